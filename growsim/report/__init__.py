@@ -1,0 +1,1 @@
+"""Answers: sentences, tables, figures, pages, provenance. Import nothing heavy here."""

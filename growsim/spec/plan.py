@@ -1,0 +1,43 @@
+"""How a rehearsal is run: how long, from what start. The room itself is in `scenario`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True)
+class ShelfLot:
+    """Plants standing on the shelves on day 0 (from a shelves file).
+
+    lot: its label. days_since_sowing: whole days. plants: living plants (or filled cells). rack: where they stand, "" for
+    any rack with free slots.
+    """
+
+    lot: str
+    crop: str
+    stage: str
+    days_since_sowing: int
+    plants: int
+    rack: str = ""
+
+
+@dataclass(frozen=True)
+class RunPlan:
+    """Horizon and start of a replication.
+
+    days: days counted. run_in_days: days lived through before counting (start == "filled" only). start: "empty" (bare
+    room on day 0), "filled" (the plan has been running for run_in_days), "shelves" (`shelves` stand there on day 0).
+    every_flood_an_event: simulate each flood as an event; same ledger, slower; for checks.
+    """
+
+    days: int
+    run_in_days: int = 0
+    start: Literal["empty", "filled", "shelves"] = "filled"
+    shelves: tuple[ShelfLot, ...] = ()
+    every_flood_an_event: bool = False
+
+    @property
+    def lead_in_days(self) -> int:
+        """Days simulated before the first counted day."""
+        return self.run_in_days if self.start == "filled" else 0

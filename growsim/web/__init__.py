@@ -1,0 +1,1 @@
+"""The front door for those who never open a terminal."""
