@@ -30,7 +30,9 @@ def figure(
     extra: dict[str, Any] = {"unit": unit}
     if example is not None:
         extra["example"] = example
-    limits = {name: value for name, value in (("ge", ge), ("gt", gt), ("le", le), ("lt", lt)) if value is not None}
+    limits: dict[str, Any] = {
+        name: value for name, value in (("ge", ge), ("gt", gt), ("le", le), ("lt", lt)) if value is not None
+    }
     return Field(default, description=meaning, json_schema_extra=extra, **limits)
 
 

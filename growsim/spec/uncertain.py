@@ -51,7 +51,7 @@ class Uncertain(Table):
     @model_validator(mode="before")
     @classmethod
     def _from_short_form(cls, given: Any) -> Any:
-        if isinstance(given, bool) or isinstance(given, str):
+        if isinstance(given, (bool, str)):
             raise ValueError("needs a number, a range (low, likely, high) or a distribution")
         if isinstance(given, (int, float)):
             return {"distribution": "fixed", "value": given}
