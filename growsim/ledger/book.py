@@ -1,0 +1,33 @@
+"""The log book: append-only records and levels. It never yields, never draws, never decides."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any, TypeVar
+
+from growsim.ledger.events import Standing
+from growsim.ledger.level import Level
+
+Record = TypeVar("Record", bound=tuple[Any, ...])
+
+
+class Book:
+    """Everything that happened in one replication, in order, and values held over time."""
+
+    def __init__(self, begin_minute: int) -> None:
+        self.begin_minute = begin_minute
+        self.records: list[Any] = []
+        self.levels: dict[tuple[str, ...], Level] = {}
+        self.standing: list[Standing] = []
+        self.write = self.records.append  # called some ten thousand times a year: bound once
+
+    def level(self, *key: str) -> Level:
+        """The level of that name, made at nought when first asked for."""
+        found = self.levels.get(key)
+        if found is None:
+            found = self.levels[key] = Level(self.begin_minute)
+        return found
+
+    def of(self, kind: type[Record]) -> Iterator[Record]:
+        """Records of one kind, in order."""
+        return (record for record in self.records if type(record) is kind)
