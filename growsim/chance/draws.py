@@ -1,7 +1,7 @@
 """From a figure in doubt to one value. The one place where draws are shaped, cut and rounded.
 
-Everything is drawn by inversion (one uniform, one value) where a closed form exists, so that two alternatives that share
-a stream meet the same luck and a higher chance never gives a lower count.
+Everything is drawn by inversion (one uniform, one value) where a closed form exists, so that two alternatives that
+share a stream meet the same luck and a higher chance never gives a lower count.
 """
 
 from __future__ import annotations
@@ -108,7 +108,7 @@ def _raw(figure: Uncertain, stream: Random) -> float:
     if family == "exponential":
         return -mean * math.log1p(-u)
     (shape,) = _given(figure.shape)  # weibull
-    return mean / math.gamma(1.0 + 1.0 / shape) * (-math.log1p(-u)) ** (1.0 / shape)
+    return mean / math.gamma(1.0 + 1.0 / shape) * math.pow(-math.log1p(-u), 1.0 / shape)
 
 
 def beta(stream: Random, mean: float, sd: float) -> float:

@@ -33,7 +33,7 @@ class Shift(Table):
     start_hour: float = figure("Hour it starts.", "h", ge=0, lt=24)
     hours: float = figure("How long it lasts.", "h", gt=0, le=24)
     people: int = figure("Volunteers signed up, besides the lead.", "people", ge=1, le=200)
-    people_by_month: Annotated[tuple[int, ...], Field(max_length=12)] = figure(
+    people_by_month: Annotated[tuple[Annotated[int, Field(ge=0, le=200)], ...], Field(max_length=12)] = figure(
         "Volunteers signed up in each month, January to December, where it differs; empty for the same all year.",
         "people",
         default=(),
@@ -66,9 +66,9 @@ class Crew(Table):
 
     shifts: tuple[Shift, ...] = figure("Weekly shifts.", default=())
     visits: tuple[Visit, ...] = figure("Look-ins between shifts.", default=())
-    chance_of_coming: Annotated[tuple[float, ...], Field(min_length=12, max_length=12)] = figure(
-        "Chance that someone signed up comes, January to December.", "fraction"
-    )
+    chance_of_coming: Annotated[
+        tuple[Annotated[float, Field(ge=0, le=1)], ...], Field(min_length=12, max_length=12)
+    ] = figure("Chance that someone signed up comes, January to December.", "fraction")
     chance_spread_sd: float = figure(
         "Spread of that chance from person to person (sd).", "fraction", default=0.0, ge=0, le=0.4
     )
@@ -80,6 +80,10 @@ class Crew(Table):
     )
     shifts_to_learn: float = figure(
         "Shifts after which two thirds of the gap in pace is closed.", "shifts", default=4, gt=0, le=200
+    )
+    piece_minutes: int = figure(
+        "Work is shared out in pieces of at most so many minutes, so that several people can share a big task.",
+        "min", default=30, ge=1, le=100000,
     )
     tasks: tuple[Task, ...] = figure("What each kind of work takes.", default=())
     days_allowed: int = figure(

@@ -1,0 +1,131 @@
+"""The task board: work to be done, most urgent first, shared out in pieces.
+
+A Job is one task (split this lot, wash those trays). People take pieces of it, so several can share a big one and a shift
+that ends leaves the rest on the board. When the last piece is done the job's `done` event tells whoever posted it.
+"""
+
+from __future__ import annotations
+
+from heapq import heappop, heappush
+from typing import TYPE_CHECKING, Any
+
+from growsim.ledger.events import TaskDone, TaskDue
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from growsim.ledger.book import Book
+    from growsim.room.clock import Clock
+
+
+class Job:
+    """A task on the board. minutes are person-minutes at a practised pace.
+
+    to_take: minutes nobody has taken yet. in_hand: pieces being worked on. done: called with the job once, when it is
+    finished or withdrawn; `finished` says which.
+    """
+
+    __slots__ = ("about", "done", "due_minute", "finished", "in_hand", "is_open", "minutes", "needs_lead", "task", "to_take", "worked")
+
+    def __init__(
+        self, task: str, about: str, minutes: int, due_minute: int, needs_lead: bool, done: Callable[[Job], None]
+    ) -> None:
+        self.task = task
+        self.about = about
+        self.minutes = minutes
+        self.to_take: float = minutes
+        self.in_hand = 0
+        self.worked = 0
+        self.due_minute = due_minute
+        self.needs_lead = needs_lead
+        self.done = done
+        self.is_open = True
+        self.finished = False
+
+    @property
+    def has_begun(self) -> bool:
+        """Whether anyone has worked on it or is doing so."""
+        return self.in_hand > 0 or self.to_take < self.minutes
+
+
+class Board:
+    """Jobs waiting for hands. Lowest priority number first, then earliest due, then first posted."""
+
+    def __init__(self, clock: Clock, book: Book, piece_minutes: int) -> None:
+        self._clock = clock
+        self._book = book
+        self._piece_minutes = piece_minutes
+        self._anyone: list[tuple[int, int, int, Job]] = []
+        self._lead_only: list[tuple[int, int, int, Job]] = []
+        self._posted = 0
+        self.on_post: Callable[[], Any] = lambda: None  # the crew puts itself here
+
+    def post(self, job: Job, priority: int, units: float) -> None:
+        """Put a job on the board. A job without work is finished at once."""
+        self._book.write(TaskDue(self._clock.now, job.task, job.about, units, job.minutes, job.due_minute))
+        if job.minutes <= 0:
+            self._finish(job)
+            return
+        self._posted += 1
+        heappush(self._lead_only if job.needs_lead else self._anyone, (priority, job.due_minute, self._posted, job))
+        self.on_post()
+
+    def take(self, with_lead: bool) -> tuple[Job, float] | None:
+        """The next piece for somebody with free hands: (job, minutes at a practised pace), or None."""
+        heap = self._next_heap(with_lead)
+        if heap is None:
+            return None
+        job = heap[0][3]
+        piece = min(job.to_take, self._piece_minutes)
+        job.to_take -= piece
+        job.in_hand += 1
+        if job.to_take <= 0:
+            heappop(heap)
+        return job, piece
+
+    def put_back(self, job: Job, minutes_left: float, worked_minutes: int, priority: int) -> None:
+        """A piece was worked on for so long and so much of it is left (0: the piece is done)."""
+        job.in_hand -= 1
+        job.worked += worked_minutes
+        if minutes_left > 0:
+            if job.to_take <= 0:
+                self._posted += 1
+                heap = self._lead_only if job.needs_lead else self._anyone
+                heappush(heap, (priority, job.due_minute, self._posted, job))
+            job.to_take += minutes_left
+        elif job.to_take <= 0 and job.in_hand == 0:
+            self._finish(job)
+
+    def withdraw(self, job: Job) -> bool:
+        """Take a job off the board unless somebody has begun it. Tells its poster; returns whether it was withdrawn."""
+        if not job.is_open or job.has_begun:
+            return False
+        job.is_open = False
+        self._close(job)
+        return True
+
+    def _next_heap(self, with_lead: bool) -> list[tuple[int, int, int, Job]] | None:
+        anyone = self._cleared(self._anyone)
+        if not with_lead:
+            return anyone or None
+        lead_only = self._cleared(self._lead_only)
+        if lead_only and (not anyone or lead_only[0][:3] < anyone[0][:3]):
+            return lead_only
+        return anyone or None
+
+    @staticmethod
+    def _cleared(heap: list[tuple[int, int, int, Job]]) -> list[tuple[int, int, int, Job]]:
+        while heap and not heap[0][3].is_open:
+            heappop(heap)
+        return heap
+
+    def _finish(self, job: Job) -> None:
+        job.is_open = False
+        job.finished = True
+        self._close(job)
+
+    def _close(self, job: Job) -> None:
+        self._book.write(
+            TaskDone(self._clock.now, job.task, job.about, job.due_minute, job.worked, job.finished)
+        )
+        job.done(job)

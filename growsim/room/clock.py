@@ -1,0 +1,64 @@
+"""The room's clock: whole minutes, absolute instants, and the order of the day for things that share a minute.
+
+SimPy's own Timeout knows one priority. A Moment is the same event with the order of the day as its priority, planned for
+an absolute minute. It is triggered when planned, like a Timeout, which is why it fills the event's fields itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import simpy
+
+from growsim.spec.calendar import Order
+
+Callback = Callable[[Any], None]
+
+
+class Moment(simpy.Event):
+    """An event that happens at an absolute minute, in its place in the order of the day."""
+
+    def __init__(self, env: simpy.Environment, minute: int, order: Order) -> None:
+        self.env = env
+        self.callbacks: Any = []
+        self._value = None
+        self._ok = True
+        self._defused = False
+        env.schedule(self, order, minute - env.now)  # type: ignore[arg-type]
+
+
+class Clock:
+    """Plans calls and wake-ups at absolute minutes."""
+
+    def __init__(self, begin_minute: int) -> None:
+        self.env = simpy.Environment(initial_time=begin_minute)
+
+    @property
+    def now(self) -> int:
+        """The present minute."""
+        return self.env._now  # type: ignore[return-value]  # the public property does the same, slower
+
+    def at(self, minute: int, order: Order, call: Callback) -> Moment:
+        """Call `call(moment)` at that minute. Raises ValueError for a minute that has passed."""
+        moment = Moment(self.env, minute, order)
+        moment.callbacks.append(call)
+        return moment
+
+    def until(self, minute: int, order: Order = Order.WAKE) -> Moment:
+        """An event for a process to wait on. Raises ValueError for a minute that has passed."""
+        return Moment(self.env, minute, order)
+
+    def event(self) -> simpy.Event:
+        """A bare event, for somebody to succeed."""
+        return self.env.event()
+
+    def rouse(self, sleeping: Moment) -> None:
+        """Wake at once whoever waits on a moment that still lies ahead; the moment itself then passes unheard."""
+        if sleeping.callbacks:
+            early = Moment(self.env, self.now, Order.WAKE)
+            early.callbacks, sleeping.callbacks = sleeping.callbacks, []
+
+    def run(self, until_minute: int) -> None:
+        """Run up to, but not including, that minute."""
+        self.env.run(until=until_minute)

@@ -1,0 +1,232 @@
+"""The crew: who comes to which shift, and how they share out the work on the board.
+
+No process a person: a shift is two calendar calls, a piece of work is one planned moment. At the end of a shift whoever
+is in the middle of a piece leaves the rest on the board.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from growsim.ledger.events import ShiftHeld, Worked
+from growsim.room.board import Board, Job
+from growsim.spec.calendar import Calendar, Order, day_of, minute_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from growsim.chance.streams import Luck
+    from growsim.ledger.book import Book
+    from growsim.room.clock import Clock
+    from growsim.spec.people import Crew as CrewSpec
+    from growsim.spec.people import Shift as ShiftSpec
+
+
+class Volunteer:
+    """One sign-up place of a shift and whoever fills it: comes or not, learns, one day leaves to a beginner."""
+
+    __slots__ = ("_luck", "_spec", "deviation", "name", "shifts_done")
+
+    def __init__(self, name: str, luck: Luck, spec: CrewSpec) -> None:
+        self.name = name
+        self._spec = spec
+        self._luck = luck.stream(f"crew.{name}")
+        self.deviation = self._luck.deviation() * spec.chance_spread_sd
+        # Memoryless stays: whoever is here at the start has been here for one exponential stay already.
+        self.shifts_done = -spec.stay_weeks * math.log1p(-self._luck.random()) * sum(spec.chance_of_coming) / 12.0
+
+    def comes(self, month: int) -> bool:
+        """One week passes: perhaps a beginner has taken over; does whoever it is come? Two uniforms a week, always."""
+        leaves, stays_away = self._luck.random(), self._luck.random()
+        if leaves < 1.0 / self._spec.stay_weeks:
+            self.shifts_done = 0.0
+        came = stays_away < self._spec.chance_of_coming[month] + self.deviation
+        if came:
+            self.shifts_done += 1.0
+        return came
+
+    def pace(self) -> float:
+        """Share of a practised pace, on the shift just begun."""
+        learnt = 1.0 - math.exp(-(self.shifts_done - 1.0) / self._spec.shifts_to_learn)
+        return self._spec.beginner_pace + (1.0 - self._spec.beginner_pace) * learnt
+
+
+class Person:
+    """Somebody at work in a shift."""
+
+    __slots__ = ("name", "pace", "shift")
+
+    def __init__(self, name: str, pace: float, shift: ShiftHere) -> None:
+        self.name = name
+        self.pace = pace
+        self.shift = shift
+
+
+class ShiftHere:
+    """A shift going on: when it ends and what it has come to."""
+
+    __slots__ = ("came", "end_minute", "inside", "lead", "signed_up", "spec", "worked_minutes")
+
+    def __init__(self, spec: ShiftSpec, end_minute: int, signed_up: int, came: int) -> None:
+        self.spec = spec
+        self.end_minute = end_minute
+        self.signed_up = signed_up
+        self.came = came
+        self.lead = spec.lead
+        self.inside = 0
+        self.worked_minutes = 0
+
+
+class Crew:
+    """Runs the shifts and puts free hands to the board."""
+
+    def __init__(
+        self,
+        spec: CrewSpec,
+        people_at_once: int,
+        clock: Clock,
+        calendar: Calendar,
+        board: Board,
+        book: Book,
+        luck: Luck,
+        priority_of: Callable[[str], int],
+    ) -> None:
+        self._spec = spec
+        self._limit = people_at_once
+        self._clock = clock
+        self._calendar = calendar
+        self._board = board
+        self._book = book
+        self._luck = luck
+        self._priority_of = priority_of
+        self._inside = 0
+        self._idle: list[Person] = []
+        self._choosing_at = -(2**62)
+        self._volunteers: dict[str, list[Volunteer]] = {}
+        board.on_post = self._somebody_choose
+
+    def start(self, first_day: int) -> None:
+        """Put the first occurrence of every weekly shift on the calendar."""
+        for shift in self._spec.shifts:
+            day = self._calendar.first_on(shift.weekday, first_day)
+            self._plan(shift, day)
+
+    def signed_up(self, shift: ShiftSpec, month: int) -> int:
+        """Volunteers signed up for a shift in a month (0 for January)."""
+        return shift.people_by_month[month] if len(shift.people_by_month) == 12 else shift.people
+
+    def _plan(self, shift: ShiftSpec, day: int) -> None:
+        self._clock.at(minute_of(day, shift.start_hour), Order.ARRIVE, lambda _: self._begin(shift, day))
+
+    def _begin(self, shift: ShiftSpec, day: int) -> None:
+        self._plan(shift, day + 7)
+        month = self._calendar.month(day)
+        signed_up = self.signed_up(shift, month)
+        came = self._who_comes(shift, signed_up, month)
+        if self._calendar.is_closed(day):
+            return
+        here = ShiftHere(shift, minute_of(day, shift.start_hour + shift.hours), signed_up, len(came))
+        if shift.lead:
+            self._enter(Person(f"{shift.name}/0", 1.0, here))
+        for name, pace in came:
+            self._enter(Person(name, pace, here))
+        self._clock.at(here.end_minute, Order.FINISHED, lambda _: self._end(here))
+        self._somebody_choose()
+
+    def _who_comes(self, shift: ShiftSpec, signed_up: int, month: int) -> list[tuple[str, float]]:
+        if self._luck.is_switched_off:  # on paper: the expected number, at a practised pace
+            expected = math.floor(signed_up * self._spec.chance_of_coming[month] + 0.5)
+            return [(f"{shift.name}/{number}", 1.0) for number in range(1, expected + 1)]
+        known = self._volunteers.setdefault(shift.name, [])
+        most = max((shift.people, *shift.people_by_month))
+        while len(known) < most:
+            known.append(Volunteer(f"{shift.name}/{len(known) + 1}", self._luck, self._spec))
+        came = [volunteer for volunteer in known if volunteer.comes(month)]
+        wanted = {f"{shift.name}/{number}" for number in range(1, signed_up + 1)}
+        return [(volunteer.name, volunteer.pace()) for volunteer in came if volunteer.name in wanted]
+
+    def _enter(self, person: Person) -> None:
+        if self._inside < self._limit:
+            self._inside += 1
+            person.shift.inside += 1
+            self._idle.append(person)
+
+    def _end(self, here: ShiftHere) -> None:
+        self._idle = [person for person in self._idle if person.shift is not here]
+        self._inside -= here.inside
+        minutes = round(here.spec.hours * 60)
+        self._book.write(
+            ShiftHeld(
+                self._clock.now, here.spec.name, here.signed_up, here.came, here.inside, here.lead,
+                here.came * minutes, minutes if here.lead else 0, here.worked_minutes,
+            )
+        )  # fmt: skip
+
+    def _somebody_choose(self) -> None:
+        """Plan one choosing for this minute, after everything else of the minute has taken effect."""
+        if self._idle and self._choosing_at != self._clock.now:
+            self._choosing_at = self._clock.now
+            self._clock.at(self._clock.now, Order.CHOOSE, self._choose)
+
+    def _choose(self, _: Any) -> None:
+        self._choosing_at = -(2**62)
+        still_idle: list[Person] = []
+        for person in self._idle:
+            piece = self._board.take(person.shift.lead)
+            if piece is None:
+                still_idle.append(person)
+            else:
+                self._work(person, *piece)
+        self._idle = still_idle
+
+    def _work(self, person: Person, job: Job, piece_minutes: float) -> None:
+        began = self._clock.now
+        needed = math.ceil(piece_minutes / person.pace - 1e-9)
+        end = min(began + needed, person.shift.end_minute)
+
+        def stop(_: Any) -> None:
+            worked = end - began
+            left = 0.0 if worked >= needed else piece_minutes - worked * person.pace
+            here = person.shift
+            here.worked_minutes += worked
+            self._book.write(Worked(end, person.name, job.task, job.about, began))
+            if end < here.end_minute:
+                self._idle.append(person)
+                self._somebody_choose()
+            self._board.put_back(job, left, worked, self._priority_of(job.task))
+
+        self._clock.at(end, Order.FINISHED, stop)
+
+
+class Watch:
+    """When somebody able next looks in: any shift with a lead, any visit, on days that are not closed."""
+
+    def __init__(self, spec: CrewSpec, calendar: Calendar) -> None:
+        self._calendar = calendar
+        self._weekly: list[list[int]] = [[] for _ in range(7)]
+        for shift in spec.shifts:
+            if shift.lead:
+                self._weekly[calendar_index(shift.weekday)].append(round(shift.start_hour * 60))
+        for visit in spec.visits:
+            for weekday in visit.weekdays:
+                self._weekly[calendar_index(weekday)].append(round(visit.hour * 60))
+        for minutes in self._weekly:
+            minutes.sort()
+
+    def next_look(self, minute: int) -> int | None:
+        """First minute from `minute` on at which somebody able is there; None if nobody ever comes (within a year)."""
+        day = day_of(minute)
+        for ahead in range(day, day + 366):
+            if self._calendar.is_closed(ahead):
+                continue
+            for minute_in_day in self._weekly[self._calendar.weekday(ahead)]:
+                look = ahead * 1440 + minute_in_day
+                if look >= minute:
+                    return look
+        return None
+
+
+def calendar_index(weekday: str) -> int:
+    """0 for "mon" to 6 for "sun"."""
+    return ("mon", "tue", "wed", "thu", "fri", "sat", "sun").index(weekday)
