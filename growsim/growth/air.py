@@ -1,0 +1,118 @@
+"""The room's air as one well-mixed node: heat and CO2.
+
+One heat capacity (air, racks, water), one conductance to outside (walls and leaking air): Newton's law of cooling, with
+its closed forms. CO2 as the steady state of the same well-mixed volume.
+"""
+
+from __future__ import annotations
+
+import math
+
+from growsim.growth.water import AIR_HEAT_J_PER_M3_K, LATENT_HEAT_J_PER_G
+
+SMALLEST_CONDUCTANCE_W_PER_K = 0.1
+"""No room is perfectly tight; a description that says so is given this much, so that an equilibrium exists."""
+
+CO2_G_PER_M3_PER_PPM = 44.01 / 24.055 / 1000.0
+"""Grams of CO2 in a m³ of air for each ppm: molar mass over molar volume at 20 °C and 101.325 kPa (ideal gas)."""
+
+
+def conductance_w_per_k(heat_loss_w_per_k: float, air_changes_per_hour: float, volume_m3: float) -> float:
+    """Heat lost per degree of difference to outside (W/K), through walls and with leaking air."""
+    leak = AIR_HEAT_J_PER_M3_K * volume_m3 * air_changes_per_hour / 3600.0
+    return max(SMALLEST_CONDUCTANCE_W_PER_K, heat_loss_w_per_k + leak)
+
+
+def time_constant_minutes(heat_capacity_kj_per_k: float, conductance_w_per_k: float) -> float:
+    """Minutes in which a difference falls to 1/e: heat capacity over conductance."""
+    return heat_capacity_kj_per_k * 1000.0 / conductance_w_per_k / 60.0
+
+
+def equilibrium_c(
+    outdoor_c: float, heat_w: float, heat_loss_w_per_k: float, air_changes_per_hour: float, volume_m3: float
+) -> float:
+    """Temperature (°C) a room drifts to with `heat_w` released in it and no heat pump."""
+    return outdoor_c + heat_w / conductance_w_per_k(heat_loss_w_per_k, air_changes_per_hour, volume_m3)
+
+
+def temperature_after(minutes: float, start_c: float, equilibrium_c: float, time_constant_minutes: float) -> float:
+    """Temperature (°C) after `minutes` of drift. Newton's law of cooling."""
+    return equilibrium_c + (start_c - equilibrium_c) * math.exp(-minutes / time_constant_minutes)
+
+
+def mean_temperature(minutes: float, start_c: float, equilibrium_c: float, time_constant_minutes: float) -> float:
+    """Mean temperature (°C) over `minutes` of drift: the integral of Newton's law over the time."""
+    if minutes <= 0.0:
+        return start_c
+    share = minutes / time_constant_minutes
+    return equilibrium_c + (start_c - equilibrium_c) * -math.expm1(-share) / share
+
+
+def minutes_to_reach(
+    target_c: float, start_c: float, equilibrium_c: float, time_constant_minutes: float
+) -> float | None:
+    """Minutes of drift until `target_c`; None where the drift never gets there (the equilibrium itself included)."""
+    if target_c == start_c:
+        return 0.0
+    gap, left = start_c - equilibrium_c, target_c - equilibrium_c
+    if gap == 0.0 or left == 0.0 or gap * left < 0.0 or abs(left) > abs(gap):
+        return None
+    return time_constant_minutes * math.log(gap / left)
+
+
+def held_temperature(  # noqa: PLR0917  (a balance takes what it takes)
+    setpoint_c: float,
+    outdoor_c: float,
+    heat_w: float,
+    conductance_w_per_k: float,
+    cooling_kw: float,
+    heating_kw: float,
+) -> tuple[float, float, float]:
+    """(temperature °C, heat taken out W, heat brought in W) of a room whose heat pump works at its set-point.
+
+    The set-point where the heat pump is strong enough, else the equilibrium at full power.
+    """
+    surplus_w = heat_w + conductance_w_per_k * (outdoor_c - setpoint_c)
+    cooling_w = min(max(0.0, surplus_w), cooling_kw * 1000.0)
+    heating_w = min(max(0.0, -surplus_w), heating_kw * 1000.0)
+    left_w = surplus_w - cooling_w + heating_w
+    return setpoint_c + left_w / conductance_w_per_k, cooling_w, heating_w
+
+
+def split_latent_sensible(heat_w: float, transpiration_g_h: float) -> tuple[float, float]:
+    """(sensible W, latent W) of `heat_w` released in the room while its plants give off `transpiration_g_h`.
+
+    The two add up to `heat_w`: plants turn sensible heat into vapour, and the heat pump gets it back when it condenses
+    the vapour. Sensible is below 0 where plants cool the air by more than lamps warm it.
+    """
+    latent_w = transpiration_g_h * LATENT_HEAT_J_PER_G / 3600.0
+    return heat_w - latent_w, latent_w
+
+
+def co2_leak_kg_per_day_per_ppm(air_changes_per_hour: float, volume_m3: float) -> float:
+    """CO2 lost with leaking air (kg/day) for each ppm above outside."""
+    return CO2_G_PER_M3_PER_PPM * volume_m3 * air_changes_per_hour * 24.0 / 1000.0
+
+
+def co2_supply_kg_per_day(ppm: float, outdoor_ppm: float, air_changes_per_hour: float, volume_m3: float) -> float:
+    """CO2 (kg/day) that holds `ppm` against the leak; 0 at or below outside air. What plants take up is left out."""
+    return max(0.0, ppm - outdoor_ppm) * co2_leak_kg_per_day_per_ppm(air_changes_per_hour, volume_m3)
+
+
+def co2_balance_ppm(
+    setpoint_ppm: float,
+    outdoor_ppm: float,
+    supply_kg_per_day: float,
+    air_changes_per_hour: float,
+    volume_m3: float,
+) -> float:
+    """CO2 (ppm) the room settles at: the set-point if the supply can hold it against the leak, else what it can.
+
+    Without supply, or with a set-point below it, that of outside air. What plants take up is left out.
+    """
+    if setpoint_ppm <= outdoor_ppm or supply_kg_per_day <= 0.0:
+        return outdoor_ppm
+    leak = co2_leak_kg_per_day_per_ppm(air_changes_per_hour, volume_m3)
+    if leak <= 0.0:
+        return setpoint_ppm
+    return min(setpoint_ppm, outdoor_ppm + supply_kg_per_day / leak)

@@ -1,0 +1,200 @@
+"""Mass curves: how one plant gains dry mass, and drinks, with age at one spacing under one set of conditions.
+
+Plants keep the dry mass they have when conditions change and move to another curve at the same mass. The share of that
+mass that is sugar then follows the new curve at once: it settles within two or three days anyway (van Henten 1994).
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+
+from growsim.growth import lettuce, water
+
+LONGEST_CURVE_DAYS = 150
+SMALLEST_DAILY_GROWTH_FRACTION = 1e-4
+POINTS_PER_DAY = 4
+SUGAR_FRACTION_OF_SEEDLING = 0.25
+"""Non-structural share of a seedling's dry mass: van Henten's usual start, 0.7 and 2.1 g/m² (from memory)."""
+
+YOUNG_CANOPY_LAI = 2.5
+"""A closed young stand, on which a change of conditions is judged."""
+
+FASTEST_PACE = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Environment:
+    """Conditions that plants of one rack stand in. Light in µmol/m²/s at the plants, hours of it a day."""
+
+    ppfd_umol_m2_s: float
+    light_hours: float
+    air_temperature_c: float
+    co2_ppm: float
+    relative_humidity_percent: float
+
+
+@dataclass(frozen=True, slots=True)
+class MassCurve:
+    """One plant's dry mass (g) and water given off so far (mL) on an even grid of growing age.
+
+    Age 0 is coming up. Mass strictly rises along the grid; day and night of the photoperiod are both in it.
+    """
+
+    step_days: float
+    dry: tuple[float, ...]
+    water: tuple[float, ...]
+    last_days: float
+    steps_per_day: float
+
+    @classmethod
+    def from_grid(cls, step_days: float, dry: tuple[float, ...], water: tuple[float, ...]) -> MassCurve:
+        """A curve from its grid. Raises ValueError where it is empty, uneven or not strictly rising."""
+        if not dry or len(dry) != len(water) or step_days <= 0.0:
+            raise ValueError("a mass curve needs a step above 0 and as many water as mass values")
+        if any(later <= earlier for earlier, later in pairwise(dry)):
+            raise ValueError("a mass curve must rise")
+        return cls(step_days, dry, water, (len(dry) - 1) * step_days, 1.0 / step_days)
+
+    def dry_g(self, age_days: float) -> float:
+        """Dry mass (g) at an age; the first or last value beyond the ends."""
+        at = age_days * self.steps_per_day
+        i = int(at)
+        dry = self.dry
+        if at <= 0.0:
+            return dry[0]
+        if i + 1 >= len(dry):
+            return dry[-1]
+        low = dry[i]
+        return low + (at - i) * (dry[i + 1] - low)
+
+    def age_days(self, dry_g: float) -> float:
+        """Age (days) at which a plant of this curve has `dry_g`; 0 or the last age beyond the ends."""
+        dry = self.dry
+        i = bisect_right(dry, dry_g)
+        if i == 0:
+            return 0.0
+        if i == len(dry):
+            return self.last_days
+        low = dry[i - 1]
+        return (i - 1 + (dry_g - low) / (dry[i] - low)) * self.step_days
+
+    def water_ml(self, age_days: float) -> float:
+        """Water given off since coming up (mL); beyond the last age the last day's rate goes on."""
+        at = age_days * self.steps_per_day
+        i = int(at)
+        water_ml = self.water
+        if at <= 0.0:
+            return 0.0
+        if i + 1 >= len(water_ml):
+            if len(water_ml) == 1:
+                return 0.0
+            i = len(water_ml) - 2
+        low = water_ml[i]
+        return low + (at - i) * (water_ml[i + 1] - low)
+
+
+@lru_cache(maxsize=4096)
+def base_curve(plants_per_m2: float, seedling_dry_g: float, environment: Environment) -> MassCurve:
+    """The curve at growth rate 1: van Henten's model for a square metre of `plants_per_m2`, per plant.
+
+    A growth day is the light hours, then the dark. Only what a whole day gains counts, so the curve rises smoothly
+    through day and night; it ends when a day gains less than 0.01 %, at most after 150 days. A seedling that gains
+    nothing under these conditions gives a curve of one point.
+    """
+    e = environment
+    light = lettuce.rates(lettuce.par_w_m2(e.ppfd_umol_m2_s), e.air_temperature_c, e.co2_ppm)
+    dark = lettuce.rates(0.0, e.air_temperature_c, e.co2_ppm)
+    light_hours = min(24.0, max(0.0, e.light_hours))
+    parts = (
+        (light, e.ppfd_umol_m2_s, light_hours, lettuce.LIGHT_STEPS_PER_DAY),
+        (dark, 0.0, 24.0 - light_hours, lettuce.DARK_STEPS_PER_DAY),
+    )
+    total = plants_per_m2 * seedling_dry_g
+    sugar, structure = SUGAR_FRACTION_OF_SEEDLING * total, (1.0 - SUGAR_FRACTION_OF_SEEDLING) * total
+    dry, drunk = [seedling_dry_g], [0.0]
+    for _ in range(LONGEST_CURVE_DAYS):
+        water_g_m2 = 0.0
+        for now, ppfd, hours, steps in parts:
+            if hours <= 0.0:
+                continue
+            each = hours / steps
+            for _ in range(steps):
+                before = structure
+                sugar, structure = lettuce.step(sugar, structure, now, each * lettuce.SECONDS_PER_HOUR)
+                area = lettuce.leaf_area_index((before + structure) / 2.0)
+                water_g_m2 += each * water.transpiration_g_m2_h(
+                    area, ppfd, e.air_temperature_c, e.relative_humidity_percent
+                )
+        today = (sugar + structure) / plants_per_m2
+        if today <= dry[-1] * (1.0 + SMALLEST_DAILY_GROWTH_FRACTION):
+            break
+        _append_day(dry, drunk, today, water_g_m2 / plants_per_m2)
+    return MassCurve.from_grid(1.0 / POINTS_PER_DAY, tuple(dry), tuple(drunk))
+
+
+def _append_day(dry: list[float], drunk: list[float], dry_at_end: float, water_ml: float) -> None:
+    """Add a day to the grid: mass by equal ratios, so that straight lines between points stay close to true growth."""
+    start, poured = dry[-1], drunk[-1]
+    ratio = dry_at_end / start
+    for k in range(1, POINTS_PER_DAY):
+        share = k / POINTS_PER_DAY
+        dry.append(start * ratio**share)
+        drunk.append(poured + water_ml * share)
+    dry.append(dry_at_end)
+    drunk.append(poured + water_ml)
+
+
+def paced(curve: MassCurve, growth_rate: float) -> MassCurve:
+    """The same growth with the clock running `growth_rate` times as fast.
+
+    Ages shrink by that factor, masses stay. A plant of a given mass transpires per real day as before, so the water
+    given off on the way to that mass shrinks by the same factor. Raises ValueError for a rate not above 0.
+    """
+    if growth_rate <= 0.0:
+        raise ValueError(f"a growth rate must be above 0, not {growth_rate:g}")
+    return MassCurve.from_grid(
+        curve.step_days / growth_rate, curve.dry, tuple(drunk / growth_rate for drunk in curve.water)
+    )
+
+
+@lru_cache(maxsize=65536)
+def growth_pace(now: Environment, setpoint: Environment) -> float:
+    """How fast plants grow now, relative to the set-points (1): not below 0, not above 2.
+
+    The ratio of what a closed young canopy gains in a day once its sugar is in balance: photosynthesis in the light
+    less upkeep day and night (van Henten 1994). 0 where the set-points themselves let nothing grow.
+    """
+    planned = _daily_gain_g_m2(setpoint)
+    if planned <= 0.0:
+        return 0.0
+    return min(FASTEST_PACE, max(0.0, _daily_gain_g_m2(now) / planned))
+
+
+@lru_cache(maxsize=65536)
+def water_pace(now: Environment, setpoint: Environment) -> float:
+    """How fast plants drink now, relative to the set-points (1): ratio of a day's transpiration, same young canopy."""
+    planned = _daily_water_g_m2(setpoint)
+    return _daily_water_g_m2(now) / planned if planned > 0.0 else 0.0
+
+
+def _daily_gain_g_m2(environment: Environment) -> float:
+    """Sugar a closed young canopy has left to grow with, per day (g/m²)."""
+    e = environment
+    structural = YOUNG_CANOPY_LAI / lettuce.leaf_area_index(1.0)
+    gain = 0.0
+    for ppfd, hours in ((e.ppfd_umol_m2_s, e.light_hours), (0.0, 24.0 - e.light_hours)):
+        now = lettuce.rates(lettuce.par_w_m2(ppfd), e.air_temperature_c, e.co2_ppm)
+        gain += lettuce.slopes(0.0, structural, now)[0] * hours * lettuce.SECONDS_PER_HOUR
+    return gain
+
+
+def _daily_water_g_m2(environment: Environment) -> float:
+    """Water a closed young canopy gives off in a day (g/m²)."""
+    e = environment
+    return sum(
+        hours * water.transpiration_g_m2_h(YOUNG_CANOPY_LAI, ppfd, e.air_temperature_c, e.relative_humidity_percent)
+        for ppfd, hours in ((e.ppfd_umol_m2_s, e.light_hours), (0.0, 24.0 - e.light_hours))
+    )

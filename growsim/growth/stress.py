@@ -1,0 +1,62 @@
+"""Harm: what drought, heat and wrong feed do to plants.
+
+The shapes here are assumptions of common practice with no published curve behind them; the half-way doses are the
+planner's own figures. Treat absolute hours as an assumption, comparisons as the use.
+"""
+
+from __future__ import annotations
+
+import math
+
+PLUG_WATER_FRACTION = 0.80
+"""Water in a drained mineral-wool plug as a share of its volume; supplier-style technical page on slabs at field
+capacity (80 % solution, 15 % air, 5 % fibre)."""
+
+STRESS_BELOW_FRACTION = 0.30
+"""Plants suffer once less than this share of the plug's water is left: wool gives up 50-70 % with little rise in
+tension (same page). An assumption where in that band it lies."""
+
+EC_NO_GROWTH_FACTOR = 3.0
+"""Growth stops at this many times the highest good strength (assumption, no source)."""
+
+LOSS_SHAPE = 2.0
+
+
+def surviving_fraction(dose: float, half_loss_dose: float, shape: float = LOSS_SHAPE) -> float:
+    """Share of plants alive after `dose` (hours dry, degree-hours too warm): exp(-ln 2 (dose/half)^shape).
+
+    A Weibull curve through one half at `half_loss_dose`. Shape 2, slow start then steep: common practice, no source.
+    Raises ValueError where the half-loss dose or the shape is not above 0.
+    """
+    if half_loss_dose <= 0.0 or shape <= 0.0:
+        raise ValueError("the dose that kills half, and the shape of the curve, must be above 0")
+    if dose <= 0.0:
+        return 1.0
+    # In logarithms, so that a dose a million times the half-way one is 0 and not an overflow.
+    exponent = shape * (math.log(dose) - math.log(half_loss_dose))
+    return 0.0 if exponent > 10.0 else math.exp(-math.log(2.0) * math.exp(exponent))
+
+
+def plug_hours(plug_volume_ml: float, water_ml_per_hour: float) -> tuple[float, float]:
+    """(hours to stress, hours to empty) of a freshly flooded plug that loses `water_ml_per_hour`.
+
+    Water held is 0.80 of the volume; stress begins at 0.30 of that. Infinite where nothing is drunk.
+    """
+    store_ml = PLUG_WATER_FRACTION * plug_volume_ml
+    if water_ml_per_hour <= 0.0:
+        return math.inf, math.inf
+    empty = store_ml / water_ml_per_hour
+    return (1.0 - STRESS_BELOW_FRACTION) * empty, empty
+
+
+def ec_pace(ec_ms_cm: float, lowest_ms_cm: float, highest_ms_cm: float) -> float:
+    """Pace of growth (0..1) at a strength of solution: 1 within the good band, straight down to 0 outside.
+
+    0 at plain water and at three times the highest good strength. An assumption (no source for the slopes).
+    """
+    if ec_ms_cm < lowest_ms_cm:
+        return max(0.0, ec_ms_cm / lowest_ms_cm)
+    if ec_ms_cm > highest_ms_cm:
+        over = (ec_ms_cm - highest_ms_cm) / ((EC_NO_GROWTH_FACTOR - 1.0) * highest_ms_cm)
+        return max(0.0, 1.0 - over)
+    return 1.0
