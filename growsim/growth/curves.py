@@ -166,9 +166,9 @@ def growth_pace(now: Environment, setpoint: Environment) -> float:
     """How fast plants grow now, relative to the set-points (1): not below 0, not above 2.
 
     The ratio of the relative growth of structure (leaf and root) of a closed young canopy whose sugar is in balance
-    (van Henten 1994): light and CO2 act through what it earns, warmth through that, through upkeep and through how fast
-    it can build. Within 15 % of the ratio of whole mass curves from seedling to cut, for 15-30 °C and half to full light
-    (tested). 0 where the set-points themselves let nothing grow.
+    (van Henten 1994): light and CO2 act through what it earns, warmth through that, through upkeep and through how
+    fast it can build. Near the ratio of whole mass curves from seedling to cut (tested). 0 where the set-points
+    themselves let nothing grow.
     """
     planned = _balanced_growth_per_s(setpoint)
     if planned <= 0.0:
@@ -184,10 +184,10 @@ def water_pace(now: Environment, setpoint: Environment) -> float:
 
 
 def _balanced_growth_per_s(environment: Environment) -> float:
-    """Relative growth of structure (1/s) of a closed young canopy whose sugar and structure grow alike; 0 if it starves.
+    """Relative growth of structure (1/s) of a closed young canopy whose sugar keeps step with it; 0 if it starves.
 
-    With z = Xn/Xs steady, both states grow at r = g z/(1+z) (van Henten's growth rate with c_gamma 1), and what is
-    earned per gram of structure, a, pays for both: a = r (1/c_beta + z). Put together: z² + (1/c_beta - a/g) z - a/g = 0.
+    With z = Xn/Xs steady, both states grow at r = g z/(c + z), van Henten's growth rate, and what is earned per gram
+    of structure, a, pays for both: a = r (1/c_beta + z). Put together: z² + (1/c_beta - a/g) z - c a/g = 0.
     """
     e = environment
     structural = YOUNG_CANOPY_LAI / lettuce.leaf_area_index(1.0)
@@ -200,8 +200,8 @@ def _balanced_growth_per_s(environment: Environment) -> float:
         return 0.0
     a = earned_per_s / light.growth_per_s
     b = light.growth_cost - a
-    z = (math.sqrt(b * b + 4.0 * a) - b) / 2.0
-    return light.growth_per_s * z / (1.0 + z)
+    z = (math.sqrt(b * b + 4.0 * light.growth_half * a) - b) / 2.0
+    return light.growth_per_s * z / (light.growth_half + z)
 
 
 def _daily_water_g_m2(environment: Environment) -> float:
