@@ -2,17 +2,46 @@
 
 from __future__ import annotations
 
-from typing import Any
+import datetime as dt
+from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, field_validator
+
+
+class RefusedError(ValueError):
+    """A value a table will not take: what is wrong with it and what would be right, each half a sentence."""
+
+    def __init__(self, problem: str, remedy: str) -> None:
+        self.problem, self.remedy = problem, remedy
+        super().__init__(f"{problem}; {remedy}")
 
 
 class Table(BaseModel):
-    """One table of the room file. Frozen; an unknown key is a fault; no NaN, no infinity."""
+    """One table of the room file. Frozen; refuses unknown keys, NaN, infinity, text or yes/no as a number."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, str_strip_whitespace=True)
+    model_config = ConfigDict(frozen=True, strict=True, extra="forbid", allow_inf_nan=False, str_strip_whitespace=True)
 
     source: str = Field("", description="Where the figures of this table come from; 'invented' for made-up ones.")
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _lists_never_change(cls, given: Any) -> Any:
+        return tuple(given) if isinstance(given, list) else given
+
+
+def _date_from_text(given: Any) -> Any:
+    """A date in quotes is as good as a bare one. Raises RefusedError for text that is no date."""
+    if not isinstance(given, str):
+        return given
+    try:
+        return dt.date.fromisoformat(given.strip())
+    except ValueError:
+        raise RefusedError(
+            f"is {given!r}, which is no date of the calendar", "give a date such as 2031-01-06"
+        ) from None
+
+
+CalendarDay = Annotated[dt.date, BeforeValidator(_date_from_text)]
 
 
 def figure(

@@ -30,13 +30,15 @@ class Stage(Table):
 class Emergence(Table):
     """Days to come up, and share that does relative to the best, against temperature. Straight lines between."""
 
-    temperature_c: Annotated[tuple[float, ...], Field(min_length=1, max_length=30)] = figure(
-        "Temperatures, rising.", "°C"
+    temperature_c: Annotated[tuple[Annotated[float, Field(ge=-5, le=60)], ...], Field(min_length=1, max_length=30)] = (
+        figure("Temperatures, rising.", "°C")
     )
-    days: Annotated[tuple[float, ...], Field(min_length=1, max_length=30)] = figure("Days to come up at each.", "days")
-    relative_fraction: Annotated[tuple[float, ...], Field(min_length=1, max_length=30)] = figure(
-        "Share coming up at each, relative to the best (1 = as good as it gets).", "fraction"
+    days: Annotated[tuple[Annotated[float, Field(gt=0, le=365)], ...], Field(min_length=1, max_length=30)] = figure(
+        "Days to come up at each.", "days"
     )
+    relative_fraction: Annotated[
+        tuple[Annotated[float, Field(ge=0, le=1)], ...], Field(min_length=1, max_length=30)
+    ] = figure("Share coming up at each, relative to the best (1 = as good as it gets).", "fraction")
 
 
 class Crop(Table):

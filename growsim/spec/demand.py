@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import Annotated
 
 from pydantic import Field
 
-from growsim.spec.base import Table, figure, name_field
+from growsim.spec.base import CalendarDay, Table, figure, name_field
 from growsim.spec.people import Weekday
 
 Months = Annotated[tuple[Annotated[int, Field(ge=1, le=12)], ...], Field(max_length=12)]
@@ -22,8 +21,8 @@ class Sowing(Table):
     weekday: Weekday = figure("Day of the week.")
     every_weeks: int = figure("Every how many weeks.", "weeks", default=1, ge=1, le=52)
     first_week: int = figure("Weeks to skip before the first sowing.", "weeks", default=0, ge=0, le=520)
-    from_date: dt.date | None = figure("No sowing before this date.", "date", default=None)
-    until_date: dt.date | None = figure("No sowing after this date.", "date", default=None)
+    from_date: CalendarDay | None = figure("No sowing before this date.", "date", default=None)
+    until_date: CalendarDay | None = figure("No sowing after this date.", "date", default=None)
     months: Months = figure("Only in these months (1-12); empty for all.", default=())
 
 

@@ -7,7 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from growsim.spec.base import Table, figure, name_field
-from growsim.spec.uncertain import Uncertain, UncertainDays, UncertainHours
+from growsim.spec.uncertain import Uncertain, UncertainDays, UncertainHours, UncertainRunningHours
 
 
 class Reliability(Table):
@@ -17,7 +17,7 @@ class Reliability(Table):
     A failure is noticed `alarm_minutes` after it happens, or, with no alarm, when somebody able next looks in.
     """
 
-    running_hours_to_failure: Uncertain | None = figure(
+    running_hours_to_failure: UncertainRunningHours | None = figure(
         "Running hours between failures; leave out for a machine that never fails.",
         "h",
         default=None,

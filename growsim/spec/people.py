@@ -83,7 +83,10 @@ class Crew(Table):
     )
     piece_minutes: int = figure(
         "Work is shared out in pieces of at most so many minutes, so that several people can share a big task.",
-        "min", default=30, ge=1, le=100000,
+        "min",
+        default=30,
+        ge=1,
+        le=100000,
     )
     tasks: tuple[Task, ...] = figure("What each kind of work takes.", default=())
     days_allowed: int = figure(

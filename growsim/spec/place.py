@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import Annotated
 
 from pydantic import Field
 
-from growsim.spec.base import Table, figure, name_field
+from growsim.spec.base import CalendarDay, Table, figure, name_field
 
-TwelveMonths = Annotated[tuple[float, ...], Field(min_length=12, max_length=12)]
+OutdoorTemperature = Annotated[float, Field(ge=-60, le=60)]
+TwelveMonths = Annotated[tuple[OutdoorTemperature, ...], Field(min_length=12, max_length=12)]
 
 
 class Room(Table):
@@ -17,8 +17,8 @@ class Room(Table):
 
     name: str = name_field("What you call the room.", "Canal Street grow room")
     note: str = Field("", description="Anything a reader should know; shown in the report.")
-    start_date: dt.date = figure("First day of the rehearsal.", "date", example="2031-01-06")
-    closed_days: tuple[dt.date, ...] = figure("Days when nobody comes in.", "date", default=())
+    start_date: CalendarDay = figure("First day of the rehearsal.", "date", example="2031-01-06")
+    closed_days: tuple[CalendarDay, ...] = figure("Days when nobody comes in.", "date", default=())
     people_at_once: int = figure("How many people can work in the room at the same time.", "people", ge=1, le=500)
     floor_area_m2: float = figure("Floor area.", "m²", gt=0, le=100000)
     height_m: float = figure("Height to the ceiling.", "m", gt=1.5, le=30)

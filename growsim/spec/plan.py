@@ -10,8 +10,8 @@ from typing import Literal
 class ShelfLot:
     """Plants standing on the shelves on day 0 (from a shelves file).
 
-    lot: its label. days_since_sowing: whole days. plants: living plants (or filled cells). rack: where they stand, "" for
-    any rack with free slots.
+    lot: its label. days_since_sowing: whole days. plants: living plants (or filled cells). rack: where they stand,
+    "" for any rack with free slots.
     """
 
     lot: str

@@ -7,12 +7,12 @@ In a room file: `0.9`, or `{ low = 0.8, likely = 0.9, high = 0.95 }`, or
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, Field, model_validator
 
-from growsim.spec.base import Table
+from growsim.spec.base import RefusedError, Table
 
 Family = Literal["fixed", "range", "uniform", "normal", "lognormal", "exponential", "weibull", "beta"]
 
@@ -27,6 +27,7 @@ NEEDS: dict[str, tuple[str, ...]] = {
     "weibull": ("mean", "shape"),
     "beta": ("mean", "sd"),
 }
+SHORT_FORMS = "give a number, a range such as { low = 0.8, likely = 0.9, high = 0.95 }, or a named distribution"
 _PARAMETERS = ("value", "low", "likely", "high", "mean", "sd", "shape")
 
 
@@ -51,11 +52,15 @@ class Uncertain(Table):
     @model_validator(mode="before")
     @classmethod
     def _from_short_form(cls, given: Any) -> Any:
-        if isinstance(given, (bool, str)):
-            raise ValueError("needs a number, a range (low, likely, high) or a distribution")
-        if isinstance(given, (int, float)):
+        if isinstance(given, (int, float)) and not isinstance(given, bool):
             return {"distribution": "fixed", "value": given}
+        if not isinstance(given, (dict, Uncertain)):
+            raise RefusedError(f"is {_as_written(given)}, which is no figure", SHORT_FORMS)
         if isinstance(given, dict) and "distribution" not in given:
+            if {"mean", "sd", "shape"} & given.keys():
+                raise RefusedError(
+                    "gives a mean, sd or shape but no distribution", 'add e.g. distribution = "lognormal"'
+                )
             return {**given, "distribution": "range" if "low" in given or "high" in given else "fixed"}
         return given
 
@@ -65,17 +70,25 @@ class Uncertain(Table):
         missing = [key for key in needed if getattr(self, key) is None]
         spare = [key for key in _PARAMETERS if key not in needed and getattr(self, key) is not None]
         if missing or spare:
-            raise ValueError(f"a {self.distribution} figure needs {', '.join(needed)} and nothing else")
+            faulty = [f"lacks {key}" for key in missing] + [f"has {key}, which it has no use for" for key in spare]
+            raise RefusedError(
+                f"is a {self.distribution} figure that {' and '.join(faulty)}", f"give {', '.join(needed)}"
+            )
         if self.distribution == "range" and not self._number("low") <= self._number("likely") <= self._number("high"):
-            raise ValueError("a range needs low <= likely <= high")
+            raise RefusedError("is a range out of order", "give low, likely and high from smallest to largest")
         if self.distribution == "uniform" and self._number("low") > self._number("high"):
-            raise ValueError("a uniform figure needs low <= high")
+            raise RefusedError("is a range out of order", "give a low that is not above high")
         if self.distribution in ("lognormal", "exponential", "weibull") and self._number("mean") <= 0:
-            raise ValueError(f"a {self.distribution} figure needs a mean above 0")
+            raise RefusedError(f"is a {self.distribution} figure with mean {self.mean:g}", "give a mean above 0")
         if self.distribution == "beta":
             mean, sd = self._number("mean"), self._number("sd")
             if not (0 < mean < 1 and sd * sd < mean * (1 - mean)):
-                raise ValueError("a beta figure needs a mean between 0 and 1 and an sd below sqrt(mean*(1-mean))")
+                raise RefusedError(
+                    f"is a beta figure with mean {mean:g} and sd {sd:g}, which no share can have",
+                    "give a mean between 0 and 1 and an sd below the square root of mean x (1 - mean)",
+                )
+        if self.at_least is not None and self.at_most is not None and self.at_least > self.at_most:
+            raise RefusedError("has at_least above at_most", "give an at_least that is not above at_most")
         return self
 
     def _number(self, key: str) -> float:
@@ -114,26 +127,49 @@ class Uncertain(Table):
         )
 
 
-def within(low: float, high: float, *, open_low: bool = False) -> Callable[[Uncertain], Uncertain]:
-    """A check that every draw lies in [low, high] (or (low, high]); open-ended families only need a mean inside."""
+@dataclass(frozen=True)
+class Within:
+    """A check that a figure, whatever is drawn, stays in [low, high], or in (low, high] with `open_low`.
 
-    def check(figure: Uncertain) -> Uncertain:
+    Open-ended families (normal, lognormal, ...) need a mean inside; their draws are cut at the limits.
+    """
+
+    low: float
+    high: float
+    open_low: bool = False
+
+    def __str__(self) -> str:
+        return f"above {self.low:g} and up to {self.high:g}" if self.open_low else f"from {self.low:g} to {self.high:g}"
+
+    def __call__(self, figure: Uncertain) -> Uncertain:
+        """The figure, open ends cut at the limits. Raises RefusedError for one that can lie outside."""
         least, most = figure.limits()
         if not math.isfinite(least):
             least = figure.expected()
         if not math.isfinite(most):
             most = figure.expected()
-        too_low = least <= low if open_low and figure.is_fixed else least < low
-        if too_low or most > high:
-            above = f"above {low:g}" if open_low else f"from {low:g}"
-            raise ValueError(f"must lie {above} to {high:g}")
+        too_low = least <= self.low if self.open_low and figure.is_fixed else least < self.low
+        if too_low or most > self.high:
+            reached = f"is {least:g}" if figure.is_fixed else f"can reach {least if too_low else most:g}"
+            raise RefusedError(f"{reached}, which is not possible", f"give a figure {self}")
+        if figure.distribution in ("normal", "lognormal", "exponential", "weibull"):
+            floor = self.low if not self.open_low else self.low + 0.01 * (figure.expected() - self.low)
+            least, most = figure.limits()
+            return figure.model_copy(update={"at_least": max(least, floor), "at_most": min(most, self.high)})
         return figure
 
-    return check
+
+UncertainFraction = Annotated[Uncertain, AfterValidator(Within(0.0, 1.0))]
+UncertainHours = Annotated[Uncertain, AfterValidator(Within(0.0, 1e6))]
+UncertainRunningHours = Annotated[Uncertain, AfterValidator(Within(0.0, 1e7, open_low=True))]
+UncertainDays = Annotated[Uncertain, AfterValidator(Within(0.0, 3650.0))]
+UncertainGrams = Annotated[Uncertain, AfterValidator(Within(0.0, 5000.0, open_low=True))]
+UncertainMinutes = Annotated[Uncertain, AfterValidator(Within(0.0, 10000.0))]
 
 
-UncertainFraction = Annotated[Uncertain, AfterValidator(within(0.0, 1.0))]
-UncertainHours = Annotated[Uncertain, AfterValidator(within(0.0, 1e6))]
-UncertainDays = Annotated[Uncertain, AfterValidator(within(0.0, 3650.0))]
-UncertainGrams = Annotated[Uncertain, AfterValidator(within(0.0, 5000.0, open_low=True))]
-UncertainMinutes = Annotated[Uncertain, AfterValidator(within(0.0, 10000.0))]
+def _as_written(given: Any) -> str:
+    """A value as the room file would show it, shortened."""
+    if isinstance(given, bool):
+        return "true" if given else "false"
+    text = f'"{given}"' if isinstance(given, str) else str(given)
+    return text if len(text) <= 40 else text[:37] + "..."

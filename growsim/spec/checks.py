@@ -1,0 +1,49 @@
+"""Cross-checks between the tables of a room: what cannot be (a fault) and what is surely not meant (a warning).
+
+Each check is a generator of (key, problem, remedy); the two tuples at the foot name them all.
+"""
+
+from __future__ import annotations
+
+from growsim.spec import check_crew, check_crops, check_machines, check_promises
+from growsim.spec.scenario import Scenario
+from growsim.spec.wording import Finding
+
+
+def cross_check(scenario: Scenario) -> tuple[list[Finding], list[Finding]]:
+    """Faults and warnings of a room whose single tables are sound. Warnings are only looked for where no fault is."""
+    faults = [finding for check in FAULTS for finding in check(scenario)]
+    warnings = [] if faults else [finding for check in WARNINGS for finding in check(scenario)]
+    return faults, warnings
+
+
+FAULTS = (
+    check_crops.stage_lines,
+    check_crops.stage_places,
+    check_crops.emergence_tables,
+    check_crops.spreads,
+    check_crops.sowing_fits,
+    check_machines.racks_have_slots,
+    check_machines.tubs_can_flood,
+    check_machines.air_can_be_held,
+    check_machines.outages_have_a_machine,
+    check_crew.shifts_end_the_same_day,
+    check_crew.months_are_complete,
+    check_crew.every_work_is_described,
+    check_crew.a_lead_for_what_needs_one,
+    check_promises.orders_are_single,
+)
+WARNINGS = (
+    check_crops.slots_enough_on_paper,
+    check_crops.crops_are_sown,
+    check_machines.machines_in_use,
+    check_machines.lights_and_heat,
+    check_machines.solution_strength,
+    check_machines.outages_fall_inside,
+    check_crew.room_for_the_crew,
+    check_crew.hands_on_the_day,
+    check_crew.closed_days_count,
+    check_crew.hours_enough_on_paper,
+    check_promises.promises_on_paper,
+    check_promises.pickups_follow_cuts,
+)

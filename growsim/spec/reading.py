@@ -1,0 +1,167 @@
+"""From a file on disk to the tables written in it, or a sentence about why not. No meaning is looked at here."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import math
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from growsim.errors import Fault, RoomFileError
+
+LARGEST_FILE_BYTES = 5_000_000
+_LARGEST_NUMBER = 2**63 - 1
+
+# What the TOML reader says, and how we say it: (its words, problem, remedy).
+_SYNTAX: tuple[tuple[str, str, str], ...] = (
+    ("invalid date", "holds a date that is not on the calendar", "give a date such as 2031-01-06"),
+    ("cannot declare", "opens a table that the file has opened already", "keep one of the two, or write [[...]] twice"),
+    ("cannot overwrite", "gives the same key twice", "keep one of the two"),
+    ("cannot mutate", "adds to a table that was closed already", "put all its keys in one place"),
+    ("duplicate inline", "gives the same key twice", "keep one of the two"),
+    ("unclosed array", "opens a list with [ that is never closed", "add the missing ]"),
+    ("unclosed inline", "opens a table with { that is not closed on the same line", "add the missing }"),
+    ("unterminated string", "opens a text with a quote that is never closed", "add the missing quote"),
+    ("illegal character", "holds a character that cannot be in a text on one line", "close the quote on the same line"),
+    ("unescaped", "holds a \\ inside a text in double quotes", "write the text in single quotes"),
+    ("expected newline", "goes on after its value", "one key = value a line; decimals take a point, text takes quotes"),
+    ("expected '='", "has no = after its key", "write key = value, or begin a remark with #"),
+    ("expected ']'", "opens a heading with [ that is never closed", "add the missing ]"),
+    ("expected ']]'", "opens a heading with [[ that is never closed", "add the missing ]]"),
+    ('expected "\'"', "opens a text with a quote that is never closed", "add the missing quote"),
+    ("expected '\"'", "opens a text with a quote that is never closed", "add the missing quote"),
+    ("invalid value", "has no value that can be read", 'give a number, "text in quotes", true, false or a date'),
+    ("invalid statement", "is no key, no heading and no remark", "write key = value, [heading] or # remark"),
+    ("invalid initial character", "has a key with a character it cannot have", "put the key in quotes"),
+)
+
+
+def whole_file(path: Path) -> bytes:
+    """The bytes of a file. Raises RoomFileError where it cannot be read, is a folder, or is larger than 5 MB."""
+    try:
+        size = path.stat().st_size
+        if path.is_dir():
+            raise _refused(path, "is a folder, not a file", "name a file")
+        if not path.is_file():
+            raise _refused(path, "is not an ordinary file", "name a file on this computer's disk")
+        if size > LARGEST_FILE_BYTES:
+            raise _refused(path, f"is {size / 1e6:.1f} MB large", "a room file stays below 5 MB")
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise _refused(path, "there is no such file", "check the name, or make a room with `growsim new`") from None
+    except NotADirectoryError:
+        raise _refused(path, "goes through something that is no folder", "check the name") from None
+    except PermissionError:
+        raise _refused(path, "may not be read by you", "ask for permission to read it") from None
+    except (OSError, ValueError) as error:  # a name too long, a NUL in the name, a broken disk
+        reason = getattr(error, "strerror", None) or "the name cannot be used"
+        raise _refused(path, f"cannot be read ({reason})", "check the name and the disk") from None
+
+
+def text_of(path: Path, content: bytes) -> str:
+    """The file's text. Raises RoomFileError where it is empty, binary or not UTF-8."""
+    if not content.strip():
+        raise _refused(path, "is empty", "start from the room that `growsim new` writes")
+    if b"\0" in content:
+        raise _refused(path, "is not a text file", "name a text file, saved as UTF-8")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        raise _refused(path, f"line {line} is not written in UTF-8", "save the file as UTF-8") from None
+
+
+def tables_of(path: Path, content: bytes) -> dict[str, Any]:
+    """The tables of a TOML file. Raises RoomFileError: syntax with its line, or numbers no file should hold."""
+    text = text_of(path, content).replace("\r\n", "\n")
+    try:
+        raw = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _syntax_error(path, text, str(error)) from None
+    except RecursionError:
+        raise _refused(path, "nests lists or tables too deeply to read", "take the extra [ or { out") from None
+    except ValueError:  # a whole number with thousands of digits
+        raise _refused(path, "holds a number that is far too long", "give figures of ordinary size") from None
+    faults = [Fault(str(path), key, problem, remedy) for key, problem, remedy in _unreadable_numbers(raw, ())]
+    if faults:
+        raise RoomFileError(faults)
+    return raw
+
+
+def fingerprint(content: bytes) -> str:
+    """SHA-256 of the bytes, in hexadecimal."""
+    return hashlib.sha256(content).hexdigest()
+
+
+def dotted(raw: Any, path: tuple[str | int, ...]) -> str:
+    """A path into nested tables as a reader knows it: `crops.butterhead.stages.finishing.days`.
+
+    A table in a list goes by its name (an order by its crop); one without goes by its place, `crops.entry 2`.
+    """
+    words: list[str] = []
+    here = raw
+    for step in path:
+        here = _inside(here, step)
+        if isinstance(step, int):
+            name = (here.get("name") or here.get("crop")) if isinstance(here, dict) else None
+            words.append(name.strip() if isinstance(name, str) and name.strip() else f"entry {step + 1}")
+        else:
+            words.append(step)
+    return ".".join(words)
+
+
+def _inside(here: Any, step: str | int) -> Any:
+    if isinstance(step, int):
+        return here[step] if isinstance(here, (list, tuple)) and step < len(here) else None
+    return here.get(step) if isinstance(here, dict) else None
+
+
+def _unreadable_numbers(value: Any, path: tuple[str | int, ...], raw: Any = None) -> list[tuple[str, str, str]]:
+    """Every NaN, infinity and astronomically large number below `value`, as (key, problem, remedy)."""
+    raw = value if raw is None else raw
+    if isinstance(value, dict):
+        return [found for key, inner in value.items() for found in _unreadable_numbers(inner, (*path, key), raw)]
+    if isinstance(value, list):
+        return [found for i, inner in enumerate(value) for found in _unreadable_numbers(inner, (*path, i), raw)]
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        if isinstance(value, float) and not math.isfinite(value):
+            return [(dotted(raw, path), f"is {value}, which is no number to plan with", "give an ordinary number")]
+        if abs(value) > _LARGEST_NUMBER:
+            return [(dotted(raw, path), "is a number far too large", "give a figure of ordinary size")]
+    return []
+
+
+def as_written(value: Any) -> str:
+    """A value as the file would show it, shortened to 40 characters."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, (dt.date, dt.time)):
+        return value.isoformat()
+    if isinstance(value, dict):
+        return "a table"
+    text = f'"{value}"' if isinstance(value, str) else str(list(value) if isinstance(value, tuple) else value)
+    text = " ".join(text.split())
+    return text if len(text) <= 40 else text[:37] + "..."
+
+
+def _syntax_error(path: Path, text: str, message: str) -> RoomFileError:
+    lines = text.split("\n")
+    found = re.search(r"line (\d+)", message)
+    line = int(found.group(1)) if found else max(1, len(text.rstrip("\n").split("\n")))
+    shown = lines[line - 1].strip() if line <= len(lines) else ""
+    if len(shown) > 60:
+        shown = shown[:57] + "..."
+    problem, remedy = "cannot be read as TOML", "compare it with the room that `growsim new` writes"
+    for words, told_problem, told_remedy in _SYNTAX:
+        if words in message.lower():
+            problem, remedy = told_problem, told_remedy
+            break
+    where = f"line {line} (`{shown}`)" if shown else f"line {line}"
+    return _refused(path, f"{where} {problem}", remedy)
+
+
+def _refused(path: Path, problem: str, remedy: str) -> RoomFileError:
+    return RoomFileError([Fault(str(path), "", problem, remedy)])
