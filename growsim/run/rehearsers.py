@@ -1,0 +1,202 @@
+"""The people who rehearse: worker processes kept open for as many batches as a study needs.
+
+Any `concurrent.futures.Executor` may be lent instead. The numbers do not depend on who does the work, on how many
+they are, or on the order in which they finish.
+"""
+
+from __future__ import annotations
+
+import math
+import multiprocessing
+import pickle
+import queue
+import signal
+import tempfile
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import Executor, Future, ProcessPoolExecutor
+from contextlib import contextmanager
+from multiprocessing.connection import Connection
+from pathlib import Path
+from types import TracebackType
+
+from growsim.errors import InputError, Interrupted
+from growsim.ledger.outcome import Outcome
+from growsim.run.prepare import Prepared
+from growsim.run.replicate import replicate
+from growsim.run.worker import Parcel, Replicate, rehearse_chunk, rehearse_one, start_worker
+from growsim.spec.plan import RunPlan
+
+Progress = Callable[[int, int], None]
+"""Called with (replications done, replications in all), in the caller's thread."""
+
+LONGEST_CHUNK = 10  # replications sent at once: few enough that progress moves, many enough that posting costs nothing
+CHUNKS_EACH = 8  # chunks for each worker, so that none waits long for the slowest
+LISTEN_SECONDS = 0.2  # how long the parent may be deaf to Ctrl-C
+
+
+class Rehearsers:
+    """A context manager that rehearses rooms, with `workers` processes or with an `executor` that is lent.
+
+    One worker and no executor: everything happens in this process. A lent executor is never shut down. `work` is
+    the pure function that lives through one replication. Raises InputError for fewer than one worker.
+    """
+
+    def __init__(self, workers: int = 1, *, executor: Executor | None = None, work: Replicate = replicate) -> None:
+        if workers < 1:
+            raise InputError(f"workers: {workers} is not possible; give 1 or more.")
+        self.workers = workers
+        self._lent = executor
+        self._work = work
+        self._pool: _Pool | None = None
+
+    def __enter__(self) -> Rehearsers:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self._pool is not None:
+            self._pool.close() if kind is None else self._pool.abandon()
+            self._pool = None
+
+    def run(
+        self,
+        alternatives: Mapping[str, Prepared],
+        seed: int,
+        replications: Sequence[int],
+        plan: RunPlan,
+        progress: Progress | None = None,
+    ) -> dict[str, list[Outcome]]:
+        """Rehearse every alternative in the same replications; outcomes sorted by replication.
+
+        Raises Interrupted on Ctrl-C, ValueError for a replication number that is negative or given twice; any
+        exception of a replication or of `progress` stops the batch and comes through.
+        """
+        keys = sorted(replications)
+        if len(set(keys)) != len(keys) or (keys and keys[0] < 0):
+            raise ValueError("replications must be different whole numbers from 0 on")
+        tell: Progress = progress or (lambda done, total: None)
+        try:
+            if self._lent is None and self.workers == 1:
+                return self._run_here(alternatives, seed, keys, plan, tell)
+            return self._run_elsewhere(alternatives, seed, keys, plan, tell)
+        except KeyboardInterrupt:
+            raise Interrupted("Stopped before the end; nothing was kept.") from None
+
+    def _run_here(
+        self, alternatives: Mapping[str, Prepared], seed: int, keys: list[int], plan: RunPlan, tell: Progress
+    ) -> dict[str, list[Outcome]]:
+        total = len(alternatives) * len(keys)
+        outcomes: dict[str, list[Outcome]] = {name: [] for name in alternatives}
+        done = 0
+        for name, prepared in alternatives.items():
+            for i in keys:
+                outcomes[name].append(rehearse_one(self._work, prepared, seed, i, plan))
+                done += 1
+                tell(done, total)
+        return outcomes
+
+    def _run_elsewhere(
+        self, alternatives: Mapping[str, Prepared], seed: int, keys: list[int], plan: RunPlan, tell: Progress
+    ) -> dict[str, list[Outcome]]:
+        total = len(alternatives) * len(keys)
+        hands = self.workers if self._lent is None else max(self.workers, CHUNKS_EACH)
+        size = max(1, min(LONGEST_CHUNK, math.ceil(total / (hands * CHUNKS_EACH))))
+        chunks = [keys[first : first + size] for first in range(0, len(keys), size)]
+        finished: queue.SimpleQueue[Future[list[Outcome]]] = queue.SimpleQueue()
+        owner: dict[Future[list[Outcome]], str] = {}
+        outcomes: dict[str, list[Outcome]] = {name: [] for name in alternatives}
+        try:
+            executor, pack = self._staff()
+            for name, prepared in alternatives.items():
+                parcel = pack(prepared)
+                for chunk in chunks:
+                    with _without_ctrl_c():  # a worker may be started here; it is born deaf to Ctrl-C
+                        future = executor.submit(rehearse_chunk, self._work, parcel, seed, chunk, plan)
+                    owner[future] = name
+                    future.add_done_callback(finished.put)
+            done = 0
+            while done < total:
+                try:
+                    future = finished.get(timeout=LISTEN_SECONDS)
+                except queue.Empty:
+                    continue
+                lived = future.result()
+                outcomes[owner[future]].extend(lived)
+                done += len(lived)
+                tell(done, total)
+        except BaseException:
+            for future in owner:
+                future.cancel()
+            if self._pool is not None:
+                self._pool.abandon()
+                self._pool = None
+            raise
+        for lived in outcomes.values():
+            lived.sort(key=lambda outcome: outcome.replication)
+        return outcomes
+
+    def _staff(self) -> tuple[Executor, Callable[[Prepared], Parcel]]:
+        if self._lent is not None:
+            return self._lent, pickle.dumps
+        if self._pool is None:
+            self._pool = _Pool(self.workers)
+        return self._pool.executor, self._pool.pack
+
+
+class _Pool:
+    """Worker processes of our own, a folder through which they are handed rooms, and the lifeline that ends them.
+
+    Rooms travel as files, not through the pool's queue: each worker reads an alternative once, and a full queue can
+    never keep the parent from stopping. Processes are spawned, not forked: the same on every system, whatever
+    threads the caller has.
+    """
+
+    def __init__(self, workers: int) -> None:
+        context = multiprocessing.get_context("spawn")
+        self._ears: Connection
+        self._ears, self._lifeline = context.Pipe(duplex=False)
+        self._folder = tempfile.TemporaryDirectory(prefix="growsim-", ignore_cleanup_errors=True)
+        self._packed: dict[bytes, Path] = {}
+        self.executor = ProcessPoolExecutor(
+            workers, mp_context=context, initializer=start_worker, initargs=(self._ears,)
+        )
+
+    def pack(self, prepared: Prepared) -> Path:
+        """A file with this room, written once however often it is asked for."""
+        content = pickle.dumps(prepared)
+        if content not in self._packed:
+            parcel = Path(self._folder.name) / f"{len(self._packed)}.pickle"
+            parcel.write_bytes(content)
+            self._packed[content] = parcel
+        return self._packed[content]
+
+    def close(self) -> None:
+        """Let everyone finish and go home."""
+        try:
+            self.executor.shutdown(wait=True)
+        finally:
+            self._let_go()
+
+    def abandon(self) -> None:
+        """Drop everything now: the running chunks end with their processes."""
+        self.executor.shutdown(wait=False, cancel_futures=True)
+        self._let_go()
+
+    def _let_go(self) -> None:
+        self._lifeline.close()
+        self._ears.close()
+        self._folder.cleanup()
+
+
+@contextmanager
+def _without_ctrl_c() -> Iterator[None]:
+    """Hold Ctrl-C back for a moment: a process started meanwhile inherits the mask, and here it is delivered after."""
+    if not hasattr(signal, "pthread_sigmask"):  # Windows: a worker ignores Ctrl-C from its first line of ours
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)

@@ -1,0 +1,38 @@
+"""One possible year: a pure function of (prepared room, seed, replication number, plan).
+
+Same key, same outcome: alone, in a batch, on any worker, in any order. Nothing given is changed.
+"""
+
+from __future__ import annotations
+
+from growsim.chance.fixed import FixedLuck
+from growsim.chance.streams import Luck
+from growsim.ledger.book import Book
+from growsim.ledger.measures import measure
+from growsim.ledger.outcome import Outcome
+from growsim.room.model import simulate
+from growsim.run.prepare import Prepared
+from growsim.spec.plan import RunPlan
+
+ON_PAPER = -1  # the replication number of the plan on paper; luck's own numbers start at 0
+
+
+def replicate(prepared: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:
+    """Live through replication `i` and measure it. Raises ValueError for a negative `i`."""
+    return measure(trace(prepared, seed, i, plan), prepared.scenario, plan, replication=i)
+
+
+def replicate_on_paper(prepared: Prepared, plan: RunPlan) -> Outcome:
+    """The year as planned: luck switched off, every uncertain figure at its mean. Its number is ON_PAPER."""
+    book = simulate(prepared.scenario, prepared.curves, FixedLuck(), plan)
+    return measure(book, prepared.scenario, plan, replication=ON_PAPER)
+
+
+def trace(prepared: Prepared, seed: int, i: int, plan: RunPlan) -> Book:
+    """The full log book of replication `i`: the same year that `replicate` measures.
+
+    Raises ValueError for a negative `i`.
+    """
+    if i < 0:
+        raise ValueError(f"replications are numbered from 0, not {i}")
+    return simulate(prepared.scenario, prepared.curves, Luck(seed, i), plan)
