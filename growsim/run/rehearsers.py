@@ -126,11 +126,12 @@ class Rehearsers:
                 done += len(lived)
                 tell(done, total)
         except BaseException:
-            for future in owner:
-                future.cancel()
-            if self._pool is not None:
+            if self._pool is not None:  # it drops what is pending by itself; two hands on one future trip it up
                 self._pool.abandon()
                 self._pool = None
+            else:
+                for future in owner:
+                    future.cancel()
             raise
         for lived in outcomes.values():
             lived.sort(key=lambda outcome: outcome.replication)
