@@ -20,7 +20,8 @@ class Anatomy:
     """What a key of a table takes.
 
     kind: table, tables (a list of tables), figure (Uncertain), number, whole number, text, choice, date, yes or no,
-    numbers, whole numbers, texts, choices, dates. table: the table inside, if any. low, high: limits as words.
+    numbers, whole numbers, texts, choices, dates. table: the table inside, if any. limits: in words. bounds: the same
+    by their sign (ge, gt, le, lt). fewest, most: entries of a list, or characters of a text.
     """
 
     kind: str
@@ -28,6 +29,7 @@ class Anatomy:
     unit: str
     meaning: str
     limits: str
+    bounds: dict[str, float]
     choices: tuple[str, ...]
     required: bool
     default: Any
@@ -52,6 +54,7 @@ def anatomy_of(field: FieldInfo) -> Anatomy:
         unit=str(extra.get("unit", "")),
         meaning=field.description or "",
         limits=parts.limits(),
+        bounds=parts.bounds,
         choices=parts.choices,
         required=field.is_required(),
         default=default,
@@ -84,13 +87,13 @@ class _Parts:
         self.choices: tuple[str, ...] = ()
         self.fewest: int | None = None
         self.most: int | None = None
-        self._bounds: dict[str, float] = {}
+        self.bounds: dict[str, float] = {}
         self._within: Within | None = None
 
     def read(self, annotation: Any, metadata: Any, in_list: bool = False) -> None:
         is_list = get_origin(annotation) is tuple
         for mark in metadata:
-            self._read_mark(mark, is_list)
+            self._read_mark(mark, is_list, in_list)
         origin, inner = get_origin(annotation), get_args(annotation)
         if hasattr(annotation, "__metadata__"):
             self.read(inner[0], annotation.__metadata__, in_list)
@@ -109,15 +112,16 @@ class _Parts:
         else:
             self.kind = _PLAIN[annotation.__name__]
 
-    def _read_mark(self, mark: Any, is_list: bool) -> None:
+    def _read_mark(self, mark: Any, is_list: bool, in_list: bool) -> None:
         for nested in getattr(mark, "metadata", ()):  # Field(...) inside Annotated carries its own marks
-            self._read_mark(nested, is_list)
+            self._read_mark(nested, is_list, in_list)
         if isinstance(getattr(mark, "func", None), Within):
             self._within = mark.func
+            self.bounds = {"gt" if mark.func.open_low else "ge": mark.func.low, "le": mark.func.high}
         for name in ("ge", "gt", "le", "lt"):
             if getattr(mark, name, None) is not None:
-                self._bounds[name] = getattr(mark, name)
-        if is_list:
+                self.bounds[name] = getattr(mark, name)
+        if is_list or not in_list:
             self.fewest = getattr(mark, "min_length", None) or self.fewest
             self.most = getattr(mark, "max_length", None) or self.most
 
@@ -125,7 +129,7 @@ class _Parts:
         """The limits in words, '' where there are none."""
         if self._within is not None:
             return str(self._within)
-        bounds = {name: plain_number(value) for name, value in self._bounds.items()}
+        bounds = {name: plain_number(value) for name, value in self.bounds.items()}
         if "ge" in bounds and "le" in bounds:
             return f"from {bounds['ge']} to {bounds['le']}"
         words = [
