@@ -23,6 +23,9 @@ SUGAR_FRACTION_OF_SEEDLING = 0.25
 YOUNG_CANOPY_LAI = 3.0
 """Leaf area of a closed young stand, on which a change of conditions is judged."""
 
+THINNEST_CANOPY_LAI = 1e-3
+"""About that of seedlings just up at finishing distance."""
+
 FASTEST_PACE = 2.0
 
 
@@ -167,13 +170,16 @@ def growth_pace(now: Environment, setpoint: Environment) -> float:
 
     The ratio of the relative growth of structure (leaf and root) of a closed young canopy whose sugar is in balance
     (van Henten 1994): light and CO2 act through what it earns, warmth through that, through upkeep and through how
-    fast it can build. Near the ratio of whole mass curves from seedling to cut (tested). 0 where the set-points
-    themselves let nothing grow.
+    fast it can build. Near the ratio of whole mass curves from seedling to cut (tested). In a room too dim to keep a
+    closed canopy alive a thinner one is judged; 0 where the set-points let nothing live.
     """
-    planned = _balanced_growth_per_s(setpoint)
-    if planned <= 0.0:
-        return 0.0
-    return min(FASTEST_PACE, _balanced_growth_per_s(now) / planned)
+    leaf_area_index = YOUNG_CANOPY_LAI
+    while leaf_area_index > THINNEST_CANOPY_LAI:
+        planned = _balanced_growth_per_s(setpoint, leaf_area_index)
+        if planned > 0.0:
+            return min(FASTEST_PACE, _balanced_growth_per_s(now, leaf_area_index) / planned)
+        leaf_area_index /= 2.0
+    return 0.0
 
 
 @lru_cache(maxsize=65536)
@@ -183,14 +189,14 @@ def water_pace(now: Environment, setpoint: Environment) -> float:
     return _daily_water_g_m2(now) / planned if planned > 0.0 else 0.0
 
 
-def _balanced_growth_per_s(environment: Environment) -> float:
-    """Relative growth of structure (1/s) of a closed young canopy whose sugar keeps step with it; 0 if it starves.
+def _balanced_growth_per_s(environment: Environment, leaf_area_index: float) -> float:
+    """Relative growth of structure (1/s) of a canopy whose sugar keeps step with it; 0 if it starves.
 
     With z = Xn/Xs steady, both states grow at r = g z/(c + z), van Henten's growth rate, and what is earned per gram
     of structure, a, pays for both: a = r (1/c_beta + z). Put together: z² + (1/c_beta - a/g) z - c a/g = 0.
     """
     e = environment
-    structural = YOUNG_CANOPY_LAI / lettuce.leaf_area_index(1.0)
+    structural = leaf_area_index / lettuce.leaf_area_index(1.0)
     light = lettuce.rates(lettuce.par_w_m2(e.ppfd_umol_m2_s), e.air_temperature_c, e.co2_ppm)
     dark = lettuce.rates(0.0, e.air_temperature_c, e.co2_ppm)
     by_day, by_night = lettuce.slopes(0.0, structural, light)[0], lettuce.slopes(0.0, structural, dark)[0]

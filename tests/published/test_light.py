@@ -1,0 +1,66 @@
+"""Daily light and electricity of lamps against published tables and worked examples."""
+
+from __future__ import annotations
+
+import pytest
+
+from growsim.growth.light import lamp_power_w, mol_per_kwh
+from growsim.units import daily_light_integral_mol_m2
+
+PPFD = (10.0, 100.0, 200.0, 300.0, 1000.0)
+
+
+@pytest.mark.parametrize(
+    ("hours", "mol_m2"),
+    [
+        (24.0, (0.864, 8.64, 17.28, 25.92, 86.40)),
+        (16.0, (0.576, 5.76, 11.52, 17.28, 57.60)),
+        (12.0, (0.432, 4.32, 8.64, 12.96, 43.20)),
+    ],
+)
+def test_daily_light_integral_table(hours: float, mol_m2: tuple[float, ...]) -> None:
+    """A light-meter maker's conversion table (apogeeinstruments.com)."""
+    assert tuple(daily_light_integral_mol_m2(ppfd, hours) for ppfd in PPFD) == pytest.approx(mol_m2)
+
+
+def test_the_entry_that_is_misprinted_there() -> None:
+    """The same table prints 34.58 for 600 µmol and 16 h; 600 x 16 x 3600 / 10^6 is 34.56."""
+    assert daily_light_integral_mol_m2(600.0, 16.0) == pytest.approx(34.56)
+
+
+def test_the_worked_example_of_a_meter_maker() -> None:
+    """38.1 µmol for 12 h is 1.6 mol (support.specmeters.com, after J. Faust)."""
+    assert daily_light_integral_mol_m2(38.1, 12.0) == pytest.approx(1.6, abs=0.05)
+
+
+def test_lamps_of_2_umol_a_joule_give_7_2_mol_a_kwh() -> None:
+    """Cornell CEA energy page (cornellcea.com)."""
+    assert mol_per_kwh(2.0) == pytest.approx(7.2)
+
+
+def test_lighting_of_cornells_lettuce_takes_80_kwh_a_square_foot_and_year() -> None:
+    """17 mol a day, lamps of 2 µmol/J: 80.1 kWh/ft²/yr; 84 heads of 5 oz: 0.954 kWh a head, 6.73 kWh/kg.
+
+    Computed from the inputs of the Cornell CEA energy page.
+    """
+    mol_per_square_foot = 17.0 * 365.0 * 0.09290304
+    kwh = mol_per_square_foot / mol_per_kwh(2.0)
+
+    assert kwh == pytest.approx(80.1, abs=0.05)
+    assert kwh / 84.0 == pytest.approx(0.954, abs=1e-3)
+    assert kwh / 84.0 / (5 * 0.028349523) == pytest.approx(6.73, abs=0.01)
+
+
+def test_lighting_at_the_listing_minimum_and_a_measured_light_use() -> None:
+    """29 g fresh a mol (Carotti et al. 2021) and 2.3 µmol/J (DesignLights Consortium V3.0): 4.16 kWh/kg (computed)."""
+    assert 1000.0 / 29.0 / mol_per_kwh(2.3) == pytest.approx(4.16, abs=5e-3)
+
+
+def test_a_square_metre_at_17_mol_in_16_hours() -> None:
+    """17 mol in 16 h is 295.1 µmol (computed); at 2.3 µmol/J that takes 128 W and 2.05 kWh a day."""
+    ppfd = 17.0e6 / (16.0 * 3600.0)
+    watts = lamp_power_w(ppfd, 1.0, 2.3)
+
+    assert ppfd == pytest.approx(295.1, abs=0.05)
+    assert watts == pytest.approx(128.3, abs=0.05)
+    assert watts * 16.0 / 1000.0 == pytest.approx(17.0 / mol_per_kwh(2.3))
