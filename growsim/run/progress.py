@@ -9,9 +9,11 @@ from typing import TextIO
 
 from growsim.run.rehearsers import Progress
 
+LAYOUT = "{desc}: {percentage:3.0f}% |{bar}| {n_fmt} of {total_fmt} {unit}, {remaining} left"
+
 
 @contextmanager
-def progress_bar(label: str, unit: str = "year", stream: TextIO | None = None) -> Iterator[Progress]:
+def progress_bar(label: str, unit: str = "years", stream: TextIO | None = None) -> Iterator[Progress]:
     """A callback for (done, total). Draws nothing unless `stream` (stderr by default) is a terminal."""
     stream = sys.stderr if stream is None else stream
     if not stream.isatty():
@@ -19,10 +21,14 @@ def progress_bar(label: str, unit: str = "year", stream: TextIO | None = None) -
         return
     from tqdm import tqdm
 
-    with tqdm(desc=label, unit=unit, file=stream, leave=False, dynamic_ncols=True, total=0) as bar:
+    with tqdm(
+        total=1, desc=label, unit=unit, file=stream, leave=False, dynamic_ncols=True, bar_format=LAYOUT, delay=1e-9
+    ) as bar:  # the delay keeps it from drawing before the true total is known
 
         def move(done: int, total: int) -> None:
             bar.total = total
             bar.update(done - bar.n)
+            if done == total:
+                bar.refresh()
 
         yield move

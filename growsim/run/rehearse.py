@@ -11,8 +11,8 @@ from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
 from growsim.run import warmup
 from growsim.run.intervals import Estimate, summarise
-from growsim.run.precision import AT_MOST, HEADLINE, Precision, rehearse_until_precise
-from growsim.run.prepare import Prepared, prepare
+from growsim.run.precision import AT_MOST, Precision, rehearse_until_precise
+from growsim.run.prepare import prepare
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import replicate_on_paper
 from growsim.run.warmup import WarmUp
@@ -62,54 +62,51 @@ def rehearse(
     prepared = prepare(scenario)
     on_paper = replicate_on_paper(prepared, plan)
     precision: Precision | None = None
+    years = replications or (scenario.rehearsal.replications if precision_percent is None else AT_MOST)
+    judges = min(warmup.REPLICATIONS, years) if plan.start == "filled" else 0
+    counting = _Counting(progress, to_come=judges)
     with Rehearsers(workers, executor=executor) as rehearsers:
-        counting = _Counting(progress)
 
         def rehearse_more(numbers: Sequence[int]) -> list[Outcome]:
-            return rehearsers.run({"": prepared}, seed, numbers, plan, counting.expect(len(numbers)))[""]
+            return rehearsers.run({"": prepared}, seed, numbers, plan, counting.more(len(numbers)))[""]
 
         if precision_percent is None:
-            outcomes = rehearse_more(range(replications or scenario.rehearsal.replications))
+            outcomes = rehearse_more(range(years))
         else:
-            outcomes, precision = rehearse_until_precise(
-                rehearse_more, precision_percent, key=HEADLINE, at_most=replications or AT_MOST
-            )
-        warm_up = _judge_run_in(rehearsers, prepared, seed, plan, outcomes)
+            outcomes, precision = rehearse_until_precise(rehearse_more, precision_percent, at_most=years)
+        watched = outcomes
+        if judges:
+            bare, room = warmup.plan_to_judge(plan), warmup.undisturbed(prepared)
+            watched = rehearsers.run({"": room}, seed, range(judges), bare, counting.last(judges))[""]
     return Rehearsal(
         scenario=scenario,
         plan=plan,
         seed=seed,
         outcomes=tuple(outcomes),
         estimates=summarise(outcomes),
-        warm_up=warm_up,
+        warm_up=warmup.judge(plan, watched),
         on_paper=on_paper,
         precision=precision,
         seconds=time.perf_counter() - began,
     )
 
 
-def _judge_run_in(
-    rehearsers: Rehearsers, prepared: Prepared, seed: int, plan: RunPlan, outcomes: Sequence[Outcome]
-) -> WarmUp:
-    if plan.start != "filled":
-        return warmup.judge(plan, outcomes)
-    numbers = range(min(warmup.REPLICATIONS, len(outcomes)))
-    from_bare = rehearsers.run({"": warmup.undisturbed(prepared)}, seed, numbers, warmup.plan_to_judge(plan))[""]
-    return warmup.judge(plan, from_bare)
-
-
 class _Counting:
-    """Progress over several rounds, told as one."""
+    """Progress over several rounds, told as one; `to_come` are known of from the start and come last."""
 
-    def __init__(self, progress: Progress | None) -> None:
-        self._tell = progress
+    def __init__(self, progress: Progress | None, to_come: int) -> None:
+        self._tell: Progress = progress or (lambda done, total: None)
         self._expected = 0
+        self._to_come = to_come
 
-    def expect(self, more: int) -> Progress | None:
+    def more(self, number: int) -> Progress:
         """The callback for the next round of so many replications."""
-        if self._tell is None:
-            return None
-        tell, before = self._tell, self._expected
-        self._expected += more
-        total = self._expected
-        return lambda done, _: tell(before + done, total)
+        before = self._expected
+        self._expected += number
+        total = self._expected + self._to_come
+        return lambda done, _: self._tell(before + done, total)
+
+    def last(self, number: int) -> Progress:
+        """The callback for the round that was to come."""
+        self._to_come = 0
+        return self.more(number)

@@ -1,0 +1,182 @@
+"""A file or a folder is there whole or not at all, and nothing in a table acts as a formula."""
+
+from __future__ import annotations
+
+import csv
+import errno
+import io
+import os
+from pathlib import Path
+
+import pytest
+
+from growsim.errors import OutputError
+from growsim.run.store import csv_safe, csv_text, output_folder, refuse_existing, write_bytes, write_csv, write_text
+
+
+def names(folder: Path) -> list[str]:
+    """Everything in a folder, hidden files too."""
+    return sorted(path.name for path in folder.iterdir())
+
+
+def test_a_folder_appears_when_it_is_finished(tmp_path: Path) -> None:
+    """While it is being built there is no folder of that name; afterwards there is, and nothing else."""
+    out = tmp_path / "reports" / "room"
+    with output_folder(out) as building:
+        write_text(building / "summary.json", "{}")
+        assert not out.exists()
+        assert building.parent == out.parent
+
+    assert names(out.parent) == ["room"]
+    assert (out / "summary.json").read_text() == "{}"
+
+
+def test_a_build_that_fails_leaves_nothing(tmp_path: Path) -> None:
+    """Neither the folder nor the half of it."""
+    with pytest.raises(RuntimeError), output_folder(tmp_path / "room") as building:
+        write_text(building / "half.txt", "half")
+        raise RuntimeError
+
+    assert names(tmp_path) == []
+
+
+def test_ctrl_c_while_building_leaves_nothing(tmp_path: Path) -> None:
+    """Stopped by hand is no different from failed."""
+    with pytest.raises(KeyboardInterrupt), output_folder(tmp_path / "room") as building:
+        write_text(building / "half.txt", "half")
+        raise KeyboardInterrupt
+
+    assert names(tmp_path) == []
+
+
+def test_an_existing_folder_is_refused(tmp_path: Path) -> None:
+    """Never overwritten silently; the sentence says what to do."""
+    (tmp_path / "room").mkdir()
+
+    with pytest.raises(OutputError, match="exists already; give another folder with --out, or say --replace"):
+        refuse_existing(tmp_path / "room")
+    with pytest.raises(OutputError), output_folder(tmp_path / "room"):
+        raise AssertionError("must not start")
+
+
+def test_our_own_folder_is_replaced_when_asked(tmp_path: Path) -> None:
+    """The new report is there whole; nothing of the old one stays."""
+    out = tmp_path / "room"
+    out.mkdir()
+    (out / "summary.json").write_text("old")
+    (out / "stale.csv").write_text("old")
+    with output_folder(out, replace=True) as building:
+        write_text(building / "summary.json", "new")
+        assert (out / "summary.json").read_text() == "old"
+
+    assert names(tmp_path) == ["room"]
+    assert names(out) == ["summary.json"]
+    assert (out / "summary.json").read_text() == "new"
+
+
+def test_a_failed_replacement_keeps_the_old_report(tmp_path: Path) -> None:
+    """Until the new one is whole, the old one stands."""
+    out = tmp_path / "room"
+    out.mkdir()
+    (out / "summary.json").write_text("old")
+    with pytest.raises(RuntimeError), output_folder(out, replace=True):
+        raise RuntimeError
+
+    assert names(tmp_path) == ["room"]
+    assert (out / "summary.json").read_text() == "old"
+
+
+def test_somebody_elses_folder_is_never_replaced(tmp_path: Path) -> None:
+    """A mistyped path costs nobody their files."""
+    out = tmp_path / "photographs"
+    out.mkdir()
+    (out / "harvest.jpg").write_bytes(b"x")
+    with (
+        pytest.raises(OutputError, match="holds files that are not a report of ours"),
+        output_folder(out, replace=True),
+    ):
+        raise AssertionError("must not start")
+
+    assert names(out) == ["harvest.jpg"]
+
+
+def test_a_file_in_the_way_is_not_replaced(tmp_path: Path) -> None:
+    """A file of that name is not a folder of ours."""
+    (tmp_path / "room").write_text("notes")
+
+    with pytest.raises(OutputError, match="is not a folder"):
+        refuse_existing(tmp_path / "room", replace=True)
+
+
+def test_a_place_that_cannot_be_written_is_said_plainly(tmp_path: Path) -> None:
+    """The system's own words, in a sentence, with a remedy."""
+    (tmp_path / "file").write_text("")
+
+    with (
+        pytest.raises(OutputError, match=r"cannot be written \(.*\); give another folder with --out\."),
+        output_folder(tmp_path / "file" / "room"),
+    ):
+        raise AssertionError("must not start")
+
+
+def test_a_full_disk_is_said_plainly(tmp_path: Path) -> None:
+    """Space that runs out half-way is the user's to mend, not a fault of ours; nothing is left."""
+    with pytest.raises(OutputError, match="no space left"), output_folder(tmp_path / "room"):
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    assert names(tmp_path) == []
+
+
+def test_another_file_that_is_missing_is_not_blamed_on_the_folder(tmp_path: Path) -> None:
+    """Only a refusal to write is turned into a sentence about the output folder."""
+    with pytest.raises(FileNotFoundError), output_folder(tmp_path / "room"):
+        (tmp_path / "no such file").read_text()
+
+
+def test_a_file_is_replaced_whole(tmp_path: Path) -> None:
+    """Readers see the old file or the new one, and no temporary name stays behind."""
+    write_text(tmp_path / "a.txt", "first")
+    write_bytes(tmp_path / "a.txt", "zweite Fassung: °C".encode())
+
+    assert (tmp_path / "a.txt").read_text(encoding="utf-8") == "zweite Fassung: °C"
+    assert names(tmp_path) == ["a.txt"]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="permission bits are POSIX")
+def test_reports_can_be_read_by_others_as_usual(tmp_path: Path) -> None:
+    """Temporary names are private; what is left behind is as readable as any other new file or folder."""
+    before = os.umask(0o022)
+    try:
+        with output_folder(tmp_path / "room") as building:
+            write_text(building / "a.txt", "a")
+    finally:
+        os.umask(before)
+
+    assert (tmp_path / "room").stat().st_mode & 0o777 == 0o755
+    assert (tmp_path / "room" / "a.txt").stat().st_mode & 0o777 == 0o644
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\tx", "\rx"])
+def test_text_that_would_run_is_disarmed(text: str) -> None:
+    """Source: OWASP's note on CSV injection (from memory): these starts make a spreadsheet run a cell."""
+    assert csv_safe(text) == f"'{text}"
+
+
+@pytest.mark.parametrize("text", ["", "butterhead", "a=b", "1-2", "'quoted'"])
+def test_plain_text_passes(text: str) -> None:
+    """Only the first character matters."""
+    assert csv_safe(text) == text
+
+
+def test_a_table_reads_back(tmp_path: Path) -> None:
+    """Commas, quotes and new lines survive; numbers keep their sign; None is an empty cell."""
+    write_csv(tmp_path / "t.csv", ["crop", "kg"], [['basil, "sweet"\n', -1.5], ["=cmd()", None]])
+    with (tmp_path / "t.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.reader(file))
+
+    assert rows == [["crop", "kg"], ['basil, "sweet"\n', "-1.5"], ["'=cmd()", ""]]
+
+
+def test_a_header_can_be_disarmed_too() -> None:
+    """Names of crops and partners come from the user and may become columns."""
+    assert next(csv.reader(io.StringIO(csv_text(["=cmd()"], [])))) == ["'=cmd()"]
