@@ -1,0 +1,139 @@
+"""How figures look and how they are saved: plain, safe for colour-blind eyes, readable without colour, same bytes.
+
+Colours: Okabe & Ito, "Color Universal Design" (2008; from memory). Every colour comes with a hatch or a line style, and
+things are labelled where they stand. Text in an SVG stays text, so that it can be read aloud, searched and recoloured.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from growsim.report.summaries import Month
+
+INK = "#1b1b1b"
+QUIET = "#6b6b6b"
+GRID = "#d9d9d9"
+PAPER = "#ffffff"
+ORANGE, SKY, GREEN, YELLOW, BLUE, VERMILION, PURPLE = (
+    "#e69f00",
+    "#56b4e9",
+    "#009e73",
+    "#f0e442",
+    "#0072b2",
+    "#d55e00",
+    "#cc79a7",
+)
+WIDTH_INCHES = 7.2
+
+FATE_LOOKS: dict[str, tuple[str, str]] = {
+    "cut": (GREEN, ""),
+    "not_emerged": ("#e8e8e8", ""),
+    "thinned": ("#c4c4c4", "...."),
+    "no_room": (BLUE, "////"),
+    "dried_out": (SKY, "xxxx"),
+    "heat": (VERMILION, "++++"),
+    "overgrown": (ORANGE, "\\\\\\\\"),
+    "handling": (PURPLE, "----"),
+    "too_small": (YELLOW, "||||"),
+    "growing_at_end": (PAPER, "oo"),
+}
+
+_STYLE: Any = {
+    "font.family": ["DejaVu Sans"],
+    "font.size": 10,
+    "axes.titlesize": 11,
+    "axes.titlelocation": "left",
+    "axes.labelsize": 10,
+    "axes.edgecolor": INK,
+    "axes.labelcolor": INK,
+    "axes.linewidth": 0.8,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.axisbelow": True,
+    "text.color": INK,
+    "xtick.color": INK,
+    "ytick.color": INK,
+    "xtick.labelsize": 9.5,
+    "ytick.labelsize": 9.5,
+    "grid.color": GRID,
+    "grid.linewidth": 0.7,
+    "hatch.linewidth": 0.7,
+    "hatch.color": INK,
+    "legend.frameon": False,
+    "legend.fontsize": 9.5,
+    "figure.facecolor": PAPER,
+    "axes.facecolor": PAPER,
+    "savefig.facecolor": PAPER,
+    "svg.fonttype": "none",
+    "svg.hashsalt": "growsim",
+    "path.simplify": False,
+    "text.parse_math": False,  # a name with dollar signs is a name
+}
+
+
+def drawing(height: float, rows: int = 1, columns: int = 1, **ratios: Any) -> tuple[Figure, Any]:
+    """A figure `height` inches high with its axes, in the house style. No window, no global state."""
+    import matplotlib as mpl
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    with mpl.rc_context(_STYLE):
+        figure = Figure(figsize=(WIDTH_INCHES, height), layout="constrained")
+        FigureCanvasAgg(figure)
+        axes = figure.subplots(rows, columns, gridspec_kw=ratios or None)
+    return figure, axes
+
+
+def styled() -> Any:
+    """The house style as a context; texts and hatches made inside it follow it."""
+    import matplotlib as mpl
+
+    return mpl.rc_context(_STYLE)
+
+
+def month_axis(axes: Axes, months: Sequence[Month], weeks: int) -> None:
+    """Months named along the foot, a tick where each begins; the axis counts weeks from 0."""
+    axes.set_xlim(-0.5, weeks - 0.5)
+    starts = [month.weeks[0] - 0.5 for month in months]
+    axes.set_xticks(starts, labels=[""] * len(starts))
+    step = max(1, -(-len(months) // 14))
+    middles = [(month.weeks[0] + month.weeks[-1]) / 2 for month in months][::step]
+    axes.set_xticks(middles, labels=[month.label for month in months][::step], minor=True)
+    axes.tick_params(axis="x", which="minor", length=0)
+
+
+def save(figure: Figure, folder: Path, name: str) -> str:
+    """Write folder/name.svg and .png without dates; give the SVG's text."""
+    import matplotlib as mpl
+
+    with mpl.rc_context(_STYLE):
+        svg = folder / f"{name}.svg"
+        figure.savefig(svg, metadata={"Date": None, "Creator": None})
+        figure.savefig(folder / f"{name}.png", dpi=160, metadata={"Software": None})
+    return svg.read_text(encoding="utf-8")
+
+
+def for_page(svg: str, name: str, described: str) -> str:
+    """The SVG made fit to stand inside a page: names of its own, colours that follow light and dark, a description.
+
+    described: what a reader who cannot see the figure is told; escaped here.
+    """
+    from html import escape
+
+    body = svg[svg.index("<svg") :]
+    body = re.sub(r"<metadata>.*?</metadata>", "", body, flags=re.DOTALL)
+    body = re.sub(r'\bid="([^"]+)"', rf'id="{name}-\1"', body)
+    body = re.sub(r'(xlink:href="#|url\(#)', rf"\1{name}-", body)
+    for colour, variable in ((INK, "--ink"), (PAPER, "--paper"), (GRID, "--grid"), (QUIET, "--quiet")):
+        body = body.replace(colour, f"var({variable}, {colour})")
+    head_end = body.index(">")
+    head = re.sub(r'\s(width|height)="[^"]*"', "", body[:head_end])
+    head = re.sub(r'\sxmlns(:\w+)?="[^"]*"', "", head)
+    return f'{head} role="img" aria-label="{escape(described)}"{body[head_end:]}'.replace("xlink:href", "href")

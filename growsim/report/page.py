@@ -1,0 +1,116 @@
+"""A page made of blocks: one template for every report. Everything a user wrote is escaped."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from growsim.report.tables import Table
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+    from growsim.report.stress_des import Chapter
+
+
+@dataclass(frozen=True)
+class Text:
+    """A paragraph."""
+
+    text: str
+    kind: str = "text"
+
+
+@dataclass(frozen=True)
+class Bullets:
+    """A list of sentences."""
+
+    items: tuple[str, ...]
+    kind: str = "bullets"
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A figure with its caption and the tables behind it. svg: trusted markup made by `figures.for_page`."""
+
+    name: str
+    caption: str
+    svg: str
+    behind: tuple[Table, ...] = ()
+    kind: str = "picture"
+
+
+@dataclass(frozen=True)
+class Grid:
+    """A table in the flow of the page."""
+
+    table: Table
+    kind: str = "grid"
+
+
+@dataclass(frozen=True)
+class Caution:
+    """A warning, set apart."""
+
+    items: tuple[str, ...]
+    kind: str = "caution"
+
+
+@dataclass(frozen=True)
+class Model:
+    """The description of the model, chapter by chapter."""
+
+    chapters: tuple[Chapter, ...]
+    citation: str
+    kind: str = "model"
+
+
+@dataclass(frozen=True)
+class Facts:
+    """Pairs of what and value."""
+
+    pairs: tuple[tuple[str, str], ...]
+    kind: str = "facts"
+
+
+Block = Text | Bullets | Picture | Grid | Caution | Model | Facts
+
+
+@dataclass(frozen=True)
+class Section:
+    """A heading and what stands under it."""
+
+    anchor: str
+    heading: str
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True)
+class Page:
+    """A whole report. answers: (head, sentence). notes: said at once under the title, such as 'invented data'."""
+
+    title: str
+    under_title: str
+    answers: tuple[tuple[str, str], ...]
+    sections: tuple[Section, ...]
+    notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+@lru_cache(maxsize=1)
+def _environment() -> Environment:
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    return Environment(
+        loader=PackageLoader("growsim.report", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def render(page: Page) -> str:
+    """The page as one self-contained HTML text: no script, nothing fetched."""
+    return _environment().get_template("page.html").render(page=page)

@@ -1,0 +1,47 @@
+"""Where a report comes from, so that anyone can make it again: version, room, seed, command, libraries."""
+
+from __future__ import annotations
+
+import platform
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from importlib.metadata import PackageNotFoundError, version
+
+import growsim
+
+LIBRARIES = ("simpy", "numpy", "pandas", "scipy", "matplotlib", "pydantic", "jinja2")
+
+
+def _library_versions() -> dict[str, str]:
+    found = {}
+    for name in LIBRARIES:
+        try:
+            found[name] = version(name)
+        except PackageNotFoundError:
+            found[name] = "unknown"
+    return found
+
+
+@dataclass(frozen=True)
+class Provenance:
+    """What a report says of its own making. Nothing in it names a person, a computer or a time.
+
+    command: "rehearse", "compare", ... repeat_with: the exact command line. room_sha256: of the room file's bytes.
+    """
+
+    command: str
+    repeat_with: str
+    room_sha256: str
+    growsim: str = growsim.__version__
+    python: str = field(default_factory=platform.python_version)
+    libraries: Mapping[str, str] = field(default_factory=_library_versions)
+
+    def rows(self) -> tuple[tuple[str, str], ...]:
+        """For the end of a report: what, and its value."""
+        libraries = ", ".join(f"{name} {number}" for name, number in self.libraries.items())
+        return (
+            ("growsim", self.growsim),
+            ("room file, SHA-256", self.room_sha256),
+            ("Python", self.python),
+            ("libraries", libraries),
+        )

@@ -1,0 +1,290 @@
+"""The model described by the STRESS-DES checklist, item by item, for this room and this rehearsal.
+
+Source of the checklist: Monks, Currie, Onggo, Robinson, Kunc & Taylor 2019, "Strengthening the reporting of empirical
+simulation studies: Introducing the STRESS guidelines", Journal of Simulation 13(1):55-67. Items named from memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from growsim.ledger.catalogue import CATALOGUE
+from growsim.report import model_text
+from growsim.report.provenance import Provenance
+from growsim.report.words import counted, hour_of_day, listed, mass, number, percent, temperature
+from growsim.spec.base import Table
+from growsim.spec.scenario import Scenario
+from growsim.spec.uncertain import Uncertain
+
+if TYPE_CHECKING:
+    from growsim.run.rehearse import Rehearsal
+
+CITATION = (
+    "Monks, T., Currie, C.S.M., Onggo, B.S., Robinson, S., Kunc, M. and Taylor, S.J.E. (2019). Strengthening the "
+    "reporting of empirical simulation studies: Introducing the STRESS guidelines. Journal of Simulation 13(1), 55-67."
+)
+
+
+@dataclass(frozen=True)
+class Item:
+    """One item of the checklist with what there is to say."""
+
+    number: str
+    title: str
+    says: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """One of the six sections of the checklist."""
+
+    title: str
+    items: tuple[Item, ...]
+
+
+def figures_given(table: Table) -> Iterator[Uncertain]:
+    """Every uncertain figure anywhere under a table of the room file."""
+    for name in type(table).model_fields:
+        value = getattr(table, name)
+        for each in value if isinstance(value, tuple) else (value,):
+            if isinstance(each, Uncertain):
+                yield each
+            elif isinstance(each, Table):
+                yield from figures_given(each)
+
+
+def sources_given(table: Table) -> dict[str, None]:
+    """Every source text under a table, each once, in order."""
+    found: dict[str, None] = {}
+    if table.source:
+        found[table.source] = None
+    for name in type(table).model_fields:
+        value = getattr(table, name)
+        for each in value if isinstance(value, tuple) else (value,):
+            if isinstance(each, Table):
+                found.update(sources_given(each))
+    return found
+
+
+def describe(rehearsal: Rehearsal, provenance: Provenance) -> tuple[Chapter, ...]:
+    """All six sections for this rehearsal."""
+    scenario = rehearsal.scenario
+    return (
+        _objectives(scenario),
+        _logic(scenario),
+        _data(scenario),
+        _experimentation(rehearsal),
+        _implementation(rehearsal, provenance),
+        Chapter(
+            "6. Code access",
+            (
+                Item(
+                    "6.1",
+                    "Sharing statement",
+                    (
+                        f"The model is the Python package growsim, version {provenance.growsim}; its source, its "
+                        f"tests and "
+                        "this room file are what is needed to make this report again, by the command printed at its "
+                        "end.",
+                    ),
+                ),
+            ),
+        ),
+    )
+
+
+def _objectives(scenario: Scenario) -> Chapter:
+    named = [measure.label.lower() for measure in CATALOGUE.values()]
+    return Chapter(
+        "1. Objectives",
+        (
+            Item(
+                "1.1",
+                "Purpose of the model",
+                (
+                    f"To say what {scenario.room.name} gives week by week under its plan, how sure that is, what "
+                    f"holds it "
+                    "back and where plants are lost; so that its manager can try a change here before trying it there.",
+                ),
+            ),
+            Item(
+                "1.2",
+                "Model outputs",
+                (
+                    f"{len(named)} figures, each computed from the log book of a replication after it has ended, "
+                    f"over the "
+                    f"counted window: {listed(named)}.",
+                    "Output counts what is cut and handed out in the window; fates count seeds sown in the window.",
+                    "Range of the average: Student's t at 95% over replications. Range in practice: 10th to 90th "
+                    "percentile of the weeks (for weekly figures) or of the replications.",
+                ),
+            ),
+            Item(
+                "1.3",
+                "Aims of experimentation",
+                (
+                    "This report rehearses one plan as it stands. Alternatives are rehearsed and compared apart, under "
+                    "shared luck.",
+                ),
+            ),
+        ),
+    )
+
+
+def _logic(scenario: Scenario) -> Chapter:
+    lines = []
+    for crop in scenario.crops:
+        stages = " → ".join(
+            f"{stage.name} ({number(stage.days, 0 if stage.days == int(stage.days) else 1)} days, {stage.tray})"
+            for stage in crop.stages_in_order()
+        )
+        again = f", {crop.cuts} cuts {number(crop.regrowth_days)} days apart" if crop.cuts > 1 else ""
+        lines.append(f"{crop.name}: sown → {stages} → cut{again} → packed → handed out")
+    return Chapter(
+        "2. Logic",
+        (
+            Item("2.1", "Diagram of the base model", tuple(lines)),
+            Item("2.2", "Logic of the base model", (*model_text.LOGIC, model_text.ORDER_OF_THE_DAY)),
+            Item(
+                "2.3", "Logic of scenarios", ("None in this report: the room is rehearsed as its file describes it.",)
+            ),
+            Item("2.4", "Algorithms", model_text.ALGORITHMS),
+            Item("2.5.1", "Entities", (model_text.ENTITIES,)),
+            Item("2.5.2", "Activities", (model_text.ACTIVITIES,)),
+            Item("2.5.3", "Resources", (model_text.RESOURCES,)),
+            Item("2.5.4", "Queues", (model_text.QUEUES,)),
+            Item("2.5.5", "Entry and exit points", (model_text.ENTRY_EXIT,)),
+        ),
+    )
+
+
+def _data(scenario: Scenario) -> Chapter:
+    uncertain = [figure for figure in figures_given(scenario) if not figure.is_fixed]
+    sources = list(sources_given(scenario))
+    room, climate, crew = scenario.room, scenario.climate, scenario.crew
+    slots = sum(group.total_slots for rack in scenario.racks for group in rack.shelves)
+    parameters = [
+        f"{counted(len(scenario.racks), 'rack')} with {counted(slots, 'slot')}; floor "
+        f"{number(room.floor_area_m2, 1)} m² "
+        f"({number(room.floor_area_m2 * 10.7639)} sq ft); air {temperature(climate.air_temperature_c)}, relative "
+        f"humidity "
+        f"{number(climate.relative_humidity_percent)}%.",
+        *(
+            f"Lights {bank.name}: {number(bank.ppfd_umol_m2_s)} µmol/m²/s for {number(bank.hours_per_day, 1)} h a "
+            f"day from "
+            f"{hour_of_day(bank.on_hour)}."
+            for bank in scenario.lights
+        ),
+        *(
+            f"Tub {tub.name}: {number(tub.capacity_l)} L ({number(tub.capacity_l / 3.785411784)} US gal), a flood of "
+            f"{number(tub.flood_minutes, 1)} min every {number(tub.flood_every_hours, 1)} h, topped up {tub.top_up}."
+            for tub in scenario.tubs
+        ),
+        *(
+            f"Crop {crop.name}: {counted(crop.seeds_per_cell, 'seed')} a cell, "
+            f"{percent(crop.germination_fraction.expected())} "
+            f"come up, {number(crop.typical_days)} days and {number(crop.typical_mass_g.expected())} g "
+            f"({number(crop.typical_mass_g.expected() / 28.349523125, 1)} oz) on its typical day."
+            for crop in scenario.crops
+        ),
+        *(
+            f"Sowing {line.name}: {counted(line.cells, 'cell')} of {line.crop} on {line.weekday}, every "
+            f"{counted(line.every_weeks, 'week')}."
+            for line in scenario.sowing
+        ),
+        *(
+            f"Shift {shift.name}: {shift.weekday} {hour_of_day(shift.start_hour)}, {number(shift.hours, 1)} h, "
+            f"{counted(shift.people, 'volunteer')} signed up{', a lead there' if shift.lead else ''}."
+            for shift in crew.shifts
+        ),
+        *(
+            f"Partner {partner.name}: {listed([f'{mass(order.kg)} of {order.crop}' for order in partner.orders])} each "
+            f"{partner.weekday}, priority {partner.priority}."
+            for partner in scenario.partners
+        ),
+    ]
+    return Chapter(
+        "3. Data",
+        (
+            Item(
+                "3.1",
+                "Sources of data",
+                (
+                    scenario.about or "The room file says nothing about itself.",
+                    f"Sources named in the room file: {'; '.join(sources)}."
+                    if sources
+                    else "The room file names no sources.",
+                ),
+            ),
+            Item(
+                "3.2",
+                "Pre-processing",
+                (
+                    "Each crop's growing pace is found from its typical days and mass at the room's set-points; "
+                    "nothing else "
+                    "is fitted.",
+                ),
+            ),
+            Item(
+                "3.3",
+                "Input parameters",
+                (
+                    *parameters,
+                    f"{counted(len(uncertain), 'figure')} of the room file are given as ranges or distributions.",
+                ),
+            ),
+            Item("3.4", "Assumptions", model_text.ASSUMPTIONS),
+        ),
+    )
+
+
+def _experimentation(rehearsal: Rehearsal) -> Chapter:
+    plan, n = rehearsal.plan, len(rehearsal.outcomes)
+    starts = {
+        "filled": f"The room starts bare and runs {plan.run_in_days} days before counting begins.",
+        "empty": "The room starts bare and is counted from its first day.",
+        "shelves": "The room starts with what stands on its shelves on the first day.",
+    }
+    return Chapter(
+        "4. Experimentation",
+        (
+            Item("4.1", "Initialisation", (starts[plan.start], rehearsal.warm_up.sentence)),
+            Item(
+                "4.2",
+                "Run length",
+                (f"{counted(plan.days, 'day')} counted, from {rehearsal.scenario.room.start_date}.",),
+            ),
+            Item(
+                "4.3",
+                "Estimation approach",
+                (f"{counted(n, 'independent replication')}, seed {rehearsal.seed}.",),
+            ),
+        ),
+    )
+
+
+def _implementation(rehearsal: Rehearsal, provenance: Provenance) -> Chapter:
+    libraries = ", ".join(f"{name} {version}" for name, version in provenance.libraries.items())
+    return Chapter(
+        "5. Implementation",
+        (
+            Item("5.1", "Software", (f"Python {provenance.python}; {libraries}.",)),
+            Item("5.2", "Random sampling", (model_text.RANDOM_SAMPLING,)),
+            Item(
+                "5.3",
+                "Model execution",
+                ("Event by event on a clock of whole minutes. " + model_text.ORDER_OF_THE_DAY,),
+            ),
+            Item(
+                "5.4",
+                "System specification",
+                (
+                    "Any computer that runs Python; one replication uses one processor, many are shared out over "
+                    "several. The "
+                    "numbers do not depend on the computer or on how many processors are used.",
+                ),
+            ),
+        ),
+    )

@@ -1,0 +1,162 @@
+"""Many replications brought down to what a picture or a table shows. Numbers in, numbers out; no words."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from growsim.ledger.catalogue import FATES
+from growsim.ledger.outcome import Outcome
+from growsim.report.words import SHORT_MONTHS
+from growsim.spec.scenario import Scenario
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Band:
+    """A weekly series over replications: median, mean and the range 8 in 10 replications fall in, week by week."""
+
+    low: Array
+    median: Array
+    high: Array
+    mean: Array
+
+
+@dataclass(frozen=True)
+class Month:
+    """A calendar month of the window: its label, number (1-12) and the weeks that belong to it."""
+
+    label: str
+    number: int
+    weeks: tuple[int, ...]
+
+
+def week_count(outcomes: Sequence[Outcome]) -> int:
+    """Whole weeks measured."""
+    return min((len(series) for outcome in outcomes for series in outcome.weeks.values()), default=0)
+
+
+def week_starts(scenario: Scenario, weeks: int) -> list[dt.date]:
+    """First day of each counted week."""
+    return [scenario.room.start_date + dt.timedelta(weeks=week) for week in range(weeks)]
+
+
+def months(scenario: Scenario, weeks: int) -> list[Month]:
+    """Calendar months in order; a week belongs to the month its fourth day falls in."""
+    found: dict[tuple[int, int], list[int]] = {}
+    for week, start in enumerate(week_starts(scenario, weeks)):
+        middle = start + dt.timedelta(days=3)
+        found.setdefault((middle.year, middle.month), []).append(week)
+    several_years = len(found) > 12
+    return [
+        Month(
+            SHORT_MONTHS[month - 1] + (f" {year}" if several_years else ""),
+            month,
+            tuple(members),
+        )
+        for (year, month), members in found.items()
+    ]
+
+
+def matrix(outcomes: Sequence[Outcome], name: str) -> Array:
+    """Replications x weeks of a series; a replication in which the thing never happened counts as nought."""
+    weeks = week_count(outcomes)
+    nothing = (0.0,) * weeks
+    return np.array([outcome.weeks.get(name, nothing)[:weeks] for outcome in outcomes], dtype=float).reshape(
+        len(outcomes), weeks
+    )
+
+
+def band(outcomes: Sequence[Outcome], name: str) -> Band:
+    """The series' 10th, 50th and 90th percentile and mean over replications, week by week."""
+    values = matrix(outcomes, name)
+    low, median, high = np.quantile(values, (0.1, 0.5, 0.9), axis=0)
+    return Band(low, median, high, values.mean(axis=0))
+
+
+def weekly_mean(outcomes: Sequence[Outcome], name: str) -> Array:
+    """Mean over replications, week by week."""
+    return np.asarray(matrix(outcomes, name).mean(axis=0), dtype=float)
+
+
+def series_under(outcomes: Sequence[Outcome], prefix: str) -> list[str]:
+    """Names after `prefix` of all weekly series that have it, in order of first sight."""
+    seen: dict[str, None] = {}
+    for outcome in outcomes:
+        for name in outcome.weeks:
+            if name.startswith(prefix):
+                seen[name.removeprefix(prefix)] = None
+    return list(seen)
+
+
+def fate_means(outcomes: Sequence[Outcome]) -> dict[str, dict[str, float]]:
+    """Crop -> fate -> plants, mean over replications, in the order of the catalogue; crops as first met."""
+    crops: dict[str, None] = {crop: None for outcome in outcomes for crop, _ in outcome.fates}
+    order = (*FATES, "growing_at_end")
+    return {
+        crop: {fate: sum(outcome.fates.get((crop, fate), 0) for outcome in outcomes) / len(outcomes) for fate in order}
+        for crop in crops
+    }
+
+
+def all_crops(fates: dict[str, dict[str, float]]) -> dict[str, float]:
+    """Fate -> plants over all crops."""
+    order = (*FATES, "growing_at_end")
+    return {fate: sum(of_crop[fate] for of_crop in fates.values()) for fate in order}
+
+
+def accounts_per_week(outcomes: Sequence[Outcome], days: int) -> dict[str, float]:
+    """Account -> amount a week, mean over replications."""
+    names: dict[str, None] = {name: None for outcome in outcomes for name in outcome.accounts}
+    weeks = days / 7
+    return {
+        name: sum(outcome.accounts.get(name, 0.0) for outcome in outcomes) / len(outcomes) / weeks for name in names
+    }
+
+
+def typical(outcomes: Sequence[Outcome]) -> Outcome:
+    """The replication whose weekly output is the (lower) median; the lowest number among equals."""
+    ranked = sorted(outcomes, key=lambda o: (o.measures.get("kg_cut_per_week", 0.0), o.replication))
+    return ranked[(len(ranked) - 1) // 2]
+
+
+def slots_for(scenario: Scenario, rack: str, stage: str) -> int:
+    """Slots of a rack that may hold a stage."""
+    return sum(
+        group.total_slots
+        for each in scenario.racks
+        if each.name == rack
+        for group in each.shelves
+        if stage in group.stages
+    )
+
+
+def stages_of(scenario: Scenario) -> list[str]:
+    """Names of all stages, in the order crops go through them."""
+    names: dict[str, None] = {}
+    for crop in scenario.crops:
+        for stage in crop.stages_in_order():
+            names[stage.name] = None
+    return list(names)
+
+
+def slots_used(outcomes: Sequence[Outcome], scenario: Scenario) -> dict[tuple[str, str], Array]:
+    """(rack, stage) -> mean slots in use week by week, for every pair that may hold or does hold something."""
+    used: dict[tuple[str, str], Array] = {}
+    for rack in scenario.racks:
+        for stage in stages_of(scenario):
+            series = weekly_mean(outcomes, f"slots:{rack.name}:{stage}")
+            if slots_for(scenario, rack.name, stage) or series.any():
+                used[(rack.name, stage)] = series
+    return used
+
+
+def percentiles(values: Sequence[float]) -> tuple[float, float, float]:
+    """10th, 50th and 90th percentile."""
+    low, median, high = np.quantile(np.asarray(values, dtype=float), (0.1, 0.5, 0.9))
+    return float(low), float(median), float(high)

@@ -1,0 +1,244 @@
+"""Tables of a rehearsal, ready to be shown: every cell is text with its unit in the heading."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from growsim.ledger.catalogue import CATALOGUE, FATE_LABELS
+from growsim.ledger.outcome import Outcome
+from growsim.report import summaries
+from growsim.report.words import money, number, per_period, percent, period, sensible, span
+from growsim.spec.scenario import Scenario
+from growsim.units import fahrenheit, pounds
+
+if TYPE_CHECKING:
+    from growsim.run.rehearse import Rehearsal
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table as a reader sees it. The first column is text, the others are set to the right."""
+
+    title: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    note: str = ""
+
+
+AT_A_GLANCE = (
+    "kg_cut_per_week",
+    "plants_cut_per_week",
+    "servings_per_week",
+    "kg_handed_out_per_week",
+    "orders_filled_fraction",
+    "weeks_all_orders_met_fraction",
+    "shelf_fill_fraction",
+    "crew_hours_needed_per_week",
+    "crew_hours_present_per_week",
+    "tasks_on_time_fraction",
+    "days_sown_to_cut_mean",
+    "hours_cut_to_pickup_mean",
+    "machine_failures",
+    "air_temperature_max_c",
+    "kwh_per_kg",
+    "litres_per_kg",
+    "cost_per_kg",
+    "cost_per_plant",
+    "volunteer_value_per_week",
+)
+
+
+def shown(key: str, value: float | None, currency: str) -> str:
+    """A catalogue figure as text, in the units both kinds of reader use; "–" where it does not exist."""
+    if value is None:
+        return "–"
+    measure = CATALOGUE[key]
+    if measure.unit == "fraction":
+        return percent(value)
+    if measure.unit.startswith("kg/"):
+        return f"{number(value, measure.decimals)} ({number(pounds(value), measure.decimals)} lb)"
+    if measure.unit == "°C":
+        return f"{number(value, 1)} ({number(fahrenheit(value), 1)} °F)"
+    if measure.unit == "money/kg":
+        return f"{money(value, currency)} ({money(value / pounds(1.0), currency)} per lb)"
+    if measure.unit.startswith("money/"):
+        return money(value, currency)
+    return number(value, measure.decimals)
+
+
+def _unit(key: str, days: int) -> str:
+    unit = per_period(CATALOGUE[key].unit, days)
+    return "" if unit == "fraction" or unit.startswith("money") else unit
+
+
+def figures_table(keys: Sequence[str], title: str, rehearsal: Rehearsal) -> Table:
+    """Catalogue figures with both ranges and the plan on paper."""
+    estimates, on_paper, days = rehearsal.estimates, rehearsal.on_paper, rehearsal.plan.days
+    currency = rehearsal.scenario.prices.currency
+    rows = []
+    for key in keys:
+        found = estimates.get(key)
+        if found is None:
+            continue
+        label, unit = CATALOGUE[key].label, _unit(key, days)
+        average = "–"
+        if found.mean_low is not None and found.mean_high is not None:
+            average = f"{shown(key, found.mean_low, currency)} to {shown(key, found.mean_high, currency)}"
+        of = "week" if found.of == "one week" else period(days)
+        rows.append(
+            (
+                f"{label}, {unit}" if unit else label,
+                shown(key, found.mean, currency),
+                average,
+                f"{shown(key, found.p10, currency)} to {shown(key, found.p90, currency)} (one {of})",
+                shown(key, on_paper.measures.get(key), currency),
+            )
+        )
+    return Table(
+        title,
+        ("", "on average", "range of the average (95%)", "in practice, 8 times in 10", "on paper"),
+        tuple(rows),
+        "Range of the average: where the average of many such stretches lies; more rehearsals narrow it. In practice: "
+        "what a single week or year brings; nothing narrows it but a steadier room. On paper: luck switched off.",
+    )
+
+
+def monthly(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
+    """Month by month: greens, orders, hours, late tasks, plants lost. Means a week over all rehearsals."""
+    weeks = summaries.week_count(outcomes)
+    names = ("kg_cut", "kg_handed_out", "kg_ordered", "kg_to_partners", "crew_hours_needed", "crew_hours_present")
+    series = {name: summaries.weekly_mean(outcomes, name) for name in (*names, "tasks_done", "tasks_late")}
+    fates = [fate for fate in FATE_LABELS if fate not in ("cut", "not_emerged", "thinned", "growing_at_end")]
+    lost = sum(
+        (summaries.weekly_mean(outcomes, f"lost:{fate}") for fate in fates[1:]),
+        summaries.weekly_mean(outcomes, f"lost:{fates[0]}"),
+    )
+    rows = []
+    for month in summaries.months(scenario, weeks):
+        of_month = list(month.weeks)
+        mean = {name: float(values[of_month].mean()) for name, values in series.items()}
+        filled = mean["kg_to_partners"] / mean["kg_ordered"] if mean["kg_ordered"] > 0 else None
+        late = mean["tasks_late"] / mean["tasks_done"] if mean["tasks_done"] > 0 else None
+        rows.append(
+            (
+                month.label,
+                f"{number(mean['kg_cut'], 1)} ({number(pounds(mean['kg_cut']), 1)})",
+                f"{number(mean['kg_handed_out'], 1)} ({number(pounds(mean['kg_handed_out']), 1)})",
+                percent(filled) if filled is not None else "–",
+                number(mean["crew_hours_needed"], 1),
+                number(mean["crew_hours_present"], 1),
+                percent(late) if late is not None else "–",
+                number(float(lost[of_month].mean()), 1),
+            )
+        )
+    return Table(
+        "Month by month (averages a week)",
+        (
+            "month",
+            "kg (lb) packed",
+            "kg (lb) handed out",
+            "orders filled",
+            "hours due",
+            "hours present",
+            "tasks late",
+            "plants lost",
+        ),
+        tuple(rows),
+        "A week counts for the month its fourth day falls in. Plants lost: once up, extra seedlings left out.",
+    )
+
+
+def partners(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
+    """Partner by partner: ordered, received, share filled, weeks short."""
+    rows = []
+    for partner in scenario.partners:
+        ordered = summaries.matrix(outcomes, f"kg_ordered:{partner.name}")
+        received = summaries.matrix(outcomes, f"kg_to:{partner.name}")
+        if not ordered.size:
+            continue
+        asked, got = float(ordered.mean()), float(received.mean())
+        short = (received < ordered - 0.0005) & (ordered > 0)
+        rows.append(
+            (
+                partner.name,
+                f"{number(asked, 1)} ({number(pounds(asked), 1)})",
+                f"{number(got, 1)} ({number(pounds(got), 1)})",
+                percent(got / asked) if asked > 0 else "–",
+                f"{number(float(short.sum(axis=1).mean()), 1)} of {ordered.shape[1]}",
+            )
+        )
+    return Table(
+        "Partners (averages a week)",
+        ("partner", "kg (lb) ordered", "kg (lb) received", "share filled", "weeks short"),
+        tuple(rows),
+        "A week is short where the partner receives less than ordered.",
+    )
+
+
+def crops(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
+    """Crop by crop: seeds, share cut, output, grams a plant."""
+    rows = []
+    for crop, fates in summaries.fate_means(outcomes).items():
+        sown = sum(fates.values())
+        packed = summaries.matrix(outcomes, f"kg_cut:{crop}")
+        plants = summaries.matrix(outcomes, f"plants_cut:{crop}")
+        kilograms = float(packed.mean()) if packed.size else 0.0
+        heads = float(plants.mean()) if plants.size else 0.0
+        lost = sum(fates[f] for f in fates if f not in ("cut", "not_emerged", "thinned", "growing_at_end"))
+        planned = next((each.typical_days for each in scenario.crops if each.name == crop), None)
+        rows.append(
+            (
+                crop,
+                number(sown),
+                percent(fates["cut"] / sown) if sown > 0 else "–",
+                percent(lost / sown) if sown > 0 else "–",
+                number(heads, 1),
+                f"{number(kilograms, 1)} ({number(pounds(kilograms), 1)})",
+                number(1000 * kilograms / heads) if heads > 0 else "–",
+                number(planned, 0) if planned is not None else "–",
+            )
+        )
+    return Table(
+        "Crops",
+        (
+            "crop",
+            "seeds sown",
+            "cut",
+            "lost once up",
+            "plants cut a week",
+            "kg (lb) a week",
+            "g a plant",
+            "days, as planned",
+        ),
+        tuple(rows),
+    )
+
+
+def machines(outcomes: Sequence[Outcome], days: int) -> Table:
+    """Machine by machine: failures, how long until noticed and until repaired."""
+    spells: dict[str, list[tuple[int, int | None, int | None]]] = {}
+    for outcome in outcomes:
+        for o in outcome.outages:
+            name = f"{o.machine}, {o.where}" if o.where else o.machine
+            spells.setdefault(name, []).append((o.down_minute, o.noticed_minute, o.repaired_minute))
+    rows = []
+    for name, several in sorted(spells.items()):
+        unnoticed = [noticed - down for down, noticed, _ in several if noticed is not None]
+        down_for = [repaired - down for down, _, repaired in several if repaired is not None]
+        rows.append(
+            (
+                name,
+                sensible(len(several) / len(outcomes)),
+                span(sum(unnoticed) / len(unnoticed)) if unnoticed else "–",
+                span(sum(down_for) / len(down_for)) if down_for else "–",
+                span(max(down_for)) if down_for else "–",
+            )
+        )
+    return Table(
+        "Machines that stood still",
+        ("machine", f"times a {period(days)}", "until noticed, on average", "until up again, on average", "longest"),
+        tuple(rows),
+        f"Over all {len(outcomes)} rehearsals; a spell still open at the end counts as a failure but has no length.",
+    )

@@ -1,0 +1,126 @@
+"""Numbers as words: every amount with its unit, in the units both kinds of reader use. Pure functions."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Sequence
+
+from growsim.units import fahrenheit, pounds
+
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+SHORT_MONTHS = tuple(month[:3] for month in MONTHS)
+
+
+def number(value: float, decimals: int = 0) -> str:
+    """A number with thousands separated; never "-0"."""
+    text = f"{value:,.{decimals}f}"
+    return text.removeprefix("-") if float(text.replace(",", "")) == 0 else text
+
+
+def sensible(value: float) -> str:
+    """A number to about three figures: 0.034, 0.52, 5.2, 52, 5,200."""
+    if value == 0 or not math.isfinite(value):
+        return "0" if value == 0 else "unknown"
+    decimals = max(0, 2 - math.floor(math.log10(abs(value)))) if abs(value) < 10 else 0
+    return number(value, min(decimals, 1 if abs(value) >= 1 else 3))
+
+
+def _mass_decimals(kilograms: float) -> int:
+    return 2 if 0 < abs(kilograms) < 1 else 1
+
+
+def mass(kilograms: float) -> str:
+    """kg with lb beside it: "35.8 kg (78.9 lb)"."""
+    decimals = _mass_decimals(kilograms)
+    return f"{number(kilograms, decimals)} kg ({number(pounds(kilograms), decimals)} lb)"
+
+
+def mass_range(low: float, high: float, joined: str = "to") -> str:
+    """Two masses: "28.1 to 43.0 kg (61.9 to 94.8 lb)"."""
+    decimals = _mass_decimals(high)
+    kilograms = f"{number(low, decimals)} {joined} {number(high, decimals)} kg"
+    return f"{kilograms} ({number(pounds(low), decimals)} {joined} {number(pounds(high), decimals)} lb)"
+
+
+def temperature(celsius: float) -> str:
+    """°C with °F beside it: "21.0 °C (69.8 °F)"."""
+    return f"{number(celsius, 1)} °C ({number(fahrenheit(celsius), 1)} °F)"
+
+
+def percent(fraction: float, decimals: int = 0) -> str:
+    """A fraction as a percentage. Never rounds a share short of one up to 100%, nor one above nought down to 0%."""
+    value = 100 * fraction
+    if 0 < value < 0.5 * 10**-decimals:
+        return f"under {number(10**-decimals, decimals)}%"
+    if 100 - 0.5 * 10**-decimals <= value < 100 - 1e-9:
+        return f"over {number(100 - 10**-decimals, decimals)}%"
+    return f"{number(value, decimals)}%"
+
+
+def money(amount: float, currency: str, decimals: int | None = None) -> str:
+    """An amount with its currency before it: "USD 12.30"; whole units from 100 up."""
+    shown = (0 if abs(amount) >= 100 else 2) if decimals is None else decimals
+    return f"{currency} {number(amount, shown)}"
+
+
+def counted(count: float, one: str, many: str | None = None, decimals: int = 0) -> str:
+    """A count with its noun in the right form: "1 tray", "2 trays"."""
+    text = number(count, decimals)
+    return f"{text} {one if text == '1' else (many or one + 's')}"
+
+
+def listed(items: Sequence[str], joined: str = "and") -> str:
+    """ "a", "a and b", "a, b and c"."""
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} {joined} {items[-1]}"
+
+
+def hour_of_day(hour: float) -> str:
+    """ "09:30" from 9.5."""
+    minutes = round(hour * 60)
+    return f"{minutes // 60:02d}:{minutes % 60:02d}"
+
+
+def day_and_date(date: dt.date) -> str:
+    """ "Thursday 13 March 2031"; independent of the computer's language."""
+    days = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+    return f"{days[date.weekday()]} {date.day} {MONTHS[date.month - 1]} {date.year}"
+
+
+def short_date(date: dt.date) -> str:
+    """ "13 Mar 2031"."""
+    return f"{date.day} {SHORT_MONTHS[date.month - 1]} {date.year}"
+
+
+def span(minutes: float) -> str:
+    """A length of time in the unit a person would use."""
+    if minutes < 90:
+        return counted(minutes, "minute")
+    if minutes < 48 * 60:
+        return f"{number(minutes / 60, 1)} hours"
+    return f"{number(minutes / 1440, 1)} days"
+
+
+def period(days: int) -> str:
+    """What one rehearsed stretch is called: "year" where it is about that, else "stretch of 90 days"."""
+    return "year" if 350 <= days <= 380 else f"stretch of {counted(days, 'day')}"
+
+
+def per_period(unit: str, days: int) -> str:
+    """The unit of a figure counted over the whole window, true to its length: "plants/year" or "plants/90 days"."""
+    return unit if period(days) == "year" else unit.replace("/year", f"/{counted(days, 'day')}")
