@@ -25,7 +25,19 @@ class Job:
     finished or withdrawn; `finished` says which.
     """
 
-    __slots__ = ("about", "done", "due_minute", "finished", "in_hand", "is_open", "minutes", "needs_lead", "task", "to_take", "worked")
+    __slots__ = (
+        "about",
+        "done",
+        "due_minute",
+        "finished",
+        "in_hand",
+        "is_open",
+        "minutes",
+        "needs_lead",
+        "task",
+        "to_take",
+        "worked",
+    )
 
     def __init__(
         self, task: str, about: str, minutes: int, due_minute: int, needs_lead: bool, done: Callable[[Job], None]
@@ -125,7 +137,5 @@ class Board:
         self._close(job)
 
     def _close(self, job: Job) -> None:
-        self._book.write(
-            TaskDone(self._clock.now, job.task, job.about, job.due_minute, job.worked, job.finished)
-        )
+        self._book.write(TaskDone(self._clock.now, job.task, job.about, job.due_minute, job.worked, job.finished))
         job.done(job)

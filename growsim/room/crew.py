@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from growsim.ledger.events import ShiftHeld, Worked
 from growsim.room.board import Board, Job
 from growsim.spec.calendar import Calendar, Order, day_of, minute_of
+from growsim.spec.people import WEEKDAYS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -131,7 +132,7 @@ class Crew:
             self._enter(Person(f"{shift.name}/0", 1.0, here))
         for name, pace in came:
             self._enter(Person(name, pace, here))
-        self._clock.at(here.end_minute, Order.FINISHED, lambda _: self._end(here))
+        self._clock.at(here.end_minute, Order.LEAVE, lambda _: self._end(here))
         self._somebody_choose()
 
     def _who_comes(self, shift: ShiftSpec, signed_up: int, month: int) -> list[tuple[str, float]]:
@@ -207,10 +208,10 @@ class Watch:
         self._weekly: list[list[int]] = [[] for _ in range(7)]
         for shift in spec.shifts:
             if shift.lead:
-                self._weekly[calendar_index(shift.weekday)].append(round(shift.start_hour * 60))
+                self._weekly[WEEKDAYS.index(shift.weekday)].append(round(shift.start_hour * 60))
         for visit in spec.visits:
             for weekday in visit.weekdays:
-                self._weekly[calendar_index(weekday)].append(round(visit.hour * 60))
+                self._weekly[WEEKDAYS.index(weekday)].append(round(visit.hour * 60))
         for minutes in self._weekly:
             minutes.sort()
 
@@ -225,8 +226,3 @@ class Watch:
                 if look >= minute:
                     return look
         return None
-
-
-def calendar_index(weekday: str) -> int:
-    """0 for "mon" to 6 for "sun"."""
-    return ("mon", "tue", "wed", "thu", "fri", "sat", "sun").index(weekday)

@@ -10,9 +10,10 @@ Lower numbers first; within a number, first planned first served.
  5. WAKE       lots look at themselves: up? due to move? ripe?
  6. CALENDAR   sowings, top-ups and renewals fall due; failures are noticed
  7. STORE      partners collect, the surplus is handed out
- 8. ARRIVE     a shift begins
- 9. CHOOSE     free people take their next piece of work
-10. READ       meters are read
+ 8. LEAVE      a shift ends; whoever is in the middle of a piece leaves the rest on the board
+ 9. ARRIVE     a shift begins
+10. CHOOSE     free people take their next piece of work
+11. READ       meters are read
 """
 
 from __future__ import annotations
@@ -34,9 +35,10 @@ class Order(IntEnum):
     WAKE = 5
     CALENDAR = 6
     STORE = 7
-    ARRIVE = 8
-    CHOOSE = 9
-    READ = 10
+    LEAVE = 8
+    ARRIVE = 9
+    CHOOSE = 10
+    READ = 11
 
 
 class Calendar:

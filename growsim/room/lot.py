@@ -1,0 +1,294 @@
+"""The life of a lot, from seed to cut. Read top-down it is the month: sow, come up, thin, move, ripen, cut, clear away.
+
+All cells of one crop sown in one go are a lot. Its plants may come to stand apart (a rack is full, only some could be
+moved); each such part lives on by itself through the same text.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Generator
+from typing import TYPE_CHECKING, Any
+
+from growsim.growth.germination import days_to_emerge, relative_emergence, seedlings_per_cell
+from growsim.growth.harvest import mean_above, share_above
+from growsim.ledger.events import CameUp, Cut, Lost, Moved, Sown, SowingSkipped, Waiting
+from growsim.room.part import Lot, Part, Stand
+from growsim.spec.calendar import Order, day_of
+
+if TYPE_CHECKING:
+    from growsim.chance.streams import Stream
+    from growsim.room.model import RoomHere
+    from growsim.room.shelves import Bay, Grant
+    from growsim.spec.crop import Stage
+
+Life = Generator[Any, Any, None]
+SOWING_WAITS_MINUTES = 6 * 1440  # a sowing that finds no slot or no hands for so long is skipped
+
+
+def sow(room: RoomHere, lot: Lot, cells: int) -> None:
+    """A sowing falls due: ask for slots for its sheets; whatever gets slots is sown, the rest waits, then is skipped."""
+    first = room.stages(lot.crop)[0]
+    tray = room.trays[first.tray]
+    deadline = lot.sow_minute + SOWING_WAITS_MINUTES
+
+    def granted(grant: Grant) -> None:
+        nonlocal cells
+        if not grant:
+            room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop.name, cells, "no slot"))
+            return
+        for bay, trays in grant:
+            here = min(cells, trays * tray.places)
+            cells -= here
+            part = room.new_part(lot, Stand(bay, room.racks[bay.rack], first.name, tray, trays))
+            room.clock.env.process(life(room, part, here))
+        if cells > 0:
+            ask()
+
+    def ask() -> None:
+        room.shelves.ask(first.name, first.tray, math.ceil(cells / tray.places), deadline, granted)
+
+    ask()
+
+
+def life(room: RoomHere, part: Part, cells: int) -> Life:
+    """From the sowing on."""
+    sown = yield from sow_cells(room, part, cells)
+    if sown:
+        yield from come_up(room, part, cells)
+        pull_extra_seedlings(room, part)
+        yield from grow_on(room, part, 1)
+
+
+def grow_on(room: RoomHere, part: Part, next_stage: int, slots: tuple[Bay, int] | None = None) -> Life:
+    """From standing in one stage to the end; `slots` are those a part split off has been given already."""
+    stages = room.stages(part.lot.crop)
+    for index in range(next_stage, len(stages)):
+        if part.plants == 0:
+            break
+        yield from move(room, part, index, slots)
+        slots = None
+    for number in range(1, part.lot.crop.cuts + 1):
+        if part.plants == 0:
+            break
+        yield from ripen(room, part)
+        if part.plants > 0:
+            yield from cut(room, part, number)
+    clear_away(room, part)
+
+
+def sow_cells(room: RoomHere, part: Part, cells: int) -> Generator[Any, Any, bool]:
+    """Seeds go into the cells, if hands come in time."""
+    lot, stand = part.lot, part.stand
+    done = yield room.work("sow", part, cells, lambda _: lot.sow_minute + SOWING_WAITS_MINUTES)
+    if not done:
+        room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop.name, cells, "no hands"))
+        room.shelves.give_back(stand.bay, stand.stage, stand.trays)
+        room.forget(part)
+        return False
+    part.sown_minute = room.clock.now
+    part.seeds = cells * lot.crop.seeds_per_cell
+    room.book.write(Sown(part.sown_minute, lot.name, part.number, lot.crop.name, cells, part.seeds, stand.bay.rack))
+    return True
+
+
+def come_up(room: RoomHere, part: Part, cells: int) -> Life:
+    """Wait until they are up (warmth decides), then count: filled cells, extra seedlings, seeds that stayed away."""
+    lot, crop, table = part.lot, part.lot.crop, part.lot.crop.emergence
+    warmth_c = yield from wait_until_up(room, part)
+    chance = lot.germination * relative_emergence(warmth_c, table.temperature_c, table.relative_fraction)
+    luck = room.luck.stream(f"lot.{lot.name}.{part.number}.up")
+    counts = cells_by_seedlings(luck, cells, min(1.0, chance), crop.seeds_per_cell)
+    seedlings, filled = sum(number * count for number, count in enumerate(counts)), cells - counts[0]
+    stayed_away, part.seeds = part.seeds - seedlings, 0
+    part.plants = part.stood = filled
+    part.extra = seedlings - filled
+    part.stand.settle_in(filled)
+    now = room.clock.now
+    room.book.write(CameUp(now, lot.name, part.number, crop.name, filled, part.extra, stayed_away))
+    if stayed_away:
+        room.book.write(
+            Lost(now, lot.name, part.number, crop.name, stayed_away, "not_emerged", part.stand.stage, False)
+        )
+    if filled:
+        room.stand_on_rack(part, room.curves.seedling_dry_g[crop.name])
+
+
+def wait_until_up(room: RoomHere, part: Part) -> Generator[Any, Any, float]:
+    """Sleep until the seedlings are up; gives the mean temperature (°C) they had. A cool spell makes them later."""
+    table = part.lot.crop.emergence
+    summed = room.air.degree_minutes(part.sown_minute)
+    warmth_c = room.air.temperature_c
+    while True:
+        up = part.sown_minute + max(1, round(1440 * days_to_emerge(warmth_c, table.temperature_c, table.days)))
+        if up <= room.clock.now:
+            return warmth_c
+        yield room.clock.until(up)
+        warmth_c = (room.air.degree_minutes(up) - summed) / (up - part.sown_minute)
+
+
+def cells_by_seedlings(luck: Stream, cells: int, chance: float, seeds_per_cell: int) -> list[int]:
+    """How many cells have 0, 1, ... seeds_per_cell seedlings (multinomial, drawn one count after the other)."""
+    counts, left, left_share = [], cells, 1.0
+    for share in seedlings_per_cell(chance, seeds_per_cell)[:-1]:
+        here = luck.binomial(left, min(1.0, share / left_share) if left_share > 0.0 else 0.0)
+        counts.append(here)
+        left -= here
+        left_share -= share
+    return [*counts, left]
+
+
+def pull_extra_seedlings(room: RoomHere, part: Part) -> None:
+    """Put the pulling of extra seedlings on the board; nothing waits for it (they come out at the latest when moved)."""
+    if part.extra > 0:
+        room.post("thin", part, part.extra, lambda _: book_pulled(room, part))
+
+
+def book_pulled(room: RoomHere, part: Part) -> None:
+    """The extra seedlings are out."""
+    if part.extra > 0:
+        lot = part.lot
+        room.book.write(
+            Lost(room.clock.now, lot.name, part.number, lot.crop.name, part.extra, "thinned", part.stand.stage, False)
+        )
+        part.extra = 0
+
+
+def move(room: RoomHere, part: Part, index: int, slots: tuple[Bay, int] | None) -> Life:
+    """Wait for the day, for slots, for hands; then the plants stand in the next stage. What does not fit waits on."""
+    lot = part.lot
+    stages = room.stages(lot.crop)
+    stage = stages[index]
+    due = lot.sow_minute + round(1440 * sum(earlier.days for earlier in stages[:index]))
+    deadline = due + round(1440 * stage.latest_days)
+    if slots is None:
+        yield from sleep(room, part, due)
+        if part.plants == 0:
+            return
+        slots = yield from find_slots(room, part, index, deadline)
+        if slots is None:
+            return
+    bay, trays = slots
+    done = yield room.work("move", part, part.plants, lambda _: deadline)
+    book_pulled(room, part)
+    if not done or part.plants == 0:
+        room.shelves.give_back(bay, stage.name, trays)
+        part.lose(room.clock.now, part.plants, "overgrown")
+        return
+    luck = room.luck.stream(f"lot.{lot.name}.{part.number}.{stage.name}.handling")
+    part.lose(room.clock.now, luck.binomial(part.plants, room.handling_loss(lot.crop, stage)), "handling")
+    step_over(room, part, stage, bay, trays, due)
+
+
+def find_slots(room: RoomHere, part: Part, index: int, deadline: int) -> Generator[Any, Any, tuple[Bay, int] | None]:
+    """Slots for this part; parts are split off for slots on other racks, or for what fits now while the rest waits."""
+    stage = room.stages(part.lot.crop)[index]
+    places = room.trays[stage.tray].places
+    while True:
+        asked = room.clock.now
+        answer = room.clock.event()
+        room.shelves.ask(stage.name, stage.tray, math.ceil(part.plants / places), deadline, answer.succeed)
+        grant: Grant = yield answer
+        waited = room.clock.now - asked
+        if waited or not grant:
+            room.book.write(
+                Waiting(room.clock.now, part.lot.name, part.number, stage.name, part.plants, waited, bool(grant))
+            )
+        if part.plants == 0:
+            for bay, trays in grant:
+                room.shelves.give_back(bay, stage.name, trays)
+            return None
+        if not grant:
+            part.lose(room.clock.now, part.plants, "no_room")
+            return None
+        *others, (bay, trays) = grant
+        for other in others:
+            room.split_off(part, other[1] * places, index, other)
+        if part.plants <= trays * places:
+            return bay, trays
+        room.split_off(part, trays * places, index, (bay, trays))
+
+
+def step_over(room: RoomHere, part: Part, stage: Stage, bay: Bay, trays: int, due: int) -> None:
+    """The plants leave their old trays (to be washed) for the new ones, at the same mass."""
+    now = room.clock.now
+    dry_g = part.curve.dry_g(part.age(now))
+    room.leave_rack(part)
+    if part.plants == 0:
+        room.shelves.give_back(bay, stage.name, trays)
+        return
+    tray = room.trays[stage.tray]
+    needed = math.ceil(part.plants / tray.places)
+    if needed < trays:  # some died meanwhile
+        room.shelves.give_back(bay, stage.name, trays - needed)
+    part.stand = Stand(bay, room.racks[bay.rack], stage.name, tray, needed)
+    part.stand.settle_in(part.plants)
+    part.stood = part.plants
+    room.stand_on_rack(part, dry_g)
+    late = max(0, day_of(now) - day_of(due))
+    room.book.write(
+        Moved(now, part.lot.name, part.number, part.lot.crop.name, stage.name, part.plants, needed, bay.rack, late)
+    )
+
+
+def ripen(room: RoomHere, part: Part) -> Life:
+    """Sleep from cutting day to cutting day until the lot is ripe on one; overgrown plants are lost."""
+    ripe_age, overgrown_age = room.ripe_ages(part)
+    while part.plants > 0:
+        now = room.clock.now
+        age = part.age(now)
+        if age >= overgrown_age:
+            part.lose(now, part.plants, "overgrown")
+            return
+        if age >= ripe_age and room.is_cutting_morning(now):
+            part.cut_due_minute = now
+            return
+        yield from sleep(room, part, room.next_look_for_ripeness(part, ripe_age))
+
+
+def cut(room: RoomHere, part: Part, number: int) -> Life:
+    """Cut the lot on its day, or lose it when no hands come before it is overgrown."""
+    lot, crop = part.lot, part.lot.crop
+    _, overgrown_age = room.ripe_ages(part)
+    done = yield room.work("cut", part, part.plants, lambda _: room.earliest_minute_of_age(part, overgrown_age))
+    now = room.clock.now
+    if not done:
+        part.lose(now, part.plants, "overgrown")
+        return
+    if part.plants == 0:
+        return
+    typical_g = room.typical_mass_g[crop.name]
+    grown_g = part.curve.dry_g(part.age(now)) / crop.dry_matter_fraction * lot.mass
+    if number > 1:
+        grown_g *= crop.regrowth_mass_fraction
+        typical_g *= crop.regrowth_mass_fraction
+    smallest_g = crop.smallest_mass_fraction * typical_g
+    luck = room.luck.stream(f"lot.{lot.name}.{part.number}.cut.{number}")
+    good = luck.binomial(part.plants, share_above(smallest_g, grown_g, crop.mass_spread_cv))
+    part.lose(now, part.plants - good, "too_small")
+    grams = round(good * mean_above(smallest_g, grown_g, crop.mass_spread_cv) * (1.0 - crop.trimmed_fraction))
+    late = day_of(now) - day_of(part.cut_due_minute)
+    if good:
+        part.already_cut = True
+        room.book.write(
+            Cut(now, lot.name, part.number, crop.name, good, grams, number, late, part.sown_minute, part.stand.bay.rack)
+        )
+        room.post("pack", part, grams / 1000.0, lambda _: room.store.add(lot.name, part.number, crop.name, grams, now))
+    if good and number < crop.cuts:
+        part.settle(now)
+        part.set_age(room.age_after_cut(part), now)
+
+
+def clear_away(room: RoomHere, part: Part) -> None:
+    """Whatever is left goes, the trays are washed, the slots are free."""
+    book_pulled(room, part)
+    room.leave_rack(part)
+    room.forget(part)
+
+
+def sleep(room: RoomHere, part: Part, until_minute: int) -> Life:
+    """Sleep until that minute, or until there are no plants left to sleep for."""
+    if until_minute > room.clock.now and part.plants > 0:
+        part.sleeping = room.clock.until(until_minute, Order.WAKE)
+        yield part.sleeping
+        part.sleeping = None

@@ -1,0 +1,403 @@
+"""Builds the room of one scenario and lets it run: `simulate` gives the log book of one replication."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from growsim.ledger.book import Book
+from growsim.ledger.events import Found, MetersRead, Standing
+from growsim.room.air import Air
+from growsim.room.board import Board, Job
+from growsim.room.clock import Clock
+from growsim.room.crew import Crew, Watch
+from growsim.room.lot import grow_on, sow
+from growsim.room.machines import Machine, Mains
+from growsim.room.part import FAR, Lot, Part, Stand
+from growsim.room.racks import Bank, Paces, RackHere
+from growsim.room.shelves import ShelfBook
+from growsim.room.store import Store
+from growsim.room.tubs import TubHere
+from growsim.room.upkeep import Upkeep
+from growsim.spec.calendar import Calendar, Order, day_of, minute_of
+from growsim.spec.people import WEEKDAYS
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    import simpy
+
+    from growsim.chance.streams import Luck
+    from growsim.growth.crops import Curves
+    from growsim.spec.crop import Crop, Stage
+    from growsim.spec.plan import RunPlan, ShelfLot
+    from growsim.spec.scenario import Scenario
+
+OPTIMISM = 1.1  # lots look for ripeness as if they grew this much faster than now, and look again if they do not
+
+
+def simulate(scenario: Scenario, curves: Curves, luck: Luck, plan: RunPlan) -> Book:
+    """One replication from the first day of its lead-in to the last counted day. Gives the log book, complete."""
+    room = RoomHere(scenario, curves, luck, plan)
+    room.start()
+    room.clock.run(plan.days * 1440)
+    room.finish()
+    return room.book
+
+
+class RoomHere:
+    """Everything in the room, for those who live in it."""
+
+    def __init__(self, scenario: Scenario, curves: Curves, luck: Luck, plan: RunPlan) -> None:
+        begin = -plan.lead_in_days * 1440
+        self.scenario, self.curves, self.luck, self.plan = scenario, curves, luck, plan
+        self.clock = Clock(begin)
+        self.book = Book(begin)
+        self.calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
+        self.trays = {tray.name: tray for tray in scenario.trays}
+        self.crops = {crop.name: crop for crop in scenario.crops}
+        self._stages = {crop.name: crop.stages_in_order() for crop in scenario.crops}
+        self._tasks = {task.name: task for task in scenario.crew.tasks}
+        self._cutting = frozenset(WEEKDAYS.index(day) for day in scenario.harvest.cutting_weekdays)
+        self._parts: dict[Part, None] = {}
+        self._parts_of: dict[str, int] = {}
+        self._jobs = 0
+        self._draw_parameters()
+        self._build(begin)
+
+    def _draw_parameters(self) -> None:
+        """What we do not know of this room, drawn once for the whole replication."""
+
+        def drawn(name: str, figure: Any) -> float:
+            return float(figure.expected() if figure.is_fixed else self.luck.stream(f"parameter.{name}").figure(figure))
+
+        crops = self.scenario.crops
+        self.germination = {
+            crop.name: min(1.0, max(0.0, drawn(f"{crop.name}.germination_fraction", crop.germination_fraction)))
+            for crop in crops
+        }
+        self.typical_mass_g = {crop.name: crop.typical_mass_g.expected() for crop in crops}
+        self._mass = {
+            crop.name: drawn(f"{crop.name}.typical_mass_g", crop.typical_mass_g) / crop.typical_mass_g.expected()
+            for crop in crops
+        }
+        self._handling = {
+            (crop.name, stage.name): min(
+                1.0, max(0.0, drawn(f"{crop.name}.{stage.name}.loss_fraction", stage.loss_fraction))
+            )
+            for crop in crops
+            for stage in crop.stages
+        }
+
+    def _build(self, begin: int) -> None:
+        scenario, clock, book, luck = self.scenario, self.clock, self.book, self.luck
+        self.watch = Watch(scenario.crew, self.calendar)
+        self.mains = Mains(scenario.power, clock, book, luck)
+
+        def machine(kind: str, where: str, spec: Any, share: float, label: str = "") -> Machine:
+            made = Machine(kind, where, spec, share, clock, book, luck, self.watch, label)
+            self.machines.append(made)
+            return made
+
+        self.machines: list[Machine] = []
+        area = {bank.name: 0.0 for bank in scenario.lights}
+        for rack in scenario.racks:
+            area[rack.lights] += rack.area_m2
+        self.banks = {
+            spec.name: Bank(
+                spec, area[spec.name], machine("lights", spec.name, spec.reliability, spec.hours_per_day / 24.0),
+                self.mains, begin,
+            )
+            for spec in scenario.lights
+        }  # fmt: skip
+        self.racks = {
+            rack.name: RackHere(rack, self.banks[rack.lights], self.curves.environments[rack.lights], begin)
+            for rack in scenario.racks
+        }
+        self.tubs = {}
+        for tub in scenario.tubs:
+            share = tub.flood_minutes / (tub.flood_every_hours * 60.0) / tub.pump.count
+            pumps = [
+                machine("pump", tub.name, tub.pump.reliability, share, f".{number}")
+                for number in range(1, tub.pump.count + 1)
+            ]
+            timer = machine("timer", tub.name, tub.timer.reliability, 1.0)
+            flooded = [self.racks[rack.name] for rack in scenario.racks if rack.tub == tub.name]
+            self.tubs[tub.name] = TubHere(
+                tub, flooded, pumps, timer, self.mains, clock, book, luck, self.plan.every_flood_an_event
+            )
+        heat_pump = machine("heat pump", "", scenario.climate.reliability, 1.0)
+        co2 = machine("co2", "", scenario.co2.reliability, 1.0)
+        self.air = Air(
+            scenario, list(self.banks.values()), list(self.racks.values()), heat_pump, co2, self.mains, Paces(),
+            clock, self.calendar, book, luck,
+        )  # fmt: skip
+        for tub_here in self.tubs.values():
+            tub_here.on_ec = self._strength_changed
+        self.board = Board(clock, book, scenario.crew.piece_minutes)
+        self.crew = Crew(
+            scenario.crew, scenario.room.people_at_once, clock, self.calendar, self.board, book, luck, self.priority_of
+        )
+        self.shelves = ShelfBook(scenario.racks, self.trays, clock, book)
+        self.store = Store(scenario, clock, self.calendar, book)
+        self.upkeep = Upkeep(self)
+
+    # --- the run -----------------------------------------------------------------------------------------------
+
+    def start(self) -> None:
+        """Put the first of everything on the calendar."""
+        first_day = day_of(self.clock.now)
+        self.mains.start()
+        for machine in self.machines:
+            machine.start()
+        self.air.start()
+        for tub in self.tubs.values():
+            tub.start()
+        self.crew.start(first_day)
+        self.store.start(first_day)
+        self.upkeep.start(first_day)
+        for lot in self.plan.shelves:
+            self._stand_already(lot)
+
+    def finish(self) -> None:
+        """Last readings, and what stands on the shelves."""
+        self.read_meters()
+        for tub in self.tubs.values():
+            tub.top_up(by_hand=False)
+        for part in self._parts:
+            plants = part.seeds + part.plants + part.extra
+            if plants:
+                lot = part.lot
+                self.book.standing.append(
+                    Standing(
+                        lot.name,
+                        part.number,
+                        lot.crop.name,
+                        plants,
+                        part.sown_minute,
+                        part.stand.stage,
+                        part.stand.bay.rack,
+                        part.already_cut,
+                    )  # fmt: skip
+                )
+
+    def read_meters(self) -> None:
+        """Write the running totals into the book."""
+        now = self.clock.now
+        pumps = sum(
+            (tub.floods_on_timer(self.book.begin_minute, now) - tub.missed)
+            * tub.spec.flood_minutes * tub.spec.pump.power_w / 6e4
+            for tub in self.tubs.values()
+        )  # fmt: skip
+        self.book.write(
+            MetersRead(
+                now,
+                sum(bank.kwh(now) for bank in self.banks.values()),
+                pumps,
+                self.air.heat_pump_kwh(now),
+                self.air.fan_kwh(now),
+                self.air.co2_g(now),
+                self.air.warmest_c,
+            )  # fmt: skip
+        )
+        self.air.warmest_c = -math.inf
+
+    def _strength_changed(self, tub: TubHere) -> None:
+        for rack in tub.racks:
+            self.air.set_paces_of(rack)
+
+    # --- lots --------------------------------------------------------------------------------------------------
+
+    def stages(self, crop: Crop) -> tuple[Stage, ...]:
+        """Stages of a crop, first to last."""
+        return self._stages[crop.name]
+
+    def handling_loss(self, crop: Crop, stage: Stage) -> float:
+        """Share of plants lost when moved into this stage, in this replication."""
+        return self._handling[crop.name, stage.name]
+
+    def sow(self, name: str, crop: Crop, cells: int) -> None:
+        """A line of the sowing plan falls due: a lot is born, with its luck."""
+        luck = self.luck.stream(f"lot.{name}")
+        growth, mass = luck.factor(crop.days_spread_cv), self._mass[crop.name]
+        germination = luck.beta(self.germination[crop.name], crop.germination_spread_sd)
+        sow(self, Lot(name, crop, self.clock.now, germination, growth, mass), cells)
+
+    def new_part(self, lot: Lot, stand: Stand) -> Part:
+        """A new part of a lot, numbered from 1."""
+        number = self._parts_of[lot.name] = self._parts_of.get(lot.name, 0) + 1
+        part = Part(lot, number, stand, self.book)
+        self._parts[part] = None
+        return part
+
+    def forget(self, part: Part) -> None:
+        """A part is no more."""
+        del self._parts[part]
+
+    def split_off(self, part: Part, plants: int, next_stage: int, slots: tuple[Any, int]) -> None:
+        """Some plants of a part go their own way from here, into slots they have been given."""
+        now = self.clock.now
+        part.settle(now)
+        child = self.new_part(part.lot, part.stand)
+        child.sown_minute, child.curve = part.sown_minute, part.curve
+        child.plants = child.stood = min(plants, part.plants)
+        part.plants -= child.plants
+        part.stood -= child.stood
+        child.set_age(part.age(now), now)
+        child.stress_minute, child.empty_minute, child.dry_since = part.stress_minute, part.empty_minute, part.dry_since
+        child.dry_plants = child.plants if part.dry_plants else 0
+        part.dry_plants = min(part.dry_plants, part.plants)
+        part.stand.rack.parts[child] = None
+        self.clock.env.process(grow_on(self, child, next_stage, slots))
+
+    def stand_on_rack(self, part: Part, dry_g: float) -> None:
+        """A part comes to stand in its (new) stand, at this dry mass a plant (g)."""
+        stand = part.stand
+        part.curve = self.curves.curves[part.lot.crop.name, stand.stage, stand.rack.bank.spec.name]
+        part.set_age(part.curve.age_days(dry_g), self.clock.now)
+        stand.rack.parts[part] = None
+        stand.rack.tub.arrive(part)
+
+    def leave_rack(self, part: Part) -> None:
+        """A part leaves its stand: trays it empties are washed, then their slots are free."""
+        stand = part.stand
+        if part in stand.rack.parts:
+            stand.rack.tub.leave(part)
+            del stand.rack.parts[part]
+        emptied = stand.leave(part.stood)
+        part.stood = 0
+        if emptied:
+            self.upkeep.washed_trays += emptied
+            self.post("wash", part, emptied, lambda _: self.shelves.give_back(stand.bay, stand.stage, emptied))
+
+    def ripe_ages(self, part: Part) -> tuple[float, float]:
+        """(ripe, overgrown): ages on the part's curve, days."""
+        crop = part.lot.crop
+        typical_dry_g = self.typical_mass_g[crop.name] * crop.dry_matter_fraction
+        ripe = part.curve.age_days(typical_dry_g * crop.cut_from_mass_fraction)
+        return ripe, ripe + crop.overgrown_after_days
+
+    def age_after_cut(self, part: Part) -> float:
+        """Age on the curve from which a cut plant is at its typical mass again after the crop's regrowth days."""
+        crop = part.lot.crop
+        typical_age = part.curve.age_days(self.typical_mass_g[crop.name] * crop.dry_matter_fraction)
+        return max(0.0, typical_age - crop.regrowth_days)
+
+    def is_cutting_morning(self, minute: int) -> bool:
+        """Whether it is midnight at the start of a cutting day."""
+        return minute % 1440 == 0 and self.calendar.weekday(minute // 1440) in self._cutting
+
+    def next_look_for_ripeness(self, part: Part, ripe_age: float) -> int:
+        """First cutting day, at midnight, on which the part could be ripe if it grew a little faster than now."""
+        now = self.clock.now
+        days_left = max(0.0, ripe_age - part.age(now)) / (part.lot.growth * OPTIMISM)
+        day = max(now // 1440 + 1, math.ceil((now + days_left * 1440) / 1440))
+        while self.calendar.weekday(day) not in self._cutting:
+            day += 1
+        return day * 1440
+
+    def earliest_minute_of_age(self, part: Part, age_days: float) -> int:
+        """Earliest minute at which a part can be that old at the set-points' pace; now if it is."""
+        now = self.clock.now
+        left = age_days - part.age(now)
+        return now if left <= 0 else now + max(60, math.ceil(left / part.lot.growth * 1440))
+
+    def _stand_already(self, lot: ShelfLot) -> None:
+        """Plants from a shelves file: as big as the plan says they should be by now."""
+        crop = self.crops[lot.crop]
+        stages = self.stages(crop)
+        index = next(number for number, stage in enumerate(stages) if stage.name == lot.stage)
+        stage, tray = stages[index], self.trays[stages[index].tray]
+        name = f"on the shelves/{lot.lot}"
+        luck = self.luck.stream(f"lot.{name}")
+        whole = Lot(
+            name, crop, self.clock.now - lot.days_since_sowing * 1440, self.germination[crop.name],
+            luck.factor(crop.days_spread_cv), self._mass[crop.name],
+        )  # fmt: skip
+        plants = lot.plants
+
+        def granted(grant: Any) -> None:
+            nonlocal plants
+            for bay, trays in grant:
+                here = min(plants, trays * tray.places)
+                plants -= here
+                part = self.new_part(whole, Stand(bay, self.racks[bay.rack], stage.name, tray, trays))
+                part.plants = part.stood = here
+                part.stand.settle_in(here)
+                self.stand_on_rack(part, self.planned_dry_g(crop, index, lot.days_since_sowing, bay.rack))
+                self.book.write(Found(self.clock.now, name, part.number, crop.name, here, stage.name, bay.rack))
+                self.clock.env.process(grow_on(self, part, index + 1))
+
+        trays = math.ceil(plants / tray.places)
+        self.shelves.ask(stage.name, stage.tray, trays, self.clock.now, granted, only_rack=lot.rack)
+
+    def planned_dry_g(self, crop: Crop, index: int, days_since_sowing: float, rack: str) -> float:
+        """Dry mass (g) of a plant that many days after sowing if every move was on its day (set-point curves)."""
+        from growsim.growth.germination import days_to_emerge
+
+        emergence = crop.emergence
+        days_up = days_to_emerge(self.scenario.climate.air_temperature_c, emergence.temperature_c, emergence.days)
+        dry_g = self.curves.seedling_dry_g[crop.name]
+        left = max(0.0, days_since_sowing - days_up)
+        for number, stage in enumerate(self.stages(crop)[: index + 1]):
+            here = max(0.0, stage.days - days_up) if number == 0 else stage.days
+            grown = left if number == index else min(here, left)
+            bank = self.racks[rack].bank.spec.name if rack else ""
+            curve = self.curves.curves.get((crop.name, stage.name, bank)) or next(
+                curve for key, curve in self.curves.curves.items() if key[:2] == (crop.name, stage.name)
+            )
+            dry_g = curve.dry_g(curve.age_days(dry_g) + grown)
+            left -= grown
+        return dry_g
+
+    # --- work --------------------------------------------------------------------------------------------------
+
+    def priority_of(self, task: str) -> int:
+        """Priority of a task; lower is done first."""
+        known = self._tasks.get(task)  # type: ignore[call-overload]
+        return known.priority if known else 0
+
+    def post(self, task: str, part: Part | None, units: float, done: Callable[[Job], None]) -> Job:
+        """Put work on the board; `done` is called when it is finished or withdrawn."""
+        about = f"{part.lot.name} #{part.number}" if part else ""
+        return self.post_about(task, about, units, done)
+
+    def post_about(self, task: str, about: str, units: float, done: Callable[[Job], None]) -> Job:
+        """Put work on the board that belongs to no lot."""
+        spec = self._tasks.get(task)  # type: ignore[call-overload]
+        minutes, needs_lead = 0, False
+        if spec is not None:
+            fixed, each = spec.fixed_minutes, spec.minutes_per_unit
+            if fixed.is_fixed and each.is_fixed:
+                total = fixed.expected() + units * each.expected()
+            else:
+                luck = self.luck.stream(f"work.{task}.{about or self.clock.now}")
+                total = luck.figure(fixed) + units * luck.figure(each)
+            minutes, needs_lead = max(0, math.ceil(total - 1e-9)), spec.needs_lead
+        due = self.upkeep.due_minute(needs_lead)
+        job = Job(task, about, minutes, due, needs_lead, done)
+        self.board.post(job, spec.priority if spec else 0, units)
+        return job
+
+    def work(self, task: str, part: Part, units: float, give_up: Callable[[int], int]) -> simpy.Event:
+        """Work that a part waits for: an event whose value tells whether it was done.
+
+        give_up(now) says when the work, if nobody has begun it, is no longer worth doing; it is asked again then.
+        """
+        over = self.clock.event()
+        job = self.post(task, part, units, lambda job: over.succeed(job.finished))
+
+        def mind(_: Any) -> None:
+            if not job.is_open:
+                return
+            when = give_up(self.clock.now)
+            if when > self.clock.now:
+                self.clock.at(when, Order.WAKE, mind)
+            else:
+                self.board.withdraw(job)
+
+        if job.is_open:
+            when = give_up(self.clock.now)
+            if when < FAR:
+                self.clock.at(max(when, self.clock.now), Order.WAKE, mind)
+        return over

@@ -1,0 +1,185 @@
+"""Plants of one lot that stand together: where, how many, how old on their mass curve, how wet their plugs.
+
+A Stand is the trays they share; a Part is the plants. A lot that is moved bit by bit, or onto several racks, becomes
+several parts, which stand in the same trays until each has moved out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from growsim.growth.stress import plug_hours, surviving_fraction
+from growsim.ledger.events import Lost
+
+if TYPE_CHECKING:
+    from growsim.growth.curves import MassCurve
+    from growsim.ledger.book import Book
+    from growsim.room.clock import Moment
+    from growsim.room.racks import RackHere
+    from growsim.room.shelves import Bay
+    from growsim.spec.crop import Crop
+    from growsim.spec.place import Tray
+
+FAR = 2**60  # a minute that never comes
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """What all parts of a lot share: crop and luck, drawn at its birth.
+
+    germination: chance of a seed coming up at the best temperature. growth: speed against the crop's own (1).
+    mass: packed mass against the crop's own (1). sow_minute: midnight of the planned day of sowing.
+    """
+
+    name: str
+    crop: Crop
+    sow_minute: int
+    germination: float
+    growth: float
+    mass: float
+
+
+class Stand:
+    """Trays of one lot in one bay, in one stage. plants_at_start sets how full the trays are."""
+
+    __slots__ = ("bay", "plants_at_start", "plants_here", "rack", "stage", "tray", "trays")
+
+    def __init__(self, bay: Bay, rack: RackHere, stage: str, tray: Tray, trays: int) -> None:
+        self.bay = bay
+        self.rack = rack
+        self.stage = stage
+        self.tray = tray
+        self.trays = trays
+        self.plants_at_start = 0
+        self.plants_here = 0
+
+    def settle_in(self, plants: int) -> None:
+        """So many plants stand here now."""
+        self.plants_at_start = self.plants_here = plants
+
+    def leave(self, plants: int) -> int:
+        """So many plants are gone from here; returns how many trays that empties (plants stay as they stand)."""
+        self.plants_here -= plants
+        if self.plants_here <= 0:
+            emptied, self.trays = self.trays, 0
+            return emptied
+        per_tray = self.plants_at_start / max(1, self.trays)
+        needed = min(self.trays, -int(-self.plants_here // per_tray))
+        emptied = self.trays - needed
+        self.trays = needed
+        self.plants_at_start = round(per_tray * needed)
+        return emptied
+
+
+class Part:
+    """Plants standing together. Ages are days on the mass curve of the present stand.
+
+    plants: living plants (0 until they are up). stood: how many came to this stand. extra: seedlings still to be pulled. seeds: seeds not yet up.
+    """
+
+    __slots__ = (
+        "_age", "_growth_base", "_thirst_base", "already_cut", "book", "curve", "cut_due_minute", "dry_lost", "dry_plants",
+        "dry_since", "empty_minute", "extra", "heat_lost", "heat_plants", "lot", "number", "plants", "seeds", "sleeping",
+        "sown_minute", "stand", "stood", "stress_minute",
+    )  # fmt: skip
+
+    def __init__(self, lot: Lot, number: int, stand: Stand, book: Book) -> None:
+        self.lot = lot
+        self.number = number
+        self.stand = stand
+        self.book = book
+        self.plants = 0
+        self.stood = 0
+        self.extra = 0
+        self.seeds = 0
+        self.sown_minute = lot.sow_minute
+        self.already_cut = False
+        self.cut_due_minute = 0
+        self.curve: MassCurve
+        self._age = 0.0
+        self._growth_base = 0.0
+        self._thirst_base = 0.0
+        self.stress_minute = self.empty_minute = FAR
+        self.dry_since = self.dry_plants = self.dry_lost = 0
+        self.heat_plants = self.heat_lost = 0
+        self.sleeping: Moment | None = None
+
+    # --- growing -----------------------------------------------------------------------------------------------
+
+    def age(self, minute: int) -> float:
+        """Days on the mass curve, as seen from the present state of the rack. Growth stops once plugs are nearly dry."""
+        grown = self.stand.rack.growth_clock(min(minute, self.stress_minute)) - self._growth_base
+        return self._age + self.lot.growth * grown if grown > 0.0 else self._age
+
+    def set_age(self, age_days: float, minute: int) -> None:
+        """Put the plants at this age on their curve."""
+        self._age = age_days
+        self.rebase_clocks(minute)
+
+    def rebase_clocks(self, minute: int) -> None:
+        """Count from the rack's clocks as they stand now."""
+        self._growth_base = self.stand.rack.growth_clock(minute)
+        self._thirst_base = self.stand.rack.thirst_clock(minute)
+
+    # --- drinking ----------------------------------------------------------------------------------------------
+
+    def drunk_ml(self, minute: int) -> float:
+        """Water all the plants have drunk since they last settled (mL)."""
+        if self.plants == 0:
+            return 0.0
+        rack = self.stand.rack
+        age = self.age(minute)
+        grown = (age - self._age) / self.lot.growth
+        drunk = (self.curve.water_ml(age) - self.curve.water_ml(self._age)) / self.lot.growth
+        thirst = rack.thirst_clock(min(minute, self.empty_minute)) - self._thirst_base
+        if thirst != grown:  # night, dark lights or warm air: more or less than the growing alone tells
+            drunk += (thirst - grown) * self.daily_water_ml(age)
+        return self.plants * drunk if drunk > 0.0 else 0.0
+
+    def daily_water_ml(self, age_days: float) -> float:
+        """What one plant of this age drinks in a day at the set-points (mL)."""
+        return (self.curve.water_ml(age_days + 0.5) - self.curve.water_ml(max(0.0, age_days - 0.5))) / (
+            0.5 + min(0.5, age_days)
+        )
+
+    def settle(self, minute: int) -> None:
+        """Take what has passed into account: the tub is told what was drunk, the age is brought up to date."""
+        age = self.age(minute)
+        self.stand.rack.tub.drunk_ml += self.drunk_ml(minute)
+        self._age = age
+        self.rebase_clocks(minute)
+
+    # --- losing ------------------------------------------------------------------------------------------------
+
+    def lose(self, minute: int, plants: int, cause: str) -> None:
+        """So many plants are lost."""
+        if plants > 0:
+            self.plants -= plants
+            lot = self.lot
+            self.book.write(
+                Lost(minute, lot.name, self.number, lot.crop.name, plants, cause, self.stand.stage, self.already_cut)
+            )
+
+    def begin_drought(self, dry_from: int) -> None:
+        """The last flood was at `dry_from`: work out when growth stops and when the plugs are empty."""
+        self.dry_since, self.dry_plants, self.dry_lost = dry_from, self.plants, 0
+        if self.plants == 0:
+            return
+        rack = self.stand.rack
+        daily = max(self.daily_water_ml(self.age(dry_from)), 1e-6)
+        to_stress, to_empty = plug_hours(self.stand.tray.plug_volume_ml, daily / 24.0)
+        wet = rack.thirst_clock(dry_from)
+        self.stress_minute = rack.minute_of_thirst(wet + to_stress / 24.0, dry_from)
+        self.empty_minute = rack.minute_of_thirst(wet + to_empty / 24.0, dry_from)
+
+    def dried_share(self, minute: int) -> float:
+        """Share of the plants a drought has killed by this minute."""
+        hours = (minute - self.empty_minute) / 60.0
+        return 1.0 - surviving_fraction(hours, self.lot.crop.dry_half_loss_hours) if hours > 0 else 0.0
+
+    def end_drought(self, minute: int) -> None:
+        """Wet again."""
+        self.settle(minute)
+        self.stress_minute = self.empty_minute = FAR
+        self.dry_plants = self.dry_lost = 0

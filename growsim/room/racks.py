@@ -1,0 +1,177 @@
+"""A rack while the room runs: its light bank, and two clocks that its plants live by.
+
+The growth clock counts days of growth at the set-points: it runs while the lights are on, at a pace that follows air, CO2
+and solution. The thirst clock counts days' worth of drinking: faster in the light than in the dark. Both are arithmetic
+between changes, so a rack on which nothing changes costs no events.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from growsim.growth.curves import Environment, growth_pace, water_pace
+
+if TYPE_CHECKING:
+    from growsim.room.machines import Machine, Mains
+    from growsim.room.part import Part
+    from growsim.room.tubs import TubHere
+    from growsim.spec.equipment import LightBank
+    from growsim.spec.place import Rack
+
+_MINUTES = 1440
+
+
+class Bank:
+    """A light bank: when it should be on, whether it can be, and the electricity it has used."""
+
+    def __init__(self, spec: LightBank, lit_area_m2: float, machine: Machine, mains: Mains, begin_minute: int) -> None:
+        self.spec = spec
+        self.machine = machine
+        self._mains = mains
+        self.on_minute = round(spec.on_hour * 60)
+        self.lit_minutes_a_day = round(spec.hours_per_day * 60)
+        self.power_w = spec.ppfd_umol_m2_s * lit_area_m2 / (spec.efficacy_umol_j * spec.light_on_trays_fraction)
+        self.is_cut_out = False
+        self._was_able = True
+        self._counted_from = begin_minute
+        self._lit_minutes = 0
+
+    @property
+    def is_able(self) -> bool:
+        """Whether the lights come on when the clock says so."""
+        return self.machine.is_up and self._mains.is_up and not self.is_cut_out
+
+    def scheduled_minutes(self, minute: int) -> int:
+        """Minutes of light the timetable gives up to that minute, counted from an arbitrary start."""
+        day, into_day = divmod(minute - self.on_minute, _MINUTES)
+        lit = self.lit_minutes_a_day
+        return day * lit + (into_day if into_day < lit else lit)
+
+    def is_scheduled_on(self, minute: int) -> bool:
+        """Whether the timetable has the lights on at that minute."""
+        return (minute - self.on_minute) % _MINUTES < self.lit_minutes_a_day
+
+    def next_switch(self, minute: int) -> int:
+        """Next minute after this one at which the timetable switches."""
+        into_day = (minute - self.on_minute) % _MINUTES
+        lit = self.lit_minutes_a_day
+        return minute + (lit - into_day if into_day < lit else _MINUTES - into_day)
+
+    def lit_minutes(self, now: int) -> int:
+        """Minutes the lights have really been on since the start."""
+        if not self._was_able:
+            return self._lit_minutes
+        return self._lit_minutes + self.scheduled_minutes(now) - self.scheduled_minutes(self._counted_from)
+
+    def refresh(self, now: int) -> bool:
+        """Take note of whether the bank is able now; returns whether that changed."""
+        able = self.is_able
+        if able == self._was_able:
+            return False
+        self._lit_minutes = self.lit_minutes(now)
+        self._counted_from = now
+        self._was_able = able
+        return True
+
+    def kwh(self, now: int) -> float:
+        """Electricity used since the start."""
+        return self.lit_minutes(now) / 60.0 * self.power_w / 1000.0
+
+    def heat_w(self, minute: int) -> float:
+        """Heat given off at that minute: all of the electricity."""
+        return self.power_w if self._was_able and self.is_scheduled_on(minute) else 0.0
+
+
+class RackHere:
+    """A rack with its plants and their two clocks (both in days)."""
+
+    def __init__(self, spec: Rack, bank: Bank, setpoint: Environment, begin_minute: int) -> None:
+        self.name = spec.name
+        self.bank = bank
+        self.setpoint = setpoint
+        self.tub: TubHere  # the tub puts itself here
+        self.parts: dict[Part, None] = {}
+        lit_share = bank.lit_minutes_a_day / _MINUTES
+        in_dark = Environment(
+            ppfd_umol_m2_s=setpoint.ppfd_umol_m2_s,
+            light_hours=0.0,
+            air_temperature_c=setpoint.air_temperature_c,
+            co2_ppm=setpoint.co2_ppm,
+            relative_humidity_percent=setpoint.relative_humidity_percent,
+        )
+        # Share of an average hour's drinking that an hour of dark takes; an hour of light takes the rest.
+        self._thirst_dark = min(1.0, water_pace(in_dark, setpoint))
+        self._thirst_lit = (1.0 - self._thirst_dark * (1.0 - lit_share)) / lit_share
+        self._base_minute = begin_minute
+        self._base_lit = bank.scheduled_minutes(begin_minute)
+        self._growth = 0.0
+        self._thirst = 0.0
+        self._growth_pace = 1.0
+        self._thirst_pace = 1.0
+        self._lights_are_on = True
+
+    def growth_clock(self, minute: int) -> float:
+        """Days of growth at set-points so far, as seen from the present state of the rack."""
+        if not self._lights_are_on:
+            return self._growth
+        lit = self.bank.scheduled_minutes(minute) - self._base_lit
+        return self._growth + self._growth_pace * lit / self.bank.lit_minutes_a_day
+
+    def thirst_clock(self, minute: int) -> float:
+        """Days' worth of drinking so far, as seen from the present state of the rack."""
+        passed = minute - self._base_minute
+        if self._lights_are_on:
+            lit = self.bank.scheduled_minutes(minute) - self._base_lit
+            drunk = lit * self._thirst_lit + (passed - lit) * self._thirst_dark
+        else:
+            drunk = passed * self._thirst_dark
+        return self._thirst + self._thirst_pace * drunk / _MINUTES
+
+    def minute_of_thirst(self, thirst: float, from_minute: int) -> int:
+        """First minute from `from_minute` on (up to 60 days) at which the thirst clock has reached this value."""
+        low, high = from_minute, from_minute + 60 * _MINUTES
+        while low < high:
+            middle = (low + high) // 2
+            if self.thirst_clock(middle) >= thirst:
+                high = middle
+            else:
+                low = middle + 1
+        return low
+
+    def set_paces(self, now: int, growth: float, thirst: float) -> None:
+        """Let both clocks run on at other paces. The plants settle first, so that what has passed keeps its pace."""
+        able = self.bank.is_able
+        if (growth, thirst, able) == (self._growth_pace, self._thirst_pace, self._lights_are_on):
+            return
+        for part in self.parts:
+            part.settle(now)
+        self._growth, self._thirst = self.growth_clock(now), self.thirst_clock(now)
+        self._base_minute, self._base_lit = now, self.bank.scheduled_minutes(now)
+        self._growth_pace, self._thirst_pace, self._lights_are_on = growth, thirst, able
+        for part in self.parts:
+            part.rebase_clocks(now)
+        self.tub.plan_look()
+
+
+class Paces:
+    """Growth and thirst of a rack in other air than its set-points, remembered by tenth of a degree and 10 ppm."""
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[Environment, float, float], tuple[float, float]] = {}
+
+    def of(self, setpoint: Environment, air_temperature_c: float, co2_ppm: float) -> tuple[float, float]:
+        """(growth pace, thirst pace), 1 at the set-points."""
+        air, ppm = round(air_temperature_c, 1), round(co2_ppm, -1)
+        if abs(air - setpoint.air_temperature_c) < 0.05 and abs(co2_ppm - setpoint.co2_ppm) < 5.0:
+            return 1.0, 1.0
+        key = (setpoint, air, ppm)
+        if key not in self._known:
+            now = Environment(
+                ppfd_umol_m2_s=setpoint.ppfd_umol_m2_s,
+                light_hours=setpoint.light_hours,
+                air_temperature_c=air,
+                co2_ppm=ppm,
+                relative_humidity_percent=setpoint.relative_humidity_percent,
+            )
+            self._known[key] = growth_pace(now, setpoint), water_pace(now, setpoint)
+        return self._known[key]

@@ -1,0 +1,136 @@
+"""Slots on shelves: ask, wait in line, hold, give back. A tray fills a whole slot.
+
+Whoever asks may get part of what they asked for at once (move what fits, the rest waits). Shelves of one rack that are
+alike make one Bay; a request looks for a bay that takes it all, in the order of the room file, and is shared out over
+bays where none does. Waiting requests stand in one line for each stage, first come first served.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from growsim.spec.calendar import Order
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from growsim.ledger.book import Book
+    from growsim.room.clock import Clock
+    from growsim.spec.place import Rack, Shelves, Tray
+
+
+class Bay:
+    """Shelves of one rack that are alike. free: slots nobody holds."""
+
+    __slots__ = ("free", "rack", "shelves", "total")
+
+    def __init__(self, rack: str, shelves: Shelves) -> None:
+        self.rack = rack
+        self.shelves = shelves
+        self.total = self.free = shelves.total_slots
+
+
+Grant = list[tuple[Bay, int]]
+
+
+class Request:
+    """Trays waiting for slots. granted is called with [] once `deadline` passes."""
+
+    __slots__ = ("asked_minute", "granted", "is_open", "only_rack", "stage", "trays")
+
+    def __init__(
+        self, stage: str, trays: int, asked_minute: int, only_rack: str, granted: Callable[[Grant], None]
+    ) -> None:
+        self.stage = stage
+        self.trays = trays
+        self.asked_minute = asked_minute
+        self.only_rack = only_rack
+        self.granted = granted
+        self.is_open = True
+
+
+class ShelfBook:
+    """Who holds which slots. Never gives more than there are."""
+
+    def __init__(self, racks: tuple[Rack, ...], trays: dict[str, Tray], clock: Clock, book: Book) -> None:
+        self._clock = clock
+        self._book = book
+        self._trays = trays
+        self.bays = [Bay(rack.name, shelves) for rack in racks for shelves in rack.shelves if shelves.total_slots > 0]
+        self._bays_for: dict[tuple[str, str], list[Bay]] = {}
+        self._waiting: dict[str, list[Request]] = {}
+
+    def bays_for(self, stage: str, tray: str) -> list[Bay]:
+        """Bays where this tray may stand in this stage, in the order of the room file."""
+        key = (stage, tray)
+        if key not in self._bays_for:
+            kind = self._trays[tray]
+            self._bays_for[key] = [bay for bay in self.bays if stage in bay.shelves.stages and bay.shelves.fits(kind)]
+        return self._bays_for[key]
+
+    def ask(
+        self, stage: str, tray: str, trays: int, deadline: int, granted: Callable[[Grant], None], only_rack: str = ""
+    ) -> None:
+        """Ask for slots. `granted` is called now with what there is (if anything), or later, or with [] at the deadline.
+
+        Requests that still wait for the same stage and tray are served before a new one.
+        """
+        line = self._waiting.setdefault(f"{stage}\n{tray}", [])
+        request = Request(stage, trays, self._clock.now, only_rack, granted)
+        if not line:
+            grant = self._find(stage, tray, trays, only_rack)
+            if grant:
+                self._hold(request, grant)
+                return
+        line.append(request)
+        self._book.level("waiting", stage).add(self._clock.now, trays)
+        self._clock.at(max(deadline, self._clock.now), Order.WAKE, lambda _: self._expire(line, request))
+
+    def give_back(self, bay: Bay, stage: str, trays: int) -> None:
+        """Slots are free again (trays washed); those waiting get them."""
+        bay.free += trays
+        if bay.free > bay.total:
+            raise RuntimeError(f"{bay.rack}: more slots given back than there are")
+        self._book.level("slots", bay.rack, stage).add(self._clock.now, -trays)
+        self._serve_waiting()
+
+    def _serve_waiting(self) -> None:
+        for key, line in list(self._waiting.items()):  # serving can make new lines
+            stage, tray = key.split("\n")
+            while line:
+                request = line[0]
+                grant = self._find(stage, tray, request.trays, request.only_rack)
+                if not grant:
+                    break
+                line.pop(0)
+                self._book.level("waiting", stage).add(self._clock.now, -request.trays)
+                self._hold(request, grant)
+
+    def _find(self, stage: str, tray: str, trays: int, only_rack: str) -> Grant:
+        bays = self.bays_for(stage, tray)
+        if only_rack:
+            bays = [bay for bay in bays if bay.rack == only_rack]
+        for bay in bays:
+            if bay.free >= trays:
+                return [(bay, trays)]
+        grant: Grant = []
+        for bay in bays:
+            if bay.free > 0 and trays > 0:
+                taken = min(bay.free, trays)
+                grant.append((bay, taken))
+                trays -= taken
+        return grant
+
+    def _hold(self, request: Request, grant: Grant) -> None:
+        request.is_open = False
+        for bay, trays in grant:
+            bay.free -= trays
+            self._book.level("slots", bay.rack, request.stage).add(self._clock.now, trays)
+        request.granted(grant)
+
+    def _expire(self, line: list[Request], request: Request) -> None:
+        if request.is_open:
+            request.is_open = False
+            line.remove(request)
+            self._book.level("waiting", request.stage).add(self._clock.now, -request.trays)
+            request.granted([])

@@ -1,0 +1,286 @@
+"""A tub: it floods its racks by the timer, what plants drink is gone from it, it is topped up and renewed.
+
+While nothing is wrong a flood changes nothing that arithmetic cannot tell, so floods cost no events; the tub only plans a
+look at the flood that might fail. While something is wrong (and in `every_flood` mode always) each flood is an event.
+Both run the same `_flood`, at the same minutes, and so write the same book; a test holds them to it.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from growsim.growth.solution import ec_after_uptake, mixed_ec
+from growsim.growth.stress import ec_pace
+from growsim.ledger.events import FloodMissed, ToppedUp
+from growsim.spec.calendar import Order
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from growsim.chance.streams import Luck
+    from growsim.ledger.book import Book
+    from growsim.room.clock import Clock
+    from growsim.room.machines import Machine, Mains
+    from growsim.room.part import Part
+    from growsim.room.racks import RackHere
+    from growsim.spec.equipment import Tub
+
+LOOK_AHEAD_MINUTES = 4 * 1440
+WITHER_EVERY_MINUTES = 24 * 60
+
+
+class TubHere:
+    """A tub at work. Levels in mL. drunk_ml: drunk since the last reading of the tub."""
+
+    def __init__(
+        self,
+        spec: Tub,
+        racks: list[RackHere],
+        pumps: list[Machine],
+        timer: Machine,
+        mains: Mains,
+        clock: Clock,
+        book: Book,
+        luck: Luck,
+        every_flood: bool,
+    ) -> None:
+        self.spec = spec
+        self.racks = racks
+        self._pumps = pumps
+        self._timer = timer
+        self._mains = mains
+        self._clock = clock
+        self._book = book
+        self._luck = luck
+        self._every_flood = every_flood
+        self._capacity_ml = round(spec.capacity_l * 1000)
+        self._lowest_ml = spec.lowest_flood_level_l * 1000.0
+        self._every_minutes = max(1, round(spec.flood_every_hours * 60))
+        self._first_minute = round(spec.first_flood_hour * 60)
+        self.level_ml = self._capacity_ml
+        self.ec_ms_cm = spec.fill_ec_ms_cm
+        self.drunk_ml = 0.0
+        self.missed = 0
+        self.leaks = 0
+        self._is_dry = False
+        self._dry_from = 0
+        self._flood_planned_for = -1
+        self._look_number = 0
+        self.on_ec: Callable[[TubHere], None] = lambda tub: None
+        for rack in racks:
+            rack.tub = self
+        for machine in (*pumps, timer):
+            machine.listeners.append(self.something_changed)
+        mains.listeners.append(self.something_changed)
+
+    def start(self) -> None:
+        """The full tub, and the first look or flood."""
+        now = self._clock.now
+        self._book.write(
+            ToppedUp(now, self.spec.name, 0, 0, self.level_ml, self.level_ml, self.ec_ms_cm, by_hand=False)
+        )
+        if self._every_flood:
+            self._plan_flood()
+        else:
+            self.plan_look()
+
+    # --- flooding ----------------------------------------------------------------------------------------------
+
+    def next_flood(self, minute: int) -> int:
+        """First flood on the timer at or after this minute."""
+        return self._first_minute + -(-(minute - self._first_minute) // self._every_minutes) * self._every_minutes
+
+    def floods_on_timer(self, begin_minute: int, end_minute: int) -> int:
+        """Floods on the timer in [begin, end)."""
+        return (self.next_flood(end_minute) - self.next_flood(begin_minute)) // self._every_minutes
+
+    def level_at(self, minute: int) -> float:
+        """Level (mL) at a minute to come or now, if nothing changes until then."""
+        drunk = self.drunk_ml
+        for rack in self.racks:
+            for part in rack.parts:
+                drunk += part.drunk_ml(minute)
+        return self.level_ml - drunk
+
+    def something_changed(self) -> None:
+        """A pump, the timer, the power or the tub itself is down or up again: look at the next flood."""
+        if not self._every_flood:
+            self._plan_flood()
+
+    def _plan_flood(self) -> None:
+        due = self.next_flood(self._clock.now)
+        if due == self._clock.now and self._flood_planned_for == due:
+            due = self.next_flood(due + 1)
+        if self._flood_planned_for < due:
+            self._flood_planned_for = due
+            self._clock.at(due, Order.FLOOD, self._flood)
+
+    def _flood(self, _: Any) -> None:
+        now = self._clock.now
+        obstacle = self._obstacle(now)
+        if obstacle:
+            self.missed += 1
+            self._book.write(FloodMissed(now, self.spec.name, obstacle))
+            if not self._is_dry:
+                self._begin_drought(now - self._every_minutes)
+        elif self._is_dry:
+            self._end_drought()
+        if self._every_flood or obstacle:
+            self._plan_flood()
+        else:
+            self.plan_look()
+
+    def _obstacle(self, minute: int) -> str:
+        if not self._mains.pumps_have_power:
+            return "power"
+        if not any(pump.is_up for pump in self._pumps):
+            return "pump"
+        if not self._timer.is_up:
+            return "timer"
+        if self.leaks:
+            return "leak"
+        if self.spec.top_up != "float valve" and self.level_at(minute) < self._lowest_ml:
+            return "low tub"
+        return ""
+
+    def plan_look(self) -> None:
+        """Find the first flood ahead that would find the tub too low; plan it, or another look some days on."""
+        if self._every_flood or self._is_dry or self.spec.top_up == "float valve":
+            return
+        self._look_number += 1
+        number = self._look_number
+        now = self._clock.now
+        last = self.next_flood(now + LOOK_AHEAD_MINUTES)
+        if self.level_at(last) >= self._lowest_ml:
+            self._clock.at(last, Order.AIR, lambda _: self._look(number))
+            return
+        low, high = 0, (last - self.next_flood(now)) // self._every_minutes
+        first = last - high * self._every_minutes
+        while low < high:
+            middle = (low + high) // 2
+            if self.level_at(first + middle * self._every_minutes) < self._lowest_ml:
+                high = middle
+            else:
+                low = middle + 1
+        self._clock.at(first + low * self._every_minutes, Order.AIR, lambda _: self._look_at_flood(number))
+
+    def _look(self, number: int) -> None:
+        if number == self._look_number:
+            self.plan_look()
+
+    def _look_at_flood(self, number: int) -> None:
+        if number == self._look_number:
+            self._plan_flood()
+
+    # --- running dry -------------------------------------------------------------------------------------------
+
+    def _begin_drought(self, dry_from: int) -> None:
+        self._is_dry = True
+        self._dry_from = dry_from
+        for rack in self.racks:
+            for part in rack.parts:
+                part.begin_drought(dry_from)
+        since = dry_from
+        self._clock.at(self._clock.now + WITHER_EVERY_MINUTES, Order.FLOOD, lambda _: self._wither(since))
+
+    def _wither(self, since: int) -> None:
+        if self._is_dry and self._dry_from == since:
+            for rack in self.racks:
+                for part in list(rack.parts):
+                    self.count_dried(part)
+            self._clock.at(self._clock.now + WITHER_EVERY_MINUTES, Order.FLOOD, lambda _: self._wither(since))
+
+    def _end_drought(self) -> None:
+        for rack in self.racks:
+            for part in list(rack.parts):
+                self.count_dried(part)
+                part.end_drought(self._clock.now)
+        self._is_dry = False
+
+    def count_dried(self, part: Part) -> None:
+        """Book the plants of a part that the present drought has killed so far; the longer, the more, by one luck."""
+        if part.dry_plants == 0:
+            return
+        now = self._clock.now
+        luck = self._luck.stream(f"lot.{part.lot.name}.{part.number}.dry.{part.dry_since}")
+        lost = luck.binomial(part.dry_plants, part.dried_share(now)) - part.dry_lost
+        lost = min(lost, part.plants)
+        if lost > 0:
+            part.settle(now)
+            part.dry_lost += lost
+            part.lose(now, lost, "dried_out")
+            if part.plants == 0 and part.sleeping is not None:
+                self._clock.rouse(part.sleeping)
+
+    def arrive(self, part: Part) -> None:
+        """A part has come to stand on a rack of this tub, with wet plugs."""
+        if self._is_dry:
+            part.begin_drought(self._clock.now)
+        self.plan_look()
+
+    def leave(self, part: Part) -> None:
+        """A part is about to leave: settle it, drought and all."""
+        if self._is_dry:
+            self.count_dried(part)
+        part.end_drought(self._clock.now)
+        self.plan_look()
+
+    # --- filling -----------------------------------------------------------------------------------------------
+
+    def read(self) -> int:
+        """Settle all plants, lower the level by what was drunk (whole mL); returns that. Never below empty."""
+        now = self._clock.now
+        for rack in self.racks:
+            for part in rack.parts:
+                part.settle(now)
+        taken = round(self.drunk_ml)
+        if self.spec.top_up != "float valve":
+            taken = min(taken, self.level_ml)
+        self.drunk_ml = max(0.0, self.drunk_ml - taken) if taken < self.level_ml else 0.0
+        self.ec_ms_cm = ec_after_uptake(self.level_ml, self.ec_ms_cm, taken, self.spec.uptake_ec_ms_cm)
+        self.level_ml -= taken
+        return taken
+
+    def top_up(self, *, by_hand: bool) -> None:
+        """Fill the tub with fresh solution."""
+        self._fill(self.read(), 0, by_hand=by_hand)
+
+    def renew(self) -> None:
+        """Empty, wash and fill the tub."""
+        taken = self.read()
+        drained, self.level_ml = self.level_ml, 0
+        self._fill(taken, drained, by_hand=True)
+
+    def leak(self) -> None:
+        """A leak empties the tub; no flood until it ends."""
+        self.leaks += 1
+        taken = self.read()
+        drained, self.level_ml = self.level_ml, 0
+        now = self._clock.now
+        self._book.write(ToppedUp(now, self.spec.name, taken, drained, 0, 0, self.ec_ms_cm, by_hand=False))
+        self.something_changed()
+
+    def mend_leak(self) -> None:
+        """The leak is mended and the tub filled."""
+        self.leaks -= 1
+        self._fill(self.read(), 0, by_hand=True)
+        self.something_changed()
+
+    def _fill(self, taken_ml: int, drained_ml: int, *, by_hand: bool) -> None:
+        added = 0 if self.leaks else self._capacity_ml - self.level_ml
+        self.ec_ms_cm = mixed_ec(self.level_ml, self.ec_ms_cm, added, self.spec.fill_ec_ms_cm)
+        self.level_ml += added
+        self._book.write(
+            ToppedUp(
+                self._clock.now, self.spec.name, taken_ml, drained_ml, added, self.level_ml, self.ec_ms_cm, by_hand
+            )
+        )
+        self.on_ec(self)
+        self.plan_look()
+        if self._is_dry:
+            self.something_changed()
+
+    @property
+    def ec_pace(self) -> float:
+        """Growth pace that the strength of the solution allows (0 to 1)."""
+        return ec_pace(self.ec_ms_cm, self.spec.lowest_ec_ms_cm, self.spec.highest_ec_ms_cm)

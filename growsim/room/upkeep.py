@@ -1,0 +1,125 @@
+"""What the calendar brings by itself: sowings, tubs to top up and renew, planned outages, meters to read."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from growsim.spec.calendar import Order, day_of, minute_of
+from growsim.spec.people import WEEKDAYS
+
+if TYPE_CHECKING:
+    from growsim.room.model import RoomHere
+    from growsim.room.tubs import TubHere
+    from growsim.spec.demand import Sowing
+    from growsim.spec.equipment import PlannedOutage
+
+LOOK_AHEAD_DAYS = 60
+
+
+class Upkeep:
+    """The standing arrangements of the room."""
+
+    def __init__(self, room: RoomHere) -> None:
+        self._room = room
+        self._clock, self._calendar = room.clock, room.calendar
+        self.washed_trays = 0
+        self._top_up_open = False
+        self._days_allowed = room.scenario.crew.days_allowed
+        # Per weekday the ends of its shifts (hour), for any work and for work that needs a lead.
+        self._ends: dict[bool, list[list[float]]] = {False: [[] for _ in range(7)], True: [[] for _ in range(7)]}
+        for shift in room.scenario.crew.shifts:
+            end = shift.start_hour + shift.hours
+            self._ends[False][WEEKDAYS.index(shift.weekday)].append(end)
+            if shift.lead:
+                self._ends[True][WEEKDAYS.index(shift.weekday)].append(end)
+
+    def start(self, first_day: int) -> None:
+        """Put the first of everything on the calendar."""
+        for line in self._room.scenario.sowing:
+            self._plan_sowing(line, self._calendar.first_on(line.weekday, first_day + 7 * line.first_week))
+        self._plan_top_up(first_day)
+        for tub in self._room.tubs.values():
+            if tub.spec.renew_every_weeks:
+                self._plan_renewal(tub, first_day + 7 * tub.spec.renew_every_weeks)
+        for outage in self._room.scenario.outages:
+            self._plan_outage(outage)
+        self._clock.at(first_day * 1440, Order.READ, self._read_meters)
+
+    def due_minute(self, needs_lead: bool) -> int:
+        """End of the day of the next shift that is not over yet (plus the days allowed): work posted now is due then."""
+        now = self._clock.now
+        today = day_of(now)
+        for day in range(today, today + LOOK_AHEAD_DAYS):
+            if self._calendar.is_closed(day):
+                continue
+            ends = self._ends[needs_lead][self._calendar.weekday(day)]
+            if ends and minute_of(day, max(ends)) > now:
+                return (day + 1 + self._days_allowed) * 1440
+        return (today + LOOK_AHEAD_DAYS) * 1440
+
+    def _plan_sowing(self, line: Sowing, day: int) -> None:
+        self._clock.at(day * 1440, Order.CALENDAR, lambda _: self._sow(line, day))
+
+    def _sow(self, line: Sowing, day: int) -> None:
+        self._plan_sowing(line, day + 7 * line.every_weeks)
+        date = self._calendar.date(day)
+        too_early = line.from_date is not None and date < line.from_date
+        too_late = line.until_date is not None and date > line.until_date
+        out_of_season = bool(line.months) and date.month not in line.months
+        if not (too_early or too_late or out_of_season):
+            self._room.sow(f"{date.isoformat()}/{line.crop}/{line.name}", self._room.crops[line.crop], line.cells)
+
+    def _plan_top_up(self, day: int) -> None:
+        """On every day with a shift the tubs are checked and filled, once."""
+        self._clock.at(day * 1440, Order.CALENDAR, self._top_up_day)
+
+    def _top_up_day(self, _: Any) -> None:
+        day = day_of(self._clock.now)
+        self._plan_top_up(day + 1)
+        by_hand = [tub for tub in self._room.tubs.values() if tub.spec.top_up == "by hand"]
+        if by_hand and self._ends[False][self._calendar.weekday(day)] and not self._calendar.is_closed(day):
+            if self._top_up_open:
+                return
+            self._top_up_open = True
+            self._room.post_about("top up", "all tubs", len(by_hand), lambda _: self._fill(by_hand))
+
+    def _fill(self, tubs: list[TubHere]) -> None:
+        self._top_up_open = False
+        for tub in tubs:
+            tub.top_up(by_hand=True)
+
+    def _plan_renewal(self, tub: TubHere, day: int) -> None:
+        def due(_: Any) -> None:
+            self._plan_renewal(tub, day + 7 * tub.spec.renew_every_weeks)
+            self._room.post_about("renew tub", tub.spec.name, 1, lambda _: tub.renew())
+
+        self._clock.at(day * 1440, Order.CALENDAR, due)
+
+    def _plan_outage(self, outage: PlannedOutage) -> None:
+        begin = minute_of(outage.start_day, outage.start_hour)
+        end = begin + max(1, round(outage.hours * 60))
+        if begin < self._clock.now:
+            return
+        if outage.machine == "tub leak":
+            tub = self._room.tubs[outage.where]
+            self._clock.at(begin, Order.OPENING, lambda _: tub.leak())
+            self._clock.at(end, Order.OPENING, lambda _: tub.mend_leak())
+            return
+        if outage.machine == "power":
+            struck: list[Any] = [self._room.mains]
+        else:
+            struck = [
+                machine
+                for machine in self._room.machines
+                if machine.kind == outage.machine and machine.where == outage.where
+            ]
+        for thing in struck:
+            self._clock.at(begin, Order.OPENING, lambda _, thing=thing: thing.begin_outage())
+            self._clock.at(end, Order.OPENING, lambda _, thing=thing: thing.end_outage())
+
+    def _read_meters(self, _: Any) -> None:
+        self._room.read_meters()
+        for tub in self._room.tubs.values():
+            if tub.spec.top_up == "float valve":
+                tub.top_up(by_hand=False)
+        self._clock.at(self._clock.now + 7 * 1440, Order.READ, self._read_meters)
