@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from growsim.errors import InputError
 from growsim.growth.crops import Curves, build_curves
 from growsim.spec.scenario import Scenario
 
@@ -19,6 +20,9 @@ class Prepared:
 def prepare(scenario: Scenario) -> Prepared:
     """Calibrate every crop and integrate its curves.
 
-    Raises ValueError where no growth rate gives the typical days and mass that the room file states.
+    Raises InputError where no growth rate gives the typical days and mass that the room file states.
     """
-    return Prepared(scenario, build_curves(scenario))
+    try:
+        return Prepared(scenario, build_curves(scenario))
+    except ValueError as impossible:  # growth knows no files and speaks in plain ValueErrors, each a sentence
+        raise InputError(str(impossible)) from impossible
