@@ -1,8 +1,9 @@
 """The room's air: held at its set-point by the heat pump, adrift when that or the power fails.
 
 While the heat pump works the air stands still at what it can hold in the month, and costs no events. While it does not,
-the air is stepped hour by hour (and at every switch of the lights): temperature by Newton's law towards its equilibrium,
-growth at the mean of the step, harm by degree-hours above each crop's limit, the thermostat that puts the lights out.
+the air is stepped hour by hour (and at every switch of the lights): temperature by Newton's law towards its
+equilibrium, growth at the mean of the step, harm by degree-hours above each crop's limit, the thermostat that puts
+the lights out.
 """
 
 from __future__ import annotations
@@ -12,15 +13,18 @@ from typing import TYPE_CHECKING, Any
 from growsim.growth import air as physics
 from growsim.growth.stress import surviving_fraction
 from growsim.ledger.events import AirRead
-from growsim.spec.calendar import Calendar, Order, day_of
+from growsim.spec.calendar import Order, day_of
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from growsim.chance.streams import Luck
     from growsim.ledger.book import Book
     from growsim.room.clock import Clock
     from growsim.room.machines import Machine, Mains
     from growsim.room.part import Part
     from growsim.room.racks import Bank, Paces, RackHere
+    from growsim.spec.calendar import Calendar
     from growsim.spec.scenario import Scenario
 
 STEP_MINUTES = 60
@@ -76,8 +80,9 @@ class Air:
 
     def start(self) -> None:
         """Listen to the machines and settle for the first month."""
-        for machine in (self._heat_pump, self._co2, self._mains, *(bank.machine for bank in self._banks)):
-            machine.listeners.append(self._something_changed)
+        listeners: list[list[Callable[[], None]]] = [bank.machine.listeners for bank in self._banks]
+        for told in (*listeners, self._heat_pump.listeners, self._co2.listeners, self._mains.listeners):
+            told.append(self._something_changed)
         self._hold()
         self._plan_month()
 

@@ -1,7 +1,8 @@
 """The task board: work to be done, most urgent first, shared out in pieces.
 
-A Job is one task (split this lot, wash those trays). People take pieces of it, so several can share a big one and a shift
-that ends leaves the rest on the board. When the last piece is done the job's `done` event tells whoever posted it.
+A Job is one task (split this lot, wash those trays). People take pieces of it, so several can share a big one and a
+shift that ends leaves the rest on the board. When the last piece is done the job's `done` event tells whoever posted
+it.
 """
 
 from __future__ import annotations

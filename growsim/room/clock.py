@@ -1,7 +1,7 @@
 """The room's clock: whole minutes, absolute instants, and the order of the day for things that share a minute.
 
-SimPy's own Timeout knows one priority. A Moment is the same event with the order of the day as its priority, planned for
-an absolute minute. It is triggered when planned, like a Timeout, which is why it fills the event's fields itself.
+SimPy's own Timeout knows one priority. A Moment is the same event with the order of the day as its priority, planned
+for an absolute minute. It is triggered when planned, like a Timeout, which is why it fills the event's fields itself.
 """
 
 from __future__ import annotations
@@ -52,6 +52,11 @@ class Clock:
     def event(self) -> simpy.Event:
         """A bare event, for somebody to succeed."""
         return self.env.event()
+
+    @staticmethod
+    def answer(event: simpy.Event, value: object) -> None:
+        """Succeed a bare event with a value: whoever waits on it goes on this very minute."""
+        event.succeed(value)
 
     def rouse(self, sleeping: Moment) -> None:
         """Wake at once whoever waits on a moment that still lies ahead; the moment itself then passes unheard."""

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from growsim.growth.germination import days_to_emerge, relative_emergence, seedlings_per_cell
 from growsim.growth.harvest import mean_above, share_above
-from growsim.ledger.events import CameUp, Cut, Lost, Moved, Sown, SowingSkipped, Waiting
+from growsim.ledger.events import CameUp, Cut, Lost, Moved, SowingSkipped, Sown, Waiting
 from growsim.room.part import Lot, Part, Stand
 from growsim.spec.calendar import Order, day_of
 
@@ -27,7 +27,8 @@ SOWING_WAITS_MINUTES = 6 * 1440  # a sowing that finds no slot or no hands for s
 
 
 def sow(room: RoomHere, lot: Lot, cells: int) -> None:
-    """A sowing falls due: ask for slots for its sheets; whatever gets slots is sown, the rest waits, then is skipped."""
+    """A sowing falls due: ask for slots for its sheets; whatever gets slots is sown, the rest waits, then is
+    skipped."""
     first = room.stages(lot.crop)[0]
     tray = room.trays[first.tray]
     deadline = lot.sow_minute + SOWING_WAITS_MINUTES
@@ -139,7 +140,8 @@ def cells_by_seedlings(luck: Stream, cells: int, chance: float, seeds_per_cell: 
 
 
 def pull_extra_seedlings(room: RoomHere, part: Part) -> None:
-    """Put the pulling of extra seedlings on the board; nothing waits for it (they come out at the latest when moved)."""
+    """Put the pulling of extra seedlings on the board; nothing waits for it (they come out at the latest when
+    moved)."""
     if part.extra > 0:
         room.post("thin", part, part.extra, lambda _: book_pulled(room, part))
 
@@ -186,9 +188,7 @@ def find_slots(room: RoomHere, part: Part, index: int, deadline: int) -> Generat
     places = room.trays[stage.tray].places
     while True:
         asked = room.clock.now
-        answer = room.clock.event()
-        room.shelves.ask(stage.name, stage.tray, math.ceil(part.plants / places), deadline, answer.succeed)
-        grant: Grant = yield answer
+        grant: Grant = yield room.slots_for(stage, math.ceil(part.plants / places), deadline)
         waited = room.clock.now - asked
         if waited or not grant:
             room.book.write(

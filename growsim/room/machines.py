@@ -1,8 +1,9 @@
 """Machines that fail, are noticed and are mended; and mains power.
 
-A machine tells its listeners when it goes down or comes back; nobody is interrupted. Failures of pure chance (exponential)
-are instants fixed in advance, so that two alternatives meet the same failures whatever happens in between; a failure that
-strikes a machine already down is no news. Machines that wear (any other distribution) start a new spell when mended.
+A machine tells its listeners when it goes down or comes back; nobody is interrupted. Failures of pure chance
+(exponential) are instants fixed in advance, so that two alternatives meet the same failures whatever happens in
+between; a failure that strikes a machine already down is no news. Machines that wear (any other distribution) start a
+new spell when mended.
 """
 
 from __future__ import annotations

@@ -19,7 +19,7 @@ from growsim.room.shelves import ShelfBook
 from growsim.room.store import Store
 from growsim.room.tubs import TubHere
 from growsim.room.upkeep import Upkeep
-from growsim.spec.calendar import Calendar, Order, day_of, minute_of
+from growsim.spec.calendar import Calendar, Order, day_of
 from growsim.spec.people import WEEKDAYS
 
 if TYPE_CHECKING:
@@ -178,7 +178,7 @@ class RoomHere:
                         part.stand.stage,
                         part.stand.bay.rack,
                         part.already_cut,
-                    )  # fmt: skip
+                    )
                 )
 
     def read_meters(self) -> None:
@@ -198,7 +198,7 @@ class RoomHere:
                 self.air.fan_kwh(now),
                 self.air.co2_g(now),
                 self.air.warmest_c,
-            )  # fmt: skip
+            )
         )
         self.air.warmest_c = -math.inf
 
@@ -229,6 +229,12 @@ class RoomHere:
         part = Part(lot, number, stand, self.book)
         self._parts[part] = None
         return part
+
+    def slots_for(self, stage: Stage, trays: int, deadline: int) -> simpy.Event:
+        """An event whose value is the slots given: some or all of what is asked for, or [] at the deadline."""
+        answer = self.clock.event()
+        self.shelves.ask(stage.name, stage.tray, trays, deadline, lambda grant: self.clock.answer(answer, grant))
+        return answer
 
     def forget(self, part: Part) -> None:
         """A part is no more."""
@@ -385,7 +391,7 @@ class RoomHere:
         give_up(now) says when the work, if nobody has begun it, is no longer worth doing; it is asked again then.
         """
         over = self.clock.event()
-        job = self.post(task, part, units, lambda job: over.succeed(job.finished))
+        job = self.post(task, part, units, lambda job: self.clock.answer(over, job.finished))
 
         def mind(_: Any) -> None:
             if not job.is_open:

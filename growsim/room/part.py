@@ -75,13 +75,14 @@ class Stand:
 class Part:
     """Plants standing together. Ages are days on the mass curve of the present stand.
 
-    plants: living plants (0 until they are up). stood: how many came to this stand. extra: seedlings still to be pulled. seeds: seeds not yet up.
+    plants: living plants (0 until they are up). stood: how many came to this stand. extra: seedlings still to be
+    pulled. seeds: seeds not yet up.
     """
 
     __slots__ = (
-        "_age", "_growth_base", "_thirst_base", "already_cut", "book", "curve", "cut_due_minute", "dry_lost", "dry_plants",
-        "dry_since", "empty_minute", "extra", "heat_lost", "heat_plants", "lot", "number", "plants", "seeds", "sleeping",
-        "sown_minute", "stand", "stood", "stress_minute",
+        "_age", "_growth_base", "_thirst_base", "already_cut", "book", "curve", "cut_due_minute", "dry_lost",
+        "dry_plants", "dry_since", "empty_minute", "extra", "heat_lost", "heat_plants", "lot", "number", "plants",
+        "seeds", "sleeping", "sown_minute", "stand", "stood", "stress_minute",
     )  # fmt: skip
 
     def __init__(self, lot: Lot, number: int, stand: Stand, book: Book) -> None:
@@ -108,7 +109,8 @@ class Part:
     # --- growing -----------------------------------------------------------------------------------------------
 
     def age(self, minute: int) -> float:
-        """Days on the mass curve, as seen from the present state of the rack. Growth stops once plugs are nearly dry."""
+        """Days on the mass curve, as seen from the present state of the rack. Growth stops once plugs are nearly
+        dry."""
         grown = self.stand.rack.growth_clock(min(minute, self.stress_minute)) - self._growth_base
         return self._age + self.lot.growth * grown if grown > 0.0 else self._age
 

@@ -1,8 +1,8 @@
 """A rack while the room runs: its light bank, and two clocks that its plants live by.
 
-The growth clock counts days of growth at the set-points: it runs while the lights are on, at a pace that follows air, CO2
-and solution. The thirst clock counts days' worth of drinking: faster in the light than in the dark. Both are arithmetic
-between changes, so a rack on which nothing changes costs no events.
+The growth clock counts days of growth at the set-points: it runs while the lights are on, at a pace that follows
+air, CO2 and solution. The thirst clock counts days' worth of drinking: faster in the light than in the dark. Both
+are arithmetic between changes, so a rack on which nothing changes costs no events.
 """
 
 from __future__ import annotations

@@ -71,7 +71,8 @@ class ShelfBook:
     def ask(
         self, stage: str, tray: str, trays: int, deadline: int, granted: Callable[[Grant], None], only_rack: str = ""
     ) -> None:
-        """Ask for slots. `granted` is called now with what there is (if anything), or later, or with [] at the deadline.
+        """Ask for slots. `granted` is called now with what there is (if anything), or later, or with [] at the
+        deadline.
 
         Requests that still wait for the same stage and tray are served before a new one.
         """

@@ -1,8 +1,8 @@
 """A tub: it floods its racks by the timer, what plants drink is gone from it, it is topped up and renewed.
 
-While nothing is wrong a flood changes nothing that arithmetic cannot tell, so floods cost no events; the tub only plans a
-look at the flood that might fail. While something is wrong (and in `every_flood` mode always) each flood is an event.
-Both run the same `_flood`, at the same minutes, and so write the same book; a test holds them to it.
+While nothing is wrong a flood changes nothing that arithmetic cannot tell, so floods cost no events; the tub only
+plans a look at the flood that might fail. While something is wrong (and in `every_flood` mode always) each flood is
+an event. Both run the same `_flood`, at the same minutes, and so write the same book; a test holds them to it.
 """
 
 from __future__ import annotations

@@ -8,6 +8,8 @@ from growsim.spec.calendar import Order, day_of, minute_of
 from growsim.spec.people import WEEKDAYS
 
 if TYPE_CHECKING:
+    from growsim.room.clock import Callback
+    from growsim.room.machines import Machine
     from growsim.room.model import RoomHere
     from growsim.room.tubs import TubHere
     from growsim.spec.demand import Sowing
@@ -46,7 +48,8 @@ class Upkeep:
         self._clock.at(first_day * 1440, Order.READ, self._read_meters)
 
     def due_minute(self, needs_lead: bool) -> int:
-        """End of the day of the next shift that is not over yet (plus the days allowed): work posted now is due then."""
+        """End of the day of the next shift that is not over yet (plus the days allowed): work posted now is due
+        then."""
         now = self._clock.now
         today = day_of(now)
         for day in range(today, today + LOOK_AHEAD_DAYS):
@@ -100,22 +103,23 @@ class Upkeep:
         end = begin + max(1, round(outage.hours * 60))
         if begin < self._clock.now:
             return
+        for begins, ends in self._struck_by(outage):
+            self._clock.at(begin, Order.OPENING, begins)
+            self._clock.at(end, Order.OPENING, ends)
+
+    def _struck_by(self, outage: PlannedOutage) -> list[tuple[Callback, Callback]]:
+        """What to call when an outage begins and when it ends, for everything it strikes."""
+        room = self._room
         if outage.machine == "tub leak":
-            tub = self._room.tubs[outage.where]
-            self._clock.at(begin, Order.OPENING, lambda _: tub.leak())
-            self._clock.at(end, Order.OPENING, lambda _: tub.mend_leak())
-            return
+            tub = room.tubs[outage.where]
+            return [(lambda _: tub.leak(), lambda _: tub.mend_leak())]
         if outage.machine == "power":
-            struck: list[Any] = [self._room.mains]
-        else:
-            struck = [
-                machine
-                for machine in self._room.machines
-                if machine.kind == outage.machine and machine.where == outage.where
-            ]
-        for thing in struck:
-            self._clock.at(begin, Order.OPENING, lambda _, thing=thing: thing.begin_outage())
-            self._clock.at(end, Order.OPENING, lambda _, thing=thing: thing.end_outage())
+            return [(lambda _: room.mains.begin_outage(), lambda _: room.mains.end_outage())]
+
+        def calls(machine: Machine) -> tuple[Callback, Callback]:
+            return lambda _: machine.begin_outage(), lambda _: machine.end_outage()
+
+        return [calls(m) for m in room.machines if m.kind == outage.machine and m.where == outage.where]
 
     def _read_meters(self, _: Any) -> None:
         self._room.read_meters()

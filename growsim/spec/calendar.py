@@ -75,7 +75,7 @@ class Calendar:
 
     def first_on(self, weekday: str, from_day: int) -> int:
         """First day with this weekday, from_day itself included."""
-        return from_day + (WEEKDAYS.index(weekday) - self.weekday(from_day)) % 7  # type: ignore[arg-type]
+        return from_day + (WEEKDAYS.index(weekday) - self.weekday(from_day)) % 7
 
 
 def minute_of(day: int, hour: float) -> int:

@@ -1,0 +1,104 @@
+"""From the log book to figures: one pure reading of the book over the counted window [0, days).
+
+Fates count the seeds *sown* in the window (a cohort), output and hours count what *happened* in it.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from growsim.ledger import tallies
+from growsim.ledger.accounts import accounts_of
+from growsim.ledger.catalogue import FATES
+from growsim.ledger.outages import outages_of
+from growsim.ledger.outcome import Outcome
+from growsim.ledger.weeks import weekly_series
+from growsim.units import MINUTES_PER_DAY, MINUTES_PER_WEEK
+
+if TYPE_CHECKING:
+    from growsim.ledger.book import Book
+    from growsim.spec.plan import RunPlan
+    from growsim.spec.scenario import Scenario
+
+WEEKS_A_YEAR = 365.25 / 7
+
+
+def measure(book: Book, scenario: Scenario, plan: RunPlan, replication: int) -> Outcome:
+    """Everything the reports need of one replication. Raises AssertionError if seeds are unaccounted for: our fault."""
+    end = plan.days * MINUTES_PER_DAY
+    weeks = weekly_series(book, scenario, plan)
+    fates = tallies.fates_of(book, end)
+    accounts = accounts_of(book, scenario, end)
+    values = _flows(weeks, plan)
+    values.update(_fate_totals(fates))
+    values.update(tallies.means_of(book, scenario, end))
+    values.update(_ratios(values, weeks, accounts, plan))
+    return Outcome(replication, values, weeks, fates, accounts, outages_of(book, end))
+
+
+def _flows(weeks: dict[str, tuple[float, ...]], plan: RunPlan) -> dict[str, float]:
+    """Means over whole weeks of what happens every week; nothing where the window is shorter than a week."""
+    named = {
+        "plants_cut_per_week": "plants_cut",
+        "kg_cut_per_week": "kg_cut",
+        "kg_handed_out_per_week": "kg_handed_out",
+        "kg_to_partners_per_week": "kg_to_partners",
+        "kg_surplus_per_week": "kg_surplus",
+        "kg_wasted_per_week": "kg_wasted",
+        "servings_per_week": "servings",
+        "crew_hours_worked_per_week": "crew_hours_worked",
+        "crew_hours_needed_per_week": "crew_hours_needed",
+        "crew_hours_present_per_week": "crew_hours_present",
+        "volunteers_came_per_week": "volunteers_came",
+        "kwh_per_week": "kwh",
+    }
+    if plan.days < MINUTES_PER_WEEK // MINUTES_PER_DAY:
+        return {}
+    return {key: _mean(weeks[series]) for key, series in named.items()}
+
+
+def _mean(values: tuple[float, ...]) -> float:
+    return sum(values) / len(values)
+
+
+def _fate_totals(fates: dict[tuple[str, str], int]) -> dict[str, float]:
+    totals = dict.fromkeys((*FATES, "growing_at_end"), 0)
+    for (_, fate), plants in fates.items():
+        totals[fate] += plants
+    values: dict[str, float] = {f"plants_lost_{fate}": totals[fate] for fate in FATES if fate != "cut"}
+    values["plants_lost_other"] = totals["handling"] + totals["too_small"]
+    values["plants_cut"] = totals["cut"]
+    values["plants_growing_at_end"] = totals["growing_at_end"]
+    values["seeds_sown"] = sum(totals.values())
+    return values
+
+
+def _ratios(
+    values: dict[str, float], weeks: dict[str, tuple[float, ...]], accounts: dict[str, float], plan: RunPlan
+) -> dict[str, float]:
+    """Orders, costs and resources for each kilogram; a ratio to nothing does not exist."""
+    found: dict[str, float] = {}
+    counted_weeks = plan.days / 7.0
+    ordered = sum(weeks["kg_ordered"])
+    if ordered > 0:
+        found["orders_filled_fraction"] = sum(weeks["kg_to_partners"]) / ordered
+        met = [met for met, kg in zip(weeks["orders_met"], weeks["kg_ordered"], strict=True) if kg > 0]
+        found["weeks_all_orders_met_fraction"] = sum(met) / len(met)
+    kwh = sum(amount for account, amount in accounts.items() if account.startswith("kwh:"))
+    litres = sum(amount for account, amount in accounts.items() if account.startswith("litres:"))
+    money = sum(amount for account, amount in accounts.items() if account.startswith("money:"))
+    found["cost_per_week"] = money / counted_weeks
+    found["volunteer_value_per_week"] = accounts["value:volunteers"] / counted_weeks
+    kg = accounts["kg:handed out"]
+    if kg > 0:
+        found["kwh_per_kg"] = kwh / kg
+        found["litres_per_kg"] = litres / kg
+        found["cost_per_kg"] = money / kg
+    cut = accounts["plants:cut"]
+    if cut > 0:
+        found["cost_per_plant"] = money / cut
+        found["grams_per_plant_mean"] = accounts["kg:packed"] * 1000.0 / cut
+    done = sum(weeks["tasks_done"])
+    if done > 0:
+        found["tasks_on_time_fraction"] = 1.0 - sum(weeks["tasks_late"]) / done
+    return found
