@@ -134,6 +134,16 @@ def slots_wanted(scenario: Scenario) -> dict[tuple[str, str], float]:
     return wanted
 
 
+def plants_standing(scenario: Scenario) -> float:
+    """Plants (cells, in the first stage) in the room on average, by Little's law."""
+    crops, temperature = crops_by_name(scenario), scenario.climate.air_temperature_c
+    return sum(
+        plants * stage_days(crops[line.crop], stage) * sowings_per_week(line) / 7.0
+        for line in scenario.sowing
+        for stage, plants in plants_by_stage(crops[line.crop], line.cells, temperature)
+    )
+
+
 def plants_that_fit(scenario: Scenario) -> tuple[int, int]:
     """Most seedlings (first stages) and most grown plants (last stages) that the slots can hold at a time."""
     trays = trays_by_name(scenario)

@@ -139,7 +139,11 @@ class Within:
     open_low: bool = False
 
     def __str__(self) -> str:
-        return f"above {self.low:g} and up to {self.high:g}" if self.open_low else f"from {self.low:g} to {self.high:g}"
+        return (
+            f"above {self.low:g} and up to {self.high:.9g}"
+            if self.open_low
+            else f"from {self.low:g} to {self.high:.9g}"
+        )
 
     def __call__(self, figure: Uncertain) -> Uncertain:
         """The figure, open ends cut at the limits. Raises RefusedError for one that can lie outside."""

@@ -1,0 +1,114 @@
+"""`main`: parse, run one command, and say plainly how it ended.
+
+Exit codes: 0 done; 2 the input needs correcting (one sentence a fault, on stderr); 1 our fault; 130 stopped by Ctrl-C.
+"""
+
+from __future__ import annotations
+
+import argparse
+import difflib
+import os
+import re
+import sys
+from collections.abc import Sequence
+from typing import NoReturn
+
+from growsim import __version__
+from growsim.cli.commands import all_commands
+from growsim.errors import InputError, Interrupted
+
+DONE, OUR_FAULT, CORRECT_THE_INPUT, STOPPED = 0, 1, 2, 130
+DEBUG = "GROWSIM_DEBUG"
+
+_ABOUT = "A rehearsal room for a small indoor grow room: try out a year, many times over, before you live it."
+_END = """ROOM is a folder with a room.toml in it, or a TOML file. `growsim COMMAND --help` says more.
+Exit codes: 0 done, 2 the input needs correcting, 1 our fault, 130 stopped by Ctrl-C."""
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser that refuses in one sentence."""
+
+    def error(self, message: str) -> NoReturn:
+        """Say what is wrong with the command line and stop with exit code 2."""
+        print(f"{self.prog}: {_plainly(message)}; see `{self.prog} --help`.", file=sys.stderr)
+        raise SystemExit(CORRECT_THE_INPUT)
+
+
+def _plainly(message: str) -> str:
+    """The parser's words in ours; a misspelt word gets the nearest right one."""
+    wrong = re.match(r"argument COMMAND: invalid choice: '(.*?)' \(choose", message)
+    if wrong:
+        given = wrong.group(1)
+        names = [command.name for command in all_commands()]
+        near = difflib.get_close_matches(given, names, n=1)
+        return f"there is no command '{given}'; " + (
+            f"did you mean `growsim {near[0]}`" if near else f"the commands are {', '.join(names)}"
+        )
+    message = message.replace("the following arguments are required:", "missing:")
+    return message.replace("unrecognized arguments:", "not understood:").removeprefix("argument ")
+
+
+def parser() -> Parser:
+    """The whole command line, with every command."""
+    top = Parser(
+        prog="growsim",
+        description=_ABOUT,
+        epilog=_END,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    top.add_argument("--version", action="version", version=f"growsim {__version__}")
+    below = top.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=Parser)
+    for command in all_commands():
+        own = below.add_parser(
+            command.name,
+            help=command.question,
+            description=f"{command.question}\n\n{command.about}",
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+            allow_abbrev=False,
+        )
+        command.add_arguments(own)
+        own.set_defaults(run=command.run)
+    return top
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command line; gives the exit code."""
+    _print_what_the_terminal_can()
+    try:
+        chosen = parser().parse_args(argv)
+        if chosen.command is None:
+            parser().print_help()
+            return DONE
+        code: int = chosen.run(chosen)
+        sys.stdout.flush()
+        return code
+    except SystemExit as end:  # argparse: --help, --version, or a refused command line
+        return end.code if isinstance(end.code, int) else DONE
+    except InputError as refusal:
+        print(refusal, file=sys.stderr)
+        return CORRECT_THE_INPUT
+    except (Interrupted, KeyboardInterrupt):
+        print("Stopped before the end; nothing was kept.", file=sys.stderr)
+        return STOPPED
+    except BrokenPipeError:  # whoever read our output has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except Exception as fault:
+        if os.environ.get(DEBUG) == "1":
+            raise
+        what = " ".join(str(fault).split()) or "no more is known"
+        print(
+            f"This is our fault, not yours: growsim met something unforeseen ({type(fault).__name__}: {what}); "
+            f"run it again with {DEBUG}=1 to see where, and tell its developers.",
+            file=sys.stderr,
+        )
+        return OUR_FAULT
+
+
+def _print_what_the_terminal_can() -> None:
+    """A terminal that cannot show '°' gets '?', not a crash."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="replace")

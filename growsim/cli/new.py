@@ -1,0 +1,55 @@
+"""`growsim new DIR`: a room to start from."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from growsim.cli.command import Command
+
+ROOM_FILE = "room.toml"
+SCHEMA_FILE = "room.schema.json"
+
+
+def run(chosen: argparse.Namespace) -> int:
+    """Write the commented starter room, and the schema that lets editors help with it, into a new or empty folder."""
+    import json
+    from importlib.resources import files
+
+    from growsim.run.store import output_folder
+    from growsim.spec.schema import json_schema
+
+    folder: Path = chosen.folder
+    _refuse_full(folder)
+    starter = files("growsim.spec").joinpath("starter", ROOM_FILE).read_text(encoding="utf-8")
+    with output_folder(folder, replace=folder.exists()) as building:
+        (building / ROOM_FILE).write_text(starter, encoding="utf-8")
+        schema = json.dumps(json_schema(), indent=2, ensure_ascii=False) + "\n"
+        (building / SCHEMA_FILE).write_text(schema, encoding="utf-8")
+    print(f"{folder / ROOM_FILE} is a small invented room with every key explained: make it yours, then")
+    print(f"  growsim check {folder}")
+    print(f"  growsim rehearse {folder}")
+    return 0
+
+
+def _refuse_full(folder: Path) -> None:
+    from growsim.errors import OutputError
+
+    if folder.is_dir() and not folder.is_symlink():
+        if any(folder.iterdir()):
+            raise OutputError(f"{folder}: exists already and is not empty; give a new folder.")
+    elif folder.exists() or folder.is_symlink():
+        raise OutputError(f"{folder}: is not a folder; give a new folder.")
+
+
+def _arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("folder", type=Path, metavar="DIR", help="a folder that does not exist yet, or is empty")
+
+
+COMMAND = Command(
+    name="new",
+    question="I have no room file yet.",
+    about="Writes a small invented room with every key explained, to be made yours. Nothing is ever written over.",
+    add_arguments=_arguments,
+    run=run,
+)

@@ -1,0 +1,115 @@
+"""Options that commands share, each refused in plain words when it cannot be."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import re
+import shlex
+from collections.abc import Callable
+from pathlib import Path
+
+MODEST_WORKERS = 2
+
+
+def add_room(parser: argparse.ArgumentParser) -> None:
+    """ROOM, the first argument of nearly every command."""
+    parser.add_argument("room", type=Path, metavar="ROOM", help="folder with a room.toml in it, or a TOML file")
+
+
+def add_json(parser: argparse.ArgumentParser) -> None:
+    """--json."""
+    parser.add_argument("--json", action="store_true", help="print summary.json on stdout and nothing else there")
+
+
+def add_rehearsing(parser: argparse.ArgumentParser) -> None:
+    """Seed, how many, how long, by how many workers."""
+    parser.add_argument("--seed", type=seed, metavar="N", help="seed of all luck (default: the room file's)")
+    parser.add_argument(
+        "--replications",
+        type=whole_number("replications", 1, 1_000_000),
+        metavar="N",
+        help="how many possible years (default: the room file's); with --precision, at most so many",
+    )
+    parser.add_argument(
+        "--precision",
+        type=precision,
+        metavar="PERCENT",
+        help="go on until the average kilograms handed out a week are known to within PERCENT percent",
+    )
+    parser.add_argument(
+        "--days",
+        type=whole_number("days", 1, 36_500),
+        metavar="N",
+        help="days that are counted (default: the room file's)",
+    )
+    parser.add_argument(
+        "--workers",
+        type=whole_number("workers", 1, 512),
+        metavar="N",
+        default=modest_workers(),
+        help="processes at work; changes the time it takes, never the numbers (default: %(default)s)",
+    )
+
+
+def add_out(parser: argparse.ArgumentParser, command: str) -> None:
+    """--out and --replace."""
+    parser.add_argument(
+        "--out", type=Path, metavar="DIR", help=f"folder for the report (default: reports/<room>-{command})"
+    )
+    parser.add_argument(
+        "--replace", action="store_true", help="write over an earlier report in that folder; without it, none is lost"
+    )
+
+
+def modest_workers() -> int:
+    """Two, or one on a computer with one processor: enough, and room left for other work."""
+    return min(MODEST_WORKERS, os.cpu_count() or 1)
+
+
+def whole_number(name: str, low: int, high: int) -> Callable[[str], int]:
+    """A reader of whole numbers from `low` to `high`."""
+
+    def read(text: str) -> int:
+        if not re.fullmatch(r"[+-]?\d{1,20}", text) or not low <= int(text) <= high:
+            raise argparse.ArgumentTypeError(f"'{text}' is not possible; give a whole number from {low} to {high}")
+        return int(text)
+
+    read.__name__ = name
+    return read
+
+
+seed = whole_number("seed", 0, 2**63 - 1)
+
+
+def precision(text: str) -> float:
+    """Percent above 0 and up to 100."""
+    try:
+        percent = float(text.removesuffix("%"))
+    except ValueError:
+        percent = 0.0
+    if not 0 < percent <= 100:
+        raise argparse.ArgumentTypeError(f"'{text}' is not possible; give a percentage above 0, such as 2")
+    return percent
+
+
+def room_label(room: Path) -> str:
+    """A short name for the room from its folder or file, fit for a folder's name."""
+    whole = room.resolve()
+    name = whole.parent.name if whole.name == "room.toml" else whole.stem
+    return re.sub(r"[^\w.-]+", "-", name).strip("-.") or "room"
+
+
+def out_folder(out: Path | None, room: Path, command: str) -> Path:
+    """Where the report goes."""
+    return out if out is not None else Path("reports") / f"{room_label(room)}-{command}"
+
+
+def command_line(*words: object) -> str:
+    """`growsim ...` as one types it again."""
+    return shlex.join(["growsim", *(str(word) for word in words)])
+
+
+def shown_number(value: float) -> str:
+    """2 rather than 2.0 in a repeated command line."""
+    return f"{value:g}"
