@@ -71,6 +71,15 @@ def room_map(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
 
 
 def crew_hours(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
+    """Week by week: hours falling due, present and worked, means over replications."""
+    weeks = summaries.week_count(outcomes)
+    kinds = [summaries.weekly_mean(outcomes, f"crew_hours_{kind}") for kind in ("needed", "present", "worked")]
+    starts = summaries.week_starts(scenario, weeks)
+    rows = tuple((short_date(starts[week]), *(number(float(kind[week]), 1) for kind in kinds)) for week in range(weeks))
+    return Table("Crew hours in the week", ("week from", "falling due", "present", "worked"), rows)
+
+
+def work_and_shifts(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
     """Hours a week by kind of work and, by shift, how many came of those signed up."""
     rows = []
     for task in summaries.series_under(outcomes, "crew_hours_worked:"):

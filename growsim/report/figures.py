@@ -30,19 +30,32 @@ ORANGE, SKY, GREEN, YELLOW, BLUE, VERMILION, PURPLE = (
     "#d55e00",
     "#cc79a7",
 )
+BAND = "#a9d4ee"
+ON_DARK, ON_PALE = "#fffffe", "#1b1b1c"  # text on a coloured field: never recoloured, hence a shade of their own
 WIDTH_INCHES = 7.2
+
+# Colours that a page replaces in the dark; the style sheet has the same names.
+RECOLOURED = {
+    INK: "--ink",
+    PAPER: "--paper",
+    GRID: "--grid",
+    QUIET: "--quiet",
+    BLUE: "--blue",
+    VERMILION: "--vermilion",
+    BAND: "--shade",
+}
 
 FATE_LOOKS: dict[str, tuple[str, str]] = {
     "cut": (GREEN, ""),
     "not_emerged": ("#e8e8e8", ""),
-    "thinned": ("#c4c4c4", "...."),
-    "no_room": (BLUE, "////"),
-    "dried_out": (SKY, "xxxx"),
-    "heat": (VERMILION, "++++"),
-    "overgrown": (ORANGE, "\\\\\\\\"),
-    "handling": (PURPLE, "----"),
-    "too_small": (YELLOW, "||||"),
-    "growing_at_end": (PAPER, "oo"),
+    "thinned": ("#bdbdbd", ""),
+    "no_room": ("#0072b3", "//"),
+    "dried_out": (SKY, "xx"),
+    "heat": ("#d55e01", "++"),
+    "overgrown": (ORANGE, "\\\\"),
+    "handling": (PURPLE, "--"),
+    "too_small": (YELLOW, "||"),
+    "growing_at_end": ("#fffffe", "."),
 }
 
 _STYLE: Any = {
@@ -98,15 +111,33 @@ def styled() -> Any:
     return mpl.rc_context(_STYLE)
 
 
-def month_axis(axes: Axes, months: Sequence[Month], weeks: int) -> None:
+def month_axis(axes: Axes, months: Sequence[Month], weeks: int, *, named: bool = True) -> None:
     """Months named along the foot, a tick where each begins; the axis counts weeks from 0."""
     axes.set_xlim(-0.5, weeks - 0.5)
     starts = [month.weeks[0] - 0.5 for month in months]
     axes.set_xticks(starts, labels=[""] * len(starts))
-    step = max(1, -(-len(months) // 14))
-    middles = [(month.weeks[0] + month.weeks[-1]) / 2 for month in months][::step]
-    axes.set_xticks(middles, labels=[month.label for month in months][::step], minor=True)
     axes.tick_params(axis="x", which="minor", length=0)
+    if not named:
+        return
+    shown = months_to_name(months)
+    middles = [(month.weeks[0] + month.weeks[-1]) / 2 for month in shown]
+    years = {month.label[-4:]: month for month in reversed(shown)}
+    names = [month.short + (f"\n{month.label[-4:]}" if years[month.label[-4:]] is month else "") for month in shown]
+    axes.set_xticks(middles, labels=names, minor=True)
+
+
+def months_to_name(months: Sequence[Month]) -> list[Month]:
+    """The months there is room to write on: whole ones, and not more than 14 or so."""
+    step = max(1, -(-len(months) // 14))
+    wide = [month for month in months if len(month.weeks) >= 3 or len(months) < 3]
+    return (wide or list(months))[::step]
+
+
+def beside(axes: Axes, x: float, y: float, text: str, colour: str = INK) -> None:
+    """Text just right of a point (a leading blank would be lost in an SVG)."""
+    axes.annotate(
+        text, (x, y), (4, 0), textcoords="offset points", va="center", color=colour, fontsize=10, annotation_clip=False
+    )
 
 
 def save(figure: Figure, folder: Path, name: str) -> str:
@@ -131,7 +162,7 @@ def for_page(svg: str, name: str, described: str) -> str:
     body = re.sub(r"<metadata>.*?</metadata>", "", body, flags=re.DOTALL)
     body = re.sub(r'\bid="([^"]+)"', rf'id="{name}-\1"', body)
     body = re.sub(r'(xlink:href="#|url\(#)', rf"\1{name}-", body)
-    for colour, variable in ((INK, "--ink"), (PAPER, "--paper"), (GRID, "--grid"), (QUIET, "--quiet")):
+    for colour, variable in RECOLOURED.items():
         body = body.replace(colour, f"var({variable}, {colour})")
     head_end = body.index(">")
     head = re.sub(r'\s(width|height)="[^"]*"', "", body[:head_end])

@@ -11,9 +11,12 @@ from growsim.ledger.catalogue import FATE_LABELS, FATES
 from growsim.ledger.outcome import Outage, Outcome
 from growsim.report import summaries
 from growsim.report.figures import (
+    BAND,
     BLUE,
     FATE_LOOKS,
     INK,
+    ON_DARK,
+    ON_PALE,
     QUIET,
     VERMILION,
     drawing,
@@ -60,7 +63,7 @@ def weekly_output(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scen
     top = 1.12 * max(float(packed.high.max()), float(paper.max()), float(ordered.max()), 0.1)
     with styled():
         figure, axes = drawing(3.7)
-        axes.fill_between(when, packed.low, packed.high, color="#a9d4ee", linewidth=0)
+        axes.fill_between(when, packed.low, packed.high, color=BAND, linewidth=0)
         axes.plot(when, packed.median, color=BLUE, linewidth=2.2)
         axes.plot(when, paper, color=INK, linewidth=1.2, linestyle=(0, (5, 3)))
         names = [
@@ -105,8 +108,8 @@ def every_seed(outcomes: Sequence[Outcome]) -> Figure:
                         ha="center",
                         va="center",
                         fontsize=10,
-                        color="#1b1b1c",
-                        bbox={"boxstyle": "round,pad=0.15", "facecolor": "#fffffe", "edgecolor": "none"},
+                        color=ON_PALE,
+                        bbox={"boxstyle": "round,pad=0.15", "facecolor": ON_DARK, "edgecolor": "none"},
                     )
                 left += share
         axes.set_yticks(range(len(rows)), labels=list(rows))
@@ -160,12 +163,12 @@ def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
         upper.set_ylim(0, max(1.0, 1.1 * float(under.max())))
         upper.set_ylabel("plants lost in the week")
         upper.grid(axis="y")
-        upper.set_title(f"Losses and failures in one rehearsed stretch: replication {outcome.replication}")
+        upper.set_title(f"Losses and failures in one rehearsal, number {outcome.replication}")
         if under.any():
             upper.legend(loc="upper left", ncols=2)
         else:
             upper.text(0.5, 0.5, "no plant lost once it was up", transform=upper.transAxes, ha="center", color=QUIET)
-        month_axis(upper, months, weeks)
+        month_axis(upper, months, weeks, named=False)
         end = weeks * MINUTES_PER_WEEK
         for lane, outages in enumerate(rows.values()):
             for outage in outages:

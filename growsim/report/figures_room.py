@@ -9,7 +9,23 @@ import numpy as np
 
 from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
-from growsim.report.figures import BLUE, GREEN, INK, ORANGE, QUIET, SKY, VERMILION, drawing, month_axis, styled
+from growsim.report.figures import (
+    BLUE,
+    GREEN,
+    INK,
+    ON_DARK,
+    ON_PALE,
+    ORANGE,
+    PAPER,
+    QUIET,
+    SKY,
+    VERMILION,
+    beside,
+    drawing,
+    month_axis,
+    months_to_name,
+    styled,
+)
 from growsim.report.words import number, sensible
 from growsim.spec.scenario import Scenario
 
@@ -46,7 +62,6 @@ def room_map(outcomes: Sequence[Outcome], scenario: Scenario) -> Figure:
     shades = LinearSegmentedColormap.from_list("pale to deep", _PALE_TO_DEEP)
     with styled():
         figure, axes = drawing(1.3 + 0.4 * max(1, len(rows)))
-        step = max(1, -(-len(months) // 14))
         for height, (_, _, series, slots) in enumerate(rows):
             share = np.clip(series / slots if slots else np.ones(weeks), 0, 1)
             axes.pcolormesh(
@@ -59,7 +74,7 @@ def room_map(outcomes: Sequence[Outcome], scenario: Scenario) -> Figure:
                 edgecolors="face",
                 linewidth=0.2,
             )
-            for month in months[::step]:
+            for month in months_to_name(months):
                 at = float(series[list(month.weeks)].mean())
                 middle = (month.weeks[0] + month.weeks[-1]) / 2
                 dark = (at / slots if slots else 1) > 0.55
@@ -70,11 +85,11 @@ def room_map(outcomes: Sequence[Outcome], scenario: Scenario) -> Figure:
                     ha="center",
                     va="center",
                     fontsize=9.5,
-                    color="#fffffe" if dark else "#1b1b1c",
+                    color=ON_DARK if dark else ON_PALE,
                 )
-            axes.text(weeks - 0.2, height, f" of {slots}", va="center", fontsize=9.5)
+            beside(axes, weeks - 0.5, height, f"of {slots}")
         for month in months:
-            axes.axvline(month.weeks[0] - 0.5, color="#fffffe", linewidth=0.8)
+            axes.axvline(month.weeks[0] - 0.5, color=PAPER, linewidth=0.8)
         axes.set_yticks(range(len(rows)), labels=[f"{rack}, {stage}" for rack, stage, _, _ in rows])
         axes.set_ylim(len(rows) - 0.5, -0.5)
         axes.tick_params(axis="y", length=0)
@@ -123,7 +138,7 @@ def _bars(axes: Axes, amounts: Mapping[str, float], unit: str, title: str, *, lo
     rows = sorted(((name, amount) for name, amount in amounts.items() if amount > 0), key=lambda row: -row[1])
     for height, (_, amount) in enumerate(rows):
         axes.barh(height, amount, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.6, height=0.66)
-        axes.text(amount, height, f" {sensible(amount)}", va="center", fontsize=10)
+        beside(axes, amount, height, sensible(amount))
     axes.set_yticks(range(len(rows)), labels=[name for name, _ in rows])
     axes.set_ylim(max(len(rows), 1) - 0.5, -0.5)
     axes.set_xlim(0, 1.25 * max((amount for _, amount in rows), default=1.0))
@@ -156,10 +171,10 @@ def run_in(series: Sequence[float], truncation_week: int | None, run_in_weeks: f
         axes.plot(np.arange(1, len(values) + 1), values, color=BLUE, linewidth=1.8)
         if truncation_week is not None:
             axes.axvline(truncation_week + 0.5, color=VERMILION, linestyle="--", linewidth=1.4)
-            axes.text(truncation_week + 0.5, 0.03 * top, " steady from here on", va="bottom", color=VERMILION)
+            beside(axes, truncation_week + 0.5, 0.1 * top, "steady from here on", VERMILION)
         if run_in_weeks > 0:
             axes.axvline(run_in_weeks + 0.5, color=INK, linestyle=":", linewidth=1.6)
-            axes.text(run_in_weeks + 0.5, 0.97 * top, " counting starts here", va="top")
+            beside(axes, run_in_weeks + 0.5, 0.92 * top, "counting starts here")
         axes.set_ylim(0, top)
         axes.grid(axis="y")
         axes.set_xlabel("week of the rehearsal")

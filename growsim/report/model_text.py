@@ -35,6 +35,12 @@ LOGIC: tuple[str, ...] = (
     "greens too old are thrown away; the surplus goes to open distribution.",
 )
 
+DIAGRAM = (
+    "A lot's way through the room, crop by crop. Between two boxes it may wait for a slot, for hands or for the day; "
+    "at "
+    "every box plants may be lost. Floods, light and air act all along the way."
+)
+
 ORDER_OF_THE_DAY = (
     "What shares a minute happens in a fixed order: power and machines, air, floods, finished work, plants, calendar, "
     "store, arrivals, choice of work, meters. Within a kind, first planned first served."

@@ -6,13 +6,13 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from growsim.report import behind, cautions, figures, sentences, stress_des, summaries, tables
+from growsim.report import behind, cautions, figures, sentences, sources, stress_des, summaries, tables
 from growsim.report import figures_flow as flow
 from growsim.report import figures_room as of_room
 from growsim.report.holds_back import HoldsBack
 from growsim.report.page import Block, Bullets, Caution, Facts, Grid, Model, Page, Picture, Section, Text
 from growsim.report.provenance import Provenance
-from growsim.report.words import counted, money, number, period, short_date
+from growsim.report.words import money, number, rehearsals, short_date
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -31,7 +31,7 @@ def compose(
     return Page(
         title=f"{scenario.room.name}: the plan, rehearsed",
         under_title=(
-            f"{counted(len(rehearsal.outcomes), 'possible ' + period(plan.days))} from "
+            f"{rehearsals(len(rehearsal.outcomes), plan.days, 'possible')}, from "
             f"{short_date(scenario.room.start_date)} to {short_date(last)}, lived through on a computer"
         ),
         notes=notes,
@@ -168,7 +168,7 @@ def _people(rehearsal: Rehearsal, drawn: _Drawn) -> Section:
                 "work falling due at a practised pace. A triangle marks weeks with more work than hours.",
                 lambda: behind.crew_hours(outcomes, scenario),
             ),
-            Grid(behind.crew_hours(outcomes, scenario)) if drawn.has_weeks else Text(""),
+            *((Grid(behind.work_and_shifts(outcomes, scenario)),) if drawn.has_weeks else ()),
         ),
     )
 
@@ -214,9 +214,10 @@ def _money(rehearsal: Rehearsal, drawn: _Drawn) -> Section:
 def _how_sure(rehearsal: Rehearsal, drawn: _Drawn) -> Section:
     n, warm_up = len(rehearsal.outcomes), rehearsal.warm_up
     said = [
-        f"{counted(n, 'possible ' + period(rehearsal.plan.days))} were rehearsed, each with its own luck.",
+        f"This rests on {rehearsals(n, rehearsal.plan.days)}, each with its own luck.",
         "Two ranges are given. The range of the average says how well the average is known; more rehearsals narrow it. "
-        "The range in practice says what a single week or year may bring; nothing narrows it but a steadier room.",
+        "The other, within which 8 in 10 lie, says what a single week or year may bring; only a steadier room "
+        "narrows it.",
         warm_up.sentence,
     ]
     if n == 1:
@@ -236,7 +237,7 @@ def _how_sure(rehearsal: Rehearsal, drawn: _Drawn) -> Section:
 
 def _made_of(rehearsal: Rehearsal, provenance: Provenance) -> Section:
     scenario, plan = rehearsal.scenario, rehearsal.plan
-    sources = list(stress_des.sources_given(scenario))
+    named = list(sources.sources_given(scenario))
     own = (
         "Every figure about the room, its crops, people, machines and prices comes from the room file; where the file "
         "names a source it is listed here, the others are the planner's own."
@@ -246,7 +247,7 @@ def _made_of(rehearsal: Rehearsal, provenance: Provenance) -> Section:
         "Where this report comes from",
         (
             Text(own),
-            Bullets(tuple(sources)) if sources else Text("The room file names no sources."),
+            Bullets(tuple(named)) if named else Text("The room file names no sources."),
             Facts(
                 (
                     ("to make it again", provenance.repeat_with),

@@ -1,7 +1,8 @@
 """Every sentence of a rehearsal's answer, made in one place. A number never travels alone: range, unit, what it is of.
 
-Two ranges are kept apart by name: "the average is known to within ..." (95 % range of the mean over replications; it
-narrows with more of them) and "one week in practice" or "one year in practice" (8 in 10; it does not narrow).
+Two ranges are kept apart by name: "the average itself is known to within ..." (95 % range of the mean over
+replications; it narrows with more of them) and "eight weeks in ten: ..." or "eight years in ten: ..." (10th to 90th
+percentile of one week or one year; it does not narrow).
 """
 
 from __future__ import annotations
@@ -14,7 +15,9 @@ from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
 from growsim.report.holds_back import HoldsBack
 from growsim.report.words import (
+    a_period,
     counted,
+    eight_in_ten,
     listed,
     mass,
     mass_range,
@@ -22,6 +25,7 @@ from growsim.report.words import (
     per_period,
     percent,
     period,
+    rehearsals,
 )
 from growsim.spec.scenario import Scenario
 
@@ -31,7 +35,8 @@ if TYPE_CHECKING:
 
     Estimates = Mapping[str, Estimate]
 
-CAUSE_WORDS = {
+ANSWER_HEADS = ("Output", "Orders", "What holds the room back", "Where plants are lost", "People")
+LOST = {
     "no_room": "thrown away for want of a slot",
     "dried_out": "dried out",
     "heat": "lost to heat",
@@ -39,37 +44,35 @@ CAUSE_WORDS = {
     "handling": "lost when moved",
     "too_small": "too small to hand out",
 }
-ANSWER_HEADS = ("Output", "Orders", "What holds the room back", "Where plants are lost", "People")
+ALSO = {
+    "slots": "slots are tight",
+    "hands": "hands come too late",
+    "machines": "machines that stand still cost plants",
+}
 
 
 def in_practice(estimate: Estimate, days: int) -> str:
-    """ "one week in practice" or "one year in practice": what p10 to p90 are of."""
-    return "one week in practice" if estimate.of == "one week" else f"one {period(days)} in practice"
-
-
-def eight_in_ten(estimate: Estimate, days: int) -> str:
-    """The range of one week or one year, in the measure's own unit."""
+    """The range of one week or one year: "eight weeks in ten: 4.9 to 8.1 h"."""
+    name = eight_in_ten(estimate.of, days)
     measure = CATALOGUE[estimate.key]
     if measure.unit == "fraction":
-        return f"{in_practice(estimate, days)}: {percent(estimate.p10)} to {percent(estimate.p90)}, eight times in ten"
+        return f"{name}: {percent(estimate.p10)} to {percent(estimate.p90)}"
+    if measure.unit.startswith("kg/"):
+        return f"{name}: {mass_range(estimate.p10, estimate.p90)}"
     low, high = (number(value, measure.decimals) for value in (estimate.p10, estimate.p90))
-    unit = per_period(measure.unit, days).split("/")[0]
-    return f"{in_practice(estimate, days)}: {low} to {high} {unit}, eight times in ten"
+    return f"{name}: {low} to {high} {per_period(measure.unit, days).split('/')[0]}"
 
 
 def of_the_average(estimate: Estimate, days: int) -> str:
     """The range of the average, or why there is none."""
+    rehearsed = rehearsals(estimate.n, days)
     if estimate.mean_low is None or estimate.mean_high is None:
-        return f"from a single rehearsed {period(days)}, so how far to trust it cannot be said"
-    measure = CATALOGUE[estimate.key]
-    rehearsed = f"from {counted(estimate.n, 'rehearsed ' + period(days))}"
-    if measure.unit == "fraction":
-        low, high = percent(estimate.mean_low, 1), percent(estimate.mean_high, 1)
-        return f"the average itself is known to within {low} to {high}, {rehearsed}"
-    if measure.unit.startswith("kg/"):
-        return f"the average itself is known to within {mass_range(estimate.mean_low, estimate.mean_high)}, {rehearsed}"
-    low, high = (number(value, measure.decimals) for value in (estimate.mean_low, estimate.mean_high))
-    return f"the average itself is known to within {low} to {high}, {rehearsed}"
+        return f"how well the average is known cannot be said from {rehearsed}"
+    return (
+        f"the average itself is known to within {mass_range(estimate.mean_low, estimate.mean_high)}, with 95% "
+        f"confidence "
+        f"from {rehearsed}"
+    )
 
 
 def output(estimates: Estimates, days: int) -> str:
@@ -77,109 +80,109 @@ def output(estimates: Estimates, days: int) -> str:
     packed = estimates.get("kg_cut_per_week")
     if packed is None or packed.mean <= 0:
         return f"Nothing is packed in the rehearsed {period(days)}: no plant is cut within it."
-    beside = []
-    if "plants_cut_per_week" in estimates:
-        beside.append(counted(estimates["plants_cut_per_week"].mean, "plant"))
-    if "servings_per_week" in estimates:
-        beside.append(counted(estimates["servings_per_week"].mean, "serving"))
-    about = f", about {listed(beside)}" if beside else ""
+    beside = [
+        counted(estimates[key].mean, noun)
+        for key, noun in (("plants_cut_per_week", "plant"), ("servings_per_week", "serving"))
+        if key in estimates
+    ]
+    about = f": about {listed(beside)}" if beside else ""
     return (
-        f"The room packs {mass(packed.mean)} of greens a week on average{about}; "
-        f"{in_practice(packed, days)} it is {mass_range(packed.p10, packed.p90)}, eight times in ten "
-        f"({of_the_average(packed, days)})."
+        f"The room packs {mass(packed.mean)} of greens a week on average{about}. A single week brings "
+        f"{mass_range(packed.p10, packed.p90)} eight times in ten; {of_the_average(packed, days)}."
     )
 
 
 def orders(estimates: Estimates, scenario: Scenario, days: int) -> str:
     """Orders filled, weeks with every order met, and what is left over."""
     surplus = estimates.get("kg_surplus_per_week")
-    left = f"{mass(surplus.mean)} a week on average goes to open distribution" if surplus else ""
+    left = surplus is not None and surplus.mean >= 0.005
+    goes = f"{mass(surplus.mean)} a week on average goes to open distribution" if surplus and left else ""
     filled = estimates.get("orders_filled_fraction")
     if not scenario.partners or filled is None:
-        return f"No partner has a standing order{'; ' + left if left else ''}."
+        return f"No partner has a standing order{'; ' + goes if goes else ''}."
+    goal = scenario.goals.orders_filled_fraction
     words = (
-        f"Partners receive {percent(filled.mean)} of the kilograms they order ({eight_in_ten(filled, days)}; "
-        f"the goal is {percent(scenario.goals.orders_filled_fraction)})"
+        f"Partners receive {percent(filled.mean)} of the kilograms they order ({in_practice(filled, days)}), "
+        f"{'short of' if filled.mean < goal else 'which meets'} the goal of {percent(goal)}"
     )
     met = estimates.get("weeks_all_orders_met_fraction")
     if met is not None:
-        words += f", and every order is met in {number(100 * met.mean)} weeks of 100"
-    return f"{words}{'; ' + left if left and surplus and surplus.mean > 0.005 else ''}."
+        words += f". Every order is met in {number(100 * met.mean)} weeks of 100"
+    return f"{words}{'; ' + goes if goes else ''}."
 
 
-def _slots_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> str:
+def _plants_a_year(estimate: Estimate | None, words: str, days: int) -> list[str]:
+    if estimate is None or estimate.mean < 0.5:
+        return []
+    return [f"{counted(estimate.mean, 'plant')} {a_period(days)} {words} ({in_practice(estimate, days)})"]
+
+
+def _slots_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> list[str]:
     parts = []
     waiting = estimates.get("slots_waiting_mean")
-    if waiting is not None and waiting.mean > 0.005:
-        parts.append(f"{counted(waiting.mean, 'tray', decimals=1)} wait for a slot on average")
+    if waiting is not None and waiting.mean >= 0.05:
+        parts.append(f"on average {counted(waiting.mean, 'tray', decimals=1)} wait for a slot")
     if finding.fullest is not None:
         fullest = finding.fullest
-        parts.append(f"slots for the {fullest.stage} stage are {percent(fullest.share)} full in {fullest.month}")
-    lost = estimates.get("plants_lost_no_room")
-    if lost is not None and lost.mean >= 0.5:
-        parts.append(f"{counted(lost.mean, 'plant')} a {period(days)} find no slot ({eight_in_ten(lost, days)})")
-    return listed(parts)
+        parts.append(
+            f"slots open to the {fullest.stage} stage are {percent(fullest.share)} full of it in {fullest.month}"
+        )
+    return parts + _plants_a_year(estimates.get("plants_lost_no_room"), "find no slot", days)
 
 
-def _hands_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> str:
+def _hands_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> list[str]:
     parts = []
     on_time = estimates.get("tasks_on_time_fraction")
     if on_time is not None:
         parts.append(f"{percent(1 - on_time.mean)} of the tasks are done late")
     if finding.short_months:
         parts.append(f"more work falls due than there are hours present in {months_named(finding.short_months)}")
-    elif finding.hours_used_share is not None:
-        parts.append(f"the work falling due takes {percent(finding.hours_used_share)} of the hours present")
-    lost = estimates.get("plants_lost_overgrown")
-    if lost is not None and lost.mean >= 0.5:
-        parts.append(f"{counted(lost.mean, 'plant')} a {period(days)} are lost overgrown ({eight_in_ten(lost, days)})")
-    return listed(parts)
+    return parts + _plants_a_year(estimates.get("plants_lost_overgrown"), "are lost overgrown", days)
 
 
-def _machines_evidence(estimates: Estimates, days: int) -> str:
-    parts = []
-    for key, words in (("plants_lost_dried_out", "dry out"), ("plants_lost_heat", "are lost to heat")):
-        lost = estimates.get(key)
-        if lost is not None and lost.mean >= 0.5:
-            parts.append(f"{counted(lost.mean, 'plant')} a {period(days)} {words} ({eight_in_ten(lost, days)})")
+def _machines_evidence(estimates: Estimates, days: int) -> list[str]:
+    parts = _plants_a_year(estimates.get("plants_lost_dried_out"), "dry out", days)
+    parts += _plants_a_year(estimates.get("plants_lost_heat"), "are lost to heat", days)
     failures = estimates.get("machine_failures")
     if failures is not None:
-        parts.append(f"machines fail {number(failures.mean, 1)} times a {period(days)} on average")
-    return listed(parts)
+        times = f"machines fail {number(failures.mean, 1)} times {a_period(days)}"
+        parts.append(f"{times} ({in_practice(failures, days)})")
+    return parts
 
 
 def months_named(months: Sequence[str]) -> str:
-    """Months in words; a run of more than four as "n months of the year, from .. on"."""
+    """Months in words; many of them with their number first."""
     return listed(months) if len(months) <= 6 else f"{len(months)} months ({', '.join(months)})"
 
 
 def holds_back(finding: HoldsBack, estimates: Estimates, days: int) -> str:
     """What holds the room back, with the figures the rule saw."""
-    evidence = {
-        "slots": lambda: _slots_evidence(finding, estimates, days),
-        "hands": lambda: _hands_evidence(finding, estimates, days),
-        "machines": lambda: _machines_evidence(estimates, days),
-    }
-    named = {
-        "slots": "room on the shelves",
-        "hands": "hands: there is more work than the crew can do in time",
-        "machines": "machines standing still",
-    }
-    if finding.first in evidence:
-        also = f"; {listed([ALSO[cause] for cause in finding.others])} tight as well" if finding.others else ""
-        return f"What holds the room back first is {named[finding.first]}: {evidence[finding.first]()}{also}."
-    slack = []
+    used = finding.hours_used_share
+    hours = f"the work falling due takes {percent(used)} of the hours present" if used is not None else ""
+    if finding.first == "slots":
+        named, evidence = "room on the shelves", _slots_evidence(finding, estimates, days)
+    elif finding.first == "hands" and (finding.tight_months or used is None):
+        named, evidence = "too few hands", _hands_evidence(finding, estimates, days)
+    elif finding.first == "hands":
+        named = f"hands at the right moment: over the {period(days)} {hours}, yet"
+        evidence = _hands_evidence(finding, estimates, days)
+    elif finding.first == "machines":
+        named, evidence = "machines that stand still", _machines_evidence(estimates, days)
+    else:
+        return _nothing_strained(finding, hours)
+    joined = " " if named.endswith("yet") else ": "
+    also = listed([ALSO[cause] for cause in finding.others])
+    return f"What holds the room back first is {named}{joined}{listed(evidence)}.{f' Besides, {also}.' if also else ''}"
+
+
+def _nothing_strained(finding: HoldsBack, hours: str) -> str:
+    slack = [hours] if hours else []
     if finding.slots_used_share is not None:
-        slack.append(f"{percent(finding.slots_used_share)} of the slots are in use on average")
-    if finding.hours_used_share is not None:
-        slack.append(f"the work falling due takes {percent(finding.hours_used_share)} of the hours present")
+        slack.insert(0, f"{percent(finding.slots_used_share)} of the slots are in use on average")
     seen = f": {listed(slack)}" if slack else ""
     if finding.first == "plan":
-        return f"Neither slots, hands nor machines hold the room back; the sowing plan is what limits it{seen}."
-    return f"Nothing in the room holds it back at present: orders are met with slots and hands to spare{seen}."
-
-
-ALSO = {"slots": "slots are", "hands": "hands are", "machines": "machines are"}
+        return f"What holds the room back is the sowing plan; slots, hands and machines would allow more{seen}."
+    return f"Nothing in the room holds it back at present; orders are met with slots and hands to spare{seen}."
 
 
 def losses(estimates: Estimates, outcomes: Sequence[Outcome], on_paper: Outcome, days: int) -> str:
@@ -188,22 +191,18 @@ def losses(estimates: Estimates, outcomes: Sequence[Outcome], on_paper: Outcome,
     sown = sum(fates.values())
     if sown <= 0:
         return f"No seed is sown in the rehearsed {period(days)}."
-    cut, away, pulled = (100 * fates[fate] / sown for fate in ("cut", "not_emerged", "thinned"))
+    cut, away, pulled = (number(100 * fates[fate] / sown) for fate in ("cut", "not_emerged", "thinned"))
     words = (
-        f"Of 100 seeds sown {number(cut)} are cut as plants, {number(away)} do not come up and {number(pulled)} are "
-        "pulled as extra seedlings"
+        f"Of 100 seeds sown {cut} are cut as plants, {away} do not come up and {pulled} are pulled as extra seedlings"
     )
-    largest = sorted((fate for fate in CAUSE_WORDS if fates[fate] >= 0.5), key=lambda fate: -fates[fate])[:2]
-    if largest:
-        named = []
-        for fate in largest:
-            estimate = estimates.get(f"plants_lost_{fate}")
-            spread = f"; {eight_in_ten(estimate, days)}" if estimate is not None else ""
-            named.append(f"{CAUSE_WORDS[fate]} ({number(fates[fate])} a {period(days)}{spread})")
-        words += f"; the other plants lost are mostly {listed(named)}"
-    else:
-        words += "; hardly any other plant is lost"
-    return f"{words}. {paper(estimates, on_paper, days)}"
+    largest = sorted((fate for fate in LOST if fates[fate] >= 0.5), key=lambda fate: -fates[fate])[:2]
+    named = []
+    for fate in largest:
+        estimate = estimates.get(f"plants_lost_{fate}")
+        spread = f"; {in_practice(estimate, days)}" if estimate is not None else ""
+        named.append(f"{LOST[fate]} ({number(fates[fate])} {a_period(days)}{spread})")
+    most = f"Of the others most are {listed(named)}" if named else "Hardly any other plant is lost"
+    return f"{words}. {most}. {paper(estimates, on_paper, days)}"
 
 
 def paper(estimates: Estimates, on_paper: Outcome, days: int) -> str:
@@ -215,40 +214,40 @@ def paper(estimates: Estimates, on_paper: Outcome, days: int) -> str:
     gap = packed.mean / planned - 1
     stated = f"On paper, with luck switched off, the same plan gives {mass(planned)} a week"
     if abs(gap) < 0.005:
-        return f"{stated}, the same as rehearsed."
-    return f"{stated}: a {period(days)} with ordinary luck gives {percent(abs(gap))} {'less' if gap < 0 else 'more'}."
+        return f"{stated}, as much as with ordinary luck."
+    return f"{stated}; with ordinary luck it is {percent(abs(gap))} {'less' if gap < 0 else 'more'}."
 
 
 def people(rehearsal: Rehearsal, finding: HoldsBack) -> str:
     """Volunteer hours a week, work falling due, the busiest shift and the short months."""
-    estimates, outcomes, scenario = rehearsal.estimates, rehearsal.outcomes, rehearsal.scenario
-    days = rehearsal.plan.days
-    if not scenario.crew.shifts:
+    estimates, outcomes, days = rehearsal.estimates, rehearsal.outcomes, rehearsal.plan.days
+    if not rehearsal.scenario.crew.shifts:
         return "No shift is held: nobody works in this room."
     hours = [outcome.accounts.get("hours:volunteers", 0.0) / days * 7 for outcome in outcomes]
-    low, _, high = summaries.percentiles(hours)
-    given = f"Volunteers give {number(sum(hours) / len(hours), 1)} hours a week on average"
+    words = f"Volunteers give {number(sum(hours) / len(hours), 1)} hours a week on average"
     if len(hours) > 1:
-        given += f" (one {period(days)} in practice: {number(low, 1)} to {number(high, 1)}, eight times in ten)"
-    needed = estimates.get("crew_hours_needed_per_week")
-    if needed is not None:
-        given += (
-            f"; with the lead's hours, {number(needed.mean, 1)} hours of work fall due a week "
-            f"({eight_in_ten(needed, days)})"
+        low, _, high = summaries.percentiles(hours)
+        words += f" ({eight_in_ten('one year', days)}: {number(low, 1)} to {number(high, 1)} h)"
+    needed, present = (estimates.get(f"crew_hours_{kind}_per_week") for kind in ("needed", "present"))
+    if needed is not None and present is not None:
+        words += (
+            f". With leads there are {number(present.mean, 1)} hours of crew a week "
+            f"({in_practice(present, days)}) for {number(needed.mean, 1)} hours of work falling due "
+            f"({in_practice(needed, days)})"
         )
-    busiest = busiest_shift(outcomes, scenario)
+    busiest = busiest_shift(outcomes, rehearsal.scenario)
     if busiest is not None:
         name, came = busiest
-        given += f"; the busiest shift is {name}, to which {counted(came, 'volunteer', decimals=1)} come on average"
+        words += f". The busiest shift is {name}, to which {counted(came, 'volunteer', decimals=1)} come on average"
     if finding.short_months:
-        return f"{given}; hands are short in {months_named(finding.short_months)}."
+        return f"{words}; hands are short in {months_named(finding.short_months)}."
     if finding.tight_months:
-        return f"{given}; hands are only just enough in {months_named(finding.tight_months)}."
-    return f"{given}; on average no month has less hands than work."
+        return f"{words}; hands are only just enough in {months_named(finding.tight_months)}."
+    return f"{words}; in no month is there more work than hours."
 
 
 def busiest_shift(outcomes: Sequence[Outcome], scenario: Scenario) -> tuple[str, float] | None:
-    """The shift with most volunteer hours present on average: its name and mean attendance; None with no whole week."""
+    """The shift with most volunteer hours on average: its name and mean attendance. None with no whole week."""
     if not summaries.week_count(outcomes):
         return None
     came = {

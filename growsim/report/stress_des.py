@@ -6,17 +6,16 @@ simulation studies: Introducing the STRESS guidelines", Journal of Simulation 13
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import model_text
 from growsim.report.provenance import Provenance
+from growsim.report.sources import figures_given, sources_given
 from growsim.report.words import counted, hour_of_day, listed, mass, number, percent, temperature
-from growsim.spec.base import Table
+from growsim.spec.crop import Crop
 from growsim.spec.scenario import Scenario
-from growsim.spec.uncertain import Uncertain
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
@@ -28,12 +27,21 @@ CITATION = (
 
 
 @dataclass(frozen=True)
+class Flow:
+    """A line of steps, drawn as boxes with arrows. Each step has a name and what belongs to it."""
+
+    name: str
+    steps: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
 class Item:
     """One item of the checklist with what there is to say."""
 
     number: str
     title: str
     says: tuple[str, ...]
+    flows: tuple[Flow, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -42,30 +50,6 @@ class Chapter:
 
     title: str
     items: tuple[Item, ...]
-
-
-def figures_given(table: Table) -> Iterator[Uncertain]:
-    """Every uncertain figure anywhere under a table of the room file."""
-    for name in type(table).model_fields:
-        value = getattr(table, name)
-        for each in value if isinstance(value, tuple) else (value,):
-            if isinstance(each, Uncertain):
-                yield each
-            elif isinstance(each, Table):
-                yield from figures_given(each)
-
-
-def sources_given(table: Table) -> dict[str, None]:
-    """Every source text under a table, each once, in order."""
-    found: dict[str, None] = {}
-    if table.source:
-        found[table.source] = None
-    for name in type(table).model_fields:
-        value = getattr(table, name)
-        for each in value if isinstance(value, tuple) else (value,):
-            if isinstance(each, Table):
-                found.update(sources_given(each))
-    return found
 
 
 def describe(rehearsal: Rehearsal, provenance: Provenance) -> tuple[Chapter, ...]:
@@ -133,19 +117,24 @@ def _objectives(scenario: Scenario) -> Chapter:
     )
 
 
+def _flow(crop: Crop) -> Flow:
+    """A crop's way through the room."""
+    stages = [
+        (stage.name, f"{number(stage.days, 0 if stage.days == int(stage.days) else 1)} days in a {stage.tray}")
+        for stage in crop.stages_in_order()
+    ]
+    again = f"{crop.cuts} times, {number(crop.regrowth_days)} days apart" if crop.cuts > 1 else "once"
+    sown = counted(crop.seeds_per_cell, "seed") + " a cell"
+    kept = f"cold, at most {number(crop.shelf_life_days)} days"
+    return Flow(crop.name, (("sow", sown), *stages, ("cut", again), ("pack", "weighed"), ("hand out", kept)))
+
+
 def _logic(scenario: Scenario) -> Chapter:
-    lines = []
-    for crop in scenario.crops:
-        stages = " → ".join(
-            f"{stage.name} ({number(stage.days, 0 if stage.days == int(stage.days) else 1)} days, {stage.tray})"
-            for stage in crop.stages_in_order()
-        )
-        again = f", {crop.cuts} cuts {number(crop.regrowth_days)} days apart" if crop.cuts > 1 else ""
-        lines.append(f"{crop.name}: sown → {stages} → cut{again} → packed → handed out")
+    flows = tuple(_flow(crop) for crop in scenario.crops)
     return Chapter(
         "2. Logic",
         (
-            Item("2.1", "Diagram of the base model", tuple(lines)),
+            Item("2.1", "Diagram of the base model", (model_text.DIAGRAM,), flows),
             Item("2.2", "Logic of the base model", (*model_text.LOGIC, model_text.ORDER_OF_THE_DAY)),
             Item(
                 "2.3", "Logic of scenarios", ("None in this report: the room is rehearsed as its file describes it.",)

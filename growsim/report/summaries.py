@@ -29,10 +29,14 @@ class Band:
 
 @dataclass(frozen=True)
 class Month:
-    """A calendar month of the window: its label, number (1-12) and the weeks that belong to it."""
+    """A calendar month of the window and the weeks that belong to it.
+
+    label: "Jan 2031". short: "Jan". first_of_year: whether it is the first of its year that is shown.
+    """
 
     label: str
-    number: int
+    short: str
+    first_of_year: bool
     weeks: tuple[int, ...]
 
 
@@ -52,13 +56,9 @@ def months(scenario: Scenario, weeks: int) -> list[Month]:
     for week, start in enumerate(week_starts(scenario, weeks)):
         middle = start + dt.timedelta(days=3)
         found.setdefault((middle.year, middle.month), []).append(week)
-    several_years = len(found) > 12
+    first = {year: min(month for its_year, month in found if its_year == year) for year, _ in found}
     return [
-        Month(
-            SHORT_MONTHS[month - 1] + (f" {year}" if several_years else ""),
-            month,
-            tuple(members),
-        )
+        Month(f"{SHORT_MONTHS[month - 1]} {year}", SHORT_MONTHS[month - 1], month == first[year], tuple(members))
         for (year, month), members in found.items()
     ]
 

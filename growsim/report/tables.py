@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 from growsim.ledger.catalogue import CATALOGUE, FATE_LABELS
 from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
-from growsim.report.words import money, number, per_period, percent, period, sensible, span
+from growsim.report.words import a_period, eight_in_ten, number, per_period, percent, sensible, span
 from growsim.spec.scenario import Scenario
-from growsim.units import fahrenheit, pounds
+from growsim.units import KG_PER_POUND, fahrenheit, pounds
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
@@ -52,25 +52,41 @@ AT_A_GLANCE = (
 
 def shown(key: str, value: float | None, currency: str) -> str:
     """A catalogue figure as text, in the units both kinds of reader use; "–" where it does not exist."""
-    if value is None:
-        return "–"
+    return "–" if value is None else between(key, value, value, currency)
+
+
+def between(key: str, low: float, high: float, currency: str) -> str:
+    """Two values of a catalogue figure: "28.1 to 43.0 (61.9 to 94.8 lb)"; one where they read the same."""
     measure = CATALOGUE[key]
+
+    def both(one: str, other: str) -> str:
+        return one if one == other else f"{one} to {other}"
+
+    def plain(factor: float = 1.0, decimals: int = measure.decimals) -> str:
+        return both(number(low * factor, decimals), number(high * factor, decimals))
+
     if measure.unit == "fraction":
-        return percent(value)
+        return both(percent(low), percent(high))
     if measure.unit.startswith("kg/"):
-        return f"{number(value, measure.decimals)} ({number(pounds(value), measure.decimals)} lb)"
+        return f"{plain()} ({plain(pounds(1.0))} lb)"
     if measure.unit == "°C":
-        return f"{number(value, 1)} ({number(fahrenheit(value), 1)} °F)"
-    if measure.unit == "money/kg":
-        return f"{money(value, currency)} ({money(value / pounds(1.0), currency)} per lb)"
+        return f"{plain()} ({both(number(fahrenheit(low), 1), number(fahrenheit(high), 1))} °F)"
     if measure.unit.startswith("money/"):
-        return money(value, currency)
-    return number(value, measure.decimals)
+        decimals = 0 if max(abs(low), abs(high)) >= 100 else 2
+        per_pound = f" ({plain(KG_PER_POUND, decimals)} per lb)" if measure.unit == "money/kg" else ""
+        return f"{currency} {plain(1.0, decimals)}{per_pound}"
+    if measure.unit.endswith("/kg"):
+        return f"{plain()} ({plain(KG_PER_POUND)} per lb)"
+    return plain()
 
 
-def _unit(key: str, days: int) -> str:
-    unit = per_period(CATALOGUE[key].unit, days)
-    return "" if unit == "fraction" or unit.startswith("money") else unit
+def _label(key: str, days: int) -> str:
+    """The label with its unit, where the label does not say it already."""
+    measure = CATALOGUE[key]
+    unit = per_period(measure.unit, days).removesuffix("/week")
+    if unit == "fraction" or unit.startswith("money") or unit.split("/")[0] in measure.label.lower():
+        return measure.label
+    return f"{measure.label}, {unit}"
 
 
 def figures_table(keys: Sequence[str], title: str, rehearsal: Rehearsal) -> Table:
@@ -82,26 +98,26 @@ def figures_table(keys: Sequence[str], title: str, rehearsal: Rehearsal) -> Tabl
         found = estimates.get(key)
         if found is None:
             continue
-        label, unit = CATALOGUE[key].label, _unit(key, days)
         average = "–"
         if found.mean_low is not None and found.mean_high is not None:
-            average = f"{shown(key, found.mean_low, currency)} to {shown(key, found.mean_high, currency)}"
-        of = "week" if found.of == "one week" else period(days)
+            average = between(key, found.mean_low, found.mean_high, currency)
         rows.append(
             (
-                f"{label}, {unit}" if unit else label,
+                _label(key, days),
                 shown(key, found.mean, currency),
                 average,
-                f"{shown(key, found.p10, currency)} to {shown(key, found.p90, currency)} (one {of})",
+                between(key, found.p10, found.p90, currency),
+                eight_in_ten(found.of, days).split()[1].removesuffix("s"),
                 shown(key, on_paper.measures.get(key), currency),
             )
         )
     return Table(
         title,
-        ("", "on average", "range of the average (95%)", "in practice, 8 times in 10", "on paper"),
+        ("", "on average", "range of the average (95%)", "8 in 10 lie within", "of a", "on paper"),
         tuple(rows),
-        "Range of the average: where the average of many such stretches lies; more rehearsals narrow it. In practice: "
-        "what a single week or year brings; nothing narrows it but a steadier room. On paper: luck switched off.",
+        "Range of the average: how well the average is known; more rehearsals narrow it. 8 in 10 lie within: what a "
+        "single "
+        "week or year brings; only a steadier room narrows it. On paper: the same plan with luck switched off.",
     )
 
 
@@ -238,7 +254,7 @@ def machines(outcomes: Sequence[Outcome], days: int) -> Table:
         )
     return Table(
         "Machines that stood still",
-        ("machine", f"times a {period(days)}", "until noticed, on average", "until up again, on average", "longest"),
+        ("machine", f"times {a_period(days)}", "until noticed, on average", "until up again, on average", "longest"),
         tuple(rows),
         f"Over all {len(outcomes)} rehearsals; a spell still open at the end counts as a failure but has no length.",
     )

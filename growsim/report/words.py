@@ -35,8 +35,8 @@ def sensible(value: float) -> str:
     """A number to about three figures: 0.034, 0.52, 5.2, 52, 5,200."""
     if value == 0 or not math.isfinite(value):
         return "0" if value == 0 else "unknown"
-    decimals = max(0, 2 - math.floor(math.log10(abs(value)))) if abs(value) < 10 else 0
-    return number(value, min(decimals, 1 if abs(value) >= 1 else 3))
+    decimals = next((places for least, places in ((10, 0), (1, 1), (0.1, 2)) if abs(value) >= least), 3)
+    return number(value, decimals)
 
 
 def _mass_decimals(kilograms: float) -> int:
@@ -116,11 +116,34 @@ def span(minutes: float) -> str:
     return f"{number(minutes / 1440, 1)} days"
 
 
+def is_a_year(days: int) -> bool:
+    """Whether that many days are near enough to a year to be called one."""
+    return 350 <= days <= 380
+
+
 def period(days: int) -> str:
-    """What one rehearsed stretch is called: "year" where it is about that, else "stretch of 90 days"."""
-    return "year" if 350 <= days <= 380 else f"stretch of {counted(days, 'day')}"
+    """The counted time: "year" or "90 days"."""
+    return "year" if is_a_year(days) else counted(days, "day")
+
+
+def a_period(days: int) -> str:
+    """How often: "a year" or "in 90 days"."""
+    return "a year" if is_a_year(days) else f"in {counted(days, 'day')}"
+
+
+def rehearsals(count: int, days: int, kind: str = "rehearsed") -> str:
+    """ "20 rehearsed years" or "20 rehearsals of 90 days"."""
+    if is_a_year(days):
+        return counted(count, f"{kind} year")
+    return f"{counted(count, 'rehearsal')} of {counted(days, 'day')}"
+
+
+def eight_in_ten(of: str, days: int) -> str:
+    """ "eight weeks in ten", "eight years in ten" or "eight rehearsals in ten"."""
+    noun = "weeks" if of == "one week" else ("years" if is_a_year(days) else "rehearsals")
+    return f"eight {noun} in ten"
 
 
 def per_period(unit: str, days: int) -> str:
     """The unit of a figure counted over the whole window, true to its length: "plants/year" or "plants/90 days"."""
-    return unit if period(days) == "year" else unit.replace("/year", f"/{counted(days, 'day')}")
+    return unit if is_a_year(days) else unit.replace("/year", f"/{counted(days, 'day')}")
