@@ -14,6 +14,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from growsim.errors import InputError
+from growsim.ledger.catalogue import CATALOGUE
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
 
@@ -47,7 +48,8 @@ def rehearse_until_precise(
 ) -> tuple[list[Outcome], Precision]:
     """Rehearse in rounds until the range of the mean of `key` is within `percent` percent of it, or `at_most` are done.
 
-    rehearse_more: lives through the replications it is given. Raises InputError for a percent not above 0.
+    rehearse_more: lives through the replications it is given. Raises InputError for a percent not above 0, or where
+    the figure does not exist (fewer days than a week).
     """
     if not (math.isfinite(percent) and percent > 0):
         raise InputError(f"precision: {percent:g} percent is not possible; give more than 0, e.g. 2.")
@@ -56,6 +58,11 @@ def rehearse_until_precise(
     while True:
         outcomes.extend(rehearse_more(range(len(outcomes), wanted)))
         values = [outcome.measures[key] for outcome in outcomes if key in outcome.measures]
+        if not values:
+            raise InputError(
+                f"precision: '{CATALOGUE[key].label}' cannot be measured in so short a time; "
+                "give 7 days or more, or replications instead."
+            )
         reached, relative = _judge(values, percent)
         if reached or wanted >= at_most:
             return outcomes, Precision(key, percent, relative, len(outcomes), reached)

@@ -27,13 +27,19 @@ LINT = "import sys; from importlinter.cli import lint_imports; sys.exit(lint_imp
 
 
 def imported(module: Path) -> set[str]:
-    """Top names of everything a module imports, at its head or inside a function."""
+    """Top names of everything a module imports, at its head or inside a function; not what only its types name."""
     names: set[str] = set()
-    for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
+    waiting: list[ast.AST] = [ast.parse(module.read_text(encoding="utf-8"))]
+    while waiting:
+        node = waiting.pop()
+        if isinstance(node, ast.If) and ast.unparse(node.test).endswith("TYPE_CHECKING"):
+            waiting.extend(node.orelse)
+            continue
         if isinstance(node, ast.Import):
             names.update(alias.name.partition(".")[0] for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
             names.add(node.module.partition(".")[0])
+        waiting.extend(ast.iter_child_nodes(node))
     return names
 
 

@@ -91,6 +91,12 @@ def test_an_impossible_precision_is_refused(fakes: ModuleType, percent: float) -
         rehearse_until_precise(Years(fakes, 1.0, 1.0).more, percent)
 
 
+def test_a_headline_that_cannot_exist_is_not_waited_for(fakes: ModuleType) -> None:
+    """Three days have no weekly harvest: said after the first round, not after ten thousand years."""
+    with pytest.raises(InputError, match="'Greens handed out a week' cannot be measured in so short a time"):
+        rehearse_until_precise(lambda numbers: [fakes.outcome(i) for i in numbers], 2.0)
+
+
 def _half_width_percent(values: Sequence[float]) -> float:
     mean, low, high = mean_interval([float(value) for value in values])
     assert low is not None
