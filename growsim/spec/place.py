@@ -28,7 +28,9 @@ class Room(Table):
         "Heat needed to warm air, racks and water by one degree.", "kJ/K", gt=0, le=1e8
     )
     air_changes_per_hour: float = figure("Air leaking in and out per hour, in room volumes.", "1/h", ge=0, le=60)
-    other_heat_w: float = figure("Heat of people, pumps and other things, besides lights and fans.", "W", default=0.0, ge=0, le=1e6)
+    other_heat_w: float = figure(
+        "Heat of people, pumps and other things, besides lights and fans.", "W", default=0.0, ge=0, le=1e6
+    )
 
 
 class Tray(Table):
