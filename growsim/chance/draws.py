@@ -7,10 +7,23 @@ share a stream meet the same luck and a higher chance never gives a lower count.
 from __future__ import annotations
 
 import math
-from random import Random
 from statistics import NormalDist
+from typing import Protocol
 
 from growsim.spec.uncertain import Uncertain
+
+
+class Uniforms(Protocol):
+    """What the draws ask of a stream; `chance.streams.Stream` and `random.Random` both give it."""
+
+    def random(self) -> float:
+        """A uniform in [0, 1)."""
+        ...
+
+    def betavariate(self, alpha: float, beta: float) -> float:
+        """A beta variate."""
+        ...
+
 
 _STANDARD_NORMAL = NormalDist()
 _TINIEST = 1e-15  # keeps uniforms strictly inside (0, 1) for the inverse normal
@@ -40,7 +53,7 @@ def triangular(u: float, low: float, likely: float, high: float) -> float:
     return high - math.sqrt((1.0 - u) * (high - low) * (high - likely))
 
 
-def binomial(stream: Random, n: int, p: float) -> int:
+def binomial(stream: Uniforms, n: int, p: float) -> int:
     """Number of successes in n trials of chance p, by inversion in chunks of at most 500.
 
     Uses ceil(n/500) uniforms whatever p is. Raises ValueError for p outside 0..1 or n below 0.
@@ -78,7 +91,7 @@ def _count_up(u: float, n: int, p: float, *, upper: bool) -> int:
     return k
 
 
-def draw(figure: Uncertain, stream: Random) -> float:
+def draw(figure: Uncertain, stream: Uniforms) -> float:
     """One value of an uncertain figure, in the figure's own unit, cut to its at_least and at_most."""
     value = _raw(figure, stream)
     if figure.at_least is not None and value < figure.at_least:
@@ -88,7 +101,7 @@ def draw(figure: Uncertain, stream: Random) -> float:
     return value
 
 
-def _raw(figure: Uncertain, stream: Random) -> float:
+def _raw(figure: Uncertain, stream: Uniforms) -> float:
     family = figure.distribution
     if family == "fixed":
         return figure.expected()
@@ -111,7 +124,7 @@ def _raw(figure: Uncertain, stream: Random) -> float:
     return mean / math.gamma(1.0 + 1.0 / shape) * math.pow(-math.log1p(-u), 1.0 / shape)
 
 
-def beta(stream: Random, mean: float, sd: float) -> float:
+def beta(stream: Uniforms, mean: float, sd: float) -> float:
     """A share with this mean and standard deviation (beta distribution); the mean itself where sd is 0.
 
     An sd too wide for any beta of that mean is narrowed to 99 % of the widest.

@@ -1,24 +1,43 @@
 """Luck with a name: (seed, replication, name) is the whole key; order of opening and number of workers cannot matter.
 
-`random.Random` and not numpy: a scalar draw costs about 0.05 µs against 0.4 µs, opening a stream about 6 µs
-against 18.
+Uniforms come from BLAKE2b in counter mode, not from numpy: most streams give a handful of draws, and opening one costs
+about 1 µs against 18 µs for a numpy generator (5 µs for the standard library's).
 """
 
 from __future__ import annotations
 
 from hashlib import blake2b
 from random import Random
+from struct import Struct
 
 from growsim.chance import draws
 from growsim.spec.uncertain import Uncertain
 
+_EIGHT_WORDS = Struct("<8Q")
+_UNIT = 2.0**-53
 
-class Stream(Random):
-    """One named stream of luck."""
 
-    def uniform_01(self) -> float:
-        """A uniform in [0, 1)."""
-        return self.random()
+class Stream:
+    """One named stream of luck: uniforms made from a keyed hash in counter mode, eight at a time."""
+
+    __slots__ = ("_block", "_key", "_left")
+
+    def __init__(self, key: bytes) -> None:
+        self._key = key
+        self._block = 0
+        self._left: list[float] = []
+
+    def random(self) -> float:
+        """A uniform in [0, 1), with 53 random bits."""
+        if not self._left:
+            digest = blake2b(self._block.to_bytes(8, "little"), key=self._key).digest()
+            self._block += 1
+            self._left = [(word >> 11) * _UNIT for word in _EIGHT_WORDS.unpack(digest)]
+        return self._left.pop()
+
+    # The standard library's samplers ask for nothing but `random`, so a Stream can lend itself to them.
+    betavariate = Random.betavariate
+    gammavariate = Random.gammavariate
 
     def figure(self, figure: Uncertain) -> float:
         """One value of an uncertain figure."""
@@ -51,5 +70,4 @@ class Luck:
 
     def stream(self, name: str) -> Stream:
         """The stream of that name; asked for twice, it starts afresh with the same luck."""
-        key = blake2b((self._prefix + name).encode(), digest_size=16).digest()
-        return Stream(int.from_bytes(key, "big"))
+        return Stream(blake2b((self._prefix + name).encode(), digest_size=32).digest())

@@ -60,7 +60,7 @@ def minutes_to_reach(
     return time_constant_minutes * math.log(gap / left)
 
 
-def held_temperature(  # noqa: PLR0917  (a balance takes what it takes)
+def held_temperature(
     setpoint_c: float,
     outdoor_c: float,
     heat_w: float,

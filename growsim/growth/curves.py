@@ -99,6 +99,19 @@ class MassCurve:
         low = water_ml[i]
         return low + (at - i) * (water_ml[i + 1] - low)
 
+    def water_and_rate(self, age_days: float) -> tuple[float, float]:
+        """(water given off since coming up in mL, mL a day at this age): `water_ml` and its slope in one look."""
+        at = age_days * self.steps_per_day
+        water_ml = self.water
+        i = int(at)
+        if i + 1 >= len(water_ml):
+            if len(water_ml) == 1:
+                return 0.0, 0.0
+            i = len(water_ml) - 2
+        low = water_ml[i]
+        step = water_ml[i + 1] - low
+        return low + (at - i) * step, step * self.steps_per_day
+
 
 @lru_cache(maxsize=4096)
 def base_curve(plants_per_m2: float, seedling_dry_g: float, environment: Environment) -> MassCurve:

@@ -128,7 +128,7 @@ def slopes(nonstructural_g_m2: float, structural_g_m2: float, now: Rates) -> tup
     return now.sugar_per_co2 * photosynthesis - upkeep - now.growth_cost * growth, growth
 
 
-def derivatives(  # noqa: PLR0917  (the model's own arguments)
+def derivatives(
     nonstructural_g_m2: float,
     structural_g_m2: float,
     par_w_m2: float,

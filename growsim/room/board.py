@@ -35,13 +35,21 @@ class Job:
         "is_open",
         "minutes",
         "needs_lead",
+        "priority",
         "task",
         "to_take",
         "worked",
     )
 
     def __init__(
-        self, task: str, about: str, minutes: int, due_minute: int, needs_lead: bool, done: Callable[[Job], None]
+        self,
+        task: str,
+        about: str,
+        minutes: int,
+        due_minute: int,
+        needs_lead: bool,
+        priority: int,
+        done: Callable[[Job], None],
     ) -> None:
         self.task = task
         self.about = about
@@ -51,6 +59,7 @@ class Job:
         self.worked = 0
         self.due_minute = due_minute
         self.needs_lead = needs_lead
+        self.priority = priority
         self.done = done
         self.is_open = True
         self.finished = False
@@ -73,14 +82,14 @@ class Board:
         self._posted = 0
         self.on_post: Callable[[], Any] = lambda: None  # the crew puts itself here
 
-    def post(self, job: Job, priority: int, units: float) -> None:
+    def post(self, job: Job, units: float) -> None:
         """Put a job on the board. A job without work is finished at once."""
         self._book.write(TaskDue(self._clock.now, job.task, job.about, units, job.minutes, job.due_minute))
         if job.minutes <= 0:
             self._finish(job)
             return
         self._posted += 1
-        heappush(self._lead_only if job.needs_lead else self._anyone, (priority, job.due_minute, self._posted, job))
+        heappush(self._lead_only if job.needs_lead else self._anyone, (job.priority, job.due_minute, self._posted, job))
         self.on_post()
 
     def take(self, with_lead: bool) -> tuple[Job, float] | None:
@@ -96,7 +105,7 @@ class Board:
             heappop(heap)
         return job, piece
 
-    def put_back(self, job: Job, minutes_left: float, worked_minutes: int, priority: int) -> None:
+    def put_back(self, job: Job, minutes_left: float, worked_minutes: int) -> None:
         """A piece was worked on for so long and so much of it is left (0: the piece is done)."""
         job.in_hand -= 1
         job.worked += worked_minutes
@@ -104,7 +113,7 @@ class Board:
             if job.to_take <= 0:
                 self._posted += 1
                 heap = self._lead_only if job.needs_lead else self._anyone
-                heappush(heap, (priority, job.due_minute, self._posted, job))
+                heappush(heap, (job.priority, job.due_minute, self._posted, job))
             job.to_take += minutes_left
         elif job.to_take <= 0 and job.in_hand == 0:
             self._finish(job)

@@ -11,12 +11,9 @@ from typing import TYPE_CHECKING, Any
 
 from growsim.ledger.events import ShiftHeld, Worked
 from growsim.room.board import Board, Job
-from growsim.spec.calendar import Calendar, Order, day_of, minute_of
-from growsim.spec.people import WEEKDAYS
+from growsim.spec.calendar import Calendar, Order, minute_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from growsim.chance.streams import Luck
     from growsim.ledger.book import Book
     from growsim.room.clock import Clock
@@ -91,7 +88,6 @@ class Crew:
         board: Board,
         book: Book,
         luck: Luck,
-        priority_of: Callable[[str], int],
     ) -> None:
         self._spec = spec
         self._limit = people_at_once
@@ -100,7 +96,6 @@ class Crew:
         self._board = board
         self._book = book
         self._luck = luck
-        self._priority_of = priority_of
         self._inside = 0
         self._idle: list[Person] = []
         self._choosing_at = -(2**62)
@@ -195,34 +190,6 @@ class Crew:
             if end < here.end_minute:
                 self._idle.append(person)
                 self._somebody_choose()
-            self._board.put_back(job, left, worked, self._priority_of(job.task))
+            self._board.put_back(job, left, worked)
 
         self._clock.at(end, Order.FINISHED, stop)
-
-
-class Watch:
-    """When somebody able next looks in: any shift with a lead, any visit, on days that are not closed."""
-
-    def __init__(self, spec: CrewSpec, calendar: Calendar) -> None:
-        self._calendar = calendar
-        self._weekly: list[list[int]] = [[] for _ in range(7)]
-        for shift in spec.shifts:
-            if shift.lead:
-                self._weekly[WEEKDAYS.index(shift.weekday)].append(round(shift.start_hour * 60))
-        for visit in spec.visits:
-            for weekday in visit.weekdays:
-                self._weekly[WEEKDAYS.index(weekday)].append(round(visit.hour * 60))
-        for minutes in self._weekly:
-            minutes.sort()
-
-    def next_look(self, minute: int) -> int | None:
-        """First minute from `minute` on at which somebody able is there; None if nobody ever comes (within a year)."""
-        day = day_of(minute)
-        for ahead in range(day, day + 366):
-            if self._calendar.is_closed(ahead):
-                continue
-            for minute_in_day in self._weekly[self._calendar.weekday(ahead)]:
-                look = ahead * 1440 + minute_in_day
-                if look >= minute:
-                    return look
-        return None

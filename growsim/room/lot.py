@@ -81,7 +81,7 @@ def grow_on(room: RoomHere, part: Part, next_stage: int, slots: tuple[Bay, int] 
 def sow_cells(room: RoomHere, part: Part, cells: int) -> Generator[Any, Any, bool]:
     """Seeds go into the cells, if hands come in time."""
     lot, stand = part.lot, part.stand
-    done = yield room.work("sow", part, cells, lambda _: lot.sow_minute + SOWING_WAITS_MINUTES)
+    done = yield room.tasks.work("sow", part, cells, lambda: lot.sow_minute + SOWING_WAITS_MINUTES)
     if not done:
         room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop.name, cells, "no hands"))
         room.shelves.give_back(stand.bay, stand.stage, stand.trays)
@@ -143,7 +143,7 @@ def pull_extra_seedlings(room: RoomHere, part: Part) -> None:
     """Put the pulling of extra seedlings on the board; nothing waits for it (they come out at the latest when
     moved)."""
     if part.extra > 0:
-        room.post("thin", part, part.extra, lambda _: book_pulled(room, part))
+        room.tasks.post("thin", part, part.extra, lambda _: book_pulled(room, part))
 
 
 def book_pulled(room: RoomHere, part: Part) -> None:
@@ -171,7 +171,7 @@ def move(room: RoomHere, part: Part, index: int, slots: tuple[Bay, int] | None) 
         if slots is None:
             return
     bay, trays = slots
-    done = yield room.work("move", part, part.plants, lambda _: deadline)
+    done = yield room.tasks.work("move", part, part.plants, lambda: deadline)
     book_pulled(room, part)
     if not done or part.plants == 0:
         room.shelves.give_back(bay, stage.name, trays)
@@ -250,7 +250,7 @@ def cut(room: RoomHere, part: Part, number: int) -> Life:
     """Cut the lot on its day, or lose it when no hands come before it is overgrown."""
     lot, crop = part.lot, part.lot.crop
     _, overgrown_age = room.ripe_ages(part)
-    done = yield room.work("cut", part, part.plants, lambda _: room.earliest_minute_of_age(part, overgrown_age))
+    done = yield room.tasks.work("cut", part, part.plants, lambda: room.earliest_minute_of_age(part, overgrown_age))
     now = room.clock.now
     if not done:
         part.lose(now, part.plants, "overgrown")
@@ -273,7 +273,9 @@ def cut(room: RoomHere, part: Part, number: int) -> Life:
         room.book.write(
             Cut(now, lot.name, part.number, crop.name, good, grams, number, late, part.sown_minute, part.stand.bay.rack)
         )
-        room.post("pack", part, grams / 1000.0, lambda _: room.store.add(lot.name, part.number, crop.name, grams, now))
+        room.tasks.post(
+            "pack", part, grams / 1000.0, lambda _: room.store.add(lot.name, part.number, crop.name, grams, now)
+        )
     if good and number < crop.cuts:
         part.settle(now)
         part.set_age(room.age_after_cut(part), now)

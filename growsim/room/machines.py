@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from growsim.chance.streams import Luck
     from growsim.ledger.book import Book
     from growsim.room.clock import Clock
-    from growsim.room.crew import Watch
+    from growsim.room.rota import Rota
     from growsim.spec.equipment import Power, Reliability
 
 _NEVER = 2**60
@@ -41,7 +41,7 @@ class Machine:
         clock: Clock,
         book: Book,
         luck: Luck,
-        watch: Watch,
+        rota: Rota,
         label: str = "",
     ) -> None:
         self.kind = kind
@@ -52,7 +52,7 @@ class Machine:
         self._clock = clock
         self._book = book
         self._luck = luck
-        self._watch = watch
+        self._rota = rota
         self._key = f"machine.{kind}.{where}{label}"
         self._lives = luck.stream(f"{self._key}.failures")
         self._failed = False
@@ -105,7 +105,7 @@ class Machine:
         self._failures += 1
         if self._outages == 0:
             self._tell_down()
-        looked = self._watch.next_look(now)
+        looked = self._rota.next_look(now)
         alarm = None if self._spec.alarm_minutes is None else now + round(self._spec.alarm_minutes)
         if alarm is not None and (looked is None or alarm <= looked):
             self._clock.at(alarm, Order.CALENDAR, lambda _: self._notice("alarm"))

@@ -6,31 +6,33 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from growsim.ledger.book import Book
-from growsim.ledger.events import Found, MetersRead, Standing
+from growsim.ledger.events import MetersRead, Standing
 from growsim.room.air import Air
-from growsim.room.board import Board, Job
+from growsim.room.board import Board
 from growsim.room.clock import Clock
-from growsim.room.crew import Crew, Watch
+from growsim.room.crew import Crew
 from growsim.room.lot import grow_on, sow
 from growsim.room.machines import Machine, Mains
-from growsim.room.part import FAR, Lot, Part, Stand
+from growsim.room.part import Lot, Part, Stand
 from growsim.room.racks import Bank, Paces, RackHere
+from growsim.room.rota import Rota
 from growsim.room.shelves import ShelfBook
+from growsim.room.standing import stand_already
 from growsim.room.store import Store
+from growsim.room.tasks import Tasks
 from growsim.room.tubs import TubHere
 from growsim.room.upkeep import Upkeep
-from growsim.spec.calendar import Calendar, Order, day_of
+from growsim.spec.calendar import Calendar, day_of
 from growsim.spec.people import WEEKDAYS
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     import simpy
 
     from growsim.chance.streams import Luck
     from growsim.growth.crops import Curves
+    from growsim.growth.curves import MassCurve
     from growsim.spec.crop import Crop, Stage
-    from growsim.spec.plan import RunPlan, ShelfLot
+    from growsim.spec.plan import RunPlan
     from growsim.spec.scenario import Scenario
 
 OPTIMISM = 1.1  # lots look for ripeness as if they grew this much faster than now, and look again if they do not
@@ -57,11 +59,9 @@ class RoomHere:
         self.trays = {tray.name: tray for tray in scenario.trays}
         self.crops = {crop.name: crop for crop in scenario.crops}
         self._stages = {crop.name: crop.stages_in_order() for crop in scenario.crops}
-        self._tasks = {task.name: task for task in scenario.crew.tasks}
         self._cutting = frozenset(WEEKDAYS.index(day) for day in scenario.harvest.cutting_weekdays)
         self._parts: dict[Part, None] = {}
         self._parts_of: dict[str, int] = {}
-        self._jobs = 0
         self._draw_parameters()
         self._build(begin)
 
@@ -91,11 +91,11 @@ class RoomHere:
 
     def _build(self, begin: int) -> None:
         scenario, clock, book, luck = self.scenario, self.clock, self.book, self.luck
-        self.watch = Watch(scenario.crew, self.calendar)
+        self.rota = Rota(scenario.crew, self.calendar)
         self.mains = Mains(scenario.power, clock, book, luck)
 
         def machine(kind: str, where: str, spec: Any, share: float, label: str = "") -> Machine:
-            made = Machine(kind, where, spec, share, clock, book, luck, self.watch, label)
+            made = Machine(kind, where, spec, share, clock, book, luck, self.rota, label)
             self.machines.append(made)
             return made
 
@@ -134,10 +134,9 @@ class RoomHere:
         )  # fmt: skip
         for tub_here in self.tubs.values():
             tub_here.on_ec = self._strength_changed
-        self.board = Board(clock, book, scenario.crew.piece_minutes)
-        self.crew = Crew(
-            scenario.crew, scenario.room.people_at_once, clock, self.calendar, self.board, book, luck, self.priority_of
-        )
+        board = Board(clock, book, scenario.crew.piece_minutes)
+        self.crew = Crew(scenario.crew, scenario.room.people_at_once, clock, self.calendar, board, book, luck)
+        self.tasks = Tasks(scenario.crew, self.rota, board, clock, luck)
         self.shelves = ShelfBook(scenario.racks, self.trays, clock, book)
         self.store = Store(scenario, clock, self.calendar, book)
         self.upkeep = Upkeep(self)
@@ -157,7 +156,7 @@ class RoomHere:
         self.store.start(first_day)
         self.upkeep.start(first_day)
         for lot in self.plan.shelves:
-            self._stand_already(lot)
+            stand_already(self, lot)
 
     def finish(self) -> None:
         """Last readings, and what stands on the shelves."""
@@ -217,11 +216,15 @@ class RoomHere:
         return self._handling[crop.name, stage.name]
 
     def sow(self, name: str, crop: Crop, cells: int) -> None:
-        """A line of the sowing plan falls due: a lot is born, with its luck."""
+        """A line of the sowing plan falls due."""
+        sow(self, self.born(name, crop, self.clock.now), cells)
+
+    def born(self, name: str, crop: Crop, sow_minute: int) -> Lot:
+        """A lot with its luck."""
         luck = self.luck.stream(f"lot.{name}")
-        growth, mass = luck.factor(crop.days_spread_cv), self._mass[crop.name]
+        growth = luck.factor(crop.days_spread_cv)
         germination = luck.beta(self.germination[crop.name], crop.germination_spread_sd)
-        sow(self, Lot(name, crop, self.clock.now, germination, growth, mass), cells)
+        return Lot(name, crop, sow_minute, germination, growth, self._mass[crop.name])
 
     def new_part(self, lot: Lot, stand: Stand) -> Part:
         """A new part of a lot, numbered from 1."""
@@ -273,8 +276,7 @@ class RoomHere:
         emptied = stand.leave(part.stood)
         part.stood = 0
         if emptied:
-            self.upkeep.washed_trays += emptied
-            self.post("wash", part, emptied, lambda _: self.shelves.give_back(stand.bay, stand.stage, emptied))
+            self.tasks.post("wash", part, emptied, lambda _: self.shelves.give_back(stand.bay, stand.stage, emptied))
 
     def ripe_ages(self, part: Part) -> tuple[float, float]:
         """(ripe, overgrown): ages on the part's curve, days."""
@@ -308,102 +310,6 @@ class RoomHere:
         left = age_days - part.age(now)
         return now if left <= 0 else now + max(60, math.ceil(left / part.lot.growth * 1440))
 
-    def _stand_already(self, lot: ShelfLot) -> None:
-        """Plants from a shelves file: as big as the plan says they should be by now."""
-        crop = self.crops[lot.crop]
-        stages = self.stages(crop)
-        index = next(number for number, stage in enumerate(stages) if stage.name == lot.stage)
-        stage, tray = stages[index], self.trays[stages[index].tray]
-        name = f"on the shelves/{lot.lot}"
-        luck = self.luck.stream(f"lot.{name}")
-        whole = Lot(
-            name, crop, self.clock.now - lot.days_since_sowing * 1440, self.germination[crop.name],
-            luck.factor(crop.days_spread_cv), self._mass[crop.name],
-        )  # fmt: skip
-        plants = lot.plants
-
-        def granted(grant: Any) -> None:
-            nonlocal plants
-            for bay, trays in grant:
-                here = min(plants, trays * tray.places)
-                plants -= here
-                part = self.new_part(whole, Stand(bay, self.racks[bay.rack], stage.name, tray, trays))
-                part.plants = part.stood = here
-                part.stand.settle_in(here)
-                self.stand_on_rack(part, self.planned_dry_g(crop, index, lot.days_since_sowing, bay.rack))
-                self.book.write(Found(self.clock.now, name, part.number, crop.name, here, stage.name, bay.rack))
-                self.clock.env.process(grow_on(self, part, index + 1))
-
-        trays = math.ceil(plants / tray.places)
-        self.shelves.ask(stage.name, stage.tray, trays, self.clock.now, granted, only_rack=lot.rack)
-
-    def planned_dry_g(self, crop: Crop, index: int, days_since_sowing: float, rack: str) -> float:
-        """Dry mass (g) of a plant that many days after sowing if every move was on its day (set-point curves)."""
-        from growsim.growth.germination import days_to_emerge
-
-        emergence = crop.emergence
-        days_up = days_to_emerge(self.scenario.climate.air_temperature_c, emergence.temperature_c, emergence.days)
-        dry_g = self.curves.seedling_dry_g[crop.name]
-        left = max(0.0, days_since_sowing - days_up)
-        for number, stage in enumerate(self.stages(crop)[: index + 1]):
-            here = max(0.0, stage.days - days_up) if number == 0 else stage.days
-            grown = left if number == index else min(here, left)
-            bank = self.racks[rack].bank.spec.name if rack else ""
-            curve = self.curves.curves.get((crop.name, stage.name, bank)) or next(
-                curve for key, curve in self.curves.curves.items() if key[:2] == (crop.name, stage.name)
-            )
-            dry_g = curve.dry_g(curve.age_days(dry_g) + grown)
-            left -= grown
-        return dry_g
-
-    # --- work --------------------------------------------------------------------------------------------------
-
-    def priority_of(self, task: str) -> int:
-        """Priority of a task; lower is done first."""
-        known = self._tasks.get(task)  # type: ignore[call-overload]
-        return known.priority if known else 0
-
-    def post(self, task: str, part: Part | None, units: float, done: Callable[[Job], None]) -> Job:
-        """Put work on the board; `done` is called when it is finished or withdrawn."""
-        about = f"{part.lot.name} #{part.number}" if part else ""
-        return self.post_about(task, about, units, done)
-
-    def post_about(self, task: str, about: str, units: float, done: Callable[[Job], None]) -> Job:
-        """Put work on the board that belongs to no lot."""
-        spec = self._tasks.get(task)  # type: ignore[call-overload]
-        minutes, needs_lead = 0, False
-        if spec is not None:
-            fixed, each = spec.fixed_minutes, spec.minutes_per_unit
-            if fixed.is_fixed and each.is_fixed:
-                total = fixed.expected() + units * each.expected()
-            else:
-                luck = self.luck.stream(f"work.{task}.{about or self.clock.now}")
-                total = luck.figure(fixed) + units * luck.figure(each)
-            minutes, needs_lead = max(0, math.ceil(total - 1e-9)), spec.needs_lead
-        due = self.upkeep.due_minute(needs_lead)
-        job = Job(task, about, minutes, due, needs_lead, done)
-        self.board.post(job, spec.priority if spec else 0, units)
-        return job
-
-    def work(self, task: str, part: Part, units: float, give_up: Callable[[int], int]) -> simpy.Event:
-        """Work that a part waits for: an event whose value tells whether it was done.
-
-        give_up(now) says when the work, if nobody has begun it, is no longer worth doing; it is asked again then.
-        """
-        over = self.clock.event()
-        job = self.post(task, part, units, lambda job: self.clock.answer(over, job.finished))
-
-        def mind(_: Any) -> None:
-            if not job.is_open:
-                return
-            when = give_up(self.clock.now)
-            if when > self.clock.now:
-                self.clock.at(when, Order.WAKE, mind)
-            else:
-                self.board.withdraw(job)
-
-        if job.is_open:
-            when = give_up(self.clock.now)
-            if when < FAR:
-                self.clock.at(max(when, self.clock.now), Order.WAKE, mind)
-        return over
+    def curve_for(self, crop: Crop, stage: Stage, rack: str) -> MassCurve:
+        """Mass curve of a stage on a rack."""
+        return self.curves.curves[crop.name, stage.name, self.racks[rack].bank.spec.name]

@@ -80,9 +80,30 @@ class Part:
     """
 
     __slots__ = (
-        "_age", "_growth_base", "_thirst_base", "already_cut", "book", "curve", "cut_due_minute", "dry_lost",
-        "dry_plants", "dry_since", "empty_minute", "extra", "heat_lost", "heat_plants", "lot", "number", "plants",
-        "seeds", "sleeping", "sown_minute", "stand", "stood", "stress_minute",
+        "_age",
+        "_growth_base",
+        "_thirst_base",
+        "_water_base",
+        "already_cut",
+        "book",
+        "curve",
+        "cut_due_minute",
+        "dry_lost",
+        "dry_plants",
+        "dry_since",
+        "empty_minute",
+        "extra",
+        "heat_lost",
+        "heat_plants",
+        "lot",
+        "number",
+        "plants",
+        "seeds",
+        "sleeping",
+        "sown_minute",
+        "stand",
+        "stood",
+        "stress_minute",
     )  # fmt: skip
 
     def __init__(self, lot: Lot, number: int, stand: Stand, book: Book) -> None:
@@ -101,6 +122,7 @@ class Part:
         self._age = 0.0
         self._growth_base = 0.0
         self._thirst_base = 0.0
+        self._water_base = 0.0
         self.stress_minute = self.empty_minute = FAR
         self.dry_since = self.dry_plants = self.dry_lost = 0
         self.heat_plants = self.heat_lost = 0
@@ -117,40 +139,48 @@ class Part:
     def set_age(self, age_days: float, minute: int) -> None:
         """Put the plants at this age on their curve."""
         self._age = age_days
+        self._water_base = self.curve.water_ml(age_days)
         self.rebase_clocks(minute)
 
     def rebase_clocks(self, minute: int) -> None:
         """Count from the rack's clocks as they stand now."""
-        self._growth_base = self.stand.rack.growth_clock(minute)
-        self._thirst_base = self.stand.rack.thirst_clock(minute)
+        rack = self.stand.rack
+        self._growth_base, self._thirst_base = rack.growth_clock(minute), rack.thirst_clock(minute)
 
     # --- drinking ----------------------------------------------------------------------------------------------
 
-    def drunk_ml(self, minute: int) -> float:
-        """Water all the plants have drunk since they last settled (mL)."""
-        if self.plants == 0:
-            return 0.0
-        rack = self.stand.rack
-        age = self.age(minute)
-        grown = (age - self._age) / self.lot.growth
-        drunk = (self.curve.water_ml(age) - self.curve.water_ml(self._age)) / self.lot.growth
-        thirst = rack.thirst_clock(min(minute, self.empty_minute)) - self._thirst_base
-        if thirst != grown:  # night, dark lights or warm air: more or less than the growing alone tells
-            drunk += (thirst - grown) * self.daily_water_ml(age)
-        return self.plants * drunk if drunk > 0.0 else 0.0
+    def drunk_ml(self, minute: int, growth: float, thirst: float) -> float:
+        """Water all the plants have drunk since they last settled (mL), with the rack's clocks at that minute.
 
-    def daily_water_ml(self, age_days: float) -> float:
-        """What one plant of this age drinks in a day at the set-points (mL)."""
-        return (self.curve.water_ml(age_days + 0.5) - self.curve.water_ml(max(0.0, age_days - 0.5))) / (
-            0.5 + min(0.5, age_days)
-        )
+        Drinking goes with growing; what night, dark lights or warm air change about it is taken at the present rate.
+        """
+        if minute > self.stress_minute:
+            growth = self.stand.rack.growth_clock(self.stress_minute)
+            if minute > self.empty_minute:
+                thirst = self.stand.rack.thirst_clock(self.empty_minute)
+        grown = growth - self._growth_base
+        grown = max(grown, 0.0)
+        speed = self.lot.growth
+        water_ml, rate_ml = self.curve.water_and_rate(self._age + speed * grown)
+        drunk = (water_ml - self._water_base) / speed + (thirst - self._thirst_base - grown) * rate_ml
+        return self.plants * drunk if drunk > 0.0 else 0.0
 
     def settle(self, minute: int) -> None:
         """Take what has passed into account: the tub is told what was drunk, the age is brought up to date."""
-        age = self.age(minute)
-        self.stand.rack.tub.drunk_ml += self.drunk_ml(minute)
+        rack = self.stand.rack
+        self.settle_at(minute, rack.growth_clock(minute), rack.thirst_clock(minute))
+
+    def settle_at(self, minute: int, growth: float, thirst: float) -> None:
+        """`settle`, with the rack's clocks at that minute."""
+        self.stand.rack.tub.drunk_ml += self.drunk_ml(minute, growth, thirst)
+        age = (
+            self.age(minute)
+            if minute > self.stress_minute
+            else self._age + self.lot.growth * (growth - self._growth_base)
+        )
         self._age = age
-        self.rebase_clocks(minute)
+        self._water_base = self.curve.water_ml(age)
+        self._growth_base, self._thirst_base = growth, thirst
 
     # --- losing ------------------------------------------------------------------------------------------------
 
@@ -169,7 +199,7 @@ class Part:
         if self.plants == 0:
             return
         rack = self.stand.rack
-        daily = max(self.daily_water_ml(self.age(dry_from)), 1e-6)
+        daily = max(self.curve.water_and_rate(self.age(dry_from))[1], 1e-6)
         to_stress, to_empty = plug_hours(self.stand.tray.plug_volume_ml, daily / 24.0)
         wet = rack.thirst_clock(dry_from)
         self.stress_minute = rack.minute_of_thirst(wet + to_stress / 24.0, dry_from)

@@ -138,13 +138,23 @@ class RackHere:
                 low = middle + 1
         return low
 
+    def drunk_ml(self, minute: int) -> float:
+        """What the plants of the rack have drunk since they last settled (mL), now or, if nothing changes, later."""
+        growth, thirst = self.growth_clock(minute), self.thirst_clock(minute)
+        return sum([part.drunk_ml(minute, growth, thirst) for part in self.parts])
+
+    def settle(self, now: int) -> None:
+        """Let all plants take what has passed into account."""
+        growth, thirst = self.growth_clock(now), self.thirst_clock(now)
+        for part in self.parts:
+            part.settle_at(now, growth, thirst)
+
     def set_paces(self, now: int, growth: float, thirst: float) -> None:
         """Let both clocks run on at other paces. The plants settle first, so that what has passed keeps its pace."""
         able = self.bank.is_able
         if (growth, thirst, able) == (self._growth_pace, self._thirst_pace, self._lights_are_on):
             return
-        for part in self.parts:
-            part.settle(now)
+        self.settle(now)
         self._growth, self._thirst = self.growth_clock(now), self.thirst_clock(now)
         self._base_minute, self._base_lit = now, self.bank.scheduled_minutes(now)
         self._growth_pace, self._thirst_pace, self._lights_are_on = growth, thirst, able

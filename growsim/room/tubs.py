@@ -66,6 +66,8 @@ class TubHere:
         self._dry_from = 0
         self._flood_planned_for = -1
         self._look_number = 0
+        self._margin_ml = 0.0
+        self._margin_until = 0
         self.on_ec: Callable[[TubHere], None] = lambda tub: None
         for rack in racks:
             rack.tub = self
@@ -96,11 +98,7 @@ class TubHere:
 
     def level_at(self, minute: int) -> float:
         """Level (mL) at a minute to come or now, if nothing changes until then."""
-        drunk = self.drunk_ml
-        for rack in self.racks:
-            for part in rack.parts:
-                drunk += part.drunk_ml(minute)
-        return self.level_ml - drunk
+        return self.level_ml - self.drunk_ml - sum([rack.drunk_ml(minute) for rack in self.racks])
 
     def something_changed(self) -> None:
         """A pump, the timer, the power or the tub itself is down or up again: look at the next flood."""
@@ -151,7 +149,9 @@ class TubHere:
         number = self._look_number
         now = self._clock.now
         last = self.next_flood(now + LOOK_AHEAD_MINUTES)
-        if self.level_at(last) >= self._lowest_ml:
+        self._margin_ml = self.level_at(last) - self._lowest_ml
+        self._margin_until = last
+        if self._margin_ml >= 0.0:
             self._clock.at(last, Order.AIR, lambda _: self._look(number))
             return
         low, high = 0, (last - self.next_flood(now)) // self._every_minutes
@@ -214,8 +214,16 @@ class TubHere:
 
     def arrive(self, part: Part) -> None:
         """A part has come to stand on a rack of this tub, with wet plugs."""
+        now = self._clock.now
         if self._is_dry:
-            part.begin_drought(self._clock.now)
+            part.begin_drought(now)
+        # The look planned stands if the newcomer cannot drink what is left above the lowest level until then.
+        rack = part.stand.rack
+        until = self._margin_until
+        if until > now and self._margin_ml > 0.0:
+            self._margin_ml -= part.drunk_ml(until, rack.growth_clock(until), rack.thirst_clock(until))
+            if self._margin_ml >= 0.0:
+                return
         self.plan_look()
 
     def leave(self, part: Part) -> None:
@@ -223,7 +231,6 @@ class TubHere:
         if self._is_dry:
             self.count_dried(part)
         part.end_drought(self._clock.now)
-        self.plan_look()
 
     # --- filling -----------------------------------------------------------------------------------------------
 
@@ -231,8 +238,7 @@ class TubHere:
         """Settle all plants, lower the level by what was drunk (whole mL); returns that. Never below empty."""
         now = self._clock.now
         for rack in self.racks:
-            for part in rack.parts:
-                part.settle(now)
+            rack.settle(now)
         taken = round(self.drunk_ml)
         if self.spec.top_up != "float valve":
             taken = min(taken, self.level_ml)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from growsim.spec.calendar import Order, day_of, minute_of
-from growsim.spec.people import WEEKDAYS
 
 if TYPE_CHECKING:
     from growsim.room.clock import Callback
@@ -15,8 +14,6 @@ if TYPE_CHECKING:
     from growsim.spec.demand import Sowing
     from growsim.spec.equipment import PlannedOutage
 
-LOOK_AHEAD_DAYS = 60
-
 
 class Upkeep:
     """The standing arrangements of the room."""
@@ -24,16 +21,7 @@ class Upkeep:
     def __init__(self, room: RoomHere) -> None:
         self._room = room
         self._clock, self._calendar = room.clock, room.calendar
-        self.washed_trays = 0
         self._top_up_open = False
-        self._days_allowed = room.scenario.crew.days_allowed
-        # Per weekday the ends of its shifts (hour), for any work and for work that needs a lead.
-        self._ends: dict[bool, list[list[float]]] = {False: [[] for _ in range(7)], True: [[] for _ in range(7)]}
-        for shift in room.scenario.crew.shifts:
-            end = shift.start_hour + shift.hours
-            self._ends[False][WEEKDAYS.index(shift.weekday)].append(end)
-            if shift.lead:
-                self._ends[True][WEEKDAYS.index(shift.weekday)].append(end)
 
     def start(self, first_day: int) -> None:
         """Put the first of everything on the calendar."""
@@ -46,19 +34,6 @@ class Upkeep:
         for outage in self._room.scenario.outages:
             self._plan_outage(outage)
         self._clock.at(first_day * 1440, Order.READ, self._read_meters)
-
-    def due_minute(self, needs_lead: bool) -> int:
-        """End of the day of the next shift that is not over yet (plus the days allowed): work posted now is due
-        then."""
-        now = self._clock.now
-        today = day_of(now)
-        for day in range(today, today + LOOK_AHEAD_DAYS):
-            if self._calendar.is_closed(day):
-                continue
-            ends = self._ends[needs_lead][self._calendar.weekday(day)]
-            if ends and minute_of(day, max(ends)) > now:
-                return (day + 1 + self._days_allowed) * 1440
-        return (today + LOOK_AHEAD_DAYS) * 1440
 
     def _plan_sowing(self, line: Sowing, day: int) -> None:
         self._clock.at(day * 1440, Order.CALENDAR, lambda _: self._sow(line, day))
@@ -80,11 +55,9 @@ class Upkeep:
         day = day_of(self._clock.now)
         self._plan_top_up(day + 1)
         by_hand = [tub for tub in self._room.tubs.values() if tub.spec.top_up == "by hand"]
-        if by_hand and self._ends[False][self._calendar.weekday(day)] and not self._calendar.is_closed(day):
-            if self._top_up_open:
-                return
+        if by_hand and self._room.rota.has_shift(day) and not self._top_up_open:
             self._top_up_open = True
-            self._room.post_about("top up", "all tubs", len(by_hand), lambda _: self._fill(by_hand))
+            self._room.tasks.post_about("top up", "all tubs", len(by_hand), lambda _: self._fill(by_hand))
 
     def _fill(self, tubs: list[TubHere]) -> None:
         self._top_up_open = False
@@ -94,7 +67,7 @@ class Upkeep:
     def _plan_renewal(self, tub: TubHere, day: int) -> None:
         def due(_: Any) -> None:
             self._plan_renewal(tub, day + 7 * tub.spec.renew_every_weeks)
-            self._room.post_about("renew tub", tub.spec.name, 1, lambda _: tub.renew())
+            self._room.tasks.post_about("renew tub", tub.spec.name, 1, lambda _: tub.renew())
 
         self._clock.at(day * 1440, Order.CALENDAR, due)
 

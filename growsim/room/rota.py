@@ -1,0 +1,62 @@
+"""When people are there: by when work is due, and when somebody able next looks in."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from growsim.spec.calendar import Calendar, day_of, minute_of
+from growsim.spec.people import WEEKDAYS
+
+if TYPE_CHECKING:
+    from growsim.spec.people import Crew
+
+LOOK_AHEAD_DAYS = 60
+LOOK_IN_AHEAD_DAYS = 366
+
+
+class Rota:
+    """The week's shifts and look-ins, by weekday; closed days have none."""
+
+    def __init__(self, crew: Crew, calendar: Calendar) -> None:
+        self._calendar = calendar
+        self._days_allowed = crew.days_allowed
+        self._last_end: dict[bool, list[float]] = {False: [-1.0] * 7, True: [-1.0] * 7}
+        self._looks: list[list[int]] = [[] for _ in range(7)]
+        for shift in crew.shifts:
+            weekday, end = WEEKDAYS.index(shift.weekday), shift.start_hour + shift.hours
+            self._last_end[False][weekday] = max(self._last_end[False][weekday], end)
+            if shift.lead:
+                self._last_end[True][weekday] = max(self._last_end[True][weekday], end)
+                self._looks[weekday].append(minute_of(0, shift.start_hour))
+        for visit in crew.visits:
+            for name in visit.weekdays:
+                self._looks[WEEKDAYS.index(name)].append(minute_of(0, visit.hour))
+        for minutes in self._looks:
+            minutes.sort()
+
+    def has_shift(self, day: int) -> bool:
+        """Whether there is a shift that day."""
+        return self._last_end[False][self._calendar.weekday(day)] >= 0 and not self._calendar.is_closed(day)
+
+    def due_minute(self, now: int, *, needs_lead: bool) -> int:
+        """End of the day of the next shift not yet over (plus the days allowed): work posted now is due then."""
+        today = day_of(now)
+        last_end = self._last_end[needs_lead]
+        for day in range(today, today + LOOK_AHEAD_DAYS):
+            end = last_end[self._calendar.weekday(day)]
+            if end >= 0 and minute_of(day, end) > now and not self._calendar.is_closed(day):
+                return (day + 1 + self._days_allowed) * 1440
+        return (today + LOOK_AHEAD_DAYS) * 1440
+
+    def next_look(self, minute: int) -> int | None:
+        """First minute from `minute` on at which somebody able is there (a lead's shift, a visit); None if nobody
+        ever is."""
+        day = day_of(minute)
+        for ahead in range(day, day + LOOK_IN_AHEAD_DAYS):
+            if self._calendar.is_closed(ahead):
+                continue
+            for minute_in_day in self._looks[self._calendar.weekday(ahead)]:
+                look = ahead * 1440 + minute_in_day
+                if look >= minute:
+                    return look
+        return None
