@@ -124,9 +124,10 @@ def outages(outcome: Outcome, scenario: Scenario) -> Table:
 
 def accounts(per_week: Mapping[str, float], currency: str) -> Table:
     """Every account, a week."""
-    units = {"money": currency, "kwh": "kWh", "litres": "L", "kg": "kg", "hours": "h"}
+    units = {"money": currency, "value": currency, "kwh": "kWh", "litres": "L", "kg": "kg", "hours": "h"}
+    names = {"value:volunteers": "value of volunteer hours (not in the cost)"}
     rows = []
     for name, amount in per_week.items():
         kind, _, what = name.partition(":")
-        rows.append((what or kind, sensible(amount), units.get(kind, kind)))
+        rows.append((names.get(name, what or kind), sensible(amount), units.get(kind, kind)))
     return Table("Accounts (averages a week)", ("account", "amount", "unit"), tuple(rows))

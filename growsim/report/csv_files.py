@@ -60,4 +60,4 @@ def _weeks(rehearsal: Rehearsal, series: list[str]) -> Iterator[list[Cell]]:
 
 def _account_unit(name: str, currency: str) -> str:
     kind = name.partition(":")[0]
-    return currency if kind == "money" else ACCOUNT_UNITS.get(kind, "")
+    return currency if kind in ("money", "value") else ACCOUNT_UNITS.get(kind, kind)

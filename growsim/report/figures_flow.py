@@ -134,7 +134,6 @@ def _outage_rows(outages: Sequence[Outage]) -> dict[str, list[Outage]]:
 def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
     """One rehearsed year on a time line: plants lost each week by cause, and the machines that stood still below."""
     weeks = summaries.week_count([outcome])
-    when = np.arange(weeks)
     rows = _outage_rows(outcome.outages)
     months = summaries.months(scenario, weeks)
     with styled():
@@ -142,21 +141,20 @@ def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
         figure, (upper, lower) = drawing(
             2.9 + 0.36 * lanes + 0.4, rows=2, height_ratios=[2.3, 0.36 * lanes + 0.2], hspace=0.02
         )
-        under = np.zeros(weeks)
+        under, edges = np.zeros(weeks), np.repeat(np.arange(weeks + 1) - 0.5, 2)[1:-1]
         for fate in LOSSES:
             series = np.array(outcome.weeks.get(f"lost:{fate}", (0.0,) * weeks)[:weeks])
             if not series.any():
                 continue
             colour, hatch = FATE_LOOKS[fate]
-            upper.bar(
-                when,
-                series,
-                bottom=under,
-                width=0.9,
-                color=colour,
+            upper.fill_between(
+                edges,
+                np.repeat(under, 2),
+                np.repeat(under + series, 2),
+                facecolor=colour,
                 hatch=hatch,
                 edgecolor=INK,
-                linewidth=0.4,
+                linewidth=0.5,
                 label=FATE_LABELS[fate],
             )
             under += series

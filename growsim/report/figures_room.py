@@ -77,7 +77,7 @@ def room_map(outcomes: Sequence[Outcome], scenario: Scenario) -> Figure:
             for month in months_to_name(months):
                 at = float(series[list(month.weeks)].mean())
                 middle = (month.weeks[0] + month.weeks[-1]) / 2
-                dark = (at / slots if slots else 1) > 0.55
+                dark = (at / slots if slots else 1) > 0.7
                 axes.text(
                     middle,
                     height,

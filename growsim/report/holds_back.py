@@ -3,10 +3,10 @@
 The rule. A cause is *strained* where the room runs at a limit because of it:
 
   slots     trays wait for a slot (half a tray or more on average), or some stage fills 95 % or more of the slots that
-            may hold it in some month, or 1 % or more of the seedlings are thrown away for want of a slot
+            may hold it in some month, or 2 % or more of the seedlings are thrown away for want of a slot
   hands     tasks done in time fall short of the planner's goal, or in some month the work falling due is 95 % or more
-            of the hours present, or 1 % or more of the seedlings are lost overgrown
-  machines  1 % or more of the seedlings dry out or are lost to heat
+            of the hours present, or 2 % or more of the seedlings are lost overgrown
+  machines  2 % or more of the seedlings dry out or are lost to heat
 
 Of the strained causes the one that costs most plants is named first; with no plants lost, slots before hands before
 machines. With none strained, the plan itself is the limit where orders fall short of the goal, and the orders are where
@@ -27,7 +27,7 @@ Cause = Literal["slots", "hands", "machines", "plan", "orders"]
 
 WAITING_TRAYS = 0.5
 FULL = 0.95
-SHARE_LOST = 0.01
+SHARE_LOST = 0.02
 
 
 @dataclass(frozen=True)

@@ -107,13 +107,13 @@ def figures_table(keys: Sequence[str], title: str, rehearsal: Rehearsal) -> Tabl
                 shown(key, found.mean, currency),
                 average,
                 between(key, found.p10, found.p90, currency),
-                eight_in_ten(found.of, days).split()[1].removesuffix("s"),
+                eight_in_ten(found.of, days).split()[1],
                 shown(key, on_paper.measures.get(key), currency),
             )
         )
     return Table(
         title,
-        ("", "on average", "range of the average (95%)", "8 in 10 lie within", "of a", "on paper"),
+        ("", "on average", "range of the average (95%)", "8 in 10 lie within", "of all", "on paper"),
         tuple(rows),
         "Range of the average: how well the average is known; more rehearsals narrow it. 8 in 10 lie within: what a "
         "single "
