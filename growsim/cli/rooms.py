@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from growsim.errors import Fault, RoomFileError
+from growsim.errors import Fault, InputError, RoomFileError
 
 if TYPE_CHECKING:
     from growsim.run.prepare import Prepared
@@ -26,7 +26,7 @@ def prepared(room: LoadedRoom) -> Prepared:
 
     try:
         return prepare(room.scenario)
-    except ValueError as refusal:
+    except InputError as refusal:
         raise RoomFileError([_growth_fault(room, str(refusal))]) from None
 
 

@@ -10,6 +10,8 @@ from growsim.spec.people import TASK_UNITS, WEEKDAYS, TaskName
 from growsim.spec.scenario import Scenario
 from growsim.spec.wording import Finding
 
+FIRST_YEAR, LAST_YEAR = 1900, 2900
+
 # Minutes a task is given in the starter room: an example to begin from, not a measurement.
 EXAMPLE_MINUTES: dict[TaskName, float] = {
     "sow": 0.1,
@@ -21,6 +23,13 @@ EXAMPLE_MINUTES: dict[TaskName, float] = {
     "top up": 10.0,
     "renew tub": 60.0,
 }
+
+
+def start_is_in_reach(scenario: Scenario) -> Iterator[Finding]:
+    """The calendar can count from the start day through any run-in and any rehearsal."""
+    start = scenario.room.start_date
+    if not FIRST_YEAR <= start.year <= LAST_YEAR:
+        yield "room.start_date", f"is {start.isoformat()}", f"give a year from {FIRST_YEAR} to {LAST_YEAR}"
 
 
 def shifts_end_the_same_day(scenario: Scenario) -> Iterator[Finding]:
@@ -139,11 +148,8 @@ def hands_on_the_day(scenario: Scenario) -> Iterator[Finding]:
 def closed_days_count(scenario: Scenario) -> Iterator[Finding]:
     """Warning: closed days outside the rehearsal have no effect."""
     start, plan = scenario.room.start_date, scenario.rehearsal
-    try:
-        first = start - dt.timedelta(days=plan.run_in_days)
-        last = start + dt.timedelta(days=plan.days + plan.run_in_days)
-    except OverflowError:
-        return
+    first = start - dt.timedelta(days=plan.run_in_days)
+    last = start + dt.timedelta(days=plan.days - 1)
     outside = [day for day in scenario.room.closed_days if not first <= day <= last]
     if outside:
         days = ", ".join(day.isoformat() for day in outside[:4]) + (", ..." if len(outside) > 4 else "")

@@ -10,11 +10,14 @@ from growsim.spec.scenario import Scenario
 from growsim.spec.wording import Finding
 
 
-def cross_check(scenario: Scenario) -> tuple[list[Finding], list[Finding]]:
-    """Faults and warnings of a room whose single tables are sound. Warnings are only looked for where no fault is."""
-    faults = [finding for check in FAULTS for finding in check(scenario)]
-    warnings = [] if faults else [finding for check in WARNINGS for finding in check(scenario)]
-    return faults, warnings
+def faults_of(scenario: Scenario) -> list[Finding]:
+    """What cannot be, in a room whose single tables are sound; some of the names it uses may be unknown."""
+    return [finding for check in FAULTS for finding in check(scenario)]
+
+
+def warnings_of(scenario: Scenario) -> list[Finding]:
+    """What is surely not meant, in a room without a fault."""
+    return [finding for check in WARNINGS for finding in check(scenario)]
 
 
 FAULTS = (
@@ -27,6 +30,7 @@ FAULTS = (
     check_machines.tubs_can_flood,
     check_machines.air_can_be_held,
     check_machines.outages_have_a_machine,
+    check_crew.start_is_in_reach,
     check_crew.shifts_end_the_same_day,
     check_crew.months_are_complete,
     check_crew.every_work_is_described,

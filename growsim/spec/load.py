@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from growsim.errors import Fault, RoomFileError
 from growsim.spec import reading
-from growsim.spec.checks import cross_check
+from growsim.spec.checks import faults_of, warnings_of
 from growsim.spec.names import name_faults
 from growsim.spec.scenario import Scenario
 from growsim.spec.wording import sentences
@@ -62,10 +62,10 @@ def scenario_from(raw: dict[str, Any], file: str) -> tuple[Scenario, tuple[Fault
     except ValidationError as error:
         findings += sentences(Scenario, raw, error.errors(include_url=False))
         raise RoomFileError(_faults(findings, file)) from None
-    faults, warnings = cross_check(scenario)
-    if findings or faults:
-        raise RoomFileError(_faults(findings + faults, file))
-    return scenario, tuple(_faults(warnings, file))
+    findings += faults_of(scenario)
+    if findings:
+        raise RoomFileError(_faults(findings, file))
+    return scenario, tuple(_faults(warnings_of(scenario), file))
 
 
 def _faults(findings: list[tuple[str, str, str]], file: str) -> list[Fault]:

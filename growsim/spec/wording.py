@@ -56,8 +56,16 @@ def sentences(model: type[Table], raw: dict[str, Any], errors: list[ErrorDetails
     for error in errors:
         if error["type"] == "extra_forbidden" or (error["type"] == "missing" and error["loc"] in meant):
             continue
+        if error["type"] == "too_short" and _told_by_an_entry(error, errors):
+            continue
         findings.append((dotted(raw, error["loc"]), *_one(model, error)))
     return sorted(findings, key=lambda finding: finding[0])
+
+
+def _told_by_an_entry(error: ErrorDetails, errors: list[ErrorDetails]) -> bool:
+    """A faulty entry makes its list seem too short to the validator; the entry's own fault says it all."""
+    here = error["loc"]
+    return any(other["loc"][: len(here)] == here and len(other["loc"]) > len(here) for other in errors)
 
 
 def _unknown_key(model: type[Table], raw: dict[str, Any], path: tuple[str | int, ...]) -> tuple[Finding, str | None]:
