@@ -60,14 +60,14 @@ def room_map(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
     months = summaries.months(scenario, summaries.week_count(outcomes))
     rows = tuple(
         (
-            f"{rack}, {stage}",
+            what,
             str(slots),
             *(number(float(series[list(month.weeks)].mean()), 1) for month in months),
         )
-        for rack, stage, series, slots in shelf_rows(outcomes, scenario)
+        for what, series, slots in shelf_rows(outcomes, scenario)
     )
     note = "Slots that may hold a stage may hold another as well, so the second column does not add up to the rack."
-    return Table("Slots in use", ("rack, stage", "slots", *(month.label for month in months)), rows, note)
+    return Table("Slots in use", ("rack and stage", "slots", *(month.label for month in months)), rows, note)
 
 
 def crew_hours(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:

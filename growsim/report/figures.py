@@ -63,6 +63,7 @@ _STYLE: Any = {
     "font.size": 10,
     "axes.titlesize": 11,
     "axes.titlelocation": "left",
+    "figure.titlesize": 11,
     "axes.labelsize": 10,
     "axes.edgecolor": INK,
     "axes.labelcolor": INK,

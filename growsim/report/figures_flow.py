@@ -90,7 +90,7 @@ def every_seed(outcomes: Sequence[Outcome]) -> Figure:
     fates = summaries.fate_means(outcomes)
     rows = {"all crops": summaries.all_crops(fates), **fates} if len(fates) > 1 else dict(fates)
     order = ("cut", "growing_at_end", *LOSSES, "thinned", "not_emerged")
-    shown = [fate for fate in order if any(row[fate] > 0 for row in rows.values())]
+    shown = [fate for fate in order if any(row[fate] > 0.002 * sum(row.values()) for row in rows.values())]
     with styled():
         figure, axes = drawing(1.5 + 0.52 * len(rows) + 0.22 * -(-len(shown) // 2))
         for height, row in enumerate(rows.values()):
@@ -161,9 +161,10 @@ def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
         upper.set_ylim(0, max(1.0, 1.1 * float(under.max())))
         upper.set_ylabel("plants lost in the week")
         upper.grid(axis="y")
-        upper.set_title(f"Losses and failures in one rehearsal, number {outcome.replication}")
+        figure.suptitle(f"Losses and failures in one rehearsal, number {outcome.replication}", x=0.01, ha="left")
+        upper.yaxis.get_major_locator().set_params(integer=True)
         if under.any():
-            upper.legend(loc="upper left", ncols=2)
+            upper.legend(loc="lower left", bbox_to_anchor=(-0.01, 0.98), ncols=2, borderaxespad=0.2)
         else:
             upper.text(0.5, 0.5, "no plant lost once it was up", transform=upper.transAxes, ha="center", color=QUIET)
         month_axis(upper, months, weeks, named=False)

@@ -33,22 +33,34 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-MOST_ROWS = 24
+MOST_ROWS = 30
 _PALE_TO_DEEP = ["#f7f7f4", "#d5e3ee", "#9fc3de", "#5f9cc6", "#2a72a8", "#0b4a7d"]
 
 
-def shelf_rows(outcomes: Sequence[Outcome], scenario: Scenario) -> list[tuple[str, str, summaries.Array, int]]:
-    """(rack, stage, slots in use by week, slots that may hold it); stages of the whole room where racks are many."""
+def shelf_rows(outcomes: Sequence[Outcome], scenario: Scenario) -> list[tuple[str, summaries.Array, int]]:
+    """(what, slots in use by week, slots there are for it): each rack, then its stages where it holds several.
+
+    Where racks are many: the room as a whole and its stages.
+    """
     used = summaries.slots_used(outcomes, scenario)
-    rows = [(rack, stage, series, summaries.slots_for(scenario, rack, stage)) for (rack, stage), series in used.items()]
+    racks = summaries.racks_used(used, scenario)
+    rows: list[tuple[str, summaries.Array, int]] = []
+    for rack, (total, has) in racks.items():
+        stages = [(stage, series) for (its_rack, stage), series in used.items() if its_rack == rack]
+        if len(stages) == 1:
+            rows.append((f"{rack}, {stages[0][0]}", total, has))
+            continue
+        rows.append((f"{rack}, all", total, has))
+        rows += [(f"– {stage}", series, summaries.slots_for(scenario, rack, stage)) for stage, series in stages]
     if len(rows) <= MOST_ROWS:
         return rows
-    gathered: list[tuple[str, str, summaries.Array, int]] = []
+    whole = np.sum([total for total, _ in racks.values()], axis=0)
+    gathered = [("whole room, all", whole, sum(has for _, has in racks.values()))]
     for stage in summaries.stages_of(scenario):
-        of_stage = [row for row in rows if row[1] == stage]
-        if of_stage:
-            total = np.sum([row[2] for row in of_stage], axis=0)
-            gathered.append(("whole room", stage, total, sum(row[3] for row in of_stage)))
+        series = [row for (_, its_stage), row in used.items() if its_stage == stage]
+        if series:
+            slots = sum(summaries.slots_for(scenario, rack, stage) for rack in racks)
+            gathered.append((f"– {stage}", np.sum(series, axis=0), slots))
     return gathered
 
 
@@ -61,8 +73,8 @@ def room_map(outcomes: Sequence[Outcome], scenario: Scenario) -> Figure:
     rows = shelf_rows(outcomes, scenario)
     shades = LinearSegmentedColormap.from_list("pale to deep", _PALE_TO_DEEP)
     with styled():
-        figure, axes = drawing(1.3 + 0.4 * max(1, len(rows)))
-        for height, (_, _, series, slots) in enumerate(rows):
+        figure, axes = drawing(1.0 + 0.33 * max(1, len(rows)))
+        for height, (_, series, slots) in enumerate(rows):
             share = np.clip(series / slots if slots else np.ones(weeks), 0, 1)
             axes.pcolormesh(
                 np.arange(weeks + 1) - 0.5,
@@ -90,7 +102,7 @@ def room_map(outcomes: Sequence[Outcome], scenario: Scenario) -> Figure:
             beside(axes, weeks - 0.5, height, f"of {slots}")
         for month in months:
             axes.axvline(month.weeks[0] - 0.5, color=PAPER, linewidth=0.8)
-        axes.set_yticks(range(len(rows)), labels=[f"{rack}, {stage}" for rack, stage, _, _ in rows])
+        axes.set_yticks(range(len(rows)), labels=[what for what, _, _ in rows])
         axes.set_ylim(len(rows) - 0.5, -0.5)
         axes.tick_params(axis="y", length=0)
         axes.set_title("Slots in use (number: month's average; the darker, the fuller)")

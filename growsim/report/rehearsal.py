@@ -64,6 +64,7 @@ def summary_of(rehearsal: Rehearsal, provenance: Provenance, finding: HoldsBack 
         "holds_back": {
             "first": finding.first,
             "others": list(finding.others),
+            "strains": finding.strains,
             "share_of_seedlings_lost_to": finding.shares,
             "fullest_stage": None
             if finding.fullest is None

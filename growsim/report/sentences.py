@@ -44,11 +44,6 @@ LOST = {
     "handling": "lost when moved",
     "too_small": "too small to hand out",
 }
-ALSO = {
-    "slots": "slots are tight",
-    "hands": "hands come too late",
-    "machines": "machines that stand still cost plants",
-}
 
 
 def in_practice(estimate: Estimate, days: int) -> str:
@@ -126,9 +121,7 @@ def _slots_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> list
         parts.append(f"on average {counted(waiting.mean, 'tray', decimals=1)} wait for a slot")
     if finding.fullest is not None:
         fullest = finding.fullest
-        parts.append(
-            f"slots open to the {fullest.stage} stage are {percent(fullest.share)} full of it in {fullest.month}"
-        )
+        parts.append(f"racks open to the {fullest.stage} stage are {percent(fullest.share)} full in {fullest.month}")
     return parts + _plants_a_year(estimates.get("plants_lost_no_room"), "find no slot", days)
 
 
@@ -136,7 +129,10 @@ def _hands_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> list
     parts = []
     on_time = estimates.get("tasks_on_time_fraction")
     if on_time is not None:
-        parts.append(f"{percent(1 - on_time.mean)} of the tasks are done late")
+        most = f", {finding.latest_task} most often" if finding.latest_task else ""
+        parts.append(
+            f"{percent(1 - on_time.mean)} of the tasks are done late ({in_practice(on_time, days)} in time{most})"
+        )
     if finding.short_months:
         parts.append(f"more work falls due than there are hours present in {months_named(finding.short_months)}")
     return parts + _plants_a_year(estimates.get("plants_lost_overgrown"), "are lost overgrown", days)
@@ -173,8 +169,18 @@ def holds_back(finding: HoldsBack, estimates: Estimates, days: int) -> str:
     else:
         return _nothing_strained(finding, hours)
     joined = " " if named.endswith("yet") else ": "
-    also = listed([ALSO[cause] for cause in finding.others])
+    also = listed([_also(cause, finding, estimates) for cause in finding.others])
     return f"What holds the room back first is {named}{joined}{listed(evidence)}.{f' Besides, {also}.' if also else ''}"
+
+
+def _also(cause: str, finding: HoldsBack, estimates: Estimates) -> str:
+    """A cause that holds the room back as well, in a few words."""
+    waiting, on_time = estimates.get("slots_waiting_mean"), estimates.get("tasks_on_time_fraction")
+    if cause == "slots":
+        return "slots are tight" + (f" ({counted(waiting.mean, 'tray', decimals=1)} waiting)" if waiting else "")
+    if cause == "hands":
+        return "hands come too late" + (f" for {percent(1 - on_time.mean)} of the tasks" if on_time else "")
+    return f"machines that stand still cost {percent(finding.shares['machines'], 1)} of the seedlings"
 
 
 def _nothing_strained(finding: HoldsBack, hours: str) -> str:

@@ -156,6 +156,16 @@ def slots_used(outcomes: Sequence[Outcome], scenario: Scenario) -> dict[tuple[st
     return used
 
 
+def racks_used(used: dict[tuple[str, str], Array], scenario: Scenario) -> dict[str, tuple[Array, int]]:
+    """Rack -> (mean slots in use by anything, week by week; slots it has). used: from `slots_used`."""
+    found = {}
+    for rack in scenario.racks:
+        rows = [series for (its_rack, _), series in used.items() if its_rack == rack.name]
+        if rows:
+            found[rack.name] = (np.sum(rows, axis=0), sum(group.total_slots for group in rack.shelves))
+    return found
+
+
 def percentiles(values: Sequence[float]) -> tuple[float, float, float]:
     """10th, 50th and 90th percentile."""
     low, median, high = np.quantile(np.asarray(values, dtype=float), (0.1, 0.5, 0.9))
