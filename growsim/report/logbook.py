@@ -75,11 +75,16 @@ def summary_of(
         "warm_up_days": plan.lead_in_days,
         "repeat_with": provenance.repeat_with,
         "answer": answer(outcome, scenario, plan.days),
-        "measures": {
-            key: {"label": CATALOGUE[key].label, "unit": per_period(CATALOGUE[key].unit, plan.days), "value": value}
-            for key, value in outcome.measures.items()
-        },
+        "measures": {key: _measure_entry(key, value, plan.days) for key, value in outcome.measures.items()},
     }
+
+
+def _measure_entry(key: str, value: float, days: int) -> dict[str, Any]:
+    """One figure with its name and unit; a key such as shelf_fill_fraction:seedling is the first's, of the second."""
+    of_all, _, part = key.partition(":")
+    measure = CATALOGUE[of_all]
+    label = f"{measure.label} ({part})" if part else measure.label
+    return {"label": label, "unit": per_period(measure.unit, days), "value": value}
 
 
 def answer(outcome: Outcome, scenario: Scenario, days: int) -> list[str]:

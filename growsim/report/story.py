@@ -10,7 +10,7 @@ from typing import Any
 
 from growsim.ledger import events
 from growsim.ledger.catalogue import FATE_LABELS
-from growsim.report.words import counted, day_and_date, hour_of_day, mass, money, number, span, temperature
+from growsim.report.words import counted, day_and_date, hour_of_day, mass, money, number, short_date, span, temperature
 from growsim.run.store import csv_text
 from growsim.spec.scenario import Scenario
 from growsim.units import LITRES_PER_US_GALLON, MINUTES_PER_DAY
@@ -64,8 +64,17 @@ def tell(event: Event, currency: str) -> str:
     return teller(event, currency)
 
 
+def _named(lot: str) -> str:
+    """A lot's id from the plan ("2031-04-07/basil/basil Mondays") as one would say it."""
+    try:
+        date, crop, line = lot.split("/", 2)
+        return f"{crop} of {short_date(dt.date.fromisoformat(date))} ({line})"
+    except ValueError:  # a lot from a shelves file has the label the planner gave it
+        return lot
+
+
 def _lot(event: Event) -> str:
-    return f"{event.lot}" + (f" part {event.part}" if getattr(event, "part", 0) > 0 else "")
+    return _named(event.lot) + (f" part {event.part}" if getattr(event, "part", 0) > 1 else "")
 
 
 def _machine(event: Event) -> str:
@@ -107,7 +116,7 @@ def _cut(event: events.Cut, _: str) -> str:
 def _handed_out(event: events.HandedOut, _: str) -> str:
     to = event.partner or "open distribution"
     kept = span(event.minute - event.cut_minute)
-    return f"{_kg(event.grams)} of {event.crop} from {event.lot} to {to}, cut {kept} before"
+    return f"{_kg(event.grams)} from {_named(event.lot)} to {to}, cut {kept} before"
 
 
 def _served(event: events.OrderServed, _: str) -> str:
@@ -134,10 +143,13 @@ def _shift(event: events.ShiftHeld, _: str) -> str:
 
 
 def _task(event: events.TaskDone, _: str) -> str:
-    about = f" {event.about}" if event.about else ""
+    """Work whose effect has a line of its own is told only where it was late or left undone."""
+    late = event.minute - event.due_minute
+    about = f" ({_named(event.about)})" if event.about else ""
     if not event.finished:
         return f"{event.task}{about}: withdrawn, not done"
-    late = event.minute - event.due_minute
+    if late <= 0 and event.task != "wash":
+        return ""
     return f"{event.task}{about}: done{f', {span(late)} late' if late > 0 else ''}"
 
 
@@ -147,6 +159,8 @@ def _repaired(event: events.Repaired, currency: str) -> str:
 
 
 def _lost(event: events.Lost, _: str) -> str:
+    if event.cause == "not_emerged":
+        return ""  # told with the lot's coming up
     again = " (cut before)" if event.after_cut else ""
     return f"{_lot(event)}: {counted(event.plants, 'plant')} {FATE_LABELS.get(event.cause, event.cause)}{again}"
 
@@ -154,7 +168,7 @@ def _lost(event: events.Lost, _: str) -> str:
 _TELLERS: dict[type, Callable[[Any, str], str]] = {
     events.Sown: lambda e, _: f"{_lot(e)} sown: {counted(e.seeds, 'seed')} in {counted(e.cells, 'cell')} on {e.rack}",
     events.Found: lambda e, _: f"{_lot(e)} stands here: {counted(e.plants, 'plant')} in {e.stage} on {e.rack}",
-    events.SowingSkipped: lambda e, _: f"{e.lot}: {counted(e.cells, 'cell')} not sown, {e.why}",
+    events.SowingSkipped: lambda e, _: f"{_named(e.lot)}: {counted(e.cells, 'cell')} not sown, {e.why}",
     events.CameUp: _came_up,
     events.Waiting: _waiting,
     events.Moved: _moved,
@@ -162,7 +176,7 @@ _TELLERS: dict[type, Callable[[Any, str], str]] = {
     events.Cut: _cut,
     events.Packed: lambda e, _: f"{_lot(e)}: {_kg(e.grams)} packed",
     events.HandedOut: _handed_out,
-    events.Wasted: lambda e, _: f"{_kg(e.grams)} of {e.crop} from {e.lot} too old, thrown away",
+    events.Wasted: lambda e, _: f"{_kg(e.grams)} from {_named(e.lot)} too old, thrown away",
     events.OrderServed: _served,
     events.WentDown: lambda e, _: f"{_machine(e)} stops",
     events.Noticed: lambda e, _: (
