@@ -160,7 +160,7 @@ class _Pool:
         self._folder = tempfile.TemporaryDirectory(prefix="growsim-", ignore_cleanup_errors=True)
         self._packed: dict[bytes, Path] = {}
         self.executor = ProcessPoolExecutor(
-            workers, mp_context=context, initializer=start_worker, initargs=(self._ears,)
+            workers, mp_context=context, initializer=start_worker, initargs=(self._ears, self._folder.name)
         )
 
     def pack(self, prepared: Prepared) -> Path:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import pickle
+import shutil
 import signal
 import threading
 from collections.abc import Callable, Sequence
@@ -27,13 +28,13 @@ Parcel = Path | bytes
 ROOMS_KEPT = 32  # unpacked alternatives a worker keeps; a study compares fewer at a time
 
 
-def start_worker(lifeline: Connection) -> None:
+def start_worker(lifeline: Connection, folder: str) -> None:
     """Run once in each worker: leave Ctrl-C to the parent, and end at once when the parent lets go of the lifeline.
 
-    The lifeline also ends workers whose parent was killed outright; none is left behind.
+    The lifeline also ends workers whose parent was killed outright: no process and no `folder` of rooms is left behind.
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    threading.Thread(target=_end_with_parent, args=(lifeline,), daemon=True, name="growsim lifeline").start()
+    threading.Thread(target=_end_with_parent, args=(lifeline, folder), daemon=True).start()
 
 
 def rehearse_chunk(
@@ -60,9 +61,10 @@ def _unpack(parcel: Parcel) -> Prepared:
     return prepared
 
 
-def _end_with_parent(lifeline: Connection) -> None:
+def _end_with_parent(lifeline: Connection, folder: str) -> None:
     try:
         lifeline.recv_bytes()
     except (EOFError, OSError):
-        # No clean-up on purpose: the parent has dropped all that this process could still hand back.
+        shutil.rmtree(folder, ignore_errors=True)
+        # Nothing else is cleaned up, on purpose: the parent has dropped all that this process could still hand back.
         os._exit(1)

@@ -40,9 +40,14 @@ def start(tmp_path: Path) -> Iterator[Callable[[int], tuple[subprocess.Popen[str
         script.write_text(SCRIPT)
         notes = tmp_path / "notes"
         notes.mkdir()
+        (tmp_path / "temporary").mkdir()
         process = subprocess.Popen(
             [sys.executable, str(script), str(notes), str(workers)],
-            env={**os.environ, "PYTHONPATH": os.pathsep.join([str(Path(__file__).parent), *sys.path])},
+            env={
+                **os.environ,
+                "PYTHONPATH": os.pathsep.join([str(Path(__file__).parent), *sys.path]),
+                "TMPDIR": str(tmp_path / "temporary"),
+            },
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             text=True,
@@ -61,7 +66,7 @@ def start(tmp_path: Path) -> Iterator[Callable[[int], tuple[subprocess.Popen[str
 
 @pytest.mark.parametrize("workers", [1, 2])
 def test_ctrl_c_stops_within_a_second(
-    start: Callable[[int], tuple[subprocess.Popen[str], list[int]]], workers: int
+    start: Callable[[int], tuple[subprocess.Popen[str], list[int]]], workers: int, tmp_path: Path
 ) -> None:
     """One sentence, no traceback from anyone, within a second, although every replication had a minute to go."""
     process, at_work = start(workers)
@@ -77,18 +82,20 @@ def test_ctrl_c_stops_within_a_second(
     assert complaints == ""
     assert process.returncode == 7
     assert _wait(lambda: not any(_is_alive(worker) for worker in at_work), seconds=5)
+    assert list((tmp_path / "temporary").iterdir()) == []
 
 
 def test_workers_do_not_outlive_a_killed_parent(
-    start: Callable[[int], tuple[subprocess.Popen[str], list[int]]],
+    start: Callable[[int], tuple[subprocess.Popen[str], list[int]]], tmp_path: Path
 ) -> None:
-    """Where the system kills the parent outright, its workers notice and end."""
+    """Where the system kills the parent outright, its workers notice, tidy up and end."""
     process, at_work = start(2)
     process.kill()
     process.wait()
 
     assert len(at_work) == 2
     assert _wait(lambda: not any(_is_alive(worker) for worker in at_work), seconds=5)
+    assert list((tmp_path / "temporary").iterdir()) == []
 
 
 def _is_alive(process: int) -> bool:
