@@ -13,29 +13,44 @@ SCHEMA_FILE = "room.schema.json"
 
 def run(chosen: argparse.Namespace) -> int:
     """Write the commented starter room, and the schema that lets editors help with it, into a new or empty folder."""
-    import json
-    from importlib.resources import files
-
     from growsim.run.store import output_folder
-    from growsim.spec.schema import json_schema
 
     folder: Path = chosen.folder
     _refuse_full(folder)
-    starter = files("growsim.spec").joinpath("starter", ROOM_FILE).read_text(encoding="utf-8")
-    with output_folder(folder, replace=folder.exists()) as building:
-        (building / ROOM_FILE).write_text(starter, encoding="utf-8")
-        schema = json.dumps(json_schema(), indent=2, ensure_ascii=False) + "\n"
-        (building / SCHEMA_FILE).write_text(schema, encoding="utf-8")
+    if folder.is_dir():  # an empty folder stays the folder it is: somebody may be standing in it
+        _fill(folder)
+    else:
+        with output_folder(folder) as building:
+            _fill(building)
     print(f"{folder / ROOM_FILE} is a small invented room with every key explained: make it yours, then")
     print(f"  growsim check {folder}")
     print(f"  growsim rehearse {folder}")
     return 0
 
 
+def _fill(folder: Path) -> None:
+    import json
+    from importlib.resources import files
+
+    from growsim.errors import OutputError
+    from growsim.run.store import write_text
+    from growsim.spec.schema import json_schema
+
+    starter = files("growsim.spec").joinpath("starter", ROOM_FILE).read_text(encoding="utf-8")
+    schema = json.dumps(json_schema(), indent=2, ensure_ascii=False) + "\n"
+    try:
+        write_text(folder / SCHEMA_FILE, schema)
+        write_text(folder / ROOM_FILE, starter)
+    except OSError as refusal:
+        (folder / SCHEMA_FILE).unlink(missing_ok=True)
+        why = (refusal.strerror or "refused by the system").lower()
+        raise OutputError(f"{folder}: cannot be written ({why}); give another folder.") from refusal
+
+
 def _refuse_full(folder: Path) -> None:
     from growsim.errors import OutputError
 
-    if folder.is_dir() and not folder.is_symlink():
+    if folder.is_dir():
         if any(folder.iterdir()):
             raise OutputError(f"{folder}: exists already and is not empty; give a new folder.")
     elif folder.exists() or folder.is_symlink():

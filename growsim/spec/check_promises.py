@@ -45,15 +45,17 @@ def promises_on_paper(scenario: Scenario) -> Iterator[Finding]:
     for line in on_paper.weekly_plan(scenario):
         output[line.crop.name] = output.get(line.crop.name, 0.0) + line.kg
     ordered = ordered_kg_per_week(scenario)
+    short = False
     for crop, kg in ordered.items():
         if crop != ANY_CROP and kg > output.get(crop, 0.0):
+            short = True
             yield (
                 f"partners ({crop})",
                 f"{kg:.1f} kg a week are promised and the plan gives {output.get(crop, 0.0):.1f} kg if all goes well",
                 "promise less, or sow more",
             )
     total, promised = sum(output.values()), sum(ordered.values())
-    if promised > total:
+    if promised > total and not short:
         yield (
             "partners",
             f"{promised:.1f} kg a week are promised in all and the plan gives {total:.1f} kg if all goes well",
