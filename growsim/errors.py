@@ -50,5 +50,5 @@ class OutputError(InputError):
     """The output folder exists already or cannot be written."""
 
 
-class Interrupted(GrowsimError):
+class Interrupted(GrowsimError):  # noqa: N818  (no error: the user asked for it)
     """Stopped by Ctrl-C."""

@@ -76,7 +76,7 @@ class Air:
         self._step_number = 0
         self._step_began = clock.now
         self._equilibrium_c = self._now_c
-        self.warmest_c = self._temperature_c
+        self._warmest_c = self._warmest_now_c = self._temperature_c
 
     def start(self) -> None:
         """Listen to the machines and settle for the first month."""
@@ -109,6 +109,11 @@ class Air:
         """CO2 given off by the supply since the start."""
         return self._co2_g + self._co2_g_per_minute * (now - self._last)
 
+    def take_warmest_c(self) -> float:
+        """Warmest air since this was last asked."""
+        warmest, self._warmest_c = self._warmest_c, self._warmest_now_c
+        return warmest
+
     # --- all is well -------------------------------------------------------------------------------------------
 
     def _plan_month(self) -> None:
@@ -138,7 +143,8 @@ class Air:
         self._growing_c = lit_c
         self._temperature_c = lit_share * lit_c + (1.0 - lit_share) * dark_c
         self._heat_pump_w = lit_share * lit_w + (1.0 - lit_share) * dark_w
-        self.warmest_c = max(self.warmest_c, lit_c, dark_c)
+        self._warmest_now_c = max(lit_c, dark_c)
+        self._warmest_c = max(self._warmest_c, self._warmest_now_c)
         self._set_paces()
 
     def _held(self, lights_w: float) -> tuple[float, float]:
@@ -217,7 +223,8 @@ class Air:
         if minutes <= 0:
             return
         start_c, self._now_c = self._now_c, self._after(minutes)
-        self.warmest_c = max(self.warmest_c, self._now_c, start_c)
+        self._warmest_now_c = max(self._now_c, start_c)
+        self._warmest_c = max(self._warmest_c, self._warmest_now_c)
         for limit in self._heat_limits:
             self._dose[limit] += max(0.0, (start_c + self._now_c) / 2.0 - limit) * minutes / 60.0
         self._harm()

@@ -196,10 +196,9 @@ class RoomHere:
                 self.air.heat_pump_kwh(now),
                 self.air.fan_kwh(now),
                 self.air.co2_g(now),
-                self.air.warmest_c,
+                self.air.take_warmest_c(),
             )
         )
-        self.air.warmest_c = -math.inf
 
     def _strength_changed(self, tub: TubHere) -> None:
         for rack in tub.racks:

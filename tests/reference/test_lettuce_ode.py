@@ -10,7 +10,7 @@ from growsim.growth.curves import Environment, base_curve
 from growsim.growth.lettuce import PHOTONS_UMOL_PER_J_PAR, SET_A, SET_B, Lettuce, derivatives, integrate
 
 
-def van_henten(  # noqa: PLR0917  (the model's own arguments)
+def van_henten(
     state: list[float], par: float, t: float, c: float, conductances: tuple[float, float], ct: float
 ) -> list[float]:
     """The two-state model with its numbers in place (van Henten 1994, as reproduced in Abedi et al. 2023)."""
@@ -30,7 +30,7 @@ def van_henten(  # noqa: PLR0917  (the model's own arguments)
 CONDUCTANCES = {"A": (SET_A, (0.007, 0.005), 0.15), "B": (SET_B, (0.004, 0.007), 0.07)}
 
 
-def scipy_days(  # noqa: PLR0917  (the model's own arguments)
+def scipy_days(
     start: tuple[float, float], days: int, ppfd: float, light_hours: float, t: float, c: float, which: str
 ) -> list[float]:
     """Total dry mass at the end of each day, light then dark, with tight tolerances."""
