@@ -147,7 +147,7 @@ class _Reader:
             crop = self.crops[lot.crop]
             tray_name, places = self._tray(crop, lot.stage)
             trays = math.ceil(lot.plants / places)
-            for rack in {lot.rack, ""}:
+            for rack in dict.fromkeys((lot.rack, "")):  # a rack that is too full is told once, as that rack
                 key = (lot.stage, tray_name, rack)
                 slots = self._slots(crop, lot.stage, rack)
                 used[key] = used.get(key, 0) + trays
@@ -159,6 +159,7 @@ class _Reader:
                         "slots for them",
                         "count again, or correct the stage or rack",
                     )
+                    break
 
     def _tray(self, crop: Crop, stage_name: str) -> tuple[str, int]:
         stage = next(stage for stage in crop.stages if stage.name == stage_name)

@@ -1,0 +1,130 @@
+"""Shelves files: what stands in the room today, read line by line, every slip with its line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from growsim.errors import RoomFileError
+from growsim.spec.load import load_scenario
+from growsim.spec.plan import ShelfLot
+from growsim.spec.shelves import load_shelves
+
+ROOT = Path(__file__).parents[2]
+ROOM = load_scenario(ROOT / "scenarios" / "tiny").scenario
+HEADING = "lot,crop,stage,days_since_sowing,plants,rack\n"
+
+
+def read(tmp_path: Path, text: str) -> tuple[ShelfLot, ...]:
+    """What a shelves file with this text says."""
+    file = tmp_path / "today.csv"
+    file.write_text(text, encoding="utf-8")
+    return load_shelves(file, ROOM)
+
+
+def faults(tmp_path: Path, text: str) -> list[str]:
+    """What is said of a shelves file that is refused, without the file's name."""
+    with pytest.raises(RoomFileError) as refused:
+        read(tmp_path, text)
+    return [line.removeprefix(f"{tmp_path / 'today.csv'}, ") for line in str(refused.value).splitlines()]
+
+
+def test_lots_are_read_in_order(tmp_path: Path) -> None:
+    """Two lots; the second may stand on any rack."""
+    lots = read(tmp_path, HEADING + "a,small head,head,20,30,rack\nb,cutting leaf,seedling,5,58,\n")
+
+    assert lots == (
+        ShelfLot("a", "small head", "head", 20, 30, "rack"),
+        ShelfLot("b", "cutting leaf", "seedling", 5, 58, ""),
+    )
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "lot;crop;stage;days_since_sowing;plants;rack\na;small head;head;20;30;rack\n",
+        "\ufeffLot, Crop, Stage, Days since sowing, Plants, Rack\r\na, small head, head, 20, 30, rack\r\n\r\n",
+        'rack,plants,days_since_sowing,stage,crop,lot\nrack,30,20,head,"small head",a\n',
+        "lot\tcrop\tstage\tdays_since_sowing\tplants\track\na\tsmall head\thead\t20\t30\track\n",
+    ],
+    ids=["semicolons", "spreadsheet", "other order", "tabs"],
+)
+def test_files_as_spreadsheets_save_them(text: str, tmp_path: Path) -> None:
+    """Separators, capitals, blanks, byte order mark and the order of columns do not matter."""
+    assert read(tmp_path, text) == (ShelfLot("a", "small head", "head", 20, 30, "rack"),)
+
+
+def test_rack_may_be_left_out_altogether(tmp_path: Path) -> None:
+    """Who does not note the rack leaves the column out."""
+    assert read(tmp_path, "lot,crop,stage,days_since_sowing,plants\na,small head,head,20,30\n")[0].rack == ""
+
+
+def test_bare_shelves_are_possible(tmp_path: Path) -> None:
+    """A heading and no lines: nothing stands there."""
+    assert read(tmp_path, HEADING) == ()
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        (
+            "a,smal head,head,20,30,rack",
+            "line 2, crop: 'smal head' is no crop of this room; did you mean 'small head'.",
+        ),
+        ("a,small head,leaf,20,30,rack", "line 2, stage: 'leaf' is no stage of small head; "),
+        ("a,small head,head,20,30,rakc", "line 2, rack: 'rakc' is no rack of this room; did you mean 'rack'."),
+        ("a,small head,head,20.5,30,rack", "line 2, days_since_sowing: is '20.5'; give a whole number from 0 to 3650."),
+        ("a,small head,head,-1,30,rack", "line 2, days_since_sowing: is '-1'; give a whole number from 0 to 3650."),
+        ("a,small head,head,20,0,rack", "line 2, plants: is '0'; give a whole number from 1 to 1000000."),
+        ("a,small head,head,20,many,rack", "line 2, plants: is 'many'; give a whole number"),
+        ("a,small head,head,20,,rack", "line 2, plants: is empty; give a whole number"),
+        ("a,small head,head,20,٣٠,rack", "line 2, plants: is '٣٠'; give a whole number"),
+        (",small head,head,20,30,rack", "line 2, lot: is empty; give the lot a label"),
+        ("a,small head,head,20", "line 2: has 4 cells for 6 columns; give one cell for each column."),
+        ("a,small head,head,20,145,rack", "line 2, plants: with this line 13 trays of the head stage stand on rack"),
+        (
+            "a,small head,head,20,30,rack\na,small head,head,21,30,rack",
+            "line 3, lot: 'a' has another crop or age in line 2; give each sowing its own label.",
+        ),
+        (
+            "a,small head,head,20,30,rack\na,small head,head,20,12,rack",
+            "line 3, lot: 'a' stands there in line 2 too; add the two together.",
+        ),
+    ],
+)
+def test_a_slip_is_said_with_its_line(line: str, said: str, tmp_path: Path) -> None:
+    """Line, column, what is wrong, what would be right."""
+    (told,) = faults(tmp_path, HEADING + line + "\n")
+
+    assert told.startswith(said)
+
+
+def test_all_slips_are_said_at_once(tmp_path: Path) -> None:
+    """Three bad lines, three sentences."""
+    text = HEADING + "a,x,head,20,30,\nb,small head,head,x,30,\nc,small head,head,20,x,\n"
+
+    assert [line.split(":")[0] for line in faults(tmp_path, text)] == [
+        "line 2, crop",
+        "line 3, days_since_sowing",
+        "line 4, plants",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("heading", "said"),
+    [
+        ("lot,crop,stage,days,plants,rack", "line 1: 'days' is no column of a shelves file; "),
+        ("lot,crop,stage,plants,rack", "line 1: the column 'days_since_sowing' is missing; the columns are lot, crop"),
+        ("lot,crop,stage,days_since_sowing,plants,rack,rack", "line 1: the column 'rack' stands twice; keep one"),
+    ],
+)
+def test_a_wrong_heading_is_said(heading: str, said: str, tmp_path: Path) -> None:
+    """The first line names the columns."""
+    assert faults(tmp_path, heading + "\n")[0].startswith(said)
+
+
+def test_an_empty_file_is_refused(tmp_path: Path) -> None:
+    """Nothing at all is not the same as bare shelves."""
+    with pytest.raises(RoomFileError, match="is empty"):
+        read(tmp_path, "")
