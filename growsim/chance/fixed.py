@@ -43,7 +43,7 @@ class FixedLuck(Luck):
 
     def __init__(self) -> None:
         super().__init__(0, 0)
-        self._stream = FixedStream(b"")
+        self._stream = FixedStream(bytes(32))
 
     def stream(self, name: str) -> Stream:
         """The same stream without luck, whatever the name."""

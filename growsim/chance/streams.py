@@ -13,19 +13,22 @@ from struct import Struct
 from growsim.chance import draws
 from growsim.spec.uncertain import Uncertain
 
+_FOUR_WORDS = Struct("<4Q")
 _EIGHT_WORDS = Struct("<8Q")
 _UNIT = 2.0**-53
 
 
 class Stream:
-    """One named stream of luck: uniforms made from a keyed hash in counter mode, eight at a time."""
+    """One named stream of luck. Its first four uniforms are its key itself, a hash already; then a keyed hash counts
+    on."""
 
     __slots__ = ("_block", "_key", "_left")
 
     def __init__(self, key: bytes) -> None:
         self._key = key
         self._block = 0
-        self._left: list[float] = []
+        a, b, c, d = _FOUR_WORDS.unpack(key)
+        self._left: list[float] = [(d >> 11) * _UNIT, (c >> 11) * _UNIT, (b >> 11) * _UNIT, (a >> 11) * _UNIT]
 
     def random(self) -> float:
         """A uniform in [0, 1), with 53 random bits."""

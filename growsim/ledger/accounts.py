@@ -19,30 +19,27 @@ def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     )  # fmt: skip
     prices = scenario.prices
     seed_price = {crop.name: crop.seed_price_per_1000 / 1000.0 for crop in scenario.crops}
-    for record in book.records:
-        if not 0 <= record.minute < end:
-            continue
-        match record:
-            case ToppedUp():
-                totals["litres:tubs"] += record.added_ml / 1000.0
-            case TaskDue() if record.task == "wash":
-                totals["litres:washing"] += record.units * prices.wash_litres_per_tray
-            case ShiftHeld():
-                totals["hours:volunteers"] += record.volunteer_minutes / 60.0
-                totals["hours:lead"] += record.lead_minutes / 60.0
-            case HandedOut():
-                totals["kg:handed out"] += record.grams / 1000.0
-            case Packed():
-                totals["kg:packed"] += record.grams / 1000.0
-            case Cut():
-                totals["plants:cut"] += record.plants
-            case Sown():
-                totals["money:seed"] += record.seeds * seed_price[record.crop]
-                totals["money:plugs"] += record.cells * prices.plug_each
-            case Repaired():
-                totals["money:repairs"] += record.price
-            case _:
-                pass
+    for topped in book.of(ToppedUp):
+        totals["litres:tubs"] += topped.added_ml / 1000.0 if 0 <= topped.minute < end else 0.0
+    for due in book.of(TaskDue):
+        if due.task == "wash" and 0 <= due.minute < end:
+            totals["litres:washing"] += due.units * prices.wash_litres_per_tray
+    for shift in book.of(ShiftHeld):
+        if 0 <= shift.minute < end:
+            totals["hours:volunteers"] += shift.volunteer_minutes / 60.0
+            totals["hours:lead"] += shift.lead_minutes / 60.0
+    for given in book.of(HandedOut):
+        totals["kg:handed out"] += given.grams / 1000.0 if 0 <= given.minute < end else 0.0
+    for packed in book.of(Packed):
+        totals["kg:packed"] += packed.grams / 1000.0 if 0 <= packed.minute < end else 0.0
+    for cut in book.of(Cut):
+        totals["plants:cut"] += cut.plants if 0 <= cut.minute < end else 0
+    for sown in book.of(Sown):
+        if 0 <= sown.minute < end:
+            totals["money:seed"] += sown.seeds * seed_price[sown.crop]
+            totals["money:plugs"] += sown.cells * prices.plug_each
+    for repaired in book.of(Repaired):
+        totals["money:repairs"] += repaired.price if 0 <= repaired.minute < end else 0.0
     totals.update(_metered(book, end))
     kwh = sum(amount for account, amount in totals.items() if account.startswith("kwh:"))
     litres = totals["litres:tubs"] + totals["litres:washing"]

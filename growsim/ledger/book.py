@@ -19,6 +19,8 @@ class Book:
         self.records: list[Any] = []
         self.levels: dict[tuple[str, ...], Level] = {}
         self.standing: list[Standing] = []
+        self._by_kind: dict[type, list[Any]] = {}
+        self._sorted_upto = 0
         self.write = self.records.append  # called some ten thousand times a year: bound once
 
     def level(self, *key: str) -> Level:
@@ -30,4 +32,17 @@ class Book:
 
     def of(self, kind: type[Record]) -> Iterator[Record]:
         """Records of one kind, in order."""
-        return (record for record in self.records if type(record) is kind)
+        return iter(self._sorted_out().get(kind, ()))
+
+    def _sorted_out(self) -> dict[type, list[Any]]:
+        """Records by kind, sorted out once and again only if the book has grown since."""
+        if self._sorted_upto != len(self.records):
+            by_kind: dict[type, list[Any]] = {}
+            for record in self.records:
+                kind = type(record)
+                if kind in by_kind:
+                    by_kind[kind].append(record)
+                else:
+                    by_kind[kind] = [record]
+            self._by_kind, self._sorted_upto = by_kind, len(self.records)
+        return self._by_kind

@@ -27,61 +27,52 @@ def fates_of(book: Book, end: int) -> dict[tuple[str, str], int]:
     Raises AssertionError where seeds sown and fates differ: no plant may come from nowhere or vanish.
     """
     cohort: dict[tuple[str, str], int] = {}
-    began: set[str] = set()
-    parts: dict[str, int] = {}
-    for record in book.records:
-        kind = type(record)
-        if kind is Sown and 0 <= record.minute < end:
-            began.add(f"{record.lot}#{record.part}")
-            parts[record.lot] = parts.get(record.lot, 0) + record.seeds
-        elif kind is Found:
-            parts[record.lot] = parts.get(record.lot, 0) + record.plants
-    before = {record.lot for record in book.of(Sown) if record.minute < 0}
-    mixed = before & parts.keys()  # lots sown partly before the window count as sown before it
-    counted = parts.keys() - mixed
-    for record in book.records:
-        kind = type(record)
-        if kind is Lost and record.lot in counted and not record.after_cut:
-            key = (record.crop, record.cause)
-            cohort[key] = cohort.get(key, 0) + record.plants
-        elif kind is Cut and record.number == 1 and record.lot in counted:
-            key = (record.crop, "cut")
-            cohort[key] = cohort.get(key, 0) + record.plants
+    began: dict[str, int] = {}
+    for sown in book.of(Sown):
+        if 0 <= sown.minute < end:
+            began[sown.lot] = began.get(sown.lot, 0) + sown.seeds
+    for found in book.of(Found):
+        began[found.lot] = began.get(found.lot, 0) + found.plants
+    for sown in book.of(Sown):
+        if sown.minute < 0:  # a lot sown partly before the window counts as sown before it
+            began.pop(sown.lot, None)
+    for lost in book.of(Lost):
+        if lost.lot in began and not lost.after_cut:
+            key = (lost.crop, lost.cause)
+            cohort[key] = cohort.get(key, 0) + lost.plants
+    for cut in book.of(Cut):
+        if cut.number == 1 and cut.lot in began:
+            key = (cut.crop, "cut")
+            cohort[key] = cohort.get(key, 0) + cut.plants
     for standing in book.standing:
-        if standing.lot in counted and not standing.was_cut:
+        if standing.lot in began and not standing.was_cut:
             key = (standing.crop, "growing_at_end")
             cohort[key] = cohort.get(key, 0) + standing.plants
-    sown = sum(seeds for lot, seeds in parts.items() if lot in counted)
-    assert sown == sum(cohort.values()), f"{sown} seeds sown, {sum(cohort.values())} accounted for"
+    seeds = sum(began.values())
+    assert seeds == sum(cohort.values()), f"{seeds} seeds sown, {sum(cohort.values())} accounted for"
     return cohort
 
 
 def means_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     """Means and counts that are no weekly flow."""
-    values: dict[str, float] = {}
-    late: list[tuple[float, int]] = []
-    ages: list[tuple[float, int]] = []
-    waited: list[tuple[float, int]] = []
-    counts = {"sowings_skipped": 0, "machine_failures": 0, "power_cuts": 0, "floods_missed": 0}
-    warmest: list[float] = []
-    for record in book.records:
-        if not 0 <= record.minute <= end:
-            continue
-        kind = type(record)
-        if kind is Cut:
-            late.append((record.days_late, record.plants))
-            if record.number == 1 and record.sown_minute > -(2**50):
-                ages.append(((record.minute - record.sown_minute) / 1440.0, record.plants))
-        elif kind is HandedOut:
-            waited.append(((record.minute - record.cut_minute) / 60.0, record.grams))
-        elif kind is SowingSkipped:
-            counts["sowings_skipped"] += 1
-        elif kind is WentDown:
-            counts["power_cuts" if record.machine == "power" else "machine_failures"] += 1
-        elif kind is FloodMissed:
-            counts["floods_missed"] += 1
-        elif kind is MetersRead and record.minute > 0:
-            warmest.append(record.warmest_c)
+    values: dict[str, float] = {
+        "sowings_skipped": _count(book, SowingSkipped, end),
+        "floods_missed": _count(book, FloodMissed, end),
+        "power_cuts": 0,
+        "machine_failures": 0,
+    }
+    for down in book.of(WentDown):
+        if 0 <= down.minute <= end:
+            values["power_cuts" if down.machine == "power" else "machine_failures"] += 1
+    cuts = [cut for cut in book.of(Cut) if 0 <= cut.minute <= end]
+    late = [(cut.days_late, cut.plants) for cut in cuts]
+    ages = [((cut.minute - cut.sown_minute) / 1440.0, cut.plants) for cut in cuts if cut.number == 1]
+    waited = [
+        ((given.minute - given.cut_minute) / 60.0, given.grams)
+        for given in book.of(HandedOut)
+        if 0 <= given.minute <= end
+    ]
+    warmest = [reading.warmest_c for reading in book.of(MetersRead) if 0 < reading.minute <= end]
     for key, pairs in (
         ("days_cut_late_mean", late),
         ("days_sown_to_cut_mean", ages),
@@ -90,11 +81,14 @@ def means_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
         weight = sum(weight for _, weight in pairs)
         if weight > 0:
             values[key] = sum(value * weight for value, weight in pairs) / weight
-    values.update(counts)
     if warmest:
         values["air_temperature_max_c"] = max(warmest)
     values.update(_fill(book, scenario, end))
     return values
+
+
+def _count(book: Book, kind: type[SowingSkipped] | type[FloodMissed], end: int) -> int:
+    return sum(1 for record in book.of(kind) if 0 <= record.minute <= end)
 
 
 def _fill(book: Book, scenario: Scenario, end: int) -> dict[str, float]:

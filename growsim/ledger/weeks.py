@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
 
 from growsim.ledger.catalogue import FATES
 from growsim.ledger.events import (
@@ -61,12 +62,7 @@ def weekly_series(book: Book, scenario: Scenario, plan: RunPlan) -> dict[str, tu
     for fate in FATES:
         if fate != "cut":
             weeks.series[f"lost:{fate}"] = [0.0] * weeks.weeks
-    short: set[int] = set()
-    wash_litres = scenario.prices.wash_litres_per_tray
-    end = weeks.weeks * MINUTES_PER_WEEK
-    for record in book.records:
-        if 0 <= record.minute < end:
-            _count(record, record.minute // MINUTES_PER_WEEK, weeks, short, wash_litres)
+    short = _count(book, weeks, scenario.prices.wash_litres_per_tray)
     servings_per_kg = 1000.0 / scenario.harvest.serving_g
     weeks.series["servings"] = [kg * servings_per_kg for kg in weeks.series["kg_handed_out"]]
     weeks.series["orders_met"] = [0.0 if week in short else 1.0 for week in range(weeks.weeks)]
@@ -75,56 +71,109 @@ def weekly_series(book: Book, scenario: Scenario, plan: RunPlan) -> dict[str, tu
     return {name: tuple(series) for name, series in weeks.series.items()}
 
 
-def _count(record: object, week: int, weeks: _Weeks, short: set[int], wash_litres: float) -> None:
-    add = weeks.add
-    match record:
-        case Worked():
-            hours = (record.minute - record.began_minute) / 60.0
-            add("crew_hours_worked", week, hours)
-            add(f"crew_hours_worked:{record.task}", week, hours)
-        case TaskDue():
-            add("crew_hours_needed", week, record.minutes / 60.0)
-            if record.task == "wash":
-                add("litres", week, record.units * wash_litres)
-        case TaskDone():
-            add("tasks_done", week, 1.0)
-            if record.minute > record.due_minute or not record.finished:
-                add("tasks_late", week, 1.0)
-                add(f"late:{record.task}", week, 1.0)
-        case Lost():
-            add(f"lost:{record.cause}", week, record.plants)
-        case Cut():
-            add("plants_cut", week, record.plants)
-            add(f"plants_cut:{record.crop}", week, record.plants)
-        case Packed():
-            add("kg_cut", week, record.grams / 1000.0)
-            add(f"kg_cut:{record.crop}", week, record.grams / 1000.0)
-        case HandedOut():
-            add("kg_handed_out", week, record.grams / 1000.0)
-            add("kg_to_partners" if record.partner else "kg_surplus", week, record.grams / 1000.0)
-            if record.partner:
-                add(f"kg_to:{record.partner}", week, record.grams / 1000.0)
-        case OrderServed():
-            add("kg_ordered", week, record.grams_ordered / 1000.0)
-            add(f"kg_ordered:{record.partner}", week, record.grams_ordered / 1000.0)
-            if record.grams_given < record.grams_ordered:
-                short.add(week)
-        case Sown():
-            add(f"seeds_sown:{record.crop}", week, record.seeds)
-        case Wasted():
-            add("kg_wasted", week, record.grams / 1000.0)
-        case ToppedUp():
-            add("litres", week, record.added_ml / 1000.0)
-        case ShiftHeld():
-            add("crew_hours_present", week, (record.volunteer_minutes + record.lead_minutes) / 60.0)
-            add("volunteers_came", week, record.came)
-            add("volunteers_signed_up", week, record.signed_up)
-            add(f"came:{record.shift}", week, record.came)
-            add(f"signed_up:{record.shift}", week, record.signed_up)
-        case FloodMissed():
-            add("floods_missed", week, 1.0)
-        case _:
-            pass
+def _count(book: Book, weeks: _Weeks, wash_litres: float) -> set[int]:
+    """Add every happening to its week; gives the weeks in which some order was not met in full."""
+    end = weeks.weeks * MINUTES_PER_WEEK
+    short: set[int] = set()
+    for kind, count in _COUNTS.items():
+        for record in book.of(kind):
+            if 0 <= record.minute < end:
+                count(record, record.minute // MINUTES_PER_WEEK, weeks.add)
+    for due in book.of(TaskDue):
+        if due.task == "wash" and 0 <= due.minute < end:
+            weeks.add("litres", due.minute // MINUTES_PER_WEEK, due.units * wash_litres)
+    for served in book.of(OrderServed):
+        if served.grams_given < served.grams_ordered and 0 <= served.minute < end:
+            short.add(served.minute // MINUTES_PER_WEEK)
+    return short
+
+
+Add = Callable[[str, int, float], None]
+
+
+def _worked(record: Worked, week: int, add: Add) -> None:
+    hours = (record.minute - record.began_minute) / 60.0
+    add("crew_hours_worked", week, hours)
+    add(f"crew_hours_worked:{record.task}", week, hours)
+
+
+def _task_due(record: TaskDue, week: int, add: Add) -> None:
+    add("crew_hours_needed", week, record.minutes / 60.0)
+
+
+def _task_done(record: TaskDone, week: int, add: Add) -> None:
+    add("tasks_done", week, 1.0)
+    if record.minute > record.due_minute or not record.finished:
+        add("tasks_late", week, 1.0)
+        add(f"late:{record.task}", week, 1.0)
+
+
+def _lost(record: Lost, week: int, add: Add) -> None:
+    add(f"lost:{record.cause}", week, record.plants)
+
+
+def _cut(record: Cut, week: int, add: Add) -> None:
+    add("plants_cut", week, record.plants)
+    add(f"plants_cut:{record.crop}", week, record.plants)
+
+
+def _packed(record: Packed, week: int, add: Add) -> None:
+    add("kg_cut", week, record.grams / 1000.0)
+    add(f"kg_cut:{record.crop}", week, record.grams / 1000.0)
+
+
+def _handed_out(record: HandedOut, week: int, add: Add) -> None:
+    kg = record.grams / 1000.0
+    add("kg_handed_out", week, kg)
+    add("kg_to_partners" if record.partner else "kg_surplus", week, kg)
+    if record.partner:
+        add(f"kg_to:{record.partner}", week, kg)
+
+
+def _order_served(record: OrderServed, week: int, add: Add) -> None:
+    add("kg_ordered", week, record.grams_ordered / 1000.0)
+    add(f"kg_ordered:{record.partner}", week, record.grams_ordered / 1000.0)
+
+
+def _sown(record: Sown, week: int, add: Add) -> None:
+    add(f"seeds_sown:{record.crop}", week, record.seeds)
+
+
+def _wasted(record: Wasted, week: int, add: Add) -> None:
+    add("kg_wasted", week, record.grams / 1000.0)
+
+
+def _topped_up(record: ToppedUp, week: int, add: Add) -> None:
+    add("litres", week, record.added_ml / 1000.0)
+
+
+def _shift_held(record: ShiftHeld, week: int, add: Add) -> None:
+    add("crew_hours_present", week, (record.volunteer_minutes + record.lead_minutes) / 60.0)
+    add("volunteers_came", week, record.came)
+    add("volunteers_signed_up", week, record.signed_up)
+    add(f"came:{record.shift}", week, record.came)
+    add(f"signed_up:{record.shift}", week, record.signed_up)
+
+
+def _flood_missed(record: FloodMissed, week: int, add: Add) -> None:
+    add("floods_missed", week, 1.0)
+
+
+_COUNTS: dict[type[Any], Callable[[Any, int, Add], None]] = {
+    Worked: _worked,
+    TaskDue: _task_due,
+    TaskDone: _task_done,
+    Lost: _lost,
+    Cut: _cut,
+    Packed: _packed,
+    HandedOut: _handed_out,
+    OrderServed: _order_served,
+    Sown: _sown,
+    Wasted: _wasted,
+    ToppedUp: _topped_up,
+    ShiftHeld: _shift_held,
+    FloodMissed: _flood_missed,
+}
 
 
 def _meters(book: Book, weeks: _Weeks) -> None:
