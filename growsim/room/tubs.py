@@ -64,7 +64,7 @@ class TubHere:
         self.leaks = 0
         self._is_dry = False
         self._dry_from = 0
-        self._flood_planned_for = -1
+        self._flood_planned_for = -(2**62)  # minutes of the run-in are negative
         self._look_number = 0
         self._margin_ml = 0.0
         self._margin_until = 0
