@@ -53,9 +53,9 @@ FATE_LOOKS: dict[str, tuple[str, str]] = {
     "dried_out": (SKY, "xx"),
     "heat": ("#d55e01", "++"),
     "overgrown": (ORANGE, "\\\\"),
-    "handling": (PURPLE, "--"),
+    "handling": (PURPLE, "."),
     "too_small": (YELLOW, "||"),
-    "growing_at_end": ("#fffffe", "."),
+    "growing_at_end": ("#fffffe", ""),
 }
 
 _STYLE: Any = {
@@ -132,6 +132,18 @@ def months_to_name(months: Sequence[Month]) -> list[Month]:
     step = max(1, -(-len(months) // 14))
     wide = [month for month in months if len(month.weeks) >= 3 or len(months) < 3]
     return (wide or list(months))[::step]
+
+
+def legend_above(axes: Axes, columns: int = 4) -> None:
+    """What the marks mean, in a row between title and drawing."""
+    axes.legend(
+        loc="lower left",
+        bbox_to_anchor=(-0.01, 0.99),
+        ncols=columns,
+        borderaxespad=0.2,
+        columnspacing=1.3,
+        handlelength=2.2,
+    )
 
 
 def beside(axes: Axes, x: float, y: float, text: str, colour: str = INK) -> None:

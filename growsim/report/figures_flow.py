@@ -20,6 +20,7 @@ from growsim.report.figures import (
     QUIET,
     VERMILION,
     drawing,
+    legend_above,
     month_axis,
     styled,
 )
@@ -28,29 +29,9 @@ from growsim.spec.scenario import Scenario
 from growsim.units import KG_PER_POUND, MINUTES_PER_WEEK
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
 LOSSES = tuple(fate for fate in FATES if fate not in ("cut", "not_emerged", "thinned"))
-
-
-def _name_at_right(axes: Axes, lines: list[tuple[float, str, str]], top: float) -> None:
-    """Labels at the right-hand end of lines, pushed apart so that none covers another. (height, text, colour)."""
-    gap = 0.095 * top
-    placed = -gap
-    for height, text, colour in sorted(lines, key=lambda line: line[0]):
-        placed = max(height, placed + gap)
-        axes.annotate(
-            text,
-            xy=(1.0, height),
-            xytext=(1.085, placed),
-            xycoords=("axes fraction", "data"),
-            textcoords=("axes fraction", "data"),
-            va="center",
-            fontsize=9.5,
-            color=colour,
-            annotation_clip=False,
-        )
 
 
 def weekly_output(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scenario) -> Figure:
@@ -63,24 +44,21 @@ def weekly_output(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scen
     top = 1.12 * max(float(packed.high.max()), float(paper.max()), float(ordered.max()), 0.1)
     with styled():
         figure, axes = drawing(3.7)
-        axes.fill_between(when, packed.low, packed.high, color=BAND, linewidth=0)
-        axes.plot(when, packed.median, color=BLUE, linewidth=2.2)
-        axes.plot(when, paper, color=INK, linewidth=1.2, linestyle=(0, (5, 3)))
-        names = [
-            (float(packed.median[-8:].mean()), "rehearsed\n(middle)", BLUE),
-            (float(paper[-8:].mean()), "on paper", INK),
-        ]
+        axes.fill_between(when, packed.low, packed.high, color=BAND, linewidth=0, label="8 weeks in 10")
+        axes.plot(when, packed.median, color=BLUE, linewidth=2.2, label="middle of all rehearsals")
+        axes.plot(when, paper, color=INK, linewidth=1.3, linestyle=(0, (5, 3)), label="plan on paper")
         if ordered.any():
-            axes.step(when, ordered, where="mid", color=VERMILION, linewidth=1.6, linestyle=":")
-            names.append((float(ordered[-8:].mean()), "ordered", VERMILION))
-        _name_at_right(axes, names, top)
+            axes.step(
+                when, ordered, where="mid", color=VERMILION, linewidth=1.8, linestyle=(0, (1, 1.2)), label="ordered"
+            )
+        legend_above(axes)
         axes.set_ylim(0, top)
         axes.grid(axis="y")
         axes.set_ylabel("kg packed in the week")
-        axes.set_title("Greens packed each week; shaded: 8 weeks in 10 fall in here")
+        axes.set_title("Greens packed each week", pad=26)
         month_axis(axes, summaries.months(scenario, weeks), weeks)
         right = axes.secondary_yaxis("right", functions=(lambda kg: kg / KG_PER_POUND, lambda lb: lb * KG_PER_POUND))
-        axes.set_title("lb", loc="right", fontsize=9.5)
+        right.set_ylabel("lb packed in the week")
         right.spines["right"].set_visible(True)
     return figure
 
@@ -164,7 +142,7 @@ def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
         figure.suptitle(f"Losses and failures in one rehearsal, number {outcome.replication}", x=0.01, ha="left")
         upper.yaxis.get_major_locator().set_params(integer=True)
         if under.any():
-            upper.legend(loc="lower left", bbox_to_anchor=(-0.01, 0.98), ncols=2, borderaxespad=0.2)
+            legend_above(upper, columns=3)
         else:
             upper.text(0.5, 0.5, "no plant lost once it was up", transform=upper.transAxes, ha="center", color=QUIET)
         month_axis(upper, months, weeks, named=False)

@@ -22,6 +22,7 @@ from growsim.report.figures import (
     VERMILION,
     beside,
     drawing,
+    legend_above,
     month_axis,
     months_to_name,
     styled,
@@ -140,7 +141,7 @@ def crew_hours(outcomes: Sequence[Outcome], scenario: Scenario) -> Figure:
         axes.grid(axis="y")
         axes.set_ylabel("person-hours in the week")
         axes.set_title("Crew hours: falling due, present and worked (average of all rehearsals)", pad=26)
-        axes.legend(loc="lower left", bbox_to_anchor=(-0.01, 0.99), ncols=4, borderaxespad=0.2, columnspacing=1.4)
+        legend_above(axes)
         month_axis(axes, summaries.months(scenario, weeks), weeks)
     return figure
 

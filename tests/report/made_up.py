@@ -7,7 +7,6 @@ from pathlib import Path
 
 from growsim.ledger.catalogue import FATES
 from growsim.ledger.outcome import Outage, Outcome
-from growsim.report import summaries
 from growsim.run.intervals import summarise
 from growsim.run.rehearse import Rehearsal
 from growsim.run.warmup import WarmUp
@@ -186,6 +185,16 @@ def rehearsal(scenario: Scenario | None = None, *, replications: int = 20, days:
     )
 
 
-def weekly(rehearsed: Rehearsal, name: str) -> list[float]:
-    """Weekly mean of a series over replications, for checks by hand."""
-    return [float(value) for value in summaries.weekly_mean(rehearsed.outcomes, name)]
+def empty_rehearsal(scenario: Scenario, *, replications: int, days: int) -> Rehearsal:
+    """A rehearsal of a room in which nothing ever happens."""
+    weeks = dict.fromkeys(("kg_cut", "kg_ordered", "crew_hours_needed", "crew_hours_present"), (0.0,) * (days // 7))
+    outcomes = tuple(Outcome(i, {"kg_cut_per_week": 0.0}, weeks, {}, {}) for i in range(replications))
+    return Rehearsal(
+        scenario=scenario,
+        plan=RunPlan(days=days, start="empty"),
+        seed=1,
+        outcomes=outcomes,
+        estimates=summarise(outcomes),
+        warm_up=WarmUp((), None, True, "Counting starts in the bare room: filling it is part of the answer."),
+        on_paper=Outcome(-1, {"kg_cut_per_week": 0.0}, weeks, {}, {}),
+    )

@@ -1,0 +1,153 @@
+"""Sentences: they read well, carry ranges, and keep the range of the average apart from that of one week."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from types import ModuleType
+from typing import Any
+
+import pytest
+
+from growsim.report import sentences
+from growsim.report.holds_back import what_holds_back
+from growsim.report.rehearsal import holds_back_of
+from growsim.run.intervals import Estimate
+
+
+def estimate(key: str, mean: float, *, n: int = 20, of: Any = "one year", spread: float = 0.1) -> Estimate:
+    """An estimate whose average is known ten times as well as one year."""
+    close = spread / 10
+    low, high = (mean * (1 - close), mean * (1 + close)) if n > 1 else (None, None)
+    return Estimate(key, mean, low, high, mean * (1 - spread), mean, mean * (1 + spread), n, of)
+
+
+def of(*estimates: Estimate) -> dict[str, Estimate]:
+    """Estimates by key."""
+    return {each.key: each for each in estimates}
+
+
+def test_output_names_both_ranges_and_keeps_them_apart() -> None:
+    """A single week is said to vary more than the average is in doubt; kg and lb beside each other."""
+    told = sentences.output(
+        of(
+            estimate("kg_cut_per_week", 36.0, of="one week", spread=0.25),
+            estimate("plants_cut_per_week", 270.0, of="one week"),
+            estimate("servings_per_week", 500.0, of="one week"),
+        ),
+        364,
+    )
+
+    assert told == (
+        "The room packs 36.0 kg (79.4 lb) of greens a week on average: about 270 plants and 500 servings. A single "
+        "week brings 27.0 to 45.0 kg (59.5 to 99.2 lb) eight times in ten; the average itself is known to within "
+        "35.1 to 36.9 kg (77.4 to 81.4 lb), with 95% confidence from 20 rehearsed years."
+    )
+
+
+def test_one_rehearsal_gives_no_range_of_the_average() -> None:
+    """What cannot be said is said."""
+    told = sentences.output(of(estimate("kg_cut_per_week", 36.0, n=1, of="one week")), 364)
+
+    assert "how well the average is known cannot be said from 1 rehearsed year" in told
+
+
+def test_no_greens_are_called_no_greens() -> None:
+    """Nothing cut within a short rehearsal."""
+    assert sentences.output({}, 14).startswith("Nothing is packed in the rehearsed 14 days")
+
+
+def test_a_shortfall_is_not_hidden_by_rounding(made_up: ModuleType) -> None:
+    """94.8% against a goal of 95% must not read 95% against 95%."""
+    told = sentences.orders(of(estimate("orders_filled_fraction", 0.948)), made_up.tiny_room(), 364)
+
+    assert "receive 94.8%" in told
+    assert "short of the goal of 95%" in told
+
+
+def test_orders_met_are_called_met(made_up: ModuleType) -> None:
+    """A share above the goal."""
+    told = sentences.orders(of(estimate("orders_filled_fraction", 0.97)), made_up.tiny_room(), 364)
+
+    assert "which meets the goal of 95%" in told
+
+
+def test_a_room_without_partners_says_so(made_up: ModuleType) -> None:
+    """No standing order, everything to open distribution."""
+    room = made_up.tiny_room().model_copy(update={"partners": ()})
+    told = sentences.orders(of(estimate("kg_surplus_per_week", 2.0, of="one week")), room, 364)
+
+    assert told == "No partner has a standing order; 2.0 kg (4.4 lb) a week on average goes to open distribution."
+
+
+def test_the_plan_on_paper_is_set_against_ordinary_luck(rehearsed: Any) -> None:
+    """40 kg on paper and 30 kg rehearsed is a quarter less."""
+    on_paper = dataclasses.replace(rehearsed.on_paper, measures={"kg_cut_per_week": 40.0})
+    told = sentences.paper(of(estimate("kg_cut_per_week", 30.0)), on_paper, 364)
+
+    assert told == (
+        "On paper, with luck switched off, the same plan gives 40.0 kg (88.2 lb) a week; with ordinary luck it is "
+        "25% less."
+    )
+
+
+@pytest.mark.parametrize(
+    ("means", "told"),
+    [
+        ({"slots_waiting_mean": 2.0}, "What holds the room back first is room on the shelves: "),
+        ({"tasks_on_time_fraction": 0.5}, "What holds the room back first is hands at the right moment: "),
+        ({"orders_filled_fraction": 0.5}, "What holds the room back is the sowing plan; "),
+        ({}, "Nothing in the room holds it back at present; "),
+    ],
+)
+def test_every_cause_has_its_sentence(made_up: ModuleType, means: dict[str, float], told: str) -> None:
+    """One room, one strain at a time."""
+    idle = dataclasses.replace(
+        made_up.outcome(made_up.tiny_room(), 0, 52, luck=False),
+        weeks={"crew_hours_needed": (5.0,) * 52, "crew_hours_present": (10.0,) * 52, "slots:rack:head": (2.0,) * 52},
+    )
+    easy = {"tasks_on_time_fraction": 1.0, "orders_filled_fraction": 1.0, "slots_waiting_mean": 0.0}
+    finding = what_holds_back([idle], made_up.tiny_room(), easy | means)
+    estimates = of(*(estimate(key, value) for key, value in (easy | means).items()))
+
+    assert sentences.holds_back(finding, estimates, 364).startswith(told)
+
+
+def test_the_answer_has_five_parts_each_a_whole_sentence(rehearsed: Any) -> None:
+    """Output, orders, what holds back, losses, people: begun with a capital, ended with a full stop, nothing left "
+    "open."""
+    answer = sentences.answer(rehearsed, holds_back_of(rehearsed))
+
+    assert len(answer) == len(sentences.ANSWER_HEADS) == 5
+    assert [part for part in answer if not re.fullmatch(r"[A-Z].*\.", part)] == []
+    assert [part for part in answer if "{" in part or "  " in part or ".." in part or "nan" in part] == []
+
+
+def test_every_number_of_the_answer_has_a_range_beside_it(rehearsed: Any) -> None:
+    """A number never travels alone: each part states what eight in ten weeks or years bring."""
+    answer = sentences.answer(rehearsed, holds_back_of(rehearsed))
+
+    assert [part for part in answer if "in ten" not in part] == []
+
+
+def test_losses_are_what_the_outcomes_say(rehearsed: Any) -> None:
+    """The largest cause by plain counting is the first one named."""
+    totals = {
+        fate: sum(n for o in rehearsed.outcomes for (_, f), n in o.fates.items() if f == fate)
+        for fate in sentences.LOST
+    }
+    told = sentences.losses(rehearsed.estimates, rehearsed.outcomes, rehearsed.on_paper, 364)
+
+    assert f"Of the others most are {sentences.LOST[max(totals, key=lambda fate: totals[fate])]}" in told
+
+
+def test_the_busiest_shift_is_the_one_with_most_volunteer_hours(rehearsed: Any) -> None:
+    """Attendance times hours, counted by hand."""
+    hours = {
+        shift.name: shift.hours * sum(sum(o.weeks[f"came:{shift.name}"]) for o in rehearsed.outcomes)
+        for shift in rehearsed.scenario.crew.shifts
+    }
+    found = sentences.busiest_shift(rehearsed.outcomes, rehearsed.scenario)
+
+    assert found is not None
+    assert hours[found[0]] == max(hours.values())

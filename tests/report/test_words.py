@@ -1,0 +1,86 @@
+"""Numbers as words."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+from growsim.report import words
+
+
+def test_a_mass_is_given_in_kilograms_and_pounds() -> None:
+    """Source: NIST Special Publication 811, appendix B: 1 pound avoirdupois = 0.453 592 37 kg (from memory)."""
+    assert words.mass(45.359237) == "45.4 kg (100.0 lb)"
+    assert words.mass_range(0.45359237, 4.5359237) == "0.5 to 4.5 kg (1.0 to 10.0 lb)"
+
+
+def test_a_small_mass_keeps_two_decimals() -> None:
+    """A quarter of a kilogram is not rounded away."""
+    assert words.mass(0.25) == "0.25 kg (0.55 lb)"
+
+
+@pytest.mark.parametrize(("celsius", "told"), [(0, "0.0 °C (32.0 °F)"), (100, "100.0 °C (212.0 °F)")])
+def test_a_temperature_is_given_in_both_scales(celsius: float, told: str) -> None:
+    """Fixed points of the scales: water freezes at 32 °F and boils at 212 °F (common knowledge)."""
+    assert words.temperature(celsius) == told
+
+
+@pytest.mark.parametrize(
+    ("fraction", "told"),
+    [(0.0, "0%"), (0.004, "under 1%"), (0.12, "12%"), (0.994, "99%"), (0.9999, "over 99%"), (1.0, "100%")],
+)
+def test_a_share_never_claims_all_or_nothing_by_rounding(fraction: float, told: str) -> None:
+    """99.99% of the orders filled is not every order filled."""
+    assert words.percent(fraction) == told
+
+
+def test_counted_things_take_their_form() -> None:
+    """One tray, two trays, 1,200 trays."""
+    told = [words.counted(count, "tray") for count in (1, 2, 1200)]
+
+    assert told == ["1 tray", "2 trays", "1,200 trays"]
+
+
+def test_lists_read_like_speech() -> None:
+    """Commas, then 'and'."""
+    assert [words.listed(items) for items in ([], ["a"], ["a", "b"], ["a", "b", "c"])] == [
+        "",
+        "a",
+        "a and b",
+        "a, b and c",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("value", "told"), [(0, "0"), (0.0345, "0.035"), (0.5, "0.50"), (5.25, "5.2"), (52.4, "52"), (5234, "5,234")]
+)
+def test_an_amount_shows_the_digits_that_matter(value: float, told: str) -> None:
+    """About two figures, more where the number is large."""
+    assert words.sensible(value) == told
+
+
+def test_no_number_is_minus_nought() -> None:
+    """A change too small to show is nought, not minus nought."""
+    assert words.number(-0.001, 1) == "0.0"
+
+
+def test_dates_do_not_depend_on_the_computers_language() -> None:
+    """13 March 2031 is a Thursday (perpetual calendar, common knowledge)."""
+    assert words.day_and_date(dt.date(2031, 3, 13)) == "Thursday 13 March 2031"
+
+
+@pytest.mark.parametrize(
+    ("minutes", "told"), [(1, "1 minute"), (45, "45 minutes"), (300, "5.0 hours"), (4320, "3.0 days")]
+)
+def test_a_length_of_time_is_told_in_a_fitting_unit(minutes: float, told: str) -> None:
+    """Minutes, hours or days."""
+    assert words.span(minutes) == told
+
+
+def test_figures_of_a_short_rehearsal_do_not_claim_to_be_of_a_year() -> None:
+    """'a year' is said of about a year only."""
+    assert words.per_period("plants/year", 364) == "plants/year"
+    assert words.per_period("plants/year", 90) == "plants/90 days"
+    assert words.a_period(90) == "in 90 days"
+    assert words.rehearsals(3, 90) == "3 rehearsals of 90 days"
