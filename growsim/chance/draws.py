@@ -109,10 +109,9 @@ def _raw(figure: Uncertain, stream: Uniforms) -> float:
         return beta(stream, figure.expected(), figure.sd or 0.0)
     u = stream.random()
     if family == "range":
-        return triangular(u, *_given(figure.low, figure.likely, figure.high))
+        return triangular(u, figure.low, figure.likely, figure.high)  # type: ignore[arg-type]  # Uncertain checked them
     if family == "uniform":
-        low, high = _given(figure.low, figure.high)
-        return low + u * (high - low)
+        return figure.low + u * (figure.high - figure.low)  # type: ignore[operator]
     mean = figure.expected()
     if family == "normal":
         return mean + (figure.sd or 0.0) * standard_normal(u)
@@ -120,7 +119,7 @@ def _raw(figure: Uncertain, stream: Uniforms) -> float:
         return lognormal(u, mean, figure.sd or 0.0)
     if family == "exponential":
         return -mean * math.log1p(-u)
-    (shape,) = _given(figure.shape)  # weibull
+    shape = figure.shape or 1.0  # weibull
     return mean / math.gamma(1.0 + 1.0 / shape) * math.pow(-math.log1p(-u), 1.0 / shape)
 
 
@@ -135,8 +134,3 @@ def beta(stream: Uniforms, mean: float, sd: float) -> float:
     sd = min(sd, 0.99 * widest)
     size = mean * (1.0 - mean) / (sd * sd) - 1.0
     return stream.betavariate(mean * size, (1.0 - mean) * size)
-
-
-def _given(*values: float | None) -> tuple[float, ...]:
-    assert all(value is not None for value in values)  # Uncertain checked it
-    return tuple(value for value in values if value is not None)

@@ -27,16 +27,15 @@ class Stream:
     def __init__(self, key: bytes) -> None:
         self._key = key
         self._block = 0
-        a, b, c, d = _FOUR_WORDS.unpack(key)
-        self._left: list[float] = [(d >> 11) * _UNIT, (c >> 11) * _UNIT, (b >> 11) * _UNIT, (a >> 11) * _UNIT]
+        self._left: list[int] = [*_FOUR_WORDS.unpack(key)]
 
     def random(self) -> float:
         """A uniform in [0, 1), with 53 random bits."""
         if not self._left:
             digest = blake2b(self._block.to_bytes(8, "little"), key=self._key).digest()
             self._block += 1
-            self._left = [(word >> 11) * _UNIT for word in _EIGHT_WORDS.unpack(digest)]
-        return self._left.pop()
+            self._left = [*_EIGHT_WORDS.unpack(digest)]
+        return (self._left.pop() >> 11) * _UNIT
 
     # The standard library's samplers ask for nothing but `random`, so a Stream can lend itself to them.
     betavariate = Random.betavariate

@@ -162,8 +162,8 @@ class Crew:
     def _somebody_choose(self) -> None:
         """Plan one choosing for this minute, after everything else of the minute has taken effect."""
         if self._idle and self._choosing_at != self._clock.now:
-            self._choosing_at = self._clock.now
-            self._clock.at(self._clock.now, Order.CHOOSE, self._choose)
+            now = self._choosing_at = self._clock.now
+            self._clock.at(now, Order.CHOOSE, self._choose)
 
     def _choose(self, _: Any) -> None:
         self._choosing_at = -(2**62)

@@ -20,6 +20,7 @@ class Rota:
     def __init__(self, crew: Crew, calendar: Calendar) -> None:
         self._calendar = calendar
         self._days_allowed = crew.days_allowed
+        self._due: dict[bool, dict[int, tuple[int, int, int]]] = {False: {}, True: {}}
         self._last_end: dict[bool, list[float]] = {False: [-1.0] * 7, True: [-1.0] * 7}
         self._looks: list[list[int]] = [[] for _ in range(7)]
         for shift in crew.shifts:
@@ -40,6 +41,20 @@ class Rota:
 
     def due_minute(self, now: int, *, needs_lead: bool) -> int:
         """End of the day of the next shift not yet over (plus the days allowed): work posted now is due then."""
+        today = day_of(now)
+        known = self._due[needs_lead].get(today)
+        if known is None:
+            known = self._due[needs_lead][today] = self._due_on(today, needs_lead)
+        over_at, due_today, due_later = known
+        return due_today if now < over_at else due_later
+
+    def _due_on(self, today: int, needs_lead: bool) -> tuple[int, int, int]:
+        """(minute the day's last shift is over, due before that, due after it)."""
+        end = self._last_end[needs_lead][self._calendar.weekday(today)]
+        over_at = today * 1440 if end < 0 or self._calendar.is_closed(today) else minute_of(today, end)
+        return over_at, self._due_after(over_at - 1, needs_lead), self._due_after(over_at, needs_lead)
+
+    def _due_after(self, now: int, needs_lead: bool) -> int:
         today = day_of(now)
         last_end = self._last_end[needs_lead]
         for day in range(today, today + LOOK_AHEAD_DAYS):

@@ -26,23 +26,33 @@ class Tasks:
 
     def __init__(self, crew: Crew, rota: Rota, board: Board, clock: Clock, luck: Luck) -> None:
         self._known = {str(task.name): task for task in crew.tasks}
+        self._fixed_minutes = {
+            str(task.name): (task.fixed_minutes.expected(), task.minutes_per_unit.expected())
+            for task in crew.tasks
+            if task.fixed_minutes.is_fixed and task.minutes_per_unit.is_fixed
+        }
         self._rota, self._board, self._clock, self._luck = rota, board, clock, luck
 
     def post(self, task: str, part: Part, units: float, done: Callable[[Job], None]) -> Job:
         """Put work on a part on the board; `done` is called when it is finished or withdrawn."""
-        return self.post_about(task, f"{part.lot.name} #{part.number}", units, done)
+        about = f"{part.lot.name} #{part.number}"
+        return self._post(task, about, units, done, f"{about}.{part.stand.stage}.{part.already_cut}")
 
     def post_about(self, task: str, about: str, units: float, done: Callable[[Job], None]) -> Job:
-        """Put work on the board that belongs to no lot. A task the room file does not name takes no time."""
+        """Put work on the board that belongs to no lot."""
+        return self._post(task, about, units, done, f"{about}.{self._clock.now}")
+
+    def _post(self, task: str, about: str, units: float, done: Callable[[Job], None], luck_name: str) -> Job:
+        """A task the room file does not name takes no time. luck_name: the same work in another plan, the same luck."""
         spec = self._known.get(task)
         minutes, needs_lead, priority = 0, False, 0
         if spec is not None:
-            fixed, each = spec.fixed_minutes, spec.minutes_per_unit
-            if fixed.is_fixed and each.is_fixed:
-                total = fixed.expected() + units * each.expected()
+            if task in self._fixed_minutes:
+                to_start, each_unit = self._fixed_minutes[task]
+                total = to_start + units * each_unit
             else:
-                luck = self._luck.stream(f"work.{task}.{about}.{self._clock.now}")
-                total = luck.figure(fixed) + units * luck.figure(each)
+                luck = self._luck.stream(f"work.{task}.{luck_name}")
+                total = luck.figure(spec.fixed_minutes) + units * luck.figure(spec.minutes_per_unit)
             minutes, needs_lead, priority = max(0, math.ceil(total - 1e-9)), spec.needs_lead, spec.priority
         due_minute = self._rota.due_minute(self._clock.now, needs_lead=needs_lead)
         job = Job(task, about, minutes, due_minute, needs_lead, priority, done)
