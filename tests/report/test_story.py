@@ -1,0 +1,148 @@
+"""One replication told day by day, and as a CSV log."""
+
+from __future__ import annotations
+
+import csv
+import inspect
+import io
+from types import ModuleType
+from typing import Any, get_type_hints
+
+import pytest
+
+from growsim.ledger import events
+from growsim.report.story import QUIET, log_csv, story, tell
+
+LOT = "2031-01-06/basil/basil Mondays"
+EXAMPLES: list[tuple[Any, str]] = [
+    (
+        events.Sown(600, LOT, 1, "basil", 60, 120, "north rack"),
+        "basil of 6 Jan 2031 (basil Mondays) sown: 120 seeds in 60 cells on north rack",
+    ),
+    (
+        events.SowingSkipped(600, LOT, "basil", 60, "no slot"),
+        "basil of 6 Jan 2031 (basil Mondays): 60 cells not sown, no slot",
+    ),
+    (
+        events.CameUp(600, LOT, 1, "basil", 57, 1, 5),
+        "basil of 6 Jan 2031 (basil Mondays) is up: 57 cells filled, 1 extra seedling to pull; 5 seeds did not come up",
+    ),
+    (
+        events.Waiting(600, LOT, 1, "leaf", 30, 2880, True),
+        "basil of 6 Jan 2031 (basil Mondays) (30 plants) got a slot for leaf after 2.0 days",
+    ),
+    (
+        events.Moved(600, LOT, 2, "basil", "leaf", 30, 2, "north rack", 1.5),
+        "basil of 6 Jan 2031 (basil Mondays) part 2: 30 plants moved to leaf on north rack, 2 trays, 1.5 days late",
+    ),
+    (
+        events.Lost(600, LOT, 1, "basil", 4, "dried_out", "leaf", True),
+        "basil of 6 Jan 2031 (basil Mondays): 4 plants dried out (cut before)",
+    ),
+    (
+        events.Cut(43200, LOT, 1, "basil", 55, 1000, 2, 0.0, 0, "north rack"),
+        "basil of 6 Jan 2031 (basil Mondays): 55 plants cut (cut 2), 1.0 kg (2.2 lb), 30 days old",
+    ),
+    (
+        events.HandedOut(600, LOT, "basil", "", 500, 300),
+        "0.50 kg (1.10 lb) from basil of 6 Jan 2031 (basil Mondays) to open distribution, cut 5.0 hours before",
+    ),
+    (
+        events.Wasted(600, LOT, "basil", 500),
+        "0.50 kg (1.10 lb) from basil of 6 Jan 2031 (basil Mondays) too old, thrown away",
+    ),
+    (
+        events.OrderServed(600, "pantry", "basil", 1000, 750),
+        "pantry ordered 1.0 kg (2.2 lb) of basil and got 0.75 kg (1.65 lb), short by 0.25 kg (0.55 lb)",
+    ),
+    (events.WentDown(600, "pump", "north tub"), "pump of north tub stops"),
+    (events.Noticed(600, "power", "", "alarm"), "power: noticed by the alarm"),
+    (
+        events.Repaired(600, "pump", "north tub", 2880, 60.0),
+        "pump of north tub is up again after 2.0 days, part USD 60.00",
+    ),
+    (
+        events.ToppedUp(600, "north tub", 0, 0, 18927, 120000, 1.62, True),
+        "north tub: 19 L (5 US gal) added, now 120 L (32 US gal) at 1.6 mS/cm",
+    ),
+    (
+        events.ShiftHeld(600, "Monday", 4, 3, 3, True, 360, 120, 300),
+        "shift Monday ends: 3 of 4 volunteers came, with a lead; 5.0 of 8.0 person-hours worked",
+    ),
+    (
+        events.TaskDone(2040, "wash", LOT, 600, 20, True),
+        "wash (basil of 6 Jan 2031 (basil Mondays)): done, 24.0 hours late",
+    ),
+    (events.TaskDone(600, "sow", LOT, 600, 20, True), ""),
+    (events.TaskDone(600, "cut", "", 600, 0, False), "cut: withdrawn, not done"),
+]
+
+
+@pytest.mark.parametrize(("event", "told"), EXAMPLES, ids=[type(event).__name__ for event, _ in EXAMPLES])
+def test_a_happening_is_told_in_words(event: Any, told: str) -> None:
+    """Trade words, units beside numbers."""
+    assert tell(event, "USD") == told
+
+
+def test_every_kind_of_happening_can_be_told() -> None:
+    """A new kind of record needs words of its own, or a place among the quiet ones; none is told by its field names."""
+    kinds = [
+        kind for _, kind in inspect.getmembers(events, inspect.isclass) if "minute" in getattr(kind, "_fields", ())
+    ]
+    sample = {int: 1, float: 1.0, str: "x", bool: True}
+    untold = []
+    for kind in kinds:
+        made = kind(*(sample[typed] for typed in get_type_hints(kind).values()))
+        if kind not in QUIET and tell(made, "USD").startswith(f"{kind.__name__}: "):
+            untold.append(kind.__name__)
+
+    assert untold == []
+
+
+def test_the_story_goes_day_by_day_and_marks_the_run_in(made_up: ModuleType) -> None:
+    """Minute 0 is the first counted day, 6 January 2031; the day before is run-in. Missed floods are told once a "
+    "day."""
+    told = story(
+        [
+            events.WentDown(-100, "pump", "tub"),
+            events.FloodMissed(120, "tub", "pump"),
+            events.FloodMissed(360, "tub", "pump"),
+            events.AirRead(400, 25.0),
+            events.Repaired(1440 + 540, "pump", "tub", 2080, 0.0),
+        ],
+        made_up.tiny_room(),
+    )
+
+    assert told == (
+        "Sunday 5 January 2031, day -1 (run-in, not counted)\n"
+        "  22:20  pump of tub stops.\n"
+        "\n"
+        "Monday 6 January 2031, day 0\n"
+        "  02:00  2 floods of tub missed this day: pump.\n"
+        "\n"
+        "Tuesday 7 January 2031, day 1\n"
+        "  09:00  pump of tub is up again after 34.7 hours.\n"
+    )
+
+
+def test_an_empty_log_is_told_as_such(made_up: ModuleType) -> None:
+    """Nothing happened."""
+    assert story([], made_up.tiny_room()) == "Nothing happened.\n"
+
+
+def test_the_csv_log_keeps_every_field_and_disarms_formulas(made_up: ModuleType) -> None:
+    """One row a happening, date and time beside the minute, empty where a record has no such field."""
+    text = log_csv(
+        [events.WentDown(-60, "pump", "=1+1"), events.ShiftHeld(600, "Monday", 4, 3, 3, True, 360, 120, 300)],
+        made_up.tiny_room(),
+    )
+    first, second = csv.DictReader(io.StringIO(text))
+
+    assert (first["date"], first["time"], first["happening"], first["where"]) == (
+        "2031-01-05",
+        "23:00",
+        "WentDown",
+        "'=1+1",
+    )
+    assert (second["date"], second["shift"], second["came"], second["lead"]) == ("2031-01-06", "Monday", "3", "yes")
+    assert (first["shift"], second["where"]) == ("", "")
