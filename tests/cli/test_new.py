@@ -1,0 +1,56 @@
+"""`growsim new DIR`: a room to start from, and nobody's files lost."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from growsim.cli import main
+from growsim.spec.schema import json_schema
+
+
+@pytest.mark.parametrize("folder", ["mine", "deep/er/mine", "a room"])
+def test_a_new_room_passes_check(
+    folder: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The starter is there with the schema its first line points to, and is sound as it stands."""
+    monkeypatch.chdir(tmp_path)
+
+    assert main(["new", folder]) == 0
+    assert main(["check", folder]) == 0
+
+    assert sorted(file.name for file in Path(folder).iterdir()) == ["room.schema.json", "room.toml"]
+    assert Path(folder, "room.toml").read_text("utf-8").startswith("#:schema ./room.schema.json\n")
+    assert json.loads(Path(folder, "room.schema.json").read_text("utf-8")) == json_schema()
+    assert "surely not meant" not in capsys.readouterr().out
+
+
+def test_an_empty_folder_is_filled(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Even the one somebody stands in."""
+    monkeypatch.chdir(tmp_path)
+
+    assert main(["new", "."]) == 0
+    assert (tmp_path / "room.toml").is_file()
+
+
+def test_a_folder_with_something_in_it_is_left_alone(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Exit code 2; the file in it is as it was."""
+    (tmp_path / "room.toml").write_text("mine")
+
+    assert main(["new", str(tmp_path)]) == 2
+
+    assert capsys.readouterr().err == f"{tmp_path}: exists already and is not empty; give a new folder.\n"
+    assert [file.read_text() for file in tmp_path.iterdir()] == ["mine"]
+
+
+def test_a_file_is_no_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Nor is it written over."""
+    (tmp_path / "notes").write_text("mine")
+
+    assert main(["new", str(tmp_path / "notes")]) == 2
+    assert main(["new", str(tmp_path / "notes" / "room")]) == 2
+
+    assert (tmp_path / "notes").read_text() == "mine"
+    assert "is not a folder; give a new folder." in capsys.readouterr().err
