@@ -70,6 +70,7 @@ class Air:
         self._degree_minutes = 0.0
         self._heat_pump_w = 0.0
         self._heat_pump_kwh = 0.0
+        self._fans_w = self._climate.fans_w
         self._fan_kwh = 0.0
         self._co2_g = 0.0
         self._co2_g_per_minute = 0.0
@@ -103,7 +104,7 @@ class Air:
 
     def fan_kwh(self, now: int) -> float:
         """Electricity of the fans since the start."""
-        return self._fan_kwh + (self._climate.fans_w * (now - self._last) / 6e4 if self._mains.is_up else 0.0)
+        return self._fan_kwh + self._fans_w * (now - self._last) / 6e4
 
     def co2_g(self, now: int) -> float:
         """CO2 given off by the supply since the start."""
@@ -164,7 +165,7 @@ class Air:
         return self._room.outdoor_temperature_c[self._calendar.month(day_of(self._clock.now))]
 
     def _other_heat_w(self) -> float:
-        return self._room.other_heat_w + (self._climate.fans_w if self._mains.is_up else 0.0)
+        return self._room.other_heat_w + self._fans_w
 
     # --- something is wrong ------------------------------------------------------------------------------------
 
@@ -189,6 +190,7 @@ class Air:
         self._degree_minutes = self.degree_minutes(now)
         self._heat_pump_kwh, self._fan_kwh, self._co2_g = self.heat_pump_kwh(now), self.fan_kwh(now), self.co2_g(now)
         self._last = now
+        self._fans_w = self._climate.fans_w if self._mains.is_up else 0.0  # from now on
 
     def _plan_step(self, minute: int) -> None:
         self._step_number += 1
