@@ -184,10 +184,9 @@ class RoomHere:
         """Write the running totals into the book."""
         now = self.clock.now
         pumps = sum(
-            (tub.floods_on_timer(self.book.begin_minute, now) - tub.missed)
-            * tub.spec.flood_minutes * tub.spec.pump.power_w / 6e4
+            tub.floods_done(self.book.begin_minute) * tub.spec.flood_minutes * tub.spec.pump.power_w / 6e4
             for tub in self.tubs.values()
-        )  # fmt: skip
+        )
         self.book.write(
             MetersRead(
                 now,

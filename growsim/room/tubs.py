@@ -60,7 +60,8 @@ class TubHere:
         self.level_ml = self._capacity_ml
         self.ec_ms_cm = spec.fill_ec_ms_cm
         self.drunk_ml = 0.0
-        self.missed = 0
+        self._missed = 0
+        self._last_missed_minute = -(2**62)
         self.leaks = 0
         self._is_dry = False
         self._dry_from = 0
@@ -96,6 +97,12 @@ class TubHere:
         """Floods on the timer in [begin, end)."""
         return (self.next_flood(end_minute) - self.next_flood(begin_minute)) // self._every_minutes
 
+    def floods_done(self, begin_minute: int) -> int:
+        """Floods that have come in [begin, now)."""
+        now = self._clock.now
+        missed_before_now = self._missed - (self._last_missed_minute == now)
+        return self.floods_on_timer(begin_minute, now) - missed_before_now
+
     def level_at(self, minute: int) -> float:
         """Level (mL) at a minute to come or now, if nothing changes until then."""
         return self.level_ml - self.drunk_ml - sum([rack.drunk_ml(minute) for rack in self.racks])
@@ -117,7 +124,8 @@ class TubHere:
         now = self._clock.now
         obstacle = self._obstacle(now)
         if obstacle:
-            self.missed += 1
+            self._missed += 1
+            self._last_missed_minute = now
             self._book.write(FloodMissed(now, self.spec.name, obstacle))
             if not self._is_dry:
                 self._begin_drought(now - self._every_minutes)
