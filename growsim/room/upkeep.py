@@ -33,7 +33,8 @@ class Upkeep:
                 self._plan_renewal(tub, first_day + 7 * tub.spec.renew_every_weeks)
         for outage in self._room.scenario.outages:
             self._plan_outage(outage)
-        self._clock.at(first_day * 1440, Order.READ, self._read_meters)
+        first_reading_day = first_day + -first_day % 7  # so that one falls on day 0 and the weeks counted are whole
+        self._clock.at(first_reading_day * 1440, Order.READ, self._read_meters)
 
     def _plan_sowing(self, line: Sowing, day: int) -> None:
         self._clock.at(day * 1440, Order.CALENDAR, lambda _: self._sow(line, day))
