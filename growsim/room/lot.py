@@ -277,8 +277,7 @@ def cut(room: RoomHere, part: Part, number: int) -> Life:
             "pack", part, grams / 1000.0, lambda _: room.store.add(lot.name, part.number, crop.name, grams, now)
         )
     if good and number < crop.cuts:
-        part.settle(now)
-        part.set_age(room.age_after_cut(part), now)
+        room.grow_again(part)
 
 
 def clear_away(room: RoomHere, part: Part) -> None:

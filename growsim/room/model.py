@@ -246,14 +246,7 @@ class RoomHere:
         now = self.clock.now
         part.settle(now)
         child = self.new_part(part.lot, part.stand)
-        child.sown_minute, child.curve = part.sown_minute, part.curve
-        child.plants = child.stood = min(plants, part.plants)
-        part.plants -= child.plants
-        part.stood -= child.stood
-        child.set_age(part.age(now), now)
-        child.stress_minute, child.empty_minute, child.dry_since = part.stress_minute, part.empty_minute, part.dry_since
-        child.dry_plants = child.plants if part.dry_plants else 0
-        part.dry_plants = min(part.dry_plants, part.plants)
+        part.hand_over(child, min(plants, part.plants))
         part.stand.rack.parts[child] = None
         self.clock.env.process(grow_on(self, child, next_stage, slots))
 
@@ -282,6 +275,12 @@ class RoomHere:
         typical_dry_g = self.typical_mass_g[crop.name] * crop.dry_matter_fraction
         ripe = part.curve.age_days(typical_dry_g * crop.cut_from_mass_fraction)
         return ripe, ripe + crop.overgrown_after_days
+
+    def grow_again(self, part: Part) -> None:
+        """What stays of plants just cut grows and drinks as plants of its size do."""
+        part.settle(self.clock.now)
+        part.set_age(self.age_after_cut(part), self.clock.now)
+        part.stand.rack.tub.plan_look()
 
     def age_after_cut(self, part: Part) -> float:
         """Age on the curve from which a cut plant is at its typical mass again after the crop's regrowth days."""

@@ -82,6 +82,7 @@ class Part:
     __slots__ = (
         "_age",
         "_growth_base",
+        "_rate_ml",
         "_thirst_base",
         "_water_base",
         "already_cut",
@@ -104,6 +105,7 @@ class Part:
         "stand",
         "stood",
         "stress_minute",
+        "wet_minute",
     )  # fmt: skip
 
     def __init__(self, lot: Lot, number: int, stand: Stand, book: Book) -> None:
@@ -123,7 +125,9 @@ class Part:
         self._growth_base = 0.0
         self._thirst_base = 0.0
         self._water_base = 0.0
+        self._rate_ml = 0.0
         self.stress_minute = self.empty_minute = FAR
+        self.wet_minute = -FAR
         self.dry_since = self.dry_plants = self.dry_lost = 0
         self.heat_plants = self.heat_lost = 0
         self.sleeping: Moment | None = None
@@ -139,7 +143,7 @@ class Part:
     def set_age(self, age_days: float, minute: int) -> None:
         """Put the plants at this age on their curve."""
         self._age = age_days
-        self._water_base = self.curve.water_ml(age_days)
+        self._water_base, self._rate_ml = self.curve.water_and_rate(age_days)
         self.rebase_clocks(minute)
 
     def rebase_clocks(self, minute: int) -> None:
@@ -152,7 +156,8 @@ class Part:
     def drunk_ml(self, minute: int, growth: float, thirst: float) -> float:
         """Water all the plants have drunk since they last settled (mL), with the rack's clocks at that minute.
 
-        Drinking goes with growing; what night, dark lights or warm air change about it is taken at the present rate.
+        Drinking goes with growing; what night, dark lights or warm air change about it is taken at the rate the plants
+        drank at when the tub was last read, so that settling in between changes nothing.
         """
         if minute > self.stress_minute:
             growth = self.stand.rack.growth_clock(self.stress_minute)
@@ -161,8 +166,8 @@ class Part:
         grown = growth - self._growth_base
         grown = max(grown, 0.0)
         speed = self.lot.growth
-        water_ml, rate_ml = self.curve.water_and_rate(self._age + speed * grown)
-        drunk = (water_ml - self._water_base) / speed + (thirst - self._thirst_base - grown) * rate_ml
+        water_ml = self.curve.water_ml(self._age + speed * grown)
+        drunk = (water_ml - self._water_base) / speed + (thirst - self._thirst_base - grown) * self._rate_ml
         return self.plants * drunk if drunk > 0.0 else 0.0
 
     def settle(self, minute: int) -> None:
@@ -182,11 +187,35 @@ class Part:
         self._water_base = self.curve.water_ml(age)
         self._growth_base, self._thirst_base = growth, thirst
 
+    def read_at(self, minute: int, growth: float, thirst: float) -> None:
+        """`settle_at`, and from now on drink at the present rate. All plants of a tub together: its level shifts."""
+        self.settle_at(minute, growth, thirst)
+        self._rate_ml = self.curve.water_and_rate(self._age)[1]
+
+    def hand_over(self, other: Part, plants: int) -> None:
+        """So many plants become a part of their own where they stand, with their share of drought and heat so far."""
+        now_here = self.plants
+        other.sown_minute, other.curve, other.already_cut = self.sown_minute, self.curve, self.already_cut
+        other.plants = other.stood = plants
+        self.plants -= plants
+        self.stood -= plants
+        other._age, other._water_base, other._rate_ml = self._age, self._water_base, self._rate_ml
+        other._growth_base, other._thirst_base = self._growth_base, self._thirst_base
+        other.wet_minute = self.wet_minute
+        other.stress_minute, other.empty_minute, other.dry_since = self.stress_minute, self.empty_minute, self.dry_since
+        for count in ("dry_plants", "dry_lost", "heat_plants", "heat_lost"):
+            before = getattr(self, count)
+            share = before * plants // max(1, now_here)
+            setattr(other, count, share)
+            setattr(self, count, before - share)
+
     # --- losing ------------------------------------------------------------------------------------------------
 
     def lose(self, minute: int, plants: int, cause: str) -> None:
-        """So many plants are lost."""
+        """So many plants are lost; what they have drunk until now stays drunk."""
         if plants > 0:
+            if self in self.stand.rack.parts:
+                self.settle(minute)
             self.plants -= plants
             lot = self.lot
             self.book.write(
@@ -194,7 +223,11 @@ class Part:
             )
 
     def begin_drought(self, dry_from: int) -> None:
-        """The last flood was at `dry_from`: work out when growth stops and when the plugs are empty."""
+        """The last flood was at `dry_from`: work out when growth stops and when the plugs are empty.
+
+        Plants that came here since then came with wet plugs.
+        """
+        dry_from = max(dry_from, self.wet_minute)
         self.dry_since, self.dry_plants, self.dry_lost = dry_from, self.plants, 0
         if self.plants == 0:
             return

@@ -144,10 +144,10 @@ class RackHere:
         return sum([part.drunk_ml(minute, growth, thirst) for part in self.parts])
 
     def settle(self, now: int) -> None:
-        """Let all plants take what has passed into account."""
+        """Let all plants take what has passed into account. The tub's look ahead has to be planned anew after it."""
         growth, thirst = self.growth_clock(now), self.thirst_clock(now)
         for part in self.parts:
-            part.settle_at(now, growth, thirst)
+            part.read_at(now, growth, thirst)
 
     def set_paces(self, now: int, growth: float, thirst: float) -> None:
         """Let both clocks run on at other paces. The plants settle first, so that what has passed keeps its pace."""

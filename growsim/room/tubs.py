@@ -214,7 +214,6 @@ class TubHere:
         lost = luck.binomial(part.dry_plants, part.dried_share(now)) - part.dry_lost
         lost = min(lost, part.plants)
         if lost > 0:
-            part.settle(now)
             part.dry_lost += lost
             part.lose(now, lost, "dried_out")
             if part.plants == 0 and part.sleeping is not None:
@@ -222,7 +221,7 @@ class TubHere:
 
     def arrive(self, part: Part) -> None:
         """A part has come to stand on a rack of this tub, with wet plugs."""
-        now = self._clock.now
+        now = part.wet_minute = self._clock.now
         if self._is_dry:
             part.begin_drought(now)
         # The look planned stands if the newcomer cannot drink what is left above the lowest level until then.
