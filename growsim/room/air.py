@@ -212,9 +212,9 @@ class Air:
             self._hold()
             return
         self._mind_thermostat()
-        until = min([now + STEP_MINUTES, *(bank.next_switch(now) for bank in self._banks)])
         self._step_began = now
         self._equilibrium_c, self._heat_pump_w = self._heading_for()
+        until = min([now + STEP_MINUTES, self._thermostat_acts(now), *(bank.next_switch(now) for bank in self._banks)])
         self._temperature_c = self._growing_c = (self._now_c + self._after(until - now)) / 2.0
         self._book.write(AirRead(now, round(self._now_c, 2)))
         self._set_paces()
@@ -269,6 +269,16 @@ class Air:
                 bank.is_cut_out = False
             bank.refresh(self._clock.now)
 
+    def _thermostat_acts(self, now: int) -> int:
+        """First minute at which the air, heading where it is, has passed what the thermostat waits for."""
+        limit = self._climate.lights_cut_out_above_c
+        if limit is not None:
+            waits_for = limit - CUT_OUT_BAND_C if any(bank.is_cut_out for bank in self._banks) else limit
+            minutes = physics.minutes_to_reach(waits_for, self._now_c, self._equilibrium_c, self._time_constant)
+            if minutes is not None:
+                return now + int(minutes) + 1
+        return now + STEP_MINUTES
+
     def _harm(self) -> None:
         """Plants the warm spell has killed so far; the longer, the more, by one luck."""
         if not any(self._dose.values()):
@@ -285,7 +295,6 @@ class Air:
             luck = self._luck.stream(f"lot.{part.lot.name}.{part.number}.heat.{self._trouble_since}")
             lost = min(luck.binomial(part.heat_plants, share) - part.heat_lost, part.plants)
             if lost > 0:
-                part.settle(now)
                 part.heat_lost += lost
                 part.lose(now, lost, "heat")
                 if part.plants == 0 and part.sleeping is not None:
