@@ -137,6 +137,7 @@ def fair_shares(there: int, wanted: list[int]) -> list[int]:
     if total <= there:
         return list(wanted)
     shares = [there * want // total for want in wanted]
-    for index in range(there - sum(shares)):
-        shares[index % len(shares)] += 1
+    short = [index for index, want in enumerate(wanted) if shares[index] < want]
+    for index in short[: there - sum(shares)]:
+        shares[index] += 1
     return shares
