@@ -60,6 +60,7 @@ class Machine:
         self._down_since = 0
         self._spares = spec.spares
         self._failures = 0
+        self._to_pay = 0.0
 
     @property
     def is_up(self) -> bool:
@@ -80,7 +81,7 @@ class Machine:
         """End of a planned outage."""
         self._outages -= 1
         if self.is_up:
-            self._tell_up(0.0)
+            self._tell_up()
 
     def _plan_failure(self, from_minute: int) -> None:
         life = self._spec.running_hours_to_failure
@@ -132,8 +133,9 @@ class Machine:
 
     def _mend(self, _: Any) -> None:
         self._failed = False
+        self._to_pay += self._spec.repair_price
         if self._outages == 0:
-            self._tell_up(self._spec.repair_price)
+            self._tell_up()
         if not self._is_memoryless:
             self._plan_failure(self._clock.now)
 
@@ -143,8 +145,8 @@ class Machine:
         for listener in self.listeners:
             listener()
 
-    def _tell_up(self, price: float) -> None:
-        now = self._clock.now
+    def _tell_up(self) -> None:
+        now, price, self._to_pay = self._clock.now, self._to_pay, 0.0
         self._book.write(Repaired(now, self.kind, self.where, now - self._down_since, price))
         for listener in self.listeners:
             listener()
