@@ -115,6 +115,7 @@ class Board:
                 heap = self._lead_only if job.needs_lead else self._anyone
                 heappush(heap, (job.priority, job.due_minute, self._posted, job))
             job.to_take += minutes_left
+            self.on_post()
         elif job.to_take <= 0 and job.in_hand == 0:
             self._finish(job)
 

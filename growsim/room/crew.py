@@ -64,10 +64,11 @@ class Person:
 class ShiftHere:
     """A shift going on: when it ends and what it has come to."""
 
-    __slots__ = ("came", "end_minute", "inside", "lead", "signed_up", "spec", "worked_minutes")
+    __slots__ = ("begin_minute", "came", "end_minute", "inside", "lead", "signed_up", "spec", "worked_minutes")
 
-    def __init__(self, spec: ShiftSpec, end_minute: int, signed_up: int, came: int) -> None:
+    def __init__(self, spec: ShiftSpec, begin_minute: int, end_minute: int, signed_up: int, came: int) -> None:
         self.spec = spec
+        self.begin_minute = begin_minute
         self.end_minute = end_minute
         self.signed_up = signed_up
         self.came = came
@@ -122,7 +123,7 @@ class Crew:
         came = self._who_comes(shift, signed_up, month)
         if self._calendar.is_closed(day):
             return
-        here = ShiftHere(shift, minute_of(day, shift.start_hour + shift.hours), signed_up, len(came))
+        here = ShiftHere(shift, self._clock.now, minute_of(day, shift.start_hour + shift.hours), signed_up, len(came))
         if shift.lead:
             self._enter(Person(f"{shift.name}/0", 1.0, here))
         for name, pace in came:
@@ -151,7 +152,7 @@ class Crew:
     def _end(self, here: ShiftHere) -> None:
         self._idle = [person for person in self._idle if person.shift is not here]
         self._inside -= here.inside
-        minutes = round(here.spec.hours * 60)
+        minutes = here.end_minute - here.begin_minute
         self._book.write(
             ShiftHeld(
                 self._clock.now, here.spec.name, here.signed_up, here.came, here.inside, here.lead,
