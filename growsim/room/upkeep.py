@@ -26,7 +26,7 @@ class Upkeep:
     def start(self, first_day: int) -> None:
         """Put the first of everything on the calendar."""
         for line in self._room.scenario.sowing:
-            self._plan_sowing(line, self._calendar.first_on(line.weekday, first_day + 7 * line.first_week))
+            self._plan_sowing(line, self._first_sowing_day(line, first_day))
         self._plan_top_up(first_day)
         for tub in self._room.tubs.values():
             if tub.spec.renew_every_weeks:
@@ -35,6 +35,12 @@ class Upkeep:
             self._plan_outage(outage)
         first_reading_day = first_day + -first_day % 7  # so that one falls on day 0 and the weeks counted are whole
         self._clock.at(first_reading_day * 1440, Order.READ, self._read_meters)
+
+    def _first_sowing_day(self, line: Sowing, first_day: int) -> int:
+        """On its weekday, after the weeks to skip; in step with a plan begun on day 0, whatever the run-in."""
+        day = self._calendar.first_on(line.weekday, first_day + 7 * line.first_week)
+        weeks_from_day_0 = (day - self._calendar.first_on(line.weekday, 0)) // 7 - line.first_week
+        return day + 7 * (-weeks_from_day_0 % line.every_weeks)
 
     def _plan_sowing(self, line: Sowing, day: int) -> None:
         self._clock.at(day * 1440, Order.CALENDAR, lambda _: self._sow(line, day))
@@ -93,7 +99,7 @@ class Upkeep:
         def calls(machine: Machine) -> tuple[Callback, Callback]:
             return lambda _: machine.begin_outage(), lambda _: machine.end_outage()
 
-        return [calls(m) for m in room.machines if m.kind == outage.machine and m.where == outage.where]
+        return [calls(m) for m in room.machines if m.kind == outage.machine and outage.where in ("", m.where)]
 
     def _read_meters(self, _: Any) -> None:
         self._room.read_meters()
