@@ -29,7 +29,7 @@ class Bank:
         self.machine = machine
         self._mains = mains
         self.on_minute = round(spec.on_hour * 60)
-        self.lit_minutes_a_day = round(spec.hours_per_day * 60)
+        self.lit_minutes_a_day = max(1, round(spec.hours_per_day * 60))
         self.power_w = spec.ppfd_umol_m2_s * lit_area_m2 / (spec.efficacy_umol_j * spec.light_on_trays_fraction)
         self.is_cut_out = False
         self._was_able = True
