@@ -1,4 +1,4 @@
-"""The log book of one replication: every happening as a line of a CSV file, and the year's figures in sentences.
+"""The log book of one replication: every happening as a line of a CSV file, its story, and its figures in sentences.
 
 Text is made from the typed records of the ledger, here and nowhere else.
 """
@@ -15,7 +15,9 @@ from growsim.ledger.book import Book
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.ledger.outcome import Outcome
 from growsim.report.provenance import Provenance
-from growsim.report.words import number, per_period
+from growsim.report.story import story
+from growsim.report.tables import shown
+from growsim.report.words import per_period
 from growsim.run.store import Cell, write_csv, write_text
 from growsim.spec.calendar import Calendar, day_of
 from growsim.spec.scenario import Scenario
@@ -25,6 +27,7 @@ if TYPE_CHECKING:
     from growsim.spec.plan import RunPlan
 
 FILE = "logbook.csv"
+STORY = "story.txt"
 COLUMNS = ("minute", "date", "time", "happening", "about", "details")
 _TOLD = (
     "kg_handed_out_per_week",
@@ -96,19 +99,17 @@ def answer(outcome: Outcome, scenario: Scenario, days: int) -> list[str]:
     told = []
     for key in _TOLD:
         if key in outcome.measures:
-            measure, value = CATALOGUE[key], outcome.measures[key]
-            shown = (
-                f"{100 * value:.0f} %"
-                if measure.unit == "fraction"
-                else f"{number(value, measure.decimals)} {per_period(measure.unit, days).split('/')[0]}"
-            )
-            told.append(f"{measure.label}: {shown}.")
+            measure = CATALOGUE[key]
+            value = shown(key, outcome.measures[key], scenario.prices.currency)
+            unit = "" if measure.unit == "fraction" else f", {per_period(measure.unit, days).split('/')[0]}"
+            told.append(f"{measure.label}{unit}: {value}.")
     return [first, *told]
 
 
 def write(book: Book, scenario: Scenario, folder: Path, summary: dict[str, Any]) -> None:
-    """The log book and the replication's summary, into a folder."""
+    """The log book, the story told day by day and the replication's summary, into a folder."""
     write_csv(folder / FILE, COLUMNS, lines(book, scenario))
+    write_text(folder / STORY, story(book.records, scenario))
     write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
 
 

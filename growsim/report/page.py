@@ -23,6 +23,14 @@ class Text:
 
 
 @dataclass(frozen=True)
+class Command:
+    """A command line to be typed as it stands."""
+
+    text: str
+    kind: str = "command"
+
+
+@dataclass(frozen=True)
 class Bullets:
     """A list of sentences."""
 
@@ -74,7 +82,7 @@ class Facts:
     kind: str = "facts"
 
 
-Block = Text | Bullets | Picture | Grid | Caution | Model | Facts
+Block = Text | Command | Bullets | Picture | Grid | Caution | Model | Facts
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from growsim.report import behind, cautions, figures, sentences, sources, stress
 from growsim.report import figures_flow as flow
 from growsim.report import figures_room as of_room
 from growsim.report.holds_back import HoldsBack
-from growsim.report.page import Block, Bullets, Caution, Facts, Grid, Model, Page, Picture, Section, Text
+from growsim.report.page import Block, Bullets, Caution, Command, Facts, Grid, Model, Page, Picture, Section, Text
 from growsim.report.provenance import Provenance
 from growsim.report.words import money, number, rehearsals, short_date
 
@@ -248,9 +248,10 @@ def _made_of(rehearsal: Rehearsal, provenance: Provenance) -> Section:
         (
             Text(own),
             Bullets(tuple(named)) if named else Text("The room file names no sources."),
+            Text("To make this report again:"),
+            Command(provenance.repeat_with),
             Facts(
                 (
-                    ("to make it again", provenance.repeat_with),
                     ("seed", str(rehearsal.seed)),
                     ("replications", number(len(rehearsal.outcomes))),
                     ("days counted", number(plan.days)),

@@ -11,7 +11,6 @@ from typing import Any
 from growsim.ledger import events
 from growsim.ledger.catalogue import FATE_LABELS
 from growsim.report.words import counted, day_and_date, hour_of_day, mass, money, number, short_date, span, temperature
-from growsim.run.store import csv_text
 from growsim.spec.scenario import Scenario
 from growsim.units import LITRES_PER_US_GALLON, MINUTES_PER_DAY
 
@@ -20,7 +19,7 @@ QUIET = (events.TaskDue, events.Worked, events.MetersRead, events.AirRead, event
 
 
 def story(book_rows: Iterable[Event], scenario: Scenario) -> str:
-    """What happened, day by day. Readings, single pieces of work and the like are left to the CSV."""
+    """What happened, day by day. Readings, single pieces of work and the like are left to the log book."""
     told = [event for event in book_rows if type(event) not in QUIET and hasattr(event, "minute")]
     told.sort(key=lambda event: event.minute)  # stable: what shares a minute keeps the order of the log
     currency = scenario.prices.currency
@@ -189,31 +188,3 @@ _TELLERS: dict[type, Callable[[Any, str], str]] = {
     events.ShiftHeld: _shift,
     events.TaskDone: _task,
 }
-
-
-def log_csv(book_rows: Iterable[Event], scenario: Scenario) -> str:
-    """Every happening as a CSV row: minute, date, time, what, then every field any record has (empty where it has "
-    "none)."""
-    rows = [event for event in book_rows if hasattr(event, "minute")]
-    fields: dict[str, None] = {name: None for event in rows for name in event._fields if name != "minute"}
-    table = []
-    for event in rows:
-        day, minute = divmod(event.minute, MINUTES_PER_DAY)
-        date = scenario.room.start_date + dt.timedelta(days=day)
-        given = event._asdict()
-        table.append(
-            [
-                event.minute,
-                date.isoformat(),
-                hour_of_day(minute / 60),
-                type(event).__name__,
-                *(_cell(given.get(name)) for name in fields),
-            ]
-        )
-    return csv_text(["minute", "date", "time", "happening", *fields], table)
-
-
-def _cell(value: Any) -> str | int | float | None:
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    return value if isinstance(value, (str, int, float)) or value is None else str(value)

@@ -13,7 +13,7 @@ from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import model_text
 from growsim.report.provenance import Provenance
 from growsim.report.sources import figures_given, sources_given
-from growsim.report.words import counted, hour_of_day, listed, mass, number, percent, temperature
+from growsim.report.words import counted, day_named, hour_of_day, listed, mass, number, percent, temperature
 from growsim.spec.crop import Crop
 from growsim.spec.scenario import Scenario
 
@@ -179,18 +179,19 @@ def _data(scenario: Scenario) -> Chapter:
             for crop in scenario.crops
         ),
         *(
-            f"Sowing {line.name}: {counted(line.cells, 'cell')} of {line.crop} on {line.weekday}, every "
-            f"{counted(line.every_weeks, 'week')}."
+            f"Sowing {line.name}: {counted(line.cells, 'cell')} of {line.crop}, {day_named(line.weekday)}s, "
+            f"{'every week' if line.every_weeks == 1 else f'every {line.every_weeks} weeks'}."
             for line in scenario.sowing
         ),
         *(
-            f"Shift {shift.name}: {shift.weekday} {hour_of_day(shift.start_hour)}, {number(shift.hours, 1)} h, "
+            f"Shift {shift.name}: {day_named(shift.weekday)} {hour_of_day(shift.start_hour)}, "
+            f"{number(shift.hours, 1)} h, "
             f"{counted(shift.people, 'volunteer')} signed up{', a lead there' if shift.lead else ''}."
             for shift in crew.shifts
         ),
         *(
-            f"Partner {partner.name}: {listed([f'{mass(order.kg)} of {order.crop}' for order in partner.orders])} each "
-            f"{partner.weekday}, priority {partner.priority}."
+            f"Partner {partner.name}: {listed([f'{mass(order.kg)} of {order.crop}' for order in partner.orders])}, "
+            f"{day_named(partner.weekday)}s, priority {partner.priority}."
             for partner in scenario.partners
         ),
     ]

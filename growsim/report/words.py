@@ -96,10 +96,17 @@ def hour_of_day(hour: float) -> str:
     return f"{minutes // 60:02d}:{minutes % 60:02d}"
 
 
+DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+
+def day_named(weekday: str) -> str:
+    """ "Monday" from "mon"."""
+    return next((day for day in DAYS if day.lower().startswith(weekday)), weekday)
+
+
 def day_and_date(date: dt.date) -> str:
     """ "Thursday 13 March 2031"; independent of the computer's language."""
-    days = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-    return f"{days[date.weekday()]} {date.day} {MONTHS[date.month - 1]} {date.year}"
+    return f"{DAYS[date.weekday()]} {date.day} {MONTHS[date.month - 1]} {date.year}"
 
 
 def short_date(date: dt.date) -> str:

@@ -1,17 +1,15 @@
-"""One replication told day by day, and as a CSV log."""
+"""One replication told day by day."""
 
 from __future__ import annotations
 
-import csv
 import inspect
-import io
 from types import ModuleType
 from typing import Any, get_type_hints
 
 import pytest
 
 from growsim.ledger import events
-from growsim.report.story import QUIET, log_csv, story, tell
+from growsim.report.story import QUIET, story, tell
 
 LOT = "2031-01-06/basil/basil Mondays"
 EXAMPLES: list[tuple[Any, str]] = [
@@ -128,21 +126,3 @@ def test_the_story_goes_day_by_day_and_marks_the_run_in(made_up: ModuleType) -> 
 def test_an_empty_log_is_told_as_such(made_up: ModuleType) -> None:
     """Nothing happened."""
     assert story([], made_up.tiny_room()) == "Nothing happened.\n"
-
-
-def test_the_csv_log_keeps_every_field_and_disarms_formulas(made_up: ModuleType) -> None:
-    """One row a happening, date and time beside the minute, empty where a record has no such field."""
-    text = log_csv(
-        [events.WentDown(-60, "pump", "=1+1"), events.ShiftHeld(600, "Monday", 4, 3, 3, True, 360, 120, 300)],
-        made_up.tiny_room(),
-    )
-    first, second = csv.DictReader(io.StringIO(text))
-
-    assert (first["date"], first["time"], first["happening"], first["where"]) == (
-        "2031-01-05",
-        "23:00",
-        "WentDown",
-        "'=1+1",
-    )
-    assert (second["date"], second["shift"], second["came"], second["lead"]) == ("2031-01-06", "Monday", "3", "yes")
-    assert (first["shift"], second["where"]) == ("", "")
