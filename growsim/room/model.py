@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from growsim.spec.plan import RunPlan
     from growsim.spec.scenario import Scenario
 
-OPTIMISM = 1.1  # lots look for ripeness as if they grew this much faster than now, and look again if they do not
+A_MOMENT_DAYS = 1e-6  # of growth: keeps rounding from hiding a lot that is ripe on the dot
 
 
 def simulate(scenario: Scenario, curves: Curves, luck: Luck, plan: RunPlan) -> Book:
@@ -293,10 +293,10 @@ class RoomHere:
         return minute % 1440 == 0 and self.calendar.weekday(minute // 1440) in self._cutting
 
     def next_look_for_ripeness(self, part: Part, ripe_age: float) -> int:
-        """First cutting day, at midnight, on which the part could be ripe if it grew a little faster than now."""
-        now = self.clock.now
-        days_left = max(0.0, ripe_age - part.age(now)) / (part.lot.growth * OPTIMISM)
-        day = max(now // 1440 + 1, math.ceil((now + days_left * 1440) / 1440))
+        """First cutting day, at midnight, on which the part could be ripe if it grew as fast as it ever can."""
+        now, rack = self.clock.now, part.stand.rack
+        days_left = (ripe_age - part.age(now)) / (part.lot.growth * rack.fastest_pace) - A_MOMENT_DAYS
+        day = rack.bank.day_after_light(now, days_left * rack.bank.lit_minutes_a_day)
         while self.calendar.weekday(day) not in self._cutting:
             day += 1
         return day * 1440

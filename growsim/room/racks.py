@@ -7,6 +7,8 @@ are arithmetic between changes, so a rack on which nothing changes costs no even
 
 from __future__ import annotations
 
+from functools import lru_cache
+from math import ceil
 from typing import TYPE_CHECKING
 
 from growsim.growth.curves import Environment, growth_pace, water_pace
@@ -19,6 +21,7 @@ if TYPE_CHECKING:
     from growsim.spec.place import Rack
 
 _MINUTES = 1440
+SAFELY_ABOVE = 1.01  # the best temperature lies between two whole degrees
 
 
 class Bank:
@@ -57,6 +60,12 @@ class Bank:
         lit = self.lit_minutes_a_day
         return minute + (lit - into_day if into_day < lit else _MINUTES - into_day)
 
+    def day_after_light(self, minute: int, lit_minutes: float) -> int:
+        """First day after this minute at whose start the timetable has given so many more minutes of light."""
+        tomorrow = minute // _MINUTES + 1
+        today = self.scheduled_minutes(tomorrow * _MINUTES) - self.scheduled_minutes(minute)
+        return tomorrow + max(0, ceil((lit_minutes - today) / self.lit_minutes_a_day))
+
     def lit_minutes(self, now: int) -> int:
         """Minutes the lights have really been on since the start."""
         if not self._was_able:
@@ -89,6 +98,7 @@ class RackHere:
         self.name = spec.name
         self.bank = bank
         self.setpoint = setpoint
+        self.fastest_pace = fastest_pace(setpoint)
         self.tub: TubHere  # the tub puts itself here
         self.parts: dict[Part, None] = {}
         lit_share = bank.lit_minutes_a_day / _MINUTES
@@ -161,6 +171,25 @@ class RackHere:
         for part in self.parts:
             part.rebase_clocks(now)
         self.tub.plan_look()
+
+
+@lru_cache(maxsize=256)
+def fastest_pace(setpoint: Environment) -> float:
+    """Growth pace that no air warmer or cooler than the set-point exceeds; CO2 and solution never help beyond it."""
+    paces = (
+        growth_pace(
+            Environment(
+                ppfd_umol_m2_s=setpoint.ppfd_umol_m2_s,
+                light_hours=setpoint.light_hours,
+                air_temperature_c=float(degrees),
+                co2_ppm=setpoint.co2_ppm,
+                relative_humidity_percent=setpoint.relative_humidity_percent,
+            ),
+            setpoint,
+        )
+        for degrees in range(5, 46)
+    )
+    return max(1.0, *paces) * SAFELY_ABOVE
 
 
 class Paces:
