@@ -15,12 +15,13 @@ import simpy
 from growsim.spec.calendar import Order
 
 Callback = Callable[[Any], None]
+_RANK = 2.0**-40  # a trillion ranks fit between two places in the order of the day
 
 
 class Moment(simpy.Event):
     """An event that happens at an absolute minute, in its place in the order of the day."""
 
-    def __init__(self, env: simpy.Environment, minute: int, order: Order) -> None:
+    def __init__(self, env: simpy.Environment, minute: int, order: float) -> None:
         if minute < env._now:
             raise ValueError(f"minute {minute} has passed; it is minute {env._now}")
         self.env = env
@@ -28,6 +29,7 @@ class Moment(simpy.Event):
         self._value = None
         self._ok = True
         self._defused = False
+        self.order = order
         # What `env.schedule` does, without turning the absolute minute into a delay and back: this is the hottest line.
         heappush(env._queue, (minute, order, next(env._eid), self))  # type: ignore[misc]
 
@@ -49,9 +51,12 @@ class Clock:
         moment.callbacks.append(call)
         return moment
 
-    def until(self, minute: int, order: Order = Order.WAKE) -> Moment:
-        """An event for a process to wait on. Raises ValueError for a minute that has passed."""
-        return Moment(self.env, minute, order)
+    def until(self, minute: int, rank: int) -> Moment:
+        """A WAKE event for a lot to wait on; of those that share a minute, the lowest rank first, whenever planned.
+
+        Raises ValueError for a minute that has passed.
+        """
+        return Moment(self.env, minute, Order.WAKE + rank * _RANK)
 
     def event(self) -> simpy.Event:
         """A bare event, for somebody to succeed."""
@@ -65,7 +70,7 @@ class Clock:
     def rouse(self, sleeping: Moment) -> None:
         """Wake at once whoever waits on a moment that still lies ahead; the moment itself then passes unheard."""
         if sleeping.callbacks:
-            early = Moment(self.env, self.now, Order.WAKE)
+            early = Moment(self.env, self.now, sleeping.order)
             early.callbacks, sleeping.callbacks = sleeping.callbacks, []
 
     def run(self, until_minute: int) -> None:

@@ -14,7 +14,7 @@ from growsim.growth.germination import days_to_emerge, relative_emergence, seedl
 from growsim.growth.harvest import mean_above, share_above
 from growsim.ledger.events import CameUp, Cut, Lost, Moved, SowingSkipped, Sown, Waiting
 from growsim.room.part import Lot, Part, Stand
-from growsim.spec.calendar import Order, day_of
+from growsim.spec.calendar import day_of
 
 if TYPE_CHECKING:
     from growsim.chance.streams import Stream
@@ -124,7 +124,7 @@ def wait_until_up(room: RoomHere, part: Part) -> Generator[Any, Any, float]:
         up = part.sown_minute + max(1, round(1440 * days_to_emerge(warmth_c, table.temperature_c, table.days)))
         if up <= room.clock.now:
             return warmth_c
-        yield room.clock.until(up)
+        yield room.clock.until(up, part.rank)
         warmth_c = (room.air.degree_minutes(up) - summed) / (up - part.sown_minute)
 
 
@@ -290,6 +290,6 @@ def clear_away(room: RoomHere, part: Part) -> None:
 def sleep(room: RoomHere, part: Part, until_minute: int) -> Life:
     """Sleep until that minute, or until there are no plants left to sleep for."""
     if until_minute > room.clock.now and part.plants > 0:
-        part.sleeping = room.clock.until(until_minute, Order.WAKE)
+        part.sleeping = room.clock.until(until_minute, part.rank)
         yield part.sleeping
         part.sleeping = None

@@ -62,6 +62,7 @@ class RoomHere:
         self._cutting = frozenset(WEEKDAYS.index(day) for day in scenario.harvest.cutting_weekdays)
         self._parts: dict[Part, None] = {}
         self._parts_of: dict[str, int] = {}
+        self._parts_ever = 0
         self._draw_parameters()
         self._build(begin)
 
@@ -227,7 +228,8 @@ class RoomHere:
     def new_part(self, lot: Lot, stand: Stand) -> Part:
         """A new part of a lot, numbered from 1."""
         number = self._parts_of[lot.name] = self._parts_of.get(lot.name, 0) + 1
-        part = Part(lot, number, stand, self.book)
+        self._parts_ever += 1
+        part = Part(lot, number, self._parts_ever, stand, self.book)
         self._parts[part] = None
         return part
 

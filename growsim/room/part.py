@@ -76,7 +76,7 @@ class Part:
     """Plants standing together. Ages are days on the mass curve of the present stand.
 
     plants: living plants (0 until they are up). stood: how many came to this stand. extra: seedlings still to be
-    pulled. seeds: seeds not yet up.
+    pulled. seeds: seeds not yet up. rank: how many parts there were before it; the oldest wakes first.
     """
 
     __slots__ = (
@@ -99,6 +99,7 @@ class Part:
         "lot",
         "number",
         "plants",
+        "rank",
         "seeds",
         "sleeping",
         "sown_minute",
@@ -108,9 +109,10 @@ class Part:
         "wet_minute",
     )  # fmt: skip
 
-    def __init__(self, lot: Lot, number: int, stand: Stand, book: Book) -> None:
+    def __init__(self, lot: Lot, number: int, rank: int, stand: Stand, book: Book) -> None:
         self.lot = lot
         self.number = number
+        self.rank = rank
         self.stand = stand
         self.book = book
         self.plants = 0

@@ -7,7 +7,7 @@ Lower numbers first; within a number, first planned first served.
  2. AIR        temperature, CO2 and light follow
  3. FLOOD      tubs flood or miss a flood
  4. FINISHED   a finished piece of work takes effect: plants are moved, slots freed and given to those waiting
- 5. WAKE       lots look at themselves: up? due to move? ripe?
+ 5. WAKE       lots look at themselves, the oldest first: up? due to move? ripe?
  6. CALENDAR   sowings, top-ups and renewals fall due; failures are noticed
  7. STORE      partners collect, the surplus is handed out
  8. LEAVE      a shift ends; whoever is in the middle of a piece leaves the rest on the board
