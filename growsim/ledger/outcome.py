@@ -31,7 +31,7 @@ class Outcome:
         volunteers_signed_up, tasks_done, tasks_late, kwh, litres, air_temperature_max_c, floods_missed,
         kg_cut:<crop>, plants_cut:<crop>, seeds_sown:<crop>, lost:<fate>, slots:<rack>:<stage>, (mean slots in use),
         slots_free:<rack>, crew_hours_worked:<task>, kg_to:<partner>, kg_ordered:<partner>,
-        came:<shift>, signed_up:<shift>, late:<task>.
+        came:<shift>, signed_up:<shift>, done:<task>, late:<task>.
     fates: (crop, fate) -> plants, of seeds sown in the window; fate is one of catalogue.FATES or "growing_at_end".
     accounts: account -> total over the window, in the unit named: kwh:lights, kwh:pumps, kwh:heat pump, kwh:fans,
         litres:tubs, litres:washing, kg:nutrient, kg:co2, hours:volunteers, hours:lead, money:electricity, money:water,

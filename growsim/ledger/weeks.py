@@ -103,6 +103,7 @@ def _task_due(record: TaskDue, week: int, add: Add) -> None:
 
 def _task_done(record: TaskDone, week: int, add: Add) -> None:
     add("tasks_done", week, 1.0)
+    add(f"done:{record.task}", week, 1.0)
     if record.minute > record.due_minute or not record.finished:
         add("tasks_late", week, 1.0)
         add(f"late:{record.task}", week, 1.0)
