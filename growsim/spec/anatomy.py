@@ -142,6 +142,6 @@ class _Parts:
 
 def plain_number(value: float) -> str:
     """A number as people write it: 100000, 0.05, 1.5."""
-    if float(value).is_integer() and abs(value) < 1e15:
+    if isinstance(value, int) or (value.is_integer() and abs(value) < 1e15):
         return str(int(value))
     return f"{value:.6g}"
