@@ -97,14 +97,20 @@ def machines_in_use(scenario: Scenario) -> Iterator[Finding]:
                 )
 
 
-def lights_heat_kw(scenario: Scenario) -> float:
-    """Heat of all lights burning at once (kW): all their electricity ends as heat in the room."""
-    banks = {bank.name: bank for bank in scenario.lights}
-    watts = 0.0
+def bank_power_w(scenario: Scenario) -> dict[str, float]:
+    """Light bank -> electric power while it burns (W), all of which ends as heat in the room."""
+    area = {bank.name: 0.0 for bank in scenario.lights}
     for rack in scenario.racks:
-        bank = banks[rack.lights]
-        watts += bank.ppfd_umol_m2_s * rack.area_m2 / (bank.efficacy_umol_j * bank.light_on_trays_fraction)
-    return watts / 1000.0
+        area[rack.lights] += rack.area_m2
+    return {
+        bank.name: bank.ppfd_umol_m2_s * area[bank.name] / (bank.efficacy_umol_j * bank.light_on_trays_fraction)
+        for bank in scenario.lights
+    }
+
+
+def lights_heat_kw(scenario: Scenario) -> float:
+    """Heat of all lights burning at once (kW)."""
+    return sum(bank_power_w(scenario).values()) / 1000.0
 
 
 def lights_and_heat(scenario: Scenario) -> Iterator[Finding]:

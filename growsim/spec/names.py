@@ -50,6 +50,7 @@ def _lists(raw: dict[str, Any]) -> Iterator[tuple[str, str, list[Found]]]:
         ("sowing", "sowing lines"),
         ("partners", "partners"),
         ("outages", "outages"),
+        ("protections", "protections"),
     ):
         yield word, key, _tables(raw, key)
     for key, word in (("shifts", "shifts"), ("visits", "visits"), ("tasks", "tasks")):

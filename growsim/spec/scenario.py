@@ -10,6 +10,7 @@ from growsim.spec.demand import Goals, Harvest, Partner, Prices, Rehearsal, Sowi
 from growsim.spec.equipment import Climate, Co2, LightBank, PlannedOutage, Power, Tub
 from growsim.spec.people import Crew
 from growsim.spec.place import Rack, Room, Tray
+from growsim.spec.protection import Protection
 
 
 class Scenario(Table):
@@ -33,3 +34,4 @@ class Scenario(Table):
     goals: Goals = figure("Goals.", default=Goals())
     rehearsal: Rehearsal = figure("Defaults of a rehearsal.", default=Rehearsal())
     outages: tuple[PlannedOutage, ...] = figure("Outages that are made to happen.", default=())
+    protections: tuple[Protection, ...] = figure("Protections against outages, their prices.", default=())
