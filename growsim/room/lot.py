@@ -47,7 +47,8 @@ def sow(room: RoomHere, lot: Lot, cells: int) -> None:
             ask()
 
     def ask() -> None:
-        room.shelves.ask(first.name, first.tray, math.ceil(cells / tray.places), deadline, granted)
+        trays = math.ceil(cells / tray.places)
+        room.shelves.ask(first.name, first.tray, trays, deadline, granted, since=lot.sow_minute)
 
     ask()
 
@@ -186,9 +187,10 @@ def find_slots(room: RoomHere, part: Part, index: int, deadline: int) -> Generat
     """Slots for this part; parts are split off for slots on other racks, or for what fits now while the rest waits."""
     stage = room.stages(part.lot.crop)[index]
     places = room.trays[stage.tray].places
+    since = room.clock.now
     while True:
         asked = room.clock.now
-        grant: Grant = yield room.slots_for(stage, math.ceil(part.plants / places), deadline)
+        grant: Grant = yield room.slots_for(stage, math.ceil(part.plants / places), deadline, since)
         waited = room.clock.now - asked
         if waited or not grant:
             room.book.write(

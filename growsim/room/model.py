@@ -233,10 +233,12 @@ class RoomHere:
         self._parts[part] = None
         return part
 
-    def slots_for(self, stage: Stage, trays: int, deadline: int) -> simpy.Event:
+    def slots_for(self, stage: Stage, trays: int, deadline: int, since: int) -> simpy.Event:
         """An event whose value is the slots given: some or all of what is asked for, or [] at the deadline."""
         answer = self.clock.event()
-        self.shelves.ask(stage.name, stage.tray, trays, deadline, lambda grant: self.clock.answer(answer, grant))
+        self.shelves.ask(
+            stage.name, stage.tray, trays, deadline, lambda grant: self.clock.answer(answer, grant), since=since
+        )
         return answer
 
     def forget(self, part: Part) -> None:

@@ -2,11 +2,13 @@
 
 Whoever asks may get part of what they asked for at once (move what fits, the rest waits). Shelves of one rack that are
 alike make one Bay; a request looks for a bay that takes it all, in the order of the room file, and is shared out over
-bays where none does. Waiting requests stand in one line for each stage, first come first served.
+bays where none does. Waiting requests stand in one line for each stage and tray, first come first served; of the lines,
+the one whose first has waited longest goes first. Whoever got only part keeps their place in line for the rest.
 """
 
 from __future__ import annotations
 
+from bisect import insort_right
 from typing import TYPE_CHECKING
 
 from growsim.spec.calendar import Order
@@ -36,14 +38,12 @@ Grant = list[tuple[Bay, int]]
 class Request:
     """Trays waiting for slots. granted is called with [] once `deadline` passes."""
 
-    __slots__ = ("asked_minute", "granted", "is_open", "only_rack", "stage", "trays")
+    __slots__ = ("granted", "is_open", "only_rack", "since", "stage", "trays")
 
-    def __init__(
-        self, stage: str, trays: int, asked_minute: int, only_rack: str, granted: Callable[[Grant], None]
-    ) -> None:
+    def __init__(self, stage: str, trays: int, since: int, only_rack: str, granted: Callable[[Grant], None]) -> None:
         self.stage = stage
         self.trays = trays
-        self.asked_minute = asked_minute
+        self.since = since
         self.only_rack = only_rack
         self.granted = granted
         self.is_open = True
@@ -69,21 +69,30 @@ class ShelfBook:
         return self._bays_for[key]
 
     def ask(
-        self, stage: str, tray: str, trays: int, deadline: int, granted: Callable[[Grant], None], only_rack: str = ""
+        self,
+        stage: str,
+        tray: str,
+        trays: int,
+        deadline: int,
+        granted: Callable[[Grant], None],
+        *,
+        since: int | None = None,
+        only_rack: str = "",
     ) -> None:
         """Ask for slots. `granted` is called now with what there is (if anything), or later, or with [] at the
         deadline.
 
-        Requests that still wait for the same stage and tray are served before a new one.
+        Requests that still wait for the same stage and tray are served before a new one; `since` tells of one that
+        first asked earlier.
         """
         line = self._waiting.setdefault(f"{stage}\n{tray}", [])
-        request = Request(stage, trays, self._clock.now, only_rack, granted)
+        request = Request(stage, trays, self._clock.now if since is None else since, only_rack, granted)
         if not line:
             grant = self._find(stage, tray, trays, only_rack)
             if grant:
                 self._hold(request, grant)
                 return
-        line.append(request)
+        insort_right(line, request, key=lambda waiting: waiting.since)
         self._book.level("waiting", stage).add(self._clock.now, trays)
         self._clock.at(max(deadline, self._clock.now), Order.WAKE, lambda _: self._expire(line, request))
 
@@ -96,16 +105,19 @@ class ShelfBook:
         self._serve_waiting()
 
     def _serve_waiting(self) -> None:
-        for key, line in list(self._waiting.items()):  # serving can make new lines
+        stuck: set[str] = set()
+        while heads := [(line[0].since, key) for key, line in self._waiting.items() if line and key not in stuck]:
+            _, key = min(heads)
+            line = self._waiting[key]
+            request = line[0]
             stage, tray = key.split("\n")
-            while line:
-                request = line[0]
-                grant = self._find(stage, tray, request.trays, request.only_rack)
-                if not grant:
-                    break
+            grant = self._find(stage, tray, request.trays, request.only_rack)
+            if grant:
                 line.pop(0)
                 self._book.level("waiting", stage).add(self._clock.now, -request.trays)
                 self._hold(request, grant)
+            else:
+                stuck.add(key)
 
     def _find(self, stage: str, tray: str, trays: int, only_rack: str) -> Grant:
         bays = self.bays_for(stage, tray)
