@@ -1,18 +1,20 @@
 """The room's air: held at its set-point by the heat pump, adrift when that or the power fails.
 
 While the heat pump works the air stands still at what it can hold in the month, and costs no events. While it does not,
-the air is stepped hour by hour (and at every switch of the lights): temperature by Newton's law towards its
-equilibrium, growth at the mean of the step, harm by degree-hours above each crop's limit, the thermostat that puts
-the lights out.
+or is too weak to keep below what harms plants or puts the lights out, the air is stepped hour by hour (and at every
+switch of the lights): temperature by Newton's law towards its equilibrium, growth at the mean of the step, harm by
+degree-hours above each crop's limit, the thermostat that puts the lights out.
 """
 
 from __future__ import annotations
 
+from itertools import pairwise
+from math import inf
 from typing import TYPE_CHECKING, Any
 
 from growsim.growth import air as physics
-from growsim.growth.stress import surviving_fraction
 from growsim.ledger.events import AirRead
+from growsim.room.warm_spell import WarmSpell
 from growsim.spec.calendar import Order, day_of
 
 if TYPE_CHECKING:
@@ -30,7 +32,15 @@ if TYPE_CHECKING:
 STEP_MINUTES = 60
 NEAR_C = 0.05  # this near the set-point the air counts as back
 CUT_OUT_BAND_C = 2.0  # the thermostat lets the lights on again this far below
-LEAST_CONDUCTANCE_W_PER_K = 0.1  # a perfectly sealed room would have no equilibrium
+
+
+def _mean(weighed: list[tuple[float, float]]) -> float:
+    """Weighed mean of (weight, value); the value itself where all are equal, the plain mean where nothing weighs."""
+    values = [value for _, value in weighed]
+    weight = sum(weight for weight, _ in weighed)
+    if min(values) == max(values):
+        return values[0]
+    return sum(weight * value for weight, value in weighed) / weight if weight else sum(values) / len(values)
 
 
 class Air:
@@ -56,14 +66,15 @@ class Air:
         self._paces, self._clock, self._calendar, self._book, self._luck = paces, clock, calendar, book, luck
         room = scenario.room
         self._volume_m3 = room.floor_area_m2 * room.height_m
-        self._conductance_w_per_k = max(
-            LEAST_CONDUCTANCE_W_PER_K,
-            physics.conductance_w_per_k(room.heat_loss_w_per_k, room.air_changes_per_hour, self._volume_m3),
+        self._conductance_w_per_k = physics.conductance_w_per_k(
+            room.heat_loss_w_per_k, room.air_changes_per_hour, self._volume_m3
         )
         self._time_constant = physics.time_constant_minutes(room.heat_capacity_kj_per_k, self._conductance_w_per_k)
-        self._heat_limits = sorted({crop.heat_limit_c for crop in scenario.crops})
-        self._dose: dict[float, float] = dict.fromkeys(self._heat_limits, 0.0)
-        self._trouble_since: int | None = None
+        heat_limits = [crop.heat_limit_c for crop in scenario.crops]
+        self._warm_spell = WarmSpell(heat_limits, clock, luck)
+        cut_out_c = scenario.climate.lights_cut_out_above_c
+        self._harmless_c = min([*heat_limits, inf if cut_out_c is None else cut_out_c], default=inf)
+        self._is_in_trouble = False
         self._last = clock.now
         # mean over the present spell; while the lights are on; at this instant
         self._temperature_c = self._growing_c = self._now_c = scenario.climate.air_temperature_c
@@ -84,7 +95,7 @@ class Air:
         listeners: list[list[Callable[[], None]]] = [bank.machine.listeners for bank in self._banks]
         for told in (*listeners, self._heat_pump.listeners, self._co2.listeners, self._mains.listeners):
             told.append(self._something_changed)
-        self._hold()
+        self._something_changed()
         self._plan_month()
 
     # --- readings ----------------------------------------------------------------------------------------------
@@ -126,27 +137,36 @@ class Air:
         self._clock.at((day + ahead) * 1440, Order.AIR, self._new_month)
 
     def _new_month(self, _: Any) -> None:
-        if self._trouble_since is None:
-            self._hold()
+        if not self._is_in_trouble:  # else the next step feels the new month by itself
+            self._something_changed()
         self._plan_month()
 
     def _hold(self) -> None:
-        """The heat pump holds the air: work out at what temperature and cost, lights on and off, for this month."""
-        now = self._clock.now
-        self._add_up(now)
-        lit_share, lit_c, lit_w = 0.0, self._climate.air_temperature_c, 0.0
-        lit_heat = sum(bank.power_w for bank in self._banks if bank.is_able)
-        if self._banks:
-            lit_share = sum(bank.lit_minutes_a_day for bank in self._banks) / len(self._banks) / 1440.0
-        dark_c, dark_w = self._held(0.0)
-        if lit_share > 0:
-            lit_c, lit_w = self._held(lit_heat)
-        self._growing_c = lit_c
-        self._temperature_c = lit_share * lit_c + (1.0 - lit_share) * dark_c
-        self._heat_pump_w = lit_share * lit_w + (1.0 - lit_share) * dark_w
-        self._warmest_now_c = max(lit_c, dark_c)
+        """The heat pump holds the air: work out at what temperature and cost, through the day, for this month."""
+        day = self._day()
+        self._temperature_c = _mean([(minutes, temperature_c) for minutes, _, temperature_c, _ in day])
+        self._growing_c = _mean([(minutes * lights_w, temperature_c) for minutes, lights_w, temperature_c, _ in day])
+        self._heat_pump_w = _mean([(minutes, heat_pump_w) for minutes, _, _, heat_pump_w in day])
+        self._warmest_now_c = max(temperature_c for _, _, temperature_c, _ in day)
         self._warmest_c = max(self._warmest_c, self._warmest_now_c)
         self._set_paces()
+
+    def _day(self) -> list[tuple[int, float, float, float]]:
+        """A day held by the heat pump, from switch to switch: (minutes, W of lights, °C, W of the heat pump)."""
+        switches = {0, 1440}
+        for bank in self._banks:
+            switches |= {bank.on_minute % 1440, (bank.on_minute + bank.lit_minutes_a_day) % 1440}
+        spells = []
+        for begin, end in pairwise(sorted(switches)):
+            lights_w = sum(bank.power_w for bank in self._banks if bank.is_able and bank.is_scheduled_on(begin))
+            spells.append((end - begin, lights_w, *self._held(lights_w)))
+        return spells
+
+    def _can_hold(self) -> bool:
+        """Whether the heat pump works and is strong enough to keep plants and thermostat out of harm's way."""
+        return (
+            self._heat_pump_works and max(temperature_c for _, _, temperature_c, _ in self._day()) <= self._harmless_c
+        )
 
     def _held(self, lights_w: float) -> tuple[float, float]:
         """(temperature, electricity of the heat pump in W) that this heat from the lights leads to."""
@@ -174,12 +194,12 @@ class Air:
         self._add_up(now)
         for bank in self._banks:
             bank.refresh(now)
-        if self._trouble_since is None:
-            if self._heat_pump_works:
+        if not self._is_in_trouble:
+            if self._can_hold():
                 self._hold()
                 return
-            self._trouble_since = now
-            self._dose = dict.fromkeys(self._heat_limits, 0.0)
+            self._is_in_trouble = True
+            self._warm_spell.end(self._parts())
             self._now_c = self._equilibrium_c = self._growing_c
             self._step_began = now
             self._heat_pump_w = 0.0
@@ -204,17 +224,18 @@ class Air:
         now = self._clock.now
         self._add_up(now)
         self._close_step(now)
-        if self._is_back():
-            self._trouble_since = None
+        is_back = self._is_back()
+        if is_back or self._now_c <= self._climate.air_temperature_c:
+            self._warm_spell.end(self._parts())
+        if is_back:
+            self._is_in_trouble = False
             self._book.write(AirRead(now, round(self._now_c, 2)))
-            for part in self._parts():
-                part.heat_plants = part.heat_lost = 0
             self._hold()
             return
         self._mind_thermostat()
         self._step_began = now
         self._equilibrium_c, self._heat_pump_w = self._heading_for()
-        until = min([now + STEP_MINUTES, self._thermostat_acts(now), *(bank.next_switch(now) for bank in self._banks)])
+        until = min([now + STEP_MINUTES, self._air_turns(now), *(bank.next_switch(now) for bank in self._banks)])
         self._temperature_c = self._growing_c = (self._now_c + self._after(until - now)) / 2.0
         self._book.write(AirRead(now, round(self._now_c, 2)))
         self._set_paces()
@@ -227,12 +248,10 @@ class Air:
         start_c, self._now_c = self._now_c, self._after(minutes)
         self._warmest_now_c = max(self._now_c, start_c)
         self._warmest_c = max(self._warmest_c, self._warmest_now_c)
-        for limit in self._heat_limits:
-            self._dose[limit] += max(0.0, (start_c + self._now_c) / 2.0 - limit) * minutes / 60.0
-        self._harm()
+        self._warm_spell.add(minutes, (start_c + self._now_c) / 2.0, self._parts())
 
     def _is_back(self) -> bool:
-        if not self._heat_pump_works or any(bank.is_cut_out for bank in self._banks):
+        if any(bank.is_cut_out for bank in self._banks) or not self._can_hold():
             return False
         lights_w = sum(bank.heat_w(self._clock.now) for bank in self._banks)
         return abs(self._now_c - self._held(lights_w)[0]) <= NEAR_C
@@ -243,9 +262,11 @@ class Air:
 
     def _heading_for(self) -> tuple[float, float]:
         """(temperature the air is heading for, electricity of the heat pump in W), as things are now."""
-        heat_w = sum(bank.heat_w(self._clock.now) for bank in self._banks) + self._other_heat_w()
-        pump_w = electricity_w = 0.0
+        lights_w = sum(bank.heat_w(self._clock.now) for bank in self._banks)
+        heat_w, pump_w, electricity_w = lights_w + self._other_heat_w(), 0.0, 0.0
         climate, wanted = self._climate, self._climate.air_temperature_c
+        if self._heat_pump_works and self._now_c == wanted:
+            return self._held(lights_w)
         if self._heat_pump_works and self._now_c > wanted:
             pump_w, electricity_w = -climate.cooling_kw * 1000.0, climate.cooling_kw * 1000.0 / climate.cooling_cop
         elif self._heat_pump_works and self._now_c < wanted:
@@ -269,36 +290,18 @@ class Air:
                 bank.is_cut_out = False
             bank.refresh(self._clock.now)
 
-    def _thermostat_acts(self, now: int) -> int:
-        """First minute at which the air, heading where it is, has passed what the thermostat waits for."""
+    def _air_turns(self, now: int) -> int:
+        """First minute at which the air, heading where it is, has passed what thermostat or heat pump wait for."""
+        waited_for = [self._climate.air_temperature_c] if self._heat_pump_works else []
         limit = self._climate.lights_cut_out_above_c
         if limit is not None:
-            waits_for = limit - CUT_OUT_BAND_C if any(bank.is_cut_out for bank in self._banks) else limit
-            minutes = physics.minutes_to_reach(waits_for, self._now_c, self._equilibrium_c, self._time_constant)
-            if minutes is not None:
-                return now + int(minutes) + 1
-        return now + STEP_MINUTES
-
-    def _harm(self) -> None:
-        """Plants the warm spell has killed so far; the longer, the more, by one luck."""
-        if not any(self._dose.values()):
-            return
-        now = self._clock.now
-        for part in self._parts():
-            crop = part.lot.crop
-            dose = self._dose[crop.heat_limit_c]
-            if dose <= 0.0 or part.plants == 0:
-                continue
-            if part.heat_plants == 0:
-                part.heat_plants = part.plants
-            share = 1.0 - surviving_fraction(dose, crop.heat_half_loss_degree_hours)
-            luck = self._luck.stream(f"lot.{part.lot.name}.{part.number}.heat.{self._trouble_since}")
-            lost = min(luck.binomial(part.heat_plants, share) - part.heat_lost, part.plants)
-            if lost > 0:
-                part.heat_lost += lost
-                part.lose(now, lost, "heat")
-                if part.plants == 0 and part.sleeping is not None:
-                    self._clock.rouse(part.sleeping)
+            waited_for.append(limit - CUT_OUT_BAND_C if any(bank.is_cut_out for bank in self._banks) else limit)
+        found = now + STEP_MINUTES
+        for target_c in waited_for:
+            minutes = physics.minutes_to_reach(target_c, self._now_c, self._equilibrium_c, self._time_constant)
+            if minutes:
+                found = min(found, now + int(minutes) + 1)
+        return found
 
     def _parts(self) -> list[Part]:
         return [part for rack in self._racks for part in rack.parts]

@@ -94,6 +94,7 @@ class Part:
         "dry_since",
         "empty_minute",
         "extra",
+        "heat_from",
         "heat_lost",
         "heat_plants",
         "lot",
@@ -132,6 +133,7 @@ class Part:
         self.wet_minute = -FAR
         self.dry_since = self.dry_plants = self.dry_lost = 0
         self.heat_plants = self.heat_lost = 0
+        self.heat_from = 0.0
         self.sleeping: Moment | None = None
 
     # --- growing -----------------------------------------------------------------------------------------------
@@ -203,7 +205,7 @@ class Part:
         self.stood -= plants
         other._age, other._water_base, other._rate_ml = self._age, self._water_base, self._rate_ml
         other._growth_base, other._thirst_base = self._growth_base, self._thirst_base
-        other.wet_minute = self.wet_minute
+        other.wet_minute, other.heat_from = self.wet_minute, self.heat_from
         other.stress_minute, other.empty_minute, other.dry_since = self.stress_minute, self.empty_minute, self.dry_since
         for count in ("dry_plants", "dry_lost", "heat_plants", "heat_lost"):
             before = getattr(self, count)
