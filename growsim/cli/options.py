@@ -24,7 +24,7 @@ def add_json(parser: argparse.ArgumentParser) -> None:
 
 def add_rehearsing(parser: argparse.ArgumentParser) -> None:
     """Seed, how many, how long, by how many workers."""
-    parser.add_argument("--seed", type=seed, metavar="N", help="seed of all luck (default: the room file's)")
+    add_seed(parser)
     parser.add_argument(
         "--replications",
         type=whole_number("replications", 1, 1_000_000),
@@ -37,12 +37,27 @@ def add_rehearsing(parser: argparse.ArgumentParser) -> None:
         metavar="PERCENT",
         help="go on until the average kilograms handed out a week are known to within PERCENT percent",
     )
+    add_days(parser)
+    add_workers(parser)
+
+
+def add_seed(parser: argparse.ArgumentParser) -> None:
+    """--seed."""
+    parser.add_argument("--seed", type=seed, metavar="N", help="seed of all luck (default: the room file's)")
+
+
+def add_days(parser: argparse.ArgumentParser) -> None:
+    """--days."""
     parser.add_argument(
         "--days",
         type=whole_number("days", 1, 36_500),
         metavar="N",
         help="days that are counted (default: the room file's)",
     )
+
+
+def add_workers(parser: argparse.ArgumentParser) -> None:
+    """--workers."""
     parser.add_argument(
         "--workers",
         type=whole_number("workers", 1, 512),

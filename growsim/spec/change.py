@@ -2,13 +2,14 @@
 
 Tables merge key by key; lists of tables by `name` (a partner's orders by `crop`); a new name adds; `remove = true`
 takes a table or key away; every other value replaces. An uncertain figure is one value: it is replaced, unless what is
-given completes to a figure of the same kind (`{ high = 0.95 }` widens a range).
+given completes to a figure of the same kind (`{ high = 0.95 }` widens a range). The table [change] is about the change
+itself (its name, its price) and is merged into nothing.
 """
 
 from __future__ import annotations
 
 import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,7 @@ from growsim.errors import Fault, RoomFileError
 from growsim.spec import reading
 from growsim.spec.anatomy import Anatomy, anatomy_of, field_at
 from growsim.spec.base import Table
+from growsim.spec.change_about import TABLE, ChangeAbout, about_of
 from growsim.spec.load import LoadedRoom, scenario_from
 from growsim.spec.scenario import Scenario
 from growsim.spec.uncertain import Uncertain
@@ -29,25 +31,37 @@ REMOVE = "remove"
 
 @dataclass(frozen=True)
 class LoadedChange:
-    """A CHANGE file as read: its tables, path and the SHA-256 of its bytes."""
+    """A CHANGE file as read: its tables (without [change]), path, the SHA-256 of its bytes, and what it says of
+    itself."""
 
     tables: dict[str, Any]
     path: Path
     sha256: str
+    about: ChangeAbout = field(default_factory=ChangeAbout)
 
     @property
     def name(self) -> str:
-        """What the change is called in answers: the file's name without its ending."""
+        """Short name: the file's name without its ending."""
         return self.path.stem
+
+    @property
+    def title(self) -> str:
+        """What the change is called in answers: its own name, or else the file's."""
+        return self.about.name or self.path.stem
 
 
 def load_change(path: Path) -> LoadedChange:
-    """Read a CHANGE file. Raises RoomFileError where it cannot be read or is empty of tables."""
+    """Read a CHANGE file. Raises RoomFileError where it cannot be read, names nothing that differs, or names what
+    no change may."""
     content = reading.whole_file(path)
     tables = reading.tables_of(path, content)
-    if not tables:
-        raise RoomFileError([Fault(str(path), "", "changes nothing", "name at least one key that differs")])
-    return LoadedChange(tables, path, reading.fingerprint(content))
+    about, faults = about_of(tables, str(path))
+    tables = {key: table for key, table in tables.items() if key != TABLE}
+    if not tables and not faults:
+        faults = [Fault(str(path), "", "changes nothing", "name at least one key that differs")]
+    if faults:
+        raise RoomFileError(faults)
+    return LoadedChange(tables, path, reading.fingerprint(content), about)
 
 
 def changed_room(room: LoadedRoom, change: LoadedChange) -> LoadedRoom:
