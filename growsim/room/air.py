@@ -311,7 +311,7 @@ class Air:
     def set_paces_of(self, rack: RackHere) -> None:
         """Tell a rack how fast its plants grow and drink in the air as it is."""
         growth, thirst = self._paces.of(rack.setpoint, self._growing_c, self._co2_ppm())
-        rack.set_paces(self._clock.now, growth * rack.tub.ec_pace, thirst)
+        rack.set_paces(self._clock.now, growth * rack.tub.solution.pace, thirst)
 
     def _set_paces(self) -> None:
         lit_share = (

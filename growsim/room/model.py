@@ -134,7 +134,7 @@ class RoomHere:
             clock, self.calendar, book, luck,
         )  # fmt: skip
         for tub_here in self.tubs.values():
-            tub_here.on_ec = self._strength_changed
+            tub_here.on_strength = self._strength_changed
         board = Board(clock, book, scenario.crew.piece_minutes)
         self.crew = Crew(scenario.crew, scenario.room.people_at_once, clock, self.calendar, board, book, luck)
         self.tasks = Tasks(scenario.crew, self.rota, board, clock, luck)

@@ -9,9 +9,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from growsim.growth.solution import ec_after_uptake, mixed_ec
-from growsim.growth.stress import ec_pace
 from growsim.ledger.events import FloodMissed, ToppedUp
+from growsim.room.solution import Solution
 from growsim.spec.calendar import Order
 
 if TYPE_CHECKING:
@@ -30,7 +29,10 @@ WITHER_EVERY_MINUTES = 24 * 60
 
 
 class TubHere:
-    """A tub at work. Levels in mL. drunk_ml: drunk since the last reading of the tub."""
+    """A tub at work. drunk_ml: drunk since the last reading and not yet off the level, as far as plants have settled.
+
+    on_strength: called when the strength of the solution may have changed.
+    """
 
     def __init__(
         self,
@@ -53,12 +55,10 @@ class TubHere:
         self._book = book
         self._luck = luck
         self._every_flood = every_flood
-        self._capacity_ml = round(spec.capacity_l * 1000)
+        self.solution = Solution(spec)
         self._lowest_ml = spec.lowest_flood_level_l * 1000.0
         self._every_minutes = max(1, round(spec.flood_every_hours * 60))
         self._first_minute = round(spec.first_flood_hour * 60)
-        self.level_ml = self._capacity_ml
-        self.ec_ms_cm = spec.fill_ec_ms_cm
         self.drunk_ml = 0.0
         self._missed = 0
         self._last_missed_minute = -(2**62)
@@ -69,7 +69,7 @@ class TubHere:
         self._look_number = 0
         self._margin_ml = 0.0
         self._margin_until = 0
-        self.on_ec: Callable[[TubHere], None] = lambda tub: None
+        self.on_strength: Callable[[TubHere], None] = lambda tub: None
         for rack in racks:
             rack.tub = self
         for machine in (*pumps, timer):
@@ -79,9 +79,8 @@ class TubHere:
     def start(self) -> None:
         """The full tub, and the first look or flood."""
         now = self._clock.now
-        self._book.write(
-            ToppedUp(now, self.spec.name, 0, 0, self.level_ml, self.level_ml, self.ec_ms_cm, by_hand=False)
-        )
+        level_ml = self.solution.level_ml
+        self._book.write(ToppedUp(now, self.spec.name, 0, 0, level_ml, level_ml, self.solution.ec_ms_cm, by_hand=False))
         if self._every_flood:
             self._plan_flood()
         else:
@@ -105,7 +104,7 @@ class TubHere:
 
     def level_at(self, minute: int) -> float:
         """Level (mL) at a minute to come or now, if nothing changes until then."""
-        return self.level_ml - self.drunk_ml - sum([rack.drunk_ml(minute) for rack in self.racks])
+        return self.solution.level_ml - self.drunk_ml - sum([rack.drunk_ml(minute) for rack in self.racks])
 
     def something_changed(self) -> None:
         """A pump, the timer, the power or the tub itself is down or up again: look at the next flood."""
@@ -145,13 +144,13 @@ class TubHere:
             return "timer"
         if self.leaks:
             return "leak"
-        if self.spec.top_up != "float valve" and self.level_at(minute) < self._lowest_ml:
+        if not self.solution.fills_itself and self.level_at(minute) < self._lowest_ml:
             return "low tub"
         return ""
 
     def plan_look(self) -> None:
         """Find the first flood ahead that would find the tub too low; plan it, or another look some days on."""
-        if self._every_flood or self._is_dry or self.spec.top_up == "float valve":
+        if self._every_flood or self._is_dry or self.solution.fills_itself:
             return
         self._look_number += 1
         number = self._look_number
@@ -242,16 +241,12 @@ class TubHere:
     # --- filling -----------------------------------------------------------------------------------------------
 
     def read(self) -> int:
-        """Settle all plants, lower the level by what was drunk (whole mL); returns that. Never below empty."""
+        """Settle all plants, lower the level by what was drunk (whole mL); returns that."""
         now = self._clock.now
         for rack in self.racks:
             rack.settle(now)
-        taken = round(self.drunk_ml)
-        if self.spec.top_up != "float valve":
-            taken = min(taken, self.level_ml)
-        self.drunk_ml = max(0.0, self.drunk_ml - taken) if taken < self.level_ml else 0.0
-        self.ec_ms_cm = ec_after_uptake(self.level_ml, self.ec_ms_cm, taken, self.spec.uptake_ec_ms_cm)
-        self.level_ml -= taken
+        taken = self.solution.take(self.drunk_ml)
+        self.drunk_ml = self.drunk_ml - taken if self.solution.level_ml else 0.0  # there was no more to drink
         return taken
 
     def top_up(self, *, by_hand: bool) -> None:
@@ -261,39 +256,32 @@ class TubHere:
     def renew(self) -> None:
         """Empty, wash and fill the tub."""
         taken = self.read()
-        drained, self.level_ml = self.level_ml, 0
-        self._fill(taken, drained, by_hand=True)
+        self._fill(taken, self.solution.drain(), by_hand=True)
 
     def leak(self) -> None:
         """A leak empties the tub; no flood until it ends."""
-        self.leaks += 1
         taken = self.read()
-        drained, self.level_ml = self.level_ml, 0
-        now = self._clock.now
-        self._book.write(ToppedUp(now, self.spec.name, taken, drained, 0, 0, self.ec_ms_cm, by_hand=False))
+        self.leaks += 1
+        self._fill(taken, self.solution.drain(), by_hand=False)
         self.something_changed()
 
     def mend_leak(self) -> None:
         """The leak is mended and the tub filled."""
+        taken = self.read()
         self.leaks -= 1
-        self._fill(self.read(), 0, by_hand=True)
+        self._fill(taken, 0, by_hand=True)
         self.something_changed()
 
     def _fill(self, taken_ml: int, drained_ml: int, *, by_hand: bool) -> None:
-        added = 0 if self.leaks else self._capacity_ml - self.level_ml
-        self.ec_ms_cm = mixed_ec(self.level_ml, self.ec_ms_cm, added, self.spec.fill_ec_ms_cm)
-        self.level_ml += added
+        solution = self.solution
+        added_ml = (0 if self.leaks else solution.fill()) + (taken_ml if solution.fills_itself else 0)
         self._book.write(
             ToppedUp(
-                self._clock.now, self.spec.name, taken_ml, drained_ml, added, self.level_ml, self.ec_ms_cm, by_hand
+                self._clock.now, self.spec.name, taken_ml, drained_ml, added_ml, solution.level_ml,
+                solution.ec_ms_cm, by_hand,
             )
-        )
-        self.on_ec(self)
+        )  # fmt: skip
+        self.on_strength(self)
         self.plan_look()
         if self._is_dry:
             self.something_changed()
-
-    @property
-    def ec_pace(self) -> float:
-        """Growth pace that the strength of the solution allows (0 to 1)."""
-        return ec_pace(self.ec_ms_cm, self.spec.lowest_ec_ms_cm, self.spec.highest_ec_ms_cm)

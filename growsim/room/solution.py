@@ -1,0 +1,54 @@
+"""What is in a tub: how much, and how strong."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from growsim.growth.solution import ec_after_uptake, mixed_ec
+from growsim.growth.stress import ec_pace
+
+if TYPE_CHECKING:
+    from growsim.spec.equipment import Tub
+
+
+class Solution:
+    """Nutrient solution. level_ml is whole millilitres, never below 0; whatever goes in or out is told by the mL."""
+
+    def __init__(self, spec: Tub) -> None:
+        self._spec = spec
+        self._capacity_ml = round(spec.capacity_l * 1000)
+        self.fills_itself = spec.top_up == "float valve"
+        self.level_ml = self._capacity_ml
+        self.ec_ms_cm = spec.fill_ec_ms_cm
+
+    def take(self, drunk_ml: float) -> int:
+        """What plants drank goes; returns that in whole mL.
+
+        A float valve has filled up again all the while: the level stands, the strength has drifted.
+        """
+        taken, spec = round(drunk_ml), self._spec
+        if self.fills_itself:
+            drift = (spec.fill_ec_ms_cm - spec.uptake_ec_ms_cm) * taken / self._capacity_ml
+            self.ec_ms_cm = max(0.0, self.ec_ms_cm + drift)
+        else:
+            taken = min(taken, self.level_ml)
+            self.ec_ms_cm = ec_after_uptake(self.level_ml, self.ec_ms_cm, taken, spec.uptake_ec_ms_cm)
+            self.level_ml -= taken
+        return taken
+
+    def drain(self) -> int:
+        """All of it goes; returns how much."""
+        drained, self.level_ml = self.level_ml, 0
+        return drained
+
+    def fill(self) -> int:
+        """Fresh solution up to the brim; returns how much."""
+        added = self._capacity_ml - self.level_ml
+        self.ec_ms_cm = mixed_ec(self.level_ml, self.ec_ms_cm, added, self._spec.fill_ec_ms_cm)
+        self.level_ml += added
+        return added
+
+    @property
+    def pace(self) -> float:
+        """Growth pace that its strength allows (0 to 1)."""
+        return ec_pace(self.ec_ms_cm, self._spec.lowest_ec_ms_cm, self._spec.highest_ec_ms_cm)
