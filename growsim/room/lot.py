@@ -257,6 +257,7 @@ def cut(room: RoomHere, part: Part, number: int) -> Life:
     if not done:
         part.lose(now, part.plants, "overgrown")
         return
+    part.stand.rack.tub.count_dried(part)  # what a drought has killed by now is not cut
     if part.plants == 0:
         return
     typical_g = room.typical_mass_g[crop.name]
@@ -280,6 +281,8 @@ def cut(room: RoomHere, part: Part, number: int) -> Life:
         )
     if good and number < crop.cuts:
         room.grow_again(part)
+    elif good:
+        part.carry_off(now)
 
 
 def clear_away(room: RoomHere, part: Part) -> None:

@@ -81,8 +81,10 @@ class Part:
 
     __slots__ = (
         "_age",
+        "_empty_thirst",
         "_growth_base",
         "_rate_ml",
+        "_stress_thirst",
         "_thirst_base",
         "_water_base",
         "already_cut",
@@ -129,6 +131,7 @@ class Part:
         self._thirst_base = 0.0
         self._water_base = 0.0
         self._rate_ml = 0.0
+        self._stress_thirst = self._empty_thirst = 0.0  # readings of the rack's thirst clock
         self.stress_minute = self.empty_minute = FAR
         self.wet_minute = -FAR
         self.dry_since = self.dry_plants = self.dry_lost = 0
@@ -207,6 +210,7 @@ class Part:
         other._growth_base, other._thirst_base = self._growth_base, self._thirst_base
         other.wet_minute, other.heat_from = self.wet_minute, self.heat_from
         other.stress_minute, other.empty_minute, other.dry_since = self.stress_minute, self.empty_minute, self.dry_since
+        other._stress_thirst, other._empty_thirst = self._stress_thirst, self._empty_thirst
         for count in ("dry_plants", "dry_lost", "heat_plants", "heat_lost"):
             before = getattr(self, count)
             share = before * plants // max(1, now_here)
@@ -226,6 +230,11 @@ class Part:
                 Lost(minute, lot.name, self.number, lot.crop.name, plants, cause, self.stand.stage, self.already_cut)
             )
 
+    def carry_off(self, minute: int) -> None:
+        """All plants are cut and gone from the shelf; what they have drunk until now stays drunk."""
+        self.settle(minute)
+        self.plants = 0
+
     def begin_drought(self, dry_from: int) -> None:
         """The last flood was at `dry_from`: work out when growth stops and when the plugs are empty.
 
@@ -239,8 +248,16 @@ class Part:
         daily = max(self.curve.water_and_rate(self.age(dry_from))[1], 1e-6)
         to_stress, to_empty = plug_hours(self.stand.tray.plug_volume_ml, daily / 24.0)
         wet = rack.thirst_clock(dry_from)
-        self.stress_minute = rack.minute_of_thirst(wet + to_stress / 24.0, dry_from)
-        self.empty_minute = rack.minute_of_thirst(wet + to_empty / 24.0, dry_from)
+        self._stress_thirst, self._empty_thirst = wet + to_stress / 24.0, wet + to_empty / 24.0
+        self.stress_minute = rack.minute_of_thirst(self._stress_thirst, dry_from)
+        self.empty_minute = rack.minute_of_thirst(self._empty_thirst, dry_from)
+
+    def thirst_changed(self, now: int) -> None:
+        """The plants drink faster or slower from now on; what a drought has in store for them comes sooner or later."""
+        if now < self.stress_minute < FAR:
+            self.stress_minute = self.stand.rack.minute_of_thirst(self._stress_thirst, now)
+        if now < self.empty_minute < FAR:
+            self.empty_minute = self.stand.rack.minute_of_thirst(self._empty_thirst, now)
 
     def dried_share(self, minute: int) -> float:
         """Share of the plants a drought has killed by this minute."""
