@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from growsim.spec.place import Rack
 
 _MINUTES = 1440
+LONGEST_FLOOD_PAUSE_MINUTES = 48 * 60  # as the room file allows
 SAFELY_ABOVE = 1.01  # the best temperature lies between two whole degrees
 
 
@@ -119,6 +120,7 @@ class RackHere:
         self._growth_pace = 1.0
         self._thirst_pace = 1.0
         self._lights_are_on = True
+        self._earlier: list[tuple[int, int, float, float, bool]] = []  # what the thirst clock ran by before, of late
 
     def growth_clock(self, minute: int) -> float:
         """Days of growth at set-points so far, as seen from the present state of the rack."""
@@ -128,14 +130,33 @@ class RackHere:
         return self._growth + self._growth_pace * lit / self.bank.lit_minutes_a_day
 
     def thirst_clock(self, minute: int) -> float:
-        """Days' worth of drinking so far, as seen from the present state of the rack."""
-        passed = minute - self._base_minute
-        if self._lights_are_on:
-            lit = self.bank.scheduled_minutes(minute) - self._base_lit
+        """Days' worth of drinking so far, or, if nothing changes, by a minute to come."""
+        if minute < self._base_minute and self._earlier:
+            for begin in reversed(self._earlier):
+                if begin[0] <= minute:
+                    break
+            return self._thirst_since(minute, *begin)
+        return self._thirst_since(
+            minute, self._base_minute, self._base_lit, self._thirst, self._thirst_pace, self._lights_are_on
+        )
+
+    def _thirst_since(
+        self, minute: int, base: int, base_lit: int, thirst: float, pace: float, lit_by_day: bool
+    ) -> float:
+        passed = minute - base
+        if lit_by_day:
+            lit = self.bank.scheduled_minutes(minute) - base_lit
             drunk = lit * self._thirst_lit + (passed - lit) * self._thirst_dark
         else:
             drunk = passed * self._thirst_dark
-        return self._thirst + self._thirst_pace * drunk / _MINUTES
+        return thirst + pace * drunk / _MINUTES
+
+    def _remember(self, now: int) -> None:
+        """Keep what the thirst clock ran by until now, as long as a flood that long ago may matter."""
+        earlier = self._earlier
+        earlier.append((self._base_minute, self._base_lit, self._thirst, self._thirst_pace, self._lights_are_on))
+        while len(earlier) > 1 and earlier[1][0] < now - LONGEST_FLOOD_PAUSE_MINUTES:
+            earlier.pop(0)
 
     def minute_of_thirst(self, thirst: float, from_minute: int) -> int:
         """First minute from `from_minute` on (up to 60 days) at which the thirst clock has reached this value."""
@@ -165,11 +186,13 @@ class RackHere:
         if (growth, thirst, able) == (self._growth_pace, self._thirst_pace, self._lights_are_on):
             return
         self.settle(now)
+        self._remember(now)
         self._growth, self._thirst = self.growth_clock(now), self.thirst_clock(now)
         self._base_minute, self._base_lit = now, self.bank.scheduled_minutes(now)
         self._growth_pace, self._thirst_pace, self._lights_are_on = growth, thirst, able
         for part in self.parts:
             part.rebase_clocks(now)
+            part.thirst_changed(now)
         self.tub.plan_look()
 
 
