@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from checks_table import PublishedChecks
 
 from growsim.growth.light import lamp_power_w, mol_per_kwh
 from growsim.units import daily_light_integral_mol_m2
@@ -18,24 +19,34 @@ PPFD = (10.0, 100.0, 200.0, 300.0, 1000.0)
         (12.0, (0.432, 4.32, 8.64, 12.96, 43.20)),
     ],
 )
-def test_daily_light_integral_table(hours: float, mol_m2: tuple[float, ...]) -> None:
-    """A light-meter maker's conversion table (apogeeinstruments.com)."""
-    assert tuple(daily_light_integral_mol_m2(ppfd, hours) for ppfd in PPFD) == pytest.approx(mol_m2)
+def test_daily_light_integral_table(hours: float, mol_m2: tuple[float, ...], published_check: PublishedChecks) -> None:
+    """A light-meter maker's conversion table (apogeeinstruments.com), two or three decimals."""
+    published_check.table(
+        f"light sum of 10, 100, 200, 300, 1000 µmol in {hours:g} h", "Apogee Instruments, conversion table", mol_m2,
+        [daily_light_integral_mol_m2(ppfd, hours) for ppfd in PPFD], "mol/m²", within=5e-4,
+    )  # fmt: skip
 
 
-def test_the_entry_that_is_misprinted_there() -> None:
+def test_the_entry_that_is_misprinted_there(published_check: PublishedChecks) -> None:
     """The same table prints 34.58 for 600 µmol and 16 h; 600 x 16 x 3600 / 10^6 is 34.56."""
+    published_check.differs(
+        "light sum of 600 µmol in 16 h", "Apogee Instruments, conversion table", 34.58,
+        daily_light_integral_mol_m2(600.0, 16.0), "mol/m²", by=0.015, why="misprint: 600 × 16 × 3600 / 10⁶ is 34.56",
+    )  # fmt: skip
     assert daily_light_integral_mol_m2(600.0, 16.0) == pytest.approx(34.56)
 
 
-def test_the_worked_example_of_a_meter_maker() -> None:
+def test_the_worked_example_of_a_meter_maker(published_check: PublishedChecks) -> None:
     """38.1 µmol for 12 h is 1.6 mol (support.specmeters.com, after J. Faust)."""
-    assert daily_light_integral_mol_m2(38.1, 12.0) == pytest.approx(1.6, abs=0.05)
+    published_check(
+        "light sum of 38.1 µmol in 12 h", "Spectrum meter support, after J. Faust", 1.6,
+        daily_light_integral_mol_m2(38.1, 12.0), "mol/m²", within=0.05,
+    )  # fmt: skip
 
 
-def test_lamps_of_2_umol_a_joule_give_7_2_mol_a_kwh() -> None:
+def test_lamps_of_2_umol_a_joule_give_7_2_mol_a_kwh(published_check: PublishedChecks) -> None:
     """Cornell CEA energy page (cornellcea.com)."""
-    assert mol_per_kwh(2.0) == pytest.approx(7.2)
+    published_check("light of a kWh at 2 µmol/J", "Cornell CEA, energy page", 7.2, mol_per_kwh(2.0), "mol", within=1e-6)
 
 
 def test_lighting_of_cornells_lettuce_takes_80_kwh_a_square_foot_and_year() -> None:

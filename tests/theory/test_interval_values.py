@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from checks_table import PublishedChecks
 from scipy import stats
 
 from growsim.run.intervals import mean_interval, proportion_interval, quantiles, t_quantile
 
 
-def test_the_range_of_a_mean_is_the_textbooks() -> None:
+def test_the_range_of_a_mean_is_the_textbooks(published_check: PublishedChecks) -> None:
     """Mean 1.34, half-width 0.24 at 90 %.
 
     Source: Law, Simulation Modeling and Analysis, 5th ed. 2013, Example 4.27 (as printed, two decimals).
@@ -19,8 +20,10 @@ def test_the_range_of_a_mean_is_the_textbooks() -> None:
 
     assert low is not None
     assert high is not None
-    assert round(mean, 2) == 1.34
-    assert round((high - low) / 2, 2) == 0.24
+    published_check.table(
+        "mean of ten values and 90 % half-width", "Law 2013, Example 4.27", (1.34, 0.24), (mean, (high - low) / 2),
+        within=5e-3,
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize("n", [2, 3, 10, 60])
@@ -33,12 +36,15 @@ def test_the_range_of_a_mean_is_the_reference_librarys(n: int, level: float) -> 
     assert mean_interval(list(values), level)[1:] == pytest.approx(expected, rel=1e-12)
 
 
-def test_bonferroni_multiplier_is_the_printed_one() -> None:
+def test_bonferroni_multiplier_is_the_printed_one(published_check: PublishedChecks) -> None:
     """Six comparisons at 95 %, 198 degrees of freedom: 2.665.
 
     Source: Penn State STAT 505, section 7.2.4 (Swiss bank notes), as printed.
     """
-    assert round(t_quantile(1 - 0.05 / (2 * 6), 198), 3) == 2.665
+    published_check(
+        "multiplier of six ranges at once, 198 degrees of freedom", "Penn State STAT 505, 7.2.4", 2.665,
+        t_quantile(1 - 0.05 / (2 * 6), 198), within=5e-4,
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize(("hits", "n"), [(0, 10), (1, 10), (4, 20), (26, 200), (59, 60), (60, 60)])
