@@ -1,0 +1,153 @@
+"""Too little room, too few hands, too late: what is lost then, by hand, in the round room (tests/small_rooms.py)."""
+
+from __future__ import annotations
+
+from small_rooms import DAY, lived, scenario_of, straight_curves, tables
+
+from growsim.chance.fixed import FixedLuck
+from growsim.ledger.events import Cut, Found, Lost, Moved, SowingSkipped, Sown, TaskDone, TaskDue, Waiting
+from growsim.room.model import simulate
+from growsim.spec.plan import RunPlan, ShelfLot
+
+LOT = "2031-01-06/lettuce/Mondays"
+
+
+def test_no_shifts_no_sowing() -> None:
+    """Nobody ever comes: after six days the sowing is given up and its slot is free again; the run ends without error.
+
+    Seven such weeks have six skipped sowings behind them, the seventh still waiting.
+    """
+    raw = tables()
+    raw["crew"]["shifts"] = []
+    raw["sowing"][0]["every_weeks"] = 1
+    book = lived(raw, 46)
+
+    assert list(book.of(SowingSkipped)) == [
+        SowingSkipped(week * 7 * DAY + 6 * DAY, f"2031-{date}/lettuce/Mondays", "lettuce", 10, "no hands")
+        for week, date in enumerate(("01-06", "01-13", "01-20", "01-27", "02-03", "02-10"))
+    ]
+    assert list(book.of(Sown)) == []
+    assert book.level("slots", "rack", "seedling").value == 1
+    assert book.standing == []
+
+
+def test_sheets_without_a_slot_wait_six_days() -> None:
+    """25 cells are three sheets and the nursery holds two: 20 cells sown on Monday, 5 skipped on the sixth day."""
+    raw = tables()
+    raw["sowing"][0]["cells"] = 25
+    book = lived(raw, 8)
+
+    assert [(record.part, record.cells) for record in book.of(Sown)] == [(1, 20)]
+    assert list(book.of(SowingSkipped)) == [SowingSkipped(6 * DAY, LOT, "lettuce", 5, "no slot")]
+
+
+def test_what_fits_is_moved_and_the_rest_is_thrown_away() -> None:
+    """Nine plants want three head trays and there are two: eight are moved on Thursday day 10 as part 2, one waits.
+
+    It may wait for 5 days, until day 15 at midnight (21,600); then it is thrown away for want of a slot. Only now is
+    the sheet empty, to be washed on Thursday day 17. Moving 8 takes 3 + 8 = 11 min.
+    """
+    raw = tables()
+    raw["racks"][0]["shelves"][1]["slots"] = 2
+    book = lived(raw, 30)
+
+    assert list(book.of(Moved)) == [Moved(14951, LOT, 2, "lettuce", "head", 8, 2, "rack", 0)]
+    assert list(book.of(Waiting)) == [Waiting(15 * DAY, LOT, 1, "head", 1, 5 * DAY, False)]
+    assert [lost for lost in book.of(Lost) if lost.cause == "no_room"] == [
+        Lost(15 * DAY, LOT, 1, "lettuce", 1, "no_room", "seedling", False)
+    ]
+    washes = [(due.minute, due.units) for due in book.of(TaskDue) if due.task == "wash"]
+    assert washes[0] == (15 * DAY, 1)
+    assert book.level("waiting", "head").means(0, DAY, 30) == [1.0 if 10 <= day < 15 else 0.0 for day in range(30)]
+    assert [cut.plants for cut in book.of(Cut)] == [8]
+
+
+def test_two_lots_in_line_first_come_first_served() -> None:
+    """Head slots for one lot only (3), lots every week, cut on day 24; the line moves when three trays are washed.
+
+    Lot 1 moves on Thursday day 10. Lot 2 wants to on day 17, its 5 days are over on day 22: lost. Lot 3 wants to on
+    day 24. That Thursday from 9:00 (35,100): lot 1 is cut (13 min) and packed (7), the sheet of lot 2 washed (5), lot
+    4, which had waited for it, sown (15), the head trays of lot 1 washed (13): 35,153. Now lot 3 is moved (12).
+    """
+    raw = tables()
+    raw["racks"][0]["shelves"][1]["slots"] = 3
+    raw["sowing"][0]["every_weeks"] = 1
+    book = lived(raw, 30)
+
+    assert [(moved.minute, moved.lot) for moved in book.of(Moved)] == [
+        (14952, LOT),
+        (35165, "2031-01-20/lettuce/Mondays"),
+    ]
+    assert [(lost.minute, lost.lot, lost.plants) for lost in book.of(Lost) if lost.cause == "no_room"] == [
+        (22 * DAY, "2031-01-13/lettuce/Mondays", 9)
+    ]
+
+
+def test_overgrown_before_the_cutting_day() -> None:
+    """Ripe at 27,915 and overgrown 3 days later, on Tuesday day 22; on the cutting Thursday, day 24, all are lost."""
+    raw = tables()
+    raw["crops"][0]["overgrown_after_days"] = 3
+    book = lived(raw, 30)
+
+    assert [lost for lost in book.of(Lost) if lost.cause == "overgrown"] == [
+        Lost(24 * DAY, LOT, 1, "lettuce", 9, "overgrown", "head", False)
+    ]
+    assert list(book.of(Cut)) == []
+
+
+def test_overgrown_for_want_of_hands() -> None:
+    """Due on Thursday day 24, but the room is closed for ten days; overgrown 26 days after coming up, 4,875 + 26 days.
+
+    Nobody having begun, the cutting is withdrawn then and there.
+    """
+    raw = tables()
+    raw["room"]["closed_days"] = [f"2031-01-{day}" for day in (30, 31)] + [f"2031-02-0{day}" for day in range(1, 9)]
+    book = lived(raw, 40)
+    overgrown = 4875 + 26 * DAY
+
+    assert [lost for lost in book.of(Lost) if lost.cause == "overgrown"] == [
+        Lost(overgrown, LOT, 1, "lettuce", 9, "overgrown", "head", False)
+    ]
+    assert [done for done in book.of(TaskDone) if done.task == "cut"] == [
+        TaskDone(overgrown, "cut", f"{LOT} #1", 35 * DAY + DAY, 0, False)
+    ]
+
+
+def test_lost_in_moving() -> None:
+    """A third lost when moved: 9 × 0.333 = 3.0 plants; six need two trays of the three, and one slot is given back."""
+    raw = tables()
+    raw["crops"][0]["stages"][1]["loss_fraction"] = 0.333
+    book = lived(raw, 12)
+
+    assert [(lost.minute, lost.plants) for lost in book.of(Lost) if lost.cause == "handling"] == [(14952, 3)]
+    assert [(moved.plants, moved.trays) for moved in book.of(Moved)] == [(6, 2)]
+    assert book.level("slots", "rack", "head").value == 2
+
+
+def test_nothing_comes_up() -> None:
+    """No seed comes up: all 20 are lost, nothing is moved, the sheet is washed and its slot is free."""
+    raw = tables()
+    raw["crops"][0]["germination_fraction"] = 0.0
+    book = lived(raw, 12)
+
+    assert list(book.of(Lost)) == [Lost(4875, LOT, 1, "lettuce", 20, "not_emerged", "seedling", False)]
+    assert [record.task for record in book.of(TaskDone) if record.task != "top up"] == ["sow", "wash"]
+    assert book.level("slots", "rack", "seedling").value == 0
+
+
+def test_shelves_filled_at_the_start() -> None:
+    """Eight heads of a shelves file, sown three weeks ago: on a Monday at 9:00, when its shift began; up 3 days later.
+
+    On Monday day 0 at midnight they are 17.625 days old and ripe (16); cut on the first cutting day, Thursday day 3, in
+    4 + 8 = 12 min from 9:00: 3.38333 days older, 2.200833 g dry: 8 × 0.9 / 0.04 × 2.200833 = 396.15 g.
+    """
+    raw = tables()
+    raw["sowing"] = []
+    scenario = scenario_of(raw)
+    plan = RunPlan(10, start="shelves", shelves=(ShelfLot("A", "lettuce", "head", 21, 8),))
+    book = simulate(scenario, straight_curves(scenario), FixedLuck(), plan)
+
+    assert [(found.minute, found.plants, found.stage, found.rack) for found in book.of(Found)] == [
+        (0, 8, "head", "rack")
+    ]
+    assert [(cut.minute, cut.plants, cut.grams) for cut in book.of(Cut)] == [(3 * DAY + 552, 8, 396)]
