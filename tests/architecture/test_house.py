@@ -83,7 +83,7 @@ def test_every_test_file_has_tests_and_checks() -> None:
         path.name
         for path in sorted((ROOT / "tests").rglob("test_*.py"))
         if "def test_" not in (text := path.read_text(encoding="utf-8"))
-        or not any(word in text for word in ("assert ", "pytest.raises", ".assert_"))
+        or not any(word in text for word in ("assert ", "pytest.raises", ".assert_", "published_check."))
     ]
 
     assert idle == []
