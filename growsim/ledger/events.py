@@ -22,7 +22,10 @@ class Sown(NamedTuple):
 
 
 class Found(NamedTuple):
-    """Plants that stood on the shelves on day 0 (start from a shelves file)."""
+    """Plants that stood on the shelves on day 0 (start from a shelves file); seeds, where nothing was up yet.
+
+    was_cut: they had been cut before, so that their fate is told already.
+    """
 
     minute: int
     lot: str
@@ -31,6 +34,7 @@ class Found(NamedTuple):
     plants: int
     stage: str
     rack: str
+    was_cut: bool
 
 
 class SowingSkipped(NamedTuple):

@@ -32,7 +32,8 @@ def fates_of(book: Book, end: int) -> dict[tuple[str, str], int]:
         if 0 <= sown.minute < end:
             began[sown.lot] = began.get(sown.lot, 0) + sown.seeds
     for found in book.of(Found):
-        began[found.lot] = began.get(found.lot, 0) + found.plants
+        if not found.was_cut:
+            began[found.lot] = began.get(found.lot, 0) + found.plants
     for sown in book.of(Sown):
         if sown.minute < 0:  # a lot sown partly before the window counts as sown before it
             began.pop(sown.lot, None)

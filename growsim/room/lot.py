@@ -62,15 +62,18 @@ def life(room: RoomHere, part: Part, cells: int) -> Life:
         yield from grow_on(room, part, 1)
 
 
-def grow_on(room: RoomHere, part: Part, next_stage: int, slots: tuple[Bay, int] | None = None) -> Life:
-    """From standing in one stage to the end; `slots` are those a part split off has been given already."""
+def grow_on(room: RoomHere, part: Part, next_stage: int, slots: tuple[Bay, int] | None = None, cuts: int = 0) -> Life:
+    """From standing in one stage to the end; `slots` are those a part split off has been given already.
+
+    cuts: how often the plants have been cut before.
+    """
     stages = room.stages(part.lot.crop)
     for index in range(next_stage, len(stages)):
         if part.plants == 0:
             break
         yield from move(room, part, index, slots)
         slots = None
-    for number in range(1, part.lot.crop.cuts + 1):
+    for number in range(cuts + 1, part.lot.crop.cuts + 1):
         if part.plants == 0:
             break
         yield from ripen(room, part)

@@ -156,8 +156,7 @@ class RoomHere:
         self.crew.start(first_day)
         self.store.start(first_day)
         self.upkeep.start(first_day)
-        for lot in self.plan.shelves:
-            stand_already(self, lot)
+        stand_already(self, self.plan.shelves)
 
     def finish(self) -> None:
         """Last readings, and what stands on the shelves."""

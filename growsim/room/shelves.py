@@ -38,13 +38,12 @@ Grant = list[tuple[Bay, int]]
 class Request:
     """Trays waiting for slots. granted is called with [] once `deadline` passes."""
 
-    __slots__ = ("granted", "is_open", "only_rack", "since", "stage", "trays")
+    __slots__ = ("granted", "is_open", "since", "stage", "trays")
 
-    def __init__(self, stage: str, trays: int, since: int, only_rack: str, granted: Callable[[Grant], None]) -> None:
+    def __init__(self, stage: str, trays: int, since: int, granted: Callable[[Grant], None]) -> None:
         self.stage = stage
         self.trays = trays
         self.since = since
-        self.only_rack = only_rack
         self.granted = granted
         self.is_open = True
 
@@ -77,7 +76,6 @@ class ShelfBook:
         granted: Callable[[Grant], None],
         *,
         since: int | None = None,
-        only_rack: str = "",
     ) -> None:
         """Ask for slots. `granted` is called now with what there is (if anything), or later, or with [] at the
         deadline.
@@ -86,15 +84,22 @@ class ShelfBook:
         first asked earlier.
         """
         line = self._waiting.setdefault(f"{stage}\n{tray}", [])
-        request = Request(stage, trays, self._clock.now if since is None else since, only_rack, granted)
+        request = Request(stage, trays, self._clock.now if since is None else since, granted)
         if not line:
-            grant = self._find(stage, tray, trays, only_rack)
+            grant = self._find(stage, tray, trays)
             if grant:
                 self._hold(request, grant)
                 return
         insort_right(line, request, key=lambda waiting: waiting.since)
         self._book.level("waiting", stage).add(self._clock.now, trays)
         self._clock.at(max(deadline, self._clock.now), Order.WAKE, lambda _: self._expire(line, request))
+
+    def take(self, bay: Bay, stage: str, trays: int) -> None:
+        """Slots held from the start, by what stands there already. Raises ValueError where they are not free."""
+        if bay.free < trays:
+            raise ValueError(f"{bay.rack}: {trays} slots taken where {bay.free} are free")
+        bay.free -= trays
+        self._book.level("slots", bay.rack, stage).add(self._clock.now, trays)
 
     def give_back(self, bay: Bay, stage: str, trays: int) -> None:
         """Slots are free again (trays washed); those waiting get them."""
@@ -111,7 +116,7 @@ class ShelfBook:
             line = self._waiting[key]
             request = line[0]
             stage, tray = key.split("\n")
-            grant = self._find(stage, tray, request.trays, request.only_rack)
+            grant = self._find(stage, tray, request.trays)
             if grant:
                 line.pop(0)
                 self._book.level("waiting", stage).add(self._clock.now, -request.trays)
@@ -119,10 +124,8 @@ class ShelfBook:
             else:
                 stuck.add(key)
 
-    def _find(self, stage: str, tray: str, trays: int, only_rack: str) -> Grant:
+    def _find(self, stage: str, tray: str, trays: int) -> Grant:
         bays = self.bays_for(stage, tray)
-        if only_rack:
-            bays = [bay for bay in bays if bay.rack == only_rack]
         for bay in bays:
             if bay.free >= trays:
                 return [(bay, trays)]

@@ -1,58 +1,104 @@
-"""Plants that stand on the shelves already when the rehearsal begins (start from a shelves file)."""
+"""Plants that stand on the shelves already when the rehearsal begins (start from a shelves file).
+
+What the file cannot say is taken so: sown when the first shift of that day began, moved and cut for the first time on
+the planned day, in air and light at the set-points. A lot's own luck is at work in its past too: one that grows slowly
+is smaller today than the plan has it, or ripeness to come would look more certain than it is.
+"""
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 from growsim.growth.germination import days_to_emerge
 from growsim.ledger.events import Found
-from growsim.room.lot import grow_on
+from growsim.room.lot import come_up, grow_on, pull_extra_seedlings
 from growsim.room.part import Stand
+from growsim.spec.calendar import minute_of
+from growsim.spec.people import WEEKDAYS
+from growsim.spec.placing import place
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from growsim.room.lot import Life
     from growsim.room.model import RoomHere
-    from growsim.room.shelves import Grant
-    from growsim.spec.crop import Crop
+    from growsim.room.part import Lot, Part
     from growsim.spec.plan import ShelfLot
 
-
-def stand_already(room: RoomHere, found: ShelfLot) -> None:
-    """Put plants from a shelves file where they stand, as big as the plan says they should be by now."""
-    crop = room.crops[found.crop]
-    stages = room.stages(crop)
-    index = next(number for number, stage in enumerate(stages) if stage.name == found.stage)
-    stage, tray = stages[index], room.trays[stages[index].tray]
-    lot = room.born(f"on the shelves/{found.lot}", crop, room.clock.now - found.days_since_sowing * 1440)
-    plants = found.plants
-
-    def granted(grant: Grant) -> None:
-        nonlocal plants
-        for bay, trays in grant:
-            here = min(plants, trays * tray.places)
-            plants -= here
-            part = room.new_part(lot, Stand(bay, room.racks[bay.rack], stage.name, tray, trays))
-            part.plants = part.stood = here
-            part.stand.settle_in(here)
-            room.stand_on_rack(part, planned_dry_g(room, crop, index, found.days_since_sowing, bay.rack))
-            room.book.write(Found(room.clock.now, lot.name, part.number, crop.name, here, stage.name, bay.rack))
-            room.clock.env.process(grow_on(room, part, index + 1))
-
-    trays = math.ceil(plants / tray.places)
-    room.shelves.ask(stage.name, stage.tray, trays, room.clock.now, granted, only_rack=found.rack)
+NOON = 12.0
 
 
-def planned_dry_g(room: RoomHere, crop: Crop, index: int, days_since_sowing: float, rack: str) -> float:
-    """Dry mass (g) of a plant that many days after sowing, had every move been on its day (set-point curves)."""
+def stand_already(room: RoomHere, lots: Sequence[ShelfLot]) -> None:
+    """Put the plants of a shelves file where they stand. Raises ValueError where they do not all fit."""
+    placing = place(lots, room.scenario)
+    if any(placing.left_over):
+        raise ValueError("the plants of the shelves file do not fit the shelves")
+    for found, standing in zip(lots, placing.standing, strict=True):
+        crop = room.crops[found.crop]
+        stages = room.stages(crop)
+        index = next(number for number, stage in enumerate(stages) if stage.name == found.stage)
+        tray = room.trays[stages[index].tray]
+        day = -found.days_since_sowing
+        lot = room.born(f"on the shelves/{found.lot}", crop, day * 1440)
+        left = found.plants
+        for group, trays in standing:
+            bay = room.shelves.bays[group]
+            room.shelves.take(bay, found.stage, trays)
+            part = room.new_part(lot, Stand(bay, room.racks[bay.rack], found.stage, tray, trays))
+            part.sown_minute = minute_of(day, sowing_hour(room, day))
+            here = min(left, trays * tray.places)
+            left -= here
+            room.clock.env.process(_begin(room, part, here, index, found.cuts))
+
+
+def _begin(room: RoomHere, part: Part, plants: int, index: int, cuts: int) -> Life:
+    """Set the part up as it stands today; gives its life from here on."""
+    lot, crop, stand, now = part.lot, part.lot.crop, part.stand, room.clock.now
     table = crop.emergence
-    not_up = days_to_emerge(room.scenario.climate.air_temperature_c, table.temperature_c, table.days)
-    left = max(0.0, days_since_sowing - not_up)
-    dry_g = room.curves.seedling_dry_g[crop.name]
-    for number, stage in enumerate(room.stages(crop)[: index + 1]):
+    up_after = days_to_emerge(room.scenario.climate.air_temperature_c, table.temperature_c, table.days)
+    days_up = (now - part.sown_minute) / 1440.0 - up_after
+    is_up = index > 0 or days_up >= 0
+    if is_up:
+        part.plants = part.stood = plants
+        stand.settle_in(plants)
+        room.stand_on_rack(part, dry_g_by_now(room, lot, index, max(0.0, days_up), up_after, stand.bay.rack))
+    else:
+        part.seeds = plants * crop.seeds_per_cell
+    if cuts:
+        part.already_cut = True
+        since_cut = max(0.0, (now - lot.sow_minute) / 1440.0 - crop.typical_days - (cuts - 1) * crop.regrowth_days)
+        part.set_age(room.age_after_cut(part) + lot.growth * since_cut, now)
+    count = part.plants + part.seeds
+    room.book.write(Found(now, lot.name, part.number, crop.name, count, stand.stage, stand.bay.rack, bool(cuts)))
+    return grow_on(room, part, index + 1, cuts=cuts) if is_up else _from_seed(room, part, plants)
+
+
+def _from_seed(room: RoomHere, part: Part, cells: int) -> Life:
+    """Seeds that are in their cells already."""
+    yield from come_up(room, part, cells)
+    pull_extra_seedlings(room, part)
+    yield from grow_on(room, part, 1)
+
+
+def sowing_hour(room: RoomHere, day: int) -> float:
+    """When seeds went in that day: as its first shift began, or at noon where there was none."""
+    weekday = WEEKDAYS[room.calendar.weekday(day)]
+    return min((shift.start_hour for shift in room.scenario.crew.shifts if shift.weekday == weekday), default=NOON)
+
+
+def dry_g_by_now(room: RoomHere, lot: Lot, index: int, days_up: float, up_after: float, rack: str) -> float:
+    """Dry mass (g) of a plant up for that many days, had every move been on its day (set-point curves).
+
+    It grew through earlier stages under the lights of a rack that may hold them: its own where it may.
+    """
+    not_up, left = up_after, days_up
+    dry_g = room.curves.seedling_dry_g[lot.crop.name]
+    for number, stage in enumerate(room.stages(lot.crop)[: index + 1]):
         days_here = max(0.0, stage.days - not_up)
         not_up = max(0.0, not_up - stage.days)
         grown = left if number == index else min(days_here, left)
-        curve = room.curve_for(crop, stage, rack)
-        dry_g = curve.dry_g(curve.age_days(dry_g) + grown)
+        racks = [bay.rack for bay in room.shelves.bays_for(stage.name, stage.tray)]
+        curve = room.curve_for(lot.crop, stage, rack if rack in racks or not racks else racks[0])
+        dry_g = curve.dry_g(curve.age_days(dry_g) + lot.growth * grown)
         left -= grown
     return dry_g

@@ -10,8 +10,8 @@ from typing import Literal
 class ShelfLot:
     """Plants standing on the shelves on day 0 (from a shelves file).
 
-    lot: its label. days_since_sowing: whole days. plants: living plants (or filled cells). rack: where they stand,
-    "" for any rack with free slots.
+    lot: its label. days_since_sowing: whole days, from date to date. plants: living plants; cells sown while nothing
+    is up yet. rack: where they stand, "" for any rack with free slots. cuts: how often they have been cut already.
     """
 
     lot: str
@@ -20,6 +20,7 @@ class ShelfLot:
     days_since_sowing: int
     plants: int
     rack: str = ""
+    cuts: int = 0
 
 
 @dataclass(frozen=True)

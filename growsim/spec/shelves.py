@@ -1,33 +1,44 @@
 """Reading a shelves file: what stands in the room today, one line for each lot in each rack.
 
-CSV with the columns lot, crop, stage, days_since_sowing, plants, rack (rack may be left empty). Commas or semicolons.
+CSV with the columns lot (or tray), crop, stage, sown (a date) or days_since_sowing, plants, and, where known, rack (or
+where) and cuts (how often a crop of several cuts has been cut already). Commas, semicolons or tabs.
 """
 
 from __future__ import annotations
 
 import csv
+import datetime as dt
 import io
 import math
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from growsim.errors import Fault, RoomFileError
 from growsim.spec import on_paper, reading
 from growsim.spec.crop import Crop
 from growsim.spec.names import unknown_name
+from growsim.spec.placing import place
 from growsim.spec.plan import ShelfLot
 from growsim.spec.scenario import Scenario
 from growsim.spec.wording import nearest
 
-COLUMNS = ("lot", "crop", "stage", "days_since_sowing", "plants", "rack")
-_MAY_BE_MISSING = ("rack",)
-_MOST = {"days_since_sowing": 3650, "plants": 1_000_000}
+COLUMNS = ("lot", "crop", "stage", "sown", "days_since_sowing", "plants", "rack", "cuts")
+ALSO_CALLED = {"tray": "lot", "where": "rack", "sown_date": "sown", "date_sown": "sown"}
+_MAY_BE_MISSING = ("rack", "cuts")
+_AGE = ("sown", "days_since_sowing")  # one of the two
+_MOST = {"days_since_sowing": 3650, "plants": 1_000_000, "cuts": 11}
+
+Rows = Iterable[tuple[int, list[str]]]
+"""Lines of a table with their numbers, the heading first."""
 
 
-def load_shelves(path: Path, scenario: Scenario) -> tuple[ShelfLot, ...]:
-    """The lots of a shelves file, in its order. Raises RoomFileError with every fault, by line."""
-    text = reading.text_of(path, reading.whole_file(path))
-    reader = _Reader(path, scenario)
-    lots = reader.read(text)
+def load_shelves(path: Path, scenario: Scenario, today: dt.date | None = None) -> tuple[ShelfLot, ...]:
+    """The lots of a shelves file, in its order. today: the morning of the count; the room's start date where None.
+
+    Raises RoomFileError with every fault, by line.
+    """
+    reader = _Reader(path, scenario, today or scenario.room.start_date)
+    lots = reader.read(_rows(path, reader.faults))
     if not reader.faults:
         reader.check_slots(lots)
     if reader.faults:
@@ -35,45 +46,61 @@ def load_shelves(path: Path, scenario: Scenario) -> tuple[ShelfLot, ...]:
     return tuple(lot for _, lot in lots)
 
 
+def _rows(path: Path, faults: list[Fault]) -> Iterator[tuple[int, list[str]]]:
+    text = reading.text_of(path, reading.whole_file(path))
+    first = next((line for line in text.splitlines() if line.strip()), "")
+    rows = csv.reader(io.StringIO(text), delimiter=max(",;\t", key=first.count))
+    try:
+        for row in rows:
+            yield rows.line_num, row
+    except csv.Error:
+        problem, remedy = "cannot be read as a line of a table", "save the file as plain CSV"
+        faults.append(Fault(str(path), f"line {rows.line_num}", problem, remedy))
+
+
+def cuts_by_age(crop: Crop, stage: str, days_since_sowing: int) -> int:
+    """How often plants of that age must have been cut already, or they would be overgrown; never the last time."""
+    too_old = days_since_sowing - crop.typical_days - crop.overgrown_after_days
+    if too_old <= 0 or stage != crop.stages_in_order()[-1].name:
+        return 0
+    return min(crop.cuts - 1, 1 + int(too_old / crop.regrowth_days))
+
+
 class _Reader:
     """Reads one shelves file; collects faults on the way."""
 
-    def __init__(self, path: Path, scenario: Scenario) -> None:
-        self.path = path
-        self.scenario = scenario
+    def __init__(self, path: Path, scenario: Scenario, today: dt.date) -> None:
+        self.path, self.scenario, self.today = path, scenario, today
         self.crops = on_paper.crops_by_name(scenario)
         self.racks = [rack.name for rack in scenario.racks]
         self.faults: list[Fault] = []
 
-    def read(self, text: str) -> list[tuple[int, ShelfLot]]:
+    def read(self, rows: Rows) -> list[tuple[int, ShelfLot]]:
         """Lots with their line numbers."""
-        first = next((line for line in text.splitlines() if line.strip()), "")
-        separator = max(",;\t", key=first.count)
-        rows = csv.reader(io.StringIO(text), delimiter=separator)
         lots: list[tuple[int, ShelfLot]] = []
         columns: list[str] | None = None
-        try:
-            for row in rows:
-                if not any(cell.strip() for cell in row):
-                    continue
-                if columns is None:
-                    columns = [cell.strip().lower().replace(" ", "_") for cell in row]
-                    if not self._heading(columns):
-                        return []
-                    continue
-                lot = self._line(rows.line_num, columns, [cell.strip() for cell in row])
-                if lot is not None:
-                    self._agrees(rows.line_num, lot, lots)
-                    lots.append((rows.line_num, lot))
-        except csv.Error:
-            self._fault(f"line {rows.line_num}", "cannot be read as a line of a table", "save the file as plain CSV")
+        for number, row in rows:
+            if not any(cell.strip() for cell in row):
+                continue
+            if columns is None:
+                named = [cell.strip().lower().replace(" ", "_") for cell in row]
+                columns = [ALSO_CALLED.get(name, name) for name in named]
+                if not self._heading(columns):
+                    return []
+                continue
+            lot = self._line(number, columns, [cell.strip() for cell in row])
+            if lot is not None:
+                self._agrees(number, lot, lots)
+                lots.append((number, lot))
         return lots
 
     def _heading(self, columns: list[str]) -> bool:
-        missing = [name for name in COLUMNS if name not in columns and name not in _MAY_BE_MISSING]
+        missing = [name for name in COLUMNS if name not in (*columns, *_MAY_BE_MISSING, *_AGE)]
+        if not any(name in columns for name in _AGE):
+            missing.append("sown")
         extra = [name for name in columns if name not in COLUMNS]
         for name in extra:
-            right = nearest(name, missing)
+            right = nearest(name, [*missing, *(_AGE if "sown" in missing else ())])
             self._fault(
                 "line 1",
                 f"'{name}' is no column of a shelves file",
@@ -82,7 +109,8 @@ class _Reader:
         explained = {nearest(name, missing) for name in extra}
         for name in missing:
             if name not in explained:
-                self._fault("line 1", f"the column '{name}' is missing", f"the columns are {', '.join(COLUMNS)}")
+                words = "'sown' (or 'days_since_sowing')" if name == "sown" else f"'{name}'"
+                self._fault("line 1", f"the column {words} is missing", f"the columns are {', '.join(COLUMNS)}")
         for name in sorted({name for name in columns if columns.count(name) > 1 and name in COLUMNS}):
             self._fault("line 1", f"the column '{name}' stands twice", "keep one of the two")
         return not self.faults
@@ -107,11 +135,45 @@ class _Reader:
         rack = row.get("rack", "")
         if rack and rack not in self.racks:
             self._fault(f"line {number}, rack", *unknown_name("rack of this room", rack, self.racks))
-        days = self._whole(number, row, "days_since_sowing", least=0)
+        days = self._days(number, row)
         plants = self._whole(number, row, "plants", least=1)
-        if len(self.faults) > before or days is None or plants is None:
+        cuts = self._whole(number, row, "cuts", least=0) if row.get("cuts") else None
+        if len(self.faults) > before or days is None or plants is None or crop is None:
             return None
-        return ShelfLot(row["lot"], row["crop"], row["stage"], days, plants, rack)
+        if cuts is None:
+            cuts = cuts_by_age(crop, row["stage"], days)
+        elif cuts > 0 and (cuts >= crop.cuts or row["stage"] != crop.stages_in_order()[-1].name):
+            problem = f"says {cuts}; {crop.name} is cut {crop.cuts} times, in its last stage"
+            self._fault(
+                f"line {number}, cuts", problem, "give how often these plants have been cut already, or nothing"
+            )
+            return None
+        return ShelfLot(row["lot"], row["crop"], row["stage"], days, plants, rack, cuts)
+
+    def _days(self, number: int, row: dict[str, str]) -> int | None:
+        """Whole days since sowing, from either column. Both may be there; a line fills one."""
+        sown, days = row.get("sown", ""), row.get("days_since_sowing", "")
+        if not sown:
+            if "days_since_sowing" in row and (days or "sown" not in row):
+                return self._whole(number, row, "days_since_sowing", least=0)
+            self._fault(f"line {number}, sown", "is empty", "give the date of sowing, such as 2031-01-06")
+            return None
+        try:
+            date = dt.date.fromisoformat(sown)
+        except ValueError:
+            remedy = "give year, month and day, such as 2031-01-06"
+            self._fault(f"line {number}, sown", f"is '{sown[:20]}', which is no date of the calendar", remedy)
+            return None
+        age = (self.today - date).days
+        if not 0 <= age <= _MOST["days_since_sowing"]:
+            problem = f"is {date}, and today is {self.today}"
+            self._fault(f"line {number}, sown", problem, "give a date within the ten years before today")
+            return None
+        if days and self._whole(number, row, "days_since_sowing", least=0) not in (None, age):
+            problem = f"is {days}, and {date} is {age} days ago"
+            self._fault(f"line {number}, days_since_sowing", problem, "give one of the two")
+            return None
+        return age
 
     def _whole(self, number: int, row: dict[str, str], column: str, least: int) -> int | None:
         given, most = row[column], _MOST[column]
@@ -134,14 +196,14 @@ class _Reader:
                     "give each sowing its own label",
                 )
                 return
-            if (other.stage, other.rack) == (lot.stage, lot.rack):
+            if (other.stage, other.rack, other.cuts) == (lot.stage, lot.rack, lot.cuts):
                 self._fault(
                     f"line {number}, lot", f"'{lot.lot}' stands there in line {line} too", "add the two together"
                 )
                 return
 
     def check_slots(self, lots: list[tuple[int, ShelfLot]]) -> None:
-        """What stands on the shelves fits them: trays by stage and rack, then by stage in the whole room."""
+        """What stands on the shelves fits them: trays by stage and rack, by stage in the whole room, then all."""
         used: dict[tuple[str, str, str], int] = {}
         for number, lot in lots:
             crop = self.crops[lot.crop]
@@ -160,6 +222,20 @@ class _Reader:
                         "count again, or correct the stage or rack",
                     )
                     break
+        if not self.faults:
+            self._check_all_fit(lots)
+
+    def _check_all_fit(self, lots: list[tuple[int, ShelfLot]]) -> None:
+        """Stages may share shelves: each fits by itself, yet not all at once."""
+        placing = place([lot for _, lot in lots], self.scenario)
+        for (number, lot), trays in zip(lots, placing.left_over, strict=True):
+            if trays:
+                self._fault(
+                    f"line {number}, plants",
+                    f"with the lines above on the shelves, no slot is left for {trays} of its trays "
+                    f"of the {lot.stage} stage",
+                    "count again, or correct the stage or rack",
+                )
 
     def _tray(self, crop: Crop, stage_name: str) -> tuple[str, int]:
         stage = next(stage for stage in crop.stages if stage.name == stage_name)

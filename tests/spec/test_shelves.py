@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from pathlib import Path
 
 import pytest
@@ -60,6 +61,81 @@ def test_rack_may_be_left_out_altogether(tmp_path: Path) -> None:
     assert read(tmp_path, "lot,crop,stage,days_since_sowing,plants\na,small head,head,20,30\n")[0].rack == ""
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "lot,crop,stage,sown,plants,rack\na,small head,head,2030-12-17,30,rack\n",
+        "Tray,Crop,Stage,Sown,Days since sowing,Plants,Where\na,small head,head,2030-12-17,,30,rack\n",
+        "lot,crop,stage,sown,days_since_sowing,plants,rack\na,small head,head,,20,30,rack\n",
+        "lot,crop,stage,date sown,days since sowing,plants,rack\na,small head,head,2030-12-17,20,30,rack\n",
+    ],
+    ids=["date", "tray label", "days", "both"],
+)
+def test_age_by_date_or_by_days(text: str, tmp_path: Path) -> None:
+    """A date of sowing counts up to today (the room's first day, 2031-01-06, where nothing else is said)."""
+    assert read(tmp_path, text) == (ShelfLot("a", "small head", "head", 20, 30, "rack"),)
+
+
+def test_today_may_be_another_day(tmp_path: Path) -> None:
+    """The same line, counted nine days later."""
+    file = tmp_path / "today.csv"
+    file.write_text("lot,crop,stage,sown,plants\na,small head,head,2030-12-17,30\n", encoding="utf-8")
+
+    (lot,) = load_shelves(file, ROOM, dt.date(2031, 1, 15))
+
+    assert lot.days_since_sowing == 29
+
+
+@pytest.mark.parametrize(
+    ("cells", "said"),
+    [
+        ("2031-01-07,", "line 2, sown: is 2031-01-07, and today is 2031-01-06; give a date within the ten years"),
+        ("2030-02-30,", "line 2, sown: is '2030-02-30', which is no date of the calendar; give year, month and day"),
+        ("last week,", "line 2, sown: is 'last week', which is no date of the calendar; "),
+        (",", "line 2, sown: is empty; give the date of sowing, such as 2031-01-06."),
+        ("2030-12-17,21", "line 2, days_since_sowing: is 21, and 2030-12-17 is 20 days ago; give one of the two."),
+    ],
+)
+def test_a_slip_in_a_date_is_said(cells: str, said: str, tmp_path: Path) -> None:
+    """A sowing to come, a day that does not exist, two ages that differ."""
+    (told,) = faults(tmp_path, f"lot,crop,stage,sown,days_since_sowing,plants\na,small head,head,{cells},30\n")
+
+    assert told.startswith(said)
+
+
+def test_plants_cut_already_are_told_by_the_line_or_by_their_age(tmp_path: Path) -> None:
+    """Leaf that is cut twice: what would be overgrown by now must have been cut once, whatever the line leaves out."""
+    leaf = ROOM.crops[0].model_copy(update={"cuts": 2, "regrowth_days": 10.0})  # 25 days to the cut, overgrown after 8
+    room = ROOM.model_copy(update={"crops": (leaf, *ROOM.crops[1:])})
+    file = tmp_path / "today.csv"
+    lines = "a,30,50,\nb,34,50,\nc,60,50,\nd,27,50,1\n"
+    heading = "lot,days_since_sowing,plants,cuts,crop,stage\n"
+    file.write_text(heading + lines.replace("\n", ",cutting leaf,leaf\n"), encoding="utf-8")
+
+    assert [lot.cuts for lot in load_shelves(file, room)] == [0, 1, 1, 1]
+
+
+@pytest.mark.parametrize("line", ["head,1", "head,x", "seedling,1"])
+def test_cuts_that_cannot_be_are_refused(line: str, tmp_path: Path) -> None:
+    """A head is cut once, and then it is gone."""
+    (told,) = faults(tmp_path, f"lot,crop,days_since_sowing,plants,stage,cuts\na,small head,20,30,{line}\n")
+
+    assert told.startswith("line 2, cuts: ")
+
+
+def test_stages_that_share_shelves_must_fit_all_at_once(tmp_path: Path) -> None:
+    """Leaf and heads share the twelve lower slots, leaf and seedlings the four above; 17 trays are too many."""
+    heads, leaves, seedlings = (
+        "a,small head,head,20,132\n",
+        "b,cutting leaf,leaf,20,120\n",
+        "c,small head,seedling,5,{}\n",
+    )
+
+    assert len(read(tmp_path, HEADING.replace(",rack", "") + heads + leaves + seedlings.format(180))) == 3
+    (told,) = faults(tmp_path, HEADING.replace(",rack", "") + heads + leaves + seedlings.format(240))
+    assert told.startswith("line 4, plants: with the lines above on the shelves, no slot is left for 1 of its trays")
+
+
 def test_bare_shelves_are_possible(tmp_path: Path) -> None:
     """A heading and no lines: nothing stands there."""
     assert read(tmp_path, HEADING) == ()
@@ -115,7 +191,10 @@ def test_all_slips_are_said_at_once(tmp_path: Path) -> None:
     ("heading", "said"),
     [
         ("lot,crop,stage,days,plants,rack", "line 1: 'days' is no column of a shelves file; "),
-        ("lot,crop,stage,plants,rack", "line 1: the column 'days_since_sowing' is missing; the columns are lot, crop"),
+        (
+            "lot,crop,stage,plants,rack",
+            "line 1: the column 'sown' (or 'days_since_sowing') is missing; the columns are lot, crop",
+        ),
         ("lot,crop,stage,days_since_sowing,plants,rack,rack", "line 1: the column 'rack' stands twice; keep one"),
     ],
 )
