@@ -14,6 +14,8 @@ from growsim.room.board import Board, Job
 from growsim.spec.calendar import Calendar, Order, minute_of
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from growsim.chance.streams import Luck
     from growsim.ledger.book import Book
     from growsim.room.clock import Clock
@@ -21,25 +23,37 @@ if TYPE_CHECKING:
     from growsim.spec.people import Shift as ShiftSpec
 
 
+def _chances(spec: CrewSpec, luck: Luck) -> Sequence[float]:
+    """Chance of coming in each month in this replication: one draw moves all that is not known of them together."""
+    if not spec.chance_doubt_sd:
+        return spec.chance_of_coming
+    moved = luck.stream("parameter.crew.chance_of_coming").deviation()
+    return tuple(
+        min(1.0, max(0.0, chance + moved * sd))
+        for chance, sd in zip(spec.chance_of_coming, spec.chance_doubt_sd, strict=True)
+    )
+
+
 class Volunteer:
     """One sign-up place of a shift and whoever fills it: comes or not, learns, one day leaves to a beginner."""
 
-    __slots__ = ("_luck", "_spec", "deviation", "name", "shifts_done")
+    __slots__ = ("_chances", "_luck", "_spec", "deviation", "name", "shifts_done")
 
-    def __init__(self, name: str, luck: Luck, spec: CrewSpec) -> None:
+    def __init__(self, name: str, luck: Luck, spec: CrewSpec, chances: Sequence[float]) -> None:
         self.name = name
+        self._chances = chances
         self._spec = spec
         self._luck = luck.stream(f"crew.{name}")
         self.deviation = self._luck.deviation() * spec.chance_spread_sd
         # Memoryless stays: whoever is here at the start has been here for one exponential stay already.
-        self.shifts_done = -spec.stay_weeks * math.log1p(-self._luck.random()) * sum(spec.chance_of_coming) / 12.0
+        self.shifts_done = -spec.stay_weeks * math.log1p(-self._luck.random()) * sum(chances) / 12.0
 
     def comes(self, month: int) -> bool:
         """One week passes: perhaps a beginner has taken over; does whoever it is come? Two uniforms a week, always."""
         leaves, stays_away = self._luck.random(), self._luck.random()
         if leaves < 1.0 / self._spec.stay_weeks:
             self.shifts_done = 0.0
-        came = stays_away < self._spec.chance_of_coming[month] + self.deviation
+        came = stays_away < self._chances[month] + self.deviation
         if came:
             self.shifts_done += 1.0
         return came
@@ -101,6 +115,7 @@ class Crew:
         self._idle: list[Person] = []
         self._choosing_at = -(2**62)
         self._volunteers: dict[str, list[Volunteer]] = {}
+        self._chances = _chances(spec, luck)
         board.on_post = self._somebody_choose
 
     def start(self, first_day: int) -> None:
@@ -133,12 +148,12 @@ class Crew:
 
     def _who_comes(self, shift: ShiftSpec, signed_up: int, month: int) -> list[tuple[str, float]]:
         if self._luck.is_switched_off:  # on paper: the expected number, at a practised pace
-            expected = math.floor(signed_up * self._spec.chance_of_coming[month] + 0.5)
+            expected = math.floor(signed_up * self._chances[month] + 0.5)
             return [(f"{shift.name}/{number}", 1.0) for number in range(1, expected + 1)]
         known = self._volunteers.setdefault(shift.name, [])
         most = max((shift.people, *shift.people_by_month))
         while len(known) < most:
-            known.append(Volunteer(f"{shift.name}/{len(known) + 1}", self._luck, self._spec))
+            known.append(Volunteer(f"{shift.name}/{len(known) + 1}", self._luck, self._spec, self._chances))
         came = [volunteer for volunteer in known if volunteer.comes(month)]
         wanted = {f"{shift.name}/{number}" for number in range(1, signed_up + 1)}
         return [(volunteer.name, volunteer.pace()) for volunteer in came if volunteer.name in wanted]

@@ -55,6 +55,7 @@ class Machine:
         self._rota = rota
         self._key = f"machine.{kind}.{where}{label}"
         self._lives = luck.stream(f"{self._key}.failures")
+        self._hours_factor = luck.stream(f"parameter.{kind}.hours_factor").figure(spec.hours_factor)
         self._failed = False
         self._outages = 0
         self._down_since = 0
@@ -87,7 +88,7 @@ class Machine:
         life = self._spec.running_hours_to_failure
         if life is None or self._luck.is_switched_off or self._share <= 0:
             return
-        minutes = max(1, round(self._lives.figure(life) * 60.0 / self._share))
+        minutes = max(1, round(self._lives.figure(life) * self._hours_factor * 60.0 / self._share))
         if minutes < _NEVER:
             self._clock.at(from_minute + minutes, Order.OPENING, self._fail)
 

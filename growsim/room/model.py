@@ -82,6 +82,7 @@ class RoomHere:
             crop.name: drawn(f"{crop.name}.typical_mass_g", crop.typical_mass_g) / crop.typical_mass_g.expected()
             for crop in crops
         }
+        self._pace = {crop.name: drawn(f"{crop.name}.growth_pace", crop.growth_pace) for crop in crops}
         self._handling = {
             (crop.name, stage.name): min(
                 1.0, max(0.0, drawn(f"{crop.name}.{stage.name}.loss_fraction", stage.loss_fraction))
@@ -220,7 +221,7 @@ class RoomHere:
     def born(self, name: str, crop: Crop, sow_minute: int) -> Lot:
         """A lot with its luck."""
         luck = self.luck.stream(f"lot.{name}")
-        growth = luck.factor(crop.days_spread_cv)
+        growth = luck.factor(crop.days_spread_cv) * self._pace[crop.name]
         germination = luck.beta(self.germination[crop.name], crop.germination_spread_sd)
         return Lot(name, crop, sow_minute, germination, growth, self._mass[crop.name])
 

@@ -31,6 +31,10 @@ class Tasks:
             for task in crew.tasks
             if task.fixed_minutes.is_fixed and task.minutes_per_unit.is_fixed
         }
+        self._factor = {
+            str(task.name): luck.stream(f"parameter.{task.name}.minutes_factor").figure(task.minutes_factor)
+            for task in crew.tasks
+        }
         self._rota, self._board, self._clock, self._luck = rota, board, clock, luck
 
     def post(self, task: str, part: Part, units: float, done: Callable[[Job], None]) -> Job:
@@ -53,6 +57,7 @@ class Tasks:
             else:
                 luck = self._luck.stream(f"work.{task}.{luck_name}")
                 total = luck.figure(spec.fixed_minutes) + units * luck.figure(spec.minutes_per_unit)
+            total *= self._factor[task]
             minutes, needs_lead, priority = max(0, math.ceil(total - 1e-9)), spec.needs_lead, spec.priority
         due_minute = self._rota.due_minute(self._clock.now, needs_lead=needs_lead)
         job = Job(task, about, minutes, due_minute, needs_lead, priority, done)

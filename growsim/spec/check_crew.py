@@ -53,6 +53,9 @@ def months_are_complete(scenario: Scenario) -> Iterator[Finding]:
                 f"has {count} months",
                 "give 12 figures, January to December, or none",
             )
+    doubts = len(scenario.crew.chance_doubt_sd)
+    if doubts not in (0, 12):
+        yield "crew.chance_doubt_sd", f"has {doubts} months", "give 12 figures, January to December, or none"
 
 
 def tasks_needed(scenario: Scenario) -> dict[TaskName, str]:

@@ -7,7 +7,7 @@ from typing import Annotated
 from pydantic import Field
 
 from growsim.spec.base import Table, figure, name_field
-from growsim.spec.uncertain import Uncertain, UncertainFraction, UncertainGrams
+from growsim.spec.uncertain import Uncertain, UncertainFactor, UncertainFraction, UncertainGrams
 
 
 class Stage(Table):
@@ -66,6 +66,12 @@ class Crop(Table):
         default=None,
         gt=0.01,
         le=100,
+    )
+    growth_pace: UncertainFactor = figure(
+        "How fast it grows in this room against its typical days (1: as planned, 0.9: a tenth slower); what is not "
+        "known of it is drawn once a replication.",
+        "-",
+        default=Uncertain(value=1.0),
     )
     days_spread_cv: float = figure(
         "Lot-to-lot spread of growing speed (sd/mean).", "fraction", default=0.04, ge=0, le=0.5

@@ -7,7 +7,13 @@ from typing import Literal
 from pydantic import Field
 
 from growsim.spec.base import Table, figure, name_field
-from growsim.spec.uncertain import Uncertain, UncertainDays, UncertainHours, UncertainRunningHours
+from growsim.spec.uncertain import (
+    Uncertain,
+    UncertainDays,
+    UncertainFactor,
+    UncertainHours,
+    UncertainRunningHours,
+)
 
 
 class Reliability(Table):
@@ -22,6 +28,12 @@ class Reliability(Table):
         "h",
         default=None,
         example={"distribution": "exponential", "mean": 20000},
+    )
+    hours_factor: UncertainFactor = figure(
+        "What is not known of these hours: a factor around 1 on all of them, drawn once a replication for all machines "
+        "of a kind.",
+        "-",
+        default=Uncertain(value=1.0),
     )
     alarm_minutes: float | None = figure(
         "Minutes from failure to alarm; leave out where there is no alarm.", "min", default=None, ge=0, le=1e5

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from growsim.spec.base import Table, figure, name_field
-from growsim.spec.uncertain import Uncertain, UncertainMinutes
+from growsim.spec.uncertain import Uncertain, UncertainFactor, UncertainMinutes
 
 Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 WEEKDAYS: tuple[Weekday, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -57,6 +57,11 @@ class Task(Table):
         "Minutes to get ready and clear up, once a job.", "min", default=Uncertain(value=0.0)
     )
     minutes_per_unit: UncertainMinutes = figure("Minutes for each unit, at a practised pace.", "min")
+    minutes_factor: UncertainFactor = figure(
+        "What is not known of these minutes: a factor around 1 on all of them, drawn once a replication.",
+        "-",
+        default=Uncertain(value=1.0),
+    )
     needs_lead: bool = figure("Only done while a lead is there.", default=False)
     priority: int = figure("Lower is done first when both are due.", "", default=5, ge=0, le=99)
 
@@ -69,6 +74,12 @@ class Crew(Table):
     chance_of_coming: Annotated[
         tuple[Annotated[float, Field(ge=0, le=1)], ...], Field(min_length=12, max_length=12)
     ] = figure("Chance that someone signed up comes, January to December.", "fraction")
+    chance_doubt_sd: Annotated[tuple[Annotated[float, Field(ge=0, le=0.4)], ...], Field(max_length=12)] = figure(
+        "What is not known of those chances (sd), January to December, empty for none; one draw a replication moves "
+        "all twelve.",
+        "fraction",
+        default=(),
+    )
     chance_spread_sd: float = figure(
         "Spread of that chance from person to person (sd).", "fraction", default=0.0, ge=0, le=0.4
     )
