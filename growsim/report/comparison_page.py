@@ -11,7 +11,7 @@ from growsim.report import comparison_tables as tables
 from growsim.report import comparison_why as reasons
 from growsim.report import comparison_words as words
 from growsim.report import figures_compare as drawn_as
-from growsim.report.page import Block, Bullets, Caution, Facts, Grid, Page, Picture, Section, Text
+from growsim.report.page import Behind, Block, Bullets, Command, Caution, Facts, Grid, Page, Picture, Section, Text
 from growsim.report.provenance import Provenance
 from growsim.report.words import counted, listed, number, rehearsals, short_date
 
@@ -131,7 +131,7 @@ def _one_change(changed: Changed, comparison: Comparison) -> Section:
     touched = [each for table in alternative.change.tables for each in CAUTIONS.get(table, ())]
     if touched:
         blocks.append(Caution(tuple(dict.fromkeys(touched))))
-    blocks.append(Grid(tables.every_figure(changed, comparison)))
+    blocks.append(Behind(tables.every_figure(changed, comparison)))
     return Section(f"change-{_anchor(changed.name)}", changed.title, tuple(blocks))
 
 
@@ -227,9 +227,10 @@ def _made_of(comparison: Comparison, provenance: Provenance) -> Section:
                 "it is listed here, the others are the planner's own."
             ),
             Bullets(tuple(named)) if named else Text("The files name no sources."),
+            Text("To make it again:"),
+            Command(provenance.repeat_with),
             Facts(
                 (
-                    ("to make it again", provenance.repeat_with),
                     ("seed", str(comparison.seed)),
                     ("replications of each room", number(len(comparison.outcomes))),
                     ("days counted", number(comparison.plan.days)),

@@ -5,9 +5,9 @@ from __future__ import annotations
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report.holds_back import Cause, what_holds_back
 from growsim.report.signed import amount, signed
-from growsim.report.words import counted, listed, mass, money, number, percent, rehearsals
+from growsim.report.words import a_period, counted, listed, mass, money, number, percent, rehearsals
 from growsim.study.compare import Changed, Comparison
-from growsim.study.pay_back import PayBack
+from growsim.study.pay_back import PayBack, Range
 from growsim.study.relief import Relief
 from growsim.study.verdicts import HEADLINES
 
@@ -43,9 +43,11 @@ MOST_BEHIND = 4
 def why(changed: Changed, comparison: Comparison) -> str:
     """What eats the gain, what else moves, what holds the room back afterwards."""
     parts = [_limit(relief, comparison) for relief in changed.reliefs]
+    if sum(relief.part == "eats" for relief in changed.reliefs) > 1:
+        parts.append("Each limit is lifted by itself; what they eat overlaps.")
     moves = behind(changed, comparison)
     if moves:
-        parts.append(f"What else moves for certain: {listed(moves)}.")
+        parts.append(f"What else moves for certain: {'; '.join(moves)}.")
     parts.append(bottleneck(changed, comparison))
     return " ".join(part for part in parts if part)
 
@@ -67,8 +69,8 @@ def _limit(relief: Relief, comparison: Comparison) -> str:
     share = relief.share_eaten
     if relief.today.mean > 0 and share is not None:
         return (
-            f"{_upper(want)} eats {percent(share)} of the gain: {lifted} the same change would bring {there} a week "
-            f"instead of {now}."
+            f"{_upper(want)} eats {percent(share)} of the gain: {lifted} it would be "
+            f"{amount(KG, relief.without.mean, currency)} a week instead of {amount(KG, relief.today.mean, currency)}."
         )
     return f"It is {want} that makes it so: {lifted} the same change would bring {there} a week instead of {now}."
 
@@ -83,7 +85,8 @@ def behind(changed: Changed, comparison: Comparison) -> list[str]:
             continue
         after = changed.estimates[key].mean
         size = abs(found.difference.mean) / max(abs(before.mean), abs(after), 1e-9)
-        moved.append((size, f"{_lower(CATALOGUE[key].label)} {signed(key, found.difference.mean, currency)}"))
+        period = f" {a_period(comparison.plan.days)}" if CATALOGUE[key].unit.endswith("/year") else ""
+        moved.append((size, f"{_lower(CATALOGUE[key].label)} {signed(key, found.difference.mean, currency)}{period}"))
     moved.sort(key=lambda each: -each[0])
     return [words for _, words in moved[:MOST_BEHIND]]
 
@@ -97,37 +100,62 @@ def bottleneck(changed: Changed, comparison: Comparison) -> str:
     return f"Today {CAUSES[before]} holds the room back first; after the change it is {CAUSES[after]}."
 
 
+def is_paid_back(found: PayBack) -> bool:
+    """Whether there is a price, and it is certain that money is saved or greens are gained for it."""
+    saved, extra = found.saved_per_year.low, found.extra_kg_per_year.low
+    return found.price > 0 and ((saved is not None and saved > 0) or (extra is not None and extra > 0))
+
+
 def pay_back(changed: Changed, comparison: Comparison) -> str:
     """What the price buys: money saved a year, kilograms a year, and years until it is paid back, kept apart."""
     found, currency = changed.pay_back, comparison.scenario.prices.currency
     if found is None:
         return ""
-    paid = f"Making the change costs {money(found.price, currency)}"
-    saved = found.saved_per_year.mean
-    if found.years_by_saving is not None:
-        by_money = (
-            f"it saves {money(saved, currency)} of running costs a year, so by money alone it is paid back after "
-            f"{_years(found.years_by_saving)}"
-        )
-    elif abs(saved) < 0.005:
-        by_money = "running costs stay the same, so money alone never pays it back"
-    else:
-        by_money = f"running costs rise by {money(-saved, currency)} a year, so money alone never pays it back"
-    return f"{paid}; {by_money}. {_by_kilograms(found, currency)} Volunteer hours, interest and wear are not counted."
+    paid = f"Making the change costs {money(found.price, currency) if found.price else 'nothing'}"
+    counted_not = " Volunteer hours, interest and wear are not counted."
+    return f"{paid}; {_by_money(found, currency)}. {_by_kilograms(found, currency)}{counted_not}"
+
+
+def _by_money(found: PayBack, currency: str) -> str:
+    """Running costs saved or added a year, and when that pays the price."""
+    saved = found.saved_per_year
+    if saved.low is None or saved.high is None:
+        return "what becomes of running costs cannot be said yet"
+    if saved.low > 0:
+        words = f"it saves {money(saved.mean, currency)} of running costs a year ({_money_range(saved, currency)})"
+        by_then = f", so by money alone it is paid back after {_years(found.years_by_saving or 0.0)}"
+        return words + (by_then if found.price else "")
+    never = ", so money alone never pays it back" if found.price else ""
+    if saved.high < 0:
+        return f"running costs rise by {money(-saved.mean, currency)} a year ({_money_range(saved, currency)}){never}"
+    if max(abs(saved.low), abs(saved.high)) < 0.005:
+        return f"running costs stay the same{never}"
+    less, more = money(saved.high, currency), money(-saved.low, currency)
+    unsure = ", so money alone pays it back by luck at best" if found.price else ""
+    return f"running costs may fall by up to {less} or rise by up to {more} a year{unsure}"
+
+
+def _money_range(found: Range, currency: str) -> str:
+    low, high = sorted((abs(found.low or 0.0), abs(found.high or 0.0)))
+    return f"range {money(low, currency)} to {number(high, 0 if high >= 100 else 2)}"
 
 
 def _by_kilograms(found: PayBack, currency: str) -> str:
+    """What more greens cost, and when they have paid the price if they are worth what greens cost today."""
     extra, each = found.extra_kg_per_year, found.price_per_extra_kg_a_year
     if extra.low is None or extra.low <= 0 or each is None:
-        return "More greens that would be worth the price are not certain."
-    words = f"It brings {mass(extra.mean)} more a year: {money(each, currency)} of price for each kilogram more a year"
+        return "That it brings more greens is not certain." if found.price else ""
+    words = f"It brings {mass(extra.mean)} more a year"
+    costs = [f"{money(each, currency)} of price for each kilogram more a year"] if found.price else []
     added = -found.saved_per_year.mean / extra.mean
-    if added > 0.005:
-        words += f", and {money(added, currency)} of running costs for each"
+    costs += [f"{money(added, currency)} of running costs for each kilogram"] if added > 0.005 else []
+    words += f": {listed(costs)}" if costs else ""
+    if not found.price:
+        return f"{words}."
     average, soonest, latest = found.years_by_worth
     worth = f"If an extra kilogram is worth what one costs today ({money(found.value_per_kg, currency)})"
     if average is None or soonest is None:
-        return f"{words}. {worth}, it is never paid back: running costs rise by more."
+        return f"{words}. {worth}, it is never paid back: it adds more to the running costs."
     until = f"{number(soonest, 1)} to {_years(latest)}" if latest is not None else f"{_years(soonest)} to never"
     return f"{words}. {worth}, it is paid back after {_years(average)} (range {until})."
 

@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from growsim.report.signed import amount, sizes
-from growsim.report.words import counted, is_a_year, listed, number, percent, rehearsals
+from growsim.report.words import counted, is_a_year, listed, money, number, percent, rehearsals
 from growsim.study.compare import Changed, Comparison
 from growsim.study.verdicts import HEADLINES, Verdict, replications_to_decide
+from growsim.units import KG_PER_POUND
 
 KG, ORDERS, HOURS, COST = HEADLINES
 NAMES = {
@@ -23,18 +24,18 @@ NAMES = {
 
 def answer(comparison: Comparison) -> list[tuple[str, str]]:
     """(head, sentence): what the report opens with. The verdict first; where there are several, the whole first."""
-    from growsim.report.comparison_why import pay_back, why
+    from growsim.report.comparison_why import is_paid_back, pay_back, why
 
     said: list[tuple[str, str]] = []
     several = len(comparison.changes) > 1
     if several:
         said.append(("In short", in_short(comparison)))
     for changed in comparison.changes:
-        said.append((changed.title, verdict(changed, comparison)))
+        said.append((changed.title if several else "Verdict", verdict(changed, comparison)))
         if not several:
             reason = why(changed, comparison)
             said += [("Why", reason)] if reason else []
-        if changed.pay_back is not None:
+        if changed.pay_back is not None and (not several or is_paid_back(changed.pay_back)):
             said.append((f"Pay-back of {changed.title}" if several else "Pay-back", pay_back(changed, comparison)))
     open_ones = not_decided(comparison)
     if open_ones:
@@ -54,10 +55,10 @@ def in_short(comparison: Comparison) -> str:
         group.sort(key=lambda changed: -_mean(changed))
     parts = []
     if groups["more"]:
-        named = [f"{each.title} (+{_plain_kg(_mean(each))} a week)" for each in groups["more"]]
+        named = [f"{each.title} (+{_plain_kg(_mean(each))})" for each in groups["more"]]
         parts.append(f"more greens come from {listed(named)}")
     if groups["less"]:
-        named = [f"{each.title} (-{_plain_kg(-_mean(each))} a week)" for each in reversed(groups["less"])]
+        named = [f"{each.title} (-{_plain_kg(-_mean(each))})" for each in reversed(groups["less"])]
         parts.append(f"fewer come from {listed(named)}")
     if groups["same"]:
         parts.append(f"no difference in greens that matters comes from {listed([c.title for c in groups['same']])}")
@@ -65,7 +66,7 @@ def in_short(comparison: Comparison) -> str:
         parts.append(f"greens are not decided for {listed([c.title for c in groups['open']])}")
     words = "; ".join(parts)
     years = rehearsals(len(comparison.outcomes), comparison.plan.days)
-    return f"Of {counted(len(comparison.changes), 'change')}, over {years} of shared luck: {words}."
+    return f"Of {counted(len(comparison.changes), 'change')}, over {years} of shared luck, in kg a week: {words}."
 
 
 def verdict(changed: Changed, comparison: Comparison) -> str:
@@ -99,15 +100,16 @@ def greens(found: Verdict, comparison: Comparison) -> str:
         return f"Whether it brings more greens is not decided after {years}: {between} a week"
     if found.says == "same":
         return f"It makes no difference to the greens that matters: {between} a week"
-    more = "more" if found.says == "more" else "less"
+    more = "more" if found.says == "more" else "fewer"
     size = amount(KG, abs(mean), currency)
     ends = sizes(KG, min(abs(low), abs(high)), max(abs(low), abs(high)), currency)
     lead = "Yes, it brings more greens" if found.says == "more" else "No, it brings fewer greens"
     if not found.matters:
-        lead = f"It brings a little {more}, too little to matter"
+        lead = f"It brings a little {'more' if more == 'more' else 'less'}, too little to matter"
     better = round((difference.chance_better or 0.0) * difference.n)
-    won = f"{better} of {rehearsals(difference.n, comparison.plan.days)}"
-    return f"{lead}: {size} {more} a week on average (range {ends}), and more in {won}"
+    won = f"{number(better) if better else 'none'} of {rehearsals(difference.n, comparison.plan.days)}"
+    turn = "more" if more == "more" else "less"
+    return f"{lead}: {size} {turn} a week on average (range {ends}), and more in {won}"
 
 
 def _moves(found: Verdict, changed: Changed, comparison: Comparison) -> str:
@@ -124,25 +126,26 @@ def _moves(found: Verdict, changed: Changed, comparison: Comparison) -> str:
     size = amount(key, abs(difference.mean), currency)
     if key == HOURS:
         return f"Work falling due {'rises' if up else 'falls'} by {size} a week (range {ends})"
-    return f"A kilogram costs {size} {'more' if up else 'less'} (range {ends})"
+    per_pound = money(abs(difference.mean) * KG_PER_POUND, currency)
+    return f"A kilogram costs {size} {'more' if up else 'less'} (range {ends}; {per_pound} a lb)"
 
 
 def not_decided(comparison: Comparison) -> str:
     """Which headlines are still open, and how many years would settle them; "" where none is."""
-    parts, most = [], 0
-    for changed in comparison.changes:
-        if changed.undecided:
-            parts.append(f"{listed([NAMES[key] for key in changed.undecided])} under {changed.title}")
-            needed = [replications_to_decide(changed.verdicts[key]) or 0 for key in changed.undecided]
-            most = max(most, *needed)
-    if not parts:
+    hidden = [(changed, key) for changed in comparison.changes for key in changed.undecided]
+    if not hidden:
         return ""
     years = rehearsals(len(comparison.outcomes), comparison.plan.days)
-    words = f"After {years} luck still hides {listed(parts)}"
+    if len(comparison.changes) == 1:
+        words = f"After {years} luck still hides what becomes of {listed([NAMES[key] for _, key in hidden])}"
+    else:
+        of = sum(key in changed.verdicts for changed in comparison.changes for key in HEADLINES)
+        words = f"After {years} luck still hides {len(hidden)} of {of} headline differences (marked ? in the table)"
+    most = max(replications_to_decide(changed.verdicts[key]) or 0 for changed, key in hidden)
     if most > len(comparison.outcomes):
         noun = "years" if is_a_year(comparison.plan.days) else "rehearsals"
         enough = _round_up(most)
-        return f"{words}; about {number(enough)} {noun} would settle it all (--replications {enough})."
+        return f"{words}; about {number(enough)} {noun} would settle them (--replications {enough})."
     return f"{words}."
 
 

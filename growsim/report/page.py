@@ -58,6 +58,14 @@ class Grid:
 
 
 @dataclass(frozen=True)
+class Behind:
+    """A table that is folded away until asked for; too long to stand in the flow."""
+
+    table: Table
+    kind: str = "behind"
+
+
+@dataclass(frozen=True)
 class Caution:
     """A warning, set apart."""
 
@@ -82,7 +90,7 @@ class Facts:
     kind: str = "facts"
 
 
-Block = Text | Command | Bullets | Picture | Grid | Caution | Model | Facts
+Block = Text | Command | Bullets | Picture | Grid | Behind | Caution | Model | Facts
 
 
 @dataclass(frozen=True)

@@ -45,17 +45,17 @@ def amount(key: str, size: float, currency: str) -> str:
     if unit == "h/week":
         return f"{number(size, 1)} hours"
     if unit == "money/kg":
-        return f"{money(size, currency)} ({money(size * KG_PER_POUND, currency)} per lb)"
+        return money(size, currency)
     raise ValueError(f"no words for a difference in {unit!r}")
 
 
 def sizes(key: str, low: float, high: float, currency: str) -> str:
-    """Two sizes of a difference that are both unsigned: "4.1 to 6.3 kg (9.0 to 13.9 lb)"."""
+    """Two sizes of a difference that are both unsigned: "4.1 to 6.3 kg, 9.0 to 13.9 lb"."""
     unit = CATALOGUE[key].unit
     if unit == "fraction":
         return f"{number(100 * low, 1)} to {number(100 * high, 1)} points"
     if unit.startswith("kg/"):
-        return f"{_kg(low)} to {_kg(high)} kg ({_kg(pounds(low))} to {_kg(pounds(high))} lb)"
+        return f"{_kg(low)} to {_kg(high)} kg, {_kg(pounds(low))} to {_kg(pounds(high))} lb"
     if unit == "h/week":
         return f"{number(low, 1)} to {number(high, 1)} hours"
     if unit == "money/kg":
