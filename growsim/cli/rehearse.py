@@ -42,8 +42,10 @@ def plan_of(chosen: argparse.Namespace, room: LoadedRoom) -> RunPlan:
     days = chosen.days or defaults.days
     if chosen.start in ("empty", "filled"):
         return RunPlan(days, defaults.run_in_days, chosen.start, every_flood_an_event=chosen.every_flood)
-    lots = load_shelves(Path(chosen.start), room.scenario)
-    return RunPlan(days, defaults.run_in_days, "shelves", lots, every_flood_an_event=chosen.every_flood)
+    today = load_shelves(Path(chosen.start), room.scenario)
+    return RunPlan(
+        days, defaults.run_in_days, "shelves", today.lots, today.store, every_flood_an_event=chosen.every_flood
+    )
 
 
 def repeat_with(chosen: argparse.Namespace, room: LoadedRoom) -> str:

@@ -17,7 +17,7 @@ from growsim.room.part import Lot, Part, Stand
 from growsim.room.racks import Bank, Paces, RackHere
 from growsim.room.rota import Rota
 from growsim.room.shelves import ShelfBook
-from growsim.room.standing import stand_already
+from growsim.room.standing import lie_already, stand_already
 from growsim.room.store import Store
 from growsim.room.tasks import Tasks
 from growsim.room.tubs import TubHere
@@ -158,6 +158,7 @@ class RoomHere:
         self.store.start(first_day)
         self.upkeep.start(first_day)
         stand_already(self, self.plan.shelves)
+        lie_already(self, self.plan.store)
 
     def finish(self) -> None:
         """Last readings, and what stands on the shelves."""

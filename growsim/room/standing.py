@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from growsim.room.lot import Life
     from growsim.room.model import RoomHere
     from growsim.room.part import Lot, Part
-    from growsim.spec.plan import ShelfLot
+    from growsim.spec.plan import ShelfLot, StoredGreens
 
 NOON = 12.0
 
@@ -49,6 +49,13 @@ def stand_already(room: RoomHere, lots: Sequence[ShelfLot]) -> None:
             here = min(left, trays * tray.places)
             left -= here
             room.clock.env.process(_begin(room, part, here, index, found.cuts))
+
+
+def lie_already(room: RoomHere, greens: Sequence[StoredGreens]) -> None:
+    """Put greens cut before the start into the cold store."""
+    for found in greens:
+        name = f"in the store/{found.lot}"
+        room.store.hold(name, found.crop, found.grams, minute_of(-found.days_since_cut, NOON))
 
 
 def _begin(room: RoomHere, part: Part, plants: int, index: int, cuts: int) -> Life:

@@ -55,8 +55,12 @@ class Store:
         """Packed greens go in."""
         self._book.write(Packed(self._clock.now, lot, part, crop, grams))
         if grams > 0:
-            self._crates.append(Crate(lot, crop, grams, cut_minute, cut_minute + self._keeps_minutes[crop]))
-            self._crates.sort(key=lambda crate: crate.cut_minute)
+            self.hold(lot, crop, grams, cut_minute)
+
+    def hold(self, lot: str, crop: str, grams: int, cut_minute: int) -> None:
+        """Greens that lie there from the start, packed before."""
+        self._crates.append(Crate(lot, crop, grams, cut_minute, cut_minute + self._keeps_minutes[crop]))
+        self._crates.sort(key=lambda crate: crate.cut_minute)
 
     @property
     def grams(self) -> int:

@@ -24,11 +24,22 @@ class ShelfLot:
 
 
 @dataclass(frozen=True)
+class StoredGreens:
+    """Packed greens in the cold store on day 0. grams: whole. days_since_cut: whole days, from date to date."""
+
+    lot: str
+    crop: str
+    grams: int
+    days_since_cut: int
+
+
+@dataclass(frozen=True)
 class RunPlan:
     """Horizon and start of a replication.
 
     days: days counted. run_in_days: days lived through before counting (start == "filled" only). start: "empty" (bare
-    room on day 0), "filled" (the plan has been running for run_in_days), "shelves" (`shelves` stand there on day 0).
+    room on day 0), "filled" (the plan has been running for run_in_days), "shelves" (`shelves` stand there on day 0,
+    `store` lies in the cold store).
     every_flood_an_event: simulate each flood as an event; same ledger, slower; for checks.
     """
 
@@ -36,6 +47,7 @@ class RunPlan:
     run_in_days: int = 0
     start: Literal["empty", "filled", "shelves"] = "filled"
     shelves: tuple[ShelfLot, ...] = ()
+    store: tuple[StoredGreens, ...] = ()
     every_flood_an_event: bool = False
 
     @property

@@ -1,7 +1,8 @@
 """Reading a shelves file: what stands in the room today, one line for each lot in each rack.
 
 CSV with the columns lot (or tray), crop, stage, sown (a date) or days_since_sowing, plants, and, where known, rack (or
-where) and cuts (how often a crop of several cuts has been cut already). Commas, semicolons or tabs.
+where) and cuts (how often a crop of several cuts has been cut already). Commas, semicolons or tabs. Greens packed and
+not handed out yet are lines of their own: stage `cold store`, with kg instead of an age and plants.
 """
 
 from __future__ import annotations
@@ -10,21 +11,25 @@ import csv
 import datetime as dt
 import io
 import math
+import re
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 from growsim.errors import Fault, RoomFileError
 from growsim.spec import on_paper, reading
 from growsim.spec.crop import Crop
 from growsim.spec.names import unknown_name
+from growsim.spec.people import WEEKDAYS
 from growsim.spec.placing import place
-from growsim.spec.plan import ShelfLot
+from growsim.spec.plan import ShelfLot, StoredGreens
 from growsim.spec.scenario import Scenario
 from growsim.spec.wording import nearest
 
-COLUMNS = ("lot", "crop", "stage", "sown", "days_since_sowing", "plants", "rack", "cuts")
+COLUMNS = ("lot", "crop", "stage", "sown", "days_since_sowing", "plants", "rack", "cuts", "kg")
+COLD_STORE = "cold store"
 ALSO_CALLED = {"tray": "lot", "where": "rack", "sown_date": "sown", "date_sown": "sown"}
-_MAY_BE_MISSING = ("rack", "cuts")
+_MAY_BE_MISSING = ("rack", "cuts", "kg")
 _AGE = ("sown", "days_since_sowing")  # one of the two
 _MOST = {"days_since_sowing": 3650, "plants": 1_000_000, "cuts": 11}
 
@@ -32,8 +37,16 @@ Rows = Iterable[tuple[int, list[str]]]
 """Lines of a table with their numbers, the heading first."""
 
 
-def load_shelves(path: Path, scenario: Scenario, today: dt.date | None = None) -> tuple[ShelfLot, ...]:
-    """The lots of a shelves file, in its order. today: the morning of the count; the room's start date where None.
+@dataclass(frozen=True)
+class Today:
+    """What a shelves file says: lots on the shelves and greens in the cold store, each in the order of its lines."""
+
+    lots: tuple[ShelfLot, ...] = ()
+    store: tuple[StoredGreens, ...] = ()
+
+
+def load_shelves(path: Path, scenario: Scenario, today: dt.date | None = None) -> Today:
+    """Read a shelves file. today: the morning of the count; the room's start date where None.
 
     Raises RoomFileError with every fault, by line.
     """
@@ -43,7 +56,7 @@ def load_shelves(path: Path, scenario: Scenario, today: dt.date | None = None) -
         reader.check_slots(lots)
     if reader.faults:
         raise RoomFileError(reader.faults)
-    return tuple(lot for _, lot in lots)
+    return Today(tuple(lot for _, lot in lots), tuple(reader.store))
 
 
 def _rows(path: Path, faults: list[Fault]) -> Iterator[tuple[int, list[str]]]:
@@ -74,6 +87,7 @@ class _Reader:
         self.crops = on_paper.crops_by_name(scenario)
         self.racks = [rack.name for rack in scenario.racks]
         self.faults: list[Fault] = []
+        self.store: list[StoredGreens] = []
 
     def read(self, rows: Rows) -> list[tuple[int, ShelfLot]]:
         """Lots with their line numbers."""
@@ -128,10 +142,11 @@ class _Reader:
         crop = self.crops.get(row["crop"])
         if crop is None:
             self._fault(f"line {number}, crop", *unknown_name("crop of this room", row["crop"], list(self.crops)))
-        else:
-            stages = [stage.name for stage in crop.stages]
-            if row["stage"] not in stages:
-                self._fault(f"line {number}, stage", *unknown_name(f"stage of {crop.name}", row["stage"], stages))
+        if row["stage"] == COLD_STORE:
+            self._greens(number, row, crop)
+            return None
+        if crop is not None and row["stage"] not in (stages := [stage.name for stage in crop.stages]):
+            self._fault(f"line {number}, stage", *unknown_name(f"stage of {crop.name}", row["stage"], stages))
         rack = row.get("rack", "")
         if rack and rack not in self.racks:
             self._fault(f"line {number}, rack", *unknown_name("rack of this room", rack, self.racks))
@@ -149,6 +164,18 @@ class _Reader:
             )
             return None
         return ShelfLot(row["lot"], row["crop"], row["stage"], days, plants, rack, cuts)
+
+    def _greens(self, number: int, row: dict[str, str], crop: Crop | None) -> None:
+        """Packed greens: cut on the last cutting day before today, whatever the line says of age and plants."""
+        given = row.get("kg", "")
+        kg = float(given) if re.fullmatch(r"\d{1,6}([.]\d{1,6})?", given) else 0.0
+        if not 0.001 <= kg <= 100_000:
+            problem = f"is '{given[:20]}'" if given else "is empty"
+            self._fault(f"line {number}, kg", problem, "give the kilograms in the cold store, such as 3.5")
+        elif crop is not None and row["lot"]:
+            cutting = [WEEKDAYS.index(day) for day in self.scenario.harvest.cutting_weekdays]
+            days = next(days for days in range(1, 8) if (self.today.weekday() - days) % 7 in cutting)
+            self.store.append(StoredGreens(row["lot"], crop.name, round(kg * 1000), days))
 
     def _days(self, number: int, row: dict[str, str]) -> int | None:
         """Whole days since sowing, from either column. Both may be there; a line fills one."""

@@ -8,12 +8,12 @@ from statistics import fmean, stdev
 
 import pytest
 
-from growsim.ledger.events import CameUp, Cut, Found
+from growsim.ledger.events import CameUp, Cut, Found, HandedOut
 from growsim.ledger.measures import measure
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import replicate, trace
 from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan, ShelfLot
+from growsim.spec.plan import RunPlan, ShelfLot, StoredGreens
 from growsim.spec.scenario import Scenario
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
@@ -116,6 +116,18 @@ def cut_day(room: Prepared, replication: int, plan: RunPlan, age: int) -> float:
     book = trace(room, 11, replication, plan)
     measure(book, room.scenario, plan, replication)
     return next(iter(book.of(Cut))).minute / 1440 + age
+
+
+def test_greens_in_the_store_go_to_whoever_comes(prepared: Prepared) -> None:
+    """Two kilograms from last Thursday: too old for this Thursday, handed out on Friday if cut on Saturday."""
+
+    def handed_out(days_since_cut: int) -> list[tuple[str, int]]:
+        greens = (StoredGreens("a", "cutting leaf", 2000, days_since_cut),)
+        book = trace(prepared, 5, 0, RunPlan(7, start="shelves", store=greens))
+        return [(given.partner, given.grams) for given in book.of(HandedOut)]
+
+    assert handed_out(4) == []  # seven days old at Wednesday noon
+    assert handed_out(2) == [("trial pantry", 1000), ("", 1000)]
 
 
 def test_plants_without_a_slot_are_refused(prepared: Prepared) -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from growsim.errors import RoomFileError
 from growsim.spec.load import load_scenario
-from growsim.spec.plan import ShelfLot
+from growsim.spec.plan import ShelfLot, StoredGreens
 from growsim.spec.shelves import load_shelves
 
 ROOT = Path(__file__).parents[2]
@@ -21,7 +21,7 @@ def read(tmp_path: Path, text: str) -> tuple[ShelfLot, ...]:
     """What a shelves file with this text says."""
     file = tmp_path / "today.csv"
     file.write_text(text, encoding="utf-8")
-    return load_shelves(file, ROOM)
+    return load_shelves(file, ROOM).lots
 
 
 def faults(tmp_path: Path, text: str) -> list[str]:
@@ -81,7 +81,7 @@ def test_today_may_be_another_day(tmp_path: Path) -> None:
     file = tmp_path / "today.csv"
     file.write_text("lot,crop,stage,sown,plants\na,small head,head,2030-12-17,30\n", encoding="utf-8")
 
-    (lot,) = load_shelves(file, ROOM, dt.date(2031, 1, 15))
+    (lot,) = load_shelves(file, ROOM, dt.date(2031, 1, 15)).lots
 
     assert lot.days_since_sowing == 29
 
@@ -112,7 +112,29 @@ def test_plants_cut_already_are_told_by_the_line_or_by_their_age(tmp_path: Path)
     heading = "lot,days_since_sowing,plants,cuts,crop,stage\n"
     file.write_text(heading + lines.replace("\n", ",cutting leaf,leaf\n"), encoding="utf-8")
 
-    assert [lot.cuts for lot in load_shelves(file, room)] == [0, 1, 1, 1]
+    assert [lot.cuts for lot in load_shelves(file, room).lots] == [0, 1, 1, 1]
+
+
+def test_greens_in_the_cold_store(tmp_path: Path) -> None:
+    """Packed and still here on Saturday 11 January: cut on Thursday, the last cutting day, two days ago."""
+    file = tmp_path / "today.csv"
+    text = "lot,crop,stage,sown,plants,kg\na,small head,head,2030-12-17,30,\nb,cutting leaf,cold store,,,1.25\n"
+    file.write_text(text, encoding="utf-8")
+
+    today = load_shelves(file, ROOM, dt.date(2031, 1, 11))
+
+    assert [lot.lot for lot in today.lots] == ["a"]
+    assert today.store == (StoredGreens("b", "cutting leaf", 1250, 2),)
+
+
+@pytest.mark.parametrize("kg", ["", "some", "-1", "0", "1,5", "nan"])
+def test_greens_need_kilograms(kg: str, tmp_path: Path) -> None:
+    """How much is what the line is for."""
+    said = f"is '{kg}'" if kg else "is empty"
+
+    told = faults(tmp_path, f"lot;crop;stage;sown;plants;kg\na;small head;cold store;;;{kg}\n")
+
+    assert told == [f"line 2, kg: {said}; give the kilograms in the cold store, such as 3.5."]
 
 
 @pytest.mark.parametrize("line", ["head,1", "head,x", "seedling,1"])
