@@ -11,8 +11,8 @@ if TYPE_CHECKING:
     from growsim.ledger.book import Book
 
 
-def outages_of(book: Book, end: int) -> tuple[Outage, ...]:
-    """Outages that began in [0, end), in order; what lies beyond the end is None.
+def outages_of(book: Book, end: int, begin: int = 0) -> tuple[Outage, ...]:
+    """Outages that began in [begin, end), in order; what lies beyond the end is None.
 
     Two pumps of one tub share a name here: the first to come back closes the earliest open spell.
     """
@@ -36,5 +36,5 @@ def outages_of(book: Book, end: int) -> tuple[Outage, ...]:
     return tuple(
         Outage(machine, where, began, noticed, repaired)
         for machine, where, (began, noticed, repaired) in spells
-        if began is not None and 0 <= began < end
+        if began is not None and begin <= began < end
     )

@@ -1,0 +1,66 @@
+"""A replication with an eye on outages: what stood where, what dried or overheated in which stage, what failed when.
+
+The outcome is that of `replicate`, with outages of the run-in among its outages (at negative minutes), and with more
+accounts:
+
+    plants:lost:<cause>:<stage>        dried_out or heat, in the counted window
+    plants:standing:<rack>:<stage>     living plants when the window ends; no seeds, no extra seedlings
+
+This module is sent to workers; it must stay light.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from growsim.ledger.events import CameUp, Lost, Sown
+from growsim.ledger.measures import measure
+from growsim.ledger.outages import outages_of
+from growsim.run.replicate import trace
+from growsim.units import MINUTES_PER_DAY
+
+if TYPE_CHECKING:
+    from growsim.ledger.book import Book
+    from growsim.ledger.outcome import Outcome
+    from growsim.run.prepare import Prepared
+    from growsim.spec.plan import RunPlan
+
+BY_OUTAGE = ("dried_out", "heat")
+"""Fates that machines standing still lead to."""
+
+
+def live_through(prepared: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:
+    """Replication `i` and its aftermath. Same numbers as `replicate`. Raises ValueError for a negative `i`."""
+    book = trace(prepared, seed, i, plan)
+    outcome = measure(book, prepared.scenario, plan, replication=i)
+    outages = outages_of(book, plan.days * MINUTES_PER_DAY, book.begin_minute)
+    return replace(outcome, accounts={**outcome.accounts, **aftermath(book)}, outages=outages)
+
+
+def aftermath(book: Book) -> dict[str, float]:
+    """The accounts this module adds, from a complete log book."""
+    found: Counter[str] = Counter()
+    for lost in book.of(Lost):
+        if lost.cause in BY_OUTAGE and lost.minute >= 0:
+            found[f"plants:lost:{lost.cause}:{lost.stage}"] += lost.plants
+    for rack, stage, plants in _standing(book):
+        found[f"plants:standing:{rack}:{stage}"] += plants
+    return {name: float(number) for name, number in found.items()}
+
+
+def _standing(book: Book) -> list[tuple[str, str, int]]:
+    """(rack, stage, living plants) of every part on the shelves at the end."""
+    not_up = {(sown.lot, sown.part) for sown in book.of(Sown)} - {(up.lot, up.part) for up in book.of(CameUp)}
+    extra: Counter[tuple[str, int]] = Counter()
+    for up in book.of(CameUp):
+        extra[up.lot, up.part] += up.extra_seedlings
+    for lost in book.of(Lost):
+        if lost.cause == "thinned":
+            extra[lost.lot, lost.part] -= lost.plants
+    return [
+        (stood.rack, stood.stage, stood.plants - extra[stood.lot, stood.part])
+        for stood in book.standing
+        if (stood.lot, stood.part) not in not_up
+    ]
