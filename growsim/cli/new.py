@@ -1,4 +1,4 @@
-"""`growsim new DIR`: a room to start from."""
+"""`growsim new DIR`: a room to start from, or tables to keep a record in."""
 
 from __future__ import annotations
 
@@ -15,7 +15,13 @@ def run(chosen: argparse.Namespace) -> int:
     """Write the commented starter room, and the schema that lets editors help with it, into a new or empty folder."""
     from growsim.run.store import output_folder
 
+    if chosen.xlsx and not chosen.records:
+        from growsim.errors import InputError
+
+        raise InputError("--xlsx: a room file is no workbook; say --records too for tables to keep a record in.")
     folder: Path = chosen.folder
+    if chosen.records:
+        return _records(folder, workbook=chosen.xlsx)
     _refuse_full(folder)
     if folder.is_dir():  # an empty folder stays the folder it is: somebody may be standing in it
         _fill(folder)
@@ -25,6 +31,22 @@ def run(chosen: argparse.Namespace) -> int:
     print(f"{folder / ROOM_FILE} is a small invented room with every key explained: make it yours, then")
     print(f"  growsim check {folder}")
     print(f"  growsim rehearse {folder}")
+    return 0
+
+
+def _records(folder: Path, *, workbook: bool) -> int:
+    """Write empty tables to keep a record in."""
+    from growsim.report.record_templates import write_templates
+    from growsim.run.store import output_folder
+
+    _refuse_full(folder)
+    if folder.is_dir():
+        written = write_templates(folder, workbook=workbook)
+    else:
+        with output_folder(folder) as building:
+            written = [folder / path.name for path in write_templates(building, workbook=workbook)]
+    print(f"{written[0]} says how to keep a record; the tables are empty. When some weeks are filled in:")
+    print(f"  growsim learn ROOM {folder}")
     return 0
 
 
@@ -59,12 +81,15 @@ def _refuse_full(folder: Path) -> None:
 
 def _arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("folder", type=Path, metavar="DIR", help="a folder that does not exist yet, or is empty")
+    parser.add_argument("--records", action="store_true", help="write tables to keep a record in, instead of a room")
+    parser.add_argument("--xlsx", action="store_true", help="with --records: one workbook instead of CSV files")
 
 
 COMMAND = Command(
     name="new",
     question="I have no room file yet.",
-    about="Writes a small invented room with every key explained, to be made yours. Nothing is ever written over.",
+    about="Writes a small invented room with every key explained, to be made yours; with --records, empty tables to\n"
+    "keep a record in, from which `growsim learn` learns. Nothing is ever written over.",
     add_arguments=_arguments,
     run=run,
 )

@@ -1,0 +1,150 @@
+"""A room's own record, as read: rows with their file and line, what was set aside and why, and what was not read."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class TrayRow:
+    """Trays of a crop sown together, as far as is known of them. lost_to: plants by reason; None where nobody says."""
+
+    file: str
+    line: int
+    sown: dt.date
+    crop: str
+    cells: int | None = None
+    seeds_per_cell: int | None = None
+    emerged: int | None = None
+    moved: dt.date | None = None
+    cut: dt.date | None = None
+    cut_number: int = 1
+    plants_cut: int | None = None
+    grams: float | None = None
+    lost: int | None = None
+    lost_to: tuple[tuple[str, int], ...] | None = None
+
+    @property
+    def plants(self) -> int | None:
+        """Plants that were cut: as written, or those emerged less those lost; None where neither can be told."""
+        if self.plants_cut is not None or self.cut is None or self.cut_number > 1:
+            return self.plants_cut
+        return None if self.emerged is None else self.emerged - (self.lost or 0)
+
+    @property
+    def date(self) -> dt.date:
+        """The last day the row tells of."""
+        return self.cut or self.moved or self.sown
+
+
+@dataclass(frozen=True)
+class VisitRow:
+    """A shift that was held. shift: as in the room file, or "" where it is not said."""
+
+    file: str
+    line: int
+    date: dt.date
+    shift: str
+    signed_up: int
+    came: int
+
+
+@dataclass(frozen=True)
+class WorkRow:
+    """A piece of work that was timed."""
+
+    file: str
+    line: int
+    date: dt.date
+    task: str
+    units: float
+    people: float
+    minutes: float
+
+    @property
+    def person_minutes(self) -> float:
+        """Minutes of one person."""
+        return self.people * self.minutes
+
+
+@dataclass(frozen=True)
+class FaultRow:
+    """A time a machine stood still. Moments without a time of day are at midnight, and `to_the_hour` is False."""
+
+    file: str
+    line: int
+    machine: str
+    where: str
+    down: dt.datetime
+    noticed: dt.datetime | None = None
+    repaired: dt.datetime | None = None
+    to_the_hour: bool = True
+
+    @property
+    def date(self) -> dt.date:
+        """The day it stopped."""
+        return self.down.date()
+
+
+Row = TrayRow | VisitRow | WorkRow | FaultRow
+
+
+@dataclass(frozen=True)
+class SetAside:
+    """A row that is not used, and why. written: its cells, so that nothing is lost."""
+
+    file: str
+    line: int
+    reason: str
+    written: tuple[str, ...]
+
+    def __str__(self) -> str:
+        return f"{self.file} line {self.line}: {self.reason}"
+
+
+@dataclass(frozen=True)
+class TableRead:
+    """One table of one file: how many rows it has, how many of them are used. not_read: columns nobody knows."""
+
+    file: str
+    table: str
+    rows: int
+    used: int
+    set_aside: int
+    columns: tuple[str, ...] = ()
+    not_read: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Records:
+    """Everything read. not_read: files and sheets that are no table of a record."""
+
+    trays: tuple[TrayRow, ...] = ()
+    visits: tuple[VisitRow, ...] = ()
+    work: tuple[WorkRow, ...] = ()
+    faults: tuple[FaultRow, ...] = ()
+    set_aside: tuple[SetAside, ...] = ()
+    tables: tuple[TableRead, ...] = ()
+    not_read: tuple[str, ...] = ()
+    sha256: str = ""
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        """Every row that is used."""
+        return (*self.trays, *self.visits, *self.work, *self.faults)
+
+    @property
+    def rows_read(self) -> int:
+        """Rows used and rows set aside."""
+        return sum(table.rows for table in self.tables)
+
+    @property
+    def first(self) -> dt.date:
+        """First day of the record. Raises ValueError where it has no rows."""
+        return min(row.sown if isinstance(row, TrayRow) else row.date for row in self.rows)
+
+    @property
+    def last(self) -> dt.date:
+        """Last day of the record. Raises ValueError where it has no rows."""
+        return max(row.date for row in self.rows)
