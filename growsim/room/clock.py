@@ -45,9 +45,12 @@ class Clock:
         """The present minute."""
         return self.env._now  # type: ignore[return-value]  # the public property does the same, slower
 
-    def at(self, minute: int, order: Order, call: Callback) -> Moment:
-        """Call `call(moment)` at that minute. Raises ValueError for a minute that has passed."""
-        moment = Moment(self.env, minute, order)
+    def at(self, minute: int, order: Order, call: Callback, rank: int = 0) -> Moment:
+        """Call `call(moment)` at that minute; of those that share minute and order, the lowest rank first.
+
+        Raises ValueError for a minute that has passed.
+        """
+        moment = Moment(self.env, minute, order + rank * _RANK if rank else order)
         moment.callbacks.append(call)
         return moment
 

@@ -116,7 +116,7 @@ class RoomHere:
             rack.name: RackHere(rack, self.banks[rack.lights], self.curves.environments[rack.lights], begin)
             for rack in scenario.racks
         }
-        self.tubs = {}
+        self.tubs: dict[str, TubHere] = {}
         for tub in scenario.tubs:
             share = tub.flood_minutes / (tub.flood_every_hours * 60.0) / tub.pump.count
             pumps = [
@@ -126,8 +126,9 @@ class RoomHere:
             timer = machine("timer", tub.name, tub.timer.reliability, 1.0)
             flooded = [self.racks[rack.name] for rack in scenario.racks if rack.tub == tub.name]
             self.tubs[tub.name] = TubHere(
-                tub, flooded, pumps, timer, self.mains, clock, book, luck, self.plan.every_flood_an_event
-            )
+                tub, flooded, pumps, timer, self.mains, clock, book, luck, self.plan.every_flood_an_event,
+                rank=len(self.tubs),
+            )  # fmt: skip
         heat_pump = machine("heat pump", "", scenario.climate.reliability, 1.0)
         co2 = machine("co2", "", scenario.co2.reliability, 1.0)
         self.air = Air(

@@ -31,7 +31,8 @@ WITHER_EVERY_MINUTES = 24 * 60
 class TubHere:
     """A tub at work. drunk_ml: drunk since the last reading and not yet off the level, as far as plants have settled.
 
-    on_strength: called when the strength of the solution may have changed.
+    on_strength: called when the strength of the solution may have changed. rank: its place among the tubs, so that
+    tubs flooding at one minute do so in the same order whenever their floods were planned.
     """
 
     def __init__(
@@ -45,6 +46,7 @@ class TubHere:
         book: Book,
         luck: Luck,
         every_flood: bool,
+        rank: int,
     ) -> None:
         self.spec = spec
         self.racks = racks
@@ -55,6 +57,7 @@ class TubHere:
         self._book = book
         self._luck = luck
         self._every_flood = every_flood
+        self._rank = rank
         self.solution = Solution(spec)
         self._lowest_ml = spec.lowest_flood_level_l * 1000.0
         self._every_minutes = max(1, round(spec.flood_every_hours * 60))
@@ -117,7 +120,7 @@ class TubHere:
             due = self.next_flood(due + 1)
         if self._flood_planned_for < due:
             self._flood_planned_for = due
-            self._clock.at(due, Order.FLOOD, self._flood)
+            self._clock.at(due, Order.FLOOD, self._flood, self._rank)
 
     def _flood(self, _: Any) -> None:
         now = self._clock.now
@@ -188,14 +191,16 @@ class TubHere:
             for part in rack.parts:
                 part.begin_drought(dry_from)
         since = dry_from
-        self._clock.at(self._clock.now + WITHER_EVERY_MINUTES, Order.FLOOD, lambda _: self._wither(since))
+        self._clock.at(self._clock.now + WITHER_EVERY_MINUTES, Order.FLOOD, lambda _: self._wither(since), self._rank)
 
     def _wither(self, since: int) -> None:
         if self._is_dry and self._dry_from == since:
             for rack in self.racks:
                 for part in list(rack.parts):
                     self.count_dried(part)
-            self._clock.at(self._clock.now + WITHER_EVERY_MINUTES, Order.FLOOD, lambda _: self._wither(since))
+            self._clock.at(
+                self._clock.now + WITHER_EVERY_MINUTES, Order.FLOOD, lambda _: self._wither(since), self._rank
+            )
 
     def _end_drought(self) -> None:
         for rack in self.racks:
