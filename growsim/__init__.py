@@ -1,6 +1,33 @@
 """growsim: a rehearsal room for a small indoor hydroponic grow room.
 
-Public names are loaded on first use, so that `import growsim` and `growsim --help` stay quick.
+`growsim.check`, `growsim.rehearse` and `growsim.compare` answer from Python, in a notebook for one, what the commands
+of the same names answer at the command line; `growsim.study.notebook` shows how. Public names are loaded on first use,
+so that `import growsim` and `growsim --help` stay quick.
 """
 
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from growsim.study.notebook import check, compare, rehearse
+
 __version__ = "0.1.0"
+
+__all__ = ["__version__", "check", "compare", "rehearse"]
+
+# Public name -> the module that has it.
+_AT_HOME = {
+    "check": "growsim.study.notebook",
+    "compare": "growsim.study.notebook",
+    "rehearse": "growsim.study.notebook",
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name in _AT_HOME:
+        return getattr(import_module(_AT_HOME[name]), name)
+    raise AttributeError(f"module 'growsim' has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})

@@ -12,8 +12,10 @@ from growsim.cli import options
 from growsim.cli.command import Command
 
 if TYPE_CHECKING:
+    from growsim.run.rehearse import Rehearsal
     from growsim.spec.load import LoadedRoom
     from growsim.spec.plan import RunPlan
+    from growsim.study.holds_back import HoldsBack
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -60,6 +62,7 @@ def repeat_with(chosen: argparse.Namespace, room: LoadedRoom) -> str:
     else:
         words += ["--replications", chosen.replications or defaults.replications]
     words += ["--days", chosen.days or defaults.days, "--start", chosen.start]
+    words += ["--holds-back"] if chosen.holds_back else []
     return options.command_line(*words, *(["--every-flood"] if chosen.every_flood else []))
 
 
@@ -82,11 +85,12 @@ def _rehearse(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan, out: 
             workers=chosen.workers,
             progress=progress,
         )
+    tenths = _a_tenth_more(chosen, rehearsal) if chosen.holds_back else None
     from growsim.report.provenance import Provenance
     from growsim.report.rehearsal import write_rehearsal
 
     provenance = Provenance("rehearse", repeat_with(chosen, room), room.sha256)
-    summary = write_rehearsal(rehearsal, out, provenance=provenance, replace=chosen.replace)
+    summary = write_rehearsal(rehearsal, out, provenance=provenance, replace=chosen.replace, tenths=tenths)
     if chosen.json:
         print(json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False))
     else:
@@ -94,6 +98,22 @@ def _rehearse(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan, out: 
         print(f"\nThe whole report: {out / 'report.html'}")
     _mention_warnings(chosen, room)
     return 0
+
+
+def _a_tenth_more(chosen: argparse.Namespace, rehearsal: Rehearsal) -> HoldsBack:
+    """What a tenth more of each thing would bring."""
+    from growsim.run.progress import progress_bar
+    from growsim.study.holds_back import rank_room
+
+    with progress_bar("A tenth more") as progress:
+        return rank_room(
+            rehearsal.scenario,
+            rehearsal.outcomes,
+            seed=rehearsal.seed,
+            plan=rehearsal.plan,
+            workers=chosen.workers,
+            progress=progress,
+        )
 
 
 def _one_replication(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan, out: Path) -> int:
@@ -150,6 +170,11 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
         help="live through replication N alone",
     )
     parser.add_argument("--trace", action="store_true", help="with --replication: write its log book, every happening")
+    parser.add_argument(
+        "--holds-back",
+        action="store_true",
+        help="also see what a tenth more of each thing would bring; about ten times the work",
+    )
     parser.add_argument(
         "--every-flood", action="store_true", help="simulate each flood by itself; the same numbers, slower"
     )

@@ -142,15 +142,7 @@ def _write_tables(comparison: Comparison, folder: Path) -> None:
     results.write_frame(folder / "measures.csv", _room_first(measures))
     weeks = of_each_room({name: results.week_summary_frame(outcomes) for name, outcomes in lived.items()})
     results.write_frame(folder / "weeks.csv", _room_first(weeks).round(6))
-    write_csv(
-        folder / "replications.csv",
-        ["room", "replication", *CATALOGUE],
-        (
-            [name, outcome.replication, *(outcome.measures.get(key) for key in CATALOGUE)]
-            for name, outcomes in lived.items()
-            for outcome in outcomes
-        ),
-    )
+    results.write_frame(folder / "replications.csv", comparison.to_frame("replications"))
     write_csv(
         folder / "limits.csv",
         ["change", "limit", "gain_today_kg_per_week", "gain_lifted", "eaten", "eaten_low", "eaten_high", "part"],

@@ -6,13 +6,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from growsim.report import cautions, figures, model_text, sources, summaries, tenths
+from growsim.report import cautions, figures, model_text, sources, summaries
 from growsim.report import comparison_tables as tables
 from growsim.report import comparison_why as reasons
 from growsim.report import comparison_words as words
 from growsim.report import figures_compare as drawn_as
-from growsim.report.page import Behind, Block, Bullets, Command, Caution, Facts, Grid, Page, Picture, Section, Text
+from growsim.report.page import Behind, Block, Bullets, Caution, Command, Facts, Grid, Page, Picture, Section, Text
 from growsim.report.provenance import Provenance
+from growsim.report.tenths_section import tenths_section
 from growsim.report.words import counted, listed, number, rehearsals, short_date
 
 if TYPE_CHECKING:
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
 
     from growsim.report.tables import Table
     from growsim.study.compare import Changed, Comparison
-    from growsim.study.holds_back import HoldsBack
 
 MOST_THROUGH_THE_YEAR = 3  # more lines than that cannot be told apart
 # Tables of the room file -> cautions that belong beside a change to them.
@@ -161,31 +161,12 @@ def _what_eats_the_gain(comparison: Comparison, folder: Path) -> Section | None:
 
 
 def _a_tenth_more(comparison: Comparison, folder: Path) -> Section | None:
-    days, blocks = comparison.plan.days, []
-    if comparison.holds_back is not None:
-        blocks += tenths_blocks(comparison.holds_back, days, folder, "tenths", "today")
-    for changed in comparison.changes:
-        if changed.holds_back is not None:
-            name = f"tenths-{_anchor(changed.name)}"
-            blocks += tenths_blocks(changed.holds_back, days, folder, name, f"with {changed.title}")
-    return Section("tenths", "What holds the room back: a tenth more of each thing", tuple(blocks)) if blocks else None
-
-
-def tenths_blocks(found: HoldsBack, days: int, folder: Path, name: str, when: str) -> list[Block]:
-    """Sentence, figure and table of what a tenth more of each thing brings."""
-    said = tenths.sentence(found, days, when=when)
-    return [
-        Text(said),
-        _picture(
-            lambda: drawn_as.tenths(found, f"A tenth more of each thing, {when}"),
-            folder,
-            name,
-            f"What a tenth more of each thing would bring, {when}, from {rehearsals(found.replications, days)} of "
-            f"shared luck. Bars: the average; lines: its range. A tenth more greens would be "
-            f"{number(found.kg_per_week / 10, 1)} kg a week.",
-            tables.tenths(found),
-        ),
-    ]
+    if comparison.holds_back is None:
+        return None
+    ranked = {"today": comparison.holds_back} | {
+        f"with {changed.title}": changed.holds_back for changed in comparison.changes if changed.holds_back is not None
+    }
+    return tenths_section(ranked, comparison.plan.days, folder)
 
 
 def _how_sure(comparison: Comparison) -> Section:

@@ -104,6 +104,13 @@ def _legend(figure: Figure, axes: Axes, kinds: Sequence[str]) -> None:
     figure.legend(loc="outside lower left", ncols=3, handlelength=2.4)
 
 
+def _pounds_above(axes: Axes) -> None:
+    """The same axis in pounds, along the top."""
+    above = axes.secondary_xaxis("top", functions=(lambda kg: kg / KG_PER_POUND, lambda lb: lb * KG_PER_POUND))
+    above.set_xlabel("lb a week", fontsize=9.5)
+    above.spines["top"].set_visible(True)
+
+
 def _by_gain(comparison: Comparison) -> list[Changed]:
     return sorted((c for c in comparison.changes if KG in c.verdicts), key=lambda c: -c.verdicts[KG].difference.mean)
 
@@ -128,9 +135,7 @@ def gains(comparison: Comparison) -> Figure:
         axes.grid(axis="x")
         axes.set_xlabel(f"kg a week more or less than today's {number(today, 1)} kg; shaded: too little to matter")
         axes.set_title("Greens handed out: what each change brings", pad=10)
-        above = axes.secondary_xaxis("top", functions=(lambda kg: kg / KG_PER_POUND, lambda lb: lb * KG_PER_POUND))
-        above.set_xlabel("lb a week", fontsize=9.5)
-        above.spines["top"].set_visible(True)
+        _pounds_above(axes)
         _legend(figure, axes, [_kind(changed.verdicts[KG]) for changed in rows])
     return figure
 
@@ -176,7 +181,7 @@ def limits(comparison: Comparison) -> Figure:
     rows = [changed for changed in _by_gain(comparison) if changed.reliefs]
     looks = (("as the room is", BLUE, ""), ("twice the people", ORANGE, "//"), ("slots without end", SKY, ".."))
     with styled():
-        figure, axes = drawing(1.5 + 0.72 * len(rows))
+        figure, axes = drawing(1.9 + 0.72 * len(rows))
         for height, changed in enumerate(rows):
             found: list[Range] = [changed.reliefs[0].today, *(relief.without for relief in changed.reliefs)]
             for offset, (each, (_, colour, hatch)) in enumerate(zip(found, looks, strict=True)):
@@ -192,7 +197,8 @@ def limits(comparison: Comparison) -> Figure:
         axes.margins(x=0.12)
         axes.grid(axis="x")
         axes.set_xlabel("kg a week more or less than without the change")
-        axes.set_title("What eats the gain: the same change with one limit lifted")
+        axes.set_title("What eats the gain: the same change with one limit lifted", pad=10)
+        _pounds_above(axes)
         for name, colour, hatch in looks:
             axes.barh(0, 0, height=0, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.7, label=name)
         figure.legend(loc="outside lower left", ncols=3, handlelength=2.6, handleheight=1.1)
@@ -232,7 +238,7 @@ def _smooth(series: summaries.Array, reach: int = 2) -> summaries.Array:
 def tenths(found: HoldsBack, title: str) -> Figure:
     """What a tenth more of each thing brings, ranked: bars with the range of the average."""
     with styled():
-        figure, axes = drawing(1.35 + 0.34 * max(1, len(found.gains)))
+        figure, axes = drawing(1.75 + 0.34 * max(1, len(found.gains)))
         for height, each in enumerate(found.gains):
             gain = each.gain
             colour, hatch = (BLUE, "") if each.is_more else (PAPER, "")
@@ -249,5 +255,6 @@ def tenths(found: HoldsBack, title: str) -> Figure:
         axes.margins(x=0.12)
         axes.grid(axis="x")
         axes.set_xlabel("kg handed out a week; filled bars: more (or, hatched, less) for certain")
-        axes.set_title(title)
+        axes.set_title(title, pad=10)
+        _pounds_above(axes)
     return figure

@@ -12,28 +12,40 @@ from growsim.report.holds_back import HoldsBack, what_holds_back
 from growsim.report.page import render
 from growsim.report.provenance import Provenance
 from growsim.report.rehearsal_page import compose
+from growsim.report.tenths import sentence, tenths_entry
 from growsim.report.words import per_period
 from growsim.run.store import output_folder, write_text
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Estimate
     from growsim.run.rehearse import Rehearsal
+    from growsim.study.holds_back import HoldsBack as Tenths
 
 
 def write_rehearsal(
-    rehearsal: Rehearsal, out: Path, *, provenance: Provenance, replace: bool = False
+    rehearsal: Rehearsal,
+    out: Path,
+    *,
+    provenance: Provenance,
+    replace: bool = False,
+    tenths: Tenths | None = None,
 ) -> dict[str, Any]:
     """Write report.html, summary.json, CSV tables and figures into `out`, all or nothing; give the summary.
 
-    Raises OutputError where `out` exists (unless `replace`) or cannot be written.
+    tenths: what a tenth more of each thing brings, where that was asked for. Raises OutputError where `out` exists
+    (unless `replace`) or cannot be written.
     """
     finding = holds_back_of(rehearsal)
-    summary = summary_of(rehearsal, provenance, finding)
+    summary = summary_of(rehearsal, provenance, finding, tenths)
     with output_folder(out, replace=replace) as folder:
         (folder / "figures").mkdir()
-        page = compose(rehearsal, provenance, finding, summary["answer"], folder / "figures")
+        page = compose(rehearsal, provenance, finding, summary["answer"], folder / "figures", tenths)
         write_text(folder / "report.html", render(page))
         csv_files.write_tables(rehearsal, folder)
+        if tenths is not None:
+            from growsim.run.results import write_frame
+
+            write_frame(folder / "tenths.csv", tenths.to_frame())
         write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
     return summary
 
@@ -44,7 +56,9 @@ def holds_back_of(rehearsal: Rehearsal) -> HoldsBack:
     return what_holds_back(rehearsal.outcomes, rehearsal.scenario, means)
 
 
-def summary_of(rehearsal: Rehearsal, provenance: Provenance, finding: HoldsBack | None = None) -> dict[str, Any]:
+def summary_of(
+    rehearsal: Rehearsal, provenance: Provenance, finding: HoldsBack | None = None, tenths: Tenths | None = None
+) -> dict[str, Any]:
     """summary.json as a dict: what every command states, and what only a rehearsal has."""
     finding = finding or holds_back_of(rehearsal)
     scenario, plan = rehearsal.scenario, rehearsal.plan
@@ -58,7 +72,7 @@ def summary_of(rehearsal: Rehearsal, provenance: Provenance, finding: HoldsBack 
         "days": plan.days,
         "warm_up_days": plan.lead_in_days,
         "repeat_with": provenance.repeat_with,
-        "answer": sentences.answer(rehearsal, finding),
+        "answer": sentences.answer(rehearsal, finding) + ([sentence(tenths, plan.days)] if tenths else []),
         "measures": {key: measure_entry(found, plan.days) for key, found in rehearsal.estimates.items()},
         "on_paper": dict(rehearsal.on_paper.measures),
         "holds_back": {
@@ -71,6 +85,7 @@ def summary_of(rehearsal: Rehearsal, provenance: Provenance, finding: HoldsBack 
             else {"stage": finding.fullest.stage, "month": finding.fullest.month, "share": finding.fullest.share},
             "months_short_of_hands": list(finding.short_months),
         },
+        "tenths": None if tenths is None else tenths_entry(tenths, plan.days),
         "typical_replication": summaries.typical(rehearsal.outcomes).replication,
         "warm_up": {
             "enough": rehearsal.warm_up.enough,

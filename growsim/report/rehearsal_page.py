@@ -12,16 +12,23 @@ from growsim.report import figures_room as of_room
 from growsim.report.holds_back import HoldsBack
 from growsim.report.page import Block, Bullets, Caution, Command, Facts, Grid, Model, Page, Picture, Section, Text
 from growsim.report.provenance import Provenance
+from growsim.report.tenths_section import tenths_section
 from growsim.report.words import money, number, rehearsals, short_date
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from growsim.run.rehearse import Rehearsal
+    from growsim.study.holds_back import HoldsBack as Tenths
 
 
 def compose(
-    rehearsal: Rehearsal, provenance: Provenance, finding: HoldsBack, answer: list[str], figure_folder: Path
+    rehearsal: Rehearsal,
+    provenance: Provenance,
+    finding: HoldsBack,
+    answer: list[str],
+    figure_folder: Path,
+    tenths: Tenths | None = None,
 ) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
     scenario, plan = rehearsal.scenario, rehearsal.plan
@@ -35,7 +42,7 @@ def compose(
             f"{short_date(scenario.room.start_date)} to {short_date(last)}, lived through on a computer"
         ),
         notes=notes,
-        answers=tuple(zip(sentences.ANSWER_HEADS, answer, strict=True)),
+        answers=tuple(zip((*sentences.ANSWER_HEADS, *(("A tenth more",) if tenths else ())), answer, strict=True)),
         cautions=(cautions.ALWAYS,),
         sections=(
             _output(rehearsal, drawn),
@@ -44,6 +51,7 @@ def compose(
             _people(rehearsal, drawn),
             _machines(rehearsal, drawn),
             _money(rehearsal, drawn),
+            *((tenths_section({"today": tenths}, plan.days, figure_folder),) if tenths else ()),
             _how_sure(rehearsal, drawn),
             Section(
                 "model",

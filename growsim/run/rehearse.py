@@ -6,6 +6,7 @@ import time
 from collections.abc import Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
 
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
@@ -18,6 +19,9 @@ from growsim.run.replicate import replicate_on_paper
 from growsim.run.warmup import WarmUp
 from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 @dataclass(frozen=True)
@@ -37,6 +41,23 @@ class Rehearsal:
     on_paper: Outcome
     precision: Precision | None = None
     seconds: float = field(default=0.0, compare=False)
+
+    def to_frame(self, what: Literal["measures", "weeks", "fates"] = "measures") -> pd.DataFrame:
+        """The outcomes as a tidy table.
+
+        "measures": one row a figure, with mean, mean_low, mean_high (95 % range of the mean), p10, p50, p90, n and
+        what those percentiles are of. "weeks": one row a replication, week and series. "fates": one row a replication,
+        crop and fate of the seeds sown. Raises ValueError for any other table.
+        """
+        from growsim.run import results
+
+        if what == "measures":
+            return results.measures_frame(self.estimates)
+        if what == "weeks":
+            return results.weeks_frame(self.outcomes)
+        if what == "fates":
+            return results.fates_frame(self.outcomes)
+        raise ValueError(f"there is no table {what!r}; there are measures, weeks and fates")
 
 
 def rehearse(

@@ -54,14 +54,18 @@ def load_change(path: Path) -> LoadedChange:
     """Read a CHANGE file. Raises RoomFileError where it cannot be read, names nothing that differs, or names what
     no change may."""
     content = reading.whole_file(path)
-    tables = reading.tables_of(path, content)
+    return change_from(reading.tables_of(path, content), path, reading.fingerprint(content))
+
+
+def change_from(tables: dict[str, Any], path: Path, sha256: str) -> LoadedChange:
+    """Tables to a change; `path` names it. Raises RoomFileError as `load_change` does."""
     about, faults = about_of(tables, str(path))
     tables = {key: table for key, table in tables.items() if key != TABLE}
     if not tables and not faults:
         faults = [Fault(str(path), "", "changes nothing", "name at least one key that differs")]
     if faults:
         raise RoomFileError(faults)
-    return LoadedChange(tables, path, reading.fingerprint(content), about)
+    return LoadedChange(tables, path, sha256, about)
 
 
 def changed_room(room: LoadedRoom, change: LoadedChange) -> LoadedRoom:

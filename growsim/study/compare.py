@@ -11,7 +11,7 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
@@ -116,14 +116,21 @@ class Comparison:
         """Whether every headline of every change is."""
         return not any(changed.undecided for changed in self.changes)
 
-    def to_frame(self) -> pd.DataFrame:
-        """One row a change and figure: today's average, the changed one, the difference with its range, the verdict.
+    def to_frame(self, what: Literal["differences", "replications"] = "differences") -> pd.DataFrame:
+        """The comparison as a tidy table.
 
-        Columns: change, title, measure, label, unit, today, changed, difference, low, high, chance_better, n, verdict.
+        "differences": one row a change and figure: change, title, measure, label, unit, today, changed, difference,
+        low, high (all ranges hold at once with 95 % confidence), chance_better, n, verdict. "replications": one row a
+        room and replication, one column a figure; rooms share their luck, so pair them by replication. Raises
+        ValueError for any other table.
         """
-        from growsim.study.frames import comparison_frame
+        from growsim.study import frames
 
-        return comparison_frame(self)
+        if what == "differences":
+            return frames.comparison_frame(self)
+        if what == "replications":
+            return frames.replications_frame(self)
+        raise ValueError(f"there is no table {what!r}; there are differences and replications")
 
 
 def compare(

@@ -55,6 +55,17 @@ def comparison_frame(comparison: Comparison) -> pd.DataFrame:
     return frame.astype({"low": float, "high": float, "chance_better": float})
 
 
+def replications_frame(comparison: Comparison) -> pd.DataFrame:
+    """One row a room ("today" or a change) and replication, one column a figure of the catalogue."""
+    lived = [("today", comparison.outcomes), *((changed.name, changed.outcomes) for changed in comparison.changes)]
+    rows = [
+        {"room": name, "replication": outcome.replication, **outcome.measures}
+        for name, outcomes in lived
+        for outcome in outcomes
+    ]
+    return pd.DataFrame(rows, columns=["room", "replication", *CATALOGUE])
+
+
 def tenths_frame(holds_back: HoldsBack) -> pd.DataFrame:
     """One row a thing of which there is a tenth more; kilograms a week, ranges as in the ranking."""
     rows = [

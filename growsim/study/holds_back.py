@@ -6,14 +6,24 @@ Where whole slots or cells make it a little more or less than a tenth, the gain 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
 from growsim.run.prepare import Prepared, prepare
+from growsim.run.rehearsers import Progress, Rehearsers
+from growsim.spec.plan import RunPlan
+from growsim.spec.scenario import Scenario
 from growsim.study.alternatives import keep_pace
+from growsim.study.counting import Counting
 from growsim.study.pay_back import KG, Range
 from growsim.study.tenths import TENTH, Tenth, tenths_of
+from growsim.study.verdicts import NOISE
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 TO_PARTNERS = "kg_to_partners_per_week"
 AT_MOST = 40  # possible years; a tenth more either shows by then or is not worth a planner's thought
@@ -41,7 +51,7 @@ class TenthGain:
     @property
     def is_more(self) -> bool:
         """Whether it brings more, luck aside."""
-        return self.gain.low is not None and self.gain.low > 0
+        return self.gain.low is not None and self.gain.low > NOISE
 
 
 @dataclass(frozen=True)
@@ -54,6 +64,12 @@ class HoldsBack:
     gains: tuple[TenthGain, ...]
     replications: int
     kg_per_week: float
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row a thing: more_of, key, share_added, kg_per_week, low, high, kg_to_partners_per_week, is_more."""
+        from growsim.study.frames import tenths_frame
+
+        return tenths_frame(self)
 
     @property
     def first(self) -> tuple[TenthGain, ...]:
@@ -88,6 +104,27 @@ def what_holds_back(prepared: Prepared, outcomes: Sequence[Outcome], rehearse: R
         changes[tenth.key] = (_changes(known, lived, KG, scale), _changes(known, lived, TO_PARTNERS, scale))
     base = [outcome.measures.get(KG, 0.0) for outcome in known]
     return HoldsBack(_ranked(tenths, changes), len(known), sum(base) / len(base))
+
+
+def rank_room(
+    scenario: Scenario,
+    outcomes: Sequence[Outcome],
+    *,
+    seed: int,
+    plan: RunPlan,
+    workers: int = 1,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+) -> HoldsBack:
+    """`what_holds_back` for a room that has been rehearsed with this seed and plan. Raises Interrupted on Ctrl-C."""
+    prepared = prepare(scenario)
+    counting = Counting(progress, count_of(prepared) * replications_for(len(outcomes)))
+    with Rehearsers(workers, executor=executor) as rehearsers:
+
+        def rehearse(each: Prepared, keys: Sequence[int]) -> list[Outcome]:
+            return rehearsers.run({"": each}, seed, keys, plan, counting.more(len(keys)))[""]
+
+        return what_holds_back(prepared, outcomes, rehearse)
 
 
 def _changes(before: Sequence[Outcome], after: Sequence[Outcome], key: str, scale: float) -> list[float]:

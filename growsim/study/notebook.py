@@ -1,0 +1,154 @@
+"""The same questions from Python: what `growsim.check`, `growsim.rehearse` and `growsim.compare` are.
+
+    import growsim
+
+    growsim.check("scenarios/millrace").sentences
+    year = growsim.rehearse("scenarios/millrace", replications=20)
+    year.to_frame().set_index("measure").loc["kg_cut_per_week", ["mean", "mean_low", "mean_high"]]
+    rack = growsim.compare("scenarios/millrace", "scenarios/millrace/changes/one-more-wide-rack.toml")
+    rack.to_frame().query("verdict == 'more'")
+    less = growsim.compare("scenarios/tiny", {"change": {"name": "cooler"}, "climate": {"air_temperature_c": 20}})
+
+Results are frozen; everything they rest on hangs on them. Same files, seed and numbers: same results, to the last bit.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from concurrent.futures import Executor
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from growsim.errors import Fault
+from growsim.run.prepare import prepare_room
+from growsim.run.rehearse import Rehearsal
+from growsim.run.rehearse import rehearse as rehearse_room
+from growsim.run.rehearsers import Progress
+from growsim.spec.change import LoadedChange, change_from, load_change
+from growsim.spec.load import LoadedRoom, load_scenario
+from growsim.spec.plan import RunPlan
+from growsim.spec.size import Size, size_of, size_sentences
+from growsim.study.compare import TOO_SMALL_PERCENT, Comparison
+from growsim.study.compare import compare as compare_rooms
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+ChangeGiven = str | Path | Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Checked:
+    """A room file found complete and possible: its size on paper, and what is possible but surely not meant."""
+
+    name: str
+    size: Size
+    sentences: tuple[str, ...]
+    warnings: tuple[Fault, ...]
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row a figure of the room's size on paper: figure, value."""
+        import pandas as pd
+
+        return pd.DataFrame(asdict(self.size).items(), columns=["figure", "value"])
+
+
+def check(room: str | Path) -> Checked:
+    """Read a room file and say how large the room is. Raises RoomFileError with every fault (`.faults`)."""
+    loaded = load_scenario(Path(room))
+    prepare_room(loaded)
+    name, size = loaded.scenario.room.name, size_of(loaded.scenario)
+    return Checked(name, size, tuple(size_sentences(name, size)), loaded.warnings)
+
+
+def rehearse(
+    room: str | Path,
+    *,
+    seed: int | None = None,
+    replications: int | None = None,
+    precision_percent: float | None = None,
+    days: int | None = None,
+    start: Literal["filled", "empty"] = "filled",
+    workers: int = 1,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+) -> Rehearsal:
+    """Live through many possible years of a room.
+
+    What is left out is the room file's. precision_percent: go on until the average kilograms handed out a week are
+    known that well. workers: processes; executor: any concurrent.futures.Executor instead. Neither changes a number.
+    progress: called with (done, total). Raises RoomFileError, or InputError for a number that cannot be.
+    """
+    loaded = load_scenario(Path(room))
+    prepare_room(loaded)  # a crop that cannot grow is said of the file and crop
+    return rehearse_room(
+        loaded.scenario,
+        seed=_seed(loaded, seed),
+        replications=replications,
+        precision_percent=precision_percent,
+        plan=_plan(loaded, days, start),
+        workers=workers,
+        progress=progress,
+        executor=executor,
+    )
+
+
+def compare(
+    room: str | Path,
+    *changes: ChangeGiven,
+    seed: int | None = None,
+    replications: int | None = None,
+    too_small_percent: float = TOO_SMALL_PERCENT,
+    days: int | None = None,
+    start: Literal["filled", "empty"] = "filled",
+    why: bool = True,
+    holds_back: bool = False,
+    workers: int = 1,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+) -> Comparison:
+    """Compare a room with each change made to it, under shared luck.
+
+    changes: CHANGE files, or their tables as a dictionary. replications: possible years at most; it stops sooner where
+    every headline is decided or within `too_small_percent` of today's figure. why: also find what eats the gain.
+    holds_back: also what a tenth more of each thing brings, before and after. The rest as in `rehearse`.
+    Raises RoomFileError, or InputError for a number that cannot be.
+    """
+    loaded = load_scenario(Path(room))
+    return compare_rooms(
+        loaded,
+        [_change(given, place) for place, given in enumerate(changes, start=1)],
+        plan=_plan(loaded, days, start),
+        seed=_seed(loaded, seed),
+        at_most=replications or max(2, loaded.scenario.rehearsal.replications),
+        too_small_percent=too_small_percent,
+        why=why,
+        holds_back=holds_back,
+        workers=workers,
+        progress=progress,
+        executor=executor,
+    )
+
+
+def _change(given: ChangeGiven, place: int) -> LoadedChange:
+    """A change from its file, or from tables; these are named by their [change] name or by their place."""
+    if isinstance(given, (str, Path)):
+        return load_change(Path(given))
+    tables = dict(given)
+    written = json.dumps(tables, sort_keys=True, default=str, ensure_ascii=False)
+    about = tables.get("change")
+    name = about.get("name") if isinstance(about, Mapping) else None
+    path = Path(name if isinstance(name, str) and name else f"change {place}")
+    return change_from(tables, path, hashlib.sha256(written.encode()).hexdigest())
+
+
+def _plan(room: LoadedRoom, days: int | None, start: Literal["filled", "empty"]) -> RunPlan:
+    defaults = room.scenario.rehearsal
+    return RunPlan(defaults.days if days is None else days, defaults.run_in_days, start)
+
+
+def _seed(room: LoadedRoom, seed: int | None) -> int:
+    return room.scenario.rehearsal.seed if seed is None else seed
