@@ -50,6 +50,16 @@ def aftermath(book: Book) -> dict[str, float]:
     return {name: float(number) for name, number in found.items()}
 
 
+def killed(outcome: Outcome, stage: str = "") -> float:
+    """Plants dried or overheated in the counted time, whatever sowing they come from; in one stage or in all."""
+    marks = tuple(f"plants:lost:{cause}:{stage}" for cause in BY_OUTAGE)
+    return sum(
+        number
+        for account, number in outcome.accounts.items()
+        if (account in marks if stage else account.startswith(marks))
+    )
+
+
 def _standing(book: Book) -> list[tuple[str, str, int]]:
     """(rack, stage, living plants) of every part on the shelves at the end."""
     not_up = {(sown.lot, sown.part) for sown in book.of(Sown)} - {(up.lot, up.part) for up in book.of(CameUp)}

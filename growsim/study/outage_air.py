@@ -129,3 +129,18 @@ def _warmth(curves: Curves, bank: str, air_c: float) -> float:
     if abs(air_c - setpoint.air_temperature_c) < 0.05:
         return 1.0
     return water_pace(replace(setpoint, air_temperature_c=air_c), setpoint)
+
+
+def air_after(scenario: Scenario, curves: Curves, month: int) -> tuple[float | None, float | None]:
+    """Hours until the air passes what the tenderest crop bears once the heat pump is dead: with the lights as they are,
+    and with all lights put out at once. Soonest over the hours of the day; None: not within a week."""
+    limit_c = min(crop.heat_limit_c for crop in scenario.crops)
+
+    def soonest(lights_left_on: bool) -> float | None:
+        found = []
+        for start_hour in range(0, 24, 3):
+            course = course_of(scenario, curves, "heat pump", month, start_hour, lights_left_on=lights_left_on)
+            found += [course.hours(step) for step, air_c in enumerate(course.air_c) if air_c > limit_c][:1]
+        return min(found) if found else None
+
+    return soonest(True), soonest(False)

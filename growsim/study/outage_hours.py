@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from growsim.ledger.outcome import Outcome
-from growsim.run.aftermath import BY_OUTAGE
+from growsim.run.aftermath import killed
 from growsim.run.intervals import mean_interval
 from growsim.run.prepare import Prepared
 from growsim.run.rehearsers import Rehearsers
@@ -254,7 +254,7 @@ def _losses(
         stages = strike.stages if stage == ALL else (stage,)
         stood = [sum(_standing(outcome, rack, one) for rack in racks for one in stages) for outcome in standing]
         lost = [
-            sum(_lost(after, one) - _lost(before, one) for one in stages)
+            sum(killed(after, one) - killed(before, one) for one in stages)
             for before, after in zip(as_it_is, struck, strict=True)
         ]
         shares = [min(1.0, gone / there) for gone, there in zip(lost, stood, strict=True) if there > 0]
@@ -270,10 +270,6 @@ def _share_range(shares: Sequence[float]) -> Range:
 
 def _standing(outcome: Outcome, rack: str, stage: str) -> float:
     return outcome.accounts.get(f"plants:standing:{rack}:{stage}", 0.0)
-
-
-def _lost(outcome: Outcome, stage: str) -> float:
-    return sum(outcome.accounts.get(f"plants:lost:{cause}:{stage}", 0.0) for cause in BY_OUTAGE)
 
 
 def _is_struck(strike: Strike, tub: str, lights: str) -> bool:

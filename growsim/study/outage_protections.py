@@ -39,8 +39,8 @@ class Protected:
     is_added: False where it is there, and is taken away to see what it is worth. touches: machines whose outages it is
     about; None where it may matter at any time. setting: hours of a battery, minutes to an alarm, °C of a thermostat,
     hour of a look-in; None where there is nothing to set. was: its setting today, where it is there and only set
-    otherwise. cost_per_year: None where the room file gives no price. in_any_year: it may change a year in which none of
-    `touches` fails.
+    otherwise. cost_per_year: None where the room file gives no price. in_any_year: it may change a year in which none
+    of `touches` fails.
     """
 
     name: str

@@ -17,7 +17,7 @@ from itertools import combinations
 
 from growsim.ledger.measures import WEEKS_A_YEAR
 from growsim.ledger.outcome import Outage, Outcome
-from growsim.run.aftermath import BY_OUTAGE
+from growsim.run.aftermath import killed
 from growsim.run.intervals import LEVEL, mean_interval
 from growsim.run.prepare import Prepared
 from growsim.run.rehearsers import Rehearsers
@@ -213,7 +213,7 @@ class _Year:
         a_year = WEEKS_A_YEAR / (self.plan.days / 7.0)
         both = list(zip(having, lacking, strict=True))
         kg = [a_year * self._kg_more(with_it, without, touches) for with_it, without in both]
-        plants = [a_year * (plants_lost(without) - plants_lost(with_it)) for with_it, without in both]
+        plants = [a_year * (killed(without) - killed(with_it)) for with_it, without in both]
         cost = [WEEKS_A_YEAR * (with_it.measures[COST] - without.measures[COST]) for with_it, without in both]
         money = [self.value_per_kg * more - dearer for more, dearer in zip(kg, cost, strict=True)]
         ranges = [Range(*mean_interval(values, level)) for values in (kg, plants, money)]
@@ -246,12 +246,6 @@ def weeks_shown(outage: Outage, weeks_after: int, weeks: int) -> range:
     first = outage.down_minute // MINUTES_PER_WEEK
     last = weeks if outage.repaired_minute is None else outage.repaired_minute // MINUTES_PER_WEEK + weeks_after
     return range(max(0, first), min(weeks, last + 1))
-
-
-def plants_lost(outcome: Outcome) -> float:
-    """Plants dried or overheated in the counted time, whatever sowing they come from."""
-    marks = tuple(f"plants:lost:{cause}:" for cause in BY_OUTAGE)
-    return sum(number for account, number in outcome.accounts.items() if account.startswith(marks))
 
 
 def _net(worth: Worth, cost_per_year: float | None) -> Range | None:

@@ -1,0 +1,123 @@
+"""What does a machine that stands still cost, how long have we got, and what is worth buying?
+
+Three looks at the same room: the clock (arithmetic: hours until plants suffer and die), single outages rehearsed by the
+hours until they are mended, and whole years with each machine that cannot fail and each protection.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from growsim.errors import InputError
+from growsim.run.aftermath import live_through
+from growsim.run.intervals import Estimate, summarise
+from growsim.run.prepare import prepare
+from growsim.run.rehearsers import Progress, Rehearsers
+from growsim.spec.plan import RunPlan
+from growsim.spec.scenario import Scenario
+from growsim.study import outage_hours, outage_year
+from growsim.study.counting import Counting
+from growsim.study.outage_air import air_after
+from growsim.study.outage_check import by_single_outages
+from growsim.study.outage_clock import TimeLeft, times_left
+from growsim.study.outage_hours import LossByHours, Strike, strikes_for
+from growsim.study.outage_year import OutageYear
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from growsim.growth.crops import Curves
+
+
+@dataclass(frozen=True)
+class Outages:
+    """The answer to all of it.
+
+    clock: hours until plants suffer and die, for every machine in its months. by_hours: plants and kilograms lost by
+    the hours until it is mended. year: risks and protections. plants_by_single_outages: machine -> plants a year it
+    kills, by another road (`outage_check`). warming: month -> hours until the air passes what the tenderest crop bears
+    with the heat pump dead (lights on, lights put out); None: never.
+    """
+
+    scenario: Scenario
+    plan: RunPlan
+    seed: int
+    replications: int
+    estimates: dict[str, Estimate]
+    clock: tuple[TimeLeft, ...]
+    by_hours: LossByHours
+    year: OutageYear
+    plants_by_single_outages: dict[str, float]
+    warming: dict[int, tuple[float | None, float | None]]
+    seconds: float = field(default=0.0, compare=False)
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row a protection, best first; `hours_frame` and `machines_frame` have the rest."""
+        from growsim.study.outage_frames import protections_frame
+
+        return protections_frame(self.year)
+
+    def hours_frame(self) -> pd.DataFrame:
+        """One row a single outage that was rehearsed, and stage: machine, month, start hour, hours, share lost."""
+        from growsim.study.outage_frames import hours_frame
+
+        return hours_frame(self.by_hours)
+
+    def machines_frame(self) -> pd.DataFrame:
+        """One row a machine: failures a year and what is lost because it can fail."""
+        from growsim.study.outage_frames import machines_frame
+
+        return machines_frame(self.year, self.plants_by_single_outages)
+
+
+def study_outages(
+    scenario: Scenario,
+    *,
+    seed: int,
+    replications: int,
+    plan: RunPlan,
+    workers: int = 1,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+) -> Outages:
+    """Study all outages of a room. replications: whole years; at least 2, or nothing could be said of chance.
+
+    Raises InputError for numbers that cannot be, Interrupted on Ctrl-C.
+    """
+    began = time.perf_counter()
+    if replications < 2:
+        raise InputError(f"replications: {replications} is not possible here; give 2 or more.")
+    if plan.days < 7:
+        raise InputError(f"days: {plan.days} is not possible here; give 7 or more.")
+    prepared = prepare(scenario)
+    expected = outage_hours.runs_for(scenario) + outage_year.runs_at_most(scenario, replications)
+    counting = Counting(progress, expected)
+    with Rehearsers(workers, executor=executor, work=live_through) as rehearsers:
+        by_hours = outage_hours.losses_by_hours(prepared, rehearsers, seed, counting)
+        year = outage_year.outage_year(prepared, rehearsers, seed, replications, plan, counting)
+    months = tuple(dict.fromkeys(strike.month for strike in by_hours.strikes))
+    return Outages(
+        scenario=scenario,
+        plan=plan,
+        seed=seed,
+        replications=replications,
+        estimates=summarise(year.outcomes),
+        clock=clock_of(scenario, prepared.curves, by_hours.strikes),
+        by_hours=by_hours,
+        year=year,
+        plants_by_single_outages=by_single_outages(scenario, by_hours, year.outcomes, plan),
+        warming={month: air_after(scenario, prepared.curves, month) for month in months},
+        seconds=time.perf_counter() - began,
+    )
+
+
+def clock_of(scenario: Scenario, curves: Curves, strikes: Sequence[Strike] | None = None) -> tuple[TimeLeft, ...]:
+    """The clock of every machine in the months it is tried in; timer and leaking tub as the pump."""
+    lines: list[TimeLeft] = []
+    for machine, month in dict.fromkeys((s.machine, s.month) for s in strikes or strikes_for(scenario)):
+        lines += times_left(scenario, curves, machine, month)
+    return tuple(lines)
