@@ -5,6 +5,10 @@ Same key, same outcome: alone, in a batch, on any worker, in any order. Nothing 
 
 from __future__ import annotations
 
+import gc
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 from growsim.chance.fixed import FixedLuck
 from growsim.chance.streams import Luck
 from growsim.ledger.book import Book
@@ -35,4 +39,20 @@ def trace(prepared: Prepared, seed: int, i: int, plan: RunPlan) -> Book:
     """
     if i < 0:
         raise ValueError(f"replications are numbered from 0, not {i}")
-    return simulate(prepared.scenario, prepared.curves, Luck(seed, i), plan)
+    with seldom_collected():
+        return simulate(prepared.scenario, prepared.curves, Luck(seed, i), plan)
+
+
+@contextmanager
+def seldom_collected() -> Iterator[None]:
+    """Let the garbage collector look less often meanwhile.
+
+    A log book grows by some ten thousand small records that all stay: the collector's habit of going through everything
+    again and again costs a tenth of a replication and frees next to nothing. It stays on, so memory stays flat.
+    """
+    usual = gc.get_threshold()
+    gc.set_threshold(50_000, 20, 100)
+    try:
+        yield
+    finally:
+        gc.set_threshold(*usual)
