@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -106,7 +106,8 @@ def _legend(figure: Figure, axes: Axes, kinds: Sequence[str]) -> None:
 
 def _pounds_above(axes: Axes) -> None:
     """The same axis in pounds, along the top."""
-    above = axes.secondary_xaxis("top", functions=(lambda kg: kg / KG_PER_POUND, lambda lb: lb * KG_PER_POUND))
+    functions: Any = (lambda kg: kg / KG_PER_POUND, lambda lb: lb * KG_PER_POUND)
+    above = axes.secondary_xaxis("top", functions=functions)
     above.set_xlabel("lb a week", fontsize=9.5)
     above.spines["top"].set_visible(True)
 

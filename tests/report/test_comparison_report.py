@@ -1,0 +1,267 @@
+"""The report of a comparison: sentences first, every number with its range, the contract of summary.json."""
+
+from __future__ import annotations
+
+import csv
+import importlib
+import json
+import re
+import sys
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+import pytest
+
+from growsim.report import comparison_why as reasons
+from growsim.report import comparison_words as words
+from growsim.report.comparison import write_comparison
+from growsim.report.provenance import Provenance
+from growsim.report.tenths import sentence
+from growsim.run.intervals import Difference
+from growsim.study.holds_back import HoldsBack, TenthGain
+from growsim.study.pay_back import PayBack, Range
+from growsim.study.verdicts import HEADLINES, judge
+
+ORIGIN = Provenance("compare", "growsim compare scenarios/tiny rack.toml --seed 7", "ab" * 32)
+KG, ORDERS, HOURS, COST = HEADLINES
+FIGURES = ("gains", "other-headlines", "through-the-year", "limits")
+
+
+@pytest.fixture(scope="module")
+def compared() -> Iterator[ModuleType]:
+    """The small comparison that the tests of studies use."""
+    folder = str(Path(__file__).parents[1] / "study")
+    sys.path.insert(0, folder)
+    yield importlib.import_module("compared")
+    sys.path.remove(folder)
+
+
+@pytest.fixture(scope="module")
+def comparison(compared: ModuleType) -> Any:
+    """A rack, dim light, and nothing, with what a tenth more brings today."""
+    gains = (
+        TenthGain("light", "light", "", 0.1, Range(0.4, 0.2, 0.6), Range(0.1, 0.0, 0.2), True),
+        TenthGain("slots:head", "head slots", "1 slot beside 12", 1 / 12, Range(0.3, 0.1, 0.5), Range(0, 0, 0), True),
+        TenthGain("tubs", "tub capacity", "", 0.1, Range(0.1, 0.02, 0.18), Range(0, 0, 0), False),
+        TenthGain("orders", "orders", "", 0.1, Range(0.0, 0.0, 0.0), Range(0.2, 0.1, 0.3), False),
+        TenthGain("sowing", "cells sown", "", 0.1, Range(-0.9, -1.4, -0.4), Range(0, 0, 0), False),
+    )
+    return replace(compared.comparison(), holds_back=HoldsBack(gains, 10, 4.0))
+
+
+@pytest.fixture(scope="module")
+def folder(comparison: Any, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Its report, written once."""
+    out = tmp_path_factory.mktemp("reports") / "tiny-compare"
+    write_comparison(comparison, out, provenance=ORIGIN)
+    return out
+
+
+def test_summary_keeps_the_contract(folder: Path, comparison: Any) -> None:
+    """What every command states, and every difference of every change with its range."""
+    summary = json.loads((folder / "summary.json").read_text(encoding="utf-8"))
+    common = {"growsim", "command", "room", "room_sha256", "seed", "replications", "days", "warm_up_days"}
+
+    assert common | {"repeat_with", "answer", "measures", "changes", "decided"} <= set(summary)
+    assert (summary["command"], summary["replications"], summary["seed"]) == ("compare", 10, 7)
+    assert list(summary["changes"]) == ["rack", "dim", "nothing"]
+    rack = summary["changes"]["rack"]
+    assert set(rack["differences"]) == set(comparison.changes[0].verdicts)
+    assert rack["differences"][KG]["low"] <= rack["differences"][KG]["mean"] <= rack["differences"][KG]["high"]
+    assert rack["pay_back"]["price"] == 900.0
+    assert set(rack["limits"]) == {"hands", "slots"}
+    assert {each["verdict"] for each in summary["changes"]["nothing"]["differences"].values()} == {"none"}
+    assert summary["answer"][0].startswith("Of 3 changes, over 10 rehearsals of 70 days of shared luck")
+
+
+def test_the_page_opens_with_the_sentences_and_shows_every_figure(folder: Path) -> None:
+    """Answer, then pictures with a caption; nothing is fetched; the same figures lie beside it as files."""
+    page = (folder / "report.html").read_text(encoding="utf-8")
+    first = json.loads((folder / "summary.json").read_text(encoding="utf-8"))["answer"][0]
+
+    assert page.index(first.split(":")[0]) < page.index("What each change brings")
+    assert not re.search(r"(src|href)=\"(https?:)?//", page)
+    for name in (*FIGURES, "tenths"):
+        assert f'<figure id="{name}">' in page
+        assert (folder / "figures" / f"{name}.svg").stat().st_size > 1000
+        assert (folder / "figures" / f"{name}.png").stat().st_size > 5000
+    assert "Electricity beside water" in page  # beside the change that adds a rack
+    assert ORIGIN.repeat_with in page
+
+
+def test_tables_have_one_row_an_observation(folder: Path, comparison: Any) -> None:
+    """differences, measures, weeks, replications, limits and tenths, each with its room or change named."""
+
+    def rows(name: str) -> list[dict[str, str]]:
+        with (folder / name).open(encoding="utf-8", newline="") as file:
+            return list(csv.DictReader(file))
+
+    differences = rows("differences.csv")
+    assert len(differences) == sum(len(changed.verdicts) for changed in comparison.changes)
+    assert {row["room"] for row in rows("measures.csv")} == {"today", "rack", "dim", "nothing"}
+    assert {row["room"] for row in rows("weeks.csv")} == {"today", "rack", "dim", "nothing"}
+    assert len(rows("replications.csv")) == 40
+    assert len(rows("limits.csv")) == 6
+    assert next(row["more_of"] for row in rows("tenths.csv")) == "light"
+
+
+def test_the_same_comparison_gives_the_same_bytes(comparison: Any, folder: Path, tmp_path: Path) -> None:
+    """Report, tables and figures."""
+    again = tmp_path / "again"
+    write_comparison(comparison, again, provenance=ORIGIN)
+    names = sorted(path.relative_to(folder) for path in folder.rglob("*") if path.is_file())
+
+    assert names == sorted(path.relative_to(again) for path in again.rglob("*") if path.is_file())
+    assert [name for name in names if (folder / name).read_bytes() != (again / name).read_bytes()] == []
+
+
+def verdict_of(comparison: Any, low: float, high: float, better: float = 0.9, key: str = KG) -> str:
+    """What is said of a difference with this range, in greens."""
+    found = judge(Difference(key, (low + high) / 2, low, high, better, 20), margin=0.1)
+    return words.greens(found, comparison)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "opening"),
+    [
+        (
+            1.0,
+            3.0,
+            "Yes, it brings more greens: 2.0 kg (4.4 lb) more a week on average (range 1.0 to 3.0 kg, 2.2 to 6.6",
+        ),
+        (-3.0, -1.0, "No, it brings fewer greens: 2.0 kg (4.4 lb) less a week on average (range 1.0 to 3.0 kg"),
+        (0.02, 0.08, "It brings a little more, too little to matter: 0.05 kg"),
+        (-0.08, -0.02, "It brings a little less, too little to matter: 0.05 kg"),
+        (-0.05, 0.05, "It makes no difference to the greens that matters: between 0.05 kg (0.1 lb) less and 0.05 kg"),
+        (-1.0, 3.0, "Whether it brings more greens is not decided after 20 rehearsals of 70 days: between 1.0 kg"),
+        (0.0, 0.0, "It makes no difference to the greens at all"),
+    ],
+)
+def test_each_verdict_is_said_plainly(comparison: Any, low: float, high: float, opening: str) -> None:
+    """The verdict, its size, its range."""
+    assert verdict_of(comparison, low, high).startswith(opening)
+
+
+def test_how_often_it_was_the_better_room(comparison: Any) -> None:
+    """In years, not as a probability."""
+    assert verdict_of(comparison, 1.0, 3.0, 0.95).endswith("and more in 19 of 20 rehearsals of 70 days")
+    assert verdict_of(comparison, -3.0, -1.0, 0.0).endswith("and more in none of 20 rehearsals of 70 days")
+
+
+def pay_back_of(comparison: Any, found: PayBack) -> str:
+    """What is said of a pay-back."""
+    return reasons.pay_back(replace(comparison.changes[0], pay_back=found), comparison)
+
+
+def test_pay_back_keeps_money_and_kilograms_apart(comparison: Any) -> None:
+    """Price, running costs, price of a kilogram more a year, and what is counted; no figure invented."""
+    said = pay_back_of(
+        comparison, PayBack(900.0, Range(-52.0, -60.0, -44.0), Range(100.0, 80.0, 120.0), 4.0, Range(348, 268, 428))
+    )
+
+    assert said.startswith(
+        "Making the change costs USD 900; running costs rise by USD 52.00 a year (range USD 44.00 to"
+    )
+    assert "so money alone never pays it back" in said
+    assert "100.0 kg (220.5 lb) more a year: USD 9.00 of price for each kilogram more a year" in said
+    assert "it is paid back after 2.6 years (range 2.1 to 3.4 years)" in said
+    assert said.endswith("Volunteer hours, interest and wear are not counted.")
+
+
+@pytest.mark.parametrize(
+    ("found", "said"),
+    [
+        (
+            PayBack(200.0, Range(100, 90, 110), Range(0, -5, 5), 4.0, Range(100, 70, 130)),
+            "so by money alone it is paid back after 2.0 years",
+        ),
+        (
+            PayBack(200.0, Range(0, -5, 5), Range(0, -5, 5), 4.0, Range(0, -9, 9)),
+            "running costs may fall by up to USD 5.00 or rise by up to USD 5.00 a year, so money alone pays it back by",
+        ),
+        (
+            PayBack(200.0, Range(-90, -99, -80), Range(10, 5, 15), 4.0, Range(-50, -80, -20)),
+            "it is never paid back: it adds more to the running costs",
+        ),
+        (
+            PayBack(0.0, Range(100, 90, 110), Range(0, -5, 5), 4.0, Range(100, 70, 130)),
+            "Making the change costs nothing; it saves USD 100 of running costs a year (range USD 90.00 to 110).",
+        ),
+        (
+            PayBack(200.0, Range(0, 0, 0), Range(0, 0, 0), 4.0, Range(0, 0, 0)),
+            "running costs stay the same, so money alone never pays it back. That it brings more greens is not",
+        ),
+        (
+            PayBack(200.0, Range(0, None, None), Range(0, None, None), 4.0, Range(0, None, None)),
+            "what becomes of running costs cannot be said yet",
+        ),
+    ],
+    ids=["saves", "unsure", "never", "free", "nothing", "one year"],
+)
+def test_every_kind_of_pay_back(comparison: Any, found: PayBack, said: str) -> None:
+    """Certain savings, none, a change that costs nothing."""
+    assert said in pay_back_of(comparison, found)
+
+
+def test_why_names_what_eats_the_gain(comparison: Any) -> None:
+    """The share that a limit eats, what it would be without, and what holds back afterwards."""
+    rack = comparison.changes[0]
+    eaten = replace(
+        rack.reliefs[0], part="eats", today=Range(3, 2, 4), without=Range(4, 3, 5), eaten=Range(1, 0.5, 1.5)
+    )
+    eased = replace(rack.reliefs[1], part="helps", without=Range(1, 0.5, 1.5))
+    said = reasons.why(replace(rack, reliefs=(eaten, eased)), comparison)
+    worse = replace(eaten, today=Range(-3, -4, -2), without=Range(1, 0.5, 1.5))
+
+    assert said.startswith(
+        "Want of hands eats 25% of the gain: with twice the people in every shift it would be 4.0 kg (8.8 lb) a week "
+        "instead of 3.0 kg (6.6 lb)."
+    )
+    assert "It works by easing want of slots: were there slots without end it would bring 1.0 kg" in said
+    assert "holds the room back first" in said
+    assert "It is want of hands that makes it so" in reasons.why(replace(rack, reliefs=(worse,)), comparison)
+
+
+def test_what_is_not_decided_is_said_with_what_would_decide_it(comparison: Any) -> None:
+    """How many headlines, and about how many rehearsals more."""
+    open_one = judge(Difference(KG, 0.3, -0.5, 1.1, 0.6, 10), margin=0.1)
+    rack = comparison.changes[0]
+    closed = {key: judge(Difference(key, 1.0, 0.9, 1.1, 1.0, 10), margin=0.1) for key in HEADLINES}
+    undecided = replace(rack, verdicts={**closed, KG: open_one})
+    alone = words.not_decided(replace(comparison, changes=(undecided,)))
+    several = words.not_decided(replace(comparison, changes=(undecided, replace(rack, verdicts=closed))))
+
+    # (0.8 / 0.3)^2 x 10 = 71.1, to two figures upwards: 72
+    assert alone == (
+        "After 10 rehearsals of 70 days luck still hides what becomes of greens handed out; about 72 rehearsals would "
+        "settle them (--replications 72)."
+    )
+    assert "1 of 8 headline differences (marked ? in the table)" in several
+    assert words.not_decided(replace(comparison, changes=(replace(rack, verdicts=closed),))) == ""
+
+
+def test_a_tenth_more_is_ranked_in_a_sentence(comparison: Any) -> None:
+    """First and who shares the place, then the others, then what harms; and where nothing is certain, that."""
+    said = sentence(comparison.holds_back, 364)
+    nothing = HoldsBack((TenthGain("light", "light", "", 0.1, Range(0.2, -0.3, 0.7), Range(0, 0, 0), True),), 12, 30.0)
+
+    assert said.startswith(
+        "Today the room is held back most by light: a tenth more would bring 0.40 kg (0.88 lb) a week"
+    )
+    assert "cannot be told in 10 rehearsed years from what a tenth more head slots brings" in said
+    assert "Then come tub capacity (0.10 kg (0.22 lb))" in said
+    assert "A tenth more cells sown would bring less" in said
+    assert sentence(nothing, 364).startswith(
+        "In 12 rehearsed years a tenth more of no one thing brings more greens for"
+    )
+    assert "The likeliest is light: 0.20 kg" in sentence(nothing, 364)
+
+
+def test_one_change_alone_is_answered_directly(comparison: Any) -> None:
+    """Verdict, why and pay-back; nothing 'in short' of a single change."""
+    heads = [head for head, _ in words.answer(replace(comparison, changes=comparison.changes[:1]))]
+
+    assert heads[:3] == ["Verdict", "Why", "Pay-back"]

@@ -1,0 +1,42 @@
+"""A difference has a sign, a unit, and the units of both readers."""
+
+from __future__ import annotations
+
+import pytest
+
+from growsim.report.signed import amount, plus, signed, sizes
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "said"),
+    [
+        ("kg_handed_out_per_week", 2.0, "+2.0 (+4.4 lb)"),  # 1 kg = 2.2046 lb, international pound of 1959
+        ("kg_handed_out_per_week", -0.04, "-0.04 (-0.09 lb)"),
+        ("orders_filled_fraction", 0.041, "+4.1 points"),
+        ("air_temperature_max_c", -2.0, "-2.0 (-3.6 °F)"),  # a difference: no 32 is added
+        ("cost_per_kg", -0.5, "USD -0.50 (-0.23 per lb)"),
+        ("kwh_per_kg", 1.0, "+1.0 (+0.5 per lb)"),
+        ("plants_cut", 1234.4, "+1,234"),
+        ("seeds_sown", -0.2, "0"),
+        ("cost_per_kg", None, "–"),
+    ],
+)
+def test_a_signed_difference(key: str, value: float | None, said: str) -> None:
+    """As a table shows it."""
+    assert signed(key, value, "USD") == said
+
+
+def test_sizes_have_no_sign_and_their_unit() -> None:
+    """As a sentence says it."""
+    assert amount("kg_handed_out_per_week", 5.2, "USD") == "5.2 kg (11.5 lb)"
+    assert amount("crew_hours_needed_per_week", 3.14, "USD") == "3.1 hours"
+    assert amount("orders_filled_fraction", 0.04, "USD") == "4.0 points"
+    assert sizes("kg_handed_out_per_week", 4.1, 6.3, "USD") == "4.1 to 6.3 kg, 9.0 to 13.9 lb"
+    assert sizes("cost_per_kg", 0.1, 0.25, "EUR") == "EUR 0.10 to 0.25"
+    with pytest.raises(ValueError, match="no words for a difference"):
+        amount("kwh_per_kg", 1.0, "USD")
+
+
+def test_nought_has_no_sign() -> None:
+    """Neither +0 nor -0."""
+    assert (plus(0.04, 1), plus(-0.04, 1), plus(0.06, 1)) == ("0.0", "0.0", "+0.1")

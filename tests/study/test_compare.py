@@ -1,0 +1,160 @@
+"""A comparison, lived through: the same luck for all rooms, until it is decided."""
+
+from __future__ import annotations
+
+from types import ModuleType
+
+import pytest
+
+from growsim.errors import InputError
+from growsim.run.prepare import prepare_room
+from growsim.run.replicate import replicate
+from growsim.spec.plan import RunPlan
+from growsim.study.compare import compare
+from growsim.study.verdicts import HEADLINES
+
+
+def test_a_change_that_changes_nothing_gives_nought_everywhere(compared: ModuleType) -> None:
+    """Every figure, every replication, with hands or slots to spare too; price or not."""
+    nothing = compared.comparison().changes[2]
+
+    assert [outcome.measures for outcome in nothing.outcomes] == [
+        outcome.measures for outcome in compared.comparison().outcomes
+    ]
+    assert {verdict.says for verdict in nothing.verdicts.values()} == {"none"}
+    assert {verdict.difference.mean for verdict in nothing.verdicts.values()} == {0.0}
+    assert {verdict.difference.chance_better for verdict in nothing.verdicts.values()} <= {0.0, None}
+    assert {relief.eaten.mean for relief in nothing.reliefs} == {0.0}
+    assert nothing.pay_back is not None
+    assert (nothing.pay_back.years_by_saving, nothing.pay_back.price_per_extra_kg_a_year) == (None, None)
+    assert nothing.undecided == ()
+
+
+def test_all_rooms_live_through_the_same_years(compared: ModuleType) -> None:
+    """Replication i of today's room is what rehearsing the room alone gives: the changes have not touched its luck."""
+    comparison = compared.comparison()
+    alone = replicate(prepare_room(compared.tiny()), 7, 3, compared.PLAN)
+
+    assert comparison.outcomes[3].measures == alone.measures
+    assert {tuple(o.replication for o in each.outcomes) for each in (comparison, *comparison.changes)} == {
+        tuple(range(10))
+    }
+
+
+def test_what_a_rack_and_dim_light_do(compared: ModuleType) -> None:
+    """A rack with more sown in it brings more greens and takes more hours; dim light brings fewer."""
+    rack, dim, _ = compared.comparison().changes
+    kg = HEADLINES[0]
+
+    assert (rack.verdicts[kg].says, dim.verdicts[kg].says) == ("more", "less")
+    assert rack.verdicts["crew_hours_needed_per_week"].difference.mean > 0
+    assert dim.verdicts["kwh_per_week"].difference.mean < 0
+
+
+def test_every_figure_has_a_verdict(compared: ModuleType) -> None:
+    """Every figure that both rooms have is compared, each with its range."""
+    comparison = compared.comparison()
+    for changed in comparison.changes:
+        assert set(changed.verdicts) == set(comparison.estimates) & set(changed.estimates)
+        assert all(verdict.difference.low is not None for verdict in changed.verdicts.values())
+
+
+def test_shared_luck_is_worth_something(compared: ModuleType) -> None:
+    """In a small change to the same room, fewer years are needed than without."""
+    _, dim, nothing = compared.comparison().changes
+
+    assert dim.luck[HEADLINES[0]].ratio > 1
+    assert {luck.ratio for luck in nothing.luck.values()} == {None}
+
+
+def test_it_stops_as_soon_as_all_is_decided(compared: ModuleType) -> None:
+    """A change of nothing is decided after the first ten years, however many are allowed."""
+    comparison = compare(
+        compared.tiny(), [compared.change(compared.NOTHING, "n")], plan=RunPlan(21, 21), seed=7, at_most=80, why=False
+    )
+
+    assert (comparison.rounds, comparison.planned_rounds) == ((10,), (10, 20, 40, 80))
+    assert comparison.is_decided
+
+
+def test_it_goes_on_until_the_most_allowed(compared: ModuleType) -> None:
+    """What is not decided goes on, round by round, and says so in the end; progress ends where it said it would."""
+    told: list[tuple[int, int]] = []
+    slightly = compared.change({"crew": {"chance_spread_sd": 0.2}}, "slightly")
+    comparison = compare(
+        compared.tiny(),
+        [slightly],
+        plan=RunPlan(28, 42),
+        seed=7,
+        at_most=12,
+        too_small_percent=0.001,
+        why=False,
+        progress=lambda done, total: told.append((done, total)),
+    )
+
+    assert comparison.rounds == (10, 12)
+    assert not comparison.is_decided
+    assert [done for done, _ in told] == list(range(1, 25))
+    assert told[-1] == (24, 24)
+
+
+def test_workers_change_no_number(compared: ModuleType) -> None:
+    """One process or two: the same comparison."""
+    plan, change = RunPlan(14, 14), compared.change(compared.DARK, "dim")
+    alone, together = (
+        compare(compared.tiny(), [change], plan=plan, seed=1, at_most=3, workers=workers) for workers in (1, 2)
+    )
+
+    assert alone == together
+
+
+def test_what_holds_back_is_asked_of_every_room(compared: ModuleType) -> None:
+    """Today's and the changed room are each tried with a tenth more of everything."""
+    comparison = compare(
+        compared.tiny(),
+        [compared.change(compared.RACK, "rack")],
+        plan=RunPlan(28, 28),
+        seed=7,
+        at_most=2,
+        why=False,
+        holds_back=True,
+    )
+    after = comparison.changes[0].holds_back
+    assert comparison.holds_back is not None
+    assert after is not None
+
+    assert {gain.key for gain in after.gains} == {gain.key for gain in comparison.holds_back.gains}
+    assert [gain.gain.mean for gain in after.gains] == sorted((g.gain.mean for g in after.gains), reverse=True)
+
+
+@pytest.mark.parametrize(
+    ("days", "at_most", "percent", "said"),
+    [
+        (6, 10, 2.0, "days: 6 is too short"),
+        (14, 1, 2.0, "replications: 1 is too few"),
+        (14, 10, 0.0, "precision: 0 percent"),
+    ],
+)
+def test_what_cannot_be_compared_is_refused(
+    compared: ModuleType, days: int, at_most: int, percent: float, said: str
+) -> None:
+    """One sentence, before any work."""
+    change = compared.change(compared.DARK, "dim")
+    with pytest.raises(InputError, match=said):
+        compare(compared.tiny(), [change], plan=RunPlan(days), seed=1, at_most=at_most, too_small_percent=percent)
+    with pytest.raises(InputError, match="changes: none is given"):
+        compare(compared.tiny(), [], plan=RunPlan(14), seed=1, at_most=2)
+
+
+def test_the_frames_say_what_the_comparison_says(compared: ModuleType) -> None:
+    """One row a change and figure; one row a room and replication, from which the differences can be made again."""
+    comparison = compared.comparison()
+    found = comparison.to_frame().set_index(["change", "measure"])
+    lived = comparison.to_frame("replications").set_index(["room", "replication"])["kg_handed_out_per_week"]
+    row = found.loc[("rack", "kg_handed_out_per_week")]
+
+    assert (lived["rack"] - lived["today"]).mean() == pytest.approx(row["difference"])
+    assert row["changed"] - row["today"] == pytest.approx(row["difference"])
+    assert row["low"] < row["difference"] < row["high"]
+    with pytest.raises(ValueError, match="there are differences and replications"):
+        comparison.to_frame("everything")  # type: ignore[arg-type]

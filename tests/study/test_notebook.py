@@ -1,0 +1,75 @@
+"""The public face for a notebook: check, rehearse, compare."""
+
+from __future__ import annotations
+
+import dataclasses
+from pathlib import Path
+from types import ModuleType
+
+import pandas as pd
+import pytest
+
+import growsim
+from growsim.errors import RoomFileError
+from growsim.run.intervals import mean_interval
+
+
+def test_the_public_names_are_these() -> None:
+    """Listed, there, and found by completion; nothing else is promised."""
+    assert set(growsim.__all__) >= {"__version__", "check", "compare", "rehearse"}
+    assert all(callable(getattr(growsim, name)) for name in growsim.__all__ if name != "__version__")
+    assert set(growsim.__all__) <= set(dir(growsim))
+    with pytest.raises(AttributeError, match="module 'growsim' has no attribute 'harvest_moon'"):
+        growsim.harvest_moon  # noqa: B018
+
+
+def test_checking_from_python(compared: ModuleType, tmp_path: Path) -> None:
+    """The sentences of `growsim check`, and the size as a table; a faulty room raises with every fault."""
+    checked = growsim.check(compared.TINY)
+    size = checked.to_frame().set_index("figure")["value"]
+    faulty = tmp_path / "room.toml"
+    faulty.write_text("[room]\nname = 3\n", encoding="utf-8")
+
+    assert checked.sentences[0].endswith("the description is complete and possible.")
+    assert (size["racks"], size["slots"]) == (1, 16)
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        checked.name = "another"  # type: ignore[misc]
+    with pytest.raises(RoomFileError) as refused:
+        growsim.check(faulty)
+    assert len(refused.value.faults) > 1
+
+
+def test_rehearsing_from_python(compared: ModuleType) -> None:
+    """Tables an analyst can go on from: the range of the mean follows from the years themselves."""
+    year = growsim.rehearse(compared.TINY, days=28, replications=4, seed=5)
+    measures = year.to_frame().set_index("measure")
+    weeks = year.to_frame("weeks")
+    by_year = weeks[weeks["series"] == "kg_cut"].groupby("replication")["value"].mean()
+    mean, low, high = mean_interval(list(by_year))
+
+    assert tuple(measures.loc["kg_cut_per_week", ["mean", "mean_low", "mean_high"]]) == pytest.approx((mean, low, high))
+    assert set(year.to_frame("fates")["replication"]) == {0, 1, 2, 3}
+    assert year == growsim.rehearse(str(compared.TINY), days=28, replications=4, seed=5)
+    with pytest.raises(ValueError, match="there are measures, weeks and fates"):
+        year.to_frame("days")  # type: ignore[arg-type]
+
+
+def test_comparing_from_python(compared: ModuleType, tmp_path: Path) -> None:
+    """A file or its tables: the same change, the same numbers."""
+    cooler = tmp_path / "cooler.toml"
+    cooler.write_text("[climate]\nair_temperature_c = 19\n", encoding="utf-8")
+    tables = {"change": {"name": "cooler"}, "climate": {"air_temperature_c": 19}}
+    asked = {"days": 14, "replications": 2, "seed": 5, "why": False}
+    from_file = growsim.compare(compared.TINY, cooler, **asked).to_frame()
+    from_tables = growsim.compare(compared.TINY, tables, **asked).to_frame()
+
+    assert set(from_file["change"]) == {"cooler"}
+    pd.testing.assert_frame_equal(from_file, from_tables)
+
+
+def test_tables_without_a_name_are_named_by_their_place(compared: ModuleType) -> None:
+    """In a fault as in an answer."""
+    with pytest.raises(RoomFileError, match=r"change 2, climate\.air_temperature_c: is 99"):
+        growsim.compare(
+            compared.TINY, {"climate": {"air_temperature_c": 20}}, {"climate": {"air_temperature_c": 99}}, days=14
+        )
