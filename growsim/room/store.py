@@ -97,7 +97,6 @@ class Store:
 
     def _serve(self, partners: list[Partner]) -> None:
         """Orders for a named crop first, then 'any'; within each, by priority, equals by fair share."""
-        self._throw_out_old()
         month = self._calendar.month(day_of(self._clock.now)) + 1
         wanted = [
             (partner, order)
@@ -105,6 +104,8 @@ class Store:
             for order in partner.orders
             if not order.months or month in order.months
         ]
+        if wanted:
+            self._throw_out_old()
         crops = sorted({order.crop for _, order in wanted}, key=lambda crop: (crop == ANY, crop))
         for crop in crops:
             of_crop = [(partner, order) for partner, order in wanted if order.crop == crop]
