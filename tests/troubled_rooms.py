@@ -55,8 +55,8 @@ def troubled_rooms(draw: st.DrawFn, *, failures: bool | None = None) -> dict[str
 class Lived:
     """A room that has lived through a replication, and its book."""
 
-    def __init__(self, raw: dict[str, Any], seed: int, **plan: Any) -> None:
-        self.scenario: Scenario = scenario_from(raw, "made up")[0]
+    def __init__(self, raw: dict[str, Any], seed: int, *, checked: bool = True, **plan: Any) -> None:
+        self.scenario = scenario_from(raw, "made up")[0] if checked else Scenario.model_validate(raw)
         rehearsal = self.scenario.rehearsal
         self.plan = RunPlan(rehearsal.days, rehearsal.run_in_days, **plan)
         self.room = RoomHere(self.scenario, build_curves(self.scenario), Luck(seed, 0), self.plan)
