@@ -15,6 +15,7 @@ from pathlib import Path
 
 from growsim.spec.anatomy import Anatomy, anatomy_of, plain_number
 from growsim.spec.base import Table
+from growsim.spec.change_about import TABLE, ChangeAbout
 from growsim.spec.scenario import Scenario
 from growsim.spec.schema import json_schema
 from growsim.spec.uncertain import NEEDS, Uncertain
@@ -125,6 +126,11 @@ def as_markdown() -> str:
         lines += ["", f"## {heading}", "", about, ""]
         lines += ["| key | meaning | unit | allowed | default |", "| --- | --- | --- | --- | --- |"]
         lines += [f"| `{e.key}` | {e.meaning} | {e.unit} | {e.allowed} | {e.default} |" for e in own]
+    lines += ["", f"## [{TABLE}], in a CHANGE file only", "", (ChangeAbout.__doc__ or "").strip(), ""]
+    lines += ["| key | meaning | unit | allowed | default |", "| --- | --- | --- | --- | --- |"]
+    lines += [
+        f"| `{e.key}` | {e.meaning} | {e.unit} | {e.allowed} | {e.default} |" for e in entries(ChangeAbout, f"{TABLE}.")
+    ]
     return "\n".join(lines) + "\n"
 
 
