@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 class Job:
     """A task on the board. minutes are person-minutes at a practised pace.
 
-    to_take: minutes nobody has taken yet. in_hand: pieces being worked on. done: called with the job once, when it is
-    finished or withdrawn; `finished` says which.
+    number: place in the order of posting. to_take: minutes nobody has taken yet. in_hand: pieces being worked on.
+    done: called with the job once, when it is finished or withdrawn; `finished` says which.
     """
 
     __slots__ = (
@@ -35,6 +35,7 @@ class Job:
         "is_open",
         "minutes",
         "needs_lead",
+        "number",
         "priority",
         "task",
         "to_take",
@@ -60,6 +61,7 @@ class Job:
         self.due_minute = due_minute
         self.needs_lead = needs_lead
         self.priority = priority
+        self.number = 0
         self.done = done
         self.is_open = True
         self.finished = False
@@ -89,7 +91,8 @@ class Board:
             self._finish(job)
             return
         self._posted += 1
-        heappush(self._lead_only if job.needs_lead else self._anyone, (job.priority, job.due_minute, self._posted, job))
+        job.number = self._posted
+        self._push(job)
         self.on_post()
 
     def take(self, with_lead: bool) -> tuple[Job, float] | None:
@@ -111,9 +114,7 @@ class Board:
         job.worked += worked_minutes
         if minutes_left > 0:
             if job.to_take <= 0:
-                self._posted += 1
-                heap = self._lead_only if job.needs_lead else self._anyone
-                heappush(heap, (job.priority, job.due_minute, self._posted, job))
+                self._push(job)  # it was posted first and stays so
             job.to_take += minutes_left
             self.on_post()
         elif job.to_take <= 0 and job.in_hand == 0:
@@ -126,6 +127,10 @@ class Board:
         job.is_open = False
         self._close(job)
         return True
+
+    def _push(self, job: Job) -> None:
+        heap = self._lead_only if job.needs_lead else self._anyone
+        heappush(heap, (job.priority, job.due_minute, job.number, job))
 
     def _next_heap(self, with_lead: bool) -> list[tuple[int, int, int, Job]] | None:
         anyone = self._cleared(self._anyone)
