@@ -1,0 +1,239 @@
+"""The question about people, step by step: ample hands, seasons and goals, ladder, search, proof, the rest."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from growsim.ledger.outcome import Outcome
+from growsim.run.intervals import Difference, mean_interval, paired_differences
+from growsim.run.precision import rehearse_until_precise
+from growsim.run.prepare import Prepared
+from growsim.run.rehearsers import Progress, Rehearsers
+from growsim.spec.plan import RunPlan
+from growsim.study.counting import Counting
+from growsim.study.crew_goals import ON_TIME, ORDERS, Target, targets_of, values_in
+from growsim.study.crew_late import Rung, rung_of
+from growsim.study.crew_need import hours_by_shift, ladder
+from growsim.study.crew_proof import Proof, prove
+from growsim.study.crew_rota import Rota, Season, SignUp, months_of_weeks, most_of_use, seasons_of, signed_up
+from growsim.study.crew_rounds import Ample, Years, above, search_together
+from growsim.study.crew_search import FEW, MOST_SHIFTED, Found, Trials, smallest
+from growsim.study.crew_trial import Rule
+
+DOUBT = 0.05  # of the search and of the proof, each
+FIRST, STEP, LONGEST = 16, 8, 96  # years of a trial: before the first look, between looks, at most
+LOOKS = (0.0, 0.5, 1.0, 1.25, 1.6, 2.2)  # crews rehearsed all year round, as shares of the guess; then ample hands
+SHORTER = 40  # years in which one person less is rehearsed, at most
+LESS_KEYS = ("kg_handed_out_per_week", ON_TIME, ORDERS)
+LOWEST_CHANCE = 0.05  # a month in which nobody comes needs no more than this asks for
+ALL_YEAR = (Season(tuple(range(12)), ()),)
+
+
+@dataclass(frozen=True)
+class SeasonAnswer:
+    """What one season needs.
+
+    sign_up: people by shift. found: by the search, before the proof. guess: on paper. chance: of coming, mean of its
+    weeks. targets: figure -> what was asked. values: figure -> (mean, low, high) over the fresh years. passed: whether
+    all goals were proven. all_tried: whether every sign-up of one place fewer was rejected; else only the likeliest
+    were tried. tried: sign-ups rehearsed. zone_reached: half the tried needed no wider zone than the one asked for
+    where it equals that.
+    """
+
+    season: Season
+    sign_up: SignUp
+    found: SignUp
+    guess: SignUp
+    chance: float
+    targets: dict[str, Target]
+    values: dict[str, tuple[float, float | None, float | None]]
+    passed: bool
+    all_tried: bool
+    tried: int
+    zone_reached: float
+
+
+@dataclass(frozen=True)
+class OneLess:
+    """One person less on a shift the whole year round, against the answer: figure -> paired difference."""
+
+    shift: str
+    differences: dict[str, Difference]
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Everything that was found out; see `crew.CrewStudy` for what each means."""
+
+    seasons: tuple[SeasonAnswer, ...]
+    outcomes: tuple[Outcome, ...]
+    today: tuple[Outcome, ...]
+    ample: tuple[Outcome, ...]
+    one_less: tuple[OneLess, ...]
+    rungs: tuple[Rung, ...]
+    hours_on_paper: tuple[float, ...]
+    years: int
+    years_searched: int
+
+
+def ask(
+    rehearsers: Rehearsers,
+    prepared: Prepared,
+    plan: RunPlan,
+    seed: int,
+    *,
+    wanted: Mapping[str, float],
+    zone: float,
+    margin: float,
+    at_least: int,
+    fresh: int,
+    precision_percent: float | None,
+    progress: Progress | None,
+) -> Asked:
+    """Ask it. fresh: years of the proof at least. See `crew.crew` for the rest."""
+    scenario = prepared.scenario
+    shifts, chances = scenario.crew.shifts, scenario.crew.chance_of_coming
+    months = months_of_weeks(scenario, plan.days)
+    expected = (len(LOOKS) + 1 + 20) * FIRST + 4 * fresh + min(SHORTER, fresh) * len(shifts)
+    years = Years(rehearsers, prepared, seed, plan, ALL_YEAR, Counting(progress, expected))
+
+    # Ample hands first: they tell the work of each month, and which goals are within reach.
+    lowest = max(LOWEST_CHANCE, min(chances[month] for month in months))
+    least: SignUp = (at_least,) * len(shifts)
+    most = tuple(most_of_use(scenario, shift, lowest, at_least) for shift in shifts)
+    with_ample = years.live([(most,)], range(FIRST))[(most,)]
+    seasons = seasons_of(needs_of(with_ample, months, chances), months, chances)
+    years.seasons = seasons
+    ample = Ample(years, (most,) * len(seasons))
+    ample.add(with_ample)
+    seen = [[values_in(season, outcome) for outcome in with_ample] for season in seasons]
+    targets = [targets_of(wanted, values, margin) for values in seen]
+
+    # The ladder on paper, and a look at crews of every size.
+    hours = hours_by_shift(scenario)
+    chance = [math.fsum(chances[months[week]] for week in s.weeks) / max(1, len(s.weeks)) for s in seasons]
+    ladders = [ladder(scenario, hours, max(LOWEST_CHANCE, p), least, most) for p in chance]
+    error = DOUBT / (len(seasons) * max(FEW, len(shifts) + MOST_SHIFTED) * max(1, len(wanted)))
+    rule = Rule(zone, error, FIRST, STEP, LONGEST)
+    trials = [Trials(rule, most) for _ in seasons]
+    looked = _look(years, ample, ladders, targets, trials)
+    looked[ample.rota] = with_ample
+
+    searches = [smallest(trial, rungs, guess) for trial, (rungs, guess) in zip(trials, ladders, strict=True)]
+    found = search_together(years, ample, targets, trials, searches)
+    searched = years.rehearsed
+    smallest_found = tuple(each.sign_up for each in found)
+    proof = prove(smallest_found, years, ample, targets, trials, hours, replications=fresh, zone=zone, doubt=DOUBT)
+    outcomes = _until_precise(proof, years, precision_percent)
+    today, one_less = _beside(prepared, years, proof.rota, outcomes)
+    return Asked(
+        seasons=tuple(
+            SeasonAnswer(
+                season=season,
+                sign_up=proof.rota[number],
+                found=found[number].sign_up,
+                guess=ladders[number][0][ladders[number][1]],
+                chance=chance[number],
+                targets=targets[number],
+                values=_values(season, outcomes),
+                passed=proof.passed[number],
+                all_tried=found[number].all_tried,
+                tried=len(trials[number].known),
+                zone_reached=_zone(trials[number], found[number], zone),
+            )
+            for number, season in enumerate(seasons)
+        ),
+        outcomes=tuple(outcomes),
+        today=tuple(today),
+        ample=tuple(with_ample),
+        one_less=one_less,
+        rungs=tuple(rung_of(tuple(sum(each) for each in rota), lived, plan.days) for rota, lived in looked.items()),
+        hours_on_paper=hours,
+        years=years.rehearsed,
+        years_searched=searched,
+    )
+
+
+def needs_of(outcomes: Sequence[Outcome], months: Sequence[int], chances: Sequence[float]) -> dict[int, float]:
+    """Need for sign-ups by counted month: hours of work a week with ample hands over the chance of coming."""
+    work: dict[int, list[float]] = {}
+    for outcome in outcomes:
+        for week, month in enumerate(months):
+            work.setdefault(month, []).append(outcome.weeks["crew_hours_needed"][week])
+    return {
+        month: max(math.fsum(weeks) / len(weeks), 1e-6) / max(chances[month], LOWEST_CHANCE)
+        for month, weeks in work.items()
+    }
+
+
+def _look(
+    years: Years,
+    ample: Ample,
+    ladders: Sequence[tuple[tuple[SignUp, ...], int]],
+    targets: Sequence[Mapping[str, Target]],
+    trials: Sequence[Trials],
+) -> dict[Rota, list[Outcome]]:
+    """Crews of several sizes through the whole year, smallest first; they begin the trials of their rungs."""
+    rotas = [tuple(rungs[min(len(rungs) - 1, round(share * guess))] for rungs, guess in ladders) for share in LOOKS]
+    rotas = [rota for rota in dict.fromkeys(rotas) if rota != ample.rota]
+    lived = years.live(rotas, range(FIRST))
+    for season, trial in enumerate(trials):
+        for rota in rotas:
+            if rota[season] not in trial.known and rota[season] != trial.ample:
+                trial.of(rota[season]).add(above(season, years, ample, targets[season], lived[rota]))
+    return lived
+
+
+def _until_precise(proof: Proof, years: Years, percent: float | None) -> list[Outcome]:
+    """The outcomes of the proof; with a precision asked for, more of them until it is reached."""
+    outcomes = list(proof.outcomes)
+    if percent is None:
+        return outcomes
+    begin = outcomes[0].replication
+
+    def more(numbers: Sequence[int]) -> list[Outcome]:
+        wanting = [begin + number for number in numbers if number >= len(outcomes)]
+        if wanting:
+            outcomes.extend(years.live([proof.rota], wanting)[proof.rota])
+        return [outcomes[number] for number in numbers]
+
+    rehearse_until_precise(more, percent)
+    return outcomes
+
+
+def _beside(
+    prepared: Prepared, years: Years, rota: Rota, outcomes: Sequence[Outcome]
+) -> tuple[list[Outcome], tuple[OneLess, ...]]:
+    """Today's sign-up, and the answer with one person less on each shift, in the same years as the answer."""
+    keys = [outcome.replication for outcome in outcomes]
+    today = years.rooms({"today": prepared}, keys)["today"]
+    rooms = {}
+    for number, shift in enumerate(prepared.scenario.crew.shifts):
+        fewer = tuple(tuple(max(0, p - (i == number)) for i, p in enumerate(sign_up)) for sign_up in rota)
+        if fewer != rota:
+            rooms[shift.name] = signed_up(prepared, years.seasons, fewer)
+    lived = years.rooms(rooms, keys[:SHORTER])
+    found = paired_differences(outcomes, lived, LESS_KEYS)
+    return today, tuple(OneLess(name, found[name]) for name in rooms)
+
+
+def _values(season: Season, outcomes: Sequence[Outcome]) -> dict[str, tuple[float, float | None, float | None]]:
+    seen = [values_in(season, outcome) for outcome in outcomes]
+    return {
+        key: mean_interval([values[key] for values in seen if key in values])
+        for key in (ON_TIME, ORDERS)
+        if any(key in values for values in seen)
+    }
+
+
+def _zone(trials: Trials, found: Found, zone: float) -> float:
+    """The widest zone of a verdict the answer rests on: a rejection of one place fewer, or its own acceptance."""
+    near = [
+        trial
+        for sign_up, trial in trials.known.items()
+        if trial.verdict == "rejected" and sum(sign_up) >= sum(found.sign_up) - 1
+    ]
+    halves = [watch.half_zone for trial in near for watch in trial.watches.values() if watch.half_zone is not None]
+    return max([zone, *(2.0 * half for half in halves)])

@@ -1,0 +1,136 @@
+"""Rehearsing sign-ups: whole years, with every season's sign-up under trial at once and luck shared by all of them.
+
+A year is rehearsed with one sign-up in each season, so a search in every season goes on in the same years. What one
+season's trial does to the weeks of the next is small; at the end the whole answer is rehearsed anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from growsim.ledger.outcome import Outcome
+from growsim.run.prepare import Prepared
+from growsim.run.rehearsers import Rehearsers
+from growsim.spec.plan import RunPlan
+from growsim.study.counting import Counting
+from growsim.study.crew_goals import Target, Values, values_in
+from growsim.study.crew_rota import Rota, Season, SignUp, signed_up
+from growsim.study.crew_search import Found, Search, Trials, Wish
+
+
+@dataclass
+class Years:
+    """Rehearses rotas of one room. rehearsed: years lived through so far."""
+
+    rehearsers: Rehearsers
+    prepared: Prepared
+    seed: int
+    plan: RunPlan
+    seasons: tuple[Season, ...]
+    counting: Counting
+    rehearsed: int = 0
+
+    def live(self, rotas: Sequence[Rota], keys: Sequence[int]) -> dict[Rota, list[Outcome]]:
+        """Every rota in the same replications; outcomes sorted by replication."""
+        rooms = {str(rota): signed_up(self.prepared, self.seasons, rota) for rota in dict.fromkeys(rotas)}
+        lived = self.rooms(rooms, keys)
+        return {rota: lived[str(rota)] for rota in rotas}
+
+    def rooms(self, rooms: Mapping[str, Prepared], keys: Sequence[int]) -> dict[str, list[Outcome]]:
+        """Any rooms in the same replications."""
+        number = len(rooms) * len(keys)
+        self.rehearsed += number
+        return self.rehearsers.run(rooms, self.seed, keys, self.plan, self.counting.more(number))
+
+
+@dataclass
+class Ample:
+    """The crew with as many hands as are of use, year by year: what goals out of reach are compared with."""
+
+    years: Years
+    rota: Rota
+    seen: dict[int, tuple[Values, ...]] = field(default_factory=dict)
+
+    def add(self, outcomes: Sequence[Outcome]) -> None:
+        """Years lived through."""
+        for outcome in outcomes:
+            self.seen[outcome.replication] = tuple(values_in(season, outcome) for season in self.years.seasons)
+
+    def missing(self, keys: Sequence[int]) -> bool:
+        """Whether some of these replications have not been lived through."""
+        return any(key not in self.seen for key in keys)
+
+
+def above(
+    season: int, years: Years, ample: Ample, targets: Mapping[str, Target], outcomes: Sequence[Outcome]
+) -> list[dict[str, float]]:
+    """How far above its goals each year lies in a season; figures that do not exist in it are left out."""
+    found = []
+    for outcome in outcomes:
+        values = values_in(years.seasons[season], outcome)
+        beside = ample.seen[outcome.replication][season] if outcome.replication in ample.seen else {}
+        found.append(
+            {
+                key: target.above(values[key], beside.get(key, target.ample))
+                for key, target in targets.items()
+                if key in values
+            }
+        )
+    return found
+
+
+def search_together(
+    years: Years,
+    ample: Ample,
+    targets: Sequence[Mapping[str, Target]],
+    trials: Sequence[Trials],
+    searches: Sequence[Search],
+) -> tuple[Found, ...]:
+    """Drive the search of every season to its end."""
+    found: dict[int, Found] = {}
+    wishes: dict[int, Wish] = {}
+    standing = [trial.ample for trial in trials]
+
+    def go_on(season: int) -> None:
+        try:
+            wishes[season] = next(searches[season])
+            standing[season] = wishes[season].standing
+        except StopIteration as end:
+            wishes.pop(season, None)
+            found[season] = end.value
+            standing[season] = found[season].sign_up
+
+    for season in range(len(searches)):
+        go_on(season)
+    hang_on_ample = any(target.below_ample is not None for each in targets for target in each.values())
+    while wishes:
+        for keys, asked in _by_years(wishes, trials).items():
+            rotas = [
+                tuple(
+                    asked[season][turn] if turn < len(asked.get(season, ())) else standing[season]
+                    for season in range(len(searches))
+                )
+                for turn in range(max(len(candidates) for candidates in asked.values()))
+            ]
+            beside = [ample.rota] if hang_on_ample and ample.missing(keys) else []
+            lived = years.live([*rotas, *beside], keys)
+            for rota in beside:
+                ample.add(lived[rota])
+            for season, candidates in asked.items():
+                for turn, candidate in enumerate(candidates):
+                    years_above = above(season, years, ample, targets[season], lived[rotas[turn]])
+                    trials[season].of(candidate).add(years_above)
+        for season in list(wishes):
+            go_on(season)
+    return tuple(found[season] for season in range(len(searches)))
+
+
+def _by_years(wishes: Mapping[int, Wish], trials: Sequence[Trials]) -> dict[range, dict[int, list[SignUp]]]:
+    """Replications wanted -> season -> candidates that want them."""
+    asked: dict[range, dict[int, list[SignUp]]] = {}
+    for season, wish in wishes.items():
+        for candidate in wish.candidates:
+            keys = trials[season].of(candidate).wanted
+            asked.setdefault(keys, {}).setdefault(season, []).append(candidate)
+    return asked
