@@ -1,0 +1,88 @@
+"""Absolute minutes and the order of the day."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Generator
+from typing import Any
+
+import pytest
+
+from growsim.room.clock import Clock
+from growsim.spec.calendar import Order
+
+
+def test_things_of_one_minute_happen_in_the_order_of_the_day() -> None:
+    """Planned in any order, they happen as the numbered list has it; within a number, first planned first."""
+    clock, seen = Clock(-10), []
+    planned = [(order, number) for number in range(2) for order in Order]
+    random.Random(1).shuffle(planned)
+    for order, number in planned:
+        clock.at(5, order, lambda _, what=(order, number): seen.append(what))  # type: ignore[misc]
+    clock.run(6)
+
+    assert [order for order, _ in seen] == sorted(order for order, _ in planned)
+    assert seen == sorted(planned, key=lambda what: (what[0], planned.index(what)))
+    assert [order.name for order in Order] == [
+        "OPENING", "AIR", "FLOOD", "FINISHED", "WAKE", "CALENDAR", "STORE", "LEAVE", "ARRIVE", "CHOOSE", "READ",
+    ]  # fmt: skip
+
+
+def test_what_is_planned_for_this_very_minute_still_happens_in_it() -> None:
+    """Also where its place in the order has passed; and by rank, whoever planned first."""
+    clock, seen = Clock(0), []
+    clock.at(3, Order.READ, lambda _: clock.at(3, Order.AIR, lambda _: seen.append(("late", clock.now))))
+    clock.at(3, Order.FLOOD, lambda _: seen.append(("second", clock.now)), rank=2)
+    clock.at(3, Order.FLOOD, lambda _: seen.append(("first", clock.now)), rank=1)
+    clock.run(10)
+
+    assert seen == [("first", 3), ("second", 3), ("late", 3)]
+
+
+def test_lots_wake_oldest_first() -> None:
+    """Sleepers of one minute wake by rank, before anything later in the day's order; a roused one keeps its rank."""
+    clock, seen = Clock(0), []
+
+    def sleep(rank: int, minute: int) -> Generator[Any, Any, None]:
+        moments[rank] = clock.until(minute, rank)
+        yield moments[rank]
+        seen.append((clock.now, rank))
+
+    moments: dict[int, Any] = {}
+    for rank, minute in ((3, 5), (1, 5), (2, 9)):
+        clock.env.process(sleep(rank, minute))
+    clock.at(5, Order.FLOOD, lambda _: clock.rouse(moments[2]))
+    clock.at(5, Order.CALENDAR, lambda _: seen.append((clock.now, 99)))
+    clock.run(20)
+
+    assert seen == [(5, 1), (5, 2), (5, 3), (5, 99)]
+
+
+def test_rousing_twice_wakes_once() -> None:
+    """A moment that was roused passes unheard, and so does a second rousing."""
+    clock, woken = Clock(0), []
+
+    def sleeper() -> Generator[Any, Any, None]:
+        moment = clock.until(9, 1)
+        clock.at(4, Order.AIR, lambda _: (clock.rouse(moment), clock.rouse(moment)))
+        yield moment
+        woken.append(clock.now)
+        yield clock.until(12, 1)
+        woken.append(clock.now)
+
+    clock.env.process(sleeper())
+    clock.run(20)
+
+    assert woken == [4, 12]
+
+
+def test_the_last_minute_is_left_out() -> None:
+    """Running up to a minute does not run it; what lies in the past cannot be planned."""
+    clock, seen = Clock(0), []
+    clock.at(5, Order.OPENING, lambda _: seen.append(5))
+    clock.run(5)
+
+    assert seen == []
+    assert clock.now == 5
+    with pytest.raises(ValueError, match="minute 4 has passed"):
+        clock.at(4, Order.READ, lambda _: None)
