@@ -10,6 +10,9 @@ the cards are shuffled and dealt again, until there are a thousand studies. Then
 * the p10 to p90 of one week ought to hold 78 to 82 of 100 weeks that were not in the study,
 * a comparison of a room with its like ought to see a difference in at most 6 of 100.
 
+The t-range rests on means being nearly normal. A year of the tiny room is skewed (most years are good, a few bad), so
+studies of 20 years fall a little short of 95; the promise is made for 60, what growsim rehearses unless told otherwise.
+
 "Its like" is a room in which nothing is better or worse, but in which luck falls otherwise: (a) the same room under
 another seed; (b) the same room under the same seed, one line of the sowing plan called by another name, so that its
 lots have other luck while power, pumps, people and all other lots have the same (luck is drawn by name). A change that
@@ -167,23 +170,31 @@ def _alarm(today: Sequence[Outcome], other: Sequence[Outcome], keys: Sequence[st
     )
 
 
-def report(held: Sequence[Held], alarms: Sequence[Alarms], given: argparse.Namespace, plan: RunPlan) -> str:
-    """The figures as a block of markdown."""
+def report(
+    held: dict[int, list[Held]], alarms: dict[int, list[Alarms]], given: argparse.Namespace, plan: RunPlan
+) -> str:
+    """The figures as a block of markdown; held and alarms by years in a study."""
+    most = max(held)
     names = " | ".join(CATALOGUE[key].label for key in SPOKEN_OF)
+    today = dt.datetime.now(dt.UTC).date().isoformat()
     lines = [
-        f"{dt.datetime.now(dt.UTC).date().isoformat()}: {given.studies:,} studies of {given.size} years each, "
-        f"dealt from {given.years:,} years of `scenarios/tiny` ({plan.days} days, run-in {plan.run_in_days}).",
+        f"{today}: {given.studies:,} studies each, dealt from {given.years:,} years "
+        f"of `scenarios/tiny` ({plan.days} days, run-in {plan.run_in_days}).",
         "",
-        "| figure | 95 % range covers the long-run mean | p10 to p90 holds |",
-        "| --- | --- | --- |",
+        "| 95 % range covers the long-run mean | "
+        + " | ".join(f"studies of {size} years" for size in held)
+        + f" | p10 to p90 of {most} years holds |",
+        "| --- |" + " --- |" * (len(held) + 1),
     ]
-    for one in held:
+    for row, one in enumerate(held[most]):
+        covered = " | ".join(f"{of_size[row].mean_covered:.1f} %" for of_size in held.values())
         fresh = "weeks" if one.of == "one week" else "years"
-        lines.append(f"| {CATALOGUE[one.key].label} | {one.mean_covered:.1f} % | {one.inside:.1f} % of fresh {fresh} |")
+        lines.append(f"| {CATALOGUE[one.key].label} | {covered} | {one.inside:.1f} % of fresh {fresh} |")
     lines += ["", f"| false alarms | {names} | all three together |", "| --- |" + " --- |" * (len(SPOKEN_OF) + 1)]
-    for alarm in alarms:
-        each = " | ".join(f"{alarm.single[key]:.1f} %" for key in SPOKEN_OF)
-        lines.append(f"| {alarm.what} | {each} | {alarm.together:.1f} % |")
+    for size, of_size in alarms.items():
+        for alarm in of_size:
+            each = " | ".join(f"{alarm.single[key]:.1f} %" for key in SPOKEN_OF)
+            lines.append(f"| {alarm.what}, {size} years | {each} | {alarm.together:.1f} % |")
     return "\n".join(lines)
 
 
@@ -192,7 +203,7 @@ def main() -> None:
     ask = argparse.ArgumentParser(description="Do the ranges hold what they promise?")
     ask.add_argument("--years", type=int, default=4000, help="years rehearsed")
     ask.add_argument("--studies", type=int, default=1000)
-    ask.add_argument("--size", type=int, default=20, help="years in a study")
+    ask.add_argument("--sizes", type=int, nargs="+", default=[20, 60], help="years in a study")
     ask.add_argument("--workers", type=int, default=2)
     ask.add_argument("--write", action="store_true", help="write the figures into DEVELOPERS.md")
     given = ask.parse_args()
@@ -201,11 +212,14 @@ def main() -> None:
     here = lived(room, SEED, given.years, plan, given.workers)
     elsewhere = lived(room, OTHER_SEED, given.years, plan, given.workers)
     called_otherwise = lived(renamed(room), SEED, given.years, plan, given.workers)
-    alarms = [
-        false_alarms("(a) under another seed", here, elsewhere, given.size, given.studies),
-        false_alarms("(b) one sowing line renamed", here, called_otherwise, given.size, given.studies),
-    ]
-    text = report(what_ranges_hold(here, given.size, given.studies), alarms, given, plan)
+    held, alarms = {}, {}
+    for size in sorted(given.sizes):
+        held[size] = what_ranges_hold(here, size, given.studies)
+        alarms[size] = [
+            false_alarms("(a) under another seed", here, elsewhere, size, given.studies),
+            false_alarms("(b) one sowing line renamed", here, called_otherwise, size, given.studies),
+        ]
+    text = report(held, alarms, given, plan)
     print("\n" + text)
     if given.write:
         before, rest = DEVELOPERS.read_text(encoding="utf-8").split(BEGIN)
