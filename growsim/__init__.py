@@ -10,15 +10,17 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from growsim.study.notebook import check, compare, rehearse
+    from growsim.study.notebook_plans import promise
 
 __version__ = "0.1.0"
 
-__all__ = ["__version__", "check", "compare", "rehearse"]
+__all__ = ["__version__", "check", "compare", "promise", "rehearse"]
 
 # Public name -> the module that has it.
 _AT_HOME = {
     "check": "growsim.study.notebook",
     "compare": "growsim.study.notebook",
+    "promise": "growsim.study.notebook_plans",
     "rehearse": "growsim.study.notebook",
 }
 

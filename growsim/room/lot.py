@@ -63,10 +63,7 @@ def life(room: RoomHere, part: Part, cells: int) -> Life:
 
 
 def grow_on(room: RoomHere, part: Part, next_stage: int, slots: tuple[Bay, int] | None = None, cuts: int = 0) -> Life:
-    """From standing in one stage to the end; `slots` are those a part split off has been given already.
-
-    cuts: how often the plants have been cut before.
-    """
+    """From standing in one stage, cut so many times before, to the end; `slots` are those a part split off has got."""
     stages = room.stages(part.lot.crop)
     for index in range(next_stage, len(stages)):
         if part.plants == 0:

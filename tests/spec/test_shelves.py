@@ -158,6 +158,15 @@ def test_stages_that_share_shelves_must_fit_all_at_once(tmp_path: Path) -> None:
     assert told.startswith("line 4, plants: with the lines above on the shelves, no slot is left for 1 of its trays")
 
 
+def test_the_shipped_shelves_fit_the_shipped_room() -> None:
+    """Millrace Table on Monday 3 May 2032, invented like the room."""
+    folder = ROOT / "scenarios" / "millrace"
+    today = load_shelves(folder / "shelves-2032-05-03.csv", load_scenario(folder).scenario, dt.date(2032, 5, 3))
+
+    assert len(today.lots) > 20
+    assert {lot.crop for lot in today.lots} == {"loose-leaf mix", "butterhead", "basil", "pak choi"}
+
+
 def test_bare_shelves_are_possible(tmp_path: Path) -> None:
     """A heading and no lines: nothing stands there."""
     assert read(tmp_path, HEADING) == ()

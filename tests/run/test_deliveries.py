@@ -1,0 +1,95 @@
+"""Deliveries: the same year as ever, with every standing order and crop beside it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from growsim.ledger.book import Book
+from growsim.ledger.events import HandedOut, OrderServed
+from growsim.ledger.outcome import Outcome
+from growsim.run.deliveries import deliver, deliveries
+from growsim.run.prepare import Prepared, prepare
+from growsim.run.replicate import replicate
+from growsim.spec.demand import Order
+from growsim.spec.load import load_scenario
+from growsim.spec.orders import StandingOrder, standing_orders
+from growsim.spec.plan import RunPlan
+from growsim.spec.scenario import Scenario
+
+PLAN = RunPlan(42, 56)
+
+
+@pytest.fixture(scope="module")
+def room() -> Scenario:
+    """The tiny room with a second order of leaf: 'any', in February only."""
+    tiny = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
+    pantry = tiny.partners[0]
+    more = pantry.model_copy(update={"orders": (*pantry.orders, Order(crop="any", kg=0.5, months=(2,)))})
+    return tiny.model_copy(update={"partners": (more,)})
+
+
+@pytest.fixture(scope="module")
+def prepared(room: Scenario) -> Prepared:
+    """The same, with its curves."""
+    return prepare(room)
+
+
+@pytest.fixture(scope="module")
+def outcome(prepared: Prepared) -> Outcome:
+    """Six weeks, watched."""
+    return deliver(prepared, 3, 4, PLAN)
+
+
+def test_watching_changes_nothing(prepared: Prepared, outcome: Outcome) -> None:
+    """Every figure and series that `replicate` gives is there, to the last bit."""
+    plain = replicate(prepared, 3, 4, PLAN)
+
+    assert replace(outcome, weeks={name: outcome.weeks[name] for name in plain.weeks}) == plain
+
+
+def test_orders_add_up_to_what_partners_got(room: Scenario, outcome: Outcome) -> None:
+    """Order by order, and crop by crop, the kilograms are those of the whole."""
+    weeks, orders = outcome.weeks, range(len(standing_orders(room)))
+
+    given = [sum(kg) for kg in zip(*(weeks[f"order_given:{i}"] for i in orders), strict=True)]
+    asked = [sum(kg) for kg in zip(*(weeks[f"order_asked:{i}"] for i in orders), strict=True)]
+    crops = [sum(kg) for kg in zip(*(weeks[f"kg_given:{crop.name}"] for crop in room.crops), strict=True)]
+    left = [sum(kg) for kg in zip(*(weeks[f"kg_left:{crop.name}"] for crop in room.crops), strict=True)]
+
+    assert given == pytest.approx(weeks["kg_to_partners"])
+    assert asked == pytest.approx(weeks["kg_ordered"])
+    assert crops == pytest.approx(weeks["kg_handed_out"])
+    assert left == pytest.approx(weeks["kg_surplus"])
+    assert sum(given) > 5
+
+
+def test_an_order_of_some_months_asks_for_nothing_in_others(outcome: Outcome) -> None:
+    """The third order, of February, from Monday 6 January on: Thursdays 6 and 13 February."""
+    assert outcome.weeks["order_asked:2"] == (0, 0, 0, 0, 0.5, 0.5)
+
+
+def test_a_book_of_four_lines(room: Scenario) -> None:
+    """By hand: 1.2 kg of leaf on Thursday of the second week, 1 kg ordered, 0.2 kg left on Friday."""
+    book = Book(0)
+    thursday, friday = (7 + 3) * 1440 + 840, (7 + 4) * 1440 + 1020
+    for record in (
+        HandedOut(thursday, "a", "cutting leaf", "trial pantry", 1000, thursday - 200),
+        OrderServed(thursday, "trial pantry", "cutting leaf", 1000, 1000),
+        OrderServed(thursday, "trial pantry", "small head", 1800, 0),
+        HandedOut(friday, "a", "cutting leaf", "", 200, thursday - 200),
+    ):
+        book.write(record)
+
+    found = deliveries(book, room, weeks=2)
+
+    assert standing_orders(room)[:2] == (
+        StandingOrder("trial pantry", "cutting leaf"),
+        StandingOrder("trial pantry", "small head"),
+    )
+    assert found["kg_given:cutting leaf"] == (0.0, 1.2)
+    assert found["kg_left:cutting leaf"] == (0.0, 0.2)
+    assert (found["order_asked:0"], found["order_given:0"]) == ((0.0, 1.0), (0.0, 1.0))
+    assert (found["order_asked:1"], found["order_given:1"]) == ((0.0, 1.8), (0.0, 0.0))
