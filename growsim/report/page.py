@@ -115,7 +115,8 @@ class Page:
 
 
 @lru_cache(maxsize=1)
-def _environment() -> Environment:
+def environment() -> Environment:
+    """The templates, with all that is put into them escaped."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
     return Environment(
@@ -129,4 +130,4 @@ def _environment() -> Environment:
 
 def render(page: Page) -> str:
     """The page as one self-contained HTML text: no script, nothing fetched."""
-    return _environment().get_template("page.html").render(page=page)
+    return environment().get_template("page.html").render(page=page)

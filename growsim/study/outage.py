@@ -23,8 +23,8 @@ from growsim.study import outage_hours, outage_year
 from growsim.study.counting import Counting
 from growsim.study.outage_air import air_after
 from growsim.study.outage_check import by_single_outages
-from growsim.study.outage_clock import TimeLeft, times_left
-from growsim.study.outage_hours import LossByHours, Strike, strikes_for
+from growsim.study.outage_clock import TimeLeft, times_left, wet_plug_hours
+from growsim.study.outage_hours import LossByHours, Strike, Trials, strikes_for
 from growsim.study.outage_year import OutageYear
 
 if TYPE_CHECKING:
@@ -40,7 +40,8 @@ class Outages:
     clock: hours until plants suffer and die, for every machine in its months. by_hours: plants and kilograms lost by
     the hours until it is mended. year: risks and protections. plants_by_single_outages: machine -> plants a year it
     kills, by another road (`outage_check`). warming: month -> hours until the air passes what the tenderest crop bears
-    with the heat pump dead (lights on, lights put out); None: never.
+    with the heat pump dead (lights on, lights put out); None: never. wet_plug_hours: stage -> hours of light a wet plug
+    lasts its thirstiest plants.
     """
 
     scenario: Scenario
@@ -53,10 +54,11 @@ class Outages:
     year: OutageYear
     plants_by_single_outages: dict[str, float]
     warming: dict[int, tuple[float | None, float | None]]
+    wet_plug_hours: dict[str, float]
     seconds: float = field(default=0.0, compare=False)
 
     def to_frame(self) -> pd.DataFrame:
-        """One row a protection, best first; `hours_frame` and `machines_frame` have the rest."""
+        """One row a protection, best first; `machines_frame`, `hours_frame` and `clock_frame` have the rest."""
         from growsim.study.outage_frames import protections_frame
 
         return protections_frame(self.year)
@@ -66,6 +68,12 @@ class Outages:
         from growsim.study.outage_frames import hours_frame
 
         return hours_frame(self.by_hours)
+
+    def clock_frame(self) -> pd.DataFrame:
+        """One row a machine, month, crop and stage: hours until plants suffer, the first die, half are dead."""
+        from growsim.study.outage_frames import clock_frame
+
+        return clock_frame(self.clock)
 
     def machines_frame(self) -> pd.DataFrame:
         """One row a machine: failures a year and what is lost because it can fail."""
@@ -80,11 +88,13 @@ def study_outages(
     seed: int,
     replications: int,
     plan: RunPlan,
+    trials: Trials | None = None,
     workers: int = 1,
     progress: Progress | None = None,
     executor: Executor | None = None,
 ) -> Outages:
     """Study all outages of a room. replications: whole years; at least 2, or nothing could be said of chance.
+    trials: of single outages; the usual ones where None.
 
     Raises InputError for numbers that cannot be, Interrupted on Ctrl-C.
     """
@@ -93,11 +103,11 @@ def study_outages(
         raise InputError(f"replications: {replications} is not possible here; give 2 or more.")
     if plan.days < 7:
         raise InputError(f"days: {plan.days} is not possible here; give 7 or more.")
-    prepared = prepare(scenario)
-    expected = outage_hours.runs_for(scenario) + outage_year.runs_at_most(scenario, replications)
+    prepared, trials = prepare(scenario), trials or Trials()
+    expected = outage_hours.runs_for(scenario, trials) + outage_year.runs_at_most(scenario, replications)
     counting = Counting(progress, expected)
     with Rehearsers(workers, executor=executor, work=live_through) as rehearsers:
-        by_hours = outage_hours.losses_by_hours(prepared, rehearsers, seed, counting)
+        by_hours = outage_hours.losses_by_hours(prepared, rehearsers, seed, trials, counting)
         year = outage_year.outage_year(prepared, rehearsers, seed, replications, plan, counting)
     months = tuple(dict.fromkeys(strike.month for strike in by_hours.strikes))
     return Outages(
@@ -111,6 +121,7 @@ def study_outages(
         year=year,
         plants_by_single_outages=by_single_outages(scenario, by_hours, year.outcomes, plan),
         warming={month: air_after(scenario, prepared.curves, month) for month in months},
+        wet_plug_hours=wet_plug_hours(scenario, prepared.curves),
         seconds=time.perf_counter() - began,
     )
 

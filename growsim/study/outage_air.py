@@ -59,7 +59,7 @@ def course_of(
     conductance = air.conductance_w_per_k(room.heat_loss_w_per_k, room.air_changes_per_hour, volume_m3)
     constant = air.time_constant_minutes(room.heat_capacity_kj_per_k, conductance)
     outdoor_c, power = room.outdoor_temperature_c[month], bank_power_w(scenario)
-    thirst_of = {bank.name: _thirst(curves, bank) for bank in scenario.lights}
+    thirst_of = {bank.name: thirst_rates(curves, bank) for bank in scenario.lights}
     cooled_always = machine not in ("heat pump", "power")
     now_c = held_c(scenario, month)
     is_cut_out = False
@@ -115,7 +115,7 @@ def _is_on(bank: LightBank, hour: float) -> bool:
     return (hour - bank.on_hour) % 24.0 < bank.hours_per_day - 1e-9
 
 
-def _thirst(curves: Curves, bank: LightBank) -> tuple[float, float]:
+def thirst_rates(curves: Curves, bank: LightBank) -> tuple[float, float]:
     """Drinking in an hour of light and of dark, each against an average hour at the set-points."""
     setpoint = curves.environments[bank.name]
     dark = min(1.0, water_pace(replace(setpoint, light_hours=0.0), setpoint))

@@ -15,7 +15,7 @@ from growsim.ledger.outcome import Outage, Outcome
 from growsim.spec.calendar import Calendar
 from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
-from growsim.study.outage_hours import HOURS, LossByHours, Strike
+from growsim.study.outage_hours import LossByHours, Strike
 
 AS_PUMP = ("pump", "timer")
 
@@ -77,7 +77,7 @@ def _of_strike(found: LossByHours, strike: Strike, hours: float, start_hour: flo
     starts = sorted({start for _, start in losses})
     start = min(starts, key=lambda tried: min((start_hour - tried) % 24.0, (tried - start_hour) % 24.0))
     points = [(0.0, 0.0)]
-    for tried in HOURS:
+    for tried in found.trials.hours:
         loss = losses[tried, start]
         points.append((tried, loss.standing * (loss.lost_share.mean if loss.lost_share else 0.0)))
     for (low, below), (high, above) in pairwise(points):

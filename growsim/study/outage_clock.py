@@ -18,7 +18,7 @@ from growsim.growth.germination import days_to_emerge
 from growsim.growth.stress import LOSS_SHAPE, plug_hours
 from growsim.spec.crop import Crop
 from growsim.spec.scenario import Scenario
-from growsim.study.outage_air import STEP_MINUTES, Course, course_of
+from growsim.study.outage_air import STEP_MINUTES, Course, course_of, thirst_rates
 
 if TYPE_CHECKING:
     from growsim.growth.crops import Curves
@@ -79,6 +79,24 @@ def of_stage(lines: Sequence[TimeLeft], stage: str = "") -> tuple[Hours, Hours, 
         _over([line.first_die for line in chosen]),
         _over([line.half_dead for line in chosen]),
     )
+
+
+def wet_plug_hours(scenario: Scenario, curves: Curves) -> dict[str, float]:
+    """Stage -> hours of light that a wet plug lasts its thirstiest plants, until their growth stops."""
+    banks = {bank.name: bank for bank in scenario.lights}
+    plugs = {tray.name: tray.plug_volume_ml for tray in scenario.trays}
+    found: dict[str, float] = {}
+    for crop in scenario.crops:
+        trays = {stage.name: stage.tray for stage in crop.stages}
+        for stage, masses in stage_masses(scenario, curves, crop).items():
+            for name, at, bank in curves.curves:
+                if (name, at) == (crop.name, stage):
+                    curve = curves.curves[name, at, bank]
+                    lit, _ = thirst_rates(curves, banks[bank])
+                    daily_ml = lit * curve.water_and_rate(curve.age_days(masses[-1]))[1]
+                    hours, _ = plug_hours(plugs[trays[stage]], daily_ml / 24.0)
+                    found[stage] = min(hours, found.get(stage, math.inf))
+    return found
 
 
 def dose_share(fraction: float) -> float:

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
+    from growsim.study.outage_clock import TimeLeft
     from growsim.study.outage_hours import LossByHours
     from growsim.study.outage_year import OutageYear, Worth
     from growsim.study.pay_back import Range
@@ -93,6 +94,21 @@ def hours_frame(found: LossByHours) -> pd.DataFrame:
         for loss in found.kilograms
     ]
     return _numbers(pd.DataFrame(rows, columns=columns), ("machine", "where", "stage"))
+
+
+def clock_frame(clock: Sequence[TimeLeft]) -> pd.DataFrame:
+    """One row a machine, month (1 for January), crop and stage; hours, empty where not within a week."""
+    spans = ("suffer", "first_die", "half_dead")
+    rows = [
+        (
+            *(line.machine, line.month + 1, line.crop, line.stage),
+            *(getattr(getattr(line, span), case) for span in spans for case in ("worst", "middle", "best")),
+        )
+        for line in clock
+    ]
+    ends = ("_hours_worst", "_hours_middle", "_hours_best")
+    columns = ["machine", "month", "crop", "stage", *(f"{span}{end}" for span in spans for end in ends)]
+    return _numbers(pd.DataFrame(rows, columns=columns), ("machine", "crop", "stage"))
 
 
 def _worth(worth: Worth) -> tuple[float | None, ...]:

@@ -26,16 +26,26 @@ from growsim.study.counting import Counting
 from growsim.study.outage_changes import undisturbed
 from growsim.study.pay_back import Range
 
-HOURS = (1.0, 2.0, 4.0, 8.0, 12.0, 24.0, 48.0, 72.0)
-START_HOURS = (0.0, 6.0, 12.0, 18.0)
 FIRST_EVENT_DAY = 7
 SEEN_AFTER_DAYS = 6  # all that dries or overheats in an outage of 72 hours has been counted by then
 AFTERMATH_DAYS = 21  # beyond the longest crop: until what the outage held up has been cut and handed out
 FILLED_AFTER_DAYS = 14  # beyond the longest crop: the room is as full as it will be
-PLANT_REPLICATIONS = 4  # plants lost hardly differ from one replication to the next
-KG_REPLICATIONS = 8  # two for each hour of the day
 ALL = ""  # every stage
 KG = "kg:handed out"
+
+
+@dataclass(frozen=True)
+class Trials:
+    """What is tried: hours until mended, hours of the day, and in how many replications.
+
+    Plants lost hardly differ from one replication to the next; for kilograms the replications take turns with the hours
+    of the day.
+    """
+
+    hours: tuple[float, ...] = (1.0, 2.0, 4.0, 8.0, 12.0, 24.0, 48.0, 72.0)
+    start_hours: tuple[float, ...] = (0.0, 6.0, 12.0, 18.0)
+    plant_replications: int = 4
+    kg_replications: int = 8
 
 
 @dataclass(frozen=True)
@@ -79,6 +89,7 @@ class KgLoss:
 class LossByHours:
     """Every case that was rehearsed."""
 
+    trials: Trials
     losses: tuple[Loss, ...]
     kilograms: tuple[KgLoss, ...]
 
@@ -124,49 +135,55 @@ def kills(strike: Strike) -> bool:
     return strike.machine not in ("lights", "co2")
 
 
-def runs_for(scenario: Scenario) -> int:
+def runs_for(scenario: Scenario, trials: Trials) -> int:
     """Rehearsals that `losses_by_hours` will need, counted short ones and long ones alike."""
     strikes = strikes_for(scenario)
     months = len({strike.month for strike in strikes})
-    short = PLANT_REPLICATIONS * (len(START_HOURS) * len(HOURS) * sum(kills(strike) for strike in strikes) + 2 * months)
-    return short + KG_REPLICATIONS * (len(HOURS) * len(strikes) + months)
+    cases = len(trials.start_hours) * len(trials.hours) * sum(kills(strike) for strike in strikes)
+    short = trials.plant_replications * (cases + 2 * months)
+    return short + trials.kg_replications * (len(trials.hours) * len(strikes) + months)
 
 
-def losses_by_hours(prepared: Prepared, rehearsers: Rehearsers, seed: int, counting: Counting) -> LossByHours:
+def losses_by_hours(
+    prepared: Prepared, rehearsers: Rehearsers, seed: int, trials: Trials, counting: Counting
+) -> LossByHours:
     """Rehearse every case. `rehearsers` must work by `run.aftermath.live_through`."""
     losses: list[Loss] = []
     kilograms: list[KgLoss] = []
     strikes = strikes_for(prepared.scenario)
     for month in dict.fromkeys(strike.month for strike in strikes):
         room, day = _quiet_room(prepared.scenario, month)
-        rehearse = _Rehearse(replace(prepared, scenario=room), rehearsers, seed, counting, day)
+        rehearse = _Rehearse(replace(prepared, scenario=room), rehearsers, seed, trials, counting, day)
         here = [strike for strike in strikes if strike.month == month]
         losses += rehearse.plants(here)
         kilograms += rehearse.kilograms(here)
     order = {strike: place for place, strike in enumerate(strikes)}
     losses.sort(key=lambda loss: (order[loss.strike], loss.start_hour, loss.hours))
     kilograms.sort(key=lambda loss: (order[loss.strike], loss.hours))
-    return LossByHours(tuple(losses), tuple(kilograms))
+    return LossByHours(trials, tuple(losses), tuple(kilograms))
 
 
 class _Rehearse:
     """The cases of one month: the room with nothing failing, and the outages that are made to happen on `day`."""
 
-    def __init__(self, before: Prepared, rehearsers: Rehearsers, seed: int, counting: Counting, day: int) -> None:
-        self.before, self.rehearsers, self.seed, self.counting, self.day = before, rehearsers, seed, counting, day
+    def __init__(
+        self, before: Prepared, rehearsers: Rehearsers, seed: int, trials: Trials, counting: Counting, day: int
+    ) -> None:
+        self.before, self.rehearsers, self.seed, self.day = before, rehearsers, seed, day
+        self.trials, self.counting = trials, counting
         self.room = before.scenario
         self.longest = max(crop.typical_days for crop in self.room.crops)
         self.run_in = 7 * math.ceil((self.longest + FILLED_AFTER_DAYS) / 7)
 
     def plants(self, strikes: Sequence[Strike]) -> list[Loss]:
         """Plants lost, by hours, hour of the day and stage."""
-        numbers = range(PLANT_REPLICATIONS)
+        numbers = range(self.trials.plant_replications)
         cases = {
             (strike, start, hours): self._struck(strike, start, hours)
             for strike in strikes
             if kills(strike)
-            for start in START_HOURS
-            for hours in HOURS
+            for start in self.trials.start_hours
+            for hours in self.trials.hours
         }
         standing = self._run({"": self.before}, numbers, self.day)[""]
         lived = self._run(
@@ -181,18 +198,21 @@ class _Rehearse:
             if not kills(strike):
                 found += [
                     loss
-                    for hours in HOURS
-                    for loss in _losses(self.room, strike, START_HOURS[0], hours, standing, lived[""], lived[""])
+                    for hours in self.trials.hours
+                    for loss in _losses(
+                        self.room, strike, self.trials.start_hours[0], hours, standing, lived[""], lived[""]
+                    )
                 ]
         return found
 
     def kilograms(self, strikes: Sequence[Strike]) -> list[KgLoss]:
         """Kilograms fewer, by hours; the replications take turns with the hour of the day."""
         days = self.day + 7 * math.ceil((self.longest + AFTERMATH_DAYS) / 7)
-        cases = [(strike, hours) for strike in strikes for hours in HOURS]
+        cases = [(strike, hours) for strike in strikes for hours in self.trials.hours]
         fewer: list[list[float]] = [[] for _ in cases]
-        for turn, start in enumerate(START_HOURS):
-            numbers = range(turn, KG_REPLICATIONS, len(START_HOURS))
+        starts = self.trials.start_hours
+        for turn, start in enumerate(starts):
+            numbers = range(turn, self.trials.kg_replications, len(starts))
             rooms = {str(place): self._struck(strike, start, hours) for place, (strike, hours) in enumerate(cases)}
             lived = self._run({"": self.before, **rooms}, numbers, days)
             for place, kilograms in enumerate(fewer):

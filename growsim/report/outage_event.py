@@ -1,0 +1,265 @@
+"""The report of `growsim outage ROOM --machine ...`: what one given outage costs."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from growsim.report import cautions, outage_tables
+from growsim.report import figures_outage_event as drawn
+from growsim.report import outage_words as words
+from growsim.report.outage_page import made_of, model_section, picture
+from growsim.report.page import Bullets, Caution, Page, Section, Text, render
+from growsim.report.provenance import Provenance
+from growsim.report.rehearsal import measure_entry
+from growsim.report.words import (
+    counted,
+    day_and_date,
+    hour_of_day,
+    listed,
+    mass,
+    money,
+    number,
+    period,
+    rehearsals,
+)
+from growsim.run.intervals import summarise
+from growsim.run.results import measures_frame, write_frame
+from growsim.run.store import output_folder, write_text
+
+if TYPE_CHECKING:
+    from growsim.study.outage_event import Effect, OutageEvent
+
+
+def write_event(event: OutageEvent, out: Path, *, provenance: Provenance, replace: bool = False) -> dict[str, Any]:
+    """Write report.html, summary.json, CSV tables and figures into `out`, all or nothing; give the summary.
+
+    Raises OutputError where `out` exists (unless `replace`) or cannot be written.
+    """
+    answer = answer_of(event)
+    summary = summary_of(event, provenance, answer)
+    with output_folder(out, replace=replace) as folder:
+        (folder / "figures").mkdir()
+        write_text(folder / "report.html", render(compose(event, provenance, answer, folder / "figures")))
+        write_frame(folder / "weeks.csv", event.to_frame().round(6))
+        write_frame(folder / "measures.csv", measures_frame(summarise(event.with_it)))
+        write_frame(folder / "measures_without.csv", measures_frame(summarise(event.without)))
+        write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    return summary
+
+
+def answer_of(event: OutageEvent) -> list[tuple[str, str]]:
+    """(head, sentence): plants, greens, partners, money."""
+    return [
+        ("Plants", _plants(event)),
+        ("Greens", _greens(event)),
+        ("Partners", _partners(event)),
+        ("Money", _money(event)),
+    ]
+
+
+def name_of(event: OutageEvent) -> str:
+    """ "a dead pump at wide one from Monday 12 July 2032, 20:00, for 24 hours"."""
+    outage = event.outage
+    date = event.scenario.room.start_date + dt.timedelta(days=outage.start_day)
+    where = f" ({outage.where})" if outage.where else ""
+    return (
+        f"{words.DEAD[outage.machine]}{where} from {day_and_date(date)}, {hour_of_day(outage.start_hour)}, for "
+        f"{counted(outage.hours, 'hour', decimals=0 if outage.hours == round(outage.hours) else 1)}"
+    )
+
+
+def _plants(event: OutageEvent) -> str:
+    killed, other = event.killed.mean.mean, event.lost_otherwise.mean.mean
+    name = name_of(event)
+    text = f"{name[0].upper()}{name[1:]} "
+    if abs(killed) < 0.5:
+        text += "kills no plant"
+    else:
+        text += f"kills {counted(killed, 'plant')}{_range(event.killed, 0)}"
+        stages = [f"{number(n)} in {stage}" for stage, n in event.killed_by_stage.items() if n >= 0.5]
+        text += f", {listed(stages)}" if stages else ""
+        text += f". {_eight_in_ten(event.killed, 0, event)} plants"
+    if abs(other) >= 0.5:
+        more = "more" if other > 0 else "fewer"
+        text += f"; besides, {number(abs(other))} {more} are lost to other causes (no slot, overgrown)"
+    return f"{text}. {_floods(event)}".strip()
+
+
+def _floods(event: OutageEvent) -> str:
+    return f"{counted(event.floods_missed, 'flood')} are missed." if event.floods_missed >= 0.5 else ""
+
+
+def _greens(event: OutageEvent) -> str:
+    lost, late = event.kg_lost, event.kg_late
+    if lost.p10 == lost.p90 == lost.mean.mean == 0.0:
+        return "Not a gram of greens is lost or late."
+    low, high = lost.mean.low, lost.mean.high
+    if lost.mean.mean <= 0 or (low is not None and low <= 0):
+        start = (
+            f"No loss of greens by the end of the {period(event.plan.days)} can be shown: {mass(lost.mean.mean)}"
+            f"{_range(lost, 1)}"
+        )
+    else:
+        start = f"{mass(lost.mean.mean)} of greens are lost{_range(lost, 1)}"
+    text = f"{start}. {_eight_in_ten(lost, 1, event)} kg"
+    if low is None or high is None:
+        text = f"{start} (one rehearsal only, so no range)"
+    worst = max(event.weeks, key=lambda week: week.kg_missing_so_far.mean.mean, default=None)
+    if late >= 0.05 and worst is not None:
+        date = event.scenario.room.start_date + dt.timedelta(weeks=worst.week)
+        text += f". At worst {mass(worst.kg_missing_so_far.mean.mean)} are missing, by {day_and_date(date)}; "
+        text += f"{mass(late)} of that only come later"
+    return f"{text}."
+
+
+def _partners(event: OutageEvent) -> str:
+    short = event.kg_short.mean.mean
+    if not event.scenario.partners:
+        return "No partner has a standing order."
+    if short < 0.05:
+        return f"Partners miss next to nothing: {mass(max(0.0, short))} of their orders{_range(event.kg_short, 1)}."
+    return f"Partners go short of {mass(short)} of what they ordered{_range(event.kg_short, 1)}."
+
+
+def _money(event: OutageEvent) -> str:
+    currency = event.scenario.prices.currency
+    return (
+        f"It costs {money(event.money.mean.mean, currency, 0)}{_range(event.money, 0)}: the kilograms at "
+        f"{money(event.value_per_kg, currency)} each, which is what one costs to grow here, and the change "
+        "in all other costs. A new part is not in it."
+    )
+
+
+def _range(effect: Effect, decimals: int) -> str:
+    low, high = effect.mean.low, effect.mean.high
+    if low is None or high is None or low == high:
+        return ""
+    return f" (95% range of the average {number(low, decimals)} to {number(high, decimals)})"
+
+
+def _eight_in_ten(effect: Effect, decimals: int, event: OutageEvent) -> str:
+    years = "years" if period(event.plan.days) == "year" else "rehearsals"
+    return f"Eight {years} in ten: {number(effect.p10, decimals)} to {number(effect.p90, decimals)}"
+
+
+def compose(event: OutageEvent, provenance: Provenance, answer: list[tuple[str, str]], folder: Path) -> Page:
+    """Draw the figure into `folder` and put the page together."""
+    scenario = event.scenario
+    name = name_of(event)
+    given = [cautions.WATER_AND_POWER]
+    if event.outage.machine == "heat pump":
+        given.insert(0, cautions.HEAT)
+    if event.outage.machine == "co2":
+        given.insert(0, cautions.CARBON_DIOXIDE)
+    if event.outage.machine == "lights":
+        given.append(cautions.GLARE)
+    return Page(
+        title=f"{scenario.room.name}: {name}",
+        under_title=(
+            f"{rehearsals(len(event.without), event.plan.days, 'possible')}, each lived through twice on a computer: "
+            "with the outage and without it, under the same luck"
+        ),
+        notes=tuple(note for note in (scenario.about, scenario.room.note) if note),
+        answers=tuple(answer),
+        cautions=(cautions.ALWAYS,),
+        sections=(
+            Section(
+                "weeks",
+                "Week by week",
+                (
+                    picture(
+                        lambda: drawn.event_weeks(event),
+                        folder,
+                        "event",
+                        "Above: plants lost more than without the outage. Below: greens handed out less in the week "
+                        "(bars; below nought is made up later) and less so far (line). Averages; the strip and the "
+                        "thin lines are the 95% range of the average.",
+                        outage_tables.event_weeks(event),
+                    ),
+                    Caution(tuple(given)),
+                ),
+            ),
+            Section(
+                "how-sure",
+                "How sure this is",
+                (
+                    Bullets(
+                        (
+                            "Both years meet the same luck, so what differs is the outage and what follows from it: "
+                            "empty slots, other work, an order served from another lot. What follows swings by chance "
+                            "too; so the range of the greens is wider than that of the plants.",
+                            "Everything else that may fail still does, in both years.",
+                            "The range of the average narrows with more replications; eight in ten is what a single "
+                            "year may bring, and does not.",
+                        )
+                    ),
+                    Text("How many plants die of drought or heat in how many hours is the planner's own figure."),
+                ),
+            ),
+            model_section(),
+            made_of(
+                scenario,
+                provenance,
+                (
+                    ("seed", str(event.seed)),
+                    ("replications", number(len(event.without))),
+                    ("days counted", number(event.plan.days)),
+                    ("days of run-in before them", number(event.plan.lead_in_days)),
+                ),
+            ),
+        ),
+    )
+
+
+def summary_of(event: OutageEvent, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
+    """summary.json as a dict: what every command states, and what only a given outage has."""
+    days = event.plan.days
+    return {
+        "growsim": provenance.growsim,
+        "command": provenance.command,
+        "room": event.scenario.room.name,
+        "room_sha256": provenance.room_sha256,
+        "seed": event.seed,
+        "replications": len(event.without),
+        "days": days,
+        "warm_up_days": event.plan.lead_in_days,
+        "repeat_with": provenance.repeat_with,
+        "answer": [sentence for _, sentence in answer],
+        "answer_heads": [head for head, _ in answer],
+        "measures": {key: measure_entry(found, days) for key, found in summarise(event.with_it).items()},
+        "measures_without": {key: measure_entry(found, days) for key, found in summarise(event.without).items()},
+        "event": {
+            "machine": event.outage.machine,
+            "where": event.outage.where,
+            "start_day": event.outage.start_day,
+            "start_hour": event.outage.start_hour,
+            "hours": event.outage.hours,
+            "plants_killed": _entry(event.killed),
+            "plants_lost_otherwise": _entry(event.lost_otherwise),
+            "plants_killed_by_stage": event.killed_by_stage,
+            "kg_lost": _entry(event.kg_lost),
+            "kg_late": event.kg_late,
+            "kg_orders_short": _entry(event.kg_short),
+            "money": _entry(event.money),
+            "floods_missed": event.floods_missed,
+            "value_per_kg": event.value_per_kg,
+        },
+        "start": event.plan.start,
+        "python": provenance.python,
+        "libraries": dict(provenance.libraries),
+    }
+
+
+def _entry(effect: Effect) -> dict[str, float | None]:
+    mean = effect.mean
+    return {
+        "mean": mean.mean,
+        "mean_low": mean.low,
+        "mean_high": mean.high,
+        "p10": effect.p10,
+        "p50": effect.p50,
+        "p90": effect.p90,
+    }
