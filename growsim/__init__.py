@@ -9,18 +9,20 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from growsim.study.crew_notebook import crew
     from growsim.study.notebook import check, compare, rehearse
     from growsim.study.notebook_plans import promise
     from growsim.study.outage_notebook import outage, outage_event
 
 __version__ = "0.1.0"
 
-__all__ = ["__version__", "check", "compare", "outage", "outage_event", "promise", "rehearse"]
+__all__ = ["__version__", "check", "compare", "crew", "outage", "outage_event", "promise", "rehearse"]
 
 # Public name -> the module that has it.
 _AT_HOME = {
     "check": "growsim.study.notebook",
     "compare": "growsim.study.notebook",
+    "crew": "growsim.study.crew_notebook",
     "outage": "growsim.study.outage_notebook",
     "outage_event": "growsim.study.outage_notebook",
     "promise": "growsim.study.notebook_plans",

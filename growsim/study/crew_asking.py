@@ -16,7 +16,7 @@ from growsim.study.counting import Counting
 from growsim.study.crew_goals import ON_TIME, ORDERS, Target, targets_of, values_in
 from growsim.study.crew_late import Rung, rung_of
 from growsim.study.crew_need import hours_by_shift, ladder
-from growsim.study.crew_proof import Proof, prove
+from growsim.study.crew_proof import End, Proof, proof_rule, prove
 from growsim.study.crew_rota import Rota, Season, SignUp, months_of_weeks, most_of_use, seasons_of, signed_up
 from growsim.study.crew_rounds import Ample, Years, above, search_together
 from growsim.study.crew_search import FEW, MOST_SHIFTED, Found, Trials, smallest
@@ -36,7 +36,7 @@ class SeasonAnswer:
     """What one season needs.
 
     sign_up: people by shift. found: by the search, before the proof. guess: on paper. chance: of coming, mean of its
-    weeks. targets: figure -> what was asked. values: figure -> (mean, low, high) over the fresh years. passed: whether
+    weeks. targets: figure -> what was asked. values: figure -> (mean, low, high) over the fresh years. end: whether
     all goals were proven. all_tried: whether every sign-up of one place fewer was rejected; else only the likeliest
     were tried. tried: sign-ups rehearsed. zone_reached: half the tried needed no wider zone than the one asked for
     where it equals that.
@@ -49,7 +49,7 @@ class SeasonAnswer:
     chance: float
     targets: dict[str, Target]
     values: dict[str, tuple[float, float | None, float | None]]
-    passed: bool
+    end: End
     all_tried: bool
     tried: int
     zone_reached: float
@@ -109,7 +109,8 @@ def ask(
     ample = Ample(years, (most,) * len(seasons))
     ample.add(with_ample)
     seen = [[values_in(season, outcome) for outcome in with_ample] for season in seasons]
-    targets = [targets_of(wanted, values, margin) for values in seen]
+    strict = proof_rule(zone, DOUBT / 2 / (len(seasons) * max(1, len(wanted))), fresh)
+    targets = [targets_of(wanted, values, margin, strict) for values in seen]
 
     # The ladder on paper, and a look at crews of every size.
     hours = hours_by_shift(scenario)
@@ -125,7 +126,18 @@ def ask(
     found = search_together(years, ample, targets, trials, searches)
     searched = years.rehearsed
     smallest_found = tuple(each.sign_up for each in found)
-    proof = prove(smallest_found, years, ample, targets, trials, hours, replications=fresh, zone=zone, doubt=DOUBT)
+    proof = prove(
+        smallest_found,
+        years,
+        ample,
+        targets,
+        trials,
+        hours,
+        replications=fresh,
+        zone=zone,
+        margin=margin,
+        doubt=DOUBT,
+    )
     outcomes = _until_precise(proof, years, precision_percent)
     today, one_less = _beside(prepared, years, proof.rota, outcomes)
     return Asked(
@@ -138,7 +150,7 @@ def ask(
                 chance=chance[number],
                 targets=targets[number],
                 values=_values(season, outcomes),
-                passed=proof.passed[number],
+                end=proof.ends[number],
                 all_tried=found[number].all_tried,
                 tried=len(trials[number].known),
                 zone_reached=_zone(trials[number], found[number], zone),

@@ -68,7 +68,7 @@ def seasons_frame(study: CrewStudy) -> pd.DataFrame:
     """One row a season and figure: the goal, what was asked, what the answer gives, whether it was proven."""
     rows = [
         (number, " ".join(str(month + 1) for month in each.season.months), key, target.wanted, target.asked,
-         target.below_ample is not None, *each.values.get(key, (None, None, None)), each.passed)
+         target.below_ample is not None, *each.values.get(key, (None, None, None)), each.end == "proven")
         for number, each in enumerate(study.seasons, start=1)
         for key, target in each.targets.items()
     ]  # fmt: skip

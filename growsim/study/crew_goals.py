@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
 from growsim.study.crew_rota import Season
+from growsim.study.crew_trial import Rule, variance_of
 
 ON_TIME, ORDERS = "tasks_on_time_fraction", "orders_filled_fraction"
 GOAL_KEYS = (ON_TIME, ORDERS)
@@ -27,7 +28,7 @@ class Target:
     """What a season asks of one figure.
 
     wanted: the planner's goal. ample: mean with as many hands as are of use, with its 95 % range. below_ample: None
-    where the goal itself is asked for; else how far below the ample crew, in the same year, a year may lie on average.
+    where the goal itself is asked for; else how far below the ample crew, in the same years, the mean may lie.
     """
 
     key: str
@@ -64,25 +65,21 @@ def values_in(season: Season, outcome: Outcome) -> Values:
     return found
 
 
-def targets_of(wanted: Mapping[str, float], ample: Sequence[Values], margin: float) -> dict[str, Target]:
+def targets_of(wanted: Mapping[str, float], ample: Sequence[Values], margin: float, proof: Rule) -> dict[str, Target]:
     """What a season asks for. ample: its values with an ample crew, by replication. margin: in fractions.
 
-    The planner's goal stands where the ample crew's mean is at least `margin` above it; elsewhere it hangs on the
-    ample crew, so that something can be found that is as good as no want of hands.
+    The planner's goal stands where the ample crew itself would be proven to meet it: where its mean clears the goal by
+    the margin, and by the zone that a proof of so many years needs. Elsewhere no sign-up could be proven either; the
+    target then hangs on the ample crew, so that something can be found that is as good as no want of hands.
     """
     targets = {}
     for key, goal in wanted.items():
         found = [values[key] for values in ample if key in values]
-        if not found:
+        if len(found) < 2:
             continue
         mean, low, high = mean_interval(found)
-        reachable = mean - margin >= goal
-        targets[key] = Target(
-            key,
-            goal,
-            mean,
-            mean if low is None else low,
-            min(1.0, mean if high is None else high),
-            None if reachable else margin,
-        )
+        assert low is not None and high is not None
+        zone = 2.0 * proof.half_zone(variance_of(found))
+        reachable = mean - max(margin, zone) >= goal
+        targets[key] = Target(key, goal, mean, low, min(1.0, high), None if reachable else margin)
     return targets

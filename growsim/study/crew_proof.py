@@ -7,31 +7,34 @@ mean lies below a goal, for all seasons and goals together.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from growsim.ledger.outcome import Outcome
-from growsim.study.crew_goals import Target
+from growsim.study.crew_goals import Target, values_in
 from growsim.study.crew_rota import Rota, SignUp
 from growsim.study.crew_rounds import Ample, Years, above
 from growsim.study.crew_search import Trials, worth_of_last
 from growsim.study.crew_trial import Rule, Trial
 
+End = Literal["proven", "as ample", "short"]
 ATTEMPTS = 4
 LONGER = 3  # a proof may take so many times the years asked for
 
 
 @dataclass(frozen=True)
 class Proof:
-    """rota: what was proven. outcomes: of the fresh years. passed: by season, whether all its goals were.
+    """rota: what was proven. outcomes: of the fresh years. ends: how it ended, by season.
 
-    added: people added to what the search found, by season, because it fell short in fresh years.
+    ends: "proven", all goals; "as ample", a goal was not, but in the same years ample hands are no better than by the
+    margin, so that more people would not help; "short", neither.
     """
 
     rota: Rota
     outcomes: tuple[Outcome, ...]
-    passed: tuple[bool, ...]
-    added: tuple[int, ...]
+    ends: tuple[End, ...]
 
 
 def prove(
@@ -44,37 +47,65 @@ def prove(
     *,
     replications: int,
     zone: float,
+    margin: float,
     doubt: float,
 ) -> Proof:
     """Test the rota in fresh years, and again with more people where it falls short.
 
-    hours: of work by shift on paper, for want of better. replications: years at least. doubt: chance in all of proving what is not so; the first attempt gets half of it,
-    each further one half of what is left.
+    hours: of work by shift on paper, for want of better. replications: years at least. margin: how much better ample
+    hands may be before more people are added. doubt: chance in all of proving what is not so; the first attempt gets
+    half of it, each further one half of what is left.
     """
     now = rota
     goals = max(1, sum(len(each) for each in targets))
-    begin = 1 + max(
-        (max(ample.seen, default=-1), *(t.years for each in trials for t in each.known.values())), default=0
-    )
+    lived = (t.years for each in trials for t in each.known.values())
+    begin = max(max(ample.seen, default=-1) + 1, *lived, 0)
     for attempt in range(ATTEMPTS):
-        rule = Rule(zone, doubt / 2 ** (attempt + 1) / goals, replications, _step(replications), LONGER * replications)
+        rule = proof_rule(zone, doubt / 2 ** (attempt + 1) / goals, replications)
         outcomes, seen = _attempt(now, years, ample, targets, rule, begin)
-        passed = tuple(trial.verdict == "accepted" for trial in seen)
-        if all(passed) or attempt == ATTEMPTS - 1:
-            break
+        ends = _ends(years, ample, targets, outcomes, seen, margin)
         stepped = tuple(
-            sign_up if fine else one_more(trials[season], sign_up, seen[season], hours)
-            for season, (sign_up, fine) in enumerate(zip(now, passed, strict=True))
+            one_more(trials[season], sign_up, seen[season], hours) if ends[season] == "short" else sign_up
+            for season, sign_up in enumerate(now)
         )
-        if stepped == now:
+        if stepped == now or attempt == ATTEMPTS - 1:
             break
         now, begin = stepped, begin + len(outcomes)
-    added = tuple(sum(after) - sum(before) for before, after in zip(rota, now, strict=True))
-    return Proof(now, tuple(outcomes), passed, added)
+    return Proof(now, tuple(outcomes), ends)
 
 
-def _step(replications: int) -> int:
-    return max(4, replications // 3)
+def proof_rule(zone: float, error: float, replications: int) -> Rule:
+    """The strict test of a proof, for one goal in one season."""
+    return Rule(zone, error, replications, max(4, replications // 3), LONGER * replications, strict=True)
+
+
+def _ends(
+    years: Years,
+    ample: Ample,
+    targets: Sequence[Mapping[str, Target]],
+    outcomes: Sequence[Outcome],
+    seen: Sequence[Trial],
+    margin: float,
+) -> tuple[End, ...]:
+    """How each season's proof ended. Where one failed, ample hands live through the same years to see why."""
+    if all(trial.verdict == "accepted" for trial in seen):
+        return tuple("proven" for _ in seen)
+    keys = [outcome.replication for outcome in outcomes]
+    if ample.missing(keys):
+        ample.add(years.live([ample.rota], keys)[ample.rota])
+    ends: list[End] = []
+    for season, trial in enumerate(seen):
+        missed = [key for key, watch in trial.watches.items() if watch.verdict != "accepted"]
+        ends.append("proven" if not missed else "as ample")
+        for key in missed:
+            gaps = [
+                ample.seen[outcome.replication][season][key] - values[key]
+                for outcome in outcomes
+                if key in (values := values_in(years.seasons[season], outcome))
+            ]
+            if targets[season][key].below_ample is not None or math.fsum(gaps) / len(gaps) > margin:
+                ends[-1] = "short"
+    return tuple(ends)
 
 
 def _attempt(

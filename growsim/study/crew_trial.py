@@ -3,15 +3,18 @@
 Fully sequential test of each figure against its goal: the feasibility check of Andradóttir & Kim (Naval Research
 Logistics 57, 2010) and of Batur & Kim (several goals; ACM TOMACS 20(3), 2010), with the triangular limits of Kim &
 Nelson (ACM TOMACS 11(3), 2001, c = 1); all three from memory. With variance s² of the first n0 years and half the
-zone e, after r years the sum of (value - goal - e) is watched:
+zone e, after r years the sum of (value - goal - c) is watched, c being the centre of the zone:
 
     accepted as soon as the sum is at least    max(0, k (n0 - 1) s²/e - e r/2),
     rejected as soon as it is at most          minus that,          k = ((2b)^(-2/(n0 - 1)) - 1) / 2.
 
-A sign-up whose true mean is at or below the goal is accepted with chance b at most; one that clears it by the zone (2e)
-or more is rejected with chance b at most; between the two either may happen. What is far from the goal takes n0
-years, what is close takes many. The bound holds whatever e is, as long as it depends on s² only (s² is independent
-of the mean): where the zone asked for would take more than `at_most` years it is widened until it does not.
+A sign-up whose true mean is at or below goal + c - e is accepted with chance b at most; one at or above goal + c + e
+is rejected with chance b at most; between the two either may happen. What is far from the goal takes n0 years, what
+is close takes many. The bound holds whatever e is, as long as it depends on s² only (s² is independent of the mean):
+where the zone asked for would take more than `at_most` years it is widened until it does not.
+
+A search puts the centre half the zone asked for above the goal, and widens to both sides. A proof is strict: c = e, so
+that nothing at or below the goal is accepted but with chance b, however wide the zone.
 """
 
 from __future__ import annotations
@@ -28,7 +31,7 @@ Verdict = Literal["accepted", "rejected"]
 class Rule:
     """How a sign-up is judged. zone: in fractions. error: chance of a wrong verdict on one figure (b above).
 
-    first, step, at_most: years before the first look, between looks, and in all.
+    first, step, at_most: years before the first look, between looks, and in all. strict: see the module's text.
     """
 
     zone: float
@@ -36,6 +39,7 @@ class Rule:
     first: int
     step: int
     at_most: int
+    strict: bool = False
 
     def __post_init__(self) -> None:
         if not (self.zone > 0 and 0 < self.error < 0.5 and self.first >= 2 and self.step >= 1):
@@ -50,6 +54,10 @@ class Rule:
     def half_zone(self, variance: float) -> float:
         """e: half the zone asked for, or as much wider as `at_most` years need (the limits meet at 2 k s² / e²)."""
         return max(self.zone / 2.0, math.sqrt(2.0 * self.spread * variance / self.at_most))
+
+    def centre(self, half_zone: float) -> float:
+        """c: how far above the goal the zone has its middle."""
+        return half_zone if self.strict else self.zone / 2.0
 
 
 @dataclass
@@ -68,11 +76,11 @@ class Watch:
         if self.verdict is not None or n < first:
             return self.verdict
         if self.half_zone is None:
-            self._variance = _variance(self.above[:first])
+            self._variance = variance_of(self.above[:first])
             self.half_zone = self.rule.half_zone(self._variance)
         e = self.half_zone
         limit = max(0.0, self.rule.spread * self._variance / e - e * n / 2.0)
-        total = math.fsum(self.above) - n * e
+        total = math.fsum(self.above) - n * self.rule.centre(e)
         if abs(total) >= limit:
             self.verdict = "accepted" if total >= 0 else "rejected"
         return self.verdict
@@ -118,11 +126,11 @@ class Trial:
 
     @property
     def margin(self) -> float:
-        """The scarcest figure's mean above its goal, less half its zone: above nought it looks like being accepted."""
-        found = [w.mean - (w.half_zone or self._rule.zone / 2.0) for w in self.watches.values()]
-        return min(found, default=0.0)
+        """The scarcest figure's mean above its goal."""
+        return min((watch.mean for watch in self.watches.values()), default=0.0)
 
 
-def _variance(values: Sequence[float]) -> float:
+def variance_of(values: Sequence[float]) -> float:
+    """Sample variance of two values or more."""
     mean = math.fsum(values) / len(values)
     return math.fsum((value - mean) ** 2 for value in values) / (len(values) - 1)
