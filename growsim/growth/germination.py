@@ -18,6 +18,28 @@ def days_to_emerge(temperature_c: float, temperatures_c: Sequence[float], days: 
     return _between(temperature_c, temperatures_c, days)
 
 
+def minutes_to_emerge(
+    passed: int, degree_minutes: float, ahead_c: float, temperatures_c: Sequence[float], days: Sequence[float]
+) -> int:
+    """Minutes from sowing to coming up, at least 1, of seed that had `degree_minutes` (°C min) in the minutes passed.
+
+    With air at `ahead_c` from now on: up once the days are over that the table gives for the mean temperature of all
+    that time. A spell off the table's straight lines is averaged so too (assumption). Raises as `days_to_emerge`.
+    """
+
+    def needed(minutes: int) -> int:
+        mean_c = (degree_minutes + ahead_c * (minutes - passed)) / minutes
+        return max(1, round(1440 * days_to_emerge(mean_c, temperatures_c, days)))
+
+    low, high = max(1, passed), max(1, round(1440 * max(days)))
+    if passed == 0 or needed(low) <= low:
+        return max(low, needed(low))
+    while low < high:
+        middle = (low + high) // 2
+        low, high = (low, middle) if needed(middle) <= middle else (middle + 1, high)
+    return low
+
+
 def relative_emergence(temperature_c: float, temperatures_c: Sequence[float], fractions: Sequence[float]) -> float:
     """Share that comes up at `temperature_c` relative to the best temperature (0..1); straight lines, ends held.
 

@@ -44,7 +44,7 @@ def _mean(weighed: list[tuple[float, float]]) -> float:
 
 
 class Air:
-    """Temperature and CO2, and all that follows from them."""
+    """Temperature and CO2, and all that follows from them. usual_c: mean temperature while all is well."""
 
     def __init__(
         self,
@@ -77,7 +77,7 @@ class Air:
         self._is_in_trouble = False
         self._last = clock.now
         # mean over the present spell; while the lights are on; at this instant
-        self._temperature_c = self._growing_c = self._now_c = scenario.climate.air_temperature_c
+        self.usual_c = self._temperature_c = self._growing_c = self._now_c = scenario.climate.air_temperature_c
         self._degree_minutes = 0.0
         self._heat_pump_w = 0.0
         self._heat_pump_kwh = 0.0
@@ -99,11 +99,6 @@ class Air:
         self._plan_month()
 
     # --- readings ----------------------------------------------------------------------------------------------
-
-    @property
-    def temperature_c(self) -> float:
-        """Mean temperature of the present spell."""
-        return self._temperature_c
 
     def degree_minutes(self, now: int) -> float:
         """Temperature summed over time since the start (°C min); differences give the mean over a spell."""
@@ -144,7 +139,7 @@ class Air:
     def _hold(self) -> None:
         """The heat pump holds the air: work out at what temperature and cost, through the day, for this month."""
         day = self._day()
-        self._temperature_c = _mean([(minutes, temperature_c) for minutes, _, temperature_c, _ in day])
+        self.usual_c = self._temperature_c = _mean([(minutes, temperature_c) for minutes, _, temperature_c, _ in day])
         self._growing_c = _mean([(minutes * lights_w, temperature_c) for minutes, lights_w, temperature_c, _ in day])
         self._heat_pump_w = _mean([(minutes, heat_pump_w) for minutes, _, _, heat_pump_w in day])
         self._warmest_now_c = max(temperature_c for _, _, temperature_c, _ in day)

@@ -10,7 +10,7 @@ import math
 from collections.abc import Generator
 from typing import TYPE_CHECKING, Any
 
-from growsim.growth.germination import days_to_emerge, relative_emergence, seedlings_per_cell
+from growsim.growth.germination import minutes_to_emerge, relative_emergence, seedlings_per_cell
 from growsim.growth.harvest import mean_above, share_above
 from growsim.ledger.events import CameUp, Cut, Lost, Moved, SowingSkipped, Sown, Waiting
 from growsim.room.part import Lot, Part, Stand
@@ -118,15 +118,15 @@ def come_up(room: RoomHere, part: Part, cells: int) -> Life:
 
 def wait_until_up(room: RoomHere, part: Part) -> Generator[Any, Any, float]:
     """Sleep until the seedlings are up; gives the mean temperature (°C) they had. A cool spell makes them later."""
-    table = part.lot.crop.emergence
-    summed = room.air.degree_minutes(part.sown_minute)
-    warmth_c = room.air.temperature_c
+    table, air = part.lot.crop.emergence, room.air
+    summed = air.degree_minutes(part.sown_minute)
     while True:
-        up = part.sown_minute + max(1, round(1440 * days_to_emerge(warmth_c, table.temperature_c, table.days)))
-        if up <= room.clock.now:
-            return warmth_c
-        yield room.clock.until(up, part.rank)
-        warmth_c = (room.air.degree_minutes(up) - summed) / (up - part.sown_minute)
+        passed = room.clock.now - part.sown_minute
+        so_far = air.degree_minutes(room.clock.now) - summed
+        minutes = minutes_to_emerge(passed, so_far, air.usual_c, table.temperature_c, table.days)
+        if minutes <= passed:
+            return so_far / passed
+        yield room.clock.until(part.sown_minute + minutes, part.rank)
 
 
 def cells_by_seedlings(luck: Stream, cells: int, chance: float, seeds_per_cell: int) -> list[int]:
