@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import datetime as dt
 import os
 import re
 import shlex
@@ -95,6 +96,14 @@ def whole_number(name: str, low: int, high: int) -> Callable[[str], int]:
 
 
 seed = whole_number("seed", 0, 2**63 - 1)
+
+
+def date(text: str) -> dt.date:
+    """A date such as 2031-01-06."""
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"'{text}' is no date of the calendar; give one such as 2031-01-06") from None
 
 
 def precision(text: str) -> float:

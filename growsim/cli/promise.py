@@ -67,13 +67,6 @@ def _seed(chosen: argparse.Namespace, room: LoadedRoom) -> int:
     return room.scenario.rehearsal.seed if chosen.seed is None else int(chosen.seed)
 
 
-def _date(text: str) -> dt.date:
-    try:
-        return dt.date.fromisoformat(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"'{text}' is no date of the calendar; give one such as 2031-01-06") from None
-
-
 def _arguments(parser: argparse.ArgumentParser) -> None:
     options.add_room(parser)
     parser.add_argument(
@@ -84,7 +77,7 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
         help="a table (CSV) of what stands on the shelves today: lot, crop, stage, sown (a date) or days since sowing, "
         "plants, rack; greens in the cold store as lines of stage 'cold store' with kg",
     )
-    parser.add_argument("--date", type=_date, metavar="DATE", help="the morning of the count (default: today)")
+    parser.add_argument("--date", type=options.date, metavar="DATE", help="the morning of the count (default: today)")
     parser.add_argument(
         "--weeks",
         type=options.whole_number("weeks", 1, 104),

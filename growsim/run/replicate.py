@@ -28,8 +28,12 @@ def replicate(prepared: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:
 
 def replicate_on_paper(prepared: Prepared, plan: RunPlan) -> Outcome:
     """The year as planned: luck switched off, every uncertain figure at its mean. Its number is ON_PAPER."""
-    book = simulate(prepared.scenario, prepared.curves, FixedLuck(), plan)
-    return measure(book, prepared.scenario, plan, replication=ON_PAPER)
+    return measure(trace_on_paper(prepared, plan), prepared.scenario, plan, replication=ON_PAPER)
+
+
+def trace_on_paper(prepared: Prepared, plan: RunPlan) -> Book:
+    """The full log book of the year as planned."""
+    return simulate(prepared.scenario, prepared.curves, FixedLuck(), plan)
 
 
 def trace(prepared: Prepared, seed: int, i: int, plan: RunPlan) -> Book:

@@ -1,0 +1,61 @@
+"""The week's shifts and pick-ups as an iCalendar file (RFC 5545), written by the icalendar library.
+
+Times float (no time zone): they are the room's own clock. The stamp is the week's Monday, so that the same week
+gives the same file.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from typing import TYPE_CHECKING
+
+from growsim.report import week_words
+from growsim.report.week_rows import rows_of
+from growsim.report.words import counted, number
+
+if TYPE_CHECKING:
+    from growsim.study.week import WeekPlan
+
+
+def calendar_bytes(week: WeekPlan) -> bytes:
+    """The file's content."""
+    from icalendar import Calendar, Event
+
+    calendar = Calendar()
+    calendar.add("prodid", "-//growsim//week sheets//EN")
+    calendar.add("version", "2.0")
+    stamp = dt.datetime.combine(week.monday, dt.time(), dt.UTC)
+    for sheet in week.sheets:
+        event = Event()
+        begin = _at(sheet.date, sheet.shift.start_hour)
+        event.add("uid", _uid(week, "shift", sheet.shift.name, begin))
+        event.add("dtstamp", stamp)
+        event.add("dtstart", begin)
+        event.add("dtend", _at(sheet.date, sheet.shift.start_hour + sheet.shift.hours))
+        event.add("summary", f"{sheet.shift.name}: {counted(sheet.people, 'volunteer')} expected")
+        tasks = [f"- {row.what}{f' ({row.where})' if row.where else ''}" for row in rows_of(sheet.lines, week.scenario)]
+        told = [week_words.briefing(sheet, week.scenario, week.pick_ups), *tasks]
+        event.add("description", "\n".join([*told, *week_words.cautions_for(sheet, week.scenario)]))
+        event.add("location", week.scenario.room.name)
+        calendar.add_component(event)
+    for each in week.pick_ups:
+        event = Event()
+        begin = _at(each.date, each.hour)
+        event.add("uid", _uid(week, "pick-up", each.partner, begin))
+        event.add("dtstamp", stamp)
+        event.add("dtstart", begin)
+        event.add("dtend", begin + dt.timedelta(minutes=30))
+        event.add("summary", f"{each.partner} collects")
+        event.add("description", "\n".join(f"{number(kg, 1)} kg {crop}" for crop, kg in each.orders))
+        calendar.add_component(event)
+    return bytes(calendar.to_ical())
+
+
+def _at(date: dt.date, hour: float) -> dt.datetime:
+    return dt.datetime.combine(date, dt.time()) + dt.timedelta(minutes=round(hour * 60))
+
+
+def _uid(week: WeekPlan, kind: str, name: str, begin: dt.datetime) -> str:
+    told = f"{week.scenario.room.name}/{kind}/{name}/{begin.isoformat()}"
+    return f"{hashlib.sha256(told.encode()).hexdigest()[:32]}@growsim"

@@ -1,0 +1,161 @@
+"""The sentences of a week's sheets: what to do, where, how much. Every one made here."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from growsim.report import cautions
+from growsim.report.words import counted, day_and_date, hour_of_day, listed, mass, mass_range, number, short_date
+
+if TYPE_CHECKING:
+    import datetime as dt
+
+    from growsim.spec.scenario import Scenario
+    from growsim.study.tasks_done import Line
+    from growsim.study.week import PickUp, ShiftSheet, Spread, WeekPlan
+
+BLANKS = {
+    "sow": "cells sown ____  seeds a cell ____",
+    "thin": "pulled ____",
+    "move": "moved ____  lost ____ why ________",
+    "cut": "cut ____  grams ______  lost ____ why ________",
+    "pack": "kg ______",
+    "wash": "trays ____",
+    "top up": "strength (EC) before ____ after ____ mS/cm",
+    "renew tub": "strength (EC) after ____ mS/cm",
+}
+TASK_CAUTIONS = {
+    "cut": cautions.FOOD,
+    "pack": cautions.FOOD,
+    "top up": cautions.CHEMICALS,
+    "renew tub": cautions.CHEMICALS,
+    "move": cautions.GLARE,
+}
+
+
+def what(line: Line, scenario: Scenario) -> str:
+    """One task in plain words."""
+    crop = line.crop or "plants"
+    lot = f"{crop}, sown {short_date(_date(line.sown))}" if line.sown else crop
+    count = number(line.count)
+    if line.task == "sow":
+        seeds = next((known.seeds_per_cell for known in scenario.crops if known.name == line.crop), 1)
+        return f"Sow {counted(line.count, 'cell')} of {crop}, {counted(seeds, 'seed')} in each"
+    if line.task == "thin":
+        return f"Pull {count} extra seedlings of {lot}: one stays in each cell"
+    if line.task == "move":
+        return f"Move {counted(line.count, 'plant')} of {lot}, into {counted(line.trays, 'tray')} ({line.stage})"
+    if line.task == "cut":
+        hoped = f": about {mass(line.grams / 1000.0)}" if line.grams else ""
+        return f"Cut {counted(line.count, 'plant')} of {lot}{hoped}"
+    if line.task == "pack":
+        return f"Pack {mass(line.count)} of {crop} and put it into the cold store at once"
+    if line.task == "wash":
+        return f"Wash {counted(line.count, 'tray')} and their shelves; then those slots are free"
+    if line.task == "top up":
+        return f"Check and fill {counted(line.count, 'tub')}; write down the strength"
+    return f"Empty, wash and fill {line.where}"
+
+
+def where(line: Line) -> str:
+    """The rack, or from one rack to another."""
+    if line.task == "move" and line.to:
+        return f"{line.where} → {line.to}" if line.where and line.where != line.to else line.to
+    return "cold store" if line.task == "pack" else line.where
+
+
+def briefing(sheet: ShiftSheet, scenario: Scenario, pick_ups: tuple[PickUp, ...]) -> str:
+    """What a newcomer needs to hear, in two minutes."""
+    hours = sheet.minutes / 60.0
+    with_lead = " and the lead" if sheet.shift.lead else ", without a lead"
+    words = [
+        f"{counted(sheet.people, 'volunteer')} of {sheet.signed_up} signed up can be expected{with_lead}; the work "
+        f"takes {number(hours, 1)} person-hours on paper."
+    ]
+    kilograms = sum(line.grams for line in sheet.lines if line.task == "cut" and not line.carried_on) / 1000.0
+    if kilograms:
+        words.append(f"About {mass(kilograms)} of greens are cut.")
+    today = [each for each in pick_ups if each.date == sheet.date]
+    for each in today:
+        wanted = listed([f"{number(kg, 1)} kg {'of any' if crop == 'any' else crop}" for crop, kg in each.orders])
+        words.append(f"{each.partner} collects at {hour_of_day(each.hour)}: {wanted}.")
+    left = [line for line in sheet.lines if line.goes_on]
+    if left:
+        words.append(f"{counted(len(left), 'task')} will not be finished and goes on in the next shift.")
+    if scenario.room.people_at_once < sheet.people + sheet.shift.lead:
+        words.append(f"Only {scenario.room.people_at_once} people fit into the room at once.")
+    return " ".join(words)
+
+
+def cautions_for(sheet: ShiftSheet, scenario: Scenario) -> tuple[str, ...]:
+    """Cautions that the shift's tasks call for; the general one last."""
+    given: list[str] = []
+    if scenario.co2.supply_kg_per_day > 0:
+        given.append(cautions.CARBON_DIOXIDE)
+    tasks = {line.task for line in sheet.lines}
+    if tasks & {"top up", "renew tub"}:
+        given.append(cautions.WATER_AND_POWER)
+    if tasks & {"move", "wash", "renew tub"}:
+        given.append(cautions.LIFTING)
+    for task in sorted(tasks):
+        if task in TASK_CAUTIONS and TASK_CAUTIONS[task] not in given:
+            given.append(TASK_CAUTIONS[task])
+    return (*given, cautions.ALWAYS)
+
+
+def answer(week: WeekPlan) -> list[tuple[str, str]]:
+    """(head, sentence) for the week as a whole."""
+    if not week.sheets:
+        return [("Work", f"There is no shift in the week of {day_and_date(week.monday)}.")]
+    heaviest = max(week.sheets, key=lambda sheet: sheet.minutes)
+    hours = sum(sheet.minutes for sheet in week.sheets) / 60.0
+    said = [
+        (
+            "Work",
+            f"The week of {day_and_date(week.monday)} has {counted(len(week.sheets), 'shift')} with {number(hours, 1)} "
+            f"person-hours of work on paper{_range(week.spreads.get('crew_hours_needed'), 'h')}. The heaviest is "
+            f"{heaviest.shift.name}: {number(heaviest.minutes / 60.0, 1)} h for "
+            f"{counted(heaviest.people, 'volunteer')}{' and the lead' if heaviest.shift.lead else ''}.",
+        )
+    ]
+    packed = week.spreads.get("kg_cut")
+    if packed is not None:
+        said.append(
+            (
+                "Greens",
+                f"The week gives {mass(packed.mean)} of packed greens on average; eight times in ten it brings "
+                f"{mass_range(packed.p10, packed.p90)} ({counted(packed.n, 'rehearsal')} of the same week).",
+            )
+        )
+    collecting = {each.partner for each in week.pick_ups}
+    if collecting:
+        kilograms = sum(kg for each in week.pick_ups for _, kg in each.orders)
+        who = f"{counted(len(collecting), 'partner')} {'collects' if len(collecting) == 1 else 'collect'}"
+        said.append(("Partners", f"{who} {mass(kilograms)} if every order is met."))
+    return said
+
+
+def in_short(sheet: ShiftSheet) -> str:
+    """A shift in one line for the wall: "cut 4 lots (19 kg), pack, move 2 lots, wash 20 trays"."""
+    said = []
+    for task in dict.fromkeys(line.task for line in sheet.lines):
+        lines = [line for line in sheet.lines if line.task == task]
+        count, grams = sum(line.count for line in lines), sum(line.grams for line in lines)
+        if task in ("sow", "move", "cut"):
+            lots = f"{task} {counted(len({line.lot for line in lines}), 'lot')}"
+            said.append(f"{lots} ({number(grams / 1000.0)} kg)" if grams else lots)
+        else:
+            said.append({"wash": f"wash {counted(count, 'tray')}", "top up": "fill the tubs"}.get(task, task))
+    return listed(said)
+
+
+def _range(spread: Spread | None, unit: str) -> str:
+    if spread is None:
+        return ""
+    return f" (eight weeks in ten of {spread.n} rehearsed: {number(spread.p10, 1)} to {number(spread.p90, 1)} {unit})"
+
+
+def _date(text: str) -> dt.date:
+    import datetime as dt
+
+    return dt.date.fromisoformat(text)

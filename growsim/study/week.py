@@ -1,0 +1,198 @@
+"""What does the team do this week? The plan on paper, shift by shift, and how far luck moves it.
+
+The tasks, their order and their counts come from living through the week once with luck switched off: the expected
+number of people, at a practised pace. How much work and how many kilograms the week may bring comes from rehearsals.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from concurrent.futures import Executor
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from growsim.errors import InputError
+from growsim.run.intervals import mean_interval, quantiles
+from growsim.run.prepare import prepare
+from growsim.run.rehearsers import Progress, Rehearsers
+from growsim.run.replicate import trace_on_paper
+from growsim.spec.plan import RunPlan
+from growsim.study.from_today import room_today
+from growsim.study.supplies import Supply, supplies_of
+from growsim.study.tasks_done import Line, lines_of_shifts
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from growsim.spec.load import LoadedRoom
+    from growsim.spec.people import Shift
+    from growsim.spec.scenario import Scenario
+    from growsim.spec.shelves import Today
+
+SUPPLY_WEEKS = 4
+REPLICATIONS = 40
+
+
+@dataclass(frozen=True)
+class ShiftSheet:
+    """One shift of the week. people: expected to come of those signed up, besides the lead. minutes: of work, on
+    paper."""
+
+    date: dt.date
+    shift: Shift
+    signed_up: int
+    people: int
+    lines: tuple[Line, ...]
+
+    @property
+    def minutes(self) -> int:
+        """Person-minutes of work done in the shift, on paper."""
+        return sum(line.minutes for line in self.lines)
+
+
+@dataclass(frozen=True)
+class PickUp:
+    """A partner comes."""
+
+    date: dt.date
+    hour: float
+    partner: str
+    orders: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True)
+class Spread:
+    """A figure of the week over rehearsals: its average with the 95 % range of it, and what eight weeks in ten
+    bring."""
+
+    mean: float
+    mean_low: float | None
+    mean_high: float | None
+    p10: float
+    p50: float
+    p90: float
+    n: int
+
+
+@dataclass(frozen=True)
+class WeekPlan:
+    """The week from `monday` on. scenario: with day 0 at the room's start, or today where shelves were counted."""
+
+    scenario: Scenario
+    monday: dt.date
+    seed: int
+    replications: int
+    sheets: tuple[ShiftSheet, ...]
+    pick_ups: tuple[PickUp, ...]
+    supplies: tuple[Supply, ...]
+    spreads: Mapping[str, Spread] = field(default_factory=dict)
+    days: int = 0
+    lead_in_days: int = 0
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row a line of work: date, shift, order, task, what, where, count, unit, minutes, lead_only."""
+        import pandas as pd
+
+        return pd.DataFrame(
+            [
+                {
+                    "date": sheet.date.isoformat(), "shift": sheet.shift.name, "order": number, "task": line.task,
+                    "crop": line.crop, "sown": line.sown, "where": line.where, "to": line.to, "count": line.count,
+                    "unit": line.unit, "minutes": line.minutes, "lead_only": line.lead_only,
+                }
+                for sheet in self.sheets
+                for number, line in enumerate(sheet.lines, 1)
+            ]
+        )  # fmt: skip
+
+
+def week_plan(
+    room: LoadedRoom,
+    *,
+    week: dt.date | None = None,
+    today: Today | None = None,
+    date: dt.date | None = None,
+    seed: int,
+    replications: int = REPLICATIONS,
+    workers: int = 1,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+) -> WeekPlan:
+    """The sheets of the week in which `week` falls (the first week of the room file where None).
+
+    today, date: what stands on the shelves, and the morning of the count; without it the plan has been running for the
+    room's run-in. Raises InputError for a week before the room's start (or before the count).
+    """
+    scenario = room.scenario
+    if today is not None:
+        counted = date or scenario.room.start_date
+        scenario = room_today(scenario, counted, today.lots)
+    start = scenario.room.start_date
+    wanted = week or start
+    monday = wanted - dt.timedelta(days=wanted.weekday())
+    first_day = (monday - start).days
+    if first_day + 7 <= 0:
+        raise InputError(
+            f"--week: {wanted.isoformat()} is before {start.isoformat()}, the first day; give a later date."
+        )
+    days = first_day + 7 * SUPPLY_WEEKS
+    if today is None:
+        plan = RunPlan(days, scenario.rehearsal.run_in_days, "filled")
+    else:
+        plan = RunPlan(days, 0, "shelves", today.lots, store=today.store)
+    prepared = prepare(scenario)
+    book = trace_on_paper(prepared, plan)
+    lines = lines_of_shifts(book, scenario)
+    sheets = tuple(
+        _sheet(scenario, shift, monday + dt.timedelta(days=ahead), lines.get((first_day + ahead, shift.name), ()))
+        for ahead in range(7)
+        for shift in sorted(scenario.crew.shifts, key=lambda shift: shift.start_hour)
+        if _falls_on(scenario, monday + dt.timedelta(days=ahead), shift.weekday) and first_day + ahead >= 0
+    )
+    with Rehearsers(workers, executor=executor) as rehearsers:
+        until_then = RunPlan(max(7, first_day + 7), plan.run_in_days, plan.start, plan.shelves, store=plan.store)
+        outcomes = rehearsers.run({"": prepared}, seed, range(replications), until_then, progress)[""]
+    return WeekPlan(
+        scenario, monday, seed, replications, sheets, _pick_ups(scenario, monday),
+        supplies_of(book, scenario, max(0, first_day) * 1440, days * 1440),
+        _spreads([{name: series[-1] for name, series in outcome.weeks.items() if series} for outcome in outcomes]),
+        until_then.days, until_then.lead_in_days,
+    )  # fmt: skip
+
+
+def _falls_on(scenario: Scenario, date: dt.date, weekday: str) -> bool:
+    names = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+    return names[date.weekday()] == weekday and date not in scenario.room.closed_days
+
+
+def _sheet(scenario: Scenario, shift: Shift, date: dt.date, lines: tuple[Line, ...]) -> ShiftSheet:
+    by_month = shift.people_by_month
+    signed_up = by_month[date.month - 1] if len(by_month) == 12 else shift.people
+    chance = scenario.crew.chance_of_coming[date.month - 1]
+    return ShiftSheet(date, shift, signed_up, int(signed_up * chance + 0.5), lines)
+
+
+def _pick_ups(scenario: Scenario, monday: dt.date) -> tuple[PickUp, ...]:
+    found = []
+    for ahead in range(7):
+        date = monday + dt.timedelta(days=ahead)
+        for partner in scenario.partners:
+            orders = tuple(
+                (order.crop, order.kg) for order in partner.orders if not order.months or date.month in order.months
+            )
+            if _falls_on(scenario, date, partner.weekday) and orders:
+                found.append(PickUp(date, partner.hour, partner.name, orders))
+    return tuple(sorted(found, key=lambda each: (each.date, each.hour, each.partner)))
+
+
+def _spreads(weeks: list[dict[str, float]]) -> dict[str, Spread]:
+    """Of the figures a team asks about, over the rehearsals of the one week."""
+    spreads = {}
+    for name in ("crew_hours_needed", "crew_hours_present", "volunteers_came", "kg_cut", "plants_cut", "tasks_late"):
+        values = [week[name] for week in weeks if name in week]
+        if values:
+            mean, low, high = mean_interval(values)
+            p10, p50, p90 = quantiles(values, (0.1, 0.5, 0.9))
+            spreads[name] = Spread(mean, low, high, p10, p50, p90, len(values))
+    return spreads
