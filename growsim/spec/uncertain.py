@@ -169,7 +169,7 @@ UncertainRunningHours = Annotated[Uncertain, AfterValidator(Within(0.0, 1e7, ope
 UncertainDays = Annotated[Uncertain, AfterValidator(Within(0.0, 3650.0))]
 UncertainGrams = Annotated[Uncertain, AfterValidator(Within(0.0, 5000.0, open_low=True))]
 UncertainMinutes = Annotated[Uncertain, AfterValidator(Within(0.0, 10000.0))]
-UncertainFactor = Annotated[Uncertain, AfterValidator(Within(0.05, 20.0))]
+UncertainFactor = Annotated[Uncertain, AfterValidator(Within(0.0, 20.0, open_low=True))]
 
 
 def _as_written(given: Any) -> str:

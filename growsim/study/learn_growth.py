@@ -12,7 +12,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -44,6 +44,10 @@ class Ripening:
     relative: np.ndarray
     mass: float | None
     doubt: float
+
+    def unweighed(self) -> Ripening:
+        """The same sowing, its mass not believed."""
+        return replace(self, mass=None, doubt=math.inf)
 
 
 def ripening_of(curve: PlanCurve, row: TrayRow) -> Ripening | None:

@@ -111,7 +111,7 @@ def _hours(begin: dt.datetime, end: dt.datetime) -> float:
 
 
 def weibull_shape(reliability: Reliability) -> float | None:
-    """Shape of the life: 1 for an exponential one; that with the same sd/mean for other families; None without doubt."""
+    """Shape of the life: 1 for exponential, that with the same sd/mean for other families; None for a bare number."""
     life = reliability.running_hours_to_failure
     if life is None or life.distribution == "fixed":
         return None
@@ -132,7 +132,7 @@ def learn_life(seen: Sequence[tuple[float, bool]], mean_hours: float, shape: flo
     """Mean life from spells of work, some of them not over. mean_hours: the room file's."""
     scale = math.gamma(1 + 1 / shape)
     a0 = PRIOR_FAILURES
-    b0 = a0 * (mean_hours / scale) ** shape
+    b0 = float(stats.gamma.median(a0)) * (mean_hours / scale) ** shape  # the middle of the prior is the room file's
     failures = sum(failed for _, failed in seen)
     a, b = a0 + failures, b0 + sum(hours**shape for hours, _ in seen)
     log_mean = math.log(scale) + (math.log(b) - float(special.digamma(a))) / shape

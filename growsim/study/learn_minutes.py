@@ -28,7 +28,10 @@ LONG_ENOUGH_MINUTES = 5.0  # shorter jobs are told by rounding to whole minutes
 
 @dataclass(frozen=True)
 class LogMean:
-    """A log mean and a log spread, before and after: `mean` with `sd` (of the mean), `spread` between jobs."""
+    """A log mean and a log spread, before and after: `mean` with `sd` (of the mean), `spread` between jobs.
+
+    What is stated is the ordinary mean of what jobs take, exp(mean + spread²/2) for a lognormal.
+    """
 
     before_mean: float
     before_sd: float
@@ -39,21 +42,21 @@ class LogMean:
     extra_sd: float = 0.0
 
     def known(self, scale: float = 1.0) -> Known:
-        """The factor exp(mean), times `scale`, as a reader sees it."""
+        """The ordinary mean, times `scale`, as a reader sees it."""
         sd = math.hypot(self.sd, self.extra_sd)
-        q = [scale * math.exp(self.mean + sd * float(t)) for t in _t(self.freedom)]
-        return Known(scale * math.exp(self.mean + sd**2 / 2), scale * math.exp(self.mean) * sd, *q)
+        middle = scale * math.exp(self.mean + self.spread**2 / 2)
+        q = [middle * math.exp(sd * float(t)) for t in _t(self.freedom)]
+        return Known(middle * math.exp(sd**2 / 2), middle * sd, *q)
 
     def known_before(self, scale: float = 1.0) -> Known:
         """The same before any record."""
-        q = [scale * math.exp(self.before_mean + self.before_sd * float(t)) for t in _t(PRIOR_FREEDOM)]
-        middle = scale * math.exp(self.before_mean)
+        middle = scale * math.exp(self.before_mean + self.before_sd**2 * PRIOR_RECORDS / 2)
+        q = [middle * math.exp(self.before_sd * float(t)) for t in _t(PRIOR_FREEDOM)]
         return Known(middle * math.exp(self.before_sd**2 / 2), middle * self.before_sd, *q)
 
 
 def _t(freedom: float) -> np.ndarray:
-    quantiles: np.ndarray = stats.t.ppf([0.025, LOW, 0.5, HIGH, 0.975], freedom)
-    return quantiles
+    return np.asarray(stats.t.ppf([0.025, LOW, 0.5, HIGH, 0.975], freedom))
 
 
 def learn_log_mean(logs: Sequence[float], before_mean: float, before_spread: float) -> LogMean:
@@ -69,11 +72,24 @@ def learn_log_mean(logs: Sequence[float], before_mean: float, before_spread: flo
     return LogMean(before_mean, before_spread / math.sqrt(k0), mean, spread / math.sqrt(k), v, spread)
 
 
-def expected_minutes(task: Task, units: float, piece_minutes: float) -> float:
-    """What the room file expects of a job, as the room counts it: whole minutes, begun minutes of a piece counted."""
+@dataclass(frozen=True)
+class Hands:
+    """Who works: mean pace against a practised pace, and the share of volunteers among them."""
+
+    pace: float
+    volunteers: float
+
+
+def expected_minutes(task: Task, units: float, piece_minutes: float, hands: Hands) -> float:
+    """Person-minutes that the room file expects of a job, as the room counts them.
+
+    The room counts begun minutes: of the job, and of each piece that somebody below a practised pace works at.
+    """
     planned = task.fixed_minutes.expected() + task.minutes_per_unit.expected() * units
+    known = task.fixed_minutes.is_fixed and task.minutes_per_unit.is_fixed
+    planned = math.ceil(planned - 1e-9) if known else planned + 0.5
     pieces = max(1.0, math.ceil(planned / piece_minutes))
-    return planned + 0.5 * pieces
+    return planned / hands.pace + 0.5 * pieces * hands.volunteers
 
 
 def job_log_sd(task: Task) -> float:
@@ -85,8 +101,8 @@ def job_log_sd(task: Task) -> float:
     return math.sqrt(math.log1p((sd / mean) ** 2)) if mean > 0 else math.sqrt(math.log1p((fixed_sd / fixed) ** 2))
 
 
-def practised_share(crew: Crew, visits: Sequence[VisitRow]) -> float:
-    """Mean pace of those who work, against a practised pace: volunteers at all stages of learning, leads at 1.
+def hands_of(crew: Crew, visits: Sequence[VisitRow]) -> Hands:
+    """Those who work: volunteers at all stages of learning, leads at a practised pace.
 
     A volunteer has done n shifts before, n exponential with mean stay x chance of coming; the mean of e^(-n/L) is then
     1/(1 + mean/L), so the mean pace is 1 - (1 - b)/(1 + mean/L).
@@ -96,30 +112,33 @@ def practised_share(crew: Crew, visits: Sequence[VisitRow]) -> float:
     of_volunteers = 1 - (1 - crew.beginner_pace) / (1 + done / crew.shifts_to_learn)
     shifts = len(crew.shifts)
     if not shifts:
-        return of_volunteers
+        return Hands(of_volunteers, 1.0)
     leads = sum(shift.lead for shift in crew.shifts) / shifts
     people = (
         sum(row.came for row in visits) / len(visits)
         if visits
         else chance * sum(shift.people for shift in crew.shifts) / shifts
     )
-    return (people * of_volunteers + leads) / max(people + leads, 1e-9)
+    everyone = max(people + leads, 1e-9)
+    return Hands((people * of_volunteers + leads) / everyone, people / everyone)
 
 
-def learn_task(rows: Sequence[WorkRow], task: Task, crew: Crew, pace: float) -> LogMean:
+def log_ratio(row: WorkRow, task: Task, crew: Crew, hands: Hands) -> float:
+    """Logarithm of what a job took over what the room file expects of it."""
+    return math.log(row.person_minutes / expected_minutes(task, row.units, crew.piece_minutes, hands))
+
+
+def learn_task(rows: Sequence[WorkRow], task: Task, crew: Crew, hands: Hands) -> LogMean:
     """A task's minutes against those of the room file, at a practised pace. Jobs too short to time are left out."""
-    logs = [
-        math.log(row.person_minutes * pace / expected_minutes(task, row.units, crew.piece_minutes))
-        for row in rows
-        if is_long_enough(row, task, crew)
-    ]
-    found = learn_log_mean(logs, 0.0, job_log_sd(task))
+    logs = [log_ratio(row, task, crew, hands) for row in rows if is_long_enough(row, task, crew, hands)]
+    spread = job_log_sd(task)
+    found = learn_log_mean(logs, -(spread**2) / 2, spread)
     return LogMean(
         found.before_mean, found.before_sd, found.mean, found.sd, found.freedom, found.spread,
         PACE_DOUBT if logs else 0.0,
     )  # fmt: skip
 
 
-def is_long_enough(row: WorkRow, task: Task, crew: Crew) -> bool:
+def is_long_enough(row: WorkRow, task: Task, crew: Crew, hands: Hands) -> bool:
     """Whether rounding to whole minutes leaves something to learn."""
-    return min(row.person_minutes, expected_minutes(task, row.units, crew.piece_minutes)) >= LONG_ENOUGH_MINUTES
+    return min(row.person_minutes, expected_minutes(task, row.units, crew.piece_minutes, hands)) >= LONG_ENOUGH_MINUTES

@@ -1,9 +1,9 @@
 """What the room file says, as a starting point: its mean, its spread, and how many records it counts for.
 
 A range in a room file is taken half as wide again as it is written: ranges people give are too narrow (Lichtenstein,
-Fischhoff & Phillips 1982, on calibration; from memory). Whatever its form, a range or a bare number never counts for
-more than two records, so that a room's own record soon has the say. A named distribution is taken at its word: somebody
-worked it out.
+Fischhoff & Phillips 1982, on calibration; from memory), and never counts for more than two records. A bare number
+says nothing of its own doubt and is given a usual one. So a room's own record soon has the say. A named distribution is
+taken at its word: somebody worked it out.
 """
 
 from __future__ import annotations
@@ -52,13 +52,16 @@ def moments(figure: Uncertain) -> tuple[float, float]:
     return mean, figure.sd or 0.0
 
 
-def prior_of(figure: Uncertain, record_sd: float, *, centre: float = 1.0) -> Prior:
+def prior_of(figure: Uncertain, record_sd: float, bare_sd: float, *, centre: float = 1.0) -> Prior:
     """The room file's figure as a prior, in units of `centre` (1: its own).
 
-    record_sd: spread of what one record says about it; it turns a spread into a number of records.
+    record_sd: spread of what one record says about it; it turns a spread into a number of records. bare_sd: doubt of a
+    bare number.
     """
     mean, sd = (moment / centre for moment in moments(figure))
-    if figure.distribution in ("fixed", "range", "uniform"):
+    if figure.distribution == "fixed":
+        sd = bare_sd
+    elif figure.distribution in ("range", "uniform"):
         sd = max(WIDER * sd, record_sd / math.sqrt(MOST_RECORDS))
     sd = max(sd, 1e-9)
     return Prior(mean, sd, (record_sd / sd) ** 2)

@@ -35,9 +35,10 @@ class Known:
 class Learned:
     """One figure of the room, before and after.
 
-    key: dotted, as in the room file. what: whose (crop, task, machine). label, unit: for readers. records: how many
-    rows speak of it. of: what such a record is ("sowings"). weight: so many records the room file's own figure counts
-    for. method: how, with its source. group: figures of one group share a picture.
+    key: dotted, as in the room file. what: whose (crop, task, machine). label, unit: for readers. stated: what the
+    room file says; `before` is that with its doubt. records: how many rows speak of it. of: what such a record is
+    ("sowings"). weight: so many records the room file's own figure counts for. method: how, with its source. group:
+    figures of one group share a picture.
     """
 
     key: str
@@ -45,6 +46,7 @@ class Learned:
     what: str
     label: str
     unit: str
+    stated: float
     before: Known
     after: Known
     records: int
@@ -66,7 +68,7 @@ class Learned:
     @property
     def is_clear(self) -> bool:
         """Whether what the room file says lies outside the range learned."""
-        return self.records > 0 and not self.after.q025 <= self.before.middle <= self.after.q975
+        return self.records > 0 and not self.after.q025 <= self.stated <= self.after.q975
 
 
 @dataclass(frozen=True)
