@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from growsim.report.signed import amount, sizes
-from growsim.report.words import MONTHS, counted, listed, number, percent, rehearsals
+from growsim.report.signed import amount
+from growsim.report.words import MONTHS, SHORT_MONTHS, listed, number, percent, rehearsals
 from growsim.study.crew_goals import GOAL_KEYS, ON_TIME, ORDERS
+from growsim.study.crew_rota import people_today
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Difference
@@ -16,6 +17,16 @@ if TYPE_CHECKING:
     from growsim.study.crew_goals import Target
 
 KG = "kg_handed_out_per_week"
+TASK_WORDS = {
+    "sow": "sowing",
+    "thin": "thinning",
+    "move": "moving plants",
+    "cut": "cutting",
+    "pack": "packing",
+    "wash": "washing trays",
+    "top up": "topping up tubs",
+    "renew tub": "renewing tubs",
+}
 GOAL_NAMES = {ON_TIME: "of the tasks done in time", ORDERS: "of the ordered kilograms handed out"}
 
 
@@ -31,29 +42,42 @@ def answer(study: CrewStudy) -> list[tuple[str, str]]:
 
 
 def months_said(months: Sequence[int]) -> str:
-    """Months (0 for January) as one says them: "October to May", "June, September and December", "all year"."""
-    chosen = sorted(set(months))
-    if len(chosen) == 12:
+    """Months (0 for January) at the head of a column: "Oct to May", "Jun, Sep and Dec", "all year"."""
+    if len(set(months)) == 12:
         return "all year"
+    parts: list[str] = []
+    for run in _runs(months):
+        names = [SHORT_MONTHS[month] for month in run]
+        parts += names if len(names) < 3 else [f"{names[0]} to {names[-1]}"]
+    return listed(parts)
+
+
+def in_months(months: Sequence[int]) -> str:
+    """Months as they stand in a sentence: "from October to May and in July", "in July and August", "all year"."""
+    if len(set(months)) == 12:
+        return "all year"
+    runs = _runs(months)
+    long = [f"from {MONTHS[run[0]]} to {MONTHS[run[-1]]}" for run in runs if len(run) > 2]
+    short = [MONTHS[month] for run in runs if len(run) <= 2 for month in run]
+    return listed([*long, *([f"in {listed(short)}"] if short else [])])
+
+
+def in_season(each: SeasonAnswer) -> str:
+    """The months of a season as they stand in a sentence."""
+    return in_months(each.season.months)
+
+
+def _runs(months: Sequence[int]) -> list[list[int]]:
+    """Months in runs of neighbours, December next to January."""
     runs: list[list[int]] = []
-    for month in chosen:
+    for month in sorted(set(months)):
         if runs and month == runs[-1][-1] + 1:
             runs[-1].append(month)
         else:
             runs.append([month])
     if len(runs) > 1 and runs[0][0] == 0 and runs[-1][-1] == 11:
         runs[0] = runs.pop() + runs[0]
-    parts: list[str] = []
-    for run in runs:
-        names = [MONTHS[month] for month in run]
-        parts += names if len(names) < 3 else [f"{names[0]} to {names[-1]}"]
-    return listed(parts)
-
-
-def in_season(each: SeasonAnswer) -> str:
-    """The months of a season as they stand in a sentence: "in July and August"; "all year"."""
-    said = months_said(each.season.months)
-    return said if said == "all year" else f"in {said}"
+    return runs
 
 
 def shift_counts(study: CrewStudy, sign_up: Sequence[int]) -> str:
@@ -65,31 +89,35 @@ def shift_counts(study: CrewStudy, sign_up: Sequence[int]) -> str:
 def people(study: CrewStudy) -> str:
     """How many volunteers, by shift and season."""
     parts = [
-        f"{in_season(each)} {counted(sum(each.sign_up), 'volunteer')} a week ({shift_counts(study, each.sign_up)})"
-        for each in study.seasons
+        f"{number(sum(each.sign_up))} {in_season(each)} ({shift_counts(study, each.sign_up)})" for each in study.seasons
     ]
-    counted_in = "no-shows, beginners and the room's limit reckoned in; leads come on top"
-    first = f"Sign up {parts[0]}"
-    if len(parts) == 1:
-        return f"{first}; {counted_in}."
-    rest = "; ".join(parts[1:])
-    return f"{first}; {rest}. That is the smallest sign-up found that is enough, {counted_in}."
+    said = f"Volunteers to sign up each week, besides the leads: {'; '.join(parts)}"
+    return f"{said}. That is the smallest sign-up found to be enough, with no-shows and beginners reckoned in."
 
 
 def gives(study: CrewStudy) -> str:
-    """Tasks on time, orders and greens with that crew, beside today's; whether the goals are met for certain."""
+    """Tasks on time and orders with that crew, beside today's; whether the goals are met for certain."""
     found = study.estimates
     parts = []
     for key in GOAL_KEYS:
         if key in found:
             each = found[key]
-            known = ""
-            if each.mean_low is not None and each.mean_high is not None:
-                known = f"; the average is known to within {percent(each.mean_low)} to {percent(each.mean_high)}"
-            today = f"today {percent(study.today[key].mean)}" if key in study.today else ""
-            parts.append(f"{percent(each.mean)} {GOAL_NAMES[key]} ({today}{known})")
+            range_said = known(each.mean_low, each.mean_high)
+            now = f"; today {percent(study.today[key].mean)}" if key in study.today else ""
+            parts.append(f"{percent(each.mean)} {GOAL_NAMES[key]} ({range_said}{now})")
     years = rehearsals(len(study.outcomes), study.plan.days)
     return f"With them, over {years} the search had not seen: {listed(parts)}. {certainty(study)}"
+
+
+def known(low: float | None, high: float | None) -> str:
+    """The range of an average that is a share."""
+    if low is None or high is None:
+        return "range unknown"
+    for decimals in (0, 1):
+        one, other = percent(low, decimals), percent(high, decimals)
+        if one != other:
+            return f"average known to within {one} to {other}"
+    return "average known to within 0.1 points"
 
 
 def certainty(study: CrewStudy) -> str:
@@ -106,15 +134,15 @@ def certainty(study: CrewStudy) -> str:
         said.append(f"With 95% confidence {what} met {listed([in_season(each) for each in fine])}")
     if luck:
         said.append(
-            f"{listed([in_season(each) for each in luck])} luck is too large to promise the goals, but ample hands "
+            f"{_upper(listed([in_season(each) for each in luck]))} luck is too large for that promise, and ample hands "
             "would do no better"
         )
     if short:
         said.append(
-            f"{listed([in_season(each) for each in short])} it could not be proven, though people were added; ask for "
-            "more replications"
+            f"{_upper(listed([in_season(each) for each in short]))} it could not be proven, though people were added; "
+            "ask for more replications"
         )
-    return "; ".join(_upper(each) if i == 0 else each for i, each in enumerate(said)) + "."
+    return ". ".join(said) + "."
 
 
 def targets(study: CrewStudy) -> list[Target]:
@@ -163,40 +191,35 @@ def recruit(study: CrewStudy) -> str:
     hard = max(study.seasons, key=lambda each: sum(each.sign_up))
     sentences = []
     if sum(hard.sign_up) > sum(easy.sign_up):
+        why = ""
+        if hard.chance < easy.chance - 0.005:
+            come = f"of 100 who sign up {number(100 * hard.chance)} come, not {number(100 * easy.chance)}"
+            why = f": {come}"
         more = sum(hard.sign_up) - sum(easy.sign_up)
-        why = (
-            f", because of 100 who sign up {number(100 * hard.chance)} come rather than {number(100 * easy.chance)}"
-            if hard.chance < easy.chance - 0.005
-            else ""
-        )
-        sentences.append(f"{_upper(in_season(hard))} it takes {more} more sign-ups than {in_season(easy)}{why}")
-    added, spare = changes_from_today(study)
+        sentences.append(f"{_upper(in_season(hard))} it takes {more} more than {in_season(easy)}{why}")
+    added, spare = from_today(study, 1), from_today(study, -1)
     if added:
-        sentences.append(f"Against today's sign-ups, look for {added}")
+        sentences.append(f"More than today: {added}")
     if spare:
-        sentences.append(f"{'Against today’s sign-ups there' if not added else 'There'} are more than needed: {spare}")
+        sentences.append(f"Fewer than today: {spare}")
     if not added and not spare:
         sentences.append("That is what is signed up today")
     return ". ".join(sentences) + "."
 
 
-def changes_from_today(study: CrewStudy) -> tuple[str, str]:
-    """People to add, and people to spare, by season and shift against today's sign-ups; "" for none."""
-    from growsim.study.crew_rota import people_today
-
-    adds, spares = [], []
+def from_today(study: CrewStudy, sign: int) -> str:
+    """People to add (sign 1) or to spare (-1) against today's sign-ups, by season and shift; "" for none."""
+    parts = []
     for each in study.seasons:
-        plus, minus = [], []
+        moved = []
         for shift, needed in zip(study.scenario.crew.shifts, each.sign_up, strict=True):
-            today = people_today(shift)
-            gap = round(needed - sum(today[m] for m in each.season.months) / len(each.season.months))
+            today = [people_today(shift)[month] for month in each.season.months]
+            gap = round(sign * (needed - sum(today) / len(today)))
             if gap > 0:
-                plus.append(f"{gap} for {shift.name}")
-            if gap < 0:
-                minus.append(f"{-gap} for {shift.name}")
-        adds += [f"{in_season(each)} {listed(plus)}"] if plus else []
-        spares += [f"{in_season(each)} {listed(minus)}"] if minus else []
-    return "; ".join(adds), "; ".join(spares)
+                moved.append(f"{gap} for {shift.name}")
+        if moved:
+            parts.append(f"{in_season(each)} {listed(moved)}")
+    return "; ".join(parts)
 
 
 def one_less(study: CrewStudy) -> str:
@@ -205,64 +228,52 @@ def one_less(study: CrewStudy) -> str:
     if not rows:
         return "No shift has a person to take away."
     ranked = sorted(rows, key=_cost)
-    dear = ranked[0]
-    cost = "; ".join(
-        _lost(key, dear.differences[key], study) for key in (KG, ON_TIME, ORDERS) if key in dear.differences
-    )
-    said = f"One person less on {dear.shift}, all year round, costs most: {cost}"
+    said = f"All year round it costs most on {ranked[0].shift}: {_costs(ranked[0], study)}"
     if len(ranked) > 1:
-        light = ranked[-1]
-        kg, on_time = light.differences[KG], light.differences.get(ON_TIME)
-        points = f" and {_points(on_time)} of the tasks in time" if on_time is not None else ""
-        said += f". It costs least on {light.shift}: {_size(kg, study)} of greens a week{points}"
+        said += f". It costs least on {ranked[-1].shift}: {_costs(ranked[-1], study)}"
     return f"{said}."
 
 
 def _cost(less: OneLess) -> float:
-    """Goals first: points of tasks in time and of orders together."""
+    """Goals only: points of tasks in time and of orders together."""
     return sum(less.differences[key].mean for key in GOAL_KEYS if key in less.differences)
 
 
+def _costs(less: OneLess, study: CrewStudy) -> str:
+    if all(found.low == found.high == 0.0 for found in less.differences.values()):
+        return "nothing at all"
+    parts = [_lost(key, less.differences[key], study) for key in (KG, ON_TIME, ORDERS) if key in less.differences]
+    return listed(parts)
+
+
 def _lost(key: str, found: Difference, study: CrewStudy) -> str:
+    """ "0.4 kg (0.9 lb) of greens a week (range 0.2 to 0.6)"; "(range 0.2 more to 0.6 less: not certain)"."""
     names = {KG: "of greens a week", ON_TIME: "of the tasks in time", ORDERS: "of the orders"}
-    currency = study.scenario.prices.currency
-    turn = "fewer" if found.mean <= 0 else "more"
-    said = f"{amount(key, abs(found.mean), currency)} {turn} {names[key]}"
+    said = f"{amount(key, abs(found.mean), study.scenario.prices.currency)} {names[key]}"
+    said += " gained" if found.mean > 0 else ""
     if found.low is None or found.high is None:
         return said
-    if found.low <= 0 <= found.high:
-        return f"{said} (no more than luck may make)"
-    low, high = sorted((abs(found.low), abs(found.high)))
-    return f"{said} (range {sizes(key, low, high, currency)})"
-
-
-def _size(found: Difference, study: CrewStudy) -> str:
-    return amount(KG, abs(found.mean), study.scenario.prices.currency)
-
-
-def _points(found: Difference) -> str:
-    return f"{number(100 * abs(found.mean), 1)} points"
+    scale, decimals = (1.0, 2) if key == KG else (100.0, 1)
+    worst, best = -scale * found.low, -scale * found.high
+    if best > 0 or worst < 0:
+        low, high = sorted((abs(worst), abs(best)))
+        return f"{said} (range {number(low, decimals)} to {number(high, decimals)})"
+    return f"{said} (not certain: from {number(worst, decimals)} lost to {number(-best, decimals)} gained)"
 
 
 def late_first(study: CrewStudy) -> str:
-    """The task whose late share rises first as the crew shrinks, and the one that does at the answer."""
+    """The task whose late share rises first as the crew shrinks, and how late it is with the answer."""
     first = study.late_first
-    worst = max(study.answer_rung.late.items(), key=lambda item: item[1], default=None)
-    now = f" With the sign-up above, {percent(worst[1])} of it is late" if worst and worst[0] == first.task else ""
-    if worst and worst[0] != first.task and worst[1] >= 0.02:
-        now = f" With the sign-up above, '{worst[0]}' is late most often ({percent(worst[1])} of its jobs)"
     if first.task is None or first.rung is None or first.share is None:
-        return f"No task is clearly late more often with the smallest crew tried than with ample hands.{_dot(now)}"
-    rung = study.rungs[first.rung]
+        return "No kind of work is clearly late more often with the smallest crew tried than with ample hands."
+    hours = number(study.rungs[first.rung].hours)
+    now = study.answer_rung.late.get(first.task)
+    with_answer = f", with the sign-up above ({number(study.answer_rung.hours)} hours) {percent(now)}" if now else ""
     return (
-        f"As the crew shrinks, '{first.task}' is late first: with {number(rung.hours)} volunteer hours a week "
-        f"{percent(first.share)} of its jobs are late, with ample hands "
-        f"{percent(first.share_with_ample or 0.0)}.{_dot(now)}"
+        f"As the crew shrinks, {TASK_WORDS.get(first.task, first.task)} is late first: with ample hands "
+        f"{percent(first.share_with_ample or 0.0)} of it is late{with_answer}, and with {hours} volunteer hours a "
+        f"week {percent(first.share)}."
     )
-
-
-def _dot(text: str) -> str:
-    return f"{text}." if text else ""
 
 
 def _upper(text: str) -> str:

@@ -24,7 +24,8 @@ from growsim.study.crew_trial import Rule
 
 DOUBT = 0.05  # of the search and of the proof, each
 FIRST, STEP, LONGEST = 16, 8, 96  # years of a trial: before the first look, between looks, at most
-LOOKS = (0.0, 0.5, 1.0, 1.25, 1.6, 2.2)  # crews rehearsed all year round, as shares of the guess; then ample hands
+LOOKS = (0.0, 0.5, 1.0, 1.5, 2.0)  # crews rehearsed all year round, as shares of the guess on the ladder,
+LOOKS_BEYOND = (0.12, 0.35)  # and as shares of the way from the guess to ample hands
 SHORTER = 40  # years in which one person less is rehearsed, at most
 LESS_KEYS = ("kg_handed_out_per_week", ON_TIME, ORDERS)
 LOWEST_CHANCE = 0.05  # a month in which nobody comes needs no more than this asks for
@@ -96,7 +97,7 @@ def ask(
     scenario = prepared.scenario
     shifts, chances = scenario.crew.shifts, scenario.crew.chance_of_coming
     months = months_of_weeks(scenario, plan.days)
-    expected = (len(LOOKS) + 1 + 20) * FIRST + 4 * fresh + min(SHORTER, fresh) * len(shifts)
+    expected = (len(LOOKS) + len(LOOKS_BEYOND) + 21) * FIRST + 4 * fresh + min(SHORTER, fresh) * len(shifts)
     years = Years(rehearsers, prepared, seed, plan, ALL_YEAR, Counting(progress, expected))
 
     # Ample hands first: they tell the work of each month, and which goals are within reach.
@@ -139,6 +140,7 @@ def ask(
         doubt=DOUBT,
     )
     outcomes = _until_precise(proof, years, precision_percent)
+    rungs = [rung_of(tuple(sum(each) for each in rota), lived, plan.days) for rota, lived in looked.items()]
     today, one_less = _beside(prepared, years, proof.rota, outcomes)
     return Asked(
         seasons=tuple(
@@ -161,7 +163,7 @@ def ask(
         today=tuple(today),
         ample=tuple(with_ample),
         one_less=one_less,
-        rungs=tuple(rung_of(tuple(sum(each) for each in rota), lived, plan.days) for rota, lived in looked.items()),
+        rungs=tuple(sorted(rungs, key=lambda rung: rung.hours)),
         hours_on_paper=hours,
         years=years.rehearsed,
         years_searched=searched,
@@ -188,7 +190,15 @@ def _look(
     trials: Sequence[Trials],
 ) -> dict[Rota, list[Outcome]]:
     """Crews of several sizes through the whole year, smallest first; they begin the trials of their rungs."""
-    rotas = [tuple(rungs[min(len(rungs) - 1, round(share * guess))] for rungs, guess in ladders) for share in LOOKS]
+    places = [
+        [round(share * guess) for share in LOOKS]
+        + [guess + round(share * (len(rungs) - 1 - guess)) for share in LOOKS_BEYOND]
+        for rungs, guess in ladders
+    ]
+    rotas = [
+        tuple(rungs[min(place, len(rungs) - 1)] for (rungs, _), place in zip(ladders, look, strict=True))
+        for look in zip(*places, strict=True)
+    ]
     rotas = [rota for rota in dict.fromkeys(rotas) if rota != ample.rota]
     lived = years.live(rotas, range(FIRST))
     for season, trial in enumerate(trials):

@@ -61,9 +61,9 @@ def hours_by_weekday(scenario: Scenario) -> tuple[float, ...]:
         days_up, _ = on_paper.emergence_at(crop, temperature)
         add("thin", sown + round(days_up), _to_thin(crop, line.cells, temperature), often)
         day = sown
-        for _, (before, plants_before) in zip(stages[1:], stages, strict=False):
+        for (_, plants), (before, plants_before) in zip(stages[1:], stages, strict=False):
             day += round(before.days)
-            add("move", day, plants_before, often)
+            add("move", day, plants, often)
             add("wash", day, math.ceil(plants_before / trays[before.tray].places - 1e-9), often)
         cut = on_paper.plants_cut(crop, line.cells, temperature)
         last = stages[-1][0]
