@@ -354,3 +354,73 @@ def test_a_lot_sown_across_the_start_counts_as_sown_before_it() -> None:
     found = measure(book, scenario(), RunPlan(14, 7), 0)
 
     assert found.measures["seeds_sown"] == 27
+
+
+def at(minute: int) -> Outcome:
+    """One week in which everything happens at one minute."""
+    book = Book(-DAY)
+    for reading in (MetersRead(0, 0, 0, 0, 0, 0, 20.0), MetersRead(WEEK, 1, 0, 0, 0, 0, 20.0)):
+        book.write(reading)
+    for record in (
+        Sown(minute, "a", 1, "lettuce", 5, 10, "rack"),
+        ToppedUp(minute, "tub", 0, 0, 4000, 100_000, 1.6, True),
+        TaskDue(minute, "wash", "x", 1, 60, minute + 9),
+        Worked(minute, "Monday/1", "wash", "x", minute - 60),
+        TaskDone(minute, "wash", "x", minute, 60, True),
+        ShiftHeld(minute, "Monday", 1, 1, 2, True, 60, 60, 60),
+        Cut(minute, "b", 1, "lettuce", 3, 1000, 1, 0, minute - DAY, "rack"),
+        Packed(minute, "b", 1, "lettuce", 1000),
+        HandedOut(minute, "b", "lettuce", "pantry", 1000, minute),
+        OrderServed(minute, "pantry", "lettuce", 2000, 1000),
+        Wasted(minute, "b", "lettuce", 500),
+        Lost(minute, "b", 1, "lettuce", 2, "heat", "head", False),
+        FloodMissed(minute, "tub", "pump"),
+        WentDown(minute, "pump", "tub"),
+        Repaired(minute, "pump", "tub", 0, 5.0),
+        SowingSkipped(minute, "c", "lettuce", 1, "no slot"),
+    ):
+        book.write(record)
+    book.standing.append(Standing("a", 1, "lettuce", 10, minute, "seedling", "rack", False))
+    return measure(book, scenario(), RunPlan(7, 1), 0)
+
+
+@pytest.mark.parametrize("minute", [0, WEEK - 1])
+def test_the_window_holds_its_first_minute_and_its_last(minute: int) -> None:
+    """Midnight at its start is in, and so is the minute before midnight at its end; one done on the dot is in time."""
+    found = at(minute)
+
+    assert found.weeks["plants_cut"] == (3,)
+    assert found.weeks["lost:heat"] == (2,)
+    assert found.weeks["tasks_late"] == (0,)
+    assert found.weeks["orders_met"] == (0,)
+    assert {account: found.accounts[account] for account in _EVERY_ACCOUNT} == pytest.approx(_EVERY_ACCOUNT)
+    assert found.measures["seeds_sown"] == 10
+    assert [found.measures[key] for key in ("floods_missed", "machine_failures", "sowings_skipped")] == [1, 1, 1]
+    assert len(found.outages) == 1
+
+
+_EVERY_ACCOUNT = {
+    "litres:tubs": 4,
+    "litres:washing": 6,
+    "hours:volunteers": 1,
+    "hours:lead": 1,
+    "kg:handed out": 1,
+    "kg:packed": 1,
+    "plants:cut": 3,
+    "money:seed": 0.1,
+    "money:plugs": 0.25,
+    "money:repairs": 5,
+}
+
+
+@pytest.mark.parametrize("minute", [-1, WEEK])
+def test_the_window_leaves_out_what_comes_before_and_after(minute: int) -> None:
+    """The minute before midnight at its start is out, and midnight at its end begins another window."""
+    found = at(minute)
+
+    assert all(
+        sum(found.weeks[name]) == 0 for name in ("plants_cut", "lost:heat", "tasks_done", "kg_ordered", "litres")
+    )
+    assert {account: found.accounts[account] for account in _EVERY_ACCOUNT} == dict.fromkeys(_EVERY_ACCOUNT, 0)
+    assert found.measures["seeds_sown"] == 0
+    assert found.outages == ()
