@@ -281,16 +281,20 @@ class Air:
         for bank in self._banks:
             if self._now_c > limit:
                 bank.is_cut_out = True
-            elif self._now_c < limit - CUT_OUT_BAND_C:
+            elif self._now_c < self._on_again_c(limit):
                 bank.is_cut_out = False
             bank.refresh(self._clock.now)
+
+    def _on_again_c(self, limit: float) -> float:
+        """The lights are let on below this: a band under the limit, but above what the heat pump holds."""
+        return max(limit - CUT_OUT_BAND_C, (limit + self._climate.air_temperature_c) / 2.0)
 
     def _air_turns(self, now: int) -> int:
         """First minute at which the air, heading where it is, has passed what thermostat or heat pump wait for."""
         waited_for = [self._climate.air_temperature_c] if self._heat_pump_works else []
         limit = self._climate.lights_cut_out_above_c
         if limit is not None:
-            waited_for.append(limit - CUT_OUT_BAND_C if any(bank.is_cut_out for bank in self._banks) else limit)
+            waited_for.append(self._on_again_c(limit) if any(bank.is_cut_out for bank in self._banks) else limit)
         found = now + STEP_MINUTES
         for target_c in waited_for:
             minutes = physics.minutes_to_reach(target_c, self._now_c, self._equilibrium_c, self._time_constant)

@@ -289,6 +289,26 @@ def test_the_thermostat_puts_the_lights_out_and_on() -> None:
     assert max(read.values()) <= 30.05
 
 
+def test_a_thermostat_set_close_to_the_air_wanted_lets_the_lights_on_again() -> None:
+    """Cut out above 21 °C where 20 are wanted: the heat pump holds 20, never 19; the lights are on again below 20.5.
+
+    Dead for 10 h from day 12 with 600 W of light: dark after 600 ln(20 / 19) = 30.8 min, then on and off between 20.5
+    and 21 °C, and for good once the heat pump works again: the lights burn all day on day 13.
+    """
+    raw = tables()
+    raw["lights"][0]["ppfd_umol_m2_s"] = 600
+    raw["climate"]["lights_cut_out_above_c"] = 21
+    raw["outages"] = [outage("heat pump", 12, 10)]
+    kwh = {
+        reading.minute // DAY: reading.kwh_lights
+        for days in (12, 13, 14)
+        for reading in lived(raw, days).of(MetersRead)
+    }
+
+    assert kwh[14] - kwh[13] == pytest.approx(14.4)
+    assert 9 < kwh[13] - kwh[12] < 13.5
+
+
 def test_a_weak_heat_pump_lets_plants_be_harmed() -> None:
     """No cooling at all and 700 W too much: 20 + 35 = 55 °C ahead, though nothing has failed: the plants die of it.
 
