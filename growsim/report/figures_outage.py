@@ -47,19 +47,20 @@ def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
     with styled():
         figure, axes = drawing(WALL_INCHES)
         axes.set_xlim(-LABEL_COLUMNS, columns + 1.9)
-        axes.set_ylim(height + 0.1, -2.6)
+        axes.set_ylim(height + 0.1, -2.9)
         axes.axis("off")
-        axes.text(-LABEL_COLUMNS, -2.35, "How long have we got?", fontsize=23, fontweight="bold", va="top")
+        axes.text(-LABEL_COLUMNS, -2.8, "How long have we got?", fontsize=23, fontweight="bold", va="top")
         axes.text(
             -LABEL_COLUMNS,
-            -1.42,
+            -1.75,
             "Plants lost of 100, if it is mended within … (begun at the worst hour of the day)",
             fontsize=12.5,
             va="top",
         )
         for column, hours in enumerate(tried):
-            text = words.mended_after(hours).replace(" d", "\nd")
-            axes.text(column + 0.5, -0.05, text, ha="center", va="bottom", fontsize=13, fontweight="bold")
+            axes.text(
+                column + 0.5, -0.05, f"{number(hours)} h", ha="center", va="bottom", fontsize=13, fontweight="bold"
+            )
         axes.text(columns + 1.0, -0.05, "the first\ndie after", ha="center", va="bottom", fontsize=12.5)
         top = 0.0
         for row in rows:
@@ -94,7 +95,7 @@ def _wall_row(axes: Axes, top: float, row: WallRow, columns: int) -> None:
 def by_hour_of_day(panels: Sequence[tuple[str, dict[float, Sequence[float]]]], tried: Sequence[float]) -> Figure:
     """Plants lost of 100 against hours until mended, one line for each hour of the day at which it begins."""
     with styled():
-        figure, made = drawing(3.2 * len(panels) + 0.5, rows=len(panels))
+        figure, made = drawing(2.3 * len(panels) + 0.5, rows=len(panels))
         several = [made] if len(panels) == 1 else list(made)
         for axes, (title, lines) in zip(several, panels, strict=True):
             for (start, shares), (colour, style, marker) in zip(lines.items(), LINES, strict=False):

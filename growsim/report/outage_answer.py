@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from growsim.report import outage_words as words
 from growsim.report.outage_order import Urgency, by_urgency
 from growsim.report.words import MONTHS, counted, listed, mass, money, number, percent, rehearsals
+from growsim.units import pounds
 
 if TYPE_CHECKING:
     from growsim.study.outage import Outages
@@ -79,7 +80,7 @@ def a_year(outages: Outages) -> str:
         text += f". Then {listed([f'{words.all_of(r.machine)} {mass(r.lost.kg.mean)}' for r in others])}"
     greens = outages.estimates["kg_handed_out_per_week"].mean * 52 if outages.estimates else 0.0
     if worst.lost.kg.mean > 0 and greens > 0:
-        text += f". The whole year brings {mass(greens)}"
+        text += f". The whole year brings {number(greens)} kg ({number(pounds(greens))} lb)"
     return f"{text}."
 
 
@@ -179,7 +180,7 @@ def how_sure(outages: Outages) -> str:
         text += f". Outages came to pass, run-in included: {seen}"
     rare = [risk for risk in failing if risk.years_with < FEW_YEARS]
     if rare:
-        named = listed([words.all_of(risk.machine) for risk in rare])
+        named = "all of these" if len(rare) == len(failing) else listed([words.all_of(risk.machine) for risk in rare])
         text += f". Too rare to say much: {named}; ask for more replications"
     return f"{text}."
 

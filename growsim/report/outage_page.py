@@ -115,7 +115,7 @@ def _one_outage(outages: Outages, folder: Path) -> Section:
             ]
             for start in trials.start_hours
         }
-        panels.append((outage_words.struck(strike, strike.machine in several).capitalize(), lines))
+        panels.append((outage_words.struck(strike, strike.machine in several), lines))
     kilograms = [
         (
             outage_words.struck(strike, strike.machine in several),

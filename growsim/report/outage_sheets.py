@@ -163,7 +163,7 @@ def _heat_pump(outages: Outages, urgent: Urgency) -> Sheet:
     if cut_out is not None:
         facts.append(f"The thermostat puts the lights out by itself above {outage_words.degrees(cut_out)}.")
     return Sheet(
-        "The heat pump is dead, the room grows warm",
+        "The heat pump is dead: it grows warm",
         _time(urgent),
         tuple(facts),
         (

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from growsim.report import outage_answer as answers
 from growsim.report import outage_words as words
+from growsim.report.outage_wall import BY_STAGE
 from growsim.report.tables import Table
 from growsim.report.words import MONTHS, number, percent, short_date
 from growsim.study.outage_clock import Hours, of_stage
@@ -17,16 +18,21 @@ if TYPE_CHECKING:
     from growsim.study.outage_event import Effect, OutageEvent
     from growsim.study.pay_back import Range
 
+NO_CLOCK = ("lights", "co2")  # nothing dies of them
+
 
 def clock(outages: Outages) -> Table:
     """Hours until plants suffer, the first die and half are dead: worst case and usual case."""
     rows = []
     for machine, month in dict.fromkeys((line.machine, line.month) for line in outages.clock):
+        if machine in NO_CLOCK:
+            continue
         lines = [line for line in outages.clock if (line.machine, line.month) == (machine, month)]
-        for stage in dict.fromkeys(line.stage for line in lines):
+        name = f"{'pump, timer or leak' if machine == 'pump' else words.MACHINES[machine]}, {MONTHS[month]}"
+        stages = dict.fromkeys(line.stage for line in lines) if machine in BY_STAGE else {ALL: None}
+        for stage in stages:
             suffer, first, half = of_stage(lines, stage)
-            name = "pump, timer or leak" if machine == "pump" else words.MACHINES[machine]
-            rows.append((f"{name}, {MONTHS[month]}", stage, *(_worst_usual(each) for each in (suffer, first, half))))
+            rows.append((name, stage or "all", *(_worst_usual(each) for each in (suffer, first, half))))
     return Table(
         "Hours that are left: at worst (usually)",
         ("what stands still, and when", "stage", "they suffer after", "the first die after", "half are dead after"),
@@ -39,9 +45,13 @@ def clock(outages: Outages) -> Table:
 
 def _worst_usual(hours: Hours) -> str:
     def text(value: float | None) -> str:
-        return "–" if value is None else f"{number(value, 0 if value >= 10 else 1)}"
+        if value is None:
+            return "–"
+        if value < 0.1:
+            return "at once"
+        return f"{number(value, 0 if value >= 10 else 1)} h" if value < 48 else f"{number(value / 24, 1)} days"
 
-    return f"{text(hours.worst)} h ({text(hours.middle)} h)" if hours.worst is not None else "–"
+    return "–" if hours.worst is None else f"{text(hours.worst)} ({text(hours.middle)})"
 
 
 def wall_numbers(outages: Outages) -> Table:
@@ -125,7 +135,8 @@ def machines(outages: Outages) -> Table:
         tuple(rows),
         f"The year as it is against the year in which it cannot fail. Money: kilograms at {currency} "
         f"{number(outages.year.value_per_kg, 2)} each, which is what one costs to grow here, and repairs. By single "
-        "outages: each outage of these years looked up in the table of single outages, as a check by another road.",
+        "outages: each outage of these years looked up in the table of single outages (the "
+        "heat pump's: on the clock), as a check by another road.",
     )
 
 

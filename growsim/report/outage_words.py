@@ -123,16 +123,12 @@ def _an(step: Protected) -> str:
 
 
 def ranged_mass(found: Range) -> str:
-    """ "7.3 kg (16.1 lb), 95% range 1.2 to 13.4 kg"."""
-    return f"{mass(found.mean)}{kg_range(found)}"
-
-
-def kg_range(found: Range) -> str:
-    """ " (95% range 1.2 to 13.4 kg)"; nothing where there is none or no spread."""
+    """ "7.3 kg (16.1 lb; 95% range 1.2 to 13.4 kg)"; without the range where there is none or no spread."""
+    text = mass(found.mean)
     if found.low is None or found.high is None or found.low == found.high:
-        return ""
+        return text
     decimals = 2 if max(abs(found.low), abs(found.high)) < 1 else 1
-    return f" (95% range {number(found.low, decimals)} to {number(found.high, decimals)} kg)"
+    return f"{text[:-1]}; 95% range {number(found.low, decimals)} to {number(found.high, decimals)} kg)"
 
 
 def money_range(found: Range, currency: str) -> str:

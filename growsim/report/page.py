@@ -117,7 +117,6 @@ class Page:
 @lru_cache(maxsize=1)
 def environment() -> Environment:
     """The templates, with escaping on and nothing undefined let pass."""
-    """The templates, with all that is put into them escaped."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
     return Environment(

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from growsim.errors import InputError
 from growsim.run.aftermath import live_through
 from growsim.run.intervals import Estimate, summarise
-from growsim.run.prepare import prepare
+from growsim.run.prepare import Prepared, prepare
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
@@ -29,8 +29,6 @@ from growsim.study.outage_year import OutageYear
 
 if TYPE_CHECKING:
     import pandas as pd
-
-    from growsim.growth.crops import Curves
 
 
 @dataclass(frozen=True)
@@ -104,31 +102,32 @@ def study_outages(
     if plan.days < 7:
         raise InputError(f"days: {plan.days} is not possible here; give 7 or more.")
     prepared, trials = prepare(scenario), trials or Trials()
-    expected = outage_hours.runs_for(scenario, trials) + outage_year.runs_at_most(scenario, replications)
+    strikes = strikes_for(prepared)
+    expected = outage_hours.runs_for(strikes, trials) + outage_year.runs_at_most(scenario, replications)
     counting = Counting(progress, expected)
     with Rehearsers(workers, executor=executor, work=live_through) as rehearsers:
-        by_hours = outage_hours.losses_by_hours(prepared, rehearsers, seed, trials, counting)
+        by_hours = outage_hours.losses_by_hours(prepared, strikes, rehearsers, seed, trials, counting)
         year = outage_year.outage_year(prepared, rehearsers, seed, replications, plan, counting)
-    months = tuple(dict.fromkeys(strike.month for strike in by_hours.strikes))
+    months = tuple(dict.fromkeys(strike.month for strike in strikes))
     return Outages(
         scenario=scenario,
         plan=plan,
         seed=seed,
         replications=replications,
         estimates=summarise(year.outcomes),
-        clock=clock_of(scenario, prepared.curves, by_hours.strikes),
+        clock=clock_of(prepared, strikes),
         by_hours=by_hours,
         year=year,
-        plants_by_single_outages=by_single_outages(scenario, by_hours, year.outcomes, plan),
+        plants_by_single_outages=by_single_outages(prepared, by_hours, year.outcomes, plan),
         warming={month: air_after(scenario, prepared.curves, month) for month in months},
         wet_plug_hours=wet_plug_hours(scenario, prepared.curves),
         seconds=time.perf_counter() - began,
     )
 
 
-def clock_of(scenario: Scenario, curves: Curves, strikes: Sequence[Strike] | None = None) -> tuple[TimeLeft, ...]:
-    """The clock of every machine in the months it is tried in; timer and leaking tub as the pump."""
+def clock_of(prepared: Prepared, strikes: Sequence[Strike]) -> tuple[TimeLeft, ...]:
+    """The clock of every machine in the months it is tried in; timer and leaking tub are as the pump."""
     lines: list[TimeLeft] = []
-    for machine, month in dict.fromkeys((s.machine, s.month) for s in strikes or strikes_for(scenario)):
-        lines += times_left(scenario, curves, machine, month)
+    for machine, month in dict.fromkeys((strike.machine, strike.month) for strike in strikes):
+        lines += times_left(prepared.scenario, prepared.curves, machine, month)
     return tuple(lines)

@@ -1,29 +1,39 @@
 """The year's losses by another road: every outage of the rehearsed years, looked up among the single outages.
 
-What one outage of that machine, in that month, at that hour and of that length kills on average, summed over the
-outages that came by chance. It does not see two outages at once, nor a tub that happened to be emptier; near enough to
-the losses counted in the years themselves, it says that neither is far wrong.
+What one outage of that machine, at that hour and of that length kills on average, summed over the outages that came by
+chance; for the heat pump, whose harm hangs on the month, what the clock says of its length in that month. It does not
+see two outages at once, nor a tub that happened to be emptier; near enough to the losses counted in the years
+themselves, it says that neither is far wrong.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
+from growsim.growth.stress import surviving_fraction
 from growsim.ledger.measures import WEEKS_A_YEAR
 from growsim.ledger.outcome import Outage, Outcome
+from growsim.run.prepare import Prepared
 from growsim.spec.calendar import Calendar
 from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
+from growsim.study.outage_air import course_of
+from growsim.study.outage_clock import degree_hours
 from growsim.study.outage_hours import LossByHours, Strike
+
+if TYPE_CHECKING:
+    from growsim.spec.crop import Crop
 
 AS_PUMP = ("pump", "timer")
 
 
 def by_single_outages(
-    scenario: Scenario, found: LossByHours, outcomes: Sequence[Outcome], plan: RunPlan
+    prepared: Prepared, found: LossByHours, outcomes: Sequence[Outcome], plan: RunPlan
 ) -> dict[str, float]:
     """Machine -> plants a year, for every machine that went down in the years given and was tried alone."""
+    scenario = prepared.scenario
     calendar = Calendar(scenario.room.start_date)
     years = len(outcomes) * plan.days / 7.0 / WEEKS_A_YEAR
     plants: dict[str, float] = {}
@@ -31,31 +41,49 @@ def by_single_outages(
         for outage in outcome.outages:
             if outage.down_minute < 0 or outage.repaired_minute is None:
                 continue
-            month = calendar.month(outage.down_minute // 1440)
-            killed = _killed(scenario, found, outage, month)
+            if outage.machine == "heat pump":
+                killed: float | None = _by_the_clock(prepared, found, outage, calendar)
+            else:
+                killed = _by_trials(scenario, found, outage)
             if killed is not None:
                 plants[outage.machine] = plants.get(outage.machine, 0.0) + killed / years
     return plants
 
 
-def _killed(scenario: Scenario, found: LossByHours, outage: Outage, month: int) -> float | None:
-    """Plants that one such outage kills; between the warmest and the coldest month by the temperature outside."""
+def _by_the_clock(prepared: Prepared, found: LossByHours, outage: Outage, calendar: Calendar) -> float:
+    """Plants that this spell of warmth kills, crop by crop, of the plants that usually stand in the room."""
+    assert outage.repaired_minute is not None
+    standing = next(loss.standing for loss in found.losses if loss.strike.machine == "heat pump")
+    month, hour = calendar.month(outage.down_minute // 1440), outage.down_minute % 1440 / 60.0
+    hours = (outage.repaired_minute - outage.down_minute) / 60.0
+    course = course_of(prepared.scenario, prepared.curves, "heat pump", month, hour, horizon_hours=hours)
+    share = 0.0
+    for crop, part in _parts_of_room(prepared.scenario).items():
+        dose = degree_hours(course, crop.heat_limit_c)[-1]
+        share += part * (1.0 - surviving_fraction(dose, crop.heat_half_loss_degree_hours))
+    return standing * share
+
+
+def _parts_of_room(scenario: Scenario) -> dict[Crop, float]:
+    """Crop -> its part of the plants standing: cells sown a week, times the days they stand."""
+    crops = {crop.name: crop for crop in scenario.crops}
+    weights: dict[str, float] = {}
+    for line in scenario.sowing:
+        weight = line.cells / line.every_weeks * crops[line.crop].typical_days
+        weights[line.crop] = weights.get(line.crop, 0.0) + weight
+    total = sum(weights.values())
+    return {crops[name]: weight / total for name, weight in weights.items()}
+
+
+def _by_trials(scenario: Scenario, found: LossByHours, outage: Outage) -> float | None:
+    """Plants that one such outage kills, of the trials; None for what was not tried."""
     assert outage.repaired_minute is not None
     kind = "pump" if outage.machine in AS_PUMP else outage.machine
-    strikes = [
-        strike for strike in found.strikes if strike.machine == kind and _is_like(scenario, strike, outage.where)
-    ]
-    if not strikes:
-        return None
     hours = (outage.repaired_minute - outage.down_minute) / 60.0
-    start_hour = outage.down_minute % 1440 / 60.0
-    outdoor = scenario.room.outdoor_temperature_c
-    by_month = {strike.month: _of_strike(found, strike, hours, start_hour) for strike in strikes}
-    if len(by_month) == 1:
-        return next(iter(by_month.values()))
-    (warm, in_warm), (cold, in_cold) = sorted(by_month.items(), key=lambda each: -outdoor[each[0]])
-    share = (outdoor[month] - outdoor[cold]) / (outdoor[warm] - outdoor[cold])
-    return in_cold + share * (in_warm - in_cold)
+    for strike in found.strikes:
+        if strike.machine == kind and _is_like(scenario, strike, outage.where):
+            return _of_strike(found, strike, hours, outage.down_minute % 1440 / 60.0)
+    return None
 
 
 def _is_like(scenario: Scenario, strike: Strike, where: str) -> bool:

@@ -173,17 +173,24 @@ def drought_hours(
 
 def heat_hours(crop: Crop, course: Course) -> tuple[float | None, float | None, float | None]:
     """Hours until the air passes what the crop bears, the first die and half are dead."""
-    dose, past = 0.0, course.air_c[0]
-    found: list[float | None] = [None, None, None]
     half = crop.heat_half_loss_degree_hours
-    marks = (0.0, dose_share(FIRST_DIE) * half, half)
-    for step, now in enumerate(course.air_c):
-        dose += max(0.0, (past + now) / 2.0 - crop.heat_limit_c) * STEP_MINUTES / 60.0
+    doses = degree_hours(course, crop.heat_limit_c)
+
+    def until(mark: float) -> float | None:
+        step = next((step for step, dose in enumerate(doses) if dose > 0.0 and dose >= mark), None)
+        return None if step is None else max(0.0, course.hours(step))
+
+    return until(0.0), until(dose_share(FIRST_DIE) * half), until(half)
+
+
+def degree_hours(course: Course, limit_c: float) -> list[float]:
+    """Degree-hours above a limit by the end of each step."""
+    dose, past, doses = 0.0, course.air_c[0], []
+    for now in course.air_c:
+        dose += max(0.0, (past + now) / 2.0 - limit_c) * STEP_MINUTES / 60.0
         past = now
-        for which, mark in enumerate(marks):
-            if found[which] is None and dose > 0.0 and dose >= mark:
-                found[which] = max(0.0, course.hours(step))
-    return found[0], found[1], found[2]
+        doses.append(dose)
+    return doses
 
 
 def _thirst_at(course: Course, bank: str, hours: float) -> float:
@@ -207,7 +214,7 @@ def _soonest(*hours: float | None) -> float | None:
 def _hours(cases: Sequence[float | None]) -> Hours:
     """Worst, middle and best; never is later than any hour."""
     ranked = sorted(math.inf if case is None else case for case in cases)
-    middle = ranked[len(ranked) // 2]
+    middle = ranked[(len(ranked) - 1) // 2]
     return Hours(*(None if math.isinf(each) else each for each in (ranked[0], middle, ranked[-1])))
 
 

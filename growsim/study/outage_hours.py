@@ -24,6 +24,7 @@ from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
 from growsim.study.counting import Counting
 from growsim.study.outage_changes import undisturbed
+from growsim.study.outage_clock import of_stage, times_left
 from growsim.study.pay_back import Range
 
 FIRST_EVENT_DAY = 7
@@ -114,20 +115,32 @@ class LossByHours:
         return max(shares) if shares else None
 
 
-def strikes_for(scenario: Scenario) -> tuple[Strike, ...]:
-    """What to try: a pump and a light bank of each kind, the heat pump and the power in the warmest and coldest month,
-    CO2 where there is a supply."""
+def strikes_for(prepared: Prepared) -> tuple[Strike, ...]:
+    """What to try: a pump and a light bank of each kind; the power in the month in which plants last least; the heat
+    pump in such a month and in the coldest; CO2 where there is a supply."""
+    scenario = prepared.scenario
     outdoor = scenario.room.outdoor_temperature_c
     warm, cold = outdoor.index(max(outdoor)), outdoor.index(min(outdoor))
-    months = (warm, cold) if warm != cold else (warm,)
     every = _stages_on(scenario, scenario.racks)
     found = [Strike("pump", *kind[:2], warm, kind[2]) for kind in _kinds(scenario, "tub")]
-    found += [Strike("heat pump", "", 1, month, every) for month in months]
-    found += [Strike("power", "", 1, month, every) for month in months]
+    found.append(Strike("power", "", 1, worst_month(prepared, "power"), every))
+    heat = dict.fromkeys((worst_month(prepared, "heat pump"), cold))
+    found += [Strike("heat pump", "", 1, month, every) for month in heat]
     found += [Strike("lights", *kind[:2], warm, kind[2]) for kind in _kinds(scenario, "lights")]
     if scenario.co2.supply_kg_per_day > 0 and scenario.co2.setpoint_ppm > scenario.co2.outdoor_ppm:
         found.append(Strike("co2", "", 1, warm, every))
     return tuple(found)
+
+
+def worst_month(prepared: Prepared, machine: str) -> int:
+    """Month in which the first plants die soonest, by the clock; the warmest of equals."""
+    outdoor = prepared.scenario.room.outdoor_temperature_c
+
+    def lasts(month: int) -> tuple[float, float]:
+        _, first, _ = of_stage(times_left(prepared.scenario, prepared.curves, machine, month))
+        return (math.inf if first.worst is None else first.worst, -outdoor[month])
+
+    return min(range(12), key=lasts)
 
 
 def kills(strike: Strike) -> bool:
@@ -135,9 +148,8 @@ def kills(strike: Strike) -> bool:
     return strike.machine not in ("lights", "co2")
 
 
-def runs_for(scenario: Scenario, trials: Trials) -> int:
+def runs_for(strikes: Sequence[Strike], trials: Trials) -> int:
     """Rehearsals that `losses_by_hours` will need, counted short ones and long ones alike."""
-    strikes = strikes_for(scenario)
     months = len({strike.month for strike in strikes})
     cases = len(trials.start_hours) * len(trials.hours) * sum(kills(strike) for strike in strikes)
     short = trials.plant_replications * (cases + 2 * months)
@@ -145,12 +157,16 @@ def runs_for(scenario: Scenario, trials: Trials) -> int:
 
 
 def losses_by_hours(
-    prepared: Prepared, rehearsers: Rehearsers, seed: int, trials: Trials, counting: Counting
+    prepared: Prepared,
+    strikes: Sequence[Strike],
+    rehearsers: Rehearsers,
+    seed: int,
+    trials: Trials,
+    counting: Counting,
 ) -> LossByHours:
     """Rehearse every case. `rehearsers` must work by `run.aftermath.live_through`."""
     losses: list[Loss] = []
     kilograms: list[KgLoss] = []
-    strikes = strikes_for(prepared.scenario)
     for month in dict.fromkeys(strike.month for strike in strikes):
         room, day = _quiet_room(prepared.scenario, month)
         rehearse = _Rehearse(replace(prepared, scenario=room), rehearsers, seed, trials, counting, day)
