@@ -83,6 +83,14 @@ def _replications(chosen: argparse.Namespace, room: LoadedRoom) -> int:
     return int(chosen.replications or max(FEWEST_REPLICATIONS, room.scenario.rehearsal.replications))
 
 
+def _points(text: str) -> float:
+    """Percentage points above 0 and below 50."""
+    points = options.precision(text)
+    if points >= 50:
+        raise argparse.ArgumentTypeError(f"'{text}' is not possible; give percentage points below 50, such as 2")
+    return points
+
+
 def _arguments(parser: argparse.ArgumentParser) -> None:
     options.add_room(parser)
     parser.add_argument(
@@ -106,14 +114,14 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--zone",
-        type=options.precision,
+        type=_points,
         default=2.0,
         metavar="POINTS",
         help="a smaller crew that clears every goal by so many percentage points is not overlooked (default: 2)",
     )
     parser.add_argument(
         "--margin",
-        type=options.precision,
+        type=_points,
         default=2.0,
         metavar="POINTS",
         help="where a goal is out of reach: how far below ample hands the crew may lie (default: 2)",

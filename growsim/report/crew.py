@@ -88,7 +88,7 @@ def summary_of(study: CrewStudy, provenance: Provenance, answer: list[tuple[str,
             }
             for less in study.one_less
         },
-        "crews": [{"crew": name, **asdict(rung)} for name, rung in study.named_rungs()],
+        "crews": [{"crew": name, **asdict(rung), "places": list(rung.places)} for name, rung in study.named_rungs()],
         "late_first": asdict(study.late_first),
         "goals": dict(study.wanted),
         "zone": study.zone,

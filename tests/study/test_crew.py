@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import importlib
-import sys
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
-from types import ModuleType
 
+import crew_fakes
 import pytest
 
 from growsim.errors import InputError
@@ -27,31 +25,24 @@ TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 
 
 @pytest.fixture(scope="module")
-def fakes() -> ModuleType:
-    """The room in which the truth is known, importable in worker processes too."""
-    sys.path.insert(0, str(Path(__file__).parent))
-    return importlib.import_module("crew_fakes")
-
-
-@pytest.fixture(scope="module")
 def room() -> LoadedRoom:
     """The tiny room."""
     return load_scenario(TINY)
 
 
 @pytest.fixture(scope="module")
-def study(fakes: ModuleType, room: LoadedRoom) -> CrewStudy:
+def study(room: LoadedRoom) -> CrewStudy:
     """One study by the known rule."""
-    return asked(fakes, room)
+    return asked(room)
 
 
-def asked(fakes: ModuleType, room: LoadedRoom, workers: int = 1, **other: object) -> CrewStudy:
+def asked(room: LoadedRoom, workers: int = 1, **other: object) -> CrewStudy:
     """Ask, with the known rule for work."""
     options: dict[str, object] = {"goals": GOALS, "replications": 20, **other}
-    return crew(room, plan=RunPlan(fakes.DAYS), seed=3, work=fakes.lived, workers=workers, **options)  # type: ignore[arg-type]
+    return crew(room, plan=RunPlan(crew_fakes.DAYS), seed=3, work=crew_fakes.lived, workers=workers, **options)  # type: ignore[arg-type]
 
 
-def test_the_answer_is_the_smallest_that_is_enough(study: CrewStudy, fakes: ModuleType) -> None:
+def test_the_answer_is_the_smallest_that_is_enough(study: CrewStudy) -> None:
     """By the known rule: enough in every season, and no option with a place fewer clears the goal by the zone."""
     for each in study.seasons:
         first, second = each.sign_up
@@ -59,8 +50,8 @@ def test_the_answer_is_the_smallest_that_is_enough(study: CrewStudy, fakes: Modu
         smaller = [option for option in fewer if min(option) >= 1]
 
         assert each.end == "proven"
-        assert fakes.true_on_time(each.sign_up, each.chance) > GOALS[ON_TIME]
-        assert all(fakes.true_on_time(option, each.chance) < GOALS[ON_TIME] + study.zone for option in smaller)
+        assert crew_fakes.true_on_time(each.sign_up, each.chance) > GOALS[ON_TIME]
+        assert all(crew_fakes.true_on_time(option, each.chance) < GOALS[ON_TIME] + study.zone for option in smaller)
 
 
 def test_every_month_has_its_sign_up(study: CrewStudy) -> None:
@@ -83,14 +74,14 @@ def test_the_proof_uses_years_the_search_has_not_seen(study: CrewStudy) -> None:
     assert len(numbers) >= 20
 
 
-def test_one_person_less_costs_what_the_rule_says(study: CrewStudy, fakes: ModuleType) -> None:
+def test_one_person_less_costs_what_the_rule_says(study: CrewStudy) -> None:
     """The known loss, season by season in proportion to its weeks, lies within the range found."""
     weeks = sum(len(each.season.weeks) for each in study.seasons)
     for number, less in enumerate(study.one_less):
         loss = 0.0
         for each in study.seasons:
             fewer = tuple(people - (i == number) for i, people in enumerate(each.sign_up))
-            change = fakes.true_on_time(fewer, each.chance) - fakes.true_on_time(each.sign_up, each.chance)
+            change = crew_fakes.true_on_time(fewer, each.chance) - crew_fakes.true_on_time(each.sign_up, each.chance)
             loss += change * len(each.season.weeks) / weeks
         found = less.differences[ON_TIME]
 
@@ -106,31 +97,31 @@ def test_crews_are_shown_from_the_fewest_to_ample_hands(study: CrewStudy) -> Non
     assert [name for name, _ in study.named_rungs()][-3:] == ["ample hands", "today", "the answer"]
 
 
-def test_two_workers_find_the_same_to_the_last_bit(study: CrewStudy, fakes: ModuleType, room: LoadedRoom) -> None:
+def test_two_workers_find_the_same_to_the_last_bit(study: CrewStudy, room: LoadedRoom) -> None:
     """Workers change the time it takes, never the numbers."""
-    assert asked(fakes, room, workers=2) == study
+    assert asked(room, workers=2) == study
 
 
-def test_higher_goals_take_no_fewer_people(study: CrewStudy, fakes: ModuleType, room: LoadedRoom) -> None:
+def test_higher_goals_take_no_fewer_people(study: CrewStudy, room: LoadedRoom) -> None:
     """Asking for more never yields a smaller sign-up."""
-    more = asked(fakes, room, goals={ON_TIME: 0.84, ORDERS: 0.6})
+    more = asked(room, goals={ON_TIME: 0.84, ORDERS: 0.6})
     places = sum(sum(each.sign_up) for each in study.seasons)
 
     assert sum(sum(each.sign_up) for each in more.seasons) > places
 
 
-def test_a_goal_no_crew_reaches_is_said_to_be_so(fakes: ModuleType, room: LoadedRoom) -> None:
+def test_a_goal_no_crew_reaches_is_said_to_be_so(room: LoadedRoom) -> None:
     """By the rule no crew that fits does everything on time: asked for is as good as ample hands, less the margin."""
-    found = asked(fakes, room, goals={ON_TIME: 0.999, ORDERS: 0.6})
+    found = asked(room, goals={ON_TIME: 0.999, ORDERS: 0.6})
 
     assert all(each.targets[ON_TIME].out_of_reach for each in found.seasons)
     assert all(each.targets[ON_TIME].below_ample == found.margin for each in found.seasons)
     assert all(each.end == "proven" for each in found.seasons)
 
 
-def test_nobody_is_taken_below_the_fewest_asked_for(fakes: ModuleType, room: LoadedRoom) -> None:
+def test_nobody_is_taken_below_the_fewest_asked_for(room: LoadedRoom) -> None:
     """With at least three on every shift, three it is where fewer would do."""
-    found = asked(fakes, room, goals={ON_TIME: 0.6, ORDERS: 0.5}, at_least=3)
+    found = asked(room, goals={ON_TIME: 0.6, ORDERS: 0.5}, at_least=3)
 
     assert [each.sign_up for each in found.seasons] == [(3, 3)] * len(found.seasons)
 
@@ -145,24 +136,22 @@ def test_nobody_is_taken_below_the_fewest_asked_for(fakes: ModuleType, room: Loa
         ({"replications": 2}, "replications: 2 is too few"),
     ],
 )
-def test_what_cannot_be_asked_is_refused(
-    other: dict[str, object], said: str, fakes: ModuleType, room: LoadedRoom
-) -> None:
+def test_what_cannot_be_asked_is_refused(other: dict[str, object], said: str, room: LoadedRoom) -> None:
     """One plain sentence, before anything is rehearsed."""
     with pytest.raises(InputError, match=said):
-        asked(fakes, room, **other)
+        asked(room, **other)
 
 
-def test_too_short_a_time_and_a_room_without_shifts_are_refused(fakes: ModuleType, room: LoadedRoom) -> None:
+def test_too_short_a_time_and_a_room_without_shifts_are_refused(room: LoadedRoom) -> None:
     """Three weeks judge no crew, and nobody can be signed up where no shift is held."""
     with pytest.raises(InputError, match="days: 21 is too short"):
-        crew(room, plan=RunPlan(21), seed=3, work=fakes.lived)
+        crew(room, plan=RunPlan(21), seed=3, work=crew_fakes.lived)
     nobody = room.scenario.model_copy(update={"crew": room.scenario.crew.model_copy(update={"shifts": ()})})
     with pytest.raises(InputError, match="nobody ever comes to work"):
-        crew(replace(room, scenario=nobody), plan=RunPlan(182), seed=3, work=fakes.lived)
+        crew(replace(room, scenario=nobody), plan=RunPlan(182), seed=3, work=crew_fakes.lived)
 
 
-def test_ctrl_c_comes_through(fakes: ModuleType, room: LoadedRoom) -> None:
+def test_ctrl_c_comes_through(room: LoadedRoom) -> None:
     """Progress is told, and what stops it stops everything."""
     seen: list[tuple[int, int]] = []
 
@@ -172,7 +161,7 @@ def test_ctrl_c_comes_through(fakes: ModuleType, room: LoadedRoom) -> None:
             raise KeyboardInterrupt
 
     with pytest.raises(Exception, match="nothing was kept"):
-        asked(fakes, room, progress=progress)
+        asked(room, progress=progress)
     assert all(done <= total for done, total in seen)
 
 

@@ -15,7 +15,7 @@ from growsim.spec.load import LoadedRoom, load_scenario
 from growsim.spec.plan import RunPlan
 from growsim.study.crew_rota import months_of_weeks
 
-ROOM = Path(__file__).parents[2] / "scenarios" / "tiny"
+ROOM = Path(__file__).parents[1] / "scenarios" / "tiny"
 WORTH = (0.10, 0.06, 0.03)  # what each person on a shift takes away of the lateness, by their number there
 SPREAD = 0.03  # of a week's share on time, from week to week
 DAYS = 182

@@ -1,0 +1,187 @@
+"""The report about people: what it leaves behind, its contract, its sentences and its CHANGE file."""
+
+from __future__ import annotations
+
+import csv
+import json
+import re
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import crew_fakes
+import pytest
+
+from growsim.report import crew_words
+from growsim.report.crew import change_file, write_crew
+from growsim.report.crew_words import in_months, months_said
+from growsim.report.provenance import Provenance
+from growsim.run.intervals import Difference
+from growsim.spec.change import apply_change
+from growsim.spec.load import scenario_from
+from growsim.spec.plan import RunPlan
+from growsim.study.crew import CrewStudy, crew
+from growsim.study.crew_asking import OneLess
+from growsim.study.crew_goals import ON_TIME, ORDERS
+
+FILES = {
+    "report.html",
+    "summary.json",
+    "crew.toml",
+    "crew.csv",
+    "seasons.csv",
+    "one_less.csv",
+    "crews.csv",
+    "late_tasks.csv",
+    "measures.csv",
+    "weeks.csv",
+    "figures",
+}
+FIGURES = {"sign-ups", "by-month", "frontier", "one-less", "late-tasks"}
+KG = "kg_handed_out_per_week"
+
+
+@pytest.fixture(scope="module")
+def study() -> CrewStudy:
+    """A study by a rule that is known."""
+    return crew(
+        crew_fakes.tiny(),
+        plan=RunPlan(crew_fakes.DAYS),
+        seed=3,
+        goals={ON_TIME: 0.8, ORDERS: 0.6},
+        replications=12,
+        work=crew_fakes.lived,
+    )
+
+
+@pytest.fixture(scope="module")
+def written(study: CrewStudy, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, Any]]:
+    """Its report, and the summary."""
+    out = tmp_path_factory.mktemp("crew") / "out"
+    return out, write_crew(study, out, provenance=Provenance("crew", "growsim crew tiny --seed 3", "0" * 64))
+
+
+def test_everything_is_there(written: tuple[Path, dict[str, Any]]) -> None:
+    """Page, summary, CHANGE file, tables, each figure as SVG and PNG."""
+    out, _ = written
+
+    assert {path.name for path in out.iterdir()} == FILES
+    assert {path.name for path in (out / "figures").iterdir()} == {
+        f"{name}.{kind}" for name in FIGURES for kind in ("svg", "png")
+    }
+
+
+def test_the_summary_keeps_the_contract(written: tuple[Path, dict[str, Any]], study: CrewStudy) -> None:
+    """What scripts rely on is there, and the file says what was returned."""
+    out, summary = written
+    needed = {"growsim", "command", "room", "room_sha256", "seed", "replications", "days", "warm_up_days"}
+    needed |= {"repeat_with", "answer", "measures"}
+    wanted = {"label", "unit", "mean", "mean_low", "mean_high", "p10", "p50", "p90", "n"}
+
+    assert needed <= summary.keys()
+    assert json.loads((out / "summary.json").read_text(encoding="utf-8")) == summary
+    assert all(wanted <= found.keys() for found in summary["measures"].values())
+    assert summary["people_by_month"]["Monday"]["needed"] == list(study.people(0))
+    assert len(summary["answer"]) == len(summary["answer_heads"]) >= 5
+
+
+def test_the_csv_by_shift_and_month(written: tuple[Path, dict[str, Any]], study: CrewStudy) -> None:
+    """One row a shift and month."""
+    out, _ = written
+    rows = list(csv.DictReader((out / "crew.csv").read_text(encoding="utf-8").splitlines()))
+    thursday = [int(row["people_needed"]) for row in rows if row["shift"] == "Thursday"]
+
+    assert len(rows) == 24
+    assert thursday == list(study.people(1))
+
+
+def test_the_page_stands_on_its_own(written: tuple[Path, dict[str, Any]]) -> None:
+    """Every answer and figure is in it, nothing is fetched, and the cautions are there."""
+    out, summary = written
+    page = (out / "report.html").read_text(encoding="utf-8")
+    plain = page.replace("&#39;", "'")
+
+    assert all(sentence in plain for sentence in summary["answer"])
+    assert all(f'<figure id="{name}">' in page for name in FIGURES)
+    assert "Lifting." in page and "Heat." in page
+    assert not re.search(r'(src|href)="(?!#)', page)
+    assert "nan" not in re.sub(r"<svg.*?</svg>", "", page, flags=re.DOTALL).lower().split()
+
+
+def test_the_change_file_makes_the_room_that_was_found(study: CrewStudy) -> None:
+    """Merged into the room it gives a valid room with just those sign-ups."""
+    room = crew_fakes.tiny()
+    merged = apply_change(room.raw, {k: v for k, v in tomllib.loads(change_file(study)).items() if k != "change"})
+    shifts = scenario_from(merged, "room.toml")[0].crew.shifts
+
+    assert [shift.people_by_month for shift in shifts] == [study.people(0), study.people(1)]
+    assert [shift.lead for shift in shifts] == [shift.lead for shift in room.scenario.crew.shifts]
+
+
+@pytest.mark.parametrize(
+    ("months", "head", "sentence"),
+    [
+        (range(12), "all year", "all year"),
+        ((6, 7), "Jul and Aug", "in July and August"),
+        ((9, 10, 11, 0, 1), "Oct to Feb", "from October to February"),
+        ((0, 1, 2, 3, 5), "Jan to Apr and Jun", "from January to April and in June"),
+        ((5, 8, 11), "Jun, Sep and Dec", "in June, September and December"),
+        ((0, 1, 2, 6, 7, 8), "Jan to Mar and Jul to Sep", "from January to March and from July to September"),
+    ],
+)
+def test_months_are_said_as_one_says_them(months: tuple[int, ...], head: str, sentence: str) -> None:
+    """Runs of three and more from the first to the last; December is followed by January."""
+    assert (months_said(months), in_months(months)) == (head, sentence)
+
+
+def test_the_first_sentence_has_every_shift_and_season(study: CrewStudy) -> None:
+    """Numbers first, with the months they are for."""
+    said = crew_words.people(study)
+
+    for each in study.seasons:
+        counts = ", ".join(
+            f"{people} for {name}" for people, name in zip(each.sign_up, ("Monday", "Thursday"), strict=True)
+        )
+        assert f"{sum(each.sign_up)} {crew_words.in_season(each)} ({counts})" in said
+
+
+def test_one_person_less_is_said_with_its_range(study: CrewStudy) -> None:
+    """The dearest day first; a difference that may be luck is called not certain."""
+    dear = {
+        KG: Difference(KG, -0.42, -0.61, -0.22, 0.1, 20),
+        ON_TIME: Difference(ON_TIME, -0.031, -0.04, -0.02, 0.0, 20),
+    }
+    light = {
+        KG: Difference(KG, -0.05, -0.2, 0.1, 0.4, 20),
+        ON_TIME: Difference(ON_TIME, -0.004, -0.01, 0.002, 0.3, 20),
+    }
+    said = crew_words.one_less(replace(study, one_less=(OneLess("Monday", light), OneLess("Thursday", dear))))
+
+    assert said.startswith(
+        "All year round it costs most on Thursday: 0.4 kg (0.9 lb) of greens a week (range 0.22 to 0.61)"
+    )
+    assert "3.1 points of the tasks in time (range 2.0 to 4.0)" in said
+    assert "least on Monday: 0.05 kg (0.1 lb) of greens a week (not certain: from 0.20 lost to 0.10 gained)" in said
+
+
+def test_a_goal_out_of_reach_is_said_plainly(study: CrewStudy) -> None:
+    """Whose fault it is not, what ample hands reach, and what was asked for instead."""
+    target = replace(study.seasons[0].targets[ORDERS], wanted=0.95, ample=0.9, ample_high=0.91, below_ample=0.02)
+    seasons = tuple(replace(each, targets={**each.targets, ORDERS: target}) for each in study.seasons)
+    said = crew_words.out_of_reach(replace(study, seasons=seasons, wanted={**study.wanted, ORDERS: 0.95}))
+
+    assert said.startswith("No number of hands brings 95% of the ordered kilograms handed out: ")
+    assert "`growsim rehearse` says which" in said
+    assert "no more than 2 points below" in said
+    assert crew_words.out_of_reach(study) == ""
+
+
+def test_what_could_not_be_proven_is_said(study: CrewStudy) -> None:
+    """A season that fell short is named, and what to do about it."""
+    short = tuple(replace(each, end="short") for each in study.seasons)
+    luck = tuple(replace(each, end="as ample") for each in study.seasons)
+
+    assert "it could not be proven" in crew_words.certainty(replace(study, seasons=short))
+    assert "ample hands would do no better" in crew_words.certainty(replace(study, seasons=luck))
+    assert crew_words.certainty(study).startswith("With 95% confidence the goals are met")
