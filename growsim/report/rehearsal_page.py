@@ -32,7 +32,7 @@ def compose(
 ) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
     scenario, plan = rehearsal.scenario, rehearsal.plan
-    drawn = _Drawn(rehearsal, figure_folder)
+    drawn = Drawn(rehearsal, figure_folder)
     last = summaries.week_starts(scenario, plan.days // 7 + 1)[-1]
     notes = tuple(note for note in (scenario.about, scenario.room.note) if note)
     return Page(
@@ -50,7 +50,7 @@ def compose(
             _shelves(rehearsal, drawn),
             _people(rehearsal, drawn),
             _machines(rehearsal, drawn),
-            _money(rehearsal, drawn),
+            money_section(rehearsal, drawn),
             *((tenths_section({"today": tenths}, plan.days, figure_folder),) if tenths else ()),
             _how_sure(rehearsal, drawn),
             Section(
@@ -68,7 +68,7 @@ def compose(
     )
 
 
-class _Drawn:
+class Drawn:
     """Draws figures and makes pictures of them; leaves out those that need a whole week where there is none."""
 
     def __init__(self, rehearsal: Rehearsal, folder: Path) -> None:
@@ -86,18 +86,22 @@ class _Drawn:
         return Picture(name, caption, figures.for_page(svg, name, caption), made)
 
 
-def _output(rehearsal: Rehearsal, drawn: _Drawn) -> Section:
-    outcomes, scenario, paper = rehearsal.outcomes, rehearsal.scenario, rehearsal.on_paper
+def output_picture(drawn: Drawn) -> Block:
+    """Greens packed week by week, with their band, the plan on paper and the orders."""
+    outcomes, scenario, paper = drawn.rehearsal.outcomes, drawn.rehearsal.scenario, drawn.rehearsal.on_paper
+    return drawn.picture(
+        "weekly-output",
+        lambda: flow.weekly_output(outcomes, paper, scenario),
+        "Greens packed in each week. Line: the middle of all rehearsals. Shaded: what a single week may bring, eight "
+        "times in ten. Dashed: the plan on paper, with luck switched off. Dotted: what partners order in that week.",
+        lambda: behind.weekly_output(outcomes, paper, scenario),
+    )
+
+
+def _output(rehearsal: Rehearsal, drawn: Drawn) -> Section:
+    outcomes, scenario = rehearsal.outcomes, rehearsal.scenario
     blocks: list[Block] = [
-        drawn.picture(
-            "weekly-output",
-            lambda: flow.weekly_output(outcomes, paper, scenario),
-            "Greens packed in each week. Line: the middle of all rehearsals. Shaded: what a single week may bring, "
-            "eight "
-            "times in ten. Dashed: the plan on paper, with luck switched off. Dotted: what partners order in that "
-            "week.",
-            lambda: behind.weekly_output(outcomes, paper, scenario),
-        ),
+        output_picture(drawn),
         Grid(tables.figures_table(tables.AT_A_GLANCE, "The main figures", rehearsal)),
     ]
     if drawn.has_weeks:
@@ -110,7 +114,7 @@ def _output(rehearsal: Rehearsal, drawn: _Drawn) -> Section:
     return Section("output", "What the room gives", tuple(blocks))
 
 
-def _plants(rehearsal: Rehearsal, drawn: _Drawn) -> Section:
+def _plants(rehearsal: Rehearsal, drawn: Drawn) -> Section:
     outcomes, scenario = rehearsal.outcomes, rehearsal.scenario
     if not any(outcome.fates for outcome in outcomes):
         return Section("plants", "Where every seed went", (Text("No seed is sown in the counted time."),))
@@ -139,7 +143,7 @@ def _plants(rehearsal: Rehearsal, drawn: _Drawn) -> Section:
     )
 
 
-def _shelves(rehearsal: Rehearsal, drawn: _Drawn) -> Section:
+def _shelves(rehearsal: Rehearsal, drawn: Drawn) -> Section:
     outcomes, scenario = rehearsal.outcomes, rehearsal.scenario
     if not any(rack.shelves for rack in scenario.racks):
         return Section("shelves", "The shelves through the year", (Text("The room has no shelves."),))
@@ -160,7 +164,7 @@ def _shelves(rehearsal: Rehearsal, drawn: _Drawn) -> Section:
     )
 
 
-def _people(rehearsal: Rehearsal, drawn: _Drawn) -> Section:
+def _people(rehearsal: Rehearsal, drawn: Drawn) -> Section:
     outcomes, scenario = rehearsal.outcomes, rehearsal.scenario
     if not scenario.crew.shifts:
         return Section("people", "People", (Text("No shift is held."),))
@@ -181,7 +185,7 @@ def _people(rehearsal: Rehearsal, drawn: _Drawn) -> Section:
     )
 
 
-def _machines(rehearsal: Rehearsal, drawn: _Drawn) -> Section:
+def _machines(rehearsal: Rehearsal, drawn: Drawn) -> Section:
     table = tables.machines(rehearsal.outcomes, rehearsal.plan.days)
     return Section(
         "machines",
@@ -193,7 +197,8 @@ def _machines(rehearsal: Rehearsal, drawn: _Drawn) -> Section:
     )
 
 
-def _money(rehearsal: Rehearsal, drawn: _Drawn) -> Section:
+def money_section(rehearsal: Rehearsal, drawn: Drawn) -> Section:
+    """What it costs and what electricity it takes."""
     scenario, days = rehearsal.scenario, rehearsal.plan.days
     accounts, currency = summaries.accounts_per_week(rehearsal.outcomes, days), scenario.prices.currency
     blocks: list[Block] = [
@@ -219,7 +224,7 @@ def _money(rehearsal: Rehearsal, drawn: _Drawn) -> Section:
     return Section("money", "Money and energy", tuple(blocks))
 
 
-def _how_sure(rehearsal: Rehearsal, drawn: _Drawn) -> Section:
+def _how_sure(rehearsal: Rehearsal, drawn: Drawn) -> Section:
     n, warm_up = len(rehearsal.outcomes), rehearsal.warm_up
     said = [
         f"This rests on {rehearsals(n, rehearsal.plan.days)}, each with its own luck.",

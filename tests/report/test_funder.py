@@ -1,0 +1,82 @@
+"""The funder's page and workbook: the same numbers as the rehearsal, in a funder's words."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from openpyxl import load_workbook
+
+from growsim.cli import main
+from growsim.report.funder_words import protections
+from growsim.spec.load import load_scenario
+from growsim.units import pounds
+
+TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
+
+
+@pytest.fixture(scope="module")
+def written(tmp_path_factory):
+    """The folder of a quarter of the tiny room, six rehearsals."""
+    out = tmp_path_factory.mktemp("funder") / "out"
+    words = ["funder", str(TINY), "--period", "quarter", "--replications", "6", "--workers", "1", "--out", str(out)]
+    assert main(words) == 0
+    return out
+
+
+def test_the_food_sentence_says_kilograms_pounds_and_servings_with_a_range(written):
+    """Total = average a week x 13 weeks; pounds by the 1959 definition (0.45359237 kg)."""
+    summary = json.loads((written / "summary.json").read_text())
+    kilograms = summary["measures"]["kg_handed_out_per_week"]["mean"] * 13
+
+    assert summary["days"] == 91
+    assert f"{kilograms:.1f} kg ({pounds(kilograms):.1f} lb)" in summary["answer"][0]
+    assert "95% confidence" in summary["answer"][0]
+    assert "eight times in ten" in summary["answer"][0]
+
+
+def test_the_workbook_opens_and_its_numbers_are_the_summarys(written):
+    """Read back with openpyxl: numbers are numbers, and equal."""
+    summary = json.loads((written / "summary.json").read_text())
+    book = load_workbook(written / "funder.xlsx")
+    rows = {row[0]: row for row in book["Figures"].iter_rows(min_row=2, values_only=True)}
+    handed_out = summary["measures"]["kg_handed_out_per_week"]
+
+    assert rows[handed_out["label"]][2] == pytest.approx(handed_out["mean"])
+    assert book["Weeks"].max_row == 14
+    assert [row[1] for row in book["In words"].iter_rows(min_row=2, values_only=True)] == summary["answer"]
+
+
+def test_the_page_is_whole_and_careful(written):
+    """Self-contained, with cautions and the command to make it again."""
+    page = (written / "report.html").read_text()
+
+    assert "licensed professional" in page
+    assert "growsim funder" in page
+    assert 'src="http' not in page
+
+
+def test_what_is_done_about_losses_is_read_from_the_room():
+    """A second pump, a battery and a look-in are told of when they are there, and only then."""
+    room = load_scenario(TINY).scenario
+    tub = room.tubs[0]
+    bare = room.model_copy(
+        update={
+            "crew": room.crew.model_copy(update={"visits": ()}),
+            "tubs": tuple(
+                each.model_copy(update={"pump": each.pump.model_copy(update={"count": 1})}) for each in room.tubs
+            ),
+            "power": room.power.model_copy(update={"battery_pump_hours": 0.0}),
+        }
+    )
+    better = bare.model_copy(
+        update={
+            "power": bare.power.model_copy(update={"battery_pump_hours": 3.0}),
+            "tubs": (tub.model_copy(update={"pump": tub.pump.model_copy(update={"count": 2})}),),
+        }
+    )
+
+    assert not any("battery" in said or "second pump" in said for said in protections(bare))
+    assert any("battery keeps the pumps going for 3.0 hours" in said for said in protections(better))
+    assert any(said == f"{tub.name} has a second pump." for said in protections(better))
