@@ -1,0 +1,228 @@
+"""The report of an outage study: its files, its pages, its sentences."""
+
+from __future__ import annotations
+
+import csv
+import json
+import re
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from outage_rooms import PLAN, frail, tiny
+
+from growsim.report import outage_answer as answers
+from growsim.report import outage_words as words
+from growsim.report.outage import FIRST_PAGES, WALL_PAGE, write_outages
+from growsim.report.outage_event import write_event
+from growsim.report.outage_order import by_urgency
+from growsim.report.outage_sheets import sheets
+from growsim.report.outage_wall import wall_rows
+from growsim.report.provenance import Provenance
+from growsim.spec.equipment import PlannedOutage
+from growsim.spec.plan import RunPlan
+from growsim.study.outage import Outages, study_outages
+from growsim.study.outage_changes import undisturbed
+from growsim.study.outage_event import OutageEvent, study_event
+from growsim.study.outage_hours import Trials
+from growsim.study.outage_protections import Protected
+from growsim.study.outage_year import ProtectionWorth, Worth
+from growsim.study.pay_back import Range
+
+PROVENANCE = Provenance("outage", "growsim outage tiny --seed 3", "0" * 64)
+SMALL = Trials(hours=(1.0, 8.0, 30.0), start_hours=(0.0, 18.0), plant_replications=2, kg_replications=2)
+
+
+@pytest.fixture(scope="module")
+def studied() -> Outages:
+    """The frail room, studied in little."""
+    room = frail().model_copy(update={"about": "<b>invented</b> & small"})
+    return study_outages(room, seed=3, replications=3, plan=PLAN, trials=SMALL)
+
+
+@pytest.fixture(scope="module")
+def event() -> OutageEvent:
+    """A dead pump in the tiny room."""
+    given = PlannedOutage(name="given", machine="pump", where="tub", start_day=21, start_hour=20, hours=24)
+    return study_event(undisturbed(tiny()), given, seed=3, replications=3, plan=RunPlan(70, 56))
+
+
+@pytest.fixture(scope="module")
+def written(studied: Outages, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Its report, written once."""
+    out = tmp_path_factory.mktemp("outage") / "out"
+    write_outages(studied, out, provenance=PROVENANCE)
+    return out
+
+
+def a_worth(kg: Range, net: Range | None, *, cost: float | None = 10.0, plants: float = 5.0) -> ProtectionWorth:
+    """A made-up protection."""
+    made = Protected("spare pump", True, lambda room: room, frozenset({"pump"}), cost_per_year=cost)
+    return ProtectionWorth(made, Worth(kg, Range(plants, None, None), Range(kg.mean * 4, 0.0, 9.0), 3, 9), net)
+
+
+def test_everything_is_written(studied: Outages, written: Path) -> None:
+    """Report, pages to print, tables, figures as SVG and PNG, and a summary with what every command states."""
+    summary = json.loads((written / "summary.json").read_text(encoding="utf-8"))
+    found = {path.relative_to(written).as_posix() for path in written.rglob("*") if path.is_file()}
+
+    figures = ("wall", "by-hour-of-day", "kilograms-by-hours", "risks", "protections")
+    assert found == {
+        "report.html", WALL_PAGE, FIRST_PAGES, "summary.json", "machines.csv", "protections.csv", "single_outages.csv",
+        "time_left.csv", "measures.csv", "weeks.csv",
+        *(f"figures/{name}.{kind}" for name in figures for kind in ("svg", "png")),
+    }  # fmt: skip
+    assert summary.keys() >= {
+        "growsim", "command", "room", "room_sha256", "seed", "replications", "days", "warm_up_days", "repeat_with",
+        "answer", "measures", "machines", "protections", "pairs", "time_left",
+    }  # fmt: skip
+    with (written / "protections.csv").open(encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    assert len(rows) == len(studied.year.protections) + len(studied.year.pairs)
+
+
+def test_the_same_study_gives_the_same_bytes(studied: Outages, written: Path, tmp_path: Path) -> None:
+    """No date, no name of a computer, no chance in a report."""
+    write_outages(studied, tmp_path / "again", provenance=PROVENANCE)
+    one, two = (
+        {path.name: path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+        for folder in (written, tmp_path / "again")
+    )
+
+    assert one == two
+
+
+@pytest.mark.parametrize("page", ["report.html", WALL_PAGE, FIRST_PAGES])
+def test_pages_stand_alone(written: Path, page: str) -> None:
+    """Nothing is fetched, no script runs, what a user wrote is escaped, invented data is called so."""
+    text = (written / page).read_text(encoding="utf-8")
+
+    assert "default-src 'none'" in text
+    assert not re.search(r'(src|href)="(?!#)', text)
+    assert "<script" not in text and "<b>invented</b>" not in text
+    assert "Invented" in text or "invented" in text
+    assert "ground-fault" in text and "local code" in text
+
+
+def test_the_wall_never_falls_along_a_row(studied: Outages) -> None:
+    """Mended later is never better on the wall; heads are the first to die; dark lights kill nobody."""
+    rows = wall_rows(studied)
+
+    for row in rows:
+        known = [share for share in row.shares if share is not None]
+        assert known == sorted(known)
+    pump = rows[: len(studied.by_hours.strikes[0].stages)]
+    assert pump[0].head.startswith("PUMP")
+    assert max(pump, key=lambda row: row.shares[-1] or 0.0).name == "head"
+    assert (rows[-1].head, set(rows[-1].shares), rows[-1].first_die) == ("LIGHTS DARK", {0.0}, "never")
+
+
+def test_machines_come_in_the_order_of_time_left(studied: Outages) -> None:
+    """The pump before the power cut (the dark saves water), the heat pump, then what kills nobody."""
+    order = [each.machine for each in by_urgency(studied)]
+
+    assert order[0] in ("pump", "power") and order[-1] in ("lights", "heat pump")
+    hours = [float("inf") if each.first_die is None else each.first_die for each in by_urgency(studied)]
+    assert hours == sorted(hours)
+
+
+def test_a_sheet_for_each_machine_with_the_room_s_own_numbers(studied: Outages) -> None:
+    """What is on the shelf, how long a part takes, how often to water by hand, and the cautions."""
+    made = {sheet.title: sheet for sheet in sheets(studied)}
+    pump, timer = made["A pump is dead"], made["A timer is dead: no flood comes"]
+
+    assert len(made) == 6
+    assert "A spare pump is on the shelf" in " ".join(pump.steps)
+    assert "There is no spare timer on the shelf: order it now, it takes 3 days" in " ".join(timer.steps)
+    assert "3 minutes, then again every 4 hours" in " ".join(timer.steps)
+    assert "head, leaf then seedling in this order" in " ".join(pump.steps)
+    assert pump.steps[0].startswith("Switch its outlet off")
+    assert "The battery runs pumps and timers for 2 hours" in made["The power is out"].facts[0]
+    assert any(
+        "The thermostat puts the lights out by itself above 33 °C (91 °F)" in fact
+        for fact in made["The heat pump is dead: it grows warm"].facts
+    )
+    assert all(any("Electricity beside water" in caution for caution in sheet.cautions) for sheet in made.values())
+
+
+def test_co2_is_told_where_it_is_fed(studied: Outages) -> None:
+    """Ventilate first, a monitor, never in on an alarm."""
+    from growsim.report.outage_order import Urgency
+    from growsim.report.outage_sheets import _co2
+
+    sheet = _co2(studied, Urgency("co2", 6, "", None, None, None, by_month=False))
+
+    assert "out, everybody" in sheet.steps[0]
+    assert any("monitor" in caution for caution in sheet.cautions)
+
+
+@pytest.mark.parametrize(
+    ("kg", "net", "cost", "said"),
+    [
+        (Range(5.0, 1.0, 9.0), Range(20.0, 3.0, 37.0), 10.0, "worth it"),
+        (Range(5.0, 1.0, 9.0), Range(20.0, -3.0, 43.0), 10.0, "looks worth it"),
+        (Range(5.0, 1.0, 9.0), None, None, "worth it"),
+        (Range(5.0, -1.0, 11.0), Range(20.0, -3.0, 43.0), 10.0, "looks worth it"),
+        (Range(1.0, -1.0, 3.0), Range(-20.0, -30.0, -10.0), 40.0, "not worth its price"),
+        (Range(-1.0, -3.0, 1.0), Range(-5.0, -30.0, 20.0), 10.0, "cannot be told"),
+    ],
+)
+def test_verdicts(kg: Range, net: Range | None, cost: float | None, said: str) -> None:
+    """Worth it only where both ranges lie above nought; not worth its price only where what is left lies below it."""
+    assert answers.verdict(a_worth(kg, net, cost=cost)) == said
+
+
+def test_what_never_happened_is_not_judged() -> None:
+    """A protection that no year called on is neither good nor bad."""
+    nothing = Range(0.0, 0.0, 0.0)
+    made = a_worth(nothing, Range(-10.0, -10.0, -10.0), plants=0.0)
+    made = replace(made, worth=replace(made.worth, plants=nothing, money=nothing))
+
+    assert answers.verdict(made) == "never called on"
+
+
+def test_the_verdict_sentence_names_what_to_buy(studied: Outages) -> None:
+    """With prices: what is worth it, with its range; with none: what it is worth at most."""
+    good = a_worth(Range(5.0, 1.0, 9.0), Range(20.0, 3.0, 37.0))
+    free = a_worth(Range(5.0, 1.0, 9.0), Range(30.0, 13.0, 47.0), cost=0.0)
+    unpriced = a_worth(Range(5.0, 1.0, 9.0), None, cost=None)
+
+    def said(each: ProtectionWorth) -> str:
+        return answers.worth_buying(replace(studied, year=replace(studied.year, protections=(each,), pairs=())))
+
+    assert said(good).startswith(
+        "Worth buying: a spare pump for every tub, which keeps 5.0 kg (11.0 lb; 95% range 1.0 to 9.0 kg) a year and "
+        "after its price leaves USD 20 (95% range 3 to 37) a year"
+    )
+    assert said(free).startswith("Worth doing, at no price: ")
+    assert "is worth up to USD 20 (95% range 0 to 9) a year, whatever it costs" in said(unpriced)
+
+
+def test_hours_are_rounded_to_the_safe_side() -> None:
+    """Down, never up; in the unit a person would use."""
+    told = {hours: words.hours_left(hours) for hours in (0.2, 0.8, 1.9, 5.99, 35.9, 47.9, 60.0, None)}
+
+    assert list(told.values()) == [
+        "at once", "half an hour", "1 hour", "5 hours", "35 hours", "1.5 days", "2.5 days", "more than a week",
+    ]  # fmt: skip
+
+
+def test_the_report_of_one_outage(event: OutageEvent, tmp_path: Path) -> None:
+    """Sentence first, with ranges; week by week as a table; what the summary says is what the sentence says."""
+    summary: dict[str, Any] = write_event(event, tmp_path / "out", provenance=PROVENANCE)
+    text = (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
+
+    assert summary["answer_heads"] == ["Plants", "Greens", "Partners", "Money"]
+    plants = summary["answer"][0]
+    assert plants.startswith("A dead pump (tub) from Monday 27 January 2031, 20:00, for 24 hours kills ")
+    assert f"kills {summary['event']['plants_killed']['mean']:.0f} plants" in plants
+    assert "95% range of the average" in plants and "6 floods are missed" in plants
+    assert "Eight rehearsals in ten" in summary["answer"][1]
+    assert summary["event"]["kg_lost"]["mean_low"] <= summary["event"]["kg_lost"]["mean"]
+    assert "ground-fault" in text and summary["answer"][3] in text
+    with (tmp_path / "out" / "weeks.csv").open() as file:
+        rows = list(csv.DictReader(file))
+    assert {row["measure"] for row in rows} == {"plants_lost", "kg_missing", "kg_missing_so_far"}
+    assert len(rows) == 3 * 10
+    assert (tmp_path / "out" / "figures" / "event.png").exists()
