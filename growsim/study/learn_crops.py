@@ -238,11 +238,14 @@ def _odd_masses(crop: Crop, cut: Sequence[TrayRow]) -> tuple[list[Odd], list[Row
     seen = [
         Seen(row, math.log(row.grams / row.plants), 0.08) for row in cut if row.grams and row.plants and row.plants > 0
     ]
-    odd, out = odd_rows(
-        seen, lambda each, middle: f"{math.exp(each.value):.3g} g a plant; {math.exp(middle):.3g} g are usual here"
-    )
+    odd, out = odd_rows(seen, lambda each, middle: f"{_grams(each.value)} a plant; {_grams(middle)} are usual here")
     kept = [each for each in seen if each.row not in out]
     return odd, out, drift_of(kept, f"{crop.name}: grams a plant when cut", "g", math.exp)
+
+
+def _grams(log_grams: float) -> str:
+    grams = math.exp(log_grams)
+    return f"{grams:,.0f} g" if grams >= 100 else f"{grams:.3g} g"
 
 
 def _wider(known: Known, relative: float = 1.0) -> Known:

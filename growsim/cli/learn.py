@@ -1,0 +1,152 @@
+"""`growsim learn ROOM RECORDS`: what does my own record say about my room?"""
+
+from __future__ import annotations
+
+import argparse
+import datetime as dt
+import json
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from growsim.cli import options
+from growsim.cli.command import Command
+
+if TYPE_CHECKING:
+    from growsim.run.prepare import Prepared
+    from growsim.spec.load import LoadedRoom
+    from growsim.spec.records import Records
+    from growsim.study.learn import Learning
+
+FORECASTS = 200
+
+
+def run(chosen: argparse.Namespace) -> int:
+    """Read the record, learn from it, write the report and the CHANGE file, print the answer."""
+    from growsim.cli.rooms import open_room
+    from growsim.report.learning import CHANGE_FILE, write_learning
+    from growsim.report.provenance import Provenance
+    from growsim.run.store import refuse_existing
+    from growsim.spec.record_files import read_records
+
+    room, prepared = open_room(chosen.room)
+    out = options.out_folder(chosen.out, chosen.room, "learn")
+    refuse_existing(out, replace=chosen.replace)
+    records = read_records(chosen.records, room.scenario, order=chosen.dates, since=chosen.since, until=chosen.until)
+    learning = _learn(chosen, room, prepared, records)
+    provenance = Provenance("learn", _repeat_with(chosen), room.sha256)
+    summary = write_learning(learning, out, provenance=provenance, replace=chosen.replace)
+    if chosen.json:
+        print(json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False))
+        return 0
+    print("\n".join(summary["answer"]))
+    for aside in records.set_aside[:10]:
+        print(f"  set aside: {aside}")
+    if len(records.set_aside) > 10:
+        print(f"  and {len(records.set_aside) - 10} more in {out / 'set_aside.csv'}")
+    print(f"\nThe whole report: {out / 'report.html'}")
+    if learning.change:
+        print(f"The CHANGE file: {out / CHANGE_FILE}")
+    return 0
+
+
+def _learn(chosen: argparse.Namespace, room: LoadedRoom, prepared: Prepared, records: Records) -> Learning:
+    from dataclasses import replace
+
+    from growsim.study.learn import learn
+
+    learning = learn(room, prepared, records, no_faults=chosen.no_faults)
+    if chosen.hold_back is None:
+        return learning
+    from growsim.run.progress import progress_bar
+    from growsim.study.learn_forecast import hold_back
+
+    with progress_bar("Forecasting") as progress:
+        held = hold_back(
+            room, prepared, records, chosen.hold_back, no_faults=chosen.no_faults,
+            seed=room.scenario.rehearsal.seed if chosen.seed is None else chosen.seed,
+            replications=chosen.replications, workers=chosen.workers, progress=progress,
+        )  # fmt: skip
+    return replace(learning, held_back=held)
+
+
+def _repeat_with(chosen: argparse.Namespace) -> str:
+    words: list[object] = ["learn", chosen.room, chosen.records]
+    words += ["--dates", chosen.dates] if chosen.dates else []
+    words += ["--from", chosen.since] if chosen.since else []
+    words += ["--until", chosen.until] if chosen.until else []
+    words += ["--no-faults"] if chosen.no_faults else []
+    if chosen.hold_back is not None:
+        words += ["--hold-back", f"{chosen.hold_back}w", "--replications", chosen.replications]
+        words += [] if chosen.seed is None else ["--seed", chosen.seed]
+    return options.command_line(*words)
+
+
+def weeks(text: str) -> int:
+    """A number of weeks such as 8w or 8, from 1 to 52."""
+    found = re.fullmatch(r"(\d{1,2})\s*w?(?:eeks?)?", text.strip())
+    if not found or not 1 <= int(found[1]) <= 52:
+        raise argparse.ArgumentTypeError(f"'{text}' is not possible; give a number of weeks from 1 to 52, such as 8w")
+    return int(found[1])
+
+
+def day(text: str) -> dt.date:
+    """A date such as 2031-06-01."""
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"'{text}' is no date; give one such as 2031-06-01") from None
+
+
+def _arguments(parser: argparse.ArgumentParser) -> None:
+    options.add_room(parser)
+    parser.add_argument(
+        "records", type=Path, metavar="RECORDS",
+        help="a folder of tables (CSV, or one workbook), or one such file; `growsim new --records DIR` makes empty "
+        "ones",
+    )  # fmt: skip
+    parser.add_argument(
+        "--dates",
+        choices=("day-first", "month-first"),
+        help="how dates such as 3/4/2031 are meant; dates such as 2031-04-03 need no telling",
+    )
+    parser.add_argument("--from", dest="since", type=day, metavar="DATE", help="use rows from this date on")
+    parser.add_argument("--until", type=day, metavar="DATE", help="use rows up to this date")
+    parser.add_argument(
+        "--hold-back",
+        type=weeks,
+        metavar="WEEKS",
+        help="forecast the last so many weeks (8w) from what came before, and score the forecast",
+    )
+    parser.add_argument(
+        "--no-faults", action="store_true", help="an empty table of faults means that nothing failed in all that time"
+    )
+    parser.add_argument("--seed", type=options.seed, metavar="N", help="with --hold-back: seed of all luck")
+    parser.add_argument(
+        "--replications",
+        type=options.whole_number("replications", 20, 100_000),
+        metavar="N",
+        default=FORECASTS,
+        help="with --hold-back: how many times the weeks are rehearsed (default: %(default)s)",
+    )
+    parser.add_argument(
+        "--workers",
+        type=options.whole_number("workers", 1, 512),
+        metavar="N",
+        default=options.modest_workers(),
+        help="processes at work; changes the time it takes, never the numbers (default: %(default)s)",
+    )
+    options.add_out(parser, "learn")
+    options.add_json(parser)
+
+
+COMMAND = Command(
+    name="learn",
+    question="What does my own record say about my room?",
+    about="Reads what was written down (sowings, visits, work, faults) and learns the room's own figures from it, "
+    "each\n"
+    "with the number of its records and its range. Writes a report and learned.toml, a CHANGE file for `growsim\n"
+    "compare`. A row that cannot be used is set aside and named by file and line, with the reason.",
+    add_arguments=_arguments,
+    run=run,
+)

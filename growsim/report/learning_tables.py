@@ -1,0 +1,149 @@
+"""Tables of what was learned, ready to be shown, and the same as rows of CSV files."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from growsim.report.learning_words import GROUPS, range_text, value_text
+from growsim.report.tables import Table
+from growsim.report.words import number, percent, short_date
+from growsim.run.store import Cell
+
+if TYPE_CHECKING:
+    from growsim.study.learn import Learning
+    from growsim.study.learn_forecast import Scored
+    from growsim.study.learned import Learned
+
+MOST_SHOWN = 40
+
+MEASURES_HEAD = (
+    "key", "what", "label", "unit", "room_file", "before_p10", "before_p50", "before_p90", "mean", "mean_low",
+    "mean_high", "p10", "p50", "p90", "records", "records_are", "room_file_counts_as", "stays_near_room_file", "method",
+)  # fmt: skip
+
+
+def measures(learning: Learning) -> Iterator[list[Cell]]:
+    """One row a figure: before and after."""
+    for f in learning.figures:
+        yield [
+            f.key, f.what, f.label, f.unit, _r(f.stated), _r(f.before.low), _r(f.before.middle), _r(f.before.high),
+            _r(f.after.mean), _r(f.after.q025), _r(f.after.q975), _r(f.after.low), _r(f.after.middle),
+            _r(f.after.high), f.records, f.of, round(f.weight, 3), str(f.is_little).lower(), f.method,
+        ]  # fmt: skip
+
+
+def _r(value: float) -> float:
+    return float(f"{value:.6g}")
+
+
+def figures_table(learning: Learning, group: str) -> Table:
+    """The figures of one group."""
+    rows = tuple(_row(figure) for figure in learning.figures if figure.group == group)
+    of = next((figure.of for figure in learning.figures if figure.group == group), "records")
+    return Table(
+        GROUPS[group],
+        ("", "room file", "learned", "8 in 10 lie within", of, "room file counts as", "told by"),
+        rows,
+    )
+
+
+def _row(figure: Learned) -> tuple[str, ...]:
+    told = "room file" if figure.records == 0 else "mostly room file" if figure.is_little else "your record"
+    label = figure.what if figure.group != "spreads" else f"{figure.what}: {figure.label}"
+    if figure.group in ("minutes", "mending", "machines"):
+        label = f"{figure.what}, {figure.label}"
+    return (
+        label,
+        value_text(figure, figure.stated),
+        value_text(figure, figure.after.middle),
+        range_text(figure, figure.after.low, figure.after.high),
+        number(figure.records),
+        number(figure.weight, 1),
+        told,
+    )
+
+
+def read_table(learning: Learning) -> Table:
+    """Table by table: rows read, used, set aside."""
+    rows = tuple(
+        (
+            read.file,
+            read.table,
+            number(read.rows),
+            number(read.used),
+            number(read.set_aside),
+            ", ".join(read.not_read) or "–",
+        )
+        for read in learning.records.tables
+    )
+    return Table("What was read", ("file", "table", "rows", "used", "set aside", "columns not read"), rows)
+
+
+def aside_table(learning: Learning) -> Table:
+    """Rows set aside, with their reason."""
+    aside = learning.records.set_aside
+    rows = tuple((f"{row.file} line {row.line}", row.reason) for row in aside[:MOST_SHOWN])
+    note = f"{len(aside) - MOST_SHOWN} more are in set_aside.csv." if len(aside) > MOST_SHOWN else ""
+    return Table("Rows set aside", ("row", "why"), rows, note)
+
+
+def odd_table(learning: Learning) -> Table:
+    """Rows that stand out."""
+    ordered = sorted(learning.odd, key=lambda odd: odd.used)
+    rows = tuple((f"{odd.file} line {odd.line}", odd.says, "yes" if odd.used else "no") for odd in ordered[:MOST_SHOWN])
+    note = f"{len(ordered) - MOST_SHOWN} more are in odd_rows.csv." if len(ordered) > MOST_SHOWN else ""
+    return Table("Rows that stand out", ("row", "what it says", "used for its figure"), rows, note)
+
+
+def drift_table(learning: Learning) -> Table:
+    """Figures that were other early than late."""
+
+    def shown(value: float, unit: str) -> str:
+        return percent(value, 1) if unit == "fraction" else f"{value:.3g} {unit}"
+
+    rows = tuple(
+        (each.what, shown(each.early, each.unit), short_date(each.since), shown(each.late, each.unit), each.lines)
+        for each in learning.drift
+    )
+    return Table("Early and late", ("figure", "before", "until", "since", "rows"), rows)
+
+
+def weeks_table(series: Scored) -> Table:
+    """Week by week: what came, what was forecast, what the last four weeks would have said."""
+    rows = tuple(
+        (
+            short_date(week.begins),
+            number(week.came, 1),
+            f"{number(week.forecast[0], 1)} to {number(week.forecast[2], 1)}",
+            number(week.forecast[1], 1),
+            "yes" if week.forecast[0] <= week.came <= week.forecast[2] else "no",
+            f"{number(week.naive[0], 1)} to {number(week.naive[2], 1)}",
+        )
+        for week in series.weeks
+    )
+    note = (
+        f"Pinball loss {series.loss:.3g} {series.unit}, against {series.naive_loss:.3g} for 'the same as the last "
+        "four weeks'; "
+        "less is better."
+    )
+    head = ("week from", "came", "forecast, 8 in 10", "middle", "inside", "last four weeks")
+    return Table(f"{series.label[:1].upper()}{series.label[1:]}, {series.unit}, weeks held back", head, rows, note)
+
+
+def weeks_rows(learning: Learning) -> Iterator[list[Cell]]:
+    """The held-back weeks for weeks.csv."""
+    if learning.held_back is None:
+        return
+    for series in learning.held_back.series:
+        for number_, week in enumerate(series.weeks, start=1):
+            yield [
+                series.key, series.unit, number_, week.begins.isoformat(), _r(week.came),
+                *(_r(value) for value in week.forecast), *(_r(value) for value in week.naive),
+            ]  # fmt: skip
+
+
+WEEKS_HEAD = (
+    "series", "unit", "week", "week_from", "came", "forecast_p10", "forecast_p50", "forecast_p90", "last_four_lowest",
+    "last_four_mean", "last_four_highest",
+)  # fmt: skip

@@ -1,0 +1,151 @@
+"""From the log book of a simulated room to the record its people would have kept: rows, CSV files or a workbook.
+
+Only what people can see goes in: dates, counts, grams, minutes. Nothing of the luck behind them.
+"""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+from collections import defaultdict, deque
+from collections.abc import Mapping
+from pathlib import Path
+
+from growsim.ledger.book import Book
+from growsim.ledger.events import (
+    CameUp,
+    Cut,
+    Lost,
+    Moved,
+    Noticed,
+    Repaired,
+    ShiftHeld,
+    Sown,
+    TaskDone,
+    TaskDue,
+    WentDown,
+)
+from growsim.spec.record_tables import BY_NAME
+from growsim.spec.scenario import Scenario
+from growsim.spec.sheets import Cell
+from growsim.spec.workbook import workbook_bytes
+
+Tables = dict[str, list[list[Cell]]]
+WHY = {
+    "no_room": "no room", "dried_out": "dried out", "heat": "heat", "overgrown": "overgrown", "handling": "handling",
+    "too_small": "too small",
+}  # fmt: skip
+
+
+def kept(book: Book, scenario: Scenario) -> Tables:
+    """The four tables, rows as a workbook would hold them, from day 0 on."""
+    start = dt.datetime.combine(scenario.room.start_date, dt.time())
+
+    def moment(minute: int) -> dt.datetime:
+        return start + dt.timedelta(minutes=minute)
+
+    def day(minute: int) -> dt.date:
+        return moment(minute).date()
+
+    return {
+        "trays": _trays(book, scenario, day),
+        "visits": [
+            [day(held.minute), held.shift, held.signed_up, held.came] for held in book.of(ShiftHeld) if held.minute >= 0
+        ],
+        "work": _work(book, day),
+        "faults": _faults(book, moment),
+    }
+
+
+def _trays(book: Book, scenario: Scenario, day: object) -> list[list[Cell]]:
+    assert callable(day)
+    seeds = {crop.name: crop.seeds_per_cell for crop in scenario.crops}
+    sown: dict[str, Sown] = {}
+    cells: dict[str, int] = defaultdict(int)
+    up: dict[str, int] = defaultdict(int)
+    moved: dict[str, int] = {}
+    lost: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
+    for one in book.of(Sown):
+        if one.minute >= 0:
+            sown.setdefault(one.lot, one)
+            cells[one.lot] += one.cells
+    for came in book.of(CameUp):
+        up[came.lot] += came.filled_cells
+    for move in book.of(Moved):
+        moved.setdefault(move.lot, move.minute)
+    for loss in book.of(Lost):
+        if loss.cause in WHY:
+            lost[loss.lot][WHY[loss.cause]] += loss.plants
+    cuts: dict[str, dict[tuple[int, dt.date], list[int]]] = defaultdict(dict)
+    for cut in book.of(Cut):
+        plants_grams = cuts[cut.lot].setdefault((cut.number, day(cut.minute)), [0, 0])
+        plants_grams[0] += cut.plants
+        plants_grams[1] += cut.grams
+    rows: list[list[Cell]] = []
+    for lot, first in sown.items():
+        what: list[Cell] = [day(first.minute), first.crop]
+        emerged: Cell = up.get(lot)
+        move_day: Cell = day(moved[lot]) if lot in moved else None
+        total = sum(lost[lot].values())
+        why = ", ".join(f"{count} {reason}" for reason, count in lost[lot].items())
+        goes = sorted(cuts[lot].items())
+        done = bool(goes)
+        (number, date), (plants, grams) = goes[0] if goes else ((None, None), (None, None))
+        rows.append([
+            *what, cells[lot], seeds[first.crop], emerged, move_day, date, number, plants, grams,
+            total if done or total else None, why or None,
+        ])  # fmt: skip
+        for (number, date), (plants, grams) in goes[1:]:
+            rows.append([*what, None, None, None, move_day, date, number, plants, grams, None, None])
+    return rows
+
+
+def _work(book: Book, day: object) -> list[list[Cell]]:
+    assert callable(day)
+    due: dict[tuple[str, str, int], deque[float]] = defaultdict(deque)
+    for task in book.of(TaskDue):
+        due[task.task, task.about, task.due_minute].append(task.units)
+    rows: list[list[Cell]] = []
+    for done in book.of(TaskDone):
+        units = due[done.task, done.about, done.due_minute].popleft()
+        if done.finished and done.minute >= 0 and done.worked_minutes and units:
+            rows.append([day(done.minute), done.task, units, None, done.worked_minutes])
+    return rows
+
+
+def _faults(book: Book, moment: object) -> list[list[Cell]]:
+    assert callable(moment)
+    rows: list[list[Cell]] = []
+    open_rows: dict[tuple[str, str], list[Cell]] = {}
+    for record in book.records:
+        if isinstance(record, WentDown) and record.minute >= 0:
+            row: list[Cell] = [record.machine, record.where or None, moment(record.minute), None, None]
+            rows.append(row)
+            open_rows[record.machine, record.where] = row
+        elif isinstance(record, Noticed) and (record.machine, record.where) in open_rows:
+            open_rows[record.machine, record.where][3] = moment(record.minute)
+        elif isinstance(record, Repaired) and (record.machine, record.where) in open_rows:
+            open_rows.pop((record.machine, record.where))[4] = moment(record.minute)
+    return rows
+
+
+def as_csv(tables: Mapping[str, list[list[Cell]]], folder: Path) -> Path:
+    """A folder of CSV files."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, rows in tables.items():
+        with (folder / f"{name}.csv").open("w", newline="", encoding="utf-8") as page:
+            writer = csv.writer(page)
+            writer.writerow([column.name for column in BY_NAME[name].columns])
+            writer.writerows([["" if cell is None else _text(cell) for cell in row] for row in rows])
+    return folder
+
+
+def as_workbook(tables: Mapping[str, list[list[Cell]]], path: Path) -> Path:
+    """One workbook."""
+    headed = {name: [[column.name for column in BY_NAME[name].columns], *rows] for name, rows in tables.items()}
+    path.write_bytes(workbook_bytes(headed))
+    return path
+
+
+def _text(cell: Cell) -> str:
+    return cell.strftime("%Y-%m-%d %H:%M") if isinstance(cell, dt.datetime) else str(cell)
