@@ -77,6 +77,14 @@ def test_an_alarm_is_quicker_or_not() -> None:
         ]
 
 
+def test_parts_of_hours_and_days_count() -> None:
+    """1.51 h until it fails is minute 91 (90.6); alarm after 2.6 min; 0.26 days for the part (374 min), 0.55 h of work
+    (33 min): up at 91 + 3 + 374 + 33."""
+    shed = Shed(running_hours_to_failure=1.51, alarm_minutes=2.6, delivery_days=0.26, repair_hours=0.55)
+
+    assert [record.minute for record in shed.live(0.4)] == [91, 94, 501]
+
+
 def test_nobody_and_no_alarm_never_noticed() -> None:
     """It stands still to the end."""
     shed = Shed(visits=False, running_hours_to_failure=12)

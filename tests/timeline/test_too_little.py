@@ -93,6 +93,7 @@ def test_overgrown_before_the_cutting_day() -> None:
         Lost(24 * DAY, LOT, 1, "lettuce", 9, "overgrown", "head", False)
     ]
     assert list(book.of(Cut)) == []
+    assert [due for due in book.of(TaskDue) if due.task == "cut"] == []  # nobody is asked to cut them
 
 
 def test_overgrown_for_want_of_hands() -> None:
