@@ -12,7 +12,7 @@ from growsim.report.outage_order import by_urgency
 from growsim.report.outage_wall import wall_rows
 from growsim.report.page import Behind, Block, Bullets, Caution, Command, Facts, Grid, Page, Picture, Section, Text
 from growsim.report.words import MONTHS, number, rehearsals
-from growsim.study.outage_hours import kills
+from growsim.study.outage_trials import kills
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from growsim.report.tables import Table
     from growsim.spec.scenario import Scenario
     from growsim.study.outage import Outages
-    from growsim.study.outage_hours import Strike
+    from growsim.study.outage_trials import Strike
 
 MOST_PANELS = 3
 

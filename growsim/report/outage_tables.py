@@ -10,7 +10,7 @@ from growsim.report.outage_wall import BY_STAGE
 from growsim.report.tables import Table
 from growsim.report.words import MONTHS, number, percent, short_date
 from growsim.study.outage_clock import Hours, of_stage
-from growsim.study.outage_hours import ALL
+from growsim.study.outage_trials import ALL
 from growsim.units import pounds
 
 if TYPE_CHECKING:

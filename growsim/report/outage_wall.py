@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 from growsim.report import outage_words as words
 from growsim.report.words import MONTHS
 from growsim.study.outage_clock import of_stage
-from growsim.study.outage_hours import ALL, kills
+from growsim.study.outage_trials import ALL, kills
 
 if TYPE_CHECKING:
     from growsim.study.outage import Outages
-    from growsim.study.outage_hours import Strike
+    from growsim.study.outage_trials import Strike
 
 HEADS = {
     "pump": "PUMP OR TIMER DEAD, TUB LEAKING",

@@ -9,8 +9,8 @@ from growsim.report.words import MONTHS, counted, hour_of_day, mass, money, numb
 from growsim.units import fahrenheit
 
 if TYPE_CHECKING:
-    from growsim.study.outage_hours import Strike
     from growsim.study.outage_protections import Protected
+    from growsim.study.outage_trials import Strike
     from growsim.study.pay_back import Range
 
 MACHINES = {

@@ -24,7 +24,7 @@ from growsim.study.counting import Counting
 from growsim.study.outage_air import air_after
 from growsim.study.outage_check import by_single_outages
 from growsim.study.outage_clock import TimeLeft, times_left, wet_plug_hours
-from growsim.study.outage_hours import LossByHours, Strike, Trials, strikes_for
+from growsim.study.outage_trials import LossByHours, Strike, Trials, strikes_for
 from growsim.study.outage_year import OutageYear
 
 if TYPE_CHECKING:

@@ -21,7 +21,7 @@ from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
 from growsim.study.outage_air import course_of
 from growsim.study.outage_clock import degree_hours
-from growsim.study.outage_hours import LossByHours, Strike
+from growsim.study.outage_trials import LossByHours, Strike
 
 if TYPE_CHECKING:
     from growsim.spec.crop import Crop

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from growsim.study.outage_clock import TimeLeft
-    from growsim.study.outage_hours import LossByHours
+    from growsim.study.outage_trials import LossByHours
     from growsim.study.outage_year import OutageYear, Worth
     from growsim.study.pay_back import Range
 

@@ -25,8 +25,8 @@ from growsim.spec.plan import RunPlan
 from growsim.study.outage import Outages, study_outages
 from growsim.study.outage_changes import undisturbed
 from growsim.study.outage_event import OutageEvent, study_event
-from growsim.study.outage_hours import Trials
 from growsim.study.outage_protections import Protected
+from growsim.study.outage_trials import Trials
 from growsim.study.outage_year import ProtectionWorth, Worth
 from growsim.study.pay_back import Range
 

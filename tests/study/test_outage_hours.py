@@ -16,7 +16,8 @@ from growsim.run.replicate import trace
 from growsim.spec.plan import RunPlan
 from growsim.study.counting import Counting
 from growsim.study.outage_changes import undisturbed
-from growsim.study.outage_hours import ALL, Trials, kills, losses_by_hours, runs_for, strikes_for
+from growsim.study.outage_hours import losses_by_hours, runs_for
+from growsim.study.outage_trials import ALL, Trials, kills, strikes_for
 
 SEED = 3
 HOURS = (1, 2, 4, 6, 9, 13, 19, 28, 41, 60, 90)

@@ -19,8 +19,8 @@ from growsim.spec.scenario import Scenario
 from growsim.study.outage import Outages, study_outages
 from growsim.study.outage_changes import undisturbed
 from growsim.study.outage_event import OutageEvent, effect_of, study_event
-from growsim.study.outage_hours import Trials
 from growsim.study.outage_notebook import outage_event
+from growsim.study.outage_trials import Trials
 from growsim.study.outage_year import joint_level, runs_at_most, weeks_shown
 
 SEED = 21
