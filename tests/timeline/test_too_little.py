@@ -152,3 +152,18 @@ def test_shelves_filled_at_the_start() -> None:
         (0, 8, "head", "rack")
     ]
     assert [(cut.minute, cut.plants, cut.grams) for cut in book.of(Cut)] == [(3 * DAY + 552, 8, 396)]
+
+
+def test_nobody_to_move_them() -> None:
+    """Slots are there on day 10, but the room is closed from then to day 16: after 5 days, on day 15 at midnight, the
+    nine plants have outgrown their sheet and are thrown away; the three slots they held are free again at once."""
+    raw = tables()
+    raw["room"]["closed_days"] = [f"2031-01-{day}" for day in range(16, 23)]
+    book = lived(raw, 20)
+    head = book.level("slots", "rack", "head")
+
+    assert [lost for lost in book.of(Lost) if lost.cause == "overgrown"] == [
+        Lost(15 * DAY, LOT, 1, "lettuce", 9, "overgrown", "seedling", False)
+    ]
+    assert list(zip(head.minutes, head.values, strict=True)) == [(0, 0), (10 * DAY, 3), (15 * DAY, 0)]
+    assert list(book.of(Moved)) == []
