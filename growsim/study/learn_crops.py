@@ -14,7 +14,7 @@ from growsim.growth.germination import relative_emergence
 from growsim.spec.crop import Crop
 from growsim.spec.records import Row, TrayRow
 from growsim.spec.scenario import Scenario
-from growsim.study.learn_curve import PlanCurve
+from growsim.study.learn_curve import PlanCurve, curves_by_mass
 from growsim.study.learn_grid import Posterior
 from growsim.study.learn_growth import PACE_LOG_SD, ROUGHNESS, SPREAD_LOG_SD, Ripening, learn_growth, ripening_of
 from growsim.study.learn_odd import Seen, drift_of, odd_rows
@@ -150,20 +150,21 @@ def _losses(crop: Crop, rows: Sequence[TrayRow], said: str) -> Lesson | None:
 def _growth(crop: Crop, scenario: Scenario, curves: Curves, rows: Sequence[TrayRow], said: str) -> Lesson:
     """Pace, its spread from sowing to sowing, and mass."""
     curve = PlanCurve(scenario, crop, curves.growth_rate[crop.name])
-    cut = _old_enough(crop, [row for row in rows if row.cut is not None and row.cut_number == 1])
+    by_mass = curves_by_mass(scenario, crop)
+    cut = _old_enough(crop, _first_goes(rows))
     odd, out_days, days_drift = _odd_days(crop, cut)
     in_time = [row for row in cut if row not in out_days]
     odd_mass, out_mass, mass_drift = _odd_masses(crop, in_time)
     ripenings: list[Ripening] = []
     for row in in_time:
-        made = ripening_of(curve, row)
+        made = ripening_of(by_mass, row)
         if made is not None:
             ripenings.append(made if row not in out_mass else made.unweighed())
     pace = prior_of(crop.growth_pace, math.hypot(crop.days_spread_cv, 0.03), PACE_LOG_SD)
     doubts = [each.doubt for each in ripenings if each.mass is not None]
     mass = prior_of(
         crop.typical_mass_g,
-        float(np.median(doubts)) if doubts else math.hypot(crop.mass_spread_cv / 8, ROUGHNESS),
+        math.hypot(3 * crop.days_spread_cv, ROUGHNESS),  # mass goes about as the cube of speed
         BARE_MASS_CV,
         centre=crop.typical_mass_g.expected(),
     )
@@ -211,6 +212,12 @@ def _growth_figures(
                  crop.typical_mass_g.expected(), grams(before, 0), grams(after, weighed), weighed, mass.weight,
                  _GROWTH),
     )  # fmt: skip
+
+
+def _first_goes(rows: Sequence[TrayRow]) -> list[TrayRow]:
+    """First cuts; of a sowing cut in several goes only the row that tells of its cells: the others waited for hands."""
+    told = {row.sown for row in rows if row.cells}
+    return [row for row in rows if row.cut is not None and row.cut_number == 1 and (row.cells or row.sown not in told)]
 
 
 def _old_enough(crop: Crop, cut: Sequence[TrayRow]) -> list[TrayRow]:

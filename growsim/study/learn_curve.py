@@ -11,16 +11,35 @@ from functools import lru_cache
 
 import numpy as np
 
-from growsim.growth.crops import plants_per_m2, reference_environment, seedling_dry_g
-from growsim.growth.curves import MassCurve, base_curve, paced
+from growsim.growth.crops import calibrate, plants_per_m2, reference_environment, seedling_dry_g
+from growsim.growth.curves import base_curve, paced
 from growsim.growth.germination import days_to_emerge
 from growsim.spec.calendar import Calendar
 from growsim.spec.crop import Crop
 from growsim.spec.people import WEEKDAYS
 from growsim.spec.scenario import Scenario
+from growsim.spec.uncertain import Uncertain
 
 WORK_BEGINS_AFTER_HOURS = 0.5  # of the shift: about when seeds are sown, plants moved or cut
 NOON = 12.0
+
+
+MASSES = tuple(np.exp(np.linspace(-0.625, 0.625, 11)))
+"""Plants so many times as heavy as the typical one, for each of which the crop's curve is found anew."""
+
+
+def curves_by_mass(scenario: Scenario, crop: Crop) -> list[tuple[float, PlanCurve]]:
+    """(times the typical mass, curve of a crop that heavy on its typical day). Masses that no pace reaches are left
+    out; a heavier plant crowds its neighbours sooner, so its curve is not the lighter one's drawn out."""
+    found = []
+    for times in MASSES:
+        typical = crop.typical_mass_g.expected() * float(times)
+        heavier = crop.model_copy(update={"typical_mass_g": Uncertain(value=typical)})
+        try:
+            found.append((float(times), PlanCurve(scenario, heavier, calibrate(heavier, scenario))))
+        except ValueError:  # no pace gives such a plant at this light and spacing
+            continue
+    return found
 
 
 class PlanCurve:
@@ -33,31 +52,26 @@ class PlanCurve:
         table = crop.emergence
         self.days_up = days_to_emerge(scenario.climate.air_temperature_c, table.temperature_c, table.days)
         self.stages = crop.stages_in_order()
-        self._curves: list[MassCurve] = [
-            paced(
-                base_curve(
-                    plants_per_m2(scenario, stage),
-                    seedling_dry_g(crop),
-                    reference_environment(scenario, stage.name),
-                ),
-                growth_rate,
+        self._curves: list[tuple[np.ndarray, np.ndarray]] = []  # (ages, dry masses) of each stage
+        for stage in self.stages:
+            base = base_curve(
+                plants_per_m2(scenario, stage), seedling_dry_g(crop), reference_environment(scenario, stage.name)
             )
-            for stage in self.stages
-        ]
+            curve = paced(base, growth_rate)
+            self._curves.append((np.arange(len(curve.dry)) * curve.step_days, np.array(curve.dry)))
         self._typical_dry_g = crop.typical_mass_g.expected() * crop.dry_matter_fraction
         self._lights = self._lights_over(self.stages[-1].name)
         self.cutting = frozenset(WEEKDAYS.index(day) for day in scenario.harvest.cutting_weekdays)
 
     def relative_mass(self, speeds: np.ndarray, growing_days: tuple[float, ...]) -> np.ndarray:
         """Mass against the typical, for each speed, after these days of growing in each stage in turn."""
-        return np.array([self._one(float(speed), growing_days) for speed in speeds])
-
-    def _one(self, speed: float, growing_days: tuple[float, ...]) -> float:
-        dry = seedling_dry_g(self.crop)
-        for curve, days in zip(self._curves, growing_days, strict=False):
+        dry = np.full(speeds.size, seedling_dry_g(self.crop))
+        for (ages, masses), days in zip(self._curves, growing_days, strict=False):
             if days > 0:
-                dry = max(dry, curve.dry_g(curve.age_days(dry) + days * speed))
-        return dry / self._typical_dry_g
+                age = np.interp(dry, masses, ages) + days * speeds
+                dry = np.maximum(dry, np.interp(age, ages, masses))
+        relative: np.ndarray = dry / self._typical_dry_g
+        return relative
 
     def growing_days(self, sown: dt.date, moved: dt.date | None, until: dt.datetime) -> tuple[float, ...]:
         """Days of growing in each stage up to a moment; the first move on its recorded day, the others as planned."""

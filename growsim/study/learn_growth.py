@@ -28,19 +28,23 @@ LATE_CHANCES = (0.03, 0.12, 0.35)  # chance that a ripe sowing waits for the nex
 BEFORE_RIPE = 1e-3  # chance that somebody cuts an unripe sowing
 SPREAD_LOG_SD = 0.5
 PACE_LOG_SD = 0.08  # at least so much is not known of the pace of a crop in a room
-ROUGHNESS = 0.02  # of a sowing's mass: trays are not alike in light and water
+# Log sd of a sowing's mean mass besides its speed. The room knows no other reason for sowings to differ, so what chance
+# among plants and trays adds is put down to speed, as the room will have it.
+ROUGHNESS = 0.01
 
 
 @dataclass(frozen=True)
 class Ripening:
-    """One sowing that was cut: for each speed of the grid, how likely its day of cutting is at each lateness, and how
-    heavy its plants would be.
+    """One sowing that was cut, seen with each of the masses a plant may have (`masses`: logs, times the typical).
 
-    mass: of a plant before trimming, against the typical; None where it was not weighed. doubt: its log sd.
+    windows: how likely its day of cutting is, by mass, lateness and speed. relative: how heavy its plants would be
+    against that mass, by mass and speed. mass: of a plant before trimming, against the typical; None where it was not
+    weighed. doubt: its log sd.
     """
 
     row: TrayRow
-    window: np.ndarray
+    masses: np.ndarray
+    windows: np.ndarray
     relative: np.ndarray
     mass: float | None
     doubt: float
@@ -50,38 +54,47 @@ class Ripening:
         return replace(self, mass=None, doubt=math.inf)
 
 
-def ripening_of(curve: PlanCurve, row: TrayRow) -> Ripening | None:
+def ripening_of(curves: Sequence[tuple[float, PlanCurve]], row: TrayRow) -> Ripening | None:
     """What a row says of growth; None where it was not cut, or is a later cut."""
-    crop = curve.crop
-    if row.cut is None or row.cut_number != 1:
+    if row.cut is None or row.cut_number != 1 or not curves:
         return None
-    days = curve.cutting_days(row.cut, LOOKS_BACK + 1)
+    first = curves[0][1]
+    crop = first.crop
+    days = first.cutting_days(row.cut, LOOKS_BACK + 1)
     if not days:
         return None
-    last_move = curve.last_move(row.sown, row.moved)
-    threshold = crop.cut_from_mass_fraction
-    ripe_from = []  # the slowest speed that is ripe at the morning of each cutting day, the latest day first
-    for day in days:
-        if day <= last_move:
-            ripe_from.append(math.inf)  # not looked at before its last move
-            break
-        midnight = dt.datetime.combine(day, dt.time())
-        masses = curve.relative_mass(SPEEDS, curve.growing_days(row.sown, row.moved, midnight))
-        ripe_from.append(_speed_at(masses, threshold))
+    at_cut = first.growing_days(row.sown, row.moved, first.at_work(row.cut))
+    mornings = [
+        first.growing_days(row.sown, row.moved, dt.datetime.combine(day, dt.time()))
+        for day in days
+        if day > first.last_move(row.sown, row.moved)  # not looked at before its last move
+    ]
+    is_cut_off = len(mornings) < len(days)
+    windows = [_window(curve, mornings, is_cut_off) for _, curve in curves]
+    typical = crop.typical_mass_g.expected() / curves[0][0]
+    mass, doubt = None, math.inf
+    if row.grams and row.plants:
+        chosen = mean_above(crop.smallest_mass_fraction, 1.0, crop.mass_spread_cv)
+        mass = row.grams / row.plants / (1 - crop.trimmed_fraction) / chosen / typical
+        doubt = math.hypot(ROUGHNESS, 0.3 / row.grams)
+    relative = np.array([curve.relative_mass(SPEEDS, at_cut) for _, curve in curves])
+    return Ripening(row, np.log([times for times, _ in curves]), np.array(windows), relative, mass, doubt)
+
+
+def _window(curve: PlanCurve, mornings: Sequence[tuple[float, ...]], is_cut_off: bool) -> np.ndarray:
+    """How likely the day of cutting is, for each lateness and speed. mornings: days of growing at each cutting day, the
+    latest first. is_cut_off: before the last of them nobody looked."""
+    threshold = curve.crop.cut_from_mass_fraction
+    ripe_from = [_speed_at(curve.relative_mass(SPEEDS, growing), threshold) for growing in mornings]
+    if is_cut_off:
+        ripe_from.append(math.inf)
     window = np.full((len(LATE_CHANCES), SPEEDS.size), BEFORE_RIPE)
     for i, late in enumerate(LATE_CHANCES):
         for k in range(len(ripe_from) - 1):
             window[i] += (1 - late) * late**k * _between(ripe_from[k], ripe_from[k + 1])
-        if math.isfinite(ripe_from[-1]):
+        if ripe_from and math.isfinite(ripe_from[-1]):
             window[i] += late ** (len(ripe_from) - 1) * _between(ripe_from[-1], math.inf)
-    at_cut = curve.growing_days(row.sown, row.moved, curve.at_work(row.cut))
-    grams, plants = row.grams, row.plants
-    each, doubt = None, math.inf
-    if grams and plants:
-        chosen = mean_above(crop.smallest_mass_fraction, 1.0, crop.mass_spread_cv)
-        each = grams / plants / (1 - crop.trimmed_fraction) / chosen / crop.typical_mass_g.expected()
-        doubt = math.hypot(crop.mass_spread_cv / math.sqrt(plants), ROUGHNESS, 0.3 / grams)
-    return Ripening(row, window, curve.relative_mass(SPEEDS, at_cut), each, doubt)
+    return window
 
 
 def _speed_at(masses: np.ndarray, threshold: float) -> float:
@@ -97,8 +110,7 @@ def _between(low: float, high: float) -> np.ndarray:
     """For each cell of the grid of speeds, the share of it between two speeds (in logarithms)."""
     logs = np.log(SPEEDS)
     half = (logs[1] - logs[0]) / 2
-    a = -np.inf if low <= 0 else math.log(low) if math.isfinite(low) else np.inf
-    b = math.log(high) if math.isfinite(high) else np.inf
+    a, b = (math.log(end) if 0 < end < math.inf else (-math.inf if end <= 0 else math.inf) for end in (low, high))
     inside: np.ndarray = np.clip((np.minimum(logs + half, b) - np.maximum(logs - half, a)) / (2 * half), 0.0, 1.0)
     return inside
 
@@ -118,10 +130,11 @@ def learn_growth(
     )
     pace_at, mass_at = math.log(pace.mean) - pace_sd**2 / 2, math.log(mass.mean) - mass_sd**2 / 2
     spread_at = math.log(typical_spread)
-    windows = np.array([sowing.window for sowing in sowings]) if sowings else np.zeros((0, len(LATE_CHANCES), 1))
+    nodes = sowings[0].masses if sowings else np.zeros(1)
+    windows = np.array([sowing.windows for sowing in sowings])  # sowing, mass, lateness, speed
     weighed = np.array([sowing.mass is not None for sowing in sowings], dtype=bool)
     log_weighed = np.array([math.log(sowing.mass) if sowing.mass else 0.0 for sowing in sowings])
-    log_curve = np.array([np.log(sowing.relative) for sowing in sowings]) if sowings else np.zeros((0, SPEEDS.size))
+    log_curves = np.array([np.log(sowing.relative) for sowing in sowings])  # sowing, mass, speed
     doubts = np.array([sowing.doubt if sowing.mass else 1.0 for sowing in sowings])
 
     def log_prior(values: tuple[np.ndarray, ...]) -> np.ndarray:
@@ -146,11 +159,13 @@ def learn_growth(
         chances /= chances.sum(axis=2, keepdims=True)
         flat = chances.reshape(-1, log_speeds.size)
         for k, log_mass in enumerate(masses):
+            below, share = _node(nodes, log_mass)
+            window = (1 - share) * windows[:, below] + share * windows[:, below + 1]
+            log_curve = (1 - share) * log_curves[:, below] + share * log_curves[:, below + 1]
             off = (log_weighed[:, None] - log_mass - log_curve) / doubts[:, None]
             says = np.where(weighed[:, None], np.exp(-0.5 * np.minimum(off**2, 700.0)), 1.0)
             by_lateness = [
-                np.log(np.maximum(flat @ (windows[:, i] * says).T, 1e-300)).sum(axis=1)
-                for i in range(len(LATE_CHANCES))
+                np.log(np.maximum(flat @ (window[:, i] * says).T, 1e-300)).sum(axis=1) for i in range(len(LATE_CHANCES))
             ]
             logs[:, :, k] += np.logaddexp.reduce(by_lateness, axis=0).reshape(paces.size, spreads.size)
         return logs
@@ -161,3 +176,11 @@ def learn_growth(
         Axis(mass_at - 6 * mass_sd, mass_at + 6 * mass_sd, 25),
     )
     return posterior(log_density, axes), posterior(log_prior, axes)
+
+
+def _node(nodes: np.ndarray, at: float) -> tuple[int, float]:
+    """The node below a value, and how far it lies towards the next; the ends are held."""
+    if nodes.size == 1:
+        raise ValueError("growth needs curves for two masses at least")
+    below = int(np.clip(np.searchsorted(nodes, at) - 1, 0, nodes.size - 2))
+    return below, float(np.clip((at - nodes[below]) / (nodes[below + 1] - nodes[below]), 0.0, 1.0))

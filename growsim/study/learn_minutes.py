@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy import stats
@@ -22,8 +22,9 @@ from growsim.study.learned import HIGH, LOW, Known
 PRIOR_RECORDS = 2.0  # that the room file's mean counts for
 PRIOR_FREEDOM = 4.0  # and its spread
 USUAL_LOG_SD = 0.3  # from job to job, where the room file gives a bare number
-PACE_DOUBT = 0.02  # of how much slower than practised the hands were, as a log sd
-LONG_ENOUGH_MINUTES = 5.0  # shorter jobs are told by rounding to whole minutes
+PACE_DOUBT = 0.025  # of how much slower than practised the hands were, as a log sd
+LONG_ENOUGH_MINUTES = 8.0  # jobs meant to be shorter are told by rounding to whole minutes
+ROUNDING_DOUBT_MINUTES = 0.3  # of a job, when minutes are whole
 
 
 @dataclass(frozen=True)
@@ -74,42 +75,21 @@ def learn_log_mean(logs: Sequence[float], before_mean: float, before_spread: flo
 
 @dataclass(frozen=True)
 class Hands:
-    """Who works: mean pace against a practised pace, and the share of volunteers among them."""
+    """Who works: how much longer than practised hands they take, and the share of volunteers among them."""
 
-    pace: float
+    longer: float
     volunteers: float
-
-
-def expected_minutes(task: Task, units: float, piece_minutes: float, hands: Hands) -> float:
-    """Person-minutes that the room file expects of a job, as the room counts them.
-
-    The room counts begun minutes: of the job, and of each piece that somebody below a practised pace works at.
-    """
-    planned = task.fixed_minutes.expected() + task.minutes_per_unit.expected() * units
-    known = task.fixed_minutes.is_fixed and task.minutes_per_unit.is_fixed
-    planned = math.ceil(planned - 1e-9) if known else planned + 0.5
-    pieces = max(1.0, math.ceil(planned / piece_minutes))
-    return planned / hands.pace + 0.5 * pieces * hands.volunteers
-
-
-def job_log_sd(task: Task) -> float:
-    """Spread between jobs that the room file has for a task, on logarithms."""
-    mean, sd = moments(task.minutes_per_unit)
-    fixed, fixed_sd = moments(task.fixed_minutes)
-    if sd == 0 and fixed_sd == 0:
-        return USUAL_LOG_SD
-    return math.sqrt(math.log1p((sd / mean) ** 2)) if mean > 0 else math.sqrt(math.log1p((fixed_sd / fixed) ** 2))
 
 
 def hands_of(crew: Crew, visits: Sequence[VisitRow]) -> Hands:
     """Those who work: volunteers at all stages of learning, leads at a practised pace.
 
-    A volunteer has done n shifts before, n exponential with mean stay x chance of coming; the mean of e^(-n/L) is then
-    1/(1 + mean/L), so the mean pace is 1 - (1 - b)/(1 + mean/L).
+    A volunteer has done n shifts before, n exponential with mean m = stay x chance of coming, and works at the pace
+    1 - (1 - b) e^(-n/L). The mean of one over the pace is then the sum over k of (1 - b)^k / (1 + k m/L).
     """
     chance = sum(crew.chance_of_coming) / 12.0
-    done = crew.stay_weeks * chance
-    of_volunteers = 1 - (1 - crew.beginner_pace) / (1 + done / crew.shifts_to_learn)
+    learnt = crew.stay_weeks * chance / crew.shifts_to_learn
+    of_volunteers = math.fsum((1 - crew.beginner_pace) ** k / (1 + k * learnt) for k in range(400))
     shifts = len(crew.shifts)
     if not shifts:
         return Hands(of_volunteers, 1.0)
@@ -123,22 +103,48 @@ def hands_of(crew: Crew, visits: Sequence[VisitRow]) -> Hands:
     return Hands((people * of_volunteers + leads) / everyone, people / everyone)
 
 
+def practised_minutes(row: WorkRow, piece_minutes: float, hands: Hands) -> float:
+    """Minutes that practised hands would have taken, before the room rounds them up.
+
+    The room counts begun minutes: of the job, and of each piece that somebody below a practised pace works at; so a job
+    comes out half a minute longer for each, and the figure that makes the room take as long is that much smaller.
+    """
+    pieces = max(1.0, math.ceil(row.person_minutes / piece_minutes))
+    return max(0.5, (row.person_minutes - 0.5 * pieces * hands.volunteers) / hands.longer - 0.5)
+
+
 def log_ratio(row: WorkRow, task: Task, crew: Crew, hands: Hands) -> float:
-    """Logarithm of what a job took over what the room file expects of it."""
-    return math.log(row.person_minutes / expected_minutes(task, row.units, crew.piece_minutes, hands))
+    """Logarithm of what a job took, at a practised pace, over what the room file expects of it."""
+    expected = max(planned_minutes(row, task), 1e-3)
+    return math.log(practised_minutes(row, crew.piece_minutes, hands) / expected)
+
+
+def planned_minutes(row: WorkRow, task: Task) -> float:
+    """What the room file expects of a job, at a practised pace."""
+    return task.fixed_minutes.expected() + task.minutes_per_unit.expected() * row.units
+
+
+def job_log_sd(task: Task) -> float:
+    """Spread between jobs that the room file has for a task, on logarithms."""
+    mean, sd = moments(task.minutes_per_unit)
+    fixed, fixed_sd = moments(task.fixed_minutes)
+    if sd == 0 and fixed_sd == 0:
+        return USUAL_LOG_SD
+    return math.sqrt(math.log1p((sd / mean) ** 2)) if mean > 0 else math.sqrt(math.log1p((fixed_sd / fixed) ** 2))
 
 
 def learn_task(rows: Sequence[WorkRow], task: Task, crew: Crew, hands: Hands) -> LogMean:
     """A task's minutes against those of the room file, at a practised pace. Jobs too short to time are left out."""
-    logs = [log_ratio(row, task, crew, hands) for row in rows if is_long_enough(row, task, crew, hands)]
+    timed = [row for row in rows if is_long_enough(row, task)]
+    logs = [log_ratio(row, task, crew, hands) for row in timed]
     spread = job_log_sd(task)
     found = learn_log_mean(logs, -(spread**2) / 2, spread)
-    return LogMean(
-        found.before_mean, found.before_sd, found.mean, found.sd, found.freedom, found.spread,
-        PACE_DOUBT if logs else 0.0,
-    )  # fmt: skip
+    if not timed:
+        return found
+    usual = float(np.median([row.person_minutes for row in timed]))
+    return replace(found, extra_sd=math.hypot(PACE_DOUBT, ROUNDING_DOUBT_MINUTES / usual))
 
 
-def is_long_enough(row: WorkRow, task: Task, crew: Crew, hands: Hands) -> bool:
-    """Whether rounding to whole minutes leaves something to learn."""
-    return min(row.person_minutes, expected_minutes(task, row.units, crew.piece_minutes, hands)) >= LONG_ENOUGH_MINUTES
+def is_long_enough(row: WorkRow, task: Task) -> bool:
+    """Whether rounding to whole minutes leaves something to learn. Judged by the plan, so that quick jobs count too."""
+    return planned_minutes(row, task) >= LONG_ENOUGH_MINUTES

@@ -91,8 +91,8 @@ def lesson_of_work(work: Sequence[WorkRow], visits: Sequence[VisitRow], crew: Cr
     notes = [f"The room file does not name the work {', '.join(strange)}; its rows teach nothing."] if strange else []
     if work:
         notes.append(
-            "Minutes are turned into those of practised hands: with beginners among them, the room file's crew works "
-            f"at {hands.pace:.0%} of that pace."
+            "Minutes are turned into those of practised hands: with beginners among them, the room file's crew takes "
+            f"{hands.longer - 1:.0%} longer."
         )
     return Lesson(
         figures=tuple(figure for lesson in lessons for figure in lesson.figures),
@@ -104,7 +104,7 @@ def lesson_of_work(work: Sequence[WorkRow], visits: Sequence[VisitRow], crew: Cr
 
 
 def _task(task: Task, rows: Sequence[WorkRow], crew: Crew, hands: Hands, said: str) -> Lesson:
-    timed = [row for row in rows if is_long_enough(row, task, crew, hands)]
+    timed = [row for row in rows if is_long_enough(row, task)]
     seen = [Seen(row, log_ratio(row, task, crew, hands), math.hypot(0.12, 1.5 / row.person_minutes)) for row in timed]
     odd, out = odd_rows(seen, _work_says)
     kept = [row for row in timed if row not in out]
@@ -121,7 +121,8 @@ def _task(task: Task, rows: Sequence[WorkRow], crew: Crew, hands: Hands, said: s
     if len(timed) < len(rows):
         short = len(rows) - len(timed)
         notes.append(
-            f"{task.name}: {short} jobs under five minutes are told by rounding; they teach nothing of minutes."
+            f"{task.name}: {short} jobs planned for under eight minutes are told by rounding; they teach nothing of "
+            "minutes."
         )
     change = ({"crew": {"tasks": [_task_change(task, learned, len(kept), said, figure.after)]}},) if kept else ()
     drift = drift_of(
