@@ -28,7 +28,8 @@ _SAME_REASON = {
     "other": ("other", "unknown", "disease", "mold", "mould", "pests", "aphids", "rot", "algae", "damping off"),
 }
 _REASONS = {word: reason for reason, words in _SAME_REASON.items() for word in words}
-_COUNTED = re.compile(r"(\d+)\s*(?:x|×)?\s*(?:plants?\s+)?([^\d,;/]+)|([^\d,;/]+?)[:=]?\s*(\d+)")
+_BETWEEN = re.compile(r"[,;/+]|\band\b|(?<=[a-z])\s+(?=\d+\s*[a-z])", re.IGNORECASE)
+_COUNTED = re.compile(r"(?:(\d+)\s*[x×]?\s*(?:plants?\s+)?(\D+)|(\D+?)\s*[:=]?\s*(\d+))")
 
 
 class RowReader:
@@ -162,15 +163,17 @@ def reasons(lost: int | None, why: str | None) -> tuple[tuple[str, int], ...] | 
         return () if lost == 0 else None
     if why is None:
         return None
-    if not re.search(r"\d", why):
-        if lost is None:
-            return None
-        named = {reason_of(part) for part in re.split(r"[,;/]| and ", why) if part.strip()}
-        return ((named.pop(), lost),) if len(named) == 1 else None
+    parts = [part.strip() for part in _BETWEEN.split(why) if part.strip()]
+    counted = [_COUNTED.fullmatch(part) for part in parts]
+    if not any(counted) and not re.search(r"\d", why):
+        named = {reason_of(part) for part in parts}
+        return ((named.pop(), lost),) if lost is not None and len(named) == 1 else None
     counts: dict[str, int] = {}
-    for match in _COUNTED.finditer(why):
+    for part, match in zip(parts, counted, strict=True):
+        if match is None:
+            raise UnreadableError(f"why has no count beside '{part}'")
         count, word = (match[1], match[2]) if match[1] else (match[4], match[3])
-        reason = reason_of(word.removesuffix(" and"))
+        reason = reason_of(word)
         counts[reason] = counts.get(reason, 0) + int(count)
     if lost is not None and sum(counts.values()) != lost:
         raise UnreadableError(f"why counts {sum(counts.values())} plants, and lost says {lost}")
