@@ -1,29 +1,29 @@
 """Reading a shelves file: what stands in the room today, one line for each lot in each rack.
 
-CSV with the columns lot (or tray), crop, stage, sown (a date) or days_since_sowing, plants, and, where known, rack (or
-where) and cuts (how often a crop of several cuts has been cut already). Commas, semicolons or tabs. Greens packed and
-not handed out yet are lines of their own: stage `cold store`, with kg instead of an age and plants.
+A CSV file, or the first sheet of a workbook, with the columns lot (or tray), crop, stage, sown (a date) or
+days_since_sowing, plants, and, where known, rack (or where) and cuts (how often a crop of several cuts has been cut
+already). Greens packed and not handed out yet are lines of their own: stage `cold store`, with kg instead of an age and
+plants. Other columns, such as notes, are left alone.
 """
 
 from __future__ import annotations
 
-import csv
 import datetime as dt
-import io
 import math
-import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from growsim.errors import Fault, RoomFileError
-from growsim.spec import on_paper, reading
+from growsim.spec import on_paper
 from growsim.spec.crop import Crop
 from growsim.spec.names import unknown_name
 from growsim.spec.people import WEEKDAYS
 from growsim.spec.placing import place
 from growsim.spec.plan import ShelfLot, StoredGreens
+from growsim.spec.record_cells import DateOrder, DateRead, UnreadableError, read_date, read_number
 from growsim.spec.scenario import Scenario
+from growsim.spec.sheets import Sheet, SheetRow, read_sheet, shown
 from growsim.spec.wording import nearest
 
 COLUMNS = ("lot", "crop", "stage", "sown", "days_since_sowing", "plants", "rack", "cuts", "kg")
@@ -32,9 +32,7 @@ ALSO_CALLED = {"tray": "lot", "where": "rack", "sown_date": "sown", "date_sown":
 _MAY_BE_MISSING = ("rack", "cuts", "kg")
 _AGE = ("sown", "days_since_sowing")  # one of the two
 _MOST = {"days_since_sowing": 3650, "plants": 1_000_000, "cuts": 11}
-
-Rows = Iterable[tuple[int, list[str]]]
-"""Lines of a table with their numbers, the heading first."""
+_ORDERS: tuple[DateOrder, ...] = ("day-first", "month-first")
 
 
 @dataclass(frozen=True)
@@ -50,25 +48,14 @@ def load_shelves(path: Path, scenario: Scenario, today: dt.date | None = None) -
 
     Raises RoomFileError with every fault, by line.
     """
-    reader = _Reader(path, scenario, today or scenario.room.start_date)
-    lots = reader.read(_rows(path, reader.faults))
+    sheet = read_sheet(path)
+    reader = _Reader(sheet.file, scenario, today or scenario.room.start_date)
+    lots = reader.read(sheet)
     if not reader.faults:
         reader.check_slots(lots)
     if reader.faults:
         raise RoomFileError(reader.faults)
     return Today(tuple(lot for _, lot in lots), tuple(reader.store))
-
-
-def _rows(path: Path, faults: list[Fault]) -> Iterator[tuple[int, list[str]]]:
-    text = reading.text_of(path, reading.whole_file(path))
-    first = next((line for line in text.splitlines() if line.strip()), "")
-    rows = csv.reader(io.StringIO(text), delimiter=max(",;\t", key=first.count))
-    try:
-        for row in rows:
-            yield rows.line_num, row
-    except csv.Error:
-        problem, remedy = "cannot be read as a line of a table", "save the file as plain CSV"
-        faults.append(Fault(str(path), f"line {rows.line_num}", problem, remedy))
 
 
 def cuts_by_age(crop: Crop, stage: str, days_since_sowing: int) -> int:
@@ -82,60 +69,70 @@ def cuts_by_age(crop: Crop, stage: str, days_since_sowing: int) -> int:
 class _Reader:
     """Reads one shelves file; collects faults on the way."""
 
-    def __init__(self, path: Path, scenario: Scenario, today: dt.date) -> None:
-        self.path, self.scenario, self.today = path, scenario, today
+    def __init__(self, file: str, scenario: Scenario, today: dt.date) -> None:
+        self.file, self.scenario, self.today = file, scenario, today
         self.crops = on_paper.crops_by_name(scenario)
         self.racks = [rack.name for rack in scenario.racks]
         self.faults: list[Fault] = []
         self.store: list[StoredGreens] = []
+        self._order: DateOrder | None = None
 
-    def read(self, rows: Rows) -> list[tuple[int, ShelfLot]]:
+    def read(self, sheet: Sheet) -> list[tuple[int, ShelfLot]]:
         """Lots with their line numbers."""
         lots: list[tuple[int, ShelfLot]] = []
-        columns: list[str] | None = None
-        for number, row in rows:
-            if not any(cell.strip() for cell in row):
-                continue
-            if columns is None:
-                named = [cell.strip().lower().replace(" ", "_") for cell in row]
-                columns = [ALSO_CALLED.get(name, name) for name in named]
-                if not self._heading(columns):
-                    return []
-                continue
-            lot = self._line(number, columns, [cell.strip() for cell in row])
+        names = {name: ALSO_CALLED.get(name, name) for name in sheet.columns if name}
+        if not self._heading(sheet.heading_line, list(names.values())):
+            return []
+        rows = [(row, {names[name]: cell for name, cell in row.cells.items()}) for row in sheet.rows]
+        self._order = self._date_order([cells["sown"] for _, cells in rows if cells.get("sown") is not None])
+        for row, cells in rows:
+            texts = {name: "" if cell is None else shown(cell).strip() for name, cell in cells.items()}
+            lot = self._line(row, texts)
             if lot is not None:
-                self._agrees(number, lot, lots)
-                lots.append((number, lot))
+                self._agrees(row.line, lot, lots)
+                lots.append((row.line, lot))
         return lots
 
-    def _heading(self, columns: list[str]) -> bool:
+    def _date_order(self, cells: Sequence[object]) -> DateOrder | None:
+        """Day or month first, where only one of the two gives dates of the last year only; else None."""
+        read = []
+        for cell in cells:
+            try:
+                read.append(read_date(cell))  # type: ignore[arg-type]
+            except UnreadableError:
+                continue  # told when its line is read
+        fitting = [order for order in _ORDERS if all(self._is_recent(each, order) for each in read)]
+        return fitting[0] if len(fitting) == 1 else None
+
+    def _is_recent(self, read: DateRead, order: DateOrder) -> bool:
+        try:
+            return 0 <= (self.today - read.date(order)).days <= 366
+        except UnreadableError:
+            return False
+
+    def _heading(self, line: int, columns: list[str]) -> bool:
         missing = [name for name in COLUMNS if name not in (*columns, *_MAY_BE_MISSING, *_AGE)]
         if not any(name in columns for name in _AGE):
             missing.append("sown")
-        extra = [name for name in columns if name not in COLUMNS]
-        for name in extra:
-            right = nearest(name, [*missing, *(_AGE if "sown" in missing else ())])
-            self._fault(
-                "line 1",
-                f"'{name}' is no column of a shelves file",
-                f"did you mean '{right}'" if right else f"the columns are {', '.join(COLUMNS)}",
-            )
-        explained = {nearest(name, missing) for name in extra}
+        not_there = [name for name in COLUMNS if name not in columns]
+        meant = {name: nearest(name, not_there) for name in columns if name not in COLUMNS}
+        for name, right in meant.items():
+            if right:
+                problem = f"'{name}' is no column of a shelves file"
+                self._fault(f"line {line}", problem, f"did you mean '{right}'")
         for name in missing:
-            if name not in explained:
+            if name not in meant.values() and not (name == "sown" and "days_since_sowing" in meant.values()):
                 words = "'sown' (or 'days_since_sowing')" if name == "sown" else f"'{name}'"
-                self._fault("line 1", f"the column {words} is missing", f"the columns are {', '.join(COLUMNS)}")
+                self._fault(f"line {line}", f"the column {words} is missing", f"the columns are {', '.join(COLUMNS)}")
         for name in sorted({name for name in columns if columns.count(name) > 1 and name in COLUMNS}):
-            self._fault("line 1", f"the column '{name}' stands twice", "keep one of the two")
+            self._fault(f"line {line}", f"the column '{name}' stands twice", "keep one of the two")
         return not self.faults
 
-    def _line(self, number: int, columns: list[str], cells: list[str]) -> ShelfLot | None:
-        if len(cells) != len(columns):
-            self._fault(
-                f"line {number}", f"has {len(cells)} cells for {len(columns)} columns", "give one cell for each column"
-            )
+    def _line(self, sheet_row: SheetRow, row: dict[str, str]) -> ShelfLot | None:
+        number = sheet_row.line
+        if sheet_row.problem:
+            self._fault(f"line {number}", sheet_row.problem, "give one cell for each column")
             return None
-        row = dict(zip(columns, cells, strict=True))
         before = len(self.faults)
         if not row["lot"]:
             self._fault(f"line {number}, lot", "is empty", "give the lot a label, e.g. its sowing date and crop")
@@ -168,11 +165,13 @@ class _Reader:
     def _greens(self, number: int, row: dict[str, str], crop: Crop | None) -> None:
         """Packed greens: cut on the last cutting day before today, whatever the line says of age and plants."""
         given = row.get("kg", "")
-        kg = float(given) if re.fullmatch(r"\d{1,6}([.]\d{1,6})?", given) else 0.0
-        if not 0.001 <= kg <= 100_000:
+        try:
+            kg = read_number(given, 0.001, 100_000)
+        except UnreadableError:
             problem = f"is '{given[:20]}'" if given else "is empty"
             self._fault(f"line {number}, kg", problem, "give the kilograms in the cold store, such as 3.5")
-        elif crop is not None and row["lot"]:
+            return
+        if crop is not None and row["lot"]:
             cutting = [WEEKDAYS.index(day) for day in self.scenario.harvest.cutting_weekdays]
             days = next(days for days in range(1, 8) if (self.today.weekday() - days) % 7 in cutting)
             self.store.append(StoredGreens(row["lot"], crop.name, round(kg * 1000), days))
@@ -186,10 +185,11 @@ class _Reader:
             self._fault(f"line {number}, sown", "is empty", "give the date of sowing, such as 2031-01-06")
             return None
         try:
-            date = dt.date.fromisoformat(sown)
-        except ValueError:
-            remedy = "give year, month and day, such as 2031-01-06"
-            self._fault(f"line {number}, sown", f"is '{sown[:20]}', which is no date of the calendar", remedy)
+            date = read_date(sown).date(self._order)
+        except UnreadableError as reason:
+            problem, _, remedy = str(reason).partition("; ")
+            remedy = remedy or "give year, month and day, such as 2031-01-06"
+            self._fault(f"line {number}, sown", problem, remedy)
             return None
         age = (self.today - date).days
         if not 0 <= age <= _MOST["days_since_sowing"]:
@@ -279,4 +279,4 @@ class _Reader:
         )
 
     def _fault(self, key: str, problem: str, remedy: str) -> None:
-        self.faults.append(Fault(str(self.path), key, problem, remedy))
+        self.faults.append(Fault(self.file, key, problem, remedy))

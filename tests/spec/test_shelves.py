@@ -10,7 +10,9 @@ import pytest
 from growsim.errors import RoomFileError
 from growsim.spec.load import load_scenario
 from growsim.spec.plan import ShelfLot, StoredGreens
+from growsim.spec.sheets import Cell
 from growsim.spec.shelves import load_shelves
+from growsim.spec.workbook import workbook_bytes
 
 ROOT = Path(__file__).parents[2]
 ROOM = load_scenario(ROOT / "scenarios" / "tiny").scenario
@@ -76,6 +78,43 @@ def test_age_by_date_or_by_days(text: str, tmp_path: Path) -> None:
     assert read(tmp_path, text) == (ShelfLot("a", "small head", "head", 20, 30, "rack"),)
 
 
+@pytest.mark.parametrize("sown", ["12/17/2030", "17/12/2030", "17 Dec 2030", "Dec 17, 2030", "17.12.2030"])
+def test_dates_as_people_write_them(sown: str, tmp_path: Path) -> None:
+    """Day or month first is told by what can be a date."""
+    text = f'lot;crop;stage;sown;plants\na;small head;head;"{sown}";30\n'
+
+    assert read(tmp_path, text)[0].days_since_sowing == 20
+
+
+def test_the_other_lines_tell_how_a_date_is_meant(tmp_path: Path) -> None:
+    """Of 1/5/2031 and 12/20/2030 the second has the month first, so the first is the 5th of January."""
+    lines = "a,small head,head,12/20/2030,30\nb,cutting leaf,seedling,1/5/2031,60\n"
+
+    assert [lot.days_since_sowing for lot in read(tmp_path, "lot,crop,stage,sown,plants\n" + lines)] == [17, 1]
+
+
+def test_a_date_that_could_be_two_is_asked_about(tmp_path: Path) -> None:
+    """The 2nd of January or the 1st of February, both in the last year."""
+    (told,) = faults(tmp_path, "lot,crop,stage,sown,plants\na,small head,head,11/12/2030,30\n")
+
+    assert told == "line 2, sown: could be two dates; give year, month and day, such as 2031-01-06."
+
+
+def test_a_workbook_is_as_good(tmp_path: Path) -> None:
+    """The first sheet, dates as dates, numbers as numbers, a column of notes left alone."""
+    heading: list[Cell] = ["Tray", "Crop", "Stage", "Sown", "Plants", "Where", "kg", "Notes"]
+    heads: list[Cell] = ["a", "small head", "head", dt.date(2030, 12, 17), 30, "rack", None, "a little pale"]
+    greens: list[Cell] = ["b", "cutting leaf", "cold store", None, None, None, 1.5, None]
+
+    file = tmp_path / "today.xlsx"
+    file.write_bytes(workbook_bytes({"today": [heading, heads, greens]}))
+
+    today = load_shelves(file, ROOM)
+
+    assert today.lots == (ShelfLot("a", "small head", "head", 20, 30, "rack"),)
+    assert [(greens.lot, greens.grams) for greens in today.store] == [("b", 1500)]
+
+
 def test_today_may_be_another_day(tmp_path: Path) -> None:
     """The same line, counted nine days later."""
     file = tmp_path / "today.csv"
@@ -90,8 +129,8 @@ def test_today_may_be_another_day(tmp_path: Path) -> None:
     ("cells", "said"),
     [
         ("2031-01-07,", "line 2, sown: is 2031-01-07, and today is 2031-01-06; give a date within the ten years"),
-        ("2030-02-30,", "line 2, sown: is '2030-02-30', which is no date of the calendar; give year, month and day"),
-        ("last week,", "line 2, sown: is 'last week', which is no date of the calendar; "),
+        ("2030-02-30,", 'line 2, sown: is "2030-02-30", which is no date of the calendar; give year, month and day'),
+        ("last week,", 'line 2, sown: is "last week", which is no date; give a date such as '),
         (",", "line 2, sown: is empty; give the date of sowing, such as 2031-01-06."),
         ("2030-12-17,21", "line 2, days_since_sowing: is 21, and 2030-12-17 is 20 days ago; give one of the two."),
     ],
@@ -127,7 +166,7 @@ def test_greens_in_the_cold_store(tmp_path: Path) -> None:
     assert today.store == (StoredGreens("b", "cutting leaf", 1250, 2),)
 
 
-@pytest.mark.parametrize("kg", ["", "some", "-1", "0", "1,5", "nan"])
+@pytest.mark.parametrize("kg", ["", "some", "-1", "0", "1,500", "nan"])
 def test_greens_need_kilograms(kg: str, tmp_path: Path) -> None:
     """How much is what the line is for."""
     said = f"is '{kg}'" if kg else "is empty"
@@ -188,7 +227,7 @@ def test_bare_shelves_are_possible(tmp_path: Path) -> None:
         ("a,small head,head,20,,rack", "line 2, plants: is empty; give a whole number"),
         ("a,small head,head,20,٣٠,rack", "line 2, plants: is '٣٠'; give a whole number"),
         (",small head,head,20,30,rack", "line 2, lot: is empty; give the lot a label"),
-        ("a,small head,head,20", "line 2: has 4 cells for 6 columns; give one cell for each column."),
+        ("a,small head,head,20", "line 2, plants: is empty; give a whole number from 1 to 1000000."),
         ("a,small head,head,20,145,rack", "line 2, plants: with this line 13 trays of the head stage stand on rack"),
         (
             "a,small head,head,20,30,rack\na,small head,head,21,30,rack",
@@ -221,7 +260,11 @@ def test_all_slips_are_said_at_once(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("heading", "said"),
     [
-        ("lot,crop,stage,days,plants,rack", "line 1: 'days' is no column of a shelves file; "),
+        (
+            "lot,crop,stage,days_since_sowin,plants,rack",
+            "line 1: 'days_since_sowin' is no column of a shelves file; did",
+        ),
+        ("lot,crop,stages,sown,plants,rack", "line 1: 'stages' is no column of a shelves file; did you mean 'stage'."),
         (
             "lot,crop,stage,plants,rack",
             "line 1: the column 'sown' (or 'days_since_sowing') is missing; the columns are lot, crop",
