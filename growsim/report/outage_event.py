@@ -22,7 +22,6 @@ from growsim.report.words import (
     mass,
     money,
     number,
-    period,
     rehearsals,
 )
 from growsim.run.intervals import summarise
@@ -75,14 +74,14 @@ def _plants(event: OutageEvent) -> str:
     killed, other = event.killed.mean.mean, event.lost_otherwise.mean.mean
     name = name_of(event)
     text = f"{name[0].upper()}{name[1:]} "
-    if abs(killed) < 0.5:
+    if round(killed) == 0:
         text += "kills no plant"
     else:
         text += f"kills {counted(killed, 'plant')}{_range(event.killed, 0)}"
         stages = [f"{number(n)} in {stage}" for stage, n in event.killed_by_stage.items() if n >= 0.5]
         text += f", {listed(stages)}" if stages else ""
-        text += f". {_eight_in_ten(event.killed, 0, event)} plants"
-    if abs(other) >= 0.5:
+        text += f". {_eight_in_ten(event.killed, 0)} plants"
+    if round(other) != 0:
         more = "more" if other > 0 else "fewer"
         text += f"; besides, {number(abs(other))} {more} are lost to other causes (no slot, overgrown)"
     return f"{text}. {_floods(event)}".strip()
@@ -99,12 +98,11 @@ def _greens(event: OutageEvent) -> str:
     low, high = lost.mean.low, lost.mean.high
     if lost.mean.mean <= 0 or (low is not None and low <= 0):
         start = (
-            f"No loss of greens by the end of the {period(event.plan.days)} can be shown: {mass(lost.mean.mean)}"
-            f"{_range(lost, 1)}"
+            f"No greens can be shown to be lost for good by {_until(event)}: {mass(lost.mean.mean)}{_range(lost, 1)}"
         )
     else:
-        start = f"{mass(lost.mean.mean)} of greens are lost{_range(lost, 1)}"
-    text = f"{start}. {_eight_in_ten(lost, 1, event)} kg"
+        start = f"{mass(lost.mean.mean)} of greens are lost for good by {_until(event)}{_range(lost, 1)}"
+    text = f"{start}. {_eight_in_ten(lost, 1)} kg"
     if low is None or high is None:
         text = f"{start} (one rehearsal only, so no range)"
     worst = max(event.weeks, key=lambda week: week.kg_missing_so_far.mean.mean, default=None)
@@ -140,9 +138,13 @@ def _range(effect: Effect, decimals: int) -> str:
     return f" (95% range of the average {number(low, decimals)} to {number(high, decimals)})"
 
 
-def _eight_in_ten(effect: Effect, decimals: int, event: OutageEvent) -> str:
-    years = "years" if period(event.plan.days) == "year" else "rehearsals"
-    return f"Eight {years} in ten: {number(effect.p10, decimals)} to {number(effect.p90, decimals)}"
+def _eight_in_ten(effect: Effect, decimals: int) -> str:
+    return f"Eight times in ten: {number(effect.p10, decimals)} to {number(effect.p90, decimals)}"
+
+
+def _until(event: OutageEvent) -> str:
+    """The day on which the plants that stood through it have been handed out, or counting ends."""
+    return day_and_date(event.scenario.room.start_date + dt.timedelta(days=event.plan.days))
 
 
 def compose(event: OutageEvent, provenance: Provenance, answer: list[tuple[str, str]], folder: Path) -> Page:
@@ -160,7 +162,7 @@ def compose(event: OutageEvent, provenance: Provenance, answer: list[tuple[str, 
         title=f"{scenario.room.name}: {name}",
         under_title=(
             f"{rehearsals(len(event.without), event.plan.days, 'possible')}, each lived through twice on a computer: "
-            "with the outage and without it, under the same luck"
+            f"with the outage and without it, under the same luck; followed until {_until(event)}"
         ),
         notes=tuple(note for note in (scenario.about, scenario.room.note) if note),
         answers=tuple(answer),
@@ -188,12 +190,14 @@ def compose(event: OutageEvent, provenance: Provenance, answer: list[tuple[str, 
                 (
                     Bullets(
                         (
-                            "Both years meet the same luck, so what differs is the outage and what follows from it: "
-                            "empty slots, other work, an order served from another lot. What follows swings by chance "
-                            "too; so the range of the greens is wider than that of the plants.",
-                            "Everything else that may fail still does, in both years.",
-                            "The range of the average narrows with more replications; eight in ten is what a single "
-                            "year may bring, and does not.",
+                            "Both meet the same luck, so what differs is the outage and what follows from it: empty "
+                            "slots, other work, an order served from another lot. What follows swings by chance too; "
+                            "so the range of the greens is wider than that of the plants.",
+                            "They are followed until the plants that stood through the outage have been handed out; "
+                            "what differs later is chance alone.",
+                            "Everything else that may fail still does, with it and without it.",
+                            "The range of the average narrows with more replications; eight times in ten is what a "
+                            "single case may bring, and does not.",
                         )
                     ),
                     Text("How many plants die of drought or heat in how many hours is the planner's own figure."),

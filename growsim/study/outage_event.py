@@ -1,6 +1,7 @@
-"""One given outage: the year with it against the same year without it, under the same luck.
+"""One given outage: the time with it against the same time without it, under the same luck.
 
-Everything else that may fail still does, on both sides.
+Everything else that may fail still does, on both sides. Both are followed until the plants that stood through the
+outage have been handed out; what differs later is chance alone, and would only blur what the outage costs.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from growsim.spec.check_machines import outages_have_a_machine
 from growsim.spec.equipment import PlannedOutage
 from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
+from growsim.study.outage_hours import AFTERMATH_DAYS
 from growsim.study.pay_back import Range
 
 if TYPE_CHECKING:
@@ -33,9 +35,9 @@ WITHOUT, WITH = "without", "with"
 
 @dataclass(frozen=True)
 class Effect:
-    """A figure's difference between the year with the outage and the year without, with two ranges.
+    """A figure's difference between the time with the outage and the time without, with two ranges.
 
-    mean: with its 95 % range. p10, p50, p90: of one year.
+    mean: with its 95 % range. p10, p50, p90: of one replication.
     """
 
     mean: Range
@@ -59,11 +61,11 @@ class EventWeek:
 class OutageEvent:
     """What one outage costs.
 
-    killed: plants dried or overheated more than without it. lost_otherwise: lost to other causes more than without
-    (no slot, overgrown, ...). kg_lost: not handed out by the end. kg_late: handed out later than they would have been
-    (the most that is missing at any time, on average, less what stays lost). kg_short: partners' orders not filled for
-    it. money: kilograms lost at what one costs to grow, and what the year costs more. killed_by_stage: on average.
-    floods_missed: more than without.
+    plan: as far as it is followed. killed: plants dried or overheated more than without it. lost_otherwise: lost to
+    other causes more than without (no slot, overgrown, ...). kg_lost: not handed out by the end. kg_late: handed out
+    later than they would have been (the most that is missing at any time, on average, less what stays lost). kg_short:
+    partners' orders not filled for it. money: kilograms lost at what one costs to grow, and what the time costs more.
+    killed_by_stage: on average. floods_missed: more than without.
     """
 
     scenario: Scenario
@@ -112,14 +114,22 @@ def study_event(
     progress: Progress | None = None,
     executor: Executor | None = None,
 ) -> OutageEvent:
-    """Rehearse the year with the outage and without it. Raises InputError for an outage that cannot be."""
+    """Rehearse the time with the outage and without it. Raises InputError for an outage that cannot be."""
     began = time.perf_counter()
     struck = _with(scenario, outage, plan)
+    plan = followed(scenario, outage, plan)
     prepared = prepare(scenario)
     rooms = {WITHOUT: prepared, WITH: replace(prepared, scenario=struck)}
     with Rehearsers(workers, executor=executor, work=live_through) as rehearsers:
         lived = rehearsers.run(rooms, seed, range(replications), plan, progress)
     return _event(scenario, outage, plan, seed, lived[WITHOUT], lived[WITH], time.perf_counter() - began)
+
+
+def followed(scenario: Scenario, outage: PlannedOutage, plan: RunPlan) -> RunPlan:
+    """The plan, cut short once the outage can no longer show: whole weeks, three beyond the longest crop."""
+    longest = max(crop.typical_days for crop in scenario.crops)
+    ends = outage.start_day + (outage.start_hour + outage.hours) / 24.0
+    return replace(plan, days=min(plan.days, 7 * math.ceil((ends + longest + AFTERMATH_DAYS) / 7)))
 
 
 def _with(scenario: Scenario, outage: PlannedOutage, plan: RunPlan) -> Scenario:

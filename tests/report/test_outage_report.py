@@ -218,7 +218,7 @@ def test_the_report_of_one_outage(event: OutageEvent, tmp_path: Path) -> None:
     assert plants.startswith("A dead pump (tub) from Monday 27 January 2031, 20:00, for 24 hours kills ")
     assert f"kills {summary['event']['plants_killed']['mean']:.0f} plants" in plants
     assert "95% range of the average" in plants and "6 floods are missed" in plants
-    assert "Eight rehearsals in ten" in summary["answer"][1]
+    assert "Eight times in ten" in summary["answer"][1]
     assert summary["event"]["kg_lost"]["mean_low"] <= summary["event"]["kg_lost"]["mean"]
     assert "ground-fault" in text and summary["answer"][3] in text
     with (tmp_path / "out" / "weeks.csv").open() as file:
