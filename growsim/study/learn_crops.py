@@ -23,7 +23,8 @@ from growsim.study.learn_shares import Counted, learn_share
 from growsim.study.learned import Drift, Known, Learned, Lesson, Odd
 
 BARE_GERMINATION_SD, BARE_MASS_CV, BARE_LOSS_SD = 0.05, 0.10, 0.01
-MODEL_DOUBT = 0.01  # log sd of pace and mass: late moves, warm days and dry tubs that the trays do not tell of
+# Log sd of pace and of mass: late moves, warm days and dry tubs that the trays do not tell of.
+PACE_DOUBT, MASS_DOUBT = 0.01, 0.005
 NOT_YET_CUT = 1.25  # sowings younger than so many times their typical days may not all be cut
 _SEEDS = "beta-binomial with overdispersion (Johnson, Kemp & Kotz 2005; Gelman et al. 2013)"
 _GROWTH = "interval-censored ripening and mass on the room's growth curve (van Henten 1994; Klein & Moeschberger 2003)"
@@ -172,7 +173,8 @@ def _growth(crop: Crop, scenario: Scenario, curves: Curves, rows: Sequence[TrayR
     figures = _growth_figures(crop, curve, before, after, len(ripenings), len(doubts), pace, mass)
     change: dict[str, Any] = {}
     if ripenings:
-        found = _wider(known_from(np.exp(after.axes[0]), after.marginal(0)))
+        found = known_from(np.exp(after.axes[0]), after.marginal(0))
+        found = _wider(found, PACE_DOUBT * found.middle)
         change["growth_pace"] = figure_table(
             "lognormal",
             found.mean,
@@ -195,11 +197,11 @@ def _growth_figures(
 
     def days(found: Posterior, n: int) -> Known:
         known = known_from(curve.days_up + grows / np.exp(found.axes[0]), found.marginal(0))
-        return _wider(known, grows / known.middle) if n else known
+        return _wider(known, PACE_DOUBT * grows) if n else known
 
     def grams(found: Posterior, n: int) -> Known:
         known = known_from(crop.typical_mass_g.expected() * np.exp(found.axes[2]), found.marginal(2))
-        return _wider(known) if n else known
+        return _wider(known, MASS_DOUBT * known.middle) if n else known
 
     key = f"crops.{crop.name}"
     spreads = [known_from(np.exp(found.axes[1]), found.marginal(1)) for found in (before, after)]
@@ -255,9 +257,8 @@ def _grams(log_grams: float) -> str:
     return f"{grams:,.0f} g" if grams >= 100 else f"{grams:.3g} g"
 
 
-def _wider(known: Known, relative: float = 1.0) -> Known:
-    """What the model itself leaves out, added to a figure that records have narrowed."""
-    extra = MODEL_DOUBT * relative * known.middle
+def _wider(known: Known, extra: float) -> Known:
+    """What the model itself leaves out (a standard deviation), added to a figure that records have narrowed."""
 
     def out(q: float, z: float) -> float:
         return known.middle + math.copysign(math.hypot(q - known.middle, z * extra), q - known.middle)

@@ -22,7 +22,7 @@ from growsim.study.learned import HIGH, LOW, Known
 PRIOR_RECORDS = 2.0  # that the room file's mean counts for
 PRIOR_FREEDOM = 4.0  # and its spread
 USUAL_LOG_SD = 0.3  # from job to job, where the room file gives a bare number
-PACE_DOUBT = 0.025  # of how much slower than practised the hands were, as a log sd
+PACE_DOUBT = 0.03  # of how much slower than practised the hands were, as a log sd
 LONG_ENOUGH_MINUTES = 8.0  # jobs meant to be shorter are told by rounding to whole minutes
 ROUNDING_DOUBT_MINUTES = 0.3  # of a job, when minutes are whole
 
