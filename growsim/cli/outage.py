@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import datetime as dt
+import difflib
 import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -145,6 +146,14 @@ def _replications(chosen: argparse.Namespace, room: LoadedRoom) -> int:
     return int(chosen.replications or max(2, room.scenario.rehearsal.replications))
 
 
+def _machine(text: str) -> str:
+    if text not in MACHINES:
+        near = difflib.get_close_matches(text, MACHINES, n=1)
+        meant = f"did you mean '{near[0]}'" if near else f"give one of {', '.join(MACHINES)}"
+        raise argparse.ArgumentTypeError(f"'{text}' is nothing that can stop; {meant}")
+    return text
+
+
 def _date(text: str) -> dt.date:
     try:
         return dt.date.fromisoformat(text)
@@ -168,7 +177,7 @@ def _hours(low: float, high: float, example: str, *, open_high: bool = False) ->
 def _arguments(parser: argparse.ArgumentParser) -> None:
     options.add_room(parser)
     given = parser.add_argument_group("one given outage (leave out to study them all)")
-    given.add_argument("--machine", choices=MACHINES, metavar="WHAT", help=f"what stops: {', '.join(MACHINES)}")
+    given.add_argument("--machine", type=_machine, metavar="WHAT", help=f"what stops: {', '.join(MACHINES)}")
     given.add_argument("--where", metavar="NAME", help="the tub or light bank it concerns; lights: left out means all")
     given.add_argument("--date", type=_date, metavar="DATE", help="date on which it begins, such as 2032-07-12")
     given.add_argument(

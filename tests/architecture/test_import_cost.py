@@ -29,6 +29,7 @@ def loaded_after(code: str, suspects: tuple[str, ...]) -> set[str]:
     [
         "growsim.spec.load",
         "growsim.growth.crops",
+        "growsim.run.aftermath",
         "growsim.run.replicate",
         "growsim.run.batch",
         "growsim.run.worker",
