@@ -251,7 +251,7 @@ class TubHere:
         for rack in self.racks:
             rack.settle(now)
         taken = self.solution.take(self.drunk_ml)
-        self.drunk_ml = self.drunk_ml - taken if self.solution.level_ml else 0.0  # there was no more to drink
+        self.drunk_ml -= taken  # what an empty tub could not give, plugs take at the first flood once it is filled
         return taken
 
     def top_up(self, *, by_hand: bool) -> None:
