@@ -236,6 +236,14 @@ def test_one_more_signed_up_changes_nobody_elses_luck() -> None:
     assert 0 < sum("am/5" in people for people in more) < 20
 
 
+def test_more_sign_up_in_some_months_and_all_may_come() -> None:
+    """Four in January where the file's usual number is two, and everybody comes: four."""
+    day = Day([shift(people=2, people_by_month=[4] + [1] * 11)], limit=9, luck=Luck(3, 0))
+    day.live()
+
+    assert [(held.signed_up, held.came) for held in day.book.of(ShiftHeld)] == [(4, 4)]
+
+
 def test_beginners_learn() -> None:
     """Pace of the first shift as the file says; after `shifts_to_learn` more two thirds of the gap (1 - 1/e) is closed.
 

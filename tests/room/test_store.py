@@ -133,6 +133,18 @@ def test_orders_of_some_months_only() -> None:
     assert [served.minute // DAY for served in week.book.of(OrderServed)] == [28]  # Monday, 3 February
 
 
+def test_orders_are_weighed_to_the_gram() -> None:
+    """0.57 kg are 570 g, whatever a computer makes of 0.57 × 1,000; 0.2904 kg are 290 g."""
+    week = Week(partner("A", order("leaf", 0.57)), partner("B", order("leaf", 0.2904)))
+    week.pack(5, "one", "leaf", 2000)
+    week.live(DAY)
+
+    assert [(served.grams_ordered, served.grams_given) for served in week.book.of(OrderServed)] == [
+        (570, 570),
+        (290, 290),
+    ]
+
+
 def test_nothing_cut_is_nothing_packed() -> None:
     """Packing of 0 g is told and makes no crate."""
     week = Week()

@@ -167,3 +167,26 @@ def test_nobody_to_move_them() -> None:
     ]
     assert list(zip(head.minutes, head.values, strict=True)) == [(0, 0), (10 * DAY, 3), (15 * DAY, 0)]
     assert list(book.of(Moved)) == []
+
+
+def test_plants_that_die_in_line_give_up_their_place() -> None:
+    """Head slots for one lot, lots every week, who may wait 14 days. Lot 1 stands in them, lot 2 waits from day 17.
+
+    The pump is dead on days 18 to 20 and both dry out, and lot 3 too. On Monday day 21 the trays of lot 1 are washed
+    and their slots fall to lot 2, of which nothing is left: they are free again. Lot 4, sown that day, is moved on
+    Thursday day 31.
+    """
+    raw = tables()
+    raw["racks"][0]["shelves"][1]["slots"] = 3
+    raw["sowing"][0]["every_weeks"] = 1
+    raw["crops"][0]["dry_half_loss_hours"] = 1
+    raw["crops"][0]["stages"][1]["latest_days"] = 14
+    raw["outages"] = [{"name": "dry", "machine": "pump", "where": "tub", "start_day": 18, "start_hour": 0, "hours": 72}]
+    book = lived(raw, 35)
+    head = book.level("slots", "rack", "head")
+
+    assert [lost.plants for lost in book.of(Lost) if lost.cause == "dried_out"] == [9, 9, 9]
+    assert [moved.lot for moved in book.of(Moved)] == [LOT, "2031-01-27/lettuce/Mondays"]
+    assert [(minute // DAY, trays) for minute, trays in zip(head.minutes, head.values, strict=True)] == [
+        (0, 0), (10, 3), (21, 0), (31, 3),
+    ]  # fmt: skip

@@ -109,6 +109,27 @@ def test_a_leak_empties_the_tub_and_mending_fills_it() -> None:
         ToppedUp(17880, "tub", 0, 0, 100_000, 100_000, 1.6, True),
     ]
     assert [(missed.minute, missed.why) for missed in book.of(FloodMissed)] == [(17400, "leak"), (17640, "leak")]
+    # In the leak they drank 90 mL from their plugs, which take them back later: by Monday, 20,710, 3,430 min × 9 / 60.
+    assert [record.taken_ml for record in lived(raw, 15).of(ToppedUp) if record.minute == 20710] == [514]
+
+
+@pytest.mark.parametrize("every_flood", [False, True])
+def test_a_leak_stops_floods_where_a_float_valve_fills(every_flood: bool) -> None:
+    """The same leak with a float valve, whichever way floods are lived: two are missed, and the tub is full again when
+    it is mended."""
+    raw = tables()
+    raw["tubs"][0]["top_up"] = "float valve"
+    raw["outages"] = [outage("tub leak", 12, 10, "tub")]
+    book = lived(raw, 13, every_flood_an_event=every_flood)
+
+    assert [(missed.minute, missed.why) for missed in book.of(FloodMissed)] == [(17400, "leak"), (17640, "leak")]
+    # Since Monday day 7 (10,080) plants drank 7,200 min × 9 / 60 = 1,080 mL; in the leak, from their plugs, 90 more.
+    assert [(record.minute, record.taken_ml, record.drained_ml, record.added_ml) for record in book.of(ToppedUp)][
+        3:5
+    ] == [
+        (17280, 1080, 100_000, 1080),
+        (17880, 90, 0, 100_090),
+    ]
 
 
 def test_a_dead_pump_dries_plants_out() -> None:
