@@ -32,7 +32,7 @@ def measure(book: Book, scenario: Scenario, plan: RunPlan, replication: int) -> 
     values = _flows(weeks, plan)
     values.update(_fate_totals(fates))
     values.update(tallies.means_of(book, scenario, end))
-    values.update(_ratios(values, weeks, accounts, plan))
+    values.update(_ratios(weeks, accounts, plan))
     return Outcome(replication, values, weeks, fates, accounts, outages_of(book, end))
 
 
@@ -73,9 +73,7 @@ def _fate_totals(fates: dict[tuple[str, str], int]) -> dict[str, float]:
     return values
 
 
-def _ratios(
-    values: dict[str, float], weeks: dict[str, tuple[float, ...]], accounts: dict[str, float], plan: RunPlan
-) -> dict[str, float]:
+def _ratios(weeks: dict[str, tuple[float, ...]], accounts: dict[str, float], plan: RunPlan) -> dict[str, float]:
     """Orders, costs and resources for each kilogram; a ratio to nothing does not exist."""
     found: dict[str, float] = {}
     counted_weeks = plan.days / 7.0
