@@ -11,7 +11,7 @@ from growsim.units import pounds
 
 if TYPE_CHECKING:
     from growsim.study.outage import Outages
-    from growsim.study.outage_year import MachineRisk, ProtectionWorth
+    from growsim.study.outage_year import MachineRisk, PairWorth, ProtectionWorth
 
 FEW_YEARS = 10  # with fewer years in which a machine failed, little can be said of it
 
@@ -130,6 +130,8 @@ def worth_buying(outages: Outages) -> str:
         if best.worth.kg.mean > 0:
             kept = words.ranged_mass(best.worth.kg)
             said[0] += f"; most greens come with {words.protection(best.protection)}: {kept} a year"
+    if outages.year.pairs and (good or likely):
+        said.append(_best_pair(outages.year.pairs[0]))
     if not_worth:
         said.append(f"Not worth the price here: {listed([words.protection(each.protection) for each in not_worth])}")
     if idle:
@@ -151,6 +153,16 @@ def _worth(each: ProtectionWorth, outages: Outages, how: str) -> str:
     if not _costs(each):
         return f"{text}, {words.money_range(each.net, currency)}"
     return f"{text} and after its price leaves {words.money_range(each.net, currency)} a year"
+
+
+def _best_pair(pair: PairWorth) -> str:
+    """Two together: more, as much or less than the sum of each."""
+    both, alone = pair.worth.kg.mean, pair.kg_alone
+    less = "" if abs(both - alone) < 0.05 * max(abs(alone), 0.1) else f"; the sum of each alone is {mass(alone)}"
+    return (
+        f"The best two together are {words.protection(pair.first)} and {words.protection(pair.second)}: "
+        f"{words.ranged_mass(pair.worth.kg)} a year{less}"
+    )
 
 
 def worth_keeping(outages: Outages) -> str:
