@@ -82,7 +82,7 @@ def _tables_in(path: Path) -> tuple[list[tuple[Sheet, RecordTable]], list[str], 
             not_read.append(file.name)
             continue
         known = 0
-        for sheet in _sheets(file):
+        for sheet in _sheets(file, alone=file == path):
             table = None if sheet.unread else _table_of(sheet)
             label = file.name if sheet.name == file.stem else f"{file.name}, sheet {sheet.name}"
             if table is None:
@@ -101,16 +101,17 @@ def _tables_in(path: Path) -> tuple[list[tuple[Sheet, RecordTable]], list[str], 
 
 def _files(path: Path) -> list[Path]:
     if not path.is_dir():
+        reading.whole_file(path)  # refuses in a sentence what cannot be read
         return [path]
     return sorted(file for file in path.iterdir() if file.is_file() and not file.name.startswith((".", "~$")))
 
 
-def _sheets(file: Path) -> Iterable[Sheet]:
-    """Tables of a file. A file that is named like no table of ours and cannot be read is none of ours."""
+def _sheets(file: Path, *, alone: bool) -> Iterable[Sheet]:
+    """Tables of a file. One of a folder's files that is named like no table and cannot be read is none of ours."""
     try:
         return read_sheets(file, lambda name: _named(name) is not None or file.stem == name)
     except RoomFileError:
-        if file.suffix.lower() in WORKBOOK_ENDINGS or _named(file.stem) is not None:
+        if alone or file.suffix.lower() in WORKBOOK_ENDINGS or _named(file.stem) is not None:
             raise
         return [Sheet(str(file), file.stem, (), (), unread=True)]
 

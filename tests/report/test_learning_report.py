@@ -1,0 +1,179 @@
+"""The report of `growsim learn`: sentence first, every figure with its records, text that never acts as a formula."""
+
+from __future__ import annotations
+
+import csv
+import json
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from kept_records import Tables, as_csv, kept
+
+from growsim.report.change_text import change_text
+from growsim.report.learning import write_learning
+from growsim.report.learning_words import answer
+from growsim.report.provenance import Provenance
+from growsim.run.prepare import prepare
+from growsim.run.replicate import trace
+from growsim.spec.load import load_scenario
+from growsim.spec.plan import RunPlan
+from growsim.spec.record_files import read_records
+from growsim.spec.uncertain import Uncertain
+from growsim.study.learn import Learning, learn
+from growsim.study.learn_forecast import hold_back
+
+TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
+PREPARED = prepare(TINY.scenario)
+PROVENANCE = Provenance("learn", "growsim learn room record", "0" * 64)
+
+
+def tables() -> Tables:
+    """The record of a room whose heads come out a fifth lighter than its file says, with two rows gone wrong."""
+    leaf, head = TINY.scenario.crops
+    light = head.model_copy(update={"typical_mass_g": Uncertain(value=88.0)})
+    true = TINY.scenario.model_copy(update={"crops": (leaf, light)})
+    made = kept(trace(prepare(true), 31, 0, RunPlan(days=182, run_in_days=56)), true)
+    made["visits"][2][3] = "=2+2"
+    made["trays"][4][11] = '=HYPERLINK("http://x")'
+    made["trays"][4][10] = 99
+    return made
+
+
+@pytest.fixture(scope="module")
+def learning(tmp_path_factory: pytest.TempPathFactory) -> Learning:
+    """What it teaches, with four weeks held back."""
+    records = read_records(as_csv(tables(), tmp_path_factory.mktemp("record")), TINY.scenario)
+    held = hold_back(TINY, PREPARED, records, 4, seed=1, replications=30)
+    return replace(learn(TINY, PREPARED, records), held_back=held)
+
+
+@pytest.fixture(scope="module")
+def folder(learning: Learning, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The report, written."""
+    out = tmp_path_factory.mktemp("out") / "report"
+    write_learning(learning, out, provenance=PROVENANCE)
+    return out
+
+
+@pytest.fixture(scope="module")
+def summary(folder: Path) -> Any:
+    """summary.json."""
+    return json.loads((folder / "summary.json").read_text("utf-8"))
+
+
+def test_the_plain_sentence_comes_first_with_its_range(learning: Learning) -> None:
+    """The figure the record moves most, what the room file says, the range and the number of records."""
+    head, first = answer(learning)[0]
+
+    assert head == "What your record says"
+    assert first.startswith("A plant of small head weighs ")
+    assert "where the room file says 110 g" in first
+    assert "eight times in ten the true figure lies between" in first
+    assert "sowings)." in first
+
+
+def test_rows_add_up_in_the_answer_and_the_summary(learning: Learning, summary: Any) -> None:
+    """Rows read = used + set aside, each set aside with file, line and reason."""
+    records = summary["records"]
+
+    assert records["rows_read"] == records["used"] + len(records["set_aside"])
+    assert [(row["file"], row["line"]) for row in records["set_aside"]] == [("trays.csv", 6), ("visits.csv", 4)]
+    assert f"{records['used']:,} used, 2 set aside, each with its reason" in " ".join(summary["answer"])
+    assert records["rows_read"] == sum(table.rows for table in learning.records.tables)
+
+
+def test_the_summary_keeps_the_contract(summary: Any) -> None:
+    """What every command states, and each figure with mean, range of the mean, eight in ten and n."""
+    for key in ("growsim", "command", "room", "room_sha256", "seed", "replications", "days", "warm_up_days",
+                "repeat_with", "answer", "measures"):  # fmt: skip
+        assert key in summary
+    mass = summary["measures"]["crops.small head.typical_mass_g"]
+
+    assert {"label", "unit", "mean", "mean_low", "mean_high", "p10", "p50", "p90", "n"} <= set(mass)
+    assert mass["mean_low"] < mass["p10"] < mass["p50"] < mass["p90"] < mass["mean_high"]
+    assert mass["p10"] < 88.0 < mass["p90"]
+    assert (mass["unit"], mass["room_file"], mass["clear_of_room_file"]) == ("g", 110.0, True)
+    assert summary["held_back"]["series"]["kg_cut"]["weeks"] == 4
+
+
+def test_the_files_are_all_there(folder: Path) -> None:
+    """Page, summary, tables, the CHANGE file, and each figure as SVG and PNG."""
+    names = {path.name for path in folder.iterdir()}
+    drawn = {path.name for path in (folder / "figures").iterdir()}
+
+    assert names == {"report.html", "summary.json", "learned.toml", "measures.csv", "rows.csv", "set_aside.csv",
+                     "odd_rows.csv", "early_and_late.csv", "weeks.csv", "figures"}  # fmt: skip
+    assert {"learned-seeds.svg", "learned-mass.png", "learned-people.svg", "held-back-kg-cut.svg"} <= drawn
+    assert {name.removesuffix(".svg") for name in drawn if name.endswith(".svg")} == {
+        name.removesuffix(".png") for name in drawn if name.endswith(".png")
+    }
+
+
+def test_text_that_would_act_as_a_formula_is_written_as_text(folder: Path) -> None:
+    """In every CSV file; and what was set aside is there as it was, behind its apostrophe."""
+    for path in folder.glob("*.csv"):
+        for row in csv.reader(path.read_text("utf-8").splitlines()):
+            for cell in row:
+                is_number = cell.replace(".", "").replace("e", "").replace("-", "").isdigit()
+                assert is_number or not cell.startswith(("=", "+", "-", "@")), (path.name, cell)
+    assert "'=2+2" in (folder / "set_aside.csv").read_text("utf-8")
+    assert "'=HYPERLINK" in (folder / "set_aside.csv").read_text("utf-8")
+
+
+def test_the_page_says_what_stands_behind_each_figure(folder: Path) -> None:
+    """Records, weight of the room file, rows set aside; self-contained; nothing a user wrote is markup."""
+    page = (folder / "report.html").read_text("utf-8")
+
+    for words in (
+        "room file counts as",
+        "told by",
+        "Rows set aside",
+        "visits.csv line 4",
+        "The last weeks, forecast unseen",
+        "Follow the local code",
+        "growsim learn room record",
+    ):
+        assert words in page
+    assert "http://" not in page.replace("http://www.w3.org", "").replace("http://x", "")
+    assert "<script" not in page
+
+
+def test_the_change_file_is_toml_and_names_its_sources(folder: Path) -> None:
+    """Only what differs; each uncertain figure says how many records it rests on."""
+    raw = tomllib.loads((folder / "learned.toml").read_text("utf-8"))
+    head = next(crop for crop in raw["crops"] if crop["name"] == "small head")
+
+    assert raw["change"]["name"] == "learned from the record"
+    assert head["typical_mass_g"]["source"].startswith("learned from ")
+    assert "the room file counted as" in head["typical_mass_g"]["source"]
+    assert len(raw["crew"]["chance_of_coming"]) == len(raw["crew"]["chance_doubt_sd"]) == 12
+
+
+def test_the_same_record_gives_the_same_bytes(learning: Learning, folder: Path, tmp_path: Path) -> None:
+    """Nothing of the hour or the machine is in it."""
+    write_learning(learning, tmp_path / "again", provenance=PROVENANCE)
+
+    for path in sorted(folder.rglob("*")):
+        if path.is_file():
+            assert path.read_bytes() == (tmp_path / "again" / path.relative_to(folder)).read_bytes(), path.name
+
+
+@pytest.mark.parametrize(
+    "tables",
+    [
+        {"a": 1, "b": {"c": [1.5, 2], "d": {"distribution": "beta", "mean": 0.5, "sd": 0.1, "source": 'a "b" \\ c'}}},
+        {
+            "crops": [
+                {"name": "α = 1", "stages": [{"name": "x", "n": 1}, {"name": "y"}]},
+                {"name": "b", "t": {"u": True}},
+            ]
+        },
+        {"x y": {"": {"value": 3, "source": "line\nbreak\t\x7f"}}, "empty": []},
+    ],
+)
+def test_change_text_reads_back_as_it_was(tables: dict[str, Any]) -> None:
+    """By the standard library's TOML reader."""
+    assert tomllib.loads(change_text(tables, ("a remark",))) == tables
