@@ -122,9 +122,9 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--margin",
         type=_points,
-        default=2.0,
+        default=3.0,
         metavar="POINTS",
-        help="where a goal is out of reach: how far below ample hands the crew may lie (default: 2)",
+        help="where a goal is out of reach: how far below ample hands the crew may lie (default: 3)",
     )
     options.add_seed(parser)
     parser.add_argument(

@@ -111,7 +111,7 @@ def _season_entry(each: SeasonAnswer) -> dict[str, Any]:
         "found_by_search": list(each.found),
         "guess_on_paper": list(each.guess),
         "ended": each.end,
-        "all_of_one_place_fewer_tried": each.all_tried,
+        "refused_of_one_place_fewer": each.refused,
         "sign_ups_tried": each.tried,
         "zone_reached": each.zone_reached,
         "goals": {

@@ -184,12 +184,14 @@ def _how_sure(study: CrewStudy) -> Section:
 
 
 def _what_was_tried(study: CrewStudy) -> str:
-    every = [each for each in study.seasons if each.all_tried]
-    if len(every) == len(study.seasons):
-        return "Every sign-up of one place fewer was found wanting, so within the search no smaller one is enough."
+    ways = {each.refused for each in study.seasons}
+    if ways == {"all"}:
+        return "Every sign-up of one place fewer was tried and found wanting, so no smaller one is enough."
+    if "some" in ways:
+        return "The search stopped at its limit while sign-ups of a place fewer were still found to be enough."
     return (
-        "Taking any one person away was found wanting; of the sign-ups of one place fewer that also move people to "
-        "another day, the likeliest were tried, not all. One that is as good and a place smaller may have been missed."
+        "Of the sign-ups of one place fewer, those that looked likeliest by all years rehearsed were tried and found "
+        "wanting, not every one there is: a sign-up as good and a place smaller may have been missed."
     )
 
 

@@ -31,7 +31,7 @@ from growsim.study.crew_rota import by_month, people_today
 if TYPE_CHECKING:
     import pandas as pd
 
-POINTS = 0.02  # zone and margin, in fractions
+ZONE, MARGIN = 0.02, 0.03  # in fractions
 FEWEST_DAYS = 28
 
 
@@ -105,8 +105,8 @@ def crew(
     replications: int | None = None,
     precision_percent: float | None = None,
     goals: Mapping[str, float] | None = None,
-    zone: float = POINTS,
-    margin: float = POINTS,
+    zone: float = ZONE,
+    margin: float = MARGIN,
     at_least: int = 1,
     workers: int = 1,
     progress: Progress | None = None,

@@ -12,6 +12,7 @@ from growsim.run.precision import rehearse_until_precise
 from growsim.run.prepare import Prepared
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.spec.plan import RunPlan
+from growsim.spec.scenario import Scenario
 from growsim.study.counting import Counting
 from growsim.study.crew_goals import ON_TIME, ORDERS, Target, targets_of, values_in
 from growsim.study.crew_late import Rung, rung_of
@@ -19,11 +20,12 @@ from growsim.study.crew_need import hours_by_shift, ladder
 from growsim.study.crew_proof import End, Proof, proof_rule, prove
 from growsim.study.crew_rota import Rota, Season, SignUp, months_of_weeks, most_of_use, seasons_of, signed_up
 from growsim.study.crew_rounds import Ample, Years, above, search_together
-from growsim.study.crew_search import FEW, MOST_SHIFTED, Found, Trials, smallest
+from growsim.study.crew_search import FEW_OPTIONS, LIKELIEST, Found, Refused, Trials, exactly, near_enough, options
+from growsim.study.crew_surface import Shape
 from growsim.study.crew_trial import Rule
 
 DOUBT = 0.05  # of the search and of the proof, each
-FIRST, STEP, LONGEST = 16, 8, 96  # years of a trial: before the first look, between looks, at most
+FIRST, STEP, LONGEST = 16, 8, 48  # years of a trial: before the first look, between looks, at most
 LOOKS = (0.0, 0.5, 1.0, 1.5, 2.0)  # crews rehearsed all year round, as shares of the guess on the ladder,
 LOOKS_BEYOND = (0.12, 0.35)  # and as shares of the way from the guess to ample hands
 SHORTER = 40  # years in which one person less is rehearsed, at most
@@ -37,10 +39,8 @@ class SeasonAnswer:
     """What one season needs.
 
     sign_up: people by shift. found: by the search, before the proof. guess: on paper. chance: of coming, mean of its
-    weeks. targets: figure -> what was asked. values: figure -> (mean, low, high) over the fresh years. end: whether
-    all goals were proven. all_tried: whether every sign-up of one place fewer was rejected; else only the likeliest
-    were tried. tried: sign-ups rehearsed. zone_reached: half the tried needed no wider zone than the one asked for
-    where it equals that.
+    weeks. targets: figure -> what was asked. values: figure -> (mean, low, high) over the fresh years. end: how the proof ended. refused: see
+    `crew_search.Found`. tried: sign-ups rehearsed. zone_reached: the widest zone of the verdicts it rests on.
     """
 
     season: Season
@@ -51,7 +51,7 @@ class SeasonAnswer:
     targets: dict[str, Target]
     values: dict[str, tuple[float, float | None, float | None]]
     end: End
-    all_tried: bool
+    refused: Refused
     tried: int
     zone_reached: float
 
@@ -117,13 +117,20 @@ def ask(
     hours = hours_by_shift(scenario)
     chance = [math.fsum(chances[months[week]] for week in s.weeks) / max(1, len(s.weeks)) for s in seasons]
     ladders = [ladder(scenario, hours, max(LOWEST_CHANCE, p), least, most) for p in chance]
-    error = DOUBT / (len(seasons) * max(FEW, len(shifts) + MOST_SHIFTED) * max(1, len(wanted)))
+    error = DOUBT / (len(seasons) * _verdicts(least, most) * max(1, len(wanted)))
     rule = Rule(zone, error, FIRST, STEP, LONGEST)
     trials = [Trials(rule, most) for _ in seasons]
     looked = _look(years, ample, ladders, targets, trials)
     looked[ample.rota] = with_ample
 
-    searches = [smallest(trial, rungs, guess) for trial, (rungs, guess) in zip(trials, ladders, strict=True)]
+    searches = [
+        exactly(trial, rungs, guess)
+        if options(least, most) <= FEW_OPTIONS
+        else near_enough(
+            trial, rungs, guess, _shape(scenario, hours, p, above(i, years, ample, targets[i], with_ample))
+        )
+        for i, (trial, (rungs, guess), p) in enumerate(zip(trials, ladders, chance, strict=True))
+    ]
     found = search_together(years, ample, targets, trials, searches)
     searched = years.rehearsed
     smallest_found = tuple(each.sign_up for each in found)
@@ -153,7 +160,7 @@ def ask(
                 targets=targets[number],
                 values=_values(season, outcomes),
                 end=proof.ends[number],
-                all_tried=found[number].all_tried,
+                refused=found[number].refused,
                 tried=len(trials[number].known),
                 zone_reached=_zone(trials[number], found[number], zone),
             )
@@ -180,6 +187,23 @@ def needs_of(outcomes: Sequence[Outcome], months: Sequence[int], chances: Sequen
         month: max(math.fsum(weeks) / len(weeks), 1e-6) / max(chances[month], LOWEST_CHANCE)
         for month, weeks in work.items()
     }
+
+
+def _verdicts(least: SignUp, most: SignUp) -> int:
+    """Rejections that the answer of a season rests on: of sign-ups of one place fewer that were tried to the end."""
+    if options(least, most) > FEW_OPTIONS:
+        return LIKELIEST
+    return max(options(least[:i] + least[i + 1 :], most[:i] + most[i + 1 :]) for i in range(len(least)))
+
+
+def _shape(
+    scenario: Scenario, hours: Sequence[float], chance: float, ample: Mapping[int, Mapping[str, float]]
+) -> Shape:
+    """What is known of a season before the search. ample: how far above the goals ample hands lie, year by year."""
+    keys = {key for year in ample.values() for key in year}
+    top = {key: mean_interval([year[key] for year in ample.values() if key in year])[0] for key in sorted(keys)}
+    places = tuple(max(0, scenario.room.people_at_once - int(shift.lead)) for shift in scenario.crew.shifts)
+    return Shape(tuple(hours), places, max(LOWEST_CHANCE, chance), top)
 
 
 def _look(

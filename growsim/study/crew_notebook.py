@@ -15,7 +15,7 @@ from typing import Literal
 from growsim.run.rehearsers import Progress
 from growsim.spec.load import load_scenario
 from growsim.spec.plan import RunPlan
-from growsim.study.crew import POINTS, CrewStudy
+from growsim.study.crew import MARGIN, ZONE, CrewStudy
 from growsim.study.crew import crew as crew_of
 from growsim.study.crew_goals import ON_TIME, ORDERS
 
@@ -30,8 +30,8 @@ def crew(
     precision_percent: float | None = None,
     days: int | None = None,
     start: Literal["filled", "empty"] = "filled",
-    zone: float = POINTS,
-    margin: float = POINTS,
+    zone: float = ZONE,
+    margin: float = MARGIN,
     at_least: int = 1,
     workers: int = 1,
     progress: Progress | None = None,

@@ -58,8 +58,9 @@ def prove(
     """
     now = rota
     goals = max(1, sum(len(each) for each in targets))
-    lived = (t.years for each in trials for t in each.known.values())
-    begin = max(max(ample.seen, default=-1) + 1, *lived, 0)
+    begin = 1 + max(
+        [-1, *ample.seen, *(year for each in trials for trial in each.known.values() for year in trial.seen)]
+    )
     for attempt in range(ATTEMPTS):
         rule = proof_rule(zone, doubt / 2 ** (attempt + 1) / goals, replications)
         outcomes, seen = _attempt(now, years, ample, targets, rule, begin)

@@ -1,7 +1,8 @@
 """Rehearsing sign-ups: whole years, with every season's sign-up under trial at once and luck shared by all of them.
 
-A year is rehearsed with one sign-up in each season, so a search in every season goes on in the same years. What one
-season's trial does to the weeks of the next is small; at the end the whole answer is rehearsed anew.
+A year is rehearsed with one sign-up in each season, so a search in every season goes on in the same years. Years come
+in blocks; in each round one block is lived through, the one that most of the sign-ups under trial have not seen. What
+one season's trial does to the weeks of the next is small; at the end the whole answer is rehearsed anew.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from growsim.run.rehearsers import Rehearsers
 from growsim.spec.plan import RunPlan
 from growsim.study.counting import Counting
 from growsim.study.crew_goals import Target, Values, values_in
-from growsim.study.crew_rota import Rota, Season, SignUp, signed_up
+from growsim.study.crew_rota import Rota, Season, signed_up
 from growsim.study.crew_search import Found, Search, Trials, Wish
 
 
@@ -64,19 +65,17 @@ class Ample:
 
 def above(
     season: int, years: Years, ample: Ample, targets: Mapping[str, Target], outcomes: Sequence[Outcome]
-) -> list[dict[str, float]]:
-    """How far above its goals each year lies in a season; figures that do not exist in it are left out."""
-    found = []
+) -> dict[int, dict[str, float]]:
+    """Replication -> how far above its goals it lies in a season; figures that do not exist in it are left out."""
+    found = {}
     for outcome in outcomes:
         values = values_in(years.seasons[season], outcome)
         beside = ample.seen[outcome.replication][season] if outcome.replication in ample.seen else {}
-        found.append(
-            {
-                key: target.above(values[key], beside.get(key, target.ample))
-                for key, target in targets.items()
-                if key in values
-            }
-        )
+        found[outcome.replication] = {
+            key: target.above(values[key], beside.get(key, target.ample))
+            for key, target in targets.items()
+            if key in values
+        }
     return found
 
 
@@ -105,32 +104,40 @@ def search_together(
         go_on(season)
     hang_on_ample = any(target.below_ample is not None for each in targets for target in each.values())
     while wishes:
-        for keys, asked in _by_years(wishes, trials).items():
-            rotas = [
-                tuple(
-                    asked[season][turn] if turn < len(asked.get(season, ())) else standing[season]
-                    for season in range(len(searches))
-                )
-                for turn in range(max(len(candidates) for candidates in asked.values()))
-            ]
-            beside = [ample.rota] if hang_on_ample and ample.missing(keys) else []
-            lived = years.live([*rotas, *beside], keys)
-            for rota in beside:
-                ample.add(lived[rota])
-            for season, candidates in asked.items():
-                for turn, candidate in enumerate(candidates):
-                    years_above = above(season, years, ample, targets[season], lived[rotas[turn]])
-                    trials[season].of(candidate).add(years_above)
+        keys = _next_block(wishes, trials)
+        asked = {
+            season: [each for each in wish.candidates if keys[0] not in trials[season].of(each).seen]
+            for season, wish in wishes.items()
+        }
+        rotas = [
+            tuple(
+                asked[season][turn] if turn < len(asked.get(season, ())) else standing[season]
+                for season in range(len(searches))
+            )
+            for turn in range(max(len(candidates) for candidates in asked.values()))
+        ]
+        beside = [ample.rota] if hang_on_ample and ample.missing(keys) else []
+        lived = years.live([*rotas, *beside], keys)
+        for rota in beside:
+            ample.add(lived[rota])
+        for season, candidates in asked.items():
+            for turn, candidate in enumerate(candidates):
+                seen = above(season, years, ample, targets[season], lived[rotas[turn]])
+                trials[season].of(candidate).add(seen)
         for season in list(wishes):
             go_on(season)
     return tuple(found[season] for season in range(len(searches)))
 
 
-def _by_years(wishes: Mapping[int, Wish], trials: Sequence[Trials]) -> dict[range, dict[int, list[SignUp]]]:
-    """Replications wanted -> season -> candidates that want them."""
-    asked: dict[range, dict[int, list[SignUp]]] = {}
+def _next_block(wishes: Mapping[int, Wish], trials: Sequence[Trials]) -> range:
+    """The block of years that most of the sign-ups under trial have not seen; the first of several."""
+    step = trials[0].rule.step
+    unseen: dict[int, int] = {}
     for season, wish in wishes.items():
         for candidate in wish.candidates:
-            keys = trials[season].of(candidate).wanted
-            asked.setdefault(keys, {}).setdefault(season, []).append(candidate)
-    return asked
+            seen = trials[season].of(candidate).seen
+            for block in range(len(seen) // step + 2):  # one of these at least is unseen
+                if block * step not in seen:
+                    unseen[block] = unseen.get(block, 0) + 1
+    best = max(unseen, key=lambda block: (unseen[block], -block))
+    return range(best * step, (best + 1) * step)

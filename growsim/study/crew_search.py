@@ -1,15 +1,16 @@
-"""The smallest sign-up of one season: along the ladder to the first that is enough, then one person away at a time.
+"""The smallest sign-up of one season that meets the goals: two ways to look for it.
 
-It rests on more hands never being worse: what is below a rejected sign-up is rejected unseen, what is above an accepted
-one accepted. Three steps:
+Both rest on more hands never being worse: what is below a rejected sign-up is rejected unseen, what is above an
+accepted one accepted. Both begin on the ladder (see `crew_need`) and ask for years to be rehearsed by yielding; whoever
+drives them may rehearse other seasons in the same years.
 
-1. The ladder (see `crew_need`) is halved until one rung is accepted and the rung below it is rejected.
-2. From there one person is taken away, from each shift in turn, as long as some such sign-up is accepted. All are seen
-   in the same years; the first to be accepted is kept.
-3. Then sign-ups of one place fewer that also shift people between days: where there are few, all of them (with 2, every
-   smaller sign-up is thereby rejected: each lies below one of these); where there are many, the likeliest.
+`exactly`, for rooms with few options: the ladder is halved until one rung is accepted and the rung below rejected;
+then people are taken away, shift after shift, as long as what is left is accepted; then every sign-up of one place
+fewer is tried. With every one of them rejected, every smaller one is: each lies below one of these.
 
-The search asks for years to be rehearsed by yielding; whoever drives it may rehearse other seasons in the same years.
+`near_enough`, for all others: round after round the smallest sign-up that looks enough (see `crew_surface`) is
+rehearsed, and with it those of one person less on each shift, so that years gather where enough ends. When it no longer
+moves, the likeliest of those of one place fewer are tried until each is accepted or rejected.
 """
 
 from __future__ import annotations
@@ -17,13 +18,17 @@ from __future__ import annotations
 import math
 from collections.abc import Generator, Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import product
+from typing import Literal
 
 from growsim.study.crew_rota import SignUp
+from growsim.study.crew_surface import Shape, Surface, shifted, smallest_likely
 from growsim.study.crew_trial import Rule, Trial, Verdict
 
-FEW = 12  # so many sign-ups of one place fewer are all tried
-MOST_SHIFTED = 4  # else so many of the likeliest
+FEW_OPTIONS = 64  # so many sign-ups are weighed exactly
+LIKELIEST = 4  # else so many of one place fewer are tried to the end
+ROUNDS, STILL = 7, 2  # rounds at most; rounds without a move that are enough
+RACES = 4  # of the likeliest, at most; each but the last makes the answer a place smaller
+AIM = 0.75  # of the zone: what is looked for clears its goals by that, so that a proof is likely to succeed
 
 
 @dataclass(frozen=True)
@@ -63,36 +68,74 @@ class Trials:
         return tuple(sign_up for sign_up in sign_ups if self.verdict(sign_up) is None)
 
 
+Refused = Literal["all", "likeliest", "some"]
+
+
 @dataclass(frozen=True)
 class Found:
-    """sign_up: the smallest accepted. all_tried: whether every sign-up of one place fewer was rejected."""
+    """The smallest sign-up found.
+
+    refused: which sign-ups of one place fewer were tried and rejected: "all" of them, the "likeliest", or only "some",
+    where the search stopped first.
+    """
 
     sign_up: SignUp
-    all_tried: bool
+    refused: Refused
 
 
 Search = Generator[Wish, None, Found]
 
 
-def smallest(
-    trials: Trials, rungs: Sequence[SignUp], guess: int, *, few: int = FEW, shifted: int = MOST_SHIFTED
-) -> Search:
-    """Search; returns what was found. guess: the rung to look at first. The last rung is the ample one."""
+def exactly(trials: Trials, rungs: Sequence[SignUp], guess: int) -> Search:
+    """Every option weighed. guess: the rung to look at first; the last rung is the ample one."""
+    least, most = rungs[0], rungs[-1]
     standing = yield from _along(trials, rungs, guess)
-    least = rungs[0]
     while True:
-        fewer = one_away(standing, least)
-        better = yield from _race(trials, standing, fewer)
-        all_tried = True
+        for shift in range(len(least)):
+            while standing[shift] > least[shift]:
+                fewer = _moved(standing, {shift: -1})
+                while trials.verdict(fewer) is None:
+                    yield Wish(standing, (fewer,))
+                if trials.verdict(fewer) == "rejected":
+                    break
+                standing = fewer
+        better = yield from _race(trials, standing, list(_of_total(sum(standing) - 1, least, most)))
         if better is None:
-            others = _level_below(standing, least, rungs[-1], few)
-            all_tried = others is not None
-            if others is None:
-                others = likeliest(trials, standing, least, rungs[-1], shifted)
-            better = yield from _race(trials, standing, others)
-        if better is None:
-            return Found(standing, all_tried)
+            return Found(standing, "all")
         standing = better
+
+
+def near_enough(trials: Trials, rungs: Sequence[SignUp], guess: int, shape: Shape) -> Search:
+    """The likeliest options weighed; the last rung is the ample one."""
+    least, most = rungs[0], rungs[-1]
+    wanted = AIM * trials.rule.zone
+
+    def allowed(sign_up: SignUp) -> bool:
+        return trials.verdict(sign_up) != "rejected"
+
+    surface = Surface(shape, trials.known, rungs[min(2 * guess, len(rungs) - 1)])
+    standing = next((each for each in rungs if surface.above(each) >= wanted), most)
+    unmoved = 0
+    for _ in range(ROUNDS):
+        yield Wish(standing, (standing, *one_away(standing, least)))
+        surface, before = Surface(shape, trials.known, standing), standing
+        standing = smallest_likely(standing, least, most, surface.above, allowed, wanted)
+        unmoved = unmoved + 1 if standing == before else 0
+        if unmoved == STILL:
+            break
+    for _ in range(RACES):
+        fewer = [*one_away(standing, least), *(s for s in shifted(standing) if _below(least, s) and _below(s, most))]
+        fewer.sort(key=lambda each: (-surface.above(each), each))
+        better = yield from _race(trials, standing, [each for each in fewer if allowed(each)][:LIKELIEST])
+        if better is None:
+            return Found(standing, "likeliest")
+        standing = better
+    return Found(standing, "some")
+
+
+def options(least: SignUp, most: SignUp) -> int:
+    """How many sign-ups there are in all."""
+    return math.prod(high - low + 1 for low, high in zip(least, most, strict=True))
 
 
 def one_away(sign_up: SignUp, least: SignUp) -> tuple[SignUp, ...]:
@@ -136,16 +179,6 @@ def _race(trials: Trials, standing: SignUp, candidates: Sequence[SignUp]) -> Gen
         yield Wish(standing, undecided)
 
 
-def _level_below(standing: SignUp, least: SignUp, most: SignUp, few: int) -> list[SignUp] | None:
-    """Every sign-up of one place fewer in all, or None where there are more than `few`."""
-    found: list[SignUp] = []
-    for sign_up in _of_total(sum(standing) - 1, least, most):
-        found.append(sign_up)
-        if len(found) > few:
-            return None
-    return found
-
-
 def _of_total(total: int, least: SignUp, most: SignUp) -> Iterator[SignUp]:
     if not least:
         if total == 0:
@@ -155,33 +188,6 @@ def _of_total(total: int, least: SignUp, most: SignUp) -> Iterator[SignUp]:
     for people in range(max(least[0], total - rest_most), min(most[0], total - rest_least) + 1):
         for rest in _of_total(total - people, least[1:], most[1:]):
             yield (people, *rest)
-
-
-def likeliest(trials: Trials, standing: SignUp, least: SignUp, most: SignUp, number: int) -> list[SignUp]:
-    """Two people away and one put elsewhere: the most promising, by what each place was seen to be worth.
-
-    A second person away costs at least as much as the first, and one more brings at most what the last one did; so a
-    sign-up that is short by this reckoning is short.
-    """
-    shifts = range(len(standing))
-    worth = [worth_of_last(trials, standing, i) for i in shifts]
-    promising: list[tuple[float, SignUp]] = []
-    for i, j, k in product(shifts, repeat=3):
-        if i > j or k in (i, j):
-            continue
-        moved = _moved(standing, {i: -2, k: 1} if i == j else {i: -1, j: -1, k: 1})
-        if not (_below(least, moved) and _below(moved, most)) or trials.verdict(moved) == "rejected":
-            continue
-        likely = min(
-            (
-                watch.mean - worth[i].get(key, 0.0) - worth[j].get(key, 0.0) + worth[k].get(key, 0.0)
-                for key, watch in trials.of(standing).watches.items()
-            ),
-            default=0.0,
-        )
-        promising.append((likely, moved))
-    promising.sort(reverse=True)
-    return [moved for likely, moved in promising if likely > 0.0][:number]
 
 
 def worth_of_last(trials: Trials, standing: SignUp, shift: int) -> dict[str, float]:
@@ -196,10 +202,14 @@ def worth_of_last(trials: Trials, standing: SignUp, shift: int) -> dict[str, flo
         return {}
     _, one, other = min(pairs)
     worth = {}
-    for key, watch in trials.known[one].watches.items():
-        with_it, without = watch.above, trials.known[other].watches[key].above
-        n = min(len(with_it), len(without))
-        worth[key] = max(0.0, (math.fsum(with_it[:n]) - math.fsum(without[:n])) / n) if n else 0.0
+    for key in trials.known[one].watches:
+        with_it, without = trials.known[one].seen, trials.known[other].seen
+        gains = [
+            with_it[year][key] - without[year][key]
+            for year in with_it.keys() & without.keys()
+            if key in with_it[year] and key in without[year]
+        ]
+        worth[key] = max(0.0, math.fsum(gains) / len(gains)) if gains else 0.0
     return worth
 
 

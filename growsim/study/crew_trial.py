@@ -92,12 +92,20 @@ class Watch:
 
 
 class Trial:
-    """One sign-up in one season: accepted once every figure is, rejected as soon as one is."""
+    """One sign-up in one season: accepted once every figure is, rejected as soon as one is.
+
+    seen: replication -> figure -> how far that year lies above its goal.
+    """
 
     def __init__(self, rule: Rule) -> None:
         self._rule = rule
-        self.years = 0
+        self.seen: dict[int, Mapping[str, float]] = {}
         self.watches: dict[str, Watch] = {}
+
+    @property
+    def years(self) -> int:
+        """Years seen so far."""
+        return len(self.seen)
 
     @property
     def verdict(self) -> Verdict | None:
@@ -105,22 +113,16 @@ class Trial:
         verdicts = [watch.verdict for watch in self.watches.values()]
         if "rejected" in verdicts:
             return "rejected"
-        if self.years and all(verdict == "accepted" for verdict in verdicts):
+        if self.years >= self._rule.first and all(verdict == "accepted" for verdict in verdicts):
             return "accepted"  # also where there is no figure to meet
         return None
 
-    @property
-    def wanted(self) -> range:
-        """The replications to rehearse next, numbered from 0."""
-        more = self._rule.step if self.years else self._rule.first
-        return range(self.years, self.years + more)
-
-    def add(self, years: Sequence[Mapping[str, float]]) -> None:
-        """So many more years: figure -> how far above its goal. Looks once, at the end of them."""
-        for year in years:
+    def add(self, years: Mapping[int, Mapping[str, float]]) -> None:
+        """So many more years: replication -> figure -> how far above its goal. Looks once, at the end of them."""
+        for year in years.values():
             for key, above in year.items():
                 self.watches.setdefault(key, Watch(self._rule)).above.append(above)
-        self.years += len(years)
+        self.seen.update(years)
         for watch in self.watches.values():
             watch.look()
 

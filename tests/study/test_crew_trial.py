@@ -17,7 +17,8 @@ def verdict(mean: float, seed: int, rule: Rule = RULE, sd: float = 0.02) -> tupl
     """The verdict on a sign-up whose years lie `mean` above the goal on average, and the years it took."""
     dice, trial = random.Random(seed), Trial(rule)
     while trial.verdict is None:
-        trial.add([{"on time": dice.gauss(mean, sd)} for _ in trial.wanted])
+        years = range(trial.years, trial.years + (rule.step if trial.years else rule.first))
+        trial.add({year: {"on time": dice.gauss(mean, sd)} for year in years})
     return trial.verdict, trial.years
 
 
@@ -72,8 +73,8 @@ def test_close_calls_take_more_years_than_clear_ones() -> None:
 def test_every_goal_must_be_met() -> None:
     """One goal missed is enough to be rejected; all met, to be accepted."""
     one_missed, both_met = Trial(RULE), Trial(RULE)
-    one_missed.add([{"on time": 0.1 + i / 1000, "orders": -0.1 - i / 1000} for i in range(12)])
-    both_met.add([{"on time": 0.1 + i / 1000, "orders": 0.1 + i / 1000} for i in range(12)])
+    one_missed.add({i: {"on time": 0.1 + i / 1000, "orders": -0.1 - i / 1000} for i in range(12)})
+    both_met.add({i: {"on time": 0.1 + i / 1000, "orders": 0.1 + i / 1000} for i in range(12)})
 
     assert (one_missed.verdict, both_met.verdict) == ("rejected", "accepted")
 
@@ -81,7 +82,7 @@ def test_every_goal_must_be_met() -> None:
 def test_a_season_without_goals_is_met_by_anybody() -> None:
     """No orders and no tasks: nothing can fall short."""
     trial = Trial(RULE)
-    trial.add([{} for _ in range(12)])
+    trial.add({i: {} for i in range(12)})
 
     assert trial.verdict == "accepted"
 
@@ -89,8 +90,8 @@ def test_a_season_without_goals_is_met_by_anybody() -> None:
 def test_years_that_are_all_alike_need_no_more() -> None:
     """Without luck the sign of the distance decides at once."""
     above, below = Trial(RULE), Trial(RULE)
-    above.add([{"on time": 0.011}] * 12)
-    below.add([{"on time": 0.009}] * 12)
+    above.add({i: {"on time": 0.011} for i in range(12)})
+    below.add({i: {"on time": 0.009} for i in range(12)})
 
     assert (above.verdict, below.verdict) == ("accepted", "rejected")
 
