@@ -39,8 +39,9 @@ class SeasonAnswer:
     """What one season needs.
 
     sign_up: people by shift. found: by the search, before the proof. guess: on paper. chance: of coming, mean of its
-    weeks. targets: figure -> what was asked. values: figure -> (mean, low, high) over the fresh years. end: how the proof ended. refused: see
-    `crew_search.Found`. tried: sign-ups rehearsed. zone_reached: the widest zone of the verdicts it rests on.
+    weeks. targets: figure -> what was asked. values: figure -> (mean, low, high) over the fresh years. end: how the
+    proof ended. refused: see `crew_search.Found`. tried: sign-ups rehearsed. zone_reached: the widest zone of the
+    verdicts it rests on.
     """
 
     season: Season
