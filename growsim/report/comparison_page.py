@@ -43,13 +43,13 @@ def compose(comparison: Comparison, provenance: Provenance, answer: list[tuple[s
     scenario, plan = comparison.scenario, comparison.plan
     last = summaries.week_starts(scenario, plan.days // 7 + 1)[-1]
     titles = listed([changed.title for changed in comparison.changes])
-    several = len(comparison.changes) > 1
+    several, few = len(comparison.changes) > 1, len(comparison.changes) <= MOST_THROUGH_THE_YEAR
     return Page(
         title=f"{scenario.room.name}: {counted(len(comparison.changes), 'change')} compared"
         if several
         else f"{scenario.room.name}: {titles}",
         under_title=(
-            f"Today's room and {titles}, each lived through on a computer in the same "
+            f"Today's room and {titles if few else 'each change'}, lived through on a computer in the same "
             f"{rehearsals(len(comparison.outcomes), plan.days, 'possible')}, from "
             f"{short_date(scenario.room.start_date)} to {short_date(last)}"
         ),
@@ -111,11 +111,9 @@ def _side_by_side(comparison: Comparison, folder: Path) -> Section:
 def _one_change(changed: Changed, comparison: Comparison) -> Section:
     alternative, about = changed.alternative, changed.alternative.change.about
     blocks: list[Block] = [Text(note) for note in (about.note,) if note]
-    blocks.append(Text(words.verdict(changed, comparison)))
-    said = reasons.why(changed, comparison)
-    blocks += [Text(said)] if said else []
-    if changed.pay_back is not None:
-        blocks.append(Text(reasons.pay_back(changed, comparison)))
+    if len(comparison.changes) > 1:  # of one alone, the opening has said it all
+        said = (words.verdict(changed, comparison), reasons.why(changed, comparison))
+        blocks += [Text(each) for each in (*said, reasons.pay_back(changed, comparison)) if each]
     if alternative.found_anew:
         blocks.append(
             Text(

@@ -7,13 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from growsim.report.signed import amount, sizes
+from growsim.report import tenths
+from growsim.report.signed import amount, plus, sizes
 from growsim.report.words import counted, is_a_year, listed, money, number, percent, rehearsals
 from growsim.study.compare import Changed, Comparison
 from growsim.study.verdicts import HEADLINES, Verdict, replications_to_decide
-from growsim.units import KG_PER_POUND
+from growsim.units import KG_PER_POUND, pounds
 
 KG, ORDERS, HOURS, COST = HEADLINES
+FEW = 3  # changes whose pay-back fits into the opening; of more, the opening says the verdicts only
 NAMES = {
     KG: "greens handed out",
     ORDERS: "the share of orders filled",
@@ -30,17 +32,29 @@ def answer(comparison: Comparison) -> list[tuple[str, str]]:
     several = len(comparison.changes) > 1
     if several:
         said.append(("In short", in_short(comparison)))
-    for changed in comparison.changes:
+    few = len(comparison.changes) <= FEW
+    for changed in sorted(comparison.changes, key=_mean, reverse=True):
         said.append((changed.title if several else "Verdict", verdict(changed, comparison)))
         if not several:
             reason = why(changed, comparison)
             said += [("Why", reason)] if reason else []
-        if changed.pay_back is not None and (not several or is_paid_back(changed.pay_back)):
+        if changed.pay_back is not None and (not several or (few and is_paid_back(changed.pay_back))):
             said.append((f"Pay-back of {changed.title}" if several else "Pay-back", pay_back(changed, comparison)))
+    if comparison.holds_back is not None:
+        said.append(("A tenth more", a_tenth_more(comparison)))
     open_ones = not_decided(comparison)
     if open_ones:
         said.append(("Not decided", open_ones))
     return said
+
+
+def a_tenth_more(comparison: Comparison) -> str:
+    """What holds the room back today and, of a single change, after it."""
+    days = comparison.plan.days
+    parts = [tenths.sentence(comparison.holds_back, days)] if comparison.holds_back else []
+    if len(comparison.changes) == 1 and comparison.changes[0].holds_back is not None:
+        parts.append(tenths.sentence(comparison.changes[0].holds_back, days, when="after the change"))
+    return " ".join(parts)
 
 
 def in_short(comparison: Comparison) -> str:
@@ -55,10 +69,10 @@ def in_short(comparison: Comparison) -> str:
         group.sort(key=lambda changed: -_mean(changed))
     parts = []
     if groups["more"]:
-        named = [f"{each.title} (+{_plain_kg(_mean(each))})" for each in groups["more"]]
+        named = [f"{each.title} ({_short_kg(_mean(each))})" for each in groups["more"]]
         parts.append(f"more greens come from {listed(named)}")
     if groups["less"]:
-        named = [f"{each.title} (-{_plain_kg(-_mean(each))})" for each in reversed(groups["less"])]
+        named = [f"{each.title} ({_short_kg(_mean(each))})" for each in reversed(groups["less"])]
         parts.append(f"fewer come from {listed(named)}")
     if groups["same"]:
         parts.append(f"no difference in greens that matters comes from {listed([c.title for c in groups['same']])}")
@@ -66,7 +80,7 @@ def in_short(comparison: Comparison) -> str:
         parts.append(f"greens are not decided for {listed([c.title for c in groups['open']])}")
     words = "; ".join(parts)
     years = rehearsals(len(comparison.outcomes), comparison.plan.days)
-    return f"Of {counted(len(comparison.changes), 'change')}, over {years} of shared luck, in kg a week: {words}."
+    return f"Of {counted(len(comparison.changes), 'change')}, over {years} of shared luck, a week: {words}."
 
 
 def verdict(changed: Changed, comparison: Comparison) -> str:
@@ -210,8 +224,8 @@ def _mean(changed: Changed) -> float:
     return changed.verdicts[KG].difference.mean if KG in changed.verdicts else 0.0
 
 
-def _plain_kg(size: float) -> str:
-    return amount(KG, size, "")
+def _short_kg(kilograms: float) -> str:
+    return f"{plus(kilograms, 1)} kg, {plus(pounds(kilograms), 1)} lb"
 
 
 def _they(names: Sequence[str]) -> str:

@@ -52,7 +52,7 @@ MARK_NAMES = {
     "same": "no difference that matters",
     "open": "not decided",
 }
-LINES = ("-", "--", ":")
+LINES = ("--", "-.", ":")
 LABEL_WIDTH = 26
 
 

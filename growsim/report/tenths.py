@@ -20,7 +20,7 @@ def sentence(found: HoldsBack, days: int, *, when: str = "today") -> str:
     harm = [gain for gain in found.gains if gain.gain.high is not None and gain.gain.high < -NOISE]
     then = [gain for gain in found.gains if gain.is_more and gain not in first]
     if not first:
-        parts = [f"In {years} a tenth more of no one thing brings more greens for certain"]
+        parts = [f"{_upper(when)}, in {years}, a tenth more of no one thing brings more greens for certain"]
         if found.gains and found.gains[0].gain.mean > NOISE:
             best = found.gains[0]
             parts.append(f"The likeliest is {best.what}: {_gain(best)}")
