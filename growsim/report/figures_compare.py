@@ -221,7 +221,7 @@ def through_the_year(comparison: Comparison) -> Figure:
             top = max(top, float(series.max()))
         axes.set_ylim(0, 1.12 * max(top, 0.1))
         axes.set_ylabel("kg handed out a week")
-        axes.set_title("Through the year: averages over five weeks and all rehearsals")
+        axes.set_title("Week by week: averages over five weeks and all rehearsals")
         axes.grid(axis="y")
         month_axis(axes, summaries.months(comparison.scenario, weeks), weeks)
         right = axes.secondary_yaxis("right", functions=(lambda kg: kg / KG_PER_POUND, lambda lb: lb * KG_PER_POUND))

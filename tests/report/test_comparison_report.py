@@ -255,7 +255,7 @@ def test_a_tenth_more_is_ranked_in_a_sentence(comparison: Any) -> None:
     assert "Then come tub capacity (0.10 kg (0.22 lb))" in said
     assert "A tenth more cells sown would bring less" in said
     assert sentence(nothing, 364).startswith(
-        "In 12 rehearsed years a tenth more of no one thing brings more greens for"
+        "Today, in 12 rehearsed years, a tenth more of no one thing brings more greens"
     )
     assert "The likeliest is light: 0.20 kg" in sentence(nothing, 364)
 
@@ -264,4 +264,4 @@ def test_one_change_alone_is_answered_directly(comparison: Any) -> None:
     """Verdict, why and pay-back; nothing 'in short' of a single change."""
     heads = [head for head, _ in words.answer(replace(comparison, changes=comparison.changes[:1]))]
 
-    assert heads[:3] == ["Verdict", "Why", "Pay-back"]
+    assert heads[:4] == ["Verdict", "Why", "Pay-back", "A tenth more"]
