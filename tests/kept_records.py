@@ -5,7 +5,6 @@ Only what people can see goes in: dates, counts, grams, minutes. Nothing of the 
 
 from __future__ import annotations
 
-import csv
 import datetime as dt
 from collections import defaultdict, deque
 from collections.abc import Mapping
@@ -25,6 +24,7 @@ from growsim.ledger.events import (
     TaskDue,
     WentDown,
 )
+from growsim.run.store import csv_text
 from growsim.spec.record_tables import BY_NAME
 from growsim.spec.scenario import Scenario
 from growsim.spec.sheets import Cell
@@ -130,13 +130,12 @@ def _faults(book: Book, moment: object) -> list[list[Cell]]:
 
 
 def as_csv(tables: Mapping[str, list[list[Cell]]], folder: Path) -> Path:
-    """A folder of CSV files."""
+    """A folder of CSV files, their texts disarmed as growsim's own are."""
     folder.mkdir(parents=True, exist_ok=True)
     for name, rows in tables.items():
-        with (folder / f"{name}.csv").open("w", newline="", encoding="utf-8") as page:
-            writer = csv.writer(page)
-            writer.writerow([column.name for column in BY_NAME[name].columns])
-            writer.writerows([["" if cell is None else _text(cell) for cell in row] for row in rows])
+        heading = [column.name for column in BY_NAME[name].columns]
+        text = csv_text(heading, ([None if cell is None else _text(cell) for cell in row] for row in rows))
+        (folder / f"{name}.csv").write_text(text, encoding="utf-8")
     return folder
 
 

@@ -29,7 +29,7 @@ _SAME_REASON = {
 }
 _REASONS = {word: reason for reason, words in _SAME_REASON.items() for word in words}
 _BETWEEN = re.compile(r"[,;/+]|\band\b|(?<=[a-z])\s+(?=\d+\s*[a-z])", re.IGNORECASE)
-_COUNTED = re.compile(r"(?:(\d+)\s*[x×]?\s*(?:plants?\s+)?(\D+)|(\D+?)\s*[:=]?\s*(\d+))")
+_COUNTED = re.compile(r"(?:(\d+)\s*[x×]?\s*(?:plants?\s+)?(\D+)|(\D+?)\s*([:=]?)\s*(\d+))")
 
 
 class RowReader:
@@ -155,7 +155,7 @@ class RowReader:
 
 
 def reasons(lost: int | None, why: str | None) -> tuple[tuple[str, int], ...] | None:
-    """Plants lost by reason, from "handling" or "2 handling, 1 too small". None where it is not said.
+    """Plants lost by reason, from "handling" or "2 handling, 1 too small". None where it is not said, or not clear.
 
     Raises UnreadableError where counts do not add up to those lost.
     """
@@ -169,11 +169,13 @@ def reasons(lost: int | None, why: str | None) -> tuple[tuple[str, int], ...] | 
         named = {reason_of(part) for part in parts}
         return ((named.pop(), lost),) if lost is not None and len(named) == 1 else None
     counts: dict[str, int] = {}
-    for part, match in zip(parts, counted, strict=True):
+    for match in counted:
         if match is None:
-            raise UnreadableError(f"why has no count beside '{part}'")
-        count, word = (match[1], match[2]) if match[1] else (match[4], match[3])
+            return None  # a remark with a number in it; no count is guessed
+        count, word = (match[1], match[2]) if match[1] else (match[5], match[3])
         reason = reason_of(word)
+        if reason == LOST_TO[-1] and not match[1] and not match[4]:
+            return None  # "on shelf 3"
         counts[reason] = counts.get(reason, 0) + int(count)
     if lost is not None and sum(counts.values()) != lost:
         raise UnreadableError(f"why counts {sum(counts.values())} plants, and lost says {lost}")

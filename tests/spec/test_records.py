@@ -251,6 +251,8 @@ def test_what_is_no_number_is_none(given: Any) -> None:
         (None, "2 mould", (("other", 2),)),
         (4, None, None),
         (4, "heat, handling", None),
+        (4, "=1+1", None),
+        (4, "on shelf 3", None),
         (None, None, None),
     ],
 )
