@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from growsim.report.crew_words import KG, months_said
-from growsim.report.signed import signed
+from growsim.report.signed import plus
 from growsim.report.tables import Table, between, shown
-from growsim.report.words import day_named, hour_of_day, number, percent
+from growsim.report.words import hour_of_day, number, percent, sensible
 from growsim.study.crew_goals import GOAL_KEYS, ON_TIME, ORDERS
 from growsim.study.crew_rota import people_today
+from growsim.units import pounds
 
 if TYPE_CHECKING:
     from growsim.study.crew import CrewStudy
@@ -28,7 +29,7 @@ def sign_ups(study: CrewStudy) -> Table:
             now = number(sum(today) / len(today), 0 if len(set(today)) == 1 else 1)
             needed = number(each.sign_up[number_of])
             cells.append(needed if now == needed else f"{needed} (today {now})")
-        when = f"{day_named(shift.weekday)} {hour_of_day(shift.start_hour)}, {number(shift.hours, 1)} h"
+        when = f"{shift.weekday.title()} {hour_of_day(shift.start_hour)}, {sensible(shift.hours)} h"
         rows.append((shift.name, when, "yes" if shift.lead else "no", *cells))
     totals = [f"{sum(each.sign_up)} (today {number(_today(study, i), 0)})" for i, each in enumerate(study.seasons)]
     rows.append(("all shifts", "", "", *totals))
@@ -83,27 +84,39 @@ def goals(study: CrewStudy) -> Table:
 
 def one_less(study: CrewStudy) -> Table:
     """What one person less on each shift costs, with ranges."""
-    currency = study.scenario.prices.currency
     rows = []
     for less in study.one_less:
         cells: list[str] = []
         for key in (KG, ON_TIME, ORDERS):
             found = less.differences.get(key)
-            if found is None:
-                cells += ["–", "–"]
-                continue
-            cells.append(signed(key, found.mean, currency))
+            say = _kilograms if key == KG else _points
             lies = "–"
-            if found.low is not None and found.high is not None:
-                lies = f"{signed(key, found.low, currency)} to {signed(key, found.high, currency)}"
-            cells.append(lies)
+            if found is not None and found.low is not None and found.high is not None:
+                lies = f"{say(found.low)} to {say(found.high)}"
+            cells += ["–" if found is None else say(found.mean), lies]
         rows.append((less.shift, *cells))
     return Table(
         "One person less, the whole year round",
-        ("shift", "kg (lb) a week", "range", "tasks in time", "range", "orders filled", "range"),
+        (
+            "shift",
+            "greens a week, kg (lb)",
+            "range",
+            "tasks in time, points",
+            "range",
+            "orders filled, points",
+            "range",
+        ),
         tuple(rows),
         "Differences from the answer, year by year under the same luck; all ranges hold at once with 95% confidence.",
     )
+
+
+def _kilograms(value: float) -> str:
+    return f"{plus(value, 2)} ({plus(pounds(value), 2)})"
+
+
+def _points(value: float) -> str:
+    return plus(100.0 * value, 1)
 
 
 def crews(study: CrewStudy) -> Table:

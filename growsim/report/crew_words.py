@@ -131,7 +131,7 @@ def certainty(study: CrewStudy) -> str:
         return f"With 95% confidence {what} met {seasons}."
     fine = [each for each in study.seasons if each.end == "proven"]
     if fine:
-        said.append(f"With 95% confidence {what} met {listed([in_season(each) for each in fine])}")
+        said.append(f"With 95% confidence {what} met {'; '.join(in_season(each) for each in fine)}")
     if luck:
         said.append(
             f"{_upper(listed([in_season(each) for each in luck]))} luck is too large for that promise, and ample hands "
@@ -197,28 +197,19 @@ def recruit(study: CrewStudy) -> str:
             why = f": {come}"
         more = sum(hard.sign_up) - sum(easy.sign_up)
         sentences.append(f"{_upper(in_season(hard))} it takes {more} more than {in_season(easy)}{why}")
-    added, spare = from_today(study, 1), from_today(study, -1)
-    if added:
-        sentences.append(f"More than today: {added}")
-    if spare:
-        sentences.append(f"Fewer than today: {spare}")
-    if not added and not spare:
-        sentences.append("That is what is signed up today")
+    sentences.append(f"Against today's sign-ups: {from_today(study)}")
     return ". ".join(sentences) + "."
 
 
-def from_today(study: CrewStudy, sign: int) -> str:
-    """People to add (sign 1) or to spare (-1) against today's sign-ups, by season and shift; "" for none."""
+def from_today(study: CrewStudy) -> str:
+    """More or fewer than today's sign-ups, by season; all shifts together."""
     parts = []
     for each in study.seasons:
-        moved = []
-        for shift, needed in zip(study.scenario.crew.shifts, each.sign_up, strict=True):
-            today = [people_today(shift)[month] for month in each.season.months]
-            gap = round(sign * (needed - sum(today) / len(today)))
-            if gap > 0:
-                moved.append(f"{gap} for {shift.name}")
-        if moved:
-            parts.append(f"{in_season(each)} {listed(moved)}")
+        months = each.season.months
+        today = sum(people_today(shift)[month] for shift in study.scenario.crew.shifts for month in months)
+        gap = round(sum(each.sign_up) - today / len(months))
+        turn = "as many" if gap == 0 else f"{abs(gap)} {'more' if gap > 0 else 'fewer'}"
+        parts.append(f"{turn} {in_season(each)}")
     return "; ".join(parts)
 
 

@@ -125,7 +125,7 @@ def frontier(study: CrewStudy) -> Figure:
         for axes, (key, title) in zip(np.atleast_1d(drawn), panels, strict=True):
             line = sorted(study.rungs, key=lambda rung: rung.hours)
             xs, ys = [rung.hours for rung in line], [100.0 * (_share(rung, key) or 0.0) for rung in line]
-            axes.plot(xs, ys, color=QUIET, linewidth=1.6, marker=".", markersize=8, label="crews by the ladder")
+            axes.plot(xs, ys, color=QUIET, linewidth=1.6, marker=".", markersize=8, label="crews of other sizes")
             for rung, marker, colour, label in (
                 (study.today_rung, "s", VERMILION, "today's sign-up"),
                 (study.answer_rung, "o", BLUE, "the answer"),

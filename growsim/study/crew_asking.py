@@ -14,18 +14,18 @@ from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
 from growsim.study.counting import Counting
-from growsim.study.crew_goals import ON_TIME, ORDERS, Target, targets_of, values_in
+from growsim.study.crew_goals import ON_TIME, ORDERS, Target, restated, targets_of, values_in
 from growsim.study.crew_late import Rung, rung_of
 from growsim.study.crew_need import hours_by_shift, ladder
 from growsim.study.crew_proof import End, Proof, proof_rule, prove
 from growsim.study.crew_rota import Rota, Season, SignUp, months_of_weeks, most_of_use, seasons_of, signed_up
 from growsim.study.crew_rounds import Ample, Years, above, search_together
 from growsim.study.crew_search import FEW_OPTIONS, LIKELIEST, Found, Refused, Trials, exactly, near_enough, options
-from growsim.study.crew_surface import Shape
+from growsim.study.crew_surface import Shape, Surfaces
 from growsim.study.crew_trial import Rule
 
 DOUBT = 0.05  # of the search and of the proof, each
-FIRST, STEP, LONGEST = 16, 8, 48  # years of a trial: before the first look, between looks, at most
+FIRST, STEP, LONGEST = 16, 8, 40  # years of a trial: before the first look, between looks, at most
 LOOKS = (0.0, 0.5, 1.0, 1.5, 2.0)  # crews rehearsed all year round, as shares of the guess on the ladder,
 LOOKS_BEYOND = (0.12, 0.35)  # and as shares of the way from the guess to ample hands
 SHORTER = 40  # years in which one person less is rehearsed, at most
@@ -124,13 +124,16 @@ def ask(
     looked = _look(years, ample, ladders, targets, trials)
     looked[ample.rota] = with_ample
 
+    shapes = [
+        _shape(scenario, hours, p, above(number, years, ample, targets[number], with_ample))
+        for number, p in enumerate(chance)
+    ]
+    surfaces = Surfaces(shapes, [trial.known for trial in trials])
     searches = [
         exactly(trial, rungs, guess)
         if options(least, most) <= FEW_OPTIONS
-        else near_enough(
-            trial, rungs, guess, _shape(scenario, hours, p, above(i, years, ample, targets[i], with_ample))
-        )
-        for i, (trial, (rungs, guess), p) in enumerate(zip(trials, ladders, chance, strict=True))
+        else near_enough(trial, rungs, guess, surfaces, number)
+        for number, (trial, (rungs, guess)) in enumerate(zip(trials, ladders, strict=True))
     ]
     found = search_together(years, ample, targets, trials, searches)
     searched = years.rehearsed
@@ -158,7 +161,10 @@ def ask(
                 found=found[number].sign_up,
                 guess=ladders[number][0][ladders[number][1]],
                 chance=chance[number],
-                targets=targets[number],
+                targets={
+                    key: restated(target, [values[number] for values in ample.seen.values()])
+                    for key, target in targets[number].items()
+                },
                 values=_values(season, outcomes),
                 end=proof.ends[number],
                 refused=found[number].refused,
@@ -169,7 +175,7 @@ def ask(
         ),
         outcomes=tuple(outcomes),
         today=tuple(today),
-        ample=tuple(with_ample),
+        ample=tuple(ample.outcomes),
         one_less=one_less,
         rungs=tuple(sorted(rungs, key=lambda rung: rung.hours)),
         hours_on_paper=hours,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
@@ -83,3 +83,10 @@ def targets_of(wanted: Mapping[str, float], ample: Sequence[Values], margin: flo
         reachable = mean - max(margin, zone) >= goal
         targets[key] = Target(key, goal, mean, low, min(1.0, high), None if reachable else margin)
     return targets
+
+
+def restated(target: Target, ample: Sequence[Values]) -> Target:
+    """The same target with what ample hands reach told from more years; what is asked for hangs on it as before."""
+    mean, low, high = mean_interval([values[target.key] for values in ample if target.key in values])
+    assert low is not None and high is not None
+    return replace(target, ample=mean, ample_low=low, ample_high=min(1.0, high))

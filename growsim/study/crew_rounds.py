@@ -52,10 +52,13 @@ class Ample:
     years: Years
     rota: Rota
     seen: dict[int, tuple[Values, ...]] = field(default_factory=dict)
+    outcomes: list[Outcome] = field(default_factory=list)
 
     def add(self, outcomes: Sequence[Outcome]) -> None:
         """Years lived through."""
         for outcome in outcomes:
+            if outcome.replication not in self.seen:
+                self.outcomes.append(outcome)
             self.seen[outcome.replication] = tuple(values_in(season, outcome) for season in self.years.seasons)
 
     def missing(self, keys: Sequence[int]) -> bool:

@@ -21,12 +21,12 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from growsim.study.crew_rota import SignUp
-from growsim.study.crew_surface import Shape, Surface, shifted, smallest_likely
+from growsim.study.crew_surface import Surfaces, shifted, smallest_likely
 from growsim.study.crew_trial import Rule, Trial, Verdict
 
 FEW_OPTIONS = 64  # so many sign-ups are weighed exactly
-LIKELIEST = 4  # else so many of one place fewer are tried to the end
-ROUNDS, STILL = 7, 2  # rounds at most; rounds without a move that are enough
+LIKELIEST = 3  # else so many of one place fewer are tried to the end
+ROUNDS, STILL = 6, 2  # rounds at most; rounds without a move that are enough
 RACES = 4  # of the likeliest, at most; each but the last makes the answer a place smaller
 AIM = 0.75  # of the zone: what is looked for clears its goals by that, so that a proof is likely to succeed
 
@@ -105,31 +105,33 @@ def exactly(trials: Trials, rungs: Sequence[SignUp], guess: int) -> Search:
         standing = better
 
 
-def near_enough(trials: Trials, rungs: Sequence[SignUp], guess: int, shape: Shape) -> Search:
-    """The likeliest options weighed; the last rung is the ample one."""
+def near_enough(trials: Trials, rungs: Sequence[SignUp], guess: int, surfaces: Surfaces, season: int) -> Search:
+    """The likeliest options weighed; the last rung is the ample one. surfaces: of all seasons, this one's by number."""
     least, most = rungs[0], rungs[-1]
     wanted = AIM * trials.rule.zone
 
     def allowed(sign_up: SignUp) -> bool:
         return trials.verdict(sign_up) != "rejected"
 
-    surface = Surface(shape, trials.known, rungs[min(2 * guess, len(rungs) - 1)])
-    standing = next((each for each in rungs if surface.above(each) >= wanted), most)
+    above = surfaces.of(season, rungs[min(2 * guess, len(rungs) - 1)])
+    standing = next((each for each in rungs if above(each) >= wanted), most)
     unmoved = 0
     for _ in range(ROUNDS):
         yield Wish(standing, (standing, *one_away(standing, least)))
-        surface, before = Surface(shape, trials.known, standing), standing
-        standing = smallest_likely(standing, least, most, surface.above, allowed, wanted)
+        above, before = surfaces.of(season, standing), standing
+        standing = smallest_likely(standing, least, most, above, allowed, wanted)
         unmoved = unmoved + 1 if standing == before else 0
         if unmoved == STILL:
             break
     for _ in range(RACES):
         fewer = [*one_away(standing, least), *(s for s in shifted(standing) if _below(least, s) and _below(s, most))]
-        fewer.sort(key=lambda each: (-surface.above(each), each))
-        better = yield from _race(trials, standing, [each for each in fewer if allowed(each)][:LIKELIEST])
+        fewer.sort(key=lambda each: (-above(each), each))
+        likely = [each for each in fewer if allowed(each)][:LIKELIEST]
+        better = yield from _race(trials, standing, likely)
         if better is None:
             return Found(standing, "likeliest")
         standing = better
+        above = surfaces.of(season, standing)
     return Found(standing, "some")
 
 
@@ -168,11 +170,11 @@ def _along(trials: Trials, rungs: Sequence[SignUp], guess: int) -> Generator[Wis
 
 
 def _race(trials: Trials, standing: SignUp, candidates: Sequence[SignUp]) -> Generator[Wish, None, SignUp | None]:
-    """Rehearse all of them until one is accepted (the one with most to spare, if several) or all are rejected."""
+    """Rehearse all of them until one is accepted (the first in order, if several) or all are rejected."""
     while True:
         accepted = [each for each in candidates if trials.verdict(each) == "accepted"]
         if accepted:
-            return max(accepted, key=lambda each: (trials.of(each).margin, each))
+            return accepted[0]
         undecided = trials.undecided(candidates)
         if not undecided:
             return None

@@ -1,13 +1,14 @@
 """What a sign-up would bring, learnt from all that were rehearsed: a curve to look where it is worth looking.
 
-A figure's distance above its goal is taken to be
+A figure's distance above its goal in a season is taken to be
 
-    y(n) = top - exp(a - sum over shifts of b_i f_i(n_i)),       f_i(n) = (people of n expected to get in) ** 0.6
+    y(n) = top - exp(a - c sum over shifts of b_i f_i(n_i)),       f_i(n) = (people of n expected to get in) ** 0.6
 
 top is what ample hands reach; what is missing from it shrinks with every further helper, less and less on a shift that
-has many already. a and the b_i are found by least squares over all sign-ups rehearsed in the season, those near the
-one in question counting most; how the b_i compare is held near the hours of work on paper where little was seen. It is
-a guide to what to rehearse next and nothing more: no sign-up is accepted or refused by it.
+has many already. a and c are the season's own; what a helper on one shift is worth beside one on another, b_i, is the
+same all year and held near the hours of work on paper where little was seen. They are found by least squares over all
+sign-ups rehearsed in any season, those near the ones in question counting most. It is a guide to what to rehearse next
+and nothing more: no sign-up is accepted or refused by it.
 """
 
 from __future__ import annotations
@@ -57,55 +58,73 @@ def _expected_in(people: int, chance: float, places: int) -> float:
     return mean
 
 
-class Surface:
-    """The curve of one season. Worked out from trials; the sign-up in question is `near`."""
+class Surfaces:
+    """The curves of all seasons. known: their trials, as they stand whenever a curve is asked for."""
 
-    def __init__(self, shape: Shape, known: Mapping[SignUp, Trial], near: SignUp) -> None:
-        self._shape = shape
-        self._found: dict[str, Array] = {}
-        for key, top in shape.top.items():
-            seen = [
-                (sign_up, [year[key] for year in trial.seen.values() if key in year])
-                for sign_up, trial in known.items()
-            ]
-            self._found[key] = _fitted(shape, top, [(each, values) for each, values in seen if values], near)
+    def __init__(self, shapes: Sequence[Shape], known: Sequence[Mapping[SignUp, Trial]]) -> None:
+        self._shapes, self._known = shapes, known
+        self._near: dict[int, SignUp] = {}
 
-    def above(self, sign_up: SignUp) -> float:
-        """The scarcest figure's distance above its goal, as the curves have it."""
-        helped = self._shape.helped(sign_up)
-        return min(
-            (top - _gap(self._found[key], helped) for key, top in self._shape.top.items()),
-            default=1.0,
-        )
+    def of(self, season: int, near: SignUp) -> Callable[[SignUp], float]:
+        """A season's curve for sign-ups near one: the scarcest figure's distance above its goal."""
+        self._near[season] = near
+        shape = self._shapes[season]
+        found = {key: self._fitted(key, season) for key in shape.top}
+
+        def above(sign_up: SignUp) -> float:
+            helped = shape.helped(sign_up)
+            return min((top - _gap(*found[key], helped) for key, top in shape.top.items()), default=1.0)
+
+        return above
+
+    def _fitted(self, key: str, asked: int) -> tuple[float, Array]:
+        """a, and c times every b_i, of the season asked for."""
+        from scipy.optimize import least_squares
+
+        seasons = [season for season, shape in enumerate(self._shapes) if key in shape.top]
+        views = [self._view(season, key) for season in seasons]
+        paper = _on_paper(self._shapes[asked].hours)
+
+        def of_season(parameters: Array, place: int) -> tuple[float, Array]:
+            own, shared = parameters[2 * place : 2 * place + 2], parameters[2 * len(seasons) :]
+            return float(own[0]), np.exp(own[1] + paper + shared)
+
+        def missed(parameters: Array) -> Array:
+            parts = [parameters[2 * len(seasons) :] / HELD]
+            for place, (helped, short, weights) in enumerate(views):
+                a, worth = of_season(parameters, place)
+                parts.append(weights * (np.exp(np.clip(a - helped @ worth, -50.0, 5.0)) - short))
+            return np.concatenate(parts)
+
+        start = np.concatenate([np.tile([0.0, -1.0], len(seasons)), np.zeros(len(paper))])
+        found = np.asarray(least_squares(missed, start, max_nfev=200).x, dtype=float)
+        return of_season(found, seasons.index(asked))
+
+    def _view(self, season: int, key: str) -> tuple[Array, Array, Array]:
+        """What was seen of a figure in a season: helpers by shift, how far it fell short of top, and its weight."""
+        shape, near = self._shapes[season], self._near.get(season)
+        seen = [
+            (sign_up, [year[key] for year in trial.seen.values() if key in year])
+            for sign_up, trial in self._known[season].items()
+        ]
+        seen = [(sign_up, values) for sign_up, values in seen if values]
+        spreads = [variance_of(values) for _, values in seen if len(values) > 1]
+        spread = max(SMALLEST_SPREAD, math.sqrt(math.fsum(spreads) / len(spreads)) if spreads else SMALLEST_SPREAD)
+        helped = np.array([shape.helped(sign_up) for sign_up, _ in seen]).reshape(len(seen), len(shape.hours))
+        short = np.array([shape.top[key] - math.fsum(values) / len(values) for _, values in seen])
+        far = [0.0 if near is None else _apart(sign_up, near) / NEAR for sign_up, _ in seen]
+        weights = [math.sqrt(len(values) / (1.0 + off**2)) / spread for (_, values), off in zip(seen, far, strict=True)]
+        return helped, short, np.array(weights)
 
 
-def _gap(parameters: Array, helped: Array) -> float:
-    return float(np.exp(np.clip(parameters[0] - np.exp(parameters[1:]) @ helped, -50.0, 5.0)))
+def _on_paper(hours: Sequence[float]) -> Array:
+    """Logarithms of the b_i by hours on paper: with them and f as it is, people are best spread as the hours are."""
+    most = max(*hours, 1e-6)
+    return np.asarray((1.0 - LESS_AND_LESS) * np.log(np.maximum(np.array(hours) / most, 0.1)))
 
 
-def _fitted(shape: Shape, top: float, seen: Sequence[tuple[SignUp, list[float]]], near: SignUp) -> Array:
-    """a and the logarithms of the b_i."""
-    from scipy.optimize import least_squares
-
-    # With f as it is, people are best spread as the hours if b goes with hours to the power of what is left to one.
-    paper = (1.0 - LESS_AND_LESS) * np.log(np.maximum(np.array(shape.hours), 0.1 * max(shape.hours)) / max(shape.hours))
-    start = np.concatenate([[0.0], paper - 1.0])
-    if not seen:
-        return start
-    spreads = [variance_of(values) for _, values in seen if len(values) > 1]
-    spread = max(SMALLEST_SPREAD, math.sqrt(math.fsum(spreads) / len(spreads)) if spreads else SMALLEST_SPREAD)
-    helped = np.array([shape.helped(sign_up) for sign_up, _ in seen])
-    means = np.array([math.fsum(values) / len(values) for _, values in seen])
-    weights = np.array(
-        [math.sqrt(len(values) / (1.0 + (_apart(sign_up, near) / NEAR) ** 2)) / spread for sign_up, values in seen]
-    )
-
-    def missed(parameters: Array) -> Array:
-        gaps = np.exp(np.clip(parameters[0] - helped @ np.exp(parameters[1:]), -50.0, 5.0))
-        strayed = parameters[1:] - paper
-        return np.concatenate([weights * (means - (top - gaps)), (strayed - strayed.mean()) / HELD])
-
-    return np.asarray(least_squares(missed, start, max_nfev=200).x, dtype=float)
+def _gap(a: float, worth: Array, helped: Array) -> float:
+    return float(np.exp(np.clip(a - worth @ helped, -50.0, 5.0)))
 
 
 def _apart(one: SignUp, other: SignUp) -> float:

@@ -173,7 +173,7 @@ def test_a_goal_out_of_reach_is_said_plainly(study: CrewStudy) -> None:
 
     assert said.startswith("No number of hands brings 95% of the ordered kilograms handed out: ")
     assert "`growsim rehearse` says which" in said
-    assert "no more than 2 points below" in said
+    assert "no more than 3 points below" in said
     assert crew_words.out_of_reach(study) == ""
 
 

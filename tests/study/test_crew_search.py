@@ -12,7 +12,7 @@ import pytest
 from growsim.run.intervals import proportion_interval
 from growsim.study.crew_rota import SignUp
 from growsim.study.crew_search import Found, Search, Trials, exactly, near_enough, one_away, options
-from growsim.study.crew_surface import Shape, Surface, smallest_likely
+from growsim.study.crew_surface import Shape, Surfaces, smallest_likely
 from growsim.study.crew_trial import Rule, Trial
 
 RULE = Rule(zone=0.02, error=0.05 / 8, first=12, step=6, at_most=120)
@@ -199,7 +199,7 @@ def test_with_many_options_the_answer_is_nearly_the_best() -> None:
         for rung in rungs[:14:3]:
             live(trials.of(rung), rung, rising, seed)
             live(trials.of(rung), rung, rising, seed)
-        found = driven(near_enough(trials, rungs, 8, FIVE), trials, rising, seed)
+        found = driven(near_enough(trials, rungs, 8, Surfaces([FIVE], [trials.known]), 0), trials, rising, seed)
         gaps.append(sum(found.sign_up) - best)
         assert rising(found.sign_up) > -0.01
 
@@ -213,7 +213,7 @@ def test_with_many_options_few_are_rehearsed() -> None:
     rungs = five_rungs()
     for rung in rungs[:14:3]:
         live(trials.of(rung), rung, rising, 0)
-    driven(near_enough(trials, rungs, 8, FIVE), trials, rising, 0)
+    driven(near_enough(trials, rungs, 8, Surfaces([FIVE], [trials.known]), 0), trials, rising, 0)
 
     assert options(LEAST, MOST) == 8**5
     assert len(trials.known) < 80
@@ -245,7 +245,7 @@ def test_the_curve_learns_which_shift_matters() -> None:
         (3, 3, 3, 3, 2),
     ]:
         trials.of(option).add({i: {"on time": rising(option) + 0.0001 * (-1) ** i} for i in range(40)})
-    surface = Surface(odd, trials.known, (3, 3, 3, 3, 3))
+    above = Surfaces([odd], [trials.known]).of(0, (3, 3, 3, 3, 3))
 
-    assert surface.above((4, 3, 3, 3, 2)) > surface.above((2, 3, 3, 3, 4))
-    assert surface.above((4, 2, 3, 3, 3)) == pytest.approx(rising((4, 2, 3, 3, 3)), abs=0.01)
+    assert above((4, 3, 3, 3, 2)) > above((2, 3, 3, 3, 4))
+    assert above((4, 2, 3, 3, 3)) == pytest.approx(rising((4, 2, 3, 3, 3)), abs=0.01)
