@@ -1,0 +1,139 @@
+"""The air: one node."""
+
+from __future__ import annotations
+
+from collections.abc import Generator
+from typing import Any
+
+from reference.plain_room.basics import DAY, Moment
+from reference.plain_room.machines import Machine
+
+from growsim.growth import air as physics
+from growsim.growth.crops import room_co2_ppm
+from growsim.spec.calendar import Order
+
+Steps = Generator[Any, Any, None]
+DRIFT_MINUTES = 5
+
+
+class Air:
+    """One node of air."""
+
+    def __init__(self, room: Any) -> None:
+        self.room, self.env, s = room, room.env, room.scenario
+        self.spec, self.place = s.climate, s.room
+        volume = self.place.floor_area_m2 * self.place.height_m
+        self.conductance = physics.conductance_w_per_k(
+            self.place.heat_loss_w_per_k, self.place.air_changes_per_hour, volume
+        )
+        self.time_constant = physics.time_constant_minutes(self.place.heat_capacity_kj_per_k, self.conductance)
+        self.heat_pump = Machine(room, "heat pump", self.spec.reliability, 1.0)
+        self.co2 = Machine(room, "co2", s.co2.reliability, 1.0)
+        self.room_co2_ppm = room_co2_ppm(s)
+        self.at, self.sum, self.drift_c, self.stopped = self.env.now, 0.0, None, self.env.event()
+
+    def begin(self) -> None:
+        """Once the racks stand."""
+        self.clock = self.room.racks[0].clock
+        self.hold()
+        self.env.process(self.months())
+        self.env.process(self.drifts())
+
+    def heat_w(self, lit: bool) -> float:
+        """Heat released in the room."""
+        lamps = sum(rack.clock.power_w for rack in self.room.racks if lit and rack.clock.burning())
+        return lamps + self.place.other_heat_w + (self.spec.fans_w if self.room.mains.up else 0.0)
+
+    def held(self, lit: bool) -> float:
+        """Temperature that the heat pump holds."""
+        return physics.held_temperature(
+            self.spec.air_temperature_c,
+            self.outdoor_c(),
+            self.heat_w(lit),
+            self.conductance,
+            self.spec.cooling_kw,
+            self.spec.heating_kw,
+        )[0]
+
+    def outdoor_c(self) -> float:
+        """Outside, this month."""
+        return self.place.outdoor_temperature_c[self.room.calendar.month(self.env.now // DAY)]
+
+    def now_c(self) -> float:
+        """Temperature now."""
+        if self.drift_c is not None:
+            return self.drift_c
+        return self.lit_c if self.clock.on_timetable() else self.dark_c
+
+    def degree_minutes(self) -> float:
+        """Temperature summed over the minutes so far."""
+        if self.drift_c is None:
+            light = self.clock.light_minutes(self.env.now) - self.clock.light_minutes(self.at)
+            self.sum += light * self.lit_c + (self.env.now - self.at - light) * self.dark_c
+            self.at = self.env.now
+        return self.sum
+
+    def hold(self) -> None:
+        """Held at what the heat pump can do this month."""
+        self.lit_c, self.dark_c = self.held(True), self.held(False)
+        self.tell(self.lit_c, self.dark_c)
+
+    def tell(self, lit_c: float, dark_c: float) -> None:
+        """The racks feel the air."""
+        co2 = self.room_co2_ppm if self.co2.up and self.room.mains.up else self.room.scenario.co2.outdoor_ppm
+        for rack in self.room.racks:
+            rack.clock.advance()
+            rack.clock.new_pace(lit_c, dark_c, co2)
+
+    def works(self) -> bool:
+        """Whether the heat pump runs."""
+        return self.heat_pump.up and self.room.mains.up
+
+    def months(self) -> Steps:
+        """A new month, a new outside."""
+        while True:
+            yield Moment(self.env, (self.env.now // DAY + 1) * DAY, Order.AIR)
+            self.degree_minutes()
+            if self.drift_c is None:
+                self.hold()
+
+    def changed(self) -> None:
+        """A machine went down or came back."""
+        if self.drift_c is None:
+            self.degree_minutes()
+            self.hold()
+            if not self.works() and not self.stopped.triggered:
+                self.stopped.succeed()
+
+    def drifts(self) -> Steps:
+        """While the heat pump or the mains are down, and until the air is back: Newton's law in short steps."""
+        while True:
+            self.stopped = self.env.event()
+            yield self.stopped
+            self.degree_minutes()
+            self.drift_c = self.now_c()
+            while True:
+                start, before = self.env.now, self.drift_c
+                lit, works = self.clock.on_timetable(), self.works()
+                target = self.held(lit)
+                if works and abs(before - target) <= 0.05:
+                    break
+                heat = self.heat_w(lit)
+                if works:
+                    heat += self.spec.heating_kw * 1000 if before < target else -self.spec.cooling_kw * 1000
+                balance = self.outdoor_c() + heat / self.conductance
+                yield Moment(self.env, (start // DRIFT_MINUTES + 1) * DRIFT_MINUTES, Order.AIR)
+                minutes = self.env.now - start
+                after = physics.temperature_after(minutes, before, balance, self.time_constant)
+                if works and (before - target) * (after - target) < 0:
+                    after = target
+                mean = physics.mean_temperature(minutes, before, balance, self.time_constant)
+                self.sum, self.at, self.drift_c = self.sum + mean * minutes, self.env.now, after
+                self.tell(after, after)
+                for rack in self.room.racks:
+                    for group in self.room.groups_on(rack):
+                        above = mean - group.lot.crop.heat_limit_c
+                        if above > 0 and group.growing:
+                            group.warm(above * minutes / 60)
+            self.drift_c, self.at = None, self.env.now
+            self.hold()

@@ -1,0 +1,308 @@
+"""Groups of plants that stand and go together: sown, moved, ripened and cut by the work that is done on them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Generator
+from typing import Any
+
+from reference.plain_room.basics import DAY, Moment
+from reference.plain_room.plants import Lot, Plant, Stand
+
+from growsim.growth.germination import days_to_emerge, relative_emergence
+from growsim.growth.stress import PLUG_WATER_FRACTION, STRESS_BELOW_FRACTION
+from growsim.spec.calendar import Order, day_of
+
+Steps = Generator[Any, Any, None]
+STILL_SOWN_MINUTES = 144 * 60
+
+
+class Group:
+    """Plants of a lot that stand and go together, and whoever looks after them."""
+
+    def __init__(self, lot: Lot, stage: int, stand: Stand) -> None:
+        self.lot, self.room, self.env, self.stage, self.stand = lot, lot.room, lot.room.env, stage, stand
+        self.plants: list[Plant] = []
+        self.parts: list[Group] = []
+        self.up, self.news, self.said = self.env.event(), self.env.event(), []
+        self.age = self.grams = self.heat = 0.0
+        self.growing = self.counted = self.dry = self.stressed = False
+        self.drunk, self.empty_since, self.reason = 0.0, None, ""
+        stand.groups.append(self)
+        self.room.groups += 1
+        self.number = self.room.groups
+
+    # -- talking to the plants
+
+    def count(self, fate: str, plants: int) -> None:
+        """Count a fate."""
+        self.room.year.fate(fate, plants, self.counted)
+
+    def tell(self, what: str, much: float = 0.0) -> Any:
+        """Tell every plant; the event returned has happened once all have heard."""
+        self.said.append((what, much))
+        told, self.news = self.news, self.env.event()
+        return told.succeed()
+
+    def throw_away(self, reason: str) -> Steps:
+        """All plants are lost and the trays go to be washed."""
+        self.reason = reason
+        yield self.tell("thrown away")
+        self.leave()
+
+    # -- the stand
+
+    def leave(self) -> None:
+        """Gone from the stand: its trays empty in proportion and are washed; only then are the slots free."""
+        self.growing = False
+        stand = self.stand
+        stand.groups.remove(self)
+        left = sum(len(other.plants) for other in stand.groups)
+        mine = max(1, self.standing)
+        keep = math.ceil(stand.trays * left / (left + mine) - 1e-9) if stand.groups else 0
+        emptied, stand.trays = stand.trays - keep, keep
+        if stand.extra:
+            self.room.work.withdraw(stand.thinning)
+            self.count("thinned", stand.extra)
+            stand.extra = 0
+        if emptied:
+            self.env.process(self.wash(stand.bay, emptied))
+
+    def wash(self, bay: Any, trays: int) -> Steps:
+        """Trays are washed, then their slots are free."""
+        yield self.room.work.post("wash", trays).done
+        self.room.slots.free(bay, trays)
+
+    # -- growing and drinking
+
+    def start_growing(self, age: float) -> None:
+        """From now on the clocks of this rack count."""
+        self.clock = self.stand.bay.rack.clock
+        self.clock.advance()
+        self.seen = (self.clock.growth, self.clock.thirst)
+        stage = self.lot.stages[self.stage]
+        self.curve = self.room.curves.curves[self.lot.crop.name, stage.name, self.stand.bay.rack.spec.lights]
+        self.plug_ml = PLUG_WATER_FRACTION * self.room.trays[stage.tray].plug_volume_ml
+        self.age, self.growing = age, True
+
+    def settle(self) -> None:
+        """Grow and drink up to now."""
+        if not self.growing:
+            return
+        self.clock.advance()
+        grown, thirst = self.clock.growth - self.seen[0], self.clock.thirst - self.seen[1]
+        self.seen = (self.clock.growth, self.clock.thirst)
+        grown = 0.0 if self.stressed else grown
+        before, self.age = self.age, self.age + self.lot.speed * grown
+        water, rate = self.curve.water_and_rate(self.age)
+        ml = (water - self.curve.water_ml(before)) / self.lot.speed + (thirst - grown) * rate
+        if self.dry:
+            ml = min(ml, self.plug_ml - self.drunk)
+        self.drunk += ml
+        self.stand.bay.rack.tub.drink(ml * len(self.plants) / 1000)
+
+    def flood(self, came: bool) -> Steps:
+        """The flood of this minute came, or did not."""
+        if came:
+            yield from self.book_drought()
+            if self.empty_since is not None:
+                yield self.tell("flooded")
+            self.drunk, self.dry, self.stressed, self.empty_since = 0.0, False, False, None
+        elif not self.dry:
+            self.dry = True
+            self.drunk = min(self.drunk, self.plug_ml)
+            self.env.process(self.drought())
+
+    def drought(self) -> Steps:
+        """While no flood comes: watch the plug, every other minute until it is empty."""
+        while self.dry and self.growing:
+            self.settle()
+            self.stressed = self.drunk >= (1 - STRESS_BELOW_FRACTION) * self.plug_ml - 1e-9
+            if self.drunk >= self.plug_ml - 1e-9:
+                if self.empty_since is None:
+                    self.empty_since = self.env.now
+                else:
+                    yield from self.book_drought()
+                yield self.env.timeout(DAY)
+            else:
+                yield self.env.timeout(2)
+
+    def book_drought(self) -> Steps:
+        """Those plants end that do not survive so many hours with an empty plug."""
+        if self.dry and self.empty_since is not None:
+            yield self.tell("dry hours", (self.env.now - self.empty_since) / 60)
+            self.clear_if_empty()
+
+    def warm(self, degree_hours: float) -> None:
+        """Too warm."""
+        self.heat += degree_hours
+        self.env.process(self.book_heat())
+
+    def book_heat(self) -> Steps:
+        """Those plants end that do not survive so many degree-hours."""
+        yield self.tell("degree hours", self.heat)
+        self.clear_if_empty()
+
+    def clear_if_empty(self) -> None:
+        """Let the one who waits for something know that nothing is left to wait for."""
+        if not self.plants and not self.gone.triggered:
+            self.gone.succeed()
+
+    # -- the life of a group
+
+    def begin(self, sown_cells: int) -> Steps:
+        """Sow, come up, thin."""
+        room, crop = self.room, self.lot.crop
+        job = room.work.post("sow", sown_cells)
+        last = self.lot.day * DAY + STILL_SOWN_MINUTES
+        yield job.done | Moment(self.env, last, Order.WAKE, self.number)
+        if not job.begun:
+            room.work.withdraw(job)
+            room.slots.free(self.stand.bay, self.stand.trays)
+            return
+        yield job.done
+        self.counted, sown = room.year.now(), self.env.now
+        room.year.count("seeds_sown", sown_cells * crop.seeds_per_cell)
+        self.plants = [Plant(self) for _ in range(sown_cells)]
+        mean, table = room.air.now_c(), crop.emergence
+        warmth = room.air.degree_minutes()
+        while True:
+            due = sown + round(DAY * days_to_emerge(mean, table.temperature_c, table.days))
+            if due <= self.env.now:
+                break
+            yield Moment(self.env, due, Order.WAKE, self.number)
+            mean = (room.air.degree_minutes() - warmth) / (self.env.now - sown)
+        chance = self.lot.chance * relative_emergence(mean, table.temperature_c, table.relative_fraction)
+        self.start_growing(0.0)
+        self.gone = self.env.event()
+        yield self.up.succeed(min(1.0, chance))
+        if self.stand.extra:
+            self.stand.thinning = room.work.post("thin", self.stand.extra)
+            self.env.process(self.thin())
+        self.clear_if_empty()
+        yield from self.carry_on()
+
+    def thin(self) -> Steps:
+        """Extra seedlings are pulled."""
+        yield self.stand.thinning.done
+        self.count("thinned", self.stand.extra)
+        self.stand.extra = 0
+
+    def carry_on(self) -> Steps:
+        """What comes next: another stage, or ripening."""
+        self.standing = len(self.plants)
+        if self.stage + 1 < len(self.lot.stages):
+            yield from self.seek_room()
+        else:
+            yield from self.ripen()
+
+    def seek_room(self) -> Steps:
+        """Wait until it is time, then for slots of the next stage; whoever gets some goes ahead."""
+        following = self.lot.stages[self.stage + 1]
+        places = self.room.trays[following.tray].places
+        due = (self.lot.day + round(sum(s.days for s in self.lot.stages[: self.stage + 1]))) * DAY
+        deadline = due + round(following.latest_days * DAY)
+        yield Moment(self.env, due, Order.WAKE, self.number) | self.gone
+        asked = self.env.now
+        while self.plants:
+            request = self.room.slots.ask(following, math.ceil(len(self.plants) / places), asked)
+            yield request.given | Moment(self.env, deadline, Order.WAKE, self.number) | self.gone
+            if not request.given.triggered:
+                self.room.slots.withdraw(request)
+                self.standing = len(self.plants)
+                yield from self.throw_away("no_room")
+                return
+            self.settle()
+            for bay, slots in request.given.value:
+                part = self.split(min(len(self.plants), slots * places))
+                self.env.process(part.move(bay, slots, deadline))
+            yield self.tell("regrouped")
+        self.standing = 0 if self.parts else 1
+        if self.parts:
+            self.stand.groups.remove(self)
+            self.growing = False
+        else:
+            self.leave()
+
+    def split(self, plants: int) -> Group:
+        """Some of the plants become a group of their own, on the same stand."""
+        part = Group(self.lot, self.stage, self.stand)
+        part.plants, self.plants = self.plants[:plants], self.plants[plants:]
+        part.counted, part.heat, part.gone = self.counted, self.heat, self.env.event()
+        part.start_growing(self.age)
+        part.drunk, part.dry, part.stressed, part.empty_since = self.drunk, self.dry, self.stressed, self.empty_since
+        if part.dry:
+            self.env.process(part.drought())
+        self.parts.append(part)
+        return part
+
+    def move(self, bay: Any, slots: int, deadline: int) -> Steps:
+        """Be moved into the slots given, if hands come in time."""
+        room = self.room
+        job = room.work.post("move", len(self.plants))
+        yield job.done | Moment(self.env, deadline, Order.WAKE, self.number) | self.gone
+        if not job.begun:
+            room.work.withdraw(job)
+            room.slots.free(bay, slots)
+            self.standing = len(self.plants)
+            yield from self.throw_away("overgrown")
+            return
+        yield job.done
+        self.settle()
+        yield from self.book_drought()
+        self.standing = len(self.plants)
+        dry_g = self.curve.dry_g(self.age)
+        yield self.tell("moved", room.handling_loss[self.lot.crop.name, self.stage + 1])
+        self.leave()
+        self.stage += 1
+        tray = room.trays[self.lot.stages[self.stage].tray]
+        needed = math.ceil(len(self.plants) / tray.places)
+        room.slots.free(bay, slots - needed)
+        if not needed:
+            return
+        self.stand = room.new_stand(bay, needed)
+        self.stand.groups.append(self)
+        self.drunk, self.dry, self.stressed, self.empty_since = 0.0, False, False, None
+        self.start_growing(0.0)
+        self.age = self.curve.age_days(dry_g)
+        yield from self.carry_on()
+
+    def ripen(self) -> Steps:
+        """Be looked at on cutting days; be cut once ripe, before overgrown."""
+        room, crop = self.room, self.lot.crop
+        ripe_g = crop.cut_from_mass_fraction * crop.typical_mass_g.expected() * crop.dry_matter_fraction
+        ripe = self.curve.age_days(ripe_g)
+        too_old = ripe + crop.overgrown_after_days
+        while self.plants:
+            day = day_of(self.env.now) + 1
+            while room.weekday(day) not in room.scenario.harvest.cutting_weekdays:
+                day += 1
+            yield Moment(self.env, day * DAY, Order.WAKE, self.number) | self.gone
+            self.settle()
+            if self.curve.dry_g(self.age) >= ripe_g - 1e-12:
+                break
+        job = None
+        if self.plants and self.age < too_old:
+            job = room.work.post("cut", len(self.plants))
+            while self.plants and not job.begun and self.age < too_old:
+                fastest = 2 * 24 / self.clock.bank.hours_per_day * self.lot.speed / DAY
+                look = self.env.now + max(1, math.floor((too_old - self.age) / fastest))
+                yield job.done | Moment(self.env, look, Order.WAKE, self.number) | self.gone
+                self.settle()
+        if job is None or not job.begun:
+            if job is not None:
+                room.work.withdraw(job)
+            self.standing = len(self.plants)
+            yield from self.throw_away("overgrown")
+            return
+        yield job.done
+        self.settle()
+        yield from self.book_drought()
+        self.standing = len(self.plants)
+        fresh_g = self.curve.dry_g(self.age) / crop.dry_matter_fraction * room.mass_factor[crop.name]
+        yield self.tell("cut", fresh_g)
+        grams, cut_minute = round(self.grams * (1 - crop.trimmed_fraction)), self.env.now
+        self.leave()
+        if grams:
+            yield room.work.post("pack", grams / 1000).done
+            room.store.bring(crop, grams, cut_minute)

@@ -1,0 +1,100 @@
+"""Mains and machines: running, failing, noticed, mended."""
+
+from __future__ import annotations
+
+from collections.abc import Generator
+from typing import Any
+
+import simpy
+from reference.plain_room.basics import DAY, Moment, draw
+
+from growsim.spec.calendar import Order
+
+Steps = Generator[Any, Any, None]
+
+
+class Machine:
+    """Something that runs, fails, is noticed and is mended."""
+
+    def __init__(self, room: Any, kind: str, spec: Any, running_share: float) -> None:
+        self.room, self.env, self.spec, self.up = room, room.env, spec, True
+        self.shelf = simpy.Container(room.env, init=spec.spares)
+        self.share = running_share / room.hours_factors.setdefault(kind, draw(spec.hours_factor, room.luck))
+        life = spec.running_hours_to_failure
+        if life is not None:
+            self.env.process(self.by_chance() if life.distribution == "exponential" else self.by_age())
+
+    def life_minutes(self) -> int:
+        """Minutes on the calendar to the next failure."""
+        return max(1, round(draw(self.spec.running_hours_to_failure, self.room.luck) / self.share * 60))
+
+    def by_chance(self) -> Steps:
+        """Failures fixed on the calendar; one that comes while the machine is down is no news."""
+        while True:
+            yield Moment(self.env, self.env.now + self.life_minutes(), Order.OPENING)
+            if self.up:
+                self.env.process(self.fail())
+
+    def by_age(self) -> Steps:
+        """A new life after each repair."""
+        while True:
+            yield Moment(self.env, self.env.now + self.life_minutes(), Order.OPENING)
+            yield self.env.process(self.fail())
+
+    def fail(self) -> Steps:
+        """Down, noticed, a part ordered, mended."""
+        room, spec = self.room, self.spec
+        self.set(False)
+        room.year.count("machine_failures")
+        noticed = room.next_look_in(self.env.now)
+        if spec.alarm_minutes is not None:
+            noticed = min(noticed, self.env.now + round(spec.alarm_minutes))
+        yield Moment(self.env, noticed, Order.CALENDAR)
+        self.env.process(self.deliver())
+        yield self.shelf.get(1)
+        yield Moment(self.env, self.env.now + round(draw(spec.repair_hours, room.luck) * 60), Order.OPENING)
+        self.set(True)
+
+    def deliver(self) -> Steps:
+        """A part is ordered and comes."""
+        days = draw(self.spec.delivery_days, self.room.luck)
+        yield Moment(self.env, self.env.now + round(days * DAY), Order.OPENING)
+        yield self.shelf.put(1)
+
+    def set(self, up: bool) -> None:
+        """Goes down or comes back."""
+        with self.room.change():
+            self.up = up
+
+
+class Mains:
+    """Mains power and the battery."""
+
+    def __init__(self, room: Any) -> None:
+        self.room, self.env, self.spec, self.up, self.pumps = room, room.env, room.scenario.power, True, True
+        if self.spec.cuts_per_year:
+            self.env.process(self.cuts())
+
+    def cuts(self) -> Steps:
+        """Power cuts come by chance."""
+        luck = self.room.luck
+        while True:
+            wait = max(1, round(luck.exponential(365 * DAY / self.spec.cuts_per_year)))
+            yield Moment(self.env, self.env.now + wait, Order.OPENING)
+            if self.up:
+                self.env.process(self.cut(round(draw(self.spec.cut_hours, luck) * 60)))
+
+    def cut(self, minutes: int) -> Steps:
+        """One cut."""
+        self.room.year.count("power_cuts")
+        with self.room.change():
+            self.up = self.pumps = False
+        back = self.env.now + minutes
+        self.battery_until = self.env.now + self.spec.battery_pump_hours * 60
+        yield Moment(self.env, back, Order.OPENING)
+        with self.room.change():
+            self.up = self.pumps = True
+
+    def runs_pumps(self) -> bool:
+        """Whether pumps and timers have power."""
+        return self.up or self.env.now < self.battery_until

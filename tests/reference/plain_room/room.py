@@ -1,0 +1,262 @@
+"""The room: slots, sowings, partners; one year of it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Generator, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import numpy as np
+import simpy
+from reference.plain_room.air import Air
+from reference.plain_room.basics import DAY, Moment, Year, draw, share, spread
+from reference.plain_room.crew import Work
+from reference.plain_room.groups import STILL_SOWN_MINUTES, Group
+from reference.plain_room.machines import Machine, Mains
+from reference.plain_room.plants import Lot, Stand
+from reference.plain_room.tubs import Clock, Tub, top_ups
+
+from growsim.growth.crops import Curves
+from growsim.spec.calendar import Calendar, Order, minute_of
+from growsim.spec.people import WEEKDAYS
+from growsim.spec.plan import RunPlan
+from growsim.spec.scenario import Scenario
+
+Steps = Generator[Any, Any, None]
+
+
+class Rack:
+    """A rack, its tub and clock."""
+
+    def __init__(self, spec: Any, tub: Tub, clock: Clock) -> None:
+        self.spec, self.tub, self.clock = spec, tub, clock
+        tub.racks.append(self)
+
+
+class Bay:
+    """Shelves of a rack that are alike."""
+
+    def __init__(self, rack: Rack, shelves: Any) -> None:
+        self.rack, self.shelves, self.free = rack, shelves, shelves.total_slots
+
+
+class Request:
+    """Somebody asks for slots."""
+
+    def __init__(self, env: simpy.Environment, stage: Any, wanted: int, since: int) -> None:
+        self.stage, self.wanted, self.since, self.given = stage, wanted, since, env.event()
+
+
+class Slots:
+    """The slots, and a line for each stage and kind of tray."""
+
+    def __init__(self, room: Any) -> None:
+        self.room = room
+        self.bays = [Bay(rack, shelves) for rack in room.racks for shelves in rack.spec.shelves]
+        self.lines: dict[tuple[str, str], list[Request]] = {}
+
+    def ask(self, stage: Any, wanted: int, since: int) -> Request:
+        """Ask for slots: all at once, or some, or wait in line behind those who asked before."""
+        request = Request(self.room.env, stage, wanted, since)
+        line = self.lines.setdefault((stage.name, stage.tray), [])
+        if line or not self.give(request):
+            line.append(request)
+            line.sort(key=lambda r: r.since)
+        return request
+
+    def withdraw(self, request: Request) -> None:
+        """Leave the line."""
+        self.lines[request.stage.name, request.stage.tray].remove(request)
+
+    def give(self, request: Request) -> bool:
+        """Give what can be given; whether that was anything."""
+        tray, left, given = self.room.trays[request.stage.tray], request.wanted, []
+        suited = [b for b in self.bays if request.stage.name in b.shelves.stages and b.shelves.fits(tray) and b.free]
+        whole = [bay for bay in suited if bay.free >= left][:1]
+        for bay in whole or suited:
+            taken = min(left, bay.free)
+            if taken:
+                bay.free -= taken
+                left -= taken
+                given.append((bay, taken))
+                self.room.year.use_slots(taken)
+        if given:
+            request.given.succeed(given)
+        return bool(given)
+
+    def free(self, bay: Bay, slots: int) -> None:
+        """Slots are free again: those who wait get them."""
+        bay.free += slots
+        self.room.year.use_slots(-slots)
+        for line in sorted(self.lines.values(), key=lambda line: line[0].since if line else 0):
+            while line and self.give(line[0]):
+                line.pop(0)
+
+
+class Store:
+    """The cold store and those who collect from it."""
+
+    def __init__(self, room: Any) -> None:
+        self.room, self.env, self.greens = room, room.env, []
+        harvest = room.scenario.harvest
+        for when in sorted({(p.weekday, p.hour) for p in room.scenario.partners}):
+            self.env.process(self.weekly(*when, [p for p in room.scenario.partners if (p.weekday, p.hour) == when]))
+        self.env.process(self.weekly(harvest.surplus_weekday, harvest.surplus_hour, None))
+
+    def bring(self, crop: Any, grams: int, cut_minute: int) -> None:
+        """Packed greens come in."""
+        self.greens.append([cut_minute, crop, float(grams)])
+        self.greens.sort(key=lambda g: g[0])
+        self.room.year.count("kg packed", grams / 1000)
+
+    def weekly(self, weekday: str, hour: float, partners: list[Any] | None) -> Steps:
+        """Partners collect, or what is left is handed out (partners None)."""
+        day = self.room.calendar.first_on(weekday, self.env.now // DAY)
+        while True:
+            yield Moment(self.env, minute_of(day, hour), Order.STORE)
+            if partners is None or not self.room.calendar.is_closed(day):
+                self.throw_out_old()
+                if partners is None:
+                    self.greens.clear()
+                else:
+                    self.collect(partners, self.room.calendar.month(day) + 1)
+            day += 7
+
+    def throw_out_old(self) -> None:
+        """What is too old goes."""
+        longest = self.room.scenario.harvest.longest_wait_days
+        self.greens = [g for g in self.greens if self.env.now - g[0] <= min(g[1].shelf_life_days, longest) * DAY]
+
+    def collect(self, partners: list[Any], month: int) -> None:
+        """Orders for a named crop first, then for any; by priority; equals in proportion."""
+        orders = [
+            (o.crop == "any", p.priority, o) for p in partners for o in p.orders if not o.months or month in o.months
+        ]
+        for rank in sorted({(anything, priority, o.crop) for anything, priority, o in orders}):
+            equals = [o for anything, priority, o in orders if (anything, priority, o.crop) == rank]
+            wanted = sum(o.kg * 1000 for o in equals)
+            got = 0.0
+            for green in self.greens:
+                if rank[0] or green[1].name == rank[2]:
+                    taken = min(green[2], wanted - got)
+                    green[2] -= taken
+                    got += taken
+            self.room.year.count("kg ordered", wanted / 1000)
+            self.room.year.count("kg to partners", got / 1000)
+        self.greens = [g for g in self.greens if g[2] > 1e-6]
+
+
+class Room:
+    """Everything there is in one possible year."""
+
+    def __init__(self, scenario: Scenario, curves: Curves, luck: np.random.Generator, plan: RunPlan) -> None:
+        if plan.start == "shelves" or any(crop.cuts > 1 for crop in scenario.crops):
+            raise NotImplementedError("the plain room knows neither shelves files nor second cuts")
+        if scenario.climate.lights_cut_out_above_c is not None or scenario.outages:
+            raise NotImplementedError("the plain room knows neither thermostats nor planned outages")
+        self.scenario, self.curves, self.luck = scenario, curves, luck
+        self.env = env = simpy.Environment(initial_time=-plan.lead_in_days * DAY)
+        self.calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
+        self.trays = {tray.name: tray for tray in scenario.trays}
+        slots = sum(shelves.total_slots for rack in scenario.racks for shelves in rack.shelves)
+        self.year = Year(env, plan.days, slots)
+        self.germination = {c.name: draw(c.germination_fraction, luck) for c in scenario.crops}
+        self.mass_factor = {c.name: draw(c.typical_mass_g, luck) / c.typical_mass_g.expected() for c in scenario.crops}
+        self.growth_pace = {c.name: draw(c.growth_pace, luck) for c in scenario.crops}
+        self.hours_factors: dict[str, float] = {}
+        self.handling_loss = {
+            (c.name, k): draw(s.loss_fraction, luck) for c in scenario.crops for k, s in enumerate(c.stages_in_order())
+        }
+        self.mains = Mains(self)
+        tubs = {tub.name: Tub(self, tub) for tub in scenario.tubs}
+        banks = {bank.name: bank for bank in scenario.lights}
+        lights = {n: Machine(self, "lights", b.reliability, b.hours_per_day / 24) for n, b in banks.items()}
+        self.racks = [
+            Rack(r, tubs[r.tub], Clock(self, banks[r.lights], lights[r.lights], r.area_m2)) for r in scenario.racks
+        ]
+        self.slots = Slots(self)
+        self.work = Work(self)
+        self.air = Air(self)
+        self.air.begin()
+        self.store = Store(self)
+        self.tubs = list(tubs.values())
+        env.process(top_ups(self))
+        self.stands: list[Stand] = []
+        self.groups = 0
+        for line in scenario.sowing:
+            env.process(self.sow(line))
+        env.run(until=plan.days * DAY)
+        self.year.use_slots(0)
+
+    def weekday(self, day: int) -> str:
+        """Name of the weekday."""
+        return WEEKDAYS[self.calendar.weekday(day)]
+
+    def next_look_in(self, minute: int) -> int:
+        """When somebody able next looks in."""
+        for day in range(minute // DAY, minute // DAY + 400):
+            looks = [minute_of(day, s.start_hour) for s in self.work.shift_on(day, with_lead=True)]
+            if not self.calendar.is_closed(day):
+                visits = [v for v in self.scenario.crew.visits if self.weekday(day) in v.weekdays]
+                looks += [minute_of(day, v.hour) for v in visits]
+            looks = [look for look in looks if look >= minute]
+            if looks:
+                return min(looks)
+        return minute + 400 * DAY
+
+    @contextmanager
+    def change(self) -> Iterator[None]:
+        """Something goes down or comes back: clocks first count the time before."""
+        for rack in self.racks:
+            rack.clock.advance()
+        yield
+        self.air.changed()
+
+    def groups_on(self, rack: Rack) -> list[Group]:
+        """Groups of plants that grow on a rack."""
+        self.stands = [stand for stand in self.stands if stand.groups]
+        return [g for stand in self.stands if stand.bay.rack is rack for g in stand.groups if g.growing]
+
+    def new_stand(self, bay: Bay, trays: int) -> Stand:
+        """Trays are put into slots."""
+        self.stands.append(Stand(bay, trays))
+        return self.stands[-1]
+
+    def sow(self, line: Any) -> Steps:
+        """A line of the sowing plan."""
+        day = self.calendar.first_on(line.weekday, self.env.now // DAY) + 7 * line.first_week
+        while True:
+            yield Moment(self.env, day * DAY, Order.CALENDAR)
+            date = self.calendar.date(day)
+            early = line.from_date is not None and date < line.from_date
+            late = line.until_date is not None and date > line.until_date
+            if not early and not late and (not line.months or date.month in line.months):
+                self.env.process(self.sowing(line, day))
+            day += 7 * line.every_weeks
+
+    def sowing(self, line: Any, day: int) -> Steps:
+        """One sowing: ask for slots; what gets some is sown."""
+        crop = next(c for c in self.scenario.crops if c.name == line.crop)
+        chance = share(self.germination[crop.name], crop.germination_spread_sd, self.luck)
+        speed = spread(crop.days_spread_cv, self.luck) * self.growth_pace[crop.name]
+        lot = Lot(self, crop, day, chance, speed)
+        places, cells = self.trays[lot.stages[0].tray].places, line.cells
+        while cells:
+            request = self.slots.ask(lot.stages[0], math.ceil(cells / places), day * DAY)
+            yield request.given | Moment(self.env, day * DAY + STILL_SOWN_MINUTES, Order.WAKE)
+            if not request.given.triggered:
+                self.slots.withdraw(request)
+                return
+            for bay, slots in request.given.value:
+                sown = min(cells, slots * places)
+                cells -= sown
+                self.env.process(Group(lot, 0, self.new_stand(bay, slots)).begin(sown))
+
+
+def live_through(scenario: Scenario, curves: Curves, plan: RunPlan, seed: int) -> dict[str, float]:
+    """One possible year of the plain room: what was counted."""
+    room = Room(scenario, curves, np.random.default_rng(seed), plan)
+    counts = {name: float(value) for name, value in room.year.counts.items()}
+    counts["slots in use"] = counts.pop("slot minutes", 0.0) / (plan.days * DAY)
+    return counts
