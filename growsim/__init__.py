@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from growsim.study.crew_notebook import crew
     from growsim.study.notebook import check, compare, rehearse
-    from growsim.study.notebook_plans import promise
+    from growsim.study.notebook_plans import promise, sow
     from growsim.study.outage_notebook import outage, outage_event
 
 __version__ = "0.1.0"
 
-__all__ = ["__version__", "check", "compare", "crew", "outage", "outage_event", "promise", "rehearse"]
+__all__ = ["__version__", "check", "compare", "crew", "outage", "outage_event", "promise", "rehearse", "sow"]
 
 # Public name -> the module that has it.
 _AT_HOME = {
@@ -27,6 +27,7 @@ _AT_HOME = {
     "outage_event": "growsim.study.outage_notebook",
     "promise": "growsim.study.notebook_plans",
     "rehearse": "growsim.study.notebook",
+    "sow": "growsim.study.notebook_plans",
 }
 
 

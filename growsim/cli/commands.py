@@ -6,7 +6,19 @@ from importlib import import_module
 
 from growsim.cli.command import Command
 
-NAMES: tuple[str, ...] = ("check", "new", "rehearse", "compare", "crew", "outage", "learn", "promise", "sheet", "funder")
+NAMES: tuple[str, ...] = (
+    "check",
+    "new",
+    "rehearse",
+    "compare",
+    "crew",
+    "outage",
+    "sow",
+    "learn",
+    "promise",
+    "sheet",
+    "funder",
+)
 
 
 def all_commands() -> tuple[Command, ...]:

@@ -1,4 +1,4 @@
-"""What is grown and what is promised, asked from Python: what `growsim.promise` is.
+"""What is grown and what is promised, asked from Python: what `growsim.sow` and `growsim.promise` are.
 
     import datetime as dt
     import growsim
@@ -6,6 +6,9 @@
     weeks = growsim.promise("scenarios/millrace", "scenarios/millrace/shelves-2032-05-03.csv", date="2032-05-03")
     weeks.to_frame().query("partner == '' and crop == 'basil'")[["week_from", "safe_kg", "likely_kg", "possible_kg"]]
     [(late.partner, late.crop, late.date) for late in weeks.at_risk]
+    plan = growsim.sow("scenarios/tiny", certainty=0.9, replications=20)
+    plan.to_frame().query("week == 1")[["date", "crop", "cells"]]
+    [(kept.order.partner, kept.order.crop, kept.share) for kept in plan.short]
 
 Results are frozen; everything they rest on hangs on them. Same files, seed and numbers: same results, to the last bit.
 """
@@ -19,9 +22,12 @@ from pathlib import Path
 from growsim.errors import InputError
 from growsim.run.rehearsers import Progress
 from growsim.spec.load import load_scenario
+from growsim.spec.plan import RunPlan
 from growsim.spec.shelves import load_shelves
 from growsim.study.promise import REPLICATIONS, Promises
 from growsim.study.promise import promise as promise_for
+from growsim.study.sow import CERTAINTY, TRIAL_YEARS, SowingPlan
+from growsim.study.sow import sow as sow_for
 
 
 def promise(
@@ -54,6 +60,39 @@ def promise(
         weeks=weeks,
         replications=replications,
         rescue=rescue,
+        workers=workers,
+        progress=progress,
+        executor=executor,
+    )
+
+
+def sow(
+    room: str | Path,
+    *,
+    certainty: float = CERTAINTY,
+    seed: int | None = None,
+    replications: int | None = None,
+    trial_years: int = TRIAL_YEARS,
+    days: int | None = None,
+    workers: int = 1,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+) -> SowingPlan:
+    """The sowing plan of least seed that meets every standing order with a certainty, or the best there is.
+
+    What is left out is the room file's. certainty: share of its weeks in which each order is met in full. replications:
+    fresh years for the proof; trial_years: in which plans are tried. The rest as in `promise`. Raises RoomFileError, or
+    InputError for a number that cannot be.
+    """
+    loaded = load_scenario(Path(room))
+    defaults = loaded.scenario.rehearsal
+    return sow_for(
+        loaded,
+        plan=RunPlan(defaults.days if days is None else days, defaults.run_in_days),
+        seed=defaults.seed if seed is None else seed,
+        certainty=certainty,
+        replications=replications,
+        trial_years=trial_years,
         workers=workers,
         progress=progress,
         executor=executor,

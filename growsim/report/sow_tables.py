@@ -1,0 +1,139 @@
+"""Tables of a sowing plan: the week, the weeks that differ, every week for the wall, and how orders are kept."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from growsim.report import sow_words as words
+from growsim.report.promise_words import short_day
+from growsim.report.tables import Table
+from growsim.report.words import number, percent
+from growsim.spec.names import ANY_CROP
+from growsim.spec.people import WEEKDAYS
+from growsim.study.sow import SowingPlan
+from growsim.study.sow_plan import DAY_NAMES
+from growsim.study.sow_timing import Line
+
+OFTEN = 0.15  # a cutting day that takes at least this share of the lots is named
+
+
+def the_week(plan: SowingPlan) -> Table:
+    """One row a sowing: day, crop, cells, sheets, when it is cut, for whom."""
+    rows = []
+    lines = zip(plan.frame.lines, plan.cells, strict=True)
+    for line, cells in sorted(lines, key=lambda each: WEEKDAYS.index(each[0].weekday)):
+        if cells > 0:
+            rows.append(
+                (
+                    f"{DAY_NAMES[WEEKDAYS.index(line.weekday)]}: {line.crop}",
+                    number(cells),
+                    words.sheets(plan, line.crop, cells),
+                    _cut(line),
+                    _for(line, plan),
+                )
+            )
+    return Table(
+        "What to sow in a full week",
+        ("day and crop", "cells", "that is", "cut mostly after", "is there for"),
+        tuple(rows),
+        "Days to cutting as rehearsed lots really took, with the hands this room has: lots grow faster or slower, and "
+        "are cut on the first cutting day on which they are ripe.",
+    )
+
+
+def _cut(line: Line) -> str:
+    often = [each for each in line.cut if each.chance >= OFTEN] or [max(line.cut, key=lambda each: each.chance)]
+    return ", ".join(
+        f"{each.days} days ({DAY_NAMES[(WEEKDAYS.index(line.weekday) + each.days) % 7][:3]}, {percent(each.chance)})"
+        for each in often
+    )
+
+
+def _for(line: Line, plan: SowingPlan) -> str:
+    named = [each.order.partner for each in line.feeds if each.order.crop != ANY_CROP]
+    return ", ".join(dict.fromkeys(named)) or ", ".join(dict.fromkeys(each.order.partner for each in line.feeds))
+
+
+def differing(plan: SowingPlan) -> Table:
+    """Sowing days of the counted time on which less than usual is sown."""
+    rows = []
+    for number_, (line, cells) in enumerate(zip(plan.frame.lines, plan.cells, strict=True)):
+        if cells <= 0:
+            continue
+        days = [(day, each) for day, each in plan.frame.cells_on(number_, cells) if _counted(day, plan)]
+        for first, last, each in _runs([(day, each) for day, each in days if each != cells]):
+            when = short_day(first) if first == last else f"{short_day(first)} to {short_day(last)}"
+            rows.append((f"{when}: {line.crop}", number(each), number(cells)))
+    return Table(
+        "Weeks that differ",
+        ("sown on", "cells", "instead of"),
+        tuple(rows),
+        "Less is sown where what ripens of it would meet a closed day, or an order out of its season.",
+    )
+
+
+def every_week(plan: SowingPlan) -> Table:
+    """Week by week, one column a sowing: for the wall."""
+    used = sorted(
+        (n for n, cells in enumerate(plan.cells) if cells > 0),
+        key=lambda n: WEEKDAYS.index(plan.frame.lines[n].weekday),
+    )
+    start = plan.room.scenario.room.start_date
+    table: list[tuple[str, ...]] = []
+    amounts = {n: dict(plan.frame.cells_on(n, plan.cells[n])) for n in used}
+    for week in range(plan.plan.days // 7):
+        begins = start + dt.timedelta(weeks=week)
+        row: list[str] = []
+        for n in used:
+            ahead = (WEEKDAYS.index(plan.frame.lines[n].weekday) - begins.weekday()) % 7
+            cells = amounts[n].get(begins + dt.timedelta(days=ahead), 0)
+            row.append(number(cells) if cells else "–")
+        table.append((short_day(begins), *row))
+    head = tuple(
+        f"{DAY_NAMES[WEEKDAYS.index(plan.frame.lines[n].weekday)][:3]} {plan.frame.lines[n].crop}" for n in used
+    )
+    return Table("Cells to sow, week by week", ("week from", *head), tuple(table))
+
+
+def orders(plan: SowingPlan) -> Table:
+    """How each standing order is kept, with this plan and with today's."""
+    today = {each.order: each for each in plan.today_kept}
+    rows = []
+    for each in plan.kept:
+        average = "–"
+        if each.low is not None and each.high is not None:
+            average = f"{percent(each.low)} to {percent(each.high)}"
+        rows.append(
+            (
+                f"{words.whose(each.order)}, {words.kg(each.ordered_kg)}",
+                percent(each.share),
+                average,
+                words.worst_month(each),
+                words.kg(each.safe_kg),
+                percent(today[each.order].share),
+                "met" if each.share >= plan.certainty - 1e-9 else "short",
+            )
+        )
+    safe = f"safe ({percent(plan.certainty)})"
+    return Table(
+        "Standing orders, weeks met in full",
+        ("order", "this plan", "range of the average (95%)", "weakest month", safe, "today's plan", ""),
+        tuple(rows),
+        f"Safe: what the partner gets in {percent(plan.certainty)} of its weeks at least.",
+    )
+
+
+def _counted(day: dt.date, plan: SowingPlan) -> bool:
+    start = plan.room.scenario.room.start_date
+    return 0 <= (day - start).days < plan.plan.days
+
+
+def _runs(days: list[tuple[dt.date, int]]) -> list[tuple[dt.date, dt.date, int]]:
+    """(first, last, cells) of days that follow one another a week apart with the same cells."""
+    runs: list[tuple[dt.date, dt.date, int]] = []
+    for day, cells in days:
+        if runs and runs[-1][2] == cells and (day - runs[-1][1]).days == 7:
+            runs[-1] = (runs[-1][0], day, cells)
+        else:
+            runs.append((day, day, cells))
+    return runs

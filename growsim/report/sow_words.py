@@ -1,0 +1,167 @@
+"""Every sentence about a sowing plan: what to sow, how surely each order is then kept, what is short, against today."""
+
+from __future__ import annotations
+
+import math
+
+from growsim.report.promise_words import down
+from growsim.report.words import MONTHS, counted, listed, number, percent, rehearsals
+from growsim.spec import on_paper
+from growsim.spec.names import ANY_CROP
+from growsim.spec.orders import StandingOrder
+from growsim.spec.people import WEEKDAYS
+from growsim.study.sow import SowingPlan
+from growsim.study.sow_kept import Kept
+from growsim.study.sow_plan import DAY_NAMES
+from growsim.units import pounds
+
+EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
+FEW = 3
+LIMIT_WORDS = {"hands": "twice the people on every shift", "slots": "slots without end"}
+MATTERS = 0.01  # a share of order-weeks that lifting a limit must bring to be spoken of
+
+
+def answer(plan: SowingPlan) -> list[tuple[str, str]]:
+    """(head, sentence): what the report opens with."""
+    said = [("What to sow", what_to_sow(plan)), ("Standing orders", how_surely(plan))]
+    if plan.short:
+        said.append(("What is short", what_is_short(plan)))
+    if plan.lifted:
+        said.append(("What stands in the way", what_limits(plan)))
+    if plan.impossible:
+        said.append(("Out of reach", out_of_reach(plan)))
+    said.append(("Against the plan of today", against_today(plan)))
+    return said
+
+
+def what_to_sow(plan: SowingPlan) -> str:
+    """The week in a sentence, and the weeks that differ."""
+    if not any(plan.cells):
+        return "Sow nothing: no sowing that fits the room meets any order."
+    days: dict[str, list[str]] = {}
+    for line, cells in zip(plan.frame.lines, plan.cells, strict=True):
+        if cells > 0:
+            amount = f"{counted(cells, 'cell')} of {line.crop} ({sheets(plan, line.crop, cells)})"
+            days.setdefault(line.weekday, []).append(amount)
+    week = [f"on {DAY_NAMES[WEEKDAYS.index(day)]} {listed(days[day])}" for day in WEEKDAYS if day in days]
+    differ = "; a few weeks differ, as the table says" if varies(plan) else ""
+    return f"Each week sow {'; '.join(week)}{differ}."
+
+
+def varies(plan: SowingPlan) -> bool:
+    """Whether some sowing days are not like the others."""
+    return any(
+        len({each for _, each in plan.frame.cells_on(number, cells)}) > 1
+        for number, cells in enumerate(plan.cells)
+        if cells > 0
+    )
+
+
+def sheets(plan: SowingPlan, crop: str, cells: int) -> str:
+    """Cells as trays of the crop's first stage, to the next eighth: "3¼ plug sheets"."""
+    scenario = plan.room.scenario
+    stage = on_paper.crops_by_name(scenario)[crop].stages_in_order()[0]
+    places = on_paper.trays_by_name(scenario)[stage.tray].places
+    eighths = math.ceil(8 * cells / places - 0.5)
+    whole, part = divmod(max(1, eighths), 8)
+    text = f"{whole if whole else ''}{EIGHTHS[part]}"
+    return f"{text} {stage.tray}{'s' if eighths > 8 else ''}"
+
+
+def how_surely(plan: SowingPlan) -> str:
+    """Whether every order has the certainty asked for, the least certain with its range."""
+    asked = percent(plan.certainty)
+    least = min(plan.kept, key=lambda each: each.share)
+    years = rehearsals(len(plan.outcomes), plan.plan.days)
+    worst = f"{whose(least.order)}: met in full in {share_words(least)}"
+    if plan.is_met:
+        return (
+            f"Every standing order is then met in full in {asked} of its weeks or more, on average over {years}. The "
+            f"least certain: {worst}."
+        )
+    kept = len(plan.kept) - len(plan.short)
+    return (
+        f"Not every standing order can be met in full in {asked} of its weeks. The best plan found does so for "
+        f"{number(kept)} of {number(len(plan.kept))}, and meets {percent(plan.score.share_kept)} of all pick-ups in "
+        f"full, on average over {years}. The least certain: {worst}."
+    )
+
+
+def share_words(each: Kept) -> str:
+    """ "91% of 52 weeks (range of the average 89% to 93%)"."""
+    weeks = f"{percent(each.share)} of {counted(each.weeks, 'week')}"
+    if each.low is None or each.high is None:
+        return weeks
+    return f"{weeks} (range of the average {percent(each.low)} to {percent(each.high)})"
+
+
+def whose(order: StandingOrder) -> str:
+    """ "food pantry, butterhead"."""
+    return f"{order.partner}, {'any greens' if order.crop == ANY_CROP else order.crop}"
+
+
+def what_is_short(plan: SowingPlan) -> str:
+    """Orders that lack the certainty: by how much, and what could be promised instead."""
+    asked = percent(plan.certainty)
+    said = [
+        f"{whose(each.order)}: {percent(each.share)} instead of {asked}, {kg(each.short_kg)} missing in a week that "
+        f"falls short; {down(each.safe_kg)} of the {kg(each.ordered_kg)} ordered would be met with {asked} certainty"
+        for each in plan.short[:FEW]
+    ]
+    more = len(plan.short) - FEW
+    return "; ".join(said) + (f"; and {counted(more, 'other order')} in the table." if more > 0 else ".")
+
+
+def what_limits(plan: SowingPlan) -> str:
+    """What the same plan would do with twice the people, and with slots without end."""
+    gains = sorted(
+        ((each.score.share_kept - each.before.share_kept, each) for each in plan.lifted), key=lambda pair: -pair[0]
+    )
+    looks = [
+        f"with {LIMIT_WORDS[each.limit]} the same plan would meet {percent(each.score.share_kept)} of them"
+        for _, each in gains
+    ]
+    best, limit = gains[0][0], gains[0][1].limit
+    if best < MATTERS:
+        why = "Neither hands nor slots are what lacks: it is luck (seed, growth, machines) and the days of cutting"
+    else:
+        why = {"hands": "Hands are what lacks", "slots": "Slots are what lacks"}[limit]
+    before = percent(plan.lifted[0].before.share_kept)
+    return f"{why}. In the same years it meets {before} of all pick-ups in full; {listed(looks)}."
+
+
+def out_of_reach(plan: SowingPlan) -> str:
+    """Orders that nothing cut can reach in time."""
+    names = listed([whose(order) for order in plan.impossible])
+    return (
+        f"Nothing that is cut can be there in time for {names}: between cutting and pick-up it is given to open "
+        "distribution, or grows too old. Another pick-up day, cutting day or surplus day is needed, not more seed."
+    )
+
+
+def against_today(plan: SowingPlan) -> str:
+    """The two plans in the same years: pick-ups met, kilograms, seed."""
+    now, then = plan.score, plan.today_score
+    filled = plan.differences.get("orders_filled_fraction")
+    said = (
+        f"The plan in the room file meets {percent(then.share_kept, 1)} of all pick-ups in full, this one "
+        f"{percent(now.share_kept, 1)}, in the same {rehearsals(len(plan.outcomes), plan.plan.days)}; of the kilograms "
+        f"ordered it hands over {percent(then.filled, 1)}, this one {percent(now.filled, 1)}"
+    )
+    if filled is not None and filled.low is not None and filled.high is not None:
+        points = [number(100 * value, 1) for value in (filled.low, filled.high)]
+        said += f" (range of the average difference {points[0]} to {points[1]} points)"
+    return f"{said}. Seeds: {number(then.seeds)} with the room file's plan, {number(now.seeds)} with this one."
+
+
+def worst_month(each: Kept) -> str:
+    """ "July, 84%"."""
+    if each.worst_month is None:
+        return "–"
+    month, share = each.worst_month
+    return f"{MONTHS[month - 1]}, {percent(share)}"
+
+
+def kg(kilograms: float) -> str:
+    """Kilograms and pounds to a tenth, neither up nor down."""
+    return f"{number(kilograms, 1)} kg ({number(pounds(kilograms), 1)} lb)"

@@ -1,0 +1,64 @@
+"""A sowing plan as a tidy table: one row a sowing day and crop."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from growsim.spec import on_paper
+from growsim.spec.people import WEEKDAYS
+
+if TYPE_CHECKING:
+    from growsim.study.sow import SowingPlan
+
+WEEKLY_COLUMNS = ["week", "week_from", "date", "weekday", "crop", "cells", "sheets"]
+ORDER_COLUMNS = [
+    "partner", "crop", "order_weeks", "ordered_kg", "kept", "kept_low", "kept_high", "kept_today", "filled",
+    "filled_today", "safe_kg", "short_kg", "worst_month", "worst_month_kept",
+]  # fmt: skip
+
+
+def weekly_frame(plan: SowingPlan) -> pd.DataFrame:
+    """Sowings of the counted time; weeks from 1, each beginning on the weekday of the first day."""
+    scenario, frame = plan.room.scenario, plan.frame
+    crops, trays = on_paper.crops_by_name(scenario), on_paper.trays_by_name(scenario)
+    start = scenario.room.start_date
+    rows = []
+    for number, line in enumerate(frame.lines):
+        places = trays[crops[line.crop].stages_in_order()[0].tray].places
+        for day, cells in frame.cells_on(number, plan.cells[number]):
+            week = (day - start).days // 7
+            if cells > 0 and 0 <= week < plan.plan.days // 7:
+                begins = start.fromordinal(start.toordinal() + 7 * week)
+                weekday = WEEKDAYS[day.weekday()]
+                row = (week + 1, begins.isoformat(), day.isoformat(), weekday, line.crop, cells, cells / places)
+                rows.append(row)
+    rows.sort(key=lambda row: (row[2], row[4]))
+    return pd.DataFrame(rows, columns=WEEKLY_COLUMNS)
+
+
+def orders_frame(plan: SowingPlan) -> pd.DataFrame:
+    """One row a standing order: how well the plan keeps it, and today's plan."""
+    today = {each.order: each for each in plan.today_kept}
+    rows = [
+        (
+            each.order.partner,
+            each.order.crop,
+            each.weeks,
+            each.ordered_kg,
+            each.share,
+            each.low,
+            each.high,
+            today[each.order].share,
+            each.filled,
+            today[each.order].filled,
+            each.safe_kg,
+            each.short_kg,
+            None if each.worst_month is None else each.worst_month[0],
+            None if each.worst_month is None else each.worst_month[1],
+        )
+        for each in plan.kept
+    ]
+    frame = pd.DataFrame(rows, columns=ORDER_COLUMNS)
+    return frame.astype({"kept_low": float, "kept_high": float, "worst_month": "Int64", "worst_month_kept": float})

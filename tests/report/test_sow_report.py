@@ -1,0 +1,181 @@
+"""The report of a sowing plan: sentences, tables and files that tell the same as the plan."""
+
+from __future__ import annotations
+
+import copy
+import dataclasses
+import datetime as dt
+import json
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import pytest
+
+from growsim.report import sow_tables as tables
+from growsim.report import sow_words as words
+from growsim.report.provenance import Provenance
+from growsim.report.sow import change_text, write_sowing_plan
+from growsim.spec.change import changed_room, load_change
+from growsim.spec.load import load_scenario, scenario_from
+from growsim.spec.plan import RunPlan
+from growsim.study.sow import SowingPlan, sow
+
+ORIGIN = Provenance("sow", "growsim sow scenarios/tiny --certainty 90", "ab" * 32)
+TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
+
+
+def planned(**changes: Any) -> SowingPlan:
+    """A plan for the tiny room with top-level tables replaced, quickly."""
+    raw = copy.deepcopy(TINY.raw) | changes
+    room = dataclasses.replace(TINY, raw=raw, scenario=scenario_from(raw, "tiny")[0])
+    return sow(room, plan=RunPlan(84, 56), seed=4, replications=4, trial_years=2)
+
+
+@pytest.fixture(scope="module")
+def plan() -> SowingPlan:
+    """The tiny room's plan."""
+    return planned()
+
+
+@pytest.fixture(scope="module")
+def short() -> SowingPlan:
+    """More heads ordered than the shelves can hold, and leaf at an hour nothing cut can reach."""
+    orders = [{"crop": "small head", "kg": 9.0}]
+    early = {"name": "early", "weekday": "wed", "hour": 14, "orders": [{"crop": "cutting leaf", "kg": 1}]}
+    return planned(partners=[{"name": "pantry", "weekday": "thu", "hour": 14, "orders": orders}, early])
+
+
+@pytest.fixture(scope="module")
+def folder(plan: SowingPlan, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The report of the tiny room's plan."""
+    out = tmp_path_factory.mktemp("reports") / "tiny-sow"
+    write_sowing_plan(plan, out, provenance=ORIGIN)
+    return out
+
+
+def test_the_week_in_a_sentence(plan: SowingPlan) -> None:
+    """Every line in use is named with its cells and sheets."""
+    said = words.what_to_sow(plan)
+
+    assert said.startswith("Each week sow on ")
+    for line, cells in zip(plan.frame.lines, plan.cells, strict=True):
+        if cells:
+            assert f"{cells} cells of {line.crop} ({words.sheets(plan, line.crop, cells)})" in said
+
+
+@pytest.mark.parametrize(
+    ("cells", "said"),
+    [(60, "1 seed sheet"), (90, "1½ seed sheets"), (8, "⅛ seed sheet"), (48, "¾ seed sheet"), (3, "⅛ seed sheet")],
+)
+def test_cells_as_sheets(cells: int, said: str, plan: SowingPlan) -> None:
+    """Sheets of 60, to the nearest eighth, never none."""
+    assert words.sheets(plan, "cutting leaf", cells) == said
+
+
+def test_a_met_plan_says_so_with_its_least_certain_order(plan: SowingPlan) -> None:
+    """And its range."""
+    least = min(plan.kept, key=lambda each: each.share)
+
+    said = words.how_surely(plan)
+
+    assert plan.is_met
+    assert said.startswith("Every standing order is then met in full in 90% of its weeks or more, on average over 4 ")
+    assert f"trial pantry, {least.order.crop}: met in full in " in said
+    assert "(range of the average " in said
+    assert [head for head, _ in words.answer(plan)] == ["What to sow", "Standing orders", "Against the plan of today"]
+
+
+def test_what_is_short_is_said_by_how_much(short: SowingPlan) -> None:
+    """How often it is met, what is missing, what would be safe, what stands in the way, what is out of reach."""
+    (order,) = short.short
+
+    said = dict(words.answer(short))
+
+    assert said["Standing orders"].startswith("Not every standing order can be met in full in 90% of its weeks.")
+    assert said["What is short"].startswith(f"pantry, small head: {words.percent(order.share)} instead of 90%, ")
+    assert "missing in a week that falls short" in said["What is short"]
+    assert said["What stands in the way"].startswith("Slots are what lacks.")
+    assert "early, cutting leaf" in said["Out of reach"]
+
+
+def test_todays_plan_is_beside_it(plan: SowingPlan) -> None:
+    """Pick-ups, kilograms, seed of both."""
+    said = words.against_today(plan)
+
+    assert f"{words.percent(plan.today_score.share_kept, 1)} of all pick-ups in full, this one" in said
+    assert f"Seeds: {plan.today_score.seeds:,.0f} with the room file's plan, {plan.score.seeds:,.0f} with" in said
+
+
+def test_the_wall_table_has_every_week(plan: SowingPlan) -> None:
+    """One row a week, one column a sowing; its cells add up to those of the tidy table."""
+    wall, tidy = tables.every_week(plan), plan.to_frame()
+
+    assert len(wall.rows) == 12
+    assert len(wall.head) == 1 + sum(cells > 0 for cells in plan.cells)
+    total = sum(int(cell.replace(",", "")) for row in wall.rows for cell in row[1:] if cell != "–")
+    assert total == tidy.cells.sum()
+
+
+def test_weeks_that_differ_are_told(plan: SowingPlan) -> None:
+    """None in a steady plan; with a closed Thursday, the day on which nothing is sown for it."""
+    closed = planned(room=TINY.raw["room"] | {"closed_days": [dt.date(2031, 3, 13)]})
+
+    assert tables.differing(plan).rows == ()
+    rows = tables.differing(closed).rows
+    assert rows
+    assert all(row[1] == "0" for row in rows)
+
+
+def test_the_folder_is_complete(folder: Path) -> None:
+    """Page, summary, plan, tables, figures."""
+    files = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
+
+    assert {"report.html", "summary.json", "sowing.toml", "sowing.csv", "orders.csv", "measures.csv"} <= files
+    assert {
+        f"figures/{name}.{kind}" for name in ("orders-kept", "through-the-year") for kind in ("svg", "png")
+    } <= files
+
+
+def test_the_change_file_is_read_back_as_the_plan(folder: Path, plan: SowingPlan) -> None:
+    """`growsim compare` reads it: named, and the room with it is the room that was rehearsed."""
+    change = load_change(folder / "sowing.toml")
+
+    assert change.title == "sowing plan, 90% certain"
+    assert changed_room(TINY, change).scenario == plan.scenario
+    assert tomllib.loads(change_text(plan))["change"]["name"] == change.title
+
+
+def test_summary_tables_and_page_tell_the_same(folder: Path, plan: SowingPlan) -> None:
+    """summary.json has what every command states; orders.csv its orders; the page its sentences."""
+    summary = json.loads((folder / "summary.json").read_text("utf-8"))
+    orders = pd.read_csv(folder / "orders.csv")
+    page = (folder / "report.html").read_text("utf-8")
+
+    assert {
+        "growsim",
+        "command",
+        "room",
+        "room_sha256",
+        "seed",
+        "replications",
+        "days",
+        "warm_up_days",
+    } <= summary.keys()
+    assert {"repeat_with", "answer", "measures", "differences"} <= summary.keys()
+    assert summary["is_met"] is True
+    assert [each["share"] for each in summary["orders"]] == pytest.approx(orders.kept.tolist())
+    assert sum(each["cells"] for each in summary["sowing"]) == sum(plan.cells)
+    assert all(sentence.replace("'", "&#39;") in page for sentence in summary["answer"])
+    assert "Lifting." in page and "Food safety." in page
+    assert not [where for where in ('src="http', 'href="http', "url(http") if where in page]
+
+
+def test_a_plan_that_falls_short_has_a_page_too(short: SowingPlan, tmp_path: Path) -> None:
+    """With the marks of what is short."""
+    summary = write_sowing_plan(short, tmp_path / "out", provenance=ORIGIN)
+
+    assert summary["is_met"] is False
+    assert set(summary["without_limits"]) == {"hands", "slots"}
+    assert "this plan, still short" in (tmp_path / "out" / "figures" / "orders-kept.svg").read_text("utf-8")

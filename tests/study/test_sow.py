@@ -1,0 +1,142 @@
+"""What to sow: from orders to a plan that keeps them, or the best there is and what is short."""
+
+from __future__ import annotations
+
+import copy
+import dataclasses
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from growsim.errors import InputError
+from growsim.spec.change import LoadedChange, changed_room
+from growsim.spec.load import LoadedRoom, load_scenario, scenario_from
+from growsim.spec.orders import StandingOrder
+from growsim.spec.plan import RunPlan
+from growsim.study.sow import SowingPlan, sow
+from growsim.study.sow_change import change_tables
+
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
+TINY = load_scenario(SCENARIOS / "tiny")
+RUN = RunPlan(84, 56)
+
+
+def edited(**changes: Any) -> LoadedRoom:
+    """The tiny room with tables merged in at the top."""
+    raw = copy.deepcopy(TINY.raw)
+    for key, value in changes.items():
+        raw[key] = raw[key] | value if isinstance(value, dict) else value
+    return dataclasses.replace(TINY, raw=raw, scenario=scenario_from(raw, "tiny")[0])
+
+
+def asked(room: LoadedRoom = TINY, **other: Any) -> SowingPlan:
+    """A plan, quickly: short years, few of them."""
+    options: dict[str, Any] = {"plan": RUN, "seed": 4, "replications": 6, "trial_years": 3, **other}
+    return sow(room, **options)
+
+
+@pytest.fixture(scope="module")
+def plan() -> SowingPlan:
+    """The tiny room's plan."""
+    return asked()
+
+
+def test_orders_are_met_with_less_seed(plan: SowingPlan) -> None:
+    """Both orders reach nine weeks in ten, in years the search has not seen; no better is the room file's plan."""
+    assert plan.is_met
+    assert plan.score.worth > plan.today_score.worth
+    assert plan.short == () and plan.lifted == ()
+    for each in plan.kept:
+        assert each.share >= 0.9
+        assert each.safe_kg == pytest.approx(each.ordered_kg)
+
+
+def test_the_proof_is_in_fresh_years(plan: SowingPlan) -> None:
+    """Trial years are numbered 0 to 2; the proof begins at 3; today's plan lives through the same."""
+    assert [outcome.replication for outcome in plan.outcomes] == [3, 4, 5, 6, 7, 8]
+    assert [outcome.replication for outcome in plan.today_outcomes] == [3, 4, 5, 6, 7, 8]
+    assert plan.tried >= 5
+
+
+def test_the_change_file_makes_the_plan(plan: SowingPlan) -> None:
+    """Merged into the room file, it is the room that was rehearsed."""
+    changed = changed_room(TINY, LoadedChange(change_tables(plan), Path("sowing.toml"), ""))
+
+    assert changed.scenario == plan.scenario
+
+
+def test_the_table_adds_up_to_the_seed_sown(plan: SowingPlan) -> None:
+    """Cells week by week; two seeds a cell of leaf, one of heads. Here and there a sowing falls past the last day."""
+    frame = plan.to_frame()
+    seeds = frame.cells.where(frame.crop == "small head", 2 * frame.cells).sum()
+
+    assert seeds == pytest.approx(plan.score.seeds, rel=0.08)
+    assert set(frame.week) <= set(range(1, 13))
+    assert (frame.sheets == frame.cells / 60).all()
+
+
+def test_workers_change_nothing(plan: SowingPlan) -> None:
+    """Two processes, the same plan and proof."""
+    assert asked(workers=2) == plan
+
+
+def test_what_cannot_be_met_is_said_by_how_much() -> None:
+    """Heads for which one shelf has no room: the order is short, by so many kilograms, and slots are what lacks."""
+    racks = copy.deepcopy(TINY.raw["racks"])
+    racks[0]["shelves"][1]["count"] = 1
+    orders = [{"crop": "small head", "kg": 4.0}]
+    pantry = [{"name": "pantry", "weekday": "thu", "hour": 14, "orders": orders}]
+
+    found = asked(edited(racks=racks, partners=pantry), replications=3)
+
+    assert not found.is_met
+    (short,) = found.short
+    assert short.order == StandingOrder("pantry", "small head")
+    assert short.safe_kg < 4.0
+    assert 0 < short.short_kg <= 4.0
+    gain = {each.limit: each.score.share_kept - each.before.share_kept for each in found.lifted}
+    assert gain["slots"] > 0.2 > gain["hands"]
+
+
+def test_an_order_that_nothing_can_reach_is_named() -> None:
+    """Collected on Wednesday; cut on Thursday, the rest given away on Friday."""
+    wednesday = {"name": "early", "weekday": "wed", "hour": 14, "orders": [{"crop": "cutting leaf", "kg": 1}]}
+
+    found = asked(edited(partners=[*TINY.raw["partners"], wednesday]), replications=2)
+
+    assert found.impossible == (StandingOrder("early", "cutting leaf"),)
+    assert not found.is_met
+
+
+@pytest.mark.parametrize(
+    ("room", "other", "said"),
+    [
+        ({"partners": []}, {}, "partners: nothing is promised"),
+        ({}, {"plan": RunPlan(28, 56)}, "days: 28 is too short"),
+        ({}, {"plan": RunPlan(84, start="empty")}, "start: "),
+        ({}, {"certainty": 1.0}, "certainty: 1 is not possible; give 0.5 to 0.99"),
+        ({}, {"trial_years": 1}, "replications: 1 is too few"),
+    ],
+)
+def test_what_cannot_be_asked_is_refused(room: dict[str, Any], other: dict[str, Any], said: str) -> None:
+    """In one sentence."""
+    with pytest.raises(InputError, match=said):
+        asked(edited(**room), **other)
+
+
+@pytest.mark.slow
+def test_better_than_the_fixed_sowing_of_the_demo_room() -> None:
+    """Millrace Table's own plan in the same fresh years: more order-weeks met in full, and more of the kilograms.
+
+    `pytest -m slow tests/study/test_sow.py` (many minutes).
+    """
+    room = load_scenario(SCENARIOS / "millrace")
+    run = RunPlan(room.scenario.rehearsal.days, room.scenario.rehearsal.run_in_days)
+
+    found = sow(room, plan=run, seed=7, replications=20, trial_years=6, workers=2)
+
+    assert found.score.worth > found.today_score.worth
+    assert found.score.goal > found.today_score.goal + 0.02
+    gain = found.differences["weeks_all_orders_met_fraction"]
+    assert gain.low is not None and gain.low > 0

@@ -1,0 +1,119 @@
+"""A plan as lines of the room file: closed days, seasons, and names."""
+
+from __future__ import annotations
+
+import copy
+import datetime as dt
+from pathlib import Path
+from typing import Any
+
+from growsim.ledger.events import Sown
+from growsim.run.prepare import prepare
+from growsim.run.replicate import trace
+from growsim.spec.load import load_scenario, scenario_from
+from growsim.spec.plan import RunPlan
+from growsim.spec.scenario import Scenario
+from growsim.study.sow_plan import Frame, frame_for
+from growsim.study.sow_timing import fed_orders, lines_for
+
+TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")  # from Monday 6 January 2031
+RUN = RunPlan(182, 56)
+LINES = 4  # leaf and heads, on Mondays and Thursdays
+
+
+def frame_of(**changes: Any) -> Frame:
+    """The frame of the tiny room with tables replaced, no first plan."""
+    raw = copy.deepcopy(TINY.raw) | changes
+    scenario = scenario_from(raw, "tiny")[0]
+    prepared, fed = prepare(scenario), fed_orders(scenario)
+    return frame_for(scenario, RUN, [line for crop in scenario.crops for line in lines_for(prepared, crop, fed)], {})
+
+
+def orders(*tables: dict[str, Any]) -> list[dict[str, Any]]:
+    """One partner on Thursdays with these orders."""
+    return [{"name": "pantry", "weekday": "thu", "hour": 14, "orders": list(tables)}]
+
+
+def thursday(frame: Frame, crop: str) -> int:
+    """The number of the crop's Thursday line."""
+    return next(n for n, line in enumerate(frame.lines) if (line.crop, line.weekday) == (crop, "thu"))
+
+
+def alone(frame: Frame, number: int, cells: int) -> tuple[int, ...]:
+    """A plan of one line."""
+    return tuple(cells if n == number else 0 for n in range(len(frame.lines)))
+
+
+def test_a_steady_plan_is_one_line_a_crop_and_day() -> None:
+    """No closed day in reach: no dates, one line, the room file's own names left alone."""
+    frame = frame_of(room=TINY.raw["room"] | {"closed_days": []})
+    plan = (0, 48, 0, 24)
+
+    assert len(frame.lines) == LINES
+    assert frame.steps == (8, 8, 8, 8)  # an eighth of a sheet of 60
+    assert [(line.name, line.cells, line.weekday, line.from_date, line.until_date) for line in frame.sowing(plan)] == [
+        ("cutting leaf on Thursdays", 48, "thu", None, None),
+        ("small head on Thursdays", 24, "thu", None, None),
+    ]
+
+
+def test_nothing_is_sown_for_a_closed_day() -> None:
+    """The pick-up of Thursday 27 March is cancelled: leaf sown 28 days before it is not wanted."""
+    frame = frame_of(room=TINY.raw["room"] | {"closed_days": [dt.date(2031, 3, 27)]})
+    number = thursday(frame, "cutting leaf")
+    assert frame.lines[number].feeds[0].days == 28
+
+    lines = frame.sowing(alone(frame, number, 48))
+
+    assert [(line.from_date, line.until_date, line.cells) for line in lines] == [
+        (None, dt.date(2031, 2, 20), 48),
+        (dt.date(2031, 3, 6), None, 48),
+    ]
+    assert len({line.name for line in lines}) == 2
+
+
+def test_a_seasonal_order_is_sown_for_its_season() -> None:
+    """1 kg of leaf all year, another 1 kg in May: half the cells but for what is cut on the Thursdays of May."""
+    fair = {"name": "May fair", "weekday": "thu", "hour": 15}
+    in_season = fair | {"orders": [{"crop": "cutting leaf", "kg": 1, "months": [5]}]}
+    frame = frame_of(partners=[*orders({"crop": "cutting leaf", "kg": 1}), in_season])
+    number = thursday(frame, "cutting leaf")
+
+    sown = dict(frame.cells_on(number, 96))
+
+    in_may = [day for day in sown if (day + dt.timedelta(days=28)).month == 5]
+    assert {day: cells for day, cells in sown.items() if cells == 96} == dict.fromkeys(in_may, 96)
+    assert set(sown.values()) == {48, 96}
+
+
+def test_a_crop_nobody_orders_has_no_line() -> None:
+    """Only leaf is ordered."""
+    assert {line.crop for line in frame_of(partners=orders({"crop": "cutting leaf", "kg": 1})).lines} == {
+        "cutting leaf"
+    }
+
+
+def test_part_steps_are_rounded_up_but_never_above_full() -> None:
+    """A third of the full demand of 20 cells in steps of 8."""
+    frame = frame_of(
+        partners=orders({"crop": "small head", "kg": 1, "months": [1, 2, 3]}, {"crop": "cutting leaf", "kg": 1})
+    )
+    number = thursday(frame, "small head")
+
+    assert {cells for _, cells in frame.cells_on(number, 20)} == {0, 20}
+
+
+def test_rehearsed_it_is_sown_as_planned() -> None:
+    """What the room sows, run-in and all, is what the plan's days say."""
+    frame = frame_of(room=TINY.raw["room"] | {"closed_days": [dt.date(2031, 3, 27)]})
+    number = thursday(frame, "cutting leaf")
+    scenario: Scenario = frame.planned(alone(frame, number, 48))
+
+    book = trace(prepare(scenario), 3, 0, RUN)
+
+    start = scenario.room.start_date
+    sown = {dt.date.fromisoformat(each.lot[:10]): each.cells for each in book.of(Sown)}
+    last = start + dt.timedelta(days=RUN.days - 10)
+    expected = {day: cells for day, cells in frame.cells_on(number, 48) if cells and day < last}
+    assert {day: cells for day, cells in sown.items() if day < last} == expected
+    assert min(sown) < start
