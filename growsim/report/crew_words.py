@@ -161,9 +161,7 @@ def out_of_reach(study: CrewStudy) -> str:
         where = "" if len(hang) == len(study.seasons) else f" {listed([in_season(each) for each in hang])}"
         never = [each for each in hang if each.targets[key].out_of_reach]
         ample = study.ample[key]
-        reached = f"{percent(ample.mean)} over the year"
-        if ample.mean_low is not None and ample.mean_high is not None:
-            reached += f" (average known to within {percent(ample.mean_low)} to {percent(ample.mean_high)})"
+        reached = f"{percent(ample.mean)} over the year ({known(ample.mean_low, ample.mean_high)})"
         if len(never) == len(hang):
             sentences.append(
                 f"No number of hands brings {goal} {GOAL_NAMES[key]}{where}: even with as many people as fit into the "
