@@ -80,19 +80,18 @@ def _runs(months: Sequence[int]) -> list[list[int]]:
     return runs
 
 
-def shift_counts(study: CrewStudy, sign_up: Sequence[int]) -> str:
-    """ "4 for Monday morning, 2 for Tuesday evening"."""
-    shifts = study.scenario.crew.shifts
-    return ", ".join(f"{people} for {shift.name}" for people, shift in zip(sign_up, shifts, strict=True))
-
-
 def people(study: CrewStudy) -> str:
-    """How many volunteers, by shift and season."""
-    parts = [
-        f"{number(sum(each.sign_up))} {in_season(each)} ({shift_counts(study, each.sign_up)})" for each in study.seasons
+    """How many volunteers a week: in all by season, then by shift."""
+    totals = [f"{number(sum(each.sign_up))} {in_season(each)}" for each in study.seasons]
+    order = ", in the same order of months" if len(totals) > 1 else ""
+    shifts = [
+        f"{shift.name} {', '.join(number(each.sign_up[i]) for each in study.seasons)}"
+        for i, shift in enumerate(study.scenario.crew.shifts)
     ]
-    said = f"Volunteers to sign up each week, besides the leads: {'; '.join(parts)}"
-    return f"{said}. That is the smallest sign-up found to be enough, with no-shows and beginners reckoned in."
+    return (
+        f"Volunteers to sign up each week, besides the leads: {'; '.join(totals)}. By shift{order}: "
+        f"{'; '.join(shifts)}. That is the smallest sign-up found to be enough, no-shows and beginners reckoned in."
+    )
 
 
 def gives(study: CrewStudy) -> str:
