@@ -1,0 +1,125 @@
+"""The answer rehearsed anew: proven, topped up where it falls short, or as good as ample hands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import crew_fakes
+import pytest
+
+from growsim.run.prepare import Prepared
+from growsim.run.rehearsers import Rehearsers
+from growsim.spec.plan import RunPlan
+from growsim.study.counting import Counting
+from growsim.study.crew_goals import ON_TIME, Target
+from growsim.study.crew_proof import ATTEMPTS, Proof, proof_rule, prove
+from growsim.study.crew_rota import Rota, Season
+from growsim.study.crew_rounds import Ample, Years, above, search_together
+from growsim.study.crew_search import Trials, exactly
+from growsim.study.crew_trial import Rule
+
+AMPLE = (7, 7)
+YEAR = (Season(tuple(range(12)), tuple(range(26))),)
+RULE = Rule(0.02, 0.01, 16, 8, 40)
+
+
+@pytest.fixture
+def years() -> Iterator[Years]:
+    """The room whose truth is known; no curve is needed in it."""
+    room = Prepared(crew_fakes.tiny().scenario, None)  # type: ignore[arg-type]
+    with Rehearsers(work=crew_fakes.lived) as rehearsers:
+        yield Years(rehearsers, room, 5, RunPlan(crew_fakes.DAYS), YEAR, Counting(None, 0))
+
+
+def wanting(goal: float, below_ample: float | None = None) -> list[dict[str, Target]]:
+    """A single season that wants so much on time."""
+    return [{ON_TIME: Target(ON_TIME, goal, 0.9, 0.89, 0.91, below_ample)}]
+
+
+def proven(years: Years, rota: Rota, targets: list[dict[str, Target]]) -> Proof:
+    """Prove it, with what a search would hand on."""
+    trials = [Trials(RULE, AMPLE)]
+    return prove(
+        rota, years, Ample(years, (AMPLE,)), targets, trials, (2.0, 1.0), replications=12, zone=0.02, margin=0.03,
+        doubt=0.05,
+    )  # fmt: skip
+
+
+def test_what_is_enough_is_proven_at_once(years: Years) -> None:
+    """Six and two do 83 % on time where 80 is asked for."""
+    proof = proven(years, ((6, 2),), wanting(0.8))
+
+    assert (proof.rota, proof.ends) == (((6, 2),), ("proven",))
+    assert len(proof.outcomes) == years.rehearsed
+
+
+def test_what_falls_short_is_topped_up(years: Years) -> None:
+    """Four and two fall short by two points; people are added until it is enough, and each attempt has fresh years."""
+    proof = proven(years, ((4, 2),), wanting(0.8))
+
+    assert proof.ends == ("proven",)
+    assert sum(proof.rota[0]) > 6
+    assert crew_fakes.true_on_time(proof.rota[0], 0.84) > 0.8
+    assert proof.outcomes[0].replication > 0
+
+
+def test_what_is_far_too_small_is_not_proven(years: Years) -> None:
+    """After the last attempt the answer says so."""
+    proof = proven(years, ((1, 1),), wanting(0.9))
+
+    assert proof.ends == ("short",)
+    assert sum(proof.rota[0]) == 2 + ATTEMPTS - 1
+
+
+def test_where_ample_hands_do_no_better_nobody_is_added(years: Years) -> None:
+    """A goal that no crew reaches, asked for as it stands: the crew is within the margin of ample hands."""
+    proof = proven(years, ((7, 6),), wanting(0.999))
+
+    assert (proof.rota, proof.ends) == (((7, 6),), ("as ample",))
+
+
+def test_a_target_that_hangs_on_ample_hands_is_proven_beside_them(years: Years) -> None:
+    """Ample hands live through the same fresh years."""
+    proof = proven(years, ((7, 6),), wanting(0.999, below_ample=0.04))
+
+    assert proof.ends == ("proven",)
+    assert years.rehearsed == 2 * len(proof.outcomes)
+
+
+def test_proving_what_is_not_so_is_rare() -> None:
+    """A proof is strict: each goal of each season gets its share of the doubt, and the zone lies above the goal."""
+    rule = proof_rule(0.02, 0.01, 12)
+
+    assert rule.strict
+    assert rule.centre(rule.half_zone(0.04**2)) == rule.half_zone(0.04**2) > 0.01
+
+
+def test_seasons_are_searched_in_the_same_years(years: Years) -> None:
+    """Two seasons under trial at once cost hardly more years than the longer of the two alone."""
+    halves = (Season((0, 1, 2), tuple(range(12))), Season(tuple(range(3, 12)), tuple(range(12, 26))))
+    rungs = [(1, 1), (2, 1), (2, 2), (3, 2), (3, 3), (4, 3), (5, 3), (6, 3), (7, 3), AMPLE]
+    targets = [wanting(0.8)[0], wanting(0.7)[0]]
+
+    def spent(seasons: tuple[Season, ...], wanted: list[dict[str, Target]]) -> tuple[int, tuple[tuple[int, ...], ...]]:
+        years.seasons, years.rehearsed = seasons, 0
+        trials = [Trials(RULE, AMPLE) for _ in seasons]
+        ample = Ample(years, (AMPLE,) * len(seasons))
+        found = search_together(years, ample, wanted, trials, [exactly(each, rungs, 3) for each in trials])
+        return years.rehearsed, tuple(each.sign_up for each in found)
+
+    together, both = spent(halves, targets)
+    first, alone = spent(halves[:1], targets[:1])
+    second, _ = spent(halves[1:], targets[1:])
+
+    assert both[0] == alone[0]
+    assert max(first, second) <= together < 0.8 * (first + second)
+
+
+def test_distance_above_a_goal_is_told_year_by_year(years: Years) -> None:
+    """Above the goal by the share on time less the goal, under the replication's own number."""
+    ample = Ample(years, (AMPLE,))
+    outcomes = years.live([((3, 2),)], [4, 9])[((3, 2),)]
+    found = above(0, years, ample, wanting(0.7)[0], outcomes)
+
+    assert list(found) == [4, 9]
+    assert found[4][ON_TIME] == pytest.approx(outcomes[0].measures[ON_TIME] - 0.7)
