@@ -52,9 +52,9 @@ def compose(study: CrewStudy, provenance: Provenance, answer: list[tuple[str, st
 _ABOUT_PEOPLE = (
     "Every sign-up is a place with its own luck: whoever fills it comes or stays away week by week, with the month's "
     "chance and a leaning of their own; learns with every shift; and one day leaves the place to a beginner. The luck "
-    "of a place does not change when others are added or taken away, so crews are compared under the same luck. A place "
-    "that is filled in some months only is reckoned as filled by somebody who knows the work: allow for teaching those "
-    "who join for the summer."
+    "of a place does not change when others are added or taken away, so crews are compared under the same luck. A "
+    "place that is filled in some months only is reckoned as filled by somebody who knows the work: allow for teaching "
+    "those who join for the summer."
 )
 
 
