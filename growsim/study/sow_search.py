@@ -25,6 +25,8 @@ Live = Callable[[dict[str, Prepared], range], dict[str, list[Outcome]]]
 
 COARSE_ROUNDS = 2
 MOST_ROUNDS = 15
+MOST_PLANS = 240  # tried in all, after which the search goes no further
+BEGIN_AGAIN_BELOW = 100
 LEAST_FACTOR, MOST_FACTOR = 0.6, 1.6
 STEPS = (1, 2, 4)
 FEWER = 0.6  # of the cells of a plan that is short, from where the search begins again
@@ -102,12 +104,15 @@ class Search:
         best = self._uphill(self._coarse(ranked[0]))
         if not best.score.is_met:  # where room is short there are hills apart
             fewer = tuple(self._whole(number, FEWER * cells) for number, cells in enumerate(best.cells))
-            others = [*ranked, *self.look([fewer])]
-            best = max([best, *(self._uphill(other) for other in others)], key=lambda each: each.worth)
+            for other in [*ranked, *self.look([fewer])]:
+                if self.count < BEGIN_AGAIN_BELOW:
+                    best = max(best, self._uphill(other), key=lambda each: each.worth)
         return best
 
     def _uphill(self, best: Tried) -> Tried:
         for _ in range(MOST_ROUNDS):
+            if self.count >= MOST_PLANS:
+                break
             better = next(filter(None, (self._better(best, moves) for moves in self._kinds(best))), None)
             if better is None:
                 break
