@@ -1,11 +1,11 @@
 """`growsim.outage` and `growsim.outage_event`: the questions of `growsim outage` from Python.
 
-    import growsim
+import growsim
 
-    all_of_it = growsim.outage("scenarios/millrace", replications=20, workers=2)
-    all_of_it.to_frame()[["protection", "kg", "kg_low", "kg_high", "net"]]
-    event = growsim.outage_event("scenarios/millrace", machine="pump", where="wide one", day=130, hour=20, hours=24)
-    event.to_frame().query("measure == 'kg_missing'")
+all_of_it = growsim.outage("scenarios/millrace", replications=20, workers=2)
+all_of_it.to_frame()[["protection", "kg", "kg_low", "kg_high", "net"]]
+event = growsim.outage_event("scenarios/millrace", machine="pump", where="wide one", day=130, hour=20, hours=24)
+event.to_frame().query("measure == 'kg_missing'")
 """
 
 from __future__ import annotations
