@@ -303,6 +303,9 @@ def test_work_is_due_by_the_end_of_the_next_shifts_day() -> None:
     assert rota([shift()], closed=(MONDAY,)).due_minute(0, needs_lead=False) == 8 * 1440
     assert rota([shift()]).due_minute(0, needs_lead=True) == 60 * 1440  # nobody ever comes: two months, a mere figure
     assert plain.due_minute(-1, needs_lead=False) == 1440
+    later_without = rota([shift("pm", hour=14), shift(lead=True)])
+    assert later_without.due_minute(700, needs_lead=True) == 8 * 1440  # the lead left at 11:00, 660
+    assert later_without.due_minute(700, needs_lead=False) == 1440
 
 
 def test_somebody_able_looks_in() -> None:
