@@ -14,6 +14,7 @@ from growsim.report.page import render
 from growsim.report.provenance import Provenance
 from growsim.report.rehearsal import measure_entry
 from growsim.run.store import output_folder, write_text
+from growsim.study.crew_asking import DOUBT
 from growsim.study.crew_rota import people_today
 
 if TYPE_CHECKING:
@@ -91,6 +92,7 @@ def summary_of(study: CrewStudy, provenance: Provenance, answer: list[tuple[str,
         "crews": [{"crew": name, **asdict(rung), "places": list(rung.places)} for name, rung in study.named_rungs()],
         "late_first": asdict(study.late_first),
         "goals": dict(study.wanted),
+        "confidence": 1.0 - DOUBT,
         "zone": study.zone,
         "margin": study.margin,
         "at_least": study.at_least,
