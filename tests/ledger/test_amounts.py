@@ -13,6 +13,7 @@ from growsim.ledger.book import Book
 from growsim.ledger.catalogue import FATES
 from growsim.ledger.events import (
     Cut,
+    Found,
     HandedOut,
     Lost,
     MetersRead,
@@ -181,7 +182,7 @@ def test_an_empty_week_has_its_series() -> None:
 
     assert all(series[f"{name}:lettuce"] == (0.0,) for name in ("kg_cut", "plants_cut", "seeds_sown"))
     assert [name for name in series if name.startswith("lost:")] == [f"lost:{fate}" for fate in FATES if fate != "cut"]
-    assert series["kwh"] == (0.0,)
+    assert (*series["kwh"], *series["air_temperature_max_c"]) == (0.0, 0.0)
 
 
 def test_a_repair_of_what_never_went_down_here() -> None:
@@ -191,3 +192,22 @@ def test_a_repair_of_what_never_went_down_here() -> None:
     )
 
     assert [outage.machine for outage in outages_of(book, WEEK)] == ["timer"]
+
+
+def test_seeds_of_two_crops_and_of_lots_in_parts_add_up() -> None:
+    """A lot sown in two goes, another found on two racks; two crops share a fate."""
+    raw: dict[str, Any] = tables()
+    raw["crops"].append({**copy.deepcopy(raw["crops"][0]), "name": "kale"})
+    book = book_of(
+        Sown(0, "a", 1, "lettuce", 3, 6, "rack"),
+        Sown(9, "a", 2, "lettuce", 2, 4, "rack"),
+        Found(0, "b", 1, "kale", 5, "head", "rack", False),
+        Found(0, "b", 2, "kale", 2, "head", "rack", False),
+        Lost(50, "a", 1, "lettuce", 10, "no_room", "seedling", False),
+        Lost(50, "b", 1, "kale", 7, "no_room", "head", False),
+    )
+    outcome = measure(book, scenario_of(raw), RunPlan(7), 0)
+
+    assert outcome.fates == {("lettuce", "no_room"): 10, ("kale", "no_room"): 7}
+    assert outcome.measures["plants_lost_no_room"] == 17
+    assert outcome.measures["seeds_sown"] == 17

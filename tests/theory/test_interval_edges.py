@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from growsim.ledger.outcome import Outcome
-from growsim.run.intervals import proportion_interval, summarise
+from growsim.run.intervals import mean_interval, paired_differences, proportion_interval, summarise
 
 
 def outcome(number: int, **measures: float) -> Outcome:
@@ -41,3 +41,20 @@ def test_only_a_share_is_held_under_one() -> None:
     assert kg.mean_high is not None
     assert kg.mean_high > 9.0
     assert (share.mean_low, share.mean_high) == (0.0, 1.0)
+
+
+def test_one_comparison_alone_is_a_plain_range_of_differences() -> None:
+    """One alternative, one figure: the 95 % t-range itself; ties are not better, small gains are."""
+    changes = (0.5, 0.0, -0.25, 0.75)
+    today = [outcome(i, kg_cut_per_week=4.0) for i in range(4)]
+    other = [outcome(i, kg_cut_per_week=4.0 + change) for i, change in enumerate(changes)]
+    found = paired_differences(today, {"other": other}, ("kg_cut_per_week",))["other"]["kg_cut_per_week"]
+
+    assert (found.mean, found.low, found.high) == mean_interval(changes)
+    assert (found.key, found.chance_better, found.n) == ("kg_cut_per_week", 0.5, 4)
+
+
+def test_no_values_have_no_mean() -> None:
+    """In so many words."""
+    with pytest.raises(ValueError, match=r"^no values, no mean$"):
+        mean_interval([])
