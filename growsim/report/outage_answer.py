@@ -147,12 +147,13 @@ def _costs(each: ProtectionWorth) -> bool:
 
 def _worth(each: ProtectionWorth, outages: Outages, how: str) -> str:
     currency = outages.scenario.prices.currency
-    text = f"{how}: {words.protection(each.protection)}, which keeps {words.ranged_mass(each.worth.kg)} a year"
+    kept = words.ranged_mass(each.worth.kg)
+    text = f"{how}: {words.protection(each.protection)}, which {words.keeps(each.protection)} {kept} a year"
     if each.net is None:
         return f"{text} and is worth up to {words.money_range(each.worth.money, currency)} a year, whatever it costs"
     if not _costs(each):
         return f"{text}, {words.money_range(each.net, currency)}"
-    return f"{text} and after its price leaves {words.money_range(each.net, currency)} a year"
+    return f"{text}; its price paid, that leaves {words.money_range(each.net, currency)} a year"
 
 
 def _best_pair(pair: PairWorth) -> str:
@@ -173,7 +174,10 @@ def worth_keeping(outages: Outages) -> str:
     there.sort(key=lambda each: -each.worth.kg.mean)
     shown = [each for each in there if each.worth.kg.low is not None and each.worth.kg.low > 0]
     rest = [each for each in there if each not in shown]
-    said = [f"{words.protection(each.protection)} keeps {words.ranged_mass(each.worth.kg)} a year" for each in shown]
+    said = [
+        f"{words.protection(e.protection)} {words.keeps(e.protection)} {words.ranged_mass(e.worth.kg)} a year"
+        for e in shown
+    ]
     text = f"{listed(said)}: keep {'it' if len(said) == 1 else 'them'}" if said else ""
     text = f"{text[0].upper()}{text[1:]}" if text else "None of the protections in place can be shown to keep greens"
     if rest:

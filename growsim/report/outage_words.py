@@ -114,6 +114,11 @@ def protection(step: Protected) -> str:
     }[step.name]
 
 
+def keeps(step: Protected) -> str:
+    """ "keeps", or "keep" where the protection is several things."""
+    return "keep" if protection(step).startswith(("spare parts", "the look-ins")) else "keeps"
+
+
 def _a(step: Protected) -> str:
     return "a" if step.is_added else "the"
 

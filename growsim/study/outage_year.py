@@ -31,7 +31,7 @@ from growsim.study.outage_protections import Protected, protections_for
 from growsim.study.pay_back import Range
 from growsim.units import MINUTES_PER_WEEK
 
-BEST_FEW = 4  # protections that are also tried in pairs
+BEST_FEW = 3  # protections that are also tried in pairs
 FIGURES = 3  # kilograms, plants, money
 KG, COST = "kg_handed_out", "cost_per_week"
 

@@ -192,8 +192,8 @@ def test_the_verdict_sentence_names_what_to_buy(studied: Outages) -> None:
         return answers.worth_buying(replace(studied, year=replace(studied.year, protections=(each,), pairs=())))
 
     assert said(good).startswith(
-        "Worth buying: a spare pump for every tub, which keeps 5.0 kg (11.0 lb; 95% range 1.0 to 9.0 kg) a year and "
-        "after its price leaves USD 20 (95% range 3 to 37) a year"
+        "Worth buying: a spare pump for every tub, which keeps 5.0 kg (11.0 lb; 95% range 1.0 to 9.0 kg) a year; "
+        "its price paid, that leaves USD 20 (95% range 3 to 37) a year"
     )
     assert said(free).startswith("Worth doing, at no price: ")
     assert "is worth up to USD 20 (95% range 0 to 9) a year, whatever it costs" in said(unpriced)
