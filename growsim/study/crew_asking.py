@@ -125,8 +125,7 @@ def ask(
     looked[ample.rota] = with_ample
 
     shapes = [
-        _shape(scenario, hours, p, above(number, years, ample, targets[number], with_ample))
-        for number, p in enumerate(chance)
+        _shape(scenario, p, above(number, years, ample, targets[number], with_ample)) for number, p in enumerate(chance)
     ]
     surfaces = Surfaces(shapes, [trial.known for trial in trials])
     searches = [
@@ -144,7 +143,7 @@ def ask(
         ample,
         targets,
         trials,
-        hours,
+        surfaces,
         replications=fresh,
         zone=zone,
         margin=margin,
@@ -203,14 +202,12 @@ def _verdicts(least: SignUp, most: SignUp) -> int:
     return max(options(least[:i] + least[i + 1 :], most[:i] + most[i + 1 :]) for i in range(len(least)))
 
 
-def _shape(
-    scenario: Scenario, hours: Sequence[float], chance: float, ample: Mapping[int, Mapping[str, float]]
-) -> Shape:
+def _shape(scenario: Scenario, chance: float, ample: Mapping[int, Mapping[str, float]]) -> Shape:
     """What is known of a season before the search. ample: how far above the goals ample hands lie, year by year."""
     keys = {key for year in ample.values() for key in year}
     top = {key: mean_interval([year[key] for year in ample.values() if key in year])[0] for key in sorted(keys)}
     places = tuple(max(0, scenario.room.people_at_once - int(shift.lead)) for shift in scenario.crew.shifts)
-    return Shape(tuple(hours), places, max(LOWEST_CHANCE, chance), top)
+    return Shape(places, max(LOWEST_CHANCE, chance), top)
 
 
 def _look(

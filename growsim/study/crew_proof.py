@@ -1,4 +1,4 @@
-"""The answer rehearsed anew, with luck the search has not seen; where it falls short, one person more.
+"""The answer rehearsed anew, with luck the search has not seen; where it falls short, more people.
 
 A search keeps what looked good, and looking good is partly luck. So the goals are tested again in fresh years, with all
 seasons' sign-ups in place, by the same sequential test: it accepts with at most the stated chance a sign-up whose true
@@ -8,7 +8,7 @@ mean lies below a goal, for all seasons and goals together.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -16,11 +16,13 @@ from growsim.ledger.outcome import Outcome
 from growsim.study.crew_goals import Target, values_in
 from growsim.study.crew_rota import Rota, SignUp
 from growsim.study.crew_rounds import Ample, Years, above
-from growsim.study.crew_search import Trials, worth_of_last
+from growsim.study.crew_search import AIM, Trials
+from growsim.study.crew_surface import Surfaces
 from growsim.study.crew_trial import Rule, Trial
 
 End = Literal["proven", "as ample", "short"]
 ATTEMPTS = 4
+MOST_ADDED = 4  # people from one attempt to the next, in a season
 LONGER = 3  # a proof may take so many times the years asked for
 
 
@@ -43,7 +45,7 @@ def prove(
     ample: Ample,
     targets: Sequence[Mapping[str, Target]],
     trials: Sequence[Trials],
-    hours: Sequence[float],
+    surfaces: Surfaces,
     *,
     replications: int,
     zone: float,
@@ -52,9 +54,9 @@ def prove(
 ) -> Proof:
     """Test the rota in fresh years, and again with more people where it falls short.
 
-    hours: of work by shift on paper, for want of better. replications: years at least. margin: how much better ample
-    hands may be before more people are added. doubt: chance in all of proving what is not so; the first attempt gets
-    half of it, each further one half of what is left.
+    surfaces: say where more people help. replications: years at least. margin: how much better ample hands may be
+    before more people are added. doubt: chance in all of proving what is not so; the first attempt gets half of it,
+    each further one half of what is left.
     """
     now = rota
     goals = max(1, sum(len(each) for each in targets))
@@ -62,22 +64,26 @@ def prove(
         [-1, *ample.seen, *(year for each in trials for trial in each.known.values() for year in trial.seen)]
     )
     for attempt in range(ATTEMPTS):
+        is_last = attempt == ATTEMPTS - 1
         rule = proof_rule(zone, doubt / 2 ** (attempt + 1) / goals, replications)
-        outcomes, seen = _attempt(now, years, ample, targets, rule, begin)
+        outcomes, seen = _attempt(now, years, ample, targets, rule, begin, to_the_end=is_last)
         ends = _ends(years, ample, targets, outcomes, seen, margin)
-        stepped = tuple(
-            one_more(trials[season], sign_up, seen[season], hours) if ends[season] == "short" else sign_up
-            for season, sign_up in enumerate(now)
-        )
-        if stepped == now or attempt == ATTEMPTS - 1:
+        stepped = list(now)
+        for season, trial in enumerate(seen):
+            trials[season].of(now[season]).add(trial.seen)
+            if ends[season] == "short" and trial.verdict == "rejected":
+                lacking = AIM * zone - min(watch.mean for watch in trial.watches.values())
+                curve = surfaces.of(season, now[season])
+                stepped[season] = topped_up(now[season], trials[season].ample, curve, lacking)
+        if tuple(stepped) == now or is_last:
             break
-        now, begin = stepped, begin + len(outcomes)
+        now, begin = tuple(stepped), begin + len(outcomes)
     return Proof(now, tuple(outcomes), ends)
 
 
 def proof_rule(zone: float, error: float, replications: int) -> Rule:
-    """The strict test of a proof, for one goal in one season."""
-    return Rule(zone, error, replications, max(4, replications // 3), LONGER * replications, strict=True)
+    """The strict test of a proof, for one goal in one season. Its zone is half the search's: it may take its time."""
+    return Rule(zone / 2.0, error, replications, max(4, replications // 3), LONGER * replications, strict=True)
 
 
 def _ends(
@@ -110,12 +116,22 @@ def _ends(
 
 
 def _attempt(
-    rota: Rota, years: Years, ample: Ample, targets: Sequence[Mapping[str, Target]], rule: Rule, begin: int
+    rota: Rota,
+    years: Years,
+    ample: Ample,
+    targets: Sequence[Mapping[str, Target]],
+    rule: Rule,
+    begin: int,
+    *,
+    to_the_end: bool,
 ) -> tuple[list[Outcome], list[Trial]]:
+    """Fresh years until every season is decided or, unless it is to go to the end, one is rejected."""
     seen = [Trial(rule) for _ in targets]
     hang_on_ample = any(target.below_ample is not None for each in targets for target in each.values())
     outcomes: list[Outcome] = []
     while any(trial.verdict is None for trial in seen):
+        if not to_the_end and any(trial.verdict == "rejected" for trial in seen):
+            break
         number = rule.step if outcomes else rule.first
         keys = range(begin + len(outcomes), begin + len(outcomes) + number)
         lived = years.live([rota, *([ample.rota] if hang_on_ample else [])], keys)
@@ -127,14 +143,19 @@ def _attempt(
     return outcomes, seen
 
 
-def one_more(trials: Trials, sign_up: SignUp, seen: Trial, hours: Sequence[float]) -> SignUp:
-    """One person more where it helps the scarcest figure most, by what places were seen to be worth; within reach.
+def topped_up(sign_up: SignUp, most: SignUp, above: Callable[[SignUp], float], lacking: float) -> SignUp:
+    """More people, one at a time where the curve says that it helps most, until it has risen by what was lacking.
 
-    Where nothing was seen, where there is most work on paper for each who signed up.
+    At least one and at most MOST_ADDED; none where there is no room for more.
     """
-    key = min(seen.watches, key=lambda name: seen.watches[name].mean, default="")
-    open_to = [i for i, people in enumerate(sign_up) if people < trials.ample[i]]
-    if not open_to:
-        return sign_up
-    best = max(open_to, key=lambda i: (worth_of_last(trials, sign_up, i).get(key, 0.0), hours[i] / (sign_up[i] + 1)))
-    return tuple(people + (i == best) for i, people in enumerate(sign_up))
+    enough, now = above(sign_up) + lacking, sign_up
+    for _ in range(MOST_ADDED):
+        more = [
+            tuple(people + (i == at) for i, people in enumerate(now)) for at in range(len(now)) if now[at] < most[at]
+        ]
+        if not more:
+            break
+        now = max(more, key=lambda each: (above(each), each))
+        if above(now) >= enough:
+            break
+    return now

@@ -28,7 +28,7 @@ FEW_OPTIONS = 64  # so many sign-ups are weighed exactly
 LIKELIEST = 3  # else so many of one place fewer are tried to the end
 ROUNDS, STILL = 6, 2  # rounds at most; rounds without a move that are enough
 RACES = 4  # of the likeliest, at most; each but the last makes the answer a place smaller
-AIM = 0.75  # of the zone: what is looked for clears its goals by that, so that a proof is likely to succeed
+AIM = 0.6  # of the zone: what is looked for clears its goals by that, so that a proof is likely to succeed
 
 
 @dataclass(frozen=True)
@@ -190,29 +190,6 @@ def _of_total(total: int, least: SignUp, most: SignUp) -> Iterator[SignUp]:
     for people in range(max(least[0], total - rest_most), min(most[0], total - rest_least) + 1):
         for rest in _of_total(total - people, least[1:], most[1:]):
             yield (people, *rest)
-
-
-def worth_of_last(trials: Trials, standing: SignUp, shift: int) -> dict[str, float]:
-    """What the last place of a shift brings to each figure, at least nought: from the nearest two sign-ups that differ
-    in just that place, by the years both have been seen in."""
-    pairs = [
-        (sum(abs(a - b) for a, b in zip(one, standing, strict=True)), one, other)
-        for one in trials.known
-        if (other := _moved(one, {shift: -1})) in trials.known
-    ]
-    if not pairs:
-        return {}
-    _, one, other = min(pairs)
-    worth = {}
-    for key in trials.known[one].watches:
-        with_it, without = trials.known[one].seen, trials.known[other].seen
-        gains = [
-            with_it[year][key] - without[year][key]
-            for year in with_it.keys() & without.keys()
-            if key in with_it[year] and key in without[year]
-        ]
-        worth[key] = max(0.0, math.fsum(gains) / len(gains)) if gains else 0.0
-    return worth
 
 
 def _moved(sign_up: SignUp, by: dict[int, int]) -> SignUp:

@@ -2,13 +2,14 @@
 
 A figure's distance above its goal in a season is taken to be
 
-    y(n) = top - exp(a - c sum over shifts of b_i f_i(n_i)),       f_i(n) = (people of n expected to get in) ** 0.6
+    y(n) = top - exp(a - c sum over shifts of b_i m_i(n_i)),       m_i(n) = people of n expected to get in
 
-top is what ample hands reach; what is missing from it shrinks with every further helper, less and less on a shift that
-has many already. a and c are the season's own; what a helper on one shift is worth beside one on another, b_i, is the
-same all year and held near the hours of work on paper where little was seen. They are found by least squares over all
-sign-ups rehearsed in any season, those near the ones in question counting most. It is a guide to what to rehearse next
-and nothing more: no sign-up is accepted or refused by it.
+top is what ample hands reach; every further helper takes the same share off what is missing from it. a and c are the
+season's own; what a helper on one shift is worth beside one on another, b_i, is the same all year. They are found by
+least squares over all sign-ups rehearsed in any season; those that miss much by the curve, or lie many places away,
+count little. Where a sign-up was rehearsed itself, curve and years are put together by their precision.
+
+It is a guide to what to rehearse next and nothing more: no sign-up is accepted or refused by it.
 """
 
 from __future__ import annotations
@@ -24,30 +25,42 @@ from numpy.typing import NDArray
 from growsim.study.crew_rota import SignUp
 from growsim.study.crew_trial import Trial, variance_of
 
-LESS_AND_LESS = 0.6
 NEAR = 6.0  # sign-ups so many places away from the one in question count half
-HELD = 0.4  # how far, as a spread of the logarithm, the b_i may stray from paper without evidence
+NEAR_MISS = 0.03  # and so do those that miss so much of top
+HELD = 1.0  # spread of the logarithms of the b_i where nothing was seen
+CURVE_SPREAD = 0.012  # how far the curve is usually off (root of the mean square, near the goal)
 FARTHEST = 2  # people by which a shift may change from one round to the next
 SMALLEST_SPREAD = 0.002
+PASSES = 2  # of least squares; the second knows what misses much by the curve rather than by luck
 
 Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
 class Shape:
-    """What is known of a season beforehand. hours: of work by shift on paper. places: people who get in besides the
-    lead, by shift. chance: of coming. top: figure -> how far above its goal ample hands lie."""
+    """What is known of a season beforehand. places: people who get in besides the lead, by shift. chance: of coming.
+    top: figure -> how far above its goal ample hands lie."""
 
-    hours: tuple[float, ...]
     places: tuple[int, ...]
     chance: float
     top: Mapping[str, float]
 
     def helped(self, sign_up: SignUp) -> Array:
-        """f_i of every shift."""
-        return np.array([_expected_in(n, self.chance, p) for n, p in zip(sign_up, self.places, strict=True)]) ** (
-            LESS_AND_LESS
-        )
+        """m_i of every shift."""
+        return np.array([_expected_in(n, self.chance, p) for n, p in zip(sign_up, self.places, strict=True)])
+
+
+@dataclass(frozen=True)
+class _View:
+    """What was seen of a figure in a season. helped: a row a sign-up. short: of top, on average. years: seen of each.
+    far: places away, in units of NEAR. spread: from year to year."""
+
+    sign_ups: tuple[SignUp, ...]
+    helped: Array
+    short: Array
+    years: Array
+    far: Array
+    spread: float
 
 
 def _expected_in(people: int, chance: float, places: int) -> float:
@@ -69,62 +82,83 @@ class Surfaces:
         """A season's curve for sign-ups near one: the scarcest figure's distance above its goal."""
         self._near[season] = near
         shape = self._shapes[season]
-        found = {key: self._fitted(key, season) for key in shape.top}
+        curves = {key: self._curve(key, season) for key in shape.top}
 
         def above(sign_up: SignUp) -> float:
             helped = shape.helped(sign_up)
-            return min((top - _gap(*found[key], helped) for key, top in shape.top.items()), default=1.0)
+            return min((top - curves[key](sign_up, helped) for key, top in shape.top.items()), default=1.0)
 
         return above
 
-    def _fitted(self, key: str, asked: int) -> tuple[float, Array]:
-        """a, and c times every b_i, of the season asked for."""
-        from scipy.optimize import least_squares
-
+    def _curve(self, key: str, asked: int) -> Callable[[SignUp, Array], float]:
+        """How much of top a sign-up misses, by the curve and by the years it was rehearsed in."""
         seasons = [season for season, shape in enumerate(self._shapes) if key in shape.top]
         views = [self._view(season, key) for season in seasons]
-        paper = _on_paper(self._shapes[asked].hours)
+        fits = _fitted(views, len(self._shapes[asked].places))
+        place = seasons.index(asked)
+        (a, worth), view = fits[place], views[place]
+        seen = {each: number for number, each in enumerate(view.sign_ups)}
 
-        def of_season(parameters: Array, place: int) -> tuple[float, Array]:
-            own, shared = parameters[2 * place : 2 * place + 2], parameters[2 * len(seasons) :]
-            return float(own[0]), np.exp(own[1] + paper + shared)
+        def missing(sign_up: SignUp, helped: Array) -> float:
+            by_curve = float(_gaps(a, worth, helped))
+            number = seen.get(sign_up)
+            if number is None:
+                return by_curve
+            curve, years = 1.0 / CURVE_SPREAD**2, float(view.years[number]) / view.spread**2
+            return (curve * by_curve + years * float(view.short[number])) / (curve + years)
 
-        def missed(parameters: Array) -> Array:
-            parts = [parameters[2 * len(seasons) :] / HELD]
-            for place, (helped, short, weights) in enumerate(views):
-                a, worth = of_season(parameters, place)
-                parts.append(weights * (np.exp(np.clip(a - helped @ worth, -50.0, 5.0)) - short))
-            return np.concatenate(parts)
+        return missing
 
-        start = np.concatenate([np.tile([0.0, -1.0], len(seasons)), np.zeros(len(paper))])
-        found = np.asarray(least_squares(missed, start, max_nfev=200).x, dtype=float)
-        return of_season(found, seasons.index(asked))
-
-    def _view(self, season: int, key: str) -> tuple[Array, Array, Array]:
-        """What was seen of a figure in a season: helpers by shift, how far it fell short of top, and its weight."""
+    def _view(self, season: int, key: str) -> _View:
         shape, near = self._shapes[season], self._near.get(season)
-        seen = [
+        found = [
             (sign_up, [year[key] for year in trial.seen.values() if key in year])
             for sign_up, trial in self._known[season].items()
         ]
-        seen = [(sign_up, values) for sign_up, values in seen if values]
-        spreads = [variance_of(values) for _, values in seen if len(values) > 1]
-        spread = max(SMALLEST_SPREAD, math.sqrt(math.fsum(spreads) / len(spreads)) if spreads else SMALLEST_SPREAD)
-        helped = np.array([shape.helped(sign_up) for sign_up, _ in seen]).reshape(len(seen), len(shape.hours))
-        short = np.array([shape.top[key] - math.fsum(values) / len(values) for _, values in seen])
-        far = [0.0 if near is None else _apart(sign_up, near) / NEAR for sign_up, _ in seen]
-        weights = [math.sqrt(len(values) / (1.0 + off**2)) / spread for (_, values), off in zip(seen, far, strict=True)]
-        return helped, short, np.array(weights)
+        found = [(sign_up, values) for sign_up, values in found if values]
+        spreads = [variance_of(values) for _, values in found if len(values) > 1]
+        spread = math.sqrt(math.fsum(spreads) / len(spreads)) if spreads else SMALLEST_SPREAD
+        return _View(
+            tuple(sign_up for sign_up, _ in found),
+            np.array([shape.helped(sign_up) for sign_up, _ in found]).reshape(len(found), len(shape.places)),
+            np.array([shape.top[key] - math.fsum(values) / len(values) for _, values in found]),
+            np.array([float(len(values)) for _, values in found]),
+            np.array([0.0 if near is None else _apart(sign_up, near) / NEAR for sign_up, _ in found]),
+            max(SMALLEST_SPREAD, spread),
+        )
 
 
-def _on_paper(hours: Sequence[float]) -> Array:
-    """Logarithms of the b_i by hours on paper: with them and f as it is, people are best spread as the hours are."""
-    most = max(*hours, 1e-6)
-    return np.asarray((1.0 - LESS_AND_LESS) * np.log(np.maximum(np.array(hours) / most, 0.1)))
+def _fitted(views: Sequence[_View], shifts: int) -> list[tuple[float, Array]]:
+    """Of every season: a, and c times every b_i."""
+    from scipy.optimize import least_squares
+
+    own = 2 * len(views)
+    found = np.concatenate([np.tile([0.0, -1.5], len(views)), np.zeros(shifts)])
+
+    def of_season(parameters: Array, place: int) -> tuple[float, Array]:
+        return float(parameters[2 * place]), np.exp(parameters[2 * place + 1] + parameters[own:])
+
+    misses = [view.short for view in views]
+    for _ in range(PASSES):
+        weights = [
+            np.sqrt(view.years / (1.0 + view.far**2) / (1.0 + (np.maximum(0.0, miss) / NEAR_MISS) ** 2)) / view.spread
+            for view, miss in zip(views, misses, strict=True)
+        ]
+
+        def off(parameters: Array, weights: Sequence[Array] = weights) -> Array:
+            parts = [
+                weight * (_gaps(*of_season(parameters, place), view.helped) - view.short)
+                for place, (view, weight) in enumerate(zip(views, weights, strict=True))
+            ]
+            return np.concatenate([parameters[own:] / HELD, *parts])
+
+        found = np.asarray(least_squares(off, found, max_nfev=200).x, dtype=float)
+        misses = [_gaps(*of_season(found, place), view.helped) for place, view in enumerate(views)]
+    return [of_season(found, place) for place in range(len(views))]
 
 
-def _gap(a: float, worth: Array, helped: Array) -> float:
-    return float(np.exp(np.clip(a - worth @ helped, -50.0, 5.0)))
+def _gaps(a: float, worth: Array, helped: Array) -> Array:
+    return np.asarray(np.exp(np.clip(a - helped @ worth, -50.0, 3.0)))
 
 
 def _apart(one: SignUp, other: SignUp) -> float:

@@ -12,10 +12,11 @@ from growsim.run.rehearsers import Rehearsers
 from growsim.spec.plan import RunPlan
 from growsim.study.counting import Counting
 from growsim.study.crew_goals import ON_TIME, Target
-from growsim.study.crew_proof import ATTEMPTS, Proof, proof_rule, prove
+from growsim.study.crew_proof import ATTEMPTS, MOST_ADDED, Proof, proof_rule, prove, topped_up
 from growsim.study.crew_rota import Rota, Season
 from growsim.study.crew_rounds import Ample, Years, above, search_together
 from growsim.study.crew_search import Trials, exactly
+from growsim.study.crew_surface import Shape, Surfaces
 from growsim.study.crew_trial import Rule
 
 AMPLE = (7, 7)
@@ -39,8 +40,9 @@ def wanting(goal: float, below_ample: float | None = None) -> list[dict[str, Tar
 def proven(years: Years, rota: Rota, targets: list[dict[str, Target]]) -> Proof:
     """Prove it, with what a search would hand on."""
     trials = [Trials(RULE, AMPLE)]
+    surfaces = Surfaces([Shape((3, 3), 0.84, {ON_TIME: 0.95 - targets[0][ON_TIME].asked})], [trials[0].known])
     return prove(
-        rota, years, Ample(years, (AMPLE,)), targets, trials, (2.0, 1.0), replications=12, zone=0.02, margin=0.03,
+        rota, years, Ample(years, (AMPLE,)), targets, trials, surfaces, replications=12, zone=0.02, margin=0.03,
         doubt=0.05,
     )  # fmt: skip
 
@@ -63,8 +65,9 @@ def test_what_falls_short_is_topped_up(years: Years) -> None:
     assert proof.outcomes[0].replication > 0
 
 
-def test_what_is_far_too_small_is_not_proven(years: Years) -> None:
-    """After the last attempt the answer says so."""
+def test_what_is_far_too_small_is_not_proven(years: Years, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With one person more at each attempt, after the last one the answer says so."""
+    monkeypatch.setattr("growsim.study.crew_proof.MOST_ADDED", 1)
     proof = proven(years, ((1, 1),), wanting(0.9))
 
     assert proof.ends == ("short",)
@@ -84,6 +87,19 @@ def test_a_target_that_hangs_on_ample_hands_is_proven_beside_them(years: Years) 
 
     assert proof.ends == ("proven",)
     assert years.rehearsed == 2 * len(proof.outcomes)
+
+
+def test_people_are_added_where_they_help_until_it_should_be_enough() -> None:
+    """A curve that rises by two points a person on the second shift and one on the first."""
+
+    def curve(sign_up: tuple[int, ...]) -> float:
+        return 0.01 * sign_up[0] + 0.02 * sign_up[1]
+
+    assert topped_up((2, 2), AMPLE, curve, 0.03) == (2, 4)
+    assert topped_up((2, 6), AMPLE, curve, 0.03) == (3, 7)
+    assert topped_up((2, 2), AMPLE, curve, -1.0) == (2, 3)
+    assert sum(topped_up((2, 2), AMPLE, curve, 1.0)) == 4 + MOST_ADDED
+    assert topped_up(AMPLE, AMPLE, curve, 0.1) == AMPLE
 
 
 def test_proving_what_is_not_so_is_rare() -> None:

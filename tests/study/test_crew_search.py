@@ -160,7 +160,7 @@ def test_one_away_stops_at_the_fewest() -> None:
 
 
 HOURS = (10.0, 2.0, 1.0, 11.0, 2.0)
-FIVE = Shape(hours=HOURS, places=(5,) * 5, chance=0.8, top={"on time": 0.1})
+FIVE = Shape(places=(5,) * 5, chance=0.8, top={"on time": 0.1})
 LEAST, MOST = (1,) * 5, (8,) * 5
 
 
@@ -233,8 +233,8 @@ def test_a_rejected_option_is_not_proposed_again() -> None:
 
 
 def test_the_curve_learns_which_shift_matters() -> None:
-    """With enough years the curve says of unseen sign-ups what is true of them, though paper says otherwise."""
-    odd = Shape(hours=(1.0, 1.0, 1.0, 1.0, 1.0), places=(9,) * 5, chance=1.0, top={"on time": 0.1})
+    """With enough years the curve says of unseen sign-ups what is true of them."""
+    odd = Shape(places=(9,) * 5, chance=1.0, top={"on time": 0.1})
     trials = Trials(RULE, MOST)
     for option in [
         (3, 3, 3, 3, 3),
