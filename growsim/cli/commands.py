@@ -18,6 +18,7 @@ NAMES: tuple[str, ...] = (
     "promise",
     "sheet",
     "funder",
+    "page",
 )
 
 

@@ -1,8 +1,8 @@
 """Slots on shelves: ask, wait in line, hold, give back. A tray fills a whole slot.
 
 Whoever asks may get part of what they asked for at once (move what fits, the rest waits). Shelves of one rack that are
-alike make one Bay; a request looks for a bay that takes it all, in the order of the room file, and is shared out over
-bays where none does. Waiting requests stand in one line for each stage and tray, first come first served; of the lines,
+alike make one Bay; a request looks for a bay that takes it all and is shared out over bays where none does. Bays that may
+hold the fewest stages are tried first: who has a choice leaves alone the shelves that others depend on. Waiting requests stand in one line for each stage and tray, first come first served; of the lines,
 the one whose first has waited longest goes first. Whoever got only part keeps their place in line for the rest.
 """
 
@@ -60,11 +60,12 @@ class ShelfBook:
         self._waiting: dict[str, list[Request]] = {}
 
     def bays_for(self, stage: str, tray: str) -> list[Bay]:
-        """Bays where this tray may stand in this stage, in the order of the room file."""
+        """Bays where this tray may stand in this stage: those for the fewest stages first, then as in the room file."""
         key = (stage, tray)
         if key not in self._bays_for:
             kind = self._trays[tray]
-            self._bays_for[key] = [bay for bay in self.bays if stage in bay.shelves.stages and bay.shelves.fits(kind)]
+            bays = [bay for bay in self.bays if stage in bay.shelves.stages and bay.shelves.fits(kind)]
+            self._bays_for[key] = sorted(bays, key=lambda bay: len(set(bay.shelves.stages)))
         return self._bays_for[key]
 
     def ask(

@@ -64,8 +64,9 @@ class ShelvesAgainstAList(RuleBasedStateMachine):
         self.asked = 0
 
     def may_hold(self, stage: str) -> list[int]:
-        """Bays that permit the stage, in the order of the file."""
-        return [place for place, bay in enumerate(self.shelves.bays) if stage in bay.shelves.stages]
+        """Bays that permit the stage: those that permit the fewest first, then in the order of the file."""
+        permitted = [place for place, bay in enumerate(self.shelves.bays) if stage in bay.shelves.stages]
+        return sorted(permitted, key=lambda place: len(self.shelves.bays[place].shelves.stages))
 
     def model_find(self, stage: str, trays: int) -> list[tuple[int, int]]:
         """One bay that takes them all, else what there is, bay by bay."""

@@ -73,6 +73,7 @@ class Slots:
         """Give what can be given; whether that was anything."""
         tray, left, given = self.room.trays[request.stage.tray], request.wanted, []
         suited = [b for b in self.bays if request.stage.name in b.shelves.stages and b.shelves.fits(tray) and b.free]
+        suited.sort(key=lambda bay: len(bay.shelves.stages))  # leave alone what others depend on
         whole = [bay for bay in suited if bay.free >= left][:1]
         for bay in whole or suited:
             taken = min(left, bay.free)
