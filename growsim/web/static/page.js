@@ -1,0 +1,2 @@
+// What the page does by script: nothing that cannot be done without.
+"use strict";
