@@ -19,6 +19,7 @@ from growsim.errors import InputError, Interrupted
 
 DONE, OUR_FAULT, CORRECT_THE_INPUT, STOPPED = 0, 1, 2, 130
 DEBUG = "GROWSIM_DEBUG"
+ATTENDED = "GROWSIM_ATTENDED"  # see run.attended
 
 _ABOUT = "A rehearsal room for a small indoor grow room: try out a year, many times over, before you live it."
 _END = """ROOM is a folder with a room.toml in it, or a TOML file. `growsim COMMAND --help` says more.
@@ -80,6 +81,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         if chosen.command is None:
             parser().print_help()
             return DONE
+        if os.environ.get(ATTENDED):
+            from growsim.run.attended import attend
+
+            attend()
         code: int = chosen.run(chosen)
         sys.stdout.flush()
         return code

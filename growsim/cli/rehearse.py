@@ -119,22 +119,23 @@ def _a_tenth_more(chosen: argparse.Namespace, rehearsal: Rehearsal) -> HoldsBack
 def _one_replication(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan, out: Path) -> int:
     """Live through one replication alone, print its figures, and write its log book where asked."""
     from growsim.ledger.measures import measure
-    from growsim.report import logbook
+    from growsim.report import day_by_day, logbook
     from growsim.report.provenance import Provenance
     from growsim.run.prepare import prepare
-    from growsim.run.replicate import trace
+    from growsim.run.replay import watch
     from growsim.run.store import output_folder, refuse_existing
 
     if chosen.trace:
         refuse_existing(out, replace=chosen.replace)
     seed = seed_of(chosen, room)
-    book = trace(prepare(room.scenario), seed, chosen.replication, plan)
-    outcome = measure(book, room.scenario, plan, replication=chosen.replication)
+    watched = watch(prepare(room.scenario), seed, chosen.replication, plan)
+    outcome = measure(watched.book, room.scenario, plan, replication=chosen.replication)
     provenance = Provenance("rehearse", repeat_with(chosen, room), room.sha256)
     summary = logbook.summary_of(outcome, room.scenario, plan, seed, provenance)
     if chosen.trace:
         with output_folder(out, replace=chosen.replace) as folder:
-            logbook.write(book, room.scenario, folder, summary)
+            logbook.write(watched.book, room.scenario, folder, summary)
+            day_by_day.write(watched.replay, folder)
     if chosen.json:
         print(json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False))
     else:
