@@ -1,8 +1,9 @@
 """growsim: a rehearsal room for a small indoor hydroponic grow room.
 
-`growsim.check`, `growsim.rehearse` and `growsim.compare` answer from Python, in a notebook for one, what the commands
-of the same names answer at the command line; `growsim.study.notebook` shows how. Public names are loaded on first use,
-so that `import growsim` and `growsim --help` stay quick.
+`growsim.rehearse`, `growsim.compare` and their like answer from Python, in a notebook for one, what the commands of the
+same names answer at the command line; `growsim.study.notebook`, `.notebook_plans`, `.notebook_week`, `.crew_notebook`
+and `.outage_notebook` show how. Public names are loaded on first use, so that `import growsim` and `growsim --help`
+stay quick.
 """
 
 from importlib import import_module
@@ -12,21 +13,36 @@ if TYPE_CHECKING:
     from growsim.study.crew_notebook import crew
     from growsim.study.notebook import check, compare, rehearse
     from growsim.study.notebook_plans import promise, sow
+    from growsim.study.notebook_week import learn, sheet
     from growsim.study.outage_notebook import outage, outage_event
 
 __version__ = "0.1.0"
 
-__all__ = ["__version__", "check", "compare", "crew", "outage", "outage_event", "promise", "rehearse", "sow"]
+__all__ = [
+    "__version__",
+    "check",
+    "compare",
+    "crew",
+    "learn",
+    "outage",
+    "outage_event",
+    "promise",
+    "rehearse",
+    "sheet",
+    "sow",
+]
 
 # Public name -> the module that has it.
 _AT_HOME = {
     "check": "growsim.study.notebook",
     "compare": "growsim.study.notebook",
     "crew": "growsim.study.crew_notebook",
+    "learn": "growsim.study.notebook_week",
     "outage": "growsim.study.outage_notebook",
     "outage_event": "growsim.study.outage_notebook",
     "promise": "growsim.study.notebook_plans",
     "rehearse": "growsim.study.notebook",
+    "sheet": "growsim.study.notebook_week",
     "sow": "growsim.study.notebook_plans",
 }
 

@@ -1,9 +1,10 @@
 """Slots on shelves: ask, wait in line, hold, give back. A tray fills a whole slot.
 
 Whoever asks may get part of what they asked for at once (move what fits, the rest waits). Shelves of one rack that are
-alike make one Bay; a request looks for a bay that takes it all and is shared out over bays where none does. Bays that may
-hold the fewest stages are tried first: who has a choice leaves alone the shelves that others depend on. Waiting requests stand in one line for each stage and tray, first come first served; of the lines,
-the one whose first has waited longest goes first. Whoever got only part keeps their place in line for the rest.
+alike make one Bay; a request looks for a bay that takes it all and is shared out over bays where none does. Bays for
+the fewest stages are tried first: who has a choice leaves alone the shelves that others depend on. Waiting requests
+stand in one line for each stage and tray, first come first served; of the lines, the one whose first has waited longest
+goes first. Whoever got only part keeps their place in line for the rest.
 """
 
 from __future__ import annotations

@@ -18,6 +18,8 @@ from growsim.study.learn_upkeep import lesson_of_faults
 from growsim.study.learned import Drift, Learned, Odd
 
 if TYPE_CHECKING:
+    import pandas as pd
+
     from growsim.study.learn_forecast import HeldBack
 
 ABOUT = "learned from the record"
@@ -42,6 +44,24 @@ class Learning:
     first: dt.date
     last: dt.date
     held_back: HeldBack | None = None
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row a figure learned: key, what, label, unit, stated, before and after (mean, and the range that holds
+        eight in ten), records, of, prior_share."""
+        import pandas as pd
+
+        return pd.DataFrame(
+            [
+                {
+                    "key": figure.key, "what": figure.what, "label": figure.label, "unit": figure.unit,
+                    "stated": figure.stated, "before": figure.before.mean, "before_low": figure.before.low,
+                    "before_high": figure.before.high, "after": figure.after.mean, "after_low": figure.after.low,
+                    "after_high": figure.after.high, "records": figure.records, "of": figure.of,
+                    "prior_share": figure.prior_share,
+                }
+                for figure in self.figures
+            ]
+        )  # fmt: skip
 
 
 def learn(room: LoadedRoom, prepared: Prepared, records: Records, *, no_faults: bool = False) -> Learning:

@@ -51,7 +51,7 @@ def promise(
     RoomFileError with every fault of a file, or InputError for a number or date that cannot be.
     """
     loaded = load_scenario(Path(room))
-    day = _date(date)
+    day = date_from(date)
     return promise_for(
         loaded,
         load_shelves(Path(shelves), loaded.scenario, day),
@@ -99,7 +99,8 @@ def sow(
     )
 
 
-def _date(given: str | dt.date | None) -> dt.date:
+def date_from(given: str | dt.date | None) -> dt.date:
+    """A date as such or as text (2031-01-06), today where None. Raises InputError."""
     if given is None:
         return dt.date.today()
     if isinstance(given, dt.date):
