@@ -72,6 +72,9 @@ class Job:
         return self.in_hand > 0 or self.to_take < self.minutes
 
 
+_Heap = list[tuple[int, int, int, Job]]  # priority, due, number of posting: never two alike
+
+
 class Board:
     """Jobs waiting for hands. Lowest priority number first, then earliest due, then first posted."""
 
@@ -79,8 +82,8 @@ class Board:
         self._clock = clock
         self._book = book
         self._piece_minutes = piece_minutes
-        self._anyone: list[tuple[int, int, int, Job]] = []
-        self._lead_only: list[tuple[int, int, int, Job]] = []
+        self._anyone: _Heap = []
+        self._lead_only: _Heap = []
         self._posted = 0
         self.on_post: Callable[[], Any] = lambda: None  # the crew puts itself here
 
@@ -98,7 +101,7 @@ class Board:
     def take(self, with_lead: bool) -> tuple[Job, float] | None:
         """The next piece for somebody with free hands: (job, minutes at a practised pace), or None."""
         heap = self._next_heap(with_lead)
-        if heap is None:
+        if not heap:
             return None
         job = heap[0][3]
         piece = min(job.to_take, self._piece_minutes)
@@ -132,20 +135,16 @@ class Board:
         heap = self._lead_only if job.needs_lead else self._anyone
         heappush(heap, (job.priority, job.due_minute, job.number, job))
 
-    def _next_heap(self, with_lead: bool) -> list[tuple[int, int, int, Job]] | None:
-        anyone = self._cleared(self._anyone)
+    def _next_heap(self, with_lead: bool) -> _Heap:
+        """The heap whose top is most urgent; an empty one where there is nothing to do."""
+        anyone, lead_only = self._anyone, self._lead_only
+        while anyone and not anyone[0][3].is_open:
+            heappop(anyone)
         if not with_lead:
-            return anyone or None
-        lead_only = self._cleared(self._lead_only)
-        if lead_only and (not anyone or lead_only[0][:3] < anyone[0][:3]):
-            return lead_only
-        return anyone or None
-
-    @staticmethod
-    def _cleared(heap: list[tuple[int, int, int, Job]]) -> list[tuple[int, int, int, Job]]:
-        while heap and not heap[0][3].is_open:
-            heappop(heap)
-        return heap
+            return anyone
+        while lead_only and not lead_only[0][3].is_open:
+            heappop(lead_only)
+        return lead_only if lead_only and (not anyone or lead_only[0] < anyone[0]) else anyone
 
     def _finish(self, job: Job) -> None:
         job.is_open = False

@@ -1,13 +1,14 @@
 """The room's clock: whole minutes, absolute instants, and the order of the day for things that share a minute.
 
-SimPy's own Timeout knows one priority. A Moment is the same event with the order of the day as its priority, planned
-for an absolute minute. It is triggered when planned, like a Timeout, which is why it fills the event's fields itself.
+SimPy's queue holds (minute, priority, number, event), and the order of the day is the priority. Half of a year's
+happenings are mere calls that nobody waits on; those stand in the queue as they are, without an event around them, and
+`_Diary` turns the pages: SimPy's own run and step in one loop. That is the price of a quarter of a room-year.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from heapq import heappush
+from heapq import heappop, heappush
 from typing import Any
 
 import simpy
@@ -16,10 +17,31 @@ from growsim.spec.calendar import Order
 
 Callback = Callable[[Any], None]
 _RANK = 2.0**-40  # a trillion ranks fit between two places in the order of the day
+_WAKE = float(Order.WAKE)
+_AT_ONCE = 1  # SimPy's own priority for an event that succeeds
+
+
+class _Diary(simpy.Environment):
+    """SimPy's environment, whose queue may hold plain calls beside events."""
+
+    def run(self, until: Any = None) -> None:
+        """Run up to, but not including, the minute `until`."""
+        queue: list[Any] = self._queue
+        while queue and queue[0][0] < until:
+            self._now, _, _, planned = heappop(queue)
+            if callable(planned):
+                planned(None)
+                continue
+            callbacks, planned.callbacks = planned.callbacks, None
+            for callback in callbacks:
+                callback(planned)
+            if not planned._ok and not hasattr(planned, "_defused"):  # a process has failed: so has the run
+                raise planned._value
+        self._now = until
 
 
 class Moment(simpy.Event):
-    """An event that happens at an absolute minute, in its place in the order of the day."""
+    """An event at an absolute minute, in its place in the order of the day. Triggered when planned, like a Timeout."""
 
     def __init__(self, env: simpy.Environment, minute: int, order: float) -> None:
         if minute < env._now:
@@ -28,47 +50,63 @@ class Moment(simpy.Event):
         self.callbacks: Any = []
         self._value = None
         self._ok = True
-        self._defused = False
         self.order = order
-        # What `env.schedule` does, without turning the absolute minute into a delay and back: this is the hottest line.
         heappush(env._queue, (minute, order, next(env._eid), self))  # type: ignore[misc]
 
 
 class Clock:
-    """Plans calls and wake-ups at absolute minutes."""
+    """Plans calls and wake-ups at absolute minutes. now: the present minute."""
 
     def __init__(self, begin_minute: int) -> None:
-        self.env = simpy.Environment(initial_time=begin_minute)
+        self.env = _Diary(initial_time=begin_minute)
+        self._queue: list[Any] = self.env._queue
 
     @property
     def now(self) -> int:
         """The present minute."""
         return self.env._now  # type: ignore[return-value]  # the public property does the same, slower
 
-    def at(self, minute: int, order: Order, call: Callback, rank: int = 0) -> Moment:
-        """Call `call(moment)` at that minute; of those that share minute and order, the lowest rank first.
+    def at(self, minute: int, order: Order, call: Callback, rank: int = 0) -> None:
+        """Call `call(None)` at that minute; of those that share minute and order, the lowest rank first.
 
         Raises ValueError for a minute that has passed.
         """
-        moment = Moment(self.env, minute, order + rank * _RANK if rank else order)
-        moment.callbacks.append(call)
-        return moment
+        env = self.env
+        if minute < env._now:
+            raise ValueError(f"minute {minute} has passed; it is minute {env._now}")
+        heappush(self._queue, (minute, order + rank * _RANK if rank else order, next(env._eid), call))
+
+    def is_quiet_until(self, order: int) -> bool:
+        """Whether nothing else is planned for this minute up to and with that place in the order of the day."""
+        queue = self._queue
+        return not queue or queue[0][0] > self.env._now or queue[0][1] > order
 
     def until(self, minute: int, rank: int) -> Moment:
         """A WAKE event for a lot to wait on; of those that share a minute, the lowest rank first, whenever planned.
 
         Raises ValueError for a minute that has passed.
         """
-        return Moment(self.env, minute, Order.WAKE + rank * _RANK)
+        return Moment(self.env, minute, _WAKE + rank * _RANK)
 
     def event(self) -> simpy.Event:
         """A bare event, for somebody to succeed."""
-        return self.env.event()
+        return simpy.Event(self.env)
 
     @staticmethod
     def answer(event: simpy.Event, value: object) -> None:
         """Succeed a bare event with a value: whoever waits on it goes on this very minute."""
         event.succeed(value)
+
+    def answer_last(self, event: simpy.Event, value: object) -> None:
+        """`answer`, as the last deed of a call: who waits would be next, so goes on here and now, past the queue."""
+        waiting = event.callbacks
+        if not waiting or not self.is_quiet_until(_AT_ONCE):
+            event.succeed(value)
+            return
+        event._ok, event._value = True, value
+        event.callbacks = None  # type: ignore[assignment]  # as SimPy marks an event that has been
+        for go_on in waiting:
+            go_on(event)
 
     def rouse(self, sleeping: Moment) -> None:
         """Wake at once whoever waits on a moment that still lies ahead; the moment itself then passes unheard."""

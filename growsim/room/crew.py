@@ -6,12 +6,15 @@ is in the middle of a piece leaves the rest on the board.
 
 from __future__ import annotations
 
-import math
+from math import ceil, exp, floor, log1p
 from typing import TYPE_CHECKING, Any
 
 from growsim.ledger.events import ShiftHeld, Worked
 from growsim.room.board import Board, Job
 from growsim.spec.calendar import Calendar, Order, minute_of
+
+_CHOOSE, _FINISHED = Order.CHOOSE, Order.FINISHED
+_NOT_YET = -(2**62)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -46,7 +49,7 @@ class Volunteer:
         self._luck = luck.stream(f"crew.{name}")
         self.deviation = self._luck.deviation() * spec.chance_spread_sd
         # Memoryless stays: whoever is here at the start has been here for one exponential stay already.
-        self.shifts_done = -spec.stay_weeks * math.log1p(-self._luck.random()) * sum(chances) / 12.0
+        self.shifts_done = -spec.stay_weeks * log1p(-self._luck.random()) * sum(chances) / 12.0
 
     def comes(self, month: int) -> bool:
         """One week passes: perhaps a beginner has taken over; does whoever it is come? Two uniforms a week, always."""
@@ -60,7 +63,7 @@ class Volunteer:
 
     def pace(self) -> float:
         """Share of a practised pace, on the shift just begun."""
-        learnt = 1.0 - math.exp(-(self.shifts_done - 1.0) / self._spec.shifts_to_learn)
+        learnt = 1.0 - exp(-(self.shifts_done - 1.0) / self._spec.shifts_to_learn)
         return self._spec.beginner_pace + (1.0 - self._spec.beginner_pace) * learnt
 
 
@@ -113,7 +116,7 @@ class Crew:
         self._luck = luck
         self._inside = 0
         self._idle: list[Person] = []
-        self._choosing_at = -(2**62)
+        self._choosing_at = _NOT_YET
         self._volunteers: dict[str, list[Volunteer]] = {}
         self._chances = _chances(spec, luck)
         board.on_post = self._somebody_choose
@@ -148,7 +151,7 @@ class Crew:
 
     def _who_comes(self, shift: ShiftSpec, signed_up: int, month: int) -> list[tuple[str, float]]:
         if self._luck.is_switched_off:  # on paper: the expected number, at a practised pace
-            expected = math.floor(signed_up * self._chances[month] + 0.5)
+            expected = floor(signed_up * self._chances[month] + 0.5)
             return [(f"{shift.name}/{number}", 1.0) for number in range(1, expected + 1)]
         known = self._volunteers.setdefault(shift.name, [])
         most = max((shift.people, *shift.people_by_month))
@@ -179,13 +182,23 @@ class Crew:
         """Plan one choosing for this minute, after everything else of the minute has taken effect."""
         if self._idle and self._choosing_at != self._clock.now:
             now = self._choosing_at = self._clock.now
-            self._clock.at(now, Order.CHOOSE, self._choose)
+            self._clock.at(now, _CHOOSE, self._choose)
+
+    def _choose_in_turn(self) -> None:
+        """As the last deed of a call: choose here and now where nothing else of this minute would come first."""
+        if not self._idle:
+            self._choosing_at = _NOT_YET
+        elif self._clock.is_quiet_until(_CHOOSE):
+            self._choose(None)
+        else:
+            self._clock.at(self._clock.now, _CHOOSE, self._choose)
 
     def _choose(self, _: Any) -> None:
-        self._choosing_at = -(2**62)
+        self._choosing_at = _NOT_YET
+        take = self._board.take
         still_idle: list[Person] = []
         for person in self._idle:
-            piece = self._board.take(person.shift.lead)
+            piece = take(person.shift.lead)
             if piece is None:
                 still_idle.append(person)
             else:
@@ -194,18 +207,20 @@ class Crew:
 
     def _work(self, person: Person, job: Job, piece_minutes: float) -> None:
         began = self._clock.now
-        needed = math.ceil(piece_minutes / person.pace - 1e-9)
-        end = min(began + needed, person.shift.end_minute)
+        needed = ceil(piece_minutes / person.pace - 1e-9)
+        here = person.shift
+        end = min(began + needed, here.end_minute)
 
         def stop(_: Any) -> None:
             worked = end - began
             left = 0.0 if worked >= needed else piece_minutes - worked * person.pace
-            here = person.shift
             here.worked_minutes += worked
             self._book.write(Worked(end, person.name, job.task, job.about, began))
             if end < here.end_minute:
                 self._idle.append(person)
-                self._somebody_choose()
+            is_planned, self._choosing_at = self._choosing_at == end, end
             self._board.put_back(job, left, worked)
+            if not is_planned:
+                self._choose_in_turn()
 
-        self._clock.at(end, Order.FINISHED, stop)
+        self._clock.at(end, _FINISHED, stop)

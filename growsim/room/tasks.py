@@ -70,7 +70,7 @@ class Tasks:
         give_up() says when the work, if nobody has begun it, is no longer worth doing; it is asked again then.
         """
         over = self._clock.event()
-        job = self.post(task, part, units, lambda job: self._clock.answer(over, job.finished))
+        job = self.post(task, part, units, lambda job: self._clock.answer_last(over, job.finished))
 
         def mind(_: Any) -> None:
             if not job.is_open:
