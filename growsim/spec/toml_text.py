@@ -58,3 +58,13 @@ def _value(value: Any) -> str:
     if isinstance(value, Mapping):
         return f"{{ {', '.join(f'{_key(key)} = {_value(inner)}' for key, inner in value.items())} }}"
     raise TypeError(f"{type(value).__name__} has no TOML")
+
+
+def value_text(value: Any) -> str:
+    """One value as TOML writes it after `key =`; tables stand in braces. Raises TypeError for anything else."""
+    return _value(value)
+
+
+def key_text(key: str) -> str:
+    """A key as TOML writes it, in quotes where it needs them."""
+    return _key(key)

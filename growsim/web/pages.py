@@ -10,6 +10,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from growsim.web.navigation import links
+from growsim.web.words import with_article
 
 if TYPE_CHECKING:
     from growsim.web.folder import Folder, Room
@@ -18,13 +19,15 @@ if TYPE_CHECKING:
 @lru_cache(maxsize=1)
 def environment() -> Environment:
     """The templates of the page, with escaping on and nothing undefined let pass."""
-    return Environment(
+    made = Environment(
         loader=PackageLoader("growsim.web", "templates"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.filters["article"] = with_article
+    return made
 
 
 def shown(

@@ -1,2 +1,17 @@
-// What the page does by script: nothing that cannot be done without.
+// What the page does by script; all of it can be done without.
 "use strict";
+
+// The plan is drawn anew while a form about racks or trays is being filled in; without script, on saving.
+for (const form of document.querySelectorAll("form[data-plan]")) {
+  const plan = document.getElementById(form.dataset.plan);
+  let waiting = 0;
+  form.addEventListener("input", () => {
+    clearTimeout(waiting);
+    waiting = setTimeout(async () => {
+      const sent = new FormData(form);
+      sent.set("do", "preview");
+      const answer = await fetch(form.action, { method: "POST", body: new URLSearchParams(sent) }).catch(() => null);
+      if (answer && answer.ok) plan.innerHTML = await answer.text();
+    }, 300);
+  });
+}

@@ -1,0 +1,57 @@
+"""A room's text looked at as `growsim check` looks at it: the same faults, in the same sentences."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from growsim.errors import Fault, RoomFileError
+from growsim.spec import reading
+from growsim.spec.load import scenario_from
+from growsim.spec.scenario import Scenario
+from growsim.web.folder import Room
+
+
+@dataclass(frozen=True)
+class Checked:
+    """A room file as it stands. raw: its tables; None where it cannot be read as TOML. scenario: None where faulty."""
+
+    content: bytes
+    raw: dict[str, Any] | None
+    faults: tuple[Fault, ...] = ()
+    warnings: tuple[Fault, ...] = ()
+    scenario: Scenario | None = field(default=None, repr=False)
+
+    @property
+    def fingerprint(self) -> str:
+        """SHA-256 of the bytes."""
+        return reading.fingerprint(self.content)
+
+    @property
+    def text(self) -> str:
+        """The text as it stands, line ends and all."""
+        return self.content.decode("utf-8", errors="replace")
+
+
+def label_of(room: Room) -> str:
+    """How the room's file is called in sentences."""
+    return room.name if room.name.endswith(".toml") else f"{room.name}/{room.file.name}"
+
+
+def checked(content: bytes, label: str) -> Checked:
+    """Look at a room's bytes; `label` names the file in every sentence."""
+    try:
+        raw = reading.tables_of(Path(label), content)
+    except RoomFileError as refusal:
+        return Checked(content, None, refusal.faults)
+    try:
+        scenario, warnings = scenario_from(raw, label)
+    except RoomFileError as refusal:
+        return Checked(content, raw, refusal.faults)
+    return Checked(content, raw, (), warnings, scenario)
+
+
+def checked_room(room: Room) -> Checked:
+    """Look at a room of the folder. Raises RoomFileError where its file cannot be read at all."""
+    return checked(reading.whole_file(room.file), label_of(room))

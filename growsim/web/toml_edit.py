@@ -1,0 +1,286 @@
+"""Changes made to a TOML text in place: a value changed, a key given or left out, an entry of a list added or removed.
+
+Everything else, remarks above all, stays byte for byte. A key that stands behind a # (as in the starter room) is given
+on that line, and a key left out is put behind a # again. New keys come after the last key of their table and new
+entries after the last entry of their list, before any remark that leads on to the next table; a TOML library that keeps
+remarks (tomlkit 0.15 was tried) puts both behind that remark, under the wrong heading.
+"""
+
+from __future__ import annotations
+
+import copy
+import re
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+from growsim.errors import InputError
+from growsim.spec.toml_text import key_text, value_text
+from growsim.spec.uncertain import NEEDS
+from growsim.web.toml_lines import Path, Piece, comments_in, pieces_of
+
+_FIGURE_KEYS = {
+    "distribution",
+    "value",
+    "source",
+    "at_least",
+    "at_most",
+    *(key for keys in NEEDS.values() for key in keys),
+}
+
+
+@dataclass(frozen=True)
+class Give:
+    """A key is given a value."""
+
+    path: Path
+    value: Any
+
+
+@dataclass(frozen=True)
+class LeaveOut:
+    """A key is taken out of its table."""
+
+    path: Path
+
+
+@dataclass(frozen=True)
+class Remove:
+    """An entry of a list of tables goes, with all in it."""
+
+    path: Path
+
+
+@dataclass(frozen=True)
+class Add:
+    """A new entry at the end of a list of tables."""
+
+    path: Path
+    table: Mapping[str, Any]
+
+
+Edit = Give | LeaveOut | Remove | Add
+
+
+class LayoutError(InputError):
+    """The text is laid out in a way that cannot be changed in place."""
+
+
+def applied(raw: Mapping[str, Any], edits: Sequence[Edit]) -> dict[str, Any]:
+    """The tables with the edits made; `raw` is not touched. What is in the way of a table gives way to it."""
+    tables = copy.deepcopy(dict(raw))
+    for edit in edits:
+        holder, last = _holder(tables, edit.path), edit.path[-1]
+        if isinstance(edit, Give):
+            holder[last] = copy.deepcopy(edit.value)
+        elif isinstance(edit, Add):
+            if not isinstance(holder.get(last), list):
+                holder[last] = []
+            holder[last].append(copy.deepcopy(dict(edit.table)))
+        elif isinstance(edit, Remove):
+            del holder[last]
+        else:
+            holder.pop(last, None)
+    return tables
+
+
+def edited(text: str, edits: Sequence[Edit]) -> str:
+    """The text with the edits made, in order. Raises LayoutError where the text cannot be changed in place."""
+    newline = "\r\n" if "\r\n" in text else "\n"
+    raw = tomllib.loads(text.removeprefix("\ufeff"))
+    text = text.replace("\r\n", "\n")
+    for edit in edits:
+        raw = applied(raw, [edit])
+        text = _Editor(text, raw).made(edit)
+    text = text.replace("\n", newline)
+    try:
+        sound = _filled(tomllib.loads(text.removeprefix("\ufeff"))) == _filled(raw)
+    except tomllib.TOMLDecodeError:
+        sound = False
+    if not sound:
+        raise LayoutError(
+            "This room file is laid out in a way that a form cannot change without loss; change it as text instead."
+        )
+    return text
+
+
+def _filled(value: Any) -> Any:
+    """Tables without empty lists: a list written as [[headings]] is gone with its last entry."""
+    if isinstance(value, dict):
+        return {key: _filled(inner) for key, inner in value.items() if inner != []}
+    return [_filled(each) for each in value] if isinstance(value, list) else value
+
+
+def _holder(tables: Any, path: Path) -> Any:
+    here = tables
+    for step in path[:-1]:
+        if isinstance(step, int):
+            if not isinstance(here[step], dict):
+                here[step] = {}
+            here = here[step]
+        else:
+            inner = here.get(step)
+            if not isinstance(inner, (dict, list)) or (isinstance(inner, list) and not inner):
+                inner = here[step] = {}
+            here = inner
+    return here
+
+
+class _Editor:
+    """One edit of one text. raw: the tables as they are to be afterwards."""
+
+    def __init__(self, text: str, raw: Mapping[str, Any]) -> None:
+        self.text, self.raw = text, raw
+        self.pieces = pieces_of(text)
+
+    def made(self, edit: Edit) -> str:
+        around = self._key_around(edit.path)
+        if around is not None:
+            if around.path == edit.path and isinstance(edit, LeaveOut):
+                return self._behind_a_hash(around)
+            return self._rewritten(around)
+        if isinstance(edit, Give):
+            return self._given(edit)
+        if isinstance(edit, Remove):
+            return self._removed(edit.path)
+        if isinstance(edit, Add):
+            return self._added(edit)
+        return self.text if not self._below(edit.path) else self._removed(edit.path)
+
+    def _key_around(self, path: Path) -> Piece | None:
+        """The key whose value is, or holds, what the path names."""
+        for piece in self.pieces:
+            if piece.kind == "key" and path[: len(piece.path)] == piece.path:
+                return piece
+        return None
+
+    def _below(self, path: Path) -> list[int]:
+        """Numbers of the pieces that belong to what the path names, in order."""
+        return [i for i, piece in enumerate(self.pieces) if piece.kind != "other" and piece.path[: len(path)] == path]
+
+    def _rewritten(self, piece: Piece) -> str:
+        """The value anew; remarks that stood inside it come to stand above."""
+        value: Any = self.raw
+        for step in piece.path:
+            value = value[step]
+        line = self.text[piece.start : piece.value_start]
+        indent = line[: len(line) - len(line.lstrip(" \t"))]
+        remarks = comments_in(self.text, piece.value_start, piece.value_end)
+        above = "".join(f"{indent}{remark}\n" for remark in remarks)
+        head = self.text[: piece.start] + above + line
+        return head + _long_value(value) + self.text[piece.value_end :]
+
+    def _behind_a_hash(self, piece: Piece) -> str:
+        lines = self.text[piece.start : piece.end].splitlines(keepends=True)
+        return self.text[: piece.start] + "".join(f"#{line}" for line in lines) + self.text[piece.end :]
+
+    def _given(self, edit: Give) -> str:
+        table, key = edit.path[:-1], edit.path[-1]
+        line = f"{key_text(str(key))} = {_long_value(edit.value)}\n"
+        own = next((i for i, p in enumerate(self.pieces) if p.kind == "heading" and p.path == table), None)
+        if own is None and table:
+            return self._in_a_new_table(table, line)
+        first = own + 1 if own is not None else 0
+        headings = (i for i in range(first, len(self.pieces)) if self.pieces[i].kind == "heading")
+        region = range(first, next(headings, len(self.pieces)))
+        waiting = re.compile(rf"[ \t]*#[ \t]?{re.escape(key_text(str(key)))}[ \t]*=")
+        for i in region:
+            piece = self.pieces[i]
+            if piece.kind == "other" and waiting.match(self.text, piece.start):
+                return self.text[: piece.start] + line + self.text[piece.end :]
+        keys = [i for i in region if self.pieces[i].kind == "key"]
+        if keys:
+            return self._inserted(self.pieces[keys[-1]].end, line)
+        if own is not None:
+            return self._inserted(self.pieces[own].end, line)
+        return self._inserted(self.pieces[region[-1]].end if region else 0, f"{line}\n")
+
+    def _in_a_new_table(self, table: Path, line: str) -> str:
+        dotted = [p for p in self.pieces if p.kind == "key" and p.path[: len(table)] == table]
+        dotted = [p for p in dotted if len(self._heading_above(p)) < len(table)]
+        if dotted:  # the table is written as pump.count = 2
+            piece = dotted[-1]
+            prefix = ".".join(key_text(str(step)) for step in table[len(self._heading_above(piece)) :])
+            return self._inserted(piece.end, f"{prefix}.{line}")
+        return self._inserted(self._end_of_nearest(table), f"\n[{_name(table)}]\n{line}")
+
+    def _heading_above(self, piece: Piece) -> Path:
+        above = [p for p in self.pieces if p.kind == "heading" and p.end <= piece.start]
+        return above[-1].path if above else ()
+
+    def _end_of_nearest(self, path: Path) -> int:
+        """Where the last thing ends that belongs to the same table or entry of a list; else the end of the text."""
+        for length in range(len(path) - 1, 0, -1):
+            below = self._below(path[:length])
+            if below:
+                return self.pieces[below[-1]].end
+        return len(self.text)
+
+    def _removed(self, path: Path) -> str:
+        below = self._below(path)
+        gone = set(below)
+        for one, other in pairwise(below):
+            between = range(one + 1, other)
+            if all(self.pieces[i].kind == "other" for i in between):
+                gone.update(between)
+        if below and below[0] > 0:
+            before = self.pieces[below[0] - 1]
+            if before.kind == "other" and not self.text[before.start : before.end].strip():
+                gone.add(below[0] - 1)
+        kept = [self.text[p.start : p.end] for i, p in enumerate(self.pieces) if i not in gone]
+        return ("\ufeff" if self.text.startswith("\ufeff") else "") + "".join(kept)
+
+    def _added(self, edit: Add) -> str:
+        below = self._below(edit.path)
+        end = self.pieces[below[-1]].end if below else self._end_of_nearest(edit.path)
+        return self._inserted(end, "\n" + "\n".join(entry_lines(edit.path, edit.table)) + "\n")
+
+    def _inserted(self, at: int, new: str) -> str:
+        head = self.text[:at]
+        if head.strip("\ufeff") and not head.endswith("\n"):
+            head += "\n"
+        if not head.strip("\ufeff \n"):
+            new = new.lstrip("\n")
+        return head + new + self.text[at:]
+
+
+def _name(path: Path) -> str:
+    return ".".join(key_text(step) for step in path if isinstance(step, str))
+
+
+def _long_value(value: Any) -> str:
+    """A value; a list of tables takes a line for each."""
+    if isinstance(value, list) and value and all(isinstance(each, dict) for each in value):
+        return "[\n" + "".join(f"  {value_text(each)},\n" for each in value) + "]"
+    return value_text(value)
+
+
+def entry_lines(path: Path, table: Mapping[str, Any]) -> Iterator[str]:
+    """A new entry of a list of tables, with what is in it; figures stay on their line."""
+    yield f"[[{_name(path)}]]"
+    yield from _table_lines(path, table)
+
+
+def _table_lines(path: Path, table: Mapping[str, Any]) -> Iterator[str]:
+    for key, value in table.items():
+        if not _has_a_heading(value):
+            yield f"{key_text(key)} = {_long_value(value)}"
+    for key, value in table.items():
+        here = (*path, key)
+        if isinstance(value, Mapping) and _has_a_heading(value):
+            yield from ("", f"[{_name(here)}]")
+            yield from _table_lines(here, value)
+        elif _has_a_heading(value):
+            for entry in value:
+                yield ""
+                yield from entry_lines(here, entry)
+
+
+def _has_a_heading(value: Any) -> bool:
+    if isinstance(value, Mapping):
+        return not (
+            value and value.keys() <= _FIGURE_KEYS and ("value" in value or "low" in value or "distribution" in value)
+        )
+    return isinstance(value, (list, tuple)) and bool(value) and all(isinstance(each, Mapping) for each in value)

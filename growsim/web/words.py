@@ -1,0 +1,96 @@
+"""Words of the forms: made from the models' own descriptions, so that a form says what the data dictionary says."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from growsim.spec.anatomy import Anatomy, plain_number
+from growsim.spec.base import Table
+from growsim.spec.uncertain import Uncertain
+
+DAYS = {
+    "mon": "Monday",
+    "tue": "Tuesday",
+    "wed": "Wednesday",
+    "thu": "Thursday",
+    "fri": "Friday",
+    "sat": "Saturday",
+    "sun": "Sunday",
+}
+# Where the name of a model is no word for one entry.
+_NOUNS = {"Shelves": "group of shelves", "Sowing": "sowing line", "PlannedOutage": "outage", "Visit": "look-in"}
+
+
+def noun_of(model: type[Table]) -> str:
+    """What one entry of a list is called: rack, light bank, sowing line."""
+    return _NOUNS.get(model.__name__) or re.sub(r"(?<=[a-z])(?=[A-Z])", " ", model.__name__).lower()
+
+
+def with_article(noun: str) -> str:
+    """A rack, an order."""
+    return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
+
+
+def label_of(key: str, what: Anatomy) -> str:
+    """The words before a field: its meaning up to the first semicolon, after the key where that says more."""
+    meaning = what.meaning.strip().rstrip(".").split(";")[0]
+    if not meaning:
+        return key.replace("_", " ").capitalize()
+    plain = "_" not in key and what.kind in ("number", "whole number")
+    if plain and key.rstrip("s") not in meaning.lower():
+        return f"{key if key == 'kg' else key.capitalize()}: {meaning[0].lower()}{meaning[1:]}"
+    return meaning
+
+
+def hint_of(what: Anatomy) -> str:
+    """The words under a field: the rest of its meaning, what is possible, what holds when it is left empty."""
+    _, _, rest = what.meaning.strip().rstrip(".").partition(";")
+    words = [rest.strip()] if rest.strip() else []
+    if what.limits:
+        words.append(what.limits)
+    if what.kind in ("numbers", "dates") and what.most != 12:
+        example = "2031-07-04, 2031-12-25" if what.kind == "dates" else "10, 15, 20"
+        words.append(f"with commas between, such as {example}")
+    if what.example is not None and what.required and what.kind in ("text", "date", "figure"):
+        words.append(f"for example {shown(what.example)}")
+    if not what.required and what.kind not in ("table", "tables"):
+        words.append(f"left empty: {usual(what)}")
+    text = "; ".join(words)
+    return f"{text[:1].upper()}{text[1:]}." if text else ""
+
+
+def usual(what: Anatomy) -> str:
+    """What holds when a key is left out."""
+    default = what.default
+    if isinstance(default, Uncertain):
+        return plain_number(default.expected())
+    if default is None:
+        return "none"
+    if default in ("", ()):
+        return (
+            "all" if "empty for all" in what.meaning else "the same" if "empty for the same" in what.meaning else "none"
+        )
+    return shown(default)
+
+
+def shown(value: Any) -> str:
+    """A value in a sentence."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, (int, float)):
+        return plain_number(value)
+    if isinstance(value, (list, tuple)):
+        return ", ".join(shown(each) for each in value)
+    if isinstance(value, dict):
+        return ", ".join(f"{key} {shown(inner)}" for key, inner in value.items() if key != "source")
+    return DAYS.get(str(value), str(value))
+
+
+def unit_of(what: Anatomy, currency: str = "") -> str:
+    """The unit as it stands behind a box; money in the room's own currency."""
+    if what.unit in ("", "-", "date"):
+        return ""
+    if what.unit == "fraction":
+        return "(0 to 1)" if what.bounds.get("le") == 1 else "(share: 1 is all)"
+    return re.sub(r"^money", currency or "money", what.unit)
