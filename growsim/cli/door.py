@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from typing import NoReturn
 
 from growsim import __version__
+from growsim.cli.arranging import arranged_for
 from growsim.cli.commands import all_commands
 from growsim.errors import InputError, Interrupted
 
@@ -85,7 +86,8 @@ def main(argv: Sequence[str] | None = None) -> int:
             from growsim.run.attended import attend
 
             attend()
-        code: int = chosen.run(chosen)
+        with arranged_for(chosen):
+            code: int = chosen.run(chosen)
         sys.stdout.flush()
         return code
     except SystemExit as end:  # argparse: --help, --version, or a refused command line
@@ -93,8 +95,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     except InputError as refusal:
         print(refusal, file=sys.stderr)
         return CORRECT_THE_INPUT
-    except (Interrupted, KeyboardInterrupt):
-        print("Stopped before the end; nothing was kept.", file=sys.stderr)
+    except (Interrupted, KeyboardInterrupt) as stop:
+        print(str(stop) or "Stopped before the end; nothing was kept.", file=sys.stderr)
         return STOPPED
     except BrokenPipeError:  # whoever read our output has seen enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

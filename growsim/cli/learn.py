@@ -129,13 +129,7 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
         default=FORECASTS,
         help="with --hold-back: how many times the weeks are rehearsed (default: %(default)s)",
     )
-    parser.add_argument(
-        "--workers",
-        type=options.whole_number("workers", 1, 512),
-        metavar="N",
-        default=options.modest_workers(),
-        help="processes at work; changes the time it takes, never the numbers (default: %(default)s)",
-    )
+    options.add_workers(parser)
     options.add_out(parser, "learn")
     options.add_json(parser)
 

@@ -58,13 +58,23 @@ def add_days(parser: argparse.ArgumentParser) -> None:
 
 
 def add_workers(parser: argparse.ArgumentParser) -> None:
-    """--workers."""
+    """--workers, --scheduler and --resume: who does the work, and what of it is there already."""
     parser.add_argument(
         "--workers",
         type=whole_number("workers", 1, 512),
         metavar="N",
         default=modest_workers(),
         help="processes at work; changes the time it takes, never the numbers (default: %(default)s)",
+    )
+    parser.add_argument(
+        "--scheduler",
+        metavar="ADDRESS",
+        help="let the workers of a Dask cluster do it, such as tcp://192.0.2.10:8786; the same numbers",
+    )
+    parser.add_argument(
+        "--resume",
+        action="store_true",
+        help="go on where the same study was stopped: finished years are kept beside the report's folder",
     )
 
 

@@ -88,13 +88,7 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
         metavar="N",
         help="rehearsals of the week, for its ranges (default: %(default)s)",
     )
-    parser.add_argument(
-        "--workers",
-        type=options.whole_number("workers", 1, 512),
-        default=options.modest_workers(),
-        metavar="N",
-        help="processes at work; changes the time it takes, never the numbers (default: %(default)s)",
-    )
+    options.add_workers(parser)
     options.add_out(parser, "sheet")
     options.add_json(parser)
 

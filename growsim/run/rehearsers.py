@@ -1,7 +1,7 @@
 """The people who rehearse: worker processes kept open for as many batches as a study needs.
 
 Any `concurrent.futures.Executor` may be lent instead. The numbers do not depend on who does the work, on how many
-they are, or on the order in which they finish.
+they are, or on the order in which they finish; nor on which years lay finished in a drawer already.
 """
 
 from __future__ import annotations
@@ -21,13 +21,15 @@ from types import TracebackType
 
 from growsim.errors import InputError, Interrupted
 from growsim.ledger.outcome import Outcome
+from growsim.run.arranged import arranged_now
+from growsim.run.fingerprint import study_mark
+from growsim.run.gathered import Gathered, Progress
 from growsim.run.prepare import Prepared
 from growsim.run.replicate import replicate
 from growsim.run.worker import Parcel, Replicate, rehearse_chunk, rehearse_one, start_worker
 from growsim.spec.plan import RunPlan
 
-Progress = Callable[[int, int], None]
-"""Called with (replications done, replications in all), in the caller's thread."""
+__all__ = ["Progress", "Rehearsers"]
 
 LONGEST_CHUNK = 10  # replications sent at once: few enough that progress moves, many enough that posting costs nothing
 CHUNKS_EACH = 8  # chunks for each worker, so that none waits long for the slowest
@@ -37,15 +39,19 @@ LISTEN_SECONDS = 0.2  # how long the parent may be deaf to Ctrl-C
 class Rehearsers:
     """A context manager that rehearses rooms, with `workers` processes or with an `executor` that is lent.
 
-    One worker and no executor: everything happens in this process. A lent executor is never shut down. `work` is
-    the pure function that lives through one replication. Raises InputError for fewer than one worker.
+    One worker and no executor: everything happens in this process. A lent executor is never shut down; one with
+    `pack` and `hands` (see `cluster`) is asked how to hand rooms over and how many are at work. `work` is the pure
+    function that lives through one replication. What is `arranged` around takes the place of what is not given.
+    Raises InputError for fewer than one worker.
     """
 
     def __init__(self, workers: int = 1, *, executor: Executor | None = None, work: Replicate = replicate) -> None:
         if workers < 1:
             raise InputError(f"workers: {workers} is not possible; give 1 or more.")
+        around = arranged_now()
         self.workers = workers
-        self._lent = executor
+        self._lent = around.executor if executor is None else executor
+        self._drawer = around.drawer
         self._work = work
         self._pool: _Pool | None = None
 
@@ -75,56 +81,43 @@ class Rehearsers:
         keys = sorted(replications)
         if len(set(keys)) != len(keys) or (keys and keys[0] < 0):
             raise ValueError("replications must be different whole numbers from 0 on")
-        tell: Progress = progress or (lambda done, total: None)
+        lived = Gathered(alternatives, keys, progress or (lambda done, total: None))
         try:
+            if self._drawer is not None:
+                lived.take_from(self._drawer, alternatives, lambda room: study_mark(self._work, room, seed, plan))
             if self._lent is None and self.workers == 1:
-                return self._run_here(alternatives, seed, keys, plan, tell)
-            return self._run_elsewhere(alternatives, seed, keys, plan, tell)
+                self._run_here(alternatives, seed, plan, lived)
+            elif lived.are_missing:
+                self._run_elsewhere(alternatives, seed, plan, lived)
         except KeyboardInterrupt:
             raise Interrupted("Stopped before the end; nothing was kept.") from None
+        return lived.in_order()
 
-    def _run_here(
-        self, alternatives: Mapping[str, Prepared], seed: int, keys: list[int], plan: RunPlan, tell: Progress
-    ) -> dict[str, list[Outcome]]:
-        total = len(alternatives) * len(keys)
-        outcomes: dict[str, list[Outcome]] = {name: [] for name in alternatives}
-        done = 0
+    def _run_here(self, alternatives: Mapping[str, Prepared], seed: int, plan: RunPlan, lived: Gathered) -> None:
         for name, prepared in alternatives.items():
-            for i in keys:
-                outcomes[name].append(rehearse_one(self._work, prepared, seed, i, plan))
-                done += 1
-                tell(done, total)
-        return outcomes
+            for i in lived.missing(name):
+                lived.receive(name, [i], [rehearse_one(self._work, prepared, seed, i, plan)])
 
-    def _run_elsewhere(
-        self, alternatives: Mapping[str, Prepared], seed: int, keys: list[int], plan: RunPlan, tell: Progress
-    ) -> dict[str, list[Outcome]]:
-        total = len(alternatives) * len(keys)
-        hands = self.workers if self._lent is None else max(self.workers, CHUNKS_EACH)
-        size = max(1, min(LONGEST_CHUNK, math.ceil(total / (hands * CHUNKS_EACH))))
-        chunks = [keys[first : first + size] for first in range(0, len(keys), size)]
+    def _run_elsewhere(self, alternatives: Mapping[str, Prepared], seed: int, plan: RunPlan, lived: Gathered) -> None:
+        size = self._chunk_size(sum(len(lived.missing(name)) for name in alternatives))
         finished: queue.SimpleQueue[Future[list[Outcome]]] = queue.SimpleQueue()
-        owner: dict[Future[list[Outcome]], str] = {}
-        outcomes: dict[str, list[Outcome]] = {name: [] for name in alternatives}
+        owner: dict[Future[list[Outcome]], tuple[str, list[int]]] = {}
         try:
             executor, pack = self._staff()
             for name, prepared in alternatives.items():
-                parcel = pack(prepared)
-                for chunk in chunks:
+                keys = lived.missing(name)
+                parcel = pack(prepared) if keys else b""
+                for chunk in (keys[first : first + size] for first in range(0, len(keys), size)):
                     with _without_ctrl_c():  # a worker may be started here; it is born deaf to Ctrl-C
                         future = executor.submit(rehearse_chunk, self._work, parcel, seed, chunk, plan)
-                    owner[future] = name
+                    owner[future] = name, chunk
                     future.add_done_callback(finished.put)
-            done = 0
-            while done < total:
+            while lived.are_missing:
                 try:
                     future = finished.get(timeout=LISTEN_SECONDS)
                 except queue.Empty:
                     continue
-                lived = future.result()
-                outcomes[owner[future]].extend(lived)
-                done += len(lived)
-                tell(done, total)
+                lived.receive(*owner[future], future.result())
         except BaseException:
             if self._pool is not None:  # it drops what is pending by itself; two hands on one future trip it up
                 self._pool.abandon()
@@ -133,13 +126,14 @@ class Rehearsers:
                 for future in owner:
                     future.cancel()
             raise
-        for lived in outcomes.values():
-            lived.sort(key=lambda outcome: outcome.replication)
-        return outcomes
+
+    def _chunk_size(self, total: int) -> int:
+        hands = self.workers if self._lent is None else getattr(self._lent, "hands", max(self.workers, CHUNKS_EACH))
+        return max(1, min(LONGEST_CHUNK, math.ceil(total / (hands * CHUNKS_EACH))))
 
     def _staff(self) -> tuple[Executor, Callable[[Prepared], Parcel]]:
         if self._lent is not None:
-            return self._lent, pickle.dumps
+            return self._lent, getattr(self._lent, "pack", pickle.dumps)
         if self._pool is None:
             self._pool = _Pool(self.workers)
         return self._pool.executor, self._pool.pack

@@ -20,6 +20,7 @@ AT_HOME = {
     "pandas": ("run/results.py", "study/", "report/"),
     "scipy": ("run/intervals.py", "run/warmup.py", "study/"),
     "tqdm": ("run/progress.py",),
+    "distributed": ("run/cluster.py",),
     "jinja2": ("report/", "web/"),
 }
 

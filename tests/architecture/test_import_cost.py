@@ -8,7 +8,7 @@ import sys
 
 import pytest
 
-HEAVY = ("pandas", "matplotlib", "scipy")
+HEAVY = ("pandas", "matplotlib", "scipy", "distributed")
 
 
 def loaded_after(code: str, suspects: tuple[str, ...]) -> set[str]:
@@ -32,6 +32,7 @@ def loaded_after(code: str, suspects: tuple[str, ...]) -> set[str]:
         "growsim.run.aftermath",
         "growsim.run.replicate",
         "growsim.run.batch",
+        "growsim.run.cluster",
         "growsim.run.worker",
         "growsim.run.intervals",
         "growsim.run.rehearse",

@@ -128,7 +128,7 @@ def test_developers_can_see_where(monkeypatch: pytest.MonkeyPatch) -> None:
         main(["check", "x"])
 
 
-@pytest.mark.parametrize("stop", [KeyboardInterrupt(), Interrupted("stopped")])
+@pytest.mark.parametrize("stop", [KeyboardInterrupt(), Interrupted("Stopped before the end; nothing was kept.")])
 def test_ctrl_c_ends_quietly(
     stop: BaseException, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -1,0 +1,192 @@
+"""A real Dask scheduler and two workers, each a process of its own, one of them killed while it works."""
+
+from __future__ import annotations
+
+import importlib.util
+import json
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from growsim.cli import main
+from growsim.errors import InputError
+from growsim.run.arranged import arranged
+from growsim.run.batch import run_batch, run_many
+from growsim.run.cluster import _if_alike, cluster
+from growsim.run.prepare import prepare
+from growsim.spec.load import load_scenario
+from growsim.spec.plan import RunPlan
+
+ROOT = Path(__file__).parents[2]
+TINY = ROOT / "scenarios" / "tiny"
+PLAN = RunPlan(days=28, run_in_days=14)
+LONGEST_SECONDS = 60  # to start on a busy machine; usually two or three
+
+pytestmark = [
+    pytest.mark.skipif(importlib.util.find_spec("distributed") is None, reason="needs the extra 'cluster'"),
+    pytest.mark.filterwarnings("ignore::DeprecationWarning:distributed.*"),
+]
+
+
+class Cluster:
+    """A scheduler and its workers on this machine."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.begun: list[subprocess.Popen[bytes]] = []
+        note = folder / "scheduler.json"
+        self.start("scheduler", "--host", "127.0.0.1", "--port", "0", "--no-jupyter", "--scheduler-file", str(note))
+        wait_for(note.exists)
+        self.address = json.loads(note.read_text("utf-8"))["address"]
+
+    def start(self, what: str, *words: str, **environment: str) -> subprocess.Popen[bytes]:
+        """Start `dask scheduler` or `dask worker`."""
+        paths = os.pathsep.join([str(Path(__file__).parent), str(ROOT), *sys.path])
+        with (self.folder / f"{what}-{len(self.begun)}.log").open("wb") as log:
+            process = subprocess.Popen(
+                [sys.executable, "-m", "dask", what, *words, "--no-dashboard"],
+                env={**os.environ, "PYTHONPATH": paths, **environment},
+                cwd=self.folder,
+                stdout=log,
+                stderr=log,
+            )
+        self.begun.append(process)
+        return process
+
+    def worker(self, **environment: str) -> subprocess.Popen[bytes]:
+        """One more worker, of one thread, with nobody to start it again when it dies."""
+        return self.start("worker", self.address, "--nthreads", "1", "--no-nanny", **environment)
+
+    def end(self) -> None:
+        """All of them."""
+        for process in self.begun:
+            process.kill()
+        for process in self.begun:
+            process.wait()
+
+
+def wait_for(condition: object) -> None:
+    """Until it holds."""
+    until = time.monotonic() + LONGEST_SECONDS
+    while not condition():  # type: ignore[operator]
+        assert time.monotonic() < until, "the cluster did not start in time"
+        time.sleep(0.02)
+
+
+@pytest.fixture
+def running(tmp_path: Path) -> Iterator[Cluster]:
+    """A scheduler without workers."""
+    started = Cluster(tmp_path)
+    yield started
+    started.end()
+
+
+def test_a_cluster_gives_the_bits_of_one_process_though_a_worker_is_killed(running: Cluster) -> None:
+    """Two workers live through two rooms; one is killed amid its work; every year comes back once, and as it was."""
+    killed, left = running.worker(), running.worker()
+    room = prepare(load_scenario(TINY).scenario)
+    other = prepare(room.scenario.model_copy(update={"partners": ()}))
+    rooms = {"today": room, "no partners": other}
+    alone = run_many(rooms, 20, range(40), PLAN)
+    told: list[int] = []
+
+    def kill_one(done: int, total: int) -> None:
+        if not told:
+            killed.send_signal(signal.SIGKILL)
+        told.append(done)
+
+    with cluster(running.address, LONGEST_SECONDS) as lent:
+        wait_for(lambda: len(lent._client.nthreads()) == 2)  # type: ignore[attr-defined]
+        together = run_many(rooms, 20, range(40), PLAN, executor=lent, progress=kill_one)
+        # A study calls again and again: the rooms lie there still, though one who had them is dead.
+        more = run_batch(room, 20, range(40, 50), PLAN, executor=lent)
+
+    assert killed.wait(10) == -signal.SIGKILL
+    assert left.poll() is None
+    assert repr(together).encode() == repr(alone).encode()
+    assert told == sorted(set(told))
+    assert told[-1] == 80
+    assert more == run_batch(room, 20, range(40, 50), PLAN)
+
+
+def test_the_command_line_on_a_cluster(
+    running: Cluster, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """`--scheduler` gives the files of one process, byte for byte; nothing but the answer is printed."""
+    running.worker()
+    monkeypatch.chdir(tmp_path)
+    words = ["rehearse", str(TINY), "--days", "28", "--replications", "3"]
+    assert main([*words, "--workers", "1", "--out", "here"]) == 0
+    here = capsys.readouterr()
+    assert main([*words, "--scheduler", running.address, "--out", "there"]) == 0
+    there = capsys.readouterr()
+
+    assert (there.out.replace("there/report", "here/report"), there.err) == here
+    for name in ("summary.json", "weeks.csv", "measures.csv"):
+        assert Path("here", name).read_bytes() == Path("there", name).read_bytes()
+    assert "program_mark" in Path("worker-1.log").read_text("utf-8")  # it was asked, so the work was done there
+
+
+def test_what_goes_wrong_on_a_worker_comes_through(running: Cluster, fakes: ModuleType) -> None:
+    """A replication that fails there fails here, with its number; the cluster goes on being of use."""
+    running.worker()
+    with cluster(running.address, LONGEST_SECONDS) as lent, arranged(executor=lent):
+        with pytest.raises(RuntimeError, match="the pump fell over") as caught:
+            run_batch(fakes.prepared(), 20, range(12), fakes.PLAN, work=fakes.broken)
+        found = run_batch(fakes.prepared(), 20, range(12), fakes.PLAN, work=fakes.lucky)
+
+    assert caught.value.__notes__ == ["This happened in replication 7 with seed 20."]
+    assert found == run_batch(fakes.prepared(), 20, range(12), fakes.PLAN, work=fakes.lucky)
+
+
+def test_a_worker_with_another_growsim_is_refused(running: Cluster) -> None:
+    """Same bits or nothing: a worker whose growsim differs by a word is refused when asked, and when it comes late."""
+    shutil.copytree(ROOT / "growsim", running.folder / "growsim")
+    with (running.folder / "growsim" / "units.py").open("a", encoding="utf-8") as text:
+        text.write("# another\n")
+    running.worker(PYTHONPATH=str(running.folder))
+    with pytest.raises(InputError, match="a worker has another growsim"), cluster(running.address, LONGEST_SECONDS):
+        pass
+    with pytest.raises(InputError, match="a worker has another growsim"):
+        _if_alike("another mark", int)
+
+
+def test_nobody_works_there(running: Cluster) -> None:
+    """A scheduler without workers is said to be one, soon."""
+    with (
+        pytest.raises(InputError, match="has no workers; start some with `dask worker tcp://"),
+        cluster(running.address, 0.5),
+    ):
+        pass
+
+
+def test_nobody_answers() -> None:
+    """A port at which nobody listens, and what is no address: one sentence, in reasonable time."""
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))  # bound but not listening: refuses
+        free = f"tcp://127.0.0.1:{taken.getsockname()[1]}"
+        for address in (free, "next door"):
+            began = time.monotonic()
+            with (
+                pytest.raises(InputError, match=f"no Dask scheduler answers at '{address}'; give"),
+                cluster(address, 1.0),
+            ):
+                pass
+            assert time.monotonic() - began < 10
+
+
+def test_without_dask_the_sentence_says_how_to_get_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is an optional extra."""
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    how = r'which is not installed; run python -m pip install "dask\[distributed\]"\.'
+    with pytest.raises(InputError, match=how), cluster("tcp://127.0.0.1:1"):
+        pass
