@@ -11,6 +11,7 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
+from operator import sub
 
 from growsim.growth import lettuce, water
 
@@ -45,6 +46,7 @@ class MassCurve:
     """One plant's dry mass (g) and water given off so far (mL) on an even grid of growing age.
 
     Age 0 is coming up. Mass strictly rises along the grid; day and night of the photoperiod are both in it.
+    thirstiest_ml: what it gives off a day at the age at which that is most.
     """
 
     step_days: float
@@ -52,6 +54,7 @@ class MassCurve:
     water: tuple[float, ...]
     last_days: float
     steps_per_day: float
+    thirstiest_ml: float
 
     @classmethod
     def from_grid(cls, step_days: float, dry: tuple[float, ...], water: tuple[float, ...]) -> MassCurve:
@@ -60,7 +63,8 @@ class MassCurve:
             raise ValueError("a mass curve needs a step above 0 and as many water as mass values")
         if any(later <= earlier for earlier, later in pairwise(dry)):
             raise ValueError("a mass curve must rise")
-        return cls(step_days, dry, water, (len(dry) - 1) * step_days, 1.0 / step_days)
+        steepest_ml = max(map(sub, water[1:], water), default=0.0)
+        return cls(step_days, dry, water, (len(dry) - 1) * step_days, 1.0 / step_days, steepest_ml / step_days)
 
     def dry_g(self, age_days: float) -> float:
         """Dry mass (g) at an age; the first or last value beyond the ends."""

@@ -85,6 +85,7 @@ class Air:
         self._fan_kwh = 0.0
         self._co2_g = 0.0
         self._co2_g_per_minute = 0.0
+        self._ppm = self._co2_spec.setpoint_ppm
         self._step_number = 0
         self._step_began = clock.now
         self._equilibrium_c = self._now_c
@@ -309,14 +310,14 @@ class Air:
 
     def set_paces_of(self, rack: RackHere) -> None:
         """Tell a rack how fast its plants grow and drink in the air as it is."""
-        growth, thirst = self._paces.of(rack.setpoint, self._growing_c, self._co2_ppm())
+        growth, thirst = self._paces.of(rack.setpoint, self._growing_c, self._ppm)
         rack.set_paces(self._clock.now, growth * rack.tub.solution.pace, thirst)
 
     def _set_paces(self) -> None:
         lit_share = (
             sum(bank.lit_minutes_a_day for bank in self._banks) / len(self._banks) / 1440.0 if self._banks else 0
         )
-        ppm = self._co2_ppm()
+        ppm = self._ppm = self._co2_ppm()
         leak_kg_per_day = physics.co2_supply_kg_per_day(
             ppm, self._co2_spec.outdoor_ppm, self._room.air_changes_per_hour, self._volume_m3
         )

@@ -286,7 +286,7 @@ class RoomHere:
         """What stays of plants just cut grows and drinks as plants of its size do."""
         part.settle(self.clock.now)
         part.set_age(self.age_after_cut(part), self.clock.now)
-        part.stand.rack.tub.plan_look()
+        part.stand.rack.tub.drinks_otherwise(part.stand.rack)
 
     def age_after_cut(self, part: Part) -> float:
         """Age on the curve from which a cut plant is at its typical mass again after the crop's regrowth days."""

@@ -151,12 +151,11 @@ class Part:
         """Put the plants at this age on their curve."""
         self._age = age_days
         self._water_base, self._rate_ml = self.curve.water_and_rate(age_days)
-        self.rebase_clocks(minute)
+        self.rebase_clocks(*self.stand.rack.clocks(minute))
 
-    def rebase_clocks(self, minute: int) -> None:
+    def rebase_clocks(self, growth: float, thirst: float) -> None:
         """Count from the rack's clocks as they stand now."""
-        rack = self.stand.rack
-        self._growth_base, self._thirst_base = rack.growth_clock(minute), rack.thirst_clock(minute)
+        self._growth_base, self._thirst_base = growth, thirst
 
     # --- drinking ----------------------------------------------------------------------------------------------
 
@@ -179,25 +178,32 @@ class Part:
 
     def settle(self, minute: int) -> None:
         """Take what has passed into account: the tub is told what was drunk, the age is brought up to date."""
-        rack = self.stand.rack
-        self.settle_at(minute, rack.growth_clock(minute), rack.thirst_clock(minute))
+        self.settle_at(minute, *self.stand.rack.clocks(minute))
 
-    def settle_at(self, minute: int, growth: float, thirst: float) -> None:
-        """`settle`, with the rack's clocks at that minute."""
-        self.stand.rack.tub.drunk_ml += self.drunk_ml(minute, growth, thirst)
-        age = (
-            self.age(minute)
-            if minute > self.stress_minute
-            else self._age + self.lot.growth * (growth - self._growth_base)
-        )
-        self._age = age
-        self._water_base = self.curve.water_ml(age)
+    def settle_at(self, minute: int, growth: float, thirst: float) -> float:
+        """`settle`, with the rack's clocks at that minute. Gives what a plant of the age reached drinks (mL a day)."""
+        grown, speed = growth - self._growth_base, self.lot.growth
+        if minute > self.stress_minute or grown < 0.0:  # a drought, or rounding: the long way
+            self.stand.rack.tub.drunk_ml += self.drunk_ml(minute, growth, thirst)
+            self._age = self.age(minute) if minute > self.stress_minute else self._age + speed * grown
+            self._water_base, rate_ml = self.curve.water_and_rate(self._age)
+        else:
+            self._age += speed * grown
+            water_ml, rate_ml = self.curve.water_and_rate(self._age)
+            drunk = (water_ml - self._water_base) / speed + (thirst - self._thirst_base - grown) * self._rate_ml
+            if drunk > 0.0:
+                self.stand.rack.tub.drunk_ml += self.plants * drunk
+            self._water_base = water_ml
         self._growth_base, self._thirst_base = growth, thirst
+        return rate_ml
 
     def read_at(self, minute: int, growth: float, thirst: float) -> None:
         """`settle_at`, and from now on drink at the present rate. All plants of a tub together: its level shifts."""
-        self.settle_at(minute, growth, thirst)
-        self._rate_ml = self.curve.water_and_rate(self._age)[1]
+        self._rate_ml = self.settle_at(minute, growth, thirst)
+
+    def most_ml_a_day(self) -> float:
+        """More than this the plants do not drink in a day at the set-points, whatever their age."""
+        return self.plants * self.curve.thirstiest_ml
 
     def hand_over(self, other: Part, plants: int) -> None:
         """So many plants become a part of their own where they stand, with their share of drought and heat so far."""

@@ -140,6 +140,19 @@ class RackHere:
             minute, self._base_minute, self._base_lit, self._thirst, self._thirst_pace, self._lights_are_on
         )
 
+    def clocks(self, minute: int) -> tuple[float, float]:
+        """(growth clock, thirst clock) at that minute."""
+        passed = minute - self._base_minute
+        if passed < 0 or not self._lights_are_on:
+            return self.growth_clock(minute), self.thirst_clock(minute)
+        bank = self.bank  # both clocks by one look at the timetable
+        lit = bank.scheduled_minutes(minute) - self._base_lit
+        drunk = lit * self._thirst_lit + (passed - lit) * self._thirst_dark
+        return (
+            self._growth + self._growth_pace * lit / bank.lit_minutes_a_day,
+            self._thirst + self._thirst_pace * drunk / _MINUTES,
+        )
+
     def _thirst_since(
         self, minute: int, base: int, base_lit: int, thirst: float, pace: float, lit_by_day: bool
     ) -> float:
@@ -169,14 +182,19 @@ class RackHere:
                 low = middle + 1
         return low
 
+    @property
+    def pace(self) -> float:
+        """The faster of growing and drinking, against the set-points."""
+        return max(self._growth_pace, self._thirst_pace)
+
     def drunk_ml(self, minute: int) -> float:
         """What the plants of the rack have drunk since they last settled (mL), now or, if nothing changes, later."""
-        growth, thirst = self.growth_clock(minute), self.thirst_clock(minute)
+        growth, thirst = self.clocks(minute)
         return sum([part.drunk_ml(minute, growth, thirst) for part in self.parts])
 
     def settle(self, now: int) -> None:
         """Let all plants take what has passed into account. The tub's look ahead has to be planned anew after it."""
-        growth, thirst = self.growth_clock(now), self.thirst_clock(now)
+        growth, thirst = self.clocks(now)
         for part in self.parts:
             part.read_at(now, growth, thirst)
 
@@ -187,13 +205,13 @@ class RackHere:
             return
         self.settle(now)
         self._remember(now)
-        self._growth, self._thirst = self.growth_clock(now), self.thirst_clock(now)
+        self._growth, self._thirst = self.clocks(now)
         self._base_minute, self._base_lit = now, self.bank.scheduled_minutes(now)
         self._growth_pace, self._thirst_pace, self._lights_are_on = growth, thirst, able
         for part in self.parts:
-            part.rebase_clocks(now)
+            part.rebase_clocks(self._growth, self._thirst)
             part.thirst_changed(now)
-        self.tub.plan_look()
+        self.tub.drinks_otherwise(self)
 
 
 @lru_cache(maxsize=256)

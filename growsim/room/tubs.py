@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from growsim.ledger.events import FloodMissed, ToppedUp
+from growsim.room.look_ahead import LookAhead
 from growsim.room.solution import Solution
 from growsim.spec.calendar import Order
 
@@ -24,14 +25,13 @@ if TYPE_CHECKING:
     from growsim.room.racks import RackHere
     from growsim.spec.equipment import Tub
 
-LOOK_AHEAD_MINUTES = 4 * 1440
 WITHER_EVERY_MINUTES = 24 * 60
 
 
 class TubHere:
     """A tub at work. drunk_ml: drunk since the last reading and not yet off the level, as far as plants have settled.
 
-    on_strength: called when the strength of the solution may have changed. rank: its place among the tubs, so that
+    on_strength: called when the solution lets plants grow at another pace. rank: its place among the tubs, so that
     tubs flooding at one minute do so in the same order whenever their floods were planned.
     """
 
@@ -62,6 +62,7 @@ class TubHere:
         self._lowest_ml = spec.lowest_flood_level_l * 1000.0
         self._every_minutes = max(1, round(spec.flood_every_hours * 60))
         self._first_minute = round(spec.first_flood_hour * 60)
+        self._told_pace = self.solution.pace
         self.drunk_ml = 0.0
         self._missed = 0
         self._last_missed_minute = -(2**62)
@@ -69,9 +70,7 @@ class TubHere:
         self._is_dry = False
         self._dry_from = 0
         self._flood_planned_for = -(2**62)  # minutes of the run-in are negative
-        self._look_number = 0
-        self._margin_ml = 0.0
-        self._margin_until = 0
+        self._ahead = LookAhead(self, self._lowest_ml, self._every_minutes, clock)
         self.on_strength: Callable[[TubHere], None] = lambda tub: None
         for rack in racks:
             rack.tub = self
@@ -85,9 +84,9 @@ class TubHere:
         level_ml = self.solution.level_ml
         self._book.write(ToppedUp(now, self.spec.name, 0, 0, level_ml, level_ml, self.solution.ec_ms_cm, by_hand=False))
         if self._every_flood:
-            self._plan_flood()
+            self.plan_flood()
         else:
-            self.plan_look()
+            self._look_closely()
 
     # --- flooding ----------------------------------------------------------------------------------------------
 
@@ -112,9 +111,10 @@ class TubHere:
     def something_changed(self) -> None:
         """A pump, the timer, the power or the tub itself is down or up again: look at the next flood."""
         if not self._every_flood:
-            self._plan_flood()
+            self.plan_flood()
 
-    def _plan_flood(self) -> None:
+    def plan_flood(self) -> None:
+        """Plan the next flood by itself."""
         due = self.next_flood(self._clock.now)
         if due == self._clock.now and self._flood_planned_for == due:
             due = self.next_flood(due + 1)
@@ -134,9 +134,9 @@ class TubHere:
         elif self._is_dry:
             self._end_drought()
         if self._every_flood or obstacle:
-            self._plan_flood()
+            self.plan_flood()
         else:
-            self.plan_look()
+            self._look_closely()
 
     def _obstacle(self, minute: int) -> str:
         if not self._mains.pumps_have_power:
@@ -151,36 +151,19 @@ class TubHere:
             return "low tub"
         return ""
 
-    def plan_look(self) -> None:
-        """Find the first flood ahead that would find the tub too low; plan it, or another look some days on."""
-        if self._every_flood or self._is_dry or self.solution.fills_itself:
-            return
-        self._look_number += 1
-        number = self._look_number
-        now = self._clock.now
-        last = self.next_flood(now + LOOK_AHEAD_MINUTES)
-        self._margin_ml = self.level_at(last) - self._lowest_ml
-        self._margin_until = last
-        if self._margin_ml >= 0.0:
-            self._clock.at(last, Order.AIR, lambda _: self._look(number))
-            return
-        low, high = 0, (last - self.next_flood(now)) // self._every_minutes
-        first = last - high * self._every_minutes
-        while low < high:
-            middle = (low + high) // 2
-            if self.level_at(first + middle * self._every_minutes) < self._lowest_ml:
-                high = middle
-            else:
-                low = middle + 1
-        self._clock.at(first + low * self._every_minutes, Order.AIR, lambda _: self._look_at_flood(number))
+    @property
+    def needs_a_look(self) -> bool:
+        """Whether its level may come to be too low for a flood that nobody has planned."""
+        return not (self._every_flood or self._is_dry or self.solution.fills_itself)
 
-    def _look(self, number: int) -> None:
-        if number == self._look_number:
-            self.plan_look()
+    def drinks_otherwise(self, rack: RackHere) -> None:
+        """Plants of one of its racks drink more or less from now on."""
+        if self.needs_a_look:
+            self._ahead.they_drink_otherwise(rack.pace)
 
-    def _look_at_flood(self, number: int) -> None:
-        if number == self._look_number:
-            self._plan_flood()
+    def _look_closely(self) -> None:
+        if self.needs_a_look:
+            self._ahead.look_closely()
 
     # --- running dry -------------------------------------------------------------------------------------------
 
@@ -228,14 +211,8 @@ class TubHere:
         now = part.wet_minute = self._clock.now
         if self._is_dry:
             part.begin_drought(now)
-        # The look planned stands if the newcomer cannot drink what is left above the lowest level until then.
-        rack = part.stand.rack
-        until = self._margin_until
-        if until > now and self._margin_ml > 0.0:
-            self._margin_ml -= part.drunk_ml(until, rack.growth_clock(until), rack.thirst_clock(until))
-            if self._margin_ml >= 0.0:
-                return
-        self.plan_look()
+        if self.needs_a_look:
+            self._ahead.somebody_came(part)
 
     def leave(self, part: Part) -> None:
         """A part is about to leave: settle it, drought and all."""
@@ -286,7 +263,10 @@ class TubHere:
                 solution.ec_ms_cm, by_hand,
             )
         )  # fmt: skip
-        self.on_strength(self)
-        self.plan_look()
+        if solution.pace != self._told_pace:
+            self._told_pace = solution.pace
+            self.on_strength(self)
+        if self.needs_a_look:
+            self._ahead.just_read()
         if self._is_dry:
             self.something_changed()

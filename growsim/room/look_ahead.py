@@ -1,0 +1,114 @@
+"""Looking ahead to the first flood that would find a tub too low, as seldom as can be.
+
+Nobody counts what plants drink from flood to flood. After each change the tub asks: could the level be too low within
+the next days if every plant drank as one of the thirstiest age does? Mostly it could not, and that costs one sum. Only
+where it could is the level worked out plant by plant, and the first flood in danger found and planned.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from growsim.spec.calendar import Order
+
+if TYPE_CHECKING:
+    from growsim.room.clock import Clock
+    from growsim.room.part import Part
+    from growsim.room.tubs import TubHere
+
+DAYS_AHEAD = 4
+PACE_ALLOWED = 1.25  # against the set-points: racks that grow or drink no faster need no new look
+_FAR = 2**62
+
+
+class LookAhead:
+    """The next look of one tub that is topped up by hand.
+
+    spare_ml: what is surely left above the lowest level at `_until`, the last flood looked at, if all racks keep to a
+    pace of `_up_to_pace` and nobody comes.
+    """
+
+    def __init__(self, tub: TubHere, lowest_ml: float, every_minutes: int, clock: Clock) -> None:
+        self._tub, self._lowest_ml, self._every_minutes, self._clock = tub, lowest_ml, every_minutes, clock
+        self._spare_ml = 0.0
+        self._until = -_FAR
+        self._up_to_pace = 0.0
+        self._due = _FAR  # the next look that matters
+        self._planned = _FAR  # the next look in the calendar: never later, and then put off
+
+    def just_read(self) -> None:
+        """All plants have settled: the level is known."""
+        tub = self._tub
+        parts = [part for rack in tub.racks for part in rack.parts]
+        fastest = max([rack.pace for rack in tub.racks], default=0.0)
+        now, until = self._clock.now, self._last_flood()
+        spare_ml = tub.solution.level_ml - tub.drunk_ml - self._lowest_ml
+        spare_ml -= sum([self._most_ml(part, until - now) for part in parts])
+        if fastest <= PACE_ALLOWED and spare_ml >= 0.0:
+            self._spare_ml, self._until, self._up_to_pace = spare_ml, until, PACE_ALLOWED
+            self._look_at(until)
+        else:
+            self.look_closely()
+
+    def somebody_came(self, part: Part) -> None:
+        """The look planned stands if the newcomer cannot drink what is left above the lowest level until then."""
+        now, until = self._clock.now, self._until
+        if until > now and self._spare_ml > 0.0:
+            if part.stand.rack.pace <= self._up_to_pace:
+                self._spare_ml -= self._most_ml(part, until - now)
+            else:
+                self._spare_ml -= part.drunk_ml(until, *part.stand.rack.clocks(until))
+            if self._spare_ml >= 0.0:
+                return
+        self.look_closely()
+
+    def they_drink_otherwise(self, pace: float) -> None:
+        """Plants are of another age, or grow and drink at another pace: what holds at any age may hold still."""
+        if not 0.0 < pace <= self._up_to_pace or self._until <= self._clock.now:
+            self.look_closely()
+
+    def look_closely(self) -> None:
+        """Work out the levels to come; plan the first flood that would find it too low, or another look days on."""
+        tub, now, every = self._tub, self._clock.now, self._every_minutes
+        last = self._last_flood()
+        self._spare_ml = tub.level_at(last) - self._lowest_ml
+        self._until, self._up_to_pace = last, 0.0
+        if self._spare_ml >= 0.0:
+            self._look_at(last)
+            return
+        low, high = 0, (last - tub.next_flood(now)) // every
+        first = last - high * every
+        while low < high:
+            middle = (low + high) // 2
+            if tub.level_at(first + middle * every) < self._lowest_ml:
+                high = middle
+            else:
+                low = middle + 1
+        if first + low * every > now:
+            self._look_at(first + low * every)
+        else:
+            tub.plan_flood()
+
+    def _last_flood(self) -> int:
+        return self._tub.next_flood(self._clock.now + DAYS_AHEAD * 1440)
+
+    @staticmethod
+    def _most_ml(part: Part, minutes: int) -> float:
+        """More than this a part does not drink in so many minutes at the pace allowed; a day more, for the hours."""
+        return part.most_ml_a_day() * PACE_ALLOWED * (minutes / 1440.0 + 1.0)
+
+    def _look_at(self, minute: int) -> None:
+        self._due = minute
+        if minute < self._planned:
+            self._planned = minute
+            self._clock.at(minute, Order.AIR, self._look)
+
+    def _look(self, _: Any) -> None:
+        now = self._clock.now
+        if now != self._planned:  # a sooner look was planned after this one
+            return
+        self._planned = _FAR
+        if now < self._due:
+            self._look_at(self._due)
+        elif self._tub.needs_a_look:
+            self.look_closely()
