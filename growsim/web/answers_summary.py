@@ -1,0 +1,107 @@
+"""What an answer says, read from its summary.json: the sentences, then the figures with their ranges."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from growsim.ledger.catalogue import CATALOGUE
+from growsim.web import runs_record as record
+from growsim.web.folder import NotHereError
+
+HEADLINES = (
+    "kg_cut_per_week",
+    "kg_handed_out_per_week",
+    "kg_to_partners_per_week",
+    "orders_filled_fraction",
+    "weeks_all_orders_met_fraction",
+    "plants_cut_per_week",
+    "crew_hours_worked_per_week",
+    "tasks_on_time_fraction",
+    "shelf_fill_fraction",
+    "cost_per_kg",
+    "kwh_per_kg",
+    "litres_per_kg",
+)
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure as a line of a table; texts, already rounded."""
+
+    key: str
+    label: str
+    unit: str
+    mean: str
+    mean_range: str
+    usual_range: str
+    of: str
+
+
+@dataclass(frozen=True)
+class Summary:
+    """An answer in words and figures. sentences: (head, sentence); the first is the answer, the second its range."""
+
+    sentences: tuple[tuple[str, str], ...]
+    headlines: tuple[Figure, ...]
+    others: tuple[Figure, ...]
+    repeat_with: str
+    facts: tuple[tuple[str, str], ...]
+    raw: dict[str, Any]
+
+
+def summary_of(run_folder: Path) -> Summary:
+    """The summary of a finished answer. Raises NotHereError where it cannot be read."""
+    try:
+        raw = json.loads((run_folder / record.ANSWER / "summary.json").read_text(encoding="utf-8"))
+        heads, sentences = list(raw.get("answer_heads", ())), [str(sentence) for sentence in raw["answer"]]
+        heads += [""] * (len(sentences) - len(heads))
+        figures = [_figure(key, one) for key, one in raw.get("measures", {}).items()]
+        return Summary(
+            tuple((str(head), sentence) for head, sentence in zip(heads, sentences, strict=False)),
+            tuple(sorted((one for one in figures if one.key in HEADLINES), key=lambda one: HEADLINES.index(one.key))),
+            tuple(one for one in figures if one.key not in HEADLINES),
+            str(raw.get("repeat_with", "")),
+            tuple(_facts(raw)),
+            raw,
+        )
+    except (OSError, ValueError, KeyError, TypeError, AttributeError) as broken:
+        raise NotHereError("This answer cannot be read any more; ask again.") from broken
+
+
+def _figure(key: str, one: dict[str, Any]) -> Figure:
+    low, high, p10, p90 = one.get("mean_low"), one.get("mean_high"), one.get("p10"), one.get("p90")
+    mean = one.get("mean", one.get("value"))
+    return Figure(
+        key,
+        str(one["label"]),
+        "" if one["unit"] == "fraction" else str(one["unit"]),
+        _shown(key, mean),
+        f"{_shown(key, low)} to {_shown(key, high)}" if low is not None and high is not None else "",
+        f"{_shown(key, p10)} to {_shown(key, p90)}" if p10 is not None and p90 is not None else "",
+        str(one.get("of", "")),
+    )
+
+
+def _shown(key: str, value: Any) -> str:
+    measure = CATALOGUE.get(key.partition(":")[0])
+    number = float(value)
+    if measure is not None and measure.unit == "fraction":
+        return f"{100 * number:.1f} %"
+    text = f"{number:,.{measure.decimals if measure is not None else 1}f}"
+    return text.removeprefix("-") if float(text.replace(",", "")) == 0 else text
+
+
+def _facts(raw: dict[str, Any]) -> list[tuple[str, str]]:
+    facts = []
+    if "replication" in raw:
+        facts.append(("possible year", f"number {raw['replication']}"))
+    elif "replications" in raw:
+        facts.append(("possible years lived through", f"{raw['replications']:,}"))
+    if "days" in raw:
+        facts.append(("days counted of each", f"{raw['days']:,}"))
+    if "seed" in raw:
+        facts.append(("seed of all luck", str(raw["seed"])))
+    return facts

@@ -1,0 +1,189 @@
+"""The questions of a room: choose one, say the few things it needs, and put it into the queue."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import BaseRoute, Route
+
+from growsim.errors import InputError, RoomFileError
+from growsim.spec.load import LoadedRoom, load_scenario
+from growsim.web import ask_files, ask_time
+from growsim.web.ask_checks import value_of, words_of
+from growsim.web.ask_files import Files, Upload
+from growsim.web.ask_questions import BY_NAME, ON_ASK_PAGE, Question, with_fields
+from growsim.web.folder import NotHereError, Room
+from growsim.web.navigation import address
+from growsim.web.pages import folder_of, room_of, shown
+from growsim.web.runs_keeper import Keeper
+from growsim.web.runs_record import load, runs_of
+
+MOST_FIELDS, MOST_FILES = 400, 1
+
+
+@dataclass
+class Filled:
+    """A form as somebody filled it in."""
+
+    given: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    uploads: dict[str, Upload] = field(default_factory=dict)
+
+
+def keeper_of(request: Request) -> Keeper:
+    """Who keeps the queue."""
+    keeper: Keeper = request.app.state.keeper
+    return keeper
+
+
+async def filled_in(request: Request, most_files: int = MOST_FILES) -> Filled:
+    """The form that was sent."""
+    form = await request.form(max_files=most_files, max_fields=MOST_FIELDS, max_part_size=100_000)
+    filled = Filled()
+    for name, value in form.multi_items():
+        if isinstance(value, UploadFile):
+            if value.filename:
+                filled.uploads[name] = Upload(value.filename, await value.read())
+        else:
+            filled.given[name] = (*filled.given.get(name, ()), value)
+    await form.close()
+    return filled
+
+
+def all_questions(request: Request) -> Response:
+    """The questions, each with how long it is likely to take here."""
+    room = room_of(request)
+    loaded, wrong = _loaded(room)
+    earlier = runs_of(room)
+    likely = {} if loaded is None else {
+        name: ask_time.in_words(ask_time.likely_seconds(name, loaded.scenario, {}, earlier)) for name in ON_ASK_PAGE
+    }  # fmt: skip
+    questions = [BY_NAME[name] for name in ON_ASK_PAGE]
+    return shown(request, "ask.html", room=room, questions=questions, likely=likely, wrong=wrong)
+
+
+def one_question(request: Request) -> Response:
+    """The form of one question; ?again=<answer> fills it in as it was then."""
+    room = room_of(request)
+    given: Mapping[str, tuple[str, ...]] | None = None
+    said = ""
+    again = request.query_params.get("again")
+    if again:
+        run = load(room, again)
+        given, said = run.given, run.said if run.state == "refused" else ""
+    ticked = tuple(request.query_params.getlist("change"))
+    return _form(request, room, _name(request), given, {}, said, ticked=ticked)
+
+
+async def put(request: Request) -> Response:
+    """Put the question into the queue, or say beside each field what is wrong with it."""
+    filled = await filled_in(request)
+    return await run_in_threadpool(_put, request, filled)
+
+
+def _put(request: Request, filled: Filled) -> Response:
+    room, name = room_of(request), _name(request)
+    loaded, _ = _loaded(room)
+    if loaded is None:
+        return _form(request, room, name, filled.given, {}, "", 400)
+    question = with_fields(BY_NAME[name], room, loaded.scenario, dt.date.today())
+    options, faults = words_of(question, filled.given)
+    files = Files()
+    for field_ in question.fields:
+        try:
+            if field_.kind == "changes":
+                files.changes = ask_files.chosen_changes(room, loaded, filled.given.get("changes", ()))
+            elif field_.kind == "table":
+                _shelves(room, loaded, question, filled, files)
+        except InputError as refusal:
+            faults[field_.name] = ask_files.said_here(room, str(refusal))
+    faults |= _together(question, filled)
+    if faults:
+        return _form(request, room, name, filled.given, faults, "", 400)
+    fill = ask_files.filler(folder_of(request), room, name, options, files)
+    run = keeper_of(request).ask(room, name, question.short, filled.given, fill)
+    return RedirectResponse(address(room.name, "answers", run.id), 303)
+
+
+def _shelves(room: Room, loaded: LoadedRoom, question: Question, filled: Filled, files: Files) -> None:
+    upload, name = filled.uploads.get("shelves_file"), (filled.given.get("shelves") or ("",))[0]
+    if upload is not None:
+        files.shelves = ask_files.kept_table(room, upload)
+        filled.given["shelves"] = (files.shelves.relative_to(room.home).as_posix(),)
+    elif name:
+        files.shelves = ask_files.chosen_table(room, name)
+    elif question.name == "promise":
+        raise InputError("Choose a table of what stands on the shelves, or send one.")
+    if files.shelves is not None:
+        date = next((field_ for field_ in question.fields if field_.name == "date"), None)
+        try:
+            counted = dt.date.fromisoformat(value_of(date, filled.given)) if date is not None else dt.date.today()
+        except ValueError:
+            counted = dt.date.today()
+        ask_files.check_shelves(files.shelves, loaded, counted)
+
+
+def _together(question: Question, filled: Filled) -> dict[str, str]:
+    """What the command says of answers that do not go together."""
+    given = {field_.name: value_of(field_, filled.given) for field_ in question.fields}
+    if question.name == "outage" and not given["machine"]:
+        idle = next((name for name in ("where", "date", "hour", "hours") if given[name]), "")
+        return {"machine": "say which machine, or leave the day, the hour and the place empty"} if idle else {}
+    if question.name == "outage" and not given["date"]:
+        return {"date": f"{given['machine']}: say when"}
+    if question.name == "sheet" and given["date"] and not (given["shelves"] or "shelves_file" in filled.uploads):
+        return {"date": "says when the shelves were counted; choose or send the count too"}
+    return {}
+
+
+def _form(
+    request: Request,
+    room: Room,
+    name: str,
+    given: Mapping[str, tuple[str, ...]] | None,
+    faults: Mapping[str, str],
+    said: str,
+    status: int = 200,
+    ticked: tuple[str, ...] = (),
+) -> Response:
+    """The form. given: as filled in; None where it is fresh. ticked: changes to tick at first."""
+    loaded, wrong = _loaded(room)
+    if loaded is None:
+        values: dict[str, Any] = {"question": BY_NAME[name], "likely": "", "given": {}}
+    else:
+        question = with_fields(BY_NAME[name], room, loaded.scenario, dt.date.today())
+        fresh = {field_.name: (field_.standard,) for field_ in question.fields if field_.standard}
+        held = {**fresh, "changes": ticked} if given is None else given
+        seconds = ask_time.likely_seconds(name, loaded.scenario, held, runs_of(room))
+        values = {"question": question, "likely": ask_time.in_words(seconds), "given": held}
+    return shown(
+        request, "ask_one.html", room=room, status=status, faults=faults, said=said.splitlines(), wrong=wrong, **values
+    )
+
+
+def _name(request: Request) -> str:
+    name: str = request.path_params["question"]
+    if name not in ON_ASK_PAGE:
+        raise NotHereError("There is no such question.")
+    return name
+
+
+def _loaded(room: Room) -> tuple[LoadedRoom | None, list[str]]:
+    """The room, or what has to be corrected in it first."""
+    try:
+        return load_scenario(room.file), []
+    except RoomFileError as refusal:
+        return None, [ask_files.said_here(room, str(fault)) for fault in refusal.faults]
+
+
+ROUTES: list[BaseRoute] = [
+    Route("/rooms/{room}/ask", all_questions),
+    Route("/rooms/{room}/ask/{question}", one_question, methods=["GET"]),
+    Route("/rooms/{room}/ask/{question}", put, methods=["POST"]),
+]

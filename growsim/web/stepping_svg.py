@@ -1,0 +1,116 @@
+"""A day of the room, drawn: one picture for each rack, a row for each shelf, a box for each slot.
+
+Colour says the crop, and so do two letters in each box; a word below says how old the plants are or what they wait
+for. Boxes are laid out by numbers alone and all text is escaped.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from markupsafe import Markup
+
+SLOT_WIDTH, SLOT_HEIGHT, GAP = 44, 34, 3
+NAME_HEIGHT, SHELF_GAP, EDGE = 16, 8, 6
+COLOURS = 7  # then they begin again; the letters tell crops apart
+
+# What a box says below its letters, and what that means.
+STATES: dict[str, tuple[str, str]] = {
+    "seed": ("seed", "sown, not up yet"),
+    "growing": ("12 d", "growing, so many days since sowing"),
+    "to move": ("move", "to be moved, waits for hands"),
+    "to cut": ("cut", "to be cut, waits for hands"),
+    "to sow": ("sow", "slot taken, seed not in yet"),
+    "dead": ("dead", "nothing living left"),
+    "to wash": ("wash", "emptied tray, to be washed"),
+    "kept": ("kept", "slot kept for plants on their way"),
+}
+_NO_CROP = {"kept": "c-kept", "to wash": "c-wash"}
+
+
+@dataclass(frozen=True)
+class RackDrawn:
+    """A rack as a picture. used, slots: how full it is."""
+
+    name: str
+    svg: Markup
+    used: int
+    slots: int
+
+
+def codes_of(crops: Sequence[str]) -> dict[str, str]:
+    """Two letters for each crop, no two alike: butterhead Bu, basil Ba."""
+    codes: dict[str, str] = {}
+    for crop in crops:
+        letters = [letter for letter in crop if letter.isalnum()] or ["x"]
+        pairs = [letters[0].upper() + other.lower() for other in [*letters[1:], *"123456789"]]
+        codes[crop] = next((pair for pair in pairs if pair not in codes.values()), f"{len(codes)}")
+    return codes
+
+
+def colour_of(crops: Sequence[str], crop: str) -> str:
+    """The class that colours a crop."""
+    return f"c{crops.index(crop) % COLOURS}" if crop in crops else "c7"
+
+
+def says(trays: Mapping[str, Any]) -> str:
+    """The word below the letters."""
+    return f"{trays.get('days', 0)} d" if trays["state"] == "growing" else STATES[trays["state"]][0]
+
+
+def racks_of(shelves: Sequence[Mapping[str, Any]], trays: Sequence[Mapping[str, Any]], crops: Sequence[str]) -> list[
+    RackDrawn
+]:  # fmt: skip
+    """Every rack, in the order of the room file."""
+    codes = codes_of(crops)
+    return [
+        _rack(name, [(i, shelf) for i, shelf in enumerate(shelves) if shelf["rack"] == name], trays, crops, codes)
+        for name in dict.fromkeys(str(shelf["rack"]) for shelf in shelves)
+    ]
+
+
+def _rack(
+    name: str,
+    shelves: Sequence[tuple[int, Mapping[str, Any]]],
+    trays: Sequence[Mapping[str, Any]],
+    crops: Sequence[str],
+    codes: Mapping[str, str],
+) -> RackDrawn:
+    most = max(int(shelf["slots"]) for _, shelf in shelves)
+    width = 2 * EDGE + most * (SLOT_WIDTH + GAP) - GAP
+    parts: list[Markup] = []
+    top, used = 0, 0
+    for index, shelf in shelves:
+        held = {slot: one for one in trays if one["shelf"] == index for slot in one["slots"]}
+        used += len(held)
+        parts.append(Markup('<text class="s-name" x="{}" y="{}">{}</text>').format(EDGE, top + 12, shelf["label"]))
+        for slot in range(int(shelf["slots"])):
+            x, y = EDGE + slot * (SLOT_WIDTH + GAP), top + NAME_HEIGHT
+            parts.append(_slot(x, y, held.get(slot), crops, codes))
+        top += NAME_HEIGHT + SLOT_HEIGHT + SHELF_GAP
+    slots = sum(int(shelf["slots"]) for _, shelf in shelves)
+    head = Markup('<svg viewBox="0 0 {} {}" width="{}" height="{}" role="img" aria-label="{}">').format(
+        width, top, width, top, f"Rack {name}: {used} of {slots} slots in use; the list below says what stands where."
+    )
+    return RackDrawn(name, head + Markup("").join(parts) + Markup("</svg>"), used, slots)
+
+
+def _slot(x: int, y: int, one: Mapping[str, Any] | None, crops: Sequence[str], codes: Mapping[str, str]) -> Markup:
+    box = Markup('<rect class="{}" x="{}" y="{}" width="{}" height="{}" rx="3"/>')
+    if one is None:
+        return box.format("s-free", x, y, SLOT_WIDTH, SLOT_HEIGHT)
+    middle = x + SLOT_WIDTH / 2
+    text = Markup('<text class="s-label" x="{}" y="{}">{}</text>')
+    state, crop = one["state"], str(one.get("crop", ""))
+    colour = _NO_CROP.get(state) or colour_of(crops, crop)
+    drawn = box.format(f"s-tray {colour}", x, y, SLOT_WIDTH, SLOT_HEIGHT)
+    if crop and state not in _NO_CROP:
+        drawn += text.format(middle, y + 14, codes.get(crop, "?"))
+        drawn += text.format(middle, y + 28, says(one))
+    else:
+        drawn += text.format(middle, y + 21, says(one))
+    if state in ("to move", "to cut"):
+        drawn += Markup('<path class="s-flag" d="M{} {}h9v9z"/>').format(x + SLOT_WIDTH - 10, y + 1)
+    return drawn

@@ -1,0 +1,142 @@
+"""A day of the room in words: who came, what was done, what stood still, what was sown, cut and lost."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from growsim.ledger.catalogue import FATE_LABELS
+from growsim.report.words import counted, day_and_date, mass, number, short_date, temperature
+
+_MISSED = {
+    "power": "the power was out",
+    "pump": "the pump was dead",
+    "timer": "the timer was dead",
+    "low tub": "the tub was too low",
+    "leak": "the tub leaked",
+}
+
+
+@dataclass(frozen=True)
+class DayInWords:
+    """What a page says of one day. trays: rows of rack, shelf, crop, stage, sown, trays, state."""
+
+    date: str
+    at: str
+    people: tuple[str, ...]
+    work: tuple[str, ...]
+    waiting: tuple[str, ...]
+    down: tuple[str, ...]
+    greens: tuple[str, ...]
+    trays: tuple[tuple[str, ...], ...]
+
+
+def day_in_words(room: Mapping[str, Any], day: Mapping[str, Any]) -> DayInWords:
+    """One day, as read from the file of days."""
+    date = dt.date.fromisoformat(day["date"])
+    at = _clock(round(60 * float(room["hour"])))
+    return DayInWords(
+        day_and_date(date),
+        at,
+        tuple(_people(day)),
+        tuple(_work(one) for one in day.get("work", ()) if one["minutes"] or one["jobs"]),
+        tuple(_waiting(one) for one in day.get("waiting", ())),
+        tuple(_down(day)),
+        tuple(_greens(day)),
+        tuple(_trays(room["shelves"], day.get("trays", ()))),
+    )
+
+
+def _people(day: Mapping[str, Any]) -> list[str]:
+    shifts = day.get("shifts", ())
+    if not shifts:
+        return ["Nobody: the room is closed this day." if day.get("closed") else "Nobody: no shift this day."]
+    return [_shift(one) for one in shifts]
+
+
+def _shift(one: Mapping[str, Any]) -> str:
+    outside = one["came"] + one["lead"] - one["in_room"]
+    return (
+        f"{one['shift']}: {one['came']} of {counted(one['signed_up'], 'volunteer')} came, "
+        f"{'with a lead' if one['lead'] else 'without a lead'}; worked {number(one['worked_minutes'] / 60, 1)} of "
+        f"{number(one['present_minutes'] / 60, 1)} person-hours"
+        + (f"; {counted(outside, 'person', 'people')} did not fit into the room." if outside > 0 else ".")
+    )
+
+
+def _work(one: Mapping[str, Any]) -> str:
+    who = f"{counted(one['people'], 'person', 'people')}, {one['minutes']:,} minutes" if one["people"] else "no time"
+    done = f"; {counted(one['jobs'], 'job')} finished" + (f", {one['late']} of them late" if one["late"] else "")
+    return f"{one['task']}: {who}{done if one['jobs'] else '; not finished yet'}."
+
+
+def _waiting(one: Mapping[str, Any]) -> str:
+    return f"{one['task']}: {counted(one['jobs'], 'job')}" + (f", {one['late']} of them late" if one["late"] else "")
+
+
+def _down(day: Mapping[str, Any]) -> list[str]:
+    said = []
+    for one in day.get("down", ()):
+        name = f"{one['machine']} of {one['where']}" if one["where"] else str(one["machine"])
+        begin, end = one["from_minute"], one["until_minute"]
+        when = "all day" if (begin, end) == (0, 1440) else f"from {_clock(begin)} to {_clock(end)}"
+        noticed = {"alarm": "noticed by the alarm", "visit": "noticed by somebody looking in"}.get(one["noticed"], "")
+        unnoticed = "" if one["machine"] == "power" else "nobody has noticed by midnight"
+        said.append(f"{name[:1].upper()}{name[1:]} down {when}" + (f"; {noticed or unnoticed}." if noticed or unnoticed
+                                                                  else "."))  # fmt: skip
+    said += [
+        f"{counted(times, 'flood')} of {tub} missed: {_MISSED.get(why, why)}."
+        for tub, why, times in day.get("floods_missed", ())
+    ]
+    if "warmest_c" in day:
+        said.append(f"The air was away from its set-point, at most {temperature(day['warmest_c'])}.")
+    return said
+
+
+def _greens(day: Mapping[str, Any]) -> list[str]:
+    said = []
+    for one in day.get("sown", ()):
+        what = f"{one['plants']:,} seeds sown" if one["what"] == "sown" else f"{one['plants']:,} cells {one['what']}"
+        said.append(f"{one['crop']}: {what}.")
+    said += [
+        f"{one['crop']}: {counted(one['plants'], 'plant')} cut, {mass(one['grams'] / 1000)}."
+        for one in day.get("cut", ())
+    ]
+    said += [
+        f"{one['crop']}: {one['plants']:,} {FATE_LABELS.get(one['what'], one['what'])}." for one in day.get("lost", ())
+    ]
+    if day.get("handed_out_grams"):
+        said.append(f"{mass(day['handed_out_grams'] / 1000)} handed out.")
+    if day.get("wasted_grams"):
+        said.append(f"{mass(day['wasted_grams'] / 1000)} grew too old in the cold store.")
+    for one in day.get("orders", ()):
+        short = one["grams_ordered"] - one["grams_given"]
+        if short > 0:
+            said.append(f"{one['partner']} got {mass(short / 1000)} less of {one['crop']} than ordered.")
+    return said
+
+
+def _trays(shelves: Sequence[Mapping[str, Any]], trays: Sequence[Mapping[str, Any]]) -> list[tuple[str, ...]]:
+    rows: list[tuple[str, ...]] = []
+    for one in sorted(trays, key=lambda each: (each["shelf"], each["slots"])):
+        shelf, state = shelves[one["shelf"]], str(one["state"])
+        if state == "growing":
+            state = f"growing, {counted(one.get('days', 0), 'day')} old"
+        crop, lot = str(one.get("crop") or "–"), _lot(str(one.get("lot", "")))
+        rows.append((shelf["rack"], shelf["label"], crop, one["stage"], lot, str(len(one["slots"])), state))
+    return rows
+
+
+def _lot(lot: str) -> str:
+    """When it was sown, from the lot's name; its own label where it was found on the shelves."""
+    date, slash, _ = lot.partition("/")
+    try:
+        return short_date(dt.date.fromisoformat(date))
+    except ValueError:
+        return lot.partition("/")[2] if slash else lot or "–"
+
+
+def _clock(minute: int) -> str:
+    return f"{minute // 60:02d}:{minute % 60:02d}"
