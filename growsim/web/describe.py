@@ -10,6 +10,9 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError
+from growsim.spec.toml_text import toml_text
+from growsim.web.alter import name_page
+from growsim.web.change_edits import change_tables
 from growsim.web.checking import Checked, checked_room
 from growsim.web.conflict import conflict
 from growsim.web.folder import Room
@@ -20,13 +23,13 @@ from growsim.web.form_page import (
     asked_edits,
     form_page,
     last_place,
+    plan_beside,
     titles_of,
     way_up,
 )
 from growsim.web.forms import sent_form
 from growsim.web.navigation import address
 from growsim.web.pages import room_of, shown
-from growsim.web.plan import plan_of
 from growsim.web.saving import StaleError, save, seen_by
 from growsim.web.sent import Sent
 from growsim.web.spots import NEW, Spot, form_address, spot_at, value_at
@@ -72,7 +75,9 @@ def _take(request: Request, items: Sequence[tuple[str, str]]) -> Response:
     edits = asked_edits(spot, now.raw, sent)
     after = after_edits(room, now, edits)
     if do == "preview":
-        return shown(request, "plan.html", room=room, plan=plan_of(after.raw or {}))
+        return shown(request, "plan.html", room=room, plan=plan_beside(spot, after))
+    if do == "change" and edits and now.scenario is not None:
+        return name_page(request, room, now, toml_text(change_tables(now.raw, edits)), {}, ())
     if not edits:
         return RedirectResponse(f"{form_address(room.name, spot)}?saved=same", 303)
     if do != "anyway" and any(fault not in now.faults for fault in after.faults):

@@ -14,7 +14,7 @@ from growsim.web.examples import like_entry, starter_entry
 from growsim.web.folder import Room
 from growsim.web.navigation import address
 from growsim.web.pages import shown
-from growsim.web.plan import plan_of
+from growsim.web.plan import Plan, plan_of
 from growsim.web.sent import Sent, edits_of, table_of
 from growsim.web.shapes import FAMILY_WORDS, MONTHS
 from growsim.web.spots import Spot, fault_address, spot_at, table_at, value_at
@@ -23,6 +23,7 @@ from growsim.web.tree import Block, Builder, flat
 from growsim.web.words import noun_of
 
 WITH_A_PLAN = ("racks", "trays")
+UNCHANGED = ("rehearsal", "room")  # hold what no change may differ in
 REFUSED, CHANGED = 422, 409
 
 
@@ -84,6 +85,7 @@ def form_page(
         noun=noun_of(spot.model),
         families=FAMILY_WORDS,
         months=MONTHS,
+        may_change=now.scenario is not None and bool(spot.path) and spot.path[0] not in UNCHANGED and theirs is None,
         refused=status == REFUSED,
         theirs=theirs,
         unsaved=sent is not None or spot.kind == "new",
@@ -96,15 +98,27 @@ def form_page(
         ],
         new_elsewhere=[fault for fault in looked.faults if fault not in here and fault not in now.faults],
         siblings=titles_of(value_at(raw, spot.list_path if spot.kind in ("entry", "new") else spot.path)),
-        plan=plan_of(looked.raw or {}) if spot.path and spot.path[0] in WITH_A_PLAN else None,
+        plan=plan_beside(spot, looked),
         up=way_up(room, spot),
     )
+
+
+def plan_beside(spot: Spot, looked: Checked) -> Plan | None:
+    """The plan to show with a page: of the rack it is about, of the whole room, or none."""
+    if not spot.path or spot.path[0] not in WITH_A_PLAN:
+        return None
+    raw = looked.raw or {}
+    if spot.path[0] != "racks" or spot.kind == "list":
+        return plan_of(raw)
+    place = spot.path[1] if spot.kind == "entry" else last_place(looked, spot)
+    return plan_of(raw, int(place))
 
 
 def _title(spot: Spot, block: Block) -> str:
     if spot.kind == "new":
         return f"A new {noun_of(spot.model)}"
-    return block.title if spot.kind == "entry" else spot.heading
+    noun = noun_of(spot.model)
+    return f"{noun[0].upper()}{noun[1:]}: {block.title}" if spot.kind == "entry" else spot.heading
 
 
 def _block(builder: Builder, spot: Spot, raw: Mapping[str, Any], like: int | None, place: int | None) -> Block:

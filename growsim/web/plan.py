@@ -68,8 +68,8 @@ class Plan:
     slots: int
 
 
-def plan_of(raw: Mapping[str, Any]) -> Plan:
-    """The plan of a room's tables."""
+def plan_of(raw: Mapping[str, Any], only: int | None = None) -> Plan:
+    """The plan of a room's tables, or of one of its racks."""
     trays = {_text(tray, "name"): tray for tray in _tables(raw, "trays")}
     stages = _stages(raw, trays)
     racks = list(_tables(raw, "racks"))
@@ -77,7 +77,7 @@ def plan_of(raw: Mapping[str, Any]) -> Plan:
     widest = max((min(_count(g, "slots"), MOST_SLOTS) * _cm(g, "slot_length_cm") for g in groups), default=0.0)
     scale = (_WIDTH - 40 * _GAP / 4) / widest if widest > 0 else 1.0
     return Plan(
-        racks=tuple(_rack(rack, stages, scale) for rack in racks),
+        racks=tuple(_rack(rack, stages, scale) for i, rack in enumerate(racks) if only in (None, i)),
         key=tuple(stages.values()),
         slots=sum(_count(group, "count") * _count(group, "slots") for group in groups),
     )

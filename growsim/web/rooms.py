@@ -26,7 +26,7 @@ from growsim.web.navigation import address
 from growsim.web.pages import folder_of, room_of, shown
 from growsim.web.plan import plan_of
 from growsim.web.saving import create
-from growsim.web.spots import fault_address
+from growsim.web.spots import fault_address, table_at
 from growsim.web.toml_edit import Give, edited
 
 SCHEMA_FILE = "room.schema.json"
@@ -48,6 +48,7 @@ def one_room(request: Request) -> Response:
         "room.html",
         room=room,
         now=now,
+        called=_called(raw) or room.title,
         faults=[(fault, fault_address(room.name, fault, raw) if now.raw is not None else "") for fault in now.faults],
         warnings=[(fault, fault_address(room.name, fault, raw)) for fault in now.warnings],
         size=_size(now),
@@ -57,12 +58,18 @@ def one_room(request: Request) -> Response:
     )
 
 
+def _called(raw: dict[str, Any]) -> str:
+    """What the planner calls the room."""
+    name = table_at(raw, ("room",)).get("name")
+    return name.strip() if isinstance(name, str) else ""
+
+
 def _size(now: Checked) -> list[str]:
     if now.scenario is None:
         return []
     from growsim.spec.size import size_of, size_sentences
 
-    return size_sentences(now.scenario.room.name, size_of(now.scenario))[1:]
+    return size_sentences(now.scenario.room.name, size_of(now.scenario))[1:-1]  # the last names a command
 
 
 def _parts(room: Room, raw: dict[str, Any]) -> list[tuple[str, str, str]]:

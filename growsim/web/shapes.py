@@ -81,10 +81,10 @@ def value_of(what: Anatomy, boxes: Mapping[str, Sequence[str]]) -> Any:
         ticked = [text.strip() for text in boxes.get("", ()) if text.strip()]
         if not ticked:
             return LEFT_OUT if not what.required else []
-        return [_number(text) for text in ticked] if widget == "months" else ticked
+        return [number_in(text) for text in ticked] if widget == "months" else ticked
     if widget == "twelve" and "" not in boxes:
         twelve = [text.strip() for month in range(12) for text in boxes.get(f":{month}", ())]
-        return [_number(text) for text in twelve if text] if any(twelve) else LEFT_OUT
+        return [number_in(text) for text in twelve if text] if any(twelve) else LEFT_OUT
     text = next(iter(boxes.get("", ())), "").strip()
     if not text:
         return LEFT_OUT
@@ -96,7 +96,7 @@ def value_of(what: Anatomy, boxes: Mapping[str, Sequence[str]]) -> Any:
 
 def _one(text: str, kind: str) -> Any:
     if kind in ("number", "whole number"):
-        return _number(text)
+        return number_in(text)
     if kind == "yes or no" and text in ("true", "false"):
         return text == "true"
     if kind == "date":
@@ -107,7 +107,8 @@ def _one(text: str, kind: str) -> Any:
     return text
 
 
-def _number(text: str) -> int | float | str:
+def number_in(text: str) -> int | float | str:
+    """The number in a box; other text as it stands."""
     if _WHOLE.fullmatch(text):
         return int(text)
     return float(text) if _DECIMAL.fullmatch(text) else text
@@ -159,7 +160,7 @@ def _figure(boxes: Mapping[str, Sequence[str]]) -> Any:
     family = texts["kind"] or "fixed"
     wanted = NEEDS.get(family, FIGURE_PARTS)
     parts: dict[str, Any] = {
-        part: _number(texts[part])
+        part: number_in(texts[part])
         for part in FIGURE_PARTS
         if texts[part] and (part in wanted or (part.startswith("at_") and family != "fixed"))
     }

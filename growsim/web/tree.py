@@ -168,7 +168,8 @@ class Builder:
                     lists.append(self._list(what.table, at, to, table.get(key), what.meaning.rstrip(".")))
                 continue
             field = self._field(model, key, what, at, to, table)
-            (fields if field.required or field.given or key == "name" else spare).append(field)
+            (fields if key != "source" and (field.required or field.given) else spare).append(field)
+        spare.sort(key=lambda field: field.key == "source")
         return Block(
             name=name_of(path),
             heading=heading,
@@ -202,7 +203,7 @@ class Builder:
             boxes = {suffix: list(sent.get(suffix, ())) for suffix in {**boxes, **sent}}
         present = [text for texts in (boxes.get("", []), boxes.get(":value", [])) for text in texts]
         options = options_of(model, key, what, path, self.raw, present)
-        unit, hint = unit_of(what, self.currency), hint_of(what)
+        unit, hint = unit_of(what, self.currency), hint_of(what, chosen=bool(options))
         given = key in table or any(text for suffix, texts in boxes.items() for text in texts if suffix not in _MARKS)
         widget = widget_of(what)
         if widget == "line" and options:

@@ -43,18 +43,18 @@ def label_of(key: str, what: Anatomy) -> str:
     return meaning
 
 
-def hint_of(what: Anatomy) -> str:
+def hint_of(what: Anatomy, *, chosen: bool = False) -> str:
     """The words under a field: the rest of its meaning, what is possible, what holds when it is left empty."""
     _, _, rest = what.meaning.strip().rstrip(".").partition(";")
     words = [rest.strip()] if rest.strip() else []
-    if what.limits:
+    if what.limits and not chosen:
         words.append(what.limits)
     if what.kind in ("numbers", "dates") and what.most != 12:
         example = "2031-07-04, 2031-12-25" if what.kind == "dates" else "10, 15, 20"
         words.append(f"with commas between, such as {example}")
-    if what.example is not None and what.required and what.kind in ("text", "date", "figure"):
+    if what.example is not None and what.required and not chosen and what.kind in ("text", "date", "figure"):
         words.append(f"for example {shown(what.example)}")
-    if not what.required and what.kind not in ("table", "tables"):
+    if not what.required and usual(what) != "none" and not chosen:
         words.append(f"left empty: {usual(what)}")
     text = "; ".join(words)
     return f"{text[:1].upper()}{text[1:]}." if text else ""
