@@ -19,6 +19,7 @@ from growsim.web.ask import keeper_of
 from growsim.web.folder import Room
 from growsim.web.navigation import address
 from growsim.web.pages import room_of, shown
+from growsim.web.runs_child import Child
 from growsim.web.runs_keeper import Keeper
 from growsim.web.runs_record import Run
 
@@ -138,7 +139,8 @@ def _remove(request: Request) -> Response:
 @asynccontextmanager
 async def alive(app: Starlette) -> AsyncIterator[None]:
     """The keeper of the queue lives as long as the page does."""
-    keeper = Keeper(app.state.folder, workers=app.state.settings.get("workers"))
+    settings = app.state.settings
+    keeper = Keeper(app.state.folder, workers=settings.get("workers"), begin_child=settings.get("begin_child", Child))
     app.state.keeper = keeper
     await run_in_threadpool(keeper.open)
     try:
