@@ -7,6 +7,8 @@ share a stream meet the same luck and a higher chance never gives a lower count.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from functools import partial
 from statistics import NormalDist
 from typing import Protocol
 
@@ -99,6 +101,22 @@ def draw(figure: Uncertain, stream: Uniforms) -> float:
     if figure.at_most is not None and value > figure.at_most:
         return figure.at_most
     return value
+
+
+def ready(figure: Uncertain) -> Callable[[Uniforms], float]:
+    """`draw` for a figure that is drawn again and again: the same values, but what the figure says is read once."""
+    low, likely, high = figure.low, figure.likely, figure.high
+    is_cut = figure.at_least is not None or figure.at_most is not None
+    if is_cut or low is None or likely is None or high is None or low == high:
+        return partial(draw, figure)
+    span, rise, fall = high - low, likely - low, high - likely
+    split = rise / span
+
+    def triangular_ready(stream: Uniforms) -> float:
+        u = stream.random()
+        return low + math.sqrt(u * span * rise) if u < split else high - math.sqrt((1.0 - u) * span * fall)
+
+    return triangular_ready
 
 
 def _raw(figure: Uncertain, stream: Uniforms) -> float:

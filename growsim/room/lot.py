@@ -30,27 +30,27 @@ def sow(room: RoomHere, lot: Lot, cells: int) -> None:
     """A sowing falls due: ask for slots for its sheets; whatever gets slots is sown, the rest waits, then is
     skipped."""
     first = room.stages(lot.crop)[0]
-    tray = room.trays[first.tray]
+    trays = math.ceil(cells / room.trays[first.tray].places)
     deadline = lot.sow_minute + SOWING_WAITS_MINUTES
+    room.shelves.ask(
+        first.name, first.tray, trays, deadline, lambda grant: begin(room, lot, cells, grant), since=lot.sow_minute
+    )
 
-    def granted(grant: Grant) -> None:
-        nonlocal cells
-        if not grant:
-            room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop.name, cells, "no slot"))
-            return
-        for bay, trays in grant:
-            here = min(cells, trays * tray.places)
-            cells -= here
-            part = room.new_part(lot, Stand(bay, room.racks[bay.rack], first.name, tray, trays))
-            room.clock.env.process(life(room, part, here))
-        if cells > 0:
-            ask()
 
-    def ask() -> None:
-        trays = math.ceil(cells / tray.places)
-        room.shelves.ask(first.name, first.tray, trays, deadline, granted, since=lot.sow_minute)
-
-    ask()
+def begin(room: RoomHere, lot: Lot, cells: int, grant: Grant) -> None:
+    """Slots are given: each lot of sheets on its rack is a part, whose life begins. What got none asks again."""
+    if not grant:
+        room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop.name, cells, "no slot"))
+        return
+    first = room.stages(lot.crop)[0]
+    tray = room.trays[first.tray]
+    for bay, trays in grant:
+        here = min(cells, trays * tray.places)
+        cells -= here
+        part = room.new_part(lot, Stand(bay, room.racks[bay.rack], first.name, tray, trays))
+        room.clock.env.process(life(room, part, here))
+    if cells > 0:
+        sow(room, lot, cells)
 
 
 def life(room: RoomHere, part: Part, cells: int) -> Life:

@@ -39,7 +39,7 @@ class Rota:
         """Whether there is a shift that day."""
         return self._last_end[False][self._calendar.weekday(day)] >= 0 and not self._calendar.is_closed(day)
 
-    def due_minute(self, now: int, *, needs_lead: bool) -> int:
+    def due_minute(self, now: int, needs_lead: bool) -> int:
         """End of the day of the next shift not yet over (plus the days allowed): work posted now is due then."""
         today = day_of(now)
         known = self._due[needs_lead].get(today)

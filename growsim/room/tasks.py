@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import math
+from math import ceil
 from typing import TYPE_CHECKING, Any
 
+from growsim.chance.draws import ready
 from growsim.room.board import Job
 from growsim.spec.calendar import Order
 
@@ -18,48 +19,53 @@ if TYPE_CHECKING:
     from growsim.room.clock import Clock
     from growsim.room.part import Part
     from growsim.room.rota import Rota
-    from growsim.spec.people import Crew
+    from growsim.spec.people import Crew, Task
+
+_WAKE = Order.WAKE
+
+
+class Kind:
+    """One kind of work, ready to be posted often. Minutes: (to get ready, for each unit), drawn or known."""
+
+    __slots__ = ("draw", "draw_each", "each", "factor", "fixed", "is_drawn", "needs_lead", "priority")
+
+    def __init__(self, spec: Task, luck: Luck) -> None:
+        self.is_drawn = not (luck.is_switched_off or (spec.fixed_minutes.is_fixed and spec.minutes_per_unit.is_fixed))
+        self.fixed, self.each = spec.fixed_minutes.expected(), spec.minutes_per_unit.expected()
+        self.draw, self.draw_each = ready(spec.fixed_minutes), ready(spec.minutes_per_unit)
+        self.factor = luck.stream(f"parameter.{spec.name}.minutes_factor").figure(spec.minutes_factor)
+        self.needs_lead = spec.needs_lead
+        self.priority = spec.priority
 
 
 class Tasks:
     """Puts work on the board."""
 
     def __init__(self, crew: Crew, rota: Rota, board: Board, clock: Clock, luck: Luck) -> None:
-        self._known = {str(task.name): task for task in crew.tasks}
-        self._fixed_minutes = {
-            str(task.name): (task.fixed_minutes.expected(), task.minutes_per_unit.expected())
-            for task in crew.tasks
-            if task.fixed_minutes.is_fixed and task.minutes_per_unit.is_fixed
-        }
-        self._factor = {
-            str(task.name): luck.stream(f"parameter.{task.name}.minutes_factor").figure(task.minutes_factor)
-            for task in crew.tasks
-        }
+        self._kinds = {str(task.name): Kind(task, luck) for task in crew.tasks}
         self._rota, self._board, self._clock, self._luck = rota, board, clock, luck
 
     def post(self, task: str, part: Part, units: float, done: Callable[[Job], None]) -> Job:
         """Put work on a part on the board; `done` is called when it is finished or withdrawn."""
-        about = f"{part.lot.name} #{part.number}"
-        return self._post(task, about, units, done, f"{about}.{part.stand.stage}.{part.already_cut}")
+        return self._post(task, f"{part.lot.name} #{part.number}", units, done, part)
 
     def post_about(self, task: str, about: str, units: float, done: Callable[[Job], None]) -> Job:
         """Put work on the board that belongs to no lot."""
-        return self._post(task, about, units, done, f"{about}.{self._clock.now}")
+        return self._post(task, about, units, done, None)
 
-    def _post(self, task: str, about: str, units: float, done: Callable[[Job], None], luck_name: str) -> Job:
-        """A task the room file does not name takes no time. luck_name: the same work in another plan, the same luck."""
-        spec = self._known.get(task)
+    def _post(self, task: str, about: str, units: float, done: Callable[[Job], None], part: Part | None) -> Job:
+        """A task the room file does not name takes no time."""
+        kind = self._kinds.get(task)
         minutes, needs_lead, priority = 0, False, 0
-        if spec is not None:
-            if task in self._fixed_minutes:
-                to_start, each_unit = self._fixed_minutes[task]
-                total = to_start + units * each_unit
+        if kind is not None:
+            if kind.is_drawn:  # the same work in another plan has the same luck
+                when = self._clock.now if part is None else f"{part.stand.stage}.{part.already_cut}"
+                luck = self._luck.stream(f"work.{task}.{about}.{when}")
+                total = kind.draw(luck) + units * kind.draw_each(luck)
             else:
-                luck = self._luck.stream(f"work.{task}.{luck_name}")
-                total = luck.figure(spec.fixed_minutes) + units * luck.figure(spec.minutes_per_unit)
-            total *= self._factor[task]
-            minutes, needs_lead, priority = max(0, math.ceil(total - 1e-9)), spec.needs_lead, spec.priority
-        due_minute = self._rota.due_minute(self._clock.now, needs_lead=needs_lead)
+                total = kind.fixed + units * kind.each
+            minutes, needs_lead, priority = max(0, ceil(total * kind.factor - 1e-9)), kind.needs_lead, kind.priority
+        due_minute = self._rota.due_minute(self._clock.now, needs_lead)
         job = Job(task, about, minutes, due_minute, needs_lead, priority, done)
         self._board.post(job, units)
         return job
@@ -71,16 +77,19 @@ class Tasks:
         """
         over = self._clock.event()
         job = self.post(task, part, units, lambda job: self._clock.answer_last(over, job.finished))
+        if job.is_open:
+            self._mind(job, give_up)
+        return over
 
-        def mind(_: Any) -> None:
+    def _mind(self, job: Job, give_up: Callable[[], int]) -> None:
+        """Plan to ask again, when it would now be given up, whether to withdraw it."""
+
+        def ask_again(_: Any) -> None:
             if not job.is_open:
                 return
-            when = give_up()
-            if when > self._clock.now:
-                self._clock.at(when, Order.WAKE, mind)
+            if give_up() > self._clock.now:
+                self._mind(job, give_up)
             else:
                 self._board.withdraw(job)
 
-        if job.is_open:
-            self._clock.at(max(give_up(), self._clock.now), Order.WAKE, mind)
-        return over
+        self._clock.at(max(give_up(), self._clock.now), _WAKE, ask_again)
