@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from growsim.ledger.catalogue import CATALOGUE, FATE_LABELS
-from growsim.report import cautions, funder_words, summaries, tables
+from growsim.report import cautions, funder_record, funder_words, summaries, tables
 from growsim.report.page import Bullets, Caution, Command, Facts, Grid, Page, Section, Text, render
 from growsim.report.provenance import Provenance
 from growsim.report.rehearsal import measure_entry
@@ -18,6 +18,10 @@ from growsim.spec.workbook import workbook_bytes
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
+    from growsim.spec.records import Records
+    from growsim.study.counted import Counted
+
+    Kept = tuple[Counted, Records]
 
 FIGURE_HEADS = (
     "figure", "unit", "average", "average at least", "average at most", "8 in 10 from", "8 in 10 to", "of",
@@ -30,17 +34,23 @@ FIGURES = (
 )  # fmt: skip
 
 
-def write_funder(rehearsal: Rehearsal, out: Path, *, provenance: Provenance, replace: bool = False) -> dict[str, Any]:
+def write_funder(
+    rehearsal: Rehearsal, out: Path, *, provenance: Provenance, replace: bool = False, kept: Kept | None = None
+) -> dict[str, Any]:
     """Write report.html, funder.xlsx, summary.json and the figures into `out`, all or nothing; give the summary.
 
-    Raises OutputError where `out` exists (unless `replace`) or cannot be written.
+    kept: what the record shows of that time, and the record itself; told before what is expected. Raises OutputError
+    where `out` exists (unless `replace`) or cannot be written.
     """
-    answer = funder_words.answer(rehearsal)
+    answer = [*(funder_record.answer(kept[0], rehearsal) if kept else ()), *funder_words.answer(rehearsal)]
     summary = summary_of(rehearsal, provenance, answer)
     with output_folder(out, replace=replace) as folder:
         (folder / "figures").mkdir()
-        write_text(folder / "report.html", render(_page(rehearsal, provenance, answer, folder / "figures")))
-        write_bytes(folder / "funder.xlsx", workbook_bytes(workbook_sheets(rehearsal, answer)))
+        write_text(folder / "report.html", render(_page(rehearsal, provenance, answer, folder / "figures", kept)))
+        sheets = workbook_sheets(rehearsal, answer)
+        if kept:
+            sheets["On record"] = funder_record.sheet_rows(kept[0], rehearsal)
+        write_bytes(folder / "funder.xlsx", workbook_bytes(sheets))
         write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
     return summary
 
@@ -67,7 +77,13 @@ def summary_of(rehearsal: Rehearsal, provenance: Provenance, answer: list[tuple[
     }
 
 
-def _page(rehearsal: Rehearsal, provenance: Provenance, answer: list[tuple[str, str]], figure_folder: Path) -> Page:
+def _page(
+    rehearsal: Rehearsal,
+    provenance: Provenance,
+    answer: list[tuple[str, str]],
+    figure_folder: Path,
+    kept: Kept | None,
+) -> Page:
     scenario, plan, outcomes = rehearsal.scenario, rehearsal.plan, rehearsal.outcomes
     drawn = Drawn(rehearsal, figure_folder)
     last = summaries.week_starts(scenario, plan.days // 7 + 1)[-1]
@@ -84,9 +100,10 @@ def _page(rehearsal: Rehearsal, provenance: Provenance, answer: list[tuple[str, 
         answers=tuple(answer),
         cautions=(cautions.ALWAYS,),
         sections=(
+            *((funder_record.section(*kept),) if kept else ()),
             Section(
                 "food",
-                "Food handed out",
+                "Food to be expected" if kept else "Food handed out",
                 (output_picture(drawn), *monthly, *partners, Caution(cautions.beside_harvest())),
             ),
             money_section(rehearsal, drawn),
@@ -105,7 +122,8 @@ def _page(rehearsal: Rehearsal, provenance: Provenance, answer: list[tuple[str, 
                 "How sure this is",
                 (
                     Text(
-                        "These are expectations from a simulation of the room, not a record of it. The range of the "
+                        f"{'But for what is on record, these' if kept else 'These'} are expectations from a "
+                        "simulation of the room, not a record of it. The range of the "
                         "average says how well the average is known; within the other range 8 weeks (or rehearsals) "
                         "in 10 lie."
                     ),

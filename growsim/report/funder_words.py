@@ -124,6 +124,8 @@ def _losses(rehearsal: Rehearsal) -> str:
         return ""
     lost = sum(estimate.mean for estimate in found)
     up = lost + cut.mean
+    if lost < 0.5:
+        return "Hardly a plant is lost between coming up and being cut; what is done about it stands below."
     share = f" ({percent(lost / up, 1)} of those that came up and were not pulled)" if up > 0 else ""
     return (
         f"{counted(lost, 'plant')} are lost between coming up and being cut{share}; what is done about it stands below."

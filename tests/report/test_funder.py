@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import csv
 import json
 from pathlib import Path
 
 import pytest
+from kept_records import as_csv, kept
 from openpyxl import load_workbook
 
 from growsim.cli import main
 from growsim.report.funder_words import protections
+from growsim.run.prepare import prepare
+from growsim.run.replicate import trace
 from growsim.spec.load import load_scenario
+from growsim.spec.plan import RunPlan
 from growsim.units import pounds
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
@@ -80,3 +85,46 @@ def test_what_is_done_about_losses_is_read_from_the_room():
     assert not any("battery" in said or "second pump" in said for said in protections(bare))
     assert any("battery keeps the pumps going for 3.0 hours" in said for said in protections(better))
     assert any(said == f"{tub.name} has a second pump." for said in protections(better))
+
+
+@pytest.fixture(scope="module")
+def with_record(tmp_path_factory):
+    """The folder of a funder's page with a record: 20 weeks of the tiny room, thirteen of them told of."""
+    folder = tmp_path_factory.mktemp("kept")
+    scenario = load_scenario(TINY).scenario
+    as_csv(kept(trace(prepare(scenario), 41, 0, RunPlan(days=140, run_in_days=56)), scenario), folder / "record")
+    words = ["funder", str(TINY), "--records", str(folder / "record"), "--from", "2031-02-03", "--until", "2031-05-04"]
+    assert main([*words, "--replications", "10", "--workers", "1", "--out", str(folder / "out")]) == 0
+    return folder
+
+
+def test_what_is_on_record_is_told_first(with_record):
+    """Kilograms of the page, the workbook and the table itself are the same; the command to repeat names the record."""
+    summary = json.loads((with_record / "out" / "summary.json").read_text())
+    with (with_record / "record" / "trays.csv").open(newline="") as file:
+        rows = [row for row in csv.DictReader(file) if "2031-02-03" <= row["cut"] <= "2031-05-04"]
+    kilograms = sum(float(row["grams"] or 0) for row in rows) / 1000.0
+    book = load_workbook(with_record / "out" / "funder.xlsx")["On record"]
+    by_month = [row[2] for row in book.iter_rows(values_only=True) if row[0] == "cut" and str(row[1])[:4] == "2031"]
+
+    assert summary["days"] == 91
+    assert f"the record shows {kilograms:.1f} kg ({pounds(kilograms):.1f} lb) of greens cut" in summary["answer"][0]
+    assert sum(by_month) == pytest.approx(kilograms)
+    assert "eight rehearsals of ten" in summary["answer"][2]
+    assert "--records" in summary["repeat_with"] and "--until 2031-05-04" in summary["repeat_with"]
+    assert "What the record shows" in (with_record / "out" / "report.html").read_text()
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["--from", "2031-01-01"], "give --records RECORDS with it"),
+        (["--records", "r", "--days", "91"], "the time is the record's"),
+        (["--records", "r", "--period", "year"], "the time is the record's"),
+    ],
+)
+def test_options_that_make_no_sense_together_are_refused(words, says, tmp_path, capsys):
+    """One sentence, exit code 2, nothing written."""
+    assert main(["funder", str(TINY), *words, "--out", str(tmp_path / "out")]) == 2
+    assert says in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()
