@@ -128,7 +128,10 @@ def _month(month: str) -> str:
 def _losses(record: Counted) -> Table:
     cells, emerged = record.sown_emerged
     note = f"Of {counted(cells, 'cell')} sown and counted, {number(emerged)} came up." if cells else ""
-    return Table("Plants lost, and why", ("why", "plants"), tuple((w, number(n)) for w, n in record.lost.items()), note)
+    lost = tuple((why, number(plants)) for why, plants in record.lost.items()) or (
+        ("no plant is on record as lost", "0"),
+    )
+    return Table("Plants lost, and why", ("why", "plants"), lost, note)
 
 
 def _machines(record: Counted) -> Table:

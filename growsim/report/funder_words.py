@@ -34,8 +34,8 @@ def _weeks(rehearsal: Rehearsal) -> float:
 
 
 def _times(rehearsal: Rehearsal) -> str:
-    weeks = rehearsal.plan.days / 7.0
-    return f"in {number(weeks)} weeks"
+    days = rehearsal.plan.days
+    return f"in {counted(days, 'day')}" if days % 7 else f"in {counted(days // 7, 'week')}"
 
 
 def _mean_range(found: Estimate, scale: float) -> tuple[float, float]:
