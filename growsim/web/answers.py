@@ -6,19 +6,22 @@ from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote
 
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import FileResponse, Response
+from starlette.responses import FileResponse, RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError
 from growsim.report.day_by_day import FILE as DAYS_FILE
+from growsim.run.store import write_bytes
 from growsim.web import answers_files as handing
 from growsim.web import runs_record as record
 from growsim.web.answers_pictures import Picture, pictures_of
 from growsim.web.answers_summary import Summary, summary_of
 from growsim.web.ask import keeper_of
 from growsim.web.ask_questions import BY_NAME, ON_ASK_PAGE, Question
-from growsim.web.folder import NotHereError, Room
+from growsim.web.folder import NotHereError, Room, file_inside
+from growsim.web.navigation import address
 from growsim.web.pages import room_of, shown
 from growsim.web.runs import seen
 from growsim.web.runs_record import Run
@@ -34,6 +37,7 @@ class Answer:
     pictures: list[Picture]
     files: list[handing.FileHere]
     pages: list[handing.FileHere]
+    changes: list[handing.FileHere]
     has_tables: bool
     days: Path | None
 
@@ -66,6 +70,7 @@ def answer_of(room: Room, run: Run) -> Answer:
         pictures_of(folder / record.ANSWER),
         [file for file in every if not file.is_picture],
         [file for file in every if file.is_page],
+        [file for file in every if file.path.suffix == ".toml" and "/" not in file.name],
         any(file.path.suffix == ".csv" and "/" not in file.name for file in every),
         days_of(folder),
     )
@@ -114,6 +119,22 @@ def workbook(request: Request) -> Response:
     )
 
 
+async def keep_change(request: Request) -> Response:
+    """Keep a CHANGE file of an answer among the room's changes, and go on to comparing it."""
+    return await run_in_threadpool(_keep_change, request)
+
+
+def _keep_change(request: Request) -> Response:
+    room, run_id = room_of(request), request.path_params["run"]
+    file = handing.file_named(_done(room, run_id), request.path_params["name"])
+    if file.path.suffix != ".toml":
+        raise NotHereError(f"“{file.name}” is no CHANGE file.")
+    room.changes.mkdir(parents=True, exist_ok=True)
+    target = file_inside(room.changes, f"{file.path.stem}-{run_id.partition('-')[0]}.toml")
+    write_bytes(target, file.path.read_bytes())
+    return RedirectResponse(f"{address(room.name, 'ask', 'compare')}?change={quote(target.name)}", 303)
+
+
 def _done(room: Room, run_id: str) -> Path:
     """The folder of a finished answer; nothing is handed out of half a one."""
     if record.load(room, run_id).state != record.DONE:
@@ -125,5 +146,6 @@ ROUTES: list[BaseRoute] = [
     Route("/rooms/{room}/answers/side-by-side", side_by_side),
     Route("/rooms/{room}/answers/{run}/files/{name:path}", hand_out),
     Route("/rooms/{room}/answers/{run}/tables.xlsx", workbook),
+    Route("/rooms/{room}/answers/{run}/keep/{name}", keep_change, methods=["POST"]),
     Route("/rooms/{room}/answers/{run}", one_answer),
 ]

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.web import runs_record as record
+from growsim.web.answers_room import asked_room
 from growsim.web.folder import NotHereError
 
 HEADLINES = (
@@ -26,6 +28,8 @@ HEADLINES = (
     "litres_per_kg",
 )
 
+_END = re.compile(r"([.:!?]) (?=[A-Z0-9])")
+
 
 @dataclass(frozen=True)
 class Figure:
@@ -42,8 +46,9 @@ class Figure:
 
 @dataclass(frozen=True)
 class Summary:
-    """An answer in words and figures. sentences: (head, sentence); the first is the answer, the second its range."""
+    """An answer in words and figures. lead: its first sentence. sentences: (head, what else it says under it)."""
 
+    lead: str
     sentences: tuple[tuple[str, str], ...]
     headlines: tuple[Figure, ...]
     others: tuple[Figure, ...]
@@ -58,8 +63,11 @@ def summary_of(run_folder: Path) -> Summary:
         raw = json.loads((run_folder / record.ANSWER / "summary.json").read_text(encoding="utf-8"))
         heads, sentences = list(raw.get("answer_heads", ())), [str(sentence) for sentence in raw["answer"]]
         heads += [""] * (len(sentences) - len(heads))
-        figures = [_figure(key, one) for key, one in raw.get("measures", {}).items()]
+        lead, sentences[0] = first_sentence(sentences[0])
+        currency = asked_room(run_folder).currency
+        figures = [_figure(key, one, currency) for key, one in raw.get("measures", {}).items()]
         return Summary(
+            lead,
             tuple((str(head), sentence) for head, sentence in zip(heads, sentences, strict=False)),
             tuple(sorted((one for one in figures if one.key in HEADLINES), key=lambda one: HEADLINES.index(one.key))),
             tuple(one for one in figures if one.key not in HEADLINES),
@@ -67,17 +75,23 @@ def summary_of(run_folder: Path) -> Summary:
             tuple(_facts(raw)),
             raw,
         )
-    except (OSError, ValueError, KeyError, TypeError, AttributeError) as broken:
+    except (OSError, ValueError, KeyError, IndexError, TypeError, AttributeError) as broken:
         raise NotHereError("This answer cannot be read any more; ask again.") from broken
 
 
-def _figure(key: str, one: dict[str, Any]) -> Figure:
+def first_sentence(text: str) -> tuple[str, str]:
+    """The first sentence of a text, and the rest: a full stop before a space and a capital or a figure ends it."""
+    ends = _END.search(text)
+    return (text, "") if ends is None else (text[: ends.end(1)], text[ends.end() :])
+
+
+def _figure(key: str, one: dict[str, Any], currency: str) -> Figure:
     low, high, p10, p90 = one.get("mean_low"), one.get("mean_high"), one.get("p10"), one.get("p90")
     mean = one.get("mean", one.get("value"))
     return Figure(
         key,
         str(one["label"]),
-        "" if one["unit"] == "fraction" else str(one["unit"]),
+        "" if one["unit"] == "fraction" else str(one["unit"]).replace("money", currency),
         _shown(key, mean),
         f"{_shown(key, low)} to {_shown(key, high)}" if low is not None and high is not None else "",
         f"{_shown(key, p10)} to {_shown(key, p90)}" if p10 is not None and p90 is not None else "",

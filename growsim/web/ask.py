@@ -18,6 +18,7 @@ from growsim.spec.load import LoadedRoom, load_scenario
 from growsim.web import ask_files, ask_time
 from growsim.web.ask_checks import value_of, words_of
 from growsim.web.ask_files import Files, Upload
+from growsim.web.ask_listed import change_title
 from growsim.web.ask_questions import BY_NAME, ON_ASK_PAGE, Question, with_fields
 from growsim.web.folder import NotHereError, Room
 from growsim.web.navigation import address
@@ -107,8 +108,19 @@ def _put(request: Request, filled: Filled) -> Response:
     if faults:
         return _form(request, room, name, filled.given, faults, "", 400)
     fill = ask_files.filler(folder_of(request), room, name, options, files)
-    run = keeper_of(request).ask(room, name, question.short, filled.given, fill)
+    title = _title(question, filled, files)
+    run = keeper_of(request).ask(room, name, title, filled.given, fill)
     return RedirectResponse(address(room.name, "answers", run.id), 303)
+
+
+def _title(question: Question, filled: Filled, files: Files) -> str:
+    """What the answer is called in lists: the question in short, and what sets this one apart."""
+    if question.name == "compare":
+        return f"{question.short}: {', '.join(change_title(path) for path in files.changes)}"
+    what = {"outage": ("machine", "date"), "sheet": ("week",), "promise": ("date",), "funder": ("period",)}
+    given = {field_.name: value_of(field_, filled.given) for field_ in question.fields}
+    said = ", ".join(given[name] for name in what.get(question.name, ()) if given[name])
+    return f"{question.short}: {said}" if said else question.short
 
 
 def _shelves(room: Room, loaded: LoadedRoom, question: Question, filled: Filled, files: Files) -> None:

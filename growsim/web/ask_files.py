@@ -17,7 +17,7 @@ from growsim.spec.change import changed_room, load_change
 from growsim.spec.load import LoadedRoom
 from growsim.spec.reading import LARGEST_FILE_BYTES
 from growsim.spec.shelves import load_shelves
-from growsim.web.ask_questions import SHELVES, TABLES, change_files, table_files
+from growsim.web.ask_listed import SHELVES, TABLES, change_files, table_files
 from growsim.web.folder import ROOM_FILE, Folder, Room, is_plain_name
 
 

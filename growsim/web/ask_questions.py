@@ -7,16 +7,11 @@ reader to say, so that page and command line refuse in the same sentence.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 from growsim.spec.scenario import Scenario
+from growsim.web.ask_listed import change_files, change_title, table_files
 from growsim.web.folder import Room
-
-TABLES = (".csv", ".xlsx", ".xlsm", ".tsv", ".txt")
-SHELVES = "shelves"  # the folder, in a room's home, in which counts of the shelves are kept
-MOST_LISTED = 200
 
 
 @dataclass(frozen=True)
@@ -115,27 +110,6 @@ BY_NAME = {question.name: question for question in QUESTIONS}
 ON_ASK_PAGE = tuple(question.name for question in QUESTIONS if question.name not in ("replay", "learn"))
 
 
-def change_files(room: Room) -> list[Path]:
-    """The CHANGE files of a room, by name."""
-    return _files(room.changes, (".toml",))
-
-
-def table_files(room: Room) -> list[Path]:
-    """Tables in the room's folder that may be a count of the shelves."""
-    return [*_files(room.home, TABLES), *_files(room.home / SHELVES, TABLES)]
-
-
-def _files(folder: Path, endings: Sequence[str]) -> list[Path]:
-    if not folder.is_dir() or folder.is_symlink():
-        return []
-    inside = [
-        path
-        for path in folder.iterdir()
-        if path.suffix.lower() in endings and not path.name.startswith(".") and path.is_file() and not path.is_symlink()
-    ]
-    return sorted(inside)[:MOST_LISTED]
-
-
 def with_fields(question: Question, room: Room, scenario: Scenario, today: dt.date) -> Question:
     """The question with its fields, as this room would have them filled in."""
     return replace(question, fields=tuple(_FIELDS[question.name](room, scenario, today)))
@@ -175,7 +149,7 @@ def _compare(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
     changes = Field(
         "changes", "Which changes", "changes", "",
         "Each is compared with the room as it is, by itself.",
-        choices=tuple((path.name, path.stem) for path in change_files(room)),
+        choices=tuple((path.name, change_title(path)) for path in change_files(room)),
     )  # fmt: skip
     years = replace(_years(scenario), help="At most; it stops sooner where all is decided.")
     return [changes, years, _days(scenario), _TENTH]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shutil
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -12,11 +11,10 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
-from growsim.errors import InputError
 from growsim.report.day_by_day import read_day, read_room
-from growsim.spec.load import load_scenario
 from growsim.web import runs_record as record
 from growsim.web.answers import answer_of, days_of
+from growsim.web.answers_room import asked_room, room_file_of
 from growsim.web.answers_summary import summary_of
 from growsim.web.ask import filled_in, keeper_of
 from growsim.web.ask_checks import reader
@@ -70,24 +68,8 @@ def _wanted(text: str, days: int) -> int:
 def _crops(room: Room, run: Run, seen: dict[str, Any]) -> list[str]:
     """Crops in the order of the room file as it was asked with, then others that stand there."""
     there = dict.fromkeys(str(trays["crop"]) for trays in seen.get("trays", ()) if trays.get("crop"))
-    named = _crops_named(_asked_room(record.folder_of_run(room, run.id)))
+    named = asked_room(record.folder_of_run(room, run.id)).crops
     return [*named, *(crop for crop in there if crop not in named)]
-
-
-@lru_cache(maxsize=16)
-def _crops_named(asked: Path) -> tuple[str, ...]:
-    """Crops of a room that was asked of; it never changes any more. None where it cannot be read."""
-    try:
-        return tuple(crop.name for crop in load_scenario(asked).scenario.crops)
-    except InputError:
-        return ()
-
-
-def _asked_room(folder: Path) -> Path:
-    found = sorted((folder / record.ASKED).glob("*/room.toml"))
-    if not found:
-        raise NotHereError("The room this was asked of cannot be found any more.")
-    return found[0].parent
 
 
 async def another_year(request: Request) -> Response:
@@ -106,7 +88,7 @@ def _another_year(request: Request, number: str) -> Response:
     raw = summary_of(folder).raw
 
     def fill(asked: Path) -> list[str]:
-        source = _asked_room(folder)
+        source = room_file_of(folder).parent
         shutil.copytree(source, asked / source.name)
         words = ["rehearse", (asked / source.name).relative_to(folder_of(request).path).as_posix()]
         words += ["--replication", number, "--trace", "--seed", str(raw["seed"]), "--days", str(raw["days"])]

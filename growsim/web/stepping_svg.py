@@ -13,7 +13,7 @@ from typing import Any
 from markupsafe import Markup
 
 SLOT_WIDTH, SLOT_HEIGHT, GAP = 44, 34, 3
-NAME_HEIGHT, SHELF_GAP, EDGE = 16, 8, 6
+NAME_HEIGHT, SHELF_GAP, EDGE = 18, 8, 6
 COLOURS = 7  # then they begin again; the letters tell crops apart
 
 # What a box says below its letters, and what that means.

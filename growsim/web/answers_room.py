@@ -1,0 +1,42 @@
+"""What a page needs to know of the room an answer was asked of. It never changes any more, so it is read once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+from growsim.errors import InputError
+from growsim.spec.load import ROOM_FILE, load_scenario
+from growsim.web import runs_record as record
+from growsim.web.folder import NotHereError
+
+
+@dataclass(frozen=True)
+class AskedRoom:
+    """Its crops in the order of the room file, and its currency."""
+
+    crops: tuple[str, ...] = ()
+    currency: str = "money"
+
+
+def room_file_of(run_folder: Path) -> Path:
+    """The copy of the room file a question was asked with. Raises NotHereError where it has gone."""
+    found = sorted((run_folder / record.ASKED).glob(f"*/{ROOM_FILE}"))
+    if not found or found[0].is_symlink() or found[0].parent.is_symlink():
+        raise NotHereError("The room this was asked of cannot be found any more.")
+    return found[0]
+
+
+def asked_room(run_folder: Path) -> AskedRoom:
+    """The room a question was asked of; an empty one where it cannot be read any more."""
+    try:
+        return _read(room_file_of(run_folder))
+    except InputError:
+        return AskedRoom()
+
+
+@lru_cache(maxsize=64)
+def _read(file: Path) -> AskedRoom:
+    scenario = load_scenario(file).scenario
+    return AskedRoom(tuple(crop.name for crop in scenario.crops), scenario.prices.currency)
