@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
+from operator import itemgetter
 from typing import Any, TypeVar
 
 from growsim.ledger.events import Standing
 from growsim.ledger.level import Level
 
 Record = TypeVar("Record", bound=tuple[Any, ...])
+
+_minute = itemgetter(0)
 
 
 class Book:
@@ -33,6 +37,11 @@ class Book:
     def of(self, kind: type[Record]) -> Iterator[Record]:
         """Records of one kind, in order."""
         return iter(self._sorted_out().get(kind, ()))
+
+    def between(self, kind: type[Record], begin_minute: int, end_minute: int) -> list[Record]:
+        """Records of one kind written in [begin, end), in order. What they tell of happened at their first figure."""
+        found = self._sorted_out().get(kind, [])
+        return found[bisect_left(found, begin_minute, key=_minute) : bisect_left(found, end_minute, key=_minute)]
 
     def _sorted_out(self) -> dict[type, list[Any]]:
         """Records by kind, sorted out once and again only if the book has grown since."""

@@ -29,12 +29,11 @@ class Level:
         """Time-weighted mean in each of `steps` half-open windows of `step_minutes` from begin_minute on."""
         areas = [0.0] * steps
         end = begin_minute + step_minutes * steps
-        times, values = self.minutes, self.values
-        for index, value in enumerate(values):
-            if value == 0.0:
+        times = self.minutes
+        for value, since, until in zip(self.values, times, [*times[1:], end], strict=True):
+            if value == 0.0 or until <= begin_minute or since >= end:
                 continue
-            start = max(times[index], begin_minute)
-            stop = min(times[index + 1] if index + 1 < len(times) else end, end)
+            start, stop = max(since, begin_minute), min(until, end)
             while start < stop:
                 step = (start - begin_minute) // step_minutes
                 edge = min(stop, begin_minute + (step + 1) * step_minutes)

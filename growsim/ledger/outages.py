@@ -10,6 +10,8 @@ from growsim.ledger.outcome import Outage
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
 
+_ABOUT_MACHINES = frozenset((WentDown, Noticed, Repaired))
+
 
 def outages_of(book: Book, end: int, begin: int = 0) -> tuple[Outage, ...]:
     """Outages that began in [begin, end), in order; what lies beyond the end is None.
@@ -18,7 +20,7 @@ def outages_of(book: Book, end: int, begin: int = 0) -> tuple[Outage, ...]:
     """
     open_spells: dict[tuple[str, str], list[list[int | None]]] = {}
     spells: list[tuple[str, str, list[int | None]]] = []
-    for record in book.records:
+    for record in [record for record in book.records if type(record) in _ABOUT_MACHINES]:
         kind = type(record)
         if kind is WentDown:
             spell: list[int | None] = [record.minute, None, None]

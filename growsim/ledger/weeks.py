@@ -37,17 +37,29 @@ FLOWS = (
 
 
 class _Weeks:
-    """Adds amounts to the weeks they fall in; whatever falls outside the whole weeks is left out."""
+    """Series of one value for each whole week; whatever falls outside the whole weeks is left out."""
 
     def __init__(self, weeks: int) -> None:
         self.weeks = weeks
         self.series: dict[str, list[float]] = {name: [0.0] * weeks for name in FLOWS}
 
-    def add(self, name: str, week: int, amount: float) -> None:
+    def of(self, name: str) -> list[float]:
+        """The series of that name, at nought where it is new."""
         series = self.series.get(name)
         if series is None:
             series = self.series[name] = [0.0] * self.weeks
-        series[week] += amount
+        return series
+
+
+class _Each(dict[str, list[float]]):
+    """Series by what they are of, found once and then at hand: of the tasks, of the crops."""
+
+    def __init__(self, weeks: _Weeks, prefix: str) -> None:
+        self._weeks, self._prefix = weeks, prefix
+
+    def __missing__(self, name: str) -> list[float]:
+        series = self[name] = self._weeks.of(f"{self._prefix}:{name}")
+        return series
 
 
 def weekly_series(book: Book, scenario: Scenario, plan: RunPlan) -> dict[str, tuple[float, ...]]:
@@ -74,93 +86,136 @@ def weekly_series(book: Book, scenario: Scenario, plan: RunPlan) -> dict[str, tu
 def _count(book: Book, weeks: _Weeks, wash_litres: float) -> set[int]:
     """Add every happening to its week; gives the weeks in which some order was not met in full."""
     end = weeks.weeks * MINUTES_PER_WEEK
-    short: set[int] = set()
     for kind, count in _COUNTS.items():
-        for record in book.of(kind):
-            if 0 <= record.minute < end:
-                count(record, record.minute // MINUTES_PER_WEEK, weeks.add)
-    for due in book.of(TaskDue):
-        if due.task == "wash" and 0 <= due.minute < end:
-            weeks.add("litres", due.minute // MINUTES_PER_WEEK, due.units * wash_litres)
-    for served in book.of(OrderServed):
-        if served.grams_given < served.grams_ordered and 0 <= served.minute < end:
-            short.add(served.minute // MINUTES_PER_WEEK)
-    return short
+        count(book.between(kind, 0, end), weeks)
+    litres = weeks.of("litres")
+    for due in book.between(TaskDue, 0, end):
+        if due.task == "wash":
+            litres[due.minute // MINUTES_PER_WEEK] += due.units * wash_litres
+    return {
+        served.minute // MINUTES_PER_WEEK
+        for served in book.between(OrderServed, 0, end)
+        if served.grams_given < served.grams_ordered
+    }
 
 
-Add = Callable[[str, int, float], None]
+# Each of these takes all records of its kind at once: there are ten thousand, and a call for each would take longest.
 
 
-def _worked(record: Worked, week: int, add: Add) -> None:
-    hours = (record.minute - record.began_minute) / 60.0
-    add("crew_hours_worked", week, hours)
-    add(f"crew_hours_worked:{record.task}", week, hours)
+def _worked(records: list[Worked], weeks: _Weeks) -> None:
+    hours, of_task = weeks.of("crew_hours_worked"), _Each(weeks, "crew_hours_worked")
+    for minute, _, task, _, began_minute in records:
+        week, worked = minute // MINUTES_PER_WEEK, (minute - began_minute) / 60.0
+        hours[week] += worked
+        of_task[task][week] += worked
 
 
-def _task_due(record: TaskDue, week: int, add: Add) -> None:
-    add("crew_hours_needed", week, record.minutes / 60.0)
+def _task_due(records: list[TaskDue], weeks: _Weeks) -> None:
+    hours = weeks.of("crew_hours_needed")
+    for record in records:
+        hours[record.minute // MINUTES_PER_WEEK] += record.minutes / 60.0
 
 
-def _task_done(record: TaskDone, week: int, add: Add) -> None:
-    add("tasks_done", week, 1.0)
-    add(f"done:{record.task}", week, 1.0)
-    if record.minute > record.due_minute or not record.finished:
-        add("tasks_late", week, 1.0)
-        add(f"late:{record.task}", week, 1.0)
+def _task_done(records: list[TaskDone], weeks: _Weeks) -> None:
+    done, late, done_of, late_of = (
+        weeks.of("tasks_done"),
+        weeks.of("tasks_late"),
+        _Each(weeks, "done"),
+        _Each(weeks, "late"),
+    )
+    for minute, task, _, due_minute, _, finished in records:
+        week = minute // MINUTES_PER_WEEK
+        done[week] += 1.0
+        done_of[task][week] += 1.0
+        if minute > due_minute or not finished:
+            late[week] += 1.0
+            late_of[task][week] += 1.0
 
 
-def _lost(record: Lost, week: int, add: Add) -> None:
-    add(f"lost:{record.cause}", week, record.plants)
+def _lost(records: list[Lost], weeks: _Weeks) -> None:
+    lost_to = _Each(weeks, "lost")
+    for record in records:
+        lost_to[record.cause][record.minute // MINUTES_PER_WEEK] += record.plants
 
 
-def _cut(record: Cut, week: int, add: Add) -> None:
-    add("plants_cut", week, record.plants)
-    add(f"plants_cut:{record.crop}", week, record.plants)
+def _cut(records: list[Cut], weeks: _Weeks) -> None:
+    plants, of_crop = weeks.of("plants_cut"), _Each(weeks, "plants_cut")
+    for record in records:
+        week = record.minute // MINUTES_PER_WEEK
+        plants[week] += record.plants
+        of_crop[record.crop][week] += record.plants
 
 
-def _packed(record: Packed, week: int, add: Add) -> None:
-    add("kg_cut", week, record.grams / 1000.0)
-    add(f"kg_cut:{record.crop}", week, record.grams / 1000.0)
+def _packed(records: list[Packed], weeks: _Weeks) -> None:
+    kg, of_crop = weeks.of("kg_cut"), _Each(weeks, "kg_cut")
+    for record in records:
+        week, packed = record.minute // MINUTES_PER_WEEK, record.grams / 1000.0
+        kg[week] += packed
+        of_crop[record.crop][week] += packed
 
 
-def _handed_out(record: HandedOut, week: int, add: Add) -> None:
-    kg = record.grams / 1000.0
-    add("kg_handed_out", week, kg)
-    add("kg_to_partners" if record.partner else "kg_surplus", week, kg)
-    if record.partner:
-        add(f"kg_to:{record.partner}", week, kg)
+def _handed_out(records: list[HandedOut], weeks: _Weeks) -> None:
+    kg, to_partners, surplus = weeks.of("kg_handed_out"), weeks.of("kg_to_partners"), weeks.of("kg_surplus")
+    to = _Each(weeks, "kg_to")
+    for record in records:
+        week, given = record.minute // MINUTES_PER_WEEK, record.grams / 1000.0
+        kg[week] += given
+        if record.partner:
+            to_partners[week] += given
+            to[record.partner][week] += given
+        else:
+            surplus[week] += given
 
 
-def _order_served(record: OrderServed, week: int, add: Add) -> None:
-    add("kg_ordered", week, record.grams_ordered / 1000.0)
-    add(f"kg_ordered:{record.partner}", week, record.grams_ordered / 1000.0)
+def _order_served(records: list[OrderServed], weeks: _Weeks) -> None:
+    kg, of_partner = weeks.of("kg_ordered"), _Each(weeks, "kg_ordered")
+    for record in records:
+        week, ordered = record.minute // MINUTES_PER_WEEK, record.grams_ordered / 1000.0
+        kg[week] += ordered
+        of_partner[record.partner][week] += ordered
 
 
-def _sown(record: Sown, week: int, add: Add) -> None:
-    add(f"seeds_sown:{record.crop}", week, record.seeds)
+def _sown(records: list[Sown], weeks: _Weeks) -> None:
+    seeds_of = _Each(weeks, "seeds_sown")
+    for record in records:
+        seeds_of[record.crop][record.minute // MINUTES_PER_WEEK] += record.seeds
 
 
-def _wasted(record: Wasted, week: int, add: Add) -> None:
-    add("kg_wasted", week, record.grams / 1000.0)
+def _wasted(records: list[Wasted], weeks: _Weeks) -> None:
+    kg = weeks.of("kg_wasted")
+    for record in records:
+        kg[record.minute // MINUTES_PER_WEEK] += record.grams / 1000.0
 
 
-def _topped_up(record: ToppedUp, week: int, add: Add) -> None:
-    add("litres", week, record.added_ml / 1000.0)
+def _topped_up(records: list[ToppedUp], weeks: _Weeks) -> None:
+    litres = weeks.of("litres")
+    for record in records:
+        litres[record.minute // MINUTES_PER_WEEK] += record.added_ml / 1000.0
 
 
-def _shift_held(record: ShiftHeld, week: int, add: Add) -> None:
-    add("crew_hours_present", week, (record.volunteer_minutes + record.lead_minutes) / 60.0)
-    add("volunteers_came", week, record.came)
-    add("volunteers_signed_up", week, record.signed_up)
-    add(f"came:{record.shift}", week, record.came)
-    add(f"signed_up:{record.shift}", week, record.signed_up)
+def _shift_held(records: list[ShiftHeld], weeks: _Weeks) -> None:
+    present, came = weeks.of("crew_hours_present"), weeks.of("volunteers_came")
+    signed_up, came_to, signed_up_for = (
+        weeks.of("volunteers_signed_up"),
+        _Each(weeks, "came"),
+        _Each(weeks, "signed_up"),
+    )
+    for record in records:
+        week = record.minute // MINUTES_PER_WEEK
+        present[week] += (record.volunteer_minutes + record.lead_minutes) / 60.0
+        came[week] += record.came
+        signed_up[week] += record.signed_up
+        came_to[record.shift][week] += record.came
+        signed_up_for[record.shift][week] += record.signed_up
 
 
-def _flood_missed(record: FloodMissed, week: int, add: Add) -> None:
-    add("floods_missed", week, 1.0)
+def _flood_missed(records: list[FloodMissed], weeks: _Weeks) -> None:
+    missed = weeks.of("floods_missed")
+    for record in records:
+        missed[record.minute // MINUTES_PER_WEEK] += 1.0
 
 
-_COUNTS: dict[type[Any], Callable[[Any, int, Add], None]] = {
+_COUNTS: dict[type[Any], Callable[[list[Any], _Weeks], None]] = {
     Worked: _worked,
     TaskDue: _task_due,
     TaskDone: _task_done,

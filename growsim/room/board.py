@@ -104,10 +104,13 @@ class Board:
         if not heap:
             return None
         job = heap[0][3]
-        piece = min(job.to_take, self._piece_minutes)
-        job.to_take -= piece
         job.in_hand += 1
-        if job.to_take <= 0:
+        piece = job.to_take
+        if piece > self._piece_minutes:
+            piece = self._piece_minutes
+            job.to_take -= piece
+        else:
+            job.to_take = 0
             heappop(heap)
         return job, piece
 

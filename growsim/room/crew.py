@@ -6,6 +6,7 @@ is in the middle of a piece leaves the rest on the board.
 
 from __future__ import annotations
 
+from functools import partial
 from math import ceil, exp, floor, log1p
 from typing import TYPE_CHECKING, Any
 
@@ -195,32 +196,31 @@ class Crew:
 
     def _choose(self, _: Any) -> None:
         self._choosing_at = _NOT_YET
-        take = self._board.take
+        take, work = self._board.take, self._work
         still_idle: list[Person] = []
         for person in self._idle:
             piece = take(person.shift.lead)
             if piece is None:
                 still_idle.append(person)
             else:
-                self._work(person, *piece)
+                work(person, *piece)
         self._idle = still_idle
 
     def _work(self, person: Person, job: Job, piece_minutes: float) -> None:
-        began = self._clock.now
+        began, over = self._clock.now, person.shift.end_minute
         needed = ceil(piece_minutes / person.pace - 1e-9)
-        here = person.shift
-        end = min(began + needed, here.end_minute)
+        end = began + needed
+        end = min(end, over)
+        self._clock.at(end, _FINISHED, partial(self._stop, person, job, piece_minutes, began, needed, end))
 
-        def stop(_: Any) -> None:
-            worked = end - began
-            left = 0.0 if worked >= needed else piece_minutes - worked * person.pace
-            here.worked_minutes += worked
-            self._book.write(Worked(end, person.name, job.task, job.about, began))
-            if end < here.end_minute:
-                self._idle.append(person)
-            is_planned, self._choosing_at = self._choosing_at == end, end
-            self._board.put_back(job, left, worked)
-            if not is_planned:
-                self._choose_in_turn()
-
-        self._clock.at(end, _FINISHED, stop)
+    def _stop(self, person: Person, job: Job, piece_minutes: float, began: int, needed: int, end: int, _: Any) -> None:
+        here, worked = person.shift, end - began
+        left = 0.0 if worked >= needed else piece_minutes - worked * person.pace
+        here.worked_minutes += worked
+        self._book.write(Worked(end, person.name, job.task, job.about, began))
+        if end < here.end_minute:
+            self._idle.append(person)
+        is_planned, self._choosing_at = self._choosing_at == end, end
+        self._board.put_back(job, left, worked)
+        if not is_planned:
+            self._choose_in_turn()

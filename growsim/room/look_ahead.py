@@ -38,12 +38,10 @@ class LookAhead:
 
     def just_read(self) -> None:
         """All plants have settled: the level is known."""
-        tub = self._tub
-        parts = [part for rack in tub.racks for part in rack.parts]
+        tub, until = self._tub, self._last_flood()
+        most_ml_a_day = sum([part.plants * part.curve.thirstiest_ml for rack in tub.racks for part in rack.parts])
         fastest = max([rack.pace for rack in tub.racks], default=0.0)
-        now, until = self._clock.now, self._last_flood()
-        spare_ml = tub.solution.level_ml - tub.drunk_ml - self._lowest_ml
-        spare_ml -= sum([self._most_ml(part, until - now) for part in parts])
+        spare_ml = tub.solution.level_ml - tub.drunk_ml - self._lowest_ml - self._most_ml(most_ml_a_day, until)
         if fastest <= PACE_ALLOWED and spare_ml >= 0.0:
             self._spare_ml, self._until, self._up_to_pace = spare_ml, until, PACE_ALLOWED
             self._look_at(until)
@@ -55,7 +53,7 @@ class LookAhead:
         now, until = self._clock.now, self._until
         if until > now and self._spare_ml > 0.0:
             if part.stand.rack.pace <= self._up_to_pace:
-                self._spare_ml -= self._most_ml(part, until - now)
+                self._spare_ml -= self._most_ml(part.plants * part.curve.thirstiest_ml, until)
             else:
                 self._spare_ml -= part.drunk_ml(until, *part.stand.rack.clocks(until))
             if self._spare_ml >= 0.0:
@@ -92,10 +90,9 @@ class LookAhead:
     def _last_flood(self) -> int:
         return self._tub.next_flood(self._clock.now + DAYS_AHEAD * 1440)
 
-    @staticmethod
-    def _most_ml(part: Part, minutes: int) -> float:
-        """More than this a part does not drink in so many minutes at the pace allowed; a day more, for the hours."""
-        return part.most_ml_a_day() * PACE_ALLOWED * (minutes / 1440.0 + 1.0)
+    def _most_ml(self, most_ml_a_day: float, until: int) -> float:
+        """More than this is not drunk until then at the pace allowed; a day is added for the hours of light in it."""
+        return most_ml_a_day * PACE_ALLOWED * ((until - self._clock.now) / 1440.0 + 1.0)
 
     def _look_at(self, minute: int) -> None:
         self._due = minute

@@ -160,9 +160,8 @@ def book_pulled(room: RoomHere, part: Part) -> None:
 def move(room: RoomHere, part: Part, index: int, slots: tuple[Bay, int] | None) -> Life:
     """Wait for the day, for slots, for hands; then the plants stand in the next stage. What does not fit waits on."""
     lot = part.lot
-    stages = room.stages(lot.crop)
-    stage = stages[index]
-    due = lot.sow_minute + round(1440 * sum(earlier.days for earlier in stages[:index]))
+    stage = room.stages(lot.crop)[index]
+    due = room.move_due(lot, index)
     deadline = due + round(1440 * stage.latest_days)
     if slots is None:
         yield from sleep(room, part, due)

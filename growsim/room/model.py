@@ -59,10 +59,15 @@ class RoomHere:
         self.trays = {tray.name: tray for tray in scenario.trays}
         self.crops = {crop.name: crop for crop in scenario.crops}
         self._stages = {crop.name: crop.stages_in_order() for crop in scenario.crops}
+        self._due = {
+            name: tuple(round(1440 * sum(stage.days for stage in stages[:index])) for index in range(len(stages)))
+            for name, stages in self._stages.items()
+        }
         self._cutting = frozenset(WEEKDAYS.index(day) for day in scenario.harvest.cutting_weekdays)
         self._parts: dict[Part, None] = {}
         self._parts_of: dict[str, int] = {}
         self._parts_ever = 0
+        self._ripe_ages: dict[tuple[str, str, str], tuple[float, float]] = {}
         self._draw_parameters()
         self._build(begin)
 
@@ -212,6 +217,10 @@ class RoomHere:
         """Stages of a crop, first to last."""
         return self._stages[crop.name]
 
+    def move_due(self, lot: Lot, index: int) -> int:
+        """Minute of midnight at which, by plan, plants of a lot are moved into the stage of that number."""
+        return lot.sow_minute + self._due[lot.crop.name][index]
+
     def handling_loss(self, crop: Crop, stage: Stage) -> float:
         """Share of plants lost when moved into this stage, in this replication."""
         return self._handling[crop.name, stage.name]
@@ -278,9 +287,13 @@ class RoomHere:
     def ripe_ages(self, part: Part) -> tuple[float, float]:
         """(ripe, overgrown): ages on the part's curve, days."""
         crop = part.lot.crop
-        typical_dry_g = self.typical_mass_g[crop.name] * crop.dry_matter_fraction
-        ripe = part.curve.age_days(typical_dry_g * crop.cut_from_mass_fraction)
-        return ripe, ripe + crop.overgrown_after_days
+        key = (crop.name, part.stand.stage, part.stand.rack.bank.spec.name)
+        ages = self._ripe_ages.get(key)
+        if ages is None:
+            typical_dry_g = self.typical_mass_g[crop.name] * crop.dry_matter_fraction
+            ripe = part.curve.age_days(typical_dry_g * crop.cut_from_mass_fraction)
+            ages = self._ripe_ages[key] = ripe, ripe + crop.overgrown_after_days
+        return ages
 
     def grow_again(self, part: Part) -> None:
         """What stays of plants just cut grows and drinks as plants of its size do."""

@@ -83,7 +83,6 @@ class Part:
         "_age",
         "_empty_thirst",
         "_growth_base",
-        "_rate_ml",
         "_stress_thirst",
         "_thirst_base",
         "_water_base",
@@ -103,6 +102,7 @@ class Part:
         "number",
         "plants",
         "rank",
+        "rate_ml",
         "seeds",
         "sleeping",
         "sown_minute",
@@ -130,7 +130,7 @@ class Part:
         self._growth_base = 0.0
         self._thirst_base = 0.0
         self._water_base = 0.0
-        self._rate_ml = 0.0
+        self.rate_ml = 0.0
         self._stress_thirst = self._empty_thirst = 0.0  # readings of the rack's thirst clock
         self.stress_minute = self.empty_minute = FAR
         self.wet_minute = -FAR
@@ -150,7 +150,7 @@ class Part:
     def set_age(self, age_days: float, minute: int) -> None:
         """Put the plants at this age on their curve."""
         self._age = age_days
-        self._water_base, self._rate_ml = self.curve.water_and_rate(age_days)
+        self._water_base, self.rate_ml = self.curve.water_and_rate(age_days)
         self.rebase_clocks(*self.stand.rack.clocks(minute))
 
     def rebase_clocks(self, growth: float, thirst: float) -> None:
@@ -173,7 +173,7 @@ class Part:
         grown = max(grown, 0.0)
         speed = self.lot.growth
         water_ml = self.curve.water_ml(self._age + speed * grown)
-        drunk = (water_ml - self._water_base) / speed + (thirst - self._thirst_base - grown) * self._rate_ml
+        drunk = (water_ml - self._water_base) / speed + (thirst - self._thirst_base - grown) * self.rate_ml
         return self.plants * drunk if drunk > 0.0 else 0.0
 
     def settle(self, minute: int) -> None:
@@ -190,20 +190,12 @@ class Part:
         else:
             self._age += speed * grown
             water_ml, rate_ml = self.curve.water_and_rate(self._age)
-            drunk = (water_ml - self._water_base) / speed + (thirst - self._thirst_base - grown) * self._rate_ml
+            drunk = (water_ml - self._water_base) / speed + (thirst - self._thirst_base - grown) * self.rate_ml
             if drunk > 0.0:
                 self.stand.rack.tub.drunk_ml += self.plants * drunk
             self._water_base = water_ml
         self._growth_base, self._thirst_base = growth, thirst
         return rate_ml
-
-    def read_at(self, minute: int, growth: float, thirst: float) -> None:
-        """`settle_at`, and from now on drink at the present rate. All plants of a tub together: its level shifts."""
-        self._rate_ml = self.settle_at(minute, growth, thirst)
-
-    def most_ml_a_day(self) -> float:
-        """More than this the plants do not drink in a day at the set-points, whatever their age."""
-        return self.plants * self.curve.thirstiest_ml
 
     def hand_over(self, other: Part, plants: int) -> None:
         """So many plants become a part of their own where they stand, with their share of drought and heat so far."""
@@ -212,7 +204,7 @@ class Part:
         other.plants = other.stood = plants
         self.plants -= plants
         self.stood -= plants
-        other._age, other._water_base, other._rate_ml = self._age, self._water_base, self._rate_ml
+        other._age, other._water_base, other.rate_ml = self._age, self._water_base, self.rate_ml
         other._growth_base, other._thirst_base = self._growth_base, self._thirst_base
         other.wet_minute, other.heat_from = self.wet_minute, self.heat_from
         other.stress_minute, other.empty_minute, other.dry_since = self.stress_minute, self.empty_minute, self.dry_since

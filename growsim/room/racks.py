@@ -47,9 +47,9 @@ class Bank:
 
     def scheduled_minutes(self, minute: int) -> int:
         """Minutes of light the timetable gives up to that minute, counted from an arbitrary start."""
-        day, into_day = divmod(minute - self.on_minute, _MINUTES)
-        lit = self.lit_minutes_a_day
-        return day * lit + (into_day if into_day < lit else lit)
+        since = minute - self.on_minute
+        into_day, lit = since % _MINUTES, self.lit_minutes_a_day
+        return since // _MINUTES * lit + (into_day if into_day < lit else lit)
 
     def is_scheduled_on(self, minute: int) -> bool:
         """Whether the timetable has the lights on at that minute."""
@@ -193,10 +193,13 @@ class RackHere:
         return sum([part.drunk_ml(minute, growth, thirst) for part in self.parts])
 
     def settle(self, now: int) -> None:
-        """Let all plants take what has passed into account. The tub's look ahead has to be planned anew after it."""
+        """Let all plants take what has passed into account, and drink at their present rate from now on.
+
+        All plants of a tub together: its level shifts, and its look ahead has to be planned anew.
+        """
         growth, thirst = self.clocks(now)
         for part in self.parts:
-            part.read_at(now, growth, thirst)
+            part.rate_ml = part.settle_at(now, growth, thirst)
 
     def set_paces(self, now: int, growth: float, thirst: float) -> None:
         """Let both clocks run on at other paces. The plants settle first, so that what has passed keeps its pace."""
