@@ -6,6 +6,7 @@ A figure's caption says what it shows; the report has the numbers behind it. Tha
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -25,16 +26,20 @@ class Picture:
 def pictures_of(answer: Path) -> list[Picture]:
     """The figures of a report that lie beside it as SVG, in the report's order."""
     report = answer / "report.html"
-    if not report.is_file():
-        return []
+    return list(_read(report, report.stat().st_mtime_ns)) if report.is_file() else []
+
+
+@lru_cache(maxsize=128)
+def _read(report: Path, _: int) -> tuple[Picture, ...]:
+    """An answer's report never changes any more: it is read once."""
     reader = _Reader()
     reader.feed(report.read_text(encoding="utf-8"))
     found = []
     for name, heading, caption in reader.figures:
         file = f"{FIGURES}/{name}.svg"
-        if name.replace("-", "").replace("_", "").isalnum() and (answer / file).is_file():
+        if name.replace("-", "").replace("_", "").isalnum() and (report.parent / file).is_file():
             found.append(Picture(name, heading, " ".join(caption.split()), file))
-    return found
+    return tuple(found)
 
 
 class _Reader(HTMLParser):

@@ -13,12 +13,12 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
-from growsim.errors import InputError, RoomFileError
-from growsim.spec.load import LoadedRoom, load_scenario
+from growsim.errors import InputError
+from growsim.spec.load import LoadedRoom
 from growsim.web import ask_files, ask_time
 from growsim.web.ask_checks import value_of, words_of
 from growsim.web.ask_files import Files, Upload
-from growsim.web.ask_listed import change_title
+from growsim.web.ask_listed import change_title, loaded, said_here
 from growsim.web.ask_questions import BY_NAME, ON_ASK_PAGE, Question, with_fields
 from growsim.web.folder import NotHereError, Room
 from growsim.web.navigation import address
@@ -60,10 +60,10 @@ async def filled_in(request: Request, most_files: int = MOST_FILES) -> Filled:
 def all_questions(request: Request) -> Response:
     """The questions, each with how long it is likely to take here."""
     room = room_of(request)
-    loaded, wrong = _loaded(room)
+    now, wrong = loaded(room)
     earlier = runs_of(room)
-    likely = {} if loaded is None else {
-        name: ask_time.in_words(ask_time.likely_seconds(name, loaded.scenario, {}, earlier)) for name in ON_ASK_PAGE
+    likely = {} if now is None else {
+        name: ask_time.in_words(ask_time.likely_seconds(name, now.scenario, {}, earlier)) for name in ON_ASK_PAGE
     }  # fmt: skip
     questions = [BY_NAME[name] for name in ON_ASK_PAGE]
     return shown(request, "ask.html", room=room, questions=questions, likely=likely, wrong=wrong)
@@ -90,20 +90,20 @@ async def put(request: Request) -> Response:
 
 def _put(request: Request, filled: Filled) -> Response:
     room, name = room_of(request), _name(request)
-    loaded, _ = _loaded(room)
-    if loaded is None:
+    now, _ = loaded(room)
+    if now is None:
         return _form(request, room, name, filled.given, {}, "", 400)
-    question = with_fields(BY_NAME[name], room, loaded.scenario, dt.date.today())
+    question = with_fields(BY_NAME[name], room, now.scenario, dt.date.today())
     options, faults = words_of(question, filled.given)
     files = Files()
     for field_ in question.fields:
         try:
             if field_.kind == "changes":
-                files.changes = ask_files.chosen_changes(room, loaded, filled.given.get("changes", ()))
+                files.changes = ask_files.chosen_changes(room, now, filled.given.get("changes", ()))
             elif field_.kind == "table":
-                _shelves(room, loaded, question, filled, files)
+                _shelves(room, now, question, filled, files)
         except InputError as refusal:
-            faults[field_.name] = ask_files.said_here(room, str(refusal))
+            faults[field_.name] = said_here(room, str(refusal))
     faults |= _together(question, filled)
     if faults:
         return _form(request, room, name, filled.given, faults, "", 400)
@@ -123,7 +123,7 @@ def _title(question: Question, filled: Filled, files: Files) -> str:
     return f"{question.short}: {said}" if said else question.short
 
 
-def _shelves(room: Room, loaded: LoadedRoom, question: Question, filled: Filled, files: Files) -> None:
+def _shelves(room: Room, now: LoadedRoom, question: Question, filled: Filled, files: Files) -> None:
     upload, name = filled.uploads.get("shelves_file"), (filled.given.get("shelves") or ("",))[0]
     if upload is not None:
         files.shelves = ask_files.kept_table(room, upload)
@@ -138,7 +138,7 @@ def _shelves(room: Room, loaded: LoadedRoom, question: Question, filled: Filled,
             counted = dt.date.fromisoformat(value_of(date, filled.given)) if date is not None else dt.date.today()
         except ValueError:
             counted = dt.date.today()
-        ask_files.check_shelves(files.shelves, loaded, counted)
+        ask_files.check_shelves(files.shelves, now, counted)
 
 
 def _together(question: Question, filled: Filled) -> dict[str, str]:
@@ -165,14 +165,14 @@ def _form(
     ticked: tuple[str, ...] = (),
 ) -> Response:
     """The form. given: as filled in; None where it is fresh. ticked: changes to tick at first."""
-    loaded, wrong = _loaded(room)
-    if loaded is None:
+    now, wrong = loaded(room)
+    if now is None:
         values: dict[str, Any] = {"question": BY_NAME[name], "likely": "", "given": {}}
     else:
-        question = with_fields(BY_NAME[name], room, loaded.scenario, dt.date.today())
+        question = with_fields(BY_NAME[name], room, now.scenario, dt.date.today())
         fresh = {field_.name: (field_.standard,) for field_ in question.fields if field_.standard}
         held = {**fresh, "changes": ticked} if given is None else given
-        seconds = ask_time.likely_seconds(name, loaded.scenario, held, runs_of(room))
+        seconds = ask_time.likely_seconds(name, now.scenario, held, runs_of(room))
         values = {"question": question, "likely": ask_time.in_words(seconds), "given": held}
     return shown(
         request, "ask_one.html", room=room, status=status, faults=faults, said=said.splitlines(), wrong=wrong, **values
@@ -184,14 +184,6 @@ def _name(request: Request) -> str:
     if name not in ON_ASK_PAGE:
         raise NotHereError("There is no such question.")
     return name
-
-
-def _loaded(room: Room) -> tuple[LoadedRoom | None, list[str]]:
-    """The room, or what has to be corrected in it first."""
-    try:
-        return load_scenario(room.file), []
-    except RoomFileError as refusal:
-        return None, [ask_files.said_here(room, str(fault)) for fault in refusal.faults]
 
 
 ROUTES: list[BaseRoute] = [

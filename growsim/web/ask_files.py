@@ -118,8 +118,3 @@ def filler(
         return [*words, *options]
 
     return fill
-
-
-def said_here(room: Room, said: str) -> str:
-    """Sentences that name files of the room's home, without the way there."""
-    return said.replace(f"{room.home}/", "").replace(str(room.file), room.name)

@@ -8,11 +8,35 @@ from pathlib import Path
 
 from growsim.errors import RoomFileError
 from growsim.spec.change import load_change
+from growsim.spec.load import LoadedRoom, load_scenario
 from growsim.web.folder import Room
 
 TABLES = (".csv", ".xlsx", ".xlsm", ".tsv", ".txt")
 SHELVES = "shelves"  # the folder, in a room's home, in which counts of the shelves are kept
 MOST_LISTED = 200
+
+
+def loaded(room: Room) -> tuple[LoadedRoom | None, list[str]]:
+    """The room, or what has to be corrected in it first. Read again only when its file has changed."""
+    try:
+        found = room.file.stat()
+    except OSError:
+        return None, [f"{room.name}: there is no such file any more."]
+    whole, faults = _loaded(room.file, found.st_mtime_ns, found.st_size, found.st_ino)
+    return whole, [said_here(room, fault) for fault in faults]
+
+
+@lru_cache(maxsize=32)
+def _loaded(file: Path, *_: int) -> tuple[LoadedRoom | None, tuple[str, ...]]:
+    try:
+        return load_scenario(file), ()
+    except RoomFileError as refusal:
+        return None, tuple(str(fault) for fault in refusal.faults)
+
+
+def said_here(room: Room, said: str) -> str:
+    """Sentences that name files of the room's home, without the way there."""
+    return said.replace(f"{room.home}/", "").replace(str(room.file), room.name)
 
 
 def change_files(room: Room) -> list[Path]:

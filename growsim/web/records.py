@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,6 @@ from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError
 from growsim.run.store import write_bytes
-from growsim.spec.load import load_scenario
 from growsim.spec.reading import LARGEST_FILE_BYTES
 from growsim.spec.record_files import ENDINGS, read_records
 from growsim.spec.record_tables import TABLES
@@ -24,6 +24,7 @@ from growsim.web.answers_files import XLSX
 from growsim.web.ask import Filled, filled_in, keeper_of
 from growsim.web.ask_checks import words_of
 from growsim.web.ask_files import Files, Upload
+from growsim.web.ask_listed import loaded, said_here
 from growsim.web.ask_questions import BY_NAME, Field, Question
 from growsim.web.folder import NotHereError, Room, file_inside, is_plain_name
 from growsim.web.navigation import address
@@ -182,10 +183,19 @@ def _kept(room: Room) -> list[Path]:
 
 
 def _look(room: Room, given: dict[str, tuple[str, ...]]) -> Looked:
+    """A look at the record; a long one is read again only when something has changed."""
+    files = (room.file, *_kept(room))
+    now = tuple((path, found.st_mtime_ns, found.st_size) for path in files for found in (path.stat(),))
+    options = tuple((name, (given.get(name) or ("",))[0].strip()) for name in ("dates", "from", "until"))
+    return _looked(room, now, options)
+
+
+@lru_cache(maxsize=8)
+def _looked(room: Room, _: object, options: tuple[tuple[str, str], ...]) -> Looked:
     try:
-        records = _read(room, given)
+        records = _read(room, {name: (value,) for name, value in options})
     except InputError as refusal:
-        return Looked([], ask_files.said_here(room, str(refusal)).splitlines())
+        return Looked([], said_here(room, str(refusal)).splitlines())
     tables = preview_of(records, room.home / RECORDS)
     return Looked(tables, [], records.not_read, len(records.set_aside), len(records.rows))
 
@@ -198,8 +208,10 @@ def _read(room: Room, given: dict[str, tuple[str, ...]]) -> Records:
         return dt.date.fromisoformat(text) if text else None
 
     order: Any = (given.get("dates") or ("",))[0] or None
-    scenario = load_scenario(room.file).scenario
-    return read_records(room.home / RECORDS, scenario, order=order, since=day("from"), until=day("until"))
+    now, wrong = loaded(room)
+    if now is None:
+        raise InputError("\n".join(wrong))
+    return read_records(room.home / RECORDS, now.scenario, order=order, since=day("from"), until=day("until"))
 
 
 ROUTES: list[BaseRoute] = [

@@ -13,7 +13,7 @@ from starlette.routing import BaseRoute, Route
 
 from growsim.report.day_by_day import read_day, read_room
 from growsim.web import runs_record as record
-from growsim.web.answers import answer_of, days_of
+from growsim.web.answers import days_of
 from growsim.web.answers_room import asked_room, room_file_of
 from growsim.web.answers_summary import summary_of
 from growsim.web.ask import filled_in, keeper_of
@@ -51,10 +51,10 @@ def one_day(request: Request) -> Response:
 
 
 def _days_file(room: Room, run: Run) -> Path:
-    answer = answer_of(room, run)
-    if answer.days is None:
+    file = days_of(record.folder_of_run(room, run.id)) if run.state == record.DONE else None
+    if file is None:
         raise NotHereError("This answer has no year to step through.")
-    return answer.days
+    return file
 
 
 def _wanted(text: str, days: int) -> int:

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 SLOT_WIDTH, SLOT_HEIGHT, GAP = 44, 34, 3
 NAME_HEIGHT, SHELF_GAP, EDGE = 18, 8, 6
@@ -80,37 +80,36 @@ def _rack(
 ) -> RackDrawn:
     most = max(int(shelf["slots"]) for _, shelf in shelves)
     width = 2 * EDGE + most * (SLOT_WIDTH + GAP) - GAP
-    parts: list[Markup] = []
+    parts: list[str] = []
     top, used = 0, 0
     for index, shelf in shelves:
         held = {slot: one for one in trays if one["shelf"] == index for slot in one["slots"]}
         used += len(held)
-        parts.append(Markup('<text class="s-name" x="{}" y="{}">{}</text>').format(EDGE, top + 12, shelf["label"]))
+        parts.append(f'<text class="s-name" x="{EDGE}" y="{top + 12}">{escape(shelf["label"])}</text>')
         for slot in range(int(shelf["slots"])):
             x, y = EDGE + slot * (SLOT_WIDTH + GAP), top + NAME_HEIGHT
             parts.append(_slot(x, y, held.get(slot), crops, codes))
         top += NAME_HEIGHT + SLOT_HEIGHT + SHELF_GAP
     slots = sum(int(shelf["slots"]) for _, shelf in shelves)
-    head = Markup('<svg viewBox="0 0 {} {}" width="{}" height="{}" role="img" aria-label="{}">').format(
-        width, top, width, top, f"Rack {name}: {used} of {slots} slots in use; the list below says what stands where."
-    )
-    return RackDrawn(name, head + Markup("").join(parts) + Markup("</svg>"), used, slots)
+    label = escape(f"Rack {name}: {used} of {slots} slots in use; the list below says what stands where.")
+    head = f'<svg viewBox="0 0 {width} {top}" width="{width}" height="{top}" role="img" aria-label="{label}">'
+    return RackDrawn(name, Markup("".join((head, *parts, "</svg>"))), used, slots)
 
 
-def _slot(x: int, y: int, one: Mapping[str, Any] | None, crops: Sequence[str], codes: Mapping[str, str]) -> Markup:
-    box = Markup('<rect class="{}" x="{}" y="{}" width="{}" height="{}" rx="3"/>')
+def _slot(x: int, y: int, one: Mapping[str, Any] | None, crops: Sequence[str], codes: Mapping[str, str]) -> str:
+    """A box; everything in it that a person wrote is escaped."""
+    place = f'x="{x}" y="{y}" width="{SLOT_WIDTH}" height="{SLOT_HEIGHT}" rx="3"'
     if one is None:
-        return box.format("s-free", x, y, SLOT_WIDTH, SLOT_HEIGHT)
-    middle = x + SLOT_WIDTH / 2
-    text = Markup('<text class="s-label" x="{}" y="{}">{}</text>')
+        return f'<rect class="s-free" {place}/>'
+    middle = x + SLOT_WIDTH // 2
     state, crop = one["state"], str(one.get("crop", ""))
     colour = _NO_CROP.get(state) or colour_of(crops, crop)
-    drawn = box.format(f"s-tray {colour}", x, y, SLOT_WIDTH, SLOT_HEIGHT)
+    drawn = f'<rect class="s-tray {colour}" {place}/>'
     if crop and state not in _NO_CROP:
-        drawn += text.format(middle, y + 14, codes.get(crop, "?"))
-        drawn += text.format(middle, y + 28, says(one))
+        drawn += f'<text class="s-label" x="{middle}" y="{y + 14}">{escape(codes.get(crop, "?"))}</text>'
+        drawn += f'<text class="s-label" x="{middle}" y="{y + 28}">{escape(says(one))}</text>'
     else:
-        drawn += text.format(middle, y + 21, says(one))
+        drawn += f'<text class="s-label" x="{middle}" y="{y + 21}">{escape(says(one))}</text>'
     if state in ("to move", "to cut"):
-        drawn += Markup('<path class="s-flag" d="M{} {}h9v9z"/>').format(x + SLOT_WIDTH - 10, y + 1)
+        drawn += f'<path class="s-flag" d="M{x + SLOT_WIDTH - 10} {y + 1}h9v9z"/>'
     return drawn
