@@ -17,6 +17,7 @@ from typing import Literal
 
 from growsim.ledger.catalogue import CATALOGUE, Measure
 from growsim.ledger.outcome import Outcome
+from growsim.run.controls import Controls, KnownControls
 
 LEVEL = 0.95
 
@@ -26,7 +27,8 @@ class Estimate:
     """A figure of the catalogue over many replications, in the figure's own unit.
 
     mean_low, mean_high: 95 % range of the mean; None with one replication. p10, p50, p90: of one week, or of one year
-    (one replication), as `of` says. n: replications in which the figure exists.
+    (one replication), as `of` says. n: replications in which the figure exists. worth: years of plain rehearsal that
+    one year is worth for the mean, where known luck was taken out of it.
     """
 
     key: str
@@ -38,6 +40,7 @@ class Estimate:
     p90: float
     n: int
     of: Literal["one week", "one year"]
+    worth: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -90,6 +93,17 @@ def mean_interval(values: Sequence[float], level: float = LEVEL) -> tuple[float,
     return mean, mean - half, mean + half
 
 
+def controlled_interval(
+    values: Sequence[float], controls: Controls | None, level: float = LEVEL
+) -> tuple[float, float | None, float | None, float]:
+    """Mean, its t-interval, and what a year is worth in plain years: with known luck taken out, where there is any."""
+    if controls is None:
+        return *mean_interval(values, level), 1.0
+    found = controls.mean_of(values)
+    half = t_quantile(0.5 + level / 2.0, found.freedom) * found.error
+    return found.mean, found.mean - half, found.mean + half, found.worth
+
+
 def quantiles(values: Sequence[float], fractions: Sequence[float]) -> tuple[float, ...]:
     """Sample quantiles, linear between order statistics (type 7 of Hyndman & Fan 1996, numpy's default)."""
     import numpy as np
@@ -109,15 +123,20 @@ def proportion_interval(hits: int, n: int, level: float = LEVEL) -> Share:
     return Share(share, 0.0 if hits == 0 else centre - half, 1.0 if hits == n else centre + half, n)
 
 
-def summarise(outcomes: Sequence[Outcome]) -> dict[str, Estimate]:
-    """Every figure of the catalogue that exists in at least one outcome, in the catalogue's order."""
+def summarise(outcomes: Sequence[Outcome], luck: Mapping[str, Sequence[float]] | None = None) -> dict[str, Estimate]:
+    """Every figure of the catalogue that exists in at least one outcome, in the catalogue's order.
+
+    luck: see `known_luck`; taken out of the means (not of the p10 to p90) where the years are enough for it.
+    """
     estimates: dict[str, Estimate] = {}
+    known = KnownControls(luck or {}, len(outcomes))
     for key, figure in CATALOGUE.items():
-        with_it = [outcome for outcome in outcomes if key in outcome.measures]
-        if not with_it:
+        having = [i for i, outcome in enumerate(outcomes) if key in outcome.measures]
+        if not having:
             continue
+        with_it = [outcomes[i] for i in having]
         values = [outcome.measures[key] for outcome in with_it]
-        mean, low, high = mean_interval(values)
+        mean, low, high, worth = controlled_interval(values, known.of(having))
         weeks = [value for outcome in with_it for value in outcome.weeks.get(figure.weekly, ())]
         p10, p50, p90 = quantiles(weeks or values, (0.1, 0.5, 0.9))
         estimates[key] = Estimate(
@@ -130,6 +149,7 @@ def summarise(outcomes: Sequence[Outcome]) -> dict[str, Estimate]:
             p90=p90,
             n=len(values),
             of="one week" if weeks else "one year",
+            worth=worth,
         )
     return estimates
 

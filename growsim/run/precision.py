@@ -10,13 +10,14 @@ alone, never on the workers, so the same seed and percent stop at the same n eve
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from growsim.errors import InputError
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.ledger.outcome import Outcome
-from growsim.run.intervals import mean_interval
+from growsim.run.controls import Controls, KnownControls
+from growsim.run.intervals import controlled_interval
 
 HEADLINE = "kg_handed_out_per_week"
 AT_LEAST = 10
@@ -45,11 +46,12 @@ def rehearse_until_precise(
     *,
     key: str = HEADLINE,
     at_most: int = AT_MOST,
+    luck_of: Callable[[Sequence[Outcome]], Mapping[str, Sequence[float]]] = lambda outcomes: {},
 ) -> tuple[list[Outcome], Precision]:
     """Rehearse in rounds until the range of the mean of `key` is within `percent` percent of it, or `at_most` are done.
 
-    rehearse_more: lives through the replications it is given. Raises InputError for a percent not above 0, or where
-    the figure does not exist (fewer days than a week).
+    rehearse_more: lives through the replications it is given. luck_of: known luck, taken out of the mean. Raises
+    InputError for a percent not above 0, or where the figure does not exist (fewer days than a week).
     """
     if not (math.isfinite(percent) and percent > 0):
         raise InputError(f"precision: {percent:g} percent is not possible; give more than 0, e.g. 2.")
@@ -57,13 +59,14 @@ def rehearse_until_precise(
     wanted = min(AT_LEAST, at_most)
     while True:
         outcomes.extend(rehearse_more(range(len(outcomes), wanted)))
-        values = [outcome.measures[key] for outcome in outcomes if key in outcome.measures]
-        if not values:
+        with_it = [outcome for outcome in outcomes if key in outcome.measures]
+        if not with_it:
             raise InputError(
                 f"precision: '{CATALOGUE[key].label}' cannot be measured in so short a time; "
                 "give 7 days or more, or replications instead."
             )
-        reached, relative = _judge(values, percent)
+        controls = KnownControls(luck_of(with_it), len(with_it)).of(range(len(with_it)))
+        reached, relative = _judge([outcome.measures[key] for outcome in with_it], percent, controls)
         if reached or wanted >= at_most:
             return outcomes, Precision(key, percent, relative, len(outcomes), reached)
         wanted = min(at_most, next_total(len(outcomes), relative, percent))
@@ -81,10 +84,10 @@ def _limit(percent: float) -> float:
     return percent / (1.0 + percent / 100.0)
 
 
-def _judge(values: Sequence[float], percent: float) -> tuple[bool, float | None]:
+def _judge(values: Sequence[float], percent: float, controls: Controls | None) -> tuple[bool, float | None]:
     if len(values) < AT_LEAST:
         return False, None
-    mean, low, high = mean_interval(values)
+    mean, low, high, _ = controlled_interval(values, controls)
     if low is None or high is None:
         return False, None
     if high == low:  # no doubt left, whatever the mean

@@ -12,6 +12,7 @@ from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
 from growsim.run import warmup
 from growsim.run.intervals import Estimate, summarise
+from growsim.run.known_luck import known_luck
 from growsim.run.precision import AT_MOST, Precision, rehearse_until_precise
 from growsim.run.prepare import prepare
 from growsim.run.rehearsers import Progress, Rehearsers
@@ -94,7 +95,12 @@ def rehearse(
         if precision_percent is None:
             outcomes = rehearse_more(range(years))
         else:
-            outcomes, precision = rehearse_until_precise(rehearse_more, precision_percent, at_most=years)
+            outcomes, precision = rehearse_until_precise(
+                rehearse_more,
+                precision_percent,
+                at_most=years,
+                luck_of=lambda lived: known_luck(scenario, seed, plan, lived),
+            )
         watched = outcomes
         if judges:
             bare, room = warmup.plan_to_judge(plan), warmup.undisturbed(prepared)
@@ -104,7 +110,7 @@ def rehearse(
         plan=plan,
         seed=seed,
         outcomes=tuple(outcomes),
-        estimates=summarise(outcomes),
+        estimates=summarise(outcomes, known_luck(scenario, seed, plan, outcomes)),
         warm_up=warmup.judge(plan, watched),
         on_paper=on_paper,
         precision=precision,
