@@ -68,8 +68,10 @@ class Luck:
     is_switched_off = False
 
     def __init__(self, seed: int, replication: int) -> None:
-        self._prefix = f"{seed}/{replication}/"
+        self._begun = blake2b(f"{seed}/{replication}/".encode(), digest_size=32)  # half the way to every key
 
     def stream(self, name: str) -> Stream:
         """The stream of that name; asked for twice, it starts afresh with the same luck."""
-        return Stream(blake2b((self._prefix + name).encode(), digest_size=32).digest())
+        key = self._begun.copy()
+        key.update(name.encode())
+        return Stream(key.digest())

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 
@@ -70,10 +71,7 @@ def _check_seeds(germination_fraction: float, seeds_per_cell: int) -> None:
 
 def _between(at: float, points: Sequence[float], values: Sequence[float]) -> float:
     """Value at `at` on the straight lines through (points, values); the first and last value beyond them."""
-    if not points or len(points) != len(values):
-        raise ValueError("a table needs as many values as temperatures, and at least one")
-    if any(later <= earlier for earlier, later in pairwise(points)):
-        raise ValueError("the temperatures of a table must rise")
+    _check_table(tuple(points), len(values))
     if at <= points[0]:
         return float(values[0])
     if at >= points[-1]:
@@ -81,3 +79,11 @@ def _between(at: float, points: Sequence[float], values: Sequence[float]) -> flo
     i = bisect_right(points, at) - 1
     share = (at - points[i]) / (points[i + 1] - points[i])
     return values[i] + share * (values[i + 1] - values[i])
+
+
+@lru_cache(maxsize=256)
+def _check_table(points: tuple[float, ...], values: int) -> None:
+    if not points or len(points) != values:
+        raise ValueError("a table needs as many values as temperatures, and at least one")
+    if any(later <= earlier for earlier, later in pairwise(points)):
+        raise ValueError("the temperatures of a table must rise")
