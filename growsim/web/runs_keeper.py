@@ -230,9 +230,12 @@ class Keeper:
         """After a rehearsal: its middle year once more, day by day. The answer stands without it, should it fail."""
         if here.run.question != "rehearse" or here.stopping or self._closing:
             return
-        summary = json.loads((here.folder / (record.ANSWER + _NEW) / "summary.json").read_text(encoding="utf-8"))
-        words = ["rehearse", here.run.words[1], "--replication", str(summary["typical_replication"]), "--trace"]
-        words += ["--seed", str(summary["seed"]), "--days", str(summary["days"]), "--start", str(summary["start"])]
+        try:
+            summary = json.loads((here.folder / (record.ANSWER + _NEW) / "summary.json").read_text(encoding="utf-8"))
+            words = ["rehearse", here.run.words[1], "--replication", str(summary["typical_replication"]), "--trace"]
+            words += ["--seed", str(summary["seed"]), "--days", str(summary["days"]), "--start", str(summary["start"])]
+        except (OSError, ValueError, KeyError):
+            return
         with self._change:
             here.stand = None
         if self._command(here, words, record.DAYS) == 0:

@@ -1,0 +1,141 @@
+"""The page while growsim is at work in the background: progress, stop, crowds, and a page that is killed."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import httpx
+import pytest
+from page_served import answered, folder_with_tiny, served, wait_for
+
+from growsim.run.attended import ATTENDED
+
+LONG = {"replications": "50000"}
+FIRST = "/rooms/tiny/answers/0001-rehearse"
+
+
+@pytest.fixture
+def client(tmp_path: Path) -> Iterator[httpx.Client]:
+    """A page over the tiny room."""
+    with served(folder_with_tiny(tmp_path), workers=1) as client:
+        yield client
+
+
+def at_work(client: httpx.Client) -> dict[str, object]:
+    """The state of the first question, once it tells how far it is."""
+    state: dict[str, object] = wait_for(
+        lambda: (told := client.get(f"{FIRST}/state").json())["percent"] is not None and told
+    )
+    return state
+
+
+def test_progress_and_stop(client: httpx.Client, tmp_path: Path) -> None:
+    """It tells how far it is; stopped, it ends within two seconds and leaves nothing half-done; the next has its
+    turn."""
+    client.post("/rooms/tiny/ask/rehearse", data=LONG)
+    client.post("/rooms/tiny/ask/sheet", data={"week": "2031-01-06"})
+    told = at_work(client)
+    page = client.get(FIRST).text
+    waits = client.get("/rooms/tiny/answers/0002-sheet/state").json()
+    began = time.monotonic()
+    client.post(f"{FIRST}/stop")
+    took = time.monotonic() - began
+
+    assert "of 50,0" in str(told["doing"])
+    assert "<progress" in page
+    assert "Stop it" in page
+    assert waits["doing"] == "Waits for one other question to be answered."
+    assert client.get(f"{FIRST}/state").json()["state"] == "stopped"
+    assert took < 3
+    left = {path.name for path in (tmp_path / "tiny" / "answers" / "0001-rehearse").iterdir()}
+    assert left == {"run.json", "asked", "said.txt"}
+    assert answered(client, "/rooms/tiny/answers/0002-sheet") == "answered"
+
+
+def test_fifty_at_once_while_a_run_goes_on(client: httpx.Client) -> None:
+    """None fails. Times are measured by hand (see DEVELOPERS.md): a busy computer would make this test cry wolf, so
+    it asks only that nobody waits for the run."""
+    client.post("/rooms/tiny/ask/rehearse", data=LONG)
+    at_work(client)
+    pages = ["/", "/rooms/tiny/ask", "/rooms/tiny/answers", FIRST, f"{FIRST}/state", "/rooms/tiny/records"]
+    began = time.monotonic()
+    with ThreadPoolExecutor(50) as crowd:
+        got = list(crowd.map(lambda number: client.get(pages[number % len(pages)]).status_code, range(50)))
+    took = time.monotonic() - began
+    client.post(f"{FIRST}/stop")
+
+    assert set(got) == {200}
+    assert took < 10
+
+
+def page_process(folder: Path, port: int) -> tuple[subprocess.Popen[bytes], httpx.Client]:
+    """`growsim page` as somebody starts it."""
+    process = subprocess.Popen(
+        [sys.executable, "-m", "growsim", "page", "--folder", str(folder), "--no-browser", "--port", str(port)],
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        cwd=folder,
+    )
+    address = f"http://127.0.0.1:{port}"
+    client = httpx.Client(base_url=address, headers={"Origin": address}, timeout=30, trust_env=False)
+
+    def is_there() -> bool:
+        try:
+            return client.get("/").status_code == 200
+        except httpx.TransportError:
+            return False
+
+    wait_for(is_there)
+    return process, client
+
+
+@pytest.mark.skipif(not Path("/proc").is_dir(), reason="looks for processes where Linux lists them")
+def test_a_page_that_is_killed(tmp_path: Path) -> None:
+    """Killed outright, it takes the command at work with it; opened again, it says interrupted and answers what
+    waited."""
+    folder = folder_with_tiny(tmp_path)
+    port = 20_000 + os.getpid() % 20_000
+    process, client = page_process(folder, port)
+    try:
+        client.post("/rooms/tiny/ask/rehearse", data=LONG)
+        client.post("/rooms/tiny/ask/sheet", data={"week": "2031-01-06"})
+        at_work(client)
+        command = _commands_of(folder)
+        process.send_signal(signal.SIGKILL)
+        process.wait(10)
+        client.close()
+        assert len(command) >= 1
+        wait_for(lambda: not _commands_of(folder), 20)
+        process, client = page_process(folder, port)
+        page = client.get(FIRST).text
+
+        assert "Interrupted" in page
+        assert "Ask the same again" in page
+        assert not list((folder / "tiny" / "answers" / "0001-rehearse").glob("*answer*"))
+        assert answered(client, "/rooms/tiny/answers/0002-sheet") == "answered"
+    finally:
+        process.kill()
+        process.wait(10)
+        client.close()
+
+
+def _commands_of(folder: Path) -> list[int]:
+    """Processes that work for a page of this folder."""
+    found = []
+    mark = f"{ATTENDED}={folder}".encode()
+    for entry in Path("/proc").iterdir():
+        if entry.name.isdigit():
+            try:
+                if mark in (entry / "environ").read_bytes() and b"growsim" in (entry / "cmdline").read_bytes():
+                    found.append(int(entry.name))
+            except OSError:  # it has ended meanwhile, or is not ours
+                continue
+    return found
