@@ -14,6 +14,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from growsim.errors import Fault, InputError, RoomFileError
+from growsim.run.prepare import prepare_room
 from growsim.run.store import write_bytes
 from growsim.spec import reading
 from growsim.spec.change import LoadedChange, change_from, changed_room, load_change
@@ -75,7 +76,7 @@ def _faults_of(room: Room, now: Checked, change: LoadedChange) -> Sequence[Fault
     if now.raw is None or now.scenario is None:
         return ()
     try:
-        changed_room(LoadedRoom(now.scenario, now.raw, room.file, now.fingerprint), change)
+        prepare_room(changed_room(LoadedRoom(now.scenario, now.raw, room.file, now.fingerprint), change))
     except RoomFileError as refusal:
         return _named(refusal.faults, change.path.name)
     return ()

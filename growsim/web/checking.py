@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from growsim.errors import Fault, RoomFileError
+from growsim.run.prepare import prepare_room
 from growsim.spec import reading
-from growsim.spec.load import scenario_from
+from growsim.spec.load import LoadedRoom, scenario_from
 from growsim.spec.scenario import Scenario
 from growsim.web.folder import Room
 
@@ -47,6 +48,7 @@ def checked(content: bytes, label: str) -> Checked:
         return Checked(content, None, refusal.faults)
     try:
         scenario, warnings = scenario_from(raw, label)
+        prepare_room(LoadedRoom(scenario, raw, Path(label), ""))  # whether its crops can weigh what they are said to
     except RoomFileError as refusal:
         return Checked(content, raw, refusal.faults)
     return Checked(content, raw, (), warnings, scenario)

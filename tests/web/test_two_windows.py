@@ -1,0 +1,208 @@
+"""Two windows at once lose no edit, and whatever breaks off in the middle, the room on the disk is whole."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from page_visit import Form, Visitor, forms_of, visit
+
+from growsim.web import saving
+
+ROOT = Path(__file__).parents[2]
+TUB = "/rooms/tiny/form/tubs/0"
+
+
+@pytest.fixture
+def visitor(tmp_path: Path) -> Iterator[Visitor]:
+    """A visitor to a folder with the tiny room in it."""
+    (tmp_path / "tiny").mkdir()
+    shutil.copy(ROOT / "scenarios" / "tiny" / "room.toml", tmp_path / "tiny")
+    with visit(tmp_path) as coming:
+        yield coming
+
+
+def raw(visitor: Visitor) -> dict[str, object]:
+    """The room as it stands on the disk."""
+    file: Path = visitor.app.state.folder.path / "tiny" / "room.toml"
+    return tomllib.loads(file.read_text(encoding="utf-8"))
+
+
+def again(page: str, address: str) -> Form:
+    """The form that a refused save shows."""
+    return next(form for form in forms_of(page) if form.action == address)
+
+
+def test_the_second_save_is_refused_and_told(visitor: Visitor) -> None:
+    """Both windows showed the same tub; the second is told what the first saved, side by side, and how to go on."""
+    first, second = visitor.form(TUB), visitor.form(TUB)
+    visitor.post(TUB, [*first.with_values(tubs__0__flood_minutes="5"), ("do", "save")])
+
+    refused = visitor.post(TUB, [*second.with_values(tubs__0__flood_minutes="7"), ("do", "save")])
+
+    assert refused.status_code == 409
+    assert "changed in another window" in refused.text
+    row = '<th scope="row">Minutes the pump runs for a flood</th><td>5</td><td>7</td>'
+    assert row in refused.text
+    assert raw(visitor)["tubs"][0]["flood_minutes"] == 5  # type: ignore[index]
+
+    kept = visitor.post(TUB, [*again(refused.text, TUB).fields, ("do", "save")])
+    assert kept.status_code == 303
+    assert raw(visitor)["tubs"][0]["flood_minutes"] == 7  # type: ignore[index]
+
+
+def test_what_the_other_window_changed_stays(visitor: Visitor) -> None:
+    """Only what was typed here goes into the file: the other window's capacity is not set back."""
+    first, second = visitor.form(TUB), visitor.form(TUB)
+    visitor.post(TUB, [*first.with_values(tubs__0__capacity_l="133"), ("do", "save")])
+
+    refused = visitor.post(TUB, [*second.with_values(tubs__0__flood_minutes="7"), ("do", "save")])
+    visitor.post(TUB, [*again(refused.text, TUB).fields, ("do", "save")])
+
+    tub = raw(visitor)["tubs"][0]  # type: ignore[index]
+    assert (tub["capacity_l"], tub["flood_minutes"]) == (133, 7)
+
+
+def test_an_edit_finds_its_entry_where_it_stands_now(visitor: Visitor) -> None:
+    """While one window edits the second shift, another removes the first: the edit goes to the right one."""
+    address, removal = "/rooms/tiny/form/crew/shifts/1", "/rooms/tiny/remove/crew/shifts/0"
+    shifts = raw(visitor)["crew"]["shifts"]  # type: ignore[index]
+    edit = visitor.form(address).with_values(crew__shifts__1__people="9")
+    visitor.post(removal, visitor.form(removal).fields)
+
+    refused = visitor.post(address, [*edit, ("do", "save")])
+    assert refused.status_code == 409
+    where = next(form.action for form in forms_of(refused.text) if "/form/" in form.action)
+    form = again(refused.text, where)
+    visitor.post("/rooms/tiny/form/crew/shifts/0", [*form.fields, ("do", "anyway")])
+
+    assert raw(visitor)["crew"]["shifts"] == [{**shifts[1], "people": 9}, *shifts[2:]]  # type: ignore[index]
+
+
+def test_an_edit_of_what_has_gone_shows_what_was_typed(visitor: Visitor) -> None:
+    """The entry itself was removed meanwhile: nothing is saved, and what was typed is shown to be kept."""
+    address, removal = "/rooms/tiny/form/crew/shifts/0", "/rooms/tiny/remove/crew/shifts/0"
+    edit = visitor.form(address).with_values(crew__shifts__0__people="9")
+    visitor.post(removal, visitor.form(removal).fields)
+
+    gone = visitor.post(address, [*edit, ("do", "save")])
+
+    assert gone.status_code == 409
+    assert "is no longer in the room" in gone.text
+    assert "<dd>9</dd>" in gone.text
+
+
+def test_a_removal_looks_again_when_the_file_has_changed(visitor: Visitor) -> None:
+    """A confirmation given for another state of the file removes nothing."""
+    removal = "/rooms/tiny/remove/crew/shifts/0"
+    agreed = visitor.form(removal).fields
+    visitor.save(TUB, tubs__0__flood_minutes="5")
+
+    answer = visitor.post(removal, agreed)
+
+    assert answer.status_code == 409
+    assert "Not removed" in answer.text
+    assert len(raw(visitor)["crew"]["shifts"]) == len(  # type: ignore[index]
+        tomllib.loads((ROOT / "scenarios" / "tiny" / "room.toml").read_text())["crew"]["shifts"]
+    )
+
+
+def test_text_and_form_know_of_each_other(visitor: Visitor) -> None:
+    """An editor or the page's own text field counts as another window too."""
+    text = visitor.form("/rooms/tiny/text")
+    visitor.save(TUB, tubs__0__flood_minutes="5")
+
+    answer = visitor.post("/rooms/tiny/text", [*text.with_values(text="about = 'mine'"), ("do", "save")])
+
+    assert answer.status_code == 409
+    assert "about = &#39;mine&#39;" in answer.text
+    assert "flood_minutes = 5" in answer.text
+    assert raw(visitor)["tubs"][0]["flood_minutes"] == 5  # type: ignore[index]
+
+
+def test_the_text_comes_back_byte_for_byte(visitor: Visitor) -> None:
+    """Text shown and saved as it stands changes nothing, with any line ends and with empty lines in front."""
+    file: Path = visitor.app.state.folder.path / "tiny" / "room.toml"
+    for change in (lambda text: text, lambda text: "\n\n" + text, lambda text: text.replace("\n", "\r\n")):
+        before = change((ROOT / "scenarios" / "tiny" / "room.toml").read_text(encoding="utf-8")).encode()
+        file.write_bytes(before)
+        answer = visitor.post("/rooms/tiny/text", [*visitor.form("/rooms/tiny/text").fields, ("do", "save")])
+        assert answer.status_code == 303
+        assert file.read_bytes() == before
+
+
+def test_a_broken_file_is_corrected_as_text(visitor: Visitor) -> None:
+    """A file that is no TOML sends every form to its text, with the sentence of `check`."""
+    file: Path = visitor.app.state.folder.path / "tiny" / "room.toml"
+    whole = file.read_text(encoding="utf-8")
+    file.write_text(whole.replace("[room]", "[room", 1), encoding="utf-8")
+
+    assert visitor.get("/rooms/tiny/form/racks").headers["location"] == "/rooms/tiny/text"
+    page = visitor.get("/rooms/tiny/text")
+    assert "that is never closed; add the missing ]" in page.text
+    mended = visitor.post(
+        "/rooms/tiny/text", [*visitor.form("/rooms/tiny/text").with_values(text=whole), ("do", "save")]
+    )
+    assert mended.status_code == 303
+    assert file.read_text(encoding="utf-8") == whole
+
+
+def test_a_full_disk_loses_nothing(visitor: Visitor, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The save is refused in a sentence, the room is as it was, and nothing lies half-written beside it."""
+    before = raw(visitor)
+
+    def full(_: Path, __: bytes) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(saving, "write_bytes", full)
+    answer = visitor.save(TUB, tubs__0__flood_minutes="5")
+
+    assert answer.status_code == 400
+    assert "no space left on device" in answer.text
+    assert raw(visitor) == before
+    assert [path.name for path in (visitor.app.state.folder.path / "tiny").iterdir()] == ["room.toml"]
+
+
+def test_a_crash_while_saving_leaves_a_whole_room(tmp_path: Path) -> None:
+    """The program is killed at any moment of its saving: the file is the old one or the new one, never a part."""
+    (tmp_path / "tiny").mkdir()
+    file = tmp_path / "tiny" / "room.toml"
+    old = (ROOT / "scenarios" / "tiny" / "room.toml").read_bytes()
+    new = old + b"# " + b"x" * 4_000_000
+    crash = """
+import os, sys, pathlib
+file, point = pathlib.Path(sys.argv[1]), int(sys.argv[2])
+seen = 0
+def watch(event, arguments):
+    global seen
+    if event in ("open", "os.rename", "os.chmod", "tempfile.mkstemp"):
+        seen += 1
+        if seen == point:
+            os._exit(9)
+from growsim.web.saving import save
+from growsim.web.folder import Room
+from growsim.spec.reading import fingerprint
+new = file.read_bytes() + b"# " + b"x" * 4_000_000
+room, before = Room("tiny", file, file.parent), fingerprint(file.read_bytes())
+sys.addaudithook(watch)
+save(room, before, new)
+"""
+    ends = set()
+    for point in range(1, 8):
+        file.write_bytes(old)
+        done = subprocess.run(
+            [sys.executable, "-c", crash, str(file), str(point)],
+            env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
+            check=False,
+            timeout=60,
+        )
+        ends.add((done.returncode, file.read_bytes() == new))
+        assert file.read_bytes() in (old, new)
+
+    assert {(9, False), (0, True)} <= ends
