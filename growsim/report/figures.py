@@ -158,6 +158,10 @@ def save(figure: Figure, folder: Path, name: str) -> str:
     import matplotlib as mpl
 
     with mpl.rc_context(_STYLE):
+        layout = figure.get_layout_engine()
+        if layout is not None:  # found once for both files: it takes longer than the drawing
+            layout.execute(figure)
+            figure.set_layout_engine(None)
         svg = folder / f"{name}.svg"
         figure.savefig(svg, metadata={"Date": None, "Creator": None})
         figure.savefig(folder / f"{name}.png", dpi=160, metadata={"Software": None})
