@@ -101,7 +101,9 @@ def _objectives(scenario: Scenario) -> Chapter:
                     f"over the "
                     f"counted window: {listed(named)}.",
                     "Output counts what is cut and handed out in the window; fates count seeds sown in the window.",
-                    "Range of the average: Student's t at 95% over replications. Range in practice: 10th to 90th "
+                    "Range of the average: Student's t at 95% over replications; in a rehearsal, where it pays, what "
+                    "figures in doubt and attendance, whose averages are known, did to it by chance is taken out "
+                    "(control variates). Range in practice: 10th to 90th "
                     "percentile of the weeks (for weekly figures) or of the replications.",
                 ),
             ),

@@ -20,6 +20,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.controls import Controls, KnownControls
 
 LEVEL = 0.95
+WORTH_IT = 2.0
 
 
 @dataclass(frozen=True)
@@ -96,10 +97,14 @@ def mean_interval(values: Sequence[float], level: float = LEVEL) -> tuple[float,
 def controlled_interval(
     values: Sequence[float], controls: Controls | None, level: float = LEVEL
 ) -> tuple[float, float | None, float | None, float]:
-    """Mean, its t-interval, and what a year is worth in plain years: with known luck taken out, where there is any."""
-    if controls is None:
+    """Mean, its t-interval, and what a year is worth in plain years: with known luck taken out where that pays.
+
+    It pays where a year is worth 2 or more. Below, what it saves is less than what it costs to explain that figures no
+    longer add up to the last bit; and looking for the narrower range would cost coverage (the tests see how much).
+    """
+    found = None if controls is None else controls.mean_of(values)
+    if found is None or found.worth < WORTH_IT:
         return *mean_interval(values, level), 1.0
-    found = controls.mean_of(values)
     half = t_quantile(0.5 + level / 2.0, found.freedom) * found.error
     return found.mean, found.mean - half, found.mean + half, found.worth
 

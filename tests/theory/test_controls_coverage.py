@@ -54,27 +54,30 @@ def mostly_well(luck: np.ndarray, dice: np.random.Generator) -> np.ndarray:
 @pytest.mark.parametrize("figure", [plain, product, threshold, mostly_well])
 @pytest.mark.parametrize(("years", "q"), [(20, 4), (60, 12)])
 def test_ranges_cover_as_those_of_plain_means_do(figure: Figures, years: int, q: int) -> None:
-    """No fewer than the plain range does in the same studies, and 94 of 100 where luck is not far from normal.
+    """As often as the plain range in the same studies, give or take 3 of 100, and 94 of 100 where luck is near normal.
 
-    A figure that is nought in most years is hard on any t-range: the plain one of 20 such years covers 84 of 100.
+    What looking first whether it pays might cost is within that. A figure that is
+    nought in most years is hard on any t-range: the plain one of 20 such years covers 84 of 100.
     """
     dice = np.random.default_rng(years + q)
     truth = float(figure(dice.uniform(-1.7, 1.7, size=(q, 1_000_000)), dice).mean())
-    covered = plainly = 0
+    covered = plainly = paid = 0
     for _ in range(STUDIES):
         luck = dice.uniform(-1.7, 1.7, size=(q, years))
         values = figure(luck, dice).tolist()
         controls = Controls({str(k): luck[k].tolist() for k in range(q)}, years)
-        _, low, high, _ = controlled_interval(values, controls)
+        _, low, high, worth = controlled_interval(values, controls)
+        paid += worth > 1.0
         _, plain_low, plain_high = mean_interval(values)
         assert low is not None and high is not None and plain_low is not None and plain_high is not None
         covered += low <= truth <= high
         plainly += plain_low <= truth <= plain_high
 
     three_errors = 3 * np.sqrt(0.06 * 0.94 * STUDIES)
-    assert covered >= plainly - three_errors / 2
+    assert covered >= plainly - 0.03 * STUDIES
     if figure in (plain, product):
         assert covered >= 0.94 * STUDIES - three_errors
+        assert paid > 0.5 * STUDIES
 
 
 def test_the_check_would_notice() -> None:
@@ -101,7 +104,7 @@ def test_ranges_of_a_room_in_doubt_cover() -> None:
     raw["crew"]["chance_doubt_sd"] = [0.05] * 12
     room = prepare(scenario_from(raw, str(TINY))[0])
     plan = RunPlan(days=182, run_in_days=56)
-    outcomes = run_batch(room, 2031, range(2400), plan, workers=1)
+    outcomes = run_batch(room, 2031, range(1200), plan, workers=2)
     luck = known_luck(room.scenario, 2031, plan, outcomes)
     assert len(luck) == 6
     for size in (30, 60):
@@ -115,5 +118,5 @@ def test_ranges_of_a_room_in_doubt_cover() -> None:
                 assert low is not None and high is not None
                 covered.append(low <= truth <= high)
                 worth.append(each)
-            print(f"{key}, {size} years: covers {100 * np.mean(covered):.1f} %, a year is worth {np.median(worth):.2f}")
+            print(f"{key}, {size} years: covers {100 * np.mean(covered):.1f} %, a year is worth {np.mean(worth):.2f}")
             assert np.mean(covered) > 0.9

@@ -1,0 +1,126 @@
+"""How long the whole takes: a room-year, a batch, starting up. See conftest.py for how to run these."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import simpy
+from reference.plain_room.room import live_through
+
+from growsim.ledger.measures import measure
+from growsim.run.intervals import summarise
+from growsim.run.known_luck import known_luck
+from growsim.run.prepare import Prepared
+from growsim.run.rehearsers import Rehearsers
+from growsim.run.replicate import trace
+from growsim.spec.plan import RunPlan
+
+ROOT = Path(__file__).parents[2]
+YEAR = RunPlan(364)
+BATCH = range(40)
+
+pytestmark = [pytest.mark.slow, pytest.mark.bench]
+CPU = time.process_time  # what others do on this machine meanwhile does not count
+
+
+@pytest.mark.benchmark(group="room-year", timer=CPU)
+def test_a_year(timed: Callable[..., Any], twelve_racks: Prepared) -> None:
+    """A year of twelve racks, and not measured."""
+    assert len(timed("a year", lambda: trace(twelve_racks, 1, 0, YEAR), rounds=8).records) > 1000
+
+
+@pytest.mark.benchmark(group="room-year", timer=CPU)
+def test_measure_a_year(timed: Callable[..., Any], twelve_racks: Prepared) -> None:
+    """Its figures from its log book."""
+    book = trace(twelve_racks, 1, 0, YEAR)
+    outcome = timed("measure a year", lambda: measure(book, twelve_racks.scenario, YEAR, replication=0), rounds=8)
+
+    assert outcome.measures["plants_cut_per_week"] > 0
+
+
+@pytest.mark.benchmark(group="room-year", timer=CPU)
+def test_bare_timeouts(timed: Callable[..., Any], twelve_racks: Prepared) -> None:
+    """SimPy by itself: as many timeouts, in one process, as that year has records in its book."""
+    events = len(trace(twelve_racks, 1, 0, YEAR).records)
+
+    def run() -> float:
+        environment = simpy.Environment()
+
+        def tick() -> Iterator[simpy.Event]:
+            for _ in range(events):
+                yield environment.timeout(1)
+
+        environment.process(tick())
+        environment.run()
+        return float(environment.now)
+
+    assert timed("bare timeouts of a year", run, rounds=8) == events
+
+
+@pytest.mark.benchmark(group="room-year", timer=CPU)
+@pytest.mark.parametrize("model", ["ours", "a process a plant"])
+def test_two_models(timed: Callable[..., Any], cut_once: Prepared, model: str) -> None:
+    """A year of both models of one room (crops cut once); the second has a process for every plant and flood."""
+    room = cut_once
+    if model == "ours":
+        assert len(timed("a year, crops cut once", lambda: trace(room, 1, 0, YEAR), rounds=8).records) > 100
+    else:
+        counts = timed("a year, a process a plant", lambda: live_through(room.scenario, room.curves, YEAR, 1), rounds=2)
+        assert counts["seeds_sown"] > 0
+
+
+@pytest.mark.benchmark(group="batch")
+@pytest.mark.parametrize("workers", [1, 2])
+def test_a_batch(timed: Callable[..., Any], twelve_racks: Prepared, workers: int) -> None:
+    """Forty years of twelve racks by workers that are at work already."""
+    rooms = {"": twelve_racks}
+    with Rehearsers(workers) as rehearsers:
+        rehearsers.run(rooms, 1, range(8), YEAR)
+        name = f"batch, {workers} worker{'s' if workers > 1 else ''}"
+        found = timed(name, lambda: rehearsers.run(rooms, 1, BATCH, YEAR)[""], rounds=2)
+
+    assert len(found) == len(BATCH)
+
+
+@pytest.mark.benchmark(group="batch")
+def test_known_luck_saves_years(timed: Callable[..., Any], millrace: Prepared, note: Callable[[str], None]) -> None:
+    """Sixty years of the demo room: how many plain years each is worth, and what finding that out costs."""
+    plan = RunPlan(millrace.scenario.rehearsal.days, millrace.scenario.rehearsal.run_in_days)
+    with Rehearsers(2) as rehearsers:
+        outcomes = rehearsers.run({"": millrace}, 1, range(60), plan)[""]
+
+    def estimate() -> Any:
+        return summarise(outcomes, known_luck(millrace.scenario, 1, plan, outcomes))
+
+    found = timed("60 years of the demo room summed up", estimate, rounds=3)
+    for key in ("kg_handed_out_per_week", "orders_filled_fraction", "tasks_on_time_fraction", "cost_per_kg"):
+        note(f"{found[key].worth:8.2f}  plain years a year is worth, known luck taken out: {key}")
+    assert found["kg_handed_out_per_week"].worth > 1.5
+
+
+@pytest.mark.benchmark(group="start-up")
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("growsim --help", ["-m", "growsim", "--help"]),
+        ("growsim check, the demo room", ["-m", "growsim", "check", str(ROOT / "scenarios" / "millrace")]),
+        ("a worker's imports", ["-c", "import growsim.run.worker, growsim.run.replicate"]),
+        ("Python alone", ["-c", "pass"]),
+    ],
+    ids=["help", "check", "worker", "python"],
+)
+def test_start_up(timed: Callable[..., Any], name: str, words: list[str]) -> None:
+    """From the shell to the prompt again."""
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join([str(ROOT), *sys.path])}
+
+    def run() -> int:
+        return subprocess.run([sys.executable, *words], env=environment, capture_output=True, check=True).returncode
+
+    assert timed(name, run, rounds=5) == 0
