@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -12,6 +11,7 @@ from growsim.ledger.catalogue import CATALOGUE
 from growsim.web import runs_record as record
 from growsim.web.answers_room import asked_room
 from growsim.web.folder import NotHereError
+from growsim.web.runs_record import first_sentence
 
 HEADLINES = (
     "kg_cut_per_week",
@@ -27,8 +27,6 @@ HEADLINES = (
     "kwh_per_kg",
     "litres_per_kg",
 )
-
-_END = re.compile(r"([.:!?]) (?=[A-Z0-9])")
 
 
 @dataclass(frozen=True)
@@ -77,12 +75,6 @@ def summary_of(run_folder: Path) -> Summary:
         )
     except (OSError, ValueError, KeyError, IndexError, TypeError, AttributeError) as broken:
         raise NotHereError("This answer cannot be read any more; ask again.") from broken
-
-
-def first_sentence(text: str) -> tuple[str, str]:
-    """The first sentence of a text, and the rest: a full stop before a space and a capital or a figure ends it."""
-    ends = _END.search(text)
-    return (text, "") if ends is None else (text[: ends.end(1)], text[ends.end() :])
 
 
 def _figure(key: str, one: dict[str, Any], currency: str) -> Figure:

@@ -197,7 +197,7 @@ class Keeper:
         if code == 0:
             self._days_of(here)
             (here.folder / (record.ANSWER + _NEW)).rename(here.folder / record.ANSWER)
-            return replace(run, state=record.DONE)
+            return replace(run, state=record.DONE, lead=record.lead_of(here.folder / record.ANSWER))
         said = self._what_was_said(here)
         if here.stopping:
             return replace(run, state=record.STOPPED)

@@ -24,6 +24,8 @@ RECORD, ASKED, ANSWER, DAYS, PROGRESS, SAID = "run.json", "asked", "answer", "da
 WAITING, AT_WORK, DONE = "waiting", "at work", "done"
 REFUSED, STOPPED, FAILED, INTERRUPTED = "refused", "stopped", "failed", "interrupted"
 OVER = (DONE, REFUSED, STOPPED, FAILED, INTERRUPTED)
+LONGEST_LEAD = 300
+_END = re.compile(r"([.:!?]) (?=[A-Z0-9])")
 _ID = re.compile(r"\d{4,9}-[a-z]{2,20}")
 
 
@@ -32,8 +34,8 @@ class Run:
     """What was asked and what became of it.
 
     words: of the command line after `growsim`, without --out; paths from the chosen folder. given: the form as filled
-    in, to ask again. state: one of those above. said: what growsim said instead of an answer, a sentence a line.
-    Moments in seconds since 1970 (UTC).
+    in, to ask again. state: one of those above. said: what growsim said instead of an answer, a sentence a line. lead:
+    the answer's first sentence. Moments in seconds since 1970 (UTC).
     """
 
     id: str
@@ -44,6 +46,7 @@ class Run:
     given: dict[str, tuple[str, ...]] = field(default_factory=dict)
     state: str = WAITING
     said: str = ""
+    lead: str = ""
     asked_at: float = 0.0
     began_at: float | None = None
     ended_at: float | None = None
@@ -63,6 +66,21 @@ class Run:
     def took_seconds(self) -> float | None:
         """From the beginning to the end."""
         return self.ended_at - self.began_at if self.began_at is not None and self.ended_at is not None else None
+
+
+def lead_of(answer: Path) -> str:
+    """The first sentence of an answer, for lists; "" where it cannot be read."""
+    try:
+        sentences = json.loads((answer / "summary.json").read_text(encoding="utf-8"))["answer"]
+        return first_sentence(str(sentences[0]))[0][:LONGEST_LEAD]
+    except (OSError, ValueError, KeyError, IndexError, TypeError):
+        return ""
+
+
+def first_sentence(text: str) -> tuple[str, str]:
+    """The first sentence of a text, and the rest: a full stop before a space and a capital or a figure ends it."""
+    ends = _END.search(text)
+    return (text, "") if ends is None else (text[: ends.end(1)], text[ends.end() :])
 
 
 def is_id(text: str) -> bool:

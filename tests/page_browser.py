@@ -1,0 +1,42 @@
+"""A browser for tests of the page: Debian's Chromium, or the one that Playwright brings; none, and they are skipped."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Error, Page, sync_playwright
+
+WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+
+
+@contextmanager
+def chromium() -> Iterator[Browser]:
+    """A browser without a window. Skips the test where this computer has none."""
+    where = next(
+        (found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), None
+    )
+    with sync_playwright() as playwright:
+        try:
+            browser = playwright.chromium.launch(executable_path=where, args=["--no-sandbox"])
+        except Error:
+            pytest.skip("no Chromium on this computer")
+        try:
+            yield browser
+        finally:
+            browser.close()
+
+
+def faults_of(page: Page) -> list[str]:
+    """What axe-core finds against WCAG 2.2 AA on the page as it stands."""
+    found: dict[str, Any] = Axe().run(page, options={"runOnly": {"type": "tag", "values": WCAG}}).response
+    return [f"{one['id']}: {node['html'][:120]}" for one in found["violations"] for node in one["nodes"]]
+
+
+def is_too_wide(page: Page) -> bool:
+    """Whether one has to scroll sideways."""
+    return bool(page.evaluate("document.documentElement.scrollWidth > document.documentElement.clientWidth"))
