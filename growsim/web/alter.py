@@ -25,6 +25,7 @@ from growsim.web.change_edits import change_tables
 from growsim.web.change_kinds import BY_KEY, KINDS, Kind, choices_in, edits_by_columns, edits_for_a_rack, rows_of
 from growsim.web.checking import Checked, checked_room
 from growsim.web.folder import NotHereError, Room, file_inside, plain_name
+from growsim.web.form_page import CAUTIONS
 from growsim.web.forms import sent_form, uploads_of
 from growsim.web.navigation import address
 from growsim.web.pages import room_of, shown
@@ -116,6 +117,7 @@ def _kind_page(
         about=about,
         problems=problems,
         currency=now.scenario.prices.currency if now.scenario is not None else "",
+        cautions=CAUTIONS.get(str(kind.listed[0]), ()),
     )
 
 

@@ -23,7 +23,7 @@ from growsim.web.tree import Builder, Field
 class Kind:
     """A common change. columns: keys of the entries of a list that may be given other values; none: a copy is added.
 
-    takes_out: whether 0, or nothing, takes the entry out.
+    takes_out: whether 0, or nothing, in the first column takes the entry out.
     """
 
     key: str
@@ -46,7 +46,7 @@ KINDS: tuple[Kind, ...] = (
         "Another crop mix",
         "Other numbers of cells in the sowing plan. 0 takes a line out.",
         ("sowing",),
-        ("crop", "cells"),
+        ("cells", "crop"),
         takes_out=True,
     ),
     Kind(
@@ -116,7 +116,7 @@ def edits_by_columns(kind: Kind, raw: Mapping[str, Any], sent: Sent) -> list[Edi
             if boxes is None or list(boxes.get("", ())) == shown.get("", []):
                 continue
             value = value_of(what, boxes)
-            if kind.takes_out and key == kind.columns[-1] and value in (0, LEFT_OUT):
+            if kind.takes_out and key == kind.columns[0] and value in (0, LEFT_OUT):
                 gone.append(Remove((*kind.listed, place)))
             elif value is not LEFT_OUT:
                 edits.append(Give(path, value))

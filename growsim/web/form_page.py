@@ -9,6 +9,7 @@ from typing import Any
 from starlette.requests import Request
 from starlette.responses import Response
 
+from growsim.report import cautions
 from growsim.web.checking import Checked, checked, label_of
 from growsim.web.examples import like_entry, starter_entry
 from growsim.web.folder import Room
@@ -23,6 +24,17 @@ from growsim.web.tree import Block, Builder, flat
 from growsim.web.words import noun_of
 
 WITH_A_PLAN = ("racks", "trays")
+CAUTIONS = {
+    "racks": (cautions.LIFTING, cautions.WATER_AND_POWER),
+    "tubs": (cautions.WATER_AND_POWER, cautions.CHEMICALS, cautions.LIFTING),
+    "lights": (cautions.WATER_AND_POWER, cautions.GLARE, cautions.HEAT),
+    "climate": (cautions.HEAT,),
+    "co2": (cautions.CARBON_DIOXIDE,),
+    "power": (cautions.WATER_AND_POWER,),
+    "crew": (cautions.LIFTING, cautions.HEAT, cautions.CHEMICALS),
+    "harvest": (cautions.FOOD,),
+    "partners": (cautions.FOOD,),
+}
 UNCHANGED = ("rehearsal", "room")  # hold what no change may differ in
 REFUSED, CHANGED = 422, 409
 
@@ -100,6 +112,7 @@ def form_page(
         siblings=titles_of(value_at(raw, spot.list_path if spot.kind in ("entry", "new") else spot.path)),
         plan=plan_beside(spot, looked),
         up=way_up(room, spot),
+        cautions=CAUTIONS.get(str(spot.path[0]) if spot.path else "", ()),
     )
 
 

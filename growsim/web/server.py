@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import socket
 import threading
 import webbrowser
@@ -53,4 +54,6 @@ def serve(folder: Path, listening: socket.socket, *, start: str = "/", browser: 
     print(f"The page is at {address}\nClose it with Ctrl-C; what is saved stays.", flush=True)
     if browser:
         threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
-    uvicorn.Server(settings).run(sockets=[listening])
+    with contextlib.suppress(KeyboardInterrupt):  # Ctrl-C is how it is meant to end
+        uvicorn.Server(settings).run(sockets=[listening])
+    print("The page is closed.", flush=True)

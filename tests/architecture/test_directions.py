@@ -22,6 +22,8 @@ AT_HOME = {
     "tqdm": ("run/progress.py",),
     "distributed": ("run/cluster.py",),
     "jinja2": ("report/", "web/"),
+    "starlette": ("web/",),
+    "uvicorn": ("web/server.py",),
 }
 
 LINT = "import sys; from importlinter.cli import lint_imports; sys.exit(lint_imports(no_cache=True, no_logo=True))"
