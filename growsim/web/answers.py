@@ -17,6 +17,7 @@ from growsim.run.store import write_bytes
 from growsim.web import answers_files as handing
 from growsim.web import runs_record as record
 from growsim.web.answers_pictures import Picture, pictures_of
+from growsim.web.answers_room import asked_room
 from growsim.web.answers_summary import Summary, summary_of
 from growsim.web.ask import keeper_of
 from growsim.web.ask_questions import BY_NAME, ON_ASK_PAGE, Question
@@ -40,6 +41,7 @@ class Answer:
     changes: list[handing.FileHere]
     has_tables: bool
     days: Path | None
+    cautions: tuple[str, ...] = ()
 
 
 def one_answer(request: Request) -> Response:
@@ -62,6 +64,7 @@ def answer_of(room: Room, run: Run) -> Answer:
     folder = record.folder_of_run(room, run.id)
     if run.state != record.DONE:
         raise NotHereError(f"“{run.title}” has not been answered.")
+    room_then = asked_room(folder)
     every = list(handing.files_of(folder).values())
     return Answer(
         run,
@@ -73,6 +76,7 @@ def answer_of(room: Room, run: Run) -> Answer:
         [file for file in every if file.path.suffix == ".toml" and "/" not in file.name],
         any(file.path.suffix == ".csv" and "/" not in file.name for file in every),
         days_of(folder),
+        {"outage": room_then.machine_cautions, "sheet": room_then.cautions}.get(run.question, ()),
     )
 
 

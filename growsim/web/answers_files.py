@@ -37,7 +37,7 @@ _KINDS = {
 }
 # A report may bring its own look and pictures, and nothing else: no script, no forms, no links that act.
 REPORT_POLICY = (
-    "sandbox allow-popups allow-modals; default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; "
+    "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; "
     "form-action 'none'; frame-ancestors 'none'"
 )
 PICTURE_POLICY = "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:"

@@ -7,6 +7,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from growsim.errors import InputError
+from growsim.report.cautions import ALWAYS, all_for, beside_machines
 from growsim.spec.load import ROOM_FILE, load_scenario
 from growsim.web import runs_record as record
 from growsim.web.folder import NotHereError
@@ -14,10 +15,12 @@ from growsim.web.folder import NotHereError
 
 @dataclass(frozen=True)
 class AskedRoom:
-    """Its crops in the order of the room file, and its currency."""
+    """Its crops in the order of the room file, its currency, and the cautions that concern its machines, and all."""
 
     crops: tuple[str, ...] = ()
     currency: str = "money"
+    machine_cautions: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
 
 
 def room_file_of(run_folder: Path) -> Path:
@@ -39,4 +42,5 @@ def asked_room(run_folder: Path) -> AskedRoom:
 @lru_cache(maxsize=64)
 def _read(file: Path) -> AskedRoom:
     scenario = load_scenario(file).scenario
-    return AskedRoom(tuple(crop.name for crop in scenario.crops), scenario.prices.currency)
+    crops = tuple(crop.name for crop in scenario.crops)
+    return AskedRoom(crops, scenario.prices.currency, (ALWAYS, *beside_machines(scenario)), all_for(scenario))

@@ -119,7 +119,11 @@ def _all(room: Room) -> Iterator[Run]:
     answers = room.home / ANSWERS
     if not answers.is_dir() or answers.is_symlink() or room.home.is_symlink():
         return
-    for folder in answers.iterdir():
+    try:
+        inside = list(answers.iterdir())
+    except OSError:  # not ours to look into
+        return
+    for folder in inside:
         if is_id(folder.name) and folder.is_dir() and not folder.is_symlink():
             found = _read(folder)
             if found is not None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from growsim.ledger.catalogue import FATE_LABELS
+from growsim.report.cautions import CARBON_DIOXIDE, HEAT, WATER_AND_POWER
 from growsim.report.words import counted, day_and_date, mass, number, short_date, temperature
 
 _MISSED = {
@@ -17,6 +18,9 @@ _MISSED = {
     "low tub": "the tub was too low",
     "leak": "the tub leaked",
 }
+
+
+_CAUTIONS = {"heat pump": HEAT, "co2": CARBON_DIOXIDE}  # of who goes in to mend it; electricity beside water else
 
 
 @dataclass(frozen=True)
@@ -29,6 +33,7 @@ class DayInWords:
     work: tuple[str, ...]
     waiting: tuple[str, ...]
     down: tuple[str, ...]
+    cautions: tuple[str, ...]
     greens: tuple[str, ...]
     trays: tuple[tuple[str, ...], ...]
 
@@ -44,6 +49,7 @@ def day_in_words(room: Mapping[str, Any], day: Mapping[str, Any]) -> DayInWords:
         tuple(_work(one) for one in day.get("work", ()) if one["minutes"] or one["jobs"]),
         tuple(_waiting(one) for one in day.get("waiting", ())),
         tuple(_down(day)),
+        tuple(dict.fromkeys(_CAUTIONS.get(one["machine"], WATER_AND_POWER) for one in day.get("down", ()))),
         tuple(_greens(day)),
         tuple(_trays(room["shelves"], day.get("trays", ()))),
     )

@@ -17,10 +17,12 @@ import openpyxl
 import pytest
 from page_served import answered, folder_with_tiny, served
 
+from growsim.report.cautions import WATER_AND_POWER
 from growsim.report.day_by_day import read_day, read_room
+from growsim.web.stepping_words import day_in_words
 
 CHANGE = '[change]\nname = "more heads"\n\n[[sowing]]\nname = "heads Mondays"\ncells = 30\n'
-REHEARSED, COMPARED, SOWN = "0001-rehearse", "0002-compare", "0003-outage"
+REHEARSED, COMPARED, STOPPED = "0001-rehearse", "0002-compare", "0003-outage"
 DAYS = 28
 
 
@@ -46,14 +48,14 @@ def done(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Answered]:
         client.post("/rooms/tiny/ask/rehearse", data=few)
         client.post("/rooms/tiny/ask/compare", data={**few, "changes": "heads.toml"})
         client.post("/rooms/tiny/ask/outage", data={"replications": "2", "machine": "pump", "date": "2031-01-20"})
-        for run in (REHEARSED, COMPARED, SOWN):
+        for run in (REHEARSED, COMPARED, STOPPED):
             assert answered(client, f"/rooms/tiny/answers/{run}") == "answered", client.get(
                 f"/rooms/tiny/answers/{run}"
             ).text
         yield Answered(folder, client)
 
 
-@pytest.mark.parametrize("run", [REHEARSED, COMPARED, SOWN])
+@pytest.mark.parametrize("run", [REHEARSED, COMPARED, STOPPED])
 def test_the_sentence_comes_first(done: Answered, run: str) -> None:
     """What summary.json answers stands at the top, its first sentence first; then the figures with their ranges."""
     page = done.get(run).text
@@ -68,7 +70,7 @@ def test_the_sentence_comes_first(done: Answered, run: str) -> None:
     assert unescape(summary["repeat_with"]) in shown
 
 
-@pytest.mark.parametrize("run", [REHEARSED, COMPARED, SOWN])
+@pytest.mark.parametrize("run", [REHEARSED, COMPARED, STOPPED])
 def test_pictures_have_words(done: Answered, run: str) -> None:
     """Every picture of the report is there, as a file that can be seen, with its caption as text alternative."""
     page = done.get(run).text
@@ -83,7 +85,7 @@ def test_pictures_have_words(done: Answered, run: str) -> None:
         assert len(words) > 30
 
 
-@pytest.mark.parametrize("run", [REHEARSED, COMPARED, SOWN])
+@pytest.mark.parametrize("run", [REHEARSED, COMPARED, STOPPED])
 def test_every_file_can_be_kept(done: Answered, run: str) -> None:
     """What is listed is handed out byte by byte, as a file to keep, under a name that says what it is."""
     page = done.get(run).text
@@ -199,6 +201,18 @@ def test_another_year(done: Answered) -> None:
     assert answered(done.client, asked.headers["location"]) == "answered"
     assert "number 6" in done.client.get(f"{asked.headers['location']}/days").text
     assert "replication 6 alone" in done.client.get(asked.headers["location"]).text
+
+
+def test_cautions_stand_where_the_work_can_hurt(done: Answered) -> None:
+    """An outage's answer warns of electricity beside water; so does a day on which a pump stands still."""
+    day = {"date": "2031-01-20", "down": [{"machine": "pump", "where": "tub", "from_minute": 60, "until_minute": 1440,
+           "noticed": ""}]}  # fmt: skip
+    words = day_in_words({"hour": 12, "shelves": []}, day)
+
+    assert "Electricity beside water" in done.get(STOPPED).text
+    assert "Electricity beside water" not in done.get(REHEARSED).text
+    assert words.down == ("Pump of tub down from 01:00 to 24:00; nobody has noticed by midnight.",)
+    assert words.cautions == (WATER_AND_POWER,)
 
 
 def test_days_are_where_they_are(done: Answered) -> None:
