@@ -242,7 +242,7 @@ def _take_upload(request: Request, called: str, content: bytes) -> Response:
 
 def hand_out(request: Request) -> Response:
     """A CHANGE file, to keep or to send."""
-    path = _file(request)
+    path = change_file(request)
     return Response(
         reading.whole_file(path),
         media_type="application/toml",
@@ -252,12 +252,13 @@ def hand_out(request: Request) -> Response:
 
 async def remove(request: Request) -> Response:
     """Remove a CHANGE file."""
-    path = _file(request)
+    path = change_file(request)
     path.unlink(missing_ok=True)
     return RedirectResponse(f"{address(room_of(request).name, 'changes')}?saved=removed", 303)
 
 
-def _file(request: Request) -> Path:
+def change_file(request: Request) -> Path:
+    """The CHANGE file named in the address. Raises NotHereError."""
     path = file_inside(room_of(request).changes, request.path_params["file"])
     if path.suffix != ".toml" or not path.is_file():
         raise NotHereError("There is no such change.")

@@ -18,7 +18,7 @@ from growsim.web.words import shown
 Options = tuple[tuple[str, str], ...]
 
 # Which lists of the room a field names entries of.
-_NAMED: dict[tuple[type[Table], str], tuple[str, ...]] = {
+NAMED: dict[tuple[type[Table], str], tuple[str, ...]] = {
     (Rack, "tub"): ("tubs",),
     (Rack, "lights"): ("lights",),
     (Stage, "tray"): ("trays",),
@@ -47,8 +47,8 @@ def options_of(
         known = {name: name for name in stage_names(raw)}
     elif (model, key) == (Stage, "after"):
         known = {name: name for name in _names(_at(raw, path[:-2]))}
-    elif (model, key) in _NAMED:
-        known = {name: name for listed in _NAMED[model, key] for name in _names(raw.get(listed))}
+    elif (model, key) in NAMED:
+        known = {name: name for listed in NAMED[model, key] for name in _names(raw.get(listed))}
         if (model, key) == (Order, "crop"):
             known[ANY_CROP] = "any crop"
     else:

@@ -16,6 +16,7 @@ from growsim.web.folder import Room
 from growsim.web.navigation import address
 from growsim.web.pages import shown
 from growsim.web.plan import Plan, plan_of
+from growsim.web.renaming import with_namesakes
 from growsim.web.sent import Sent, edits_of, table_of
 from growsim.web.shapes import FAMILY_WORDS, MONTHS
 from growsim.web.spots import Spot, fault_address, spot_at, table_at, value_at
@@ -45,7 +46,7 @@ def asked_edits(spot: Spot, raw: Mapping[str, Any], sent: Sent) -> list[Edit]:
         return [Add(spot.list_path, table_of(spot.model, spot.path, sent))]
     if spot.kind == "list":
         return []
-    return edits_of(spot.model, spot.path, table_at(raw, spot.path) if spot.path else raw, sent)
+    return with_namesakes(raw, edits_of(spot.model, spot.path, table_at(raw, spot.path) if spot.path else raw, sent))
 
 
 def after_edits(room: Room, now: Checked, edits: Sequence[Edit]) -> Checked:

@@ -19,6 +19,7 @@ from growsim.cli.rooms import open_room
 from growsim.errors import RoomFileError
 from growsim.spec.anatomy import anatomy_of
 from growsim.spec.base import Table
+from growsim.spec.load import load_scenario
 from growsim.spec.scenario import Scenario
 from growsim.spec.toml_text import toml_text
 from growsim.web.shapes import LEFT_OUT, boxes_of, value_of
@@ -241,6 +242,30 @@ def test_shelves_come_and_go_without_saving(visitor: Visitor) -> None:
     assert [group["name"] for group in after][-1] == "extra"
     assert after[-1] == {**after[-2], "name": "extra"}
     assert f'value="{groups}"' not in "".join(re.findall(r'name="racks/0/shelves/@ids" value="\d+"', less.text))
+
+
+def test_a_new_name_is_taken_over_by_whatever_names_it(visitor: Visitor) -> None:
+    """A newcomer calls the starter's crop, its stage and the tub by their own names: the room stays possible."""
+    file = visitor.app.state.folder.path / "starter" / "room.toml"
+
+    visitor.save("/rooms/starter/form/crops/1", crops__1__name="oak leaf", crops__1__stages__1__name="heading up")
+    visitor.save("/rooms/starter/form/tubs/0", tubs__0__name="blue tub")
+    visitor.save("/rooms/starter/form/trays/0", trays__0__name="mini sheet")
+
+    room = load_scenario(file).scenario
+    assert [line.crop for line in room.sowing] == ["loose-leaf", "oak leaf"]
+    assert room.partners[0].orders[0].crop == "oak leaf"
+    assert room.racks[0].shelves[1].stages == ("leaf", "heading up")
+    assert room.racks[0].tub == "blue tub"
+    assert {stage.tray for crop in room.crops for stage in crop.stages} == {"mini sheet", "finishing tray"}
+
+
+def test_a_stage_that_another_crop_has_too_keeps_its_shelves(visitor: Visitor) -> None:
+    """Both crops begin as seedlings: one renames its own, the other's shelves stay, and the room says what is left."""
+    answer = visitor.save("/rooms/starter/form/crops/1", crops__1__stages__0__name="baby")
+
+    assert answer.status_code == 422
+    assert "crops.butterhead.stages.baby" in plain(answer.text)
 
 
 def test_removing_what_others_need_says_so(visitor: Visitor) -> None:

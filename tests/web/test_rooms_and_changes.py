@@ -192,6 +192,36 @@ def test_a_change_file_is_brought_in(visitor: Visitor) -> None:
     assert "is not a key of this table" in bad.text
 
 
+CHANGES = sorted(path.name for path in (ROOT / "scenarios" / "millrace" / "changes").glob("*.toml"))
+
+
+@pytest.mark.parametrize("file", CHANGES)
+def test_a_change_that_is_wanted_is_made_in_the_room(visitor: Visitor, file: str) -> None:
+    """Every invented change, made in the room: the room is then what `compare` rehearsed, and its remarks are kept."""
+    home = visitor.app.state.folder.path / "millrace"
+    before = (home / "room.toml").read_text(encoding="utf-8")
+    wanted = changed_room(load_scenario(home), load_change(home / "changes" / file)).scenario
+    address = f"/rooms/millrace/changes/files/{file}/make"
+
+    answer = visitor.post(address, visitor.form(address).fields)
+
+    assert answer.status_code == 303
+    assert load_scenario(home).scenario == wanted
+    after = (home / "room.toml").read_text(encoding="utf-8")
+    assert [line for line in before.splitlines() if line.startswith("#") and line not in after.splitlines()] == []
+
+
+def test_a_change_is_made_only_in_the_room_that_was_shown(visitor: Visitor) -> None:
+    """Another window changed the room meanwhile: the change is not made, and is asked again."""
+    address = "/rooms/millrace/changes/files/float-valves.toml/make"
+    agreed = visitor.form(address).fields
+    visitor.save("/rooms/millrace/form/climate", climate__fans_w="77")
+
+    assert visitor.post(address, agreed).status_code == 409
+    room = load_scenario(visitor.app.state.folder.path / "millrace").scenario
+    assert {tub.top_up for tub in room.tubs} == {"by hand"}
+
+
 EDITS = st.one_of(
     st.builds(lambda i, n: Give(("sowing", i, "cells"), n), st.integers(0, 3), st.integers(1, 500)),
     st.builds(lambda i, n: Give(("tubs", i, "pump", "power_w"), n), st.integers(0, 3), st.integers(1, 500)),
