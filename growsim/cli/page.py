@@ -9,7 +9,7 @@ from pathlib import Path
 from growsim.cli.command import Command
 from growsim.cli.options import whole_number
 
-NEEDS = {"starlette": "starlette", "uvicorn": "uvicorn", "python_multipart": "python-multipart", "tomlkit": "tomlkit"}
+NEEDS = {"starlette": "starlette", "uvicorn": "uvicorn", "python_multipart": "python-multipart"}
 
 
 def run(chosen: argparse.Namespace) -> int:
