@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain, count
 from typing import Any
 
 from markupsafe import Markup, escape
@@ -46,7 +47,8 @@ def codes_of(crops: Sequence[str]) -> dict[str, str]:
     for crop in crops:
         letters = [letter for letter in crop if letter.isalnum()] or ["x"]
         pairs = [letters[0].upper() + other.lower() for other in [*letters[1:], *"123456789"]]
-        codes[crop] = next((pair for pair in pairs if pair not in codes.values()), f"{len(codes)}")
+        numbers = (str(number) for number in count(1))
+        codes[crop] = next(code for code in chain(pairs, numbers) if code not in codes.values())
     return codes
 
 

@@ -16,6 +16,7 @@ import pytest
 from page_served import answered, folder_with_tiny, served, wait_for
 
 from growsim.run.attended import ATTENDED
+from growsim.web import runs_child
 
 LONG = {"replications": "50000"}
 FIRST = "/rooms/tiny/answers/0001-rehearse"
@@ -73,6 +74,24 @@ def test_fifty_at_once_while_a_run_goes_on(client: httpx.Client) -> None:
 
     assert set(got) == {200}
     assert took < 10
+
+
+@pytest.mark.skipif(os.name != "posix", reason="holds a process still as POSIX systems can")
+def test_who_does_not_listen_is_ended(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A command that does not stop when asked is ended after some seconds, with everybody it has begun."""
+    monkeypatch.setattr(runs_child, "PATIENCE_SECONDS", 0.3)
+    folder, progress = folder_with_tiny(tmp_path), tmp_path / "progress.json"
+    words = ["rehearse", "tiny", "--replications", "50000", "--workers", "2", "--out", str(tmp_path / "out")]
+    child = runs_child.Child(words, folder, progress, tmp_path / "said.txt")
+    wait_for(progress.exists)
+    os.killpg(child.pid, signal.SIGSTOP)
+    child.stop()
+    code = wait_for(lambda: child.wait(0.1), 10)
+
+    assert code == -signal.SIGKILL
+    assert not (tmp_path / "out").exists()
+    with pytest.raises(ProcessLookupError):
+        wait_for(lambda: os.killpg(child.pid, 0), 10)
 
 
 def page_process(folder: Path, port: int) -> tuple[subprocess.Popen[bytes], httpx.Client]:
