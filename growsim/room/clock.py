@@ -69,19 +69,20 @@ class Clock:
         """A bare event, for somebody to succeed."""
         return simpy.Event(self.env)
 
-    @staticmethod
-    def answer(event: simpy.Event, value: object) -> None:
+    def answer(self, event: simpy.Event, value: object) -> None:
         """Succeed a bare event with a value: whoever waits on it goes on this very minute."""
-        event.succeed(value)
+        if event.callbacks:
+            event.succeed(value)
+        else:  # who is about to wait on it need not
+            self.answer_last(event, value)
 
     def answer_last(self, event: simpy.Event, value: object) -> None:
         """`answer`, as the last deed of a call: who waits would be next, so goes on here and now, past the queue."""
-        waiting = event.callbacks
-        if not waiting or not self.is_quiet_until(_AT_ONCE):
+        if not self.is_quiet_until(_AT_ONCE):
             event.succeed(value)
             return
         event._ok, event._value = True, value
-        event.callbacks = None  # type: ignore[assignment]  # as SimPy marks an event that has been
+        waiting, event.callbacks = event.callbacks, None  # type: ignore[assignment]  # as SimPy marks what has been
         for go_on in waiting:
             go_on(event)
 

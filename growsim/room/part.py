@@ -151,11 +151,7 @@ class Part:
         """Put the plants at this age on their curve."""
         self._age = age_days
         self._water_base, self.rate_ml = self.curve.water_and_rate(age_days)
-        self.rebase_clocks(*self.stand.rack.clocks(minute))
-
-    def rebase_clocks(self, growth: float, thirst: float) -> None:
-        """Count from the rack's clocks as they stand now."""
-        self._growth_base, self._thirst_base = growth, thirst
+        self._growth_base, self._thirst_base = self.stand.rack.clocks(minute)
 
     # --- drinking ----------------------------------------------------------------------------------------------
 
@@ -178,7 +174,9 @@ class Part:
 
     def settle(self, minute: int) -> None:
         """Take what has passed into account: the tub is told what was drunk, the age is brought up to date."""
-        self.settle_at(minute, *self.stand.rack.clocks(minute))
+        growth, thirst = self.stand.rack.clocks(minute)
+        if thirst != self._thirst_base or growth != self._growth_base or self.is_dry:
+            self.settle_at(minute, growth, thirst)
 
     def settle_at(self, minute: int, growth: float, thirst: float) -> float:
         """`settle`, with the rack's clocks at that minute. Gives what a plant of the age reached drinks (mL a day)."""
@@ -249,6 +247,11 @@ class Part:
         self._stress_thirst, self._empty_thirst = wet + to_stress / 24.0, wet + to_empty / 24.0
         self.stress_minute = rack.minute_of_thirst(self._stress_thirst, dry_from)
         self.empty_minute = rack.minute_of_thirst(self._empty_thirst, dry_from)
+
+    @property
+    def is_dry(self) -> bool:
+        """Whether it stands in a drought."""
+        return self.stress_minute < FAR
 
     def thirst_changed(self, now: int) -> None:
         """The plants drink faster or slower from now on; what a drought has in store for them comes sooner or later."""

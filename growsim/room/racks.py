@@ -192,28 +192,29 @@ class RackHere:
         growth, thirst = self.clocks(minute)
         return sum([part.drunk_ml(minute, growth, thirst) for part in self.parts])
 
-    def settle(self, now: int) -> None:
+    def settle(self, now: int) -> tuple[float, float]:
         """Let all plants take what has passed into account, and drink at their present rate from now on.
 
-        All plants of a tub together: its level shifts, and its look ahead has to be planned anew.
+        All plants of a tub together: its level shifts, and its look ahead has to be planned anew. Gives both clocks.
         """
-        growth, thirst = self.clocks(now)
+        growth, thirst = clocks = self.clocks(now)
         for part in self.parts:
             part.rate_ml = part.settle_at(now, growth, thirst)
+        return clocks
 
     def set_paces(self, now: int, growth: float, thirst: float) -> None:
         """Let both clocks run on at other paces. The plants settle first, so that what has passed keeps its pace."""
         able = self.bank.is_able
         if (growth, thirst, able) == (self._growth_pace, self._thirst_pace, self._lights_are_on):
             return
-        self.settle(now)
+        clocks = self.settle(now)
         self._remember(now)
-        self._growth, self._thirst = self.clocks(now)
+        self._growth, self._thirst = clocks
         self._base_minute, self._base_lit = now, self.bank.scheduled_minutes(now)
         self._growth_pace, self._thirst_pace, self._lights_are_on = growth, thirst, able
         for part in self.parts:
-            part.rebase_clocks(self._growth, self._thirst)
-            part.thirst_changed(now)
+            if part.is_dry:
+                part.thirst_changed(now)
         self.tub.drinks_otherwise(self)
 
 
