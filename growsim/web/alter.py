@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -17,13 +18,13 @@ from growsim.errors import Fault, InputError, RoomFileError
 from growsim.run.prepare import prepare_room
 from growsim.run.store import write_bytes
 from growsim.spec import reading
-from growsim.spec.change import LoadedChange, change_from, changed_room, load_change
+from growsim.spec.change import LoadedChange, change_from, changed_room
 from growsim.spec.change_about import TABLE
 from growsim.spec.load import LoadedRoom
 from growsim.spec.toml_text import toml_text
 from growsim.web.change_edits import change_tables
 from growsim.web.change_kinds import BY_KEY, KINDS, Kind, choices_in, edits_by_columns, edits_for_a_rack, rows_of
-from growsim.web.checking import Checked, checked_room
+from growsim.web.checking import Checked, checked, checked_room, label_of
 from growsim.web.folder import NotHereError, Room, file_inside, plain_name
 from growsim.web.form_page import CAUTIONS
 from growsim.web.forms import sent_form, uploads_of
@@ -53,8 +54,8 @@ def change_files(room: Room) -> list[Path]:
 
 def _listed(room: Room, now: Checked, path: Path) -> dict[str, Any]:
     try:
-        change = load_change(path)
-        faults = _faults_of(room, now, change)
+        content = reading.whole_file(path)
+        change, faults = _looked_at(now.content, label_of(room), content, path.name)
         return {
             "file": path.name,
             "title": change.title,
@@ -72,12 +73,20 @@ def _listed(room: Room, now: Checked, path: Path) -> dict[str, Any]:
         }
 
 
-def _faults_of(room: Room, now: Checked, change: LoadedChange) -> Sequence[Fault]:
+@lru_cache(maxsize=200)
+def _looked_at(room: bytes, label: str, content: bytes, name: str) -> tuple[LoadedChange, Sequence[Fault]]:
+    """A change and what is wrong with it, kept for the next time the list is shown. Raises RoomFileError."""
+    file = Path(name)
+    change = change_from(reading.tables_of(file, content), file, reading.fingerprint(content))
+    return change, _faults_of(Path(label), checked(room, label), change)
+
+
+def _faults_of(file: Path, now: Checked, change: LoadedChange) -> Sequence[Fault]:
     """What is wrong with the room once the change is made, said of the change's file."""
     if now.raw is None or now.scenario is None:
         return ()
     try:
-        prepare_room(changed_room(LoadedRoom(now.scenario, now.raw, room.file, now.fingerprint), change))
+        prepare_room(changed_room(LoadedRoom(now.scenario, now.raw, file, now.fingerprint), change))
     except RoomFileError as refusal:
         return _named(refusal.faults, change.path.name)
     return ()
@@ -196,7 +205,7 @@ def keep(room: Room, now: Checked, tables: Mapping[str, Any], asked: Mapping[str
     whole = {TABLE: about, **{key: value for key, value in tables.items() if key != TABLE}}
     content = toml_text(whole).encode("utf-8")
     change = change_from(tomllib.loads(content.decode()), Path(path.name), reading.fingerprint(content))
-    faults = _faults_of(room, now, change)
+    faults = _faults_of(room.file, now, change)
     if faults:
         raise RoomFileError(list(faults))
     _write_new(room, path, content)
@@ -233,7 +242,7 @@ def _take_upload(request: Request, called: str, content: bytes) -> Response:
     path = file_inside(room.changes, f"{name}.toml")
     shown_as = Path(path.name)
     change = change_from(reading.tables_of(shown_as, content), shown_as, reading.fingerprint(content))
-    faults = _faults_of(room, now, change)
+    faults = _faults_of(room.file, now, change)
     if faults:
         raise RoomFileError(list(faults))
     _write_new(room, path, content)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -40,8 +41,9 @@ def label_of(room: Room) -> str:
     return room.name if room.name.endswith(".toml") else f"{room.name}/{room.file.name}"
 
 
+@lru_cache(maxsize=32)
 def checked(content: bytes, label: str) -> Checked:
-    """Look at a room's bytes; `label` names the file in every sentence."""
+    """Look at a room's bytes; `label` names the file in every sentence. Kept for the next page: nobody changes raw."""
     try:
         raw = reading.tables_of(Path(label), content)
     except RoomFileError as refusal:

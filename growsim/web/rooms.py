@@ -29,6 +29,15 @@ from growsim.web.saving import create
 from growsim.web.spots import fault_address, table_at
 from growsim.web.toml_edit import Give, edited
 
+GROUPS = (
+    ("The place", ("room", "trays", "racks")),
+    ("What grows", ("crops", "sowing")),
+    ("The people", ("crew",)),
+    ("Where the greens go", ("harvest", "partners")),
+    ("Water, light and air", ("tubs", "lights", "climate", "co2", "power")),
+    ("When something stops", ("outages", "protections")),
+    ("Money and aims", ("prices", "goals", "rehearsal")),
+)
 SCHEMA_FILE = "room.schema.json"
 
 
@@ -52,7 +61,7 @@ def one_room(request: Request) -> Response:
         faults=[(fault, fault_address(room.name, fault, raw) if now.raw is not None else "") for fault in now.faults],
         warnings=[(fault, fault_address(room.name, fault, raw)) for fault in now.warnings],
         size=_size(now),
-        parts=_parts(room, raw),
+        groups=_groups(room, raw),
         plan=plan_of(raw),
         saved=request.query_params.get("saved", ""),
     )
@@ -72,9 +81,15 @@ def _size(now: Checked) -> list[str]:
     return size_sentences(now.scenario.room.name, size_of(now.scenario))[1:-1]  # the last names a command
 
 
-def _parts(room: Room, raw: dict[str, Any]) -> list[tuple[str, str, str]]:
-    """Every part of the description: words, address, what is in it."""
-    parts = []
+def _groups(room: Room, raw: dict[str, Any]) -> list[tuple[str, list[tuple[str, str, str]]]]:
+    """Every part of the description, under the headings of GROUPS: words, address, what is in it."""
+    parts = _parts(room, raw)
+    grouped = [(heading, [parts.pop(key) for key in keys if key in parts]) for heading, keys in GROUPS]
+    return [*grouped, ("Other", list(parts.values()))] if parts else grouped
+
+
+def _parts(room: Room, raw: dict[str, Any]) -> dict[str, tuple[str, str, str]]:
+    parts = {}
     for key, field in Scenario.model_fields.items():
         what = anatomy_of(field)
         if what.kind not in ("table", "tables"):
@@ -84,7 +99,7 @@ def _parts(room: Room, raw: dict[str, Any]) -> list[tuple[str, str, str]]:
         if what.kind == "table":
             held = raw.get(key)
             inside = _lists_in(held) if isinstance(held, dict) and held else "as usual"
-        parts.append((what.meaning.rstrip("."), address(room.name, "form", key), inside or "none"))
+        parts[key] = (what.meaning.rstrip("."), address(room.name, "form", key), inside or "none")
     return parts
 
 

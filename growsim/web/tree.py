@@ -10,6 +10,7 @@ from typing import Any
 from growsim.errors import Fault
 from growsim.spec.anatomy import Anatomy, anatomy_of
 from growsim.spec.base import Table
+from growsim.spec.demand import Prices
 from growsim.spec.reading import dotted
 from growsim.web.choices import options_of
 from growsim.web.sent import FormPath, Sent, in_a_form, name_of
@@ -124,7 +125,7 @@ class Builder:
         self.after = raw if after is None else after
         prices = raw.get("prices")
         currency = prices.get("currency") if isinstance(prices, dict) else None
-        self.currency = currency if isinstance(currency, str) else ""
+        self.currency = currency if isinstance(currency, str) else str(Prices.model_fields["currency"].default)
         self.claimed: set[Fault] = set()
 
     def block(
