@@ -34,7 +34,7 @@ def answer(comparison: Comparison) -> list[tuple[str, str]]:
         said.append(("In short", in_short(comparison)))
     few = len(comparison.changes) <= FEW
     for changed in sorted(comparison.changes, key=_mean, reverse=True):
-        said.append((changed.title if several else "Verdict", verdict(changed, comparison)))
+        said.append((changed.title, verdict(changed, comparison)))
         if not several:
             reason = why(changed, comparison)
             said += [("Why", reason)] if reason else []

@@ -34,7 +34,7 @@ def test_the_answer_opens_with_the_verdict(colder: Path, capsys: pytest.CaptureF
     assert main(["compare", str(TINY), str(colder), *QUICK]) == 0
     out, err = capsys.readouterr()
 
-    assert out.startswith("Verdict: ")
+    assert out.startswith("a colder room: ")
     assert "Why: " in out and "Pay-back: Making the change costs USD 10.00" in out
     assert out.rstrip().endswith(str(Path("reports", "tiny-compare", "report.html")))
     assert err == ""

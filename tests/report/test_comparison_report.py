@@ -261,7 +261,7 @@ def test_a_tenth_more_is_ranked_in_a_sentence(comparison: Any) -> None:
 
 
 def test_one_change_alone_is_answered_directly(comparison: Any) -> None:
-    """Verdict, why and pay-back; nothing 'in short' of a single change."""
+    """The change by its name, why and pay-back; nothing 'in short' of a single change."""
     heads = [head for head, _ in words.answer(replace(comparison, changes=comparison.changes[:1]))]
 
-    assert heads[:4] == ["Verdict", "Why", "Pay-back", "A tenth more"]
+    assert heads[:4] == [comparison.changes[0].title, "Why", "Pay-back", "A tenth more"]

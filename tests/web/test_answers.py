@@ -158,7 +158,7 @@ def test_two_side_by_side(done: Answered) -> None:
 
     assert page.status_code == 200
     assert page.text.count("Greens packed a week") == 1
-    assert "In short" in page.text or "Verdict" in page.text
+    assert "In short" in page.text or "Why" in page.text
     assert done.get("side-by-side").status_code == 400
     assert done.get(f"side-by-side?left={REHEARSED}&right=0009-crew").status_code == 404
 
