@@ -54,7 +54,7 @@ def one_answer(request: Request) -> Response:
         may_correct = run.question in ON_ASK_PAGE
         return shown(
             request, "run.html", room=room, run=run, each=each, question=question, said=run.said.splitlines(),
-            may_correct=may_correct,
+            may_correct=may_correct, goes_on=record.years_kept(record.folder_of_run(room, run.id)) is not None,
         )  # fmt: skip
     return shown(request, "answer.html", room=room, answer=answer_of(room, run))
 

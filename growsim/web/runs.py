@@ -23,6 +23,7 @@ from growsim.web.runs_child import Child
 from growsim.web.runs_keeper import Keeper
 from growsim.web.runs_record import Run
 
+RESUME = "--resume"
 IN_WORDS = {
     record.WAITING: "waits its turn",
     record.AT_WORK: "at work",
@@ -112,17 +113,22 @@ async def again(request: Request) -> Response:
 def _again(request: Request) -> Response:
     room = room_of(request)
     run = record.load(room, request.path_params["run"])
-    asked = record.folder_of_run(room, run.id) / record.ASKED
-    keeper = keeper_of(request)
-    new = keeper.ask(room, run.question, run.title, run.given, lambda folder: _the_same(run, asked, folder))
+    before, keeper = record.folder_of_run(room, run.id), keeper_of(request)
+    new = keeper.ask(room, run.question, run.title, run.given, lambda asked: _the_same(run, before, asked))
     return RedirectResponse(address(room.name, "answers", new.id), 303)
 
 
-def _the_same(run: Run, asked: Path, folder: Path) -> list[str]:
-    """Copies of the same files, and the same words with the new way to them."""
-    shutil.copytree(asked, folder, dirs_exist_ok=True, symlinks=True)
-    before, now = f"/{run.id}/{record.ASKED}/", f"/{folder.parent.name}/{record.ASKED}/"
-    return [word.replace(before, now) for word in run.words]
+def _the_same(run: Run, before: Path, asked: Path) -> list[str]:
+    """Copies of the same files, the same words with the new way to them, and the years finished then, if it was
+    stopped."""
+    shutil.copytree(before / record.ASKED, asked, dirs_exist_ok=True, symlinks=True)
+    then, now = f"/{run.id}/{record.ASKED}/", f"/{asked.parent.name}/{record.ASKED}/"
+    words = [word.replace(then, now) for word in run.words if word != RESUME]
+    years = record.years_kept(before) if run.is_over else None
+    if years is None:
+        return words
+    years.rename(asked.parent / years.name)
+    return [*words, RESUME]
 
 
 async def remove(request: Request) -> Response:

@@ -22,7 +22,6 @@ from growsim.web.runs_child import Child
 from growsim.web.runs_record import Run
 
 LOOK_SECONDS = 0.2
-_NEW = ".new"
 BeginChild = Callable[[Sequence[str], Path, Path, Path], Child]
 
 
@@ -71,7 +70,7 @@ class Keeper:
         for room, run in sorted(left, key=lambda each: each[1].asked_at):
             folder = record.folder_of_run(room, run.id)
             if run.state == record.AT_WORK:
-                self._clear_half_answers(folder)
+                self._clear_half_answers(folder, record.years_kept(folder))
                 record.save(folder, replace(run, state=record.INTERRUPTED, ended_at=time.time()))
             else:
                 self._waiting.append((folder, run))
@@ -185,7 +184,8 @@ class Keeper:
 
     def _tell_end(self, here: _AtWork, ended: Run) -> None:
         try:
-            self._clear_half_answers(here.folder)
+            goes_on = ended.state in (record.STOPPED, record.INTERRUPTED)
+            self._clear_half_answers(here.folder, record.years_kept(here.folder) if goes_on else None)
             record.save(here.folder, ended)
         except OSError:
             return  # its folder has gone: there is nobody left to tell
@@ -196,7 +196,7 @@ class Keeper:
         run = here.run
         if code == 0:
             self._days_of(here)
-            (here.folder / (record.ANSWER + _NEW)).rename(here.folder / record.ANSWER)
+            (here.folder / (record.ANSWER + record.NEW)).rename(here.folder / record.ANSWER)
             return replace(run, state=record.DONE, lead=record.lead_of(here.folder / record.ANSWER))
         said = self._what_was_said(here)
         if here.stopping:
@@ -207,7 +207,7 @@ class Keeper:
 
     def _command(self, here: _AtWork, words: list[str], out: str) -> int:
         workers = ["--workers", str(self._workers)] if self._workers else []
-        whole = [*words, *workers, "--out", str(here.folder / (out + _NEW))]
+        whole = [*words, *workers, "--out", str(here.folder / (out + record.NEW))]
         progress = here.folder / record.PROGRESS
         child = self._begin_child(whole, self._folder.path, progress, here.folder / record.SAID)
         with self._change:
@@ -231,7 +231,9 @@ class Keeper:
         if here.run.question != "rehearse" or here.stopping or self._closing:
             return
         try:
-            summary = json.loads((here.folder / (record.ANSWER + _NEW) / "summary.json").read_text(encoding="utf-8"))
+            summary = json.loads(
+                (here.folder / (record.ANSWER + record.NEW) / "summary.json").read_text(encoding="utf-8")
+            )
             words = ["rehearse", here.run.words[1], "--replication", str(summary["typical_replication"]), "--trace"]
             words += ["--seed", str(summary["seed"]), "--days", str(summary["days"]), "--start", str(summary["start"])]
         except (OSError, ValueError, KeyError):
@@ -239,15 +241,17 @@ class Keeper:
         with self._change:
             here.stand = None
         if self._command(here, words, record.DAYS) == 0:
-            (here.folder / (record.DAYS + _NEW)).rename(here.folder / record.DAYS)
+            (here.folder / (record.DAYS + record.NEW)).rename(here.folder / record.DAYS)
 
     def _what_was_said(self, here: _AtWork) -> str:
         said = here.child.said() if here.child is not None else ""
         inside = f"{here.folder.relative_to(self._folder.path).as_posix()}/{record.ASKED}/"
         return said.replace(str(self._folder.path) + "/", "").replace(inside, "")
 
-    def _clear_half_answers(self, folder: Path) -> None:
+    def _clear_half_answers(self, folder: Path, but_for: Path | None) -> None:
         for path in folder.iterdir():
-            if path.name.endswith(_NEW) or path.name.startswith((f".{record.ANSWER}", f".{record.DAYS}")):
+            if path == but_for:
+                continue
+            if path.name.endswith(record.NEW) or path.name.startswith((f".{record.ANSWER}", f".{record.DAYS}")):
                 shutil.rmtree(path, ignore_errors=True) if path.is_dir() else path.unlink(missing_ok=True)
         (folder / record.PROGRESS).unlink(missing_ok=True)

@@ -16,10 +16,12 @@ from pathlib import Path
 from typing import Any
 
 from growsim.report.words import MONTHS
+from growsim.run.drawer import drawer_beside, waiting_in
 from growsim.run.store import write_text
 from growsim.web.folder import NotHereError, Room
 
 ANSWERS = "answers"
+NEW = ".new"  # the ending of what is being written
 RECORD, ASKED, ANSWER, DAYS, PROGRESS, SAID = "run.json", "asked", "answer", "days", "progress.json", "said.txt"
 WAITING, AT_WORK, DONE = "waiting", "at work", "done"
 REFUSED, STOPPED, FAILED, INTERRUPTED = "refused", "stopped", "failed", "interrupted"
@@ -81,6 +83,12 @@ def first_sentence(text: str) -> tuple[str, str]:
     """The first sentence of a text, and the rest: a full stop before a space and a capital or a figure ends it."""
     ends = _END.search(text)
     return (text, "") if ends is None else (text[: ends.end(1)], text[ends.end() :])
+
+
+def years_kept(folder: Path) -> Path | None:
+    """Finished years of a run that did not come to its end, if there are any; see `run.drawer`."""
+    drawer = drawer_beside(folder / (ANSWER + NEW))
+    return drawer if waiting_in(drawer) and not drawer.is_symlink() else None
 
 
 def is_id(text: str) -> bool:

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from page_served import Pretender, answered, folder_with_tiny, pretender, served, wait_for
 
 from growsim.cli import main
+from growsim.run.drawer import drawer_beside
 from growsim.web.ask_questions import ON_ASK_PAGE
 from growsim.web.ask_time import in_words
 
@@ -202,6 +203,27 @@ def test_asking_the_same_again(asking: Asking) -> None:
     words = asking.words(2)
     assert words[1] == "tiny/answers/0002-rehearse/asked/tiny"
     assert (asking.folder / words[1] / "room.toml").read_bytes() == (asking.home / "room-was.toml").read_bytes()
+
+
+def test_what_was_stopped_goes_on(asking: Asking) -> None:
+    """Years finished before the stop are kept; the same asked again takes them along and goes on from them."""
+    asking.ask("crew", replications="9")
+    first: Pretender = wait_for(lambda: asking.children.begun and asking.children.begun[0], 10)
+    years = drawer_beside(first.out)
+    years.mkdir()
+    (years / "1.years").write_bytes(b"finished")
+    first.write_half()
+    asking.client.post("/rooms/tiny/answers/0001-crew/stop")
+    page = asking.client.get("/rooms/tiny/answers/0001-crew").text
+    asking.client.post("/rooms/tiny/answers/0001-crew/again")
+    words = asking.words(2)
+    taken = drawer_beside(asking.folder / "tiny" / "answers" / "0002-crew" / first.out.name)
+
+    assert "Go on with it" in page
+    assert not first.out.exists()
+    assert "--resume" in words
+    assert [file.name for file in taken.iterdir()] == ["1.years"]
+    assert not years.exists()
 
 
 @pytest.mark.parametrize("address", ["ask/replay", "ask/learn", "ask/nothing", "ask/rehearse?again=0009-crew"])
