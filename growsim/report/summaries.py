@@ -42,7 +42,7 @@ class Month:
 
 def week_count(outcomes: Sequence[Outcome]) -> int:
     """Whole weeks measured."""
-    return min((len(series) for outcome in outcomes for series in outcome.weeks.values()), default=0)
+    return min((min(map(len, outcome.weeks.values())) for outcome in outcomes if outcome.weeks), default=0)
 
 
 def week_starts(scenario: Scenario, weeks: int) -> list[dt.date]:

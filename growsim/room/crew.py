@@ -158,9 +158,8 @@ class Crew:
         most = max((shift.people, *shift.people_by_month))
         while len(known) < most:
             known.append(Volunteer(f"{shift.name}/{len(known) + 1}", self._luck, self._spec, self._chances))
-        came = [volunteer for volunteer in known if volunteer.comes(month)]
-        wanted = {f"{shift.name}/{number}" for number in range(1, signed_up + 1)}
-        return [(volunteer.name, volunteer.pace()) for volunteer in came if volunteer.name in wanted]
+        came = [(number, volunteer) for number, volunteer in enumerate(known, 1) if volunteer.comes(month)]
+        return [(volunteer.name, volunteer.pace()) for number, volunteer in came if number <= signed_up]
 
     def _enter(self, person: Person) -> None:
         if self._inside < self._limit:
