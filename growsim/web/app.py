@@ -8,7 +8,6 @@ then says so in the same sentence. Whatever else goes wrong is a page too, never
 from __future__ import annotations
 
 import importlib
-import importlib.util
 from collections.abc import AsyncIterator
 from contextlib import AsyncExitStack, asynccontextmanager
 from pathlib import Path
@@ -36,7 +35,7 @@ def make_app(folder: Path, *, port: int = 8600, **settings: Any) -> Starlette:
 
     settings: kept on `app.state.settings` for the parts (such as how many workers a run may use).
     """
-    parts = [_part(name) for name in PARTS if importlib.util.find_spec(f"growsim.web.{name}") is not None]
+    parts = [importlib.import_module(f"growsim.web.{name}") for name in PARTS]
     routes: list[BaseRoute] = [route for part in parts for route in part.ROUTES]
     static = StaticFiles(packages=[("growsim.web", "static")])
     app = Starlette(
@@ -52,10 +51,6 @@ def make_app(folder: Path, *, port: int = 8600, **settings: Any) -> Starlette:
     app.state.folder = Folder(folder)
     app.state.settings = settings
     return app
-
-
-def _part(name: str) -> ModuleType:
-    return importlib.import_module(f"growsim.web.{name}")
 
 
 def _lifespan(parts: list[ModuleType]) -> Any:
