@@ -152,7 +152,9 @@ class Keeper:
             stand, began, done_then = here.stand, here.part_began, here.done_then
         if stand is None or stand.total <= 0:
             return Progress("Getting ready")
-        fraction = min(1.0, stand.done / stand.total)
+        if stand.done >= stand.total:
+            return Progress("Writing it down", 1.0)
+        fraction = stand.done / stand.total
         done, passed = stand.done - done_then, time.monotonic() - began
         left = passed / done * (stand.total - stand.done) if done > 0 and passed > 1 else None
         return Progress(f"{stand.what}: {stand.done:,} of {stand.total:,} {stand.unit}", fraction, left)

@@ -261,3 +261,5 @@ def test_progress_and_time_left(page: Page) -> None:
     seen = wait_for(lambda: (now := page.keeper.progress(run)).fraction is not None and now, 10)
 
     assert (seen.what, seen.fraction) == ("Trying crews: 30 of 120 years", 0.25)
+    child.progress_file.write_text(json.dumps({**told, "done": 120}), encoding="utf-8")
+    wait_for(lambda: page.keeper.progress(run).what == "Writing it down", 10)
