@@ -21,10 +21,10 @@ class Rota:
         self._calendar = calendar
         self._days_allowed = crew.days_allowed
         self._due: dict[bool, dict[int, tuple[int, int, int]]] = {False: {}, True: {}}
-        self._last_end: dict[bool, list[float]] = {False: [-1.0] * 7, True: [-1.0] * 7}
+        self._last_end: dict[bool, list[int]] = {False: [-1] * 7, True: [-1] * 7}  # minutes into the day, by weekday
         self._looks: list[list[int]] = [[] for _ in range(7)]
         for shift in crew.shifts:
-            weekday, end = WEEKDAYS.index(shift.weekday), shift.start_hour + shift.hours
+            weekday, end = WEEKDAYS.index(shift.weekday), minute_of(0, shift.start_hour + shift.hours)
             self._last_end[False][weekday] = max(self._last_end[False][weekday], end)
             if shift.lead:
                 self._last_end[True][weekday] = max(self._last_end[True][weekday], end)
@@ -51,15 +51,14 @@ class Rota:
     def _due_on(self, today: int, needs_lead: bool) -> tuple[int, int, int]:
         """(minute the day's last shift is over, due before that, due after it)."""
         end = self._last_end[needs_lead][self._calendar.weekday(today)]
-        over_at = today * 1440 if end < 0 or self._calendar.is_closed(today) else minute_of(today, end)
+        over_at = today * 1440 + (0 if end < 0 or self._calendar.is_closed(today) else end)
         return over_at, self._due_after(over_at - 1, needs_lead), self._due_after(over_at, needs_lead)
 
     def _due_after(self, now: int, needs_lead: bool) -> int:
-        today = day_of(now)
-        last_end = self._last_end[needs_lead]
+        today, calendar, last_end = day_of(now), self._calendar, self._last_end[needs_lead]
         for day in range(today, today + LOOK_AHEAD_DAYS):
-            end = last_end[self._calendar.weekday(day)]
-            if end >= 0 and minute_of(day, end) > now and not self._calendar.is_closed(day):
+            end = last_end[calendar.weekday(day)]
+            if end >= 0 and day * 1440 + end > now and not calendar.is_closed(day):
                 return (day + 1 + self._days_allowed) * 1440
         return (today + LOOK_AHEAD_DAYS) * 1440
 

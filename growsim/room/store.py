@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from growsim.ledger.events import HandedOut, OrderServed, Packed, Wasted
@@ -11,7 +12,6 @@ from growsim.spec.calendar import Calendar, Order, day_of, minute_of
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
     from growsim.room.clock import Clock
-    from growsim.spec.demand import Order as OrderSpec
     from growsim.spec.demand import Partner
     from growsim.spec.scenario import Scenario
 
@@ -29,6 +29,24 @@ class Crate:
     last_minute: int
 
 
+Wants = list[tuple[str, list[tuple[str, int]]]]  # crop and those who want it alike: (partner, grams)
+
+
+def in_turn(partners: list[Partner], month: int) -> Wants:
+    """What partners of one hour want in a month, as they are served: orders for a named crop first, then 'any';
+    within each, by priority."""
+    wanted = [
+        (order.crop == ANY, order.crop, partner.priority, partner.name, round(order.kg * 1000))
+        for partner in partners
+        for order in partner.orders
+        if not order.months or month in order.months
+    ]
+    turns: dict[tuple[bool, str, int], list[tuple[str, int]]] = {}
+    for is_any, crop, priority, name, grams in sorted(wanted, key=itemgetter(0, 1, 2)):
+        turns.setdefault((is_any, crop, priority), []).append((name, grams))
+    return [(crop, alike) for (_, crop, _), alike in turns.items()]
+
+
 class Store:
     """Crates, oldest first, and who takes them when."""
 
@@ -41,6 +59,7 @@ class Store:
             for crop in scenario.crops
         }
         self._crates: list[Crate] = []
+        self._wants: dict[tuple[str, float, int], Wants] = {}
 
     def start(self, first_day: int) -> None:
         """Put every weekly pick-up and the surplus on the calendar. Partners of one hour come together."""
@@ -71,9 +90,15 @@ class Store:
         def pick_up(_: object) -> None:
             self._plan_pick_up(day + 7, hour, partners)
             if not self._calendar.is_closed(day):
-                self._serve(partners)
+                self._serve(self._wanted(partners, self._calendar.month(day_of(self._clock.now)) + 1))
 
         self._clock.at(minute_of(day, hour), Order.STORE, pick_up)
+
+    def _wanted(self, partners: list[Partner], month: int) -> Wants:
+        key = (partners[0].weekday, partners[0].hour, month)
+        if key not in self._wants:
+            self._wants[key] = in_turn(partners, month)
+        return self._wants[key]
 
     def _plan_surplus(self, day: int) -> None:
         def hand_out(_: object) -> None:
@@ -95,29 +120,18 @@ class Store:
                 self._book.write(Wasted(now, crate.lot, crate.crop, crate.grams))
         self._crates = [crate for crate in self._crates if crate.last_minute >= now]
 
-    def _serve(self, partners: list[Partner]) -> None:
-        """Orders for a named crop first, then 'any'; within each, by priority, equals by fair share."""
-        month = self._calendar.month(day_of(self._clock.now)) + 1
-        wanted = [
-            (partner, order)
-            for partner in partners
-            for order in partner.orders
-            if not order.months or month in order.months
-        ]
-        if wanted:
+    def _serve(self, wants: Wants) -> None:
+        if wants:
             self._throw_out_old()
-        crops = sorted({order.crop for _, order in wanted}, key=lambda crop: (crop == ANY, crop))
-        for crop in crops:
-            of_crop = [(partner, order) for partner, order in wanted if order.crop == crop]
-            for priority in sorted({partner.priority for partner, _ in of_crop}):
-                self._share_out(crop, [(p, order) for p, order in of_crop if p.priority == priority])
+        for crop, wanted in wants:
+            self._share_out(crop, wanted)
 
-    def _share_out(self, crop: str, wanted: list[tuple[Partner, OrderSpec]]) -> None:
-        there = sum(crate.grams for crate in self._crates if crop in (crate.crop, ANY))
-        shares = fair_shares(there, [round(order.kg * 1000) for _, order in wanted])
-        for (partner, order), share in zip(wanted, shares, strict=True):
-            self._hand_out(partner.name, crop, share)
-            self._book.write(OrderServed(self._clock.now, partner.name, crop, round(order.kg * 1000), share))
+    def _share_out(self, crop: str, wanted: list[tuple[str, int]]) -> None:
+        """Equals share in proportion to what they want."""
+        there = sum([crate.grams for crate in self._crates if crop in (crate.crop, ANY)])
+        for (partner, grams), share in zip(wanted, fair_shares(there, [grams for _, grams in wanted]), strict=True):
+            self._hand_out(partner, crop, share)
+            self._book.write(OrderServed(self._clock.now, partner, crop, grams, share))
 
     def _hand_out(self, partner: str, crop: str, grams: int) -> None:
         """Oldest first."""
