@@ -28,11 +28,16 @@ def arranged_for(chosen: argparse.Namespace) -> Iterator[None]:
         yield
         return
     from growsim.run.arranged import arranged
+    from growsim.run.attended import progress_file
     from growsim.run.cluster import cluster
 
     with ExitStack() as stack:
-        drawer = _drawer(chosen)
         executor = stack.enter_context(cluster(chosen.scheduler)) if chosen.scheduler else None
+        if progress_file() is not None and not chosen.resume:  # nobody would come back for what another program stops
+            stack.enter_context(arranged(executor))
+            yield
+            return
+        drawer = _drawer(chosen)
         stack.enter_context(arranged(executor, drawer))
         try:
             yield

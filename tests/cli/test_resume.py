@@ -163,3 +163,16 @@ def test_what_lies_there_is_said(capsys: pytest.CaptureFixture[str]) -> None:
     assert capsys.readouterr().err == (
         ".mine-unfinished: years of a study that was stopped are kept there; --resume would go on from them.\n"
     )
+
+
+def test_a_program_that_attends_leaves_no_years_behind(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What the page starts and stops is not gone on with: nothing is kept beside its folder."""
+    monkeypatch.setenv("GROWSIM_ATTENDED", str(tmp_path / "progress.json"))
+    monkeypatch.setattr("growsim.run.attended.attend", lambda: None)
+    stop_after(1, monkeypatch)
+    words = ["rehearse", TINY, "--days", "28", "--replications", "3", "--workers", "1", "--out", "mine"]
+    assert main(words) == 130
+    assert capsys.readouterr().err == "Stopped before the end; nothing was kept.\n"
+    assert not Path(".mine-unfinished").exists()
