@@ -1,4 +1,4 @@
-"""Changes to try out: made in short forms or kept from any form of the room, checked, and kept as CHANGE files."""
+"""Changes to try out: listed, checked, brought in, handed out, and kept as CHANGE files."""
 
 from __future__ import annotations
 
@@ -22,17 +22,13 @@ from growsim.spec.change import LoadedChange, change_from, changed_room
 from growsim.spec.change_about import TABLE
 from growsim.spec.load import LoadedRoom
 from growsim.spec.toml_text import toml_text
-from growsim.web.change_edits import change_tables
-from growsim.web.change_kinds import BY_KEY, KINDS, Kind, choices_in, edits_by_columns, edits_for_a_rack, rows_of
+from growsim.web.change_kinds import KINDS
 from growsim.web.checking import Checked, checked, checked_room, label_of
 from growsim.web.folder import NotHereError, Room, file_inside, plain_name
-from growsim.web.form_page import CAUTIONS
 from growsim.web.forms import sent_form, uploads_of
 from growsim.web.navigation import address
 from growsim.web.pages import room_of, shown
-from growsim.web.sent import Sent
 from growsim.web.shapes import number_in
-from growsim.web.words import DAYS
 
 
 def all_changes(request: Request) -> Response:
@@ -96,64 +92,6 @@ def _named(faults: Sequence[Fault], file: str) -> list[Fault]:
     return [Fault(file, fault.key, fault.problem, fault.remedy) for fault in faults]
 
 
-def show_kind(request: Request) -> Response:
-    """The short form of a common change."""
-    room, kind = room_of(request), _kind(request)
-    now = _sound(room)
-    return _kind_page(request, room, now, kind, Sent(()), {}, ())
-
-
-def _kind_page(
-    request: Request,
-    room: Room,
-    now: Checked,
-    kind: Kind,
-    sent: Sent,
-    about: Mapping[str, str],
-    problems: Sequence[object],
-) -> Response:
-    raw = now.raw or {}
-    return shown(
-        request,
-        "change_kind.html",
-        room=room,
-        status=422 if problems else 200,
-        kind=kind,
-        rows=rows_of(kind, raw, sent) if kind.columns else [],
-        racks=choices_in(raw, "racks"),
-        lines=choices_in(raw, "sowing"),
-        days=DAYS,
-        about=about,
-        problems=problems,
-        currency=now.scenario.prices.currency if now.scenario is not None else "",
-        cautions=CAUTIONS.get(str(kind.listed[0]), ()),
-    )
-
-
-async def send_kind(request: Request) -> Response:
-    """Keep a common change."""
-    form = await sent_form(request)
-    items = [(key, value) for key, value in form.multi_items() if isinstance(value, str)]
-    return await run_in_threadpool(_take_kind, request, items)
-
-
-def _take_kind(request: Request, items: Sequence[tuple[str, str]]) -> Response:
-    room, kind = room_of(request), _kind(request)
-    now = _sound(room)
-    sent, asked = Sent(items), dict(items)
-    try:
-        raw = now.raw or {}
-        edits = edits_by_columns(kind, raw, sent) if kind.columns else edits_for_a_rack(raw, asked)
-        if not edits:
-            raise InputError("Nothing is different yet; change at least one figure.")
-        keep(room, now, change_tables(raw, edits), asked)
-    except RoomFileError as refusal:
-        return _kind_page(request, room, now, kind, sent, asked, refusal.faults)
-    except InputError as refusal:
-        return _kind_page(request, room, now, kind, sent, asked, [refusal])
-    return RedirectResponse(f"{address(room.name, 'changes')}?saved=1", 303)
-
-
 async def send_tables(request: Request) -> Response:
     """Keep a change that a form of the room has made (see describe)."""
     form = await sent_form(request)
@@ -163,7 +101,7 @@ async def send_tables(request: Request) -> Response:
 
 def _take_tables(request: Request, asked: Mapping[str, str]) -> Response:
     room = room_of(request)
-    now = _sound(room)
+    now = sound_room(room)
     text = asked.get("tables", "")
     try:
         tables = reading.tables_of(Path("change.toml"), text.encode("utf-8", errors="replace"))
@@ -235,7 +173,7 @@ async def upload_change(request: Request) -> Response:
 
 def _take_upload(request: Request, called: str, content: bytes) -> Response:
     room = room_of(request)
-    now = _sound(room)
+    now = sound_room(room)
     name = plain_name(called.replace("\\", "/").rpartition("/")[2].removesuffix(".toml"))
     if not name or len(content) > reading.LARGEST_FILE_BYTES:
         raise InputError("The file cannot be taken: a change is a small file with letters or digits in its name.")
@@ -274,14 +212,7 @@ def change_file(request: Request) -> Path:
     return path
 
 
-def _kind(request: Request) -> Kind:
-    kind = BY_KEY.get(request.path_params["kind"])
-    if kind is None:
-        raise NotHereError("There is no such kind of change.")
-    return kind
-
-
-def _sound(room: Room) -> Checked:
+def sound_room(room: Room) -> Checked:
     """The room, which must be sound: a change to a faulty room could not be told from its faults. Raises InputError."""
     now = checked_room(room)
     if now.scenario is None:
@@ -291,8 +222,6 @@ def _sound(room: Room) -> Checked:
 
 ROUTES: list[BaseRoute] = [
     Route("/rooms/{room}/changes", all_changes, methods=["GET"]),
-    Route("/rooms/{room}/changes/new/{kind}", show_kind, methods=["GET"]),
-    Route("/rooms/{room}/changes/new/{kind}", send_kind, methods=["POST"]),
     Route("/rooms/{room}/changes/keep", send_tables, methods=["POST"]),
     Route("/rooms/{room}/changes/upload", upload_change, methods=["POST"]),
     Route("/rooms/{room}/changes/files/{file}", hand_out, methods=["GET"]),

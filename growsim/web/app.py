@@ -27,7 +27,19 @@ from growsim.web.folder import Folder, NotHereError
 from growsim.web.guard import Guard, TooLargeError
 from growsim.web.pages import refused
 
-PARTS = ("rooms", "describe", "as_text", "alter", "adopt", "ask", "runs", "answers", "stepping", "records")
+PARTS = (
+    "rooms",
+    "describe",
+    "as_text",
+    "alter",
+    "alter_kinds",
+    "adopt",
+    "ask",
+    "runs",
+    "answers",
+    "stepping",
+    "records",
+)
 
 
 def make_app(folder: Path, *, port: int = 8600, **settings: Any) -> Starlette:

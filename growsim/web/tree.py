@@ -3,6 +3,7 @@ what was sent, every fault beside its field."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -41,6 +42,14 @@ class Field:
     def anchor(self) -> str:
         """Its place in the page, as ids have it."""
         return anchor_of(self.name)
+
+    @property
+    def advice(self) -> str:
+        """What the fault does not say: that decimals take a point."""
+        typed = [text for texts in self.boxes.values() for text in texts if re.fullmatch(r"[+-]?\d+,\d+", text.strip())]
+        if not self.faults or not typed or self.kind not in ("number", "whole number", "figure"):
+            return ""
+        return f"Decimals take a point: {typed[0].strip().replace(',', '.')}."
 
     def box(self, suffix: str = "") -> str:
         """What stands in one box."""

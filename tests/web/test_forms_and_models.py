@@ -169,6 +169,14 @@ def test_a_fault_stands_beside_its_field(visitor: Visitor) -> None:
     assert file.read_bytes() == before
 
 
+def test_a_comma_for_a_point_is_explained(visitor: Visitor) -> None:
+    """The commonest slip of half the world's keyboards gets the right spelling beside the sentence of `check`."""
+    answer = visitor.save("/rooms/tiny/form/tubs/0", tubs__0__flood_minutes="2,5")
+
+    assert answer.status_code == 422
+    assert "Decimals take a point: 2.5." in answer.text
+
+
 def test_a_fault_can_be_saved_and_mended_later(visitor: Visitor) -> None:
     """Who says so may save a faulty room; its first page then says what is to be corrected."""
     address = "/rooms/tiny/form/tubs/0"
