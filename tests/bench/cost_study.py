@@ -41,6 +41,7 @@ BEGIN = "<!-- cost: begin (written by `python tests/bench/cost_study.py --write`
 END = "<!-- cost: end -->"
 YEAR, RUN_IN = 364, 112
 MEMORY = """
+import os
 import sys
 sys.path.insert(0, sys.argv[1])
 from pathlib import Path
@@ -55,7 +56,7 @@ for i in range(looks[-1]):
     replicate(room, 1, i, plan)
     if i + 1 in looks:
         pages = int(Path("/proc/self/statm").read_text().split()[1])
-        print(i + 1, pages * 4096 / 1e6, flush=True)
+        print(i + 1, pages * os.sysconf("SC_PAGE_SIZE") / 1e6, flush=True)
 """
 
 
