@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from growsim.room.tubs import TubHere
 
 DAYS_AHEAD = 4
-PACE_ALLOWED = 1.25  # against the set-points: racks that grow or drink no faster need no new look
+PACE_ALLOWED = 1.5  # against the set-points: racks that grow or drink no faster need no new look
 _FAR = 2**62
 
 

@@ -92,3 +92,10 @@ def test_the_quickest_seed_takes_a_minute() -> None:
     """However short the table, coming up is after sowing."""
     assert minutes_to_emerge(0, 0.0, 20.0, (20.0,), (0.0005,)) == 1
     assert minutes_to_emerge(0, 0.0, 20.0, (20.0,), (0.0001,)) == 1
+
+
+def test_no_age_is_thirstier_than_the_thirstiest() -> None:
+    """Steps of 1, 2 and 4 mL in half a day each: 8 mL a day at most, at any age and beyond the last."""
+    assert CURVE.thirstiest_ml == 8.0
+    assert max(CURVE.water_and_rate(age / 10)[1] for age in range(40)) == CURVE.thirstiest_ml
+    assert MassCurve.from_grid(1.0, (0.1,), (0.0,)).thirstiest_ml == 0.0

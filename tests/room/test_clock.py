@@ -86,3 +86,51 @@ def test_the_last_minute_is_left_out() -> None:
     assert clock.now == 5
     with pytest.raises(ValueError, match="minute 4 has passed"):
         clock.at(4, Order.READ, lambda _: None)
+
+
+def test_who_waits_is_answered_in_turn_or_at_once() -> None:
+    """Answered as the last deed of a call, a lot goes on within it, unless something else of the minute comes first;
+    answered before it waits, it does not stop at all."""
+    clock, seen = Clock(0), []
+
+    def lot(name: str, event: Any) -> Generator[Any, Any, None]:
+        seen.append((name, (yield event)))
+
+    for name, minute, has_rival in (("alone", 3, False), ("with a rival", 5, True)):
+        event = clock.event()
+        clock.env.process(lot(name, event))
+
+        def answer(_: Any, name: str = name, event: Any = event, has_rival: bool = has_rival) -> None:
+            if has_rival:
+                clock.at(clock.now, Order.OPENING, lambda _: seen.append(("rival", 0)))
+            clock.answer_last(event, 7)
+            seen.append((f"after {name}", 0))
+
+        clock.at(minute, Order.FINISHED, answer)
+
+    def early() -> Generator[Any, Any, None]:
+        event = clock.event()
+        clock.answer(event, 8)
+        seen.append(("early", (yield event)))
+
+    clock.at(8, Order.FINISHED, lambda _: clock.env.process(early()))
+    clock.run(20)
+
+    assert seen == [
+        ("alone", 7), ("after alone", 0),
+        ("after with a rival", 0), ("rival", 0), ("with a rival", 7),
+        ("early", 8),
+    ]  # fmt: skip
+
+
+def test_a_failing_lot_fails_the_run() -> None:
+    """A mistake in a lot's life is not passed over in silence."""
+    clock = Clock(0)
+
+    def faulty() -> Generator[Any, Any, None]:
+        yield clock.until(3, 1)
+        raise RuntimeError("no such tray")
+
+    clock.env.process(faulty())
+    with pytest.raises(RuntimeError, match="no such tray"):
+        clock.run(10)
