@@ -1,13 +1,12 @@
-"""A newcomer's whole visit, in a real browser: by mouse, by keyboard alone, on a telephone; and axe-core on every page.
+"""A newcomer's whole visit, in a real browser: by mouse, by keyboard alone, on a telephone; axe-core on every page.
 
-New room, another crop mix, rehearse, add a rack, compare, crew, print a sheet. Rules of axe-core: WCAG 2.0 to 2.2, A and
-AA (axe-core's tags, Deque Systems).
+New room, another crop mix, rehearse, add a rack, compare, crew, print a sheet. Rules of axe-core: WCAG 2.0 to 2.2, A
+and AA (axe-core's tags, Deque Systems).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -18,7 +17,7 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
-ANSWERED_WITHIN_MS = 40_000
+ANSWERED_WITHIN_MS = 240_000
 FEW = {"f-replications": "2", "f-days": "28"}
 
 
@@ -114,7 +113,7 @@ def test_crew_is_asked_and_answered(page: Page) -> None:
     """How many volunteers, on the room that is there."""
     page.goto("/rooms/tiny")
 
-    assert "people" in ask(page, "How many volunteers do I need", {"f-replications": "4"})
+    assert "people" in ask(page, "How many volunteers do I need", {"f-replications": "5"})
 
 
 def press_to(page: Page, name: str, times: int = 60) -> None:
@@ -181,24 +180,26 @@ def is_file(link: str) -> bool:
     return "." in last or "download" in link or "/files/" in link
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_nothing(chromium: Browser, home: str, scheme: Any) -> None:
+def test_axe_finds_nothing(chromium: Browser, home: str) -> None:
     """On every page, in light and in dark; and no page is wider than a telephone of 360 px."""
     from axe_playwright_python.sync_playwright import Axe
 
-    context = chromium.new_context(viewport={"width": 360, "height": 740}, color_scheme=scheme, base_url=home)
+    context = chromium.new_context(viewport={"width": 360, "height": 740}, base_url=home)
     page = context.new_page()
     page.goto("/rooms/tiny")
     addresses = every_page(page)
     found, too_wide = [], []
     for address in addresses:
         page.goto(address)
-        results = Axe().run(page, options={"runOnly": {"type": "tag", "values": WCAG}})
-        found += [
-            f"{address}: {one['id']}: {one['nodes'][0]['html'][:120]}" for one in results.response["violations"]
-        ]
         width = page.evaluate("document.documentElement.scrollWidth")
         too_wide += [f"{address}: {width} px"] if width > 360 else []
+        for scheme in ("light", "dark"):
+            page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+            results = Axe().run(page, options={"runOnly": {"type": "tag", "values": WCAG}})
+            found += [
+                f"{address} ({scheme}): {one['id']}: {one['nodes'][0]['html'][:120]}"
+                for one in results.response["violations"]
+            ]
     context.close()
 
     assert len(addresses) > 25
@@ -234,8 +235,8 @@ def test_nothing_comes_from_elsewhere(chromium: Browser, home: str) -> None:
     assert asked and all(address.startswith((home, "data:")) for address in asked)
 
 
-def test_screenshots(page: Page, tmp_path: Path) -> None:
-    """Twice as large letters (200 % zoom is half as wide a window) hide nothing sideways."""
+def test_twice_as_large(page: Page) -> None:
+    """200 % zoom (half as wide a window) hides nothing sideways."""
     page.set_viewport_size({"width": 500, "height": 400})
     for address in ("/", "/rooms/tiny", "/rooms/tiny/form/crops/0", "/rooms/tiny/ask"):
         page.goto(address)
