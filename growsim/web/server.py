@@ -19,7 +19,7 @@ def listen(port: int | None, first: int = 8600, tries: int = 20) -> socket.socke
     Raises InputError where there is none.
     """
     for wanted in range(first, first + tries) if port is None else (port,):
-        listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)  # so asyncio sends at once
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             listening.bind((ADDRESS, wanted))
