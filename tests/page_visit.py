@@ -54,7 +54,8 @@ class _Forms(HTMLParser):
         if self._open is None:
             return
         if tag == "input" and given.get("type") not in ("checkbox", "radio") and "name" in given:
-            self._open.fields.append((given["name"], given.get("value", "")))
+            line = given.get("value", "").replace("\r", "").replace("\n", "")  # a line has no line ends
+            self._open.fields.append((given["name"], line))
         elif tag == "input" and "checked" in given:
             self._open.fields.append((given["name"], given.get("value", "on")))
         elif tag == "select":

@@ -43,7 +43,7 @@ LEFT_OUT = LeftOut()
 
 
 def widget_of(what: Anatomy) -> str:
-    """How a field is shown: line, long text, date, yes or no, choice, ticks, months, twelve, figure."""
+    """How a field is shown: line, date, yes or no, choice, ticks, months, twelve, figure."""
     if what.kind in ("choices", "texts"):
         return "ticks"
     if what.kind == "whole numbers" and what.bounds == {"ge": 1, "le": 12}:

@@ -218,6 +218,8 @@ class Builder:
         widget = widget_of(what)
         if widget == "line" and options:
             widget = "choice"
+        if widget == "line" and what.kind == "text" and (what.most is None or "\n" in "".join(boxes.get("", []))):
+            widget = "long text"
         if widget == "twelve" and "" in boxes:
             widget = "line"
         return Field(

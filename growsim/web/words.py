@@ -34,7 +34,7 @@ def with_article(noun: str) -> str:
 
 def label_of(key: str, what: Anatomy) -> str:
     """The words before a field: its meaning up to the first semicolon, after the key where that says more."""
-    meaning = what.meaning.strip().rstrip(".").split(";")[0]
+    meaning, _ = _split(what.meaning)
     if not meaning:
         return key.replace("_", " ").capitalize()
     plain = "_" not in key and what.kind in ("number", "whole number")
@@ -45,19 +45,29 @@ def label_of(key: str, what: Anatomy) -> str:
 
 def hint_of(what: Anatomy, *, chosen: bool = False) -> str:
     """The words under a field: the rest of its meaning, what is possible, what holds when it is left empty."""
-    _, _, rest = what.meaning.strip().rstrip(".").partition(";")
-    words = [rest.strip()] if rest.strip() else []
+    _, rest = _split(what.meaning)
+    words = [rest] if rest else []
     if what.limits and not chosen:
         words.append(what.limits)
     if what.kind in ("numbers", "dates") and what.most != 12:
         example = "2031-07-04, 2031-12-25" if what.kind == "dates" else "10, 15, 20"
         words.append(f"with commas between, such as {example}")
-    if what.example is not None and what.required and not chosen and what.kind in ("text", "date", "figure"):
+    if what.example is not None and what.required and not chosen and what.kind in ("text", "figure"):
         words.append(f"for example {shown(what.example)}")
     if not what.required and usual(what) != "none" and not chosen:
         words.append(f"left empty: {usual(what)}")
     text = "; ".join(words)
     return f"{text[:1].upper()}{text[1:]}." if text else ""
+
+
+def _split(meaning: str) -> tuple[str, str]:
+    """A meaning up to its first semicolon outside brackets, and the rest."""
+    text, depth = meaning.strip().rstrip("."), 0
+    for at, letter in enumerate(text):
+        depth += (letter == "(") - (letter == ")")
+        if letter == ";" and depth == 0:
+            return text[:at].strip(), text[at + 1 :].strip()
+    return text, ""
 
 
 def usual(what: Anatomy) -> str:

@@ -190,6 +190,22 @@ def test_a_fault_can_be_saved_and_mended_later(visitor: Visitor) -> None:
     assert "complete and possible" in visitor.get("/rooms/tiny").text
 
 
+def test_texts_of_many_lines_and_odd_names_stay(visitor: Visitor) -> None:
+    """What only a hand could have written, a note of two lines or a name of two, is not changed by passing through."""
+    file = visitor.app.state.folder.path / "tiny" / "room.toml"
+    text = file.read_text(encoding="utf-8")
+    odd = re.sub(r"(?m)^note = .*$", 'note = """one\\n  two\\n\\n"""', text, count=1)
+    odd = odd.replace('"Monday"', '"Mon\\nday \\t<&>"', 1)
+    assert tomllib.loads(odd)["room"]["note"] == "one\n  two\n\n"
+    file.write_text(odd, encoding="utf-8")
+
+    for address in ("room", "crew/shifts/0"):
+        assert visitor.save(f"/rooms/tiny/form/{address}").headers["location"].endswith("?saved=same")
+    assert visitor.save("/rooms/tiny/form/room", room__note="a\r\nb").headers["location"].endswith("?saved=1")
+
+    assert tomllib.loads(file.read_text(encoding="utf-8"))["room"]["note"] == "a\nb"
+
+
 def test_a_figure_gains_a_range(visitor: Visitor) -> None:
     """A number becomes a range in the form, and only that line of the file changes."""
     file = visitor.app.state.folder.path / "starter" / "room.toml"

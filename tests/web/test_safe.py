@@ -178,6 +178,18 @@ def test_names_are_plain_or_refused(name: str) -> None:
     assert made == "" or (is_plain_name(made) and (home / made).parent == home)
 
 
+def test_a_linked_folder_of_changes_is_left_alone(visitor: Visitor, tmp_path: Path) -> None:
+    """A link in place of the folder of changes leads nowhere: nothing is listed, handed out or written through it."""
+    (tmp_path / "outside" / "secret.toml").write_text("[climate]\nfans_w = 1\n", encoding="utf-8")
+    (visitor.app.state.folder.path / "tiny" / "changes").symlink_to(tmp_path / "outside")
+
+    assert "secret" not in visitor.get("/rooms/tiny/changes").text
+    assert visitor.get("/rooms/tiny/changes/files/secret.toml").status_code == 404
+    kept = visitor.post("/rooms/tiny/changes/new/seeds", {"crops/0/seeds_per_cell": "3", "name": "three"})
+    assert kept.status_code == 422
+    assert not (tmp_path / "outside" / "three.toml").exists()
+
+
 def test_only_rooms_are_listed(visitor: Visitor) -> None:
     """Links, hidden folders and other files are not rooms."""
     assert [room.name for room in visitor.app.state.folder.rooms()] == ["tiny"]

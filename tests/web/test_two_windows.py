@@ -6,14 +6,18 @@ import os
 import shutil
 import subprocess
 import sys
+import threading
 import tomllib
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 from page_visit import Form, Visitor, forms_of, visit
 
+from growsim.spec.reading import fingerprint
 from growsim.web import saving
+from growsim.web.folder import Room
 
 ROOT = Path(__file__).parents[2]
 TUB = "/rooms/tiny/form/tubs/0"
@@ -206,3 +210,25 @@ save(room, before, new)
         assert file.read_bytes() in (old, new)
 
     assert {(9, False), (0, True)} <= ends
+
+
+def test_of_many_savers_at_once_one_wins(tmp_path: Path) -> None:
+    """Eight windows save in the same moment what they all began from: one is kept whole, seven are told."""
+    file = tmp_path / "room.toml"
+    file.write_bytes(b"x = 0\n")
+    room = Room("r", file, tmp_path)
+    expected, begin = fingerprint(b"x = 0\n"), threading.Barrier(8)
+
+    def one(number: int) -> str:
+        begin.wait()
+        try:
+            saving.save(room, expected, f"x = {number}\n".encode() * 50_000)
+        except saving.StaleError:
+            return "told"
+        return "kept"
+
+    with ThreadPoolExecutor(8) as windows:
+        ends = list(windows.map(one, range(1, 9)))
+
+    assert sorted(ends) == ["kept", *["told"] * 7]
+    assert file.read_bytes() == f"x = {ends.index('kept') + 1}\n".encode() * 50_000
