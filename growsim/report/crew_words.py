@@ -82,10 +82,13 @@ def _runs(months: Sequence[int]) -> list[list[int]]:
 
 def people(study: CrewStudy) -> str:
     """How many volunteers a week: in all by season, then by shift."""
-    totals = [f"{number(sum(each.sign_up))} {in_season(each)}" for each in study.seasons]
+    alike: dict[tuple[int, ...], list[int]] = {}
+    for each in study.seasons:
+        alike.setdefault(tuple(each.sign_up), []).extend(each.season.months)
+    totals = [f"{number(sum(sign_up))} {in_months(months)}" for sign_up, months in alike.items()]
     order = ", in the same order of months" if len(totals) > 1 else ""
     shifts = [
-        f"{shift.name} {', '.join(number(each.sign_up[i]) for each in study.seasons)}"
+        f"{shift.name} {', '.join(number(sign_up[i]) for sign_up in alike)}"
         for i, shift in enumerate(study.scenario.crew.shifts)
     ]
     return (
@@ -200,14 +203,14 @@ def recruit(study: CrewStudy) -> str:
 
 def from_today(study: CrewStudy) -> str:
     """More or fewer than today's sign-ups, by season; all shifts together."""
-    parts = []
+    turns: dict[str, list[int]] = {}
     for each in study.seasons:
         months = each.season.months
         today = sum(people_today(shift)[month] for shift in study.scenario.crew.shifts for month in months)
         gap = round(sum(each.sign_up) - today / len(months))
         turn = "as many" if gap == 0 else f"{abs(gap)} {'more' if gap > 0 else 'fewer'}"
-        parts.append(f"{turn} {in_season(each)}")
-    return "; ".join(parts)
+        turns.setdefault(turn, []).extend(months)
+    return "; ".join(f"{turn} {in_months(months)}" for turn, months in turns.items())
 
 
 def one_less(study: CrewStudy) -> str:
@@ -230,8 +233,15 @@ def _cost(less: OneLess) -> float:
 def _costs(less: OneLess, study: CrewStudy) -> str:
     if all(found.low == found.high == 0.0 for found in less.differences.values()):
         return "nothing at all"
+    if all(_hidden(key, edge) for key, found in less.differences.items() for edge in (found.low, found.high)):
+        return "nothing that would show"
     parts = [_lost(key, less.differences[key], study) for key in (KG, ON_TIME, ORDERS) if key in less.differences]
     return listed(parts)
+
+
+def _hidden(key: str, edge: float | None) -> bool:
+    """Whether it is nought as it would be written: kilograms to two decimals, points to one."""
+    return edge is not None and abs(edge) < (0.005 if key == KG else 0.0005)
 
 
 def _lost(key: str, found: Difference, study: CrewStudy) -> str:

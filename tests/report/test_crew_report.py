@@ -184,3 +184,24 @@ def test_what_could_not_be_proven_is_said(study: CrewStudy) -> None:
     assert "it could not be proven" in crew_words.certainty(replace(study, seasons=short))
     assert "ample hands would do no better" in crew_words.certainty(replace(study, seasons=luck))
     assert crew_words.certainty(study).startswith("With 95% confidence the goals are met")
+
+
+def test_seasons_that_need_the_same_people_are_one(study: CrewStudy) -> None:
+    """Two seasons with the same sign-up, shift by shift, are said in one breath."""
+    whole = study.seasons[0]
+    halves = [replace(whole, season=replace(whole.season, months=months)) for months in (range(4), range(4, 12))]
+    alike = replace(study, seasons=tuple(halves))
+    apart = replace(study, seasons=(halves[0], replace(halves[1], sign_up=tuple(n + 1 for n in whole.sign_up))))
+
+    total = sum(whole.sign_up)
+    assert f"the leads: {total} all year. By shift: " in crew_words.people(alike)
+    assert f"the leads: {total} from January to April; {total + 2} from May to December. " in crew_words.people(apart)
+    assert crew_words.from_today(alike) == crew_words.from_today(study)
+
+
+def test_a_loss_that_reads_as_nought_is_none(study: CrewStudy) -> None:
+    """No row of noughts with their ranges."""
+    nought = Difference(KG, -1e-4, -2e-3, 1e-3, 0.1, 6)
+    less = replace(study.one_less[0], differences={KG: nought})
+
+    assert "on " + less.shift + ": nothing that would show." in crew_words.one_less(replace(study, one_less=(less,)))
