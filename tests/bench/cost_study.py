@@ -40,6 +40,7 @@ FIGURE = ROOT / "reports" / "cost"
 BEGIN = "<!-- cost: begin (written by `python tests/bench/cost_study.py --write`) -->"
 END = "<!-- cost: end -->"
 YEAR, RUN_IN = 364, 112
+TICKS = (0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5)
 MEMORY = """
 import os
 import sys
@@ -164,7 +165,7 @@ def draw(racks: Sequence[Point], lots: Sequence[Point], years: Sequence[Point]) 
     from matplotlib import pyplot as plt
 
     plt.rcParams["svg.hashsalt"] = "growsim"
-    figure, axes = plt.subplots(1, 3, figsize=(10, 3.2), constrained_layout=True)
+    figure, axes = plt.subplots(1, 3, figsize=(10, 3.2), constrained_layout=True, sharey=True)
     for axis, points, what in zip(axes, (racks, lots, years), ("racks", "lots sown a year", "years"), strict=True):
         sizes, seconds = [point.size for point in points], [point.seconds for point in points]
         axis.loglog(sizes, seconds, "o-", color="#1b6ca8", label="measured")
@@ -172,6 +173,7 @@ def draw(racks: Sequence[Point], lots: Sequence[Point], years: Sequence[Point]) 
         axis.loglog(sizes, line, "--", color="#777777", label="in proportion")
         axis.set_xlabel(what)
         axis.set_xticks(sizes, [f"{size:g}" for size in sizes])
+        axis.set_yticks(TICKS, [f"{tick:g}" for tick in TICKS])
         axis.minorticks_off()
         axis.grid(alpha=0.3)
     axes[0].set_ylabel("processor seconds")
