@@ -18,6 +18,9 @@ from growsim.web.sent import FormPath, Sent, in_a_form, name_of
 from growsim.web.shapes import LEFT_OUT, Boxes, boxes_of, widget_of
 from growsim.web.words import hint_of, label_of, noun_of, unit_of, usual
 
+_MARKS = (":sent", ":kind")
+LONG_TEXTS = ("about", "note")
+
 
 @dataclass(frozen=True)
 class Field:
@@ -218,7 +221,7 @@ class Builder:
         widget = widget_of(what)
         if widget == "line" and options:
             widget = "choice"
-        if widget == "line" and what.kind == "text" and (what.most is None or "\n" in "".join(boxes.get("", []))):
+        if widget == "line" and what.kind == "text" and (key in LONG_TEXTS or "\n" in "".join(boxes.get("", []))):
             widget = "long text"
         if widget == "twelve" and "" in boxes:
             widget = "line"
@@ -263,6 +266,3 @@ class Builder:
         ]
         self.claimed.update(here)
         return tuple(here) if shown else ()
-
-
-_MARKS = (":sent", ":kind")
