@@ -21,6 +21,17 @@ _WAKE = float(Order.WAKE)
 _AT_ONCE = 1  # SimPy's own priority for an event that succeeds
 
 
+class _Environment(simpy.Environment):
+    """SimPy's environment, but for the ends of processes that nobody waits for: they need no place in the queue."""
+
+    def schedule(self, event: simpy.Event, priority: Any = _AT_ONCE, delay: float = 0) -> None:
+        """Put an event into the queue, unless it is such an end."""
+        if event._ok and not event.callbacks and isinstance(event, simpy.Process):
+            event.callbacks = None  # type: ignore[assignment]  # as SimPy marks what has been
+        else:
+            heappush(self._queue, (self._now + delay, priority, next(self._eid), event))
+
+
 class Moment(simpy.Event):
     """An event at an absolute minute, in its place in the order of the day. Triggered when planned, like a Timeout."""
 
@@ -39,7 +50,7 @@ class Clock:
     """Plans calls and wake-ups at absolute minutes. now: the present minute, kept beside SimPy's own."""
 
     def __init__(self, begin_minute: int) -> None:
-        self.env = simpy.Environment(initial_time=begin_minute)
+        self.env = _Environment(initial_time=begin_minute)
         self.now = begin_minute
         self._queue: list[Any] = self.env._queue
         self._numbers = self.env._eid
