@@ -9,14 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+import page_browser
 import pytest
-from browsing import browser
 from page_served import folder_with_tiny, served
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
-WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 ANSWERED_WITHIN_MS = 240_000
 FEW = {"f-replications": "2", "f-days": "28"}
 
@@ -24,7 +23,7 @@ FEW = {"f-replications": "2", "f-days": "28"}
 @pytest.fixture(scope="module")
 def chromium() -> Iterator[Browser]:
     """One browser for all."""
-    with browser() as found:
+    with page_browser.chromium() as found:
         yield found
 
 
@@ -182,8 +181,6 @@ def is_file(link: str) -> bool:
 
 def test_axe_finds_nothing(chromium: Browser, home: str) -> None:
     """On every page, in light and in dark; and no page is wider than a telephone of 360 px."""
-    from axe_playwright_python.sync_playwright import Axe
-
     context = chromium.new_context(viewport={"width": 360, "height": 740}, base_url=home)
     page = context.new_page()
     page.goto("/rooms/tiny")
@@ -191,15 +188,10 @@ def test_axe_finds_nothing(chromium: Browser, home: str) -> None:
     found, too_wide = [], []
     for address in addresses:
         page.goto(address)
-        width = page.evaluate("document.documentElement.scrollWidth")
-        too_wide += [f"{address}: {width} px"] if width > 360 else []
+        too_wide += [address] if page_browser.is_too_wide(page) else []
         for scheme in ("light", "dark"):
             page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
-            results = Axe().run(page, options={"runOnly": {"type": "tag", "values": WCAG}})
-            found += [
-                f"{address} ({scheme}): {one['id']}: {one['nodes'][0]['html'][:120]}"
-                for one in results.response["violations"]
-            ]
+            found += [f"{address} ({scheme}): {fault}" for fault in page_browser.faults_of(page)]
     context.close()
 
     assert len(addresses) > 25
@@ -240,4 +232,4 @@ def test_twice_as_large(page: Page) -> None:
     page.set_viewport_size({"width": 500, "height": 400})
     for address in ("/", "/rooms/tiny", "/rooms/tiny/form/crops/0", "/rooms/tiny/ask"):
         page.goto(address)
-        assert page.evaluate("document.documentElement.scrollWidth") <= 500, address
+        assert not page_browser.is_too_wide(page), address
