@@ -8,6 +8,7 @@ same chunk. A worker with another growsim, Python or arithmetic is refused, earl
 from __future__ import annotations
 
 import asyncio
+import logging
 import pickle
 from collections.abc import Callable, Iterator
 from concurrent.futures import CancelledError, Executor, Future, ThreadPoolExecutor
@@ -38,10 +39,13 @@ def cluster(address: str, answer_seconds: float = ANSWER_SECONDS) -> Iterator[Ex
         raise InputError(f"scheduler: a cluster needs Dask, which is not installed; run {INSTALL}.") from None
     _greet(address, answer_seconds)
     client = Client(address, timeout=answer_seconds, set_as_default=False, name="growsim")
+    loud = _hush()
     try:
         yield _ClusterExecutor(client, _all_alike(client, address, answer_seconds))
     except CancelledError:
-        raise InputError(f"scheduler: the one at '{address}' went away before the end; start it again.") from None
+        raise InputError(
+            f"scheduler: the one at '{address}' went away before the end; start it, and the same with --resume, again."
+        ) from None
     except Exception as fault:
         if type(fault).__name__ != "KilledWorker":
             raise
@@ -50,6 +54,17 @@ def cluster(address: str, answer_seconds: float = ANSWER_SECONDS) -> Iterator[Ex
         ) from fault
     finally:
         client.close(timeout=1)
+        for logger, level in loud.items():
+            logger.setLevel(level)
+
+
+def _hush() -> dict[logging.Logger, int]:
+    """Dask tells of every lost connection at length; we say in a sentence what comes of it. Gives the levels before."""
+    named = [logging.getLogger(name) for name in logging.root.manager.loggerDict if name.startswith("distributed")]
+    before = {logger: logger.level for logger in named}
+    for logger in named:
+        logger.setLevel(logging.CRITICAL + 1)
+    return before
 
 
 class _ClusterExecutor(Executor):

@@ -53,6 +53,12 @@ def endless(room: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:
     return outcome(i)
 
 
+def slow(room: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:
+    """Takes a moment."""
+    time.sleep(0.005)
+    return outcome(i)
+
+
 def deadly(room: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:
     """Takes its process down with it, as the system does when memory runs out."""
     os._exit(9)

@@ -120,6 +120,20 @@ def test_nobody_works_there(running: Cluster) -> None:
         pass
 
 
+def test_a_scheduler_that_dies_is_a_sentence(
+    running: Cluster, fakes: ModuleType, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """Killed amid the work: the batch ends, says so, and prints nothing of Dask's own."""
+    running.worker()
+
+    def kill(done: int, total: int) -> None:
+        running.begun[0].kill()
+
+    with pytest.raises(InputError, match="went away before the end"), cluster(running.address, LONGEST_SECONDS) as lent:
+        run_batch(fakes.prepared(), 20, range(2000), fakes.PLAN, executor=lent, work=fakes.slow, progress=kill)
+    assert capfd.readouterr().err == ""
+
+
 def test_nobody_answers() -> None:
     """A port at which nobody listens, and what is no address: one sentence, in reasonable time."""
     with socket.socket() as taken:
