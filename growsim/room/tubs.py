@@ -263,8 +263,9 @@ class TubHere:
                 solution.ec_ms_cm, by_hand,
             )
         )  # fmt: skip
-        if solution.pace != self._told_pace:
-            self._told_pace = solution.pace
+        pace = solution.pace
+        if pace != self._told_pace:
+            self._told_pace = pace
             self.on_strength(self)
         if self.needs_a_look:
             self._ahead.just_read()
