@@ -9,7 +9,6 @@ remarks (tomlkit 0.15 was tried) puts both behind that remark, under the wrong h
 from __future__ import annotations
 
 import copy
-import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -185,11 +184,11 @@ class _Editor:
         first = own + 1 if own is not None else 0
         headings = (i for i in range(first, len(self.pieces)) if self.pieces[i].kind == "heading")
         region = range(first, next(headings, len(self.pieces)))
-        waiting = re.compile(rf"[ \t]*#[ \t]?{re.escape(key_text(str(key)))}[ \t]*=")
         for i in region:
             piece = self.pieces[i]
-            if piece.kind == "other" and waiting.match(self.text, piece.start):
-                return self.text[: piece.start] + line + self.text[piece.end :]
+            behind = _behind(self.text[piece.start : piece.end], str(key)) if piece.kind == "other" else None
+            if behind is not None:
+                return self.text[: piece.start] + line.rstrip("\n") + behind + self.text[piece.end :]
         keys = [i for i in region if self.pieces[i].kind == "key"]
         if keys:
             return self._inserted(self.pieces[keys[-1]].end, line)
@@ -244,6 +243,18 @@ class _Editor:
         if not head.strip("\ufeff \n"):
             new = new.lstrip("\n")
         return head + new + self.text[at:]
+
+
+def _behind(remark: str, key: str) -> str | None:
+    """What stands behind the value of a key that waits behind a #, to the end of the line; None where none waits."""
+    line = remark.lstrip(" \t").removeprefix("#").removeprefix(" ")
+    if not line.startswith(key_text(key)):
+        return None
+    try:
+        found = tomllib.loads(line)
+    except tomllib.TOMLDecodeError:  # a remark in words
+        return None
+    return line[pieces_of(line)[0].value_end :] if list(found) == [key] else None
 
 
 def _name(path: Path) -> str:
