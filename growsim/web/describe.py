@@ -15,7 +15,7 @@ from growsim.web.alter import name_page
 from growsim.web.change_edits import change_tables
 from growsim.web.checking import Checked, checked_room
 from growsim.web.conflict import conflict
-from growsim.web.folder import Room
+from growsim.web.folder import NotHereError, Room
 from growsim.web.form_page import (
     CHANGED,
     REFUSED,
@@ -75,7 +75,10 @@ def _take(request: Request, items: Sequence[tuple[str, str]]) -> Response:
     edits = asked_edits(spot, now.raw, sent)
     after = after_edits(room, now, edits)
     if do == "preview":
-        return shown(request, "plan.html", room=room, plan=plan_beside(spot, after))
+        plan = plan_beside(spot, after)
+        if plan is None:
+            raise NotHereError("This page has no plan to draw.")
+        return shown(request, "plan.html", room=room, plan=plan)
     if do == "change" and edits and now.scenario is not None:
         return name_page(request, room, now, toml_text(change_tables(now.raw, edits)), {}, ())
     if not edits:

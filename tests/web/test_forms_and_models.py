@@ -26,6 +26,7 @@ from growsim.web.shapes import LEFT_OUT, boxes_of, value_of
 from growsim.web.words import noun_of
 
 ROOT = Path(__file__).parents[2]
+TUB = "/rooms/tiny/form/tubs/0"
 ROOMS = ("scenarios/tiny", "scenarios/millrace", "growsim/spec/starter")
 
 
@@ -311,6 +312,7 @@ def test_the_plan_follows_what_is_typed(visitor: Visitor) -> None:
     assert "of 9 slots" in drawn.text
     assert drawn.text.count('class="slot"') > visitor.get(address).text.count('class="slot"')
     assert "of 9 slots" not in visitor.get(address).text
+    assert visitor.post(TUB, [*visitor.form(TUB).fields, ("do", "preview")]).status_code == 404
 
 
 def test_every_list_has_a_word_for_one_of_it() -> None:
