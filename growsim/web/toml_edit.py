@@ -113,17 +113,13 @@ def _filled(value: Any) -> Any:
 
 
 def _holder(tables: Any, path: Path) -> Any:
+    """The table that holds the last step of a path; what is in the way of a table on the way there gives way to it."""
     here = tables
-    for step in path[:-1]:
-        if isinstance(step, int):
-            if not isinstance(here[step], dict):
-                here[step] = {}
-            here = here[step]
-        else:
-            inner = here.get(step)
-            if not isinstance(inner, (dict, list)) or (isinstance(inner, list) and not inner):
-                inner = here[step] = {}
-            here = inner
+    for step, following in pairwise(path):
+        inner = here[step] if isinstance(step, int) else here.get(step)
+        if not isinstance(inner, list if isinstance(following, int) else dict):
+            inner = here[step] = {}
+        here = inner
     return here
 
 

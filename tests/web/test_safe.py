@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 import shutil
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -13,6 +16,7 @@ from hypothesis import strategies as st
 from page_visit import HOME, PORT, Visitor, visit
 
 from growsim.errors import InputError
+from growsim.spec.toml_text import toml_text
 from growsim.web.folder import Folder, NotHereError, file_inside, is_plain_name, plain_name
 from growsim.web.guard import MOST_BYTES
 from growsim.web.server import ADDRESS, listen
@@ -316,21 +320,27 @@ ADDRESSES = st.sampled_from(
 
 
 @settings(
-    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
+    max_examples=300, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
 )
-@given(address=ADDRESSES, fields=st.lists(st.tuples(NAMES, TEXTS), max_size=8), honest=st.booleans())
+@given(
+    address=ADDRESSES,
+    fields=st.lists(st.tuples(NAMES, TEXTS), max_size=8),
+    shown=st.sampled_from(["now", "earlier", "never"]),
+)
 def test_whatever_a_form_sends_is_answered(
-    visitor: Visitor, address: str, fields: list[tuple[str, str]], honest: bool
+    visitor: Visitor, address: str, fields: list[tuple[str, str]], shown: str
 ) -> None:
-    """Made-up forms, with and without the right fingerprint: a clear page, the room whole, never a fault of ours."""
+    """Made-up forms, of the file as it is, as it was, or of none: a clear page, the room whole, never our fault."""
     file = visitor.app.state.folder.path / "tiny" / "room.toml"
     whole = (ROOT / "scenarios" / "tiny" / "room.toml").read_bytes()
     file.write_bytes(whole)
-    if honest:
-        shown = visitor.get("/rooms/tiny/form/about").text
-        found = re.search(r'name="fingerprint" value="(\w+)"', shown)
+    if shown != "never":
+        found = re.search(r'name="fingerprint" value="(\w+)"', visitor.get("/rooms/tiny/form/about").text)
         assert found is not None
         fields = [*fields, ("fingerprint", found.group(1))]
+    if shown == "earlier":
+        whole = whole.replace(b"slots = 4", b"slots = 5").replace(b'name = "Monday"', b'name = "Moonday"')
+        file.write_bytes(whole)
 
     answer = visitor.post(address, fields)
 
@@ -383,3 +393,38 @@ def test_whatever_a_room_file_holds_it_can_be_shown(visitor: Visitor, text: str)
     if visitor.get(address).status_code == 200:
         sent = visitor.post(address, [*visitor.form(address).with_values(racks__0__name="mended"), ("do", "anyway")])
         assert sent.status_code in (303, 400)
+
+
+ODD = st.sampled_from(
+    ["text", "", 5, -1, 2.5, True, [], [1], ["a", 2], {}, {"a": 1}, [{}], [{"name": 3}], [[]], 10**30,
+     dt.date(2031, 1, 1)]
+)  # fmt: skip
+
+
+@settings(
+    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
+)
+@given(data=st.data())
+def test_any_value_may_be_of_any_kind(visitor: Visitor, data: st.DataObject) -> None:
+    """A value of the room replaced by one of another kind: every page of the form still opens, and still saves."""
+    raw = tomllib.loads((ROOT / "scenarios" / "tiny" / "room.toml").read_text(encoding="utf-8"))
+    here: Any = raw
+    while True:  # down to some value, at whatever depth
+        step = data.draw(st.sampled_from(sorted(here) if isinstance(here, dict) else range(len(here))))
+        if not isinstance(here[step], (dict, list)) or not here[step] or data.draw(st.integers(0, 3)) == 0:
+            here[step] = data.draw(ODD)
+            break
+        here = here[step]
+    file = visitor.app.state.folder.path / "tiny" / "room.toml"
+    file.write_text(toml_text(raw), encoding="utf-8")
+
+    for end in (
+        "racks/0", "racks", "tubs/0", "crops/0", "crops/1", "crew", "crew/shifts/0", "crew/tasks/0", "room", "harvest",
+        "prices", "partners/0", "sowing/0", "climate", "lights/0", "about", "racks/new", "crew/shifts/new",
+    ):  # fmt: skip
+        address = f"/rooms/tiny/form/{end}"
+        page = visitor.get(address)
+        assert page.status_code in (200, 404) or page.headers["location"] == "/rooms/tiny/text"
+        if page.status_code == 200 and end != "racks":
+            assert visitor.post(address, [*visitor.form(address).fields, ("do", "save")]).status_code in (303, 400, 422)
+    assert visitor.get("/rooms/tiny").status_code == 200
