@@ -45,7 +45,12 @@ def what_to_sow(plan: SowingPlan) -> str:
             days.setdefault(line.weekday, []).append(amount)
     week = [f"on {DAY_NAMES[WEEKDAYS.index(day)]} {listed(days[day])}" for day in WEEKDAYS if day in days]
     differ = "; a few weeks differ, as the table says" if varies(plan) else ""
-    return f"Each week sow {'; '.join(week)}{differ}."
+    keep = (
+        f"Keep the plan of the room file: of {number(plan.tried)} plans tried none is better. "
+        if plan.is_todays
+        else ""
+    )
+    return f"{keep}Each week sow {'; '.join(week)}{differ}."
 
 
 def varies(plan: SowingPlan) -> bool:
@@ -141,6 +146,8 @@ def out_of_reach(plan: SowingPlan) -> str:
 
 def against_today(plan: SowingPlan) -> str:
     """The two plans in the same years: pick-ups met, kilograms, seed."""
+    if plan.is_todays:
+        return "It is the plan of today."
     now, then = plan.score, plan.today_score
     filled = plan.differences.get("orders_filled_fraction")
     said = (
@@ -151,7 +158,8 @@ def against_today(plan: SowingPlan) -> str:
     if filled is not None and filled.low is not None and filled.high is not None:
         points = [number(100 * value, 1) for value in (filled.low, filled.high)]
         said += f" (range of the average difference {points[0]} to {points[1]} points)"
-    return f"{said}. Seeds: {number(then.seeds)} with the room file's plan, {number(now.seeds)} with this one."
+    advice = "" if now.worth >= then.worth else " In these years the room file's plan does better: keep it."
+    return f"{said}. Seeds: {number(then.seeds)} with the room file's plan, {number(now.seeds)} with this one.{advice}"
 
 
 def worst_month(each: Kept) -> str:

@@ -82,6 +82,12 @@ class Frame:
         return self.scenario.model_copy(update={"sowing": self.sowing(plan)})
 
 
+def steady(frame: Frame) -> Frame:
+    """The same lines sown alike all year, whatever is ordered: what is left over in one week helps out elsewhere."""
+    full = tuple(tuple((day, 1.0) for day, _ in days) for days in frame.full)
+    return Frame(frame.scenario, frame.lines, frame.steps, full)
+
+
 def frame_for(scenario: Scenario, run: RunPlan, lines: Sequence[Line], parts: Parts) -> Frame:
     """The frame of a plan with these lines; a line that is wanted on no day is left out.
 

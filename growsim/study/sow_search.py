@@ -25,8 +25,8 @@ Live = Callable[[dict[str, Prepared], range], dict[str, list[Outcome]]]
 
 COARSE_ROUNDS = 2
 MOST_ROUNDS = 15
-MOST_PLANS = 240  # tried in all, after which the search goes no further
-BEGIN_AGAIN_BELOW = 100
+MOST_PLANS = 150  # tried in all, after which the search goes no further
+BEGIN_AGAIN_BELOW = 75
 LEAST_FACTOR, MOST_FACTOR = 0.6, 1.6
 STEPS = (1, 2, 4)
 FEWER = 0.6  # of the cells of a plan that is short, from where the search begins again

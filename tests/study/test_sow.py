@@ -53,9 +53,9 @@ def test_orders_are_met_with_less_seed(plan: SowingPlan) -> None:
 
 
 def test_the_proof_is_in_fresh_years(plan: SowingPlan) -> None:
-    """Trial years are numbered 0 to 2; the proof begins at 3; today's plan lives through the same."""
-    assert [outcome.replication for outcome in plan.outcomes] == [3, 4, 5, 6, 7, 8]
-    assert [outcome.replication for outcome in plan.today_outcomes] == [3, 4, 5, 6, 7, 8]
+    """Trial years are numbered 0 to 2, those of the choice 3 to 8; the proof begins at 9, today's plan with it."""
+    assert [outcome.replication for outcome in plan.outcomes] == [9, 10, 11, 12, 13, 14]
+    assert [outcome.replication for outcome in plan.today_outcomes] == [9, 10, 11, 12, 13, 14]
     assert plan.tried >= 5
 
 

@@ -16,7 +16,7 @@ from growsim.run.rehearsers import Rehearsers
 from growsim.spec.load import load_scenario, scenario_from
 from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
-from growsim.study.sow import like_today, start_on_paper
+from growsim.study.sow_asking import like_today, start_on_paper
 from growsim.study.sow_paper import first_plan
 from growsim.study.sow_plan import frame_for
 from growsim.study.sow_search import Search, Tried

@@ -1,0 +1,152 @@
+"""What to sow, step by step: plans are sought, the best of them chosen in further years and proven in fresh ones."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from growsim.ledger.outcome import Outcome
+from growsim.run.prepare import Prepared, prepare
+from growsim.run.rehearsers import Rehearsers
+from growsim.spec import on_paper
+from growsim.spec.orders import StandingOrder
+from growsim.spec.plan import RunPlan
+from growsim.study.alternatives import keep_pace
+from growsim.study.counting import Counting
+from growsim.study.relief import LIMITS, Limit, without_limit
+from growsim.study.sow_paper import OnPaper, first_plan
+from growsim.study.sow_plan import Cells, Frame, frame_for, steady
+from growsim.study.sow_score import Score, score_of
+from growsim.study.sow_search import Search, Tried
+from growsim.study.sow_timing import Fed, Line
+
+CHOOSING = 2  # times the trial years, in which the plans the searches end with are compared
+PROOFS = 3  # a plan that falls short of the certainty in fresh years is bettered and proven again, so often in all
+MOST_AIM = 0.995
+STEP_AIM = 0.005
+LIMIT_YEARS = 12
+
+
+@dataclass(frozen=True)
+class Lifted:
+    """The plan in the same years with one limit lifted: its score there, beside the score with the limit."""
+
+    limit: Limit
+    score: Score
+    before: Score
+
+
+@dataclass(frozen=True)
+class Found:
+    """The best plan, its proof and how it was come by."""
+
+    frame: Frame
+    cells: Cells
+    paper: Cells
+    tried: int
+    outcomes: list[Outcome]
+    proof: Score
+
+
+class Asking:
+    """One run of the question, step by step."""
+
+    def __init__(
+        self,
+        prepared: Prepared,
+        plan: RunPlan,
+        seed: int,
+        certainty: float,
+        trial_years: int,
+        fresh: int,
+        beyond: Sequence[StandingOrder],
+        rehearsers: Rehearsers,
+        counting: Counting,
+    ) -> None:
+        self._prepared, self._plan, self._seed, self._certainty = prepared, plan, seed, certainty
+        self._beyond = beyond
+        self._trial_years, self._rehearsers, self._counting = trial_years, rehearsers, counting
+        self._choosing = range(trial_years, (1 + CHOOSING) * trial_years)
+        self.fresh = range(self._choosing.stop, self._choosing.stop + fresh)
+
+    def live(self, rooms: Mapping[str, Prepared], years: range) -> dict[str, list[Outcome]]:
+        """Live through these years in each room."""
+        told = self._counting.more(len(rooms) * len(years))
+        return self._rehearsers.run(rooms, self._seed, years, self._plan, told)
+
+    def best(self, lines: Sequence[Line], fed: Sequence[Fed]) -> Found:
+        """The plan that the search ends with, bettered until it holds in fresh years too, or cannot be."""
+        scenario = self._prepared.scenario
+        paper = first_plan(scenario, lines, fed, self._certainty)
+        frame = frame_for(scenario, self._plan, lines, paper.parts)
+        start = start_on_paper(frame, lines, paper)
+        as_ordered, all_year = self._search(frame), self._search(steady(frame))
+        ends = [(as_ordered, as_ordered.climb([start, like_today(frame)]))]
+        ends += [(all_year, found) for found in all_year.look([exactly_today(frame)])]
+        ends.append((all_year, all_year.climb([ends[-1][1].cells])))
+        (search, found), *others = self._ranked(ends)
+        proven = [self._prove(search.frame, found)]
+        while not proven[-1].proof.is_met and found.score.is_met and len(proven) < PROOFS:
+            flattery = max(found.score.kept[order] - share for order, share in proven[-1].proof.kept.items())
+            search.aim(min(MOST_AIM, max(search.certainty, self._certainty) + max(STEP_AIM, flattery)))
+            found = search.climb([found.cells])
+            proven.append(self._prove(search.frame, found))
+        for other, ended in others:
+            if ended.score.is_met and not any(each.proof.is_met for each in proven):
+                proven.append(self._prove(other.frame, ended))
+        best = max(proven, key=lambda each: each.proof.worth)
+        return replace(best, paper=start, tried=as_ordered.count + all_year.count)
+
+    def _search(self, frame: Frame) -> Search:
+        return Search(frame, self._prepared, self._certainty, self._trial_years, self.live, self._beyond)
+
+    def _ranked(self, ends: Sequence[tuple[Search, Tried]]) -> list[tuple[Search, Tried]]:
+        """These plans, best first, in years in which none of them was picked."""
+        planned = [replace(self._prepared, scenario=search.frame.planned(found.cells)) for search, found in ends]
+        lived = self.live({str(place): room for place, room in enumerate(planned)}, self._choosing)
+        worths = [self._score(lived[str(place)]).worth for place in range(len(ends))]
+        return [ends[place] for place in sorted(range(len(ends)), key=lambda place: worths[place], reverse=True)]
+
+    def _prove(self, frame: Frame, found: Tried) -> Found:
+        room = replace(self._prepared, scenario=frame.planned(found.cells))
+        outcomes = self.live({"": room}, self.fresh)[""]
+        return Found(frame, found.cells, found.cells, 0, outcomes, self._score(outcomes))
+
+    def _score(self, outcomes: Sequence[Outcome]) -> Score:
+        return score_of(outcomes, self._prepared.scenario, self._certainty, self._beyond)
+
+    def without_limits(self, cells: Cells, frame: Frame) -> tuple[Lifted, ...]:
+        """The plan where there are twice the people, and where slots never run out."""
+        planned = replace(self._prepared, scenario=frame.planned(cells))
+        rooms = {"": planned}
+        for limit in LIMITS:
+            scenario, _ = keep_pace(planned, without_limit(planned.scenario, limit))
+            rooms[limit] = prepare(scenario)
+        lived = self.live(rooms, self.fresh[:LIMIT_YEARS])
+        scores = {name: self._score(each) for name, each in lived.items()}
+        return tuple(Lifted(limit, scores[limit], scores[""]) for limit in LIMITS)
+
+
+def start_on_paper(frame: Frame, lines: Sequence[Line], paper: OnPaper) -> Cells:
+    """The plan on paper, in whole steps."""
+    cells = dict(zip(lines, paper.cells, strict=True))
+    return tuple(
+        step * math.ceil(cells[line] / step - 1e-9) for line, step in zip(frame.lines, frame.steps, strict=True)
+    )
+
+
+def like_today(frame: Frame) -> Cells:
+    """The room file's own plan as far as the frame has its lines: as many cells a week, in whole steps."""
+    return tuple(
+        step * math.ceil(cells / step - 1e-9) for cells, step in zip(exactly_today(frame), frame.steps, strict=True)
+    )
+
+
+def exactly_today(frame: Frame) -> Cells:
+    """The same to the cell."""
+    weekly: dict[tuple[str, str], float] = {}
+    for line in frame.scenario.sowing:
+        key = (line.crop, line.weekday)
+        weekly[key] = weekly.get(key, 0.0) + line.cells * on_paper.sowings_per_week(line)
+    return tuple(round(weekly.get((line.crop, line.weekday), 0.0)) for line in frame.lines)
