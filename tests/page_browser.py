@@ -46,3 +46,18 @@ def faults_of(page: Page) -> list[str]:
 def is_too_wide(page: Page) -> bool:
     """Whether one has to scroll sideways."""
     return bool(page.evaluate("document.documentElement.scrollWidth > document.documentElement.clientWidth"))
+
+
+@contextmanager
+def window(browser: Browser, home: str, *, width: int = 1100) -> Iterator[Page]:
+    """A window; what its script or the content policy complains of fails the test."""
+    page = browser.new_context(viewport={"width": width, "height": 800}, base_url=home).new_page()
+    complaints: list[str] = []
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    page.on(
+        "console",
+        lambda said: complaints.append(said.text) if said.type == "error" and "status of 4" not in said.text else None,
+    )
+    yield page
+    page.context.close()
+    assert complaints == []

@@ -13,6 +13,7 @@ from growsim.spec.equipment import PlannedOutage
 from growsim.spec.names import ANY_CROP
 from growsim.spec.place import Rack, Shelves
 from growsim.web.shapes import MONTHS
+from growsim.web.spots import value_at
 from growsim.web.words import shown
 
 Options = tuple[tuple[str, str], ...]
@@ -46,7 +47,7 @@ def options_of(
     elif (model, key) == (Shelves, "stages"):
         known = {name: name for name in stage_names(raw)}
     elif (model, key) == (Stage, "after"):
-        known = {name: name for name in _names(_at(raw, path[:-2]))}
+        known = {name: name for name in _names(value_at(raw, path[:-2]))}
     elif (model, key) in NAMED:
         known = {name: name for listed in NAMED[model, key] for name in _names(raw.get(listed))}
         if (model, key) == (Order, "crop"):
@@ -79,13 +80,3 @@ def _iterate(listed: list[Any]) -> Iterator[str]:
         name = entry.get("name") if isinstance(entry, dict) else None
         if isinstance(name, str) and name.strip():
             yield name.strip()
-
-
-def _at(raw: Any, path: tuple[str | int, ...]) -> Any:
-    here = raw
-    for step in path:
-        if isinstance(step, int):
-            here = here[step] if isinstance(here, list) and step < len(here) else None
-        else:
-            here = here.get(step) if isinstance(here, dict) else None
-    return here

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from page_browser import chromium, faults_of, is_too_wide
+from page_browser import chromium, faults_of, is_too_wide, window
 from page_served import served
 from playwright.sync_api import Browser, Page, expect
 
@@ -48,17 +48,9 @@ def home(folder: Path) -> Iterator[str]:
 
 @pytest.fixture
 def page(browser: Browser, home: str) -> Iterator[Page]:
-    """A window; what its script or the content policy complains of fails the test."""
-    window = browser.new_context(viewport={"width": 1100, "height": 800}, base_url=home).new_page()
-    complaints: list[str] = []
-    window.on("pageerror", lambda error: complaints.append(str(error)))
-    window.on(
-        "console",
-        lambda said: complaints.append(said.text) if said.type == "error" and "status of 4" not in said.text else None,
-    )
-    yield window
-    window.context.close()
-    assert complaints == []
+    """A window."""
+    with window(browser, home) as found:
+        yield found
 
 
 def tub(folder: Path) -> dict[str, object]:

@@ -36,17 +36,9 @@ def home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 
 @pytest.fixture
 def page(chromium: Browser, home: str) -> Iterator[Page]:
-    """A window. What its script complains of, or anything refused by the content policy, fails the test."""
-    window = chromium.new_context(viewport={"width": 1000, "height": 800}, base_url=home).new_page()
-    complaints: list[str] = []
-    window.on("pageerror", lambda error: complaints.append(str(error)))
-    window.on(
-        "console",
-        lambda said: complaints.append(said.text) if said.type == "error" and "status of 4" not in said.text else None,
-    )
-    yield window
-    window.context.close()
-    assert not complaints
+    """A window."""
+    with page_browser.window(chromium, home) as found:
+        yield found
 
 
 def ask(page: Page, question: str, figures: dict[str, str]) -> str:
