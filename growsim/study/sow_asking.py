@@ -38,15 +38,22 @@ class Lifted:
 
 
 @dataclass(frozen=True)
-class Found:
-    """The best plan, its proof and how it was come by."""
+class Proven:
+    """A plan and what came of it in fresh years."""
 
     frame: Frame
     cells: Cells
-    paper: Cells
-    tried: int
     outcomes: list[Outcome]
     proof: Score
+
+
+@dataclass(frozen=True)
+class Found:
+    """The best plan, proven, and how it was come by."""
+
+    best: Proven
+    paper: Cells
+    tried: int
 
 
 class Asking:
@@ -82,9 +89,9 @@ class Asking:
         frame = frame_for(scenario, self._plan, lines, paper.parts)
         start = start_on_paper(frame, lines, paper)
         as_ordered, all_year = self._search(frame), self._search(steady(frame))
-        ends = [(as_ordered, as_ordered.climb([start, like_today(frame)]))]
-        ends += [(all_year, found) for found in all_year.look([exactly_today(frame)])]
-        ends.append((all_year, all_year.climb([ends[-1][1].cells])))
+        best_as_ordered = as_ordered.climb([start, like_today(frame)])
+        (today,) = all_year.look([exactly_today(frame)])
+        ends = [(as_ordered, best_as_ordered), (all_year, today), (all_year, all_year.climb([today.cells]))]
         (search, found), *others = self._ranked(ends)
         proven = [self._prove(search.frame, found)]
         while not proven[-1].proof.is_met and found.score.is_met and len(proven) < PROOFS:
@@ -96,7 +103,7 @@ class Asking:
             if ended.score.is_met and not any(each.proof.is_met for each in proven):
                 proven.append(self._prove(other.frame, ended))
         best = max(proven, key=lambda each: each.proof.worth)
-        return replace(best, paper=start, tried=as_ordered.count + all_year.count)
+        return Found(best, start, as_ordered.count + all_year.count)
 
     def _search(self, frame: Frame) -> Search:
         return Search(frame, self._prepared, self._certainty, self._trial_years, self.live, self._beyond)
@@ -108,10 +115,10 @@ class Asking:
         worths = [self._score(lived[str(place)]).worth for place in range(len(ends))]
         return [ends[place] for place in sorted(range(len(ends)), key=lambda place: worths[place], reverse=True)]
 
-    def _prove(self, frame: Frame, found: Tried) -> Found:
+    def _prove(self, frame: Frame, found: Tried) -> Proven:
         room = replace(self._prepared, scenario=frame.planned(found.cells))
         outcomes = self.live({"": room}, self.fresh)[""]
-        return Found(frame, found.cells, found.cells, 0, outcomes, self._score(outcomes))
+        return Proven(frame, found.cells, outcomes, self._score(outcomes))
 
     def _score(self, outcomes: Sequence[Outcome]) -> Score:
         return score_of(outcomes, self._prepared.scenario, self._certainty, self._beyond)
