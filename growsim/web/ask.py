@@ -102,9 +102,11 @@ def _put(request: Request, filled: Filled) -> Response:
                 files.changes = ask_files.chosen_changes(room, now, filled.given.get("changes", ()))
             elif field_.kind == "table":
                 _shelves(room, now, question, filled, files)
+            elif field_.kind == "records" and not faults.keys() & {"dates", "from", "until"}:
+                faults |= _records(room, now, filled, files)
         except InputError as refusal:
             faults[field_.name] = said_here(room, str(refusal))
-    faults |= _together(question, filled)
+    faults = _together(question, filled) | faults
     if faults:
         return _form(request, room, name, filled.given, faults, "", 400)
     fill = ask_files.filler(folder_of(request), room, name, options, files)
@@ -117,7 +119,12 @@ def _title(question: Question, filled: Filled, files: Files) -> str:
     """What the answer is called in lists: the question in short, and what sets this one apart."""
     if question.name == "compare":
         return f"{question.short}: {', '.join(change_title(path) for path in files.changes)}"
-    what = {"outage": ("machine", "date"), "sheet": ("week",), "promise": ("date",), "funder": ("period",)}
+    what = {
+        "outage": ("machine", "date"),
+        "sheet": ("week",),
+        "promise": ("date",),
+        "funder": ("period", "records", "from", "until"),
+    }
     given = {field_.name: value_of(field_, filled.given) for field_ in question.fields}
     said = ", ".join(given[name] for name in what.get(question.name, ()) if given[name])
     return f"{question.short}: {said}" if said else question.short
@@ -141,6 +148,25 @@ def _shelves(room: Room, now: LoadedRoom, question: Question, filled: Filled, fi
         ask_files.check_shelves(files.shelves, now, counted)
 
 
+def _records(room: Room, now: LoadedRoom, filled: Filled, files: Files) -> dict[str, str]:
+    """Take the record along; what the command says of it, by field."""
+    name, order, since, until = (
+        (filled.given.get(key) or ("",))[0].strip() for key in ("records", "dates", "from", "until")
+    )
+    if not name:
+        return {}
+    files.records = ask_files.chosen_records(room, name)
+    days = [dt.date.fromisoformat(text) if text else None for text in (since, until)]
+    try:
+        ask_files.check_records(room, now, order or None, *days)
+    except InputError as refusal:
+        options, colon, sentence = str(refusal).partition(": ")
+        if colon and options.startswith("--"):
+            return {options.partition(",")[0].removeprefix("--"): sentence}
+        raise
+    return {}
+
+
 def _together(question: Question, filled: Filled) -> dict[str, str]:
     """What the command says of answers that do not go together."""
     given = {field_.name: value_of(field_, filled.given) for field_ in question.fields}
@@ -151,6 +177,11 @@ def _together(question: Question, filled: Filled) -> dict[str, str]:
         return {"date": f"{given['machine']}: say when"}
     if question.name == "sheet" and given["date"] and not (given["shelves"] or "shelves_file" in filled.uploads):
         return {"date": "says when the shelves were counted; choose or send the count too"}
+    if question.name == "funder" and not given["records"]:
+        idle = next((name for name in ("dates", "from", "until") if given[name]), "")
+        return {idle: "speaks of a record; choose the record too"} if idle else {}
+    if question.name == "funder" and given["period"]:
+        return {"period": "with a record the time is the record's; say from which day and until which day instead"}
     return {}
 
 

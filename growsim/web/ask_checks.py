@@ -20,11 +20,11 @@ Given = Mapping[str, Sequence[str]]
 
 
 def words_of(question: Question, given: Given) -> tuple[list[str], dict[str, str]]:
-    """(options of the command, what is wrong by field). Tables and changes are looked at elsewhere."""
+    """(options of the command, what is wrong by field). Tables, changes and records are looked at elsewhere."""
     words: list[str] = []
     faults: dict[str, str] = {}
     for field in question.fields:
-        if field.kind in ("changes", "table"):
+        if field.kind in ("changes", "table", "records"):
             continue
         text = value_of(field, given)
         if field.kind == "check":

@@ -10,14 +10,17 @@ import shutil
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from growsim.errors import InputError
 from growsim.run.store import write_bytes
 from growsim.spec.change import changed_room, load_change
 from growsim.spec.load import LoadedRoom
 from growsim.spec.reading import LARGEST_FILE_BYTES
+from growsim.spec.record_files import read_records
 from growsim.spec.shelves import load_shelves
-from growsim.web.ask_listed import SHELVES, TABLES, change_files, table_files
+from growsim.study.counted import counted
+from growsim.web.ask_listed import RECORDS, SHELVES, TABLES, change_files, record_tables, table_files
 from growsim.web.folder import ROOM_FILE, Folder, Room, is_plain_name
 
 
@@ -93,6 +96,19 @@ def check_shelves(path: Path, loaded: LoadedRoom, date: dt.date | None) -> None:
     load_shelves(path, loaded.scenario, date)
 
 
+def chosen_records(room: Room, name: str) -> list[Path]:
+    """The tables of the room's record. Raises InputError where none is kept any more."""
+    kept = record_tables(room)
+    if name != RECORDS or not kept:
+        raise InputError("There is no such record any more; send its tables under “Records” first.")
+    return kept
+
+
+def check_records(room: Room, loaded: LoadedRoom, order: Any, since: dt.date | None, until: dt.date | None) -> None:
+    """Raises InputError where the record cannot be read, or holds nothing of those days."""
+    counted(read_records(room.home / RECORDS, loaded.scenario, order=order), loaded.scenario, since=since, until=until)
+
+
 def filler(
     folder: Folder, room: Room, question: str, options: Sequence[str], files: Files
 ) -> Callable[[Path], list[str]]:
@@ -112,7 +128,7 @@ def filler(
         words += [copied(path, "changes") for path in files.changes]
         if files.records:
             last = [copied(path, "records") for path in files.records][-1]
-            words.append(Path(last).parent.as_posix())
+            words += [*([] if question == "learn" else ["--records"]), Path(last).parent.as_posix()]
         if files.shelves is not None:
             words += ["--shelves", copied(files.shelves)]
         return [*words, *options]

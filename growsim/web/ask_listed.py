@@ -1,4 +1,4 @@
-"""Files of a room's home that a question can be asked with: changes to try, and counts of the shelves."""
+"""Files of a room's home that a question can be asked with: changes to try, counts of the shelves, and its record."""
 
 from __future__ import annotations
 
@@ -9,10 +9,12 @@ from pathlib import Path
 from growsim.errors import RoomFileError
 from growsim.spec.change import load_change
 from growsim.spec.load import LoadedRoom, load_scenario
-from growsim.web.folder import Room
+from growsim.spec.record_files import ENDINGS
+from growsim.web.folder import Room, is_plain_name
 
 TABLES = (".csv", ".xlsx", ".xlsm", ".tsv", ".txt")
 SHELVES = "shelves"  # the folder, in a room's home, in which counts of the shelves are kept
+RECORDS = "records"  # the folder, in a room's home, in which its record is kept
 MOST_LISTED = 200
 
 
@@ -64,6 +66,18 @@ def _title(path: Path, _: int) -> str:
 def table_files(room: Room) -> list[Path]:
     """Tables in the room's folder that may be a count of the shelves."""
     return [*_files(room.home, TABLES), *_files(room.home / SHELVES, TABLES)]
+
+
+def record_tables(room: Room) -> list[Path]:
+    """Tables of the record kept with the room."""
+    folder = room.home / RECORDS
+    if not folder.is_dir() or folder.is_symlink():
+        return []
+    return sorted(
+        path
+        for path in folder.iterdir()
+        if path.suffix.lower() in ENDINGS and is_plain_name(path.name) and path.is_file() and not path.is_symlink()
+    )
 
 
 def _files(folder: Path, endings: Sequence[str]) -> list[Path]:

@@ -10,13 +10,13 @@ import datetime as dt
 from dataclasses import dataclass, replace
 
 from growsim.spec.scenario import Scenario
-from growsim.web.ask_listed import change_files, change_title, table_files
+from growsim.web.ask_listed import RECORDS, change_files, change_title, record_tables, table_files
 from growsim.web.folder import Room
 
 
 @dataclass(frozen=True)
 class Field:
-    """One thing to say. kind: number, date, choice, check, changes or table. option: of the command.
+    """One thing to say. kind: number, date, choice, check, changes, table or records. option: of the command.
 
     standard: what it holds at first. choices: (value, words). more: folded away, for those who want it.
     """
@@ -91,7 +91,7 @@ QUESTIONS: tuple[Question, ...] = (
         "funder",
         "What may I show the funder: output, people, cost, losses, and how sure it is?",
         "For the funder",
-        "Rehearses a quarter or a year and writes a page and a workbook for the funder.",
+        "Rehearses a quarter, a year or the time of your record and writes a page and a workbook for the funder.",
     ),
     Question(
         "replay",
@@ -134,6 +134,11 @@ _START = Field(
     "start", "What stands on the shelves when it begins", "choice", "--start",
     standard="filled", more=True,
     choices=(("filled", "the plan has been running for a while"), ("empty", "bare shelves")),
+)  # fmt: skip
+DATES_ARE = Field(
+    "dates", "Dates such as 3/4/2031 have", "choice", "--dates",
+    choices=(("", "none: dates are written 2031-04-03"), ("day-first", "the day first"),
+             ("month-first", "the month first")),
 )  # fmt: skip
 _TENTH = Field(
     "holds_back", "Also see what a tenth more of each thing would bring", "check", "--holds-back",
@@ -239,9 +244,20 @@ def _sheet(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
 
 
 def _funder(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
+    kept = len(record_tables(room))
+    tables = (
+        ((RECORDS, f"the record kept under “Records” ({kept} {'table' if kept == 1 else 'tables'})"),) if kept else ()
+    )
+    none = "no record: only what could be expected" if kept else "none is kept under “Records” yet"
     return [
-        Field("period", "How long a time to tell of", "choice", "--period", standard="year",
-              choices=(("year", "a year"), ("quarter", "a quarter (13 weeks)"))),
+        Field("records", "What is on record", "records", "--records",
+              "Told first, beside what the same days could be expected to bring.", choices=(("", none), *tables)),
+        Field("from", "Tell of the record from this day on", "date", "--from", "Empty: all of it."),
+        Field("until", "Tell of the record up to this day", "date", "--until", "Empty: all of it."),
+        replace(DATES_ARE, help="Only with a record."),
+        Field("period", "How long a time to tell of", "choice", "--period",
+              choices=(("", "the time of the record, or a year where none is chosen"), ("year", "a year"),
+                       ("quarter", "a quarter (13 weeks)"))),
         replace(_years(scenario), more=True),
     ]  # fmt: skip
 

@@ -24,20 +24,17 @@ from growsim.web.answers_files import XLSX
 from growsim.web.ask import Filled, filled_in, keeper_of
 from growsim.web.ask_checks import words_of
 from growsim.web.ask_files import Files, Upload
-from growsim.web.ask_listed import loaded, said_here
-from growsim.web.ask_questions import BY_NAME, Field, Question
+from growsim.web.ask_listed import RECORDS, loaded, record_tables, said_here
+from growsim.web.ask_questions import BY_NAME, DATES_ARE, Field, Question
 from growsim.web.folder import NotHereError, Room, file_inside, is_plain_name
 from growsim.web.navigation import address
 from growsim.web.pages import folder_of, room_of, shown
 from growsim.web.records_preview import TablePreview, preview_of
 
-RECORDS = "records"
 MOST_FILES = 40
 MOST_SENT = 12
 _FIELDS = (
-    Field("dates", "Dates such as 3/4/2031 have", "choice", "--dates",
-          choices=(("", "none: dates are written 2031-04-03"), ("day-first", "the day first"),
-                   ("month-first", "the month first"))),
+    DATES_ARE,
     Field("from", "Use what happened from this day on", "date", "--from", more=True),
     Field("until", "Use what happened up to this day", "date", "--until", more=True),
     Field("hold_back", "Forecast the last weeks from what came before, and score the forecast", "number",
@@ -70,7 +67,7 @@ def _page(request: Request, room: Room, given: dict[str, tuple[str, ...]], fault
     question = _question()
     _, wrong = words_of(question, given)
     faults = {**wrong, **faults}
-    kept = _kept(room)
+    kept = record_tables(room)
     values: dict[str, Any] = {
         "question": question, "given": given, "faults": faults, "kept": kept, "said": said or [],
         "tables": TABLES, "looked": _look(room, given) if kept and not faults else None,
@@ -110,7 +107,7 @@ def _send(request: Request, sent: list[Upload]) -> Response:
             said.append(f"'{name[:60]}' is {len(upload.content) / 1e6:.1f} MB large; a table stays below 5 MB.")
         else:
             targets[file_inside(room.home / RECORDS, name)] = upload.content
-    if len({*targets, *_kept(room)}) > MOST_FILES:
+    if len({*targets, *record_tables(room)}) > MOST_FILES:
         said.append(f"More than {MOST_FILES} tables lie here; put them together, or take some away.")
     if said:
         return _page(request, room, {}, {}, said, 400)
@@ -130,7 +127,7 @@ def _remove(request: Request, filled: Filled) -> Response:
     room = room_of(request)
     name = (filled.given.get("name") or ("",))[0]
     path = file_inside(room.home / RECORDS, name)
-    if path not in _kept(room):
+    if path not in record_tables(room):
         raise NotHereError(f"There is no table “{name[:60]}” here any more.")
     path.unlink(missing_ok=True)
     return RedirectResponse(address(room.name, RECORDS), 303)
@@ -151,7 +148,7 @@ def _learn(request: Request, filled: Filled) -> Response:
         _read(room, filled.given)
     except InputError:
         return _page(request, room, filled.given, {}, status=400)
-    fill = ask_files.filler(folder_of(request), room, "learn", options, Files(records=_kept(room)))
+    fill = ask_files.filler(folder_of(request), room, "learn", options, Files(records=record_tables(room)))
     run = keeper_of(request).ask(room, "learn", BY_NAME["learn"].short, filled.given, fill)
     return RedirectResponse(address(room.name, "answers", run.id), 303)
 
@@ -171,20 +168,9 @@ def _question() -> Question:
     return Question(learn.name, learn.asks, learn.short, learn.about, _FIELDS)
 
 
-def _kept(room: Room) -> list[Path]:
-    folder = room.home / RECORDS
-    if not folder.is_dir() or folder.is_symlink():
-        return []
-    return sorted(
-        path
-        for path in folder.iterdir()
-        if path.suffix.lower() in ENDINGS and is_plain_name(path.name) and path.is_file() and not path.is_symlink()
-    )
-
-
 def _look(room: Room, given: dict[str, tuple[str, ...]]) -> Looked:
     """A look at the record; a long one is read again only when something has changed."""
-    files = (room.file, *_kept(room))
+    files = (room.file, *record_tables(room))
     now = tuple((path, found.st_mtime_ns, found.st_size) for path in files for found in (path.stat(),))
     options = tuple((name, (given.get(name) or ("",))[0].strip()) for name in ("dates", "from", "until"))
     return _looked(room, now, options)

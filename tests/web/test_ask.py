@@ -251,6 +251,7 @@ _TEXTS = st.text(alphabet=st.characters(exclude_categories=["Cs"]), max_size=30)
 )
 _FIELDS = ["replications", "days", "start", "machine", "where", "date", "hour", "hours", "week", "weeks", "shelves"]
 _FIELDS += ["changes", "certainty", "on_time", "orders", "at_least", "period", "holds_back", "no_rescue", "other"]
+_FIELDS += ["records", "dates", "from", "until"]
 _NAMES = st.sampled_from(_FIELDS)
 
 
