@@ -16,7 +16,7 @@ from starlette.routing import BaseRoute, Route
 from growsim.errors import InputError
 from growsim.spec.load import LoadedRoom
 from growsim.web import ask_files, ask_time
-from growsim.web.ask_checks import value_of, words_of
+from growsim.web.ask_checks import value_of, values_of, words_of
 from growsim.web.ask_files import Files, Upload
 from growsim.web.ask_listed import change_title, loaded, said_here
 from growsim.web.ask_questions import BY_NAME, ON_ASK_PAGE, Question, with_fields
@@ -103,7 +103,7 @@ def _put(request: Request, filled: Filled) -> Response:
             elif field_.kind == "table":
                 _shelves(room, now, question, filled, files)
             elif field_.kind == "records" and not faults.keys() & {"dates", "from", "until"}:
-                faults |= _records(room, now, filled, files)
+                faults |= _records(room, now, question, filled, files)
         except InputError as refusal:
             faults[field_.name] = said_here(room, str(refusal))
     faults = _together(question, filled) | faults
@@ -125,7 +125,7 @@ def _title(question: Question, filled: Filled, files: Files) -> str:
         "promise": ("date",),
         "funder": ("period", "records", "from", "until"),
     }
-    given = {field_.name: value_of(field_, filled.given) for field_ in question.fields}
+    given = values_of(question, filled.given)
     said = ", ".join(given[name] for name in what.get(question.name, ()) if given[name])
     return f"{question.short}: {said}" if said else question.short
 
@@ -148,17 +148,15 @@ def _shelves(room: Room, now: LoadedRoom, question: Question, filled: Filled, fi
         ask_files.check_shelves(files.shelves, now, counted)
 
 
-def _records(room: Room, now: LoadedRoom, filled: Filled, files: Files) -> dict[str, str]:
+def _records(room: Room, now: LoadedRoom, question: Question, filled: Filled, files: Files) -> dict[str, str]:
     """Take the record along; what the command says of it, by field."""
-    name, order, since, until = (
-        (filled.given.get(key) or ("",))[0].strip() for key in ("records", "dates", "from", "until")
-    )
-    if not name:
+    given = values_of(question, filled.given)
+    if not given["records"]:
         return {}
-    files.records = ask_files.chosen_records(room, name)
-    days = [dt.date.fromisoformat(text) if text else None for text in (since, until)]
+    files.records = ask_files.chosen_records(room, given["records"])
+    since, until = (dt.date.fromisoformat(given[day]) if given[day] else None for day in ("from", "until"))
     try:
-        ask_files.check_records(room, now, order or None, *days)
+        ask_files.check_records(room, now, given["dates"] or None, since, until)
     except InputError as refusal:
         options, colon, sentence = str(refusal).partition(": ")
         if colon and options.startswith("--"):
@@ -169,7 +167,7 @@ def _records(room: Room, now: LoadedRoom, filled: Filled, files: Files) -> dict[
 
 def _together(question: Question, filled: Filled) -> dict[str, str]:
     """What the command says of answers that do not go together."""
-    given = {field_.name: value_of(field_, filled.given) for field_ in question.fields}
+    given = values_of(question, filled.given)
     if question.name == "outage" and not given["machine"]:
         idle = next((name for name in ("where", "date", "hour", "hours") if given[name]), "")
         return {"machine": "say which machine, or leave the day, the hour and the place empty"} if idle else {}

@@ -43,6 +43,11 @@ def value_of(field: Field, given: Given) -> str:
     return values[0].strip() if values else ""
 
 
+def values_of(question: Question, given: Given) -> dict[str, str]:
+    """What every field of the question holds, trimmed."""
+    return {field.name: value_of(field, given) for field in question.fields}
+
+
 def _fault(command: str, field: Field, text: str) -> str:
     if len(text) > LONGEST_VALUE:
         return f"is {len(text)} characters long; give a short answer"

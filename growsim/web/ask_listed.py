@@ -70,22 +70,18 @@ def table_files(room: Room) -> list[Path]:
 
 def record_tables(room: Room) -> list[Path]:
     """Tables of the record kept with the room."""
-    folder = room.home / RECORDS
+    return [path for path in _all_files(room.home / RECORDS, ENDINGS) if is_plain_name(path.name)]
+
+
+def _files(folder: Path, endings: Sequence[str]) -> list[Path]:
+    return _all_files(folder, endings)[:MOST_LISTED]
+
+
+def _all_files(folder: Path, endings: Sequence[str]) -> list[Path]:
     if not folder.is_dir() or folder.is_symlink():
         return []
     return sorted(
         path
         for path in folder.iterdir()
-        if path.suffix.lower() in ENDINGS and is_plain_name(path.name) and path.is_file() and not path.is_symlink()
-    )
-
-
-def _files(folder: Path, endings: Sequence[str]) -> list[Path]:
-    if not folder.is_dir() or folder.is_symlink():
-        return []
-    inside = [
-        path
-        for path in folder.iterdir()
         if path.suffix.lower() in endings and not path.name.startswith(".") and path.is_file() and not path.is_symlink()
-    ]
-    return sorted(inside)[:MOST_LISTED]
+    )
