@@ -1,4 +1,4 @@
-"""Figures of a sowing plan: how surely each order is kept, and pick-ups met through the year, beside today's plan."""
+"""Figures of a sowing plan: how surely each order is kept, and pick-ups met through the year, beside another plan."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import numpy as np
 
 from growsim.report import summaries
 from growsim.report.figures import BAND, BLUE, INK, PAPER, QUIET, VERMILION, beside, drawing, month_axis, styled
-from growsim.report.sow_words import whose
+from growsim.report.sow_against import whose
 from growsim.report.words import percent
 from growsim.spec.orders import standing_orders
 from growsim.study.promised import ENOUGH_KG
@@ -21,15 +21,24 @@ if TYPE_CHECKING:
 
     from growsim.ledger.outcome import Outcome
     from growsim.study.sow import SowingPlan
+    from growsim.study.sow_kept import Kept
 
 LABEL_WIDTH = 30
 
 
+def compared(plan: SowingPlan) -> tuple[str, tuple[Outcome, ...], tuple[Kept, ...]]:
+    """Whose marks stand beside the plan's: today's, or those of arithmetic where today's is none or the same."""
+    if plan.has_other_today:
+        return "today's plan", plan.today_outcomes, plan.today_kept
+    return "the same every week, by arithmetic", tuple(plan.arithmetic.outcomes), plan.arithmetic_kept
+
+
 def orders_kept(plan: SowingPlan) -> Figure:
-    """One line an order: the share of its weeks met in full, with this plan and with today's; the goal as a line."""
+    """One line an order: the share of its weeks met in full, with this plan and another; the goal as a line."""
     from matplotlib.lines import Line2D
 
-    today = {each.order: each for each in plan.today_kept}
+    other, _, kept = compared(plan)
+    today = {each.order: each for each in kept}
     rows = sorted(plan.kept, key=lambda each: each.share)
     with styled():
         figure, axes = drawing(1.5 + 0.42 * len(rows))
@@ -66,7 +75,7 @@ def orders_kept(plan: SowingPlan) -> Figure:
         handles = [Line2D([], [], color=BLUE, linewidth=3.0, label="this plan, range of the average", **circle)]
         if plan.short:
             handles.append(Line2D([], [], color=VERMILION, label="this plan, still short", **square))
-        handles.append(Line2D([], [], color=INK, label="today's plan", **hollow))
+        handles.append(Line2D([], [], color=INK, label=other, **hollow))
         asked = f"asked for: {percent(plan.certainty)}"
         handles.append(Line2D([], [], color=INK, linewidth=1.4, linestyle=(0, (5, 3)), label=asked))
         figure.legend(handles=handles, loc="outside lower left", ncols=2, handlelength=2.6)
@@ -74,7 +83,8 @@ def orders_kept(plan: SowingPlan) -> Figure:
 
 
 def through_the_year(plan: SowingPlan) -> Figure:
-    """Share of pick-ups met in full, month by month: this plan and today's."""
+    """Share of pick-ups met in full, month by month: this plan and another."""
+    other, other_outcomes, _ = compared(plan)
     weeks = plan.plan.days // 7
     months = summaries.months(plan.room.scenario, weeks)
     orders = len(standing_orders(plan.room.scenario))
@@ -82,7 +92,7 @@ def through_the_year(plan: SowingPlan) -> Figure:
         figure, axes = drawing(3.3)
         for outcomes, name, colour, style, width, face in (
             (plan.outcomes, "this plan", BLUE, "-", 2.2, BLUE),
-            (plan.today_outcomes, "today's plan", INK, (0, (5, 3)), 1.4, PAPER),
+            (other_outcomes, other, INK, (0, (5, 3)), 1.4, PAPER),
         ):
             met, due = _met_and_due(outcomes, orders, weeks)
             points = [

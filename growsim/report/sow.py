@@ -15,11 +15,14 @@ from growsim.report.sow_page import compose
 from growsim.report.words import percent
 from growsim.run.store import output_folder, write_text
 from growsim.spec.toml_text import toml_text
+from growsim.study.sow_beside import side_by_side
 from growsim.study.sow_change import change_tables
 
 if TYPE_CHECKING:
     from growsim.study.sow import SowingPlan
+    from growsim.study.sow_beside import Beside
     from growsim.study.sow_kept import Kept
+    from growsim.study.sow_plan import Cells, Frame
     from growsim.study.sow_score import Score
 
 CHANGE_FILE = "sowing.toml"
@@ -31,7 +34,7 @@ def write_sowing_plan(plan: SowingPlan, out: Path, *, provenance: Provenance, re
     Gives the summary. Raises OutputError where `out` exists (unless `replace`) or cannot be written.
     """
     from growsim.run import results
-    from growsim.study.sow_frames import orders_frame
+    from growsim.study.sow_frames import orders_frame, plans_frame
 
     answer = words.answer(plan)
     summary = summary_of(plan, provenance, answer)
@@ -41,6 +44,7 @@ def write_sowing_plan(plan: SowingPlan, out: Path, *, provenance: Provenance, re
         write_text(folder / CHANGE_FILE, change_text(plan))
         results.write_frame(folder / "sowing.csv", plan.to_frame())
         results.write_frame(folder / "orders.csv", orders_frame(plan))
+        results.write_frame(folder / "plans.csv", plans_frame(plan))
         results.write_frame(folder / "measures.csv", results.measures_frame(plan.estimates))
         results.write_frame(folder / "weeks.csv", results.week_summary_frame(plan.outcomes).round(6))
         write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
@@ -79,22 +83,37 @@ def summary_of(plan: SowingPlan, provenance: Provenance, answer: list[tuple[str,
         },
         "certainty": plan.certainty,
         "is_met": plan.is_met,
-        "sowing": [
-            {"crop": line.crop, "weekday": line.weekday, "cells": cells}
-            for line, cells in zip(plan.frame.lines, plan.cells, strict=True)
-            if cells > 0
-        ],
+        "sowing": _sowing(plan.frame, plan.cells),
         "orders": [_order(each) for each in plan.kept],
         "orders_today": [_order(each) for each in plan.today_kept],
+        "orders_arithmetic": [_order(each) for each in plan.arithmetic_kept],
         "impossible": [{"partner": order.partner, "crop": order.crop} for order in plan.impossible],
         "score": _score(plan.score),
         "score_today": _score(plan.today_score),
+        "score_arithmetic": _score(plan.arithmetic.proof),
+        "sowing_arithmetic": _sowing(plan.arithmetic.frame, plan.arithmetic.cells),
+        "plans": [_beside(each) for each in side_by_side(plan)],
         "without_limits": {each.limit: _score(each.score) for each in plan.lifted},
         "plans_tried": plan.tried,
         "trial_years": plan.trial_years,
         "python": provenance.python,
         "libraries": dict(provenance.libraries),
     }
+
+
+def _sowing(frame: Frame, cells: Cells) -> list[dict[str, Any]]:
+    return [
+        {"crop": line.crop, "weekday": line.weekday, "cells": each}
+        for line, each in zip(frame.lines, cells, strict=True)
+        if each > 0
+    ]
+
+
+def _beside(each: Beside) -> dict[str, Any]:
+    """Pick-ups met in full; found_less_it: what the plan found meets more, year by year under the same luck."""
+    names = ("mean", "low", "high")
+    less = None if each.gain is None else dict(zip(names, each.gain, strict=True))
+    return {"plan": each.which, "pick_ups_met": dict(zip(names, each.met, strict=True)), "found_less_it": less}
 
 
 def _order(each: Kept) -> dict[str, Any]:

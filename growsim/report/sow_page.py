@@ -68,12 +68,14 @@ def _orders(plan: SowingPlan, folder: Path) -> Section:
         "orders",
         "How surely the orders are met",
         (
+            Grid(tables.plans(plan)),
             _picture(
                 lambda: figures_sow.orders_kept(plan),
                 folder,
                 "orders-kept",
-                "Filled mark: this plan, with the range of the average. Hollow mark: the plan in the room file, in the "
-                "same years. Dashed: the certainty asked for. A square is an order that still falls short of it.",
+                "Filled mark: this plan, with the range of the average. Hollow mark, in the same years: "
+                f"{figures_sow.compared(plan)[0]}. Dashed: the certainty asked for. A square is an order that still "
+                "falls short of it.",
             ),
             Grid(tables.orders(plan)),
             _picture(
@@ -106,7 +108,9 @@ def _how(plan: SowingPlan) -> Section:
                     "same luck: cells raised and lowered by an eighth of a tray and more, sowings moved to other days, "
                     "until no such move made it better. Another plan that is as good may exist.",
                     f"The best was then proven in {rehearsals(len(plan.outcomes), plan.plan.days, 'fresh')} that the "
-                    "search had not seen, beside the plan of the room file. All figures here are from those years.",
+                    "search had not seen, beside the plan of the room file and sowing the same every week by "
+                    "arithmetic; had arithmetic done better there, it would be the answer. All figures here are from "
+                    "those years.",
                 )
             ),
         ),

@@ -6,15 +6,19 @@ import datetime as dt
 
 from growsim.report import sow_words as words
 from growsim.report.promise_words import short_day
+from growsim.report.sow_against import what_arithmetic_sows, whose
 from growsim.report.tables import Table
-from growsim.report.words import number, percent
+from growsim.report.words import a_period, number, percent
 from growsim.spec.names import ANY_CROP
 from growsim.spec.people import WEEKDAYS
 from growsim.study.sow import SowingPlan
+from growsim.study.sow_beside import side_by_side
 from growsim.study.sow_plan import DAY_NAMES
 from growsim.study.sow_timing import Line
 
 OFTEN = 0.15  # a cutting day that takes at least this share of the lots is named
+
+PLAN_NAMES = {"found": "the plan found", "today": "today's plan", "arithmetic": "the same every week, by arithmetic"}
 
 
 def the_week(plan: SowingPlan) -> Table:
@@ -96,8 +100,11 @@ def every_week(plan: SowingPlan) -> Table:
 
 
 def orders(plan: SowingPlan) -> Table:
-    """How each standing order is kept, with this plan and with today's."""
-    today = {each.order: each for each in plan.today_kept}
+    """How each standing order is kept, with this plan, with today's where it is another, and by arithmetic."""
+    today = {each.order: percent(each.share) for each in plan.today_kept}
+    arithmetic = {each.order: percent(each.share) for each in plan.arithmetic_kept}
+    others = [("today's plan", today)] if plan.has_other_today else []
+    others.append(("by arithmetic", arithmetic))
     rows = []
     for each in plan.kept:
         average = "–"
@@ -105,22 +112,58 @@ def orders(plan: SowingPlan) -> Table:
             average = f"{percent(each.low)} to {percent(each.high)}"
         rows.append(
             (
-                f"{words.whose(each.order)}, {words.kg(each.ordered_kg)}",
+                f"{whose(each.order)}, {words.kg(each.ordered_kg)}",
                 percent(each.share),
                 average,
                 words.worst_month(each),
                 words.kg(each.safe_kg),
-                percent(today[each.order].share),
+                *(shares[each.order] for _, shares in others),
                 "met" if each.share >= plan.certainty - 1e-9 else "short",
             )
         )
     safe = f"safe ({percent(plan.certainty)})"
     return Table(
         "Standing orders, weeks met in full",
-        ("order", "this plan", "range of the average (95%)", "weakest month", safe, "today's plan", ""),
+        ("order", "this plan", "range of the average (95%)", "weakest month", safe, *(name for name, _ in others), ""),
         tuple(rows),
         f"Safe: what the partner gets in {percent(plan.certainty)} of its weeks at least.",
     )
+
+
+def plans(plan: SowingPlan) -> Table:
+    """The plan found, today's, and by arithmetic: pick-ups met, the difference, kilograms, seed."""
+    rows = []
+    for each in side_by_side(plan):
+        met, low, high = each.met
+        average = "–" if low is None or high is None else f"{percent(low, 1)} to {percent(high, 1)}"
+        rows.append(
+            (
+                PLAN_NAMES[each.which],
+                percent(met, 1),
+                average,
+                "–" if each.gain is None else _points(*each.gain),
+                percent(each.score.filled, 1),
+                number(each.score.seeds),
+            )
+        )
+    return Table(
+        "Plans in the same years",
+        (
+            "",
+            "pick-ups met in full",
+            "range of the average (95%)",
+            "the plan found meets more by (range, 95%)",
+            "kilograms ordered, handed over",
+            f"seeds {a_period(plan.plan.days)}",
+        ),
+        tuple(rows),
+        f"Year by year under the same luck. {what_arithmetic_sows(plan)}",
+    )
+
+
+def _points(gain: float, low: float | None, high: float | None) -> str:
+    said = f"{number(100 * gain, 1)} points"
+    return said if low is None or high is None else f"{said} ({number(100 * low, 1)} to {number(100 * high, 1)})"
 
 
 def _counted(day: dt.date, plan: SowingPlan) -> bool:

@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 
 from growsim.report.promise_words import down
+from growsim.report.sow_against import against, whose
 from growsim.report.words import MONTHS, counted, listed, number, percent, rehearsals
 from growsim.spec import on_paper
-from growsim.spec.names import ANY_CROP
-from growsim.spec.orders import StandingOrder
 from growsim.spec.people import WEEKDAYS
 from growsim.study.sow import SowingPlan
 from growsim.study.sow_kept import Kept
@@ -30,7 +29,9 @@ def answer(plan: SowingPlan) -> list[tuple[str, str]]:
         said.append(("What stands in the way", what_limits(plan)))
     if plan.impossible:
         said.append(("Out of reach", out_of_reach(plan)))
-    said.append(("Against the plan of today", against_today(plan)))
+    if plan.room.scenario.sowing:
+        said.append(("Against the plan of today", against_today(plan)))
+    said.append(("Against sowing the same every week by arithmetic", against(plan)))
     return said
 
 
@@ -98,11 +99,6 @@ def share_words(each: Kept) -> str:
     if each.low is None or each.high is None:
         return weeks
     return f"{weeks} (range of the average {percent(each.low)} to {percent(each.high)})"
-
-
-def whose(order: StandingOrder) -> str:
-    """ "food pantry, butterhead"."""
-    return f"{order.partner}, {'any greens' if order.crop == ANY_CROP else order.crop}"
 
 
 def what_is_short(plan: SowingPlan) -> str:

@@ -2,15 +2,16 @@
 
 A first plan is worked out on paper (`sow_paper`) with the days that lots really take, measured in a rehearsal of the
 room (`run.cut_days`). Rehearsal then tries it, and better ones around it (`sow_search`), in a few years of shared luck;
-and plans that are alike all year, around that of the room file. Of those and the room file's own the best in further
-years is proven in fresh ones, beside the plan of the room file in the same years: what looked best in a few years of
-many plans is often only the luckiest.
+and plans that are alike all year, around that of the room file and those of plain arithmetic (`sow_arithmetic`). Of
+those and the room file's own the best in further years is proven in fresh ones, beside the plan of the room file and
+the one by arithmetic in the same years: what looked best in a few years of many plans is often only the luckiest.
 """
 
 from __future__ import annotations
 
 import math
 import time
+from collections.abc import Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
@@ -28,7 +29,7 @@ from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
 from growsim.study.counting import Counting
 from growsim.study.crew_rota import months_of_weeks
-from growsim.study.sow_asking import Asking, Lifted
+from growsim.study.sow_asking import Asking, Lifted, Proven
 from growsim.study.sow_kept import Kept, kept_orders
 from growsim.study.sow_paper import first_plan
 from growsim.study.sow_plan import Cells, Frame, frame_for
@@ -50,8 +51,9 @@ class SowingPlan:
     """The plan and what it rests on.
 
     frame, cells: the plan. paper: the first plan; tried: plans rehearsed in up to `trial_years` years. outcomes, score,
-    and kept: of the plan in fresh years; the same of the room file's own plan (today) in the same years. differences:
-    plan less today. impossible: orders that nothing cut can ever reach in time. lifted: () where the certainty is met.
+    and kept: of the plan in fresh years; the same of the room file's own plan (today), and of the one by arithmetic, in
+    the same years. differences: plan less today. impossible: orders that nothing cut can ever reach in time. lifted: ()
+    where the certainty is met.
     seconds is not part of what makes two plans equal.
     """
 
@@ -73,6 +75,8 @@ class SowingPlan:
     today_score: Score
     kept: tuple[Kept, ...]
     today_kept: tuple[Kept, ...]
+    arithmetic: Proven
+    arithmetic_kept: tuple[Kept, ...]
     impossible: tuple[StandingOrder, ...]
     lifted: tuple[Lifted, ...]
     seconds: float = field(default=0.0, compare=False)
@@ -86,6 +90,17 @@ class SowingPlan:
     def is_todays(self) -> bool:
         """Whether it sows what the room file's plan sows."""
         return _sown(self.scenario) == _sown(self.room.scenario)
+
+    @property
+    def has_other_today(self) -> bool:
+        """Whether the room file has a plan of its own and it is another."""
+        return bool(self.room.scenario.sowing) and not self.is_todays
+
+    @property
+    def is_by_arithmetic(self) -> bool:
+        """Whether it is the plan by arithmetic."""
+        by_arithmetic = self.arithmetic.frame.planned(self.arithmetic.cells)
+        return _sown(self.scenario) == _sown(by_arithmetic)
 
     @property
     def is_met(self) -> bool:
@@ -131,7 +146,7 @@ def sow(
     fresh = replications or room.scenario.rehearsal.replications
     _refuse(room.scenario, plan, certainty, fresh, trial_years)
     prepared = prepare_room(room)
-    counting = Counting(progress, PROBE_YEARS + trial_years * 60 + fresh * 2)
+    counting = Counting(progress, PROBE_YEARS + trial_years * 60 + fresh * 3)
     with Rehearsers(workers, executor=executor, work=watch_lots) as watchers:
         lines, fed = _lines(prepared, plan, seed, certainty, watchers, counting)
     with Rehearsers(workers, executor=executor, work=deliver) as rehearsers:
@@ -143,6 +158,10 @@ def sow(
         lifted = () if best.proof.is_met else asking.without_limits(best.cells, best.frame)
     months = months_of_weeks(room.scenario, plan.days)
     lived = {"plan": best.outcomes}
+
+    def kept(outcomes: Sequence[Outcome]) -> tuple[Kept, ...]:
+        return kept_orders(outcomes, room.scenario, certainty, months, beyond)
+
     return SowingPlan(
         room=room,
         plan=plan,
@@ -160,8 +179,10 @@ def sow(
         differences=paired_differences(today, lived, HEADLINES)["plan"],
         score=best.proof,
         today_score=score_of(today, room.scenario, certainty, beyond),
-        kept=kept_orders(best.outcomes, room.scenario, certainty, months, beyond),
-        today_kept=kept_orders(today, room.scenario, certainty, months, beyond),
+        kept=kept(best.outcomes),
+        today_kept=kept(today),
+        arithmetic=found.arithmetic,
+        arithmetic_kept=kept(found.arithmetic.outcomes),
         impossible=beyond,
         lifted=lifted,
         seconds=time.perf_counter() - began,

@@ -15,6 +15,7 @@ from growsim.spec.plan import RunPlan
 from growsim.study.alternatives import keep_pace
 from growsim.study.counting import Counting
 from growsim.study.relief import LIMITS, Limit, without_limit
+from growsim.study.sow_arithmetic import by_arithmetic, cells_a_week, shared_out, sowing_days
 from growsim.study.sow_paper import OnPaper, first_plan
 from growsim.study.sow_plan import Cells, Frame, frame_for, steady
 from growsim.study.sow_score import Score, score_of
@@ -49,9 +50,10 @@ class Proven:
 
 @dataclass(frozen=True)
 class Found:
-    """The best plan, proven, and how it was come by."""
+    """The best plan, proven, and how it was come by; beside it the one by arithmetic, proven in the same years."""
 
     best: Proven
+    arithmetic: Proven
     paper: Cells
     tried: int
 
@@ -83,27 +85,33 @@ class Asking:
         return self._rehearsers.run(rooms, self._seed, years, self._plan, told)
 
     def best(self, lines: Sequence[Line], fed: Sequence[Fed]) -> Found:
-        """The plan that the search ends with, bettered until it holds in fresh years too, or cannot be."""
+        """The plan that the search ends with, bettered until it holds in fresh years too, or cannot be.
+
+        The plan by arithmetic is proven as well, and taken where nothing that was found does better.
+        """
         scenario = self._prepared.scenario
         paper = first_plan(scenario, lines, fed, self._certainty)
         frame = frame_for(scenario, self._plan, lines, paper.parts)
         start = start_on_paper(frame, lines, paper)
         as_ordered, all_year = self._search(frame), self._search(steady(frame))
-        best_as_ordered = as_ordered.climb([start, like_today(frame)])
-        (today,) = all_year.look([exactly_today(frame)])
-        ends = [(as_ordered, best_as_ordered), (all_year, today), (all_year, all_year.climb([today.cells]))]
+        todays = [like_today(frame)] if scenario.sowing else []
+        ends = [(as_ordered, as_ordered.climb([start, *todays]))]
+        exactly = [exactly_today(frame)] if scenario.sowing else []
+        ends += [(all_year, today) for today in all_year.look(exactly)]
+        ends.append((all_year, all_year.climb([*exactly, *shares_by_arithmetic(all_year.frame)])))
         (search, found), *others = self._ranked(ends)
-        proven = [self._prove(search.frame, found)]
+        proven = [self._prove(search.frame, found.cells)]
         while not proven[-1].proof.is_met and found.score.is_met and len(proven) < PROOFS:
             flattery = max(found.score.kept[order] - share for order, share in proven[-1].proof.kept.items())
             search.aim(min(MOST_AIM, max(search.certainty, self._certainty) + max(STEP_AIM, flattery)))
             found = search.climb([found.cells])
-            proven.append(self._prove(search.frame, found))
+            proven.append(self._prove(search.frame, found.cells))
         for other, ended in others:
             if ended.score.is_met and not any(each.proof.is_met for each in proven):
-                proven.append(self._prove(other.frame, ended))
-        best = max(proven, key=lambda each: each.proof.worth)
-        return Found(best, start, as_ordered.count + all_year.count)
+                proven.append(self._prove(other.frame, ended.cells))
+        arithmetic = self._prove(*by_arithmetic(self._prepared, self._plan, lines))
+        best = max([*proven, arithmetic], key=lambda each: each.proof.worth)
+        return Found(best, arithmetic, start, as_ordered.count + all_year.count)
 
     def _search(self, frame: Frame) -> Search:
         return Search(frame, self._prepared, self._certainty, self._trial_years, self.live, self._beyond)
@@ -115,10 +123,10 @@ class Asking:
         worths = [self._score(lived[str(place)]).worth for place in range(len(ends))]
         return [ends[place] for place in sorted(range(len(ends)), key=lambda place: worths[place], reverse=True)]
 
-    def _prove(self, frame: Frame, found: Tried) -> Proven:
-        room = replace(self._prepared, scenario=frame.planned(found.cells))
+    def _prove(self, frame: Frame, cells: Cells) -> Proven:
+        room = replace(self._prepared, scenario=frame.planned(cells))
         outcomes = self.live({"": room}, self.fresh)[""]
-        return Proven(frame, found.cells, outcomes, self._score(outcomes))
+        return Proven(frame, cells, outcomes, self._score(outcomes))
 
     def _score(self, outcomes: Sequence[Outcome]) -> Score:
         return score_of(outcomes, self._prepared.scenario, self._certainty, self._beyond)
@@ -141,6 +149,13 @@ def start_on_paper(frame: Frame, lines: Sequence[Line], paper: OnPaper) -> Cells
     return tuple(
         step * math.ceil(cells[line] / step - 1e-9) for line, step in zip(frame.lines, frame.steps, strict=True)
     )
+
+
+def shares_by_arithmetic(frame: Frame) -> list[Cells]:
+    """The plan by arithmetic on each sowing day alone, shared out over the cutting days, and over all sowing days."""
+    weekly, days = cells_a_week(frame.scenario), sowing_days(frame.scenario)
+    cutting = tuple(day for day in days if day in frame.scenario.harvest.cutting_weekdays)
+    return [shared_out(frame, weekly, each) for each in (*((day,) for day in days), cutting, days)]
 
 
 def like_today(frame: Frame) -> Cells:

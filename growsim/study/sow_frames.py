@@ -8,14 +8,19 @@ import pandas as pd
 
 from growsim.spec import on_paper
 from growsim.spec.people import WEEKDAYS
+from growsim.study.sow_beside import side_by_side
 
 if TYPE_CHECKING:
     from growsim.study.sow import SowingPlan
 
 WEEKLY_COLUMNS = ["week", "week_from", "date", "weekday", "crop", "cells", "sheets"]
 ORDER_COLUMNS = [
-    "partner", "crop", "order_weeks", "ordered_kg", "kept", "kept_low", "kept_high", "kept_today", "filled",
-    "filled_today", "safe_kg", "short_kg", "worst_month", "worst_month_kept",
+    "partner", "crop", "order_weeks", "ordered_kg", "kept", "kept_low", "kept_high", "kept_today", "kept_arithmetic",
+    "filled", "filled_today", "filled_arithmetic", "safe_kg", "short_kg", "worst_month", "worst_month_kept",
+]  # fmt: skip
+PLAN_COLUMNS = [
+    "plan", "pick_ups_met", "pick_ups_met_low", "pick_ups_met_high", "found_less_it", "found_less_it_low",
+    "found_less_it_high", "orders_filled_fraction", "seeds_sown",
 ]  # fmt: skip
 
 
@@ -39,7 +44,8 @@ def weekly_frame(plan: SowingPlan) -> pd.DataFrame:
 
 
 def orders_frame(plan: SowingPlan) -> pd.DataFrame:
-    """One row a standing order: how well the plan keeps it, and today's plan."""
+    """One row a standing order: how well the plan keeps it, today's plan, and sowing by arithmetic."""
+    arithmetic = {each.order: each for each in plan.arithmetic_kept}
     today = {each.order: each for each in plan.today_kept}
     rows = [
         (
@@ -51,8 +57,10 @@ def orders_frame(plan: SowingPlan) -> pd.DataFrame:
             each.low,
             each.high,
             today[each.order].share,
+            arithmetic[each.order].share,
             each.filled,
             today[each.order].filled,
+            arithmetic[each.order].filled,
             each.safe_kg,
             each.short_kg,
             None if each.worst_month is None else each.worst_month[0],
@@ -62,3 +70,13 @@ def orders_frame(plan: SowingPlan) -> pd.DataFrame:
     ]
     frame = pd.DataFrame(rows, columns=ORDER_COLUMNS)
     return frame.astype({"kept_low": float, "kept_high": float, "worst_month": "Int64", "worst_month_kept": float})
+
+
+def plans_frame(plan: SowingPlan) -> pd.DataFrame:
+    """One row a plan: found, today (where there is one), arithmetic; pick-ups met in full, and what the found gains."""
+    rows = [
+        (each.which, *each.met, *(each.gain or (None, None, None)), each.score.filled, each.score.seeds)
+        for each in side_by_side(plan)
+    ]
+    frame = pd.DataFrame(rows, columns=PLAN_COLUMNS)
+    return frame.astype(dict.fromkeys(PLAN_COLUMNS[1:], float))

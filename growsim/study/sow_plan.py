@@ -22,6 +22,7 @@ from growsim.spec.scenario import Scenario
 from growsim.study.sow_timing import Line
 
 STEPS_A_TRAY = 8
+MOST_CELLS = 100_000  # of a line; what a room file can state
 DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 Cells = tuple[int, ...]
@@ -93,16 +94,20 @@ def frame_for(scenario: Scenario, run: RunPlan, lines: Sequence[Line], parts: Pa
 
     parts: of orders, for the lines of the first plan; a line with no part could be for all orders of its own crop.
     """
-    trays, crops = on_paper.trays_by_name(scenario), on_paper.crops_by_name(scenario)
     kept, steps, full = [], [], []
     for line in lines:
         days = _shares(scenario, run, line, parts)
         if any(share > 0 for _, share in days):
-            tray = trays[crops[line.crop].stages_in_order()[0].tray]
             kept.append(line)
-            steps.append(max(1, round(tray.places / STEPS_A_TRAY)))
+            steps.append(cells_a_step(scenario, line.crop))
             full.append(tuple(days))
     return Frame(scenario, tuple(kept), tuple(steps), tuple(full))
+
+
+def cells_a_step(scenario: Scenario, crop: str) -> int:
+    """Cells of the crop in an eighth of the tray it is sown in."""
+    stage = on_paper.crops_by_name(scenario)[crop].stages_in_order()[0]
+    return max(1, round(on_paper.trays_by_name(scenario)[stage.tray].places / STEPS_A_TRAY))
 
 
 def _shares(scenario: Scenario, run: RunPlan, line: Line, parts: Parts) -> list[tuple[dt.date, float]]:

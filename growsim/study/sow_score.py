@@ -72,10 +72,23 @@ def score_of(
 
 def met_by_year(outcomes: Sequence[Outcome], number: int) -> list[float]:
     """Share of the order-weeks of one standing order met in full, year by year; [] where it never falls due."""
+    yearly = [_met(outcome, number) for outcome in outcomes]
+    return [sum(met) / len(met) for met in yearly if met]
+
+
+def all_met_by_year(
+    outcomes: Sequence[Outcome], scenario: Scenario, beyond: Collection[StandingOrder] = ()
+) -> list[float]:
+    """Share of all order-weeks met in full, year by year: of the same orders as `score_of`; 1 where none falls due."""
+    numbers = [number for number, order in enumerate(standing_orders(scenario)) if order not in beyond]
     shares = []
     for outcome in outcomes:
-        asked, given = outcome.weeks[f"order_asked:{number}"], outcome.weeks[f"order_given:{number}"]
-        met = [kg >= wanted - ENOUGH_KG for wanted, kg in zip(asked, given, strict=True) if wanted > 0]
-        if met:
-            shares.append(sum(met) / len(met))
+        met = [each for number in numbers for each in _met(outcome, number)]
+        shares.append(sum(met) / len(met) if met else 1.0)
     return shares
+
+
+def _met(outcome: Outcome, number: int) -> list[bool]:
+    """Whether a standing order is met in full, for each week of a year in which it falls due."""
+    asked, given = outcome.weeks[f"order_asked:{number}"], outcome.weeks[f"order_given:{number}"]
+    return [kg >= wanted - ENOUGH_KG for wanted, kg in zip(asked, given, strict=True) if wanted > 0]

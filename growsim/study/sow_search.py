@@ -17,7 +17,7 @@ from growsim.run.intervals import quantiles
 from growsim.run.prepare import Prepared
 from growsim.spec.names import ANY_CROP
 from growsim.spec.orders import StandingOrder, standing_orders
-from growsim.study.sow_plan import Cells, Frame
+from growsim.study.sow_plan import MOST_CELLS, Cells, Frame
 from growsim.study.sow_score import Score, score_of
 
 Live = Callable[[dict[str, Prepared], range], dict[str, list[Outcome]]]
@@ -32,7 +32,6 @@ STEPS = (1, 2, 4)
 FEWER = 0.6  # of the cells of a plan that is short, from where the search begins again
 GIVE_UP = (0.5, 0.0)  # shares of a line that are kept where room is short
 SPARE_LINES = 2  # sowing days not in use that are tried for a crop that is short
-MOST_CELLS = 100_000
 FEW_OF = 3  # the first third of the years, for a first look
 LOOKED_INTO = 8  # moves that are tried in all the years
 

@@ -17,20 +17,27 @@ from growsim.report import sow_tables as tables
 from growsim.report import sow_words as words
 from growsim.report.provenance import Provenance
 from growsim.report.sow import change_text, write_sowing_plan
+from growsim.report.sow_against import against
 from growsim.spec.change import changed_room, load_change
-from growsim.spec.load import load_scenario, scenario_from
+from growsim.spec.load import LoadedRoom, load_scenario, scenario_from
 from growsim.spec.plan import RunPlan
 from growsim.study.sow import SowingPlan, sow
+from growsim.study.sow_kept import kept_orders
+from growsim.study.sow_score import score_of
 
 ORIGIN = Provenance("sow", "growsim sow scenarios/tiny --certainty 90", "ab" * 32)
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 
 
+def edited(**changes: Any) -> LoadedRoom:
+    """The tiny room with top-level tables replaced."""
+    raw = copy.deepcopy(TINY.raw) | changes
+    return dataclasses.replace(TINY, raw=raw, scenario=scenario_from(raw, "tiny")[0])
+
+
 def planned(**changes: Any) -> SowingPlan:
     """A plan for the tiny room with top-level tables replaced, quickly."""
-    raw = copy.deepcopy(TINY.raw) | changes
-    room = dataclasses.replace(TINY, raw=raw, scenario=scenario_from(raw, "tiny")[0])
-    return sow(room, plan=RunPlan(84, 56), seed=4, replications=4, trial_years=2)
+    return sow(edited(**changes), plan=RunPlan(84, 56), seed=4, replications=4, trial_years=2)
 
 
 @pytest.fixture(scope="module")
@@ -84,7 +91,12 @@ def test_a_met_plan_says_so_with_its_least_certain_order(plan: SowingPlan) -> No
     assert said.startswith("Every standing order is then met in full in 90% of its weeks or more, on average over 4 ")
     assert f"trial pantry, {least.order.crop}: met in full in " in said
     assert "(range of the average " in said
-    assert [head for head, _ in words.answer(plan)] == ["What to sow", "Standing orders", "Against the plan of today"]
+    assert [head for head, _ in words.answer(plan)] == [
+        "What to sow",
+        "Standing orders",
+        "Against the plan of today",
+        "Against sowing the same every week by arithmetic",
+    ]
 
 
 def test_what_is_short_is_said_by_how_much(short: SowingPlan) -> None:
@@ -106,6 +118,85 @@ def test_todays_plan_is_beside_it(plan: SowingPlan) -> None:
 
     assert f"{words.percent(plan.today_score.share_kept, 1)} of all pick-ups in full, this one" in said
     assert f"Seeds: {plan.today_score.seeds:,.0f} with the room file's plan, {plan.score.seeds:,.0f} with" in said
+
+
+def beside(plan: SowingPlan, met: list[float], **other: Any) -> SowingPlan:
+    """The plan beside one by arithmetic that meets such shares of pick-ups in full in the four years."""
+    outcomes = []
+    for outcome, share in zip(plan.outcomes, met, strict=True):
+        weeks = dict(outcome.weeks)
+        for number in range(2):
+            asked = outcome.weeks[f"order_asked:{number}"]
+            full = round(share * len(asked))
+            weeks[f"order_given:{number}"] = tuple(kg if week < full else 0.0 for week, kg in enumerate(asked))
+        outcomes.append(dataclasses.replace(outcome, weeks=weeks))
+    proof = score_of(outcomes, plan.room.scenario, plan.certainty)
+    cells = tuple(each + 8 for each in plan.arithmetic.cells)  # another plan than the one found
+    other_plan = dataclasses.replace(plan.arithmetic, cells=cells, outcomes=outcomes, proof=proof)
+    kept = kept_orders(outcomes, plan.room.scenario, plan.certainty, [0] * 12)
+    return dataclasses.replace(plan, arithmetic=other_plan, arithmetic_kept=kept, **other)
+
+
+def half_met(plan: SowingPlan) -> SowingPlan:
+    """The plan, had it met half of its pick-ups or so."""
+    worse = beside(plan, [0.5, 0.42, 0.58, 0.5]).arithmetic
+    return dataclasses.replace(plan, outcomes=tuple(worse.outcomes), score=worse.proof)
+
+
+def test_more_than_by_arithmetic_is_said_with_its_range(plan: SowingPlan) -> None:
+    """How much more, and where most."""
+    said = against(beside(half_met(plan), [0.25, 0.17, 0.33, 0.25]))
+
+    assert said.startswith("It would meet 25.0% of all pick-ups in full (range of the average ")
+    assert "the plan found 50.0%: 25.0 points more (range of the average difference 25.0 to 25.0 points), in" in said
+    assert "The widest gap: trial pantry, " in said
+    assert said.endswith(f"Seeds: {plan.score.seeds:,.0f} by arithmetic, {plan.score.seeds:,.0f} with the plan found.")
+
+
+def test_what_may_be_chance_is_called_so(plan: SowingPlan) -> None:
+    """Better in some years, worse in others."""
+    said = against(beside(half_met(plan), [0.33, 0.58, 0.42, 0.5]))
+
+    assert "points more (range of the average difference -" in said
+    assert "That difference may be chance." in said
+
+
+def test_arithmetic_that_meets_more_is_said_to(plan: SowingPlan) -> None:
+    """By how much, and why it is not the answer all the same."""
+    met = against(beside(plan, [0.5, 0.5, 0.5, 0.5], outcomes=half_met(plan).outcomes))
+    more = beside(half_met(plan), [0.75, 0.67, 0.83, 0.75])
+    saved = against(dataclasses.replace(more, score=plan.score))
+
+    assert "the same" in met
+    assert ": 25.0 points fewer (range of the average difference 25.0 to 25.0 points)" in against(more)
+    assert "Each order counts up to 90% of its weeks and no further" in against(more)
+    assert "Past 90% of the weeks of each order only less seed is looked for." in saved
+
+
+def test_where_arithmetic_is_the_answer_it_says_so(plan: SowingPlan) -> None:
+    """The plan found is that of arithmetic."""
+    own = plan.arithmetic
+    same = dataclasses.replace(plan, frame=own.frame, cells=own.cells, outcomes=tuple(own.outcomes), score=own.proof)
+
+    assert against(same).startswith("It is the plan by arithmetic: of ")
+    assert tables.plans(same).rows[-1][3].startswith("0.0 points")
+
+
+def test_what_arithmetic_sows_is_told(plan: SowingPlan) -> None:
+    """The cells worked out by hand in tests/study/test_sow_arithmetic.py, in whole eighths of a sheet."""
+    assert "on Mondays 48 cells of cutting leaf and 24 cells of small head." in tables.plans(plan).note
+
+
+def test_a_room_without_a_plan_is_held_against_arithmetic_alone(tmp_path: Path) -> None:
+    """No word, row or mark of a plan of today."""
+    found = sow(edited(sowing=[]), plan=RunPlan(56, 56), seed=4, replications=3, trial_years=2)
+
+    summary = write_sowing_plan(found, tmp_path / "out", provenance=ORIGIN)
+
+    assert "Against the plan of today" not in summary["answer_heads"]
+    assert [each["plan"] for each in summary["plans"]] == ["found", "arithmetic"]
+    assert "today's plan" not in tables.orders(found).head
+    assert "today's plan" not in (tmp_path / "out" / "figures" / "orders-kept.svg").read_text("utf-8")
 
 
 def test_the_wall_table_has_every_week(plan: SowingPlan) -> None:
@@ -135,7 +226,15 @@ def test_the_folder_is_complete(folder: Path) -> None:
     """Page, summary, plan, tables, figures."""
     files = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
 
-    assert {"report.html", "summary.json", "sowing.toml", "sowing.csv", "orders.csv", "measures.csv"} <= files
+    assert {
+        "report.html",
+        "summary.json",
+        "sowing.toml",
+        "sowing.csv",
+        "orders.csv",
+        "plans.csv",
+        "measures.csv",
+    } <= files
     assert {
         f"figures/{name}.{kind}" for name in ("orders-kept", "through-the-year") for kind in ("svg", "png")
     } <= files
@@ -154,6 +253,7 @@ def test_summary_tables_and_page_tell_the_same(folder: Path, plan: SowingPlan) -
     """summary.json has what every command states; orders.csv its orders; the page its sentences."""
     summary = json.loads((folder / "summary.json").read_text("utf-8"))
     orders = pd.read_csv(folder / "orders.csv")
+    plans = pd.read_csv(folder / "plans.csv")
     page = (folder / "report.html").read_text("utf-8")
 
     assert {
@@ -169,6 +269,12 @@ def test_summary_tables_and_page_tell_the_same(folder: Path, plan: SowingPlan) -
     assert {"repeat_with", "answer", "measures", "differences"} <= summary.keys()
     assert summary["is_met"] is True
     assert [each["share"] for each in summary["orders"]] == pytest.approx(orders.kept.tolist())
+    assert [each["share"] for each in summary["orders_arithmetic"]] == pytest.approx(orders.kept_arithmetic.tolist())
+    assert plans.plan.tolist() == [each["plan"] for each in summary["plans"]] == ["found", "today", "arithmetic"]
+    for each, row in zip(summary["plans"][1:], plans.iloc[1:].itertuples(), strict=True):
+        assert each["pick_ups_met"]["mean"] == pytest.approx(row.pick_ups_met)
+        assert each["found_less_it"]["low"] == pytest.approx(row.found_less_it_low)
+    assert sum(each["cells"] for each in summary["sowing_arithmetic"]) == sum(plan.arithmetic.cells)
     assert sum(each["cells"] for each in summary["sowing"]) == sum(plan.cells)
     assert all(sentence.replace("'", "&#39;") in page for sentence in summary["answer"])
     assert "Lifting." in page and "Food safety." in page

@@ -123,20 +123,3 @@ def test_what_cannot_be_asked_is_refused(room: dict[str, Any], other: dict[str, 
     """In one sentence."""
     with pytest.raises(InputError, match=said):
         asked(edited(**room), **other)
-
-
-@pytest.mark.slow
-def test_better_than_the_fixed_sowing_of_the_demo_room() -> None:
-    """Millrace Table's own plan in the same fresh years: more order-weeks met in full, and more of the kilograms.
-
-    `pytest -m slow tests/study/test_sow.py` (many minutes).
-    """
-    room = load_scenario(SCENARIOS / "millrace")
-    run = RunPlan(room.scenario.rehearsal.days, room.scenario.rehearsal.run_in_days)
-
-    found = sow(room, plan=run, seed=7, replications=20, trial_years=6, workers=2)
-
-    assert found.score.worth > found.today_score.worth
-    assert found.score.goal > found.today_score.goal + 0.02
-    gain = found.differences["weeks_all_orders_met_fraction"]
-    assert gain.low is not None and gain.low > 0
