@@ -22,8 +22,9 @@ def against(plan: SowingPlan) -> str:
         )
     years = rehearsals(len(plan.outcomes), plan.plan.days)
     return (
-        f"It would meet {percent(met, 1)} of all pick-ups in full{_range(low, high)}, the plan found "
-        f"{percent(plan.score.share_kept, 1)}: {points(beside)}, in the same {years}. {_verdict(plan, beside)}"
+        f"Sowing {_week(plan)}, as the kilograms ordered ask for on paper, would meet {percent(met, 1)} of all "
+        f"pick-ups in full{_range(low, high)}, the plan found {percent(plan.score.share_kept, 1)}: {points(beside)}, "
+        f"in the same {years}. {_verdict(plan, beside)}"
         f"Seeds: {number(beside.score.seeds)} by arithmetic, {number(plan.score.seeds)} with the plan found."
     )
 
@@ -49,16 +50,20 @@ def points(beside: Beside) -> str:
 
 def what_arithmetic_sows(plan: SowingPlan) -> str:
     """The week by arithmetic, and how it is worked out."""
-    frame, cells = plan.arithmetic.frame, plan.arithmetic.cells
     how = (
         "for each crop the kilograms ordered a week, over what a cell gives by the room file's plain figures "
         "(grams a plant, cells that fill, plants left after every move, all cuts), rounded up to an eighth of a tray "
         "and sown on the first day of the week with a shift that may sow, the same all year; without regard to hands, "
         "shelves, closed days or how long greens wait"
     )
+    return f"By arithmetic, {_week(plan)} would be sown: {how}."
+
+
+def _week(plan: SowingPlan) -> str:
+    """ "48 cells of leaf and 24 cells of heads every Monday"."""
+    frame, cells = plan.arithmetic.frame, plan.arithmetic.cells
     amounts = [f"{counted(each, 'cell')} of {line.crop}" for line, each in zip(frame.lines, cells, strict=True)]
-    week = f"on {day_named(frame.lines[0].weekday)}s {listed(amounts)}" if amounts else "nothing"
-    return f"Sowing by arithmetic is: {week}. That is {how}."
+    return f"{listed(amounts)} every {day_named(frame.lines[0].weekday)}" if amounts else "nothing"
 
 
 def _verdict(plan: SowingPlan, beside: Beside) -> str:

@@ -132,13 +132,14 @@ def orders(plan: SowingPlan) -> Table:
 
 def plans(plan: SowingPlan) -> Table:
     """The plan found, today's, and by arithmetic: pick-ups met, the difference, kilograms, seed."""
+    names = PLAN_NAMES | ({"found": "the plan found, which is today's"} if plan.is_todays else {})
     rows = []
     for each in side_by_side(plan):
         met, low, high = each.met
         average = "–" if low is None or high is None else f"{percent(low, 1)} to {percent(high, 1)}"
         rows.append(
             (
-                PLAN_NAMES[each.which],
+                names[each.which],
                 percent(met, 1),
                 average,
                 "–" if each.gain is None else _points(*each.gain),

@@ -31,17 +31,17 @@ class Beside:
 
 
 def side_by_side(plan: SowingPlan) -> tuple[Beside, ...]:
-    """The plan found, today's where the room file has one, and by arithmetic."""
+    """The plan found, today's where the room file has one and it is another, and by arithmetic."""
     others: list[tuple[Which, Sequence[Outcome], Score]] = [("today", plan.today_outcomes, plan.today_score)]
-    others = others if plan.room.scenario.sowing else []
+    others = others if plan.has_other_today else []
     others.append(("arithmetic", plan.arithmetic.outcomes, plan.arithmetic.proof))
     found = _met(plan, plan.outcomes)
-    rows = [Beside("found", plan.score, mean_interval(found), None)]
+    rows = [Beside("found", plan.score, _share(found), None)]
     for which, outcomes, score in others:
         met = _met(plan, outcomes)
         gains = [now - then for now, then in zip(found, met, strict=True)]
         level = 1.0 - (1.0 - LEVEL) / len(others)  # Bonferroni, see run.intervals
-        rows.append(Beside(which, score, mean_interval(met), mean_interval(gains, level)))
+        rows.append(Beside(which, score, _share(met), mean_interval(gains, level)))
     return tuple(rows)
 
 
@@ -52,3 +52,9 @@ def against_arithmetic(plan: SowingPlan) -> Beside:
 
 def _met(plan: SowingPlan, outcomes: Sequence[Outcome]) -> list[float]:
     return all_met_by_year(outcomes, plan.room.scenario, plan.impossible)
+
+
+def _share(values: Sequence[float]) -> tuple[float, float | None, float | None]:
+    """Mean of shares with its range, which ends at none and all."""
+    mean, low, high = mean_interval(values)
+    return mean, None if low is None else max(0.0, low), None if high is None else min(1.0, high)
