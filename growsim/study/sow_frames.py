@@ -73,7 +73,7 @@ def orders_frame(plan: SowingPlan) -> pd.DataFrame:
 
 
 def plans_frame(plan: SowingPlan) -> pd.DataFrame:
-    """One row a plan: found, today (where it is another), arithmetic; pick-ups met in full, and what the found gains."""
+    """One row a plan: found, today (where it is another), arithmetic; pick-ups met in full, what the found gains."""
     rows = [
         (each.which, *each.met, *(each.gain or (None, None, None)), each.score.filled, each.score.seeds)
         for each in side_by_side(plan)

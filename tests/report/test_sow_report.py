@@ -13,15 +13,17 @@ from typing import Any
 import pandas as pd
 import pytest
 
+from growsim.report import figures_sow
 from growsim.report import sow_tables as tables
 from growsim.report import sow_words as words
 from growsim.report.provenance import Provenance
 from growsim.report.sow import change_text, write_sowing_plan
 from growsim.report.sow_against import against
-from growsim.spec.change import changed_room, load_change
+from growsim.spec.change import LoadedChange, changed_room, load_change
 from growsim.spec.load import LoadedRoom, load_scenario, scenario_from
 from growsim.spec.plan import RunPlan
 from growsim.study.sow import SowingPlan, sow
+from growsim.study.sow_change import change_tables
 from growsim.study.sow_kept import kept_orders
 from growsim.study.sow_score import score_of
 
@@ -188,6 +190,21 @@ def test_where_arithmetic_is_the_answer_it_says_so(plan: SowingPlan) -> None:
 def test_what_arithmetic_sows_is_told(plan: SowingPlan) -> None:
     """The cells worked out by hand in tests/study/test_sow_arithmetic.py, in whole eighths of a sheet."""
     assert "48 cells of cutting leaf and 24 cells of small head every Monday would be sown: " in tables.plans(plan).note
+
+
+def test_todays_own_plan_is_not_held_against_itself(plan: SowingPlan) -> None:
+    """Where the plan found is the room file's there is one row for both, and the marks beside it are arithmetic's."""
+    change = LoadedChange(change_tables(plan), Path("sowing.toml"), "")
+    todays = dataclasses.replace(plan, room=changed_room(TINY, change))
+
+    assert todays.is_todays
+    assert [row[0] for row in tables.plans(todays).rows] == [
+        "the plan found, which is today's",
+        "the same every week, by arithmetic",
+    ]
+    assert "today's plan" not in tables.orders(todays).head
+    assert figures_sow.compared(todays)[2] == plan.arithmetic_kept
+    assert figures_sow.compared(plan)[2] == plan.today_kept
 
 
 def test_a_room_without_a_plan_is_held_against_arithmetic_alone(tmp_path: Path) -> None:
