@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from growsim.report.signed import amount
 from growsim.report.words import MONTHS, SHORT_MONTHS, listed, number, percent, rehearsals
 from growsim.study.crew_goals import GOAL_KEYS, ON_TIME, ORDERS
+from growsim.study.crew_late import CLEARLY_MORE
 from growsim.study.crew_rota import people_today
 
 if TYPE_CHECKING:
@@ -264,14 +265,20 @@ def late_first(study: CrewStudy) -> str:
     first = study.late_first
     if first.task is None or first.rung is None or first.share is None:
         return "No kind of work is clearly late more often with the smallest crew tried than with ample hands."
+    task = TASK_WORDS.get(first.task, first.task)
     hours = number(study.rungs[first.rung].hours)
-    now = study.answer_rung.late.get(first.task)
-    with_answer = f", with the sign-up above ({number(study.answer_rung.hours)} hours) {percent(now)}" if now else ""
-    return (
-        f"As the crew shrinks, {TASK_WORDS.get(first.task, first.task)} is late first: with ample hands "
-        f"{percent(first.share_with_ample or 0.0)} of it is late{with_answer}, and with {hours} volunteer hours a "
-        f"week {percent(first.share)}."
+    said = (
+        f"As the crew shrinks, {task} is late first: with ample hands {percent(first.share_with_ample or 0.0)} of it "
+        f"is late, with {hours} volunteer hours a week {percent(first.share)}."
     )
+    answer = study.answer_rung
+    now, on_time = answer.late.get(first.task), answer.on_time
+    if not now:
+        return said
+    said += f" With the sign-up above ({number(answer.hours)} hours) {percent(now)} of it is late"
+    if on_time is None or now - (1.0 - on_time) < CLEARLY_MORE:
+        return f"{said}."
+    return f"{said}, which the {percent(on_time)} of all tasks that are done in time do not show."
 
 
 def _upper(text: str) -> str:

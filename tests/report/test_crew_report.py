@@ -24,6 +24,7 @@ from growsim.spec.plan import RunPlan
 from growsim.study.crew import CrewStudy, crew
 from growsim.study.crew_asking import OneLess
 from growsim.study.crew_goals import ON_TIME, ORDERS
+from growsim.study.crew_late import LateFirst
 
 FILES = {
     "report.html",
@@ -205,3 +206,22 @@ def test_a_loss_that_reads_as_nought_is_none(study: CrewStudy) -> None:
     less = replace(study.one_less[0], differences={KG: nought})
 
     assert "on " + less.shift + ": nothing that would show." in crew_words.one_less(replace(study, one_less=(less,)))
+
+
+def test_a_task_often_late_is_not_hidden_by_all_the_others(study: CrewStudy) -> None:
+    """What the sign-up found leaves late is said beside the share of all tasks; where it is no more than usual, not."""
+    crews = tuple(
+        replace(rung, late={"renew tub": late}) for rung, late in zip(study.rungs[-2:], (0.2, 0), strict=True)
+    )
+    late = LateFirst("renew tub", 0, 0.2, 0.0)
+
+    def said(share: float) -> str:
+        answer = replace(study.answer_rung, hours=34.0, on_time=0.93, late={"renew tub": share})
+        return crew_words.late_first(replace(study, rungs=crews, late_first=late, answer_rung=answer))
+
+    assert "renewing tubs is late first: with ample hands 0% of it is late" in said(0.64)
+    assert said(0.64).endswith(
+        "(34 hours) 64% of it is late, which the 93% of all tasks that are done in time do not show."
+    )
+    assert said(0.09).endswith("(34 hours) 9% of it is late.")
+    assert "sign-up above" not in said(0.0)
