@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from growsim.report.figures import BAND, BLUE, GRID, INK, QUIET, VERMILION, drawing, styled
-from growsim.report.learning_words import GROUPS, value_text
+from growsim.report.learning_values import GROUPS, value_text
 from growsim.report.words import SHORT_MONTHS, short_date
 
 if TYPE_CHECKING:

@@ -13,6 +13,7 @@ from growsim.report.learning_page import compose
 from growsim.report.page import render
 from growsim.report.provenance import Provenance
 from growsim.run.store import output_folder, write_csv, write_text
+from growsim.study.learn_effects import Effect, effects_of
 
 if TYPE_CHECKING:
     from growsim.study.learn import Learning
@@ -62,6 +63,7 @@ def learned_text(learning: Learning) -> str:
 def _write_tables(learning: Learning, folder: Path) -> None:
     records = learning.records
     write_csv(folder / "measures.csv", tables.MEASURES_HEAD, tables.measures(learning))
+    write_csv(folder / "effects.csv", tables.EFFECTS_HEAD, tables.effects_rows(learning))
     write_csv(
         folder / "rows.csv",
         ["file", "table", "rows_read", "used", "set_aside", "columns_not_read"],
@@ -110,6 +112,7 @@ def summary_of(learning: Learning, provenance: Provenance, answer: list[tuple[st
         "answer": [sentence for _, sentence in answer],
         "answer_heads": [head for head, _ in answer],
         "measures": {figure.key: _measure(figure) for figure in learning.figures},
+        "effects": [_effect(effect) for effect in effects_of(learning.figures, learning.before)],
         "records": {
             "sha256": records.sha256,
             "first": learning.first.isoformat(),
@@ -151,6 +154,19 @@ def _measure(figure: Learned) -> dict[str, Any]:
         "room_file_counts_as": figure.weight,
         "stays_near_room_file": figure.is_little,
         "clear_of_room_file": figure.is_clear,
+    }
+
+
+def _effect(effect: Effect) -> dict[str, Any]:
+    return {
+        "figures": [figure.key for figure in effect.figures],
+        "unit": f"{effect.kind}/week",
+        "about": effect.change,
+        "p10": effect.low,
+        "p90": effect.high,
+        "share_of_room": effect.share,
+        "small": effect.is_small,
+        "clear_of_room_file": effect.is_clear,
     }
 
 

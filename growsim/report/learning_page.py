@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from growsim.report import cautions, figures, figures_learn
 from growsim.report import learning_tables as tables
-from growsim.report.learning_words import GROUPS, score_sentence
+from growsim.report.learning_values import GROUPS
+from growsim.report.learning_words import score_sentence
 from growsim.report.page import Block, Bullets, Caution, Command, Facts, Grid, Page, Picture, Section, Text
 from growsim.report.provenance import Provenance
 from growsim.report.tables import Table
@@ -45,7 +46,8 @@ _HOW = {
 def compose(learning: Learning, provenance: Provenance, answer: list[tuple[str, str]], figure_folder: Path) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
     scenario = learning.before
-    sections = [_figures(learning, figure_folder)]
+    sections = [_effects(learning), _figures(learning, figure_folder)]
+    sections = [section for section in sections if section.blocks]
     if learning.held_back is not None:
         sections.append(_held_back(learning, figure_folder))
     sections += [_read(learning), _how_sure(learning), _made_of(learning, provenance)]
@@ -61,6 +63,16 @@ def compose(learning: Learning, provenance: Provenance, answer: list[tuple[str, 
         cautions=(cautions.ALWAYS,),
         sections=tuple(sections),
     )
+
+
+def _effects(learning: Learning) -> Section:
+    """What matters first: each figure by what it means a week."""
+    table = tables.effects_table(learning)
+    said = Text(
+        "How much each learned figure matters: kilograms or hours a week more or less than the room file makes one "
+        "expect. About: `growsim compare` with learned.toml rehearses all of them together."
+    )
+    return Section("effects", "What matters most", (said, Grid(table)) if table.rows else ())
 
 
 def _figures(learning: Learning, folder: Path) -> Section:

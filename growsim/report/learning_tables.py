@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from growsim.report.learning_words import GROUPS, range_text, value_text
+from growsim.report.learning_lead import about, is_next_to_nothing, names_of, range_of, share_of
+from growsim.report.learning_values import GROUPS, range_text, value_text
 from growsim.report.tables import Table
 from growsim.report.words import number, percent, short_date
 from growsim.run.store import Cell
+from growsim.study.learn_effects import effects_of
 
 if TYPE_CHECKING:
     from growsim.study.learn import Learning
@@ -62,6 +64,40 @@ def _row(figure: Learned) -> tuple[str, ...]:
         number(figure.weight, 1),
         told,
     )
+
+
+def effects_table(learning: Learning) -> Table:
+    """What each figure means a week, the largest first; what is clear of the room file before what is not."""
+    effects = sorted(effects_of(learning.figures, learning.before), key=lambda effect: not effect.is_clear)
+    rows = tuple(
+        (
+            names_of(effect),
+            about(effect).removeprefix("about "),
+            "" if is_next_to_nothing(effect) else range_of(effect),
+            share_of(effect),
+            "yes" if effect.is_clear else "no",
+        )
+        for effect in effects
+    )
+    return Table(
+        "What the learned figures mean a week",
+        ("figure", "about", "8 in 10 lie within", "that is about", "clear of room file"),
+        rows,
+        "Each alone, reckoned from the room file and its sowing plan, against what the room file says; no rehearsal. "
+        "Together they bring a little more or less than their sum.",
+    )
+
+
+EFFECTS_HEAD = ("keys", "unit", "a_week", "p10", "p90", "share_of_room", "clear_of_room_file")
+
+
+def effects_rows(learning: Learning) -> Iterator[list[Cell]]:
+    """The effects for effects.csv."""
+    for effect in effects_of(learning.figures, learning.before):
+        yield [
+            " ".join(figure.key for figure in effect.figures), f"{effect.kind}/week", _r(effect.change), _r(effect.low),
+            _r(effect.high), _r(effect.share), str(effect.is_clear).lower(),
+        ]  # fmt: skip
 
 
 def read_table(learning: Learning) -> Table:

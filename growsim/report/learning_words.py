@@ -2,95 +2,21 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
-from growsim.report.words import counted, listed, number, percent, sensible, short_date
+from growsim.report.learning_lead import lead
+from growsim.report.learning_values import capital, enough
+from growsim.report.words import counted, listed, number, percent, short_date
 
 if TYPE_CHECKING:
     from growsim.study.learn import Learning
     from growsim.study.learn_forecast import Scored
-    from growsim.study.learned import Drift, Learned
-
-GROUPS: dict[str, str] = {
-    "seeds": "Seeds that come up",
-    "days": "Days from sowing to typical mass",
-    "mass": "Mass of a plant",
-    "losses": "Plants lost in moving",
-    "people": "Chance of coming",
-    "minutes": "Minutes of work",
-    "machines": "How long machines run",
-    "mending": "How long mending takes",
-    "spreads": "How much sowings differ",
-}
-
-
-def value_text(figure: Learned, value: float) -> str:
-    """A value of the figure with its unit."""
-    if figure.unit == "fraction":
-        return percent(value, 1)
-    if figure.unit == "days":
-        return f"{number(value, 1 if value < 100 else 0)} days"
-    if figure.unit == "h":
-        return f"{number(value, 1 if value < 100 else 0)} h"
-    return f"{_enough(value)} {figure.unit}"
-
-
-def range_text(figure: Learned, low: float, high: float) -> str:
-    """ "40.6 to 41.8 days"."""
-    one, two = value_text(figure, low), value_text(figure, high)
-    unit = f" {figure.unit}"
-    return f"{one.removesuffix(unit)} to {two}" if figure.unit != "fraction" else f"{one} to {two}"
-
-
-def _enough(value: float) -> str:
-    """Three figures, without thousands of decimals: 0.489, 7.75, 26.8, 137."""
-    if value == 0 or not math.isfinite(value):
-        return sensible(value)
-    return number(value, max(0, 2 - math.floor(math.log10(abs(value)))))
-
-
-def says(figure: Learned, shown: str) -> str:
-    """The figure as a clause: "butterhead takes 41.2 days from sowing to its typical mass"."""
-    what = figure.what
-    clauses = {
-        "seeds": f"{shown} of {what} seeds come up",
-        "days": f"{what} takes {shown} from sowing to its typical mass",
-        "mass": f"a plant of {what} weighs {shown} on its typical day",
-        "losses": f"{shown} of {what} plants are lost in moving",
-        "people": f"{shown} of those signed up come in {what}",
-        "minutes": f"{what} takes {shown.removesuffix(' min')} {figure.label}",
-    }
-    return clauses.get(figure.group, f"{what}: {shown} {figure.label}".replace(" h running hours", " running hours")
-                       .replace(" days days", " days").replace(" h hours", " hours"))  # fmt: skip
-
-
-def surprise(figure: Learned) -> float:
-    """How far the record moves the figure, in units of the doubt there was."""
-    return abs(figure.after.middle - figure.stated) / max(figure.before.sd, 1e-12)
-
-
-def clear_figures(learning: Learning) -> list[Learned]:
-    """Figures that the record moves clear of what the room file says, those moved farthest first."""
-    return sorted(
-        (figure for figure in learning.figures if figure.is_clear and figure.group != "spreads"),
-        key=surprise,
-        reverse=True,
-    )
+    from growsim.study.learned import Drift
 
 
 def answer(learning: Learning) -> list[tuple[str, str]]:
     """(head, sentence): what the record says, how sure that is, what was read, how the last weeks were forecast."""
-    told = [("What your record says", _headline(learning))]
-    clear = clear_figures(learning)
-    if len(clear) > 1:
-        others = [
-            f"{says(figure, value_text(figure, figure.after.middle))} (room file: {value_text(figure, figure.stated)})"
-            for figure in clear[1:4]
-        ]
-        more = len(clear) - 1 - len(others)
-        rest = f"; and {counted(more, 'more figure')} below" if more > 0 else ""
-        told.append(("Besides", f"{_capital('; '.join(others))}{rest}."))
+    told = lead(learning)
     told.append(("How far to trust it", _trust(learning)))
     told.append(("What was read", _rows(learning)))
     if learning.held_back is not None:
@@ -104,32 +30,6 @@ def answer(learning: Learning) -> list[tuple[str, str]]:
         "for the room, and every rehearsed year then draws its own figures from those ranges.",
     ))  # fmt: skip
     return told
-
-
-def _headline(learning: Learning) -> str:
-    clear = clear_figures(learning)
-    if clear:
-        first = clear[0]
-        return (
-            f"{_capital(says(first, value_text(first, first.after.middle)))}, where the room file says "
-            f"{value_text(first, first.stated)}; eight times in ten the true figure lies between "
-            f"{_between(first)} ({counted(first.records, *_of(first.of))})."
-        )
-    taught = [figure for figure in learning.figures if figure.records and figure.group != "spreads"]
-    if not taught:
-        return "Your record says too little to learn any figure of this room from it yet."
-    best = max(taught, key=lambda figure: figure.before.width / max(figure.after.width, 1e-12))
-    return (
-        f"Your record bears the room file out: none of the {counted(len(taught), 'figure')} it speaks of lies clear "
-        "of what "
-        f"the room file says. Best known now: {says(best, value_text(best, best.after.middle))}; eight times in ten "
-        "the "
-        f"true figure lies between {_between(best)} ({counted(best.records, *_of(best.of))})."
-    )
-
-
-def _between(figure: Learned) -> str:
-    return range_text(figure, figure.after.low, figure.after.high).replace(" to ", " and ", 1)
 
 
 def _trust(learning: Learning) -> str:
@@ -184,7 +84,7 @@ def score_sentence(series: Scored) -> str:
     """How well one series was forecast."""
     weeks = len(series.weeks)
     text = (
-        f"{_capital(series.label)} fell into the range meant for 8 in 10 in {series.inside} of "
+        f"{capital(series.label)} fell into the range meant for 8 in 10 in {series.inside} of "
         f"{counted(weeks, 'week')}, and into the range of the four weeks before in {series.naive_inside}"
     )
     if series.naive_loss <= 0:
@@ -212,14 +112,5 @@ def drift_sentence(each: Drift) -> str:
     if each.unit == "fraction":
         early, late = percent(each.early, 1), percent(each.late, 1)
     else:
-        early, late = _enough(each.early), f"{_enough(each.late)} {each.unit}"
-    return f"{_capital(each.what)}: {early} before {short_date(each.since)}, {late} since ({each.lines})."
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
-def _of(of: str) -> tuple[str, str]:
-    """Singular and plural of what a record is."""
-    return of.removesuffix("s"), of
+        early, late = enough(each.early), f"{enough(each.late)} {each.unit}"
+    return f"{capital(each.what)}: {early} before {short_date(each.since)}, {late} since ({each.lines})."

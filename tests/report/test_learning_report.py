@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 import tomllib
 from dataclasses import replace
 from pathlib import Path
@@ -65,14 +66,14 @@ def summary(folder: Path) -> Any:
 
 
 def test_the_plain_sentence_comes_first_with_its_range(learning: Learning) -> None:
-    """The figure the record moves most, what the room file says, the range and the number of records."""
+    """What weighs most for the room in kilograms, the true figure's range, and the number of records."""
     head, first = answer(learning)[0]
 
     assert head == "What your record says"
-    assert first.startswith("A plant of small head weighs ")
-    assert "where the room file says 110 g" in first
-    assert "eight times in ten the true figure lies between" in first
-    assert "sowings)." in first
+    assert first.startswith("Your small head weighs ")
+    assert re.search(r"less than the room file says: about 0\.\d+ kg \(\d\.\d+ lb\) a week less\. ", first)
+    assert "The true figure lies, eight times in ten, between " in first
+    assert "(room file: 110 g; 19 sowings): that makes " in first
 
 
 def test_rows_add_up_in_the_answer_and_the_summary(learning: Learning, summary: Any) -> None:
@@ -97,6 +98,9 @@ def test_the_summary_keeps_the_contract(summary: Any) -> None:
     assert mass["p10"] < 88.0 < mass["p90"]
     assert (mass["unit"], mass["room_file"], mass["clear_of_room_file"]) == ("g", 110.0, True)
     assert summary["held_back"]["series"]["kg_cut"]["weeks"] == 4
+    largest = summary["effects"][0]
+    assert (largest["figures"], largest["small"]) == (["crops.small head.typical_mass_g"], False)
+    assert largest["p10"] < largest["about"] < largest["p90"] < 0
 
 
 def test_the_files_are_all_there(folder: Path) -> None:
@@ -105,7 +109,7 @@ def test_the_files_are_all_there(folder: Path) -> None:
     drawn = {path.name for path in (folder / "figures").iterdir()}
 
     assert names == {"report.html", "summary.json", "learned.toml", "measures.csv", "rows.csv", "set_aside.csv",
-                     "odd_rows.csv", "early_and_late.csv", "weeks.csv", "figures"}  # fmt: skip
+                     "odd_rows.csv", "early_and_late.csv", "effects.csv", "weeks.csv", "figures"}  # fmt: skip
     assert {"learned-seeds.svg", "learned-mass.png", "learned-people.svg", "held-back-kg-cut.svg"} <= drawn
     assert {name.removesuffix(".svg") for name in drawn if name.endswith(".svg")} == {
         name.removesuffix(".png") for name in drawn if name.endswith(".png")
@@ -128,6 +132,7 @@ def test_the_page_says_what_stands_behind_each_figure(folder: Path) -> None:
     page = (folder / "report.html").read_text("utf-8")
 
     for words in (
+        "What matters most",
         "room file counts as",
         "told by",
         "Rows set aside",
