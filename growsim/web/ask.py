@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -201,7 +202,8 @@ def _form(
         question = with_fields(BY_NAME[name], room, now.scenario, dt.date.today())
         fresh = {field_.name: (field_.standard,) for field_ in question.fields if field_.standard}
         held = {**fresh, "changes": ticked} if given is None else given
-        seconds = ask_time.likely_seconds(name, now.scenario, held, runs_of(room))
+        record = partial(ask_files.record_span, room, now, next(iter(held.get("dates", ())), ""))
+        seconds = ask_time.likely_seconds(name, now.scenario, held, runs_of(room), record=record)
         values = {"question": question, "likely": ask_time.in_words(seconds), "given": held}
     return shown(
         request, "ask_one.html", room=room, status=status, faults=faults, said=said.splitlines(), wrong=wrong, **values

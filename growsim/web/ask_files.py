@@ -104,6 +104,16 @@ def chosen_records(room: Room, name: str) -> list[Path]:
     return kept
 
 
+def record_span(room: Room, loaded: LoadedRoom, order: str) -> tuple[dt.date, dt.date] | None:
+    """First and last day of the room's record; None where there is none that can be read. order: as a form says it."""
+    meant: Any = order if order in ("day-first", "month-first") else None
+    try:
+        records = read_records(room.home / RECORDS, loaded.scenario, order=meant)
+    except InputError:
+        return None
+    return (records.first, records.last) if records.rows else None
+
+
 def check_records(room: Room, loaded: LoadedRoom, order: Any, since: dt.date | None, until: dt.date | None) -> None:
     """Raises InputError where the record cannot be read, or holds nothing of those days."""
     counted(read_records(room.home / RECORDS, loaded.scenario, order=order), loaded.scenario, since=since, until=until)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import datetime as dt
 import re
 from collections.abc import Iterator
 from html import unescape
@@ -18,6 +19,7 @@ from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
 from growsim.spec.load import load_scenario
 from growsim.spec.plan import RunPlan
+from growsim.web.ask_time import funder_days, likely_seconds
 
 ASK = "/rooms/tiny/ask/funder"
 VISITS = "date,shift,signed_up,came\n2031-01-06,Monday,2,2\n2031-01-13,Monday,2,3\n"
@@ -136,3 +138,47 @@ def test_answers_that_do_not_go_together(client: httpx.Client, folder: Path) -> 
     table.unlink()
     assert "none is kept under “Records” yet" in client.get(ASK).text
     assert "no such record" in wrong(client.post(ASK, data={"records": "records"}))["records"]
+
+
+DAYS = (dt.date(2031, 1, 6), dt.date(2032, 1, 4))  # 364 days
+
+
+@pytest.mark.parametrize(
+    ("given", "days"),
+    [
+        ({}, 364),
+        ({"period": "year"}, 364),
+        ({"period": "quarter"}, 91),
+        ({"records": "records"}, 364),
+        ({"records": "records", "from": "2031-12-08"}, 28),
+        ({"records": "records", "until": "2031-02-02"}, 28),
+        ({"records": "records", "from": "2031-03-01", "until": "2031-03-31"}, 31),
+        ({"records": "records", "from": "2031-03-01", "until": "2031-03-02"}, 7),
+        ({"records": "", "from": "2031-03-01"}, 364),
+    ],
+)
+def test_the_likely_time_is_that_of_the_days_asked_for(given: dict[str, str], days: int) -> None:
+    """Years lived through are as long as the days told of, by hand; pages and pictures (8 s) come on top."""
+    scenario = load_scenario(TINY).scenario
+    form = {name: (value,) for name, value in given.items()}
+    seconds = likely_seconds("funder", scenario, form, (), record=lambda: DAYS)
+    a_year = likely_seconds("funder", scenario, {}, ())
+
+    assert funder_days(form, lambda: DAYS) == days
+    run_in = scenario.rehearsal.run_in_days
+    assert (seconds - 8.0) / (a_year - 8.0) == pytest.approx((days + run_in) / (364 + run_in))
+
+
+def test_the_form_tells_the_time_of_the_days_asked_for(client: httpx.Client) -> None:
+    """So many rehearsals that a year each takes minutes; eight days of the record take fewer."""
+    asked = {"replications": "50000", "dates": "sideways"}
+    whole = client.post(ASK, data=asked)
+    eight_days = client.post(ASK, data={**asked, "records": "records"})
+
+    def minutes(page: httpx.Response) -> int:
+        told = re.search(r"Likely to take about (\d+) minutes", page.text)
+        assert told is not None
+        return int(told[1])
+
+    assert eight_days.status_code == 400
+    assert minutes(eight_days) < minutes(whole)
