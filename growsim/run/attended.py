@@ -10,6 +10,7 @@ from __future__ import annotations
 import _thread
 import json
 import os
+import signal
 import threading
 import time
 from dataclasses import asdict, dataclass
@@ -38,9 +39,13 @@ def progress_file() -> Path | None:
 
 
 def attend() -> None:
-    """If this run is attended: step back for others, and end when its stdin is let go of."""
+    """If this run is attended: step back for others, and end when its stdin is let go of.
+
+    It can be interrupted even where growsim was begun deaf to Ctrl-C, as scripts begin what is to go on behind them.
+    """
     if progress_file() is None:
         return
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     if hasattr(os, "nice"):
         os.nice(_MODEST)
     threading.Thread(target=_end_with_stdin, daemon=True).start()

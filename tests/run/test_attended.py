@@ -60,10 +60,14 @@ def test_a_file_that_says_nothing_says_nothing(text: str, tmp_path: Path) -> Non
     assert read_progress(file) is None
 
 
-def test_a_run_ends_when_nobody_attends(tmp_path: Path) -> None:
+DEAF = ["sh", "-c", 'trap "" INT; exec "$0" "$@"']  # as a script begins what is to go on behind it
+
+
+@pytest.mark.parametrize("before", [[], DEAF], ids=["as usual", "begun deaf to Ctrl-C"])
+def test_a_run_ends_when_nobody_attends(before: list[str], tmp_path: Path) -> None:
     """Its stdin let go of, a long run stops by itself, says so, and leaves nothing but its last progress."""
     file = tmp_path / "progress.json"
-    command = [sys.executable, "-m", "growsim", "rehearse", str(ROOT / "scenarios" / "tiny"), "--workers", "1"]
+    command = [*before, sys.executable, "-m", "growsim", "rehearse", str(ROOT / "scenarios" / "tiny"), "--workers", "1"]
     process = subprocess.Popen(
         [*command, "--replications", "100000", "--out", str(tmp_path / "out")],
         env={**os.environ, ATTENDED: str(file), "PYTHONPATH": os.pathsep.join(sys.path)},
