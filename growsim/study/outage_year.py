@@ -152,6 +152,7 @@ class _Year:
         longest = max(crop.typical_days for crop in prepared.scenario.crops)
         self.weeks_after = math.ceil((longest + AFTERMATH_DAYS) / 7)
         self.as_it_is = self._run(prepared.scenario, range(replications))
+        self.alone: dict[Protected, list[Outcome]] = {}  # the years with each protection that can be added
         kilograms = math.fsum(outcome.accounts["kg:handed out"] for outcome in self.as_it_is)
         cost = math.fsum(outcome.measures[COST] * plan.days / 7.0 for outcome in self.as_it_is)
         self.value_per_kg = cost / kilograms if kilograms > 0 else 0.0
@@ -180,6 +181,8 @@ class _Year:
     def weigh(self, protection: Protected, level: float) -> ProtectionWorth:
         """The year with a protection against the year without it."""
         other = self.changed(protection.change, self._touched(protection.touches, protection.in_any_year))
+        if protection.is_added:
+            self.alone[protection] = other
         having, lacking = (other, self.as_it_is) if protection.is_added else (self.as_it_is, other)
         worth = self.worth(having, lacking, protection.touches, level)
         return ProtectionWorth(protection, worth, _net(worth, protection.cost_per_year))
@@ -188,13 +191,25 @@ class _Year:
         """Two protections added together."""
         one, two = first.protection, second.protection
         touched = None if one.touches is None or two.touches is None else one.touches | two.touches
-        again = self._touched(touched, one.in_any_year or two.in_any_year)
-        both = self.changed(lambda scenario: two.change(one.change(scenario)), again)
+        known = self._pairs_known(one, two)
+        again = [outcome.replication for outcome in self.as_it_is if outcome.replication not in known]
+        lived = self.changed(lambda scenario: two.change(one.change(scenario)), again)
+        both = [known.get(outcome.replication, outcome) for outcome in lived]
         worth = self.worth(both, self.as_it_is, touched, level)
         prices = (one.cost_per_year, two.cost_per_year)
         cost = None if None in prices else math.fsum(price for price in prices if price is not None)
         alone = first.worth.kg.mean + second.worth.kg.mean
         return PairWorth(one, two, worth, _net(worth, cost), alone)
+
+    def _pairs_known(self, one: Protected, two: Protected) -> dict[int, Outcome]:
+        """Replication -> the year with both, where one of them had nothing to act on in the year with the other."""
+        known: dict[int, Outcome] = {}
+        for with_one, with_two in zip(self.alone[one], self.alone[two], strict=True):
+            if not may_act(two, with_one):
+                known[with_one.replication] = with_one
+            elif not may_act(one, with_two):
+                known[with_two.replication] = with_two
+        return known
 
     def changed(self, change: Change, again: Sequence[int]) -> list[Outcome]:
         """The changed room's years: lived through again in these replications, else the year as it is."""
@@ -239,6 +254,12 @@ class _Year:
     def _run(self, scenario: Scenario, numbers: Sequence[int]) -> list[Outcome]:
         room = {"": replace(self.prepared, scenario=scenario)}
         return self.rehearsers.run(room, self.seed, numbers, self.plan, self.counting.more(len(numbers)))[""]
+
+
+def may_act(protection: Protected, outcome: Outcome) -> bool:
+    """Whether a protection, added to the room of that year, could have changed it: something it is about failed."""
+    touches = protection.touches
+    return touches is None or protection.in_any_year or any(outage.machine in touches for outage in outcome.outages)
 
 
 def weeks_shown(outage: Outage, weeks_after: int, weeks: int) -> range:

@@ -16,6 +16,7 @@ from growsim.run.intervals import mean_interval
 from growsim.spec.equipment import PlannedOutage
 from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
+from growsim.study import outage_year as the_year
 from growsim.study.outage import Outages, study_outages
 from growsim.study.outage_changes import undisturbed
 from growsim.study.outage_event import OutageEvent, effect_of, study_event
@@ -190,3 +191,26 @@ def test_an_outage_that_cannot_be_is_refused() -> None:
         study_outages(room, seed=1, replications=2, plan=RunPlan(6, 0))
     with pytest.raises(InputError, match="machine"):
         outage_event(TINY, machine="toaster", day=3)
+
+
+def test_pairs_are_worth_the_same_however_many_years_are_lived_again(
+    studied: Outages, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every pair of this room to the last bit, against all years with both lived through.
+
+    Source: no figure from outside; the long way is the measure of the short one.
+    """
+    short = _all_pairs(monkeypatch)
+    with monkeypatch.context() as patch:
+        patch.setattr(the_year, "may_act", lambda protection, outcome: True)
+        assert _all_pairs(patch) == short
+    with monkeypatch.context() as patch:  # and were a year taken for the same that is not, this would show it
+        patch.setattr(the_year, "may_act", lambda protection, outcome: False)
+        assert _all_pairs(patch) != short
+
+
+def _all_pairs(patch: pytest.MonkeyPatch) -> tuple[object, ...]:
+    """Worth of every pair among the best four protections, of two short years."""
+    patch.setattr(the_year, "BEST_FEW", 4)
+    found = study_outages(frail(), seed=SEED, replications=2, plan=PLAN, trials=SMALL)
+    return tuple((pair.first.name, pair.second.name, pair.worth, pair.net) for pair in found.year.pairs)
