@@ -23,6 +23,7 @@ from growsim.study.crew_rounds import Ample, Years, above, search_together
 from growsim.study.crew_search import FEW_OPTIONS, LIKELIEST, Found, Refused, Trials, exactly, near_enough, options
 from growsim.study.crew_surface import Shape, Surfaces
 from growsim.study.crew_trial import Rule
+from growsim.study.crew_whole import tried_whole
 
 DOUBT = 0.05  # of the search and of the proof, each
 FIRST, STEP, LONGEST = 16, 8, 40  # years of a trial: before the first look, between looks, at most
@@ -111,8 +112,8 @@ def ask(
     ample = Ample(years, (most,) * len(seasons))
     ample.add(with_ample)
     seen = [[values_in(season, outcome) for outcome in with_ample] for season in seasons]
-    strict = proof_rule(zone, DOUBT / 2 / (len(seasons) * max(1, len(wanted))), fresh)
-    targets = [targets_of(wanted, values, margin, strict) for values in seen]
+    first_proof = proof_rule(DOUBT / 2 / len(seasons), fresh)
+    targets = [targets_of(wanted, values, margin, first_proof) for values in seen]
 
     # The ladder on paper, and a look at crews of every size.
     hours = hours_by_shift(scenario)
@@ -135,10 +136,11 @@ def ask(
         for number, (trial, (rungs, guess)) in enumerate(zip(trials, ladders, strict=True))
     ]
     found = search_together(years, ample, targets, trials, searches)
-    searched = years.rehearsed
     smallest_found = tuple(each.sign_up for each in found)
+    whole = tried_whole(smallest_found, years, ample, targets, trials, surfaces, zone=zone)
+    searched = years.rehearsed
     proof = prove(
-        smallest_found,
+        whole,
         years,
         ample,
         targets,
@@ -151,7 +153,7 @@ def ask(
     )
     outcomes = _until_precise(proof, years, precision_percent)
     rungs = [rung_of(tuple(sum(each) for each in rota), lived, plan.days) for rota, lived in looked.items()]
-    today, one_less = _beside(prepared, years, proof.rota, outcomes)
+    today, one_less = _beside(prepared, years, proof.rota, outcomes, fresh)
     return Asked(
         seasons=tuple(
             SeasonAnswer(
@@ -254,11 +256,11 @@ def _until_precise(proof: Proof, years: Years, percent: float | None) -> list[Ou
 
 
 def _beside(
-    prepared: Prepared, years: Years, rota: Rota, outcomes: Sequence[Outcome]
+    prepared: Prepared, years: Years, rota: Rota, outcomes: Sequence[Outcome], fresh: int
 ) -> tuple[list[Outcome], tuple[OneLess, ...]]:
-    """Today's sign-up, and the answer with one person less on each shift, in the same years as the answer."""
+    """Today's sign-up, and the answer with one person less on each shift, in the first years of the answer."""
     keys = [outcome.replication for outcome in outcomes]
-    today = years.rooms({"today": prepared}, keys)["today"]
+    today = years.rooms({"today": prepared}, keys[:fresh])["today"]
     rooms = {}
     for number, shift in enumerate(prepared.scenario.crew.shifts):
         fewer = tuple(tuple(max(0, p - (i == number)) for i, p in enumerate(sign_up)) for sign_up in rota)

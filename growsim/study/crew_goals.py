@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
+from growsim.study.crew_proof_rule import ProofRule
 from growsim.study.crew_rota import Season
-from growsim.study.crew_trial import Rule, variance_of
+from growsim.study.crew_trial import variance_of
 
 ON_TIME, ORDERS = "tasks_on_time_fraction", "orders_filled_fraction"
 GOAL_KEYS = (ON_TIME, ORDERS)
@@ -65,11 +66,13 @@ def values_in(season: Season, outcome: Outcome) -> Values:
     return found
 
 
-def targets_of(wanted: Mapping[str, float], ample: Sequence[Values], margin: float, proof: Rule) -> dict[str, Target]:
+def targets_of(
+    wanted: Mapping[str, float], ample: Sequence[Values], margin: float, proof: ProofRule
+) -> dict[str, Target]:
     """What a season asks for. ample: its values with an ample crew, by replication. margin: in fractions.
 
     The planner's goal stands where the ample crew itself would be proven to meet it: where its mean clears the goal by
-    the margin, and by the zone that a proof of so many years needs. Elsewhere no sign-up could be proven either; the
+    the margin, and by twice the lead that a proof needs. Elsewhere no sign-up could be proven either; the
     target then hangs on the ample crew, so that something can be found that is as good as no want of hands.
     """
     targets = {}
@@ -79,8 +82,7 @@ def targets_of(wanted: Mapping[str, float], ample: Sequence[Values], margin: flo
             continue
         mean, low, high = mean_interval(found)
         assert low is not None and high is not None
-        zone = 2.0 * proof.half_zone(variance_of(found))
-        reachable = mean - max(margin, zone) >= goal
+        reachable = mean - max(margin, 2.0 * proof.lead(variance_of(found))) >= goal
         targets[key] = Target(key, goal, mean, low, min(1.0, high), None if reachable else margin)
     return targets
 

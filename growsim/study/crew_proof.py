@@ -1,24 +1,24 @@
 """The answer rehearsed anew, with luck the search has not seen; where it falls short, more people.
 
 A search keeps what looked good, and looking good is partly luck. So the goals are tested again in fresh years, with all
-seasons' sign-ups in place, by the same sequential test: it accepts with at most the stated chance a sign-up whose true
-mean lies below a goal, for all seasons and goals together.
+seasons' sign-ups in place (see `crew_proof_rule`): proven is with at most the stated chance a sign-up whose true mean
+lies below a goal, for all seasons and goals together. What is plainly wanting is given up early, and topped up.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from growsim.ledger.outcome import Outcome
 from growsim.study.crew_goals import Target, values_in
+from growsim.study.crew_proof_rule import Evidence, ProofRule
 from growsim.study.crew_rota import Rota, SignUp
 from growsim.study.crew_rounds import Ample, Years, above
 from growsim.study.crew_search import AIM, Trials
 from growsim.study.crew_surface import Surfaces
-from growsim.study.crew_trial import Rule, Trial
 
 End = Literal["proven", "as ample", "short"]
 ATTEMPTS = 4
@@ -56,91 +56,107 @@ def prove(
 
     surfaces: say where more people help. replications: years at least. margin: how much better ample hands may be
     before more people are added. doubt: chance in all of proving what is not so; the first attempt gets half of it,
-    each further one half of what is left.
+    each further one half of what is left, its seasons equal shares.
     """
     now = rota
-    goals = max(1, sum(len(each) for each in targets))
     begin = 1 + max(
         [-1, *ample.seen, *(year for each in trials for trial in each.known.values() for year in trial.seen)]
     )
     for attempt in range(ATTEMPTS):
-        is_last = attempt == ATTEMPTS - 1
-        rule = proof_rule(zone, doubt / 2 ** (attempt + 1) / goals, replications)
-        outcomes, seen = _attempt(now, years, ample, targets, rule, begin, to_the_end=is_last)
-        ends = _ends(years, ample, targets, outcomes, seen, margin)
-        stepped = list(now)
-        for season, trial in enumerate(seen):
-            trials[season].of(now[season]).add(trial.seen)
-            if ends[season] == "short" and trial.verdict == "rejected":
-                lacking = AIM * zone - min(watch.mean for watch in trial.watches.values())
-                curve = surfaces.of(season, now[season])
-                stepped[season] = topped_up(now[season], trials[season].ample, curve, lacking)
-        if tuple(stepped) == now or is_last:
+        rule = proof_rule(doubt / 2 ** (attempt + 1) / len(targets), replications)
+        tried = _Attempt(now, years, ample, targets, rule, begin, margin)
+        tried.live()
+        stepped = now if attempt == ATTEMPTS - 1 else _stepped(tried, trials, surfaces, AIM * zone)
+        if stepped == now:
+            tried.live(to_the_end=True)
             break
-        now, begin = tuple(stepped), begin + len(outcomes)
-    return Proof(now, tuple(outcomes), ends)
+        now, begin = stepped, begin + len(tried.outcomes)
+    return Proof(now, tuple(tried.outcomes), tried.ends())
 
 
-def proof_rule(zone: float, error: float, replications: int) -> Rule:
-    """The strict test of a proof, for one goal in one season. Its zone is half the search's: it may take its time."""
-    return Rule(zone / 2.0, error, replications, max(4, replications // 3), LONGER * replications, strict=True)
+def proof_rule(error: float, replications: int) -> ProofRule:
+    """The test of a proof, for one season."""
+    return ProofRule(error, replications, max(2, replications // 2), LONGER * replications)
 
 
-def _ends(
-    years: Years,
-    ample: Ample,
-    targets: Sequence[Mapping[str, Target]],
-    outcomes: Sequence[Outcome],
-    seen: Sequence[Trial],
-    margin: float,
-) -> tuple[End, ...]:
-    """How each season's proof ended. Where one failed, ample hands live through the same years to see why."""
-    if all(trial.verdict == "accepted" for trial in seen):
-        return tuple("proven" for _ in seen)
-    keys = [outcome.replication for outcome in outcomes]
-    if ample.missing(keys):
-        ample.add(years.live([ample.rota], keys)[ample.rota])
-    ends: list[End] = []
-    for season, trial in enumerate(seen):
-        missed = [key for key, watch in trial.watches.items() if watch.verdict != "accepted"]
-        ends.append("proven" if not missed else "as ample")
-        for key in missed:
+@dataclass
+class _Attempt:
+    """One sign-up for each season in fresh years from number `begin` on."""
+
+    rota: Rota
+    years: Years
+    ample: Ample
+    targets: Sequence[Mapping[str, Target]]
+    rule: ProofRule
+    begin: int
+    margin: float
+    outcomes: list[Outcome] = field(default_factory=list)
+    seen: list[Evidence] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.seen = [Evidence(self.rule) for _ in self.targets]
+
+    def live(self, *, to_the_end: bool = False) -> None:
+        """Years until every season is decided or, unless it is to go to the end, one will not be proven."""
+        while True:
+            verdicts = [evidence.verdict for evidence in self.seen]
+            if "rejected" in verdicts and not to_the_end:
+                return
+            if None not in verdicts and len(self.outcomes) >= self.rule.first:
+                return
+            self._live_on()
+
+    def _live_on(self) -> None:
+        first = self.begin + len(self.outcomes)
+        keys = range(first, first + self.rule.next_years(len(self.outcomes)))
+        beside = [self.ample.rota] if self._hangs_on_ample() else []
+        lived = self.years.live([self.rota, *beside], keys)
+        for rota in beside:
+            self.ample.add(lived[rota])
+        self.outcomes += lived[self.rota]
+        for season, evidence in enumerate(self.seen):
+            evidence.add(above(season, self.years, self.ample, self.targets[season], lived[self.rota]))
+
+    def _hangs_on_ample(self) -> bool:
+        """Whether a figure that is compared with ample hands is not proven yet."""
+        return any(
+            target.below_ample is not None and key not in evidence.proven
+            for each, evidence in zip(self.targets, self.seen, strict=True)
+            for key, target in each.items()
+        )
+
+    def ends(self) -> tuple[End, ...]:
+        """How each season's proof stands. Where one failed, ample hands live through the same years to see why."""
+        return tuple(self._end(season) for season in range(len(self.seen)))
+
+    def _end(self, season: int) -> End:
+        evidence = self.seen[season]
+        if evidence.verdict == "accepted":
+            return "proven"
+        missing = [each.replication for each in self.outcomes if each.replication not in self.ample.seen]
+        if missing:
+            self.ample.add(self.years.live([self.ample.rota], missing)[self.ample.rota])
+        for key in evidence.hopeless or evidence.wanting:
             gaps = [
-                ample.seen[outcome.replication][season][key] - values[key]
-                for outcome in outcomes
-                if key in (values := values_in(years.seasons[season], outcome))
+                self.ample.seen[outcome.replication][season][key] - values[key]
+                for outcome in self.outcomes
+                if key in (values := values_in(self.years.seasons[season], outcome))
             ]
-            if targets[season][key].below_ample is not None or math.fsum(gaps) / len(gaps) > margin:
-                ends[-1] = "short"
-    return tuple(ends)
+            if self.targets[season][key].below_ample is not None or math.fsum(gaps) / len(gaps) > self.margin:
+                return "short"
+        return "as ample"
 
 
-def _attempt(
-    rota: Rota,
-    years: Years,
-    ample: Ample,
-    targets: Sequence[Mapping[str, Target]],
-    rule: Rule,
-    begin: int,
-    *,
-    to_the_end: bool,
-) -> tuple[list[Outcome], list[Trial]]:
-    """Fresh years until every season is decided or, unless it is to go to the end, one is rejected."""
-    seen = [Trial(rule) for _ in targets]
-    hang_on_ample = any(target.below_ample is not None for each in targets for target in each.values())
-    outcomes: list[Outcome] = []
-    while any(trial.verdict is None for trial in seen):
-        if not to_the_end and any(trial.verdict == "rejected" for trial in seen):
-            break
-        number = rule.step if outcomes else rule.first
-        keys = range(begin + len(outcomes), begin + len(outcomes) + number)
-        lived = years.live([rota, *([ample.rota] if hang_on_ample else [])], keys)
-        if hang_on_ample:
-            ample.add(lived[ample.rota])
-        outcomes += lived[rota]
-        for season, trial in enumerate(seen):
-            trial.add(above(season, years, ample, targets[season], lived[rota]))
-    return outcomes, seen
+def _stepped(tried: _Attempt, trials: Sequence[Trials], surfaces: Surfaces, aim: float) -> Rota:
+    """The rota with more people where it will not be proven and people are what it lacks; the search learns from it."""
+    stepped = list(tried.rota)
+    for season, evidence in enumerate(tried.seen):
+        trials[season].of(stepped[season]).add(evidence.seen)
+    for season, evidence in enumerate(tried.seen):
+        if evidence.verdict == "rejected" and tried.ends()[season] == "short":
+            curve = surfaces.curve_alone(season, stepped[season])
+            stepped[season] = topped_up(stepped[season], trials[season].ample, curve, aim - evidence.margin)
+    return tuple(stepped)
 
 
 def topped_up(sign_up: SignUp, most: SignUp, above: Callable[[SignUp], float], lacking: float) -> SignUp:

@@ -79,10 +79,21 @@ class Surfaces:
         self._near: dict[int, SignUp] = {}
 
     def of(self, season: int, near: SignUp) -> Callable[[SignUp], float]:
-        """A season's curve for sign-ups near one: the scarcest figure's distance above its goal."""
+        """What a season's sign-ups near one would bring: the scarcest figure's distance above its goal."""
+        return self._above(season, near, with_years=True)
+
+    def curve_alone(self, season: int, near: SignUp) -> Callable[[SignUp], float]:
+        """The same by the curve alone, without the years of the sign-up asked for: says what a step brings.
+
+        Beside a sign-up that did worse than the curve, its neighbours would look better than they are by the curve, and
+        a step to one of them like a leap.
+        """
+        return self._above(season, near, with_years=False)
+
+    def _above(self, season: int, near: SignUp, *, with_years: bool) -> Callable[[SignUp], float]:
         self._near[season] = near
         shape = self._shapes[season]
-        curves = {key: self._curve(key, season) for key in shape.top}
+        curves = {key: self._curve(key, season, with_years=with_years) for key in shape.top}
 
         def above(sign_up: SignUp) -> float:
             helped = shape.helped(sign_up)
@@ -90,14 +101,14 @@ class Surfaces:
 
         return above
 
-    def _curve(self, key: str, asked: int) -> Callable[[SignUp, Array], float]:
-        """How much of top a sign-up misses, by the curve and by the years it was rehearsed in."""
+    def _curve(self, key: str, asked: int, *, with_years: bool) -> Callable[[SignUp, Array], float]:
+        """How much of top a sign-up misses, by the curve and, if wanted, by the years it was rehearsed in."""
         seasons = [season for season, shape in enumerate(self._shapes) if key in shape.top]
         views = [self._view(season, key) for season in seasons]
         fits = _fitted(views, len(self._shapes[asked].places))
         place = seasons.index(asked)
         (a, worth), view = fits[place], views[place]
-        seen = {each: number for number, each in enumerate(view.sign_ups)}
+        seen = {each: number for number, each in enumerate(view.sign_ups)} if with_years else {}
 
         def missing(sign_up: SignUp, helped: Array) -> float:
             by_curve = float(_gaps(a, worth, helped))

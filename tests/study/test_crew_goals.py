@@ -10,7 +10,7 @@ from growsim.study.crew_late import late_first, late_shares, rung_of
 from growsim.study.crew_proof import proof_rule
 from growsim.study.crew_rota import Season
 
-PROOF = proof_rule(0.02, 0.01, 20)
+PROOF = proof_rule(0.01, 20)
 
 
 def outcome(weeks: dict[str, tuple[float, ...]], **measures: float) -> Outcome:
