@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 
 from growsim.cli.command import Command
+from growsim.cli.options import command_line
 
 ROOM_FILE = "room.toml"
 SCHEMA_FILE = "room.schema.json"
@@ -29,8 +30,8 @@ def run(chosen: argparse.Namespace) -> int:
         with output_folder(folder) as building:
             _fill(building)
     print(f"{folder / ROOM_FILE} is a small invented room with every key explained: make it yours, then")
-    print(f"  growsim check {folder}")
-    print(f"  growsim rehearse {folder}")
+    for command in ("check", "rehearse"):
+        print(f"  {command_line(command, folder)}")
     return 0
 
 
@@ -46,7 +47,7 @@ def _records(folder: Path, *, workbook: bool) -> int:
         with output_folder(folder) as building:
             written = [folder / path.name for path in write_templates(building, workbook=workbook)]
     print(f"{written[0]} says how to keep a record; the tables are empty. When some weeks are filled in:")
-    print(f"  growsim learn ROOM {folder}")
+    print(f"  {command_line('learn', 'ROOM', folder)}")
     return 0
 
 

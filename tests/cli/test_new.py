@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+import shlex
 from pathlib import Path
 
 import pytest
@@ -25,6 +27,28 @@ def test_a_new_room_passes_check(
     assert Path(folder, "room.toml").read_text("utf-8").startswith("#:schema ./room.schema.json\n")
     assert json.loads(Path(folder, "room.schema.json").read_text("utf-8")) == json_schema()
     assert "surely not meant" not in capsys.readouterr().out
+
+
+def test_the_commands_it_names_can_be_typed_as_they_stand(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A folder with a space in its name is one word to the shell."""
+    monkeypatch.chdir(tmp_path)
+
+    assert main(["new", "my room"]) == 0
+    typed = [shlex.split(line) for line in capsys.readouterr().out.splitlines()[1:]]
+
+    assert typed == [["growsim", "check", "my room"], ["growsim", "rehearse", "my room"]]
+    assert main(typed[0][1:]) == 0
+
+
+def test_each_table_is_opened_once(tmp_path: Path) -> None:
+    """Every heading of the starter stands in it once: no part is explained twice."""
+    assert main(["new", str(tmp_path / "mine")]) == 0
+    heads = re.findall(r"^# -{5,} (.*?)[,:]", (tmp_path / "mine" / "room.toml").read_text("utf-8"), re.MULTILINE)
+
+    assert "protections against outages" in heads
+    assert len(heads) == len(set(heads))
 
 
 def test_an_empty_folder_is_filled(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
