@@ -145,6 +145,24 @@ def test_each_verdict_is_said_plainly(comparison: Any, low: float, high: float, 
     assert verdict_of(comparison, low, high).startswith(opening)
 
 
+def test_fewer_greens_that_fill_more_orders_are_no_plain_no(comparison: Any) -> None:
+    """A plan sown for the orders gives less to spare; the sentence begins with what it was made for."""
+    fewer = judge(Difference(KG, -2.0, -3.0, -1.0, 0.0, 20), margin=0.1)
+    fuller = judge(Difference(words.ORDERS, 0.17, 0.12, 0.21, 1.0, 20), margin=0.014)
+    planned = replace(comparison.changes[0], verdicts={KG: fewer, words.ORDERS: fuller})
+    only = replace(comparison, changes=(planned,))
+
+    assert words.verdict(planned, only).startswith(
+        "It fills more of the orders, with fewer greens in all: 2.0 kg (4.4 lb) less a week on average"
+    )
+    assert words.in_short(only).endswith(f"; more of the orders is filled all the same with {planned.title}.")
+
+    emptier = judge(Difference(words.ORDERS, -0.17, -0.21, -0.12, 0.0, 20), margin=0.014)
+    worse = replace(planned, verdicts={KG: fewer, words.ORDERS: emptier})
+    assert words.verdict(worse, only).startswith("No, it brings fewer greens: ")
+    assert "all the same" not in words.in_short(replace(comparison, changes=(worse,)))
+
+
 def test_how_often_it_was_the_better_room(comparison: Any) -> None:
     """In years, not as a probability."""
     assert verdict_of(comparison, 1.0, 3.0, 0.95).endswith("and more in 19 of 20 rehearsals of 70 days")
