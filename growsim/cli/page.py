@@ -62,7 +62,8 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
         "--folder",
         type=Path,
         metavar="DIR",
-        help="where rooms lie and new ones are put; nothing outside it is touched (default: where ROOM lies)",
+        help="where rooms lie and new ones are put; nothing outside it is touched (default: where ROOM lies, or else "
+        "this folder)",
     )
     parser.add_argument(
         "--port",
