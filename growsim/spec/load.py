@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -50,6 +51,9 @@ def load_scenario(path: Path) -> LoadedRoom:
     file = room_path(path)
     content = reading.whole_file(file)
     raw = reading.tables_of(file, content)
+    if "change" in raw and "room" not in raw:  # one sentence, not every table that a room would need besides
+        remedy = f"name the room first: `growsim compare ROOM {shlex.quote(str(file))}`"
+        raise RoomFileError([Fault(str(file), "change", "this is a CHANGE file, not a room", remedy)])
     scenario, warnings = scenario_from(raw, str(file))
     return LoadedRoom(scenario, raw, file, reading.fingerprint(content), warnings)
 
