@@ -229,6 +229,26 @@ def test_hours_are_rounded_to_the_safe_side() -> None:
     ]  # fmt: skip
 
 
+def test_tubs_and_lights_that_say_what_they_are_are_not_named_twice(studied: Outages) -> None:
+    """The starter room's "tub A" and "lights A"; a tub called otherwise is called a tub."""
+    strikes = {strike.machine: replace(strike, like_it=1) for strike in studied.by_hours.strikes}
+    pump, lights = strikes["pump"], strikes["lights"]
+
+    assert words.struck(replace(pump, where="tub A"), False) == "pump, timer or leak of tub A"
+    assert words.struck(replace(pump, where="north one"), False) == "pump, timer or leak of the tub north one"
+    assert words.struck(replace(lights, where="Lights A"), False) == "Lights A"
+    assert words.struck(replace(lights, where="left"), False) == "lights left"
+
+
+def test_what_kills_nobody_is_said_in_plain_words(studied: Outages, written: Path) -> None:
+    """In the list by time left: no plant dies, rather than a first that does not."""
+    text = (written / "report.html").read_text(encoding="utf-8")
+
+    assert any(each.first_die is None for each in by_urgency(studied))
+    assert "Dark lights: no plant dies within a week." in text
+    assert "die not within" not in text
+
+
 def test_the_report_of_one_outage(event: OutageEvent, tmp_path: Path) -> None:
     """Sentence first, with ranges; week by week as a table; what the summary says is what the sentence says."""
     summary: dict[str, Any] = write_event(event, tmp_path / "out", provenance=PROVENANCE)
