@@ -78,3 +78,16 @@ def test_a_file_is_no_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str])
 
     assert (tmp_path / "notes").read_text() == "mine"
     assert "is not a folder; give a new folder." in capsys.readouterr().err
+
+
+def test_a_place_that_cannot_be_written_is_said_without_options_that_new_lacks(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """`new` takes the folder itself; there is no --out to give."""
+    (tmp_path / "notes").write_text("mine")
+
+    for words in (["new"], ["new", "--records"]):
+        assert main([*words, str(tmp_path / "notes" / "deep" / "room")]) == 2
+        said = capsys.readouterr().err
+        assert "cannot be written (" in said
+        assert said.endswith("); give another folder.\n")
