@@ -6,9 +6,11 @@ import argparse
 from pathlib import Path
 
 from growsim.cli.command import Command
+from growsim.cli.options import command_line
 
 ROOM_FILE = "room.toml"
 SCHEMA_FILE = "room.schema.json"
+ANOTHER_FOLDER = "give another folder"
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -26,11 +28,11 @@ def run(chosen: argparse.Namespace) -> int:
     if folder.is_dir():  # an empty folder stays the folder it is: somebody may be standing in it
         _fill(folder)
     else:
-        with output_folder(folder) as building:
+        with output_folder(folder, remedy=ANOTHER_FOLDER) as building:
             _fill(building)
     print(f"{folder / ROOM_FILE} is a small invented room with every key explained: make it yours, then")
-    print(f"  growsim check {folder}")
-    print(f"  growsim rehearse {folder}")
+    for command in ("check", "rehearse"):
+        print(f"  {command_line(command, folder)}")
     return 0
 
 
@@ -43,10 +45,10 @@ def _records(folder: Path, *, workbook: bool) -> int:
     if folder.is_dir():
         written = write_templates(folder, workbook=workbook)
     else:
-        with output_folder(folder) as building:
+        with output_folder(folder, remedy=ANOTHER_FOLDER) as building:
             written = [folder / path.name for path in write_templates(building, workbook=workbook)]
     print(f"{written[0]} says how to keep a record; the tables are empty. When some weeks are filled in:")
-    print(f"  growsim learn ROOM {folder}")
+    print(f"  {command_line('learn', 'ROOM', folder)}")
     return 0
 
 
@@ -66,7 +68,7 @@ def _fill(folder: Path) -> None:
     except OSError as refusal:
         (folder / SCHEMA_FILE).unlink(missing_ok=True)
         why = (refusal.strerror or "refused by the system").lower()
-        raise OutputError(f"{folder}: cannot be written ({why}); give another folder.") from refusal
+        raise OutputError(f"{folder}: cannot be written ({why}); {ANOTHER_FOLDER}.") from refusal
 
 
 def _refuse_full(folder: Path) -> None:

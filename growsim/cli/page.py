@@ -40,11 +40,11 @@ def _where(room: Path | None, folder: Path | None) -> tuple[Path, str]:
         return chosen, "/"
     from urllib.parse import quote
 
-    from growsim.spec.load import ROOM_FILE, room_path
+    from growsim.spec.load import MAKE_ONE, ROOM_FILE, room_path
     from growsim.spec.reading import whole_file
     from growsim.web.folder import Folder
 
-    whole_file(room_path(room))  # says why where it cannot be read
+    whole_file(room_path(room), or_else=MAKE_ONE)  # says why where it cannot be read
     file = room_path(room).resolve()
     home = file.parent if file.name == ROOM_FILE else file
     around = folder.resolve() if folder is not None else home.parent
@@ -62,7 +62,8 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
         "--folder",
         type=Path,
         metavar="DIR",
-        help="where rooms lie and new ones are put; nothing outside it is touched (default: where ROOM lies)",
+        help="where rooms lie and new ones are put; nothing outside it is touched (default: where ROOM lies, or else "
+        "this folder)",
     )
     parser.add_argument(
         "--port",

@@ -149,7 +149,7 @@ def _mention_warnings(chosen: argparse.Namespace, room: LoadedRoom) -> None:
     count = len(room.warnings)
     if count:
         things = "one thing" if count == 1 else f"{count} things"
-        print(f"`growsim check {chosen.room}` has {things} to say about this room.", file=sys.stderr)
+        print(f"`{options.command_line('check', chosen.room)}` has {things} to say about this room.", file=sys.stderr)
 
 
 def _arguments(parser: argparse.ArgumentParser) -> None:

@@ -41,7 +41,7 @@ CAUTIONS = {
 def compose(comparison: Comparison, provenance: Provenance, answer: list[tuple[str, str]], figure_folder: Path) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
     scenario, plan = comparison.scenario, comparison.plan
-    last = summaries.week_starts(scenario, plan.days // 7 + 1)[-1]
+    last = summaries.last_day(scenario, plan.days)
     titles = listed([changed.title for changed in comparison.changes])
     several, few = len(comparison.changes) > 1, len(comparison.changes) <= MOST_THROUGH_THE_YEAR
     return Page(

@@ -72,6 +72,8 @@ def _limit(relief: Relief, comparison: Comparison) -> str:
             f"{_upper(want)} eats {percent(share)} of the gain: {lifted} it would be "
             f"{amount(KG, relief.without.mean, currency)} a week instead of {amount(KG, relief.today.mean, currency)}."
         )
+    if relief.without.mean < 0:  # it would bring less with the limit lifted too: the limit is not all of it
+        return f"{_upper(want)} is part of it: {lifted} the same change would bring {there} a week instead of {now}."
     return f"It is {want} that makes it so: {lifted} the same change would bring {there} a week instead of {now}."
 
 
@@ -112,8 +114,9 @@ def pay_back(changed: Changed, comparison: Comparison) -> str:
     if found is None:
         return ""
     paid = f"Making the change costs {money(found.price, currency) if found.price else 'nothing'}"
-    counted_not = " Volunteer hours, interest and wear are not counted."
-    return f"{paid}; {_by_money(found, currency)}. {_by_kilograms(found, currency)}{counted_not}"
+    sentences = (f"{paid}; {_by_money(found, currency)}.", _by_kilograms(found, currency))
+    counted_not = "Volunteer hours, interest and wear are not counted."
+    return " ".join(sentence for sentence in (*sentences, counted_not) if sentence)
 
 
 def _by_money(found: PayBack, currency: str) -> str:

@@ -76,6 +76,9 @@ def in_short(comparison: Comparison) -> str:
         parts.append(f"fewer come from {listed(named)}")
     if groups["same"]:
         parts.append(f"no difference in greens that matters comes from {listed([c.title for c in groups['same']])}")
+    against = [each.title for each in groups["less"] if _fills_more(each)]
+    if against:  # fewer greens, but of the kind and on the day that partners ask for
+        parts.append(f"more of the orders is filled all the same with {listed(against)}")
     if groups["open"]:
         parts.append(f"greens are not decided for {listed([c.title for c in groups['open']])}")
     words = "; ".join(parts)
@@ -86,7 +89,9 @@ def in_short(comparison: Comparison) -> str:
 def verdict(changed: Changed, comparison: Comparison) -> str:
     """Greens first, with the range; then orders, work and cost."""
     found = changed.verdicts
-    sentences = [greens(found[KG], comparison)] if KG in found else ["Nothing is handed out in either room"]
+    sentences = ["Nothing is handed out in either room"]
+    if KG in found:
+        sentences = [greens(found[KG], comparison, fills_more=_fills_more(changed))]
     still = []
     for key in (ORDERS, HOURS, COST):
         if key not in found:
@@ -100,8 +105,11 @@ def verdict(changed: Changed, comparison: Comparison) -> str:
     return ". ".join(sentences) + "."
 
 
-def greens(found: Verdict, comparison: Comparison) -> str:
-    """What the change does to the kilograms handed out, its range and in how many years it was the better room."""
+def greens(found: Verdict, comparison: Comparison, *, fills_more: bool = False) -> str:
+    """What the change does to the kilograms handed out, its range and in how many years it was the better room.
+
+    fills_more: more of the orders is filled for certain, so that fewer kilograms alone are no plain "No".
+    """
     difference, currency = found.difference, comparison.scenario.prices.currency
     low, high, mean = difference.low, difference.high, difference.mean
     if low is None or high is None:
@@ -118,12 +126,20 @@ def greens(found: Verdict, comparison: Comparison) -> str:
     size = amount(KG, abs(mean), currency)
     ends = sizes(KG, min(abs(low), abs(high)), max(abs(low), abs(high)), currency)
     lead = "Yes, it brings more greens" if found.says == "more" else "No, it brings fewer greens"
+    if fills_more and found.says == "less":
+        lead = "It fills more of the orders, with fewer greens in all"
     if not found.matters:
         lead = f"It brings a little {'more' if more == 'more' else 'less'}, too little to matter"
     better = round((difference.chance_better or 0.0) * difference.n)
     won = f"{number(better) if better else 'none'} of {rehearsals(difference.n, comparison.plan.days)}"
     turn = "more" if more == "more" else "less"
     return f"{lead}: {size} {turn} a week on average (range {ends}), and more in {won}"
+
+
+def _fills_more(changed: Changed) -> bool:
+    """Whether the share of orders filled rises for certain, and enough to matter."""
+    found = changed.verdicts.get(ORDERS)
+    return found is not None and found.says == "more" and found.matters
 
 
 def _moves(found: Verdict, changed: Changed, comparison: Comparison) -> str:

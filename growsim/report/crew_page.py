@@ -27,7 +27,7 @@ ALONE = (
 def compose(study: CrewStudy, provenance: Provenance, answer: list[tuple[str, str]], figure_folder: Path) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
     scenario, plan = study.scenario, study.plan
-    last = summaries.week_starts(scenario, plan.days // 7 + 1)[-1]
+    last = summaries.last_day(scenario, plan.days)
     return Page(
         title=f"{scenario.room.name}: how many volunteers, on which day, in which month",
         under_title=(

@@ -25,7 +25,7 @@ def before_and_after(figures: Sequence[Learned], group: str) -> Figure:
     with styled():
         figure, axes = drawing(1.25 + 0.42 * len(figures))
         for row, each in enumerate(figures):
-            _draw(axes, row, each, group)
+            _draw(axes, row, each, absolute=_is_absolute(figures, group))
         axes.set_ylim(len(figures) - 0.4, -0.7)
         axes.set_yticks(range(len(figures)), labels=[_name(each) for each in figures])
         axes.tick_params(axis="y", length=0)
@@ -44,8 +44,14 @@ def before_and_after(figures: Sequence[Learned], group: str) -> Figure:
     return figure
 
 
-def _draw(axes: Axes, row: int, each: Learned, group: str) -> None:
-    base = 100.0 if group in ABSOLUTE else 100.0 / each.stated if each.stated else 1.0
+def _is_absolute(figures: Sequence[Learned], group: str) -> bool:
+    """Whether the scale is the figure's own percent: also for losses where the room file says none, of which nothing
+    is a percentage."""
+    return group in ABSOLUTE or (group == "losses" and not all(each.stated for each in figures))
+
+
+def _draw(axes: Axes, row: int, each: Learned, *, absolute: bool) -> None:
+    base = 100.0 if absolute else 100.0 / each.stated if each.stated else 1.0
     before, after = each.before, each.after
     axes.plot([base * before.low, base * before.high], [row - 0.17] * 2, color=QUIET, linewidth=1.3)
     axes.plot([base * each.stated], [row - 0.17], "o", color=QUIET, markerfacecolor="#ffffff", markersize=5)
@@ -80,7 +86,7 @@ def _legend(axes: Axes, figures: Sequence[Learned]) -> None:
 
 
 def _scale(axes: Axes, figures: Sequence[Learned], group: str) -> None:
-    if group in ABSOLUTE:
+    if _is_absolute(figures, group):
         axes.set_xlabel("percent")
         return
     if group in LOGARITHMIC:

@@ -86,7 +86,7 @@ def _page(
 ) -> Page:
     scenario, plan, outcomes = rehearsal.scenario, rehearsal.plan, rehearsal.outcomes
     drawn = Drawn(rehearsal, figure_folder)
-    last = summaries.week_starts(scenario, plan.days // 7 + 1)[-1]
+    last = summaries.last_day(scenario, plan.days)
     machines = tables.machines(outcomes, plan.days)
     monthly = (Grid(tables.monthly(outcomes, scenario)),) if drawn.has_weeks else ()
     partners = (Grid(tables.partners(outcomes, scenario)),) if drawn.has_weeks and scenario.partners else ()

@@ -73,6 +73,8 @@ def expected_kg(record: Counted, rehearsal: Rehearsal) -> tuple[float, float, fl
 
 
 def _beside(record: Counted, rehearsal: Rehearsal) -> str:
+    if record.first_sown is None:  # nothing on record of what was grown: nothing to hold against the room
+        return ""
     mean, low, high = expected_kg(record, rehearsal)
     if len(rehearsal.outcomes) < 10:
         where = "too few rehearsals to say how the record lies"
@@ -82,7 +84,19 @@ def _beside(record: Counted, rehearsal: Rehearsal) -> str:
         where = "the record lies above that" if record.kg > high else "the record lies within that"
     return (
         f"For the same days the room as described leads one to expect {mass(mean)} cut and packed, and between "
-        f"{mass_range(low, high, 'and')} in eight rehearsals of ten; {where}."
+        f"{mass_range(low, high, 'and')} in eight rehearsals of ten; {where}.{_begins_late(record, rehearsal)}"
+    )
+
+
+def _begins_late(record: Counted, rehearsal: Rehearsal) -> str:
+    """That the first cuts of this time cannot be on record, where what they were sown as is not; else ""."""
+    longest = dt.timedelta(days=max(crop.typical_days for crop in rehearsal.scenario.crops))
+    if record.first_sown is None or record.first_sown + longest <= record.first + dt.timedelta(days=7):
+        return ""
+    return (
+        f" But the first sowing on record is of {short_date(record.first_sown)}: cuts of earlier ones, if there were "
+        "any, are not in the record, while the rehearsed room had been running for a while. From "
+        f"{short_date(record.first_sown + longest)} on the two tell of the same."
     )
 
 

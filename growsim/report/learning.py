@@ -46,7 +46,6 @@ def learned_text(learning: Learning) -> str:
     """The CHANGE file."""
     about = {
         "name": CHANGE_NAME,
-        "price": 0,
         "note": f"From {learning.first.isoformat()} to {learning.last.isoformat()}, "
         f"{learning.records.rows_read} rows read, {len(learning.records.set_aside)} set aside.",
     }

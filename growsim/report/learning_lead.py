@@ -135,19 +135,19 @@ def _what(effect: Effect) -> str:
     each = effect.figures[0]
     at, stated = value_text(each, each.after.middle), value_text(each, each.stated)
     by = percent(abs(each.after.middle / each.stated - 1)) if each.stated else "much"
-    longer = "longer" if each.after.middle > each.stated else "shorter"
+    is_more = each.after.middle > each.stated
     if each.group == "people":
         return _who_comes(effect)
     clauses = {
         "seeds": f"Of your {each.what} seeds {at} come up, where the room file says {stated}",
-        "mass": f"Your {each.what} weighs {by} {'more' if longer == 'longer' else 'less'} than the room file says",
+        "mass": f"Your {each.what} weighs {by} {'more' if is_more else 'less'} than the room file says",
         "losses": f"Of your {each.what} plants {at} are lost in moving, where the room file says {stated}",
-        "days": f"Your {each.what} takes {enough(abs(each.after.middle - each.stated))} days {longer} to its typical "
-        "mass than the room file says",
-        "minutes": f"The work “{each.what}” takes {by} {longer} than the room file says",
+        "days": f"Your {each.what} takes {enough(abs(each.after.middle - each.stated))} days "
+        f"{'more' if is_more else 'less'} to its typical mass than the room file says",
+        "minutes": f"The work “{each.what}” takes {by} {'longer' if is_more else 'less time'} than the room file says",
     }
     return clauses.get(
-        each.group, f"{capital(each.what)}: {each.label} are {by} {'more' if longer == 'longer' else 'fewer'} than the "
+        each.group, f"{capital(each.what)}: {each.label} are {by} {'more' if is_more else 'fewer'} than the "
         "room file says",
     )  # fmt: skip
 

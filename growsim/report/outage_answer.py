@@ -131,7 +131,7 @@ def worth_buying(outages: Outages) -> str:
             kept = words.ranged_mass(best.worth.kg)
             said[0] += f"; most greens come with {words.protection(best.protection)}: {kept} a year"
     if outages.year.pairs and (good or likely):
-        said.append(_best_pair(outages.year.pairs[0]))
+        said.append(_best_pair(outages.year.pairs[0], outages.scenario.prices.currency))
     if not_worth:
         said.append(f"Not worth the price here: {listed([words.protection(each.protection) for each in not_worth])}")
     if idle:
@@ -150,19 +150,25 @@ def _worth(each: ProtectionWorth, outages: Outages, how: str) -> str:
     kept = words.ranged_mass(each.worth.kg)
     text = f"{how}: {words.protection(each.protection)}, which {words.keeps(each.protection)} {kept} a year"
     if each.net is None:
-        return f"{text} and is worth up to {words.money_range(each.worth.money, currency)} a year, whatever it costs"
+        are = "are" if words.keeps(each.protection) == "keep" else "is"
+        return f"{text} and {are} worth up to {words.money_range(each.worth.money, currency)} a year, whatever it costs"
     if not _costs(each):
         return f"{text}, {words.money_range(each.net, currency)}"
     return f"{text}; its price paid, that leaves {words.money_range(each.net, currency)} a year"
 
 
-def _best_pair(pair: PairWorth) -> str:
-    """Two together: more, as much or less than the sum of each."""
+def _best_pair(pair: PairWorth, currency: str) -> str:
+    """Two together: more, as much or less than the sum of each. The best by money, which need not keep most greens."""
     both, alone = pair.worth.kg.mean, pair.kg_alone
+    money = (
+        f"up to {words.money_range(pair.worth.money, currency)}"
+        if pair.net is None
+        else f"their price paid, {words.money_range(pair.net, currency)}"
+    )
     less = "" if abs(both - alone) < 0.05 * max(abs(alone), 0.1) else f"; the sum of each alone is {mass(alone)}"
     return (
-        f"The best two together are {words.protection(pair.first)} and {words.protection(pair.second)}: "
-        f"{words.ranged_mass(pair.worth.kg)} a year{less}"
+        f"Of any two together, worth most in money are {words.protection(pair.first)} and "
+        f"{words.protection(pair.second)}: {money} a year, and {words.ranged_mass(pair.worth.kg)}{less}"
     )
 
 

@@ -75,8 +75,9 @@ def _how_long(outages: Outages, folder: Path) -> Section:
     order = []
     for each in by_urgency(outages):
         when = f" in {MONTHS[each.month]}" if each.by_month else ""
+        die = f"the first plants die {outage_words.after(each.first_die)}"
         order.append(
-            f"{outage_words.DEAD[each.machine]}{when}: the first plants die {outage_words.after(each.first_die)}"
+            f"{outage_words.DEAD[each.machine]}{when}: {die if each.first_die is not None else outage_words.NONE_DIES}"
         )
     return Section(
         "how-long",

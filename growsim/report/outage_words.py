@@ -35,6 +35,8 @@ DEAD = {
 }
 """The outage in half a sentence."""
 
+NONE_DIES = "no plant dies within a week"
+
 OF_EACH = {"pump": "pumps", "timer": "timers", "lights": "lights", "power": "power cuts"}
 """All machines of a kind together."""
 
@@ -77,12 +79,17 @@ def mended_after(hours: float) -> str:
 def struck(strike: Strike, several_months: bool) -> str:
     """Name of a strike: "pump of one tub like narrow one", "heat pump, July"."""
     if strike.machine == "pump":
-        kind = f"the tub {strike.where}" if strike.like_it == 1 else f"one tub like {strike.where}"
+        kind = _named("tub", strike.where, "the tub ") if strike.like_it == 1 else f"one tub like {strike.where}"
         return f"pump, timer or leak of {kind}"
     if strike.machine == "lights":
-        return f"lights {strike.where}" if strike.like_it == 1 else f"lights like {strike.where}"
+        return _named("lights", strike.where, "lights ") if strike.like_it == 1 else f"lights like {strike.where}"
     month = f", {MONTHS[strike.month]}" if several_months else ""
     return f"{MACHINES[strike.machine]}{month}"
+
+
+def _named(kind: str, name: str, before: str) -> str:
+    """ "the tub narrow one", and "tub A" for one whose name says what it is."""
+    return name if name.lower().startswith(kind) else f"{before}{name}"
 
 
 def protection(step: Protected) -> str:

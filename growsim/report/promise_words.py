@@ -85,11 +85,12 @@ def crops(promises: Promises) -> str:
     rows = [each for each in promises.crops if each.crop and each.week == first.week and each.there.possible > 0]
     if not rows:
         return ""
-    named = [f"{each.crop} {down(each.there.safe)} (likely {number(floor(each.there.likely), 1)} kg)" for each in rows]
-    return (
-        f"Safe in {week_of(first.starts)}: {'; '.join(named)}. They do not add up to the safe total: seldom do all "
-        "crops have a bad week at once."
-    )
+    named = [f"{each.crop} {down(each.there.safe)} (likely {down(each.there.likely)})" for each in rows]
+    said = f"Safe in {week_of(first.starts)}: {'; '.join(named)}."
+    missing = floor(first.there.safe) - math.fsum(floor(each.there.safe) for each in rows)
+    if len(rows) > 1 and missing >= 0.1 * len(rows):  # more than rounding down can make
+        said += " They add up to less than the safe total: seldom do all crops have a bad week at once."
+    return said
 
 
 def at_risk(promises: Promises) -> str:

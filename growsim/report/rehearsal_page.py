@@ -33,7 +33,7 @@ def compose(
     """Draw every figure into `figure_folder` and put the page together."""
     scenario, plan = rehearsal.scenario, rehearsal.plan
     drawn = Drawn(rehearsal, figure_folder)
-    last = summaries.week_starts(scenario, plan.days // 7 + 1)[-1]
+    last = summaries.last_day(scenario, plan.days)
     notes = tuple(note for note in (scenario.about, scenario.room.note) if note)
     return Page(
         title=f"{scenario.room.name}: the plan, rehearsed",

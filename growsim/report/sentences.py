@@ -94,7 +94,12 @@ def orders(estimates: Estimates, scenario: Scenario, days: int) -> str:
     goes = f"{mass(surplus.mean)} a week on average goes to open distribution" if surplus and left else ""
     filled = estimates.get("orders_filled_fraction")
     if not scenario.partners or filled is None:
-        return f"No partner has a standing order{'; ' + goes if goes else ''}."
+        none = (
+            "No partner has a standing order"
+            if not scenario.partners
+            else "No pick-up with an order falls into these days"
+        )
+        return f"{none}{'; ' + goes if goes else ''}."
     goal = scenario.goals.orders_filled_fraction
     hidden = filled.mean < goal and percent(filled.mean) == percent(goal)
     exact = 1 if hidden else 0  # rounding must not hide a shortfall
@@ -200,16 +205,18 @@ def losses(estimates: Estimates, outcomes: Sequence[Outcome], on_paper: Outcome,
     if sown <= 0:
         return f"No seed is sown in the rehearsed {period(days)}."
     cut, away, pulled = (number(100 * fates[fate] / sown) for fate in ("cut", "not_emerged", "thinned"))
-    words = (
-        f"Of 100 seeds sown {cut} are cut as plants, {away} do not come up and {pulled} are pulled as extra seedlings"
-    )
+    at_end = 100 * fates["growing_at_end"] / sown
+    parts = [f"{cut} are cut as plants", f"{away} do not come up", f"{pulled} are pulled as extra seedlings"]
+    if at_end >= 0.5:  # the seeds of the last weeks: neither cut nor lost
+        parts.append(f"{number(at_end)} still grow when counting ends")
+    words = f"Of 100 seeds sown {listed(parts)}"
     largest = sorted((fate for fate in LOST if fates[fate] >= 0.5), key=lambda fate: -fates[fate])[:2]
     named = []
     for fate in largest:
         estimate = estimates.get(f"plants_lost_{fate}")
         spread = f"; {in_practice(estimate, days)}" if estimate is not None else ""
         named.append(f"{LOST[fate]} ({number(fates[fate])} {a_period(days)}{spread})")
-    most = f"Of the others most are {listed(named)}" if named else "Hardly any other plant is lost"
+    most = f"Of the plants lost most are {listed(named)}" if named else "Hardly any plant is lost"
     return f"{words}. {most}. {paper(estimates, on_paper, days)}"
 
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from growsim.report import cautions, figures, figures_sow, model_text, sources
+from growsim.report import cautions, figures, figures_sow, model_text, sources, summaries
 from growsim.report import sow_tables as tables
 from growsim.report.page import Behind, Block, Bullets, Caution, Command, Facts, Grid, Page, Picture, Section, Text
 from growsim.report.provenance import Provenance
@@ -22,7 +21,7 @@ if TYPE_CHECKING:
 def compose(plan: SowingPlan, provenance: Provenance, answer: list[tuple[str, str]], figure_folder: Path) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
     scenario = plan.room.scenario
-    last = scenario.room.start_date + dt.timedelta(days=plan.plan.days - 1)
+    last = summaries.last_day(scenario, plan.plan.days)
     return Page(
         title=f"{scenario.room.name}: what to sow, and when",
         under_title=(

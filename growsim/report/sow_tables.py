@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from growsim.report import sow_words as words
-from growsim.report.promise_words import short_day
+from growsim.report.promise_words import down, short_day
 from growsim.report.sow_against import what_arithmetic_sows, whose
 from growsim.report.tables import Table
 from growsim.report.words import a_period, number, percent
@@ -116,7 +116,7 @@ def orders(plan: SowingPlan) -> Table:
                 percent(each.share),
                 average,
                 words.worst_month(each),
-                words.kg(each.safe_kg),
+                down(each.safe_kg),
                 *(shares[each.order] for _, shares in others),
                 "met" if each.share >= plan.certainty - 1e-9 else "short",
             )

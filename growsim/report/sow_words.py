@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 
 from growsim.report.promise_words import down
-from growsim.report.sow_against import against, whose
+from growsim.report.sow_against import GAP, against, whose
 from growsim.report.words import MONTHS, counted, listed, number, percent, rehearsals
 from growsim.spec import on_paper
 from growsim.spec.people import WEEKDAYS
 from growsim.study.sow import SowingPlan
+from growsim.study.sow_asking import LIMIT_YEARS
 from growsim.study.sow_kept import Kept
 from growsim.study.sow_plan import DAY_NAMES
 from growsim.units import pounds
@@ -128,7 +129,9 @@ def what_limits(plan: SowingPlan) -> str:
     else:
         why = {"hands": "Hands are what lacks", "slots": "Slots are what lacks"}[limit]
     before = percent(plan.lifted[0].before.share_kept)
-    return f"{why}. In the same years it meets {before} of all pick-ups in full; {listed(looks)}."
+    tried, years = min(LIMIT_YEARS, len(plan.outcomes)), rehearsals(len(plan.outcomes), plan.plan.days)
+    where = f"In the first {number(tried)} of the {years}" if tried < len(plan.outcomes) else f"In the same {years}"
+    return f"{why}. {where} it meets {before} of all pick-ups in full; {listed(looks)}."
 
 
 def out_of_reach(plan: SowingPlan) -> str:
@@ -155,7 +158,17 @@ def against_today(plan: SowingPlan) -> str:
         points = [number(100 * value, 1) for value in (filled.low, filled.high)]
         said += f" (range of the average difference {points[0]} to {points[1]} points)"
     advice = "" if now.worth >= then.worth else " In these years the room file's plan does better: keep it."
-    return f"{said}. Seeds: {number(then.seeds)} with the room file's plan, {number(now.seeds)} with this one.{advice}"
+    seeds = f"Seeds: {number(then.seeds)} with the room file's plan, {number(now.seeds)} with this one."
+    return f"{said}. {worse_than_today(plan)}{seeds}{advice}"
+
+
+def worse_than_today(plan: SowingPlan) -> str:
+    """Orders that the room file's plan keeps more often, by enough to be named; "" where there is none."""
+    here = {each.order: each.share for each in plan.kept}
+    worse = [each for each in plan.today_kept if each.share - here[each.order] >= GAP]
+    worse.sort(key=lambda each: here[each.order] - each.share)
+    named = [f"{whose(each.order)} ({percent(here[each.order])}, now {percent(each.share)})" for each in worse]
+    return f"Met in full less often than now: {listed(named)}. " if named else ""
 
 
 def worst_month(each: Kept) -> str:

@@ -50,6 +50,11 @@ def week_starts(scenario: Scenario, weeks: int) -> list[dt.date]:
     return [scenario.room.start_date + dt.timedelta(weeks=week) for week in range(weeks)]
 
 
+def last_day(scenario: Scenario, days: int) -> dt.date:
+    """The last of so many counted days."""
+    return scenario.room.start_date + dt.timedelta(days=days - 1)
+
+
 def months(scenario: Scenario, weeks: int) -> list[Month]:
     """Calendar months in order; a week belongs to the month its fourth day falls in."""
     found: dict[tuple[int, int], list[int]] = {}

@@ -12,7 +12,7 @@ import io
 import os
 import shutil
 import tempfile
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -21,6 +21,8 @@ from growsim.errors import OutputError
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 OUR_MARK = "summary.json"  # a folder with this in it was written by us, and may be replaced when asked
 _CANNOT_WRITE = {errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EACCES, errno.EPERM, errno.ENAMETOOLONG, errno.ENOTDIR}
+
+ANOTHER = "give another folder with --out"
 
 Cell = str | int | float | None
 
@@ -80,17 +82,18 @@ def refuse_existing(out: Path, *, replace: bool = False) -> None:
 
 
 @contextmanager
-def output_folder(out: Path, *, replace: bool = False) -> Iterator[Path]:
+def output_folder(out: Path, *, replace: bool = False, remedy: str = ANOTHER) -> Iterator[Path]:
     """A temporary folder beside `out` to build in; moved to `out` when the block ends well, removed when it does not.
 
+    remedy: what helps where it cannot be written.
     Raises OutputError where `out` exists (unless `replace`) or cannot be written.
     """
     refuse_existing(out, replace=replace)
-    with _said_plainly(out):
+    with _said_plainly(out, remedy, also={errno.ENOENT}):  # a drive or a share that is not there
         out.parent.mkdir(parents=True, exist_ok=True)
         building = Path(tempfile.mkdtemp(dir=out.parent, prefix=f".{out.name}-"))
     try:
-        with _said_plainly(out):
+        with _said_plainly(out, remedy):
             yield building
             building.chmod(_usual_mode(0o777))
             refuse_existing(out, replace=replace)
@@ -117,15 +120,15 @@ def _move_into_place(building: Path, out: Path) -> None:
 
 
 @contextmanager
-def _said_plainly(out: Path) -> Iterator[None]:
-    """Turn the system's refusal to write into a sentence about the output folder."""
+def _said_plainly(out: Path, remedy: str, also: Collection[int] = ()) -> Iterator[None]:
+    """Turn the system's refusal to write into a sentence about the output folder. also: error numbers besides."""
     try:
         yield
     except OSError as refusal:
-        if refusal.errno not in _CANNOT_WRITE and not isinstance(refusal, FileExistsError):
+        if refusal.errno not in {*_CANNOT_WRITE, *also} and not isinstance(refusal, FileExistsError):
             raise
         why = (refusal.strerror or "refused by the system").lower()
-        raise OutputError(f"{out}: cannot be written ({why}); give another folder with --out.") from refusal
+        raise OutputError(f"{out}: cannot be written ({why}); {remedy}.") from refusal
 
 
 def _usual_mode(wanted: int) -> int:

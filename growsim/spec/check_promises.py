@@ -50,8 +50,9 @@ def promises_on_paper(scenario: Scenario) -> Iterator[Finding]:
         if crop != ANY_CROP and kg > output.get(crop, 0.0):
             short = True
             yield (
-                f"partners ({crop})",
-                f"{kg:.1f} kg a week are promised and the plan gives {output.get(crop, 0.0):.1f} kg if all goes well",
+                "partners",
+                f"{kg:.1f} kg of {crop} a week are promised and the plan gives {output.get(crop, 0.0):.1f} kg if all "
+                "goes well",
                 "promise less, or sow more",
             )
     total, promised = sum(output.values()), sum(ordered.values())

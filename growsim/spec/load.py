@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ from growsim.spec.scenario import Scenario
 from growsim.spec.wording import sentences
 
 ROOM_FILE = "room.toml"
+MAKE_ONE = ", or make a room with `growsim new`"
 
 
 @dataclass(frozen=True)
@@ -48,8 +50,11 @@ def room_path(path: Path) -> Path:
 def load_scenario(path: Path) -> LoadedRoom:
     """Read ROOM (a folder with room.toml, or a TOML file). Raises RoomFileError with every fault found."""
     file = room_path(path)
-    content = reading.whole_file(file)
+    content = reading.whole_file(file, or_else=MAKE_ONE)
     raw = reading.tables_of(file, content)
+    if "change" in raw and "room" not in raw:  # one sentence, not every table that a room would need besides
+        remedy = f"name the room first: `growsim compare ROOM {shlex.quote(str(file))}`"
+        raise RoomFileError([Fault(str(file), "change", "this is a CHANGE file, not a room", remedy)])
     scenario, warnings = scenario_from(raw, str(file))
     return LoadedRoom(scenario, raw, file, reading.fingerprint(content), warnings)
 

@@ -39,8 +39,11 @@ _SYNTAX: tuple[tuple[str, str, str], ...] = (
 )
 
 
-def whole_file(path: Path) -> bytes:
-    """The bytes of a file. Raises RoomFileError where it cannot be read, is a folder, or is larger than 5 MB."""
+def whole_file(path: Path, *, or_else: str = "") -> bytes:
+    """The bytes of a file. or_else: what helps, besides checking the name, where there is none: ", or ...".
+
+    Raises RoomFileError where it cannot be read, is a folder, or is larger than 5 MB.
+    """
     try:
         size = path.stat().st_size
         if path.is_dir():
@@ -51,7 +54,7 @@ def whole_file(path: Path) -> bytes:
             raise _refused(path, f"is {size / 1e6:.1f} MB large", "a room file stays below 5 MB")
         return path.read_bytes()
     except FileNotFoundError:
-        raise _refused(path, "there is no such file", "check the name, or make a room with `growsim new`") from None
+        raise _refused(path, "there is no such file", f"check the name{or_else}") from None
     except NotADirectoryError:
         raise _refused(path, "goes through something that is no folder", "check the name") from None
     except PermissionError:

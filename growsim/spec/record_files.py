@@ -101,7 +101,7 @@ def _tables_in(path: Path) -> tuple[list[tuple[Sheet, RecordTable]], list[str], 
 
 def _files(path: Path) -> list[Path]:
     if not path.is_dir():
-        reading.whole_file(path)  # refuses in a sentence what cannot be read
+        reading.whole_file(path, or_else=_HOW)  # refuses in a sentence what cannot be read
         return [path]
     return sorted(file for file in path.iterdir() if file.is_file() and not file.name.startswith((".", "~$")))
 

@@ -45,6 +45,7 @@ class Counted:
     months: "2031-03" -> (kg cut, volunteers who came). hours: those who came times the length of their shift; shifts
     whose length the room file does not tell are counted in `shifts_of_unknown_length`. sown_emerged: (cells, cells with
     a plant) of sowings of that time that tell both. lost: reason -> plants, of trays cut or last seen in that time.
+    first_sown: the earliest sowing of the whole record, which tells from when on its cuts are complete; None: no tray.
     """
 
     first: dt.date
@@ -59,6 +60,7 @@ class Counted:
     sown_emerged: tuple[int, int]
     lost: Mapping[str, int]
     machines: tuple[MachineCounted, ...]
+    first_sown: dt.date | None
 
     @property
     def days(self) -> int:
@@ -111,6 +113,7 @@ def counted(
         sown_emerged=_sown_emerged(row for row in records.trays if first <= row.sown <= last),
         lost=_lost(row for row in records.trays if first <= row.date <= last),
         machines=_machines(records.faults, first, last),
+        first_sown=min((row.sown for row in records.trays), default=None),
     )
 
 

@@ -134,7 +134,8 @@ def week_plan(
     first_day = (monday - start).days
     if first_day + 7 <= 0:
         raise InputError(
-            f"--week: {wanted.isoformat()} is before {start.isoformat()}, the first day; give a later date."
+            f"--week: {wanted.isoformat()} is before {start.isoformat()}, the first day; give a later date, or "
+            "set an earlier start_date in the room file."
         )
     days = first_day + 7 * SUPPLY_WEEKS
     if today is None:

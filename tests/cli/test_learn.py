@@ -102,7 +102,7 @@ def test_no_record_there(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> 
     assert run("learn", ROOM, tmp_path / "nowhere.csv", "--out", tmp_path / "out") == 2
     said = capsys.readouterr().err
     assert "has no table of a record in it; name files trays, visits, work, faults" in said
-    assert "there is no such file" in said
+    assert "nowhere.csv: there is no such file; check the name; `growsim new --records DIR` writes tables" in said
 
 
 @pytest.mark.parametrize("flag", [(), ("--xlsx",)])

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+import shlex
 from pathlib import Path
 
 import pytest
@@ -25,6 +27,28 @@ def test_a_new_room_passes_check(
     assert Path(folder, "room.toml").read_text("utf-8").startswith("#:schema ./room.schema.json\n")
     assert json.loads(Path(folder, "room.schema.json").read_text("utf-8")) == json_schema()
     assert "surely not meant" not in capsys.readouterr().out
+
+
+def test_the_commands_it_names_can_be_typed_as_they_stand(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A folder with a space in its name is one word to the shell."""
+    monkeypatch.chdir(tmp_path)
+
+    assert main(["new", "my room"]) == 0
+    typed = [shlex.split(line) for line in capsys.readouterr().out.splitlines()[1:]]
+
+    assert typed == [["growsim", "check", "my room"], ["growsim", "rehearse", "my room"]]
+    assert main(typed[0][1:]) == 0
+
+
+def test_each_table_is_opened_once(tmp_path: Path) -> None:
+    """Every heading of the starter stands in it once: no part is explained twice."""
+    assert main(["new", str(tmp_path / "mine")]) == 0
+    heads = re.findall(r"^# -{5,} (.*?)[,:]", (tmp_path / "mine" / "room.toml").read_text("utf-8"), re.MULTILINE)
+
+    assert "protections against outages" in heads
+    assert len(heads) == len(set(heads))
 
 
 def test_an_empty_folder_is_filled(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -54,3 +78,16 @@ def test_a_file_is_no_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str])
 
     assert (tmp_path / "notes").read_text() == "mine"
     assert "is not a folder; give a new folder." in capsys.readouterr().err
+
+
+def test_a_place_that_cannot_be_written_is_said_without_options_that_new_lacks(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """`new` takes the folder itself; there is no --out to give."""
+    (tmp_path / "notes").write_text("mine")
+
+    for words in (["new"], ["new", "--records"]):
+        assert main([*words, str(tmp_path / "notes" / "deep" / "room")]) == 2
+        said = capsys.readouterr().err
+        assert "cannot be written (" in said
+        assert said.endswith("); give another folder.\n")

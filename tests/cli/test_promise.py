@@ -60,7 +60,7 @@ def test_the_printed_command_gives_the_same_numbers(capsys: pytest.CaptureFixtur
         (["--date", "2031-01-15"], "line 3, sown: is 2031-01-20, and today is 2031-01-15"),
         (["--weeks", "0"], "--weeks: '0' is not possible; give a whole number from 1 to 104"),
         (["--replications", "8"], "--replications: '8' is not possible; give a whole number from 9"),
-        (["--shelves", "nowhere.csv"], "nowhere.csv: there is no such file"),
+        (["--shelves", "nowhere.csv"], "nowhere.csv: there is no such file; check the name."),
     ],
 )
 def test_a_slip_is_told(change: list[str], said: str, capsys: pytest.CaptureFixture[str]) -> None:

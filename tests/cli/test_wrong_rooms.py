@@ -41,3 +41,18 @@ def test_there_are_at_least_sixty_wrong_rooms() -> None:
     """The collection stays large, and no case has the name of another."""
     assert len(WRONG_ROOMS) >= 60
     assert len({case[0] for case in WRONG_ROOMS}) == len(WRONG_ROOMS)
+
+
+def test_a_change_file_in_place_of_a_room_is_called_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One sentence, with the command that was meant; not a line for every table that a room needs."""
+    monkeypatch.chdir(tmp_path)
+    Path("two more.toml").write_text('[change]\nname = "two more"\n\n[crew]\nstay_weeks = 30\n', encoding="utf-8")
+
+    assert main(["rehearse", "two more.toml"]) == 2
+
+    assert capsys.readouterr().err == (
+        "two more.toml, change: this is a CHANGE file, not a room; name the room first: "
+        "`growsim compare ROOM 'two more.toml'`.\n"
+    )

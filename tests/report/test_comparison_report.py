@@ -145,6 +145,24 @@ def test_each_verdict_is_said_plainly(comparison: Any, low: float, high: float, 
     assert verdict_of(comparison, low, high).startswith(opening)
 
 
+def test_fewer_greens_that_fill_more_orders_are_no_plain_no(comparison: Any) -> None:
+    """A plan sown for the orders gives less to spare; the sentence begins with what it was made for."""
+    fewer = judge(Difference(KG, -2.0, -3.0, -1.0, 0.0, 20), margin=0.1)
+    fuller = judge(Difference(words.ORDERS, 0.17, 0.12, 0.21, 1.0, 20), margin=0.014)
+    planned = replace(comparison.changes[0], verdicts={KG: fewer, words.ORDERS: fuller})
+    only = replace(comparison, changes=(planned,))
+
+    assert words.verdict(planned, only).startswith(
+        "It fills more of the orders, with fewer greens in all: 2.0 kg (4.4 lb) less a week on average"
+    )
+    assert words.in_short(only).endswith(f"; more of the orders is filled all the same with {planned.title}.")
+
+    emptier = judge(Difference(words.ORDERS, -0.17, -0.21, -0.12, 0.0, 20), margin=0.014)
+    worse = replace(planned, verdicts={KG: fewer, words.ORDERS: emptier})
+    assert words.verdict(worse, only).startswith("No, it brings fewer greens: ")
+    assert "all the same" not in words.in_short(replace(comparison, changes=(worse,)))
+
+
 def test_how_often_it_was_the_better_room(comparison: Any) -> None:
     """In years, not as a probability."""
     assert verdict_of(comparison, 1.0, 3.0, 0.95).endswith("and more in 19 of 20 rehearsals of 70 days")
@@ -198,12 +216,17 @@ def test_pay_back_keeps_money_and_kilograms_apart(comparison: Any) -> None:
             PayBack(200.0, Range(0, None, None), Range(0, None, None), 4.0, Range(0, None, None)),
             "what becomes of running costs cannot be said yet",
         ),
+        (
+            PayBack(0.0, Range(0, -9, 9), Range(0, -5, 5), 4.0, Range(0, -9, 9)),
+            "may fall by up to USD 9.00 or rise by up to USD 9.00 a year. Volunteer hours, interest and wear are not",
+        ),
     ],
-    ids=["saves", "unsure", "never", "free", "nothing", "one year"],
+    ids=["saves", "unsure", "never", "free", "nothing", "one year", "free, unsure"],
 )
 def test_every_kind_of_pay_back(comparison: Any, found: PayBack, said: str) -> None:
-    """Certain savings, none, a change that costs nothing."""
+    """Certain savings, none, a change that costs nothing; one space between sentences, whichever are left out."""
     assert said in pay_back_of(comparison, found)
+    assert "  " not in pay_back_of(comparison, found)
 
 
 def test_why_names_what_eats_the_gain(comparison: Any) -> None:
@@ -223,6 +246,10 @@ def test_why_names_what_eats_the_gain(comparison: Any) -> None:
     assert "It works by easing want of slots: were there slots without end it would bring 1.0 kg" in said
     assert "holds the room back first" in said
     assert "It is want of hands that makes it so" in reasons.why(replace(rack, reliefs=(worse,)), comparison)
+    still = replace(worse, without=Range(-2, -3, -1))
+    assert "Want of hands is part of it: with twice the people in every shift the same change would bring 2.0 kg" in (
+        reasons.why(replace(rack, reliefs=(still,)), comparison)
+    )
 
 
 def test_what_is_not_decided_is_said_with_what_would_decide_it(comparison: Any) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import datetime as dt
 import json
 from pathlib import Path
 
@@ -111,8 +112,29 @@ def test_what_is_on_record_is_told_first(with_record):
     assert f"the record shows {kilograms:.1f} kg ({pounds(kilograms):.1f} lb) of greens cut" in summary["answer"][0]
     assert sum(by_month) == pytest.approx(kilograms)
     assert "eight rehearsals of ten" in summary["answer"][2]
+    assert "the first sowing on record" not in summary["answer"][2]
     assert "--records" in summary["repeat_with"] and "--until 2031-05-04" in summary["repeat_with"]
     assert "What the record shows" in (with_record / "out" / "report.html").read_text()
+
+
+def test_a_record_that_begins_with_its_first_sowing_is_not_called_short_without_saying_so(with_record, tmp_path):
+    """Trays sown before are left out: what they gave cannot be on record, and the sentence says from when on it is."""
+    with (with_record / "record" / "trays.csv").open(newline="") as file:
+        rows = [row for row in csv.DictReader(file) if row["sown"] >= "2031-02-03"]
+    (tmp_path / "record").mkdir()
+    with (tmp_path / "record" / "trays.csv").open("w", newline="") as file:
+        table = csv.DictWriter(file, rows[0])
+        table.writeheader()
+        table.writerows(rows)
+    first = dt.date.fromisoformat(min(row["sown"] for row in rows))
+    ripe = first + dt.timedelta(days=max(crop.typical_days for crop in load_scenario(TINY).scenario.crops))
+    words = ["funder", str(TINY), "--records", str(tmp_path / "record"), "--from", "2031-02-03"]
+
+    assert main([*words, "--replications", "10", "--workers", "1", "--out", str(tmp_path / "out")]) == 0
+    said = json.loads((tmp_path / "out" / "summary.json").read_text())["answer"][1]
+
+    assert "the record lies below that. But the first sowing on record is of " in said
+    assert said.endswith(f"From {ripe.day} {ripe:%b} 2031 on the two tell of the same.")
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,7 @@ import pytest
 from kept_records import Tables, as_csv, kept
 
 from growsim.report.change_text import change_text
+from growsim.report.figures_learn import before_and_after
 from growsim.report.learning import write_learning
 from growsim.report.learning_words import answer
 from growsim.report.provenance import Provenance
@@ -25,6 +26,7 @@ from growsim.spec.record_files import read_records
 from growsim.spec.uncertain import Uncertain
 from growsim.study.learn import Learning, learn
 from growsim.study.learn_forecast import hold_back
+from growsim.study.learned import Known, Learned
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 PREPARED = prepare(TINY.scenario)
@@ -182,3 +184,18 @@ def test_the_same_record_gives_the_same_bytes(learning: Learning, folder: Path, 
 def test_change_text_reads_back_as_it_was(tables: dict[str, Any]) -> None:
     """By the standard library's TOML reader."""
     assert tomllib.loads(change_text(tables, ("a remark",))) == tables
+
+
+def test_losses_of_which_the_room_file_says_none_are_drawn_in_their_own_percent() -> None:
+    """Nothing is a percentage of none: with a stated nought the scale is percent of plants, and has its numbers."""
+    known = Known(0.003, 0.002, 0.0, 0.001, 0.003, 0.005, 0.007)
+    seen = Known(0.021, 0.003, 0.016, 0.018, 0.021, 0.025, 0.027)
+    none = Learned("crops.leaf.loss", "losses", "leaf", "lost", "", 0.0, known, seen, 22, "sowings", 2.0, "counted")
+
+    axes = before_and_after([none], "losses").axes[0]
+    some = before_and_after([replace(none, stated=0.003)], "losses").axes[0]
+
+    assert axes.get_xlabel() == "percent"
+    assert [line.get_xdata()[0] for line in axes.lines if line.get_marker() in ("o", "D")] == [0.0, pytest.approx(2.1)]
+    assert len(axes.get_xticks()) > 1
+    assert some.get_xlabel() == "percent of what the room file says"

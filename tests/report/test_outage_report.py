@@ -27,7 +27,7 @@ from growsim.study.outage_changes import undisturbed
 from growsim.study.outage_event import OutageEvent, study_event
 from growsim.study.outage_protections import Protected
 from growsim.study.outage_trials import Trials
-from growsim.study.outage_year import ProtectionWorth, Worth
+from growsim.study.outage_year import PairWorth, ProtectionWorth, Worth
 from growsim.study.pay_back import Range
 
 PROVENANCE = Provenance("outage", "growsim outage tiny --seed 3", "0" * 64)
@@ -199,6 +199,27 @@ def test_the_verdict_sentence_names_what_to_buy(studied: Outages) -> None:
     assert "is worth up to USD 20 (95% range 0 to 9) a year, whatever it costs" in said(unpriced)
 
 
+def test_the_best_pair_is_said_to_be_best_by_money(studied: Outages) -> None:
+    """Pairs stand in the order of money; one protection alone may keep more greens than the first pair."""
+    good = a_worth(Range(5.0, 1.0, 9.0), None, cost=None)
+    parts = replace(good, protection=replace(good.protection, name="spare for the heat pump"))
+    both = Worth(Range(4.9, 1.0, 9.0), Range(5.0, None, None), Range(31.0, 5.0, 57.0), 3, 9)
+    pair = PairWorth(good.protection, parts.protection, both, None, 10.0)
+
+    def said(pair: PairWorth) -> str:
+        return answers.worth_buying(replace(studied, year=replace(studied.year, protections=(parts,), pairs=(pair,))))
+
+    assert "spare parts for the heat pump, which keep 5.0 kg" in said(pair)
+    assert "a year and are worth up to USD 20 " in said(pair)
+    assert (
+        "Of any two together, worth most in money are a spare pump for every tub and spare parts for the heat pump: "
+        "up to USD 31 (95% range 5 to 57) a year, and 4.9 kg (10.8 lb; 95% range 1.0 to 9.0 kg); the sum of each"
+    ) in said(pair)
+    assert "their price paid, USD 12 (95% range 2 to 22) a year, and 4.9 kg" in said(
+        replace(pair, net=Range(12.0, 2.0, 22.0))
+    )
+
+
 def test_hours_are_rounded_to_the_safe_side() -> None:
     """Down, never up; in the unit a person would use."""
     told = {hours: words.hours_left(hours) for hours in (0.2, 0.8, 1.9, 5.99, 35.9, 47.9, 60.0, None)}
@@ -206,6 +227,26 @@ def test_hours_are_rounded_to_the_safe_side() -> None:
     assert list(told.values()) == [
         "at once", "half an hour", "1 hour", "5 hours", "35 hours", "1.5 days", "2.5 days", "more than a week",
     ]  # fmt: skip
+
+
+def test_tubs_and_lights_that_say_what_they_are_are_not_named_twice(studied: Outages) -> None:
+    """The starter room's "tub A" and "lights A"; a tub called otherwise is called a tub."""
+    strikes = {strike.machine: replace(strike, like_it=1) for strike in studied.by_hours.strikes}
+    pump, lights = strikes["pump"], strikes["lights"]
+
+    assert words.struck(replace(pump, where="tub A"), False) == "pump, timer or leak of tub A"
+    assert words.struck(replace(pump, where="north one"), False) == "pump, timer or leak of the tub north one"
+    assert words.struck(replace(lights, where="Lights A"), False) == "Lights A"
+    assert words.struck(replace(lights, where="left"), False) == "lights left"
+
+
+def test_what_kills_nobody_is_said_in_plain_words(studied: Outages, written: Path) -> None:
+    """In the list by time left: no plant dies, rather than a first that does not."""
+    text = (written / "report.html").read_text(encoding="utf-8")
+
+    assert any(each.first_die is None for each in by_urgency(studied))
+    assert "Dark lights: no plant dies within a week." in text
+    assert "die not within" not in text
 
 
 def test_the_report_of_one_outage(event: OutageEvent, tmp_path: Path) -> None:

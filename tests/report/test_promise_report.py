@@ -71,6 +71,24 @@ def test_the_first_sentence_promises_what_is_safe(promises: Promises) -> None:
     )
 
 
+def test_crops_are_said_to_add_up_to_less_only_where_they_do(promises: Promises) -> None:
+    """With one crop there is nothing to add up; with two it is said where more is missing than rounding down takes."""
+    whole = promises.crops[0]
+
+    def said(total: float, *safe: float) -> str:
+        """Of a week with so much safe in all, and of each crop."""
+        there = [dataclasses.replace(whole.there, safe=each, likely=each, possible=each) for each in (total, *safe)]
+        rows = [dataclasses.replace(whole, crop=name, there=each) for name, each in zip(" ab", there, strict=False)]
+        rows[0] = dataclasses.replace(rows[0], crop="")
+        return words.crops(dataclasses.replace(promises, crops=tuple(rows)))
+
+    assert said(1.2, 1.2) == "Safe in the week of 10 February: a 1.2 kg (2.6 lb) (likely 1.2 kg (2.6 lb))."
+    assert "add up" not in said(2.19, 1.09, 1.09)  # 2.1 against 1.0 + 1.0: rounded down
+    assert said(2.6, 1.0, 1.0).endswith(
+        " They add up to less than the safe total: seldom do all crops have a bad week at once."
+    )
+
+
 def test_deliveries_at_risk_are_named_with_their_range(promises: Promises) -> None:
     """How many, which is the soonest, how certain, how much of it is safe."""
     soonest = promises.at_risk[0]

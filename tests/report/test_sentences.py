@@ -72,6 +72,13 @@ def test_orders_met_are_called_met(made_up: ModuleType) -> None:
     assert "which meets the goal of 95%" in told
 
 
+def test_days_without_a_pick_up_are_not_called_a_room_without_orders(made_up: ModuleType) -> None:
+    """Three days between two pick-ups: the partner is there, nothing is due."""
+    told = sentences.orders(of(estimate("kg_surplus_per_week", 0.0)), made_up.tiny_room(), 3)
+
+    assert told == "No pick-up with an order falls into these days."
+
+
 def test_a_room_without_partners_says_so(made_up: ModuleType) -> None:
     """No standing order, everything to open distribution."""
     room = made_up.tiny_room().model_copy(update={"partners": ()})
@@ -138,7 +145,17 @@ def test_losses_are_what_the_outcomes_say(rehearsed: Any) -> None:
     }
     told = sentences.losses(rehearsed.estimates, rehearsed.outcomes, rehearsed.on_paper, 364)
 
-    assert f"Of the others most are {sentences.LOST[max(totals, key=lambda fate: totals[fate])]}" in told
+    assert f"Of the plants lost most are {sentences.LOST[max(totals, key=lambda fate: totals[fate])]}" in told
+
+
+def test_plants_still_growing_are_not_counted_among_the_lost(rehearsed: Any) -> None:
+    """Counted by hand from every outcome's fates: they are told of by themselves."""
+    fates = [(fate, n) for outcome in rehearsed.outcomes for (_, fate), n in outcome.fates.items()]
+    share = 100 * sum(n for fate, n in fates if fate == "growing_at_end") / sum(n for _, n in fates)
+    told = sentences.losses(rehearsed.estimates, rehearsed.outcomes, rehearsed.on_paper, 364)
+
+    assert share > 0.5
+    assert f"{share:.0f} still grow when counting ends" in told
 
 
 def test_the_busiest_shift_is_the_one_with_most_volunteer_hours(rehearsed: Any) -> None:

@@ -122,6 +122,37 @@ def test_todays_plan_is_beside_it(plan: SowingPlan) -> None:
     assert f"Seeds: {plan.today_score.seeds:,.0f} with the room file's plan, {plan.score.seeds:,.0f} with" in said
 
 
+def test_orders_that_the_plan_keeps_less_often_are_named(plan: SowingPlan) -> None:
+    """A better sum may be a worse bargain for one partner; two points or more are told."""
+    first, *rest = plan.kept
+    lower = dataclasses.replace(first, share=0.89)
+    today = (dataclasses.replace(first, share=0.96), *(dataclasses.replace(each, share=0.5) for each in rest))
+    traded = dataclasses.replace(plan, kept=(lower, *rest), today_kept=today)
+
+    assert f" Met in full less often than now: {words.whose(first.order)} (89%, now 96%). Seeds: " in (
+        words.against_today(traded)
+    )
+    alike = dataclasses.replace(traded, today_kept=(dataclasses.replace(first, share=0.9), *today[1:]))
+    assert "less often than now" not in words.against_today(alike)
+
+
+def test_a_limit_is_lifted_in_some_of_the_years_only_and_that_is_said(short: SowingPlan) -> None:
+    """Four years: all of them. Of sixty: the twelve in which it was tried."""
+    assert "In the same 4 rehearsals of 84 days it meets " in words.what_limits(short)
+    many = dataclasses.replace(short, outcomes=short.outcomes * 15)
+    assert "In the first 12 of the 60 rehearsals of 84 days it meets " in words.what_limits(many)
+
+
+def test_what_is_safe_is_the_same_in_sentence_and_table(short: SowingPlan) -> None:
+    """Rounded down in both: a kilogram promised is not one that rounding made."""
+    (order,) = short.short
+    cut_off = dataclasses.replace(short, kept=(dataclasses.replace(order, safe_kg=0.58),))
+    said = "0.5 kg (1.2 lb)"  # 0.58 kg are 1.279 lb; both to a tenth, down
+
+    assert f"; {said} of the" in words.what_is_short(cut_off)
+    assert tables.orders(cut_off).rows[0][4] == said
+
+
 def beside(plan: SowingPlan, met: list[float], **other: Any) -> SowingPlan:
     """The plan beside one by arithmetic that meets such shares of pick-ups in full in the four years."""
     outcomes = []

@@ -76,3 +76,11 @@ def test_a_rack_holds_what_its_stages_hold(rehearsed: Any) -> None:
 
     assert slots == 16
     assert total == pytest.approx(sum(used.values()))
+
+
+@pytest.mark.parametrize(
+    ("days", "last"), [(1, "2031-01-06"), (3, "2031-01-08"), (91, "2031-04-06"), (364, "2032-01-04")]
+)
+def test_the_last_counted_day_is_counted(days: int, last: str, made_up: ModuleType) -> None:
+    """From Monday 6 January 2031 by the calendar: 13 weeks end on a Sunday."""
+    assert summaries.last_day(made_up.tiny_room(), days).isoformat() == last

@@ -119,6 +119,22 @@ def test_a_place_that_cannot_be_written_is_said_plainly(tmp_path: Path) -> None:
         raise AssertionError("must not start")
 
 
+def test_a_drive_that_is_not_there_is_no_fault_of_ours(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A memory stick pulled out: the system cannot make the folder; a file missing later on is another matter."""
+
+    def pulled_out(*_: object, **__: object) -> None:
+        raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT))
+
+    with pytest.raises(FileNotFoundError), output_folder(tmp_path / "room"):
+        pulled_out()
+    monkeypatch.setattr(Path, "mkdir", pulled_out)
+    with (
+        pytest.raises(OutputError, match=r"cannot be written \(no such file or directory\); give another folder with"),
+        output_folder(tmp_path / "stick" / "room"),
+    ):
+        raise AssertionError("must not start")
+
+
 def test_a_full_disk_is_said_plainly(tmp_path: Path) -> None:
     """Space that runs out half-way is the user's to mend, not a fault of ours; nothing is left."""
     with pytest.raises(OutputError, match="no space left"), output_folder(tmp_path / "room"):

@@ -15,8 +15,8 @@ ODD_ROOMS: list[tuple[str, Edits, str, str]] = [
     (
         "more promised of a crop than the plan gives",
         [("kg = 1.8", "kg = 18")],
-        "partners (small head)",
-        "18.0 kg a week are promised and the plan gives 2.8 kg",
+        "partners",
+        "18.0 kg of small head a week are promised and the plan gives 2.8 kg",
     ),
     (
         "more promised in all",

@@ -77,6 +77,7 @@ def test_without_days_all_of_it_counts() -> None:
     everything = counted(RECORDS, TINY)
 
     assert everything.kg == 7.4
+    assert everything.first_sown == day(-30)
     assert everything.came == 7
     assert sum(machine.times for machine in everything.machines) == 4
 

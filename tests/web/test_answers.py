@@ -75,6 +75,7 @@ def test_pictures_have_words(done: Answered, run: str) -> None:
     """Every picture of the report is there, as a file that can be seen, with its caption as text alternative."""
     page = done.get(run).text
     pictures = re.findall(r'<img src="([^"]+)" alt="([^"]+)"', page)
+    assert 'loading="lazy"' not in page  # what is not yet scrolled to would be missing where the page is printed
     drawn = sorted(path.stem for path in (done.folder / run / "answer" / "figures").glob("*.svg"))
 
     assert sorted(Path(address).stem for address, _ in pictures) == drawn != []
