@@ -23,7 +23,8 @@ from growsim.study.learn_shares import Counted, learn_share
 from growsim.study.learned import Drift, Known, Learned, Lesson, Odd
 
 BARE_GERMINATION_SD, BARE_MASS_CV, BARE_LOSS_SD = 0.05, 0.10, 0.01
-PACE_DOUBT = 0.005  # log sd of pace: late moves, warm days and dry tubs that the trays do not tell of
+# Log sd of pace and of mass: late moves, warm days, dry tubs and unlike shelves that the trays do not tell of.
+PACE_DOUBT, MASS_DOUBT = 0.007, 0.006
 NOT_YET_CUT = 1.25  # sowings younger than so many times their typical days may not all be cut
 _SEEDS = "beta-binomial with overdispersion (Johnson, Kemp & Kotz 2005; Gelman et al. 2013)"
 _GROWTH = "interval-censored ripening and mass on the room's growth curve (van Henten 1994; Klein & Moeschberger 2003)"
@@ -201,8 +202,9 @@ def _growth_figures(
         known = known_from(curve.days_up + grows / np.exp(found.axes[0]), found.marginal(0))
         return _wider(known, PACE_DOUBT * grows) if n else known
 
-    def grams(found: Posterior) -> Known:
-        return known_from(crop.typical_mass_g.expected() * np.exp(found.axes[2]), found.marginal(2))
+    def grams(found: Posterior, n: int) -> Known:
+        known = known_from(crop.typical_mass_g.expected() * np.exp(found.axes[2]), found.marginal(2))
+        return _wider(known, MASS_DOUBT * known.middle) if n else known
 
     key = f"crops.{crop.name}"
     spreads = [known_from(np.exp(found.axes[1]), found.marginal(1)) for found in (before, after)]
@@ -212,7 +214,7 @@ def _growth_figures(
         _learned(f"{key}.days_spread_cv", "spreads", crop, "spread of growing speed between sowings", "fraction",
                  crop.days_spread_cv, spreads[0], spreads[1], cut, 4.0, _GROWTH),
         _learned(f"{key}.typical_mass_g", "mass", crop, "grams a plant on its typical day", "g",
-                 crop.typical_mass_g.expected(), grams(before), grams(after), weighed, mass.weight,
+                 crop.typical_mass_g.expected(), grams(before, 0), grams(after, weighed), weighed, mass.weight,
                  _GROWTH),
     )  # fmt: skip
 

@@ -79,6 +79,7 @@ class PlanCurve:
             curve = paced(base, growth_rate)
             self._curves.append((np.arange(len(curve.dry)) * curve.step_days, np.array(curve.dry)))
         self._dark = dark or {}
+        self._shift_weekdays = frozenset(WEEKDAYS.index(shift.weekday) for shift in scenario.crew.shifts)
         self._typical_dry_g = crop.typical_mass_g.expected() * crop.dry_matter_fraction
         self._lights = self._lights_over(self.stages[-1].name)
         self.cutting = frozenset(WEEKDAYS.index(day) for day in scenario.harvest.cutting_weekdays)
@@ -95,27 +96,37 @@ class PlanCurve:
 
     def growing_days(self, sown: dt.date, moved: dt.date | None, until: dt.datetime) -> tuple[float, ...]:
         """Days of growing in each stage up to a moment; the first move on its recorded day, the others as planned."""
-        up = self.at_work(sown) + dt.timedelta(days=self.days_up)
-        ends: list[dt.datetime] = []
-        planned = 0.0
-        for number, stage in enumerate(self.stages[:-1]):
-            planned += stage.days
-            day = sown + dt.timedelta(days=round(planned))
-            if number == 0 and moved is not None:
-                day = moved
-            ends.append(self.at_work(day))
-        spans, begin = [], up
-        for end in [*ends, until]:
+        begin = self.at_work(sown) + dt.timedelta(days=self.days_up)
+        spans = []
+        for end in [*map(self.at_work, self._moves(sown, moved)), until]:
             end = min(max(end, begin), until) if until > begin else begin  # noqa: PLW2901  (a later stage not reached)
             spans.append(self.lit_days(begin, end))
             begin = end
         return tuple(spans)
 
     def last_move(self, sown: dt.date, moved: dt.date | None) -> dt.date:
-        """Day of the last move: the recorded one where there is one move, else as planned."""
-        if len(self.stages) == 2 and moved is not None:
-            return moved
-        return sown + dt.timedelta(days=round(sum(stage.days for stage in self.stages[:-1])))
+        """Day of the last move; of sowing, where there is none."""
+        return [sown, *self._moves(sown, moved)][-1]
+
+    def _moves(self, sown: dt.date, moved: dt.date | None) -> list[dt.date]:
+        """Days of the moves: the first as recorded, the others when somebody is in, on the planned day or after it."""
+        days, planned = [], 0.0
+        for number, stage in enumerate(self.stages[:-1]):
+            planned += stage.days
+            due = sown + dt.timedelta(days=round(planned))
+            days.append(moved if number == 0 and moved is not None else self._next_at_work(due))
+        return days
+
+    def _next_at_work(self, day: dt.date) -> dt.date:
+        """The first day from this one on with a shift; the day itself where a week brings none."""
+        for later in range(7):
+            ahead = day + dt.timedelta(days=later)
+            if ahead.weekday() in self._shift_weekdays and not self._is_closed(ahead):
+                return ahead
+        return day
+
+    def _is_closed(self, day: dt.date) -> bool:
+        return self._calendar.is_closed(self._calendar.day_of(day))
 
     def cutting_days(self, cut: dt.date, count: int) -> list[dt.date]:
         """The last `count` cutting days up to the day of cutting, the latest first."""

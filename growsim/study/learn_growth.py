@@ -34,6 +34,9 @@ PACE_LOG_SD = 0.08  # at least so much is not known of the pace of a crop in a r
 # Log sd of a sowing's recorded mass besides its speed: the scale and the draining. The room knows no other reason for
 # sowings to differ, so what chance among plants and trays adds is put down to speed, as the room will have it.
 ROUGHNESS = 0.01
+# Now and then a sowing fares apart from its own speed (a part of it moved days late, a dry tub, a hot night): so many
+# of them, by so much more (log sd of speed). Without this a few such would be taken for a crop that differs much.
+APART_SHARE, APART_LOG_SD = 0.05, 0.07
 _LATENESS = np.array([[(1 - late) * late**k for k in range(LOOKS_BACK + 1)] for late in LATE_CHANCES])
 
 
@@ -137,26 +140,37 @@ def learn_growth(
 
 
 def _log_likelihood(seen: _Seen, paces: np.ndarray, spreads: np.ndarray, masses: np.ndarray) -> np.ndarray:
-    """Of all sowings, shape (paces, spreads, masses).
-
-    The log of a sowing's speed is normal. Its weight says of it a normal thing too, about `speed` with sd `doubt`, so
-    given both it is normal again, and the chance of its day of cutting is a sum of areas under that curve.
-    """
+    """Of all sowings, shape (paces, spreads, masses)."""
     sds = np.sqrt(np.log1p(np.exp(2 * spreads)))[None, :, None]
     centres = paces[:, None, None] - sds**2 / 2  # lognormal with mean exp(pace)
+    fared_apart = np.sqrt(sds**2 + APART_LOG_SD**2)
     logs = np.zeros((len(LATE_CHANCES), paces.size, spreads.size, masses.size))
     for weighed, (speed, log_doubt, *ripe_from) in zip(seen.weighed, seen.at(masses), strict=True):
-        centre, sd = centres, sds
-        if weighed:
-            doubt = np.exp(log_doubt)
-            both = sds**2 + doubt**2
-            # The density of log mass is that of log speed times d(log speed)/d(log mass), which goes as the doubt.
-            logs += log_doubt - 0.5 * (np.log(both) + (speed - centres) ** 2 / both)
-            centre, sd = (centres * doubt**2 + speed * sds**2) / both, sds * doubt / np.sqrt(both)
-        slower = special.ndtr((np.array(ripe_from)[:, None, None, :] - centre) / sd)  # chance that it was not yet ripe
-        logs += np.log(BEFORE_RIPE + np.tensordot(_LATENESS, slower[1:] - slower[:-1], axes=1))
+        says = np.array(ripe_from)[:, None, None, :], (speed, np.exp(log_doubt)) if weighed else None
+        chance = (1 - APART_SHARE) * _chance(centres, sds, *says) + APART_SHARE * _chance(centres, fared_apart, *says)
+        logs += np.log(np.maximum(chance, 1e-300))
     summed: np.ndarray = np.logaddexp.reduce(logs, axis=0)
     return summed
+
+
+def _chance(
+    centre: np.ndarray, sd: np.ndarray, ripe_from: np.ndarray, told: tuple[np.ndarray, np.ndarray] | None
+) -> np.ndarray:
+    """Of what one sowing did, by lateness; the log of its speed is normal.
+
+    told: speed its weight tells of, and the log sd of that. That is normal too, so given both the speed is normal
+    again, and the chance of the day of cutting is a sum of areas under that curve.
+    """
+    density: np.ndarray | float = 1.0
+    if told is not None:
+        speed, doubt = told
+        both = sd**2 + doubt**2
+        # The density of log mass is that of log speed times d(log speed)/d(log mass), which goes as the doubt.
+        density = doubt * np.exp(-0.5 * (speed - centre) ** 2 / both) / np.sqrt(both)
+        centre, sd = (centre * doubt**2 + speed * sd**2) / both, sd * doubt / np.sqrt(both)
+    slower = special.ndtr((ripe_from - centre) / sd)  # chance that it was not yet ripe
+    chance: np.ndarray = density * (BEFORE_RIPE + np.tensordot(_LATENESS, slower[1:] - slower[:-1], axes=1))
+    return chance
 
 
 class _Seen:

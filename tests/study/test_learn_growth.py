@@ -12,10 +12,13 @@ from scipy import integrate, stats
 
 from growsim.growth.crops import calibrate
 from growsim.spec.load import load_scenario
+from growsim.spec.people import WEEKDAYS
 from growsim.spec.records import FaultRow, TrayRow
 from growsim.spec.scenario import Scenario
 from growsim.study.learn_curve import PlanCurve, curves_by_mass, dark_times
 from growsim.study.learn_growth import (
+    APART_LOG_SD,
+    APART_SHARE,
     BEFORE_RIPE,
     LATE_CHANCES,
     LOOKS_BACK,
@@ -47,7 +50,7 @@ def seen(speed: float | None, slope: float, ripe_from: list[float]) -> Ripening:
 def brute(sowings: list[tuple[float | None, float, list[float]]], pace: float, spread: float, mass: float) -> float:
     """The likelihood of sowings by numerical integration over the speed of each (scipy.integrate.quad)."""
     sd = math.sqrt(math.log1p(math.exp(2 * spread)))
-    speeds = stats.norm(pace - sd**2 / 2, sd)
+    usual, apart = (stats.norm(pace - sd**2 / 2, math.hypot(sd, more)) for more in (0.0, APART_LOG_SD))
     whole = 0.0
     for late in LATE_CHANCES:
         product = 1.0
@@ -64,7 +67,8 @@ def brute(sowings: list[tuple[float | None, float, list[float]]], pace: float, s
                 days = sum(v >= edge for edge in edges) - 1  # cutting days it waited for hands; -1: not ripe
                 chance = BEFORE_RIPE + ((1 - late) * late**days if days >= 0 else 0.0)
                 log_mass = 1.0 if speed is None else stats.norm.pdf(speed * slope, mass + v * slope, ROUGHNESS)
-                return float(speeds.pdf(v) * chance * log_mass)
+                speeds = (1 - APART_SHARE) * usual.pdf(v) + APART_SHARE * apart.pdf(v)
+                return float(speeds * chance * log_mass)
 
             points = [*edges, *([] if speed is None else [speed - mass / slope])]
             product *= integrate.quad(of_speed, -0.6, 0.6, points=points, limit=400, epsabs=1e-12)[0]
@@ -194,3 +198,22 @@ def test_ranges_do_not_widen_on_a_coarse_grid(points: int, falling: bool) -> Non
     for got, p in ((found.q025, 0.025), (found.low, 0.1), (found.middle, 0.5), (found.high, 0.9), (found.q975, 0.975)):
         assert got == pytest.approx(stats.norm.ppf(p), abs=0.04)
     assert found.sd == pytest.approx(1.0, abs=0.02)
+
+
+def test_a_later_move_waits_for_the_next_shift() -> None:
+    """A second move that falls due where nobody is in is made on the next day with a shift, closed days left out."""
+    room = load_scenario(Path(__file__).parents[2] / "scenarios" / "millrace").scenario
+    crop = next(crop for crop in room.crops if len(crop.stages) == 3)
+    shifts = {WEEKDAYS.index(shift.weekday) for shift in room.crew.shifts}
+    curve = PlanCurve(room, crop, 1.0)
+    planned = dt.timedelta(days=round(crop.stages[0].days + crop.stages[1].days))
+    waited = set()
+    for later in range(7):
+        sown = MONDAY + dt.timedelta(days=later)
+        moved = curve.last_move(sown, None)
+        waited.add((moved - sown - planned).days)
+        assert moved.weekday() in shifts
+        assert not any(
+            (sown + planned + dt.timedelta(days=k)).weekday() in shifts for k in range((moved - sown - planned).days)
+        )
+    assert min(waited) == 0 < max(waited)
