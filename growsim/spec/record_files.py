@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -16,6 +17,7 @@ from growsim.errors import Fault, RoomFileError
 from growsim.spec import reading
 from growsim.spec.record_cells import DateOrder, DateRead, UnreadableError, read_date
 from growsim.spec.record_rows import RowReader
+from growsim.spec.record_stray import stray_rows
 from growsim.spec.record_tables import BY_NAME, TABLES, RecordTable
 from growsim.spec.records import FaultRow, Records, Row, SetAside, TableRead, TrayRow, VisitRow, WorkRow
 from growsim.spec.scenario import Scenario
@@ -59,6 +61,7 @@ def read_records(
                 tuple(name for name in sheet.columns if name and name not in known),
             )
         )  # fmt: skip
+    used, tables = _without_strays(found, used, aside, tables)
     _refuse_useless(path, tables, aside, used)
     return Records(
         trays=tuple(row for row in used if isinstance(row, TrayRow)),
@@ -69,6 +72,23 @@ def read_records(
         tables=tuple(tables),
         not_read=tuple(not_read),
         sha256=fingerprint,
+    )
+
+
+def _without_strays(
+    found: Sequence[tuple[Sheet, RecordTable]], used: list[Row], aside: list[SetAside], tables: list[TableRead]
+) -> tuple[list[Row], list[TableRead]]:
+    """The rows and tables without rows of a wrong year, which are added to those set aside."""
+    written = {(sheet.name, row.line): row.written for sheet, _ in found for row in sheet.rows}
+    reasons = {(row.file, row.line): reason for row, reason in stray_rows(used)}
+    aside += [SetAside(*place, reason, written[place]) for place, reason in reasons.items()]
+    astray = Counter(file for file, _ in reasons)
+    return (
+        [row for row in used if (row.file, row.line) not in reasons],
+        [
+            replace(table, used=table.used - astray[table.file], set_aside=table.set_aside + astray[table.file])
+            for table in tables
+        ],
     )
 
 
