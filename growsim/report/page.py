@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -10,8 +11,11 @@ from growsim.report.tables import Table
 
 if TYPE_CHECKING:
     from jinja2 import Environment
+    from markupsafe import Markup
 
     from growsim.report.stress_des import Chapter
+
+TO_TYPE = re.compile(r"`([^`]+)`")
 
 
 @dataclass(frozen=True)
@@ -119,13 +123,22 @@ def environment() -> Environment:
     """The templates, with escaping on and nothing undefined let pass."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
-    return Environment(
+    made = Environment(
         loader=PackageLoader("growsim.report", "templates"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.filters["said"] = said
+    return made
+
+
+def said(text: object) -> Markup:
+    """A sentence for a page, escaped, what stands between backticks (to be typed) set as such."""
+    from markupsafe import Markup, escape
+
+    return Markup(TO_TYPE.sub(r"<code>\1</code>", str(escape(text))))
 
 
 def render(page: Page) -> str:
