@@ -64,7 +64,8 @@ def size_sentences(name: str, size: Size) -> list[str]:
         f"Promises: {_mass(size.kg_ordered_per_week)} a week to partners.",
         f"Crew: {_count(size.shifts_per_week, 'shift')}, about {size.crew_hours_per_week:.0f} hours of hands a week; "
         f"the plan asks for {size.work_hours_per_week:.0f} hours at a practised pace.",
-        "These are sums on paper, without failures, latecomers or luck: `growsim rehearse` says what comes of it.",
+        "These are plain sums, every crop cut on its typical day at its typical mass, without waiting for a cutting "
+        "day, failures or luck: `growsim rehearse` says what comes of it.",
     ]
 
 
