@@ -167,6 +167,6 @@ def _at_setpoints(scenario: Scenario, ppfd_umol_m2_s: float, light_hours: float)
         ppfd_umol_m2_s=ppfd_umol_m2_s,
         light_hours=light_hours,
         air_temperature_c=scenario.climate.air_temperature_c,
-        co2_ppm=room_co2_ppm(scenario),
+        co2_ppm=float(room_co2_ppm(scenario)),
         relative_humidity_percent=scenario.climate.relative_humidity_percent,
     )

@@ -37,10 +37,10 @@ CUT_OUT_BAND_C = 2.0  # the thermostat lets the lights on again this far below
 def _mean(weighed: list[tuple[float, float]]) -> float:
     """Weighed mean of (weight, value); the value itself where all are equal, the plain mean where nothing weighs."""
     values = [value for _, value in weighed]
-    weight = sum(weight for weight, _ in weighed)
+    weight = sum([weight for weight, _ in weighed])
     if min(values) == max(values):
         return values[0]
-    return sum(weight * value for weight, value in weighed) / weight if weight else sum(values) / len(values)
+    return sum([weight * value for weight, value in weighed]) / weight if weight else sum(values) / len(values)
 
 
 class Air:
@@ -154,7 +154,7 @@ class Air:
             switches |= {bank.on_minute % 1440, (bank.on_minute + bank.lit_minutes_a_day) % 1440}
         spells = []
         for begin, end in pairwise(sorted(switches)):
-            lights_w = sum(bank.power_w for bank in self._banks if bank.is_able and bank.is_scheduled_on(begin))
+            lights_w = sum([bank.power_w for bank in self._banks if bank.is_able and bank.is_scheduled_on(begin)])
             spells.append((end - begin, lights_w, *self._held(lights_w)))
         return spells
 
@@ -249,7 +249,7 @@ class Air:
     def _is_back(self) -> bool:
         if any(bank.is_cut_out for bank in self._banks) or not self._can_hold():
             return False
-        lights_w = sum(bank.heat_w(self._clock.now) for bank in self._banks)
+        lights_w = sum([bank.heat_w(self._clock.now) for bank in self._banks])
         return abs(self._now_c - self._held(lights_w)[0]) <= NEAR_C
 
     @property
@@ -258,7 +258,7 @@ class Air:
 
     def _heading_for(self) -> tuple[float, float]:
         """(temperature the air is heading for, electricity of the heat pump in W), as things are now."""
-        lights_w = sum(bank.heat_w(self._clock.now) for bank in self._banks)
+        lights_w = sum([bank.heat_w(self._clock.now) for bank in self._banks])
         heat_w, pump_w, electricity_w = lights_w + self._other_heat_w(), 0.0, 0.0
         climate, wanted = self._climate, self._climate.air_temperature_c
         if self._heat_pump_works and self._now_c == wanted:

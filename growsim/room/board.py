@@ -55,7 +55,7 @@ class Job:
         self.task = task
         self.about = about
         self.minutes = minutes
-        self.to_take: float = minutes
+        self.to_take = float(minutes)
         self.in_hand = 0
         self.worked = 0
         self.due_minute = due_minute
@@ -81,13 +81,13 @@ class Board:
     def __init__(self, clock: Clock, book: Book, piece_minutes: int) -> None:
         self._clock = clock
         self._book = book
-        self._piece_minutes = piece_minutes
+        self._piece_minutes = float(piece_minutes)
         self._anyone: _Heap = []
         self._lead_only: _Heap = []
         self._posted = 0
         self.on_post: Callable[[], Any] = lambda: None  # the crew puts itself here
 
-    def post(self, job: Job, units: float) -> None:
+    def post(self, job: Job, units: int | float) -> None:
         """Put a job on the board. A job without work is finished at once."""
         self._book.write(TaskDue(self._clock.now, job.task, job.about, units, job.minutes, job.due_minute))
         if job.minutes <= 0:
@@ -110,7 +110,7 @@ class Board:
             piece = self._piece_minutes
             job.to_take -= piece
         else:
-            job.to_take = 0
+            job.to_take = 0.0
             heappop(heap)
         return job, piece
 

@@ -24,7 +24,7 @@ _AT_ONCE = 1  # SimPy's own priority for an event that succeeds
 class _Environment(simpy.Environment):
     """SimPy's environment, but for the ends of processes that nobody waits for: they need no place in the queue."""
 
-    def schedule(self, event: simpy.Event, priority: Any = _AT_ONCE, delay: float = 0) -> None:
+    def schedule(self, event: simpy.Event, priority: Any = _AT_ONCE, delay: Any = 0) -> None:
         """Put an event into the queue, unless it is such an end."""
         if event._ok and not event.callbacks and isinstance(event, simpy.Process):
             event.callbacks = None  # type: ignore[assignment]  # as SimPy marks what has been

@@ -195,14 +195,15 @@ class Crew:
 
     def _choose(self, _: Any) -> None:
         self._choosing_at = _NOT_YET
-        take, work = self._board.take, self._work
+        board = self._board
         still_idle: list[Person] = []
         for person in self._idle:
-            piece = take(person.shift.lead)
+            piece = board.take(person.shift.lead)
             if piece is None:
                 still_idle.append(person)
             else:
-                work(person, *piece)
+                job, minutes = piece
+                self._work(person, job, minutes)
         self._idle = still_idle
 
     def _work(self, person: Person, job: Job, piece_minutes: float) -> None:

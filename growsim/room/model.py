@@ -60,7 +60,7 @@ class RoomHere:
         self.crops = {crop.name: crop for crop in scenario.crops}
         self._stages = {crop.name: crop.stages_in_order() for crop in scenario.crops}
         self._due = {
-            name: tuple(round(1440 * sum(stage.days for stage in stages[:index])) for index in range(len(stages)))
+            name: tuple(round(1440.0 * sum([stage.days for stage in stages[:index]])) for index in range(len(stages)))
             for name, stages in self._stages.items()
         }
         self._cutting = frozenset(WEEKDAYS.index(day) for day in scenario.harvest.cutting_weekdays)
@@ -192,13 +192,15 @@ class RoomHere:
         """Write the running totals into the book."""
         now = self.clock.now
         pumps = sum(
-            tub.floods_done(self.book.begin_minute) * tub.spec.flood_minutes * tub.spec.pump.power_w / 6e4
-            for tub in self.tubs.values()
+            [
+                tub.floods_done(self.book.begin_minute) * tub.spec.flood_minutes * tub.spec.pump.power_w / 6e4
+                for tub in self.tubs.values()
+            ]
         )
         self.book.write(
             MetersRead(
                 now,
-                sum(bank.kwh(now) for bank in self.banks.values()),
+                sum([bank.kwh(now) for bank in self.banks.values()]),
                 pumps,
                 self.air.heat_pump_kwh(now),
                 self.air.fan_kwh(now),

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from growsim.growth.stress import plug_hours, surviving_fraction
 from growsim.ledger.events import Lost
+from growsim.spec.crop import Crop
 
 if TYPE_CHECKING:
     from growsim.growth.curves import MassCurve
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from growsim.room.clock import Moment
     from growsim.room.racks import RackHere
     from growsim.room.shelves import Bay
-    from growsim.spec.crop import Crop
     from growsim.spec.place import Tray
 
 FAR = 2**60  # a minute that never comes

@@ -45,15 +45,15 @@ class Tasks:
         self._kinds = {str(task.name): Kind(task, luck) for task in crew.tasks}
         self._rota, self._board, self._clock, self._luck = rota, board, clock, luck
 
-    def post(self, task: str, part: Part, units: float, done: Callable[[Job], None]) -> Job:
+    def post(self, task: str, part: Part, units: int | float, done: Callable[[Job], None]) -> Job:
         """Put work on a part on the board; `done` is called when it is finished or withdrawn."""
         return self._post(task, f"{part.lot.name} #{part.number}", units, done, part)
 
-    def post_about(self, task: str, about: str, units: float, done: Callable[[Job], None]) -> Job:
+    def post_about(self, task: str, about: str, units: int | float, done: Callable[[Job], None]) -> Job:
         """Put work on the board that belongs to no lot."""
         return self._post(task, about, units, done, None)
 
-    def _post(self, task: str, about: str, units: float, done: Callable[[Job], None], part: Part | None) -> Job:
+    def _post(self, task: str, about: str, units: int | float, done: Callable[[Job], None], part: Part | None) -> Job:
         """A task the room file does not name takes no time."""
         kind = self._kinds.get(task)
         minutes, needs_lead, priority = 0, False, 0
@@ -70,7 +70,7 @@ class Tasks:
         self._board.post(job, units)
         return job
 
-    def work(self, task: str, part: Part, units: float, give_up: Callable[[], int]) -> simpy.Event:
+    def work(self, task: str, part: Part, units: int | float, give_up: Callable[[], int]) -> simpy.Event:
         """Work that a part waits for: an event whose value tells whether it was done.
 
         give_up() says when the work, if nobody has begun it, is no longer worth doing; it is asked again then.
