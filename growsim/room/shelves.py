@@ -59,6 +59,7 @@ class ShelfBook:
         self.bays = [Bay(rack.name, shelves) for rack in racks for shelves in rack.shelves if shelves.total_slots > 0]
         self._bays_for: dict[tuple[str, str], list[Bay]] = {}
         self._waiting: dict[str, list[Request]] = {}
+        self.on_slots: Callable[[Bay, str, int], object] = lambda bay, stage, trays: None  # a watcher puts itself here
 
     def bays_for(self, stage: str, tray: str) -> list[Bay]:
         """Bays where this tray may stand in this stage: those for the fewest stages first, then as in the room file."""
@@ -102,6 +103,7 @@ class ShelfBook:
             raise ValueError(f"{bay.rack}: {trays} slots taken where {bay.free} are free")
         bay.free -= trays
         self._book.level("slots", bay.rack, stage).add(self._clock.now, trays)
+        self.on_slots(bay, stage, trays)
 
     def give_back(self, bay: Bay, stage: str, trays: int) -> None:
         """Slots are free again (trays washed); those waiting get them."""
@@ -109,6 +111,7 @@ class ShelfBook:
         if bay.free > bay.total:
             raise RuntimeError(f"{bay.rack}: more slots given back than there are")
         self._book.level("slots", bay.rack, stage).add(self._clock.now, -trays)
+        self.on_slots(bay, stage, -trays)
         self._serve_waiting()
 
     def _serve_waiting(self) -> None:
@@ -144,6 +147,7 @@ class ShelfBook:
         for bay, trays in grant:
             bay.free -= trays
             self._book.level("slots", bay.rack, request.stage).add(self._clock.now, trays)
+            self.on_slots(bay, request.stage, trays)
         request.granted(grant)
 
     def _expire(self, line: list[Request], request: Request) -> None:

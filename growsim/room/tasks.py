@@ -44,6 +44,7 @@ class Tasks:
     def __init__(self, crew: Crew, rota: Rota, board: Board, clock: Clock, luck: Luck) -> None:
         self._kinds = {str(task.name): Kind(task, luck) for task in crew.tasks}
         self._rota, self._board, self._clock, self._luck = rota, board, clock, luck
+        self.on_post: Callable[[Job, Part | None, float], object] = lambda job, part, units: None  # for a watcher
 
     def post(self, task: str, part: Part, units: int | float, done: Callable[[Job], None]) -> Job:
         """Put work on a part on the board; `done` is called when it is finished or withdrawn."""
@@ -67,6 +68,7 @@ class Tasks:
             minutes, needs_lead, priority = max(0, ceil(total * kind.factor - 1e-9)), kind.needs_lead, kind.priority
         due_minute = self._rota.due_minute(self._clock.now, needs_lead)
         job = Job(task, about, minutes, due_minute, needs_lead, priority, done)
+        self.on_post(job, part, units)
         self._board.post(job, units)
         return job
 
