@@ -15,19 +15,19 @@ from setuptools.command.sdist import sdist
 
 COMPILED = (
     "growsim/room/*.py",
-    "growsim/growth/[!_]*.py",
-    "growsim/chance/*.py",
+    "growsim/growth/*.py",
     "growsim/ledger/*.py",
+    "growsim/chance/draws.py",
     "growsim/spec/calendar.py",
     "growsim/units.py",
-)  # what a year is lived through and measured with
+)  # what a year is lived through and measured with; DEVELOPERS.md says what each brings
 AS_THEY_STAND = (
     "growsim/*/__init__.py",
-    "growsim/growth/crops.py",  # not in a year's way
+    "growsim/growth/crops.py",  # once a study, not once a year
     "growsim/growth/seed_standards.py",
     "growsim/ledger/catalogue.py",
-    "growsim/ledger/events.py",  # named tuples, C already
-    "growsim/ledger/outcome.py",  # goes from worker to parent: plain dataclasses can be pickled
+    "growsim/ledger/events.py",  # named tuples: C already
+    "growsim/ledger/outcome.py",  # goes from worker to parent: plain dataclasses pack themselves
 )
 WANTED_TO_COMPILE = ("mypy[mypyc]>=1.11", "pydantic>=2.6", "simpy>=4.1")  # mypyc reads the types of what is used
 

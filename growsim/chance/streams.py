@@ -38,13 +38,8 @@ class Stream:
         return (self._left.pop() >> 11) * _UNIT
 
     # The standard library's samplers ask for nothing but `random`, so a Stream can lend itself to them.
-    def betavariate(self, alpha: float, beta: float) -> float:
-        """A beta variate."""
-        return Random.betavariate(self, alpha, beta)  # type: ignore[arg-type]
-
-    def gammavariate(self, alpha: float, beta: float) -> float:
-        """A gamma variate."""
-        return Random.gammavariate(self, alpha, beta)  # type: ignore[arg-type]
+    betavariate = Random.betavariate
+    gammavariate = Random.gammavariate
 
     def figure(self, figure: Uncertain) -> float:
         """One value of an uncertain figure."""
