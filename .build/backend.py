@@ -78,7 +78,10 @@ def machine_code(folder: Path) -> list[Any]:
 
     left_out = {path for pattern in AS_THEY_STAND for path in Path().glob(pattern)}
     modules = sorted(str(path) for pattern in COMPILED for path in Path().glob(pattern) if path not in left_out)
-    extensions: list[Any] = mypycify(modules, opt_level="2", target_dir=folder.as_posix(), group_name="growsim")
+    options = ["--follow-imports=silent"]  # what is not compiled need not have its stubs here
+    extensions: list[Any] = mypycify(
+        [*options, *modules], opt_level="2", target_dir=folder.as_posix(), group_name="growsim"
+    )
     if sys.platform != "win32":
         for extension in extensions:  # a * b + c is rounded twice in Python: so it is here, on every processor
             extension.extra_compile_args.append("-ffp-contract=off")
