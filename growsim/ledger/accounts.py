@@ -41,7 +41,7 @@ def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     for repaired in book.of(Repaired):
         totals["money:repairs"] += repaired.price if 0 <= repaired.minute < end else 0.0
     totals.update(_metered(book, end))
-    kwh = sum(amount for account, amount in totals.items() if account.startswith("kwh:"))
+    kwh = sum([amount for account, amount in totals.items() if account.startswith("kwh:")])
     litres = totals["litres:tubs"] + totals["litres:washing"]
     totals["kg:nutrient"] = totals["litres:tubs"] * prices.nutrient_g_per_l / 1000.0
     totals["money:electricity"] = kwh * prices.electricity_per_kwh

@@ -262,5 +262,5 @@ def _levels(book: Book, scenario: Scenario, weeks: _Weeks) -> None:
             weeks.series[f"slots:{key[1]}:{key[2]}"] = means
             used[key[1]] = [a + b for a, b in zip(used[key[1]], means, strict=True)]
     for rack in scenario.racks:
-        total = sum(shelves.total_slots for shelves in rack.shelves)
+        total = sum([shelves.total_slots for shelves in rack.shelves])
         weeks.series[f"slots_free:{rack.name}"] = [total - mean for mean in used[rack.name]]

@@ -315,7 +315,7 @@ class Air:
 
     def _set_paces(self) -> None:
         lit_share = (
-            sum(bank.lit_minutes_a_day for bank in self._banks) / len(self._banks) / 1440.0 if self._banks else 0
+            sum([bank.lit_minutes_a_day for bank in self._banks]) / len(self._banks) / 1440.0 if self._banks else 0
         )
         ppm = self._ppm = self._co2_ppm()
         leak_kg_per_day = physics.co2_supply_kg_per_day(

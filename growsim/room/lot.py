@@ -101,7 +101,7 @@ def come_up(room: RoomHere, part: Part, cells: int) -> Life:
     chance = lot.germination * relative_emergence(warmth_c, table.temperature_c, table.relative_fraction)
     luck = room.luck.stream(f"lot.{lot.name}.{part.number}.up")
     counts = cells_by_seedlings(luck, cells, min(1.0, chance), crop.seeds_per_cell)
-    seedlings, filled = sum(number * count for number, count in enumerate(counts)), cells - counts[0]
+    seedlings, filled = sum([number * count for number, count in enumerate(counts)]), cells - counts[0]
     stayed_away, part.seeds = part.seeds - seedlings, 0
     part.plants = part.stood = filled
     part.extra = seedlings - filled
