@@ -60,10 +60,11 @@ def kept(book: Book, scenario: Scenario) -> Tables:
 def _trays(book: Book, scenario: Scenario, day: object) -> list[list[Cell]]:
     assert callable(day)
     seeds = {crop.name: crop.seeds_per_cell for crop in scenario.crops}
+    second = {crop.name: crop.stages_in_order()[1].name for crop in scenario.crops if len(crop.stages) > 1}
     sown: dict[str, Sown] = {}
     cells: dict[str, int] = defaultdict(int)
     up: dict[str, int] = defaultdict(int)
-    moved: dict[str, int] = {}
+    moves: dict[str, dict[dt.date, int]] = defaultdict(lambda: defaultdict(int))
     lost: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
     for one in book.of(Sown):
         if one.minute >= 0:
@@ -72,7 +73,9 @@ def _trays(book: Book, scenario: Scenario, day: object) -> list[list[Cell]]:
     for came in book.of(CameUp):
         up[came.lot] += came.filled_cells
     for move in book.of(Moved):
-        moved.setdefault(move.lot, move.minute)
+        if move.stage == second[move.crop]:
+            moves[move.lot][day(move.minute)] += move.plants
+    moved = {lot: max(days, key=days.__getitem__) for lot, days in moves.items()}
     for loss in book.of(Lost):
         if loss.cause in WHY:
             lost[loss.lot][WHY[loss.cause]] += loss.plants
@@ -85,7 +88,7 @@ def _trays(book: Book, scenario: Scenario, day: object) -> list[list[Cell]]:
     for lot, first in sown.items():
         what: list[Cell] = [day(first.minute), first.crop]
         emerged: Cell = up.get(lot)
-        move_day: Cell = day(moved[lot]) if lot in moved else None
+        move_day: Cell = moved.get(lot)
         total = sum(lost[lot].values())
         why = ", ".join(f"{count} {reason}" for reason, count in lost[lot].items())
         goes = sorted(cuts[lot].items())

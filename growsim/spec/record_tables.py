@@ -50,7 +50,9 @@ TRAYS = RecordTable(
             "seeds_per_cell", "Seeds put into one cell; empty for what the room file says.", "whole", low=1, high=20
         ),
         Column("emerged", "Cells in which at least one seedling came up.", "whole", high=100_000),
-        Column("moved", "Date of the first move to a wider stand.", "date"),
+        Column(
+            "moved", "Date of the first move to a wider stand; the day most were moved, if it took several.", "date"
+        ),
         Column("cut", "Date of cutting.", "date"),
         Column("cut_number", "1 for the first cut, 2 for the second; empty for the first.", "whole", low=1, high=12),
         Column("plants_cut", "Plants cut; empty where it is those emerged less those lost.", "whole", high=100_000),

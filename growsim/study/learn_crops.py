@@ -14,7 +14,7 @@ from growsim.growth.germination import relative_emergence
 from growsim.spec.crop import Crop
 from growsim.spec.records import Row, TrayRow
 from growsim.spec.scenario import Scenario
-from growsim.study.learn_curve import PlanCurve, curves_by_mass
+from growsim.study.learn_curve import Dark, PlanCurve, curves_by_mass
 from growsim.study.learn_grid import Posterior
 from growsim.study.learn_growth import PACE_LOG_SD, ROUGHNESS, SPREAD_LOG_SD, Ripening, learn_growth, ripening_of
 from growsim.study.learn_odd import Seen, drift_of, odd_rows
@@ -23,18 +23,20 @@ from growsim.study.learn_shares import Counted, learn_share
 from growsim.study.learned import Drift, Known, Learned, Lesson, Odd
 
 BARE_GERMINATION_SD, BARE_MASS_CV, BARE_LOSS_SD = 0.05, 0.10, 0.01
-# Log sd of pace and of mass: late moves, warm days and dry tubs that the trays do not tell of.
-PACE_DOUBT, MASS_DOUBT = 0.01, 0.005
+PACE_DOUBT = 0.005  # log sd of pace: late moves, warm days and dry tubs that the trays do not tell of
 NOT_YET_CUT = 1.25  # sowings younger than so many times their typical days may not all be cut
 _SEEDS = "beta-binomial with overdispersion (Johnson, Kemp & Kotz 2005; Gelman et al. 2013)"
 _GROWTH = "interval-censored ripening and mass on the room's growth curve (van Henten 1994; Klein & Moeschberger 2003)"
 
 
-def lesson_of_crop(crop: Crop, scenario: Scenario, curves: Curves, trays: Sequence[TrayRow], said: str) -> Lesson:
-    """Everything the trays of a crop teach. said: which record it is, for the sources in the CHANGE file."""
+def lesson_of_crop(
+    crop: Crop, scenario: Scenario, curves: Curves, trays: Sequence[TrayRow], dark: Dark, said: str
+) -> Lesson:
+    """Everything the trays of a crop teach. dark: when the lights were out. said: which record it is, for the sources
+    in the CHANGE file."""
     rows = [row for row in trays if row.crop == crop.name]
     seeds, losses, growth = _seeds(crop, scenario, rows, said), _losses(crop, rows, said), None
-    growth = _growth(crop, scenario, curves, rows, said)
+    growth = _growth(crop, scenario, curves, rows, dark, said)
     parts = [part for part in (seeds, losses, growth) if part is not None]
     merged: dict[str, Any] = {"name": crop.name}
     for part in parts:
@@ -148,10 +150,10 @@ def _losses(crop: Crop, rows: Sequence[TrayRow], said: str) -> Lesson | None:
     return Lesson((figure,), ({"stages": stages},), notes=notes)
 
 
-def _growth(crop: Crop, scenario: Scenario, curves: Curves, rows: Sequence[TrayRow], said: str) -> Lesson:
+def _growth(crop: Crop, scenario: Scenario, curves: Curves, rows: Sequence[TrayRow], dark: Dark, said: str) -> Lesson:
     """Pace, its spread from sowing to sowing, and mass."""
     curve = PlanCurve(scenario, crop, curves.growth_rate[crop.name])
-    by_mass = curves_by_mass(scenario, crop)
+    by_mass = curves_by_mass(scenario, crop, dark)
     cut = _old_enough(crop, _first_goes(rows))
     odd, out_days, days_drift = _odd_days(crop, cut)
     in_time = [row for row in cut if row not in out_days]
@@ -162,7 +164,7 @@ def _growth(crop: Crop, scenario: Scenario, curves: Curves, rows: Sequence[TrayR
         if made is not None:
             ripenings.append(made if row not in out_mass else made.unweighed())
     pace = prior_of(crop.growth_pace, math.hypot(crop.days_spread_cv, 0.03), PACE_LOG_SD)
-    doubts = [each.doubt for each in ripenings if each.mass is not None]
+    weighed = sum(each.speed is not None for each in ripenings)
     mass = prior_of(
         crop.typical_mass_g,
         math.hypot(3 * crop.days_spread_cv, ROUGHNESS),  # mass goes about as the cube of speed
@@ -170,7 +172,7 @@ def _growth(crop: Crop, scenario: Scenario, curves: Curves, rows: Sequence[TrayR
         centre=crop.typical_mass_g.expected(),
     )
     after, before = learn_growth(ripenings, pace, crop.days_spread_cv, mass)
-    figures = _growth_figures(crop, curve, before, after, len(ripenings), len(doubts), pace, mass)
+    figures = _growth_figures(crop, curve, before, after, len(ripenings), weighed, pace, mass)
     change: dict[str, Any] = {}
     if ripenings:
         found = known_from(np.exp(after.axes[0]), after.marginal(0))
@@ -182,10 +184,10 @@ def _growth(crop: Crop, scenario: Scenario, curves: Curves, rows: Sequence[TrayR
             _source(len(ripenings), pace.weight, said, figures[0].after, "{:.1f} days"),
         )
         change["days_spread_cv"] = float(f"{min(0.5, figures[1].after.mean):.3g}")
-    if doubts:
+    if weighed:
         known = figures[2].after
         change["typical_mass_g"] = figure_table(
-            "lognormal", known.mean, known.sd, _source(len(doubts), mass.weight, said, known, "{:.1f} g")
+            "lognormal", known.mean, known.sd, _source(weighed, mass.weight, said, known, "{:.1f} g")
         )
     return Lesson(figures, (change,) if change else (), (*odd, *odd_mass), (*days_drift, *mass_drift))
 
@@ -199,9 +201,8 @@ def _growth_figures(
         known = known_from(curve.days_up + grows / np.exp(found.axes[0]), found.marginal(0))
         return _wider(known, PACE_DOUBT * grows) if n else known
 
-    def grams(found: Posterior, n: int) -> Known:
-        known = known_from(crop.typical_mass_g.expected() * np.exp(found.axes[2]), found.marginal(2))
-        return _wider(known, MASS_DOUBT * known.middle) if n else known
+    def grams(found: Posterior) -> Known:
+        return known_from(crop.typical_mass_g.expected() * np.exp(found.axes[2]), found.marginal(2))
 
     key = f"crops.{crop.name}"
     spreads = [known_from(np.exp(found.axes[1]), found.marginal(1)) for found in (before, after)]
@@ -211,7 +212,7 @@ def _growth_figures(
         _learned(f"{key}.days_spread_cv", "spreads", crop, "spread of growing speed between sowings", "fraction",
                  crop.days_spread_cv, spreads[0], spreads[1], cut, 4.0, _GROWTH),
         _learned(f"{key}.typical_mass_g", "mass", crop, "grams a plant on its typical day", "g",
-                 crop.typical_mass_g.expected(), grams(before, 0), grams(after, weighed), weighed, mass.weight,
+                 crop.typical_mass_g.expected(), grams(before), grams(after), weighed, mass.weight,
                  _GROWTH),
     )  # fmt: skip
 

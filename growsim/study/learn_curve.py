@@ -7,6 +7,7 @@ planned. Days of growing are counted in hours of light, as the room counts them.
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 
 import numpy as np
@@ -16,19 +17,37 @@ from growsim.growth.curves import base_curve, paced
 from growsim.growth.germination import days_to_emerge
 from growsim.spec.calendar import Calendar
 from growsim.spec.crop import Crop
+from growsim.spec.equipment import LightBank
 from growsim.spec.people import WEEKDAYS
+from growsim.spec.records import FaultRow
 from growsim.spec.scenario import Scenario
 from growsim.spec.uncertain import Uncertain
 
 WORK_BEGINS_AFTER_HOURS = 0.5  # of the shift: about when seeds are sown, plants moved or cut
 NOON = 12.0
 
+Dark = Mapping[str, Sequence[tuple[dt.datetime, dt.datetime]]]
+"""When a light bank was out, by its name: from going down to being mended, one after the other."""
+
 
 MASSES = tuple(np.exp(np.linspace(-0.625, 0.625, 11)))
 """Plants so many times as heavy as the typical one, for each of which the crop's curve is found anew."""
 
 
-def curves_by_mass(scenario: Scenario, crop: Crop) -> list[tuple[float, PlanCurve]]:
+def dark_times(faults: Sequence[FaultRow]) -> Dark:
+    """When the record says that lights were out; a row that does not say when they were back teaches nothing here."""
+    dark: dict[str, list[tuple[dt.datetime, dt.datetime]]] = {}
+    for row in sorted(faults, key=lambda row: row.down):
+        if row.machine != "lights" or row.repaired is None:
+            continue
+        times = dark.setdefault(row.where, [])
+        begin = max(row.down, times[-1][1]) if times else row.down  # an hour written down twice was dark once
+        if row.repaired > begin:
+            times.append((begin, row.repaired))
+    return dark
+
+
+def curves_by_mass(scenario: Scenario, crop: Crop, dark: Dark | None = None) -> list[tuple[float, PlanCurve]]:
     """(times the typical mass, curve of a crop that heavy on its typical day). Masses that no pace reaches are left
     out; a heavier plant crowds its neighbours sooner, so its curve is not the lighter one's drawn out."""
     found = []
@@ -36,7 +55,7 @@ def curves_by_mass(scenario: Scenario, crop: Crop) -> list[tuple[float, PlanCurv
         typical = crop.typical_mass_g.expected() * float(times)
         heavier = crop.model_copy(update={"typical_mass_g": Uncertain(value=typical)})
         try:
-            found.append((float(times), PlanCurve(scenario, heavier, calibrate(heavier, scenario))))
+            found.append((float(times), PlanCurve(scenario, heavier, calibrate(heavier, scenario), dark)))
         except ValueError:  # no pace gives such a plant at this light and spacing
             continue
     return found
@@ -45,7 +64,7 @@ def curves_by_mass(scenario: Scenario, crop: Crop) -> list[tuple[float, PlanCurv
 class PlanCurve:
     """One crop in one room. growth_rate: its pace on the growth model's clock."""
 
-    def __init__(self, scenario: Scenario, crop: Crop, growth_rate: float) -> None:
+    def __init__(self, scenario: Scenario, crop: Crop, growth_rate: float, dark: Dark | None = None) -> None:
         self._scenario, self.crop = scenario, crop
         self._start = dt.datetime.combine(scenario.room.start_date, dt.time())
         self._calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
@@ -59,6 +78,7 @@ class PlanCurve:
             )
             curve = paced(base, growth_rate)
             self._curves.append((np.arange(len(curve.dry)) * curve.step_days, np.array(curve.dry)))
+        self._dark = dark or {}
         self._typical_dry_g = crop.typical_mass_g.expected() * crop.dry_matter_fraction
         self._lights = self._lights_over(self.stages[-1].name)
         self.cutting = frozenset(WEEKDAYS.index(day) for day in scenario.harvest.cutting_weekdays)
@@ -118,26 +138,37 @@ class PlanCurve:
         """Hours of light between two moments, in days of light: the mean over the banks that light the last stage."""
         if end <= begin:
             return 0.0
-        one, two = ((moment - self._start).total_seconds() / 3600.0 for moment in (begin, end))
-        total = sum(weight for _, _, weight in self._lights)
-        return (
-            sum(
-                weight * (_lit_hours(two, on, hours) - _lit_hours(one, on, hours)) / hours
-                for on, hours, weight in self._lights
-            )
-            / total
-        )
+        one, two = self._hour(begin), self._hour(end)
+        lit = sum(weight * self._burnt(bank, one, two) / bank.hours_per_day for bank, weight in self._lights)
+        return lit / sum(weight for _, weight in self._lights)
 
-    def _lights_over(self, stage: str) -> list[tuple[float, float, int]]:
-        """(hour they go on, hours a day, slots) of the light banks over shelves that may hold a stage."""
+    def _burnt(self, bank: LightBank, one: float, two: float) -> float:
+        """Hours a bank burnt between two hours: those on its timer, but for the recorded times it was dark."""
+        hours = _lit_between(bank, one, two)
+        for down, back in self._dark.get(bank.name, ()):
+            begin, end = max(one, self._hour(down)), min(two, self._hour(back))
+            if end > begin:
+                hours -= _lit_between(bank, begin, end)
+        return hours
+
+    def _hour(self, moment: dt.datetime) -> float:
+        return (moment - self._start).total_seconds() / 3600.0
+
+    def _lights_over(self, stage: str) -> list[tuple[LightBank, int]]:
+        """The light banks over shelves that may hold a stage, with the number of its slots."""
         banks = {bank.name: bank for bank in self._scenario.lights}
         found = []
         for rack in self._scenario.racks:
             slots = sum(group.total_slots for group in rack.shelves if stage in group.stages)
             if slots:
-                bank = banks[rack.lights]
-                found.append((bank.on_hour, bank.hours_per_day, slots))
+                found.append((banks[rack.lights], slots))
         return found
+
+
+def _lit_between(bank: LightBank, one: float, two: float) -> float:
+    """Hours for which a bank's timer has it on, between two hours."""
+    on, hours = bank.on_hour, bank.hours_per_day
+    return _lit_hours(two, on, hours) - _lit_hours(one, on, hours)
 
 
 @lru_cache(maxsize=65536)

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-ZOOMS = 3
+MOST_ZOOMS = 8
+CLOSE_ENOUGH = 0.8  # of what was looked at last, along every axis
 REACH_SD = 4.5
 
 
@@ -46,13 +47,16 @@ def posterior(log_density: Callable[[tuple[np.ndarray, ...]], np.ndarray], axes:
     log_density: gets the values along each axis, gives an array of that shape.
     """
     spans = [(axis.low, axis.high) for axis in axes]
-    for _ in range(ZOOMS):
+    for _ in range(MOST_ZOOMS):
         values = tuple(np.linspace(low, high, axis.points) for (low, high), axis in zip(spans, axes, strict=True))
         logs = log_density(values)
         weights = np.exp(logs - logs.max())
         weights /= weights.sum()
         found = Posterior(values, weights)
-        spans = [_around(found, i, axis) for i, axis in enumerate(axes)]
+        closer = [_around(found, i, axis) for i, axis in enumerate(axes)]
+        if all(b - a > CLOSE_ENOUGH * (high - low) for (a, b), (low, high) in zip(closer, spans, strict=True)):
+            break
+        spans = closer
     return found
 
 

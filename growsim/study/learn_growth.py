@@ -15,6 +15,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy import interpolate, special
 
 from growsim.growth.harvest import mean_above
 from growsim.spec.records import TrayRow
@@ -22,36 +23,39 @@ from growsim.study.learn_curve import PlanCurve
 from growsim.study.learn_grid import Axis, Posterior, posterior
 from growsim.study.learn_prior import Prior
 
-SPEEDS = np.exp(np.linspace(math.log(0.55), math.log(1.7), 121))
+SPEEDS = np.exp(np.linspace(math.log(0.3), math.log(3.0), 461))  # where a curve is looked up, times the planned speed
 LOOKS_BACK = 5  # cutting days by which hands may have been late
-LATE_CHANCES = (0.03, 0.12, 0.35)  # chance that a ripe sowing waits for the next cutting day
+LATE_CHANCES = (0.005, 0.03, 0.12, 0.35)  # chance that a ripe sowing waits for the next cutting day
 BEFORE_RIPE = 1e-3  # chance that somebody cuts an unripe sowing
+NEVER = 9.0  # log of a speed that no sowing has
+FLATTEST = 0.2  # log mass against log speed, where a curve has all but levelled off
 SPREAD_LOG_SD = 0.5
 PACE_LOG_SD = 0.08  # at least so much is not known of the pace of a crop in a room
-# Log sd of a sowing's mean mass besides its speed. The room knows no other reason for sowings to differ, so what chance
-# among plants and trays adds is put down to speed, as the room will have it.
+# Log sd of a sowing's recorded mass besides its speed: the scale and the draining. The room knows no other reason for
+# sowings to differ, so what chance among plants and trays adds is put down to speed, as the room will have it.
 ROUGHNESS = 0.01
+_LATENESS = np.array([[(1 - late) * late**k for k in range(LOOKS_BACK + 1)] for late in LATE_CHANCES])
 
 
 @dataclass(frozen=True)
 class Ripening:
     """One sowing that was cut, seen with each of the masses a plant may have (`masses`: logs, times the typical).
 
-    windows: how likely its day of cutting is, by mass, lateness and speed. relative: how heavy its plants would be
-    against that mass, by mass and speed. mass: of a plant before trimming, against the typical; None where it was not
-    weighed. doubt: its log sd.
+    Speeds are logarithms, against the planned speed. ripe_from: shape (masses, cutting days), the least speed with
+    which it would have been ripe on the day it was cut, on the cutting day before, and so on; NEVER where nobody could
+    have cut it. speed: with which it came to weigh what it weighed, by mass; None where it was not weighed. doubt: log
+    sd of that speed, by mass.
     """
 
     row: TrayRow
     masses: np.ndarray
-    windows: np.ndarray
-    relative: np.ndarray
-    mass: float | None
-    doubt: float
+    ripe_from: np.ndarray
+    speed: np.ndarray | None
+    doubt: np.ndarray
 
     def unweighed(self) -> Ripening:
         """The same sowing, its mass not believed."""
-        return replace(self, mass=None, doubt=math.inf)
+        return replace(self, speed=None)
 
 
 def ripening_of(curves: Sequence[tuple[float, PlanCurve]], row: TrayRow) -> Ripening | None:
@@ -63,56 +67,41 @@ def ripening_of(curves: Sequence[tuple[float, PlanCurve]], row: TrayRow) -> Ripe
     days = first.cutting_days(row.cut, LOOKS_BACK + 1)
     if not days:
         return None
-    at_cut = first.growing_days(row.sown, row.moved, first.at_work(row.cut))
     mornings = [
         first.growing_days(row.sown, row.moved, dt.datetime.combine(day, dt.time()))
         for day in days
         if day > first.last_move(row.sown, row.moved)  # not looked at before its last move
     ]
-    is_cut_off = len(mornings) < len(days)
-    windows = [_window(curve, mornings, is_cut_off) for _, curve in curves]
-    typical = crop.typical_mass_g.expected() / curves[0][0]
-    mass, doubt = None, math.inf
+    masses = np.log([times for times, _ in curves])
+    ripe_from = np.full((masses.size, LOOKS_BACK + 2), NEVER)
+    for i, (_, curve) in enumerate(curves):
+        for k, growing in enumerate(mornings):
+            ripe_from[i, k] = _speed_at(curve.relative_mass(SPEEDS, growing), math.log(crop.cut_from_mass_fraction))[0]
+    speed, slope = None, np.ones(masses.size)
     if row.grams and row.plants:
         chosen = mean_above(crop.smallest_mass_fraction, 1.0, crop.mass_spread_cv)
-        mass = row.grams / row.plants / (1 - crop.trimmed_fraction) / chosen / typical
-        doubt = math.hypot(ROUGHNESS, 0.3 / row.grams)
-    relative = np.array([curve.relative_mass(SPEEDS, at_cut) for _, curve in curves])
-    return Ripening(row, np.log([times for times, _ in curves]), np.array(windows), relative, mass, doubt)
+        typical_g = crop.typical_mass_g.expected() / curves[0][0]
+        log_mass = math.log(row.grams / row.plants / (1 - crop.trimmed_fraction) / chosen / typical_g)
+        at_cut = first.growing_days(row.sown, row.moved, first.at_work(row.cut))
+        found = [
+            _speed_at(curve.relative_mass(SPEEDS, at_cut), log_mass - at)
+            for at, (_, curve) in zip(masses, curves, strict=True)
+        ]
+        speed, slope = (np.array(column) for column in zip(*found, strict=True))
+    doubt = math.hypot(ROUGHNESS, 0.3 / row.grams if row.grams else 0.0) / slope
+    return Ripening(row, masses, ripe_from, speed, doubt)
 
 
-def _window(curve: PlanCurve, mornings: Sequence[tuple[float, ...]], is_cut_off: bool) -> np.ndarray:
-    """How likely the day of cutting is, for each lateness and speed. mornings: days of growing at each cutting day, the
-    latest first. is_cut_off: before the last of them nobody looked."""
-    threshold = curve.crop.cut_from_mass_fraction
-    ripe_from = [_speed_at(curve.relative_mass(SPEEDS, growing), threshold) for growing in mornings]
-    if is_cut_off:
-        ripe_from.append(math.inf)
-    window = np.full((len(LATE_CHANCES), SPEEDS.size), BEFORE_RIPE)
-    for i, late in enumerate(LATE_CHANCES):
-        for k in range(len(ripe_from) - 1):
-            window[i] += (1 - late) * late**k * _between(ripe_from[k], ripe_from[k + 1])
-        if ripe_from and math.isfinite(ripe_from[-1]):
-            window[i] += late ** (len(ripe_from) - 1) * _between(ripe_from[-1], math.inf)
-    return window
+def _speed_at(masses: np.ndarray, log_mass: float) -> tuple[float, float]:
+    """Log of the speed that gives a mass, between points by straight lines, and how fast log mass rises with it there.
 
-
-def _speed_at(masses: np.ndarray, threshold: float) -> float:
-    """The speed at which the threshold is reached, between grid points by straight lines."""
-    if masses[-1] < threshold:
-        return math.inf
-    if masses[0] >= threshold:
-        return 0.0
-    return float(np.exp(np.interp(threshold, masses, np.log(SPEEDS))))
-
-
-def _between(low: float, high: float) -> np.ndarray:
-    """For each cell of the grid of speeds, the share of it between two speeds (in logarithms)."""
-    logs = np.log(SPEEDS)
-    half = (logs[1] - logs[0]) / 2
-    a, b = (math.log(end) if 0 < end < math.inf else (-math.inf if end <= 0 else math.inf) for end in (low, high))
-    inside: np.ndarray = np.clip((np.minimum(logs + half, b) - np.maximum(logs - half, a)) / (2 * half), 0.0, 1.0)
-    return inside
+    masses: with each of SPEEDS. Held at the ends, which lie far beyond any sowing."""
+    logs, log_speeds = np.log(masses), np.log(SPEEDS)
+    at = int(np.clip(np.searchsorted(logs, log_mass), 1, logs.size - 1))
+    step = log_speeds[at] - log_speeds[at - 1]
+    slope = max(float((logs[at] - logs[at - 1]) / step), FLATTEST)
+    beyond = min(max((log_mass - logs[at - 1]) / slope, 0.0), step)
+    return float(log_speeds[at - 1] + beyond), slope
 
 
 def learn_growth(
@@ -122,20 +111,10 @@ def learn_growth(
 
     pace, mass: priors of factors about 1. spread_cv: of speed between sowings, as the room file has it.
     """
-    typical_spread = max(spread_cv, 0.01)
-    log_speeds = np.log(SPEEDS)
-    pace_sd, mass_sd = (
-        math.sqrt(math.log1p((pace.sd / pace.mean) ** 2)),
-        math.sqrt(math.log1p((mass.sd / mass.mean) ** 2)),
-    )
+    pace_sd, mass_sd = (math.sqrt(math.log1p((prior.sd / prior.mean) ** 2)) for prior in (pace, mass))
     pace_at, mass_at = math.log(pace.mean) - pace_sd**2 / 2, math.log(mass.mean) - mass_sd**2 / 2
-    spread_at = math.log(typical_spread)
-    nodes = sowings[0].masses if sowings else np.zeros(1)
-    windows = np.array([sowing.windows for sowing in sowings])  # sowing, mass, lateness, speed
-    weighed = np.array([sowing.mass is not None for sowing in sowings], dtype=bool)
-    log_weighed = np.array([math.log(sowing.mass) if sowing.mass else 0.0 for sowing in sowings])
-    log_curves = np.array([np.log(sowing.relative) for sowing in sowings])  # sowing, mass, speed
-    doubts = np.array([sowing.doubt if sowing.mass else 1.0 for sowing in sowings])
+    spread_at = math.log(max(spread_cv, 0.01))
+    seen = _Seen(sowings) if sowings else None
 
     def log_prior(values: tuple[np.ndarray, ...]) -> np.ndarray:
         paces, spreads, masses = values
@@ -147,28 +126,7 @@ def learn_growth(
         return logs
 
     def log_density(values: tuple[np.ndarray, ...]) -> np.ndarray:
-        logs = log_prior(values)
-        if not sowings:
-            return logs
-        paces, spreads, masses = values
-        # Chance of each speed, for each (pace, spread): lognormal with mean exp(pace) and that cv.
-        log_sds = np.sqrt(np.log1p(np.exp(2 * spreads)))
-        centres = paces[:, None] - (log_sds**2)[None, :] / 2
-        z = (log_speeds[None, None, :] - centres[:, :, None]) / log_sds[None, :, None]
-        chances = np.exp(-0.5 * z**2)
-        chances /= chances.sum(axis=2, keepdims=True)
-        flat = chances.reshape(-1, log_speeds.size)
-        for k, log_mass in enumerate(masses):
-            below, share = _node(nodes, log_mass)
-            window = (1 - share) * windows[:, below] + share * windows[:, below + 1]
-            log_curve = (1 - share) * log_curves[:, below] + share * log_curves[:, below + 1]
-            off = (log_weighed[:, None] - log_mass - log_curve) / doubts[:, None]
-            says = np.where(weighed[:, None], np.exp(-0.5 * np.minimum(off**2, 700.0)), 1.0)
-            by_lateness = [
-                np.log(np.maximum(flat @ (window[:, i] * says).T, 1e-300)).sum(axis=1) for i in range(len(LATE_CHANCES))
-            ]
-            logs[:, :, k] += np.logaddexp.reduce(by_lateness, axis=0).reshape(paces.size, spreads.size)
-        return logs
+        return log_prior(values) + _log_likelihood(seen, *values) if seen else log_prior(values)
 
     axes = (
         Axis(pace_at - 5 * pace_sd, pace_at + 5 * pace_sd, 25, -0.6, 0.5),
@@ -178,9 +136,45 @@ def learn_growth(
     return posterior(log_density, axes), posterior(log_prior, axes)
 
 
-def _node(nodes: np.ndarray, at: float) -> tuple[int, float]:
-    """The node below a value, and how far it lies towards the next; the ends are held."""
-    if nodes.size == 1:
-        raise ValueError("growth needs curves for two masses at least")
-    below = int(np.clip(np.searchsorted(nodes, at) - 1, 0, nodes.size - 2))
-    return below, float(np.clip((at - nodes[below]) / (nodes[below + 1] - nodes[below]), 0.0, 1.0))
+def _log_likelihood(seen: _Seen, paces: np.ndarray, spreads: np.ndarray, masses: np.ndarray) -> np.ndarray:
+    """Of all sowings, shape (paces, spreads, masses).
+
+    The log of a sowing's speed is normal. Its weight says of it a normal thing too, about `speed` with sd `doubt`, so
+    given both it is normal again, and the chance of its day of cutting is a sum of areas under that curve.
+    """
+    sds = np.sqrt(np.log1p(np.exp(2 * spreads)))[None, :, None]
+    centres = paces[:, None, None] - sds**2 / 2  # lognormal with mean exp(pace)
+    logs = np.zeros((len(LATE_CHANCES), paces.size, spreads.size, masses.size))
+    for weighed, (speed, log_doubt, *ripe_from) in zip(seen.weighed, seen.at(masses), strict=True):
+        centre, sd = centres, sds
+        if weighed:
+            doubt = np.exp(log_doubt)
+            both = sds**2 + doubt**2
+            # The density of log mass is that of log speed times d(log speed)/d(log mass), which goes as the doubt.
+            logs += log_doubt - 0.5 * (np.log(both) + (speed - centres) ** 2 / both)
+            centre, sd = (centres * doubt**2 + speed * sds**2) / both, sds * doubt / np.sqrt(both)
+        slower = special.ndtr((np.array(ripe_from)[:, None, None, :] - centre) / sd)  # chance that it was not yet ripe
+        logs += np.log(BEFORE_RIPE + np.tensordot(_LATENESS, slower[1:] - slower[:-1], axes=1))
+    summed: np.ndarray = np.logaddexp.reduce(logs, axis=0)
+    return summed
+
+
+class _Seen:
+    """All sowings, looked up at any mass: smoothly between the masses whose curves are known."""
+
+    def __init__(self, sowings: Sequence[Ripening]) -> None:
+        self._masses = sowings[0].masses
+        if self._masses.size < 2:
+            raise ValueError("growth needs curves for two masses at least")
+        self.weighed = [sowing.speed is not None for sowing in sowings]
+        columns = [
+            np.column_stack([sowing.speed if sowing.speed is not None else 0 * sowing.masses, np.log(sowing.doubt),
+                             sowing.ripe_from]) for sowing in sowings
+        ]  # fmt: skip
+        self._between = interpolate.PchipInterpolator(self._masses, np.array(columns), axis=1)
+
+    def at(self, masses: np.ndarray) -> np.ndarray:
+        """Shape (sowings, columns, masses): speed, log of its doubt, and what it was ripe from. Held at the ends."""
+        held = np.clip(masses, self._masses[0], self._masses[-1])
+        found: np.ndarray = np.moveaxis(self._between(held), 1, 2)
+        return found

@@ -13,13 +13,14 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from scipy import stats
+from scipy import interpolate, stats
 
 from growsim.spec.uncertain import Uncertain
 from growsim.study.learned import HIGH, LOW, Known
 
 MOST_RECORDS = 2.0
 WIDER = 1.5
+FINER = 20  # points between two of the grid, for reading off its ranges
 
 
 @dataclass(frozen=True)
@@ -68,10 +69,16 @@ def prior_of(figure: Uncertain, record_sd: float, bare_sd: float, *, centre: flo
 
 
 def known_from(values: np.ndarray, weights: np.ndarray) -> Known:
-    """What weighted values say: from a posterior on a grid. Quantiles between points by straight lines."""
-    order = np.argsort(values)
-    v, w = np.asarray(values, dtype=float)[order], np.asarray(weights, dtype=float)[order]
-    w = w / w.sum()
+    """What weighted values say: from a posterior on a grid, weights on its points in order (values may fall).
+
+    Between the points the logarithm of the weight goes on smoothly (monotone cubics; straight lines in the summed
+    weights would make a range too wide where the points lie a standard deviation apart).
+    """
+    at, fine = np.arange(len(values)), np.linspace(0, len(values) - 1, FINER * (len(values) - 1) + 1)
+    v = interpolate.pchip_interpolate(at, np.asarray(values, dtype=float), fine)
+    w = np.exp(interpolate.pchip_interpolate(at, np.log(np.maximum(weights / np.max(weights), 1e-15)), fine))
+    order = np.argsort(v)
+    v, w = v[order], w[order] / w.sum()
     reached = np.cumsum(w) - w / 2.0
     mean = float((v * w).sum())
     sd = float(np.sqrt(max(0.0, ((v - mean) ** 2 * w).sum())))

@@ -273,3 +273,16 @@ def test_pieces_of_a_change_come_together_by_name() -> None:
         "crops": [{"name": "basil", "a": 1, "c": 3}, {"name": "kale", "d": 4}],
         "crew": {"tasks": [{"name": "cut", "b": {"value": 2}}], "e": [1, 2]},
     }
+
+
+def test_dark_hours_are_said_not_to_count(tables: Tables, tmp_path: Path) -> None:
+    """A record with the lights out twice says so, and takes the crops to be faster than one that keeps quiet of it."""
+    down = dt.datetime(2031, 3, 10)
+    rows = [["lights", None, at, at, at + dt.timedelta(hours=60)] for at in (down, down + dt.timedelta(days=40))]
+    told = learned({**tables, "faults": rows}, tmp_path / "told")
+    quiet = learned({**tables, "faults": []}, tmp_path / "quiet")
+    key = "crops.cutting leaf.days_to_typical_mass"
+
+    assert any(note.startswith("The lights were out 2 times") for note in told.notes)
+    assert not any("lights were out" in note for note in quiet.notes)
+    assert figure(told, key).after.middle < figure(quiet, key).after.middle
