@@ -43,6 +43,15 @@ class Book:
         found = self._sorted_out().get(kind, [])
         return found[bisect_left(found, begin_minute, key=_minute) : bisect_left(found, end_minute, key=_minute)]
 
+    def forget(self) -> None:
+        """Let go of all records, once measured.
+
+        The room and its book hold on to one another; the records would wait, for nothing, until the garbage collector
+        has gone through every one of them.
+        """
+        self.records.clear()
+        self._by_kind, self._sorted_upto = {}, 0
+
     def _sorted_out(self) -> dict[type, list[Any]]:
         """Records by kind, sorted out once and again only if the book has grown since."""
         if self._sorted_upto != len(self.records):
