@@ -107,6 +107,9 @@ def ready(figure: Uncertain) -> Callable[[Uniforms], float]:
     """`draw` for a figure that is drawn again and again: the same values, but what the figure says is read once."""
     low, likely, high = figure.low, figure.likely, figure.high
     is_cut = figure.at_least is not None or figure.at_most is not None
+    if figure.is_fixed and not is_cut:
+        value = figure.expected()
+        return lambda stream: value
     if is_cut or low is None or likely is None or high is None or low == high:
         return partial(draw, figure)
     span, rise, fall = high - low, likely - low, high - likely

@@ -195,22 +195,18 @@ class Crew:
 
     def _choose(self, _: Any) -> None:
         self._choosing_at = _NOT_YET
-        take, work = self._board.take, self._work
+        take, plan, now = self._board.take, self._clock.at, self._clock.now
         still_idle: list[Person] = []
         for person in self._idle:
-            piece = take(person.shift.lead)
-            if piece is None:
+            taken = take(person.shift.lead)
+            if taken is None:
                 still_idle.append(person)
-            else:
-                work(person, *piece)
+                continue
+            job, piece_minutes = taken
+            needed, over = ceil(piece_minutes / person.pace - 1e-9), person.shift.end_minute
+            end = now + needed if now + needed < over else over
+            plan(end, _FINISHED, partial(self._stop, person, job, piece_minutes, now, needed, end))
         self._idle = still_idle
-
-    def _work(self, person: Person, job: Job, piece_minutes: float) -> None:
-        began, over = self._clock.now, person.shift.end_minute
-        needed = ceil(piece_minutes / person.pace - 1e-9)
-        end = began + needed
-        end = min(end, over)
-        self._clock.at(end, _FINISHED, partial(self._stop, person, job, piece_minutes, began, needed, end))
 
     def _stop(self, person: Person, job: Job, piece_minutes: float, began: int, needed: int, end: int, _: Any) -> None:
         here, worked = person.shift, end - began

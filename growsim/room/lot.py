@@ -189,7 +189,10 @@ def find_slots(room: RoomHere, part: Part, index: int, deadline: int) -> Generat
     since = room.clock.now
     while True:
         asked = room.clock.now
-        grant: Grant = yield room.slots_for(stage, math.ceil(part.plants / places), deadline, since)
+        trays_needed = math.ceil(part.plants / places)
+        grant = room.slots_at_once(stage, trays_needed)
+        if not grant:
+            grant = yield room.slots_for(stage, trays_needed, deadline, since)
         waited = room.clock.now - asked
         if waited or not grant:
             room.book.write(

@@ -9,7 +9,7 @@ from growsim.ledger.book import Book
 from growsim.ledger.events import MetersRead, Standing
 from growsim.room.air import Air
 from growsim.room.board import Board
-from growsim.room.clock import Clock
+from growsim.room.clock import AT_ONCE, Clock
 from growsim.room.crew import Crew
 from growsim.room.lot import grow_on, sow
 from growsim.room.machines import Machine, Mains
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from growsim.chance.streams import Luck
     from growsim.growth.crops import Curves
     from growsim.growth.curves import MassCurve
+    from growsim.room.shelves import Grant
     from growsim.spec.crop import Crop, Stage
     from growsim.spec.plan import RunPlan
     from growsim.spec.scenario import Scenario
@@ -243,6 +244,10 @@ class RoomHere:
         part = Part(lot, number, self._parts_ever, stand, self.book)
         self._parts[part] = None
         return part
+
+    def slots_at_once(self, stage: Stage, trays: int) -> Grant:
+        """Slots given here and now: some or all of what is asked for, or [] where one has to wait for them."""
+        return self.shelves.at_once(stage.name, stage.tray, trays) if self.clock.is_quiet_until(AT_ONCE) else []
 
     def slots_for(self, stage: Stage, trays: int, deadline: int, since: int) -> simpy.Event:
         """An event whose value is the slots given: some or all of what is asked for, or [] at the deadline."""

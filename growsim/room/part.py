@@ -76,7 +76,8 @@ class Part:
     """Plants standing together. Ages are days on the mass curve of the present stand.
 
     plants: living plants (0 until they are up). stood: how many came to this stand. extra: seedlings still to be
-    pulled. seeds: seeds not yet up. rank: how many parts there were before it; the oldest wakes first.
+    pulled. seeds: seeds not yet up. name: as the board tells of it. rank: how many parts there were before it; the
+    oldest wakes first.
     """
 
     __slots__ = (
@@ -99,6 +100,7 @@ class Part:
         "heat_lost",
         "heat_plants",
         "lot",
+        "name",
         "number",
         "plants",
         "rank",
@@ -115,6 +117,7 @@ class Part:
     def __init__(self, lot: Lot, number: int, rank: int, stand: Stand, book: Book) -> None:
         self.lot = lot
         self.number = number
+        self.name = f"{lot.name} #{number}"
         self.rank = rank
         self.stand = stand
         self.book = book

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 
 from growsim.chance.draws import ready
 from growsim.room.board import Job
-from growsim.spec.calendar import Order
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -20,8 +19,6 @@ if TYPE_CHECKING:
     from growsim.room.part import Part
     from growsim.room.rota import Rota
     from growsim.spec.people import Crew, Task
-
-_WAKE = Order.WAKE
 
 
 class Kind:
@@ -47,19 +44,19 @@ class Tasks:
 
     def post(self, task: str, part: Part, units: float, done: Callable[[Job], None]) -> Job:
         """Put work on a part on the board; `done` is called when it is finished or withdrawn."""
-        return self._post(task, f"{part.lot.name} #{part.number}", units, done, part)
+        return self._post(task, part.name, f"{part.stand.stage}.{part.already_cut}", units, done)
 
     def post_about(self, task: str, about: str, units: float, done: Callable[[Job], None]) -> Job:
         """Put work on the board that belongs to no lot."""
-        return self._post(task, about, units, done, None)
+        return self._post(task, about, self._clock.now, units, done)
 
-    def _post(self, task: str, about: str, units: float, done: Callable[[Job], None], part: Part | None) -> Job:
-        """A task the room file does not name takes no time."""
+    def _post(self, task: str, about: str, when: int | str, units: float, done: Callable[[Job], None]) -> Job:
+        """`when` tells this work from other work of the kind on the same. A task the room file does not name takes no
+        time."""
         kind = self._kinds.get(task)
         minutes, needs_lead, priority = 0, False, 0
         if kind is not None:
             if kind.is_drawn:  # the same work in another plan has the same luck
-                when = self._clock.now if part is None else f"{part.stand.stage}.{part.already_cut}"
                 luck = self._luck.stream(f"work.{task}.{about}.{when}")
                 total = kind.draw(luck) + units * kind.draw_each(luck)
             else:
@@ -92,4 +89,4 @@ class Tasks:
             else:
                 self._board.withdraw(job)
 
-        self._clock.at(max(give_up(), self._clock.now), _WAKE, ask_again)
+        self._clock.at_deadline(max(give_up(), self._clock.now), ask_again)
