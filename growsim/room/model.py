@@ -14,7 +14,7 @@ from growsim.room.crew import Crew
 from growsim.room.lot import grow_on, sow
 from growsim.room.machines import Machine, Mains
 from growsim.room.part import Lot, Part, Stand
-from growsim.room.racks import Bank, Paces, RackHere
+from growsim.room.racks import Bank, RackHere
 from growsim.room.rota import Rota
 from growsim.room.shelves import ShelfBook
 from growsim.room.standing import lie_already, stand_already
@@ -138,8 +138,8 @@ class RoomHere:
         heat_pump = machine("heat pump", "", scenario.climate.reliability, 1.0)
         co2 = machine("co2", "", scenario.co2.reliability, 1.0)
         self.air = Air(
-            scenario, list(self.banks.values()), list(self.racks.values()), heat_pump, co2, self.mains, Paces(),
-            clock, self.calendar, book, luck,
+            scenario, list(self.banks.values()), list(self.racks.values()), heat_pump, co2, self.mains, clock,
+            self.calendar, book, luck,
         )  # fmt: skip
         for tub_here in self.tubs.values():
             tub_here.on_strength = self._strength_changed

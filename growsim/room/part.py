@@ -13,11 +13,14 @@ from growsim.growth.stress import plug_hours, surviving_fraction
 from growsim.ledger.events import Lost
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from growsim.growth.curves import MassCurve
     from growsim.ledger.book import Book
     from growsim.room.clock import Moment
     from growsim.room.racks import RackHere
     from growsim.room.shelves import Bay
+    from growsim.room.tubs import TubHere
     from growsim.spec.crop import Crop
     from growsim.spec.place import Tray
 
@@ -177,26 +180,12 @@ class Part:
 
     def settle(self, minute: int) -> None:
         """Take what has passed into account: the tub is told what was drunk, the age is brought up to date."""
-        growth, thirst = self.stand.rack.clocks(minute)
-        if thirst != self._thirst_base or growth != self._growth_base or self.is_dry:
-            self.settle_at(minute, growth, thirst)
-
-    def settle_at(self, minute: int, growth: float, thirst: float) -> float:
-        """`settle`, with the rack's clocks at that minute. Gives what a plant of the age reached drinks (mL a day)."""
-        grown, speed = growth - self._growth_base, self.lot.growth
-        if minute > self.stress_minute or grown < 0.0:  # a drought, or rounding: the long way
-            self.stand.rack.tub.drunk_ml += self.drunk_ml(minute, growth, thirst)
-            self._age = self.age(minute) if minute > self.stress_minute else self._age + speed * grown
-            self._water_base, rate_ml = self.curve.water_and_rate(self._age)
-        else:
-            self._age += speed * grown
-            water_ml, rate_ml = self.curve.water_and_rate(self._age)
-            drunk = (water_ml - self._water_base) / speed + (thirst - self._thirst_base - grown) * self.rate_ml
-            if drunk > 0.0:
-                self.stand.rack.tub.drunk_ml += self.plants * drunk
-            self._water_base = water_ml
-        self._growth_base, self._thirst_base = growth, thirst
-        return rate_ml
+        rack = self.stand.rack
+        growth, thirst = rack.clocks(minute)
+        if thirst != self._thirst_base or growth != self._growth_base or self.stress_minute < FAR:
+            rate_ml = self.rate_ml
+            settle_all((self,), rack.tub, minute, growth, thirst)
+            self.rate_ml = rate_ml  # until all plants of the tub settle
 
     def hand_over(self, other: Part, plants: int) -> None:
         """So many plants become a part of their own where they stand, with their share of drought and heat so far."""
@@ -273,3 +262,22 @@ class Part:
         self.settle(minute)
         self.stress_minute = self.empty_minute = FAR
         self.dry_plants = self.dry_lost = 0
+
+
+def settle_all(parts: Iterable[Part], tub: TubHere, minute: int, growth: float, thirst: float) -> None:
+    """Parts on one rack of a tub take into account what has passed, with the rack's clocks at that minute, and drink on
+    at the rate of the age they have reached. One call for all of them: it is made for every part and day."""
+    for part in parts:
+        grown, speed = growth - part._growth_base, part.lot.growth
+        if minute > part.stress_minute or grown < 0.0:  # a drought, or rounding: the long way
+            tub.drunk_ml += part.drunk_ml(minute, growth, thirst)
+            part._age = part.age(minute) if minute > part.stress_minute else part._age + speed * grown
+            part._water_base, part.rate_ml = part.curve.water_and_rate(part._age)
+        else:
+            age = part._age = part._age + speed * grown
+            water_ml, rate_ml = part.curve.water_and_rate(age)
+            drunk = (water_ml - part._water_base) / speed + (thirst - part._thirst_base - grown) * part.rate_ml
+            if drunk > 0.0:
+                tub.drunk_ml += part.plants * drunk
+            part._water_base, part.rate_ml = water_ml, rate_ml
+        part._growth_base, part._thirst_base = growth, thirst

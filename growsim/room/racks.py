@@ -12,6 +12,7 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from growsim.growth.curves import Environment, growth_pace, water_pace
+from growsim.room.part import settle_all
 
 if TYPE_CHECKING:
     from growsim.room.machines import Machine, Mains
@@ -100,6 +101,7 @@ class RackHere:
         self.bank = bank
         self.setpoint = setpoint
         self.fastest_pace = fastest_pace(setpoint)
+        self.paces = Paces(setpoint)
         self.tub: TubHere  # the tub puts itself here
         self.parts: dict[Part, None] = {}
         lit_share = bank.lit_minutes_a_day / _MINUTES
@@ -197,9 +199,8 @@ class RackHere:
 
         All plants of a tub together: its level shifts, and its look ahead has to be planned anew. Gives both clocks.
         """
-        growth, thirst = clocks = self.clocks(now)
-        for part in self.parts:
-            part.rate_ml = part.settle_at(now, growth, thirst)
+        clocks = self.clocks(now)
+        settle_all(self.parts, self.tub, now, *clocks)
         return clocks
 
     def set_paces(self, now: int, growth: float, thirst: float) -> None:
@@ -240,16 +241,18 @@ def fastest_pace(setpoint: Environment) -> float:
 class Paces:
     """Growth and thirst of a rack in other air than its set-points, remembered by tenth of a degree and 10 ppm."""
 
-    def __init__(self) -> None:
-        self._known: dict[tuple[Environment, float, float], tuple[float, float]] = {}
+    def __init__(self, setpoint: Environment) -> None:
+        self._setpoint = setpoint
+        self._known: dict[tuple[float, float], tuple[float, float]] = {}
 
-    def of(self, setpoint: Environment, air_temperature_c: float, co2_ppm: float) -> tuple[float, float]:
+    def of(self, air_temperature_c: float, co2_ppm: float) -> tuple[float, float]:
         """(growth pace, thirst pace), 1 at the set-points."""
+        setpoint = self._setpoint
         air, ppm = round(air_temperature_c, 1), round(co2_ppm, -1)
         if abs(air - setpoint.air_temperature_c) < 0.05 and abs(co2_ppm - setpoint.co2_ppm) < 5.0:
             return 1.0, 1.0
-        key = (setpoint, air, ppm)
-        if key not in self._known:
+        known = self._known.get((air, ppm))
+        if known is None:
             now = Environment(
                 ppfd_umol_m2_s=setpoint.ppfd_umol_m2_s,
                 light_hours=setpoint.light_hours,
@@ -257,5 +260,5 @@ class Paces:
                 co2_ppm=ppm,
                 relative_humidity_percent=setpoint.relative_humidity_percent,
             )
-            self._known[key] = growth_pace(now, setpoint), water_pace(now, setpoint)
-        return self._known[key]
+            known = self._known[air, ppm] = growth_pace(now, setpoint), water_pace(now, setpoint)
+        return known
