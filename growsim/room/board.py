@@ -89,7 +89,7 @@ class Board:
 
     def post(self, job: Job, units: float) -> None:
         """Put a job on the board. A job without work is finished at once."""
-        self._book.write(TaskDue(self._clock.now, job.task, job.about, units, job.minutes, job.due_minute))
+        self._book.write((self._clock.now, job.task, job.about, units, job.minutes, job.due_minute, TaskDue))
         if job.minutes <= 0:
             self._close(job, finished=True)
             return
@@ -147,5 +147,5 @@ class Board:
 
     def _close(self, job: Job, *, finished: bool) -> None:
         job.is_open, job.finished = False, finished
-        self._book.write(TaskDone(self._clock.now, job.task, job.about, job.due_minute, job.worked, finished))
+        self._book.write((self._clock.now, job.task, job.about, job.due_minute, job.worked, finished, TaskDone))
         job.done(job)

@@ -212,7 +212,7 @@ class Crew:
         here, worked = person.shift, end - began
         left = 0.0 if worked >= needed else piece_minutes - worked * person.pace
         here.worked_minutes += worked
-        self._book.write(Worked(end, person.name, job.task, job.about, began))
+        self._book.write((end, person.name, job.task, job.about, began, Worked))
         if end < here.end_minute:
             self._idle.append(person)
         is_planned, self._choosing_at = self._choosing_at == end, end
