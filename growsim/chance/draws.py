@@ -86,10 +86,16 @@ def _count_up(u: float, n: int, p: float, *, upper: bool) -> int:
     mass = (1.0 - p) ** n
     reached = mass
     k = 0
-    while k < n and (reached < u if upper else reached <= u):
-        mass *= odds * (n - k) / (k + 1)
-        k += 1
-        reached += mass
+    if upper:
+        while k < n and reached < u:
+            mass *= odds * (n - k) / (k + 1)
+            k += 1
+            reached += mass
+    else:
+        while k < n and reached <= u:
+            mass *= odds * (n - k) / (k + 1)
+            k += 1
+            reached += mass
     return k
 
 

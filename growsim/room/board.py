@@ -93,8 +93,7 @@ class Board:
         if job.minutes <= 0:
             self._close(job, finished=True)
             return
-        self._posted += 1
-        job.number = self._posted
+        job.number = self._posted = self._posted + 1
         self._push(job)
         self.on_post()
 

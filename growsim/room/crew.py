@@ -184,15 +184,6 @@ class Crew:
             now = self._choosing_at = self._clock.now
             self._clock.at(now, _CHOOSE, self._choose)
 
-    def _choose_in_turn(self) -> None:
-        """As the last deed of a call: choose here and now where nothing else of this minute would come first."""
-        if not self._idle:
-            self._choosing_at = _NOT_YET
-        elif self._clock.is_quiet_until(_CHOOSE):
-            self._choose(None)
-        else:
-            self._clock.at(self._clock.now, _CHOOSE, self._choose)
-
     def _choose(self, _: Any) -> None:
         self._choosing_at = _NOT_YET
         take, plan, now = self._board.take, self._clock.at, self._clock.now
@@ -217,5 +208,11 @@ class Crew:
             self._idle.append(person)
         is_planned, self._choosing_at = self._choosing_at == end, end
         self._board.put_back(job, left, worked)
-        if not is_planned:
-            self._choose_in_turn()
+        if is_planned:
+            return
+        if not self._idle:
+            self._choosing_at = _NOT_YET
+        elif self._clock.is_quiet_until(_CHOOSE):  # nothing else of this minute would come first
+            self._choose(None)
+        else:
+            self._clock.at(end, _CHOOSE, self._choose)

@@ -11,7 +11,7 @@ from collections.abc import Generator
 from typing import TYPE_CHECKING, Any
 
 from growsim.growth.germination import minutes_to_emerge, relative_emergence, seedlings_per_cell
-from growsim.growth.harvest import mean_above, share_above
+from growsim.growth.harvest import share_and_mean_above
 from growsim.ledger.events import CameUp, Cut, Lost, Moved, SowingSkipped, Sown, Waiting
 from growsim.room.part import Lot, Part, Stand
 from growsim.spec.calendar import day_of
@@ -269,9 +269,10 @@ def cut(room: RoomHere, part: Part, number: int) -> Life:
         typical_g *= crop.regrowth_mass_fraction
     smallest_g = crop.smallest_mass_fraction * typical_g
     luck = room.luck.stream(f"lot.{lot.name}.{part.number}.cut.{number}")
-    good = luck.binomial(part.plants, share_above(smallest_g, grown_g, crop.mass_spread_cv))
+    share, mean_g = share_and_mean_above(smallest_g, grown_g, crop.mass_spread_cv)
+    good = luck.binomial(part.plants, share)
     part.lose(now, part.plants - good, "too_small")
-    grams = round(good * mean_above(smallest_g, grown_g, crop.mass_spread_cv) * (1.0 - crop.trimmed_fraction))
+    grams = round(good * mean_g * (1.0 - crop.trimmed_fraction))
     late = day_of(now) - day_of(part.cut_due_minute)
     if good:
         part.already_cut = True

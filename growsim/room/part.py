@@ -150,7 +150,8 @@ class Part:
     def age(self, minute: int) -> float:
         """Days on the mass curve, as seen from the present state of the rack. Growth stops once plugs are nearly
         dry."""
-        grown = self.stand.rack.growth_clock(min(minute, self.stress_minute)) - self._growth_base
+        last = minute if minute < self.stress_minute else self.stress_minute
+        grown = self.stand.rack.growth_clock(last) - self._growth_base
         return self._age + self.lot.growth * grown if grown > 0.0 else self._age
 
     def set_age(self, age_days: float, minute: int) -> None:
@@ -199,6 +200,8 @@ class Part:
         other.wet_minute, other.heat_from = self.wet_minute, self.heat_from
         other.stress_minute, other.empty_minute, other.dry_since = self.stress_minute, self.empty_minute, self.dry_since
         other._stress_thirst, other._empty_thirst = self._stress_thirst, self._empty_thirst
+        if not (self.dry_plants or self.heat_plants):
+            return
         for count in ("dry_plants", "dry_lost", "heat_plants", "heat_lost"):
             before = getattr(self, count)
             share = before * plants // max(1, now_here)

@@ -122,10 +122,14 @@ class RackHere:
         self._growth_pace = 1.0
         self._thirst_pace = 1.0
         self._lights_are_on = True
+        self._read_minute: int | None = None  # when the clocks were last read, and what they showed:
+        self._read = (0.0, 0.0)  # they are read again and again in one minute
         self._earlier: list[tuple[int, int, float, float, bool]] = []  # what the thirst clock ran by before, of late
 
     def growth_clock(self, minute: int) -> float:
         """Days of growth at set-points so far, as seen from the present state of the rack."""
+        if minute == self._read_minute:
+            return self._read[0]
         if not self._lights_are_on:
             return self._growth
         lit = self.bank.scheduled_minutes(minute) - self._base_lit
@@ -144,16 +148,20 @@ class RackHere:
 
     def clocks(self, minute: int) -> tuple[float, float]:
         """(growth clock, thirst clock) at that minute."""
+        if minute == self._read_minute:
+            return self._read
         passed = minute - self._base_minute
         if passed < 0 or not self._lights_are_on:
             return self.growth_clock(minute), self.thirst_clock(minute)
         bank = self.bank  # both clocks by one look at the timetable
         lit = bank.scheduled_minutes(minute) - self._base_lit
         drunk = lit * self._thirst_lit + (passed - lit) * self._thirst_dark
-        return (
+        self._read_minute = minute
+        self._read = clocks = (
             self._growth + self._growth_pace * lit / bank.lit_minutes_a_day,
             self._thirst + self._thirst_pace * drunk / _MINUTES,
         )
+        return clocks
 
     def _thirst_since(
         self, minute: int, base: int, base_lit: int, thirst: float, pace: float, lit_by_day: bool
@@ -211,6 +219,7 @@ class RackHere:
         clocks = self.settle(now)
         self._remember(now)
         self._growth, self._thirst = clocks
+        self._read_minute = None
         self._base_minute, self._base_lit = now, self.bank.scheduled_minutes(now)
         self._growth_pace, self._thirst_pace, self._lights_are_on = growth, thirst, able
         for part in self.parts:
