@@ -50,11 +50,13 @@ class Book:
 
     def of(self, kind: type[Record]) -> Iterator[Record]:
         """Records of one kind, in order."""
-        return map(_made, self._sorted_out().get(kind, ()))
+        found = self._sorted_out().get(kind, ())
+        return map(_made, found) if kind in OF_WORK else iter(found)
 
     def between(self, kind: type[Record], begin_minute: int, end_minute: int) -> list[Record]:
         """Records of one kind written in [begin, end), in order. What they tell of happened at their first figure."""
-        return [_made(record) for record in self.bare(kind, begin_minute, end_minute)]
+        found = self.bare(kind, begin_minute, end_minute)
+        return [_made(record) for record in found] if kind in OF_WORK else found
 
     def bare(self, kind: type[Record], begin_minute: int, end_minute: int) -> list[Any]:
         """`between`, but of work: all of a kind as `(figure, ..., kind)`."""

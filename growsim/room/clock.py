@@ -89,8 +89,10 @@ class Clock:
 
     def is_quiet_until(self, order: int) -> bool:
         """Whether nothing else is planned for this minute up to and with that place in the order of the day."""
-        queue = self._queue
-        return not queue or queue[0][0] > self.now or queue[0][1] > order
+        if not self._queue:
+            return True
+        minute, first, _, _ = self._queue[0]
+        return bool(minute > self.now or first > order)
 
     def until(self, minute: int, rank: int) -> Moment:
         """A WAKE event for a lot to wait on; of those that share a minute, the lowest rank (from 1 on) first, whenever
@@ -130,8 +132,11 @@ class Clock:
     def run(self, until_minute: int) -> None:
         """Run up to, but not including, that minute."""
         queue, env = self._queue, self.env
-        while queue and queue[0][0] < until_minute:
-            minute, _, _, planned = heappop(queue)
+        while queue:
+            minute, order, number, planned = heappop(queue)
+            if minute >= until_minute:
+                heappush(queue, (minute, order, number, planned))
+                break
             env._now = self.now = minute
             if callable(planned):
                 planned(None)

@@ -128,10 +128,10 @@ class RackHere:
 
     def growth_clock(self, minute: int) -> float:
         """Days of growth at set-points so far, as seen from the present state of the rack."""
-        if minute == self._read_minute:
-            return self._read[0]
         if not self._lights_are_on:
             return self._growth
+        if minute >= self._base_minute:
+            return self.clocks(minute)[0]
         lit = self.bank.scheduled_minutes(minute) - self._base_lit
         return self._growth + self._growth_pace * lit / self.bank.lit_minutes_a_day
 

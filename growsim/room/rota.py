@@ -41,7 +41,7 @@ class Rota:
 
     def due_minute(self, now: int, needs_lead: bool) -> int:
         """End of the day of the next shift not yet over (plus the days allowed): work posted now is due then."""
-        today = day_of(now)
+        today = now // 1440
         known = self._due[needs_lead].get(today)
         if known is None:
             known = self._due[needs_lead][today] = self._due_on(today, needs_lead)
