@@ -41,12 +41,15 @@ def _chances(spec: CrewSpec, luck: Luck) -> Sequence[float]:
 class Volunteer:
     """One sign-up place of a shift and whoever fills it: comes or not, learns, one day leaves to a beginner."""
 
-    __slots__ = ("_chances", "_luck", "_spec", "deviation", "name", "shifts_done")
+    __slots__ = (
+        "_beginner_pace", "_chances", "_luck", "_share_leaving", "_shifts_to_learn", "deviation", "name", "shifts_done",
+    )  # fmt: skip
 
     def __init__(self, name: str, luck: Luck, spec: CrewSpec, chances: Sequence[float]) -> None:
         self.name = name
         self._chances = chances
-        self._spec = spec
+        self._share_leaving = 1.0 / spec.stay_weeks
+        self._beginner_pace, self._shifts_to_learn = spec.beginner_pace, spec.shifts_to_learn
         self._luck = luck.stream(f"crew.{name}")
         self.deviation = self._luck.deviation() * spec.chance_spread_sd
         # Memoryless stays: whoever is here at the start has been here for one exponential stay already.
@@ -55,7 +58,7 @@ class Volunteer:
     def comes(self, month: int) -> bool:
         """One week passes: perhaps a beginner has taken over; does whoever it is come? Two uniforms a week, always."""
         leaves, stays_away = self._luck.random(), self._luck.random()
-        if leaves < 1.0 / self._spec.stay_weeks:
+        if leaves < self._share_leaving:
             self.shifts_done = 0.0
         came = stays_away < self._chances[month] + self.deviation
         if came:
@@ -64,8 +67,8 @@ class Volunteer:
 
     def pace(self) -> float:
         """Share of a practised pace, on the shift just begun."""
-        learnt = 1.0 - exp(-(self.shifts_done - 1.0) / self._spec.shifts_to_learn)
-        return self._spec.beginner_pace + (1.0 - self._spec.beginner_pace) * learnt
+        learnt = 1.0 - exp(-(self.shifts_done - 1.0) / self._shifts_to_learn)
+        return self._beginner_pace + (1.0 - self._beginner_pace) * learnt
 
 
 class Person:

@@ -173,7 +173,7 @@ class Part:
             if minute > self.empty_minute:
                 thirst = self.stand.rack.thirst_clock(self.empty_minute)
         grown = growth - self._growth_base
-        grown = max(grown, 0.0)
+        grown = grown if grown > 0.0 else 0.0
         speed = self.lot.growth
         water_ml = self.curve.water_ml(self._age + speed * grown)
         drunk = (water_ml - self._water_base) / speed + (thirst - self._thirst_base - grown) * self.rate_ml

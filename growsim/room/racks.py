@@ -101,7 +101,7 @@ class RackHere:
         self.bank = bank
         self.setpoint = setpoint
         self.fastest_pace = fastest_pace(setpoint)
-        self.paces = Paces(setpoint)
+        self.paces = paces_at(setpoint)
         self.tub: TubHere  # the tub puts itself here
         self.parts: dict[Part, None] = {}
         lit_share = bank.lit_minutes_a_day / _MINUTES
@@ -195,7 +195,8 @@ class RackHere:
     @property
     def pace(self) -> float:
         """The faster of growing and drinking, against the set-points."""
-        return max(self._growth_pace, self._thirst_pace)
+        growth, thirst = self._growth_pace, self._thirst_pace
+        return growth if growth > thirst else thirst
 
     def drunk_ml(self, minute: int) -> float:
         """What the plants of the rack have drunk since they last settled (mL), now or, if nothing changes, later."""
@@ -271,3 +272,9 @@ class Paces:
             )
             known = self._known[air, ppm] = growth_pace(now, setpoint), water_pace(now, setpoint)
         return known
+
+
+@lru_cache(maxsize=256)
+def paces_at(setpoint: Environment) -> Paces:
+    """The paces of these set-points: of all racks, and of every replication."""
+    return Paces(setpoint)

@@ -61,7 +61,7 @@ class Tasks:
                 total = kind.draw(luck) + units * kind.draw_each(luck)
             else:
                 total = kind.fixed + units * kind.each
-            minutes, needs_lead, priority = max(0, ceil(total * kind.factor - 1e-9)), kind.needs_lead, kind.priority
+            minutes, needs_lead, priority = ceil(total * kind.factor - 1e-9), kind.needs_lead, kind.priority
         due_minute = self._rota.due_minute(self._clock.now, needs_lead)
         job = Job(task, about, minutes, due_minute, needs_lead, priority, done)
         self._board.post(job, units)
@@ -89,4 +89,5 @@ class Tasks:
             else:
                 self._board.withdraw(job)
 
-        self._clock.at_deadline(max(give_up(), self._clock.now), ask_again)
+        over, now = give_up(), self._clock.now
+        self._clock.at_deadline(over if over > now else now, ask_again)
