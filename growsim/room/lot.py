@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from growsim.chance.streams import Stream
     from growsim.room.model import RoomHere
     from growsim.room.shelves import Bay, Grant
-    from growsim.spec.crop import Stage
+    from growsim.room.stages import StageHere
 
 Life = Generator[Any, Any, None]
 SOWING_WAITS_MINUTES = 6 * 1440  # a sowing that finds no slot or no hands for so long is skipped
@@ -29,25 +29,24 @@ SOWING_WAITS_MINUTES = 6 * 1440  # a sowing that finds no slot or no hands for s
 def sow(room: RoomHere, lot: Lot, cells: int) -> None:
     """A sowing falls due: ask for slots for its sheets; whatever gets slots is sown, the rest waits, then is
     skipped."""
-    first = room.stages(lot.crop)[0]
-    trays = math.ceil(cells / room.trays[first.tray].places)
+    first = lot.stages[0]
+    trays = math.ceil(cells / first.places)
     deadline = lot.sow_minute + SOWING_WAITS_MINUTES
     room.shelves.ask(
-        first.name, first.tray, trays, deadline, lambda grant: begin(room, lot, cells, grant), since=lot.sow_minute
+        first.name, first.tray.name, trays, deadline, lambda grant: begin(room, lot, cells, grant), since=lot.sow_minute
     )
 
 
 def begin(room: RoomHere, lot: Lot, cells: int, grant: Grant) -> None:
     """Slots are given: each lot of sheets on its rack is a part, whose life begins. What got none asks again."""
     if not grant:
-        room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop.name, cells, "no slot"))
+        room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop_name, cells, "no slot"))
         return
-    first = room.stages(lot.crop)[0]
-    tray = room.trays[first.tray]
+    first = lot.stages[0]
     for bay, trays in grant:
-        here = min(cells, trays * tray.places)
+        here = min(cells, trays * first.places)
         cells -= here
-        part = room.new_part(lot, Stand(bay, room.racks[bay.rack], first.name, tray, trays))
+        part = room.new_part(lot, Stand(bay, room.racks[bay.rack], first.name, first.tray, trays))
         room.clock.env.process(life(room, part, here))
     if cells > 0:
         sow(room, lot, cells)
@@ -64,8 +63,7 @@ def life(room: RoomHere, part: Part, cells: int) -> Life:
 
 def grow_on(room: RoomHere, part: Part, next_stage: int, slots: tuple[Bay, int] | None = None, cuts: int = 0) -> Life:
     """From standing in one stage, cut so many times before, to the end; `slots` are those a part split off has got."""
-    stages = room.stages(part.lot.crop)
-    for index in range(next_stage, len(stages)):
+    for index in range(next_stage, len(part.lot.stages)):
         if part.plants == 0:
             break
         yield from move(room, part, index, slots)
@@ -84,13 +82,13 @@ def sow_cells(room: RoomHere, part: Part, cells: int) -> Generator[Any, Any, boo
     lot, stand = part.lot, part.stand
     done = yield room.tasks.work("sow", part, cells, lambda: lot.sow_minute + SOWING_WAITS_MINUTES)
     if not done:
-        room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop.name, cells, "no hands"))
+        room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop_name, cells, "no hands"))
         room.shelves.give_back(stand.bay, stand.stage, stand.trays)
         room.forget(part)
         return False
     part.sown_minute = room.clock.now
     part.seeds = cells * lot.crop.seeds_per_cell
-    room.book.write(Sown(part.sown_minute, lot.name, part.number, lot.crop.name, cells, part.seeds, stand.bay.rack))
+    room.book.write(Sown(part.sown_minute, lot.name, part.number, lot.crop_name, cells, part.seeds, stand.bay.rack))
     return True
 
 
@@ -107,13 +105,13 @@ def come_up(room: RoomHere, part: Part, cells: int) -> Life:
     part.extra = seedlings - filled
     part.stand.settle_in(filled)
     now = room.clock.now
-    room.book.write(CameUp(now, lot.name, part.number, crop.name, filled, part.extra, stayed_away))
+    room.book.write(CameUp(now, lot.name, part.number, lot.crop_name, filled, part.extra, stayed_away))
     if stayed_away:
         room.book.write(
-            Lost(now, lot.name, part.number, crop.name, stayed_away, "not_emerged", part.stand.stage, False)
+            Lost(now, lot.name, part.number, lot.crop_name, stayed_away, "not_emerged", part.stand.stage, False)
         )
     if filled:
-        room.stand_on_rack(part, room.curves.seedling_dry_g[crop.name])
+        room.stand_on_rack(part, room.curves.seedling_dry_g[lot.crop_name])
 
 
 def wait_until_up(room: RoomHere, part: Part) -> Generator[Any, Any, float]:
@@ -152,7 +150,7 @@ def book_pulled(room: RoomHere, part: Part) -> None:
     if part.extra > 0:
         lot = part.lot
         room.book.write(
-            Lost(room.clock.now, lot.name, part.number, lot.crop.name, part.extra, "thinned", part.stand.stage, False)
+            Lost(room.clock.now, lot.name, part.number, lot.crop_name, part.extra, "thinned", part.stand.stage, False)
         )
         part.extra = 0
 
@@ -160,9 +158,9 @@ def book_pulled(room: RoomHere, part: Part) -> None:
 def move(room: RoomHere, part: Part, index: int, slots: tuple[Bay, int] | None) -> Life:
     """Wait for the day, for slots, for hands; then the plants stand in the next stage. What does not fit waits on."""
     lot = part.lot
-    stage = room.stages(lot.crop)[index]
-    due = room.move_due(lot, index)
-    deadline = due + round(1440 * stage.latest_days)
+    stage = lot.stages[index]
+    due = lot.sow_minute + stage.due_minutes
+    deadline = due + stage.latest_minutes
     if slots is None:
         yield from sleep(room, part, due)
         if part.plants == 0:
@@ -178,14 +176,14 @@ def move(room: RoomHere, part: Part, index: int, slots: tuple[Bay, int] | None) 
         part.lose(room.clock.now, part.plants, "overgrown")
         return
     luck = room.luck.stream(f"lot.{lot.name}.{part.number}.{stage.name}.handling")
-    part.lose(room.clock.now, luck.binomial(part.plants, room.handling_loss(lot.crop, stage)), "handling")
+    part.lose(room.clock.now, luck.binomial(part.plants, stage.handling_loss), "handling")
     step_over(room, part, stage, bay, trays, due)
 
 
 def find_slots(room: RoomHere, part: Part, index: int, deadline: int) -> Generator[Any, Any, tuple[Bay, int] | None]:
     """Slots for this part; parts are split off for slots on other racks, or for what fits now while the rest waits."""
-    stage = room.stages(part.lot.crop)[index]
-    places = room.trays[stage.tray].places
+    stage = part.lot.stages[index]
+    places = stage.places
     since = room.clock.now
     while True:
         asked = room.clock.now
@@ -213,7 +211,7 @@ def find_slots(room: RoomHere, part: Part, index: int, deadline: int) -> Generat
         room.split_off(part, trays * places, index, (bay, trays))
 
 
-def step_over(room: RoomHere, part: Part, stage: Stage, bay: Bay, trays: int, due: int) -> None:
+def step_over(room: RoomHere, part: Part, stage: StageHere, bay: Bay, trays: int, due: int) -> None:
     """The plants leave their old trays (to be washed) for the new ones, at the same mass."""
     now = room.clock.now
     dry_g = part.curve.dry_g(part.age(now))
@@ -221,17 +219,16 @@ def step_over(room: RoomHere, part: Part, stage: Stage, bay: Bay, trays: int, du
     if part.plants == 0:
         room.shelves.give_back(bay, stage.name, trays)
         return
-    tray = room.trays[stage.tray]
-    needed = math.ceil(part.plants / tray.places)
+    needed = math.ceil(part.plants / stage.places)
     if needed < trays:  # some died meanwhile
         room.shelves.give_back(bay, stage.name, trays - needed)
-    part.stand = Stand(bay, room.racks[bay.rack], stage.name, tray, needed)
+    part.stand = Stand(bay, room.racks[bay.rack], stage.name, stage.tray, needed)
     part.stand.settle_in(part.plants)
     part.stood = part.plants
     room.stand_on_rack(part, dry_g)
     late = max(0, day_of(now) - day_of(due))
     room.book.write(
-        Moved(now, part.lot.name, part.number, part.lot.crop.name, stage.name, part.plants, needed, bay.rack, late)
+        Moved(now, part.lot.name, part.number, part.lot.crop_name, stage.name, part.plants, needed, bay.rack, late)
     )
 
 
@@ -262,7 +259,7 @@ def cut(room: RoomHere, part: Part, number: int) -> Life:
     part.stand.rack.tub.count_dried(part)  # what a drought has killed by now is not cut
     if part.plants == 0:
         return
-    typical_g = room.typical_mass_g[crop.name]
+    typical_g = room.typical_mass_g[lot.crop_name]
     grown_g = part.curve.dry_g(part.age(now)) / crop.dry_matter_fraction * lot.mass
     if number > 1:
         grown_g *= crop.regrowth_mass_fraction
@@ -277,10 +274,13 @@ def cut(room: RoomHere, part: Part, number: int) -> Life:
     if good:
         part.already_cut = True
         room.book.write(
-            Cut(now, lot.name, part.number, crop.name, good, grams, number, late, part.sown_minute, part.stand.bay.rack)
-        )
+            Cut(
+                now, lot.name, part.number, lot.crop_name, good, grams, number, late, part.sown_minute,
+                part.stand.bay.rack,
+            )
+        )  # fmt: skip
         room.tasks.post(
-            "pack", part, grams / 1000.0, lambda _: room.store.add(lot.name, part.number, crop.name, grams, now)
+            "pack", part, grams / 1000.0, lambda _: room.store.add(lot.name, part.number, lot.crop_name, grams, now)
         )
     if good and number < crop.cuts:
         room.grow_again(part)

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from growsim.room.clock import Moment
     from growsim.room.racks import RackHere
     from growsim.room.shelves import Bay
+    from growsim.room.stages import StageHere
     from growsim.room.tubs import TubHere
     from growsim.spec.crop import Crop
     from growsim.spec.place import Tray
@@ -29,7 +30,7 @@ FAR = 2**60  # a minute that never comes
 
 @dataclass(frozen=True, slots=True)
 class Lot:
-    """What all parts of a lot share: crop and luck, drawn at its birth.
+    """What all parts of a lot share: crop, its stages here, and luck, drawn at its birth.
 
     germination: chance of a seed coming up at the best temperature. growth: speed against the crop's own (1).
     mass: packed mass against the crop's own (1). sow_minute: midnight of the planned day of sowing.
@@ -37,6 +38,8 @@ class Lot:
 
     name: str
     crop: Crop
+    crop_name: str
+    stages: tuple[StageHere, ...]
     sow_minute: int
     germination: float
     growth: float
@@ -218,7 +221,7 @@ class Part:
             self.plants -= plants
             lot = self.lot
             self.book.write(
-                Lost(minute, lot.name, self.number, lot.crop.name, plants, cause, self.stand.stage, self.already_cut)
+                Lost(minute, lot.name, self.number, lot.crop_name, plants, cause, self.stand.stage, self.already_cut)
             )
 
     def carry_off(self, minute: int) -> None:

@@ -31,6 +31,7 @@ class Bank:
 
     def __init__(self, spec: LightBank, lit_area_m2: float, machine: Machine, mains: Mains, begin_minute: int) -> None:
         self.spec = spec
+        self.name = spec.name
         self.machine = machine
         self._mains = mains
         self.on_minute = round(spec.on_hour * 60)
