@@ -62,6 +62,8 @@ def binomial(stream: Uniforms, n: int, p: float) -> int:
     """
     if n < 0 or not 0.0 <= p <= 1.0:
         raise ValueError(f"binomial needs n >= 0 and 0 <= p <= 1, not n={n}, p={p}")
+    if 0 < n <= _CHUNK:
+        return binomial_quantile(stream.random(), n, p)
     total = 0
     while n > 0:
         size = min(n, _CHUNK)
