@@ -53,7 +53,7 @@ class Clock:
     def __init__(self, begin_minute: int) -> None:
         self.env = _Environment(initial_time=begin_minute)
         self.now = begin_minute
-        self._queue: list[Any] = self.env._queue
+        self._queue: list[tuple[int, float, int, Any]] = self.env._queue  # type: ignore[assignment]
         self._numbers = self.env._eid
         self._deadlines: dict[int, deque[Callback]] = {}
 
@@ -91,8 +91,8 @@ class Clock:
         """Whether nothing else is planned for this minute up to and with that place in the order of the day."""
         if not self._queue:
             return True
-        minute, first, _, _ = self._queue[0]
-        return bool(minute > self.now or first > order)
+        first = self._queue[0]
+        return first[0] > self.now or first[1] > order
 
     def until(self, minute: int, rank: int) -> Moment:
         """A WAKE event for a lot to wait on; of those that share a minute, the lowest rank (from 1 on) first, whenever

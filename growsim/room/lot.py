@@ -18,6 +18,7 @@ from growsim.spec.calendar import day_of
 
 if TYPE_CHECKING:
     from growsim.chance.streams import Stream
+    from growsim.room.clock import Moment
     from growsim.room.model import RoomHere
     from growsim.room.shelves import Bay, Grant
     from growsim.room.stages import StageHere
@@ -162,7 +163,8 @@ def move(room: RoomHere, part: Part, index: int, slots: tuple[Bay, int] | None) 
     due = lot.sow_minute + stage.due_minutes
     deadline = due + stage.latest_minutes
     if slots is None:
-        yield from sleep(room, part, due)
+        if due > room.clock.now:
+            yield asleep(room, part, due)
         if part.plants == 0:
             return
         slots = yield from find_slots(room, part, index, deadline)
@@ -244,7 +246,7 @@ def ripen(room: RoomHere, part: Part) -> Life:
         if age >= ripe_age and room.is_cutting_morning(now):
             part.cut_due_minute = now
             return
-        yield from sleep(room, part, room.next_look_for_ripeness(part, ripe_age))
+        yield asleep(room, part, room.next_look_for_ripeness(part, ripe_age))
 
 
 def cut(room: RoomHere, part: Part, number: int) -> Life:
@@ -295,9 +297,7 @@ def clear_away(room: RoomHere, part: Part) -> None:
     room.forget(part)
 
 
-def sleep(room: RoomHere, part: Part, until_minute: int) -> Life:
-    """Sleep until that minute, or until there are no plants left to sleep for."""
-    if until_minute > room.clock.now and part.plants > 0:
-        part.sleeping = room.clock.until(until_minute, part.rank)
-        yield part.sleeping
-        part.sleeping = None
+def asleep(room: RoomHere, part: Part, until_minute: int) -> Moment:
+    """What a part waits on to sleep until a minute to come; it is roused sooner where no plants are left."""
+    part.sleeping = room.clock.until(until_minute, part.rank)
+    return part.sleeping
