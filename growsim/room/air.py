@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from growsim.room.clock import Clock
     from growsim.room.machines import Machine, Mains
     from growsim.room.part import Part
-    from growsim.room.racks import Bank, Paces, RackHere
+    from growsim.room.racks import Bank, RackHere
     from growsim.spec.calendar import Calendar
     from growsim.spec.scenario import Scenario
 
@@ -54,7 +54,6 @@ class Air:
         heat_pump: Machine,
         co2: Machine,
         mains: Mains,
-        paces: Paces,
         clock: Clock,
         calendar: Calendar,
         book: Book,
@@ -63,7 +62,7 @@ class Air:
         self._room, self._climate, self._co2_spec = scenario.room, scenario.climate, scenario.co2
         self._banks, self._racks = banks, racks
         self._heat_pump, self._co2, self._mains = heat_pump, co2, mains
-        self._paces, self._clock, self._calendar, self._book, self._luck = paces, clock, calendar, book, luck
+        self._clock, self._calendar, self._book, self._luck = clock, calendar, book, luck
         room = scenario.room
         self._volume_m3 = room.floor_area_m2 * room.height_m
         self._conductance_w_per_k = physics.conductance_w_per_k(
@@ -195,7 +194,7 @@ class Air:
                 self._hold()
                 return
             self._is_in_trouble = True
-            self._warm_spell.end(self._parts())
+            self._warm_spell.end(self._parts)
             self._now_c = self._equilibrium_c = self._growing_c
             self._step_began = now
             self._heat_pump_w = 0.0
@@ -222,7 +221,7 @@ class Air:
         self._close_step(now)
         is_back = self._is_back()
         if is_back or self._now_c <= self._climate.air_temperature_c:
-            self._warm_spell.end(self._parts())
+            self._warm_spell.end(self._parts)
         if is_back:
             self._is_in_trouble = False
             self._book.write(AirRead(now, round(self._now_c, 2)))
@@ -244,7 +243,7 @@ class Air:
         start_c, self._now_c = self._now_c, self._after(minutes)
         self._warmest_now_c = max(self._now_c, start_c)
         self._warmest_c = max(self._warmest_c, self._warmest_now_c)
-        self._warm_spell.add(minutes, (start_c + self._now_c) / 2.0, self._parts())
+        self._warm_spell.add(minutes, (start_c + self._now_c) / 2.0, self._parts)
 
     def _is_back(self) -> bool:
         if any(bank.is_cut_out for bank in self._banks) or not self._can_hold():
@@ -310,7 +309,7 @@ class Air:
 
     def set_paces_of(self, rack: RackHere) -> None:
         """Tell a rack how fast its plants grow and drink in the air as it is."""
-        growth, thirst = self._paces.of(rack.setpoint, self._growing_c, self._ppm)
+        growth, thirst = rack.paces.of(self._growing_c, self._ppm)
         rack.set_paces(self._clock.now, growth * rack.tub.solution.pace, thirst)
 
     def _set_paces(self) -> None:

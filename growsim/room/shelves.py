@@ -12,8 +12,6 @@ from __future__ import annotations
 from bisect import insort_right
 from typing import TYPE_CHECKING
 
-from growsim.spec.calendar import Order
-
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -86,16 +84,23 @@ class ShelfBook:
         Requests that still wait for the same stage and tray are served before a new one; `since` tells of one that
         first asked earlier.
         """
+        grant = self.at_once(stage, tray, trays)
+        if grant:
+            granted(grant)
+            return
         line = self._waiting.setdefault(f"{stage}\n{tray}", [])
         request = Request(stage, trays, self._clock.now if since is None else since, granted)
-        if not line:
-            grant = self._find(stage, tray, trays)
-            if grant:
-                self._hold(request, grant)
-                return
         insort_right(line, request, key=lambda waiting: waiting.since)
         self._book.level("waiting", stage).add(self._clock.now, trays)
-        self._clock.at(max(deadline, self._clock.now), Order.WAKE, lambda _: self._expire(line, request))
+        self._clock.at_deadline(max(deadline, self._clock.now), lambda _: self._expire(line, request))
+
+    def at_once(self, stage: str, tray: str, trays: int) -> Grant:
+        """Slots that are free now and nobody waits for, held from now on: all that are asked for, or some, or []."""
+        if self._waiting.get(f"{stage}\n{tray}"):
+            return []
+        grant = self._find(stage, tray, trays)
+        self._hold(stage, grant)
+        return grant
 
     def take(self, bay: Bay, stage: str, trays: int) -> None:
         """Slots held from the start, by what stands there already. Raises ValueError where they are not free."""
@@ -112,7 +117,8 @@ class ShelfBook:
             raise RuntimeError(f"{bay.rack}: more slots given back than there are")
         self._book.level("slots", bay.rack, stage).add(self._clock.now, -trays)
         self.on_slots(bay, stage, -trays)
-        self._serve_waiting()
+        if any(self._waiting.values()):
+            self._serve_waiting()
 
     def _serve_waiting(self) -> None:
         stuck: set[str] = set()
@@ -125,7 +131,9 @@ class ShelfBook:
             if grant:
                 line.pop(0)
                 self._book.level("waiting", stage).add(self._clock.now, -request.trays)
-                self._hold(request, grant)
+                request.is_open = False
+                self._hold(stage, grant)
+                request.granted(grant)
             else:
                 stuck.add(key)
 
@@ -142,13 +150,11 @@ class ShelfBook:
                 trays -= taken
         return grant
 
-    def _hold(self, request: Request, grant: Grant) -> None:
-        request.is_open = False
+    def _hold(self, stage: str, grant: Grant) -> None:
         for bay, trays in grant:
             bay.free -= trays
-            self._book.level("slots", bay.rack, request.stage).add(self._clock.now, trays)
-            self.on_slots(bay, request.stage, trays)
-        request.granted(grant)
+            self._book.level("slots", bay.rack, stage).add(self._clock.now, trays)
+            self.on_slots(bay, stage, trays)
 
     def _expire(self, line: list[Request], request: Request) -> None:
         if request.is_open:
