@@ -98,7 +98,7 @@ class ShelfBook:
         if self._waiting.get(f"{stage}\n{tray}"):
             return []
         grant = self._find(stage, tray, trays)
-        self._hold(stage, grant)
+        self.hold(stage, grant)
         return grant
 
     def take(self, bay: Bay, stage: str, trays: int) -> None:
@@ -107,6 +107,12 @@ class ShelfBook:
             raise ValueError(f"{bay.rack}: {trays} slots taken where {bay.free} are free")
         bay.free -= trays
         self._book.level("slots", bay.rack, stage).add(self._clock.now, trays)
+
+    def hold(self, stage: str, grant: Grant) -> None:
+        """Slots are somebody's from now on: every grant comes by here."""
+        for bay, trays in grant:
+            bay.free -= trays
+            self._book.level("slots", bay.rack, stage).add(self._clock.now, trays)
 
     def give_back(self, bay: Bay, stage: str, trays: int) -> None:
         """Slots are free again (trays washed); those waiting get them."""
@@ -129,7 +135,7 @@ class ShelfBook:
                 line.pop(0)
                 self._book.level("waiting", stage).add(self._clock.now, -request.trays)
                 request.is_open = False
-                self._hold(stage, grant)
+                self.hold(stage, grant)
                 request.granted(grant)
             else:
                 stuck.add(key)
@@ -146,11 +152,6 @@ class ShelfBook:
                 grant.append((bay, taken))
                 trays -= taken
         return grant
-
-    def _hold(self, stage: str, grant: Grant) -> None:
-        for bay, trays in grant:
-            bay.free -= trays
-            self._book.level("slots", bay.rack, stage).add(self._clock.now, trays)
 
     def _expire(self, line: list[Request], request: Request) -> None:
         if request.is_open:

@@ -44,23 +44,12 @@ class Watcher:
 
     def _hear_of_slots(self) -> None:
         shelves = self._room.shelves
-        ask, take, give_back = shelves.ask, shelves.take, shelves.give_back
+        hold, take, give_back = shelves.hold, shelves.take, shelves.give_back
 
-        def hear_ask(
-            stage: str,
-            tray: str,
-            trays: int,
-            deadline: int,
-            granted: Callable[[Grant], None],
-            *,
-            since: int | None = None,
-        ) -> None:
-            def hear_grant(grant: Grant) -> None:
-                for bay, given in grant:
-                    self._hold(bay, stage, given)
-                granted(grant)
-
-            ask(stage, tray, trays, deadline, hear_grant, since=since)
+        def hear_hold(stage: str, grant: Grant) -> None:
+            hold(stage, grant)
+            for bay, given in grant:
+                self._hold(bay, stage, given)
 
         def hear_take(bay: Bay, stage: str, trays: int) -> None:
             take(bay, stage, trays)
@@ -70,7 +59,7 @@ class Watcher:
             self._hold(bay, stage, -trays)
             give_back(bay, stage, trays)
 
-        shelves.ask, shelves.take, shelves.give_back = hear_ask, hear_take, hear_give_back  # type: ignore[method-assign]
+        shelves.hold, shelves.take, shelves.give_back = hear_hold, hear_take, hear_give_back  # type: ignore[method-assign]
 
     def _hold(self, bay: Bay, stage: str, trays: int) -> None:
         self._held[bay, stage] = self._held.get((bay, stage), 0) + trays
