@@ -275,15 +275,9 @@ def cut(room: RoomHere, part: Part, number: int) -> Life:
     late = day_of(now) - day_of(part.cut_due_minute)
     if good:
         part.already_cut = True
-        room.book.write(
-            Cut(
-                now, lot.name, part.number, lot.crop_name, good, grams, number, late, part.sown_minute,
-                part.stand.bay.rack,
-            )
-        )  # fmt: skip
-        room.tasks.post(
-            "pack", part, grams / 1000.0, lambda _: room.store.add(lot.name, part.number, lot.crop_name, grams, now)
-        )
+        of, rack = lot.crop_name, part.stand.bay.rack
+        room.book.write(Cut(now, lot.name, part.number, of, good, grams, number, late, part.sown_minute, rack))
+        room.tasks.post("pack", part, grams / 1000.0, lambda _: room.store.add(lot.name, part.number, of, grams, now))
     if good and number < crop.cuts:
         room.grow_again(part)
     elif good:
