@@ -62,6 +62,8 @@ def binomial(stream: Uniforms, n: int, p: float) -> int:
     """
     if n < 0 or not 0.0 <= p <= 1.0:
         raise ValueError(f"binomial needs n >= 0 and 0 <= p <= 1, not n={n}, p={p}")
+    if 0 < n <= _CHUNK:
+        return binomial_quantile(stream.random(), n, p)
     total = 0
     while n > 0:
         size = min(n, _CHUNK)
@@ -86,10 +88,16 @@ def _count_up(u: float, n: int, p: float, *, upper: bool) -> int:
     mass = (1.0 - p) ** n
     reached = mass
     k = 0
-    while k < n and (reached < u if upper else reached <= u):
-        mass *= odds * (n - k) / (k + 1)
-        k += 1
-        reached += mass
+    if upper:
+        while k < n and reached < u:
+            mass *= odds * (n - k) / (k + 1)
+            k += 1
+            reached += mass
+    else:
+        while k < n and reached <= u:
+            mass *= odds * (n - k) / (k + 1)
+            k += 1
+            reached += mass
     return k
 
 
@@ -107,6 +115,9 @@ def ready(figure: Uncertain) -> Callable[[Uniforms], float]:
     """`draw` for a figure that is drawn again and again: the same values, but what the figure says is read once."""
     low, likely, high = figure.low, figure.likely, figure.high
     is_cut = figure.at_least is not None or figure.at_most is not None
+    if figure.is_fixed and not is_cut:
+        value = figure.expected()
+        return lambda stream: value
     if is_cut or low is None or likely is None or high is None or low == high:
         return partial(draw, figure)
     span, rise, fall = high - low, likely - low, high - likely

@@ -159,7 +159,7 @@ def _legs(crop: Crop, scenario: Scenario, days_up: float) -> list[tuple[MassCurv
 
 def _slots_for(rack: Rack, stage_name: str) -> int:
     """Slots of a rack that may hold a stage."""
-    return sum(group.total_slots for group in rack.shelves if stage_name in group.stages)
+    return sum([group.total_slots for group in rack.shelves if stage_name in group.stages])
 
 
 def _at_setpoints(scenario: Scenario, ppfd_umol_m2_s: float, light_hours: float) -> Environment:
@@ -167,6 +167,6 @@ def _at_setpoints(scenario: Scenario, ppfd_umol_m2_s: float, light_hours: float)
         ppfd_umol_m2_s=ppfd_umol_m2_s,
         light_hours=light_hours,
         air_temperature_c=scenario.climate.air_temperature_c,
-        co2_ppm=room_co2_ppm(scenario),
+        co2_ppm=float(room_co2_ppm(scenario)),
         relative_humidity_percent=scenario.climate.relative_humidity_percent,
     )

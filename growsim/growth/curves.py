@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import lru_cache
 from itertools import pairwise
 from operator import sub
+from typing import Any
 
 from growsim.growth import lettuce, water
 
@@ -40,6 +41,9 @@ class Environment:
     co2_ppm: float
     relative_humidity_percent: float
 
+    def __reduce__(self) -> tuple[Any, ...]:  # to workers: made anew there, since frozen and perhaps compiled
+        return Environment, tuple(getattr(self, field.name) for field in fields(self))
+
 
 @dataclass(frozen=True, slots=True)
 class MassCurve:
@@ -55,6 +59,9 @@ class MassCurve:
     last_days: float
     steps_per_day: float
     thirstiest_ml: float
+
+    def __reduce__(self) -> tuple[Any, ...]:  # as Environment
+        return MassCurve, tuple(getattr(self, field.name) for field in fields(self))
 
     @classmethod
     def from_grid(cls, step_days: float, dry: tuple[float, ...], water: tuple[float, ...]) -> MassCurve:
@@ -231,6 +238,8 @@ def _daily_water_g_m2(environment: Environment) -> float:
     """Water a closed young canopy gives off in a day (g/m²)."""
     e = environment
     return sum(
-        hours * water.transpiration_g_m2_h(YOUNG_CANOPY_LAI, ppfd, e.air_temperature_c, e.relative_humidity_percent)
-        for ppfd, hours in ((e.ppfd_umol_m2_s, e.light_hours), (0.0, 24.0 - e.light_hours))
+        [
+            hours * water.transpiration_g_m2_h(YOUNG_CANOPY_LAI, ppfd, e.air_temperature_c, e.relative_humidity_percent)
+            for ppfd, hours in ((e.ppfd_umol_m2_s, e.light_hours), (0.0, 24.0 - e.light_hours))
+        ]
     )

@@ -32,9 +32,11 @@ def minutes_to_emerge(
         mean_c = (degree_minutes + ahead_c * (minutes - passed)) / minutes
         return max(1, round(1440 * days_to_emerge(mean_c, temperatures_c, days)))
 
-    low, high = max(1, passed), max(1, round(1440 * max(days)))
-    if passed == 0 or needed(low) <= low:
-        return max(low, needed(low))
+    low = max(1, passed)
+    first = needed(low)
+    if passed == 0 or first <= low:
+        return max(low, first)
+    high = max(1, round(1440 * max(days)))
     while low < high:
         middle = (low + high) // 2
         low, high = (low, middle) if needed(middle) <= middle else (middle + 1, high)

@@ -12,13 +12,7 @@ import math
 
 def share_above(threshold_g: float, mean_g: float, cv: float) -> float:
     """Share of plants at or above `threshold_g` (0..1). Raises ValueError for a mean not above 0 or a negative cv."""
-    _check(mean_g, cv)
-    if threshold_g <= 0.0:
-        return 1.0
-    if cv == 0.0:
-        return 1.0 if mean_g >= threshold_g else 0.0
-    sigma = math.sqrt(math.log1p(cv * cv))
-    return _upper_tail((math.log(threshold_g / mean_g) + sigma * sigma / 2.0) / sigma)
+    return share_and_mean_above(threshold_g, mean_g, cv)[0]
 
 
 def mean_above(threshold_g: float, mean_g: float, cv: float) -> float:
@@ -26,17 +20,23 @@ def mean_above(threshold_g: float, mean_g: float, cv: float) -> float:
 
     Where none is (to the last digit), the threshold itself: the limit. Raises ValueError as `share_above`.
     """
+    return share_and_mean_above(threshold_g, mean_g, cv)[1]
+
+
+def share_and_mean_above(threshold_g: float, mean_g: float, cv: float) -> tuple[float, float]:
+    """(`share_above`, `mean_above`) in one go."""
     _check(mean_g, cv)
     if threshold_g <= 0.0:
-        return mean_g
-    share = share_above(threshold_g, mean_g, cv)
-    if share == 0.0:
-        return threshold_g
+        return 1.0, mean_g
     if cv == 0.0:
-        return mean_g
+        return (1.0, mean_g) if mean_g >= threshold_g else (0.0, threshold_g)
     sigma = math.sqrt(math.log1p(cv * cv))
-    mass_share = _upper_tail((math.log(threshold_g / mean_g) - sigma * sigma / 2.0) / sigma)
-    return max(threshold_g, mean_g * mass_share / share)
+    at, half_variance = math.log(threshold_g / mean_g), sigma * sigma / 2.0
+    share = _upper_tail((at + half_variance) / sigma)
+    if share == 0.0:
+        return share, threshold_g
+    mass_share = _upper_tail((at - half_variance) / sigma)
+    return share, max(threshold_g, mean_g * mass_share / share)
 
 
 def _check(mean_g: float, cv: float) -> None:

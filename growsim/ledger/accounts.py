@@ -18,12 +18,13 @@ def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
          "money:seed", "money:plugs", "money:repairs"), 0.0,
     )  # fmt: skip
     prices = scenario.prices
+    wash_litres = prices.wash_litres_per_tray
     seed_price = {crop.name: crop.seed_price_per_1000 / 1000.0 for crop in scenario.crops}
     for topped in book.of(ToppedUp):
         totals["litres:tubs"] += topped.added_ml / 1000.0 if 0 <= topped.minute < end else 0.0
-    for due in book.of(TaskDue):
-        if due.task == "wash" and 0 <= due.minute < end:
-            totals["litres:washing"] += due.units * prices.wash_litres_per_tray
+    for _, task, _, units, _, _, _ in book.bare(TaskDue, 0, end):
+        if task == "wash":
+            totals["litres:washing"] += units * wash_litres
     for shift in book.of(ShiftHeld):
         if 0 <= shift.minute < end:
             totals["hours:volunteers"] += shift.volunteer_minutes / 60.0
@@ -41,7 +42,7 @@ def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     for repaired in book.of(Repaired):
         totals["money:repairs"] += repaired.price if 0 <= repaired.minute < end else 0.0
     totals.update(_metered(book, end))
-    kwh = sum(amount for account, amount in totals.items() if account.startswith("kwh:"))
+    kwh = sum([amount for account, amount in totals.items() if account.startswith("kwh:")])
     litres = totals["litres:tubs"] + totals["litres:washing"]
     totals["kg:nutrient"] = totals["litres:tubs"] * prices.nutrient_g_per_l / 1000.0
     totals["money:electricity"] = kwh * prices.electricity_per_kwh

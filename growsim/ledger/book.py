@@ -1,31 +1,45 @@
-"""The log book: append-only records and levels. It never yields, never draws, never decides."""
+"""The log book: append-only records and levels. It never yields, never draws, never decides.
+
+Two records in three tell of work (`OF_WORK`). To make a named tuple takes three times as long as a plain one, so those
+are written bare, `(figure, ..., kind)`, and made into what they are only for who asks: `bare` gives them as they stand.
+"""
 
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections import defaultdict
 from collections.abc import Iterator
 from operator import itemgetter
 from typing import Any, TypeVar
 
-from growsim.ledger.events import Standing
+from growsim.ledger.events import Standing, TaskDone, TaskDue, Worked
 from growsim.ledger.level import Level
 
 Record = TypeVar("Record", bound=tuple[Any, ...])
+OF_WORK = frozenset((TaskDue, TaskDone, Worked))
 
 _minute = itemgetter(0)
 
 
 class Book:
-    """Everything that happened in one replication, in order, and values held over time."""
+    """Everything that happened in one replication, in order, and values held over time.
+
+    write: adds a record, or a bare one of work; called some ten thousand times a year, so no more than an append.
+    """
 
     def __init__(self, begin_minute: int) -> None:
         self.begin_minute = begin_minute
-        self.records: list[Any] = []
         self.levels: dict[tuple[str, ...], Level] = {}
         self.standing: list[Standing] = []
+        self._written: list[tuple[Any, ...]] = []
         self._by_kind: dict[type, list[Any]] = {}
         self._sorted_upto = 0
-        self.write = self.records.append  # called some ten thousand times a year: bound once
+        self.write = self._written.append
+
+    @property
+    def records(self) -> list[Any]:
+        """All records, in order."""
+        return [_made(record) for record in self._written]
 
     def level(self, *key: str) -> Level:
         """The level of that name, made at nought when first asked for."""
@@ -36,22 +50,50 @@ class Book:
 
     def of(self, kind: type[Record]) -> Iterator[Record]:
         """Records of one kind, in order."""
-        return iter(self._sorted_out().get(kind, ()))
+        found = self._sorted_out().get(kind, ())
+        return map(_made, found) if kind in OF_WORK else iter(found)
 
     def between(self, kind: type[Record], begin_minute: int, end_minute: int) -> list[Record]:
         """Records of one kind written in [begin, end), in order. What they tell of happened at their first figure."""
+        found = self.bare(kind, begin_minute, end_minute)
+        return [_made(record) for record in found] if kind in OF_WORK else found
+
+    def bare(self, kind: type[Record], begin_minute: int, end_minute: int) -> list[Any]:
+        """`between`, but of work: all of a kind as `(figure, ..., kind)`."""
         found = self._sorted_out().get(kind, [])
         return found[bisect_left(found, begin_minute, key=_minute) : bisect_left(found, end_minute, key=_minute)]
 
+    def besides_work(self) -> list[Any]:
+        """All records that do not tell of work, in order."""
+        return self._sorted_out().get(object, [])
+
+    def forget(self) -> None:
+        """Let go of all records, once measured.
+
+        The room and its book hold on to one another; the records would wait, for nothing, until the garbage collector
+        has gone through every one of them.
+        """
+        self._written.clear()
+        self._by_kind, self._sorted_upto = {}, 0
+
     def _sorted_out(self) -> dict[type, list[Any]]:
-        """Records by kind, sorted out once and again only if the book has grown since."""
-        if self._sorted_upto != len(self.records):
-            by_kind: dict[type, list[Any]] = {}
-            for record in self.records:
+        """Records by kind, and under `object` all but those of work; sorted out anew only if the book has grown."""
+        if self._sorted_upto != len(self._written):
+            by_kind: dict[type, list[Any]] = defaultdict(list)
+            besides_work = by_kind[object].append
+            for record in self._written:
                 kind = type(record)
-                if kind in by_kind:
-                    by_kind[kind].append(record)
+                if kind is tuple:
+                    by_kind[record[-1]].append(record)
+                elif kind in OF_WORK:
+                    by_kind[kind].append((*record, kind))
                 else:
-                    by_kind[kind] = [record]
-            self._by_kind, self._sorted_upto = by_kind, len(self.records)
+                    by_kind[kind].append(record)
+                    besides_work(record)
+            self._by_kind, self._sorted_upto = dict(by_kind), len(self._written)
         return self._by_kind
+
+
+def _made(record: Any) -> Any:
+    """A record, whether it was written so or bare."""
+    return record[-1]._make(record[:-1]) if type(record) is tuple else record

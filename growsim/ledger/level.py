@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
+from itertools import accumulate, pairwise
+from operator import mul, sub
+
 
 class Level:
     """A step function of time, starting at 0. Times are minutes and must not run backwards."""
@@ -27,16 +31,11 @@ class Level:
 
     def means(self, begin_minute: int, step_minutes: int, steps: int) -> list[float]:
         """Time-weighted mean in each of `steps` half-open windows of `step_minutes` from begin_minute on."""
-        areas = [0.0] * steps
+        times, values = self.minutes, self.values
+        filled = list(accumulate(map(mul, values, map(sub, times[1:], times)), initial=0.0))  # area up to each change
         end = begin_minute + step_minutes * steps
-        times = self.minutes
-        for value, since, until in zip(self.values, times, [*times[1:], end], strict=True):
-            if value == 0.0 or until <= begin_minute or since >= end:
-                continue
-            start, stop = max(since, begin_minute), min(until, end)
-            while start < stop:
-                step = (start - begin_minute) // step_minutes
-                edge = min(stop, begin_minute + (step + 1) * step_minutes)
-                areas[step] += value * (edge - start)
-                start = edge
-        return [area / step_minutes for area in areas]
+        areas: list[float] = []
+        for edge in range(begin_minute, end + 1, step_minutes):
+            last = bisect_right(times, edge) - 1
+            areas.append(filled[last] + values[last] * (edge - times[last]) if last >= 0 else 0.0)
+        return [(later - area) / step_minutes for area, later in pairwise(areas)]

@@ -82,9 +82,9 @@ def _ratios(weeks: dict[str, tuple[float, ...]], accounts: dict[str, float], pla
         found["orders_filled_fraction"] = sum(weeks["kg_to_partners"]) / ordered
         met = [met for met, kg in zip(weeks["orders_met"], weeks["kg_ordered"], strict=True) if kg > 0]
         found["weeks_all_orders_met_fraction"] = sum(met) / len(met)
-    kwh = sum(amount for account, amount in accounts.items() if account.startswith("kwh:"))
-    litres = sum(amount for account, amount in accounts.items() if account.startswith("litres:"))
-    money = sum(amount for account, amount in accounts.items() if account.startswith("money:"))
+    kwh = sum([amount for account, amount in accounts.items() if account.startswith("kwh:")])
+    litres = sum([amount for account, amount in accounts.items() if account.startswith("litres:")])
+    money = sum([amount for account, amount in accounts.items() if account.startswith("money:")])
     found["cost_per_week"] = money / counted_weeks
     found["volunteer_value_per_week"] = accounts["value:volunteers"] / counted_weeks
     kg = accounts["kg:handed out"]

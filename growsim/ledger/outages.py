@@ -20,7 +20,7 @@ def outages_of(book: Book, end: int, begin: int = 0) -> tuple[Outage, ...]:
     """
     open_spells: dict[tuple[str, str], list[list[int | None]]] = {}
     spells: list[tuple[str, str, list[int | None]]] = []
-    for record in [record for record in book.records if type(record) in _ABOUT_MACHINES]:
+    for record in [record for record in book.besides_work() if type(record) in _ABOUT_MACHINES]:
         kind = type(record)
         if kind is WentDown:
             spell: list[int | None] = [record.minute, None, None]

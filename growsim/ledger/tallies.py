@@ -79,9 +79,9 @@ def means_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
         ("days_sown_to_cut_mean", ages),
         ("hours_cut_to_pickup_mean", waited),
     ):
-        weight = sum(weight for _, weight in pairs)
+        weight = sum([weight for _, weight in pairs])
         if weight > 0:
-            values[key] = sum(value * weight for value, weight in pairs) / weight
+            values[key] = sum([value * weight for value, weight in pairs]) / weight
     if warmest:
         values["air_temperature_max_c"] = max(warmest)
     values.update(_fill(book, scenario, end))
@@ -89,12 +89,12 @@ def means_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
 
 
 def _count(book: Book, kind: type[SowingSkipped] | type[FloodMissed], end: int) -> int:
-    return sum(1 for record in book.of(kind) if 0 <= record.minute <= end)
+    return len([record for record in book.of(kind) if 0 <= record.minute <= end])
 
 
 def _fill(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     """Share of slots in use, altogether and by stage (of the slots that may hold the stage), and trays waiting."""
-    total = sum(shelves.total_slots for rack in scenario.racks for shelves in rack.shelves)
+    total = sum([shelves.total_slots for rack in scenario.racks for shelves in rack.shelves])
     used: dict[str, float] = {}
     waiting = 0.0
     for key, level in book.levels.items():
@@ -108,7 +108,7 @@ def _fill(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
         values["shelf_fill_fraction"] = sum(used.values()) / total
         for stage, mean in used.items():
             room_for = sum(
-                shelves.total_slots for rack in scenario.racks for shelves in rack.shelves if stage in shelves.stages
+                [shelves.total_slots for rack in scenario.racks for shelves in rack.shelves if stage in shelves.stages]
             )
             values[f"shelf_fill_fraction:{stage}"] = mean / room_for if room_for else 0.0
     return values

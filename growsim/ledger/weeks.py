@@ -87,11 +87,11 @@ def _count(book: Book, weeks: _Weeks, wash_litres: float) -> set[int]:
     """Add every happening to its week; gives the weeks in which some order was not met in full."""
     end = weeks.weeks * MINUTES_PER_WEEK
     for kind, count in _COUNTS.items():
-        count(book.between(kind, 0, end), weeks)
+        count(book.bare(kind, 0, end), weeks)
     litres = weeks.of("litres")
-    for due in book.between(TaskDue, 0, end):
-        if due.task == "wash":
-            litres[due.minute // MINUTES_PER_WEEK] += due.units * wash_litres
+    for minute, task, _, units, _, _, _ in book.bare(TaskDue, 0, end):
+        if task == "wash":
+            litres[minute // MINUTES_PER_WEEK] += units * wash_litres
     return {
         served.minute // MINUTES_PER_WEEK
         for served in book.between(OrderServed, 0, end)
@@ -100,30 +100,31 @@ def _count(book: Book, weeks: _Weeks, wash_litres: float) -> set[int]:
 
 
 # Each of these takes all records of its kind at once: there are ten thousand, and a call for each would take longest.
+# Those of work are bare: see ledger.book.
 
 
-def _worked(records: list[Worked], weeks: _Weeks) -> None:
+def _worked(records: list[Any], weeks: _Weeks) -> None:
     hours, of_task = weeks.of("crew_hours_worked"), _Each(weeks, "crew_hours_worked")
-    for minute, _, task, _, began_minute in records:
+    for minute, _, task, _, began_minute, _ in records:
         week, worked = minute // MINUTES_PER_WEEK, (minute - began_minute) / 60.0
         hours[week] += worked
         of_task[task][week] += worked
 
 
-def _task_due(records: list[TaskDue], weeks: _Weeks) -> None:
+def _task_due(records: list[Any], weeks: _Weeks) -> None:
     hours = weeks.of("crew_hours_needed")
-    for record in records:
-        hours[record.minute // MINUTES_PER_WEEK] += record.minutes / 60.0
+    for minute, _, _, _, minutes, _, _ in records:
+        hours[minute // MINUTES_PER_WEEK] += minutes / 60.0
 
 
-def _task_done(records: list[TaskDone], weeks: _Weeks) -> None:
+def _task_done(records: list[Any], weeks: _Weeks) -> None:
     done, late, done_of, late_of = (
         weeks.of("tasks_done"),
         weeks.of("tasks_late"),
         _Each(weeks, "done"),
         _Each(weeks, "late"),
     )
-    for minute, task, _, due_minute, _, finished in records:
+    for minute, task, _, due_minute, _, finished, _ in records:
         week = minute // MINUTES_PER_WEEK
         done[week] += 1.0
         done_of[task][week] += 1.0
@@ -262,5 +263,5 @@ def _levels(book: Book, scenario: Scenario, weeks: _Weeks) -> None:
             weeks.series[f"slots:{key[1]}:{key[2]}"] = means
             used[key[1]] = [a + b for a, b in zip(used[key[1]], means, strict=True)]
     for rack in scenario.racks:
-        total = sum(shelves.total_slots for shelves in rack.shelves)
+        total = sum([shelves.total_slots for shelves in rack.shelves])
         weeks.series[f"slots_free:{rack.name}"] = [total - mean for mean in used[rack.name]]

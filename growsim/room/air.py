@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from growsim.room.clock import Clock
     from growsim.room.machines import Machine, Mains
     from growsim.room.part import Part
-    from growsim.room.racks import Bank, Paces, RackHere
+    from growsim.room.racks import Bank, RackHere
     from growsim.spec.calendar import Calendar
     from growsim.spec.scenario import Scenario
 
@@ -37,10 +37,10 @@ CUT_OUT_BAND_C = 2.0  # the thermostat lets the lights on again this far below
 def _mean(weighed: list[tuple[float, float]]) -> float:
     """Weighed mean of (weight, value); the value itself where all are equal, the plain mean where nothing weighs."""
     values = [value for _, value in weighed]
-    weight = sum(weight for weight, _ in weighed)
+    weight = sum([weight for weight, _ in weighed])
     if min(values) == max(values):
         return values[0]
-    return sum(weight * value for weight, value in weighed) / weight if weight else sum(values) / len(values)
+    return sum([weight * value for weight, value in weighed]) / weight if weight else sum(values) / len(values)
 
 
 class Air:
@@ -54,7 +54,6 @@ class Air:
         heat_pump: Machine,
         co2: Machine,
         mains: Mains,
-        paces: Paces,
         clock: Clock,
         calendar: Calendar,
         book: Book,
@@ -63,7 +62,7 @@ class Air:
         self._room, self._climate, self._co2_spec = scenario.room, scenario.climate, scenario.co2
         self._banks, self._racks = banks, racks
         self._heat_pump, self._co2, self._mains = heat_pump, co2, mains
-        self._paces, self._clock, self._calendar, self._book, self._luck = paces, clock, calendar, book, luck
+        self._clock, self._calendar, self._book, self._luck = clock, calendar, book, luck
         room = scenario.room
         self._volume_m3 = room.floor_area_m2 * room.height_m
         self._conductance_w_per_k = physics.conductance_w_per_k(
@@ -154,7 +153,7 @@ class Air:
             switches |= {bank.on_minute % 1440, (bank.on_minute + bank.lit_minutes_a_day) % 1440}
         spells = []
         for begin, end in pairwise(sorted(switches)):
-            lights_w = sum(bank.power_w for bank in self._banks if bank.is_able and bank.is_scheduled_on(begin))
+            lights_w = sum([bank.power_w for bank in self._banks if bank.is_able and bank.is_scheduled_on(begin)])
             spells.append((end - begin, lights_w, *self._held(lights_w)))
         return spells
 
@@ -195,7 +194,7 @@ class Air:
                 self._hold()
                 return
             self._is_in_trouble = True
-            self._warm_spell.end(self._parts())
+            self._warm_spell.end(self._parts)
             self._now_c = self._equilibrium_c = self._growing_c
             self._step_began = now
             self._heat_pump_w = 0.0
@@ -222,7 +221,7 @@ class Air:
         self._close_step(now)
         is_back = self._is_back()
         if is_back or self._now_c <= self._climate.air_temperature_c:
-            self._warm_spell.end(self._parts())
+            self._warm_spell.end(self._parts)
         if is_back:
             self._is_in_trouble = False
             self._book.write(AirRead(now, round(self._now_c, 2)))
@@ -244,12 +243,12 @@ class Air:
         start_c, self._now_c = self._now_c, self._after(minutes)
         self._warmest_now_c = max(self._now_c, start_c)
         self._warmest_c = max(self._warmest_c, self._warmest_now_c)
-        self._warm_spell.add(minutes, (start_c + self._now_c) / 2.0, self._parts())
+        self._warm_spell.add(minutes, (start_c + self._now_c) / 2.0, self._parts)
 
     def _is_back(self) -> bool:
         if any(bank.is_cut_out for bank in self._banks) or not self._can_hold():
             return False
-        lights_w = sum(bank.heat_w(self._clock.now) for bank in self._banks)
+        lights_w = sum([bank.heat_w(self._clock.now) for bank in self._banks])
         return abs(self._now_c - self._held(lights_w)[0]) <= NEAR_C
 
     @property
@@ -258,7 +257,7 @@ class Air:
 
     def _heading_for(self) -> tuple[float, float]:
         """(temperature the air is heading for, electricity of the heat pump in W), as things are now."""
-        lights_w = sum(bank.heat_w(self._clock.now) for bank in self._banks)
+        lights_w = sum([bank.heat_w(self._clock.now) for bank in self._banks])
         heat_w, pump_w, electricity_w = lights_w + self._other_heat_w(), 0.0, 0.0
         climate, wanted = self._climate, self._climate.air_temperature_c
         if self._heat_pump_works and self._now_c == wanted:
@@ -310,12 +309,12 @@ class Air:
 
     def set_paces_of(self, rack: RackHere) -> None:
         """Tell a rack how fast its plants grow and drink in the air as it is."""
-        growth, thirst = self._paces.of(rack.setpoint, self._growing_c, self._ppm)
+        growth, thirst = rack.paces.of(self._growing_c, self._ppm)
         rack.set_paces(self._clock.now, growth * rack.tub.solution.pace, thirst)
 
     def _set_paces(self) -> None:
         lit_share = (
-            sum(bank.lit_minutes_a_day for bank in self._banks) / len(self._banks) / 1440.0 if self._banks else 0
+            sum([bank.lit_minutes_a_day for bank in self._banks]) / len(self._banks) / 1440.0 if self._banks else 0
         )
         ppm = self._ppm = self._co2_ppm()
         leak_kg_per_day = physics.co2_supply_kg_per_day(

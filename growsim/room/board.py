@@ -55,7 +55,7 @@ class Job:
         self.task = task
         self.about = about
         self.minutes = minutes
-        self.to_take: float = minutes
+        self.to_take = float(minutes)
         self.in_hand = 0
         self.worked = 0
         self.due_minute = due_minute
@@ -81,26 +81,33 @@ class Board:
     def __init__(self, clock: Clock, book: Book, piece_minutes: int) -> None:
         self._clock = clock
         self._book = book
-        self._piece_minutes = piece_minutes
+        self._piece_minutes = float(piece_minutes)
         self._anyone: _Heap = []
         self._lead_only: _Heap = []
         self._posted = 0
         self.on_post: Callable[[], Any] = lambda: None  # the crew puts itself here
 
-    def post(self, job: Job, units: float) -> None:
+    def post(self, job: Job, units: int | float) -> None:
         """Put a job on the board. A job without work is finished at once."""
-        self._book.write(TaskDue(self._clock.now, job.task, job.about, units, job.minutes, job.due_minute))
+        self._book.write((self._clock.now, job.task, job.about, units, job.minutes, job.due_minute, TaskDue))
         if job.minutes <= 0:
-            self._finish(job)
+            self._close(job, finished=True)
             return
-        self._posted += 1
-        job.number = self._posted
+        job.number = self._posted = self._posted + 1
         self._push(job)
         self.on_post()
 
     def take(self, with_lead: bool) -> tuple[Job, float] | None:
         """The next piece for somebody with free hands: (job, minutes at a practised pace), or None."""
-        heap = self._next_heap(with_lead)
+        heap = self._anyone
+        while heap and not heap[0][3].is_open:
+            heappop(heap)
+        if with_lead:
+            lead_only = self._lead_only
+            while lead_only and not lead_only[0][3].is_open:
+                heappop(lead_only)
+            if lead_only and (not heap or lead_only[0] < heap[0]):
+                heap = lead_only
         if not heap:
             return None
         job = heap[0][3]
@@ -110,7 +117,7 @@ class Board:
             piece = self._piece_minutes
             job.to_take -= piece
         else:
-            job.to_take = 0
+            job.to_take = 0.0
             heappop(heap)
         return job, piece
 
@@ -124,36 +131,20 @@ class Board:
             job.to_take += minutes_left
             self.on_post()
         elif job.to_take <= 0 and job.in_hand == 0:
-            self._finish(job)
+            self._close(job, finished=True)
 
     def withdraw(self, job: Job) -> bool:
         """Take a job off the board unless somebody has begun it. Tells its poster; returns whether it was withdrawn."""
         if not job.is_open or job.has_begun:
             return False
-        job.is_open = False
-        self._close(job)
+        self._close(job, finished=False)
         return True
 
     def _push(self, job: Job) -> None:
         heap = self._lead_only if job.needs_lead else self._anyone
         heappush(heap, (job.priority, job.due_minute, job.number, job))
 
-    def _next_heap(self, with_lead: bool) -> _Heap:
-        """The heap whose top is most urgent; an empty one where there is nothing to do."""
-        anyone, lead_only = self._anyone, self._lead_only
-        while anyone and not anyone[0][3].is_open:
-            heappop(anyone)
-        if not with_lead:
-            return anyone
-        while lead_only and not lead_only[0][3].is_open:
-            heappop(lead_only)
-        return lead_only if lead_only and (not anyone or lead_only[0] < anyone[0]) else anyone
-
-    def _finish(self, job: Job) -> None:
-        job.is_open = False
-        job.finished = True
-        self._close(job)
-
-    def _close(self, job: Job) -> None:
-        self._book.write(TaskDone(self._clock.now, job.task, job.about, job.due_minute, job.worked, job.finished))
+    def _close(self, job: Job, *, finished: bool) -> None:
+        job.is_open, job.finished = False, finished
+        self._book.write((self._clock.now, job.task, job.about, job.due_minute, job.worked, finished, TaskDone))
         job.done(job)

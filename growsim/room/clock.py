@@ -7,6 +7,7 @@ happenings are mere calls that nobody waits on; those stand in the queue as they
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Callable
 from heapq import heappop, heappush
 from typing import Any
@@ -18,13 +19,13 @@ from growsim.spec.calendar import Order
 Callback = Callable[[Any], None]
 _RANK = 2.0**-40  # a trillion ranks fit between two places in the order of the day
 _WAKE = float(Order.WAKE)
-_AT_ONCE = 1  # SimPy's own priority for an event that succeeds
+AT_ONCE = 1  # SimPy's own priority for an event that succeeds
 
 
 class _Environment(simpy.Environment):
     """SimPy's environment, but for the ends of processes that nobody waits for: they need no place in the queue."""
 
-    def schedule(self, event: simpy.Event, priority: Any = _AT_ONCE, delay: float = 0) -> None:
+    def schedule(self, event: simpy.Event, priority: Any = AT_ONCE, delay: Any = 0) -> None:
         """Put an event into the queue, unless it is such an end."""
         if event._ok and not event.callbacks and isinstance(event, simpy.Process):
             event.callbacks = None  # type: ignore[assignment]  # as SimPy marks what has been
@@ -52,8 +53,9 @@ class Clock:
     def __init__(self, begin_minute: int) -> None:
         self.env = _Environment(initial_time=begin_minute)
         self.now = begin_minute
-        self._queue: list[Any] = self.env._queue
+        self._queue: list[tuple[int, float, int, Any]] = self.env._queue  # type: ignore[assignment]
         self._numbers = self.env._eid
+        self._deadlines: dict[int, deque[Callback]] = {}
 
     def at(self, minute: int, order: int, call: Callback, rank: int = 0) -> None:
         """Call `call(None)` at that minute; of those that share minute and order, the lowest rank first.
@@ -64,13 +66,37 @@ class Clock:
             raise ValueError(f"minute {minute} has passed; it is minute {self.now}")
         heappush(self._queue, (minute, order + rank * _RANK if rank else order, next(self._numbers), call))
 
+    def at_deadline(self, minute: int, call: Callback) -> None:
+        """Call `call(None)` at that minute, before any lot wakes: something may have been waited for in vain.
+
+        Nearly all such calls find that it was not, and many share a midnight: a minute's deadlines take one place in
+        the queue together. Raises ValueError for a minute that has passed.
+        """
+        calls = self._deadlines.get(minute)
+        if calls is None:
+            self.at(minute, Order.WAKE, self._deadlines_pass)
+            calls = self._deadlines[minute] = deque()
+        calls.append(call)
+
+    def _deadlines_pass(self, _: Any) -> None:
+        calls = self._deadlines[self.now]
+        while calls:
+            calls.popleft()(None)
+            if calls and not self.is_quiet_until(Order.WAKE):  # what that brought about comes first
+                self.at(self.now, Order.WAKE, self._deadlines_pass)
+                return
+        del self._deadlines[self.now]
+
     def is_quiet_until(self, order: int) -> bool:
         """Whether nothing else is planned for this minute up to and with that place in the order of the day."""
-        queue = self._queue
-        return not queue or queue[0][0] > self.now or queue[0][1] > order
+        if not self._queue:
+            return True
+        first = self._queue[0]
+        return first[0] > self.now or first[1] > order
 
     def until(self, minute: int, rank: int) -> Moment:
-        """A WAKE event for a lot to wait on; of those that share a minute, the lowest rank first, whenever planned.
+        """A WAKE event for a lot to wait on; of those that share a minute, the lowest rank (from 1 on) first, whenever
+        planned.
 
         Raises ValueError for a minute that has passed.
         """
@@ -89,7 +115,7 @@ class Clock:
 
     def answer_last(self, event: simpy.Event, value: object) -> None:
         """`answer`, as the last deed of a call: who waits would be next, so goes on here and now, past the queue."""
-        if not self.is_quiet_until(_AT_ONCE):
+        if not self.is_quiet_until(AT_ONCE):
             event.succeed(value)
             return
         event._ok, event._value = True, value
@@ -106,8 +132,11 @@ class Clock:
     def run(self, until_minute: int) -> None:
         """Run up to, but not including, that minute."""
         queue, env = self._queue, self.env
-        while queue and queue[0][0] < until_minute:
-            minute, _, _, planned = heappop(queue)
+        while queue:
+            minute, order, number, planned = heappop(queue)
+            if minute >= until_minute:
+                heappush(queue, (minute, order, number, planned))
+                break
             env._now = self.now = minute
             if callable(planned):
                 planned(None)

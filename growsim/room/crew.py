@@ -41,12 +41,15 @@ def _chances(spec: CrewSpec, luck: Luck) -> Sequence[float]:
 class Volunteer:
     """One sign-up place of a shift and whoever fills it: comes or not, learns, one day leaves to a beginner."""
 
-    __slots__ = ("_chances", "_luck", "_spec", "deviation", "name", "shifts_done")
+    __slots__ = (
+        "_beginner_pace", "_chances", "_luck", "_share_leaving", "_shifts_to_learn", "deviation", "name", "shifts_done",
+    )  # fmt: skip
 
     def __init__(self, name: str, luck: Luck, spec: CrewSpec, chances: Sequence[float]) -> None:
         self.name = name
         self._chances = chances
-        self._spec = spec
+        self._share_leaving = 1.0 / spec.stay_weeks
+        self._beginner_pace, self._shifts_to_learn = spec.beginner_pace, spec.shifts_to_learn
         self._luck = luck.stream(f"crew.{name}")
         self.deviation = self._luck.deviation() * spec.chance_spread_sd
         # Memoryless stays: whoever is here at the start has been here for one exponential stay already.
@@ -55,7 +58,7 @@ class Volunteer:
     def comes(self, month: int) -> bool:
         """One week passes: perhaps a beginner has taken over; does whoever it is come? Two uniforms a week, always."""
         leaves, stays_away = self._luck.random(), self._luck.random()
-        if leaves < 1.0 / self._spec.stay_weeks:
+        if leaves < self._share_leaving:
             self.shifts_done = 0.0
         came = stays_away < self._chances[month] + self.deviation
         if came:
@@ -64,8 +67,8 @@ class Volunteer:
 
     def pace(self) -> float:
         """Share of a practised pace, on the shift just begun."""
-        learnt = 1.0 - exp(-(self.shifts_done - 1.0) / self._spec.shifts_to_learn)
-        return self._spec.beginner_pace + (1.0 - self._spec.beginner_pace) * learnt
+        learnt = 1.0 - exp(-(self.shifts_done - 1.0) / self._shifts_to_learn)
+        return self._beginner_pace + (1.0 - self._beginner_pace) * learnt
 
 
 class Person:
@@ -184,42 +187,35 @@ class Crew:
             now = self._choosing_at = self._clock.now
             self._clock.at(now, _CHOOSE, self._choose)
 
-    def _choose_in_turn(self) -> None:
-        """As the last deed of a call: choose here and now where nothing else of this minute would come first."""
-        if not self._idle:
-            self._choosing_at = _NOT_YET
-        elif self._clock.is_quiet_until(_CHOOSE):
-            self._choose(None)
-        else:
-            self._clock.at(self._clock.now, _CHOOSE, self._choose)
-
     def _choose(self, _: Any) -> None:
         self._choosing_at = _NOT_YET
-        take, work = self._board.take, self._work
+        board, clock, now = self._board, self._clock, self._clock.now
         still_idle: list[Person] = []
         for person in self._idle:
-            piece = take(person.shift.lead)
-            if piece is None:
+            taken = board.take(person.shift.lead)
+            if taken is None:
                 still_idle.append(person)
-            else:
-                work(person, *piece)
+                continue
+            job, piece_minutes = taken
+            needed, over = ceil(piece_minutes / person.pace - 1e-9), person.shift.end_minute
+            end = now + needed if now + needed < over else over
+            clock.at(end, _FINISHED, partial(self._stop, person, job, piece_minutes, now, needed, end))
         self._idle = still_idle
-
-    def _work(self, person: Person, job: Job, piece_minutes: float) -> None:
-        began, over = self._clock.now, person.shift.end_minute
-        needed = ceil(piece_minutes / person.pace - 1e-9)
-        end = began + needed
-        end = min(end, over)
-        self._clock.at(end, _FINISHED, partial(self._stop, person, job, piece_minutes, began, needed, end))
 
     def _stop(self, person: Person, job: Job, piece_minutes: float, began: int, needed: int, end: int, _: Any) -> None:
         here, worked = person.shift, end - began
         left = 0.0 if worked >= needed else piece_minutes - worked * person.pace
         here.worked_minutes += worked
-        self._book.write(Worked(end, person.name, job.task, job.about, began))
+        self._book.write((end, person.name, job.task, job.about, began, Worked))
         if end < here.end_minute:
             self._idle.append(person)
         is_planned, self._choosing_at = self._choosing_at == end, end
         self._board.put_back(job, left, worked)
-        if not is_planned:
-            self._choose_in_turn()
+        if is_planned:
+            return
+        if not self._idle:
+            self._choosing_at = _NOT_YET
+        elif self._clock.is_quiet_until(_CHOOSE):  # nothing else of this minute would come first
+            self._choose(None)
+        else:
+            self._clock.at(end, _CHOOSE, self._choose)

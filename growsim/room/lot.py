@@ -11,16 +11,17 @@ from collections.abc import Generator
 from typing import TYPE_CHECKING, Any
 
 from growsim.growth.germination import minutes_to_emerge, relative_emergence, seedlings_per_cell
-from growsim.growth.harvest import mean_above, share_above
+from growsim.growth.harvest import share_and_mean_above
 from growsim.ledger.events import CameUp, Cut, Lost, Moved, SowingSkipped, Sown, Waiting
 from growsim.room.part import Lot, Part, Stand
 from growsim.spec.calendar import day_of
 
 if TYPE_CHECKING:
     from growsim.chance.streams import Stream
+    from growsim.room.clock import Moment
     from growsim.room.model import RoomHere
     from growsim.room.shelves import Bay, Grant
-    from growsim.spec.crop import Stage
+    from growsim.room.stages import StageHere
 
 Life = Generator[Any, Any, None]
 SOWING_WAITS_MINUTES = 6 * 1440  # a sowing that finds no slot or no hands for so long is skipped
@@ -29,25 +30,24 @@ SOWING_WAITS_MINUTES = 6 * 1440  # a sowing that finds no slot or no hands for s
 def sow(room: RoomHere, lot: Lot, cells: int) -> None:
     """A sowing falls due: ask for slots for its sheets; whatever gets slots is sown, the rest waits, then is
     skipped."""
-    first = room.stages(lot.crop)[0]
-    trays = math.ceil(cells / room.trays[first.tray].places)
+    first = lot.stages[0]
+    trays = math.ceil(cells / first.places)
     deadline = lot.sow_minute + SOWING_WAITS_MINUTES
     room.shelves.ask(
-        first.name, first.tray, trays, deadline, lambda grant: begin(room, lot, cells, grant), since=lot.sow_minute
+        first.name, first.tray.name, trays, deadline, lambda grant: begin(room, lot, cells, grant), since=lot.sow_minute
     )
 
 
 def begin(room: RoomHere, lot: Lot, cells: int, grant: Grant) -> None:
     """Slots are given: each lot of sheets on its rack is a part, whose life begins. What got none asks again."""
     if not grant:
-        room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop.name, cells, "no slot"))
+        room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop_name, cells, "no slot"))
         return
-    first = room.stages(lot.crop)[0]
-    tray = room.trays[first.tray]
+    first = lot.stages[0]
     for bay, trays in grant:
-        here = min(cells, trays * tray.places)
+        here = min(cells, trays * first.places)
         cells -= here
-        part = room.new_part(lot, Stand(bay, room.racks[bay.rack], first.name, tray, trays))
+        part = room.new_part(lot, Stand(bay, room.racks[bay.rack], first.name, first.tray, trays))
         room.clock.env.process(life(room, part, here))
     if cells > 0:
         sow(room, lot, cells)
@@ -64,8 +64,7 @@ def life(room: RoomHere, part: Part, cells: int) -> Life:
 
 def grow_on(room: RoomHere, part: Part, next_stage: int, slots: tuple[Bay, int] | None = None, cuts: int = 0) -> Life:
     """From standing in one stage, cut so many times before, to the end; `slots` are those a part split off has got."""
-    stages = room.stages(part.lot.crop)
-    for index in range(next_stage, len(stages)):
+    for index in range(next_stage, len(part.lot.stages)):
         if part.plants == 0:
             break
         yield from move(room, part, index, slots)
@@ -84,13 +83,13 @@ def sow_cells(room: RoomHere, part: Part, cells: int) -> Generator[Any, Any, boo
     lot, stand = part.lot, part.stand
     done = yield room.tasks.work("sow", part, cells, lambda: lot.sow_minute + SOWING_WAITS_MINUTES)
     if not done:
-        room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop.name, cells, "no hands"))
+        room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop_name, cells, "no hands"))
         room.shelves.give_back(stand.bay, stand.stage, stand.trays)
         room.forget(part)
         return False
     part.sown_minute = room.clock.now
     part.seeds = cells * lot.crop.seeds_per_cell
-    room.book.write(Sown(part.sown_minute, lot.name, part.number, lot.crop.name, cells, part.seeds, stand.bay.rack))
+    room.book.write(Sown(part.sown_minute, lot.name, part.number, lot.crop_name, cells, part.seeds, stand.bay.rack))
     return True
 
 
@@ -101,19 +100,19 @@ def come_up(room: RoomHere, part: Part, cells: int) -> Life:
     chance = lot.germination * relative_emergence(warmth_c, table.temperature_c, table.relative_fraction)
     luck = room.luck.stream(f"lot.{lot.name}.{part.number}.up")
     counts = cells_by_seedlings(luck, cells, min(1.0, chance), crop.seeds_per_cell)
-    seedlings, filled = sum(number * count for number, count in enumerate(counts)), cells - counts[0]
+    seedlings, filled = sum([number * count for number, count in enumerate(counts)]), cells - counts[0]
     stayed_away, part.seeds = part.seeds - seedlings, 0
     part.plants = part.stood = filled
     part.extra = seedlings - filled
     part.stand.settle_in(filled)
     now = room.clock.now
-    room.book.write(CameUp(now, lot.name, part.number, crop.name, filled, part.extra, stayed_away))
+    room.book.write(CameUp(now, lot.name, part.number, lot.crop_name, filled, part.extra, stayed_away))
     if stayed_away:
         room.book.write(
-            Lost(now, lot.name, part.number, crop.name, stayed_away, "not_emerged", part.stand.stage, False)
+            Lost(now, lot.name, part.number, lot.crop_name, stayed_away, "not_emerged", part.stand.stage, False)
         )
     if filled:
-        room.stand_on_rack(part, room.curves.seedling_dry_g[crop.name])
+        room.stand_on_rack(part, room.curves.seedling_dry_g[lot.crop_name])
 
 
 def wait_until_up(room: RoomHere, part: Part) -> Generator[Any, Any, float]:
@@ -152,7 +151,7 @@ def book_pulled(room: RoomHere, part: Part) -> None:
     if part.extra > 0:
         lot = part.lot
         room.book.write(
-            Lost(room.clock.now, lot.name, part.number, lot.crop.name, part.extra, "thinned", part.stand.stage, False)
+            Lost(room.clock.now, lot.name, part.number, lot.crop_name, part.extra, "thinned", part.stand.stage, False)
         )
         part.extra = 0
 
@@ -160,11 +159,12 @@ def book_pulled(room: RoomHere, part: Part) -> None:
 def move(room: RoomHere, part: Part, index: int, slots: tuple[Bay, int] | None) -> Life:
     """Wait for the day, for slots, for hands; then the plants stand in the next stage. What does not fit waits on."""
     lot = part.lot
-    stage = room.stages(lot.crop)[index]
-    due = room.move_due(lot, index)
-    deadline = due + round(1440 * stage.latest_days)
+    stage = lot.stages[index]
+    due = lot.sow_minute + stage.due_minutes
+    deadline = due + stage.latest_minutes
     if slots is None:
-        yield from sleep(room, part, due)
+        if due > room.clock.now:
+            yield asleep(room, part, due)
         if part.plants == 0:
             return
         slots = yield from find_slots(room, part, index, deadline)
@@ -178,18 +178,21 @@ def move(room: RoomHere, part: Part, index: int, slots: tuple[Bay, int] | None) 
         part.lose(room.clock.now, part.plants, "overgrown")
         return
     luck = room.luck.stream(f"lot.{lot.name}.{part.number}.{stage.name}.handling")
-    part.lose(room.clock.now, luck.binomial(part.plants, room.handling_loss(lot.crop, stage)), "handling")
+    part.lose(room.clock.now, luck.binomial(part.plants, stage.handling_loss), "handling")
     step_over(room, part, stage, bay, trays, due)
 
 
 def find_slots(room: RoomHere, part: Part, index: int, deadline: int) -> Generator[Any, Any, tuple[Bay, int] | None]:
     """Slots for this part; parts are split off for slots on other racks, or for what fits now while the rest waits."""
-    stage = room.stages(part.lot.crop)[index]
-    places = room.trays[stage.tray].places
+    stage = part.lot.stages[index]
+    places = stage.places
     since = room.clock.now
     while True:
         asked = room.clock.now
-        grant: Grant = yield room.slots_for(stage, math.ceil(part.plants / places), deadline, since)
+        trays_needed = math.ceil(part.plants / places)
+        grant = room.slots_at_once(stage, trays_needed)
+        if not grant:
+            grant = yield room.slots_for(stage, trays_needed, deadline, since)
         waited = room.clock.now - asked
         if waited or not grant:
             room.book.write(
@@ -210,7 +213,7 @@ def find_slots(room: RoomHere, part: Part, index: int, deadline: int) -> Generat
         room.split_off(part, trays * places, index, (bay, trays))
 
 
-def step_over(room: RoomHere, part: Part, stage: Stage, bay: Bay, trays: int, due: int) -> None:
+def step_over(room: RoomHere, part: Part, stage: StageHere, bay: Bay, trays: int, due: int) -> None:
     """The plants leave their old trays (to be washed) for the new ones, at the same mass."""
     now = room.clock.now
     dry_g = part.curve.dry_g(part.age(now))
@@ -218,17 +221,16 @@ def step_over(room: RoomHere, part: Part, stage: Stage, bay: Bay, trays: int, du
     if part.plants == 0:
         room.shelves.give_back(bay, stage.name, trays)
         return
-    tray = room.trays[stage.tray]
-    needed = math.ceil(part.plants / tray.places)
+    needed = math.ceil(part.plants / stage.places)
     if needed < trays:  # some died meanwhile
         room.shelves.give_back(bay, stage.name, trays - needed)
-    part.stand = Stand(bay, room.racks[bay.rack], stage.name, tray, needed)
+    part.stand = Stand(bay, room.racks[bay.rack], stage.name, stage.tray, needed)
     part.stand.settle_in(part.plants)
     part.stood = part.plants
     room.stand_on_rack(part, dry_g)
     late = max(0, day_of(now) - day_of(due))
     room.book.write(
-        Moved(now, part.lot.name, part.number, part.lot.crop.name, stage.name, part.plants, needed, bay.rack, late)
+        Moved(now, part.lot.name, part.number, part.lot.crop_name, stage.name, part.plants, needed, bay.rack, late)
     )
 
 
@@ -244,7 +246,7 @@ def ripen(room: RoomHere, part: Part) -> Life:
         if age >= ripe_age and room.is_cutting_morning(now):
             part.cut_due_minute = now
             return
-        yield from sleep(room, part, room.next_look_for_ripeness(part, ripe_age))
+        yield asleep(room, part, room.next_look_for_ripeness(part, ripe_age))
 
 
 def cut(room: RoomHere, part: Part, number: int) -> Life:
@@ -259,25 +261,23 @@ def cut(room: RoomHere, part: Part, number: int) -> Life:
     part.stand.rack.tub.count_dried(part)  # what a drought has killed by now is not cut
     if part.plants == 0:
         return
-    typical_g = room.typical_mass_g[crop.name]
+    typical_g = room.typical_mass_g[lot.crop_name]
     grown_g = part.curve.dry_g(part.age(now)) / crop.dry_matter_fraction * lot.mass
     if number > 1:
         grown_g *= crop.regrowth_mass_fraction
         typical_g *= crop.regrowth_mass_fraction
     smallest_g = crop.smallest_mass_fraction * typical_g
     luck = room.luck.stream(f"lot.{lot.name}.{part.number}.cut.{number}")
-    good = luck.binomial(part.plants, share_above(smallest_g, grown_g, crop.mass_spread_cv))
+    share, mean_g = share_and_mean_above(smallest_g, grown_g, crop.mass_spread_cv)
+    good = luck.binomial(part.plants, share)
     part.lose(now, part.plants - good, "too_small")
-    grams = round(good * mean_above(smallest_g, grown_g, crop.mass_spread_cv) * (1.0 - crop.trimmed_fraction))
+    grams = round(good * mean_g * (1.0 - crop.trimmed_fraction))
     late = day_of(now) - day_of(part.cut_due_minute)
     if good:
         part.already_cut = True
-        room.book.write(
-            Cut(now, lot.name, part.number, crop.name, good, grams, number, late, part.sown_minute, part.stand.bay.rack)
-        )
-        room.tasks.post(
-            "pack", part, grams / 1000.0, lambda _: room.store.add(lot.name, part.number, crop.name, grams, now)
-        )
+        of, rack = lot.crop_name, part.stand.bay.rack
+        room.book.write(Cut(now, lot.name, part.number, of, good, grams, number, late, part.sown_minute, rack))
+        room.tasks.post("pack", part, grams / 1000.0, lambda _: room.store.add(lot.name, part.number, of, grams, now))
     if good and number < crop.cuts:
         room.grow_again(part)
     elif good:
@@ -291,9 +291,7 @@ def clear_away(room: RoomHere, part: Part) -> None:
     room.forget(part)
 
 
-def sleep(room: RoomHere, part: Part, until_minute: int) -> Life:
-    """Sleep until that minute, or until there are no plants left to sleep for."""
-    if until_minute > room.clock.now and part.plants > 0:
-        part.sleeping = room.clock.until(until_minute, part.rank)
-        yield part.sleeping
-        part.sleeping = None
+def asleep(room: RoomHere, part: Part, until_minute: int) -> Moment:
+    """What a part waits on to sleep until a minute to come; it is roused sooner where no plants are left."""
+    part.sleeping = room.clock.until(until_minute, part.rank)
+    return part.sleeping

@@ -9,14 +9,15 @@ from growsim.ledger.book import Book
 from growsim.ledger.events import MetersRead, Standing
 from growsim.room.air import Air
 from growsim.room.board import Board
-from growsim.room.clock import Clock
+from growsim.room.clock import AT_ONCE, Clock
 from growsim.room.crew import Crew
 from growsim.room.lot import grow_on, sow
 from growsim.room.machines import Machine, Mains
 from growsim.room.part import Lot, Part, Stand
-from growsim.room.racks import Bank, Paces, RackHere
+from growsim.room.racks import Bank, RackHere
 from growsim.room.rota import Rota
 from growsim.room.shelves import ShelfBook
+from growsim.room.stages import StageHere, stages_here
 from growsim.room.standing import lie_already, stand_already
 from growsim.room.store import Store
 from growsim.room.tasks import Tasks
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from growsim.chance.streams import Luck
     from growsim.growth.crops import Curves
     from growsim.growth.curves import MassCurve
+    from growsim.room.shelves import Grant
     from growsim.spec.crop import Crop, Stage
     from growsim.spec.plan import RunPlan
     from growsim.spec.scenario import Scenario
@@ -58,11 +60,6 @@ class RoomHere:
         self.calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
         self.trays = {tray.name: tray for tray in scenario.trays}
         self.crops = {crop.name: crop for crop in scenario.crops}
-        self._stages = {crop.name: crop.stages_in_order() for crop in scenario.crops}
-        self._due = {
-            name: tuple(round(1440 * sum(stage.days for stage in stages[:index])) for index in range(len(stages)))
-            for name, stages in self._stages.items()
-        }
         self._cutting = frozenset(WEEKDAYS.index(day) for day in scenario.harvest.cutting_weekdays)
         self._parts: dict[Part, None] = {}
         self._parts_of: dict[str, int] = {}
@@ -88,13 +85,11 @@ class RoomHere:
             for crop in crops
         }
         self._pace = {crop.name: drawn(f"{crop.name}.growth_pace", crop.growth_pace) for crop in crops}
-        self._handling = {
-            (crop.name, stage.name): min(
-                1.0, max(0.0, drawn(f"{crop.name}.{stage.name}.loss_fraction", stage.loss_fraction))
-            )
-            for crop in crops
-            for stage in crop.stages
-        }
+
+        def handling_loss(crop: Crop, stage: Stage) -> float:
+            return min(1.0, max(0.0, drawn(f"{crop.name}.{stage.name}.loss_fraction", stage.loss_fraction)))
+
+        self.stages = {crop.name: stages_here(crop, self.trays, handling_loss) for crop in crops}
 
     def _build(self, begin: int) -> None:
         scenario, clock, book, luck = self.scenario, self.clock, self.book, self.luck
@@ -137,8 +132,8 @@ class RoomHere:
         heat_pump = machine("heat pump", "", scenario.climate.reliability, 1.0)
         co2 = machine("co2", "", scenario.co2.reliability, 1.0)
         self.air = Air(
-            scenario, list(self.banks.values()), list(self.racks.values()), heat_pump, co2, self.mains, Paces(),
-            clock, self.calendar, book, luck,
+            scenario, list(self.banks.values()), list(self.racks.values()), heat_pump, co2, self.mains, clock,
+            self.calendar, book, luck,
         )  # fmt: skip
         for tub_here in self.tubs.values():
             tub_here.on_strength = self._strength_changed
@@ -179,7 +174,7 @@ class RoomHere:
                     Standing(
                         lot.name,
                         part.number,
-                        lot.crop.name,
+                        lot.crop_name,
                         plants,
                         part.sown_minute,
                         part.stand.stage,
@@ -192,13 +187,15 @@ class RoomHere:
         """Write the running totals into the book."""
         now = self.clock.now
         pumps = sum(
-            tub.floods_done(self.book.begin_minute) * tub.spec.flood_minutes * tub.spec.pump.power_w / 6e4
-            for tub in self.tubs.values()
+            [
+                tub.floods_done(self.book.begin_minute) * tub.spec.flood_minutes * tub.spec.pump.power_w / 6e4
+                for tub in self.tubs.values()
+            ]
         )
         self.book.write(
             MetersRead(
                 now,
-                sum(bank.kwh(now) for bank in self.banks.values()),
+                sum([bank.kwh(now) for bank in self.banks.values()]),
                 pumps,
                 self.air.heat_pump_kwh(now),
                 self.air.fan_kwh(now),
@@ -213,28 +210,16 @@ class RoomHere:
 
     # --- lots --------------------------------------------------------------------------------------------------
 
-    def stages(self, crop: Crop) -> tuple[Stage, ...]:
-        """Stages of a crop, first to last."""
-        return self._stages[crop.name]
-
-    def move_due(self, lot: Lot, index: int) -> int:
-        """Minute of midnight at which, by plan, plants of a lot are moved into the stage of that number."""
-        return lot.sow_minute + self._due[lot.crop.name][index]
-
-    def handling_loss(self, crop: Crop, stage: Stage) -> float:
-        """Share of plants lost when moved into this stage, in this replication."""
-        return self._handling[crop.name, stage.name]
-
     def sow(self, name: str, crop: Crop, cells: int) -> None:
         """A line of the sowing plan falls due."""
         sow(self, self.born(name, crop, self.clock.now), cells)
 
     def born(self, name: str, crop: Crop, sow_minute: int) -> Lot:
         """A lot with its luck."""
-        luck = self.luck.stream(f"lot.{name}")
-        growth = luck.factor(crop.days_spread_cv) * self._pace[crop.name]
-        germination = luck.beta(self.germination[crop.name], crop.germination_spread_sd)
-        return Lot(name, crop, sow_minute, germination, growth, self._mass[crop.name])
+        luck, of = self.luck.stream(f"lot.{name}"), crop.name
+        growth = luck.factor(crop.days_spread_cv) * self._pace[of]
+        germination = luck.beta(self.germination[of], crop.germination_spread_sd)
+        return Lot(name, crop, of, self.stages[of], sow_minute, germination, growth, self._mass[of])
 
     def new_part(self, lot: Lot, stand: Stand) -> Part:
         """A new part of a lot, numbered from 1."""
@@ -244,11 +229,15 @@ class RoomHere:
         self._parts[part] = None
         return part
 
-    def slots_for(self, stage: Stage, trays: int, deadline: int, since: int) -> simpy.Event:
+    def slots_at_once(self, stage: StageHere, trays: int) -> Grant:
+        """Slots given here and now: some or all of what is asked for, or [] where one has to wait for them."""
+        return self.shelves.at_once(stage.name, stage.tray.name, trays) if self.clock.is_quiet_until(AT_ONCE) else []
+
+    def slots_for(self, stage: StageHere, trays: int, deadline: int, since: int) -> simpy.Event:
         """An event whose value is the slots given: some or all of what is asked for, or [] at the deadline."""
         answer = self.clock.event()
         self.shelves.ask(
-            stage.name, stage.tray, trays, deadline, lambda grant: self.clock.answer(answer, grant), since=since
+            stage.name, stage.tray.name, trays, deadline, lambda grant: self.clock.answer(answer, grant), since=since
         )
         return answer
 
@@ -268,7 +257,7 @@ class RoomHere:
     def stand_on_rack(self, part: Part, dry_g: float) -> None:
         """A part comes to stand in its (new) stand, at this dry mass a plant (g)."""
         stand = part.stand
-        part.curve = self.curves.curves[part.lot.crop.name, stand.stage, stand.rack.bank.spec.name]
+        part.curve = self.curves.curves[part.lot.crop_name, stand.stage, stand.rack.bank.name]
         part.set_age(part.curve.age_days(dry_g), self.clock.now)
         stand.rack.parts[part] = None
         stand.rack.tub.arrive(part)
@@ -286,10 +275,10 @@ class RoomHere:
 
     def ripe_ages(self, part: Part) -> tuple[float, float]:
         """(ripe, overgrown): ages on the part's curve, days."""
-        crop = part.lot.crop
-        key = (crop.name, part.stand.stage, part.stand.rack.bank.spec.name)
+        key = (part.lot.crop_name, part.stand.stage, part.stand.rack.bank.name)
         ages = self._ripe_ages.get(key)
         if ages is None:
+            crop = part.lot.crop
             typical_dry_g = self.typical_mass_g[crop.name] * crop.dry_matter_fraction
             ripe = part.curve.age_days(typical_dry_g * crop.cut_from_mass_fraction)
             ages = self._ripe_ages[key] = ripe, ripe + crop.overgrown_after_days
@@ -326,6 +315,6 @@ class RoomHere:
         left = age_days - part.age(now)
         return now if left <= 0 else now + max(60, math.ceil(left / part.lot.growth * 1440))
 
-    def curve_for(self, crop: Crop, stage: Stage, rack: str) -> MassCurve:
+    def curve_for(self, crop: Crop, stage: StageHere, rack: str) -> MassCurve:
         """Mass curve of a stage on a rack."""
-        return self.curves.curves[crop.name, stage.name, self.racks[rack].bank.spec.name]
+        return self.curves.curves[crop.name, stage.name, self.racks[rack].bank.name]

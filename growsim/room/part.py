@@ -11,14 +11,18 @@ from typing import TYPE_CHECKING
 
 from growsim.growth.stress import plug_hours, surviving_fraction
 from growsim.ledger.events import Lost
+from growsim.spec.crop import Crop
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from growsim.growth.curves import MassCurve
     from growsim.ledger.book import Book
     from growsim.room.clock import Moment
     from growsim.room.racks import RackHere
     from growsim.room.shelves import Bay
-    from growsim.spec.crop import Crop
+    from growsim.room.stages import StageHere
+    from growsim.room.tubs import TubHere
     from growsim.spec.place import Tray
 
 FAR = 2**60  # a minute that never comes
@@ -26,7 +30,7 @@ FAR = 2**60  # a minute that never comes
 
 @dataclass(frozen=True, slots=True)
 class Lot:
-    """What all parts of a lot share: crop and luck, drawn at its birth.
+    """What all parts of a lot share: crop, its stages here, and luck, drawn at its birth.
 
     germination: chance of a seed coming up at the best temperature. growth: speed against the crop's own (1).
     mass: packed mass against the crop's own (1). sow_minute: midnight of the planned day of sowing.
@@ -34,6 +38,8 @@ class Lot:
 
     name: str
     crop: Crop
+    crop_name: str
+    stages: tuple[StageHere, ...]
     sow_minute: int
     germination: float
     growth: float
@@ -76,7 +82,8 @@ class Part:
     """Plants standing together. Ages are days on the mass curve of the present stand.
 
     plants: living plants (0 until they are up). stood: how many came to this stand. extra: seedlings still to be
-    pulled. seeds: seeds not yet up. rank: how many parts there were before it; the oldest wakes first.
+    pulled. seeds: seeds not yet up. name: as the board tells of it. rank: how many parts there were before it; the
+    oldest wakes first.
     """
 
     __slots__ = (
@@ -99,6 +106,7 @@ class Part:
         "heat_lost",
         "heat_plants",
         "lot",
+        "name",
         "number",
         "plants",
         "rank",
@@ -115,6 +123,7 @@ class Part:
     def __init__(self, lot: Lot, number: int, rank: int, stand: Stand, book: Book) -> None:
         self.lot = lot
         self.number = number
+        self.name = f"{lot.name} #{number}"
         self.rank = rank
         self.stand = stand
         self.book = book
@@ -144,7 +153,8 @@ class Part:
     def age(self, minute: int) -> float:
         """Days on the mass curve, as seen from the present state of the rack. Growth stops once plugs are nearly
         dry."""
-        grown = self.stand.rack.growth_clock(min(minute, self.stress_minute)) - self._growth_base
+        last = minute if minute < self.stress_minute else self.stress_minute
+        grown = self.stand.rack.growth_clock(last) - self._growth_base
         return self._age + self.lot.growth * grown if grown > 0.0 else self._age
 
     def set_age(self, age_days: float, minute: int) -> None:
@@ -166,7 +176,7 @@ class Part:
             if minute > self.empty_minute:
                 thirst = self.stand.rack.thirst_clock(self.empty_minute)
         grown = growth - self._growth_base
-        grown = max(grown, 0.0)
+        grown = grown if grown > 0.0 else 0.0
         speed = self.lot.growth
         water_ml = self.curve.water_ml(self._age + speed * grown)
         drunk = (water_ml - self._water_base) / speed + (thirst - self._thirst_base - grown) * self.rate_ml
@@ -174,26 +184,12 @@ class Part:
 
     def settle(self, minute: int) -> None:
         """Take what has passed into account: the tub is told what was drunk, the age is brought up to date."""
-        growth, thirst = self.stand.rack.clocks(minute)
-        if thirst != self._thirst_base or growth != self._growth_base or self.is_dry:
-            self.settle_at(minute, growth, thirst)
-
-    def settle_at(self, minute: int, growth: float, thirst: float) -> float:
-        """`settle`, with the rack's clocks at that minute. Gives what a plant of the age reached drinks (mL a day)."""
-        grown, speed = growth - self._growth_base, self.lot.growth
-        if minute > self.stress_minute or grown < 0.0:  # a drought, or rounding: the long way
-            self.stand.rack.tub.drunk_ml += self.drunk_ml(minute, growth, thirst)
-            self._age = self.age(minute) if minute > self.stress_minute else self._age + speed * grown
-            self._water_base, rate_ml = self.curve.water_and_rate(self._age)
-        else:
-            self._age += speed * grown
-            water_ml, rate_ml = self.curve.water_and_rate(self._age)
-            drunk = (water_ml - self._water_base) / speed + (thirst - self._thirst_base - grown) * self.rate_ml
-            if drunk > 0.0:
-                self.stand.rack.tub.drunk_ml += self.plants * drunk
-            self._water_base = water_ml
-        self._growth_base, self._thirst_base = growth, thirst
-        return rate_ml
+        rack = self.stand.rack
+        growth, thirst = rack.clocks(minute)
+        if thirst != self._thirst_base or growth != self._growth_base or self.stress_minute < FAR:
+            rate_ml = self.rate_ml
+            settle_all((self,), rack.tub, minute, growth, thirst)
+            self.rate_ml = rate_ml  # until all plants of the tub settle
 
     def hand_over(self, other: Part, plants: int) -> None:
         """So many plants become a part of their own where they stand, with their share of drought and heat so far."""
@@ -207,6 +203,8 @@ class Part:
         other.wet_minute, other.heat_from = self.wet_minute, self.heat_from
         other.stress_minute, other.empty_minute, other.dry_since = self.stress_minute, self.empty_minute, self.dry_since
         other._stress_thirst, other._empty_thirst = self._stress_thirst, self._empty_thirst
+        if not (self.dry_plants or self.heat_plants):
+            return
         for count in ("dry_plants", "dry_lost", "heat_plants", "heat_lost"):
             before = getattr(self, count)
             share = before * plants // max(1, now_here)
@@ -223,7 +221,7 @@ class Part:
             self.plants -= plants
             lot = self.lot
             self.book.write(
-                Lost(minute, lot.name, self.number, lot.crop.name, plants, cause, self.stand.stage, self.already_cut)
+                Lost(minute, lot.name, self.number, lot.crop_name, plants, cause, self.stand.stage, self.already_cut)
             )
 
     def carry_off(self, minute: int) -> None:
@@ -270,3 +268,22 @@ class Part:
         self.settle(minute)
         self.stress_minute = self.empty_minute = FAR
         self.dry_plants = self.dry_lost = 0
+
+
+def settle_all(parts: Iterable[Part], tub: TubHere, minute: int, growth: float, thirst: float) -> None:
+    """Parts on one rack of a tub take into account what has passed, with the rack's clocks at that minute, and drink on
+    at the rate of the age they have reached. One call for all of them: it is made for every part and day."""
+    for part in parts:
+        grown, speed = growth - part._growth_base, part.lot.growth
+        if minute > part.stress_minute or grown < 0.0:  # a drought, or rounding: the long way
+            tub.drunk_ml += part.drunk_ml(minute, growth, thirst)
+            part._age = part.age(minute) if minute > part.stress_minute else part._age + speed * grown
+            part._water_base, part.rate_ml = part.curve.water_and_rate(part._age)
+        else:
+            age = part._age = part._age + speed * grown
+            water_ml, rate_ml = part.curve.water_and_rate(age)
+            drunk = (water_ml - part._water_base) / speed + (thirst - part._thirst_base - grown) * part.rate_ml
+            if drunk > 0.0:
+                tub.drunk_ml += part.plants * drunk
+            part._water_base, part.rate_ml = water_ml, rate_ml
+        part._growth_base, part._thirst_base = growth, thirst

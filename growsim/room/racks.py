@@ -12,6 +12,7 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from growsim.growth.curves import Environment, growth_pace, water_pace
+from growsim.room.part import settle_all
 
 if TYPE_CHECKING:
     from growsim.room.machines import Machine, Mains
@@ -30,6 +31,7 @@ class Bank:
 
     def __init__(self, spec: LightBank, lit_area_m2: float, machine: Machine, mains: Mains, begin_minute: int) -> None:
         self.spec = spec
+        self.name = spec.name
         self.machine = machine
         self._mains = mains
         self.on_minute = round(spec.on_hour * 60)
@@ -100,6 +102,7 @@ class RackHere:
         self.bank = bank
         self.setpoint = setpoint
         self.fastest_pace = fastest_pace(setpoint)
+        self.paces = paces_at(setpoint)
         self.tub: TubHere  # the tub puts itself here
         self.parts: dict[Part, None] = {}
         lit_share = bank.lit_minutes_a_day / _MINUTES
@@ -120,12 +123,16 @@ class RackHere:
         self._growth_pace = 1.0
         self._thirst_pace = 1.0
         self._lights_are_on = True
+        self._read_minute: int | None = None  # when the clocks were last read, and what they showed:
+        self._read = (0.0, 0.0)  # they are read again and again in one minute
         self._earlier: list[tuple[int, int, float, float, bool]] = []  # what the thirst clock ran by before, of late
 
     def growth_clock(self, minute: int) -> float:
         """Days of growth at set-points so far, as seen from the present state of the rack."""
         if not self._lights_are_on:
             return self._growth
+        if minute >= self._base_minute:
+            return self.clocks(minute)[0]
         lit = self.bank.scheduled_minutes(minute) - self._base_lit
         return self._growth + self._growth_pace * lit / self.bank.lit_minutes_a_day
 
@@ -142,16 +149,20 @@ class RackHere:
 
     def clocks(self, minute: int) -> tuple[float, float]:
         """(growth clock, thirst clock) at that minute."""
+        if minute == self._read_minute:
+            return self._read
         passed = minute - self._base_minute
         if passed < 0 or not self._lights_are_on:
             return self.growth_clock(minute), self.thirst_clock(minute)
         bank = self.bank  # both clocks by one look at the timetable
         lit = bank.scheduled_minutes(minute) - self._base_lit
         drunk = lit * self._thirst_lit + (passed - lit) * self._thirst_dark
-        return (
+        self._read_minute = minute
+        self._read = clocks = (
             self._growth + self._growth_pace * lit / bank.lit_minutes_a_day,
             self._thirst + self._thirst_pace * drunk / _MINUTES,
         )
+        return clocks
 
     def _thirst_since(
         self, minute: int, base: int, base_lit: int, thirst: float, pace: float, lit_by_day: bool
@@ -185,7 +196,8 @@ class RackHere:
     @property
     def pace(self) -> float:
         """The faster of growing and drinking, against the set-points."""
-        return max(self._growth_pace, self._thirst_pace)
+        growth, thirst = self._growth_pace, self._thirst_pace
+        return growth if growth > thirst else thirst
 
     def drunk_ml(self, minute: int) -> float:
         """What the plants of the rack have drunk since they last settled (mL), now or, if nothing changes, later."""
@@ -197,9 +209,8 @@ class RackHere:
 
         All plants of a tub together: its level shifts, and its look ahead has to be planned anew. Gives both clocks.
         """
-        growth, thirst = clocks = self.clocks(now)
-        for part in self.parts:
-            part.rate_ml = part.settle_at(now, growth, thirst)
+        clocks = self.clocks(now)
+        settle_all(self.parts, self.tub, now, *clocks)
         return clocks
 
     def set_paces(self, now: int, growth: float, thirst: float) -> None:
@@ -210,6 +221,7 @@ class RackHere:
         clocks = self.settle(now)
         self._remember(now)
         self._growth, self._thirst = clocks
+        self._read_minute = None
         self._base_minute, self._base_lit = now, self.bank.scheduled_minutes(now)
         self._growth_pace, self._thirst_pace, self._lights_are_on = growth, thirst, able
         for part in self.parts:
@@ -240,16 +252,18 @@ def fastest_pace(setpoint: Environment) -> float:
 class Paces:
     """Growth and thirst of a rack in other air than its set-points, remembered by tenth of a degree and 10 ppm."""
 
-    def __init__(self) -> None:
-        self._known: dict[tuple[Environment, float, float], tuple[float, float]] = {}
+    def __init__(self, setpoint: Environment) -> None:
+        self._setpoint = setpoint
+        self._known: dict[tuple[float, float], tuple[float, float]] = {}
 
-    def of(self, setpoint: Environment, air_temperature_c: float, co2_ppm: float) -> tuple[float, float]:
+    def of(self, air_temperature_c: float, co2_ppm: float) -> tuple[float, float]:
         """(growth pace, thirst pace), 1 at the set-points."""
+        setpoint = self._setpoint
         air, ppm = round(air_temperature_c, 1), round(co2_ppm, -1)
         if abs(air - setpoint.air_temperature_c) < 0.05 and abs(co2_ppm - setpoint.co2_ppm) < 5.0:
             return 1.0, 1.0
-        key = (setpoint, air, ppm)
-        if key not in self._known:
+        known = self._known.get((air, ppm))
+        if known is None:
             now = Environment(
                 ppfd_umol_m2_s=setpoint.ppfd_umol_m2_s,
                 light_hours=setpoint.light_hours,
@@ -257,5 +271,11 @@ class Paces:
                 co2_ppm=ppm,
                 relative_humidity_percent=setpoint.relative_humidity_percent,
             )
-            self._known[key] = growth_pace(now, setpoint), water_pace(now, setpoint)
-        return self._known[key]
+            known = self._known[air, ppm] = growth_pace(now, setpoint), water_pace(now, setpoint)
+        return known
+
+
+@lru_cache(maxsize=256)
+def paces_at(setpoint: Environment) -> Paces:
+    """The paces of these set-points: of all racks, and of every replication."""
+    return Paces(setpoint)

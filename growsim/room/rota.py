@@ -41,7 +41,7 @@ class Rota:
 
     def due_minute(self, now: int, needs_lead: bool) -> int:
         """End of the day of the next shift not yet over (plus the days allowed): work posted now is due then."""
-        today = day_of(now)
+        today = now // 1440
         known = self._due[needs_lead].get(today)
         if known is None:
             known = self._due[needs_lead][today] = self._due_on(today, needs_lead)
@@ -52,7 +52,7 @@ class Rota:
         """(minute the day's last shift is over, due before that, due after it)."""
         end = self._last_end[needs_lead][self._calendar.weekday(today)]
         over_at = today * 1440 + (0 if end < 0 or self._calendar.is_closed(today) else end)
-        return over_at, self._due_after(over_at - 1, needs_lead), self._due_after(over_at, needs_lead)
+        return over_at, (today + 1 + self._days_allowed) * 1440, self._due_after(over_at, needs_lead)
 
     def _due_after(self, now: int, needs_lead: bool) -> int:
         today, calendar, last_end = day_of(now), self._calendar, self._last_end[needs_lead]

@@ -12,8 +12,6 @@ from __future__ import annotations
 from bisect import insort_right
 from typing import TYPE_CHECKING
 
-from growsim.spec.calendar import Order
-
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -59,6 +57,7 @@ class ShelfBook:
         self.bays = [Bay(rack.name, shelves) for rack in racks for shelves in rack.shelves if shelves.total_slots > 0]
         self._bays_for: dict[tuple[str, str], list[Bay]] = {}
         self._waiting: dict[str, list[Request]] = {}
+        self.on_slots: Callable[[Bay, str, int], object] = lambda bay, stage, trays: None  # a watcher puts itself here
 
     def bays_for(self, stage: str, tray: str) -> list[Bay]:
         """Bays where this tray may stand in this stage: those for the fewest stages first, then as in the room file."""
@@ -85,16 +84,23 @@ class ShelfBook:
         Requests that still wait for the same stage and tray are served before a new one; `since` tells of one that
         first asked earlier.
         """
+        grant = self.at_once(stage, tray, trays)
+        if grant:
+            granted(grant)
+            return
         line = self._waiting.setdefault(f"{stage}\n{tray}", [])
         request = Request(stage, trays, self._clock.now if since is None else since, granted)
-        if not line:
-            grant = self._find(stage, tray, trays)
-            if grant:
-                self._hold(request, grant)
-                return
         insort_right(line, request, key=lambda waiting: waiting.since)
         self._book.level("waiting", stage).add(self._clock.now, trays)
-        self._clock.at(max(deadline, self._clock.now), Order.WAKE, lambda _: self._expire(line, request))
+        self._clock.at_deadline(max(deadline, self._clock.now), lambda _: self._expire(line, request))
+
+    def at_once(self, stage: str, tray: str, trays: int) -> Grant:
+        """Slots that are free now and nobody waits for, held from now on: all that are asked for, or some, or []."""
+        if self._waiting.get(f"{stage}\n{tray}"):
+            return []
+        grant = self._find(stage, tray, trays)
+        self._hold(stage, grant)
+        return grant
 
     def take(self, bay: Bay, stage: str, trays: int) -> None:
         """Slots held from the start, by what stands there already. Raises ValueError where they are not free."""
@@ -102,6 +108,7 @@ class ShelfBook:
             raise ValueError(f"{bay.rack}: {trays} slots taken where {bay.free} are free")
         bay.free -= trays
         self._book.level("slots", bay.rack, stage).add(self._clock.now, trays)
+        self.on_slots(bay, stage, trays)
 
     def give_back(self, bay: Bay, stage: str, trays: int) -> None:
         """Slots are free again (trays washed); those waiting get them."""
@@ -109,7 +116,9 @@ class ShelfBook:
         if bay.free > bay.total:
             raise RuntimeError(f"{bay.rack}: more slots given back than there are")
         self._book.level("slots", bay.rack, stage).add(self._clock.now, -trays)
-        self._serve_waiting()
+        self.on_slots(bay, stage, -trays)
+        if any(self._waiting.values()):
+            self._serve_waiting()
 
     def _serve_waiting(self) -> None:
         stuck: set[str] = set()
@@ -122,7 +131,9 @@ class ShelfBook:
             if grant:
                 line.pop(0)
                 self._book.level("waiting", stage).add(self._clock.now, -request.trays)
-                self._hold(request, grant)
+                request.is_open = False
+                self._hold(stage, grant)
+                request.granted(grant)
             else:
                 stuck.add(key)
 
@@ -139,12 +150,11 @@ class ShelfBook:
                 trays -= taken
         return grant
 
-    def _hold(self, request: Request, grant: Grant) -> None:
-        request.is_open = False
+    def _hold(self, stage: str, grant: Grant) -> None:
         for bay, trays in grant:
             bay.free -= trays
-            self._book.level("slots", bay.rack, request.stage).add(self._clock.now, trays)
-        request.granted(grant)
+            self._book.level("slots", bay.rack, stage).add(self._clock.now, trays)
+            self.on_slots(bay, stage, trays)
 
     def _expire(self, line: list[Request], request: Request) -> None:
         if request.is_open:

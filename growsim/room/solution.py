@@ -15,7 +15,8 @@ class Solution:
     """Nutrient solution. level_ml is whole millilitres, never below 0; whatever goes in or out is told by the mL."""
 
     def __init__(self, spec: Tub) -> None:
-        self._spec = spec
+        self._fill_ec, self._uptake_ec = spec.fill_ec_ms_cm, spec.uptake_ec_ms_cm
+        self._good_band = spec.lowest_ec_ms_cm, spec.highest_ec_ms_cm
         self._capacity_ml = round(spec.capacity_l * 1000)
         self.fills_itself = spec.top_up == "float valve"
         self.level_ml = self._capacity_ml
@@ -26,13 +27,13 @@ class Solution:
 
         A float valve has filled up again all the while: the level stands, the strength has drifted.
         """
-        taken, spec = round(drunk_ml), self._spec
+        taken = round(drunk_ml)
         if self.fills_itself:
-            drift = (spec.fill_ec_ms_cm - spec.uptake_ec_ms_cm) * taken / self._capacity_ml
+            drift = (self._fill_ec - self._uptake_ec) * taken / self._capacity_ml
             self.ec_ms_cm = max(0.0, self.ec_ms_cm + drift)
         else:
-            taken = min(taken, self.level_ml)
-            self.ec_ms_cm = ec_after_uptake(self.level_ml, self.ec_ms_cm, taken, spec.uptake_ec_ms_cm)
+            taken = taken if taken < self.level_ml else self.level_ml
+            self.ec_ms_cm = ec_after_uptake(self.level_ml, self.ec_ms_cm, taken, self._uptake_ec)
             self.level_ml -= taken
         return taken
 
@@ -44,11 +45,11 @@ class Solution:
     def fill(self) -> int:
         """Fresh solution up to the brim; returns how much."""
         added = self._capacity_ml - self.level_ml
-        self.ec_ms_cm = mixed_ec(self.level_ml, self.ec_ms_cm, added, self._spec.fill_ec_ms_cm)
+        self.ec_ms_cm = mixed_ec(self.level_ml, self.ec_ms_cm, added, self._fill_ec)
         self.level_ml += added
         return added
 
     @property
     def pace(self) -> float:
         """Growth pace that its strength allows (0 to 1)."""
-        return ec_pace(self.ec_ms_cm, self._spec.lowest_ec_ms_cm, self._spec.highest_ec_ms_cm)
+        return ec_pace(self.ec_ms_cm, *self._good_band)

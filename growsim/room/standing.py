@@ -35,9 +35,9 @@ def stand_already(room: RoomHere, lots: Sequence[ShelfLot]) -> None:
         raise ValueError("the plants of the shelves file do not fit the shelves")
     for found, standing in zip(lots, placing.standing, strict=True):
         crop = room.crops[found.crop]
-        stages = room.stages(crop)
+        stages = room.stages[found.crop]
         index = next(number for number, stage in enumerate(stages) if stage.name == found.stage)
-        tray = room.trays[stages[index].tray]
+        tray = stages[index].tray
         day = -found.days_since_sowing
         lot = room.born(f"on the shelves/{found.lot}", crop, day * 1440)
         left = found.plants
@@ -100,11 +100,11 @@ def dry_g_by_now(room: RoomHere, lot: Lot, index: int, days_up: float, up_after:
     """
     not_up, left = up_after, days_up
     dry_g = room.curves.seedling_dry_g[lot.crop.name]
-    for number, stage in enumerate(room.stages(lot.crop)[: index + 1]):
+    for number, stage in enumerate(lot.stages[: index + 1]):
         days_here = max(0.0, stage.days - not_up)
         not_up = max(0.0, not_up - stage.days)
         grown = left if number == index else min(days_here, left)
-        racks = [bay.rack for bay in room.shelves.bays_for(stage.name, stage.tray)]
+        racks = [bay.rack for bay in room.shelves.bays_for(stage.name, stage.tray.name)]
         curve = room.curve_for(lot.crop, stage, rack if rack in racks or not racks else racks[0])
         dry_g = curve.dry_g(curve.age_days(dry_g) + lot.growth * grown)
         left -= grown

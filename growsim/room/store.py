@@ -84,7 +84,7 @@ class Store:
     @property
     def grams(self) -> int:
         """Everything in the store."""
-        return sum(crate.grams for crate in self._crates)
+        return sum([crate.grams for crate in self._crates])
 
     def _plan_pick_up(self, day: int, hour: float, partners: list[Partner]) -> None:
         def pick_up(_: object) -> None:

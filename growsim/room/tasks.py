@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 
 from growsim.chance.draws import ready
 from growsim.room.board import Job
-from growsim.spec.calendar import Order
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -20,8 +19,6 @@ if TYPE_CHECKING:
     from growsim.room.part import Part
     from growsim.room.rota import Rota
     from growsim.spec.people import Crew, Task
-
-_WAKE = Order.WAKE
 
 
 class Kind:
@@ -44,33 +41,43 @@ class Tasks:
     def __init__(self, crew: Crew, rota: Rota, board: Board, clock: Clock, luck: Luck) -> None:
         self._kinds = {str(task.name): Kind(task, luck) for task in crew.tasks}
         self._rota, self._board, self._clock, self._luck = rota, board, clock, luck
+        self.on_post: Callable[[Job, Part | None, float], object] = lambda job, part, units: None  # for a watcher
 
-    def post(self, task: str, part: Part, units: float, done: Callable[[Job], None]) -> Job:
+    def post(self, task: str, part: Part, units: int | float, done: Callable[[Job], None]) -> Job:
         """Put work on a part on the board; `done` is called when it is finished or withdrawn."""
-        return self._post(task, f"{part.lot.name} #{part.number}", units, done, part)
+        return self._post(task, part.name, f"{part.stand.stage}.{part.already_cut}", units, done, part)
 
-    def post_about(self, task: str, about: str, units: float, done: Callable[[Job], None]) -> Job:
+    def post_about(self, task: str, about: str, units: int | float, done: Callable[[Job], None]) -> Job:
         """Put work on the board that belongs to no lot."""
-        return self._post(task, about, units, done, None)
+        return self._post(task, about, self._clock.now, units, done)
 
-    def _post(self, task: str, about: str, units: float, done: Callable[[Job], None], part: Part | None) -> Job:
-        """A task the room file does not name takes no time."""
+    def _post(
+        self,
+        task: str,
+        about: str,
+        when: int | str,
+        units: int | float,
+        done: Callable[[Job], None],
+        part: Part | None = None,
+    ) -> Job:
+        """`when` tells this work from other work of the kind on the same. A task the room file does not name takes no
+        time."""
         kind = self._kinds.get(task)
         minutes, needs_lead, priority = 0, False, 0
         if kind is not None:
             if kind.is_drawn:  # the same work in another plan has the same luck
-                when = self._clock.now if part is None else f"{part.stand.stage}.{part.already_cut}"
                 luck = self._luck.stream(f"work.{task}.{about}.{when}")
                 total = kind.draw(luck) + units * kind.draw_each(luck)
             else:
                 total = kind.fixed + units * kind.each
-            minutes, needs_lead, priority = max(0, ceil(total * kind.factor - 1e-9)), kind.needs_lead, kind.priority
+            minutes, needs_lead, priority = ceil(total * kind.factor - 1e-9), kind.needs_lead, kind.priority
         due_minute = self._rota.due_minute(self._clock.now, needs_lead)
         job = Job(task, about, minutes, due_minute, needs_lead, priority, done)
+        self.on_post(job, part, units)
         self._board.post(job, units)
         return job
 
-    def work(self, task: str, part: Part, units: float, give_up: Callable[[], int]) -> simpy.Event:
+    def work(self, task: str, part: Part, units: int | float, give_up: Callable[[], int]) -> simpy.Event:
         """Work that a part waits for: an event whose value tells whether it was done.
 
         give_up() says when the work, if nobody has begun it, is no longer worth doing; it is asked again then.
@@ -92,4 +99,5 @@ class Tasks:
             else:
                 self._board.withdraw(job)
 
-        self._clock.at(max(give_up(), self._clock.now), _WAKE, ask_again)
+        over, now = give_up(), self._clock.now
+        self._clock.at_deadline(over if over > now else now, ask_again)

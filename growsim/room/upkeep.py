@@ -22,6 +22,7 @@ class Upkeep:
         self._room = room
         self._clock, self._calendar = room.clock, room.calendar
         self._top_up_open = False
+        self._by_hand = [tub for tub in room.tubs.values() if tub.spec.top_up == "by hand"]
 
     def start(self, first_day: int) -> None:
         """Put the first of everything on the calendar."""
@@ -61,14 +62,13 @@ class Upkeep:
     def _top_up_day(self, _: Any) -> None:
         day = day_of(self._clock.now)
         self._plan_top_up(day + 1)
-        by_hand = [tub for tub in self._room.tubs.values() if tub.spec.top_up == "by hand"]
-        if by_hand and self._room.rota.has_shift(day) and not self._top_up_open:
+        if self._by_hand and self._room.rota.has_shift(day) and not self._top_up_open:
             self._top_up_open = True
-            self._room.tasks.post_about("top up", "all tubs", len(by_hand), lambda _: self._fill(by_hand))
+            self._room.tasks.post_about("top up", "all tubs", len(self._by_hand), self._fill)
 
-    def _fill(self, tubs: list[TubHere]) -> None:
+    def _fill(self, _: Any) -> None:
         self._top_up_open = False
-        for tub in tubs:
+        for tub in self._by_hand:
             tub.top_up(by_hand=True)
 
     def _plan_renewal(self, tub: TubHere, day: int) -> None:

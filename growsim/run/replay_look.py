@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from growsim.run.replay_day import ShelfHere, TraysHere, WaitingWork
@@ -13,13 +13,13 @@ if TYPE_CHECKING:
     from growsim.room.board import Job
     from growsim.room.model import RoomHere
     from growsim.room.part import Part, Stand
-    from growsim.room.shelves import Bay, Grant
+    from growsim.room.shelves import Bay
 
 
 class Watcher:
     """Listens to slots being held and work being posted; on looking, writes down what stands where.
 
-    A listener hears and passes on: the room does what it would have done. Make it before the room starts.
+    It only listens: the room does what it would have done. Make it before the room starts.
     """
 
     def __init__(self, room: RoomHere) -> None:
@@ -32,8 +32,8 @@ class Watcher:
         self._jobs: list[tuple[Job, Part | None, Stand | None, int]] = []
         for bay in room.shelves.bays:
             self._number_shelves(bay)
-        self._hear_of_slots()
-        self._hear_of_work()
+        room.shelves.on_slots = self._hold
+        room.tasks.on_post = self._hear_of_work
 
     def _number_shelves(self, bay: Bay) -> None:
         group = bay.shelves
@@ -42,55 +42,11 @@ class Watcher:
             self._shelf_of[bay].append(len(self.shelves))
             self.shelves.append(ShelfHere(bay.rack, group.name, number, group.count, group.slots, group.stages))
 
-    def _hear_of_slots(self) -> None:
-        shelves = self._room.shelves
-        ask, take, give_back = shelves.ask, shelves.take, shelves.give_back
-
-        def hear_ask(
-            stage: str,
-            tray: str,
-            trays: int,
-            deadline: int,
-            granted: Callable[[Grant], None],
-            *,
-            since: int | None = None,
-        ) -> None:
-            def hear_grant(grant: Grant) -> None:
-                for bay, given in grant:
-                    self._hold(bay, stage, given)
-                granted(grant)
-
-            ask(stage, tray, trays, deadline, hear_grant, since=since)
-
-        def hear_take(bay: Bay, stage: str, trays: int) -> None:
-            take(bay, stage, trays)
-            self._hold(bay, stage, trays)
-
-        def hear_give_back(bay: Bay, stage: str, trays: int) -> None:
-            self._hold(bay, stage, -trays)
-            give_back(bay, stage, trays)
-
-        shelves.ask, shelves.take, shelves.give_back = hear_ask, hear_take, hear_give_back  # type: ignore[method-assign]
-
     def _hold(self, bay: Bay, stage: str, trays: int) -> None:
         self._held[bay, stage] = self._held.get((bay, stage), 0) + trays
 
-    def _hear_of_work(self) -> None:
-        tasks = self._room.tasks
-        post, post_about = tasks.post, tasks.post_about
-
-        def hear(task: str, part: Part, units: float, done: Callable[[Job], None]) -> Job:
-            stand = part.stand
-            job = post(task, part, units, done)
-            self._jobs.append((job, part, stand, round(units)))
-            return job
-
-        def hear_about(task: str, about: str, units: float, done: Callable[[Job], None]) -> Job:
-            job = post_about(task, about, units, done)
-            self._jobs.append((job, None, None, round(units)))
-            return job
-
-        tasks.post, tasks.post_about = hear, hear_about  # type: ignore[method-assign]
+    def _hear_of_work(self, job: Job, part: Part | None, units: float) -> None:
+        self._jobs.append((job, part, None if part is None else part.stand, round(units)))
 
     # --- looking -----------------------------------------------------------------------------------------------
 

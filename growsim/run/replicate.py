@@ -26,7 +26,7 @@ def replicate(prepared: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:
     with seldom_collected():
         book = trace(prepared, seed, i, plan)
         outcome = measure(book, prepared.scenario, plan, replication=i)
-        book.records.clear()  # or they wait, for nothing, until the collector comes round to the room they tell of
+        book.forget()
     return outcome
 
 

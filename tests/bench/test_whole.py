@@ -28,6 +28,19 @@ BATCH = range(40)
 
 pytestmark = [pytest.mark.slow, pytest.mark.bench]
 CPU = time.process_time  # what others do on this machine meanwhile does not count
+A_YEAR_ALONE = """
+import sys, time, tomllib
+from growsim.run.prepare import prepare
+from growsim.run.replicate import replicate
+from growsim.spec.load import scenario_from
+from growsim.spec.plan import RunPlan
+room, plan, took = prepare(scenario_from(tomllib.load(open(sys.argv[1], "rb")), sys.argv[1])[0]), RunPlan(364), []
+for _ in range(6):
+    began = time.process_time()
+    replicate(room, 1, 0, plan)
+    took.append(time.process_time() - began)
+print(min(took))
+"""
 
 
 @pytest.mark.benchmark(group="room-year", timer=CPU)
@@ -74,6 +87,24 @@ def test_two_models(timed: Callable[..., Any], cut_once: Prepared, model: str) -
     else:
         counts = timed("a year, a process a plant", lambda: live_through(room.scenario, room.curves, YEAR, 1), rounds=2)
         assert counts["seeds_sown"] > 0
+
+
+def test_machine_code(note: Callable[[str], None]) -> None:
+    """A year in Python against one in machine code: GROWSIM_COMPILED names a folder that holds growsim compiled."""
+    compiled = os.environ.get("GROWSIM_COMPILED")
+    if not compiled:
+        pytest.skip("GROWSIM_COMPILED names no folder")
+    seconds: dict[str, list[float]] = {str(ROOT): [], compiled: []}
+    for _ in range(4):  # in turns, so that both meet the same weather
+        for growsim, took in seconds.items():
+            environment = {**os.environ, "PYTHONPATH": os.pathsep.join([growsim, *sys.path])}
+            words = [sys.executable, "-P", "-c", A_YEAR_ALONE, str(ROOT / "tests" / "bench" / "twelve_racks.toml")]
+            done = subprocess.run(words, env=environment, capture_output=True, text=True, check=True)
+            took.append(float(done.stdout))
+    python, machine_code = (min(took) for took in seconds.values())
+    note(f"{python / machine_code:8.2f}  a year, lived through and measured, in Python against machine code")
+
+    assert python > machine_code
 
 
 @pytest.mark.benchmark(group="batch")

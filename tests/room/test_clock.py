@@ -134,3 +134,29 @@ def test_a_failing_lot_fails_the_run() -> None:
     clock.env.process(faulty())
     with pytest.raises(RuntimeError, match="no such tray"):
         clock.run(10)
+
+
+def test_deadlines_of_a_minute_pass_in_turn() -> None:
+    """First planned first, before any lot wakes; what one of them brings about comes before the next of them."""
+    clock, seen = Clock(0), []
+
+    def lot(name: str, waited_for: Any) -> Generator[Any, Any, None]:
+        yield waited_for
+        seen.append(name)
+
+    clock.env.process(lot("wakes", clock.until(5, 1)))
+    given_up = clock.event()
+    clock.env.process(lot("gives up", given_up))
+    clock.at_deadline(5, lambda _: (seen.append("first"), given_up.succeed(), clock.at_deadline(5, again)))
+    clock.at_deadline(5, lambda _: seen.append("second"))
+    clock.at(5, Order.FINISHED, lambda _: seen.append("work"))
+    clock.at(5, Order.CALENDAR, lambda _: clock.at_deadline(5, again))
+
+    def again(_: Any) -> None:
+        seen.append("again")
+
+    clock.run(6)
+
+    assert seen == ["work", "first", "gives up", "second", "again", "wakes", "again"]
+    with pytest.raises(ValueError, match="has passed"):
+        clock.at_deadline(5, again)
