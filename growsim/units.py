@@ -6,12 +6,14 @@ Sources: pound = 0.45359237 kg exactly (international yard and pound agreement, 
 
 from __future__ import annotations
 
-MINUTES_PER_HOUR = 60
-MINUTES_PER_DAY = 1440
-MINUTES_PER_WEEK = 7 * MINUTES_PER_DAY
-KG_PER_POUND = 0.45359237
-GRAMS_PER_KG = 1000
-LITRES_PER_US_GALLON = 3.785411784
+from typing import Final
+
+MINUTES_PER_HOUR: Final = 60
+MINUTES_PER_DAY: Final = 1440
+MINUTES_PER_WEEK: Final = 7 * MINUTES_PER_DAY
+KG_PER_POUND: Final = 0.45359237
+GRAMS_PER_KG: Final = 1000
+LITRES_PER_US_GALLON: Final = 3.785411784
 
 
 def pounds(kilograms: float) -> float:

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable
 from functools import partial
 from statistics import NormalDist
-from typing import Protocol
+from typing import Final, Protocol
 
 from growsim.spec.uncertain import Uncertain
 
@@ -27,9 +27,9 @@ class Uniforms(Protocol):
         ...
 
 
-_STANDARD_NORMAL = NormalDist()
-_TINIEST = 1e-15  # keeps uniforms strictly inside (0, 1) for the inverse normal
-_CHUNK = 500  # largest binomial drawn in one inversion: (1/2)**500 is still a normal float
+_STANDARD_NORMAL: Final = NormalDist()
+_TINIEST: Final = 1e-15  # keeps uniforms strictly inside (0, 1) for the inverse normal
+_CHUNK: Final = 500  # largest binomial drawn in one inversion: (1/2)**500 is still a normal float
 
 
 def standard_normal(u: float) -> float:

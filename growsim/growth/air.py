@@ -7,13 +7,14 @@ its closed forms. CO2 as the steady state of the same well-mixed volume.
 from __future__ import annotations
 
 import math
+from typing import Final
 
 from growsim.growth.water import AIR_HEAT_J_PER_M3_K, LATENT_HEAT_J_PER_G
 
-SMALLEST_CONDUCTANCE_W_PER_K = 0.1
+SMALLEST_CONDUCTANCE_W_PER_K: Final = 0.1
 """No room is perfectly tight; a description that says so is given this much, so that an equilibrium exists."""
 
-CO2_G_PER_M3_PER_PPM = 44.01 / 24.055 / 1000.0
+CO2_G_PER_M3_PER_PPM: Final = 44.01 / 24.055 / 1000.0
 """Grams of CO2 in a m³ of air for each ppm: molar mass over molar volume at 20 °C and 101.325 kPa (ideal gas)."""
 
 

@@ -12,23 +12,23 @@ from dataclasses import dataclass, fields
 from functools import lru_cache
 from itertools import pairwise
 from operator import sub
-from typing import Any
+from typing import Any, Final
 
 from growsim.growth import lettuce, water
 
-LONGEST_CURVE_DAYS = 150
-SMALLEST_DAILY_GROWTH_FRACTION = 1e-4
-POINTS_PER_DAY = 4
-SUGAR_FRACTION_OF_SEEDLING = 0.25
+LONGEST_CURVE_DAYS: Final = 150
+SMALLEST_DAILY_GROWTH_FRACTION: Final = 1e-4
+POINTS_PER_DAY: Final = 4
+SUGAR_FRACTION_OF_SEEDLING: Final = 0.25
 """Non-structural share of a seedling's dry mass: van Henten's usual start, 0.7 and 2.1 g/m² (from memory)."""
 
-YOUNG_CANOPY_LAI = 3.0
+YOUNG_CANOPY_LAI: Final = 3.0
 """Leaf area of a closed young stand, on which a change of conditions is judged."""
 
-THINNEST_CANOPY_LAI = 1e-3
+THINNEST_CANOPY_LAI: Final = 1e-3
 """About that of seedlings just up at finishing distance."""
 
-FASTEST_PACE = 2.0
+FASTEST_PACE: Final = 2.0
 
 
 @dataclass(frozen=True, slots=True)

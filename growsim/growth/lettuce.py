@@ -11,18 +11,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import Final
 
-SECONDS_PER_HOUR = 3600.0
+SECONDS_PER_HOUR: Final = 3600.0
 
-PHOTONS_UMOL_PER_J_PAR = 4.6
+PHOTONS_UMOL_PER_J_PAR: Final = 4.6
 """µmol of photons in a joule of light between 400 and 700 nm, for white light.
 
 Thimijan & Heins 1983, *HortScience* 18(6):818-822, give 4.57 for sun and sky and 4.59 for cool white lamps (from
 memory); white LEDs lie close by, red-blue ones near 5.
 """
 
-LIGHT_STEPS_PER_DAY = 4
-DARK_STEPS_PER_DAY = 2
+LIGHT_STEPS_PER_DAY: Final = 4
+DARK_STEPS_PER_DAY: Final = 2
 """Runge-Kutta steps in the light and in the dark of a day. The model's quickest change takes two days, so steps of a
 few hours agree with a fine integration to better than 0.1 % (tested)."""
 
@@ -54,13 +55,13 @@ class Lettuce:
     carboxylation: tuple[float, float, float] = (-1.32e-5, 5.94e-4, -2.64e-3)  # m/s per °C², per °C, m/s
 
 
-SET_A = Lettuce(boundary_layer_m_s=0.007, stomatal_m_s=0.005, root_fraction=0.15)
+SET_A: Final = Lettuce(boundary_layer_m_s=0.007, stomatal_m_s=0.005, root_fraction=0.15)
 """Conductances as in the earlier reproductions, roots of soil-grown lettuce."""
 
-SET_B = replace(SET_A, boundary_layer_m_s=0.004, stomatal_m_s=0.007, root_fraction=0.07)
+SET_B: Final = replace(SET_A, boundary_layer_m_s=0.004, stomatal_m_s=0.007, root_fraction=0.07)
 """The other pair of conductances, roots of lettuce grown in nutrient solution."""
 
-STANDARD = SET_B
+STANDARD: Final = SET_B
 """What growsim uses: hydroponic roots."""
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-MEGAJOULES_PER_KWH = 3.6
+from typing import Final
+
+MEGAJOULES_PER_KWH: Final = 3.6
 
 
 def mol_per_kwh(efficacy_umol_j: float) -> float:

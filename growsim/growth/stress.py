@@ -7,19 +7,20 @@ planner's own figures. Treat absolute hours as an assumption, comparisons as the
 from __future__ import annotations
 
 import math
+from typing import Final
 
-PLUG_WATER_FRACTION = 0.80
+PLUG_WATER_FRACTION: Final = 0.80
 """Water in a drained mineral-wool plug as a share of its volume; supplier-style technical page on slabs at field
 capacity (80 % solution, 15 % air, 5 % fibre)."""
 
-STRESS_BELOW_FRACTION = 0.30
+STRESS_BELOW_FRACTION: Final = 0.30
 """Plants suffer once less than this share of the plug's water is left: wool gives up 50-70 % with little rise in
 tension (same page). An assumption where in that band it lies."""
 
-EC_NO_GROWTH_FACTOR = 3.0
+EC_NO_GROWTH_FACTOR: Final = 3.0
 """Growth stops at this many times the highest good strength (assumption, no source)."""
 
-LOSS_SHAPE = 2.0
+LOSS_SHAPE: Final = 2.0
 
 
 def surviving_fraction(dose: float, half_loss_dose: float, shape: float = LOSS_SHAPE) -> float:

@@ -8,28 +8,29 @@ several independent reproductions give them; the paper's text was not read).
 from __future__ import annotations
 
 import math
+from typing import Final
 
 from growsim.growth.lettuce import par_w_m2
 
-LATENT_HEAT_J_PER_G = 2450.0
+LATENT_HEAT_J_PER_G: Final = 2450.0
 """Heat to evaporate a gram of water: 2.45 MJ/kg at about 20 °C, FAO-56 annex 3."""
 
-PSYCHROMETRIC_KPA_PER_C = 0.665e-3 * 101.3
+PSYCHROMETRIC_KPA_PER_C: Final = 0.665e-3 * 101.3
 """FAO-56 eq. 8, at sea level."""
 
-AIR_HEAT_J_PER_M3_K = 1.2 * 1005.0
+AIR_HEAT_J_PER_M3_K: Final = 1.2 * 1005.0
 """Density times specific heat of air at 20 °C and sea level (from memory, any handbook)."""
 
-LEAF_AIR_RESISTANCE_S_M = 100.0
+LEAF_AIR_RESISTANCE_S_M: Final = 100.0
 """Resistance of the air layer on the leaf with fans running; Graamans et al. 2017 as reproduced."""
 
-LIGHT_REFLECTED_FRACTION = 0.05
+LIGHT_REFLECTED_FRACTION: Final = 0.05
 """Share of lamp light a canopy throws back; Graamans et al. 2017 as reproduced (0.05-0.08)."""
 
-COVER_EXTINCTION = 0.9
+COVER_EXTINCTION: Final = 0.9
 """How quickly leaf area covers the tray; van Henten 1994 (c_K)."""
 
-ACTIVE_LEAF_AREA_INDEX = 3.0
+ACTIVE_LEAF_AREA_INDEX: Final = 3.0
 """Leaf area that can transpire at full cover; Graamans et al. 2017 work with 3. Leaves beneath are still and shaded."""
 
 

@@ -10,13 +10,13 @@ from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterator
 from operator import itemgetter
-from typing import Any, TypeVar
+from typing import Any, Final, TypeVar
 
 from growsim.ledger.events import Standing, TaskDone, TaskDue, Worked
 from growsim.ledger.level import Level
 
 Record = TypeVar("Record", bound=tuple[Any, ...])
-OF_WORK = frozenset((TaskDue, TaskDone, Worked))
+OF_WORK: Final = frozenset((TaskDue, TaskDone, Worked))
 
 _minute = itemgetter(0)
 

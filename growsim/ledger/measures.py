@@ -5,7 +5,7 @@ Fates count the seeds *sown* in the window (a cohort), output and hours count wh
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from growsim.ledger import tallies
 from growsim.ledger.accounts import accounts_of
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from growsim.spec.plan import RunPlan
     from growsim.spec.scenario import Scenario
 
-WEEKS_A_YEAR = 365.25 / 7
+WEEKS_A_YEAR: Final = 365.25 / 7
 
 
 def measure(book: Book, scenario: Scenario, plan: RunPlan, replication: int) -> Outcome:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from growsim.ledger.events import Noticed, Repaired, WentDown
 from growsim.ledger.outcome import Outage
@@ -10,7 +10,7 @@ from growsim.ledger.outcome import Outage
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
 
-_ABOUT_MACHINES = frozenset((WentDown, Noticed, Repaired))
+_ABOUT_MACHINES: Final = frozenset((WentDown, Noticed, Repaired))
 
 
 def outages_of(book: Book, end: int, begin: int = 0) -> tuple[Outage, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from growsim.ledger.catalogue import FATES
 from growsim.ledger.events import (
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from growsim.spec.plan import RunPlan
     from growsim.spec.scenario import Scenario
 
-FLOWS = (
+FLOWS: Final = (
     "plants_cut", "kg_cut", "kg_handed_out", "kg_to_partners", "kg_surplus", "kg_wasted", "kg_ordered", "servings",
     "crew_hours_worked", "crew_hours_needed", "crew_hours_present", "volunteers_came", "volunteers_signed_up",
     "tasks_done", "tasks_late", "litres", "floods_missed",

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 from math import inf
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from growsim.growth import air as physics
 from growsim.ledger.events import AirRead
@@ -29,9 +29,9 @@ if TYPE_CHECKING:
     from growsim.spec.calendar import Calendar
     from growsim.spec.scenario import Scenario
 
-STEP_MINUTES = 60
-NEAR_C = 0.05  # this near the set-point the air counts as back
-CUT_OUT_BAND_C = 2.0  # the thermostat lets the lights on again this far below
+STEP_MINUTES: Final = 60
+NEAR_C: Final = 0.05  # this near the set-point the air counts as back
+CUT_OUT_BAND_C: Final = 2.0  # the thermostat lets the lights on again this far below
 
 
 def _mean(weighed: list[tuple[float, float]]) -> float:

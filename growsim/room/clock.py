@@ -10,16 +10,16 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable
 from heapq import heappop, heappush
-from typing import Any
+from typing import Any, Final
 
 import simpy
 
 from growsim.spec.calendar import Order
 
 Callback = Callable[[Any], None]
-_RANK = 2.0**-40  # a trillion ranks fit between two places in the order of the day
-_WAKE = float(Order.WAKE)
-AT_ONCE = 1  # SimPy's own priority for an event that succeeds
+_RANK: Final = 2.0**-40  # a trillion ranks fit between two places in the order of the day
+_WAKE: Final = float(Order.WAKE)
+AT_ONCE: Final = 1  # SimPy's own priority for an event that succeeds
 
 
 class _Environment(simpy.Environment):

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from functools import partial
 from math import ceil, exp, floor, log1p
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from growsim.ledger.events import ShiftHeld, Worked
 from growsim.room.board import Board, Job
 from growsim.spec.calendar import Calendar, Order, minute_of
 
 _CHOOSE, _FINISHED = Order.CHOOSE, Order.FINISHED
-_NOT_YET = -(2**62)
+_NOT_YET: Final = -(2**62)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -7,7 +7,7 @@ where it could is the level worked out plant by plant, and the first flood in da
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from growsim.spec.calendar import Order
 
@@ -16,9 +16,9 @@ if TYPE_CHECKING:
     from growsim.room.part import Part
     from growsim.room.tubs import TubHere
 
-DAYS_AHEAD = 4
-PACE_ALLOWED = 1.5  # against the set-points: racks that grow or drink no faster need no new look
-_FAR = 2**62
+DAYS_AHEAD: Final = 4
+PACE_ALLOWED: Final = 1.5  # against the set-points: racks that grow or drink no faster need no new look
+_FAR: Final = 2**62
 
 
 class LookAhead:

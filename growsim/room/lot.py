@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Generator
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from growsim.growth.germination import minutes_to_emerge, relative_emergence, seedlings_per_cell
 from growsim.growth.harvest import share_and_mean_above
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from growsim.room.stages import StageHere
 
 Life = Generator[Any, Any, None]
-SOWING_WAITS_MINUTES = 6 * 1440  # a sowing that finds no slot or no hands for so long is skipped
+SOWING_WAITS_MINUTES: Final = 6 * 1440  # a sowing that finds no slot or no hands for so long is skipped
 
 
 def sow(room: RoomHere, lot: Lot, cells: int) -> None:

@@ -9,7 +9,7 @@ new spell when mended.
 from __future__ import annotations
 
 from math import log1p
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from growsim.ledger.events import Noticed, Repaired, WentDown
 from growsim.spec.calendar import Order
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from growsim.room.rota import Rota
     from growsim.spec.equipment import Power, Reliability
 
-_NEVER = 2**60
+_NEVER: Final = 2**60
 
 
 class Machine:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from growsim.ledger.book import Book
 from growsim.ledger.events import MetersRead, Standing
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from growsim.spec.plan import RunPlan
     from growsim.spec.scenario import Scenario
 
-A_MOMENT_DAYS = 1e-6  # of growth: keeps rounding from hiding a lot that is ripe on the dot
+A_MOMENT_DAYS: Final = 1e-6  # of growth: keeps rounding from hiding a lot that is ripe on the dot
 
 
 def simulate(scenario: Scenario, curves: Curves, luck: Luck, plan: RunPlan) -> Book:

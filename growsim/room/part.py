@@ -7,7 +7,7 @@ several parts, which stand in the same trays until each has moved out.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from growsim.growth.stress import plug_hours, surviving_fraction
 from growsim.ledger.events import Lost
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from growsim.room.tubs import TubHere
     from growsim.spec.place import Tray
 
-FAR = 2**60  # a minute that never comes
+FAR: Final = 2**60  # a minute that never comes
 
 
 @dataclass(frozen=True, slots=True)

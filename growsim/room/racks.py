@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 from math import ceil
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from growsim.growth.curves import Environment, growth_pace, water_pace
 from growsim.room.part import settle_all
@@ -21,9 +21,9 @@ if TYPE_CHECKING:
     from growsim.spec.equipment import LightBank
     from growsim.spec.place import Rack
 
-_MINUTES = 1440
-LONGEST_FLOOD_PAUSE_MINUTES = 48 * 60  # as the room file allows
-SAFELY_ABOVE = 1.01  # the best temperature lies between two whole degrees
+_MINUTES: Final = 1440
+LONGEST_FLOOD_PAUSE_MINUTES: Final = 48 * 60  # as the room file allows
+SAFELY_ABOVE: Final = 1.01  # the best temperature lies between two whole degrees
 
 
 class Bank:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from growsim.spec.calendar import Calendar, day_of, minute_of
 from growsim.spec.people import WEEKDAYS
@@ -10,8 +10,8 @@ from growsim.spec.people import WEEKDAYS
 if TYPE_CHECKING:
     from growsim.spec.people import Crew
 
-LOOK_AHEAD_DAYS = 60
-LOOK_IN_AHEAD_DAYS = 366
+LOOK_AHEAD_DAYS: Final = 60
+LOOK_IN_AHEAD_DAYS: Final = 366
 
 
 class Rota:

@@ -7,7 +7,7 @@ is smaller today than the plan has it, or ripeness to come would look more certa
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from growsim.growth.germination import days_to_emerge
 from growsim.ledger.events import Found
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from growsim.room.part import Lot, Part
     from growsim.spec.plan import ShelfLot, StoredGreens
 
-NOON = 12.0
+NOON: Final = 12.0
 
 
 def stand_already(room: RoomHere, lots: Sequence[ShelfLot]) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from operator import itemgetter
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from growsim.ledger.events import HandedOut, OrderServed, Packed, Wasted
 from growsim.spec.calendar import Calendar, Order, day_of, minute_of
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from growsim.spec.demand import Partner
     from growsim.spec.scenario import Scenario
 
-ANY = "any"
+ANY: Final = "any"
 
 
 @dataclass(slots=True)

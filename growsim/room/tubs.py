@@ -7,7 +7,7 @@ an event. Both run the same `_flood`, at the same minutes, and so write the same
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from growsim.ledger.events import FloodMissed, ToppedUp
 from growsim.room.look_ahead import LookAhead
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from growsim.room.racks import RackHere
     from growsim.spec.equipment import Tub
 
-WITHER_EVERY_MINUTES = 24 * 60
+WITHER_EVERY_MINUTES: Final = 24 * 60
 
 
 class TubHere:
