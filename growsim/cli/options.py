@@ -144,6 +144,14 @@ def command_line(*words: object) -> str:
     return shlex.join(["growsim", *(str(word) for word in words)])
 
 
+def how_to_keep(room: Path, *changes: Path) -> str:
+    """The lines that say how a CHANGE, each by itself, comes into a room."""
+    lines = [command_line("keep", room, change) for change in changes]
+    return "\n".join(
+        ["To have it in your room (in a new folder; the old room stays):", *(f"  {line}" for line in lines)]
+    )
+
+
 def shown_number(value: float) -> str:
     """2 rather than 2.0 in a repeated command line."""
     return f"{value:g}"

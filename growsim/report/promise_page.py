@@ -88,7 +88,8 @@ def _saving(promises: Promises) -> Section:
             Text(
                 "Each thing was tried by itself in the same rehearsals; the best were then tried together. Sowing more "
                 "today helps only weeks that lie beyond the crop's days from seed to knife. The folder `changes` "
-                "beside this page holds each one that helps as a CHANGE file for `growsim compare`."
+                "beside this page holds each one that helps as a CHANGE file for `growsim compare` and "
+                "`growsim keep`."
             ),
             Grid(tables.tried(promises)),
         ),
