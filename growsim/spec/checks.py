@@ -32,6 +32,7 @@ FAULTS = (
     check_machines.outages_have_a_machine,
     check_crew.start_is_in_reach,
     check_crew.shifts_end_the_same_day,
+    check_crew.somebody_in_a_shift,
     check_crew.months_are_complete,
     check_crew.every_work_is_described,
     check_crew.a_lead_for_what_needs_one,

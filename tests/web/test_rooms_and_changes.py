@@ -150,7 +150,7 @@ def test_a_change_that_cannot_be_is_said_at_once(visitor: Visitor) -> None:
     form = visitor.form(address)
 
     for changed, said in (
-        ({"crew/shifts/0/people": "0", "name": "none"}, "is 0, which is not possible"),
+        ({"crew/shifts/0/people": "-1", "name": "none"}, "is -1, which is not possible"),
         ({"crew/shifts/0/people": "many", "name": "none"}, "is the text &#34;many&#34;"),
         ({"crew/shifts/0/people": "9", "name": ""}, "Give the change a name"),
         ({"crew/shifts/0/people": "9", "name": "float valves"}, "already; give this one another name"),
