@@ -5,7 +5,7 @@ Each check is a generator of (key, problem, remedy); the two tuples at the foot 
 
 from __future__ import annotations
 
-from growsim.spec import check_crew, check_crops, check_machines, check_promises
+from growsim.spec import check_crew, check_crops, check_machines, check_promises, check_starter
 from growsim.spec.scenario import Scenario
 from growsim.spec.wording import Finding
 
@@ -51,4 +51,5 @@ WARNINGS = (
     check_crew.hours_enough_on_paper,
     check_promises.promises_on_paper,
     check_promises.pickups_follow_cuts,
+    check_starter.still_the_starters,
 )
