@@ -116,6 +116,11 @@ def date(text: str) -> dt.date:
         raise argparse.ArgumentTypeError(f"'{text}' is no date of the calendar; give one such as 2031-01-06") from None
 
 
+def system_date() -> dt.date:
+    """Today, by this computer's clock. The one place a command asks it, so that tests can say what day it is."""
+    return dt.date.today()
+
+
 def precision(text: str) -> float:
     """Percent above 0 and up to 100."""
     try:

@@ -58,6 +58,7 @@ def _amounts(promises: Promises, folder: Path) -> Section:
             "Where the dotted line lies above the dark bar, the order is not safe.",
         ),
         Grid(tables.by_week(promises)),
+        *((Grid(tables.given_up(promises)),) if promises.given_up else ()),
         Caution(cautions.beside_harvest()),
     ]
     return Section("amounts", "What there will be, week by week", tuple(blocks))
