@@ -137,11 +137,13 @@ def _people(draw: st.DrawFn, raw: dict[str, Any], lucky: bool) -> None:
             "weekday": day,
             "start_hour": draw(st.integers(6, 20)),
             "hours": draw(st.sampled_from([0.5, 1, 2.5, 4])),
-            "people": draw(st.integers(1, 4)),
+            "people": draw(st.integers(0, 4)),
             "lead": number == 0 or draw(st.booleans()),
         }
         for number, day in enumerate(days)
     ]
+    for shift in crew["shifts"]:  # only a lead works alone
+        shift["people"] = max(shift["people"], 0 if shift["lead"] else 1)
     crew["visits"] = [{"name": "look-in", "weekdays": list(WEEKDAYS), "hour": 20}] if draw(st.booleans()) else []
 
 

@@ -429,6 +429,11 @@ NOT_POSSIBLE: list[Case] = [
         [("crew.shifts.Monday.hours", "starting at 22:30 it would run past midnight", "at most 1.5 hours")],
     ),
     (
+        "a shift without anybody",
+        [("people = 2", "people = 0"), ("lead = true", "lead = false")],
+        [("crew.shifts.Monday.people", "is 0, and the shift has no lead, so nobody would ever come", "lead = true")],
+    ),
+    (
         "half a year of sign-ups",
         [("people = 2", "people = 2\npeople_by_month = [2, 2, 2, 2, 2, 2]")],
         [("crew.shifts.Monday.people_by_month", "has 6 months", "12 figures")],

@@ -11,6 +11,7 @@ NAMES: tuple[str, ...] = (
     "new",
     "rehearse",
     "compare",
+    "keep",
     "crew",
     "outage",
     "sow",

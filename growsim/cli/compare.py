@@ -54,6 +54,7 @@ def run(chosen: argparse.Namespace) -> int:
     heads, sentences = summary["answer_heads"], summary["answer"]
     print("\n".join(f"{head}: {sentence}" for head, sentence in zip(heads, sentences, strict=True)))
     print(f"\nThe whole report: {out / 'report.html'}")
+    print(options.how_to_keep(chosen.room, *chosen.changes))
     return 0
 
 

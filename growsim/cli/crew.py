@@ -42,6 +42,7 @@ def run(chosen: argparse.Namespace) -> int:
             progress=progress,
         )
     from growsim.report.crew import write_crew
+    from growsim.report.crew_page import CHANGE_FILE
     from growsim.report.provenance import Provenance
 
     provenance = Provenance("crew", repeat_with(chosen, room), room.sha256)
@@ -51,7 +52,8 @@ def run(chosen: argparse.Namespace) -> int:
         return 0
     heads, sentences = summary["answer_heads"], summary["answer"]
     print("\n".join(f"{head}: {sentence}" for head, sentence in zip(heads, sentences, strict=True)))
-    print(f"\nThe whole report: {out / 'report.html'}")
+    print(f"\nThe whole report: {out / 'report.html'}\nThe sign-up as a CHANGE file: {out / CHANGE_FILE}")
+    print(options.how_to_keep(chosen.room, out / CHANGE_FILE))
     return 0
 
 

@@ -47,6 +47,7 @@ def run(chosen: argparse.Namespace) -> int:
     print(f"\nThe whole report: {out / 'report.html'}")
     if learning.change:
         print(f"The CHANGE file: {out / CHANGE_FILE}")
+        print(options.how_to_keep(chosen.room, out / CHANGE_FILE))
     return 0
 
 
@@ -140,7 +141,7 @@ COMMAND = Command(
     about="Reads what was written down (sowings, visits, work, faults) and learns the room's own figures from it, "
     "each\n"
     "with the number of its records and its range. Writes a report and learned.toml, a CHANGE file for `growsim\n"
-    "compare`. A row that cannot be used is set aside and named by file and line, with the reason.",
+    "compare` and `growsim keep`. A row that cannot be used is set aside and named by file and line, with the reason.",
     add_arguments=_arguments,
     run=run,
 )

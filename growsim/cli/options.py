@@ -116,6 +116,11 @@ def date(text: str) -> dt.date:
         raise argparse.ArgumentTypeError(f"'{text}' is no date of the calendar; give one such as 2031-01-06") from None
 
 
+def system_date() -> dt.date:
+    """Today, by this computer's clock. The one place a command asks it, so that tests can say what day it is."""
+    return dt.date.today()
+
+
 def precision(text: str) -> float:
     """Percent above 0 and up to 100."""
     try:
@@ -142,6 +147,14 @@ def out_folder(out: Path | None, room: Path, command: str) -> Path:
 def command_line(*words: object) -> str:
     """`growsim ...` as one types it again."""
     return shlex.join(["growsim", *(str(word) for word in words)])
+
+
+def how_to_keep(room: Path, *changes: Path) -> str:
+    """The lines that say how a CHANGE, each by itself, comes into a room."""
+    lines = [command_line("keep", room, change) for change in changes]
+    return "\n".join(
+        ["To have it in your room (in a new folder; the old room stays):", *(f"  {line}" for line in lines)]
+    )
 
 
 def shown_number(value: float) -> str:

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from growsim.spec.load import LoadedRoom
 
 REPLICATIONS = 200
+WEEK_DAYS = 7
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -26,7 +27,7 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.study.promise import promise
 
     room = load_scenario(chosen.room)
-    date = chosen.date or dt.date.today()
+    date = chosen.date or options.system_date()
     today = load_shelves(chosen.shelves, room.scenario, date)
     out = options.out_folder(chosen.out, chosen.room, "promise")
     refuse_existing(out, replace=chosen.replace)
@@ -52,6 +53,12 @@ def run(chosen: argparse.Namespace) -> int:
         return 0
     heads, sentences = summary["answer_heads"], summary["answer"]
     print("\n".join(f"{head}: {sentence}" for head, sentence in zip(heads, sentences, strict=True)))
+    days_ago = (options.system_date() - date).days
+    if days_ago > WEEK_DAYS:
+        print(
+            f"Mind: the count is of {date.isoformat()}, {days_ago} days ago, and the promises begin on that day; count "
+            "the shelves again for promises from today on."
+        )
     print(f"\nThe whole report: {out / 'report.html'}")
     return 0
 

@@ -29,14 +29,14 @@ def run(chosen: argparse.Namespace) -> int:
     if chosen.date is not None and chosen.shelves is None:
         raise InputError("--date: says when the shelves were counted; give --shelves TODAY with it.")
     room = load_scenario(chosen.room)
-    date = chosen.date or (dt.date.today() if chosen.shelves else None)
+    date = chosen.date or (options.system_date() if chosen.shelves else None)
     today = load_shelves(chosen.shelves, room.scenario, date) if chosen.shelves else None
     out = options.out_folder(chosen.out, chosen.room, "sheet")
     refuse_existing(out, replace=chosen.replace)
     with progress_bar("Rehearsing the week") as progress:
         week = week_plan(
             room,
-            week=chosen.week,
+            week=chosen.week or _this_week(chosen, room),
             today=today,
             date=date,
             seed=_seed(chosen, room),
@@ -57,6 +57,13 @@ def run(chosen: argparse.Namespace) -> int:
     return 0
 
 
+def _this_week(chosen: argparse.Namespace, room: LoadedRoom) -> dt.date | None:
+    """Today, where it lies within the room's counted time; None (the first week, or that of the count) elsewhere."""
+    start, today = room.scenario.room.start_date, options.system_date()
+    counted = start + dt.timedelta(days=room.scenario.rehearsal.days)
+    return today if chosen.shelves is None and start <= today < counted else None
+
+
 def _seed(chosen: argparse.Namespace, room: LoadedRoom) -> int:
     return room.scenario.rehearsal.seed if chosen.seed is None else int(chosen.seed)
 
@@ -71,7 +78,10 @@ def _repeat_with(chosen: argparse.Namespace, room: LoadedRoom, monday: dt.date, 
 def _arguments(parser: argparse.ArgumentParser) -> None:
     options.add_room(parser)
     parser.add_argument(
-        "--week", type=options.date, metavar="DATE", help="a day of the week wanted (default: the room's first week)"
+        "--week",
+        type=options.date,
+        metavar="DATE",
+        help="a day of the week wanted (default: this week where the room file's time holds it, else its first week)",
     )
     parser.add_argument(
         "--shelves",

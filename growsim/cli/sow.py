@@ -49,6 +49,7 @@ def run(chosen: argparse.Namespace) -> int:
     heads, sentences = summary["answer_heads"], summary["answer"]
     print("\n".join(f"{head}: {sentence}" for head, sentence in zip(heads, sentences, strict=True)))
     print(f"\nThe whole report: {out / 'report.html'}\nThe plan as a CHANGE file: {out / CHANGE_FILE}")
+    print(options.how_to_keep(chosen.room, out / CHANGE_FILE))
     return 0
 
 
@@ -109,7 +110,8 @@ COMMAND = Command(
     question="What shall I sow, when, so that partners get what I promised?",
     about="Finds how many cells of each crop to sow on which day, week by week, so that every standing order is met\n"
     "in full with a chosen certainty and the least seed, within the shelves and the crew; or the best that can be,\n"
-    "with what is short. The plan is written as a CHANGE file for `growsim compare`.",
+    "with what is short. The plan is written as a CHANGE file for `growsim\n"
+    "compare` and `growsim keep`.",
     add_arguments=_arguments,
     run=run,
 )

@@ -33,7 +33,9 @@ def calendar_bytes(week: WeekPlan) -> bytes:
         event.add("dtstamp", stamp)
         event.add("dtstart", begin)
         event.add("dtend", _at(sheet.date, sheet.shift.start_hour + sheet.shift.hours))
-        event.add("summary", f"{sheet.shift.name}: {counted(sheet.people, 'volunteer')} expected")
+        alone = sheet.shift.lead and not sheet.signed_up
+        expected = "the lead alone" if alone else f"{counted(sheet.people, 'volunteer')} expected"
+        event.add("summary", f"{sheet.shift.name}: {expected}")
         tasks = [f"- {row.what}{f' ({row.where})' if row.where else ''}" for row in rows_of(sheet.lines, week.scenario)]
         told = [week_words.briefing(sheet, week.scenario, week.pick_ups), *tasks]
         event.add("description", "\n".join([*told, *week_words.cautions_for(sheet, week.scenario)]))

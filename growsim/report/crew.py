@@ -49,7 +49,7 @@ def change_file(study: CrewStudy) -> str:
     for number, shift in enumerate(study.scenario.crew.shifts):
         people = list(study.people(number))
         lines += ["", "[[crew.shifts]]", f"name = {json.dumps(shift.name, ensure_ascii=False)}"]
-        lines += [f"people = {max(1, *people)}", f"people_by_month = {people}"]
+        lines += [f"people = {max(0 if shift.lead else 1, *people)}", f"people_by_month = {people}"]
     return "\n".join(lines) + "\n"
 
 

@@ -92,6 +92,8 @@ def _sign_ups(study: CrewStudy, folder: Path) -> Section:
                 "`growsim compare` says:"
             ),
             Command(f"growsim compare ROOM {CHANGE_FILE}"),
+            Text("To have it in your room, as a new one:"),
+            Command(f"growsim keep ROOM {CHANGE_FILE}"),
         ),
     )
 

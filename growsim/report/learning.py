@@ -52,8 +52,8 @@ def learned_text(learning: Learning) -> str:
     remarks = (
         f"What the record of {learning.before.room.name} says, {learning.first.isoformat()} to "
         f"{learning.last.isoformat()}.",
-        "A CHANGE file: `growsim compare ROOM learned.toml`. Figures say in their source how many records they rest "
-        "on.",
+        "A CHANGE file: `growsim compare ROOM learned.toml`, `growsim keep ROOM learned.toml`. Figures say in "
+        "their source how many records they rest on.",
         "Learn anew from the room file of before and the whole record, not from a room that has learned already.",
     )
     return change_text({"change": about, **learning.change}, remarks)

@@ -26,8 +26,8 @@ def answer(learning: Learning) -> list[tuple[str, str]]:
     told.append((
         "What to do with it",
         "learned.toml holds what was learned, with every range: `growsim compare ROOM learned.toml` shows what it "
-        "means for the room. To keep it, make it so in the room (`growsim page`, Changes to try out); every rehearsed "
-        "year then draws its own figures from those ranges.",
+        "means for the room, and `growsim keep ROOM learned.toml` writes your room with it, as a new one (on the page: "
+        "Changes to try, then Make it so); every rehearsed year then draws its own figures from those ranges.",
     ))  # fmt: skip
     return told
 

@@ -82,6 +82,8 @@ def summary_of(promises: Promises, provenance: Provenance, answer: list[tuple[st
             }
             for each in promises.deliveries
         ],
+        "days_without_sowing": promises.days_without_sowing,
+        "given_up": [asdict(each) for each in promises.given_up],
         "tried": [_tried(rescue, promises) for rescue in promises.rescues],
         "together": [_tried(rescue, promises) for rescue in promises.together],
         "python": provenance.python,

@@ -58,6 +58,7 @@ def _amounts(promises: Promises, folder: Path) -> Section:
             "Where the dotted line lies above the dark bar, the order is not safe.",
         ),
         Grid(tables.by_week(promises)),
+        *((Grid(tables.given_up(promises)),) if promises.given_up else ()),
         Caution(cautions.beside_harvest()),
     ]
     return Section("amounts", "What there will be, week by week", tuple(blocks))
@@ -88,7 +89,8 @@ def _saving(promises: Promises) -> Section:
             Text(
                 "Each thing was tried by itself in the same rehearsals; the best were then tried together. Sowing more "
                 "today helps only weeks that lie beyond the crop's days from seed to knife. The folder `changes` "
-                "beside this page holds each one that helps as a CHANGE file for `growsim compare`."
+                "beside this page holds each one that helps as a CHANGE file for `growsim compare` and "
+                "`growsim keep`."
             ),
             Grid(tables.tried(promises)),
         ),

@@ -28,6 +28,19 @@ def by_week(promises: Promises) -> Table:
     )
 
 
+def given_up(promises: Promises) -> Table:
+    """Plants of the count that are past their last day."""
+    return Table(
+        "Counted, and past their last day",
+        ("lot", "plants", "crop", "stage", "past the last day to be"),
+        tuple(
+            (each.lot, number(each.plants), each.crop, each.stage, "moved" if each.to_move else "cut")
+            for each in promises.given_up
+        ),
+        "By the room file's days, with luck left aside; each rehearsal reckons with its own.",
+    )
+
+
 def by_partner(promises: Promises) -> Table:
     """Every delivery of every standing order."""
     return Table(

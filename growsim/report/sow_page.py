@@ -55,7 +55,8 @@ def _the_plan(plan: SowingPlan) -> Section:
     blocks.append(
         Text(
             "The file `sowing.toml` beside this page is the plan as a CHANGE file: `growsim compare` lives through the "
-            "same years with and without it, and its lines can be copied into the room file."
+            "same years with and without it, and `growsim keep ROOM sowing.toml` writes your room with it, as a new "
+            "one; on the page, bring it in under Changes to try and press Make it so."
         )
     )
     blocks.append(Caution(cautions.beside_shelves()))

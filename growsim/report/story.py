@@ -138,7 +138,8 @@ def _shift(event: events.ShiftHeld, _: str) -> str:
     lead = "with a lead" if event.lead else "without a lead"
     present = event.volunteer_minutes + event.lead_minutes
     hours = f"{number(event.worked_minutes / 60, 1)} of {number(present / 60, 1)} person-hours worked"
-    return f"shift {event.shift} ends: {event.came} of {event.signed_up} volunteers came, {lead}; {hours}"
+    came = f"{event.came} of {event.signed_up} volunteers came" if event.signed_up else "no volunteer is signed up"
+    return f"shift {event.shift} ends: {came}, {lead}; {hours}"
 
 
 def _task(event: events.TaskDone, _: str) -> str:

@@ -67,11 +67,7 @@ def where(line: Line) -> str:
 def briefing(sheet: ShiftSheet, scenario: Scenario, pick_ups: tuple[PickUp, ...]) -> str:
     """What a newcomer needs to hear, in two minutes."""
     hours = sheet.minutes / 60.0
-    with_lead = " and the lead" if sheet.shift.lead else ", without a lead"
-    words = [
-        f"{counted(sheet.people, 'volunteer')} of {sheet.signed_up} signed up can be expected{with_lead}; the work "
-        f"takes {number(hours, 1)} person-hours on paper."
-    ]
+    words = [f"{_hands(sheet)}; the work takes {number(hours, 1)} person-hours on paper."]
     kilograms = sum(line.grams for line in sheet.lines if line.task == "cut" and not line.carried_on) / 1000.0
     if kilograms:
         words.append(f"About {mass(kilograms)} of greens are cut.")
@@ -85,6 +81,20 @@ def briefing(sheet: ShiftSheet, scenario: Scenario, pick_ups: tuple[PickUp, ...]
     if scenario.room.people_at_once < sheet.people + sheet.shift.lead:
         words.append(f"Only {scenario.room.people_at_once} people fit into the room at once.")
     return " ".join(words)
+
+
+def _hands(sheet: ShiftSheet) -> str:
+    if not sheet.signed_up:
+        return "No volunteer is signed up, the lead works alone" if sheet.shift.lead else "Nobody is signed up"
+    with_lead = " and the lead" if sheet.shift.lead else ", without a lead"
+    return f"{counted(sheet.people, 'volunteer')} of {sheet.signed_up} signed up can be expected{with_lead}"
+
+
+def who_comes(sheet: ShiftSheet) -> str:
+    """ "3 volunteers and the lead", "2 volunteers", "the lead alone": who can be expected."""
+    if not sheet.people and sheet.shift.lead:
+        return "the lead alone"
+    return f"{counted(sheet.people, 'volunteer')}{' and the lead' if sheet.shift.lead else ''}"
 
 
 def cautions_for(sheet: ShiftSheet, scenario: Scenario) -> tuple[str, ...]:
@@ -114,8 +124,7 @@ def answer(week: WeekPlan) -> list[tuple[str, str]]:
             "Work",
             f"The week of {day_and_date(week.monday)} has {counted(len(week.sheets), 'shift')} with {number(hours, 1)} "
             f"person-hours of work on paper{_range(week.spreads.get('crew_hours_needed'), 'h')}. The heaviest is "
-            f"{heaviest.shift.name}: {number(heaviest.minutes / 60.0, 1)} h for "
-            f"{counted(heaviest.people, 'volunteer')}{' and the lead' if heaviest.shift.lead else ''}.",
+            f"{heaviest.shift.name}: {number(heaviest.minutes / 60.0, 1)} h for {who_comes(heaviest)}.",
         )
     ]
     packed = week.spreads.get("kg_cut")

@@ -65,11 +65,11 @@ def write_csv(path: Path, header: Sequence[str], rows: Iterable[Sequence[Cell]])
     write_text(path, csv_text(header, rows))
 
 
-def refuse_existing(out: Path, *, replace: bool = False) -> None:
+def refuse_existing(out: Path, *, replace: bool = False, mark: str = OUR_MARK, what: str = "a report") -> None:
     """Say so before the work starts. Raises OutputError where `output_folder` would.
 
-    With `replace` only a folder of ours (it holds a summary.json) or an empty one gives way, so that a mistyped path
-    costs nobody their files.
+    With `replace` only a folder of ours (it holds the file `mark`) or an empty one gives way, so that a mistyped path
+    costs nobody their files. what: what such a folder is, in words.
     """
     if not out.exists() and not out.is_symlink():
         return
@@ -77,18 +77,18 @@ def refuse_existing(out: Path, *, replace: bool = False) -> None:
         raise OutputError(f"{out}: exists already; give another folder with --out, or say --replace.")
     if not out.is_dir() or out.is_symlink():
         raise OutputError(f"{out}: is not a folder; give another name with --out.")
-    if not (out / OUR_MARK).is_file() and any(out.iterdir()):
-        raise OutputError(f"{out}: holds files that are not a report of ours; give another folder with --out.")
+    if not (out / mark).is_file() and any(out.iterdir()):
+        raise OutputError(f"{out}: holds files that are not {what} of ours; give another folder with --out.")
 
 
 @contextmanager
-def output_folder(out: Path, *, replace: bool = False, remedy: str = ANOTHER) -> Iterator[Path]:
+def output_folder(out: Path, *, replace: bool = False, remedy: str = ANOTHER, mark: str = OUR_MARK) -> Iterator[Path]:
     """A temporary folder beside `out` to build in; moved to `out` when the block ends well, removed when it does not.
 
-    remedy: what helps where it cannot be written.
+    remedy: what helps where it cannot be written. mark: the file by which a folder of ours is known.
     Raises OutputError where `out` exists (unless `replace`) or cannot be written.
     """
-    refuse_existing(out, replace=replace)
+    refuse_existing(out, replace=replace, mark=mark)
     with _said_plainly(out, remedy, also={errno.ENOENT}):  # a drive or a share that is not there
         out.parent.mkdir(parents=True, exist_ok=True)
         building = Path(tempfile.mkdtemp(dir=out.parent, prefix=f".{out.name}-"))
@@ -96,7 +96,7 @@ def output_folder(out: Path, *, replace: bool = False, remedy: str = ANOTHER) ->
         with _said_plainly(out, remedy):
             yield building
             building.chmod(_usual_mode(0o777))
-            refuse_existing(out, replace=replace)
+            refuse_existing(out, replace=replace, mark=mark)
             _move_into_place(building, out)
     except BaseException:
         shutil.rmtree(building, ignore_errors=True)

@@ -43,6 +43,17 @@ def shifts_end_the_same_day(scenario: Scenario) -> Iterator[Finding]:
             )
 
 
+def somebody_in_a_shift(scenario: Scenario) -> Iterator[Finding]:
+    """A shift without anybody signed up has a lead."""
+    for shift in scenario.crew.shifts:
+        if shift.people == 0 and not shift.lead:
+            yield (
+                f"crew.shifts.{shift.name}.people",
+                "is 0, and the shift has no lead, so nobody would ever come",
+                "sign up at least 1, or set lead = true for a lead who works alone",
+            )
+
+
 def months_are_complete(scenario: Scenario) -> Iterator[Finding]:
     """Sign-ups by month come as twelve or not at all."""
     for shift in scenario.crew.shifts:

@@ -5,7 +5,7 @@ Each check is a generator of (key, problem, remedy); the two tuples at the foot 
 
 from __future__ import annotations
 
-from growsim.spec import check_crew, check_crops, check_machines, check_promises
+from growsim.spec import check_crew, check_crops, check_machines, check_promises, check_starter
 from growsim.spec.scenario import Scenario
 from growsim.spec.wording import Finding
 
@@ -32,6 +32,7 @@ FAULTS = (
     check_machines.outages_have_a_machine,
     check_crew.start_is_in_reach,
     check_crew.shifts_end_the_same_day,
+    check_crew.somebody_in_a_shift,
     check_crew.months_are_complete,
     check_crew.every_work_is_described,
     check_crew.a_lead_for_what_needs_one,
@@ -50,4 +51,5 @@ WARNINGS = (
     check_crew.hours_enough_on_paper,
     check_promises.promises_on_paper,
     check_promises.pickups_follow_cuts,
+    check_starter.still_the_starters,
 )

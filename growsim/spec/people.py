@@ -32,7 +32,7 @@ class Shift(Table):
     weekday: Weekday = figure("Day of the week.")
     start_hour: float = figure("Hour it starts.", "h", ge=0, lt=24)
     hours: float = figure("How long it lasts.", "h", gt=0, le=24)
-    people: int = figure("Volunteers signed up, besides the lead.", "people", ge=1, le=200)
+    people: int = figure("Volunteers signed up, besides the lead; 0 where the lead is alone.", "people", ge=0, le=200)
     people_by_month: Annotated[tuple[Annotated[int, Field(ge=0, le=200)], ...], Field(max_length=12)] = figure(
         "Volunteers signed up in each month, January to December, where it differs; empty for the same all year.",
         "people",

@@ -105,7 +105,9 @@ def signed_up(prepared: Prepared, seasons: Sequence[Season], rota: Rota) -> Prep
     shifts = []
     for number, shift in enumerate(crew.shifts):
         people = by_month(seasons, rota, number)
-        shifts.append(shift.model_copy(update={"people": max(1, *people), "people_by_month": people}))
+        shifts.append(
+            shift.model_copy(update={"people": max(0 if shift.lead else 1, *people), "people_by_month": people})
+        )
     changed = crew.model_copy(update={"shifts": tuple(shifts)})
     return replace(prepared, scenario=prepared.scenario.model_copy(update={"crew": changed}))
 

@@ -25,6 +25,7 @@ from growsim.spec.load import LoadedRoom
 from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
 from growsim.spec.shelves import Today
+from growsim.study.counted_when import GivenUp, days_without_sowing, given_up
 from growsim.study.counting import Counting
 from growsim.study.from_today import room_today
 from growsim.study.levels import FEWEST
@@ -48,7 +49,8 @@ class Promises:
 
     room: as its file has it. scenario: with today as day 0. crops: everything and each crop, week by week. deliveries:
     of the standing orders, in order of date. rescues: single actions, the best first. together: the best ones done at
-    once, adding one at a time; () where one is enough or none helps. seconds is not part of what makes two promises
+    once, adding one at a time; () where one is enough or none helps. given_up: what of the count was past its last day
+    already. seconds is not part of what makes two promises
     equal.
     """
 
@@ -63,6 +65,7 @@ class Promises:
     deliveries: tuple[Delivery, ...]
     rescues: tuple[Rescue, ...] = ()
     together: tuple[Rescue, ...] = ()
+    given_up: tuple[GivenUp, ...] = ()
     seconds: float = field(default=0.0, compare=False)
 
     @property
@@ -74,6 +77,11 @@ class Promises:
     def weeks(self) -> int:
         """Weeks promised for."""
         return self.plan.days // 7
+
+    @property
+    def days_without_sowing(self) -> int:
+        """Days since the newest sowing in the count, where that doubts that it is of today; else 0."""
+        return days_without_sowing(self.today, self.room.scenario, self.date)
 
     @property
     def at_risk(self) -> tuple[Delivery, ...]:
@@ -138,6 +146,7 @@ def promise(
         deliveries=found,
         rescues=rescues,
         together=together,
+        given_up=given_up(prepared, plan),
         seconds=time.perf_counter() - began,
     )
 

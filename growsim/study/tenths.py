@@ -98,11 +98,11 @@ def _rack_with_more(rack: Rack, stage: str, extra: dict[tuple[str, int], int]) -
 def _hands(scenario: Scenario) -> Iterator[Tenth]:
     for weekday in WEEKDAYS:
         own = [shift for shift in scenario.crew.shifts if shift.weekday == weekday]
-        hours = sum(shift.hours * shift.people for shift in own)
+        hours = sum(shift.hours * (shift.people + shift.lead) for shift in own)
         if not own:
             continue
         longer = {shift.name: _longer(shift) for shift in own}
-        share = _share(sum(longer[shift.name].hours * shift.people for shift in own), hours)
+        share = _share(sum(longer[shift.name].hours * (shift.people + shift.lead) for shift in own), hours)
         if share < 1e-9:  # the shift lasts till midnight already
             continue
         shifts = tuple(longer.get(shift.name, shift) for shift in scenario.crew.shifts)

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from typing import Any
-
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from growsim.errors import RoomFileError
-from growsim.spec.change import LoadedChange, apply_change, load_change
+from growsim.spec.change import LoadedChange, load_change
+from growsim.study.taken_in import edits_to_take_in
 from growsim.web.alter import change_file
 from growsim.web.checking import Checked, checked_room
 from growsim.web.folder import Room
@@ -20,44 +18,6 @@ from growsim.web.forms import sent_form, text_of
 from growsim.web.navigation import address
 from growsim.web.pages import room_of, shown
 from growsim.web.saving import save
-from growsim.web.toml_edit import Add, Edit, Give, LeaveOut, Remove
-from growsim.web.toml_lines import Path
-
-
-def edits_between(old: Mapping[str, Any], new: Mapping[str, Any], at: Path = ()) -> Iterator[Edit]:
-    """What turns one set of tables into the other, for tables that a CHANGE was merged into."""
-    for key, value in new.items():
-        here, held = (*at, key), old.get(key)
-        if isinstance(value, dict) and isinstance(held, dict):
-            yield from edits_between(held, value, here)
-        elif isinstance(held, list) and _tables(held) and _tables(value):
-            yield from _list_edits(held, value, here)
-        elif _tables(value) and not held:
-            yield from (Add(here, entry) for entry in value)
-        elif key not in old or held != value:
-            yield Give(here, value)
-    yield from (LeaveOut((*at, key)) for key in old if key not in new)
-
-
-def _list_edits(old: list[dict[str, Any]], new: list[dict[str, Any]], at: Path) -> Iterator[Edit]:
-    """Merging keeps the order: what is there is changed or gone, what is new stands at the end."""
-    left = list(new)
-    gone: list[Edit] = []
-    for place, entry in enumerate(old):
-        if left and _mark(left[0]) == _mark(entry):
-            yield from edits_between(entry, left.pop(0), (*at, place))
-        else:
-            gone.append(Remove((*at, place)))
-    yield from reversed(gone)
-    yield from (Add(at, entry) for entry in left)
-
-
-def _mark(entry: Mapping[str, Any]) -> Any:
-    return entry.get("name", entry.get("crop"))
-
-
-def _tables(value: Any) -> bool:
-    return isinstance(value, list) and bool(value) and all(isinstance(each, dict) for each in value)
 
 
 def show(request: Request) -> Response:
@@ -84,8 +44,8 @@ def _page(request: Request, room: Room, now: Checked, change: LoadedChange, *, s
 def _after(room: Room, now: Checked, change: LoadedChange) -> Checked:
     if now.raw is None:
         raise RoomFileError(list(now.faults))
-    merged = apply_change(now.raw, change.tables, file=change.path.name)
-    return after_edits(room, now, list(edits_between(now.raw, merged)))
+    edits, _ = edits_to_take_in(now.raw, now.scenario, change.tables, file=change.path.name)
+    return after_edits(room, now, edits)
 
 
 async def send(request: Request) -> Response:

@@ -8,9 +8,9 @@ from typing import Any
 
 from growsim.errors import InputError
 from growsim.spec.change import REMOVE, apply_change
+from growsim.spec.toml_edit import Add, Edit, Give, LeaveOut, applied
+from growsim.spec.toml_lines import Path
 from growsim.web.spots import value_at
-from growsim.web.toml_edit import Add, Edit, Give, LeaveOut, applied
-from growsim.web.toml_lines import Path
 
 
 def change_tables(raw: Mapping[str, Any], edits: Sequence[Edit]) -> dict[str, Any]:

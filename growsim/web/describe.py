@@ -10,6 +10,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError
+from growsim.spec.toml_edit import Remove
 from growsim.spec.toml_text import toml_text
 from growsim.web.alter import name_page
 from growsim.web.change_edits import change_tables
@@ -33,7 +34,6 @@ from growsim.web.pages import room_of, shown
 from growsim.web.saving import StaleError, save, seen_by
 from growsim.web.sent import Sent
 from growsim.web.spots import NEW, Spot, form_address, spot_at, value_at
-from growsim.web.toml_edit import Remove
 from growsim.web.words import noun_of
 
 

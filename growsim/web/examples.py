@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import copy
-import tomllib
 from collections.abc import Mapping
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
 from growsim.spec.base import Table
+from growsim.spec.check_starter import starter_tables
 from growsim.web.sent import FormPath
 
 
@@ -19,14 +19,9 @@ def starter_text() -> str:
     return files("growsim.spec").joinpath("starter", "room.toml").read_text(encoding="utf-8")
 
 
-@lru_cache(maxsize=1)
-def _starter() -> dict[str, Any]:
-    return tomllib.loads(starter_text())
-
-
 def starter_entry(path: FormPath) -> Mapping[str, Any]:
     """The first entry of a list of the starter room; empty where it has none."""
-    here: Any = _starter()
+    here: Any = starter_tables()
     for step in path:
         here = here.get(step) if isinstance(here, dict) else None
     return here[0] if isinstance(here, list) and here and isinstance(here[0], dict) else {}

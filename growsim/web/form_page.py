@@ -10,6 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from growsim.report import cautions
+from growsim.spec.toml_edit import Add, Edit, applied, edited
 from growsim.web.checking import Checked, checked, label_of
 from growsim.web.examples import like_entry, starter_entry
 from growsim.web.folder import Room
@@ -20,7 +21,6 @@ from growsim.web.renaming import with_namesakes
 from growsim.web.sent import Sent, edits_of, table_of
 from growsim.web.shapes import FAMILY_WORDS, MONTHS
 from growsim.web.spots import Spot, fault_address, spot_at, table_at, value_at
-from growsim.web.toml_edit import Add, Edit, applied, edited
 from growsim.web.tree import Block, Builder, flat
 from growsim.web.words import noun_of
 

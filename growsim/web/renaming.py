@@ -8,10 +8,10 @@ from typing import Any
 from growsim.spec.anatomy import anatomy_of
 from growsim.spec.base import Table
 from growsim.spec.scenario import Scenario
+from growsim.spec.toml_edit import Edit, Give
+from growsim.spec.toml_lines import Path
 from growsim.web.choices import NAMED
 from growsim.web.spots import value_at
-from growsim.web.toml_edit import Edit, Give
-from growsim.web.toml_lines import Path
 
 
 def with_namesakes(raw: Mapping[str, Any], edits: Sequence[Edit]) -> list[Edit]:

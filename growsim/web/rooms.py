@@ -17,6 +17,7 @@ from growsim.spec import reading
 from growsim.spec.anatomy import anatomy_of
 from growsim.spec.scenario import Scenario
 from growsim.spec.schema import json_schema
+from growsim.spec.toml_edit import Give, edited
 from growsim.web.checking import Checked, checked, checked_room
 from growsim.web.examples import starter_text
 from growsim.web.folder import ROOM_FILE, Folder, Room, plain_name
@@ -27,7 +28,6 @@ from growsim.web.pages import folder_of, room_of, shown
 from growsim.web.plan import plan_of
 from growsim.web.saving import create
 from growsim.web.spots import fault_address, table_at
-from growsim.web.toml_edit import Give, edited
 
 GROUPS = (
     ("The place", ("room", "trays", "racks")),

@@ -7,8 +7,8 @@ from typing import Any
 
 from growsim.spec.anatomy import anatomy_of
 from growsim.spec.base import Table
+from growsim.spec.toml_edit import Add, Edit, Give, LeaveOut, Remove
 from growsim.web.shapes import LEFT_OUT, boxes_of, value_of
-from growsim.web.toml_edit import Add, Edit, Give, LeaveOut, Remove
 
 FormPath = tuple[str | int, ...]  # places of entries; a new entry of a list inside a form has a text such as "new1"
 IDS = "@ids"

@@ -64,9 +64,11 @@ def _people(day: Mapping[str, Any]) -> list[str]:
 
 def _shift(one: Mapping[str, Any]) -> str:
     outside = one["came"] + one["lead"] - one["in_room"]
+    signed_up = one["signed_up"]
+    came = f"{one['came']} of {counted(signed_up, 'volunteer')} came" if signed_up else "no volunteer is signed up"
     return (
-        f"{one['shift']}: {one['came']} of {counted(one['signed_up'], 'volunteer')} came, "
-        f"{'with a lead' if one['lead'] else 'without a lead'}; worked {number(one['worked_minutes'] / 60, 1)} of "
+        f"{one['shift']}: {came}, {'with a lead' if one['lead'] else 'without a lead'}; worked "
+        f"{number(one['worked_minutes'] / 60, 1)} of "
         f"{number(one['present_minutes'] / 60, 1)} person-hours"
         + (f"; {counted(outside, 'person', 'people')} did not fit into the room." if outside > 0 else ".")
     )

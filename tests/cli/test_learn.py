@@ -44,6 +44,7 @@ def test_from_a_record_to_a_changed_room(tables: Tables, tmp_path: Path, capsys:
     said = capsys.readouterr().out
     assert "eight times in ten" in said.splitlines()[0]
     assert f"The CHANGE file: {tmp_path / 'out' / 'learned.toml'}" in said
+    assert f"  growsim keep {ROOM} {tmp_path / 'out' / 'learned.toml'}\n" in said
     room = changed_room(load_scenario(ROOM), load_change(tmp_path / "out" / "learned.toml"))
     assert room.scenario.crops[0].growth_pace.source.startswith("learned from")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import shlex
 from pathlib import Path
@@ -9,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from growsim.cli import main
+from growsim.cli import main, options
 
 TINY = str(Path(__file__).parents[2] / "scenarios" / "tiny")
 QUICK = ["--date", "2031-02-10", "--weeks", "2", "--replications", "9", "--workers", "1"]
@@ -69,3 +70,17 @@ def test_a_slip_is_told(change: list[str], said: str, capsys: pytest.CaptureFixt
 
     assert said in capsys.readouterr().err
     assert not Path("reports").exists()
+
+
+def test_an_old_count_is_said_to_be_one(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    """By the computer's clock, which is only asked by the command: what is written down is the same on any day."""
+    asked = ["promise", TINY, "--shelves", "today.csv", *QUICK, "--no-rescue"]
+    told = {}
+    for day in (dt.date(2031, 2, 17), dt.date(2031, 3, 1)):
+        monkeypatch.setattr(options, "system_date", lambda day=day: day)
+        assert main([*asked, "--out", day.isoformat()]) == 0
+        told[day] = capsys.readouterr().out
+
+    mind = "Mind: the count is of 2031-02-10, 19 days ago, and the promises begin on that day; count the shelves again"
+    assert [mind in out for out in told.values()] == [False, True]
+    assert summary("2031-02-17") == summary("2031-03-01")

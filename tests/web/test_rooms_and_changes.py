@@ -16,10 +16,12 @@ from hypothesis import strategies as st
 from page_visit import HOME, Visitor, visit
 
 from growsim.errors import InputError
+from growsim.run.prepare import prepare_room
 from growsim.spec.change import apply_change, changed_room, load_change
 from growsim.spec.load import load_scenario
+from growsim.spec.toml_edit import Add, Give, LeaveOut, Remove, applied
+from growsim.study.alternatives import alternatives_of
 from growsim.web.change_edits import change_tables
-from growsim.web.toml_edit import Add, Give, LeaveOut, Remove, applied
 
 ROOT = Path(__file__).parents[2]
 MILLRACE = tomllib.loads((ROOT / "scenarios" / "millrace" / "room.toml").read_text(encoding="utf-8"))
@@ -148,7 +150,7 @@ def test_a_change_that_cannot_be_is_said_at_once(visitor: Visitor) -> None:
     form = visitor.form(address)
 
     for changed, said in (
-        ({"crew/shifts/0/people": "0", "name": "none"}, "is 0, which is not possible"),
+        ({"crew/shifts/0/people": "-1", "name": "none"}, "is -1, which is not possible"),
         ({"crew/shifts/0/people": "many", "name": "none"}, "is the text &#34;many&#34;"),
         ({"crew/shifts/0/people": "9", "name": ""}, "Give the change a name"),
         ({"crew/shifts/0/people": "9", "name": "float valves"}, "already; give this one another name"),
@@ -200,13 +202,19 @@ def test_a_change_that_is_wanted_is_made_in_the_room(visitor: Visitor, file: str
     """Every invented change, made in the room: the room is then what `compare` rehearsed, and its remarks are kept."""
     home = visitor.app.state.folder.path / "millrace"
     before = (home / "room.toml").read_text(encoding="utf-8")
-    wanted = changed_room(load_scenario(home), load_change(home / "changes" / file)).scenario
+    today, change = load_scenario(home), load_change(home / "changes" / file)
+    wanted = changed_room(today, change).scenario
+    paces = alternatives_of(today, prepare_room(today), [change])[0].prepared.curves.growth_rate
     address = f"/rooms/millrace/changes/files/{file}/make"
 
     answer = visitor.post(address, visitor.form(address).fields)
 
     assert answer.status_code == 303
-    assert load_scenario(home).scenario == wanted
+    made = load_scenario(home)
+    assert prepare_room(made).curves.growth_rate == paces
+    crops = zip(made.scenario.crops, wanted.crops, strict=True)
+    as_wanted = tuple(crop.model_copy(update={"growth_rate": want.growth_rate}) for crop, want in crops)
+    assert made.scenario.model_copy(update={"crops": as_wanted}) == wanted
     after = (home / "room.toml").read_text(encoding="utf-8")
     assert [line for line in before.splitlines() if line.startswith("#") and line not in after.splitlines()] == []
 

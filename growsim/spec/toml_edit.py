@@ -16,9 +16,9 @@ from itertools import pairwise
 from typing import Any
 
 from growsim.errors import InputError
+from growsim.spec.toml_lines import Path, Piece, comments_in, pieces_of
 from growsim.spec.toml_text import key_text, value_text
 from growsim.spec.uncertain import NEEDS
-from growsim.web.toml_lines import Path, Piece, comments_in, pieces_of
 
 _FIGURE_KEYS = {
     "distribution",
@@ -100,7 +100,7 @@ def edited(text: str, edits: Sequence[Edit]) -> str:
         sound = False
     if not sound:
         raise LayoutError(
-            "This room file is laid out in a way that a form cannot change without loss; change it as text instead."
+            "This room file is laid out in a way that cannot be changed without loss; change it as text instead."
         )
     return text
 

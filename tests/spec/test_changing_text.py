@@ -13,9 +13,9 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from strategies import room_tables
 
+from growsim.spec.toml_edit import Add, Edit, Give, LayoutError, LeaveOut, Remove, applied, edited
+from growsim.spec.toml_lines import pieces_of
 from growsim.spec.toml_text import toml_text
-from growsim.web.toml_edit import Add, Edit, Give, LayoutError, LeaveOut, Remove, applied, edited
-from growsim.web.toml_lines import pieces_of
 
 ROOT = Path(__file__).parents[2]
 STARTER = (ROOT / "growsim" / "spec" / "starter" / "room.toml").read_text(encoding="utf-8")

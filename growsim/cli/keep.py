@@ -1,0 +1,135 @@
+"""`growsim keep ROOM CHANGE...`: a change that is wanted, in a room folder of its own."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from growsim import __version__
+from growsim.cli import options
+from growsim.cli.command import Command
+
+if TYPE_CHECKING:
+    from growsim.spec.change import LoadedChange
+    from growsim.spec.load import LoadedRoom
+    from growsim.study.taken_in import TakenIn
+
+
+def run(chosen: argparse.Namespace) -> int:
+    """Write the room with the changes made into a new folder; the room itself stays as it is."""
+    from growsim.cli.keep_folder import refuse_room, write_kept
+    from growsim.cli.rooms import open_room
+    from growsim.spec.change import load_change
+
+    room, _ = open_room(chosen.room)
+    out = chosen.out if chosen.out is not None else default_folder(chosen.room, chosen.changes)
+    refuse_room(out, room.path, replace=chosen.replace)
+    changes = [load_change(path) for path in chosen.changes]
+    made, paces = _made(room, changes)
+    answer = _answer(chosen.room, out, changes, list(paces))
+    summary = {
+        "growsim": __version__,
+        "command": "keep",
+        "room": made.room.scenario.room.name,
+        "room_sha256": made.room.sha256,
+        "made_from": {"file": str(room.path), "sha256": room.sha256},
+        "changes": [{"file": str(each.path), "title": each.title, "sha256": each.sha256} for each in changes],
+        "growth_rates_stated": paces,
+        "answer": answer,
+        "warnings": [str(warning) for warning in _new_warnings(room, made.room, out)],
+    }
+    write_kept(out, made.text, changes, summary, replace=chosen.replace, schema_of=room.path)
+    if chosen.json:
+        print(json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False))
+        return 0
+    _print(summary, out)
+    return 0
+
+
+def _made(room: LoadedRoom, changes: list[LoadedChange]) -> tuple[TakenIn, dict[str, float]]:
+    """The room with one change after the other made in it, and the paces written down on the way."""
+    from growsim.spec.reading import whole_file
+    from growsim.study.taken_in import TakenIn, take_in
+
+    made = TakenIn(room, whole_file(room.path).decode("utf-8"), {})
+    paces: dict[str, float] = {}
+    for change in changes:
+        made = take_in(made.room, made.text, change)
+        paces.update(made.paces)
+    return made, paces
+
+
+def _answer(room: Path, out: Path, changes: list[LoadedChange], paced: list[str]) -> list[str]:
+    from growsim.report.words import listed
+
+    titles = listed([f"“{change.title}”" for change in changes])
+    said = [f"{out} is the room of {room} with {titles} made in it; {room} itself is as it was."]
+    if paced:
+        said.append(
+            f"How fast {listed(paced)} {'grows' if len(paced) == 1 else 'grow'} is written down in it (growth_rate) as "
+            "found before the change: read anew, the typical days would have taken the change for granted."
+        )
+    return said
+
+
+def _new_warnings(before: LoadedRoom, after: LoadedRoom, out: Path) -> list[Any]:
+    from dataclasses import replace
+
+    known = {(warning.key, warning.problem) for warning in before.warnings}
+    new = (warning for warning in after.warnings if (warning.key, warning.problem) not in known)
+    return [replace(warning, file=str(out / "room.toml")) for warning in new]
+
+
+def _print(summary: dict[str, Any], out: Path) -> None:
+    print("\n".join(summary["answer"]))
+    if summary["warnings"]:
+        print("\nPossible with the change, but surely not meant:")
+        print("\n".join(f"  {warning}" for warning in summary["warnings"]))
+    print("\nTo go on with it:")
+    for command in ("check", "rehearse"):
+        print(f"  {options.command_line(command, out)}")
+
+
+def default_folder(room: Path, changes: list[Path]) -> Path:
+    """Beside the room: its name, and those of the changes."""
+    from growsim.spec.load import ROOM_FILE, room_path
+
+    file = room_path(room)
+    home = file.parent if file.name == ROOM_FILE else file
+    if home.name in ("", ".."):
+        home = home.resolve()
+    names = "-".join(options.room_label(path) for path in changes)
+    return home.parent / f"{options.room_label(file)}-with-{names}"
+
+
+def _arguments(parser: argparse.ArgumentParser) -> None:
+    options.add_room(parser)
+    parser.add_argument(
+        "changes",
+        type=Path,
+        nargs="+",
+        metavar="CHANGE",
+        help="TOML file that names only what differs; several are made one after the other",
+    )
+    parser.add_argument(
+        "--out", type=Path, metavar="DIR", help="folder for the new room (default: <room>-with-<change>, beside ROOM)"
+    )
+    parser.add_argument(
+        "--replace",
+        action="store_true",
+        help="write over a room that this command made, if nothing in it was changed since; without it, none is lost",
+    )
+    options.add_json(parser)
+
+
+COMMAND = Command(
+    name="keep",
+    question="I want that change. How does it come into my room?",
+    about="Writes the room with the CHANGE made in it into a new folder: what `learn` or `sow` found can then be\n"
+    "rehearsed, promised from and printed on sheets. The old room stays as it is; remarks of its file are kept; the\n"
+    "CHANGE files lie in the folder taken-in. Records and answers stay with the old room.",
+    add_arguments=_arguments,
+    run=run,
+)
