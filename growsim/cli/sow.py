@@ -49,7 +49,8 @@ def run(chosen: argparse.Namespace) -> int:
     heads, sentences = summary["answer_heads"], summary["answer"]
     print("\n".join(f"{head}: {sentence}" for head, sentence in zip(heads, sentences, strict=True)))
     print(f"\nThe whole report: {out / 'report.html'}\nThe plan as a CHANGE file: {out / CHANGE_FILE}")
-    print(options.how_to_keep(chosen.room, out / CHANGE_FILE))
+    if not plan.is_todays:
+        print(options.how_to_keep(chosen.room, out / CHANGE_FILE))
     return 0
 
 

@@ -8,6 +8,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from growsim.errors import RoomFileError
+from growsim.report.words import listed
 from growsim.spec.change import LoadedChange, load_change
 from growsim.study.taken_in import edits_to_take_in
 from growsim.web.alter import change_file
@@ -27,13 +28,14 @@ def show(request: Request) -> Response:
 
 
 def _page(request: Request, room: Room, now: Checked, change: LoadedChange, *, status: int = 200) -> Response:
-    after = _after(room, now, change)
+    after, paced = _after(room, now, change)
     return shown(
         request,
         "adopt.html",
         room=room,
         status=status,
         change=change,
+        paced=listed(paced),
         worse=[fault for fault in after.faults if fault not in now.faults],
         text=change_file(request).read_text(encoding="utf-8", errors="replace"),
         fingerprint=now.fingerprint,
@@ -41,11 +43,12 @@ def _page(request: Request, room: Room, now: Checked, change: LoadedChange, *, s
     )
 
 
-def _after(room: Room, now: Checked, change: LoadedChange) -> Checked:
+def _after(room: Room, now: Checked, change: LoadedChange) -> tuple[Checked, list[str]]:
+    """The room with the change made, and the crops whose pace is written down with it."""
     if now.raw is None:
         raise RoomFileError(list(now.faults))
-    edits, _ = edits_to_take_in(now.raw, now.scenario, change.tables, file=change.path.name)
-    return after_edits(room, now, edits)
+    edits, paces = edits_to_take_in(now.raw, now.scenario, change.tables, file=change.path.name)
+    return after_edits(room, now, edits), list(paces)
 
 
 async def send(request: Request) -> Response:
@@ -57,7 +60,7 @@ async def send(request: Request) -> Response:
 def _take(request: Request, fingerprint: str) -> Response:
     room = room_of(request)
     now, change = checked_room(room), load_change(change_file(request))
-    after = _after(room, now, change)
+    after, _ = _after(room, now, change)
     if now.fingerprint != fingerprint:
         return _page(request, room, now, change, status=CHANGED)
     if any(fault not in now.faults for fault in after.faults):

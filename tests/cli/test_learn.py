@@ -48,6 +48,9 @@ def test_from_a_record_to_a_changed_room(tables: Tables, tmp_path: Path, capsys:
     room = changed_room(load_scenario(ROOM), load_change(tmp_path / "out" / "learned.toml"))
     assert room.scenario.crops[0].growth_pace.source.startswith("learned from")
 
+    assert run("keep", ROOM, tmp_path / "out" / "learned.toml", "--out", tmp_path / "kept") == 0
+    assert load_scenario(tmp_path / "kept").scenario == room.scenario
+
 
 def test_json_is_all_that_is_printed(tables: Tables, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """--json prints summary.json on stdout; the command in it does the same again."""

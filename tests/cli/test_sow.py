@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from growsim.cli import main
+from growsim.spec.load import load_scenario
 
 TINY = str(Path(__file__).parents[2] / "scenarios" / "tiny")
 QUICK = ["--days", "56", "--replications", "2", "--trial-years", "2", "--workers", "1"]
@@ -37,6 +38,10 @@ def test_the_plan_is_printed_and_left_as_a_change_file(capsys: pytest.CaptureFix
     assert out.startswith(f"What to sow: {left['answer'][0]}\n")
     assert "The plan as a CHANGE file: reports/tiny-sow/sowing.toml\n" in out
     assert out.endswith(f"  growsim keep {TINY} reports/tiny-sow/sowing.toml\n")
+    assert main(["keep", TINY, "reports/tiny-sow/sowing.toml", "--out", "kept"]) == 0
+    sown = {(line.crop, line.weekday, line.cells) for line in load_scenario(Path("kept")).scenario.sowing}
+    assert sown >= {(line["crop"], line["weekday"], line["cells"]) for line in left["sowing"]}
+    capsys.readouterr()
     assert err == ""
     assert (left["command"], left["certainty"], left["days"]) == ("sow", 0.9, 56)
 

@@ -207,12 +207,15 @@ def test_a_change_that_is_wanted_is_made_in_the_room(visitor: Visitor, file: str
     paces = alternatives_of(today, prepare_room(today), [change])[0].prepared.curves.growth_rate
     address = f"/rooms/millrace/changes/files/{file}/make"
 
+    asked = visitor.get(address).text
     answer = visitor.post(address, visitor.form(address).fields)
 
     assert answer.status_code == 303
     made = load_scenario(home)
     assert prepare_room(made).curves.growth_rate == paces
     crops = zip(made.scenario.crops, wanted.crops, strict=True)
+    stated = [crop.name for crop in made.scenario.crops if crop.growth_rate is not None]
+    assert ("is written down with it (growth rate)" in asked) == bool(stated)
     as_wanted = tuple(crop.model_copy(update={"growth_rate": want.growth_rate}) for crop, want in crops)
     assert made.scenario.model_copy(update={"crops": as_wanted}) == wanted
     after = (home / "room.toml").read_text(encoding="utf-8")
