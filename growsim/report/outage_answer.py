@@ -10,6 +10,8 @@ from growsim.report.words import MONTHS, counted, listed, mass, money, number, p
 from growsim.units import pounds
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from growsim.study.outage import Outages
     from growsim.study.outage_year import MachineRisk, PairWorth, ProtectionWorth
 
@@ -131,7 +133,7 @@ def worth_buying(outages: Outages) -> str:
             kept = words.ranged_mass(best.worth.kg)
             said[0] += f"; most greens come with {words.protection(best.protection)}: {kept} a year"
     if outages.year.pairs and (good or likely):
-        said.append(_best_pair(outages.year.pairs[0], outages.scenario.prices.currency))
+        said.append(_best_pair(outages.year.pairs[0], offered, outages.scenario.prices.currency))
     if not_worth:
         said.append(f"Not worth the price here: {listed([words.protection(each.protection) for each in not_worth])}")
     if idle:
@@ -157,8 +159,16 @@ def _worth(each: ProtectionWorth, outages: Outages, how: str) -> str:
     return f"{text}; its price paid, that leaves {words.money_range(each.net, currency)} a year"
 
 
-def _best_pair(pair: PairWorth, currency: str) -> str:
-    """Two together: more, as much or less than the sum of each. The best by money, which need not keep most greens."""
+def _best_pair(pair: PairWorth, offered: Sequence[ProtectionWorth], currency: str) -> str:
+    """Two together: more, as much or less than the sum of each. The best by money, which need not keep most greens, and
+    may leave less than one alone."""
+    two = f"{words.protection(pair.first)} and {words.protection(pair.second)}"
+    one = max((each for each in offered if each.net is not None), key=_left, default=None)
+    if pair.net is not None and one is not None and _left(one) >= pair.net.mean:
+        return (
+            f"No two together leave more money than {words.protection(one.protection)} alone; best are {two}: "
+            f"their price paid, {words.money_range(pair.net, currency)} a year, and {words.ranged_mass(pair.worth.kg)}"
+        )
     both, alone = pair.worth.kg.mean, pair.kg_alone
     money = (
         f"up to {words.money_range(pair.worth.money, currency)}"
@@ -167,9 +177,14 @@ def _best_pair(pair: PairWorth, currency: str) -> str:
     )
     less = "" if abs(both - alone) < 0.05 * max(abs(alone), 0.1) else f"; the sum of each alone is {mass(alone)}"
     return (
-        f"Of any two together, worth most in money are {words.protection(pair.first)} and "
-        f"{words.protection(pair.second)}: {money} a year, and {words.ranged_mass(pair.worth.kg)}{less}"
+        f"Of any two together, worth most in money are {two}: {money} a year, and "
+        f"{words.ranged_mass(pair.worth.kg)}{less}"
     )
+
+
+def _left(each: ProtectionWorth) -> float:
+    """Money a year once the price is paid, on average; nothing where nobody says the price."""
+    return each.net.mean if each.net is not None else 0.0
 
 
 def worth_keeping(outages: Outages) -> str:

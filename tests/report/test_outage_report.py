@@ -218,6 +218,10 @@ def test_the_best_pair_is_said_to_be_best_by_money(studied: Outages) -> None:
     assert "their price paid, USD 12 (95% range 2 to 22) a year, and 4.9 kg" in said(
         replace(pair, net=Range(12.0, 2.0, 22.0))
     )
+    parts = replace(parts, net=Range(16.0, 1.0, 32.0))
+    assert "No two together leave more money than spare parts for the heat pump alone; best are a spare pump" in said(
+        replace(pair, net=Range(-8.0, -40.0, 24.0))
+    )
 
 
 def test_hours_are_rounded_to_the_safe_side() -> None:
