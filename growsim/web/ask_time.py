@@ -14,7 +14,7 @@ from growsim.study.sow import PROBE_YEARS
 from growsim.study.sow_arithmetic import sowing_days
 from growsim.web.runs_record import DONE, Run
 
-SECONDS_A_SLOT_AND_YEAR = 0.0018
+SECONDS_A_SLOT_AND_YEAR = 0.0012
 _PAGES = {"outage": 15.0, "sow": 10.0, "sheet": 3.0, "promise": 5.0, "learn": 15.0, "replay": 3.0}
 _USUAL_PAGES = 8.0
 YEARS_A_LINE = 90  # of a sowing plan, besides the proof; see sow_years
@@ -80,8 +80,8 @@ def _by_rule(name: str, scenario: Scenario, given: Given, workers: int, record: 
     tenths = 12 * many if given.get("holds_back") else 0
     years = {
         "compare": (1 + 3 * changes) * many + tenths * (1 + changes),
-        "crew": 160 + 6 * many,
-        "outage": 2 * many if any(given.get("machine", ())) else 25 * many,
+        "crew": 500 + 11 * many,
+        "outage": 2 * many if any(given.get("machine", ())) else 12 * many,
         "sow": sow_years(scenario, many),
         "promise": many,
         "sheet": 10,
