@@ -35,6 +35,7 @@ def cluster(address: str, answer_seconds: float = ANSWER_SECONDS) -> Iterator[Ex
     """
     try:
         from distributed import Client
+        from distributed.comm import CommClosedError
     except ImportError:
         raise InputError(f"scheduler: a cluster needs Dask, which is not installed; run {INSTALL}.") from None
     _greet(address, answer_seconds)
@@ -42,7 +43,7 @@ def cluster(address: str, answer_seconds: float = ANSWER_SECONDS) -> Iterator[Ex
     loud = _hush()
     try:
         yield _ClusterExecutor(client, _all_alike(client, address, answer_seconds))
-    except CancelledError:
+    except (CancelledError, CommClosedError):  # before a result was fetched, or while it was
         raise InputError(
             f"scheduler: the one at '{address}' went away before the end; start it, and the same with --resume, again."
         ) from None

@@ -134,6 +134,15 @@ def test_a_scheduler_that_dies_is_a_sentence(
     assert capfd.readouterr().err == ""
 
 
+def test_a_scheduler_that_dies_while_a_result_is_fetched_is_the_same_sentence(running: Cluster) -> None:
+    """Dask then tells of a closed connection, not of work called off."""
+    from distributed.comm import CommClosedError
+
+    running.worker()
+    with pytest.raises(InputError, match="went away before the end"), cluster(running.address, LONGEST_SECONDS):
+        raise CommClosedError("in <TCP (closed) ConnectionPool.gather>: Stream is closed")
+
+
 def test_nobody_answers() -> None:
     """A port at which nobody listens, and what is no address: one sentence, in reasonable time."""
     with socket.socket() as taken:
