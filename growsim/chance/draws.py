@@ -88,16 +88,11 @@ def _count_up(u: float, n: int, p: float, *, upper: bool) -> int:
     mass = (1.0 - p) ** n
     reached = mass
     k = 0
-    if upper:
-        while k < n and reached < u:
-            mass *= odds * (n - k) / (k + 1)
-            k += 1
-            reached += mass
-    else:
-        while k < n and reached <= u:
-            mass *= odds * (n - k) / (k + 1)
-            k += 1
-            reached += mass
+    last = math.nextafter(u, -math.inf) if upper else u  # reached < u is reached <= the float before u
+    while k < n and reached <= last:
+        mass *= odds * (n - k) / (k + 1)
+        k += 1
+        reached += mass
     return k
 
 

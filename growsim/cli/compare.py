@@ -96,13 +96,7 @@ def _at_most(chosen: argparse.Namespace, room: LoadedRoom) -> int:
 
 def _arguments(parser: argparse.ArgumentParser) -> None:
     options.add_room(parser)
-    parser.add_argument(
-        "changes",
-        type=Path,
-        nargs="+",
-        metavar="CHANGE",
-        help="TOML file that names only what differs; with several, each is compared with the room as it is",
-    )
+    options.add_changes(parser, "with several, each is compared with the room as it is")
     options.add_seed(parser)
     parser.add_argument(
         "--replications",

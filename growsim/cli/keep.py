@@ -106,13 +106,7 @@ def default_folder(room: Path, changes: list[Path]) -> Path:
 
 def _arguments(parser: argparse.ArgumentParser) -> None:
     options.add_room(parser)
-    parser.add_argument(
-        "changes",
-        type=Path,
-        nargs="+",
-        metavar="CHANGE",
-        help="TOML file that names only what differs; several are made one after the other",
-    )
+    options.add_changes(parser, "several are made one after the other")
     parser.add_argument(
         "--out", type=Path, metavar="DIR", help="folder for the new room (default: <room>-with-<change>, beside ROOM)"
     )

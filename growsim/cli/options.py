@@ -18,6 +18,17 @@ def add_room(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("room", type=Path, metavar="ROOM", help="folder with a room.toml in it, or a TOML file")
 
 
+def add_changes(parser: argparse.ArgumentParser, several: str) -> None:
+    """CHANGE files. several: what becomes of more than one."""
+    parser.add_argument(
+        "changes",
+        type=Path,
+        nargs="+",
+        metavar="CHANGE",
+        help=f"TOML file that names only what differs; {several}",
+    )
+
+
 def add_json(parser: argparse.ArgumentParser) -> None:
     """--json."""
     parser.add_argument("--json", action="store_true", help="print summary.json on stdout and nothing else there")

@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from growsim.spec.load import LoadedRoom
 
 REPLICATIONS = 200
-WEEK_DAYS = 7
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -24,6 +23,7 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.run.store import refuse_existing
     from growsim.spec.load import load_scenario
     from growsim.spec.shelves import load_shelves
+    from growsim.study.counted_when import WEEK_DAYS
     from growsim.study.promise import promise
 
     room = load_scenario(chosen.room)

@@ -15,7 +15,7 @@ from growsim.report.provenance import Provenance
 from growsim.report.rehearsal import measure_entry
 from growsim.run.store import output_folder, write_text
 from growsim.study.crew_asking import DOUBT
-from growsim.study.crew_rota import people_today
+from growsim.study.crew_rota import people_of, people_today
 
 if TYPE_CHECKING:
     from growsim.study.crew import CrewStudy
@@ -49,7 +49,7 @@ def change_file(study: CrewStudy) -> str:
     for number, shift in enumerate(study.scenario.crew.shifts):
         people = list(study.people(number))
         lines += ["", "[[crew.shifts]]", f"name = {json.dumps(shift.name, ensure_ascii=False)}"]
-        lines += [f"people = {max(0 if shift.lead else 1, *people)}", f"people_by_month = {people}"]
+        lines += [f"people = {people_of(shift, people)}", f"people_by_month = {people}"]
     return "\n".join(lines) + "\n"
 
 

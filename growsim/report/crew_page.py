@@ -183,8 +183,7 @@ def _how_sure(study: CrewStudy) -> Section:
         "Methods: fully sequential selection with an indifference zone (Kim and Nelson, ACM TOMACS 11(3), 2001) in the "
         "form that checks goals (Andradóttir and Kim, Naval Research Logistics 57, 2010); for the proof t-tests at "
         "several looks (Bonferroni), corrected for skewed years (Hall, J. R. Statist. Soc. B 54, 1992); paired "
-        "differences with "
-        "Bonferroni's ranges (NIST/SEMATECH e-Handbook, 7.4.7.3).",
+        "differences with Bonferroni's ranges (NIST/SEMATECH e-Handbook, 7.4.7.3).",
     ]
     return Section("how-sure", "How sure this is", (Bullets(tuple(said)),))
 

@@ -49,10 +49,7 @@ class Upkeep:
     def _sow(self, line: Sowing, day: int) -> None:
         self._plan_sowing(line, day + 7 * line.every_weeks)
         date = self._calendar.date(day)
-        too_early = line.from_date is not None and date < line.from_date
-        too_late = line.until_date is not None and date > line.until_date
-        out_of_season = bool(line.months) and date.month not in line.months
-        if not (too_early or too_late or out_of_season):
+        if line.is_in_season(date):
             self._room.sow(f"{date.isoformat()}/{line.crop}/{line.name}", self._room.crops[line.crop], line.cells)
 
     def _plan_top_up(self, day: int) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Annotated
 
 from pydantic import Field
@@ -24,6 +25,12 @@ class Sowing(Table):
     from_date: CalendarDay | None = figure("No sowing before this date.", "date", default=None)
     until_date: CalendarDay | None = figure("No sowing after this date.", "date", default=None)
     months: Months = figure("Only in these months (1-12); empty for all.", default=())
+
+    def is_in_season(self, date: dt.date) -> bool:
+        """Whether its dates and months allow a sowing on a day; the weekday is not looked at."""
+        too_early = self.from_date is not None and date < self.from_date
+        too_late = self.until_date is not None and date > self.until_date
+        return not too_early and not too_late and (not self.months or date.month in self.months)
 
 
 class Order(Table):

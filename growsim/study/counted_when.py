@@ -7,7 +7,6 @@ begins, and what was sown and cut since is not in it.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from growsim.ledger.events import Lost
@@ -44,20 +43,13 @@ def days_without_sowing(today: Today, scenario: Scenario, date: dt.date) -> int:
     if newest <= WEEK_DAYS:
         return 0
     between = [date - dt.timedelta(days=ago) for ago in range(1, newest)]
-    is_sown = not scenario.sowing or any(
-        sum(1 for _ in _due(line, between)) >= line.every_weeks for line in scenario.sowing
-    )
+    is_sown = not scenario.sowing or any(_days_due(line, between) >= line.every_weeks for line in scenario.sowing)
     return newest if is_sown else 0
 
 
-def _due(line: Sowing, days: list[dt.date]) -> Iterator[dt.date]:
-    """The days on which a line that is sown every week would be sown."""
-    for day in days:
-        in_time = (line.from_date is None or line.from_date <= day) and (
-            line.until_date is None or day <= line.until_date
-        )
-        if WEEKDAYS[day.weekday()] == line.weekday and in_time and (not line.months or day.month in line.months):
-            yield day
+def _days_due(line: Sowing, days: list[dt.date]) -> int:
+    """On how many of the days a line would be sown if it were sown every week."""
+    return sum(WEEKDAYS[day.weekday()] == line.weekday and line.is_in_season(day) for day in days)
 
 
 def given_up(prepared: Prepared, plan: RunPlan) -> tuple[GivenUp, ...]:

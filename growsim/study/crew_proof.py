@@ -127,13 +127,14 @@ class _Attempt:
 
     def ends(self) -> tuple[End, ...]:
         """How each season's proof stands. Where one failed, ample hands live through the same years to see why."""
-        return tuple(self._end(season) for season in range(len(self.seen)))
+        return tuple(self.end(season) for season in range(len(self.seen)))
 
-    def _end(self, season: int) -> End:
+    def end(self, season: int) -> End:
+        """How one season's proof stands."""
         evidence = self.seen[season]
         if evidence.verdict == "accepted":
             return "proven"
-        missing = [each.replication for each in self.outcomes if each.replication not in self.ample.seen]
+        missing = self.ample.missing([each.replication for each in self.outcomes])
         if missing:
             self.ample.add(self.years.live([self.ample.rota], missing)[self.ample.rota])
         for key in evidence.hopeless or evidence.wanting:
@@ -149,13 +150,22 @@ class _Attempt:
 
 def _stepped(tried: _Attempt, trials: Sequence[Trials], surfaces: Surfaces, aim: float) -> Rota:
     """The rota with more people where it will not be proven and people are what it lacks; the search learns from it."""
-    stepped = list(tried.rota)
     for season, evidence in enumerate(tried.seen):
-        trials[season].of(stepped[season]).add(evidence.seen)
-    for season, evidence in enumerate(tried.seen):
-        if evidence.verdict == "rejected" and tried.ends()[season] == "short":
-            curve = surfaces.curve_alone(season, stepped[season])
-            stepped[season] = topped_up(stepped[season], trials[season].ample, curve, aim - evidence.margin)
+        trials[season].of(tried.rota[season]).add(evidence.seen)
+    lacking = {
+        season: aim - evidence.margin
+        for season, evidence in enumerate(tried.seen)
+        if evidence.verdict == "rejected" and tried.end(season) == "short"
+    }
+    return with_more(tried.rota, lacking, trials, surfaces)
+
+
+def with_more(rota: Rota, lacking: Mapping[int, float], trials: Sequence[Trials], surfaces: Surfaces) -> Rota:
+    """The rota with more people in these seasons: one at least, and as many as the curve says make up for it."""
+    stepped = list(rota)
+    for season, missing in lacking.items():
+        curve = surfaces.curve_alone(season, rota[season])
+        stepped[season] = topped_up(rota[season], trials[season].ample, curve, missing)
     return tuple(stepped)
 
 

@@ -99,15 +99,18 @@ def by_month(seasons: Sequence[Season], rota: Rota, shift: int) -> tuple[int, ..
     return tuple(people[month] for month in range(12))
 
 
+def people_of(shift: Shift, by_month: Sequence[int]) -> int:
+    """What a shift's `people` says beside its sign-ups by month: the most, and never nobody where there is no lead."""
+    return max(0 if shift.lead else 1, *by_month)
+
+
 def signed_up(prepared: Prepared, seasons: Sequence[Season], rota: Rota) -> Prepared:
     """The room with these people signed up and nothing else changed; curves do not depend on people."""
     crew = prepared.scenario.crew
     shifts = []
     for number, shift in enumerate(crew.shifts):
         people = by_month(seasons, rota, number)
-        shifts.append(
-            shift.model_copy(update={"people": max(0 if shift.lead else 1, *people), "people_by_month": people})
-        )
+        shifts.append(shift.model_copy(update={"people": people_of(shift, people), "people_by_month": people}))
     changed = crew.model_copy(update={"shifts": tuple(shifts)})
     return replace(prepared, scenario=prepared.scenario.model_copy(update={"crew": changed}))
 

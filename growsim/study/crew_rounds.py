@@ -61,9 +61,9 @@ class Ample:
                 self.outcomes.append(outcome)
             self.seen[outcome.replication] = tuple(values_in(season, outcome) for season in self.years.seasons)
 
-    def missing(self, keys: Sequence[int]) -> bool:
-        """Whether some of these replications have not been lived through."""
-        return any(key not in self.seen for key in keys)
+    def missing(self, keys: Sequence[int]) -> list[int]:
+        """Which of these replications have not been lived through."""
+        return [key for key in keys if key not in self.seen]
 
 
 def above(

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 from growsim.ledger.outcome import Outcome
 from growsim.study.crew_goals import Target
-from growsim.study.crew_proof import topped_up
+from growsim.study.crew_proof import with_more
 from growsim.study.crew_rota import Rota, Season
 from growsim.study.crew_rounds import Ample, Years, above
 from growsim.study.crew_search import AIM, Trials
@@ -52,7 +52,7 @@ def tried_whole(
         short = [season for season, margin in enumerate(seems) if margin < ENOUGH * aim]
         lacking = {season: aim - seems[season] for season in short}
         before = dict.fromkeys(months_before(years.seasons, short), 0.0)
-        steps = {_stepped(now.rota, each, trials, surfaces) for each in (lacking, before)} - {now.rota}
+        steps = {with_more(now.rota, each, trials, surfaces) for each in (lacking, before)} - {now.rota}
         if not short or not steps:
             break
         now = max(tried(sorted(steps)), key=lambda each: each.worth(now, years.seasons, short, aim))
@@ -95,12 +95,3 @@ def _trials(
         whole.add(above(season, years, ample, targets[season], outcomes))
         found.append(whole)
     return tuple(found)
-
-
-def _stepped(rota: Rota, lacking: Mapping[int, float], trials: Sequence[Trials], surfaces: Surfaces) -> Rota:
-    """The rota with more people in these seasons: one at least, and as many as the curve says make up for it."""
-    stepped = list(rota)
-    for season, missing in lacking.items():
-        curve = surfaces.curve_alone(season, rota[season])
-        stepped[season] = topped_up(rota[season], trials[season].ample, curve, missing)
-    return tuple(stepped)

@@ -24,6 +24,7 @@ from growsim.study.learn_grid import Axis, Posterior, posterior
 from growsim.study.learn_prior import Prior
 
 SPEEDS = np.exp(np.linspace(math.log(0.3), math.log(3.0), 461))  # where a curve is looked up, times the planned speed
+_LOG_SPEEDS = np.log(SPEEDS)
 LOOKS_BACK = 5  # cutting days by which hands may have been late
 LATE_CHANCES = (0.005, 0.03, 0.12, 0.35)  # chance that a ripe sowing waits for the next cutting day
 BEFORE_RIPE = 1e-3  # chance that somebody cuts an unripe sowing
@@ -70,10 +71,11 @@ def ripening_of(curves: Sequence[tuple[float, PlanCurve]], row: TrayRow) -> Ripe
     days = first.cutting_days(row.cut, LOOKS_BACK + 1)
     if not days:
         return None
+    last_move = first.last_move(row.sown, row.moved)
     mornings = [
         first.growing_days(row.sown, row.moved, dt.datetime.combine(day, dt.time()))
         for day in days
-        if day > first.last_move(row.sown, row.moved)  # not looked at before its last move
+        if day > last_move  # not looked at before
     ]
     masses = np.log([times for times, _ in curves])
     ripe_from = np.full((masses.size, LOOKS_BACK + 2), NEVER)
@@ -99,12 +101,12 @@ def _speed_at(masses: np.ndarray, log_mass: float) -> tuple[float, float]:
     """Log of the speed that gives a mass, between points by straight lines, and how fast log mass rises with it there.
 
     masses: with each of SPEEDS. Held at the ends, which lie far beyond any sowing."""
-    logs, log_speeds = np.log(masses), np.log(SPEEDS)
+    logs = np.log(masses)
     at = int(np.clip(np.searchsorted(logs, log_mass), 1, logs.size - 1))
-    step = log_speeds[at] - log_speeds[at - 1]
+    step = _LOG_SPEEDS[at] - _LOG_SPEEDS[at - 1]
     slope = max(float((logs[at] - logs[at - 1]) / step), FLATTEST)
     beyond = min(max((log_mass - logs[at - 1]) / slope, 0.0), step)
-    return float(log_speeds[at - 1] + beyond), slope
+    return float(_LOG_SPEEDS[at - 1] + beyond), slope
 
 
 def learn_growth(
