@@ -17,6 +17,7 @@ WANT = {"hands": "want of hands", "slots": "want of slots"}
 CAUSES: dict[Cause, str] = {
     "slots": "room on the shelves",
     "hands": "too few hands at the right moment",
+    "tubs": "tubs that run low",
     "machines": "machines that stand still",
     "plan": "the sowing plan",
     "orders": "nothing in the room",
