@@ -163,6 +163,15 @@ def test_fewer_greens_that_fill_more_orders_are_no_plain_no(comparison: Any) -> 
     assert "all the same" not in words.in_short(replace(comparison, changes=(worse,)))
 
 
+def test_the_hours_of_work_stay_as_they_are(comparison: Any) -> None:
+    """One figure, yet more than one hour."""
+    fuller = judge(Difference(words.ORDERS, 0.17, 0.12, 0.21, 1.0, 20), margin=0.014)
+    as_now = judge(Difference(HOURS, 0.0, -0.01, 0.01, 0.5, 20), margin=0.1)
+    only = replace(comparison.changes[0], verdicts={words.ORDERS: fuller, HOURS: as_now})
+
+    assert words.verdict(only, comparison).endswith(" The hours of work stay as they are now.")
+
+
 def test_how_often_it_was_the_better_room(comparison: Any) -> None:
     """In years, not as a probability."""
     assert verdict_of(comparison, 1.0, 3.0, 0.95).endswith("and more in 19 of 20 rehearsals of 70 days")

@@ -15,7 +15,7 @@ from outage_rooms import PLAN, frail, tiny
 from growsim.report import outage_answer as answers
 from growsim.report import outage_words as words
 from growsim.report.outage import FIRST_PAGES, WALL_PAGE, write_outages
-from growsim.report.outage_event import write_event
+from growsim.report.outage_event import answer_of, write_event
 from growsim.report.outage_order import by_urgency
 from growsim.report.outage_sheets import sheets
 from growsim.report.outage_wall import wall_rows
@@ -271,3 +271,30 @@ def test_the_report_of_one_outage(event: OutageEvent, tmp_path: Path) -> None:
     assert {row["measure"] for row in rows} == {"plants_lost", "kg_missing", "kg_missing_so_far"}
     assert len(rows) == 3 * 10
     assert (tmp_path / "out" / "figures" / "event.png").exists()
+
+
+def test_an_outage_that_kills_nobody_for_certain_is_not_said_to_kill(event: OutageEvent) -> None:
+    """Half a plant on average, between four fewer and five more: chance, and lights are more than one."""
+    harmless = replace(event.killed, mean=Range(0.6, -4.0, 5.0))
+    dark = replace(event, killed=harmless, outage=event.outage.model_copy(update={"machine": "lights", "where": ""}))
+    told = dict(answer_of(dark))["Plants"]
+
+    assert told.startswith("Dark lights from Monday 27 January 2031, 20:00, for 24 hours kill no plant that could be ")
+    assert "told from chance: 1 on average (95% range of the average -4 to 5)" in told
+
+
+@pytest.mark.parametrize(
+    ("cost", "said"),
+    [
+        (Range(-10.0, -12.0, -7.0), "It saves USD 10 (95% range of the average 7 to 12)"),
+        (Range(-1.0, -4.0, 2.0), "It costs USD -1 (95% range of the average -4 to 2)"),
+        (Range(30.0, 20.0, 40.0), "It costs USD 30 (95% range of the average 20 to 40)"),
+    ],
+)
+def test_money_is_saved_or_spent_but_never_less_than_nothing_for_certain(
+    event: OutageEvent, cost: Range, said: str
+) -> None:
+    """Two dark days use no electricity: that may be worth more than the greens that come later."""
+    told = dict(answer_of(replace(event, money=replace(event.money, mean=cost))))["Money"]
+
+    assert told.startswith(said)
