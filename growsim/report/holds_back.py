@@ -118,7 +118,7 @@ def worst_days(outcomes: Sequence[Outcome], scenario: Scenario, fate: str) -> Wo
         if share >= MOST_OF_IT:
             first = scenario.room.start_date + dt.timedelta(weeks=begin)
             last = first + dt.timedelta(days=7 * length - 1)
-            return WorstDays(first, last, share, sum(first <= day <= last for day in scenario.room.closed_days))
+            return WorstDays(first, last, share, sum(first <= day <= last for day in set(scenario.room.closed_days)))
     return None
 
 

@@ -24,7 +24,7 @@ _ARTICLE = {
     "numbers": "a list of numbers such as [1, 2]",
     "whole numbers": "a list of whole numbers such as [1, 2]",
     "texts": 'a list of texts such as ["one", "two"]',
-    "dates": "a list of dates such as [2031-07-04]",
+    "dates": 'a list of dates such as [2031-07-04, "2031-12-20 to 2032-01-02"]',
 }
 
 
