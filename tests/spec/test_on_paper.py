@@ -80,6 +80,18 @@ def test_hours_of_hands(tiny: Scenario) -> None:
     assert on_paper.crew_hours_per_week(tiny) == pytest.approx(2 * 2 * (2 * mean_chance + 1))
 
 
+def test_hours_of_hands_of_a_shift_of_some_months(tiny: Scenario) -> None:
+    """Thursdays in January and July alone: a sixth of the year, with the chances of these two months, lead and all."""
+    monday, thursday = tiny.crew.shifts
+    shifts = (monday, thursday.model_copy(update={"months": (1, 7)}))
+    some = tiny.model_copy(update={"crew": tiny.crew.model_copy(update={"shifts": shifts})})
+    chance = tiny.crew.chance_of_coming
+    mondays = 2 * (2 * sum(chance) / 12 + 1)
+    thursdays = 2 * (2 * (chance[0] + chance[6]) + 2) / 12
+
+    assert on_paper.crew_hours_per_week(some) == pytest.approx(mondays + thursdays)
+
+
 def test_hours_of_work(tiny: Scenario) -> None:
     """Each task's minutes for a week of the plan, added by hand."""
     leaf, head = 60 * 0.9775, 30 * 0.9
