@@ -58,6 +58,21 @@ def test_files_as_spreadsheets_save_them(text: str, tmp_path: Path) -> None:
     assert read(tmp_path, text) == (ShelfLot("a", "small head", "head", 20, 30, "rack"),)
 
 
+def test_names_with_other_capitals_are_the_same_names(tmp_path: Path) -> None:
+    """As somebody writes them on a clipboard; the record is read so too."""
+    lots = read(tmp_path, HEADING + "a,Small Head,HEAD,20,30,Rack\n")
+
+    assert lots == (ShelfLot("a", "small head", "head", 20, 30, "rack"),)
+
+
+def test_the_cold_store_may_be_written_large(tmp_path: Path) -> None:
+    """A line of packed greens."""
+    file = tmp_path / "today.csv"
+    file.write_text(HEADING.rstrip() + ",kg\nfridge,Small head,Cold  Store,,,,1.5\n", encoding="utf-8")
+
+    assert [(greens.crop, greens.grams) for greens in load_shelves(file, ROOM).store] == [("small head", 1500)]
+
+
 def test_rack_may_be_left_out_altogether(tmp_path: Path) -> None:
     """Who does not note the rack leaves the column out."""
     assert read(tmp_path, "lot,crop,stage,days_since_sowing,plants\na,small head,head,20,30\n")[0].rack == ""
