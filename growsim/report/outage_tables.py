@@ -75,7 +75,8 @@ def wall_numbers(outages: Outages) -> Table:
         "Plants lost, of those standing where it strikes (95% range of the average)",
         ("what stands still", "stage", *(words.mended_after(hours) for hours in outages.by_hours.trials.hours)),
         tuple(rows),
-        "The worst of four hours of the day. Dark lights and missing CO2 kill no plant.",
+        "The worst of four hours of the day. Counted with the timer's next flood, which may come hours after the "
+        "mending: whoever floods by hand at once loses fewer. Dark lights and missing CO2 kill no plant.",
     )
 
 

@@ -261,6 +261,27 @@ def test_why_names_what_eats_the_gain(comparison: Any) -> None:
     )
 
 
+def test_shelves_on_which_nothing_more_is_sown_are_said_to_be_so(comparison: Any) -> None:
+    """A second rack of twelve slots beside sixteen, no seed more, no greens more: why it brings nothing. With more seed
+    sown, or more greens brought, there is nothing to say."""
+    same = judge(Difference(KG, 0.0, -0.05, 0.05, 0.5, 20), margin=0.1)
+    more = judge(Difference(KG, 2.0, 1.0, 3.0, 1.0, 20), margin=0.1)
+    as_many = judge(Difference("seeds_sown", 0.0, 0.0, 0.0, 0.5, 20), margin=10.0)
+    sown = judge(Difference("seeds_sown", 900.0, 800.0, 990.0, 1.0, 20), margin=10.0)
+    rack = comparison.changes[0]
+    told = "It adds 12 slots and sows nothing more on them, and today "
+
+    def why(greens: Any, seeds: Any) -> str:
+        return reasons.why(replace(rack, verdicts={KG: greens, "seeds_sown": seeds}), comparison)
+
+    assert told in why(same, as_many)
+    assert "of the 16 slots are in use on average: more shelves bring more greens where trays wait" in why(
+        same, as_many
+    )
+    assert told not in why(same, sown)
+    assert told not in why(more, as_many)
+
+
 def test_what_is_not_decided_is_said_with_what_would_decide_it(comparison: Any) -> None:
     """How many headlines, and about how many rehearsals more."""
     open_one = judge(Difference(KG, 0.3, -0.5, 1.1, 0.6, 10), margin=0.1)

@@ -14,6 +14,7 @@ from outage_rooms import PLAN, frail, tiny
 
 from growsim.report import outage_answer as answers
 from growsim.report import outage_words as words
+from growsim.report.figures_outage import wall
 from growsim.report.outage import FIRST_PAGES, WALL_PAGE, write_outages
 from growsim.report.outage_event import answer_of, write_event
 from growsim.report.outage_order import by_urgency
@@ -298,3 +299,13 @@ def test_money_is_saved_or_spent_but_never_less_than_nothing_for_certain(
     told = dict(answer_of(replace(event, money=replace(event.money, mean=cost))))["Money"]
 
     assert told.startswith(said)
+
+
+def test_the_wall_uses_the_width_of_its_sheet_and_says_to_flood_once_mended(studied: Outages) -> None:
+    """A long line of text takes no width from the numbers, which are read from across the room."""
+    figure = wall(wall_rows(studied), studied.by_hours.trials.hours, "a room with a name of some forty letters")
+    figure.canvas.draw()
+    (axes,) = figure.axes
+
+    assert axes.get_position().width > 0.9
+    assert any("flood by hand at once" in text.get_text() for text in axes.texts)
