@@ -124,3 +124,15 @@ def test_size_in_sentences(tiny: Scenario) -> None:
     assert promises == "Promises: 2.8 kg (6.2 lb) a week to partners."
     assert crew.startswith("Crew: 2 shifts, about 10 hours of hands a week; the plan asks for 3 hours")
     assert "growsim rehearse" in last
+
+
+def test_plants_that_are_cut_again_are_told_beside_their_cuttings(tiny: Scenario) -> None:
+    """A rehearsal counts cuttings: two numbers for what is one plan must not stand unexplained."""
+    twice = tiny.model_copy(update={"crops": tuple(crop.model_copy(update={"cuts": 2}) for crop in tiny.crops)})
+    once = tiny.model_copy(update={"crops": tuple(crop.model_copy(update={"cuts": 1}) for crop in tiny.crops)})
+    size = size_of(twice)
+    told = size_sentences("Tiny", size)[2]
+
+    assert size.cuttings_per_week == pytest.approx(2 * size.plants_cut_per_week)
+    assert f" plants (some of them cut again: {size.cuttings_per_week:,.0f} cuttings) and " in told
+    assert "cuttings" not in size_sentences("Tiny", size_of(once))[2]
