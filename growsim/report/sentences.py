@@ -53,7 +53,7 @@ def output(estimates: Estimates, days: int, cut_again: bool = False) -> str:
     packed = estimates.get("kg_cut_per_week")
     if packed is None or packed.mean <= 0:
         return f"Nothing is packed in the rehearsed {period(days)}: no plant is cut within it."
-    cut = " cut, or cut again" if cut_again else ""
+    cut = " cut (some of them again)" if cut_again else ""
     beside = [
         counted(estimates[key].mean, noun, many)
         for key, noun, many in (
