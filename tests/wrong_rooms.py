@@ -208,12 +208,24 @@ WRONG_KEYS: list[Case] = [
     (
         "an order by the head",
         [("kg = 1.8", "heads = 16")],
-        [("orders.small head.heads", "an order is in kilograms", "give kg = 1.7: 16 at 110 g each, less 5 % trimmed")],
+        [
+            (
+                "partners.trial pantry.orders.small head.heads",
+                "an order is in kilograms",
+                "give kg = 1.7: 16 at 110 g each, less 5 % trimmed",
+            )
+        ],
     ),
     (
         "an order of anything by the bunch",
         [('crop = "cutting leaf"\nkg = 1\n', 'crop = "any"\nbunches = 9\n')],
-        [("bunches", "an order is in kilograms", "how many, times what one weighs when packed")],
+        [
+            (
+                "partners.trial pantry.orders.any.bunches",
+                "an order is in kilograms",
+                "how many, times what one weighs when packed",
+            )
+        ],
     ),
     (
         "key nobody knows",

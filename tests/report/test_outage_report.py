@@ -21,6 +21,7 @@ from growsim.report.outage_order import by_urgency
 from growsim.report.outage_sheets import sheets
 from growsim.report.outage_wall import wall_rows
 from growsim.report.provenance import Provenance
+from growsim.run.intervals import Estimate
 from growsim.spec.equipment import PlannedOutage
 from growsim.spec.plan import RunPlan
 from growsim.study.outage import Outages, study_outages
@@ -198,6 +199,29 @@ def test_the_verdict_sentence_names_what_to_buy(studied: Outages) -> None:
     )
     assert said(free).startswith("Worth doing, at no price: ")
     assert "is worth up to USD 20 (95% range 0 to 9) a year, whatever it costs" in said(unpriced)
+
+
+def test_without_prices_it_is_said_where_to_put_them(studied: Outages) -> None:
+    """With one of two priced there is something to go by."""
+    priced, unpriced = a_worth(Range(1.0, -1.0, 9.0), None), a_worth(Range(5.0, -1.0, 9.0), None, cost=None)
+
+    def said(*each: ProtectionWorth) -> str:
+        return answers.worth_buying(replace(studied, year=replace(studied.year, protections=each, pairs=())))
+
+    assert "put prices under [[protections]]" in said(unpriced)
+    assert "[[protections]]" not in said(unpriced, priced)
+
+
+def test_plants_that_dry_out_while_every_machine_runs_are_told_apart(studied: Outages) -> None:
+    """A rehearsal counts 400 plants dried out, this study only those of outages: the rest is named, with its cure."""
+    found = Estimate("plants_dried_low_tub", 370.0, 350.0, 390.0, 300.0, 370.0, 440.0, 20, "one year")
+    thirsty = replace(studied, estimates=studied.estimates | {"plants_dried_low_tub": found})
+    none = replace(studied, estimates=studied.estimates | {"plants_dried_low_tub": replace(found, mean=0.4)})
+
+    told = f" Besides, 370 plants in {studied.plan.days} days dry out because nobody fills their tub in time"
+    assert told in answers.a_year(thirsty)
+    assert "a float valve" in answers.a_year(thirsty)
+    assert "nobody fills" not in answers.a_year(none)
 
 
 def test_the_best_pair_is_said_to_be_best_by_money(studied: Outages) -> None:
