@@ -210,7 +210,8 @@ class _Reader:
         age = (self.today - date).days
         if not 0 <= age <= _MOST["days_since_sowing"]:
             problem = f"is {date}, and today is {self.today}"
-            self._fault(f"line {number}, sown", problem, "give a date within the ten years before today")
+            counted = ", or the day on which you counted (--date)" if age < 0 else ""
+            self._fault(f"line {number}, sown", problem, f"give a date within the ten years before today{counted}")
             return None
         if days and self._whole(number, row, "days_since_sowing", least=0) not in (None, age):
             problem = f"is {days}, and {date} is {age} days ago"

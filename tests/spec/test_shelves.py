@@ -296,3 +296,13 @@ def test_an_empty_file_is_refused(tmp_path: Path) -> None:
     """Nothing at all is not the same as bare shelves."""
     with pytest.raises(RoomFileError, match="is empty"):
         read(tmp_path, "")
+
+
+def test_a_sowing_to_come_is_refused_with_the_day_of_the_count(tmp_path: Path) -> None:
+    """The usual slip is a count of another year, taken for today's; one long ago is another matter."""
+    head = "lot,crop,stage,sown,plants,rack\n"
+    (ahead,) = faults(tmp_path, head + "a,small head,head,2031-02-01,30,rack\n")
+    (long_ago,) = faults(tmp_path, head + "a,small head,head,2011-02-01,30,rack\n")
+
+    assert ahead.endswith("within the ten years before today, or the day on which you counted (--date).")
+    assert long_ago.endswith("within the ten years before today.")
