@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from growsim.growth import air as physics
 from growsim.ledger.events import AirRead
+from growsim.room.co2_supply import Co2Supply
 from growsim.room.held_air import HeldAir, mean_of
 from growsim.room.thermostat import Thermostat
 from growsim.room.warm_spell import WarmSpell
@@ -50,15 +51,15 @@ class Air:
         book: Book,
         luck: Luck,
     ) -> None:
-        self._room, self._climate, self._co2_spec = scenario.room, scenario.climate, scenario.co2
+        self._climate = scenario.climate
         self._banks, self._racks = banks, racks
         self._heat_pump, self._co2, self._mains = heat_pump, co2, mains
         self._clock, self._calendar, self._book = clock, calendar, book
         room = scenario.room
-        self._volume_m3 = room.floor_area_m2 * room.height_m
         self._conductance_w_per_k = physics.conductance_w_per_k(
-            room.heat_loss_w_per_k, room.air_changes_per_hour, self._volume_m3
+            room.heat_loss_w_per_k, room.air_changes_per_hour, room.floor_area_m2 * room.height_m
         )
+        self._co2_supply = Co2Supply(scenario, banks, racks, co2, mains, clock)
         self._time_constant = physics.time_constant_minutes(room.heat_capacity_kj_per_k, self._conductance_w_per_k)
         self._held_air = HeldAir(scenario, banks, self._conductance_w_per_k, clock, calendar)
         self._thermostat = Thermostat(scenario.climate, banks)
@@ -74,9 +75,6 @@ class Air:
         self._heat_pump_w = 0.0
         self._heat_pump_kwh = 0.0
         self._fan_kwh = 0.0
-        self._co2_g = 0.0
-        self._co2_g_per_minute = 0.0
-        self._ppm = self._co2_spec.setpoint_ppm
         self._step_number = 0
         self._step_began = clock.now
         self._equilibrium_c = self._now_c
@@ -106,7 +104,7 @@ class Air:
 
     def co2_g(self, now: int) -> float:
         """CO2 given off by the supply since the start."""
-        return self._co2_g + self._co2_g_per_minute * (now - self._last)
+        return self._co2_supply.given_g(now)
 
     def take_warmest_c(self) -> float:
         """Warmest air since this was last asked."""
@@ -163,7 +161,7 @@ class Air:
 
     def _add_up(self, now: int) -> None:
         self._degree_minutes = self.degree_minutes(now)
-        self._heat_pump_kwh, self._fan_kwh, self._co2_g = self.heat_pump_kwh(now), self.fan_kwh(now), self.co2_g(now)
+        self._heat_pump_kwh, self._fan_kwh = self.heat_pump_kwh(now), self.fan_kwh(now)
         self._last = now
         self._held_air.fans_w = self._climate.fans_w if self._mains.is_up else 0.0  # from now on
 
@@ -252,29 +250,10 @@ class Air:
 
     def set_paces_of(self, rack: RackHere) -> None:
         """Tell a rack how fast its plants grow and drink in the air as it is."""
-        growth, thirst = rack.paces.of(self._growing_c, self._ppm)
+        growth, thirst = rack.paces.of(self._growing_c, self._co2_supply.ppm)
         rack.set_paces(self._clock.now, growth * rack.tub.solution.pace, thirst)
 
     def _set_paces(self) -> None:
-        lit_share = (
-            sum([bank.lit_minutes_a_day for bank in self._banks]) / len(self._banks) / 1440.0 if self._banks else 0
-        )
-        ppm = self._ppm = self._co2_ppm()
-        leak_kg_per_day = physics.co2_supply_kg_per_day(
-            ppm, self._co2_spec.outdoor_ppm, self._room.air_changes_per_hour, self._volume_m3
-        )
-        self._co2_g_per_minute = leak_kg_per_day * lit_share * 1000.0 / 1440.0
+        self._co2_supply.refresh()
         for rack in self._racks:
             self.set_paces_of(rack)
-
-    def _co2_ppm(self) -> float:
-        spec = self._co2_spec
-        if not (self._co2.is_up and self._mains.is_up):
-            return spec.outdoor_ppm
-        return physics.co2_balance_ppm(
-            spec.setpoint_ppm,
-            spec.outdoor_ppm,
-            spec.supply_kg_per_day,
-            self._room.air_changes_per_hour,
-            self._volume_m3,
-        )

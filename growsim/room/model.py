@@ -235,7 +235,9 @@ class RoomHere:
     def grow_again(self, part: Part) -> None:
         """What stays of plants just cut grows and drinks as plants of its size do."""
         part.settle(self.clock.now)
+        grown_g = part.plant_dry_g()
         part.set_age(self.age_after_cut(part), self.clock.now)
+        part.stand.rack.dry_left_g += part.plants * (grown_g - part.plant_dry_g())
         part.stand.rack.tub.drinks_otherwise(part.stand.rack)
 
     def age_after_cut(self, part: Part) -> float:

@@ -163,6 +163,14 @@ class Part:
         self._water_base, self.rate_ml = self.curve.water_and_rate(age_days)
         self._growth_base, self._thirst_base = self.stand.rack.clocks(minute)
 
+    def plant_dry_g(self) -> float:
+        """Dry mass of one of its plants (g) when it last settled."""
+        return self.lot.mass * self.curve.dry_g(self._age)
+
+    def begin_weighing(self) -> None:
+        """What its plants weigh now they have brought along: it was not grown here."""
+        self.stand.rack.dry_left_g -= self.plants * self.plant_dry_g()
+
     # --- drinking ----------------------------------------------------------------------------------------------
 
     def drunk_ml(self, minute: int, growth: float, thirst: float) -> float:
@@ -216,8 +224,10 @@ class Part:
     def lose(self, minute: int, plants: int, cause: str) -> None:
         """So many plants are lost; what they have drunk until now stays drunk."""
         if plants > 0:
-            if self in self.stand.rack.parts:
+            rack = self.stand.rack
+            if self in rack.parts:
                 self.settle(minute)
+                rack.dry_left_g += plants * self.plant_dry_g()
             self.plants -= plants
             lot = self.lot
             self.book.write(
@@ -227,6 +237,7 @@ class Part:
     def carry_off(self, minute: int) -> None:
         """All plants are cut and gone from the shelf; what they have drunk until now stays drunk."""
         self.settle(minute)
+        self.stand.rack.dry_left_g += self.plants * self.plant_dry_g()
         self.plants = 0
 
     def begin_drought(self, dry_from: int) -> None:
