@@ -6,6 +6,7 @@ supply does. The plants take less where there is less, in proportion to the phot
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -19,39 +20,64 @@ from growsim.spec.equipment import LightBank
 from growsim.spec.scenario import Scenario
 
 HALVINGS = 50
+COARSE_HALVINGS = 12  # air changes are told to two digits
+MOST_AIR_CHANGES = 60.0  # as the room file allows
 
 
 @dataclass(frozen=True)
 class CanopyAir:
     """A room's CO2 on paper.
 
-    uptake_kg_per_day: CO2 the plants would take up for good at the CO2 that is reckoned with, and in_light_kg_per_day:
-    while the lights are on. reckoned_ppm: CO2 that growth is reckoned with. lit_ppm: what there would be while the
-    lights are on, by the hour as the plants fix it. growth: speed at that CO2 against the one reckoned with (1).
+    uptake_kg_per_day: CO2 the plants would take up for good at the CO2 that is reckoned with. reckoned_ppm: CO2 that
+    growth is reckoned with. lit_ppm: what there would be while the lights are on, mean over the day as leaves fix it.
+    growth: speed at that CO2 against the one reckoned with (1). supply_kg_per_day: what a supply has to be able to give
+    to hold the CO2 reckoned with, at the hour at which most is taken.
     """
 
     uptake_kg_per_day: float
-    in_light_kg_per_day: float
     reckoned_ppm: float
     lit_ppm: float
     growth: float
+    supply_kg_per_day: float
 
 
 def canopy_air(scenario: Scenario, curves: Curves) -> CanopyAir:
     """CO2 of the room with the plants of its plan in it."""
     canopy = canopy_by_bank(scenario, curves)
-    whole = Exchange()
-    for exchange in canopy.values():
-        whole = whole.plus(exchange)
+    uptake_g = sum(exchange.net_g for exchange in canopy.values())
     reckoned_ppm = next((e.co2_ppm for e in curves.environments.values()), scenario.co2.outdoor_ppm)
+    short_g_per_hour = [
+        -_left_over(scenario, curves, canopy, [bank.name for bank in lit])(reckoned_ppm, 0.0)
+        for _, lit in _day(scenario)
+        if lit
+    ]
     lit_ppm = _lit_ppm(scenario, curves, canopy, reckoned_ppm)
     return CanopyAir(
-        whole.net_g / 1000.0,
-        whole.net_in_light_g / 1000.0,
+        uptake_g / 1000.0,
         reckoned_ppm,
         lit_ppm,
         _growth(curves, canopy, lit_ppm),
+        max(0.0, *short_g_per_hour, 0.0) * 24.0 / 1000.0,
     )
+
+
+def air_changes_for(scenario: Scenario, curves: Curves, growth: float) -> float | None:
+    """Air changes an hour at which plants grow at this speed against the CO2 reckoned with (1); None where no number
+    up to MOST_AIR_CHANGES does it."""
+    canopy = canopy_by_bank(scenario, curves)
+
+    def at(changes: float) -> float:
+        room = scenario.room.model_copy(update={"air_changes_per_hour": changes})
+        aired = scenario.model_copy(update={"room": room})
+        return _growth(curves, canopy, _lit_ppm(aired, curves, canopy, scenario.co2.outdoor_ppm))
+
+    low, high = scenario.room.air_changes_per_hour, MOST_AIR_CHANGES
+    if low >= high or at(high) < growth:
+        return None
+    for _ in range(COARSE_HALVINGS):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if at(middle) < growth else (low, middle)
+    return high
 
 
 def canopy_by_bank(scenario: Scenario, curves: Curves) -> dict[str, Exchange]:
@@ -126,37 +152,43 @@ def _day(scenario: Scenario) -> list[tuple[float, list[LightBank]]]:
 def _steady_ppm(scenario: Scenario, curves: Curves, canopy: dict[str, Exchange], lit: list[str]) -> float:
     """CO2 at which what comes in is what the plants take, with these banks lit.
 
-    The supply holds its set-point where it is strong enough. Between 0 and the most it could be without plants.
+    The supply holds its set-point where it is strong enough; without one there is at most what is outside.
     """
-    room, co2 = scenario.room, scenario.co2
+    co2, left_over = scenario.co2, _left_over(scenario, curves, canopy, lit)
+    supply_g_per_hour = co2.supply_kg_per_day * 1000.0 / 24.0
+    wanted_ppm = max(co2.setpoint_ppm, co2.outdoor_ppm) if supply_g_per_hour else co2.outdoor_ppm
+    if left_over(wanted_ppm, supply_g_per_hour) >= 0.0:
+        return wanted_ppm
+    low, high = 0.0, wanted_ppm
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if left_over(middle, supply_g_per_hour) >= 0.0 else (low, middle)
+    return (low + high) / 2.0
+
+
+def _left_over(
+    scenario: Scenario, curves: Curves, canopy: dict[str, Exchange], lit: list[str]
+) -> Callable[[float, float], float]:
+    """With these banks lit: CO2 (g an hour) that comes in more than the plants take, at a CO2 (ppm) and a supply (g an
+    hour)."""
+    room, outdoor_ppm = scenario.room, scenario.co2.outdoor_ppm
     leak_g_per_hour = (
         1000.0 / 24.0 * air.co2_leak_kg_per_day_per_ppm(room.air_changes_per_hour, room.floor_area_m2 * room.height_m)
     )
-    supply_g_per_hour = co2.supply_kg_per_day * 1000.0 / 24.0
     hours = {bank.name: bank.hours_per_day for bank in scenario.lights}
-    breathed = sum(
+    breathed_g_per_hour = sum(
         exchange.breathed_in_dark_g / (24.0 - hours[name])
         for name, exchange in canopy.items()
         if name not in lit and hours[name] < 24.0
     )
 
-    def short(ppm: float, supply: float) -> float:
+    def left_over(ppm: float, supply_g_per_hour: float) -> float:
         taken = sum(
             canopy[name].net_in_light_g / hours[name] * _photosynthesis(curves.environments[name], ppm) for name in lit
         )
-        return leak_g_per_hour * (co2.outdoor_ppm - ppm) + supply + breathed - taken
+        return leak_g_per_hour * (outdoor_ppm - ppm) + supply_g_per_hour + breathed_g_per_hour - taken
 
-    wanted_ppm = max(co2.setpoint_ppm, co2.outdoor_ppm) if supply_g_per_hour else co2.outdoor_ppm
-    if short(wanted_ppm, supply_g_per_hour) >= 0.0:
-        return wanted_ppm
-    low, high = 0.0, wanted_ppm
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2.0
-        if short(middle, supply_g_per_hour) >= 0.0:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2.0
+    return left_over
 
 
 def _photosynthesis(environment: Environment, ppm: float) -> float:

@@ -81,6 +81,7 @@ def _change_entry(changed: Changed, comparison: Comparison) -> dict[str, Any]:
         "price": change.about.price,
         "verdict": words.verdict(changed, comparison),
         "why": reasons.why(changed, comparison),
+        "air": reasons.air_left_out(changed, comparison),
         "pay_back": None
         if pay_back is None
         else {

@@ -121,6 +121,9 @@ def _one_change(changed: Changed, comparison: Comparison) -> Section:
                 "days and mass; all other crops keep the pace they have today."
             )
         )
+    air = reasons.air_left_out(changed, comparison)
+    if air:
+        blocks.append(Text(air))
     if alternative.warnings:
         blocks.append(Text("Possible in the changed room, but surely not meant:"))
         blocks.append(Bullets(tuple(f"{each.key}: {each.problem}; {each.remedy}." for each in alternative.warnings)))

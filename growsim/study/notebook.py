@@ -30,9 +30,10 @@ from growsim.run.rehearsers import Progress
 from growsim.spec.change import LoadedChange, change_from, load_change
 from growsim.spec.load import LoadedRoom, load_scenario
 from growsim.spec.plan import RunPlan
-from growsim.spec.size import Size, size_of, size_sentences
+from growsim.spec.size import Size, size_of
 from growsim.study.compare import TOO_SMALL_PERCENT, Comparison
 from growsim.study.compare import compare as compare_rooms
+from growsim.study.room_air import room_on_paper
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -59,9 +60,9 @@ class Checked:
 def check(room: str | Path) -> Checked:
     """Read a room file and say how large the room is. Raises RoomFileError with every fault (`.faults`)."""
     loaded = load_scenario(Path(room))
-    prepare_room(loaded)
+    prepared = prepare_room(loaded)
     name, size = loaded.scenario.room.name, size_of(loaded.scenario)
-    return Checked(name, size, tuple(size_sentences(name, size)), loaded.warnings)
+    return Checked(name, size, tuple(room_on_paper(prepared)), loaded.warnings)
 
 
 def rehearse(

@@ -92,6 +92,20 @@ def test_the_page_opens_with_the_sentences_and_shows_every_figure(folder: Path) 
     assert ORIGIN.repeat_with in page
 
 
+def test_what_a_change_does_to_the_air_is_told_beside_it(folder: Path, comparison: Any) -> None:
+    """A rack more makes it thinner, dim light less thin; in the page, and in summary.json."""
+    page = (folder / "report.html").read_text(encoding="utf-8")
+    told = {
+        name: change["air"]
+        for name, change in json.loads((folder / "summary.json").read_text(encoding="utf-8"))["changes"].items()
+    }
+
+    assert told == {changed.name: reasons.air_left_out(changed, comparison) for changed in comparison.changes}
+    assert "slower than this comparison reckons" in told["rack"]
+    assert "quicker than this comparison reckons" in told["dim"]
+    assert all(said in page for said in told.values())
+
+
 def test_tables_have_one_row_an_observation(folder: Path, comparison: Any) -> None:
     """differences, measures, weeks, replications, limits and tenths, each with its room or change named."""
 
