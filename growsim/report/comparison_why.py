@@ -6,11 +6,9 @@ from growsim.ledger.catalogue import CATALOGUE
 from growsim.report.holds_back import Cause, what_holds_back
 from growsim.report.signed import amount, signed
 from growsim.report.words import a_period, counted, listed, mass, money, number, percent, rehearsals
-from growsim.run.prepare import prepare
 from growsim.study.compare import Changed, Comparison
 from growsim.study.pay_back import PayBack, Range
 from growsim.study.relief import Relief
-from growsim.study.room_air import shifted_air
 from growsim.study.verdicts import HEADLINES
 
 KG = HEADLINES[0]
@@ -102,11 +100,6 @@ def bottleneck(changed: Changed, comparison: Comparison) -> str:
     if before == after:
         return f"What holds the room back first is {CAUSES[after]}, today and after the change."
     return f"Today {CAUSES[before]} holds the room back first; after the change it is {CAUSES[after]}."
-
-
-def air_left_out(changed: Changed, comparison: Comparison) -> str:
-    """What the change does to the room's CO2, which no rehearsal has in it; "" where it is little."""
-    return shifted_air(prepare(comparison.scenario), changed.alternative.prepared)
 
 
 def is_paid_back(found: PayBack) -> bool:

@@ -1,19 +1,17 @@
 """CO2 that the plants of a plan leave in the room, in sentences: what a rehearsal leaves out, on paper.
 
 A rehearsal reckons with the CO2 of the room file. Typical days that were noted down in this very room have its thin
-air in them already; what a change does to the air has to be told beside what the rehearsal says.
+air in them already; of a change see `compare_air`.
 """
 
 from __future__ import annotations
 
 from growsim.growth.canopy import CanopyAir, air_changes_for, canopy_air
 from growsim.run.prepare import Prepared
-from growsim.spec.scenario import Scenario
 from growsim.spec.size import size_of, size_sentences
 from growsim.units import pounds
 
 NOTICED = 0.03  # growth lost, as a share, from which a thin air is told of
-NOTICED_IN_A_CHANGE = 0.01
 NEXT_TO_NOTHING = 0.05
 DANGER = (
     "Extra CO2 in a closed room is a danger to people: a monitor with an alarm, ventilate before going in, keep below "
@@ -64,26 +62,6 @@ def _air_changes(prepared: Prepared, air: CanopyAir) -> str:
     if changes is None:
         return ""
     return f"About {changes:.2g} air changes an hour, to be warmed or cooled, bring nearly all of it back"
-
-
-def shifted_air(today: Prepared, changed: Prepared) -> str:
-    """What a change does to growth by way of the room's CO2, which a comparison leaves out; "" where it is little."""
-    before, after = (canopy_air(room.scenario, room.curves) for room in (today, changed))
-    if before.growth <= 0.0:
-        return ""
-    left_out = after.growth / before.growth - 1.0
-    if abs(left_out) < NOTICED_IN_A_CHANGE:
-        return ""
-    return (
-        f"Left out here, on paper: while the lights are on the plants leave about {after.lit_ppm:.0f} ppm of CO2 in "
-        f"the room instead of about {before.lit_ppm:.0f} today. That makes growth about {abs(left_out):.0%} "
-        f"{'quicker' if left_out > 0 else 'slower'} than this comparison reckons."
-        + (f" {DANGER}" if _is_fed_more(today.scenario, changed.scenario) else "")
-    )
-
-
-def _is_fed_more(today: Scenario, changed: Scenario) -> bool:
-    return changed.co2.supply_kg_per_day > today.co2.supply_kg_per_day
 
 
 def _mass(kg: float) -> str:

@@ -14,8 +14,7 @@ from growsim.growth.crops import room_co2_ppm
 from growsim.run.prepare import Prepared, prepare
 from growsim.spec import on_paper
 from growsim.spec.load import load_scenario
-from growsim.spec.scenario import Scenario
-from growsim.study.room_air import DANGER, room_on_paper, shifted_air, thin_air
+from growsim.study.room_air import DANGER, room_on_paper, thin_air
 
 ROOT = Path(__file__).parents[2]
 TINY = load_scenario(ROOT / "scenarios" / "tiny").scenario
@@ -93,36 +92,3 @@ def test_check_says_it_before_its_last_sentence() -> None:
 
     assert said == tuple(room_on_paper(prepare(TINY)))
     assert said[-2] == thin_air(prepare(TINY))
-
-
-def bigger(times: int) -> Scenario:
-    """The tiny room with so many times its shelves and its plan."""
-    racks = tuple(
-        rack.model_copy(
-            update={"shelves": tuple(g.model_copy(update={"count": g.count * times}) for g in rack.shelves)}
-        )
-        for rack in TINY.racks
-    )
-    sowing = tuple(line.model_copy(update={"cells": line.cells * times}) for line in TINY.sowing)
-    return TINY.model_copy(update={"racks": racks, "sowing": sowing})
-
-
-def test_a_change_that_makes_the_air_thinner_is_said_to() -> None:
-    """Twice the plants in the same air; and the other way round; and no change."""
-    one, two = prepare(TINY), prepare(bigger(2))
-    slower, quicker = shifted_air(one, two), shifted_air(two, one)
-
-    grows = [canopy_air(room.scenario, room.curves).growth for room in (one, two)]
-    assert number(r"growth about (\d+)% slower", slower) == round(100 * (1 - grows[1] / grows[0]))
-    assert number(r"growth about (\d+)% quicker", quicker) == round(100 * (grows[0] / grows[1] - 1))
-    assert DANGER not in slower
-    assert shifted_air(one, one) == ""
-
-
-def test_what_a_supply_brings_beyond_the_reckoning_is_said_with_its_danger() -> None:
-    """It is reckoned from 420 ppm, but today's plants live on less."""
-    said = shifted_air(tiny(), tiny(setpoint_ppm=800.0, supply_kg_per_day=1.0))
-
-    assert number(r"about (\d+) ppm of CO2", said) == 800
-    assert "quicker than this comparison reckons" in said
-    assert said.endswith(DANGER)
