@@ -66,8 +66,9 @@ class RoomHere:
         self._parts_of: dict[str, int] = {}
         self._parts_ever = 0
         self._ripe_ages: dict[tuple[str, str, str], tuple[float, float]] = {}
-        self._not_known = NotKnown(scenario, luck)
-        self.stages = self._not_known.stages
+        not_known = NotKnown(scenario, luck)
+        self.germination, self.stages = not_known.germination, not_known.stages
+        self._mass, self._pace = not_known.mass, not_known.pace
         self.typical_mass_g = {crop.name: crop.typical_mass_g.expected() for crop in scenario.crops}
         self._build(begin)
 
@@ -164,10 +165,10 @@ class RoomHere:
 
     def born(self, name: str, crop: Crop, sow_minute: int) -> Lot:
         """A lot with its luck."""
-        luck, of, not_known = self.luck.stream(f"lot.{name}"), crop.name, self._not_known
-        growth = luck.factor(crop.days_spread_cv) * not_known.pace[of]
-        germination = luck.beta(not_known.germination[of], crop.germination_spread_sd)
-        return Lot(name, crop, of, self.stages[of], sow_minute, germination, growth, not_known.mass[of])
+        luck, of = self.luck.stream(f"lot.{name}"), crop.name
+        growth = luck.factor(crop.days_spread_cv) * self._pace[of]
+        germination = luck.beta(self.germination[of], crop.germination_spread_sd)
+        return Lot(name, crop, of, self.stages[of], sow_minute, germination, growth, self._mass[of])
 
     def new_part(self, lot: Lot, stand: Stand) -> Part:
         """A new part of a lot, numbered from 1."""
