@@ -1,9 +1,9 @@
 """The room's clock: whole minutes, absolute instants, and the order of the day for things that share a minute.
 
 SimPy's queue holds (minute, priority, number, event) and compares each entry with a dozen others on its way through.
-Here only minutes are compared, then what shares one: by its place in the order of the day (SimPy's priority), then first
-planned first. And most of a year's happenings are mere calls that nobody waits on; those are planned as they are,
-without an event around them, and `Clock.run` takes one after the other: SimPy's own run and step in one loop.
+Here only minutes are compared, then what shares one: by its place in the order of the day (SimPy's priority), then
+first planned first. And most of a year's happenings are mere calls that nobody waits on; those are planned as they
+are, without an event around them, and `Clock.run` takes one after the other: SimPy's own run and step in one loop.
 """
 
 from __future__ import annotations
