@@ -8,9 +8,11 @@ are, without an event around them, and `Clock.run` takes one after the other: Si
 
 from __future__ import annotations
 
+from bisect import insort_right
 from collections import deque
 from collections.abc import Callable
 from heapq import heappop, heappush
+from operator import itemgetter
 from typing import Any, Final
 
 import simpy
@@ -18,6 +20,7 @@ import simpy
 from growsim.spec.calendar import Order
 
 Callback = Callable[[Any], None]
+_place = itemgetter(0)
 _RANK: Final = 2.0**-40  # a trillion ranks fit between two places in the order of the day
 _WAKE: Final = int(Order.WAKE)
 AT_ONCE: Final = 1  # SimPy's own priority for an event that succeeds
@@ -59,8 +62,8 @@ class Clock:
         self.now = begin_minute
         self.env = _Environment(self)
         self._minutes: list[int] = []  # those that have something planned (a heap)
-        self._planned: dict[int, list[tuple[float, int, Any]]] = {}  # what (a heap each): (order, number, what)
-        self._number = 0
+        # What, with its place in the order of the day; as planned, and once the minute has come in its order.
+        self._planned: dict[int, list[tuple[float, Any]]] = {}
         self._deadlines: dict[int, deque[Callback]] = {}
 
     def at(self, minute: int, order: int, planned: Callback | simpy.Event, rank: int = 0) -> None:
@@ -69,15 +72,17 @@ class Clock:
 
         Raises ValueError for a minute that has passed.
         """
-        self._number = number = self._number + 1
+        entry = (order + rank * _RANK if rank else order, planned)
         there = self._planned.get(minute)
-        if there is not None:
-            heappush(there, (order + rank * _RANK, number, planned))
-            return
-        if minute < self.now:
-            raise ValueError(f"minute {minute} has passed; it is minute {self.now}")
-        self._planned[minute] = [(order + rank * _RANK, number, planned)]
-        heappush(self._minutes, minute)
+        if there is None:
+            if minute < self.now:
+                raise ValueError(f"minute {minute} has passed; it is minute {self.now}")
+            self._planned[minute] = [entry]
+            heappush(self._minutes, minute)
+        elif minute > self.now:
+            there.append(entry)
+        else:
+            insort_right(there, entry, key=_place)
 
     def at_deadline(self, minute: int, call: Callback) -> None:
         """Call `call(None)` at that minute, before any lot wakes: something may have been waited for in vain.
@@ -146,8 +151,10 @@ class Clock:
         while minutes and minutes[0] < until_minute:
             env._now = self.now = minute = minutes[0]
             still = self._planned[minute]
+            if len(still) > 1:
+                still.sort(key=_place)
             while still:
-                planned = heappop(still)[2]
+                planned = still.pop(0)[1]
                 if callable(planned):
                     planned(None)
                     continue
