@@ -168,7 +168,7 @@ class RoomHere:
         luck, of = self.luck.stream(f"lot.{name}"), crop.name
         growth = luck.factor(crop.days_spread_cv) * self._pace[of]
         germination = luck.beta(self.germination[of], crop.germination_spread_sd)
-        return Lot(name, crop, of, self.stages[of], sow_minute, germination, growth, self._mass[of])
+        return Lot(name, crop, self.stages[of], sow_minute, germination, growth, self._mass[of])
 
     def new_part(self, lot: Lot, stand: Stand) -> Part:
         """A new part of a lot, numbered from 1."""

@@ -6,7 +6,6 @@ several parts, which stand in the same trays until each has moved out.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from growsim.growth.stress import plug_hours, surviving_fraction
@@ -28,7 +27,6 @@ if TYPE_CHECKING:
 FAR: Final = 2**60  # a minute that never comes
 
 
-@dataclass(frozen=True, slots=True)
 class Lot:
     """What all parts of a lot share: crop, its stages here, and luck, drawn at its birth.
 
@@ -36,14 +34,26 @@ class Lot:
     mass: packed mass against the crop's own (1). sow_minute: midnight of the planned day of sowing.
     """
 
-    name: str
-    crop: Crop
-    crop_name: str
-    stages: tuple[StageHere, ...]
-    sow_minute: int
-    germination: float
-    growth: float
-    mass: float
+    __slots__ = ("crop", "crop_name", "germination", "growth", "mass", "name", "sow_minute", "stages")
+
+    def __init__(
+        self,
+        name: str,
+        crop: Crop,
+        stages: tuple[StageHere, ...],
+        sow_minute: int,
+        germination: float,
+        growth: float,
+        mass: float,
+    ) -> None:
+        self.name = name
+        self.crop = crop
+        self.crop_name = crop.name
+        self.stages = stages
+        self.sow_minute = sow_minute
+        self.germination = germination
+        self.growth = growth
+        self.mass = mass
 
 
 class Stand:
