@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -14,10 +15,13 @@ from growsim.growth.germination import relative_emergence
 from growsim.spec.crop import Crop
 from growsim.spec.records import Row, TrayRow
 from growsim.spec.scenario import Scenario
-from growsim.study.learn_curve import Dark, PlanCurve, curves_by_mass
+from growsim.study.learn_curve import PlanCurve, curves_by_mass
 from growsim.study.learn_grid import Posterior
 from growsim.study.learn_growth import PACE_LOG_SD, ROUGHNESS, SPREAD_LOG_SD, Ripening, learn_growth, ripening_of
+from growsim.study.learn_light import Lamps
+from growsim.study.learn_moves import Delays, WorkDays
 from growsim.study.learn_odd import Seen, drift_of, odd_rows
+from growsim.study.learn_pasts import Pasts
 from growsim.study.learn_prior import Prior, figure_table, known_from, lognormal_known, prior_of
 from growsim.study.learn_shares import Counted, learn_share
 from growsim.study.learned import Drift, Known, Learned, Lesson, Odd
@@ -30,14 +34,22 @@ _SEEDS = "beta-binomial with overdispersion (Johnson, Kemp & Kotz 2005; Gelman e
 _GROWTH = "interval-censored ripening and mass on the room's growth curve (van Henten 1994; Klein & Moeschberger 2003)"
 
 
+@dataclass(frozen=True)
+class Around:
+    """What all sowings share: lamps and when they were dark, the days of work, how late moves were made."""
+
+    lamps: Lamps
+    work: WorkDays
+    delays: Delays
+
+
 def lesson_of_crop(
-    crop: Crop, scenario: Scenario, curves: Curves, trays: Sequence[TrayRow], dark: Dark, said: str
+    crop: Crop, scenario: Scenario, curves: Curves, trays: Sequence[TrayRow], around: Around, said: str
 ) -> Lesson:
-    """Everything the trays of a crop teach. dark: when the lights were out. said: which record it is, for the sources
-    in the CHANGE file."""
+    """Everything the trays of a crop teach. said: which record it is, for the sources in the CHANGE file."""
     rows = [row for row in trays if row.crop == crop.name]
     seeds, losses, growth = _seeds(crop, scenario, rows, said), _losses(crop, rows, said), None
-    growth = _growth(crop, scenario, curves, rows, dark, said)
+    growth = _growth(crop, scenario, curves, rows, around, said)
     parts = [part for part in (seeds, losses, growth) if part is not None]
     merged: dict[str, Any] = {"name": crop.name}
     for part in parts:
@@ -151,21 +163,24 @@ def _losses(crop: Crop, rows: Sequence[TrayRow], said: str) -> Lesson | None:
     return Lesson((figure,), ({"stages": stages},), notes=notes)
 
 
-def _growth(crop: Crop, scenario: Scenario, curves: Curves, rows: Sequence[TrayRow], dark: Dark, said: str) -> Lesson:
+def _growth(
+    crop: Crop, scenario: Scenario, curves: Curves, rows: Sequence[TrayRow], around: Around, said: str
+) -> Lesson:
     """Pace, its spread from sowing to sowing, and mass."""
     curve = PlanCurve(scenario, crop, curves.growth_rate[crop.name])
-    by_mass = curves_by_mass(scenario, crop, dark)
+    by_mass = curves_by_mass(scenario, crop)
+    pasts = Pasts(scenario, crop, around.lamps, around.work, around.delays)
     cut = _old_enough(crop, _first_goes(rows))
     odd, out_days, days_drift = _odd_days(crop, cut)
     in_time = [row for row in cut if row not in out_days]
     odd_mass, out_mass, mass_drift = _odd_masses(crop, in_time)
     ripenings: list[Ripening] = []
     for row in in_time:
-        made = ripening_of(by_mass, row)
+        made = ripening_of(by_mass, row, pasts)
         if made is not None:
             ripenings.append(made if row not in out_mass else made.unweighed())
     pace = prior_of(crop.growth_pace, math.hypot(crop.days_spread_cv, 0.03), PACE_LOG_SD)
-    weighed = sum(each.speed is not None for each in ripenings)
+    weighed = sum(each.is_weighed for each in ripenings)
     mass = prior_of(
         crop.typical_mass_g,
         math.hypot(3 * crop.days_spread_cv, ROUGHNESS),  # mass goes about as the cube of speed
