@@ -12,9 +12,10 @@ from growsim.spec.change import apply_change
 from growsim.spec.load import LoadedRoom, scenario_from
 from growsim.spec.records import Records
 from growsim.spec.scenario import Scenario
-from growsim.study.learn_crops import Around, lesson_of_crop
+from growsim.study.learn_crops import lesson_of_crop
 from growsim.study.learn_light import Lamps, dark_times
 from growsim.study.learn_moves import WorkDays, delays_of
+from growsim.study.learn_pasts import Around
 from growsim.study.learn_people import lesson_of_visits, lesson_of_work
 from growsim.study.learn_upkeep import lesson_of_faults
 from growsim.study.learned import Drift, Learned, Odd

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -18,10 +17,8 @@ from growsim.spec.scenario import Scenario
 from growsim.study.learn_curve import PlanCurve, curves_by_mass
 from growsim.study.learn_grid import Posterior
 from growsim.study.learn_growth import PACE_LOG_SD, ROUGHNESS, SPREAD_LOG_SD, Ripening, learn_growth, ripening_of
-from growsim.study.learn_light import Lamps
-from growsim.study.learn_moves import Delays, WorkDays
 from growsim.study.learn_odd import Seen, drift_of, odd_rows
-from growsim.study.learn_pasts import Pasts
+from growsim.study.learn_pasts import Around, Pasts
 from growsim.study.learn_prior import Prior, figure_table, known_from, lognormal_known, prior_of
 from growsim.study.learn_shares import Counted, learn_share
 from growsim.study.learned import Drift, Known, Learned, Lesson, Odd
@@ -32,15 +29,6 @@ PACE_DOUBT, MASS_DOUBT = 0.007, 0.006
 NOT_YET_CUT = 1.25  # sowings younger than so many times their typical days may not all be cut
 _SEEDS = "beta-binomial with overdispersion (Johnson, Kemp & Kotz 2005; Gelman et al. 2013)"
 _GROWTH = "interval-censored ripening and mass on the room's growth curve (van Henten 1994; Klein & Moeschberger 2003)"
-
-
-@dataclass(frozen=True)
-class Around:
-    """What all sowings share: lamps and when they were dark, the days of work, how late moves were made."""
-
-    lamps: Lamps
-    work: WorkDays
-    delays: Delays
 
 
 def lesson_of_crop(
@@ -169,7 +157,7 @@ def _growth(
     """Pace, its spread from sowing to sowing, and mass."""
     curve = PlanCurve(scenario, crop, curves.growth_rate[crop.name])
     by_mass = curves_by_mass(scenario, crop)
-    pasts = Pasts(scenario, crop, around.lamps, around.work, around.delays)
+    pasts = Pasts(scenario, curve, around)
     cut = _old_enough(crop, _first_goes(rows))
     odd, out_days, days_drift = _odd_days(crop, cut)
     in_time = [row for row in cut if row not in out_days]

@@ -10,10 +10,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from growsim.growth.crops import calibrate, plants_per_m2, reference_environment, seedling_dry_g
+from growsim.growth.crops import bank_environment, calibrate, plants_per_m2, reference_environment, seedling_dry_g
 from growsim.growth.curves import base_curve, paced
 from growsim.growth.germination import days_to_emerge
-from growsim.spec.crop import Crop
+from growsim.spec.crop import Crop, Stage
 from growsim.spec.scenario import Scenario
 from growsim.spec.uncertain import Uncertain
 
@@ -40,7 +40,7 @@ class PlanCurve:
     """One crop in one room. growth_rate: its pace on the growth model's clock."""
 
     def __init__(self, scenario: Scenario, crop: Crop, growth_rate: float) -> None:
-        self.crop = crop
+        self.crop, self._rate = crop, growth_rate
         table = crop.emergence
         self.days_up = days_to_emerge(scenario.climate.air_temperature_c, table.temperature_c, table.days)
         self.stages = crop.stages_in_order()
@@ -62,3 +62,20 @@ class PlanCurve:
                 dry = np.maximum(dry, np.interp(age, ages, masses))
         relative: np.ndarray = dry / self._typical_dry_g
         return relative
+
+    def pace_under(self, scenario: Scenario, stage: Stage, bank: str) -> float:
+        """How fast plants grow in a stage under one light bank, against the mean light of the shelves that may hold it:
+        over the masses they go through there by the plan. Crowded plants feel a brighter lamp more than seedlings."""
+        dry, up = seedling_dry_g(self.crop), self.days_up
+        for (ages, masses), each in zip(self._curves, self.stages, strict=True):
+            days, up = max(0.0, each.days - up), max(0.0, up - each.days)
+            age = float(np.interp(dry, masses, ages))
+            if each.name != stage.name:
+                dry = max(dry, float(np.interp(age + days, ages, masses)))
+                continue
+            density = plants_per_m2(scenario, stage)
+            here = paced(base_curve(density, seedling_dry_g(self.crop), bank_environment(scenario, bank)), self._rate)
+            until = min(float(np.interp(age + days, ages, masses)), here.dry[-1])
+            took = here.age_days(until) - here.age_days(dry)
+            return (float(np.interp(until, masses, ages)) - age) / took if until > dry and took > 0.0 else 1.0
+        raise ValueError(f"{self.crop.name} has no stage called {stage.name!r}")

@@ -60,7 +60,8 @@ class Way:
     @property
     def doubt(self) -> np.ndarray:
         """Log sd of the speed, by mass."""
-        return np.hypot(self.weighing, self.unlike)
+        doubt: np.ndarray = np.hypot(self.weighing, self.unlike)
+        return doubt
 
 
 @dataclass(frozen=True)
@@ -90,8 +91,7 @@ def ripening_of(curves: Sequence[tuple[float, PlanCurve]], row: TrayRow, pasts: 
     if not days:
         return None
     masses = np.log([times for times, _ in curves])
-    typical = curves[int(np.argmin(np.abs(masses)))][1]
-    ways = tuple(_way(curves, masses, row, past) for past in pasts.of(row, days, typical))
+    ways = tuple(_way(curves, masses, row, past) for past in pasts.of(row, days))
     return Ripening(row, masses, ways)
 
 

@@ -10,8 +10,6 @@ import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 
-from growsim.growth.crops import bank_environment, reference_environment
-from growsim.growth.curves import growth_pace
 from growsim.spec.equipment import LightBank
 from growsim.spec.records import FaultRow
 from growsim.spec.scenario import Scenario
@@ -44,19 +42,14 @@ class Lamps:
         self._banks = {bank.name: bank for bank in scenario.lights}
         self._known: dict[tuple[str, dt.datetime, dt.datetime], float] = {}
 
-    def over(self, stage: str) -> list[tuple[str, float, float]]:
-        """The banks over shelves that may hold a stage: (name, share of those slots, pace of growing under it against
-        the mean light of them all)."""
+    def over(self, stage: str) -> dict[str, float]:
+        """The banks over shelves that may hold a stage, with their share of those slots."""
         slots: dict[str, int] = {}
         for rack in self._scenario.racks:
             here = sum(group.total_slots for group in rack.shelves if stage in group.stages)
             if here:
                 slots[rack.lights] = slots.get(rack.lights, 0) + here
-        mean, total = reference_environment(self._scenario, stage), sum(slots.values())
-        return [
-            (bank, count / total, growth_pace(bank_environment(self._scenario, bank), mean))
-            for bank, count in slots.items()
-        ]
+        return {bank: count / sum(slots.values()) for bank, count in slots.items()}
 
     def lit_days(self, bank: str, begin: dt.datetime, end: dt.datetime) -> float:
         """Hours for which a bank burnt between two moments, in its days of light."""

@@ -10,13 +10,12 @@ from __future__ import annotations
 
 import datetime as dt
 import itertools
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from growsim.growth.germination import days_to_emerge
-from growsim.spec.crop import Crop
 from growsim.spec.records import TrayRow
 from growsim.spec.scenario import Scenario
 from growsim.study.learn_curve import FLATTEST, PlanCurve
@@ -26,6 +25,15 @@ from growsim.study.learn_moves import Delays, WorkDays, due_days
 SAME_DAYS = 0.1  # banks that gave a stage the same days of growing, to within so much, are taken as one
 SAME_LOG_SPEED = 0.02  # as are pasts in which the same mass takes the same speed; half of what weighing leaves open
 LEAST_CHANCE = 1e-4
+
+
+@dataclass(frozen=True)
+class Around:
+    """What all sowings share: lamps and when they were dark, the days of work, how late moves were made."""
+
+    lamps: Lamps
+    work: WorkDays
+    delays: Delays
 
 
 @dataclass(frozen=True)
@@ -44,19 +52,21 @@ class Past:
 
 
 class Pasts:
-    """What the sowings of one crop may have lived through."""
+    """What the sowings of one crop may have lived through. curve: of the crop as the room file has it."""
 
-    def __init__(self, scenario: Scenario, crop: Crop, lamps: Lamps, work: WorkDays, delays: Delays) -> None:
-        table = crop.emergence
-        self.crop, self.work = crop, work
-        self._lamps, self._delays = lamps, delays
-        self._days_up = days_to_emerge(scenario.climate.air_temperature_c, table.temperature_c, table.days)
-        self._stages = crop.stages_in_order()
-        self._banks = [lamps.over(stage.name) for stage in self._stages]
+    def __init__(self, scenario: Scenario, curve: PlanCurve, around: Around) -> None:
+        self.work, self._lamps, self._delays = around.work, around.lamps, around.delays
+        self._curve, self._crop, self._stages = curve, curve.crop, curve.stages
+        self._banks = [
+            [
+                (bank, share, curve.pace_under(scenario, stage, bank))
+                for bank, share in self._lamps.over(stage.name).items()
+            ]
+            for stage in curve.stages
+        ]
 
-    def of(self, row: TrayRow, days: Sequence[dt.date], curve: PlanCurve) -> list[Past]:
-        """Those of a sowing that was cut. days: cutting days whose mornings are asked for. curve: tells which pasts
-        come to the same speed."""
+    def of(self, row: TrayRow, days: Sequence[dt.date]) -> list[Past]:
+        """Those of a sowing that was cut. days: cutting days whose mornings are asked for."""
         assert row.cut is not None
         cut = self.work.at_work(row.cut)
         mornings = [dt.datetime.combine(day, dt.time()) for day in days]
@@ -67,12 +77,12 @@ class Pasts:
             grown.append(growing)
             last_move = [row.sown, *moves][-1]
             looked.append(np.tile([day > last_move for day in days], (under.size, 1)))
-        return _together(np.concatenate(chances), np.concatenate(grown), np.concatenate(looked), curve)
+        return _together(np.concatenate(chances), np.concatenate(grown), np.concatenate(looked), self._curve)
 
     def _moves(self, row: TrayRow) -> list[tuple[tuple[dt.date, ...], float]]:
         """(days of the moves, chance)."""
         assert row.cut is not None
-        due, written = due_days(row.sown, self.crop), (row.moved, row.moved_again)
+        due, written = due_days(row.sown, self._crop), (row.moved, row.moved_again)
         each = [
             [(known, 1.0)] if known is not None else self._days_of_move(day, stage.latest_days)
             for day, stage, known in itertools.zip_longest(due, self._stages[1:], written[: len(due)])
@@ -102,7 +112,7 @@ class Pasts:
         self, sown: dt.date, moves: Sequence[dt.date], untils: Sequence[dt.datetime]
     ) -> tuple[np.ndarray, np.ndarray]:
         """Chance of standing under every choice of banks, and growing days, shape (choices, moments, stages)."""
-        up = self.work.at_work(sown) + dt.timedelta(days=self._days_up)
+        up = self.work.at_work(sown) + dt.timedelta(days=self._curve.days_up)
         edges = [up, *(max(up, self.work.at_work(day)) for day in moves)]
         by_stage = [
             self._under_each(banks, begin, [min(end, until) for until in untils] if end is not None else untils)
@@ -124,9 +134,9 @@ class Pasts:
         for bank, share, pace in banks:
             days = pace * np.array([self._lamps.lit_days(bank, begin, end) for end in ends])
             alike.setdefault(round(float(days[0]) / SAME_DAYS), []).append((share, days))
-        shares = [sum(share for share, _ in group) for group in alike.values()]
-        means = [sum(share * days for share, days in group) for group in alike.values()]
-        return np.array(shares), np.array([mean / share for mean, share in zip(means, shares, strict=True)])
+        means = [np.average([days for _, days in group], axis=0, weights=[share for share, _ in group])
+                 for group in alike.values()]  # fmt: skip
+        return np.array([float(sum([share for share, _ in group])) for group in alike.values()]), np.array(means)
 
 
 def _together(chances: np.ndarray, grown: np.ndarray, looked: np.ndarray, curve: PlanCurve) -> list[Past]:
@@ -155,9 +165,9 @@ def _log_speeds(chances: np.ndarray, grown: np.ndarray, curve: PlanCurve) -> np.
     mean = chances @ grown / chances.sum()
 
     def log_mass(speed: float, days: np.ndarray) -> float:
-        return float(np.log(curve.relative_mass(np.array([speed]), days)[0]))
+        return math.log(curve.relative_mass(np.array([speed]), days)[0])
 
-    slope = max((log_mass(1.05, mean) - log_mass(0.95, mean)) / np.log(1.05 / 0.95), FLATTEST)
+    slope = max((log_mass(1.05, mean) - log_mass(0.95, mean)) / math.log(1.05 / 0.95), FLATTEST)
     a_day = [
         log_mass(1.0, mean + 0.5 * step) - log_mass(1.0, np.maximum(mean - 0.5 * step, 0.0))
         for step in np.eye(mean.size)
