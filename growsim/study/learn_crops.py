@@ -19,7 +19,7 @@ from growsim.study.learn_grid import Posterior
 from growsim.study.learn_growth import PACE_LOG_SD, ROUGHNESS, SPREAD_LOG_SD, Ripening, learn_growth, ripening_of
 from growsim.study.learn_odd import Seen, drift_of, odd_rows
 from growsim.study.learn_pasts import Around, Pasts
-from growsim.study.learn_prior import Prior, figure_table, known_from, lognormal_known, prior_of
+from growsim.study.learn_prior import Prior, figure_table, known_from, lognormal_known, prior_of, wider
 from growsim.study.learn_shares import Counted, learn_share
 from growsim.study.learned import Drift, Known, Learned, Lesson, Odd
 
@@ -180,7 +180,7 @@ def _growth(
     change: dict[str, Any] = {}
     if ripenings:
         found = known_from(np.exp(after.axes[0]), after.marginal(0))
-        found = _wider(found, PACE_DOUBT * found.middle)
+        found = wider(found, PACE_DOUBT * found.middle)
         change["growth_pace"] = figure_table(
             "lognormal",
             found.mean,
@@ -193,7 +193,21 @@ def _growth(
         change["typical_mass_g"] = figure_table(
             "lognormal", known.mean, known.sd, _source(weighed, mass.weight, said, known, "{:.1f} g")
         )
-    return Lesson(figures, (change,) if change else (), (*odd, *odd_mass), (*days_drift, *mass_drift))
+    return Lesson(
+        figures, (change,) if change else (), (*odd, *odd_mass), (*days_drift, *mass_drift),
+        notes=_unsaid_moves(crop, [each.row for each in ripenings]),
+    )  # fmt: skip
+
+
+def _unsaid_moves(crop: Crop, rows: Sequence[TrayRow]) -> tuple[str, ...]:
+    """What to write down next time, where a second move is missing."""
+    unsaid = sum(row.moved_again is None for row in rows)
+    if len(crop.stages) < 3 or not unsaid:
+        return ()
+    return (
+        f"{crop.name}: {unsaid} of {len(rows)} sowings do not say when they were moved the second time, so every "
+        "likely day is reckoned with and the ranges are wider; a date under moved_again makes them narrower.",
+    )
 
 
 def _growth_figures(
@@ -203,11 +217,11 @@ def _growth_figures(
 
     def days(found: Posterior, n: int) -> Known:
         known = known_from(curve.days_up + grows / np.exp(found.axes[0]), found.marginal(0))
-        return _wider(known, PACE_DOUBT * grows) if n else known
+        return wider(known, PACE_DOUBT * grows) if n else known
 
     def grams(found: Posterior, n: int) -> Known:
         known = known_from(crop.typical_mass_g.expected() * np.exp(found.axes[2]), found.marginal(2))
-        return _wider(known, MASS_DOUBT * known.middle) if n else known
+        return wider(known, MASS_DOUBT * known.middle) if n else known
 
     key = f"crops.{crop.name}"
     spreads = [known_from(np.exp(found.axes[1]), found.marginal(1)) for found in (before, after)]
@@ -261,18 +275,6 @@ def _odd_masses(crop: Crop, cut: Sequence[TrayRow]) -> tuple[list[Odd], list[Row
 def _grams(log_grams: float) -> str:
     grams = math.exp(log_grams)
     return f"{grams:,.0f} g" if grams >= 100 else f"{grams:.3g} g"
-
-
-def _wider(known: Known, extra: float) -> Known:
-    """What the model itself leaves out (a standard deviation), added to a figure that records have narrowed."""
-
-    def out(q: float, z: float) -> float:
-        return known.middle + math.copysign(math.hypot(q - known.middle, z * extra), q - known.middle)
-
-    return Known(
-        known.mean, math.hypot(known.sd, extra), out(known.q025, 1.96), out(known.low, 1.2816), known.middle,
-        out(known.high, 1.2816), out(known.q975, 1.96),
-    )  # fmt: skip
 
 
 def _of(row: Row, name: str) -> object:

@@ -155,7 +155,7 @@ def _together(chances: np.ndarray, grown: np.ndarray, looked: np.ndarray, curve:
             seen = weight * looked[here, k]
             was_looked_at = float(seen.sum()) > 0.5 * total
             mornings.append(seen @ grown[here, k + 1] / seen.sum() if was_looked_at else None)
-        unlike = float(np.sqrt(max(0.0, weight @ (speeds[here] - middle) ** 2 / total)))
+        unlike = math.sqrt(max(0.0, float(weight @ (speeds[here] - middle) ** 2) / total))
         found.append(Past(total, unlike, weight @ grown[here, 0] / total, tuple(mornings)))
     return found
 
