@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Literal
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import Difference, Estimate, summarise
+from growsim.run.known_luck import known_luck
 from growsim.run.prepare import Prepared, prepare, prepare_room
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.spec.change import LoadedChange
@@ -50,7 +51,8 @@ TOO_SMALL_PERCENT = 2.0
 class Changed:
     """One change and what it brings.
 
-    verdicts: figure -> difference from today and what may be said of it. luck: headline -> what shared luck saves.
+    estimates: of the changed room by itself, as a rehearsal of it gives them. verdicts: figure -> difference from today
+    and what may be said of it. luck: headline -> what shared luck saves.
     reliefs: why; () where it was not asked for. pay_back: where the change has a price. holds_back: of the changed
     room.
     """
@@ -89,6 +91,7 @@ class Changed:
 class Comparison:
     """Today's room and every change, after the same replications.
 
+    estimates: of today's room, as a rehearsal of so many years gives them. Differences are plain means of pairs.
     too_small_percent: differences within so many percent of today's figure do not matter. rounds: replications after
     each round lived through; planned_rounds: as many rounds as there could have been. seconds is not part of what
     makes two comparisons equal.
@@ -115,6 +118,15 @@ class Comparison:
     def is_decided(self) -> bool:
         """Whether every headline of every change is."""
         return not any(changed.undecided for changed in self.changes)
+
+    @property
+    def has_fewer_years(self) -> bool:
+        """Whether a rehearsal of the room would go on for longer, and know today's averages better."""
+        return len(self.outcomes) < self.scenario.rehearsal.replications
+
+    def with_change(self, changed: Changed, key: str) -> float:
+        """A figure's average after a change, in its own unit: today's and the difference, so that they add up."""
+        return self.estimates[key].mean + changed.verdicts[key].difference.mean
 
     def to_frame(self, what: Literal["differences", "replications"] = "differences") -> pd.DataFrame:
         """The comparison as a tidy table.
@@ -190,12 +202,12 @@ def compare(
         plan=plan,
         seed=seed,
         outcomes=tuple(outcomes[TODAY]),
-        estimates=summarise(outcomes[TODAY]),
+        estimates=summarise(outcomes[TODAY], known_luck(room.scenario, seed, plan, outcomes[TODAY])),
         changes=tuple(
             Changed(
                 alternative=each,
                 outcomes=tuple(outcomes[each.name]),
-                estimates=summarise(outcomes[each.name]),
+                estimates=summarise(outcomes[each.name], known_luck(each.scenario, seed, plan, outcomes[each.name])),
                 verdicts=verdicts[each.name],
                 luck=_luck(outcomes[TODAY], outcomes[each.name]),
                 reliefs=reliefs.get(each.name, ()),

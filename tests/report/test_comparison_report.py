@@ -15,6 +15,7 @@ from typing import Any
 
 import pytest
 
+from growsim.report import comparison_tables
 from growsim.report import comparison_why as reasons
 from growsim.report import comparison_words as words
 from growsim.report.comparison import write_comparison
@@ -292,3 +293,16 @@ def test_one_change_alone_is_answered_directly(comparison: Any) -> None:
     heads = [head for head, _ in words.answer(replace(comparison, changes=comparison.changes[:1]))]
 
     assert heads[:4] == [comparison.changes[0].title, "Why", "Pay-back", "A tenth more"]
+
+
+def test_fewer_years_than_a_rehearsal_are_told_of_where_the_figures_stand(folder: Path, comparison: Any) -> None:
+    """Ten spells here, twenty in a rehearsal: said in the answer and under the table; nothing of as many."""
+    said = dict(words.answer(comparison))["The room as it is now"]
+    as_many = replace(comparison, outcomes=comparison.outcomes * 2)
+
+    assert "told from 10 rehearsals of 70 days here" in said
+    assert "`growsim rehearse` says more exactly, from 20 rehearsals." in said
+    assert said in comparison_tables.side_by_side(comparison).note
+    assert "says more exactly, from 20 rehearsals." in (folder / "report.html").read_text(encoding="utf-8")
+    assert "The room as it is now" not in dict(words.answer(as_many))
+    assert "rehearse" not in comparison_tables.side_by_side(as_many).note
