@@ -52,7 +52,9 @@ def run(chosen: argparse.Namespace) -> int:
     if chosen.json:
         print(json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False))
     else:
-        print("\n".join(summary["answer"]))
+        heads, sentences = summary["answer_heads"], summary["answer"]
+        print("\n".join(f"{head}: {sentence}" for head, sentence in zip(heads, sentences, strict=True)))
+        options.mind_old_count(date, "the sheets follow from it; count the shelves again for a new one")
         print(f"\nThe sheets, to print: {out / 'report.html'}\nFor a calendar: {out / 'week.ics'}")
     return 0
 

@@ -9,15 +9,14 @@ import datetime as dt
 import math
 from collections.abc import Sequence
 
+from growsim.report import count_words
 from growsim.report.words import MONTHS, SHORT_MONTHS, counted, listed, number, percent
 from growsim.spec.names import ANY_CROP
-from growsim.study.counted_when import GivenUp
 from growsim.study.promise import Promises
 from growsim.study.promised import CropWeek, Delivery
 from growsim.study.rescue import Rescue
 from growsim.units import pounds
 
-MOST_LOTS = 6
 FEW = 3  # things named in a sentence; the table has them all
 
 
@@ -38,34 +37,10 @@ def answer(promises: Promises) -> list[tuple[str, str]]:
 
 def the_count(promises: Promises) -> str:
     """What speaks against the count being of today, and what in it is too old by now; "" where nothing is."""
-    said = []
-    days = promises.days_without_sowing
-    if days:
-        newest = promises.date - dt.timedelta(days=days)
-        said.append(
-            f"The newest sowing in it is of {day_month(newest)}, {days} days before {day_month(promises.date)}"
-            f"{', and the plan has sowings in between' if promises.room.scenario.sowing else ''}: if the shelves were "
-            "not counted on that morning, count them again, or give the morning of the count (--date)."
-        )
-    if promises.given_up:
-        named = [f"{counted(each.plants, 'plant')} of {each.lot}{_crop(each)}" for each in promises.given_up]
-        more = len(named) - MOST_LOTS
-        listing = listed([*named[:MOST_LOTS], *([f"{counted(more, 'other lot')} in the table"] if more > 0 else [])])
-        said.append(
-            f"Past their last day by {day_month(promises.date)}, and as good as lost: {listing}. If they "
-            "stand well all the same, the room file gives their crop too few days."
-        )
-    return " ".join(said)
-
-
-def _crop(each: GivenUp) -> str:
-    """The crop, where the lot's label does not say it."""
-    return "" if each.crop.lower() in each.lot.lower() else f" ({each.crop})"
-
-
-def day_month(date: dt.date) -> str:
-    """ "3 March"."""
-    return f"{date.day} {MONTHS[date.month - 1]}"
+    has_plan = bool(promises.room.scenario.sowing)
+    return count_words.the_count(
+        promises.days_without_sowing, promises.given_up, promises.date, has_plan=has_plan, in_the_table=True
+    )
 
 
 def down(kilograms: float) -> str:
