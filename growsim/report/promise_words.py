@@ -17,6 +17,7 @@ from growsim.study.promised import CropWeek, Delivery
 from growsim.study.rescue import Rescue
 from growsim.units import pounds
 
+NOTHING_SOWN = " The room file sows nothing, so only what stands there now is reckoned with."
 FEW = 3  # things named in a sentence; the table has them all
 
 
@@ -64,6 +65,11 @@ def short_day(date: dt.date) -> str:
 
 
 def amounts(promises: Promises) -> str:
+    """How much, and from what alone where nothing more is sown."""
+    return _how_much(promises) + ("" if promises.room.scenario.sowing else NOTHING_SOWN)
+
+
+def _how_much(promises: Promises) -> str:
     """The first coming week that gives anything, with its three levels; then the range of the weeks."""
     weeks = [each for each in promises.crops if not each.crop]
     first = next((each for each in weeks if each.there.safe > 0), None)

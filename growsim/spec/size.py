@@ -53,8 +53,11 @@ def size_of(scenario: Scenario) -> Size:
 
 def size_sentences(name: str, size: Size) -> list[str]:
     """The answer of `growsim check`: first that the room is sound, then its size."""
+    is_whole = size.shifts_per_week > 0 and size.cells_sown_per_week > 0  # see spec/lacking.py
     return [
-        f"{name}: the description is complete and possible.",
+        f"{name}: the description is complete and possible."
+        if is_whole
+        else f"{name}: the description is possible, but not complete: it cannot be rehearsed yet.",
         f"Room: {_count(size.racks, 'rack')}, {_count(size.shelves, 'shelf', 'shelves')}, {_count(size.slots, 'slot')} "
         f"for trays, {size.growing_area_m2:.1f} m² to grow on; the slots hold up to {size.grown_plants_that_fit:,} "
         "plants in the last stage before cutting.",

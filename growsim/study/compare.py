@@ -20,6 +20,7 @@ from growsim.run.known_luck import known_luck
 from growsim.run.prepare import Prepared, prepare, prepare_room
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.spec.change import LoadedChange
+from growsim.spec.lacking import refuse_lacking
 from growsim.spec.load import LoadedRoom
 from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
@@ -169,6 +170,7 @@ def compare(
     _refuse(changes, plan, at_most, too_small_percent)
     today = prepare_room(room)
     alternatives = alternatives_of(room, today, changes)
+    refuse_lacking(room, changed=[alternative.scenario for alternative in alternatives])
     rooms = {TODAY: today} | {alternative.name: alternative.prepared for alternative in alternatives}
     totals = round_totals(at_most)
     tenths = sum(count_of(each) for each in rooms.values()) if holds_back else 0

@@ -28,6 +28,7 @@ from growsim.run.rehearse import Rehearsal
 from growsim.run.rehearse import rehearse as rehearse_room
 from growsim.run.rehearsers import Progress
 from growsim.spec.change import LoadedChange, change_from, load_change
+from growsim.spec.lacking import refuse_lacking
 from growsim.spec.load import LoadedRoom, load_scenario
 from growsim.spec.plan import RunPlan
 from growsim.spec.size import Size, size_of, size_sentences
@@ -84,6 +85,7 @@ def rehearse(
     """
     loaded = load_scenario(Path(room))
     prepare_room(loaded)  # a crop that cannot grow is said of the file and crop
+    refuse_lacking(loaded)
     return rehearse_room(
         loaded.scenario,
         seed=_seed(loaded, seed),

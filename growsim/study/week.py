@@ -18,6 +18,7 @@ from growsim.run.intervals import mean_interval, quantiles
 from growsim.run.prepare import prepare
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import trace_on_paper
+from growsim.spec.lacking import refuse_lacking
 from growsim.spec.plan import RunPlan
 from growsim.study.counted_when import GivenUp, days_without_sowing, given_up
 from growsim.study.from_today import room_today
@@ -138,8 +139,10 @@ def week_plan(
     """The sheets of the week in which `week` falls (the first week of the room file where None).
 
     today, date: what stands on the shelves, and the morning of the count; without it the plan has been running for the
-    room's run-in. Raises InputError for a week before the room's start (or before the count).
+    room's run-in. Raises InputError for a week before the room's start (or before the count), RoomFileError for a room
+    without shifts, or with nothing that is sown or stands there.
     """
+    refuse_lacking(room, plan=today is None or not (today.lots or today.store))
     scenario = room.scenario
     if today is not None:
         counted = date or scenario.room.start_date
