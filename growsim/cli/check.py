@@ -20,10 +20,10 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.cli.rooms import open_room
 
     room, _ = open_room(chosen.room)
-    from growsim.spec.size import size_of, size_sentences
+    from growsim.spec.size import paces_stated, size_of, size_sentences
 
     size = size_of(room.scenario)
-    answer = size_sentences(room.scenario.room.name, size)
+    answer = size_sentences(room.scenario.room.name, size, paces_stated(room.scenario))
     if chosen.json:
         print(json.dumps(_summary(room, size, answer), indent=2, ensure_ascii=False, allow_nan=False))
         return 0

@@ -31,7 +31,7 @@ from growsim.spec.change import LoadedChange, change_from, load_change
 from growsim.spec.lacking import refuse_lacking
 from growsim.spec.load import LoadedRoom, load_scenario
 from growsim.spec.plan import RunPlan
-from growsim.spec.size import Size, size_of, size_sentences
+from growsim.spec.size import Size, paces_stated, size_of, size_sentences
 from growsim.study.compare import TOO_SMALL_PERCENT, Comparison
 from growsim.study.compare import compare as compare_rooms
 
@@ -62,7 +62,8 @@ def check(room: str | Path) -> Checked:
     loaded = load_scenario(Path(room))
     prepare_room(loaded)
     name, size = loaded.scenario.room.name, size_of(loaded.scenario)
-    return Checked(name, size, tuple(size_sentences(name, size)), loaded.warnings)
+    sentences = size_sentences(name, size, paces_stated(loaded.scenario))
+    return Checked(name, size, tuple(sentences), loaded.warnings)
 
 
 def rehearse(
