@@ -183,6 +183,12 @@ def week_plan(
     )  # fmt: skip
 
 
+def this_week(scenario: Scenario, today: dt.date) -> dt.date | None:
+    """Today, where it lies within the room's counted time; None (the first week, or that of a count) elsewhere."""
+    start = scenario.room.start_date
+    return today if start <= today < start + dt.timedelta(days=scenario.rehearsal.days) else None
+
+
 def _falls_on(scenario: Scenario, date: dt.date, weekday: str) -> bool:
     names = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
     return names[date.weekday()] == weekday and date not in scenario.room.closed_days
