@@ -89,8 +89,8 @@ def _how_much(promises: Promises) -> str:
     if len(weeks) > 1:
         low, high = (pick(weeks, key=lambda each: each.there.safe) for pick in (min, max))
         said += (
-            f" Over the {len(weeks)} weeks the safe amount lies between {down(low.there.safe)} (week of "
-            f"{short_day(low.starts)}) and {down(high.there.safe)} (week of {short_day(high.starts)})."
+            f" Over the {len(weeks)} weeks the safe amount lies between {down(low.there.safe)} in "
+            f"{week_of(low.starts)} and {down(high.there.safe)} in {week_of(high.starts)}."
         )
     return said
 
@@ -102,7 +102,7 @@ def crops(promises: Promises) -> str:
     rows = [each for each in promises.crops if each.crop and each.week == first.week and each.there.possible > 0]
     if not rows:
         return ""
-    named = [f"{each.crop} {down(each.there.safe)} (likely {down(each.there.likely)})" for each in rows]
+    named = [f"{each.crop} {down(each.there.safe)}, likely {down(each.there.likely)}" for each in rows]
     said = f"Safe in {week_of(first.starts)}: {'; '.join(named)}."
     missing = floor(first.there.safe) - math.fsum(floor(each.there.safe) for each in rows)
     if len(rows) > 1 and missing >= 0.1 * len(rows):  # more than rounding down can make
@@ -139,9 +139,9 @@ def delivery(each: Delivery) -> str:
 
 
 def chance(each: Delivery) -> str:
-    """ "met in full in 62% (range of that share: 55% to 69%)"."""
+    """ "met in full in 62% of them (range 55% to 69%)"."""
     found = each.chance
-    return f"met in full in {percent(found.share)} (range of that share: {percent(found.low)} to {percent(found.high)})"
+    return f"met in full in {percent(found.share)} of them (range {percent(found.low)} to {percent(found.high)})"
 
 
 def safe_part(each: Delivery) -> str:
@@ -207,7 +207,7 @@ def spare(promises: Promises) -> str:
                 best[each.crop] = each
     if not best:
         return "On top of the standing orders nothing more is safe to promise in these weeks."
-    named = [f"{down(each.spare.safe)} of {crop} (week of {short_day(each.starts)})" for crop, each in best.items()]
+    named = [f"{down(each.spare.safe)} of {crop} in {week_of(each.starts)}" for crop, each in best.items()]
     return (
         f"On top of the standing orders these are safe to promise at most: {listed(named)}. The table has every week."
     )

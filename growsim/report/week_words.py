@@ -140,7 +140,7 @@ def answer(week: WeekPlan) -> list[tuple[str, str]]:
             (
                 "Greens",
                 f"The week gives {mass(packed.mean)} of packed greens on average; eight times in ten it brings "
-                f"{mass_range(packed.p10, packed.p90)} ({counted(packed.n, 'rehearsal')} of the same week).",
+                f"{mass_range(packed.p10, packed.p90)}, by {counted(packed.n, 'rehearsal')} of the same week.",
             )
         )
     collecting = {each.partner for each in week.pick_ups}
