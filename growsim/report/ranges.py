@@ -29,7 +29,6 @@ def of_the_average(estimate: Estimate, days: int) -> str:
     if estimate.mean_low is None or estimate.mean_high is None:
         return f"how well the average is known cannot be said from {rehearsed}"
     return (
-        f"the average itself is known to within {mass_range(estimate.mean_low, estimate.mean_high)}, with 95% "
-        f"confidence "
-        f"from {rehearsed}"
+        f"the average itself lies between {mass_range(estimate.mean_low, estimate.mean_high, 'and')}, with 95% "
+        f"confidence from {rehearsed}"
     )

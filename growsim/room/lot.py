@@ -113,6 +113,7 @@ def come_up(room: RoomHere, part: Part, cells: int) -> Life:
         )
     if filled:
         room.stand_on_rack(part, room.curves.seedling_dry_g[lot.crop_name])
+        part.begin_weighing()
 
 
 def wait_until_up(room: RoomHere, part: Part) -> Generator[Any, Any, float]:

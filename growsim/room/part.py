@@ -6,7 +6,6 @@ several parts, which stand in the same trays until each has moved out.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from growsim.growth.stress import plug_hours, surviving_fraction
@@ -28,7 +27,6 @@ if TYPE_CHECKING:
 FAR: Final = 2**60  # a minute that never comes
 
 
-@dataclass(frozen=True, slots=True)
 class Lot:
     """What all parts of a lot share: crop, its stages here, and luck, drawn at its birth.
 
@@ -36,14 +34,26 @@ class Lot:
     mass: packed mass against the crop's own (1). sow_minute: midnight of the planned day of sowing.
     """
 
-    name: str
-    crop: Crop
-    crop_name: str
-    stages: tuple[StageHere, ...]
-    sow_minute: int
-    germination: float
-    growth: float
-    mass: float
+    __slots__ = ("crop", "crop_name", "germination", "growth", "mass", "name", "sow_minute", "stages")
+
+    def __init__(
+        self,
+        name: str,
+        crop: Crop,
+        stages: tuple[StageHere, ...],
+        sow_minute: int,
+        germination: float,
+        growth: float,
+        mass: float,
+    ) -> None:
+        self.name = name
+        self.crop = crop
+        self.crop_name = crop.name
+        self.stages = stages
+        self.sow_minute = sow_minute
+        self.germination = germination
+        self.growth = growth
+        self.mass = mass
 
 
 class Stand:
@@ -163,6 +173,14 @@ class Part:
         self._water_base, self.rate_ml = self.curve.water_and_rate(age_days)
         self._growth_base, self._thirst_base = self.stand.rack.clocks(minute)
 
+    def plant_dry_g(self) -> float:
+        """Dry mass of one of its plants (g) when it last settled."""
+        return self.lot.mass * self.curve.dry_g(self._age)
+
+    def begin_weighing(self) -> None:
+        """What its plants weigh now they have brought along: it was not grown here."""
+        self.stand.rack.dry_left_g -= self.plants * self.plant_dry_g()
+
     # --- drinking ----------------------------------------------------------------------------------------------
 
     def drunk_ml(self, minute: int, growth: float, thirst: float) -> float:
@@ -216,8 +234,10 @@ class Part:
     def lose(self, minute: int, plants: int, cause: str) -> None:
         """So many plants are lost; what they have drunk until now stays drunk."""
         if plants > 0:
-            if self in self.stand.rack.parts:
+            rack = self.stand.rack
+            if self in rack.parts:
                 self.settle(minute)
+                rack.dry_left_g += plants * self.plant_dry_g()
             self.plants -= plants
             lot = self.lot
             self.book.write(
@@ -227,6 +247,7 @@ class Part:
     def carry_off(self, minute: int) -> None:
         """All plants are cut and gone from the shelf; what they have drunk until now stays drunk."""
         self.settle(minute)
+        self.stand.rack.dry_left_g += self.plants * self.plant_dry_g()
         self.plants = 0
 
     def begin_drought(self, dry_from: int) -> None:
