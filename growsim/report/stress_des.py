@@ -227,7 +227,7 @@ def _data(scenario: Scenario) -> Chapter:
                 "Input parameters",
                 (
                     *parameters,
-                    f"{counted(len(uncertain), 'figure')} of the room file are given as ranges or distributions.",
+                    f"{counted(len(uncertain), 'figure is', 'figures are')} given in the room file as a range or distribution.",
                 ),
             ),
             Item("3.4", "Assumptions", model_text.ASSUMPTIONS),
