@@ -227,7 +227,8 @@ def _data(scenario: Scenario) -> Chapter:
                 "Input parameters",
                 (
                     *parameters,
-                    f"{counted(len(uncertain), 'figure is', 'figures are')} given in the room file as a range or distribution.",
+                    f"{counted(len(uncertain), 'figure is', 'figures are')} given in the room file as a range or "
+                    "distribution.",
                 ),
             ),
             Item("3.4", "Assumptions", model_text.ASSUMPTIONS),
