@@ -68,7 +68,8 @@ class Rescue:
     @property
     def name(self) -> str:
         """What to do, as one says it."""
-        return " and ".join(action.name for action in self.actions)
+        *others, last = (action.name for action in self.actions)
+        return f"{', '.join(others)} and {last}" if others else last
 
     @property
     def helps(self) -> bool:

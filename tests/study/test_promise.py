@@ -16,6 +16,7 @@ from growsim.spec.load import LoadedRoom, load_scenario, scenario_from
 from growsim.spec.plan import ShelfLot, StoredGreens
 from growsim.spec.shelves import Today
 from growsim.study.promise import Promises, promise, weeks_ahead
+from growsim.study.rescue import Action, Gain, Rescue
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 MONDAY = dt.date(2031, 2, 10)
@@ -188,3 +189,15 @@ def test_what_cannot_be_rehearsed_is_refused(weeks: int, replications: int, word
 def test_weeks_ahead_are_those_of_the_slowest_crop() -> None:
     """Heads take 35 days: five weeks."""
     assert weeks_ahead(TINY.scenario) == 5
+
+
+@pytest.mark.parametrize(
+    ("names", "said"),
+    [(("a",), "a"), (("a", "b"), "a and b"), (("a", "b", "c"), "a, b and c")],
+)
+def test_several_things_to_do_are_named_as_one_says_them(names: tuple[str, ...], said: str) -> None:
+    """Not "a and b and c"."""
+    actions = tuple(Action(name, "sow", {}) for name in names)
+    nothing = Gain(0.0, 0.0, 0.0)
+
+    assert Rescue(actions, (), (), nothing, nothing, {}, 5).name == said
