@@ -157,13 +157,6 @@ def _machine(text: str) -> str:
     return text
 
 
-def _date(text: str) -> dt.date:
-    try:
-        return dt.date.fromisoformat(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"'{text}' is no date; give one such as 2032-07-12") from None
-
-
 def _hours(low: float, high: float, example: str, *, open_high: bool = False) -> Any:
     def read(text: str) -> float:
         try:
@@ -182,7 +175,7 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
     given = parser.add_argument_group("one given outage (leave out to study them all)")
     given.add_argument("--machine", type=_machine, metavar="WHAT", help=f"what stops: {', '.join(MACHINES)}")
     given.add_argument("--where", metavar="NAME", help="the tub or light bank it concerns; lights: left out means all")
-    given.add_argument("--date", type=_date, metavar="DATE", help="date on which it begins, such as 2032-07-12")
+    given.add_argument("--date", type=options.date, metavar="DATE", help="date on which it begins, such as 2032-07-12")
     given.add_argument(
         "--day",
         type=options.whole_number("day", 0, 36_499),

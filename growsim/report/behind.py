@@ -125,7 +125,10 @@ def outages(outcome: Outcome, scenario: Scenario) -> Table:
 def accounts(per_week: Mapping[str, float], currency: str) -> Table:
     """Every account, a week."""
     units = {"money": currency, "value": currency, "kwh": "kWh", "litres": "L", "kg": "kg", "hours": "h"}
-    names = {"value:volunteers": "value of volunteer hours (not in the cost)"}
+    names = {
+        "value:volunteers": "value of volunteer hours (not in the cost)",
+        "kg:co2": "CO2 given off, for leaks and for what plants take up",
+    }
     rows = []
     for name, amount in per_week.items():
         kind, _, what = name.partition(":")

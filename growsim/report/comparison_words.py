@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from growsim.report import tenths
+from growsim.report import comparison_air, tenths
 from growsim.report.signed import amount, plus, sizes
 from growsim.report.words import counted, is_a_year, listed, money, number, percent, rehearsals
 from growsim.study.compare import Changed, Comparison
@@ -40,6 +40,9 @@ def answer(comparison: Comparison) -> list[tuple[str, str]]:
             said += [("Why", reason)] if reason else []
         if changed.pay_back is not None and (not several or (few and is_paid_back(changed.pay_back))):
             said.append((f"Pay-back of {changed.title}" if several else "Pay-back", pay_back(changed, comparison)))
+    air = comparison_air.in_short(comparison)
+    if air:
+        said.append(("CO2", air))
     if comparison.holds_back is not None:
         said.append(("A tenth more", a_tenth_more(comparison)))
     beside = averages(comparison)

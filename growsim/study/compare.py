@@ -25,6 +25,7 @@ from growsim.spec.load import LoadedRoom
 from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
 from growsim.study.alternatives import TODAY, Alternative, alternatives_of, keep_pace
+from growsim.study.compare_air import AirShift, lived_in_their_air, shifts_of
 from growsim.study.counting import Counting
 from growsim.study.holds_back import HoldsBack, count_of, replications_for, what_holds_back
 from growsim.study.pay_back import KG, PayBack, pay_back
@@ -53,9 +54,9 @@ class Changed:
     """One change and what it brings.
 
     estimates: of the changed room by itself, as a rehearsal of it gives them. verdicts: figure -> difference from today
-    and what may be said of it. luck: headline -> what shared luck saves.
-    reliefs: why; () where it was not asked for. pay_back: where the change has a price. holds_back: of the changed
-    room.
+    and what may be said of it. luck: headline -> what shared luck saves. reliefs: why; () where it was not asked for.
+    air: what the change does to the room's CO2, which is left out of all else; None where it does little. pay_back:
+    where the change has a price. holds_back: of the changed room.
     """
 
     alternative: Alternative
@@ -64,6 +65,7 @@ class Changed:
     verdicts: dict[str, Verdict]
     luck: dict[str, SharedLuck]
     reliefs: tuple[Relief, ...] = ()
+    air: AirShift | None = None
     pay_back: PayBack | None = None
     holds_back: HoldsBack | None = None
 
@@ -172,9 +174,10 @@ def compare(
     alternatives = alternatives_of(room, today, changes)
     refuse_lacking(room, changed=[alternative.scenario for alternative in alternatives])
     rooms = {TODAY: today} | {alternative.name: alternative.prepared for alternative in alternatives}
+    shifts = shifts_of(today, alternatives)
     totals = round_totals(at_most)
     tenths = sum(count_of(each) for each in rooms.values()) if holds_back else 0
-    in_thought = len(rooms) * len(LIMITS) if why else 0
+    in_thought = len(rooms) * len(LIMITS) + len(shifts) if why else 0
     counting = Counting(progress, at_most * (len(rooms) + in_thought) + replications_for(at_most) * tenths)
     with Rehearsers(workers, executor=executor) as rehearsers:
 
@@ -196,9 +199,11 @@ def compare(
         spared = at_most - rounds[-1]
         counting.spare(spared * (len(rooms) + in_thought))
         counting.spare((replications_for(at_most) - replications_for(rounds[-1])) * tenths)
-        reliefs = _reliefs(rooms, outcomes, rehearse, too_small_percent, len(totals)) if why else {}
+        doubt = DOUBT / (len(totals) * len(alternatives) * (len(LIMITS) + bool(shifts)))
+        reliefs = _reliefs(rooms, outcomes, rehearse, too_small_percent, doubt) if why else {}
+        airs = lived_in_their_air(alternatives, shifts, outcomes[TODAY], rehearse, doubt) if why else shifts
         back = {name: what_holds_back(rooms[name], outcomes[name], rehearse) for name in rooms} if holds_back else {}
-    doubt = headline_doubt(len(alternatives), len(totals))
+    of_headlines = headline_doubt(len(alternatives), len(totals))
     return Comparison(
         room=room,
         plan=plan,
@@ -213,7 +218,8 @@ def compare(
                 verdicts=verdicts[each.name],
                 luck=_luck(outcomes[TODAY], outcomes[each.name]),
                 reliefs=reliefs.get(each.name, ()),
-                pay_back=_pay_back(each, outcomes[TODAY], outcomes[each.name], doubt),
+                air=airs.get(each.name),
+                pay_back=_pay_back(each, outcomes[TODAY], outcomes[each.name], of_headlines),
                 holds_back=back.get(each.name),
             )
             for each in alternatives
@@ -253,13 +259,12 @@ def _reliefs(
     outcomes: Mapping[str, Sequence[Outcome]],
     rehearse: Callable[[Prepared, Sequence[int]], list[Outcome]],
     percent: float,
-    looks: int,
+    doubt: float,
 ) -> dict[str, tuple[Relief, ...]]:
     """Why: each room again with a limit lifted. Their ranges hold all at once, as the others' do."""
     today = outcomes[TODAY]
     keys = [outcome.replication for outcome in today]
     margin = margin_of(summarise(today), KG, percent)
-    doubt = DOUBT / (looks * max(1, len(rooms) - 1) * len(LIMITS))
     lifted: dict[tuple[str, Limit], dict[int, float]] = {}
     for name, prepared in rooms.items():
         for limit in LIMITS:

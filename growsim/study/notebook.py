@@ -36,12 +36,13 @@ from growsim.spec.lacking import refuse_lacking
 from growsim.spec.load import LoadedRoom, load_scenario
 from growsim.spec.plan import RunPlan
 from growsim.spec.reading import fingerprint, whole_file
-from growsim.spec.size import Size, paces_stated, size_of, size_sentences
+from growsim.spec.size import Size, size_of
 from growsim.spec.toml_text import toml_text
 from growsim.study.compare import TOO_SMALL_PERCENT, Comparison
 from growsim.study.compare import compare as compare_rooms
 from growsim.study.keep import KeptRoom
 from growsim.study.keep import keep as keep_in
+from growsim.study.room_air import room_on_paper
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -68,10 +69,9 @@ class Checked:
 def check(room: str | Path) -> Checked:
     """Read a room file and say how large the room is. Raises RoomFileError with every fault (`.faults`)."""
     loaded = load_scenario(Path(room))
-    prepare_room(loaded)
+    prepared = prepare_room(loaded)
     name, size = loaded.scenario.room.name, size_of(loaded.scenario)
-    sentences = size_sentences(name, size, paces_stated(loaded.scenario))
-    return Checked(name, size, tuple(sentences), loaded.warnings)
+    return Checked(name, size, tuple(room_on_paper(prepared)), loaded.warnings)
 
 
 def rehearse(

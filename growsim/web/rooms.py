@@ -76,10 +76,10 @@ def _called(raw: dict[str, Any]) -> str:
 def _size(now: Checked) -> list[str]:
     if now.scenario is None:
         return []
-    from growsim.spec.size import paces_stated, size_of, size_sentences
+    from growsim.run.prepare import prepare
+    from growsim.study.room_air import room_on_paper
 
-    said = size_sentences(now.scenario.room.name, size_of(now.scenario), paces_stated(now.scenario))
-    return said[1:-1]  # the last names a command
+    return room_on_paper(prepare(now.scenario))[1:-1]  # the last names a command
 
 
 def _groups(room: Room, raw: dict[str, Any]) -> list[tuple[str, list[tuple[str, str, str]]]]:

@@ -7,6 +7,7 @@ import re
 import shutil
 import tomllib
 from collections.abc import Iterator
+from html import unescape
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,7 @@ from growsim.spec.change import apply_change, changed_room, load_change
 from growsim.spec.load import load_scenario
 from growsim.spec.toml_edit import Add, Give, LeaveOut, Remove, applied
 from growsim.study.alternatives import alternatives_of
+from growsim.study.room_air import room_on_paper
 from growsim.web.change_edits import change_tables
 
 ROOT = Path(__file__).parents[2]
@@ -47,6 +49,15 @@ def test_a_new_room_is_the_starter_under_its_name(visitor: Visitor) -> None:
     assert (home / "room.schema.json").is_file()
     assert visitor.post("/new", {"name": "mill street"}).status_code == 400
     assert "needs a name with letters" in visitor.post("/new", {"name": " !? "}).text
+
+
+def test_a_room_is_told_with_its_size_and_its_air(visitor: Visitor) -> None:
+    """As `growsim check` tells it, but for the sentence that names a command."""
+    page = unescape(visitor.get("/rooms/millrace").text)
+    said = room_on_paper(prepare_room(load_scenario(ROOT / "scenarios" / "millrace")))
+
+    assert any(sentence.startswith("CO2: ") for sentence in said)
+    assert [sentence in page for sentence in said[1:]] == [True] * (len(said) - 2) + [False]
 
 
 def test_a_room_goes_out_and_comes_in_again_unchanged(visitor: Visitor) -> None:
