@@ -71,7 +71,7 @@ def averages(comparison: Comparison) -> str:
     if not comparison.has_fewer_years:
         return ""
     currency, now = comparison.scenario.prices.currency, comparison.estimates.get(KG)
-    gives = "It is told" if now is None else f"It gives {amount(KG, now.mean, currency)} a week, told"
+    gives = "It is told" if now is None else f"It hands out {amount(KG, now.mean, currency)} a week, told"
     longer = comparison.scenario.rehearsal.replications
     noun = "years" if is_a_year(comparison.plan.days) else "rehearsals"
     return (
