@@ -219,11 +219,17 @@ def luck_saved(comparison: Comparison) -> str:
 
 def _margins(comparison: Comparison) -> list[str]:
     currency = comparison.scenario.prices.currency
-    return [
-        amount(key, abs(comparison.estimates[key].mean) * comparison.too_small_percent / 100.0, currency)
-        + {KG: " a week", ORDERS: " of orders filled", HOURS: " of work a week", COST: " a kg"}[key]
+    sizes_of = {
+        key: abs(comparison.estimates[key].mean) * comparison.too_small_percent / 100.0
         for key in HEADLINES
         if key in comparison.estimates
+    }
+    of = {KG: " a week", ORDERS: " of orders filled", HOURS: " of work a week"}
+    return [
+        f"{money(size, currency)} a kg ({money(size * KG_PER_POUND, currency)} a lb)"
+        if key == COST
+        else amount(key, size, currency) + of[key]
+        for key, size in sizes_of.items()
     ]
 
 

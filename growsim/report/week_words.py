@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from growsim.report import cautions
 from growsim.report.words import counted, day_and_date, hour_of_day, listed, mass, mass_range, number, short_date
+from growsim.units import pounds
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -73,7 +74,7 @@ def briefing(sheet: ShiftSheet, scenario: Scenario, pick_ups: tuple[PickUp, ...]
         words.append(f"About {mass(kilograms)} of greens are cut.")
     today = [each for each in pick_ups if each.date == sheet.date]
     for each in today:
-        wanted = listed([f"{number(kg, 1)} kg {'of any' if crop == 'any' else crop}" for crop, kg in each.orders])
+        wanted = listed([f"{mass(kg)} {'of any' if crop == 'any' else crop}" for crop, kg in each.orders])
         words.append(f"{each.partner} collects at {hour_of_day(each.hour)}: {wanted}.")
     left = [line for line in sheet.lines if line.goes_on]
     if left:
@@ -145,14 +146,14 @@ def answer(week: WeekPlan) -> list[tuple[str, str]]:
 
 
 def in_short(sheet: ShiftSheet) -> str:
-    """A shift in one line for the wall: "cut 4 lots (19 kg), pack, move 2 lots, wash 20 trays"."""
+    """A shift in one line for the wall: "cut 4 lots (19 kg, 42 lb), pack, move 2 lots, wash 20 trays"."""
     said = []
     for task in dict.fromkeys(line.task for line in sheet.lines):
         lines = [line for line in sheet.lines if line.task == task]
-        count, grams = sum(line.count for line in lines), sum(line.grams for line in lines)
+        count, kilograms = sum(line.count for line in lines), sum(line.grams for line in lines) / 1000.0
         if task in ("sow", "move", "cut"):
             lots = f"{task} {counted(len({line.lot for line in lines}), 'lot')}"
-            said.append(f"{lots} ({number(grams / 1000.0)} kg)" if grams else lots)
+            said.append(f"{lots} ({number(kilograms)} kg, {number(pounds(kilograms))} lb)" if kilograms else lots)
         else:
             said.append({"wash": f"wash {counted(count, 'tray')}", "top up": "fill the tubs"}.get(task, task))
     return listed(said)

@@ -12,6 +12,7 @@ from typing import Any
 
 import pandas as pd
 import pytest
+from both_units import alone_in
 
 from growsim.report import figures_sow
 from growsim.report import sow_tables as tables
@@ -306,6 +307,8 @@ def test_summary_tables_and_page_tell_the_same(folder: Path, plan: SowingPlan) -
     orders = pd.read_csv(folder / "orders.csv")
     plans = pd.read_csv(folder / "plans.csv")
     page = (folder / "report.html").read_text("utf-8")
+
+    assert alone_in(page) == []
 
     assert {
         "growsim",
