@@ -11,7 +11,7 @@ from growsim.report.tables import Table
 from growsim.report.words import MONTHS, kg_and_lb, money_per_mass, number, percent, short_date
 from growsim.study.outage_clock import Hours, of_stage
 from growsim.study.outage_trials import ALL
-from growsim.units import pounds
+from growsim.units import KG_PER_POUND, pounds
 
 if TYPE_CHECKING:
     from growsim.study.outage import Outages
@@ -82,12 +82,14 @@ def _percent_range(found: Range) -> str:
 
 
 def kilograms(outages: Outages) -> Table:
-    """Kilograms and pounds lost by one outage, with the range."""
+    """Greens lost by one outage, with the range: a row in kilograms, and one in pounds below it."""
     several = {s.machine for s in outages.by_hours.strikes if s.month != outages.by_hours.strikes[0].month}
     rows = []
     for strike in outages.by_hours.strikes:
         found = [loss.kg for loss in outages.by_hours.kilograms if loss.strike == strike]
-        rows.append((words.struck(strike, strike.machine in several), *(_kg(each) for each in found)))
+        name = words.struck(strike, strike.machine in several)
+        rows.append((f"{name}, kg", *(_ranged(each) for each in found)))
+        rows.append((f"{name}, lb", *(_ranged(each, 1.0 / KG_PER_POUND) for each in found)))
     return Table(
         "Greens lost by one outage, kg and lb (95% range of the average)",
         ("what stands still", *(words.mended_after(hours) for hours in outages.by_hours.trials.hours)),
@@ -100,9 +102,16 @@ def _kg(found: Range) -> str:
     """ "3.8 kg (1.3 to 6.4), 8.4 lb (2.9 to 14.1)"; "3.8 kg (8.4 lb)" where there is no range or no spread."""
     if found.low is None or found.high is None or found.low == found.high:
         return f"{number(found.mean, 1)} kg ({number(pounds(found.mean), 1)} lb)"
-    kilograms = f"{number(found.mean, 1)} kg ({number(found.low, 1)} to {number(found.high, 1)})"
-    in_pounds = [number(pounds(each), 1) for each in (found.mean, found.low, found.high)]
-    return f"{kilograms}, {in_pounds[0]} lb ({in_pounds[1]} to {in_pounds[2]})"
+    in_kg, in_lb = _ranged(found), _ranged(found, 1.0 / KG_PER_POUND)
+    return f"{in_kg.replace(' (', ' kg (')}, {in_lb.replace(' (', ' lb (')}"
+
+
+def _ranged(found: Range, factor: float = 1.0) -> str:
+    """ "3.8 (1.3 to 6.4)", times a factor; "3.8" where there is no range or no spread."""
+    mean = number(found.mean * factor, 1)
+    if found.low is None or found.high is None or found.low == found.high:
+        return mean
+    return f"{mean} ({number(found.low * factor, 1)} to {number(found.high * factor, 1)})"
 
 
 def machines(outages: Outages) -> Table:

@@ -100,7 +100,7 @@ def test_pages_stand_alone(written: Path, page: str) -> None:
     text = (written / page).read_text(encoding="utf-8")
 
     assert "default-src 'none'" in text
-    assert alone_in(text) == []
+    assert alone_in(text, but_for=(", kg ",)) == []  # the next row has the same in lb
     assert not re.search(r'(src|href)="(?!#)', text)
     assert "<script" not in text and "<b>invented</b>" not in text
     assert "Invented" in text or "invented" in text
