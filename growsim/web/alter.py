@@ -28,8 +28,8 @@ from growsim.web.checking import Checked, checked, checked_room, label_of
 from growsim.web.folder import NotHereError, Room, file_inside, plain_name
 from growsim.web.forms import sent_form, uploads_of
 from growsim.web.navigation import address
+from growsim.web.other_units import number_in
 from growsim.web.pages import room_of, shown
-from growsim.web.shapes import number_in
 
 
 def all_changes(request: Request) -> Response:
