@@ -244,9 +244,11 @@ def luck_saved(comparison: Comparison) -> str:
 def _margins(comparison: Comparison) -> list[str]:
     currency = comparison.scenario.prices.currency
     judged = {key: verdict.margin for changed in comparison.changes for key, verdict in changed.verdicts.items()}
+    of = {KG: " a week", ORDERS: " of orders filled", HOURS: " of work a week"}
     return [
-        amount(key, judged[key], currency)
-        + {KG: " a week", ORDERS: " of orders filled", HOURS: " of work a week", COST: " a kg"}[key]
+        f"{money(judged[key], currency)} a kg ({money(judged[key] * KG_PER_POUND, currency)} a lb)"
+        if key == COST
+        else amount(key, judged[key], currency) + of[key]
         for key in HEADLINES
         if key in judged
     ]

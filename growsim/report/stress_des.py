@@ -16,6 +16,7 @@ from growsim.report.sources import figures_given, sources_given
 from growsim.report.words import counted, day_named, hour_of_day, listed, mass, number, percent, temperature
 from growsim.spec.crop import Crop
 from growsim.spec.scenario import Scenario
+from growsim.units import ounces
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
@@ -177,7 +178,7 @@ def _data(scenario: Scenario) -> Chapter:
             f"Crop {crop.name}: {counted(crop.seeds_per_cell, 'seed')} a cell, "
             f"{percent(crop.germination_fraction.expected())} "
             f"come up, {number(crop.typical_days)} days and {number(crop.typical_mass_g.expected())} g "
-            f"({number(crop.typical_mass_g.expected() / 28.349523125, 1)} oz) on its typical day."
+            f"({number(ounces(crop.typical_mass_g.expected()), 1)} oz) on its typical day."
             for crop in scenario.crops
         ),
         *(
