@@ -17,7 +17,7 @@ COMPILED = (
     "growsim/room/*.py",
     "growsim/growth/*.py",
     "growsim/ledger/*.py",
-    "growsim/chance/draws.py",
+    "growsim/chance/*.py",
     "growsim/spec/calendar.py",
     "growsim/units.py",
 )  # what a year is lived through and measured with; DEVELOPERS.md says what each brings
@@ -30,6 +30,10 @@ AS_THEY_STAND = (
     "growsim/ledger/catalogue.py",
     "growsim/ledger/events.py",  # named tuples: C already
     "growsim/ledger/outcome.py",  # goes from worker to parent: plain dataclasses pack themselves
+)
+GCC_AND_CLANG = (
+    "-ffp-contract=off",  # a * b + c is rounded twice in Python: so it is here, on every processor
+    "-fvisibility=hidden",  # nobody else calls our functions by name: they call one another straight
 )
 WANTED_TO_COMPILE = ("mypy[mypyc]>=1.11", "pydantic>=2.6", "simpy>=4.1")  # mypyc reads the types of what is used
 
@@ -85,8 +89,8 @@ def machine_code(folder: Path) -> list[Any]:
         [*options, *modules], opt_level="2", target_dir=folder.as_posix(), group_name="growsim"
     )
     if sys.platform != "win32":
-        for extension in extensions:  # a * b + c is rounded twice in Python: so it is here, on every processor
-            extension.extra_compile_args.append("-ffp-contract=off")
+        for extension in extensions:
+            extension.extra_compile_args = [*extension.extra_compile_args, *GCC_AND_CLANG]
     return extensions
 
 

@@ -9,13 +9,14 @@ from __future__ import annotations
 from hashlib import blake2b
 from random import Random
 from struct import Struct
+from typing import Final
 
 from growsim.chance import draws
 from growsim.spec.uncertain import Uncertain
 
-_FOUR_WORDS = Struct("<4Q")
-_EIGHT_WORDS = Struct("<8Q")
-_UNIT = 2.0**-53
+_FOUR_WORDS: Final = Struct("<4Q")
+_EIGHT_WORDS: Final = Struct("<8Q")
+_UNIT: Final = 2.0**-53
 
 
 class Stream:
@@ -37,9 +38,15 @@ class Stream:
             self._left = [*_EIGHT_WORDS.unpack(digest)]
         return (self._left.pop() >> 11) * _UNIT
 
-    # The standard library's samplers ask for nothing but `random`, so a Stream can lend itself to them.
-    betavariate = Random.betavariate
-    gammavariate = Random.gammavariate
+    # The standard library's samplers ask for nothing but `random` and one another, so a Stream can lend itself to them.
+
+    def betavariate(self, alpha: float, beta: float) -> float:
+        """A beta variate."""
+        return Random.betavariate(self, alpha, beta)  # type: ignore[arg-type]
+
+    def gammavariate(self, alpha: float, beta: float) -> float:
+        """A gamma variate."""
+        return Random.gammavariate(self, alpha, beta)  # type: ignore[arg-type]
 
     def figure(self, figure: Uncertain) -> float:
         """One value of an uncertain figure."""

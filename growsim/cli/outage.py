@@ -28,12 +28,15 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.cli.rooms import open_room
     from growsim.errors import InputError
     from growsim.run.store import refuse_existing
+    from growsim.spec.lacking import refuse_lacking
     from growsim.spec.plan import RunPlan
 
     idle = [f"--{name}" for name in EVENT_OPTIONS if getattr(chosen, name) is not None]
     if chosen.machine is None and idle:
         raise InputError(f"{', '.join(idle)}: say which machine with --machine, e.g. --machine pump.")
     room, _ = open_room(chosen.room)
+    if not chosen.machine:
+        refuse_lacking(room)
     defaults = room.scenario.rehearsal
     plan = RunPlan(chosen.days or defaults.days, defaults.run_in_days)
     out = options.out_folder(chosen.out, chosen.room, "outage")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from growsim.ledger.events import Cut, HandedOut, MetersRead, Packed, Repaired, ShiftHeld, Sown, TaskDue, ToppedUp
+from growsim.ledger.events import Cut, HandedOut, MetersRead, Packed, Repaired, ShiftHeld, Sown, ToppedUp
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
@@ -20,27 +20,25 @@ def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     prices = scenario.prices
     wash_litres = prices.wash_litres_per_tray
     seed_price = {crop.name: crop.seed_price_per_1000 / 1000.0 for crop in scenario.crops}
-    for topped in book.of(ToppedUp):
-        totals["litres:tubs"] += topped.added_ml / 1000.0 if 0 <= topped.minute < end else 0.0
-    for _, task, _, units, _, _, _ in book.bare(TaskDue, 0, end):
+    for topped in book.between(ToppedUp, 0, end):
+        totals["litres:tubs"] += topped.added_ml / 1000.0
+    for _, task, _, units, _, _, _ in book.due(0, end):
         if task == "wash":
             totals["litres:washing"] += units * wash_litres
-    for shift in book.of(ShiftHeld):
-        if 0 <= shift.minute < end:
-            totals["hours:volunteers"] += shift.volunteer_minutes / 60.0
-            totals["hours:lead"] += shift.lead_minutes / 60.0
-    for given in book.of(HandedOut):
-        totals["kg:handed out"] += given.grams / 1000.0 if 0 <= given.minute < end else 0.0
-    for packed in book.of(Packed):
-        totals["kg:packed"] += packed.grams / 1000.0 if 0 <= packed.minute < end else 0.0
-    for cut in book.of(Cut):
-        totals["plants:cut"] += cut.plants if 0 <= cut.minute < end else 0
-    for sown in book.of(Sown):
-        if 0 <= sown.minute < end:
-            totals["money:seed"] += sown.seeds * seed_price[sown.crop]
-            totals["money:plugs"] += sown.cells * prices.plug_each
-    for repaired in book.of(Repaired):
-        totals["money:repairs"] += repaired.price if 0 <= repaired.minute < end else 0.0
+    for shift in book.between(ShiftHeld, 0, end):
+        totals["hours:volunteers"] += shift.volunteer_minutes / 60.0
+        totals["hours:lead"] += shift.lead_minutes / 60.0
+    for given in book.between(HandedOut, 0, end):
+        totals["kg:handed out"] += given.grams / 1000.0
+    for packed in book.between(Packed, 0, end):
+        totals["kg:packed"] += packed.grams / 1000.0
+    for cut in book.between(Cut, 0, end):
+        totals["plants:cut"] += cut.plants
+    for sown in book.between(Sown, 0, end):
+        totals["money:seed"] += sown.seeds * seed_price[sown.crop]
+        totals["money:plugs"] += sown.cells * prices.plug_each
+    for repaired in book.between(Repaired, 0, end):
+        totals["money:repairs"] += repaired.price
     totals.update(_metered(book, end))
     kwh = sum([amount for account, amount in totals.items() if account.startswith("kwh:")])
     litres = totals["litres:tubs"] + totals["litres:washing"]

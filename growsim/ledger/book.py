@@ -7,7 +7,6 @@ are written bare, `(figure, ..., kind)`, and made into what they are only for wh
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections import defaultdict
 from collections.abc import Iterator
 from operator import itemgetter
 from typing import Any, Final, TypeVar
@@ -16,6 +15,7 @@ from growsim.ledger.events import Standing, TaskDone, TaskDue, Worked
 from growsim.ledger.level import Level
 
 Record = TypeVar("Record", bound=tuple[Any, ...])
+WorkDue = tuple[int, str, str, int | float, int, int, type[TaskDue]]  # TaskDue, bare
 OF_WORK: Final = frozenset((TaskDue, TaskDone, Worked))
 
 _minute = itemgetter(0)
@@ -63,6 +63,10 @@ class Book:
         found = self._sorted_out().get(kind, [])
         return found[bisect_left(found, begin_minute, key=_minute) : bisect_left(found, end_minute, key=_minute)]
 
+    def due(self, begin_minute: int, end_minute: int) -> list[WorkDue]:
+        """Work that went onto the board in [begin, end), bare."""
+        return self.bare(TaskDue, begin_minute, end_minute)
+
     def besides_work(self) -> list[Any]:
         """All records that do not tell of work, in order."""
         return self._sorted_out().get(object, [])
@@ -79,18 +83,21 @@ class Book:
     def _sorted_out(self) -> dict[type, list[Any]]:
         """Records by kind, and under `object` all but those of work; sorted out anew only if the book has grown."""
         if self._sorted_upto != len(self._written):
-            by_kind: dict[type, list[Any]] = defaultdict(list)
-            besides_work = by_kind[object].append
-            for record in self._written:
-                kind = type(record)
+            besides_work: list[Any] = []
+            by_kind: dict[type, list[Any]] = {object: besides_work}
+            for written in self._written:
+                record, kind = written, type(written)
                 if kind is tuple:
-                    by_kind[record[-1]].append(record)
+                    kind = record[-1]
                 elif kind in OF_WORK:
-                    by_kind[kind].append((*record, kind))
+                    record = (*record, kind)
                 else:
-                    by_kind[kind].append(record)
-                    besides_work(record)
-            self._by_kind, self._sorted_upto = dict(by_kind), len(self._written)
+                    besides_work.append(record)
+                of_kind = by_kind.get(kind)
+                if of_kind is None:
+                    of_kind = by_kind[kind] = []
+                of_kind.append(record)
+            self._by_kind, self._sorted_upto = by_kind, len(self._written)
         return self._by_kind
 
 

@@ -25,7 +25,7 @@ from growsim.ledger.events import (
 from growsim.units import MINUTES_PER_WEEK
 
 if TYPE_CHECKING:
-    from growsim.ledger.book import Book
+    from growsim.ledger.book import Book, WorkDue
     from growsim.spec.plan import RunPlan
     from growsim.spec.scenario import Scenario
 
@@ -88,8 +88,8 @@ def _count(book: Book, weeks: _Weeks, wash_litres: float) -> set[int]:
     end = weeks.weeks * MINUTES_PER_WEEK
     for kind, count in _COUNTS.items():
         count(book.bare(kind, 0, end), weeks)
-    litres = weeks.of("litres")
-    for minute, task, _, units, _, _, _ in book.bare(TaskDue, 0, end):
+    litres, due = weeks.of("litres"), book.due(0, end)
+    for minute, task, _, units, _, _, _ in due:
         if task == "wash":
             litres[minute // MINUTES_PER_WEEK] += units * wash_litres
     return {
@@ -100,10 +100,11 @@ def _count(book: Book, weeks: _Weeks, wash_litres: float) -> set[int]:
 
 
 # Each of these takes all records of its kind at once: there are ten thousand, and a call for each would take longest.
-# Those of work are bare: see ledger.book.
+# They are taken as the plain tuples they are, figure by figure as in ledger.events (work is bare: see ledger.book). It
+# is quicker than by name, and most of all in machine code, which knows what each figure is.
 
 
-def _worked(records: list[Any], weeks: _Weeks) -> None:
+def _worked(records: list[tuple[int, str, str, str, int, type]], weeks: _Weeks) -> None:
     hours, of_task = weeks.of("crew_hours_worked"), _Each(weeks, "crew_hours_worked")
     for minute, _, task, _, began_minute, _ in records:
         week, worked = minute // MINUTES_PER_WEEK, (minute - began_minute) / 60.0
@@ -111,13 +112,13 @@ def _worked(records: list[Any], weeks: _Weeks) -> None:
         of_task[task][week] += worked
 
 
-def _task_due(records: list[Any], weeks: _Weeks) -> None:
+def _task_due(records: list[WorkDue], weeks: _Weeks) -> None:
     hours = weeks.of("crew_hours_needed")
     for minute, _, _, _, minutes, _, _ in records:
         hours[minute // MINUTES_PER_WEEK] += minutes / 60.0
 
 
-def _task_done(records: list[Any], weeks: _Weeks) -> None:
+def _task_done(records: list[tuple[int, str, str, int, int, bool, type]], weeks: _Weeks) -> None:
     done, late, done_of, late_of = (
         weeks.of("tasks_done"),
         weeks.of("tasks_late"),
@@ -133,65 +134,65 @@ def _task_done(records: list[Any], weeks: _Weeks) -> None:
             late_of[task][week] += 1.0
 
 
-def _lost(records: list[Lost], weeks: _Weeks) -> None:
+def _lost(records: list[tuple[int, str, int, str, int, str, str, bool]], weeks: _Weeks) -> None:
     lost_to = _Each(weeks, "lost")
-    for record in records:
-        lost_to[record.cause][record.minute // MINUTES_PER_WEEK] += record.plants
+    for minute, _, _, _, plants, cause, _, _ in records:
+        lost_to[cause][minute // MINUTES_PER_WEEK] += plants
 
 
-def _cut(records: list[Cut], weeks: _Weeks) -> None:
-    plants, of_crop = weeks.of("plants_cut"), _Each(weeks, "plants_cut")
-    for record in records:
-        week = record.minute // MINUTES_PER_WEEK
-        plants[week] += record.plants
-        of_crop[record.crop][week] += record.plants
+def _cut(records: list[tuple[int, str, int, str, int, int, int, float, int, str]], weeks: _Weeks) -> None:
+    cut, of_crop = weeks.of("plants_cut"), _Each(weeks, "plants_cut")
+    for minute, _, _, crop, plants, _, _, _, _, _ in records:
+        week = minute // MINUTES_PER_WEEK
+        cut[week] += plants
+        of_crop[crop][week] += plants
 
 
-def _packed(records: list[Packed], weeks: _Weeks) -> None:
+def _packed(records: list[tuple[int, str, int, str, int]], weeks: _Weeks) -> None:
     kg, of_crop = weeks.of("kg_cut"), _Each(weeks, "kg_cut")
-    for record in records:
-        week, packed = record.minute // MINUTES_PER_WEEK, record.grams / 1000.0
+    for minute, _, _, crop, grams in records:
+        week, packed = minute // MINUTES_PER_WEEK, grams / 1000.0
         kg[week] += packed
-        of_crop[record.crop][week] += packed
+        of_crop[crop][week] += packed
 
 
-def _handed_out(records: list[HandedOut], weeks: _Weeks) -> None:
+def _handed_out(records: list[tuple[int, str, str, str, int, int]], weeks: _Weeks) -> None:
     kg, to_partners, surplus = weeks.of("kg_handed_out"), weeks.of("kg_to_partners"), weeks.of("kg_surplus")
     to = _Each(weeks, "kg_to")
-    for record in records:
-        week, given = record.minute // MINUTES_PER_WEEK, record.grams / 1000.0
+    for minute, _, _, partner, grams, _ in records:
+        week, given = minute // MINUTES_PER_WEEK, grams / 1000.0
         kg[week] += given
-        if record.partner:
+        if partner:
             to_partners[week] += given
-            to[record.partner][week] += given
+            to[partner][week] += given
         else:
             surplus[week] += given
 
 
-def _order_served(records: list[OrderServed], weeks: _Weeks) -> None:
+def _order_served(records: list[tuple[int, str, str, int, int]], weeks: _Weeks) -> None:
     kg, of_partner = weeks.of("kg_ordered"), _Each(weeks, "kg_ordered")
-    for record in records:
-        week, ordered = record.minute // MINUTES_PER_WEEK, record.grams_ordered / 1000.0
+    for minute, partner, _, grams_ordered, _ in records:
+        week, ordered = minute // MINUTES_PER_WEEK, grams_ordered / 1000.0
         kg[week] += ordered
-        of_partner[record.partner][week] += ordered
+        of_partner[partner][week] += ordered
 
 
-def _sown(records: list[Sown], weeks: _Weeks) -> None:
+def _sown(records: list[tuple[int, str, int, str, int, int, str]], weeks: _Weeks) -> None:
     seeds_of = _Each(weeks, "seeds_sown")
-    for record in records:
-        seeds_of[record.crop][record.minute // MINUTES_PER_WEEK] += record.seeds
+    for minute, _, _, crop, _, seeds, _ in records:
+        seeds_of[crop][minute // MINUTES_PER_WEEK] += seeds
 
 
-def _wasted(records: list[Wasted], weeks: _Weeks) -> None:
+def _wasted(records: list[tuple[int, str, str, int]], weeks: _Weeks) -> None:
     kg = weeks.of("kg_wasted")
-    for record in records:
-        kg[record.minute // MINUTES_PER_WEEK] += record.grams / 1000.0
+    for minute, _, _, grams in records:
+        kg[minute // MINUTES_PER_WEEK] += grams / 1000.0
 
 
-def _topped_up(records: list[ToppedUp], weeks: _Weeks) -> None:
+def _topped_up(records: list[tuple[int, str, int, int, int, int, float, bool]], weeks: _Weeks) -> None:
     litres = weeks.of("litres")
-    for record in records:
-        litres[record.minute // MINUTES_PER_WEEK] += record.added_ml / 1000.0
+    for minute, _, _, _, added_ml, _, _, _ in records:
+        litres[minute // MINUTES_PER_WEEK] += added_ml / 1000.0
 
 
 def _shift_held(records: list[ShiftHeld], weeks: _Weeks) -> None:

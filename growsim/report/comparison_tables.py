@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from growsim.ledger.catalogue import CATALOGUE
+from growsim.report.comparison_words import averages
 from growsim.report.signed import signed
 from growsim.report.tables import Table, shown
 from growsim.report.words import number, per_period, percent, rehearsals
@@ -34,7 +35,8 @@ def side_by_side(comparison: Comparison) -> Table:
         "Today, and the difference each change makes (averages)",
         ("", *(CATALOGUE[key].label for key in keys)),
         tuple(rows),
-        "~ too small to matter. ? not decided: luck may still account for it.",
+        "~ too small to matter. ? not decided: luck may still account for it."
+        + (f" The room as it is now: {averages(comparison)}" if comparison.has_fewer_years else ""),
     )
 
 
@@ -58,7 +60,7 @@ def every_figure(changed: Changed, comparison: Comparison) -> Table:
             (
                 label,
                 shown(key, comparison.estimates[key].mean, currency),
-                shown(key, changed.estimates[key].mean, currency),
+                shown(key, comparison.with_change(changed, key), currency),
                 signed(key, found.mean, currency),
                 _range(key, found.low, found.high, currency),
                 "–" if found.chance_better is None else percent(found.chance_better),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report.holds_back import Cause, what_holds_back
-from growsim.report.signed import amount, signed
+from growsim.report.signed import amount, signed_alone
 from growsim.report.words import a_period, counted, listed, mass, money, number, percent, rehearsals
 from growsim.study.compare import Changed, Comparison
 from growsim.study.pay_back import PayBack, Range
@@ -12,8 +12,8 @@ from growsim.study.relief import Relief
 from growsim.study.verdicts import HEADLINES
 
 KG = HEADLINES[0]
-LIFTED = {"hands": "with twice the people in every shift", "slots": "were there slots without end"}
-WANT = {"hands": "want of hands", "slots": "want of slots"}
+LIFTED = {"hands": "with twice the people in every shift", "slots": "if slots never ran out"}
+WANT = {"hands": "a lack of hands", "slots": "a lack of slots"}
 CAUSES: dict[Cause, str] = {
     "slots": "room on the shelves",
     "hands": "too few hands at the right moment",
@@ -47,7 +47,7 @@ def why(changed: Changed, comparison: Comparison) -> str:
         parts.append("Each limit is lifted by itself; what they eat overlaps.")
     moves = behind(changed, comparison)
     if moves:
-        parts.append(f"What else moves for certain: {'; '.join(moves)}.")
+        parts.append(f"What else changes for certain: {'; '.join(moves)}.")
     parts.append(bottleneck(changed, comparison))
     return " ".join(part for part in parts if part)
 
@@ -63,7 +63,7 @@ def _limit(relief: Relief, comparison: Comparison) -> str:
         years = rehearsals(len(comparison.outcomes), comparison.plan.days)
         return f"Whether {want} plays a part cannot be told from {years}: {lifted} it would bring {there} a week."
     if relief.part == "neither":
-        return f"{_upper(want)} does not limit it: {lifted} it would bring as much ({there} a week)."
+        return f"{_upper(want)} does not limit it: {lifted} it would bring as much, {there} a week."
     if relief.part == "helps":
         return f"It works by easing {want}: {lifted} it would bring {there} a week instead of {now}."
     share = relief.share_eaten
@@ -88,7 +88,9 @@ def behind(changed: Changed, comparison: Comparison) -> list[str]:
         after = changed.estimates[key].mean
         size = abs(found.difference.mean) / max(abs(before.mean), abs(after), 1e-9)
         period = f" {a_period(comparison.plan.days)}" if CATALOGUE[key].unit.endswith("/year") else ""
-        moved.append((size, f"{_lower(CATALOGUE[key].label)} {signed(key, found.difference.mean, currency)}{period}"))
+        moved.append(
+            (size, f"{_lower(CATALOGUE[key].label)} {signed_alone(key, found.difference.mean, currency)}{period}")
+        )
     moved.sort(key=lambda each: -each[0])
     return [words for _, words in moved[:MOST_BEHIND]]
 

@@ -119,8 +119,8 @@ def known(low: float | None, high: float | None) -> str:
     for decimals in (0, 1):
         one, other = percent(low, decimals), percent(high, decimals)
         if one != other:
-            return f"average known to within {one} to {other}"
-    return "average known to within 0.1 points"
+            return f"average between {one} and {other}"
+    return "average known to 0.1 points"
 
 
 def certainty(study: CrewStudy) -> str:
@@ -173,9 +173,9 @@ def out_of_reach(study: CrewStudy) -> str:
             )
         else:
             sentences.append(
-                f"Whether {goal} {GOAL_NAMES[key]} can be had{where} even with as many people as fit into the room "
-                f"({reached}) luck leaves open, so the crew asked for is one with which the year lies no more than "
-                f"{margin} points below that"
+                f"Luck leaves open whether any number of hands brings {goal} {GOAL_NAMES[key]}{where}: with as many "
+                f"people as fit into the room it is {reached}. So the crew asked for is one with which the year lies "
+                f"no more than {margin} points below that"
             )
     return ". ".join(sentences) + "." if sentences else ""
 

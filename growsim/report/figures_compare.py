@@ -122,7 +122,7 @@ def gains(comparison: Comparison) -> Figure:
     today = comparison.estimates[KG].mean
     with styled():
         figure, axes = drawing(1.75 + 0.46 * len(rows))
-        margin = today * comparison.too_small_percent / 100.0
+        margin = max((changed.verdicts[KG].margin for changed in rows), default=0.0)
         axes.axvspan(-margin, margin, color=BAND, linewidth=0)
         axes.axvline(0, color=INK, linewidth=1.2)
         for height, changed in enumerate(rows):
@@ -160,7 +160,7 @@ def other_headlines(comparison: Comparison) -> Figure:
                 axes.sharey(panels[0])
                 axes.tick_params(axis="y", labelleft=False)
             title, unit, scale = names[key]
-            margin = abs(comparison.estimates[key].mean) * comparison.too_small_percent / 100.0 * scale
+            margin = max(changed.verdicts[key].margin for changed in rows if key in changed.verdicts) * scale
             axes.axvspan(-margin, margin, color=BAND, linewidth=0)
             axes.axvline(0, color=INK, linewidth=1.2)
             for height, changed in enumerate(rows):

@@ -214,7 +214,7 @@ def how_sure(outages: Outages) -> str:
     text = f"This rests on {years}, each lived through with and without, under the same luck"
     if failing:
         seen = listed([f"{words.all_of(risk.machine)} in {risk.years_with}" for risk in failing])
-        text += f". Outages came to pass, run-in included: {seen}"
+        text += f". So many of these years, run-in included, had an outage: {seen}"
     rare = [risk for risk in failing if risk.years_with < FEW_YEARS]
     if rare:
         named = "all of these" if len(rare) == len(failing) else listed([words.all_of(risk.machine) for risk in rare])

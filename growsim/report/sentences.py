@@ -1,6 +1,6 @@
 """Every sentence of a rehearsal's answer, made in one place. A number never travels alone: range, unit, what it is of.
 
-Two ranges are kept apart by name: "the average itself is known to within ..." (95 % range of the mean over
+Two ranges are kept apart by name: "the average itself lies between ..." (95 % range of the mean over
 replications; it narrows with more of them) and "eight weeks in ten: ..." or "eight years in ten: ..." (10th to 90th
 percentile of one week or one year; it does not narrow).
 """
@@ -64,9 +64,8 @@ def of_the_average(estimate: Estimate, days: int) -> str:
     if estimate.mean_low is None or estimate.mean_high is None:
         return f"how well the average is known cannot be said from {rehearsed}"
     return (
-        f"the average itself is known to within {mass_range(estimate.mean_low, estimate.mean_high)}, with 95% "
-        f"confidence "
-        f"from {rehearsed}"
+        f"the average itself lies between {mass_range(estimate.mean_low, estimate.mean_high, 'and')}, with 95% "
+        f"confidence from {rehearsed}"
     )
 
 
@@ -216,7 +215,7 @@ def losses(estimates: Estimates, outcomes: Sequence[Outcome], on_paper: Outcome,
         estimate = estimates.get(f"plants_lost_{fate}")
         spread = f"; {in_practice(estimate, days)}" if estimate is not None else ""
         named.append(f"{LOST[fate]} ({number(fates[fate])} {a_period(days)}{spread})")
-    most = f"Of the plants lost most are {listed(named)}" if named else "Hardly any plant is lost"
+    most = f"Of the plants that are lost, most are {', then '.join(named)}" if named else "Hardly any plant is lost"
     return f"{words}. {most}. {paper(estimates, on_paper, days)}"
 
 
@@ -246,8 +245,8 @@ def people(rehearsal: Rehearsal, finding: HoldsBack) -> str:
     needed, present = (estimates.get(f"crew_hours_{kind}_per_week") for kind in ("needed", "present"))
     if needed is not None and present is not None:
         words += (
-            f". With leads there are {number(present.mean, 1)} hours of crew a week "
-            f"({in_practice(present, days)}) for {number(needed.mean, 1)} hours of work falling due "
+            f". With the leads, the crew is there for {number(present.mean, 1)} hours a week "
+            f"({in_practice(present, days)}), and {number(needed.mean, 1)} hours of work fall due "
             f"({in_practice(needed, days)})"
         )
     busiest = busiest_shift(outcomes, rehearsal.scenario)
@@ -258,7 +257,7 @@ def people(rehearsal: Rehearsal, finding: HoldsBack) -> str:
         return f"{words}; hands are short in {months_named(finding.short_months)}."
     if finding.tight_months:
         return f"{words}; hands are only just enough in {months_named(finding.tight_months)}."
-    return f"{words}; in no month is there more work than hours."
+    return f"{words}; in no month is there more work than there are hours."
 
 
 def busiest_shift(outcomes: Sequence[Outcome], scenario: Scenario) -> tuple[str, float] | None:

@@ -35,6 +35,14 @@ def signed(key: str, value: float | None, currency: str) -> str:
     return plus(value, measure.decimals)
 
 
+def signed_alone(key: str, value: float, currency: str) -> str:
+    """The same where no column's head says the unit: "+0.5 kg (+1.0 lb)", "-11 kWh", "+4 g"."""
+    unit, said = CATALOGUE[key].unit, signed(key, value, currency)
+    if unit.startswith("kg/"):
+        return said.replace(" (", " kg (", 1)
+    return f"{said} {unit.split('/')[0]}" if unit in ("g", "kWh/week") else said
+
+
 def amount(key: str, size: float, currency: str) -> str:
     """The size of a difference with its unit, unsigned: "5.2 kg (11.5 lb)", "4.1 points", "3.1 hours", "USD 0.21"."""
     unit = CATALOGUE[key].unit

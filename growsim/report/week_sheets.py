@@ -68,9 +68,11 @@ def sheets_html(week: WeekPlan, provenance: Provenance, answer: list[tuple[str, 
                     "partner": each.partner,
                     "orders": listed([f"{number(kg, 1)} kg ({number(kg / 0.45359237, 1)} lb) {crop}" for crop, kg in
                     each.orders]),
+                    "short": "; ".join(words.shortness(short) for short in each.at_risk),
                 }
                 for each in week.pick_ups
             ],
+            any_short=bool(week.at_risk),
             supplies=[
                 (each.name, f"{number(each.amount, 1 if each.unit == 'kg' else 0)} {each.unit}",
                  money(each.price, scenario.prices.currency, 2))
@@ -113,6 +115,7 @@ def summary_of(week: WeekPlan, provenance: Provenance, answer: list[tuple[str, s
         "warm_up_days": week.lead_in_days,
         "repeat_with": provenance.repeat_with,
         "answer": [sentence for _, sentence in answer],
+        "answer_heads": [head for head, _ in answer],
         "measures": {
             key: {"label": LABELS[key][0], "unit": LABELS[key][1], **asdict(spread), "of": "one week"}
             for key, spread in week.spreads.items()
@@ -129,6 +132,12 @@ def summary_of(week: WeekPlan, provenance: Provenance, answer: list[tuple[str, s
             }
             for sheet in week.sheets
         ],
+        "short": [
+            {**asdict(each), "date": each.date.isoformat(), "is_likely": each.is_likely} for each in week.at_risk
+        ],
+        "counted": None if week.counted is None else week.counted.isoformat(),
+        "days_without_sowing": week.days_without_sowing,
+        "given_up": [asdict(each) for each in week.given_up],
         "supplies": [asdict(each) for each in week.supplies],
         "python": provenance.python,
         "libraries": dict(provenance.libraries),

@@ -1,15 +1,18 @@
 """The room's clock: whole minutes, absolute instants, and the order of the day for things that share a minute.
 
-SimPy's queue holds (minute, priority, number, event), and the order of the day is the priority. Most of a year's
-happenings are mere calls that nobody waits on; those stand in the queue as they are, without an event around them, and
-`Clock.run` takes one after the other: SimPy's own run and step in one loop. That saves a fifth of a room-year.
+SimPy's queue holds (minute, priority, number, event) and compares each entry with a dozen others on its way through.
+Here only minutes are compared, then what shares one: by its place in the order of the day (SimPy's priority), then
+first planned first. And most of a year's happenings are mere calls that nobody waits on; those are planned as they
+are, without an event around them, and `Clock.run` takes one after the other: SimPy's own run and step in one loop.
 """
 
 from __future__ import annotations
 
+from bisect import insort_right
 from collections import deque
 from collections.abc import Callable
 from heapq import heappop, heappush
+from operator import itemgetter
 from typing import Any, Final
 
 import simpy
@@ -17,54 +20,69 @@ import simpy
 from growsim.spec.calendar import Order
 
 Callback = Callable[[Any], None]
+_place = itemgetter(0)
 _RANK: Final = 2.0**-40  # a trillion ranks fit between two places in the order of the day
-_WAKE: Final = float(Order.WAKE)
+_WAKE: Final = int(Order.WAKE)
 AT_ONCE: Final = 1  # SimPy's own priority for an event that succeeds
 
 
 class _Environment(simpy.Environment):
-    """SimPy's environment, but for the ends of processes that nobody waits for: they need no place in the queue."""
+    """SimPy's environment, but for its queue, and for the ends of processes that nobody waits for: they need no place
+    in it."""
+
+    def __init__(self, clock: Clock) -> None:
+        super().__init__(initial_time=clock.now)
+        self.clock = clock
 
     def schedule(self, event: simpy.Event, priority: Any = AT_ONCE, delay: Any = 0) -> None:
-        """Put an event into the queue, unless it is such an end."""
+        """Plan an event, unless it is such an end."""
         if event._ok and not event.callbacks and isinstance(event, simpy.Process):
             event.callbacks = None  # type: ignore[assignment]  # as SimPy marks what has been
         else:
-            heappush(self._queue, (self._now + delay, priority, next(self._eid), event))
+            self.clock.at(self.clock.now + delay, priority, event)
 
 
 class Moment(simpy.Event):
-    """An event at an absolute minute, in its place in the order of the day. Triggered when planned, like a Timeout."""
+    """An event at an absolute minute, in a lot's place in the order of the day. Triggered when planned, like a
+    Timeout."""
 
-    def __init__(self, env: simpy.Environment, minute: int, order: float) -> None:
-        if minute < env._now:
-            raise ValueError(f"minute {minute} has passed; it is minute {env._now}")
-        self.env = env
+    def __init__(self, clock: Clock, minute: int, rank: int) -> None:
+        self.env = clock.env
         self.callbacks: Any = []
         self._value = None
         self._ok = True
-        self.order = order
-        heappush(env._queue, (minute, order, next(env._eid), self))  # type: ignore[misc]
+        self.rank = rank
+        clock.at(minute, _WAKE, self, rank)
 
 
 class Clock:
     """Plans calls and wake-ups at absolute minutes. now: the present minute, kept beside SimPy's own."""
 
     def __init__(self, begin_minute: int) -> None:
-        self.env = _Environment(initial_time=begin_minute)
         self.now = begin_minute
-        self._queue: list[tuple[int, float, int, Any]] = self.env._queue  # type: ignore[assignment]
-        self._numbers = self.env._eid
+        self.env = _Environment(self)
+        self._minutes: list[int] = []  # those that have something planned (a heap)
+        # What, with its place in the order of the day; as planned, and once the minute has come in its order.
+        self._planned: dict[int, list[tuple[float, Any]]] = {}
         self._deadlines: dict[int, deque[Callback]] = {}
 
-    def at(self, minute: int, order: int, call: Callback, rank: int = 0) -> None:
-        """Call `call(None)` at that minute; of those that share minute and order, the lowest rank first.
+    def at(self, minute: int, order: int, planned: Callback | simpy.Event, rank: int = 0) -> None:
+        """Call `planned(None)` at that minute, or let it be the minute of that event; of those that share minute and
+        order, the lowest rank first.
 
         Raises ValueError for a minute that has passed.
         """
-        if minute < self.now:
-            raise ValueError(f"minute {minute} has passed; it is minute {self.now}")
-        heappush(self._queue, (minute, order + rank * _RANK if rank else order, next(self._numbers), call))
+        entry = (order + rank * _RANK if rank else order, planned)
+        there = self._planned.get(minute)
+        if there is None:
+            if minute < self.now:
+                raise ValueError(f"minute {minute} has passed; it is minute {self.now}")
+            self._planned[minute] = [entry]
+            heappush(self._minutes, minute)
+        elif minute > self.now:
+            there.append(entry)
+        else:
+            insort_right(there, entry, key=_place)
 
     def at_deadline(self, minute: int, call: Callback) -> None:
         """Call `call(None)` at that minute, before any lot wakes: something may have been waited for in vain.
@@ -89,10 +107,8 @@ class Clock:
 
     def is_quiet_until(self, order: int) -> bool:
         """Whether nothing else is planned for this minute up to and with that place in the order of the day."""
-        if not self._queue:
-            return True
-        first = self._queue[0]
-        return first[0] > self.now or first[1] > order
+        still = self._planned.get(self.now)
+        return not still or still[0][0] > order
 
     def until(self, minute: int, rank: int) -> Moment:
         """A WAKE event for a lot to wait on; of those that share a minute, the lowest rank (from 1 on) first, whenever
@@ -100,7 +116,7 @@ class Clock:
 
         Raises ValueError for a minute that has passed.
         """
-        return Moment(self.env, minute, _WAKE + rank * _RANK)
+        return Moment(self, minute, rank)
 
     def event(self) -> simpy.Event:
         """A bare event, for somebody to succeed."""
@@ -126,24 +142,27 @@ class Clock:
     def rouse(self, sleeping: Moment) -> None:
         """Wake at once whoever waits on a moment that still lies ahead; the moment itself then passes unheard."""
         if sleeping.callbacks:
-            early = Moment(self.env, self.now, sleeping.order)
+            early = Moment(self, self.now, sleeping.rank)
             early.callbacks, sleeping.callbacks = sleeping.callbacks, []
 
     def run(self, until_minute: int) -> None:
         """Run up to, but not including, that minute."""
-        queue, env = self._queue, self.env
-        while queue:
-            minute, order, number, planned = heappop(queue)
-            if minute >= until_minute:
-                heappush(queue, (minute, order, number, planned))
-                break
-            env._now = self.now = minute
-            if callable(planned):
-                planned(None)
-                continue
-            callbacks, planned.callbacks = planned.callbacks, None
-            for callback in callbacks:
-                callback(planned)
-            if not planned._ok and not hasattr(planned, "_defused"):  # a process has failed: so has the run
-                raise planned._value
+        minutes, env = self._minutes, self.env
+        while minutes and minutes[0] < until_minute:
+            env._now = self.now = minute = minutes[0]
+            still = self._planned[minute]
+            if len(still) > 1:
+                still.sort(key=_place)
+            while still:
+                planned = still.pop(0)[1]
+                if callable(planned):
+                    planned(None)
+                    continue
+                callbacks, planned.callbacks = planned.callbacks, None
+                for callback in callbacks:
+                    callback(planned)
+                if not planned._ok and not hasattr(planned, "_defused"):  # a process has failed: so has the run
+                    raise planned._value
+            del self._planned[minute]
+            heappop(minutes)
         env._now = self.now = until_minute

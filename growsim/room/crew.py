@@ -6,7 +6,6 @@ is in the middle of a piece leaves the rest on the board.
 
 from __future__ import annotations
 
-from functools import partial
 from math import ceil, exp, floor, log1p
 from typing import TYPE_CHECKING, Any, Final
 
@@ -14,7 +13,8 @@ from growsim.ledger.events import ShiftHeld, Worked
 from growsim.room.board import Board, Job
 from growsim.spec.calendar import Calendar, Order, minute_of
 
-_CHOOSE, _FINISHED = Order.CHOOSE, Order.FINISHED
+_CHOOSE: Final = int(Order.CHOOSE)
+_FINISHED: Final = int(Order.FINISHED)
 _NOT_YET: Final = -(2**62)
 
 if TYPE_CHECKING:
@@ -189,7 +189,7 @@ class Crew:
 
     def _choose(self, _: Any) -> None:
         self._choosing_at = _NOT_YET
-        board, clock, now = self._board, self._clock, self._clock.now
+        board, now = self._board, self._clock.now
         still_idle: list[Person] = []
         for person in self._idle:
             taken = board.take(person.shift.lead)
@@ -199,10 +199,13 @@ class Crew:
             job, piece_minutes = taken
             needed, over = ceil(piece_minutes / person.pace - 1e-9), person.shift.end_minute
             end = now + needed if now + needed < over else over
-            clock.at(end, _FINISHED, partial(self._stop, person, job, piece_minutes, now, needed, end))
+            self._plan_stop(person, job, piece_minutes, now, needed, end)
         self._idle = still_idle
 
-    def _stop(self, person: Person, job: Job, piece_minutes: float, began: int, needed: int, end: int, _: Any) -> None:
+    def _plan_stop(self, person: Person, job: Job, piece_minutes: float, began: int, needed: int, end: int) -> None:
+        self._clock.at(end, _FINISHED, lambda _: self._stop(person, job, piece_minutes, began, needed, end))
+
+    def _stop(self, person: Person, job: Job, piece_minutes: float, began: int, needed: int, end: int) -> None:
         here, worked = person.shift, end - began
         left = 0.0 if worked >= needed else piece_minutes - worked * person.pace
         here.worked_minutes += worked

@@ -13,11 +13,12 @@ from growsim.room.crew import Crew
 from growsim.room.lot import grow_on, sow
 from growsim.room.machines import Machine, Mains
 from growsim.room.not_known import NotKnown
-from growsim.room.part import Lot, Part, Stand
+from growsim.room.part import Lot, Part
 from growsim.room.racks import Bank, RackHere
 from growsim.room.readings import count_standing, read_meters
 from growsim.room.rota import Rota
 from growsim.room.shelves import ShelfBook
+from growsim.room.stand import Stand
 from growsim.room.standing import lie_already, stand_already
 from growsim.room.store import Store
 from growsim.room.tasks import Tasks
@@ -168,7 +169,7 @@ class RoomHere:
         luck, of = self.luck.stream(f"lot.{name}"), crop.name
         growth = luck.factor(crop.days_spread_cv) * self._pace[of]
         germination = luck.beta(self.germination[of], crop.germination_spread_sd)
-        return Lot(name, crop, of, self.stages[of], sow_minute, germination, growth, self._mass[of])
+        return Lot(name, crop, self.stages[of], sow_minute, germination, growth, self._mass[of])
 
     def new_part(self, lot: Lot, stand: Stand) -> Part:
         """A new part of a lot, numbered from 1."""

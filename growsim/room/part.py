@@ -1,12 +1,11 @@
 """Plants of one lot that stand together: where, how many, how old on their mass curve, how wet their plugs.
 
-A Stand is the trays they share; a Part is the plants. A lot that is moved bit by bit, or onto several racks, becomes
-several parts, which stand in the same trays until each has moved out.
+A lot that is moved bit by bit, or onto several racks, becomes several parts, which stand in the same trays
+(`room.stand`) until each has moved out.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from growsim.growth.stress import plug_hours, surviving_fraction
@@ -19,16 +18,13 @@ if TYPE_CHECKING:
     from growsim.growth.curves import MassCurve
     from growsim.ledger.book import Book
     from growsim.room.clock import Moment
-    from growsim.room.racks import RackHere
-    from growsim.room.shelves import Bay
     from growsim.room.stages import StageHere
+    from growsim.room.stand import Stand
     from growsim.room.tubs import TubHere
-    from growsim.spec.place import Tray
 
 FAR: Final = 2**60  # a minute that never comes
 
 
-@dataclass(frozen=True, slots=True)
 class Lot:
     """What all parts of a lot share: crop, its stages here, and luck, drawn at its birth.
 
@@ -36,46 +32,26 @@ class Lot:
     mass: packed mass against the crop's own (1). sow_minute: midnight of the planned day of sowing.
     """
 
-    name: str
-    crop: Crop
-    crop_name: str
-    stages: tuple[StageHere, ...]
-    sow_minute: int
-    germination: float
-    growth: float
-    mass: float
+    __slots__ = ("crop", "crop_name", "germination", "growth", "mass", "name", "sow_minute", "stages")
 
-
-class Stand:
-    """Trays of one lot in one bay, in one stage. plants_at_start sets how full the trays are."""
-
-    __slots__ = ("bay", "plants_at_start", "plants_here", "rack", "stage", "tray", "trays")
-
-    def __init__(self, bay: Bay, rack: RackHere, stage: str, tray: Tray, trays: int) -> None:
-        self.bay = bay
-        self.rack = rack
-        self.stage = stage
-        self.tray = tray
-        self.trays = trays
-        self.plants_at_start = 0
-        self.plants_here = 0
-
-    def settle_in(self, plants: int) -> None:
-        """So many plants stand here now."""
-        self.plants_at_start = self.plants_here = plants
-
-    def leave(self, plants: int) -> int:
-        """So many plants are gone from here; returns how many trays that empties (plants stay as they stand)."""
-        self.plants_here -= plants
-        if self.plants_here <= 0:
-            emptied, self.trays = self.trays, 0
-            return emptied
-        per_tray = self.plants_at_start / max(1, self.trays)
-        needed = min(self.trays, -int(-self.plants_here // per_tray))
-        emptied = self.trays - needed
-        self.trays = needed
-        self.plants_at_start = round(per_tray * needed)
-        return emptied
+    def __init__(
+        self,
+        name: str,
+        crop: Crop,
+        stages: tuple[StageHere, ...],
+        sow_minute: int,
+        germination: float,
+        growth: float,
+        mass: float,
+    ) -> None:
+        self.name = name
+        self.crop = crop
+        self.crop_name = crop.name
+        self.stages = stages
+        self.sow_minute = sow_minute
+        self.germination = germination
+        self.growth = growth
+        self.mass = mass
 
 
 class Part:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 from growsim.growth.germination import days_to_emerge
 from growsim.ledger.events import Found
 from growsim.room.lot import come_up, grow_on, pull_extra_seedlings
-from growsim.room.part import Stand
+from growsim.room.stand import Stand
 from growsim.spec.calendar import minute_of
 from growsim.spec.people import WEEKDAYS
 from growsim.spec.placing import place

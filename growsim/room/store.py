@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from operator import itemgetter
 from typing import TYPE_CHECKING, Final
 
@@ -18,15 +17,17 @@ if TYPE_CHECKING:
 ANY: Final = "any"
 
 
-@dataclass(slots=True)
 class Crate:
     """Greens of one cut, waiting. They may wait until `last_minute`."""
 
-    lot: str
-    crop: str
-    grams: int
-    cut_minute: int
-    last_minute: int
+    __slots__ = ("crop", "cut_minute", "grams", "last_minute", "lot")
+
+    def __init__(self, lot: str, crop: str, grams: int, cut_minute: int, last_minute: int) -> None:
+        self.lot = lot
+        self.crop = crop
+        self.grams = grams
+        self.cut_minute = cut_minute
+        self.last_minute = last_minute
 
 
 Wants = list[tuple[str, list[tuple[str, int]]]]  # crop and those who want it alike: (partner, grams)

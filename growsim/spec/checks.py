@@ -5,7 +5,7 @@ Each check is a generator of (key, problem, remedy); the two tuples at the foot 
 
 from __future__ import annotations
 
-from growsim.spec import check_crew, check_crops, check_machines, check_promises, check_starter
+from growsim.spec import check_crew, check_crops, check_machines, check_promises, check_starter, lacking
 from growsim.spec.scenario import Scenario
 from growsim.spec.wording import Finding
 
@@ -39,6 +39,8 @@ FAULTS = (
     check_promises.orders_are_single,
 )
 WARNINGS = (
+    lacking.nobody_comes,
+    lacking.nothing_is_sown,
     check_crops.slots_enough_on_paper,
     check_crops.crops_are_sown,
     check_machines.machines_in_use,

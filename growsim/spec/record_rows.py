@@ -90,6 +90,9 @@ class RowReader:
         _in_order("sown", row.sown, "moved", row.moved)
         _in_order("sown", row.sown, "cut", row.cut)
         _in_order("moved", row.moved, "cut", row.cut)
+        _in_order("sown", row.sown, "moved_again", row.moved_again)
+        _in_order("moved", row.moved, "moved_again", row.moved_again)
+        _in_order("moved_again", row.moved_again, "cut", row.cut)
         _not_above("emerged", row.emerged, "cells", row.cells)
         up = row.emerged
         if up is not None and row.cut_number == 1:
@@ -99,6 +102,8 @@ class RowReader:
                 raise UnreadableError(f"plants_cut {row.plants_cut} and lost {row.lost} are more than emerged {up}")
         if row.cut_number > crop.cuts:
             raise UnreadableError(f"cut_number is {row.cut_number}, and {crop.name} is cut {crop.cuts} times")
+        if row.moved_again is not None and len(crop.stages) < 3:
+            raise UnreadableError(f"moved_again is given, and the room file has {crop.name} moved once at most")
         if row.grams is not None and row.cut is None:
             raise UnreadableError("grams are given, and cut is empty")
         return row

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from growsim.spec import on_paper
@@ -51,10 +52,18 @@ def size_of(scenario: Scenario) -> Size:
     )
 
 
-def size_sentences(name: str, size: Size) -> list[str]:
-    """The answer of `growsim check`: first that the room is sound, then its size."""
+def paces_stated(scenario: Scenario) -> tuple[str, ...]:
+    """Crops whose pace of growth is written down, so that their days and mass no longer tell it."""
+    return tuple(crop.name for crop in scenario.crops if crop.growth_rate is not None)
+
+
+def size_sentences(name: str, size: Size, paced: Sequence[str] = ()) -> list[str]:
+    """The answer of `growsim check`: first that the room is sound, then its size. paced: crops of `paces_stated`."""
+    is_whole = size.shifts_per_week > 0 and size.cells_sown_per_week > 0  # see spec/lacking.py
     return [
-        f"{name}: the description is complete and possible.",
+        f"{name}: the description is complete and possible."
+        if is_whole
+        else f"{name}: the description is possible, but not complete: it cannot be rehearsed yet.",
         f"Room: {_count(size.racks, 'rack')}, {_count(size.shelves, 'shelf', 'shelves')}, {_count(size.slots, 'slot')} "
         f"for trays, {size.growing_area_m2:.1f} m² to grow on; the slots hold up to {size.grown_plants_that_fit:,} "
         "plants in the last stage before cutting.",
@@ -64,9 +73,20 @@ def size_sentences(name: str, size: Size) -> list[str]:
         f"Promises: {_mass(size.kg_ordered_per_week)} a week to partners.",
         f"Crew: {_count(size.shifts_per_week, 'shift')}, about {size.crew_hours_per_week:.0f} hours of hands a week; "
         f"the plan asks for {size.work_hours_per_week:.0f} hours at a practised pace.",
+        *([_pace(paced)] if paced else ()),
         "These are plain sums, every crop cut on its typical day at its typical mass, without waiting for a cutting "
         "day, failures or luck: `growsim rehearse` says what comes of it.",
     ]
+
+
+def _pace(paced: Sequence[str]) -> str:
+    one = len(paced) == 1
+    named = " and ".join(each for each in (", ".join(paced[:-1]), paced[-1]) if each)
+    return (
+        f"Pace: how fast {named} {'grows' if one else 'grow'} is written down (growth_rate), so other days or "
+        f"another typical mass would not change it; take growth_rate out of {'it' if one else 'them'} to have the pace "
+        "found from days and mass again."
+    )
 
 
 def _mass(kg: float) -> str:

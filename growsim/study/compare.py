@@ -16,9 +16,11 @@ from typing import TYPE_CHECKING, Literal
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import Difference, Estimate, summarise
+from growsim.run.known_luck import known_luck
 from growsim.run.prepare import Prepared, prepare, prepare_room
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.spec.change import LoadedChange
+from growsim.spec.lacking import refuse_lacking
 from growsim.spec.load import LoadedRoom
 from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
@@ -51,9 +53,10 @@ TOO_SMALL_PERCENT = 2.0
 class Changed:
     """One change and what it brings.
 
-    verdicts: figure -> difference from today and what may be said of it. luck: headline -> what shared luck saves.
-    reliefs: why; () where it was not asked for. air: what the change does to the room's CO2, which is left out of all
-    else; None where it does little. pay_back: where the change has a price. holds_back: of the changed room.
+    estimates: of the changed room by itself, as a rehearsal of it gives them. verdicts: figure -> difference from today
+    and what may be said of it. luck: headline -> what shared luck saves. reliefs: why; () where it was not asked for.
+    air: what the change does to the room's CO2, which is left out of all else; None where it does little. pay_back:
+    where the change has a price. holds_back: of the changed room.
     """
 
     alternative: Alternative
@@ -91,6 +94,7 @@ class Changed:
 class Comparison:
     """Today's room and every change, after the same replications.
 
+    estimates: of today's room, as a rehearsal of so many years gives them. Differences are plain means of pairs.
     too_small_percent: differences within so many percent of today's figure do not matter. rounds: replications after
     each round lived through; planned_rounds: as many rounds as there could have been. seconds is not part of what
     makes two comparisons equal.
@@ -117,6 +121,15 @@ class Comparison:
     def is_decided(self) -> bool:
         """Whether every headline of every change is."""
         return not any(changed.undecided for changed in self.changes)
+
+    @property
+    def has_fewer_years(self) -> bool:
+        """Whether a rehearsal of the room would go on for longer, and know today's averages better."""
+        return len(self.outcomes) < self.scenario.rehearsal.replications
+
+    def with_change(self, changed: Changed, key: str) -> float:
+        """A figure's average after a change, in its own unit: today's and the difference, so that they add up."""
+        return self.estimates[key].mean + changed.verdicts[key].difference.mean
 
     def to_frame(self, what: Literal["differences", "replications"] = "differences") -> pd.DataFrame:
         """The comparison as a tidy table.
@@ -159,6 +172,7 @@ def compare(
     _refuse(changes, plan, at_most, too_small_percent)
     today = prepare_room(room)
     alternatives = alternatives_of(room, today, changes)
+    refuse_lacking(room, changed=[alternative.scenario for alternative in alternatives])
     rooms = {TODAY: today} | {alternative.name: alternative.prepared for alternative in alternatives}
     shifts = shifts_of(today, alternatives)
     totals = round_totals(at_most)
@@ -195,12 +209,12 @@ def compare(
         plan=plan,
         seed=seed,
         outcomes=tuple(outcomes[TODAY]),
-        estimates=summarise(outcomes[TODAY]),
+        estimates=summarise(outcomes[TODAY], known_luck(room.scenario, seed, plan, outcomes[TODAY])),
         changes=tuple(
             Changed(
                 alternative=each,
                 outcomes=tuple(outcomes[each.name]),
-                estimates=summarise(outcomes[each.name]),
+                estimates=summarise(outcomes[each.name], known_luck(each.scenario, seed, plan, outcomes[each.name])),
                 verdicts=verdicts[each.name],
                 luck=_luck(outcomes[TODAY], outcomes[each.name]),
                 reliefs=reliefs.get(each.name, ()),

@@ -20,6 +20,7 @@ from growsim.run.prepare import prepare_room
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import replicate
 from growsim.run.worker import Replicate
+from growsim.spec.lacking import refuse_lacking
 from growsim.spec.load import LoadedRoom
 from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
@@ -126,6 +127,7 @@ def crew(
     wanted |= goals or {}
     fresh = replications or scenario.rehearsal.replications
     _refuse(scenario, plan, wanted, zone, margin, at_least, fresh)
+    refuse_lacking(room)
     with Rehearsers(workers, executor=executor, work=work) as rehearsers:
         asked = ask(
             rehearsers,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from growsim.growth.canopy import CanopyAir, air_changes_for, canopy_air
 from growsim.run.prepare import Prepared
-from growsim.spec.size import size_of, size_sentences
+from growsim.spec.size import paces_stated, size_of, size_sentences
 from growsim.units import pounds
 
 NOTICED = 0.03  # growth lost, as a share, from which a thin air is told of
@@ -22,7 +22,7 @@ DANGER = (
 def room_on_paper(prepared: Prepared) -> list[str]:
     """The answer of `growsim check`: the room's size and, where it matters, its air."""
     scenario = prepared.scenario
-    *said, plain_sums = size_sentences(scenario.room.name, size_of(scenario))
+    *said, plain_sums = size_sentences(scenario.room.name, size_of(scenario), paces_stated(scenario))
     thin = thin_air(prepared)
     return [*said, *([thin] if thin else []), plain_sums]
 

@@ -16,6 +16,7 @@ from typing import Any
 
 import pytest
 
+from growsim.report import comparison_tables
 from growsim.report import comparison_why as reasons
 from growsim.report import comparison_words as words
 from growsim.report.comparison import write_comparison
@@ -276,14 +277,14 @@ def test_why_names_what_eats_the_gain(comparison: Any) -> None:
     worse = replace(eaten, today=Range(-3, -4, -2), without=Range(1, 0.5, 1.5))
 
     assert said.startswith(
-        "Want of hands eats 25% of the gain: with twice the people in every shift it would be 4.0 kg (8.8 lb) a week "
+        "A lack of hands eats 25% of the gain: with twice the people in every shift it would be 4.0 kg (8.8 lb) a week "
         "instead of 3.0 kg (6.6 lb)."
     )
-    assert "It works by easing want of slots: were there slots without end it would bring 1.0 kg" in said
+    assert "It works by easing a lack of slots: if slots never ran out it would bring 1.0 kg" in said
     assert "holds the room back first" in said
-    assert "It is want of hands that makes it so" in reasons.why(replace(rack, reliefs=(worse,)), comparison)
+    assert "It is a lack of hands that makes it so" in reasons.why(replace(rack, reliefs=(worse,)), comparison)
     still = replace(worse, without=Range(-2, -3, -1))
-    assert "Want of hands is part of it: with twice the people in every shift the same change would bring 2.0 kg" in (
+    assert "A lack of hands is part of it: with twice the people in every shift the same change would bring 2.0 kg" in (
         reasons.why(replace(rack, reliefs=(still,)), comparison)
     )
 
@@ -328,3 +329,23 @@ def test_one_change_alone_is_answered_directly(comparison: Any) -> None:
     heads = [head for head, _ in words.answer(replace(comparison, changes=comparison.changes[:1]))]
 
     assert heads[:4] == [comparison.changes[0].title, "Why", "Pay-back", "CO2"]
+
+
+def test_fewer_years_than_a_rehearsal_are_told_of_where_the_figures_stand(folder: Path, comparison: Any) -> None:
+    """Ten spells here, twenty in a rehearsal: said in the answer and under the table; nothing of as many."""
+    said = dict(words.answer(comparison))["The room as it is now"]
+    as_many = replace(comparison, outcomes=comparison.outcomes * 2)
+
+    assert "told from 10 rehearsals of 70 days here" in said
+    assert "`growsim rehearse` says more exactly, from 20 rehearsals." in said
+    assert said in comparison_tables.side_by_side(comparison).note
+    assert "says more exactly, from 20 rehearsals." in (folder / "report.html").read_text(encoding="utf-8")
+    assert "The room as it is now" not in dict(words.answer(as_many))
+    assert "rehearse" not in comparison_tables.side_by_side(as_many).note
+
+
+def test_what_changes_for_certain_has_its_unit(comparison: Any) -> None:
+    """Dim light: less electricity, with kilowatt-hours said."""
+    said = "; ".join(reasons.behind(comparison.changes[1], comparison))
+
+    assert re.search(r"electricity a week -\d+ kWh", said)

@@ -40,8 +40,8 @@ def test_output_names_both_ranges_and_keeps_them_apart() -> None:
 
     assert told == (
         "The room packs 36.0 kg (79.4 lb) of greens a week on average: about 270 plants and 500 servings. A single "
-        "week brings 27.0 to 45.0 kg (59.5 to 99.2 lb) eight times in ten; the average itself is known to within "
-        "35.1 to 36.9 kg (77.4 to 81.4 lb), with 95% confidence from 20 rehearsed years."
+        "week brings 27.0 to 45.0 kg (59.5 to 99.2 lb) eight times in ten; the average itself lies between "
+        "35.1 and 36.9 kg (77.4 and 81.4 lb), with 95% confidence from 20 rehearsed years."
     )
 
 
@@ -145,7 +145,7 @@ def test_losses_are_what_the_outcomes_say(rehearsed: Any) -> None:
     }
     told = sentences.losses(rehearsed.estimates, rehearsed.outcomes, rehearsed.on_paper, 364)
 
-    assert f"Of the plants lost most are {sentences.LOST[max(totals, key=lambda fate: totals[fate])]}" in told
+    assert f"Of the plants that are lost, most are {sentences.LOST[max(totals, key=lambda fate: totals[fate])]}" in told
 
 
 def test_plants_still_growing_are_not_counted_among_the_lost(rehearsed: Any) -> None:

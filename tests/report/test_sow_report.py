@@ -73,7 +73,7 @@ def test_what_is_short_is_said_by_how_much(short: SowingPlan) -> None:
     assert said["Standing orders"].startswith("Not every standing order can be met in full in 90% of its weeks.")
     assert said["What is short"].startswith(f"pantry, small head: {words.percent(order.share)} instead of 90%, ")
     assert "missing in a week that falls short" in said["What is short"]
-    assert said["What stands in the way"].startswith("Slots are what lacks.")
+    assert said["What stands in the way"].startswith("Slots are what is missing.")
     assert "early, cutting leaf" in said["Out of reach"]
 
 

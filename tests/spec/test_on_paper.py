@@ -10,7 +10,7 @@ from wrong_rooms import edited
 from growsim.spec import on_paper
 from growsim.spec.load import load_scenario
 from growsim.spec.scenario import Scenario
-from growsim.spec.size import size_of, size_sentences
+from growsim.spec.size import paces_stated, size_of, size_sentences
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 
@@ -112,3 +112,25 @@ def test_size_in_sentences(tiny: Scenario) -> None:
     assert promises == "Promises: 2.8 kg (6.2 lb) a week to partners."
     assert crew.startswith("Crew: 2 shifts, about 10 hours of hands a week; the plan asks for 3 hours")
     assert "growsim rehearse" in last
+
+
+def test_a_pace_that_is_written_down_is_told(tiny: Scenario) -> None:
+    """Of those crops alone that have one: their days and mass no longer change how fast they grow."""
+    leaf, head = tiny.crops
+    one, both = (
+        tiny.model_copy(update={"crops": crops})
+        for crops in (
+            (leaf, head.model_copy(update={"growth_rate": 1.1})),
+            tuple(crop.model_copy(update={"growth_rate": 1.1}) for crop in (leaf, head)),
+        )
+    )
+
+    assert (paces_stated(tiny), paces_stated(one)) == ((), ("small head",))
+    *_, said, last = size_sentences("Tiny", size_of(one), paces_stated(one))
+    assert said == (
+        "Pace: how fast small head grows is written down (growth_rate), so other days or another typical mass would "
+        "not change it; take growth_rate out of it to have the pace found from days and mass again."
+    )
+    assert "growsim rehearse" in last
+    said = size_sentences("Tiny", size_of(both), paces_stated(both))[-2]
+    assert said.startswith("Pace: how fast cutting leaf and small head grow is written down")
