@@ -17,6 +17,7 @@ WANT = {"hands": "a lack of hands", "slots": "a lack of slots"}
 CAUSES: dict[Cause, str] = {
     "slots": "room on the shelves",
     "hands": "too few hands at the right moment",
+    "tubs": "tubs that run low",
     "machines": "machines that stand still",
     "plan": "the sowing plan",
     "orders": "nothing in the room",
@@ -48,6 +49,7 @@ def why(changed: Changed, comparison: Comparison) -> str:
     moves = behind(changed, comparison)
     if moves:
         parts.append(f"What else changes for certain: {'; '.join(moves)}.")
+    parts.append(_bare_shelves(changed, comparison))
     parts.append(bottleneck(changed, comparison))
     return " ".join(part for part in parts if part)
 
@@ -93,6 +95,25 @@ def behind(changed: Changed, comparison: Comparison) -> list[str]:
         )
     moved.sort(key=lambda each: -each[0])
     return [words for _, words in moved[:MOST_BEHIND]]
+
+
+def _bare_shelves(changed: Changed, comparison: Comparison) -> str:
+    """That a change adds slots on which nothing more is sown, where it brings no more greens; "" elsewhere."""
+    before, after = (
+        sum(group.total_slots for rack in room.racks for group in rack.shelves)
+        for room in (comparison.scenario, changed.scenario)
+    )
+    greens, seeds = changed.verdicts.get(KG), changed.verdicts.get("seeds_sown")
+    if after <= before or greens is None or (greens.says == "more" and greens.matters):
+        return ""
+    if seeds is not None and seeds.says == "more" and seeds.matters:
+        return ""
+    used = comparison.estimates.get("shelf_fill_fraction")
+    now = "" if used is None else f", and today {percent(used.mean)} of the {before} slots are in use on average"
+    return (
+        f"It adds {counted(after - before, 'slot')} and sows nothing more on them{now}: more shelves bring more greens "
+        "where trays wait for a slot, or with more sown (a CHANGE may hold both)."
+    )
 
 
 def bottleneck(changed: Changed, comparison: Comparison) -> str:

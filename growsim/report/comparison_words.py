@@ -125,7 +125,8 @@ def verdict(changed: Changed, comparison: Comparison) -> str:
         elif found[key].says != "open":
             sentences.append(_moves(found[key], changed, comparison))
     if still:
-        sentences.append(f"{_upper(listed(still))} {'stays' if len(still) == 1 else 'stay'} as {_they(still)} now")
+        they = _they(still)
+        sentences.append(f"{_upper(listed(still))} {'stays' if they == 'it is' else 'stay'} as {they} now")
     return ". ".join(sentences) + "."
 
 

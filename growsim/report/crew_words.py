@@ -14,6 +14,7 @@ from growsim.units import pounds
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Difference
+    from growsim.spec.people import Shift
     from growsim.study.crew import CrewStudy
     from growsim.study.crew_asking import OneLess, SeasonAnswer
     from growsim.study.crew_goals import Target
@@ -90,13 +91,17 @@ def people(study: CrewStudy) -> str:
     totals = [f"{number(sum(sign_up))} {in_months(months)}" for sign_up, months in alike.items()]
     order = ", in the same order of months" if len(totals) > 1 else ""
     shifts = [
-        f"{shift.name} {', '.join(number(sign_up[i]) for sign_up in alike)}"
+        f"{shift.name} {', '.join(_of_shift(shift, sign_up[i], months) for sign_up, months in alike.items())}"
         for i, shift in enumerate(study.scenario.crew.shifts)
     ]
     return (
         f"Volunteers to sign up each week, besides the leads: {'; '.join(totals)}. By shift{order}: "
         f"{'; '.join(shifts)}. That is the smallest sign-up found to be enough, no-shows and beginners reckoned in."
     )
+
+
+def _of_shift(shift: Shift, people: int, months: Sequence[int]) -> str:
+    return number(people) if any(shift.is_held(month) for month in months) else "not held"
 
 
 def gives(study: CrewStudy) -> str:

@@ -37,6 +37,9 @@ SHADES = ((50, "#1b1b1c", ON_DARK), (20, "#7d7d7d", ON_DARK), (5, "#bdbdbd", ON_
 LINES = ((BLUE, "-", "o"), (VERMILION, "--", "s"), (GREEN, "-.", "^"), (ORANGE, ":", "D"), (PURPLE, "-", "v"))
 LABEL_COLUMNS = 2.6  # width of the names, in columns of the chart
 WALL_INCHES = 8.9
+ONCE_MENDED = (
+    "Once mended, flood by hand at once. These numbers wait for the timer's next\nflood, which may be hours off."
+)
 
 
 def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
@@ -47,7 +50,7 @@ def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
     with styled():
         figure, axes = drawing(WALL_INCHES)
         axes.set_xlim(-LABEL_COLUMNS, columns + 1.9)
-        axes.set_ylim(height + 0.1, -2.9)
+        axes.set_ylim(height + 1.3, -2.9)
         axes.axis("off")
         axes.text(-LABEL_COLUMNS, -2.8, "How long have we got?", fontsize=23, fontweight="bold", va="top")
         axes.text(
@@ -56,6 +59,7 @@ def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
             "Plants lost of 100, if it is mended within … (begun at the worst hour of the day)",
             fontsize=12.5,
             va="top",
+            in_layout=False,  # else the layout takes width from the chart to make room for a long line
         )
         for column, hours in enumerate(tried):
             axes.text(
@@ -71,7 +75,8 @@ def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
             _wall_row(axes, top, row, columns)
             top += 1.0
         axes.plot([-LABEL_COLUMNS, columns + 1.9], [top + 0.08] * 2, color=INK, linewidth=1.6)
-        axes.text(-LABEL_COLUMNS, top + 0.2, room, fontsize=9, va="top")
+        axes.text(-LABEL_COLUMNS, top + 0.25, ONCE_MENDED, fontsize=12, va="top", in_layout=False)
+        axes.text(-LABEL_COLUMNS, top + 1.1, room, fontsize=9, va="top", in_layout=False)
     return figure
 
 

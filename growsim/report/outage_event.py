@@ -75,11 +75,14 @@ def name_of(event: OutageEvent) -> str:
 def _plants(event: OutageEvent) -> str:
     killed, other = event.killed.mean.mean, event.lost_otherwise.mean.mean
     name = name_of(event)
-    text = f"{name[0].upper()}{name[1:]} "
-    if round(killed) == 0:
-        text += "kills no plant"
+    text = f"{name[0].upper()}{name[1:]} {'kill' if event.outage.machine in words.SEVERAL else 'kills'} "
+    low = event.killed.mean.low
+    if round(killed) <= 0:
+        text += "no plant"
+    elif low is not None and low <= 0:
+        text += f"no plant that could be told from chance: {number(killed)} on average{_range(event.killed, 0)}"
     else:
-        text += f"kills {counted(killed, 'plant')}{_range(event.killed, 0)}"
+        text += f"{counted(killed, 'plant')}{_range(event.killed, 0)}"
         stages = [f"{number(n)} in {stage}" for stage, n in event.killed_by_stage.items() if n >= 0.5]
         text += f", {listed(stages)}" if stages else ""
         text += f". Eight times in ten: {number(event.killed.p10)} to {number(event.killed.p90)} plants"
@@ -90,7 +93,9 @@ def _plants(event: OutageEvent) -> str:
 
 
 def _floods(event: OutageEvent) -> str:
-    return f"{counted(event.floods_missed, 'flood')} are missed." if event.floods_missed >= 0.5 else ""
+    if event.floods_missed < 0.5:
+        return ""
+    return f"{counted(event.floods_missed, 'flood is', 'floods are')} missed."
 
 
 def _greens(event: OutageEvent) -> str:
@@ -125,12 +130,15 @@ def _partners(event: OutageEvent) -> str:
 
 
 def _money(event: OutageEvent) -> str:
-    currency = event.scenario.prices.currency
-    return (
-        f"It costs {money(event.money.mean.mean, currency, 0)}{_range(event.money, 0)}: the kilograms at "
-        f"{money_per_mass(event.value_per_kg, currency)} each, which is what one costs to grow here, and the change "
-        "in all other costs. A new part is not in it."
+    currency, cost = event.scenario.prices.currency, event.money.mean
+    how = (
+        f"the kilograms at {money_per_mass(event.value_per_kg, currency)} each, which is what one costs to grow here, "
+        "and the change in all other costs. A new part is not in it."
     )
+    if cost.low is not None and cost.high is not None and cost.high < 0:  # the power that was not used
+        saved = f" (95% range of the average {number(-cost.high)} to {number(-cost.low)})"
+        return f"It saves {money(-cost.mean, currency, 0)}{saved}, more than the greens lost are worth: {how}"
+    return f"It costs {money(cost.mean, currency, 0)}{_range(event.money, 0)}: {how}"
 
 
 def _range(effect: Effect, decimals: int) -> str:

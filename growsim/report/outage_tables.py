@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from growsim.report import outage_answer as answers
@@ -39,7 +40,8 @@ def clock(outages: Outages) -> Table:
         tuple(rows),
         "At worst: the thirstiest plants of the stage, the worst hour of the day, just before a flood. Usually: the "
         "middle of all cases. They suffer: growth stops for want of water or light, or the air is warmer than the "
-        "tenderest crop bears. The first die: one plant in twenty. –: not within a week.",
+        "tenderest crop bears. The first die: one plant in twenty. Rounded down, as in the sentences, to be on "
+        "the safe side. –: not within a week.",
     )
 
 
@@ -49,7 +51,9 @@ def _worst_usual(hours: Hours) -> str:
             return "–"
         if value < 0.1:
             return "at once"
-        return f"{number(value, 0 if value >= 10 else 1)} h" if value < 48 else f"{number(value / 24, 1)} days"
+        if value >= 48:
+            return f"{number(math.floor(value / 2.4) / 10, 1)} days"
+        return f"{number(math.floor(value))} h" if value >= 10 else f"{number(math.floor(value * 10) / 10, 1)} h"
 
     return "–" if hours.worst is None else f"{text(hours.worst)} ({text(hours.middle)})"
 
@@ -71,7 +75,8 @@ def wall_numbers(outages: Outages) -> Table:
         "Plants lost, of those standing where it strikes (95% range of the average)",
         ("what stands still", "stage", *(words.mended_after(hours) for hours in outages.by_hours.trials.hours)),
         tuple(rows),
-        "The worst of four hours of the day. Dark lights and missing CO2 kill no plant.",
+        "The worst of four hours of the day. Counted with the timer's next flood, which may come hours after the "
+        "mending: whoever floods by hand at once loses fewer. Dark lights and missing CO2 kill no plant.",
     )
 
 

@@ -35,6 +35,9 @@ DEAD = {
 }
 """The outage in half a sentence."""
 
+SEVERAL = ("lights",)
+"""Of these, what is said in `DEAD` is more than one."""
+
 NONE_DIES = "no plant dies within a week"
 
 OF_EACH = {"pump": "pumps", "timer": "timers", "lights": "lights", "power": "power cuts"}

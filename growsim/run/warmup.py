@@ -74,8 +74,13 @@ def plan_to_judge(plan: RunPlan) -> RunPlan:
 
 
 def undisturbed(prepared: Prepared) -> Prepared:
-    """The same room without outages made to happen: they come once and would look like a room that has not settled."""
-    return replace(prepared, scenario=prepared.scenario.model_copy(update={"outages": ()}))
+    """The same room without outages made to happen and without closed days.
+
+    Both come once, on their dates, and not a year later: they would look like a room that has not settled.
+    """
+    scenario = prepared.scenario
+    always_open = scenario.room.model_copy(update={"closed_days": ()})
+    return replace(prepared, scenario=scenario.model_copy(update={"outages": (), "room": always_open}))
 
 
 def judge(plan: RunPlan, outcomes: Sequence[Outcome]) -> WarmUp:

@@ -50,6 +50,7 @@ WARNINGS = (
     check_crew.room_for_the_crew,
     check_crew.hands_on_the_day,
     check_crew.closed_days_count,
+    check_crew.closed_days_told_to_the_end,
     check_crew.hours_enough_on_paper,
     check_promises.promises_on_paper,
     check_promises.pickups_follow_cuts,

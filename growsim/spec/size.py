@@ -13,7 +13,10 @@ from growsim.units import mass_in_both
 
 @dataclass(frozen=True)
 class Size:
-    """A room in numbers. Everything by the week is an average over the year if every plan is kept."""
+    """A room in numbers. Everything by the week is an average over the year if every plan is kept.
+
+    plants_cut_per_week counts a plant once, cuttings_per_week as often as it is cut.
+    """
 
     racks: int
     shelves: int
@@ -24,6 +27,7 @@ class Size:
     grown_plants_that_fit: int
     cells_sown_per_week: float
     plants_cut_per_week: float
+    cuttings_per_week: float
     kg_per_week: float
     kg_ordered_per_week: float
     shifts_per_week: int
@@ -44,6 +48,7 @@ def size_of(scenario: Scenario) -> Size:
         grown_plants_that_fit=on_paper.plants_that_fit(scenario)[1],
         cells_sown_per_week=sum(line.cells for line in weekly),
         plants_cut_per_week=sum(line.plants for line in weekly),
+        cuttings_per_week=sum(line.plants * line.crop.cuts for line in weekly),
         kg_per_week=sum(line.kg for line in weekly),
         kg_ordered_per_week=sum(ordered_kg_per_week(scenario).values()),
         shifts_per_week=len(scenario.crew.shifts),
@@ -60,6 +65,8 @@ def paces_stated(scenario: Scenario) -> tuple[str, ...]:
 def size_sentences(name: str, size: Size, paced: Sequence[str] = ()) -> list[str]:
     """The answer of `growsim check`: first that the room is sound, then its size. paced: crops of `paces_stated`."""
     is_whole = size.shifts_per_week > 0 and size.cells_sown_per_week > 0  # see spec/lacking.py
+    cuttings = f"{size.cuttings_per_week:,.0f}"
+    again = "" if cuttings == f"{size.plants_cut_per_week:,.0f}" else f" (some of them cut again: {cuttings} cuttings)"
     return [
         f"{name}: the description is complete and possible."
         if is_whole
@@ -69,7 +76,7 @@ def size_sentences(name: str, size: Size, paced: Sequence[str] = ()) -> list[str
         "plants in the last stage before cutting.",
         f"Plan, if every step is kept: {size.cells_sown_per_week:,.0f} cells sown a week, about "
         f"{size.plants_standing:,.0f} plants standing at once on {size.slots_in_use:.0f} of the slots, "
-        f"{size.plants_cut_per_week:,.0f} plants and {mass_in_both(size.kg_per_week)} of greens a week.",
+        f"{size.plants_cut_per_week:,.0f} plants{again} and {mass_in_both(size.kg_per_week)} of greens a week.",
         f"Promises: {mass_in_both(size.kg_ordered_per_week)} a week to partners.",
         f"Crew: {_count(size.shifts_per_week, 'shift')}, about {size.crew_hours_per_week:.0f} hours of hands a week; "
         f"the plan asks for {size.work_hours_per_week:.0f} hours at a practised pace.",

@@ -79,7 +79,10 @@ class CrewStudy:
 
     def people(self, shift: int) -> tuple[int, ...]:
         """People to sign up for a shift, January to December."""
-        return by_month([each.season for each in self.seasons], tuple(each.sign_up for each in self.seasons), shift)
+        seasons = [each.season for each in self.seasons]
+        people = by_month(seasons, tuple(each.sign_up for each in self.seasons), shift)
+        held = self.scenario.crew.shifts[shift].is_held
+        return tuple(n if held(month) else 0 for month, n in enumerate(people))
 
     def named_rungs(self) -> list[tuple[str, Rung]]:
         """Every crew rehearsed the whole year round, by name: those of the ladder, today's and the answer's."""

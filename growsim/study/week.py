@@ -168,7 +168,9 @@ def week_plan(
         _sheet(scenario, shift, monday + dt.timedelta(days=ahead), lines.get((first_day + ahead, shift.name), ()))
         for ahead in range(7)
         for shift in sorted(scenario.crew.shifts, key=lambda shift: shift.start_hour)
-        if _falls_on(scenario, monday + dt.timedelta(days=ahead), shift.weekday) and first_day + ahead >= 0
+        if _falls_on(scenario, monday + dt.timedelta(days=ahead), shift.weekday)
+        and first_day + ahead >= 0
+        and shift.is_held((monday + dt.timedelta(days=ahead)).month - 1)
     )
     with Rehearsers(workers, executor=executor, work=deliver_by_day) as rehearsers:
         until_then = RunPlan(max(7, first_day + 7), plan.run_in_days, plan.start, plan.shelves, store=plan.store)
@@ -195,8 +197,7 @@ def _falls_on(scenario: Scenario, date: dt.date, weekday: str) -> bool:
 
 
 def _sheet(scenario: Scenario, shift: Shift, date: dt.date, lines: tuple[Line, ...]) -> ShiftSheet:
-    by_month = shift.people_by_month
-    signed_up = by_month[date.month - 1] if len(by_month) == 12 else shift.people
+    signed_up = shift.signed_up(date.month - 1)
     chance = scenario.crew.chance_of_coming[date.month - 1]
     return ShiftSheet(date, shift, signed_up, int(signed_up * chance + 0.5), lines)
 

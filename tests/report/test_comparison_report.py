@@ -202,6 +202,15 @@ def test_fewer_greens_that_fill_more_orders_are_no_plain_no(comparison: Any) -> 
     assert "all the same" not in words.in_short(replace(comparison, changes=(worse,)))
 
 
+def test_the_hours_of_work_stay_as_they_are(comparison: Any) -> None:
+    """One figure, yet more than one hour."""
+    fuller = judge(Difference(words.ORDERS, 0.17, 0.12, 0.21, 1.0, 20), margin=0.014)
+    as_now = judge(Difference(HOURS, 0.0, -0.01, 0.01, 0.5, 20), margin=0.1)
+    only = replace(comparison.changes[0], verdicts={words.ORDERS: fuller, HOURS: as_now})
+
+    assert words.verdict(only, comparison).endswith(" The hours of work stay as they are now.")
+
+
 def test_how_often_it_was_the_better_room(comparison: Any) -> None:
     """In years, not as a probability."""
     assert verdict_of(comparison, 1.0, 3.0, 0.95).endswith("and more in 19 of 20 rehearsals of 70 days")
@@ -289,6 +298,27 @@ def test_why_names_what_eats_the_gain(comparison: Any) -> None:
     assert "A lack of hands is part of it: with twice the people in every shift the same change would bring 2.0 kg" in (
         reasons.why(replace(rack, reliefs=(still,)), comparison)
     )
+
+
+def test_shelves_on_which_nothing_more_is_sown_are_said_to_be_so(comparison: Any) -> None:
+    """A second rack of twelve slots beside sixteen, no seed more, no greens more: why it brings nothing. With more seed
+    sown, or more greens brought, there is nothing to say."""
+    same = judge(Difference(KG, 0.0, -0.05, 0.05, 0.5, 20), margin=0.1)
+    more = judge(Difference(KG, 2.0, 1.0, 3.0, 1.0, 20), margin=0.1)
+    as_many = judge(Difference("seeds_sown", 0.0, 0.0, 0.0, 0.5, 20), margin=10.0)
+    sown = judge(Difference("seeds_sown", 900.0, 800.0, 990.0, 1.0, 20), margin=10.0)
+    rack = comparison.changes[0]
+    told = "It adds 12 slots and sows nothing more on them, and today "
+
+    def why(greens: Any, seeds: Any) -> str:
+        return reasons.why(replace(rack, verdicts={KG: greens, "seeds_sown": seeds}), comparison)
+
+    assert told in why(same, as_many)
+    assert "of the 16 slots are in use on average: more shelves bring more greens where trays wait" in why(
+        same, as_many
+    )
+    assert told not in why(same, sown)
+    assert told not in why(more, as_many)
 
 
 def test_what_is_not_decided_is_said_with_what_would_decide_it(comparison: Any) -> None:

@@ -74,6 +74,12 @@ ODD_ROOMS: list[tuple[str, Edits, str, str]] = [
         "2019-01-01: outside the rehearsal",
     ),
     (
+        "closed for the last fortnight",
+        [("[2031-05-26]", '["2031-06-16 to 2031-06-29"]')],
+        "room.closed_days",
+        "closed for 14 days from 2031-06-16 on",
+    ),
+    (
         "a crop nobody sows",
         [
             ('crop = "small head"\ncells', 'crop = "cutting leaf"\ncells'),

@@ -96,6 +96,19 @@ def test_a_closed_day_has_no_sheet(room):
     assert closed not in {sheet.date for sheet in closed_week.sheets}
 
 
+def test_a_shift_that_is_not_held_in_a_month_has_no_sheet(room):
+    """The second shift only in the month after: its sheet is missing, the first is there."""
+    monday = room.scenario.room.start_date + dt.timedelta(days=7)
+    first, second = room.scenario.crew.shifts
+    later = second.model_copy(update={"months": (monday.month % 12 + 1,)})
+    crew = room.scenario.crew.model_copy(update={"shifts": (first, later)})
+    rare = replace(room, scenario=room.scenario.model_copy(update={"crew": crew}))
+
+    week = week_plan(rare, week=monday, seed=1, replications=1)
+
+    assert [sheet.shift.name for sheet in week.sheets] == [first.name]
+
+
 MONDAY = dt.date(2031, 2, 10)
 THURSDAY = dt.date(2031, 2, 13)  # when the tiny room's only partner collects 1 kg of leaf and 1.8 kg of heads
 

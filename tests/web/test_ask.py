@@ -61,7 +61,7 @@ def asking(tmp_path: Path) -> Iterator[Asking]:
 
 def wrong(page: httpx.Response) -> dict[str, str]:
     """What the page says beside its fields."""
-    found = re.findall(r'id="f-(\w+)-wrong"><strong>Wrong:</strong> (.*?)</p>', page.text)
+    found = re.findall(r'id="f-(\w+)-wrong"><strong>Wrong:</strong> (.*?)</p>', page.text, re.DOTALL)
     return {name: unescape(said) for name, said in found}
 
 
