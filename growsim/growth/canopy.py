@@ -150,19 +150,26 @@ def _day(scenario: Scenario) -> list[tuple[float, list[LightBank]]]:
 
 
 def _steady_ppm(scenario: Scenario, curves: Curves, canopy: dict[str, Exchange], lit: list[str]) -> float:
-    """CO2 at which what comes in is what the plants take, with these banks lit.
+    """CO2 at which what comes in is what the plants take, with these banks lit; at most what is outside.
 
-    The supply holds its set-point where it is strong enough; without one there is at most what is outside.
+    Where that is less than the set-point, the supply holds the set-point or what it can.
     """
     co2, left_over = scenario.co2, _left_over(scenario, curves, canopy, lit)
     supply_g_per_hour = co2.supply_kg_per_day * 1000.0 / 24.0
-    wanted_ppm = max(co2.setpoint_ppm, co2.outdoor_ppm) if supply_g_per_hour else co2.outdoor_ppm
-    if left_over(wanted_ppm, supply_g_per_hour) >= 0.0:
-        return wanted_ppm
-    low, high = 0.0, wanted_ppm
+    unfed_ppm = _balance(lambda ppm: left_over(ppm, 0.0), co2.outdoor_ppm)
+    if supply_g_per_hour <= 0.0 or unfed_ppm >= co2.setpoint_ppm:
+        return unfed_ppm
+    return _balance(lambda ppm: left_over(ppm, supply_g_per_hour), co2.setpoint_ppm)
+
+
+def _balance(left_over: Callable[[float], float], most_ppm: float) -> float:
+    """CO2 (ppm) at which nothing is left over, from 0 to the most there can be; what is left over falls with it."""
+    if left_over(most_ppm) >= 0.0:
+        return most_ppm
+    low, high = 0.0, most_ppm
     for _ in range(HALVINGS):
         middle = (low + high) / 2.0
-        low, high = (middle, high) if left_over(middle, supply_g_per_hour) >= 0.0 else (low, middle)
+        low, high = (middle, high) if left_over(middle) >= 0.0 else (low, middle)
     return (low + high) / 2.0
 
 

@@ -152,8 +152,8 @@ def limits(comparison: Comparison) -> Table:
                     ),
                 )
             )
-    head = ("", "gain as the room is, kg a week", "gain with the limit lifted", "the limit takes", "so this limit")
-    return Table("The gain with one limit lifted (average and range, kg a week)", head, tuple(rows))
+    head = ("", "gain as the room is, kg (lb) a week", "gain with the limit lifted", "the limit takes", "so this limit")
+    return Table("The gain with one limit lifted (average and range, kg and lb a week)", head, tuple(rows))
 
 
 def _kg(value: float) -> str:
@@ -163,7 +163,7 @@ def _kg(value: float) -> str:
 def _kg_range(found: Range) -> str:
     if found.low is None or found.high is None:
         return _kg(found.mean)
-    return f"{_kg(found.mean)}, {number(found.low, 1)} to {number(found.high, 1)}"
+    return f"{_kg(found.mean)}, {_kg(found.low)} to {_kg(found.high)}"
 
 
 def luck(comparison: Comparison) -> Table:
@@ -200,7 +200,7 @@ def tenths(found: HoldsBack) -> Table:
         for gain in found.gains
     )
     return Table(
-        "A tenth more of each thing (kg a week)",
+        "A tenth more of each thing (kg and lb a week)",
         ("a tenth more", "really added", "handed out", "range (all at once, 95%)", "of it to partners"),
         rows,
         "Slots and cells come whole; where that is not quite a tenth, the gain is brought to a tenth in proportion. A "

@@ -5,7 +5,7 @@ from __future__ import annotations
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report.holds_back import Cause, what_holds_back
 from growsim.report.signed import amount, signed_alone
-from growsim.report.words import a_period, counted, listed, mass, money, number, percent, rehearsals
+from growsim.report.words import a_period, counted, listed, mass, money, money_per_mass, number, percent, rehearsals
 from growsim.study.compare import Changed, Comparison
 from growsim.study.pay_back import PayBack, Range
 from growsim.study.relief import Relief
@@ -172,14 +172,14 @@ def _by_kilograms(found: PayBack, currency: str) -> str:
     if extra.low is None or extra.low <= 0 or each is None:
         return "That it brings more greens is not certain." if found.price else ""
     words = f"It brings {mass(extra.mean)} more a year"
-    costs = [f"{money(each, currency)} of price for each kilogram more a year"] if found.price else []
+    costs = [f"{money_per_mass(each, currency)} of price for each kilogram more a year"] if found.price else []
     added = -found.saved_per_year.mean / extra.mean
-    costs += [f"{money(added, currency)} of running costs for each kilogram"] if added > 0.005 else []
+    costs += [f"{money_per_mass(added, currency)} of running costs for each kilogram"] if added > 0.005 else []
     words += f": {listed(costs)}" if costs else ""
     if not found.price:
         return f"{words}."
     average, soonest, latest = found.years_by_worth
-    worth = f"If an extra kilogram is worth what one costs today ({money(found.value_per_kg, currency)})"
+    worth = f"If an extra kilogram is worth what one costs today, {money_per_mass(found.value_per_kg, currency)}"
     if average is None or soonest is None:
         return f"{words}. {worth}, it is never paid back: it adds more to the running costs."
     until = f"{number(soonest, 1)} to {_years(latest)}" if latest is not None else f"{_years(soonest)} to never"

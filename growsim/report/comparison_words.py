@@ -71,7 +71,7 @@ def averages(comparison: Comparison) -> str:
     if not comparison.has_fewer_years:
         return ""
     currency, now = comparison.scenario.prices.currency, comparison.estimates.get(KG)
-    gives = "It is told" if now is None else f"It gives {amount(KG, now.mean, currency)} a week, told"
+    gives = "It is told" if now is None else f"It hands out {amount(KG, now.mean, currency)} a week, told"
     longer = comparison.scenario.rehearsal.replications
     noun = "years" if is_a_year(comparison.plan.days) else "rehearsals"
     return (
@@ -245,9 +245,11 @@ def luck_saved(comparison: Comparison) -> str:
 def _margins(comparison: Comparison) -> list[str]:
     currency = comparison.scenario.prices.currency
     judged = {key: verdict.margin for changed in comparison.changes for key, verdict in changed.verdicts.items()}
+    of = {KG: " a week", ORDERS: " of orders filled", HOURS: " of work a week"}
     return [
-        amount(key, judged[key], currency)
-        + {KG: " a week", ORDERS: " of orders filled", HOURS: " of work a week", COST: " a kg"}[key]
+        f"{money(judged[key], currency)} a kg ({money(judged[key] * KG_PER_POUND, currency)} a lb)"
+        if key == COST
+        else amount(key, judged[key], currency) + of[key]
         for key in HEADLINES
         if key in judged
     ]

@@ -10,6 +10,7 @@ from growsim.report.words import MONTHS, SHORT_MONTHS, listed, number, percent, 
 from growsim.study.crew_goals import GOAL_KEYS, ON_TIME, ORDERS
 from growsim.study.crew_late import CLEARLY_MORE
 from growsim.study.crew_rota import people_today
+from growsim.units import pounds
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Difference
@@ -251,18 +252,25 @@ def _hidden(key: str, edge: float | None) -> bool:
 
 
 def _lost(key: str, found: Difference, study: CrewStudy) -> str:
-    """ "0.4 kg (0.9 lb) of greens a week (range 0.2 to 0.6)"; "(range 0.2 more to 0.6 less: not certain)"."""
+    """ "0.4 kg (0.9 lb) of greens a week (range 0.20 to 0.60 kg, 0.44 to 1.32 lb)"."""
     names = {KG: "of greens a week", ON_TIME: "of the tasks in time", ORDERS: "of the orders"}
     said = f"{amount(key, abs(found.mean), study.scenario.prices.currency)} {names[key]}"
     said += " gained" if found.mean > 0 else ""
     if found.low is None or found.high is None:
         return said
-    scale, decimals = (1.0, 2) if key == KG else (100.0, 1)
-    worst, best = -scale * found.low, -scale * found.high
+    worst, best = -found.low, -found.high
     if best > 0 or worst < 0:
         low, high = sorted((abs(worst), abs(best)))
-        return f"{said} (range {number(low, decimals)} to {number(high, decimals)})"
-    return f"{said} (not certain: from {number(worst, decimals)} lost to {number(-best, decimals)} gained)"
+        return f"{said} (range {_ends(key, low, high)})"
+    return f"{said} (not certain: from {_ends(key, worst)} lost to {_ends(key, -best)} gained)"
+
+
+def _ends(key: str, *ends: float) -> str:
+    """ "0.20 to 0.60 kg, 0.44 to 1.32 lb"; "0.20 kg, 0.44 lb"; points of a share without their unit: "1.2 to 3.4"."""
+    if key != KG:
+        return " to ".join(number(100.0 * end, 1) for end in ends)
+    in_pounds = " to ".join(number(pounds(end), 2) for end in ends)
+    return f"{' to '.join(number(end, 2) for end in ends)} kg, {in_pounds} lb"
 
 
 def late_first(study: CrewStudy) -> str:

@@ -19,11 +19,11 @@ from growsim.report.figures import (
     SKY,
     VERMILION,
     drawing,
+    in_pounds,
     styled,
 )
 from growsim.report.outage_wall import WallRow
 from growsim.report.words import number
-from growsim.units import KG_PER_POUND
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -138,9 +138,10 @@ def kilograms_by_hours(lines: Sequence[tuple[str, Sequence[Range]]], tried: Sequ
             axes.set_xticks(places, labels=[_short(hours) for hours in tried], fontsize=8.5)
             axes.set_ylim(min(low, 0) * 1.05, max(top, 1) * 1.05)
             axes.grid(axis="y")
+            in_pounds(axes, "right").locator_params(axis="y", nbins=5)
         for axes in panels[len(lines) :]:
             axes.set_visible(False)
-        figure.supylabel("kg of greens lost by one outage", fontsize=10)
+        figure.supylabel("greens lost by one outage: left kg, right lb", fontsize=10)
         figure.supxlabel("mended after (h: hours, d: days)", fontsize=10)
     return figure
 
@@ -190,7 +191,5 @@ def _dots(rows: Sequence[tuple[str, Range, bool, str]], foot: str, title: str) -
         axes.grid(axis="x")
         axes.set_xlabel(foot)
         axes.set_title(title, pad=10)
-        above = axes.secondary_xaxis("top", functions=(lambda kg: kg / KG_PER_POUND, lambda lb: lb * KG_PER_POUND))
-        above.set_xlabel("lb", fontsize=9.5)
-        above.spines["top"].set_visible(True)
+        in_pounds(axes, "top").set_xlabel("lb", fontsize=9.5)
     return figure

@@ -66,7 +66,7 @@ def true_figure(effect: Effect) -> str:
         ]
         return listed(months)
     (each,) = effect.figures
-    ends = range_text(each, each.after.low, each.after.high).replace(" to ", " and ", 1)
+    ends = range_text(each, each.after.low, each.after.high).replace(" to ", " and ")
     records = counted(each.records, *one_and_many(each.of))
     return f"between {ends} (room file: {value_text(each, each.stated)}; {records})"
 
@@ -129,7 +129,7 @@ def _borne_out(learning: Learning) -> str:
     if not taught:
         return "Your record says too little to learn any figure of this room from it yet."
     best = max(taught, key=lambda figure: figure.before.width / max(figure.after.width, 1e-12))
-    ends = range_text(best, best.after.low, best.after.high).replace(" to ", " and ", 1)
+    ends = range_text(best, best.after.low, best.after.high).replace(" to ", " and ")
     return (
         f"Your record bears the room file out: none of the {counted(len(taught), 'figure')} it speaks of lies clear of "
         f"what the room file says. Best known now: {says(best, value_text(best, best.after.middle))}; eight times in "

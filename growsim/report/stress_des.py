@@ -18,6 +18,7 @@ from growsim.spec.crop import Crop
 from growsim.spec.demand import Order
 from growsim.spec.names import ANY_CROP
 from growsim.spec.scenario import Scenario
+from growsim.units import ounces
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
@@ -179,7 +180,7 @@ def _data(scenario: Scenario) -> Chapter:
             f"{_named('Crop', crop.name)}: {counted(crop.seeds_per_cell, 'seed')} a cell, "
             f"{percent(crop.germination_fraction.expected())} "
             f"come up, {number(crop.typical_days)} days and {number(crop.typical_mass_g.expected())} g "
-            f"({number(crop.typical_mass_g.expected() / 28.349523125, 1)} oz) on its typical day."
+            f"({number(ounces(crop.typical_mass_g.expected()), 1)} oz) on its typical day."
             for crop in scenario.crops
         ),
         *(

@@ -12,7 +12,7 @@ from growsim.report.calendar_file import calendar_bytes
 from growsim.report.page import environment
 from growsim.report.provenance import Provenance
 from growsim.report.week_rows import rows_of
-from growsim.report.words import day_and_date, hour_of_day, listed, money, number
+from growsim.report.words import day_and_date, hour_of_day, listed, mass, money, number
 from growsim.run.store import output_folder, write_bytes, write_csv, write_text
 
 if TYPE_CHECKING:
@@ -66,15 +66,14 @@ def sheets_html(week: WeekPlan, provenance: Provenance, answer: list[tuple[str, 
                     "day": day_and_date(each.date),
                     "hour": hour_of_day(each.hour),
                     "partner": each.partner,
-                    "orders": listed([f"{number(kg, 1)} kg ({number(kg / 0.45359237, 1)} lb) {crop}" for crop, kg in
-                    each.orders]),
+                    "orders": listed([f"{mass(kg)} {crop}" for crop, kg in each.orders]),
                     "short": "; ".join(words.shortness(short) for short in each.at_risk),
                 }
                 for each in week.pick_ups
             ],
             any_short=bool(week.at_risk),
             supplies=[
-                (each.name, f"{number(each.amount, 1 if each.unit == 'kg' else 0)} {each.unit}",
+                (each.name, mass(each.amount) if each.unit == "kg" else f"{number(each.amount)} {each.unit}",
                  money(each.price, scenario.prices.currency, 2))
                 for each in week.supplies
             ],

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from growsim.report import cautions, count_words
 from growsim.report.words import counted, day_and_date, hour_of_day, listed, mass, mass_range, number, short_date
 from growsim.spec.names import ANY_CROP
+from growsim.units import pounds
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -76,7 +77,7 @@ def briefing(sheet: ShiftSheet, scenario: Scenario, pick_ups: tuple[PickUp, ...]
         words.append(f"About {mass(kilograms)} of greens are cut.")
     today = [each for each in pick_ups if each.date == sheet.date]
     for each in today:
-        wanted = listed([f"{number(kg, 1)} kg {'of any' if crop == 'any' else crop}" for crop, kg in each.orders])
+        wanted = listed([f"{mass(kg)} {'of any' if crop == 'any' else crop}" for crop, kg in each.orders])
         words.append(f"{each.partner} collects at {hour_of_day(each.hour)}: {wanted}.")
         likely = [f"{mass(short.short)} of {_greens(short.crop)}" for short in each.at_risk if short.is_likely]
         words += [f"Likely short: {listed(likely)}."] if likely else []
@@ -186,7 +187,7 @@ def _upper(text: str) -> str:
 def short_by(each: Shortfall) -> str:
     """What is missing, how often, and when: an order at risk."""
     return (
-        f"{each.partner} lacks {mass(each.short)} of {number(each.ordered, 1)} kg of {_greens(each.crop)} on "
+        f"{each.partner} lacks {mass(each.short)} of {mass(each.ordered)} of {_greens(each.crop)} on "
         f"{day_and_month(each.date)} (short in {each.times} of {counted(each.n, 'rehearsal')})"
     )
 
@@ -206,14 +207,14 @@ def _greens(crop: str) -> str:
 
 
 def in_short(sheet: ShiftSheet) -> str:
-    """A shift in one line for the wall: "cut 4 lots (19 kg), pack, move 2 lots, wash 20 trays"."""
+    """A shift in one line for the wall: "cut 4 lots (19 kg, 42 lb), pack, move 2 lots, wash 20 trays"."""
     said = []
     for task in dict.fromkeys(line.task for line in sheet.lines):
         lines = [line for line in sheet.lines if line.task == task]
-        count, grams = sum(line.count for line in lines), sum(line.grams for line in lines)
+        count, kilograms = sum(line.count for line in lines), sum(line.grams for line in lines) / 1000.0
         if task in ("sow", "move", "cut"):
             lots = f"{task} {counted(len({line.lot for line in lines}), 'lot')}"
-            said.append(f"{lots} ({number(grams / 1000.0)} kg)" if grams else lots)
+            said.append(f"{lots} ({number(kilograms)} kg, {number(pounds(kilograms))} lb)" if kilograms else lots)
         else:
             said.append({"wash": f"wash {counted(count, 'tray')}", "top up": "fill the tubs"}.get(task, task))
     return listed(said)

@@ -72,7 +72,7 @@ class Job:
         return self.in_hand > 0 or self.to_take < self.minutes
 
 
-_Heap = list[tuple[int, int, int, Job]]  # priority, due, number of posting: never two alike
+_Heap = list[tuple[Any, ...]]  # (priority, due, number of posting, job): never two alike
 
 
 class Board:
@@ -110,7 +110,7 @@ class Board:
                 heap = lead_only
         if not heap:
             return None
-        job = heap[0][3]
+        job: Job = heap[0][3]
         job.in_hand += 1
         piece = job.to_take
         if piece > self._piece_minutes:

@@ -39,8 +39,12 @@ class LookAhead:
     def just_read(self) -> None:
         """All plants have settled: the level is known."""
         tub, until = self._tub, self._last_flood()
-        most_ml_a_day = sum([part.plants * part.curve.thirstiest_ml for rack in tub.racks for part in rack.parts])
-        fastest = max([rack.pace for rack in tub.racks], default=0.0)
+        most_ml_a_day = fastest = 0.0
+        for rack in tub.racks:
+            pace = rack.pace
+            fastest = pace if pace > fastest else fastest
+            for part in rack.parts:
+                most_ml_a_day += part.plants * part.curve.thirstiest_ml
         spare_ml = tub.solution.level_ml - tub.drunk_ml - self._lowest_ml - self._most_ml(most_ml_a_day, until)
         if fastest <= PACE_ALLOWED and spare_ml >= 0.0:
             self._spare_ml, self._until, self._up_to_pace = spare_ml, until, PACE_ALLOWED

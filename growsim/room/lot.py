@@ -49,7 +49,7 @@ def begin(room: RoomHere, lot: Lot, cells: int, grant: Grant) -> None:
         here = min(cells, trays * first.places)
         cells -= here
         part = room.new_part(lot, Stand(bay, room.racks[bay.rack], first.name, first.tray, trays))
-        room.clock.env.process(life(room, part, here))
+        room.clock.live(life(room, part, here))
     if cells > 0:
         sow(room, lot, cells)
 

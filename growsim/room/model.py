@@ -202,7 +202,7 @@ class RoomHere:
         child = self.new_part(part.lot, part.stand)
         part.hand_over(child, min(plants, part.plants))
         part.stand.rack.parts[child] = None
-        self.clock.env.process(grow_on(self, child, next_stage, slots))
+        self.clock.live(grow_on(self, child, next_stage, slots))
 
     def stand_on_rack(self, part: Part, dry_g: float) -> None:
         """A part comes to stand in its (new) stand, at this dry mass a plant (g)."""

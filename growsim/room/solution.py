@@ -16,7 +16,7 @@ class Solution:
 
     def __init__(self, spec: Tub) -> None:
         self._fill_ec, self._uptake_ec = spec.fill_ec_ms_cm, spec.uptake_ec_ms_cm
-        self._good_band = spec.lowest_ec_ms_cm, spec.highest_ec_ms_cm
+        self._lowest_ec, self._highest_ec = spec.lowest_ec_ms_cm, spec.highest_ec_ms_cm
         self._capacity_ml = round(spec.capacity_l * 1000)
         self.fills_itself = spec.top_up == "float valve"
         self.level_ml = self._capacity_ml
@@ -52,4 +52,4 @@ class Solution:
     @property
     def pace(self) -> float:
         """Growth pace that its strength allows (0 to 1)."""
-        return ec_pace(self.ec_ms_cm, *self._good_band)
+        return ec_pace(self.ec_ms_cm, self._lowest_ec, self._highest_ec)

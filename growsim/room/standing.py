@@ -48,7 +48,7 @@ def stand_already(room: RoomHere, lots: Sequence[ShelfLot]) -> None:
             part.sown_minute = minute_of(day, sowing_hour(room, day))
             here = min(left, trays * tray.places)
             left -= here
-            room.clock.env.process(_begin(room, part, here, index, found.cuts))
+            room.clock.live(_begin(room, part, here, index, found.cuts))
 
 
 def lie_already(room: RoomHere, greens: Sequence[StoredGreens]) -> None:

@@ -21,6 +21,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
 from growsim.run.prepare import Prepared
 from growsim.spec.plan import RunPlan
+from growsim.units import pounds
 
 SERIES = "kg_cut"  # the last thing in the room to settle: everything upstream has, once cutting has
 BATCH_WEEKS = 5
@@ -100,7 +101,8 @@ def judge(plan: RunPlan, outcomes: Sequence[Outcome]) -> WarmUp:
             cut,
             True,
             f"The year after {run_in} and the year after that differ by no more than luck ({change:+.1f} kg a week, "
-            f"95 % range {low:+.1f} to {high:+.1f}), so it is long enough.",
+            f"95 % range {low:+.1f} to {high:+.1f}; {pounds(change):+.1f} lb, {pounds(low):+.1f} to "
+            f"{pounds(high):+.1f}), so it is long enough.",
         )
     if cut is None:
         return WarmUp(

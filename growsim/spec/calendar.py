@@ -46,13 +46,13 @@ class Calendar:
 
     def __init__(self, start_date: dt.date, closed_days: tuple[dt.date, ...] = ()) -> None:
         self.start_date = start_date
-        self._first_weekday = start_date.weekday()
+        self._first_ordinal, self._first_weekday = start_date.toordinal(), start_date.weekday()
         self._closed = frozenset((day - start_date).days for day in closed_days)
         self._months: dict[int, int] = {}
 
     def date(self, day: int) -> dt.date:
-        """Date of a day. Raises OverflowError beyond the year 9999."""
-        return self.start_date + dt.timedelta(days=day)
+        """Date of a day. Raises ValueError beyond the year 9999."""
+        return dt.date.fromordinal(self._first_ordinal + day)
 
     def day_of(self, date: dt.date) -> int:
         """Day number of a date."""

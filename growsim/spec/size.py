@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from growsim.spec import on_paper
 from growsim.spec.check_promises import ordered_kg_per_week
 from growsim.spec.scenario import Scenario
-from growsim.units import pounds
+from growsim.units import mass_in_both
 
 
 @dataclass(frozen=True)
@@ -76,8 +76,8 @@ def size_sentences(name: str, size: Size, paced: Sequence[str] = ()) -> list[str
         "plants in the last stage before cutting.",
         f"Plan, if every step is kept: {size.cells_sown_per_week:,.0f} cells sown a week, about "
         f"{size.plants_standing:,.0f} plants standing at once on {size.slots_in_use:.0f} of the slots, "
-        f"{size.plants_cut_per_week:,.0f} plants{again} and {_mass(size.kg_per_week)} of greens a week.",
-        f"Promises: {_mass(size.kg_ordered_per_week)} a week to partners.",
+        f"{size.plants_cut_per_week:,.0f} plants{again} and {mass_in_both(size.kg_per_week)} of greens a week.",
+        f"Promises: {mass_in_both(size.kg_ordered_per_week)} a week to partners.",
         f"Crew: {_count(size.shifts_per_week, 'shift')}, about {size.crew_hours_per_week:.0f} hours of hands a week; "
         f"the plan asks for {size.work_hours_per_week:.0f} hours at a practised pace.",
         *([_pace(paced)] if paced else ()),
@@ -94,10 +94,6 @@ def _pace(paced: Sequence[str]) -> str:
         f"another typical mass would not change it; take growth_rate out of {'it' if one else 'them'} to have the pace "
         "found from days and mass again."
     )
-
-
-def _mass(kg: float) -> str:
-    return f"{kg:.1f} kg ({pounds(kg):.1f} lb)"
 
 
 def _count(number: int, one: str, many: str = "") -> str:

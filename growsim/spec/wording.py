@@ -11,6 +11,7 @@ from pydantic_core import ErrorDetails
 from growsim.spec.anatomy import Anatomy, anatomy_of, field_at
 from growsim.spec.base import RefusedError, Table
 from growsim.spec.reading import as_written, dotted
+from growsim.units import OTHER_UNITS, in_other_words
 
 _PIECES = ("heads", "head", "plants", "bunches", "bunch", "pieces", "count", "bags", "portions")  # no unit of an order
 
@@ -165,10 +166,17 @@ def _wanted(what: Anatomy, *, one: bool = False) -> str:
     if what.limits:
         words += f" {what.limits}"
     if what.unit and what.unit not in ("-", "date", "fraction"):
-        words += f" ({what.unit})"
+        words += f" ({what.unit}{_in_other_unit(what)})"
     if what.example is not None and not isinstance(what.example, (dict, list)):
         words += f", e.g. {what.example}"
     return words
+
+
+def _in_other_unit(what: Anatomy) -> str:
+    """The limits once more for who thinks in °F or pounds: "; from 41 to 104 °F"."""
+    if what.unit not in OTHER_UNITS or what.unit.startswith("money") or not what.limits:
+        return ""
+    return f"; {in_other_words(what.limits, what.unit)}"
 
 
 def _how_many(what: Anatomy) -> str:

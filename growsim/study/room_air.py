@@ -33,7 +33,7 @@ def thin_air(prepared: Prepared) -> str:
     scenario, air = prepared.scenario, canopy_air(prepared.scenario, prepared.curves)
     if air.growth > 1.0 - NOTICED:
         return ""
-    fed = scenario.co2.supply_kg_per_day > 0
+    fed = scenario.co2.supply_kg_per_day > 0 and scenario.co2.setpoint_ppm >= air.reckoned_ppm
     short = (
         f"the supply of {scenario.co2.supply_kg_per_day:g} kg a day is too weak for them"
         if fed

@@ -14,6 +14,7 @@ from growsim.spec import on_paper
 from growsim.spec.scenario import Scenario
 
 RoomOf = Callable[..., Scenario]
+ALL_COME_UP = {"temperature_c": [20], "days": [3], "relative_fraction": [1]}
 SOWING = {"name": "Mondays", "crop": "lettuce", "cells": 70, "weekday": "mon"}
 
 
@@ -116,3 +117,26 @@ def test_without_plants_the_air_is_as_reckoned(room_of: RoomOf) -> None:
     canopy = canopy_air(room, build_curves(room))
 
     assert (canopy.uptake_kg_per_day, canopy.lit_ppm, canopy.growth) == (0.0, 420.0, 1.0)
+
+
+def test_cells_that_stay_empty_take_up_nothing_and_plants_stand_where_they_may(room_of: RoomOf) -> None:
+    """One stage, on six slots of one rack and two of the other; half of the seeds come up."""
+    alone = {"name": "finishing", "tray": "finishing tray", "days": 35}
+    room = planned(room_of, cells=14, stages=[alone], seeds_per_cell=1, germination_fraction=0.5, emergence=ALL_COME_UP)
+    crop = room.crops[0]
+    dry_g_a_day = 7 / 7 * crop.typical_mass_g.expected() * crop.dry_matter_fraction
+
+    curves = build_curves(room)
+    north, south = (canopy_by_bank(room, curves)[bank] for bank in ("north lights", "south lights"))
+
+    assert canopy_air(room, curves).uptake_kg_per_day == pytest.approx(dry_g_a_day * 44.0 / 30.0 / 1000.0, rel=0.01)
+    assert north.net_g == pytest.approx(3 * south.net_g)
+
+
+def test_a_set_point_below_outside_holds_when_the_plants_have_gone_so_far(room_of: RoomOf) -> None:
+    """Not before: where outside air alone keeps more than that, the supply is not needed."""
+    unfed = canopy_air(planned(room_of), build_curves(planned(room_of))).lit_ppm
+    for wanted, there in ((unfed + 20.0, unfed + 20.0), (unfed - 20.0, unfed)):
+        room = planned(room_of, co2={"setpoint_ppm": wanted, "supply_kg_per_day": 5})
+
+        assert canopy_air(room, build_curves(room)).lit_ppm == pytest.approx(there, abs=3.0)

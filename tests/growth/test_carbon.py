@@ -65,6 +65,14 @@ def test_breath_is_a_good_third_of_what_is_fixed(mild: Environment) -> None:
     assert 0.0 < grown.breathed_in_dark_g < grown.breathed_in_light_g
 
 
+def test_beyond_what_it_can_weigh_it_goes_on_as_on_its_last_day(mild: Environment) -> None:
+    """Each gram more still is 44/30 g of CO2."""
+    whole = exchange_between(SEED_G, 500.0, 28.0, SEED_G, mild)
+
+    assert whole.net_g == pytest.approx((500.0 - SEED_G) * CO2_G_PER_G_DRY, rel=1e-9)
+    assert exchange_between(400.0, 500.0, 28.0, SEED_G, mild).net_g == pytest.approx(100.0 * CO2_G_PER_G_DRY, rel=1e-9)
+
+
 def test_in_light_all_day_nothing_is_breathed_in_the_dark(mild: Environment) -> None:
     """And a plant that loses exchanges nothing on a way it does not go."""
     assert exchange_between(SEED_G, 1.0, 28.0, SEED_G, replace(mild, light_hours=24.0)).breathed_in_dark_g == 0.0

@@ -15,6 +15,7 @@ from types import ModuleType
 from typing import Any
 
 import pytest
+from both_units import alone_in
 
 from growsim.report import comparison_tables
 from growsim.report import comparison_why as reasons
@@ -87,6 +88,7 @@ def test_the_page_opens_with_the_sentences_and_shows_every_figure(folder: Path) 
     first = json.loads((folder / "summary.json").read_text(encoding="utf-8"))["answer"][0]
 
     assert page.index(first.split(":")[0]) < page.index("What each change brings")
+    assert alone_in(page) == []
     assert not re.search(r"(src|href)=\"(https?:)?//", page)
     for name in (*FIGURES, "tenths"):
         assert f'<figure id="{name}">' in page
@@ -230,7 +232,7 @@ def test_pay_back_keeps_money_and_kilograms_apart(comparison: Any) -> None:
         "Making the change costs USD 900; running costs rise by USD 52.00 a year (range USD 44.00 to"
     )
     assert "so money alone never pays it back" in said
-    assert "100.0 kg (220.5 lb) more a year: USD 9.00 of price for each kilogram more a year" in said
+    assert "100.0 kg (220.5 lb) more a year: USD 9.00 (USD 4.08 a lb) of price for each kilogram more a year" in said
     assert "it is paid back after 2.6 years (range 2.1 to 3.4 years)" in said
     assert said.endswith("Volunteer hours, interest and wear are not counted.")
 

@@ -8,6 +8,7 @@ import json
 from pathlib import Path
 
 import pytest
+from both_units import alone_in
 from kept_records import as_csv, kept
 from openpyxl import load_workbook
 
@@ -59,6 +60,7 @@ def test_the_page_is_whole_and_careful(written):
     page = (written / "report.html").read_text()
 
     assert "licensed professional" in page
+    assert alone_in(page) == []
     assert "growsim funder" in page
     assert 'src="http' not in page
 
@@ -115,6 +117,7 @@ def test_what_is_on_record_is_told_first(with_record):
     assert "the first sowing on record" not in summary["answer"][2]
     assert "--records" in summary["repeat_with"] and "--until 2031-05-04" in summary["repeat_with"]
     assert "What the record shows" in (with_record / "out" / "report.html").read_text()
+    assert alone_in((with_record / "out" / "report.html").read_text()) == []
 
 
 def test_a_record_that_begins_with_its_first_sowing_is_not_called_short_without_saying_so(with_record, tmp_path):

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from both_units import alone_in
 from outage_rooms import PLAN, frail, tiny
 
 from growsim.report import outage_answer as answers
@@ -101,6 +102,7 @@ def test_pages_stand_alone(written: Path, page: str) -> None:
     text = (written / page).read_text(encoding="utf-8")
 
     assert "default-src 'none'" in text
+    assert alone_in(text, but_for=(", kg ",)) == []  # the next row has the same in lb
     assert not re.search(r'(src|href)="(?!#)', text)
     assert "<script" not in text and "<b>invented</b>" not in text
     assert "Invented" in text or "invented" in text
@@ -194,8 +196,8 @@ def test_the_verdict_sentence_names_what_to_buy(studied: Outages) -> None:
         return answers.worth_buying(replace(studied, year=replace(studied.year, protections=(each,), pairs=())))
 
     assert said(good).startswith(
-        "Worth buying: a spare pump for every tub, which keeps 5.0 kg (11.0 lb; 95% range 1.0 to 9.0 kg) a year; "
-        "its price paid, that leaves USD 20 (95% range 3 to 37) a year"
+        "Worth buying: a spare pump for every tub, which keeps 5.0 kg (11.0 lb; 95% range 1.0 to 9.0 kg, 2.2 to "
+        "19.8 lb) a year; its price paid, that leaves USD 20 (95% range 3 to 37) a year"
     )
     assert said(free).startswith("Worth doing, at no price: ")
     assert "is worth up to USD 20 (95% range 0 to 9) a year, whatever it costs" in said(unpriced)
@@ -238,7 +240,8 @@ def test_the_best_pair_is_said_to_be_best_by_money(studied: Outages) -> None:
     assert "a year and are worth up to USD 20 " in said(pair)
     assert (
         "Of any two together, worth most in money are a spare pump for every tub and spare parts for the heat pump: "
-        "up to USD 31 (95% range 5 to 57) a year, and 4.9 kg (10.8 lb; 95% range 1.0 to 9.0 kg); the sum of each"
+        "up to USD 31 (95% range 5 to 57) a year, and 4.9 kg (10.8 lb; 95% range 1.0 to 9.0 kg, 2.2 to 19.8 lb); the "
+        "sum of each"
     ) in said(pair)
     assert "their price paid, USD 12 (95% range 2 to 22) a year, and 4.9 kg" in said(
         replace(pair, net=Range(12.0, 2.0, 22.0))
@@ -284,6 +287,7 @@ def test_the_report_of_one_outage(event: OutageEvent, tmp_path: Path) -> None:
     text = (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
 
     assert summary["answer_heads"] == ["Plants", "Greens", "Partners", "Money"]
+    assert alone_in(text) == []
     plants = summary["answer"][0]
     assert plants.startswith("A dead pump (tub) from Monday 27 January 2031, 20:00, for 24 hours kills ")
     assert f"kills {summary['event']['plants_killed']['mean']:.0f} plants" in plants

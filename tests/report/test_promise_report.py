@@ -12,6 +12,7 @@ from typing import Any
 
 import pandas as pd
 import pytest
+from both_units import alone_in
 
 from growsim.report import promise_words as words
 from growsim.report.promise import write_promises
@@ -162,6 +163,7 @@ def test_the_page_says_the_answer_and_stands_alone(folder: Path) -> None:
     summary = json.loads((folder / "summary.json").read_text("utf-8"))
 
     assert all(sentence.replace("'", "&#39;") in page for sentence in summary["answer"])
+    assert alone_in(page) == []
     assert "certifies nothing" in page
     assert "Food safety." in page
     assert ORIGIN.repeat_with in page

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from both_units import alone_in
 from sow_plans import ORIGIN, TINY
 
 from growsim.report import sow_tables as tables
@@ -172,6 +173,8 @@ def test_summary_tables_and_page_tell_the_same(folder: Path, plan: SowingPlan) -
     orders = pd.read_csv(folder / "orders.csv")
     plans = pd.read_csv(folder / "plans.csv")
     page = (folder / "report.html").read_text("utf-8")
+
+    assert alone_in(page) == []
 
     assert {
         "growsim",

@@ -50,7 +50,7 @@ def test_lots_wake_oldest_first() -> None:
 
     moments: dict[int, Any] = {}
     for rank, minute in ((3, 5), (1, 5), (2, 9)):
-        clock.env.process(sleep(rank, minute))
+        clock.live(sleep(rank, minute))
     clock.at(5, Order.FLOOD, lambda _: clock.rouse(moments[2]))
     clock.at(5, Order.CALENDAR, lambda _: seen.append((clock.now, 99)))
     clock.run(20)
@@ -70,7 +70,7 @@ def test_rousing_twice_wakes_once() -> None:
         yield clock.until(12, 1)
         woken.append(clock.now)
 
-    clock.env.process(sleeper())
+    clock.live(sleeper())
     clock.run(20)
 
     assert woken == [4, 12]
@@ -98,7 +98,7 @@ def test_who_waits_is_answered_in_turn_or_at_once() -> None:
 
     for name, minute, has_rival in (("alone", 3, False), ("with a rival", 5, True)):
         event = clock.event()
-        clock.env.process(lot(name, event))
+        clock.live(lot(name, event))
 
         def answer(_: Any, name: str = name, event: Any = event, has_rival: bool = has_rival) -> None:
             if has_rival:
@@ -113,7 +113,7 @@ def test_who_waits_is_answered_in_turn_or_at_once() -> None:
         clock.answer(event, 8)
         seen.append(("early", (yield event)))
 
-    clock.at(8, Order.FINISHED, lambda _: clock.env.process(early()))
+    clock.at(8, Order.FINISHED, lambda _: clock.live(early()))
     clock.run(20)
 
     assert seen == [
@@ -131,7 +131,7 @@ def test_a_failing_lot_fails_the_run() -> None:
         yield clock.until(3, 1)
         raise RuntimeError("no such tray")
 
-    clock.env.process(faulty())
+    clock.live(faulty())
     with pytest.raises(RuntimeError, match="no such tray"):
         clock.run(10)
 
@@ -144,9 +144,9 @@ def test_deadlines_of_a_minute_pass_in_turn() -> None:
         yield waited_for
         seen.append(name)
 
-    clock.env.process(lot("wakes", clock.until(5, 1)))
+    clock.live(lot("wakes", clock.until(5, 1)))
     given_up = clock.event()
-    clock.env.process(lot("gives up", given_up))
+    clock.live(lot("gives up", given_up))
     clock.at_deadline(5, lambda _: (seen.append("first"), given_up.succeed(), clock.at_deadline(5, again)))
     clock.at_deadline(5, lambda _: seen.append("second"))
     clock.at(5, Order.FINISHED, lambda _: seen.append("work"))

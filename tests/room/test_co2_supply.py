@@ -9,9 +9,11 @@ import pytest
 from small_rooms import DAY, DRY_G_A_DAY, lived, scenario_of, straight_curves, tables
 
 from growsim.chance.fixed import FixedLuck
+from growsim.chance.streams import Luck
 from growsim.ledger.book import Book
 from growsim.ledger.events import CameUp, Cut, Lost, MetersRead
 from growsim.room.model import simulate
+from growsim.room.not_known import NotKnown
 from growsim.spec.plan import RunPlan, ShelfLot
 
 CO2_FOR_DRY = 44.0 / 30.0  # g/g: each mol of CO2 (44 g) becomes a mol of CH2O (30 g)
@@ -85,6 +87,31 @@ def test_leak_and_plants_add_up() -> None:
 def test_it_gives_no_more_than_it_can() -> None:
     """Half a gram a day for ten days; the plants would take 8.7 g."""
     assert given_g(lived(fed(supply_kg_per_day=0.0005), 10)) == pytest.approx(5.0)
+
+
+def test_it_works_while_the_lights_are_on() -> None:
+    """Twelve hours of light: half the leak of an empty room, and half of what it can give at most."""
+    leaky, scarce = fed(), fed(supply_kg_per_day=0.0005)
+    leaky["room"]["air_changes_per_hour"] = 0.5
+    leaky["sowing"] = []
+    for raw, share in ((leaky, 0.5), (scarce, 0.5)):
+        always = given_g(lived(raw, 10))
+        raw["lights"][0]["hours_per_day"] = 12
+
+        assert given_g(lived(raw, 10)) == pytest.approx(share * always)
+
+
+def test_plants_that_weigh_more_take_up_more() -> None:
+    """By the factor drawn for the typical mass, which is not known: the same luck with it and without."""
+    sure, unsure = fed(), fed()
+    unsure["crops"][0]["typical_mass_g"] = {"low": 30, "likely": 60, "high": 90}
+    sure["crops"][0]["typical_mass_g"] = 60
+    factor = NotKnown(scenario_of(unsure), Luck(5, 0)).mass["lettuce"]
+
+    assert abs(factor - 1.0) > 0.05
+    for days in (10, 60):  # before any is cut, and when many have been
+        both = [given_g(lived(raw, days, luck=Luck(5, 0))) for raw in (sure, unsure)]
+        assert both[1] == pytest.approx(factor * both[0], rel=1e-9)
 
 
 def test_while_it_is_out_it_gives_nothing() -> None:

@@ -79,7 +79,7 @@ def mean_wait(people: int, between: np.ndarray, work: np.ndarray, leave_out: int
             posted[str(number)] = shop.clock.now
             shop.job(str(number), minutes)
 
-    shop.clock.env.process(arrivals())
+    shop.clock.live(arrivals())
     shop.clock.run(sum(minutes_of(between)) + sum(work_minutes) + 1)
     began = {record.about: record.began_minute for record in shop.book.of(Worked)}
     waits = [began[str(number)] - posted[str(number)] for number in range(leave_out, len(work_minutes))]
@@ -105,7 +105,7 @@ def machines_down(
             down.add(shop.clock.now, -1)
 
     for number in range(machines):
-        shop.clock.env.process(machine(str(number)))
+        shop.clock.live(machine(str(number)))
     end = round(units * UNIT)
     shop.clock.run(end)
     return down.means(end // 10, end - end // 10, 1)[0]
@@ -146,14 +146,14 @@ def line_throughput(stations: int, pieces: int, leave_out: int, luck: np.random.
                 book.give_back(bay, f"stage {k - 1}", trays)
             held = grant
             if k == 0 and number + 1 < pieces:  # the next one stands at the door
-                shop.clock.env.process(piece(number + 1))
+                shop.clock.live(piece(number + 1))
             done = shop.clock.event()
             shop.job(f"{number}", work[k][number], lambda _, done=done: shop.clock.answer(done, None))
             yield done
         book.give_back(held[0][0], f"stage {stations - 1}", 1)
         out.append(shop.clock.now)
 
-    shop.clock.env.process(piece(0))
+    shop.clock.live(piece(0))
     shop.clock.run(sum(map(sum, work)) + 1)
     assert len(out) == pieces
     return (pieces - leave_out) / ((out[-1] - out[leave_out - 1]) / UNIT)
@@ -181,7 +181,7 @@ def share_blocked(
         ((bay, trays),) = grant
         clock.at(clock.now + minutes, Order.FINISHED, lambda _: book.give_back(bay, "stage", trays))
 
-    clock.env.process(requests())
+    clock.live(requests())
     clock.run(sum(between) + 1)
     return blocked / arrivals
 

@@ -189,6 +189,33 @@ def test_a_change_that_no_longer_fits_is_marked(visitor: Visitor) -> None:
     assert not (folder / "odd.toml").exists()
 
 
+def test_one_list_of_changes_serves_all(visitor: Visitor) -> None:
+    """What is listed can be asked with, handed out, made and removed; what cannot be is listed nowhere."""
+    folder = visitor.app.state.folder.path / "millrace" / "changes"
+    content = (folder / "float-valves.toml").read_bytes()
+    for file in folder.iterdir():
+        file.unlink()
+    for name in ("SHOUTED.TOML", ".hidden.toml", "odd#name.toml", "notes.txt"):
+        (folder / name).write_bytes(content)
+    (folder / "link.toml").symlink_to(folder / "notes.txt")
+    (folder / "folder.toml").mkdir()
+
+    listed = visitor.get("/rooms/millrace/changes").text
+    asked = visitor.get("/rooms/millrace/ask/compare").text
+    own = "/rooms/millrace/changes/files"
+
+    assert re.findall(r"/changes/files/([^/\"]+)\"", listed) == ["SHOUTED.TOML"]
+    assert re.findall(r'name="changes" value="([^"]+)"', asked) == ["SHOUTED.TOML"]
+    for other in ("hidden.toml", ".hidden.toml", "odd%23name.toml", "notes.txt", "link.toml", "folder.toml"):
+        assert visitor.get(f"{own}/{other}").status_code == 404
+        assert visitor.post(f"{own}/{other}/remove", {}).status_code == 404
+    assert visitor.get(f"{own}/SHOUTED.TOML").content == content
+    assert visitor.get(f"{own}/SHOUTED.TOML/make").status_code == 200
+    assert visitor.post(f"{own}/SHOUTED.TOML/remove", {}).status_code == 303
+    assert not (folder / "SHOUTED.TOML").exists()
+    assert (folder / "notes.txt").exists()
+
+
 def test_a_change_file_is_brought_in(visitor: Visitor) -> None:
     """A file from elsewhere is kept as it is if it fits this room; one that does not is refused in a sentence."""
     content = (ROOT / "scenarios" / "millrace" / "changes" / "float-valves.toml").read_bytes()
