@@ -128,8 +128,9 @@ def test_orders_that_cannot_be_met_are_short_by_all_that_is_missing(room):
     said = dict(week_words.answer(week))["Short"]
     assert said == (
         "From what stands on the shelves, 2 orders of the week will likely not be met in full: trial pantry lacks "
-        "1.8 kg (4.0 lb) of 1.8 kg of small head on Thursday 13 February (short in 10 of 10 rehearsals); trial pantry "
-        "lacks 0.60 kg (1.32 lb) of 1.0 kg of cutting leaf on Thursday 13 February (short in 10 of 10 rehearsals). "
+        "1.8 kg (4.0 lb) of 1.8 kg (4.0 lb) of small head on Thursday 13 February (short in 10 of 10 rehearsals); "
+        "trial pantry lacks 0.60 kg (1.32 lb) of 1.0 kg (2.2 lb) of cutting leaf on Thursday 13 February (short in 10 "
+        "of 10 rehearsals). "
         "Amounts are averages of the rehearsals that fall short."
     )
     thursday = next(sheet for sheet in week.sheets if sheet.date == THURSDAY)
