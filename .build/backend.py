@@ -23,7 +23,9 @@ COMPILED = (
 )  # what a year is lived through and measured with; DEVELOPERS.md says what each brings
 AS_THEY_STAND = (
     "growsim/*/__init__.py",
-    "growsim/growth/crops.py",  # once a study, not once a year
+    "growsim/growth/canopy.py",  # once a study, not once a year
+    "growsim/growth/carbon.py",
+    "growsim/growth/crops.py",
     "growsim/growth/seed_standards.py",
     "growsim/ledger/catalogue.py",
     "growsim/ledger/events.py",  # named tuples: C already

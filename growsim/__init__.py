@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from growsim.study.crew_notebook import crew
-    from growsim.study.notebook import check, compare, rehearse
+    from growsim.study.notebook import check, compare, keep, rehearse
     from growsim.study.notebook_plans import promise, sow
     from growsim.study.notebook_week import learn, sheet
     from growsim.study.outage_notebook import outage, outage_event
@@ -23,6 +23,7 @@ __all__ = [
     "check",
     "compare",
     "crew",
+    "keep",
     "learn",
     "outage",
     "outage_event",
@@ -37,6 +38,7 @@ _AT_HOME = {
     "check": "growsim.study.notebook",
     "compare": "growsim.study.notebook",
     "crew": "growsim.study.crew_notebook",
+    "keep": "growsim.study.notebook",
     "learn": "growsim.study.notebook_week",
     "outage": "growsim.study.outage_notebook",
     "outage_event": "growsim.study.outage_notebook",

@@ -43,7 +43,7 @@ def lived(prepared: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:
     weeks = plan.days // 7
     on_time = []
     for month in months_of_weeks(scenario, plan.days):
-        people = tuple((shift.people_by_month or (shift.people,) * 12)[month] for shift in scenario.crew.shifts)
+        people = tuple(shift.signed_up(month) for shift in scenario.crew.shifts)
         share = true_on_time(people, scenario.crew.chance_of_coming[month])
         on_time.append(share + SPREAD * luck.deviation())
     ordered, filled = (10.0,) * weeks, tuple(10.0 * min(1.0, share + 0.02) for share in on_time)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict, deque
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from growsim.ledger.book import Book
@@ -60,11 +60,11 @@ def kept(book: Book, scenario: Scenario) -> Tables:
 def _trays(book: Book, scenario: Scenario, day: object) -> list[list[Cell]]:
     assert callable(day)
     seeds = {crop.name: crop.seeds_per_cell for crop in scenario.crops}
-    second = {crop.name: crop.stages_in_order()[1].name for crop in scenario.crops if len(crop.stages) > 1}
+    stages = {crop.name: [stage.name for stage in crop.stages_in_order()] for crop in scenario.crops}
     sown: dict[str, Sown] = {}
     cells: dict[str, int] = defaultdict(int)
     up: dict[str, int] = defaultdict(int)
-    moves: dict[str, dict[dt.date, int]] = defaultdict(lambda: defaultdict(int))
+    moves: dict[tuple[str, int], dict[dt.date, int]] = defaultdict(lambda: defaultdict(int))
     lost: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
     for one in book.of(Sown):
         if one.minute >= 0:
@@ -73,9 +73,8 @@ def _trays(book: Book, scenario: Scenario, day: object) -> list[list[Cell]]:
     for came in book.of(CameUp):
         up[came.lot] += came.filled_cells
     for move in book.of(Moved):
-        if move.stage == second[move.crop]:
-            moves[move.lot][day(move.minute)] += move.plants
-    moved = {lot: max(days, key=days.__getitem__) for lot, days in moves.items()}
+        moves[move.lot, stages[move.crop].index(move.stage)][day(move.minute)] += move.plants
+    moved = {which: max(days, key=days.__getitem__) for which, days in moves.items()}
     for loss in book.of(Lost):
         if loss.cause in WHY:
             lost[loss.lot][WHY[loss.cause]] += loss.plants
@@ -88,19 +87,27 @@ def _trays(book: Book, scenario: Scenario, day: object) -> list[list[Cell]]:
     for lot, first in sown.items():
         what: list[Cell] = [day(first.minute), first.crop]
         emerged: Cell = up.get(lot)
-        move_day: Cell = moved.get(lot)
         total = sum(lost[lot].values())
         why = ", ".join(f"{count} {reason}" for reason, count in lost[lot].items())
         goes = sorted(cuts[lot].items())
         done = bool(goes)
         (number, date), (plants, grams) = goes[0] if goes else ((None, None), (None, None))
+        moves_of = _in_order(moved.get((lot, 1)), moved.get((lot, 2)))
         rows.append([
-            *what, cells[lot], seeds[first.crop], emerged, move_day, date, number, plants, grams,
+            *what, cells[lot], seeds[first.crop], emerged, *moves_of(date), date, number, plants, grams,
             total if done or total else None, why or None,
         ])  # fmt: skip
         for (number, date), (plants, grams) in goes[1:]:
-            rows.append([*what, None, None, None, move_day, date, number, plants, grams, None, None])
+            rows.append([*what, None, None, None, *moves_of(date), date, number, plants, grams, None, None])
     return rows
+
+
+def _in_order(first: dt.date | None, second: dt.date | None) -> Callable[[dt.date | None], list[Cell]]:
+    """What people write of the moves in a row for plants cut that day: no move of others that came after it."""
+    later = None if second is None or (first is not None and second < first) else second
+    return lambda cut: [
+        None if cut is not None and move is not None and move > cut else move for move in (first, later)
+    ]
 
 
 def _work(book: Book, day: object) -> list[list[Cell]]:

@@ -206,6 +206,28 @@ WRONG_KEYS: list[Case] = [
         [("crops.small head.stages.head.dayz", "is not a key", "did you mean `days`")],
     ),
     (
+        "an order by the head",
+        [("kg = 1.8", "heads = 16")],
+        [
+            (
+                "partners.trial pantry.orders.small head.heads",
+                "an order is in kilograms",
+                "give kg = 1.7: 16 at 110 g each, less 5 % trimmed",
+            )
+        ],
+    ),
+    (
+        "an order of anything by the bunch",
+        [('crop = "cutting leaf"\nkg = 1\n', 'crop = "any"\nbunches = 9\n')],
+        [
+            (
+                "partners.trial pantry.orders.any.bunches",
+                "an order is in kilograms",
+                "how many, times what one weighs when packed",
+            )
+        ],
+    ),
+    (
         "key nobody knows",
         [("[climate]", '[climate]\nwallpaper = "blue"')],
         [("climate.wallpaper", "is not a key", "take it out; known here: air_temperature_c")],

@@ -11,6 +11,7 @@ from growsim.cli.command import Command
 from growsim.cli.options import add_json, add_room
 
 if TYPE_CHECKING:
+    from growsim.growth.canopy import CanopyAir
     from growsim.spec.load import LoadedRoom
     from growsim.spec.size import Size
 
@@ -19,13 +20,15 @@ def run(chosen: argparse.Namespace) -> int:
     """Print that the room is complete and possible, how large it is, and what is surely not meant."""
     from growsim.cli.rooms import open_room
 
-    room, _ = open_room(chosen.room)
-    from growsim.spec.size import size_of, size_sentences
+    room, prepared = open_room(chosen.room)
+    from growsim.growth.canopy import canopy_air
+    from growsim.spec.size import size_of
+    from growsim.study.room_air import room_on_paper
 
-    size = size_of(room.scenario)
-    answer = size_sentences(room.scenario.room.name, size)
+    answer = room_on_paper(prepared)
     if chosen.json:
-        print(json.dumps(_summary(room, size, answer), indent=2, ensure_ascii=False, allow_nan=False))
+        size, air = size_of(room.scenario), canopy_air(prepared.scenario, prepared.curves)
+        print(json.dumps(_summary(room, size, air, answer), indent=2, ensure_ascii=False, allow_nan=False))
         return 0
     print("\n".join(answer))
     if room.warnings:
@@ -38,7 +41,7 @@ def run(chosen: argparse.Namespace) -> int:
     return 0
 
 
-def _summary(room: LoadedRoom, size: Size, answer: list[str]) -> dict[str, object]:
+def _summary(room: LoadedRoom, size: Size, air: CanopyAir, answer: list[str]) -> dict[str, object]:
     from dataclasses import asdict
 
     return {
@@ -48,6 +51,7 @@ def _summary(room: LoadedRoom, size: Size, answer: list[str]) -> dict[str, objec
         "room_sha256": room.sha256,
         "answer": answer,
         "size": asdict(size),
+        "air": asdict(air),
         "warnings": [{"key": w.key, "problem": w.problem, "remedy": w.remedy} for w in room.warnings],
     }
 
@@ -61,8 +65,8 @@ COMMAND = Command(
     name="check",
     question="Is my description of the room complete and possible?",
     about="Reads the room file and says everything that is wrong with it, one line each: file, key, what is wrong,\n"
-    "what would be right. A sound room is answered with its size on paper, and with what is possible but surely\n"
-    "not meant.",
+    "what would be right. A sound room is answered with its size on paper, with what its plants do to its CO2 where\n"
+    "that matters, and with what is possible but surely not meant.",
     add_arguments=_arguments,
     run=run,
 )

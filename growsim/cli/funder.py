@@ -24,6 +24,7 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.run.progress import progress_bar
     from growsim.run.rehearse import rehearse
     from growsim.run.store import refuse_existing
+    from growsim.spec.lacking import refuse_lacking
     from growsim.spec.load import load_scenario
     from growsim.spec.plan import RunPlan
     from growsim.study.from_today import room_today
@@ -32,6 +33,8 @@ def run(chosen: argparse.Namespace) -> int:
     out = options.out_folder(chosen.out, chosen.room, "funder")
     refuse_existing(out, replace=chosen.replace)
     kept = _kept(chosen, room)
+    if kept is None:  # what was written down can be told of any room
+        refuse_lacking(room)
     scenario, defaults, seed = room.scenario, room.scenario.rehearsal, seed_of(chosen, room)
     days = chosen.days or (QUARTER_DAYS if chosen.period == "quarter" else YEAR_DAYS)
     if kept:

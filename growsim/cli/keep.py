@@ -7,58 +7,35 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from growsim import __version__
 from growsim.cli import options
 from growsim.cli.command import Command
 
 if TYPE_CHECKING:
     from growsim.spec.change import LoadedChange
-    from growsim.spec.load import LoadedRoom
-    from growsim.study.taken_in import TakenIn
 
 
 def run(chosen: argparse.Namespace) -> int:
     """Write the room with the changes made into a new folder; the room itself stays as it is."""
-    from growsim.cli.keep_folder import refuse_room, write_kept
-    from growsim.cli.rooms import open_room
     from growsim.spec.change import load_change
+    from growsim.spec.load import load_scenario
+    from growsim.spec.reading import whole_file
+    from growsim.study.keep import keeping
+    from growsim.study.keep_folder import refuse_room, write_kept
 
-    room, _ = open_room(chosen.room)
+    room = load_scenario(chosen.room)
     out = chosen.out if chosen.out is not None else default_folder(chosen.room, chosen.changes)
     refuse_room(out, room.path, replace=chosen.replace)
     changes = [load_change(path) for path in chosen.changes]
-    made, paces = _made(room, changes)
-    answer = _answer(chosen.room, out, changes, list(paces))
-    summary = {
-        "growsim": __version__,
-        "command": "keep",
-        "room": made.room.scenario.room.name,
-        "room_sha256": made.room.sha256,
-        "made_from": {"file": str(room.path), "sha256": room.sha256},
-        "changes": [{"file": str(each.path), "title": each.title, "sha256": each.sha256} for each in changes],
-        "growth_rates_stated": paces,
-        "answer": answer,
-        "warnings": [str(warning) for warning in _new_warnings(room, made.room, out)],
-    }
-    write_kept(out, made.text, changes, summary, replace=chosen.replace, schema_of=room.path)
+    found = keeping(room, changes, out)
+    answer = _answer(chosen.room, out, changes, list(found.kept.paces))
+    summary = {**found.record(), "answer": answer}
+    given = [(path.name, whole_file(path)) for path in chosen.changes]
+    write_kept(out, found.text, given, summary, replace=chosen.replace, schema_of=room.path)
     if chosen.json:
         print(json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False))
         return 0
     _print(summary, out)
     return 0
-
-
-def _made(room: LoadedRoom, changes: list[LoadedChange]) -> tuple[TakenIn, dict[str, float]]:
-    """The room with one change after the other made in it, and the paces written down on the way."""
-    from growsim.spec.reading import whole_file
-    from growsim.study.taken_in import TakenIn, take_in
-
-    made = TakenIn(room, whole_file(room.path).decode("utf-8"), {})
-    paces: dict[str, float] = {}
-    for change in changes:
-        made = take_in(made.room, made.text, change)
-        paces.update(made.paces)
-    return made, paces
 
 
 def _answer(room: Path, out: Path, changes: list[LoadedChange], paced: list[str]) -> list[str]:
@@ -72,14 +49,6 @@ def _answer(room: Path, out: Path, changes: list[LoadedChange], paced: list[str]
             "found before the change: read anew, the typical days would have taken the change for granted."
         )
     return said
-
-
-def _new_warnings(before: LoadedRoom, after: LoadedRoom, out: Path) -> list[Any]:
-    from dataclasses import replace
-
-    known = {(warning.key, warning.problem) for warning in before.warnings}
-    new = (warning for warning in after.warnings if (warning.key, warning.problem) not in known)
-    return [replace(warning, file=str(out / "room.toml")) for warning in new]
 
 
 def _print(summary: dict[str, Any], out: Path) -> None:

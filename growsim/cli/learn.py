@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import datetime as dt
 import json
 import re
 from pathlib import Path
@@ -91,14 +90,6 @@ def weeks(text: str) -> int:
     return int(found[1])
 
 
-def day(text: str) -> dt.date:
-    """A date such as 2031-06-01."""
-    try:
-        return dt.date.fromisoformat(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"'{text}' is no date; give one such as 2031-06-01") from None
-
-
 def _arguments(parser: argparse.ArgumentParser) -> None:
     options.add_room(parser)
     parser.add_argument(
@@ -111,8 +102,8 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
         choices=("day-first", "month-first"),
         help="how dates such as 3/4/2031 are meant; dates such as 2031-04-03 need no telling",
     )
-    parser.add_argument("--from", dest="since", type=day, metavar="DATE", help="use rows from this date on")
-    parser.add_argument("--until", type=day, metavar="DATE", help="use rows up to this date")
+    parser.add_argument("--from", dest="since", type=options.date, metavar="DATE", help="use rows from this date on")
+    parser.add_argument("--until", type=options.date, metavar="DATE", help="use rows up to this date")
     parser.add_argument(
         "--hold-back",
         type=weeks,

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 MODEST_WORKERS = 2
+OLD_COUNT_DAYS = 7
 
 
 def add_room(parser: argparse.ArgumentParser) -> None:
@@ -130,6 +131,13 @@ def date(text: str) -> dt.date:
 def system_date() -> dt.date:
     """Today, by this computer's clock. The one place a command asks it, so that tests can say what day it is."""
     return dt.date.today()
+
+
+def mind_old_count(counted: dt.date | None, so: str) -> None:
+    """Print that the shelves were counted more than a week ago, where they were, and what follows."""
+    days_ago = (system_date() - counted).days if counted is not None else 0
+    if counted is not None and days_ago > OLD_COUNT_DAYS:
+        print(f"Mind: the count is of {counted.isoformat()}, {days_ago} days ago, and {so}.")
 
 
 def precision(text: str) -> float:

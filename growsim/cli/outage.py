@@ -28,12 +28,15 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.cli.rooms import open_room
     from growsim.errors import InputError
     from growsim.run.store import refuse_existing
+    from growsim.spec.lacking import refuse_lacking
     from growsim.spec.plan import RunPlan
 
     idle = [f"--{name}" for name in EVENT_OPTIONS if getattr(chosen, name) is not None]
     if chosen.machine is None and idle:
         raise InputError(f"{', '.join(idle)}: say which machine with --machine, e.g. --machine pump.")
     room, _ = open_room(chosen.room)
+    if not chosen.machine:
+        refuse_lacking(room)
     defaults = room.scenario.rehearsal
     plan = RunPlan(chosen.days or defaults.days, defaults.run_in_days)
     out = options.out_folder(chosen.out, chosen.room, "outage")
@@ -154,13 +157,6 @@ def _machine(text: str) -> str:
     return text
 
 
-def _date(text: str) -> dt.date:
-    try:
-        return dt.date.fromisoformat(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"'{text}' is no date; give one such as 2032-07-12") from None
-
-
 def _hours(low: float, high: float, example: str, *, open_high: bool = False) -> Any:
     def read(text: str) -> float:
         try:
@@ -179,7 +175,7 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
     given = parser.add_argument_group("one given outage (leave out to study them all)")
     given.add_argument("--machine", type=_machine, metavar="WHAT", help=f"what stops: {', '.join(MACHINES)}")
     given.add_argument("--where", metavar="NAME", help="the tub or light bank it concerns; lights: left out means all")
-    given.add_argument("--date", type=_date, metavar="DATE", help="date on which it begins, such as 2032-07-12")
+    given.add_argument("--date", type=options.date, metavar="DATE", help="date on which it begins, such as 2032-07-12")
     given.add_argument(
         "--day",
         type=options.whole_number("day", 0, 36_499),

@@ -23,7 +23,6 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.run.store import refuse_existing
     from growsim.spec.load import load_scenario
     from growsim.spec.shelves import load_shelves
-    from growsim.study.counted_when import WEEK_DAYS
     from growsim.study.promise import promise
 
     room = load_scenario(chosen.room)
@@ -53,12 +52,7 @@ def run(chosen: argparse.Namespace) -> int:
         return 0
     heads, sentences = summary["answer_heads"], summary["answer"]
     print("\n".join(f"{head}: {sentence}" for head, sentence in zip(heads, sentences, strict=True)))
-    days_ago = (options.system_date() - date).days
-    if days_ago > WEEK_DAYS:
-        print(
-            f"Mind: the count is of {date.isoformat()}, {days_ago} days ago, and the promises begin on that day; count "
-            "the shelves again for promises from today on."
-        )
+    options.mind_old_count(date, "the promises begin on that day; count the shelves again for promises from today on")
     print(f"\nThe whole report: {out / 'report.html'}")
     return 0
 

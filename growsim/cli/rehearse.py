@@ -23,11 +23,13 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.cli.rooms import open_room
     from growsim.errors import InputError
     from growsim.run.store import refuse_existing
+    from growsim.spec.lacking import refuse_lacking
 
     if chosen.trace and chosen.replication is None:
         raise InputError("--trace: a log book is written for one replication; say which with --replication N.")
     room, _ = open_room(chosen.room)
     plan = plan_of(chosen, room)
+    refuse_lacking(room, hands=not plan.store, plan=not (plan.shelves or plan.store))
     out = options.out_folder(chosen.out, chosen.room, "rehearse")
     if chosen.replication is not None:
         return _one_replication(chosen, room, plan, out)

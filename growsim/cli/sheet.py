@@ -24,19 +24,20 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.run.store import refuse_existing
     from growsim.spec.load import load_scenario
     from growsim.spec.shelves import load_shelves
-    from growsim.study.week import week_plan
+    from growsim.study.week import this_week, week_plan
 
     if chosen.date is not None and chosen.shelves is None:
         raise InputError("--date: says when the shelves were counted; give --shelves TODAY with it.")
     room = load_scenario(chosen.room)
     date = chosen.date or (options.system_date() if chosen.shelves else None)
     today = load_shelves(chosen.shelves, room.scenario, date) if chosen.shelves else None
+    week = chosen.week or (None if today else this_week(room.scenario, options.system_date()))
     out = options.out_folder(chosen.out, chosen.room, "sheet")
     refuse_existing(out, replace=chosen.replace)
     with progress_bar("Rehearsing the week") as progress:
-        week = week_plan(
+        plan = week_plan(
             room,
-            week=chosen.week or _this_week(chosen, room),
+            week=week,
             today=today,
             date=date,
             seed=_seed(chosen, room),
@@ -47,21 +48,16 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.report.provenance import Provenance
     from growsim.report.week_sheets import write_sheets
 
-    provenance = Provenance("sheet", _repeat_with(chosen, room, week.monday, date), room.sha256)
-    summary = write_sheets(week, out, provenance=provenance, replace=chosen.replace)
+    provenance = Provenance("sheet", _repeat_with(chosen, room, plan.monday, date), room.sha256)
+    summary = write_sheets(plan, out, provenance=provenance, replace=chosen.replace)
     if chosen.json:
         print(json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False))
     else:
-        print("\n".join(summary["answer"]))
+        heads, sentences = summary["answer_heads"], summary["answer"]
+        print("\n".join(f"{head}: {sentence}" for head, sentence in zip(heads, sentences, strict=True)))
+        options.mind_old_count(date, "the sheets follow from it; count the shelves again for a new one")
         print(f"\nThe sheets, to print: {out / 'report.html'}\nFor a calendar: {out / 'week.ics'}")
     return 0
-
-
-def _this_week(chosen: argparse.Namespace, room: LoadedRoom) -> dt.date | None:
-    """Today, where it lies within the room's counted time; None (the first week, or that of the count) elsewhere."""
-    start, today = room.scenario.room.start_date, options.system_date()
-    counted = start + dt.timedelta(days=room.scenario.rehearsal.days)
-    return today if chosen.shelves is None and start <= today < counted else None
 
 
 def _seed(chosen: argparse.Namespace, room: LoadedRoom) -> int:

@@ -96,7 +96,7 @@ def co2_leak_kg_per_day_per_ppm(air_changes_per_hour: float, volume_m3: float) -
 
 
 def co2_supply_kg_per_day(ppm: float, outdoor_ppm: float, air_changes_per_hour: float, volume_m3: float) -> float:
-    """CO2 (kg/day) that holds `ppm` against the leak; 0 at or below outside air. What plants take up is left out."""
+    """CO2 (kg/day) that holds `ppm` against the leak; 0 at or below outside air. What plants take up comes on top."""
     return max(0.0, ppm - outdoor_ppm) * co2_leak_kg_per_day_per_ppm(air_changes_per_hour, volume_m3)
 
 
@@ -109,7 +109,8 @@ def co2_balance_ppm(
 ) -> float:
     """CO2 (ppm) the room settles at: the set-point if the supply can hold it against the leak, else what it can.
 
-    Without supply, or with a set-point below it, that of outside air. What plants take up is left out.
+    Without supply, or with a set-point below it, that of outside air. What plants take up is left out here (see
+    `canopy` for the room with its plants).
     """
     if setpoint_ppm <= outdoor_ppm or supply_kg_per_day <= 0.0:
         return outdoor_ppm

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from growsim.growth import air
@@ -37,7 +38,7 @@ def build_curves(scenario: Scenario) -> Curves:
             density = plants_per_m2(scenario, stage)
             for rack in scenario.racks:
                 key = (crop.name, stage.name, rack.lights)
-                if _slots_for(rack, stage.name) and key not in curves:
+                if slots_for(rack, stage.name) and key not in curves:
                     base = base_curve(density, seedling_dry_g(crop), environments[rack.lights])
                     curves[key] = paced(base, growth_rate[crop.name])
     return Curves(growth_rate, curves, environments, {crop.name: seedling_dry_g(crop) for crop in scenario.crops})
@@ -85,7 +86,7 @@ def reference_environment(scenario: Scenario, stage_name: str) -> Environment:
     banks = {bank.name: bank for bank in scenario.lights}
     slots = hours = photons = 0.0
     for rack in scenario.racks:
-        weight = _slots_for(rack, stage_name)
+        weight = slots_for(rack, stage_name)
         if weight:
             bank = banks[rack.lights]
             slots += weight
@@ -146,18 +147,36 @@ def dry_after(legs: list[tuple[MassCurve, float]], start_g: float, growth_rate: 
 
 def _legs(crop: Crop, scenario: Scenario, days_up: float) -> list[tuple[MassCurve, float]]:
     """The growing part of each stage of a crop's plan: (base curve, days)."""
-    legs: list[tuple[MassCurve, float]] = []
+    start_g = seedling_dry_g(crop)
+    return [
+        (base_curve(plants_per_m2(scenario, stage), start_g, reference_environment(scenario, stage.name)), days)
+        for stage, days in growing_days(crop, days_up)
+        if days
+    ]
+
+
+def growing_days(crop: Crop, days_up: float) -> Iterator[tuple[Stage, float]]:
+    """Each stage of a crop's plan, first to last, and the days of it that the plants are up."""
     waiting = days_up
     for stage in crop.stages_in_order():
-        growing = max(0.0, stage.days - waiting)
+        yield stage, max(0.0, stage.days - waiting)
         waiting = max(0.0, waiting - stage.days)
-        if growing:
-            environment = reference_environment(scenario, stage.name)
-            legs.append((base_curve(plants_per_m2(scenario, stage), seedling_dry_g(crop), environment), growing))
-    return legs
 
 
-def _slots_for(rack: Rack, stage_name: str) -> int:
+def planned_masses(
+    crop: Crop, scenario: Scenario, growth_rate: float
+) -> Iterator[tuple[Stage, Environment, float, float]]:
+    """Each stage of a crop's plan, first to last: its mean conditions, dry mass (g a plant) at its start and end."""
+    days_up = days_to_emerge(scenario.climate.air_temperature_c, crop.emergence.temperature_c, crop.emergence.days)
+    dry_g = seedling_dry_g(crop)
+    for stage, days in growing_days(crop, days_up):
+        environment = reference_environment(scenario, stage.name)
+        base = base_curve(plants_per_m2(scenario, stage), seedling_dry_g(crop), environment)
+        begin_g, dry_g = dry_g, dry_after([(base, days)], dry_g, growth_rate)
+        yield stage, environment, begin_g, dry_g
+
+
+def slots_for(rack: Rack, stage_name: str) -> int:
     """Slots of a rack that may hold a stage."""
     return sum([group.total_slots for group in rack.shelves if stage_name in group.stages])
 

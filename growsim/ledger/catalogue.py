@@ -42,6 +42,7 @@ CATALOGUE: dict[str, Measure] = {
         Measure("plants_lost_thinned", "Extra seedlings pulled", "plants/year", "", 0),
         Measure("plants_lost_no_room", "Plants thrown away for want of a slot", "plants/year", "less", 0),
         Measure("plants_lost_dried_out", "Plants dried out", "plants/year", "less", 0),
+        Measure("plants_dried_low_tub", "Plants dried out, their tub not filled up", "plants/year", "less", 0),
         Measure("plants_lost_heat", "Plants lost to heat", "plants/year", "less", 0),
         Measure("plants_lost_overgrown", "Plants lost overgrown (hands came too late)", "plants/year", "less", 0),
         Measure("plants_lost_handling", "Plants lost when moved", "plants/year", "less", 0),

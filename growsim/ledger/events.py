@@ -255,7 +255,7 @@ class Worked(NamedTuple):
 
 
 class MetersRead(NamedTuple):
-    """Running totals at a reading. kwh by machine kind; litres of wash water; co2 in grams."""
+    """Running totals at a reading. kwh by machine kind; co2: given off by the supply, in grams."""
 
     minute: int
     kwh_lights: float

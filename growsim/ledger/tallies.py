@@ -1,8 +1,8 @@
-"""Counts and means over the window: where every seed went, how late, how full."""
+"""Counts and means over the window: where every seed went, how late, how full, what was dry for want of a hand."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from growsim.ledger.events import (
     Cut,
@@ -11,6 +11,7 @@ from growsim.ledger.events import (
     HandedOut,
     Lost,
     MetersRead,
+    Moved,
     SowingSkipped,
     Sown,
     WentDown,
@@ -19,6 +20,9 @@ from growsim.ledger.events import (
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
     from growsim.spec.scenario import Scenario
+
+
+LOW_TUB: Final = "low tub"  # as `room.tubs` says it
 
 
 def fates_of(book: Book, end: int) -> dict[tuple[str, str], int]:
@@ -59,6 +63,7 @@ def means_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     values: dict[str, float] = {
         "sowings_skipped": _count(book, SowingSkipped, end),
         "floods_missed": _count(book, FloodMissed, end),
+        "plants_dried_low_tub": _dried_low_tub(book, scenario, end),
         "power_cuts": 0,
         "machine_failures": 0,
     }
@@ -90,6 +95,33 @@ def means_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
 
 def _count(book: Book, kind: type[SowingSkipped] | type[FloodMissed], end: int) -> int:
     return len([record for record in book.of(kind) if 0 <= record.minute <= end])
+
+
+def _dried_low_tub(book: Book, scenario: Scenario, end: int) -> int:
+    """Plants dried out in the window whose tub was too low when it missed its last flood before: nobody had filled it.
+
+    A loss does not say where its plants stood: the rack is that of the part's last move (or sowing) before it.
+    """
+    missed: dict[str, list[FloodMissed]] = {}
+    for flood in book.of(FloodMissed):
+        missed.setdefault(flood.tub, []).append(flood)
+    if not any(flood.why == LOW_TUB for floods in missed.values() for flood in floods):
+        return 0
+    stood: dict[tuple[str, int], list[tuple[int, str]]] = {}
+    came: list[Sown | Found | Moved] = [*book.of(Sown), *book.of(Found), *book.of(Moved)]
+    for here in came:
+        stood.setdefault((here.lot, here.part), []).append((here.minute, here.rack))
+    tubs = {rack.name: rack.tub for rack in scenario.racks}
+    plants = 0
+    for lost in book.of(Lost):
+        if lost.cause != "dried_out" or not 0 <= lost.minute <= end:
+            continue
+        places = [place for place in stood.get((lost.lot, lost.part), []) if place[0] <= lost.minute]
+        floods = missed.get(tubs[max(places)[1]], []) if places else []
+        last = [flood for flood in floods if flood.minute <= lost.minute][-1:]
+        if last and last[0].why == LOW_TUB:
+            plants += lost.plants
+    return plants
 
 
 def _fill(book: Book, scenario: Scenario, end: int) -> dict[str, float]:

@@ -9,7 +9,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
 from growsim.report.figures_room import shelf_rows
 from growsim.report.tables import Table
-from growsim.report.words import number, percent, sensible, short_date, span
+from growsim.report.words import kg_and_lb, number, percent, sensible, short_date, span
 from growsim.spec.scenario import Scenario
 from growsim.units import MINUTES_PER_DAY, pounds
 
@@ -21,17 +21,14 @@ def weekly_output(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scen
     paper = on_paper.weeks.get("kg_cut", (0.0,) * weeks)
     starts = summaries.week_starts(scenario, weeks)
 
-    def both(kilograms: float) -> str:
-        return f"{number(kilograms, 1)} ({number(pounds(kilograms), 1)})"
-
     rows = tuple(
         (
             short_date(starts[week]),
-            both(packed.low[week]),
-            both(packed.median[week]),
-            both(packed.high[week]),
-            both(paper[week]),
-            both(float(ordered[week])),
+            kg_and_lb(packed.low[week]),
+            kg_and_lb(packed.median[week]),
+            kg_and_lb(packed.high[week]),
+            kg_and_lb(paper[week]),
+            kg_and_lb(float(ordered[week])),
         )
         for week in range(weeks)
     )
@@ -125,9 +122,15 @@ def outages(outcome: Outcome, scenario: Scenario) -> Table:
 def accounts(per_week: Mapping[str, float], currency: str) -> Table:
     """Every account, a week."""
     units = {"money": currency, "value": currency, "kwh": "kWh", "litres": "L", "kg": "kg", "hours": "h"}
-    names = {"value:volunteers": "value of volunteer hours (not in the cost)"}
+    names = {
+        "value:volunteers": "value of volunteer hours (not in the cost)",
+        "kg:co2": "CO2 given off, for leaks and for what plants take up",
+    }
     rows = []
     for name, amount in per_week.items():
         kind, _, what = name.partition(":")
-        rows.append((names.get(name, what or kind), sensible(amount), units.get(kind, kind)))
+        text, unit = sensible(amount), units.get(kind, kind)
+        if unit == "kg":
+            text, unit = f"{text} ({sensible(pounds(amount))})", "kg (lb)"
+        rows.append((names.get(name, what or kind), text, unit))
     return Table("Accounts (averages a week)", ("account", "amount", "unit"), tuple(rows))

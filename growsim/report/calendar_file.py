@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from growsim.report import week_words
 from growsim.report.week_rows import rows_of
-from growsim.report.words import counted, number
+from growsim.report.words import counted, mass
 
 if TYPE_CHECKING:
     from growsim.study.week import WeekPlan
@@ -49,7 +49,7 @@ def calendar_bytes(week: WeekPlan) -> bytes:
         event.add("dtstart", begin)
         event.add("dtend", begin + dt.timedelta(minutes=30))
         event.add("summary", f"{each.partner} collects")
-        event.add("description", "\n".join(f"{number(kg, 1)} kg {crop}" for crop, kg in each.orders))
+        event.add("description", "\n".join(f"{mass(kg)} {crop}" for crop, kg in each.orders))
         calendar.add_component(event)
     return bytes(calendar.to_ical())
 

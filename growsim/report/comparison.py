@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import comparison_why as reasons
 from growsim.report import comparison_words as words
+from growsim.report.comparison_air import left_out
 from growsim.report.comparison_page import compose
 from growsim.report.page import render
 from growsim.report.provenance import Provenance
@@ -81,6 +82,7 @@ def _change_entry(changed: Changed, comparison: Comparison) -> dict[str, Any]:
         "price": change.about.price,
         "verdict": words.verdict(changed, comparison),
         "why": reasons.why(changed, comparison),
+        "air": None if changed.air is None else asdict(changed.air) | {"sentence": left_out(changed, comparison)},
         "pay_back": None
         if pay_back is None
         else {

@@ -11,6 +11,7 @@ from growsim.report import comparison_tables as tables
 from growsim.report import comparison_why as reasons
 from growsim.report import comparison_words as words
 from growsim.report import figures_compare as drawn_as
+from growsim.report.comparison_air import left_out
 from growsim.report.page import Behind, Block, Bullets, Caution, Command, Facts, Grid, Page, Picture, Section, Text
 from growsim.report.provenance import Provenance
 from growsim.report.tenths_section import tenths_section
@@ -121,6 +122,9 @@ def _one_change(changed: Changed, comparison: Comparison) -> Section:
                 "days and mass; all other crops keep the pace they have today."
             )
         )
+    air = left_out(changed, comparison)
+    if air and len(comparison.changes) > 1:  # of one alone the opening has said it
+        blocks.append(Text(air))
     if alternative.warnings:
         blocks.append(Text("Possible in the changed room, but surely not meant:"))
         blocks.append(Bullets(tuple(f"{each.key}: {each.problem}; {each.remedy}." for each in alternative.warnings)))

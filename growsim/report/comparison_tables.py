@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from growsim.ledger.catalogue import CATALOGUE
+from growsim.report.comparison_words import averages
 from growsim.report.signed import signed
 from growsim.report.tables import Table, shown
 from growsim.report.words import number, per_period, percent, rehearsals
@@ -34,7 +35,8 @@ def side_by_side(comparison: Comparison) -> Table:
         "Today, and the difference each change makes (averages)",
         ("", *(CATALOGUE[key].label for key in keys)),
         tuple(rows),
-        "~ too small to matter. ? not decided: luck may still account for it.",
+        "~ too small to matter. ? not decided: luck may still account for it."
+        + (f" The room as it is now: {averages(comparison)}" if comparison.has_fewer_years else ""),
     )
 
 
@@ -58,7 +60,7 @@ def every_figure(changed: Changed, comparison: Comparison) -> Table:
             (
                 label,
                 shown(key, comparison.estimates[key].mean, currency),
-                shown(key, changed.estimates[key].mean, currency),
+                shown(key, comparison.with_change(changed, key), currency),
                 signed(key, found.mean, currency),
                 _range(key, found.low, found.high, currency),
                 "–" if found.chance_better is None else percent(found.chance_better),
@@ -150,8 +152,8 @@ def limits(comparison: Comparison) -> Table:
                     ),
                 )
             )
-    head = ("", "gain as the room is, kg a week", "gain with the limit lifted", "the limit takes", "so this limit")
-    return Table("The gain with one limit lifted (average and range, kg a week)", head, tuple(rows))
+    head = ("", "gain as the room is, kg (lb) a week", "gain with the limit lifted", "the limit takes", "so this limit")
+    return Table("The gain with one limit lifted (average and range, kg and lb a week)", head, tuple(rows))
 
 
 def _kg(value: float) -> str:
@@ -161,7 +163,7 @@ def _kg(value: float) -> str:
 def _kg_range(found: Range) -> str:
     if found.low is None or found.high is None:
         return _kg(found.mean)
-    return f"{_kg(found.mean)}, {number(found.low, 1)} to {number(found.high, 1)}"
+    return f"{_kg(found.mean)}, {_kg(found.low)} to {_kg(found.high)}"
 
 
 def luck(comparison: Comparison) -> Table:
@@ -198,7 +200,7 @@ def tenths(found: HoldsBack) -> Table:
         for gain in found.gains
     )
     return Table(
-        "A tenth more of each thing (kg a week)",
+        "A tenth more of each thing (kg and lb a week)",
         ("a tenth more", "really added", "handed out", "range (all at once, 95%)", "of it to partners"),
         rows,
         "Slots and cells come whole; where that is not quite a tenth, the gain is brought to a tenth in proportion. A "

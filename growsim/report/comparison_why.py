@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report.holds_back import Cause, what_holds_back
-from growsim.report.signed import amount, signed
-from growsim.report.words import a_period, counted, listed, mass, money, number, percent, rehearsals
+from growsim.report.signed import amount, signed_alone
+from growsim.report.words import a_period, counted, listed, mass, money, money_per_mass, number, percent, rehearsals
 from growsim.study.compare import Changed, Comparison
 from growsim.study.pay_back import PayBack, Range
 from growsim.study.relief import Relief
 from growsim.study.verdicts import HEADLINES
 
 KG = HEADLINES[0]
-LIFTED = {"hands": "with twice the people in every shift", "slots": "were there slots without end"}
-WANT = {"hands": "want of hands", "slots": "want of slots"}
+LIFTED = {"hands": "with twice the people in every shift", "slots": "if slots never ran out"}
+WANT = {"hands": "a lack of hands", "slots": "a lack of slots"}
 CAUSES: dict[Cause, str] = {
     "slots": "room on the shelves",
     "hands": "too few hands at the right moment",
+    "tubs": "tubs that run low",
     "machines": "machines that stand still",
     "plan": "the sowing plan",
     "orders": "nothing in the room",
@@ -47,7 +48,8 @@ def why(changed: Changed, comparison: Comparison) -> str:
         parts.append("Each limit is lifted by itself; what they eat overlaps.")
     moves = behind(changed, comparison)
     if moves:
-        parts.append(f"What else moves for certain: {'; '.join(moves)}.")
+        parts.append(f"What else changes for certain: {'; '.join(moves)}.")
+    parts.append(_bare_shelves(changed, comparison))
     parts.append(bottleneck(changed, comparison))
     return " ".join(part for part in parts if part)
 
@@ -63,7 +65,7 @@ def _limit(relief: Relief, comparison: Comparison) -> str:
         years = rehearsals(len(comparison.outcomes), comparison.plan.days)
         return f"Whether {want} plays a part cannot be told from {years}: {lifted} it would bring {there} a week."
     if relief.part == "neither":
-        return f"{_upper(want)} does not limit it: {lifted} it would bring as much ({there} a week)."
+        return f"{_upper(want)} does not limit it: {lifted} it would bring as much, {there} a week."
     if relief.part == "helps":
         return f"It works by easing {want}: {lifted} it would bring {there} a week instead of {now}."
     share = relief.share_eaten
@@ -88,9 +90,30 @@ def behind(changed: Changed, comparison: Comparison) -> list[str]:
         after = changed.estimates[key].mean
         size = abs(found.difference.mean) / max(abs(before.mean), abs(after), 1e-9)
         period = f" {a_period(comparison.plan.days)}" if CATALOGUE[key].unit.endswith("/year") else ""
-        moved.append((size, f"{_lower(CATALOGUE[key].label)} {signed(key, found.difference.mean, currency)}{period}"))
+        moved.append(
+            (size, f"{_lower(CATALOGUE[key].label)} {signed_alone(key, found.difference.mean, currency)}{period}")
+        )
     moved.sort(key=lambda each: -each[0])
     return [words for _, words in moved[:MOST_BEHIND]]
+
+
+def _bare_shelves(changed: Changed, comparison: Comparison) -> str:
+    """That a change adds slots on which nothing more is sown, where it brings no more greens; "" elsewhere."""
+    before, after = (
+        sum(group.total_slots for rack in room.racks for group in rack.shelves)
+        for room in (comparison.scenario, changed.scenario)
+    )
+    greens, seeds = changed.verdicts.get(KG), changed.verdicts.get("seeds_sown")
+    if after <= before or greens is None or (greens.says == "more" and greens.matters):
+        return ""
+    if seeds is not None and seeds.says == "more" and seeds.matters:
+        return ""
+    used = comparison.estimates.get("shelf_fill_fraction")
+    now = "" if used is None else f", and today {percent(used.mean)} of the {before} slots are in use on average"
+    return (
+        f"It adds {counted(after - before, 'slot')} and sows nothing more on them{now}: more shelves bring more greens "
+        "where trays wait for a slot, or with more sown (a CHANGE may hold both)."
+    )
 
 
 def bottleneck(changed: Changed, comparison: Comparison) -> str:
@@ -149,14 +172,14 @@ def _by_kilograms(found: PayBack, currency: str) -> str:
     if extra.low is None or extra.low <= 0 or each is None:
         return "That it brings more greens is not certain." if found.price else ""
     words = f"It brings {mass(extra.mean)} more a year"
-    costs = [f"{money(each, currency)} of price for each kilogram more a year"] if found.price else []
+    costs = [f"{money_per_mass(each, currency)} of price for each kilogram more a year"] if found.price else []
     added = -found.saved_per_year.mean / extra.mean
-    costs += [f"{money(added, currency)} of running costs for each kilogram"] if added > 0.005 else []
+    costs += [f"{money_per_mass(added, currency)} of running costs for each kilogram"] if added > 0.005 else []
     words += f": {listed(costs)}" if costs else ""
     if not found.price:
         return f"{words}."
     average, soonest, latest = found.years_by_worth
-    worth = f"If an extra kilogram is worth what one costs today ({money(found.value_per_kg, currency)})"
+    worth = f"If an extra kilogram is worth what one costs today, {money_per_mass(found.value_per_kg, currency)}"
     if average is None or soonest is None:
         return f"{words}. {worth}, it is never paid back: it adds more to the running costs."
     until = f"{number(soonest, 1)} to {_years(latest)}" if latest is not None else f"{_years(soonest)} to never"

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from growsim.report import tenths
+from growsim.report import comparison_air, tenths
 from growsim.report.signed import amount, plus, sizes
 from growsim.report.words import counted, is_a_year, listed, money, number, percent, rehearsals
 from growsim.study.compare import Changed, Comparison
@@ -40,8 +40,14 @@ def answer(comparison: Comparison) -> list[tuple[str, str]]:
             said += [("Why", reason)] if reason else []
         if changed.pay_back is not None and (not several or (few and is_paid_back(changed.pay_back))):
             said.append((f"Pay-back of {changed.title}" if several else "Pay-back", pay_back(changed, comparison)))
+    air = comparison_air.in_short(comparison)
+    if air:
+        said.append(("CO2", air))
     if comparison.holds_back is not None:
         said.append(("A tenth more", a_tenth_more(comparison)))
+    beside = averages(comparison)
+    if beside:
+        said.append(("The room as it is now", beside))
     open_ones = not_decided(comparison)
     if open_ones:
         said.append(("Not decided", open_ones))
@@ -55,6 +61,24 @@ def a_tenth_more(comparison: Comparison) -> str:
     if len(comparison.changes) == 1 and comparison.changes[0].holds_back is not None:
         parts.append(tenths.sentence(comparison.changes[0].holds_back, days, when="after the change"))
     return " ".join(parts)
+
+
+def averages(comparison: Comparison) -> str:
+    """Why averages of today's room are a little beside those of a rehearsal, and where to find them; "" if they agree.
+
+    A comparison stops where differences are decided, often after fewer years than a room by itself would take.
+    """
+    if not comparison.has_fewer_years:
+        return ""
+    currency, now = comparison.scenario.prices.currency, comparison.estimates.get(KG)
+    gives = "It is told" if now is None else f"It hands out {amount(KG, now.mean, currency)} a week, told"
+    longer = comparison.scenario.rehearsal.replications
+    noun = "years" if is_a_year(comparison.plan.days) else "rehearsals"
+    return (
+        f"{gives} from {rehearsals(len(comparison.outcomes), comparison.plan.days)} here: enough to see what a change "
+        f"brings. How much it gives by itself, and what holds it back, `growsim rehearse` says more exactly, from "
+        f"{number(longer)} {noun}."
+    )
 
 
 def in_short(comparison: Comparison) -> str:
@@ -101,7 +125,8 @@ def verdict(changed: Changed, comparison: Comparison) -> str:
         elif found[key].says != "open":
             sentences.append(_moves(found[key], changed, comparison))
     if still:
-        sentences.append(f"{_upper(listed(still))} {'stays' if len(still) == 1 else 'stay'} as {_they(still)} now")
+        they = _they(still)
+        sentences.append(f"{_upper(listed(still))} {'stays' if they == 'it is' else 'stay'} as {they} now")
     return ". ".join(sentences) + "."
 
 
@@ -150,7 +175,7 @@ def _moves(found: Verdict, changed: Changed, comparison: Comparison) -> str:
     ends = sizes(key, ends_of_it[0], ends_of_it[1], currency)
     up = found.says == "more"
     if key == ORDERS:
-        before, after = comparison.estimates[key].mean, changed.estimates[key].mean
+        before, after = comparison.estimates[key].mean, comparison.with_change(changed, key)
         turn = "rises" if up else "falls"
         return f"The share of orders filled {turn} from {percent(before)} to {percent(after)} (by {ends})"
     size = amount(key, abs(difference.mean), currency)
@@ -219,11 +244,14 @@ def luck_saved(comparison: Comparison) -> str:
 
 def _margins(comparison: Comparison) -> list[str]:
     currency = comparison.scenario.prices.currency
+    judged = {key: verdict.margin for changed in comparison.changes for key, verdict in changed.verdicts.items()}
+    of = {KG: " a week", ORDERS: " of orders filled", HOURS: " of work a week"}
     return [
-        amount(key, abs(comparison.estimates[key].mean) * comparison.too_small_percent / 100.0, currency)
-        + {KG: " a week", ORDERS: " of orders filled", HOURS: " of work a week", COST: " a kg"}[key]
+        f"{money(judged[key], currency)} a kg ({money(judged[key] * KG_PER_POUND, currency)} a lb)"
+        if key == COST
+        else amount(key, judged[key], currency) + of[key]
         for key in HEADLINES
-        if key in comparison.estimates
+        if key in judged
     ]
 
 

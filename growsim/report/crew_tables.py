@@ -28,6 +28,9 @@ def sign_ups(study: CrewStudy) -> Table:
             today = [people_today(shift)[month] for month in each.season.months]
             now = number(sum(today) / len(today), 0 if len(set(today)) == 1 else 1)
             needed = number(each.sign_up[number_of])
+            if not any(shift.is_held(month) for month in each.season.months):
+                cells.append("not held")
+                continue
             cells.append(needed if now == needed else f"{needed} (today {now})")
         when = f"{shift.weekday.title()} {hour_of_day(shift.start_hour)}, {sensible(shift.hours)} h"
         rows.append((shift.name, when, "yes" if shift.lead else "no", *cells))

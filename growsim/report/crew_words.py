@@ -10,9 +10,11 @@ from growsim.report.words import MONTHS, SHORT_MONTHS, listed, number, percent, 
 from growsim.study.crew_goals import GOAL_KEYS, ON_TIME, ORDERS
 from growsim.study.crew_late import CLEARLY_MORE
 from growsim.study.crew_rota import people_today
+from growsim.units import pounds
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Difference
+    from growsim.spec.people import Shift
     from growsim.study.crew import CrewStudy
     from growsim.study.crew_asking import OneLess, SeasonAnswer
     from growsim.study.crew_goals import Target
@@ -89,13 +91,17 @@ def people(study: CrewStudy) -> str:
     totals = [f"{number(sum(sign_up))} {in_months(months)}" for sign_up, months in alike.items()]
     order = ", in the same order of months" if len(totals) > 1 else ""
     shifts = [
-        f"{shift.name} {', '.join(number(sign_up[i]) for sign_up in alike)}"
+        f"{shift.name} {', '.join(_of_shift(shift, sign_up[i], months) for sign_up, months in alike.items())}"
         for i, shift in enumerate(study.scenario.crew.shifts)
     ]
     return (
         f"Volunteers to sign up each week, besides the leads: {'; '.join(totals)}. By shift{order}: "
         f"{'; '.join(shifts)}. That is the smallest sign-up found to be enough, no-shows and beginners reckoned in."
     )
+
+
+def _of_shift(shift: Shift, people: int, months: Sequence[int]) -> str:
+    return number(people) if any(shift.is_held(month) for month in months) else "not held"
 
 
 def gives(study: CrewStudy) -> str:
@@ -119,8 +125,8 @@ def known(low: float | None, high: float | None) -> str:
     for decimals in (0, 1):
         one, other = percent(low, decimals), percent(high, decimals)
         if one != other:
-            return f"average known to within {one} to {other}"
-    return "average known to within 0.1 points"
+            return f"average between {one} and {other}"
+    return "average known to 0.1 points"
 
 
 def certainty(study: CrewStudy) -> str:
@@ -173,9 +179,9 @@ def out_of_reach(study: CrewStudy) -> str:
             )
         else:
             sentences.append(
-                f"Whether {goal} {GOAL_NAMES[key]} can be had{where} even with as many people as fit into the room "
-                f"({reached}) luck leaves open, so the crew asked for is one with which the year lies no more than "
-                f"{margin} points below that"
+                f"Luck leaves open whether any number of hands brings {goal} {GOAL_NAMES[key]}{where}: with as many "
+                f"people as fit into the room it is {reached}. So the crew asked for is one with which the year lies "
+                f"no more than {margin} points below that"
             )
     return ". ".join(sentences) + "." if sentences else ""
 
@@ -246,18 +252,25 @@ def _hidden(key: str, edge: float | None) -> bool:
 
 
 def _lost(key: str, found: Difference, study: CrewStudy) -> str:
-    """ "0.4 kg (0.9 lb) of greens a week (range 0.2 to 0.6)"; "(range 0.2 more to 0.6 less: not certain)"."""
+    """ "0.4 kg (0.9 lb) of greens a week (range 0.20 to 0.60 kg, 0.44 to 1.32 lb)"."""
     names = {KG: "of greens a week", ON_TIME: "of the tasks in time", ORDERS: "of the orders"}
     said = f"{amount(key, abs(found.mean), study.scenario.prices.currency)} {names[key]}"
     said += " gained" if found.mean > 0 else ""
     if found.low is None or found.high is None:
         return said
-    scale, decimals = (1.0, 2) if key == KG else (100.0, 1)
-    worst, best = -scale * found.low, -scale * found.high
+    worst, best = -found.low, -found.high
     if best > 0 or worst < 0:
         low, high = sorted((abs(worst), abs(best)))
-        return f"{said} (range {number(low, decimals)} to {number(high, decimals)})"
-    return f"{said} (not certain: from {number(worst, decimals)} lost to {number(-best, decimals)} gained)"
+        return f"{said} (range {_ends(key, low, high)})"
+    return f"{said} (not certain: from {_ends(key, worst)} lost to {_ends(key, -best)} gained)"
+
+
+def _ends(key: str, *ends: float) -> str:
+    """ "0.20 to 0.60 kg, 0.44 to 1.32 lb"; "0.20 kg, 0.44 lb"; points of a share without their unit: "1.2 to 3.4"."""
+    if key != KG:
+        return " to ".join(number(100.0 * end, 1) for end in ends)
+    in_pounds = " to ".join(number(pounds(end), 2) for end in ends)
+    return f"{' to '.join(number(end, 2) for end in ends)} kg, {in_pounds} lb"
 
 
 def late_first(study: CrewStudy) -> str:

@@ -9,10 +9,13 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
+
+from growsim.units import KG_PER_POUND
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.axes._secondary_axes import SecondaryAxis
     from matplotlib.figure import Figure
 
     from growsim.report.summaries import Month
@@ -151,6 +154,15 @@ def beside(axes: Axes, x: float, y: float, text: str, colour: str = INK) -> None
     axes.annotate(
         text, (x, y), (4, 0), textcoords="offset points", va="center", color=colour, fontsize=10, annotation_clip=False
     )
+
+
+def in_pounds(axes: Axes, side: Literal["right", "top"]) -> SecondaryAxis:
+    """The same axis, which is in kilograms, once more in pounds: along the right or the top. Gives that axis."""
+    both: Any = (lambda kilograms: kilograms / KG_PER_POUND, lambda pounds: pounds * KG_PER_POUND)
+    add: Any = axes.secondary_yaxis if side == "right" else axes.secondary_xaxis
+    other: SecondaryAxis = add(side, functions=both)
+    other.spines[side].set_visible(True)
+    return other
 
 
 def save(figure: Figure, folder: Path, name: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -20,6 +20,7 @@ from growsim.report.figures import (
     VERMILION,
     beside,
     drawing,
+    in_pounds,
     month_axis,
     styled,
 )
@@ -27,7 +28,6 @@ from growsim.report.signed import plus
 from growsim.report.words import number
 from growsim.study.pay_back import Range
 from growsim.study.verdicts import HEADLINES, Verdict
-from growsim.units import KG_PER_POUND
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -106,10 +106,7 @@ def _legend(figure: Figure, axes: Axes, kinds: Sequence[str]) -> None:
 
 def _pounds_above(axes: Axes) -> None:
     """The same axis in pounds, along the top."""
-    functions: Any = (lambda kg: kg / KG_PER_POUND, lambda lb: lb * KG_PER_POUND)
-    above = axes.secondary_xaxis("top", functions=functions)
-    above.set_xlabel("lb a week", fontsize=9.5)
-    above.spines["top"].set_visible(True)
+    in_pounds(axes, "top").set_xlabel("lb a week", fontsize=9.5)
 
 
 def _by_gain(comparison: Comparison) -> list[Changed]:
@@ -122,7 +119,7 @@ def gains(comparison: Comparison) -> Figure:
     today = comparison.estimates[KG].mean
     with styled():
         figure, axes = drawing(1.75 + 0.46 * len(rows))
-        margin = today * comparison.too_small_percent / 100.0
+        margin = max((changed.verdicts[KG].margin for changed in rows), default=0.0)
         axes.axvspan(-margin, margin, color=BAND, linewidth=0)
         axes.axvline(0, color=INK, linewidth=1.2)
         for height, changed in enumerate(rows):
@@ -160,7 +157,7 @@ def other_headlines(comparison: Comparison) -> Figure:
                 axes.sharey(panels[0])
                 axes.tick_params(axis="y", labelleft=False)
             title, unit, scale = names[key]
-            margin = abs(comparison.estimates[key].mean) * comparison.too_small_percent / 100.0 * scale
+            margin = max(changed.verdicts[key].margin for changed in rows if key in changed.verdicts) * scale
             axes.axvspan(-margin, margin, color=BAND, linewidth=0)
             axes.axvline(0, color=INK, linewidth=1.2)
             for height, changed in enumerate(rows):
@@ -224,9 +221,8 @@ def through_the_year(comparison: Comparison) -> Figure:
         axes.set_title("Week by week: averages over five weeks and all rehearsals")
         axes.grid(axis="y")
         month_axis(axes, summaries.months(comparison.scenario, weeks), weeks)
-        right = axes.secondary_yaxis("right", functions=(lambda kg: kg / KG_PER_POUND, lambda lb: lb * KG_PER_POUND))
+        in_pounds(axes, "right")
         axes.set_title("lb", loc="right", fontsize=9.5)
-        right.spines["right"].set_visible(True)
         figure.legend(loc="outside lower left", ncols=2, handlelength=3.2)
     return figure
 

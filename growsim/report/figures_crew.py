@@ -20,6 +20,7 @@ from growsim.report.figures import (
     VERMILION,
     beside,
     drawing,
+    in_pounds,
     styled,
 )
 from growsim.report.signed import plus
@@ -169,6 +170,10 @@ def one_less(study: CrewStudy) -> Figure:
             axes.set_title(title)
             axes.set_xlabel(unit)
             axes.grid(axis="x")
+            if key == KG:
+                above = in_pounds(axes, "top")
+                above.locator_params(axis="x", nbins=5)
+                above.set_xlabel("lb a week")
             axes.set_yticks(range(len(rows)), labels=[less.shift for less in rows])
             axes.set_ylim(len(rows) - 0.4, -0.6)
             axes.margins(x=0.12)

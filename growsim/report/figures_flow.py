@@ -20,13 +20,14 @@ from growsim.report.figures import (
     QUIET,
     VERMILION,
     drawing,
+    in_pounds,
     legend_above,
     month_axis,
     styled,
 )
 from growsim.report.words import number
 from growsim.spec.scenario import Scenario
-from growsim.units import KG_PER_POUND, MINUTES_PER_WEEK
+from growsim.units import MINUTES_PER_WEEK
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -57,9 +58,7 @@ def weekly_output(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scen
         axes.set_ylabel("kg packed in the week")
         axes.set_title("Greens packed each week", pad=26)
         month_axis(axes, summaries.months(scenario, weeks), weeks)
-        right = axes.secondary_yaxis("right", functions=(lambda kg: kg / KG_PER_POUND, lambda lb: lb * KG_PER_POUND))
-        right.set_ylabel("lb packed in the week")
-        right.spines["right"].set_visible(True)
+        in_pounds(axes, "right").set_ylabel("lb packed in the week")
     return figure
 
 

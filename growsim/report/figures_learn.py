@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from growsim.report.figures import BAND, BLUE, GRID, INK, QUIET, VERMILION, drawing, styled
+from growsim.report.figures import BAND, BLUE, GRID, INK, QUIET, VERMILION, drawing, in_pounds, styled
 from growsim.report.learning_values import GROUPS, value_text
 from growsim.report.words import SHORT_MONTHS, short_date
 
@@ -138,6 +138,8 @@ def held_back(series: Scored) -> Figure:
         axes.set_ylabel(
             f"{series.label}, {series.unit} a week" if series.unit == "kg" else f"{series.label} in the week"
         )
+        if series.unit == "kg":
+            in_pounds(axes, "right").set_ylabel("lb a week")
         axes.set_xlabel("week from")
         axes.legend(loc="lower left", bbox_to_anchor=(-0.01, 1.0), ncols=4, borderaxespad=0.2)
     return figure

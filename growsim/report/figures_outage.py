@@ -19,11 +19,11 @@ from growsim.report.figures import (
     SKY,
     VERMILION,
     drawing,
+    in_pounds,
     styled,
 )
 from growsim.report.outage_wall import WallRow
 from growsim.report.words import number
-from growsim.units import KG_PER_POUND
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -37,6 +37,9 @@ SHADES = ((50, "#1b1b1c", ON_DARK), (20, "#7d7d7d", ON_DARK), (5, "#bdbdbd", ON_
 LINES = ((BLUE, "-", "o"), (VERMILION, "--", "s"), (GREEN, "-.", "^"), (ORANGE, ":", "D"), (PURPLE, "-", "v"))
 LABEL_COLUMNS = 2.6  # width of the names, in columns of the chart
 WALL_INCHES = 8.9
+ONCE_MENDED = (
+    "Once mended, flood by hand at once. These numbers wait for the timer's next\nflood, which may be hours off."
+)
 
 
 def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
@@ -47,7 +50,7 @@ def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
     with styled():
         figure, axes = drawing(WALL_INCHES)
         axes.set_xlim(-LABEL_COLUMNS, columns + 1.9)
-        axes.set_ylim(height + 0.1, -2.9)
+        axes.set_ylim(height + 1.3, -2.9)
         axes.axis("off")
         axes.text(-LABEL_COLUMNS, -2.8, "How long have we got?", fontsize=23, fontweight="bold", va="top")
         axes.text(
@@ -56,6 +59,7 @@ def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
             "Plants lost of 100, if it is mended within … (begun at the worst hour of the day)",
             fontsize=12.5,
             va="top",
+            in_layout=False,  # else the layout takes width from the chart to make room for a long line
         )
         for column, hours in enumerate(tried):
             axes.text(
@@ -71,7 +75,8 @@ def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
             _wall_row(axes, top, row, columns)
             top += 1.0
         axes.plot([-LABEL_COLUMNS, columns + 1.9], [top + 0.08] * 2, color=INK, linewidth=1.6)
-        axes.text(-LABEL_COLUMNS, top + 0.2, room, fontsize=9, va="top")
+        axes.text(-LABEL_COLUMNS, top + 0.25, ONCE_MENDED, fontsize=12, va="top", in_layout=False)
+        axes.text(-LABEL_COLUMNS, top + 1.1, room, fontsize=9, va="top", in_layout=False)
     return figure
 
 
@@ -133,9 +138,10 @@ def kilograms_by_hours(lines: Sequence[tuple[str, Sequence[Range]]], tried: Sequ
             axes.set_xticks(places, labels=[_short(hours) for hours in tried], fontsize=8.5)
             axes.set_ylim(min(low, 0) * 1.05, max(top, 1) * 1.05)
             axes.grid(axis="y")
+            in_pounds(axes, "right").locator_params(axis="y", nbins=5)
         for axes in panels[len(lines) :]:
             axes.set_visible(False)
-        figure.supylabel("kg of greens lost by one outage", fontsize=10)
+        figure.supylabel("greens lost by one outage: left kg, right lb", fontsize=10)
         figure.supxlabel("mended after (h: hours, d: days)", fontsize=10)
     return figure
 
@@ -185,7 +191,5 @@ def _dots(rows: Sequence[tuple[str, Range, bool, str]], foot: str, title: str) -
         axes.grid(axis="x")
         axes.set_xlabel(foot)
         axes.set_title(title, pad=10)
-        above = axes.secondary_xaxis("top", functions=(lambda kg: kg / KG_PER_POUND, lambda lb: lb * KG_PER_POUND))
-        above.set_xlabel("lb", fontsize=9.5)
-        above.spines["top"].set_visible(True)
+        in_pounds(axes, "top").set_xlabel("lb", fontsize=9.5)
     return figure

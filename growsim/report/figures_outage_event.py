@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING
 
-from growsim.report.figures import BAND, BLUE, INK, SKY, VERMILION, drawing, styled
+from growsim.report.figures import BAND, BLUE, INK, SKY, VERMILION, drawing, in_pounds, styled
 from growsim.report.words import short_date
 
 if TYPE_CHECKING:
@@ -31,6 +31,7 @@ def event_weeks(event: OutageEvent) -> Figure:
         _bars(lower, places, [week.kg_missing for week in weeks], SKY, "")
         _so_far(lower, places, weeks)
         lower.set_ylabel("kg handed out less")
+        in_pounds(lower, "right").set_ylabel("lb")
         lower.set_title("Greens missing: bars in the week, line so far (below nought: made up)")
         lower.legend(loc="best")
         start = event.scenario.room.start_date

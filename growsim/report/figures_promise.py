@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -16,12 +16,12 @@ from growsim.report.figures import (
     PAPER,
     VERMILION,
     drawing,
+    in_pounds,
     styled,
 )
 from growsim.report.promise_words import short_day
 from growsim.report.words import number
 from growsim.spec.names import ANY_CROP
-from growsim.units import KG_PER_POUND
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -71,18 +71,8 @@ def _panel(axes: Axes, rows: Sequence[CropWeek]) -> None:
     axes.set_xlim(-0.6, len(rows) - 0.4)
     axes.grid(axis="y")
     axes.locator_params(axis="y", nbins=4)
-    right = axes.secondary_yaxis("right", functions=(_to_pounds, _to_kilograms))
-    right.locator_params(axis="y", nbins=4)
-    right.spines["right"].set_visible(True)
+    in_pounds(axes, "right").locator_params(axis="y", nbins=4)
     axes.set_title("lb", loc="right", fontsize=9.5, pad=4)
-
-
-def _to_pounds(kilograms: Any) -> Any:
-    return kilograms / KG_PER_POUND
-
-
-def _to_kilograms(pounds: Any) -> Any:
-    return pounds * KG_PER_POUND
 
 
 def _safe_label(axes: Axes, x: float, safe: float) -> None:

@@ -22,6 +22,7 @@ from growsim.report.figures import (
     VERMILION,
     beside,
     drawing,
+    in_pounds,
     legend_above,
     month_axis,
     months_to_name,
@@ -192,5 +193,6 @@ def run_in(series: Sequence[float], truncation_week: int | None, run_in_weeks: f
         axes.grid(axis="y")
         axes.set_xlabel("week of the rehearsal")
         axes.set_ylabel("kg packed")
+        in_pounds(axes, "right").set_ylabel("lb packed")
         axes.set_title("Does counting start in a filled room?")
     return figure

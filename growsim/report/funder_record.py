@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from growsim.spec.records import Records
     from growsim.study.counted import Counted
 
+MOST_TOLD = 10  # rows that cannot be used
 HEADS = ("On record", "People on record", "Against what was expected")
 
 
@@ -36,7 +37,10 @@ def _food(record: Counted, serving_g: float) -> str:
     if not record.crops:
         return f"{_days(record)} the record shows nothing cut."
     servings = counted(record.kg * 1000.0 / serving_g, "serving")
-    without = f" ({counted(record.not_weighed, 'cut')} without a weight not in it)" if record.not_weighed else ""
+    missing = [f"{counted(record.not_weighed, 'cut')} without a weight"] if record.not_weighed else []
+    if record.trays_unusable:
+        missing.append(f"{counted(record.trays_unusable, 'row')} of trays that cannot be used")
+    without = f" ({listed(missing)} not in it)" if missing else ""
     return (
         f"{_days(record)} the record shows {mass(record.kg)} of greens cut{without}, {servings} (cup-equivalents of "
         f"vegetables), from {counted(record.plants, 'plant')} of {counted(len(record.crops), 'crop')}."
@@ -61,6 +65,8 @@ def _people(record: Counted, rehearsal: Rehearsal) -> str:
         )
     if record.shifts_of_unknown_length:
         words += f"; {counted(record.shifts_of_unknown_length, 'shift')} of unknown length not counted in hours"
+    if record.visits_unusable:
+        words += f"; {counted(record.visits_unusable, 'row')} of visits that cannot be used not in it"
     return f"{words}."
 
 
@@ -82,6 +88,8 @@ def _beside(record: Counted, rehearsal: Rehearsal) -> str:
         where = "the record lies below that"
     else:
         where = "the record lies above that" if record.kg > high else "the record lies within that"
+    if record.trays_unusable:
+        where += ", without its rows that cannot be used"
     return (
         f"For the same days the room as described leads one to expect {mass(mean)} cut and packed, and between "
         f"{mass_range(low, high, 'and')} in eight rehearsals of ten; {where}.{_begins_late(record, rehearsal)}"
@@ -103,7 +111,9 @@ def _begins_late(record: Counted, rehearsal: Rehearsal) -> str:
 def section(record: Counted, records: Records) -> Section:
     """The record in tables, with what was left out of it."""
     asides = [f"{counted(len(records.set_aside), 'row')} of the record could not be used."] if records.set_aside else []
-    asides += [str(aside) for aside in records.set_aside[:10]]
+    asides += [str(aside) for aside in records.set_aside[:MOST_TOLD]]
+    if len(records.set_aside) > MOST_TOLD:
+        asides.append(f"and {len(records.set_aside) - MOST_TOLD} more; `growsim learn` names each of them.")
     blocks: list[Any] = [Grid(_crops(record)), Grid(_months(record)), Grid(_losses(record))]
     if record.machines:
         blocks.append(Grid(_machines(record)))

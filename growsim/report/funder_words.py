@@ -54,7 +54,7 @@ def _food(rehearsal: Rehearsal) -> str:
     beside = f", {number(servings.mean * weeks)} servings (cup-equivalents of vegetables)" if servings else ""
     return (
         f"The room is expected to hand out {mass(given.mean * weeks)} of fresh greens {_times(rehearsal)}{beside}; the "
-        f"average is known to within {mass_range(low, high)} (95% confidence, {len(rehearsal.outcomes)} rehearsals), "
+        f"average lies between {mass_range(low, high, 'and')} (95% confidence, {len(rehearsal.outcomes)} rehearsals), "
         f"and a single week brings {mass_range(given.p10, given.p90)} eight times in ten."
     )
 

@@ -6,7 +6,8 @@ The rule. Each cause has a strain: the largest of these ratios, each 1 where the
             / 95 %;  seedlings thrown away for want of a slot / 2 %
   hands     tasks done late / the share of late tasks the planner's goal allows;  hours falling due in the busiest month
             / 95 % of the hours present;  seedlings lost overgrown / 2 %
-  machines  seedlings dried out or lost to heat / 2 %
+  tubs      seedlings dried out because their tub had not been filled up / 2 %
+  machines  seedlings dried out for another reason, or lost to heat / 2 %
 
 Causes with a strain of 1 or more hold the room back, the most strained first. Where there is none, the sowing plan is
 the limit if orders fall short of the goal, and the orders are if they do not. The thresholds are ours. The rule reads
@@ -15,6 +16,7 @@ one rehearsal; what a change would bring is for a comparison to say.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -23,11 +25,14 @@ from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
 from growsim.spec.scenario import Scenario
 
-Cause = Literal["slots", "hands", "machines", "plan", "orders"]
+Cause = Literal["slots", "hands", "tubs", "machines", "plan", "orders"]
 
 WAITING_SHARE = 0.02
 FULL = 0.95
 SHARE_LOST = 0.02
+# Losses have a season of their own where so many weeks in a row, of so many at least, hold so much of them.
+MOST_WEEKS, FEWEST_WEEKS, MOST_OF_IT = 3, 26, 2 / 3
+HAVE_SEASON = ("dried_out", "overgrown")
 
 
 @dataclass(frozen=True)
@@ -40,12 +45,23 @@ class FullestStage:
 
 
 @dataclass(frozen=True)
+class WorstDays:
+    """A few weeks in which most of a loss happens. share: of all such plants; closed_days: of the room, in them."""
+
+    first: dt.date
+    last: dt.date
+    share: float
+    closed_days: int
+
+
+@dataclass(frozen=True)
 class HoldsBack:
     """The finding and the figures it rests on.
 
     strains: by cause, see the rule. shares: cause -> plants lost to it as a share of those that came up. short_months:
     more hours of work falling due than present; tight_months: 95 % of them or more. latest_task: the kind of work most
-    often late. fullest: None where the room has no shelves or no whole week.
+    often late. fullest: None where the room has no shelves or no whole week. dried_low_tub_share: of the plants dried
+    out in the window, those whose tub had not been filled up. worst_days: fate -> few weeks with most of it, if any.
     """
 
     first: Cause
@@ -58,6 +74,8 @@ class HoldsBack:
     slots_used_share: float | None
     hours_used_share: float | None
     latest_task: str
+    dried_low_tub_share: float
+    worst_days: dict[str, WorstDays]
 
 
 def fullest_stage(outcomes: Sequence[Outcome], scenario: Scenario) -> FullestStage | None:
@@ -88,6 +106,29 @@ def latest_task(outcomes: Sequence[Outcome]) -> str:
     return worst if late.get(worst) else ""
 
 
+def worst_days(outcomes: Sequence[Outcome], scenario: Scenario, fate: str) -> WorstDays | None:
+    """The fewest weeks in a row, at most three, with two thirds of the plants of a fate; None where there are none."""
+    lost = summaries.weekly_mean(outcomes, f"lost:{fate}")
+    total, weeks = float(lost.sum()), len(lost)
+    if total <= 0 or weeks < FEWEST_WEEKS:
+        return None
+    for length in range(1, MOST_WEEKS + 1):
+        begin = max(range(weeks - length + 1), key=lambda week: float(lost[week : week + length].sum()))
+        share = float(lost[begin : begin + length].sum()) / total
+        if share >= MOST_OF_IT:
+            first = scenario.room.start_date + dt.timedelta(weeks=begin)
+            last = first + dt.timedelta(days=7 * length - 1)
+            return WorstDays(first, last, share, sum(first <= day <= last for day in set(scenario.room.closed_days)))
+    return None
+
+
+def low_tub_share(outcomes: Sequence[Outcome]) -> float:
+    """Of the plants dried out in the window, the share whose tub had not been filled up; 0 where none dried out."""
+    dried = float(summaries.matrix(outcomes, "lost:dried_out").sum())
+    low = sum(outcome.measures.get("plants_dried_low_tub", 0.0) for outcome in outcomes)
+    return min(1.0, low / dried) if dried > 0 else 0.0
+
+
 def hours_by_month(outcomes: Sequence[Outcome], scenario: Scenario) -> dict[str, tuple[float, float]]:
     """Month -> (hours falling due, hours present) a week, means over replications."""
     needed = summaries.weekly_mean(outcomes, "crew_hours_needed")
@@ -102,10 +143,12 @@ def what_holds_back(outcomes: Sequence[Outcome], scenario: Scenario, means: Mapp
     """Apply the rule of this module. means: catalogue key -> mean over replications."""
     fates = summaries.all_crops(summaries.fate_means(outcomes))
     came_up = sum(fates.values()) - fates["not_emerged"] - fates["thinned"]
+    low_tub = low_tub_share(outcomes)
     lost: dict[Cause, float] = {
         "slots": fates["no_room"],
         "hands": fates["overgrown"],
-        "machines": fates["dried_out"] + fates["heat"],
+        "tubs": fates["dried_out"] * low_tub,
+        "machines": fates["dried_out"] * (1 - low_tub) + fates["heat"],
     }
     shares = {cause: plants / came_up if came_up > 0 else 0.0 for cause, plants in lost.items()}
     fullest, hours = fullest_stage(outcomes, scenario), hours_by_month(outcomes, scenario)
@@ -137,6 +180,8 @@ def what_holds_back(outcomes: Sequence[Outcome], scenario: Scenario, means: Mapp
         slots_used_share=means.get("shelf_fill_fraction"),
         hours_used_share=due / present if present > 0 else None,
         latest_task=latest_task(outcomes),
+        dried_low_tub_share=low_tub,
+        worst_days={fate: found for fate in HAVE_SEASON if (found := worst_days(outcomes, scenario, fate))},
     )
 
 

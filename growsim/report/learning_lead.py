@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from growsim.report.learning_values import capital, enough, one_and_many, range_text, says, value_text
-from growsim.report.words import counted, listed, mass, mass_range, number, percent
+from growsim.report.words import MONTHS, counted, listed, mass, mass_range, number, percent
 from growsim.study.learn_effects import HANDS, KILOGRAMS, SMALL, WORK, Effect, effects_of
 
 if TYPE_CHECKING:
@@ -65,16 +66,21 @@ def true_figure(effect: Effect) -> str:
         ]
         return listed(months)
     (each,) = effect.figures
-    ends = range_text(each, each.after.low, each.after.high).replace(" to ", " and ", 1)
+    ends = range_text(each, each.after.low, each.after.high).replace(" to ", " and ")
     records = counted(each.records, *one_and_many(each.of))
     return f"between {ends} (room file: {value_text(each, each.stated)}; {records})"
+
+
+def months_told(months: Sequence[str]) -> str:
+    """ "January and March"; all twelve are "every month"."""
+    return "every month" if len(months) == len(MONTHS) else listed(months)
 
 
 def names_of(effect: Effect) -> str:
     """ "butterhead: grams a plant on its typical day"; of people: "chance of coming in January and March"."""
     first = effect.figures[0]
     if first.group == "people":
-        return f"{first.label} in {listed([each.what for each in effect.figures])}"
+        return f"{first.label} in {months_told([each.what for each in effect.figures])}"
     return f"{first.what}: {first.label}"
 
 
@@ -123,7 +129,7 @@ def _borne_out(learning: Learning) -> str:
     if not taught:
         return "Your record says too little to learn any figure of this room from it yet."
     best = max(taught, key=lambda figure: figure.before.width / max(figure.after.width, 1e-12))
-    ends = range_text(best, best.after.low, best.after.high).replace(" to ", " and ", 1)
+    ends = range_text(best, best.after.low, best.after.high).replace(" to ", " and ")
     return (
         f"Your record bears the room file out: none of the {counted(len(taught), 'figure')} it speaks of lies clear of "
         f"what the room file says. Best known now: {says(best, value_text(best, best.after.middle))}; eight times in "
@@ -155,7 +161,8 @@ def _what(effect: Effect) -> str:
 def _who_comes(effect: Effect) -> str:
     downs = {each.after.middle < each.stated for each in effect.figures}
     who = "Other numbers" if len(downs) > 1 else "Fewer" if True in downs else "More"
-    return f"{who} of those signed up come than the room file says in {listed([each.what for each in effect.figures])}"
+    months = months_told([each.what for each in effect.figures])
+    return f"{who} of those signed up come than the room file says in {months}"
 
 
 def _amount(effect: Effect, size: float) -> str:

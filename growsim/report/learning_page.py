@@ -39,7 +39,8 @@ _HOW = {
     "mending": "From notice to repair: hours of mending where the room file has a spare on the shelf, else the days "
     "until a "
     "part is there.",
-    "spreads": "How much one sowing differs from the next; drawn for every sowing.",
+    "spreads": "How much one sowing differs from the next; drawn for every sowing. What the trays leave open (which "
+    "lights they stood under, a second move that nobody wrote down) is not taken for sowings that differ.",
 }
 
 

@@ -11,6 +11,7 @@ from growsim.report.tables import Table
 from growsim.report.words import number, percent, short_date
 from growsim.run.store import Cell
 from growsim.study.learn_effects import effects_of
+from growsim.units import ounces, pounds
 
 if TYPE_CHECKING:
     from growsim.study.learn import Learning
@@ -136,7 +137,8 @@ def drift_table(learning: Learning) -> Table:
     """Figures that were other early than late."""
 
     def shown(value: float, unit: str) -> str:
-        return percent(value, 1) if unit == "fraction" else f"{value:.3g} {unit}"
+        in_ounces = f" ({ounces(value):.3g} oz)" if unit == "g" else ""
+        return percent(value, 1) if unit == "fraction" else f"{value:.3g} {unit}{in_ounces}"
 
     rows = tuple(
         (each.what, shown(each.early, each.unit), short_date(each.since), shown(each.late, each.unit), each.lines)
@@ -147,24 +149,34 @@ def drift_table(learning: Learning) -> Table:
 
 def weeks_table(series: Scored) -> Table:
     """Week by week: what came, what was forecast, what the last four weeks would have said."""
+    in_kg = series.unit == "kg"
+
+    def shown(*values: float) -> str:
+        text = " to ".join(number(value, 1) for value in values)
+        return f"{text} ({' to '.join(number(pounds(value), 1) for value in values)})" if in_kg else text
+
     rows = tuple(
         (
             short_date(week.begins),
-            number(week.came, 1),
-            f"{number(week.forecast[0], 1)} to {number(week.forecast[2], 1)}",
-            number(week.forecast[1], 1),
+            shown(week.came),
+            shown(week.forecast[0], week.forecast[2]),
+            shown(week.forecast[1]),
             "yes" if week.forecast[0] <= week.came <= week.forecast[2] else "no",
-            f"{number(week.naive[0], 1)} to {number(week.naive[2], 1)}",
+            shown(week.naive[0], week.naive[2]),
         )
         for week in series.weeks
     )
+
+    def loss(value: float) -> str:
+        return f"{value:.3g} {series.unit}" + (f" ({pounds(value):.3g} lb)" if in_kg else "")
+
     note = (
-        f"Pinball loss {series.loss:.3g} {series.unit}, against {series.naive_loss:.3g} for 'the same as the last "
-        "four weeks'; "
+        f"Pinball loss {loss(series.loss)}, against {loss(series.naive_loss)} for 'the same as the last four weeks'; "
         "less is better."
     )
     head = ("week from", "came", "forecast, 8 in 10", "middle", "inside", "last four weeks")
-    return Table(f"{series.label[:1].upper()}{series.label[1:]}, {series.unit}, weeks held back", head, rows, note)
+    unit = "kg (lb)" if in_kg else series.unit
+    return Table(f"{series.label[:1].upper()}{series.label[1:]}, {unit}, weeks held back", head, rows, note)
 
 
 def weeks_rows(learning: Learning) -> Iterator[list[Cell]]:

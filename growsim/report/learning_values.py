@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from growsim.report.words import number, percent, sensible
+from growsim.units import ounces
 
 if TYPE_CHECKING:
     from growsim.study.learned import Learned
@@ -31,11 +32,15 @@ def value_text(figure: Learned, value: float) -> str:
         return f"{number(value, 1 if value < 100 else 0)} days"
     if figure.unit == "h":
         return f"{number(value, 1 if value < 100 else 0)} h"
+    if figure.unit == "g":
+        return f"{enough(value)} g ({enough(ounces(value))} oz)"
     return f"{enough(value)} {figure.unit}"
 
 
 def range_text(figure: Learned, low: float, high: float) -> str:
-    """ "40.6 to 41.8 days"."""
+    """ "40.6 to 41.8 days", "131 to 142 g (4.62 to 5.01 oz)"."""
+    if figure.unit == "g":
+        return f"{enough(low)} to {enough(high)} g ({enough(ounces(low))} to {enough(ounces(high))} oz)"
     one, two = value_text(figure, low), value_text(figure, high)
     unit = f" {figure.unit}"
     return f"{one.removesuffix(unit)} to {two}" if figure.unit != "fraction" else f"{one} to {two}"

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from growsim.report.learning_lead import lead
+from growsim.report.learning_lead import lead, months_told
 from growsim.report.learning_values import capital, enough
-from growsim.report.words import counted, listed, number, percent, short_date
+from growsim.report.words import counted, number, percent, short_date
 
 if TYPE_CHECKING:
     from growsim.study.learn import Learning
@@ -41,7 +41,7 @@ def _trust(learning: Learning) -> str:
         names = list(dict.fromkeys(f"{figure.what} ({figure.label})" for figure in near if figure.group != "people"))
         months = [figure.what for figure in near if figure.group == "people"]
         if months:
-            names.insert(0, f"the chance of coming in {listed(months)}")
+            names.insert(0, f"the chance of coming in {months_told(months)}")
         shown = names[:4]
         more = len(names) - len(shown)
         rest = f" and {counted(more, 'other')}" if more > 0 else ""

@@ -22,7 +22,8 @@ LOGIC: tuple[str, ...] = (
     "its strength drifts, and it is topped up and renewed by the crew or a float valve.",
     "Air. One well-mixed node: lights, other heat, heat pump, walls and leaking air. When cooling or power is gone the "
     "temperature drifts; above a crop's limit degree-hours of heat kill by a survival curve. CO2 by supply and "
-    "leakage.",
+    "leakage; the supply also gives what plants take up, 44/30 g for each gram of dry mass. How far plants thin the "
+    "air is told on paper and does not slow their growth here.",
     "Machines. Pumps, timers, lights, heat pump and CO2 supply fail after running hours drawn afresh, are noticed by "
     "an "
     "alarm or at the next visit, and are mended when part and person are there. Power cuts come by chance and take "

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from growsim.report import outage_words as words
 from growsim.report.outage_order import Urgency, by_urgency
-from growsim.report.words import MONTHS, counted, listed, mass, money, number, percent, rehearsals
+from growsim.report.words import MONTHS, a_period, counted, listed, mass, money, number, percent, rehearsals
 from growsim.units import pounds
 
 if TYPE_CHECKING:
@@ -63,9 +63,10 @@ def a_year(outages: Outages) -> str:
     """What machines that can fail cost in a year, the worst first."""
     ranked = sorted(outages.year.machines, key=lambda risk: -risk.lost.kg.mean)
     if not ranked:
-        return (
-            "By the room file no machine ever fails and the power never goes; so nothing is lost to outages in a year."
+        none = (
+            "By the room file no machine ever fails and the power never goes; so nothing is lost to outages in a year"
         )
+        return f"{none}.{_dry_without_outage(outages)}"
     sure = [risk for risk in ranked if risk.lost.kg.low is not None and risk.lost.kg.low > 0]
     worst = ranked[0]
     currency = outages.scenario.prices.currency
@@ -83,7 +84,19 @@ def a_year(outages: Outages) -> str:
     greens = outages.estimates["kg_handed_out_per_week"].mean * 52 if outages.estimates else 0.0
     if worst.lost.kg.mean > 0 and greens > 0:
         text += f". The whole year brings {number(greens)} kg ({number(pounds(greens))} lb)"
-    return f"{text}."
+    return f"{text}.{_dry_without_outage(outages)}"
+
+
+def _dry_without_outage(outages: Outages) -> str:
+    """Plants that die of thirst though every machine runs: a rehearsal counts them as dried, this study nowhere."""
+    dried = outages.estimates.get("plants_dried_low_tub")
+    if dried is None or dried.mean < 1:
+        return ""
+    plants = f"{counted(dried.mean, 'plant')} {a_period(outages.plan.days)}"
+    return (
+        f" Besides, {plants} dry out because nobody fills their tub in time: that is no outage and not counted here; "
+        "a float valve, or somebody who comes to fill up, keeps them."
+    )
 
 
 def _how_often(risk: MachineRisk) -> str:
@@ -138,6 +151,8 @@ def worth_buying(outages: Outages) -> str:
         said.append(f"Not worth the price here: {listed([words.protection(each.protection) for each in not_worth])}")
     if idle:
         said.append(f"Never called on in these years: {listed([words.protection(each.protection) for each in idle])}")
+    if all(each.protection.cost_per_year is None for each in offered):
+        said.append("No price is given for any of them: put prices under [[protections]] to see what is left then")
     if open_ones and (good or likely):
         said.append(f"Cannot be told yet: {listed([words.protection(each.protection) for each in open_ones])}")
     return ". ".join(said) + "."
@@ -214,7 +229,7 @@ def how_sure(outages: Outages) -> str:
     text = f"This rests on {years}, each lived through with and without, under the same luck"
     if failing:
         seen = listed([f"{words.all_of(risk.machine)} in {risk.years_with}" for risk in failing])
-        text += f". Outages came to pass, run-in included: {seen}"
+        text += f". So many of these years, run-in included, had an outage: {seen}"
     rare = [risk for risk in failing if risk.years_with < FEW_YEARS]
     if rare:
         named = "all of these" if len(rare) == len(failing) else listed([words.all_of(risk.machine) for risk in rare])

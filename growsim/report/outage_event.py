@@ -20,7 +20,9 @@ from growsim.report.words import (
     hour_of_day,
     listed,
     mass,
+    mass_range,
     money,
+    money_per_mass,
     number,
     rehearsals,
 )
@@ -73,14 +75,17 @@ def name_of(event: OutageEvent) -> str:
 def _plants(event: OutageEvent) -> str:
     killed, other = event.killed.mean.mean, event.lost_otherwise.mean.mean
     name = name_of(event)
-    text = f"{name[0].upper()}{name[1:]} "
-    if round(killed) == 0:
-        text += "kills no plant"
+    text = f"{name[0].upper()}{name[1:]} {'kill' if event.outage.machine in words.SEVERAL else 'kills'} "
+    low = event.killed.mean.low
+    if round(killed) <= 0:
+        text += "no plant"
+    elif low is not None and low <= 0:
+        text += f"no plant that could be told from chance: {number(killed)} on average{_range(event.killed, 0)}"
     else:
-        text += f"kills {counted(killed, 'plant')}{_range(event.killed, 0)}"
+        text += f"{counted(killed, 'plant')}{_range(event.killed, 0)}"
         stages = [f"{number(n)} in {stage}" for stage, n in event.killed_by_stage.items() if n >= 0.5]
         text += f", {listed(stages)}" if stages else ""
-        text += f". {_eight_in_ten(event.killed, 0)} plants"
+        text += f". Eight times in ten: {number(event.killed.p10)} to {number(event.killed.p90)} plants"
     if round(other) != 0:
         more = "more" if other > 0 else "fewer"
         text += f"; besides, {number(abs(other))} {more} are lost to other causes (no slot, overgrown)"
@@ -88,7 +93,9 @@ def _plants(event: OutageEvent) -> str:
 
 
 def _floods(event: OutageEvent) -> str:
-    return f"{counted(event.floods_missed, 'flood')} are missed." if event.floods_missed >= 0.5 else ""
+    if event.floods_missed < 0.5:
+        return ""
+    return f"{counted(event.floods_missed, 'flood is', 'floods are')} missed."
 
 
 def _greens(event: OutageEvent) -> str:
@@ -98,11 +105,11 @@ def _greens(event: OutageEvent) -> str:
     low, high = lost.mean.low, lost.mean.high
     if lost.mean.mean <= 0 or (low is not None and low <= 0):
         start = (
-            f"No greens can be shown to be lost for good by {_until(event)}: {mass(lost.mean.mean)}{_range(lost, 1)}"
+            f"No greens can be shown to be lost for good by {_until(event)}: {mass(lost.mean.mean)}{_mass_range(lost)}"
         )
     else:
-        start = f"{mass(lost.mean.mean)} of greens are lost for good by {_until(event)}{_range(lost, 1)}"
-    text = f"{start}. {_eight_in_ten(lost, 1)} kg"
+        start = f"{mass(lost.mean.mean)} of greens are lost for good by {_until(event)}{_mass_range(lost)}"
+    text = f"{start}. Eight times in ten: {mass_range(lost.p10, lost.p90)}"
     if low is None or high is None:
         text = f"{start} (one rehearsal only, so no range)"
     worst = max(event.weeks, key=lambda week: week.kg_missing_so_far.mean.mean, default=None)
@@ -118,17 +125,20 @@ def _partners(event: OutageEvent) -> str:
     if not event.scenario.partners:
         return "No partner has a standing order."
     if short < 0.05:
-        return f"Partners miss next to nothing: {mass(max(0.0, short))} of their orders{_range(event.kg_short, 1)}."
-    return f"Partners go short of {mass(short)} of what they ordered{_range(event.kg_short, 1)}."
+        return f"Partners miss next to nothing: {mass(max(0.0, short))} of their orders{_mass_range(event.kg_short)}."
+    return f"Partners go short of {mass(short)} of what they ordered{_mass_range(event.kg_short)}."
 
 
 def _money(event: OutageEvent) -> str:
-    currency = event.scenario.prices.currency
-    return (
-        f"It costs {money(event.money.mean.mean, currency, 0)}{_range(event.money, 0)}: the kilograms at "
-        f"{money(event.value_per_kg, currency)} each, which is what one costs to grow here, and the change "
-        "in all other costs. A new part is not in it."
+    currency, cost = event.scenario.prices.currency, event.money.mean
+    how = (
+        f"the kilograms at {money_per_mass(event.value_per_kg, currency)} each, which is what one costs to grow here, "
+        "and the change in all other costs. A new part is not in it."
     )
+    if cost.low is not None and cost.high is not None and cost.high < 0:  # the power that was not used
+        saved = f" (95% range of the average {number(-cost.high)} to {number(-cost.low)})"
+        return f"It saves {money(-cost.mean, currency, 0)}{saved}, more than the greens lost are worth: {how}"
+    return f"It costs {money(cost.mean, currency, 0)}{_range(event.money, 0)}: {how}"
 
 
 def _range(effect: Effect, decimals: int) -> str:
@@ -138,8 +148,11 @@ def _range(effect: Effect, decimals: int) -> str:
     return f" (95% range of the average {number(low, decimals)} to {number(high, decimals)})"
 
 
-def _eight_in_ten(effect: Effect, decimals: int) -> str:
-    return f"Eight times in ten: {number(effect.p10, decimals)} to {number(effect.p90, decimals)}"
+def _mass_range(effect: Effect) -> str:
+    low, high = effect.mean.low, effect.mean.high
+    if low is None or high is None or low == high:
+        return ""
+    return f" (95% range of the average {mass_range(low, high)})"
 
 
 def _until(event: OutageEvent) -> str:

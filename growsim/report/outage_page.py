@@ -56,7 +56,7 @@ def compose(outages: Outages, provenance: Provenance, answer: list[tuple[str, st
                     ("days of run-in before them", number(outages.plan.lead_in_days)),
                     (
                         "rehearsals of each single outage",
-                        f"{trials.plant_replications} for plants, {trials.kg_replications} for kg",
+                        f"{trials.plant_replications} for plants, {trials.kg_replications} for kilograms",
                     ),
                 ),
             ),

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from growsim.report import outage_answer as answers
 from growsim.report import outage_words as words
 from growsim.report.outage_wall import BY_STAGE
 from growsim.report.tables import Table
-from growsim.report.words import MONTHS, number, percent, short_date
+from growsim.report.words import MONTHS, kg_and_lb, money_per_mass, number, percent, short_date
 from growsim.study.outage_clock import Hours, of_stage
 from growsim.study.outage_trials import ALL
-from growsim.units import pounds
+from growsim.units import KG_PER_POUND, pounds
 
 if TYPE_CHECKING:
     from growsim.study.outage import Outages
@@ -39,7 +40,8 @@ def clock(outages: Outages) -> Table:
         tuple(rows),
         "At worst: the thirstiest plants of the stage, the worst hour of the day, just before a flood. Usually: the "
         "middle of all cases. They suffer: growth stops for want of water or light, or the air is warmer than the "
-        "tenderest crop bears. The first die: one plant in twenty. –: not within a week.",
+        "tenderest crop bears. The first die: one plant in twenty. Rounded down, as in the sentences, to be on "
+        "the safe side. –: not within a week.",
     )
 
 
@@ -49,7 +51,9 @@ def _worst_usual(hours: Hours) -> str:
             return "–"
         if value < 0.1:
             return "at once"
-        return f"{number(value, 0 if value >= 10 else 1)} h" if value < 48 else f"{number(value / 24, 1)} days"
+        if value >= 48:
+            return f"{number(math.floor(value / 2.4) / 10, 1)} days"
+        return f"{number(math.floor(value))} h" if value >= 10 else f"{number(math.floor(value * 10) / 10, 1)} h"
 
     return "–" if hours.worst is None else f"{text(hours.worst)} ({text(hours.middle)})"
 
@@ -71,7 +75,8 @@ def wall_numbers(outages: Outages) -> Table:
         "Plants lost, of those standing where it strikes (95% range of the average)",
         ("what stands still", "stage", *(words.mended_after(hours) for hours in outages.by_hours.trials.hours)),
         tuple(rows),
-        "The worst of four hours of the day. Dark lights and missing CO2 kill no plant.",
+        "The worst of four hours of the day. Counted with the timer's next flood, which may come hours after the "
+        "mending: whoever floods by hand at once loses fewer. Dark lights and missing CO2 kill no plant.",
     )
 
 
@@ -82,14 +87,16 @@ def _percent_range(found: Range) -> str:
 
 
 def kilograms(outages: Outages) -> Table:
-    """Kilograms lost by one outage, with the range."""
+    """Greens lost by one outage, with the range: a row in kilograms, and one in pounds below it."""
     several = {s.machine for s in outages.by_hours.strikes if s.month != outages.by_hours.strikes[0].month}
     rows = []
     for strike in outages.by_hours.strikes:
         found = [loss.kg for loss in outages.by_hours.kilograms if loss.strike == strike]
-        rows.append((words.struck(strike, strike.machine in several), *(_kg(each) for each in found)))
+        name = words.struck(strike, strike.machine in several)
+        rows.append((f"{name}, kg", *(_ranged(each) for each in found)))
+        rows.append((f"{name}, lb", *(_ranged(each, 1.0 / KG_PER_POUND) for each in found)))
     return Table(
-        "Greens lost by one outage, kg (95% range of the average)",
+        "Greens lost by one outage, kg and lb (95% range of the average)",
         ("what stands still", *(words.mended_after(hours) for hours in outages.by_hours.trials.hours)),
         tuple(rows),
         "Handed out less until all is made up that can be, averaged over the hours of the day. Below nought is chance.",
@@ -97,9 +104,19 @@ def kilograms(outages: Outages) -> Table:
 
 
 def _kg(found: Range) -> str:
+    """ "3.8 kg (1.3 to 6.4), 8.4 lb (2.9 to 14.1)"; "3.8 kg (8.4 lb)" where there is no range or no spread."""
     if found.low is None or found.high is None or found.low == found.high:
-        return number(found.mean, 1)
-    return f"{number(found.mean, 1)} ({number(found.low, 1)} to {number(found.high, 1)})"
+        return f"{number(found.mean, 1)} kg ({number(pounds(found.mean), 1)} lb)"
+    in_kg, in_lb = _ranged(found), _ranged(found, 1.0 / KG_PER_POUND)
+    return f"{in_kg.replace(' (', ' kg (')}, {in_lb.replace(' (', ' lb (')}"
+
+
+def _ranged(found: Range, factor: float = 1.0) -> str:
+    """ "3.8 (1.3 to 6.4)", times a factor; "3.8" where there is no range or no spread."""
+    mean = number(found.mean * factor, 1)
+    if found.low is None or found.high is None or found.low == found.high:
+        return mean
+    return f"{mean} ({number(found.low * factor, 1)} to {number(found.high * factor, 1)})"
 
 
 def machines(outages: Outages) -> Table:
@@ -127,15 +144,15 @@ def machines(outages: Outages) -> Table:
             "outages a year",
             "each lasts",
             "years with one",
-            "kg lost",
+            "greens lost",
             "plants killed",
             "the same, by single outages",
             f"{currency} lost",
         ),
         tuple(rows),
-        f"The year as it is against the year in which it cannot fail. Money: kilograms at {currency} "
-        f"{number(outages.year.value_per_kg, 2)} each, which is what one costs to grow here, and repairs. By single "
-        "outages: each outage of these years looked up in the table of single outages (the "
+        "The year as it is against the year in which it cannot fail. Money: kilograms at "
+        f"{money_per_mass(outages.year.value_per_kg, currency)} each, which is what one costs to grow here, and "
+        "repairs. By single outages: each outage of these years looked up in the table of single outages (the "
         "heat pump's: on the clock), as a check by another road.",
     )
 
@@ -168,7 +185,16 @@ def protections(outages: Outages, *, added: bool) -> Table:
     title = "Protections to add" if added else "Protections in place: the year as it is against the year without each"
     return Table(
         f"{title} (a year; 95% range of the average, for all protections at once)",
-        ("", "kg kept", "plants saved", f"{currency} saved", "its price", f"{currency} left", "could matter in", "so"),
+        (
+            "",
+            "greens kept",
+            "plants saved",
+            f"{currency} saved",
+            "its price",
+            f"{currency} left",
+            "could matter in",
+            "so",
+        ),
         tuple(rows),
         "Prices are the room file's, spread over the years it lasts; hours of volunteers have no price in them. "
         "Worth it: the range of kilograms and of what is left lies above nought. Not worth its price: what is left "
@@ -183,14 +209,14 @@ def pairs(outages: Outages) -> Table:
         (
             f"{words.protection(pair.first)} and {words.protection(pair.second)}",
             _kg(pair.worth.kg),
-            number(pair.kg_alone, 1),
+            f"{number(pair.kg_alone, 1)} kg ({number(pounds(pair.kg_alone), 1)} lb)",
             "–" if pair.net is None else _plain(pair.net),
         )
         for pair in outages.year.pairs
     )
     return Table(
         "The best few in pairs (a year)",
-        ("", "kg kept together", "sum of each alone", f"{currency} left after both prices"),
+        ("", "greens kept together", "sum of each alone", f"{currency} left after both prices"),
         rows,
         "Less together than the sum of each alone: they protect against the same outages.",
     )
@@ -206,15 +232,14 @@ def event_weeks(event: OutageEvent) -> Table:
         (
             short_date(start + dt.timedelta(weeks=week.week - 1)),
             _effect(week.plants_lost, 0),
-            _effect(week.kg_missing, 1),
-            number(pounds(week.kg_missing.mean.mean), 1),
-            number(week.kg_missing_so_far.mean.mean, 1),
+            _kg(week.kg_missing.mean),
+            kg_and_lb(week.kg_missing_so_far.mean.mean),
         )
         for week in event.weeks[first : first + 16]
     )
     return Table(
         "Week by week (95% range of the average)",
-        ("week from", "plants lost", "kg missing", "lb missing", "kg missing so far"),
+        ("week from", "plants lost", "greens missing", "kg (lb) missing so far"),
         rows,
         "Against the same year without the outage. Below nought: handed out later, so made up.",
     )

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from growsim.report.words import MONTHS, counted, hour_of_day, mass, money, number
-from growsim.units import fahrenheit
+from growsim.units import fahrenheit, pounds
 
 if TYPE_CHECKING:
     from growsim.study.outage_protections import Protected
@@ -34,6 +34,9 @@ DEAD = {
     "power": "a power cut",
 }
 """The outage in half a sentence."""
+
+SEVERAL = ("lights",)
+"""Of these, what is said in `DEAD` is more than one."""
 
 NONE_DIES = "no plant dies within a week"
 
@@ -135,12 +138,13 @@ def _an(step: Protected) -> str:
 
 
 def ranged_mass(found: Range) -> str:
-    """ "7.3 kg (16.1 lb; 95% range 1.2 to 13.4 kg)"; without the range where there is none or no spread."""
+    """ "7.3 kg (16.1 lb; 95% range 1.2 to 13.4 kg, 2.6 to 29.5 lb)"; no range where there is none or no spread."""
     text = mass(found.mean)
     if found.low is None or found.high is None or found.low == found.high:
         return text
     decimals = 2 if max(abs(found.low), abs(found.high)) < 1 else 1
-    return f"{text[:-1]}; 95% range {number(found.low, decimals)} to {number(found.high, decimals)} kg)"
+    in_pounds = f"{number(pounds(found.low), decimals)} to {number(pounds(found.high), decimals)} lb"
+    return f"{text[:-1]}; 95% range {number(found.low, decimals)} to {number(found.high, decimals)} kg, {in_pounds})"
 
 
 def money_range(found: Range, currency: str) -> str:

@@ -108,7 +108,7 @@ def _how_sure(promises: Promises) -> Section:
                 (
                     f"This rests on {counted(n, 'rehearsal')} of the coming weeks, each with its own luck: seed, "
                     "growth, people, machines, power. Safe is the amount that 90 of 100 give at least; with "
-                    f"{counted(n, 'rehearsal')} the 90 is itself known to within about {give_or_take} either way.",
+                    f"{counted(n, 'rehearsal')} the 90 is itself known to about {give_or_take} either way.",
                     "The count of the shelves is taken as right, and as made in the morning before any work. Plants "
                     "are taken to be as big as their age says, each lot with its own slowness or speed; what cannot be "
                     "seen from the file (a pump that fails today, trays waiting to be washed) is taken as in order.",

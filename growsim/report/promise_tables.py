@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from growsim.report.promise_words import floor, short_day
 from growsim.report.tables import Table
-from growsim.report.words import DAYS, number, percent
+from growsim.report.words import DAYS, kg_and_lb, number, percent
 from growsim.spec.names import ANY_CROP
 from growsim.study.promise import Promises
 from growsim.study.promised import Delivery
@@ -85,7 +85,7 @@ def _tried(rescue: Rescue) -> tuple[str, ...]:
         number(len(rescue.saves)),
         number(len(rescue.risks)) if rescue.risks else "–",
         f"{number(met.mean, 1)} ({number(met.low, 1)} to {number(met.high, 1)})",
-        f"{number(kg.mean, 1)} ({number(pounds(kg.mean), 1)})",
+        kg_and_lb(kg.mean),
         "helps"
         if rescue.helps
         else "worse"
@@ -97,7 +97,7 @@ def _tried(rescue: Rescue) -> tuple[str, ...]:
 
 
 def _kg(kilograms: float) -> str:
-    return f"{number(kilograms, 1)} ({number(pounds(kilograms), 1)})" if kilograms >= 0.05 else "–"
+    return kg_and_lb(kilograms) if kilograms >= 0.05 else "–"
 
 
 def _down(kilograms: float) -> str:

@@ -9,15 +9,15 @@ import datetime as dt
 import math
 from collections.abc import Sequence
 
+from growsim.report import count_words
 from growsim.report.words import MONTHS, SHORT_MONTHS, counted, listed, number, percent
 from growsim.spec.names import ANY_CROP
-from growsim.study.counted_when import GivenUp
 from growsim.study.promise import Promises
 from growsim.study.promised import CropWeek, Delivery
 from growsim.study.rescue import Rescue
 from growsim.units import pounds
 
-MOST_LOTS = 6
+NOTHING_SOWN = " The room file sows nothing, so only what stands there now is reckoned with."
 FEW = 3  # things named in a sentence; the table has them all
 
 
@@ -38,34 +38,10 @@ def answer(promises: Promises) -> list[tuple[str, str]]:
 
 def the_count(promises: Promises) -> str:
     """What speaks against the count being of today, and what in it is too old by now; "" where nothing is."""
-    said = []
-    days = promises.days_without_sowing
-    if days:
-        newest = promises.date - dt.timedelta(days=days)
-        said.append(
-            f"The newest sowing in it is of {day_month(newest)}, {days} days before {day_month(promises.date)}"
-            f"{', and the plan has sowings in between' if promises.room.scenario.sowing else ''}: if the shelves were "
-            "not counted on that morning, count them again, or give the morning of the count (--date)."
-        )
-    if promises.given_up:
-        named = [f"{counted(each.plants, 'plant')} of {each.lot}{_crop(each)}" for each in promises.given_up]
-        more = len(named) - MOST_LOTS
-        listing = listed([*named[:MOST_LOTS], *([f"{counted(more, 'other lot')} in the table"] if more > 0 else [])])
-        said.append(
-            f"Past their last day by {day_month(promises.date)}, and as good as lost: {listing}. If they "
-            "stand well all the same, the room file gives their crop too few days."
-        )
-    return " ".join(said)
-
-
-def _crop(each: GivenUp) -> str:
-    """The crop, where the lot's label does not say it."""
-    return "" if each.crop.lower() in each.lot.lower() else f" ({each.crop})"
-
-
-def day_month(date: dt.date) -> str:
-    """ "3 March"."""
-    return f"{date.day} {MONTHS[date.month - 1]}"
+    has_plan = bool(promises.room.scenario.sowing)
+    return count_words.the_count(
+        promises.days_without_sowing, promises.given_up, promises.date, has_plan=has_plan, in_the_table=True
+    )
 
 
 def down(kilograms: float) -> str:
@@ -89,6 +65,11 @@ def short_day(date: dt.date) -> str:
 
 
 def amounts(promises: Promises) -> str:
+    """How much, and from what alone where nothing more is sown."""
+    return _how_much(promises) + ("" if promises.room.scenario.sowing else NOTHING_SOWN)
+
+
+def _how_much(promises: Promises) -> str:
     """The first coming week that gives anything, with its three levels; then the range of the weeks."""
     weeks = [each for each in promises.crops if not each.crop]
     first = next((each for each in weeks if each.there.safe > 0), None)
@@ -108,8 +89,8 @@ def amounts(promises: Promises) -> str:
     if len(weeks) > 1:
         low, high = (pick(weeks, key=lambda each: each.there.safe) for pick in (min, max))
         said += (
-            f" Over the {len(weeks)} weeks the safe amount lies between {down(low.there.safe)} (week of "
-            f"{short_day(low.starts)}) and {down(high.there.safe)} (week of {short_day(high.starts)})."
+            f" Over the {len(weeks)} weeks the safe amount lies between {down(low.there.safe)} in "
+            f"{week_of(low.starts)} and {down(high.there.safe)} in {week_of(high.starts)}."
         )
     return said
 
@@ -121,7 +102,7 @@ def crops(promises: Promises) -> str:
     rows = [each for each in promises.crops if each.crop and each.week == first.week and each.there.possible > 0]
     if not rows:
         return ""
-    named = [f"{each.crop} {down(each.there.safe)} (likely {down(each.there.likely)})" for each in rows]
+    named = [f"{each.crop} {down(each.there.safe)}, likely {down(each.there.likely)}" for each in rows]
     said = f"Safe in {week_of(first.starts)}: {'; '.join(named)}."
     missing = floor(first.there.safe) - math.fsum(floor(each.there.safe) for each in rows)
     if len(rows) > 1 and missing >= 0.1 * len(rows):  # more than rounding down can make
@@ -158,9 +139,9 @@ def delivery(each: Delivery) -> str:
 
 
 def chance(each: Delivery) -> str:
-    """ "met in full in 62% (range of that share: 55% to 69%)"."""
+    """ "met in full in 62% of them (range 55% to 69%)"."""
     found = each.chance
-    return f"met in full in {percent(found.share)} (range of that share: {percent(found.low)} to {percent(found.high)})"
+    return f"met in full in {percent(found.share)} of them (range {percent(found.low)} to {percent(found.high)})"
 
 
 def safe_part(each: Delivery) -> str:
@@ -226,7 +207,7 @@ def spare(promises: Promises) -> str:
                 best[each.crop] = each
     if not best:
         return "On top of the standing orders nothing more is safe to promise in these weeks."
-    named = [f"{down(each.spare.safe)} of {crop} (week of {short_day(each.starts)})" for crop, each in best.items()]
+    named = [f"{down(each.spare.safe)} of {crop} in {week_of(each.starts)}" for crop, each in best.items()]
     return (
         f"On top of the standing orders these are safe to promise at most: {listed(named)}. The table has every week."
     )

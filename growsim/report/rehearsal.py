@@ -73,6 +73,7 @@ def summary_of(
         "warm_up_days": plan.lead_in_days,
         "repeat_with": provenance.repeat_with,
         "answer": sentences.answer(rehearsal, finding) + ([sentence(tenths, plan.days)] if tenths else []),
+        "answer_heads": [*sentences.ANSWER_HEADS, *(["A tenth more"] if tenths else [])],
         "measures": {key: measure_entry(found, plan.days) for key, found in rehearsal.estimates.items()},
         "on_paper": dict(rehearsal.on_paper.measures),
         "holds_back": {

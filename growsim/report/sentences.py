@@ -1,6 +1,6 @@
 """Every sentence of a rehearsal's answer, made in one place. A number never travels alone: range, unit, what it is of.
 
-Two ranges are kept apart by name: "the average itself is known to within ..." (95 % range of the mean over
+Two ranges are kept apart by name: "the average itself lies between ..." (95 % range of the mean over
 replications; it narrows with more of them) and "eight weeks in ten: ..." or "eight years in ten: ..." (10th to 90th
 percentile of one week or one year; it does not narrow).
 """
@@ -10,22 +10,23 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from growsim.ledger.catalogue import CATALOGUE
 from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
 from growsim.report.holds_back import HoldsBack
+from growsim.report.holds_back_words import holds_back, months_named
+from growsim.report.ranges import in_practice, of_the_average
 from growsim.report.words import (
     a_period,
     counted,
+    day_named,
     eight_in_ten,
+    hour_of_day,
     listed,
     mass,
     mass_range,
     number,
-    per_period,
     percent,
     period,
-    rehearsals,
 )
 from growsim.spec.scenario import Scenario
 
@@ -36,6 +37,7 @@ if TYPE_CHECKING:
     Estimates = Mapping[str, Estimate]
 
 ANSWER_HEADS = ("Output", "Orders", "What holds the room back", "Where plants are lost", "People")
+GIVEN_AWAY = 0.5  # of the kilograms that partners lack: with less given away it is mostly too little that grows
 LOST = {
     "no_room": "thrown away for want of a slot",
     "dried_out": "dried out",
@@ -46,38 +48,18 @@ LOST = {
 }
 
 
-def in_practice(estimate: Estimate, days: int) -> str:
-    """The range of one week or one year: "eight weeks in ten: 4.9 to 8.1 h"."""
-    name = eight_in_ten(estimate.of, days)
-    measure = CATALOGUE[estimate.key]
-    if measure.unit == "fraction":
-        return f"{name}: {percent(estimate.p10)} to {percent(estimate.p90)}"
-    if measure.unit.startswith("kg/"):
-        return f"{name}: {mass_range(estimate.p10, estimate.p90)}"
-    low, high = (number(value, measure.decimals) for value in (estimate.p10, estimate.p90))
-    return f"{name}: {low} to {high} {per_period(measure.unit, days).split('/')[0]}"
-
-
-def of_the_average(estimate: Estimate, days: int) -> str:
-    """The range of the average, or why there is none."""
-    rehearsed = rehearsals(estimate.n, days)
-    if estimate.mean_low is None or estimate.mean_high is None:
-        return f"how well the average is known cannot be said from {rehearsed}"
-    return (
-        f"the average itself is known to within {mass_range(estimate.mean_low, estimate.mean_high)}, with 95% "
-        f"confidence "
-        f"from {rehearsed}"
-    )
-
-
-def output(estimates: Estimates, days: int) -> str:
-    """Greens, plants and servings a week with both ranges."""
+def output(estimates: Estimates, days: int, cut_again: bool = False) -> str:
+    """Greens, plants and servings a week with both ranges. cut_again: a crop is cut several times."""
     packed = estimates.get("kg_cut_per_week")
     if packed is None or packed.mean <= 0:
         return f"Nothing is packed in the rehearsed {period(days)}: no plant is cut within it."
+    cut = " cut (some of them again)" if cut_again else ""
     beside = [
-        counted(estimates[key].mean, noun)
-        for key, noun in (("plants_cut_per_week", "plant"), ("servings_per_week", "serving"))
+        counted(estimates[key].mean, noun, many)
+        for key, noun, many in (
+            ("plants_cut_per_week", f"plant{cut}", f"plants{cut}"),
+            ("servings_per_week", "serving", "servings"),
+        )
         if key in estimates
     ]
     about = f": about {listed(beside)}" if beside else ""
@@ -110,92 +92,28 @@ def orders(estimates: Estimates, scenario: Scenario, days: int) -> str:
     met = estimates.get("weeks_all_orders_met_fraction")
     if met is not None:
         words += f". Every order is met in {number(100 * met.mean)} weeks of 100"
-    return f"{words}{'; ' + goes if goes else ''}."
+    return f"{words}{'; ' + goes if goes else ''}.{_given_away(estimates, scenario)}"
 
 
-def _plants_a_year(estimate: Estimate | None, words: str, days: int) -> list[str]:
-    if estimate is None or estimate.mean < 0.5:
-        return []
-    return [f"{counted(estimate.mean, 'plant')} {a_period(days)} {words} ({in_practice(estimate, days)})"]
+def _given_away(estimates: Estimates, scenario: Scenario) -> str:
+    """That greens are given away while partners go short, where it is a good part of what they lack.
 
-
-def _slots_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> list[str]:
-    parts = []
-    waiting = estimates.get("slots_waiting_mean")
-    if waiting is not None and waiting.mean >= 0.05:
-        parts.append(f"on average {counted(waiting.mean, 'tray', decimals=1)} wait for a slot")
-    if finding.fullest is not None:
-        fullest = finding.fullest
-        parts.append(f"racks open to the {fullest.stage} stage are {percent(fullest.share)} full in {fullest.month}")
-    return parts + _plants_a_year(estimates.get("plants_lost_no_room"), "find no slot", days)
-
-
-def _hands_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> list[str]:
-    parts = []
-    on_time = estimates.get("tasks_on_time_fraction")
-    if on_time is not None:
-        most = f", {finding.latest_task} most often" if finding.latest_task else ""
-        parts.append(
-            f"{percent(1 - on_time.mean)} of the tasks are done late ({in_practice(on_time, days)} in time{most})"
-        )
-    if finding.short_months:
-        parts.append(f"more work falls due than there are hours present in {months_named(finding.short_months)}")
-    return parts + _plants_a_year(estimates.get("plants_lost_overgrown"), "are lost overgrown", days)
-
-
-def _machines_evidence(estimates: Estimates, days: int) -> list[str]:
-    parts = _plants_a_year(estimates.get("plants_lost_dried_out"), "dry out", days)
-    parts += _plants_a_year(estimates.get("plants_lost_heat"), "are lost to heat", days)
-    failures = estimates.get("machine_failures")
-    if failures is not None:
-        times = f"machines fail {number(failures.mean, 1)} times {a_period(days)}"
-        parts.append(f"{times} ({in_practice(failures, days)})")
-    return parts
-
-
-def months_named(months: Sequence[str]) -> str:
-    """Months in words; many of them with their number first."""
-    return listed(months) if len(months) <= 6 else f"{len(months)} months ({', '.join(months)})"
-
-
-def holds_back(finding: HoldsBack, estimates: Estimates, days: int) -> str:
-    """What holds the room back, with the figures the rule saw."""
-    used = finding.hours_used_share
-    hours = f"the work falling due takes {percent(used)} of the hours present" if used is not None else ""
-    if finding.first == "slots":
-        named, evidence = "room on the shelves", _slots_evidence(finding, estimates, days)
-    elif finding.first == "hands" and (finding.tight_months or used is None):
-        named, evidence = "too few hands", _hands_evidence(finding, estimates, days)
-    elif finding.first == "hands":
-        named = f"hands at the right moment: over the {period(days)} {hours}, yet"
-        evidence = _hands_evidence(finding, estimates, days)
-    elif finding.first == "machines":
-        named, evidence = "machines that stand still", _machines_evidence(estimates, days)
-    else:
-        return _nothing_strained(finding, hours)
-    joined = " " if named.endswith("yet") else ": "
-    also = listed([_also(cause, finding, estimates) for cause in finding.others])
-    return f"What holds the room back first is {named}{joined}{listed(evidence)}.{f' Besides, {also}.' if also else ''}"
-
-
-def _also(cause: str, finding: HoldsBack, estimates: Estimates) -> str:
-    """A cause that holds the room back as well, in a few words."""
-    waiting, on_time = estimates.get("slots_waiting_mean"), estimates.get("tasks_on_time_fraction")
-    if cause == "slots":
-        return "slots are tight" + (f" ({counted(waiting.mean, 'tray', decimals=1)} waiting)" if waiting else "")
-    if cause == "hands":
-        return "hands come too late" + (f" for {percent(1 - on_time.mean)} of the tasks" if on_time else "")
-    return f"machines that stand still cost {percent(finding.shares['machines'], 1)} of the seedlings"
-
-
-def _nothing_strained(finding: HoldsBack, hours: str) -> str:
-    slack = [hours] if hours else []
-    if finding.slots_used_share is not None:
-        slack.insert(0, f"{percent(finding.slots_used_share)} of the slots are in use on average")
-    seen = f": {listed(slack)}" if slack else ""
-    if finding.first == "plan":
-        return f"What holds the room back is the sowing plan; slots, hands and machines would allow more{seen}."
-    return f"Nothing in the room holds it back at present; orders are met with slots and hands to spare{seen}."
+    More of everything would then be the wrong remedy. "" where orders meet the goal, or little is given away.
+    """
+    filled, received = estimates["orders_filled_fraction"].mean, estimates.get("kg_to_partners_per_week")
+    surplus = estimates.get("kg_surplus_per_week")
+    if received is None or surplus is None or not 0 < filled < scenario.goals.orders_filled_fraction:
+        return ""
+    missing = received.mean * (1 / filled - 1)
+    if surplus.mean < max(0.05, GIVEN_AWAY * missing):
+        return ""
+    harvest = scenario.harvest
+    when = f"on {day_named(harvest.surplus_weekday)}s at {hour_of_day(harvest.surplus_hour)}"
+    return (
+        f" While partners lack {mass(missing)} a week, {mass(surplus.mean)} are given away {when}: it is not only too "
+        "little that grows, some is of the wrong crop or comes on the wrong day. Another day of giving away, other "
+        "pick-up or cutting days, or another sowing plan (`growsim sow`) may bring the two together."
+    )
 
 
 def losses(estimates: Estimates, outcomes: Sequence[Outcome], on_paper: Outcome, days: int) -> str:
@@ -216,7 +134,7 @@ def losses(estimates: Estimates, outcomes: Sequence[Outcome], on_paper: Outcome,
         estimate = estimates.get(f"plants_lost_{fate}")
         spread = f"; {in_practice(estimate, days)}" if estimate is not None else ""
         named.append(f"{LOST[fate]} ({number(fates[fate])} {a_period(days)}{spread})")
-    most = f"Of the plants lost most are {listed(named)}" if named else "Hardly any plant is lost"
+    most = f"Of the plants that are lost, most are {', then '.join(named)}" if named else "Hardly any plant is lost"
     return f"{words}. {most}. {paper(estimates, on_paper, days)}"
 
 
@@ -246,8 +164,8 @@ def people(rehearsal: Rehearsal, finding: HoldsBack) -> str:
     needed, present = (estimates.get(f"crew_hours_{kind}_per_week") for kind in ("needed", "present"))
     if needed is not None and present is not None:
         words += (
-            f". With leads there are {number(present.mean, 1)} hours of crew a week "
-            f"({in_practice(present, days)}) for {number(needed.mean, 1)} hours of work falling due "
+            f". With the leads, the crew is there for {number(present.mean, 1)} hours a week "
+            f"({in_practice(present, days)}), and {number(needed.mean, 1)} hours of work fall due "
             f"({in_practice(needed, days)})"
         )
     busiest = busiest_shift(outcomes, rehearsal.scenario)
@@ -258,7 +176,7 @@ def people(rehearsal: Rehearsal, finding: HoldsBack) -> str:
         return f"{words}; hands are short in {months_named(finding.short_months)}."
     if finding.tight_months:
         return f"{words}; hands are only just enough in {months_named(finding.tight_months)}."
-    return f"{words}; in no month is there more work than hours."
+    return f"{words}; in no month is there more work than there are hours."
 
 
 def busiest_shift(outcomes: Sequence[Outcome], scenario: Scenario) -> tuple[str, float] | None:
@@ -277,7 +195,7 @@ def answer(rehearsal: Rehearsal, finding: HoldsBack) -> list[str]:
     estimates, outcomes, scenario = rehearsal.estimates, rehearsal.outcomes, rehearsal.scenario
     days = rehearsal.plan.days
     return [
-        output(estimates, days),
+        output(estimates, days, cut_again=any(crop.cuts > 1 for crop in scenario.crops)),
         orders(estimates, scenario, days),
         holds_back(finding, estimates, days),
         losses(estimates, outcomes, rehearsal.on_paper, days),

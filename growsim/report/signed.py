@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report.words import money, number
-from growsim.units import KG_PER_POUND, pounds
-
-FAHRENHEIT_PER_CELSIUS = 1.8
+from growsim.units import FAHRENHEIT_PER_CELSIUS, KG_PER_POUND, ounces, pounds
 
 
 def plus(value: float, decimals: int) -> str:
@@ -27,12 +25,22 @@ def signed(key: str, value: float | None, currency: str) -> str:
         return f"{plus(value, decimals)} ({plus(pounds(value), decimals)} lb)"
     if measure.unit == "°C":
         return f"{plus(value, 1)} ({plus(value * FAHRENHEIT_PER_CELSIUS, 1)} °F)"
+    if measure.unit == "g":
+        return f"{plus(value, measure.decimals)} ({plus(ounces(value), 1)} oz)"
     if measure.unit.startswith("money/"):
         per_pound = f" ({plus(value * KG_PER_POUND, 2)} per lb)" if measure.unit == "money/kg" else ""
         return f"{currency} {plus(value, 2)}{per_pound}"
     if measure.unit.endswith("/kg"):
         return f"{plus(value, measure.decimals)} ({plus(value * KG_PER_POUND, measure.decimals)} per lb)"
     return plus(value, measure.decimals)
+
+
+def signed_alone(key: str, value: float, currency: str) -> str:
+    """The same where no column's head says the unit: "+0.5 kg (+1.0 lb)", "-11 kWh", "+4 g (+0.1 oz)"."""
+    unit, said = CATALOGUE[key].unit, signed(key, value, currency)
+    if unit == "g" or unit.startswith("kg/"):
+        return said.replace(" (", f" {unit.split('/')[0]} (", 1)
+    return f"{said} kWh" if unit == "kWh/week" else said
 
 
 def amount(key: str, size: float, currency: str) -> str:

@@ -125,9 +125,9 @@ def what_limits(plan: SowingPlan) -> str:
     ]
     best, limit = gains[0][0], gains[0][1].limit
     if best < MATTERS:
-        why = "Neither hands nor slots are what lacks: it is luck (seed, growth, machines) and the days of cutting"
+        why = "Neither hands nor slots are what is missing: it is luck (seed, growth, machines) and the days of cutting"
     else:
-        why = {"hands": "Hands are what lacks", "slots": "Slots are what lacks"}[limit]
+        why = {"hands": "Hands are what is missing", "slots": "Slots are what is missing"}[limit]
     before = percent(plan.lifted[0].before.share_kept)
     tried, years = min(LIMIT_YEARS, len(plan.outcomes)), rehearsals(len(plan.outcomes), plan.plan.days)
     where = f"In the first {number(tried)} of the {years}" if tried < len(plan.outcomes) else f"In the same {years}"

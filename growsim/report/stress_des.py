@@ -13,9 +13,12 @@ from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import model_text
 from growsim.report.provenance import Provenance
 from growsim.report.sources import figures_given, sources_given
-from growsim.report.words import counted, day_named, hour_of_day, listed, mass, number, percent, temperature
+from growsim.report.words import MONTHS, counted, day_named, hour_of_day, listed, mass, number, percent, temperature
 from growsim.spec.crop import Crop
+from growsim.spec.demand import Order
+from growsim.spec.names import ANY_CROP
 from growsim.spec.scenario import Scenario
+from growsim.units import ounces
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
@@ -163,36 +166,37 @@ def _data(scenario: Scenario) -> Chapter:
         f"humidity "
         f"{number(climate.relative_humidity_percent)}%.",
         *(
-            f"Lights {bank.name}: {number(bank.ppfd_umol_m2_s)} µmol/m²/s for {number(bank.hours_per_day, 1)} h a "
-            f"day from "
-            f"{hour_of_day(bank.on_hour)}."
+            f"{_named('Lights', bank.name)}: {number(bank.ppfd_umol_m2_s)} µmol/m²/s for "
+            f"{number(bank.hours_per_day, 1)} h a day from {hour_of_day(bank.on_hour)}."
             for bank in scenario.lights
         ),
         *(
-            f"Tub {tub.name}: {number(tub.capacity_l)} L ({number(tub.capacity_l / 3.785411784)} US gal), a flood of "
-            f"{number(tub.flood_minutes, 1)} min every {number(tub.flood_every_hours, 1)} h, topped up {tub.top_up}."
+            f"{_named('Tub', tub.name)}: {number(tub.capacity_l)} L ({number(tub.capacity_l / 3.785411784)} US gal), a "
+            f"flood of {number(tub.flood_minutes, 1)} min every {number(tub.flood_every_hours, 1)} h, topped up "
+            f"{tub.top_up}."
             for tub in scenario.tubs
         ),
         *(
-            f"Crop {crop.name}: {counted(crop.seeds_per_cell, 'seed')} a cell, "
+            f"{_named('Crop', crop.name)}: {counted(crop.seeds_per_cell, 'seed')} a cell, "
             f"{percent(crop.germination_fraction.expected())} "
             f"come up, {number(crop.typical_days)} days and {number(crop.typical_mass_g.expected())} g "
-            f"({number(crop.typical_mass_g.expected() / 28.349523125, 1)} oz) on its typical day."
+            f"({number(ounces(crop.typical_mass_g.expected()), 1)} oz) on its typical day."
             for crop in scenario.crops
         ),
         *(
-            f"Sowing {line.name}: {counted(line.cells, 'cell')} of {line.crop}, {day_named(line.weekday)}s, "
+            f"{_named('Sowing', line.name)}: {counted(line.cells, 'cell')} of {line.crop}, {day_named(line.weekday)}s, "
             f"{'every week' if line.every_weeks == 1 else f'every {line.every_weeks} weeks'}."
             for line in scenario.sowing
         ),
         *(
-            f"Shift {shift.name}: {day_named(shift.weekday)} {hour_of_day(shift.start_hour)}, "
+            f"{_named('Shift', shift.name)}: {day_named(shift.weekday)} {hour_of_day(shift.start_hour)}, "
             f"{number(shift.hours, 1)} h, "
-            f"{counted(shift.people, 'volunteer')} signed up{', a lead there' if shift.lead else ''}."
+            f"{counted(shift.people, 'volunteer')} signed up{', a lead there' if shift.lead else ''}"
+            f"{f', only in {months}' if (months := listed([MONTHS[m - 1] for m in sorted(shift.months)])) else ''}."
             for shift in crew.shifts
         ),
         *(
-            f"Partner {partner.name}: {listed([f'{mass(order.kg)} of {order.crop}' for order in partner.orders])}, "
+            f"{_named('Partner', partner.name)}: {listed([_order(order) for order in partner.orders])}, "
             f"{day_named(partner.weekday)}s, priority {partner.priority}."
             for partner in scenario.partners
         ),
@@ -224,12 +228,22 @@ def _data(scenario: Scenario) -> Chapter:
                 "Input parameters",
                 (
                     *parameters,
-                    f"{counted(len(uncertain), 'figure')} of the room file are given as ranges or distributions.",
+                    f"{counted(len(uncertain), 'figure is', 'figures are')} given in the room file as a range or "
+                    "distribution.",
                 ),
             ),
             Item("3.4", "Assumptions", model_text.ASSUMPTIONS),
         ),
     )
+
+
+def _named(kind: str, name: str) -> str:
+    """ "Tub narrow one", and "Tub A" for one whose name says what it is."""
+    return f"{name[:1].upper()}{name[1:]}" if name.lower().startswith(kind.lower()) else f"{kind} {name}"
+
+
+def _order(order: Order) -> str:
+    return f"{mass(order.kg)} of {'any crop' if order.crop == ANY_CROP else order.crop}"
 
 
 def _experimentation(rehearsal: Rehearsal) -> Chapter:

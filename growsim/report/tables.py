@@ -9,9 +9,19 @@ from typing import TYPE_CHECKING
 from growsim.ledger.catalogue import CATALOGUE, FATE_LABELS
 from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
-from growsim.report.words import a_period, eight_in_ten, number, per_period, percent, sensible, span
+from growsim.report.words import (
+    a_period,
+    eight_in_ten,
+    grams_and_oz,
+    kg_and_lb,
+    number,
+    per_period,
+    percent,
+    sensible,
+    span,
+)
 from growsim.spec.scenario import Scenario
-from growsim.units import KG_PER_POUND, fahrenheit, pounds
+from growsim.units import KG_PER_POUND, fahrenheit, ounces, pounds
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
@@ -71,6 +81,8 @@ def between(key: str, low: float, high: float, currency: str) -> str:
         return f"{plain()} ({plain(pounds(1.0))} lb)"
     if measure.unit == "°C":
         return f"{plain()} ({both(number(fahrenheit(low), 1), number(fahrenheit(high), 1))} °F)"
+    if measure.unit == "g":
+        return f"{plain()} ({plain(ounces(1.0), 1)} oz)"
     if measure.unit.startswith("money/"):
         decimals = 0 if max(abs(low), abs(high)) >= 100 else 2
         per_pound = f" ({plain(KG_PER_POUND, decimals)} per lb)" if measure.unit == "money/kg" else ""
@@ -140,8 +152,8 @@ def monthly(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
         rows.append(
             (
                 month.label,
-                f"{number(mean['kg_cut'], 1)} ({number(pounds(mean['kg_cut']), 1)})",
-                f"{number(mean['kg_handed_out'], 1)} ({number(pounds(mean['kg_handed_out']), 1)})",
+                kg_and_lb(mean["kg_cut"]),
+                kg_and_lb(mean["kg_handed_out"]),
                 percent(filled) if filled is not None else "–",
                 number(mean["crew_hours_needed"], 1),
                 number(mean["crew_hours_present"], 1),
@@ -179,8 +191,8 @@ def partners(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
         rows.append(
             (
                 partner.name,
-                f"{number(asked, 1)} ({number(pounds(asked), 1)})",
-                f"{number(got, 1)} ({number(pounds(got), 1)})",
+                kg_and_lb(asked),
+                kg_and_lb(got),
                 percent(got / asked) if asked > 0 else "–",
                 f"{number(float(short.sum(axis=1).mean()), 1)} of {ordered.shape[1]}",
             )
@@ -211,8 +223,8 @@ def crops(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
                 percent(fates["cut"] / sown) if sown > 0 else "–",
                 percent(lost / sown) if sown > 0 else "–",
                 number(heads, 1),
-                f"{number(kilograms, 1)} ({number(pounds(kilograms), 1)})",
-                number(1000 * kilograms / heads) if heads > 0 else "–",
+                kg_and_lb(kilograms),
+                grams_and_oz(1000 * kilograms / heads) if heads > 0 else "–",
                 number(planned, 0) if planned is not None else "–",
             )
         )
@@ -225,7 +237,7 @@ def crops(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
             "lost once up",
             "plants cut a week",
             "kg (lb) a week",
-            "g a plant",
+            "g (oz) a plant",
             "days, as planned",
         ),
         tuple(rows),

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from growsim.report import figures, figures_compare, tenths
 from growsim.report.comparison_tables import tenths as table_of
 from growsim.report.page import Block, Picture, Section, Text
-from growsim.report.words import number, rehearsals
+from growsim.report.words import mass, rehearsals
 
 if TYPE_CHECKING:
     from growsim.study.holds_back import HoldsBack
@@ -26,7 +26,7 @@ def tenths_section(ranked: Mapping[str, HoldsBack], days: int, folder: Path) -> 
         caption = (
             f"What a tenth more of each thing would bring, {when}, from {rehearsals(found.replications, days)} of "
             f"shared luck. Bars: the average; lines: its range. For comparison: a tenth of the greens handed out is "
-            f"{number(found.kg_per_week / 10, 1)} kg a week."
+            f"{mass(found.kg_per_week / 10)} a week."
         )
         svg = figures.save(figures_compare.tenths(found, f"A tenth more of each thing, {when}"), folder, name)
         blocks.append(Picture(name, caption, figures.for_page(svg, name, caption), (table_of(found),)))

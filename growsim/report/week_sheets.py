@@ -12,7 +12,7 @@ from growsim.report.calendar_file import calendar_bytes
 from growsim.report.page import environment
 from growsim.report.provenance import Provenance
 from growsim.report.week_rows import rows_of
-from growsim.report.words import day_and_date, hour_of_day, listed, money, number
+from growsim.report.words import day_and_date, hour_of_day, listed, mass, money, number
 from growsim.run.store import output_folder, write_bytes, write_csv, write_text
 
 if TYPE_CHECKING:
@@ -66,13 +66,14 @@ def sheets_html(week: WeekPlan, provenance: Provenance, answer: list[tuple[str, 
                     "day": day_and_date(each.date),
                     "hour": hour_of_day(each.hour),
                     "partner": each.partner,
-                    "orders": listed([f"{number(kg, 1)} kg ({number(kg / 0.45359237, 1)} lb) {crop}" for crop, kg in
-                    each.orders]),
+                    "orders": listed([f"{mass(kg)} {crop}" for crop, kg in each.orders]),
+                    "short": "; ".join(words.shortness(short) for short in each.at_risk),
                 }
                 for each in week.pick_ups
             ],
+            any_short=bool(week.at_risk),
             supplies=[
-                (each.name, f"{number(each.amount, 1 if each.unit == 'kg' else 0)} {each.unit}",
+                (each.name, mass(each.amount) if each.unit == "kg" else f"{number(each.amount)} {each.unit}",
                  money(each.price, scenario.prices.currency, 2))
                 for each in week.supplies
             ],
@@ -113,6 +114,7 @@ def summary_of(week: WeekPlan, provenance: Provenance, answer: list[tuple[str, s
         "warm_up_days": week.lead_in_days,
         "repeat_with": provenance.repeat_with,
         "answer": [sentence for _, sentence in answer],
+        "answer_heads": [head for head, _ in answer],
         "measures": {
             key: {"label": LABELS[key][0], "unit": LABELS[key][1], **asdict(spread), "of": "one week"}
             for key, spread in week.spreads.items()
@@ -129,6 +131,12 @@ def summary_of(week: WeekPlan, provenance: Provenance, answer: list[tuple[str, s
             }
             for sheet in week.sheets
         ],
+        "short": [
+            {**asdict(each), "date": each.date.isoformat(), "is_likely": each.is_likely} for each in week.at_risk
+        ],
+        "counted": None if week.counted is None else week.counted.isoformat(),
+        "days_without_sowing": week.days_without_sowing,
+        "given_up": [asdict(each) for each in week.given_up],
         "supplies": [asdict(each) for each in week.supplies],
         "python": provenance.python,
         "libraries": dict(provenance.libraries),

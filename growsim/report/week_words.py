@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from growsim.report import cautions
+from growsim.report import cautions, count_words
 from growsim.report.words import counted, day_and_date, hour_of_day, listed, mass, mass_range, number, short_date
+from growsim.spec.names import ANY_CROP
+from growsim.units import pounds
 
 if TYPE_CHECKING:
     import datetime as dt
 
     from growsim.spec.scenario import Scenario
+    from growsim.study.shortfalls import Shortfall
     from growsim.study.tasks_done import Line
     from growsim.study.week import PickUp, ShiftSheet, Spread, WeekPlan
 
+MOST_SHORT = 3  # orders named in a sentence; the table has them all
 BLANKS = {
     "sow": "cells sown ____  seeds a cell ____",
     "thin": "pulled ____",
@@ -73,11 +77,14 @@ def briefing(sheet: ShiftSheet, scenario: Scenario, pick_ups: tuple[PickUp, ...]
         words.append(f"About {mass(kilograms)} of greens are cut.")
     today = [each for each in pick_ups if each.date == sheet.date]
     for each in today:
-        wanted = listed([f"{number(kg, 1)} kg {'of any' if crop == 'any' else crop}" for crop, kg in each.orders])
+        wanted = listed([f"{mass(kg)} {'of any' if crop == 'any' else crop}" for crop, kg in each.orders])
         words.append(f"{each.partner} collects at {hour_of_day(each.hour)}: {wanted}.")
+        likely = [f"{mass(short.short)} of {_greens(short.crop)}" for short in each.at_risk if short.is_likely]
+        words += [f"Likely short: {listed(likely)}."] if likely else []
     left = [line for line in sheet.lines if line.goes_on]
     if left:
-        words.append(f"{counted(len(left), 'task')} will not be finished and goes on in the next shift.")
+        on = "goes on" if len(left) == 1 else "go on"
+        words.append(f"{counted(len(left), 'task')} will not be finished and {on} in the next shift.")
     if scenario.room.people_at_once < sheet.people + sheet.shift.lead:
         words.append(f"Only {scenario.room.people_at_once} people fit into the room at once.")
     return " ".join(words)
@@ -127,13 +134,14 @@ def answer(week: WeekPlan) -> list[tuple[str, str]]:
             f"{heaviest.shift.name}: {number(heaviest.minutes / 60.0, 1)} h for {who_comes(heaviest)}.",
         )
     ]
+    said += [(head, words) for head, words in (("The count", the_count(week)), ("Short", too_little(week))) if words]
     packed = week.spreads.get("kg_cut")
     if packed is not None:
         said.append(
             (
                 "Greens",
                 f"The week gives {mass(packed.mean)} of packed greens on average; eight times in ten it brings "
-                f"{mass_range(packed.p10, packed.p90)} ({counted(packed.n, 'rehearsal')} of the same week).",
+                f"{mass_range(packed.p10, packed.p90)}, by {counted(packed.n, 'rehearsal')} of the same week.",
             )
         )
     collecting = {each.partner for each in week.pick_ups}
@@ -144,15 +152,69 @@ def answer(week: WeekPlan) -> list[tuple[str, str]]:
     return said
 
 
+def the_count(week: WeekPlan) -> str:
+    """What speaks against the count of the shelves being of its day; "" where nothing does, or none was taken."""
+    if week.counted is None:
+        return ""
+    has_plan = bool(week.scenario.sowing)
+    return count_words.the_count(week.days_without_sowing, week.given_up, week.counted, has_plan=has_plan)
+
+
+def too_little(week: WeekPlan) -> str:
+    """Orders that what stands on the shelves will likely not meet, and how many others may not; "" where none."""
+    likely = [each for each in week.at_risk if each.is_likely]
+    others = len(week.at_risk) - len(likely)
+    if not week.at_risk:
+        return ""
+    named = likely or [max(week.at_risk, key=lambda each: each.times)]
+    listing = "; ".join(short_by(each) for each in named[:MOST_SHORT])
+    more = len(named) - MOST_SHORT
+    listing += f"; and {counted(more, 'other')} in the table" if more > 0 else ""
+    from_shelves = "" if week.counted is None else "from what stands on the shelves, "
+    averages = "Amounts are averages of the rehearsals that fall short."
+    if not likely:
+        whole = f"{from_shelves}{counted(others, 'order')} of the week may not be met in full"
+        return f"{_upper(whole)}{', the likeliest' if others > 1 else ''}: {listing}. {averages}"
+    may = f" {counted(others, 'other')} may be short too (see the table)." if others else ""
+    whole = f"{from_shelves}{counted(len(likely), 'order')} of the week will likely not be met in full"
+    return f"{_upper(whole)}: {listing}.{may} {averages}"
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def short_by(each: Shortfall) -> str:
+    """What is missing, how often, and when: an order at risk."""
+    return (
+        f"{each.partner} lacks {mass(each.short)} of {mass(each.ordered)} of {_greens(each.crop)} on "
+        f"{day_and_month(each.date)} (short in {each.times} of {counted(each.n, 'rehearsal')})"
+    )
+
+
+def shortness(each: Shortfall) -> str:
+    """The same for a table in which partner, day and order stand already."""
+    return f"{_greens(each.crop)}: {mass(each.short)} in {each.times} of {each.n} rehearsals"
+
+
+def day_and_month(date: dt.date) -> str:
+    """ "Monday 3 May"."""
+    return day_and_date(date).rsplit(" ", 1)[0]
+
+
+def _greens(crop: str) -> str:
+    return "any greens" if crop == ANY_CROP else crop
+
+
 def in_short(sheet: ShiftSheet) -> str:
-    """A shift in one line for the wall: "cut 4 lots (19 kg), pack, move 2 lots, wash 20 trays"."""
+    """A shift in one line for the wall: "cut 4 lots (19 kg, 42 lb), pack, move 2 lots, wash 20 trays"."""
     said = []
     for task in dict.fromkeys(line.task for line in sheet.lines):
         lines = [line for line in sheet.lines if line.task == task]
-        count, grams = sum(line.count for line in lines), sum(line.grams for line in lines)
+        count, kilograms = sum(line.count for line in lines), sum(line.grams for line in lines) / 1000.0
         if task in ("sow", "move", "cut"):
             lots = f"{task} {counted(len({line.lot for line in lines}), 'lot')}"
-            said.append(f"{lots} ({number(grams / 1000.0)} kg)" if grams else lots)
+            said.append(f"{lots} ({number(kilograms)} kg, {number(pounds(kilograms))} lb)" if kilograms else lots)
         else:
             said.append({"wash": f"wash {counted(count, 'tray')}", "top up": "fill the tubs"}.get(task, task))
     return listed(said)

@@ -6,7 +6,7 @@ import datetime as dt
 import math
 from collections.abc import Sequence
 
-from growsim.units import fahrenheit, pounds
+from growsim.units import KG_PER_POUND, fahrenheit, ounces, pounds
 
 MONTHS = (
     "January",
@@ -51,9 +51,19 @@ def mass(kilograms: float) -> str:
 
 def mass_range(low: float, high: float, joined: str = "to") -> str:
     """Two masses: "28.1 to 43.0 kg (61.9 to 94.8 lb)"."""
-    decimals = _mass_decimals(high)
+    decimals = _mass_decimals(max(abs(low), abs(high)))
     kilograms = f"{number(low, decimals)} {joined} {number(high, decimals)} kg"
     return f"{kilograms} ({number(pounds(low), decimals)} {joined} {number(pounds(high), decimals)} lb)"
+
+
+def kg_and_lb(kilograms: float, decimals: int = 1) -> str:
+    """A cell under a heading that says "kg (lb)": "35.8 (78.9)"."""
+    return f"{number(kilograms, decimals)} ({number(pounds(kilograms), decimals)})"
+
+
+def grams_and_oz(grams: float) -> str:
+    """A cell under a heading that says "g (oz)": "129 (4.6)"."""
+    return f"{number(grams)} ({number(ounces(grams), 1)})"
 
 
 def temperature(celsius: float) -> str:
@@ -75,6 +85,11 @@ def money(amount: float, currency: str, decimals: int | None = None) -> str:
     """An amount with its currency before it: "USD 12.30"; whole units from 100 up."""
     shown = (0 if abs(amount) >= 100 else 2) if decimals is None else decimals
     return f"{currency} {number(amount, shown)}"
+
+
+def money_per_mass(a_kilogram: float, currency: str) -> str:
+    """The price of a kilogram, and of a pound beside it: "USD 6.02 (USD 2.73 a lb)"."""
+    return f"{money(a_kilogram, currency)} ({money(a_kilogram * KG_PER_POUND, currency)} a lb)"
 
 
 def counted(count: float, one: str, many: str | None = None, decimals: int = 0) -> str:

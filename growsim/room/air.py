@@ -8,12 +8,14 @@ degree-hours above each crop's limit, the thermostat that puts the lights out.
 
 from __future__ import annotations
 
-from itertools import pairwise
 from math import inf
 from typing import TYPE_CHECKING, Any, Final
 
 from growsim.growth import air as physics
 from growsim.ledger.events import AirRead
+from growsim.room.co2_supply import Co2Supply
+from growsim.room.held_air import HeldAir, mean_of
+from growsim.room.thermostat import Thermostat
 from growsim.room.warm_spell import WarmSpell
 from growsim.spec.calendar import Order, day_of
 
@@ -31,16 +33,6 @@ if TYPE_CHECKING:
 
 STEP_MINUTES: Final = 60
 NEAR_C: Final = 0.05  # this near the set-point the air counts as back
-CUT_OUT_BAND_C: Final = 2.0  # the thermostat lets the lights on again this far below
-
-
-def _mean(weighed: list[tuple[float, float]]) -> float:
-    """Weighed mean of (weight, value); the value itself where all are equal, the plain mean where nothing weighs."""
-    values = [value for _, value in weighed]
-    weight = sum([weight for weight, _ in weighed])
-    if min(values) == max(values):
-        return values[0]
-    return sum([weight * value for weight, value in weighed]) / weight if weight else sum(values) / len(values)
 
 
 class Air:
@@ -59,16 +51,18 @@ class Air:
         book: Book,
         luck: Luck,
     ) -> None:
-        self._room, self._climate, self._co2_spec = scenario.room, scenario.climate, scenario.co2
+        self._climate = scenario.climate
         self._banks, self._racks = banks, racks
         self._heat_pump, self._co2, self._mains = heat_pump, co2, mains
-        self._clock, self._calendar, self._book, self._luck = clock, calendar, book, luck
+        self._clock, self._calendar, self._book = clock, calendar, book
         room = scenario.room
-        self._volume_m3 = room.floor_area_m2 * room.height_m
         self._conductance_w_per_k = physics.conductance_w_per_k(
-            room.heat_loss_w_per_k, room.air_changes_per_hour, self._volume_m3
+            room.heat_loss_w_per_k, room.air_changes_per_hour, room.floor_area_m2 * room.height_m
         )
+        self._co2_supply = Co2Supply(scenario, banks, racks, co2, mains, clock)
         self._time_constant = physics.time_constant_minutes(room.heat_capacity_kj_per_k, self._conductance_w_per_k)
+        self._held_air = HeldAir(scenario, banks, self._conductance_w_per_k, clock, calendar)
+        self._thermostat = Thermostat(scenario.climate, banks)
         heat_limits = [crop.heat_limit_c for crop in scenario.crops]
         self._warm_spell = WarmSpell(heat_limits, clock, luck)
         cut_out_c = scenario.climate.lights_cut_out_above_c
@@ -80,11 +74,7 @@ class Air:
         self._degree_minutes = 0.0
         self._heat_pump_w = 0.0
         self._heat_pump_kwh = 0.0
-        self._fans_w = self._climate.fans_w
         self._fan_kwh = 0.0
-        self._co2_g = 0.0
-        self._co2_g_per_minute = 0.0
-        self._ppm = self._co2_spec.setpoint_ppm
         self._step_number = 0
         self._step_began = clock.now
         self._equilibrium_c = self._now_c
@@ -110,11 +100,11 @@ class Air:
 
     def fan_kwh(self, now: int) -> float:
         """Electricity of the fans since the start."""
-        return self._fan_kwh + self._fans_w * (now - self._last) / 6e4
+        return self._fan_kwh + self._held_air.fans_w * (now - self._last) / 6e4
 
     def co2_g(self, now: int) -> float:
         """CO2 given off by the supply since the start."""
-        return self._co2_g + self._co2_g_per_minute * (now - self._last)
+        return self._co2_supply.given_g(now)
 
     def take_warmest_c(self) -> float:
         """Warmest air since this was last asked."""
@@ -138,49 +128,17 @@ class Air:
 
     def _hold(self) -> None:
         """The heat pump holds the air: work out at what temperature and cost, through the day, for this month."""
-        day = self._day()
-        self.usual_c = self._temperature_c = _mean([(minutes, temperature_c) for minutes, _, temperature_c, _ in day])
-        self._growing_c = _mean([(minutes * lights_w, temperature_c) for minutes, lights_w, temperature_c, _ in day])
-        self._heat_pump_w = _mean([(minutes, heat_pump_w) for minutes, _, _, heat_pump_w in day])
+        day = self._held_air.day()
+        self.usual_c = self._temperature_c = mean_of([(minutes, temperature_c) for minutes, _, temperature_c, _ in day])
+        self._growing_c = mean_of([(minutes * lights_w, temperature_c) for minutes, lights_w, temperature_c, _ in day])
+        self._heat_pump_w = mean_of([(minutes, heat_pump_w) for minutes, _, _, heat_pump_w in day])
         self._warmest_now_c = max(temperature_c for _, _, temperature_c, _ in day)
         self._warmest_c = max(self._warmest_c, self._warmest_now_c)
         self._set_paces()
 
-    def _day(self) -> list[tuple[int, float, float, float]]:
-        """A day held by the heat pump, from switch to switch: (minutes, W of lights, °C, W of the heat pump)."""
-        switches = {0, 1440}
-        for bank in self._banks:
-            switches |= {bank.on_minute % 1440, (bank.on_minute + bank.lit_minutes_a_day) % 1440}
-        spells = []
-        for begin, end in pairwise(sorted(switches)):
-            lights_w = sum([bank.power_w for bank in self._banks if bank.is_able and bank.is_scheduled_on(begin)])
-            spells.append((end - begin, lights_w, *self._held(lights_w)))
-        return spells
-
     def _can_hold(self) -> bool:
         """Whether the heat pump works and is strong enough to keep plants and thermostat out of harm's way."""
-        return (
-            self._heat_pump_works and max(temperature_c for _, _, temperature_c, _ in self._day()) <= self._harmless_c
-        )
-
-    def _held(self, lights_w: float) -> tuple[float, float]:
-        """(temperature, electricity of the heat pump in W) that this heat from the lights leads to."""
-        climate = self._climate
-        temperature_c, cooling_w, heating_w = physics.held_temperature(
-            climate.air_temperature_c,
-            self._outdoor_c(),
-            lights_w + self._other_heat_w(),
-            self._conductance_w_per_k,
-            climate.cooling_kw,
-            climate.heating_kw,
-        )
-        return temperature_c, cooling_w / climate.cooling_cop + heating_w / climate.heating_cop
-
-    def _outdoor_c(self) -> float:
-        return self._room.outdoor_temperature_c[self._calendar.month(day_of(self._clock.now))]
-
-    def _other_heat_w(self) -> float:
-        return self._room.other_heat_w + self._fans_w
+        return self._heat_pump_works and self._held_air.warmest_c() <= self._harmless_c
 
     # --- something is wrong ------------------------------------------------------------------------------------
 
@@ -203,9 +161,9 @@ class Air:
 
     def _add_up(self, now: int) -> None:
         self._degree_minutes = self.degree_minutes(now)
-        self._heat_pump_kwh, self._fan_kwh, self._co2_g = self.heat_pump_kwh(now), self.fan_kwh(now), self.co2_g(now)
+        self._heat_pump_kwh, self._fan_kwh = self.heat_pump_kwh(now), self.fan_kwh(now)
         self._last = now
-        self._fans_w = self._climate.fans_w if self._mains.is_up else 0.0  # from now on
+        self._held_air.fans_w = self._climate.fans_w if self._mains.is_up else 0.0  # from now on
 
     def _plan_step(self, minute: int) -> None:
         self._step_number += 1
@@ -227,7 +185,7 @@ class Air:
             self._book.write(AirRead(now, round(self._now_c, 2)))
             self._hold()
             return
-        self._mind_thermostat()
+        self._thermostat.feel(self._now_c, now)
         self._step_began = now
         self._equilibrium_c, self._heat_pump_w = self._heading_for()
         until = min([now + STEP_MINUTES, self._air_turns(now), *(bank.next_switch(now) for bank in self._banks)])
@@ -246,10 +204,10 @@ class Air:
         self._warm_spell.add(minutes, (start_c + self._now_c) / 2.0, self._parts)
 
     def _is_back(self) -> bool:
-        if any(bank.is_cut_out for bank in self._banks) or not self._can_hold():
+        if self._thermostat.holds_lights_out or not self._can_hold():
             return False
         lights_w = sum([bank.heat_w(self._clock.now) for bank in self._banks])
-        return abs(self._now_c - self._held(lights_w)[0]) <= NEAR_C
+        return abs(self._now_c - self._held_air.held(lights_w)[0]) <= NEAR_C
 
     @property
     def _heat_pump_works(self) -> bool:
@@ -258,15 +216,15 @@ class Air:
     def _heading_for(self) -> tuple[float, float]:
         """(temperature the air is heading for, electricity of the heat pump in W), as things are now."""
         lights_w = sum([bank.heat_w(self._clock.now) for bank in self._banks])
-        heat_w, pump_w, electricity_w = lights_w + self._other_heat_w(), 0.0, 0.0
+        heat_w, pump_w, electricity_w = lights_w + self._held_air.other_heat_w(), 0.0, 0.0
         climate, wanted = self._climate, self._climate.air_temperature_c
         if self._heat_pump_works and self._now_c == wanted:
-            return self._held(lights_w)
+            return self._held_air.held(lights_w)
         if self._heat_pump_works and self._now_c > wanted:
             pump_w, electricity_w = -climate.cooling_kw * 1000.0, climate.cooling_kw * 1000.0 / climate.cooling_cop
         elif self._heat_pump_works and self._now_c < wanted:
             pump_w, electricity_w = climate.heating_kw * 1000.0, climate.heating_kw * 1000.0 / climate.heating_cop
-        return self._outdoor_c() + (heat_w + pump_w) / self._conductance_w_per_k, electricity_w
+        return self._held_air.outdoor_c() + (heat_w + pump_w) / self._conductance_w_per_k, electricity_w
 
     def _after(self, minutes: int) -> float:
         """Temperature so many minutes into the step; a working heat pump stops at what it is set to."""
@@ -274,27 +232,10 @@ class Air:
         end_c = physics.temperature_after(minutes, self._now_c, self._equilibrium_c, self._time_constant)
         return wanted if self._heat_pump_works and (self._now_c - wanted) * (end_c - wanted) < 0 else end_c
 
-    def _mind_thermostat(self) -> None:
-        limit = self._climate.lights_cut_out_above_c
-        if limit is None:
-            return
-        for bank in self._banks:
-            if self._now_c > limit:
-                bank.is_cut_out = True
-            elif self._now_c < self._on_again_c(limit):
-                bank.is_cut_out = False
-            bank.refresh(self._clock.now)
-
-    def _on_again_c(self, limit: float) -> float:
-        """The lights are let on below this: a band under the limit, but above what the heat pump holds."""
-        return max(limit - CUT_OUT_BAND_C, (limit + self._climate.air_temperature_c) / 2.0)
-
     def _air_turns(self, now: int) -> int:
         """First minute at which the air, heading where it is, has passed what thermostat or heat pump wait for."""
         waited_for = [self._climate.air_temperature_c] if self._heat_pump_works else []
-        limit = self._climate.lights_cut_out_above_c
-        if limit is not None:
-            waited_for.append(self._on_again_c(limit) if any(bank.is_cut_out for bank in self._banks) else limit)
+        waited_for += self._thermostat.waits_for_c()
         found = now + STEP_MINUTES
         for target_c in waited_for:
             minutes = physics.minutes_to_reach(target_c, self._now_c, self._equilibrium_c, self._time_constant)
@@ -309,29 +250,10 @@ class Air:
 
     def set_paces_of(self, rack: RackHere) -> None:
         """Tell a rack how fast its plants grow and drink in the air as it is."""
-        growth, thirst = rack.paces.of(self._growing_c, self._ppm)
+        growth, thirst = rack.paces.of(self._growing_c, self._co2_supply.ppm)
         rack.set_paces(self._clock.now, growth * rack.tub.solution.pace, thirst)
 
     def _set_paces(self) -> None:
-        lit_share = (
-            sum([bank.lit_minutes_a_day for bank in self._banks]) / len(self._banks) / 1440.0 if self._banks else 0
-        )
-        ppm = self._ppm = self._co2_ppm()
-        leak_kg_per_day = physics.co2_supply_kg_per_day(
-            ppm, self._co2_spec.outdoor_ppm, self._room.air_changes_per_hour, self._volume_m3
-        )
-        self._co2_g_per_minute = leak_kg_per_day * lit_share * 1000.0 / 1440.0
+        self._co2_supply.refresh()
         for rack in self._racks:
             self.set_paces_of(rack)
-
-    def _co2_ppm(self) -> float:
-        spec = self._co2_spec
-        if not (self._co2.is_up and self._mains.is_up):
-            return spec.outdoor_ppm
-        return physics.co2_balance_ppm(
-            spec.setpoint_ppm,
-            spec.outdoor_ppm,
-            spec.supply_kg_per_day,
-            self._room.air_changes_per_hour,
-            self._volume_m3,
-        )

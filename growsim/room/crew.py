@@ -131,19 +131,15 @@ class Crew:
             day = self._calendar.first_on(shift.weekday, first_day)
             self._plan(shift, day)
 
-    def signed_up(self, shift: ShiftSpec, month: int) -> int:
-        """Volunteers signed up for a shift in a month (0 for January)."""
-        return shift.people_by_month[month] if len(shift.people_by_month) == 12 else shift.people
-
     def _plan(self, shift: ShiftSpec, day: int) -> None:
         self._clock.at(minute_of(day, shift.start_hour), Order.ARRIVE, lambda _: self._begin(shift, day))
 
     def _begin(self, shift: ShiftSpec, day: int) -> None:
         self._plan(shift, day + 7)
         month = self._calendar.month(day)
-        signed_up = self.signed_up(shift, month)
+        signed_up = shift.signed_up(month)
         came = self._who_comes(shift, signed_up, month)
-        if self._calendar.is_closed(day):
+        if self._calendar.is_closed(day) or not shift.is_held(month):
             return
         here = ShiftHere(shift, self._clock.now, minute_of(day, shift.start_hour + shift.hours), signed_up, len(came))
         if shift.lead:

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Any, Final
 from growsim.growth.germination import minutes_to_emerge, relative_emergence, seedlings_per_cell
 from growsim.growth.harvest import share_and_mean_above
 from growsim.ledger.events import CameUp, Cut, Lost, Moved, SowingSkipped, Sown, Waiting
-from growsim.room.part import Lot, Part, Stand
+from growsim.room.part import Lot, Part
+from growsim.room.stand import Stand
 from growsim.spec.calendar import day_of
 
 if TYPE_CHECKING:
@@ -113,6 +114,7 @@ def come_up(room: RoomHere, part: Part, cells: int) -> Life:
         )
     if filled:
         room.stand_on_rack(part, room.curves.seedling_dry_g[lot.crop_name])
+        part.begin_weighing()
 
 
 def wait_until_up(room: RoomHere, part: Part) -> Generator[Any, Any, float]:

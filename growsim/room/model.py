@@ -6,18 +6,19 @@ import math
 from typing import TYPE_CHECKING, Any, Final
 
 from growsim.ledger.book import Book
-from growsim.ledger.events import MetersRead, Standing
 from growsim.room.air import Air
 from growsim.room.board import Board
 from growsim.room.clock import AT_ONCE, Clock
 from growsim.room.crew import Crew
 from growsim.room.lot import grow_on, sow
 from growsim.room.machines import Machine, Mains
-from growsim.room.part import Lot, Part, Stand
+from growsim.room.not_known import NotKnown
+from growsim.room.part import Lot, Part
 from growsim.room.racks import Bank, RackHere
+from growsim.room.readings import count_standing, read_meters
 from growsim.room.rota import Rota
 from growsim.room.shelves import ShelfBook
-from growsim.room.stages import StageHere, stages_here
+from growsim.room.stand import Stand
 from growsim.room.standing import lie_already, stand_already
 from growsim.room.store import Store
 from growsim.room.tasks import Tasks
@@ -33,7 +34,8 @@ if TYPE_CHECKING:
     from growsim.growth.crops import Curves
     from growsim.growth.curves import MassCurve
     from growsim.room.shelves import Grant
-    from growsim.spec.crop import Crop, Stage
+    from growsim.room.stages import StageHere
+    from growsim.spec.crop import Crop
     from growsim.spec.plan import RunPlan
     from growsim.spec.scenario import Scenario
 
@@ -65,31 +67,11 @@ class RoomHere:
         self._parts_of: dict[str, int] = {}
         self._parts_ever = 0
         self._ripe_ages: dict[tuple[str, str, str], tuple[float, float]] = {}
-        self._draw_parameters()
+        not_known = NotKnown(scenario, luck)
+        self.germination, self.stages = not_known.germination, not_known.stages
+        self._mass, self._pace = not_known.mass, not_known.pace
+        self.typical_mass_g = {crop.name: crop.typical_mass_g.expected() for crop in scenario.crops}
         self._build(begin)
-
-    def _draw_parameters(self) -> None:
-        """What we do not know of this room, drawn once for the whole replication."""
-
-        def drawn(name: str, figure: Any) -> float:
-            return float(figure.expected() if figure.is_fixed else self.luck.stream(f"parameter.{name}").figure(figure))
-
-        crops = self.scenario.crops
-        self.germination = {
-            crop.name: min(1.0, max(0.0, drawn(f"{crop.name}.germination_fraction", crop.germination_fraction)))
-            for crop in crops
-        }
-        self.typical_mass_g = {crop.name: crop.typical_mass_g.expected() for crop in crops}
-        self._mass = {
-            crop.name: drawn(f"{crop.name}.typical_mass_g", crop.typical_mass_g) / crop.typical_mass_g.expected()
-            for crop in crops
-        }
-        self._pace = {crop.name: drawn(f"{crop.name}.growth_pace", crop.growth_pace) for crop in crops}
-
-        def handling_loss(crop: Crop, stage: Stage) -> float:
-            return min(1.0, max(0.0, drawn(f"{crop.name}.{stage.name}.loss_fraction", stage.loss_fraction)))
-
-        self.stages = {crop.name: stages_here(crop, self.trays, handling_loss) for crop in crops}
 
     def _build(self, begin: int) -> None:
         scenario, clock, book, luck = self.scenario, self.clock, self.book, self.luck
@@ -166,43 +148,11 @@ class RoomHere:
         self.read_meters()
         for tub in self.tubs.values():
             tub.top_up(by_hand=False)
-        for part in self._parts:
-            plants = part.seeds + part.plants + part.extra
-            if plants:
-                lot = part.lot
-                self.book.standing.append(
-                    Standing(
-                        lot.name,
-                        part.number,
-                        lot.crop_name,
-                        plants,
-                        part.sown_minute,
-                        part.stand.stage,
-                        part.stand.bay.rack,
-                        part.already_cut,
-                    )
-                )
+        count_standing(self, self._parts)
 
     def read_meters(self) -> None:
         """Write the running totals into the book."""
-        now = self.clock.now
-        pumps = sum(
-            [
-                tub.floods_done(self.book.begin_minute) * tub.spec.flood_minutes * tub.spec.pump.power_w / 6e4
-                for tub in self.tubs.values()
-            ]
-        )
-        self.book.write(
-            MetersRead(
-                now,
-                sum([bank.kwh(now) for bank in self.banks.values()]),
-                pumps,
-                self.air.heat_pump_kwh(now),
-                self.air.fan_kwh(now),
-                self.air.co2_g(now),
-                self.air.take_warmest_c(),
-            )
-        )
+        read_meters(self)
 
     def _strength_changed(self, tub: TubHere) -> None:
         for rack in tub.racks:
@@ -287,7 +237,9 @@ class RoomHere:
     def grow_again(self, part: Part) -> None:
         """What stays of plants just cut grows and drinks as plants of its size do."""
         part.settle(self.clock.now)
+        grown_g = part.plant_dry_g()
         part.set_age(self.age_after_cut(part), self.clock.now)
+        part.stand.rack.dry_left_g += part.plants * (grown_g - part.plant_dry_g())
         part.stand.rack.tub.drinks_otherwise(part.stand.rack)
 
     def age_after_cut(self, part: Part) -> float:

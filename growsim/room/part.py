@@ -1,7 +1,7 @@
 """Plants of one lot that stand together: where, how many, how old on their mass curve, how wet their plugs.
 
-A Stand is the trays they share; a Part is the plants. A lot that is moved bit by bit, or onto several racks, becomes
-several parts, which stand in the same trays until each has moved out.
+A lot that is moved bit by bit, or onto several racks, becomes several parts, which stand in the same trays
+(`room.stand`) until each has moved out.
 """
 
 from __future__ import annotations
@@ -18,11 +18,9 @@ if TYPE_CHECKING:
     from growsim.growth.curves import MassCurve
     from growsim.ledger.book import Book
     from growsim.room.clock import Moment
-    from growsim.room.racks import RackHere
-    from growsim.room.shelves import Bay
     from growsim.room.stages import StageHere
+    from growsim.room.stand import Stand
     from growsim.room.tubs import TubHere
-    from growsim.spec.place import Tray
 
 FAR: Final = 2**60  # a minute that never comes
 
@@ -54,38 +52,6 @@ class Lot:
         self.germination = germination
         self.growth = growth
         self.mass = mass
-
-
-class Stand:
-    """Trays of one lot in one bay, in one stage. plants_at_start sets how full the trays are."""
-
-    __slots__ = ("bay", "plants_at_start", "plants_here", "rack", "stage", "tray", "trays")
-
-    def __init__(self, bay: Bay, rack: RackHere, stage: str, tray: Tray, trays: int) -> None:
-        self.bay = bay
-        self.rack = rack
-        self.stage = stage
-        self.tray = tray
-        self.trays = trays
-        self.plants_at_start = 0
-        self.plants_here = 0
-
-    def settle_in(self, plants: int) -> None:
-        """So many plants stand here now."""
-        self.plants_at_start = self.plants_here = plants
-
-    def leave(self, plants: int) -> int:
-        """So many plants are gone from here; returns how many trays that empties (plants stay as they stand)."""
-        self.plants_here -= plants
-        if self.plants_here <= 0:
-            emptied, self.trays = self.trays, 0
-            return emptied
-        per_tray = self.plants_at_start / max(1, self.trays)
-        needed = min(self.trays, -int(-self.plants_here // per_tray))
-        emptied = self.trays - needed
-        self.trays = needed
-        self.plants_at_start = round(per_tray * needed)
-        return emptied
 
 
 class Part:
@@ -173,6 +139,14 @@ class Part:
         self._water_base, self.rate_ml = self.curve.water_and_rate(age_days)
         self._growth_base, self._thirst_base = self.stand.rack.clocks(minute)
 
+    def plant_dry_g(self) -> float:
+        """Dry mass of one of its plants (g) when it last settled."""
+        return self.lot.mass * self.curve.dry_g(self._age)
+
+    def begin_weighing(self) -> None:
+        """What its plants weigh now they have brought along: it was not grown here."""
+        self.stand.rack.dry_left_g -= self.plants * self.plant_dry_g()
+
     # --- drinking ----------------------------------------------------------------------------------------------
 
     def drunk_ml(self, minute: int, growth: float, thirst: float) -> float:
@@ -226,8 +200,10 @@ class Part:
     def lose(self, minute: int, plants: int, cause: str) -> None:
         """So many plants are lost; what they have drunk until now stays drunk."""
         if plants > 0:
-            if self in self.stand.rack.parts:
+            rack = self.stand.rack
+            if self in rack.parts:
                 self.settle(minute)
+                rack.dry_left_g += plants * self.plant_dry_g()
             self.plants -= plants
             lot = self.lot
             self.book.write(
@@ -237,6 +213,7 @@ class Part:
     def carry_off(self, minute: int) -> None:
         """All plants are cut and gone from the shelf; what they have drunk until now stays drunk."""
         self.settle(minute)
+        self.stand.rack.dry_left_g += self.plants * self.plant_dry_g()
         self.plants = 0
 
     def begin_drought(self, dry_from: int) -> None:

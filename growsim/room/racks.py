@@ -95,7 +95,10 @@ class Bank:
 
 
 class RackHere:
-    """A rack with its plants and their two clocks (both in days)."""
+    """A rack with its plants and their two clocks (both in days).
+
+    dry_left_g: dry mass that plants took along when they were cut or lost, less what they brought when they came up.
+    """
 
     def __init__(self, spec: Rack, bank: Bank, setpoint: Environment, begin_minute: int) -> None:
         self.name = spec.name
@@ -105,6 +108,7 @@ class RackHere:
         self.paces = paces_at(setpoint)
         self.tub: TubHere  # the tub puts itself here
         self.parts: dict[Part, None] = {}
+        self.dry_left_g = 0.0
         lit_share = bank.lit_minutes_a_day / _MINUTES
         in_dark = Environment(
             ppfd_umol_m2_s=setpoint.ppfd_umol_m2_s,
@@ -203,6 +207,12 @@ class RackHere:
         """What the plants of the rack have drunk since they last settled (mL), now or, if nothing changes, later."""
         growth, thirst = self.clocks(minute)
         return sum([part.drunk_ml(minute, growth, thirst) for part in self.parts])
+
+    def dry_grown_g(self, now: int) -> float:
+        """Dry mass the plants have gained since the start (g), as far as it was gained here: differences of the sum
+        over all racks are what the room's plants have grown."""
+        standing = [part.plants * part.lot.mass * part.curve.dry_g(part.age(now)) for part in self.parts]
+        return self.dry_left_g + sum(standing)
 
     def settle(self, now: int) -> tuple[float, float]:
         """Let all plants take what has passed into account, and drink at their present rate from now on.

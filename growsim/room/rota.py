@@ -15,29 +15,44 @@ LOOK_IN_AHEAD_DAYS: Final = 366
 
 
 class Rota:
-    """The week's shifts and look-ins, by weekday; closed days have none."""
+    """The week's shifts and look-ins, by month and weekday; closed days have none."""
 
     def __init__(self, crew: Crew, calendar: Calendar) -> None:
         self._calendar = calendar
         self._days_allowed = crew.days_allowed
         self._due: dict[bool, dict[int, tuple[int, int, int]]] = {False: {}, True: {}}
-        self._last_end: dict[bool, list[int]] = {False: [-1] * 7, True: [-1] * 7}  # minutes into the day, by weekday
-        self._looks: list[list[int]] = [[] for _ in range(7)]
+        # minutes into the day, by month and weekday; -1 for no shift
+        self._last_end: dict[bool, list[list[int]]] = {lead: [[-1] * 7 for _ in range(12)] for lead in (False, True)}
+        self._looks: list[list[list[int]]] = [[[] for _ in range(7)] for _ in range(12)]
+        for month in range(12):
+            self._fill(crew, month)
+
+    def _fill(self, crew: Crew, month: int) -> None:
+        any_end, lead_end = self._last_end[False][month], self._last_end[True][month]
+        looks = self._looks[month]
         for shift in crew.shifts:
+            if not shift.is_held(month):
+                continue
             weekday, end = WEEKDAYS.index(shift.weekday), minute_of(0, shift.start_hour + shift.hours)
-            self._last_end[False][weekday] = max(self._last_end[False][weekday], end)
+            any_end[weekday] = max(any_end[weekday], end)
             if shift.lead:
-                self._last_end[True][weekday] = max(self._last_end[True][weekday], end)
-                self._looks[weekday].append(minute_of(0, shift.start_hour))
+                lead_end[weekday] = max(lead_end[weekday], end)
+                looks[weekday].append(minute_of(0, shift.start_hour))
         for visit in crew.visits:
             for name in visit.weekdays:
-                self._looks[WEEKDAYS.index(name)].append(minute_of(0, visit.hour))
-        for minutes in self._looks:
+                looks[WEEKDAYS.index(name)].append(minute_of(0, visit.hour))
+        for minutes in looks:
             minutes.sort()
+
+    def _end(self, day: int, needs_lead: bool) -> int:
+        """Minutes into the day at which its last shift is over; -1 where there is none."""
+        if self._calendar.is_closed(day):
+            return -1
+        return self._last_end[needs_lead][self._calendar.month(day)][self._calendar.weekday(day)]
 
     def has_shift(self, day: int) -> bool:
         """Whether there is a shift that day."""
-        return self._last_end[False][self._calendar.weekday(day)] >= 0 and not self._calendar.is_closed(day)
+        return self._end(day, False) >= 0
 
     def due_minute(self, now: int, needs_lead: bool) -> int:
         """End of the day of the next shift not yet over (plus the days allowed): work posted now is due then."""
@@ -50,15 +65,14 @@ class Rota:
 
     def _due_on(self, today: int, needs_lead: bool) -> tuple[int, int, int]:
         """(minute the day's last shift is over, due before that, due after it)."""
-        end = self._last_end[needs_lead][self._calendar.weekday(today)]
-        over_at = today * 1440 + (0 if end < 0 or self._calendar.is_closed(today) else end)
+        over_at = today * 1440 + max(0, self._end(today, needs_lead))
         return over_at, (today + 1 + self._days_allowed) * 1440, self._due_after(over_at, needs_lead)
 
     def _due_after(self, now: int, needs_lead: bool) -> int:
-        today, calendar, last_end = day_of(now), self._calendar, self._last_end[needs_lead]
+        today = day_of(now)
         for day in range(today, today + LOOK_AHEAD_DAYS):
-            end = last_end[calendar.weekday(day)]
-            if end >= 0 and day * 1440 + end > now and not calendar.is_closed(day):
+            end = self._end(day, needs_lead)
+            if end >= 0 and day * 1440 + end > now:
                 return (day + 1 + self._days_allowed) * 1440
         return (today + LOOK_AHEAD_DAYS) * 1440
 
@@ -69,7 +83,7 @@ class Rota:
         for ahead in range(day, day + LOOK_IN_AHEAD_DAYS):
             if self._calendar.is_closed(ahead):
                 continue
-            for minute_in_day in self._looks[self._calendar.weekday(ahead)]:
+            for minute_in_day in self._looks[self._calendar.month(ahead)][self._calendar.weekday(ahead)]:
                 look = ahead * 1440 + minute_in_day
                 if look >= minute:
                     return look

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 from growsim.growth.germination import days_to_emerge
 from growsim.ledger.events import Found
 from growsim.room.lot import come_up, grow_on, pull_extra_seedlings
-from growsim.room.part import Stand
+from growsim.room.stand import Stand
 from growsim.spec.calendar import minute_of
 from growsim.spec.people import WEEKDAYS
 from growsim.spec.placing import place
@@ -75,6 +75,8 @@ def _begin(room: RoomHere, part: Part, plants: int, index: int, cuts: int) -> Li
         part.already_cut = True
         since_cut = max(0.0, (now - lot.sow_minute) / 1440.0 - crop.typical_days - (cuts - 1) * crop.regrowth_days)
         part.set_age(room.age_after_cut(part) + lot.growth * since_cut, now)
+    if is_up:
+        part.begin_weighing()
     count = part.plants + part.seeds
     room.book.write(Found(now, lot.name, part.number, crop.name, count, stand.stage, stand.bay.rack, bool(cuts)))
     return grow_on(room, part, index + 1, cuts=cuts) if is_up else _from_seed(room, part, plants)

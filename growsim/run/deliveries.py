@@ -7,6 +7,9 @@ The outcome is that of `replicate`, with more weekly series (kg; i numbers `stan
     order_asked:<i>      what the order asked for
     order_given:<i>      what it got; with 'any', of whatever crop
 
+`deliver_by_day` has, instead, what each order asked for and got on each of the last seven days: asked_by_day:<i> and
+given_by_day:<i>.
+
 This module is sent to workers; it must stay light.
 """
 
@@ -19,7 +22,7 @@ from growsim.ledger.events import HandedOut, OrderServed
 from growsim.ledger.measures import measure
 from growsim.run.replicate import trace
 from growsim.spec.orders import StandingOrder, standing_orders
-from growsim.units import MINUTES_PER_WEEK
+from growsim.units import MINUTES_PER_DAY, MINUTES_PER_WEEK
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
@@ -34,6 +37,31 @@ def deliver(prepared: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:
     book = trace(prepared, seed, i, plan)
     outcome = measure(book, prepared.scenario, plan, replication=i)
     return replace(outcome, weeks={**outcome.weeks, **deliveries(book, prepared.scenario, plan.days // 7)})
+
+
+def deliver_by_day(prepared: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:
+    """Replication `i` and its deliveries on the last seven days. Raises ValueError for a negative `i`."""
+    book = trace(prepared, seed, i, plan)
+    outcome = measure(book, prepared.scenario, plan, replication=i)
+    return replace(outcome, weeks={**outcome.weeks, **last_days(book, prepared.scenario, plan.days)})
+
+
+def last_days(book: Book, scenario: Scenario, days: int) -> dict[str, tuple[float, ...]]:
+    """Seven values for each series of `deliver_by_day`, from a complete log book."""
+    orders = {order: number for number, order in enumerate(standing_orders(scenario))}
+    asked, given = ([[0] * 7 for _ in orders] for _ in range(2))
+    for served in book.of(OrderServed):
+        day = served.minute // MINUTES_PER_DAY - (days - 7)
+        if 0 <= day < 7:
+            number = orders[StandingOrder(served.partner, served.crop)]
+            asked[number][day] += served.grams_ordered
+            given[number][day] += served.grams_given
+    told = (("asked", asked), ("given", given))
+    return {
+        f"{what}_by_day:{number}": tuple(grams / 1000.0 for grams in series)
+        for what, all_series in told
+        for number, series in enumerate(all_series)
+    }
 
 
 def deliveries(book: Book, scenario: Scenario, weeks: int) -> dict[str, tuple[float, ...]]:

@@ -104,7 +104,7 @@ def _shifts_counted(scenario: Scenario, plan: RunPlan) -> Iterator[tuple[int, in
             ends = minute_of(day, shift.start_hour + shift.hours)
             if 0 <= ends < weeks * MINUTES_PER_WEEK and not calendar.is_closed(day):
                 month = calendar.month(day)
-                yield month, shift.people_by_month[month] if len(shift.people_by_month) == 12 else shift.people
+                yield month, shift.signed_up(month)
 
 
 def _expected_to_come(crew: Crew, shifts: Sequence[tuple[int, int]], moved: float) -> float:

@@ -12,8 +12,9 @@ from growsim.units import MINUTES_PER_DAY
 if TYPE_CHECKING:
     from growsim.room.board import Job
     from growsim.room.model import RoomHere
-    from growsim.room.part import Part, Stand
+    from growsim.room.part import Part
     from growsim.room.shelves import Bay
+    from growsim.room.stand import Stand
 
 
 class Watcher:

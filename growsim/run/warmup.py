@@ -21,6 +21,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
 from growsim.run.prepare import Prepared
 from growsim.spec.plan import RunPlan
+from growsim.units import pounds
 
 SERIES = "kg_cut"  # the last thing in the room to settle: everything upstream has, once cutting has
 BATCH_WEEKS = 5
@@ -73,8 +74,13 @@ def plan_to_judge(plan: RunPlan) -> RunPlan:
 
 
 def undisturbed(prepared: Prepared) -> Prepared:
-    """The same room without outages made to happen: they come once and would look like a room that has not settled."""
-    return replace(prepared, scenario=prepared.scenario.model_copy(update={"outages": ()}))
+    """The same room without outages made to happen and without closed days.
+
+    Both come once, on their dates, and not a year later: they would look like a room that has not settled.
+    """
+    scenario = prepared.scenario
+    always_open = scenario.room.model_copy(update={"closed_days": ()})
+    return replace(prepared, scenario=scenario.model_copy(update={"outages": (), "room": always_open}))
 
 
 def judge(plan: RunPlan, outcomes: Sequence[Outcome]) -> WarmUp:
@@ -95,7 +101,8 @@ def judge(plan: RunPlan, outcomes: Sequence[Outcome]) -> WarmUp:
             cut,
             True,
             f"The year after {run_in} and the year after that differ by no more than luck ({change:+.1f} kg a week, "
-            f"95 % range {low:+.1f} to {high:+.1f}), so it is long enough.",
+            f"95 % range {low:+.1f} to {high:+.1f}; {pounds(change):+.1f} lb, {pounds(low):+.1f} to "
+            f"{pounds(high):+.1f}), so it is long enough.",
         )
     if cut is None:
         return WarmUp(

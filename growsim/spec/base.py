@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, field_validator
@@ -42,6 +43,39 @@ def _date_from_text(given: Any) -> Any:
 
 
 CalendarDay = Annotated[dt.date, BeforeValidator(_date_from_text)]
+
+_DAYS_IN_A_ROW = re.compile(r"""["'\s]*(\S+)\s+(?:to|until|-|–)\s+([^\s"']+)["'\s]*""")
+_MOST_DAYS = 366
+
+
+def days_in_a_row(given: Any) -> Any:
+    """A list of days in which "2031-12-20 to 2032-01-02" stands for every day from the first to the last, both with it.
+
+    Whatever is no such text is left for others to judge. Raises RefusedError for one that cannot be meant.
+    """
+    if not isinstance(given, (list, tuple)):
+        return given
+    days: list[Any] = []
+    for each in given:
+        found = _DAYS_IN_A_ROW.fullmatch(each) if isinstance(each, str) else None
+        days += [each] if found is None else _each_day(each, found[1], found[2])
+    return tuple(days)
+
+
+def _each_day(written: str, first: str, last: str) -> list[dt.date]:
+    try:
+        begin, end = dt.date.fromisoformat(first), dt.date.fromisoformat(last)
+    except ValueError:
+        raise RefusedError(
+            f"has {written!r}, in which a date is no date of the calendar",
+            'give days such as "2031-12-20 to 2032-01-02"',
+        ) from None
+    if not 0 <= (end - begin).days < _MOST_DAYS:
+        raise RefusedError(
+            f"has {written!r}, which {'ends before it begins' if end < begin else 'is more than a year'}",
+            'give the first day and the last, such as "2031-12-20 to 2032-01-02"',
+        )
+    return [begin + dt.timedelta(days=day) for day in range((end - begin).days + 1)]
 
 
 def figure(

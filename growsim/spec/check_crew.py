@@ -138,10 +138,9 @@ def room_for_the_crew(scenario: Scenario) -> Iterator[Finding]:
 
 
 def hands_on_the_day(scenario: Scenario) -> Iterator[Finding]:
-    """Warning: sowing or cutting falls on a weekday without a shift."""
+    """Warning: sowing or cutting falls on a weekday without a shift, though there are shifts."""
     staffed = {shift.weekday for shift in scenario.crew.shifts}
     if not staffed:
-        yield "crew.shifts", "nobody ever comes to work", "add a [[crew.shifts]]"
         return
     for day in scenario.harvest.cutting_weekdays:
         if day not in staffed:
@@ -159,6 +158,9 @@ def hands_on_the_day(scenario: Scenario) -> Iterator[Finding]:
             )
 
 
+MANY_DAYS = 7  # closed in a row: a week without sowing leaves a gap that is seen
+
+
 def closed_days_count(scenario: Scenario) -> Iterator[Finding]:
     """Warning: closed days outside the rehearsal have no effect."""
     start, plan = scenario.room.start_date, scenario.rehearsal
@@ -172,6 +174,28 @@ def closed_days_count(scenario: Scenario) -> Iterator[Finding]:
             f"{days}: outside the rehearsal ({start} and {plan.days} days on), so without effect",
             "give days inside it, or leave them for another year",
         )
+
+
+def closed_days_told_to_the_end(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: after many closed days the harvest is thin for weeks; those weeks lie beyond the rehearsal."""
+    start, days = scenario.room.start_date, scenario.rehearsal.days
+    end = start + dt.timedelta(days=days)
+    longest = max((crop.typical_days for crop in scenario.crops), default=0.0)
+    closed = set(scenario.room.closed_days)
+    for first in sorted(closed):
+        if first - dt.timedelta(days=1) in closed:
+            continue
+        last = first
+        while last + dt.timedelta(days=1) in closed:
+            last += dt.timedelta(days=1)
+        in_a_row = (last - first).days + 1
+        if in_a_row >= MANY_DAYS and start <= first < end and (end - last).days < longest:
+            yield (
+                "room.closed_days",
+                f"closed for {in_a_row} days from {first} on: nothing is sown then, and the thin weeks that follow "
+                f"come after the last counted day ({end - dt.timedelta(days=1)})",
+                "begin the year at another time (start_date), so that they are counted",
+            )
 
 
 def hours_enough_on_paper(scenario: Scenario) -> Iterator[Finding]:

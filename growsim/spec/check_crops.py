@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from growsim.spec import on_paper
 from growsim.spec.scenario import Scenario
 from growsim.spec.wording import Finding, listing
+from growsim.units import in_both
 
 
 def stage_lines(scenario: Scenario) -> Iterator[Finding]:
@@ -73,13 +74,14 @@ def _up_in_time(scenario: Scenario, name: str) -> Iterator[Finding]:
     if share <= 0:
         yield (
             f"crops.{name}.emergence",
-            f"nothing comes up at the room's {temperature:g} °C",
+            f"nothing comes up at the room's {in_both(temperature, '°C')}",
             "set the air (climate.air_temperature_c) to where it germinates",
         )
     if first is not None and first.days < days:
         yield (
             f"crops.{name}.stages.{first.name}.days",
-            f"is {first.days:g} days, but seeds take {days:.3g} days to come up at the room's {temperature:g} °C",
+            f"is {first.days:g} days, but seeds take {days:.3g} days to come up at the room's "
+            f"{in_both(temperature, '°C')}",
             f"give at least {math.ceil(days)} days",
         )
 
@@ -150,9 +152,8 @@ def slots_enough_on_paper(scenario: Scenario) -> Iterator[Finding]:
 
 
 def crops_are_sown(scenario: Scenario) -> Iterator[Finding]:
-    """Warning: a crop without a sowing line; a room with no sowing at all."""
+    """Warning: a crop without a sowing line, though others have one."""
     if not scenario.sowing:
-        yield "sowing", "nothing is ever sown", "add a [[sowing]] line"
         return
     sown = {line.crop for line in scenario.sowing}
     for crop in scenario.crops:

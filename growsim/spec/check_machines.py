@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from growsim.spec.scenario import Scenario
 from growsim.spec.wording import Finding
+from growsim.units import in_both
 
 _AT_A_TUB = ("pump", "timer", "tub leak")
 
@@ -47,18 +48,18 @@ def tubs_can_flood(scenario: Scenario) -> Iterator[Finding]:
 def air_can_be_held(scenario: Scenario) -> Iterator[Finding]:
     """Thermostat and heat limits lie above the air that is wanted."""
     climate = scenario.climate
-    limit = climate.lights_cut_out_above_c
+    limit, wanted = climate.lights_cut_out_above_c, in_both(climate.air_temperature_c, "°C")
     if limit is not None and limit <= climate.air_temperature_c:
         yield (
             "climate.lights_cut_out_above_c",
-            f"is {limit:g} °C, not above the air wanted ({climate.air_temperature_c:g} °C): the lights would stay out",
+            f"is {in_both(limit, '°C')}, not above the air wanted, {wanted}: the lights would stay out",
             "give a higher limit",
         )
     for crop in scenario.crops:
         if crop.heat_limit_c <= climate.air_temperature_c:
             yield (
                 f"crops.{crop.name}.heat_limit_c",
-                f"is {crop.heat_limit_c:g} °C, not above the air wanted ({climate.air_temperature_c:g} °C)",
+                f"is {in_both(crop.heat_limit_c, '°C')}, not above the air wanted, {wanted}",
                 "give a higher limit, or cool the room more",
             )
 

@@ -11,6 +11,7 @@ from growsim.spec.names import ANY_CROP
 from growsim.spec.people import WEEKDAYS
 from growsim.spec.scenario import Scenario
 from growsim.spec.wording import Finding
+from growsim.units import mass_in_both
 
 
 def orders_are_single(scenario: Scenario) -> Iterator[Finding]:
@@ -51,15 +52,16 @@ def promises_on_paper(scenario: Scenario) -> Iterator[Finding]:
             short = True
             yield (
                 "partners",
-                f"{kg:.1f} kg of {crop} a week are promised and the plan gives {output.get(crop, 0.0):.1f} kg if all "
-                "goes well",
+                f"{mass_in_both(kg)} of {crop} a week are promised and the plan gives "
+                f"{mass_in_both(output.get(crop, 0.0))} if all goes well",
                 "promise less, or sow more",
             )
     total, promised = sum(output.values()), sum(ordered.values())
     if promised > total and not short:
         yield (
             "partners",
-            f"{promised:.1f} kg a week are promised in all and the plan gives {total:.1f} kg if all goes well",
+            f"{mass_in_both(promised)} a week are promised in all and the plan gives "
+            f"{mass_in_both(total)} if all goes well",
             "promise less, or sow more",
         )
 

@@ -5,7 +5,7 @@ Each check is a generator of (key, problem, remedy); the two tuples at the foot 
 
 from __future__ import annotations
 
-from growsim.spec import check_crew, check_crops, check_machines, check_promises, check_starter
+from growsim.spec import check_crew, check_crops, check_machines, check_promises, check_starter, lacking
 from growsim.spec.scenario import Scenario
 from growsim.spec.wording import Finding
 
@@ -39,6 +39,8 @@ FAULTS = (
     check_promises.orders_are_single,
 )
 WARNINGS = (
+    lacking.nobody_comes,
+    lacking.nothing_is_sown,
     check_crops.slots_enough_on_paper,
     check_crops.crops_are_sown,
     check_machines.machines_in_use,
@@ -48,6 +50,7 @@ WARNINGS = (
     check_crew.room_for_the_crew,
     check_crew.hands_on_the_day,
     check_crew.closed_days_count,
+    check_crew.closed_days_told_to_the_end,
     check_crew.hours_enough_on_paper,
     check_promises.promises_on_paper,
     check_promises.pickups_follow_cuts,

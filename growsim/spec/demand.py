@@ -8,9 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from growsim.spec.base import CalendarDay, Table, figure, name_field
-from growsim.spec.people import Weekday
-
-Months = Annotated[tuple[Annotated[int, Field(ge=1, le=12)], ...], Field(max_length=12)]
+from growsim.spec.people import Months, Weekday
 
 
 class Sowing(Table):

@@ -119,7 +119,11 @@ class Co2(Table):
     setpoint_ppm: float = figure("CO2 wanted while the lights are on.", "ppm", default=420, ge=200, le=5000)
     outdoor_ppm: float = figure("CO2 of the air outside.", "ppm", default=420, ge=200, le=2000)
     supply_kg_per_day: float = figure(
-        "Most CO2 the supply can give; 0 where there is none.", "kg/day", default=0.0, ge=0, le=1e4
+        "Most CO2 the supply can give, to leaks and plants together; 0 where there is none.",
+        "kg/day",
+        default=0.0,
+        ge=0,
+        le=1e4,
     )
     reliability: Reliability = figure("How the supply fails and is mended.", default=Reliability())
 

@@ -164,9 +164,10 @@ def crew_hours_per_week(scenario: Scenario) -> float:
     crew = scenario.crew
     total = 0.0
     for shift in crew.shifts:
-        signed_up = shift.people_by_month or (shift.people,) * 12
-        for people, chance in zip(signed_up, crew.chance_of_coming, strict=True):
-            total += min(people * chance + shift.lead, scenario.room.people_at_once) * shift.hours / 12.0
+        for month, chance in enumerate(crew.chance_of_coming):
+            if shift.is_held(month):
+                come = shift.signed_up(month) * chance + shift.lead
+                total += min(come, scenario.room.people_at_once) * shift.hours / 12.0
     return total
 
 

@@ -25,6 +25,9 @@ TASK_UNITS: dict[str, str] = {
 }
 
 
+Months = Annotated[tuple[Annotated[int, Field(ge=1, le=12)], ...], Field(max_length=12)]
+
+
 class Shift(Table):
     """A weekly shift."""
 
@@ -39,6 +42,17 @@ class Shift(Table):
         default=(),
     )
     lead: bool = figure("Whether a lead is there (paid or trained; always comes, works too).", default=True)
+    months: Months = figure("Only held in these months (1-12); empty for all.", default=())
+
+    def is_held(self, month: int) -> bool:
+        """Whether there is such a shift in a month (0 for January)."""
+        return not self.months or month + 1 in self.months
+
+    def signed_up(self, month: int) -> int:
+        """Volunteers signed up in a month (0 for January), besides the lead; nobody where it is not held."""
+        if not self.is_held(month):
+            return 0
+        return self.people_by_month[month] if len(self.people_by_month) == 12 else self.people
 
 
 class Visit(Table):

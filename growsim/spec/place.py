@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import Field, field_validator
 
-from growsim.spec.base import CalendarDay, Table, figure, name_field
+from growsim.spec.base import CalendarDay, Table, days_in_a_row, figure, name_field
 
 OutdoorTemperature = Annotated[float, Field(ge=-60, le=60)]
 TwelveMonths = Annotated[tuple[OutdoorTemperature, ...], Field(min_length=12, max_length=12)]
@@ -18,7 +18,9 @@ class Room(Table):
     name: str = name_field("What you call the room.", "Canal Street grow room")
     note: str = Field("", description="Anything a reader should know; shown in the report.")
     start_date: CalendarDay = figure("First day of the rehearsal.", "date", example="2031-01-06")
-    closed_days: tuple[CalendarDay, ...] = figure("Days when nobody comes in.", "date", default=())
+    closed_days: tuple[CalendarDay, ...] = figure(
+        'Days when nobody comes in; many in a row as "2031-12-20 to 2032-01-02".', "date", default=()
+    )
     people_at_once: int = figure("How many people can work in the room at the same time.", "people", ge=1, le=500)
     floor_area_m2: float = figure("Floor area.", "m²", gt=0, le=100000)
     height_m: float = figure("Height to the ceiling.", "m", gt=1.5, le=30)
@@ -31,6 +33,8 @@ class Room(Table):
     other_heat_w: float = figure(
         "Heat of people, pumps and other things, besides lights and fans.", "W", default=0.0, ge=0, le=1e6
     )
+
+    _many_in_a_row = field_validator("closed_days", mode="before")(days_in_a_row)
 
 
 class Tray(Table):

@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from growsim.spec.crop import Crop
 from growsim.spec.names import unknown_name
 from growsim.spec.people import TASK_UNITS
 from growsim.spec.record_cells import DateOrder, UnreadableError, read_date, read_number
@@ -30,6 +31,10 @@ _SAME_REASON = {
 _REASONS = {word: reason for reason, words in _SAME_REASON.items() for word in words}
 _BETWEEN = re.compile(r"[,;/+]|\band\b|(?<=[a-z])\s+(?=\d+\s*[a-z])", re.IGNORECASE)
 _COUNTED = re.compile(r"(?:(\d+)\s*[x×]?\s*(?:plants?\s+)?(\D+)|(\D+?)\s*([:=]?)\s*(\d+))")
+
+
+# Grams a plant farther than so many times from the crop's typical mass: a slip of the unit or of a digit, no harvest.
+_UNLIKELY_TIMES = 20.0
 
 
 class RowReader:
@@ -90,6 +95,9 @@ class RowReader:
         _in_order("sown", row.sown, "moved", row.moved)
         _in_order("sown", row.sown, "cut", row.cut)
         _in_order("moved", row.moved, "cut", row.cut)
+        _in_order("sown", row.sown, "moved_again", row.moved_again)
+        _in_order("moved", row.moved, "moved_again", row.moved_again)
+        _in_order("moved_again", row.moved_again, "cut", row.cut)
         _not_above("emerged", row.emerged, "cells", row.cells)
         up = row.emerged
         if up is not None and row.cut_number == 1:
@@ -99,8 +107,11 @@ class RowReader:
                 raise UnreadableError(f"plants_cut {row.plants_cut} and lost {row.lost} are more than emerged {up}")
         if row.cut_number > crop.cuts:
             raise UnreadableError(f"cut_number is {row.cut_number}, and {crop.name} is cut {crop.cuts} times")
+        if row.moved_again is not None and len(crop.stages) < 3:
+            raise UnreadableError(f"moved_again is given, and the room file has {crop.name} moved once at most")
         if row.grams is not None and row.cut is None:
             raise UnreadableError("grams are given, and cut is empty")
+        _likely_weight(row, crop)
         return row
 
     def _visit(self, file: str, line: int, v: Values) -> VisitRow:
@@ -157,7 +168,7 @@ class RowReader:
 def reasons(lost: int | None, why: str | None) -> tuple[tuple[str, int], ...] | None:
     """Plants lost by reason, from "handling" or "2 handling, 1 too small". None where it is not said, or not clear.
 
-    Raises UnreadableError where counts do not add up to those lost.
+    Raises UnreadableError where counts are more than those lost; where they are fewer, the rest is not said.
     """
     if lost == 0 or (lost is None and why is None):
         return () if lost == 0 else None
@@ -177,8 +188,11 @@ def reasons(lost: int | None, why: str | None) -> tuple[tuple[str, int], ...] | 
         if reason == LOST_TO[-1] and not match[1] and not match[4]:
             return None  # "on shelf 3"
         counts[reason] = counts.get(reason, 0) + int(count)
-    if lost is not None and sum(counts.values()) != lost:
-        raise UnreadableError(f"why counts {sum(counts.values())} plants, and lost says {lost}")
+    told = sum(counts.values())
+    if lost is not None and told > lost:
+        raise UnreadableError(f"why counts {told} plants, and lost says {lost}")
+    if lost is not None and told < lost:
+        return None  # of the others nobody says why
     return tuple(counts.items())
 
 
@@ -189,6 +203,20 @@ def reason_of(text: str) -> str:
         return _REASONS[word]
     near = nearest(word, _REASONS)
     return _REASONS[near] if near is not None else LOST_TO[-1]
+
+
+def _likely_weight(row: TrayRow, crop: Crop) -> None:
+    """Raises UnreadableError for grams that no cut of so many plants weighs, such as kilograms written as grams."""
+    plants, typical_g = row.plants or row.cells, crop.typical_mass_g.expected()
+    if row.grams is None or not plants:
+        return
+    each_g = row.grams / plants
+    if not typical_g / _UNLIKELY_TIMES <= each_g <= typical_g * _UNLIKELY_TIMES:
+        each = f"{each_g:,.0f}" if each_g >= 10 else f"{each_g:.2g}"
+        raise UnreadableError(
+            f"grams is {row.grams:g} for {plants} plants, {each} g each, and the room file says {typical_g:.3g} g; "
+            "give grams, not kilograms, of the whole cut"
+        )
 
 
 def _in_order(one: str, earlier: Any, other: str, later: Any) -> None:

@@ -43,4 +43,4 @@ def days_of(row: Row) -> list[dt.date]:
     """Every date of a row."""
     if not isinstance(row, TrayRow):
         return [row.date]
-    return [day for day in (row.sown, row.moved, row.cut) if day is not None]
+    return [day for day in (row.sown, row.moved, row.moved_again, row.cut) if day is not None]

@@ -53,6 +53,12 @@ TRAYS = RecordTable(
         Column(
             "moved", "Date of the first move to a wider stand; the day most were moved, if it took several.", "date"
         ),
+        Column(
+            "moved_again",
+            "Date of the second move, for a crop that is moved twice; empty for others. Without it nobody can tell "
+            "plants that were moved late from plants that grew slowly.",
+            "date",
+        ),
         Column("cut", "Date of cutting.", "date"),
         Column("cut_number", "1 for the first cut, 2 for the second; empty for the first.", "whole", low=1, high=12),
         Column("plants_cut", "Plants cut; empty where it is those emerged less those lost.", "whole", high=100_000),
@@ -66,8 +72,22 @@ TRAYS = RecordTable(
         ),
     ),
     (
-        ("2031-03-03", "butterhead", "72", "1", "66", "2031-03-17", "2031-04-10", "", "63", "8316", "3", "handling"),
-        ("2031-03-06", "basil", "48", "2", "46", "2031-03-22", "", "", "", "", "1", "1 dried out"),
+        (
+            "2031-03-03",
+            "butterhead",
+            "72",
+            "1",
+            "66",
+            "2031-03-17",
+            "2031-03-25",
+            "2031-04-10",
+            "",
+            "63",
+            "8316",
+            "3",
+            "handling",
+        ),
+        ("2031-03-06", "basil", "48", "2", "46", "2031-03-22", "", "", "", "", "", "1", "1 dried out"),
     ),
 )
 VISITS = RecordTable(

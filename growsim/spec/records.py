@@ -24,6 +24,7 @@ class TrayRow:
     grams: float | None = None
     lost: int | None = None
     lost_to: tuple[tuple[str, int], ...] | None = None
+    moved_again: dt.date | None = None
 
     @property
     def plants(self) -> int | None:
@@ -35,7 +36,7 @@ class TrayRow:
     @property
     def date(self) -> dt.date:
         """The last day the row tells of."""
-        return self.cut or self.moved or self.sown
+        return self.cut or self.moved_again or self.moved or self.sown
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 _TYPES = {"number": "number", "whole number": "integer", "text": "string", "choice": "string", "yes or no": "boolean"}
 _BOUNDS = {"ge": "minimum", "gt": "exclusiveMinimum", "le": "maximum", "lt": "exclusiveMaximum"}
+_DAYS_IN_A_ROW = r"^\d{4}-\d{2}-\d{2} +(to|until|-|–) +\d{4}-\d{2}-\d{2}$"
 
 
 def json_schema() -> dict[str, Any]:
@@ -64,7 +65,8 @@ def _key(what: Anatomy, definitions: dict[str, Any]) -> dict[str, Any]:
 def _plain(what: Anatomy) -> dict[str, Any]:
     kind = what.kind.removesuffix("s")
     if kind == "date":
-        return {"type": "string", "format": "date"}
+        day = {"type": "string", "format": "date"}
+        return day if what.kind == "date" else {"anyOf": [day, {"type": "string", "pattern": _DAYS_IN_A_ROW}]}
     schema: dict[str, Any] = {"type": _TYPES[kind]}
     schema |= {_BOUNDS[sign]: limit for sign, limit in what.bounds.items()}
     if what.choices:

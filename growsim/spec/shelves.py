@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -64,6 +64,13 @@ def cuts_by_age(crop: Crop, stage: str, days_since_sowing: int) -> int:
     if too_old <= 0 or stage != crop.stages_in_order()[-1].name:
         return 0
     return min(crop.cuts - 1, 1 + int(too_old / crop.regrowth_days))
+
+
+def _written_as(given: str, known: Iterable[str]) -> str:
+    plain = " ".join(given.lower().split())
+    return next((name for name in known if name == given), None) or next(
+        (name for name in known if " ".join(name.lower().split()) == plain), given
+    )
 
 
 class _Reader:
@@ -134,6 +141,7 @@ class _Reader:
             self._fault(f"line {number}", sheet_row.problem, "give one cell for each column")
             return None
         before = len(self.faults)
+        self._as_the_room_writes_it(row)
         if not row["lot"]:
             self._fault(f"line {number}, lot", "is empty", "give the lot a label, e.g. its sowing date and crop")
         crop = self.crops.get(row["crop"])
@@ -161,6 +169,14 @@ class _Reader:
             )
             return None
         return ShelfLot(row["lot"], row["crop"], row["stage"], days, plants, rack, cuts)
+
+    def _as_the_room_writes_it(self, row: dict[str, str]) -> None:
+        """Names that differ from the room file's by capitals or blanks alone are its names."""
+        crop = _written_as(row["crop"], self.crops)
+        stages = [stage.name for stage in self.crops[crop].stages] if crop in self.crops else []
+        row |= {"crop": crop, "stage": _written_as(row["stage"], [*stages, COLD_STORE])}
+        if "rack" in row:
+            row["rack"] = _written_as(row["rack"], self.racks)
 
     def _greens(self, number: int, row: dict[str, str], crop: Crop | None) -> None:
         """Packed greens: cut on the last cutting day before today, whatever the line says of age and plants."""
@@ -194,7 +210,8 @@ class _Reader:
         age = (self.today - date).days
         if not 0 <= age <= _MOST["days_since_sowing"]:
             problem = f"is {date}, and today is {self.today}"
-            self._fault(f"line {number}, sown", problem, "give a date within the ten years before today")
+            counted = ", or the day on which you counted (--date)" if age < 0 else ""
+            self._fault(f"line {number}, sown", problem, f"give a date within the ten years before today{counted}")
             return None
         if days and self._whole(number, row, "days_since_sowing", least=0) not in (None, age):
             problem = f"is {days}, and {date} is {age} days ago"

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from growsim.spec import on_paper
 from growsim.spec.check_promises import ordered_kg_per_week
 from growsim.spec.scenario import Scenario
-from growsim.units import pounds
+from growsim.units import mass_in_both
 
 
 @dataclass(frozen=True)
 class Size:
-    """A room in numbers. Everything by the week is an average over the year if every plan is kept."""
+    """A room in numbers. Everything by the week is an average over the year if every plan is kept.
+
+    plants_cut_per_week counts a plant once, cuttings_per_week as often as it is cut.
+    """
 
     racks: int
     shelves: int
@@ -23,6 +27,7 @@ class Size:
     grown_plants_that_fit: int
     cells_sown_per_week: float
     plants_cut_per_week: float
+    cuttings_per_week: float
     kg_per_week: float
     kg_ordered_per_week: float
     shifts_per_week: int
@@ -43,6 +48,7 @@ def size_of(scenario: Scenario) -> Size:
         grown_plants_that_fit=on_paper.plants_that_fit(scenario)[1],
         cells_sown_per_week=sum(line.cells for line in weekly),
         plants_cut_per_week=sum(line.plants for line in weekly),
+        cuttings_per_week=sum(line.plants * line.crop.cuts for line in weekly),
         kg_per_week=sum(line.kg for line in weekly),
         kg_ordered_per_week=sum(ordered_kg_per_week(scenario).values()),
         shifts_per_week=len(scenario.crew.shifts),
@@ -51,26 +57,43 @@ def size_of(scenario: Scenario) -> Size:
     )
 
 
-def size_sentences(name: str, size: Size) -> list[str]:
-    """The answer of `growsim check`: first that the room is sound, then its size."""
+def paces_stated(scenario: Scenario) -> tuple[str, ...]:
+    """Crops whose pace of growth is written down, so that their days and mass no longer tell it."""
+    return tuple(crop.name for crop in scenario.crops if crop.growth_rate is not None)
+
+
+def size_sentences(name: str, size: Size, paced: Sequence[str] = ()) -> list[str]:
+    """The answer of `growsim check`: first that the room is sound, then its size. paced: crops of `paces_stated`."""
+    is_whole = size.shifts_per_week > 0 and size.cells_sown_per_week > 0  # see spec/lacking.py
+    cuttings = f"{size.cuttings_per_week:,.0f}"
+    again = "" if cuttings == f"{size.plants_cut_per_week:,.0f}" else f" (some of them cut again: {cuttings} cuttings)"
     return [
-        f"{name}: the description is complete and possible.",
+        f"{name}: the description is complete and possible."
+        if is_whole
+        else f"{name}: the description is possible, but not complete: it cannot be rehearsed yet.",
         f"Room: {_count(size.racks, 'rack')}, {_count(size.shelves, 'shelf', 'shelves')}, {_count(size.slots, 'slot')} "
         f"for trays, {size.growing_area_m2:.1f} m² to grow on; the slots hold up to {size.grown_plants_that_fit:,} "
         "plants in the last stage before cutting.",
         f"Plan, if every step is kept: {size.cells_sown_per_week:,.0f} cells sown a week, about "
         f"{size.plants_standing:,.0f} plants standing at once on {size.slots_in_use:.0f} of the slots, "
-        f"{size.plants_cut_per_week:,.0f} plants and {_mass(size.kg_per_week)} of greens a week.",
-        f"Promises: {_mass(size.kg_ordered_per_week)} a week to partners.",
+        f"{size.plants_cut_per_week:,.0f} plants{again} and {mass_in_both(size.kg_per_week)} of greens a week.",
+        f"Promises: {mass_in_both(size.kg_ordered_per_week)} a week to partners.",
         f"Crew: {_count(size.shifts_per_week, 'shift')}, about {size.crew_hours_per_week:.0f} hours of hands a week; "
         f"the plan asks for {size.work_hours_per_week:.0f} hours at a practised pace.",
+        *([_pace(paced)] if paced else ()),
         "These are plain sums, every crop cut on its typical day at its typical mass, without waiting for a cutting "
         "day, failures or luck: `growsim rehearse` says what comes of it.",
     ]
 
 
-def _mass(kg: float) -> str:
-    return f"{kg:.1f} kg ({pounds(kg):.1f} lb)"
+def _pace(paced: Sequence[str]) -> str:
+    one = len(paced) == 1
+    named = " and ".join(each for each in (", ".join(paced[:-1]), paced[-1]) if each)
+    return (
+        f"Pace: how fast {named} {'grows' if one else 'grow'} is written down (growth_rate), so other days or "
+        f"another typical mass would not change it; take growth_rate out of {'it' if one else 'them'} to have the pace "
+        "found from days and mass again."
+    )
 
 
 def _count(number: int, one: str, many: str = "") -> str:

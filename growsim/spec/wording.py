@@ -11,6 +11,9 @@ from pydantic_core import ErrorDetails
 from growsim.spec.anatomy import Anatomy, anatomy_of, field_at
 from growsim.spec.base import RefusedError, Table
 from growsim.spec.reading import as_written, dotted
+from growsim.units import OTHER_UNITS, in_other_words
+
+_PIECES = ("heads", "head", "plants", "bunches", "bunch", "pieces", "count", "bags", "portions")  # no unit of an order
 
 Finding = tuple[str, str, str]  # dotted key, problem, remedy
 
@@ -24,7 +27,7 @@ _ARTICLE = {
     "numbers": "a list of numbers such as [1, 2]",
     "whole numbers": "a list of whole numbers such as [1, 2]",
     "texts": 'a list of texts such as ["one", "two"]',
-    "dates": "a list of dates such as [2031-07-04]",
+    "dates": 'a list of dates such as [2031-07-04, "2031-12-20 to 2032-01-02"]',
 }
 
 
@@ -73,9 +76,38 @@ def _unknown_key(model: type[Table], raw: dict[str, Any], path: tuple[str | int,
     table = anatomy_of(parent).table if parent is not None else model
     known = [key for key in (table or model).model_fields if key != "source"]
     key = str(path[-1])
+    if path[:1] == ("partners",) and "kg" in known and key.lower() in _PIECES:
+        return (
+            dotted(raw, path),
+            "is not a key of this table: an order is in kilograms",
+            _in_kilograms(raw, path),
+        ), "kg"
     right = nearest(key, known)
     remedy = f"did you mean `{right}`" if right else f"take it out; known here: {listing(known)}"
     return (dotted(raw, path), "is not a key of this table", remedy), right
+
+
+def _in_kilograms(raw: dict[str, Any], path: tuple[str | int, ...]) -> str:
+    """What an order by the piece comes to, where the room file says what one weighs."""
+    order: Any = raw
+    for step in path[:-1]:
+        order = order[step]
+    listed = raw.get("crops")
+    crops = [crop for crop in listed if isinstance(crop, dict)] if isinstance(listed, (list, tuple)) else []
+    crop: dict[str, Any] = next((each for each in crops if each.get("name") == order.get("crop")), {})
+    grams = crop.get("typical_mass_g")
+    if isinstance(grams, dict):
+        grams = grams.get("likely", grams.get("mean", grams.get("value")))
+    pieces, trimmed = order.get(path[-1]), crop.get("trimmed_fraction", 0.05)
+    if not (_lies(pieces, 1e6) and _lies(grams, 5000.0) and (trimmed == 0 or _lies(trimmed, 1.0))):
+        return "give kg: how many, times what one weighs when packed"
+    kg = pieces * grams * (1 - trimmed) / 1000
+    return f"give kg = {kg:.2g}: {pieces} at {grams:g} g each, less {100 * trimmed:.3g} % trimmed off"
+
+
+def _lies(given: Any, most: float) -> bool:
+    """Whether it is a number above 0 and up to `most`."""
+    return isinstance(given, (int, float)) and not isinstance(given, bool) and 0 < given <= most
 
 
 def _one(model: type[Table], error: ErrorDetails) -> tuple[str, str]:
@@ -134,10 +166,17 @@ def _wanted(what: Anatomy, *, one: bool = False) -> str:
     if what.limits:
         words += f" {what.limits}"
     if what.unit and what.unit not in ("-", "date", "fraction"):
-        words += f" ({what.unit})"
+        words += f" ({what.unit}{_in_other_unit(what)})"
     if what.example is not None and not isinstance(what.example, (dict, list)):
         words += f", e.g. {what.example}"
     return words
+
+
+def _in_other_unit(what: Anatomy) -> str:
+    """The limits once more for who thinks in °F or pounds: "; from 41 to 104 °F"."""
+    if what.unit not in OTHER_UNITS or what.unit.startswith("money") or not what.limits:
+        return ""
+    return f"; {in_other_words(what.limits, what.unit)}"
 
 
 def _how_many(what: Anatomy) -> str:

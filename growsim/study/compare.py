@@ -16,13 +16,16 @@ from typing import TYPE_CHECKING, Literal
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import Difference, Estimate, summarise
+from growsim.run.known_luck import known_luck
 from growsim.run.prepare import Prepared, prepare, prepare_room
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.spec.change import LoadedChange
+from growsim.spec.lacking import refuse_lacking
 from growsim.spec.load import LoadedRoom
 from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
 from growsim.study.alternatives import TODAY, Alternative, alternatives_of, keep_pace
+from growsim.study.compare_air import AirShift, lived_in_their_air, shifts_of
 from growsim.study.counting import Counting
 from growsim.study.holds_back import HoldsBack, count_of, replications_for, what_holds_back
 from growsim.study.pay_back import KG, PayBack, pay_back
@@ -50,9 +53,10 @@ TOO_SMALL_PERCENT = 2.0
 class Changed:
     """One change and what it brings.
 
-    verdicts: figure -> difference from today and what may be said of it. luck: headline -> what shared luck saves.
-    reliefs: why; () where it was not asked for. pay_back: where the change has a price. holds_back: of the changed
-    room.
+    estimates: of the changed room by itself, as a rehearsal of it gives them. verdicts: figure -> difference from today
+    and what may be said of it. luck: headline -> what shared luck saves. reliefs: why; () where it was not asked for.
+    air: what the change does to the room's CO2, which is left out of all else; None where it does little. pay_back:
+    where the change has a price. holds_back: of the changed room.
     """
 
     alternative: Alternative
@@ -61,6 +65,7 @@ class Changed:
     verdicts: dict[str, Verdict]
     luck: dict[str, SharedLuck]
     reliefs: tuple[Relief, ...] = ()
+    air: AirShift | None = None
     pay_back: PayBack | None = None
     holds_back: HoldsBack | None = None
 
@@ -89,6 +94,7 @@ class Changed:
 class Comparison:
     """Today's room and every change, after the same replications.
 
+    estimates: of today's room, as a rehearsal of so many years gives them. Differences are plain means of pairs.
     too_small_percent: differences within so many percent of today's figure do not matter. rounds: replications after
     each round lived through; planned_rounds: as many rounds as there could have been. seconds is not part of what
     makes two comparisons equal.
@@ -115,6 +121,15 @@ class Comparison:
     def is_decided(self) -> bool:
         """Whether every headline of every change is."""
         return not any(changed.undecided for changed in self.changes)
+
+    @property
+    def has_fewer_years(self) -> bool:
+        """Whether a rehearsal of the room would go on for longer, and know today's averages better."""
+        return len(self.outcomes) < self.scenario.rehearsal.replications
+
+    def with_change(self, changed: Changed, key: str) -> float:
+        """A figure's average after a change, in its own unit: today's and the difference, so that they add up."""
+        return self.estimates[key].mean + changed.verdicts[key].difference.mean
 
     def to_frame(self, what: Literal["differences", "replications"] = "differences") -> pd.DataFrame:
         """The comparison as a tidy table.
@@ -157,10 +172,12 @@ def compare(
     _refuse(changes, plan, at_most, too_small_percent)
     today = prepare_room(room)
     alternatives = alternatives_of(room, today, changes)
+    refuse_lacking(room, changed=[alternative.scenario for alternative in alternatives])
     rooms = {TODAY: today} | {alternative.name: alternative.prepared for alternative in alternatives}
+    shifts = shifts_of(today, alternatives)
     totals = round_totals(at_most)
     tenths = sum(count_of(each) for each in rooms.values()) if holds_back else 0
-    in_thought = len(rooms) * len(LIMITS) if why else 0
+    in_thought = len(rooms) * len(LIMITS) + len(shifts) if why else 0
     counting = Counting(progress, at_most * (len(rooms) + in_thought) + replications_for(at_most) * tenths)
     with Rehearsers(workers, executor=executor) as rehearsers:
 
@@ -182,24 +199,27 @@ def compare(
         spared = at_most - rounds[-1]
         counting.spare(spared * (len(rooms) + in_thought))
         counting.spare((replications_for(at_most) - replications_for(rounds[-1])) * tenths)
-        reliefs = _reliefs(rooms, outcomes, rehearse, too_small_percent, len(totals)) if why else {}
+        doubt = DOUBT / (len(totals) * len(alternatives) * (len(LIMITS) + bool(shifts)))
+        reliefs = _reliefs(rooms, outcomes, rehearse, too_small_percent, doubt) if why else {}
+        airs = lived_in_their_air(alternatives, shifts, outcomes[TODAY], rehearse, doubt) if why else shifts
         back = {name: what_holds_back(rooms[name], outcomes[name], rehearse) for name in rooms} if holds_back else {}
-    doubt = headline_doubt(len(alternatives), len(totals))
+    of_headlines = headline_doubt(len(alternatives), len(totals))
     return Comparison(
         room=room,
         plan=plan,
         seed=seed,
         outcomes=tuple(outcomes[TODAY]),
-        estimates=summarise(outcomes[TODAY]),
+        estimates=summarise(outcomes[TODAY], known_luck(room.scenario, seed, plan, outcomes[TODAY])),
         changes=tuple(
             Changed(
                 alternative=each,
                 outcomes=tuple(outcomes[each.name]),
-                estimates=summarise(outcomes[each.name]),
+                estimates=summarise(outcomes[each.name], known_luck(each.scenario, seed, plan, outcomes[each.name])),
                 verdicts=verdicts[each.name],
                 luck=_luck(outcomes[TODAY], outcomes[each.name]),
                 reliefs=reliefs.get(each.name, ()),
-                pay_back=_pay_back(each, outcomes[TODAY], outcomes[each.name], doubt),
+                air=airs.get(each.name),
+                pay_back=_pay_back(each, outcomes[TODAY], outcomes[each.name], of_headlines),
                 holds_back=back.get(each.name),
             )
             for each in alternatives
@@ -239,13 +259,12 @@ def _reliefs(
     outcomes: Mapping[str, Sequence[Outcome]],
     rehearse: Callable[[Prepared, Sequence[int]], list[Outcome]],
     percent: float,
-    looks: int,
+    doubt: float,
 ) -> dict[str, tuple[Relief, ...]]:
     """Why: each room again with a limit lifted. Their ranges hold all at once, as the others' do."""
     today = outcomes[TODAY]
     keys = [outcome.replication for outcome in today]
     margin = margin_of(summarise(today), KG, percent)
-    doubt = DOUBT / (looks * max(1, len(rooms) - 1) * len(LIMITS))
     lifted: dict[tuple[str, Limit], dict[int, float]] = {}
     for name, prepared in rooms.items():
         for limit in LIMITS:

@@ -46,6 +46,7 @@ class Counted:
     whose length the room file does not tell are counted in `shifts_of_unknown_length`. sown_emerged: (cells, cells with
     a plant) of sowings of that time that tell both. lost: reason -> plants, of trays cut or last seen in that time.
     first_sown: the earliest sowing of the whole record, which tells from when on its cuts are complete; None: no tray.
+    trays_unusable, visits_unusable: rows of these tables that were set aside, of whatever day, and are in no figure.
     """
 
     first: dt.date
@@ -61,6 +62,8 @@ class Counted:
     lost: Mapping[str, int]
     machines: tuple[MachineCounted, ...]
     first_sown: dt.date | None
+    trays_unusable: int = 0
+    visits_unusable: int = 0
 
     @property
     def days(self) -> int:
@@ -114,7 +117,13 @@ def counted(
         lost=_lost(row for row in records.trays if first <= row.date <= last),
         machines=_machines(records.faults, first, last),
         first_sown=min((row.sown for row in records.trays), default=None),
+        trays_unusable=_unusable(records, "trays"),
+        visits_unusable=_unusable(records, "visits"),
     )
+
+
+def _unusable(records: Records, table: str) -> int:
+    return sum(read.set_aside for read in records.tables if read.table == table)
 
 
 def _crops(cuts: Iterable[TrayRow]) -> list[str]:

@@ -20,6 +20,7 @@ from growsim.run.prepare import prepare_room
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import replicate
 from growsim.run.worker import Replicate
+from growsim.spec.lacking import refuse_lacking
 from growsim.spec.load import LoadedRoom
 from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
@@ -78,7 +79,10 @@ class CrewStudy:
 
     def people(self, shift: int) -> tuple[int, ...]:
         """People to sign up for a shift, January to December."""
-        return by_month([each.season for each in self.seasons], tuple(each.sign_up for each in self.seasons), shift)
+        seasons = [each.season for each in self.seasons]
+        people = by_month(seasons, tuple(each.sign_up for each in self.seasons), shift)
+        held = self.scenario.crew.shifts[shift].is_held
+        return tuple(n if held(month) else 0 for month, n in enumerate(people))
 
     def named_rungs(self) -> list[tuple[str, Rung]]:
         """Every crew rehearsed the whole year round, by name: those of the ladder, today's and the answer's."""
@@ -126,6 +130,7 @@ def crew(
     wanted |= goals or {}
     fresh = replications or scenario.rehearsal.replications
     _refuse(scenario, plan, wanted, zone, margin, at_least, fresh)
+    refuse_lacking(room)
     with Rehearsers(workers, executor=executor, work=work) as rehearsers:
         asked = ask(
             rehearsers,

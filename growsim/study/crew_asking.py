@@ -18,7 +18,7 @@ from growsim.study.crew_goals import ON_TIME, ORDERS, Target, restated, targets_
 from growsim.study.crew_late import Rung, rung_of
 from growsim.study.crew_need import hours_by_shift, ladder
 from growsim.study.crew_proof import End, Proof, proof_rule, prove
-from growsim.study.crew_rota import Rota, Season, SignUp, months_of_weeks, most_of_use, seasons_of, signed_up
+from growsim.study.crew_rota import Rota, Season, SignUp, held_in, months_of_weeks, most_of_use, seasons_of, signed_up
 from growsim.study.crew_rounds import Ample, Years, above, search_together
 from growsim.study.crew_search import FEW_OPTIONS, LIKELIEST, Found, Refused, Trials, exactly, near_enough, options
 from growsim.study.crew_surface import Shape, Surfaces
@@ -104,12 +104,13 @@ def ask(
 
     # Ample hands first: they tell the work of each month, and which goals are within reach.
     lowest = max(LOWEST_CHANCE, min(chances[month] for month in months))
-    least: SignUp = (at_least,) * len(shifts)
-    most = tuple(most_of_use(scenario, shift, lowest, at_least) for shift in shifts)
-    with_ample = years.live([(most,)], range(FIRST))[(most,)]
+    all_held = tuple(most_of_use(scenario, shift, lowest, at_least) for shift in shifts)
+    with_ample = years.live([(all_held,)], range(FIRST))[(all_held,)]
     seasons = seasons_of(needs_of(with_ample, months, chances), months, chances)
     years.seasons = seasons
-    ample = Ample(years, (most,) * len(seasons))
+    least: list[SignUp] = [held_in(season, shifts, (at_least,) * len(shifts)) for season in seasons]
+    most: list[SignUp] = [held_in(season, shifts, all_held) for season in seasons]
+    ample = Ample(years, tuple(most))
     ample.add(with_ample)
     seen = [[values_in(season, outcome) for outcome in with_ample] for season in seasons]
     first_proof = proof_rule(DOUBT / 2 / len(seasons), fresh)
@@ -118,10 +119,13 @@ def ask(
     # The ladder on paper, and a look at crews of every size.
     hours = hours_by_shift(scenario)
     chance = [math.fsum(chances[months[week]] for week in s.weeks) / max(1, len(s.weeks)) for s in seasons]
-    ladders = [ladder(scenario, hours, max(LOWEST_CHANCE, p), least, most) for p in chance]
-    error = DOUBT / (len(seasons) * _verdicts(least, most) * max(1, len(wanted)))
+    ladders = [
+        ladder(scenario, hours, max(LOWEST_CHANCE, p), *ends) for p, *ends in zip(chance, least, most, strict=True)
+    ]
+    verdicts = max(_verdicts(*ends) for ends in zip(least, most, strict=True))
+    error = DOUBT / (len(seasons) * verdicts * max(1, len(wanted)))
     rule = Rule(zone, error, FIRST, STEP, LONGEST)
-    trials = [Trials(rule, most) for _ in seasons]
+    trials = [Trials(rule, each) for each in most]
     looked = _look(years, ample, ladders, targets, trials)
     looked[ample.rota] = with_ample
 
@@ -131,7 +135,7 @@ def ask(
     surfaces = Surfaces(shapes, [trial.known for trial in trials])
     searches = [
         exactly(trial, rungs, guess)
-        if options(least, most) <= FEW_OPTIONS
+        if options(least[number], most[number]) <= FEW_OPTIONS
         else near_enough(trial, rungs, guess, surfaces, number)
         for number, (trial, (rungs, guess)) in enumerate(zip(trials, ladders, strict=True))
     ]

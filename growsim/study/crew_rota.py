@@ -115,9 +115,17 @@ def signed_up(prepared: Prepared, seasons: Sequence[Season], rota: Rota) -> Prep
     return replace(prepared, scenario=prepared.scenario.model_copy(update={"crew": changed}))
 
 
+def held_in(season: Season, shifts: Sequence[Shift], people: SignUp) -> SignUp:
+    """The sign-up with nobody on a shift that is held in none of the season's months."""
+    return tuple(
+        n if any(shift.is_held(month) for month in season.months) else 0
+        for shift, n in zip(shifts, people, strict=True)
+    )
+
+
 def people_today(shift: Shift) -> tuple[int, ...]:
     """People signed up today, January to December."""
-    return shift.people_by_month or (shift.people,) * 12
+    return tuple(shift.signed_up(month) for month in range(12))
 
 
 def most_of_use(scenario: Scenario, shift: Shift, chance: float, at_least: int) -> int:

@@ -13,8 +13,8 @@ is rejected with chance b at most; between the two either may happen. What is fa
 is close takes many. The bound holds whatever e is, as long as it depends on s² only (s² is independent of the mean):
 where the zone asked for would take more than `at_most` years it is widened until it does not.
 
-A search puts the centre half the zone asked for above the goal, and widens to both sides. A proof is strict: c = e, so
-that nothing at or below the goal is accepted but with chance b, however wide the zone.
+The centre lies half the zone asked for above the goal, and a zone that has to be wider widens to both sides. That is
+for a search; a proof keeps to the goal itself (`crew_proof_rule`).
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ Verdict = Literal["accepted", "rejected"]
 class Rule:
     """How a sign-up is judged. zone: in fractions. error: chance of a wrong verdict on one figure (b above).
 
-    first, step, at_most: years before the first look, between looks, and in all. strict: see the module's text.
+    first, step, at_most: years before the first look, between looks, and in all.
     """
 
     zone: float
@@ -39,7 +39,6 @@ class Rule:
     first: int
     step: int
     at_most: int
-    strict: bool = False
 
     def __post_init__(self) -> None:
         if not (self.zone > 0 and 0 < self.error < 0.5 and self.first >= 2 and self.step >= 1):
@@ -55,9 +54,10 @@ class Rule:
         """e: half the zone asked for, or as much wider as `at_most` years need (the limits meet at 2 k s² / e²)."""
         return max(self.zone / 2.0, math.sqrt(2.0 * self.spread * variance / self.at_most))
 
-    def centre(self, half_zone: float) -> float:
+    @property
+    def centre(self) -> float:
         """c: how far above the goal the zone has its middle."""
-        return half_zone if self.strict else self.zone / 2.0
+        return self.zone / 2.0
 
 
 @dataclass
@@ -80,7 +80,7 @@ class Watch:
             self.half_zone = self.rule.half_zone(self._variance)
         e = self.half_zone
         limit = max(0.0, self.rule.spread * self._variance / e - e * n / 2.0)
-        total = math.fsum(self.above) - n * self.rule.centre(e)
+        total = math.fsum(self.above) - n * self.rule.centre
         if abs(total) >= limit:
             self.verdict = "accepted" if total >= 0 else "rejected"
         return self.verdict

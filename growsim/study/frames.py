@@ -40,7 +40,7 @@ def comparison_frame(comparison: Comparison) -> pd.DataFrame:
             CATALOGUE[key].label,
             CATALOGUE[key].unit,
             comparison.estimates[key].mean,
-            changed.estimates[key].mean,
+            comparison.with_change(changed, key),
             verdict.difference.mean,
             verdict.difference.low,
             verdict.difference.high,

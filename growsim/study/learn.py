@@ -13,7 +13,9 @@ from growsim.spec.load import LoadedRoom, scenario_from
 from growsim.spec.records import Records
 from growsim.spec.scenario import Scenario
 from growsim.study.learn_crops import lesson_of_crop
-from growsim.study.learn_curve import dark_times
+from growsim.study.learn_light import Lamps, dark_times
+from growsim.study.learn_moves import WorkDays, delays_of
+from growsim.study.learn_pasts import Around
 from growsim.study.learn_people import lesson_of_visits, lesson_of_work
 from growsim.study.learn_upkeep import lesson_of_faults
 from growsim.study.learned import Drift, Learned, Odd
@@ -73,12 +75,14 @@ def learn(room: LoadedRoom, prepared: Prepared, records: Records, *, no_faults: 
     scenario = room.scenario
     first, last = records.first, records.last
     said = f"{first.isoformat()} to {last.isoformat()}"
-    dark = dark_times(records.faults)
-    lessons = [lesson_of_crop(crop, scenario, prepared.curves, records.trays, dark, said) for crop in scenario.crops]
+    dark = dark_times(records.faults, [bank.name for bank in scenario.lights])
+    work = WorkDays(scenario)
+    around = Around(Lamps(scenario, dark), work, delays_of(records.trays, scenario, work))
+    lessons = [lesson_of_crop(crop, scenario, prepared.curves, records.trays, around, said) for crop in scenario.crops]
     lessons.append(lesson_of_visits(records.visits, scenario.crew, said))
     lessons.append(lesson_of_work(records.work, records.visits, scenario.crew, said))
     notes: list[str] = list(_notes(scenario, first, last))
-    if times := sum(map(len, dark.values())):
+    if times := len({time for each in dark.values() for time in each}):
         notes.append(
             f"The lights were out {times} time{'s' if times > 1 else ''} by the table of faults; those hours do not "
             "count as growing time, so a crop is not taken to be slower for them."

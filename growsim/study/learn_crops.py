@@ -14,11 +14,12 @@ from growsim.growth.germination import relative_emergence
 from growsim.spec.crop import Crop
 from growsim.spec.records import Row, TrayRow
 from growsim.spec.scenario import Scenario
-from growsim.study.learn_curve import Dark, PlanCurve, curves_by_mass
+from growsim.study.learn_curve import PlanCurve, curves_by_mass
 from growsim.study.learn_grid import Posterior
 from growsim.study.learn_growth import PACE_LOG_SD, ROUGHNESS, SPREAD_LOG_SD, Ripening, learn_growth, ripening_of
 from growsim.study.learn_odd import Seen, drift_of, odd_rows
-from growsim.study.learn_prior import Prior, figure_table, known_from, lognormal_known, prior_of
+from growsim.study.learn_pasts import Around, Pasts
+from growsim.study.learn_prior import Prior, figure_table, known_from, lognormal_known, prior_of, wider
 from growsim.study.learn_shares import Counted, learn_share
 from growsim.study.learned import Drift, Known, Learned, Lesson, Odd
 
@@ -31,13 +32,12 @@ _GROWTH = "interval-censored ripening and mass on the room's growth curve (van H
 
 
 def lesson_of_crop(
-    crop: Crop, scenario: Scenario, curves: Curves, trays: Sequence[TrayRow], dark: Dark, said: str
+    crop: Crop, scenario: Scenario, curves: Curves, trays: Sequence[TrayRow], around: Around, said: str
 ) -> Lesson:
-    """Everything the trays of a crop teach. dark: when the lights were out. said: which record it is, for the sources
-    in the CHANGE file."""
+    """Everything the trays of a crop teach. said: which record it is, for the sources in the CHANGE file."""
     rows = [row for row in trays if row.crop == crop.name]
     seeds, losses, growth = _seeds(crop, scenario, rows, said), _losses(crop, rows, said), None
-    growth = _growth(crop, scenario, curves, rows, dark, said)
+    growth = _growth(crop, scenario, curves, rows, around, said)
     parts = [part for part in (seeds, losses, growth) if part is not None]
     merged: dict[str, Any] = {"name": crop.name}
     for part in parts:
@@ -151,21 +151,24 @@ def _losses(crop: Crop, rows: Sequence[TrayRow], said: str) -> Lesson | None:
     return Lesson((figure,), ({"stages": stages},), notes=notes)
 
 
-def _growth(crop: Crop, scenario: Scenario, curves: Curves, rows: Sequence[TrayRow], dark: Dark, said: str) -> Lesson:
+def _growth(
+    crop: Crop, scenario: Scenario, curves: Curves, rows: Sequence[TrayRow], around: Around, said: str
+) -> Lesson:
     """Pace, its spread from sowing to sowing, and mass."""
     curve = PlanCurve(scenario, crop, curves.growth_rate[crop.name])
-    by_mass = curves_by_mass(scenario, crop, dark)
+    by_mass = curves_by_mass(scenario, crop)
+    pasts = Pasts(scenario, curve, around)
     cut = _old_enough(crop, _first_goes(rows))
     odd, out_days, days_drift = _odd_days(crop, cut)
     in_time = [row for row in cut if row not in out_days]
     odd_mass, out_mass, mass_drift = _odd_masses(crop, in_time)
     ripenings: list[Ripening] = []
     for row in in_time:
-        made = ripening_of(by_mass, row)
+        made = ripening_of(by_mass, row, pasts)
         if made is not None:
             ripenings.append(made if row not in out_mass else made.unweighed())
     pace = prior_of(crop.growth_pace, math.hypot(crop.days_spread_cv, 0.03), PACE_LOG_SD)
-    weighed = sum(each.speed is not None for each in ripenings)
+    weighed = sum(each.is_weighed for each in ripenings)
     mass = prior_of(
         crop.typical_mass_g,
         math.hypot(3 * crop.days_spread_cv, ROUGHNESS),  # mass goes about as the cube of speed
@@ -177,7 +180,7 @@ def _growth(crop: Crop, scenario: Scenario, curves: Curves, rows: Sequence[TrayR
     change: dict[str, Any] = {}
     if ripenings:
         found = known_from(np.exp(after.axes[0]), after.marginal(0))
-        found = _wider(found, PACE_DOUBT * found.middle)
+        found = wider(found, PACE_DOUBT * found.middle)
         change["growth_pace"] = figure_table(
             "lognormal",
             found.mean,
@@ -190,7 +193,21 @@ def _growth(crop: Crop, scenario: Scenario, curves: Curves, rows: Sequence[TrayR
         change["typical_mass_g"] = figure_table(
             "lognormal", known.mean, known.sd, _source(weighed, mass.weight, said, known, "{:.1f} g")
         )
-    return Lesson(figures, (change,) if change else (), (*odd, *odd_mass), (*days_drift, *mass_drift))
+    return Lesson(
+        figures, (change,) if change else (), (*odd, *odd_mass), (*days_drift, *mass_drift),
+        notes=_unsaid_moves(crop, [each.row for each in ripenings]),
+    )  # fmt: skip
+
+
+def _unsaid_moves(crop: Crop, rows: Sequence[TrayRow]) -> tuple[str, ...]:
+    """What to write down next time, where a second move is missing."""
+    unsaid = sum(row.moved_again is None for row in rows)
+    if len(crop.stages) < 3 or not unsaid:
+        return ()
+    return (
+        f"{crop.name}: {unsaid} of {len(rows)} sowings do not say when they were moved the second time, so every "
+        "likely day is reckoned with and the ranges are wider; a date under moved_again makes them narrower.",
+    )
 
 
 def _growth_figures(
@@ -200,11 +217,11 @@ def _growth_figures(
 
     def days(found: Posterior, n: int) -> Known:
         known = known_from(curve.days_up + grows / np.exp(found.axes[0]), found.marginal(0))
-        return _wider(known, PACE_DOUBT * grows) if n else known
+        return wider(known, PACE_DOUBT * grows) if n else known
 
     def grams(found: Posterior, n: int) -> Known:
         known = known_from(crop.typical_mass_g.expected() * np.exp(found.axes[2]), found.marginal(2))
-        return _wider(known, MASS_DOUBT * known.middle) if n else known
+        return wider(known, MASS_DOUBT * known.middle) if n else known
 
     key = f"crops.{crop.name}"
     spreads = [known_from(np.exp(found.axes[1]), found.marginal(1)) for found in (before, after)]
@@ -258,18 +275,6 @@ def _odd_masses(crop: Crop, cut: Sequence[TrayRow]) -> tuple[list[Odd], list[Row
 def _grams(log_grams: float) -> str:
     grams = math.exp(log_grams)
     return f"{grams:,.0f} g" if grams >= 100 else f"{grams:.3g} g"
-
-
-def _wider(known: Known, extra: float) -> Known:
-    """What the model itself leaves out (a standard deviation), added to a figure that records have narrowed."""
-
-    def out(q: float, z: float) -> float:
-        return known.middle + math.copysign(math.hypot(q - known.middle, z * extra), q - known.middle)
-
-    return Known(
-        known.mean, math.hypot(known.sd, extra), out(known.q025, 1.96), out(known.low, 1.2816), known.middle,
-        out(known.high, 1.2816), out(known.q975, 1.96),
-    )  # fmt: skip
 
 
 def _of(row: Row, name: str) -> object:

@@ -147,6 +147,8 @@ def as_known_on(records: Records, day: dt.date, scenario: Scenario) -> Records:
             known = replace(known, emerged=None)
         if row.moved is not None and row.moved >= day:
             known = replace(known, moved=None)
+        if row.moved_again is not None and row.moved_again >= day:
+            known = replace(known, moved_again=None)
         if row.cut is None or row.cut >= day:
             known = replace(known, cut=None, plants_cut=None, grams=None, lost=None, lost_to=None)
         trays.append(known)

@@ -79,14 +79,15 @@ def _plants(row: TrayRow, age: int, crop: Crop, scenario: Scenario) -> int:
 
 
 def _stage(crop: Crop, rows: Sequence[TrayRow], age: int) -> str:
-    """The stage it stands in: moved as written for the first move, as planned for the others."""
+    """The stage it stands in: moved as written, or as planned for a later move of which nothing is written."""
     stages = crop.stages_in_order()
     moved = any(row.moved is not None for row in rows)
-    if len(stages) == 1 or not moved:
+    again = any(row.moved_again is not None for row in rows) and len(stages) > 2
+    if len(stages) == 1 or not (moved or again):
         return stages[0].name
-    planned, index = stages[0].days, 1
+    planned, index = stages[0].days, 2 if again else 1
     for number, stage in enumerate(stages[1:-1], start=1):
         planned += stage.days
         if age > planned:
-            index = number + 1
+            index = max(index, number + 1)
     return stages[index].name

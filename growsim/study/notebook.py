@@ -1,4 +1,4 @@
-"""The same questions from Python: what `growsim.check`, `growsim.rehearse` and `growsim.compare` are.
+"""The same questions from Python: what `growsim.check`, `.rehearse`, `.compare` and `.keep` are.
 
     import growsim
 
@@ -8,6 +8,8 @@
     rack = growsim.compare("scenarios/millrace", "scenarios/millrace/changes/one-more-wide-rack.toml")
     rack.to_frame().query("verdict == 'more'")
     less = growsim.compare("scenarios/tiny", {"change": {"name": "cooler"}, "climate": {"air_temperature_c": 20}})
+    room = growsim.keep("scenarios/millrace", "scenarios/millrace/changes/one-more-wide-rack.toml", "with-rack")
+    growsim.rehearse(room.folder)
 
 Results are frozen; everything they rest on hangs on them. Same files, seed and numbers: same results, to the last bit.
 """
@@ -16,23 +18,31 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import asdict, dataclass
+from dataclasses import replace as dataclass_replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
-from growsim.errors import Fault
+from growsim.errors import Fault, InputError
 from growsim.run.prepare import prepare_room
 from growsim.run.rehearse import Rehearsal
 from growsim.run.rehearse import rehearse as rehearse_room
 from growsim.run.rehearsers import Progress
 from growsim.spec.change import LoadedChange, change_from, load_change
+from growsim.spec.lacking import refuse_lacking
 from growsim.spec.load import LoadedRoom, load_scenario
 from growsim.spec.plan import RunPlan
-from growsim.spec.size import Size, size_of, size_sentences
+from growsim.spec.reading import fingerprint, whole_file
+from growsim.spec.size import Size, size_of
+from growsim.spec.toml_text import toml_text
 from growsim.study.compare import TOO_SMALL_PERCENT, Comparison
 from growsim.study.compare import compare as compare_rooms
+from growsim.study.keep import KeptRoom
+from growsim.study.keep import keep as keep_in
+from growsim.study.room_air import room_on_paper
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -59,9 +69,9 @@ class Checked:
 def check(room: str | Path) -> Checked:
     """Read a room file and say how large the room is. Raises RoomFileError with every fault (`.faults`)."""
     loaded = load_scenario(Path(room))
-    prepare_room(loaded)
+    prepared = prepare_room(loaded)
     name, size = loaded.scenario.room.name, size_of(loaded.scenario)
-    return Checked(name, size, tuple(size_sentences(name, size)), loaded.warnings)
+    return Checked(name, size, tuple(room_on_paper(prepared)), loaded.warnings)
 
 
 def rehearse(
@@ -84,6 +94,7 @@ def rehearse(
     """
     loaded = load_scenario(Path(room))
     prepare_room(loaded)  # a crop that cannot grow is said of the file and crop
+    refuse_lacking(loaded)
     return rehearse_room(
         loaded.scenario,
         seed=_seed(loaded, seed),
@@ -131,6 +142,32 @@ def compare(
         progress=progress,
         executor=executor,
     )
+
+
+def keep(
+    room: str | Path, change: ChangeGiven | Sequence[ChangeGiven], out: str | Path, *, replace: bool = False
+) -> KeptRoom:
+    """Make a change that is wanted in the room, in the new folder `out`; the room itself stays as it is.
+
+    change: a CHANGE file, its tables as a dictionary, or several of these, made one after the other. Each crop keeps
+    the pace it was compared with. replace: `out` may be a folder kept before, if nothing in it was changed since.
+    `.folder` can be given to every other question; `.warnings` are what is surely not meant. Raises RoomFileError for a
+    change that does not fit, OutputError where the folder is in the way or cannot be written.
+    """
+    several = [change] if isinstance(change, (str, Path, Mapping)) else list(change)
+    if not several:
+        raise InputError("change: none is given; name at least one CHANGE file.")
+    given = [_with_text(each, place) for place, each in enumerate(several, start=1)]
+    return keep_in(load_scenario(Path(room)), given, Path(out), replaced=replace)
+
+
+def _with_text(given: ChangeGiven, place: int) -> tuple[LoadedChange, bytes]:
+    """A change and the text of its file, which is written for one given as tables."""
+    if isinstance(given, (str, Path)):
+        return load_change(Path(given)), whole_file(Path(given))
+    change, text = _change(given, place), toml_text(dict(given)).encode("utf-8")
+    name = re.sub(r"[^\w.-]+", "-", change.path.name).strip("-.") or f"change-{place}"
+    return dataclass_replace(change, path=Path(f"{name}.toml"), sha256=fingerprint(text)), text
 
 
 def _change(given: ChangeGiven, place: int) -> LoadedChange:

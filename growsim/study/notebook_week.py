@@ -26,7 +26,7 @@ from growsim.spec.shelves import load_shelves
 from growsim.study.learn import Learning
 from growsim.study.learn import learn as learn_from
 from growsim.study.notebook_plans import date_from
-from growsim.study.week import REPLICATIONS, WeekPlan, week_plan
+from growsim.study.week import REPLICATIONS, WeekPlan, this_week, week_plan
 
 
 def learn(
@@ -69,12 +69,15 @@ def sheet(
 ) -> WeekPlan:
     """What the team does in a week, shift by shift.
 
-    week: a day of the week wanted, the room's first week where None. shelves: the file of today's count, taken on the
+    week: a day of the week wanted; where None, that of the count, else today's if the room file's time holds it, else
+    the room's first. shelves: the file of today's count, taken on the
     morning of `date` (today where None); without it the plan has been running for a while. The rest as in
     `growsim.promise`. Raises RoomFileError with every fault of a file, or InputError for a date that cannot be.
     """
     loaded = load_scenario(Path(room))
     counted = None if shelves is None else date_from(date)
+    if week is None and counted is None:
+        week = this_week(loaded.scenario, date_from(None))
     return week_plan(
         loaded,
         week=None if week is None else date_from(week),

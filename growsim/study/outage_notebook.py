@@ -19,6 +19,7 @@ from growsim.errors import InputError
 from growsim.run.prepare import prepare_room
 from growsim.run.rehearsers import Progress
 from growsim.spec.equipment import PlannedOutage
+from growsim.spec.lacking import refuse_lacking
 from growsim.spec.load import LoadedRoom, load_scenario
 from growsim.spec.plan import RunPlan
 from growsim.study.outage import Outages, study_outages
@@ -41,6 +42,7 @@ def outage(
     changes a number. Raises RoomFileError, or InputError for a number that cannot be.
     """
     loaded, plan = _opened(room, days)
+    refuse_lacking(loaded)
     return study_outages(
         loaded.scenario,
         seed=_seed(loaded, seed),

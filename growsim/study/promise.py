@@ -21,6 +21,7 @@ from growsim.run.deliveries import deliver
 from growsim.run.intervals import Estimate, summarise
 from growsim.run.prepare import Prepared, prepare_room
 from growsim.run.rehearsers import Progress, Rehearsers
+from growsim.spec.lacking import refuse_lacking
 from growsim.spec.load import LoadedRoom
 from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
@@ -123,6 +124,7 @@ def promise(
     RoomFileError, InputError for what cannot be rehearsed, Interrupted on Ctrl-C.
     """
     began = time.perf_counter()
+    refuse_lacking(room, hands=not today.store, plan=not (today.lots or today.store))
     scenario = room_today(room.scenario, date, today.lots)
     weeks = weeks_ahead(scenario) if weeks is None else weeks
     _refuse(weeks, replications)

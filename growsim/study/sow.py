@@ -29,7 +29,8 @@ from growsim.spec.plan import RunPlan
 from growsim.spec.scenario import Scenario
 from growsim.study.counting import Counting
 from growsim.study.crew_rota import months_of_weeks
-from growsim.study.sow_asking import Asking, Lifted, Proven
+from growsim.study.sow_arithmetic import sowing_days
+from growsim.study.sow_asking import Asking, Lifted, Proven, years_to_choose
 from growsim.study.sow_kept import Kept, kept_orders
 from growsim.study.sow_paper import first_plan
 from growsim.study.sow_plan import Cells, Frame, frame_for
@@ -43,6 +44,7 @@ CERTAINTY = 0.9
 TRIAL_YEARS = 8
 PROBE_YEARS = 4
 FEWEST_DAYS = 56
+PLANS_TRIED, PLANS_TRIED_A_LINE = 20, 7  # about, both searches together; see years_expected
 HEADLINES = ("orders_filled_fraction", "weeks_all_orders_met_fraction", "kg_to_partners_per_week", "seeds_sown")
 
 
@@ -146,7 +148,8 @@ def sow(
     fresh = replications or room.scenario.rehearsal.replications
     _refuse(room.scenario, plan, certainty, fresh, trial_years)
     prepared = prepare_room(room)
-    counting = Counting(progress, PROBE_YEARS + trial_years * 60 + fresh * 3)
+    at_the_end = years_to_choose(room.scenario, trial_years) + 3 * fresh
+    counting = Counting(progress, years_expected(room.scenario, trial_years, fresh), sure=at_the_end)
     with Rehearsers(workers, executor=executor, work=watch_lots) as watchers:
         lines, fed = _lines(prepared, plan, seed, certainty, watchers, counting)
     with Rehearsers(workers, executor=executor, work=deliver) as rehearsers:
@@ -154,7 +157,9 @@ def sow(
         asking = Asking(prepared, plan, seed, certainty, trial_years, fresh, beyond, rehearsers, counting)
         found = asking.best(lines, fed)
         best = found.best
+        counting.then(0 if best.proof.is_met else asking.years_without_limits)
         today = asking.live({"": prepared}, asking.fresh)[""]
+        counting.then(0)
         lifted = () if best.proof.is_met else asking.without_limits(best.cells, best.frame)
     months = months_of_weeks(room.scenario, plan.days)
     lived = {"plan": best.outcomes}
@@ -187,6 +192,17 @@ def sow(
         lifted=lifted,
         seconds=time.perf_counter() - began,
     )
+
+
+def years_expected(scenario: Scenario, trial_years: int, fresh: int) -> int:
+    """Years that will be lived through in all, about; how many plans a search tries is known only when it ends.
+
+    Plans tried, in as many years as there are trial years, counted in the invented rooms: 46 where there could be 4
+    lines (a crop on a sowing day), 163 with 20, where not every order can be met (2026-11-29).
+    """
+    lines = len(scenario.crops) * len(sowing_days(scenario))
+    search = trial_years * (PLANS_TRIED + PLANS_TRIED_A_LINE * lines)
+    return PROBE_YEARS + round(search) + years_to_choose(scenario, trial_years) + 3 * fresh
 
 
 def _refuse(scenario: Scenario, plan: RunPlan, certainty: float, fresh: int, trial_years: int) -> None:

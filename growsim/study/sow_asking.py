@@ -12,6 +12,7 @@ from growsim.run.rehearsers import Rehearsers
 from growsim.spec import on_paper
 from growsim.spec.orders import StandingOrder
 from growsim.spec.plan import RunPlan
+from growsim.spec.scenario import Scenario
 from growsim.study.alternatives import keep_pace
 from growsim.study.counting import Counting
 from growsim.study.relief import LIMITS, Limit, without_limit
@@ -99,16 +100,22 @@ class Asking:
         exactly = [exactly_today(frame)] if scenario.sowing else []
         ends += [(all_year, today) for today in all_year.look(exactly)]
         ends.append((all_year, all_year.climb([*exactly, *shares_by_arithmetic(all_year.frame)])))
+        fresh, lifted = len(self.fresh), self.years_without_limits
+        at_the_end = 2 * fresh + (0 if max(end.score.is_met for _, end in ends) else lifted)
+        self._counting.then(fresh + at_the_end)
         (search, found), *others = self._ranked(ends)
+        self._counting.then(at_the_end)
         proven = [self._prove(search.frame, found.cells)]
         while not proven[-1].proof.is_met and found.score.is_met and len(proven) < PROOFS:
             flattery = max(found.score.kept[order] - share for order, share in proven[-1].proof.kept.items())
             search.aim(min(MOST_AIM, max(search.certainty, self._certainty) + max(STEP_AIM, flattery)))
             found = search.climb([found.cells])
+            self._counting.then(at_the_end)
             proven.append(self._prove(search.frame, found.cells))
         for other, ended in others:
             if ended.score.is_met and not any(each.proof.is_met for each in proven):
                 proven.append(self._prove(other.frame, ended.cells))
+        self._counting.then(at_the_end - fresh)
         arithmetic = self._prove(*by_arithmetic(self._prepared, self._plan, lines))
         best = max([*proven, arithmetic], key=lambda each: each.proof.worth)
         return Found(best, arithmetic, start, as_ordered.count + all_year.count)
@@ -131,6 +138,11 @@ class Asking:
     def _score(self, outcomes: Sequence[Outcome]) -> Score:
         return score_of(outcomes, self._prepared.scenario, self._certainty, self._beyond)
 
+    @property
+    def years_without_limits(self) -> int:
+        """Years lived through to see what limits a plan."""
+        return (1 + len(LIMITS)) * len(self.fresh[:LIMIT_YEARS])
+
     def without_limits(self, cells: Cells, frame: Frame) -> tuple[Lifted, ...]:
         """The plan where there are twice the people, and where slots never run out."""
         planned = replace(self._prepared, scenario=frame.planned(cells))
@@ -141,6 +153,11 @@ class Asking:
         lived = self.live(rooms, self.fresh[:LIMIT_YEARS])
         scores = {name: self._score(each) for name, each in lived.items()}
         return tuple(Lifted(limit, scores[limit], scores[""]) for limit in LIMITS)
+
+
+def years_to_choose(scenario: Scenario, trial_years: int) -> int:
+    """Years in which the plans that the searches end with are compared; the room file's own is one, if it has one."""
+    return CHOOSING * trial_years * (3 if scenario.sowing else 2)
 
 
 def start_on_paper(frame: Frame, lines: Sequence[Line], paper: OnPaper) -> Cells:

@@ -13,12 +13,16 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from growsim.errors import InputError
+from growsim.run.deliveries import deliver_by_day
 from growsim.run.intervals import mean_interval, quantiles
 from growsim.run.prepare import prepare
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import trace_on_paper
+from growsim.spec.lacking import refuse_lacking
 from growsim.spec.plan import RunPlan
+from growsim.study.counted_when import GivenUp, days_without_sowing, given_up
 from growsim.study.from_today import room_today
+from growsim.study.shortfalls import Shortfall, shortfalls
 from growsim.study.supplies import Supply, supplies_of
 from growsim.study.tasks_done import Line, lines_of_shifts
 
@@ -53,12 +57,13 @@ class ShiftSheet:
 
 @dataclass(frozen=True)
 class PickUp:
-    """A partner comes."""
+    """A partner comes. orders: (crop, kg). at_risk: those of them that may well not be met in full."""
 
     date: dt.date
     hour: float
     partner: str
     orders: tuple[tuple[str, float], ...]
+    at_risk: tuple[Shortfall, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -77,7 +82,11 @@ class Spread:
 
 @dataclass(frozen=True)
 class WeekPlan:
-    """The week from `monday` on. scenario: with day 0 at the room's start, or today where shelves were counted."""
+    """The week from `monday` on. scenario: with day 0 at the room's start, or today where shelves were counted.
+
+    counted: the morning of that count, None without one. days_without_sowing, given_up: what speaks against it being of
+    that morning, and what in it was past its last day already (`study.counted_when`).
+    """
 
     scenario: Scenario
     monday: dt.date
@@ -89,6 +98,14 @@ class WeekPlan:
     spreads: Mapping[str, Spread] = field(default_factory=dict)
     days: int = 0
     lead_in_days: int = 0
+    counted: dt.date | None = None
+    days_without_sowing: int = 0
+    given_up: tuple[GivenUp, ...] = ()
+
+    @property
+    def at_risk(self) -> tuple[Shortfall, ...]:
+        """Orders of the week met in full in fewer than 90 of 100 rehearsals, by date."""
+        return tuple(short for each in self.pick_ups for short in each.at_risk)
 
     def to_frame(self) -> pd.DataFrame:
         """One row a line of work: date, shift, order, task, what, where, count, unit, minutes, lead_only."""
@@ -122,8 +139,10 @@ def week_plan(
     """The sheets of the week in which `week` falls (the first week of the room file where None).
 
     today, date: what stands on the shelves, and the morning of the count; without it the plan has been running for the
-    room's run-in. Raises InputError for a week before the room's start (or before the count).
+    room's run-in. Raises InputError for a week before the room's start (or before the count), RoomFileError for a room
+    without shifts, or with nothing that is sown or stands there.
     """
+    refuse_lacking(room, plan=today is None or not (today.lots or today.store))
     scenario = room.scenario
     if today is not None:
         counted = date or scenario.room.start_date
@@ -149,17 +168,27 @@ def week_plan(
         _sheet(scenario, shift, monday + dt.timedelta(days=ahead), lines.get((first_day + ahead, shift.name), ()))
         for ahead in range(7)
         for shift in sorted(scenario.crew.shifts, key=lambda shift: shift.start_hour)
-        if _falls_on(scenario, monday + dt.timedelta(days=ahead), shift.weekday) and first_day + ahead >= 0
+        if _falls_on(scenario, monday + dt.timedelta(days=ahead), shift.weekday)
+        and first_day + ahead >= 0
+        and shift.is_held((monday + dt.timedelta(days=ahead)).month - 1)
     )
-    with Rehearsers(workers, executor=executor) as rehearsers:
+    with Rehearsers(workers, executor=executor, work=deliver_by_day) as rehearsers:
         until_then = RunPlan(max(7, first_day + 7), plan.run_in_days, plan.start, plan.shelves, store=plan.store)
         outcomes = rehearsers.run({"": prepared}, seed, range(replications), until_then, progress)[""]
     return WeekPlan(
-        scenario, monday, seed, replications, sheets, _pick_ups(scenario, monday),
+        scenario, monday, seed, replications, sheets,
+        _pick_ups(scenario, monday, shortfalls(outcomes, scenario, until_then.days)),
         supplies_of(book, scenario, max(0, first_day) * 1440, days * 1440),
         _spreads([{name: series[-1] for name, series in outcome.weeks.items() if series} for outcome in outcomes]),
-        until_then.days, until_then.lead_in_days,
+        until_then.days, until_then.lead_in_days, None if today is None else start,
+        0 if today is None else days_without_sowing(today, room.scenario, start), given_up(prepared, plan),
     )  # fmt: skip
+
+
+def this_week(scenario: Scenario, today: dt.date) -> dt.date | None:
+    """Today, where it lies within the room's counted time; None (the first week, or that of a count) elsewhere."""
+    start = scenario.room.start_date
+    return today if start <= today < start + dt.timedelta(days=scenario.rehearsal.days) else None
 
 
 def _falls_on(scenario: Scenario, date: dt.date, weekday: str) -> bool:
@@ -168,13 +197,12 @@ def _falls_on(scenario: Scenario, date: dt.date, weekday: str) -> bool:
 
 
 def _sheet(scenario: Scenario, shift: Shift, date: dt.date, lines: tuple[Line, ...]) -> ShiftSheet:
-    by_month = shift.people_by_month
-    signed_up = by_month[date.month - 1] if len(by_month) == 12 else shift.people
+    signed_up = shift.signed_up(date.month - 1)
     chance = scenario.crew.chance_of_coming[date.month - 1]
     return ShiftSheet(date, shift, signed_up, int(signed_up * chance + 0.5), lines)
 
 
-def _pick_ups(scenario: Scenario, monday: dt.date) -> tuple[PickUp, ...]:
+def _pick_ups(scenario: Scenario, monday: dt.date, at_risk: tuple[Shortfall, ...]) -> tuple[PickUp, ...]:
     found = []
     for ahead in range(7):
         date = monday + dt.timedelta(days=ahead)
@@ -183,7 +211,8 @@ def _pick_ups(scenario: Scenario, monday: dt.date) -> tuple[PickUp, ...]:
                 (order.crop, order.kg) for order in partner.orders if not order.months or date.month in order.months
             )
             if _falls_on(scenario, date, partner.weekday) and orders:
-                found.append(PickUp(date, partner.hour, partner.name, orders))
+                short = tuple(each for each in at_risk if (each.date, each.partner) == (date, partner.name))
+                found.append(PickUp(date, partner.hour, partner.name, orders, short))
     return tuple(sorted(found, key=lambda each: (each.date, each.hour, each.partner)))
 
 

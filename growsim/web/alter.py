@@ -22,13 +22,14 @@ from growsim.spec.change import LoadedChange, change_from, changed_room
 from growsim.spec.change_about import TABLE
 from growsim.spec.load import LoadedRoom
 from growsim.spec.toml_text import toml_text
+from growsim.web.ask_listed import change_files
 from growsim.web.change_kinds import KINDS
 from growsim.web.checking import Checked, checked, checked_room, label_of
 from growsim.web.folder import NotHereError, Room, file_inside, plain_name
 from growsim.web.forms import sent_form, uploads_of
 from growsim.web.navigation import address
+from growsim.web.other_units import number_in
 from growsim.web.pages import room_of, shown
-from growsim.web.shapes import number_in
 
 
 def all_changes(request: Request) -> Response:
@@ -39,13 +40,6 @@ def all_changes(request: Request) -> Response:
     return shown(
         request, "changes.html", room=room, kept=kept, kinds=KINDS, now=now, saved=request.query_params.get("saved", "")
     )
-
-
-def change_files(room: Room) -> list[Path]:
-    """The CHANGE files kept with a room, by name."""
-    if not room.changes.is_dir() or room.changes.is_symlink():
-        return []
-    return sorted(path for path in room.changes.glob("*.toml") if path.is_file() and not path.is_symlink())
 
 
 def _listed(room: Room, now: Checked, path: Path) -> dict[str, Any]:
@@ -206,10 +200,10 @@ async def remove(request: Request) -> Response:
 
 def change_file(request: Request) -> Path:
     """The CHANGE file named in the address. Raises NotHereError."""
-    path = file_inside(room_of(request).changes, request.path_params["file"])
-    if path.suffix != ".toml" or not path.is_file():
-        raise NotHereError("There is no such change.")
-    return path
+    for path in change_files(room_of(request)):
+        if path.name == request.path_params["file"]:
+            return path
+    raise NotHereError("There is no such change.")
 
 
 def sound_room(room: Room) -> Checked:

@@ -8,9 +8,12 @@ from pathlib import Path
 from typing import Any
 
 from growsim.ledger.catalogue import CATALOGUE
+from growsim.report.words import number
+from growsim.units import OTHER_UNITS
 from growsim.web import runs_record as record
 from growsim.web.answers_room import asked_room
 from growsim.web.folder import NotHereError
+from growsim.web.other_units import named
 from growsim.web.runs_record import first_sentence
 
 HEADLINES = (
@@ -79,25 +82,35 @@ def summary_of(run_folder: Path) -> Summary:
 
 def _figure(key: str, one: dict[str, Any], currency: str) -> Figure:
     low, high, p10, p90 = one.get("mean_low"), one.get("mean_high"), one.get("p10"), one.get("p90")
-    mean = one.get("mean", one.get("value"))
+    mean, unit = one.get("mean", one.get("value")), str(one["unit"])
     return Figure(
         key,
         str(one["label"]),
-        "" if one["unit"] == "fraction" else str(one["unit"]).replace("money", currency),
-        _shown(key, mean),
-        f"{_shown(key, low)} to {_shown(key, high)}" if low is not None and high is not None else "",
-        f"{_shown(key, p10)} to {_shown(key, p90)}" if p10 is not None and p90 is not None else "",
+        "" if unit == "fraction" else unit.replace("money", currency),
+        _shown(key, unit, currency, mean),
+        _shown(key, unit, currency, low, high) if low is not None and high is not None else "",
+        _shown(key, unit, currency, p10, p90) if p10 is not None and p90 is not None else "",
         str(one.get("of", "")),
     )
 
 
-def _shown(key: str, value: Any) -> str:
+def _shown(key: str, unit: str, currency: str, *values: Any) -> str:
+    """One value, or both ends of a range, and the same in the other unit: "28.1 to 43.0 (61.9 to 94.8 lb)"."""
     measure = CATALOGUE.get(key.partition(":")[0])
-    number = float(value)
+    decimals = measure.decimals if measure is not None else 1
     if measure is not None and measure.unit == "fraction":
-        return f"{100 * number:.1f} %"
-    text = f"{number:,.{measure.decimals if measure is not None else 1}f}"
-    return text.removeprefix("-") if float(text.replace(",", "")) == 0 else text
+        return _one_piece(" to ".join(f"{number(100 * float(value), 1)} %" for value in values))
+    shown = _one_piece(" to ".join(number(float(value), decimals) for value in values))
+    if unit not in OTHER_UNITS:
+        return shown
+    other = OTHER_UNITS[unit]
+    turned = " to ".join(number(float(value) * other.factor + other.zero, max(1, decimals)) for value in values)
+    return f"{shown} " + _one_piece(f"({turned} {named(other.name.removesuffix('/week'), currency)})")
+
+
+def _one_piece(text: str) -> str:
+    """The text with spaces that no line is broken at."""
+    return text.replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def _facts(raw: dict[str, Any]) -> list[tuple[str, str]]:

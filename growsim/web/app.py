@@ -29,6 +29,7 @@ from growsim.web.pages import refused
 
 PARTS = (
     "rooms",
+    "remove_room",
     "describe",
     "as_text",
     "alter",

@@ -34,11 +34,15 @@ class Upload:
 
 @dataclass
 class Files:
-    """What goes with a question besides the room: CHANGE files, a count of the shelves, records."""
+    """What goes with a question besides the room: CHANGE files, a count of the shelves, records.
+
+    before_records: the word before the records; none where the command knows them by their place.
+    """
 
     changes: list[Path] = field(default_factory=list)
     shelves: Path | None = None
     records: list[Path] = field(default_factory=list)
+    before_records: tuple[str, ...] = ("--records",)
 
 
 def chosen_changes(room: Room, loaded: LoadedRoom, names: Sequence[str]) -> list[Path]:
@@ -138,7 +142,7 @@ def filler(
         words += [copied(path, "changes") for path in files.changes]
         if files.records:
             last = [copied(path, "records") for path in files.records][-1]
-            words += [*([] if question == "learn" else ["--records"]), Path(last).parent.as_posix()]
+            words += [*files.before_records, Path(last).parent.as_posix()]
         if files.shelves is not None:
             words += ["--shelves", copied(files.shelves)]
         return [*words, *options]

@@ -1,4 +1,4 @@
-"""Files of a room's home that a question can be asked with: changes to try, counts of the shelves, and its record."""
+"""Files kept in a room's home: changes to try, counts of the shelves, and its record."""
 
 from __future__ import annotations
 
@@ -42,8 +42,8 @@ def said_here(room: Room, said: str) -> str:
 
 
 def change_files(room: Room) -> list[Path]:
-    """The CHANGE files of a room, by name."""
-    return _files(room.changes, (".toml",))
+    """The CHANGE files kept with a room, by name: what is listed can be asked with, handed out, made, removed."""
+    return [path for path in _files(room.changes, (".toml",)) if is_plain_name(path.name)]
 
 
 def change_title(path: Path) -> str:
@@ -65,19 +65,15 @@ def _title(path: Path, _: int) -> str:
 
 def table_files(room: Room) -> list[Path]:
     """Tables in the room's folder that may be a count of the shelves."""
-    return [*_files(room.home, TABLES), *_files(room.home / SHELVES, TABLES)]
+    return [path for folder in (room.home, room.home / SHELVES) for path in _files(folder, TABLES)[:MOST_LISTED]]
 
 
 def record_tables(room: Room) -> list[Path]:
     """Tables of the record kept with the room."""
-    return [path for path in _all_files(room.home / RECORDS, ENDINGS) if is_plain_name(path.name)]
+    return [path for path in _files(room.home / RECORDS, ENDINGS) if is_plain_name(path.name)]
 
 
 def _files(folder: Path, endings: Sequence[str]) -> list[Path]:
-    return _all_files(folder, endings)[:MOST_LISTED]
-
-
-def _all_files(folder: Path, endings: Sequence[str]) -> list[Path]:
     if not folder.is_dir() or folder.is_symlink():
         return []
     return sorted(

@@ -10,14 +10,12 @@ import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 
 from growsim.spec.scenario import Scenario
-from growsim.study.sow import PROBE_YEARS
-from growsim.study.sow_arithmetic import sowing_days
+from growsim.study.sow import TRIAL_YEARS, years_expected
 from growsim.web.runs_record import DONE, Run
 
 SECONDS_A_SLOT_AND_YEAR = 0.0012
 _PAGES = {"outage": 15.0, "sow": 10.0, "sheet": 3.0, "promise": 5.0, "learn": 15.0, "replay": 3.0}
 _USUAL_PAGES = 8.0
-YEARS_A_LINE = 90  # of a sowing plan, besides the proof; see sow_years
 # What the funder's question takes (`growsim/cli/funder.py`): a quarter, a year, never less than a week.
 QUARTER_DAYS, YEAR_DAYS, WEEK_DAYS = 91, 364, 7
 Given = Mapping[str, Sequence[str]]
@@ -82,24 +80,13 @@ def _by_rule(name: str, scenario: Scenario, given: Given, workers: int, record: 
         "compare": (1 + 3 * changes) * many + tenths * (1 + changes),
         "crew": 500 + 11 * many,
         "outage": 2 * many if any(given.get("machine", ())) else 12 * many,
-        "sow": sow_years(scenario, many),
+        "sow": years_expected(scenario, TRIAL_YEARS, round(many)),
         "promise": many,
         "sheet": 10,
         "replay": workers,
         "learn": 5,
     }.get(name, many + tenths)
     return _PAGES.get(name, _USUAL_PAGES) + years * a_year / max(1, workers)
-
-
-def sow_years(scenario: Scenario, many: float) -> float:
-    """Years that the search for a sowing plan lives through, in all, about.
-
-    It tries moves of every line there could be, a crop on a day, until none is better: years lived through, of the
-    rooms shipped, 120 a line in the tiny room (4 lines), 137 in the starter (6), and about 95 in millrace (20), where
-    not every order can be met; counted 2026-11-29.
-    """
-    lines = len(scenario.crops) * len(sowing_days(scenario))
-    return PROBE_YEARS + YEARS_A_LINE * lines + 3 * many
 
 
 def _first(given: Given, name: str) -> str:

@@ -12,11 +12,12 @@ from growsim.spec.anatomy import anatomy_of, field_at
 from growsim.spec.scenario import Scenario
 from growsim.spec.toml_edit import Add, Edit, Give, Remove
 from growsim.web.examples import free_name
+from growsim.web.form_field import Field
 from growsim.web.form_page import titles_of
 from growsim.web.sent import FormPath, Sent
 from growsim.web.shapes import LEFT_OUT, boxes_of, value_of
 from growsim.web.spots import table_at, value_at
-from growsim.web.tree import Builder, Field
+from growsim.web.tree import Builder
 
 
 @dataclass(frozen=True)

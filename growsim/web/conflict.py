@@ -7,13 +7,14 @@ from starlette.responses import Response
 
 from growsim.web.checking import Checked
 from growsim.web.folder import NotHereError, Room
+from growsim.web.form_field import Field
 from growsim.web.form_page import CHANGED, after_edits, asked_edits, form_page, titles_of
 from growsim.web.pages import shown
 from growsim.web.saving import seen_by
 from growsim.web.sent import Sent
 from growsim.web.shapes import SENT
 from growsim.web.spots import Spot, spot_at, table_at, value_at
-from growsim.web.tree import Builder, Field, flat
+from growsim.web.tree import Builder, flat
 
 
 def conflict(request: Request, room: Room, now: Checked, sent: Sent, fingerprint: str, entry: str) -> Response:
@@ -82,4 +83,5 @@ def said(field: Field) -> str:
         for text in inside
         if text and suffix != SENT and not (suffix == ":kind" and text == "fixed")
     ]
-    return ", ".join(texts) or "empty"
+    other = field.in_other_unit
+    return (", ".join(texts) + (f" ({other})" if other else "")) or "empty"

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError
@@ -17,6 +17,7 @@ from growsim.web.change_edits import change_tables
 from growsim.web.checking import Checked, checked_room
 from growsim.web.conflict import conflict
 from growsim.web.folder import NotHereError, Room
+from growsim.web.form_field import BESIDE
 from growsim.web.form_page import (
     CHANGED,
     REFUSED,
@@ -30,11 +31,15 @@ from growsim.web.form_page import (
 )
 from growsim.web.forms import sent_form
 from growsim.web.navigation import address
+from growsim.web.other_units import said_beside
 from growsim.web.pages import room_of, shown
 from growsim.web.saving import StaleError, save, seen_by
 from growsim.web.sent import Sent
+from growsim.web.shapes import pieces_of
 from growsim.web.spots import NEW, Spot, form_address, spot_at, value_at
 from growsim.web.words import noun_of
+
+LONGEST_AMOUNT = 300  # characters of a box that the page's script asks about
 
 
 def show_form(request: Request) -> Response:
@@ -97,6 +102,15 @@ def _take(request: Request, items: Sequence[tuple[str, str]]) -> Response:
     return RedirectResponse(f"{form_address(room.name, spot)}?saved=1", 303)
 
 
+def in_other_unit(request: Request) -> Response:
+    """What stands beside a box while somebody types: the amount in the other unit, or that it cannot be read."""
+    asked = request.query_params
+    text, unit, currency = (asked.get(name, "")[:LONGEST_AMOUNT].strip() for name in ("text", "unit", "currency"))
+    texts = pieces_of(text) if asked.get("list") else [text] if text else []
+    said = said_beside(texts, unit, currency, spread=bool(asked.get("spread")))
+    return PlainTextResponse(said)
+
+
 def show_removal(request: Request) -> Response:
     """Whether to remove an entry, and what would be wrong then."""
     room = room_of(request)
@@ -152,6 +166,7 @@ def _as_text(room: Room) -> Response:
 
 
 ROUTES: list[BaseRoute] = [
+    Route(BESIDE, in_other_unit, methods=["GET"]),
     Route("/rooms/{room}/form/{path:path}", show_form, methods=["GET"]),
     Route("/rooms/{room}/form/{path:path}", send_form, methods=["POST"]),
     Route("/rooms/{room}/remove/{path:path}", show_removal, methods=["GET"]),

@@ -15,6 +15,7 @@ from growsim.web.checking import Checked, checked, label_of
 from growsim.web.examples import like_entry, starter_entry
 from growsim.web.folder import Room
 from growsim.web.navigation import address
+from growsim.web.other_units import may_be_typed
 from growsim.web.pages import shown
 from growsim.web.plan import Plan, plan_of
 from growsim.web.renaming import with_namesakes
@@ -97,6 +98,7 @@ def form_page(
         title=_title(spot, block),
         noun=noun_of(spot.model),
         families=FAMILY_WORDS,
+        may_be_typed=may_be_typed([field.file_unit for field in flat(block)]),
         months=MONTHS,
         may_change=now.scenario is not None and bool(spot.path) and spot.path[0] not in UNCHANGED and theirs is None,
         refused=status == REFUSED,

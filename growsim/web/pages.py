@@ -9,6 +9,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
+from growsim.report.page import said
 from growsim.web.navigation import links
 from growsim.web.words import with_article
 
@@ -27,6 +28,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     made.filters["article"] = with_article
+    made.filters["said"] = said
     return made
 
 

@@ -148,7 +148,8 @@ def _learn(request: Request, filled: Filled) -> Response:
         _read(room, filled.given)
     except InputError:
         return _page(request, room, filled.given, {}, status=400)
-    fill = ask_files.filler(folder_of(request), room, "learn", options, Files(records=record_tables(room)))
+    files = Files(records=record_tables(room), before_records=())
+    fill = ask_files.filler(folder_of(request), room, "learn", options, files)
     run = keeper_of(request).ask(room, "learn", BY_NAME["learn"].short, filled.given, fill)
     return RedirectResponse(address(room.name, "answers", run.id), 303)
 

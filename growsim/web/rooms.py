@@ -26,6 +26,7 @@ from growsim.web.forms import sent_form, text_of, uploads_of
 from growsim.web.navigation import address
 from growsim.web.pages import folder_of, room_of, shown
 from growsim.web.plan import plan_of
+from growsim.web.removed import aside_of, found_aside
 from growsim.web.saving import create
 from growsim.web.spots import fault_address, table_at
 
@@ -43,8 +44,15 @@ SCHEMA_FILE = "room.schema.json"
 
 def all_rooms(request: Request) -> Response:
     """The first page."""
-    folder = folder_of(request)
-    return shown(request, "rooms.html", rooms=folder.rooms(), where=str(folder.path))
+    folder, asked = folder_of(request), request.query_params
+    return shown(
+        request,
+        "rooms.html",
+        rooms=folder.rooms(),
+        where=str(folder.path),
+        just_removed=found_aside(folder, asked.get("removed", ""), asked.get("room", "")),
+        aside=aside_of(folder),
+    )
 
 
 def one_room(request: Request) -> Response:
@@ -76,9 +84,10 @@ def _called(raw: dict[str, Any]) -> str:
 def _size(now: Checked) -> list[str]:
     if now.scenario is None:
         return []
-    from growsim.spec.size import size_of, size_sentences
+    from growsim.run.prepare import prepare
+    from growsim.study.room_air import room_on_paper
 
-    return size_sentences(now.scenario.room.name, size_of(now.scenario))[1:-1]  # the last names a command
+    return room_on_paper(prepare(now.scenario))[1:-1]  # the last names a command
 
 
 def _groups(room: Room, raw: dict[str, Any]) -> list[tuple[str, list[tuple[str, str, str]]]]:

@@ -13,15 +13,19 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TypeVar
 
+from growsim.errors import InputError
 from growsim.run.attended import Stand, read_progress
 from growsim.web import runs_record as record
 from growsim.web.folder import Folder, Room
 from growsim.web.folder_lock import FolderLock
+from growsim.web.removed import still_there
 from growsim.web.runs_child import Child
 from growsim.web.runs_record import Run
 
 LOOK_SECONDS = 0.2
+Done = TypeVar("Done")
 BeginChild = Callable[[Sequence[str], Path, Path, Path], Child]
 
 
@@ -99,11 +103,12 @@ class Keeper:
     ) -> Run:
         """Put a question into the queue; fill: see `runs_record.begin`.
 
-        Raises InputError where another growsim page is at work in this folder.
+        Raises InputError where another growsim page is at work in this folder, or the room has been removed meanwhile.
         """
         self._lock.refuse_if_not_ours()
-        folder, run = record.begin(room, question, title, given, time.time(), fill)
         with self._change:
+            still_there(room)
+            folder, run = record.begin(room, question, title, given, time.time(), fill)
             self._waiting.append((folder, run))
             self._change.notify_all()
         return run
@@ -133,6 +138,26 @@ class Keeper:
         away = folder.with_name(f".{folder.name}-thrown-away")
         folder.rename(away)
         shutil.rmtree(away, ignore_errors=True)
+
+    def why_busy(self, room: Room) -> str:
+        """Why nothing may become of a room just now: a question of it is at work or waits. '' where none does."""
+        try:
+            self._lock.refuse_if_not_ours()
+        except InputError as refusal:
+            return str(refusal)
+        going = [run.title for run in record.runs_of(room) if not run.is_over]
+        if not going:
+            return ""
+        more = f" and {len(going) - 1} more" if len(going) > 1 else ""
+        return f"It is being asked “{going[-1]}”{more}: wait for the answer, or stop the question, and then try again."
+
+    def with_no_question(self, room: Room, do: Callable[[], Done]) -> Done:
+        """Do something to a room while no question of it is at work or can be asked. Raises InputError where one is."""
+        with self._change:
+            busy = self.why_busy(room)
+            if busy:
+                raise InputError(busy)
+            return do()
 
     # --- looking -----------------------------------------------------------------------------------------------
 

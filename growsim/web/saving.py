@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 from collections import OrderedDict
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 from growsim.errors import InputError
@@ -67,6 +68,14 @@ def create(room: Room, content: bytes) -> None:
             write_bytes(room.file, content)
 
         _written(write)
+
+
+def taken_away(room: Room, is_as_shown: Callable[[], bool], move: Callable[[], Path]) -> Path:
+    """Move a room away while nobody can save it; gives where it lies now. Raises StaleError if it is not as shown."""
+    with _LOCK:
+        if not is_as_shown():
+            raise StaleError(f"“{room.title}” is no longer as it was shown.")
+        return move()
 
 
 def _written(write: Callable[[], None]) -> None:

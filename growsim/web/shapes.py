@@ -1,7 +1,8 @@
 """Values of a room file as the boxes of a form, and back. Both ways are made from the same anatomy.
 
 A field has one box or several, each with a suffix: '' the value itself, ':low' a part of a figure, ':0' January.
-Text in a box that is no number stays text, so that the room's own check says what is wrong with it.
+A number may stand in the other reader's unit (`other_units`). Text in a box that is no number stays text, so that the
+room's own check says what is wrong with it.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from typing import Any
 from growsim.spec.anatomy import Anatomy
 from growsim.spec.toml_text import value_text
 from growsim.spec.uncertain import NEEDS
+from growsim.web.other_units import number_in, numbers_in, unit_typed
 
 Boxes = dict[str, list[str]]
 
@@ -29,10 +31,8 @@ FAMILY_WORDS = {
     "beta": "beta (mean, sd)",
 }
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+NUMBERS = ("numbers", "whole numbers")
 SENT = ":sent"  # says that a group of tick boxes was on the form, even if none is ticked
-
-_WHOLE = re.compile(r"[+-]?\d{1,30}")
-_DECIMAL = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,4})?")
 
 
 class LeftOut:
@@ -76,7 +76,7 @@ def value_of(what: Anatomy, boxes: Mapping[str, Sequence[str]]) -> Any:
     """What stands in the boxes, as the file would hold it; LEFT_OUT where they are empty."""
     widget = widget_of(what)
     if widget == "figure":
-        return _figure(boxes)
+        return _figure(boxes, unit_typed(what))
     if widget in ("ticks", "months"):
         ticked = [text.strip() for text in boxes.get("", ()) if text.strip()]
         if not ticked:
@@ -84,19 +84,26 @@ def value_of(what: Anatomy, boxes: Mapping[str, Sequence[str]]) -> Any:
         return [number_in(text) for text in ticked] if widget == "months" else ticked
     if widget == "twelve" and "" not in boxes:
         twelve = [text.strip() for month in range(12) for text in boxes.get(f":{month}", ())]
-        return [number_in(text) for text in twelve if text] if any(twelve) else LEFT_OUT
+        return [number_in(text, unit_typed(what)) for text in twelve if text] if any(twelve) else LEFT_OUT
     text = next(iter(boxes.get("", ())), "").strip()
     if not text:
         return LEFT_OUT
     if what.kind.endswith("s"):
-        pieces = [piece.strip() for piece in re.split(r"[,;\n]", text) if piece.strip()]
-        return [_one(piece, what.kind[:-1]) for piece in pieces]
-    return _one(text, what.kind)
+        pieces = pieces_of(text)
+        if what.kind in NUMBERS:
+            return numbers_in(pieces, unit_typed(what))
+        return [_one(piece, what.kind[:-1], unit_typed(what)) for piece in pieces]
+    return _one(text, what.kind, unit_typed(what))
 
 
-def _one(text: str, kind: str) -> Any:
+def pieces_of(text: str) -> list[str]:
+    """The entries of a list typed into one box, with commas, semicolons or line ends between."""
+    return [piece.strip() for piece in re.split(r"[,;\n]", text) if piece.strip()]
+
+
+def _one(text: str, kind: str, unit: str) -> Any:
     if kind in ("number", "whole number"):
-        return number_in(text)
+        return number_in(text, unit)
     if kind == "yes or no" and text in ("true", "false"):
         return text == "true"
     if kind == "date":
@@ -105,13 +112,6 @@ def _one(text: str, kind: str) -> Any:
         except ValueError:
             return text
     return text
-
-
-def number_in(text: str) -> int | float | str:
-    """The number in a box; other text as it stands."""
-    if _WHOLE.fullmatch(text):
-        return int(text)
-    return float(text) if _DECIMAL.fullmatch(text) else text
 
 
 def _shown(value: Any, kind: str) -> str:
@@ -154,13 +154,13 @@ def _figure_boxes(value: Any) -> Boxes:
     return boxes
 
 
-def _figure(boxes: Mapping[str, Sequence[str]]) -> Any:
+def _figure(boxes: Mapping[str, Sequence[str]], unit: str) -> Any:
     """A figure; parts that its family has no use for are left behind, since the form hides their boxes."""
     texts = {part: next(iter(boxes.get(f":{part}", ())), "").strip() for part in ("kind", *FIGURE_PARTS, "source")}
     family = texts["kind"] or "fixed"
     wanted = NEEDS.get(family, FIGURE_PARTS)
     parts: dict[str, Any] = {
-        part: number_in(texts[part])
+        part: number_in(texts[part], "" if part == "shape" else unit, spread=part == "sd")
         for part in FIGURE_PARTS
         if texts[part] and (part in wanted or (part.startswith("at_") and family != "fixed"))
     }

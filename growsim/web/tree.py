@@ -3,7 +3,6 @@ what was sent, every fault beside its field."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -14,49 +13,14 @@ from growsim.spec.base import Table
 from growsim.spec.demand import Prices
 from growsim.spec.reading import dotted
 from growsim.web.choices import options_of
+from growsim.web.form_field import Field, anchor_of
+from growsim.web.other_units import is_read, unit_typed
 from growsim.web.sent import FormPath, Sent, in_a_form, name_of
-from growsim.web.shapes import LEFT_OUT, Boxes, boxes_of, widget_of
+from growsim.web.shapes import LEFT_OUT, boxes_of, widget_of
 from growsim.web.words import hint_of, label_of, noun_of, unit_of, usual
 
 _MARKS = (":sent", ":kind")
 LONG_TEXTS = ("about", "note")
-
-
-@dataclass(frozen=True)
-class Field:
-    """One field. boxes: what stands in its boxes. options: (value, words). given: whether the file or the person says
-    anything."""
-
-    name: str
-    key: str
-    label: str
-    hint: str
-    unit: str
-    widget: str
-    kind: str
-    boxes: Boxes
-    options: tuple[tuple[str, str], ...]
-    required: bool
-    usual: str
-    given: bool
-    faults: tuple[Fault, ...]
-
-    @property
-    def anchor(self) -> str:
-        """Its place in the page, as ids have it."""
-        return anchor_of(self.name)
-
-    @property
-    def advice(self) -> str:
-        """What the fault does not say: that decimals take a point."""
-        typed = [text for texts in self.boxes.values() for text in texts if re.fullmatch(r"[+-]?\d+,\d+", text.strip())]
-        if not self.faults or not typed or self.kind not in ("number", "whole number", "figure"):
-            return ""
-        return f"Decimals take a point: {typed[0].strip().replace(',', '.')}."
-
-    def box(self, suffix: str = "") -> str:
-        """What stands in one box."""
-        return next(iter(self.boxes.get(suffix, ())), "")
 
 
 @dataclass(frozen=True)
@@ -115,11 +79,6 @@ def flat(block: Block) -> list[Field]:
         if rows.in_form:
             found += [field for _, entry in rows.entries for field in flat(entry)]
     return found
-
-
-def anchor_of(name: str) -> str:
-    """A field's name as an id."""
-    return "f-" + name.replace("/", "-").replace("@", "")
 
 
 class Builder:
@@ -239,7 +198,18 @@ class Builder:
             usual="" if what.required else usual(what),
             given=given,
             faults=self._claim(place),
+            file_unit=self._file_unit(what, path, table),
+            currency=self.currency,
         )
+
+    def _file_unit(self, what: Anatomy, path: FormPath, table: Mapping[str, Any]) -> str:
+        """The unit of amounts that may be typed in another one too; '' where there is none."""
+        unit = unit_typed(what)
+        if unit != what.unit:  # the setting of a protection: only a thermostat's is a temperature
+            name = self.sent.boxes((*path[:-1], "name")) if self.sent is not None else None
+            said = next(iter(name.get("", ())), "") if name is not None else table.get("name")
+            return unit if said == "thermostat" else ""
+        return unit if is_read(unit) else ""
 
     def _list(self, model: type[Table], path: FormPath, place: FormPath, given: Any, heading: str) -> Rows:
         listed = given if isinstance(given, list) else []

@@ -8,6 +8,7 @@ from typing import Any
 from growsim.spec.anatomy import Anatomy, plain_number
 from growsim.spec.base import Table
 from growsim.spec.uncertain import Uncertain
+from growsim.units import OTHER_UNITS, in_other_words
 
 DAYS = {
     "mon": "Monday",
@@ -48,16 +49,23 @@ def hint_of(what: Anatomy, *, chosen: bool = False) -> str:
     _, rest = _split(what.meaning)
     words = [rest] if rest else []
     if what.limits and not chosen:
-        words.append(what.limits)
+        words.append(_both(what.limits, what))
     if what.kind in ("numbers", "dates") and what.most != 12:
         example = "2031-07-04, 2031-12-25" if what.kind == "dates" else "10, 15, 20"
         words.append(f"with commas between, such as {example}")
     if what.example is not None and what.required and not chosen and what.kind in ("text", "figure"):
-        words.append(f"for example {shown(what.example)}")
+        words.append(f"for example {_both(shown(what.example), what)}")
     if not what.required and usual(what) != "none" and not chosen:
-        words.append(f"left empty: {usual(what)}")
+        words.append(f"left empty: {_both(usual(what), what)}")
     text = "; ".join(words)
     return f"{text[:1].upper()}{text[1:]}." if text else ""
+
+
+def _both(words: str, what: Anatomy) -> str:
+    """Words with the other reader's unit beside ours: "from 5 to 40 °C (from 41 to 104 °F)". Prices are left alone."""
+    if what.unit not in OTHER_UNITS or what.unit.startswith("money") or not re.search(r"\d", words):
+        return words
+    return f"{words} {what.unit} ({in_other_words(words, what.unit)})"
 
 
 def _split(meaning: str) -> tuple[str, str]:

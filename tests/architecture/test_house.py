@@ -13,12 +13,6 @@ ROOT = Path(__file__).parents[2]
 HOUSE = ROOT / "growsim"
 LONGEST = 300
 
-# Modules that may be longer, each with its reason and its own limit, so that it cannot grow unseen.
-EXCUSED: dict[str, tuple[int, str]] = {
-    "room/model.py": (450, "builds the room part by part; split, its parts would only call one another"),
-    "room/air.py": (340, "one process: the air, its lights, its machines, whose states meet in one heat balance"),
-}
-
 TOP = {"README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "growsim", "scenarios", "tests", "reports"}
 MADE = {"build", "dist", "growsim.egg-info"}  # by installing; never committed
 
@@ -29,21 +23,14 @@ def lines(module: Path) -> int:
 
 
 def test_modules_are_short() -> None:
-    """What is longer than 300 lines is read by nobody; the few that are have a reason."""
+    """What is longer than 300 lines is read by nobody."""
     too_long = {
-        name: lines(module)
+        module.relative_to(HOUSE).as_posix(): lines(module)
         for module in sorted(HOUSE.rglob("*.py"))
-        if lines(module) > EXCUSED.get(name := module.relative_to(HOUSE).as_posix(), (LONGEST, ""))[0]
+        if lines(module) > LONGEST
     }
 
     assert too_long == {}
-
-
-def test_excuses_are_still_needed() -> None:
-    """A module that has become short, or has gone, needs no excuse."""
-    idle = [name for name in EXCUSED if not (HOUSE / name).exists() or lines(HOUSE / name) <= LONGEST]
-
-    assert idle == []
 
 
 def test_public_names_are_there() -> None:

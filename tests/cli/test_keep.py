@@ -61,7 +61,7 @@ def test_the_room_kept_is_the_room_compared(change: Path, capsys: pytest.Capture
     assert "kept is the room of" in capsys.readouterr().out
 
 
-def test_brighter_light_still_brings_more_once_it_is_kept() -> None:
+def test_brighter_light_still_brings_more_once_it_is_kept(capsys: pytest.CaptureFixture[str]) -> None:
     """The point of a pace that is kept: under brighter lamps the plants of the new room weigh more on their day."""
     change = MILLRACE / "changes" / "brighter-light.toml"
     assert main(["keep", str(MILLRACE), str(change), "--out", "kept"]) == 0
@@ -70,6 +70,8 @@ def test_brighter_light_still_brings_more_once_it_is_kept() -> None:
     before, after = load_scenario(MILLRACE), load_scenario(Path("kept"))
     today = prepare_room(before).curves.growth_rate
     assert told and told == {name: today[name] for name in told}
+    assert main(["check", "kept"]) == 0
+    assert f"Pace: how fast {' and '.join([', '.join([*told][:-1]), [*told][-1]])} grow" in capsys.readouterr().out
     assert {crop.name: crop.growth_rate for crop in after.scenario.crops if crop.growth_rate is not None} == told
 
 

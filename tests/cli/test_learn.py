@@ -82,7 +82,7 @@ def test_a_row_set_aside_is_named_on_the_screen(
     [
         (("--hold-back", "0w"), "--hold-back: '0w' is not possible; give a number of weeks from 1 to 52, such as 8w"),
         (("--hold-back", "soon"), "'soon' is not possible"),
-        (("--from", "yesterday"), "'yesterday' is no date; give one such as 2031-06-01"),
+        (("--from", "yesterday"), "'yesterday' is no date of the calendar; give one such as 2031-01-06"),
         (("--dates", "backwards"), "--dates: invalid choice: 'backwards'"),
         (("--from", "2040-01-01"), "has no row in any table yet"),
     ],

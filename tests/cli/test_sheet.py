@@ -69,3 +69,17 @@ def test_what_is_asked_for_comes_first(monkeypatch: pytest.MonkeyPatch, capsys: 
         said = json.loads(capsys.readouterr().out)
         words = shlex.split(said["repeat_with"])
         assert monday(dt.date.fromisoformat(words[words.index("--week") + 1])) == week
+
+
+def test_a_count_of_weeks_ago_is_told(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    """By this computer's clock, as a promise tells it; sentences have their heads."""
+    monkeypatch.setattr(options, "system_date", lambda: dt.date(2031, 3, 1))
+    Path("today.csv").write_text(
+        "lot,crop,stage,sown,plants,rack\na,small head,head,2031-01-13,28,rack\n", encoding="utf-8"
+    )
+    for counted, is_old in (("2031-02-10", True), ("2031-02-24", False)):
+        asked = ["sheet", TINY, "--shelves", "today.csv", "--date", counted, "--replace", *QUICK[:-1]]
+        assert main(asked) == 0
+        told = capsys.readouterr().out
+        assert told.startswith("Work: The week of Monday")
+        assert ("Mind: the count is of 2031-02-10, 19 days ago" in told) is is_old

@@ -18,6 +18,7 @@ from growsim.ledger.events import (
     HandedOut,
     Lost,
     MetersRead,
+    Moved,
     Noticed,
     OrderServed,
     Packed,
@@ -174,6 +175,7 @@ def test_measures(outcome: Outcome) -> None:
         "plants_lost_thinned": 6,
         "plants_lost_no_room": 0,
         "plants_lost_dried_out": 3,
+        "plants_dried_low_tub": 0,
         "plants_lost_heat": 0,
         "plants_lost_overgrown": 0,
         "plants_lost_handling": 1,
@@ -424,3 +426,31 @@ def test_the_window_leaves_out_what_comes_before_and_after(minute: int) -> None:
     assert {account: found.accounts[account] for account in _EVERY_ACCOUNT} == dict.fromkeys(_EVERY_ACCOUNT, 0)
     assert found.measures["seeds_sown"] == 0
     assert found.outages == ()
+
+
+def test_plants_dry_for_want_of_a_hand_are_told_from_those_of_a_dead_pump() -> None:
+    """Seven plants dry out while nobody fills the tub, two while its pump is dead, one in the run-in: seven count."""
+    book = Book(-WEEK)
+    for record in (
+        Sown(-2 * DAY, "a", 1, "lettuce", 10, 20, "rack"),
+        Sown(0, "b", 1, "lettuce", 10, 10, "rack"),
+        FloodMissed(-300, "tub", "low tub"),
+        Lost(-200, "a", 1, "lettuce", 1, "dried_out", "head", False),
+        FloodMissed(1000, "tub", "pump"),
+        Lost(1100, "a", 1, "lettuce", 2, "dried_out", "head", False),
+        FloodMissed(2000, "tub", "low tub"),
+        FloodMissed(2000, "another tub", "pump"),
+        Lost(2100, "a", 1, "lettuce", 4, "dried_out", "head", False),
+        Lost(2100, "a", 1, "lettuce", 1, "heat", "head", False),
+        Moved(2050, "b", 1, "lettuce", "head", 10, 2, "rack", 0.0),
+        Lost(3600, "b", 1, "lettuce", 3, "dried_out", "head", False),
+        MetersRead(0, 0, 0, 0, 0, 0, 21.0),
+        MetersRead(WEEK, 1, 1, 1, 1, 1, 21.0),
+    ):
+        book.write(record)
+    book.standing.append(Standing("b", 1, "lettuce", 7, 0, "head", "rack", False))
+
+    measured = measure(book, scenario(), RunPlan(days=7, run_in_days=7), 0)
+
+    assert measured.measures["plants_dried_low_tub"] == 4 + 3
+    assert sum(measured.weeks["lost:dried_out"]) == 2 + 4 + 3

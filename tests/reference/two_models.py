@@ -79,6 +79,7 @@ def years_of_growsim(room: Prepared, years: int) -> list[Year]:
             "people who came": m["volunteers_came_per_week"] * WEEKS,
             "machine failures": m["machine_failures"],
             "floods missed": m["floods_missed"],
+            "kg of CO2 given off": outcome.accounts["kg:co2"],
         }
         found.append(year)
     return found
@@ -107,6 +108,7 @@ def as_year(counts: Mapping[str, float]) -> Year:
         "people who came": counts["came"],
         "machine failures": counts.get("machine_failures", 0.0),
         "floods missed": counts.get("floods_missed", 0.0),
+        "kg of CO2 given off": counts["kg co2"],
     }
 
 

@@ -11,9 +11,11 @@ from types import ModuleType
 from typing import Any
 
 import pytest
+from sow_plans import planned
 
 from growsim.report.provenance import Provenance
 from growsim.report.rehearsal import write_rehearsal
+from growsim.study.sow import SowingPlan
 
 ORIGIN = Provenance("rehearse", "growsim rehearse scenarios/tiny --seed 7", "ab" * 32)
 
@@ -69,3 +71,17 @@ def write(tmp_path: Path) -> Callable[[Any], tuple[str, dict[str, Any]]]:
         return (out / "report.html").read_text(encoding="utf-8"), given
 
     return write_it
+
+
+@pytest.fixture(scope="session")
+def plan() -> SowingPlan:
+    """The tiny room's plan."""
+    return planned()
+
+
+@pytest.fixture(scope="session")
+def short() -> SowingPlan:
+    """More heads ordered than the shelves can hold, and leaf at an hour nothing cut can reach."""
+    orders = [{"crop": "small head", "kg": 9.0}]
+    early = {"name": "early", "weekday": "wed", "hour": 14, "orders": [{"crop": "cutting leaf", "kg": 1}]}
+    return planned(partners=[{"name": "pantry", "weekday": "thu", "hour": 14, "orders": orders}, early])

@@ -9,20 +9,25 @@ import re
 import sys
 from collections.abc import Iterator
 from dataclasses import replace
+from html import unescape
 from pathlib import Path
 from types import ModuleType
 from typing import Any
 
 import pytest
+from both_units import alone_in
 
+from growsim.report import comparison_tables
 from growsim.report import comparison_why as reasons
 from growsim.report import comparison_words as words
 from growsim.report.comparison import write_comparison
+from growsim.report.comparison_air import left_out
 from growsim.report.provenance import Provenance
 from growsim.report.tenths import sentence
 from growsim.run.intervals import Difference
 from growsim.study.holds_back import HoldsBack, TenthGain
 from growsim.study.pay_back import PayBack, Range
+from growsim.study.room_air import DANGER
 from growsim.study.verdicts import HEADLINES, judge
 
 ORIGIN = Provenance("compare", "growsim compare scenarios/tiny rack.toml --seed 7", "ab" * 32)
@@ -83,6 +88,7 @@ def test_the_page_opens_with_the_sentences_and_shows_every_figure(folder: Path) 
     first = json.loads((folder / "summary.json").read_text(encoding="utf-8"))["answer"][0]
 
     assert page.index(first.split(":")[0]) < page.index("What each change brings")
+    assert alone_in(page) == []
     assert not re.search(r"(src|href)=\"(https?:)?//", page)
     for name in (*FIGURES, "tenths"):
         assert f'<figure id="{name}">' in page
@@ -90,6 +96,39 @@ def test_the_page_opens_with_the_sentences_and_shows_every_figure(folder: Path) 
         assert (folder / "figures" / f"{name}.png").stat().st_size > 5000
     assert "Electricity beside water" in page  # beside the change that adds a rack
     assert ORIGIN.repeat_with in page
+
+
+def test_what_a_change_does_to_the_air_is_told_beside_it(folder: Path, comparison: Any) -> None:
+    """A rack more makes it thinner, dim light less thin; in the page, in summary.json, and in short in the answer."""
+    page = (folder / "report.html").read_text(encoding="utf-8")
+    summary = json.loads((folder / "summary.json").read_text(encoding="utf-8"))
+    told = {name: change["air"]["sentence"] for name, change in summary["changes"].items() if change["air"]}
+
+    assert set(told) == {changed.name for changed in comparison.changes if changed.air is not None} >= {"rack", "dim"}
+    assert "slower than is reckoned here" in told["rack"]
+    assert "quicker than is reckoned here" in told["dim"]
+    assert all(said in unescape(page) for said in told.values())
+    in_short = summary["answer"][summary["answer_heads"].index("CO2")]
+    assert "It matters for a second rack (growth -" in in_short and "dim light (growth +" in in_short
+    gain = comparison.changes[0].air.gain
+    assert f"With that the change in greens is {gain.mean:+.1f} kg (" in told["rack"]
+
+
+def test_of_one_change_the_opening_says_all_of_the_air(comparison: Any) -> None:
+    """And the danger of CO2 where the change feeds more of it; nothing where the air stays as it is."""
+    rack, dim, _ = comparison.changes
+    alone = replace(comparison, changes=(rack,))
+    still = replace(comparison, changes=(replace(rack, air=None), replace(dim, air=None)))
+    untold = replace(rack, air=replace(rack.air, gain=None))
+    fed = rack.scenario.model_copy(update={"co2": rack.scenario.co2.model_copy(update={"supply_kg_per_day": 1.0})})
+    feeding = replace(
+        rack, alternative=replace(rack.alternative, prepared=replace(rack.alternative.prepared, scenario=fed))
+    )
+
+    assert dict(words.answer(alone))["CO2"] == left_out(rack, comparison)
+    assert "CO2" not in dict(words.answer(still))
+    assert "With that" not in left_out(untold, comparison)
+    assert left_out(feeding, comparison).endswith(DANGER)
 
 
 def test_tables_have_one_row_an_observation(folder: Path, comparison: Any) -> None:
@@ -163,6 +202,15 @@ def test_fewer_greens_that_fill_more_orders_are_no_plain_no(comparison: Any) -> 
     assert "all the same" not in words.in_short(replace(comparison, changes=(worse,)))
 
 
+def test_the_hours_of_work_stay_as_they_are(comparison: Any) -> None:
+    """One figure, yet more than one hour."""
+    fuller = judge(Difference(words.ORDERS, 0.17, 0.12, 0.21, 1.0, 20), margin=0.014)
+    as_now = judge(Difference(HOURS, 0.0, -0.01, 0.01, 0.5, 20), margin=0.1)
+    only = replace(comparison.changes[0], verdicts={words.ORDERS: fuller, HOURS: as_now})
+
+    assert words.verdict(only, comparison).endswith(" The hours of work stay as they are now.")
+
+
 def test_how_often_it_was_the_better_room(comparison: Any) -> None:
     """In years, not as a probability."""
     assert verdict_of(comparison, 1.0, 3.0, 0.95).endswith("and more in 19 of 20 rehearsals of 70 days")
@@ -184,7 +232,7 @@ def test_pay_back_keeps_money_and_kilograms_apart(comparison: Any) -> None:
         "Making the change costs USD 900; running costs rise by USD 52.00 a year (range USD 44.00 to"
     )
     assert "so money alone never pays it back" in said
-    assert "100.0 kg (220.5 lb) more a year: USD 9.00 of price for each kilogram more a year" in said
+    assert "100.0 kg (220.5 lb) more a year: USD 9.00 (USD 4.08 a lb) of price for each kilogram more a year" in said
     assert "it is paid back after 2.6 years (range 2.1 to 3.4 years)" in said
     assert said.endswith("Volunteer hours, interest and wear are not counted.")
 
@@ -240,16 +288,37 @@ def test_why_names_what_eats_the_gain(comparison: Any) -> None:
     worse = replace(eaten, today=Range(-3, -4, -2), without=Range(1, 0.5, 1.5))
 
     assert said.startswith(
-        "Want of hands eats 25% of the gain: with twice the people in every shift it would be 4.0 kg (8.8 lb) a week "
+        "A lack of hands eats 25% of the gain: with twice the people in every shift it would be 4.0 kg (8.8 lb) a week "
         "instead of 3.0 kg (6.6 lb)."
     )
-    assert "It works by easing want of slots: were there slots without end it would bring 1.0 kg" in said
+    assert "It works by easing a lack of slots: if slots never ran out it would bring 1.0 kg" in said
     assert "holds the room back first" in said
-    assert "It is want of hands that makes it so" in reasons.why(replace(rack, reliefs=(worse,)), comparison)
+    assert "It is a lack of hands that makes it so" in reasons.why(replace(rack, reliefs=(worse,)), comparison)
     still = replace(worse, without=Range(-2, -3, -1))
-    assert "Want of hands is part of it: with twice the people in every shift the same change would bring 2.0 kg" in (
+    assert "A lack of hands is part of it: with twice the people in every shift the same change would bring 2.0 kg" in (
         reasons.why(replace(rack, reliefs=(still,)), comparison)
     )
+
+
+def test_shelves_on_which_nothing_more_is_sown_are_said_to_be_so(comparison: Any) -> None:
+    """A second rack of twelve slots beside sixteen, no seed more, no greens more: why it brings nothing. With more seed
+    sown, or more greens brought, there is nothing to say."""
+    same = judge(Difference(KG, 0.0, -0.05, 0.05, 0.5, 20), margin=0.1)
+    more = judge(Difference(KG, 2.0, 1.0, 3.0, 1.0, 20), margin=0.1)
+    as_many = judge(Difference("seeds_sown", 0.0, 0.0, 0.0, 0.5, 20), margin=10.0)
+    sown = judge(Difference("seeds_sown", 900.0, 800.0, 990.0, 1.0, 20), margin=10.0)
+    rack = comparison.changes[0]
+    told = "It adds 12 slots and sows nothing more on them, and today "
+
+    def why(greens: Any, seeds: Any) -> str:
+        return reasons.why(replace(rack, verdicts={KG: greens, "seeds_sown": seeds}), comparison)
+
+    assert told in why(same, as_many)
+    assert "of the 16 slots are in use on average: more shelves bring more greens where trays wait" in why(
+        same, as_many
+    )
+    assert told not in why(same, sown)
+    assert told not in why(more, as_many)
 
 
 def test_what_is_not_decided_is_said_with_what_would_decide_it(comparison: Any) -> None:
@@ -291,4 +360,24 @@ def test_one_change_alone_is_answered_directly(comparison: Any) -> None:
     """The change by its name, why and pay-back; nothing 'in short' of a single change."""
     heads = [head for head, _ in words.answer(replace(comparison, changes=comparison.changes[:1]))]
 
-    assert heads[:4] == [comparison.changes[0].title, "Why", "Pay-back", "A tenth more"]
+    assert heads[:4] == [comparison.changes[0].title, "Why", "Pay-back", "CO2"]
+
+
+def test_fewer_years_than_a_rehearsal_are_told_of_where_the_figures_stand(folder: Path, comparison: Any) -> None:
+    """Ten spells here, twenty in a rehearsal: said in the answer and under the table; nothing of as many."""
+    said = dict(words.answer(comparison))["The room as it is now"]
+    as_many = replace(comparison, outcomes=comparison.outcomes * 2)
+
+    assert "told from 10 rehearsals of 70 days here" in said
+    assert "`growsim rehearse` says more exactly, from 20 rehearsals." in said
+    assert said in comparison_tables.side_by_side(comparison).note
+    assert "says more exactly, from 20 rehearsals." in (folder / "report.html").read_text(encoding="utf-8")
+    assert "The room as it is now" not in dict(words.answer(as_many))
+    assert "rehearse" not in comparison_tables.side_by_side(as_many).note
+
+
+def test_what_changes_for_certain_has_its_unit(comparison: Any) -> None:
+    """Dim light: less electricity, with kilowatt-hours said."""
+    said = "; ".join(reasons.behind(comparison.changes[1], comparison))
+
+    assert re.search(r"electricity a week -\d+ kWh", said)

@@ -8,6 +8,7 @@ import json
 from pathlib import Path
 
 import pytest
+from both_units import alone_in
 from kept_records import as_csv, kept
 from openpyxl import load_workbook
 
@@ -59,6 +60,7 @@ def test_the_page_is_whole_and_careful(written):
     page = (written / "report.html").read_text()
 
     assert "licensed professional" in page
+    assert alone_in(page) == []
     assert "growsim funder" in page
     assert 'src="http' not in page
 
@@ -115,6 +117,7 @@ def test_what_is_on_record_is_told_first(with_record):
     assert "the first sowing on record" not in summary["answer"][2]
     assert "--records" in summary["repeat_with"] and "--until 2031-05-04" in summary["repeat_with"]
     assert "What the record shows" in (with_record / "out" / "report.html").read_text()
+    assert alone_in((with_record / "out" / "report.html").read_text()) == []
 
 
 def test_a_record_that_begins_with_its_first_sowing_is_not_called_short_without_saying_so(with_record, tmp_path):
@@ -135,6 +138,27 @@ def test_a_record_that_begins_with_its_first_sowing_is_not_called_short_without_
 
     assert "the record lies below that. But the first sowing on record is of " in said
     assert said.endswith(f"From {ripe.day} {ripe:%b} 2031 on the two tell of the same.")
+
+
+def test_what_cannot_be_used_of_a_record_is_said_beside_its_kilograms(with_record, tmp_path):
+    """One weight in words and one visit of nobody: the totals lack them, and a funder must not find that out alone."""
+    (tmp_path / "record").mkdir()
+    for name, column in (("trays", "grams"), ("visits", "came")):
+        with (with_record / "record" / f"{name}.csv").open(newline="") as file:
+            rows = list(csv.DictReader(file))
+        next(row for row in rows if row[column])[column] = "a lot"
+        with (tmp_path / "record" / f"{name}.csv").open("w", newline="") as file:
+            table = csv.DictWriter(file, rows[0])
+            table.writeheader()
+            table.writerows(rows)
+    words = ["funder", str(TINY), "--records", str(tmp_path / "record"), "--replications", "10", "--workers", "1"]
+
+    assert main([*words, "--out", str(tmp_path / "out")]) == 0
+    said = json.loads((tmp_path / "out" / "summary.json").read_text())["answer"]
+
+    assert "1 row of trays that cannot be used not in it" in said[0]
+    assert "1 row of visits that cannot be used not in it" in said[1]
+    assert "without its rows that cannot be used" in said[2]
 
 
 @pytest.mark.parametrize(

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import dataclasses
+import datetime as dt
 from types import ModuleType
 from typing import Any
 
 import pytest
 
 from growsim.ledger.outcome import Outcome
-from growsim.report.holds_back import HoldsBack, what_holds_back
+from growsim.report.holds_back import HoldsBack, WorstDays, what_holds_back
 
 EASY = {
     "tasks_on_time_fraction": 1.0,
@@ -79,6 +80,39 @@ def test_hands_are_the_limit_where_work_is_late(made_up: ModuleType) -> None:
 def test_machines_are_the_limit_where_plants_dry_out(made_up: ModuleType) -> None:
     """A tenth of the seedlings dry out."""
     assert judge(made_up, year(lost={"dried_out": 100})).first == "machines"
+
+
+def test_tubs_are_the_limit_where_nobody_filled_them(made_up: ModuleType) -> None:
+    """A tenth of the seedlings dry out, nine in ten of them because their tub ran low: mending pumps saves few."""
+    dry = year(lost={"dried_out": 100})
+    dry.weeks["lost:dried_out"] = (0.0,) * 40 + (80.0, 20.0) + (0.0,) * 10
+    dry.measures["plants_dried_low_tub"] = 90
+    finding = judge(made_up, dry)
+
+    assert (finding.first, finding.others) == ("tubs", ())
+    assert finding.strains["tubs"] == pytest.approx(0.09 / 0.02)
+    assert finding.strains["machines"] == pytest.approx(0.01 / 0.02)
+
+
+def test_the_days_on_which_most_is_lost_are_found(made_up: ModuleType) -> None:
+    """Eight in ten in the week that begins 280 days after the first; it is closed on two of its days."""
+    room = made_up.tiny_room()
+    first = room.room.start_date + dt.timedelta(days=280)
+    closed = (first, first + dt.timedelta(days=6), first + dt.timedelta(days=7))
+    room = room.model_copy(update={"room": room.room.model_copy(update={"closed_days": closed})})
+    dry = year(lost={"dried_out": 100})
+    dry.weeks["lost:dried_out"] = (0.0,) * 40 + (80.0, 20.0) + (0.0,) * 10
+    found = what_holds_back([dry], room, EASY).worst_days
+
+    assert found == {"dried_out": WorstDays(first, first + dt.timedelta(days=6), 0.8, 2)}
+
+
+def test_losses_all_through_the_year_have_no_days_of_their_own(made_up: ModuleType) -> None:
+    """Two plants every week."""
+    even = year(lost={"dried_out": 104})
+    even.weeks["lost:dried_out"] = (2.0,) * 52
+
+    assert judge(made_up, even).worst_days == {}
 
 
 def test_the_most_strained_cause_is_named_first(made_up: ModuleType) -> None:

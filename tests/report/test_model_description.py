@@ -40,10 +40,11 @@ def test_the_description_follows_the_room(rehearsed: Any, origin: Provenance) ->
     """Lights, tub, crops, shifts and partners as the room file has them; °C with °F, litres with gallons."""
     parameters = said(rehearsed, origin)["3.3"]
 
-    assert "Lights lights: 200 µmol/m²/s for 16.0 h a day from 06:00." in parameters
-    assert "Tub tub: 120 L (32 US gal), a flood of 3.0 min every 4.0 h, topped up by hand." in parameters
+    assert "Lights: 200 µmol/m²/s for 16.0 h a day from 06:00." in parameters
+    assert "Tub: 120 L (32 US gal), a flood of 3.0 min every 4.0 h, topped up by hand." in parameters
     assert "air 22.0 °C (71.6 °F)" in parameters
     assert "1.8 kg (4.0 lb) of small head" in parameters
+    assert "1 figure is given in the room file as a range or distribution." in parameters
 
 
 def test_a_crops_way_is_drawn_stage_by_stage(rehearsed: Any, origin: Provenance) -> None:

@@ -10,16 +10,19 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from both_units import alone_in
 from outage_rooms import PLAN, frail, tiny
 
 from growsim.report import outage_answer as answers
 from growsim.report import outage_words as words
+from growsim.report.figures_outage import wall
 from growsim.report.outage import FIRST_PAGES, WALL_PAGE, write_outages
-from growsim.report.outage_event import write_event
+from growsim.report.outage_event import answer_of, write_event
 from growsim.report.outage_order import by_urgency
 from growsim.report.outage_sheets import sheets
 from growsim.report.outage_wall import wall_rows
 from growsim.report.provenance import Provenance
+from growsim.run.intervals import Estimate
 from growsim.spec.equipment import PlannedOutage
 from growsim.spec.plan import RunPlan
 from growsim.study.outage import Outages, study_outages
@@ -99,6 +102,7 @@ def test_pages_stand_alone(written: Path, page: str) -> None:
     text = (written / page).read_text(encoding="utf-8")
 
     assert "default-src 'none'" in text
+    assert alone_in(text, but_for=(", kg ",)) == []  # the next row has the same in lb
     assert not re.search(r'(src|href)="(?!#)', text)
     assert "<script" not in text and "<b>invented</b>" not in text
     assert "Invented" in text or "invented" in text
@@ -192,11 +196,34 @@ def test_the_verdict_sentence_names_what_to_buy(studied: Outages) -> None:
         return answers.worth_buying(replace(studied, year=replace(studied.year, protections=(each,), pairs=())))
 
     assert said(good).startswith(
-        "Worth buying: a spare pump for every tub, which keeps 5.0 kg (11.0 lb; 95% range 1.0 to 9.0 kg) a year; "
-        "its price paid, that leaves USD 20 (95% range 3 to 37) a year"
+        "Worth buying: a spare pump for every tub, which keeps 5.0 kg (11.0 lb; 95% range 1.0 to 9.0 kg, 2.2 to "
+        "19.8 lb) a year; its price paid, that leaves USD 20 (95% range 3 to 37) a year"
     )
     assert said(free).startswith("Worth doing, at no price: ")
     assert "is worth up to USD 20 (95% range 0 to 9) a year, whatever it costs" in said(unpriced)
+
+
+def test_without_prices_it_is_said_where_to_put_them(studied: Outages) -> None:
+    """With one of two priced there is something to go by."""
+    priced, unpriced = a_worth(Range(1.0, -1.0, 9.0), None), a_worth(Range(5.0, -1.0, 9.0), None, cost=None)
+
+    def said(*each: ProtectionWorth) -> str:
+        return answers.worth_buying(replace(studied, year=replace(studied.year, protections=each, pairs=())))
+
+    assert "put prices under [[protections]]" in said(unpriced)
+    assert "[[protections]]" not in said(unpriced, priced)
+
+
+def test_plants_that_dry_out_while_every_machine_runs_are_told_apart(studied: Outages) -> None:
+    """A rehearsal counts 400 plants dried out, this study only those of outages: the rest is named, with its cure."""
+    found = Estimate("plants_dried_low_tub", 370.0, 350.0, 390.0, 300.0, 370.0, 440.0, 20, "one year")
+    thirsty = replace(studied, estimates=studied.estimates | {"plants_dried_low_tub": found})
+    none = replace(studied, estimates=studied.estimates | {"plants_dried_low_tub": replace(found, mean=0.4)})
+
+    told = f" Besides, 370 plants in {studied.plan.days} days dry out because nobody fills their tub in time"
+    assert told in answers.a_year(thirsty)
+    assert "a float valve" in answers.a_year(thirsty)
+    assert "nobody fills" not in answers.a_year(none)
 
 
 def test_the_best_pair_is_said_to_be_best_by_money(studied: Outages) -> None:
@@ -213,7 +240,8 @@ def test_the_best_pair_is_said_to_be_best_by_money(studied: Outages) -> None:
     assert "a year and are worth up to USD 20 " in said(pair)
     assert (
         "Of any two together, worth most in money are a spare pump for every tub and spare parts for the heat pump: "
-        "up to USD 31 (95% range 5 to 57) a year, and 4.9 kg (10.8 lb; 95% range 1.0 to 9.0 kg); the sum of each"
+        "up to USD 31 (95% range 5 to 57) a year, and 4.9 kg (10.8 lb; 95% range 1.0 to 9.0 kg, 2.2 to 19.8 lb); the "
+        "sum of each"
     ) in said(pair)
     assert "their price paid, USD 12 (95% range 2 to 22) a year, and 4.9 kg" in said(
         replace(pair, net=Range(12.0, 2.0, 22.0))
@@ -259,6 +287,7 @@ def test_the_report_of_one_outage(event: OutageEvent, tmp_path: Path) -> None:
     text = (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
 
     assert summary["answer_heads"] == ["Plants", "Greens", "Partners", "Money"]
+    assert alone_in(text) == []
     plants = summary["answer"][0]
     assert plants.startswith("A dead pump (tub) from Monday 27 January 2031, 20:00, for 24 hours kills ")
     assert f"kills {summary['event']['plants_killed']['mean']:.0f} plants" in plants
@@ -271,3 +300,40 @@ def test_the_report_of_one_outage(event: OutageEvent, tmp_path: Path) -> None:
     assert {row["measure"] for row in rows} == {"plants_lost", "kg_missing", "kg_missing_so_far"}
     assert len(rows) == 3 * 10
     assert (tmp_path / "out" / "figures" / "event.png").exists()
+
+
+def test_an_outage_that_kills_nobody_for_certain_is_not_said_to_kill(event: OutageEvent) -> None:
+    """Half a plant on average, between four fewer and five more: chance, and lights are more than one."""
+    harmless = replace(event.killed, mean=Range(0.6, -4.0, 5.0))
+    dark = replace(event, killed=harmless, outage=event.outage.model_copy(update={"machine": "lights", "where": ""}))
+    told = dict(answer_of(dark))["Plants"]
+
+    assert told.startswith("Dark lights from Monday 27 January 2031, 20:00, for 24 hours kill no plant that could be ")
+    assert "told from chance: 1 on average (95% range of the average -4 to 5)" in told
+
+
+@pytest.mark.parametrize(
+    ("cost", "said"),
+    [
+        (Range(-10.0, -12.0, -7.0), "It saves USD 10 (95% range of the average 7 to 12)"),
+        (Range(-1.0, -4.0, 2.0), "It costs USD -1 (95% range of the average -4 to 2)"),
+        (Range(30.0, 20.0, 40.0), "It costs USD 30 (95% range of the average 20 to 40)"),
+    ],
+)
+def test_money_is_saved_or_spent_but_never_less_than_nothing_for_certain(
+    event: OutageEvent, cost: Range, said: str
+) -> None:
+    """Two dark days use no electricity: that may be worth more than the greens that come later."""
+    told = dict(answer_of(replace(event, money=replace(event.money, mean=cost))))["Money"]
+
+    assert told.startswith(said)
+
+
+def test_the_wall_uses_the_width_of_its_sheet_and_says_to_flood_once_mended(studied: Outages) -> None:
+    """A long line of text takes no width from the numbers, which are read from across the room."""
+    figure = wall(wall_rows(studied), studied.by_hours.trials.hours, "a room with a name of some forty letters")
+    figure.canvas.draw()
+    (axes,) = figure.axes
+
+    assert axes.get_position().width > 0.9
+    assert any("flood by hand at once" in text.get_text() for text in axes.texts)

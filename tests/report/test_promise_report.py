@@ -12,6 +12,7 @@ from typing import Any
 
 import pandas as pd
 import pytest
+from both_units import alone_in
 
 from growsim.report import promise_words as words
 from growsim.report.promise import write_promises
@@ -82,7 +83,7 @@ def test_crops_are_said_to_add_up_to_less_only_where_they_do(promises: Promises)
         rows[0] = dataclasses.replace(rows[0], crop="")
         return words.crops(dataclasses.replace(promises, crops=tuple(rows)))
 
-    assert said(1.2, 1.2) == "Safe in the week of 10 February: a 1.2 kg (2.6 lb) (likely 1.2 kg (2.6 lb))."
+    assert said(1.2, 1.2) == "Safe in the week of 10 February: a 1.2 kg (2.6 lb), likely 1.2 kg (2.6 lb)."
     assert "add up" not in said(2.19, 1.09, 1.09)  # 2.1 against 1.0 + 1.0: rounded down
     assert said(2.6, 1.0, 1.0).endswith(
         " They add up to less than the safe total: seldom do all crops have a bad week at once."
@@ -97,7 +98,7 @@ def test_deliveries_at_risk_are_named_with_their_range(promises: Promises) -> No
 
     assert f"{len(promises.at_risk)} of 6 deliveries in 3 weeks are at risk" in said
     assert f"trial pantry, {soonest.ordered:.1f} kg" in said
-    assert f"(range of that share: {round(100 * soonest.chance.low)}% to {round(100 * soonest.chance.high)}%)" in said
+    assert f"(range {round(100 * soonest.chance.low)}% to {round(100 * soonest.chance.high)}%)" in said
 
 
 def test_bare_shelves_promise_nothing() -> None:
@@ -162,6 +163,7 @@ def test_the_page_says_the_answer_and_stands_alone(folder: Path) -> None:
     summary = json.loads((folder / "summary.json").read_text("utf-8"))
 
     assert all(sentence.replace("'", "&#39;") in page for sentence in summary["answer"])
+    assert alone_in(page) == []
     assert "certifies nothing" in page
     assert "Food safety." in page
     assert ORIGIN.repeat_with in page

@@ -14,6 +14,7 @@ from typing import Any
 
 import jsonschema
 import pytest
+from both_units import alone_in
 
 from growsim.errors import OutputError
 from growsim.ledger.catalogue import CATALOGUE
@@ -184,6 +185,7 @@ def test_cautions_stand_where_the_work_can_hurt(page: str) -> None:
 
 def test_temperatures_and_masses_come_in_both_units(page: str) -> None:
     """Wherever the page has °C it has °F, and kg has lb, outside the drawings."""
+    assert alone_in(page) == []
     text = read(re.sub(r"<svg.*?</svg>|<style>.*?</style>", "", page, flags=re.DOTALL)).text
 
     assert re.findall(r"\d °C(?! \()(?!\))", text) == []

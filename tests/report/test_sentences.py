@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import dataclasses
+import datetime as dt
 import re
 from types import ModuleType
 from typing import Any
 
 import pytest
+from small_rooms import scenario_of, tables
 
 from growsim.report import sentences
 from growsim.report.holds_back import what_holds_back
 from growsim.report.rehearsal import holds_back_of
 from growsim.run.intervals import Estimate
+from growsim.run.rehearse import rehearse
+from growsim.spec.plan import RunPlan
 
 
 def estimate(key: str, mean: float, *, n: int = 20, of: Any = "one year", spread: float = 0.1) -> Estimate:
@@ -40,8 +44,8 @@ def test_output_names_both_ranges_and_keeps_them_apart() -> None:
 
     assert told == (
         "The room packs 36.0 kg (79.4 lb) of greens a week on average: about 270 plants and 500 servings. A single "
-        "week brings 27.0 to 45.0 kg (59.5 to 99.2 lb) eight times in ten; the average itself is known to within "
-        "35.1 to 36.9 kg (77.4 to 81.4 lb), with 95% confidence from 20 rehearsed years."
+        "week brings 27.0 to 45.0 kg (59.5 to 99.2 lb) eight times in ten; the average itself lies between "
+        "35.1 and 36.9 kg (77.4 and 81.4 lb), with 95% confidence from 20 rehearsed years."
     )
 
 
@@ -98,6 +102,38 @@ def test_the_plan_on_paper_is_set_against_ordinary_luck(rehearsed: Any) -> None:
     )
 
 
+def test_plants_cut_again_are_not_called_plants_of_their_own() -> None:
+    """`growsim check` counts a plant once, a rehearsal each of its cuts: the two numbers must not look alike."""
+    told = sentences.output(
+        of(estimate("kg_cut_per_week", 9.0, of="one week"), estimate("plants_cut_per_week", 260.0, of="one week")),
+        364,
+        cut_again=True,
+    )
+
+    assert "on average: about 260 plants cut (some of them again). " in told
+
+
+def test_greens_given_away_while_partners_go_short_are_told(made_up: ModuleType) -> None:
+    """6 of 10 kg ordered arrive, and 3 kg are given away: three quarters of the 4 kg that lack."""
+    scarce = of(estimate("orders_filled_fraction", 0.6), estimate("kg_to_partners_per_week", 6.0, of="one week"))
+    told = sentences.orders(scarce | of(estimate("kg_surplus_per_week", 3.0, of="one week")), made_up.tiny_room(), 364)
+
+    assert "While partners lack 4.0 kg (8.8 lb) a week, 3.0 kg (6.6 lb) are given away on " in told
+    assert told.count("given away") == 1
+
+
+@pytest.mark.parametrize(("filled", "given"), [(0.6, 1.9), (0.96, 3.0)])
+def test_little_given_away_or_orders_met_need_no_such_advice(made_up: ModuleType, filled: float, given: float) -> None:
+    """Less than half of what lacks is given away; or the goal of 95 in 100 is met."""
+    estimates = of(
+        estimate("orders_filled_fraction", filled),
+        estimate("kg_to_partners_per_week", 6.0, of="one week"),
+        estimate("kg_surplus_per_week", given, of="one week"),
+    )
+
+    assert "given away" not in sentences.orders(estimates, made_up.tiny_room(), 364)
+
+
 @pytest.mark.parametrize(
     ("means", "told"),
     [
@@ -145,7 +181,7 @@ def test_losses_are_what_the_outcomes_say(rehearsed: Any) -> None:
     }
     told = sentences.losses(rehearsed.estimates, rehearsed.outcomes, rehearsed.on_paper, 364)
 
-    assert f"Of the plants lost most are {sentences.LOST[max(totals, key=lambda fate: totals[fate])]}" in told
+    assert f"Of the plants that are lost, most are {sentences.LOST[max(totals, key=lambda fate: totals[fate])]}" in told
 
 
 def test_plants_still_growing_are_not_counted_among_the_lost(rehearsed: Any) -> None:
@@ -168,3 +204,21 @@ def test_the_busiest_shift_is_the_one_with_most_volunteer_hours(rehearsed: Any) 
 
     assert found is not None
     assert hours[found[0]] == max(hours.values())
+
+
+def test_tubs_that_run_low_over_closed_days_are_called_so() -> None:
+    """A rehearsal with pumps that never fail, a tub filled by hand and the room closed for three weeks of the summer:
+    what dries is nobody's machine, and the days are named."""
+    raw = tables()
+    raw["sowing"][0]["every_weeks"] = 1
+    raw["room"]["closed_days"] = [dt.date(2031, 7, 7) + dt.timedelta(days=day) for day in range(21)]
+    raw["tubs"][0] |= {"capacity_l": 14, "lowest_flood_level_l": 9}
+    lived = rehearse(scenario_of(raw), seed=1, replications=2, plan=RunPlan(days=364, run_in_days=56))
+    finding = holds_back_of(lived)
+    told = sentences.holds_back(finding, lived.estimates, 364)
+
+    assert finding.first == "tubs"
+    assert finding.shares["machines"] == 0
+    assert "100% of them because their tub was not filled up in time" in told
+    assert "the room is closed" in told
+    assert "machines" not in told

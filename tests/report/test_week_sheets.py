@@ -9,6 +9,7 @@ from pathlib import Path
 
 import icalendar
 import pytest
+from both_units import alone_in
 
 from growsim.report.provenance import Provenance
 from growsim.report.week_rows import rows_of
@@ -38,6 +39,7 @@ def test_every_shift_has_a_sheet_with_its_tasks_and_a_box_to_tick(written):
 
     assert page.count('<section class="sheet">') == len(week.sheets) + 2  # and the wall page, and the supplies
     assert page.count('class="box"') == rows + len(week.supplies)
+    assert alone_in(page, but_for=("kg ______",)) == []  # a line to write the record into, which is kept in kg
     assert page.count("licensed professional") == len(week.sheets)
     assert not re.search(r'(src|href)="https?:', page)
 

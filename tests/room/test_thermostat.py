@@ -29,5 +29,7 @@ def test_the_thermostat_acts_at_once() -> None:
     air = [reading.temperature_c for reading in book.of(AirRead) if reading.minute > (2 * 24 + 6) * 60]
 
     assert LIMIT_C < max(air) < LIMIT_C + 0.2
+    turned = [at for before, at, after in zip(air, air[1:], air[2:], strict=False) if before > at < after]
+    assert LIMIT_C - 2.5 < min(turned) <= max(turned) < LIMIT_C - 1.8  # nights are a little cooler
     warming = [later > earlier for earlier, later in pairwise(air)]
     assert warming[0] and (True, False) in pairwise(warming) and (False, True) in pairwise(warming)  # out, and on again

@@ -10,7 +10,7 @@ import pytest
 from growsim.ledger.book import Book
 from growsim.ledger.events import HandedOut, OrderServed
 from growsim.ledger.outcome import Outcome
-from growsim.run.deliveries import deliver, deliveries
+from growsim.run.deliveries import deliver, deliver_by_day, deliveries, last_days
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import replicate
 from growsim.spec.demand import Order
@@ -93,3 +93,26 @@ def test_a_book_of_four_lines(room: Scenario) -> None:
     assert found["kg_left:cutting leaf"] == (0.0, 0.2)
     assert (found["order_asked:0"], found["order_given:0"]) == ((0.0, 1.0), (0.0, 1.0))
     assert (found["order_asked:1"], found["order_given:1"]) == ((0.0, 1.8), (0.0, 0.0))
+
+
+def test_the_last_days_are_the_last_week_day_by_day(prepared: Prepared, outcome: Outcome) -> None:
+    """Seven days of the sixth week; added up they are what the week's series have; the partner comes on Thursday."""
+    weeks = deliver_by_day(prepared, 3, 4, PLAN).weeks
+
+    for i in range(3):
+        assert sum(weeks[f"asked_by_day:{i}"]) == pytest.approx(outcome.weeks[f"order_asked:{i}"][5])
+        assert sum(weeks[f"given_by_day:{i}"]) == pytest.approx(outcome.weeks[f"order_given:{i}"][5])
+        assert [day for day, kg in enumerate(weeks[f"asked_by_day:{i}"]) if kg] == [3]
+    assert sum(sum(weeks[f"given_by_day:{i}"]) for i in range(3)) > 1
+
+
+def test_days_are_counted_back_from_the_last(room: Scenario) -> None:
+    """By hand: of nine days, the Thursday of the first week is the second of the last seven."""
+    book = Book(0)
+    book.write(OrderServed(3 * 1440 + 840, "trial pantry", "small head", 1800, 700))
+    book.write(OrderServed(1440 + 840, "trial pantry", "small head", 1800, 100))
+
+    found = last_days(book, room, days=9)
+
+    assert found["asked_by_day:1"] == (0, 1.8, 0, 0, 0, 0, 0)
+    assert found["given_by_day:1"] == (0, 0.7, 0, 0, 0, 0, 0)

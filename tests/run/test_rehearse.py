@@ -5,6 +5,7 @@ from __future__ import annotations
 import pickle
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -172,3 +173,17 @@ def test_a_crop_that_cannot_be_is_the_users_to_mend(scenario: Scenario) -> None:
 
     with pytest.raises(InputError, match=crop.name):
         prepare(scenario.model_copy(update={"crops": (giant, *scenario.crops[1:])}))
+
+
+def test_closed_days_do_not_look_like_a_room_that_has_not_settled(scenario: Scenario) -> None:
+    """They come on their dates and not a year later: the run-in is judged in a room that is always open."""
+    start = scenario.room.start_date
+    fortnight = tuple(start + timedelta(days=day) for day in range(70, 84))
+    shut = scenario.model_copy(update={"room": scenario.room.model_copy(update={"closed_days": fortnight})})
+    always = scenario.model_copy(update={"room": scenario.room.model_copy(update={"closed_days": ()})})
+    plan = RunPlan(days=84, run_in_days=56)
+
+    one, other = (rehearse(room, seed=5, replications=1, plan=plan) for room in (shut, always))
+
+    assert one.warm_up == other.warm_up
+    assert one.outcomes != other.outcomes

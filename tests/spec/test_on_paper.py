@@ -10,7 +10,7 @@ from wrong_rooms import edited
 from growsim.spec import on_paper
 from growsim.spec.load import load_scenario
 from growsim.spec.scenario import Scenario
-from growsim.spec.size import size_of, size_sentences
+from growsim.spec.size import paces_stated, size_of, size_sentences
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 
@@ -80,6 +80,18 @@ def test_hours_of_hands(tiny: Scenario) -> None:
     assert on_paper.crew_hours_per_week(tiny) == pytest.approx(2 * 2 * (2 * mean_chance + 1))
 
 
+def test_hours_of_hands_of_a_shift_of_some_months(tiny: Scenario) -> None:
+    """Thursdays in January and July alone: a sixth of the year, with the chances of these two months, lead and all."""
+    monday, thursday = tiny.crew.shifts
+    shifts = (monday, thursday.model_copy(update={"months": (1, 7)}))
+    some = tiny.model_copy(update={"crew": tiny.crew.model_copy(update={"shifts": shifts})})
+    chance = tiny.crew.chance_of_coming
+    mondays = 2 * (2 * sum(chance) / 12 + 1)
+    thursdays = 2 * (2 * (chance[0] + chance[6]) + 2) / 12
+
+    assert on_paper.crew_hours_per_week(some) == pytest.approx(mondays + thursdays)
+
+
 def test_hours_of_work(tiny: Scenario) -> None:
     """Each task's minutes for a week of the plan, added by hand."""
     leaf, head = 60 * 0.9775, 30 * 0.9
@@ -112,3 +124,37 @@ def test_size_in_sentences(tiny: Scenario) -> None:
     assert promises == "Promises: 2.8 kg (6.2 lb) a week to partners."
     assert crew.startswith("Crew: 2 shifts, about 10 hours of hands a week; the plan asks for 3 hours")
     assert "growsim rehearse" in last
+
+
+def test_plants_that_are_cut_again_are_told_beside_their_cuttings(tiny: Scenario) -> None:
+    """A rehearsal counts cuttings: two numbers for what is one plan must not stand unexplained."""
+    twice = tiny.model_copy(update={"crops": tuple(crop.model_copy(update={"cuts": 2}) for crop in tiny.crops)})
+    once = tiny.model_copy(update={"crops": tuple(crop.model_copy(update={"cuts": 1}) for crop in tiny.crops)})
+    size = size_of(twice)
+    told = size_sentences("Tiny", size)[2]
+
+    assert size.cuttings_per_week == pytest.approx(2 * size.plants_cut_per_week)
+    assert f" plants (some of them cut again: {size.cuttings_per_week:,.0f} cuttings) and " in told
+    assert "cuttings" not in size_sentences("Tiny", size_of(once))[2]
+
+
+def test_a_pace_that_is_written_down_is_told(tiny: Scenario) -> None:
+    """Of those crops alone that have one: their days and mass no longer change how fast they grow."""
+    leaf, head = tiny.crops
+    one, both = (
+        tiny.model_copy(update={"crops": crops})
+        for crops in (
+            (leaf, head.model_copy(update={"growth_rate": 1.1})),
+            tuple(crop.model_copy(update={"growth_rate": 1.1}) for crop in (leaf, head)),
+        )
+    )
+
+    assert (paces_stated(tiny), paces_stated(one)) == ((), ("small head",))
+    *_, said, last = size_sentences("Tiny", size_of(one), paces_stated(one))
+    assert said == (
+        "Pace: how fast small head grows is written down (growth_rate), so other days or another typical mass would "
+        "not change it; take growth_rate out of it to have the pace found from days and mass again."
+    )
+    assert "growsim rehearse" in last
+    said = size_sentences("Tiny", size_of(both), paces_stated(both))[-2]
+    assert said.startswith("Pace: how fast cutting leaf and small head grow is written down")

@@ -58,6 +58,21 @@ def test_files_as_spreadsheets_save_them(text: str, tmp_path: Path) -> None:
     assert read(tmp_path, text) == (ShelfLot("a", "small head", "head", 20, 30, "rack"),)
 
 
+def test_names_with_other_capitals_are_the_same_names(tmp_path: Path) -> None:
+    """As somebody writes them on a clipboard; the record is read so too."""
+    lots = read(tmp_path, HEADING + "a,Small Head,HEAD,20,30,Rack\n")
+
+    assert lots == (ShelfLot("a", "small head", "head", 20, 30, "rack"),)
+
+
+def test_the_cold_store_may_be_written_large(tmp_path: Path) -> None:
+    """A line of packed greens."""
+    file = tmp_path / "today.csv"
+    file.write_text(HEADING.rstrip() + ",kg\nfridge,Small head,Cold  Store,,,,1.5\n", encoding="utf-8")
+
+    assert [(greens.crop, greens.grams) for greens in load_shelves(file, ROOM).store] == [("small head", 1500)]
+
+
 def test_rack_may_be_left_out_altogether(tmp_path: Path) -> None:
     """Who does not note the rack leaves the column out."""
     assert read(tmp_path, "lot,crop,stage,days_since_sowing,plants\na,small head,head,20,30\n")[0].rack == ""
@@ -281,3 +296,13 @@ def test_an_empty_file_is_refused(tmp_path: Path) -> None:
     """Nothing at all is not the same as bare shelves."""
     with pytest.raises(RoomFileError, match="is empty"):
         read(tmp_path, "")
+
+
+def test_a_sowing_to_come_is_refused_with_the_day_of_the_count(tmp_path: Path) -> None:
+    """The usual slip is a count of another year, taken for today's; one long ago is another matter."""
+    head = "lot,crop,stage,sown,plants,rack\n"
+    (ahead,) = faults(tmp_path, head + "a,small head,head,2031-02-01,30,rack\n")
+    (long_ago,) = faults(tmp_path, head + "a,small head,head,2011-02-01,30,rack\n")
+
+    assert ahead.endswith("within the ten years before today, or the day on which you counted (--date).")
+    assert long_ago.endswith("within the ten years before today.")

@@ -16,13 +16,13 @@ ODD_ROOMS: list[tuple[str, Edits, str, str]] = [
         "more promised of a crop than the plan gives",
         [("kg = 1.8", "kg = 18")],
         "partners",
-        "18.0 kg of small head a week are promised and the plan gives 2.8 kg",
+        "18.0 kg (39.7 lb) of small head a week are promised and the plan gives 2.8 kg",
     ),
     (
         "more promised in all",
         [('crop = "small head"\nkg = 1.8', 'crop = "any"\nkg = 5')],
         "partners",
-        "6.0 kg a week are promised in all and the plan gives 4.2 kg",
+        "6.0 kg (13.2 lb) a week are promised in all and the plan gives 4.2 kg",
     ),
     (
         "more people than the room holds",
@@ -72,6 +72,12 @@ ODD_ROOMS: list[tuple[str, Edits, str, str]] = [
         [("[2031-05-26]", "[2031-05-26, 2019-01-01]")],
         "room.closed_days",
         "2019-01-01: outside the rehearsal",
+    ),
+    (
+        "closed for the last fortnight",
+        [("[2031-05-26]", '["2031-06-16 to 2031-06-29"]')],
+        "room.closed_days",
+        "closed for 14 days from 2031-06-16 on",
     ),
     (
         "a crop nobody sows",

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
+from dataclasses import replace
 from types import ModuleType
 
 import pytest
 
 from growsim.errors import InputError
 from growsim.run.prepare import prepare_room
+from growsim.run.rehearse import rehearse
 from growsim.run.replicate import replicate
+from growsim.spec.load import scenario_from
 from growsim.spec.plan import RunPlan
 from growsim.study.compare import compare
 from growsim.study.verdicts import HEADLINES
@@ -158,3 +162,22 @@ def test_the_frames_say_what_the_comparison_says(compared: ModuleType) -> None:
     assert row["low"] < row["difference"] < row["high"]
     with pytest.raises(ValueError, match="there are differences and replications"):
         comparison.to_frame("everything")  # type: ignore[arg-type]
+
+
+def test_today_is_told_as_a_rehearsal_tells_it(compared: ModuleType) -> None:
+    """As many years, the same figures: known luck taken out of both. A changed room is today's and the difference."""
+    plan, doubtful = RunPlan(28, 42), deepcopy(compared.tiny().raw)
+    head = next(crop for crop in doubtful["crops"] if crop["name"] == "small head")
+    head["typical_mass_g"] = {"low": 55, "likely": 110, "high": 165}
+    scenario, warnings = scenario_from(doubtful, "room.toml")
+    room = replace(compared.tiny(), scenario=scenario, raw=doubtful, warnings=warnings)
+    rehearsed = rehearse(scenario, seed=7, replications=20, plan=plan)
+    change = compared.change(compared.DARK, "dim")
+    comparison = compare(room, [change], plan=plan, seed=7, at_most=20, too_small_percent=0.001, why=False)
+
+    assert rehearsed.estimates[HEADLINES[0]].worth > 1.0  # luck was taken out of it
+    assert comparison.rounds[-1] == 20
+    assert comparison.estimates == rehearsed.estimates
+    assert not comparison.has_fewer_years
+    frame = comparison.to_frame()
+    assert frame["changed"].tolist() == pytest.approx((frame["today"] + frame["difference"]).tolist())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 from pathlib import Path
 
@@ -9,7 +10,7 @@ import pytest
 
 from growsim.errors import InputError
 from growsim.spec.load import load_scenario
-from growsim.spec.records import FaultRow, Records, TrayRow, VisitRow
+from growsim.spec.records import FaultRow, Records, TableRead, TrayRow, VisitRow
 from growsim.study.counted import counted
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
@@ -80,6 +81,19 @@ def test_without_days_all_of_it_counts() -> None:
     assert everything.first_sown == day(-30)
     assert everything.came == 7
     assert sum(machine.times for machine in everything.machines) == 4
+
+
+def test_rows_that_cannot_be_used_are_counted_by_table() -> None:
+    """Two of trays in two files and one of visits: kilograms and hours lack them; work and faults are left alone."""
+    tables = (
+        TableRead("a.csv", "trays", 9, 8, 1),
+        TableRead("b.csv", "trays", 5, 4, 1),
+        TableRead("v.csv", "visits", 3, 2, 1),
+        TableRead("w.csv", "work", 9, 0, 9),
+    )
+    found = counted(dataclasses.replace(RECORDS, tables=tables), TINY)
+
+    assert (found.trays_unusable, found.visits_unusable) == (2, 1)
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
@@ -10,6 +11,7 @@ import crew_fakes
 import pytest
 
 from growsim.errors import InputError
+from growsim.report.crew import change_file
 from growsim.run.prepare import prepare
 from growsim.run.rehearsers import Rehearsers
 from growsim.spec.load import LoadedRoom, load_scenario
@@ -124,6 +126,19 @@ def test_nobody_is_taken_below_the_fewest_asked_for(room: LoadedRoom) -> None:
     found = asked(room, goals={ON_TIME: 0.6, ORDERS: 0.5}, at_least=3)
 
     assert [each.sign_up for each in found.seasons] == [(3, 3)] * len(found.seasons)
+
+
+def test_nobody_is_asked_for_in_months_without_the_shift(room: LoadedRoom) -> None:
+    """Thursdays are held in January, February and March alone: the table and the CHANGE file ask for nobody else then,
+    and Mondays have to make up for it in months that are as hard."""
+    monday, thursday = room.scenario.crew.shifts
+    shifts = (monday, thursday.model_copy(update={"months": (1, 2, 3)}))
+    crew_of_it = room.scenario.crew.model_copy(update={"shifts": shifts})
+    found = asked(replace(room, scenario=room.scenario.model_copy(update={"crew": crew_of_it})))
+
+    assert found.people(1)[3:] == (0,) * 9
+    assert min(found.people(1)[:3]) >= 1
+    assert tomllib.loads(change_file(found))["crew"]["shifts"][1]["people_by_month"] == list(found.people(1))
 
 
 @pytest.mark.parametrize(

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import random
 from collections.abc import Iterator
 
 import crew_fakes
 import pytest
 
-from growsim.run.intervals import proportion_interval
 from growsim.run.prepare import Prepared
 from growsim.run.rehearsers import Rehearsers
 from growsim.spec.plan import RunPlan
 from growsim.study.counting import Counting
 from growsim.study.crew_goals import ON_TIME, Target
-from growsim.study.crew_proof import ATTEMPTS, MOST_ADDED, Proof, proof_rule, prove, topped_up
-from growsim.study.crew_proof_rule import Evidence
+from growsim.study.crew_proof import ATTEMPTS, MOST_ADDED, Proof, prove, topped_up
 from growsim.study.crew_rota import Rota, Season
 from growsim.study.crew_rounds import Ample, Years, above, search_together
 from growsim.study.crew_search import Trials, exactly
@@ -104,27 +101,6 @@ def test_people_are_added_where_they_help_until_it_should_be_enough() -> None:
     assert topped_up((2, 2), AMPLE, curve, -1.0) == (2, 3)
     assert sum(topped_up((2, 2), AMPLE, curve, 1.0)) == 4 + MOST_ADDED
     assert topped_up(AMPLE, AMPLE, curve, 0.1) == AMPLE
-
-
-@pytest.mark.parametrize("skewed", [False, True])
-def test_proving_what_is_not_so_is_rare(skewed: bool) -> None:
-    """Exactly at the goal, years normal or skewed as those of the demo room (-1.5), all looks together.
-
-    The skewed years are a gamma distribution turned round: skewness 2/sqrt(shape).
-    """
-    rule, dice, proven, tries = proof_rule(0.05, 20), random.Random(1), 0, 800
-    for _ in range(tries):
-        evidence, shape = Evidence(rule), 16 / 9
-        while len(evidence.seen) < rule.at_most and not evidence.proven:
-            begin = len(evidence.seen)
-            draws = [
-                (shape - dice.gammavariate(shape, 1.0)) if skewed else dice.gauss(0, 1)
-                for _ in range(rule.next_years(begin))
-            ]
-            evidence.add({begin + i: {ON_TIME: draw} for i, draw in enumerate(draws)})
-        proven += bool(evidence.proven)
-
-    assert proportion_interval(proven, tries).low <= rule.error
 
 
 def test_seasons_are_searched_in_the_same_years(years: Years) -> None:

@@ -16,8 +16,10 @@ from growsim.study.crew_rota import (
     Season,
     by_month,
     chance_of_at_least,
+    held_in,
     months_of_weeks,
     most_of_use,
+    people_today,
     seasons_of,
     signed_up,
 )
@@ -158,3 +160,14 @@ def test_the_ladder_adds_one_person_at_a_time_where_hours_are_scarcest(millrace:
     assert all(sum(after) - sum(before) == 1 for before, after in pairwise(rungs))
     assert covered(rungs[guess])
     assert not covered(rungs[guess - 1])
+
+
+def test_nobody_is_asked_for_where_a_shift_is_not_held(tiny: Scenario) -> None:
+    """Thursdays from September to May: in a season of summer months alone nobody; in one with a month of theirs as
+    many as said."""
+    monday, thursday = tiny.crew.shifts
+    rare = thursday.model_copy(update={"months": (1, 2, 3, 4, 5, 9, 10, 11, 12), "people_by_month": (3,) * 12})
+
+    assert held_in(Season((5, 6, 7), ()), (monday, rare), (2, 4)) == (2, 0)
+    assert held_in(Season((4, 5), ()), (monday, rare), (2, 4)) == (2, 4)
+    assert people_today(rare) == (3, 3, 3, 3, 3, 0, 0, 0, 3, 3, 3, 3)

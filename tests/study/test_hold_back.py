@@ -42,7 +42,7 @@ def test_nothing_of_later_days_is_known() -> None:
     before, after = DAY - dt.timedelta(days=20), DAY + dt.timedelta(days=9)
     whole = Records(
         trays=(
-            TrayRow("t", 2, before, "small head", 60, None, 55, before, after, 1, 50, 5000.0, 5, (("heat", 5),)),
+            TrayRow("t", 2, before, "small head", 60, None, 55, before, after, 1, 50, 5000.0, 5, (("heat", 5),), after),
             TrayRow("t", 3, DAY - dt.timedelta(days=1), "small head", 60, None, 55),
             TrayRow("t", 4, DAY, "small head", 60),
             TrayRow("t", 5, before, "cutting leaf", cut=after, cut_number=2, plants_cut=9, grams=1.0),

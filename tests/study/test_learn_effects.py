@@ -13,7 +13,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from growsim.report.learning_lead import lead
+from growsim.report.learning_lead import lead, months_told
+from growsim.report.words import MONTHS
 from growsim.run.prepare import prepare
 from growsim.spec.load import load_scenario
 from growsim.spec.records import Records, VisitRow
@@ -202,3 +203,9 @@ def test_the_first_sentence_is_plain_and_its_range_follows() -> None:
 def said(*figures: Learned) -> Learning:
     """A learning of these figures alone."""
     return replace(SILENT, figures=figures)
+
+
+def test_all_twelve_months_are_every_month() -> None:
+    """Nobody lists the whole year."""
+    assert months_told(MONTHS) == "every month"
+    assert months_told(["March", "April"]) == "March and April"

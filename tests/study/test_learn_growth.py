@@ -12,10 +12,9 @@ from scipy import integrate, stats
 
 from growsim.growth.crops import calibrate
 from growsim.spec.load import load_scenario
-from growsim.spec.people import WEEKDAYS
 from growsim.spec.records import FaultRow, TrayRow
 from growsim.spec.scenario import Scenario
-from growsim.study.learn_curve import PlanCurve, curves_by_mass, dark_times
+from growsim.study.learn_curve import PlanCurve, curves_by_mass
 from growsim.study.learn_growth import (
     APART_LOG_SD,
     APART_SHARE,
@@ -27,9 +26,13 @@ from growsim.study.learn_growth import (
     ROUGHNESS,
     SPREAD_LOG_SD,
     Ripening,
+    Way,
     learn_growth,
     ripening_of,
 )
+from growsim.study.learn_light import Dark, Lamps, dark_times
+from growsim.study.learn_moves import PROMPT, WorkDays
+from growsim.study.learn_pasts import Around, Pasts
 from growsim.study.learn_prior import Prior, known_from
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
@@ -41,10 +44,16 @@ def seen(speed: float | None, slope: float, ripe_from: list[float]) -> Ripening:
     masses = np.array([-0.3, 0.0, 0.3])
     later = [NEVER] * (LOOKS_BACK + 2 - len(ripe_from))
     days = np.array([[*[edge + 0.2 * mass for edge in ripe_from], *later] for mass in masses])
-    return Ripening(
-        TrayRow("made up", 1, MONDAY, "leaf"), masses, days,
-        None if speed is None else speed - masses / slope, np.full(3, ROUGHNESS / slope),
-    )  # fmt: skip
+    way = Way(1.0, days, None if speed is None else speed - masses / slope, np.full(3, ROUGHNESS / slope))
+    return Ripening(TrayRow("made up", 1, MONDAY, "leaf"), masses, (way,))
+
+
+def pasts_of(scenario: Scenario, dark: Dark | None = None) -> Pasts:
+    """Of the first crop of a room."""
+    crop, work = scenario.crops[0], WorkDays(scenario)
+    return Pasts(
+        scenario, PlanCurve(scenario, crop, calibrate(crop, scenario)), Around(Lamps(scenario, dark), work, PROMPT)
+    )
 
 
 def brute(sowings: list[tuple[float | None, float, list[float]]], pace: float, spread: float, mass: float) -> float:
@@ -112,7 +121,7 @@ def test_speeds_of_whole_records_come_back() -> None:
     crop = TINY.crops[0]
     curves = curves_by_mass(TINY, crop)
     rows = [row_of(TINY, 0.93, number) for number in range(12)]
-    sowings = [found for found in (ripening_of(curves, row) for row in rows) if found is not None]
+    sowings = [found for found in (ripening_of(curves, row, pasts_of(TINY)) for row in rows) if found is not None]
     after, _ = learn_growth(sowings, Prior(1.0, 0.08, 1.0), crop.days_spread_cv, Prior(1.0, 0.1, 1.0))
     pace, mass = (known_from(np.exp(after.axes[i]), after.marginal(i)) for i in (0, 2))
 
@@ -125,18 +134,18 @@ def test_speeds_of_whole_records_come_back() -> None:
 def row_of(scenario: Scenario, speed: float, number: int) -> TrayRow:
     """A sowing of that speed, cut on the first cutting day on which it is ripe, as the curve has it."""
     crop = scenario.crops[0]
-    curve = PlanCurve(scenario, crop, calibrate(crop, scenario))
+    curve, pasts = PlanCurve(scenario, crop, calibrate(crop, scenario)), pasts_of(scenario)
     speeds = np.array([speed * (1 + 0.04 * math.sin(3 * number))])
     sown = MONDAY + dt.timedelta(days=7 * number)
     moved = sown + dt.timedelta(days=crop.stages[0].days)
     day = moved
     while True:
         day += dt.timedelta(days=1)
-        growing = curve.growing_days(sown, moved, dt.datetime.combine(day, dt.time()))
+        growing = pasts.growing_days(sown, [moved], dt.datetime.combine(day, dt.time()))
         is_ripe = curve.relative_mass(speeds, growing)[0] >= crop.cut_from_mass_fraction
-        if day.weekday() in curve.cutting and is_ripe:
+        if day in pasts.work.cutting_days(day, 1) and is_ripe:
             break
-    at_cut = curve.growing_days(sown, moved, curve.at_work(day))
+    at_cut = pasts.growing_days(sown, [moved], pasts.work.at_work(day))
     grams = 1000 * float(curve.relative_mass(speeds, at_cut)[0]) * crop.typical_mass_g.expected()
     return TrayRow(
         "made up", number, sown, crop.name, moved=moved, cut=day, plants_cut=1000,
@@ -152,7 +161,6 @@ def fault(machine: str, down: dt.datetime, hours: float | None, where: str = "li
 
 def test_recorded_darkness_is_no_time_to_grow() -> None:
     """Two dark days are two days of light less; other machines, rows without an end and doubles change nothing."""
-    crop = TINY.crops[0]
     begin = dt.datetime.combine(MONDAY + dt.timedelta(days=20), dt.time())
     faults = [
         fault("lights", begin, 48.0),
@@ -160,13 +168,24 @@ def test_recorded_darkness_is_no_time_to_grow() -> None:
         fault("pump", begin + dt.timedelta(days=3), 24.0, ""),
         fault("lights", begin + dt.timedelta(days=5), None),
     ]
-    rate = calibrate(crop, TINY)
-    bright, dark = PlanCurve(TINY, crop, rate), PlanCurve(TINY, crop, rate, dark_times(faults))
+    bright, dark = Lamps(TINY), Lamps(TINY, dark_times(faults, ["lights"]))
     week = begin - dt.timedelta(days=1), begin + dt.timedelta(days=6)
 
-    assert bright.lit_days(*week) == pytest.approx(7.0)
-    assert dark.lit_days(*week) == pytest.approx(5.0)
-    assert dark.lit_days(begin, begin + dt.timedelta(hours=48)) == 0.0
+    assert bright.lit_days("lights", *week) == pytest.approx(7.0)
+    assert dark.lit_days("lights", *week) == pytest.approx(5.0)
+    assert dark.lit_days("lights", begin, begin + dt.timedelta(hours=48)) == 0.0
+
+
+def test_without_mains_every_lamp_is_dark() -> None:
+    """A recorded power cut darkens all banks, once where a bank was out already."""
+    cut = dt.datetime.combine(MONDAY, dt.time(6))
+    dark = dark_times(
+        [fault("lights", cut, 4.0, "one"), fault("power", cut, 10.0, ""), fault("pump", cut, 9.0)], ["one", "two"]
+    )
+
+    hours = {bank: sum((back - down).total_seconds() / 3600 for down, back in times) for bank, times in dark.items()}
+
+    assert hours == {"one": 10.0, "two": 10.0}
 
 
 def test_a_crop_is_not_called_slow_for_lights_that_were_out() -> None:
@@ -177,11 +196,13 @@ def test_a_crop_is_not_called_slow_for_lights_that_were_out() -> None:
         [
             fault("lights", dt.datetime.combine(row.sown + dt.timedelta(days=16), dt.time()), 36.0)
             for row in rows
-        ]
+        ],
+        ["lights"],
     )  # fmt: skip
     paces = []
-    for curves in (curves_by_mass(TINY, crop), curves_by_mass(TINY, crop, dark)):
-        sowings = [found for found in (ripening_of(curves, row) for row in rows) if found is not None]
+    curves = curves_by_mass(TINY, crop)
+    for pasts in (pasts_of(TINY), pasts_of(TINY, dark)):
+        sowings = [found for found in (ripening_of(curves, row, pasts) for row in rows) if found is not None]
         after, _ = learn_growth(sowings, Prior(1.0, 0.08, 1.0), crop.days_spread_cv, Prior(1.0, 0.1, 1.0))
         paces.append(math.exp(after.mean(0)))
 
@@ -198,22 +219,3 @@ def test_ranges_do_not_widen_on_a_coarse_grid(points: int, falling: bool) -> Non
     for got, p in ((found.q025, 0.025), (found.low, 0.1), (found.middle, 0.5), (found.high, 0.9), (found.q975, 0.975)):
         assert got == pytest.approx(stats.norm.ppf(p), abs=0.04)
     assert found.sd == pytest.approx(1.0, abs=0.02)
-
-
-def test_a_later_move_waits_for_the_next_shift() -> None:
-    """A second move that falls due where nobody is in is made on the next day with a shift, closed days left out."""
-    room = load_scenario(Path(__file__).parents[2] / "scenarios" / "millrace").scenario
-    crop = next(crop for crop in room.crops if len(crop.stages) == 3)
-    shifts = {WEEKDAYS.index(shift.weekday) for shift in room.crew.shifts}
-    curve = PlanCurve(room, crop, 1.0)
-    planned = dt.timedelta(days=round(crop.stages[0].days + crop.stages[1].days))
-    waited = set()
-    for later in range(7):
-        sown = MONDAY + dt.timedelta(days=later)
-        moved = curve.last_move(sown, None)
-        waited.add((moved - sown - planned).days)
-        assert moved.weekday() in shifts
-        assert not any(
-            (sown + planned + dt.timedelta(days=k)).weekday() in shifts for k in range((moved - sown - planned).days)
-        )
-    assert min(waited) == 0 < max(waited)

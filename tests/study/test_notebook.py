@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import json
 from pathlib import Path
 from types import ModuleType
 
@@ -10,8 +11,12 @@ import pandas as pd
 import pytest
 
 import growsim
-from growsim.errors import RoomFileError
+from growsim.cli import main
+from growsim.errors import InputError, OutputError, RoomFileError
 from growsim.run.intervals import mean_interval
+from growsim.run.prepare import prepare_room
+from growsim.spec.load import load_scenario
+from growsim.spec.toml_text import toml_text
 
 
 def test_the_public_names_are_these() -> None:
@@ -73,3 +78,54 @@ def test_tables_without_a_name_are_named_by_their_place(compared: ModuleType) ->
         growsim.compare(
             compared.TINY, {"climate": {"air_temperature_c": 20}}, {"climate": {"air_temperature_c": 99}}, days=14
         )
+
+
+def test_keeping_a_change_from_python(compared: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The folder that `growsim keep` writes, from a file or its tables; what is made can be asked about at once."""
+    monkeypatch.chdir(tmp_path)
+    brighter = Path("brighter.toml")
+    tables = {"change": {"name": "brighter"}, "lights": [{"name": "lights", "ppfd_umol_m2_s": 260}]}
+    brighter.write_text(toml_text(tables), encoding="utf-8")
+    room = compared.TINY
+    today = prepare_room(load_scenario(room)).curves.growth_rate
+
+    kept = growsim.keep(room, brighter, "from-file")
+    again = growsim.keep(str(room), tables, tmp_path / "from-tables")
+    assert main(["keep", str(room), "brighter.toml", "--out", "by-command"]) == 0
+
+    made = Path("from-file/room.toml").read_bytes()
+    assert made == Path("from-tables/room.toml").read_bytes() == Path("by-command/room.toml").read_bytes()
+    assert Path("from-tables/taken-in/1-brighter.toml").read_bytes() == brighter.read_bytes()
+    assert kept.paces == again.paces == pytest.approx(today)
+    assert kept.room == load_scenario(kept.folder)
+    assert prepare_room(kept.room).curves.growth_rate == pytest.approx(today)
+    assert any(said.startswith("Pace: how fast") for said in growsim.check(kept.folder).sentences)
+    told = json.loads(Path("from-file/taken-in.json").read_text("utf-8"))
+    by_command = json.loads(Path("by-command/taken-in.json").read_text("utf-8"))
+    assert {key: by_command[key] for key in told if key != "warnings"} == {
+        key: each for key, each in told.items() if key != "warnings"
+    }
+
+
+def test_keeping_several_changes_writes_over_nothing(
+    compared: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One after the other; a folder in the way is left alone unless it is a kept room that may be replaced."""
+    monkeypatch.chdir(tmp_path)
+    warm, hands = {"climate": {"air_temperature_c": 22}}, {"room": {"people_at_once": 6}}
+
+    kept = growsim.keep(compared.TINY, [warm, hands], "new")
+
+    scenario = load_scenario(Path("new")).scenario
+    assert (scenario.climate.air_temperature_c, scenario.room.people_at_once) == (22, 6)
+    assert sorted(path.name for path in Path("new/taken-in").iterdir()) == ["1-change-1.toml", "2-change-2.toml"]
+    assert [change.title for change in kept.changes] == ["change-1", "change-2"]
+    with pytest.raises(OutputError, match="new"):
+        growsim.keep(compared.TINY, warm, "new")
+    growsim.keep(compared.TINY, warm, "new", replace=True)
+    assert load_scenario(Path("new")).scenario.room.people_at_once == 4
+    with pytest.raises(InputError, match="change: none is given"):
+        growsim.keep(compared.TINY, [], "empty")
+    with pytest.raises(RoomFileError, match=r"air_temperature_c: is 99"):
+        growsim.keep(compared.TINY, {"climate": {"air_temperature_c": 99}}, "hot")
+    assert not Path("hot").exists()

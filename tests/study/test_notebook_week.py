@@ -14,6 +14,8 @@ from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
 from growsim.spec.load import load_scenario
 from growsim.spec.plan import RunPlan
+from growsim.study import notebook_week
+from growsim.study.notebook_plans import date_from
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 
@@ -42,6 +44,21 @@ def test_sheet_answers_with_a_table() -> None:
     assert week.monday == dt.date(2031, 2, 10)
     assert set(frame.date) <= {(week.monday + dt.timedelta(days=day)).isoformat() for day in range(7)}
     assert all(list(shift.order) == list(range(1, len(shift) + 1)) for _, shift in frame.groupby(["date", "shift"]))
+
+
+@pytest.mark.parametrize(
+    ("today", "monday"),
+    [("2031-02-12", "2031-02-10"), ("2031-01-05", "2031-01-06"), ("2035-01-01", "2031-01-06")],
+    ids=["within", "before", "after"],
+)
+def test_sheet_begins_with_the_week_of_today(today: str, monday: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As the command does: where the room's counted time (from Monday 6 January 2031) holds it, else the first."""
+    monkeypatch.setattr(
+        notebook_week, "date_from", lambda given: dt.date.fromisoformat(today) if given is None else date_from(given)
+    )
+
+    assert growsim.sheet(TINY, replications=1).monday == dt.date.fromisoformat(monday)
+    assert growsim.sheet(TINY, week="2031-03-05", replications=1).monday == dt.date(2031, 3, 3)
 
 
 def test_a_week_that_is_none_is_refused() -> None:

@@ -10,10 +10,13 @@ import pytest
 
 from growsim.errors import InputError
 from growsim.ledger.events import Packed, Sown, Worked
+from growsim.report import week_words
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace_on_paper
 from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
+from growsim.spec.plan import RunPlan, ShelfLot, StoredGreens
+from growsim.spec.shelves import Today
+from growsim.study.shortfalls import Shortfall
 from growsim.study.tasks_done import lines_of_shifts
 from growsim.study.week import week_plan
 
@@ -91,3 +94,85 @@ def test_a_closed_day_has_no_sheet(room):
     closed_week = week_plan(replace(room, scenario=shut), week=monday, seed=1, replications=1)
 
     assert closed not in {sheet.date for sheet in closed_week.sheets}
+
+
+def test_a_shift_that_is_not_held_in_a_month_has_no_sheet(room):
+    """The second shift only in the month after: its sheet is missing, the first is there."""
+    monday = room.scenario.room.start_date + dt.timedelta(days=7)
+    first, second = room.scenario.crew.shifts
+    later = second.model_copy(update={"months": (monday.month % 12 + 1,)})
+    crew = room.scenario.crew.model_copy(update={"shifts": (first, later)})
+    rare = replace(room, scenario=room.scenario.model_copy(update={"crew": crew}))
+
+    week = week_plan(rare, week=monday, seed=1, replications=1)
+
+    assert [sheet.shift.name for sheet in week.sheets] == [first.name]
+
+
+MONDAY = dt.date(2031, 2, 10)
+THURSDAY = dt.date(2031, 2, 13)  # when the tiny room's only partner collects 1 kg of leaf and 1.8 kg of heads
+
+
+def from_shelves(room, *store):
+    """The week of Monday 10 February from bare shelves and such a cold store, ten times over."""
+    return week_plan(room, today=Today((), tuple(store)), date=MONDAY, seed=1, replications=10)
+
+
+def test_orders_that_cannot_be_met_are_short_by_all_that_is_missing(room):
+    """Nothing stands there, 0.4 kg of leaf lie in the cold store: 0.6 and 1.8 kg are missing, whatever the luck."""
+    week = from_shelves(room, StoredGreens("left", "cutting leaf", 400, 1))
+
+    told = [(each.crop, each.date, each.ordered, each.times, each.n) for each in week.at_risk]
+    assert told == [("small head", THURSDAY, 1.8, 10, 10), ("cutting leaf", THURSDAY, 1.0, 10, 10)]
+    assert [each.short for each in week.at_risk] == pytest.approx([1.8, 0.6])
+    said = dict(week_words.answer(week))["Short"]
+    assert said == (
+        "From what stands on the shelves, 2 orders of the week will likely not be met in full: trial pantry lacks "
+        "1.8 kg (4.0 lb) of 1.8 kg of small head on Thursday 13 February (short in 10 of 10 rehearsals); trial pantry "
+        "lacks 0.60 kg (1.32 lb) of 1.0 kg of cutting leaf on Thursday 13 February (short in 10 of 10 rehearsals). "
+        "Amounts are averages of the rehearsals that fall short."
+    )
+    thursday = next(sheet for sheet in week.sheets if sheet.date == THURSDAY)
+    briefing = week_words.briefing(thursday, week.scenario, week.pick_ups)
+    assert "Likely short: 1.8 kg (4.0 lb) of small head and 0.60 kg (1.32 lb) of cutting leaf." in briefing
+
+
+def test_nothing_is_said_where_nothing_is_short(room):
+    """Two kilograms of each lie ready, cut yesterday."""
+    week = from_shelves(room, *(StoredGreens(crop, crop, 2000, 1) for crop in ("cutting leaf", "small head")))
+
+    assert week.at_risk == ()
+    assert "Short" not in dict(week_words.answer(week))
+
+
+def test_an_old_count_is_doubted_as_in_a_promise(room):
+    """Leaf sown three weeks before, and heads two weeks past their last day; a week without a count says nothing."""
+    head = next(crop for crop in room.scenario.crops if crop.name == "small head")
+    last = round(head.typical_days + head.overgrown_after_days)
+    lots = (
+        ShelfLot("leaf", "cutting leaf", "leaf", 20, 58, "rack"),
+        ShelfLot("heads", "small head", "head", last + 14, 28, "rack"),
+    )
+    week = week_plan(room, today=Today(lots), date=MONDAY, seed=1, replications=2)
+
+    said = dict(week_words.answer(week))["The count"]
+    assert said.startswith("The newest sowing in it is of 21 January, 20 days before 10 February")
+    assert "as good as lost: 28 plants of heads (small head)." in said
+    assert "The count" not in dict(week_words.answer(week_plan(room, week=MONDAY, seed=1, replications=2)))
+
+
+def test_what_may_be_short_is_told_apart_from_what_likely_is(room):
+    """Short in 4 of 10 rehearsals is no more than possible; in 6 of 10 it is likely."""
+    week = from_shelves(room, *(StoredGreens(crop, crop, 2000, 1) for crop in ("cutting leaf", "small head")))
+    maybe = Shortfall(THURSDAY, "trial pantry", "small head", 1.8, 0.7, 4, 10)
+    likely = replace(maybe, crop="any", ordered=1.0, times=6)
+
+    def said(*at_risk):
+        (pick_up,) = week.pick_ups
+        return week_words.too_little(replace(week, counted=None, pick_ups=(replace(pick_up, at_risk=at_risk),)))
+
+    assert said(maybe).startswith("1 order of the week may not be met in full: trial pantry lacks 0.70 kg (1.54 lb) of")
+    assert "(short in 4 of 10 rehearsals)" in said(maybe)
+    both = said(maybe, likely)
+    assert both.startswith("1 order of the week will likely not be met in full: trial pantry lacks 0.70 kg (1.54 lb)")
+    assert "of any greens on Thursday 13 February (short in 6 of 10 rehearsals). 1 other may be short too (see" in both

@@ -3,6 +3,8 @@
     python tests/theory/learn_rooms.py 200      learns from 200 records and prints how often the truth was covered
     python tests/theory/learn_rooms.py 12 millrace      of growth alone, on years of the demo room: six racks, crops
                                                         that are moved twice, heat, dry tubs, want of hands
+    python tests/theory/learn_rooms.py 12 undated       the same, nobody having written down the second move
+    python tests/theory/learn_rooms.py 12 unlike        the same, under lamps that differ by a quarter
 
 The truths are drawn from what `learn` takes the room file to mean (its prior), so that ranges that hold eight in ten
 must hold the truth eight times in ten: simulation-based calibration (Cook, Gelman & Rubin 2006; Talts et al. 2018,
@@ -11,10 +13,12 @@ must hold the truth eight times in ten: simulation-based calibration (Cook, Gelm
 
 from __future__ import annotations
 
+import itertools
 import math
 import sys
 import tempfile
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -189,6 +193,27 @@ def learned_from(number: int, file: LoadedRoom) -> tuple[Learning, Truth]:
     return _learn(file, true, book, rng), truth
 
 
+def unlike_lamps(room: LoadedRoom) -> LoadedRoom:
+    """The room with lamps of 0.85 to 1.1 times their brightness, every other one on for an hour longer."""
+    brightness = itertools.cycle((1.0, 0.85, 1.0, 0.85, 1.1, 0.95))
+    lights = tuple(
+        bank.model_copy(
+            update={"ppfd_umol_m2_s": times * bank.ppfd_umol_m2_s, "hours_per_day": bank.hours_per_day + number % 2}
+        )
+        for number, (bank, times) in enumerate(zip(room.scenario.lights, brightness, strict=False))
+    )
+    scenario = room.scenario.model_copy(update={"lights": lights})
+    return replace(room, scenario=scenario, raw=_as_written(scenario.model_dump(exclude_none=True)))
+
+
+def _undated(tables: Tables) -> Tables:
+    """As in a record without the column of the second move."""
+    again = [column.name for column in BY_NAME["trays"].columns].index("moved_again")
+    for row in tables["trays"]:
+        row[again] = None
+    return tables
+
+
 def _as_weighed(tables: Tables, rng: np.random.Generator) -> Tables:
     """Grams as a scale and wet leaves give them: off by what `learn` reckons with."""
     grams = [column.name for column in BY_NAME["trays"].columns].index("grams")
@@ -199,8 +224,10 @@ def _as_weighed(tables: Tables, rng: np.random.Generator) -> Tables:
     return tables
 
 
-def demo_learned_from(number: int, file: LoadedRoom) -> tuple[Learning, Truth]:
-    """What a year of a room as busy as the demo room teaches whose crops grow otherwise, and the truth of growth."""
+def demo_learned_from(number: int, file: LoadedRoom, *, dated: bool = True) -> tuple[Learning, Truth]:
+    """What a year of a room as busy as the demo room teaches whose crops grow otherwise, and the truth of growth.
+
+    dated: the second moves are written down."""
     rng = np.random.default_rng([2032, number])
     truth: Truth = {}
     crops = []
@@ -223,22 +250,36 @@ def demo_learned_from(number: int, file: LoadedRoom) -> tuple[Learning, Truth]:
         }
         crops.append(crop.model_copy(update=grows))
     true = file.scenario.model_copy(update={"crops": tuple(crops)})
-    return _learn(file, true, trace(prepare(true), 2032, number, RunPlan(days=364, run_in_days=112)), rng), truth
+    book = trace(prepare(true), 2032, number, RunPlan(days=364, run_in_days=112))
+    return _learn(file, true, book, rng, dated=dated), truth
 
 
-def _learn(file: LoadedRoom, true: Scenario, book: Book, rng: np.random.Generator) -> Learning:
+def _learn(file: LoadedRoom, true: Scenario, book: Book, rng: np.random.Generator, *, dated: bool = True) -> Learning:
+    tables = _as_weighed(kept(book, true), rng)
     with tempfile.TemporaryDirectory() as folder:
-        records = read_records(as_csv(_as_weighed(kept(book, true), rng), Path(folder)), file.scenario)
+        records = read_records(as_csv(tables if dated else _undated(tables), Path(folder)), file.scenario)
     assert records.set_aside == ()
     return learn(file, prepare(file.scenario), records, no_faults=True)
 
 
-def coverage(rooms: range, *, demo: bool = False) -> dict[str, list[bool]]:
+def demo_rooms(kind: str) -> Callable[[int], tuple[Learning, Truth]]:
+    """Years of the demo room: "millrace", "undated" (no second moves written down) or "unlike" (lamps that differ)."""
+    file = load_scenario(MILLRACE)
+    file = unlike_lamps(file) if kind == "unlike" else file
+    return lambda number: demo_learned_from(number, file, dated=kind != "undated")
+
+
+def small_rooms() -> Callable[[int], tuple[Learning, Truth]]:
+    """The tiny room, with everything that is learned unknown."""
+    file = room_file()
+    return lambda number: learned_from(number, file)
+
+
+def coverage(rooms: range, learned: Callable[[int], tuple[Learning, Truth]]) -> dict[str, list[bool]]:
     """For each family of figures, whether the truth lay in the range that holds eight in ten."""
-    file, learned = (load_scenario(MILLRACE), demo_learned_from) if demo else (room_file(), learned_from)
     held: dict[str, list[bool]] = defaultdict(list)
     for number in rooms:
-        learning, truth = learned(number, file)
+        learning, truth = learned(number)
         for figure in learning.figures:
             family = next((name for name in FAMILIES if name in figure.key), None)
             if family is not None and figure.key in truth and (figure.records or family == "running_hours_to_failure"):
@@ -248,5 +289,6 @@ def coverage(rooms: range, *, demo: bool = False) -> dict[str, list[bool]]:
 
 if __name__ == "__main__":
     asked = int(sys.argv[1]) if len(sys.argv) > 1 else 200
-    for family, inside in coverage(range(asked), demo=sys.argv[2:] == ["millrace"]).items():
+    rooms = demo_rooms(sys.argv[2]) if len(sys.argv) > 2 else small_rooms()
+    for family, inside in coverage(range(asked), rooms).items():
         print(f"{FAMILIES[family]:28s} {sum(inside):5d} of {len(inside):5d}  {sum(inside) / len(inside):6.1%}")

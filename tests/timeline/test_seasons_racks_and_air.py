@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import copy
 from typing import Any
 
 import pytest
-from small_rooms import DAY, lived, tables
+from small_rooms import DAY, lived, scenario_of, tables
 
-from growsim.ledger.events import CameUp, Cut, MetersRead, Moved, TaskDue, ToppedUp
+from growsim.chance.streams import Luck
+from growsim.ledger.events import CameUp, Cut, MetersRead, Moved, ShiftHeld, TaskDue, ToppedUp
+from growsim.room.rota import Rota
+from growsim.spec.calendar import Calendar
 
 LOT = "2031-01-06/lettuce/Mondays"
 
@@ -90,9 +94,9 @@ def test_co2_given_off_against_the_leak() -> None:
     """25 m³ with half an air change an hour at 600 ppm above outside: an ideal gas at 20 °C has 44.01 g in 24.055 L, so
     600 × 44.01 / 24.055 / 1,000 × 25 × 0.5 × 24 = 329.3 g a day.
 
-    A supply of 0.1 kg a day gives just that; in an outage of two days of ten nothing.
+    A supply of 0.1 kg a day gives just that; in an outage of two days of ten nothing. No plants: they take up more.
     """
-    raw = tables()
+    raw = tables() | {"sowing": []}
     raw["room"]["air_changes_per_hour"] = 0.5
     raw["co2"] = {"setpoint_ppm": 1000, "outdoor_ppm": 400, "supply_kg_per_day": 5}
     a_day = 600 * 44.01 / 24.055 / 1000 * 25 * 0.5 * 24
@@ -141,3 +145,47 @@ def test_lots_that_grow_faster_drink_as_fast_by_day() -> None:
     assert cut.minute == 17 * DAY + 553
     assert cut.grams == round(202.5 * (0.1 + 0.1 * days * 1.25))
     assert sum(record.taken_ml for record in book.of(ToppedUp)) == pytest.approx(9 * 24 * days, abs=1)
+
+
+def test_a_shift_of_some_months_is_held_in_them_alone() -> None:
+    """Thursdays only in January: days 3, 10, 17 and 24 of 40 (6 February is day 31). Nobody comes then, no lead either,
+    tubs are filled on Mondays alone, and work that falls due after Monday's shift has until the next Monday."""
+    raw = tables()
+    raw["crew"]["shifts"][1]["months"] = [1]
+    raw["sowing"][0] |= {"weekday": "tue", "every_weeks": 1}
+    book = lived(raw, 40)
+
+    held = [(shift.minute // DAY, shift.shift, shift.lead) for shift in book.of(ShiftHeld)]
+    assert [day for day, name, _ in held if name == "Thursday"] == [3, 10, 17, 24]
+    assert [day for day, name, _ in held if name == "Monday"] == [0, 7, 14, 21, 28, 35]
+    filled = [due.minute // DAY for due in book.of(TaskDue) if due.task == "top up"]
+    assert filled == [0, 3, 7, 10, 14, 17, 21, 24, 28, 35]
+    due = {due.minute // DAY: due.due_minute // DAY for due in book.of(TaskDue) if due.task == "sow"}
+    assert due == {1: 4, 8: 11, 15: 18, 22: 25, 29: 36, 36: 43}
+
+
+def test_somebody_looks_in_only_when_a_shift_is_held() -> None:
+    """From Tuesday, 28 January (day 22) a lead is next there on Thursday at 9:00; from Tuesday, 4 February (day 29) not
+    before Monday: there are no Thursdays in February."""
+    raw = tables()
+    raw["crew"]["shifts"][1]["months"] = [1]
+    room = scenario_of(raw)
+    rota = Rota(room.crew, Calendar(room.room.start_date))
+
+    assert rota.next_look(22 * DAY) == 24 * DAY + 540
+    assert rota.next_look(29 * DAY) == 35 * DAY + 540
+    assert [rota.has_shift(day) for day in (24, 28, 31, 35)] == [True, True, False, True]
+
+
+def test_a_shift_of_all_months_is_a_shift_like_any_other() -> None:
+    """Record by record, with people who come or not."""
+    raw = tables()
+    raw["crew"] |= {"chance_of_coming": [0.6] * 12, "stay_weeks": 5}
+    named = copy.deepcopy(raw)
+    named["crew"]["shifts"][0]["months"] = list(range(1, 13))
+
+    one, other = (lived(room, 60, luck=Luck(3, 0)) for room in (raw, named))
+
+    assert [list(one.of(kind)) for kind in (ShiftHeld, TaskDue, Cut)] == [
+        list(other.of(kind)) for kind in (ShiftHeld, TaskDue, Cut)
+    ]

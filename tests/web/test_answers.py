@@ -15,10 +15,12 @@ from urllib.parse import unquote
 import httpx
 import openpyxl
 import pytest
+from both_units import alone_in
 from page_served import answered, folder_with_tiny, served
 
 from growsim.report.cautions import WATER_AND_POWER
 from growsim.report.day_by_day import read_day, read_room
+from growsim.web.pages import environment
 from growsim.web.stepping_words import day_in_words
 
 CHANGE = '[change]\nname = "more heads"\n\n[[sowing]]\nname = "heads Mondays"\ncells = 30\n'
@@ -60,7 +62,7 @@ def test_the_sentence_comes_first(done: Answered, run: str) -> None:
     """What summary.json answers stands at the top, its first sentence first; then the figures with their ranges."""
     page = done.get(run).text
     summary = json.loads((done.folder / run / "answer" / "summary.json").read_text(encoding="utf-8"))
-    shown = unescape(re.sub(r"<[^>]+>", " ", page))
+    shown = unescape(re.sub(r"<[^>]+>", " ", re.sub("</?code>", "`", page)))
     lead = unescape(re.findall(r'class="answer-lead">(.*?)</p>', page)[0])
 
     assert summary["answer"][0].startswith(lead)
@@ -68,6 +70,43 @@ def test_the_sentence_comes_first(done: Answered, run: str) -> None:
     assert page.index("answer-lead") < page.index("<figure") < page.index("<h2>Figures")
     assert "Greens packed a week" in shown
     assert unescape(summary["repeat_with"]) in shown
+
+
+@pytest.mark.parametrize("run", [REHEARSED, STOPPED])
+def test_figures_have_both_units(done: Answered, run: str) -> None:
+    """Kilograms with pounds, °C with °F, a price with that of a pound: 0.45359237 kg (NIST SP 811, from memory)."""
+    page = done.get(run).text.replace("\N{NO-BREAK SPACE}", " ")
+    measures = json.loads((done.folder / run / "answer" / "summary.json").read_text(encoding="utf-8"))["measures"]
+    rows = re.findall(r'<tr><th scope="row">([^<]*).*?</th>(.*?)</tr>', page)
+    shown = {unescape(label).strip(): re.findall(r"<td>(.*?)</td>", cells) for label, cells in rows}
+
+    assert alone_in(done.get(f"{run}/files/report.html").text) == []
+    packed, warmest = measures["kg_cut_per_week"], measures["air_temperature_max_c"]
+    low, high = packed["mean_low"], packed["mean_high"]
+    assert shown[packed["label"]][:2] == [
+        f"{packed['mean']:.1f} ({packed['mean'] / 0.45359237:.1f} lb)",
+        f"{low:.1f} to {high:.1f} ({low / 0.45359237:.1f} to {high / 0.45359237:.1f} lb)",
+    ]
+    assert shown[warmest["label"]][0] == f"{warmest['mean']:.1f} ({32 + 1.8 * warmest['mean']:.1f} °F)"
+    assert re.fullmatch(r"[\d.]+ \([\d.]+ USD/lb\)", shown["Cost per kilogram handed out"][0])
+
+
+def test_parts_of_a_rehearsal_have_their_heads(done: Answered) -> None:
+    """As in the report: what the room gives, orders, what holds it back, losses, people."""
+    text = done.get(REHEARSED).text
+
+    assert re.findall(r'<h2 class="answer-head">([^<]*)</h2>', text)[:3] == [
+        "Output",
+        "Orders",
+        "What holds the room back",
+    ]
+
+
+def test_what_is_to_be_typed_is_set_so_and_the_rest_is_escaped() -> None:
+    """Sentences carry commands between backticks; no page shows the backticks, and no text becomes markup."""
+    shown = environment().from_string("{{ words | said }}").render(words="<b> see `growsim sow`")
+
+    assert shown == "&lt;b&gt; see <code>growsim sow</code>"
 
 
 @pytest.mark.parametrize("run", [REHEARSED, COMPARED, STOPPED])

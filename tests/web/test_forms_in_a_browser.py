@@ -71,6 +71,32 @@ def test_the_plan_is_drawn_anew_while_one_types(page: Page, folder: Path) -> Non
     assert (folder / "tiny" / "room.toml").read_bytes() == before
 
 
+AIR, WANTED = "/rooms/tiny/form/climate", "[name='climate/air_temperature_c']"
+
+
+def test_the_other_unit_stands_beside_at_once(page: Page, folder: Path) -> None:
+    """°F beside °C while one types, °C beside °F, and that a thing cannot be read; saved in the file's own unit."""
+    page.goto(AIR)
+    beside = page.locator("#f-climate-air_temperature_c-other")
+    for typed, shown in (
+        ("20", "= 68 °F"),
+        ("75 F", "= 23.89 °C"),
+        ("warm", "cannot be read"),
+        ("", ""),
+        ("77F", "= 25 °C"),
+    ):
+        page.fill(WANTED, typed)
+        expect(beside).to_have_text(shown)
+    page.press(WANTED, "Enter")
+
+    page.wait_for_selector(".good")
+    assert page.input_value(WANTED) == "25.0"
+    expect(beside).to_have_text("= 77 °F")
+    assert "f-climate-air_temperature_c-other" in (page.get_attribute(WANTED, "aria-describedby") or "")
+    room = tomllib.loads((folder / "tiny" / "room.toml").read_text(encoding="utf-8"))
+    assert room["climate"]["air_temperature_c"] == 25.0
+
+
 def test_enter_saves(page: Page, folder: Path) -> None:
     """Enter in a field saves; it does not press the first button on the form, which would take something out."""
     page.goto(RACK)
@@ -131,6 +157,14 @@ def overtaken(page: Page) -> None:
     page.wait_for_selector("[role=alert]")
 
 
+def unread(page: Page) -> None:
+    """An amount that cannot be read, sent."""
+    page.goto(AIR)
+    page.fill(WANTED, "a stone")
+    page.click(".keep button[value=save]")
+    page.wait_for_selector("[role=alert]")
+
+
 def with_all_unfolded(page: Page) -> None:
     """A long form with everything unfolded, every kind of doubt chosen."""
     page.goto(CROP)
@@ -143,7 +177,7 @@ STATES = [
     "/rooms/faulty", "/rooms/faulty/form/tubs/0", "/rooms/faulty/form/racks/0", "/rooms/broken", "/rooms/broken/text",
     "/rooms/tiny/remove/tubs/0", "/rooms/tiny/changes", "/rooms/tiny/changes/files/good.toml/make",
     "/rooms/tiny/form/outages/new", "/rooms/tiny/form/crops/new", "/rooms/tiny/form/crew", "/rooms/tiny/form/about",
-    "/rooms/nowhere", refused, overtaken, with_all_unfolded,
+    "/rooms/nowhere", refused, overtaken, unread, with_all_unfolded,
 ]  # fmt: skip
 
 
@@ -174,9 +208,14 @@ def test_no_state_of_a_form_shuts_anybody_out(browser: Browser, home: str, schem
 
 
 def test_forms_are_filled_in_without_script(browser: Browser, home: str, folder: Path) -> None:
-    """Script switched off: one more group of shelves, saved; the plan is drawn with it."""
+    """Script switched off: °F is read; one more group of shelves, saved; the plan is drawn with it."""
     context = browser.new_context(java_script_enabled=False, base_url=home)
     page = context.new_page()
+    page.goto(AIR)
+    page.fill(WANTED, "77 F")
+    page.locator(".keep button[value=save]").click()
+    page.wait_for_selector(".good")
+    assert page.input_value(WANTED) == "25.0"
     page.goto(RACK)
     page.get_by_role("button", name="One more group of shelves").click()
     page.locator("[name='racks/0/shelves/new1/name']").fill("bottom")

@@ -7,6 +7,7 @@ import re
 import shutil
 import tomllib
 from collections.abc import Iterator
+from html import unescape
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,7 @@ from growsim.spec.change import apply_change, changed_room, load_change
 from growsim.spec.load import load_scenario
 from growsim.spec.toml_edit import Add, Give, LeaveOut, Remove, applied
 from growsim.study.alternatives import alternatives_of
+from growsim.study.room_air import room_on_paper
 from growsim.web.change_edits import change_tables
 
 ROOT = Path(__file__).parents[2]
@@ -47,6 +49,15 @@ def test_a_new_room_is_the_starter_under_its_name(visitor: Visitor) -> None:
     assert (home / "room.schema.json").is_file()
     assert visitor.post("/new", {"name": "mill street"}).status_code == 400
     assert "needs a name with letters" in visitor.post("/new", {"name": " !? "}).text
+
+
+def test_a_room_is_told_with_its_size_and_its_air(visitor: Visitor) -> None:
+    """As `growsim check` tells it, but for the sentence that names a command."""
+    page = unescape(visitor.get("/rooms/millrace").text)
+    said = room_on_paper(prepare_room(load_scenario(ROOT / "scenarios" / "millrace")))
+
+    assert any(sentence.startswith("CO2: ") for sentence in said)
+    assert [sentence in page for sentence in said[1:]] == [True] * (len(said) - 2) + [False]
 
 
 def test_a_room_goes_out_and_comes_in_again_unchanged(visitor: Visitor) -> None:
@@ -176,6 +187,33 @@ def test_a_change_that_no_longer_fits_is_marked(visitor: Visitor) -> None:
     assert "ask/compare" not in page
     assert visitor.post("/rooms/millrace/changes/files/odd.toml/remove", {}).status_code == 303
     assert not (folder / "odd.toml").exists()
+
+
+def test_one_list_of_changes_serves_all(visitor: Visitor) -> None:
+    """What is listed can be asked with, handed out, made and removed; what cannot be is listed nowhere."""
+    folder = visitor.app.state.folder.path / "millrace" / "changes"
+    content = (folder / "float-valves.toml").read_bytes()
+    for file in folder.iterdir():
+        file.unlink()
+    for name in ("SHOUTED.TOML", ".hidden.toml", "odd#name.toml", "notes.txt"):
+        (folder / name).write_bytes(content)
+    (folder / "link.toml").symlink_to(folder / "notes.txt")
+    (folder / "folder.toml").mkdir()
+
+    listed = visitor.get("/rooms/millrace/changes").text
+    asked = visitor.get("/rooms/millrace/ask/compare").text
+    own = "/rooms/millrace/changes/files"
+
+    assert re.findall(r"/changes/files/([^/\"]+)\"", listed) == ["SHOUTED.TOML"]
+    assert re.findall(r'name="changes" value="([^"]+)"', asked) == ["SHOUTED.TOML"]
+    for other in ("hidden.toml", ".hidden.toml", "odd%23name.toml", "notes.txt", "link.toml", "folder.toml"):
+        assert visitor.get(f"{own}/{other}").status_code == 404
+        assert visitor.post(f"{own}/{other}/remove", {}).status_code == 404
+    assert visitor.get(f"{own}/SHOUTED.TOML").content == content
+    assert visitor.get(f"{own}/SHOUTED.TOML/make").status_code == 200
+    assert visitor.post(f"{own}/SHOUTED.TOML/remove", {}).status_code == 303
+    assert not (folder / "SHOUTED.TOML").exists()
+    assert (folder / "notes.txt").exists()
 
 
 def test_a_change_file_is_brought_in(visitor: Visitor) -> None:

@@ -15,3 +15,20 @@ for (const form of document.querySelectorAll("form[data-plan]")) {
     }, 300);
   });
 }
+
+// Beside an amount stands the same in the other unit (°F, lb), asked of the page while one types; without script, on saving.
+for (const form of document.querySelectorAll("form.room-form")) {
+  const waiting = new Map();
+  form.addEventListener("input", (event) => {
+    const box = event.target;
+    if (!box.dataset.beside) return;
+    clearTimeout(waiting.get(box));
+    waiting.set(box, setTimeout(async () => {
+      const typed = box.value;
+      const answer = await fetch(`${box.dataset.beside}&text=${encodeURIComponent(typed)}`).catch(() => null);
+      if (answer && answer.ok && box.value === typed) {
+        document.getElementById(`${box.id}-other`).textContent = await answer.text();
+      }
+    }, 120));
+  });
+}

@@ -31,6 +31,12 @@ class Air:
         self.co2 = Machine(room, "co2", s.co2.reliability, 1.0)
         self.room_co2_ppm = room_co2_ppm(s)
         self.at, self.sum, self.drift_c, self.stopped = self.env.now, 0.0, None, self.env.event()
+        lit = sum(bank.hours_per_day for bank in s.lights) / len(s.lights) / 24
+        leak = physics.co2_supply_kg_per_day(
+            self.room_co2_ppm, s.co2.outdoor_ppm, self.place.air_changes_per_hour, volume
+        )
+        self.leak_g, self.most_g = leak * lit / 1.44, s.co2.supply_kg_per_day * lit / 1.44  # a minute
+        self.grown_g, self.fed_g, self.fed_until = 0.0, 0.0, self.env.now
 
     def begin(self) -> None:
         """Once the racks stand."""
@@ -38,6 +44,23 @@ class Air:
         self.hold()
         self.env.process(self.months())
         self.env.process(self.drifts())
+        self.env.process(self.count_from_day_0())
+
+    def feed(self) -> None:
+        """CO2 that the supply has given off until now: what leaks out, and what the plants have gained since."""
+        for rack in self.room.racks:
+            for group in self.room.groups_on(rack):
+                group.settle()
+        minutes, self.fed_until = self.env.now - self.fed_until, self.env.now
+        if self.co2.up and self.room.mains.up:
+            self.fed_g += min(self.leak_g * minutes + self.grown_g / 0.68, self.most_g * minutes)
+        self.grown_g = 0.0
+
+    def count_from_day_0(self) -> Steps:
+        """What was given off in the run-in does not count."""
+        yield Moment(self.env, 0, Order.OPENING)
+        self.feed()
+        self.fed_g = 0.0
 
     def heat_w(self, lit: bool) -> float:
         """Heat released in the room."""

@@ -99,6 +99,8 @@ class Group:
         if self.dry:
             ml = min(ml, self.plug_ml - self.drunk)
         self.drunk += ml
+        gained = self.curve.dry_g(self.age) - self.curve.dry_g(before)
+        self.room.air.grown_g += gained * len(self.plants) * self.room.mass_factor[self.lot.crop.name]
         self.stand.bay.rack.tub.drink(ml * len(self.plants) / 1000)
 
     def flood(self, came: bool) -> Steps:

@@ -189,6 +189,8 @@ class Room:
             env.process(self.sow(line))
         env.run(until=plan.days * DAY)
         self.year.use_slots(0)
+        self.air.feed()
+        self.year.counts["kg co2"] = self.air.fed_g / 1000
 
     def weekday(self, day: int) -> str:
         """Name of the weekday."""
@@ -211,6 +213,7 @@ class Room:
         """Something goes down or comes back: clocks first count the time before."""
         for rack in self.racks:
             rack.clock.advance()
+        self.air.feed()
         yield
         self.air.changed()
 

@@ -5,10 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
-
-if TYPE_CHECKING:
-    from growsim.spec.change import LoadedChange
+from typing import Any
 
 MARK = "taken-in.json"
 TAKEN_IN = "taken-in"
@@ -35,7 +32,7 @@ def refuse_room(out: Path, room_file: Path, *, replace: bool) -> None:
 def write_kept(
     out: Path,
     text: str,
-    changes: Sequence[LoadedChange],
+    changes: Sequence[tuple[str, bytes]],
     summary: dict[str, Any],
     *,
     replace: bool,
@@ -43,12 +40,11 @@ def write_kept(
 ) -> None:
     """Write the new room's folder, whole or not at all. Raises OutputError where it cannot be written.
 
-    text: the room file. summary: what taken-in.json says. schema_of: the old room's file; where the schema that lets
-    editors help lies beside it, the new one gets it too.
+    text: the room file. changes: each with the name of its file and its text. summary: what taken-in.json says.
+    schema_of: the old room's file; where the schema that lets editors help lies beside it, the new one gets it too.
     """
     from growsim.run.store import output_folder, write_bytes, write_text
     from growsim.spec.load import ROOM_FILE
-    from growsim.spec.reading import whole_file
     from growsim.spec.schema import json_schema
 
     with output_folder(out, replace=replace, mark=MARK) as folder:
@@ -56,8 +52,8 @@ def write_kept(
         if (schema_of.parent / SCHEMA_FILE).is_file():
             write_text(folder / SCHEMA_FILE, json.dumps(json_schema(), indent=2, ensure_ascii=False) + "\n")
         (folder / TAKEN_IN).mkdir()
-        for place, change in enumerate(changes, start=1):
-            write_bytes(folder / TAKEN_IN / f"{place}-{change.path.name}", whole_file(change.path))
+        for place, (name, content) in enumerate(changes, start=1):
+            write_bytes(folder / TAKEN_IN / f"{place}-{name}", content)
         told = {**summary, FILES: _fingerprints(folder)}
         write_text(folder / MARK, json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
 

@@ -1,0 +1,66 @@
+"""The CO2 supply of the room: what it holds, and what it gives off against the leak and for what the plants take up.
+
+While it works the air is at the set-point, or at what it can hold against the leak. What the plants take up is the
+carbon of the dry mass they have gained: what they breathe out in the dark counts as taken up again in the light. More
+than it can give it does not give; the air is then thinner than is reckoned with here (`growsim check` says so).
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from growsim.growth import air as physics
+from growsim.growth.carbon import CO2_G_PER_G_DRY
+
+if TYPE_CHECKING:
+    from growsim.room.clock import Clock
+    from growsim.room.machines import Machine, Mains
+    from growsim.room.racks import Bank, RackHere
+    from growsim.spec.scenario import Scenario
+
+
+class Co2Supply:
+    """The supply at work. ppm: CO2 of the air, as far as supply and leak decide it."""
+
+    def __init__(
+        self, scenario: Scenario, banks: list[Bank], racks: list[RackHere], machine: Machine, mains: Mains, clock: Clock
+    ) -> None:
+        spec, room = scenario.co2, scenario.room
+        volume_m3 = room.floor_area_m2 * room.height_m
+        self._outdoor_ppm = self.ppm = spec.outdoor_ppm
+        self._held_ppm = physics.co2_balance_ppm(
+            spec.setpoint_ppm, spec.outdoor_ppm, spec.supply_kg_per_day, room.air_changes_per_hour, volume_m3
+        )
+        lit_share = sum([bank.lit_minutes_a_day for bank in banks]) / len(banks) / 1440.0 if banks else 0.0
+        leak_kg_per_day = (min(self._held_ppm, spec.setpoint_ppm) - spec.outdoor_ppm) * (
+            physics.co2_leak_kg_per_day_per_ppm(room.air_changes_per_hour, volume_m3)
+        )
+        self._leak_g_per_minute = leak_kg_per_day * lit_share * 1000.0 / 1440.0  # below 0: outside air helps
+        self._most_g_per_minute = spec.supply_kg_per_day * lit_share * 1000.0 / 1440.0
+        self._racks, self._machine, self._mains, self._clock = racks, machine, mains, clock
+        self._is_on = False
+        self._since = clock.now
+        self._grown_g = 0.0  # dry mass grown in the room until then
+        self._given_g = 0.0
+
+    def refresh(self) -> None:
+        """Take note of whether it works now."""
+        is_on = self._machine.is_up and self._mains.is_up
+        self.ppm = self._held_ppm if is_on else self._outdoor_ppm
+        if is_on != self._is_on:
+            now = self._clock.now
+            self._given_g = self.given_g(now)
+            self._is_on, self._since = is_on, now
+            self._grown_g = self._dry_grown_g(now) if self._most_g_per_minute else 0.0
+
+    def given_g(self, now: int) -> float:
+        """CO2 given off since the start (g)."""
+        if not (self._is_on and self._most_g_per_minute):
+            return self._given_g
+        minutes = now - self._since
+        taken_up_g = (self._dry_grown_g(now) - self._grown_g) * CO2_G_PER_G_DRY
+        wanted_g = self._leak_g_per_minute * minutes + taken_up_g
+        return self._given_g + min(max(0.0, wanted_g), self._most_g_per_minute * minutes)
+
+    def _dry_grown_g(self, now: int) -> float:
+        return sum([rack.dry_grown_g(now) for rack in self._racks])

@@ -1,0 +1,117 @@
+"""The report of a sowing plan: what it is held against, sowing by arithmetic and the plan of today."""
+
+from __future__ import annotations
+
+import dataclasses
+from pathlib import Path
+from typing import Any
+
+from sow_plans import ORIGIN, TINY, edited
+
+from growsim.report import figures_sow
+from growsim.report import sow_tables as tables
+from growsim.report.sow import write_sowing_plan
+from growsim.report.sow_against import against
+from growsim.spec.change import LoadedChange, changed_room
+from growsim.spec.plan import RunPlan
+from growsim.study.sow import SowingPlan, sow
+from growsim.study.sow_change import change_tables
+from growsim.study.sow_kept import kept_orders
+from growsim.study.sow_score import score_of
+
+
+def beside(plan: SowingPlan, met: list[float], **other: Any) -> SowingPlan:
+    """The plan beside one by arithmetic that meets such shares of pick-ups in full in the four years."""
+    outcomes = []
+    for outcome, share in zip(plan.outcomes, met, strict=True):
+        weeks = dict(outcome.weeks)
+        for number in range(2):
+            asked = outcome.weeks[f"order_asked:{number}"]
+            full = round(share * len(asked))
+            weeks[f"order_given:{number}"] = tuple(kg if week < full else 0.0 for week, kg in enumerate(asked))
+        outcomes.append(dataclasses.replace(outcome, weeks=weeks))
+    proof = score_of(outcomes, plan.room.scenario, plan.certainty)
+    cells = tuple(each + 8 for each in plan.arithmetic.cells)  # another plan than the one found
+    other_plan = dataclasses.replace(plan.arithmetic, cells=cells, outcomes=outcomes, proof=proof)
+    kept = kept_orders(outcomes, plan.room.scenario, plan.certainty, [0] * 12)
+    return dataclasses.replace(plan, arithmetic=other_plan, arithmetic_kept=kept, **other)
+
+
+def half_met(plan: SowingPlan) -> SowingPlan:
+    """The plan, had it met half of its pick-ups or so."""
+    worse = beside(plan, [0.5, 0.42, 0.58, 0.5]).arithmetic
+    return dataclasses.replace(plan, outcomes=tuple(worse.outcomes), score=worse.proof)
+
+
+def test_more_than_by_arithmetic_is_said_with_its_range(plan: SowingPlan) -> None:
+    """How much more, and where most."""
+    said = against(beside(half_met(plan), [0.25, 0.17, 0.33, 0.25]))
+
+    assert said.startswith(
+        "Sowing 56 cells of cutting leaf and 32 cells of small head every Monday, as the kilograms ordered ask for on "
+        "paper, would meet 25.0% of all pick-ups in full (range of the average "
+    )
+    assert "the plan found 50.0%: 25.0 points more (range of the average difference 25.0 to 25.0 points), in" in said
+    assert "The widest gap: trial pantry, " in said
+    assert said.endswith(f"Seeds: {plan.score.seeds:,.0f} by arithmetic, {plan.score.seeds:,.0f} with the plan found.")
+
+
+def test_what_may_be_chance_is_called_so(plan: SowingPlan) -> None:
+    """Better in some years, worse in others."""
+    said = against(beside(half_met(plan), [0.33, 0.58, 0.42, 0.5]))
+
+    assert "points more (range of the average difference -" in said
+    assert "That difference may be chance." in said
+
+
+def test_arithmetic_that_meets_more_is_said_to(plan: SowingPlan) -> None:
+    """By how much, and why it is not the answer all the same."""
+    met = against(beside(plan, [0.5, 0.5, 0.5, 0.5], outcomes=half_met(plan).outcomes))
+    more = beside(half_met(plan), [0.75, 0.67, 0.83, 0.75])
+    saved = against(dataclasses.replace(more, score=plan.score))
+
+    assert "the same" in met
+    assert ": 25.0 points fewer (range of the average difference 25.0 to 25.0 points)" in against(more)
+    assert "Each order counts up to 90% of its weeks and no further" in against(more)
+    assert "Past 90% of the weeks of each order only less seed is looked for." in saved
+
+
+def test_where_arithmetic_is_the_answer_it_says_so(plan: SowingPlan) -> None:
+    """The plan found is that of arithmetic."""
+    own = plan.arithmetic
+    same = dataclasses.replace(plan, frame=own.frame, cells=own.cells, outcomes=tuple(own.outcomes), score=own.proof)
+
+    assert against(same).startswith("It is the plan by arithmetic: of ")
+    assert tables.plans(same).rows[-1][3].startswith("0.0 points")
+
+
+def test_what_arithmetic_sows_is_told(plan: SowingPlan) -> None:
+    """The cells worked out by hand in tests/study/test_sow_arithmetic.py, in whole eighths of a sheet."""
+    assert "48 cells of cutting leaf and 24 cells of small head every Monday would be sown: " in tables.plans(plan).note
+
+
+def test_todays_own_plan_is_not_held_against_itself(plan: SowingPlan) -> None:
+    """Where the plan found is the room file's there is one row for both, and the marks beside it are arithmetic's."""
+    change = LoadedChange(change_tables(plan), Path("sowing.toml"), "")
+    todays = dataclasses.replace(plan, room=changed_room(TINY, change))
+
+    assert todays.is_todays
+    assert [row[0] for row in tables.plans(todays).rows] == [
+        "the plan found, which is today's",
+        "the same every week, by arithmetic",
+    ]
+    assert "today's plan" not in tables.orders(todays).head
+    assert figures_sow.compared(todays)[2] == plan.arithmetic_kept
+    assert figures_sow.compared(plan)[2] == plan.today_kept
+
+
+def test_a_room_without_a_plan_is_held_against_arithmetic_alone(tmp_path: Path) -> None:
+    """No word, row or mark of a plan of today."""
+    found = sow(edited(sowing=[]), plan=RunPlan(56, 56), seed=4, replications=3, trial_years=2)
+
+    summary = write_sowing_plan(found, tmp_path / "out", provenance=ORIGIN)
+
+    assert "Against the plan of today" not in summary["answer_heads"]
+    assert [each["plan"] for each in summary["plans"]] == ["found", "arithmetic"]
+    assert "today's plan" not in tables.orders(found).head
+    assert "today's plan" not in (tmp_path / "out" / "figures" / "orders-kept.svg").read_text("utf-8")
