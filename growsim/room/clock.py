@@ -52,8 +52,8 @@ class Life(simpy.Process):
     def _resume(self, event: Any) -> None:
         """Go on with what was waited for (None: begin) until it waits on something that lies ahead."""
         try:
-            waits_on = self._generator.send(None if event is None else event._value)
-            while waits_on.callbacks is None:  # as SimPy marks what has been
+            waits_on: Any = self._generator.send(None if event is None else event._value)
+            while waits_on.callbacks is None:  # so SimPy marks what has been
                 waits_on = self._generator.send(waits_on._value)
         except StopIteration as end:
             self._ok, self._value, self.callbacks = True, end.value, None

@@ -23,6 +23,7 @@ COMPILER = any(shutil.which(name) for name in ("cc", "gcc", "clang", "cl"))
 NEEDED = ("mypyc", "setuptools", "pip")
 
 COMPILES = all(importlib.util.find_spec(name) for name in NEEDED) and int(version("setuptools").split(".")[0]) >= 71
+ROOM_PARTS = ("board", "clock", "machines", "shelves", "store", "tub_and_plants")  # the others put in stand-ins
 ASKED = (
     ["rehearse", "tiny", "--replications", "12", "--workers", "2", "--out", "years"],
     ["rehearse", "tiny", "--replication", "3", "--trace", "--out", "one year"],
@@ -70,6 +71,16 @@ def test_the_same_files(compiled: Path, tmp_path: Path) -> None:
     assert said[0] == said[1]
     assert len(written[0]) > 10
     assert written[0] == written[1]
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(not COMPILER, reason="there is no C compiler here")
+@pytest.mark.skipif(not COMPILES, reason="compiling wants pip, mypyc and setuptools of 2024 or later")
+def test_what_the_room_is_asked_elsewhere(compiled: Path) -> None:
+    """The tests of the room's parts hold for machine code too: what comes seldom in a year is asked there."""
+    parts = [str(ROOT / "tests" / "room" / f"test_{part}.py") for part in ROOM_PARTS]
+
+    assert " passed in " in asked(compiled, ROOT, ["-m", "pytest", "-p", "no:xdist", "-p", "no:cacheprovider", *parts])
 
 
 def test_sums_are_left_to_python() -> None:
