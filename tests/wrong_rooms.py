@@ -145,7 +145,7 @@ WRONG_FIGURES: list[Case] = [
     (
         "impossible outdoors",
         [("[0, 1, 5, 11, 17,", "[0, 1, 5, 11, 170,")],
-        [("room.outdoor_temperature_c.entry 5", "is 170", "from -60 to 60 (°C)")],
+        [("room.outdoor_temperature_c.entry 5", "is 170", "from -60 to 60 (°C; from -76 to 140 °F)")],
     ),
     (
         "range out of order",
@@ -443,7 +443,7 @@ NOT_POSSIBLE: list[Case] = [
     (
         "crop that cannot bear the room",
         [("shelf_life_days = 8", "shelf_life_days = 8\nheat_limit_c = 20")],
-        [("crops.small head.heat_limit_c", "not above the air wanted (22 °C)", "a higher limit")],
+        [("crops.small head.heat_limit_c", "not above the air wanted, 22 °C (71.6 °F)", "a higher limit")],
     ),
     (
         "shift past midnight",

@@ -51,7 +51,10 @@ def what_goes(room: Room) -> Going:
     lines += [f"{counted(len(changes), 'change')} to try"] if changes else []
     lines += [f"{counted(len(counts), 'table')} that may be a count of the shelves"] if counts else []
     lines += [f"{counted(len(others), 'other file')}"] if others else []
-    return Going(tuple(lines), f"{fingerprint} {[run.id for run in runs]} {len(records)} {len(changes)} {len(counts)}")
+    return Going(
+        tuple(lines),
+        f"{fingerprint} {[run.id for run in runs]} {len(records)} {len(changes)} {len(counts)} {len(others)}",
+    )
 
 
 def why_it_stays(folder: Folder, room: Room) -> str:
