@@ -66,11 +66,17 @@ def write_csv(path: Path, header: Sequence[str], rows: Iterable[Sequence[Cell]])
 
 
 def refuse_existing(out: Path, *, replace: bool = False, mark: str = OUR_MARK, what: str = "a report") -> None:
-    """Say so before the work starts. Raises OutputError where `output_folder` would.
+    """Say so before the work starts. Raises OutputError where `output_folder` would, as far as that can be seen now.
 
     With `replace` only a folder of ours (it holds the file `mark`) or an empty one gives way, so that a mistyped path
     costs nobody their files. what: what such a folder is, in words.
     """
+    with _said_plainly(out, ANOTHER):
+        _try_to_write_beside(out)
+    _refuse_in_the_way(out, replace, mark, what)
+
+
+def _refuse_in_the_way(out: Path, replace: bool, mark: str, what: str = "a report") -> None:
     if not out.exists() and not out.is_symlink():
         return
     if not replace:
@@ -81,6 +87,14 @@ def refuse_existing(out: Path, *, replace: bool = False, mark: str = OUR_MARK, w
         raise OutputError(f"{out}: holds files that are not {what} of ours; give another folder with --out.")
 
 
+def _try_to_write_beside(out: Path) -> None:
+    """Make a folder where `out` is to lie, or as near to it as there is one, and take it away again: no permission bits
+    tell for certain, on every system, whether that can be done. A drive that is not there yet may be there later."""
+    nearest = next((above for above in out.absolute().parents if above.exists()), None)
+    if nearest is not None:
+        Path(tempfile.mkdtemp(dir=nearest, prefix=f".{out.name[:40]}-")).rmdir()
+
+
 @contextmanager
 def output_folder(out: Path, *, replace: bool = False, remedy: str = ANOTHER, mark: str = OUR_MARK) -> Iterator[Path]:
     """A temporary folder beside `out` to build in; moved to `out` when the block ends well, removed when it does not.
@@ -88,7 +102,7 @@ def output_folder(out: Path, *, replace: bool = False, remedy: str = ANOTHER, ma
     remedy: what helps where it cannot be written. mark: the file by which a folder of ours is known.
     Raises OutputError where `out` exists (unless `replace`) or cannot be written.
     """
-    refuse_existing(out, replace=replace, mark=mark)
+    _refuse_in_the_way(out, replace, mark)
     with _said_plainly(out, remedy, also={errno.ENOENT}):  # a drive or a share that is not there
         out.parent.mkdir(parents=True, exist_ok=True)
         building = Path(tempfile.mkdtemp(dir=out.parent, prefix=f".{out.name}-"))
@@ -96,7 +110,7 @@ def output_folder(out: Path, *, replace: bool = False, remedy: str = ANOTHER, ma
         with _said_plainly(out, remedy):
             yield building
             building.chmod(_usual_mode(0o777))
-            refuse_existing(out, replace=replace, mark=mark)
+            _refuse_in_the_way(out, replace, mark)
             _move_into_place(building, out)
     except BaseException:
         shutil.rmtree(building, ignore_errors=True)

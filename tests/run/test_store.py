@@ -119,6 +119,17 @@ def test_a_place_that_cannot_be_written_is_said_plainly(tmp_path: Path) -> None:
         raise AssertionError("must not start")
 
 
+def test_it_is_said_before_the_work_starts_and_leaves_nothing(tmp_path: Path) -> None:
+    """Years are not lived through for a report that has nowhere to go; where it has, nothing is left of the look."""
+    (tmp_path / "file").write_text("")
+
+    with pytest.raises(OutputError, match=r"cannot be written \(not a directory\); give another folder with --out\."):
+        refuse_existing(tmp_path / "file" / "deep" / "room")
+    refuse_existing(tmp_path / "new" / "deep" / "room")
+
+    assert names(tmp_path) == ["file"]
+
+
 def test_a_drive_that_is_not_there_is_no_fault_of_ours(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A memory stick pulled out: the system cannot make the folder; a file missing later on is another matter."""
 
