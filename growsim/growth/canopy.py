@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from growsim.growth import air, lettuce
 from growsim.growth.carbon import Exchange, exchange_between
-from growsim.growth.crops import Curves, planned_masses, plants_per_m2, slots_for
+from growsim.growth.crops import Curves, planned_masses, plants_per_m2, slots_by_bank
 from growsim.growth.curves import Environment, base_curve, growth_pace
 from growsim.spec import on_paper
 from growsim.spec.crop import Crop
@@ -57,7 +57,7 @@ def canopy_air(scenario: Scenario, curves: Curves) -> CanopyAir:
         reckoned_ppm,
         lit_ppm,
         _growth(curves, canopy, lit_ppm),
-        max(0.0, *short_g_per_hour, 0.0) * 24.0 / 1000.0,
+        max([0.0, *short_g_per_hour]) * 24.0 / 1000.0,
     )
 
 
@@ -98,9 +98,7 @@ def canopy_by_bank(scenario: Scenario, curves: Curves) -> dict[str, Exchange]:
         planted = on_paper.plants_by_stage(crop, line.cells, temperature_c)
         for place, ((stage, plants), each) in enumerate(zip(planted, _by_stage(scenario, curves, crop), strict=True)):
             grown = plants * a_day * (filled if place == 0 else 1.0)  # the first counts cells, filled or not
-            places = {rack.lights: 0 for rack in scenario.racks}
-            for rack in scenario.racks:
-                places[rack.lights] += slots_for(rack, stage.name)
+            places = slots_by_bank(scenario, stage.name)
             for bank, here in places.items():
                 canopy[bank] = canopy[bank].plus(each, grown * here / sum(places.values()))
     return canopy

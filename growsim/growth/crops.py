@@ -181,6 +181,16 @@ def slots_for(rack: Rack, stage_name: str) -> int:
     return sum([group.total_slots for group in rack.shelves if stage_name in group.stages])
 
 
+def slots_by_bank(scenario: Scenario, stage_name: str) -> dict[str, int]:
+    """Light bank -> slots under it that may hold a stage; banks over none are left out."""
+    slots: dict[str, int] = {}
+    for rack in scenario.racks:
+        here = slots_for(rack, stage_name)
+        if here:
+            slots[rack.lights] = slots.get(rack.lights, 0) + here
+    return slots
+
+
 def _at_setpoints(scenario: Scenario, ppfd_umol_m2_s: float, light_hours: float) -> Environment:
     return Environment(
         ppfd_umol_m2_s=ppfd_umol_m2_s,

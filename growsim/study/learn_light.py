@@ -10,6 +10,7 @@ import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 
+from growsim.growth.crops import slots_by_bank
 from growsim.spec.equipment import LightBank
 from growsim.spec.records import FaultRow
 from growsim.spec.scenario import Scenario
@@ -44,11 +45,7 @@ class Lamps:
 
     def over(self, stage: str) -> dict[str, float]:
         """The banks over shelves that may hold a stage, with their share of those slots."""
-        slots: dict[str, int] = {}
-        for rack in self._scenario.racks:
-            here = sum(group.total_slots for group in rack.shelves if stage in group.stages)
-            if here:
-                slots[rack.lights] = slots.get(rack.lights, 0) + here
+        slots = slots_by_bank(self._scenario, stage)
         return {bank: count / sum(slots.values()) for bank, count in slots.items()}
 
     def lit_days(self, bank: str, begin: dt.datetime, end: dt.datetime) -> float:
