@@ -18,7 +18,7 @@ COMPILED = (
     "growsim/growth/*.py",
     "growsim/ledger/*.py",
     "growsim/chance/*.py",
-    "growsim/spec/calendar.py",
+    "growsim/scenario/calendar.py",
     "growsim/units.py",
 )  # what a year is lived through and measured with; DEVELOPERS.md says what each brings
 AS_THEY_STAND = (

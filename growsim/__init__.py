@@ -10,11 +10,8 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from growsim.study.crew_notebook import crew
-    from growsim.study.notebook import check, compare, keep, rehearse
-    from growsim.study.notebook_plans import promise, sow
-    from growsim.study.notebook_week import learn, sheet
-    from growsim.study.outage_notebook import outage, outage_event
+    from growsim.study.notebook import check, compare, crew, keep, outage, outage_event, rehearse
+    from growsim.study.notebook_plans import learn, promise, sheet, sow
 
 __version__ = "0.1.0"
 
@@ -37,14 +34,14 @@ __all__ = [
 _AT_HOME = {
     "check": "growsim.study.notebook",
     "compare": "growsim.study.notebook",
-    "crew": "growsim.study.crew_notebook",
+    "crew": "growsim.study.notebook",
     "keep": "growsim.study.notebook",
-    "learn": "growsim.study.notebook_week",
-    "outage": "growsim.study.outage_notebook",
-    "outage_event": "growsim.study.outage_notebook",
+    "learn": "growsim.study.notebook_plans",
+    "outage": "growsim.study.notebook",
+    "outage_event": "growsim.study.notebook",
     "promise": "growsim.study.notebook_plans",
     "rehearse": "growsim.study.notebook",
-    "sheet": "growsim.study.notebook_week",
+    "sheet": "growsim.study.notebook_plans",
     "sow": "growsim.study.notebook_plans",
 }
 

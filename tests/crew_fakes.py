@@ -11,9 +11,9 @@ from pathlib import Path
 from growsim.chance.streams import Luck
 from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared
-from growsim.spec.load import LoadedRoom, load_scenario
-from growsim.spec.plan import RunPlan
-from growsim.study.crew_rota import months_of_weeks
+from growsim.scenario.load import LoadedRoom, load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.study.rota import months_of_weeks
 
 ROOM = Path(__file__).parents[1] / "scenarios" / "tiny"
 WORTH = (0.10, 0.06, 0.03)  # what each person on a shift takes away of the lateness, by their number there

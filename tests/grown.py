@@ -8,8 +8,8 @@ from growsim.ledger.book import Book
 from growsim.ledger.events import CameUp, Cut, HandedOut, Lost, Packed, Sown, Wasted
 from growsim.run.prepare import Prepared
 from growsim.run.replicate import trace
-from growsim.spec.plan import RunPlan, ShelfLot, StoredGreens
-from growsim.spec.shelves import Today
+from growsim.scenario.plan import RunPlan, ShelfLot, StoredGreens
+from growsim.scenario.shelves import Today
 
 
 def counted_on(prepared: Prepared, seed: int, i: int, day: int, run_in_days: int) -> Today:

@@ -25,10 +25,9 @@ from growsim.ledger.events import (
     WentDown,
 )
 from growsim.run.store import csv_text
-from growsim.spec.record_tables import BY_NAME
-from growsim.spec.scenario import Scenario
-from growsim.spec.sheets import Cell
-from growsim.spec.workbook import workbook_bytes
+from growsim.scenario.record.tables import BY_NAME
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.spreadsheets import Cell, workbook_bytes
 
 Tables = dict[str, list[list[Cell]]]
 WHY = {

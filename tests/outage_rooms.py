@@ -6,12 +6,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from growsim.run.prepare import Prepared, prepare
-from growsim.spec.equipment import PlannedOutage, Reliability
-from growsim.spec.load import load_scenario
-from growsim.spec.people import WEEKDAYS, Visit
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
-from growsim.spec.uncertain import Uncertain
+from growsim.scenario.equipment import PlannedOutage, Reliability
+from growsim.scenario.load import load_scenario
+from growsim.scenario.people import WEEKDAYS, Visit
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.uncertain import Uncertain
 
 TINY = Path(__file__).parents[1] / "scenarios" / "tiny"
 PLAN = RunPlan(84, 56)
@@ -63,7 +63,7 @@ def struck(
 
 def prepared_tiny(month: int = 7) -> Prepared:
     """The tiny room with nothing failing, begun in that month."""
-    from growsim.study.outage_changes import undisturbed
+    from growsim.study.outage.protections import undisturbed
 
     room = undisturbed(tiny())
     start = room.room.start_date.replace(month=month, day=7)

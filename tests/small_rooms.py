@@ -15,8 +15,8 @@ from growsim.growth.crops import Curves, bank_environment
 from growsim.growth.curves import MassCurve
 from growsim.ledger.book import Book
 from growsim.room.model import simulate
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
 
 DAY = 1440
 DRY_G, DRY_G_A_DAY, ML_A_DAY = 0.1, 0.1, 24.0

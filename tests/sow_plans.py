@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from growsim.report.provenance import Provenance
-from growsim.spec.load import LoadedRoom, load_scenario, scenario_from
-from growsim.spec.plan import RunPlan
-from growsim.study.sow import SowingPlan, sow
+from growsim.scenario.load import LoadedRoom, load_scenario, scenario_from
+from growsim.scenario.plan import RunPlan
+from growsim.study.sow.question import SowingPlan, sow
 
 ORIGIN = Provenance("sow", "growsim sow scenarios/tiny --certainty 90", "ab" * 32)
 TINY = load_scenario(Path(__file__).parents[1] / "scenarios" / "tiny")

@@ -13,9 +13,9 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from growsim.spec.load import scenario_from
-from growsim.spec.people import WEEKDAYS
-from growsim.spec.scenario import Scenario
+from growsim.scenario.load import scenario_from
+from growsim.scenario.people import WEEKDAYS
+from growsim.scenario.scenario import Scenario
 
 TINY = Path(__file__).parents[1] / "scenarios" / "tiny" / "room.toml"
 _BASE: dict[str, Any] = tomllib.loads(TINY.read_text(encoding="utf-8"))

@@ -12,9 +12,9 @@ from growsim.chance.streams import Luck
 from growsim.growth.crops import build_curves
 from growsim.ledger.book import Book
 from growsim.room.model import RoomHere
-from growsim.spec.load import scenario_from
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
+from growsim.scenario.load import scenario_from
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
 
 MACHINES = ("pump", "timer", "lights", "heat pump", "co2", "power", "tub leak")
 TUB_MACHINES = ("pump", "timer", "tub leak")

@@ -12,7 +12,7 @@ from functools import partial
 from statistics import NormalDist
 from typing import Final, Protocol
 
-from growsim.spec.uncertain import Uncertain
+from growsim.scenario.uncertain import Uncertain
 
 
 class Uniforms(Protocol):

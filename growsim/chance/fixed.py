@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from growsim.chance.streams import Luck, Stream
-from growsim.spec.uncertain import Uncertain
+from growsim.scenario.uncertain import Uncertain
 
 
 class FixedStream(Stream):

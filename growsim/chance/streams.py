@@ -12,7 +12,7 @@ from struct import Struct
 from typing import Final
 
 from growsim.chance import draws
-from growsim.spec.uncertain import Uncertain
+from growsim.scenario.uncertain import Uncertain
 
 _FOUR_WORDS: Final = Struct("<4Q")
 _EIGHT_WORDS: Final = Struct("<8Q")

@@ -7,22 +7,22 @@ import json
 from typing import TYPE_CHECKING
 
 from growsim import __version__
-from growsim.cli.command import Command
+from growsim.cli.commands import Command
 from growsim.cli.options import add_json, add_room
 
 if TYPE_CHECKING:
     from growsim.growth.canopy import CanopyAir
-    from growsim.spec.load import LoadedRoom
-    from growsim.spec.size import Size
+    from growsim.scenario.load import LoadedRoom
+    from growsim.scenario.size import Size
 
 
 def run(chosen: argparse.Namespace) -> int:
     """Print that the room is complete and possible, how large it is, and what is surely not meant."""
-    from growsim.cli.rooms import open_room
+    from growsim.cli.options import open_room
 
     room, prepared = open_room(chosen.room)
     from growsim.growth.canopy import canopy_air
-    from growsim.spec.size import size_of
+    from growsim.scenario.size import size_of
     from growsim.study.room_air import room_on_paper
 
     answer = room_on_paper(prepared)

@@ -8,11 +8,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from growsim.cli import options
-from growsim.cli.command import Command
+from growsim.cli.commands import Command
 
 if TYPE_CHECKING:
-    from growsim.spec.change import LoadedChange
-    from growsim.spec.load import LoadedRoom
+    from growsim.scenario.change import LoadedChange
+    from growsim.scenario.load import LoadedRoom
 
 TOO_SMALL_PERCENT = 2.0
 
@@ -21,9 +21,9 @@ def run(chosen: argparse.Namespace) -> int:
     """Compare, write the report, print its answer."""
     from growsim.run.progress import progress_bar
     from growsim.run.store import refuse_existing
-    from growsim.spec.load import load_scenario
-    from growsim.spec.plan import RunPlan
-    from growsim.study.compare import compare
+    from growsim.scenario.load import load_scenario
+    from growsim.scenario.plan import RunPlan
+    from growsim.study.compare.question import compare
 
     room = load_scenario(chosen.room)
     changes = _changes(chosen.changes)
@@ -43,7 +43,7 @@ def run(chosen: argparse.Namespace) -> int:
             workers=chosen.workers,
             progress=progress,
         )
-    from growsim.report.comparison import write_comparison
+    from growsim.report.compare.answer import write_comparison
     from growsim.report.provenance import Provenance
 
     provenance = Provenance("compare", repeat_with(chosen, room), room.sha256)
@@ -71,7 +71,7 @@ def repeat_with(chosen: argparse.Namespace, room: LoadedRoom) -> str:
 def _changes(paths: list[Path]) -> list[LoadedChange]:
     """Every CHANGE file, read. Raises RoomFileError with the faults of all of them."""
     from growsim.errors import Fault, RoomFileError
-    from growsim.spec.change import load_change
+    from growsim.scenario.change import load_change
 
     read: list[LoadedChange] = []
     faults: list[Fault] = []

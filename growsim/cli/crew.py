@@ -7,10 +7,10 @@ import json
 from typing import TYPE_CHECKING
 
 from growsim.cli import options
-from growsim.cli.command import Command
+from growsim.cli.commands import Command
 
 if TYPE_CHECKING:
-    from growsim.spec.load import LoadedRoom
+    from growsim.scenario.load import LoadedRoom
 
 FEWEST_REPLICATIONS = 5
 
@@ -19,9 +19,9 @@ def run(chosen: argparse.Namespace) -> int:
     """Search, prove, write the report, print its answer."""
     from growsim.run.progress import progress_bar
     from growsim.run.store import refuse_existing
-    from growsim.spec.load import load_scenario
-    from growsim.spec.plan import RunPlan
-    from growsim.study.crew import crew
+    from growsim.scenario.load import load_scenario
+    from growsim.scenario.plan import RunPlan
+    from growsim.study.crew.question import crew
 
     room = load_scenario(chosen.room)
     defaults = room.scenario.rehearsal
@@ -41,8 +41,8 @@ def run(chosen: argparse.Namespace) -> int:
             workers=chosen.workers,
             progress=progress,
         )
-    from growsim.report.crew import write_crew
-    from growsim.report.crew_page import CHANGE_FILE
+    from growsim.report.crew.answer import write_crew
+    from growsim.report.crew.page import CHANGE_FILE
     from growsim.report.provenance import Provenance
 
     provenance = Provenance("crew", repeat_with(chosen, room), room.sha256)

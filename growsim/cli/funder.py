@@ -8,13 +8,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from growsim.cli import options
-from growsim.cli.command import Command
+from growsim.cli.commands import Command
 from growsim.cli.rehearse import seed_of
 
 if TYPE_CHECKING:
-    from growsim.spec.load import LoadedRoom
-    from growsim.spec.records import Records
-    from growsim.study.counted import Counted
+    from growsim.scenario.load import LoadedRoom
+    from growsim.scenario.record.record import Records
+    from growsim.study.funder.record import Counted
 
 QUARTER_DAYS, YEAR_DAYS = 91, 364
 
@@ -24,10 +24,10 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.run.progress import progress_bar
     from growsim.run.rehearse import rehearse
     from growsim.run.store import refuse_existing
-    from growsim.spec.lacking import refuse_lacking
-    from growsim.spec.load import load_scenario
-    from growsim.spec.plan import RunPlan
-    from growsim.study.from_today import room_today
+    from growsim.scenario.checks.lacking import refuse_lacking
+    from growsim.scenario.load import load_scenario
+    from growsim.scenario.plan import RunPlan
+    from growsim.study.today import room_today
 
     room = load_scenario(chosen.room)
     out = options.out_folder(chosen.out, chosen.room, "funder")
@@ -49,7 +49,7 @@ def run(chosen: argparse.Namespace) -> int:
             workers=chosen.workers,
             progress=progress,
         )
-    from growsim.report.funder import write_funder
+    from growsim.report.funder.answer import write_funder
     from growsim.report.provenance import Provenance
 
     again = ["--precision", options.shown_number(chosen.precision)] if chosen.precision else []
@@ -79,8 +79,8 @@ def _kept(chosen: argparse.Namespace, room: LoadedRoom) -> tuple[Counted, Record
             f"--{'period' if chosen.days is None else 'days'}: with --records the time is the record's; "
             "say --from and --until."
         )
-    from growsim.spec.record_files import read_records
-    from growsim.study.counted import counted
+    from growsim.scenario.record.files import read_records
+    from growsim.study.funder.record import counted
 
     records = read_records(chosen.records, room.scenario, order=chosen.dates)
     return counted(records, room.scenario, since=getattr(chosen, "from"), until=chosen.until), records

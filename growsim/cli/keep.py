@@ -8,19 +8,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from growsim.cli import options
-from growsim.cli.command import Command
+from growsim.cli.commands import Command
 
 if TYPE_CHECKING:
-    from growsim.spec.change import LoadedChange
+    from growsim.scenario.change import LoadedChange
 
 
 def run(chosen: argparse.Namespace) -> int:
     """Write the room with the changes made into a new folder; the room itself stays as it is."""
-    from growsim.spec.change import load_change
-    from growsim.spec.load import load_scenario
-    from growsim.spec.reading import whole_file
-    from growsim.study.keep import keeping
-    from growsim.study.keep_folder import refuse_room, write_kept
+    from growsim.scenario.change import load_change
+    from growsim.scenario.load import load_scenario
+    from growsim.scenario.reading import whole_file
+    from growsim.study.keep.question import keeping, refuse_room, write_kept
 
     room = load_scenario(chosen.room)
     out = chosen.out if chosen.out is not None else default_folder(chosen.room, chosen.changes)
@@ -63,7 +62,7 @@ def _print(summary: dict[str, Any], out: Path) -> None:
 
 def default_folder(room: Path, changes: list[Path]) -> Path:
     """Beside the room: its name, and those of the changes."""
-    from growsim.spec.load import ROOM_FILE, room_path
+    from growsim.scenario.load import ROOM_FILE, room_path
 
     file = room_path(room)
     home = file.parent if file.name == ROOM_FILE else file

@@ -9,24 +9,24 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from growsim.cli import options
-from growsim.cli.command import Command
+from growsim.cli.commands import Command
 
 if TYPE_CHECKING:
     from growsim.run.prepare import Prepared
-    from growsim.spec.load import LoadedRoom
-    from growsim.spec.records import Records
-    from growsim.study.learn import Learning
+    from growsim.scenario.load import LoadedRoom
+    from growsim.scenario.record.record import Records
+    from growsim.study.learn.question import Learning
 
 FORECASTS = 200
 
 
 def run(chosen: argparse.Namespace) -> int:
     """Read the record, learn from it, write the report and the CHANGE file, print the answer."""
-    from growsim.cli.rooms import open_room
-    from growsim.report.learning import CHANGE_FILE, write_learning
+    from growsim.cli.options import open_room
+    from growsim.report.learn.answer import CHANGE_FILE, write_learning
     from growsim.report.provenance import Provenance
     from growsim.run.store import refuse_existing
-    from growsim.spec.record_files import read_records
+    from growsim.scenario.record.files import read_records
 
     room, prepared = open_room(chosen.room)
     out = options.out_folder(chosen.out, chosen.room, "learn")
@@ -53,13 +53,13 @@ def run(chosen: argparse.Namespace) -> int:
 def _learn(chosen: argparse.Namespace, room: LoadedRoom, prepared: Prepared, records: Records) -> Learning:
     from dataclasses import replace
 
-    from growsim.study.learn import learn
+    from growsim.study.learn.question import learn
 
     learning = learn(room, prepared, records, no_faults=chosen.no_faults)
     if chosen.hold_back is None:
         return learning
     from growsim.run.progress import progress_bar
-    from growsim.study.learn_forecast import hold_back
+    from growsim.study.learn.forecast import hold_back
 
     with progress_bar("Forecasting") as progress:
         held = hold_back(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from growsim.cli.command import Command
+from growsim.cli.commands import Command
 from growsim.cli.options import command_line
 
 ROOM_FILE = "room.toml"
@@ -58,9 +58,9 @@ def _fill(folder: Path) -> None:
 
     from growsim.errors import OutputError
     from growsim.run.store import write_text
-    from growsim.spec.schema import json_schema
+    from growsim.scenario.schema import json_schema
 
-    starter = files("growsim.spec").joinpath("starter", ROOM_FILE).read_text(encoding="utf-8")
+    starter = files("growsim.scenario").joinpath("starter", ROOM_FILE).read_text(encoding="utf-8")
     schema = json.dumps(json_schema(), indent=2, ensure_ascii=False) + "\n"
     try:
         write_text(folder / SCHEMA_FILE, schema)

@@ -1,4 +1,4 @@
-"""Options that commands share, each refused in plain words when it cannot be."""
+"""Opening a room for a command: read, checked, and its crops' growth found."""
 
 from __future__ import annotations
 
@@ -9,6 +9,13 @@ import re
 import shlex
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from growsim.run.prepare import Prepared
+    from growsim.scenario.load import LoadedRoom
+
+# --- Options that commands share, each refused in plain words when it cannot be.
 
 MODEST_WORKERS = 2
 OLD_COUNT_DAYS = 7
@@ -179,3 +186,12 @@ def how_to_keep(room: Path, *changes: Path) -> str:
 def shown_number(value: float) -> str:
     """2 rather than 2.0 in a repeated command line."""
     return f"{value:g}"
+
+
+def open_room(path: Path) -> tuple[LoadedRoom, Prepared]:
+    """The room and its growth curves. Raises RoomFileError with every fault."""
+    from growsim.run.prepare import prepare_room
+    from growsim.scenario.load import load_scenario
+
+    room = load_scenario(path)
+    return room, prepare_room(room)

@@ -10,13 +10,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from growsim.cli import options
-from growsim.cli.command import Command
+from growsim.cli.commands import Command
 
 if TYPE_CHECKING:
     from growsim.report.provenance import Provenance
-    from growsim.spec.equipment import PlannedOutage
-    from growsim.spec.load import LoadedRoom
-    from growsim.spec.plan import RunPlan
+    from growsim.scenario.equipment import PlannedOutage
+    from growsim.scenario.load import LoadedRoom
+    from growsim.scenario.plan import RunPlan
 
 MACHINES = ("pump", "timer", "lights", "heat pump", "co2", "power", "tub leak")
 EVENT_OPTIONS = ("where", "day", "date", "hour", "hours")
@@ -25,11 +25,11 @@ USUAL_HOURS = 24.0
 
 def run(chosen: argparse.Namespace) -> int:
     """Study one given outage, or all of them; write the report, print its answer."""
-    from growsim.cli.rooms import open_room
+    from growsim.cli.options import open_room
     from growsim.errors import InputError
     from growsim.run.store import refuse_existing
-    from growsim.spec.lacking import refuse_lacking
-    from growsim.spec.plan import RunPlan
+    from growsim.scenario.checks.lacking import refuse_lacking
+    from growsim.scenario.plan import RunPlan
 
     idle = [f"--{name}" for name in EVENT_OPTIONS if getattr(chosen, name) is not None]
     if chosen.machine is None and idle:
@@ -49,16 +49,16 @@ def run(chosen: argparse.Namespace) -> int:
     print("\n".join(f"{head}: {sentence}" for head, sentence in zip(heads, sentences, strict=True)))
     print(f"\nThe whole report: {out / 'report.html'}")
     if not chosen.machine:
-        from growsim.report.outage import FIRST_PAGES, WALL_PAGE
+        from growsim.report.outage.answer import FIRST_PAGES, WALL_PAGE
 
         print(f"To print for the wall: {out / WALL_PAGE}\nTo print, what to do first: {out / FIRST_PAGES}")
     return 0
 
 
 def _all(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan, out: Path) -> dict[str, Any]:
-    from growsim.report.outage import write_outages
+    from growsim.report.outage.answer import write_outages
     from growsim.run.progress import progress_bar
-    from growsim.study.outage import study_outages
+    from growsim.study.outage.question import study_outages
 
     with progress_bar("Rehearsing outages", unit="rehearsals") as progress:
         outages = study_outages(
@@ -73,9 +73,9 @@ def _all(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan, out: Path)
 
 
 def _one(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan, out: Path) -> dict[str, Any]:
-    from growsim.report.outage_event import write_event
+    from growsim.report.outage.event import write_event
     from growsim.run.progress import progress_bar
-    from growsim.study.outage_event import study_event
+    from growsim.study.outage.event import study_event
 
     outage = planned(chosen, room)
     with progress_bar("Rehearsing") as progress:
@@ -94,7 +94,7 @@ def _one(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan, out: Path)
 def planned(chosen: argparse.Namespace, room: LoadedRoom) -> PlannedOutage:
     """The outage of the command line. Raises InputError where it does not say when, or says a day before the first."""
     from growsim.errors import InputError
-    from growsim.spec.equipment import PlannedOutage
+    from growsim.scenario.equipment import PlannedOutage
 
     first = room.scenario.room.start_date
     if (chosen.day is None) == (chosen.date is None):

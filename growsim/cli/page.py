@@ -6,7 +6,7 @@ import argparse
 from importlib.util import find_spec
 from pathlib import Path
 
-from growsim.cli.command import Command
+from growsim.cli.commands import Command
 from growsim.cli.options import whole_number
 
 NEEDS = {"starlette": "starlette", "uvicorn": "uvicorn", "python_multipart": "python-multipart"}
@@ -40,8 +40,8 @@ def _where(room: Path | None, folder: Path | None) -> tuple[Path, str]:
         return chosen, "/"
     from urllib.parse import quote
 
-    from growsim.spec.load import MAKE_ONE, ROOM_FILE, room_path
-    from growsim.spec.reading import whole_file
+    from growsim.scenario.load import MAKE_ONE, ROOM_FILE, room_path
+    from growsim.scenario.reading import whole_file
     from growsim.web.folder import Folder
 
     whole_file(room_path(room), or_else=MAKE_ONE)  # says why where it cannot be read

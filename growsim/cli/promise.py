@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from growsim.cli import options
-from growsim.cli.command import Command
+from growsim.cli.commands import Command
 
 if TYPE_CHECKING:
-    from growsim.spec.load import LoadedRoom
+    from growsim.scenario.load import LoadedRoom
 
 REPLICATIONS = 200
 
@@ -21,9 +21,9 @@ def run(chosen: argparse.Namespace) -> int:
     """Rehearse from today's shelves, write the report, print its answer."""
     from growsim.run.progress import progress_bar
     from growsim.run.store import refuse_existing
-    from growsim.spec.load import load_scenario
-    from growsim.spec.shelves import load_shelves
-    from growsim.study.promise import promise
+    from growsim.scenario.load import load_scenario
+    from growsim.scenario.shelves import load_shelves
+    from growsim.study.promise.question import promise
 
     room = load_scenario(chosen.room)
     date = chosen.date or options.system_date()
@@ -42,7 +42,7 @@ def run(chosen: argparse.Namespace) -> int:
             workers=chosen.workers,
             progress=progress,
         )
-    from growsim.report.promise import write_promises
+    from growsim.report.promise.answer import write_promises
     from growsim.report.provenance import Provenance
 
     provenance = Provenance("promise", repeat_with(chosen, room, date, promises.weeks), room.sha256)

@@ -9,21 +9,21 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from growsim.cli import options
-from growsim.cli.command import Command
+from growsim.cli.commands import Command
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
-    from growsim.spec.load import LoadedRoom
-    from growsim.spec.plan import RunPlan
-    from growsim.study.holds_back import HoldsBack
+    from growsim.scenario.load import LoadedRoom
+    from growsim.scenario.plan import RunPlan
+    from growsim.study.tenths import HoldsBack
 
 
 def run(chosen: argparse.Namespace) -> int:
     """Rehearse, write the report, print its answer."""
-    from growsim.cli.rooms import open_room
+    from growsim.cli.options import open_room
     from growsim.errors import InputError
     from growsim.run.store import refuse_existing
-    from growsim.spec.lacking import refuse_lacking
+    from growsim.scenario.checks.lacking import refuse_lacking
 
     if chosen.trace and chosen.replication is None:
         raise InputError("--trace: a log book is written for one replication; say which with --replication N.")
@@ -39,8 +39,8 @@ def run(chosen: argparse.Namespace) -> int:
 
 def plan_of(chosen: argparse.Namespace, room: LoadedRoom) -> RunPlan:
     """Horizon and start from the room file and the command line. Raises RoomFileError for a shelves file at fault."""
-    from growsim.spec.plan import RunPlan
-    from growsim.spec.shelves import load_shelves
+    from growsim.scenario.plan import RunPlan
+    from growsim.scenario.shelves import load_shelves
 
     defaults = room.scenario.rehearsal
     days = chosen.days or defaults.days
@@ -89,7 +89,7 @@ def _rehearse(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan, out: 
         )
     tenths = _a_tenth_more(chosen, rehearsal) if chosen.holds_back else None
     from growsim.report.provenance import Provenance
-    from growsim.report.rehearsal import write_rehearsal
+    from growsim.report.rehearse.answer import write_rehearsal
 
     provenance = Provenance("rehearse", repeat_with(chosen, room), room.sha256)
     summary = write_rehearsal(rehearsal, out, provenance=provenance, replace=chosen.replace, tenths=tenths)
@@ -105,7 +105,7 @@ def _rehearse(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan, out: 
 def _a_tenth_more(chosen: argparse.Namespace, rehearsal: Rehearsal) -> HoldsBack:
     """What a tenth more of each thing would bring."""
     from growsim.run.progress import progress_bar
-    from growsim.study.holds_back import rank_room
+    from growsim.study.tenths import rank_room
 
     with progress_bar("A tenth more") as progress:
         return rank_room(
@@ -121,10 +121,10 @@ def _a_tenth_more(chosen: argparse.Namespace, rehearsal: Rehearsal) -> HoldsBack
 def _one_replication(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan, out: Path) -> int:
     """Live through one replication alone, print its figures, and write its log book where asked."""
     from growsim.ledger.measures import measure
-    from growsim.report import day_by_day, logbook
     from growsim.report.provenance import Provenance
+    from growsim.report.rehearse import day_by_day, logbook
     from growsim.run.prepare import prepare
-    from growsim.run.replay import watch
+    from growsim.run.replay.watch import watch
     from growsim.run.store import output_folder, refuse_existing
 
     if chosen.trace:

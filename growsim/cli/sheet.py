@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from growsim.cli import options
-from growsim.cli.command import Command
+from growsim.cli.commands import Command
 
 if TYPE_CHECKING:
-    from growsim.spec.load import LoadedRoom
+    from growsim.scenario.load import LoadedRoom
 
 REPLICATIONS = 40
 
@@ -22,9 +22,9 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.errors import InputError
     from growsim.run.progress import progress_bar
     from growsim.run.store import refuse_existing
-    from growsim.spec.load import load_scenario
-    from growsim.spec.shelves import load_shelves
-    from growsim.study.week import this_week, week_plan
+    from growsim.scenario.load import load_scenario
+    from growsim.scenario.shelves import load_shelves
+    from growsim.study.week.question import this_week, week_plan
 
     if chosen.date is not None and chosen.shelves is None:
         raise InputError("--date: says when the shelves were counted; give --shelves TODAY with it.")
@@ -46,7 +46,7 @@ def run(chosen: argparse.Namespace) -> int:
             progress=progress,
         )
     from growsim.report.provenance import Provenance
-    from growsim.report.week_sheets import write_sheets
+    from growsim.report.week.answer import write_sheets
 
     provenance = Provenance("sheet", _repeat_with(chosen, room, plan.monday, date), room.sha256)
     summary = write_sheets(plan, out, provenance=provenance, replace=chosen.replace)

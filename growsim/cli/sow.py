@@ -7,10 +7,10 @@ import json
 from typing import TYPE_CHECKING
 
 from growsim.cli import options
-from growsim.cli.command import Command
+from growsim.cli.commands import Command
 
 if TYPE_CHECKING:
-    from growsim.spec.load import LoadedRoom
+    from growsim.scenario.load import LoadedRoom
 
 TRIAL_YEARS = 8
 
@@ -19,9 +19,9 @@ def run(chosen: argparse.Namespace) -> int:
     """Find a plan, write the report, print its answer."""
     from growsim.run.progress import progress_bar
     from growsim.run.store import refuse_existing
-    from growsim.spec.load import load_scenario
-    from growsim.spec.plan import RunPlan
-    from growsim.study.sow import sow
+    from growsim.scenario.load import load_scenario
+    from growsim.scenario.plan import RunPlan
+    from growsim.study.sow.question import sow
 
     room = load_scenario(chosen.room)
     defaults = room.scenario.rehearsal
@@ -39,7 +39,7 @@ def run(chosen: argparse.Namespace) -> int:
             progress=progress,
         )
     from growsim.report.provenance import Provenance
-    from growsim.report.sow import CHANGE_FILE, write_sowing_plan
+    from growsim.report.sow.answer import CHANGE_FILE, write_sowing_plan
 
     provenance = Provenance("sow", repeat_with(chosen, room), room.sha256)
     summary = write_sowing_plan(plan, out, provenance=provenance, replace=chosen.replace)

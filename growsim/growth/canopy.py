@@ -14,10 +14,10 @@ from growsim.growth import air, lettuce
 from growsim.growth.carbon import Exchange, exchange_between
 from growsim.growth.crops import Curves, planned_masses, plants_per_m2, slots_by_bank
 from growsim.growth.curves import Environment, base_curve, growth_pace
-from growsim.spec import on_paper
-from growsim.spec.crop import Crop
-from growsim.spec.equipment import LightBank
-from growsim.spec.scenario import Scenario
+from growsim.scenario import on_paper
+from growsim.scenario.crop import Crop
+from growsim.scenario.equipment import LightBank
+from growsim.scenario.scenario import Scenario
 
 HALVINGS = 50
 COARSE_HALVINGS = 12  # air changes are told to two digits

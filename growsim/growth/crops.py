@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from growsim.growth import air
 from growsim.growth.curves import Environment, MassCurve, base_curve, paced
 from growsim.growth.germination import days_to_emerge
-from growsim.spec.crop import Crop, Stage
-from growsim.spec.place import Rack
-from growsim.spec.scenario import Scenario
+from growsim.scenario.crop import Crop, Stage
+from growsim.scenario.place import Rack
+from growsim.scenario.scenario import Scenario
 
 SLOWEST_RATE = 0.02
 FASTEST_RATE = 50.0

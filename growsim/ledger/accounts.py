@@ -8,7 +8,7 @@ from growsim.ledger.events import Cut, HandedOut, MetersRead, Packed, Repaired, 
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
-    from growsim.spec.scenario import Scenario
+    from growsim.scenario.scenario import Scenario
 
 
 def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:

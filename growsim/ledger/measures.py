@@ -17,8 +17,8 @@ from growsim.units import MINUTES_PER_DAY, MINUTES_PER_WEEK
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
-    from growsim.spec.plan import RunPlan
-    from growsim.spec.scenario import Scenario
+    from growsim.scenario.plan import RunPlan
+    from growsim.scenario.scenario import Scenario
 
 WEEKS_A_YEAR: Final = 365.25 / 7
 

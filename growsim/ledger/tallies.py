@@ -19,7 +19,7 @@ from growsim.ledger.events import (
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
-    from growsim.spec.scenario import Scenario
+    from growsim.scenario.scenario import Scenario
 
 
 LOW_TUB: Final = "low tub"  # as `room.tubs` says it

@@ -26,8 +26,8 @@ from growsim.units import MINUTES_PER_WEEK
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book, WorkDue
-    from growsim.spec.plan import RunPlan
-    from growsim.spec.scenario import Scenario
+    from growsim.scenario.plan import RunPlan
+    from growsim.scenario.scenario import Scenario
 
 FLOWS: Final = (
     "plants_cut", "kg_cut", "kg_handed_out", "kg_to_partners", "kg_surplus", "kg_wasted", "kg_ordered", "servings",

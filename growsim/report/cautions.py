@@ -7,7 +7,7 @@ eight hours, NIOSH short-term limit 30,000 ppm, immediately dangerous at 40,000 
 
 from __future__ import annotations
 
-from growsim.spec.scenario import Scenario
+from growsim.scenario.scenario import Scenario
 
 ALWAYS = (
     "Follow the local code and ask a licensed professional. This report helps to plan; it certifies nothing, and no "

@@ -5,9 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from growsim.run.store import csv_text, write_bytes, write_text
-from growsim.spec.record_tables import TABLES, RecordTable
-from growsim.spec.sheets import Cell
-from growsim.spec.workbook import workbook_bytes
+from growsim.scenario.record.tables import TABLES, RecordTable
+from growsim.scenario.spreadsheets import Cell, workbook_bytes
 
 HOW_TO = "how to keep a record.txt"
 WORKBOOK = "records.xlsx"

@@ -11,13 +11,12 @@ from typing import TYPE_CHECKING
 
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import model_text
-from growsim.report.provenance import Provenance
-from growsim.report.sources import figures_given, sources_given
+from growsim.report.provenance import Provenance, figures_given, sources_given
 from growsim.report.words import MONTHS, counted, day_named, hour_of_day, listed, mass, number, percent, temperature
-from growsim.spec.crop import Crop
-from growsim.spec.demand import Order
-from growsim.spec.names import ANY_CROP
-from growsim.spec.scenario import Scenario
+from growsim.scenario.crop import Crop
+from growsim.scenario.demand import Order
+from growsim.scenario.names import ANY_CROP
+from growsim.scenario.scenario import Scenario
 from growsim.units import ounces
 
 if TYPE_CHECKING:

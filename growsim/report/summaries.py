@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from growsim.ledger.catalogue import FATES
 from growsim.ledger.outcome import Outcome
 from growsim.report.words import SHORT_MONTHS
-from growsim.spec.scenario import Scenario
+from growsim.scenario.scenario import Scenario
 
 Array = NDArray[np.float64]
 

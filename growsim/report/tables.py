@@ -20,7 +20,7 @@ from growsim.report.words import (
     sensible,
     span,
 )
-from growsim.spec.scenario import Scenario
+from growsim.scenario.scenario import Scenario
 from growsim.units import KG_PER_POUND, fahrenheit, ounces, pounds
 
 if TYPE_CHECKING:

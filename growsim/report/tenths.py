@@ -1,16 +1,26 @@
-"""What a tenth more of each thing brings: the sentence, and its entry in summary.json."""
+"""The part of a report that shows what a tenth more of each thing would bring."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import asdict
-from typing import Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
-from growsim.report.signed import plus, sizes
-from growsim.report.words import is_a_year, listed, mass, rehearsals
-from growsim.study.holds_back import HoldsBack, TenthGain
+from growsim.report import figures
+from growsim.report.compare import figures as figures_compare
+from growsim.report.compare.tables import tenths as table_of
+from growsim.report.page import Block, Picture, Section, Text
+from growsim.report.words import is_a_year, listed, mass, plus, rehearsals, sizes
 from growsim.study.pay_back import KG
+from growsim.study.tenths import HoldsBack, TenthGain
 from growsim.study.verdicts import NOISE
 from growsim.units import pounds
+
+if TYPE_CHECKING:
+    from growsim.study.tenths import HoldsBack
+
+# --- What a tenth more of each thing brings: the sentence, and its entry in summary.json.
 
 
 def sentence(found: HoldsBack, days: int, *, when: str = "today") -> str:
@@ -62,3 +72,22 @@ def tenths_entry(found: HoldsBack, days: int, *, when: str = "today") -> dict[st
         "replications": found.replications,
         "gains": [{**asdict(gain), "is_more": gain.is_more} for gain in found.gains],
     }
+
+
+HEADING = "What holds the room back: a tenth more of each thing"
+
+
+def tenths_section(ranked: Mapping[str, HoldsBack], days: int, folder: Path) -> Section:
+    """Sentence, figure and table for each room; `ranked` is by when: "today", "with one more rack"."""
+    blocks: list[Block] = []
+    for place, (when, found) in enumerate(ranked.items()):
+        name = "tenths" if place == 0 else f"tenths-{place}"
+        blocks.append(Text(sentence(found, days, when=when)))
+        caption = (
+            f"What a tenth more of each thing would bring, {when}, from {rehearsals(found.replications, days)} of "
+            f"shared luck. Bars: the average; lines: its range. For comparison: a tenth of the greens handed out is "
+            f"{mass(found.kg_per_week / 10)} a week."
+        )
+        svg = figures.save(figures_compare.tenths(found, f"A tenth more of each thing, {when}"), folder, name)
+        blocks.append(Picture(name, caption, figures.for_page(svg, name, caption), (table_of(found),)))
+    return Section("tenths", HEADING, tuple(blocks))

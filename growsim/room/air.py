@@ -17,7 +17,7 @@ from growsim.room.co2_supply import Co2Supply
 from growsim.room.held_air import HeldAir, mean_of
 from growsim.room.thermostat import Thermostat
 from growsim.room.warm_spell import WarmSpell
-from growsim.spec.calendar import Order, day_of
+from growsim.scenario.calendar import Order, day_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -28,8 +28,8 @@ if TYPE_CHECKING:
     from growsim.room.machines import Machine, Mains
     from growsim.room.part import Part
     from growsim.room.racks import Bank, RackHere
-    from growsim.spec.calendar import Calendar
-    from growsim.spec.scenario import Scenario
+    from growsim.scenario.calendar import Calendar
+    from growsim.scenario.scenario import Scenario
 
 STEP_MINUTES: Final = 60
 NEAR_C: Final = 0.05  # this near the set-point the air counts as back

@@ -17,7 +17,7 @@ from typing import Any, Final
 
 import simpy
 
-from growsim.spec.calendar import Order
+from growsim.scenario.calendar import Order
 
 Callback = Callable[[Any], None]
 _place = itemgetter(0)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from growsim.room.clock import Clock
     from growsim.room.machines import Machine, Mains
     from growsim.room.racks import Bank, RackHere
-    from growsim.spec.scenario import Scenario
+    from growsim.scenario.scenario import Scenario
 
 
 class Co2Supply:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from growsim.ledger.events import ShiftHeld, Worked
 from growsim.room.board import Board, Job
-from growsim.spec.calendar import Calendar, Order, minute_of
+from growsim.scenario.calendar import Calendar, Order, minute_of
 
 _CHOOSE: Final = int(Order.CHOOSE)
 _FINISHED: Final = int(Order.FINISHED)
@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     from growsim.chance.streams import Luck
     from growsim.ledger.book import Book
     from growsim.room.clock import Clock
-    from growsim.spec.people import Crew as CrewSpec
-    from growsim.spec.people import Shift as ShiftSpec
+    from growsim.scenario.people import Crew as CrewSpec
+    from growsim.scenario.people import Shift as ShiftSpec
 
 
 def _chances(spec: CrewSpec, luck: Luck) -> Sequence[float]:

@@ -6,13 +6,13 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from growsim.growth import air as physics
-from growsim.spec.calendar import day_of
+from growsim.scenario.calendar import day_of
 
 if TYPE_CHECKING:
     from growsim.room.clock import Clock
     from growsim.room.racks import Bank
-    from growsim.spec.calendar import Calendar
-    from growsim.spec.scenario import Scenario
+    from growsim.scenario.calendar import Calendar
+    from growsim.scenario.scenario import Scenario
 
 
 class HeldAir:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
-from growsim.spec.calendar import Order
+from growsim.scenario.calendar import Order
 
 if TYPE_CHECKING:
     from growsim.room.clock import Clock

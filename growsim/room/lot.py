@@ -15,7 +15,7 @@ from growsim.growth.harvest import share_and_mean_above
 from growsim.ledger.events import CameUp, Cut, Lost, Moved, SowingSkipped, Sown, Waiting
 from growsim.room.part import Lot, Part
 from growsim.room.stand import Stand
-from growsim.spec.calendar import day_of
+from growsim.scenario.calendar import day_of
 
 if TYPE_CHECKING:
     from growsim.chance.streams import Stream

@@ -12,7 +12,7 @@ from math import log1p
 from typing import TYPE_CHECKING, Any, Final
 
 from growsim.ledger.events import Noticed, Repaired, WentDown
-from growsim.spec.calendar import Order
+from growsim.scenario.calendar import Order
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from growsim.ledger.book import Book
     from growsim.room.clock import Clock
     from growsim.room.rota import Rota
-    from growsim.spec.equipment import Power, Reliability
+    from growsim.scenario.equipment import Power, Reliability
 
 _NEVER: Final = 2**60
 

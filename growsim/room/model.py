@@ -24,8 +24,8 @@ from growsim.room.store import Store
 from growsim.room.tasks import Tasks
 from growsim.room.tubs import TubHere
 from growsim.room.upkeep import Upkeep
-from growsim.spec.calendar import Calendar, day_of
-from growsim.spec.people import WEEKDAYS
+from growsim.scenario.calendar import Calendar, day_of
+from growsim.scenario.people import WEEKDAYS
 
 if TYPE_CHECKING:
     import simpy
@@ -35,9 +35,9 @@ if TYPE_CHECKING:
     from growsim.growth.curves import MassCurve
     from growsim.room.shelves import Grant
     from growsim.room.stages import StageHere
-    from growsim.spec.crop import Crop
-    from growsim.spec.plan import RunPlan
-    from growsim.spec.scenario import Scenario
+    from growsim.scenario.crop import Crop
+    from growsim.scenario.plan import RunPlan
+    from growsim.scenario.scenario import Scenario
 
 A_MOMENT_DAYS: Final = 1e-6  # of growth: keeps rounding from hiding a lot that is ripe on the dot
 

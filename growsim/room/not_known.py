@@ -8,8 +8,8 @@ from growsim.room.stages import stages_here
 
 if TYPE_CHECKING:
     from growsim.chance.streams import Luck
-    from growsim.spec.crop import Crop, Stage
-    from growsim.spec.scenario import Scenario
+    from growsim.scenario.crop import Crop, Stage
+    from growsim.scenario.scenario import Scenario
 
 
 class NotKnown:

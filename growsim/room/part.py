@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from growsim.growth.stress import plug_hours, surviving_fraction
 from growsim.ledger.events import Lost
-from growsim.spec.crop import Crop
+from growsim.scenario.crop import Crop
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from growsim.room.machines import Machine, Mains
     from growsim.room.part import Part
     from growsim.room.tubs import TubHere
-    from growsim.spec.equipment import LightBank
-    from growsim.spec.place import Rack
+    from growsim.scenario.equipment import LightBank
+    from growsim.scenario.place import Rack
 
 _MINUTES: Final = 1440
 LONGEST_FLOOD_PAUSE_MINUTES: Final = 48 * 60  # as the room file allows

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from growsim.spec.calendar import Calendar, day_of, minute_of
-from growsim.spec.people import WEEKDAYS
+from growsim.scenario.calendar import Calendar, day_of, minute_of
+from growsim.scenario.people import WEEKDAYS
 
 if TYPE_CHECKING:
-    from growsim.spec.people import Crew
+    from growsim.scenario.people import Crew
 
 LOOK_AHEAD_DAYS: Final = 60
 LOOK_IN_AHEAD_DAYS: Final = 366

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from growsim.ledger.book import Book
     from growsim.room.clock import Clock
-    from growsim.spec.place import Rack, Shelves, Tray
+    from growsim.scenario.place import Rack, Shelves, Tray
 
 
 class Bay:

@@ -8,7 +8,7 @@ from growsim.growth.solution import ec_after_uptake, mixed_ec
 from growsim.growth.stress import ec_pace
 
 if TYPE_CHECKING:
-    from growsim.spec.equipment import Tub
+    from growsim.scenario.equipment import Tub
 
 
 class Solution:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from growsim.spec.place import Tray
+from growsim.scenario.place import Tray
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from growsim.spec.crop import Crop, Stage
+    from growsim.scenario.crop import Crop, Stage
 
 
 @dataclass(frozen=True, slots=True)

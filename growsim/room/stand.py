@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from growsim.room.racks import RackHere
     from growsim.room.shelves import Bay
-    from growsim.spec.place import Tray
+    from growsim.scenario.place import Tray
 
 
 class Stand:

@@ -13,9 +13,9 @@ from growsim.growth.germination import days_to_emerge
 from growsim.ledger.events import Found
 from growsim.room.lot import come_up, grow_on, pull_extra_seedlings
 from growsim.room.stand import Stand
-from growsim.spec.calendar import minute_of
-from growsim.spec.people import WEEKDAYS
-from growsim.spec.placing import place
+from growsim.scenario.calendar import minute_of
+from growsim.scenario.people import WEEKDAYS
+from growsim.scenario.placing import place
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from growsim.room.lot import Life
     from growsim.room.model import RoomHere
     from growsim.room.part import Lot, Part
-    from growsim.spec.plan import ShelfLot, StoredGreens
+    from growsim.scenario.plan import ShelfLot, StoredGreens
 
 NOON: Final = 12.0
 

@@ -6,13 +6,13 @@ from operator import itemgetter
 from typing import TYPE_CHECKING, Final
 
 from growsim.ledger.events import HandedOut, OrderServed, Packed, Wasted
-from growsim.spec.calendar import Calendar, Order, day_of, minute_of
+from growsim.scenario.calendar import Calendar, Order, day_of, minute_of
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
     from growsim.room.clock import Clock
-    from growsim.spec.demand import Partner
-    from growsim.spec.scenario import Scenario
+    from growsim.scenario.demand import Partner
+    from growsim.scenario.scenario import Scenario
 
 ANY: Final = "any"
 

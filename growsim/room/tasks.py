@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from growsim.room.clock import Clock
     from growsim.room.part import Part
     from growsim.room.rota import Rota
-    from growsim.spec.people import Crew, Task
+    from growsim.scenario.people import Crew, Task
 
 
 class Kind:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from growsim.room.racks import Bank
-    from growsim.spec.equipment import Climate
+    from growsim.scenario.equipment import Climate
 
 CUT_OUT_BAND_C: Final = 2.0  # the lights are let on again this far below the limit
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 from growsim.ledger.events import FloodMissed, ToppedUp
 from growsim.room.look_ahead import LookAhead
 from growsim.room.solution import Solution
-from growsim.spec.calendar import Order
+from growsim.scenario.calendar import Order
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from growsim.room.machines import Machine, Mains
     from growsim.room.part import Part
     from growsim.room.racks import RackHere
-    from growsim.spec.equipment import Tub
+    from growsim.scenario.equipment import Tub
 
 WITHER_EVERY_MINUTES: Final = 24 * 60
 

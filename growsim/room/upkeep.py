@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from growsim.spec.calendar import Order, day_of, minute_of
+from growsim.scenario.calendar import Order, day_of, minute_of
 
 if TYPE_CHECKING:
     from growsim.room.clock import Callback
     from growsim.room.machines import Machine
     from growsim.room.model import RoomHere
     from growsim.room.tubs import TubHere
-    from growsim.spec.demand import Sowing
-    from growsim.spec.equipment import PlannedOutage
+    from growsim.scenario.demand import Sowing
+    from growsim.scenario.equipment import PlannedOutage
 
 
 class Upkeep:

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from growsim.ledger.book import Book
     from growsim.ledger.outcome import Outcome
     from growsim.run.prepare import Prepared
-    from growsim.spec.plan import RunPlan
+    from growsim.scenario.plan import RunPlan
 
 BY_OUTAGE = ("dried_out", "heat")
 """Fates that machines standing still lead to."""

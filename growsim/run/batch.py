@@ -10,7 +10,7 @@ from growsim.run.prepare import Prepared
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import replicate
 from growsim.run.worker import Replicate
-from growsim.spec.plan import RunPlan
+from growsim.scenario.plan import RunPlan
 
 
 def run_batch(

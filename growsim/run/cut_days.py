@@ -20,14 +20,14 @@ from typing import TYPE_CHECKING
 from growsim.ledger.events import Cut, Sown
 from growsim.ledger.measures import measure
 from growsim.run.replicate import trace
-from growsim.spec.people import WEEKDAYS
+from growsim.scenario.people import WEEKDAYS
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
     from growsim.ledger.outcome import Outcome
     from growsim.run.prepare import Prepared
-    from growsim.spec.plan import RunPlan
-    from growsim.spec.scenario import Scenario
+    from growsim.scenario.plan import RunPlan
+    from growsim.scenario.scenario import Scenario
 
 LATE_DAYS = 21  # a lot may be this late and still count
 

@@ -21,15 +21,15 @@ from typing import TYPE_CHECKING
 from growsim.ledger.events import HandedOut, OrderServed
 from growsim.ledger.measures import measure
 from growsim.run.replicate import trace
-from growsim.spec.orders import StandingOrder, standing_orders
+from growsim.scenario.demand import StandingOrder, standing_orders
 from growsim.units import MINUTES_PER_DAY, MINUTES_PER_WEEK
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
     from growsim.ledger.outcome import Outcome
     from growsim.run.prepare import Prepared
-    from growsim.spec.plan import RunPlan
-    from growsim.spec.scenario import Scenario
+    from growsim.scenario.plan import RunPlan
+    from growsim.scenario.scenario import Scenario
 
 
 def deliver(prepared: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:

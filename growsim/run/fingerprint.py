@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from growsim.run.prepare import Prepared
     from growsim.run.worker import Replicate
-    from growsim.spec.plan import RunPlan
+    from growsim.scenario.plan import RunPlan
 
 HOME = Path(__file__).parents[1]
 PARTS = (

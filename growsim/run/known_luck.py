@@ -15,11 +15,11 @@ from statistics import NormalDist
 from growsim.chance import draws
 from growsim.chance.streams import Luck
 from growsim.ledger.outcome import Outcome
-from growsim.spec.calendar import Calendar, minute_of
-from growsim.spec.people import Crew
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
-from growsim.spec.uncertain import Uncertain
+from growsim.scenario.calendar import Calendar, minute_of
+from growsim.scenario.people import Crew
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.uncertain import Uncertain
 from growsim.units import MINUTES_PER_WEEK
 
 COMING = "parameter.crew.chance_of_coming"  # its own draw is a standard normal deviate

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from growsim.errors import Fault, InputError, RoomFileError
 from growsim.growth.crops import Curves, build_curves
-from growsim.spec.load import LoadedRoom
-from growsim.spec.scenario import Scenario
+from growsim.scenario.load import LoadedRoom
+from growsim.scenario.scenario import Scenario
 
 
 @dataclass(frozen=True)

@@ -18,8 +18,8 @@ from growsim.run.prepare import prepare
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import replicate_on_paper
 from growsim.run.warmup import WarmUp
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
 
 if TYPE_CHECKING:
     import pandas as pd

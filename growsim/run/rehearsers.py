@@ -27,7 +27,7 @@ from growsim.run.gathered import Gathered, Progress
 from growsim.run.prepare import Prepared
 from growsim.run.replicate import replicate
 from growsim.run.worker import Parcel, Replicate, rehearse_chunk, rehearse_one, start_worker
-from growsim.spec.plan import RunPlan
+from growsim.scenario.plan import RunPlan
 
 __all__ = ["Progress", "Rehearsers"]
 

@@ -16,7 +16,7 @@ from growsim.ledger.measures import measure
 from growsim.ledger.outcome import Outcome
 from growsim.room.model import simulate
 from growsim.run.prepare import Prepared
-from growsim.spec.plan import RunPlan
+from growsim.scenario.plan import RunPlan
 
 ON_PAPER = -1  # the replication number of the plan on paper; luck's own numbers start at 0
 

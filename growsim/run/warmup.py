@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
 from growsim.run.prepare import Prepared
-from growsim.spec.plan import RunPlan
+from growsim.scenario.plan import RunPlan
 from growsim.units import pounds
 
 SERIES = "kg_cut"  # the last thing in the room to settle: everything upstream has, once cutting has

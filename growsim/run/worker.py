@@ -17,7 +17,7 @@ from pathlib import Path
 
 from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared
-from growsim.spec.plan import RunPlan
+from growsim.scenario.plan import RunPlan
 
 Replicate = Callable[[Prepared, int, int, RunPlan], Outcome]
 """A pure function of (prepared, seed, i, plan); importable by name, so that it can be sent to a worker."""

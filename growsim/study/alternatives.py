@@ -12,10 +12,10 @@ from dataclasses import dataclass, replace
 
 from growsim.errors import Fault, RoomFileError
 from growsim.run.prepare import Prepared, prepare_room
-from growsim.spec.change import LoadedChange, changed_room
-from growsim.spec.crop import Crop
-from growsim.spec.load import LoadedRoom
-from growsim.spec.scenario import Scenario
+from growsim.scenario.change import LoadedChange, changed_room
+from growsim.scenario.crop import Crop
+from growsim.scenario.load import LoadedRoom
+from growsim.scenario.scenario import Scenario
 
 TODAY = ""  # the name of today's room among the alternatives; no file has it
 

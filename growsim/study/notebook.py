@@ -1,17 +1,11 @@
-"""The same questions from Python: what `growsim.check`, `.rehearse`, `.compare` and `.keep` are.
+"""`growsim.outage` and `growsim.outage_event`: the questions of `growsim outage` from Python.
 
-    import growsim
+import growsim
 
-    growsim.check("scenarios/millrace").sentences
-    year = growsim.rehearse("scenarios/millrace", replications=20)
-    year.to_frame().set_index("measure").loc["kg_cut_per_week", ["mean", "mean_low", "mean_high"]]
-    rack = growsim.compare("scenarios/millrace", "scenarios/millrace/changes/one-more-wide-rack.toml")
-    rack.to_frame().query("verdict == 'more'")
-    less = growsim.compare("scenarios/tiny", {"change": {"name": "cooler"}, "climate": {"air_temperature_c": 20}})
-    room = growsim.keep("scenarios/millrace", "scenarios/millrace/changes/one-more-wide-rack.toml", "with-rack")
-    growsim.rehearse(room.folder)
-
-Results are frozen; everything they rest on hangs on them. Same files, seed and numbers: same results, to the last bit.
+all_of_it = growsim.outage("scenarios/millrace", replications=20, workers=2)
+all_of_it.to_frame()[["protection", "kg", "kg_low", "kg_high", "net"]]
+event = growsim.outage_event("scenarios/millrace", machine="pump", where="wide one", day=130, hour=20, hours=24)
+event.to_frame().query("measure == 'kg_missing'")
 """
 
 from __future__ import annotations
@@ -26,26 +20,36 @@ from dataclasses import replace as dataclass_replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
+from pydantic import ValidationError
+
 from growsim.errors import Fault, InputError
 from growsim.run.prepare import prepare_room
 from growsim.run.rehearse import Rehearsal
 from growsim.run.rehearse import rehearse as rehearse_room
 from growsim.run.rehearsers import Progress
-from growsim.spec.change import LoadedChange, change_from, load_change
-from growsim.spec.lacking import refuse_lacking
-from growsim.spec.load import LoadedRoom, load_scenario
-from growsim.spec.plan import RunPlan
-from growsim.spec.reading import fingerprint, whole_file
-from growsim.spec.size import Size, size_of
-from growsim.spec.toml_text import toml_text
-from growsim.study.compare import TOO_SMALL_PERCENT, Comparison
-from growsim.study.compare import compare as compare_rooms
-from growsim.study.keep import KeptRoom
-from growsim.study.keep import keep as keep_in
+from growsim.scenario.change import LoadedChange, change_from, load_change
+from growsim.scenario.checks.lacking import refuse_lacking
+from growsim.scenario.equipment import PlannedOutage
+from growsim.scenario.load import LoadedRoom, load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.reading import fingerprint, whole_file
+from growsim.scenario.size import Size, size_of
+from growsim.scenario.toml.text import toml_text
+from growsim.study.compare.question import TOO_SMALL_PERCENT, Comparison
+from growsim.study.compare.question import compare as compare_rooms
+from growsim.study.crew.goals import ON_TIME, ORDERS
+from growsim.study.crew.question import MARGIN, ZONE, CrewStudy
+from growsim.study.crew.question import crew as crew_of
+from growsim.study.keep.question import KeptRoom
+from growsim.study.keep.question import keep as keep_in
+from growsim.study.outage.event import OutageEvent, study_event
+from growsim.study.outage.question import Outages, study_outages
 from growsim.study.room_air import room_on_paper
 
 if TYPE_CHECKING:
     import pandas as pd
+
+# --- The same questions from Python: what `growsim.check`, `.rehearse`, `.compare` and `.keep` are.
 
 ChangeGiven = str | Path | Mapping[str, Any]
 
@@ -188,4 +192,135 @@ def _plan(room: LoadedRoom, days: int | None, start: Literal["filled", "empty"])
 
 
 def _seed(room: LoadedRoom, seed: int | None) -> int:
+    return room.scenario.rehearsal.seed if seed is None else seed
+
+
+# --- `growsim.crew`: the question about people from Python.
+
+
+def crew(
+    room: str | Path,
+    *,
+    tasks_on_time_fraction: float | None = None,
+    orders_filled_fraction: float | None = None,
+    seed: int | None = None,
+    replications: int | None = None,
+    precision_percent: float | None = None,
+    days: int | None = None,
+    start: Literal["filled", "empty"] = "filled",
+    zone: float = ZONE,
+    margin: float = MARGIN,
+    at_least: int = 1,
+    workers: int = 1,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+) -> CrewStudy:
+    """The smallest sign-up by shift and month that meets the goals, with what it rests on.
+
+    What is left out is the room file's. replications: fresh years of the proof; the search takes more. zone, margin:
+    fractions, see `growsim crew --help`. workers: processes; executor: any concurrent.futures.Executor instead. Neither
+    changes a number. Raises RoomFileError, or InputError for a number that cannot be.
+    """
+    loaded = load_scenario(Path(room))
+    defaults = loaded.scenario.rehearsal
+    given = {ON_TIME: tasks_on_time_fraction, ORDERS: orders_filled_fraction}
+    return crew_of(
+        loaded,
+        plan=RunPlan(defaults.days if days is None else days, defaults.run_in_days, start),
+        seed=defaults.seed if seed is None else seed,
+        replications=replications,
+        precision_percent=precision_percent,
+        goals={key: goal for key, goal in given.items() if goal is not None},
+        zone=zone,
+        margin=margin,
+        at_least=at_least,
+        workers=workers,
+        progress=progress,
+        executor=executor,
+    )
+
+
+def outage(
+    room: str | Path,
+    *,
+    seed: int | None = None,
+    replications: int | None = None,
+    days: int | None = None,
+    workers: int = 1,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+) -> Outages:
+    """Study all outages of a room: how long there is, what they cost in a year, what each protection is worth.
+
+    What is left out is the room file's. workers: processes; executor: any concurrent.futures.Executor instead. Neither
+    changes a number. Raises RoomFileError, or InputError for a number that cannot be.
+    """
+    loaded, plan = _opened(room, days)
+    refuse_lacking(loaded)
+    return study_outages(
+        loaded.scenario,
+        seed=_outage_seed(loaded, seed),
+        replications=replications or max(2, loaded.scenario.rehearsal.replications),
+        plan=plan,
+        workers=workers,
+        progress=progress,
+        executor=executor,
+    )
+
+
+def outage_event(
+    room: str | Path,
+    *,
+    machine: str,
+    where: str = "",
+    day: int,
+    hour: float = 0.0,
+    hours: float = 24.0,
+    seed: int | None = None,
+    replications: int | None = None,
+    days: int | None = None,
+    workers: int = 1,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+) -> OutageEvent:
+    """What one outage costs, against the same year without it.
+
+    machine: pump, timer, lights, heat pump, co2, power or tub leak. where: the tub or light bank. day: counted from 0.
+    The rest as in `outage`. Raises RoomFileError, or InputError for an outage that cannot be.
+    """
+    loaded, plan = _opened(room, days)
+    try:
+        given = PlannedOutage.model_validate(
+            {
+                "name": "given",
+                "machine": machine,
+                "where": where,
+                "start_day": day,
+                "start_hour": hour,
+                "hours": hours,
+            }
+        )
+    except ValidationError as refused:
+        first = refused.errors(include_url=False)[0]
+        raise InputError(f"{first['loc'][0]}: {first['input']!r} is not possible ({first['msg']}).") from None
+    return study_event(
+        loaded.scenario,
+        given,
+        seed=_outage_seed(loaded, seed),
+        replications=replications or max(2, loaded.scenario.rehearsal.replications),
+        plan=plan,
+        workers=workers,
+        progress=progress,
+        executor=executor,
+    )
+
+
+def _opened(room: str | Path, days: int | None) -> tuple[LoadedRoom, RunPlan]:
+    loaded = load_scenario(Path(room))
+    prepare_room(loaded)  # a crop that cannot grow is said of the file and crop
+    defaults = loaded.scenario.rehearsal
+    return loaded, RunPlan(defaults.days if days is None else days, defaults.run_in_days)
+
+
+def _outage_seed(room: LoadedRoom, seed: int | None) -> int:
     return room.scenario.rehearsal.seed if seed is None else seed

@@ -1,14 +1,12 @@
-"""What is grown and what is promised, asked from Python: what `growsim.sow` and `growsim.promise` are.
+"""The record and the week, asked from Python: what `growsim.learn` and `growsim.sheet` are.
 
-    import datetime as dt
     import growsim
 
-    weeks = growsim.promise("scenarios/millrace", "scenarios/millrace/shelves-2032-05-03.csv", date="2032-05-03")
-    weeks.to_frame().query("partner == '' and crop == 'basil'")[["week_from", "safe_kg", "likely_kg", "possible_kg"]]
-    [(late.partner, late.crop, late.date) for late in weeks.at_risk]
-    plan = growsim.sow("scenarios/tiny", certainty=0.9, replications=20)
-    plan.to_frame().query("week == 1")[["date", "crop", "cells"]]
-    [(kept.order.partner, kept.order.crop, kept.share) for kept in plan.short]
+    learned = growsim.learn("scenarios/millrace", "records")
+    learned.to_frame().query("records > 0")[["label", "what", "stated", "after", "after_low", "after_high"]]
+    [aside for aside in learned.records.set_aside]
+    week = growsim.sheet("scenarios/millrace", week="2032-05-03")
+    week.to_frame().groupby(["date", "shift"])["minutes"].sum()
 
 Results are frozen; everything they rest on hangs on them. Same files, seed and numbers: same results, to the last bit.
 """
@@ -18,16 +16,26 @@ from __future__ import annotations
 import datetime as dt
 from concurrent.futures import Executor
 from pathlib import Path
+from typing import Literal
 
 from growsim.errors import InputError
+from growsim.run.prepare import prepare_room
 from growsim.run.rehearsers import Progress
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
-from growsim.spec.shelves import load_shelves
-from growsim.study.promise import REPLICATIONS, Promises
-from growsim.study.promise import promise as promise_for
-from growsim.study.sow import CERTAINTY, TRIAL_YEARS, SowingPlan
-from growsim.study.sow import sow as sow_for
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.record.files import read_records
+from growsim.scenario.shelves import load_shelves
+from growsim.study.learn.question import Learning
+from growsim.study.learn.question import learn as learn_from
+from growsim.study.promise.question import REPLICATIONS as POSSIBLE_FUTURES
+from growsim.study.promise.question import Promises
+from growsim.study.promise.question import promise as promise_for
+from growsim.study.sow.question import CERTAINTY, TRIAL_YEARS, SowingPlan
+from growsim.study.sow.question import sow as sow_for
+from growsim.study.week.question import REPLICATIONS as PLANNED_WEEKS
+from growsim.study.week.question import WeekPlan, this_week, week_plan
+
+# --- What is grown and what is promised, asked from Python: what `growsim.sow` and `growsim.promise` are.
 
 
 def promise(
@@ -37,7 +45,7 @@ def promise(
     date: str | dt.date | None = None,
     weeks: int | None = None,
     seed: int | None = None,
-    replications: int = REPLICATIONS,
+    replications: int = POSSIBLE_FUTURES,
     rescue: bool = True,
     workers: int = 1,
     progress: Progress | None = None,
@@ -109,3 +117,65 @@ def date_from(given: str | dt.date | None) -> dt.date:
         return dt.date.fromisoformat(given)
     except ValueError:
         raise InputError(f"date: {given!r} is no date of the calendar; give one such as '2031-01-06'.") from None
+
+
+def learn(
+    room: str | Path,
+    records: str | Path,
+    *,
+    dates: Literal["day-first", "month-first"] | None = None,
+    since: str | dt.date | None = None,
+    until: str | dt.date | None = None,
+    no_faults: bool = False,
+) -> Learning:
+    """What the room's own record says about it: a folder of tables, or one file (CSV or XLSX).
+
+    dates: how dates such as 3/4/2031 are meant. since, until: use rows from and up to that day. no_faults: an empty
+    table of faults means that nothing failed. Rows that cannot be used are in `.records.set_aside`, by line. Raises
+    RoomFileError with every fault of a file, or InputError for a date that cannot be.
+    """
+    loaded = load_scenario(Path(room))
+    kept = read_records(
+        Path(records),
+        loaded.scenario,
+        order=dates,
+        since=None if since is None else date_from(since),
+        until=None if until is None else date_from(until),
+    )
+    return learn_from(loaded, prepare_room(loaded), kept, no_faults=no_faults)
+
+
+def sheet(
+    room: str | Path,
+    *,
+    week: str | dt.date | None = None,
+    shelves: str | Path | None = None,
+    date: str | dt.date | None = None,
+    seed: int | None = None,
+    replications: int = PLANNED_WEEKS,
+    workers: int = 1,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+) -> WeekPlan:
+    """What the team does in a week, shift by shift.
+
+    week: a day of the week wanted; where None, that of the count, else today's if the room file's time holds it, else
+    the room's first. shelves: the file of today's count, taken on the
+    morning of `date` (today where None); without it the plan has been running for a while. The rest as in
+    `growsim.promise`. Raises RoomFileError with every fault of a file, or InputError for a date that cannot be.
+    """
+    loaded = load_scenario(Path(room))
+    counted = None if shelves is None else date_from(date)
+    if week is None and counted is None:
+        week = this_week(loaded.scenario, date_from(None))
+    return week_plan(
+        loaded,
+        week=None if week is None else date_from(week),
+        today=None if counted is None or shelves is None else load_shelves(Path(shelves), loaded.scenario, counted),
+        date=counted,
+        seed=loaded.scenario.rehearsal.seed if seed is None else seed,
+        replications=replications,
+        workers=workers,
+        progress=progress,
+        executor=executor,
+    )

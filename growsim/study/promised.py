@@ -3,15 +3,47 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import Share, proportion_interval
-from growsim.spec.calendar import Calendar
-from growsim.spec.orders import standing_orders
-from growsim.spec.scenario import Scenario
-from growsim.study.levels import SAFE, Levels, levels_of
+from growsim.scenario.calendar import Calendar
+from growsim.scenario.demand import standing_orders
+from growsim.scenario.scenario import Scenario
+
+# --- Three levels of a promise: safe, likely, possible.
+
+SAFE, LIKELY, POSSIBLE = 0.9, 0.5, 0.1
+"""Share of years that give at least the level."""
+
+FEWEST = 9
+"""With fewer rehearsals even the smallest of them is not safe."""
+
+
+@dataclass(frozen=True)
+class Levels:
+    """Amounts reached in 90, 50 and 10 of 100 years, in the unit of what they were made from."""
+
+    safe: float
+    likely: float
+    possible: float
+
+
+def levels_of(values: Sequence[float]) -> Levels:
+    """The levels of rehearsed values. Raises ValueError for fewer than nine."""
+    n = len(values)
+    if n < FEWEST:
+        raise ValueError(f"{n} rehearsals cannot say what nine in ten give")
+    ranked = sorted(values)
+
+    def reached_by(share: float) -> float:
+        rank = math.floor((1.0 - share) * (n + 1) + 1e-9)
+        return ranked[max(rank, 1) - 1]
+
+    return Levels(reached_by(SAFE), reached_by(LIKELY), reached_by(POSSIBLE))
+
 
 ENOUGH_KG = 0.0005  # half a gram: an order is met if no more is missing
 

@@ -14,9 +14,9 @@ from typing import Literal
 
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
-from growsim.spec.equipment import LightBank, Pump, Reliability, Timer, Tub
-from growsim.spec.place import Rack
-from growsim.spec.scenario import Scenario
+from growsim.scenario.equipment import LightBank, Pump, Reliability, Timer, Tub
+from growsim.scenario.place import Rack
+from growsim.scenario.scenario import Scenario
 from growsim.study.pay_back import KG, Range
 
 Limit = Literal["hands", "slots"]

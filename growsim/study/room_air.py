@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from growsim.growth.canopy import CanopyAir, air_changes_for, canopy_air
 from growsim.run.prepare import Prepared
-from growsim.spec.size import paces_stated, size_of, size_sentences
+from growsim.scenario.size import paces_stated, size_of, size_sentences
 from growsim.units import pounds
 
 NOTICED = 0.03  # growth lost, as a share, from which a thin air is told of

@@ -28,18 +28,18 @@ from growsim.web.guard import Guard, TooLargeError
 from growsim.web.pages import refused
 
 PARTS = (
-    "rooms",
-    "remove_room",
-    "describe",
-    "as_text",
-    "alter",
-    "alter_kinds",
-    "adopt",
-    "ask",
-    "runs",
-    "answers",
-    "stepping",
-    "records",
+    "rooms.routes",
+    "rooms.removal",
+    "forms.routes",
+    "rooms.as_text",
+    "changes.routes",
+    "changes.short_forms",
+    "changes.apply",
+    "ask.routes",
+    "runs.routes",
+    "answers.routes",
+    "days.routes",
+    "records.routes",
 )
 
 

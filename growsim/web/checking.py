@@ -9,9 +9,9 @@ from typing import Any
 
 from growsim.errors import Fault, RoomFileError
 from growsim.run.prepare import prepare_room
-from growsim.spec import reading
-from growsim.spec.load import LoadedRoom, scenario_from
-from growsim.spec.scenario import Scenario
+from growsim.scenario import reading
+from growsim.scenario.load import LoadedRoom, scenario_from
+from growsim.scenario.scenario import Scenario
 from growsim.web.folder import Room
 
 

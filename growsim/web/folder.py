@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from growsim.errors import InputError
-from growsim.spec.reading import LARGEST_FILE_BYTES
+from growsim.scenario.reading import LARGEST_FILE_BYTES
 
 ROOM_FILE = "room.toml"
 CHANGES = "changes"

@@ -10,8 +10,8 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from growsim.report.page import said
+from growsim.web.forms.words import with_article
 from growsim.web.navigation import links
-from growsim.web.words import with_article
 
 if TYPE_CHECKING:
     from growsim.web.folder import Folder, Room

@@ -10,7 +10,7 @@ from typing import Any
 
 from growsim.errors import InputError
 from growsim.run.store import write_bytes
-from growsim.spec import reading
+from growsim.scenario import reading
 from growsim.web.checking import Checked
 from growsim.web.folder import Room
 

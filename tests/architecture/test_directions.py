@@ -74,7 +74,7 @@ def test_a_heavy_package_is_imported_only_at_home(package: str) -> None:
     assert strays == []
 
 
-@pytest.mark.parametrize("package", ["growth", "spec", "ledger"])
+@pytest.mark.parametrize("package", ["growth", "scenario", "ledger"])
 def test_nothing_is_left_to_unnamed_luck(package: str) -> None:
     """Biology, drawing and log book draw nothing: no random generator is imported there."""
     strays = [module.name for module in (HOUSE / package).rglob("*.py") if imported(module) & {"random", "secrets"}]

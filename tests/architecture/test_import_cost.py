@@ -27,7 +27,7 @@ def loaded_after(code: str, suspects: tuple[str, ...]) -> set[str]:
 @pytest.mark.parametrize(
     "module",
     [
-        "growsim.spec.load",
+        "growsim.scenario.load",
         "growsim.growth.crops",
         "growsim.run.aftermath",
         "growsim.run.replicate",
@@ -61,7 +61,9 @@ except SystemExit as finished:
 
 def test_the_package_itself_loads_nothing() -> None:
     """`import growsim` loads no other module of the house."""
-    assert loaded_after("import growsim", ("growsim.spec", "growsim.run", "growsim.room", "pydantic", *HEAVY)) == set()
+    assert (
+        loaded_after("import growsim", ("growsim.scenario", "growsim.run", "growsim.room", "pydantic", *HEAVY)) == set()
+    )
 
 
 def test_the_check_would_notice() -> None:

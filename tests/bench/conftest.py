@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from growsim.run.prepare import Prepared, prepare
-from growsim.spec.load import load_scenario, scenario_from
+from growsim.scenario.load import load_scenario, scenario_from
 
 HERE = Path(__file__).parent
 SCENARIOS = HERE.parents[1] / "scenarios"

@@ -32,8 +32,8 @@ from growsim.run.cluster import cluster  # noqa: E402
 from growsim.run.prepare import Prepared, prepare  # noqa: E402
 from growsim.run.rehearsers import Rehearsers  # noqa: E402
 from growsim.run.replicate import replicate, trace  # noqa: E402
-from growsim.spec.load import load_scenario  # noqa: E402
-from growsim.spec.plan import RunPlan  # noqa: E402
+from growsim.scenario.load import load_scenario  # noqa: E402
+from growsim.scenario.plan import RunPlan  # noqa: E402
 
 DEVELOPERS = ROOT / "DEVELOPERS.md"
 FIGURE = ROOT / "reports" / "cost"

@@ -11,8 +11,8 @@ from typing import Any
 from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import replicate
-from growsim.spec.load import scenario_from
-from growsim.spec.plan import RunPlan
+from growsim.scenario.load import scenario_from
+from growsim.scenario.plan import RunPlan
 
 FILE = Path(__file__).with_name("twelve_racks.toml")
 

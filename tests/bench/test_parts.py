@@ -16,7 +16,7 @@ from growsim.chance.streams import Luck
 from growsim.ledger.events import Sown
 from growsim.run.prepare import Prepared
 from growsim.run.replicate import trace
-from growsim.spec.plan import RunPlan
+from growsim.scenario.plan import RunPlan
 
 pytestmark = [pytest.mark.slow, pytest.mark.bench]
 CPU = time.process_time  # what others do on this machine meanwhile does not count

@@ -20,7 +20,7 @@ from growsim.run.known_luck import known_luck
 from growsim.run.prepare import Prepared
 from growsim.run.rehearsers import Rehearsers
 from growsim.run.replicate import trace
-from growsim.spec.plan import RunPlan
+from growsim.scenario.plan import RunPlan
 
 ROOT = Path(__file__).parents[2]
 YEAR = RunPlan(364)

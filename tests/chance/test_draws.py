@@ -12,7 +12,7 @@ from scipy import stats
 
 from growsim.chance import draws
 from growsim.chance.streams import Luck
-from growsim.spec.uncertain import Uncertain
+from growsim.scenario.uncertain import Uncertain
 
 SOME_LUCK = st.integers(2**20, 2**53 - 2**20).map(lambda k: k * 2.0**-53)  # a stream's uniforms but for the far ends
 CHANCES = (0.0, 0.001, 0.03, 0.3, 0.5, 0.500001, 0.85, 0.999, 1.0)

@@ -9,7 +9,7 @@ import pytest
 
 from growsim.chance import draws
 from growsim.chance.streams import Luck
-from growsim.spec.uncertain import Uncertain
+from growsim.scenario.uncertain import Uncertain
 
 
 def words(digest: bytes) -> list[float]:

@@ -8,7 +8,7 @@ import pytest
 
 from growsim.chance.draws import draw, ready
 from growsim.chance.streams import Luck
-from growsim.spec.uncertain import Uncertain
+from growsim.scenario.uncertain import Uncertain
 
 FIGURES: list[dict[str, Any]] = [
     {"value": 3.5},

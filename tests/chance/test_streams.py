@@ -9,7 +9,7 @@ from scipy import stats
 
 from growsim.chance.fixed import FixedLuck
 from growsim.chance.streams import Luck
-from growsim.spec.uncertain import Uncertain
+from growsim.scenario.uncertain import Uncertain
 
 
 def first(seed: int, replication: int, name: str, count: int = 20) -> list[float]:

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from growsim.cli import main
-from growsim.spec.change import changed_room, load_change
-from growsim.spec.load import load_scenario
+from growsim.scenario.change import changed_room, load_change
+from growsim.scenario.load import load_scenario
 
 ROOMS = Path(__file__).parents[2] / "scenarios"
 TINY = ROOMS / "tiny"

@@ -13,7 +13,7 @@ import pytest
 
 import growsim
 from growsim.cli import commands, main
-from growsim.cli.command import Command
+from growsim.cli.commands import Command
 from growsim.errors import Interrupted
 
 ROOT = Path(__file__).parents[2]

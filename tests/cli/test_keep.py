@@ -11,8 +11,8 @@ import pytest
 
 from growsim.cli import main
 from growsim.run.prepare import prepare_room
-from growsim.spec.change import changed_room, load_change
-from growsim.spec.load import load_scenario
+from growsim.scenario.change import changed_room, load_change
+from growsim.scenario.load import load_scenario
 from growsim.study.alternatives import alternatives_of
 
 ROOMS = Path(__file__).parents[2] / "scenarios"

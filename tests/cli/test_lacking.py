@@ -11,7 +11,7 @@ import pytest
 import growsim
 from growsim.cli import main
 from growsim.errors import RoomFileError
-from growsim.spec.toml_text import toml_text
+from growsim.scenario.toml.text import toml_text
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny" / "room.toml"
 ROOM: dict[str, Any] = tomllib.loads(TINY.read_text(encoding="utf-8"))

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from growsim.cli import main
-from growsim.spec.load import load_scenario
+from growsim.scenario.load import load_scenario
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny" / "room.toml"
 QUICK = ["--replications", "4", "--workers", "1"]

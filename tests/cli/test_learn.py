@@ -14,10 +14,10 @@ from growsim.cli import main
 from growsim.report.record_templates import workbook_of, write_templates
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
-from growsim.spec.record_files import read_records
-from growsim.spec.record_tables import TABLES
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.record.files import read_records
+from growsim.scenario.record.tables import TABLES
 
 ROOM = Path(__file__).parents[2] / "scenarios" / "tiny"
 TINY = load_scenario(ROOM).scenario
@@ -36,7 +36,7 @@ def run(*words: object) -> int:
 
 def test_from_a_record_to_a_changed_room(tables: Tables, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The answer on the screen, the CHANGE file on disk; the room with it made passes every check."""
-    from growsim.spec.change import changed_room, load_change
+    from growsim.scenario.change import changed_room, load_change
 
     as_csv(tables, tmp_path / "record")
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from growsim.cli import main
-from growsim.spec.schema import json_schema
+from growsim.scenario.schema import json_schema
 
 
 @pytest.mark.parametrize("folder", ["mine", "deep/er/mine", "a room"])

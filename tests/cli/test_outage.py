@@ -58,7 +58,7 @@ def test_all_outages_of_a_short_time(
 ) -> None:
     """Without --machine: everything, and two pages to print."""
     import growsim.study.outage as study
-    from growsim.study.outage_trials import Trials
+    from growsim.study.outage.trials import Trials
 
     small = Trials(hours=(12.0,), start_hours=(0.0,), plant_replications=2, kg_replications=2)
     monkeypatch.setattr(study, "Trials", lambda: small)

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from growsim.cli import main, options
-from growsim.spec.load import load_scenario
+from growsim.scenario.load import load_scenario
 
 TINY = str(Path(__file__).parents[2] / "scenarios" / "tiny")
 QUICK = ["--replications", "2", "--workers", "1", "--json"]

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from growsim.cli import main
-from growsim.spec.load import load_scenario
+from growsim.scenario.load import load_scenario
 
 TINY = str(Path(__file__).parents[2] / "scenarios" / "tiny")
 QUICK = ["--days", "56", "--replications", "2", "--trial-years", "2", "--workers", "1"]

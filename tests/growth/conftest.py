@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from growsim.growth.curves import Environment
-from growsim.spec.scenario import Scenario
+from growsim.scenario.scenario import Scenario
 
 LETTUCE: dict[str, Any] = {
     "name": "lettuce",

@@ -10,8 +10,8 @@ import pytest
 from growsim.growth import air, lettuce
 from growsim.growth.canopy import canopy_air, canopy_by_bank
 from growsim.growth.crops import build_curves
-from growsim.spec import on_paper
-from growsim.spec.scenario import Scenario
+from growsim.scenario import on_paper
+from growsim.scenario.scenario import Scenario
 
 RoomOf = Callable[..., Scenario]
 ALL_COME_UP = {"temperature_c": [20], "days": [3], "relative_fraction": [1]}

@@ -18,7 +18,7 @@ from growsim.growth.crops import (
 )
 from growsim.growth.curves import base_curve, paced
 from growsim.growth.germination import days_to_emerge
-from growsim.spec.scenario import Scenario
+from growsim.scenario.scenario import Scenario
 
 RoomOf = Callable[..., Scenario]
 

@@ -31,8 +31,8 @@ from growsim.ledger.measures import measure
 from growsim.ledger.outages import outages_of
 from growsim.ledger.outcome import Outcome
 from growsim.ledger.weeks import weekly_series
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
 
 WEEK = 10080
 

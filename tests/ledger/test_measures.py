@@ -36,8 +36,8 @@ from growsim.ledger.events import (
 )
 from growsim.ledger.measures import measure
 from growsim.ledger.outcome import Outage, Outcome
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
 
 DAY, WEEK = 1440, 10080
 PRICES = {

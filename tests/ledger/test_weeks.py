@@ -7,7 +7,7 @@ from small_rooms import scenario_of, tables
 from growsim.ledger.book import Book
 from growsim.ledger.events import TaskDone
 from growsim.ledger.weeks import weekly_series
-from growsim.spec.plan import RunPlan
+from growsim.scenario.plan import RunPlan
 
 WEEK = 10080
 

@@ -13,7 +13,7 @@ from growsim.chance.streams import Luck
 from growsim.ledger.book import Book
 from growsim.ledger.events import Cut, FloodMissed, Lost, MetersRead, SowingSkipped, Sown
 from growsim.ledger.measures import measure
-from growsim.spec.plan import RunPlan
+from growsim.scenario.plan import RunPlan
 
 
 def weekly() -> dict[str, Any]:

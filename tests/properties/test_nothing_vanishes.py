@@ -31,7 +31,7 @@ from growsim.ledger.events import (
     Worked,
 )
 from growsim.ledger.measures import measure
-from growsim.spec.calendar import minute_of
+from growsim.scenario.calendar import minute_of
 
 STEADY = steady(25)
 a_life = st.builds(Lived, troubled_rooms(), st.integers(0, 1000))

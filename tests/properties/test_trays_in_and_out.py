@@ -16,9 +16,9 @@ from growsim.ledger.book import Book
 from growsim.ledger.events import Moved, SowingSkipped, TaskDone, TaskDue
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
 
 ROOMS = sorted((Path(__file__).parents[2] / "scenarios").glob("*/room.toml"))
 PLAN = RunPlan(days=182, run_in_days=56)

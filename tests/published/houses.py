@@ -11,8 +11,8 @@ from typing import Any
 from growsim.ledger.book import Book
 from growsim.ledger.events import CameUp, Cut, Lost, Moved, Sown
 from growsim.ledger.level import Level
-from growsim.spec.load import scenario_from
-from growsim.spec.scenario import Scenario
+from growsim.scenario.load import scenario_from
+from growsim.scenario.scenario import Scenario
 
 LETTUCE_HOUSE = Path(__file__).with_name("lettuce_house.toml")
 RUTGERS = "Rutgers Hort. Engineering, fhlettuce.htm"

@@ -18,8 +18,8 @@ from growsim.ledger.events import Cut, Lost, Moved, Waiting
 from growsim.room.model import simulate
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
 
 PLAN = RunPlan(days=28, run_in_days=63)
 END = PLAN.days * 1440

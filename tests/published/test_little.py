@@ -16,8 +16,8 @@ from growsim.ledger.book import Book
 from growsim.ledger.events import Cut, Lost, Sown
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import trace
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
 
 ROOMS = sorted((Path(__file__).parents[2] / "scenarios").glob("*/room.toml"))
 PLAN = RunPlan(days=364, run_in_days=112)

@@ -17,8 +17,8 @@ from scipy import stats
 
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
 
 HANDBOOK = "Harrington & Minges 1954, via Knott's Handbook"
 TEMPERATURES_C = (10.0, 15.0, 20.0, 25.0, 30.0)

@@ -11,7 +11,7 @@ from published.houses import came_up, lettuce_house
 from growsim.growth.seed_standards import FEDERAL, STATE, legal_minimum
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
-from growsim.spec.plan import RunPlan
+from growsim.scenario.plan import RunPlan
 
 # 7 CFR 201.31 (59 FR 64491, 14 Dec 1994), read at law.lawstack.com; not yet held against the revision of 2020.
 FEDERAL_PERCENT = {

@@ -15,10 +15,10 @@ from typing import Any
 import pytest
 from checks_table import PublishedChecks
 
-from growsim.spec import on_paper
-from growsim.spec.load import scenario_from
-from growsim.spec.people import WEEKDAYS
-from growsim.spec.scenario import Scenario
+from growsim.scenario import on_paper
+from growsim.scenario.load import scenario_from
+from growsim.scenario.people import WEEKDAYS
+from growsim.scenario.scenario import Scenario
 
 SOURCE = "Both, Rutgers, lettuce page; Cornell CEA demonstration facility"
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny" / "room.toml"

@@ -12,7 +12,7 @@ from growsim.growth.canopy import canopy_air, canopy_by_bank
 from growsim.growth.carbon import exchange_between
 from growsim.growth.curves import Environment
 from growsim.run.prepare import prepare
-from growsim.spec.load import load_scenario
+from growsim.scenario.load import load_scenario
 
 MILLRACE = Path(__file__).parents[2] / "scenarios" / "millrace"
 

@@ -17,8 +17,8 @@ from scipy import stats
 
 from growsim.run.batch import run_batch
 from growsim.run.prepare import Prepared, prepare
-from growsim.spec.load import scenario_from
-from growsim.spec.plan import RunPlan
+from growsim.scenario.load import scenario_from
+from growsim.scenario.plan import RunPlan
 
 PLAN = RunPlan(days=364, run_in_days=84)
 WEEKS = PLAN.days / 7

@@ -14,8 +14,8 @@ import pytest
 from sow_plans import planned
 
 from growsim.report.provenance import Provenance
-from growsim.report.rehearsal import write_rehearsal
-from growsim.study.sow import SowingPlan
+from growsim.report.rehearse.answer import write_rehearsal
+from growsim.study.sow.question import SowingPlan
 
 ORIGIN = Provenance("rehearse", "growsim rehearse scenarios/tiny --seed 7", "ab" * 32)
 

@@ -10,9 +10,9 @@ from growsim.ledger.outcome import Outage, Outcome
 from growsim.run.intervals import summarise
 from growsim.run.rehearse import Rehearsal
 from growsim.run.warmup import WarmUp
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
 
 ROOMS = Path(__file__).parents[2] / "scenarios"
 WEEKLY_PLAN = {"cutting leaf": (60, 25.0), "small head": (30, 110.0)}

@@ -17,17 +17,17 @@ from typing import Any
 import pytest
 from both_units import alone_in
 
-from growsim.report import comparison_tables
-from growsim.report import comparison_why as reasons
-from growsim.report import comparison_words as words
-from growsim.report.comparison import write_comparison
-from growsim.report.comparison_air import left_out
+from growsim.report.compare import tables as comparison_tables
+from growsim.report.compare import words
+from growsim.report.compare import words as reasons
+from growsim.report.compare.air import left_out
+from growsim.report.compare.answer import write_comparison
 from growsim.report.provenance import Provenance
 from growsim.report.tenths import sentence
 from growsim.run.intervals import Difference
-from growsim.study.holds_back import HoldsBack, TenthGain
 from growsim.study.pay_back import PayBack, Range
 from growsim.study.room_air import DANGER
+from growsim.study.tenths import HoldsBack, TenthGain
 from growsim.study.verdicts import HEADLINES, judge
 
 ORIGIN = Provenance("compare", "growsim compare scenarios/tiny rack.toml --seed 7", "ab" * 32)

@@ -14,18 +14,17 @@ import crew_fakes
 import pytest
 from both_units import alone_in
 
-from growsim.report import crew_words
-from growsim.report.crew import change_file, write_crew
-from growsim.report.crew_words import in_months, months_said
+from growsim.report.crew import words as crew_words
+from growsim.report.crew.answer import change_file, write_crew
+from growsim.report.crew.words import in_months, months_said
 from growsim.report.provenance import Provenance
 from growsim.run.intervals import Difference
-from growsim.spec.change import apply_change
-from growsim.spec.load import scenario_from
-from growsim.spec.plan import RunPlan
-from growsim.study.crew import CrewStudy, crew
-from growsim.study.crew_asking import OneLess
-from growsim.study.crew_goals import ON_TIME, ORDERS
-from growsim.study.crew_late import LateFirst
+from growsim.scenario.change import apply_change
+from growsim.scenario.load import scenario_from
+from growsim.scenario.plan import RunPlan
+from growsim.study.crew.goals import ON_TIME, ORDERS
+from growsim.study.crew.late import LateFirst
+from growsim.study.crew.question import CrewStudy, OneLess, crew
 
 FILES = {
     "report.html",

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from growsim.report import day_by_day
+from growsim.report.rehearse import day_by_day
 from growsim.run.prepare import prepare
-from growsim.run.replay import watch
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
+from growsim.run.replay.watch import watch
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 

@@ -11,7 +11,9 @@ from xml.etree import ElementTree
 
 import pytest
 
-from growsim.report import figures, figures_flow, figures_room, summaries
+from growsim.report import figures, summaries
+from growsim.report.rehearse import figures as figures_flow
+from growsim.report.rehearse import figures as figures_room
 
 NAMES = (
     "weekly-output",

@@ -13,11 +13,11 @@ from kept_records import as_csv, kept
 from openpyxl import load_workbook
 
 from growsim.cli import main
-from growsim.report.funder_words import protections
+from growsim.report.funder.words import protections
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
 from growsim.units import pounds
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"

@@ -14,20 +14,19 @@ import pytest
 from both_units import alone_in
 from kept_records import Tables, as_csv, kept
 
-from growsim.report.change_text import change_text
-from growsim.report.figures_learn import before_and_after
-from growsim.report.learning import write_learning
-from growsim.report.learning_words import answer
+from growsim.report.learn.answer import change_text, write_learning
+from growsim.report.learn.figures import before_and_after
+from growsim.report.learn.words import answer
 from growsim.report.provenance import Provenance
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
-from growsim.spec.record_files import read_records
-from growsim.spec.uncertain import Uncertain
-from growsim.study.learn import Learning, learn
-from growsim.study.learn_forecast import hold_back
-from growsim.study.learned import Known, Learned
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.record.files import read_records
+from growsim.scenario.uncertain import Uncertain
+from growsim.study.learn.forecast import hold_back
+from growsim.study.learn.learned import Known, Learned
+from growsim.study.learn.question import Learning, learn
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 PREPARED = prepare(TINY.scenario)

@@ -6,8 +6,7 @@ from types import ModuleType
 from typing import Any
 
 from growsim.report import cautions
-from growsim.report.provenance import Provenance
-from growsim.report.sources import figures_given, sources_given
+from growsim.report.provenance import Provenance, figures_given, sources_given
 from growsim.report.stress_des import describe
 
 # Items of STRESS-DES: Monks et al. 2019, Journal of Simulation 13(1):55-67 (numbering from memory; that the list has 24

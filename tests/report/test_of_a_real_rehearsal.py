@@ -7,12 +7,12 @@ from pathlib import Path
 from types import ModuleType
 
 from growsim.report.provenance import Provenance
-from growsim.report.rehearsal import write_rehearsal
-from growsim.report.story import story
+from growsim.report.rehearse.answer import write_rehearsal
+from growsim.report.rehearse.story import story
 from growsim.run.prepare import prepare
 from growsim.run.rehearse import rehearse
 from growsim.run.replicate import trace
-from growsim.spec.plan import RunPlan
+from growsim.scenario.plan import RunPlan
 
 PLAN = RunPlan(days=63, run_in_days=42)
 

@@ -13,24 +13,22 @@ import pytest
 from both_units import alone_in
 from outage_rooms import PLAN, frail, tiny
 
-from growsim.report import outage_answer as answers
-from growsim.report import outage_words as words
-from growsim.report.figures_outage import wall
-from growsim.report.outage import FIRST_PAGES, WALL_PAGE, write_outages
-from growsim.report.outage_event import answer_of, write_event
-from growsim.report.outage_order import by_urgency
-from growsim.report.outage_sheets import sheets
-from growsim.report.outage_wall import wall_rows
+from growsim.report.outage import sentences as answers
+from growsim.report.outage import words
+from growsim.report.outage.answer import FIRST_PAGES, WALL_PAGE, write_outages
+from growsim.report.outage.event import answer_of, write_event
+from growsim.report.outage.figures import wall
+from growsim.report.outage.sheets import sheets
+from growsim.report.outage.wall import by_urgency, wall_rows
 from growsim.report.provenance import Provenance
 from growsim.run.intervals import Estimate
-from growsim.spec.equipment import PlannedOutage
-from growsim.spec.plan import RunPlan
-from growsim.study.outage import Outages, study_outages
-from growsim.study.outage_changes import undisturbed
-from growsim.study.outage_event import OutageEvent, study_event
-from growsim.study.outage_protections import Protected
-from growsim.study.outage_trials import Trials
-from growsim.study.outage_year import PairWorth, ProtectionWorth, Worth
+from growsim.scenario.equipment import PlannedOutage
+from growsim.scenario.plan import RunPlan
+from growsim.study.outage.event import OutageEvent, study_event
+from growsim.study.outage.protections import Protected, undisturbed
+from growsim.study.outage.question import Outages, study_outages
+from growsim.study.outage.trials import Trials
+from growsim.study.outage.year import PairWorth, ProtectionWorth, Worth
 from growsim.study.pay_back import Range
 
 PROVENANCE = Provenance("outage", "growsim outage tiny --seed 3", "0" * 64)
@@ -152,8 +150,8 @@ def test_a_sheet_for_each_machine_with_the_room_s_own_numbers(studied: Outages) 
 
 def test_co2_is_told_where_it_is_fed(studied: Outages) -> None:
     """Ventilate first, a monitor, never in on an alarm."""
-    from growsim.report.outage_order import Urgency
-    from growsim.report.outage_sheets import _co2
+    from growsim.report.outage.sheets import _co2
+    from growsim.report.outage.wall import Urgency
 
     sheet = _co2(studied, Urgency("co2", 6, "", None, None, None, by_month=False))
 

@@ -14,13 +14,13 @@ import pandas as pd
 import pytest
 from both_units import alone_in
 
-from growsim.report import promise_words as words
-from growsim.report.promise import write_promises
+from growsim.report.promise import words
+from growsim.report.promise.answer import write_promises
 from growsim.report.provenance import Provenance
-from growsim.spec.load import load_scenario, scenario_from
-from growsim.spec.plan import ShelfLot
-from growsim.spec.shelves import Today
-from growsim.study.promise import Promises, promise
+from growsim.scenario.load import load_scenario, scenario_from
+from growsim.scenario.plan import ShelfLot
+from growsim.scenario.shelves import Today
+from growsim.study.promise.question import Promises, promise
 
 ORIGIN = Provenance("promise", "growsim promise scenarios/tiny --shelves today.csv", "ab" * 32)
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")

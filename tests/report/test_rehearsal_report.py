@@ -19,7 +19,7 @@ from both_units import alone_in
 from growsim.errors import OutputError
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report.provenance import Provenance
-from growsim.report.rehearsal import write_rehearsal
+from growsim.report.rehearse.answer import write_rehearsal
 
 NUMBER_OR_NONE = {"type": ["number", "null"]}
 CONTRACT = {

@@ -11,12 +11,12 @@ from typing import Any
 import pytest
 from small_rooms import scenario_of, tables
 
-from growsim.report import sentences
 from growsim.report.holds_back import what_holds_back
-from growsim.report.rehearsal import holds_back_of
+from growsim.report.rehearse import sentences
+from growsim.report.rehearse.answer import holds_back_of
 from growsim.run.intervals import Estimate
 from growsim.run.rehearse import rehearse
-from growsim.spec.plan import RunPlan
+from growsim.scenario.plan import RunPlan
 
 
 def estimate(key: str, mean: float, *, n: int = 20, of: Any = "one year", spread: float = 0.1) -> Estimate:

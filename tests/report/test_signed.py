@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from growsim.report.signed import amount, plus, signed, signed_alone, sizes
+from growsim.report.words import amount, plus, signed, signed_alone, sizes
 
 
 @pytest.mark.parametrize(

@@ -8,16 +8,14 @@ from typing import Any
 
 from sow_plans import ORIGIN, TINY, edited
 
-from growsim.report import figures_sow
-from growsim.report import sow_tables as tables
-from growsim.report.sow import write_sowing_plan
-from growsim.report.sow_against import against
-from growsim.spec.change import LoadedChange, changed_room
-from growsim.spec.plan import RunPlan
-from growsim.study.sow import SowingPlan, sow
-from growsim.study.sow_change import change_tables
-from growsim.study.sow_kept import kept_orders
-from growsim.study.sow_score import score_of
+from growsim.report.sow import figures as figures_sow
+from growsim.report.sow import tables
+from growsim.report.sow.answer import write_sowing_plan
+from growsim.report.sow.words import against
+from growsim.scenario.change import LoadedChange, changed_room
+from growsim.scenario.plan import RunPlan
+from growsim.study.sow.question import SowingPlan, change_tables, sow
+from growsim.study.sow.score import kept_orders, score_of
 
 
 def beside(plan: SowingPlan, met: list[float], **other: Any) -> SowingPlan:

@@ -13,11 +13,10 @@ import pytest
 from both_units import alone_in
 from sow_plans import ORIGIN, TINY
 
-from growsim.report import sow_tables as tables
-from growsim.report import sow_words as words
-from growsim.report.sow import change_text, write_sowing_plan
-from growsim.spec.change import changed_room, load_change
-from growsim.study.sow import SowingPlan
+from growsim.report.sow import tables, words
+from growsim.report.sow.answer import change_text, write_sowing_plan
+from growsim.scenario.change import changed_room, load_change
+from growsim.study.sow.question import SowingPlan
 
 
 @pytest.fixture(scope="module")

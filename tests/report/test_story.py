@@ -9,7 +9,7 @@ from typing import Any, get_type_hints
 import pytest
 
 from growsim.ledger import events
-from growsim.report.story import QUIET, story, tell
+from growsim.report.rehearse.story import QUIET, story, tell
 
 LOT = "2031-01-06/basil/basil Mondays"
 EXAMPLES: list[tuple[Any, str]] = [

@@ -12,10 +12,10 @@ import pytest
 from both_units import alone_in
 
 from growsim.report.provenance import Provenance
-from growsim.report.week_rows import rows_of
-from growsim.report.week_sheets import write_sheets
-from growsim.spec.load import load_scenario
-from growsim.study.week import week_plan
+from growsim.report.week.answer import write_sheets
+from growsim.report.week.rows import rows_of
+from growsim.scenario.load import load_scenario
+from growsim.study.week.question import week_plan
 
 ROOMS = Path(__file__).parents[2] / "scenarios"
 

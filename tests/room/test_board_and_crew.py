@@ -16,8 +16,8 @@ from growsim.room.board import Board, Job
 from growsim.room.clock import Clock
 from growsim.room.crew import Crew, Volunteer
 from growsim.room.rota import Rota
-from growsim.spec.calendar import Calendar, Order
-from growsim.spec.people import Crew as CrewSpec
+from growsim.scenario.calendar import Calendar, Order
+from growsim.scenario.people import Crew as CrewSpec
 
 MONDAY = dt.date(2031, 1, 6)
 

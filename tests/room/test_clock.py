@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from growsim.room.clock import Clock
-from growsim.spec.calendar import Order
+from growsim.scenario.calendar import Order
 
 
 def test_things_of_one_minute_happen_in_the_order_of_the_day() -> None:

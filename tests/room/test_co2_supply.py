@@ -14,7 +14,7 @@ from growsim.ledger.book import Book
 from growsim.ledger.events import CameUp, Cut, Lost, MetersRead
 from growsim.room.model import simulate
 from growsim.room.not_known import NotKnown
-from growsim.spec.plan import RunPlan, ShelfLot
+from growsim.scenario.plan import RunPlan, ShelfLot
 
 CO2_FOR_DRY = 44.0 / 30.0  # g/g: each mol of CO2 (44 g) becomes a mol of CH2O (30 g)
 PLANTS, UP = 9, 4875  # as the round room's first Monday has them: 10 cells, up three days after the shift

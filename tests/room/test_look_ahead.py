@@ -13,7 +13,7 @@ from growsim.growth.crops import build_curves
 from growsim.ledger.events import FloodMissed
 from growsim.room.look_ahead import DAYS_AHEAD, LookAhead
 from growsim.room.model import RoomHere
-from growsim.spec.plan import RunPlan
+from growsim.scenario.plan import RunPlan
 
 
 def room_of(change: dict[str, Any], curves: Callable[..., Any] = build_curves, **plan: Any) -> RoomHere:

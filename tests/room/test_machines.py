@@ -12,9 +12,9 @@ from growsim.ledger.events import Noticed, Repaired, WentDown
 from growsim.room.clock import Clock
 from growsim.room.machines import Machine, Mains
 from growsim.room.rota import Rota
-from growsim.spec.calendar import Calendar, Order
-from growsim.spec.equipment import Power, Reliability
-from growsim.spec.people import Crew
+from growsim.scenario.calendar import Calendar, Order
+from growsim.scenario.equipment import Power, Reliability
+from growsim.scenario.people import Crew
 
 DAY, HOUR = 1440, 60
 DAILY_AT_20 = {"name": "look-in", "weekdays": ["mon", "tue", "wed", "thu", "fri", "sat", "sun"], "hour": 20}

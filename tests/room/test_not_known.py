@@ -13,10 +13,10 @@ import pytest
 from growsim.ledger.events import Cut, ShiftHeld, TaskDue, WentDown
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import replicate, replicate_on_paper, trace
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
-from growsim.spec.uncertain import Uncertain
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.uncertain import Uncertain
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
 PLAN = RunPlan(days=112, run_in_days=56)

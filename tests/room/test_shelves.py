@@ -13,7 +13,7 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
 from growsim.ledger.book import Book
 from growsim.room.clock import Clock
 from growsim.room.shelves import Bay, ShelfBook
-from growsim.spec.place import Rack, Tray
+from growsim.scenario.place import Rack, Tray
 
 STAGES = ("seedling", "leaf", "head")
 TRAY = Tray(name="tray", places=10, length_cm=50, width_cm=40, plug_volume_ml=30)

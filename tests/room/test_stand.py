@@ -12,8 +12,8 @@ from growsim.ledger.events import ToppedUp
 from growsim.room.stand import Stand
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
 
 ELSEWHERE: Any = None  # a stand asks nothing of its bay, rack and kind of tray
 

@@ -12,9 +12,9 @@ from growsim.ledger.events import CameUp, Cut, Found, HandedOut
 from growsim.ledger.measures import measure
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import replicate, trace
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan, ShelfLot, StoredGreens
-from growsim.spec.scenario import Scenario
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan, ShelfLot, StoredGreens
+from growsim.scenario.scenario import Scenario
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 HEADS = ShelfLot("heads", "small head", "head", 28, 60, "rack")

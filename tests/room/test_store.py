@@ -14,7 +14,7 @@ from growsim.ledger.book import Book
 from growsim.ledger.events import HandedOut, OrderServed, Packed, Wasted
 from growsim.room.clock import Clock
 from growsim.room.store import Store, fair_shares
-from growsim.spec.calendar import Calendar, Order
+from growsim.scenario.calendar import Calendar, Order
 
 DAY = 1440
 

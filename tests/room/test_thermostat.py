@@ -9,9 +9,9 @@ from pathlib import Path
 from growsim.ledger.events import AirRead
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
-from growsim.spec.equipment import PlannedOutage
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
+from growsim.scenario.equipment import PlannedOutage
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 LIMIT_C = 32.0

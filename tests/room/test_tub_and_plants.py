@@ -12,8 +12,8 @@ from growsim.growth.crops import build_curves
 from growsim.ledger.book import Book
 from growsim.ledger.events import Lost, Moved, ToppedUp
 from growsim.room.model import RoomHere
-from growsim.spec.load import scenario_from
-from growsim.spec.plan import RunPlan
+from growsim.scenario.load import scenario_from
+from growsim.scenario.plan import RunPlan
 
 
 def taken_ml(book: Book) -> int:

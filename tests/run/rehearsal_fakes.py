@@ -10,7 +10,7 @@ from typing import Any
 
 from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared
-from growsim.spec.plan import RunPlan
+from growsim.scenario.plan import RunPlan
 
 PLAN = RunPlan(days=364)
 

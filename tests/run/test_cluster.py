@@ -21,8 +21,8 @@ from growsim.run.arranged import arranged
 from growsim.run.batch import run_batch, run_many
 from growsim.run.cluster import _if_alike, cluster
 from growsim.run.prepare import prepare
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
 
 ROOT = Path(__file__).parents[2]
 TINY = ROOT / "scenarios" / "tiny"

@@ -19,9 +19,9 @@ from growsim.run.known_luck import ATTENDANCE, COMING, figures_in_doubt, known_l
 from growsim.run.precision import HEADLINE, rehearse_until_precise
 from growsim.run.prepare import prepare
 from growsim.run.replicate import replicate
-from growsim.spec.load import scenario_from
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
+from growsim.scenario.load import scenario_from
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
 
 ROOT = Path(__file__).parents[2]
 RANGE = {"low": 0.8, "likely": 0.9, "high": 1.06}

@@ -12,8 +12,8 @@ from growsim.ledger.events import Cut, Sown
 from growsim.run.cut_days import lots_fared, watch_lots
 from growsim.run.prepare import prepare
 from growsim.run.replicate import replicate
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario  # starts on Monday 6 January 2031
 

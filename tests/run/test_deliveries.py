@@ -13,11 +13,10 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.deliveries import deliver, deliver_by_day, deliveries, last_days
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import replicate
-from growsim.spec.demand import Order
-from growsim.spec.load import load_scenario
-from growsim.spec.orders import StandingOrder, standing_orders
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
+from growsim.scenario.demand import Order, StandingOrder, standing_orders
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
 
 PLAN = RunPlan(42, 56)
 

@@ -23,8 +23,8 @@ from growsim.run.fingerprint import program_mark, study_mark
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.rehearsers import Rehearsers
 from growsim.run.replicate import replicate
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan, ShelfLot
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan, ShelfLot
 
 ROOT = Path(__file__).parents[2]
 PLAN = RunPlan(days=28, run_in_days=14)

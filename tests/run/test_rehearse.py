@@ -18,9 +18,9 @@ from growsim.run.precision import HEADLINE
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.rehearse import Rehearsal, rehearse
 from growsim.run.replicate import ON_PAPER, replicate, replicate_on_paper, trace
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
 
 PLAN = RunPlan(days=56, run_in_days=56)
 

@@ -9,12 +9,12 @@ import pytest
 
 from growsim.ledger import events
 from growsim.run.prepare import Prepared, prepare
-from growsim.run.replay import Watched, watch
-from growsim.run.replay_day import STATES
+from growsim.run.replay.day import STATES
+from growsim.run.replay.places import Holder, SlotPlaces
+from growsim.run.replay.watch import Watched, watch
 from growsim.run.replicate import ON_PAPER, trace, trace_on_paper
-from growsim.run.slot_places import Holder, SlotPlaces
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan, ShelfLot
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan, ShelfLot
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 DAYS = 60

@@ -11,7 +11,7 @@ import pytest
 
 from growsim.ledger.outcome import Outcome
 from growsim.run.warmup import judge, plan_to_judge, weekly_mean
-from growsim.spec.plan import RunPlan, ShelfLot
+from growsim.scenario.plan import RunPlan, ShelfLot
 
 PLAN = RunPlan(days=364, run_in_days=112)
 

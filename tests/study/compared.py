@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from growsim.ledger.outcome import Outcome
-from growsim.spec.change import LoadedChange, change_from
-from growsim.spec.load import LoadedRoom, load_scenario
-from growsim.spec.plan import RunPlan
-from growsim.study.compare import Comparison, compare
+from growsim.scenario.change import LoadedChange, change_from
+from growsim.scenario.load import LoadedRoom, load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.study.compare.question import Comparison, compare
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 PLAN = RunPlan(days=70, run_in_days=42)

@@ -12,9 +12,9 @@ from growsim.errors import InputError
 from growsim.run.prepare import prepare_room
 from growsim.run.rehearse import rehearse
 from growsim.run.replicate import replicate
-from growsim.spec.load import scenario_from
-from growsim.spec.plan import RunPlan
-from growsim.study.compare import compare
+from growsim.scenario.load import scenario_from
+from growsim.scenario.plan import RunPlan
+from growsim.study.compare.question import compare
 from growsim.study.verdicts import HEADLINES
 
 

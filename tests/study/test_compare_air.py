@@ -11,10 +11,10 @@ import pytest
 from growsim.growth.canopy import canopy_air
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import replicate
-from growsim.spec.plan import RunPlan
+from growsim.scenario.plan import RunPlan
 from growsim.study.alternatives import Alternative, alternatives_of
-from growsim.study.compare import compare
-from growsim.study.compare_air import air_shift, in_its_air, shifts_of
+from growsim.study.compare.air import air_shift, in_its_air, shifts_of
+from growsim.study.compare.question import compare
 
 LEAF, HEAD = "cutting leaf", "small head"
 PLAN = RunPlan(days=56, run_in_days=42)

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from growsim.errors import InputError
-from growsim.spec.load import load_scenario
-from growsim.spec.records import FaultRow, Records, TableRead, TrayRow, VisitRow
-from growsim.study.counted import counted
+from growsim.scenario.load import load_scenario
+from growsim.scenario.record.record import FaultRow, Records, TableRead, TrayRow, VisitRow
+from growsim.study.funder.record import counted
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
 SHIFT = TINY.crew.shifts[0]

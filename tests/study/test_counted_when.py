@@ -8,15 +8,14 @@ from pathlib import Path
 
 import pytest
 
-from growsim.report import promise_words as words
+from growsim.report.promise import words
 from growsim.run.prepare import prepare_room
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan, ShelfLot
-from growsim.spec.scenario import Scenario
-from growsim.spec.shelves import Today
-from growsim.study.counted_when import GivenUp, days_without_sowing, given_up
-from growsim.study.from_today import room_today
-from growsim.study.promise import promise
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan, ShelfLot
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.shelves import Today
+from growsim.study.promise.question import promise
+from growsim.study.today import GivenUp, days_without_sowing, given_up, room_today
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 MONDAY = dt.date(2031, 2, 10)

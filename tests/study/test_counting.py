@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from growsim.study.counting import Counting
+from growsim.study.progress import Counting
 
 
 def told(counting: Counting, seen: list[tuple[int, int]], *rounds: int) -> list[tuple[int, int]]:

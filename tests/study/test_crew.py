@@ -11,16 +11,16 @@ import crew_fakes
 import pytest
 
 from growsim.errors import InputError
-from growsim.report.crew import change_file
+from growsim.report.crew.answer import change_file
 from growsim.run.prepare import prepare
 from growsim.run.rehearsers import Rehearsers
-from growsim.spec.load import LoadedRoom, load_scenario
-from growsim.spec.plan import RunPlan
-from growsim.study.counting import Counting
-from growsim.study.crew import CrewStudy, crew
-from growsim.study.crew_goals import ON_TIME, ORDERS
-from growsim.study.crew_rota import Season
-from growsim.study.crew_rounds import Years
+from growsim.scenario.load import LoadedRoom, load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.study.crew.goals import ON_TIME, ORDERS
+from growsim.study.crew.question import CrewStudy, crew
+from growsim.study.crew.rounds import Years
+from growsim.study.progress import Counting
+from growsim.study.rota import Season
 
 GOALS = {ON_TIME: 0.8, ORDERS: 0.6}
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"

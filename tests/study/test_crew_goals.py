@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from growsim.ledger.outcome import Outcome
-from growsim.study.crew_goals import ON_TIME, ORDERS, targets_of, values_in
-from growsim.study.crew_late import late_first, late_shares, rung_of
-from growsim.study.crew_proof import proof_rule
-from growsim.study.crew_rota import Season
+from growsim.study.crew.goals import ON_TIME, ORDERS, targets_of, values_in
+from growsim.study.crew.late import late_first, late_shares, rung_of
+from growsim.study.crew.proof import proof_rule
+from growsim.study.rota import Season
 
 PROOF = proof_rule(0.01, 20)
 

@@ -9,16 +9,15 @@ import pytest
 
 from growsim.run.prepare import Prepared
 from growsim.run.rehearsers import Rehearsers
-from growsim.spec.plan import RunPlan
-from growsim.study.counting import Counting
-from growsim.study.crew_goals import ON_TIME, Target
-from growsim.study.crew_proof import ATTEMPTS, MOST_ADDED, Proof, prove, topped_up
-from growsim.study.crew_rota import Rota, Season
-from growsim.study.crew_rounds import Ample, Years, above, search_together
-from growsim.study.crew_search import Trials, exactly
-from growsim.study.crew_surface import Shape, Surfaces
-from growsim.study.crew_trial import Rule
-from growsim.study.crew_whole import months_before, tried_whole
+from growsim.scenario.plan import RunPlan
+from growsim.study.crew.goals import ON_TIME, Target
+from growsim.study.crew.proof import ATTEMPTS, MOST_ADDED, Proof, months_before, prove, topped_up, tried_whole
+from growsim.study.crew.rounds import Ample, Years, above, search_together
+from growsim.study.crew.search import Trials, exactly
+from growsim.study.crew.surface import Shape, Surfaces
+from growsim.study.crew.trial import Rule
+from growsim.study.progress import Counting
+from growsim.study.rota import Rota, Season
 
 AMPLE = (7, 7)
 YEAR = (Season(tuple(range(12)), tuple(range(26))),)
@@ -68,7 +67,7 @@ def test_what_falls_short_is_topped_up(years: Years) -> None:
 
 def test_what_is_far_too_small_is_not_proven(years: Years, monkeypatch: pytest.MonkeyPatch) -> None:
     """With one person more at each attempt, after the last one the answer says so."""
-    monkeypatch.setattr("growsim.study.crew_proof.MOST_ADDED", 1)
+    monkeypatch.setattr("growsim.study.crew.proof.MOST_ADDED", 1)
     proof = proven(years, ((1, 1),), wanting(0.9))
 
     assert proof.ends == ("short",)

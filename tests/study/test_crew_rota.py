@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from growsim.spec import on_paper
-from growsim.spec.load import load_scenario
-from growsim.spec.scenario import Scenario
-from growsim.study.crew_need import hours_by_shift, hours_by_weekday, ladder, pace_expected
-from growsim.study.crew_rota import (
+from growsim.scenario import on_paper
+from growsim.scenario.load import load_scenario
+from growsim.scenario.scenario import Scenario
+from growsim.study.crew.need import hours_by_shift, hours_by_weekday, ladder, pace_expected
+from growsim.study.rota import (
     Season,
     by_month,
     chance_of_at_least,

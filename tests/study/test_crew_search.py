@@ -10,10 +10,10 @@ from random import Random
 import pytest
 
 from growsim.run.intervals import proportion_interval
-from growsim.study.crew_rota import SignUp
-from growsim.study.crew_search import Found, Search, Trials, exactly, near_enough, one_away, options
-from growsim.study.crew_surface import Shape, Surfaces, smallest_likely
-from growsim.study.crew_trial import Rule, Trial
+from growsim.study.crew.search import Found, Search, Trials, exactly, near_enough, one_away, options
+from growsim.study.crew.surface import Shape, Surfaces, smallest_likely
+from growsim.study.crew.trial import Rule, Trial
+from growsim.study.rota import SignUp
 
 RULE = Rule(zone=0.02, error=0.05 / 8, first=12, step=6, at_most=120)
 OPTIONS = [(a, b) for a, b in product(range(1, 5), repeat=2)]

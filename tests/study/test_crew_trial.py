@@ -8,7 +8,7 @@ import random
 import pytest
 
 from growsim.run.intervals import proportion_interval
-from growsim.study.crew_trial import Rule, Trial
+from growsim.study.crew.trial import Rule, Trial
 
 RULE = Rule(zone=0.02, error=0.05, first=12, step=6, at_most=400)
 

@@ -12,12 +12,12 @@ from hypothesis import strategies as st
 from growsim.ledger.events import Sown
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
-from growsim.spec.demand import Sowing
-from growsim.spec.equipment import PlannedOutage
-from growsim.spec.load import load_scenario
-from growsim.spec.people import WEEKDAYS
-from growsim.spec.plan import RunPlan, ShelfLot
-from growsim.study.from_today import room_today
+from growsim.scenario.demand import Sowing
+from growsim.scenario.equipment import PlannedOutage
+from growsim.scenario.load import load_scenario
+from growsim.scenario.people import WEEKDAYS
+from growsim.scenario.plan import RunPlan, ShelfLot
+from growsim.study.today import room_today
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
 START = TINY.room.start_date  # Monday 6 January 2031

@@ -11,13 +11,12 @@ from kept_records import as_csv, kept
 from growsim.errors import InputError
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
-from growsim.spec.load import load_scenario
-from growsim.spec.placing import place
-from growsim.spec.plan import RunPlan
-from growsim.spec.record_files import read_records
-from growsim.spec.records import FaultRow, Records, TrayRow, VisitRow, WorkRow
-from growsim.study.learn_forecast import HeldBack, Scored, Week, as_known_on, hold_back, weekly_kg
-from growsim.study.learn_shelves import shelves_on
+from growsim.scenario.load import load_scenario
+from growsim.scenario.placing import place
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.record.files import read_records
+from growsim.scenario.record.record import FaultRow, Records, TrayRow, VisitRow, WorkRow
+from growsim.study.learn.forecast import HeldBack, Scored, Week, as_known_on, hold_back, shelves_on, weekly_kg
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 PREPARED = prepare(TINY.scenario)

@@ -10,7 +10,7 @@ import pytest
 from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared, prepare_room
 from growsim.run.replicate import replicate
-from growsim.study.holds_back import AT_MOST, rank_room, replications_for, what_holds_back
+from growsim.study.tenths import AT_MOST, rank_room, replications_for, what_holds_back
 
 KG, TO_PARTNERS = "kg_handed_out_per_week", "kg_to_partners_per_week"
 

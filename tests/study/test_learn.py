@@ -14,13 +14,13 @@ from kept_records import Tables, as_csv, kept
 from growsim.ledger.events import CameUp
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
-from growsim.spec.change import changed_room, load_change
-from growsim.spec.load import LoadedRoom, load_scenario
-from growsim.spec.plan import RunPlan
-from growsim.spec.record_files import read_records
-from growsim.spec.records import Records, TrayRow, VisitRow, WorkRow
-from growsim.study.learn import Learning, learn, merged
-from growsim.study.learned import Learned
+from growsim.scenario.change import changed_room, load_change
+from growsim.scenario.load import LoadedRoom, load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.record.files import read_records
+from growsim.scenario.record.record import Records, TrayRow, VisitRow, WorkRow
+from growsim.study.learn.learned import Learned
+from growsim.study.learn.question import Learning, learn, merged
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 PREPARED = prepare(TINY.scenario)
@@ -217,7 +217,7 @@ def test_work_that_is_told_by_rounding_teaches_no_minutes() -> None:
 
 def test_the_change_file_loads_and_makes_the_room_that_was_learned(learning: Learning, tmp_path: Path) -> None:
     """Written, read and merged as any CHANGE file is; every figure says how many records it rests on."""
-    from growsim.report.learning import learned_text
+    from growsim.report.learn.answer import learned_text
 
     path = tmp_path / "learned.toml"
     path.write_text(learned_text(learning), "utf-8")

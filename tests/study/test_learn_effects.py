@@ -13,16 +13,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from growsim.report.learning_lead import lead, months_told
+from growsim.report.learn.lead import lead, months_told
 from growsim.report.words import MONTHS
 from growsim.run.prepare import prepare
-from growsim.spec.load import load_scenario
-from growsim.spec.records import Records, VisitRow
-from growsim.spec.scenario import Scenario
-from growsim.spec.uncertain import Uncertain
-from growsim.study.learn import Learning, learn
-from growsim.study.learn_effects import HANDS, KILOGRAMS, SMALL, WORK, Effect, effects_of
-from growsim.study.learned import Known, Learned
+from growsim.scenario.load import load_scenario
+from growsim.scenario.record.record import Records, VisitRow
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.uncertain import Uncertain
+from growsim.study.learn.effects import HANDS, KILOGRAMS, SMALL, WORK, Effect, effects_of
+from growsim.study.learn.learned import Known, Learned
+from growsim.study.learn.question import Learning, learn
 
 LOADED = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 TINY = LOADED.scenario

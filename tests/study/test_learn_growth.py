@@ -11,11 +11,11 @@ import pytest
 from scipy import integrate, stats
 
 from growsim.growth.crops import calibrate
-from growsim.spec.load import load_scenario
-from growsim.spec.records import FaultRow, TrayRow
-from growsim.spec.scenario import Scenario
-from growsim.study.learn_curve import PlanCurve, curves_by_mass
-from growsim.study.learn_growth import (
+from growsim.scenario.load import load_scenario
+from growsim.scenario.record.record import FaultRow, TrayRow
+from growsim.scenario.scenario import Scenario
+from growsim.study.learn.curve import PlanCurve, curves_by_mass
+from growsim.study.learn.growth import (
     APART_LOG_SD,
     APART_SHARE,
     BEFORE_RIPE,
@@ -30,10 +30,10 @@ from growsim.study.learn_growth import (
     learn_growth,
     ripening_of,
 )
-from growsim.study.learn_light import Dark, Lamps, dark_times
-from growsim.study.learn_moves import PROMPT, WorkDays
-from growsim.study.learn_pasts import Around, Pasts
-from growsim.study.learn_prior import Prior, known_from
+from growsim.study.learn.light import Dark, Lamps, dark_times
+from growsim.study.learn.moves import PROMPT, WorkDays
+from growsim.study.learn.pasts import Around, Pasts
+from growsim.study.learn.prior import Prior, known_from
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
 MONDAY = TINY.room.start_date + dt.timedelta(days=(-TINY.room.start_date.weekday()) % 7)

@@ -14,15 +14,15 @@ import numpy as np
 import pytest
 
 from growsim.growth.crops import calibrate
-from growsim.spec.load import load_scenario
-from growsim.spec.records import TrayRow
-from growsim.spec.scenario import Scenario
-from growsim.study.learn_curve import PlanCurve, curves_by_mass
-from growsim.study.learn_growth import ROUGHNESS, learn_growth, ripening_of
-from growsim.study.learn_light import Dark, Lamps
-from growsim.study.learn_moves import PROMPT, Delays, WorkDays, delays_of, due_days
-from growsim.study.learn_pasts import Around, Pasts
-from growsim.study.learn_prior import Prior, known_from
+from growsim.scenario.load import load_scenario
+from growsim.scenario.record.record import TrayRow
+from growsim.scenario.scenario import Scenario
+from growsim.study.learn.curve import PlanCurve, curves_by_mass
+from growsim.study.learn.growth import ROUGHNESS, learn_growth, ripening_of
+from growsim.study.learn.light import Dark, Lamps
+from growsim.study.learn.moves import PROMPT, Delays, WorkDays, delays_of, due_days
+from growsim.study.learn.pasts import Around, Pasts
+from growsim.study.learn.prior import Prior, known_from
 
 ROOM = load_scenario(Path(__file__).parents[2] / "scenarios" / "millrace").scenario
 CROP = next(crop for crop in ROOM.crops if len(crop.stages) == 3)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from growsim.study.levels import Levels, levels_of
+from growsim.study.promised import Levels, levels_of
 
 
 @given(st.lists(st.integers(0, 30), min_size=10, max_size=60))

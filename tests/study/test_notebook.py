@@ -15,8 +15,8 @@ from growsim.cli import main
 from growsim.errors import InputError, OutputError, RoomFileError
 from growsim.run.intervals import mean_interval
 from growsim.run.prepare import prepare_room
-from growsim.spec.load import load_scenario
-from growsim.spec.toml_text import toml_text
+from growsim.scenario.load import load_scenario
+from growsim.scenario.toml.text import toml_text
 
 
 def test_the_public_names_are_these() -> None:

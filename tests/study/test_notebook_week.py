@@ -12,9 +12,9 @@ import growsim
 from growsim.errors import InputError
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
-from growsim.study import notebook_week
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.study import notebook_plans as notebook_week
 from growsim.study.notebook_plans import date_from
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"

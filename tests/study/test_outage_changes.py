@@ -11,10 +11,18 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.aftermath import killed, live_through
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import replicate
-from growsim.spec.people import WEEKDAYS, Visit
-from growsim.spec.protection import Protection
-from growsim.study.outage_changes import MACHINES, can_fail, never_failing, undisturbed
-from growsim.study.outage_protections import Protected, best_look_in_hour, mean_wait_minutes, protections_for
+from growsim.scenario.equipment import Protection
+from growsim.scenario.people import WEEKDAYS, Visit
+from growsim.study.outage.protections import (
+    MACHINES,
+    Protected,
+    best_look_in_hour,
+    can_fail,
+    mean_wait_minutes,
+    never_failing,
+    protections_for,
+    undisturbed,
+)
 
 SEED = 11
 REPLICATIONS = range(8)

@@ -13,9 +13,9 @@ from growsim.ledger.events import AirRead
 from growsim.run.aftermath import killed, live_through
 from growsim.run.prepare import Prepared
 from growsim.run.replicate import trace
-from growsim.spec.plan import RunPlan
-from growsim.study.outage_air import air_after, course_of, held_c
-from growsim.study.outage_clock import (
+from growsim.scenario.plan import RunPlan
+from growsim.study.outage.air import air_after, course_of, held_c
+from growsim.study.outage.clock import (
     FIRST_DIE,
     TimeLeft,
     dose_share,

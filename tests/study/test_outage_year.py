@@ -13,16 +13,16 @@ from growsim.ledger.measures import WEEKS_A_YEAR
 from growsim.ledger.outcome import Outage
 from growsim.run.aftermath import killed
 from growsim.run.intervals import mean_interval
-from growsim.spec.equipment import PlannedOutage
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
-from growsim.study import outage_year as the_year
-from growsim.study.outage import Outages, study_outages
-from growsim.study.outage_changes import undisturbed
-from growsim.study.outage_event import OutageEvent, effect_of, study_event
-from growsim.study.outage_notebook import outage_event
-from growsim.study.outage_trials import Trials
-from growsim.study.outage_year import joint_level, runs_at_most, weeks_shown
+from growsim.scenario.equipment import PlannedOutage
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
+from growsim.study.notebook import outage_event
+from growsim.study.outage import year as the_year
+from growsim.study.outage.event import OutageEvent, effect_of, study_event
+from growsim.study.outage.protections import undisturbed
+from growsim.study.outage.question import Outages, study_outages
+from growsim.study.outage.trials import Trials
+from growsim.study.outage.year import joint_level, runs_at_most, weeks_shown
 
 SEED = 21
 SMALL = Trials(hours=(4.0, 30.0), start_hours=(0.0, 12.0), plant_replications=2, kg_replications=2)

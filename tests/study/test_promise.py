@@ -11,12 +11,12 @@ from typing import Any
 import pytest
 
 from growsim.errors import InputError
-from growsim.spec.change import LoadedChange, changed_room
-from growsim.spec.load import LoadedRoom, load_scenario, scenario_from
-from growsim.spec.plan import ShelfLot, StoredGreens
-from growsim.spec.shelves import Today
-from growsim.study.promise import Promises, promise, weeks_ahead
-from growsim.study.rescue import Action, Gain, Rescue
+from growsim.scenario.change import LoadedChange, changed_room
+from growsim.scenario.load import LoadedRoom, load_scenario, scenario_from
+from growsim.scenario.plan import ShelfLot, StoredGreens
+from growsim.scenario.shelves import Today
+from growsim.study.promise.question import Promises, promise, weeks_ahead
+from growsim.study.promise.rescue import Action, Gain, Rescue
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 MONDAY = dt.date(2031, 2, 10)

@@ -20,9 +20,9 @@ from growsim.ledger.events import HandedOut
 from growsim.run.deliveries import deliver
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import trace
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
-from growsim.study.from_today import room_today
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.study.today import room_today
 from growsim.units import MINUTES_PER_DAY, MINUTES_PER_WEEK
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

@@ -12,8 +12,8 @@ import growsim
 from growsim.growth.canopy import canopy_air
 from growsim.growth.crops import room_co2_ppm
 from growsim.run.prepare import Prepared, prepare
-from growsim.spec import on_paper
-from growsim.spec.load import load_scenario
+from growsim.scenario import on_paper
+from growsim.scenario.load import load_scenario
 from growsim.study.room_air import DANGER, room_on_paper, thin_air
 
 ROOT = Path(__file__).parents[2]

@@ -10,12 +10,11 @@ from typing import Any
 import pytest
 
 from growsim.errors import InputError
-from growsim.spec.change import LoadedChange, changed_room
-from growsim.spec.load import LoadedRoom, load_scenario, scenario_from
-from growsim.spec.orders import StandingOrder
-from growsim.spec.plan import RunPlan
-from growsim.study.sow import SowingPlan, sow
-from growsim.study.sow_change import change_tables
+from growsim.scenario.change import LoadedChange, changed_room
+from growsim.scenario.demand import StandingOrder
+from growsim.scenario.load import LoadedRoom, load_scenario, scenario_from
+from growsim.scenario.plan import RunPlan
+from growsim.study.sow.question import SowingPlan, change_tables, sow
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 TINY = load_scenario(SCENARIOS / "tiny")

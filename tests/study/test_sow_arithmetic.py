@@ -11,16 +11,16 @@ from typing import Any
 import pytest
 
 from growsim.run.prepare import prepare
-from growsim.spec.load import LoadedRoom, load_scenario, scenario_from
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
-from growsim.study import sow_search
-from growsim.study.sow import SowingPlan, sow
-from growsim.study.sow_arithmetic import by_arithmetic, cells_a_week, kg_a_week, shared_out, sowing_days
-from growsim.study.sow_beside import against_arithmetic, side_by_side
-from growsim.study.sow_plan import frame_for
-from growsim.study.sow_search import Search
-from growsim.study.sow_timing import fed_orders, lines_for
+from growsim.scenario.load import LoadedRoom, load_scenario, scenario_from
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
+from growsim.study.sow import search as sow_search
+from growsim.study.sow.arithmetic import by_arithmetic, cells_a_week, kg_a_week, shared_out, sowing_days
+from growsim.study.sow.beside import against_arithmetic, side_by_side
+from growsim.study.sow.plan import frame_for
+from growsim.study.sow.question import SowingPlan, sow
+from growsim.study.sow.search import Search
+from growsim.study.sow.timing import fed_orders, lines_for
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 TINY, DEMO = load_scenario(SCENARIOS / "tiny"), load_scenario(SCENARIOS / "millrace")

@@ -11,13 +11,13 @@ import pytest
 from scipy.stats import norm, triang, uniform
 
 from growsim.run.prepare import prepare
-from growsim.spec import on_paper
-from growsim.spec.load import load_scenario, scenario_from
-from growsim.spec.orders import StandingOrder
-from growsim.spec.scenario import Scenario
-from growsim.spec.uncertain import Uncertain
-from growsim.study.sow_paper import OnPaper, first_plan, margin, spread
-from growsim.study.sow_timing import Line, fed_orders, lines_for
+from growsim.scenario import on_paper
+from growsim.scenario.demand import StandingOrder
+from growsim.scenario.load import load_scenario, scenario_from
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.uncertain import Uncertain
+from growsim.study.sow.paper import OnPaper, first_plan, margin, spread
+from growsim.study.sow.timing import Line, fed_orders, lines_for
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 LEAF, HEAD = StandingOrder("trial pantry", "cutting leaf"), StandingOrder("trial pantry", "small head")

@@ -10,11 +10,11 @@ from typing import Any
 from growsim.ledger.events import Sown
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
-from growsim.spec.load import load_scenario, scenario_from
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
-from growsim.study.sow_plan import Frame, frame_for
-from growsim.study.sow_timing import fed_orders, lines_for
+from growsim.scenario.load import load_scenario, scenario_from
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
+from growsim.study.sow.plan import Frame, frame_for
+from growsim.study.sow.timing import fed_orders, lines_for
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")  # from Monday 6 January 2031
 RUN = RunPlan(182, 56)

@@ -7,10 +7,9 @@ from pathlib import Path
 import pytest
 
 from growsim.ledger.outcome import Outcome
-from growsim.spec.load import load_scenario
-from growsim.spec.orders import StandingOrder
-from growsim.study.sow_kept import kept_orders
-from growsim.study.sow_score import Score, score_of
+from growsim.scenario.demand import StandingOrder
+from growsim.scenario.load import load_scenario
+from growsim.study.sow.score import Score, kept_orders, score_of
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
 LEAF, HEAD = StandingOrder("trial pantry", "cutting leaf"), StandingOrder("trial pantry", "small head")

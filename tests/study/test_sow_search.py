@@ -13,14 +13,14 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.deliveries import deliver
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.rehearsers import Rehearsers
-from growsim.spec.load import load_scenario, scenario_from
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
-from growsim.study.sow_asking import like_today, start_on_paper
-from growsim.study.sow_paper import first_plan
-from growsim.study.sow_plan import frame_for
-from growsim.study.sow_search import Search, Tried
-from growsim.study.sow_timing import fed_orders, lines_for
+from growsim.scenario.load import load_scenario, scenario_from
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
+from growsim.study.sow.asking import like_today, start_on_paper
+from growsim.study.sow.paper import first_plan
+from growsim.study.sow.plan import frame_for
+from growsim.study.sow.search import Search, Tried
+from growsim.study.sow.timing import fed_orders, lines_for
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 YEARS, RUN, LEVELS = 3, RunPlan(84, 56), 6

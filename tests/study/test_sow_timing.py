@@ -14,11 +14,11 @@ from growsim.ledger.events import Cut
 from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import trace
-from growsim.spec.load import load_scenario, scenario_from
-from growsim.spec.people import WEEKDAYS
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
-from growsim.study.sow_timing import CutChance, cut_on_paper, fed_orders, kg_per_cell, lines_for, measured
+from growsim.scenario.load import load_scenario, scenario_from
+from growsim.scenario.people import WEEKDAYS
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
+from growsim.study.sow.timing import CutChance, cut_on_paper, fed_orders, kg_per_cell, lines_for, measured
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 

@@ -7,8 +7,8 @@ from types import ModuleType
 
 import pytest
 
-from growsim.spec.load import load_scenario
-from growsim.spec.scenario import Scenario
+from growsim.scenario.load import load_scenario
+from growsim.scenario.scenario import Scenario
 from growsim.study.tenths import Tenth, tenths_of
 
 ROOMS = Path(__file__).parents[2] / "scenarios"

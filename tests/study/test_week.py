@@ -10,15 +10,14 @@ import pytest
 
 from growsim.errors import InputError
 from growsim.ledger.events import Packed, Sown, Worked
-from growsim.report import week_words
+from growsim.report.week import words as week_words
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace_on_paper
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan, ShelfLot, StoredGreens
-from growsim.spec.shelves import Today
-from growsim.study.shortfalls import Shortfall
-from growsim.study.tasks_done import lines_of_shifts
-from growsim.study.week import week_plan
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan, ShelfLot, StoredGreens
+from growsim.scenario.shelves import Today
+from growsim.study.week.question import Shortfall, week_plan
+from growsim.study.week.tasks import lines_of_shifts
 
 ROOMS = Path(__file__).parents[2] / "scenarios"
 

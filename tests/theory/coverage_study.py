@@ -35,8 +35,8 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.batch import run_batch
 from growsim.run.intervals import paired_differences, summarise
 from growsim.run.prepare import Prepared, prepare
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
 
 ROOT = Path(__file__).parents[2]
 TINY = ROOT / "scenarios" / "tiny"

@@ -15,8 +15,8 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from growsim.run.intervals import proportion_interval, t_quantile
-from growsim.study.crew_proof import proof_rule
-from growsim.study.crew_proof_rule import ProofRule
+from growsim.study.crew.proof import proof_rule
+from growsim.study.crew.proof_rule import ProofRule
 
 SEASONS = 6
 JOINT_ERROR = 0.05

@@ -29,19 +29,19 @@ from kept_records import Tables, as_csv, kept
 from growsim.ledger.book import Book
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
-from growsim.spec.load import LoadedRoom, load_scenario
-from growsim.spec.people import Shift
-from growsim.spec.plan import RunPlan
-from growsim.spec.record_files import read_records
-from growsim.spec.record_tables import BY_NAME
-from growsim.spec.scenario import Scenario
-from growsim.spec.uncertain import Uncertain
-from growsim.study.learn import Learning, learn
-from growsim.study.learn_coming import ALL_MONTHS_SD, ONE_MONTH_SD
-from growsim.study.learn_crops import BARE_GERMINATION_SD, BARE_LOSS_SD, BARE_MASS_CV
-from growsim.study.learn_growth import PACE_LOG_SD, ROUGHNESS, SPREAD_LOG_SD
-from growsim.study.learn_machines import PRIOR_FAILURES
-from growsim.study.learn_minutes import PRIOR_FREEDOM, PRIOR_RECORDS, job_log_sd
+from growsim.scenario.load import LoadedRoom, load_scenario
+from growsim.scenario.people import Shift
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.record.files import read_records
+from growsim.scenario.record.tables import BY_NAME
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.uncertain import Uncertain
+from growsim.study.learn.crops import BARE_GERMINATION_SD, BARE_LOSS_SD, BARE_MASS_CV
+from growsim.study.learn.growth import PACE_LOG_SD, ROUGHNESS, SPREAD_LOG_SD
+from growsim.study.learn.machines import PRIOR_FAILURES
+from growsim.study.learn.minutes import PRIOR_FREEDOM, PRIOR_RECORDS, job_log_sd
+from growsim.study.learn.people import ALL_MONTHS_SD, ONE_MONTH_SD
+from growsim.study.learn.question import Learning, learn
 
 TINY, MILLRACE = (Path(__file__).parents[2] / "scenarios" / name for name in ("tiny", "millrace"))
 DAYS = 280

@@ -9,7 +9,7 @@ from checks_table import PublishedChecks
 from theory.formulas import availability
 from theory.textbook_rooms import machine_share_down, outage_minutes_a_year
 
-from growsim.spec.people import WEEKDAYS, Crew, Visit
+from growsim.scenario.people import WEEKDAYS, Crew, Visit
 
 REPLICATIONS = 30
 NOBODY = Crew(chance_of_coming=(1.0,) * 12)

@@ -21,8 +21,8 @@ from growsim.run.controls import Controls
 from growsim.run.intervals import controlled_interval, mean_interval
 from growsim.run.known_luck import known_luck
 from growsim.run.prepare import prepare
-from growsim.spec.load import scenario_from
-from growsim.spec.plan import RunPlan
+from growsim.scenario.load import scenario_from
+from growsim.scenario.plan import RunPlan
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny" / "room.toml"
 STUDIES = 600

@@ -26,7 +26,7 @@ from theory.coverage_study import (
 
 from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared
-from growsim.spec.plan import RunPlan
+from growsim.scenario.plan import RunPlan
 
 PLAN = RunPlan(days=28, run_in_days=42)
 YEARS, SIZE, STUDIES = 300, 20, 100

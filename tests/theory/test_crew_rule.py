@@ -9,7 +9,7 @@ import pytest
 from theory.crew_rule_study import SKEWNESS, Proves, by_our_test, by_plain_t, looking_once, wrong_proofs
 
 from growsim.run.intervals import Share, proportion_interval
-from growsim.study.crew_proof import proof_rule
+from growsim.study.crew.proof import proof_rule
 
 RULE = proof_rule(0.025, 30)
 TRIES = 3_000

@@ -12,12 +12,12 @@ import numpy as np
 import pytest
 from scipy import integrate, stats
 
-from growsim.spec.uncertain import Uncertain
-from growsim.study.learn_forecast import pinball
-from growsim.study.learn_machines import PRIOR_FAILURES, learn_life
-from growsim.study.learn_minutes import PRIOR_FREEDOM, PRIOR_RECORDS, learn_log_mean
-from growsim.study.learn_prior import Prior, moments, prior_of
-from growsim.study.learn_shares import Counted, learn_share
+from growsim.scenario.uncertain import Uncertain
+from growsim.study.learn.forecast import pinball
+from growsim.study.learn.machines import PRIOR_FAILURES, learn_life
+from growsim.study.learn.minutes import PRIOR_FREEDOM, PRIOR_RECORDS, learn_log_mean
+from growsim.study.learn.prior import Prior, moments, prior_of
+from growsim.study.learn.shares import Counted, learn_share
 
 
 def test_without_spread_it_is_the_conjugate_beta() -> None:

@@ -22,11 +22,11 @@ from growsim.room.crew import Crew
 from growsim.room.machines import Machine, Mains
 from growsim.room.rota import Rota
 from growsim.room.shelves import Grant, ShelfBook
-from growsim.spec.calendar import Calendar, Order
-from growsim.spec.equipment import Power, Reliability
-from growsim.spec.people import Crew as CrewSpec
-from growsim.spec.people import Shift
-from growsim.spec.place import Rack, Shelves, Tray
+from growsim.scenario.calendar import Calendar, Order
+from growsim.scenario.equipment import Power, Reliability
+from growsim.scenario.people import Crew as CrewSpec
+from growsim.scenario.people import Shift
+from growsim.scenario.place import Rack, Shelves, Tray
 
 UNIT = 1_000  # minutes of the room for one unit of textbook time
 FOR_EVER = 10**7  # hours

@@ -11,7 +11,7 @@ from small_rooms import DAY, lived, scenario_of, tables
 from growsim.chance.streams import Luck
 from growsim.ledger.events import CameUp, Cut, MetersRead, Moved, ShiftHeld, TaskDue, ToppedUp
 from growsim.room.rota import Rota
-from growsim.spec.calendar import Calendar
+from growsim.scenario.calendar import Calendar
 
 LOT = "2031-01-06/lettuce/Mondays"
 

@@ -7,7 +7,7 @@ from small_rooms import DAY, lived, scenario_of, straight_curves, tables
 from growsim.chance.fixed import FixedLuck
 from growsim.ledger.events import Cut, Found, Lost, Moved, SowingSkipped, Sown, TaskDone, TaskDue, Waiting
 from growsim.room.model import simulate
-from growsim.spec.plan import RunPlan, ShelfLot
+from growsim.scenario.plan import RunPlan, ShelfLot
 
 LOT = "2031-01-06/lettuce/Mondays"
 

@@ -19,9 +19,9 @@ from both_units import alone_in
 from page_served import answered, folder_with_tiny, served
 
 from growsim.report.cautions import WATER_AND_POWER
-from growsim.report.day_by_day import read_day, read_room
+from growsim.report.rehearse.day_by_day import read_day, read_room
+from growsim.web.days.words import day_in_words
 from growsim.web.pages import environment
-from growsim.web.stepping_words import day_in_words
 
 CHANGE = '[change]\nname = "more heads"\n\n[[sowing]]\nname = "heads Mondays"\ncells = 30\n'
 REHEARSED, COMPARED, STOPPED = "0001-rehearse", "0002-compare", "0003-outage"

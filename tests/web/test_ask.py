@@ -16,11 +16,11 @@ from page_served import Pretender, answered, folder_with_tiny, pretender, served
 
 from growsim.cli import main
 from growsim.run.drawer import drawer_beside
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
-from growsim.study.sow import TRIAL_YEARS, sow, years_expected
-from growsim.web.ask_questions import ON_ASK_PAGE
-from growsim.web.ask_time import in_words, likely_seconds
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.study.sow.question import TRIAL_YEARS, sow, years_expected
+from growsim.web.ask.likely_time import in_words, likely_seconds
+from growsim.web.ask.questions import ON_ASK_PAGE
 
 ROOT = Path(__file__).parents[2]
 CHANGE = '[change]\nname = "more heads"\nprice = 5\n\n[[sowing]]\nname = "heads Mondays"\ncells = 30\n'

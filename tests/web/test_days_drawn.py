@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from growsim.run.replay_day import STATES
-from growsim.web import stepping_svg as drawn
-from growsim.web.stepping_words import day_in_words
+from growsim.run.replay.day import STATES
+from growsim.web.days import drawing as drawn
+from growsim.web.days.words import day_in_words
 
 NAMES = st.text(alphabet=st.characters(exclude_categories=["Cs", "Cc"]), min_size=1, max_size=12)
 SVG = "{http://www.w3.org/2000/svg}"

@@ -15,19 +15,19 @@ from page_visit import Visitor, forms_of, visit
 from strategies import room_tables
 from wrong_rooms import TINY, WRONG_ROOMS, Case
 
-from growsim.cli.rooms import open_room
+from growsim.cli.options import open_room
 from growsim.errors import RoomFileError
-from growsim.spec.anatomy import anatomy_of
-from growsim.spec.base import Table
-from growsim.spec.load import load_scenario
-from growsim.spec.scenario import Scenario
-from growsim.spec.toml_text import toml_text
-from growsim.web.shapes import LEFT_OUT, boxes_of, value_of
-from growsim.web.words import noun_of
+from growsim.scenario.anatomy import anatomy_of
+from growsim.scenario.base import Table
+from growsim.scenario.load import load_scenario
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.toml.text import toml_text
+from growsim.web.forms.boxes import LEFT_OUT, boxes_of, value_of
+from growsim.web.forms.words import noun_of
 
 ROOT = Path(__file__).parents[2]
 TUB = "/rooms/tiny/form/tubs/0"
-ROOMS = ("scenarios/tiny", "scenarios/millrace", "growsim/spec/starter")
+ROOMS = ("scenarios/tiny", "scenarios/millrace", "growsim/scenario/starter")
 
 
 @pytest.fixture

@@ -17,9 +17,9 @@ from page_served import TINY, answered, folder_with_tiny, pretender, served, wai
 from growsim.cli import main
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
-from growsim.web.ask_time import funder_days, likely_seconds
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.web.ask.likely_time import funder_days, likely_seconds
 
 ASK = "/rooms/tiny/ask/funder"
 VISITS = "date,shift,signed_up,came\n2031-01-06,Monday,2,2\n2031-01-13,Monday,2,3\n"

@@ -21,7 +21,7 @@ from hypothesis import strategies as st
 from page_visit import Visitor, visit
 
 from growsim.units import OTHER_UNITS, in_both, ounces
-from growsim.web.other_units import beside, number_in, numbers_in, said_beside
+from growsim.web.forms.other_units import beside, number_in, numbers_in, said_beside
 
 ROOT = Path(__file__).parents[2]
 AIR, CROP, PLACE, PARTNER = (f"/rooms/millrace/form/{page}" for page in ("climate", "crops/0", "room", "partners/0"))

@@ -17,7 +17,7 @@ import pytest
 from page_served import answered, folder_with_tiny, served, wait_for
 
 from growsim.run.attended import ATTENDED
-from growsim.web import runs_child
+from growsim.web.runs import child as runs_child
 
 LONG = {"replications": "50000"}
 FIRST = "/rooms/tiny/answers/0001-rehearse"

@@ -15,9 +15,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from page_served import Pretender, folder_with_tiny, pretender, served, wait_for
 
-from growsim.spec.load import load_scenario
-from growsim.spec.record_files import read_records
-from growsim.spec.workbook import workbook_bytes
+from growsim.scenario.load import load_scenario
+from growsim.scenario.record.files import read_records
+from growsim.scenario.spreadsheets import workbook_bytes
 
 VISITS = (
     "date,shift,signed_up,came\n2031-01-06,Monday,2,2\n2031-01-09,Thursday,2,1\n2031-01-13,Monday,2,3\n"

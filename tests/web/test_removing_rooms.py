@@ -18,8 +18,8 @@ from page_served import Pretender, folder_with_tiny, pretender, served, wait_for
 
 from growsim.errors import InputError
 from growsim.web.folder import Folder
-from growsim.web.removed import put_aside, why_it_stays
-from growsim.web.runs_keeper import Keeper
+from growsim.web.rooms.removed import put_aside, why_it_stays
+from growsim.web.runs.keeper import Keeper
 
 ROOT = Path(__file__).parents[2]
 TODAY = dt.date.today().isoformat

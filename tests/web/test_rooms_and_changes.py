@@ -18,12 +18,12 @@ from page_visit import HOME, Visitor, visit
 
 from growsim.errors import InputError
 from growsim.run.prepare import prepare_room
-from growsim.spec.change import apply_change, changed_room, load_change
-from growsim.spec.load import load_scenario
-from growsim.spec.toml_edit import Add, Give, LeaveOut, Remove, applied
+from growsim.scenario.change import apply_change, changed_room, load_change
+from growsim.scenario.load import load_scenario
+from growsim.scenario.toml.edit import Add, Give, LeaveOut, Remove, applied
 from growsim.study.alternatives import alternatives_of
 from growsim.study.room_air import room_on_paper
-from growsim.web.change_edits import change_tables
+from growsim.web.changes.edits import change_tables
 
 ROOT = Path(__file__).parents[2]
 MILLRACE = tomllib.loads((ROOT / "scenarios" / "millrace" / "room.toml").read_text(encoding="utf-8"))
@@ -43,7 +43,7 @@ def test_a_new_room_is_the_starter_under_its_name(visitor: Visitor) -> None:
 
     assert "complete and possible" in answer.text
     home = visitor.app.state.folder.path / "mill-street"
-    starter = (ROOT / "growsim" / "spec" / "starter" / "room.toml").read_text(encoding="utf-8")
+    starter = (ROOT / "growsim" / "scenario" / "starter" / "room.toml").read_text(encoding="utf-8")
     written = (home / "room.toml").read_text(encoding="utf-8")
     assert written == starter.replace('name = "My grow room"', 'name = "Mill Street"')
     assert (home / "room.schema.json").is_file()

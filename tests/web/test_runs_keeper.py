@@ -11,11 +11,11 @@ import pytest
 from page_served import Pretender, folder_with_tiny, pretender, wait_for
 
 from growsim.errors import InputError
-from growsim.web import runs_record as record
-from growsim.web.answers_files import files_of
+from growsim.web.answers.files import files_of
 from growsim.web.folder import Folder, NotHereError, Room
-from growsim.web.runs_keeper import Keeper
-from growsim.web.runs_record import Run
+from growsim.web.runs import record
+from growsim.web.runs.keeper import Keeper
+from growsim.web.runs.record import Run
 
 
 class Page:

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from page_visit import HOME, PORT, Visitor, visit
 
 from growsim.errors import InputError
-from growsim.spec.toml_text import toml_text
+from growsim.scenario.toml.text import toml_text
 from growsim.web.folder import Folder, NotHereError, file_inside, is_plain_name, plain_name
 from growsim.web.guard import MOST_BYTES
 from growsim.web.server import ADDRESS, listen

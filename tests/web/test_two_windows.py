@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 from page_visit import Form, Visitor, forms_of, visit
 
-from growsim.spec.reading import fingerprint
+from growsim.scenario.reading import fingerprint
 from growsim.web import saving
 from growsim.web.folder import Room
 

@@ -10,7 +10,7 @@ from reference.plain_room.machines import Machine
 
 from growsim.growth import air as physics
 from growsim.growth.crops import room_co2_ppm
-from growsim.spec.calendar import Order
+from growsim.scenario.calendar import Order
 
 Steps = Generator[Any, Any, None]
 DRIFT_MINUTES = 5

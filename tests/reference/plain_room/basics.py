@@ -8,8 +8,8 @@ from collections import Counter
 import numpy as np
 import simpy
 
-from growsim.spec.calendar import Order
-from growsim.spec.uncertain import Uncertain
+from growsim.scenario.calendar import Order
+from growsim.scenario.uncertain import Uncertain
 
 DAY = 1440
 

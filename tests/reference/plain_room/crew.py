@@ -9,8 +9,8 @@ from typing import Any
 import simpy
 from reference.plain_room.basics import DAY, Moment, draw
 
-from growsim.spec.calendar import Order, minute_of
-from growsim.spec.people import Shift
+from growsim.scenario.calendar import Order, minute_of
+from growsim.scenario.people import Shift
 
 
 class Job:

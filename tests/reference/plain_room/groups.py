@@ -11,7 +11,7 @@ from reference.plain_room.plants import Lot, Plant, Stand
 
 from growsim.growth.germination import days_to_emerge, relative_emergence
 from growsim.growth.stress import PLUG_WATER_FRACTION, STRESS_BELOW_FRACTION
-from growsim.spec.calendar import Order, day_of
+from growsim.scenario.calendar import Order, day_of
 
 Steps = Generator[Any, Any, None]
 STILL_SOWN_MINUTES = 144 * 60

@@ -8,7 +8,7 @@ from typing import Any
 import simpy
 from reference.plain_room.basics import DAY, Moment, draw
 
-from growsim.spec.calendar import Order
+from growsim.scenario.calendar import Order
 
 Steps = Generator[Any, Any, None]
 

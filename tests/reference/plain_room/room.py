@@ -18,10 +18,10 @@ from reference.plain_room.plants import Lot, Stand
 from reference.plain_room.tubs import Clock, Tub, top_ups
 
 from growsim.growth.crops import Curves
-from growsim.spec.calendar import Calendar, Order, minute_of
-from growsim.spec.people import WEEKDAYS
-from growsim.spec.plan import RunPlan
-from growsim.spec.scenario import Scenario
+from growsim.scenario.calendar import Calendar, Order, minute_of
+from growsim.scenario.people import WEEKDAYS
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
 
 Steps = Generator[Any, Any, None]
 

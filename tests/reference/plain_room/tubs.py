@@ -14,7 +14,7 @@ from growsim.growth.curves import growth_pace, water_pace
 from growsim.growth.light import lamp_power_w
 from growsim.growth.solution import ec_after_uptake, mixed_ec
 from growsim.growth.stress import ec_pace
-from growsim.spec.calendar import Order
+from growsim.scenario.calendar import Order
 
 Steps = Generator[Any, Any, None]
 

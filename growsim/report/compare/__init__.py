@@ -1,0 +1,1 @@
+"""What a change brings: the answer of `growsim compare`."""

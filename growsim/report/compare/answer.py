@@ -1,0 +1,164 @@
+"""The report of `growsim compare`: its page, its summary, its tables and figures, written in one go."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from growsim.ledger.catalogue import CATALOGUE
+from growsim.report.compare import words
+from growsim.report.compare import words as reasons
+from growsim.report.compare.air import left_out
+from growsim.report.compare.page import compose
+from growsim.report.page import render
+from growsim.report.provenance import Provenance
+from growsim.report.rehearse.answer import measure_entry
+from growsim.report.tenths import tenths_entry
+from growsim.report.words import per_period
+from growsim.run.store import output_folder, write_csv, write_text
+from growsim.study.verdicts import Verdict, replications_to_decide
+
+if TYPE_CHECKING:
+    from growsim.study.compare.question import Changed, Comparison
+    from growsim.study.relief import Relief
+
+
+def write_comparison(
+    comparison: Comparison, out: Path, *, provenance: Provenance, replace: bool = False
+) -> dict[str, Any]:
+    """Write report.html, summary.json, CSV tables and figures into `out`, all or nothing; give the summary.
+
+    Raises OutputError where `out` exists (unless `replace`) or cannot be written.
+    """
+    answer = words.answer(comparison)
+    summary = summary_of(comparison, provenance, answer)
+    with output_folder(out, replace=replace) as folder:
+        (folder / "figures").mkdir()
+        page = compose(comparison, provenance, answer, folder / "figures")
+        write_text(folder / "report.html", render(page))
+        _write_tables(comparison, folder)
+        write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    return summary
+
+
+def summary_of(comparison: Comparison, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
+    """summary.json as a dict: what every command states, and what only a comparison has."""
+    days = comparison.plan.days
+    return {
+        "growsim": provenance.growsim,
+        "command": provenance.command,
+        "room": comparison.scenario.room.name,
+        "room_sha256": provenance.room_sha256,
+        "seed": comparison.seed,
+        "replications": len(comparison.outcomes),
+        "days": days,
+        "warm_up_days": comparison.plan.lead_in_days,
+        "repeat_with": provenance.repeat_with,
+        "answer": [sentence for _, sentence in answer],
+        "answer_heads": [head for head, _ in answer],
+        "measures": {key: measure_entry(found, days) for key, found in comparison.estimates.items()},
+        "changes": {changed.name: _change_entry(changed, comparison) for changed in comparison.changes},
+        "decided": {
+            "all": comparison.is_decided,
+            "too_small_percent": comparison.too_small_percent,
+            "rounds": list(comparison.rounds),
+            "at_most": comparison.planned_rounds[-1],
+        },
+        "holds_back": None if comparison.holds_back is None else tenths_entry(comparison.holds_back, days),
+        "start": comparison.plan.start,
+        "python": provenance.python,
+        "libraries": dict(provenance.libraries),
+    }
+
+
+def _change_entry(changed: Changed, comparison: Comparison) -> dict[str, Any]:
+    days, change = comparison.plan.days, changed.alternative.change
+    pay_back = changed.pay_back
+    return {
+        "title": changed.title,
+        "sha256": change.sha256,
+        "price": change.about.price,
+        "verdict": words.verdict(changed, comparison),
+        "why": reasons.why(changed, comparison),
+        "air": None if changed.air is None else asdict(changed.air) | {"sentence": left_out(changed, comparison)},
+        "pay_back": None
+        if pay_back is None
+        else {
+            "sentence": reasons.pay_back(changed, comparison),
+            **asdict(pay_back),
+            "years_by_saving": pay_back.years_by_saving,
+            "price_per_extra_kg_a_year": pay_back.price_per_extra_kg_a_year,
+            "years_by_worth": dict(zip(("mean", "soonest", "latest"), pay_back.years_by_worth, strict=True)),
+        },
+        "differences": {key: _difference_entry(verdict, days) for key, verdict in changed.verdicts.items()},
+        "measures": {key: measure_entry(found, days) for key, found in changed.estimates.items()},
+        "limits": {relief.limit: _relief_entry(relief) for relief in changed.reliefs},
+        "shared_luck_saves": {key: luck.ratio for key, luck in changed.luck.items()},
+        "pace_found_anew": list(changed.alternative.found_anew),
+        "warnings": [str(warning) for warning in changed.alternative.warnings],
+        "holds_back": None
+        if changed.holds_back is None
+        else tenths_entry(changed.holds_back, days, when="after the change"),
+    }
+
+
+def _difference_entry(verdict: Verdict, days: int) -> dict[str, Any]:
+    found, measure = verdict.difference, CATALOGUE[verdict.key]
+    return {
+        "label": measure.label,
+        "unit": per_period(measure.unit, days),
+        "mean": found.mean,
+        "low": found.low,
+        "high": found.high,
+        "chance_better": found.chance_better,
+        "n": found.n,
+        "too_small": verdict.margin,
+        "verdict": verdict.says,
+        "matters": verdict.matters,
+        "is_better": verdict.is_better,
+        "replications_to_decide": None if verdict.is_decided else replications_to_decide(verdict),
+    }
+
+
+def _relief_entry(relief: Relief) -> dict[str, Any]:
+    return {**asdict(relief), "share_eaten": relief.share_eaten}
+
+
+def _write_tables(comparison: Comparison, folder: Path) -> None:
+    """differences.csv, measures.csv, weeks.csv, replications.csv, limits.csv and, where asked for, tenths.csv."""
+    import pandas as pd
+
+    from growsim.run import results
+    from growsim.study.tenths import tenths_frame
+
+    rooms = {"today": comparison.estimates} | {c.name: c.estimates for c in comparison.changes}
+    lived = {"today": comparison.outcomes} | {changed.name: changed.outcomes for changed in comparison.changes}
+
+    def of_each_room(frames: dict[str, pd.DataFrame]) -> pd.DataFrame:
+        return pd.concat([frame.assign(room=name) for name, frame in frames.items()], ignore_index=True)
+
+    results.write_frame(folder / "differences.csv", comparison.to_frame())
+    measures = of_each_room({name: results.measures_frame(found) for name, found in rooms.items()})
+    results.write_frame(folder / "measures.csv", _room_first(measures))
+    weeks = of_each_room({name: results.week_summary_frame(outcomes) for name, outcomes in lived.items()})
+    results.write_frame(folder / "weeks.csv", _room_first(weeks).round(6))
+    results.write_frame(folder / "replications.csv", comparison.to_frame("replications"))
+    write_csv(
+        folder / "limits.csv",
+        ["change", "limit", "gain_today_kg_per_week", "gain_lifted", "eaten", "eaten_low", "eaten_high", "part"],
+        (
+            [changed.name, r.limit, r.today.mean, r.without.mean, r.eaten.mean, r.eaten.low, r.eaten.high, r.part]
+            for changed in comparison.changes
+            for r in changed.reliefs
+        ),
+    )
+    ranked = {"today": comparison.holds_back} | {changed.name: changed.holds_back for changed in comparison.changes}
+    frames = {name: tenths_frame(found) for name, found in ranked.items() if found is not None}
+    if frames:
+        results.write_frame(folder / "tenths.csv", _room_first(of_each_room(frames)))
+
+
+def _room_first(frame: Any) -> Any:
+    return frame[["room", *(column for column in frame.columns if column != "room")]]

@@ -1,0 +1,256 @@
+"""Figures of a comparison: what each change brings, what eats the gain, and a tenth more of each thing."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from growsim.report import summaries
+from growsim.report.figures import (
+    BAND,
+    BLUE,
+    INK,
+    ORANGE,
+    PAPER,
+    QUIET,
+    SKY,
+    VERMILION,
+    beside,
+    drawing,
+    in_pounds,
+    month_axis,
+    styled,
+)
+from growsim.report.words import number, plus
+from growsim.study.pay_back import Range
+from growsim.study.verdicts import HEADLINES, Verdict
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from growsim.study.compare.question import Changed, Comparison
+    from growsim.study.tenths import HoldsBack
+
+KG = HEADLINES[0]
+# Verdict -> marker, colour, filled: told apart by shape and filling where there is no colour.
+MARKS = {
+    "better": ("o", BLUE, True),
+    "worse": ("s", VERMILION, True),
+    "moves": ("D", INK, True),
+    "same": ("o", INK, False),
+    "open": ("D", QUIET, False),
+}
+MARK_NAMES = {
+    "better": "better, for certain",
+    "worse": "worse, for certain",
+    "moves": "moves, for certain",
+    "same": "no difference that matters",
+    "open": "not decided",
+}
+LINES = ("--", "-.", ":")
+LABEL_WIDTH = 26
+
+
+def _kind(verdict: Verdict) -> str:
+    if verdict.says == "open":
+        return "open"
+    if verdict.says in ("same", "none") or not verdict.matters:
+        return "same"
+    if verdict.is_better is None:
+        return "moves"
+    return "better" if verdict.is_better else "worse"
+
+
+def _wrapped(names: Sequence[str], width: int = LABEL_WIDTH) -> list[str]:
+    return ["\n".join(textwrap.wrap(name, width)) or name for name in names]
+
+
+def _dot(axes: Axes, height: float, verdict: Verdict, scale: float) -> None:
+    marker, colour, filled = MARKS[_kind(verdict)]
+    found = verdict.difference
+    if found.low is not None and found.high is not None:
+        axes.plot([found.low * scale, found.high * scale], [height, height], color=colour, linewidth=2.0)
+    axes.plot(
+        found.mean * scale,
+        height,
+        marker=marker,
+        markersize=8,
+        color=colour,
+        markerfacecolor=colour if filled else PAPER,
+        markeredgewidth=1.6,
+        linestyle="none",
+    )
+
+
+def _legend(figure: Figure, axes: Axes, kinds: Sequence[str]) -> None:
+    for kind in (kind for kind in MARKS if kind in kinds):
+        marker, colour, filled = MARKS[kind]
+        axes.plot(
+            [],
+            [],
+            marker=marker,
+            color=colour,
+            markerfacecolor=colour if filled else PAPER,
+            markersize=8,
+            markeredgewidth=1.6,
+            linewidth=2.0,
+            label=MARK_NAMES[kind],
+        )
+    figure.legend(loc="outside lower left", ncols=3, handlelength=2.4)
+
+
+def _pounds_above(axes: Axes) -> None:
+    """The same axis in pounds, along the top."""
+    in_pounds(axes, "top").set_xlabel("lb a week", fontsize=9.5)
+
+
+def _by_gain(comparison: Comparison) -> list[Changed]:
+    return sorted((c for c in comparison.changes if KG in c.verdicts), key=lambda c: -c.verdicts[KG].difference.mean)
+
+
+def gains(comparison: Comparison) -> Figure:
+    """Kilograms a week more or less than today, change by change, with the range of the average."""
+    rows = _by_gain(comparison)
+    today = comparison.estimates[KG].mean
+    with styled():
+        figure, axes = drawing(1.75 + 0.46 * len(rows))
+        margin = max((changed.verdicts[KG].margin for changed in rows), default=0.0)
+        axes.axvspan(-margin, margin, color=BAND, linewidth=0)
+        axes.axvline(0, color=INK, linewidth=1.2)
+        for height, changed in enumerate(rows):
+            verdict = changed.verdicts[KG]
+            _dot(axes, height, verdict, 1.0)
+            right = verdict.difference.high if verdict.difference.high is not None else verdict.difference.mean
+            beside(axes, max(right, verdict.difference.mean), height, plus(verdict.difference.mean, 1))
+        axes.set_yticks(range(len(rows)), labels=_wrapped([changed.title for changed in rows]))
+        axes.set_ylim(len(rows) - 0.4, -0.6)
+        axes.margins(x=0.12)
+        axes.grid(axis="x")
+        axes.set_xlabel(f"kg a week more or less than today's {number(today, 1)} kg; shaded: too little to matter")
+        axes.set_title("Greens handed out: what each change brings", pad=10)
+        _pounds_above(axes)
+        _legend(figure, axes, [_kind(changed.verdicts[KG]) for changed in rows])
+    return figure
+
+
+def other_headlines(comparison: Comparison) -> Figure:
+    """Orders filled, hours of work and cost of a kilogram: the difference each change makes."""
+    rows = _by_gain(comparison)
+    keys = [key for key in HEADLINES[1:] if any(key in changed.verdicts for changed in rows)]
+    currency = comparison.scenario.prices.currency
+    names = {
+        HEADLINES[1]: ("Orders filled", "points of the orders", 100.0),
+        HEADLINES[2]: ("Work falling due", "hours a week", 1.0),
+        HEADLINES[3]: ("Cost of a kilogram", f"{currency} a kg", 1.0),
+    }
+    kinds: list[str] = []
+    with styled():
+        figure, drawn = drawing(1.6 + 0.46 * len(rows), columns=len(keys))
+        panels = list(np.atleast_1d(drawn))
+        for axes, key in zip(panels, keys, strict=True):
+            if axes is not panels[0]:
+                axes.sharey(panels[0])
+                axes.tick_params(axis="y", labelleft=False)
+            title, unit, scale = names[key]
+            margin = max(changed.verdicts[key].margin for changed in rows if key in changed.verdicts) * scale
+            axes.axvspan(-margin, margin, color=BAND, linewidth=0)
+            axes.axvline(0, color=INK, linewidth=1.2)
+            for height, changed in enumerate(rows):
+                if key in changed.verdicts:
+                    _dot(axes, height, changed.verdicts[key], scale)
+                    kinds.append(_kind(changed.verdicts[key]))
+            axes.set_title(title)
+            axes.set_xlabel(unit)
+            axes.grid(axis="x")
+            axes.locator_params(axis="x", nbins=5)
+        panels[0].set_yticks(range(len(rows)), labels=_wrapped([changed.title for changed in rows]))
+        panels[0].set_ylim(len(rows) - 0.4, -0.6)
+        _legend(figure, panels[0], kinds)
+    return figure
+
+
+def limits(comparison: Comparison) -> Figure:
+    """Each change's gain as the room is, with twice the people, and with slots without end."""
+    rows = [changed for changed in _by_gain(comparison) if changed.reliefs]
+    looks = (("as the room is", BLUE, ""), ("twice the people", ORANGE, "//"), ("slots without end", SKY, ".."))
+    with styled():
+        figure, axes = drawing(1.9 + 0.72 * len(rows))
+        for height, changed in enumerate(rows):
+            found: list[Range] = [changed.reliefs[0].today, *(relief.without for relief in changed.reliefs)]
+            for offset, (each, (_, colour, hatch)) in enumerate(zip(found, looks, strict=True)):
+                y = height + 0.26 * (offset - 1)
+                axes.barh(y, each.mean, height=0.24, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.7)
+                if each.low is not None and each.high is not None:
+                    axes.plot([each.low, each.high], [y, y], color=INK, linewidth=1.2)
+                end = each.mean if each.high is None else max(each.mean, each.high)
+                beside(axes, max(0.0, end), y, plus(each.mean, 1))
+        axes.axvline(0, color=INK, linewidth=1.2)
+        axes.set_yticks(range(len(rows)), labels=_wrapped([changed.title for changed in rows]))
+        axes.set_ylim(len(rows) - 0.45, -0.55)
+        axes.margins(x=0.12)
+        axes.grid(axis="x")
+        axes.set_xlabel("kg a week more or less than without the change")
+        axes.set_title("What eats the gain: the same change with one limit lifted", pad=10)
+        _pounds_above(axes)
+        for name, colour, hatch in looks:
+            axes.barh(0, 0, height=0, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.7, label=name)
+        figure.legend(loc="outside lower left", ncols=3, handlelength=2.6, handleheight=1.1)
+    return figure
+
+
+def through_the_year(comparison: Comparison) -> Figure:
+    """Kilograms handed out week by week, smoothed over five weeks: today's room and up to three changes."""
+    weeks = summaries.week_count(comparison.outcomes)
+    lines = [("today", comparison.outcomes, INK, "-", 1.4)]
+    for changed, style, colour in zip(comparison.changes, LINES, (BLUE, VERMILION, QUIET), strict=False):
+        lines.append((changed.title, changed.outcomes, colour, style, 2.2))
+    with styled():
+        figure, axes = drawing(3.6)
+        top = 0.0
+        for name, outcomes, colour, style, width in lines:
+            series = _smooth(summaries.weekly_mean(outcomes, "kg_handed_out"))
+            axes.plot(np.arange(weeks), series, color=colour, linestyle=style, linewidth=width, label=name)
+            top = max(top, float(series.max()))
+        axes.set_ylim(0, 1.12 * max(top, 0.1))
+        axes.set_ylabel("kg handed out a week")
+        axes.set_title("Week by week: averages over five weeks and all rehearsals")
+        axes.grid(axis="y")
+        month_axis(axes, summaries.months(comparison.scenario, weeks), weeks)
+        in_pounds(axes, "right")
+        axes.set_title("lb", loc="right", fontsize=9.5)
+        figure.legend(loc="outside lower left", ncols=2, handlelength=3.2)
+    return figure
+
+
+def _smooth(series: summaries.Array, reach: int = 2) -> summaries.Array:
+    """Mean of each week with two before and two after it; fewer at the ends."""
+    return np.array([series[max(0, i - reach) : i + reach + 1].mean() for i in range(len(series))])
+
+
+def tenths(found: HoldsBack, title: str) -> Figure:
+    """What a tenth more of each thing brings, ranked: bars with the range of the average."""
+    with styled():
+        figure, axes = drawing(1.75 + 0.34 * max(1, len(found.gains)))
+        for height, each in enumerate(found.gains):
+            gain = each.gain
+            colour, hatch = (BLUE, "") if each.is_more else (PAPER, "")
+            if gain.high is not None and gain.high < 0:
+                colour, hatch = VERMILION, "//"
+            axes.barh(height, gain.mean, height=0.62, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.8)
+            if gain.low is not None and gain.high is not None:
+                axes.plot([gain.low, gain.high], [height, height], color=INK, linewidth=1.3)
+            end = gain.mean if gain.high is None else max(gain.mean, gain.high)
+            beside(axes, max(0.0, end), height, plus(gain.mean, 2 if abs(gain.mean) < 0.95 else 1))
+        axes.axvline(0, color=INK, linewidth=1.2)
+        axes.set_yticks(range(len(found.gains)), labels=[each.what for each in found.gains])
+        axes.set_ylim(len(found.gains) - 0.4, -0.6)
+        axes.margins(x=0.12)
+        axes.grid(axis="x")
+        axes.set_xlabel("kg handed out a week; filled bars: more (or, hatched, less) for certain")
+        axes.set_title(title, pad=10)
+        _pounds_above(axes)
+    return figure

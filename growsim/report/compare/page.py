@@ -1,0 +1,230 @@
+"""The page of a comparison: which figure, table and caution stands where, and what is said beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from growsim.report import cautions, figures, model_text, summaries
+from growsim.report import provenance as sources
+from growsim.report.compare import figures as drawn_as
+from growsim.report.compare import tables, words
+from growsim.report.compare import words as reasons
+from growsim.report.compare.air import left_out
+from growsim.report.page import Behind, Block, Bullets, Caution, Command, Facts, Grid, Page, Picture, Section, Text
+from growsim.report.provenance import Provenance
+from growsim.report.tenths import tenths_section
+from growsim.report.words import counted, listed, number, rehearsals, short_date
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from growsim.report.tables import Table
+    from growsim.study.compare.question import Changed, Comparison
+
+MOST_THROUGH_THE_YEAR = 3  # more lines than that cannot be told apart
+# Tables of the room file -> cautions that belong beside a change to them.
+CAUTIONS = {
+    "racks": (cautions.WATER_AND_POWER, cautions.LIFTING),
+    "tubs": (cautions.WATER_AND_POWER, cautions.CHEMICALS, cautions.LIFTING),
+    "trays": (cautions.LIFTING,),
+    "lights": (cautions.WATER_AND_POWER, cautions.GLARE, cautions.HEAT),
+    "climate": (cautions.WATER_AND_POWER, cautions.HEAT),
+    "power": (cautions.WATER_AND_POWER,),
+    "co2": (cautions.CARBON_DIOXIDE,),
+    "crops": (cautions.FOOD,),
+    "harvest": (cautions.FOOD,),
+    "partners": (cautions.FOOD,),
+}
+
+
+def compose(comparison: Comparison, provenance: Provenance, answer: list[tuple[str, str]], figure_folder: Path) -> Page:
+    """Draw every figure into `figure_folder` and put the page together."""
+    scenario, plan = comparison.scenario, comparison.plan
+    last = summaries.last_day(scenario, plan.days)
+    titles = listed([changed.title for changed in comparison.changes])
+    several, few = len(comparison.changes) > 1, len(comparison.changes) <= MOST_THROUGH_THE_YEAR
+    return Page(
+        title=f"{scenario.room.name}: {counted(len(comparison.changes), 'change')} compared"
+        if several
+        else f"{scenario.room.name}: {titles}",
+        under_title=(
+            f"Today's room and {titles if few else 'each change'}, lived through on a computer in the same "
+            f"{rehearsals(len(comparison.outcomes), plan.days, 'possible')}, from "
+            f"{short_date(scenario.room.start_date)} to {short_date(last)}"
+        ),
+        notes=tuple(note for note in (scenario.about, scenario.room.note) if note),
+        answers=tuple(answer),
+        cautions=(cautions.ALWAYS,),
+        sections=tuple(
+            section
+            for section in (
+                _side_by_side(comparison, figure_folder),
+                *(_one_change(changed, comparison) for changed in comparison.changes),
+                _what_eats_the_gain(comparison, figure_folder),
+                _a_tenth_more(comparison, figure_folder),
+                _how_sure(comparison),
+                _model(),
+                _made_of(comparison, provenance),
+            )
+            if section is not None
+        ),
+    )
+
+
+def _picture(draw: Callable[[], Figure], folder: Path, name: str, caption: str, *behind: Table) -> Picture:
+    svg = figures.save(draw(), folder, name)
+    return Picture(name, caption, figures.for_page(svg, name, caption), tuple(each for each in behind if each.rows))
+
+
+def _side_by_side(comparison: Comparison, folder: Path) -> Section:
+    blocks: list[Block] = [
+        _picture(
+            lambda: drawn_as.gains(comparison),
+            folder,
+            "gains",
+            "Each mark is the average difference from today's room, the line its range. Left of nought: fewer greens. "
+            "A mark whose line crosses nought is not decided, unless the line stays within the shaded strip.",
+        ),
+        _picture(
+            lambda: drawn_as.other_headlines(comparison),
+            folder,
+            "other-headlines",
+            "The same for the share of orders filled, the hours of work falling due and the cost of a kilogram "
+            "(volunteer hours have no price in it). For orders right is better; for work and cost left is better.",
+        ),
+        Grid(tables.side_by_side(comparison)),
+    ]
+    if len(comparison.changes) <= MOST_THROUGH_THE_YEAR and summaries.week_count(comparison.outcomes) > 1:
+        blocks.append(
+            _picture(
+                lambda: drawn_as.through_the_year(comparison),
+                folder,
+                "through-the-year",
+                "Greens handed out through the year, today and changed. The lines are averages: a single week swings "
+                "more.",
+            )
+        )
+    return Section("changes", "What each change brings", tuple(blocks))
+
+
+def _one_change(changed: Changed, comparison: Comparison) -> Section:
+    alternative, about = changed.alternative, changed.alternative.change.about
+    blocks: list[Block] = [Text(note) for note in (about.note,) if note]
+    if len(comparison.changes) > 1:  # of one alone, the opening has said it all
+        said = (words.verdict(changed, comparison), reasons.why(changed, comparison))
+        blocks += [Text(each) for each in (*said, reasons.pay_back(changed, comparison)) if each]
+    if alternative.found_anew:
+        blocks.append(
+            Text(
+                f"How fast {listed(alternative.found_anew)} grows was found in the changed room, from its own typical "
+                "days and mass; all other crops keep the pace they have today."
+            )
+        )
+    air = left_out(changed, comparison)
+    if air and len(comparison.changes) > 1:  # of one alone the opening has said it
+        blocks.append(Text(air))
+    if alternative.warnings:
+        blocks.append(Text("Possible in the changed room, but surely not meant:"))
+        blocks.append(Bullets(tuple(f"{each.key}: {each.problem}; {each.remedy}." for each in alternative.warnings)))
+    changes = tables.what_it_changes(changed, comparison)
+    blocks += [Grid(changes)] if changes.rows else [Text("Every key of the file stands in today's room already.")]
+    touched = [each for table in alternative.change.tables for each in CAUTIONS.get(table, ())]
+    if touched:
+        blocks.append(Caution(tuple(dict.fromkeys(touched))))
+    blocks.append(Behind(tables.every_figure(changed, comparison)))
+    return Section(f"change-{_anchor(changed.name)}", changed.title, tuple(blocks))
+
+
+def _what_eats_the_gain(comparison: Comparison, folder: Path) -> Section | None:
+    if not any(changed.reliefs for changed in comparison.changes):
+        return None
+    return Section(
+        "why",
+        "What eats the gain",
+        (
+            _picture(
+                lambda: drawn_as.limits(comparison),
+                folder,
+                "limits",
+                "The same change in a room with twice the people in every shift (and room for them), and in one where "
+                "slots never run out. A longer bar there: today that limit eats part of the gain. A shorter one: the "
+                "change works by easing that limit.",
+                tables.limits(comparison),
+            ),
+            Text(
+                "Hands and slots without end are a thought, to find out what limits; they are no plan and cost nothing "
+                "here. The thought shelves stand behind all others, under light of the same strength, on tubs that "
+                "never fail."
+            ),
+        ),
+    )
+
+
+def _a_tenth_more(comparison: Comparison, folder: Path) -> Section | None:
+    if comparison.holds_back is None:
+        return None
+    ranked = {"today": comparison.holds_back} | {
+        f"with {changed.title}": changed.holds_back for changed in comparison.changes if changed.holds_back is not None
+    }
+    return tenths_section(ranked, comparison.plan.days, folder)
+
+
+def _how_sure(comparison: Comparison) -> Section:
+    blocks: list[Block] = [Bullets(words.how_decided(comparison)), Grid(tables.luck(comparison))]
+    return Section("how-sure", "How sure this is", tuple(blocks))
+
+
+def _model() -> Section:
+    return Section(
+        "model",
+        "How the model works",
+        (
+            Bullets(model_text.LOGIC),
+            Text(
+                "A crop keeps its pace of growth through a change of light, air, spacing or timetable: it is found "
+                "once, from its typical days and mass in today's room. The report of `growsim rehearse` describes the "
+                "whole model by the STRESS-DES checklist."
+            ),
+        ),
+    )
+
+
+def _made_of(comparison: Comparison, provenance: Provenance) -> Section:
+    named = list(sources.sources_given(comparison.scenario))
+    for changed in comparison.changes:
+        named += [each for each in sources.sources_given(changed.scenario) if each not in named]
+        about = changed.alternative.change.about
+        named += [about.source] if about.source and about.source not in named else []
+    files = [
+        (f"CHANGE file {changed.alternative.change.path.name}, SHA-256", changed.alternative.change.sha256)
+        for changed in comparison.changes
+    ]
+    return Section(
+        "made-of",
+        "Where this report comes from",
+        (
+            Text(
+                "Every figure about the room comes from the room file and the CHANGE files; where they name a source "
+                "it is listed here, the others are the planner's own."
+            ),
+            Bullets(tuple(named)) if named else Text("The files name no sources."),
+            Text("To make it again:"),
+            Command(provenance.repeat_with),
+            Facts(
+                (
+                    ("seed", str(comparison.seed)),
+                    ("replications of each room", number(len(comparison.outcomes))),
+                    ("days counted", number(comparison.plan.days)),
+                    ("days of run-in before them", number(comparison.plan.lead_in_days)),
+                    *provenance.rows(),
+                    *files,
+                )
+            ),
+        ),
+    )
+
+
+def _anchor(name: str) -> str:
+    return "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in name.lower())

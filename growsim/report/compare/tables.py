@@ -1,0 +1,207 @@
+"""Tables of a comparison, ready to be shown: every cell is text with its unit."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from growsim.ledger.catalogue import CATALOGUE
+from growsim.report.compare.words import averages
+from growsim.report.tables import Table, shown
+from growsim.report.words import number, per_period, percent, rehearsals, signed
+from growsim.scenario.uncertain import Uncertain
+from growsim.study.compare.question import Changed, Comparison
+from growsim.study.pay_back import Range
+from growsim.study.tenths import HoldsBack
+from growsim.study.verdicts import HEADLINES, Verdict
+
+KG = HEADLINES[0]
+SAYS = {"more": "more", "less": "less", "same": "no difference that matters", "none": "none", "open": "not decided"}
+MOST_CHANGED_KEYS = 60
+
+
+def side_by_side(comparison: Comparison) -> Table:
+    """Today's room and every change: the headlines, each with its difference."""
+    currency = comparison.scenario.prices.currency
+    keys = [key for key in HEADLINES if key in comparison.estimates]
+    rows = [("today", *(shown(key, comparison.estimates[key].mean, currency) for key in keys))]
+    for changed in comparison.changes:
+        cells = []
+        for key in keys:
+            verdict = changed.verdicts.get(key)
+            cells.append("–" if verdict is None else signed(key, verdict.difference.mean, currency) + _mark(verdict))
+        rows.append((changed.title, *cells))
+    return Table(
+        "Today, and the difference each change makes (averages)",
+        ("", *(CATALOGUE[key].label for key in keys)),
+        tuple(rows),
+        "~ too small to matter. ? not decided: luck may still account for it."
+        + (f" The room as it is now: {averages(comparison)}" if comparison.has_fewer_years else ""),
+    )
+
+
+def _mark(verdict: Verdict) -> str:
+    if verdict.says == "open":
+        return " ?"
+    return " ~" if verdict.says in ("same", "none") or not verdict.matters else ""
+
+
+def every_figure(changed: Changed, comparison: Comparison) -> Table:
+    """Every figure of the catalogue: today, changed, difference with its range, how often it is better, verdict."""
+    currency, days = comparison.scenario.prices.currency, comparison.plan.days
+    rows = []
+    for key, verdict in changed.verdicts.items():
+        found, measure = verdict.difference, CATALOGUE[key]
+        unit = per_period(measure.unit, days)
+        label = measure.label
+        if unit not in ("fraction", "days"):
+            label = f"{label} ({unit.replace('money', currency)})"
+        rows.append(
+            (
+                label,
+                shown(key, comparison.estimates[key].mean, currency),
+                shown(key, comparison.with_change(changed, key), currency),
+                signed(key, found.mean, currency),
+                _range(key, found.low, found.high, currency),
+                "–" if found.chance_better is None else percent(found.chance_better),
+                SAYS[verdict.says] + (", small" if verdict.says in ("more", "less") and not verdict.matters else ""),
+            )
+        )
+    return Table(
+        f"Every figure: today and with {changed.title}",
+        ("", "today", "changed", "difference", "range of the difference", "years it is better in", "verdict"),
+        tuple(rows),
+        f"From {rehearsals(len(changed.outcomes), days)} of each room. All ranges hold at once with 95% confidence.",
+    )
+
+
+def _range(key: str, low: float | None, high: float | None, currency: str) -> str:
+    if low is None or high is None:
+        return "–"
+    if low == high == 0.0:
+        return "exactly none"
+    return f"{signed(key, low, currency)} to {signed(key, high, currency)}"
+
+
+def what_it_changes(changed: Changed, comparison: Comparison) -> Table:
+    """The CHANGE file against today's room: key, today, changed."""
+    rows = list(_changed_keys(comparison.room.raw, changed.alternative.change.tables, ""))
+    note = ""
+    if len(rows) > MOST_CHANGED_KEYS:
+        note = f"The first {MOST_CHANGED_KEYS} of {len(rows)} keys; the file itself has them all."
+    return Table("What the file changes", ("key", "today", "changed to"), tuple(rows[:MOST_CHANGED_KEYS]), note)
+
+
+def _changed_keys(old: Any, new: Any, where: str) -> list[tuple[str, str, str]]:
+    if isinstance(new, dict) and not _is_figure(new):
+        if new.get("remove") is True:
+            return [(where, _text(old), "taken away")]
+        before = old if isinstance(old, dict) else {}
+        rows = []
+        for key, value in new.items():
+            if key not in ("name", "source") and not (key == "crop" and where.endswith(f".{value}")):
+                rows += _changed_keys(before.get(key), value, f"{where}.{key}" if where else str(key))
+        return rows
+    if isinstance(new, list) and new and all(isinstance(entry, dict) for entry in new):
+        rows = []
+        for entry in new:
+            name = str(entry.get("name", entry.get("crop", "")))
+            same = [each for each in (old or []) if name in (each.get("name"), each.get("crop"))]
+            here = f"{where}.{name}"
+            if not same and entry.get("remove") is not True:
+                rows.append((here, "–", "new"))
+            else:
+                rows += _changed_keys(same[0] if same else None, entry, here)
+        return rows
+    return [(where, _text(old), _text(new))] if old != new else []
+
+
+def _is_figure(table: dict[str, Any]) -> bool:
+    """Whether a table is one figure in doubt, such as { low = 1, likely = 2, high = 3 }."""
+    return bool(table) and set(table) <= set(Uncertain.model_fields)
+
+
+def _text(value: Any) -> str:
+    if value is None:
+        return "–"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, dict) and _is_figure(value):
+        return ", ".join(f"{key} {_text(each)}" for key, each in value.items() if key != "source")
+    if isinstance(value, dict):
+        return "there"
+    if isinstance(value, list):
+        return ", ".join(_text(each) for each in value) if len(value) <= 12 else f"{len(value)} entries"
+    return str(value)
+
+
+def limits(comparison: Comparison) -> Table:
+    """What each change brings today, with twice the people, and with slots without end; kg a week."""
+    rows = []
+    for changed in comparison.changes:
+        for relief in changed.reliefs:
+            lifted = "twice the people" if relief.limit == "hands" else "slots without end"
+            rows.append(
+                (
+                    f"{changed.title}, {lifted}",
+                    _kg(relief.today.mean),
+                    _kg_range(relief.without),
+                    _kg_range(relief.eaten),
+                    {"eats": "eats part of the gain", "helps": "is what it eases"}.get(
+                        relief.part, "takes no part" if relief.part == "neither" else "not decided"
+                    ),
+                )
+            )
+    head = ("", "gain as the room is, kg (lb) a week", "gain with the limit lifted", "the limit takes", "so this limit")
+    return Table("The gain with one limit lifted (average and range, kg and lb a week)", head, tuple(rows))
+
+
+def _kg(value: float) -> str:
+    return signed(KG, value, "")
+
+
+def _kg_range(found: Range) -> str:
+    if found.low is None or found.high is None:
+        return _kg(found.mean)
+    return f"{_kg(found.mean)}, {_kg(found.low)} to {_kg(found.high)}"
+
+
+def luck(comparison: Comparison) -> Table:
+    """What shared luck saves, change by change and headline by headline: so many times the years."""
+    keys = [key for key in HEADLINES if key in comparison.estimates]
+    rows = []
+    for changed in comparison.changes:
+        cells = []
+        for key in keys:
+            found = changed.luck.get(key)
+            cells.append("–" if found is None else "no luck left" if found.ratio is None else number(found.ratio, 1))
+        rows.append((changed.title, *cells))
+    return Table(
+        "So many times the years would be needed without shared luck",
+        ("", *(CATALOGUE[key].label for key in keys)),
+        tuple(rows),
+        "Sum of both rooms' variances over the variance of their difference, from the same rehearsals. Below 1, "
+        "sharing luck would make things worse.",
+    )
+
+
+def tenths(found: HoldsBack) -> Table:
+    """What a tenth more of each thing brings, ranked."""
+    rows = tuple(
+        (
+            gain.what + (f" ({gain.added})" if gain.added else ""),
+            percent(gain.share_added, 1).replace(".0%", "%"),
+            _kg(gain.gain.mean),
+            f"{_kg(gain.gain.low)} to {_kg(gain.gain.high)}"
+            if gain.gain.low is not None and gain.gain.high is not None
+            else "–",
+            _kg(gain.to_partners.mean),
+        )
+        for gain in found.gains
+    )
+    return Table(
+        "A tenth more of each thing (kg and lb a week)",
+        ("a tenth more", "really added", "handed out", "range (all at once, 95%)", "of it to partners"),
+        rows,
+        "Slots and cells come whole; where that is not quite a tenth, the gain is brought to a tenth in proportion. A "
+        "tenth more hours means the same people for a tenth longer; more slots come with the light over them.",
+    )

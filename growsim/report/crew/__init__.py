@@ -1,0 +1,1 @@
+"""How many people, when: the answer of `growsim crew`."""

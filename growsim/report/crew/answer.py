@@ -1,0 +1,141 @@
+"""The report of `growsim crew`: its page, its summary, its tables and figures, written in one go."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from growsim.ledger.catalogue import CATALOGUE
+from growsim.report.crew import words as crew_words
+from growsim.report.crew.page import CHANGE_FILE, compose
+from growsim.report.page import render
+from growsim.report.provenance import Provenance
+from growsim.report.rehearse.answer import measure_entry
+from growsim.run.store import output_folder, write_text
+from growsim.study.crew.question import DOUBT
+from growsim.study.rota import people_of, people_today
+
+if TYPE_CHECKING:
+    from growsim.study.crew.question import CrewStudy, SeasonAnswer
+
+
+def write_crew(study: CrewStudy, out: Path, *, provenance: Provenance, replace: bool = False) -> dict[str, Any]:
+    """Write report.html, summary.json, crew.toml, CSV tables and figures into `out`, all or nothing; give the summary.
+
+    Raises OutputError where `out` exists (unless `replace`) or cannot be written.
+    """
+    answer = crew_words.answer(study)
+    summary = summary_of(study, provenance, answer)
+    with output_folder(out, replace=replace) as folder:
+        (folder / "figures").mkdir()
+        page = compose(study, provenance, answer, folder / "figures")
+        write_text(folder / "report.html", render(page))
+        write_text(folder / CHANGE_FILE, change_file(study))
+        _write_tables(study, folder)
+        write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    return summary
+
+
+def change_file(study: CrewStudy) -> str:
+    """The sign-up as a CHANGE file: people by month for every shift."""
+    lines = [
+        "# Made by `growsim crew`: the sign-up it found. `growsim compare ROOM crew.toml` says what it changes.",
+        "[change]",
+        'name = "the sign-up that growsim crew found"',
+    ]
+    for number, shift in enumerate(study.scenario.crew.shifts):
+        people = list(study.people(number))
+        lines += ["", "[[crew.shifts]]", f"name = {json.dumps(shift.name, ensure_ascii=False)}"]
+        lines += [f"people = {people_of(shift, people)}", f"people_by_month = {people}"]
+    return "\n".join(lines) + "\n"
+
+
+def summary_of(study: CrewStudy, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
+    """summary.json as a dict: what every command states, and what only this one has."""
+    days = study.plan.days
+    return {
+        "growsim": provenance.growsim,
+        "command": provenance.command,
+        "room": study.scenario.room.name,
+        "room_sha256": provenance.room_sha256,
+        "seed": study.seed,
+        "replications": len(study.outcomes),
+        "days": days,
+        "warm_up_days": study.plan.lead_in_days,
+        "repeat_with": provenance.repeat_with,
+        "answer": [sentence for _, sentence in answer],
+        "answer_heads": [head for head, _ in answer],
+        "measures": {key: measure_entry(found, days) for key, found in study.estimates.items()},
+        "measures_today": {key: measure_entry(found, days) for key, found in study.today.items()},
+        "people_by_month": {
+            shift.name: {"today": list(people_today(shift)), "needed": list(study.people(number))}
+            for number, shift in enumerate(study.scenario.crew.shifts)
+        },
+        "seasons": [_season_entry(each) for each in study.seasons],
+        "one_less": {
+            less.shift: {
+                key: {
+                    "label": CATALOGUE[key].label,
+                    "unit": CATALOGUE[key].unit,
+                    "mean": found.mean,
+                    "low": found.low,
+                    "high": found.high,
+                    "n": found.n,
+                }
+                for key, found in less.differences.items()
+            }
+            for less in study.one_less
+        },
+        "crews": [{"crew": name, **asdict(rung), "places": list(rung.places)} for name, rung in study.named_rungs()],
+        "late_first": asdict(study.late_first),
+        "goals": dict(study.wanted),
+        "confidence": 1.0 - DOUBT,
+        "zone": study.zone,
+        "margin": study.margin,
+        "at_least": study.at_least,
+        "years_rehearsed": study.years,
+        "years_searched": study.years_searched,
+        "start": study.plan.start,
+        "python": provenance.python,
+        "libraries": dict(provenance.libraries),
+    }
+
+
+def _season_entry(each: SeasonAnswer) -> dict[str, Any]:
+    return {
+        "months": [month + 1 for month in each.season.months],
+        "weeks_counted": len(each.season.weeks),
+        "chance_of_coming": each.chance,
+        "sign_up": list(each.sign_up),
+        "found_by_search": list(each.found),
+        "guess_on_paper": list(each.guess),
+        "ended": each.end,
+        "refused_of_one_place_fewer": each.refused,
+        "sign_ups_tried": each.tried,
+        "zone_reached": each.zone_reached,
+        "goals": {
+            key: {
+                **asdict(target),
+                "asked": target.asked,
+                "out_of_reach": target.out_of_reach,
+                **dict(zip(("mean", "mean_low", "mean_high"), each.values.get(key, (None, None, None)), strict=True)),
+            }
+            for key, target in each.targets.items()
+        },
+    }
+
+
+def _write_tables(study: CrewStudy, folder: Path) -> None:
+    """crew.csv, seasons.csv, one_less.csv, crews.csv, late_tasks.csv, measures.csv, weeks.csv."""
+    from growsim.run import results
+    from growsim.study.crew import frames as crew_frames
+
+    results.write_frame(folder / "crew.csv", study.to_frame())
+    results.write_frame(folder / "seasons.csv", crew_frames.seasons_frame(study))
+    results.write_frame(folder / "one_less.csv", crew_frames.one_less_frame(study))
+    results.write_frame(folder / "crews.csv", crew_frames.crews_frame(study).round(6))
+    results.write_frame(folder / "late_tasks.csv", crew_frames.late_frame(study).round(6))
+    results.write_frame(folder / "measures.csv", results.measures_frame(study.estimates))
+    results.write_frame(folder / "weeks.csv", results.week_summary_frame(study.outcomes).round(6))

@@ -1,0 +1,231 @@
+"""Figures about the crew: sign-ups by shift and month, by month in all, crews of every size, one less, late tasks."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from growsim.report.figures import (
+    BLUE,
+    GREEN,
+    INK,
+    ON_DARK,
+    ON_PALE,
+    ORANGE,
+    PAPER,
+    PURPLE,
+    QUIET,
+    SKY,
+    VERMILION,
+    beside,
+    drawing,
+    in_pounds,
+    styled,
+)
+from growsim.report.words import SHORT_MONTHS, number, plus
+from growsim.study.crew.goals import ON_TIME, ORDERS
+from growsim.study.rota import people_today
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from growsim.run.intervals import Difference
+    from growsim.study.crew.late import Rung
+    from growsim.study.crew.question import CrewStudy
+
+KG = "kg_handed_out_per_week"
+MOST_TASKS = 5
+_PALE_TO_DEEP = ["#f7f7f4", "#d5e3ee", "#9fc3de", "#5f9cc6", "#2a72a8"]
+TASK_LOOKS = ((BLUE, "-", "o"), (VERMILION, "--", "s"), (GREEN, "-.", "^"), (PURPLE, ":", "D"), (ORANGE, "-", "v"))
+
+
+def month_order(study: CrewStudy) -> list[int]:
+    """The twelve months from the one in which counting starts."""
+    first = study.scenario.room.start_date.month - 1
+    return [(first + step) % 12 for step in range(12)]
+
+
+def sign_ups(study: CrewStudy) -> Figure:
+    """People to sign up for each shift in each month; small beneath: more or fewer than today."""
+    from matplotlib.colors import LinearSegmentedColormap
+
+    shifts, months = study.scenario.crew.shifts, month_order(study)
+    needed = np.array([[study.people(i)[month] for month in months] for i in range(len(shifts))])
+    today = np.array([[people_today(shift)[month] for month in months] for shift in shifts])
+    shades = LinearSegmentedColormap.from_list("pale to deep", _PALE_TO_DEEP)
+    top = max(1, int(needed.max()))
+    rows = [*(shift.name for shift in shifts), "all shifts"]
+    with styled():
+        figure, axes = drawing(1.15 + 0.5 * len(rows))
+        for row in range(len(rows)):
+            total = row == len(shifts)
+            values = needed.sum(axis=0) if total else needed[row]
+            gaps = (needed - today).sum(axis=0) if total else (needed - today)[row]
+            for column, (value, gap) in enumerate(zip(values, gaps, strict=True)):
+                share = 0.0 if total else value / top
+                axes.fill_between(
+                    [column - 0.48, column + 0.48], row - 0.44, row + 0.44, color=shades(share) if not total else PAPER,
+                    edgecolor=INK if total else None, linewidth=0.6,
+                )  # fmt: skip
+                colour = INK if total else (ON_DARK if share > 0.8 else ON_PALE)
+                axes.text(
+                    column, row - 0.09, number(value), ha="center", va="center", fontsize=11.5, color=colour,
+                    fontweight="bold" if total else "normal",
+                )  # fmt: skip
+                if gap:
+                    axes.text(
+                        column, row + 0.27, plus(float(gap), 0), ha="center", va="center", fontsize=8.5, color=colour
+                    )
+        axes.set_xlim(-0.55, 11.55)
+        axes.set_ylim(len(rows) - 0.5, -0.55)
+        axes.set_xticks(range(12), labels=[SHORT_MONTHS[month] for month in months])
+        axes.set_yticks(range(len(rows)), labels=rows)
+        axes.tick_params(length=0)
+        for side in ("left", "bottom"):
+            axes.spines[side].set_visible(False)
+        axes.set_title("Volunteers to sign up each week (small: more or fewer than today)")
+    return figure
+
+
+def by_month(study: CrewStudy) -> Figure:
+    """Sign-ups a week by month: needed, expected to come of them, and today's."""
+    shifts, months = study.scenario.crew.shifts, month_order(study)
+    chance = np.array([study.scenario.crew.chance_of_coming[month] for month in months])
+    needed = np.array([sum(study.people(i)[month] for i in range(len(shifts))) for month in months], dtype=float)
+    today = np.array([sum(people_today(shift)[month] for shift in shifts) for month in months], dtype=float)
+    when = np.arange(12)
+    with styled():
+        figure, axes = drawing(3.3)
+        axes.bar(when, needed, width=0.8, color=PAPER, edgecolor=INK, hatch="//", linewidth=0.8, label="sign up")
+        axes.bar(when, needed * chance, width=0.8, color=SKY, edgecolor=INK, linewidth=0.8, label="of them expected")
+        edges = np.append(when - 0.5, 11.5)
+        axes.stairs(today, edges, color=VERMILION, linewidth=2.2, baseline=None, label="signed up today")
+        for month, value, now in zip(when, needed, today, strict=True):
+            gap = value - now
+            text = f"{number(value)}" + (f" ({plus(gap, 0)})" if gap else "")
+            axes.annotate(text, (month, max(value, now)), (0, 4), textcoords="offset points", ha="center", fontsize=9)
+        axes.set_ylim(0, 1.18 * max(float(needed.max()), float(today.max()), 1.0))
+        axes.set_xlim(-0.5, 11.5)
+        axes.set_xticks(when, labels=[SHORT_MONTHS[month] for month in months])
+        axes.set_ylabel("volunteers a week")
+        axes.set_title("How many to recruit for which month (in brackets: more or fewer than today)")
+        axes.grid(axis="y")
+        figure.legend(loc="outside lower left", ncols=3, handlelength=2.4)
+    return figure
+
+
+def frontier(study: CrewStudy) -> Figure:
+    """Orders filled and tasks on time against the volunteer hours that come in a week."""
+    panels = [(ORDERS, "Orders filled, %"), (ON_TIME, "Tasks done in time, %")]
+    panels = [(key, title) for key, title in panels if any(_share(rung, key) is not None for rung in study.rungs)]
+    with styled():
+        figure, drawn = drawing(3.7, columns=max(1, len(panels)))
+        for axes, (key, title) in zip(np.atleast_1d(drawn), panels, strict=True):
+            line = sorted(study.rungs, key=lambda rung: rung.hours)
+            xs, ys = [rung.hours for rung in line], [100.0 * (_share(rung, key) or 0.0) for rung in line]
+            axes.plot(xs, ys, color=QUIET, linewidth=1.6, marker=".", markersize=8, label="crews of other sizes")
+            for rung, marker, colour, label in (
+                (study.today_rung, "s", VERMILION, "today's sign-up"),
+                (study.answer_rung, "o", BLUE, "the answer"),
+            ):
+                share = _share(rung, key)
+                if share is not None:
+                    axes.plot(
+                        rung.hours, 100.0 * share, marker=marker, color=colour, markersize=9, linestyle="none",
+                        label=label, zorder=3,
+                    )  # fmt: skip
+            if key in study.wanted:
+                axes.axhline(100.0 * study.wanted[key], color=INK, linestyle=(0, (4, 2)), linewidth=1.2, label="goal")
+            axes.set_title(title)
+            axes.set_xlabel("volunteer hours that come in a week")
+            axes.set_xlim(left=0)
+            axes.set_ylim(min(ys) - 4, 101)
+            axes.grid()
+        handles, labels = np.atleast_1d(drawn)[0].get_legend_handles_labels()
+        figure.legend(handles, labels, loc="outside lower left", ncols=4, handlelength=2.6)
+    return figure
+
+
+def _share(rung: Rung, key: str) -> float | None:
+    return rung.orders if key == ORDERS else rung.on_time
+
+
+def one_less(study: CrewStudy) -> Figure:
+    """What one person less on each shift costs: greens, tasks on time, orders; average difference and its range."""
+    panels = [(KG, "Greens handed out", "kg a week", 1.0), (ON_TIME, "Tasks in time", "points", 100.0),
+              (ORDERS, "Orders filled", "points", 100.0)]  # fmt: skip
+    rows = study.one_less
+    panels = [panel for panel in panels if any(panel[0] in less.differences for less in rows)]
+    with styled():
+        figure, drawn = drawing(1.5 + 0.46 * max(1, len(rows)), columns=max(1, len(panels)))
+        all_axes = list(np.atleast_1d(drawn))
+        for axes, (key, title, unit, scale) in zip(all_axes, panels, strict=True):
+            axes.axvline(0, color=INK, linewidth=1.2)
+            for height, less in enumerate(rows):
+                if key in less.differences:
+                    _dot(axes, height, less.differences[key], scale)
+            axes.set_title(title)
+            axes.set_xlabel(unit)
+            axes.grid(axis="x")
+            if key == KG:
+                above = in_pounds(axes, "top")
+                above.locator_params(axis="x", nbins=5)
+                above.set_xlabel("lb a week")
+            axes.set_yticks(range(len(rows)), labels=[less.shift for less in rows])
+            axes.set_ylim(len(rows) - 0.4, -0.6)
+            axes.margins(x=0.12)
+            axes.locator_params(axis="x", nbins=5)
+            if axes is not all_axes[0]:
+                axes.tick_params(axis="y", labelleft=False)
+        for colour, filled, label in ((VERMILION, True, "costs something, for certain"), (QUIET, False, "within luck")):
+            all_axes[0].plot(
+                [], [], marker="s" if filled else "D", color=colour, markerfacecolor=colour if filled else PAPER,
+                markersize=8, linewidth=2.0, label=label,
+            )  # fmt: skip
+        figure.legend(loc="outside lower left", ncols=2, handlelength=2.4)
+    return figure
+
+
+def _dot(axes: Axes, height: float, found: Difference, scale: float) -> None:
+    certain = found.high is not None and found.high < 0
+    colour = VERMILION if certain else QUIET
+    if found.low is not None and found.high is not None:
+        axes.plot([found.low * scale, found.high * scale], [height, height], color=colour, linewidth=2.0)
+    axes.plot(
+        found.mean * scale, height, marker="s" if certain else "D", markersize=8, color=colour, linestyle="none",
+        markerfacecolor=colour if certain else PAPER, markeredgewidth=1.6,
+    )  # fmt: skip
+
+
+def late_tasks(study: CrewStudy) -> Figure:
+    """Share of each task's jobs that are late, from the largest crew to the smallest; the latest tasks only."""
+    line = sorted(study.rungs, key=lambda rung: rung.hours)
+    tasks = sorted({task for rung in line for task in rung.late}, key=lambda task: -_area(line, task))[:MOST_TASKS]
+    first = study.late_first.task
+    if first is not None and first not in tasks:
+        tasks = [*tasks[:-1], first]
+    hours = [rung.hours for rung in line]
+    with styled():
+        figure, axes = drawing(3.7)
+        axes.axvline(study.answer_rung.hours, color=INK, linestyle=(0, (4, 2)), linewidth=1.2)
+        for task, (colour, style, marker) in zip(tasks, TASK_LOOKS, strict=False):
+            shares = [100.0 * rung.late.get(task, 0.0) for rung in line]
+            name = f"{task} (first)" if task == first else task
+            axes.plot(
+                hours, shares, color=colour, linestyle=style, marker=marker, markersize=6, linewidth=2, label=name
+            )
+        axes.set_ylim(bottom=0)
+        axes.set_xlim(left=0)
+        beside(axes, study.answer_rung.hours, 0.94 * axes.get_ylim()[1], "the answer")
+        axes.set_xlabel("volunteer hours that come in a week (fewer to the left)")
+        axes.set_ylabel("% of its jobs late")
+        axes.set_title("Which task is late first as the crew shrinks")
+        axes.grid()
+        figure.legend(loc="outside lower left", ncols=5, handlelength=3.0)
+    return figure
+
+
+def _area(line: list[Rung], task: str) -> float:
+    return sum(rung.late.get(task, 0.0) for rung in line)

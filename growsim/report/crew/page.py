@@ -1,0 +1,227 @@
+"""The page about the crew: which figure, table and caution stands where, and what is said beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from growsim.report import cautions, figures, model_text, summaries
+from growsim.report import provenance as sources
+from growsim.report.crew import figures as figures_crew
+from growsim.report.crew import tables as crew_tables
+from growsim.report.page import Block, Bullets, Caution, Command, Facts, Grid, Page, Picture, Section, Text
+from growsim.report.provenance import Provenance
+from growsim.report.words import counted, listed, number, rehearsals, short_date
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from growsim.report.tables import Table
+    from growsim.study.crew.question import CrewStudy
+
+CHANGE_FILE = "crew.toml"
+ALONE = (
+    "Nobody alone. A shift with one sign-up may leave the lead, or a beginner, without a second person: no tub is "
+    "moved, no tub opened and no ladder climbed alone. Follow your own rules for people working by themselves."
+)
+
+
+def compose(study: CrewStudy, provenance: Provenance, answer: list[tuple[str, str]], figure_folder: Path) -> Page:
+    """Draw every figure into `figure_folder` and put the page together."""
+    scenario, plan = study.scenario, study.plan
+    last = summaries.last_day(scenario, plan.days)
+    return Page(
+        title=f"{scenario.room.name}: how many volunteers, on which day, in which month",
+        under_title=(
+            f"{rehearsals(study.years, plan.days, 'possible')} lived through on a computer with crews of many sizes, "
+            f"from {short_date(scenario.room.start_date)} to {short_date(last)}"
+        ),
+        notes=tuple(note for note in (scenario.about, scenario.room.note) if note),
+        answers=tuple(answer),
+        cautions=(cautions.ALWAYS,),
+        sections=(
+            _sign_ups(study, figure_folder),
+            _gives(study, figure_folder),
+            _one_less(study, figure_folder),
+            _late(study, figure_folder),
+            _how_sure(study),
+            Section("model", "How the model works", (Bullets(model_text.LOGIC), Text(_ABOUT_PEOPLE))),
+            _made_of(study, provenance),
+        ),
+    )
+
+
+_ABOUT_PEOPLE = (
+    "Every sign-up is a place with its own luck: whoever fills it comes or stays away week by week, with the month's "
+    "chance and a leaning of their own; learns with every shift; and one day leaves the place to a beginner. The luck "
+    "of a place does not change when others are added or taken away, so crews are compared under the same luck. A "
+    "place that is filled in some months only is reckoned as filled by somebody who knows the work: allow for teaching "
+    "those who join for the summer."
+)
+
+
+def _picture(draw: Callable[[], Figure], folder: Path, name: str, caption: str, *behind: Table) -> Picture:
+    svg = figures.save(draw(), folder, name)
+    return Picture(name, caption, figures.for_page(svg, name, caption), tuple(each for each in behind if each.rows))
+
+
+def _sign_ups(study: CrewStudy, folder: Path) -> Section:
+    given = [cautions.LIFTING, cautions.HEAT]
+    if any(people <= 1 for each in study.seasons for people in each.sign_up):
+        given.insert(0, ALONE)
+    return Section(
+        "sign-ups",
+        "How many, when",
+        (
+            _picture(
+                lambda: figures_crew.sign_ups(study),
+                folder,
+                "sign-ups",
+                "Large: volunteers to sign up for each shift, week by week of that month, besides the lead. Small: how "
+                "many more (+) or fewer (-) than are signed up today.",
+            ),
+            Grid(crew_tables.sign_ups(study)),
+            _picture(
+                lambda: figures_crew.by_month(study),
+                folder,
+                "by-month",
+                "Hatched: volunteers to sign up in a week of each month, all shifts together. Filled: how many of them "
+                "may be expected to come. Red line: signed up today.",
+            ),
+            Caution(tuple(given)),
+            Text(
+                f"{CHANGE_FILE}, beside this page, is a CHANGE file with this sign-up. What it changes all round, "
+                "`growsim compare` says:"
+            ),
+            Command(f"growsim compare ROOM {CHANGE_FILE}"),
+            Text("To have it in your room, as a new one:"),
+            Command(f"growsim keep ROOM {CHANGE_FILE}"),
+        ),
+    )
+
+
+def _gives(study: CrewStudy, folder: Path) -> Section:
+    blocks: list[Block] = [
+        _picture(
+            lambda: figures_crew.frontier(study),
+            folder,
+            "frontier",
+            "Each point is a crew kept up all year, from the smallest to as many as fit into the room. Where the line "
+            "is flat, more hands bring nothing more. Averages; beneath the goal line the goal is missed.",
+            crew_tables.crews(study),
+        ),
+        Grid(crew_tables.goals(study)),
+    ]
+    return Section("gives", "What that gives, and what more or fewer would", tuple(blocks))
+
+
+def _one_less(study: CrewStudy, folder: Path) -> Section:
+    if not study.one_less:
+        return Section("one-less", "One person less", (Text("No shift has a person to take away."),))
+    return Section(
+        "one-less",
+        "One person less",
+        (
+            _picture(
+                lambda: figures_crew.one_less(study),
+                folder,
+                "one-less",
+                "What changes when one person less is signed up for that shift all year round, the others as in the "
+                "answer. Mark: average difference; line: its range. Left of nought: worse.",
+            ),
+            Grid(crew_tables.one_less(study)),
+        ),
+    )
+
+
+def _late(study: CrewStudy, folder: Path) -> Section:
+    return Section(
+        "late",
+        "What is late first",
+        (
+            _picture(
+                lambda: figures_crew.late_tasks(study),
+                folder,
+                "late-tasks",
+                "Of each task's jobs, how many are late with crews of every size. Work is taken up by the priorities "
+                "of the room file, so what stands last there is late first; give it a lower number there if it "
+                "should not be.",
+                crew_tables.late(study),
+            ),
+        ),
+    )
+
+
+def _how_sure(study: CrewStudy) -> Section:
+    points = number(100 * study.zone, 1).removesuffix(".0")
+    wider = max((each.zone_reached for each in study.seasons), default=study.zone)
+    tried = sum(each.tried for each in study.seasons)
+    fresh = study.outcomes
+    said = [
+        f"The goals were tested in {rehearsals(len(fresh), study.plan.days)} that the search had not seen "
+        f"(replications {fresh[0].replication} to {fresh[-1].replication}): a crew that in truth misses "
+        "a goal would pass with a chance of at most 5%, for all goals and months together.",
+        f"The search rehearsed {counted(tried, 'sign-up')} by season in {number(study.years_searched)} years, more "
+        "where the choice was close, all under the same luck. A smaller sign-up among those tried that clears "
+        f"every goal by {points} points is passed over with a chance of at most 5%.",
+        _what_was_tried(study),
+    ]
+    if wider > study.zone + 1e-9:
+        said.append(
+            f"Where a year varies most, so close a call would take too many years; there the {points} points become "
+            f"{number(100 * wider, 1)}."
+        )
+    said += [
+        f"No fewer than {counted(study.at_least, 'person', 'people')} on a shift was looked at.",
+        "It rests on more hands never doing harm: what is smaller than a sign-up found wanting was not rehearsed.",
+        "Hours of work by shift on paper, from which the search began: "
+        + listed(
+            [
+                f"{shift.name} {number(hours, 1)} h"
+                for shift, hours in zip(study.scenario.crew.shifts, study.hours_on_paper, strict=True)
+            ]
+        )
+        + ".",
+        "Methods: fully sequential selection with an indifference zone (Kim and Nelson, ACM TOMACS 11(3), 2001) in the "
+        "form that checks goals (Andradóttir and Kim, Naval Research Logistics 57, 2010); for the proof t-tests at "
+        "several looks (Bonferroni), corrected for skewed years (Hall, J. R. Statist. Soc. B 54, 1992); paired "
+        "differences with Bonferroni's ranges (NIST/SEMATECH e-Handbook, 7.4.7.3).",
+    ]
+    return Section("how-sure", "How sure this is", (Bullets(tuple(said)),))
+
+
+def _what_was_tried(study: CrewStudy) -> str:
+    ways = {each.refused for each in study.seasons}
+    if ways == {"all"}:
+        return "Every sign-up of one place fewer was tried and found wanting, so no smaller one is enough."
+    if "some" in ways:
+        return "The search stopped at its limit while sign-ups of a place fewer were still found to be enough."
+    return (
+        "Of the sign-ups of one place fewer, those that looked likeliest by all years rehearsed were tried and found "
+        "wanting, not every one there is: a sign-up as good and a place smaller may have been missed."
+    )
+
+
+def _made_of(study: CrewStudy, provenance: Provenance) -> Section:
+    named = list(sources.sources_given(study.scenario))
+    return Section(
+        "made-of",
+        "Where this report comes from",
+        (
+            Text("Every figure about the room comes from the room file; where the file names a source it is listed."),
+            Bullets(tuple(named)) if named else Text("The room file names no sources."),
+            Text("To make it again:"),
+            Command(provenance.repeat_with),
+            Facts(
+                (
+                    ("seed", str(study.seed)),
+                    ("replications of the proof", number(len(study.outcomes))),
+                    ("possible years rehearsed in all", number(study.years)),
+                    ("days counted", number(study.plan.days)),
+                    ("days of run-in before them", number(study.plan.lead_in_days)),
+                    *provenance.rows(),
+                )
+            ),
+        ),
+    )

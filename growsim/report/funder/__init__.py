@@ -1,0 +1,1 @@
+"""What a funder may be shown: the answer of `growsim funder`."""

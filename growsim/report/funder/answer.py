@@ -1,0 +1,178 @@
+"""The funder's page: a quarter or a year of the room, as a page and a workbook, with honest doubt."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from growsim.ledger.catalogue import CATALOGUE, FATE_LABELS
+from growsim.report import cautions, summaries, tables
+from growsim.report.funder import record as funder_record
+from growsim.report.funder import words as funder_words
+from growsim.report.page import Bullets, Caution, Command, Facts, Grid, Page, Section, Text, render
+from growsim.report.provenance import Provenance
+from growsim.report.rehearse.answer import measure_entry
+from growsim.report.rehearse.page import Drawn, money_section, output_picture
+from growsim.report.words import per_period, rehearsals, short_date
+from growsim.run.store import output_folder, write_bytes, write_text
+from growsim.scenario.spreadsheets import workbook_bytes
+
+if TYPE_CHECKING:
+    from growsim.run.rehearse import Rehearsal
+    from growsim.scenario.record.record import Records
+    from growsim.study.funder.record import Counted
+
+    Kept = tuple[Counted, Records]
+
+FIGURE_HEADS = (
+    "figure", "unit", "average", "average at least", "average at most", "8 in 10 from", "8 in 10 to", "of",
+    "rehearsals",
+)  # fmt: skip
+FIGURES = (
+    "kg_handed_out_per_week", "servings_per_week", "plants_cut_per_week", "orders_filled_fraction",
+    "volunteers_came_per_week", "volunteer_value_per_week", "cost_per_week", "cost_per_kg", "cost_per_plant",
+    "kwh_per_kg", "litres_per_kg", "machine_failures", "power_cuts",
+)  # fmt: skip
+
+
+def write_funder(
+    rehearsal: Rehearsal, out: Path, *, provenance: Provenance, replace: bool = False, kept: Kept | None = None
+) -> dict[str, Any]:
+    """Write report.html, funder.xlsx, summary.json and the figures into `out`, all or nothing; give the summary.
+
+    kept: what the record shows of that time, and the record itself; told before what is expected. Raises OutputError
+    where `out` exists (unless `replace`) or cannot be written.
+    """
+    answer = [*(funder_record.answer(kept[0], rehearsal) if kept else ()), *funder_words.answer(rehearsal)]
+    summary = summary_of(rehearsal, provenance, answer)
+    with output_folder(out, replace=replace) as folder:
+        (folder / "figures").mkdir()
+        write_text(folder / "report.html", render(_page(rehearsal, provenance, answer, folder / "figures", kept)))
+        sheets = workbook_sheets(rehearsal, answer)
+        if kept:
+            sheets["On record"] = funder_record.sheet_rows(kept[0], rehearsal)
+        write_bytes(folder / "funder.xlsx", workbook_bytes(sheets))
+        write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    return summary
+
+
+def summary_of(rehearsal: Rehearsal, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
+    """summary.json as a dict: what every command states, and what is done about losses."""
+    plan = rehearsal.plan
+    return {
+        "growsim": provenance.growsim,
+        "command": provenance.command,
+        "room": rehearsal.scenario.room.name,
+        "room_sha256": provenance.room_sha256,
+        "seed": rehearsal.seed,
+        "replications": len(rehearsal.outcomes),
+        "days": plan.days,
+        "warm_up_days": plan.lead_in_days,
+        "repeat_with": provenance.repeat_with,
+        "answer": [sentence for _, sentence in answer],
+        "measures": {key: measure_entry(found, plan.days) for key, found in rehearsal.estimates.items()},
+        "done_about_losses": funder_words.protections(rehearsal.scenario),
+        "accounts_per_week": summaries.accounts_per_week(rehearsal.outcomes, plan.days),
+        "python": provenance.python,
+        "libraries": dict(provenance.libraries),
+    }
+
+
+def _page(
+    rehearsal: Rehearsal,
+    provenance: Provenance,
+    answer: list[tuple[str, str]],
+    figure_folder: Path,
+    kept: Kept | None,
+) -> Page:
+    scenario, plan, outcomes = rehearsal.scenario, rehearsal.plan, rehearsal.outcomes
+    drawn = Drawn(rehearsal, figure_folder)
+    last = summaries.last_day(scenario, plan.days)
+    machines = tables.machines(outcomes, plan.days)
+    monthly = (Grid(tables.monthly(outcomes, scenario)),) if drawn.has_weeks else ()
+    partners = (Grid(tables.partners(outcomes, scenario)),) if drawn.has_weeks and scenario.partners else ()
+    return Page(
+        title=f"{scenario.room.name}: what the grant does",
+        under_title=(
+            f"From {short_date(scenario.room.start_date)} to {short_date(last)}: what the plan can be expected to "
+            f"bring, from {rehearsals(len(outcomes), plan.days)}"
+        ),
+        notes=tuple(note for note in (scenario.about, scenario.room.note) if note),
+        answers=tuple(answer),
+        cautions=(cautions.ALWAYS,),
+        sections=(
+            *((funder_record.section(*kept),) if kept else ()),
+            Section(
+                "food",
+                "Food to be expected" if kept else "Food handed out",
+                (output_picture(drawn), *monthly, *partners, Caution(cautions.beside_harvest())),
+            ),
+            money_section(rehearsal, drawn),
+            Section(
+                "losses",
+                "Losses, and what is done about them",
+                (
+                    Bullets(tuple(funder_words.protections(scenario))),
+                    Grid(_fates(rehearsal)),
+                    Grid(machines) if machines.rows else Text("No machine stood still in any rehearsal."),
+                    Caution(cautions.beside_machines(scenario)),
+                ),
+            ),
+            Section(
+                "how-sure",
+                "How sure this is",
+                (
+                    Text(
+                        f"{'But for what is on record, these' if kept else 'These'} are expectations from a "
+                        "simulation of the room, not a record of it. The range of the "
+                        "average says how well the average is known; within the other range 8 weeks (or rehearsals) "
+                        "in 10 lie."
+                    ),
+                    Grid(tables.figures_table(FIGURES, "The main figures", rehearsal)),
+                    Text(rehearsal.warm_up.sentence),
+                ),
+            ),
+            Section("made-of", "Where this comes from", (Command(provenance.repeat_with), Facts(provenance.rows()))),
+        ),
+    )
+
+
+def _fates(rehearsal: Rehearsal) -> tables.Table:
+    """Where the seeds went, on average."""
+    fates = summaries.all_crops(summaries.fate_means(rehearsal.outcomes))
+    sown = sum(fates.values())
+    rows = tuple(
+        (FATE_LABELS[fate], f"{plants:,.0f}", f"{100 * plants / sown:.1f}")
+        for fate, plants in sorted(fates.items(), key=lambda item: -item[1])
+        if sown > 0 and plants > 0
+    )
+    return tables.Table("Where every seed went, on average", ("what became of them", "seeds", "of 100 sown"), rows)
+
+
+def workbook_sheets(rehearsal: Rehearsal, answer: list[tuple[str, str]]) -> dict[str, list[list[Any]]]:
+    """The workbook: sentences, figures with their ranges, weeks, accounts, losses. Numbers are numbers, texts texts."""
+    days = rehearsal.plan.days
+    figures: list[list[Any]] = [list(FIGURE_HEADS)]
+    figures += [
+        [
+            CATALOGUE[key].label, per_period(CATALOGUE[key].unit, days), found.mean, found.mean_low, found.mean_high,
+            found.p10, found.p90, found.of, found.n,
+        ]
+        for key, found in rehearsal.estimates.items()
+    ]  # fmt: skip
+    series = ("kg_handed_out", "servings", "kg_to_partners", "kg_ordered", "volunteers_came", "kwh", "litres")
+    weekly = {name: summaries.weekly_mean(rehearsal.outcomes, name) for name in series}
+    starts = summaries.week_starts(rehearsal.scenario, days // 7)
+    weeks: list[list[Any]] = [["week from", *series]]
+    weeks += [[start.isoformat(), *(float(weekly[name][row]) for name in series)] for row, start in enumerate(starts)]
+    accounts = summaries.accounts_per_week(rehearsal.outcomes, days)
+    fates = summaries.all_crops(summaries.fate_means(rehearsal.outcomes))
+    return {
+        "In words": [["about", "sentence"], *([head, sentence] for head, sentence in answer)],
+        "Figures": figures,
+        "Weeks": weeks,
+        "Accounts a week": [["account", "a week, on average"], *([name, amount] for name, amount in accounts.items())],
+        "Seeds": [["what became of them", "seeds, on average"], *([FATE_LABELS[f], n] for f, n in fates.items())],
+        "Against losses": [["what is done"], *([text] for text in funder_words.protections(rehearsal.scenario))],
+    }

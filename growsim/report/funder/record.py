@@ -1,0 +1,199 @@
+"""What the record shows, in a funder's words: sentences, tables and sheet rows, beside what was expected."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING, Any
+
+from growsim.report.page import Bullets, Grid, Section
+from growsim.report.tables import Table
+from growsim.report.words import MONTHS, counted, listed, mass, mass_range, money, number, percent, short_date
+from growsim.units import pounds
+
+if TYPE_CHECKING:
+    from growsim.run.rehearse import Rehearsal
+    from growsim.scenario.record.record import Records
+    from growsim.study.funder.record import Counted
+
+MOST_TOLD = 10  # rows that cannot be used
+HEADS = ("On record", "People on record", "Against what was expected")
+
+
+def answer(record: Counted, rehearsal: Rehearsal) -> list[tuple[str, str]]:
+    """(head, sentence): what was counted, who came, and how it lies beside the same days rehearsed."""
+    said = {
+        "On record": _food(record, rehearsal.scenario.harvest.serving_g),
+        "People on record": _people(record, rehearsal),
+        "Against what was expected": _beside(record, rehearsal),
+    }
+    return [(head, said[head]) for head in HEADS if said[head]]
+
+
+def _days(record: Counted) -> str:
+    return f"From {short_date(record.first)} to {short_date(record.last)}"
+
+
+def _food(record: Counted, serving_g: float) -> str:
+    if not record.crops:
+        return f"{_days(record)} the record shows nothing cut."
+    servings = counted(record.kg * 1000.0 / serving_g, "serving")
+    missing = [f"{counted(record.not_weighed, 'cut')} without a weight"] if record.not_weighed else []
+    if record.trays_unusable:
+        missing.append(f"{counted(record.trays_unusable, 'row')} of trays that cannot be used")
+    without = f" ({listed(missing)} not in it)" if missing else ""
+    return (
+        f"{_days(record)} the record shows {mass(record.kg)} of greens cut{without}, {servings} (cup-equivalents of "
+        f"vegetables), from {counted(record.plants, 'plant')} of {counted(len(record.crops), 'crop')}."
+    )
+
+
+def _people(record: Counted, rehearsal: Rehearsal) -> str:
+    if not record.shifts:
+        return ""
+    words = (
+        f"In {counted(record.shifts, 'shift')} volunteers came {number(record.came)} times of "
+        f"{number(record.signed_up)} signed up"
+    )
+    if record.signed_up:
+        words += f" ({percent(record.came / record.signed_up)})"
+    words += f" and gave {counted(record.hours, 'hour')}"
+    prices = rehearsal.scenario.prices
+    if prices.volunteer_hour_value:
+        words += (
+            f", worth {money(record.hours * prices.volunteer_hour_value, prices.currency, 0)} at "
+            f"{money(prices.volunteer_hour_value, prices.currency, 2)} an hour"
+        )
+    if record.shifts_of_unknown_length:
+        words += f"; {counted(record.shifts_of_unknown_length, 'shift')} of unknown length not counted in hours"
+    if record.visits_unusable:
+        words += f"; {counted(record.visits_unusable, 'row')} of visits that cannot be used not in it"
+    return f"{words}."
+
+
+def expected_kg(record: Counted, rehearsal: Rehearsal) -> tuple[float, float, float]:
+    """Kilograms packed in as many days, rehearsed: average, and the range in which eight rehearsals in ten lie."""
+    share = record.days / rehearsal.plan.days
+    kilograms = sorted(outcome.accounts["kg:packed"] * share for outcome in rehearsal.outcomes)
+    tenth = len(kilograms) // 10
+    return sum(kilograms) / len(kilograms), kilograms[tenth], kilograms[-1 - tenth]
+
+
+def _beside(record: Counted, rehearsal: Rehearsal) -> str:
+    if record.first_sown is None:  # nothing on record of what was grown: nothing to hold against the room
+        return ""
+    mean, low, high = expected_kg(record, rehearsal)
+    if len(rehearsal.outcomes) < 10:
+        where = "too few rehearsals to say how the record lies"
+    elif record.kg < low:
+        where = "the record lies below that"
+    else:
+        where = "the record lies above that" if record.kg > high else "the record lies within that"
+    if record.trays_unusable:
+        where += ", without its rows that cannot be used"
+    return (
+        f"For the same days the room as described leads one to expect {mass(mean)} cut and packed, and between "
+        f"{mass_range(low, high, 'and')} in eight rehearsals of ten; {where}.{_begins_late(record, rehearsal)}"
+    )
+
+
+def _begins_late(record: Counted, rehearsal: Rehearsal) -> str:
+    """That the first cuts of this time cannot be on record, where what they were sown as is not; else ""."""
+    longest = dt.timedelta(days=max(crop.typical_days for crop in rehearsal.scenario.crops))
+    if record.first_sown is None or record.first_sown + longest <= record.first + dt.timedelta(days=7):
+        return ""
+    return (
+        f" But the first sowing on record is of {short_date(record.first_sown)}: cuts of earlier ones, if there were "
+        "any, are not in the record, while the rehearsed room had been running for a while. From "
+        f"{short_date(record.first_sown + longest)} on the two tell of the same."
+    )
+
+
+def section(record: Counted, records: Records) -> Section:
+    """The record in tables, with what was left out of it."""
+    asides = [f"{counted(len(records.set_aside), 'row')} of the record could not be used."] if records.set_aside else []
+    asides += [str(aside) for aside in records.set_aside[:MOST_TOLD]]
+    if len(records.set_aside) > MOST_TOLD:
+        asides.append(f"and {len(records.set_aside) - MOST_TOLD} more; `growsim learn` names each of them.")
+    blocks: list[Any] = [Grid(_crops(record)), Grid(_months(record)), Grid(_losses(record))]
+    if record.machines:
+        blocks.append(Grid(_machines(record)))
+    if asides:
+        blocks.append(Bullets(tuple(asides)))
+    return Section("record", "What the record shows", tuple(blocks))
+
+
+def _crops(record: Counted) -> Table:
+    return Table(
+        "Cut, by crop",
+        ("crop", "cuts", "plants", "kg", "lb"),
+        tuple(
+            (crop.crop, number(crop.cuts), number(crop.plants), number(crop.kg, 1), number(pounds(crop.kg), 1))
+            for crop in record.crops
+        ),
+    )
+
+
+def _months(record: Counted) -> Table:
+    return Table(
+        "Month by month",
+        ("month", "kg cut", "lb cut", "volunteers who came"),
+        tuple(
+            (_month(month), number(kilograms, 1), number(pounds(kilograms), 1), number(came))
+            for month, (kilograms, came) in record.months.items()
+        ),
+    )
+
+
+def _month(month: str) -> str:
+    first = dt.date.fromisoformat(f"{month}-01")
+    return f"{MONTHS[first.month - 1]} {first.year}"
+
+
+def _losses(record: Counted) -> Table:
+    cells, emerged = record.sown_emerged
+    note = f"Of {counted(cells, 'cell')} sown and counted, {number(emerged)} came up." if cells else ""
+    lost = tuple((why, number(plants)) for why, plants in record.lost.items()) or (
+        ("no plant is on record as lost", "0"),
+    )
+    return Table("Plants lost, and why", ("why", "plants"), lost, note)
+
+
+def _machines(record: Counted) -> Table:
+    still = [machine.machine for machine in record.machines if machine.still_down]
+    return Table(
+        "Machines that stood still",
+        ("machine", "times", "hours in all"),
+        tuple((m.machine, number(m.times), number(m.hours_down, 1)) for m in record.machines),
+        f"No repair is on record for {listed(still)}; hours are of the others." if still else "",
+    )
+
+
+def sheet_rows(record: Counted, rehearsal: Rehearsal) -> list[list[Any]]:
+    """The workbook's sheet: numbers as numbers."""
+    mean, low, high = expected_kg(record, rehearsal)
+    rows: list[list[Any]] = [
+        ["what", "of", "count", "unit"],
+        ["first day", "", record.first.isoformat(), ""],
+        ["last day", "", record.last.isoformat(), ""],
+    ]
+    for crop in record.crops:
+        rows += [["cut", crop.crop, crop.kg, "kg"], ["cut", crop.crop, crop.plants, "plants"]]
+    rows += [["cut", month, kilograms, "kg"] for month, (kilograms, _) in record.months.items()]
+    rows += [["volunteers came", month, came, "people"] for month, (_, came) in record.months.items()]
+    rows += [
+        ["shifts", "", record.shifts, "shifts"],
+        ["volunteers signed up", "", record.signed_up, "people"],
+        ["volunteer hours", "", record.hours, "h"],
+        ["cells sown and counted", "", record.sown_emerged[0], "cells"],
+        ["of those came up", "", record.sown_emerged[1], "cells"],
+    ]
+    rows += [["lost", reason, plants, "plants"] for reason, plants in record.lost.items()]
+    for machine in record.machines:
+        rows += [["stood still", machine.machine, machine.times, "times"],
+                 ["stood still", machine.machine, machine.hours_down, "h"]]  # fmt: skip
+    rows += [
+        ["expected", "average", mean, "kg"],
+        ["expected", "8 in 10 from", low, "kg"],
+        ["expected", "8 in 10 to", high, "kg"],
+    ]
+    return rows

@@ -1,0 +1,159 @@
+"""What a funder is told: output, people, cost, losses and what is done about them, each with its range."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from growsim.report.words import counted, listed, mass, mass_range, money, number, percent, span
+from growsim.units import KG_PER_POUND
+
+if TYPE_CHECKING:
+    from growsim.run.intervals import Estimate
+    from growsim.run.rehearse import Rehearsal
+    from growsim.scenario.equipment import Reliability
+    from growsim.scenario.scenario import Scenario
+
+HEADS = ("Food", "Partners", "People", "Cost", "Energy and water", "Losses")
+
+
+def answer(rehearsal: Rehearsal) -> list[tuple[str, str]]:
+    """(head, sentence) for the whole counted time. Totals are weekly figures times the weeks counted."""
+    said = {
+        "Food": _food(rehearsal),
+        "Partners": _partners(rehearsal),
+        "People": _people(rehearsal),
+        "Cost": _cost(rehearsal),
+        "Energy and water": _resources(rehearsal),
+        "Losses": _losses(rehearsal),
+    }
+    return [(head, said[head]) for head in HEADS if said[head]]
+
+
+def _weeks(rehearsal: Rehearsal) -> float:
+    return rehearsal.plan.days / 7.0
+
+
+def _times(rehearsal: Rehearsal) -> str:
+    days = rehearsal.plan.days
+    return f"in {counted(days, 'day')}" if days % 7 else f"in {counted(days // 7, 'week')}"
+
+
+def _mean_range(found: Estimate, scale: float) -> tuple[float, float]:
+    low = found.mean if found.mean_low is None else found.mean_low
+    high = found.mean if found.mean_high is None else found.mean_high
+    return low * scale, high * scale
+
+
+def _food(rehearsal: Rehearsal) -> str:
+    weeks = _weeks(rehearsal)
+    given = rehearsal.estimates.get("kg_handed_out_per_week")
+    if given is None or given.mean <= 0:
+        return f"No greens are handed out {_times(rehearsal)}."
+    low, high = _mean_range(given, weeks)
+    servings = rehearsal.estimates.get("servings_per_week")
+    beside = f", {number(servings.mean * weeks)} servings (cup-equivalents of vegetables)" if servings else ""
+    return (
+        f"The room is expected to hand out {mass(given.mean * weeks)} of fresh greens {_times(rehearsal)}{beside}; the "
+        f"average lies between {mass_range(low, high, 'and')} (95% confidence, {len(rehearsal.outcomes)} rehearsals), "
+        f"and a single week brings {mass_range(given.p10, given.p90)} eight times in ten."
+    )
+
+
+def _partners(rehearsal: Rehearsal) -> str:
+    filled, scenario = rehearsal.estimates.get("orders_filled_fraction"), rehearsal.scenario
+    if filled is None or not scenario.partners:
+        return ""
+    return (
+        f"{counted(len(scenario.partners), 'partner agency', 'partner agencies')} "
+        f"{'receives' if len(scenario.partners) == 1 else 'receive'} {percent(filled.mean)} of what they order (eight "
+        f"rehearsals in ten: {percent(filled.p10)} to {percent(filled.p90)})."
+    )
+
+
+def _people(rehearsal: Rehearsal) -> str:
+    accounts = [outcome.accounts["hours:volunteers"] for outcome in rehearsal.outcomes]
+    if not accounts or max(accounts) <= 0:
+        return "No volunteer hours are given."
+    ordered, currency = sorted(accounts), rehearsal.scenario.prices.currency
+    mean = sum(accounts) / len(accounts)
+    low, high = ordered[len(ordered) // 10], ordered[-1 - len(ordered) // 10]
+    words = (
+        f"Volunteers give {number(mean)} hours {_times(rehearsal)} (eight rehearsals in ten: about {number(low)} to "
+        f"{number(high)})"
+    )
+    hour = rehearsal.scenario.prices.volunteer_hour_value
+    return (
+        f"{words}, worth {money(mean * hour, currency, 0)} at {money(hour, currency, 2)} an hour."
+        if hour
+        else f"{words}."
+    )
+
+
+def _cost(rehearsal: Rehearsal) -> str:
+    week, kg = rehearsal.estimates.get("cost_per_week"), rehearsal.estimates.get("cost_per_kg")
+    if week is None:
+        return ""
+    currency = rehearsal.scenario.prices.currency
+    words = f"Running costs are {money(week.mean * _weeks(rehearsal), currency, 0)} {_times(rehearsal)}"
+    if kg is not None:
+        a_kilogram, a_pound = money(kg.mean, currency, 2), money(kg.mean * KG_PER_POUND, currency, 2)
+        low, high = money(kg.p10, currency, 2), money(kg.p90, currency, 2)
+        words += (
+            f", that is {a_kilogram} a kilogram ({a_pound} a pound) handed out (eight rehearsals in ten: {low} to "
+            f"{high} a kilogram)"
+        )
+    return f"{words}; volunteers' hours are not in it, nor what the equipment cost."
+
+
+def _resources(rehearsal: Rehearsal) -> str:
+    kwh, litres = rehearsal.estimates.get("kwh_per_kg"), rehearsal.estimates.get("litres_per_kg")
+    if kwh is None or litres is None:
+        return ""
+    return (
+        f"A kilogram takes {number(kwh.mean, 1)} kWh of electricity (eight rehearsals in ten: {number(kwh.p10, 1)} to "
+        f"{number(kwh.p90, 1)}) and {number(litres.mean, 1)} litres of water ({number(litres.p10, 1)} to "
+        f"{number(litres.p90, 1)})."
+    )
+
+
+def _losses(rehearsal: Rehearsal) -> str:
+    keys = ("no_room", "dried_out", "heat", "overgrown", "handling", "too_small")
+    found = [rehearsal.estimates[f"plants_lost_{key}"] for key in keys if f"plants_lost_{key}" in rehearsal.estimates]
+    cut = rehearsal.estimates.get("plants_cut")
+    if cut is None or not found:
+        return ""
+    lost = sum(estimate.mean for estimate in found)
+    up = lost + cut.mean
+    if lost < 0.5:
+        return "Hardly a plant is lost between coming up and being cut; what is done about it stands below."
+    share = f" ({percent(lost / up, 1)} of those that came up and were not pulled)" if up > 0 else ""
+    return (
+        f"{counted(lost, 'plant')} are lost between coming up and being cut{share}; what is done about it stands below."
+    )
+
+
+def protections(scenario: Scenario) -> list[str]:
+    """What the room has against losses, read from the room file."""
+    machines: list[tuple[str, Reliability]] = [("heat pump", scenario.climate.reliability)]
+    machines += [(f"pump of {tub.name}", tub.pump.reliability) for tub in scenario.tubs]
+    machines += [(f"timer of {tub.name}", tub.timer.reliability) for tub in scenario.tubs]
+    machines += [(bank.name, bank.reliability) for bank in scenario.lights]
+    alarmed = [
+        f"{name} (after {span(spec.alarm_minutes)})" for name, spec in machines if spec.alarm_minutes is not None
+    ]
+    spared = [name for name, spec in machines if spec.spares]
+    said = []
+    if alarmed:
+        said.append(f"An alarm watches {listed(alarmed)}.")
+    if spared:
+        said.append(f"Spare parts lie on the shelf for {listed(spared)}.")
+    double = [tub.name for tub in scenario.tubs if tub.pump.count > 1]
+    if double:
+        said.append(f"{listed(double)} {'has' if len(double) == 1 else 'have'} a second pump.")
+    if scenario.power.battery_pump_hours:
+        said.append(f"A battery keeps the pumps going for {number(scenario.power.battery_pump_hours, 1)} hours.")
+    if scenario.climate.lights_cut_out_above_c is not None:
+        said.append("A thermostat puts the lights out when the room grows too warm.")
+    if scenario.crew.visits:
+        said.append(f"Somebody able looks in between shifts: {listed([visit.name for visit in scenario.crew.visits])}.")
+    return said or ["The room file names no protection; `growsim outage` says which would be worth buying."]

@@ -1,0 +1,1 @@
+"""What the record says: the answer of `growsim learn`."""

@@ -1,0 +1,179 @@
+"""The page of what was learned: which figure and table stands where, and what is said beside it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from growsim.report import cautions, figures
+from growsim.report.learn import figures as figures_learn
+from growsim.report.learn import tables
+from growsim.report.learn.values import GROUPS
+from growsim.report.learn.words import score_sentence
+from growsim.report.page import Block, Bullets, Caution, Command, Facts, Grid, Page, Picture, Section, Text
+from growsim.report.provenance import Provenance
+from growsim.report.tables import Table
+from growsim.report.words import counted, number, short_date
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from growsim.study.learn.question import Learning
+
+_HOW = {
+    "seeds": "Counted from cells in which something came up, cleared of how many seeds a cell had and of the room's "
+    "warmth.",
+    "days": "From the days on which sowings were cut, and on which they were not cut yet, on the room's own growth "
+    "curve. "
+    "It is the speed of growing: late hands and full shelves come on top.",
+    "mass": "From grams a plant at the cut, led back to the crop's typical day on the growth curve, before trimming.",
+    "losses": "From plants lost with the reason handling, over all moves together; shared out over the moves as the "
+    "room "
+    "file has it.",
+    "people": "From shifts held. Months without records move with the others, but less surely.",
+    "minutes": "For each unit, at a practised pace. What varies from job to job stays in the room; what is not known "
+    "of the "
+    "mean is drawn once a rehearsed year.",
+    "machines": "Failures in the hours run, those that have not failed counting with the hours they ran. Machines "
+    "that the "
+    "room file gives the same life are learned about together.",
+    "mending": "From notice to repair: hours of mending where the room file has a spare on the shelf, else the days "
+    "until a "
+    "part is there.",
+    "spreads": "How much one sowing differs from the next; drawn for every sowing. What the trays leave open (which "
+    "lights they stood under, a second move that nobody wrote down) is not taken for sowings that differ.",
+}
+
+
+def compose(learning: Learning, provenance: Provenance, answer: list[tuple[str, str]], figure_folder: Path) -> Page:
+    """Draw every figure into `figure_folder` and put the page together."""
+    scenario = learning.before
+    sections = [_effects(learning), _figures(learning, figure_folder)]
+    sections = [section for section in sections if section.blocks]
+    if learning.held_back is not None:
+        sections.append(_held_back(learning, figure_folder))
+    sections += [_read(learning), _how_sure(learning), _made_of(learning, provenance)]
+    notes = tuple(note for note in (scenario.about, scenario.room.note) if note)
+    return Page(
+        title=f"{scenario.room.name}: what its record says",
+        under_title=(
+            f"{counted(learning.records.rows_read, 'row')} of the room's own record, {short_date(learning.first)} to "
+            f"{short_date(learning.last)}"
+        ),
+        notes=notes,
+        answers=tuple(answer),
+        cautions=(cautions.ALWAYS,),
+        sections=tuple(sections),
+    )
+
+
+def _effects(learning: Learning) -> Section:
+    """What matters first: each figure by what it means a week."""
+    table = tables.effects_table(learning)
+    said = Text(
+        "How much each learned figure matters: kilograms or hours a week more or less than the room file makes one "
+        "expect. About: `growsim compare` with learned.toml rehearses all of them together."
+    )
+    return Section("effects", "What matters most", (said, Grid(table)) if table.rows else ())
+
+
+def _figures(learning: Learning, folder: Path) -> Section:
+    blocks: list[Block] = [
+        Text(
+            "Thin line and ring: what the room file says, with the doubt that is given to it. Thick line: with your "
+            "record. Each line holds eight in ten. A diamond lies clear of the room file."
+        )
+    ]
+    for group in GROUPS:
+        here = [figure for figure in learning.figures if figure.group == group]
+        if not here or not any(figure.records for figure in here):
+            continue
+        name = f"learned-{group}"
+        caption = f"{GROUPS[group]}. {_HOW[group]}"
+        blocks.append(
+            _picture(
+                figures_learn.before_and_after(here, group),
+                folder,
+                name,
+                caption,
+                tables.figures_table(learning, group),
+            )
+        )
+    silent = [
+        GROUPS[group].lower() for group in GROUPS if not any(f.records for f in learning.figures if f.group == group)
+    ]
+    if silent:
+        blocks.append(Text(f"Nothing is written down, or not enough, to learn: {', '.join(silent)}."))
+    if learning.not_learned:
+        blocks.append(Bullets(tuple(f"Not learned, {what}: {why}." for what, why in learning.not_learned)))
+    blocks.append(Caution((*cautions.beside_machines(learning.before), cautions.FOOD)))
+    return Section("figures", "Figure by figure", tuple(blocks))
+
+
+def _held_back(learning: Learning, folder: Path) -> Section:
+    held = learning.held_back
+    assert held is not None
+    blocks: list[Block] = [
+        Text(
+            f"Everything after {short_date(held.known_until)} was hidden, also from rows begun before. The room was "
+            "learned "
+            f"from the rest, {counted(held.lots, 'sowing')} stood on its shelves, and it was rehearsed from there "
+            f"{number(held.replications)} times with the room file's sowing plan."
+        )
+    ]
+    for series in held.series:
+        sentence = score_sentence(series)
+        blocks.append(
+            _picture(
+                figures_learn.held_back(series), folder, f"held-back-{series.key.replace('_', '-')}",
+                f"{sentence[:1].upper()}{sentence[1:]}", tables.weeks_table(series),
+            )
+        )  # fmt: skip
+    return Section("held-back", "The last weeks, forecast unseen", tuple(blocks))
+
+
+def _read(learning: Learning) -> Section:
+    blocks: list[Block] = [Grid(tables.read_table(learning))]
+    for table in (tables.aside_table(learning), tables.odd_table(learning), tables.drift_table(learning)):
+        if table.rows:
+            blocks.append(Grid(table))
+    if learning.records.not_read:
+        blocks.append(Text(f"Not read, as no table of a record: {', '.join(learning.records.not_read)}."))
+    return Section("read", "What was read, row by row", tuple(blocks))
+
+
+def _how_sure(learning: Learning) -> Section:
+    said = [
+        "A range says how well a figure is known, not how much it varies from day to day. More records narrow it.",
+        "What the room file says is the starting point. A range written there is taken half as wide again and counts "
+        "for at "
+        "most two records; a bare number is given a usual doubt; a named distribution is taken at its word. How many "
+        "records "
+        "it counts for stands in every table.",
+        "Every rehearsed year of a room with learned.toml draws its own figures from these ranges, once for the "
+        "whole year.",
+        *learning.notes,
+    ]
+    methods = list(dict.fromkeys(figure.method for figure in learning.figures if figure.records))
+    return Section(
+        "how-sure",
+        "How sure this is",
+        (Bullets(tuple(said)), Text("How it was worked out:"), Bullets(tuple(methods))),
+    )
+
+
+def _made_of(learning: Learning, provenance: Provenance) -> Section:
+    return Section(
+        "made-of",
+        "Where this report comes from",
+        (
+            Text("To make this report again:"),
+            Command(provenance.repeat_with),
+            Facts((("record, SHA-256", learning.records.sha256), *provenance.rows())),
+        ),
+    )
+
+
+def _picture(figure: Figure, folder: Path, name: str, caption: str, behind: Table) -> Picture:
+    svg = figures.save(figure, folder, name)
+    return Picture(name, caption, figures.for_page(svg, name, caption), (behind,))

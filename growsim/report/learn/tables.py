@@ -1,0 +1,197 @@
+"""Tables of what was learned, ready to be shown, and the same as rows of CSV files."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from growsim.report.learn.lead import about, is_next_to_nothing, names_of, range_of, share_of
+from growsim.report.learn.values import GROUPS, range_text, value_text
+from growsim.report.tables import Table
+from growsim.report.words import number, percent, short_date
+from growsim.run.store import Cell
+from growsim.study.learn.effects import effects_of
+from growsim.units import ounces, pounds
+
+if TYPE_CHECKING:
+    from growsim.study.learn.forecast import Scored
+    from growsim.study.learn.learned import Learned
+    from growsim.study.learn.question import Learning
+
+MOST_SHOWN = 40
+
+MEASURES_HEAD = (
+    "key", "what", "label", "unit", "room_file", "before_p10", "before_p50", "before_p90", "mean", "mean_low",
+    "mean_high", "p10", "p50", "p90", "records", "records_are", "room_file_counts_as", "stays_near_room_file", "method",
+)  # fmt: skip
+
+
+def measures(learning: Learning) -> Iterator[list[Cell]]:
+    """One row a figure: before and after."""
+    for f in learning.figures:
+        yield [
+            f.key, f.what, f.label, f.unit, _r(f.stated), _r(f.before.low), _r(f.before.middle), _r(f.before.high),
+            _r(f.after.mean), _r(f.after.q025), _r(f.after.q975), _r(f.after.low), _r(f.after.middle),
+            _r(f.after.high), f.records, f.of, round(f.weight, 3), str(f.is_little).lower(), f.method,
+        ]  # fmt: skip
+
+
+def _r(value: float) -> float:
+    return float(f"{value:.6g}")
+
+
+def figures_table(learning: Learning, group: str) -> Table:
+    """The figures of one group."""
+    rows = tuple(_row(figure) for figure in learning.figures if figure.group == group)
+    of = next((figure.of for figure in learning.figures if figure.group == group), "records")
+    return Table(
+        GROUPS[group],
+        ("", "room file", "learned", "8 in 10 lie within", of, "room file counts as", "told by"),
+        rows,
+    )
+
+
+def _row(figure: Learned) -> tuple[str, ...]:
+    told = "room file" if figure.records == 0 else "mostly room file" if figure.is_little else "your record"
+    label = figure.what if figure.group != "spreads" else f"{figure.what}: {figure.label}"
+    if figure.group in ("minutes", "mending", "machines"):
+        label = f"{figure.what}, {figure.label}"
+    return (
+        label,
+        value_text(figure, figure.stated),
+        value_text(figure, figure.after.middle),
+        range_text(figure, figure.after.low, figure.after.high),
+        number(figure.records),
+        number(figure.weight, 1),
+        told,
+    )
+
+
+def effects_table(learning: Learning) -> Table:
+    """What each figure means a week, the largest first; what is clear of the room file before what is not."""
+    effects = sorted(effects_of(learning.figures, learning.before), key=lambda effect: not effect.is_clear)
+    rows = tuple(
+        (
+            names_of(effect),
+            about(effect).removeprefix("about "),
+            "" if is_next_to_nothing(effect) else range_of(effect),
+            share_of(effect),
+            "yes" if effect.is_clear else "no",
+        )
+        for effect in effects
+    )
+    return Table(
+        "What the learned figures mean a week",
+        ("figure", "about", "8 in 10 lie within", "that is about", "clear of room file"),
+        rows,
+        "Each alone, reckoned from the room file and its sowing plan, against what the room file says; no rehearsal. "
+        "Together they bring a little more or less than their sum.",
+    )
+
+
+EFFECTS_HEAD = ("keys", "unit", "a_week", "p10", "p90", "share_of_room", "clear_of_room_file")
+
+
+def effects_rows(learning: Learning) -> Iterator[list[Cell]]:
+    """The effects for effects.csv."""
+    for effect in effects_of(learning.figures, learning.before):
+        yield [
+            " ".join(figure.key for figure in effect.figures), f"{effect.kind}/week", _r(effect.change), _r(effect.low),
+            _r(effect.high), _r(effect.share), str(effect.is_clear).lower(),
+        ]  # fmt: skip
+
+
+def read_table(learning: Learning) -> Table:
+    """Table by table: rows read, used, set aside."""
+    rows = tuple(
+        (
+            read.file,
+            read.table,
+            number(read.rows),
+            number(read.used),
+            number(read.set_aside),
+            ", ".join(read.not_read) or "–",
+        )
+        for read in learning.records.tables
+    )
+    return Table("What was read", ("file", "table", "rows", "used", "set aside", "columns not read"), rows)
+
+
+def aside_table(learning: Learning) -> Table:
+    """Rows set aside, with their reason."""
+    aside = learning.records.set_aside
+    rows = tuple((f"{row.file} line {row.line}", row.reason) for row in aside[:MOST_SHOWN])
+    note = f"{len(aside) - MOST_SHOWN} more are in set_aside.csv." if len(aside) > MOST_SHOWN else ""
+    return Table("Rows set aside", ("row", "why"), rows, note)
+
+
+def odd_table(learning: Learning) -> Table:
+    """Rows that stand out."""
+    ordered = sorted(learning.odd, key=lambda odd: odd.used)
+    rows = tuple((f"{odd.file} line {odd.line}", odd.says, "yes" if odd.used else "no") for odd in ordered[:MOST_SHOWN])
+    note = f"{len(ordered) - MOST_SHOWN} more are in odd_rows.csv." if len(ordered) > MOST_SHOWN else ""
+    return Table("Rows that stand out", ("row", "what it says", "used for its figure"), rows, note)
+
+
+def drift_table(learning: Learning) -> Table:
+    """Figures that were other early than late."""
+
+    def shown(value: float, unit: str) -> str:
+        in_ounces = f" ({ounces(value):.3g} oz)" if unit == "g" else ""
+        return percent(value, 1) if unit == "fraction" else f"{value:.3g} {unit}{in_ounces}"
+
+    rows = tuple(
+        (each.what, shown(each.early, each.unit), short_date(each.since), shown(each.late, each.unit), each.lines)
+        for each in learning.drift
+    )
+    return Table("Early and late", ("figure", "before", "until", "since", "rows"), rows)
+
+
+def weeks_table(series: Scored) -> Table:
+    """Week by week: what came, what was forecast, what the last four weeks would have said."""
+    in_kg = series.unit == "kg"
+
+    def shown(*values: float) -> str:
+        text = " to ".join(number(value, 1) for value in values)
+        return f"{text} ({' to '.join(number(pounds(value), 1) for value in values)})" if in_kg else text
+
+    rows = tuple(
+        (
+            short_date(week.begins),
+            shown(week.came),
+            shown(week.forecast[0], week.forecast[2]),
+            shown(week.forecast[1]),
+            "yes" if week.forecast[0] <= week.came <= week.forecast[2] else "no",
+            shown(week.naive[0], week.naive[2]),
+        )
+        for week in series.weeks
+    )
+
+    def loss(value: float) -> str:
+        return f"{value:.3g} {series.unit}" + (f" ({pounds(value):.3g} lb)" if in_kg else "")
+
+    note = (
+        f"Pinball loss {loss(series.loss)}, against {loss(series.naive_loss)} for 'the same as the last four weeks'; "
+        "less is better."
+    )
+    head = ("week from", "came", "forecast, 8 in 10", "middle", "inside", "last four weeks")
+    unit = "kg (lb)" if in_kg else series.unit
+    return Table(f"{series.label[:1].upper()}{series.label[1:]}, {unit}, weeks held back", head, rows, note)
+
+
+def weeks_rows(learning: Learning) -> Iterator[list[Cell]]:
+    """The held-back weeks for weeks.csv."""
+    if learning.held_back is None:
+        return
+    for series in learning.held_back.series:
+        for number_, week in enumerate(series.weeks, start=1):
+            yield [
+                series.key, series.unit, number_, week.begins.isoformat(), _r(week.came),
+                *(_r(value) for value in week.forecast), *(_r(value) for value in week.naive),
+            ]  # fmt: skip
+
+
+WEEKS_HEAD = (
+    "series", "unit", "week", "week_from", "came", "forecast_p10", "forecast_p50", "forecast_p90", "last_four_lowest",
+    "last_four_mean", "last_four_highest",
+)  # fmt: skip

@@ -1,0 +1,78 @@
+"""How a learned figure is written: its value with its unit, its range, and the figure as a clause."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from growsim.report.words import number, percent, sensible
+from growsim.units import ounces
+
+if TYPE_CHECKING:
+    from growsim.study.learn.learned import Learned
+
+GROUPS: dict[str, str] = {
+    "seeds": "Seeds that come up",
+    "days": "Days from sowing to typical mass",
+    "mass": "Mass of a plant",
+    "losses": "Plants lost in moving",
+    "people": "Chance of coming",
+    "minutes": "Minutes of work",
+    "machines": "How long machines run",
+    "mending": "How long mending takes",
+    "spreads": "How much sowings differ",
+}
+
+
+def value_text(figure: Learned, value: float) -> str:
+    """A value of the figure with its unit."""
+    if figure.unit == "fraction":
+        return percent(value, 1)
+    if figure.unit == "days":
+        return f"{number(value, 1 if value < 100 else 0)} days"
+    if figure.unit == "h":
+        return f"{number(value, 1 if value < 100 else 0)} h"
+    if figure.unit == "g":
+        return f"{enough(value)} g ({enough(ounces(value))} oz)"
+    return f"{enough(value)} {figure.unit}"
+
+
+def range_text(figure: Learned, low: float, high: float) -> str:
+    """ "40.6 to 41.8 days", "131 to 142 g (4.62 to 5.01 oz)"."""
+    if figure.unit == "g":
+        return f"{enough(low)} to {enough(high)} g ({enough(ounces(low))} to {enough(ounces(high))} oz)"
+    one, two = value_text(figure, low), value_text(figure, high)
+    unit = f" {figure.unit}"
+    return f"{one.removesuffix(unit)} to {two}" if figure.unit != "fraction" else f"{one} to {two}"
+
+
+def enough(value: float) -> str:
+    """Three figures, without thousands of decimals: 0.489, 7.75, 26.8, 137."""
+    if value == 0 or not math.isfinite(value):
+        return sensible(value)
+    return number(value, max(0, 2 - math.floor(math.log10(abs(value)))))
+
+
+def says(figure: Learned, shown: str) -> str:
+    """The figure as a clause: "butterhead takes 41.2 days from sowing to its typical mass"."""
+    what = figure.what
+    clauses = {
+        "seeds": f"{shown} of {what} seeds come up",
+        "days": f"{what} takes {shown} from sowing to its typical mass",
+        "mass": f"a plant of {what} weighs {shown} on its typical day",
+        "losses": f"{shown} of {what} plants are lost in moving",
+        "people": f"{shown} of those signed up come in {what}",
+        "minutes": f"{what} takes {shown.removesuffix(' min')} {figure.label}",
+    }
+    return clauses.get(figure.group, f"{what}: {shown} {figure.label}".replace(" h running hours", " running hours")
+                       .replace(" days days", " days").replace(" h hours", " hours"))  # fmt: skip
+
+
+def capital(text: str) -> str:
+    """The text with a capital first."""
+    return text[:1].upper() + text[1:]
+
+
+def one_and_many(of: str) -> tuple[str, str]:
+    """Singular and plural of what a record is."""
+    return of.removesuffix("s"), of

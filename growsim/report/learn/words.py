@@ -1,0 +1,116 @@
+"""What was learned, in sentences: the plain one first, with its range, then how far it can be trusted."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from growsim.report.learn.lead import lead, months_told
+from growsim.report.learn.values import capital, enough
+from growsim.report.words import counted, number, percent, short_date
+
+if TYPE_CHECKING:
+    from growsim.study.learn.forecast import Scored
+    from growsim.study.learn.learned import Drift
+    from growsim.study.learn.question import Learning
+
+
+def answer(learning: Learning) -> list[tuple[str, str]]:
+    """(head, sentence): what the record says, how sure that is, what was read, how the last weeks were forecast."""
+    told = lead(learning)
+    told.append(("How far to trust it", _trust(learning)))
+    told.append(("What was read", _rows(learning)))
+    if learning.held_back is not None:
+        told.append(("Put to the test", _tested(learning)))
+    if learning.drift:
+        told.append(("What changed on the way", _drifted(learning.drift)))
+    told.append((
+        "What to do with it",
+        "learned.toml holds what was learned, with every range: `growsim compare ROOM learned.toml` shows what it "
+        "means for the room, and `growsim keep ROOM learned.toml` writes your room with it, as a new one (on the page: "
+        "Changes to try, then Make it so); every rehearsed year then draws its own figures from those ranges.",
+    ))  # fmt: skip
+    return told
+
+
+def _trust(learning: Learning) -> str:
+    mains = [figure for figure in learning.figures if figure.group != "spreads"]
+    own = [figure for figure in mains if not figure.is_little]
+    near = [figure for figure in mains if figure.is_little]
+    text = f"{counted(len(own), 'figure is', 'figures are')} now told by your own record."
+    if near:
+        names = list(dict.fromkeys(f"{figure.what} ({figure.label})" for figure in near if figure.group != "people"))
+        months = [figure.what for figure in near if figure.group == "people"]
+        if months:
+            names.insert(0, f"the chance of coming in {months_told(months)}")
+        shown = names[:4]
+        more = len(names) - len(shown)
+        rest = f" and {counted(more, 'other')}" if more > 0 else ""
+        text += (
+            f" {counted(len(near), 'figure stays', 'figures stay')} near the room file's, because few records speak of "
+            f"{'it' if len(near) == 1 else 'them'}: {', '.join(shown)}{rest}."
+        )
+    return text
+
+
+def _rows(learning: Learning) -> str:
+    records = learning.records
+    aside = len(records.set_aside)
+    used = records.rows_read - aside
+    text = (
+        f"{counted(records.rows_read, 'row')}, from {short_date(learning.first)} to {short_date(learning.last)}: "
+        f"{number(used)} used"
+        f", {number(aside)} set aside, each with its reason"
+    )
+    text = text.replace(", 0 set aside, each with its reason", ", none set aside")
+    out = sum(not odd.used for odd in learning.odd)
+    if learning.odd:
+        text += f"; {counted(len(learning.odd), 'row stands', 'rows stand')} out"
+        if out:
+            text += f", {number(out)} of them so far that {'it is' if out == 1 else 'they are'} kept out of the figure"
+    if records.not_read:
+        text += f". Not read, as no table of a record: {', '.join(records.not_read[:5])}"
+    return f"{text}."
+
+
+def _tested(learning: Learning) -> str:
+    held = learning.held_back
+    assert held is not None
+    sentences = [score_sentence(series) for series in held.series]
+    weeks = len(held.series[0].weeks)
+    return f"With the last {counted(weeks, 'week')} held back and forecast from what came before: {' '.join(sentences)}"
+
+
+def score_sentence(series: Scored) -> str:
+    """How well one series was forecast."""
+    weeks = len(series.weeks)
+    text = (
+        f"{capital(series.label)} fell into the range meant for 8 in 10 in {series.inside} of "
+        f"{counted(weeks, 'week')}, and into the range of the four weeks before in {series.naive_inside}"
+    )
+    if series.naive_loss <= 0:
+        return f"{text}."
+    gain = 1 - series.loss / series.naive_loss
+    if abs(gain) < 0.05:
+        return f"{text}; the forecast errs as much as saying 'the same as the last four weeks'."
+    worse = "less" if gain > 0 else "more"
+    return f"{text}; the forecast errs {percent(abs(gain))} {worse} than saying 'the same as the last four weeks'."
+
+
+def _drifted(drift: tuple[Drift, ...]) -> str:
+    shown = [drift_sentence(each) for each in drift[:3]]
+    more = len(drift) - len(shown)
+    rest = f" {counted(more, 'more')} below." if more > 0 else ""
+    return (
+        f"{' '.join(shown)}{rest} A figure of the whole record lies between the two; to learn from the later part "
+        "alone, say "
+        f"--from {max(each.since for each in drift).isoformat()}."
+    )
+
+
+def drift_sentence(each: Drift) -> str:
+    """ "Basil: cells that come up: 92.0% before 3 Aug 2031, 81.0% since (lines 2 to 31, against lines 32 to 60)." """
+    if each.unit == "fraction":
+        early, late = percent(each.early, 1), percent(each.late, 1)
+    else:
+        early, late = enough(each.early), f"{enough(each.late)} {each.unit}"
+    return f"{capital(each.what)}: {early} before {short_date(each.since)}, {late} since ({each.lines})."

@@ -1,0 +1,122 @@
+"""The report of `growsim outage`: its page, the chart for the wall, the sheets of what to do first, tables, summary."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from growsim.report.outage import page as outage_page
+from growsim.report.outage import sentences as outage_answer
+from growsim.report.outage import sheets as outage_first
+from growsim.report.outage.wall import by_urgency
+from growsim.report.page import render
+from growsim.report.provenance import Provenance
+from growsim.report.rehearse.answer import measure_entry
+from growsim.run.store import output_folder, write_text
+
+if TYPE_CHECKING:
+    from growsim.study.outage.question import Outages
+    from growsim.study.outage.year import Worth
+    from growsim.study.pay_back import Range
+
+WALL_PAGE, FIRST_PAGES = "wall.html", "what-to-do-first.html"
+
+
+def write_outages(outages: Outages, out: Path, *, provenance: Provenance, replace: bool = False) -> dict[str, Any]:
+    """Write report.html, wall.html, what-to-do-first.html, summary.json, CSV tables and figures, all or nothing; give
+    the summary. Raises OutputError where `out` exists (unless `replace`) or cannot be written."""
+    answer = outage_answer.answer(outages)
+    summary = summary_of(outages, provenance, answer)
+    with output_folder(out, replace=replace) as folder:
+        (folder / "figures").mkdir()
+        page = outage_page.compose(outages, provenance, answer, folder / "figures")
+        write_text(folder / "report.html", render(page))
+        write_text(folder / WALL_PAGE, outage_first.wall_page(outages, folder / "figures"))
+        write_text(folder / FIRST_PAGES, outage_first.first_pages(outages))
+        _write_tables(outages, folder)
+        write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    return summary
+
+
+def summary_of(outages: Outages, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
+    """summary.json as a dict: what every command states, and what only this study has."""
+    days = outages.plan.days
+    return {
+        "growsim": provenance.growsim,
+        "command": provenance.command,
+        "room": outages.scenario.room.name,
+        "room_sha256": provenance.room_sha256,
+        "seed": outages.seed,
+        "replications": outages.replications,
+        "days": days,
+        "warm_up_days": outages.plan.lead_in_days,
+        "repeat_with": provenance.repeat_with,
+        "answer": [sentence for _, sentence in answer],
+        "answer_heads": [head for head, _ in answer],
+        "measures": {key: measure_entry(found, days) for key, found in outages.estimates.items()},
+        "value_per_kg": outages.year.value_per_kg,
+        "time_left": [asdict(each) for each in by_urgency(outages)],
+        "machines": {
+            risk.machine: {
+                "failures_per_year": _range(risk.failures),
+                "hours_down": risk.hours_down,
+                "years_with": risk.years_with,
+                "lost_per_year": _worth(risk.lost),
+                "plants_by_single_outages": outages.plants_by_single_outages.get(risk.machine),
+            }
+            for risk in outages.year.machines
+        },
+        "protections": [
+            {
+                "name": each.protection.name,
+                "is_there": not each.protection.is_added,
+                "setting": each.protection.setting,
+                "was": each.protection.was,
+                "price_per_year": each.protection.cost_per_year,
+                "worth_per_year": _worth(each.worth),
+                "left_per_year": None if each.net is None else _range(each.net),
+                "verdict": outage_answer.verdict(each),
+            }
+            for each in outages.year.protections
+        ],
+        "pairs": [
+            {
+                "names": [pair.first.name, pair.second.name],
+                "worth_per_year": _worth(pair.worth),
+                "left_per_year": None if pair.net is None else _range(pair.net),
+                "kg_alone": pair.kg_alone,
+            }
+            for pair in outages.year.pairs
+        ],
+        "start": outages.plan.start,
+        "python": provenance.python,
+        "libraries": dict(provenance.libraries),
+    }
+
+
+def _range(found: Range) -> dict[str, float | None]:
+    return {"mean": found.mean, "mean_low": found.low, "mean_high": found.high}
+
+
+def _worth(worth: Worth) -> dict[str, Any]:
+    return {
+        "kg": _range(worth.kg),
+        "plants": _range(worth.plants),
+        "money": _range(worth.money),
+        "years_alike": worth.years_alike,
+        "years": worth.years,
+    }
+
+
+def _write_tables(outages: Outages, folder: Path) -> None:
+    """machines.csv, protections.csv, single_outages.csv, time_left.csv, measures.csv, weeks.csv."""
+    from growsim.run import results
+
+    results.write_frame(folder / "machines.csv", outages.machines_frame())
+    results.write_frame(folder / "protections.csv", outages.to_frame())
+    results.write_frame(folder / "single_outages.csv", outages.hours_frame())
+    results.write_frame(folder / "time_left.csv", outages.clock_frame())
+    results.write_frame(folder / "measures.csv", results.measures_frame(outages.estimates))
+    results.write_frame(folder / "weeks.csv", results.week_summary_frame(outages.year.outcomes).round(6))

@@ -1,0 +1,257 @@
+"""The figure of one given outage: plants lost and greens missing, week by week."""
+
+from __future__ import annotations
+
+import datetime as dt
+import textwrap
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from growsim.report.figures import (
+    BAND,
+    BLUE,
+    GREEN,
+    INK,
+    ON_DARK,
+    ON_PALE,
+    ORANGE,
+    PAPER,
+    PURPLE,
+    SKY,
+    VERMILION,
+    drawing,
+    in_pounds,
+    styled,
+)
+from growsim.report.outage import words
+from growsim.report.outage.wall import WallRow
+from growsim.report.words import number, short_date
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from growsim.study.outage.event import Effect, EventWeek, OutageEvent
+    from growsim.study.outage.question import Outages
+    from growsim.study.pay_back import Range
+
+# --- Figures of outages: the chart for the wall, losses by hours until mended, the year's risk, what protections bring.
+
+# Plants lost of 100, from this many on: colour of the field, colour of the number on it. Told apart without colour.
+SHADES = ((50, "#1b1b1c", ON_DARK), (20, "#7d7d7d", ON_DARK), (5, "#bdbdbd", ON_PALE), (1, "#e6e6e6", ON_PALE))
+LINES = ((BLUE, "-", "o"), (VERMILION, "--", "s"), (GREEN, "-.", "^"), (ORANGE, ":", "D"), (PURPLE, "-", "v"))
+LABEL_COLUMNS = 2.6  # width of the names, in columns of the chart
+WALL_INCHES = 8.9
+ONCE_MENDED = (
+    "Once mended, flood by hand at once. These numbers wait for the timer's next\nflood, which may be hours off."
+)
+
+
+def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
+    """One page for the wall: plants lost of 100, by what stands still and the hours until it is mended."""
+    columns = len(tried)
+    heads = [place for place, row in enumerate(rows) if row.head]
+    height = len(rows) + 0.8 * len(heads)
+    with styled():
+        figure, axes = drawing(WALL_INCHES)
+        axes.set_xlim(-LABEL_COLUMNS, columns + 1.9)
+        axes.set_ylim(height + 1.3, -2.9)
+        axes.axis("off")
+        axes.text(-LABEL_COLUMNS, -2.8, "How long have we got?", fontsize=23, fontweight="bold", va="top")
+        axes.text(
+            -LABEL_COLUMNS,
+            -1.75,
+            "Plants lost of 100, if it is mended within … (begun at the worst hour of the day)",
+            fontsize=12.5,
+            va="top",
+            in_layout=False,  # else the layout takes width from the chart to make room for a long line
+        )
+        for column, hours in enumerate(tried):
+            axes.text(
+                column + 0.5, -0.05, f"{number(hours)} h", ha="center", va="bottom", fontsize=13, fontweight="bold"
+            )
+        axes.text(columns + 1.0, -0.05, "the first\ndie after", ha="center", va="bottom", fontsize=12.5)
+        top = 0.0
+        for row in rows:
+            if row.head:
+                axes.plot([-LABEL_COLUMNS, columns + 1.9], [top + 0.06] * 2, color=INK, linewidth=1.6)
+                axes.text(-LABEL_COLUMNS, top + 0.46, row.head, fontsize=13.5, fontweight="bold", va="center")
+                top += 0.8
+            _wall_row(axes, top, row, columns)
+            top += 1.0
+        axes.plot([-LABEL_COLUMNS, columns + 1.9], [top + 0.08] * 2, color=INK, linewidth=1.6)
+        axes.text(-LABEL_COLUMNS, top + 0.25, ONCE_MENDED, fontsize=12, va="top", in_layout=False)
+        axes.text(-LABEL_COLUMNS, top + 1.1, room, fontsize=9, va="top", in_layout=False)
+    return figure
+
+
+def _wall_row(axes: Axes, top: float, row: WallRow, columns: int) -> None:
+    from matplotlib.patches import Rectangle
+
+    axes.text(-0.15, top + 0.5, row.name, ha="right", va="center", fontsize=12.5)
+    for column, share in enumerate(row.shares):
+        of_100 = 0 if share is None else round(100 * share)
+        field, ink = next(((field, ink) for least, field, ink in SHADES if of_100 >= least), (PAPER, INK))
+        box = Rectangle((column + 0.03, top + 0.05), 0.94, 0.9, facecolor=field, edgecolor=INK, linewidth=0.7)
+        axes.add_patch(box)
+        text = "–" if share is None else number(of_100)
+        axes.text(
+            column + 0.5, top + 0.52, text, ha="center", va="center", fontsize=15, color=ink,
+            fontweight="bold" if of_100 else "normal",
+        )  # fmt: skip
+    axes.text(columns + 1.0, top + 0.52, row.first_die, ha="center", va="center", fontsize=13, fontweight="bold")
+
+
+def by_hour_of_day(panels: Sequence[tuple[str, dict[float, Sequence[float]]]], tried: Sequence[float]) -> Figure:
+    """Plants lost of 100 against hours until mended, one line for each hour of the day at which it begins."""
+    with styled():
+        figure, made = drawing(2.3 * len(panels) + 0.5, rows=len(panels))
+        several = [made] if len(panels) == 1 else list(made)
+        for axes, (title, lines) in zip(several, panels, strict=True):
+            for (start, shares), (colour, style, marker) in zip(lines.items(), LINES, strict=False):
+                label = f"begins at {number(start)}:00"
+                axes.plot(
+                    range(len(tried)), [100 * share for share in shares], color=colour, linestyle=style,
+                    marker=marker, markersize=6, linewidth=1.8, label=label,
+                )  # fmt: skip
+            axes.set_xticks(range(len(tried)), labels=[words.mended_after(hours) for hours in tried])
+            axes.set_ylim(-2, 102)
+            axes.set_ylabel("plants lost of 100")
+            axes.set_title(title)
+            axes.grid(axis="y")
+        several[0].legend(loc="upper left")
+        several[-1].set_xlabel("mended after")
+    return figure
+
+
+def kilograms_by_hours(lines: Sequence[tuple[str, Sequence[Range]]], tried: Sequence[float]) -> Figure:
+    """Kilograms lost by one outage, with their ranges, against hours until mended; a panel for each."""
+    rows = -(-len(lines) // 2)
+    with styled():
+        figure, made = drawing(2.2 * rows + 0.6, rows=rows, columns=2)
+        panels = list(made.flat)
+        top = max(each.high if each.high is not None else each.mean for _, found in lines for each in found)
+        low = min(each.low if each.low is not None else each.mean for _, found in lines for each in found)
+        for axes, (title, found) in zip(panels, lines, strict=False):
+            places = range(len(found))
+            axes.axhline(0, color=INK, linewidth=0.8)
+            axes.plot(places, [each.mean for each in found], color=BLUE, linewidth=1.8, marker="o", markersize=5)
+            for place, each in zip(places, found, strict=True):
+                if each.low is not None and each.high is not None:
+                    axes.plot([place, place], [each.low, each.high], color=SKY, linewidth=3, alpha=1.0, zorder=1)
+            axes.set_title("\n".join(textwrap.wrap(title, 40)), fontsize=10)
+            axes.set_xticks(places, labels=[_short(hours) for hours in tried], fontsize=8.5)
+            axes.set_ylim(min(low, 0) * 1.05, max(top, 1) * 1.05)
+            axes.grid(axis="y")
+            in_pounds(axes, "right").locator_params(axis="y", nbins=5)
+        for axes in panels[len(lines) :]:
+            axes.set_visible(False)
+        figure.supylabel("greens lost by one outage: left kg, right lb", fontsize=10)
+        figure.supxlabel("mended after (h: hours, d: days)", fontsize=10)
+    return figure
+
+
+def _short(hours: float) -> str:
+    return f"{number(hours)} h" if hours < 24 else f"{number(hours / 24)} d"
+
+
+def risks(outages: Outages) -> Figure:
+    """Kilograms lost in a year to each machine, with the range of the average."""
+    rows = sorted(outages.year.machines, key=lambda risk: -risk.lost.kg.mean)
+    named = [(words.all_of(risk.machine), risk.lost.kg, True, number(risk.lost.kg.mean, 1)) for risk in rows]
+    return _dots(named, "kg of greens lost a year, because it can fail", "What outages cost in a year")
+
+
+def protections(outages: Outages) -> Figure:
+    """Kilograms a year that each protection keeps: those to add, then those that are there."""
+    rows = [
+        (
+            words.protection(each.protection) + ("" if each.protection.is_added else " (is there)"),
+            each.worth.kg,
+            each.protection.is_added,
+            number(each.worth.kg.mean, 1),
+        )
+        for each in sorted(outages.year.protections, key=lambda e: (not e.protection.is_added, -e.worth.kg.mean))
+    ]
+    return _dots(rows, "kg of greens kept a year", "What each protection keeps; hollow: there already")
+
+
+def _dots(rows: Sequence[tuple[str, Range, bool, str]], foot: str, title: str) -> Figure:
+    with styled():
+        figure, axes = drawing(1.4 + 0.46 * len(rows))
+        axes.axvline(0, color=INK, linewidth=1.0)
+        for height, (_, found, is_filled, text) in enumerate(rows):
+            right = found.mean
+            if found.low is not None and found.high is not None:
+                right = max(right, found.high)
+                axes.plot([found.low, found.high], [height, height], color=BLUE, linewidth=2.2, zorder=2)
+            axes.plot(
+                found.mean, height, marker="o", markersize=8, color=BLUE, markeredgewidth=1.6, linestyle="none",
+                markerfacecolor=BLUE if is_filled else PAPER, zorder=3,
+            )  # fmt: skip
+            axes.annotate(text, (right, height), (5, 0), textcoords="offset points", va="center", fontsize=9.5)
+        axes.set_yticks(range(len(rows)), labels=["\n".join(textwrap.wrap(name, 38)) for name, *_ in rows])
+        axes.set_ylim(len(rows) - 0.4, -0.6)
+        axes.margins(x=0.1)
+        axes.grid(axis="x")
+        axes.set_xlabel(foot)
+        axes.set_title(title, pad=10)
+        in_pounds(axes, "top").set_xlabel("lb", fontsize=9.5)
+    return figure
+
+
+WEEKS_BEFORE, WEEKS_AFTER = 2, 14
+
+
+def event_weeks(event: OutageEvent) -> Figure:
+    """Two weeks before the outage to fourteen after it."""
+    first = max(0, event.outage.start_day // 7 - WEEKS_BEFORE)
+    weeks = event.weeks[first : first + WEEKS_BEFORE + WEEKS_AFTER]
+    struck_at = event.outage.start_day / 7.0 - 0.5 + event.outage.start_hour / 168.0
+    places = [week.week - 1 for week in weeks]
+    with styled():
+        figure, (upper, lower) = drawing(5.4, rows=2)
+        _bars(upper, places, [week.plants_lost for week in weeks], VERMILION, "//")
+        upper.set_ylabel("plants lost more")
+        upper.set_title("Plants lost because of it, in each week")
+        _bars(lower, places, [week.kg_missing for week in weeks], SKY, "")
+        _so_far(lower, places, weeks)
+        lower.set_ylabel("kg handed out less")
+        in_pounds(lower, "right").set_ylabel("lb")
+        lower.set_title("Greens missing: bars in the week, line so far (below nought: made up)")
+        lower.legend(loc="best")
+        start = event.scenario.room.start_date
+        labels = [short_date(start + dt.timedelta(weeks=place)).rsplit(" ", 1)[0] for place in places]
+        for axes in (upper, lower):
+            axes.axhline(0, color=INK, linewidth=0.8)
+            axes.axvline(struck_at, color=INK, linewidth=1.2, linestyle=(0, (3, 2)))
+            axes.set_xticks(places, labels=labels, fontsize=8.5, rotation=45, ha="right")
+            axes.grid(axis="y")
+        upper.annotate("it begins", (struck_at, 1.0), (3, -10), xycoords=("data", "axes fraction"),
+                       textcoords="offset points", fontsize=9.5)  # fmt: skip
+        lower.set_xlabel("week from")
+    return figure
+
+
+def _bars(axes: Axes, places: list[int], effects: list[Effect], colour: str, hatch: str) -> None:
+    means = [effect.mean.mean for effect in effects]
+    axes.bar(places, means, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.6, width=0.72)
+    for place, effect in zip(places, effects, strict=True):
+        if effect.mean.low is not None and effect.mean.high is not None:
+            axes.plot([place, place], [effect.mean.low, effect.mean.high], color=INK, linewidth=1.0)
+
+
+def _so_far(axes: Axes, places: list[int], weeks: tuple[EventWeek, ...]) -> None:
+    so_far = [week.kg_missing_so_far.mean for week in weeks]
+    if all(each.low is not None and each.high is not None for each in so_far):
+        axes.fill_between(
+            places,
+            [each.low or 0.0 for each in so_far],
+            [each.high or 0.0 for each in so_far],
+            color=BAND,
+            linewidth=0,
+            zorder=0,
+        )
+    axes.plot(
+        places, [each.mean for each in so_far], color=BLUE, linewidth=2.2, marker="o", markersize=4, label="so far"
+    )

@@ -1,0 +1,252 @@
+"""The page of an outage study: which figure, table and caution stands where, and what is said beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from growsim.report import cautions, figures, model_text
+from growsim.report import provenance as sources
+from growsim.report.outage import figures as drawn
+from growsim.report.outage import tables as outage_tables
+from growsim.report.outage import words as outage_words
+from growsim.report.outage.wall import by_urgency, wall_rows
+from growsim.report.page import Behind, Block, Bullets, Caution, Command, Facts, Grid, Page, Picture, Section, Text
+from growsim.report.words import MONTHS, number, rehearsals
+from growsim.study.outage.trials import kills
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from growsim.report.provenance import Provenance
+    from growsim.report.tables import Table
+    from growsim.scenario.scenario import Scenario
+    from growsim.study.outage.question import Outages
+    from growsim.study.outage.trials import Strike
+
+MOST_PANELS = 3
+
+
+def compose(outages: Outages, provenance: Provenance, answer: list[tuple[str, str]], folder: Path) -> Page:
+    """Draw every figure into `folder` and put the page together."""
+    scenario, trials = outages.scenario, outages.by_hours.trials
+    return Page(
+        title=f"{scenario.room.name}: when something stands still",
+        under_title=(
+            "What a dead pump, dark lights, a power cut or a warm room costs, how long there is, and what is worth "
+            f"buying; from {rehearsals(outages.replications, outages.plan.days)} and single outages, lived through "
+            "on a computer"
+        ),
+        notes=tuple(note for note in (scenario.about, scenario.room.note) if note),
+        answers=tuple(answer),
+        cautions=(cautions.ALWAYS,),
+        sections=(
+            _how_long(outages, folder),
+            _one_outage(outages, folder),
+            _a_year(outages, folder),
+            _protections(outages, folder),
+            _how_sure(outages),
+            model_section(),
+            made_of(
+                scenario,
+                provenance,
+                (
+                    ("seed", str(outages.seed)),
+                    ("whole years", number(outages.replications)),
+                    ("days counted in each", number(outages.plan.days)),
+                    ("days of run-in before them", number(outages.plan.lead_in_days)),
+                    (
+                        "rehearsals of each single outage",
+                        f"{trials.plant_replications} for plants, {trials.kg_replications} for kilograms",
+                    ),
+                ),
+            ),
+        ),
+    )
+
+
+def picture(draw: Callable[[], Figure], folder: Path, name: str, caption: str, *behind: Table) -> Picture:
+    """A figure drawn, saved, and made fit for the page."""
+    svg = figures.save(draw(), folder, name)
+    return Picture(name, caption, figures.for_page(svg, name, caption), tuple(each for each in behind if each.rows))
+
+
+def _how_long(outages: Outages, folder: Path) -> Section:
+    rows = wall_rows(outages)
+    order = []
+    for each in by_urgency(outages):
+        when = f" in {MONTHS[each.month]}" if each.by_month else ""
+        die = f"the first plants die {outage_words.after(each.first_die)}"
+        order.append(
+            f"{outage_words.DEAD[each.machine]}{when}: {die if each.first_die is not None else outage_words.NONE_DIES}"
+        )
+    return Section(
+        "how-long",
+        "How long have we got?",
+        (
+            Text("wall.html beside this page prints the chart below on one sheet, for the wall."),
+            picture(
+                lambda: drawn.wall(rows, outages.by_hours.trials.hours, outages.scenario.room.name),
+                folder,
+                "wall",
+                "Plants lost of 100 that stand where it strikes, by what stands still and by the hours until it is "
+                "mended, if it begins at the worst hour of the day. Right: when one in twenty has died, at worst.",
+                outage_tables.wall_numbers(outages),
+            ),
+            Text("In the order of time left:"),
+            Bullets(tuple(f"{each[0].upper()}{each[1:]}." for each in order)),
+            Text("what-to-do-first.html beside this page has a sheet for each machine, in this order."),
+            Grid(outage_tables.clock(outages)),
+            Caution(cautions.beside_machines(outages.scenario)),
+        ),
+    )
+
+
+def _one_outage(outages: Outages, folder: Path) -> Section:
+    trials = outages.by_hours.trials
+    panels: list[tuple[str, dict[float, Sequence[float]]]] = []
+    several = {s.machine for s in outages.by_hours.strikes if s.month != outages.by_hours.strikes[0].month}
+    deadly = sorted(
+        (strike for strike in outages.by_hours.strikes if kills(strike)), key=lambda strike: -_worst(outages, strike)
+    )
+    for strike in deadly[:MOST_PANELS]:
+        losses = outages.by_hours.of(strike)
+        lines: dict[float, Sequence[float]] = {
+            start: [
+                found.mean if (found := losses[hours, start].lost_share) is not None else 0.0 for hours in trials.hours
+            ]
+            for start in trials.start_hours
+        }
+        panels.append((outage_words.struck(strike, strike.machine in several), lines))
+    kilograms = [
+        (
+            outage_words.struck(strike, strike.machine in several),
+            [loss.kg for loss in outages.by_hours.kilograms if loss.strike == strike],
+        )
+        for strike in outages.by_hours.strikes
+    ]
+    blocks: list[Block] = []
+    if panels:
+        blocks.append(
+            picture(
+                lambda: drawn.by_hour_of_day(panels, trials.hours),
+                folder,
+                "by-hour-of-day",
+                "Whether it begins at night or at noon: plants lost of 100 that stand where it strikes, against the "
+                "hours until it is mended. Plants drink less in the dark, and the next flood may be hours off.",
+            )
+        )
+    blocks.append(
+        picture(
+            lambda: drawn.kilograms_by_hours(kilograms, trials.hours),
+            folder,
+            "kilograms-by-hours",
+            "Greens handed out less because of one outage, until all is made up that can be. The thick line is the "
+            "95% range of the average; below nought is chance.",
+            outage_tables.kilograms(outages),
+        )
+    )
+    return Section("one-outage", "What one outage costs", tuple(blocks))
+
+
+def _worst(outages: Outages, strike: Strike) -> float:
+    """How deadly a strike is: shares lost, summed over the hours tried, so that the quicker of two comes first."""
+    return sum(outages.by_hours.worst_share(strike, hours) or 0.0 for hours in outages.by_hours.trials.hours)
+
+
+def _a_year(outages: Outages, folder: Path) -> Section:
+    if not outages.year.machines:
+        return Section("a-year", "What it costs in a year", (Text("By the room file nothing ever fails."),))
+    return Section(
+        "a-year",
+        "What it costs in a year",
+        (
+            picture(
+                lambda: drawn.risks(outages),
+                folder,
+                "risks",
+                "Greens lost a year because a machine can fail. Mark: the average; line: its range. A line that "
+                "crosses nought: so far it cannot be told from chance.",
+            ),
+            Grid(outage_tables.machines(outages)),
+        ),
+    )
+
+
+def _protections(outages: Outages, folder: Path) -> Section:
+    if not outages.year.protections:
+        return Section("protections", "What is worth buying", (Text("Nothing that could fail can be protected."),))
+    blocks: list[Block] = [
+        picture(
+            lambda: drawn.protections(outages),
+            folder,
+            "protections",
+            "Greens that each protection keeps in a year: filled marks, those that could be added; hollow marks, those "
+            "that are there, against the year without them. Line: the range of the average.",
+        )
+    ]
+    blocks += [
+        Grid(table) for added in (True, False) if (table := outage_tables.protections(outages, added=added)).rows
+    ]
+    if outages.year.pairs:
+        blocks.append(Grid(outage_tables.pairs(outages)))
+    blocks.append(
+        Caution(
+            (
+                "A thermostat, an alarm or a battery is wired by a licensed electrician, to the local code, with "
+                "ground-fault protection near water. An alarm helps only if somebody answers it: the model takes it "
+                "that mending begins when it rings, by night too.",
+            )
+        )
+    )
+    return Section("protections", "What is worth buying", tuple(blocks))
+
+
+def _how_sure(outages: Outages) -> Section:
+    said = (
+        "Every comparison is of the same years under the same luck: the same machines fail at the same minute, as far "
+        "as the change lets them. A year in which nothing fails that a protection is about is the same year twice, to "
+        "the last plant.",
+        "Kilograms are compared in the weeks from an outage until the plants that stood through it have been handed "
+        "out. What differs later is chance alone.",
+        "The ranges of a table hold for all its lines at once (Bonferroni's inequality); a single line alone would "
+        "have a narrower one. More replications narrow them all.",
+        "Plants killed in a year are counted twice, by two roads: in the whole years, and by looking up each outage "
+        "of those years among the single outages. The table above has both.",
+        "How many plants a drought or a warm spell kills is the planner's own figure (hours dry, degree-hours too "
+        "warm, that kill half); the shape of the curve is common practice. Treat the hours as a guide, never as a "
+        "promise, and the comparisons as the use of it.",
+    )
+    return Section("how-sure", "How sure this is", (Bullets(said), Behind(outage_tables.wall_numbers(outages))))
+
+
+def model_section() -> Section:
+    """How the model works, in short."""
+    return Section(
+        "model",
+        "How the model works",
+        (
+            Bullets(model_text.LOGIC),
+            Text("The report of `growsim rehearse` describes the whole model by the STRESS-DES checklist."),
+        ),
+    )
+
+
+def made_of(scenario: Scenario, provenance: Provenance, facts: tuple[tuple[str, str], ...]) -> Section:
+    """Sources, the command to repeat it, and the facts of the run."""
+    named = list(sources.sources_given(scenario))
+    return Section(
+        "made-of",
+        "Where this report comes from",
+        (
+            Text(
+                "Every figure about the room, its machines and prices comes from the room file; where the file names "
+                "a source it is listed here, the others are the planner's own."
+            ),
+            Bullets(tuple(named)) if named else Text("The room file names no sources."),
+            Text("To make it again:"),
+            Command(provenance.repeat_with),
+            Facts((*facts, *provenance.rows())),
+        ),
+    )

@@ -1,0 +1,252 @@
+"""Tables of an outage study."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from growsim.report.outage import sentences as answers
+from growsim.report.outage import words
+from growsim.report.outage.wall import BY_STAGE
+from growsim.report.tables import Table
+from growsim.report.words import MONTHS, kg_and_lb, money_per_mass, number, percent, short_date
+from growsim.study.outage.clock import Hours, of_stage
+from growsim.study.outage.trials import ALL
+from growsim.units import KG_PER_POUND, pounds
+
+if TYPE_CHECKING:
+    from growsim.study.outage.event import Effect, OutageEvent
+    from growsim.study.outage.question import Outages
+    from growsim.study.pay_back import Range
+
+NO_CLOCK = ("lights", "co2")  # nothing dies of them
+
+
+def clock(outages: Outages) -> Table:
+    """Hours until plants suffer, the first die and half are dead: worst case and usual case."""
+    rows = []
+    for machine, month in dict.fromkeys((line.machine, line.month) for line in outages.clock):
+        if machine in NO_CLOCK:
+            continue
+        lines = [line for line in outages.clock if (line.machine, line.month) == (machine, month)]
+        name = f"{'pump, timer or leak' if machine == 'pump' else words.MACHINES[machine]}, {MONTHS[month]}"
+        stages = dict.fromkeys(line.stage for line in lines) if machine in BY_STAGE else {ALL: None}
+        for stage in stages:
+            suffer, first, half = of_stage(lines, stage)
+            rows.append((name, stage or "all", *(_worst_usual(each) for each in (suffer, first, half))))
+    return Table(
+        "Hours that are left: at worst (usually)",
+        ("what stands still, and when", "stage", "they suffer after", "the first die after", "half are dead after"),
+        tuple(rows),
+        "At worst: the thirstiest plants of the stage, the worst hour of the day, just before a flood. Usually: the "
+        "middle of all cases. They suffer: growth stops for want of water or light, or the air is warmer than the "
+        "tenderest crop bears. The first die: one plant in twenty. Rounded down, as in the sentences, to be on "
+        "the safe side. –: not within a week.",
+    )
+
+
+def _worst_usual(hours: Hours) -> str:
+    def text(value: float | None) -> str:
+        if value is None:
+            return "–"
+        if value < 0.1:
+            return "at once"
+        if value >= 48:
+            return f"{number(math.floor(value / 2.4) / 10, 1)} days"
+        return f"{number(math.floor(value))} h" if value >= 10 else f"{number(math.floor(value * 10) / 10, 1)} h"
+
+    return "–" if hours.worst is None else f"{text(hours.worst)} ({text(hours.middle)})"
+
+
+def wall_numbers(outages: Outages) -> Table:
+    """The numbers behind the wall chart, with their ranges: the worst hour of the day."""
+    rows = []
+    several = {s.machine for s in outages.by_hours.strikes if s.month != outages.by_hours.strikes[0].month}
+    for strike in outages.by_hours.strikes:
+        for stage in (ALL, *strike.stages):
+            losses = outages.by_hours.of(strike, stage)
+            cells = []
+            for hours in outages.by_hours.trials.hours:
+                here = [x for (mended, _), x in losses.items() if mended == hours and x.lost_share is not None]
+                worst = max(here, key=lambda loss: loss.lost_share.mean if loss.lost_share else 0.0, default=None)
+                cells.append("–" if worst is None or worst.lost_share is None else _percent_range(worst.lost_share))
+            rows.append((words.struck(strike, strike.machine in several), stage or "all", *cells))
+    return Table(
+        "Plants lost, of those standing where it strikes (95% range of the average)",
+        ("what stands still", "stage", *(words.mended_after(hours) for hours in outages.by_hours.trials.hours)),
+        tuple(rows),
+        "The worst of four hours of the day. Counted with the timer's next flood, which may come hours after the "
+        "mending: whoever floods by hand at once loses fewer. Dark lights and missing CO2 kill no plant.",
+    )
+
+
+def _percent_range(found: Range) -> str:
+    if found.low is None or found.high is None or found.high - found.low < 0.005:
+        return percent(found.mean)
+    return f"{number(100 * found.mean)} ({number(100 * found.low)}–{number(100 * found.high)})%"
+
+
+def kilograms(outages: Outages) -> Table:
+    """Greens lost by one outage, with the range: a row in kilograms, and one in pounds below it."""
+    several = {s.machine for s in outages.by_hours.strikes if s.month != outages.by_hours.strikes[0].month}
+    rows = []
+    for strike in outages.by_hours.strikes:
+        found = [loss.kg for loss in outages.by_hours.kilograms if loss.strike == strike]
+        name = words.struck(strike, strike.machine in several)
+        rows.append((f"{name}, kg", *(_ranged(each) for each in found)))
+        rows.append((f"{name}, lb", *(_ranged(each, 1.0 / KG_PER_POUND) for each in found)))
+    return Table(
+        "Greens lost by one outage, kg and lb (95% range of the average)",
+        ("what stands still", *(words.mended_after(hours) for hours in outages.by_hours.trials.hours)),
+        tuple(rows),
+        "Handed out less until all is made up that can be, averaged over the hours of the day. Below nought is chance.",
+    )
+
+
+def _kg(found: Range) -> str:
+    """ "3.8 kg (1.3 to 6.4), 8.4 lb (2.9 to 14.1)"; "3.8 kg (8.4 lb)" where there is no range or no spread."""
+    if found.low is None or found.high is None or found.low == found.high:
+        return f"{number(found.mean, 1)} kg ({number(pounds(found.mean), 1)} lb)"
+    in_kg, in_lb = _ranged(found), _ranged(found, 1.0 / KG_PER_POUND)
+    return f"{in_kg.replace(' (', ' kg (')}, {in_lb.replace(' (', ' lb (')}"
+
+
+def _ranged(found: Range, factor: float = 1.0) -> str:
+    """ "3.8 (1.3 to 6.4)", times a factor; "3.8" where there is no range or no spread."""
+    mean = number(found.mean * factor, 1)
+    if found.low is None or found.high is None or found.low == found.high:
+        return mean
+    return f"{mean} ({number(found.low * factor, 1)} to {number(found.high * factor, 1)})"
+
+
+def machines(outages: Outages) -> Table:
+    """What each machine's failing costs in a year, counted in the years and by single outages."""
+    currency = outages.scenario.prices.currency
+    rows = []
+    for risk in sorted(outages.year.machines, key=lambda each: -each.lost.kg.mean):
+        by_single = outages.plants_by_single_outages.get(risk.machine)
+        rows.append(
+            (
+                words.all_of(risk.machine),
+                number(risk.failures.mean, 1),
+                words.hours_left(risk.hours_down) if risk.hours_down is not None else "–",
+                f"{risk.years_with} of {risk.lost.years}",
+                _kg(risk.lost.kg),
+                _plain(risk.lost.plants),
+                "–" if by_single is None else number(by_single),
+                _plain(risk.lost.money),
+            )
+        )
+    return Table(
+        "What outages cost in a year (95% range of the average, for all lines at once)",
+        (
+            "",
+            "outages a year",
+            "each lasts",
+            "years with one",
+            "greens lost",
+            "plants killed",
+            "the same, by single outages",
+            f"{currency} lost",
+        ),
+        tuple(rows),
+        "The year as it is against the year in which it cannot fail. Money: kilograms at "
+        f"{money_per_mass(outages.year.value_per_kg, currency)} each, which is what one costs to grow here, and "
+        "repairs. By single outages: each outage of these years looked up in the table of single outages (the "
+        "heat pump's: on the clock), as a check by another road.",
+    )
+
+
+def _plain(found: Range) -> str:
+    if found.low is None or found.high is None or found.low == found.high:
+        return number(found.mean)
+    return f"{number(found.mean)} ({number(found.low)} to {number(found.high)})"
+
+
+def protections(outages: Outages, *, added: bool) -> Table:
+    """Protections to add, or those in place, by what they leave in money after their price."""
+    currency = outages.scenario.prices.currency
+    rows = []
+    for each in outages.year.protections:
+        if each.protection.is_added != added:
+            continue
+        rows.append(
+            (
+                words.protection(each.protection),
+                _kg(each.worth.kg),
+                _plain(each.worth.plants),
+                _plain(each.worth.money),
+                answers.price(each, currency),
+                "–" if each.net is None else _plain(each.net),
+                answers.years_seen(each),
+                answers.verdict(each),
+            )
+        )
+    title = "Protections to add" if added else "Protections in place: the year as it is against the year without each"
+    return Table(
+        f"{title} (a year; 95% range of the average, for all protections at once)",
+        (
+            "",
+            "greens kept",
+            "plants saved",
+            f"{currency} saved",
+            "its price",
+            f"{currency} left",
+            "could matter in",
+            "so",
+        ),
+        tuple(rows),
+        "Prices are the room file's, spread over the years it lasts; hours of volunteers have no price in them. "
+        "Worth it: the range of kilograms and of what is left lies above nought. Not worth its price: what is left "
+        "lies below nought. Greens have another worth than money to those who get them: read the kilograms too.",
+    )
+
+
+def pairs(outages: Outages) -> Table:
+    """The best few protections, two at a time."""
+    currency = outages.scenario.prices.currency
+    rows = tuple(
+        (
+            f"{words.protection(pair.first)} and {words.protection(pair.second)}",
+            _kg(pair.worth.kg),
+            f"{number(pair.kg_alone, 1)} kg ({number(pounds(pair.kg_alone), 1)} lb)",
+            "–" if pair.net is None else _plain(pair.net),
+        )
+        for pair in outages.year.pairs
+    )
+    return Table(
+        "The best few in pairs (a year)",
+        ("", "greens kept together", "sum of each alone", f"{currency} left after both prices"),
+        rows,
+        "Less together than the sum of each alone: they protect against the same outages.",
+    )
+
+
+def event_weeks(event: OutageEvent) -> Table:
+    """Week by week from the outage on: plants lost, kilograms missing and missing so far."""
+    import datetime as dt
+
+    first = event.outage.start_day // 7
+    start = event.scenario.room.start_date
+    rows = tuple(
+        (
+            short_date(start + dt.timedelta(weeks=week.week - 1)),
+            _effect(week.plants_lost, 0),
+            _kg(week.kg_missing.mean),
+            kg_and_lb(week.kg_missing_so_far.mean.mean),
+        )
+        for week in event.weeks[first : first + 16]
+    )
+    return Table(
+        "Week by week (95% range of the average)",
+        ("week from", "plants lost", "greens missing", "kg (lb) missing so far"),
+        rows,
+        "Against the same year without the outage. Below nought: handed out later, so made up.",
+    )
+
+
+def _effect(effect: Effect, decimals: int) -> str:
+    mean = effect.mean
+    if mean.low is None or mean.high is None or mean.low == mean.high:
+        return number(mean.mean, decimals)
+    return f"{number(mean.mean, decimals)} ({number(mean.low, decimals)} to {number(mean.high, decimals)})"

@@ -1,0 +1,121 @@
+"""The chart for the wall: its rows, from the single outages that were rehearsed and the clock."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from growsim.report.outage import words
+from growsim.report.words import MONTHS
+from growsim.study.outage.clock import of_stage
+from growsim.study.outage.trials import ALL, kills
+
+if TYPE_CHECKING:
+    from growsim.study.outage.clock import TimeLeft
+    from growsim.study.outage.question import Outages
+    from growsim.study.outage.trials import Strike
+
+# --- The machines in the order of time left, worst case first.
+
+DISPLAYED_STAGES_WITH = ("pump", "power")  # where a stage makes a difference
+
+
+@dataclass(frozen=True)
+class Urgency:
+    """How urgent one machine's outage is, in the worst case. Hours; None: not within a week.
+
+    stage: the stage that dies first, "" where all die alike. by_month: whether another month tells otherwise.
+    """
+
+    machine: str
+    month: int
+    stage: str
+    suffer: float | None
+    first_die: float | None
+    half_dead: float | None
+    by_month: bool
+
+
+def by_urgency(outages: Outages) -> list[Urgency]:
+    """Every machine, and month where it matters, that with least time left first."""
+    groups: dict[tuple[str, int], list[TimeLeft]] = {}
+    for line in outages.clock:
+        groups.setdefault((line.machine, line.month), []).append(line)
+    months = {machine: len({month for name, month in groups if name == machine}) for machine, _ in groups}
+    found = []
+    for (machine, month), lines in groups.items():
+        stages = list(dict.fromkeys(line.stage for line in lines))
+        stage = min(stages, key=lambda each: _when(of_stage(lines, each)[1].worst))
+        suffer, first, half = of_stage(lines, stage)
+        alike = machine not in DISPLAYED_STAGES_WITH
+        found.append(
+            Urgency(machine, month, "" if alike else stage, suffer.worst, first.worst, half.worst, months[machine] > 1)
+        )
+    return sorted(found, key=lambda each: (_when(each.first_die), _when(each.half_dead), _when(each.suffer)))
+
+
+def _when(hours: float | None) -> float:
+    return math.inf if hours is None else hours
+
+
+HEADS = {
+    "pump": "PUMP OR TIMER DEAD, TUB LEAKING",
+    "power": "POWER CUT",
+    "heat pump": "HEAT PUMP DEAD",
+    "lights": "LIGHTS DARK",
+    "co2": "NO CO2",
+}
+BY_STAGE = ("pump", "power")
+
+
+@dataclass(frozen=True)
+class WallRow:
+    """A row of the chart. head: where a new machine begins. shares: of the plants lost, by the hours it is mended
+    within, so never falling; None: none stand there."""
+
+    head: str
+    name: str
+    shares: tuple[float | None, ...]
+    first_die: str
+
+
+def wall_rows(outages: Outages) -> list[WallRow]:
+    """Machine by machine; by stage where that makes a difference, and by month."""
+    found: list[WallRow] = []
+    strikes = outages.by_hours.strikes
+    for machine, title in HEADS.items():
+        here = [strike for strike in strikes if strike.machine == machine]
+        months = list(dict.fromkeys(strike.month for strike in here))
+        for month in months:
+            of_month = [strike for strike in here if strike.month == month]
+            head = title + (f", {MONTHS[month].upper()}" if len(months) > 1 else "")
+            if machine in BY_STAGE:
+                stages = dict.fromkeys(stage for strike in of_month for stage in strike.stages)
+                rows = [_row(outages, of_month, stage, stage) for stage in stages]
+            elif kills(of_month[0]):
+                rows = [_row(outages, of_month, ALL, "all plants")]
+            else:
+                rows = [WallRow("", "all plants", (0.0,) * len(outages.by_hours.trials.hours), "never")]
+            found += [
+                WallRow(head if place == 0 else "", r.name, r.shares, r.first_die) for place, r in enumerate(rows)
+            ]
+    return found
+
+
+def _row(outages: Outages, strikes: list[Strike], stage: str, name: str) -> WallRow:
+    shares: list[float | None] = []
+    so_far = 0.0
+    for hours in outages.by_hours.trials.hours:
+        worst = [outages.by_hours.worst_share(strike, hours, stage) for strike in strikes if _has(strike, stage)]
+        known = [share for share in worst if share is not None]
+        so_far = max(so_far, *known) if known else so_far
+        shares.append(so_far if known else None)
+    lines = [line for line in outages.clock if (line.machine, line.month) == (strikes[0].machine, strikes[0].month)]
+    first = of_stage(lines, stage)[1].worst
+    text = "7 days +" if first is None else words.hours_left(first).replace("hours", "h").replace("hour", "h")
+    return WallRow("", name, tuple(shares), text)
+
+
+def _has(strike: Strike, stage: str) -> bool:
+    return stage == ALL or stage in strike.stages

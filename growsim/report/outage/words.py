@@ -1,0 +1,155 @@
+"""What an outage study is spoken of in: machines, protections, hours. Plain words, hours rounded to the safe side."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from growsim.report.words import MONTHS, counted, hour_of_day, mass, money, number
+from growsim.units import fahrenheit, pounds
+
+if TYPE_CHECKING:
+    from growsim.study.outage.protections import Protected
+    from growsim.study.outage.trials import Strike
+    from growsim.study.pay_back import Range
+
+MACHINES = {
+    "pump": "pump",
+    "timer": "timer",
+    "tub leak": "leaking tub",
+    "lights": "lights",
+    "heat pump": "heat pump",
+    "co2": "CO2 supply",
+    "power": "mains power",
+}
+"""A machine as one would name it."""
+
+DEAD = {
+    "pump": "a dead pump",
+    "timer": "a dead timer",
+    "tub leak": "a leaking tub",
+    "lights": "dark lights",
+    "heat pump": "a dead heat pump",
+    "co2": "no CO2",
+    "power": "a power cut",
+}
+"""The outage in half a sentence."""
+
+SEVERAL = ("lights",)
+"""Of these, what is said in `DEAD` is more than one."""
+
+NONE_DIES = "no plant dies within a week"
+
+OF_EACH = {"pump": "pumps", "timer": "timers", "lights": "lights", "power": "power cuts"}
+"""All machines of a kind together."""
+
+
+def all_of(machine: str) -> str:
+    """ "pumps", "the heat pump"."""
+    return OF_EACH.get(machine, f"the {MACHINES[machine]}")
+
+
+def degrees(celsius: float) -> str:
+    """ "30 °C (86 °F)"."""
+    return f"{number(celsius)} °C ({number(fahrenheit(celsius))} °F)"
+
+
+def hours_left(hours: float | None) -> str:
+    """Hours that are left, rounded down: "at once", "half an hour", "3 hours", "2 days"; None: "more than a week"."""
+    if hours is None:
+        return "more than a week"
+    if hours < 0.5:
+        return "at once"
+    if hours < 1:
+        return "half an hour"
+    if hours < 36:
+        return counted(math.floor(hours), "hour")
+    return counted(math.floor(hours / 12) / 2, "day", decimals=0 if math.floor(hours / 12) % 2 == 0 else 1)
+
+
+def after(hours: float | None) -> str:
+    """ "after 3 hours", "at once", "not within a week"."""
+    if hours is None:
+        return "not within a week"
+    return hours_left(hours) if hours < 0.5 else f"after {hours_left(hours)}"
+
+
+def mended_after(hours: float) -> str:
+    """An hour of the wall chart's head: "1 h", "2 days"."""
+    return f"{number(hours)} h" if hours < 24 else counted(hours / 24, "day")
+
+
+def struck(strike: Strike, several_months: bool) -> str:
+    """Name of a strike: "pump of one tub like narrow one", "heat pump, July"."""
+    if strike.machine == "pump":
+        kind = _named("tub", strike.where, "the tub ") if strike.like_it == 1 else f"one tub like {strike.where}"
+        return f"pump, timer or leak of {kind}"
+    if strike.machine == "lights":
+        return _named("lights", strike.where, "lights ") if strike.like_it == 1 else f"lights like {strike.where}"
+    month = f", {MONTHS[strike.month]}" if several_months else ""
+    return f"{MACHINES[strike.machine]}{month}"
+
+
+def _named(kind: str, name: str, before: str) -> str:
+    """ "the tub narrow one", and "tub A" for one whose name says what it is."""
+    return name if name.lower().startswith(kind) else f"{before}{name}"
+
+
+def protection(step: Protected) -> str:
+    """A protection as a thing: "a spare pump for every tub", "the thermostat set to 30 °C (86 °F), not 33 °C"."""
+    if step.name == "thermostat":
+        assert step.setting is not None
+        if step.was is not None:
+            return f"the thermostat set to {degrees(step.setting)} instead of {degrees(step.was)}"
+        return f"{'a' if step.is_added else 'the'} thermostat that puts the lights out above {degrees(step.setting)}"
+    if step.name == "daily look-in":
+        if not step.is_added:
+            return "the look-ins between shifts"
+        assert step.setting is not None
+        return f"one more look-in every day, at {hour_of_day(step.setting)}"
+    if step.name == "battery for pumps":
+        assert step.setting is not None
+        longer = "" if step.was is None else f", not {number(step.was)}"
+        return f"{_a(step)} battery that keeps pumps going for {number(step.setting)} hours{longer}"
+    return {
+        "spare pump": f"{_a(step)} spare pump for every tub",
+        "spare timer": f"{_a(step)} spare timer for every tub",
+        "spare for the lights": f"{_a(step)} spare driver for every light bank",
+        "spare for the heat pump": "spare parts for the heat pump",
+        "spare for the CO2 supply": "spare parts for the CO2 supply",
+        "pump alarm": f"{_an(step)} alarm on pumps and timers",
+        "light alarm": f"{_an(step)} alarm on the lights",
+        "heat alarm": f"{_an(step)} alarm on the room's warmth",
+        "second pump": f"{_a(step)} second pump on every tub",
+    }[step.name]
+
+
+def keeps(step: Protected) -> str:
+    """ "keeps", or "keep" where the protection is several things."""
+    return "keep" if protection(step).startswith(("spare parts", "the look-ins")) else "keeps"
+
+
+def _a(step: Protected) -> str:
+    return "a" if step.is_added else "the"
+
+
+def _an(step: Protected) -> str:
+    return "an" if step.is_added else "the"
+
+
+def ranged_mass(found: Range) -> str:
+    """ "7.3 kg (16.1 lb; 95% range 1.2 to 13.4 kg, 2.6 to 29.5 lb)"; no range where there is none or no spread."""
+    text = mass(found.mean)
+    if found.low is None or found.high is None or found.low == found.high:
+        return text
+    decimals = 2 if max(abs(found.low), abs(found.high)) < 1 else 1
+    in_pounds = f"{number(pounds(found.low), decimals)} to {number(pounds(found.high), decimals)} lb"
+    return f"{text[:-1]}; 95% range {number(found.low, decimals)} to {number(found.high, decimals)} kg, {in_pounds})"
+
+
+def money_range(found: Range, currency: str) -> str:
+    """ "USD 43 a year (95% range -12 to 98)"."""
+    text = money(found.mean, currency, 0)
+    if found.low is None or found.high is None or found.low == found.high:
+        return text
+    return f"{text} (95% range {number(found.low)} to {number(found.high)})"

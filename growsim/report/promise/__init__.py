@@ -1,0 +1,1 @@
+"""What may be promised: the answer of `growsim promise`."""

@@ -1,0 +1,106 @@
+"""Tables about promises: amounts by week and crop, deliveries, and what was tried to save them."""
+
+from __future__ import annotations
+
+from growsim.report.promise.words import floor, short_day
+from growsim.report.tables import Table
+from growsim.report.words import DAYS, kg_and_lb, number, percent
+from growsim.scenario.names import ANY_CROP
+from growsim.study.promise.question import Promises
+from growsim.study.promise.rescue import Rescue
+from growsim.study.promised import Delivery
+from growsim.units import pounds
+
+
+def by_week(promises: Promises) -> Table:
+    """Week by week: safe, likely and possible of everything and of each crop, beside what is ordered."""
+    rows = []
+    for each in promises.crops:
+        week = f"week of {short_day(each.starts)}: " + (each.crop or "all greens")
+        levels = (_down(each.there.safe), _down(each.there.likely), _down(each.there.possible))
+        rows.append((week, *levels, _kg(each.ordered), _down(each.spare.safe)))
+    return Table(
+        "What there will be to hand out",
+        ("kg (lb)", "safe", "likely", "possible", "ordered", "safe on top of orders"),
+        tuple(rows),
+        "Safe: at least that comes in 90 of 100 rehearsals; likely: in 50; possible: in 10. Amounts are rounded down. "
+        "Crops do not add up to all greens. Orders for any crop count in the line of all greens only.",
+    )
+
+
+def given_up(promises: Promises) -> Table:
+    """Plants of the count that are past their last day."""
+    return Table(
+        "Counted, and past their last day",
+        ("lot", "plants", "crop", "stage", "past the last day to be"),
+        tuple(
+            (each.lot, number(each.plants), each.crop, each.stage, "moved" if each.to_move else "cut")
+            for each in promises.given_up
+        ),
+        "By the room file's days, with luck left aside; each rehearsal reckons with its own.",
+    )
+
+
+def by_partner(promises: Promises) -> Table:
+    """Every delivery of every standing order."""
+    return Table(
+        "Standing orders, delivery by delivery",
+        ("kg (lb)", "ordered", "safe", "likely", "met in full", "short on average", ""),
+        tuple(_delivery(each) for each in promises.deliveries),
+        "Safe and likely: what the partner gets of its order in 90 and in 50 of 100 rehearsals. In brackets: the 95% "
+        "range of the share. At risk: met in full in fewer than 90 of 100 rehearsals.",
+    )
+
+
+def _delivery(each: Delivery) -> tuple[str, ...]:
+    day = DAYS[each.date.weekday()][:3]
+    crop = "any greens" if each.crop == ANY_CROP else each.crop
+    chance = f"{percent(each.chance.share)} ({percent(each.chance.low)} to {percent(each.chance.high)})"
+    return (
+        f"{day} {short_day(each.date)}, {each.partner}: {crop}",
+        _kg(each.ordered),
+        _down(each.gets.safe),
+        _down(each.gets.likely),
+        chance,
+        _kg(each.short),
+        "at risk" if each.is_at_risk else "",
+    )
+
+
+def tried(promises: Promises) -> Table:
+    """Everything that was tried, the best first; what was done together stands above."""
+    return Table(
+        "What was tried",
+        ("what", "saves", "puts at risk", "more deliveries met in full", "more kg (lb) to partners", ""),
+        tuple(_tried(rescue) for rescue in (*reversed(promises.together), *promises.rescues)),
+        "Over all the weeks, average of the same rehearsals with and without; ranges hold for all lines together with "
+        "95% confidence.",
+    )
+
+
+def _tried(rescue: Rescue) -> tuple[str, ...]:
+    met, kg = rescue.met, rescue.kg
+    return (
+        rescue.name,
+        number(len(rescue.saves)),
+        number(len(rescue.risks)) if rescue.risks else "–",
+        f"{number(met.mean, 1)} ({number(met.low, 1)} to {number(met.high, 1)})",
+        kg_and_lb(kg.mean),
+        "helps"
+        if rescue.helps
+        else "worse"
+        if rescue.met.high < 0
+        else "not certain"
+        if rescue.met.mean
+        else "no effect",
+    )
+
+
+def _kg(kilograms: float) -> str:
+    return kg_and_lb(kilograms) if kilograms >= 0.05 else "–"
+
+
+def _down(kilograms: float) -> str:
+    """Rounded down; a promise of nothing is a dash."""
+    low, low_lb = floor(kilograms), floor(pounds(kilograms))
+    return f"{number(low, 1)} ({number(low_lb, 1)})" if low > 0 else "–"

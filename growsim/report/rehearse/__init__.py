@@ -1,0 +1,1 @@
+"""What the room gives in a year: the answer of `growsim rehearse`, and the story of one year."""

@@ -1,0 +1,136 @@
+"""The tables behind the figures: the same numbers, to be read or copied."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from growsim.ledger.catalogue import FATE_LABELS
+from growsim.ledger.outcome import Outcome
+from growsim.report import summaries
+from growsim.report.rehearse.figures import shelf_rows
+from growsim.report.tables import Table
+from growsim.report.words import kg_and_lb, number, percent, sensible, short_date, span
+from growsim.scenario.scenario import Scenario
+from growsim.units import MINUTES_PER_DAY, pounds
+
+
+def weekly_output(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scenario) -> Table:
+    """Week by week: range, middle, paper, ordered; kg with lb."""
+    weeks = summaries.week_count(outcomes)
+    packed, ordered = summaries.band(outcomes, "kg_cut"), summaries.weekly_mean(outcomes, "kg_ordered")
+    paper = on_paper.weeks.get("kg_cut", (0.0,) * weeks)
+    starts = summaries.week_starts(scenario, weeks)
+
+    rows = tuple(
+        (
+            short_date(starts[week]),
+            kg_and_lb(packed.low[week]),
+            kg_and_lb(packed.median[week]),
+            kg_and_lb(packed.high[week]),
+            kg_and_lb(paper[week]),
+            kg_and_lb(float(ordered[week])),
+        )
+        for week in range(weeks)
+    )
+    head = ("week from", "1 in 10 below", "middle", "1 in 10 above", "on paper", "ordered")
+    return Table("Greens packed, kg (lb) in the week", head, rows)
+
+
+def every_seed(outcomes: Sequence[Outcome]) -> Table:
+    """Fate by crop, in plants and as a share of the seeds sown."""
+    fates = summaries.fate_means(outcomes)
+    names = list(fates)
+    rows = []
+    for fate, label in FATE_LABELS.items():
+        cells = []
+        for crop in names:
+            sown = sum(fates[crop].values())
+            count = fates[crop][fate]
+            cells.append(f"{number(count, 1)} ({percent(count / sown, 1)})" if sown else "–")
+        rows.append((label, *cells))
+    rows.append(("seeds sown", *(number(sum(fates[crop].values()), 1) for crop in names)))
+    return Table("Where every seed went (plants, share of seeds sown)", ("", *names), tuple(rows))
+
+
+def room_map(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
+    """Mean slots in use by rack and stage, month by month."""
+    months = summaries.months(scenario, summaries.week_count(outcomes))
+    rows = tuple(
+        (
+            what,
+            str(slots),
+            *(number(float(series[list(month.weeks)].mean()), 1) for month in months),
+        )
+        for what, series, slots in shelf_rows(outcomes, scenario)
+    )
+    note = "Slots that may hold a stage may hold another as well, so the second column does not add up to the rack."
+    return Table("Slots in use", ("rack and stage", "slots", *(month.label for month in months)), rows, note)
+
+
+def crew_hours(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
+    """Week by week: hours falling due, present and worked, means over replications."""
+    weeks = summaries.week_count(outcomes)
+    kinds = [summaries.weekly_mean(outcomes, f"crew_hours_{kind}") for kind in ("needed", "present", "worked")]
+    starts = summaries.week_starts(scenario, weeks)
+    rows = tuple((short_date(starts[week]), *(number(float(kind[week]), 1) for kind in kinds)) for week in range(weeks))
+    return Table("Crew hours in the week", ("week from", "falling due", "present", "worked"), rows)
+
+
+def work_and_shifts(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
+    """Hours a week by kind of work and, by shift, how many came of those signed up."""
+    rows = []
+    for task in summaries.series_under(outcomes, "crew_hours_worked:"):
+        worked = summaries.matrix(outcomes, f"crew_hours_worked:{task}")
+        late = summaries.matrix(outcomes, f"late:{task}")
+        rows.append((f"work: {task}", f"{number(float(worked.mean()), 1)} h", f"{number(float(late.mean()), 2)} late"))
+    for shift in scenario.crew.shifts:
+        came = summaries.matrix(outcomes, f"came:{shift.name}")
+        if came.size:
+            signed = float(summaries.matrix(outcomes, f"signed_up:{shift.name}").mean())
+            rows.append(
+                (
+                    f"shift: {shift.name}",
+                    f"{number(float(came.mean()) * shift.hours, 1)} volunteer-hours",
+                    f"{number(float(came.mean()), 1)} came of {number(signed, 1)} signed up",
+                )
+            )
+    return Table("Work by kind and shift by shift (averages a week)", ("", "hours", "tasks or people"), tuple(rows))
+
+
+def outages(outcome: Outcome, scenario: Scenario) -> Table:
+    """Outages of one replication, in order."""
+    first = summaries.week_starts(scenario, 1)[0]
+
+    def day(minute: int) -> str:
+        import datetime as dt
+
+        return short_date(first + dt.timedelta(days=minute // MINUTES_PER_DAY))
+
+    rows = tuple(
+        (
+            f"{o.machine}, {o.where}" if o.where else o.machine,
+            day(o.down_minute),
+            span(o.noticed_minute - o.down_minute) if o.noticed_minute is not None else "not noticed yet",
+            span(o.repaired_minute - o.down_minute) if o.repaired_minute is not None else "still down at the end",
+        )
+        for o in outcome.outages
+    )
+    head = ("machine", "stopped on", "until noticed", "until up again")
+    return Table(f"Machines that stood still in replication {outcome.replication}", head, rows)
+
+
+def accounts(per_week: Mapping[str, float], currency: str) -> Table:
+    """Every account, a week."""
+    units = {"money": currency, "value": currency, "kwh": "kWh", "litres": "L", "kg": "kg", "hours": "h"}
+    names = {
+        "value:volunteers": "value of volunteer hours (not in the cost)",
+        "kg:co2": "CO2 given off, for leaks and for what plants take up",
+    }
+    rows = []
+    for name, amount in per_week.items():
+        kind, _, what = name.partition(":")
+        text, unit = sensible(amount), units.get(kind, kind)
+        if unit == "kg":
+            text, unit = f"{text} ({sensible(pounds(amount))})", "kg (lb)"
+        rows.append((names.get(name, what or kind), text, unit))
+    return Table("Accounts (averages a week)", ("account", "amount", "unit"), tuple(rows))

@@ -1,0 +1,344 @@
+"""Figures of plants and greens: weekly output, where every seed went, losses and failures of one rehearsed year."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from growsim.ledger.catalogue import FATE_LABELS, FATES
+from growsim.ledger.outcome import Outage, Outcome
+from growsim.report import summaries
+from growsim.report.figures import (
+    BAND,
+    BLUE,
+    FATE_LOOKS,
+    GREEN,
+    INK,
+    ON_DARK,
+    ON_PALE,
+    ORANGE,
+    PAPER,
+    QUIET,
+    SKY,
+    VERMILION,
+    beside,
+    drawing,
+    in_pounds,
+    legend_above,
+    month_axis,
+    months_to_name,
+    styled,
+)
+from growsim.report.words import number, sensible
+from growsim.scenario.scenario import Scenario
+from growsim.units import MINUTES_PER_WEEK
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+# --- Figures of the room: shelves through the year, crew hours, money and energy, and how the run-in was judged.
+
+MOST_ROWS = 30
+_PALE_TO_DEEP = ["#f7f7f4", "#d5e3ee", "#9fc3de", "#5f9cc6", "#2a72a8", "#0b4a7d"]
+
+
+def shelf_rows(outcomes: Sequence[Outcome], scenario: Scenario) -> list[tuple[str, summaries.Array, int]]:
+    """(what, slots in use by week, slots there are for it): each rack, then its stages where it holds several.
+
+    Where racks are many: the room as a whole and its stages.
+    """
+    used = summaries.slots_used(outcomes, scenario)
+    racks = summaries.racks_used(used, scenario)
+    rows: list[tuple[str, summaries.Array, int]] = []
+    for rack, (total, has) in racks.items():
+        stages = [(stage, series) for (its_rack, stage), series in used.items() if its_rack == rack]
+        if len(stages) == 1:
+            rows.append((f"{rack}, {stages[0][0]}", total, has))
+            continue
+        rows.append((f"{rack}, all", total, has))
+        rows += [(f"– {stage}", series, summaries.slots_for(scenario, rack, stage)) for stage, series in stages]
+    if len(rows) <= MOST_ROWS:
+        return rows
+    whole = np.sum([total for total, _ in racks.values()], axis=0)
+    gathered = [("whole room, all", whole, sum(has for _, has in racks.values()))]
+    for stage in summaries.stages_of(scenario):
+        series = [row for (_, its_stage), row in used.items() if its_stage == stage]
+        if series:
+            slots = sum(summaries.slots_for(scenario, rack, stage) for rack in racks)
+            gathered.append((f"– {stage}", np.sum(series, axis=0), slots))
+    return gathered
+
+
+def room_map(outcomes: Sequence[Outcome], scenario: Scenario) -> Figure:
+    """Slots in use by rack and stage, week by week; the month's mean number of slots written on the strip."""
+    from matplotlib.colors import LinearSegmentedColormap
+
+    weeks = summaries.week_count(outcomes)
+    months = summaries.months(scenario, weeks)
+    rows = shelf_rows(outcomes, scenario)
+    shades = LinearSegmentedColormap.from_list("pale to deep", _PALE_TO_DEEP)
+    with styled():
+        figure, axes = drawing(1.0 + 0.33 * max(1, len(rows)))
+        for height, (_, series, slots) in enumerate(rows):
+            share = np.clip(series / slots if slots else np.ones(weeks), 0, 1)
+            axes.pcolormesh(
+                np.arange(weeks + 1) - 0.5,
+                [height - 0.42, height + 0.42],
+                share[np.newaxis, :],
+                cmap=shades,
+                vmin=0,
+                vmax=1,
+                edgecolors="face",
+                linewidth=0.2,
+            )
+            for month in months_to_name(months):
+                at = float(series[list(month.weeks)].mean())
+                middle = (month.weeks[0] + month.weeks[-1]) / 2
+                dark = (at / slots if slots else 1) > 0.7
+                axes.text(
+                    middle,
+                    height,
+                    number(at),
+                    ha="center",
+                    va="center",
+                    fontsize=9.5,
+                    color=ON_DARK if dark else ON_PALE,
+                )
+            beside(axes, weeks - 0.5, height, f"of {slots}")
+        for month in months:
+            axes.axvline(month.weeks[0] - 0.5, color=PAPER, linewidth=0.8)
+        axes.set_yticks(range(len(rows)), labels=[what for what, _, _ in rows])
+        axes.set_ylim(len(rows) - 0.5, -0.5)
+        axes.tick_params(axis="y", length=0)
+        axes.set_title("Slots in use (number: month's average; the darker, the fuller)")
+        for side in ("left", "bottom"):
+            axes.spines[side].set_visible(False)
+        month_axis(axes, months, weeks)
+    return figure
+
+
+def crew_hours(outcomes: Sequence[Outcome], scenario: Scenario) -> Figure:
+    """Hours of work falling due, hours present and hours worked, week by week, means over replications."""
+    weeks = summaries.week_count(outcomes)
+    needed, present, worked = (
+        summaries.weekly_mean(outcomes, f"crew_hours_{kind}") for kind in ("needed", "present", "worked")
+    )
+    when = np.arange(weeks)
+    top = 1.28 * max(float(needed.max()), float(present.max()), float(worked.max()), 1.0)
+    with styled():
+        figure, axes = drawing(3.6)
+        axes.bar(when, worked, width=0.86, color="#bfe3d6", edgecolor=GREEN, linewidth=0.5, label="worked")
+        axes.step(when, present, where="mid", color=BLUE, linewidth=2, label="present")
+        axes.plot(when, needed, color=INK, linewidth=1.8, linestyle=(0, (4, 2)), label="falling due")
+        short = needed > present
+        if short.any():
+            axes.plot(
+                when[short],
+                np.full(int(short.sum()), 0.93 * top),
+                linestyle="none",
+                marker="v",
+                markersize=6,
+                color=VERMILION,
+                label="more due than present",
+            )
+        axes.set_ylim(0, top)
+        axes.grid(axis="y")
+        axes.set_ylabel("person-hours in the week")
+        axes.set_title("Crew hours: falling due, present and worked (average of all rehearsals)", pad=26)
+        legend_above(axes)
+        month_axis(axes, summaries.months(scenario, weeks), weeks)
+    return figure
+
+
+def _bars(axes: Axes, amounts: Mapping[str, float], unit: str, title: str, *, look: tuple[str, str]) -> None:
+    colour, hatch = look
+    rows = sorted(((name, amount) for name, amount in amounts.items() if amount > 0), key=lambda row: -row[1])
+    for height, (_, amount) in enumerate(rows):
+        axes.barh(height, amount, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.6, height=0.66)
+        beside(axes, amount, height, sensible(amount))
+    axes.set_yticks(range(len(rows)), labels=[name for name, _ in rows])
+    axes.set_ylim(max(len(rows), 1) - 0.5, -0.5)
+    axes.set_xlim(0, 1.25 * max((amount for _, amount in rows), default=1.0))
+    axes.set_title(title)
+    axes.set_xlabel(unit)
+    axes.grid(axis="x")
+    if not rows:
+        axes.set_yticks([])
+        axes.text(0.5, 0.5, "nothing", transform=axes.transAxes, ha="center", va="center", color=QUIET)
+
+
+def money_and_energy(accounts: Mapping[str, float], currency: str) -> Figure:
+    """Cost a week by account and electricity a week by machine. accounts: account -> amount a week."""
+    money = {name.removeprefix("money:"): value for name, value in accounts.items() if name.startswith("money:")}
+    energy = {name.removeprefix("kwh:"): value for name, value in accounts.items() if name.startswith("kwh:")}
+    rows = max(sum(value > 0 for value in money.values()), sum(value > 0 for value in energy.values()), 2)
+    with styled():
+        figure, (left, right) = drawing(1.3 + 0.36 * rows, columns=2)
+        _bars(left, money, f"{currency} a week", "Cost a week", look=(ORANGE, ""))
+        _bars(right, energy, "kWh a week", "Electricity a week", look=(SKY, "////"))
+    return figure
+
+
+def run_in(series: Sequence[float], truncation_week: int | None, run_in_weeks: float) -> Figure:
+    """Output week by week from the first week on, where it becomes steady and where counting starts."""
+    values = np.asarray(series, dtype=float)
+    top = 1.3 * max(float(values.max()) if len(values) else 0.0, 0.1)
+    with styled():
+        figure, axes = drawing(2.5)
+        axes.plot(np.arange(1, len(values) + 1), values, color=BLUE, linewidth=1.8)
+        if truncation_week is not None:
+            axes.axvline(truncation_week + 0.5, color=VERMILION, linestyle="--", linewidth=1.4)
+            beside(axes, truncation_week + 0.5, 0.1 * top, "steady from here on", VERMILION)
+        if run_in_weeks > 0:
+            axes.axvline(run_in_weeks + 0.5, color=INK, linestyle=":", linewidth=1.6)
+            beside(axes, run_in_weeks + 0.5, 0.92 * top, "counting starts here")
+        axes.set_ylim(0, top)
+        axes.grid(axis="y")
+        axes.set_xlabel("week of the rehearsal")
+        axes.set_ylabel("kg packed")
+        in_pounds(axes, "right").set_ylabel("lb packed")
+        axes.set_title("Does counting start in a filled room?")
+    return figure
+
+
+LOSSES = tuple(fate for fate in FATES if fate not in ("cut", "not_emerged", "thinned"))
+
+
+def weekly_output(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scenario) -> Figure:
+    """Greens packed week by week: median, range of one week, the plan on paper and what partners order."""
+    weeks = summaries.week_count(outcomes)
+    packed = summaries.band(outcomes, "kg_cut")
+    paper = np.array(on_paper.weeks.get("kg_cut", (0.0,) * weeks)[:weeks])
+    ordered = summaries.weekly_mean(outcomes, "kg_ordered")
+    when = np.arange(weeks)
+    top = 1.12 * max(float(packed.high.max()), float(paper.max()), float(ordered.max()), 0.1)
+    with styled():
+        figure, axes = drawing(3.7)
+        axes.fill_between(when, packed.low, packed.high, color=BAND, linewidth=0, label="8 weeks in 10")
+        axes.plot(when, packed.median, color=BLUE, linewidth=2.2, label="middle of all rehearsals")
+        axes.plot(when, paper, color=INK, linewidth=1.3, linestyle=(0, (5, 3)), label="plan on paper")
+        if ordered.any():
+            axes.step(
+                when, ordered, where="mid", color=VERMILION, linewidth=1.8, linestyle=(0, (1, 1.2)), label="ordered"
+            )
+        legend_above(axes)
+        axes.set_ylim(0, top)
+        axes.grid(axis="y")
+        axes.set_ylabel("kg packed in the week")
+        axes.set_title("Greens packed each week", pad=26)
+        month_axis(axes, summaries.months(scenario, weeks), weeks)
+        in_pounds(axes, "right").set_ylabel("lb packed in the week")
+    return figure
+
+
+def every_seed(outcomes: Sequence[Outcome]) -> Figure:
+    """Of 100 seeds sown of each crop, what became of them: one bar a crop, all crops first."""
+    fates = summaries.fate_means(outcomes)
+    rows = {"all crops": summaries.all_crops(fates), **fates} if len(fates) > 1 else dict(fates)
+    order = ("cut", "growing_at_end", *LOSSES, "thinned", "not_emerged")
+    shown = [fate for fate in order if any(row[fate] > 0.002 * sum(row.values()) for row in rows.values())]
+    with styled():
+        figure, axes = drawing(1.5 + 0.52 * len(rows) + 0.22 * -(-len(shown) // 2))
+        for height, row in enumerate(rows.values()):
+            sown = sum(row.values())
+            left = 0.0
+            for fate in shown:
+                share = 100 * row[fate] / sown if sown else 0.0
+                colour, hatch = FATE_LOOKS[fate]
+                axes.barh(height, share, left=left, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.6, height=0.7)
+                if share >= 4:
+                    axes.text(
+                        left + share / 2,
+                        height,
+                        number(share),
+                        ha="center",
+                        va="center",
+                        fontsize=10,
+                        color=ON_PALE,
+                        bbox={"boxstyle": "round,pad=0.15", "facecolor": ON_DARK, "edgecolor": "none"},
+                    )
+                left += share
+        axes.set_yticks(range(len(rows)), labels=list(rows))
+        axes.invert_yaxis()
+        axes.set_xlim(0, 100)
+        axes.set_xlabel("of 100 seeds sown")
+        axes.set_title("Where every seed went")
+        for fate in shown:
+            colour, hatch = FATE_LOOKS[fate]
+            axes.bar(0, 0, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.6, label=FATE_LABELS[fate])
+        figure.legend(loc="outside lower left", ncols=2, handlelength=2.6, handleheight=1.1)
+    return figure
+
+
+def _outage_rows(outages: Sequence[Outage]) -> dict[str, list[Outage]]:
+    rows: dict[str, list[Outage]] = {}
+    for outage in outages:
+        rows.setdefault(f"{outage.machine}, {outage.where}" if outage.where else outage.machine, []).append(outage)
+    return rows
+
+
+def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
+    """One rehearsed year on a time line: plants lost each week by cause, and the machines that stood still below."""
+    weeks = summaries.week_count([outcome])
+    rows = _outage_rows(outcome.outages)
+    months = summaries.months(scenario, weeks)
+    with styled():
+        lanes = max(1, len(rows))
+        figure, (upper, lower) = drawing(
+            2.9 + 0.36 * lanes + 0.4, rows=2, height_ratios=[2.3, 0.36 * lanes + 0.2], hspace=0.02
+        )
+        under, edges = np.zeros(weeks), np.repeat(np.arange(weeks + 1) - 0.5, 2)[1:-1]
+        for fate in LOSSES:
+            series = np.array(outcome.weeks.get(f"lost:{fate}", (0.0,) * weeks)[:weeks])
+            if not series.any():
+                continue
+            colour, hatch = FATE_LOOKS[fate]
+            upper.fill_between(
+                edges,
+                np.repeat(under, 2),
+                np.repeat(under + series, 2),
+                facecolor=colour,
+                hatch=hatch,
+                edgecolor=INK,
+                linewidth=0.5,
+                label=FATE_LABELS[fate],
+            )
+            under += series
+        upper.set_ylim(0, max(1.0, 1.1 * float(under.max())))
+        upper.set_ylabel("plants lost in the week")
+        upper.grid(axis="y")
+        figure.suptitle(f"Losses and failures in one rehearsal, number {outcome.replication}", x=0.01, ha="left")
+        upper.yaxis.get_major_locator().set_params(integer=True)
+        if under.any():
+            legend_above(upper, columns=3)
+        else:
+            upper.text(0.5, 0.5, "no plant lost once it was up", transform=upper.transAxes, ha="center", color=QUIET)
+        month_axis(upper, months, weeks, named=False)
+        end = weeks * MINUTES_PER_WEEK
+        for lane, outages in enumerate(rows.values()):
+            for outage in outages:
+                begin = outage.down_minute / MINUTES_PER_WEEK - 0.5
+                until = (outage.repaired_minute if outage.repaired_minute is not None else end) / MINUTES_PER_WEEK - 0.5
+                lower.barh(
+                    lane,
+                    max(until - begin, 0.15),
+                    left=begin,
+                    height=0.55,
+                    color=VERMILION,
+                    edgecolor=INK,
+                    linewidth=0.6,
+                )
+        lower.set_yticks(range(len(rows)), labels=list(rows))
+        lower.set_ylim(len(rows) - 0.4 if rows else 0.6, -0.6)
+        if not rows:
+            lower.set_yticks([])
+            lower.text(
+                0.5, 0.5, "no machine stood still", transform=lower.transAxes, ha="center", va="center", color=QUIET
+            )
+        lower.grid(axis="x")
+        lower.set_xlabel("machines standing still (a bar from failure to repair)")
+        month_axis(lower, months, weeks)
+    return figure

@@ -1,0 +1,230 @@
+"""Every sentence of a rehearsal's answer, made in one place. A number never travels alone: range, unit, what it is of.
+
+Two ranges are kept apart by name: "the average itself lies between ..." (95 % range of the mean over
+replications; it narrows with more of them) and "eight weeks in ten: ..." or "eight years in ten: ..." (10th to 90th
+percentile of one week or one year; it does not narrow).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from growsim.ledger.catalogue import CATALOGUE
+from growsim.ledger.outcome import Outcome
+from growsim.report import summaries
+from growsim.report.holds_back import HoldsBack, holds_back, months_named
+from growsim.report.words import (
+    a_period,
+    counted,
+    day_named,
+    eight_in_ten,
+    hour_of_day,
+    listed,
+    mass,
+    mass_range,
+    number,
+    per_period,
+    percent,
+    period,
+    rehearsals,
+)
+from growsim.scenario.scenario import Scenario
+
+if TYPE_CHECKING:
+    from growsim.run.intervals import Estimate
+    from growsim.run.rehearse import Rehearsal
+
+    Estimates = Mapping[str, Estimate]
+
+# --- The two ranges a figure travels with, in words: of one week or year, and of the average.
+
+
+def in_practice(estimate: Estimate, days: int) -> str:
+    """The range of one week or one year: "eight weeks in ten: 4.9 to 8.1 h"."""
+    name = eight_in_ten(estimate.of, days)
+    measure = CATALOGUE[estimate.key]
+    if measure.unit == "fraction":
+        return f"{name}: {percent(estimate.p10)} to {percent(estimate.p90)}"
+    if measure.unit.startswith("kg/"):
+        return f"{name}: {mass_range(estimate.p10, estimate.p90)}"
+    low, high = (number(value, measure.decimals) for value in (estimate.p10, estimate.p90))
+    return f"{name}: {low} to {high} {per_period(measure.unit, days).split('/')[0]}"
+
+
+def of_the_average(estimate: Estimate, days: int) -> str:
+    """The range of the average, or why there is none."""
+    rehearsed = rehearsals(estimate.n, days)
+    if estimate.mean_low is None or estimate.mean_high is None:
+        return f"how well the average is known cannot be said from {rehearsed}"
+    return (
+        f"the average itself lies between {mass_range(estimate.mean_low, estimate.mean_high, 'and')}, with 95% "
+        f"confidence from {rehearsed}"
+    )
+
+
+ANSWER_HEADS = ("Output", "Orders", "What holds the room back", "Where plants are lost", "People")
+GIVEN_AWAY = 0.5  # of the kilograms that partners lack: with less given away it is mostly too little that grows
+LOST = {
+    "no_room": "thrown away for want of a slot",
+    "dried_out": "dried out",
+    "heat": "lost to heat",
+    "overgrown": "overgrown because hands came too late",
+    "handling": "lost when moved",
+    "too_small": "too small to hand out",
+}
+
+
+def output(estimates: Estimates, days: int, cut_again: bool = False) -> str:
+    """Greens, plants and servings a week with both ranges. cut_again: a crop is cut several times."""
+    packed = estimates.get("kg_cut_per_week")
+    if packed is None or packed.mean <= 0:
+        return f"Nothing is packed in the rehearsed {period(days)}: no plant is cut within it."
+    cut = " cut (some of them again)" if cut_again else ""
+    beside = [
+        counted(estimates[key].mean, noun, many)
+        for key, noun, many in (
+            ("plants_cut_per_week", f"plant{cut}", f"plants{cut}"),
+            ("servings_per_week", "serving", "servings"),
+        )
+        if key in estimates
+    ]
+    about = f": about {listed(beside)}" if beside else ""
+    return (
+        f"The room packs {mass(packed.mean)} of greens a week on average{about}. A single week brings "
+        f"{mass_range(packed.p10, packed.p90)} eight times in ten; {of_the_average(packed, days)}."
+    )
+
+
+def orders(estimates: Estimates, scenario: Scenario, days: int) -> str:
+    """Orders filled, weeks with every order met, and what is left over."""
+    surplus = estimates.get("kg_surplus_per_week")
+    left = surplus is not None and surplus.mean >= 0.005
+    goes = f"{mass(surplus.mean)} a week on average goes to open distribution" if surplus and left else ""
+    filled = estimates.get("orders_filled_fraction")
+    if not scenario.partners or filled is None:
+        none = (
+            "No partner has a standing order"
+            if not scenario.partners
+            else "No pick-up with an order falls into these days"
+        )
+        return f"{none}{'; ' + goes if goes else ''}."
+    goal = scenario.goals.orders_filled_fraction
+    hidden = filled.mean < goal and percent(filled.mean) == percent(goal)
+    exact = 1 if hidden else 0  # rounding must not hide a shortfall
+    words = (
+        f"Partners receive {percent(filled.mean, exact)} of the kilograms they order ({in_practice(filled, days)}), "
+        f"{'short of' if filled.mean < goal else 'which meets'} the goal of {percent(goal)}"
+    )
+    met = estimates.get("weeks_all_orders_met_fraction")
+    if met is not None:
+        words += f". Every order is met in {number(100 * met.mean)} weeks of 100"
+    return f"{words}{'; ' + goes if goes else ''}.{_given_away(estimates, scenario)}"
+
+
+def _given_away(estimates: Estimates, scenario: Scenario) -> str:
+    """That greens are given away while partners go short, where it is a good part of what they lack.
+
+    More of everything would then be the wrong remedy. "" where orders meet the goal, or little is given away.
+    """
+    filled, received = estimates["orders_filled_fraction"].mean, estimates.get("kg_to_partners_per_week")
+    surplus = estimates.get("kg_surplus_per_week")
+    if received is None or surplus is None or not 0 < filled < scenario.goals.orders_filled_fraction:
+        return ""
+    missing = received.mean * (1 / filled - 1)
+    if surplus.mean < max(0.05, GIVEN_AWAY * missing):
+        return ""
+    harvest = scenario.harvest
+    when = f"on {day_named(harvest.surplus_weekday)}s at {hour_of_day(harvest.surplus_hour)}"
+    return (
+        f" While partners lack {mass(missing)} a week, {mass(surplus.mean)} are given away {when}: it is not only too "
+        "little that grows, some is of the wrong crop or comes on the wrong day. Another day of giving away, other "
+        "pick-up or cutting days, or another sowing plan (`growsim sow`) may bring the two together."
+    )
+
+
+def losses(estimates: Estimates, outcomes: Sequence[Outcome], on_paper: Outcome, days: int) -> str:
+    """Where plants are lost, and what the plan on paper promised."""
+    fates = summaries.all_crops(summaries.fate_means(outcomes))
+    sown = sum(fates.values())
+    if sown <= 0:
+        return f"No seed is sown in the rehearsed {period(days)}."
+    cut, away, pulled = (number(100 * fates[fate] / sown) for fate in ("cut", "not_emerged", "thinned"))
+    at_end = 100 * fates["growing_at_end"] / sown
+    parts = [f"{cut} are cut as plants", f"{away} do not come up", f"{pulled} are pulled as extra seedlings"]
+    if at_end >= 0.5:  # the seeds of the last weeks: neither cut nor lost
+        parts.append(f"{number(at_end)} still grow when counting ends")
+    words = f"Of 100 seeds sown {listed(parts)}"
+    largest = sorted((fate for fate in LOST if fates[fate] >= 0.5), key=lambda fate: -fates[fate])[:2]
+    named = []
+    for fate in largest:
+        estimate = estimates.get(f"plants_lost_{fate}")
+        spread = f"; {in_practice(estimate, days)}" if estimate is not None else ""
+        named.append(f"{LOST[fate]} ({number(fates[fate])} {a_period(days)}{spread})")
+    most = f"Of the plants that are lost, most are {', then '.join(named)}" if named else "Hardly any plant is lost"
+    return f"{words}. {most}. {paper(estimates, on_paper, days)}"
+
+
+def paper(estimates: Estimates, on_paper: Outcome, days: int) -> str:
+    """The plan with luck switched off against the rehearsed average."""
+    planned = on_paper.measures.get("kg_cut_per_week", 0.0)
+    packed = estimates.get("kg_cut_per_week")
+    if planned <= 0 or packed is None:
+        return "On paper, with luck switched off, the plan gives no greens either."
+    gap = packed.mean / planned - 1
+    stated = f"On paper, with luck switched off, the same plan gives {mass(planned)} a week"
+    if abs(gap) < 0.005:
+        return f"{stated}, as much as with ordinary luck."
+    return f"{stated}; with ordinary luck it is {percent(abs(gap))} {'less' if gap < 0 else 'more'}."
+
+
+def people(rehearsal: Rehearsal, finding: HoldsBack) -> str:
+    """Volunteer hours a week, work falling due, the busiest shift and the short months."""
+    estimates, outcomes, days = rehearsal.estimates, rehearsal.outcomes, rehearsal.plan.days
+    if not rehearsal.scenario.crew.shifts:
+        return "No shift is held: nobody works in this room."
+    hours = [outcome.accounts.get("hours:volunteers", 0.0) / days * 7 for outcome in outcomes]
+    words = f"Volunteers give {number(sum(hours) / len(hours), 1)} hours a week on average"
+    if len(hours) > 1:
+        low, _, high = summaries.percentiles(hours)
+        words += f" ({eight_in_ten('one year', days)}: {number(low, 1)} to {number(high, 1)} h)"
+    needed, present = (estimates.get(f"crew_hours_{kind}_per_week") for kind in ("needed", "present"))
+    if needed is not None and present is not None:
+        words += (
+            f". With the leads, the crew is there for {number(present.mean, 1)} hours a week "
+            f"({in_practice(present, days)}), and {number(needed.mean, 1)} hours of work fall due "
+            f"({in_practice(needed, days)})"
+        )
+    busiest = busiest_shift(outcomes, rehearsal.scenario)
+    if busiest is not None:
+        name, came = busiest
+        words += f". The busiest shift is {name}, to which {counted(came, 'volunteer', decimals=1)} come on average"
+    if finding.short_months:
+        return f"{words}; hands are short in {months_named(finding.short_months)}."
+    if finding.tight_months:
+        return f"{words}; hands are only just enough in {months_named(finding.tight_months)}."
+    return f"{words}; in no month is there more work than there are hours."
+
+
+def busiest_shift(outcomes: Sequence[Outcome], scenario: Scenario) -> tuple[str, float] | None:
+    """The shift with most volunteer hours on average: its name and mean attendance. None with no whole week."""
+    if not summaries.week_count(outcomes):
+        return None
+    came = {
+        shift.name: float(summaries.matrix(outcomes, f"came:{shift.name}").mean()) for shift in scenario.crew.shifts
+    }
+    best = max(scenario.crew.shifts, key=lambda shift: came[shift.name] * shift.hours)
+    return best.name, came[best.name]
+
+
+def answer(rehearsal: Rehearsal, finding: HoldsBack) -> list[str]:
+    """What the report opens with, in the order of ANSWER_HEADS."""
+    estimates, outcomes, scenario = rehearsal.estimates, rehearsal.outcomes, rehearsal.scenario
+    days = rehearsal.plan.days
+    return [
+        output(estimates, days, cut_again=any(crop.cuts > 1 for crop in scenario.crops)),
+        orders(estimates, scenario, days),
+        holds_back(finding, estimates, days),
+        losses(estimates, outcomes, rehearsal.on_paper, days),
+        people(rehearsal, finding),
+    ]

@@ -1,0 +1,191 @@
+"""One replication told day by day in words, or as one CSV row a happening. Text is made from the log, never kept in "
+"it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterable, Iterator
+from itertools import groupby
+from typing import Any
+
+from growsim.ledger import events
+from growsim.ledger.catalogue import FATE_LABELS
+from growsim.report.words import counted, day_and_date, hour_of_day, mass, money, number, short_date, span, temperature
+from growsim.scenario.scenario import Scenario
+from growsim.units import LITRES_PER_US_GALLON, MINUTES_PER_DAY
+
+Event = Any  # one of the records of ledger.events
+QUIET = (events.TaskDue, events.Worked, events.MetersRead, events.AirRead, events.Packed)
+
+
+def story(book_rows: Iterable[Event], scenario: Scenario) -> str:
+    """What happened, day by day. Readings, single pieces of work and the like are left to the log book."""
+    told = [event for event in book_rows if type(event) not in QUIET and hasattr(event, "minute")]
+    told.sort(key=lambda event: event.minute)  # stable: what shares a minute keeps the order of the log
+    currency = scenario.prices.currency
+    pages = []
+    for day, of_day in groupby(told, key=lambda event: event.minute // MINUTES_PER_DAY):
+        lines = list(_day(list(of_day), currency))
+        if lines:
+            run_in = " (run-in, not counted)" if day < 0 else ""
+            date = scenario.room.start_date + dt.timedelta(days=day)
+            pages.append("\n".join([f"{day_and_date(date)}, day {day}{run_in}", *lines]))
+    return "\n\n".join(pages) + "\n" if pages else "Nothing happened.\n"
+
+
+def _day(of_day: list[Event], currency: str) -> Iterator[str]:
+    """Lines of one day; floods missed by one tub for one reason are told once."""
+    missed: dict[tuple[str, str], int] = {}
+    for event in of_day:
+        if isinstance(event, events.FloodMissed):
+            missed[event.tub, event.why] = missed.get((event.tub, event.why), 0) + 1
+    for event in of_day:
+        if isinstance(event, events.FloodMissed):
+            times = missed.pop((event.tub, event.why), 0)
+            if times:
+                yield _line(event.minute, f"{counted(times, 'flood')} of {event.tub} missed this day: {event.why}")
+            continue
+        words = tell(event, currency)
+        if words:
+            yield _line(event.minute, words)
+
+
+def _line(minute: int, words: str) -> str:
+    return f"  {hour_of_day((minute % MINUTES_PER_DAY) / 60)}  {words}."
+
+
+def tell(event: Event, currency: str) -> str:
+    """One happening in words, without time or full stop; "" where there is nothing worth saying."""
+    teller = _TELLERS.get(type(event))
+    if teller is None:
+        given = ", ".join(f"{name} {value}" for name, value in event._asdict().items() if name != "minute")
+        return f"{type(event).__name__}: {given}"
+    return teller(event, currency)
+
+
+def _named(lot: str) -> str:
+    """A lot's id from the plan ("2031-04-07/basil/basil Mondays") as one would say it."""
+    try:
+        date, crop, line = lot.split("/", 2)
+        return f"{crop} of {short_date(dt.date.fromisoformat(date))} ({line})"
+    except ValueError:  # a lot from a shelves file has the label the planner gave it
+        return lot
+
+
+def _lot(event: Event) -> str:
+    return _named(event.lot) + (f" part {event.part}" if getattr(event, "part", 0) > 1 else "")
+
+
+def _machine(event: Event) -> str:
+    return f"{event.machine} of {event.where}" if event.where else str(event.machine)
+
+
+def _kg(grams: float) -> str:
+    return mass(grams / 1000)
+
+
+def _came_up(event: events.CameUp, _: str) -> str:
+    extra = f", {counted(event.extra_seedlings, 'extra seedling')} to pull" if event.extra_seedlings else ""
+    stayed = f"; {counted(event.not_emerged, 'seed')} did not come up"
+    return f"{_lot(event)} is up: {counted(event.filled_cells, 'cell')} filled{extra}{stayed}"
+
+
+def _waiting(event: events.Waiting, _: str) -> str:
+    end = "got a slot" if event.got_slot else "was given up"
+    return (
+        f"{_lot(event)} ({counted(event.plants, 'plant')}) {end} for {event.stage} after {span(event.waited_minutes)}"
+    )
+
+
+def _moved(event: events.Moved, _: str) -> str:
+    late = f", {number(event.days_late, 1)} days late" if event.days_late >= 0.05 else ""
+    to = f"{counted(event.plants, 'plant')} moved to {event.stage} on {event.rack}"
+    return f"{_lot(event)}: {to}, {counted(event.trays, 'tray')}{late}"
+
+
+def _cut(event: events.Cut, _: str) -> str:
+    again = f" (cut {event.number})" if event.number > 1 else ""
+    late = f", {number(event.days_late, 1)} days late" if event.days_late >= 0.05 else ""
+    age = (event.minute - event.sown_minute) / MINUTES_PER_DAY
+    return (
+        f"{_lot(event)}: {counted(event.plants, 'plant')} cut{again}, {_kg(event.grams)}, {number(age)} days old{late}"
+    )
+
+
+def _handed_out(event: events.HandedOut, _: str) -> str:
+    to = event.partner or "open distribution"
+    kept = span(event.minute - event.cut_minute)
+    return f"{_kg(event.grams)} from {_named(event.lot)} to {to}, cut {kept} before"
+
+
+def _served(event: events.OrderServed, _: str) -> str:
+    short = (
+        "" if event.grams_given >= event.grams_ordered else f", short by {_kg(event.grams_ordered - event.grams_given)}"
+    )
+    return f"{event.partner} ordered {_kg(event.grams_ordered)} of {event.crop} and got {_kg(event.grams_given)}{short}"
+
+
+def _topped_up(event: events.ToppedUp, _: str) -> str:
+    def litres(millilitres: int) -> str:
+        return f"{number(millilitres / 1000)} L ({number(millilitres / 1000 / LITRES_PER_US_GALLON)} US gal)"
+
+    drained = f"emptied of {litres(event.drained_ml)}, " if event.drained_ml else ""
+    strength = f"{number(event.ec_ms_cm, 1)} mS/cm"
+    return f"{event.tub}: {drained}{litres(event.added_ml)} added, now {litres(event.level_ml)} at {strength}"
+
+
+def _shift(event: events.ShiftHeld, _: str) -> str:
+    lead = "with a lead" if event.lead else "without a lead"
+    present = event.volunteer_minutes + event.lead_minutes
+    hours = f"{number(event.worked_minutes / 60, 1)} of {number(present / 60, 1)} person-hours worked"
+    came = f"{event.came} of {event.signed_up} volunteers came" if event.signed_up else "no volunteer is signed up"
+    return f"shift {event.shift} ends: {came}, {lead}; {hours}"
+
+
+def _task(event: events.TaskDone, _: str) -> str:
+    """Work whose effect has a line of its own is told only where it was late or left undone."""
+    late = event.minute - event.due_minute
+    about = f" ({_named(event.about)})" if event.about else ""
+    if not event.finished:
+        return f"{event.task}{about}: withdrawn, not done"
+    if late <= 0 and event.task != "wash":
+        return ""
+    return f"{event.task}{about}: done{f', {span(late)} late' if late > 0 else ''}"
+
+
+def _repaired(event: events.Repaired, currency: str) -> str:
+    part = f", part {money(event.price, currency)}" if event.price else ""
+    return f"{_machine(event)} is up again after {span(event.down_minutes)}{part}"
+
+
+def _lost(event: events.Lost, _: str) -> str:
+    if event.cause == "not_emerged":
+        return ""  # told with the lot's coming up
+    again = " (cut before)" if event.after_cut else ""
+    return f"{_lot(event)}: {counted(event.plants, 'plant')} {FATE_LABELS.get(event.cause, event.cause)}{again}"
+
+
+_TELLERS: dict[type, Callable[[Any, str], str]] = {
+    events.Sown: lambda e, _: f"{_lot(e)} sown: {counted(e.seeds, 'seed')} in {counted(e.cells, 'cell')} on {e.rack}",
+    events.Found: lambda e, _: f"{_lot(e)} stands here: {counted(e.plants, 'plant')} in {e.stage} on {e.rack}",
+    events.SowingSkipped: lambda e, _: f"{_named(e.lot)}: {counted(e.cells, 'cell')} not sown, {e.why}",
+    events.CameUp: _came_up,
+    events.Waiting: _waiting,
+    events.Moved: _moved,
+    events.Lost: _lost,
+    events.Cut: _cut,
+    events.Packed: lambda e, _: f"{_lot(e)}: {_kg(e.grams)} packed",
+    events.HandedOut: _handed_out,
+    events.Wasted: lambda e, _: f"{_kg(e.grams)} from {_named(e.lot)} too old, thrown away",
+    events.OrderServed: _served,
+    events.WentDown: lambda e, _: f"{_machine(e)} stops",
+    events.Noticed: lambda e, _: (
+        f"{_machine(e)}: noticed by {'the alarm' if e.by == 'alarm' else 'somebody looking in'}"
+    ),
+    events.Repaired: _repaired,
+    events.FloodMissed: lambda e, _: f"a flood of {e.tub} missed: {e.why}",
+    events.ToppedUp: _topped_up,
+    events.AirRead: lambda e, _: f"the air is at {temperature(e.temperature_c)}",
+    events.ShiftHeld: _shift,
+    events.TaskDone: _task,
+}

@@ -1,0 +1,1 @@
+"""What to sow, when: the answer of `growsim sow`."""

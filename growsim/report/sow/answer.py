@@ -1,0 +1,133 @@
+"""The report of `growsim sow`: its page, its summary, its tables and figures, and the plan as a CHANGE file."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from growsim.report.page import render
+from growsim.report.provenance import Provenance
+from growsim.report.rehearse.answer import measure_entry
+from growsim.report.sow import words
+from growsim.report.sow.page import compose
+from growsim.report.words import percent
+from growsim.run.store import output_folder, write_text
+from growsim.scenario.toml.text import toml_text
+from growsim.study.sow.beside import side_by_side
+from growsim.study.sow.question import change_tables
+
+if TYPE_CHECKING:
+    from growsim.study.sow.beside import Beside
+    from growsim.study.sow.plan import Cells, Frame
+    from growsim.study.sow.question import SowingPlan
+    from growsim.study.sow.score import Kept, Score
+
+CHANGE_FILE = "sowing.toml"
+
+
+def write_sowing_plan(plan: SowingPlan, out: Path, *, provenance: Provenance, replace: bool = False) -> dict[str, Any]:
+    """Write report.html, summary.json, sowing.toml, CSV tables and figures into `out`, all or nothing.
+
+    Gives the summary. Raises OutputError where `out` exists (unless `replace`) or cannot be written.
+    """
+    from growsim.run import results
+    from growsim.study.sow.frames import orders_frame, plans_frame
+
+    answer = words.answer(plan)
+    summary = summary_of(plan, provenance, answer)
+    with output_folder(out, replace=replace) as folder:
+        (folder / "figures").mkdir()
+        write_text(folder / "report.html", render(compose(plan, provenance, answer, folder / "figures")))
+        write_text(folder / CHANGE_FILE, change_text(plan))
+        results.write_frame(folder / "sowing.csv", plan.to_frame())
+        results.write_frame(folder / "orders.csv", orders_frame(plan))
+        results.write_frame(folder / "plans.csv", plans_frame(plan))
+        results.write_frame(folder / "measures.csv", results.measures_frame(plan.estimates))
+        results.write_frame(folder / "weeks.csv", results.week_summary_frame(plan.outcomes).round(6))
+        write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    return summary
+
+
+def change_text(plan: SowingPlan) -> str:
+    """The plan as a CHANGE file, with a line on what it is."""
+    remark = (
+        f"# A sowing plan for {plan.room.scenario.room.name}, found by `growsim sow`: every standing order met in full "
+        f"in {percent(plan.certainty)} of its weeks, or as near to it as was found.\n"
+    )
+    name = f"sowing plan, {percent(plan.certainty)} certain"
+    return remark + toml_text({"change": {"name": name}, **change_tables(plan)})
+
+
+def summary_of(plan: SowingPlan, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
+    """summary.json as a dict: what every command states, and what only a sowing plan has."""
+    days = plan.plan.days
+    return {
+        "growsim": provenance.growsim,
+        "command": provenance.command,
+        "room": plan.room.scenario.room.name,
+        "room_sha256": provenance.room_sha256,
+        "seed": plan.seed,
+        "replications": len(plan.outcomes),
+        "days": days,
+        "warm_up_days": plan.plan.lead_in_days,
+        "repeat_with": provenance.repeat_with,
+        "answer": [sentence for _, sentence in answer],
+        "answer_heads": [head for head, _ in answer],
+        "measures": {key: measure_entry(found, days) for key, found in plan.estimates.items()},
+        "measures_today": {key: measure_entry(found, days) for key, found in plan.today.items()},
+        "differences": {
+            key: {"mean": d.mean, "low": d.low, "high": d.high, "n": d.n} for key, d in plan.differences.items()
+        },
+        "certainty": plan.certainty,
+        "is_met": plan.is_met,
+        "sowing": _sowing(plan.frame, plan.cells),
+        "orders": [_order(each) for each in plan.kept],
+        "orders_today": [_order(each) for each in plan.today_kept],
+        "orders_arithmetic": [_order(each) for each in plan.arithmetic_kept],
+        "impossible": [{"partner": order.partner, "crop": order.crop} for order in plan.impossible],
+        "score": _score(plan.score),
+        "score_today": _score(plan.today_score),
+        "score_arithmetic": _score(plan.arithmetic.proof),
+        "sowing_arithmetic": _sowing(plan.arithmetic.frame, plan.arithmetic.cells),
+        "plans": [_beside(each) for each in side_by_side(plan)],
+        "without_limits": {each.limit: _score(each.score) for each in plan.lifted},
+        "plans_tried": plan.tried,
+        "trial_years": plan.trial_years,
+        "python": provenance.python,
+        "libraries": dict(provenance.libraries),
+    }
+
+
+def _sowing(frame: Frame, cells: Cells) -> list[dict[str, Any]]:
+    return [
+        {"crop": line.crop, "weekday": line.weekday, "cells": each}
+        for line, each in zip(frame.lines, cells, strict=True)
+        if each > 0
+    ]
+
+
+def _beside(each: Beside) -> dict[str, Any]:
+    """Pick-ups met in full; found_less_it: what the plan found meets more, year by year under the same luck."""
+    names = ("mean", "low", "high")
+    less = None if each.gain is None else dict(zip(names, each.gain, strict=True))
+    return {"plan": each.which, "pick_ups_met": dict(zip(names, each.met, strict=True)), "found_less_it": less}
+
+
+def _order(each: Kept) -> dict[str, Any]:
+    told = asdict(each)
+    told.update(told.pop("order"))
+    told["worst_month"] = (
+        None if each.worst_month is None else {"month": each.worst_month[0], "share": each.worst_month[1]}
+    )
+    return told
+
+
+def _score(score: Score) -> dict[str, Any]:
+    return {
+        "pick_ups_met_in_full": score.share_kept,
+        "counted_up_to_the_certainty": score.goal,
+        "orders_filled_fraction": score.filled,
+        "seeds_sown": score.seeds,
+    }

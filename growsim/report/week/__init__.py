@@ -1,0 +1,1 @@
+"""What the team does this week: the sheets of `growsim sheet`."""

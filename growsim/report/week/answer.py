@@ -1,0 +1,142 @@
+"""The printed sheets of a week: one page a shift, the week on one page for the wall, the supply list."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from growsim.report.page import environment
+from growsim.report.provenance import Provenance
+from growsim.report.week import words
+from growsim.report.week.rows import calendar_bytes, rows_of
+from growsim.report.words import day_and_date, hour_of_day, listed, mass, money, number
+from growsim.run.store import output_folder, write_bytes, write_csv, write_text
+
+if TYPE_CHECKING:
+    from growsim.study.week.question import ShiftSheet, WeekPlan
+
+LABELS = {
+    "crew_hours_needed": ("Crew hours of work falling due in the week", "h"),
+    "crew_hours_present": ("Crew hours present in the week", "h"),
+    "volunteers_came": ("Volunteer attendances in the week", "people"),
+    "kg_cut": ("Greens packed in the week", "kg"),
+    "plants_cut": ("Plants cut in the week", "plants"),
+    "tasks_late": ("Tasks done late in the week", "tasks"),
+}
+
+
+def write_sheets(week: WeekPlan, out: Path, *, provenance: Provenance, replace: bool = False) -> dict[str, Any]:
+    """Write report.html (the sheets), week.ics, tasks.csv, supplies.csv and summary.json, all or nothing.
+
+    Gives the summary. Raises OutputError where `out` exists (unless `replace`) or cannot be written.
+    """
+    from growsim.run.results import write_frame
+
+    answer = words.answer(week)
+    summary = summary_of(week, provenance, answer)
+    with output_folder(out, replace=replace) as folder:
+        write_text(folder / "report.html", sheets_html(week, provenance, answer))
+        write_bytes(folder / "week.ics", calendar_bytes(week))
+        write_frame(folder / "tasks.csv", week.to_frame())
+        write_csv(
+            folder / "supplies.csv", ["supply", "amount", "unit", f"price_{week.scenario.prices.currency}"],
+            [[each.name, round(each.amount, 3), each.unit, round(each.price, 2)] for each in week.supplies],
+        )  # fmt: skip
+        write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    return summary
+
+
+def sheets_html(week: WeekPlan, provenance: Provenance, answer: list[tuple[str, str]]) -> str:
+    """All sheets as one self-contained page that prints one shift to a sheet of paper."""
+    scenario = week.scenario
+    return (
+        environment()
+        .get_template("sheets.html")
+        .render(
+            room=scenario.room.name,
+            notes=[note for note in (scenario.about, scenario.room.note) if note],
+            monday=day_and_date(week.monday),
+            answer=answer,
+            shifts=[_shift(sheet, week) for sheet in week.sheets],
+            pick_ups=[
+                {
+                    "day": day_and_date(each.date),
+                    "hour": hour_of_day(each.hour),
+                    "partner": each.partner,
+                    "orders": listed([f"{mass(kg)} {crop}" for crop, kg in each.orders]),
+                    "short": "; ".join(words.shortness(short) for short in each.at_risk),
+                }
+                for each in week.pick_ups
+            ],
+            any_short=bool(week.at_risk),
+            supplies=[
+                (each.name, mass(each.amount) if each.unit == "kg" else f"{number(each.amount)} {each.unit}",
+                 money(each.price, scenario.prices.currency, 2))
+                for each in week.supplies
+            ],
+            repeat_with=provenance.repeat_with,
+            version=provenance.growsim,
+        )
+    )  # fmt: skip
+
+
+def _shift(sheet: ShiftSheet, week: WeekPlan) -> dict[str, Any]:
+    rows = rows_of(sheet.lines, week.scenario)
+    return {
+        "name": sheet.shift.name,
+        "day": day_and_date(sheet.date),
+        "short_day": f"{day_and_date(sheet.date)[:3]} {sheet.date.day}",
+        "hours": f"{hour_of_day(sheet.shift.start_hour)} to {hour_of_day(sheet.shift.start_hour + sheet.shift.hours)}",
+        "signed_up": sheet.signed_up,
+        "people": sheet.people,
+        "lead": sheet.shift.lead,
+        "person_hours": number(sheet.minutes / 60.0, 1),
+        "briefing": words.briefing(sheet, week.scenario, week.pick_ups),
+        "rows": [asdict(row) for row in rows],
+        "in_short": words.in_short(sheet),
+        "cautions": words.cautions_for(sheet, week.scenario),
+    }
+
+
+def summary_of(week: WeekPlan, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
+    """summary.json as a dict: what every command states, and the shifts, tasks and supplies of the week."""
+    return {
+        "growsim": provenance.growsim,
+        "command": provenance.command,
+        "room": week.scenario.room.name,
+        "room_sha256": provenance.room_sha256,
+        "seed": week.seed,
+        "replications": week.replications,
+        "days": week.days,
+        "warm_up_days": week.lead_in_days,
+        "repeat_with": provenance.repeat_with,
+        "answer": [sentence for _, sentence in answer],
+        "answer_heads": [head for head, _ in answer],
+        "measures": {
+            key: {"label": LABELS[key][0], "unit": LABELS[key][1], **asdict(spread), "of": "one week"}
+            for key, spread in week.spreads.items()
+        },
+        "week_from": week.monday.isoformat(),
+        "shifts": [
+            {
+                "date": sheet.date.isoformat(),
+                "shift": sheet.shift.name,
+                "signed_up": sheet.signed_up,
+                "expected": sheet.people,
+                "minutes_of_work": sheet.minutes,
+                "tasks": [asdict(row) for row in rows_of(sheet.lines, week.scenario)],
+            }
+            for sheet in week.sheets
+        ],
+        "short": [
+            {**asdict(each), "date": each.date.isoformat(), "is_likely": each.is_likely} for each in week.at_risk
+        ],
+        "counted": None if week.counted is None else week.counted.isoformat(),
+        "days_without_sowing": week.days_without_sowing,
+        "given_up": [asdict(each) for each in week.given_up],
+        "supplies": [asdict(each) for each in week.supplies],
+        "python": provenance.python,
+        "libraries": dict(provenance.libraries),
+    }

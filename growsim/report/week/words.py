@@ -1,0 +1,232 @@
+"""The sentences of a week's sheets: what to do, where, how much. Every one made here."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from growsim.report import cautions
+from growsim.report import shelf_count as count_words
+from growsim.report.words import counted, day_and_date, hour_of_day, listed, mass, mass_range, number, short_date
+from growsim.scenario.names import ANY_CROP
+from growsim.units import pounds
+
+if TYPE_CHECKING:
+    import datetime as dt
+
+    from growsim.scenario.scenario import Scenario
+    from growsim.study.week.question import PickUp, ShiftSheet, Shortfall, Spread, WeekPlan
+    from growsim.study.week.tasks import Line
+
+MOST_SHORT = 3  # orders named in a sentence; the table has them all
+BLANKS = {
+    "sow": "cells sown ____  seeds a cell ____",
+    "thin": "pulled ____",
+    "move": "moved ____  lost ____ why ________",
+    "cut": "cut ____  grams ______  lost ____ why ________",
+    "pack": "kg ______",
+    "wash": "trays ____",
+    "top up": "strength (EC) before ____ after ____ mS/cm",
+    "renew tub": "strength (EC) after ____ mS/cm",
+}
+TASK_CAUTIONS = {
+    "cut": cautions.FOOD,
+    "pack": cautions.FOOD,
+    "top up": cautions.CHEMICALS,
+    "renew tub": cautions.CHEMICALS,
+    "move": cautions.GLARE,
+}
+
+
+def what(line: Line, scenario: Scenario) -> str:
+    """One task in plain words."""
+    crop = line.crop or "plants"
+    lot = f"{crop}, sown {short_date(_date(line.sown))}" if line.sown else crop
+    count = number(line.count)
+    if line.task == "sow":
+        seeds = next((known.seeds_per_cell for known in scenario.crops if known.name == line.crop), 1)
+        return f"Sow {counted(line.count, 'cell')} of {crop}, {counted(seeds, 'seed')} in each"
+    if line.task == "thin":
+        return f"Pull {count} extra seedlings of {lot}: one stays in each cell"
+    if line.task == "move":
+        return f"Move {counted(line.count, 'plant')} of {lot}, into {counted(line.trays, 'tray')} ({line.stage})"
+    if line.task == "cut":
+        hoped = f": about {mass(line.grams / 1000.0)}" if line.grams else ""
+        return f"Cut {counted(line.count, 'plant')} of {lot}{hoped}"
+    if line.task == "pack":
+        return f"Pack {mass(line.count)} of {crop} and put it into the cold store at once"
+    if line.task == "wash":
+        return f"Wash {counted(line.count, 'tray')} and their shelves; then those slots are free"
+    if line.task == "top up":
+        return f"Check and fill {counted(line.count, 'tub')}; write down the strength"
+    return f"Empty, wash and fill {line.where}"
+
+
+def where(line: Line) -> str:
+    """The rack, or from one rack to another."""
+    if line.task == "move" and line.to:
+        return f"{line.where} → {line.to}" if line.where and line.where != line.to else line.to
+    return "cold store" if line.task == "pack" else line.where
+
+
+def briefing(sheet: ShiftSheet, scenario: Scenario, pick_ups: tuple[PickUp, ...]) -> str:
+    """What a newcomer needs to hear, in two minutes."""
+    hours = sheet.minutes / 60.0
+    words = [f"{_hands(sheet)}; the work takes {number(hours, 1)} person-hours on paper."]
+    kilograms = sum(line.grams for line in sheet.lines if line.task == "cut" and not line.carried_on) / 1000.0
+    if kilograms:
+        words.append(f"About {mass(kilograms)} of greens are cut.")
+    today = [each for each in pick_ups if each.date == sheet.date]
+    for each in today:
+        wanted = listed([f"{mass(kg)} {'of any' if crop == 'any' else crop}" for crop, kg in each.orders])
+        words.append(f"{each.partner} collects at {hour_of_day(each.hour)}: {wanted}.")
+        likely = [f"{mass(short.short)} of {_greens(short.crop)}" for short in each.at_risk if short.is_likely]
+        words += [f"Likely short: {listed(likely)}."] if likely else []
+    left = [line for line in sheet.lines if line.goes_on]
+    if left:
+        on = "goes on" if len(left) == 1 else "go on"
+        words.append(f"{counted(len(left), 'task')} will not be finished and {on} in the next shift.")
+    if scenario.room.people_at_once < sheet.people + sheet.shift.lead:
+        words.append(f"Only {scenario.room.people_at_once} people fit into the room at once.")
+    return " ".join(words)
+
+
+def _hands(sheet: ShiftSheet) -> str:
+    if not sheet.signed_up:
+        return "No volunteer is signed up, the lead works alone" if sheet.shift.lead else "Nobody is signed up"
+    with_lead = " and the lead" if sheet.shift.lead else ", without a lead"
+    return f"{counted(sheet.people, 'volunteer')} of {sheet.signed_up} signed up can be expected{with_lead}"
+
+
+def who_comes(sheet: ShiftSheet) -> str:
+    """ "3 volunteers and the lead", "2 volunteers", "the lead alone": who can be expected."""
+    if not sheet.people and sheet.shift.lead:
+        return "the lead alone"
+    return f"{counted(sheet.people, 'volunteer')}{' and the lead' if sheet.shift.lead else ''}"
+
+
+def cautions_for(sheet: ShiftSheet, scenario: Scenario) -> tuple[str, ...]:
+    """Cautions that the shift's tasks call for; the general one last."""
+    given: list[str] = []
+    if scenario.co2.supply_kg_per_day > 0:
+        given.append(cautions.CARBON_DIOXIDE)
+    tasks = {line.task for line in sheet.lines}
+    if tasks & {"top up", "renew tub"}:
+        given.append(cautions.WATER_AND_POWER)
+    if tasks & {"move", "wash", "renew tub"}:
+        given.append(cautions.LIFTING)
+    for task in sorted(tasks):
+        if task in TASK_CAUTIONS and TASK_CAUTIONS[task] not in given:
+            given.append(TASK_CAUTIONS[task])
+    return (*given, cautions.ALWAYS)
+
+
+def answer(week: WeekPlan) -> list[tuple[str, str]]:
+    """(head, sentence) for the week as a whole."""
+    if not week.sheets:
+        return [("Work", f"There is no shift in the week of {day_and_date(week.monday)}.")]
+    heaviest = max(week.sheets, key=lambda sheet: sheet.minutes)
+    hours = sum(sheet.minutes for sheet in week.sheets) / 60.0
+    said = [
+        (
+            "Work",
+            f"The week of {day_and_date(week.monday)} has {counted(len(week.sheets), 'shift')} with {number(hours, 1)} "
+            f"person-hours of work on paper{_range(week.spreads.get('crew_hours_needed'), 'h')}. The heaviest is "
+            f"{heaviest.shift.name}: {number(heaviest.minutes / 60.0, 1)} h for {who_comes(heaviest)}.",
+        )
+    ]
+    said += [(head, words) for head, words in (("The count", the_count(week)), ("Short", too_little(week))) if words]
+    packed = week.spreads.get("kg_cut")
+    if packed is not None:
+        said.append(
+            (
+                "Greens",
+                f"The week gives {mass(packed.mean)} of packed greens on average; eight times in ten it brings "
+                f"{mass_range(packed.p10, packed.p90)}, by {counted(packed.n, 'rehearsal')} of the same week.",
+            )
+        )
+    collecting = {each.partner for each in week.pick_ups}
+    if collecting:
+        kilograms = sum(kg for each in week.pick_ups for _, kg in each.orders)
+        who = f"{counted(len(collecting), 'partner')} {'collects' if len(collecting) == 1 else 'collect'}"
+        said.append(("Partners", f"{who} {mass(kilograms)} if every order is met."))
+    return said
+
+
+def the_count(week: WeekPlan) -> str:
+    """What speaks against the count of the shelves being of its day; "" where nothing does, or none was taken."""
+    if week.counted is None:
+        return ""
+    has_plan = bool(week.scenario.sowing)
+    return count_words.the_count(week.days_without_sowing, week.given_up, week.counted, has_plan=has_plan)
+
+
+def too_little(week: WeekPlan) -> str:
+    """Orders that what stands on the shelves will likely not meet, and how many others may not; "" where none."""
+    likely = [each for each in week.at_risk if each.is_likely]
+    others = len(week.at_risk) - len(likely)
+    if not week.at_risk:
+        return ""
+    named = likely or [max(week.at_risk, key=lambda each: each.times)]
+    listing = "; ".join(short_by(each) for each in named[:MOST_SHORT])
+    more = len(named) - MOST_SHORT
+    listing += f"; and {counted(more, 'other')} in the table" if more > 0 else ""
+    from_shelves = "" if week.counted is None else "from what stands on the shelves, "
+    averages = "Amounts are averages of the rehearsals that fall short."
+    if not likely:
+        whole = f"{from_shelves}{counted(others, 'order')} of the week may not be met in full"
+        return f"{_upper(whole)}{', the likeliest' if others > 1 else ''}: {listing}. {averages}"
+    may = f" {counted(others, 'other')} may be short too (see the table)." if others else ""
+    whole = f"{from_shelves}{counted(len(likely), 'order')} of the week will likely not be met in full"
+    return f"{_upper(whole)}: {listing}.{may} {averages}"
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def short_by(each: Shortfall) -> str:
+    """What is missing, how often, and when: an order at risk."""
+    return (
+        f"{each.partner} lacks {mass(each.short)} of {mass(each.ordered)} of {_greens(each.crop)} on "
+        f"{day_and_month(each.date)} (short in {each.times} of {counted(each.n, 'rehearsal')})"
+    )
+
+
+def shortness(each: Shortfall) -> str:
+    """The same for a table in which partner, day and order stand already."""
+    return f"{_greens(each.crop)}: {mass(each.short)} in {each.times} of {each.n} rehearsals"
+
+
+def day_and_month(date: dt.date) -> str:
+    """ "Monday 3 May"."""
+    return day_and_date(date).rsplit(" ", 1)[0]
+
+
+def _greens(crop: str) -> str:
+    return "any greens" if crop == ANY_CROP else crop
+
+
+def in_short(sheet: ShiftSheet) -> str:
+    """A shift in one line for the wall: "cut 4 lots (19 kg, 42 lb), pack, move 2 lots, wash 20 trays"."""
+    said = []
+    for task in dict.fromkeys(line.task for line in sheet.lines):
+        lines = [line for line in sheet.lines if line.task == task]
+        count, kilograms = sum(line.count for line in lines), sum(line.grams for line in lines) / 1000.0
+        if task in ("sow", "move", "cut"):
+            lots = f"{task} {counted(len({line.lot for line in lines}), 'lot')}"
+            said.append(f"{lots} ({number(kilograms)} kg, {number(pounds(kilograms))} lb)" if kilograms else lots)
+        else:
+            said.append({"wash": f"wash {counted(count, 'tray')}", "top up": "fill the tubs"}.get(task, task))
+    return listed(said)
+
+
+def _range(spread: Spread | None, unit: str) -> str:
+    if spread is None:
+        return ""
+    return f" (eight weeks in ten of {spread.n} rehearsed: {number(spread.p10, 1)} to {number(spread.p90, 1)} {unit})"
+
+
+def _date(text: str) -> dt.date:
+    import datetime as dt
+
+    return dt.date.fromisoformat(text)

@@ -1,0 +1,1 @@
+"""One replication watched day by day."""

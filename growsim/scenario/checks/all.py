@@ -1,0 +1,99 @@
+"""Cross-checks between the tables of a room: what cannot be (a fault) and what is surely not meant (a warning).
+
+Each check is a generator of (key, problem, remedy); the two tuples at the foot name them all.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator
+from functools import lru_cache
+from importlib.resources import files
+from typing import Any
+
+from growsim.scenario.checks import (
+    crew as check_crew,
+)
+from growsim.scenario.checks import (
+    crops as check_crops,
+)
+from growsim.scenario.checks import (
+    lacking,
+)
+from growsim.scenario.checks import (
+    machines as check_machines,
+)
+from growsim.scenario.checks import (
+    promises as check_promises,
+)
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.wording import Finding
+
+# --- Cross-check of what a room says of itself: words of the starter room that were left behind in somebody's own.
+
+
+def still_the_starters(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: a room with a name of its own still has the starter's `about` or `note`, which every report shows."""
+    starter = starter_tables()
+    own = starter["room"]
+    if scenario.room.name == own["name"]:
+        return
+    head = f"and stands at the head of every report on {scenario.room.name}"
+    if scenario.about == starter["about"]:
+        yield "about", f"is still the starter room's, {head}", "say what your room is, or take it out"
+    if scenario.room.note == own["note"]:
+        yield "room.note", f"is still the starter room's, {head}", "say where your figures come from, or take it out"
+
+
+@lru_cache(maxsize=1)
+def starter_tables() -> dict[str, Any]:
+    """The tables of the room that `growsim new` writes."""
+    return tomllib.loads(files("growsim.scenario").joinpath("starter", "room.toml").read_text(encoding="utf-8"))
+
+
+def faults_of(scenario: Scenario) -> list[Finding]:
+    """What cannot be, in a room whose single tables are sound; some of the names it uses may be unknown."""
+    return [finding for check in FAULTS for finding in check(scenario)]
+
+
+def warnings_of(scenario: Scenario) -> list[Finding]:
+    """What is surely not meant, in a room without a fault."""
+    return [finding for check in WARNINGS for finding in check(scenario)]
+
+
+FAULTS = (
+    check_crops.stage_lines,
+    check_crops.stage_places,
+    check_crops.emergence_tables,
+    check_crops.spreads,
+    check_crops.sowing_fits,
+    check_machines.racks_have_slots,
+    check_machines.tubs_can_flood,
+    check_machines.air_can_be_held,
+    check_machines.outages_have_a_machine,
+    check_crew.start_is_in_reach,
+    check_crew.shifts_end_the_same_day,
+    check_crew.somebody_in_a_shift,
+    check_crew.months_are_complete,
+    check_crew.every_work_is_described,
+    check_crew.a_lead_for_what_needs_one,
+    check_promises.orders_are_single,
+)
+WARNINGS = (
+    lacking.nobody_comes,
+    lacking.nothing_is_sown,
+    check_crops.slots_enough_on_paper,
+    check_crops.crops_are_sown,
+    check_machines.machines_in_use,
+    check_machines.lights_and_heat,
+    check_machines.solution_strength,
+    check_machines.outages_fall_inside,
+    check_crew.room_for_the_crew,
+    check_crew.hands_on_the_day,
+    check_crew.closed_days_count,
+    check_crew.closed_days_told_to_the_end,
+    check_crew.hours_enough_on_paper,
+    check_promises.promises_on_paper,
+    check_promises.pickups_follow_cuts,
+    still_the_starters,
+)

@@ -1,0 +1,215 @@
+"""Cross-checks of shifts, tasks and the calendar."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+
+from growsim.scenario import on_paper
+from growsim.scenario.people import TASK_UNITS, WEEKDAYS, TaskName
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.wording import Finding
+
+FIRST_YEAR, LAST_YEAR = 1900, 2900
+
+# Minutes a task is given in the starter room: an example to begin from, not a measurement.
+EXAMPLE_MINUTES: dict[TaskName, float] = {
+    "sow": 0.1,
+    "thin": 0.05,
+    "move": 0.15,
+    "cut": 0.5,
+    "pack": 8.0,
+    "wash": 4.0,
+    "top up": 10.0,
+    "renew tub": 60.0,
+}
+
+
+def start_is_in_reach(scenario: Scenario) -> Iterator[Finding]:
+    """The calendar can count from the start day through any run-in and any rehearsal."""
+    start = scenario.room.start_date
+    if not FIRST_YEAR <= start.year <= LAST_YEAR:
+        yield "room.start_date", f"is {start.isoformat()}", f"give a year from {FIRST_YEAR} to {LAST_YEAR}"
+
+
+def shifts_end_the_same_day(scenario: Scenario) -> Iterator[Finding]:
+    """A shift ends by midnight."""
+    for shift in scenario.crew.shifts:
+        if shift.start_hour + shift.hours > 24:
+            yield (
+                f"crew.shifts.{shift.name}.hours",
+                f"starting at {clock(shift.start_hour)} it would run past midnight",
+                f"give at most {24 - shift.start_hour:g} hours, or make a second shift on the next day",
+            )
+
+
+def somebody_in_a_shift(scenario: Scenario) -> Iterator[Finding]:
+    """A shift without anybody signed up has a lead."""
+    for shift in scenario.crew.shifts:
+        if shift.people == 0 and not shift.lead:
+            yield (
+                f"crew.shifts.{shift.name}.people",
+                "is 0, and the shift has no lead, so nobody would ever come",
+                "sign up at least 1, or set lead = true for a lead who works alone",
+            )
+
+
+def months_are_complete(scenario: Scenario) -> Iterator[Finding]:
+    """Sign-ups by month come as twelve or not at all."""
+    for shift in scenario.crew.shifts:
+        count = len(shift.people_by_month)
+        if count not in (0, 12):
+            yield (
+                f"crew.shifts.{shift.name}.people_by_month",
+                f"has {count} months",
+                "give 12 figures, January to December, or none",
+            )
+    doubts = len(scenario.crew.chance_doubt_sd)
+    if doubts not in (0, 12):
+        yield "crew.chance_doubt_sd", f"has {doubts} months", "give 12 figures, January to December, or none"
+
+
+def tasks_needed(scenario: Scenario) -> dict[TaskName, str]:
+    """Kinds of work this room cannot do without, and why."""
+    needed: dict[TaskName, str] = {}
+    if scenario.sowing:
+        needed["sow"] = "crops are sown"
+    if any(crop.seeds_per_cell > 1 for crop in scenario.crops):
+        needed["thin"] = "cells get more than one seed"
+    if any(len(crop.stages) > 1 for crop in scenario.crops):
+        needed["move"] = "plants move from one stage to the next"
+    if scenario.crops:
+        needed["cut"] = needed["pack"] = "crops are cut"
+        needed["wash"] = "trays are used again"
+    if any(tub.top_up == "by hand" for tub in scenario.tubs):
+        needed["top up"] = "a tub is topped up by hand"
+    if any(tub.renew_every_weeks for tub in scenario.tubs):
+        needed["renew tub"] = "a tub is renewed every so many weeks"
+    return needed
+
+
+def every_work_is_described(scenario: Scenario) -> Iterator[Finding]:
+    """Every kind of work that the room needs has its minutes."""
+    given = {task.name for task in scenario.crew.tasks}
+    for name, why in tasks_needed(scenario).items():
+        if name not in given:
+            yield (
+                "crew.tasks",
+                f"the task '{name}' is missing, and {why}",
+                f'add [[crew.tasks]] with name = "{name}" and minutes_per_unit = {EXAMPLE_MINUTES[name]:g} '
+                f"(minutes for each {TASK_UNITS[name]})",
+            )
+
+
+def a_lead_for_what_needs_one(scenario: Scenario) -> Iterator[Finding]:
+    """Where a task needs a lead, some shift has one."""
+    crew = scenario.crew
+    if crew.shifts and not any(shift.lead for shift in crew.shifts):
+        for task in crew.tasks:
+            if task.needs_lead:
+                yield (
+                    f"crew.tasks.{task.name}.needs_lead",
+                    "no shift has a lead, so it would never be done",
+                    "set lead = true for a shift, or needs_lead = false here",
+                )
+
+
+def room_for_the_crew(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: more people signed up than the room holds, alone or together with a shift at the same time."""
+    limit, shifts = scenario.room.people_at_once, scenario.crew.shifts
+    for shift in shifts:
+        heads = max(shift.people, *shift.people_by_month, 0) + shift.lead
+        if heads > limit:
+            yield (
+                f"crew.shifts.{shift.name}.people",
+                f"{heads} people with the lead, and only {limit} can work in the room at once",
+                "sign up fewer, or make two shifts of it",
+            )
+    for i, one in enumerate(shifts):
+        for other in shifts[i + 1 :]:
+            meet = one.start_hour < other.start_hour + other.hours and other.start_hour < one.start_hour + one.hours
+            heads = one.people + one.lead + other.people + other.lead
+            if one.weekday == other.weekday and meet and heads > limit:
+                yield (
+                    f"crew.shifts.{other.name}.start_hour",
+                    f"meets {one.name}: {heads} people together, and only {limit} can work in the room at once",
+                    "start it when the other has ended",
+                )
+
+
+def hands_on_the_day(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: sowing or cutting falls on a weekday without a shift, though there are shifts."""
+    staffed = {shift.weekday for shift in scenario.crew.shifts}
+    if not staffed:
+        return
+    for day in scenario.harvest.cutting_weekdays:
+        if day not in staffed:
+            yield (
+                "harvest.cutting_weekdays",
+                f"there is no shift on {day}, so lots wait for the next one",
+                f"cut on a day with a shift ({', '.join(d for d in WEEKDAYS if d in staffed)})",
+            )
+    for line in scenario.sowing:
+        if line.weekday not in staffed:
+            yield (
+                f"sowing.{line.name}.weekday",
+                f"there is no shift on {line.weekday}, so it is sown at the next one",
+                f"sow on a day with a shift ({', '.join(d for d in WEEKDAYS if d in staffed)})",
+            )
+
+
+MANY_DAYS = 7  # closed in a row: a week without sowing leaves a gap that is seen
+
+
+def closed_days_count(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: closed days outside the rehearsal have no effect."""
+    start, plan = scenario.room.start_date, scenario.rehearsal
+    first = start - dt.timedelta(days=plan.run_in_days)
+    last = start + dt.timedelta(days=plan.days - 1)
+    outside = [day for day in scenario.room.closed_days if not first <= day <= last]
+    if outside:
+        days = ", ".join(day.isoformat() for day in outside[:4]) + (", ..." if len(outside) > 4 else "")
+        yield (
+            "room.closed_days",
+            f"{days}: outside the rehearsal ({start} and {plan.days} days on), so without effect",
+            "give days inside it, or leave them for another year",
+        )
+
+
+def closed_days_told_to_the_end(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: after many closed days the harvest is thin for weeks; those weeks lie beyond the rehearsal."""
+    start, days = scenario.room.start_date, scenario.rehearsal.days
+    end = start + dt.timedelta(days=days)
+    longest = max((crop.typical_days for crop in scenario.crops), default=0.0)
+    closed = set(scenario.room.closed_days)
+    for first in sorted(closed):
+        if first - dt.timedelta(days=1) in closed:
+            continue
+        last = first
+        while last + dt.timedelta(days=1) in closed:
+            last += dt.timedelta(days=1)
+        in_a_row = (last - first).days + 1
+        if in_a_row >= MANY_DAYS and start <= first < end and (end - last).days < longest:
+            yield (
+                "room.closed_days",
+                f"closed for {in_a_row} days from {first} on: nothing is sown then, and the thin weeks that follow "
+                f"come after the last counted day ({end - dt.timedelta(days=1)})",
+                "begin the year at another time (start_date), so that they are counted",
+            )
+
+
+def hours_enough_on_paper(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: even on paper the plan asks for more hours than the crew has."""
+    have, need = on_paper.crew_hours_per_week(scenario), on_paper.work_hours_per_week(scenario)
+    if scenario.crew.shifts and need > have:
+        yield (
+            "crew.shifts",
+            f"the plan asks for {need:.0f} hours of work a week at a practised pace and the crew has {have:.0f}",
+            "sow less, or sign up more people",
+        )
+
+
+def clock(hour: float) -> str:
+    """An hour of the day as 18:30."""
+    minutes = round(hour * 60)
+    return f"{minutes // 60:02d}:{minutes % 60:02d}"

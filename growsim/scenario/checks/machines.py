@@ -1,0 +1,157 @@
+"""Cross-checks of racks, tubs, lights, air and made-to-happen outages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.wording import Finding
+from growsim.units import in_both
+
+_AT_A_TUB = ("pump", "timer", "tub leak")
+
+
+def racks_have_slots(scenario: Scenario) -> Iterator[Finding]:
+    """A rack has somewhere to put a tray; the room has racks, crops and trays at all."""
+    for key, entries in (("racks", scenario.racks), ("crops", scenario.crops), ("trays", scenario.trays)):
+        if not entries:
+            yield key, "there are none", f"add at least one [[{key}]]"
+    for rack in scenario.racks:
+        if not sum(group.total_slots for group in rack.shelves):
+            yield f"racks.{rack.name}.shelves", "the rack has no slots", "give it shelves, or take the rack out"
+
+
+def tubs_can_flood(scenario: Scenario) -> Iterator[Finding]:
+    """A tub can flood at least when full, and a flood ends before the next begins."""
+    for tub in scenario.tubs:
+        key = f"tubs.{tub.name}"
+        if tub.lowest_flood_level_l >= tub.capacity_l:
+            yield (
+                f"{key}.lowest_flood_level_l",
+                f"is {tub.lowest_flood_level_l:g} L, and the full tub holds {tub.capacity_l:g} L: it could never flood",
+                "give a level below the capacity",
+            )
+        if tub.flood_minutes >= tub.flood_every_hours * 60:
+            yield (
+                f"{key}.flood_minutes",
+                f"is {tub.flood_minutes:g} min, but the next flood begins after {tub.flood_every_hours * 60:g} min",
+                "give shorter floods or longer pauses",
+            )
+        if tub.lowest_ec_ms_cm >= tub.highest_ec_ms_cm:
+            yield (
+                f"{key}.lowest_ec_ms_cm",
+                f"is {tub.lowest_ec_ms_cm:g}, not below highest_ec_ms_cm {tub.highest_ec_ms_cm:g}",
+                "give a lower figure",
+            )
+
+
+def air_can_be_held(scenario: Scenario) -> Iterator[Finding]:
+    """Thermostat and heat limits lie above the air that is wanted."""
+    climate = scenario.climate
+    limit, wanted = climate.lights_cut_out_above_c, in_both(climate.air_temperature_c, "°C")
+    if limit is not None and limit <= climate.air_temperature_c:
+        yield (
+            "climate.lights_cut_out_above_c",
+            f"is {in_both(limit, '°C')}, not above the air wanted, {wanted}: the lights would stay out",
+            "give a higher limit",
+        )
+    for crop in scenario.crops:
+        if crop.heat_limit_c <= climate.air_temperature_c:
+            yield (
+                f"crops.{crop.name}.heat_limit_c",
+                f"is {in_both(crop.heat_limit_c, '°C')}, not above the air wanted, {wanted}",
+                "give a higher limit, or cool the room more",
+            )
+
+
+def outages_have_a_machine(scenario: Scenario) -> Iterator[Finding]:
+    """An outage made to happen says where: a tub, a light bank, or nothing for the room's own machines."""
+    tubs, banks = {tub.name for tub in scenario.tubs}, {bank.name for bank in scenario.lights}
+    for outage in scenario.outages:
+        key = f"outages.{outage.name}.where"
+        if outage.machine in _AT_A_TUB:
+            if outage.where not in tubs:
+                yield key, f"a {outage.machine} belongs to a tub", "name the tub"
+        elif outage.machine == "lights":
+            if outage.where and outage.where not in banks:
+                yield key, "lights belong to a light bank", "name the light bank"
+        elif outage.where:
+            yield key, f"the {outage.machine} serves the whole room", "leave `where` out"
+
+
+def machines_in_use(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: tubs and light banks that serve no rack; shelves on which nothing may stand."""
+    for key, entries, used in (
+        ("tubs", scenario.tubs, {rack.tub for rack in scenario.racks}),
+        ("lights", scenario.lights, {rack.lights for rack in scenario.racks}),
+    ):
+        for entry in entries:
+            if entry.name not in used:
+                yield f"{key}.{entry.name}", "serves no rack", "name it in a rack, or take it out"
+    for rack in scenario.racks:
+        for group in rack.shelves:
+            if not group.stages:
+                yield (
+                    f"racks.{rack.name}.shelves.{group.name}.stages",
+                    "no stage may stand here",
+                    "name the stages that may, or leave the shelves as spare",
+                )
+
+
+def bank_power_w(scenario: Scenario) -> dict[str, float]:
+    """Light bank -> electric power while it burns (W), all of which ends as heat in the room."""
+    area = {bank.name: 0.0 for bank in scenario.lights}
+    for rack in scenario.racks:
+        area[rack.lights] += rack.area_m2
+    return {
+        bank.name: bank.ppfd_umol_m2_s * area[bank.name] / (bank.efficacy_umol_j * bank.light_on_trays_fraction)
+        for bank in scenario.lights
+    }
+
+
+def lights_heat_kw(scenario: Scenario) -> float:
+    """Heat of all lights burning at once (kW)."""
+    return sum(bank_power_w(scenario).values()) / 1000.0
+
+
+def lights_and_heat(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: the lights heat more than the heat pump can take out, on the warmest month's mean."""
+    room, climate = scenario.room, scenario.climate
+    walls_kw = room.heat_loss_w_per_k * (max(room.outdoor_temperature_c) - climate.air_temperature_c) / 1000.0
+    heat = lights_heat_kw(scenario) + walls_kw + (room.other_heat_w + climate.fans_w) / 1000.0
+    if heat > climate.cooling_kw:
+        yield (
+            "climate.cooling_kw",
+            f"lights, walls and fans bring up to {heat:.1f} kW of heat and the heat pump takes out "
+            f"{climate.cooling_kw:g} kW: the room gets warmer than wanted",
+            "stagger the lights, or give a larger heat pump",
+        )
+    co2 = scenario.co2
+    if co2.setpoint_ppm > co2.outdoor_ppm and co2.supply_kg_per_day == 0:
+        yield (
+            "co2.supply_kg_per_day",
+            f"is 0, so the {co2.setpoint_ppm:g} ppm wanted is never reached",
+            "give a supply, or want no more than the air outside has",
+        )
+
+
+def solution_strength(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: fresh solution is outside the strength the plants like."""
+    for tub in scenario.tubs:
+        if not tub.lowest_ec_ms_cm <= tub.fill_ec_ms_cm <= tub.highest_ec_ms_cm:
+            yield (
+                f"tubs.{tub.name}.fill_ec_ms_cm",
+                f"is {tub.fill_ec_ms_cm:g} mS/cm, outside {tub.lowest_ec_ms_cm:g} to {tub.highest_ec_ms_cm:g}",
+                "fill at a strength between the two",
+            )
+
+
+def outages_fall_inside(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: an outage made to happen after the rehearsal is over."""
+    for outage in scenario.outages:
+        if outage.start_day >= scenario.rehearsal.days:
+            yield (
+                f"outages.{outage.name}.start_day",
+                f"is day {outage.start_day}, and the rehearsal ends with day {scenario.rehearsal.days - 1}",
+                "give an earlier day, or rehearse longer",
+            )

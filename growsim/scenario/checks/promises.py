@@ -1,0 +1,104 @@
+"""Cross-checks of what is promised to partners against what is cut, and when."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from growsim.scenario import on_paper
+from growsim.scenario.checks.crew import clock
+from growsim.scenario.demand import Order, Partner
+from growsim.scenario.names import ANY_CROP
+from growsim.scenario.people import WEEKDAYS
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.wording import Finding
+from growsim.units import mass_in_both
+
+
+def orders_are_single(scenario: Scenario) -> Iterator[Finding]:
+    """A partner orders a crop once in any month."""
+    for partner in scenario.partners:
+        for i, order in enumerate(partner.orders):
+            for earlier in partner.orders[:i]:
+                if order.crop == earlier.crop and _share_a_month(order, earlier):
+                    yield (
+                        f"partners.{partner.name}.orders.{order.crop}",
+                        "this crop is ordered twice for the same month",
+                        "add the two together, or give each its own months",
+                    )
+
+
+def _share_a_month(one: Order, other: Order) -> bool:
+    return bool(set(one.months or range(1, 13)) & set(other.months or range(1, 13)))
+
+
+def ordered_kg_per_week(scenario: Scenario) -> dict[str, float]:
+    """Kilograms ordered in an average week, by crop ('any' too)."""
+    ordered: dict[str, float] = {}
+    for partner in scenario.partners:
+        for order in partner.orders:
+            ordered[order.crop] = ordered.get(order.crop, 0.0) + order.kg * on_paper.share_of_year(order.months)
+    return ordered
+
+
+def promises_on_paper(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: more is promised than the plan gives even if all goes well."""
+    output: dict[str, float] = {}
+    for line in on_paper.weekly_plan(scenario):
+        output[line.crop.name] = output.get(line.crop.name, 0.0) + line.kg
+    ordered = ordered_kg_per_week(scenario)
+    short = False
+    for crop, kg in ordered.items():
+        if crop != ANY_CROP and kg > output.get(crop, 0.0):
+            short = True
+            yield (
+                "partners",
+                f"{mass_in_both(kg)} of {crop} a week are promised and the plan gives "
+                f"{mass_in_both(output.get(crop, 0.0))} if all goes well",
+                "promise less, or sow more",
+            )
+    total, promised = sum(output.values()), sum(ordered.values())
+    if promised > total and not short:
+        yield (
+            "partners",
+            f"{mass_in_both(promised)} a week are promised in all and the plan gives "
+            f"{mass_in_both(total)} if all goes well",
+            "promise less, or sow more",
+        )
+
+
+def pickups_follow_cuts(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: a partner comes before anything can have been cut that day, or when all that is cut is too old."""
+    keeps = [min(crop.shelf_life_days, scenario.harvest.longest_wait_days) for crop in scenario.crops]
+    for partner in scenario.partners:
+        key, hour = f"partners.{partner.name}.hour", clock(partner.hour)
+        first = _first_shift_hour(scenario, partner)
+        if partner.weekday in scenario.harvest.cutting_weekdays and first is not None and partner.hour <= first:
+            yield (
+                key,
+                f"collects at {hour} on {partner.weekday}, before that day's first shift ({clock(first)}): "
+                "the greens come from an earlier cutting day",
+                "collect after the shift, or cut the day before",
+            )
+        age = _days_since_cut(scenario, partner)
+        if age is not None and keeps and age > max(keeps):
+            yield (
+                f"partners.{partner.name}.weekday",
+                f"collects on {partner.weekday}, {age} days after the last cutting day, when nothing is fresh enough",
+                "cut nearer to the pick-up",
+            )
+
+
+def _first_shift_hour(scenario: Scenario, partner: Partner) -> float | None:
+    hours = [shift.start_hour for shift in scenario.crew.shifts if shift.weekday == partner.weekday]
+    return min(hours, default=None)
+
+
+def _days_since_cut(scenario: Scenario, partner: Partner) -> int | None:
+    """Whole days from the last cutting day with a shift that ended before the pick-up."""
+    here = WEEKDAYS.index(partner.weekday)
+    ages = []
+    for shift in scenario.crew.shifts:
+        if shift.weekday in scenario.harvest.cutting_weekdays:
+            days = (here - WEEKDAYS.index(shift.weekday)) % 7
+            ages.append(7 if days == 0 and shift.start_hour >= partner.hour else days)
+    return min(ages, default=None)

@@ -1,0 +1,132 @@
+"""The crops: how they come up, how long they stand in which tray, what they weigh when cut."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from growsim.scenario.base import Table, figure, name_field
+from growsim.scenario.uncertain import Uncertain, UncertainFactor, UncertainFraction, UncertainGrams
+
+
+class Stage(Table):
+    """One stage of a crop: in which tray, for how long at the room's set-points."""
+
+    name: str = name_field("Name of the stage, as shelves name it.", "finishing")
+    after: str = Field("", description="Name of the stage before it; empty for the first.")
+    tray: str = name_field("Kind of tray it stands in.", "finishing tray")
+    days: float = figure("Days in this stage when all goes to plan.", "days", gt=0, le=365)
+    latest_days: float = figure(
+        "Days past the plan after which plants still waiting to move are thrown away.", "days", default=14, gt=0, le=365
+    )
+    loss_fraction: UncertainFraction = figure(
+        "Share of plants lost by handling when they are moved into this stage.",
+        "fraction",
+        default=Uncertain(value=0.0),
+    )
+
+
+class Emergence(Table):
+    """Days to come up, and share that does relative to the best, against temperature. Straight lines between."""
+
+    temperature_c: Annotated[tuple[Annotated[float, Field(ge=-5, le=60)], ...], Field(min_length=1, max_length=30)] = (
+        figure("Temperatures, rising.", "°C")
+    )
+    days: Annotated[tuple[Annotated[float, Field(gt=0, le=365)], ...], Field(min_length=1, max_length=30)] = figure(
+        "Days to come up at each.", "days"
+    )
+    relative_fraction: Annotated[
+        tuple[Annotated[float, Field(ge=0, le=1)], ...], Field(min_length=1, max_length=30)
+    ] = figure("Share coming up at each, relative to the best (1 = as good as it gets).", "fraction")
+
+
+class Crop(Table):
+    """A crop or variety. 'Typical' figures are at the room's own set-points with every move on its day."""
+
+    name: str = name_field("Name of the crop.", "butterhead")
+    seeds_per_cell: int = figure("Seeds put into one cell.", "seeds", ge=1, le=20)
+    germination_fraction: UncertainFraction = figure(
+        "Share of good seeds that come up at the best temperature.", "fraction"
+    )
+    germination_spread_sd: float = figure(
+        "Spread of that share from lot to lot (standard deviation).", "fraction", default=0.0, ge=0, le=0.4
+    )
+    emergence: Emergence = figure("Days to come up against temperature.")
+    stages: Annotated[tuple[Stage, ...], Field(min_length=1, max_length=8)] = figure(
+        "The stages, from sowing to cutting."
+    )
+    typical_mass_g: UncertainGrams = figure("Fresh mass of a plant when cut on its typical day.", "g")
+    dry_matter_fraction: float = figure("Dry share of the fresh mass.", "fraction", default=0.045, gt=0.005, le=0.5)
+    seed_mass_mg: float = figure("Mass of one seed; the seedling starts from it.", "mg", default=1.1, gt=0.01, le=500)
+    growth_rate: float | None = figure(
+        "Pace of this crop on the growth model's clock; leave out and it is found from typical days and mass at the "
+        "room's own set-points. A change to light, air or spacing keeps the pace found before the change.",
+        "-",
+        default=None,
+        gt=0.01,
+        le=100,
+    )
+    growth_pace: UncertainFactor = figure(
+        "How fast it grows in this room against its typical days (1: as planned, 0.9: a tenth slower); what is not "
+        "known of it is drawn once a replication.",
+        "-",
+        default=Uncertain(value=1.0),
+    )
+    days_spread_cv: float = figure(
+        "Lot-to-lot spread of growing speed (sd/mean).", "fraction", default=0.04, ge=0, le=0.5
+    )
+    mass_spread_cv: float = figure("Plant-to-plant spread of mass (sd/mean).", "fraction", default=0.2, ge=0, le=1.5)
+    cut_from_mass_fraction: float = figure(
+        "A lot is cut once its mean mass reaches this share of the typical mass.",
+        "fraction",
+        default=0.85,
+        gt=0.05,
+        le=1.5,
+    )
+    smallest_mass_fraction: float = figure(
+        "A plant lighter than this share of the typical mass is not handed out.", "fraction", default=0.35, ge=0, le=1
+    )
+    overgrown_after_days: float = figure(
+        "Days of growing past ripe after which the plants are bitter or bolted and lost.", "days", gt=0, le=120
+    )
+    trimmed_fraction: float = figure(
+        "Share of the cut mass trimmed off before packing.", "fraction", default=0.05, ge=0, lt=1
+    )
+    cuts: int = figure("How many times a plant is cut.", "cuts", default=1, ge=1, le=12)
+    regrowth_days: float = figure(
+        "Days from one cut to the next, at the room's set-points.", "days", default=14, gt=0, le=120
+    )
+    regrowth_mass_fraction: float = figure(
+        "Mass of a later cut as a share of the first.", "fraction", default=0.6, gt=0, le=1.5
+    )
+    shelf_life_days: float = figure("Days it keeps in the cold store.", "days", gt=0, le=90)
+    heat_limit_c: float = figure("Air above this harms the plants.", "°C", default=32, ge=15, le=60)
+    heat_half_loss_degree_hours: float = figure(
+        "Degree-hours above the limit that kill half the plants.", "°C h", default=60, gt=0, le=1e5
+    )
+    dry_half_loss_hours: float = figure(
+        "Hours with an empty plug that kill half the plants.", "h", default=12, gt=0, le=2000
+    )
+    seed_price_per_1000: float = figure("Price of 1,000 seeds.", "money", default=0.0, ge=0, le=1e6)
+
+    @property
+    def typical_days(self) -> float:
+        """Days from sowing to cutting when all goes to plan."""
+        return sum(stage.days for stage in self.stages)
+
+    def stages_in_order(self) -> tuple[Stage, ...]:
+        """Stages from the first on, following `after`. Raises ValueError where they make no single line."""
+        by_predecessor: dict[str, Stage] = {}
+        for stage in self.stages:
+            if stage.after in by_predecessor:
+                raise ValueError(f"two stages come after {stage.after!r}" if stage.after else "two stages come first")
+            by_predecessor[stage.after] = stage
+        ordered: list[Stage] = []
+        here = ""
+        while here in by_predecessor and len(ordered) < len(self.stages):
+            ordered.append(by_predecessor[here])
+            here = ordered[-1].name
+        if len(ordered) != len(self.stages):
+            raise ValueError("the stages do not make one line from first to last")
+        return tuple(ordered)

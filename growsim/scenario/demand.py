@@ -1,0 +1,145 @@
+"""Standing orders, one for each partner and crop, and when they fall due."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import Annotated
+
+from pydantic import Field
+
+from growsim.scenario.base import CalendarDay, Table, figure, name_field
+from growsim.scenario.calendar import Calendar
+from growsim.scenario.people import Months, Weekday
+from growsim.scenario.scenario import Scenario
+
+# --- What is sown, what is promised, what things cost.
+
+
+class Sowing(Table):
+    """A line of the sowing plan: so many cells of a crop, on a weekday, every so many weeks."""
+
+    name: str = name_field("Name of this line of the plan.", "butterhead Mondays")
+    crop: str = name_field("Which crop.", "butterhead")
+    cells: int = figure("Cells sown each time.", "cells", ge=1, le=100000)
+    weekday: Weekday = figure("Day of the week.")
+    every_weeks: int = figure("Every how many weeks.", "weeks", default=1, ge=1, le=52)
+    first_week: int = figure("Weeks to skip before the first sowing.", "weeks", default=0, ge=0, le=520)
+    from_date: CalendarDay | None = figure("No sowing before this date.", "date", default=None)
+    until_date: CalendarDay | None = figure("No sowing after this date.", "date", default=None)
+    months: Months = figure("Only in these months (1-12); empty for all.", default=())
+
+    def is_in_season(self, date: dt.date) -> bool:
+        """Whether its dates and months allow a sowing on a day; the weekday is not looked at."""
+        too_early = self.from_date is not None and date < self.from_date
+        too_late = self.until_date is not None and date > self.until_date
+        return not too_early and not too_late and (not self.months or date.month in self.months)
+
+
+class Order(Table):
+    """A standing order of a partner: so much of a crop at each pick-up."""
+
+    crop: str = name_field("Which crop, or 'any'.", "butterhead")
+    kg: float = figure("How much at each pick-up.", "kg", gt=0, le=1e5)
+    months: Months = figure("Only in these months (1-12); empty for all.", default=())
+
+
+class Partner(Table):
+    """A partner agency that collects greens."""
+
+    name: str = name_field("Name of the partner.", "food pantry")
+    priority: int = figure("Lower is served first; equals share fairly.", "", default=1, ge=0, le=99)
+    weekday: Weekday = figure("Day of pick-up.")
+    hour: float = figure("Hour of pick-up.", "h", ge=0, lt=24)
+    orders: Annotated[tuple[Order, ...], Field(min_length=1)] = figure("What it takes.")
+
+
+class Harvest(Table):
+    """When greens are cut and where what is left over goes."""
+
+    cutting_weekdays: Annotated[tuple[Weekday, ...], Field(min_length=1, max_length=7)] = figure(
+        "Days on which lots are cut."
+    )
+    longest_wait_days: float = figure(
+        "Greens older than this are not handed out, whatever the crop.", "days", default=7, gt=0, le=60
+    )
+    surplus_weekday: Weekday = figure("Day on which what is left goes to open distribution.")
+    surplus_hour: float = figure("Hour of that day.", "h", default=17, ge=0, lt=24)
+    serving_g: float = figure(
+        "Grams that count as one serving (one cup-equivalent: 2 cups of raw leafy greens).",
+        "g",
+        default=72,
+        gt=5,
+        le=1000,
+    )
+
+
+class Prices(Table):
+    """Money. All in one currency."""
+
+    currency: str = Field("USD", description="Name of the currency.", min_length=1, max_length=10)
+    electricity_per_kwh: float = figure("Electricity.", "money/kWh", ge=0, le=100)
+    water_per_m3: float = figure("Water.", "money/m³", default=0.0, ge=0, le=1000)
+    nutrient_g_per_l: float = figure("Dry nutrient in a litre of fresh solution.", "g/L", default=1.2, ge=0, le=50)
+    nutrient_per_kg: float = figure("Dry nutrient.", "money/kg", default=0.0, ge=0, le=10000)
+    plug_each: float = figure("One starter plug.", "money", default=0.0, ge=0, le=100)
+    packing_per_kg: float = figure("Packing for a kilogram handed out.", "money/kg", default=0.0, ge=0, le=1000)
+    co2_per_kg: float = figure("CO2.", "money/kg", default=0.0, ge=0, le=1000)
+    fixed_per_week: float = figure("Rent, insurance and other fixed costs.", "money/week", default=0.0, ge=0, le=1e6)
+    lead_hour: float = figure(
+        "A paid hour of a lead; 0 where the lead is a volunteer.", "money/h", default=0.0, ge=0, le=10000
+    )
+    volunteer_hour_value: float = figure(
+        "Value of a volunteer hour; shown beside the cost, not in it.", "money/h", default=0.0, ge=0, le=10000
+    )
+    wash_litres_per_tray: float = figure("Water to wash one tray.", "L", default=5.0, ge=0, le=1000)
+
+
+class Rehearsal(Table):
+    """Defaults of a rehearsal; the command line may say otherwise."""
+
+    days: int = figure("Days counted.", "days", default=364, ge=1, le=36500)
+    run_in_days: int = figure(
+        "Days the room runs before counting starts, so that it starts filled.", "days", default=112, ge=0, le=3650
+    )
+    replications: int = figure("How many possible years are rehearsed.", "", default=60, ge=1, le=1000000)
+    seed: int = figure("The seed of all luck.", "", default=2031, ge=0, le=2**63 - 1)
+
+
+class Goals(Table):
+    """What the planner has promised themselves."""
+
+    orders_filled_fraction: float = figure(
+        "Share of ordered kilograms that should be handed out.", "fraction", default=0.95, ge=0, le=1
+    )
+    tasks_on_time_fraction: float = figure(
+        "Share of tasks that should be done in time.", "fraction", default=0.95, ge=0, le=1
+    )
+
+
+@dataclass(frozen=True)
+class StandingOrder:
+    """What one partner takes of one crop ('any' for whatever there is), in some or all months."""
+
+    partner: str
+    crop: str
+
+
+def standing_orders(scenario: Scenario) -> tuple[StandingOrder, ...]:
+    """Every standing order once, in the order of the room file."""
+    pairs = ((partner.name, order.crop) for partner in scenario.partners for order in partner.orders)
+    return tuple(StandingOrder(*pair) for pair in dict.fromkeys(pairs))
+
+
+def kg_ordered_on(partner: Partner, crop: str, date: dt.date) -> float:
+    """Kilograms the partner takes of the crop at a pick-up on that date; 0 out of season."""
+    return sum(
+        order.kg for order in partner.orders if order.crop == crop and date.month in (order.months or (date.month,))
+    )
+
+
+def pick_up_dates(scenario: Scenario, partner: Partner, days: int) -> tuple[dt.date, ...]:
+    """Dates on which the partner collects in the first `days` days from the room's start date; closed days left out."""
+    calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
+    first = calendar.first_on(partner.weekday, 0)
+    return tuple(calendar.date(day) for day in range(first, days, 7) if not calendar.is_closed(day))

@@ -1,0 +1,192 @@
+"""What can be bought or done against outages, what it costs, and how it is set."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from growsim.scenario.base import Table, figure, name_field
+from growsim.scenario.uncertain import Uncertain, UncertainDays, UncertainFactor, UncertainHours, UncertainRunningHours
+
+# --- The machines: tubs with pumps and timers, lights, heat pump, CO2, mains power. What they do and how they fail.
+
+
+class Reliability(Table):
+    """How a machine fails, is noticed and is mended.
+
+    running_hours_to_failure is drawn afresh for every spell of work; left out, the machine never fails.
+    A failure is noticed `alarm_minutes` after it happens, or, with no alarm, when somebody able next looks in.
+    """
+
+    running_hours_to_failure: UncertainRunningHours | None = figure(
+        "Running hours between failures; leave out for a machine that never fails.",
+        "h",
+        default=None,
+        example={"distribution": "exponential", "mean": 20000},
+    )
+    hours_factor: UncertainFactor = figure(
+        "What is not known of these hours: a factor around 1 on all of them, drawn once a replication for all machines "
+        "of a kind.",
+        "-",
+        default=Uncertain(value=1.0),
+    )
+    alarm_minutes: float | None = figure(
+        "Minutes from failure to alarm; leave out where there is no alarm.", "min", default=None, ge=0, le=1e5
+    )
+    repair_hours: UncertainHours = figure(
+        "Hours of mending once part and person are there.", "h", default=Uncertain(value=2.0)
+    )
+    spares: int = figure("Spare parts on the shelf.", "pieces", default=0, ge=0, le=100)
+    delivery_days: UncertainDays = figure("Days until an ordered part arrives.", "days", default=Uncertain(value=3.0))
+    repair_price: float = figure("Price of a part.", "money", default=0.0, ge=0, le=1e6)
+
+
+class Pump(Table):
+    """Pump of a tub. With two, either can flood."""
+
+    count: int = figure("Pumps that can each flood the rack alone.", "pumps", default=1, ge=1, le=10)
+    power_w: float = figure("Electric power while running.", "W", ge=0, le=1e5)
+    reliability: Reliability = figure("How a pump fails and is mended.", default=Reliability())
+
+
+class Timer(Table):
+    """The timer that starts the floods of a tub."""
+
+    reliability: Reliability = figure("How the timer fails and is mended.", default=Reliability())
+
+
+class Tub(Table):
+    """A tub of nutrient solution that is pumped up to flood a rack and drains back."""
+
+    name: str = name_field("Name of the tub.", "north tub")
+    capacity_l: float = figure("Solution in the full tub.", "L", gt=0, le=1e5)
+    lowest_flood_level_l: float = figure("Below this the pump draws air and cannot flood.", "L", ge=0, le=1e5)
+    first_flood_hour: float = figure("Hour of the day of the first flood.", "h", default=0.0, ge=0, lt=24)
+    flood_every_hours: float = figure("Hours from one flood to the next.", "h", gt=0, le=48)
+    flood_minutes: float = figure("Minutes the pump runs for a flood.", "min", gt=0, le=600)
+    top_up: Literal["by hand", "float valve"] = figure("How the tub is filled again.", default="by hand")
+    renew_every_weeks: int = figure(
+        "Weeks between emptying and washing the tub; 0 for never.", "weeks", default=4, ge=0, le=104
+    )
+    fill_ec_ms_cm: float = figure("Strength of fresh solution.", "mS/cm", default=1.6, gt=0, le=10)
+    uptake_ec_ms_cm: float = figure("Strength of what the plants take up.", "mS/cm", default=1.4, ge=0, le=10)
+    lowest_ec_ms_cm: float = figure("Below this growth suffers.", "mS/cm", default=0.8, ge=0, le=10)
+    highest_ec_ms_cm: float = figure("Above this growth suffers.", "mS/cm", default=3.0, gt=0, le=20)
+    pump: Pump = figure("Its pump or pumps.")
+    timer: Timer = figure("Its timer.", default=Timer())
+
+
+class LightBank(Table):
+    """The lights of one rack."""
+
+    name: str = name_field("Name of the light bank.", "north lights")
+    ppfd_umol_m2_s: float = figure("Light at the plants, averaged over the trays.", "µmol/m²/s", gt=0, le=2000)
+    on_hour: float = figure("Hour of the day when the lights go on.", "h", ge=0, lt=24)
+    hours_per_day: float = figure("Hours of light a day.", "h", gt=0, le=24)
+    efficacy_umol_j: float = figure("Light given per joule of electricity.", "µmol/J", gt=0.2, le=5)
+    light_on_trays_fraction: float = figure(
+        "Share of the light that lands on trays.", "fraction", default=0.85, gt=0.05, le=1
+    )
+    reliability: Reliability = figure(
+        "How the bank fails (its driver, most often) and is mended.", default=Reliability()
+    )
+
+
+class Climate(Table):
+    """Heat pump and set-points of the air."""
+
+    air_temperature_c: float = figure("Air temperature wanted.", "°C", ge=5, le=40)
+    relative_humidity_percent: float = figure("Relative humidity wanted.", "%", default=65, ge=20, le=95)
+    cooling_kw: float = figure("Most heat the heat pump can take out.", "kW", ge=0, le=1e4)
+    heating_kw: float = figure("Most heat the heat pump can bring in.", "kW", ge=0, le=1e4)
+    cooling_cop: float = figure("Heat taken out per electricity used.", "-", default=3.0, gt=0.3, le=15)
+    heating_cop: float = figure("Heat brought in per electricity used.", "-", default=3.0, gt=0.3, le=15)
+    fans_w: float = figure("Electric power of the fans, day and night.", "W", default=0.0, ge=0, le=1e5)
+    lights_cut_out_above_c: float | None = figure(
+        "A thermostat puts the lights out above this; leave out where there is none.", "°C", default=None, ge=15, le=60
+    )
+    reliability: Reliability = figure("How the heat pump fails and is mended.", default=Reliability())
+
+
+class Co2(Table):
+    """Carbon dioxide of the room's air."""
+
+    setpoint_ppm: float = figure("CO2 wanted while the lights are on.", "ppm", default=420, ge=200, le=5000)
+    outdoor_ppm: float = figure("CO2 of the air outside.", "ppm", default=420, ge=200, le=2000)
+    supply_kg_per_day: float = figure(
+        "Most CO2 the supply can give, to leaks and plants together; 0 where there is none.",
+        "kg/day",
+        default=0.0,
+        ge=0,
+        le=1e4,
+    )
+    reliability: Reliability = figure("How the supply fails and is mended.", default=Reliability())
+
+
+class Power(Table):
+    """Mains power."""
+
+    cuts_per_year: float = figure("Power cuts a year, on average.", "1/year", default=0.0, ge=0, le=365)
+    cut_hours: UncertainHours = figure("How long a cut lasts.", "h", default=Uncertain(value=4.0))
+    battery_pump_hours: float = figure("Hours a battery keeps pumps and timers going.", "h", default=0.0, ge=0, le=1000)
+
+
+class PlannedOutage(Table):
+    """An outage that is made to happen, to see what it costs."""
+
+    name: str = name_field("Name of the outage.", "north pump in July")
+    machine: Literal["pump", "timer", "lights", "heat pump", "co2", "power", "tub leak"] = figure("What stops.")
+    where: str = Field("", description="Tub or light bank it concerns; empty for the room's own machines.")
+    start_day: int = figure("Day of the rehearsal on which it begins.", "day", ge=0, le=36500)
+    start_hour: float = figure("Hour of that day.", "h", default=0.0, ge=0, lt=24)
+    hours: float = figure("How long it lasts.", "h", gt=0, le=8760)
+
+
+ProtectionName = Literal[
+    "spare pump",
+    "spare timer",
+    "spare for the lights",
+    "spare for the heat pump",
+    "spare for the CO2 supply",
+    "pump alarm",
+    "light alarm",
+    "heat alarm",
+    "daily look-in",
+    "battery for pumps",
+    "second pump",
+    "thermostat",
+]
+
+
+class Protection(Table):
+    """A protection against outages: price and setting. All of it is optional; `outage` weighs it either way.
+
+    One that is in the room already is weighed by taking it away, one that is not by adding it.
+    """
+
+    name: ProtectionName = figure("Which protection.")
+    price: float | None = figure(
+        "Price of it for the whole room, paid once; leave out where it is not known.",
+        "money",
+        default=None,
+        ge=0,
+        le=1e7,
+    )
+    lasts_years: float = figure("Years until it must be bought anew.", "years", default=5.0, gt=0.05, le=100)
+    price_per_year: float = figure(
+        "What it costs every year besides, such as upkeep or fares.", "money/year", default=0.0, ge=0, le=1e6
+    )
+    setting: float | None = figure(
+        "What it is set to: hours of a battery, minutes to an alarm, °C of a thermostat, hour of a look-in; leave out "
+        "for a usual one.",
+        "",
+        default=None,
+        ge=0,
+        le=1440,
+    )
+
+    @property
+    def cost_per_year(self) -> float | None:
+        """Price spread over its years, with the yearly price (money a year); None where the price is not known."""
+        return None if self.price is None else self.price / self.lasts_years + self.price_per_year

@@ -1,0 +1,85 @@
+"""Files to a Scenario, or every fault of the file at once, one sentence each."""
+
+from __future__ import annotations
+
+import shlex
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from growsim.errors import Fault, RoomFileError
+from growsim.scenario import reading
+from growsim.scenario.checks.all import faults_of, warnings_of
+from growsim.scenario.names import name_faults
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.wording import sentences
+
+ROOM_FILE = "room.toml"
+MAKE_ONE = ", or make a room with `growsim new`"
+
+
+@dataclass(frozen=True)
+class LoadedRoom:
+    """A room file, read and found whole.
+
+    raw: its tables as written, for CHANGE files to be merged into. sha256: of the file's bytes. warnings: what is
+    possible but surely not meant, one sentence each.
+    """
+
+    scenario: Scenario
+    raw: dict[str, Any]
+    path: Path
+    sha256: str
+    warnings: tuple[Fault, ...] = ()
+
+
+def room_path(path: Path) -> Path:
+    """The TOML file that ROOM means: itself, or the room.toml inside it. Raises RoomFileError where there is none."""
+    if not _is_folder(path):
+        return path
+    inside = path / ROOM_FILE
+    if not inside.exists():
+        others = sorted(found.name for found in path.glob("*.toml"))
+        remedy = f"name the file itself, e.g. {path / others[0]}" if others else "make one with `growsim new`"
+        raise RoomFileError([Fault(str(path), "", f"has no {ROOM_FILE} in it", remedy)])
+    return inside
+
+
+def load_scenario(path: Path) -> LoadedRoom:
+    """Read ROOM (a folder with room.toml, or a TOML file). Raises RoomFileError with every fault found."""
+    file = room_path(path)
+    content = reading.whole_file(file, or_else=MAKE_ONE)
+    raw = reading.tables_of(file, content)
+    if "change" in raw and "room" not in raw:  # one sentence, not every table that a room would need besides
+        remedy = f"name the room first: `growsim compare ROOM {shlex.quote(str(file))}`"
+        raise RoomFileError([Fault(str(file), "change", "this is a CHANGE file, not a room", remedy)])
+    scenario, warnings = scenario_from(raw, str(file))
+    return LoadedRoom(scenario, raw, file, reading.fingerprint(content), warnings)
+
+
+def scenario_from(raw: dict[str, Any], file: str) -> tuple[Scenario, tuple[Fault, ...]]:
+    """Tables to a Scenario and its warnings. `file` is named in every fault. Raises RoomFileError."""
+    findings = name_faults(raw)
+    try:
+        scenario = Scenario.model_validate(raw)
+    except ValidationError as error:
+        findings += sentences(Scenario, raw, error.errors(include_url=False))
+        raise RoomFileError(_faults(findings, file)) from None
+    findings += faults_of(scenario)
+    if findings:
+        raise RoomFileError(_faults(findings, file))
+    return scenario, tuple(_faults(warnings_of(scenario), file))
+
+
+def _faults(findings: list[tuple[str, str, str]], file: str) -> list[Fault]:
+    """Findings as faults, each once, in the order found."""
+    return [Fault(file, *finding) for finding in dict.fromkeys(findings)]
+
+
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
+    except (OSError, ValueError):
+        return False

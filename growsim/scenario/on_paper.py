@@ -1,0 +1,202 @@
+"""The room on paper: slots, plants, kilograms and hours a week if every plan is kept and every chance is its mean.
+
+Plain averages in steady state (Little's law: stock = flow x time); no clock, no luck. Used to tell the planner how
+large the room is and whether a promise is thinkable at all; the rehearsal says what really comes of it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from growsim.scenario.crop import Crop, Stage
+from growsim.scenario.demand import Sowing
+from growsim.scenario.place import Shelves, Tray
+from growsim.scenario.scenario import Scenario
+
+
+@dataclass(frozen=True)
+class Weekly:
+    """One line of the sowing plan on paper, averaged over its weeks: what goes in, what comes out."""
+
+    crop: Crop
+    cells: float
+    plants: float
+    kg: float
+
+
+def trays_by_name(scenario: Scenario) -> dict[str, Tray]:
+    """Kinds of tray by name."""
+    return {tray.name: tray for tray in scenario.trays}
+
+
+def crops_by_name(scenario: Scenario) -> dict[str, Crop]:
+    """Crops by name."""
+    return {crop.name: crop for crop in scenario.crops}
+
+
+def shelf_groups(scenario: Scenario) -> list[Shelves]:
+    """All groups of shelves of all racks."""
+    return [group for rack in scenario.racks for group in rack.shelves]
+
+
+def slots_for(scenario: Scenario, stage: Stage) -> int:
+    """Slots in which a tray of this stage may stand."""
+    tray = trays_by_name(scenario)[stage.tray]
+    return sum(g.total_slots for g in shelf_groups(scenario) if stage.name in g.stages and g.fits(tray))
+
+
+def emergence_at(crop: Crop, temperature_c: float) -> tuple[float, float]:
+    """Days to come up and relative share coming up at a temperature; straight lines, held level beyond the table."""
+    table = crop.emergence
+    ts = table.temperature_c
+    if temperature_c <= ts[0]:
+        return table.days[0], table.relative_fraction[0]
+    for i in range(1, len(ts)):
+        if temperature_c <= ts[i]:
+            w = (temperature_c - ts[i - 1]) / (ts[i] - ts[i - 1])
+            return (
+                table.days[i - 1] + w * (table.days[i] - table.days[i - 1]),
+                table.relative_fraction[i - 1] + w * (table.relative_fraction[i] - table.relative_fraction[i - 1]),
+            )
+    return table.days[-1], table.relative_fraction[-1]
+
+
+def filled_fraction(crop: Crop, temperature_c: float) -> float:
+    """Share of cells in which at least one seed comes up: 1 - (1 - p)^n."""
+    p = min(1.0, crop.germination_fraction.expected() * emergence_at(crop, temperature_c)[1])
+    return float(1.0 - (1.0 - p) ** crop.seeds_per_cell)
+
+
+def plants_by_stage(crop: Crop, cells: float, temperature_c: float) -> list[tuple[Stage, float]]:
+    """Plants of one sowing in each stage, first to last; the first counts its cells, filled or not."""
+    found = []
+    plants = cells
+    for i, stage in enumerate(crop.stages_in_order()):
+        if i == 1:
+            plants *= filled_fraction(crop, temperature_c)
+        if i > 0:
+            plants *= 1.0 - stage.loss_fraction.expected()
+        found.append((stage, plants))
+    return found
+
+
+def plants_cut(crop: Crop, cells: float, temperature_c: float) -> float:
+    """Plants of one sowing that reach the knife."""
+    plants = plants_by_stage(crop, cells, temperature_c)[-1][1]
+    return plants * filled_fraction(crop, temperature_c) if len(crop.stages) == 1 else plants
+
+
+def kg_of_plants(crop: Crop, plants: float) -> float:
+    """Packed kilograms of so many plants over all their cuts."""
+    later_cuts = crop.regrowth_mass_fraction * (crop.cuts - 1)
+    return plants * crop.typical_mass_g.expected() * (1.0 + later_cuts) * (1.0 - crop.trimmed_fraction) / 1000.0
+
+
+def share_of_year(months: tuple[int, ...]) -> float:
+    """Share of the year in the months named; empty means all twelve."""
+    return len(set(months)) / 12.0 if months else 1.0
+
+
+def sowings_per_week(line: Sowing) -> float:
+    """How often a line of the plan is sown, averaged over the year."""
+    return share_of_year(line.months) / line.every_weeks
+
+
+def weekly_plan(scenario: Scenario) -> list[Weekly]:
+    """What each line of the sowing plan puts in and gives in an average week."""
+    crops, temperature = crops_by_name(scenario), scenario.climate.air_temperature_c
+    weekly = []
+    for line in scenario.sowing:
+        crop, often = crops[line.crop], sowings_per_week(line)
+        plants = plants_cut(crop, line.cells, temperature) * often
+        weekly.append(Weekly(crop, line.cells * often, plants, kg_of_plants(crop, plants)))
+    return weekly
+
+
+def stage_days(crop: Crop, stage: Stage) -> float:
+    """Days a tray of this stage holds its slot; the last stage also waits for the later cuts."""
+    last = stage.name == crop.stages_in_order()[-1].name
+    return stage.days + ((crop.cuts - 1) * crop.regrowth_days if last else 0.0)
+
+
+def slots_wanted(scenario: Scenario) -> dict[tuple[str, str], float]:
+    """Slots in use on average by (stage, tray), if every tray moves on its day."""
+    crops, trays = crops_by_name(scenario), trays_by_name(scenario)
+    wanted: dict[tuple[str, str], float] = {}
+    for line in scenario.sowing:
+        crop = crops[line.crop]
+        for stage, plants in plants_by_stage(crop, line.cells, scenario.climate.air_temperature_c):
+            full = math.ceil(plants / trays[stage.tray].places - 1e-9)
+            key = (stage.name, stage.tray)
+            in_use = full * stage_days(crop, stage) * sowings_per_week(line) / 7.0
+            wanted[key] = wanted.get(key, 0.0) + in_use
+    return wanted
+
+
+def plants_standing(scenario: Scenario) -> float:
+    """Plants (cells, in the first stage) in the room on average, by Little's law."""
+    crops, temperature = crops_by_name(scenario), scenario.climate.air_temperature_c
+    return sum(
+        plants * stage_days(crops[line.crop], stage) * sowings_per_week(line) / 7.0
+        for line in scenario.sowing
+        for stage, plants in plants_by_stage(crops[line.crop], line.cells, temperature)
+    )
+
+
+def plants_that_fit(scenario: Scenario) -> tuple[int, int]:
+    """Most seedlings (first stages) and most grown plants (last stages) that the slots can hold at a time."""
+    trays = trays_by_name(scenario)
+    lines = [crop.stages_in_order() for crop in scenario.crops]
+
+    def most(stages: list[Stage]) -> int:
+        total = 0
+        for group in shelf_groups(scenario):
+            places = [trays[s.tray].places for s in stages if s.name in group.stages and group.fits(trays[s.tray])]
+            total += group.total_slots * max(places, default=0)
+        return total
+
+    return most([line[0] for line in lines]), most([line[-1] for line in lines])
+
+
+def crew_hours_per_week(scenario: Scenario) -> float:
+    """Hours of hands in an average week: volunteers who come, as many as the room holds, and leads."""
+    crew = scenario.crew
+    total = 0.0
+    for shift in crew.shifts:
+        for month, chance in enumerate(crew.chance_of_coming):
+            if shift.is_held(month):
+                come = shift.signed_up(month) * chance + shift.lead
+                total += min(come, scenario.room.people_at_once) * shift.hours / 12.0
+    return total
+
+
+def work_hours_per_week(scenario: Scenario) -> float:
+    """Hours of work that the plan asks for in an average week, at a practised pace."""
+    trays, temperature = trays_by_name(scenario), scenario.climate.air_temperature_c
+    crops = crops_by_name(scenario)
+    minutes: dict[str, tuple[float, float]] = {
+        task.name: (task.fixed_minutes.expected(), task.minutes_per_unit.expected()) for task in scenario.crew.tasks
+    }
+
+    def work(task: str, units: float, jobs: float = 1.0) -> float:
+        fixed, each = minutes.get(task, (0.0, 0.0))
+        return (fixed * jobs + each * units) if units > 0 else 0.0
+
+    total = 0.0
+    for line in scenario.sowing:
+        crop = crops[line.crop]
+        stages = plants_by_stage(crop, line.cells, temperature)
+        cut = plants_cut(crop, line.cells, temperature)
+        up = crop.seeds_per_cell * crop.germination_fraction.expected() * emergence_at(crop, temperature)[1]
+        filled = filled_fraction(crop, temperature)
+        one = work("sow", line.cells) + work("thin", max(0.0, up - filled) * line.cells)
+        one += sum(work("move", plants) for _, plants in stages[1:])
+        one += work("cut", cut * crop.cuts, crop.cuts) + work("pack", kg_of_plants(crop, cut), crop.cuts)
+        washed = sum(math.ceil(plants / trays[stage.tray].places - 1e-9) for stage, plants in stages)
+        one += work("wash", washed, len(stages))
+        total += one * sowings_per_week(line)
+    for tub in scenario.tubs:
+        if tub.renew_every_weeks:
+            total += work("renew tub", 1.0) / tub.renew_every_weeks
+    return total / 60.0

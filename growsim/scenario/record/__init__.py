@@ -1,0 +1,1 @@
+"""A room's own record, read row by row."""

@@ -1,0 +1,311 @@
+"""Reading RECORDS: a folder of CSV files and workbooks, or one of them. A row is used, or set aside with its reason.
+
+What makes a whole table unsure (an unknown column that was surely meant for a known one, a date that could be two
+dates) is refused; what is wrong with one row sets that row aside.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import itertools
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from growsim.errors import Fault, RoomFileError
+from growsim.scenario import reading
+from growsim.scenario.record.cells import DateOrder, DateRead, UnreadableError, read_date
+from growsim.scenario.record.record import FaultRow, Records, Row, SetAside, TableRead, TrayRow, VisitRow, WorkRow
+from growsim.scenario.record.rows import RowReader
+from growsim.scenario.record.tables import BY_NAME, TABLES, RecordTable
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.spreadsheets import WORKBOOK_ENDINGS, Sheet, SheetRow, read_sheets
+from growsim.scenario.wording import nearest
+
+# --- Rows whose date lies far from all others: most often a wrong year, which would stretch the time watched.
+
+FAR = dt.timedelta(days=180)  # nobody leaves a room in use unrecorded for so long and then writes down two rows
+FEW_FRACTION = 0.01  # of the rows, and one in any case, may be strays
+ENOUGH_ROWS = 20  # fewer rows do not tell which of them is astray
+
+
+def stray_rows(rows: Sequence[Row]) -> list[tuple[Row, str]]:
+    """Rows with a date half a year and more from that of every other row but a few, each with the reason.
+
+    The rows are parted where nothing is dated for half a year; parts of a hundredth of the rows or less are astray,
+    as long as they leave one part.
+    """
+    if len(rows) < ENOUGH_ROWS:
+        return []
+    dated = sorted(((day, number) for number, row in enumerate(rows) for day in days_of(row)), key=lambda each: each[0])
+    parts: list[list[tuple[dt.date, int]]] = [[dated[0]]]
+    for one, two in itertools.pairwise(dated):
+        if two[0] - one[0] >= FAR:
+            parts.append([])
+        parts[-1].append(two)
+    most = max(1, int(FEW_FRACTION * len(rows)))
+    kept = [part for part in parts if len({number for _, number in part}) > most]
+    if len(kept) != 1:
+        return []
+    first, last = kept[0][0][0], kept[0][-1][0]
+    astray = {number: day for part in parts if part is not kept[0] for day, number in part}
+    return [
+        (rows[number], f"{day} lies far from all other rows, which go from {first} to {last}; is the year right?")
+        for number, day in sorted(astray.items())
+    ]
+
+
+def days_of(row: Row) -> list[dt.date]:
+    """Every date of a row."""
+    if not isinstance(row, TrayRow):
+        return [row.date]
+    return [day for day in (row.sown, row.moved, row.moved_again, row.cut) if day is not None]
+
+
+ENDINGS = (".csv", ".txt", ".tsv", *WORKBOOK_ENDINGS)
+OUTSIDE = "is from"
+_SHOWN_LINES = 6
+_HOW = "; `growsim new --records DIR` writes tables to fill in"
+
+
+def read_records(
+    path: Path,
+    scenario: Scenario,
+    *,
+    order: DateOrder | None = None,
+    since: dt.date | None = None,
+    until: dt.date | None = None,
+) -> Records:
+    """The record. order: of day and month in dates such as 3/4/2031. since, until: rows outside are set aside.
+
+    Raises RoomFileError where a file or a table cannot be used, every fault at once.
+    """
+    found, not_read, fingerprint = _tables_in(path)
+    faults = [fault for sheet, table in found for fault in _heading_faults(sheet, table)]
+    faults += _date_faults(found, order) if order is None else []
+    if faults:
+        raise RoomFileError(faults)
+    used: list[Row] = []
+    aside: list[SetAside] = []
+    tables: list[TableRead] = []
+    for sheet, table in found:
+        rows, left = _read_rows(sheet, table, RowReader(table, scenario, order), used, since, until)
+        used += rows
+        aside += left
+        known = [column.name for column in table.columns]
+        tables.append(
+            TableRead(
+                sheet.name, table.name, len(sheet.rows), len(rows), len(left), sheet.columns,
+                tuple(name for name in sheet.columns if name and name not in known),
+            )
+        )  # fmt: skip
+    used, tables = _without_strays(found, used, aside, tables)
+    _refuse_useless(path, tables, aside, used)
+    return Records(
+        trays=tuple(row for row in used if isinstance(row, TrayRow)),
+        visits=tuple(row for row in used if isinstance(row, VisitRow)),
+        work=tuple(row for row in used if isinstance(row, WorkRow)),
+        faults=tuple(row for row in used if isinstance(row, FaultRow)),
+        set_aside=tuple(aside),
+        tables=tuple(tables),
+        not_read=tuple(not_read),
+        sha256=fingerprint,
+    )
+
+
+def _without_strays(
+    found: Sequence[tuple[Sheet, RecordTable]], used: list[Row], aside: list[SetAside], tables: list[TableRead]
+) -> tuple[list[Row], list[TableRead]]:
+    """The rows and tables without rows of a wrong year, which are added to those set aside."""
+    written = {(sheet.name, row.line): row.written for sheet, _ in found for row in sheet.rows}
+    reasons = {(row.file, row.line): reason for row, reason in stray_rows(used)}
+    aside += [SetAside(*place, reason, written[place]) for place, reason in reasons.items()]
+    astray = Counter(file for file, _ in reasons)
+    return (
+        [row for row in used if (row.file, row.line) not in reasons],
+        [
+            replace(table, used=table.used - astray[table.file], set_aside=table.set_aside + astray[table.file])
+            for table in tables
+        ],
+    )
+
+
+def _tables_in(path: Path) -> tuple[list[tuple[Sheet, RecordTable]], list[str], str]:
+    """Tables of the record below `path`, names of what is none, and a fingerprint of all bytes read."""
+    found: list[tuple[Sheet, RecordTable]] = []
+    not_read: list[str] = []
+    summed = hashlib.sha256()
+    for file in _files(path):
+        if file.suffix.lower() not in ENDINGS:
+            not_read.append(file.name)
+            continue
+        known = 0
+        for sheet in _sheets(file, alone=file == path):
+            table = None if sheet.unread else _table_of(sheet)
+            label = file.name if sheet.name == file.stem else f"{file.name}, sheet {sheet.name}"
+            if table is None:
+                not_read.append(label)
+            else:
+                known += 1
+                found.append((replace(sheet, name=label), table))
+        if known:
+            summed.update(file.name.encode() + b"\0" + reading.whole_file(file))
+    if not found:
+        here = f"; there is {', '.join(not_read[:5])}" if not_read else ""
+        remedy = f"name files {', '.join(BY_NAME)}{_HOW}"
+        raise RoomFileError([Fault(str(path), "", f"has no table of a record in it{here}", remedy)])
+    return found, not_read, summed.hexdigest()
+
+
+def _files(path: Path) -> list[Path]:
+    if not path.is_dir():
+        reading.whole_file(path, or_else=_HOW)  # refuses in a sentence what cannot be read
+        return [path]
+    return sorted(file for file in path.iterdir() if file.is_file() and not file.name.startswith((".", "~$")))
+
+
+def _sheets(file: Path, *, alone: bool) -> Iterable[Sheet]:
+    """Tables of a file. One of a folder's files that is named like no table and cannot be read is none of ours."""
+    try:
+        return read_sheets(file, lambda name: _named(name) is not None or file.stem == name)
+    except RoomFileError:
+        if alone or file.suffix.lower() in WORKBOOK_ENDINGS or _named(file.stem) is not None:
+            raise
+        return [Sheet(str(file), file.stem, (), (), unread=True)]
+
+
+def _named(name: str) -> RecordTable | None:
+    """The table a name begins with: trays, Trays 2031, visits-spring."""
+    plain = name.lower().strip()
+    return next((table for table in TABLES if plain.startswith((table.name, table.name.removesuffix("s")))), None)
+
+
+def _table_of(sheet: Sheet) -> RecordTable | None:
+    """By its name, or else by its columns."""
+    by_columns = [table for table in TABLES if set(table.needed) <= set(sheet.columns)]
+    return _named(sheet.name) or (by_columns[0] if len(by_columns) == 1 else None)
+
+
+def _heading_faults(sheet: Sheet, table: RecordTable) -> list[Fault]:
+    known = [column.name for column in table.columns]
+    where = f"line {sheet.heading_line}"
+    missing = [name for name in known if name not in sheet.columns]
+    meant = {name: nearest(name, missing) for name in sheet.columns if name and name not in known}
+    faults = [
+        Fault(sheet.file, where, f"'{name}' is no column of the table {table.name}", f"did you mean '{right}'")
+        for name, right in meant.items()
+        if right is not None
+    ]
+    faults += [
+        Fault(sheet.file, where, f"the column '{name}' is missing", f"the columns are {', '.join(known)}")
+        for name in table.needed
+        if name in missing and name not in meant.values()
+    ]
+    return faults
+
+
+def _date_faults(found: Sequence[tuple[Sheet, RecordTable]], order: DateOrder | None) -> list[Fault]:
+    """Dates that could be two dates, and tables that have them both ways."""
+    faults: list[Fault] = []
+    for sheet, table in found:
+        in_doubt: list[tuple[int, str, DateRead]] = []
+        only: dict[str, tuple[int, str]] = {}
+        for row, cell, read in _dates(sheet, table):
+            if read.is_ambiguous:
+                in_doubt.append((row.line, cell, read))
+            elif read.only:
+                only.setdefault(read.only, (row.line, cell))
+        remedy = "write dates as 2031-04-03, or say --dates day-first or --dates month-first"
+        if len(only) == 2:
+            (one, first), (other, second) = only["day-first"], only["month-first"]
+            problem = f"has the day first in line {one} ('{first}') and the month first in line {other} ('{second}')"
+            faults.append(Fault(sheet.file, "", problem, "write dates as 2031-04-03"))
+        elif in_doubt:
+            _, cell, read = in_doubt[0]
+            day_first, month_first = read.readings["day-first"], read.readings["month-first"]
+            two = f"{day_first.day} {day_first:%B} or {month_first.day} {month_first:%B}"
+            problem = f"'{cell}' could be {two} {day_first.year}"
+            faults.append(Fault(sheet.file, _lines([line for line, _, _ in in_doubt]), problem, remedy))
+    return faults
+
+
+def _dates(sheet: Sheet, table: RecordTable) -> Iterable[tuple[SheetRow, str, DateRead]]:
+    names = [column.name for column in table.columns if column.kind in ("date", "moment")]
+    for row in sheet.rows:
+        for name in names:
+            cell = row.cells.get(name)
+            if cell is None or row.problem:
+                continue
+            try:
+                yield row, str(cell), read_date(cell)
+            except UnreadableError:  # told when the row is read: it is set aside with the reason
+                continue
+
+
+def _read_rows(
+    sheet: Sheet,
+    table: RecordTable,
+    reader: RowReader,
+    before: Sequence[Row],
+    since: dt.date | None,
+    until: dt.date | None,
+) -> tuple[list[Row], list[SetAside]]:
+    used: list[Row] = []
+    aside: list[SetAside] = []
+    said = {_says(row): row for row in before if _says(row) is not None}
+    for row in sheet.rows:
+        try:
+            made = reader.read(sheet.name, row)
+            first = made.sown if isinstance(made, TrayRow) else made.date
+            if since is not None and first < since:
+                raise UnreadableError(f"{OUTSIDE} before {since}")
+            if until is not None and first > until:
+                raise UnreadableError(f"{OUTSIDE} after {until}")
+            says = _says(made)
+            if says is not None and says in said:
+                twin = said[says]
+                raise UnreadableError(f"says the same as {twin.file} line {twin.line}")
+            said[says] = made
+        except UnreadableError as error:
+            aside.append(SetAside(sheet.name, row.line, str(error), row.written))
+        else:
+            used.append(made)
+    return used, aside
+
+
+def _says(row: Row) -> object:
+    """What makes two rows one happening told twice; None where twins are likely (two like trays, two like jobs)."""
+    if isinstance(row, VisitRow):
+        return ("visit", row.date, row.shift) if row.shift else None
+    if isinstance(row, FaultRow):
+        return ("fault", row.machine, row.where, row.down)
+    if isinstance(row, TrayRow) and row.grams is not None:
+        return replace(row, file="", line=0)
+    return None
+
+
+def _refuse_useless(path: Path, tables: Sequence[TableRead], aside: Sequence[SetAside], used: Sequence[Row]) -> None:
+    """A table of which no row can be used is a mistake in the table, not in its rows."""
+    faults = []
+    for table in tables:
+        faulty = [row for row in aside if row.file == table.file and not row.reason.startswith(OUTSIDE)]
+        if table.rows and not table.used and faulty:
+            first = faulty[0]
+            problem = f"none of its {table.rows} rows can be used; line {first.line}: {first.reason}"
+            faults.append(Fault(str(path), table.file, problem, "correct it, or take the file away"))
+    if not faults and not used:
+        faults.append(Fault(str(path), "", "has no row in any table yet", f"fill in a few weeks first{_HOW}"))
+    if faults:
+        raise RoomFileError(faults)
+
+
+def _lines(lines: Sequence[int]) -> str:
+    """ "line 2", "lines 2, 3 and 40 more"."""
+    lines = list(dict.fromkeys(lines))
+    if len(lines) == 1:
+        return f"line {lines[0]}"
+    more = len(lines) - _SHOWN_LINES
+    shown = ", ".join(str(line) for line in lines[:_SHOWN_LINES])
+    return f"lines {shown}" + (f" and {more} more" if more > 0 else "")

@@ -1,0 +1,229 @@
+"""From the cells of a row to a row of the record: what cannot be is said, and the row is set aside."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from growsim.scenario.crop import Crop
+from growsim.scenario.names import unknown_name
+from growsim.scenario.people import TASK_UNITS
+from growsim.scenario.record.cells import DateOrder, UnreadableError, read_date, read_number
+from growsim.scenario.record.record import FaultRow, Row, TrayRow, VisitRow, WorkRow
+from growsim.scenario.record.tables import LOST_TO, MACHINES, Column, RecordTable
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.spreadsheets import Cell, SheetRow, shown
+from growsim.scenario.wording import nearest
+
+Values = dict[str, Any]
+
+_SAME_REASON = {
+    "handling": ("handling", "handled", "moving", "moved", "broken", "broke", "dropped", "transplant"),
+    "dried out": ("dried out", "dried", "dry", "wilted", "wilt", "drought", "no water"),
+    "heat": ("heat", "hot", "too hot", "too warm"),
+    "overgrown": ("overgrown", "bolted", "bitter", "too big", "too old"),
+    "too small": ("too small", "small", "stunted", "too light"),
+    "no room": ("no room", "no space", "no slot"),
+    "other": ("other", "unknown", "disease", "mold", "mould", "pests", "aphids", "rot", "algae", "damping off"),
+}
+_REASONS = {word: reason for reason, words in _SAME_REASON.items() for word in words}
+_BETWEEN = re.compile(r"[,;/+]|\band\b|(?<=[a-z])\s+(?=\d+\s*[a-z])", re.IGNORECASE)
+_COUNTED = re.compile(r"(?:(\d+)\s*[x×]?\s*(?:plants?\s+)?(\D+)|(\D+?)\s*([:=]?)\s*(\d+))")
+
+
+# Grams a plant farther than so many times from the crop's typical mass: a slip of the unit or of a digit, no harvest.
+_UNLIKELY_TIMES = 20.0
+
+
+class RowReader:
+    """Reads rows of one table; knows the names of the room."""
+
+    def __init__(self, table: RecordTable, scenario: Scenario, order: DateOrder | None) -> None:
+        self.table, self.scenario, self.order = table, scenario, order
+        self._crops = {crop.name.lower(): crop for crop in scenario.crops}
+        self._shifts = {shift.name.lower(): shift.name for shift in scenario.crew.shifts}
+
+    def read(self, file: str, row: SheetRow) -> Row:
+        """The row. Raises UnreadableError with the reason why it cannot be used."""
+        if row.problem:
+            raise UnreadableError(row.problem)
+        values: Values = {}
+        for column in self.table.columns:
+            values[column.name] = self._value(column, row.cells)
+        made: dict[str, Callable[[str, int, Values], Row]] = {
+            "trays": self._tray,
+            "visits": self._visit,
+            "work": self._work,
+            "faults": self._fault,
+        }
+        return made[self.table.name](file, row.line, values)
+
+    def _value(self, column: Column, cells: Mapping[str, Cell]) -> Any:
+        cell = cells.get(column.name)
+        if cell is None:
+            if column.needed:
+                raise UnreadableError(f"{column.name} is empty")
+            return None
+        try:
+            if isinstance(cell, str) and cell.startswith("formula "):
+                raise UnreadableError("is a formula that was never worked out; save the workbook once in a spreadsheet")
+            if column.kind == "text":
+                return " ".join(shown(cell).split())
+            if column.kind == "date":
+                return read_date(cell).date(self.order)
+            if column.kind == "moment":
+                read = read_date(cell)
+                return dt.datetime.combine(read.date(self.order), read.time or dt.time()), read.time is not None
+            number = read_number(cell, column.low, column.high, whole=column.kind == "whole")
+            return int(number) if column.kind == "whole" else number
+        except UnreadableError as error:
+            raise UnreadableError(f"{column.name} {error}") from None
+
+    def _tray(self, file: str, line: int, v: Values) -> TrayRow:
+        crop = self._crops.get(v["crop"].lower())
+        if crop is None:
+            problem, remedy = unknown_name("crop of this room", v["crop"], [c.name for c in self.scenario.crops])
+            raise UnreadableError(f"crop {problem}; {remedy}")
+        v["cut_number"] = v["cut_number"] or 1
+        why = v.pop("why")
+        lost_to = reasons(v["lost"], why)
+        if v["lost"] is None and lost_to is not None:
+            v["lost"] = sum(count for _, count in lost_to)
+        row = TrayRow(file, line, **{**v, "crop": crop.name, "lost_to": lost_to})
+        _in_order("sown", row.sown, "moved", row.moved)
+        _in_order("sown", row.sown, "cut", row.cut)
+        _in_order("moved", row.moved, "cut", row.cut)
+        _in_order("sown", row.sown, "moved_again", row.moved_again)
+        _in_order("moved", row.moved, "moved_again", row.moved_again)
+        _in_order("moved_again", row.moved_again, "cut", row.cut)
+        _not_above("emerged", row.emerged, "cells", row.cells)
+        up = row.emerged
+        if up is not None and row.cut_number == 1:
+            _not_above("lost", row.lost, "emerged", up)
+            _not_above("plants_cut", row.plants_cut, "emerged", up)
+            if row.plants_cut is not None and row.lost is not None and row.plants_cut + row.lost > up:
+                raise UnreadableError(f"plants_cut {row.plants_cut} and lost {row.lost} are more than emerged {up}")
+        if row.cut_number > crop.cuts:
+            raise UnreadableError(f"cut_number is {row.cut_number}, and {crop.name} is cut {crop.cuts} times")
+        if row.moved_again is not None and len(crop.stages) < 3:
+            raise UnreadableError(f"moved_again is given, and the room file has {crop.name} moved once at most")
+        if row.grams is not None and row.cut is None:
+            raise UnreadableError("grams are given, and cut is empty")
+        _likely_weight(row, crop)
+        return row
+
+    def _visit(self, file: str, line: int, v: Values) -> VisitRow:
+        shift = v["shift"] or ""
+        if shift and shift.lower() not in self._shifts:
+            problem, remedy = unknown_name("shift of this room", shift, list(self._shifts.values()))
+            raise UnreadableError(f"shift {problem}; {remedy}")
+        if v["came"] > v["signed_up"]:
+            raise UnreadableError(f"came is {v['came']}, more than signed_up {v['signed_up']}; count guests apart")
+        return VisitRow(file, line, v["date"], self._shifts.get(shift.lower(), ""), v["signed_up"], v["came"])
+
+    def _work(self, file: str, line: int, v: Values) -> WorkRow:
+        task = v["task"].lower().replace("_", " ").replace("-", " ")
+        if task not in TASK_UNITS:
+            raise UnreadableError(f"task {'; '.join(unknown_name('kind of work', v['task'], list(TASK_UNITS)))}")
+        if v["units"] <= 0:
+            raise UnreadableError("units is 0; give how much was done")
+        return WorkRow(file, line, v["date"], task, v["units"], v["people"] or 1.0, v["minutes"])
+
+    def _fault(self, file: str, line: int, v: Values) -> FaultRow:
+        machine = v["machine"].lower().replace("_", " ")
+        machine = machine if machine in MACHINES else {"light": "lights", "pumps": "pump"}.get(machine, machine)
+        if machine not in MACHINES:
+            raise UnreadableError(
+                f"machine {'; '.join(unknown_name('machine of a room', v['machine'], list(MACHINES)))}"
+            )
+        places = {
+            "pump": [tub.name for tub in self.scenario.tubs],
+            "timer": [tub.name for tub in self.scenario.tubs],
+            "lights": [bank.name for bank in self.scenario.lights],
+        }.get(machine, [])
+        where = v["where"] or ""
+        known = {place.lower(): place for place in places}
+        if places and where.lower() not in known:
+            if where or len(places) > 1:
+                word = "light bank" if machine == "lights" else "tub"
+                told = "; ".join(unknown_name(word, where, places)) if where else f"is empty; give the {word}"
+                raise UnreadableError(f"where {told}")
+            where = places[0]
+        (down, timed), noticed, repaired = v["down"], v["noticed"], v["repaired"]
+        row = FaultRow(
+            file, line, machine, known.get(where.lower(), "") if places else "", down,
+            noticed and noticed[0], repaired and repaired[0],
+            timed and all(moment[1] for moment in (noticed, repaired) if moment),
+        )  # fmt: skip
+        _in_order("down", row.down.date(), "noticed", row.noticed and row.noticed.date())
+        _in_order("down", row.down.date(), "repaired", row.repaired and row.repaired.date())
+        if row.to_the_hour:
+            _in_order("down", row.down, "noticed", row.noticed)
+            _in_order("noticed", row.noticed or row.down, "repaired", row.repaired)
+        return row
+
+
+def reasons(lost: int | None, why: str | None) -> tuple[tuple[str, int], ...] | None:
+    """Plants lost by reason, from "handling" or "2 handling, 1 too small". None where it is not said, or not clear.
+
+    Raises UnreadableError where counts are more than those lost; where they are fewer, the rest is not said.
+    """
+    if lost == 0 or (lost is None and why is None):
+        return () if lost == 0 else None
+    if why is None:
+        return None
+    parts = [part.strip() for part in _BETWEEN.split(why) if part.strip()]
+    counted = [_COUNTED.fullmatch(part) for part in parts]
+    if not any(counted) and not re.search(r"\d", why):
+        named = {reason_of(part) for part in parts}
+        return ((named.pop(), lost),) if lost is not None and len(named) == 1 else None
+    counts: dict[str, int] = {}
+    for match in counted:
+        if match is None:
+            return None  # a remark with a number in it; no count is guessed
+        count, word = (match[1], match[2]) if match[1] else (match[5], match[3])
+        reason = reason_of(word)
+        if reason == LOST_TO[-1] and not match[1] and not match[4]:
+            return None  # "on shelf 3"
+        counts[reason] = counts.get(reason, 0) + int(count)
+    told = sum(counts.values())
+    if lost is not None and told > lost:
+        raise UnreadableError(f"why counts {told} plants, and lost says {lost}")
+    if lost is not None and told < lost:
+        return None  # of the others nobody says why
+    return tuple(counts.items())
+
+
+def reason_of(text: str) -> str:
+    """One of LOST_TO for what somebody wrote; "other" for what is none of them."""
+    word = " ".join(text.lower().replace("_", " ").split())
+    if word in _REASONS:
+        return _REASONS[word]
+    near = nearest(word, _REASONS)
+    return _REASONS[near] if near is not None else LOST_TO[-1]
+
+
+def _likely_weight(row: TrayRow, crop: Crop) -> None:
+    """Raises UnreadableError for grams that no cut of so many plants weighs, such as kilograms written as grams."""
+    plants, typical_g = row.plants or row.cells, crop.typical_mass_g.expected()
+    if row.grams is None or not plants:
+        return
+    each_g = row.grams / plants
+    if not typical_g / _UNLIKELY_TIMES <= each_g <= typical_g * _UNLIKELY_TIMES:
+        each = f"{each_g:,.0f}" if each_g >= 10 else f"{each_g:.2g}"
+        raise UnreadableError(
+            f"grams is {row.grams:g} for {plants} plants, {each} g each, and the room file says {typical_g:.3g} g; "
+            "give grams, not kilograms, of the whole cut"
+        )
+
+
+def _in_order(one: str, earlier: Any, other: str, later: Any) -> None:
+    if earlier is not None and later is not None and later < earlier:
+        raise UnreadableError(f"{other} {later:%Y-%m-%d} is before {one} {earlier:%Y-%m-%d}")
+
+
+def _not_above(one: str, count: int | None, other: str, most: int | None) -> None:
+    if count is not None and most is not None and count > most:
+        raise UnreadableError(f"{one} is {count}, more than {other} {most}")

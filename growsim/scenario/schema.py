@@ -1,0 +1,99 @@
+"""JSON Schema (draft 2020-12) of a room file, for editors that complete and check TOML as one types.
+
+Made from the models, so that it cannot fall behind. It knows each key by itself; what tables say to one another is for
+`growsim check`.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from growsim.scenario.anatomy import Anatomy, anatomy_of
+from growsim.scenario.base import Table
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.uncertain import NEEDS
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+
+_TYPES = {"number": "number", "whole number": "integer", "text": "string", "choice": "string", "yes or no": "boolean"}
+_BOUNDS = {"ge": "minimum", "gt": "exclusiveMinimum", "le": "maximum", "lt": "exclusiveMaximum"}
+_DAYS_IN_A_ROW = r"^\d{4}-\d{2}-\d{2} +(to|until|-|–) +\d{4}-\d{2}-\d{2}$"
+
+
+def json_schema() -> dict[str, Any]:
+    """The schema as nested dictionaries. TOML dates count as texts in the format `date`, as editors have them."""
+    definitions: dict[str, Any] = {"Uncertain": _uncertain()}
+    top = _table(Scenario, definitions)
+    return {"$schema": DIALECT, "title": "growsim room file", **top, "$defs": dict(sorted(definitions.items()))}
+
+
+def _table(model: type[Table], definitions: dict[str, Any]) -> dict[str, Any]:
+    properties = {name: _key(anatomy_of(field), definitions) for name, field in model.model_fields.items()}
+    required = [name for name, field in model.model_fields.items() if field.is_required()]
+    return {
+        "type": "object",
+        "description": (model.__doc__ or "").strip().splitlines()[0],
+        "properties": properties,
+        "required": required,
+        "additionalProperties": False,
+    }
+
+
+def _key(what: Anatomy, definitions: dict[str, Any]) -> dict[str, Any]:
+    meaning = f"{what.meaning} [{what.unit}]" if what.unit not in ("", "-", "date") else what.meaning
+    noted: dict[str, Any] = {"description": meaning}
+    if what.example is not None:
+        noted["examples"] = [what.example]
+    if what.kind == "figure":
+        limits = {_BOUNDS[sign]: limit for sign, limit in what.bounds.items()}
+        return {"anyOf": [{"type": "number", **limits}, {"$ref": "#/$defs/Uncertain"}], **noted}
+    if what.kind in ("table", "tables"):
+        assert what.table is not None
+        name = what.table.__name__
+        if name not in definitions:
+            definitions[name] = {}  # holds the place while its own keys are read
+            definitions[name] = _table(what.table, definitions)
+        inside: dict[str, Any] = {"$ref": f"#/$defs/{name}"}
+    else:
+        inside = _plain(what)
+    if what.kind.endswith("s"):
+        counts: dict[str, int | None] = {"minItems": what.fewest, "maxItems": what.most}
+        inside = {"type": "array", "items": inside, **{k: v for k, v in counts.items() if v is not None}}
+    return {**inside, **noted}
+
+
+def _plain(what: Anatomy) -> dict[str, Any]:
+    kind = what.kind.removesuffix("s")
+    if kind == "date":
+        day = {"type": "string", "format": "date"}
+        return day if what.kind == "date" else {"anyOf": [day, {"type": "string", "pattern": _DAYS_IN_A_ROW}]}
+    schema: dict[str, Any] = {"type": _TYPES[kind]}
+    schema |= {_BOUNDS[sign]: limit for sign, limit in what.bounds.items()}
+    if what.choices:
+        schema["enum"] = list(what.choices)
+    if what.kind == "text":
+        lengths = {"minLength": what.fewest, "maxLength": what.most}
+        schema |= {key: value for key, value in lengths.items() if value is not None}
+    return schema
+
+
+def _uncertain() -> dict[str, Any]:
+    """A range or a named distribution, each with exactly the keys it needs."""
+    common: dict[str, Any] = {
+        "source": {"type": "string", "description": "Where the figure comes from."},
+        "at_least": {"type": "number", "description": "Draws below this are set to it."},
+        "at_most": {"type": "number", "description": "Draws above this are set to it."},
+    }
+    forms = []
+    for family, needs in NEEDS.items():
+        numbers = {key: {"type": "number"} for key in needs}
+        required = list(needs) if family in ("fixed", "range") else ["distribution", *needs]
+        forms.append(
+            {
+                "type": "object",
+                "properties": {"distribution": {"const": family}, **numbers, **common},
+                "required": required,
+                "additionalProperties": False,
+            }
+        )
+    return {"description": "A figure with its doubt.", "anyOf": forms}

@@ -1,0 +1,100 @@
+"""How large a room is on paper: the figures and sentences of `growsim check`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from growsim.scenario import on_paper
+from growsim.scenario.checks.promises import ordered_kg_per_week
+from growsim.scenario.scenario import Scenario
+from growsim.units import mass_in_both
+
+
+@dataclass(frozen=True)
+class Size:
+    """A room in numbers. Everything by the week is an average over the year if every plan is kept.
+
+    plants_cut_per_week counts a plant once, cuttings_per_week as often as it is cut.
+    """
+
+    racks: int
+    shelves: int
+    slots: int
+    growing_area_m2: float
+    slots_in_use: float
+    plants_standing: float
+    grown_plants_that_fit: int
+    cells_sown_per_week: float
+    plants_cut_per_week: float
+    cuttings_per_week: float
+    kg_per_week: float
+    kg_ordered_per_week: float
+    shifts_per_week: int
+    crew_hours_per_week: float
+    work_hours_per_week: float
+
+
+def size_of(scenario: Scenario) -> Size:
+    """The room's size on paper."""
+    groups, weekly = on_paper.shelf_groups(scenario), on_paper.weekly_plan(scenario)
+    return Size(
+        racks=len(scenario.racks),
+        shelves=sum(group.count for group in groups),
+        slots=sum(group.total_slots for group in groups),
+        growing_area_m2=sum(rack.area_m2 for rack in scenario.racks),
+        slots_in_use=sum(on_paper.slots_wanted(scenario).values()),
+        plants_standing=on_paper.plants_standing(scenario),
+        grown_plants_that_fit=on_paper.plants_that_fit(scenario)[1],
+        cells_sown_per_week=sum(line.cells for line in weekly),
+        plants_cut_per_week=sum(line.plants for line in weekly),
+        cuttings_per_week=sum(line.plants * line.crop.cuts for line in weekly),
+        kg_per_week=sum(line.kg for line in weekly),
+        kg_ordered_per_week=sum(ordered_kg_per_week(scenario).values()),
+        shifts_per_week=len(scenario.crew.shifts),
+        crew_hours_per_week=on_paper.crew_hours_per_week(scenario),
+        work_hours_per_week=on_paper.work_hours_per_week(scenario),
+    )
+
+
+def paces_stated(scenario: Scenario) -> tuple[str, ...]:
+    """Crops whose pace of growth is written down, so that their days and mass no longer tell it."""
+    return tuple(crop.name for crop in scenario.crops if crop.growth_rate is not None)
+
+
+def size_sentences(name: str, size: Size, paced: Sequence[str] = ()) -> list[str]:
+    """The answer of `growsim check`: first that the room is sound, then its size. paced: crops of `paces_stated`."""
+    is_whole = size.shifts_per_week > 0 and size.cells_sown_per_week > 0  # see spec/lacking.py
+    cuttings = f"{size.cuttings_per_week:,.0f}"
+    again = "" if cuttings == f"{size.plants_cut_per_week:,.0f}" else f" (some of them cut again: {cuttings} cuttings)"
+    return [
+        f"{name}: the description is complete and possible."
+        if is_whole
+        else f"{name}: the description is possible, but not complete: it cannot be rehearsed yet.",
+        f"Room: {_count(size.racks, 'rack')}, {_count(size.shelves, 'shelf', 'shelves')}, {_count(size.slots, 'slot')} "
+        f"for trays, {size.growing_area_m2:.1f} m² to grow on; the slots hold up to {size.grown_plants_that_fit:,} "
+        "plants in the last stage before cutting.",
+        f"Plan, if every step is kept: {size.cells_sown_per_week:,.0f} cells sown a week, about "
+        f"{size.plants_standing:,.0f} plants standing at once on {size.slots_in_use:.0f} of the slots, "
+        f"{size.plants_cut_per_week:,.0f} plants{again} and {mass_in_both(size.kg_per_week)} of greens a week.",
+        f"Promises: {mass_in_both(size.kg_ordered_per_week)} a week to partners.",
+        f"Crew: {_count(size.shifts_per_week, 'shift')}, about {size.crew_hours_per_week:.0f} hours of hands a week; "
+        f"the plan asks for {size.work_hours_per_week:.0f} hours at a practised pace.",
+        *([_pace(paced)] if paced else ()),
+        "These are plain sums, every crop cut on its typical day at its typical mass, without waiting for a cutting "
+        "day, failures or luck: `growsim rehearse` says what comes of it.",
+    ]
+
+
+def _pace(paced: Sequence[str]) -> str:
+    one = len(paced) == 1
+    named = " and ".join(each for each in (", ".join(paced[:-1]), paced[-1]) if each)
+    return (
+        f"Pace: how fast {named} {'grows' if one else 'grow'} is written down (growth_rate), so other days or "
+        f"another typical mass would not change it; take growth_rate out of {'it' if one else 'them'} to have the pace "
+        "found from days and mass again."
+    )
+
+
+def _count(number: int, one: str, many: str = "") -> str:
+    return f"{number:,} {one if number == 1 else many or one + 's'}"

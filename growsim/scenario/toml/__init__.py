@@ -1,0 +1,1 @@
+"""TOML texts: read with their places, changed in place, written."""

@@ -1,0 +1,203 @@
+"""From the validator's findings to our own sentences: key, what is wrong, what would be right."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from typing import Any
+
+from pydantic_core import ErrorDetails
+
+from growsim.scenario.anatomy import Anatomy, anatomy_of, field_at
+from growsim.scenario.base import RefusedError, Table
+from growsim.scenario.reading import as_written, dotted
+from growsim.units import OTHER_UNITS, in_other_words
+
+_PIECES = ("heads", "head", "plants", "bunches", "bunch", "pieces", "count", "bags", "portions")  # no unit of an order
+
+Finding = tuple[str, str, str]  # dotted key, problem, remedy
+
+_ARTICLE = {
+    "number": "a number",
+    "whole number": "a whole number",
+    "text": 'text in quotes, "like this"',
+    "date": "a date such as 2031-01-06",
+    "yes or no": "true or false",
+    "figure": "a number, a range { low = ..., likely = ..., high = ... } or a named distribution",
+    "numbers": "a list of numbers such as [1, 2]",
+    "whole numbers": "a list of whole numbers such as [1, 2]",
+    "texts": 'a list of texts such as ["one", "two"]',
+    "dates": 'a list of dates such as [2031-07-04, "2031-12-20 to 2032-01-02"]',
+}
+
+
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """The known word that `word` most likely meant, or None."""
+    by_lower = {name.lower(): name for name in known}
+    found = difflib.get_close_matches(word.lower(), by_lower, n=1, cutoff=0.6)
+    return by_lower[found[0]] if found else None
+
+
+def listing(words: Iterable[str], most: int = 12) -> str:
+    """'a, b or c', cut short after `most`."""
+    words = list(words)
+    if len(words) > most:
+        return ", ".join(words[:most]) + ", ..."
+    return " or ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)
+
+
+def sentences(model: type[Table], raw: dict[str, Any], errors: list[ErrorDetails]) -> list[Finding]:
+    """One finding a mistake. A missing key whose misspelt twin stands beside it is one mistake, not two."""
+    findings: list[Finding] = []
+    meant: set[tuple[str | int, ...]] = set()
+    for error in errors:
+        if error["type"] == "extra_forbidden":
+            finding, right = _unknown_key(model, raw, error["loc"])
+            findings.append(finding)
+            if right is not None:
+                meant.add((*error["loc"][:-1], right))
+    for error in errors:
+        if error["type"] == "extra_forbidden" or (error["type"] == "missing" and error["loc"] in meant):
+            continue
+        if error["type"] == "too_short" and _told_by_an_entry(error, errors):
+            continue
+        findings.append((dotted(raw, error["loc"]), *_one(model, error)))
+    return sorted(findings, key=lambda finding: finding[0])
+
+
+def _told_by_an_entry(error: ErrorDetails, errors: list[ErrorDetails]) -> bool:
+    """A faulty entry makes its list seem too short to the validator; the entry's own fault says it all."""
+    here = error["loc"]
+    return any(other["loc"][: len(here)] == here and len(other["loc"]) > len(here) for other in errors)
+
+
+def _unknown_key(model: type[Table], raw: dict[str, Any], path: tuple[str | int, ...]) -> tuple[Finding, str | None]:
+    parent = field_at(model, path[:-1])
+    table = anatomy_of(parent).table if parent is not None else model
+    known = [key for key in (table or model).model_fields if key != "source"]
+    key = str(path[-1])
+    if path[:1] == ("partners",) and "kg" in known and key.lower() in _PIECES:
+        return (
+            dotted(raw, path),
+            "is not a key of this table: an order is in kilograms",
+            _in_kilograms(raw, path),
+        ), "kg"
+    right = nearest(key, known)
+    remedy = f"did you mean `{right}`" if right else f"take it out; known here: {listing(known)}"
+    return (dotted(raw, path), "is not a key of this table", remedy), right
+
+
+def _in_kilograms(raw: dict[str, Any], path: tuple[str | int, ...]) -> str:
+    """What an order by the piece comes to, where the room file says what one weighs."""
+    order: Any = raw
+    for step in path[:-1]:
+        order = order[step]
+    listed = raw.get("crops")
+    crops = [crop for crop in listed if isinstance(crop, dict)] if isinstance(listed, (list, tuple)) else []
+    crop: dict[str, Any] = next((each for each in crops if each.get("name") == order.get("crop")), {})
+    grams = crop.get("typical_mass_g")
+    if isinstance(grams, dict):
+        grams = grams.get("likely", grams.get("mean", grams.get("value")))
+    pieces, trimmed = order.get(path[-1]), crop.get("trimmed_fraction", 0.05)
+    if not (_lies(pieces, 1e6) and _lies(grams, 5000.0) and (trimmed == 0 or _lies(trimmed, 1.0))):
+        return "give kg: how many, times what one weighs when packed"
+    kg = pieces * grams * (1 - trimmed) / 1000
+    return f"give kg = {kg:.2g}: {pieces} at {grams:g} g each, less {100 * trimmed:.3g} % trimmed off"
+
+
+def _lies(given: Any, most: float) -> bool:
+    """Whether it is a number above 0 and up to `most`."""
+    return isinstance(given, (int, float)) and not isinstance(given, bool) and 0 < given <= most
+
+
+def _one(model: type[Table], error: ErrorDetails) -> tuple[str, str]:
+    """Problem and remedy of one error other than an unknown key."""
+    kind, given, context = error["type"], error["input"], error.get("ctx", {})
+    field = field_at(model, error["loc"])
+    what = anatomy_of(field) if field is not None else None
+    refusal = context.get("error")
+    if isinstance(refusal, RefusedError):
+        return refusal.problem, _with_percent_hint(refusal.remedy, given, what)
+    if what is None:
+        return f"is {as_written(given)}, which cannot be used here", "write it as in the room `growsim new` writes"
+    in_list = isinstance(error["loc"][-1], int)
+    if kind == "missing":
+        return "is missing", f"give {_wanted(what)} ({_lower_first(what.meaning)})"
+    if kind in {"too_short", "too_long"}:
+        count = len(given) if isinstance(given, (list, tuple)) else 0
+        return f"has {count} entries", f"give {_how_many(what)}{_meaning(what)}"
+    if kind == "string_too_short":
+        return "is empty", f"give {_lower_first(what.meaning)}"
+    if kind == "string_too_long":
+        return f"is {len(str(given))} characters long", "keep it to 60 characters" if what.unit == "" else "shorten it"
+    if kind in ("greater_than", "greater_than_equal", "less_than", "less_than_equal"):
+        remedy = f"give {_wanted(what, one=in_list)}"
+        return f"is {as_written(given)}, which is not possible", _with_percent_hint(remedy, given, what)
+    if kind == "literal_error":
+        right = nearest(str(given), what.choices)
+        hint = f'did you mean "{right}"; ' if right else ""
+        return f"is {as_written(given)}", f"{hint}give {listing(what.choices)}"
+    return f"is {_described(given)}", f"give {_wanted(what, one=in_list)}"
+
+
+def _described(given: Any) -> str:
+    if isinstance(given, bool):
+        return f"{as_written(given)}, which is no number or text"
+    if isinstance(given, str):
+        return f"the text {as_written(given)}"
+    if isinstance(given, dict):
+        return "one table"
+    if isinstance(given, (list, tuple)):
+        return "a list"
+    return as_written(given)
+
+
+def _wanted(what: Anatomy, *, one: bool = False) -> str:
+    """What the key takes, with limits, unit and example."""
+    kind = what.kind[:-1] if one and what.kind.endswith("s") else what.kind
+    if kind == "tables":
+        return "it as a list: write its heading in double brackets, [[like this]]"
+    if kind == "table":
+        return "a table with its own heading, [like this]"
+    if kind in ("choice", "choices"):
+        options = listing(what.choices)
+        return options if kind == "choice" else f"a list of {options}"
+    words = _ARTICLE[kind]
+    if what.limits:
+        words += f" {what.limits}"
+    if what.unit and what.unit not in ("-", "date", "fraction"):
+        words += f" ({what.unit}{_in_other_unit(what)})"
+    if what.example is not None and not isinstance(what.example, (dict, list)):
+        words += f", e.g. {what.example}"
+    return words
+
+
+def _in_other_unit(what: Anatomy) -> str:
+    """The limits once more for who thinks in °F or pounds: "; from 41 to 104 °F"."""
+    if what.unit not in OTHER_UNITS or what.unit.startswith("money") or not what.limits:
+        return ""
+    return f"; {in_other_words(what.limits, what.unit)}"
+
+
+def _how_many(what: Anatomy) -> str:
+    if what.fewest is not None and what.fewest == what.most:
+        return f"exactly {what.fewest}"
+    if what.fewest is not None and what.most is not None:
+        return f"{what.fewest} to {what.most}"
+    return f"at least {what.fewest}" if what.fewest is not None else f"at most {what.most}"
+
+
+def _meaning(what: Anatomy) -> str:
+    return f" ({_lower_first(what.meaning)})" if what.meaning else ""
+
+
+def _lower_first(text: str) -> str:
+    text = text.strip().rstrip(".")
+    return text[:1].lower() + text[1:] if text[1:2].islower() or text[1:2] == " " else text
+
+
+def _with_percent_hint(remedy: str, given: Any, what: Anatomy | None) -> str:
+    """A share typed as a percentage is the commonest slip of all."""
+    if what is None or what.unit != "fraction" or isinstance(given, bool) or not isinstance(given, (int, float)):
+        return remedy
+    return f"{remedy}; {given:g} % is written {given / 100:g}" if 1 < given <= 100 else remedy

@@ -1,0 +1,300 @@
+"""What does a change bring? Today's room and each change, rehearsed under the same luck, in rounds until it is decided.
+
+Every room lives through the same possible years: the same seeds come up, the same pumps fail, the same people stay
+away, as far as the change lets them. So the difference between two rooms shows in far fewer years than either room by
+itself.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+from growsim.errors import InputError
+from growsim.ledger.outcome import Outcome
+from growsim.run.intervals import Difference, Estimate, summarise
+from growsim.run.known_luck import known_luck
+from growsim.run.prepare import Prepared, prepare, prepare_room
+from growsim.run.rehearsers import Progress, Rehearsers
+from growsim.scenario.change import LoadedChange
+from growsim.scenario.checks.lacking import refuse_lacking
+from growsim.scenario.load import LoadedRoom
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
+from growsim.study.alternatives import TODAY, Alternative, alternatives_of, keep_pace
+from growsim.study.compare.air import AirShift, lived_in_their_air, shifts_of
+from growsim.study.pay_back import KG, PayBack, pay_back
+from growsim.study.progress import Counting
+from growsim.study.relief import LIMITS, Limit, Relief, kilograms, relief_of, without_limit
+from growsim.study.tenths import HoldsBack, count_of, replications_for, what_holds_back
+from growsim.study.verdicts import (
+    DOUBT,
+    HEADLINES,
+    SharedLuck,
+    Verdict,
+    differences,
+    headline_doubt,
+    judge_all,
+    margin_of,
+    round_totals,
+    shared_luck,
+)
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+TOO_SMALL_PERCENT = 2.0
+
+
+@dataclass(frozen=True)
+class Changed:
+    """One change and what it brings.
+
+    estimates: of the changed room by itself, as a rehearsal of it gives them. verdicts: figure -> difference from today
+    and what may be said of it. luck: headline -> what shared luck saves. reliefs: why; () where it was not asked for.
+    air: what the change does to the room's CO2, which is left out of all else; None where it does little. pay_back:
+    where the change has a price. holds_back: of the changed room.
+    """
+
+    alternative: Alternative
+    outcomes: tuple[Outcome, ...]
+    estimates: dict[str, Estimate]
+    verdicts: dict[str, Verdict]
+    luck: dict[str, SharedLuck]
+    reliefs: tuple[Relief, ...] = ()
+    air: AirShift | None = None
+    pay_back: PayBack | None = None
+    holds_back: HoldsBack | None = None
+
+    @property
+    def name(self) -> str:
+        """Short name: the CHANGE file's, without its ending."""
+        return self.alternative.name
+
+    @property
+    def title(self) -> str:
+        """What the change is called in answers."""
+        return self.alternative.change.title
+
+    @property
+    def scenario(self) -> Scenario:
+        """The changed room."""
+        return self.alternative.scenario
+
+    @property
+    def undecided(self) -> tuple[str, ...]:
+        """Headlines of which nothing may be said yet."""
+        return tuple(key for key in HEADLINES if key in self.verdicts and not self.verdicts[key].is_decided)
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Today's room and every change, after the same replications.
+
+    estimates: of today's room, as a rehearsal of so many years gives them. Differences are plain means of pairs.
+    too_small_percent: differences within so many percent of today's figure do not matter. rounds: replications after
+    each round lived through; planned_rounds: as many rounds as there could have been. seconds is not part of what
+    makes two comparisons equal.
+    """
+
+    room: LoadedRoom
+    plan: RunPlan
+    seed: int
+    outcomes: tuple[Outcome, ...]
+    estimates: dict[str, Estimate]
+    changes: tuple[Changed, ...]
+    too_small_percent: float
+    rounds: tuple[int, ...]
+    planned_rounds: tuple[int, ...]
+    holds_back: HoldsBack | None = None
+    seconds: float = field(default=0.0, compare=False)
+
+    @property
+    def scenario(self) -> Scenario:
+        """Today's room."""
+        return self.room.scenario
+
+    @property
+    def is_decided(self) -> bool:
+        """Whether every headline of every change is."""
+        return not any(changed.undecided for changed in self.changes)
+
+    @property
+    def has_fewer_years(self) -> bool:
+        """Whether a rehearsal of the room would go on for longer, and know today's averages better."""
+        return len(self.outcomes) < self.scenario.rehearsal.replications
+
+    def with_change(self, changed: Changed, key: str) -> float:
+        """A figure's average after a change, in its own unit: today's and the difference, so that they add up."""
+        return self.estimates[key].mean + changed.verdicts[key].difference.mean
+
+    def to_frame(self, what: Literal["differences", "replications"] = "differences") -> pd.DataFrame:
+        """The comparison as a tidy table.
+
+        "differences": one row a change and figure: change, title, measure, label, unit, today, changed, difference,
+        low, high (all ranges hold at once with 95 % confidence), chance_better, n, verdict. "replications": one row a
+        room and replication, one column a figure; rooms share their luck, so pair them by replication. Raises
+        ValueError for any other table.
+        """
+        from growsim.study.compare import frames
+
+        if what == "differences":
+            return frames.comparison_frame(self)
+        if what == "replications":
+            return frames.replications_frame(self)
+        raise ValueError(f"there is no table {what!r}; there are differences and replications")
+
+
+def compare(
+    room: LoadedRoom,
+    changes: Sequence[LoadedChange],
+    *,
+    plan: RunPlan,
+    seed: int,
+    at_most: int,
+    too_small_percent: float = TOO_SMALL_PERCENT,
+    why: bool = True,
+    holds_back: bool = False,
+    workers: int = 1,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+) -> Comparison:
+    """Compare today's room with each change.
+
+    at_most: replications, at most; fewer where every headline is decided before. why: rehearse each change again with
+    hands, and with slots, to spare. holds_back: see what a tenth more of each thing brings, today and after each
+    change. Raises RoomFileError for changes at fault, InputError for what cannot be rehearsed, Interrupted on Ctrl-C.
+    """
+    began = time.perf_counter()
+    _refuse(changes, plan, at_most, too_small_percent)
+    today = prepare_room(room)
+    alternatives = alternatives_of(room, today, changes)
+    refuse_lacking(room, changed=[alternative.scenario for alternative in alternatives])
+    rooms = {TODAY: today} | {alternative.name: alternative.prepared for alternative in alternatives}
+    shifts = shifts_of(today, alternatives)
+    totals = round_totals(at_most)
+    tenths = sum(count_of(each) for each in rooms.values()) if holds_back else 0
+    in_thought = len(rooms) * len(LIMITS) + len(shifts) if why else 0
+    counting = Counting(progress, at_most * (len(rooms) + in_thought) + replications_for(at_most) * tenths)
+    with Rehearsers(workers, executor=executor) as rehearsers:
+
+        def rehearse(each: Prepared, keys: Sequence[int]) -> list[Outcome]:
+            return rehearsers.run({"": each}, seed, keys, plan, counting.more(len(keys)))[""]
+
+        outcomes: dict[str, list[Outcome]] = {name: [] for name in rooms}
+        rounds: list[int] = []
+        verdicts: dict[str, dict[str, Verdict]] = {}
+        for total in totals:
+            keys = range(rounds[-1] if rounds else 0, total)
+            lived = rehearsers.run(rooms, seed, keys, plan, counting.more(len(keys) * len(rooms)))
+            for name in rooms:
+                outcomes[name] += lived[name]
+            rounds.append(total)
+            verdicts = _verdicts(outcomes, len(totals), too_small_percent)
+            if all(verdicts[name][key].is_decided for name in verdicts for key in HEADLINES if key in verdicts[name]):
+                break
+        spared = at_most - rounds[-1]
+        counting.spare(spared * (len(rooms) + in_thought))
+        counting.spare((replications_for(at_most) - replications_for(rounds[-1])) * tenths)
+        doubt = DOUBT / (len(totals) * len(alternatives) * (len(LIMITS) + bool(shifts)))
+        reliefs = _reliefs(rooms, outcomes, rehearse, too_small_percent, doubt) if why else {}
+        airs = lived_in_their_air(alternatives, shifts, outcomes[TODAY], rehearse, doubt) if why else shifts
+        back = {name: what_holds_back(rooms[name], outcomes[name], rehearse) for name in rooms} if holds_back else {}
+    of_headlines = headline_doubt(len(alternatives), len(totals))
+    return Comparison(
+        room=room,
+        plan=plan,
+        seed=seed,
+        outcomes=tuple(outcomes[TODAY]),
+        estimates=summarise(outcomes[TODAY], known_luck(room.scenario, seed, plan, outcomes[TODAY])),
+        changes=tuple(
+            Changed(
+                alternative=each,
+                outcomes=tuple(outcomes[each.name]),
+                estimates=summarise(outcomes[each.name], known_luck(each.scenario, seed, plan, outcomes[each.name])),
+                verdicts=verdicts[each.name],
+                luck=_luck(outcomes[TODAY], outcomes[each.name]),
+                reliefs=reliefs.get(each.name, ()),
+                air=airs.get(each.name),
+                pay_back=_pay_back(each, outcomes[TODAY], outcomes[each.name], of_headlines),
+                holds_back=back.get(each.name),
+            )
+            for each in alternatives
+        ),
+        too_small_percent=too_small_percent,
+        rounds=tuple(rounds),
+        planned_rounds=totals,
+        holds_back=back.get(TODAY),
+        seconds=time.perf_counter() - began,
+    )
+
+
+def _refuse(changes: Sequence[LoadedChange], plan: RunPlan, at_most: int, too_small_percent: float) -> None:
+    if not changes:
+        raise InputError("changes: none is given; name at least one CHANGE file.")
+    if plan.days < 7:
+        raise InputError(f"days: {plan.days} is too short to compare weeks; give 7 or more.")
+    if plan.start == "shelves":
+        raise InputError(
+            "start: a comparison cannot start from today's shelves, on which a change stands on no plan yet."
+        )
+    if at_most < 2:
+        raise InputError(f"replications: {at_most} is too few to tell a difference from luck; give 2 or more.")
+    if not 0 < too_small_percent <= 100:
+        raise InputError(f"precision: {too_small_percent:g} percent is not possible; give more than 0, e.g. 2.")
+
+
+def _verdicts(outcomes: Mapping[str, Sequence[Outcome]], looks: int, percent: float) -> dict[str, dict[str, Verdict]]:
+    today = summarise(outcomes[TODAY])
+    changed = {name: each for name, each in outcomes.items() if name != TODAY}
+    found: dict[str, dict[str, Difference]] = differences(outcomes[TODAY], changed, looks)
+    return {name: judge_all(of_one, today, percent) for name, of_one in found.items()}
+
+
+def _reliefs(
+    rooms: Mapping[str, Prepared],
+    outcomes: Mapping[str, Sequence[Outcome]],
+    rehearse: Callable[[Prepared, Sequence[int]], list[Outcome]],
+    percent: float,
+    doubt: float,
+) -> dict[str, tuple[Relief, ...]]:
+    """Why: each room again with a limit lifted. Their ranges hold all at once, as the others' do."""
+    today = outcomes[TODAY]
+    keys = [outcome.replication for outcome in today]
+    margin = margin_of(summarise(today), KG, percent)
+    lifted: dict[tuple[str, Limit], dict[int, float]] = {}
+    for name, prepared in rooms.items():
+        for limit in LIMITS:
+            scenario, _ = keep_pace(prepared, without_limit(prepared.scenario, limit))
+            lifted[name, limit] = kilograms(rehearse(prepare(scenario), keys))
+    return {
+        name: tuple(
+            relief_of(
+                limit,
+                kilograms(today),
+                kilograms(outcomes[name]),
+                lifted[TODAY, limit],
+                lifted[name, limit],
+                margin,
+                doubt,
+            )
+            for limit in LIMITS
+        )
+        for name in rooms
+        if name != TODAY
+    }
+
+
+def _luck(today: Sequence[Outcome], changed: Sequence[Outcome]) -> dict[str, SharedLuck]:
+    found = {key: shared_luck(today, changed, key) for key in HEADLINES}
+    return {key: luck for key, luck in found.items() if luck is not None}
+
+
+def _pay_back(
+    alternative: Alternative, today: Sequence[Outcome], changed: Sequence[Outcome], doubt: float
+) -> PayBack | None:
+    price = alternative.change.about.price
+    return pay_back(price, today, changed, doubt) if price is not None else None

@@ -1,0 +1,1 @@
+"""How many volunteers, on which day, in which month?"""

@@ -1,0 +1,1 @@
+"""What does the record show of a time?"""

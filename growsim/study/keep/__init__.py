@@ -1,0 +1,1 @@
+"""That change, made in the room for good."""

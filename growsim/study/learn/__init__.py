@@ -1,0 +1,1 @@
+"""What does the room's own record say?"""

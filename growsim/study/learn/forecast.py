@@ -1,0 +1,293 @@
+"""What stood on the shelves on a day, by the table of trays: sowings not yet cut for the last time."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from growsim.errors import InputError
+from growsim.growth.germination import days_to_emerge
+from growsim.run.prepare import Prepared, prepare
+from growsim.run.rehearsers import Rehearsers
+from growsim.scenario import on_paper
+from growsim.scenario.crop import Crop
+from growsim.scenario.load import LoadedRoom
+from growsim.scenario.placing import place
+from growsim.scenario.plan import RunPlan, ShelfLot
+from growsim.scenario.record.record import FaultRow, Records, TrayRow
+from growsim.scenario.scenario import Scenario
+from growsim.study.learn.learned import HIGH, LOW
+from growsim.study.learn.question import Learning, learn
+
+if TYPE_CHECKING:
+    from growsim.ledger.outcome import Outcome
+
+# --- Forecasting the last weeks of a record from what came before them, and scoring the forecast.
+
+Progress = Callable[[int, int], None]
+
+NAIVE_WEEKS = 4
+QUANTILES = (LOW, 0.5, HIGH)
+FEWEST_WEEKS_BEFORE = 8
+
+
+@dataclass(frozen=True)
+class Week:
+    """One week held back: what came, what was forecast (low, middle, high), what the last four weeks would say."""
+
+    begins: dt.date
+    came: float
+    forecast: tuple[float, float, float]
+    naive: tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Scored:
+    """One series of weeks: kilograms cut, people who came."""
+
+    key: str
+    label: str
+    unit: str
+    weeks: tuple[Week, ...]
+
+    @property
+    def inside(self) -> int:
+        """Weeks within the forecast range."""
+        return sum(week.forecast[0] <= week.came <= week.forecast[2] for week in self.weeks)
+
+    @property
+    def naive_inside(self) -> int:
+        """Weeks within the range of the last four."""
+        return sum(week.naive[0] <= week.came <= week.naive[2] for week in self.weeks)
+
+    @property
+    def loss(self) -> float:
+        """Mean pinball loss of the forecast, in the unit of the series."""
+        return float(np.mean([pinball(week.came, week.forecast) for week in self.weeks]))
+
+    @property
+    def naive_loss(self) -> float:
+        """Mean pinball loss of 'the same as the last four weeks'."""
+        return float(np.mean([pinball(week.came, week.naive) for week in self.weeks]))
+
+
+@dataclass(frozen=True)
+class HeldBack:
+    """How well the last weeks were forecast. known_until: the last day that was used. lots: sowings on the shelves."""
+
+    known_until: dt.date
+    series: tuple[Scored, ...]
+    seed: int
+    replications: int
+    lots: int
+
+
+def pinball(came: float, quantiles: Sequence[float]) -> float:
+    """Pinball loss of three quantiles (10, 50, 90 %), their mean: what a forecast too low or too high costs."""
+    return float(
+        np.mean([max(q * (came - x), (q - 1) * (came - x)) for q, x in zip(QUANTILES, quantiles, strict=True)])
+    )
+
+
+def hold_back(
+    room: LoadedRoom,
+    prepared: Prepared,
+    records: Records,
+    weeks: int,
+    *,
+    no_faults: bool = False,
+    seed: int,
+    replications: int,
+    workers: int = 1,
+    progress: Progress | None = None,
+) -> HeldBack:
+    """Learn from all but the last weeks, forecast those, and score the forecast.
+
+    Raises InputError where the record is too short for that, or its trays tell of no cut in those weeks.
+    """
+    from_day = records.last - dt.timedelta(days=7 * weeks - 1)
+    before = (from_day - records.first).days // 7
+    if before < FEWEST_WEEKS_BEFORE:
+        raise InputError(
+            f"--hold-back {weeks}w: the record has {before} weeks before that; keep at least {FEWEST_WEEKS_BEFORE} to "
+            f"learn from, e.g. --hold-back {max(1, weeks + before - FEWEST_WEEKS_BEFORE)}w."
+        )
+    known = as_known_on(records, from_day, prepared.scenario)
+    learning = learn(room, prepared, known, no_faults=no_faults)
+    lots = shelves_on(from_day, known.trays, learning.scenario)
+    plan = RunPlan(days=7 * weeks, start="shelves", shelves=lots)
+    outcomes = _rehearsed(learning, from_day, plan, seed, replications, workers, progress)
+    series = []
+    if any(row.cut is not None and row.cut >= from_day and row.grams for row in records.trays):
+        kg = Scored("kg_cut", "kilograms cut", "kg", ())
+        series.append(_scored(kg, from_day, weekly_kg(records, from_day, weeks), outcomes, "kg_cut"))
+    if any(row.date >= from_day for row in records.visits):
+        people = Scored("volunteers_came", "people who came", "people", ())
+        series.append(_scored(people, from_day, weekly_came(records, from_day, weeks), outcomes, "volunteers_came"))
+    if not series:
+        raise InputError(f"--hold-back {weeks}w: the record tells of no cut and no shift in its last {weeks} weeks.")
+    return HeldBack(from_day - dt.timedelta(days=1), tuple(series), seed, replications, len(lots))
+
+
+def as_known_on(records: Records, day: dt.date, scenario: Scenario) -> Records:
+    """The record as it stood on the morning of a day: later rows gone, later entries of a row blank."""
+    up_after = {crop.name: max(crop.emergence.days) + 1 for crop in scenario.crops}
+    trays: list[TrayRow] = []
+    for row in records.trays:
+        if row.sown >= day or (row.cut is not None and row.cut >= day and row.cut_number > 1):
+            continue
+        known = row
+        if (day - row.sown).days <= up_after[row.crop]:
+            known = replace(known, emerged=None)
+        if row.moved is not None and row.moved >= day:
+            known = replace(known, moved=None)
+        if row.moved_again is not None and row.moved_again >= day:
+            known = replace(known, moved_again=None)
+        if row.cut is None or row.cut >= day:
+            known = replace(known, cut=None, plants_cut=None, grams=None, lost=None, lost_to=None)
+        trays.append(known)
+    faults: list[FaultRow] = []
+    for fault in records.faults:
+        if fault.date < day:
+            late = fault.repaired is not None and fault.repaired.date() >= day
+            faults.append(replace(fault, repaired=None) if late else fault)
+    return replace(
+        records,
+        trays=tuple(trays),
+        visits=tuple(row for row in records.visits if row.date < day),
+        work=tuple(row for row in records.work if row.date < day),
+        faults=tuple(faults),
+    )
+
+
+def weekly_kg(records: Records, from_day: dt.date, weeks: int) -> list[float]:
+    """Kilograms cut in each week, from NAIVE_WEEKS before `from_day` on."""
+    kg = [0.0] * (NAIVE_WEEKS + weeks)
+    for row in records.trays:
+        if row.cut is not None and row.grams:
+            week = (row.cut - from_day).days // 7 + NAIVE_WEEKS
+            if 0 <= week < len(kg):
+                kg[week] += row.grams / 1000.0
+    return kg
+
+
+def weekly_came(records: Records, from_day: dt.date, weeks: int) -> list[float]:
+    """People who came in each week, from NAIVE_WEEKS before `from_day` on."""
+    people = [0.0] * (NAIVE_WEEKS + weeks)
+    for row in records.visits:
+        week = (row.date - from_day).days // 7 + NAIVE_WEEKS
+        if 0 <= week < len(people):
+            people[week] += row.came
+    return people
+
+
+def _rehearsed(
+    learning: Learning,
+    from_day: dt.date,
+    plan: RunPlan,
+    seed: int,
+    replications: int,
+    workers: int,
+    progress: Progress | None,
+) -> list[Outcome]:
+    scenario = learning.scenario
+    moved_on = scenario.model_copy(
+        update={"room": scenario.room.model_copy(update={"start_date": from_day}), "outages": ()}
+    )
+    with Rehearsers(workers) as rehearsers:
+        tell = progress or (lambda done, total: None)
+        return rehearsers.run({"": prepare(moved_on)}, seed, range(replications), plan, tell)[""]
+
+
+def _scored(series: Scored, from_day: dt.date, came: Sequence[float], outcomes: Sequence[Outcome], name: str) -> Scored:
+    """The series with its weeks. name: of the weekly series of an outcome."""
+    rehearsed = np.array([outcome.weeks[name] for outcome in outcomes])
+    before = came[:NAIVE_WEEKS]
+    naive = (min(before), float(np.mean(before)), max(before))
+    weeks = []
+    for week, value in enumerate(came[NAIVE_WEEKS:]):
+        low, middle, high = (float(x) for x in np.quantile(rehearsed[:, week], QUANTILES))
+        weeks.append(Week(from_day + dt.timedelta(days=7 * week), value, (low, middle, high), naive))
+    return replace(series, weeks=tuple(weeks))
+
+
+def shelves_on(day: dt.date, trays: Sequence[TrayRow], scenario: Scenario) -> tuple[ShelfLot, ...]:
+    """Lots that stand there on the morning of `day`, as a shelves file would have them; nothing of later days is used.
+
+    Plants are those that came up less those known lost, or the cells sown while nothing is up. A sowing that ought to
+    have been cut long ago, and of which no cut is written, is taken as gone. Trays for which the room has no slot are
+    left out.
+    """
+    crops = {crop.name: crop for crop in scenario.crops}
+    sowings: dict[tuple[dt.date, str], list[TrayRow]] = defaultdict(list)
+    for row in trays:
+        if row.sown < day:
+            sowings[row.sown, row.crop].append(row)
+    lots: list[ShelfLot] = []
+    for (sown, name), rows in sorted(sowings.items()):
+        lots += _lots(day, sown, crops[name], rows, scenario)
+    placing = place(lots, scenario)
+    places = {tray.name: tray.places for tray in scenario.trays}
+    fitting = []
+    for lot, left_over in zip(lots, placing.left_over, strict=True):
+        stage = next(stage for stage in crops[lot.crop].stages if stage.name == lot.stage)
+        plants = (
+            lot.plants if not left_over else (-(-lot.plants // places[stage.tray]) - left_over) * places[stage.tray]
+        )
+        if plants > 0:
+            fitting.append(replace(lot, plants=min(plants, lot.plants)))
+    return tuple(fitting)
+
+
+def _lots(day: dt.date, sown: dt.date, crop: Crop, rows: Sequence[TrayRow], scenario: Scenario) -> list[ShelfLot]:
+    """The sowings of one crop on one day: plants not cut yet, and plants cut but not for the last time."""
+    age = (day - sown).days
+    found: list[ShelfLot] = []
+    standing = 0
+    for row in rows:
+        if row.cells and row.cut is None and row.cut_number == 1:
+            standing += _plants(row, age, crop, scenario)
+        elif row.cells and row.emerged is not None and row.cut_number == 1:  # cut in several goes: what is left
+            standing += row.emerged - (row.lost or 0)
+    standing -= sum(row.plants or 0 for row in rows if row.cut is not None and row.cut_number == 1)
+    if standing > 0 and age <= crop.typical_days * 1.3 + crop.overgrown_after_days:
+        found.append(ShelfLot(f"{sown} {crop.name}", crop.name, _stage(crop, rows, age), age, standing))
+    cuts = max((row.cut_number for row in rows if row.cut is not None), default=0)
+    if 0 < cuts < crop.cuts:
+        last = max(row.cut for row in rows if row.cut is not None and row.cut_number == cuts)
+        plants = sum(row.plants or 0 for row in rows if row.cut is not None and row.cut_number == cuts)
+        if plants > 0 and (day - last).days <= crop.regrowth_days * 1.3 + crop.overgrown_after_days:
+            stage = crop.stages_in_order()[-1].name
+            found.append(ShelfLot(f"{sown} {crop.name} again", crop.name, stage, age, plants, cuts=cuts))
+    return found
+
+
+def _plants(row: TrayRow, age: int, crop: Crop, scenario: Scenario) -> int:
+    table = crop.emergence
+    temperature = scenario.climate.air_temperature_c
+    cells = row.cells or 0
+    if age < days_to_emerge(temperature, table.temperature_c, table.days) + 0.5:
+        return cells
+    if row.emerged is not None:
+        return max(0, row.emerged - (row.lost or 0))
+    return round(cells * on_paper.filled_fraction(crop, temperature))
+
+
+def _stage(crop: Crop, rows: Sequence[TrayRow], age: int) -> str:
+    """The stage it stands in: moved as written, or as planned for a later move of which nothing is written."""
+    stages = crop.stages_in_order()
+    moved = any(row.moved is not None for row in rows)
+    again = any(row.moved_again is not None for row in rows) and len(stages) > 2
+    if len(stages) == 1 or not (moved or again):
+        return stages[0].name
+    planned, index = stages[0].days, 2 if again else 1
+    for number, stage in enumerate(stages[1:-1], start=1):
+        planned += stage.days
+        if age > planned:
+            index = max(index, number + 1)
+    return stages[index].name

@@ -1,0 +1,1 @@
+"""What does a failed machine cost, and what is worth buying?"""

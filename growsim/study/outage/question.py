@@ -1,0 +1,134 @@
+"""What does a machine that stands still cost, how long have we got, and what is worth buying?
+
+Three looks at the same room: the clock (arithmetic: hours until plants suffer and die), single outages rehearsed by the
+hours until they are mended, and whole years with each machine that cannot fail and each protection.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from growsim.errors import InputError
+from growsim.run.aftermath import live_through
+from growsim.run.intervals import Estimate, summarise
+from growsim.run.prepare import Prepared, prepare
+from growsim.run.rehearsers import Progress, Rehearsers
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
+from growsim.study.outage import hours as outage_hours
+from growsim.study.outage import year as outage_year
+from growsim.study.outage.air import air_after
+from growsim.study.outage.check import by_single_outages
+from growsim.study.outage.clock import TimeLeft, times_left, wet_plug_hours
+from growsim.study.outage.trials import LossByHours, Strike, Trials, strikes_for
+from growsim.study.outage.year import OutageYear
+from growsim.study.progress import Counting
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+@dataclass(frozen=True)
+class Outages:
+    """The answer to all of it.
+
+    clock: hours until plants suffer and die, for every machine in its months. by_hours: plants and kilograms lost by
+    the hours until it is mended. year: risks and protections. plants_by_single_outages: machine -> plants a year it
+    kills, by another road (`outage_check`). warming: month -> hours until the air passes what the tenderest crop bears
+    with the heat pump dead (lights on, lights put out); None: never. wet_plug_hours: stage -> hours of light a wet plug
+    lasts its thirstiest plants.
+    """
+
+    scenario: Scenario
+    plan: RunPlan
+    seed: int
+    replications: int
+    estimates: dict[str, Estimate]
+    clock: tuple[TimeLeft, ...]
+    by_hours: LossByHours
+    year: OutageYear
+    plants_by_single_outages: dict[str, float]
+    warming: dict[int, tuple[float | None, float | None]]
+    wet_plug_hours: dict[str, float]
+    seconds: float = field(default=0.0, compare=False)
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row a protection, best first; `machines_frame`, `hours_frame` and `clock_frame` have the rest."""
+        from growsim.study.outage.frames import protections_frame
+
+        return protections_frame(self.year)
+
+    def hours_frame(self) -> pd.DataFrame:
+        """One row a single outage that was rehearsed, and stage: machine, month, start hour, hours, share lost."""
+        from growsim.study.outage.frames import hours_frame
+
+        return hours_frame(self.by_hours)
+
+    def clock_frame(self) -> pd.DataFrame:
+        """One row a machine, month, crop and stage: hours until plants suffer, the first die, half are dead."""
+        from growsim.study.outage.frames import clock_frame
+
+        return clock_frame(self.clock)
+
+    def machines_frame(self) -> pd.DataFrame:
+        """One row a machine: failures a year and what is lost because it can fail."""
+        from growsim.study.outage.frames import machines_frame
+
+        return machines_frame(self.year, self.plants_by_single_outages)
+
+
+def study_outages(
+    scenario: Scenario,
+    *,
+    seed: int,
+    replications: int,
+    plan: RunPlan,
+    trials: Trials | None = None,
+    workers: int = 1,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+) -> Outages:
+    """Study all outages of a room. replications: whole years; at least 2, or nothing could be said of chance.
+    trials: of single outages; the usual ones where None.
+
+    Raises InputError for numbers that cannot be, Interrupted on Ctrl-C.
+    """
+    began = time.perf_counter()
+    if replications < 2:
+        raise InputError(f"replications: {replications} is not possible here; give 2 or more.")
+    if plan.days < 7:
+        raise InputError(f"days: {plan.days} is not possible here; give 7 or more.")
+    prepared, trials = prepare(scenario), trials or Trials()
+    strikes = strikes_for(prepared)
+    expected = outage_hours.runs_for(strikes, trials) + outage_year.runs_at_most(scenario, replications)
+    counting = Counting(progress, expected)
+    with Rehearsers(workers, executor=executor, work=live_through) as rehearsers:
+        by_hours = outage_hours.losses_by_hours(prepared, strikes, rehearsers, seed, trials, counting)
+        year = outage_year.outage_year(prepared, rehearsers, seed, replications, plan, counting)
+    months = tuple(dict.fromkeys(strike.month for strike in strikes))
+    return Outages(
+        scenario=scenario,
+        plan=plan,
+        seed=seed,
+        replications=replications,
+        estimates=summarise(year.outcomes),
+        clock=clock_of(prepared, strikes),
+        by_hours=by_hours,
+        year=year,
+        plants_by_single_outages=by_single_outages(prepared, by_hours, year.outcomes, plan),
+        warming={month: air_after(scenario, prepared.curves, month) for month in months},
+        wet_plug_hours=wet_plug_hours(scenario, prepared.curves),
+        seconds=time.perf_counter() - began,
+    )
+
+
+def clock_of(prepared: Prepared, strikes: Sequence[Strike]) -> tuple[TimeLeft, ...]:
+    """The clock of every machine in the months it is tried in; timer and leaking tub are as the pump."""
+    lines: list[TimeLeft] = []
+    for machine, month in dict.fromkeys((strike.machine, strike.month) for strike in strikes):
+        lines += times_left(prepared.scenario, prepared.curves, machine, month)
+    return tuple(lines)

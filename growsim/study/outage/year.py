@@ -1,0 +1,298 @@
+"""The year's risk, machine by machine, and what each protection is worth: whole years under shared luck.
+
+A machine's risk is the year in which it cannot fail less the year as it is. A protection's worth is the year with it
+less the year without it. Both in kilograms handed out, in plants dried or overheated, and in money: kilograms at what
+one costs to grow in the room as it is, less what the year costs more. Ranges hold for all lines of a table at once.
+
+Kilograms are compared in the weeks from an outage (on either side) until the plants that stood through it have been
+handed out. What differs later is chance alone, with mean nought: an order served from another lot, a tray elsewhere.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+from growsim.ledger.measures import WEEKS_A_YEAR
+from growsim.ledger.outcome import Outage, Outcome
+from growsim.run.aftermath import killed
+from growsim.run.intervals import LEVEL, mean_interval
+from growsim.run.prepare import Prepared
+from growsim.run.rehearsers import Rehearsers
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
+from growsim.study.outage.air import held_c
+from growsim.study.outage.hours import AFTERMATH_DAYS
+from growsim.study.outage.protections import MACHINES, Change, Protected, can_fail, never_failing, protections_for
+from growsim.study.pay_back import Range
+from growsim.study.progress import Counting
+from growsim.units import MINUTES_PER_WEEK
+
+BEST_FEW = 3  # protections that are also tried in pairs
+FIGURES = 3  # kilograms, plants, money
+KG, COST = "kg_handed_out", "cost_per_week"
+
+
+@dataclass(frozen=True)
+class Worth:
+    """What one side of a comparison gives more in a year, on average and with its range.
+
+    money: in the room's currency, the price of a protection not counted. years_alike: replications in which nothing
+    that it is about failed, so that both sides are the same year.
+    """
+
+    kg: Range
+    plants: Range
+    money: Range
+    years_alike: int
+    years: int
+
+
+@dataclass(frozen=True)
+class MachineRisk:
+    """What is lost in a year because one kind of machine can fail.
+
+    failures: times a year it goes down, all machines of the kind together. hours_down: how long each lasts, on average;
+    None where it never went down. years_with: replications with a failure, run-in included.
+    """
+
+    machine: str
+    failures: Range
+    hours_down: float | None
+    years_with: int
+    lost: Worth
+
+
+@dataclass(frozen=True)
+class ProtectionWorth:
+    """What one protection is worth in a year. net: money less its price a year; None where no price is known."""
+
+    protection: Protected
+    worth: Worth
+    net: Range | None
+
+
+@dataclass(frozen=True)
+class PairWorth:
+    """Two protections together. kg_alone: the sum of what each is worth by itself."""
+
+    first: Protected
+    second: Protected
+    worth: Worth
+    net: Range | None
+    kg_alone: float
+
+
+@dataclass(frozen=True)
+class OutageYear:
+    """The year as it is, the risk of each machine, the worth of each protection and of the best in pairs.
+
+    protections: those to add first, each group by worth. value_per_kg: what a kilogram costs in the room as it is.
+    """
+
+    outcomes: tuple[Outcome, ...]
+    value_per_kg: float
+    machines: tuple[MachineRisk, ...]
+    protections: tuple[ProtectionWorth, ...]
+    pairs: tuple[PairWorth, ...]
+
+
+def runs_at_most(scenario: Scenario, replications: int) -> int:
+    """Rehearsals that `outage_year` may need; years in which nothing fails are not lived through twice."""
+    machines = sum(can_fail(scenario, machine) for machine in MACHINES)
+    protections = protections_for(scenario)
+    few = min(BEST_FEW, sum(protection.is_added for protection in protections))
+    return replications * (1 + machines + len(protections) + few * (few - 1) // 2)
+
+
+def outage_year(
+    prepared: Prepared, rehearsers: Rehearsers, seed: int, replications: int, plan: RunPlan, counting: Counting
+) -> OutageYear:
+    """Rehearse it all. `rehearsers` must work by `run.aftermath.live_through`."""
+    year = _Year(prepared, rehearsers, seed, replications, plan, counting)
+    scenario = prepared.scenario
+    failing = [machine for machine in MACHINES if can_fail(scenario, machine)]
+    level = joint_level(len(failing))
+    machines = tuple(year.risk_of(machine, level) for machine in failing)
+    protections = [_touching(scenario, each) for each in protections_for(scenario)]
+    level = joint_level(len(protections))
+    weighed = [year.weigh(protection, level) for protection in protections]
+    weighed.sort(key=lambda each: (not each.protection.is_added, -_rank(each)))
+    best = [each for each in weighed if each.protection.is_added and each.worth.kg.mean > 0][:BEST_FEW]
+    level = joint_level(math.comb(len(best), 2))
+    pairs = [year.pair(first, second, level) for first, second in combinations(best, 2)]
+    pairs.sort(key=lambda pair: -(pair.worth.money if pair.net is None else pair.net).mean)
+    return OutageYear(tuple(year.as_it_is), year.value_per_kg, machines, tuple(weighed), tuple(pairs))
+
+
+def joint_level(lines: int) -> float:
+    """Level of each range so that all of a table hold at once with 95 % (Bonferroni's inequality)."""
+    return 1.0 - (1.0 - LEVEL) / max(1, lines * FIGURES)
+
+
+class _Year:
+    """The year as it is, and others compared with it."""
+
+    def __init__(
+        self,
+        prepared: Prepared,
+        rehearsers: Rehearsers,
+        seed: int,
+        replications: int,
+        plan: RunPlan,
+        counting: Counting,
+    ) -> None:
+        self.prepared, self.rehearsers, self.seed, self.plan, self.counting = (
+            prepared, rehearsers, seed, plan, counting,
+        )  # fmt: skip
+        self.replications = replications
+        longest = max(crop.typical_days for crop in prepared.scenario.crops)
+        self.weeks_after = math.ceil((longest + AFTERMATH_DAYS) / 7)
+        self.as_it_is = self._run(prepared.scenario, range(replications))
+        self.alone: dict[Protected, list[Outcome]] = {}  # the years with each protection that can be added
+        kilograms = math.fsum(outcome.accounts["kg:handed out"] for outcome in self.as_it_is)
+        cost = math.fsum(outcome.measures[COST] * plan.days / 7.0 for outcome in self.as_it_is)
+        self.value_per_kg = cost / kilograms if kilograms > 0 else 0.0
+
+    def risk_of(self, machine: str, level: float) -> MachineRisk:
+        """What is lost because that kind of machine can fail."""
+        years = self.plan.days / 7.0 / WEEKS_A_YEAR
+        failures = [sum(outage.machine == machine for outage in outcome.outages) / years for outcome in self.as_it_is]
+        spells = [
+            (outage.repaired_minute - outage.down_minute) / 60.0
+            for outcome in self.as_it_is
+            for outage in outcome.outages
+            if outage.machine == machine and outage.repaired_minute is not None
+        ]
+        touched = frozenset({machine})
+        again = self._touched(touched)
+        without = self.changed(lambda scenario: never_failing(scenario, machine), again)
+        return MachineRisk(
+            machine,
+            Range(*mean_interval(failures)),
+            sum(spells) / len(spells) if spells else None,
+            len(again),
+            self.worth(without, self.as_it_is, touched, level),
+        )
+
+    def weigh(self, protection: Protected, level: float) -> ProtectionWorth:
+        """The year with a protection against the year without it."""
+        other = self.changed(protection.change, self._touched(protection.touches, protection.in_any_year))
+        if protection.is_added:
+            self.alone[protection] = other
+        having, lacking = (other, self.as_it_is) if protection.is_added else (self.as_it_is, other)
+        worth = self.worth(having, lacking, protection.touches, level)
+        return ProtectionWorth(protection, worth, _net(worth, protection.cost_per_year))
+
+    def pair(self, first: ProtectionWorth, second: ProtectionWorth, level: float) -> PairWorth:
+        """Two protections added together."""
+        one, two = first.protection, second.protection
+        touched = None if one.touches is None or two.touches is None else one.touches | two.touches
+        known = self._pairs_known(one, two)
+        again = [outcome.replication for outcome in self.as_it_is if outcome.replication not in known]
+        lived = self.changed(lambda scenario: two.change(one.change(scenario)), again)
+        both = [known.get(outcome.replication, outcome) for outcome in lived]
+        worth = self.worth(both, self.as_it_is, touched, level)
+        prices = (one.cost_per_year, two.cost_per_year)
+        cost = None if None in prices else math.fsum(price for price in prices if price is not None)
+        alone = first.worth.kg.mean + second.worth.kg.mean
+        return PairWorth(one, two, worth, _net(worth, cost), alone)
+
+    def _pairs_known(self, one: Protected, two: Protected) -> dict[int, Outcome]:
+        """Replication -> the year with both, where one of them had nothing to act on in the year with the other."""
+        known: dict[int, Outcome] = {}
+        for with_one, with_two in zip(self.alone[one], self.alone[two], strict=True):
+            if not may_act(two, with_one):
+                known[with_one.replication] = with_one
+            elif not may_act(one, with_two):
+                known[with_two.replication] = with_two
+        return known
+
+    def changed(self, change: Change, again: Sequence[int]) -> list[Outcome]:
+        """The changed room's years: lived through again in these replications, else the year as it is."""
+        self.counting.spare(self.replications - len(again))
+        lived = {outcome.replication: outcome for outcome in self._run(change(self.prepared.scenario), again)}
+        return [lived.get(outcome.replication, outcome) for outcome in self.as_it_is]
+
+    def worth(
+        self,
+        having: Sequence[Outcome],
+        lacking: Sequence[Outcome],
+        touches: frozenset[str] | None,
+        level: float,
+    ) -> Worth:
+        """What `having` gives more than `lacking`, a year."""
+        a_year = WEEKS_A_YEAR / (self.plan.days / 7.0)
+        both = list(zip(having, lacking, strict=True))
+        kg = [a_year * self._kg_more(with_it, without, touches) for with_it, without in both]
+        plants = [a_year * (killed(without) - killed(with_it)) for with_it, without in both]
+        cost = [WEEKS_A_YEAR * (with_it.measures[COST] - without.measures[COST]) for with_it, without in both]
+        money = [self.value_per_kg * more - dearer for more, dearer in zip(kg, cost, strict=True)]
+        ranges = [Range(*mean_interval(values, level)) for values in (kg, plants, money)]
+        alike = self.replications - len(self._touched(touches))
+        return Worth(ranges[0], ranges[1], ranges[2], alike, self.replications)
+
+    def _kg_more(self, having: Outcome, lacking: Outcome, touches: frozenset[str] | None) -> float:
+        """Kilograms more in the weeks in which an outage on either side may show."""
+        weeks = len(lacking.weeks[KG])
+        counted = set(range(weeks))
+        if touches is not None:
+            spells = [outage for outage in (*having.outages, *lacking.outages) if outage.machine in touches]
+            counted &= {week for outage in spells for week in weeks_shown(outage, self.weeks_after, weeks)}
+        return math.fsum(having.weeks[KG][week] - lacking.weeks[KG][week] for week in counted)
+
+    def _touched(self, touches: frozenset[str] | None, in_any_year: bool = False) -> list[int]:
+        return [
+            outcome.replication
+            for outcome in self.as_it_is
+            if touches is None or in_any_year or any(outage.machine in touches for outage in outcome.outages)
+        ]
+
+    def _run(self, scenario: Scenario, numbers: Sequence[int]) -> list[Outcome]:
+        room = {"": replace(self.prepared, scenario=scenario)}
+        return self.rehearsers.run(room, self.seed, numbers, self.plan, self.counting.more(len(numbers)))[""]
+
+
+def may_act(protection: Protected, outcome: Outcome) -> bool:
+    """Whether a protection, added to the room of that year, could have changed it: something it is about failed."""
+    touches = protection.touches
+    return touches is None or protection.in_any_year or any(outage.machine in touches for outage in outcome.outages)
+
+
+def weeks_shown(outage: Outage, weeks_after: int, weeks: int) -> range:
+    """Weeks of the counted time in which an outage may show: from its own to so many after its end."""
+    first = outage.down_minute // MINUTES_PER_WEEK
+    last = weeks if outage.repaired_minute is None else outage.repaired_minute // MINUTES_PER_WEEK + weeks_after
+    return range(max(0, first), min(weeks, last + 1))
+
+
+def _net(worth: Worth, cost_per_year: float | None) -> Range | None:
+    if cost_per_year is None:
+        return None
+    money = worth.money
+    return Range(
+        money.mean - cost_per_year,
+        None if money.low is None else money.low - cost_per_year,
+        None if money.high is None else money.high - cost_per_year,
+    )
+
+
+def _rank(each: ProtectionWorth) -> float:
+    return (each.worth.money if each.net is None else each.net).mean
+
+
+def _touching(scenario: Scenario, protection: Protected) -> Protected:
+    """A thermostat may act in any year where the heat pump, though it works, is too weak."""
+    if protection.name != "thermostat":
+        return protection
+    outdoor = scenario.room.outdoor_temperature_c
+    warmest = held_c(scenario, outdoor.index(max(outdoor)))
+    settings = [
+        scenario.climate.lights_cut_out_above_c,
+        protection.setting,
+        *(crop.heat_limit_c for crop in scenario.crops),
+    ]
+    harmless = min(setting for setting in settings if setting is not None)
+    return protection if warmest <= harmless else replace(protection, touches=None)

@@ -1,0 +1,1 @@
+"""What may be promised from what stands on the shelves today?"""

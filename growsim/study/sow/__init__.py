@@ -1,0 +1,1 @@
+"""What shall be sown, when?"""

@@ -1,0 +1,191 @@
+"""What to sow, step by step: plans are sought, the best of them chosen in further years and proven in fresh ones."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from growsim.ledger.outcome import Outcome
+from growsim.run.prepare import Prepared, prepare
+from growsim.run.rehearsers import Rehearsers
+from growsim.scenario import on_paper
+from growsim.scenario.demand import StandingOrder
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
+from growsim.study.alternatives import keep_pace
+from growsim.study.progress import Counting
+from growsim.study.relief import LIMITS, Limit, without_limit
+from growsim.study.sow.arithmetic import by_arithmetic, cells_a_week, shared_out, sowing_days
+from growsim.study.sow.paper import OnPaper, first_plan
+from growsim.study.sow.plan import Cells, Frame, frame_for, steady
+from growsim.study.sow.score import Score, score_of
+from growsim.study.sow.search import Search, Tried
+from growsim.study.sow.timing import Fed, Line
+
+CHOOSING = 2  # times the trial years, in which the plans the searches end with are compared
+PROOFS = 3  # a plan that falls short of the certainty in fresh years is bettered and proven again, so often in all
+MOST_AIM = 0.995
+STEP_AIM = 0.005
+LIMIT_YEARS = 12
+
+
+@dataclass(frozen=True)
+class Lifted:
+    """The plan in the same years with one limit lifted: its score there, beside the score with the limit."""
+
+    limit: Limit
+    score: Score
+    before: Score
+
+
+@dataclass(frozen=True)
+class Proven:
+    """A plan and what came of it in fresh years."""
+
+    frame: Frame
+    cells: Cells
+    outcomes: list[Outcome]
+    proof: Score
+
+
+@dataclass(frozen=True)
+class Found:
+    """The best plan, proven, and how it was come by; beside it the one by arithmetic, proven in the same years."""
+
+    best: Proven
+    arithmetic: Proven
+    paper: Cells
+    tried: int
+
+
+class Asking:
+    """One run of the question, step by step."""
+
+    def __init__(
+        self,
+        prepared: Prepared,
+        plan: RunPlan,
+        seed: int,
+        certainty: float,
+        trial_years: int,
+        fresh: int,
+        beyond: Sequence[StandingOrder],
+        rehearsers: Rehearsers,
+        counting: Counting,
+    ) -> None:
+        self._prepared, self._plan, self._seed, self._certainty = prepared, plan, seed, certainty
+        self._beyond = beyond
+        self._trial_years, self._rehearsers, self._counting = trial_years, rehearsers, counting
+        self._choosing = range(trial_years, (1 + CHOOSING) * trial_years)
+        self.fresh = range(self._choosing.stop, self._choosing.stop + fresh)
+
+    def live(self, rooms: Mapping[str, Prepared], years: range) -> dict[str, list[Outcome]]:
+        """Live through these years in each room."""
+        told = self._counting.more(len(rooms) * len(years))
+        return self._rehearsers.run(rooms, self._seed, years, self._plan, told)
+
+    def best(self, lines: Sequence[Line], fed: Sequence[Fed]) -> Found:
+        """The plan that the search ends with, bettered until it holds in fresh years too, or cannot be.
+
+        The plan by arithmetic is proven as well, and taken where nothing that was found does better.
+        """
+        scenario = self._prepared.scenario
+        paper = first_plan(scenario, lines, fed, self._certainty)
+        frame = frame_for(scenario, self._plan, lines, paper.parts)
+        start = start_on_paper(frame, lines, paper)
+        as_ordered, all_year = self._search(frame), self._search(steady(frame))
+        todays = [like_today(frame)] if scenario.sowing else []
+        ends = [(as_ordered, as_ordered.climb([start, *todays]))]
+        exactly = [exactly_today(frame)] if scenario.sowing else []
+        ends += [(all_year, today) for today in all_year.look(exactly)]
+        ends.append((all_year, all_year.climb([*exactly, *shares_by_arithmetic(all_year.frame)])))
+        fresh, lifted = len(self.fresh), self.years_without_limits
+        at_the_end = 2 * fresh + (0 if max(end.score.is_met for _, end in ends) else lifted)
+        self._counting.then(fresh + at_the_end)
+        (search, found), *others = self._ranked(ends)
+        self._counting.then(at_the_end)
+        proven = [self._prove(search.frame, found.cells)]
+        while not proven[-1].proof.is_met and found.score.is_met and len(proven) < PROOFS:
+            flattery = max(found.score.kept[order] - share for order, share in proven[-1].proof.kept.items())
+            search.aim(min(MOST_AIM, max(search.certainty, self._certainty) + max(STEP_AIM, flattery)))
+            found = search.climb([found.cells])
+            self._counting.then(at_the_end)
+            proven.append(self._prove(search.frame, found.cells))
+        for other, ended in others:
+            if ended.score.is_met and not any(each.proof.is_met for each in proven):
+                proven.append(self._prove(other.frame, ended.cells))
+        self._counting.then(at_the_end - fresh)
+        arithmetic = self._prove(*by_arithmetic(self._prepared, self._plan, lines))
+        best = max([*proven, arithmetic], key=lambda each: each.proof.worth)
+        return Found(best, arithmetic, start, as_ordered.count + all_year.count)
+
+    def _search(self, frame: Frame) -> Search:
+        return Search(frame, self._prepared, self._certainty, self._trial_years, self.live, self._beyond)
+
+    def _ranked(self, ends: Sequence[tuple[Search, Tried]]) -> list[tuple[Search, Tried]]:
+        """These plans, best first, in years in which none of them was picked."""
+        planned = [replace(self._prepared, scenario=search.frame.planned(found.cells)) for search, found in ends]
+        lived = self.live({str(place): room for place, room in enumerate(planned)}, self._choosing)
+        worths = [self._score(lived[str(place)]).worth for place in range(len(ends))]
+        return [ends[place] for place in sorted(range(len(ends)), key=lambda place: worths[place], reverse=True)]
+
+    def _prove(self, frame: Frame, cells: Cells) -> Proven:
+        room = replace(self._prepared, scenario=frame.planned(cells))
+        outcomes = self.live({"": room}, self.fresh)[""]
+        return Proven(frame, cells, outcomes, self._score(outcomes))
+
+    def _score(self, outcomes: Sequence[Outcome]) -> Score:
+        return score_of(outcomes, self._prepared.scenario, self._certainty, self._beyond)
+
+    @property
+    def years_without_limits(self) -> int:
+        """Years lived through to see what limits a plan."""
+        return (1 + len(LIMITS)) * len(self.fresh[:LIMIT_YEARS])
+
+    def without_limits(self, cells: Cells, frame: Frame) -> tuple[Lifted, ...]:
+        """The plan where there are twice the people, and where slots never run out."""
+        planned = replace(self._prepared, scenario=frame.planned(cells))
+        rooms = {"": planned}
+        for limit in LIMITS:
+            scenario, _ = keep_pace(planned, without_limit(planned.scenario, limit))
+            rooms[limit] = prepare(scenario)
+        lived = self.live(rooms, self.fresh[:LIMIT_YEARS])
+        scores = {name: self._score(each) for name, each in lived.items()}
+        return tuple(Lifted(limit, scores[limit], scores[""]) for limit in LIMITS)
+
+
+def years_to_choose(scenario: Scenario, trial_years: int) -> int:
+    """Years in which the plans that the searches end with are compared; the room file's own is one, if it has one."""
+    return CHOOSING * trial_years * (3 if scenario.sowing else 2)
+
+
+def start_on_paper(frame: Frame, lines: Sequence[Line], paper: OnPaper) -> Cells:
+    """The plan on paper, in whole steps."""
+    cells = dict(zip(lines, paper.cells, strict=True))
+    return tuple(
+        step * math.ceil(cells[line] / step - 1e-9) for line, step in zip(frame.lines, frame.steps, strict=True)
+    )
+
+
+def shares_by_arithmetic(frame: Frame) -> list[Cells]:
+    """The plan by arithmetic on each sowing day alone, shared out over the cutting days, and over all sowing days."""
+    weekly, days = cells_a_week(frame.scenario), sowing_days(frame.scenario)
+    cutting = tuple(day for day in days if day in frame.scenario.harvest.cutting_weekdays)
+    return [shared_out(frame, weekly, each) for each in (*((day,) for day in days), cutting, days)]
+
+
+def like_today(frame: Frame) -> Cells:
+    """The room file's own plan as far as the frame has its lines: as many cells a week, in whole steps."""
+    return tuple(
+        step * math.ceil(cells / step - 1e-9) for cells, step in zip(exactly_today(frame), frame.steps, strict=True)
+    )
+
+
+def exactly_today(frame: Frame) -> Cells:
+    """The same to the cell."""
+    weekly: dict[tuple[str, str], float] = {}
+    for line in frame.scenario.sowing:
+        key = (line.crop, line.weekday)
+        weekly[key] = weekly.get(key, 0.0) + line.cells * on_paper.sowings_per_week(line)
+    return tuple(round(weekly.get((line.crop, line.weekday), 0.0)) for line in frame.lines)

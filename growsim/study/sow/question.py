@@ -1,0 +1,261 @@
+"""What shall I sow, when, so that partners get what I promised?
+
+A first plan is worked out on paper (`sow_paper`) with the days that lots really take, measured in a rehearsal of the
+room (`run.cut_days`). Rehearsal then tries it, and better ones around it (`sow_search`), in a few years of shared luck;
+and plans that are alike all year, around that of the room file and those of plain arithmetic (`sow_arithmetic`). Of
+those and the room file's own the best in further years is proven in fresh ones, beside the plan of the room file and
+the one by arithmetic in the same years: what looked best in a few years of many plans is often only the luckiest.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any
+
+from growsim.errors import InputError
+from growsim.ledger.outcome import Outcome
+from growsim.run.cut_days import watch_lots
+from growsim.run.deliveries import deliver
+from growsim.run.intervals import Difference, Estimate, paired_differences, summarise
+from growsim.run.prepare import Prepared, prepare_room
+from growsim.run.rehearsers import Progress, Rehearsers
+from growsim.scenario.demand import StandingOrder
+from growsim.scenario.load import LoadedRoom
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
+from growsim.study.progress import Counting
+from growsim.study.rota import months_of_weeks
+from growsim.study.sow.arithmetic import sowing_days
+from growsim.study.sow.asking import Asking, Lifted, Proven, years_to_choose
+from growsim.study.sow.paper import first_plan
+from growsim.study.sow.plan import Cells, Frame, frame_for
+from growsim.study.sow.score import Kept, Score, kept_orders, score_of
+from growsim.study.sow.timing import Fed, Line, fed_orders, lines_for, measured
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from growsim.scenario.demand import Sowing
+
+# --- A sowing plan as the tables of a CHANGE file: the room file's own lines go, those of the plan come.
+
+
+def change_tables(plan: SowingPlan) -> dict[str, Any]:
+    """`sowing` of the CHANGE file; without anything to sow and without lines to take away, nothing."""
+    gone = [{"name": line.name, "remove": True} for line in plan.room.scenario.sowing]
+    lines = [*gone, *(_line(line) for line in plan.scenario.sowing)]
+    return {"sowing": lines} if lines else {}
+
+
+def _line(line: Sowing) -> dict[str, Any]:
+    table: dict[str, Any] = {"name": line.name, "crop": line.crop, "cells": line.cells, "weekday": line.weekday}
+    for key, date in (("from_date", line.from_date), ("until_date", line.until_date)):
+        if date is not None:
+            table[key] = date
+    return table
+
+
+CERTAINTY = 0.9
+TRIAL_YEARS = 8
+PROBE_YEARS = 4
+FEWEST_DAYS = 56
+PLANS_TRIED, PLANS_TRIED_A_LINE = 20, 7  # about, both searches together; see years_expected
+HEADLINES = ("orders_filled_fraction", "weeks_all_orders_met_fraction", "kg_to_partners_per_week", "seeds_sown")
+
+
+@dataclass(frozen=True)
+class SowingPlan:
+    """The plan and what it rests on.
+
+    frame, cells: the plan. paper: the first plan; tried: plans rehearsed in up to `trial_years` years. outcomes, score,
+    and kept: of the plan in fresh years; the same of the room file's own plan (today), and of the one by arithmetic, in
+    the same years. differences: plan less today. impossible: orders that nothing cut can ever reach in time. lifted: ()
+    where the certainty is met.
+    seconds is not part of what makes two plans equal.
+    """
+
+    room: LoadedRoom
+    plan: RunPlan
+    seed: int
+    certainty: float
+    frame: Frame
+    cells: Cells
+    paper: Cells
+    tried: int
+    trial_years: int
+    outcomes: tuple[Outcome, ...]
+    today_outcomes: tuple[Outcome, ...]
+    estimates: dict[str, Estimate]
+    today: dict[str, Estimate]
+    differences: dict[str, Difference]
+    score: Score
+    today_score: Score
+    kept: tuple[Kept, ...]
+    today_kept: tuple[Kept, ...]
+    arithmetic: Proven
+    arithmetic_kept: tuple[Kept, ...]
+    impossible: tuple[StandingOrder, ...]
+    lifted: tuple[Lifted, ...]
+    seconds: float = field(default=0.0, compare=False)
+
+    @property
+    def scenario(self) -> Scenario:
+        """The room with this plan."""
+        return self.frame.planned(self.cells)
+
+    @property
+    def is_todays(self) -> bool:
+        """Whether it sows what the room file's plan sows."""
+        return _sown(self.scenario) == _sown(self.room.scenario)
+
+    @property
+    def has_other_today(self) -> bool:
+        """Whether the room file has a plan of its own and it is another."""
+        return bool(self.room.scenario.sowing) and not self.is_todays
+
+    @property
+    def is_by_arithmetic(self) -> bool:
+        """Whether it is the plan by arithmetic."""
+        by_arithmetic = self.arithmetic.frame.planned(self.arithmetic.cells)
+        return _sown(self.scenario) == _sown(by_arithmetic)
+
+    @property
+    def is_met(self) -> bool:
+        """Whether every standing order is met in full with the certainty asked for, on average over the fresh years."""
+        return self.score.is_met and not self.impossible
+
+    @property
+    def short(self) -> tuple[Kept, ...]:
+        """Orders that lack the certainty, the least certain first."""
+        return tuple(sorted((k for k in self.kept if k.share < self.certainty - 1e-9), key=lambda k: k.share))
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row a sowing day and crop of the counted time: week, week_from, date, weekday, crop, cells, sheets."""
+        from growsim.study.sow.frames import weekly_frame
+
+        return weekly_frame(self)
+
+
+def _sown(scenario: Scenario) -> list[dict[str, object]]:
+    """What is sown, by whatever name."""
+    lines = [line.model_dump(exclude={"name", "source"}) for line in scenario.sowing]
+    return sorted(lines, key=repr)
+
+
+def sow(
+    room: LoadedRoom,
+    *,
+    plan: RunPlan,
+    seed: int,
+    certainty: float = CERTAINTY,
+    replications: int | None = None,
+    trial_years: int = TRIAL_YEARS,
+    workers: int = 1,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+) -> SowingPlan:
+    """Find the plan of least seed that meets every standing order with the certainty asked for, or the best there is.
+
+    replications: fresh years for the proof, the room file's number where None. trial_years: in which plans are tried.
+    Raises RoomFileError, InputError for what cannot be rehearsed, Interrupted on Ctrl-C.
+    """
+    began = time.perf_counter()
+    fresh = replications or room.scenario.rehearsal.replications
+    _refuse(room.scenario, plan, certainty, fresh, trial_years)
+    prepared = prepare_room(room)
+    at_the_end = years_to_choose(room.scenario, trial_years) + 3 * fresh
+    counting = Counting(progress, years_expected(room.scenario, trial_years, fresh), sure=at_the_end)
+    with Rehearsers(workers, executor=executor, work=watch_lots) as watchers:
+        lines, fed = _lines(prepared, plan, seed, certainty, watchers, counting)
+    with Rehearsers(workers, executor=executor, work=deliver) as rehearsers:
+        beyond = tuple(each.order for each in fed if not each.cuts)
+        asking = Asking(prepared, plan, seed, certainty, trial_years, fresh, beyond, rehearsers, counting)
+        found = asking.best(lines, fed)
+        best = found.best
+        counting.then(0 if best.proof.is_met else asking.years_without_limits)
+        today = asking.live({"": prepared}, asking.fresh)[""]
+        counting.then(0)
+        lifted = () if best.proof.is_met else asking.without_limits(best.cells, best.frame)
+    months = months_of_weeks(room.scenario, plan.days)
+    lived = {"plan": best.outcomes}
+
+    def kept(outcomes: Sequence[Outcome]) -> tuple[Kept, ...]:
+        return kept_orders(outcomes, room.scenario, certainty, months, beyond)
+
+    return SowingPlan(
+        room=room,
+        plan=plan,
+        seed=seed,
+        certainty=certainty,
+        frame=best.frame,
+        cells=best.cells,
+        paper=found.paper,
+        tried=found.tried,
+        trial_years=trial_years,
+        outcomes=tuple(best.outcomes),
+        today_outcomes=tuple(today),
+        estimates=summarise(best.outcomes),
+        today=summarise(today),
+        differences=paired_differences(today, lived, HEADLINES)["plan"],
+        score=best.proof,
+        today_score=score_of(today, room.scenario, certainty, beyond),
+        kept=kept(best.outcomes),
+        today_kept=kept(today),
+        arithmetic=found.arithmetic,
+        arithmetic_kept=kept(found.arithmetic.outcomes),
+        impossible=beyond,
+        lifted=lifted,
+        seconds=time.perf_counter() - began,
+    )
+
+
+def years_expected(scenario: Scenario, trial_years: int, fresh: int) -> int:
+    """Years that will be lived through in all, about; how many plans a search tries is known only when it ends.
+
+    Plans tried, in as many years as there are trial years, counted in the invented rooms: 46 where there could be 4
+    lines (a crop on a sowing day), 163 with 20, where not every order can be met (2026-11-29).
+    """
+    lines = len(scenario.crops) * len(sowing_days(scenario))
+    search = trial_years * (PLANS_TRIED + PLANS_TRIED_A_LINE * lines)
+    return PROBE_YEARS + round(search) + years_to_choose(scenario, trial_years) + 3 * fresh
+
+
+def _refuse(scenario: Scenario, plan: RunPlan, certainty: float, fresh: int, trial_years: int) -> None:
+    if not any(partner.orders for partner in scenario.partners):
+        raise InputError("partners: nothing is promised to anybody, so nothing says what to sow; add a [[partners]].")
+    if not scenario.crew.shifts:
+        raise InputError("crew.shifts: nobody ever comes to sow; add a [[crew.shifts]].")
+    if plan.start != "filled":
+        raise InputError("start: a sowing plan is judged in a running room, not from bare or today's shelves.")
+    if plan.days < FEWEST_DAYS:
+        raise InputError(f"days: {plan.days} is too short to judge a sowing plan; give {FEWEST_DAYS} or more.")
+    if not 0.5 <= certainty <= 0.99:
+        raise InputError(f"certainty: {certainty:g} is not possible; give 0.5 to 0.99, e.g. 0.9.")
+    if fresh < 2 or trial_years < 2:
+        raise InputError(f"replications: {min(fresh, trial_years)} is too few to judge a plan by; give 2 or more.")
+
+
+def _lines(
+    prepared: Prepared, plan: RunPlan, seed: int, certainty: float, watchers: Rehearsers, counting: Counting
+) -> tuple[tuple[Line, ...], tuple[Fed, ...]]:
+    """Every line there could be, with the days its lots really take: measured with every crop sown on every day."""
+    scenario = prepared.scenario
+    fed = fed_orders(scenario)
+    lines = [line for crop in scenario.crops for line in lines_for(prepared, crop, fed)]
+    paper = first_plan(scenario, lines, fed, certainty)
+    frame = frame_for(scenario, plan, lines, {})
+    weekly = {line.crop: 0.0 for line in lines}
+    for line, cells in zip(lines, paper.cells, strict=True):
+        weekly[line.crop] += cells
+    days = {crop: sum(line.crop == crop for line in frame.lines) for crop in weekly}
+    spread = tuple(
+        step * math.ceil(weekly[line.crop] / days[line.crop] / step - 1e-9)
+        for line, step in zip(frame.lines, frame.steps, strict=True)
+    )
+    probe = replace(prepared, scenario=frame.planned(spread))
+    lived = watchers.run({"": probe}, seed, range(PROBE_YEARS), plan, counting.more(PROBE_YEARS))[""]
+    return measured(lines, fed, lived), fed

@@ -1,0 +1,1 @@
+"""What does the team do this week?"""

@@ -1,0 +1,126 @@
+"""What an answer says, read from its summary.json: the sentences, then the figures with their ranges."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from growsim.ledger.catalogue import CATALOGUE
+from growsim.report.words import number
+from growsim.units import OTHER_UNITS
+from growsim.web.answers.room import asked_room
+from growsim.web.folder import NotHereError
+from growsim.web.forms.other_units import named
+from growsim.web.runs import record
+from growsim.web.runs.record import first_sentence
+
+HEADLINES = (
+    "kg_cut_per_week",
+    "kg_handed_out_per_week",
+    "kg_to_partners_per_week",
+    "orders_filled_fraction",
+    "weeks_all_orders_met_fraction",
+    "plants_cut_per_week",
+    "crew_hours_worked_per_week",
+    "tasks_on_time_fraction",
+    "shelf_fill_fraction",
+    "cost_per_kg",
+    "kwh_per_kg",
+    "litres_per_kg",
+)
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure as a line of a table; texts, already rounded."""
+
+    key: str
+    label: str
+    unit: str
+    mean: str
+    mean_range: str
+    usual_range: str
+    of: str
+
+
+@dataclass(frozen=True)
+class Summary:
+    """An answer in words and figures. lead: its first sentence. sentences: (head, what else it says under it)."""
+
+    lead: str
+    sentences: tuple[tuple[str, str], ...]
+    headlines: tuple[Figure, ...]
+    others: tuple[Figure, ...]
+    repeat_with: str
+    facts: tuple[tuple[str, str], ...]
+    raw: dict[str, Any]
+
+
+def summary_of(run_folder: Path) -> Summary:
+    """The summary of a finished answer. Raises NotHereError where it cannot be read."""
+    try:
+        raw = json.loads((run_folder / record.ANSWER / "summary.json").read_text(encoding="utf-8"))
+        heads, sentences = list(raw.get("answer_heads", ())), [str(sentence) for sentence in raw["answer"]]
+        heads += [""] * (len(sentences) - len(heads))
+        lead, sentences[0] = first_sentence(sentences[0])
+        currency = asked_room(run_folder).currency
+        figures = [_figure(key, one, currency) for key, one in raw.get("measures", {}).items()]
+        return Summary(
+            lead,
+            tuple((str(head), sentence) for head, sentence in zip(heads, sentences, strict=False)),
+            tuple(sorted((one for one in figures if one.key in HEADLINES), key=lambda one: HEADLINES.index(one.key))),
+            tuple(one for one in figures if one.key not in HEADLINES),
+            str(raw.get("repeat_with", "")),
+            tuple(_facts(raw)),
+            raw,
+        )
+    except (OSError, ValueError, KeyError, IndexError, TypeError, AttributeError) as broken:
+        raise NotHereError("This answer cannot be read any more; ask again.") from broken
+
+
+def _figure(key: str, one: dict[str, Any], currency: str) -> Figure:
+    low, high, p10, p90 = one.get("mean_low"), one.get("mean_high"), one.get("p10"), one.get("p90")
+    mean, unit = one.get("mean", one.get("value")), str(one["unit"])
+    return Figure(
+        key,
+        str(one["label"]),
+        "" if unit == "fraction" else unit.replace("money", currency),
+        _shown(key, unit, currency, mean),
+        _shown(key, unit, currency, low, high) if low is not None and high is not None else "",
+        _shown(key, unit, currency, p10, p90) if p10 is not None and p90 is not None else "",
+        str(one.get("of", "")),
+    )
+
+
+def _shown(key: str, unit: str, currency: str, *values: Any) -> str:
+    """One value, or both ends of a range, and the same in the other unit: "28.1 to 43.0 (61.9 to 94.8 lb)"."""
+    measure = CATALOGUE.get(key.partition(":")[0])
+    decimals = measure.decimals if measure is not None else 1
+    if measure is not None and measure.unit == "fraction":
+        return _one_piece(" to ".join(f"{number(100 * float(value), 1)} %" for value in values))
+    shown = _one_piece(" to ".join(number(float(value), decimals) for value in values))
+    if unit not in OTHER_UNITS:
+        return shown
+    other = OTHER_UNITS[unit]
+    turned = " to ".join(number(float(value) * other.factor + other.zero, max(1, decimals)) for value in values)
+    return f"{shown} " + _one_piece(f"({turned} {named(other.name.removesuffix('/week'), currency)})")
+
+
+def _one_piece(text: str) -> str:
+    """The text with spaces that no line is broken at."""
+    return text.replace(" ", "\N{NO-BREAK SPACE}")
+
+
+def _facts(raw: dict[str, Any]) -> list[tuple[str, str]]:
+    facts = []
+    if "replication" in raw:
+        facts.append(("possible year", f"number {raw['replication']}"))
+    elif "replications" in raw:
+        facts.append(("possible years lived through", f"{raw['replications']:,}"))
+    if "days" in raw:
+        facts.append(("days counted of each", f"{raw['days']:,}"))
+    if "seed" in raw:
+        facts.append(("seed of all luck", str(raw["seed"])))
+    return facts

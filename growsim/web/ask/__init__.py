@@ -1,0 +1,1 @@
+"""Asking a question on the page."""

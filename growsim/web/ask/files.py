@@ -1,0 +1,150 @@
+"""The files a question is asked with: found in the room's home, checked, and copied into the question's own folder.
+
+So an answer tells for ever of the room as it was when asked, whatever becomes of the room file meanwhile.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import shutil
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from growsim.errors import InputError
+from growsim.run.store import write_bytes
+from growsim.scenario.change import changed_room, load_change
+from growsim.scenario.load import LoadedRoom
+from growsim.scenario.reading import LARGEST_FILE_BYTES
+from growsim.scenario.record.files import read_records
+from growsim.scenario.shelves import load_shelves
+from growsim.study.funder.record import counted
+from growsim.web.ask.listed import RECORDS, SHELVES, TABLES, change_files, record_tables, table_files
+from growsim.web.folder import ROOM_FILE, Folder, Room, is_plain_name
+
+
+@dataclass(frozen=True)
+class Upload:
+    """A file that somebody sent: its name as they call it, and its bytes."""
+
+    name: str
+    content: bytes
+
+
+@dataclass
+class Files:
+    """What goes with a question besides the room: CHANGE files, a count of the shelves, records.
+
+    before_records: the word before the records; none where the command knows them by their place.
+    """
+
+    changes: list[Path] = field(default_factory=list)
+    shelves: Path | None = None
+    records: list[Path] = field(default_factory=list)
+    before_records: tuple[str, ...] = ("--records",)
+
+
+def chosen_changes(room: Room, loaded: LoadedRoom, names: Sequence[str]) -> list[Path]:
+    """The CHANGE files of those names. Raises InputError where one is not there, or cannot be made in this room."""
+    there = {path.name: path for path in change_files(room)}
+    said = [f"There is no change “{name[:60]}” of this room any more." for name in names if name not in there]
+    chosen = [there[name] for name in dict.fromkeys(names) if name in there]
+    if not chosen and not said:
+        said = ["Tick at least one change."]
+    for path in chosen:
+        try:
+            changed_room(loaded, load_change(path))
+        except InputError as refusal:
+            said.append(str(refusal))
+    if said:
+        raise InputError("\n".join(said))
+    return chosen
+
+
+def kept_table(room: Room, upload: Upload) -> Path:
+    """Keep a table that somebody sent among the counts of the room's shelves.
+
+    Raises InputError where its name or size is none of a table's; an earlier one of the name gets a number beside it.
+    """
+    path = Path(upload.name.replace("\\", "/")).name
+    stem, ending = Path(path).stem, Path(path).suffix.lower()
+    if ending not in TABLES:
+        raise InputError(f"'{path[:60]}' is no table; send a file that ends in .csv or .xlsx")
+    if len(upload.content) > LARGEST_FILE_BYTES:
+        raise InputError(f"'{path[:60]}' is {len(upload.content) / 1e6:.1f} MB large; a table stays below 5 MB")
+    name = f"{stem[:40]}{ending}"
+    name = name if is_plain_name(name) else f"shelves{ending}"
+    folder = room.home / SHELVES
+    folder.mkdir(parents=True, exist_ok=True)
+    number, target = 1, folder / name
+    while target.exists() or target.is_symlink():
+        if not target.is_symlink() and target.read_bytes() == upload.content:
+            return target
+        number += 1
+        target = folder / f"{Path(name).stem}-{number}{ending}"
+    write_bytes(target, upload.content)
+    return target
+
+
+def chosen_table(room: Room, name: str) -> Path:
+    """A table of the room's home by its listed name. Raises InputError where it is not there."""
+    for path in table_files(room):
+        if path.relative_to(room.home).as_posix() == name:
+            return path
+    raise InputError(f"There is no table “{name[:60]}” any more; choose another, or send one.")
+
+
+def check_shelves(path: Path, loaded: LoadedRoom, date: dt.date | None) -> None:
+    """Raises RoomFileError with every fault of a count, by line."""
+    load_shelves(path, loaded.scenario, date)
+
+
+def chosen_records(room: Room, name: str) -> list[Path]:
+    """The tables of the room's record. Raises InputError where none is kept any more."""
+    kept = record_tables(room)
+    if name != RECORDS or not kept:
+        raise InputError("There is no such record any more; send its tables under “Records” first.")
+    return kept
+
+
+def record_span(room: Room, loaded: LoadedRoom, order: str) -> tuple[dt.date, dt.date] | None:
+    """First and last day of the room's record; None where there is none that can be read. order: as a form says it."""
+    meant: Any = order if order in ("day-first", "month-first") else None
+    try:
+        records = read_records(room.home / RECORDS, loaded.scenario, order=meant)
+    except InputError:
+        return None
+    return (records.first, records.last) if records.rows else None
+
+
+def check_records(room: Room, loaded: LoadedRoom, order: Any, since: dt.date | None, until: dt.date | None) -> None:
+    """Raises InputError where the record cannot be read, or holds nothing of those days."""
+    counted(read_records(room.home / RECORDS, loaded.scenario, order=order), loaded.scenario, since=since, until=until)
+
+
+def filler(
+    folder: Folder, room: Room, question: str, options: Sequence[str], files: Files
+) -> Callable[[Path], list[str]]:
+    """What puts copies of everything into a question's folder and gives the words of its command."""
+
+    def fill(asked: Path) -> list[str]:
+        def copied(path: Path, *into: str) -> str:
+            target = asked.joinpath(*into, path.name)
+            target.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(path, target)
+            return target.relative_to(folder.path).as_posix()
+
+        home = asked / room.title
+        home.mkdir()
+        shutil.copyfile(room.file, home / ROOM_FILE)
+        words = [question, home.relative_to(folder.path).as_posix()]
+        words += [copied(path, "changes") for path in files.changes]
+        if files.records:
+            last = [copied(path, "records") for path in files.records][-1]
+            words += [*files.before_records, Path(last).parent.as_posix()]
+        if files.shelves is not None:
+            words += ["--shelves", copied(files.shelves)]
+        return [*words, *options]
+
+    return fill

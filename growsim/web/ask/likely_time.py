@@ -1,0 +1,107 @@
+"""How long a question is likely to take: by what it took here before, or else by a rough rule.
+
+The rule: so many years to live through, each of a cost that grows with the slots of the room (see Cost in
+DEVELOPERS.md), and the time for pages and pictures. It is meant for "a moment" against "go and have a coffee".
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Mapping, Sequence
+
+from growsim.scenario.scenario import Scenario
+from growsim.study.sow.question import TRIAL_YEARS, years_expected
+from growsim.web.runs.record import DONE, Run
+
+SECONDS_A_SLOT_AND_YEAR = 0.0012
+_PAGES = {"outage": 15.0, "sow": 10.0, "sheet": 3.0, "promise": 5.0, "learn": 15.0, "replay": 3.0}
+_USUAL_PAGES = 8.0
+# What the funder's question takes (`growsim/cli/funder.py`): a quarter, a year, never less than a week.
+QUARTER_DAYS, YEAR_DAYS, WEEK_DAYS = 91, 364, 7
+Given = Mapping[str, Sequence[str]]
+Span = tuple[dt.date, dt.date]
+
+
+def no_record() -> Span | None:
+    """The days of a record where none is kept."""
+    return None
+
+
+def likely_seconds(
+    name: str,
+    scenario: Scenario,
+    given: Given,
+    earlier: Sequence[Run],
+    workers: int = 2,
+    record: Callable[[], Span | None] = no_record,
+) -> float:
+    """Seconds it is likely to take. earlier: what was asked of this room before, newest first. record: gives the first
+    and last day of the room's record, asked only where they are needed."""
+    rule = _by_rule(name, scenario, given, workers, record)
+    for run in earlier:
+        if run.question == name and run.state == DONE and run.took_seconds:
+            return rule * run.took_seconds / max(1.0, _by_rule(name, scenario, run.given, workers, record))
+    return rule
+
+
+def in_words(seconds: float) -> str:
+    """'less than half a minute', 'about 3 minutes', 'about 2 hours'."""
+    if seconds < 30:
+        return "less than half a minute"
+    if seconds < 90:
+        return "about a minute"
+    if seconds < 3600:
+        return f"about {round(seconds / 60)} minutes"
+    hours = seconds / 3600
+    return "about an hour" if hours < 1.5 else f"about {round(hours)} hours"
+
+
+def funder_days(given: Given, record: Callable[[], Span | None]) -> int:
+    """Days the funder's question is asked about: those of the record, from and until a day where these are said."""
+    if not _first(given, "records"):
+        return QUARTER_DAYS if _first(given, "period") == "quarter" else YEAR_DAYS
+    since, until = _day(given, "from"), _day(given, "until")
+    if since is None or until is None:
+        kept = record()
+        if kept is None:
+            return YEAR_DAYS
+        since, until = since or kept[0], until or kept[1]
+    return max(WEEK_DAYS, (until - since).days + 1)
+
+
+def _by_rule(name: str, scenario: Scenario, given: Given, workers: int, record: Callable[[], Span | None]) -> float:
+    slots = sum(group.total_slots for rack in scenario.racks for group in rack.shelves)
+    days = funder_days(given, record) if name == "funder" else _number(given, "days", scenario.rehearsal.days)
+    a_year = SECONDS_A_SLOT_AND_YEAR * slots * (days + scenario.rehearsal.run_in_days) / 364
+    many = _number(given, "replications", scenario.rehearsal.replications)
+    changes = max(1, len(given.get("changes", ())))
+    tenths = 12 * many if given.get("holds_back") else 0
+    years = {
+        "compare": (1 + 3 * changes) * many + tenths * (1 + changes),
+        "crew": 500 + 11 * many,
+        "outage": 2 * many if any(given.get("machine", ())) else 12 * many,
+        "sow": years_expected(scenario, TRIAL_YEARS, round(many)),
+        "promise": many,
+        "sheet": 10,
+        "replay": workers,
+        "learn": 5,
+    }.get(name, many + tenths)
+    return _PAGES.get(name, _USUAL_PAGES) + years * a_year / max(1, workers)
+
+
+def _first(given: Given, name: str) -> str:
+    return next(iter(given.get(name, ())), "")
+
+
+def _day(given: Given, name: str) -> dt.date | None:
+    try:
+        return dt.date.fromisoformat(_first(given, name).strip())
+    except ValueError:
+        return None
+
+
+def _number(given: Given, name: str, otherwise: float) -> float:
+    try:
+        return min(1e6, max(1.0, float(given[name][0])))
+    except (KeyError, IndexError, ValueError):
+        return otherwise

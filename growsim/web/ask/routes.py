@@ -1,0 +1,225 @@
+"""The questions of a room: choose one, say the few things it needs, and put it into the queue."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import partial
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import BaseRoute, Route
+
+from growsim.errors import InputError
+from growsim.scenario.load import LoadedRoom
+from growsim.web.ask import files as ask_files
+from growsim.web.ask import likely_time as ask_time
+from growsim.web.ask.checks import value_of, values_of, words_of
+from growsim.web.ask.files import Files, Upload
+from growsim.web.ask.listed import change_title, loaded, said_here
+from growsim.web.ask.questions import BY_NAME, ON_ASK_PAGE, Question, with_fields
+from growsim.web.folder import NotHereError, Room
+from growsim.web.navigation import address
+from growsim.web.pages import folder_of, room_of, shown
+from growsim.web.runs.keeper import Keeper
+from growsim.web.runs.record import load, runs_of
+
+MOST_FIELDS, MOST_FILES = 400, 1
+
+
+@dataclass
+class Filled:
+    """A form as somebody filled it in."""
+
+    given: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    uploads: dict[str, Upload] = field(default_factory=dict)
+
+
+def keeper_of(request: Request) -> Keeper:
+    """Who keeps the queue."""
+    keeper: Keeper = request.app.state.keeper
+    return keeper
+
+
+async def filled_in(request: Request, most_files: int = MOST_FILES) -> Filled:
+    """The form that was sent."""
+    form = await request.form(max_files=most_files, max_fields=MOST_FIELDS, max_part_size=100_000)
+    filled = Filled()
+    for name, value in form.multi_items():
+        if isinstance(value, UploadFile):
+            if value.filename:
+                filled.uploads[name] = Upload(value.filename, await value.read())
+        else:
+            filled.given[name] = (*filled.given.get(name, ()), value)
+    await form.close()
+    return filled
+
+
+def all_questions(request: Request) -> Response:
+    """The questions, each with how long it is likely to take here."""
+    room = room_of(request)
+    now, wrong = loaded(room)
+    earlier = runs_of(room)
+    likely = {} if now is None else {
+        name: ask_time.in_words(ask_time.likely_seconds(name, now.scenario, {}, earlier)) for name in ON_ASK_PAGE
+    }  # fmt: skip
+    questions = [BY_NAME[name] for name in ON_ASK_PAGE]
+    return shown(request, "ask.html", room=room, questions=questions, likely=likely, wrong=wrong)
+
+
+def one_question(request: Request) -> Response:
+    """The form of one question; ?again=<answer> fills it in as it was then."""
+    room = room_of(request)
+    given: Mapping[str, tuple[str, ...]] | None = None
+    said = ""
+    again = request.query_params.get("again")
+    if again:
+        run = load(room, again)
+        given, said = run.given, run.said if run.state == "refused" else ""
+    ticked = tuple(request.query_params.getlist("change"))
+    return _form(request, room, _name(request), given, {}, said, ticked=ticked)
+
+
+async def put(request: Request) -> Response:
+    """Put the question into the queue, or say beside each field what is wrong with it."""
+    filled = await filled_in(request)
+    return await run_in_threadpool(_put, request, filled)
+
+
+def _put(request: Request, filled: Filled) -> Response:
+    room, name = room_of(request), _name(request)
+    now, _ = loaded(room)
+    if now is None:
+        return _form(request, room, name, filled.given, {}, "", 400)
+    question = with_fields(BY_NAME[name], room, now.scenario, dt.date.today())
+    options, faults = words_of(question, filled.given)
+    files = Files()
+    for field_ in question.fields:
+        try:
+            if field_.kind == "changes":
+                files.changes = ask_files.chosen_changes(room, now, filled.given.get("changes", ()))
+            elif field_.kind == "table":
+                _shelves(room, now, question, filled, files)
+            elif field_.kind == "records" and not faults.keys() & {"dates", "from", "until"}:
+                faults |= _records(room, now, question, filled, files)
+        except InputError as refusal:
+            faults[field_.name] = said_here(room, str(refusal))
+    faults = _together(question, filled) | faults
+    if faults:
+        return _form(request, room, name, filled.given, faults, "", 400)
+    fill = ask_files.filler(folder_of(request), room, name, options, files)
+    title = _title(question, filled, files)
+    run = keeper_of(request).ask(room, name, title, filled.given, fill)
+    return RedirectResponse(address(room.name, "answers", run.id), 303)
+
+
+def _title(question: Question, filled: Filled, files: Files) -> str:
+    """What the answer is called in lists: the question in short, and what sets this one apart."""
+    if question.name == "compare":
+        return f"{question.short}: {', '.join(change_title(path) for path in files.changes)}"
+    what = {
+        "outage": ("machine", "date"),
+        "sheet": ("week",),
+        "promise": ("date",),
+        "funder": ("period", "records", "from", "until"),
+    }
+    given = values_of(question, filled.given)
+    said = ", ".join(given[name] for name in what.get(question.name, ()) if given[name])
+    return f"{question.short}: {said}" if said else question.short
+
+
+def _shelves(room: Room, now: LoadedRoom, question: Question, filled: Filled, files: Files) -> None:
+    upload, name = filled.uploads.get("shelves_file"), (filled.given.get("shelves") or ("",))[0]
+    if upload is not None:
+        files.shelves = ask_files.kept_table(room, upload)
+        filled.given["shelves"] = (files.shelves.relative_to(room.home).as_posix(),)
+    elif name:
+        files.shelves = ask_files.chosen_table(room, name)
+    elif question.name == "promise":
+        raise InputError("Choose a table of what stands on the shelves, or send one.")
+    if files.shelves is not None:
+        date = next((field_ for field_ in question.fields if field_.name == "date"), None)
+        try:
+            counted = dt.date.fromisoformat(value_of(date, filled.given)) if date is not None else dt.date.today()
+        except ValueError:
+            counted = dt.date.today()
+        ask_files.check_shelves(files.shelves, now, counted)
+
+
+def _records(room: Room, now: LoadedRoom, question: Question, filled: Filled, files: Files) -> dict[str, str]:
+    """Take the record along; what the command says of it, by field."""
+    given = values_of(question, filled.given)
+    if not given["records"]:
+        return {}
+    files.records = ask_files.chosen_records(room, given["records"])
+    since, until = (dt.date.fromisoformat(given[day]) if given[day] else None for day in ("from", "until"))
+    try:
+        ask_files.check_records(room, now, given["dates"] or None, since, until)
+    except InputError as refusal:
+        options, colon, sentence = str(refusal).partition(": ")
+        if colon and options.startswith("--"):
+            return {options.partition(",")[0].removeprefix("--"): sentence}
+        raise
+    return {}
+
+
+def _together(question: Question, filled: Filled) -> dict[str, str]:
+    """What the command says of answers that do not go together."""
+    given = values_of(question, filled.given)
+    if question.name == "outage" and not given["machine"]:
+        idle = next((name for name in ("where", "date", "hour", "hours") if given[name]), "")
+        return {"machine": "say which machine, or leave the day, the hour and the place empty"} if idle else {}
+    if question.name == "outage" and not given["date"]:
+        return {"date": f"{given['machine']}: say when"}
+    if question.name == "sheet" and given["date"] and not (given["shelves"] or "shelves_file" in filled.uploads):
+        return {"date": "says when the shelves were counted; choose or send the count too"}
+    if question.name == "funder" and not given["records"]:
+        idle = next((name for name in ("dates", "from", "until") if given[name]), "")
+        return {idle: "speaks of a record; choose the record too"} if idle else {}
+    if question.name == "funder" and given["period"]:
+        return {"period": "with a record the time is the record's; say from which day and until which day instead"}
+    return {}
+
+
+def _form(
+    request: Request,
+    room: Room,
+    name: str,
+    given: Mapping[str, tuple[str, ...]] | None,
+    faults: Mapping[str, str],
+    said: str,
+    status: int = 200,
+    ticked: tuple[str, ...] = (),
+) -> Response:
+    """The form. given: as filled in; None where it is fresh. ticked: changes to tick at first."""
+    now, wrong = loaded(room)
+    if now is None:
+        values: dict[str, Any] = {"question": BY_NAME[name], "likely": "", "given": {}}
+    else:
+        question = with_fields(BY_NAME[name], room, now.scenario, dt.date.today())
+        fresh = {field_.name: (field_.standard,) for field_ in question.fields if field_.standard}
+        held = {**fresh, "changes": ticked} if given is None else given
+        record = partial(ask_files.record_span, room, now, next(iter(held.get("dates", ())), ""))
+        seconds = ask_time.likely_seconds(name, now.scenario, held, runs_of(room), record=record)
+        values = {"question": question, "likely": ask_time.in_words(seconds), "given": held}
+    return shown(
+        request, "ask_one.html", room=room, status=status, faults=faults, said=said.splitlines(), wrong=wrong, **values
+    )
+
+
+def _name(request: Request) -> str:
+    name: str = request.path_params["question"]
+    if name not in ON_ASK_PAGE:
+        raise NotHereError("There is no such question.")
+    return name
+
+
+ROUTES: list[BaseRoute] = [
+    Route("/rooms/{room}/ask", all_questions),
+    Route("/rooms/{room}/ask/{question}", one_question, methods=["GET"]),
+    Route("/rooms/{room}/ask/{question}", put, methods=["POST"]),
+]

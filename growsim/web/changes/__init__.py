@@ -1,0 +1,1 @@
+"""Changes to try out, on the page."""

@@ -1,0 +1,222 @@
+"""Changes to try out: listed, checked, brought in, handed out, and kept as CHANGE files."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import BaseRoute, Route
+
+from growsim.errors import Fault, InputError, RoomFileError
+from growsim.run.prepare import prepare_room
+from growsim.run.store import write_bytes
+from growsim.scenario import reading
+from growsim.scenario.change import TABLE, LoadedChange, change_from, changed_room
+from growsim.scenario.load import LoadedRoom
+from growsim.scenario.toml.text import toml_text
+from growsim.web.ask.listed import change_files
+from growsim.web.changes.kinds import KINDS
+from growsim.web.checking import Checked, checked, checked_room, label_of
+from growsim.web.folder import NotHereError, Room, file_inside, plain_name
+from growsim.web.forms.other_units import number_in
+from growsim.web.navigation import address
+from growsim.web.pages import room_of, shown
+from growsim.web.posted import sent_form, uploads_of
+
+
+def all_changes(request: Request) -> Response:
+    """The changes kept with a room, and those that can be made."""
+    room = room_of(request)
+    now = checked_room(room)
+    kept = [_listed(room, now, path) for path in change_files(room)]
+    return shown(
+        request, "changes.html", room=room, kept=kept, kinds=KINDS, now=now, saved=request.query_params.get("saved", "")
+    )
+
+
+def _listed(room: Room, now: Checked, path: Path) -> dict[str, Any]:
+    try:
+        content = reading.whole_file(path)
+        change, faults = _looked_at(now.content, label_of(room), content, path.name)
+        return {
+            "file": path.name,
+            "title": change.title,
+            "price": change.about.price,
+            "note": change.about.note,
+            "faults": faults,
+        }
+    except RoomFileError as refusal:
+        return {
+            "file": path.name,
+            "title": path.stem,
+            "price": None,
+            "note": "",
+            "faults": _named(refusal.faults, path.name),
+        }
+
+
+@lru_cache(maxsize=200)
+def _looked_at(room: bytes, label: str, content: bytes, name: str) -> tuple[LoadedChange, Sequence[Fault]]:
+    """A change and what is wrong with it, kept for the next time the list is shown. Raises RoomFileError."""
+    file = Path(name)
+    change = change_from(reading.tables_of(file, content), file, reading.fingerprint(content))
+    return change, _faults_of(Path(label), checked(room, label), change)
+
+
+def _faults_of(file: Path, now: Checked, change: LoadedChange) -> Sequence[Fault]:
+    """What is wrong with the room once the change is made, said of the change's file."""
+    if now.raw is None or now.scenario is None:
+        return ()
+    try:
+        prepare_room(changed_room(LoadedRoom(now.scenario, now.raw, file, now.fingerprint), change))
+    except RoomFileError as refusal:
+        return _named(refusal.faults, change.path.name)
+    return ()
+
+
+def _named(faults: Sequence[Fault], file: str) -> list[Fault]:
+    return [Fault(file, fault.key, fault.problem, fault.remedy) for fault in faults]
+
+
+async def send_tables(request: Request) -> Response:
+    """Keep a change that a form of the room has made (see describe)."""
+    form = await sent_form(request)
+    asked = {key: value for key, value in form.multi_items() if isinstance(value, str)}
+    return await run_in_threadpool(_take_tables, request, asked)
+
+
+def _take_tables(request: Request, asked: Mapping[str, str]) -> Response:
+    room = room_of(request)
+    now = sound_room(room)
+    text = asked.get("tables", "")
+    try:
+        tables = reading.tables_of(Path("change.toml"), text.encode("utf-8", errors="replace"))
+        keep(room, now, tables, asked)
+    except RoomFileError as refusal:
+        return name_page(request, room, now, text, asked, refusal.faults)
+    except InputError as refusal:
+        return name_page(request, room, now, text, asked, [refusal])
+    return RedirectResponse(f"{address(room.name, 'changes')}?saved=1", 303)
+
+
+def name_page(
+    request: Request, room: Room, now: Checked, tables: str, about: Mapping[str, str], problems: Sequence[object]
+) -> Response:
+    """What the change is called and costs, before it is kept."""
+    return shown(
+        request,
+        "change_name.html",
+        room=room,
+        status=422 if problems else 200,
+        tables=tables,
+        about=about,
+        problems=problems,
+        currency=now.scenario.prices.currency if now.scenario is not None else "",
+    )
+
+
+def keep(room: Room, now: Checked, tables: Mapping[str, Any], asked: Mapping[str, str]) -> Path:
+    """Write a CHANGE file under the name it is given. Raises InputError: nothing is written then."""
+    name = " ".join(asked.get("name", "").split())
+    if not plain_name(name):
+        raise InputError("Give the change a name, such as “one more rack”.")
+    about: dict[str, Any] = {"name": name}
+    if asked.get("price", "").strip():
+        about["price"] = number_in(asked["price"].strip())
+    if asked.get("note", "").strip():
+        about["note"] = asked["note"].strip()
+    path = file_inside(room.changes, f"{plain_name(name)}.toml")
+    whole = {TABLE: about, **{key: value for key, value in tables.items() if key != TABLE}}
+    content = toml_text(whole).encode("utf-8")
+    change = change_from(tomllib.loads(content.decode()), Path(path.name), reading.fingerprint(content))
+    faults = _faults_of(room.file, now, change)
+    if faults:
+        raise RoomFileError(list(faults))
+    _write_new(room, path, content)
+    return path
+
+
+def _write_new(room: Room, path: Path, content: bytes) -> None:
+    if path.exists():
+        raise InputError(f"There is a change called “{path.stem}” already; give this one another name.")
+    try:
+        room.changes.mkdir(parents=True, exist_ok=True)
+        write_bytes(path, content)
+    except OSError as refusal:
+        why = (refusal.strerror or "refused by the system").lower()
+        raise InputError(f"The change cannot be written ({why}).") from None
+
+
+async def upload_change(request: Request) -> Response:
+    """Keep a CHANGE file from elsewhere."""
+    form = await sent_form(request)
+    files = uploads_of(form, "file")
+    if not files:
+        raise InputError("No file was chosen; choose a change file, whose name ends in .toml.")
+    content = await files[0].read(reading.LARGEST_FILE_BYTES + 1)
+    return await run_in_threadpool(_take_upload, request, files[0].filename or "", content)
+
+
+def _take_upload(request: Request, called: str, content: bytes) -> Response:
+    room = room_of(request)
+    now = sound_room(room)
+    name = plain_name(called.replace("\\", "/").rpartition("/")[2].removesuffix(".toml"))
+    if not name or len(content) > reading.LARGEST_FILE_BYTES:
+        raise InputError("The file cannot be taken: a change is a small file with letters or digits in its name.")
+    path = file_inside(room.changes, f"{name}.toml")
+    shown_as = Path(path.name)
+    change = change_from(reading.tables_of(shown_as, content), shown_as, reading.fingerprint(content))
+    faults = _faults_of(room.file, now, change)
+    if faults:
+        raise RoomFileError(list(faults))
+    _write_new(room, path, content)
+    return RedirectResponse(f"{address(room.name, 'changes')}?saved=1", 303)
+
+
+def hand_out(request: Request) -> Response:
+    """A CHANGE file, to keep or to send."""
+    path = change_file(request)
+    return Response(
+        reading.whole_file(path),
+        media_type="application/toml",
+        headers={"Content-Disposition": f"attachment; filename*=UTF-8''{quote(path.name, safe='')}"},
+    )
+
+
+async def remove(request: Request) -> Response:
+    """Remove a CHANGE file."""
+    path = change_file(request)
+    path.unlink(missing_ok=True)
+    return RedirectResponse(f"{address(room_of(request).name, 'changes')}?saved=removed", 303)
+
+
+def change_file(request: Request) -> Path:
+    """The CHANGE file named in the address. Raises NotHereError."""
+    for path in change_files(room_of(request)):
+        if path.name == request.path_params["file"]:
+            return path
+    raise NotHereError("There is no such change.")
+
+
+def sound_room(room: Room) -> Checked:
+    """The room, which must be sound: a change to a faulty room could not be told from its faults. Raises InputError."""
+    now = checked_room(room)
+    if now.scenario is None:
+        raise InputError("The room itself has something to correct; do that first, then try changes.")
+    return now
+
+
+ROUTES: list[BaseRoute] = [
+    Route("/rooms/{room}/changes", all_changes, methods=["GET"]),
+    Route("/rooms/{room}/changes/keep", send_tables, methods=["POST"]),
+    Route("/rooms/{room}/changes/upload", upload_change, methods=["POST"]),
+    Route("/rooms/{room}/changes/files/{file}", hand_out, methods=["GET"]),
+    Route("/rooms/{room}/changes/files/{file}/remove", remove, methods=["POST"]),
+]

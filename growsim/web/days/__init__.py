@@ -1,0 +1,1 @@
+"""One year, stepped through day by day."""

@@ -1,0 +1,1 @@
+"""Describing a room in forms."""

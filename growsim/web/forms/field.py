@@ -1,0 +1,100 @@
+"""One field of a form: its words, its boxes, its faults, and its amounts in the other reader's unit."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from growsim.errors import Fault
+from growsim.web.forms.boxes import FIGURE_PARTS, NUMBERS, Boxes, pieces_of
+from growsim.web.forms.other_units import beside, cannot_be_read, numbers_in, said_beside
+
+BESIDE = "/in-other-unit"  # the address that says what stands beside a box
+AMOUNTS = ("", *(f":{part}" for part in FIGURE_PARTS if part != "shape"), *(f":{month}" for month in range(12)))
+
+
+@dataclass(frozen=True)
+class Field:
+    """One field.
+
+    boxes: what stands in its boxes. options: (value, words). given: whether the file or the person says anything.
+    file_unit: of amounts that may be typed in another unit too, '' for others.
+    """
+
+    name: str
+    key: str
+    label: str
+    hint: str
+    unit: str
+    widget: str
+    kind: str
+    boxes: Boxes
+    options: tuple[tuple[str, str], ...]
+    required: bool
+    usual: str
+    given: bool
+    faults: tuple[Fault, ...]
+    file_unit: str = ""
+    currency: str = ""
+
+    @property
+    def anchor(self) -> str:
+        """Its place in the page, as ids have it."""
+        return anchor_of(self.name)
+
+    @property
+    def advice(self) -> str:
+        """What the fault does not say: that decimals take a point."""
+        typed = [text.strip() for texts in self.boxes.values() for text in texts]
+        commas = [text for text in typed if re.fullmatch(r"[+-]?\d+,\d+(\D.*)?", text)]
+        if not self.faults or not commas or self.kind not in ("number", "whole number", "figure"):
+            return ""
+        return f"Decimals take a point: {commas[0].replace(',', '.')}."
+
+    @property
+    def unread(self) -> str:
+        """The one sentence for an amount that cannot be read; '' where all can, or a comma is all that is wrong."""
+        if not self.file_unit or not self.faults or self.advice:
+            return ""
+        boxes = [self._typed(suffix) for suffix in self.boxes if suffix in AMOUNTS]
+        read = [pair for texts in boxes for pair in zip(texts, numbers_in(texts, self.file_unit), strict=True)]
+        wrong = [text for text, value in read if isinstance(value, str)]
+        return cannot_be_read(wrong[0], self.file_unit, self.currency) if wrong else ""
+
+    def beside(self, suffix: str = "") -> str:
+        """What stands beside a box: its amount in the other unit."""
+        return said_beside(self._typed(suffix), self.file_unit, self.currency, spread=suffix == ":sd")
+
+    @property
+    def in_other_unit(self) -> str:
+        """The whole field in the other unit, for a cell or a line: "75.2 °F", "0.776 to 1.06 oz"; '' for none."""
+        if self.kind != "figure":
+            texts = [text for suffix in self.boxes if suffix in AMOUNTS for text in self._typed(suffix)]
+            return beside(texts, self.file_unit, self.currency)
+        ends = next((ends for part in (":value", ":low", ":mean") if (ends := self._typed(part))), [])
+        if self._typed(":low") == ends:
+            ends = [*ends, *self._typed(":high")]
+        return beside(ends, self.file_unit, self.currency, joined=" to ")
+
+    def asks_beside(self, suffix: str = "") -> str:
+        """Where the page's script asks what stands beside a box, but for what is typed."""
+        asked = {"unit": self.file_unit, "currency": self.currency}
+        asked |= {"list": "1"} if self.kind in NUMBERS and not suffix else {}
+        asked |= {"spread": "1"} if suffix == ":sd" else {}
+        return f"{BESIDE}?{urlencode(asked)}"
+
+    def _typed(self, suffix: str) -> list[str]:
+        text = self.box(suffix).strip()
+        if not text:
+            return []
+        return pieces_of(text) if self.kind in NUMBERS and not suffix else [text]
+
+    def box(self, suffix: str = "") -> str:
+        """What stands in one box."""
+        return next(iter(self.boxes.get(suffix, ())), "")
+
+
+def anchor_of(name: str) -> str:
+    """A field's name as an id."""
+    return "f-" + name.replace("/", "-").replace("@", "")

@@ -1,0 +1,210 @@
+"""The room's own record: tables sent here, looked at line by line, and learned from."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import BaseRoute, Route
+
+from growsim.errors import InputError
+from growsim.run.store import write_bytes
+from growsim.scenario.reading import LARGEST_FILE_BYTES
+from growsim.scenario.record.files import ENDINGS, read_records
+from growsim.scenario.record.record import Records
+from growsim.scenario.record.tables import TABLES
+from growsim.web.answers.files import XLSX
+from growsim.web.ask import files as ask_files
+from growsim.web.ask.checks import words_of
+from growsim.web.ask.files import Files, Upload
+from growsim.web.ask.listed import RECORDS, loaded, record_tables, said_here
+from growsim.web.ask.questions import BY_NAME, DATES_ARE, Field, Question
+from growsim.web.ask.routes import Filled, filled_in, keeper_of
+from growsim.web.folder import NotHereError, Room, file_inside, is_plain_name
+from growsim.web.navigation import address
+from growsim.web.pages import folder_of, room_of, shown
+from growsim.web.records.preview import TablePreview, preview_of
+
+MOST_FILES = 40
+MOST_SENT = 12
+_FIELDS = (
+    DATES_ARE,
+    Field("from", "Use what happened from this day on", "date", "--from", more=True),
+    Field("until", "Use what happened up to this day", "date", "--until", more=True),
+    Field("hold_back", "Forecast the last weeks from what came before, and score the forecast", "number",
+          "--hold-back", "How many weeks; slower.", unit="weeks", more=True),
+    Field("no_faults", "Nothing failed in all that time", "check", "--no-faults",
+          "An empty table of faults then means that no machine stood still.", more=True),
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Looked:
+    """What a look at the record found: its tables, or why it cannot be read."""
+
+    tables: list[TablePreview]
+    wrong: list[str]
+    not_read: tuple[str, ...] = ()
+    aside: int = 0
+    used: int = 0
+
+
+def page(request: Request) -> Response:
+    """The tables that lie here, and what `learn` would make of each line."""
+    room = room_of(request)
+    given: dict[str, tuple[str, ...]] = {name: (value,) for name, value in request.query_params.items()}
+    return _page(request, room, given, {})
+
+
+def _page(request: Request, room: Room, given: dict[str, tuple[str, ...]], faults: dict[str, str],
+          said: list[str] | None = None, status: int = 200) -> Response:  # fmt: skip
+    question = _question()
+    _, wrong = words_of(question, given)
+    faults = {**wrong, **faults}
+    kept = record_tables(room)
+    values: dict[str, Any] = {
+        "question": question, "given": given, "faults": faults, "kept": kept, "said": said or [],
+        "tables": TABLES, "looked": _look(room, given) if kept and not faults else None,
+    }  # fmt: skip
+    return shown(request, "records.html", room=room, status=400 if faults else status, **values)
+
+
+async def send(request: Request) -> Response:
+    """Keep the tables that were sent."""
+    filled = await filled_in_many(request)
+    return await run_in_threadpool(_send, request, filled)
+
+
+async def filled_in_many(request: Request) -> list[Upload]:
+    """Every file that was sent."""
+    form = await request.form(max_files=MOST_SENT, max_fields=10, max_part_size=10_000)
+    sent = [
+        Upload(value.filename, await value.read())
+        for _, value in form.multi_items()
+        if not isinstance(value, str) and value.filename
+    ]
+    await form.close()
+    return sent
+
+
+def _send(request: Request, sent: list[Upload]) -> Response:
+    room = room_of(request)
+    said = [] if sent else ["Choose at least one table first."]
+    targets: dict[Path, bytes] = {}
+    for upload in sent:
+        name = Path(upload.name.replace("\\", "/")).name
+        if Path(name).suffix.lower() not in ENDINGS:
+            said.append(f"'{name[:60]}' is no table; send files that end in .csv or .xlsx.")
+        elif not is_plain_name(name):
+            said.append(f"'{name[:60]}' has a name that cannot be kept; call it trays.csv, visits.csv or the like.")
+        elif len(upload.content) > LARGEST_FILE_BYTES:
+            said.append(f"'{name[:60]}' is {len(upload.content) / 1e6:.1f} MB large; a table stays below 5 MB.")
+        else:
+            targets[file_inside(room.home / RECORDS, name)] = upload.content
+    if len({*targets, *record_tables(room)}) > MOST_FILES:
+        said.append(f"More than {MOST_FILES} tables lie here; put them together, or take some away.")
+    if said:
+        return _page(request, room, {}, {}, said, 400)
+    (room.home / RECORDS).mkdir(parents=True, exist_ok=True)
+    for path, content in targets.items():
+        write_bytes(path, content)
+    return RedirectResponse(address(room.name, RECORDS), 303)
+
+
+async def remove(request: Request) -> Response:
+    """Take a table away."""
+    filled = await filled_in(request)
+    return await run_in_threadpool(_remove, request, filled)
+
+
+def _remove(request: Request, filled: Filled) -> Response:
+    room = room_of(request)
+    name = (filled.given.get("name") or ("",))[0]
+    path = file_inside(room.home / RECORDS, name)
+    if path not in record_tables(room):
+        raise NotHereError(f"There is no table “{name[:60]}” here any more.")
+    path.unlink(missing_ok=True)
+    return RedirectResponse(address(room.name, RECORDS), 303)
+
+
+async def learn(request: Request) -> Response:
+    """Learn from the record, as a question in the queue."""
+    filled = await filled_in(request)
+    return await run_in_threadpool(_learn, request, filled)
+
+
+def _learn(request: Request, filled: Filled) -> Response:
+    room = room_of(request)
+    options, faults = words_of(_question(), filled.given)
+    if faults:
+        return _page(request, room, filled.given, faults)
+    try:
+        _read(room, filled.given)
+    except InputError:
+        return _page(request, room, filled.given, {}, status=400)
+    files = Files(records=record_tables(room), before_records=())
+    fill = ask_files.filler(folder_of(request), room, "learn", options, files)
+    run = keeper_of(request).ask(room, "learn", BY_NAME["learn"].short, filled.given, fill)
+    return RedirectResponse(address(room.name, "answers", run.id), 303)
+
+
+def empty_tables(request: Request) -> Response:
+    """A workbook of empty tables to keep a record in, with how to fill them in."""
+    from growsim.report.record_templates import WORKBOOK, workbook_of
+
+    room_of(request)
+    return Response(
+        workbook_of(()), media_type=XLSX, headers={"Content-Disposition": f'attachment; filename="{WORKBOOK}"'}
+    )
+
+
+def _question() -> Question:
+    learn = BY_NAME["learn"]
+    return Question(learn.name, learn.asks, learn.short, learn.about, _FIELDS)
+
+
+def _look(room: Room, given: dict[str, tuple[str, ...]]) -> Looked:
+    """A look at the record; a long one is read again only when something has changed."""
+    files = (room.file, *record_tables(room))
+    now = tuple((path, found.st_mtime_ns, found.st_size) for path in files for found in (path.stat(),))
+    options = tuple((name, (given.get(name) or ("",))[0].strip()) for name in ("dates", "from", "until"))
+    return _looked(room, now, options)
+
+
+@lru_cache(maxsize=8)
+def _looked(room: Room, _: object, options: tuple[tuple[str, str], ...]) -> Looked:
+    try:
+        records = _read(room, {name: (value,) for name, value in options})
+    except InputError as refusal:
+        return Looked([], said_here(room, str(refusal)).splitlines())
+    tables = preview_of(records, room.home / RECORDS)
+    return Looked(tables, [], records.not_read, len(records.set_aside), len(records.rows))
+
+
+def _read(room: Room, given: dict[str, tuple[str, ...]]) -> Records:
+    """The record as `learn` reads it. Raises InputError."""
+
+    def day(name: str) -> dt.date | None:
+        text = (given.get(name) or ("",))[0].strip()
+        return dt.date.fromisoformat(text) if text else None
+
+    order: Any = (given.get("dates") or ("",))[0] or None
+    now, wrong = loaded(room)
+    if now is None:
+        raise InputError("\n".join(wrong))
+    return read_records(room.home / RECORDS, now.scenario, order=order, since=day("from"), until=day("until"))
+
+
+ROUTES: list[BaseRoute] = [
+    Route("/rooms/{room}/records", page, methods=["GET"]),
+    Route("/rooms/{room}/records", send, methods=["POST"]),
+    Route("/rooms/{room}/records/remove", remove, methods=["POST"]),
+    Route("/rooms/{room}/records/learn", learn, methods=["POST"]),
+    Route("/rooms/{room}/records/tables.xlsx", empty_tables),
+]

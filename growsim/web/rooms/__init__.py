@@ -1,0 +1,1 @@
+"""The rooms of a folder."""

@@ -1,0 +1,158 @@
+"""Rooms put aside: moved with all that is theirs into `removed`, beside the other rooms, from where they can come back.
+
+`removed/<day>/<room>`: the folder keeps its name, so that moving it back is all it takes. Nothing is ever erased.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import growsim
+from growsim.errors import InputError
+from growsim.report.words import MONTHS, counted
+from growsim.scenario import reading
+from growsim.web.ask.listed import RECORDS, SHELVES, change_files, record_tables, table_files
+from growsim.web.folder import CHANGES, Folder, NotHereError, Room, is_plain_name
+from growsim.web.runs.record import ANSWERS, runs_of
+
+REMOVED = "removed"
+SHIPPED = ("millrace", "tiny")  # the invented rooms that come with growsim, in its own folder of that name
+SHIPPED_IN = "scenarios"
+
+
+@dataclass(frozen=True)
+class Going:
+    """What goes with a room. lines: in words, one a kind of thing. seen: changes when anything of it does."""
+
+    lines: tuple[str, ...]
+    seen: str
+
+
+def what_goes(room: Room) -> Going:
+    """What is in the room: its description, answers, records, changes, counts of shelves, and whatever else lies there.
+
+    Raises RoomFileError where the room file cannot be read.
+    """
+    fingerprint = reading.fingerprint(reading.whole_file(room.file))
+    runs, records = runs_of(room), record_tables(room)
+    changes, counts, others = change_files(room), table_files(room), _other_files(room)
+    lines = [f"its description, the file {room.file.name}, last changed on {_day(room.file.stat().st_mtime)}"]
+    if runs:
+        first = _day(min(run.asked_at for run in runs))
+        lines.append(f"{counted(len(runs), 'answer')}, {'asked' if len(runs) == 1 else 'the first asked'} on {first}")
+    if records:
+        since = _day(min(path.stat().st_mtime for path in records))
+        lines.append(f"{counted(len(records), 'table')} of its record, kept since {since}")
+    lines += [f"{counted(len(changes), 'change')} to try"] if changes else []
+    lines += [f"{counted(len(counts), 'table')} that may be a count of the shelves"] if counts else []
+    lines += [f"{counted(len(others), 'other file')}"] if others else []
+    return Going(
+        tuple(lines),
+        f"{fingerprint} {[run.id for run in runs]} {len(records)} {len(changes)} {len(counts)} {len(others)}",
+    )
+
+
+def why_it_stays(folder: Folder, room: Room) -> str:
+    """Why a room cannot be removed, whatever is going on just now; '' where it can."""
+    shipped = Path(growsim.__file__).resolve().parents[1] / SHIPPED_IN
+    if folder.path == shipped and room.title in SHIPPED:
+        return (
+            f"“{room.title}” came with growsim, whose instructions speak of it; it stays where it is. Copy it under "
+            "another name, and the copy can be removed."
+        )
+    if room.file.parent == folder.path and (room.home.is_symlink() or room.home.is_file()):
+        return f"What belongs to “{room.title}” lies elsewhere, behind a link; it cannot be moved from here."
+    loose = folder.path / f"{room.name}.toml"
+    if room.home == folder.path / room.name and loose.is_file():
+        return f"“{loose.name}” keeps its answers in the same folder; remove “{loose.name}” first."
+    aside = folder.path / REMOVED
+    if room.home == aside or any(each.home == aside for each in folder.rooms()):
+        return f"Removed rooms are kept in a folder called “{REMOVED}”, and here a room has that name; rename it first."
+    if aside.is_symlink() or (aside.exists() and not aside.is_dir()):
+        return f"Removed rooms are kept in {aside}, and that is no ordinary folder; rename it first."
+    return ""
+
+
+def place_for(folder: Folder, room: Room) -> Path:
+    """The folder that a room removed today is moved into; it is not there yet."""
+    today = dt.date.today().isoformat()
+    number, place = 1, folder.path / REMOVED / today
+    while any((place / path.name).exists() or (place / path.name).is_symlink() for path in _moved(folder, room)):
+        number += 1
+        place = folder.path / REMOVED / f"{today}-{number}"
+    return place
+
+
+def put_aside(folder: Folder, room: Room) -> Path:
+    """Move a room away, whole or not at all; gives where it lies now. Raises InputError: nothing is changed then."""
+    place, done = place_for(folder, room), list[Path]()
+    try:
+        place.mkdir(parents=True, exist_ok=True)
+        for path in _moved(folder, room):
+            path.rename(place / path.name)
+            done.append(path)
+    except OSError as refusal:
+        _moved_back(done, place)
+        why = (refusal.strerror or "refused by the system").lower()
+        raise InputError(f"The room cannot be moved to {place} ({why}); nothing was changed.") from None
+    return place / room.name
+
+
+def found_aside(folder: Folder, day: str, name: str) -> Path | None:
+    """Where a room lies that was removed, by the names in an address; None where there is none."""
+    if not (is_plain_name(day) and is_plain_name(name)):
+        return None
+    path = folder.path / REMOVED / day / name
+    return path if path.exists() and not (folder.path / REMOVED).is_symlink() else None
+
+
+def aside_of(folder: Folder) -> Path | None:
+    """The folder of removed rooms, where there are any."""
+    aside = folder.path / REMOVED
+    try:
+        return aside if aside.is_dir() and not aside.is_symlink() and any(aside.glob("*/*")) else None
+    except OSError:
+        return None
+
+
+def still_there(room: Room) -> None:
+    """Raises NotHereError where another window has removed the room meanwhile."""
+    if not room.file.is_file():
+        raise NotHereError(f"The room “{room.title}” has been removed meanwhile.")
+
+
+def _moved(folder: Folder, room: Room) -> list[Path]:
+    """What is moved: the room's folder; of a room file lying loose, the file, and the folder that is its own."""
+    if room.file.parent == room.home:
+        return [room.home]
+    shared = any(each.home == room.home and each.name != room.name for each in folder.rooms())
+    return [room.file, *([room.home] if room.home.is_dir() and not shared else [])]
+
+
+def _moved_back(done: Sequence[Path], place: Path) -> None:
+    for path in reversed(done):
+        (place / path.name).rename(path)
+    for folder in (place, place.parent):
+        with contextlib.suppress(OSError):  # not empty: others lie there
+            folder.rmdir()
+
+
+def _other_files(room: Room) -> list[Path]:
+    """Files of the room's own folder that are none of the things named."""
+    named = {room.file, *table_files(room)}
+    known = {room.home / name for name in (ANSWERS, RECORDS, CHANGES, SHELVES)}
+    found: list[Path] = []
+    for here, folders, files in os.walk(room.home):
+        folders[:] = [name for name in folders if Path(here, name) not in known]
+        found += [path for name in files if (path := Path(here, name)) not in named]
+    return found
+
+
+def _day(moment: float) -> str:
+    day = dt.datetime.fromtimestamp(moment)
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"

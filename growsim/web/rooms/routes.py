@@ -1,0 +1,197 @@
+"""The rooms of the chosen folder: which there are, a new one, one from a file, one as a file; and each room's page."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+from urllib.parse import quote
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import BaseRoute, Route
+
+from growsim.errors import InputError, RoomFileError
+from growsim.run.store import write_text
+from growsim.scenario import reading
+from growsim.scenario.anatomy import anatomy_of
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.schema import json_schema
+from growsim.scenario.toml.edit import Give, edited
+from growsim.web.checking import Checked, checked, checked_room
+from growsim.web.folder import ROOM_FILE, Folder, Room, plain_name
+from growsim.web.forms.entries import fault_address, table_at
+from growsim.web.forms.examples import starter_text
+from growsim.web.forms.page import titles_of
+from growsim.web.navigation import address
+from growsim.web.pages import folder_of, room_of, shown
+from growsim.web.posted import sent_form, text_of, uploads_of
+from growsim.web.rooms.plan import plan_of
+from growsim.web.rooms.removed import aside_of, found_aside
+from growsim.web.saving import create
+
+GROUPS = (
+    ("The place", ("room", "trays", "racks")),
+    ("What grows", ("crops", "sowing")),
+    ("The people", ("crew",)),
+    ("Where the greens go", ("harvest", "partners")),
+    ("Water, light and air", ("tubs", "lights", "climate", "co2", "power")),
+    ("When something stops", ("outages", "protections")),
+    ("Money and aims", ("prices", "goals", "rehearsal")),
+)
+SCHEMA_FILE = "room.schema.json"
+
+
+def all_rooms(request: Request) -> Response:
+    """The first page."""
+    folder, asked = folder_of(request), request.query_params
+    return shown(
+        request,
+        "rooms.html",
+        rooms=folder.rooms(),
+        where=str(folder.path),
+        just_removed=found_aside(folder, asked.get("removed", ""), asked.get("room", "")),
+        aside=aside_of(folder),
+    )
+
+
+def one_room(request: Request) -> Response:
+    """A room: whether it is complete, its plan, its parts."""
+    room = room_of(request)
+    now = checked_room(room)
+    raw = now.raw or {}
+    return shown(
+        request,
+        "room.html",
+        room=room,
+        now=now,
+        called=_called(raw) or room.title,
+        faults=[(fault, fault_address(room.name, fault, raw) if now.raw is not None else "") for fault in now.faults],
+        warnings=[(fault, fault_address(room.name, fault, raw)) for fault in now.warnings],
+        size=_size(now),
+        groups=_groups(room, raw),
+        plan=plan_of(raw),
+        saved=request.query_params.get("saved", ""),
+    )
+
+
+def _called(raw: dict[str, Any]) -> str:
+    """What the planner calls the room."""
+    name = table_at(raw, ("room",)).get("name")
+    return name.strip() if isinstance(name, str) else ""
+
+
+def _size(now: Checked) -> list[str]:
+    if now.scenario is None:
+        return []
+    from growsim.run.prepare import prepare
+    from growsim.study.room_air import room_on_paper
+
+    return room_on_paper(prepare(now.scenario))[1:-1]  # the last names a command
+
+
+def _groups(room: Room, raw: dict[str, Any]) -> list[tuple[str, list[tuple[str, str, str]]]]:
+    """Every part of the description, under the headings of GROUPS: words, address, what is in it."""
+    parts = _parts(room, raw)
+    grouped = [(heading, [parts.pop(key) for key in keys if key in parts]) for heading, keys in GROUPS]
+    return [*grouped, ("Other", list(parts.values()))] if parts else grouped
+
+
+def _parts(room: Room, raw: dict[str, Any]) -> dict[str, tuple[str, str, str]]:
+    parts = {}
+    for key, field in Scenario.model_fields.items():
+        what = anatomy_of(field)
+        if what.kind not in ("table", "tables"):
+            continue
+        titles = titles_of(raw.get(key))
+        inside = ", ".join(titles[:6]) + (f" and {len(titles) - 6} more" if len(titles) > 6 else "")
+        if what.kind == "table":
+            held = raw.get(key)
+            inside = _lists_in(held) if isinstance(held, dict) and held else "as usual"
+        parts[key] = (what.meaning.rstrip("."), address(room.name, "form", key), inside or "none")
+    return parts
+
+
+def _lists_in(table: dict[str, Any]) -> str:
+    counts = [
+        f"{len(value)} {key if len(value) != 1 else key.removesuffix('s')}"
+        for key, value in table.items()
+        if isinstance(value, list) and value and all(isinstance(each, dict) for each in value)
+    ]
+    return ", ".join(counts) or " "
+
+
+async def new_room(request: Request) -> Response:
+    """A new room: the starter, under the name given."""
+    form = await sent_form(request)
+    called = " ".join(text_of(form, "name").split())[:60]
+    return await run_in_threadpool(_new_room, request, called)
+
+
+def _new_room(request: Request, called: str) -> Response:
+    content = edited(starter_text(), [Give(("room", "name"), called)]).encode() if called else b""
+    room = _to_be(folder_of(request), called)
+    create(room, content)
+    write_text(room.home / SCHEMA_FILE, json.dumps(json_schema(), indent=2, ensure_ascii=False) + "\n")
+    return RedirectResponse(f"{address(room.name)}?saved=new", 303)
+
+
+async def upload_room(request: Request) -> Response:
+    """A room from a room file."""
+    form = await sent_form(request)
+    files = uploads_of(form, "file")
+    if not files:
+        raise InputError("No file was chosen; choose a room file, whose name ends in .toml.")
+    content = await files[0].read(reading.LARGEST_FILE_BYTES + 1)
+    called = text_of(form, "name").strip() or (files[0].filename or "").replace("\\", "/").rpartition("/")[2]
+    return await run_in_threadpool(_keep_upload, request, called.removesuffix(".toml"), content)
+
+
+def _keep_upload(request: Request, called: str, content: bytes) -> Response:
+    if len(content) > reading.LARGEST_FILE_BYTES:
+        raise InputError("The file is larger than 5 MB; a room file is far smaller.")
+    looked = checked(content, f"{called}.toml")
+    if looked.raw is None:
+        raise RoomFileError(list(looked.faults))
+    if not looked.raw.keys() & Scenario.model_fields.keys():
+        raise InputError(f"{called}.toml: holds nothing that a room file has; choose a room file.")
+    room = _to_be(folder_of(request), called)
+    create(room, content)
+    return RedirectResponse(f"{address(room.name)}?saved=new", 303)
+
+
+async def copy_room(request: Request) -> Response:
+    """The same room once more, under another name."""
+    room = room_of(request)
+    form = await sent_form(request)
+    return await run_in_threadpool(_keep_upload, request, text_of(form, "name"), reading.whole_file(room.file))
+
+
+def _to_be(folder: Folder, called: str) -> Room:
+    """Where a room of that name is to lie. Raises InputError for a name that makes no file name."""
+    name = plain_name(called)
+    if not name:
+        raise InputError("The room needs a name with letters or digits in it, such as “Mill Street”.")
+    home = folder.path / name
+    return Room(name, home / ROOM_FILE, home)
+
+
+def download(request: Request) -> Response:
+    """The room file."""
+    room = room_of(request)
+    named = quote(f"{room.title}.toml", safe="")
+    return Response(
+        reading.whole_file(room.file),
+        media_type="application/toml",
+        headers={"Content-Disposition": f"attachment; filename*=UTF-8''{named}"},
+    )
+
+
+ROUTES: list[BaseRoute] = [
+    Route("/", all_rooms, methods=["GET"]),
+    Route("/new", new_room, methods=["POST"]),
+    Route("/upload", upload_room, methods=["POST"]),
+    Route("/rooms/{room}", one_room, methods=["GET"]),
+    Route("/rooms/{room}/copy", copy_room, methods=["POST"]),
+    Route("/rooms/{room}/download", download, methods=["GET"]),
+]

@@ -1,0 +1,1 @@
+"""The queue of what was asked, and who works on it."""
