@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, Literal
 
 from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
-from growsim.report.rehearse.sentences import in_practice
-from growsim.report.words import a_period, counted, listed, number, percent, period, short_date
+from growsim.report.words import a_period, counted, in_practice, listed, number, percent, period, short_date
 from growsim.scenario.scenario import Scenario
 
 if TYPE_CHECKING:

@@ -8,17 +8,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from growsim.report import figures
-from growsim.report.compare import figures as figures_compare
-from growsim.report.compare.tables import tenths as table_of
 from growsim.report.page import Block, Picture, Section, Text
-from growsim.report.words import is_a_year, listed, mass, plus, rehearsals, sizes
+from growsim.report.tables import Table
+from growsim.report.words import is_a_year, listed, mass, percent, plus, rehearsals, signed, sizes
 from growsim.study.pay_back import KG
 from growsim.study.tenths import HoldsBack, TenthGain
 from growsim.study.verdicts import NOISE
 from growsim.units import pounds
 
 if TYPE_CHECKING:
-    from growsim.study.tenths import HoldsBack
+    from matplotlib.figure import Figure
 
 # --- What a tenth more of each thing brings: the sentence, and its entry in summary.json.
 
@@ -88,6 +87,58 @@ def tenths_section(ranked: Mapping[str, HoldsBack], days: int, folder: Path) -> 
             f"shared luck. Bars: the average; lines: its range. For comparison: a tenth of the greens handed out is "
             f"{mass(found.kg_per_week / 10)} a week."
         )
-        svg = figures.save(figures_compare.tenths(found, f"A tenth more of each thing, {when}"), folder, name)
-        blocks.append(Picture(name, caption, figures.for_page(svg, name, caption), (table_of(found),)))
+        svg = figures.save(_picture(found, f"A tenth more of each thing, {when}"), folder, name)
+        blocks.append(Picture(name, caption, figures.for_page(svg, name, caption), (_table(found),)))
     return Section("tenths", HEADING, tuple(blocks))
+
+
+def _kg_week(value: float) -> str:
+    return signed(KG, value, "")
+
+
+def _table(found: HoldsBack) -> Table:
+    """What a tenth more of each thing brings, ranked."""
+    rows = tuple(
+        (
+            gain.what + (f" ({gain.added})" if gain.added else ""),
+            percent(gain.share_added, 1).replace(".0%", "%"),
+            _kg_week(gain.gain.mean),
+            f"{_kg_week(gain.gain.low)} to {_kg_week(gain.gain.high)}"
+            if gain.gain.low is not None and gain.gain.high is not None
+            else "–",
+            _kg_week(gain.to_partners.mean),
+        )
+        for gain in found.gains
+    )
+    return Table(
+        "A tenth more of each thing (kg and lb a week)",
+        ("a tenth more", "really added", "handed out", "range (all at once, 95%)", "of it to partners"),
+        rows,
+        "Slots and cells come whole; where that is not quite a tenth, the gain is brought to a tenth in proportion. A "
+        "tenth more hours means the same people for a tenth longer; more slots come with the light over them.",
+    )
+
+
+def _picture(found: HoldsBack, title: str) -> Figure:
+    """What a tenth more of each thing brings, ranked: bars with the range of the average."""
+    with figures.styled():
+        figure, axes = figures.drawing(1.75 + 0.34 * max(1, len(found.gains)))
+        for height, each in enumerate(found.gains):
+            gain = each.gain
+            colour, hatch = (figures.BLUE, "") if each.is_more else (figures.PAPER, "")
+            if gain.high is not None and gain.high < 0:
+                colour, hatch = figures.VERMILION, "//"
+            axes.barh(height, gain.mean, height=0.62, color=colour, hatch=hatch, edgecolor=figures.INK, linewidth=0.8)
+            if gain.low is not None and gain.high is not None:
+                axes.plot([gain.low, gain.high], [height, height], color=figures.INK, linewidth=1.3)
+            end = gain.mean if gain.high is None else max(gain.mean, gain.high)
+            figures.beside(axes, max(0.0, end), height, plus(gain.mean, 2 if abs(gain.mean) < 0.95 else 1))
+        axes.axvline(0, color=figures.INK, linewidth=1.2)
+        axes.set_yticks(range(len(found.gains)), labels=[each.what for each in found.gains])
+        axes.set_ylim(len(found.gains) - 0.4, -0.6)
+        axes.margins(x=0.12)
+        axes.grid(axis="x")
+        axes.set_xlabel("kg handed out a week; filled bars: more (or, hatched, less) for certain")
+        axes.set_title(title, pad=10)
+        figures.in_pounds(axes, "top").set_xlabel("lb a week", fontsize=9.5)
+    return figure

@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING
 from growsim.ledger.events import HandedOut, OrderServed
 from growsim.ledger.measures import measure
 from growsim.run.replicate import trace
-from growsim.scenario.demand import StandingOrder, standing_orders
+from growsim.scenario.orders import StandingOrder, standing_orders
 from growsim.units import MINUTES_PER_DAY, MINUTES_PER_WEEK
 
 if TYPE_CHECKING:

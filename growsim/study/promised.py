@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import Share, proportion_interval
 from growsim.scenario.calendar import Calendar
-from growsim.scenario.demand import standing_orders
+from growsim.scenario.orders import standing_orders
 from growsim.scenario.scenario import Scenario
 
 # --- Three levels of a promise: safe, likely, possible.

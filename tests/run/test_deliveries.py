@@ -13,8 +13,9 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.deliveries import deliver, deliver_by_day, deliveries, last_days
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import replicate
-from growsim.scenario.demand import Order, StandingOrder, standing_orders
+from growsim.scenario.demand import Order
 from growsim.scenario.load import load_scenario
+from growsim.scenario.orders import StandingOrder, standing_orders
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 

@@ -11,8 +11,8 @@ import pytest
 
 from growsim.errors import InputError
 from growsim.scenario.change import LoadedChange, changed_room
-from growsim.scenario.demand import StandingOrder
 from growsim.scenario.load import LoadedRoom, load_scenario, scenario_from
+from growsim.scenario.orders import StandingOrder
 from growsim.scenario.plan import RunPlan
 from growsim.study.sow.question import SowingPlan, change_tables, sow
 

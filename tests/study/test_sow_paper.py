@@ -12,8 +12,8 @@ from scipy.stats import norm, triang, uniform
 
 from growsim.run.prepare import prepare
 from growsim.scenario import on_paper
-from growsim.scenario.demand import StandingOrder
 from growsim.scenario.load import load_scenario, scenario_from
+from growsim.scenario.orders import StandingOrder
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.study.sow.paper import OnPaper, first_plan, margin, spread

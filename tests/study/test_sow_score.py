@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from growsim.ledger.outcome import Outcome
-from growsim.scenario.demand import StandingOrder
 from growsim.scenario.load import load_scenario
+from growsim.scenario.orders import StandingOrder
 from growsim.study.sow.score import Score, kept_orders, score_of
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario

@@ -33,7 +33,6 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from growsim.study.compare.question import Changed, Comparison
-    from growsim.study.tenths import HoldsBack
 
 KG = HEADLINES[0]
 # Verdict -> marker, colour, filled: told apart by shape and filling where there is no colour.
@@ -229,28 +228,3 @@ def through_the_year(comparison: Comparison) -> Figure:
 def _smooth(series: summaries.Array, reach: int = 2) -> summaries.Array:
     """Mean of each week with two before and two after it; fewer at the ends."""
     return np.array([series[max(0, i - reach) : i + reach + 1].mean() for i in range(len(series))])
-
-
-def tenths(found: HoldsBack, title: str) -> Figure:
-    """What a tenth more of each thing brings, ranked: bars with the range of the average."""
-    with styled():
-        figure, axes = drawing(1.75 + 0.34 * max(1, len(found.gains)))
-        for height, each in enumerate(found.gains):
-            gain = each.gain
-            colour, hatch = (BLUE, "") if each.is_more else (PAPER, "")
-            if gain.high is not None and gain.high < 0:
-                colour, hatch = VERMILION, "//"
-            axes.barh(height, gain.mean, height=0.62, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.8)
-            if gain.low is not None and gain.high is not None:
-                axes.plot([gain.low, gain.high], [height, height], color=INK, linewidth=1.3)
-            end = gain.mean if gain.high is None else max(gain.mean, gain.high)
-            beside(axes, max(0.0, end), height, plus(gain.mean, 2 if abs(gain.mean) < 0.95 else 1))
-        axes.axvline(0, color=INK, linewidth=1.2)
-        axes.set_yticks(range(len(found.gains)), labels=[each.what for each in found.gains])
-        axes.set_ylim(len(found.gains) - 0.4, -0.6)
-        axes.margins(x=0.12)
-        axes.grid(axis="x")
-        axes.set_xlabel("kg handed out a week; filled bars: more (or, hatched, less) for certain")
-        axes.set_title(title, pad=10)
-        _pounds_above(axes)
-    return figure

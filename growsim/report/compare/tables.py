@@ -11,7 +11,6 @@ from growsim.report.words import number, per_period, percent, rehearsals, signed
 from growsim.scenario.uncertain import Uncertain
 from growsim.study.compare.question import Changed, Comparison
 from growsim.study.pay_back import Range
-from growsim.study.tenths import HoldsBack
 from growsim.study.verdicts import HEADLINES, Verdict
 
 KG = HEADLINES[0]
@@ -181,27 +180,4 @@ def luck(comparison: Comparison) -> Table:
         tuple(rows),
         "Sum of both rooms' variances over the variance of their difference, from the same rehearsals. Below 1, "
         "sharing luck would make things worse.",
-    )
-
-
-def tenths(found: HoldsBack) -> Table:
-    """What a tenth more of each thing brings, ranked."""
-    rows = tuple(
-        (
-            gain.what + (f" ({gain.added})" if gain.added else ""),
-            percent(gain.share_added, 1).replace(".0%", "%"),
-            _kg(gain.gain.mean),
-            f"{_kg(gain.gain.low)} to {_kg(gain.gain.high)}"
-            if gain.gain.low is not None and gain.gain.high is not None
-            else "–",
-            _kg(gain.to_partners.mean),
-        )
-        for gain in found.gains
-    )
-    return Table(
-        "A tenth more of each thing (kg and lb a week)",
-        ("a tenth more", "really added", "handed out", "range (all at once, 95%)", "of it to partners"),
-        rows,
-        "Slots and cells come whole; where that is not quite a tenth, the gain is brought to a tenth in proportion. A "
-        "tenth more hours means the same people for a tenth longer; more slots come with the light over them.",
     )

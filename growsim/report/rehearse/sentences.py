@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from growsim.ledger.catalogue import CATALOGUE
 from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
 from growsim.report.holds_back import HoldsBack, holds_back, months_named
@@ -20,14 +19,14 @@ from growsim.report.words import (
     day_named,
     eight_in_ten,
     hour_of_day,
+    in_practice,
     listed,
     mass,
     mass_range,
     number,
-    per_period,
+    of_the_average,
     percent,
     period,
-    rehearsals,
 )
 from growsim.scenario.scenario import Scenario
 
@@ -36,32 +35,6 @@ if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
 
     Estimates = Mapping[str, Estimate]
-
-# --- The two ranges a figure travels with, in words: of one week or year, and of the average.
-
-
-def in_practice(estimate: Estimate, days: int) -> str:
-    """The range of one week or one year: "eight weeks in ten: 4.9 to 8.1 h"."""
-    name = eight_in_ten(estimate.of, days)
-    measure = CATALOGUE[estimate.key]
-    if measure.unit == "fraction":
-        return f"{name}: {percent(estimate.p10)} to {percent(estimate.p90)}"
-    if measure.unit.startswith("kg/"):
-        return f"{name}: {mass_range(estimate.p10, estimate.p90)}"
-    low, high = (number(value, measure.decimals) for value in (estimate.p10, estimate.p90))
-    return f"{name}: {low} to {high} {per_period(measure.unit, days).split('/')[0]}"
-
-
-def of_the_average(estimate: Estimate, days: int) -> str:
-    """The range of the average, or why there is none."""
-    rehearsed = rehearsals(estimate.n, days)
-    if estimate.mean_low is None or estimate.mean_high is None:
-        return f"how well the average is known cannot be said from {rehearsed}"
-    return (
-        f"the average itself lies between {mass_range(estimate.mean_low, estimate.mean_high, 'and')}, with 95% "
-        f"confidence from {rehearsed}"
-    )
-
 
 ANSWER_HEADS = ("Output", "Orders", "What holds the room back", "Where plants are lost", "People")
 GIVEN_AWAY = 0.5  # of the kilograms that partners lack: with less given away it is mostly too little that grows

@@ -11,7 +11,7 @@ from growsim.report import summaries
 from growsim.report.figures import BAND, BLUE, INK, PAPER, QUIET, VERMILION, beside, drawing, month_axis, styled
 from growsim.report.sow.words import whose
 from growsim.report.words import percent
-from growsim.scenario.demand import standing_orders
+from growsim.scenario.orders import standing_orders
 from growsim.study.promised import ENOUGH_KG
 
 if TYPE_CHECKING:

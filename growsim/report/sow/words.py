@@ -7,8 +7,8 @@ import math
 from growsim.report.promise.words import down
 from growsim.report.words import MONTHS, counted, day_named, listed, number, percent, rehearsals
 from growsim.scenario import on_paper
-from growsim.scenario.demand import StandingOrder
 from growsim.scenario.names import ANY_CROP
+from growsim.scenario.orders import StandingOrder
 from growsim.scenario.people import WEEKDAYS
 from growsim.study.sow.asking import LIMIT_YEARS
 from growsim.study.sow.beside import Beside, against_arithmetic

@@ -17,9 +17,9 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
 from growsim.scenario import on_paper
 from growsim.scenario.change import LoadedChange, changed_room
-from growsim.scenario.demand import standing_orders
 from growsim.scenario.load import LoadedRoom
 from growsim.scenario.names import ANY_CROP
+from growsim.scenario.orders import standing_orders
 from growsim.scenario.people import WEEKDAYS, Shift
 from growsim.scenario.scenario import Scenario
 from growsim.study.promised import ENOUGH_KG, SAFE, Delivery

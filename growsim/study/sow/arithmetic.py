@@ -19,8 +19,8 @@ from collections.abc import Mapping, Sequence
 from growsim.run.prepare import Prepared
 from growsim.scenario import on_paper
 from growsim.scenario.calendar import Calendar
-from growsim.scenario.demand import kg_ordered_on
 from growsim.scenario.names import ANY_CROP
+from growsim.scenario.orders import kg_ordered_on
 from growsim.scenario.people import WEEKDAYS, Weekday
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario

@@ -10,7 +10,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario import on_paper
-from growsim.scenario.demand import StandingOrder
+from growsim.scenario.orders import StandingOrder
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.alternatives import keep_pace

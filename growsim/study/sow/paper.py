@@ -18,7 +18,8 @@ import numpy as np
 
 from growsim.scenario import on_paper
 from growsim.scenario.crop import Crop
-from growsim.scenario.demand import Sowing, StandingOrder, kg_ordered_on
+from growsim.scenario.demand import Sowing
+from growsim.scenario.orders import StandingOrder, kg_ordered_on
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.study.sow.timing import Fed, Line

@@ -13,8 +13,9 @@ from dataclasses import dataclass, field
 
 from growsim.scenario import on_paper
 from growsim.scenario.calendar import Calendar
-from growsim.scenario.demand import Sowing, StandingOrder, kg_ordered_on
+from growsim.scenario.demand import Sowing
 from growsim.scenario.names import ANY_CROP
+from growsim.scenario.orders import StandingOrder, kg_ordered_on
 from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario

@@ -23,8 +23,8 @@ from growsim.run.deliveries import deliver
 from growsim.run.intervals import Difference, Estimate, paired_differences, summarise
 from growsim.run.prepare import Prepared, prepare_room
 from growsim.run.rehearsers import Progress, Rehearsers
-from growsim.scenario.demand import StandingOrder
 from growsim.scenario.load import LoadedRoom
+from growsim.scenario.orders import StandingOrder
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.progress import Counting

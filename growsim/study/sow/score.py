@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval, quantiles
-from growsim.scenario.demand import StandingOrder, standing_orders
+from growsim.scenario.orders import StandingOrder, standing_orders
 from growsim.scenario.scenario import Scenario
 from growsim.study.promised import ENOUGH_KG
 

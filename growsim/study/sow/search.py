@@ -15,8 +15,8 @@ from dataclasses import dataclass, replace
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import quantiles
 from growsim.run.prepare import Prepared
-from growsim.scenario.demand import StandingOrder, standing_orders
 from growsim.scenario.names import ANY_CROP
+from growsim.scenario.orders import StandingOrder, standing_orders
 from growsim.study.sow.plan import MOST_CELLS, Cells, Frame
 from growsim.study.sow.score import Score, score_of
 

@@ -18,8 +18,8 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared
 from growsim.scenario import on_paper
 from growsim.scenario.crop import Crop
-from growsim.scenario.demand import StandingOrder, standing_orders
 from growsim.scenario.names import ANY_CROP
+from growsim.scenario.orders import StandingOrder, standing_orders
 from growsim.scenario.people import WEEKDAYS, Weekday
 from growsim.scenario.scenario import Scenario
 

@@ -22,7 +22,7 @@ from growsim.run.prepare import prepare
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import trace_on_paper
 from growsim.scenario.checks.lacking import refuse_lacking
-from growsim.scenario.demand import standing_orders
+from growsim.scenario.orders import standing_orders
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.promised import ENOUGH_KG, SAFE

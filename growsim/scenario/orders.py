@@ -1,0 +1,38 @@
+"""Standing orders, one for each partner and crop, and when they fall due."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from growsim.scenario.calendar import Calendar
+from growsim.scenario.demand import Partner
+from growsim.scenario.scenario import Scenario
+
+
+@dataclass(frozen=True)
+class StandingOrder:
+    """What one partner takes of one crop ('any' for whatever there is), in some or all months."""
+
+    partner: str
+    crop: str
+
+
+def standing_orders(scenario: Scenario) -> tuple[StandingOrder, ...]:
+    """Every standing order once, in the order of the room file."""
+    pairs = ((partner.name, order.crop) for partner in scenario.partners for order in partner.orders)
+    return tuple(StandingOrder(*pair) for pair in dict.fromkeys(pairs))
+
+
+def kg_ordered_on(partner: Partner, crop: str, date: dt.date) -> float:
+    """Kilograms the partner takes of the crop at a pick-up on that date; 0 out of season."""
+    return sum(
+        order.kg for order in partner.orders if order.crop == crop and date.month in (order.months or (date.month,))
+    )
+
+
+def pick_up_dates(scenario: Scenario, partner: Partner, days: int) -> tuple[dt.date, ...]:
+    """Dates on which the partner collects in the first `days` days from the room's start date; closed days left out."""
+    calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
+    first = calendar.first_on(partner.weekday, 0)
+    return tuple(calendar.date(day) for day in range(first, days, 7) if not calendar.is_closed(day))
