@@ -18,7 +18,7 @@ GRAMS_PER_KG: Final = 1000
 OUNCES_PER_POUND: Final = 16
 FAHRENHEIT_PER_CELSIUS: Final = 1.8
 FAHRENHEIT_AT_ZERO_CELSIUS: Final = 32.0
-LITRES_PER_US_GALLON: Final = 3.785411784
+LITERS_PER_US_GALLON: Final = 3.785411784
 
 
 def pounds(kilograms: float) -> float:
@@ -59,7 +59,7 @@ OTHER_UNITS: Final[dict[str, OtherUnit]] = {
 
 
 def amount_text(value: float) -> str:
-    """One decimal; small amounts to three figures, large ones whole; no noughts at the end of decimals."""
+    """One decimal; small amounts to three figures, large ones whole; no zeros at the end of decimals."""
     size = math.floor(math.log10(abs(value))) if value else 0
     text = f"{value:,.{max(int(size < 3), 2 - size)}f}" if size > -8 else f"{value:.3g}"
     return text.rstrip("0").rstrip(".") if "." in text and "e" not in text else text

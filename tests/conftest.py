@@ -72,7 +72,7 @@ def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
             config.stash[SAID].append("README.md was not written: that takes a run in which every check passes.")
             session.exitstatus = pytest.ExitCode.TESTS_FAILED
     elif sound and (faults := out_of_date(lines, readme, complete=complete)):
-        config.stash[SAID] += [f"The table of checks in README.md is out of date; write it anew: {COMMAND}", *faults]
+        config.stash[SAID] += [f"The table of checks in README.md is out of date; write it again: {COMMAND}", *faults]
         session.exitstatus = pytest.ExitCode.TESTS_FAILED
 
 

@@ -64,6 +64,6 @@ def lived(prepared: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:
         "tasks_on_time_fraction": mean,
         "orders_filled_fraction": sum(filled) / sum(ordered),
         "kg_handed_out_per_week": sum(filled) / weeks,
-        "kg_cut_per_week": sum(filled) / weeks,
+        "kg_packed_per_week": sum(filled) / weeks,
     }
     return Outcome(i, measures, series, {}, {"hours:volunteers": 4.0 * weeks})

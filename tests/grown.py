@@ -5,30 +5,30 @@ from __future__ import annotations
 from collections import Counter
 
 from growsim.ledger.book import Book
-from growsim.ledger.events import CameUp, Cut, HandedOut, Lost, Packed, Sown, Wasted
+from growsim.ledger.events import Germinated, HandedOut, Harvested, Lost, Packed, Sown, Wasted
 from growsim.run.prepare import Prepared
 from growsim.run.replicate import trace
 from growsim.scenario.plan import RunPlan, ShelfLot, StoredGreens
 from growsim.scenario.shelves import Today
 
 
-def counted_on(prepared: Prepared, seed: int, i: int, day: int, run_in_days: int) -> Today:
-    """Shelves and cold store of that year at midnight before `day`, counted without a slip."""
-    book = trace(prepared, seed, i, RunPlan(day, run_in_days))
+def counted_on(prepared: Prepared, seed: int, i: int, day: int, warm_up_days: int) -> Today:
+    """Shelves and cooler of that year at midnight before `day`, counted without a slip."""
+    book = trace(prepared, seed, i, RunPlan(day, warm_up_days))
     return Today(tuple(_lots(book, day)), tuple(_greens(book, day)))
 
 
 def _lots(book: Book, day: int) -> list[ShelfLot]:
-    up = {(record.lot, record.part) for record in book.of(CameUp)}
+    up = {(record.lot, record.part) for record in book.of(Germinated)}
     cells = {(sown.lot, sown.part): sown.cells for sown in book.of(Sown)}
     extra: Counter[tuple[str, int]] = Counter()
     cuts: Counter[tuple[str, int]] = Counter()
-    for record in book.of(CameUp):
+    for record in book.of(Germinated):
         extra[record.lot, record.part] += record.extra_seedlings
     for lost in book.of(Lost):
         if lost.cause == "thinned":
             extra[lost.lot, lost.part] -= lost.plants
-    for cut in book.of(Cut):
+    for cut in book.of(Harvested):
         cuts[cut.lot, cut.part] += 1
     found: dict[tuple[str, str, str, int, str, int], int] = {}
     for stood in book.standing:
@@ -48,9 +48,9 @@ def _lots(book: Book, day: int) -> list[ShelfLot]:
 
 def _greens(book: Book, day: int) -> list[StoredGreens]:
     left: Counter[tuple[str, str]] = Counter()
-    cut_day: dict[tuple[str, str], int] = {}
-    for cut in book.of(Cut):
-        cut_day[cut.lot, cut.crop] = cut.minute // 1440
+    harvest_day: dict[tuple[str, str], int] = {}
+    for cut in book.of(Harvested):
+        harvest_day[cut.lot, cut.crop] = cut.minute // 1440
     for packed in book.of(Packed):
         left[packed.lot, packed.crop] += packed.grams
     for given in book.of(HandedOut):
@@ -58,5 +58,5 @@ def _greens(book: Book, day: int) -> list[StoredGreens]:
     for wasted in book.of(Wasted):
         left[wasted.lot, wasted.crop] -= wasted.grams
     return [
-        StoredGreens(lot, crop, grams, day - cut_day[lot, crop]) for (lot, crop), grams in left.items() if grams > 0
+        StoredGreens(lot, crop, grams, day - harvest_day[lot, crop]) for (lot, crop), grams in left.items() if grams > 0
     ]

@@ -12,16 +12,16 @@ from pathlib import Path
 
 from growsim.ledger.book import Book
 from growsim.ledger.events import (
-    CameUp,
-    Cut,
+    Germinated,
+    Harvested,
     Lost,
-    Moved,
     Noticed,
     Repaired,
     ShiftHeld,
     Sown,
     TaskDone,
     TaskDue,
+    Transplanted,
     WentDown,
 )
 from growsim.run.store import csv_text
@@ -31,7 +31,8 @@ from growsim.scenario.spreadsheets import Cell, workbook_bytes
 
 Tables = dict[str, list[list[Cell]]]
 WHY = {
-    "no_room": "no room", "dried_out": "dried out", "heat": "heat", "overgrown": "overgrown", "handling": "handling",
+    "no_room": "no room", "dried_out": "dried out", "heat": "heat", "overgrown": "overgrown",
+    "transplanting": "transplanting",
     "too_small": "too small",
 }  # fmt: skip
 
@@ -47,8 +48,8 @@ def kept(book: Book, scenario: Scenario) -> Tables:
         return moment(minute).date()
 
     return {
-        "trays": _trays(book, scenario, day),
-        "visits": [
+        "plantings": _trays(book, scenario, day),
+        "attendance": [
             [day(held.minute), held.shift, held.signed_up, held.came] for held in book.of(ShiftHeld) if held.minute >= 0
         ],
         "work": _work(book, day),
@@ -69,16 +70,16 @@ def _trays(book: Book, scenario: Scenario, day: object) -> list[list[Cell]]:
         if one.minute >= 0:
             sown.setdefault(one.lot, one)
             cells[one.lot] += one.cells
-    for came in book.of(CameUp):
+    for came in book.of(Germinated):
         up[came.lot] += came.filled_cells
-    for move in book.of(Moved):
+    for move in book.of(Transplanted):
         moves[move.lot, stages[move.crop].index(move.stage)][day(move.minute)] += move.plants
     moved = {which: max(days, key=days.__getitem__) for which, days in moves.items()}
     for loss in book.of(Lost):
         if loss.cause in WHY:
             lost[loss.lot][WHY[loss.cause]] += loss.plants
     cuts: dict[str, dict[tuple[int, dt.date], list[int]]] = defaultdict(dict)
-    for cut in book.of(Cut):
+    for cut in book.of(Harvested):
         plants_grams = cuts[cut.lot].setdefault((cut.number, day(cut.minute)), [0, 0])
         plants_grams[0] += cut.plants
         plants_grams[1] += cut.grams
@@ -102,7 +103,7 @@ def _trays(book: Book, scenario: Scenario, day: object) -> list[list[Cell]]:
 
 
 def _in_order(first: dt.date | None, second: dt.date | None) -> Callable[[dt.date | None], list[Cell]]:
-    """What people write of the moves in a row for plants cut that day: no move of others that came after it."""
+    """What people write of the moves in a row for plants harvested that day: no move of others that came after it."""
     later = None if second is None or (first is not None and second < first) else second
     return lambda cut: [
         None if cut is not None and move is not None and move > cut else move for move in (first, later)

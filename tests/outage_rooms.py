@@ -8,7 +8,7 @@ from pathlib import Path
 from growsim.run.prepare import Prepared, prepare
 from growsim.scenario.equipment import PlannedOutage, Reliability
 from growsim.scenario.load import load_scenario
-from growsim.scenario.people import WEEKDAYS, Visit
+from growsim.scenario.people import WEEKDAYS, WalkThrough
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
@@ -31,24 +31,28 @@ def frail() -> Scenario:
         life = Uncertain(distribution="exponential", mean=hours)
         return Reliability(running_hours_to_failure=life, repair_hours=Uncertain(value=3.0)).model_copy(update=more)
 
-    tubs = tuple(
-        tub.model_copy(
+    reservoirs = tuple(
+        reservoir.model_copy(
             update={
-                "pump": tub.pump.model_copy(update={"reliability": fails(60, spares=1)}),
-                "timer": tub.timer.model_copy(update={"reliability": fails(6000)}),
+                "pump": reservoir.pump.model_copy(update={"reliability": fails(60, spares=1)}),
+                "timer": reservoir.timer.model_copy(update={"reliability": fails(6000)}),
             }
         )
-        for tub in room.tubs
+        for reservoir in room.reservoirs
     )
     lights = tuple(bank.model_copy(update={"reliability": fails(3000)}) for bank in room.lights)
     climate = room.climate.model_copy(
-        update={"reliability": fails(5000, alarm_minutes=30.0), "lights_cut_out_above_c": 33.0}
+        update={"reliability": fails(5000, alarm_minutes=30.0), "lights_off_above_c": 33.0}
     )
     power = room.power.model_copy(
-        update={"cuts_per_year": 4.0, "cut_hours": Uncertain(value=9.0), "battery_pump_hours": 2.0}
+        update={"outages_per_year": 4.0, "outage_hours": Uncertain(value=9.0), "battery_pump_hours": 2.0}
     )
-    crew = room.crew.model_copy(update={"visits": (Visit(name="evening", weekdays=WEEKDAYS[:5], hour=20.0),)})
-    return room.model_copy(update={"tubs": tubs, "lights": lights, "climate": climate, "power": power, "crew": crew})
+    crew = room.crew.model_copy(
+        update={"walk_throughs": (WalkThrough(name="evening", weekdays=WEEKDAYS[:5], hour=20.0),)}
+    )
+    return room.model_copy(
+        update={"reservoirs": reservoirs, "lights": lights, "climate": climate, "power": power, "crew": crew}
+    )
 
 
 def struck(

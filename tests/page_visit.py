@@ -96,7 +96,7 @@ def forms_of(page: str) -> list[Form]:
 
 
 class Visitor:
-    """Asks the page for things. Faults of the page's own come up as themselves: a test sees them."""
+    """Asks the page for things. Faults of the page's own germinate as themselves: a test sees them."""
 
     def __init__(self, folder: Path, runner: asyncio.Runner, **settings: Any) -> None:
         self.app = make_app(folder, port=PORT, **settings)

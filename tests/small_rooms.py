@@ -1,7 +1,7 @@
 """A small invented room whose every figure is round, and ways to let it run: the ground for tests done by hand.
 
 Lights burn day and night and curves are straight lines, so that growing and drinking go evenly and can be worked out
-on paper: a plant is 0.1 g dry at coming up and gains 0.1 g a day; it drinks 24 mL a day, 1 mL an hour.
+on paper: a plant is 0.1 g dry at germination and gains 0.1 g a day; it drinks 24 mL a day, 1 mL an hour.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ _ROOM: dict[str, Any] = {
     "racks": [
         {
             "name": "rack",
-            "tub": "tub",
+            "reservoir": "reservoir",
             "lights": "lights",
             "shelves": [
                 {
@@ -70,7 +70,7 @@ _ROOM: dict[str, Any] = {
             "dry_matter_fraction": 0.04,
             "days_spread_cv": 0,
             "mass_spread_cv": 0,
-            "cut_from_mass_fraction": 0.85,
+            "harvest_from_mass_fraction": 0.85,
             "overgrown_after_days": 10,
             "trimmed_fraction": 0.1,
             "shelf_life_days": 5,
@@ -80,15 +80,15 @@ _ROOM: dict[str, Any] = {
             "seed_price_per_1000": 10,
         }
     ],
-    "tubs": [
+    "reservoirs": [
         {
-            "name": "tub",
+            "name": "reservoir",
             "capacity_l": 100,
             "lowest_flood_level_l": 50,
             "first_flood_hour": 2,
             "flood_every_hours": 4,
             "flood_minutes": 3,
-            "renew_every_weeks": 0,
+            "change_every_weeks": 0,
             "pump": {"power_w": 40},
         }
     ],
@@ -110,18 +110,18 @@ _ROOM: dict[str, Any] = {
             for name, day in (("Monday", "mon"), ("Thursday", "thu"))
         ],
         "tasks": [
-            {"name": "cut", "fixed_minutes": 4, "minutes_per_unit": 1, "priority": 1},
+            {"name": "harvest", "fixed_minutes": 4, "minutes_per_unit": 1, "priority": 1},
             {"name": "pack", "fixed_minutes": 2, "minutes_per_unit": 10, "priority": 2},
-            {"name": "move", "fixed_minutes": 3, "minutes_per_unit": 1, "priority": 3},
+            {"name": "transplant", "fixed_minutes": 3, "minutes_per_unit": 1, "priority": 3},
             {"name": "sow", "fixed_minutes": 5, "minutes_per_unit": 1, "priority": 4},
             {"name": "thin", "minutes_per_unit": 1, "priority": 5},
             {"name": "wash", "fixed_minutes": 1, "minutes_per_unit": 4, "priority": 6},
             {"name": "top up", "minutes_per_unit": 10, "priority": 7},
-            {"name": "renew tub", "minutes_per_unit": 30, "priority": 8},
+            {"name": "change solution", "minutes_per_unit": 30, "priority": 8},
         ],
     },
     "sowing": [{"name": "Mondays", "crop": "lettuce", "cells": 10, "weekday": "mon", "every_weeks": 52}],
-    "harvest": {"cutting_weekdays": ["thu"], "surplus_weekday": "fri"},
+    "harvest": {"weekdays": ["thu"], "surplus_weekday": "fri"},
     "partners": [
         {"name": "pantry", "weekday": "thu", "hour": 14, "orders": [{"crop": "lettuce", "kg": 0.3}]},
     ],

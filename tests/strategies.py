@@ -20,7 +20,7 @@ from growsim.scenario.scenario import Scenario
 TINY = Path(__file__).parents[1] / "scenarios" / "tiny" / "room.toml"
 _BASE: dict[str, Any] = tomllib.loads(TINY.read_text(encoding="utf-8"))
 
-LEAF, HEAD = "cutting leaf", "small head"
+LEAF, HEAD = "harvest leaf", "small head"
 SHEET_CELLS = 60
 
 
@@ -28,7 +28,7 @@ SHEET_CELLS = 60
 def room_tables(draw: st.DrawFn, *, failures: bool | None = None, luck: bool | None = None) -> dict[str, Any]:
     """The tables of a small room, as a TOML file would give them.
 
-    failures: whether machines and mains may fail (None: sometimes). luck: False for a room in which seeds, people and
+    failures: whether machines and power may fail (None: sometimes). luck: False for a room in which seeds, people and
     pace have no spread either; machines still fail if `failures` says so.
     """
     raw = copy.deepcopy(_BASE)
@@ -39,7 +39,7 @@ def room_tables(draw: st.DrawFn, *, failures: bool | None = None, luck: bool | N
     _machines(draw, raw, fail)
     _people(draw, raw, lucky)
     _plan(draw, raw)
-    raw["rehearsal"] = {"days": draw(st.integers(7, 84)), "run_in_days": draw(st.integers(0, 56)), "replications": 2}
+    raw["rehearsal"] = {"days": draw(st.integers(7, 84)), "warm_up_days": draw(st.integers(0, 56)), "replications": 2}
     return raw
 
 
@@ -59,10 +59,12 @@ def _place(draw: st.DrawFn, raw: dict[str, Any]) -> None:
     top, lower = raw["racks"][0]["shelves"]
     top["count"], top["slots"] = draw(st.integers(1, 2)), draw(st.integers(2, 5))
     lower["count"], lower["slots"] = draw(st.integers(1, 4)), draw(st.integers(2, 5))
-    if draw(st.booleans()):  # the lower shelves on a rack of their own, with their own tub and lights
-        for key, name in (("tubs", "second tub"), ("lights", "second lights")):
+    if draw(st.booleans()):  # the lower shelves on a rack of their own, with their own reservoir and lights
+        for key, name in (("reservoirs", "second reservoir"), ("lights", "second lights")):
             raw[key].append({**copy.deepcopy(raw[key][0]), "name": name})
-        raw["racks"].append({"name": "second", "tub": "second tub", "lights": "second lights", "shelves": [lower]})
+        raw["racks"].append(
+            {"name": "second", "reservoir": "second reservoir", "lights": "second lights", "shelves": [lower]}
+        )
         raw["racks"][0]["shelves"] = [top]
 
 
@@ -85,24 +87,24 @@ def _crops(draw: st.DrawFn, raw: dict[str, Any], lucky: bool) -> None:
 
 
 def _machines(draw: st.DrawFn, raw: dict[str, Any], fail: bool) -> None:
-    for tub in raw["tubs"]:
-        tub["flood_every_hours"] = draw(st.sampled_from([2, 4, 6, 8, 12]))
-        tub["flood_minutes"] = draw(st.integers(1, 15))
-        tub["first_flood_hour"] = draw(st.integers(0, 23))
-        tub["top_up"] = draw(st.sampled_from(["by hand", "float valve"]))
-        tub["renew_every_weeks"] = draw(st.integers(0, 4))
-        tub["capacity_l"] = draw(st.sampled_from([70, 90, 120, 300]))
-        tub["pump"]["count"] = draw(st.integers(1, 2))
-        tub["pump"]["reliability"] = _reliability(draw, fail, [1, 20, 200])
-        tub["timer"] = {"reliability": _reliability(draw, fail, [500, 5000])}
+    for reservoir in raw["reservoirs"]:
+        reservoir["flood_every_hours"] = draw(st.sampled_from([2, 4, 6, 8, 12]))
+        reservoir["flood_minutes"] = draw(st.integers(1, 15))
+        reservoir["first_flood_hour"] = draw(st.integers(0, 23))
+        reservoir["top_up"] = draw(st.sampled_from(["by hand", "float valve"]))
+        reservoir["change_every_weeks"] = draw(st.integers(0, 4))
+        reservoir["capacity_l"] = draw(st.sampled_from([70, 90, 120, 300]))
+        reservoir["pump"]["count"] = draw(st.integers(1, 2))
+        reservoir["pump"]["reliability"] = _reliability(draw, fail, [1, 20, 200])
+        reservoir["timer"] = {"reliability": _reliability(draw, fail, [500, 5000])}
     for bank in raw["lights"]:
         bank["on_hour"], bank["hours_per_day"] = draw(st.integers(0, 23)), draw(st.integers(12, 24))
         bank["reliability"] = _reliability(draw, fail, [300, 5000])
     raw["climate"]["reliability"] = _reliability(draw, fail, [300, 5000])
     raw["climate"]["cooling_kw"] = draw(st.sampled_from([0.5, 2, 5]))
     raw["power"] = {
-        "cuts_per_year": draw(st.sampled_from([0.0, 1.4, 50.0])) if fail else 0.0,
-        "cut_hours": {"distribution": "lognormal", "mean": 4, "sd": 6},
+        "outages_per_year": draw(st.sampled_from([0.0, 1.4, 50.0])) if fail else 0.0,
+        "outage_hours": {"distribution": "lognormal", "mean": 4, "sd": 6},
         "battery_pump_hours": draw(st.sampled_from([0, 2])),
     }
 
@@ -144,7 +146,9 @@ def _people(draw: st.DrawFn, raw: dict[str, Any], lucky: bool) -> None:
     ]
     for shift in crew["shifts"]:  # only a lead works alone
         shift["people"] = max(shift["people"], 0 if shift["lead"] else 1)
-    crew["visits"] = [{"name": "look-in", "weekdays": list(WEEKDAYS), "hour": 20}] if draw(st.booleans()) else []
+    crew["walk_throughs"] = (
+        [{"name": "walk-through", "weekdays": list(WEEKDAYS), "hour": 20}] if draw(st.booleans()) else []
+    )
 
 
 def _plan(draw: st.DrawFn, raw: dict[str, Any]) -> None:
@@ -162,7 +166,7 @@ def _plan(draw: st.DrawFn, raw: dict[str, Any]) -> None:
         for number in range(lines)
     ]
     raw["harvest"] = {
-        "cutting_weekdays": draw(st.lists(st.sampled_from(WEEKDAYS), min_size=1, max_size=7, unique=True)),
+        "weekdays": draw(st.lists(st.sampled_from(WEEKDAYS), min_size=1, max_size=7, unique=True)),
         "longest_wait_days": draw(st.integers(1, 9)),
         "surplus_weekday": draw(st.sampled_from(WEEKDAYS)),
         "surplus_hour": draw(st.integers(0, 23)),

@@ -16,8 +16,8 @@ from growsim.scenario.load import scenario_from
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 
-MACHINES = ("pump", "timer", "lights", "heat pump", "co2", "power", "tub leak")
-TUB_MACHINES = ("pump", "timer", "tub leak")
+MACHINES = ("pump", "timer", "lights", "heat pump", "co2", "power", "reservoir leak")
+RESERVOIR_MACHINES = ("pump", "timer", "reservoir leak")
 
 
 def steady(examples: int) -> settings:
@@ -27,13 +27,13 @@ def steady(examples: int) -> settings:
 
 @st.composite
 def troubled_rooms(draw: st.DrawFn, *, failures: bool | None = None) -> dict[str, Any]:
-    """Tables of a small room, some with outages made to happen, overlapping shifts, tubs that run low."""
+    """Tables of a small room, some with outages made to happen, overlapping shifts, reservoirs that run low."""
     raw = draw(room_tables(failures=failures))
     raw["outages"] = [
         {
             "name": f"outage {number}",
             "machine": machine,
-            "where": "tub" if machine in TUB_MACHINES else "lights" if machine == "lights" else "",
+            "where": "reservoir" if machine in RESERVOIR_MACHINES else "lights" if machine == "lights" else "",
             "start_day": draw(st.integers(0, 40)),
             "start_hour": draw(st.sampled_from([0, 5.5, 12, 23])),
             "hours": draw(st.sampled_from([1, 10, 60, 200])),
@@ -45,10 +45,10 @@ def troubled_rooms(draw: st.DrawFn, *, failures: bool | None = None) -> dict[str
         raw["crew"]["shifts"].append(
             {**first, "name": "second", "start_hour": first["start_hour"] - 0.25, "lead": True}
         )
-    for tub in raw["tubs"]:
-        tub["lowest_flood_level_l"] = draw(st.sampled_from([0, 60, 69.5]))
+    for reservoir in raw["reservoirs"]:
+        reservoir["lowest_flood_level_l"] = draw(st.sampled_from([0, 60, 69.5]))
         if draw(st.booleans()):
-            tub |= {"flood_every_hours": 0.5, "flood_minutes": 2}
+            reservoir |= {"flood_every_hours": 0.5, "flood_minutes": 2}
     return raw
 
 
@@ -58,7 +58,7 @@ class Lived:
     def __init__(self, raw: dict[str, Any], seed: int, *, checked: bool = True, **plan: Any) -> None:
         self.scenario = scenario_from(raw, "made up")[0] if checked else Scenario.model_validate(raw)
         rehearsal = self.scenario.rehearsal
-        self.plan = RunPlan(rehearsal.days, rehearsal.run_in_days, **plan)
+        self.plan = RunPlan(rehearsal.days, rehearsal.warm_up_days, **plan)
         self.room = RoomHere(self.scenario, build_curves(self.scenario), Luck(seed, 0), self.plan)
         self.room.start()
         self.room.clock.run(self.plan.days * 1440)

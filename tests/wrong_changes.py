@@ -35,10 +35,10 @@ WRONG_CHANGES: list[tuple[str, str, str, str, str]] = [
         "from 5 to 40",
     ),
     (
-        "misspelt rack",
+        "misspelled rack",
         '[[racks]]\nname = "rak"\n',
         "racks.rak",
-        "is new to the room, and a new one needs tub, lights too",
+        "is new to the room, and a new one needs reservoir, lights too",
         "did you mean 'rack'",
     ),
     (
@@ -49,18 +49,18 @@ WRONG_CHANGES: list[tuple[str, str, str, str, str]] = [
         "give them",
     ),
     (
-        "unknown tub",
-        '[[racks]]\nname = "rack"\ntub = "bucket"\n',
-        "racks.rack.tub",
+        "unknown reservoir",
+        '[[racks]]\nname = "rack"\nreservoir = "bucket"\n',
+        "racks.rack.reservoir",
         "bucket",
-        "tub",
+        "reservoir",
     ),
     (
         "takes away what is not there",
         '[[crops]]\nname = "kale"\nremove = true\n',
         "crops.kale",
         "is to be removed, and the room has no 'kale'",
-        "cutting leaf",
+        "harvest leaf",
     ),
     (
         "takes away what is needed",
@@ -71,8 +71,8 @@ WRONG_CHANGES: list[tuple[str, str, str, str, str]] = [
     ),
     (
         "changed twice",
-        '[[tubs]]\nname = "tub"\ncapacity_l = 130\n[[tubs]]\nname = "tub"\ncapacity_l = 140\n',
-        "tubs.tub",
+        '[[reservoirs]]\nname = "reservoir"\ncapacity_l = 130\n[[reservoirs]]\nname = "reservoir"\ncapacity_l = 140\n',
+        "reservoirs.reservoir",
         "is changed twice in this file",
         "put the two together",
     ),
@@ -91,7 +91,7 @@ WRONG_CHANGES: list[tuple[str, str, str, str, str]] = [
         "a number from 0 to 1000000000",
     ),
     (
-        "misspelt price",
+        "misspelled price",
         "[change]\nprize = 5\n[climate]\nair_temperature_c = 21\n",
         "change.prize",
         "is not a key of this table",

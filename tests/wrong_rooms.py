@@ -20,17 +20,17 @@ WRONG_FIGURES: list[Case] = [
     (
         "negative minutes",
         [("flood_minutes = 3", "flood_minutes = -3")],
-        [("tubs.tub.flood_minutes", "is -3", "above 0 and up to 600 (min)")],
+        [("reservoirs.reservoir.flood_minutes", "is -3", "above 0 and up to 600 (min)")],
     ),
     (
         "zero capacity",
         [("capacity_l = 120", "capacity_l = 0")],
-        [("tubs.tub.capacity_l", "is 0", "above 0 and up to 100000 (L)")],
+        [("reservoirs.reservoir.capacity_l", "is 0", "above 0 and up to 100000 (L)")],
     ),
     (
         "share as percentage",
         [("germination_fraction = 0.85", "germination_fraction = 85")],
-        [("crops.cutting leaf.germination_fraction", "is 85", "85 % is written 0.85")],
+        [("crops.harvest leaf.germination_fraction", "is 85", "85 % is written 0.85")],
     ),
     (
         "chance as percentage",
@@ -80,12 +80,12 @@ WRONG_FIGURES: list[Case] = [
     (
         "infinite",
         [("power_w = 45", "power_w = inf")],
-        [("tubs.tub.pump.power_w", "is inf, which is no number", "an ordinary number")],
+        [("reservoirs.reservoir.pump.power_w", "is inf, which is no number", "an ordinary number")],
     ),
     (
         "infinite in a list",
         [("days = [7, 4, 3, 2, 3]", "days = [7, 4, -inf, 2, 3]")],
-        [("crops.cutting leaf.emergence.days.entry 3", "is -inf", "an ordinary number")],
+        [("crops.harvest leaf.emergence.days.entry 3", "is -inf", "an ordinary number")],
     ),
     (
         "huge whole number",
@@ -100,7 +100,7 @@ WRONG_FIGURES: list[Case] = [
     (
         "large but readable",
         [("capacity_l = 120", "capacity_l = 1e12")],
-        [("tubs.tub.capacity_l", "is 1000000000000.0", "up to 100000")],
+        [("reservoirs.reservoir.capacity_l", "is 1000000000000.0", "up to 100000")],
     ),
     (
         "day as text that is no date",
@@ -128,7 +128,7 @@ WRONG_FIGURES: list[Case] = [
         [("crew.shifts.Monday.weekday", 'is "lundi"', "mon, tue, wed, thu, fri, sat or sun")],
     ),
     (
-        "weekday misspelt",
+        "weekday misspelled",
         [('weekday = "mon"', 'weekday = "mno"')],
         [("crew.shifts.Monday.weekday", 'is "mno"', 'did you mean "mon"')],
     ),
@@ -150,42 +150,42 @@ WRONG_FIGURES: list[Case] = [
     (
         "range out of order",
         [("typical_mass_g = 25", "typical_mass_g = { low = 30, likely = 25, high = 28 }")],
-        [("crops.cutting leaf.typical_mass_g", "out of order", "smallest to largest")],
+        [("crops.harvest leaf.typical_mass_g", "out of order", "smallest to largest")],
     ),
     (
         "range without its middle",
         [("typical_mass_g = 25", "typical_mass_g = { low = 20, high = 28 }")],
-        [("crops.cutting leaf.typical_mass_g", "lacks likely", "give low, likely, high")],
+        [("crops.harvest leaf.typical_mass_g", "lacks likely", "give low, likely, high")],
     ),
     (
         "mean without a distribution",
         [("typical_mass_g = 25", "typical_mass_g = { mean = 25, sd = 3 }")],
-        [("crops.cutting leaf.typical_mass_g", "no distribution", 'distribution = "lognormal"')],
+        [("crops.harvest leaf.typical_mass_g", "no distribution", 'distribution = "lognormal"')],
     ),
     (
         "unknown distribution",
         [("typical_mass_g = 25", 'typical_mass_g = { distribution = "lognorm", mean = 25, sd = 3 }')],
-        [("crops.cutting leaf.typical_mass_g.distribution", 'is "lognorm"', 'did you mean "lognormal"')],
+        [("crops.harvest leaf.typical_mass_g.distribution", 'is "lognorm"', 'did you mean "lognormal"')],
     ),
     (
         "beta too wide",
         [("germination_fraction = 0.85", 'germination_fraction = { distribution = "beta", mean = 0.9, sd = 0.5 }')],
-        [("crops.cutting leaf.germination_fraction", "which no share can have", "square root")],
+        [("crops.harvest leaf.germination_fraction", "which no share can have", "square root")],
     ),
     (
         "text for an uncertain figure",
         [("typical_mass_g = 25", 'typical_mass_g = "25 g"')],
-        [("crops.cutting leaf.typical_mass_g", 'is "25 g", which is no figure', "give a number")],
+        [("crops.harvest leaf.typical_mass_g", 'is "25 g", which is no figure', "give a number")],
     ),
     (
         "yes for an uncertain figure",
         [("typical_mass_g = 25", "typical_mass_g = true")],
-        [("crops.cutting leaf.typical_mass_g", "is true, which is no figure", "give a number")],
+        [("crops.harvest leaf.typical_mass_g", "is true, which is no figure", "give a number")],
     ),
     (
         "range that leaves what is possible",
         [("germination_fraction = 0.85", "germination_fraction = { low = 0.8, likely = 0.9, high = 1.2 }")],
-        [("crops.cutting leaf.germination_fraction", "can reach 1.2", "from 0 to 1")],
+        [("crops.harvest leaf.germination_fraction", "can reach 1.2", "from 0 to 1")],
     ),
     (
         "month thirteen",
@@ -196,12 +196,12 @@ WRONG_FIGURES: list[Case] = [
 
 WRONG_KEYS: list[Case] = [
     (
-        "misspelt key, once said though the right one is missing",
+        "misspelled key, once said though the right one is missing",
         [("flood_minutes = 3", "flood_minuts = 3")],
-        [("tubs.tub.flood_minuts", "is not a key of this table", "did you mean `flood_minutes`")],
+        [("reservoirs.reservoir.flood_minuts", "is not a key of this table", "did you mean `flood_minutes`")],
     ),
     (
-        "misspelt key of a stage",
+        "misspelled key of a stage",
         [("days = 21", "dayz = 21")],
         [("crops.small head.stages.head.dayz", "is not a key", "did you mean `days`")],
     ),
@@ -218,7 +218,7 @@ WRONG_KEYS: list[Case] = [
     ),
     (
         "an order of anything by the bunch",
-        [('crop = "cutting leaf"\nkg = 1\n', 'crop = "any"\nbunches = 9\n')],
+        [('crop = "harvest leaf"\nkg = 1\n', 'crop = "any"\nbunches = 9\n')],
         [
             (
                 "partners.trial pantry.orders.any.bunches",
@@ -233,7 +233,7 @@ WRONG_KEYS: list[Case] = [
         [("climate.wallpaper", "is not a key", "take it out; known here: air_temperature_c")],
     ),
     (
-        "misspelt table",
+        "misspelled table",
         [("[harvest]", "[harvets]")],
         [("harvets", "is not a key", "did you mean `harvest`")],
     ),
@@ -265,20 +265,24 @@ WRONG_KEYS: list[Case] = [
     ),
     (
         "several faults at once, one line each",
-        [("height_m = 2.5", "height_m = 0"), ("capacity_l = 120", "capacity_l = -1"), ('tub = "tub"', 'tub = "tup"')],
         [
-            ("racks.rack.tub", "'tup' is no tub", "did you mean 'tub'"),
+            ("height_m = 2.5", "height_m = 0"),
+            ("capacity_l = 120", "capacity_l = -1"),
+            ('reservoir = "reservoir"', 'reservoir = "tup"'),
+        ],
+        [
+            ("racks.rack.reservoir", "'tup' is no reservoir", "did you mean 'reservoir'"),
             ("room.height_m", "is 0", "above 1.5"),
-            ("tubs.tub.capacity_l", "is -1", "above 0"),
+            ("reservoirs.reservoir.capacity_l", "is -1", "above 0"),
         ],
     ),
 ]
 
 WRONG_NAMES: list[Case] = [
     (
-        "unknown tub",
-        [('tub = "tub"', 'tub = "south tub"')],
-        [("racks.rack.tub", "'south tub' is no tub", "known: tub")],
+        "unknown reservoir",
+        [('reservoir = "reservoir"', 'reservoir = "south reservoir"')],
+        [("racks.rack.reservoir", "'south reservoir' is no reservoir", "known: reservoir")],
     ),
     (
         "unknown lights",
@@ -292,8 +296,8 @@ WRONG_NAMES: list[Case] = [
     ),
     (
         "unknown crop sown",
-        [('crop = "cutting leaf"\ncells', 'crop = "cuting leaf"\ncells')],
-        [("sowing.leaf Mondays.crop", "'cuting leaf' is no crop", "did you mean 'cutting leaf'")],
+        [('crop = "harvest leaf"\ncells', 'crop = "cuting leaf"\ncells')],
+        [("sowing.leaf Mondays.crop", "'cuting leaf' is no crop", "did you mean 'harvest leaf'")],
     ),
     (
         "unknown crop ordered",
@@ -307,7 +311,7 @@ WRONG_NAMES: list[Case] = [
     ),
     (
         "two racks of one name",
-        [("[[tubs]]", '[[racks]]\nname = "rack"\ntub = "tub"\nlights = "lights"\n\n[[tubs]]')],
+        [("[[reservoirs]]", '[[racks]]\nname = "rack"\nreservoir = "reservoir"\nlights = "lights"\n\n[[reservoirs]]')],
         [
             ("racks.rack", "2 racks have this name", "its own name"),
             ("racks.rack.shelves", "no slots", "give it shelves"),
@@ -355,12 +359,12 @@ NOT_POSSIBLE: list[Case] = [
                 'name = "seedling"\nafter = "leaf"\ntray = "seed sheet"\ndays = 12',
             )
         ],
-        [("crops.cutting leaf.stages", "do not make one line", "leave `after` out for the first stage")],
+        [("crops.harvest leaf.stages", "do not make one line", "leave `after` out for the first stage")],
     ),
     (
         "two first stages",
         [('after = "seedling"\n', "")],
-        [("crops.cutting leaf.stages", "two stages come first", "name the stage before it")],
+        [("crops.harvest leaf.stages", "two stages come first", "name the stage before it")],
     ),
     (
         "stage after one that is not there",
@@ -383,27 +387,27 @@ NOT_POSSIBLE: list[Case] = [
     (
         "emergence figures missing",
         [("days = [7, 4, 3, 2, 3]", "days = [7, 4, 3, 2]")],
-        [("crops.cutting leaf.emergence.days", "has 4 figures for 5 temperatures", "give 5 figures")],
+        [("crops.harvest leaf.emergence.days", "has 4 figures for 5 temperatures", "give 5 figures")],
     ),
     (
         "temperatures that fall",
         [("temperature_c = [10, 15, 20, 25, 30]", "temperature_c = [10, 20, 15, 25, 30]")],
-        [("crops.cutting leaf.emergence.temperature_c", "do not rise", "put them in order")],
+        [("crops.harvest leaf.emergence.temperature_c", "do not rise", "put them in order")],
     ),
     (
-        "nothing ever comes up",
+        "nothing ever germinates",
         [("relative_fraction = [1, 1, 1, 1, 0.12]", "relative_fraction = [0, 0, 0, 0, 0]")],
-        [("crops.cutting leaf.emergence.relative_fraction", "nothing ever comes up", "give 1")],
+        [("crops.harvest leaf.emergence.relative_fraction", "nothing ever germinates", "give 1")],
     ),
     (
         "emergence in no time",
         [("days = [7, 4, 3, 2, 3]", "days = [7, 4, 0, 2, 3]")],
-        [("crops.cutting leaf.emergence.days.entry 3", "is 0", "above 0 and up to 365")],
+        [("crops.harvest leaf.emergence.days.entry 3", "is 0", "above 0 and up to 365")],
     ),
     (
         "moved before it is up",
         [("days = 12", "days = 2")],
-        [("crops.cutting leaf.stages.seedling.days", "seeds take 2.6 days to come up", "at least 3 days")],
+        [("crops.harvest leaf.stages.seedling.days", "seeds take 2.6 days to germinate", "at least 3 days")],
     ),
     (
         "more sheets than slots",
@@ -418,27 +422,27 @@ NOT_POSSIBLE: list[Case] = [
     (
         "seed spread wider than a share can be",
         [("germination_spread_sd = 0.04", "germination_spread_sd = 0.4")],
-        [("crops.cutting leaf.germination_spread_sd", "more than a share of 0.85 can spread", "less than 0.36")],
+        [("crops.harvest leaf.germination_spread_sd", "more than a share of 0.85 can spread", "less than 0.36")],
     ),
     (
-        "tub that could never flood",
+        "reservoir that could never flood",
         [("lowest_flood_level_l = 60", "lowest_flood_level_l = 120")],
-        [("tubs.tub.lowest_flood_level_l", "could never flood", "below the capacity")],
+        [("reservoirs.reservoir.lowest_flood_level_l", "could never flood", "below the capacity")],
     ),
     (
         "flood longer than its pause",
         [("flood_minutes = 3", "flood_minutes = 240")],
-        [("tubs.tub.flood_minutes", "the next flood begins after 240 min", "shorter floods")],
+        [("reservoirs.reservoir.flood_minutes", "the next flood begins after 240 min", "shorter floods")],
     ),
     (
         "strength limits crossed",
         [('top_up = "by hand"', 'top_up = "by hand"\nlowest_ec_ms_cm = 3\nhighest_ec_ms_cm = 2')],
-        [("tubs.tub.lowest_ec_ms_cm", "not below highest_ec_ms_cm 2", "a lower figure")],
+        [("reservoirs.reservoir.lowest_ec_ms_cm", "not below highest_ec_ms_cm 2", "a lower figure")],
     ),
     (
         "thermostat below the air wanted",
-        [("fans_w = 30", "fans_w = 30\nlights_cut_out_above_c = 20")],
-        [("climate.lights_cut_out_above_c", "the lights would stay out", "a higher limit")],
+        [("fans_w = 30", "fans_w = 30\nlights_off_above_c = 20")],
+        [("climate.lights_off_above_c", "the lights would stay out", "a higher limit")],
     ),
     (
         "crop that cannot bear the room",
@@ -463,14 +467,14 @@ NOT_POSSIBLE: list[Case] = [
     (
         "work nobody described",
         [('[[crew.tasks]]\nname = "top up"\nminutes_per_unit = 8\npriority = 2\n', "")],
-        [("crew.tasks", "the task 'top up' is missing, and a tub is topped up by hand", "minutes_per_unit = 10")],
+        [("crew.tasks", "the task 'top up' is missing, and a reservoir is topped up by hand", "minutes_per_unit = 10")],
     ),
     (
         "a lead wanted and none there",
         [("lead = true", "lead = false"), ("lead = true", "lead = false")],
         [
             ("crew.tasks.cut.needs_lead", "no shift has a lead", "lead = true for a shift"),
-            ("crew.tasks.renew tub.needs_lead", "no shift has a lead", "lead = true for a shift"),
+            ("crew.tasks.change solution.needs_lead", "no shift has a lead", "lead = true for a shift"),
         ],
     ),
     (
@@ -478,28 +482,28 @@ NOT_POSSIBLE: list[Case] = [
         [("count = 1", "count = 0"), ("count = 3", "count = 0")],
         [
             ("racks.rack.shelves", "the rack has no slots", "give it shelves"),
-            ("crops.cutting leaf.stages.seedling", "no shelf permits", "add 'seedling'"),
-            ("crops.cutting leaf.stages.leaf", "no shelf permits", "add 'leaf'"),
+            ("crops.harvest leaf.stages.seedling", "no shelf permits", "add 'seedling'"),
+            ("crops.harvest leaf.stages.leaf", "no shelf permits", "add 'leaf'"),
             ("crops.small head.stages.seedling", "no shelf permits", "add 'seedling'"),
             ("crops.small head.stages.head", "no shelf permits", "add 'head'"),
         ],
     ),
     (
         "one crop ordered twice",
-        [('crop = "small head"\nkg = 1.8', 'crop = "cutting leaf"\nkg = 1.8')],
-        [("partners.trial pantry.orders.cutting leaf", "ordered twice for the same month", "its own months")],
+        [('crop = "small head"\nkg = 1.8', 'crop = "harvest leaf"\nkg = 1.8')],
+        [("partners.trial pantry.orders.harvest leaf", "ordered twice for the same month", "its own months")],
     ),
     (
         "outage of a pump nowhere",
         [("[rehearsal]", '[[outages]]\nname = "x"\nmachine = "pump"\nstart_day = 3\nhours = 2\n\n[rehearsal]')],
-        [("outages.x.where", "a pump belongs to a tub", "name the tub")],
+        [("outages.x.where", "a pump belongs to a reservoir", "name the reservoir")],
     ),
     (
-        "heat pump at a tub",
+        "heat pump at a reservoir",
         [
             (
                 "[rehearsal]",
-                '[[outages]]\nname = "x"\nmachine = "heat pump"\nwhere = "tub"\nstart_day = 3\nhours = 2\n'
+                '[[outages]]\nname = "x"\nmachine = "heat pump"\nwhere = "reservoir"\nstart_day = 3\nhours = 2\n'
                 "\n[rehearsal]",
             )
         ],

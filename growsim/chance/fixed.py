@@ -37,7 +37,7 @@ class FixedStream(Stream):
 
 
 class FixedLuck(Luck):
-    """Stands in for Luck. Nothing breaks down and no power cut comes: the room asks `is_switched_off`."""
+    """Stands in for Luck. Nothing breaks down and no power outage comes: the room asks `is_switched_off`."""
 
     is_switched_off = True
 

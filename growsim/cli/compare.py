@@ -34,7 +34,7 @@ def run(chosen: argparse.Namespace) -> int:
         comparison = compare(
             room,
             changes,
-            plan=RunPlan(chosen.days or defaults.days, defaults.run_in_days, chosen.start),
+            plan=RunPlan(chosen.days or defaults.days, defaults.warm_up_days, chosen.start),
             seed=_seed(chosen, room),
             at_most=_at_most(chosen, room),
             too_small_percent=chosen.precision,

@@ -30,7 +30,7 @@ def run(chosen: argparse.Namespace) -> int:
     with progress_bar("Trying crews") as progress:
         study = crew(
             room,
-            plan=RunPlan(chosen.days or defaults.days, defaults.run_in_days, chosen.start),
+            plan=RunPlan(chosen.days or defaults.days, defaults.warm_up_days, chosen.start),
             seed=_seed(chosen, room),
             replications=_replications(chosen, room),
             precision_percent=chosen.precision,

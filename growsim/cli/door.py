@@ -37,7 +37,7 @@ class Parser(argparse.ArgumentParser):
 
 
 def _plainly(message: str) -> str:
-    """The parser's words in ours; a misspelt word gets the nearest right one."""
+    """The parser's words in ours; a misspelled word gets the nearest right one."""
     wrong = re.match(r"argument COMMAND: invalid choice: '(.*?)' \(choose", message)
     if wrong:
         given = wrong.group(1)

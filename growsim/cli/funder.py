@@ -45,7 +45,7 @@ def run(chosen: argparse.Namespace) -> int:
             seed=seed,
             replications=chosen.replications,
             precision_percent=chosen.precision,
-            plan=RunPlan(days, defaults.run_in_days, "filled"),
+            plan=RunPlan(days, defaults.warm_up_days, "filled"),
             workers=chosen.workers,
             progress=progress,
         )

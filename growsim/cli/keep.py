@@ -45,7 +45,7 @@ def _answer(room: Path, out: Path, changes: list[LoadedChange], paced: list[str]
     if paced:
         said.append(
             f"How fast {listed(paced)} {'grows' if len(paced) == 1 else 'grow'} is written down in it (growth_rate) as "
-            "found before the change: read anew, the typical days would have taken the change for granted."
+            "found before the change: read again, the typical days would have taken the change for granted."
         )
     return said
 

@@ -129,7 +129,7 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
 COMMAND = Command(
     name="learn",
     question="What does my own record say about my room?",
-    about="Reads what was written down (sowings, visits, work, faults) and learns the room's own figures from it, "
+    about="Reads what was written down (sowings, attendance, work, faults) and learns the room's own figures from it, "
     "each\n"
     "with the number of its records and its range. Writes a report and learned.toml, a CHANGE file for `growsim\n"
     "compare` and `growsim keep`. A row that cannot be used is set aside and named by file and line, with the reason.",

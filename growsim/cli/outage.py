@@ -1,4 +1,4 @@
-"""`growsim outage ROOM`: what does a machine that stands still cost, how long is there, and what is worth buying?"""
+"""`growsim outage ROOM`: what does a machine that is down cost, how long is there, and what is worth buying?"""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from growsim.scenario.load import LoadedRoom
     from growsim.scenario.plan import RunPlan
 
-MACHINES = ("pump", "timer", "lights", "heat pump", "co2", "power", "tub leak")
+MACHINES = ("pump", "timer", "lights", "heat pump", "co2", "power", "reservoir leak")
 EVENT_OPTIONS = ("where", "day", "date", "hour", "hours")
 USUAL_HOURS = 24.0
 
@@ -38,7 +38,7 @@ def run(chosen: argparse.Namespace) -> int:
     if not chosen.machine:
         refuse_lacking(room)
     defaults = room.scenario.rehearsal
-    plan = RunPlan(chosen.days or defaults.days, defaults.run_in_days)
+    plan = RunPlan(chosen.days or defaults.days, defaults.warm_up_days)
     out = options.out_folder(chosen.out, chosen.room, "outage")
     refuse_existing(out, replace=chosen.replace)
     summary = _one(chosen, room, plan, out) if chosen.machine else _all(chosen, room, plan, out)
@@ -116,8 +116,12 @@ def planned(chosen: argparse.Namespace, room: LoadedRoom) -> PlannedOutage:
 
 
 def _where(chosen: argparse.Namespace, room: LoadedRoom) -> str:
-    """The tub or light bank; where there is only one, it need not be named."""
-    named = [tub.name for tub in room.scenario.tubs] if chosen.machine in ("pump", "timer", "tub leak") else []
+    """The reservoir or light bank; where there is only one, it need not be named."""
+    named = (
+        [reservoir.name for reservoir in room.scenario.reservoirs]
+        if chosen.machine in ("pump", "timer", "reservoir leak")
+        else []
+    )
     if chosen.where is None and len(named) == 1:
         return named[0]
     return str(chosen.where or "")
@@ -174,7 +178,9 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
     options.add_room(parser)
     given = parser.add_argument_group("one given outage (leave out to study them all)")
     given.add_argument("--machine", type=_machine, metavar="WHAT", help=f"what stops: {', '.join(MACHINES)}")
-    given.add_argument("--where", metavar="NAME", help="the tub or light bank it concerns; lights: left out means all")
+    given.add_argument(
+        "--where", metavar="NAME", help="the reservoir or light bank it concerns; lights: left out means all"
+    )
     given.add_argument("--date", type=options.date, metavar="DATE", help="date on which it begins, such as 2032-07-12")
     given.add_argument(
         "--day",
@@ -203,7 +209,7 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
 
 COMMAND = Command(
     name="outage",
-    question="What does a dead pump, dark lights, a power cut or a warm room cost, how long have I got, and what is "
+    question="What does a dead pump, dark lights, a power outage or a warm room cost, how long have I got, and what is "
     "worth buying?",
     about="Without --machine: how many hours there are for each machine until plants die (a chart for the wall, and\n"
     "sheets of what to do first), what each machine's failing costs in a year, and what each protection is worth.\n"

@@ -76,7 +76,7 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
         required=True,
         metavar="TODAY",
         help="a table (CSV or XLSX) of what stands on the shelves today: lot, crop, stage, sown (a date) or days since "
-        "sowing, plants, rack; greens in the cold store as lines of stage 'cold store' with kg",
+        "sowing, plants, rack; greens in the cooler as lines of stage 'cooler' with kg",
     )
     parser.add_argument("--date", type=options.date, metavar="DATE", help="the morning of the count (default: today)")
     parser.add_argument(

@@ -45,10 +45,10 @@ def plan_of(chosen: argparse.Namespace, room: LoadedRoom) -> RunPlan:
     defaults = room.scenario.rehearsal
     days = chosen.days or defaults.days
     if chosen.start in ("empty", "filled"):
-        return RunPlan(days, defaults.run_in_days, chosen.start, every_flood_an_event=chosen.every_flood)
+        return RunPlan(days, defaults.warm_up_days, chosen.start, every_flood_an_event=chosen.every_flood)
     today = load_shelves(Path(chosen.start), room.scenario)
     return RunPlan(
-        days, defaults.run_in_days, "shelves", today.lots, today.store, every_flood_an_event=chosen.every_flood
+        days, defaults.warm_up_days, "shelves", today.lots, today.store, every_flood_an_event=chosen.every_flood
     )
 
 

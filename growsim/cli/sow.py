@@ -30,7 +30,7 @@ def run(chosen: argparse.Namespace) -> int:
     with progress_bar("Trying plans") as progress:
         plan = sow(
             room,
-            plan=RunPlan(chosen.days or defaults.days, defaults.run_in_days),
+            plan=RunPlan(chosen.days or defaults.days, defaults.warm_up_days),
             seed=_seed(chosen, room),
             certainty=chosen.certainty / 100.0,
             replications=chosen.replications,

@@ -83,8 +83,8 @@ def air_changes_for(scenario: Scenario, curves: Curves, growth: float) -> float 
 def canopy_by_bank(scenario: Scenario, curves: Curves) -> dict[str, Exchange]:
     """Light bank -> CO2 (g a day) that the plants under it exchange, if the plan is kept and everything fits.
 
-    Plants of a stage are spread over the shelves that may hold it. A plan that wants more slots than there are is cut
-    down to them.
+    Plants of a stage are spread over the shelves that may hold it. A plan that wants more slots than there are is
+    thinned down to them.
     """
     wanted = sum(on_paper.slots_wanted(scenario).values())
     slots = sum([group.total_slots for group in on_paper.shelf_groups(scenario)])
@@ -105,17 +105,19 @@ def canopy_by_bank(scenario: Scenario, curves: Curves) -> dict[str, Exchange]:
 
 
 def _by_stage(scenario: Scenario, curves: Curves, crop: Crop) -> list[Exchange]:
-    """CO2 (g a plant) exchanged in each stage of a crop, first to last; growing again after a cut is in the last."""
+    """CO2 (g a plant) exchanged in each stage of a crop, first to last; growing again after a harvest is in
+    the last.
+    """
     start_g, rate = curves.seedling_dry_g[crop.name], curves.growth_rate[crop.name]
     found = []
     for stage, environment, begin_g, end_g in planned_masses(crop, scenario, rate):
         density = plants_per_m2(scenario, stage)
         exchange = exchange_between(begin_g, end_g, density, start_g, environment)
-        if stage.name == crop.stages_in_order()[-1].name and crop.cuts > 1:
+        if stage.name == crop.stages_in_order()[-1].name and crop.harvests > 1:
             base = base_curve(density, start_g, environment)
             stump_g = base.dry_g(base.age_days(end_g) - crop.regrowth_days * rate)
             again = exchange_between(stump_g, end_g, density, start_g, environment)
-            exchange = exchange.plus(again, crop.cuts - 1)
+            exchange = exchange.plus(again, crop.harvests - 1)
         found.append(exchange)
     return found
 

@@ -78,7 +78,9 @@ class _Day:
 
 @lru_cache(maxsize=1024)
 def _days(plants_per_m2: float, seedling_dry_g: float, environment: Environment) -> tuple[_Day, ...]:
-    """Day after day from coming up until a plant gains no more, at growth rate 1; the steps are those of its curve."""
+    """Day after day from germination until a plant gains no more, at growth rate 1; the steps are those of its
+    curve.
+    """
     e = environment
     light = lettuce.rates(lettuce.par_w_m2(e.ppfd_umol_m2_s), e.air_temperature_c, e.co2_ppm)
     dark = lettuce.rates(0.0, e.air_temperature_c, e.co2_ppm)

@@ -100,8 +100,8 @@ def reference_environment(scenario: Scenario, stage_name: str) -> Environment:
 def calibrate(crop: Crop, scenario: Scenario) -> float:
     """The crop's growth rate: pace at which it weighs its typical mass on its typical day (1 is the model's own).
 
-    Coming up on its day at the room's temperature, every move on its day, shelves at the mean conditions of those that
-    may hold the stage. Raises ValueError, in a sentence, where no pace from 0.02 to 50 can do it.
+    Germination on its day at the room's temperature, every move on its day, shelves at the mean conditions of those
+    that may hold the stage. Raises ValueError, in a sentence, where no pace from 0.02 to 50 can do it.
     """
     if crop.growth_rate is not None:
         return float(crop.growth_rate)
@@ -109,7 +109,7 @@ def calibrate(crop: Crop, scenario: Scenario) -> float:
     days_up = days_to_emerge(scenario.climate.air_temperature_c, crop.emergence.temperature_c, crop.emergence.days)
     if days_up >= crop.typical_days:
         raise ValueError(
-            f"{crop.name} takes {days_up:.3g} days to come up at the room's temperature, so it cannot be cut "
+            f"{crop.name} takes {days_up:.3g} days to germinate at the room's temperature, so it cannot be harvested "
             f"{crop.typical_days:.3g} days from sowing"
         )
     legs = _legs(crop, scenario, days_up)

@@ -41,7 +41,7 @@ class Environment:
     co2_ppm: float
     relative_humidity_percent: float
 
-    def __reduce__(self) -> tuple[Any, ...]:  # to workers: made anew there, since frozen and perhaps compiled
+    def __reduce__(self) -> tuple[Any, ...]:  # to workers: made again there, since frozen and perhaps compiled
         return Environment, tuple(getattr(self, field.name) for field in fields(self))
 
 
@@ -49,7 +49,7 @@ class Environment:
 class MassCurve:
     """One plant's dry mass (g) and water given off so far (mL) on an even grid of growing age.
 
-    Age 0 is coming up. Mass strictly rises along the grid; day and night of the photoperiod are both in it.
+    Age 0 is germination. Mass strictly rises along the grid; day and night of the photoperiod are both in it.
     thirstiest_ml: what it gives off a day at the age at which that is most.
     """
 
@@ -97,7 +97,7 @@ class MassCurve:
         return (i - 1 + (dry_g - low) / (dry[i] - low)) * self.step_days
 
     def water_ml(self, age_days: float) -> float:
-        """Water given off since coming up (mL); beyond the last age the last day's rate goes on."""
+        """Water given off since germination (mL); beyond the last age the last day's rate goes on."""
         at = age_days * self.steps_per_day
         i = int(at)
         water_ml = self.water
@@ -111,7 +111,7 @@ class MassCurve:
         return low + (at - i) * (water_ml[i + 1] - low)
 
     def water_and_rate(self, age_days: float) -> tuple[float, float]:
-        """(water given off since coming up in mL, mL a day at this age): `water_ml` and its slope in one look."""
+        """(water given off since germination in mL, mL a day at this age): `water_ml` and its slope in one look."""
         at = age_days * self.steps_per_day
         water_ml = self.water
         i = int(at)
@@ -126,7 +126,7 @@ class MassCurve:
 
 @lru_cache(maxsize=4096)
 def base_curve(plants_per_m2: float, seedling_dry_g: float, environment: Environment) -> MassCurve:
-    """The curve at growth rate 1: van Henten's model for a square metre of `plants_per_m2`, per plant.
+    """The curve at growth rate 1: van Henten's model for a square meter of `plants_per_m2`, per plant.
 
     A growth day is the light hours, then the dark. Only what a whole day gains counts, so the curve rises smoothly
     through day and night; it ends when a day gains less than 0.01 %, at most after 150 days. A seedling that gains
@@ -194,8 +194,8 @@ def growth_pace(now: Environment, setpoint: Environment) -> float:
 
     The ratio of the relative growth of structure (leaf and root) of a closed young canopy whose sugar is in balance
     (van Henten 1994): light and CO2 act through what it earns, warmth through that, through upkeep and through how
-    fast it can build. Near the ratio of whole mass curves from seedling to cut (tested). In a room too dim to keep a
-    closed canopy alive a thinner one is judged; 0 where the set-points let nothing live.
+    fast it can build. Near the ratio of whole mass curves from seedling to harvest (tested). In a room too dim to keep
+    a closed canopy alive a thinner one is judged; 0 where the set-points let nothing live.
     """
     leaf_area_index = YOUNG_CANOPY_LAI
     while leaf_area_index > THINNEST_CANOPY_LAI:

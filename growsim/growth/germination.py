@@ -1,4 +1,4 @@
-"""Coming up: how long seed takes, how much of it comes up, and how many cells of a sheet are filled."""
+"""Germination: how long seed takes, how much of it germinates, and how many cells of a sheet are filled."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from itertools import pairwise
 
 
 def days_to_emerge(temperature_c: float, temperatures_c: Sequence[float], days: Sequence[float]) -> float:
-    """Days from sowing to coming up at `temperature_c`, by straight lines between the tabled points.
+    """Days from sowing to germination at `temperature_c`, by straight lines between the tabled points.
 
     Beyond the table the end values are held: a warm room must not stop a rehearsal. The table is the planner's own, or
     Harrington & Minges 1954, *Vegetable Seed Germination* (days to emergence by soil temperature).
@@ -22,7 +22,7 @@ def days_to_emerge(temperature_c: float, temperatures_c: Sequence[float], days: 
 def minutes_to_emerge(
     passed: int, degree_minutes: float, ahead_c: float, temperatures_c: Sequence[float], days: Sequence[float]
 ) -> int:
-    """Minutes from sowing to coming up, at least 1, of seed that had `degree_minutes` (°C min) in the minutes passed.
+    """Minutes from sowing to germination, at least 1, of seed that had `degree_minutes` (°C min) in the minutes passed.
 
     With air at `ahead_c` from now on: up once the days are over that the table gives for the mean temperature of all
     that time. A spell off the table's straight lines is averaged so too (assumption). Raises as `days_to_emerge`.
@@ -44,7 +44,7 @@ def minutes_to_emerge(
 
 
 def relative_emergence(temperature_c: float, temperatures_c: Sequence[float], fractions: Sequence[float]) -> float:
-    """Share that comes up at `temperature_c` relative to the best temperature (0..1); straight lines, ends held.
+    """Share that germinates at `temperature_c` relative to the best temperature (0..1); straight lines, ends held.
 
     Source of such tables: Harrington & Minges 1954, as above. Raises ValueError as `days_to_emerge`.
     """
@@ -52,7 +52,7 @@ def relative_emergence(temperature_c: float, temperatures_c: Sequence[float], fr
 
 
 def cell_fill_fraction(germination_fraction: float, seeds_per_cell: int) -> float:
-    """Share of cells with at least one seedling: 1 - (1 - p)^n, for seeds that come up independently (binomial)."""
+    """Share of cells with at least one seedling: 1 - (1 - p)^n, for seeds that germinate independently (binomial)."""
     _check_seeds(germination_fraction, seeds_per_cell)
     return float(1.0 - (1.0 - germination_fraction) ** seeds_per_cell)
 
@@ -66,7 +66,7 @@ def seedlings_per_cell(germination_fraction: float, seeds_per_cell: int) -> tupl
 
 def _check_seeds(germination_fraction: float, seeds_per_cell: int) -> None:
     if not 0.0 <= germination_fraction <= 1.0:
-        raise ValueError(f"the share of seed that comes up must lie from 0 to 1, not {germination_fraction:g}")
+        raise ValueError(f"the share of seed that germinates must lie from 0 to 1, not {germination_fraction:g}")
     if seeds_per_cell < 0:
         raise ValueError(f"seeds per cell cannot be {seeds_per_cell}")
 

@@ -1,4 +1,4 @@
-"""Cutting: plants of one lot differ; which are big enough, and what those weigh.
+"""Harvest: plants of one lot differ; which are big enough, and what those weigh.
 
 Masses are lognormal with a given mean and coefficient of variation (sd/mean). Formulas of the lognormal distribution:
 sigma² = ln(1 + cv²), mu = ln(mean) - sigma²/2, and its partial expectation (any handbook, e.g. Johnson, Kotz &

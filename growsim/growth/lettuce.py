@@ -1,4 +1,4 @@
-"""A square metre of lettuce: van Henten's two-state growth model.
+"""A square meter of lettuce: van Henten's two-state growth model.
 
 Source: E.J. van Henten 1994, "Validation of a dynamic lettuce growth model for greenhouse climate control",
 *Agricultural Systems* 45(1):55-72. The two states are non-structural (sugars, starch) and structural dry mass, in g/m².

@@ -11,7 +11,7 @@ from typing import Final
 
 PLUG_WATER_FRACTION: Final = 0.80
 """Water in a drained mineral-wool plug as a share of its volume; supplier-style technical page on slabs at field
-capacity (80 % solution, 15 % air, 5 % fibre)."""
+capacity (80 % solution, 15 % air, 5 % fiber)."""
 
 STRESS_BELOW_FRACTION: Final = 0.30
 """Plants suffer once less than this share of the plug's water is left: wool gives up 50-70 % with little rise in

@@ -65,7 +65,7 @@ def active_leaf_area_index(leaf_area_index: float) -> float:
 def transpiration_g_m2_h(
     leaf_area_index: float, ppfd_umol_m2_s: float, air_temperature_c: float, relative_humidity_percent: float
 ) -> float:
-    """Water given off by a square metre of canopy (g/m²/h), in light or dark (PPFD 0).
+    """Water given off by a square meter of canopy (g/m²/h), in light or dark (PPFD 0).
 
     Penman-Monteith for closed rooms (Graamans et al. 2017): leaf and air exchange heat over the layer of still air and
     vapour over that and the pores, each over the active leaf area, and both together balance the light absorbed. With

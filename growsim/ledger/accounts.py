@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from growsim.ledger.events import Cut, HandedOut, MetersRead, Packed, Repaired, ShiftHeld, Sown, ToppedUp
+from growsim.ledger.events import HandedOut, Harvested, MetersRead, Packed, Repaired, ShiftHeld, Sown, ToppedUp
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
@@ -14,17 +14,18 @@ if TYPE_CHECKING:
 def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     """Account -> total over [0, end); units in the account's name (see ledger.outcome)."""
     totals = dict.fromkeys(
-        ("litres:tubs", "litres:washing", "hours:volunteers", "hours:lead", "kg:handed out", "kg:packed", "plants:cut",
+        ("liters:reservoirs", "liters:washing", "hours:volunteers", "hours:lead", "kg:handed out", "kg:packed",
+        "plants:cut",
          "money:seed", "money:plugs", "money:repairs"), 0.0,
     )  # fmt: skip
     prices = scenario.prices
-    wash_litres = prices.wash_litres_per_tray
+    wash_liters = prices.wash_liters_per_tray
     seed_price = {crop.name: crop.seed_price_per_1000 / 1000.0 for crop in scenario.crops}
     for topped in book.between(ToppedUp, 0, end):
-        totals["litres:tubs"] += topped.added_ml / 1000.0
+        totals["liters:reservoirs"] += topped.added_ml / 1000.0
     for _, task, _, units, _, _, _ in book.due(0, end):
         if task == "wash":
-            totals["litres:washing"] += units * wash_litres
+            totals["liters:washing"] += units * wash_liters
     for shift in book.between(ShiftHeld, 0, end):
         totals["hours:volunteers"] += shift.volunteer_minutes / 60.0
         totals["hours:lead"] += shift.lead_minutes / 60.0
@@ -32,7 +33,7 @@ def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
         totals["kg:handed out"] += given.grams / 1000.0
     for packed in book.between(Packed, 0, end):
         totals["kg:packed"] += packed.grams / 1000.0
-    for cut in book.between(Cut, 0, end):
+    for cut in book.between(Harvested, 0, end):
         totals["plants:cut"] += cut.plants
     for sown in book.between(Sown, 0, end):
         totals["money:seed"] += sown.seeds * seed_price[sown.crop]
@@ -41,10 +42,10 @@ def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
         totals["money:repairs"] += repaired.price
     totals.update(_metered(book, end))
     kwh = sum([amount for account, amount in totals.items() if account.startswith("kwh:")])
-    litres = totals["litres:tubs"] + totals["litres:washing"]
-    totals["kg:nutrient"] = totals["litres:tubs"] * prices.nutrient_g_per_l / 1000.0
+    liters = totals["liters:reservoirs"] + totals["liters:washing"]
+    totals["kg:nutrient"] = totals["liters:reservoirs"] * prices.nutrient_g_per_l / 1000.0
     totals["money:electricity"] = kwh * prices.electricity_per_kwh
-    totals["money:water"] = litres / 1000.0 * prices.water_per_m3
+    totals["money:water"] = liters / 1000.0 * prices.water_per_m3
     totals["money:nutrient"] = totals["kg:nutrient"] * prices.nutrient_per_kg
     totals["money:packing"] = totals["kg:packed"] * prices.packing_per_kg
     totals["money:co2"] = totals["kg:co2"] * prices.co2_per_kg

@@ -42,7 +42,7 @@ class Book:
         return [_made(record) for record in self._written]
 
     def level(self, *key: str) -> Level:
-        """The level of that name, made at nought when first asked for."""
+        """The level of that name, made at zero when first asked for."""
         found = self.levels.get(key)
         if found is None:
             found = self.levels[key] = Level(self.begin_minute)
@@ -81,7 +81,7 @@ class Book:
         self._by_kind, self._sorted_upto = {}, 0
 
     def _sorted_out(self) -> dict[type, list[Any]]:
-        """Records by kind, and under `object` all but those of work; sorted out anew only if the book has grown."""
+        """Records by kind, and under `object` all but those of work; sorted out again only if the book has grown."""
         if self._sorted_upto != len(self._written):
             besides_work: list[Any] = []
             by_kind: dict[type, list[Any]] = {object: besides_work}

@@ -1,6 +1,6 @@
 """What can happen, as typed records. One record a happening; text is made from them, never the other way round.
 
-`minute` counts from the start of the first counted day; negative in the run-in. `lot` is the id from the plan
+`minute` counts from the start of the first counted day; negative in the warm-up. `lot` is the id from the plan
 ("2031-04-07/basil/1"); `part` numbers the parts of a lot that stand on different racks or moved at different times.
 """
 
@@ -24,7 +24,7 @@ class Sown(NamedTuple):
 class Found(NamedTuple):
     """Plants that stood on the shelves on day 0 (start from a shelves file); seeds, where nothing was up yet.
 
-    was_cut: they had been cut before, so that their fate is told already.
+    was_harvested: they had been harvested before, so that their fate is told already.
     """
 
     minute: int
@@ -34,7 +34,7 @@ class Found(NamedTuple):
     plants: int
     stage: str
     rack: str
-    was_cut: bool
+    was_harvested: bool
 
 
 class SowingSkipped(NamedTuple):
@@ -47,7 +47,7 @@ class SowingSkipped(NamedTuple):
     why: str
 
 
-class CameUp(NamedTuple):
+class Germinated(NamedTuple):
     """Seedlings are up: filled cells, extra seedlings to pull, seeds that stayed away."""
 
     minute: int
@@ -71,7 +71,7 @@ class Waiting(NamedTuple):
     got_slot: bool
 
 
-class Moved(NamedTuple):
+class Transplanted(NamedTuple):
     """Plants were moved into a stage (spaced out) onto a rack."""
 
     minute: int
@@ -86,7 +86,9 @@ class Moved(NamedTuple):
 
 
 class Lost(NamedTuple):
-    """Plants (or seeds) lost. cause is one of catalogue.FATES without "cut". after_cut: it had been cut before."""
+    """Plants (or seeds) lost. cause is one of catalogue.FATES without "harvested". after_harvest: it had been
+    harvested before.
+    """
 
     minute: int
     lot: str
@@ -95,11 +97,13 @@ class Lost(NamedTuple):
     plants: int
     cause: str
     stage: str
-    after_cut: bool
+    after_harvest: bool
 
 
-class Cut(NamedTuple):
-    """Plants cut. number: 1 for the first cut. grams: packed mass. days_late: from its cutting day to the cut."""
+class Harvested(NamedTuple):
+    """Plants harvested. number: 1 for the first harvest. grams: packed mass. days_late: from its harvest day to the
+    harvest.
+    """
 
     minute: int
     lot: str
@@ -114,7 +118,7 @@ class Cut(NamedTuple):
 
 
 class Packed(NamedTuple):
-    """Greens went into the cold store."""
+    """Greens went into the cooler."""
 
     minute: int
     lot: str
@@ -131,7 +135,7 @@ class HandedOut(NamedTuple):
     crop: str
     partner: str
     grams: int
-    cut_minute: int
+    harvest_minute: int
 
 
 class Wasted(NamedTuple):
@@ -154,7 +158,7 @@ class OrderServed(NamedTuple):
 
 
 class WentDown(NamedTuple):
-    """A machine stopped. where: tub or light bank, "" for the room's own."""
+    """A machine stopped. where: reservoir or light bank, "" for the room's own."""
 
     minute: int
     machine: str
@@ -162,7 +166,7 @@ class WentDown(NamedTuple):
 
 
 class Noticed(NamedTuple):
-    """Somebody, or an alarm, noticed. by: "alarm" or "visit"."""
+    """Somebody, or an alarm, noticed. by: "alarm" or "walk-through"."""
 
     minute: int
     machine: str
@@ -181,18 +185,18 @@ class Repaired(NamedTuple):
 
 
 class FloodMissed(NamedTuple):
-    """A flood did not come. why: "power", "pump", "timer", "low tub" or "leak"."""
+    """A flood did not come. why: "power", "pump", "timer", "low reservoir" or "leak"."""
 
     minute: int
-    tub: str
+    reservoir: str
     why: str
 
 
 class ToppedUp(NamedTuple):
-    """Solution added to a tub. drained_ml: thrown away first (renewal). level_ml, ec_ms_cm: after it."""
+    """Solution added to a reservoir. drained_ml: thrown away first (renewal). level_ml, ec_ms_cm: after it."""
 
     minute: int
-    tub: str
+    reservoir: str
     taken_ml: int
     drained_ml: int
     added_ml: int
@@ -223,7 +227,7 @@ class ShiftHeld(NamedTuple):
 
 
 class TaskDue(NamedTuple):
-    """A task went onto the board. minutes: at a practised pace."""
+    """A task went onto the board. minutes: at a practiced pace."""
 
     minute: int
     task: str
@@ -276,4 +280,4 @@ class Standing(NamedTuple):
     sown_minute: int
     stage: str
     rack: str
-    was_cut: bool
+    was_harvested: bool

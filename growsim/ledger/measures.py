@@ -39,8 +39,8 @@ def measure(book: Book, scenario: Scenario, plan: RunPlan, replication: int) -> 
 def _flows(weeks: dict[str, tuple[float, ...]], plan: RunPlan) -> dict[str, float]:
     """Means over whole weeks of what happens every week; nothing where the window is shorter than a week."""
     named = {
-        "plants_cut_per_week": "plants_cut",
-        "kg_cut_per_week": "kg_cut",
+        "plants_harvested_per_week": "plants_harvested",
+        "kg_packed_per_week": "kg_packed",
         "kg_handed_out_per_week": "kg_handed_out",
         "kg_to_partners_per_week": "kg_to_partners",
         "kg_surplus_per_week": "kg_surplus",
@@ -65,9 +65,9 @@ def _fate_totals(fates: dict[tuple[str, str], int]) -> dict[str, float]:
     totals = dict.fromkeys((*FATES, "growing_at_end"), 0)
     for (_, fate), plants in fates.items():
         totals[fate] += plants
-    values: dict[str, float] = {f"plants_lost_{fate}": totals[fate] for fate in FATES if fate != "cut"}
-    values["plants_lost_other"] = totals["handling"] + totals["too_small"]
-    values["plants_cut"] = totals["cut"]
+    values: dict[str, float] = {f"plants_lost_{fate}": totals[fate] for fate in FATES if fate != "harvested"}
+    values["plants_lost_other"] = totals["transplanting"] + totals["too_small"]
+    values["plants_harvested"] = totals["harvested"]
     values["plants_growing_at_end"] = totals["growing_at_end"]
     values["seeds_sown"] = sum(totals.values())
     return values
@@ -83,14 +83,14 @@ def _ratios(weeks: dict[str, tuple[float, ...]], accounts: dict[str, float], pla
         met = [met for met, kg in zip(weeks["orders_met"], weeks["kg_ordered"], strict=True) if kg > 0]
         found["weeks_all_orders_met_fraction"] = sum(met) / len(met)
     kwh = sum([amount for account, amount in accounts.items() if account.startswith("kwh:")])
-    litres = sum([amount for account, amount in accounts.items() if account.startswith("litres:")])
+    liters = sum([amount for account, amount in accounts.items() if account.startswith("liters:")])
     money = sum([amount for account, amount in accounts.items() if account.startswith("money:")])
     found["cost_per_week"] = money / counted_weeks
     found["volunteer_value_per_week"] = accounts["value:volunteers"] / counted_weeks
     kg = accounts["kg:handed out"]
     if kg > 0:
         found["kwh_per_kg"] = kwh / kg
-        found["litres_per_kg"] = litres / kg
+        found["liters_per_kg"] = liters / kg
         found["cost_per_kg"] = money / kg
     cut = accounts["plants:cut"]
     if cut > 0:

@@ -16,7 +16,7 @@ _ABOUT_MACHINES: Final = frozenset((WentDown, Noticed, Repaired))
 def outages_of(book: Book, end: int, begin: int = 0) -> tuple[Outage, ...]:
     """Outages that began in [begin, end), in order; what lies beyond the end is None.
 
-    Two pumps of one tub share a name here: the first to come back closes the earliest open spell.
+    Two pumps of one reservoir share a name here: the first to come back closes the earliest open spell.
     """
     open_spells: dict[tuple[str, str], list[list[int | None]]] = {}
     spells: list[tuple[str, str, list[int | None]]] = []

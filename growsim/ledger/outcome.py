@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 class Outage:
     """A spell of a machine being down. Minutes count from the start of the window.
 
-    where is the tub or light bank, or "" for the room's own machines; noticed_minute and repaired_minute are None
+    where is the reservoir or light bank, or "" for the room's own machines; noticed_minute and repaired_minute are None
     where the window ended first.
     """
 
@@ -26,16 +26,17 @@ class Outcome:
 
     measures: catalogue key -> value; a figure that does not exist (cost per kg with no kg) is absent, never NaN.
     weeks: series name -> one value a week (last week may be short: it is left out). Names:
-        plants_cut, kg_cut, kg_handed_out, kg_to_partners, kg_surplus, kg_wasted, kg_ordered, servings,
+        plants_harvested, kg_packed, kg_handed_out, kg_to_partners, kg_surplus, kg_wasted, kg_ordered, servings,
         orders_met (1 or 0), crew_hours_worked, crew_hours_needed, crew_hours_present, volunteers_came,
-        volunteers_signed_up, tasks_done, tasks_late, kwh, litres, air_temperature_max_c, floods_missed,
-        kg_cut:<crop>, plants_cut:<crop>, seeds_sown:<crop>, lost:<fate>, slots:<rack>:<stage>, (mean slots in use),
-        slots_free:<rack>, crew_hours_worked:<task>, kg_to:<partner>, kg_ordered:<partner>,
-        came:<shift>, signed_up:<shift>, done:<task>, late:<task>.
+        volunteers_signed_up, tasks_done, tasks_late, kwh, liters, air_temperature_max_c, floods_missed,
+        kg_packed:<crop>, plants_harvested:<crop>, seeds_sown:<crop>, lost:<fate>, slots:<rack>:<stage>, (mean slots in
+        use), slots_free:<rack>, crew_hours_worked:<task>, kg_to:<partner>, kg_ordered:<partner>, came:<shift>,
+        signed_up:<shift>, done:<task>, late:<task>.
     fates: (crop, fate) -> plants, of seeds sown in the window; fate is one of catalogue.FATES or "growing_at_end".
     accounts: account -> total over the window, in the unit named: kwh:lights, kwh:pumps, kwh:heat pump, kwh:fans,
-        litres:tubs, litres:washing, kg:nutrient, kg:co2, hours:volunteers, hours:lead, money:electricity, money:water,
-        money:nutrient, money:seed, money:plugs, money:packing, money:co2, money:repairs, money:lead, money:fixed.
+        liters:reservoirs, liters:washing, kg:nutrient, kg:co2, hours:volunteers, hours:lead, money:electricity,
+        money:water, money:nutrient, money:seed, money:plugs, money:packing, money:co2, money:repairs, money:lead,
+        money:fixed.
     outages: machines that went down in the window, in order.
     """
 

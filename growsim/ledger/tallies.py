@@ -1,19 +1,19 @@
-"""Counts and means over the window: where every seed went, how late, how full, what was dry for want of a hand."""
+"""Counts and means over the window: where every seed went, how late, how full, what was dry for lack of a hand."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
 from growsim.ledger.events import (
-    Cut,
     FloodMissed,
     Found,
     HandedOut,
+    Harvested,
     Lost,
     MetersRead,
-    Moved,
     SowingSkipped,
     Sown,
+    Transplanted,
     WentDown,
 )
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from growsim.scenario.scenario import Scenario
 
 
-LOW_TUB: Final = "low tub"  # as `room.tubs` says it
+LOW_RESERVOIR: Final = "low reservoir"  # as `room.reservoirs` says it
 
 
 def fates_of(book: Book, end: int) -> dict[tuple[str, str], int]:
@@ -36,21 +36,21 @@ def fates_of(book: Book, end: int) -> dict[tuple[str, str], int]:
         if 0 <= sown.minute < end:
             began[sown.lot] = began.get(sown.lot, 0) + sown.seeds
     for found in book.of(Found):
-        if not found.was_cut:
+        if not found.was_harvested:
             began[found.lot] = began.get(found.lot, 0) + found.plants
     for sown in book.of(Sown):
         if sown.minute < 0:  # a lot sown partly before the window counts as sown before it
             began.pop(sown.lot, None)
     for lost in book.of(Lost):
-        if lost.lot in began and not lost.after_cut:
+        if lost.lot in began and not lost.after_harvest:
             key = (lost.crop, lost.cause)
             cohort[key] = cohort.get(key, 0) + lost.plants
-    for cut in book.of(Cut):
+    for cut in book.of(Harvested):
         if cut.number == 1 and cut.lot in began:
-            key = (cut.crop, "cut")
+            key = (cut.crop, "harvested")
             cohort[key] = cohort.get(key, 0) + cut.plants
     for standing in book.standing:
-        if standing.lot in began and not standing.was_cut:
+        if standing.lot in began and not standing.was_harvested:
             key = (standing.crop, "growing_at_end")
             cohort[key] = cohort.get(key, 0) + standing.plants
     seeds = sum(began.values())
@@ -63,26 +63,26 @@ def means_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     values: dict[str, float] = {
         "sowings_skipped": _count(book, SowingSkipped, end),
         "floods_missed": _count(book, FloodMissed, end),
-        "plants_dried_low_tub": _dried_low_tub(book, scenario, end),
-        "power_cuts": 0,
+        "plants_dried_low_reservoir": _dried_low_reservoir(book, scenario, end),
+        "power_outages": 0,
         "machine_failures": 0,
     }
     for down in book.of(WentDown):
         if 0 <= down.minute <= end:
-            values["power_cuts" if down.machine == "power" else "machine_failures"] += 1
-    cuts = [cut for cut in book.of(Cut) if 0 <= cut.minute <= end]
+            values["power_outages" if down.machine == "power" else "machine_failures"] += 1
+    cuts = [cut for cut in book.of(Harvested) if 0 <= cut.minute <= end]
     late = [(cut.days_late, cut.plants) for cut in cuts]
     ages = [((cut.minute - cut.sown_minute) / 1440.0, cut.plants) for cut in cuts if cut.number == 1]
     waited = [
-        ((given.minute - given.cut_minute) / 60.0, given.grams)
+        ((given.minute - given.harvest_minute) / 60.0, given.grams)
         for given in book.of(HandedOut)
         if 0 <= given.minute <= end
     ]
     warmest = [reading.warmest_c for reading in book.of(MetersRead) if 0 < reading.minute <= end]
     for key, pairs in (
-        ("days_cut_late_mean", late),
-        ("days_sown_to_cut_mean", ages),
-        ("hours_cut_to_pickup_mean", waited),
+        ("days_harvested_late_mean", late),
+        ("days_sown_to_harvest_mean", ages),
+        ("hours_harvest_to_pickup_mean", waited),
     ):
         weight = sum([weight for _, weight in pairs])
         if weight > 0:
@@ -97,29 +97,30 @@ def _count(book: Book, kind: type[SowingSkipped] | type[FloodMissed], end: int) 
     return len([record for record in book.of(kind) if 0 <= record.minute <= end])
 
 
-def _dried_low_tub(book: Book, scenario: Scenario, end: int) -> int:
-    """Plants dried out in the window whose tub was too low when it missed its last flood before: nobody had filled it.
+def _dried_low_reservoir(book: Book, scenario: Scenario, end: int) -> int:
+    """Plants dried out in the window whose reservoir was too low when it missed its last flood before: nobody had
+    filled it.
 
     A loss does not say where its plants stood: the rack is that of the part's last move (or sowing) before it.
     """
     missed: dict[str, list[FloodMissed]] = {}
     for flood in book.of(FloodMissed):
-        missed.setdefault(flood.tub, []).append(flood)
-    if not any(flood.why == LOW_TUB for floods in missed.values() for flood in floods):
+        missed.setdefault(flood.reservoir, []).append(flood)
+    if not any(flood.why == LOW_RESERVOIR for floods in missed.values() for flood in floods):
         return 0
     stood: dict[tuple[str, int], list[tuple[int, str]]] = {}
-    came: list[Sown | Found | Moved] = [*book.of(Sown), *book.of(Found), *book.of(Moved)]
+    came: list[Sown | Found | Transplanted] = [*book.of(Sown), *book.of(Found), *book.of(Transplanted)]
     for here in came:
         stood.setdefault((here.lot, here.part), []).append((here.minute, here.rack))
-    tubs = {rack.name: rack.tub for rack in scenario.racks}
+    reservoirs = {rack.name: rack.reservoir for rack in scenario.racks}
     plants = 0
     for lost in book.of(Lost):
         if lost.cause != "dried_out" or not 0 <= lost.minute <= end:
             continue
         places = [place for place in stood.get((lost.lot, lost.part), []) if place[0] <= lost.minute]
-        floods = missed.get(tubs[max(places)[1]], []) if places else []
+        floods = missed.get(reservoirs[max(places)[1]], []) if places else []
         last = [flood for flood in floods if flood.minute <= lost.minute][-1:]
-        if last and last[0].why == LOW_TUB:
+        if last and last[0].why == LOW_RESERVOIR:
             plants += lost.plants
     return plants
 

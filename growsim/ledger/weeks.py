@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any, Final
 
 from growsim.ledger.catalogue import FATES
 from growsim.ledger.events import (
-    Cut,
     FloodMissed,
     HandedOut,
+    Harvested,
     Lost,
     MetersRead,
     OrderServed,
@@ -30,9 +30,10 @@ if TYPE_CHECKING:
     from growsim.scenario.scenario import Scenario
 
 FLOWS: Final = (
-    "plants_cut", "kg_cut", "kg_handed_out", "kg_to_partners", "kg_surplus", "kg_wasted", "kg_ordered", "servings",
+    "plants_harvested", "kg_packed", "kg_handed_out", "kg_to_partners", "kg_surplus", "kg_wasted", "kg_ordered",
+    "servings",
     "crew_hours_worked", "crew_hours_needed", "crew_hours_present", "volunteers_came", "volunteers_signed_up",
-    "tasks_done", "tasks_late", "litres", "floods_missed",
+    "tasks_done", "tasks_late", "liters", "floods_missed",
 )  # fmt: skip
 
 
@@ -44,7 +45,7 @@ class _Weeks:
         self.series: dict[str, list[float]] = {name: [0.0] * weeks for name in FLOWS}
 
     def of(self, name: str) -> list[float]:
-        """The series of that name, at nought where it is new."""
+        """The series of that name, at zero where it is new."""
         series = self.series.get(name)
         if series is None:
             series = self.series[name] = [0.0] * self.weeks
@@ -66,15 +67,15 @@ def weekly_series(book: Book, scenario: Scenario, plan: RunPlan) -> dict[str, tu
     """All series that ledger.outcome names."""
     weeks = _Weeks(plan.days // 7)
     for name in [crop.name for crop in scenario.crops]:
-        for prefix in ("kg_cut", "plants_cut", "seeds_sown"):
+        for prefix in ("kg_packed", "plants_harvested", "seeds_sown"):
             weeks.series[f"{prefix}:{name}"] = [0.0] * weeks.weeks
     for partner in scenario.partners:
         weeks.series[f"kg_to:{partner.name}"] = [0.0] * weeks.weeks
         weeks.series[f"kg_ordered:{partner.name}"] = [0.0] * weeks.weeks
     for fate in FATES:
-        if fate != "cut":
+        if fate != "harvested":
             weeks.series[f"lost:{fate}"] = [0.0] * weeks.weeks
-    short = _count(book, weeks, scenario.prices.wash_litres_per_tray)
+    short = _count(book, weeks, scenario.prices.wash_liters_per_tray)
     servings_per_kg = 1000.0 / scenario.harvest.serving_g
     weeks.series["servings"] = [kg * servings_per_kg for kg in weeks.series["kg_handed_out"]]
     weeks.series["orders_met"] = [0.0 if week in short else 1.0 for week in range(weeks.weeks)]
@@ -83,15 +84,15 @@ def weekly_series(book: Book, scenario: Scenario, plan: RunPlan) -> dict[str, tu
     return {name: tuple(series) for name, series in weeks.series.items()}
 
 
-def _count(book: Book, weeks: _Weeks, wash_litres: float) -> set[int]:
+def _count(book: Book, weeks: _Weeks, wash_liters: float) -> set[int]:
     """Add every happening to its week; gives the weeks in which some order was not met in full."""
     end = weeks.weeks * MINUTES_PER_WEEK
     for kind, count in _COUNTS.items():
         count(book.bare(kind, 0, end), weeks)
-    litres, due = weeks.of("litres"), book.due(0, end)
+    liters, due = weeks.of("liters"), book.due(0, end)
     for minute, task, _, units, _, _, _ in due:
         if task == "wash":
-            litres[minute // MINUTES_PER_WEEK] += units * wash_litres
+            liters[minute // MINUTES_PER_WEEK] += units * wash_liters
     return {
         served.minute // MINUTES_PER_WEEK
         for served in book.between(OrderServed, 0, end)
@@ -141,7 +142,7 @@ def _lost(records: list[tuple[int, str, int, str, int, str, str, bool]], weeks: 
 
 
 def _cut(records: list[tuple[int, str, int, str, int, int, int, float, int, str]], weeks: _Weeks) -> None:
-    cut, of_crop = weeks.of("plants_cut"), _Each(weeks, "plants_cut")
+    cut, of_crop = weeks.of("plants_harvested"), _Each(weeks, "plants_harvested")
     for minute, _, _, crop, plants, _, _, _, _, _ in records:
         week = minute // MINUTES_PER_WEEK
         cut[week] += plants
@@ -149,7 +150,7 @@ def _cut(records: list[tuple[int, str, int, str, int, int, int, float, int, str]
 
 
 def _packed(records: list[tuple[int, str, int, str, int]], weeks: _Weeks) -> None:
-    kg, of_crop = weeks.of("kg_cut"), _Each(weeks, "kg_cut")
+    kg, of_crop = weeks.of("kg_packed"), _Each(weeks, "kg_packed")
     for minute, _, _, crop, grams in records:
         week, packed = minute // MINUTES_PER_WEEK, grams / 1000.0
         kg[week] += packed
@@ -190,9 +191,9 @@ def _wasted(records: list[tuple[int, str, str, int]], weeks: _Weeks) -> None:
 
 
 def _topped_up(records: list[tuple[int, str, int, int, int, int, float, bool]], weeks: _Weeks) -> None:
-    litres = weeks.of("litres")
+    liters = weeks.of("liters")
     for minute, _, _, _, added_ml, _, _, _ in records:
-        litres[minute // MINUTES_PER_WEEK] += added_ml / 1000.0
+        liters[minute // MINUTES_PER_WEEK] += added_ml / 1000.0
 
 
 def _shift_held(records: list[ShiftHeld], weeks: _Weeks) -> None:
@@ -222,7 +223,7 @@ _COUNTS: dict[type[Any], Callable[[list[Any], _Weeks], None]] = {
     TaskDue: _task_due,
     TaskDone: _task_done,
     Lost: _lost,
-    Cut: _cut,
+    Harvested: _cut,
     Packed: _packed,
     HandedOut: _handed_out,
     OrderServed: _order_served,

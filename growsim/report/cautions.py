@@ -14,16 +14,17 @@ ALWAYS = (
     "figure in it is a safety limit."
 )
 WATER_AND_POWER = (
-    "Electricity beside water. Pumps, timers and lights hang over tubs: ground-fault protected outlets, drip loops, "
-    "plugs above the flood line, power off before hands go into a tub; a licensed electrician does the wiring."
+    "Electricity beside water. Pumps, timers and lights hang over reservoirs: ground-fault protected outlets, drip "
+    "loops, "
+    "plugs above the flood line, power off before hands go into a reservoir; a licensed electrician does the wiring."
 )
 CHEMICALS = (
     "Nutrient salts, acids and bases. Gloves and eye protection; acid into water, never water into acid; never mix "
     "concentrates; keep an eye wash at hand and read each product's safety data sheet."
 )
 LIFTING = (
-    "Lifting. A full tub or a wet tray is heavier than it looks: a litre of water weighs a kilogram (8.3 lb a US "
-    "gallon). Two people for a tub, no lifting above the shoulder, a steady step to the top shelf."
+    "Lifting. A full reservoir or a wet tray is heavier than it looks: a liter of water weighs a kilogram (8.3 lb a US "
+    "gallon). Two people for a reservoir, no lifting above the shoulder, a steady step to the top shelf."
 )
 HEAT = (
     "Heat. When cooling fails the room can grow hot with the lights on: lights off first, then see to the plants. "
@@ -34,7 +35,7 @@ GLARE = (
     "close work."
 )
 FOOD = (
-    "Food safety. Clean hands, clean knives and crates, water fit to drink. Cut leafy greens need a cold chain: "
+    "Food safety. Clean hands, clean knives and crates, water fit to drink. Harvested leafy greens need a cold chain: "
     "41 °F (5 °C) or below (FDA Food Code 3-501.16); note lot and date. Whether the Produce Safety Rule (21 CFR 112) "
     "applies is for the local authority to say."
 )
@@ -46,7 +47,7 @@ CARBON_DIOXIDE = (
 
 
 def beside_machines(scenario: Scenario) -> tuple[str, ...]:
-    """Cautions for the part about pumps, tubs, lights and air."""
+    """Cautions for the part about pumps, reservoirs, lights and air."""
     given = [WATER_AND_POWER, CHEMICALS, HEAT, GLARE]
     if scenario.co2.supply_kg_per_day > 0:
         given.insert(0, CARBON_DIOXIDE)
@@ -59,7 +60,7 @@ def beside_shelves() -> tuple[str, ...]:
 
 
 def beside_harvest() -> tuple[str, ...]:
-    """Cautions for the part about cutting and handing out."""
+    """Cautions for the part about harvest and handing out."""
     return (FOOD,)
 
 

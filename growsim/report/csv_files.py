@@ -12,7 +12,7 @@ from growsim.run.store import Cell, write_csv
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
 
-ACCOUNT_UNITS = {"kwh": "kWh", "litres": "L", "kg": "kg", "hours": "h"}
+ACCOUNT_UNITS = {"kwh": "kWh", "liters": "L", "kg": "kg", "hours": "h"}
 
 
 def write_tables(rehearsal: Rehearsal, folder: Path) -> None:

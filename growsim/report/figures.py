@@ -1,7 +1,7 @@
-"""How figures look and how they are saved: plain, safe for colour-blind eyes, readable without colour, same bytes.
+"""How figures look and how they are saved: plain, safe for color-blind eyes, readable without color, same bytes.
 
-Colours: Okabe & Ito, "Color Universal Design" (2008; from memory). Every colour comes with a hatch or a line style, and
-things are labelled where they stand. Text in an SVG stays text, so that it can be read aloud, searched and recoloured.
+Colors: Okabe & Ito, "Color Universal Design" (2008; from memory). Every color comes with a hatch or a line style, and
+things are labeled where they stand. Text in an SVG stays text, so that it can be read aloud, searched and recolored.
 """
 
 from __future__ import annotations
@@ -34,11 +34,11 @@ ORANGE, SKY, GREEN, YELLOW, BLUE, VERMILION, PURPLE = (
     "#cc79a7",
 )
 BAND = "#a9d4ee"
-ON_DARK, ON_PALE = "#fffffe", "#1b1b1c"  # text on a coloured field: never recoloured, hence a shade of their own
+ON_DARK, ON_PALE = "#fffffe", "#1b1b1c"  # text on a colored field: never recolored, hence a shade of their own
 WIDTH_INCHES = 7.2
 
-# Colours that a page replaces in the dark; the style sheet has the same names.
-RECOLOURED = {
+# Colors that a page replaces in the dark; the style sheet has the same names.
+RECOLORED = {
     INK: "--ink",
     PAPER: "--paper",
     GRID: "--grid",
@@ -49,14 +49,14 @@ RECOLOURED = {
 }
 
 FATE_LOOKS: dict[str, tuple[str, str]] = {
-    "cut": (GREEN, ""),
+    "harvested": (GREEN, ""),
     "not_emerged": ("#e8e8e8", ""),
     "thinned": ("#bdbdbd", ""),
     "no_room": ("#0072b3", "//"),
     "dried_out": (SKY, "xx"),
     "heat": ("#d55e01", "++"),
     "overgrown": (ORANGE, "\\\\"),
-    "handling": (PURPLE, "."),
+    "transplanting": (PURPLE, "."),
     "too_small": (YELLOW, "||"),
     "growing_at_end": ("#fffffe", ""),
 }
@@ -149,10 +149,10 @@ def legend_above(axes: Axes, columns: int = 4) -> None:
     )
 
 
-def beside(axes: Axes, x: float, y: float, text: str, colour: str = INK) -> None:
+def beside(axes: Axes, x: float, y: float, text: str, color: str = INK) -> None:
     """Text just right of a point (a leading blank would be lost in an SVG)."""
     axes.annotate(
-        text, (x, y), (4, 0), textcoords="offset points", va="center", color=colour, fontsize=10, annotation_clip=False
+        text, (x, y), (4, 0), textcoords="offset points", va="center", color=color, fontsize=10, annotation_clip=False
     )
 
 
@@ -181,7 +181,7 @@ def save(figure: Figure, folder: Path, name: str) -> str:
 
 
 def for_page(svg: str, name: str, described: str) -> str:
-    """The SVG made fit to stand inside a page: names of its own, colours that follow light and dark, a description.
+    """The SVG made fit to stand inside a page: names of its own, colors that follow light and dark, a description.
 
     described: what a reader who cannot see the figure is told; escaped here.
     """
@@ -191,8 +191,8 @@ def for_page(svg: str, name: str, described: str) -> str:
     body = re.sub(r"<metadata>.*?</metadata>", "", body, flags=re.DOTALL)
     body = re.sub(r'\bid="([^"]+)"', rf'id="{name}-\1"', body)
     body = re.sub(r'(xlink:href="#|url\(#)', rf"\1{name}-", body)
-    for colour, variable in RECOLOURED.items():
-        body = body.replace(colour, f"var({variable}, {colour})")
+    for color, variable in RECOLORED.items():
+        body = body.replace(color, f"var({variable}, {color})")
     head_end = body.index(">")
     head = re.sub(r'\s(width|height)="[^"]*"', "", body[:head_end])
     head = re.sub(r'\sxmlns(:\w+)?="[^"]*"', "", head)

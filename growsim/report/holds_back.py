@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 # --- What holds the room back: a rule that can be read, over figures of the rehearsal. No words; see sentences.
 
-Cause = Literal["slots", "hands", "tubs", "machines", "plan", "orders"]
+Cause = Literal["slots", "hands", "reservoirs", "machines", "plan", "orders"]
 
 WAITING_SHARE = 0.02
 FULL = 0.95
@@ -52,10 +52,11 @@ class WorstDays:
 class HoldsBack:
     """The finding and the figures it rests on.
 
-    strains: by cause, see the rule. shares: cause -> plants lost to it as a share of those that came up. short_months:
-    more hours of work falling due than present; tight_months: 95 % of them or more. latest_task: the kind of work most
-    often late. fullest: None where the room has no shelves or no whole week. dried_low_tub_share: of the plants dried
-    out in the window, those whose tub had not been filled up. worst_days: fate -> few weeks with most of it, if any.
+    strains: by cause, see the rule. shares: cause -> plants lost to it as a share of those that germinated.
+    short_months: more hours of work falling due than present; tight_months: 95 % of them or more. latest_task: the kind
+    of work most often late. fullest: None where the room has no shelves or no whole week. dried_low_reservoir_share: of
+    the plants dried out in the window, those whose reservoir had not been filled up. worst_days: fate -> few weeks with
+    most of it, if any.
     """
 
     first: Cause
@@ -68,7 +69,7 @@ class HoldsBack:
     slots_used_share: float | None
     hours_used_share: float | None
     latest_task: str
-    dried_low_tub_share: float
+    dried_low_reservoir_share: float
     worst_days: dict[str, WorstDays]
 
 
@@ -116,10 +117,12 @@ def worst_days(outcomes: Sequence[Outcome], scenario: Scenario, fate: str) -> Wo
     return None
 
 
-def low_tub_share(outcomes: Sequence[Outcome]) -> float:
-    """Of the plants dried out in the window, the share whose tub had not been filled up; 0 where none dried out."""
+def low_reservoir_share(outcomes: Sequence[Outcome]) -> float:
+    """Of the plants dried out in the window, the share whose reservoir had not been filled up; 0 where none
+    dried out.
+    """
     dried = float(summaries.matrix(outcomes, "lost:dried_out").sum())
-    low = sum(outcome.measures.get("plants_dried_low_tub", 0.0) for outcome in outcomes)
+    low = sum(outcome.measures.get("plants_dried_low_reservoir", 0.0) for outcome in outcomes)
     return min(1.0, low / dried) if dried > 0 else 0.0
 
 
@@ -137,12 +140,12 @@ def what_holds_back(outcomes: Sequence[Outcome], scenario: Scenario, means: Mapp
     """Apply the rule of this module. means: catalogue key -> mean over replications."""
     fates = summaries.all_crops(summaries.fate_means(outcomes))
     came_up = sum(fates.values()) - fates["not_emerged"] - fates["thinned"]
-    low_tub = low_tub_share(outcomes)
+    low_reservoir = low_reservoir_share(outcomes)
     lost: dict[Cause, float] = {
         "slots": fates["no_room"],
         "hands": fates["overgrown"],
-        "tubs": fates["dried_out"] * low_tub,
-        "machines": fates["dried_out"] * (1 - low_tub) + fates["heat"],
+        "reservoirs": fates["dried_out"] * low_reservoir,
+        "machines": fates["dried_out"] * (1 - low_reservoir) + fates["heat"],
     }
     shares = {cause: plants / came_up if came_up > 0 else 0.0 for cause, plants in lost.items()}
     fullest, hours = fullest_stage(outcomes, scenario), hours_by_month(outcomes, scenario)
@@ -174,7 +177,7 @@ def what_holds_back(outcomes: Sequence[Outcome], scenario: Scenario, means: Mapp
         slots_used_share=means.get("shelf_fill_fraction"),
         hours_used_share=due / present if present > 0 else None,
         latest_task=latest_task(outcomes),
-        dried_low_tub_share=low_tub,
+        dried_low_reservoir_share=low_reservoir,
         worst_days={fate: found for fate in HAVE_SEASON if (found := worst_days(outcomes, scenario, fate))},
     )
 
@@ -196,11 +199,11 @@ def holds_back(finding: HoldsBack, estimates: Estimates, days: int) -> str:
     elif finding.first == "hands":
         named = f"hands at the right moment: over the {period(days)} {hours}, yet"
         evidence = _hands_evidence(finding, estimates, days)
-    elif finding.first == "tubs":
-        named, evidence = "tubs that run low", _tubs_evidence(finding, estimates, days)
+    elif finding.first == "reservoirs":
+        named, evidence = "reservoirs that run low", _reservoirs_evidence(finding, estimates, days)
         after = " A float valve, or somebody who comes to fill them up, would keep these plants."
     elif finding.first == "machines":
-        named, evidence = "machines that stand still", _machines_evidence(finding, estimates, days)
+        named, evidence = "machines that are down", _machines_evidence(finding, estimates, days)
     else:
         return _nothing_strained(finding, hours)
     joined = " " if named.endswith("yet") else ": "
@@ -240,9 +243,9 @@ def _hands_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> list
     return parts + [words + _when("overgrown", finding) for words in overgrown]
 
 
-def _tubs_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> list[str]:
+def _reservoirs_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> list[str]:
     dried = _plants_a_year(estimates.get("plants_lost_dried_out"), "dry out", days)
-    low = f", {percent(finding.dried_low_tub_share)} of them because their tub was not filled up in time"
+    low = f", {percent(finding.dried_low_reservoir_share)} of them because their reservoir was not filled up in time"
     return [words + low + _when("dried_out", finding) for words in dried]
 
 
@@ -284,9 +287,9 @@ def _also(cause: Cause, finding: HoldsBack, estimates: Estimates) -> str:
     if cause == "hands":
         return "hands come too late" + (f" for {percent(1 - on_time.mean)} of the tasks" if on_time else "")
     lost = f"{percent(finding.shares[cause], 1)} of the seedlings"
-    if cause == "tubs":
-        return f"tubs that are not filled up in time cost {lost}"
-    return f"machines that stand still cost {lost}"
+    if cause == "reservoirs":
+        return f"reservoirs that are not filled up in time cost {lost}"
+    return f"machines that are down cost {lost}"
 
 
 def _nothing_strained(finding: HoldsBack, hours: str) -> str:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 LOGIC: tuple[str, ...] = (
-    "Lot. All cells of one crop sown in one go. It is sown by the crew once a slot and hands are free, comes up, has "
+    "Lot. All cells of one crop sown in one go. It is sown by the crew once a slot and hands are free, germinates, has "
     "its "
-    "extra seedlings pulled, is moved into wider trays stage by stage, is cut on a cutting day once ripe, packed, kept "
+    "extra seedlings thinned out, is moved into wider trays stage by stage, is harvested on a harvest day once ripe, "
+    "packed, kept "
     "cold and handed out. Counts are whole seeds and plants; seeds sown equal the sum of every fate and of what still "
     "grows, exactly, in every replication.",
-    "Coming up. Each lot draws its own chance of a seed coming up; days to come up and the share that does follow the "
-    "air temperature by the crop's table. A cell is filled if any of its seeds comes up; the others are pulled by "
+    "Germination. Each lot draws its own chance of a seed germination; days to germinate and the share that does "
+    "follow the "
+    "air temperature by the crop's table. A cell is filled if any of its seeds germinates; the others are pulled by "
     "hand.",
     "Growth. One plant's dry mass follows a curve from van Henten's two-state lettuce model, computed for the light, "
     "air "
@@ -18,7 +20,8 @@ LOGIC: tuple[str, ...] = (
     "planner's own figures are met when all goes to plan. Warmth, light, CO2 and the strength of the solution speed or "
     "slow the clock; a plant moved late keeps growing on the crowded curve.",
     "Water. A plug holds a known volume and plants empty it by transpiration. A flood refills it if power, pump, timer "
-    "and tub level allow. Missed floods slow growth, then kill by a survival curve. A tub falls by what plants drink, "
+    "and reservoir level allow. Missed floods slow growth, then kill by a survival curve. A reservoir falls by what "
+    "plants drink, "
     "its strength drifts, and it is topped up and renewed by the crew or a float valve.",
     "Air. One well-mixed node: lights, other heat, heat pump, walls and leaking air. When cooling or power is gone the "
     "temperature drifts; above a crop's limit degree-hours of heat kill by a survival curve. CO2 by supply and "
@@ -26,12 +29,13 @@ LOGIC: tuple[str, ...] = (
     "air is told on paper and does not slow their growth here.",
     "Machines. Pumps, timers, lights, heat pump and CO2 supply fail after running hours drawn afresh, are noticed by "
     "an "
-    "alarm or at the next visit, and are mended when part and person are there. Power cuts come by chance and take "
+    "alarm or at the next visit, and are repaired when part and person are there. Power outages come by chance and "
+    "take "
     "lights, pumps and climate together, apart from what a battery carries.",
     "Crew. Shifts on the calendar; each person signed up comes or not; beginners are slower and learn. Work goes on a "
     "board with a priority and a due time; free people take the most urgent piece they may do; what is left at the end "
     "of a shift is carried over. Late work has its natural consequence and no penalty is made up.",
-    "Hand-over. Partners collect on their day; what is in the cold store goes to them by priority, then in fair "
+    "Hand-over. Partners collect on their day; what is in the cooler goes to them by priority, then in fair "
     "shares; "
     "greens too old are thrown away; the surplus goes to open distribution.",
 )
@@ -67,10 +71,11 @@ ALGORITHMS: tuple[str, ...] = (
 ENTITIES = (
     "Lots and the parts of them that stand together (crop, age on the growth curve, plants, plug water, rack and "
     "stage); "
-    "batches of greens in the cold store (lot, cut time, mass); tasks on the board (kind, units, due time)."
+    "batches of greens in the cooler (lot, harvested time, mass); tasks on the board (kind, units, due time)."
 )
 ACTIVITIES = (
-    "Work by the crew: sow, thin, move, cut, pack, wash, top up, renew a tub. Growth, flooding, lighting and repair "
+    "Work by the crew: sow, thin, move, harvest, pack, wash, top up, renew a reservoir. Growth, flooding, lighting "
+    "and repair "
     "take time of their own."
 )
 RESOURCES = (

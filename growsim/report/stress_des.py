@@ -102,7 +102,8 @@ def _objectives(scenario: Scenario) -> Chapter:
                     f"{len(named)} figures, each computed from the log book of a replication after it has ended, "
                     f"over the "
                     f"counted window: {listed(named)}.",
-                    "Output counts what is cut and handed out in the window; fates count seeds sown in the window.",
+                    "Output counts what is harvested and handed out in the window; fates count seeds sown in the "
+                    "window.",
                     "Range of the average: Student's t at 95% over replications; in a rehearsal, where it pays, what "
                     "figures in doubt and attendance, whose averages are known, did to it by chance is taken out "
                     "(control variates). Range in practice: 10th to 90th "
@@ -127,10 +128,10 @@ def _flow(crop: Crop) -> Flow:
         (stage.name, f"{number(stage.days, 0 if stage.days == int(stage.days) else 1)} days in a {stage.tray}")
         for stage in crop.stages_in_order()
     ]
-    again = f"{crop.cuts} times, {number(crop.regrowth_days)} days apart" if crop.cuts > 1 else "once"
+    again = f"{crop.harvests} times, {number(crop.regrowth_days)} days apart" if crop.harvests > 1 else "once"
     sown = counted(crop.seeds_per_cell, "seed") + " a cell"
     kept = f"cold, at most {number(crop.shelf_life_days)} days"
-    return Flow(crop.name, (("sow", sown), *stages, ("cut", again), ("pack", "weighed"), ("hand out", kept)))
+    return Flow(crop.name, (("sow", sown), *stages, ("harvest", again), ("pack", "weighed"), ("hand out", kept)))
 
 
 def _logic(scenario: Scenario) -> Chapter:
@@ -170,15 +171,17 @@ def _data(scenario: Scenario) -> Chapter:
             for bank in scenario.lights
         ),
         *(
-            f"{_named('Tub', tub.name)}: {number(tub.capacity_l)} L ({number(tub.capacity_l / 3.785411784)} US gal), a "
-            f"flood of {number(tub.flood_minutes, 1)} min every {number(tub.flood_every_hours, 1)} h, topped up "
-            f"{tub.top_up}."
-            for tub in scenario.tubs
+            f"{_named('Reservoir', reservoir.name)}: {number(reservoir.capacity_l)} L "
+            f"({number(reservoir.capacity_l / 3.785411784)} US gal), a "
+            f"flood of {number(reservoir.flood_minutes, 1)} min every {number(reservoir.flood_every_hours, 1)} h, "
+            "topped up "
+            f"{reservoir.top_up}."
+            for reservoir in scenario.reservoirs
         ),
         *(
             f"{_named('Crop', crop.name)}: {counted(crop.seeds_per_cell, 'seed')} a cell, "
             f"{percent(crop.germination_fraction.expected())} "
-            f"come up, {number(crop.typical_days)} days and {number(crop.typical_mass_g.expected())} g "
+            f"germinate, {number(crop.typical_days)} days and {number(crop.typical_mass_g.expected())} g "
             f"({number(ounces(crop.typical_mass_g.expected()), 1)} oz) on its typical day."
             for crop in scenario.crops
         ),
@@ -237,7 +240,7 @@ def _data(scenario: Scenario) -> Chapter:
 
 
 def _named(kind: str, name: str) -> str:
-    """ "Tub narrow one", and "Tub A" for one whose name says what it is."""
+    """ "Reservoir narrow one", and "Reservoir A" for one whose name says what it is."""
     return f"{name[:1].upper()}{name[1:]}" if name.lower().startswith(kind.lower()) else f"{kind} {name}"
 
 
@@ -248,7 +251,7 @@ def _order(order: Order) -> str:
 def _experimentation(rehearsal: Rehearsal) -> Chapter:
     plan, n = rehearsal.plan, len(rehearsal.outcomes)
     starts = {
-        "filled": f"The room starts bare and runs {plan.run_in_days} days before counting begins.",
+        "filled": f"The room starts bare and runs {plan.warm_up_days} days before counting begins.",
         "empty": "The room starts bare and is counted from its first day.",
         "shelves": "The room starts with what stands on its shelves on the first day.",
     }

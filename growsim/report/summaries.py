@@ -69,7 +69,7 @@ def months(scenario: Scenario, weeks: int) -> list[Month]:
 
 
 def matrix(outcomes: Sequence[Outcome], name: str) -> Array:
-    """Replications x weeks of a series; a replication in which the thing never happened counts as nought."""
+    """Replications x weeks of a series; a replication in which the thing never happened counts as zero."""
     weeks = week_count(outcomes)
     nothing = (0.0,) * weeks
     return np.array([outcome.weeks.get(name, nothing)[:weeks] for outcome in outcomes], dtype=float).reshape(
@@ -126,7 +126,7 @@ def accounts_per_week(outcomes: Sequence[Outcome], days: int) -> dict[str, float
 
 def typical(outcomes: Sequence[Outcome]) -> Outcome:
     """The replication whose weekly output is the (lower) median; the lowest number among equals."""
-    ranked = sorted(outcomes, key=lambda o: (o.measures.get("kg_cut_per_week", 0.0), o.replication))
+    ranked = sorted(outcomes, key=lambda o: (o.measures.get("kg_packed_per_week", 0.0), o.replication))
     return ranked[(len(ranked) - 1) // 2]
 
 

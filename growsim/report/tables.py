@@ -38,8 +38,8 @@ class Table:
 
 
 AT_A_GLANCE = (
-    "kg_cut_per_week",
-    "plants_cut_per_week",
+    "kg_packed_per_week",
+    "plants_harvested_per_week",
     "servings_per_week",
     "kg_handed_out_per_week",
     "orders_filled_fraction",
@@ -48,12 +48,12 @@ AT_A_GLANCE = (
     "crew_hours_needed_per_week",
     "crew_hours_present_per_week",
     "tasks_on_time_fraction",
-    "days_sown_to_cut_mean",
-    "hours_cut_to_pickup_mean",
+    "days_sown_to_harvest_mean",
+    "hours_harvest_to_pickup_mean",
     "machine_failures",
     "air_temperature_max_c",
     "kwh_per_kg",
-    "litres_per_kg",
+    "liters_per_kg",
     "cost_per_kg",
     "cost_per_plant",
     "volunteer_value_per_week",
@@ -136,9 +136,9 @@ def figures_table(keys: Sequence[str], title: str, rehearsal: Rehearsal) -> Tabl
 def monthly(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
     """Month by month: greens, orders, hours, late tasks, plants lost. Means a week over all rehearsals."""
     weeks = summaries.week_count(outcomes)
-    names = ("kg_cut", "kg_handed_out", "kg_ordered", "kg_to_partners", "crew_hours_needed", "crew_hours_present")
+    names = ("kg_packed", "kg_handed_out", "kg_ordered", "kg_to_partners", "crew_hours_needed", "crew_hours_present")
     series = {name: summaries.weekly_mean(outcomes, name) for name in (*names, "tasks_done", "tasks_late")}
-    fates = [fate for fate in FATE_LABELS if fate not in ("cut", "not_emerged", "thinned", "growing_at_end")]
+    fates = [fate for fate in FATE_LABELS if fate not in ("harvested", "not_emerged", "thinned", "growing_at_end")]
     lost = sum(
         (summaries.weekly_mean(outcomes, f"lost:{fate}") for fate in fates[1:]),
         summaries.weekly_mean(outcomes, f"lost:{fates[0]}"),
@@ -152,7 +152,7 @@ def monthly(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
         rows.append(
             (
                 month.label,
-                kg_and_lb(mean["kg_cut"]),
+                kg_and_lb(mean["kg_packed"]),
                 kg_and_lb(mean["kg_handed_out"]),
                 percent(filled) if filled is not None else "–",
                 number(mean["crew_hours_needed"], 1),
@@ -206,21 +206,21 @@ def partners(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
 
 
 def crops(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
-    """Crop by crop: seeds, share cut, output, grams a plant."""
+    """Crop by crop: seeds, share harvested, output, grams a plant."""
     rows = []
     for crop, fates in summaries.fate_means(outcomes).items():
         sown = sum(fates.values())
-        packed = summaries.matrix(outcomes, f"kg_cut:{crop}")
-        plants = summaries.matrix(outcomes, f"plants_cut:{crop}")
+        packed = summaries.matrix(outcomes, f"kg_packed:{crop}")
+        plants = summaries.matrix(outcomes, f"plants_harvested:{crop}")
         kilograms = float(packed.mean()) if packed.size else 0.0
         heads = float(plants.mean()) if plants.size else 0.0
-        lost = sum(fates[f] for f in fates if f not in ("cut", "not_emerged", "thinned", "growing_at_end"))
+        lost = sum(fates[f] for f in fates if f not in ("harvested", "not_emerged", "thinned", "growing_at_end"))
         planned = next((each.typical_days for each in scenario.crops if each.name == crop), None)
         rows.append(
             (
                 crop,
                 number(sown),
-                percent(fates["cut"] / sown) if sown > 0 else "–",
+                percent(fates["harvested"] / sown) if sown > 0 else "–",
                 percent(lost / sown) if sown > 0 else "–",
                 number(heads, 1),
                 kg_and_lb(kilograms),
@@ -233,9 +233,9 @@ def crops(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
         (
             "crop",
             "seeds sown",
-            "cut",
+            "harvested",
             "lost once up",
-            "plants cut a week",
+            "plants harvested a week",
             "kg (lb) a week",
             "g (oz) a plant",
             "days, as planned",
@@ -265,7 +265,7 @@ def machines(outcomes: Sequence[Outcome], days: int) -> Table:
             )
         )
     return Table(
-        "Machines that stood still",
+        "Machines that was down",
         ("machine", f"times {a_period(days)}", "until noticed, on average", "until up again, on average", "longest"),
         tuple(rows),
         f"Over all {len(outcomes)} rehearsals; a spell still open at the end counts as a failure but has no length.",

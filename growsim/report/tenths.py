@@ -125,10 +125,10 @@ def _picture(found: HoldsBack, title: str) -> Figure:
         figure, axes = figures.drawing(1.75 + 0.34 * max(1, len(found.gains)))
         for height, each in enumerate(found.gains):
             gain = each.gain
-            colour, hatch = (figures.BLUE, "") if each.is_more else (figures.PAPER, "")
+            color, hatch = (figures.BLUE, "") if each.is_more else (figures.PAPER, "")
             if gain.high is not None and gain.high < 0:
-                colour, hatch = figures.VERMILION, "//"
-            axes.barh(height, gain.mean, height=0.62, color=colour, hatch=hatch, edgecolor=figures.INK, linewidth=0.8)
+                color, hatch = figures.VERMILION, "//"
+            axes.barh(height, gain.mean, height=0.62, color=color, hatch=hatch, edgecolor=figures.INK, linewidth=0.8)
             if gain.low is not None and gain.high is not None:
                 axes.plot([gain.low, gain.high], [height, height], color=figures.INK, linewidth=1.3)
             end = gain.mean if gain.high is None else max(gain.mean, gain.high)

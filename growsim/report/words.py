@@ -79,7 +79,7 @@ def temperature(celsius: float) -> str:
 
 
 def percent(fraction: float, decimals: int = 0) -> str:
-    """A fraction as a percentage. Never rounds a share short of one up to 100%, nor one above nought down to 0%."""
+    """A fraction as a percentage. Never rounds a share short of one up to 100%, nor one above zero down to 0%."""
     value = 100 * fraction
     if 0 < value < 0.5 * 10**-decimals:
         return f"under {number(10**-decimals, decimals)}%"
@@ -243,7 +243,7 @@ def sizes(key: str, low: float, high: float, currency: str) -> str:
 
 
 def _kg(size: float) -> str:
-    """Kilograms or pounds; small amounts with two decimals, so that none reads as nought."""
+    """Kilograms or pounds; small amounts with two decimals, so that none reads as zero."""
     return number(size, 2 if 0 < size < 0.1 else 1)
 
 

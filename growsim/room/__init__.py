@@ -1,6 +1,6 @@
 """The work: SimPy processes of one rehearsal. The only importer of simpy.
 
-Belongs here: lots, shelves, tubs, lights, air, machines, crew, partners. Does not belong here: files, reports,
+Belongs here: lots, shelves, reservoirs, lights, air, machines, crew, partners. Does not belong here: files, reports,
 statistics.
 May import: growth, chance, ledger, spec, units, errors.
 """

@@ -1,6 +1,6 @@
 """The room's air: held at its set-point by the heat pump, adrift when that or the power fails.
 
-While the heat pump works the air stands still at what it can hold in the month, and costs no events. While it does not,
+While the heat pump works the air is down at what it can hold in the month, and costs no events. While it does not,
 or is too weak to keep below what harms plants or puts the lights out, the air is stepped hour by hour (and at every
 switch of the lights): temperature by Newton's law towards its equilibrium, growth at the mean of the step, harm by
 degree-hours above each crop's limit, the thermostat that puts the lights out.
@@ -65,7 +65,7 @@ class Air:
         self._thermostat = Thermostat(scenario.climate, banks)
         heat_limits = [crop.heat_limit_c for crop in scenario.crops]
         self._warm_spell = WarmSpell(heat_limits, clock, luck)
-        cut_out_c = scenario.climate.lights_cut_out_above_c
+        cut_out_c = scenario.climate.lights_off_above_c
         self._harmless_c = min([*heat_limits, inf if cut_out_c is None else cut_out_c], default=inf)
         self._is_in_trouble = False
         self._last = clock.now
@@ -251,7 +251,7 @@ class Air:
     def set_paces_of(self, rack: RackHere) -> None:
         """Tell a rack how fast its plants grow and drink in the air as it is."""
         growth, thirst = rack.paces.of(self._growing_c, self._co2_supply.ppm)
-        rack.set_paces(self._clock.now, growth * rack.tub.solution.pace, thirst)
+        rack.set_paces(self._clock.now, growth * rack.reservoir.solution.pace, thirst)
 
     def _set_paces(self) -> None:
         self._co2_supply.refresh()

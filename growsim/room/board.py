@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 
 class Job:
-    """A task on the board. minutes are person-minutes at a practised pace.
+    """A task on the board. minutes are person-minutes at a practiced pace.
 
     number: place in the order of posting. to_take: minutes nobody has taken yet. in_hand: pieces being worked on.
     done: called with the job once, when it is finished or withdrawn; `finished` says which.
@@ -98,7 +98,7 @@ class Board:
         self.on_post()
 
     def take(self, with_lead: bool) -> tuple[Job, float] | None:
-        """The next piece for somebody with free hands: (job, minutes at a practised pace), or None."""
+        """The next piece for somebody with free hands: (job, minutes at a practiced pace), or None."""
         heap = self._anyone
         while heap and not heap[0][3].is_open:
             heappop(heap)

@@ -66,9 +66,9 @@ class Volunteer:
         return came
 
     def pace(self) -> float:
-        """Share of a practised pace, on the shift just begun."""
-        learnt = 1.0 - exp(-(self.shifts_done - 1.0) / self._shifts_to_learn)
-        return self._beginner_pace + (1.0 - self._beginner_pace) * learnt
+        """Share of a practiced pace, on the shift just begun."""
+        learned = 1.0 - exp(-(self.shifts_done - 1.0) / self._shifts_to_learn)
+        return self._beginner_pace + (1.0 - self._beginner_pace) * learned
 
 
 class Person:
@@ -150,7 +150,7 @@ class Crew:
         self._somebody_choose()
 
     def _who_comes(self, shift: ShiftSpec, signed_up: int, month: int) -> list[tuple[str, float]]:
-        if self._luck.is_switched_off:  # on paper: the expected number, at a practised pace
+        if self._luck.is_switched_off:  # on paper: the expected number, at a practiced pace
             expected = floor(signed_up * self._chances[month] + 0.5)
             return [(f"{shift.name}/{number}", 1.0) for number in range(1, expected + 1)]
         known = self._volunteers.setdefault(shift.name, [])

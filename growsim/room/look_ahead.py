@@ -1,8 +1,8 @@
-"""Looking ahead to the first flood that would find a tub too low, as seldom as can be.
+"""Looking ahead to the first flood that would find a reservoir too low, as seldom as can be.
 
-Nobody counts what plants drink from flood to flood. After each change the tub asks: could the level be too low within
-the next days if every plant drank as one of the thirstiest age does? Mostly it could not, and that costs one sum. Only
-where it could is the level worked out plant by plant, and the first flood in danger found and planned.
+Nobody counts what plants drink from flood to flood. After each change the reservoir asks: could the level be too low
+within the next days if every plant drank as one of the thirstiest age does? Mostly it could not, and that costs one
+sum. Only where it could is the level worked out plant by plant, and the first flood in danger found and planned.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from growsim.scenario.calendar import Order
 if TYPE_CHECKING:
     from growsim.room.clock import Clock
     from growsim.room.part import Part
-    from growsim.room.tubs import TubHere
+    from growsim.room.reservoirs import ReservoirHere
 
 DAYS_AHEAD: Final = 4
 PACE_ALLOWED: Final = 1.5  # against the set-points: racks that grow or drink no faster need no new look
@@ -22,14 +22,14 @@ _FAR: Final = 2**62
 
 
 class LookAhead:
-    """The next look of one tub that is topped up by hand.
+    """The next look of one reservoir that is topped up by hand.
 
     spare_ml: what is surely left above the lowest level at `_until`, the last flood looked at, if all racks keep to a
     pace of `_up_to_pace` and nobody comes.
     """
 
-    def __init__(self, tub: TubHere, lowest_ml: float, every_minutes: int, clock: Clock) -> None:
-        self._tub, self._lowest_ml, self._every_minutes, self._clock = tub, lowest_ml, every_minutes, clock
+    def __init__(self, reservoir: ReservoirHere, lowest_ml: float, every_minutes: int, clock: Clock) -> None:
+        self._reservoir, self._lowest_ml, self._every_minutes, self._clock = reservoir, lowest_ml, every_minutes, clock
         self._spare_ml = 0.0
         self._until = -_FAR
         self._up_to_pace = 0.0
@@ -38,14 +38,16 @@ class LookAhead:
 
     def just_read(self) -> None:
         """All plants have settled: the level is known."""
-        tub, until = self._tub, self._last_flood()
+        reservoir, until = self._reservoir, self._last_flood()
         most_ml_a_day = fastest = 0.0
-        for rack in tub.racks:
+        for rack in reservoir.racks:
             pace = rack.pace
             fastest = pace if pace > fastest else fastest
             for part in rack.parts:
                 most_ml_a_day += part.plants * part.curve.thirstiest_ml
-        spare_ml = tub.solution.level_ml - tub.drunk_ml - self._lowest_ml - self._most_ml(most_ml_a_day, until)
+        spare_ml = (
+            reservoir.solution.level_ml - reservoir.drunk_ml - self._lowest_ml - self._most_ml(most_ml_a_day, until)
+        )
         if fastest <= PACE_ALLOWED and spare_ml >= 0.0:
             self._spare_ml, self._until, self._up_to_pace = spare_ml, until, PACE_ALLOWED
             self._look_at(until)
@@ -71,28 +73,28 @@ class LookAhead:
 
     def look_closely(self) -> None:
         """Work out the levels to come; plan the first flood that would find it too low, or another look days on."""
-        tub, now, every = self._tub, self._clock.now, self._every_minutes
+        reservoir, now, every = self._reservoir, self._clock.now, self._every_minutes
         last = self._last_flood()
-        self._spare_ml = tub.level_at(last) - self._lowest_ml
+        self._spare_ml = reservoir.level_at(last) - self._lowest_ml
         self._until, self._up_to_pace = last, 0.0
         if self._spare_ml >= 0.0:
             self._look_at(last)
             return
-        low, high = 0, (last - tub.next_flood(now)) // every
+        low, high = 0, (last - reservoir.next_flood(now)) // every
         first = last - high * every
         while low < high:
             middle = (low + high) // 2
-            if tub.level_at(first + middle * every) < self._lowest_ml:
+            if reservoir.level_at(first + middle * every) < self._lowest_ml:
                 high = middle
             else:
                 low = middle + 1
         if first + low * every > now:
             self._look_at(first + low * every)
         else:
-            tub.plan_flood()
+            reservoir.plan_flood()
 
     def _last_flood(self) -> int:
-        return self._tub.next_flood(self._clock.now + DAYS_AHEAD * 1440)
+        return self._reservoir.next_flood(self._clock.now + DAYS_AHEAD * 1440)
 
     def _most_ml(self, most_ml_a_day: float, until: int) -> float:
         """More than this is not drunk until then at the pace allowed; a day is added for the hours of light in it."""
@@ -111,5 +113,5 @@ class LookAhead:
         self._planned = _FAR
         if now < self._due:
             self._look_at(self._due)
-        elif self._tub.needs_a_look:
+        elif self._reservoir.needs_a_look:
             self.look_closely()

@@ -1,4 +1,5 @@
-"""The life of a lot, from seed to cut. Read top-down it is the month: sow, come up, thin, move, ripen, cut, clear away.
+"""The life of a lot, from seed to harvest. Read top-down it is the month: sow, germinate, thin, move, ripen, harvested,
+clear away.
 
 All cells of one crop sown in one go are a lot. Its plants may come to stand apart (a rack is full, only some could be
 moved); each such part lives on by itself through the same text.
@@ -12,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from growsim.growth.germination import minutes_to_emerge, relative_emergence, seedlings_per_cell
 from growsim.growth.harvest import share_and_mean_above
-from growsim.ledger.events import CameUp, Cut, Lost, Moved, SowingSkipped, Sown, Waiting
+from growsim.ledger.events import Germinated, Harvested, Lost, SowingSkipped, Sown, Transplanted, Waiting
 from growsim.room.part import Lot, Part
 from growsim.room.stand import Stand
 from growsim.scenario.calendar import day_of
@@ -64,13 +65,15 @@ def life(room: RoomHere, part: Part, cells: int) -> Life:
 
 
 def grow_on(room: RoomHere, part: Part, next_stage: int, slots: tuple[Bay, int] | None = None, cuts: int = 0) -> Life:
-    """From standing in one stage, cut so many times before, to the end; `slots` are those a part split off has got."""
+    """From standing in one stage, harvested so many times before, to the end; `slots` are those a part split off has
+    got.
+    """
     for index in range(next_stage, len(part.lot.stages)):
         if part.plants == 0:
             break
         yield from move(room, part, index, slots)
         slots = None
-    for number in range(cuts + 1, part.lot.crop.cuts + 1):
+    for number in range(cuts + 1, part.lot.crop.harvests + 1):
         if part.plants == 0:
             break
         yield from ripen(room, part)
@@ -107,7 +110,7 @@ def come_up(room: RoomHere, part: Part, cells: int) -> Life:
     part.extra = seedlings - filled
     part.stand.settle_in(filled)
     now = room.clock.now
-    room.book.write(CameUp(now, lot.name, part.number, lot.crop_name, filled, part.extra, stayed_away))
+    room.book.write(Germinated(now, lot.name, part.number, lot.crop_name, filled, part.extra, stayed_away))
     if stayed_away:
         room.book.write(
             Lost(now, lot.name, part.number, lot.crop_name, stayed_away, "not_emerged", part.stand.stage, False)
@@ -173,14 +176,14 @@ def move(room: RoomHere, part: Part, index: int, slots: tuple[Bay, int] | None) 
         if slots is None:
             return
     bay, trays = slots
-    done = yield room.tasks.work("move", part, part.plants, lambda: deadline)
+    done = yield room.tasks.work("transplant", part, part.plants, lambda: deadline)
     book_pulled(room, part)
     if not done or part.plants == 0:
         room.shelves.give_back(bay, stage.name, trays)
         part.lose(room.clock.now, part.plants, "overgrown")
         return
     luck = room.luck.stream(f"lot.{lot.name}.{part.number}.{stage.name}.handling")
-    part.lose(room.clock.now, luck.binomial(part.plants, stage.handling_loss), "handling")
+    part.lose(room.clock.now, luck.binomial(part.plants, stage.handling_loss), "transplanting")
     step_over(room, part, stage, bay, trays, due)
 
 
@@ -232,12 +235,14 @@ def step_over(room: RoomHere, part: Part, stage: StageHere, bay: Bay, trays: int
     room.stand_on_rack(part, dry_g)
     late = max(0, day_of(now) - day_of(due))
     room.book.write(
-        Moved(now, part.lot.name, part.number, part.lot.crop_name, stage.name, part.plants, needed, bay.rack, late)
+        Transplanted(
+            now, part.lot.name, part.number, part.lot.crop_name, stage.name, part.plants, needed, bay.rack, late
+        )
     )
 
 
 def ripen(room: RoomHere, part: Part) -> Life:
-    """Sleep from cutting day to cutting day until the lot is ripe on one; overgrown plants are lost."""
+    """Sleep from harvest day to harvest day until the lot is ripe on one; overgrown plants are lost."""
     ripe_age, overgrown_age = room.ripe_ages(part)
     while part.plants > 0:
         now = room.clock.now
@@ -245,22 +250,22 @@ def ripen(room: RoomHere, part: Part) -> Life:
         if age >= overgrown_age:
             part.lose(now, part.plants, "overgrown")
             return
-        if age >= ripe_age and room.is_cutting_morning(now):
+        if age >= ripe_age and room.is_harvest_morning(now):
             part.cut_due_minute = now
             return
         yield asleep(room, part, room.next_look_for_ripeness(part, ripe_age))
 
 
 def cut(room: RoomHere, part: Part, number: int) -> Life:
-    """Cut the lot on its day, or lose it when no hands come before it is overgrown."""
+    """Harvested the lot on its day, or lose it when no hands come before it is overgrown."""
     lot, crop = part.lot, part.lot.crop
     _, overgrown_age = room.ripe_ages(part)
-    done = yield room.tasks.work("cut", part, part.plants, lambda: room.earliest_minute_of_age(part, overgrown_age))
+    done = yield room.tasks.work("harvest", part, part.plants, lambda: room.earliest_minute_of_age(part, overgrown_age))
     now = room.clock.now
     if not done:
         part.lose(now, part.plants, "overgrown")
         return
-    part.stand.rack.tub.count_dried(part)  # what a drought has killed by now is not cut
+    part.stand.rack.reservoir.count_dried(part)  # what a drought has killed by now is not harvest
     if part.plants == 0:
         return
     typical_g = room.typical_mass_g[lot.crop_name]
@@ -276,11 +281,11 @@ def cut(room: RoomHere, part: Part, number: int) -> Life:
     grams = round(good * mean_g * (1.0 - crop.trimmed_fraction))
     late = day_of(now) - day_of(part.cut_due_minute)
     if good:
-        part.already_cut = True
+        part.already_harvested = True
         of, rack = lot.crop_name, part.stand.bay.rack
-        room.book.write(Cut(now, lot.name, part.number, of, good, grams, number, late, part.sown_minute, rack))
+        room.book.write(Harvested(now, lot.name, part.number, of, good, grams, number, late, part.sown_minute, rack))
         room.tasks.post("pack", part, grams / 1000.0, lambda _: room.store.add(lot.name, part.number, of, grams, now))
-    if good and number < crop.cuts:
+    if good and number < crop.harvests:
         room.grow_again(part)
     elif good:
         part.carry_off(now)

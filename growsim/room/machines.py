@@ -1,9 +1,9 @@
-"""Machines that fail, are noticed and are mended; and mains power.
+"""Machines that fail, are noticed and are repaired; and utility power.
 
 A machine tells its listeners when it goes down or comes back; nobody is interrupted. Failures of pure chance
 (exponential) are instants fixed in advance, so that two alternatives meet the same failures whatever happens in
 between; a failure that strikes a machine already down is no news. Machines that wear (any other distribution) start a
-new spell when mended.
+new spell when repaired.
 """
 
 from __future__ import annotations
@@ -112,7 +112,7 @@ class Machine:
         if alarm is not None and (looked is None or alarm <= looked):
             self._clock.at(alarm, Order.CALENDAR, lambda _: self._notice("alarm"))
         elif looked is not None:
-            self._clock.at(looked, Order.CALENDAR, lambda _: self._notice("visit"))
+            self._clock.at(looked, Order.CALENDAR, lambda _: self._notice("walk-through"))
 
     def _notice(self, by: str) -> None:
         now = self._clock.now
@@ -154,9 +154,10 @@ class Machine:
 
 
 class Mains:
-    """Mains power, and the battery that keeps pumps and timers going for a while.
+    """Utility power, and the battery that keeps pumps and timers going for a while.
 
-    Cuts come by chance (Poisson) at instants fixed in advance; a cut inside a cut only makes it last to the later end.
+    Harvests come by chance (Poisson) at instants fixed in advance; a harvest inside a harvest only makes it last to the
+    later end.
     """
 
     def __init__(self, spec: Power, clock: Clock, book: Book, luck: Luck) -> None:
@@ -173,27 +174,27 @@ class Mains:
 
     @property
     def is_up(self) -> bool:
-        """Whether there is mains power."""
+        """Whether there is utility power."""
         return self._holding_down == 0
 
     @property
     def pumps_have_power(self) -> bool:
-        """Whether pumps and timers have power, from the mains or the battery."""
+        """Whether pumps and timers have power, from the power or the battery."""
         return self.is_up or self.battery_is_up
 
     def start(self) -> None:
-        """Plan the first cut."""
-        if self._spec.cuts_per_year > 0 and not self._luck.is_switched_off:
+        """Plan the first harvest."""
+        if self._spec.outages_per_year > 0 and not self._luck.is_switched_off:
             self._plan_cut()
 
     def _plan_cut(self) -> None:
-        days = -365.25 / self._spec.cuts_per_year * log1p(-self._cuts.random())
+        days = -365.25 / self._spec.outages_per_year * log1p(-self._cuts.random())
         self._clock.at(self._clock.now + max(1, round(days * 1440)), Order.OPENING, self._cut)
 
     def _cut(self, _: Any) -> None:
         self._plan_cut()
         self._count += 1
-        hours = self._luck.stream(f"power.cut.{self._count}").figure(self._spec.cut_hours)
+        hours = self._luck.stream(f"power.cut.{self._count}").figure(self._spec.outage_hours)
         self.begin_outage()
         self._clock.at(self._clock.now + max(1, round(hours * 60)), Order.OPENING, lambda _: self.end_outage())
 
@@ -217,7 +218,7 @@ class Mains:
             self._tell()
 
     def end_outage(self) -> None:
-        """The power is back (where no other cut holds it down); the battery is taken to be full again."""
+        """The power is back (where no other harvested holds it down); the battery is taken to be full again."""
         self._holding_down -= 1
         if self._holding_down == 0:
             now = self._clock.now

@@ -16,13 +16,13 @@ from growsim.room.not_known import NotKnown
 from growsim.room.part import Lot, Part
 from growsim.room.racks import Bank, RackHere
 from growsim.room.readings import count_standing, read_meters
+from growsim.room.reservoirs import ReservoirHere
 from growsim.room.rota import Rota
 from growsim.room.shelves import ShelfBook
 from growsim.room.stand import Stand
 from growsim.room.standing import lie_already, stand_already
 from growsim.room.store import Store
 from growsim.room.tasks import Tasks
-from growsim.room.tubs import TubHere
 from growsim.room.upkeep import Upkeep
 from growsim.scenario.calendar import Calendar, day_of
 from growsim.scenario.people import WEEKDAYS
@@ -62,7 +62,7 @@ class RoomHere:
         self.calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
         self.trays = {tray.name: tray for tray in scenario.trays}
         self.crops = {crop.name: crop for crop in scenario.crops}
-        self._cutting = frozenset(WEEKDAYS.index(day) for day in scenario.harvest.cutting_weekdays)
+        self._cutting = frozenset(WEEKDAYS.index(day) for day in scenario.harvest.weekdays)
         self._parts: dict[Part, None] = {}
         self._parts_of: dict[str, int] = {}
         self._parts_ever = 0
@@ -98,18 +98,18 @@ class RoomHere:
             rack.name: RackHere(rack, self.banks[rack.lights], self.curves.environments[rack.lights], begin)
             for rack in scenario.racks
         }
-        self.tubs: dict[str, TubHere] = {}
-        for tub in scenario.tubs:
-            share = tub.flood_minutes / (tub.flood_every_hours * 60.0) / tub.pump.count
+        self.reservoirs: dict[str, ReservoirHere] = {}
+        for reservoir in scenario.reservoirs:
+            share = reservoir.flood_minutes / (reservoir.flood_every_hours * 60.0) / reservoir.pump.count
             pumps = [
-                machine("pump", tub.name, tub.pump.reliability, share, f".{number}")
-                for number in range(1, tub.pump.count + 1)
+                machine("pump", reservoir.name, reservoir.pump.reliability, share, f".{number}")
+                for number in range(1, reservoir.pump.count + 1)
             ]
-            timer = machine("timer", tub.name, tub.timer.reliability, 1.0)
-            flooded = [self.racks[rack.name] for rack in scenario.racks if rack.tub == tub.name]
-            self.tubs[tub.name] = TubHere(
-                tub, flooded, pumps, timer, self.mains, clock, book, luck, self.plan.every_flood_an_event,
-                rank=len(self.tubs),
+            timer = machine("timer", reservoir.name, reservoir.timer.reliability, 1.0)
+            flooded = [self.racks[rack.name] for rack in scenario.racks if rack.reservoir == reservoir.name]
+            self.reservoirs[reservoir.name] = ReservoirHere(
+                reservoir, flooded, pumps, timer, self.mains, clock, book, luck, self.plan.every_flood_an_event,
+                rank=len(self.reservoirs),
             )  # fmt: skip
         heat_pump = machine("heat pump", "", scenario.climate.reliability, 1.0)
         co2 = machine("co2", "", scenario.co2.reliability, 1.0)
@@ -117,8 +117,8 @@ class RoomHere:
             scenario, list(self.banks.values()), list(self.racks.values()), heat_pump, co2, self.mains, clock,
             self.calendar, book, luck,
         )  # fmt: skip
-        for tub_here in self.tubs.values():
-            tub_here.on_strength = self._strength_changed
+        for reservoir_here in self.reservoirs.values():
+            reservoir_here.on_strength = self._strength_changed
         board = Board(clock, book, scenario.crew.piece_minutes)
         self.crew = Crew(scenario.crew, scenario.room.people_at_once, clock, self.calendar, board, book, luck)
         self.tasks = Tasks(scenario.crew, self.rota, board, clock, luck)
@@ -135,8 +135,8 @@ class RoomHere:
         for machine in self.machines:
             machine.start()
         self.air.start()
-        for tub in self.tubs.values():
-            tub.start()
+        for reservoir in self.reservoirs.values():
+            reservoir.start()
         self.crew.start(first_day)
         self.store.start(first_day)
         self.upkeep.start(first_day)
@@ -146,16 +146,16 @@ class RoomHere:
     def finish(self) -> None:
         """Last readings, and what stands on the shelves."""
         self.read_meters()
-        for tub in self.tubs.values():
-            tub.top_up(by_hand=False)
+        for reservoir in self.reservoirs.values():
+            reservoir.top_up(by_hand=False)
         count_standing(self, self._parts)
 
     def read_meters(self) -> None:
         """Write the running totals into the book."""
         read_meters(self)
 
-    def _strength_changed(self, tub: TubHere) -> None:
-        for rack in tub.racks:
+    def _strength_changed(self, reservoir: ReservoirHere) -> None:
+        for rack in reservoir.racks:
             self.air.set_paces_of(rack)
 
     # --- lots --------------------------------------------------------------------------------------------------
@@ -210,13 +210,13 @@ class RoomHere:
         part.curve = self.curves.curves[part.lot.crop_name, stand.stage, stand.rack.bank.name]
         part.set_age(part.curve.age_days(dry_g), self.clock.now)
         stand.rack.parts[part] = None
-        stand.rack.tub.arrive(part)
+        stand.rack.reservoir.arrive(part)
 
     def leave_rack(self, part: Part) -> None:
         """A part leaves its stand: trays it empties are washed, then their slots are free."""
         stand = part.stand
         if part in stand.rack.parts:
-            stand.rack.tub.leave(part)
+            stand.rack.reservoir.leave(part)
             del stand.rack.parts[part]
         emptied = stand.leave(part.stood)
         part.stood = 0
@@ -230,30 +230,30 @@ class RoomHere:
         if ages is None:
             crop = part.lot.crop
             typical_dry_g = self.typical_mass_g[crop.name] * crop.dry_matter_fraction
-            ripe = part.curve.age_days(typical_dry_g * crop.cut_from_mass_fraction)
+            ripe = part.curve.age_days(typical_dry_g * crop.harvest_from_mass_fraction)
             ages = self._ripe_ages[key] = ripe, ripe + crop.overgrown_after_days
         return ages
 
     def grow_again(self, part: Part) -> None:
-        """What stays of plants just cut grows and drinks as plants of its size do."""
+        """What stays of plants just harvested grows and drinks as plants of its size do."""
         part.settle(self.clock.now)
         grown_g = part.plant_dry_g()
         part.set_age(self.age_after_cut(part), self.clock.now)
         part.stand.rack.dry_left_g += part.plants * (grown_g - part.plant_dry_g())
-        part.stand.rack.tub.drinks_otherwise(part.stand.rack)
+        part.stand.rack.reservoir.drinks_otherwise(part.stand.rack)
 
     def age_after_cut(self, part: Part) -> float:
-        """Age on the curve from which a cut plant is at its typical mass again after the crop's regrowth days."""
+        """Age on the curve from which a harvested plant is at its typical mass again after the crop's regrowth days."""
         crop = part.lot.crop
         typical_age = part.curve.age_days(self.typical_mass_g[crop.name] * crop.dry_matter_fraction)
         return max(0.0, typical_age - crop.regrowth_days)
 
-    def is_cutting_morning(self, minute: int) -> bool:
-        """Whether it is midnight at the start of a cutting day."""
+    def is_harvest_morning(self, minute: int) -> bool:
+        """Whether it is midnight at the start of a harvest day."""
         return minute % 1440 == 0 and self.calendar.weekday(minute // 1440) in self._cutting
 
     def next_look_for_ripeness(self, part: Part, ripe_age: float) -> int:
-        """First cutting day, at midnight, on which the part could be ripe if it grew as fast as it ever can."""
+        """First harvest day, at midnight, on which the part could be ripe if it grew as fast as it ever can."""
         now, rack = self.clock.now, part.stand.rack
         days_left = (ripe_age - part.age(now)) / (part.lot.growth * rack.fastest_pace) - A_MOMENT_DAYS
         day = rack.bank.day_after_light(now, days_left * rack.bank.lit_minutes_a_day)

@@ -18,9 +18,9 @@ if TYPE_CHECKING:
     from growsim.growth.curves import MassCurve
     from growsim.ledger.book import Book
     from growsim.room.clock import Moment
+    from growsim.room.reservoirs import ReservoirHere
     from growsim.room.stages import StageHere
     from growsim.room.stand import Stand
-    from growsim.room.tubs import TubHere
 
 FAR: Final = 2**60  # a minute that never comes
 
@@ -28,7 +28,7 @@ FAR: Final = 2**60  # a minute that never comes
 class Lot:
     """What all parts of a lot share: crop, its stages here, and luck, drawn at its birth.
 
-    germination: chance of a seed coming up at the best temperature. growth: speed against the crop's own (1).
+    germination: chance of a seed germination at the best temperature. growth: speed against the crop's own (1).
     mass: packed mass against the crop's own (1). sow_minute: midnight of the planned day of sowing.
     """
 
@@ -69,7 +69,7 @@ class Part:
         "_stress_thirst",
         "_thirst_base",
         "_water_base",
-        "already_cut",
+        "already_harvested",
         "book",
         "curve",
         "cut_due_minute",
@@ -108,7 +108,7 @@ class Part:
         self.extra = 0
         self.seeds = 0
         self.sown_minute = lot.sow_minute
-        self.already_cut = False
+        self.already_harvested = False
         self.cut_due_minute = 0
         self.curve: MassCurve
         self._age = 0.0
@@ -153,7 +153,7 @@ class Part:
         """Water all the plants have drunk since they last settled (mL), with the rack's clocks at that minute.
 
         Drinking goes with growing; what night, dark lights or warm air change about it is taken at the rate the plants
-        drank at when the tub was last read, so that settling in between changes nothing.
+        drank at when the reservoir was last read, so that settling in between changes nothing.
         """
         if minute > self.stress_minute:
             growth = self.stand.rack.growth_clock(self.stress_minute)
@@ -167,18 +167,18 @@ class Part:
         return self.plants * drunk if drunk > 0.0 else 0.0
 
     def settle(self, minute: int) -> None:
-        """Take what has passed into account: the tub is told what was drunk, the age is brought up to date."""
+        """Take what has passed into account: the reservoir is told what was drunk, the age is brought up to date."""
         rack = self.stand.rack
         growth, thirst = rack.clocks(minute)
         if thirst != self._thirst_base or growth != self._growth_base or self.stress_minute < FAR:
             rate_ml = self.rate_ml
-            settle_all((self,), rack.tub, minute, growth, thirst)
-            self.rate_ml = rate_ml  # until all plants of the tub settle
+            settle_all((self,), rack.reservoir, minute, growth, thirst)
+            self.rate_ml = rate_ml  # until all plants of the reservoir settle
 
     def hand_over(self, other: Part, plants: int) -> None:
         """So many plants become a part of their own where they stand, with their share of drought and heat so far."""
         now_here = self.plants
-        other.sown_minute, other.curve, other.already_cut = self.sown_minute, self.curve, self.already_cut
+        other.sown_minute, other.curve, other.already_harvested = self.sown_minute, self.curve, self.already_harvested
         other.plants = other.stood = plants
         self.plants -= plants
         self.stood -= plants
@@ -207,11 +207,20 @@ class Part:
             self.plants -= plants
             lot = self.lot
             self.book.write(
-                Lost(minute, lot.name, self.number, lot.crop_name, plants, cause, self.stand.stage, self.already_cut)
+                Lost(
+                    minute,
+                    lot.name,
+                    self.number,
+                    lot.crop_name,
+                    plants,
+                    cause,
+                    self.stand.stage,
+                    self.already_harvested,
+                )
             )
 
     def carry_off(self, minute: int) -> None:
-        """All plants are cut and gone from the shelf; what they have drunk until now stays drunk."""
+        """All plants are harvested and gone from the shelf; what they have drunk until now stays drunk."""
         self.settle(minute)
         self.stand.rack.dry_left_g += self.plants * self.plant_dry_g()
         self.plants = 0
@@ -257,13 +266,13 @@ class Part:
         self.dry_plants = self.dry_lost = 0
 
 
-def settle_all(parts: Iterable[Part], tub: TubHere, minute: int, growth: float, thirst: float) -> None:
-    """Parts on one rack of a tub take into account what has passed, with the rack's clocks at that minute, and drink on
-    at the rate of the age they have reached. One call for all of them: it is made for every part and day."""
+def settle_all(parts: Iterable[Part], reservoir: ReservoirHere, minute: int, growth: float, thirst: float) -> None:
+    """Parts on one rack of a reservoir take into account what has passed, with the rack's clocks at that minute, and
+    drink on at the rate of the age they have reached. One call for all of them: it is made for every part and day."""
     for part in parts:
         grown, speed = growth - part._growth_base, part.lot.growth
         if minute > part.stress_minute or grown < 0.0:  # a drought, or rounding: the long way
-            tub.drunk_ml += part.drunk_ml(minute, growth, thirst)
+            reservoir.drunk_ml += part.drunk_ml(minute, growth, thirst)
             part._age = part.age(minute) if minute > part.stress_minute else part._age + speed * grown
             part._water_base, part.rate_ml = part.curve.water_and_rate(part._age)
         else:
@@ -271,6 +280,6 @@ def settle_all(parts: Iterable[Part], tub: TubHere, minute: int, growth: float, 
             water_ml, rate_ml = part.curve.water_and_rate(age)
             drunk = (water_ml - part._water_base) / speed + (thirst - part._thirst_base - grown) * part.rate_ml
             if drunk > 0.0:
-                tub.drunk_ml += part.plants * drunk
+                reservoir.drunk_ml += part.plants * drunk
             part._water_base, part.rate_ml = water_ml, rate_ml
         part._growth_base, part._thirst_base = growth, thirst

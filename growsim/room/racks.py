@@ -17,7 +17,7 @@ from growsim.room.part import settle_all
 if TYPE_CHECKING:
     from growsim.room.machines import Machine, Mains
     from growsim.room.part import Part
-    from growsim.room.tubs import TubHere
+    from growsim.room.reservoirs import ReservoirHere
     from growsim.scenario.equipment import LightBank
     from growsim.scenario.place import Rack
 
@@ -97,7 +97,8 @@ class Bank:
 class RackHere:
     """A rack with its plants and their two clocks (both in days).
 
-    dry_left_g: dry mass that plants took along when they were cut or lost, less what they brought when they came up.
+    dry_left_g: dry mass that plants took along when they were harvested or lost, less what they brought when they
+    germinated.
     """
 
     def __init__(self, spec: Rack, bank: Bank, setpoint: Environment, begin_minute: int) -> None:
@@ -106,7 +107,7 @@ class RackHere:
         self.setpoint = setpoint
         self.fastest_pace = fastest_pace(setpoint)
         self.paces = paces_at(setpoint)
-        self.tub: TubHere  # the tub puts itself here
+        self.reservoir: ReservoirHere  # the reservoir puts itself here
         self.parts: dict[Part, None] = {}
         self.dry_left_g = 0.0
         lit_share = bank.lit_minutes_a_day / _MINUTES
@@ -217,10 +218,11 @@ class RackHere:
     def settle(self, now: int) -> tuple[float, float]:
         """Let all plants take what has passed into account, and drink at their present rate from now on.
 
-        All plants of a tub together: its level shifts, and its look ahead has to be planned anew. Gives both clocks.
+        All plants of a reservoir together: its level shifts, and its look ahead has to be planned again. Gives both
+        clocks.
         """
         clocks = self.clocks(now)
-        settle_all(self.parts, self.tub, now, *clocks)
+        settle_all(self.parts, self.reservoir, now, *clocks)
         return clocks
 
     def set_paces(self, now: int, growth: float, thirst: float) -> None:
@@ -237,7 +239,7 @@ class RackHere:
         for part in self.parts:
             if part.is_dry:
                 part.thirst_changed(now)
-        self.tub.drinks_otherwise(self)
+        self.reservoir.drinks_otherwise(self)
 
 
 @lru_cache(maxsize=256)

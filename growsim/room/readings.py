@@ -18,8 +18,11 @@ def read_meters(room: RoomHere) -> None:
     now, air = room.clock.now, room.air
     pumps = sum(
         [
-            tub.floods_done(room.book.begin_minute) * tub.spec.flood_minutes * tub.spec.pump.power_w / 6e4
-            for tub in room.tubs.values()
+            reservoir.floods_done(room.book.begin_minute)
+            * reservoir.spec.flood_minutes
+            * reservoir.spec.pump.power_w
+            / 6e4
+            for reservoir in room.reservoirs.values()
         ]
     )
     room.book.write(
@@ -50,6 +53,6 @@ def count_standing(room: RoomHere, parts: Iterable[Part]) -> None:
                     part.sown_minute,
                     part.stand.stage,
                     part.stand.bay.rack,
-                    part.already_cut,
+                    part.already_harvested,
                 )
             )

@@ -15,7 +15,7 @@ LOOK_IN_AHEAD_DAYS: Final = 366
 
 
 class Rota:
-    """The week's shifts and look-ins, by month and weekday; closed days have none."""
+    """The week's shifts and walk-throughs, by month and weekday; closed days have none."""
 
     def __init__(self, crew: Crew, calendar: Calendar) -> None:
         self._calendar = calendar
@@ -38,9 +38,9 @@ class Rota:
             if shift.lead:
                 lead_end[weekday] = max(lead_end[weekday], end)
                 looks[weekday].append(minute_of(0, shift.start_hour))
-        for visit in crew.visits:
-            for name in visit.weekdays:
-                looks[WEEKDAYS.index(name)].append(minute_of(0, visit.hour))
+        for walk_through in crew.walk_throughs:
+            for name in walk_through.weekdays:
+                looks[WEEKDAYS.index(name)].append(minute_of(0, walk_through.hour))
         for minutes in looks:
             minutes.sort()
 
@@ -77,8 +77,8 @@ class Rota:
         return (today + LOOK_AHEAD_DAYS) * 1440
 
     def next_look(self, minute: int) -> int | None:
-        """First minute from `minute` on at which somebody able is there (a lead's shift, a visit); None if nobody
-        ever is."""
+        """First minute from `minute` on at which somebody able is there (a lead's shift, a walk-through); None if
+        nobody ever is."""
         day = day_of(minute)
         for ahead in range(day, day + LOOK_IN_AHEAD_DAYS):
             if self._calendar.is_closed(ahead):

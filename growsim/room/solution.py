@@ -1,4 +1,4 @@
-"""What is in a tub: how much, and how strong."""
+"""What is in a reservoir: how much, and how strong."""
 
 from __future__ import annotations
 
@@ -8,13 +8,13 @@ from growsim.growth.solution import ec_after_uptake, mixed_ec
 from growsim.growth.stress import ec_pace
 
 if TYPE_CHECKING:
-    from growsim.scenario.equipment import Tub
+    from growsim.scenario.equipment import Reservoir
 
 
 class Solution:
-    """Nutrient solution. level_ml is whole millilitres, never below 0; whatever goes in or out is told by the mL."""
+    """Nutrient solution. level_ml is whole milliliters, never below 0; whatever goes in or out is told by the mL."""
 
-    def __init__(self, spec: Tub) -> None:
+    def __init__(self, spec: Reservoir) -> None:
         self._fill_ec, self._uptake_ec = spec.fill_ec_ms_cm, spec.uptake_ec_ms_cm
         self._lowest_ec, self._highest_ec = spec.lowest_ec_ms_cm, spec.highest_ec_ms_cm
         self._capacity_ml = round(spec.capacity_l * 1000)

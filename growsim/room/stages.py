@@ -18,7 +18,7 @@ class StageHere:
     """One stage of a crop.
 
     due_minutes: from midnight of the planned day of sowing to that of the move into it. latest_minutes: past that,
-    plants still waiting to move are thrown away. handling_loss: share of plants lost when moved into it (0 to 1).
+    plants still waiting to move are thrown away. handling_loss: share of plants lost in transplanting into it (0 to 1).
     """
 
     name: str

@@ -1,8 +1,8 @@
 """Plants that stand on the shelves already when the rehearsal begins (start from a shelves file).
 
-What the file cannot say is taken so: sown when the first shift of that day began, moved and cut for the first time on
-the planned day, in air and light at the set-points. A lot's own luck is at work in its past too: one that grows slowly
-is smaller today than the plan has it, or ripeness to come would look more certain than it is.
+What the file cannot say is taken so: sown when the first shift of that day began, moved and harvested for the first
+time on the planned day, in air and light at the set-points. A lot's own luck is at work in its past too: one that grows
+slowly is smaller today than the plan has it, or ripeness to come would look more certain than it is.
 """
 
 from __future__ import annotations
@@ -52,10 +52,10 @@ def stand_already(room: RoomHere, lots: Sequence[ShelfLot]) -> None:
 
 
 def lie_already(room: RoomHere, greens: Sequence[StoredGreens]) -> None:
-    """Put greens cut before the start into the cold store."""
+    """Put greens harvested before the start into the cooler."""
     for found in greens:
         name = f"in the store/{found.lot}"
-        room.store.hold(name, found.crop, found.grams, minute_of(-found.days_since_cut, NOON))
+        room.store.hold(name, found.crop, found.grams, minute_of(-found.days_since_harvest, NOON))
 
 
 def _begin(room: RoomHere, part: Part, plants: int, index: int, cuts: int) -> Life:
@@ -72,7 +72,7 @@ def _begin(room: RoomHere, part: Part, plants: int, index: int, cuts: int) -> Li
     else:
         part.seeds = plants * crop.seeds_per_cell
     if cuts:
-        part.already_cut = True
+        part.already_harvested = True
         since_cut = max(0.0, (now - lot.sow_minute) / 1440.0 - crop.typical_days - (cuts - 1) * crop.regrowth_days)
         part.set_age(room.age_after_cut(part) + lot.growth * since_cut, now)
     if is_up:

@@ -1,4 +1,4 @@
-"""The cold store and the partners: packed greens wait, partners collect, what is left goes to open distribution."""
+"""The cooler and the partners: packed greens wait, partners collect, what is left goes to open distribution."""
 
 from __future__ import annotations
 
@@ -18,15 +18,15 @@ ANY: Final = "any"
 
 
 class Crate:
-    """Greens of one cut, waiting. They may wait until `last_minute`."""
+    """Greens of one harvest, waiting. They may wait until `last_minute`."""
 
-    __slots__ = ("crop", "cut_minute", "grams", "last_minute", "lot")
+    __slots__ = ("crop", "grams", "harvest_minute", "last_minute", "lot")
 
-    def __init__(self, lot: str, crop: str, grams: int, cut_minute: int, last_minute: int) -> None:
+    def __init__(self, lot: str, crop: str, grams: int, harvest_minute: int, last_minute: int) -> None:
         self.lot = lot
         self.crop = crop
         self.grams = grams
-        self.cut_minute = cut_minute
+        self.harvest_minute = harvest_minute
         self.last_minute = last_minute
 
 
@@ -71,16 +71,16 @@ class Store:
             self._plan_pick_up(self._calendar.first_on(weekday, first_day), hour, partners)
         self._plan_surplus(self._calendar.first_on(self._harvest.surplus_weekday, first_day))
 
-    def add(self, lot: str, part: int, crop: str, grams: int, cut_minute: int) -> None:
+    def add(self, lot: str, part: int, crop: str, grams: int, harvest_minute: int) -> None:
         """Packed greens go in."""
         self._book.write(Packed(self._clock.now, lot, part, crop, grams))
         if grams > 0:
-            self.hold(lot, crop, grams, cut_minute)
+            self.hold(lot, crop, grams, harvest_minute)
 
-    def hold(self, lot: str, crop: str, grams: int, cut_minute: int) -> None:
+    def hold(self, lot: str, crop: str, grams: int, harvest_minute: int) -> None:
         """Greens that lie there from the start, packed before."""
-        self._crates.append(Crate(lot, crop, grams, cut_minute, cut_minute + self._keeps_minutes[crop]))
-        self._crates.sort(key=lambda crate: crate.cut_minute)
+        self._crates.append(Crate(lot, crop, grams, harvest_minute, harvest_minute + self._keeps_minutes[crop]))
+        self._crates.sort(key=lambda crate: crate.harvest_minute)
 
     @property
     def grams(self) -> int:
@@ -108,7 +108,7 @@ class Store:
                 self._throw_out_old()
                 for crate in self._crates:
                     self._book.write(
-                        HandedOut(self._clock.now, crate.lot, crate.crop, "", crate.grams, crate.cut_minute)
+                        HandedOut(self._clock.now, crate.lot, crate.crop, "", crate.grams, crate.harvest_minute)
                     )
                 self._crates.clear()
 
@@ -144,7 +144,7 @@ class Store:
             given = min(crate.grams, grams)
             crate.grams -= given
             grams -= given
-            self._book.write(HandedOut(self._clock.now, crate.lot, crate.crop, partner, given, crate.cut_minute))
+            self._book.write(HandedOut(self._clock.now, crate.lot, crate.crop, partner, given, crate.harvest_minute))
         self._crates = [crate for crate in self._crates if crate.grams > 0]
 
 

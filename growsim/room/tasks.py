@@ -45,7 +45,7 @@ class Tasks:
 
     def post(self, task: str, part: Part, units: int | float, done: Callable[[Job], None]) -> Job:
         """Put work on a part on the board; `done` is called when it is finished or withdrawn."""
-        return self._post(task, part.name, f"{part.stand.stage}.{part.already_cut}", units, done, part)
+        return self._post(task, part.name, f"{part.stand.stage}.{part.already_harvested}", units, done, part)
 
     def post_about(self, task: str, about: str, units: int | float, done: Callable[[Job], None]) -> Job:
         """Put work on the board that belongs to no lot."""

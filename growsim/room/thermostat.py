@@ -15,7 +15,7 @@ class Thermostat:
     """Puts all banks out above its limit, and lets them on again somewhat below; does nothing without a limit."""
 
     def __init__(self, climate: Climate, banks: list[Bank]) -> None:
-        self._limit_c = climate.lights_cut_out_above_c
+        self._limit_c = climate.lights_off_above_c
         self._wanted_c = climate.air_temperature_c
         self._banks = banks
 

@@ -1,4 +1,4 @@
-"""What the calendar brings by itself: sowings, tubs to top up and renew, planned outages, meters to read."""
+"""What the calendar brings by itself: sowings, reservoirs to top up and renew, planned outages, meters to read."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from growsim.room.clock import Callback
     from growsim.room.machines import Machine
     from growsim.room.model import RoomHere
-    from growsim.room.tubs import TubHere
+    from growsim.room.reservoirs import ReservoirHere
     from growsim.scenario.demand import Sowing
     from growsim.scenario.equipment import PlannedOutage
 
@@ -22,23 +22,23 @@ class Upkeep:
         self._room = room
         self._clock, self._calendar = room.clock, room.calendar
         self._top_up_open = False
-        self._by_hand = [tub for tub in room.tubs.values() if tub.spec.top_up == "by hand"]
+        self._by_hand = [reservoir for reservoir in room.reservoirs.values() if reservoir.spec.top_up == "by hand"]
 
     def start(self, first_day: int) -> None:
         """Put the first of everything on the calendar."""
         for line in self._room.scenario.sowing:
             self._plan_sowing(line, self._first_sowing_day(line, first_day))
         self._plan_top_up(first_day)
-        for tub in self._room.tubs.values():
-            if tub.spec.renew_every_weeks:
-                self._plan_renewal(tub, first_day + 7 * tub.spec.renew_every_weeks)
+        for reservoir in self._room.reservoirs.values():
+            if reservoir.spec.change_every_weeks:
+                self._plan_renewal(reservoir, first_day + 7 * reservoir.spec.change_every_weeks)
         for outage in self._room.scenario.outages:
             self._plan_outage(outage)
         first_reading_day = first_day + -first_day % 7  # so that one falls on day 0 and the weeks counted are whole
         self._clock.at(first_reading_day * 1440, Order.READ, self._read_meters)
 
     def _first_sowing_day(self, line: Sowing, first_day: int) -> int:
-        """On its weekday, after the weeks to skip; in step with a plan begun on day 0, whatever the run-in."""
+        """On its weekday, after the weeks to skip; in step with a plan begun on day 0, whatever the warm-up."""
         day = self._calendar.first_on(line.weekday, first_day + 7 * line.first_week)
         weeks_from_day_0 = (day - self._calendar.first_on(line.weekday, 0)) // 7 - line.first_week
         return day + 7 * (-weeks_from_day_0 % line.every_weeks)
@@ -53,7 +53,7 @@ class Upkeep:
             self._room.sow(f"{date.isoformat()}/{line.crop}/{line.name}", self._room.crops[line.crop], line.cells)
 
     def _plan_top_up(self, day: int) -> None:
-        """On every day with a shift the tubs are checked and filled, once."""
+        """On every day with a shift the reservoirs are checked and filled, once."""
         self._clock.at(day * 1440, Order.CALENDAR, self._top_up_day)
 
     def _top_up_day(self, _: Any) -> None:
@@ -61,17 +61,17 @@ class Upkeep:
         self._plan_top_up(day + 1)
         if self._by_hand and self._room.rota.has_shift(day) and not self._top_up_open:
             self._top_up_open = True
-            self._room.tasks.post_about("top up", "all tubs", len(self._by_hand), self._fill)
+            self._room.tasks.post_about("top up", "all reservoirs", len(self._by_hand), self._fill)
 
     def _fill(self, _: Any) -> None:
         self._top_up_open = False
-        for tub in self._by_hand:
-            tub.top_up(by_hand=True)
+        for reservoir in self._by_hand:
+            reservoir.top_up(by_hand=True)
 
-    def _plan_renewal(self, tub: TubHere, day: int) -> None:
+    def _plan_renewal(self, reservoir: ReservoirHere, day: int) -> None:
         def due(_: Any) -> None:
-            self._plan_renewal(tub, day + 7 * tub.spec.renew_every_weeks)
-            self._room.tasks.post_about("renew tub", tub.spec.name, 1, lambda _: tub.renew())
+            self._plan_renewal(reservoir, day + 7 * reservoir.spec.change_every_weeks)
+            self._room.tasks.post_about("change solution", reservoir.spec.name, 1, lambda _: reservoir.renew())
 
         self._clock.at(day * 1440, Order.CALENDAR, due)
 
@@ -87,9 +87,9 @@ class Upkeep:
     def _struck_by(self, outage: PlannedOutage) -> list[tuple[Callback, Callback]]:
         """What to call when an outage begins and when it ends, for everything it strikes."""
         room = self._room
-        if outage.machine == "tub leak":
-            tub = room.tubs[outage.where]
-            return [(lambda _: tub.leak(), lambda _: tub.mend_leak())]
+        if outage.machine == "reservoir leak":
+            reservoir = room.reservoirs[outage.where]
+            return [(lambda _: reservoir.leak(), lambda _: reservoir.mend_leak())]
         if outage.machine == "power":
             return [(lambda _: room.mains.begin_outage(), lambda _: room.mains.end_outage())]
 
@@ -100,7 +100,7 @@ class Upkeep:
 
     def _read_meters(self, _: Any) -> None:
         self._room.read_meters()
-        for tub in self._room.tubs.values():
-            if tub.spec.top_up == "float valve":
-                tub.top_up(by_hand=False)
+        for reservoir in self._room.reservoirs.values():
+            if reservoir.spec.top_up == "float valve":
+                reservoir.top_up(by_hand=False)
         self._clock.at(self._clock.now + 7 * 1440, Order.READ, self._read_meters)

@@ -1,6 +1,6 @@
 """A replication with an eye on outages: what stood where, what dried or overheated in which stage, what failed when.
 
-The outcome is that of `replicate`, with outages of the run-in among its outages (at negative minutes), and with more
+The outcome is that of `replicate`, with outages of the warm-up among its outages (at negative minutes), and with more
 accounts:
 
     plants:lost:<cause>:<stage>        dried_out or heat, in the counted window
@@ -15,7 +15,7 @@ from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from growsim.ledger.events import CameUp, Lost, Sown
+from growsim.ledger.events import Germinated, Lost, Sown
 from growsim.ledger.measures import measure
 from growsim.ledger.outages import outages_of
 from growsim.run.replicate import trace
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from growsim.scenario.plan import RunPlan
 
 BY_OUTAGE = ("dried_out", "heat")
-"""Fates that machines standing still lead to."""
+"""Fates that machines down lead to."""
 
 
 def live_through(prepared: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:
@@ -62,9 +62,9 @@ def killed(outcome: Outcome, stage: str = "") -> float:
 
 def _standing(book: Book) -> list[tuple[str, str, int]]:
     """(rack, stage, living plants) of every part on the shelves at the end."""
-    not_up = {(sown.lot, sown.part) for sown in book.of(Sown)} - {(up.lot, up.part) for up in book.of(CameUp)}
+    not_up = {(sown.lot, sown.part) for sown in book.of(Sown)} - {(up.lot, up.part) for up in book.of(Germinated)}
     extra: Counter[tuple[str, int]] = Counter()
-    for up in book.of(CameUp):
+    for up in book.of(Germinated):
         extra[up.lot, up.part] += up.extra_seedlings
     for lost in book.of(Lost):
         if lost.cause == "thinned":

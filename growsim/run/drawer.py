@@ -90,7 +90,7 @@ class Drawer:
             write_bytes(file, _packed(self._waiting))
         except OSError as refusal:
             why = (refusal.strerror or "refused by the system").lower()
-            self._say(f"{self.folder}: finished years cannot be kept there ({why}); if stopped, it starts anew.")
+            self._say(f"{self.folder}: finished years cannot be kept there ({why}); if stopped, it starts again.")
             self._keep_seconds = float("inf")
             return
         self._done_with.add(file)

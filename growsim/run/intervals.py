@@ -122,13 +122,13 @@ def proportion_interval(hits: int, n: int, level: float = LEVEL) -> Share:
         raise ValueError(f"{hits} of {n} is no share")
     z = NormalDist().inv_cdf(0.5 + level / 2.0)
     share = hits / n
-    centre = (share + z * z / (2 * n)) / (1 + z * z / n)
+    center = (share + z * z / (2 * n)) / (1 + z * z / n)
     half = z * math.sqrt(share * (1 - share) / n + z * z / (4 * n * n)) / (1 + z * z / n)
     # At 0 and n hits the formula gives 0 and 1 exactly, but for the last bit.
-    return Share(share, 0.0 if hits == 0 else centre - half, 1.0 if hits == n else centre + half, n)
+    return Share(share, 0.0 if hits == 0 else center - half, 1.0 if hits == n else center + half, n)
 
 
-def summarise(outcomes: Sequence[Outcome], luck: Mapping[str, Sequence[float]] | None = None) -> dict[str, Estimate]:
+def summarize(outcomes: Sequence[Outcome], luck: Mapping[str, Sequence[float]] | None = None) -> dict[str, Estimate]:
     """Every figure of the catalogue that exists in at least one outcome, in the catalogue's order.
 
     luck: see `known_luck`; taken out of the means (not of the p10 to p90) where the years are enough for it.

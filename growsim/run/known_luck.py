@@ -1,8 +1,8 @@
 """Luck whose average is known: how far each year's was from it. What a year owes to it can be taken out of a mean.
 
 Two kinds, both known exactly without rehearsing: figures in doubt, drawn once a replication from the range in the room
-file, and how many people came more or fewer than the chances of coming would have it. The draws are opened anew from
-their named streams; nothing of the room is needed. (Failures and power cuts were measured too: DEVELOPERS.md.)
+file, and how many people came more or fewer than the chances of coming would have it. The draws are opened again from
+their named streams; nothing of the room is needed. (Failures and power outages were measured too: DEVELOPERS.md.)
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from growsim.units import MINUTES_PER_WEEK
 
 COMING = "parameter.crew.chance_of_coming"  # its own draw is a standard normal deviate
 ATTENDANCE = "people who came"
-_POINTS = 4000  # where the mean of a draw that is cut is worked out
+_POINTS = 4000  # where the mean of a draw that is harvested is worked out
 _NORMAL = NormalDist()
 
 
@@ -80,13 +80,13 @@ class _At:
         return self._u
 
     def betavariate(self, alpha: float, beta: float) -> float:
-        """No such thing here: a beta figure's mean is known, and never cut."""
+        """No such thing here: a beta figure's mean is known, and never harvested."""
         raise NotImplementedError
 
 
 @lru_cache(maxsize=256)
 def _mean_of_draw(figure: Uncertain, low: float, high: float) -> float:
-    """The mean of a draw, cut or not."""
+    """The mean of a draw, harvested or not."""
     if figure.distribution == "beta":
         return figure.expected()
     if figure.at_least is None and figure.at_most is None and low == -math.inf and high == math.inf:

@@ -1,4 +1,4 @@
-"""The whole rehearsal of one room: many possible years, the plan on paper, and whether the run-in was long enough."""
+"""The whole rehearsal of one room: many possible years, the plan on paper, and whether the warm-up was long enough."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Literal
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
 from growsim.run import warmup
-from growsim.run.intervals import Estimate, summarise
+from growsim.run.intervals import Estimate, summarize
 from growsim.run.known_luck import known_luck
 from growsim.run.precision import AT_MOST, Precision, rehearse_until_precise
 from growsim.run.prepare import prepare
@@ -110,7 +110,7 @@ def rehearse(
         plan=plan,
         seed=seed,
         outcomes=tuple(outcomes),
-        estimates=summarise(outcomes, known_luck(scenario, seed, plan, outcomes)),
+        estimates=summarize(outcomes, known_luck(scenario, seed, plan, outcomes)),
         warm_up=warmup.judge(plan, watched),
         on_paper=on_paper,
         precision=precision,

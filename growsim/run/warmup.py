@@ -1,14 +1,14 @@
-"""Is the run-in long enough? Judged from the bare room on: when has the weekly harvest stopped settling?
+"""Is the warm-up long enough? Judged from the bare room on: when has the weekly harvest stopped settling?
 
-MSER-5 (White 1997, Simulation 69(6):323-334; White, Cobb & Spratt 2000, Winter Simulation Conference) cuts a series of
-means of five where the remaining ones have the smallest marginal standard error. As is usual (Hoad, Robinson & Davies
-2010, from memory) a cut is looked for in the first half only, and one at its very end means: not settled.
+MSER-5 (White 1997, Simulation 69(6):323-334; White, Cobb & Spratt 2000, Winter Simulation Conference) cuts a series
+of means of five where the remaining ones have the smallest marginal standard error. As is usual (Hoad, Robinson &
+Davies 2010, from memory) a harvest is looked for in the first half only, and one at its very end means: not settled.
 
-A grow room has seasons (warm months, months with few helpers), and a season is not a run-in. So the rule is applied to
+A grow room has seasons (warm months, months with few helpers), and a season is not a warm-up. So the rule is applied to
 the difference between a week and the same week a year later: in a room that has settled it hovers around 0.
 
-With so few means the rule often cuts plain luck as well. So a run-in is called too short only where, besides, the year
-after it differs from the year after that by more than luck (paired t-interval at 95 %).
+With so few means the rule often harvests plain luck as well. So a warm-up is called too short only where, besides, the
+year after it differs from the year after that by more than luck (paired t-interval at 95 %).
 """
 
 from __future__ import annotations
@@ -23,20 +23,20 @@ from growsim.run.prepare import Prepared
 from growsim.scenario.plan import RunPlan
 from growsim.units import pounds
 
-SERIES = "kg_cut"  # the last thing in the room to settle: everything upstream has, once cutting has
+SERIES = "kg_packed"  # the last thing in the room to settle: everything upstream has, once harvest has
 BATCH_WEEKS = 5
 FEWEST_BATCHES = 4
 YEAR_WEEKS = 52
-REPLICATIONS = 8  # possible years rehearsed for the judgement alone; it looks for a large effect
+REPLICATIONS = 8  # possible years rehearsed for the judgment alone; it looks for a large effect
 
 
 @dataclass(frozen=True)
 class WarmUp:
-    """The judgement.
+    """The judgment.
 
-    series: weekly kilograms cut, mean over replications, week by week from the bare room (start "filled") or
+    series: weekly kilograms harvested, mean over replications, week by week from the bare room (start "filled") or
     from the first counted week (other starts). truncation_week: weeks that MSER-5 would not count; None where it
-    cannot tell. enough: whether the run-in is at least that long, or none is needed. sentence: the judgement in words.
+    cannot tell. enough: whether the warm-up is at least that long, or none is needed. sentence: the judgment in words.
     """
 
     series: tuple[float, ...]
@@ -46,7 +46,7 @@ class WarmUp:
 
 
 def mser(values: Sequence[float], batch: int = BATCH_WEEKS) -> int | None:
-    """Values to cut from the start by MSER-m, a multiple of `batch`.
+    """Values to harvest from the start by MSER-m, a multiple of `batch`.
 
     With batch means z_1..z_n it is the d in 0..n/2 with the least sum over j > d of (z_j - mean of these)^2, divided by
     (n - d)^2; the smallest d where several are least. Values that fill no last batch are left out. None where there are
@@ -68,9 +68,9 @@ def weekly_mean(outcomes: Sequence[Outcome], series: str = SERIES) -> tuple[floa
 
 
 def plan_to_judge(plan: RunPlan) -> RunPlan:
-    """The plan whose outcomes show the room filling: from the bare room, through the run-in and two years more."""
-    days = 7 * (math.ceil(plan.run_in_days / 7) + 2 * YEAR_WEEKS)
-    return replace(plan, start="empty", run_in_days=0, days=days, shelves=())
+    """The plan whose outcomes show the room filling: from the bare room, through the warm-up and two years more."""
+    days = 7 * (math.ceil(plan.warm_up_days / 7) + 2 * YEAR_WEEKS)
+    return replace(plan, start="empty", warm_up_days=0, days=days, shelves=())
 
 
 def undisturbed(prepared: Prepared) -> Prepared:
@@ -84,23 +84,24 @@ def undisturbed(prepared: Prepared) -> Prepared:
 
 
 def judge(plan: RunPlan, outcomes: Sequence[Outcome]) -> WarmUp:
-    """Judge the run-in of `plan`. outcomes: of `plan_to_judge(plan)` for start "filled", of `plan` itself otherwise."""
+    """Judge the warm-up of `plan`. outcomes: of `plan_to_judge(plan)` for start "filled",
+    of `plan` itself otherwise."""
     series = weekly_mean(outcomes)
     if plan.start == "empty":
         return WarmUp(series, None, True, "Counting starts in the bare room: filling it is part of the answer.")
     if plan.start == "shelves":
-        return WarmUp(series, None, True, "Counting starts from what stands on the shelves, so there is no run-in.")
+        return WarmUp(series, None, True, "Counting starts from what stands on the shelves, so there is no warm-up.")
     cut = mser([week - later for week, later in zip(series, series[YEAR_WEEKS:], strict=False)])
-    run_in = f"the run-in of {plan.run_in_days} days"
-    if cut is not None and 7 * cut <= plan.run_in_days:
-        return WarmUp(series, cut, True, f"{_held(cut)}; {run_in} covers that.")
-    change, low, high = _year_on_year(outcomes, math.ceil(plan.run_in_days / 7))
+    warm_up = f"the warm-up of {plan.warm_up_days} days"
+    if cut is not None and 7 * cut <= plan.warm_up_days:
+        return WarmUp(series, cut, True, f"{_held(cut)}; {warm_up} covers that.")
+    change, low, high = _year_on_year(outcomes, math.ceil(plan.warm_up_days / 7))
     if low is not None and high is not None and low <= 0.0 <= high:
         return WarmUp(
             series,
             cut,
             True,
-            f"The year after {run_in} and the year after that differ by no more than luck ({change:+.1f} kg a week, "
+            f"The year after {warm_up} and the year after that differ by no more than luck ({change:+.1f} kg a week, "
             f"95 % range {low:+.1f} to {high:+.1f}; {pounds(change):+.1f} lb, {pounds(low):+.1f} to "
             f"{pounds(high):+.1f}), so it is long enough.",
         )
@@ -109,10 +110,10 @@ def judge(plan: RunPlan, outcomes: Sequence[Outcome]) -> WarmUp:
             series,
             None,
             False,
-            f"The room was still settling long after {run_in}, so the start may colour the answer: give more "
-            "run_in_days, or start empty and read the weeks one by one.",
+            f"The room was still settling long after {warm_up}, so the start may color the answer: give more "
+            "warm_up_days, or start empty and read the weeks one by one.",
         )
-    return WarmUp(series, cut, False, f"{_held(cut)}; {run_in} is too short: give run_in_days = {7 * cut} or more.")
+    return WarmUp(series, cut, False, f"{_held(cut)}; {warm_up} is too short: give warm_up_days = {7 * cut} or more.")
 
 
 def _held(cut: int) -> str:

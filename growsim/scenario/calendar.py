@@ -1,11 +1,11 @@
-"""Dates and minutes. Minute 0 is midnight at the start of the first counted day; the run-in has negative minutes.
+"""Dates and minutes. Minute 0 is midnight at the start of the first counted day; the warm-up has negative minutes.
 
 Order of the day: what happens first when several things share a minute (a prototype showed that it moves results).
 Lower numbers first; within a number, first planned first served.
 
  1. OPENING    power and machines go down or come back; outages begin and end
  2. AIR        temperature, CO2 and light follow
- 3. FLOOD      tubs flood or miss a flood
+ 3. FLOOD      reservoirs flood or miss a flood
  4. FINISHED   a finished piece of work takes effect: plants are moved, slots freed and given to those waiting
  5. WAKE       lots look at themselves, the oldest first: up? due to move? ripe?
  6. CALENDAR   sowings, top-ups and renewals fall due; failures are noticed
@@ -84,5 +84,5 @@ def minute_of(day: int, hour: float) -> int:
 
 
 def day_of(minute: int) -> int:
-    """Day a minute belongs to (floor, so that the run-in counts right)."""
+    """Day a minute belongs to (floor, so that the warm-up counts right)."""
     return minute // MINUTES_PER_DAY

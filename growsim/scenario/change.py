@@ -217,7 +217,7 @@ class _Merge:
     def _complete(
         self, entry: dict[str, Any], model: type[Table] | None, shown: str, name: str, known: list[str]
     ) -> None:
-        """A new entry needs all its keys; one that lacks some is more likely a misspelt name."""
+        """A new entry needs all its keys; one that lacks some is more likely a misspelled name."""
         if model is None:
             return
         lacking = [key for key, field in model.model_fields.items() if field.is_required() and key not in entry]

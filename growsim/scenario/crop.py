@@ -1,4 +1,4 @@
-"""The crops: how they come up, how long they stand in which tray, what they weigh when cut."""
+"""The crops: how they germinate, how long they stand in which tray, what they weigh when harvested."""
 
 from __future__ import annotations
 
@@ -28,17 +28,17 @@ class Stage(Table):
 
 
 class Emergence(Table):
-    """Days to come up, and share that does relative to the best, against temperature. Straight lines between."""
+    """Days to germinate, and share that does relative to the best, against temperature. Straight lines between."""
 
     temperature_c: Annotated[tuple[Annotated[float, Field(ge=-5, le=60)], ...], Field(min_length=1, max_length=30)] = (
         figure("Temperatures, rising.", "°C")
     )
     days: Annotated[tuple[Annotated[float, Field(gt=0, le=365)], ...], Field(min_length=1, max_length=30)] = figure(
-        "Days to come up at each.", "days"
+        "Days to germinate at each.", "days"
     )
     relative_fraction: Annotated[
         tuple[Annotated[float, Field(ge=0, le=1)], ...], Field(min_length=1, max_length=30)
-    ] = figure("Share coming up at each, relative to the best (1 = as good as it gets).", "fraction")
+    ] = figure("Share germination at each, relative to the best (1 = as good as it gets).", "fraction")
 
 
 class Crop(Table):
@@ -47,16 +47,16 @@ class Crop(Table):
     name: str = name_field("Name of the crop.", "butterhead")
     seeds_per_cell: int = figure("Seeds put into one cell.", "seeds", ge=1, le=20)
     germination_fraction: UncertainFraction = figure(
-        "Share of good seeds that come up at the best temperature.", "fraction"
+        "Share of good seeds that germinate at the best temperature.", "fraction"
     )
     germination_spread_sd: float = figure(
         "Spread of that share from lot to lot (standard deviation).", "fraction", default=0.0, ge=0, le=0.4
     )
-    emergence: Emergence = figure("Days to come up against temperature.")
+    emergence: Emergence = figure("Days to germinate against temperature.")
     stages: Annotated[tuple[Stage, ...], Field(min_length=1, max_length=8)] = figure(
-        "The stages, from sowing to cutting."
+        "The stages, from sowing to harvest."
     )
-    typical_mass_g: UncertainGrams = figure("Fresh mass of a plant when cut on its typical day.", "g")
+    typical_mass_g: UncertainGrams = figure("Fresh mass of a plant when harvested on its typical day.", "g")
     dry_matter_fraction: float = figure("Dry share of the fresh mass.", "fraction", default=0.045, gt=0.005, le=0.5)
     seed_mass_mg: float = figure("Mass of one seed; the seedling starts from it.", "mg", default=1.1, gt=0.01, le=500)
     growth_rate: float | None = figure(
@@ -77,8 +77,8 @@ class Crop(Table):
         "Lot-to-lot spread of growing speed (sd/mean).", "fraction", default=0.04, ge=0, le=0.5
     )
     mass_spread_cv: float = figure("Plant-to-plant spread of mass (sd/mean).", "fraction", default=0.2, ge=0, le=1.5)
-    cut_from_mass_fraction: float = figure(
-        "A lot is cut once its mean mass reaches this share of the typical mass.",
+    harvest_from_mass_fraction: float = figure(
+        "A lot is harvested once its mean mass reaches this share of the typical mass.",
         "fraction",
         default=0.85,
         gt=0.05,
@@ -91,16 +91,16 @@ class Crop(Table):
         "Days of growing past ripe after which the plants are bitter or bolted and lost.", "days", gt=0, le=120
     )
     trimmed_fraction: float = figure(
-        "Share of the cut mass trimmed off before packing.", "fraction", default=0.05, ge=0, lt=1
+        "Share of the harvested mass trimmed off before packing.", "fraction", default=0.05, ge=0, lt=1
     )
-    cuts: int = figure("How many times a plant is cut.", "cuts", default=1, ge=1, le=12)
+    harvests: int = figure("How many times a plant is harvested.", "cuts", default=1, ge=1, le=12)
     regrowth_days: float = figure(
-        "Days from one cut to the next, at the room's set-points.", "days", default=14, gt=0, le=120
+        "Days from one harvest to the next, at the room's set-points.", "days", default=14, gt=0, le=120
     )
     regrowth_mass_fraction: float = figure(
-        "Mass of a later cut as a share of the first.", "fraction", default=0.6, gt=0, le=1.5
+        "Mass of a later harvest as a share of the first.", "fraction", default=0.6, gt=0, le=1.5
     )
-    shelf_life_days: float = figure("Days it keeps in the cold store.", "days", gt=0, le=90)
+    shelf_life_days: float = figure("Days it keeps in the cooler.", "days", gt=0, le=90)
     heat_limit_c: float = figure("Air above this harms the plants.", "°C", default=32, ge=15, le=60)
     heat_half_loss_degree_hours: float = figure(
         "Degree-hours above the limit that kill half the plants.", "°C h", default=60, gt=0, le=1e5
@@ -112,7 +112,7 @@ class Crop(Table):
 
     @property
     def typical_days(self) -> float:
-        """Days from sowing to cutting when all goes to plan."""
+        """Days from sowing to harvest when all goes to plan."""
         return sum(stage.days for stage in self.stages)
 
     def stages_in_order(self) -> tuple[Stage, ...]:

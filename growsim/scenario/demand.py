@@ -50,10 +50,10 @@ class Partner(Table):
 
 
 class Harvest(Table):
-    """When greens are cut and where what is left over goes."""
+    """When greens are harvested and where what is left over goes."""
 
-    cutting_weekdays: Annotated[tuple[Weekday, ...], Field(min_length=1, max_length=7)] = figure(
-        "Days on which lots are cut."
+    weekdays: Annotated[tuple[Weekday, ...], Field(min_length=1, max_length=7)] = figure(
+        "Days on which lots are harvested."
     )
     longest_wait_days: float = figure(
         "Greens older than this are not handed out, whatever the crop.", "days", default=7, gt=0, le=60
@@ -75,7 +75,7 @@ class Prices(Table):
     currency: str = Field("USD", description="Name of the currency.", min_length=1, max_length=10)
     electricity_per_kwh: float = figure("Electricity.", "money/kWh", ge=0, le=100)
     water_per_m3: float = figure("Water.", "money/m³", default=0.0, ge=0, le=1000)
-    nutrient_g_per_l: float = figure("Dry nutrient in a litre of fresh solution.", "g/L", default=1.2, ge=0, le=50)
+    nutrient_g_per_l: float = figure("Dry nutrient in a liter of fresh solution.", "g/L", default=1.2, ge=0, le=50)
     nutrient_per_kg: float = figure("Dry nutrient.", "money/kg", default=0.0, ge=0, le=10000)
     plug_each: float = figure("One starter plug.", "money", default=0.0, ge=0, le=100)
     packing_per_kg: float = figure("Packing for a kilogram handed out.", "money/kg", default=0.0, ge=0, le=1000)
@@ -87,14 +87,14 @@ class Prices(Table):
     volunteer_hour_value: float = figure(
         "Value of a volunteer hour; shown beside the cost, not in it.", "money/h", default=0.0, ge=0, le=10000
     )
-    wash_litres_per_tray: float = figure("Water to wash one tray.", "L", default=5.0, ge=0, le=1000)
+    wash_liters_per_tray: float = figure("Water to wash one tray.", "L", default=5.0, ge=0, le=1000)
 
 
 class Rehearsal(Table):
     """Defaults of a rehearsal; the command line may say otherwise."""
 
     days: int = figure("Days counted.", "days", default=364, ge=1, le=36500)
-    run_in_days: int = figure(
+    warm_up_days: int = figure(
         "Days the room runs before counting starts, so that it starts filled.", "days", default=112, ge=0, le=3650
     )
     replications: int = figure("How many possible years are rehearsed.", "", default=60, ge=1, le=1000000)

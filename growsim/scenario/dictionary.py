@@ -37,7 +37,7 @@ An *uncertain figure* may be written as
 - a range: `{ low = 0.8, likely = 0.9, high = 0.95 }`
 - a named distribution: `{ distribution = "lognormal", mean = 3, sd = 1 }`
 
-each with an optional `source`, and with `at_least` and `at_most` where draws are to be cut. Distributions and the keys
+each with an optional `source`, and with `at_least` and `at_most` where draws are cut off. Distributions and the keys
 they need:
 
 """

@@ -9,11 +9,12 @@ from pydantic import Field
 from growsim.scenario.base import Table, figure, name_field
 from growsim.scenario.uncertain import Uncertain, UncertainDays, UncertainFactor, UncertainHours, UncertainRunningHours
 
-# --- The machines: tubs with pumps and timers, lights, heat pump, CO2, mains power. What they do and how they fail.
+# --- The machines: reservoirs with pumps and timers, lights, heat pump, CO2, utility power. What they do and how they
+# fail.
 
 
 class Reliability(Table):
-    """How a machine fails, is noticed and is mended.
+    """How a machine fails, is noticed and is repaired.
 
     running_hours_to_failure is drawn afresh for every spell of work; left out, the machine never fails.
     A failure is noticed `alarm_minutes` after it happens, or, with no alarm, when somebody able next looks in.
@@ -35,7 +36,7 @@ class Reliability(Table):
         "Minutes from failure to alarm; leave out where there is no alarm.", "min", default=None, ge=0, le=1e5
     )
     repair_hours: UncertainHours = figure(
-        "Hours of mending once part and person are there.", "h", default=Uncertain(value=2.0)
+        "Hours of repair once part and person are there.", "h", default=Uncertain(value=2.0)
     )
     spares: int = figure("Spare parts on the shelf.", "pieces", default=0, ge=0, le=100)
     delivery_days: UncertainDays = figure("Days until an ordered part arrives.", "days", default=Uncertain(value=3.0))
@@ -43,31 +44,31 @@ class Reliability(Table):
 
 
 class Pump(Table):
-    """Pump of a tub. With two, either can flood."""
+    """Pump of a reservoir. With two, either can flood."""
 
     count: int = figure("Pumps that can each flood the rack alone.", "pumps", default=1, ge=1, le=10)
     power_w: float = figure("Electric power while running.", "W", ge=0, le=1e5)
-    reliability: Reliability = figure("How a pump fails and is mended.", default=Reliability())
+    reliability: Reliability = figure("How a pump fails and is repaired.", default=Reliability())
 
 
 class Timer(Table):
-    """The timer that starts the floods of a tub."""
+    """The timer that starts the floods of a reservoir."""
 
-    reliability: Reliability = figure("How the timer fails and is mended.", default=Reliability())
+    reliability: Reliability = figure("How the timer fails and is repaired.", default=Reliability())
 
 
-class Tub(Table):
-    """A tub of nutrient solution that is pumped up to flood a rack and drains back."""
+class Reservoir(Table):
+    """A reservoir of nutrient solution that is pumped up to flood a rack and drains back."""
 
-    name: str = name_field("Name of the tub.", "north tub")
-    capacity_l: float = figure("Solution in the full tub.", "L", gt=0, le=1e5)
+    name: str = name_field("Name of the reservoir.", "north reservoir")
+    capacity_l: float = figure("Solution in the full reservoir.", "L", gt=0, le=1e5)
     lowest_flood_level_l: float = figure("Below this the pump draws air and cannot flood.", "L", ge=0, le=1e5)
     first_flood_hour: float = figure("Hour of the day of the first flood.", "h", default=0.0, ge=0, lt=24)
     flood_every_hours: float = figure("Hours from one flood to the next.", "h", gt=0, le=48)
     flood_minutes: float = figure("Minutes the pump runs for a flood.", "min", gt=0, le=600)
-    top_up: Literal["by hand", "float valve"] = figure("How the tub is filled again.", default="by hand")
-    renew_every_weeks: int = figure(
-        "Weeks between emptying and washing the tub; 0 for never.", "weeks", default=4, ge=0, le=104
+    top_up: Literal["by hand", "float valve"] = figure("How the reservoir is filled again.", default="by hand")
+    change_every_weeks: int = figure(
+        "Weeks between emptying and washing the reservoir; 0 for never.", "weeks", default=4, ge=0, le=104
     )
     fill_ec_ms_cm: float = figure("Strength of fresh solution.", "mS/cm", default=1.6, gt=0, le=10)
     uptake_ec_ms_cm: float = figure("Strength of what the plants take up.", "mS/cm", default=1.4, ge=0, le=10)
@@ -89,7 +90,7 @@ class LightBank(Table):
         "Share of the light that lands on trays.", "fraction", default=0.85, gt=0.05, le=1
     )
     reliability: Reliability = figure(
-        "How the bank fails (its driver, most often) and is mended.", default=Reliability()
+        "How the bank fails (its driver, most often) and is repaired.", default=Reliability()
     )
 
 
@@ -103,10 +104,10 @@ class Climate(Table):
     cooling_cop: float = figure("Heat taken out per electricity used.", "-", default=3.0, gt=0.3, le=15)
     heating_cop: float = figure("Heat brought in per electricity used.", "-", default=3.0, gt=0.3, le=15)
     fans_w: float = figure("Electric power of the fans, day and night.", "W", default=0.0, ge=0, le=1e5)
-    lights_cut_out_above_c: float | None = figure(
+    lights_off_above_c: float | None = figure(
         "A thermostat puts the lights out above this; leave out where there is none.", "°C", default=None, ge=15, le=60
     )
-    reliability: Reliability = figure("How the heat pump fails and is mended.", default=Reliability())
+    reliability: Reliability = figure("How the heat pump fails and is repaired.", default=Reliability())
 
 
 class Co2(Table):
@@ -121,14 +122,14 @@ class Co2(Table):
         ge=0,
         le=1e4,
     )
-    reliability: Reliability = figure("How the supply fails and is mended.", default=Reliability())
+    reliability: Reliability = figure("How the supply fails and is repaired.", default=Reliability())
 
 
 class Power(Table):
-    """Mains power."""
+    """Utility power."""
 
-    cuts_per_year: float = figure("Power cuts a year, on average.", "1/year", default=0.0, ge=0, le=365)
-    cut_hours: UncertainHours = figure("How long a cut lasts.", "h", default=Uncertain(value=4.0))
+    outages_per_year: float = figure("Power outages a year, on average.", "1/year", default=0.0, ge=0, le=365)
+    outage_hours: UncertainHours = figure("How long a harvest lasts.", "h", default=Uncertain(value=4.0))
     battery_pump_hours: float = figure("Hours a battery keeps pumps and timers going.", "h", default=0.0, ge=0, le=1000)
 
 
@@ -136,8 +137,8 @@ class PlannedOutage(Table):
     """An outage that is made to happen, to see what it costs."""
 
     name: str = name_field("Name of the outage.", "north pump in July")
-    machine: Literal["pump", "timer", "lights", "heat pump", "co2", "power", "tub leak"] = figure("What stops.")
-    where: str = Field("", description="Tub or light bank it concerns; empty for the room's own machines.")
+    machine: Literal["pump", "timer", "lights", "heat pump", "co2", "power", "reservoir leak"] = figure("What stops.")
+    where: str = Field("", description="Reservoir or light bank it concerns; empty for the room's own machines.")
     start_day: int = figure("Day of the rehearsal on which it begins.", "day", ge=0, le=36500)
     start_hour: float = figure("Hour of that day.", "h", default=0.0, ge=0, lt=24)
     hours: float = figure("How long it lasts.", "h", gt=0, le=8760)
@@ -152,7 +153,7 @@ ProtectionName = Literal[
     "pump alarm",
     "light alarm",
     "heat alarm",
-    "daily look-in",
+    "daily walk-through",
     "battery for pumps",
     "second pump",
     "thermostat",
@@ -173,12 +174,13 @@ class Protection(Table):
         ge=0,
         le=1e7,
     )
-    lasts_years: float = figure("Years until it must be bought anew.", "years", default=5.0, gt=0.05, le=100)
+    lasts_years: float = figure("Years until it must be bought again.", "years", default=5.0, gt=0.05, le=100)
     price_per_year: float = figure(
         "What it costs every year besides, such as upkeep or fares.", "money/year", default=0.0, ge=0, le=1e6
     )
     setting: float | None = figure(
-        "What it is set to: hours of a battery, minutes to an alarm, °C of a thermostat, hour of a look-in; leave out "
+        "What it is set to: hours of a battery, minutes to an alarm, °C of a thermostat, hour of a walk-through; "
+        "leave out "
         "for a usual one.",
         "",
         default=None,

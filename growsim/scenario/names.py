@@ -45,7 +45,7 @@ def _lists(raw: dict[str, Any]) -> Iterator[tuple[str, str, list[Found]]]:
         ("trays", "trays"),
         ("racks", "racks"),
         ("crops", "crops"),
-        ("tubs", "tubs"),
+        ("reservoirs", "reservoirs"),
         ("lights", "light banks"),
         ("sowing", "sowing lines"),
         ("partners", "partners"),
@@ -53,7 +53,7 @@ def _lists(raw: dict[str, Any]) -> Iterator[tuple[str, str, list[Found]]]:
         ("protections", "protections"),
     ):
         yield word, key, _tables(raw, key)
-    for key, word in (("shifts", "shifts"), ("visits", "visits"), ("tasks", "tasks")):
+    for key, word in (("shifts", "shifts"), ("walk_throughs", "walk_throughs"), ("tasks", "tasks")):
         yield word, f"crew.{key}", _tables(raw.get("crew"), key, ("crew",))
     for path, rack in _tables(raw, "racks"):
         yield "groups of shelves", dotted(raw, (*path, "shelves")), _tables(rack, "shelves", path)
@@ -79,7 +79,7 @@ def _reserved(raw: dict[str, Any]) -> list[Finding]:
 
 
 def _unknown(raw: dict[str, Any]) -> list[Finding]:
-    tubs, banks = _names(_tables(raw, "tubs")), _names(_tables(raw, "lights"))
+    reservoirs, banks = _names(_tables(raw, "reservoirs")), _names(_tables(raw, "lights"))
     crops, trays = _names(_tables(raw, "crops")), _names(_tables(raw, "trays"))
     stages = sorted({name for path, crop in _tables(raw, "crops") for name in _names(_tables(crop, "stages", path))})
     findings: list[Finding] = []
@@ -90,7 +90,7 @@ def _unknown(raw: dict[str, Any]) -> list[Finding]:
             findings.append((dotted(raw, (*path, key)), *unknown_name(word, given, known)))
 
     for path, rack in _tables(raw, "racks"):
-        look(path, rack, "tub", "tub", tubs)
+        look(path, rack, "reservoir", "reservoir", reservoirs)
         look(path, rack, "lights", "light bank", banks)
         for shelf_path, shelves in _tables(rack, "shelves", path):
             permitted = shelves.get("stages")
@@ -109,7 +109,7 @@ def _unknown(raw: dict[str, Any]) -> list[Finding]:
         for order_path, order in _tables(partner, "orders", path):
             look(order_path, order, "crop", "crop", [*crops, ANY_CROP])
     for path, outage in _tables(raw, "outages"):
-        look(path, outage, "where", "tub or light bank", [*tubs, *banks])
+        look(path, outage, "where", "reservoir or light bank", [*reservoirs, *banks])
     return findings
 
 

@@ -47,7 +47,9 @@ def slots_for(scenario: Scenario, stage: Stage) -> int:
 
 
 def emergence_at(crop: Crop, temperature_c: float) -> tuple[float, float]:
-    """Days to come up and relative share coming up at a temperature; straight lines, held level beyond the table."""
+    """Days to germinate and relative share germination at a temperature; straight lines, held level beyond the
+    table.
+    """
     table = crop.emergence
     ts = table.temperature_c
     if temperature_c <= ts[0]:
@@ -63,7 +65,7 @@ def emergence_at(crop: Crop, temperature_c: float) -> tuple[float, float]:
 
 
 def filled_fraction(crop: Crop, temperature_c: float) -> float:
-    """Share of cells in which at least one seed comes up: 1 - (1 - p)^n."""
+    """Share of cells in which at least one seed germinates: 1 - (1 - p)^n."""
     p = min(1.0, crop.germination_fraction.expected() * emergence_at(crop, temperature_c)[1])
     return float(1.0 - (1.0 - p) ** crop.seeds_per_cell)
 
@@ -81,15 +83,15 @@ def plants_by_stage(crop: Crop, cells: float, temperature_c: float) -> list[tupl
     return found
 
 
-def plants_cut(crop: Crop, cells: float, temperature_c: float) -> float:
+def plants_harvested(crop: Crop, cells: float, temperature_c: float) -> float:
     """Plants of one sowing that reach the knife."""
     plants = plants_by_stage(crop, cells, temperature_c)[-1][1]
     return plants * filled_fraction(crop, temperature_c) if len(crop.stages) == 1 else plants
 
 
 def kg_of_plants(crop: Crop, plants: float) -> float:
-    """Packed kilograms of so many plants over all their cuts."""
-    later_cuts = crop.regrowth_mass_fraction * (crop.cuts - 1)
+    """Packed kilograms of so many plants over all their harvests."""
+    later_cuts = crop.regrowth_mass_fraction * (crop.harvests - 1)
     return plants * crop.typical_mass_g.expected() * (1.0 + later_cuts) * (1.0 - crop.trimmed_fraction) / 1000.0
 
 
@@ -109,15 +111,15 @@ def weekly_plan(scenario: Scenario) -> list[Weekly]:
     weekly = []
     for line in scenario.sowing:
         crop, often = crops[line.crop], sowings_per_week(line)
-        plants = plants_cut(crop, line.cells, temperature) * often
+        plants = plants_harvested(crop, line.cells, temperature) * often
         weekly.append(Weekly(crop, line.cells * often, plants, kg_of_plants(crop, plants)))
     return weekly
 
 
 def stage_days(crop: Crop, stage: Stage) -> float:
-    """Days a tray of this stage holds its slot; the last stage also waits for the later cuts."""
+    """Days a tray of this stage holds its slot; the last stage also waits for the later harvests."""
     last = stage.name == crop.stages_in_order()[-1].name
-    return stage.days + ((crop.cuts - 1) * crop.regrowth_days if last else 0.0)
+    return stage.days + ((crop.harvests - 1) * crop.regrowth_days if last else 0.0)
 
 
 def slots_wanted(scenario: Scenario) -> dict[tuple[str, str], float]:
@@ -172,7 +174,7 @@ def crew_hours_per_week(scenario: Scenario) -> float:
 
 
 def work_hours_per_week(scenario: Scenario) -> float:
-    """Hours of work that the plan asks for in an average week, at a practised pace."""
+    """Hours of work that the plan asks for in an average week, at a practiced pace."""
     trays, temperature = trays_by_name(scenario), scenario.climate.air_temperature_c
     crops = crops_by_name(scenario)
     minutes: dict[str, tuple[float, float]] = {
@@ -187,16 +189,18 @@ def work_hours_per_week(scenario: Scenario) -> float:
     for line in scenario.sowing:
         crop = crops[line.crop]
         stages = plants_by_stage(crop, line.cells, temperature)
-        cut = plants_cut(crop, line.cells, temperature)
+        cut = plants_harvested(crop, line.cells, temperature)
         up = crop.seeds_per_cell * crop.germination_fraction.expected() * emergence_at(crop, temperature)[1]
         filled = filled_fraction(crop, temperature)
         one = work("sow", line.cells) + work("thin", max(0.0, up - filled) * line.cells)
-        one += sum(work("move", plants) for _, plants in stages[1:])
-        one += work("cut", cut * crop.cuts, crop.cuts) + work("pack", kg_of_plants(crop, cut), crop.cuts)
+        one += sum(work("transplant", plants) for _, plants in stages[1:])
+        one += work("harvest", cut * crop.harvests, crop.harvests) + work(
+            "pack", kg_of_plants(crop, cut), crop.harvests
+        )
         washed = sum(math.ceil(plants / trays[stage.tray].places - 1e-9) for stage, plants in stages)
         one += work("wash", washed, len(stages))
         total += one * sowings_per_week(line)
-    for tub in scenario.tubs:
-        if tub.renew_every_weeks:
-            total += work("renew tub", 1.0) / tub.renew_every_weeks
+    for reservoir in scenario.reservoirs:
+        if reservoir.change_every_weeks:
+            total += work("change solution", 1.0) / reservoir.change_every_weeks
     return total / 60.0

@@ -12,16 +12,16 @@ from growsim.scenario.uncertain import Uncertain, UncertainFactor, UncertainMinu
 Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 WEEKDAYS: tuple[Weekday, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
-TaskName = Literal["sow", "thin", "move", "cut", "pack", "wash", "top up", "renew tub"]
+TaskName = Literal["sow", "thin", "transplant", "harvest", "pack", "wash", "top up", "change solution"]
 TASK_UNITS: dict[str, str] = {
     "sow": "cell",
     "thin": "seedling pulled",
-    "move": "plant",
-    "cut": "plant",
+    "transplant": "plant",
+    "harvest": "plant",
     "pack": "kg",
     "wash": "tray",
-    "top up": "tub",
-    "renew tub": "tub",
+    "top up": "reservoir",
+    "change solution": "reservoir",
 }
 
 
@@ -55,22 +55,22 @@ class Shift(Table):
         return self.people_by_month[month] if len(self.people_by_month) == 12 else self.people
 
 
-class Visit(Table):
-    """A short look-in by somebody able to notice a failure. No work is done."""
+class WalkThrough(Table):
+    """A short walk-through by somebody able to notice a failure. No work is done."""
 
-    name: str = name_field("Name of the visit.", "evening look-in")
+    name: str = name_field("Name of the walk-through.", "evening walk-through")
     weekdays: Annotated[tuple[Weekday, ...], Field(min_length=1, max_length=7)] = figure("Days of the week.")
-    hour: float = figure("Hour of the look-in.", "h", ge=0, lt=24)
+    hour: float = figure("Hour of the walk-through.", "h", ge=0, lt=24)
 
 
 class Task(Table):
     """What one kind of work takes."""
 
-    name: TaskName = figure("Which work: sow, thin, move, cut, pack, wash, top up, renew tub.")
+    name: TaskName = figure("Which work: sow, thin, move, harvest, pack, wash, top up, change solution.")
     fixed_minutes: UncertainMinutes = figure(
         "Minutes to get ready and clear up, once a job.", "min", default=Uncertain(value=0.0)
     )
-    minutes_per_unit: UncertainMinutes = figure("Minutes for each unit, at a practised pace.", "min")
+    minutes_per_unit: UncertainMinutes = figure("Minutes for each unit, at a practiced pace.", "min")
     minutes_factor: UncertainFactor = figure(
         "What is not known of these minutes: a factor around 1 on all of them, drawn once a replication.",
         "-",
@@ -84,7 +84,7 @@ class Crew(Table):
     """Everyone who works in the room."""
 
     shifts: tuple[Shift, ...] = figure("Weekly shifts.", default=())
-    visits: tuple[Visit, ...] = figure("Look-ins between shifts.", default=())
+    walk_throughs: tuple[WalkThrough, ...] = figure("Walk-throughs between shifts.", default=())
     chance_of_coming: Annotated[
         tuple[Annotated[float, Field(ge=0, le=1)], ...], Field(min_length=12, max_length=12)
     ] = figure("Chance that someone signed up comes, January to December.", "fraction")
@@ -101,7 +101,7 @@ class Crew(Table):
         "Weeks a volunteer stays on average before a beginner takes the place.", "weeks", default=40, ge=1, le=5000
     )
     beginner_pace: float = figure(
-        "Pace on the first shift, as a share of a practised pace.", "fraction", default=0.5, gt=0.05, le=1
+        "Pace on the first shift, as a share of a practiced pace.", "fraction", default=0.5, gt=0.05, le=1
     )
     shifts_to_learn: float = figure(
         "Shifts after which two thirds of the gap in pace is closed.", "shifts", default=4, gt=0, le=200

@@ -40,7 +40,7 @@ class Room(Table):
 class Tray(Table):
     """A kind of tray. A tray fills one slot, however full it is."""
 
-    name: str = name_field("Kind of tray.", "plug sheet")
+    name: str = name_field("Kind of tray.", "plug tray")
     places: int = figure("Cells or holes in one tray.", "places", ge=1, le=5000)
     length_cm: float = figure("Longer side.", "cm", gt=0, le=1000)
     width_cm: float = figure("Shorter side.", "cm", gt=0, le=1000)
@@ -87,10 +87,10 @@ class Shelves(Table):
 
 
 class Rack(Table):
-    """A rack: its shelves, the tub that floods it and the lights over it."""
+    """A rack: its shelves, the reservoir that floods it and the lights over it."""
 
     name: str = name_field("Name of the rack.", "north rack")
-    tub: str = name_field("Name of the tub that floods it.", "north tub")
+    reservoir: str = name_field("Name of the reservoir that floods it.", "north reservoir")
     lights: str = name_field("Name of the light bank over it.", "north lights")
     shelves: tuple[Shelves, ...] = figure("The shelves, from top to bottom.", default=())
 

@@ -11,7 +11,8 @@ class ShelfLot:
     """Plants standing on the shelves on day 0 (from a shelves file).
 
     lot: its label. days_since_sowing: whole days, from date to date. plants: living plants; cells sown while nothing
-    is up yet. rack: where they stand, "" for any rack with free slots. cuts: how often they have been cut already.
+    is up yet. rack: where they stand, "" for any rack with free slots. harvests: how often they have been harvested
+    already.
     """
 
     lot: str
@@ -25,26 +26,26 @@ class ShelfLot:
 
 @dataclass(frozen=True)
 class StoredGreens:
-    """Packed greens in the cold store on day 0. grams: whole. days_since_cut: whole days, from date to date."""
+    """Packed greens in the cooler on day 0. grams: whole. days_since_harvest: whole days, from date to date."""
 
     lot: str
     crop: str
     grams: int
-    days_since_cut: int
+    days_since_harvest: int
 
 
 @dataclass(frozen=True)
 class RunPlan:
     """Horizon and start of a replication.
 
-    days: days counted. run_in_days: days lived through before counting (start == "filled" only). start: "empty" (bare
-    room on day 0), "filled" (the plan has been running for run_in_days), "shelves" (`shelves` stand there on day 0,
-    `store` lies in the cold store).
+    days: days counted. warm_up_days: days lived through before counting (start == "filled" only). start: "empty" (bare
+    room on day 0), "filled" (the plan has been running for warm_up_days), "shelves" (`shelves` stand there on day 0,
+    `store` lies in the cooler).
     every_flood_an_event: simulate each flood as an event; same ledger, slower; for checks.
     """
 
     days: int
-    run_in_days: int = 0
+    warm_up_days: int = 0
     start: Literal["empty", "filled", "shelves"] = "filled"
     shelves: tuple[ShelfLot, ...] = ()
     store: tuple[StoredGreens, ...] = ()
@@ -53,4 +54,4 @@ class RunPlan:
     @property
     def lead_in_days(self) -> int:
         """Days simulated before the first counted day."""
-        return self.run_in_days if self.start == "filled" else 0
+        return self.warm_up_days if self.start == "filled" else 0

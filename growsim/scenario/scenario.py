@@ -7,7 +7,7 @@ from pydantic import Field
 from growsim.scenario.base import Table, figure
 from growsim.scenario.crop import Crop
 from growsim.scenario.demand import Goals, Harvest, Partner, Prices, Rehearsal, Sowing
-from growsim.scenario.equipment import Climate, Co2, LightBank, PlannedOutage, Power, Protection, Tub
+from growsim.scenario.equipment import Climate, Co2, LightBank, PlannedOutage, Power, Protection, Reservoir
 from growsim.scenario.people import Crew
 from growsim.scenario.place import Rack, Room, Tray
 
@@ -20,14 +20,14 @@ class Scenario(Table):
     trays: tuple[Tray, ...] = figure("Kinds of tray.")
     racks: tuple[Rack, ...] = figure("Racks.")
     crops: tuple[Crop, ...] = figure("Crops.")
-    tubs: tuple[Tub, ...] = figure("Tubs.")
+    reservoirs: tuple[Reservoir, ...] = figure("Reservoirs.")
     lights: tuple[LightBank, ...] = figure("Light banks.")
     climate: Climate = figure("Air.")
     co2: Co2 = figure("CO2.", default=Co2())
-    power: Power = figure("Mains power.", default=Power())
+    power: Power = figure("Utility power.", default=Power())
     crew: Crew = figure("People.")
     sowing: tuple[Sowing, ...] = figure("The sowing plan.", default=())
-    harvest: Harvest = figure("Cutting and handing out.")
+    harvest: Harvest = figure("Harvest and handing out.")
     partners: tuple[Partner, ...] = figure("Partners and their standing orders.", default=())
     prices: Prices = figure("Prices.")
     goals: Goals = figure("Goals.", default=Goals())

@@ -1,9 +1,9 @@
 """Reading a shelves file: what stands in the room today, one line for each lot in each rack.
 
 A CSV file, or the first sheet of a workbook, with the columns lot (or tray), crop, stage, sown (a date) or
-days_since_sowing, plants, and, where known, rack (or where) and cuts (how often a crop of several cuts has been cut
-already). Greens packed and not handed out yet are lines of their own: stage `cold store`, with kg instead of an age and
-plants. Other columns, such as notes, are left alone.
+days_since_sowing, plants, and, where known, rack (or where) and harvests (how often a crop of several harvests has been
+harvested already). Greens packed and not handed out yet are lines of their own: stage `cooler`, with kg instead of an
+age and plants. Other columns, such as notes, are left alone.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from growsim.scenario.spreadsheets import Sheet, SheetRow, read_sheet, shown
 from growsim.scenario.wording import nearest
 
 COLUMNS = ("lot", "crop", "stage", "sown", "days_since_sowing", "plants", "rack", "cuts", "kg")
-COLD_STORE = "cold store"
+COLD_STORE = "cooler"
 ALSO_CALLED = {"tray": "lot", "where": "rack", "sown_date": "sown", "date_sown": "sown"}
 _MAY_BE_MISSING = ("rack", "cuts", "kg")
 _AGE = ("sown", "days_since_sowing")  # one of the two
@@ -37,7 +37,7 @@ _ORDERS: tuple[DateOrder, ...] = ("day-first", "month-first")
 
 @dataclass(frozen=True)
 class Today:
-    """What a shelves file says: lots on the shelves and greens in the cold store, each in the order of its lines."""
+    """What a shelves file says: lots on the shelves and greens in the cooler, each in the order of its lines."""
 
     lots: tuple[ShelfLot, ...] = ()
     store: tuple[StoredGreens, ...] = ()
@@ -58,12 +58,14 @@ def load_shelves(path: Path, scenario: Scenario, today: dt.date | None = None) -
     return Today(tuple(lot for _, lot in lots), tuple(reader.store))
 
 
-def cuts_by_age(crop: Crop, stage: str, days_since_sowing: int) -> int:
-    """How often plants of that age must have been cut already, or they would be overgrown; never the last time."""
+def harvests_by_age(crop: Crop, stage: str, days_since_sowing: int) -> int:
+    """How often plants of that age must have been harvested already, or they would be overgrown; never the
+    last time.
+    """
     too_old = days_since_sowing - crop.typical_days - crop.overgrown_after_days
     if too_old <= 0 or stage != crop.stages_in_order()[-1].name:
         return 0
-    return min(crop.cuts - 1, 1 + int(too_old / crop.regrowth_days))
+    return min(crop.harvests - 1, 1 + int(too_old / crop.regrowth_days))
 
 
 def _written_as(given: str, known: Iterable[str]) -> str:
@@ -161,11 +163,13 @@ class _Reader:
         if len(self.faults) > before or days is None or plants is None or crop is None:
             return None
         if cuts is None:
-            cuts = cuts_by_age(crop, row["stage"], days)
-        elif cuts > 0 and (cuts >= crop.cuts or row["stage"] != crop.stages_in_order()[-1].name):
-            problem = f"says {cuts}; {crop.name} is cut {crop.cuts} times, in its last stage"
+            cuts = harvests_by_age(crop, row["stage"], days)
+        elif cuts > 0 and (cuts >= crop.harvests or row["stage"] != crop.stages_in_order()[-1].name):
+            problem = f"says {cuts}; {crop.name} is harvested {crop.harvests} times, in its last stage"
             self._fault(
-                f"line {number}, cuts", problem, "give how often these plants have been cut already, or nothing"
+                f"line {number}, harvests",
+                problem,
+                "give how often these plants have been harvested already, or nothing",
             )
             return None
         return ShelfLot(row["lot"], row["crop"], row["stage"], days, plants, rack, cuts)
@@ -179,16 +183,16 @@ class _Reader:
             row["rack"] = _written_as(row["rack"], self.racks)
 
     def _greens(self, number: int, row: dict[str, str], crop: Crop | None) -> None:
-        """Packed greens: cut on the last cutting day before today, whatever the line says of age and plants."""
+        """Packed greens: harvested on the last harvest day before today, whatever the line says of age and plants."""
         given = row.get("kg", "")
         try:
             kg = read_number(given, 0.001, 100_000)
         except UnreadableError:
             problem = f"is '{given[:20]}'" if given else "is empty"
-            self._fault(f"line {number}, kg", problem, "give the kilograms in the cold store, such as 3.5")
+            self._fault(f"line {number}, kg", problem, "give the kilograms in the cooler, such as 3.5")
             return
         if crop is not None and row["lot"]:
-            cutting = [WEEKDAYS.index(day) for day in self.scenario.harvest.cutting_weekdays]
+            cutting = [WEEKDAYS.index(day) for day in self.scenario.harvest.weekdays]
             days = next(days for days in range(1, 8) if (self.today.weekday() - days) % 7 in cutting)
             self.store.append(StoredGreens(row["lot"], crop.name, round(kg * 1000), days))
 

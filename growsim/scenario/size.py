@@ -15,7 +15,7 @@ from growsim.units import mass_in_both
 class Size:
     """A room in numbers. Everything by the week is an average over the year if every plan is kept.
 
-    plants_cut_per_week counts a plant once, cuttings_per_week as often as it is cut.
+    plants_harvested_per_week counts a plant once, harvest_days_per_week as often as it is harvested.
     """
 
     racks: int
@@ -26,8 +26,8 @@ class Size:
     plants_standing: float
     grown_plants_that_fit: int
     cells_sown_per_week: float
-    plants_cut_per_week: float
-    cuttings_per_week: float
+    plants_harvested_per_week: float
+    harvest_days_per_week: float
     kg_per_week: float
     kg_ordered_per_week: float
     shifts_per_week: int
@@ -47,8 +47,8 @@ def size_of(scenario: Scenario) -> Size:
         plants_standing=on_paper.plants_standing(scenario),
         grown_plants_that_fit=on_paper.plants_that_fit(scenario)[1],
         cells_sown_per_week=sum(line.cells for line in weekly),
-        plants_cut_per_week=sum(line.plants for line in weekly),
-        cuttings_per_week=sum(line.plants * line.crop.cuts for line in weekly),
+        plants_harvested_per_week=sum(line.plants for line in weekly),
+        harvest_days_per_week=sum(line.plants * line.crop.harvests for line in weekly),
         kg_per_week=sum(line.kg for line in weekly),
         kg_ordered_per_week=sum(ordered_kg_per_week(scenario).values()),
         shifts_per_week=len(scenario.crew.shifts),
@@ -65,23 +65,28 @@ def paces_stated(scenario: Scenario) -> tuple[str, ...]:
 def size_sentences(name: str, size: Size, paced: Sequence[str] = ()) -> list[str]:
     """The answer of `growsim check`: first that the room is sound, then its size. paced: crops of `paces_stated`."""
     is_whole = size.shifts_per_week > 0 and size.cells_sown_per_week > 0  # see spec/lacking.py
-    cuttings = f"{size.cuttings_per_week:,.0f}"
-    again = "" if cuttings == f"{size.plants_cut_per_week:,.0f}" else f" (some of them cut again: {cuttings} cuttings)"
+    cuttings = f"{size.harvest_days_per_week:,.0f}"
+    again = (
+        ""
+        if cuttings == f"{size.plants_harvested_per_week:,.0f}"
+        else f" (some of them harvested again: {cuttings} harvests)"
+    )
     return [
         f"{name}: the description is complete and possible."
         if is_whole
         else f"{name}: the description is possible, but not complete: it cannot be rehearsed yet.",
         f"Room: {_count(size.racks, 'rack')}, {_count(size.shelves, 'shelf', 'shelves')}, {_count(size.slots, 'slot')} "
         f"for trays, {size.growing_area_m2:.1f} m² to grow on; the slots hold up to {size.grown_plants_that_fit:,} "
-        "plants in the last stage before cutting.",
+        "plants in the last stage before harvest.",
         f"Plan, if every step is kept: {size.cells_sown_per_week:,.0f} cells sown a week, about "
         f"{size.plants_standing:,.0f} plants standing at once on {size.slots_in_use:.0f} of the slots, "
-        f"{size.plants_cut_per_week:,.0f} plants{again} and {mass_in_both(size.kg_per_week)} of greens a week.",
+        f"{size.plants_harvested_per_week:,.0f} plants{again} and {mass_in_both(size.kg_per_week)} of greens a week.",
         f"Promises: {mass_in_both(size.kg_ordered_per_week)} a week to partners.",
         f"Crew: {_count(size.shifts_per_week, 'shift')}, about {size.crew_hours_per_week:.0f} hours of hands a week; "
-        f"the plan asks for {size.work_hours_per_week:.0f} hours at a practised pace.",
+        f"the plan asks for {size.work_hours_per_week:.0f} hours at a practiced pace.",
         *([_pace(paced)] if paced else ()),
-        "These are plain sums, every crop cut on its typical day at its typical mass, without waiting for a cutting "
+        "These are plain sums, every crop harvested on its typical day at its typical mass, without waiting for a "
+        "harvest "
         "day, failures or luck: `growsim rehearse` says what comes of it.",
     ]
 

@@ -187,7 +187,7 @@ def decoded(path: Path, content: bytes) -> str:
             try:
                 return content.decode(encoding)
             except UnicodeDecodeError:
-                raise _refused(path, "is damaged: its text breaks off", "save it anew as CSV in UTF-8") from None
+                raise _refused(path, "is damaged: its text breaks off", "save it again as CSV in UTF-8") from None
     if b"\0" in content:
         raise _refused(path, "is not a text file", "save it as CSV, or as a workbook with a name ending in .xlsx")
     try:
@@ -223,7 +223,7 @@ def read_workbook(path: Path, wanted: Callable[[str], bool] | None = None) -> li
             formulas = load_workbook(io.BytesIO(content), data_only=False)
     except Exception:  # the library raises whatever a damaged part of the file makes it trip over
         raise _no_workbook(
-            path, "cannot be read as a workbook", "open it in your spreadsheet and save it anew"
+            path, "cannot be read as a workbook", "open it in your spreadsheet and save it again"
         ) from None
     sheets: list[Sheet] = []
     for name in values.sheetnames:
@@ -267,7 +267,7 @@ def _cell(value: BookCell, formula: BookCell) -> Cell:
 
 def _refuse_what_is_no_workbook(path: Path, content: bytes) -> None:
     if not content:
-        raise _no_workbook(path, "is empty", "save it anew from your spreadsheet")
+        raise _no_workbook(path, "is empty", "save it again from your spreadsheet")
     if content.startswith(_OLD_FORMAT):
         raise _no_workbook(path, "is an old or a locked workbook", "save it as .xlsx without a password, or as CSV")
     try:

@@ -47,7 +47,7 @@ def listing(words: Iterable[str], most: int = 12) -> str:
 
 
 def sentences(model: type[Table], raw: dict[str, Any], errors: list[ErrorDetails]) -> list[Finding]:
-    """One finding a mistake. A missing key whose misspelt twin stands beside it is one mistake, not two."""
+    """One finding a mistake. A missing key whose misspelled twin stands beside it is one mistake, not two."""
     findings: list[Finding] = []
     meant: set[tuple[str | int, ...]] = set()
     for error in errors:

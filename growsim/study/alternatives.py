@@ -1,7 +1,7 @@
 """The rooms of a comparison: today's, and today's with each change made.
 
 A crop's pace of growth is a property of the plant, found once from the planner's typical days and mass in today's room.
-A change to light, air, spacing or timetable keeps it, or brighter light would change nothing. It is found anew, in the
+A change to light, air, spacing or timetable keeps it, or brighter light would change nothing. It is found again, in the
 changed room, only for a crop that is new or whose typical figures the change itself states otherwise.
 """
 
@@ -59,7 +59,7 @@ def alternatives_of(room: LoadedRoom, today: Prepared, changes: Sequence[LoadedC
 
 
 def keep_pace(today: Prepared, changed: Scenario) -> tuple[Scenario, tuple[str, ...]]:
-    """The changed room with its crops at today's pace, and the names of those whose pace is to be found anew."""
+    """The changed room with its crops at today's pace, and the names of those whose pace is to be found again."""
     before = {crop.name: crop for crop in today.scenario.crops}
     crops, found_anew = [], []
     for crop in changed.crops:

@@ -188,7 +188,7 @@ def _change(given: ChangeGiven, place: int) -> LoadedChange:
 
 def _plan(room: LoadedRoom, days: int | None, start: Literal["filled", "empty"]) -> RunPlan:
     defaults = room.scenario.rehearsal
-    return RunPlan(defaults.days if days is None else days, defaults.run_in_days, start)
+    return RunPlan(defaults.days if days is None else days, defaults.warm_up_days, start)
 
 
 def _seed(room: LoadedRoom, seed: int | None) -> int:
@@ -226,7 +226,7 @@ def crew(
     given = {ON_TIME: tasks_on_time_fraction, ORDERS: orders_filled_fraction}
     return crew_of(
         loaded,
-        plan=RunPlan(defaults.days if days is None else days, defaults.run_in_days, start),
+        plan=RunPlan(defaults.days if days is None else days, defaults.warm_up_days, start),
         seed=defaults.seed if seed is None else seed,
         replications=replications,
         precision_percent=precision_percent,
@@ -285,8 +285,8 @@ def outage_event(
 ) -> OutageEvent:
     """What one outage costs, against the same year without it.
 
-    machine: pump, timer, lights, heat pump, co2, power or tub leak. where: the tub or light bank. day: counted from 0.
-    The rest as in `outage`. Raises RoomFileError, or InputError for an outage that cannot be.
+    machine: pump, timer, lights, heat pump, co2, power or reservoir leak. where: the reservoir or light bank. day:
+    counted from 0. The rest as in `outage`. Raises RoomFileError, or InputError for an outage that cannot be.
     """
     loaded, plan = _opened(room, days)
     try:
@@ -319,7 +319,7 @@ def _opened(room: str | Path, days: int | None) -> tuple[LoadedRoom, RunPlan]:
     loaded = load_scenario(Path(room))
     prepare_room(loaded)  # a crop that cannot grow is said of the file and crop
     defaults = loaded.scenario.rehearsal
-    return loaded, RunPlan(defaults.days if days is None else days, defaults.run_in_days)
+    return loaded, RunPlan(defaults.days if days is None else days, defaults.warm_up_days)
 
 
 def _outage_seed(room: LoadedRoom, seed: int | None) -> int:

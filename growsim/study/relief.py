@@ -14,7 +14,7 @@ from typing import Literal
 
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
-from growsim.scenario.equipment import LightBank, Pump, Reliability, Timer, Tub
+from growsim.scenario.equipment import LightBank, Pump, Reliability, Reservoir, Timer
 from growsim.scenario.place import Rack
 from growsim.scenario.scenario import Scenario
 from growsim.study.pay_back import KG, Range
@@ -77,14 +77,15 @@ def _more_hands(scenario: Scenario) -> Scenario:
 def _more_slots(scenario: Scenario) -> Scenario:
     """Every rack once more, ten times as large, after all others, so that it is used only when they are full.
 
-    It has light of the same strength that uses no electricity and a tub that fills itself and never fails: room to
-    stand, and nothing else, is added.
+    It has light of the same strength that uses no electricity and a reservoir that fills itself and never fails: room
+    to stand, and nothing else, is added.
     """
     racks = tuple(_rack_in_thought(rack) for rack in scenario.racks)
     return scenario.model_copy(
         update={
             "racks": scenario.racks + racks,
-            "tubs": scenario.tubs + tuple(_tub_in_thought(tub) for tub in scenario.tubs),
+            "reservoirs": scenario.reservoirs
+            + tuple(_reservoir_in_thought(reservoir) for reservoir in scenario.reservoirs),
             "lights": scenario.lights + tuple(_lights_in_thought(bank) for bank in scenario.lights),
         }
     )
@@ -98,7 +99,7 @@ def _rack_in_thought(rack: Rack) -> Rack:
     return rack.model_copy(
         update={
             "name": _in_thought(rack.name),
-            "tub": _in_thought(rack.tub),
+            "reservoir": _in_thought(rack.reservoir),
             "lights": _in_thought(rack.lights),
             "shelves": tuple(
                 group.model_copy(update={"count": group.count * TIMES_MORE_SLOTS}) for group in rack.shelves
@@ -107,13 +108,13 @@ def _rack_in_thought(rack: Rack) -> Rack:
     )
 
 
-def _tub_in_thought(tub: Tub) -> Tub:
-    return tub.model_copy(
+def _reservoir_in_thought(reservoir: Reservoir) -> Reservoir:
+    return reservoir.model_copy(
         update={
-            "name": _in_thought(tub.name),
-            "capacity_l": tub.capacity_l * TIMES_MORE_SLOTS,
+            "name": _in_thought(reservoir.name),
+            "capacity_l": reservoir.capacity_l * TIMES_MORE_SLOTS,
             "top_up": "float valve",
-            "renew_every_weeks": 0,
+            "change_every_weeks": 0,
             "pump": Pump(power_w=0.0),
             "timer": Timer(),
         }

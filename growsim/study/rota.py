@@ -63,7 +63,7 @@ def seasons_of(needs: Mapping[int, float], months: Sequence[int], chance: Sequen
 
 
 def _in_groups(sorted_values: list[float]) -> list[range]:
-    """The fewest runs of neighbours none of which spans more than the limit; of these the tightest (least squares)."""
+    """The fewest runs of neighbors none of which spans more than the limit; of these the tightest (least squares)."""
     n = len(sorted_values)
 
     def spread(first: int, end: int) -> float:

@@ -27,7 +27,7 @@ from growsim.study.verdicts import NOISE
 if TYPE_CHECKING:
     import pandas as pd
 
-# --- A tenth more of each thing in a room: slots by stage, hands by weekday, tubs, light, sowing, orders.
+# --- A tenth more of each thing in a room: slots by stage, hands by weekday, reservoirs, light, sowing, orders.
 
 TENTH_COLUMNS = ["more_of", "key", "share_added", "kg_per_week", "low", "high", "kg_to_partners_per_week", "is_more"]
 TENTH = 0.1
@@ -56,7 +56,7 @@ def tenths_of(scenario: Scenario) -> tuple[Tenth, ...]:
     makers = (
         _slots(scenario),
         _hands(scenario),
-        _tubs(scenario),
+        _reservoirs(scenario),
         _light(scenario),
         _sowing(scenario),
         _orders(scenario),
@@ -133,10 +133,15 @@ def _longer(shift: Shift) -> Shift:
     return shift.model_copy(update={"hours": min(shift.hours * (1.0 + TENTH), 24.0 - shift.start_hour)})
 
 
-def _tubs(scenario: Scenario) -> Iterator[Tenth]:
-    if scenario.tubs:
-        tubs = tuple(tub.model_copy(update={"capacity_l": tub.capacity_l * (1.0 + TENTH)}) for tub in scenario.tubs)
-        yield Tenth("tubs", "tub capacity", TENTH, "", scenario.model_copy(update={"tubs": tubs}))
+def _reservoirs(scenario: Scenario) -> Iterator[Tenth]:
+    if scenario.reservoirs:
+        reservoirs = tuple(
+            reservoir.model_copy(update={"capacity_l": reservoir.capacity_l * (1.0 + TENTH)})
+            for reservoir in scenario.reservoirs
+        )
+        yield Tenth(
+            "reservoirs", "reservoir capacity", TENTH, "", scenario.model_copy(update={"reservoirs": reservoirs})
+        )
 
 
 def _light(scenario: Scenario) -> Iterator[Tenth]:

@@ -1,7 +1,7 @@
 """Whether a count of the shelves can be of the day it is taken for, and what of it was lost by then.
 
 In a count from weeks ago that is taken for this morning's, plants past their last day are lost as the first minute
-begins, and what was sown and cut since is not in it.
+begins, and what was sown and harvested since is not in it.
 """
 
 from __future__ import annotations
@@ -63,12 +63,14 @@ def _outage(outage: PlannedOutage, days_later: int) -> PlannedOutage | None:
 
 WEEK_DAYS = 7
 ON_THE_SHELVES = "on the shelves/"  # as the room calls lots that stand there already
-TOO_OLD = ("overgrown", "no_room")  # past the last day to be cut, or to be moved
+TOO_OLD = ("overgrown", "no_room")  # past the last day to be harvested, or to be moved
 
 
 @dataclass(frozen=True)
 class GivenUp:
-    """Plants of the count that are past their last day when it begins. to_move: not to be cut, but to be moved."""
+    """Plants of the count that are past their last day when it begins. to_move: not to be harvested, but to be
+    moved.
+    """
 
     lot: str
     crop: str

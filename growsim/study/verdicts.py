@@ -31,7 +31,7 @@ Says = Literal["more", "less", "same", "none", "open"]
 class Verdict:
     """What may be said of a difference.
 
-    says: "none" (no difference at all, in any replication), "more" or "less" (the range leaves out nought), "same" (the
+    says: "none" (no difference at all, in any replication), "more" or "less" (the range leaves out zero), "same" (the
     range stays within the margin), "open". margin: what is too small to matter, in the figure's unit. matters: the
     range is not all within the margin. is_better: None for a figure with no better side, or where nothing is decided.
     """
@@ -129,7 +129,7 @@ def replications_to_decide(verdict: Verdict) -> int | None:
     if difference.low is None or difference.high is None or difference.n < 2:
         return None
     half = (difference.high - difference.low) / 2.0
-    # Either the range comes to leave out nought, or to lie within the margin; whichever is nearer.
+    # Either the range comes to leave out zero, or to lie within the margin; whichever is nearer.
     distance = max(abs(difference.mean), verdict.margin - abs(difference.mean))
     return math.ceil(difference.n * (half / distance) ** 2) if distance > 0 else None
 

@@ -55,7 +55,7 @@ def test_nothing_else_lies_at_the_top() -> None:
 
 
 def test_every_folder_of_tests_is_collected() -> None:
-    """A folder with Python in it has tests that pytest finds; no name is spelt so that it is passed by."""
+    """A folder with Python in it has tests that pytest finds; no name is spelled so that it is passed by."""
     modelled = ROOT / "tests" / "reference" / "plain_room"  # a second model that tests use; no tests itself
     folders = {path.parent for path in (ROOT / "tests").rglob("*.py")} - {ROOT / "tests", modelled}
     silent = sorted(folder.name for folder in folders if not list(folder.glob("test_*.py")))

@@ -26,7 +26,7 @@ RATIOS = (  # what, of which two timings, and what is asked for
     (
         "room-years of the every-plant model in one of ours",
         "a year, a process a plant",
-        "a year, crops cut once",
+        "a year, crops harvested once",
         "goal: at least 100",
     ),
     (
@@ -82,11 +82,11 @@ def twelve_racks() -> Prepared:
 
 @pytest.fixture(scope="session")
 def cut_once() -> Prepared:
-    """The same without second cuts, a thermostat and planned outages, which the every-plant model does not know."""
+    """The same without second harvests, a thermostat and planned outages, which the every-plant model does not know."""
     raw = _tables()
     for crop in raw["crops"]:
         crop.pop("cuts", None)
-    raw["climate"].pop("lights_cut_out_above_c", None)
+    raw["climate"].pop("lights_off_above_c", None)
     raw.pop("outages", None)
     return prepare(scenario_from(raw, "twelve_racks.toml")[0])
 

@@ -39,7 +39,7 @@ DEVELOPERS = ROOT / "DEVELOPERS.md"
 FIGURE = ROOT / "reports" / "cost"
 BEGIN = "<!-- cost: begin (written by `python tests/bench/cost_study.py --write`) -->"
 END = "<!-- cost: end -->"
-YEAR, RUN_IN = 364, 112
+YEAR, WARM_UP = 364, 112
 TICKS = (0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5)
 MEMORY = """
 import os
@@ -99,16 +99,25 @@ def growth(points: Sequence[Point]) -> float:
     return log(last.seconds / middle.seconds) / log(last.size / middle.size)
 
 
-def memory(room: Path, days: int, run_in: int, looks: Sequence[int]) -> list[tuple[int, float]]:
+def memory(room: Path, days: int, warm_up: int, looks: Sequence[int]) -> list[tuple[int, float]]:
     """(replications done, resident megabytes) of a process that does nothing else."""
-    words = [sys.executable, "-c", MEMORY, str(ROOT), str(room), str(days), str(run_in), *(str(look) for look in looks)]
+    words = [
+        sys.executable,
+        "-c",
+        MEMORY,
+        str(ROOT),
+        str(room),
+        str(days),
+        str(warm_up),
+        *(str(look) for look in looks),
+    ]
     said = subprocess.run(words, capture_output=True, text=True, check=True).stdout
     return [(int(line.split()[0]), float(line.split()[1])) for line in said.splitlines()]
 
 
 def batch(room: Prepared, years: int, workers: int) -> float:
     """Seconds on the wall for a batch by workers that are at work already."""
-    plan = RunPlan(YEAR, RUN_IN)
+    plan = RunPlan(YEAR, WARM_UP)
     with Rehearsers(workers) as rehearsers:
         rehearsers.run({"": room}, 2, range(4 * workers), plan)
         began = time.perf_counter()
@@ -121,7 +130,7 @@ def overhead(room: Prepared, chunks: int) -> tuple[float, float, float]:
 
     Third: megabytes a chunk of real years brings home.
     """
-    plan = RunPlan(YEAR, RUN_IN)
+    plan = RunPlan(YEAR, WARM_UP)
     seconds = []
     with tempfile.TemporaryDirectory() as folder:
         running = Cluster(Path(folder))
@@ -191,7 +200,7 @@ def main() -> None:
     given = ask.parse_args()
     quick = given.quick
     rounds = 1 if quick else 4
-    plan = RunPlan(YEAR, RUN_IN)
+    plan = RunPlan(YEAR, WARM_UP)
     began = time.perf_counter()
 
     def say(what: str) -> None:
@@ -209,13 +218,13 @@ def main() -> None:
     say("years")
     room = twelve_racks()
     years = against(
-        [1, 2] if quick else [1, 2, 5, 10], lambda size: (room, RunPlan(round(YEAR * size), RUN_IN)), rounds
+        [1, 2] if quick else [1, 2, 5, 10], lambda size: (room, RunPlan(round(YEAR * size), WARM_UP)), rounds
     )
     say("memory over many short replications of the tiny room")
     looks = [10, 100, 500] if quick else [10, 100, 1000, 3000, 10_000]
     short = memory(ROOT / "scenarios" / "tiny", 28, 0, looks)
     say("memory over years of the demo room")
-    long = memory(ROOT / "scenarios" / "millrace", YEAR, RUN_IN, [3, 6] if quick else [10, 50, 100, 200])
+    long = memory(ROOT / "scenarios" / "millrace", YEAR, WARM_UP, [3, 6] if quick else [10, 50, 100, 200])
     say("a batch, 1 worker")
     few, many = (8, 16) if quick else (160, 1000)
     alone = batch(room, few, 1) / few
@@ -228,7 +237,7 @@ def main() -> None:
     a_year = next(point.seconds for point in racks if point.size == 12)
     lines = [
         f"{dt.datetime.now(dt.UTC).date().isoformat()}, Python {sys.version.split()[0]}, "
-        f"{os.cpu_count()} cores. A year is {YEAR} days after a run-in of {RUN_IN}, lived through and measured; "
+        f"{os.cpu_count()} cores. A year is {YEAR} days after a warm-up of {WARM_UP}, lived through and measured; "
         "`tests/bench/twelve_racks.toml` and rooms of its kind of other sizes (1 rack: `scenarios/tiny`)."
         + (" **A quick try beside other work; measure again on a quiet machine.**" if quick else ""),
         "",

@@ -18,10 +18,12 @@ FILE = Path(__file__).with_name("twelve_racks.toml")
 
 
 def twelve_racks(copies: int = 1, lots: int = 1) -> Prepared:
-    """So many times the twelve racks, their tubs, lights, lots, people and orders; each sowing in so many lots."""
+    """So many times the twelve racks, their reservoirs, lights, lots, people and orders; each sowing in so
+    many lots.
+    """
     raw = tables()
     made = copy.deepcopy(raw)
-    for kind in ("racks", "tubs", "lights", "sowing", "partners"):
+    for kind in ("racks", "reservoirs", "lights", "sowing", "partners"):
         made[kind] = [_named_anew(each, number) for number in range(copies) for each in raw[kind]]
     made["sowing"] = [
         {**line, "name": f"{line['name']}, lot {lot}", "cells": math.ceil(line["cells"] / lots)}
@@ -54,7 +56,7 @@ def tables() -> dict[str, Any]:
 
 
 def _named_anew(each: dict[str, Any], number: int) -> dict[str, Any]:
-    named = {"name", "tub", "lights"} & each.keys()
+    named = {"name", "reservoir", "lights"} & each.keys()
     anew = {key: f"{each[key]} {number}" for key in named if isinstance(each[key], str)}
     return copy.deepcopy(each) | anew
 

@@ -15,7 +15,7 @@ import simpy
 from reference.plain_room.room import live_through
 
 from growsim.ledger.measures import measure
-from growsim.run.intervals import summarise
+from growsim.run.intervals import summarize
 from growsim.run.known_luck import known_luck
 from growsim.run.prepare import Prepared
 from growsim.run.rehearsers import Rehearsers
@@ -55,7 +55,7 @@ def test_measure_a_year(timed: Callable[..., Any], twelve_racks: Prepared) -> No
     book = trace(twelve_racks, 1, 0, YEAR)
     outcome = timed("measure a year", lambda: measure(book, twelve_racks.scenario, YEAR, replication=0), rounds=8)
 
-    assert outcome.measures["plants_cut_per_week"] > 0
+    assert outcome.measures["plants_harvested_per_week"] > 0
 
 
 @pytest.mark.benchmark(group="room-year", timer=CPU)
@@ -80,10 +80,10 @@ def test_bare_timeouts(timed: Callable[..., Any], twelve_racks: Prepared) -> Non
 @pytest.mark.benchmark(group="room-year", timer=CPU)
 @pytest.mark.parametrize("model", ["ours", "a process a plant"])
 def test_two_models(timed: Callable[..., Any], cut_once: Prepared, model: str) -> None:
-    """A year of both models of one room (crops cut once); the second has a process for every plant and flood."""
+    """A year of both models of one room (crops harvested once); the second has a process for every plant and flood."""
     room = cut_once
     if model == "ours":
-        assert len(timed("a year, crops cut once", lambda: trace(room, 1, 0, YEAR), rounds=8).records) > 100
+        assert len(timed("a year, crops harvested once", lambda: trace(room, 1, 0, YEAR), rounds=8).records) > 100
     else:
         counts = timed("a year, a process a plant", lambda: live_through(room.scenario, room.curves, YEAR, 1), rounds=2)
         assert counts["seeds_sown"] > 0
@@ -123,12 +123,12 @@ def test_a_batch(timed: Callable[..., Any], twelve_racks: Prepared, workers: int
 @pytest.mark.benchmark(group="batch")
 def test_known_luck_saves_years(timed: Callable[..., Any], millrace: Prepared, note: Callable[[str], None]) -> None:
     """Sixty years of the demo room: how many plain years each is worth, and what finding that out costs."""
-    plan = RunPlan(millrace.scenario.rehearsal.days, millrace.scenario.rehearsal.run_in_days)
+    plan = RunPlan(millrace.scenario.rehearsal.days, millrace.scenario.rehearsal.warm_up_days)
     with Rehearsers(2) as rehearsers:
         outcomes = rehearsers.run({"": millrace}, 1, range(60), plan)[""]
 
     def estimate() -> Any:
-        return summarise(outcomes, known_luck(millrace.scenario, 1, plan, outcomes))
+        return summarize(outcomes, known_luck(millrace.scenario, 1, plan, outcomes))
 
     found = timed("60 years of the demo room summed up", estimate, rounds=3)
     for key in ("kg_handed_out_per_week", "orders_filled_fraction", "tasks_on_time_fraction", "cost_per_kg"):

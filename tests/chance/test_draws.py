@@ -144,7 +144,7 @@ def test_shares_without_spread_or_with_too_much() -> None:
 
 
 def test_seeds_of_many_lots_are_beta_binomial() -> None:
-    """Seeds that come up, lot by lot: scipy.stats.betabinom, by a chi-square test over its outcomes.
+    """Seeds that germinate, lot by lot: scipy.stats.betabinom, by a chi-square test over its outcomes.
 
     60 seeds a lot, 85 % on average, 5 % spread from lot to lot; 3,000 lots. A plain binomial fails the same test.
     """

@@ -1,4 +1,4 @@
-"""Luck at its edges: the very numbers of a stream, ties, nothing to draw, spreads of nought."""
+"""Luck at its edges: the very numbers of a stream, ties, nothing to draw, spreads of zero."""
 
 from __future__ import annotations
 
@@ -66,7 +66,7 @@ def test_the_best_luck_there_is_never_counts_more_than_there_are() -> None:
 
 
 def test_certainties_need_no_sum() -> None:
-    """Chances of nought and one, no tries, one try."""
+    """Chances of zero and one, no tries, one try."""
     assert [draws.binomial_quantile(0.5, 5, p) for p in (0.0, 1.0)] == [0, 5]
     assert draws.binomial_quantile(0.999, 0, 0.5) == 0
     nothing = OneUniform(0.9)
@@ -87,7 +87,7 @@ def test_a_figure_is_drawn_from_its_own_stream() -> None:
 
 @pytest.mark.parametrize("family", ["normal", "lognormal"])
 def test_a_figure_without_spread_is_its_mean(family: str) -> None:
-    """A spread of nought leaves no doubt; a spread of one does."""
+    """A spread of zero leaves no doubt; a spread of one does."""
     fixed = Uncertain.model_validate({"distribution": family, "mean": 4.0, "sd": 0.0})
     wide = Uncertain.model_validate({"distribution": family, "mean": 4.0, "sd": 1.0})
 

@@ -48,8 +48,8 @@ def test_luck_is_even_along_a_stream_and_across_streams() -> None:
         assert stats.kstest(across, "uniform").pvalue > 0.01
 
 
-def test_draws_of_a_stream_and_of_neighbours_are_unrelated() -> None:
-    """Rank correlation (scipy.stats.spearmanr) of one draw with the next, of neighbouring names, replications."""
+def test_draws_of_a_stream_and_of_neighbors_are_unrelated() -> None:
+    """Rank correlation (scipy.stats.spearmanr) of one draw with the next, of neighboring names, replications."""
     long = first(9, 0, "long", 4001)
     by_name = [first(9, 0, f"lot.{i}", 1)[0] for i in range(2001)]
     by_replication = [first(9, i, "lot", 1)[0] for i in range(2001)]

@@ -1,4 +1,4 @@
-"""The front door: commands, misspelt words, exit codes, and how it ends when something goes wrong."""
+"""The front door: commands, misspelled words, exit codes, and how it ends when something goes wrong."""
 
 from __future__ import annotations
 

@@ -170,7 +170,7 @@ def test_the_reasons_are_said(capsys: pytest.CaptureFixture[str]) -> None:
     )
     assert main(["keep", "mine", "hands.toml", "--out", "new"]) == 0
     Path("new/records").mkdir()
-    Path("new/records/visits.csv").write_text("date\n", encoding="utf-8")
+    Path("new/records/attendance.csv").write_text("date\n", encoding="utf-8")
     capsys.readouterr()
     assert main(["keep", "mine", "hands.toml", "--out", "new", "--replace"]) == 2
     assert capsys.readouterr().err == "new: was changed since it was written; give another folder with --out.\n"

@@ -1,4 +1,4 @@
-"""Rooms in which nobody works, or nothing is sown: one sentence instead of a page of noughts."""
+"""Rooms in which nobody works, or nothing is sown: one sentence instead of a page of zeros."""
 
 from __future__ import annotations
 
@@ -66,7 +66,8 @@ def test_without_a_sowing_nothing_comes_of_it(command: str, capsys: pytest.Captu
 
     (said,) = capsys.readouterr().err.splitlines()
     assert said == (
-        "room.toml, sowing: nothing is ever sown, so it cannot be rehearsed: there would be nothing to cut and hand "
+        "room.toml, sowing: nothing is ever sown, so it cannot be rehearsed: there would be nothing to harvest and "
+        "hand "
         "out; add a [[sowing]] line, or let `growsim sow` find a plan."
     )
     assert not Path("reports").exists()

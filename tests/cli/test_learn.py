@@ -26,7 +26,7 @@ TINY = load_scenario(ROOM).scenario
 @pytest.fixture(scope="module")
 def tables() -> Tables:
     """Twenty weeks of the tiny room."""
-    return kept(trace(prepare(TINY), 41, 0, RunPlan(days=140, run_in_days=56)), TINY)
+    return kept(trace(prepare(TINY), 41, 0, RunPlan(days=140, warm_up_days=56)), TINY)
 
 
 def run(*words: object) -> int:
@@ -61,7 +61,7 @@ def test_json_is_all_that_is_printed(tables: Tables, tmp_path: Path, capsys: pyt
     summary = json.loads(capsys.readouterr().out)
     assert summary == json.loads((tmp_path / "out" / "summary.json").read_text("utf-8"))
     assert summary["repeat_with"] == f"growsim learn {ROOM} {book} --hold-back 4w --replications 20"
-    assert summary["held_back"]["series"]["kg_cut"]["weeks"] == 4
+    assert summary["held_back"]["series"]["kg_packed"]["weeks"] == 4
 
 
 def test_a_row_set_aside_is_named_on_the_screen(
@@ -69,12 +69,12 @@ def test_a_row_set_aside_is_named_on_the_screen(
 ) -> None:
     """By file and line, with the reason."""
     record = as_csv(tables, tmp_path / "record")
-    with (record / "visits.csv").open("a", encoding="utf-8") as page:
+    with (record / "attendance.csv").open("a", encoding="utf-8") as page:
         page.write("2031-06-01,Monday,3,9\n")
 
     assert run("learn", ROOM, record, "--out", tmp_path / "out") == 0
-    line = len(tables["visits"]) + 2
-    assert f"set aside: visits.csv line {line}: came is 9, more than signed_up 3" in capsys.readouterr().out
+    line = len(tables["attendance"]) + 2
+    assert f"set aside: attendance.csv line {line}: came is 9, more than signed_up 3" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(
@@ -105,7 +105,7 @@ def test_no_record_there(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> 
     assert run("learn", ROOM, tmp_path / "empty", "--out", tmp_path / "out") == 2
     assert run("learn", ROOM, tmp_path / "nowhere.csv", "--out", tmp_path / "out") == 2
     said = capsys.readouterr().err
-    assert "has no table of a record in it; name files trays, visits, work, faults" in said
+    assert "has no table of a record in it; name files trays, attendance, work, faults" in said
     assert "nowhere.csv: there is no such file; check the name; `growsim new --records DIR` writes tables" in said
 
 
@@ -118,7 +118,9 @@ def test_new_records_writes_tables_to_fill_in(
     assert "growsim learn ROOM" in capsys.readouterr().out
     names = sorted(path.name for path in (tmp_path / "record").iterdir())
     expected = (
-        ["records.xlsx"] if flag else ["faults.csv", "how to keep a record.txt", "trays.csv", "visits.csv", "work.csv"]
+        ["records.xlsx"]
+        if flag
+        else ["faults.csv", "how to keep a record.txt", "plantings.csv", "attendance.csv", "work.csv"]
     )
     assert names == expected
     assert run("new", "--records", tmp_path / "record", *flag) == 2
@@ -129,7 +131,7 @@ def test_new_records_writes_tables_to_fill_in(
 @pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")
 @pytest.mark.parametrize(("given", "saved_as"), [("csv", "xlsx"), ("xlsx", "csv"), ("xlsx", "ods-xlsx")])
 def test_a_record_survives_a_spreadsheet(given: str, saved_as: str, tables: Tables, tmp_path: Path) -> None:
-    """Opened and saved anew by LibreOffice, every row comes back as it was, texts with = + - @ too.
+    """Opened and saved again by LibreOffice, every row comes back as it was, texts with = + - @ too.
 
     `apt-get install libreoffice-calc`, then `pytest -m slow tests/cli/test_learn.py`.
     """

@@ -33,11 +33,11 @@ def outage(*words: str, out: Path) -> int:
 
 
 def test_one_given_outage(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """The answer first, then where the report lies; the only tub need not be named."""
+    """The answer first, then where the report lies; the only reservoir need not be named."""
     assert outage(*ONE, out=tmp_path / "out") == 0
     said = capsys.readouterr().out
 
-    assert said.startswith("Plants: A dead pump (tub) from Monday 3 February 2031, 20:00, for 24 hours")
+    assert said.startswith("Plants: A dead pump (reservoir) from Monday 3 February 2031, 20:00, for 24 hours")
     assert (tmp_path / "out" / "report.html").exists()
     assert "wall" not in said
 
@@ -78,7 +78,10 @@ def test_all_outages_of_a_short_time(
         (("--machine", "pump", "--day", "3", "--date", "2031-02-03"), "say when"),
         (("--machine", "pump", "--date", "2030-02-03"), "is before the first counted day, 2031-01-06"),
         (("--hours", "3"), "--hours: say which machine with --machine"),
-        (("--machine", "pump", "--where", "pond", "--day", "3"), "a pump belongs to a tub; name the tub: tub"),
+        (
+            ("--machine", "pump", "--where", "pond", "--day", "3"),
+            "a pump belongs to a reservoir; name the reservoir: reservoir",
+        ),
         (("--machine", "power", "--day", "4000"), "the counted time ends with day 181"),
         (("--machine", "kettle", "--day", "4"), "'kettle' is nothing that can stop; give one of pump, timer"),
         (("--machine", "pmp", "--day", "4"), "did you mean 'pump'"),

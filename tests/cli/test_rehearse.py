@@ -110,7 +110,7 @@ def test_one_replication_is_the_same_alone_and_in_a_batch(capsys: pytest.Capture
     batch = json.loads(capsys.readouterr().out)
 
     assert alone["measures"]["seeds_sown"]["value"] == batch["measures"]["seeds_sown"]["mean"]
-    assert alone["measures"]["kg_cut_per_week"]["value"] == batch["measures"]["kg_cut_per_week"]["mean"]
+    assert alone["measures"]["kg_packed_per_week"]["value"] == batch["measures"]["kg_packed_per_week"]["mean"]
     assert not Path("reports", "tiny-rehearse", "logbook.csv").exists()
 
 

@@ -82,7 +82,7 @@ def test_a_killed_rehearsal_goes_on(killed: subprocess.Popen[bytes], capsys: pyt
     kept = sorted(Path(".stopped-unfinished").glob("*.years"))
     kept[0].write_bytes(kept[0].read_bytes()[:-20])
     before = len(drawer.Drawer(Path(".stopped-unfinished"), resume=True)._found)
-    assert 1 <= before < 48  # 40 years and 8 to judge the run-in
+    assert 1 <= before < 48  # 40 years and 8 to judge the warm-up
 
     assert main([*REHEARSE, "--workers", "1", "--out", "stopped", "--resume"]) == 0
     said = capsys.readouterr().err.splitlines()
@@ -130,7 +130,7 @@ def test_a_stopped_comparison_goes_on(capsys: pytest.CaptureFixture[str], monkey
 def test_years_of_another_room_are_not_used(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The room file was changed meanwhile: said so, everything rehearsed anew, the old years left where they lie."""
+    """The room file was changed meanwhile: said so, everything rehearsed again, the old years left where they lie."""
     Path("room.toml").write_text(Path(TINY, "room.toml").read_text("utf-8"), "utf-8")
     words = ["rehearse", "room.toml", "--days", "28", "--replications", "3", "--workers", "1", "--out", "mine"]
     with monkeypatch.context() as stopping:

@@ -20,7 +20,7 @@ LETTUCE: dict[str, Any] = {
         "relative_fraction": (1.0, 1.0, 1.0, 1.0, 0.12),
     },
     "stages": [
-        {"name": "sheet", "tray": "plug sheet", "days": 12},
+        {"name": "sheet", "tray": "plug tray", "days": 12},
         {"name": "spaced", "after": "sheet", "tray": "spaced tray", "days": 10},
         {"name": "finishing", "after": "spaced", "tray": "finishing tray", "days": 13},
     ],
@@ -40,7 +40,7 @@ def _bank(name: str, ppfd: float, hours: float) -> dict[str, Any]:
 
 def _rack(name: str, lights: str, slots: int, stages: list[str]) -> dict[str, Any]:
     shelves = {"name": "all", "count": 2, "slots": slots, "slot_length_cm": 100, "slot_width_cm": 50, "stages": stages}
-    return {"name": name, "tub": "tub", "lights": lights, "shelves": [shelves]}
+    return {"name": name, "reservoir": "reservoir", "lights": lights, "shelves": [shelves]}
 
 
 @pytest.fixture
@@ -67,15 +67,15 @@ def room_of() -> Callable[..., Scenario]:
                     "heat_capacity_kj_per_k": 2000,
                     "air_changes_per_hour": 0.3,
                 },
-                "trays": [_tray("plug sheet", 500), _tray("spaced tray", 40), _tray("finishing tray", 14)],
+                "trays": [_tray("plug tray", 500), _tray("spaced tray", 40), _tray("finishing tray", 14)],
                 "racks": [
                     _rack("north", "north lights", 3, ["sheet", "spaced", "finishing"]),
                     _rack("south", "south lights", 1, ["finishing"]),
                 ],
                 "crops": [LETTUCE | lettuce, *more_crops],
-                "tubs": [
+                "reservoirs": [
                     {
-                        "name": "tub",
+                        "name": "reservoir",
                         "capacity_l": 100,
                         "lowest_flood_level_l": 30,
                         "flood_every_hours": 4,
@@ -87,7 +87,7 @@ def room_of() -> Callable[..., Scenario]:
                 "climate": base_climate | (climate or {}),
                 "co2": co2 or {},
                 "crew": {"chance_of_coming": (0.8,) * 12},
-                "harvest": {"cutting_weekdays": ["mon", "thu"], "surplus_weekday": "fri"},
+                "harvest": {"weekdays": ["mon", "thu"], "surplus_weekday": "fri"},
                 "prices": {"electricity_per_kwh": 0.2},
             }
         )

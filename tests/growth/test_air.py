@@ -22,7 +22,7 @@ def test_walls_and_leaking_air_both_lose_heat() -> None:
 
 
 def test_a_perfectly_tight_room_still_has_an_equilibrium() -> None:
-    """No division by nought where walls and leaks are given as 0."""
+    """No division by zero where walls and leaks are given as 0."""
     assert air.equilibrium_c(5.0, 10.0, 0.0, 0.0, 50.0) == pytest.approx(105.0)
 
 

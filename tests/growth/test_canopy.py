@@ -39,7 +39,7 @@ def test_the_plan_takes_up_its_dry_mass(room_of: RoomOf) -> None:
 
 
 def test_a_second_cut_takes_up_more(room_of: RoomOf) -> None:
-    """What grows again after a cut is grown once more."""
+    """What grows again after a harvest is grown once more."""
     once, twice = (planned(room_of, cuts=cuts, regrowth_days=12) for cuts in (1, 2))
     first, second = (canopy_air(room, build_curves(room)).uptake_kg_per_day for room in (once, twice))
 
@@ -120,7 +120,7 @@ def test_without_plants_the_air_is_as_reckoned(room_of: RoomOf) -> None:
 
 
 def test_cells_that_stay_empty_take_up_nothing_and_plants_stand_where_they_may(room_of: RoomOf) -> None:
-    """One stage, on six slots of one rack and two of the other; half of the seeds come up."""
+    """One stage, on six slots of one rack and two of the other; half of the seeds germinate."""
     alone = {"name": "finishing", "tray": "finishing tray", "days": 35}
     room = planned(room_of, cells=14, stages=[alone], seeds_per_cell=1, germination_fraction=0.5, emergence=ALL_COME_UP)
     crop = room.crops[0]

@@ -80,7 +80,7 @@ def test_a_pace_the_planner_gives_is_kept(room_of: RoomOf) -> None:
         ({"typical_mass_g": 0.02}, "cannot weigh as little as 0.02 g"),
         (
             {"emergence": {"temperature_c": (20.0,), "days": (40.0,), "relative_fraction": (1.0,)}},
-            "lettuce takes 40 days to come up",
+            "lettuce takes 40 days to germinate",
         ),
     ],
 )
@@ -95,7 +95,7 @@ def test_what_no_pace_can_do_is_said_in_a_sentence(room_of: RoomOf, lettuce: dic
 def test_emergence_that_outlasts_the_first_stage_eats_into_the_second(room_of: RoomOf) -> None:
     """Slow seed in a short sheet stage: still calibrated, with less time to grow."""
     stages = [
-        {"name": "sheet", "tray": "plug sheet", "days": 2},
+        {"name": "sheet", "tray": "plug tray", "days": 2},
         {"name": "finishing", "after": "sheet", "tray": "finishing tray", "days": 33},
     ]
     scenario = room_of(stages=stages)

@@ -60,7 +60,7 @@ def test_age_from_mass_and_mass_from_age_agree(curve: MassCurve, rate: float, sh
 @settings(max_examples=20, deadline=None)
 @given(curve=curves)
 def test_beyond_its_ends_a_curve_holds(curve: MassCurve) -> None:
-    """Before coming up and past the last day mass stays; ages stop at the ends."""
+    """Before germination and past the last day mass stays; ages stop at the ends."""
     assert curve.dry_g(-3.0) == curve.dry_g(0.0) == curve.dry[0]
     assert curve.dry_g(curve.last_days + 50.0) == curve.dry_g(curve.last_days) == curve.dry[-1]
     assert curve.age_days(curve.dry[0] / 2.0) == 0.0
@@ -69,7 +69,7 @@ def test_beyond_its_ends_a_curve_holds(curve: MassCurve) -> None:
 
 
 def test_past_its_end_a_grown_plant_still_drinks(mild: Environment) -> None:
-    """A plant that gains no more goes on at the last rate: a tub does not stop falling."""
+    """A plant that gains no more goes on at the last rate: a reservoir does not stop falling."""
     curve = base_curve(28.0, 0.0011, mild)
     last = curve.last_days
     daily = curve.water_ml(last) - curve.water_ml(last - 0.25)
@@ -111,7 +111,7 @@ def test_crowded_plants_grow_less_than_spaced_ones(mild: Environment) -> None:
 
 
 def test_where_nothing_grows_a_curve_is_one_point_and_harmless(mild: Environment) -> None:
-    """Nearly dark: the seedling stays as it came up, and asking does not fail."""
+    """Nearly dark: the seedling stays as it germinated, and asking does not fail."""
     curve = base_curve(1000.0, 0.0011, replace(mild, ppfd_umol_m2_s=0.1))
 
     assert curve.dry == (0.0011,)
@@ -195,7 +195,7 @@ def test_cold_and_heat_both_slow_growth(mild: Environment) -> None:
     ],
 )
 def test_pace_agrees_with_growing_the_whole_plant_there(mild: Environment, change: dict[str, float]) -> None:
-    """The shortcut on one canopy against a plant's whole life on its curves, sheet to cut: within 10 %."""
+    """The shortcut on one canopy against a plant's whole life on its curves, sheet to harvest: within 10 %."""
     there = replace(mild, **change)
 
     def days(environment: Environment) -> float:

@@ -89,7 +89,7 @@ def test_seed_is_up_in_the_first_minute_that_its_mean_warmth_allows(before_c: fl
 
 
 def test_the_quickest_seed_takes_a_minute() -> None:
-    """However short the table, coming up is after sowing."""
+    """However short the table, germination is after sowing."""
     assert minutes_to_emerge(0, 0.0, 20.0, (20.0,), (0.0005,)) == 1
     assert minutes_to_emerge(0, 0.0, 20.0, (20.0,), (0.0001,)) == 1
 

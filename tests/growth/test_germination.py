@@ -1,4 +1,4 @@
-"""Coming up: tables, filled cells, seedlings in a cell."""
+"""Germination: tables, filled cells, seedlings in a cell."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Cutting: how many plants are big enough, and what they weigh."""
+"""Harvest: how many plants are big enough, and what they weigh."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def test_without_a_threshold_everything_is_handed_out() -> None:
 
 
 def test_far_above_every_plant_the_mean_is_the_threshold() -> None:
-    """The limit, not a division of nought by nought."""
+    """The limit, not a division of zero by zero."""
     assert share_above(1e9, 50.0, 0.1) == 0.0
     assert mean_above(1e9, 50.0, 0.1) == 1e9
 

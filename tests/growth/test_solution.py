@@ -1,4 +1,4 @@
-"""The tub's solution: salt is neither made nor lost."""
+"""The reservoir's solution: salt is neither made nor lost."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from growsim.growth.solution import ec_after_uptake, mixed_ec
 
-LITRES = st.floats(0.1, 1e4)
+LITERS = st.floats(0.1, 1e4)
 EC = st.floats(0.0, 10.0)
 
 
@@ -22,7 +22,7 @@ def test_plants_that_take_weak_feed_leave_strong_feed() -> None:
     assert ec_after_uptake(100.0, 1.6, 20.0, 1.4) == pytest.approx(1.65)
 
 
-def test_an_empty_tub_keeps_its_strength() -> None:
+def test_an_empty_reservoir_keeps_its_strength() -> None:
     """Nothing left to measure, nothing to divide by."""
     assert ec_after_uptake(20.0, 1.6, 20.0, 1.4) == 1.6
     assert mixed_ec(0.0, 1.6, 0.0, 2.0) == 1.6
@@ -33,16 +33,16 @@ def test_plants_cannot_take_salt_that_is_not_there() -> None:
     assert ec_after_uptake(100.0, 0.1, 90.0, 2.0) == 0.0
 
 
-@given(level=LITRES, ec=EC, added=LITRES, added_ec=EC)
+@given(level=LITERS, ec=EC, added=LITERS, added_ec=EC)
 def test_mixing_keeps_the_salt(level: float, ec: float, added: float, added_ec: float) -> None:
-    """Litres times strength before and after; the mix lies between the two."""
+    """Liters times strength before and after; the mix lies between the two."""
     mix = mixed_ec(level, ec, added, added_ec)
 
     assert mix * (level + added) == pytest.approx(level * ec + added * added_ec)
     assert min(ec, added_ec) - 1e-9 <= mix <= max(ec, added_ec) + 1e-9
 
 
-@given(level=LITRES, ec=st.floats(1.0, 10.0), share=st.floats(0.0, 0.9), uptake=st.floats(0.0, 1.0))
+@given(level=LITERS, ec=st.floats(1.0, 10.0), share=st.floats(0.0, 0.9), uptake=st.floats(0.0, 1.0))
 def test_topping_up_what_was_drunk_at_the_strength_it_was_drunk_changes_nothing(
     level: float, ec: float, share: float, uptake: float
 ) -> None:

@@ -12,9 +12,9 @@ from small_rooms import scenario_of, tables
 from growsim.ledger.book import Book
 from growsim.ledger.catalogue import FATES
 from growsim.ledger.events import (
-    Cut,
     Found,
     HandedOut,
+    Harvested,
     Lost,
     MetersRead,
     Noticed,
@@ -43,7 +43,7 @@ def two_racks() -> Scenario:
     second = copy.deepcopy(raw["racks"][0])
     second["name"] = "second"
     raw["racks"].append(second)
-    raw["prices"] = {"electricity_per_kwh": 0, "plug_each": 0.05, "wash_litres_per_tray": 6}
+    raw["prices"] = {"electricity_per_kwh": 0, "plug_each": 0.05, "wash_liters_per_tray": 6}
     return scenario_of(raw)
 
 
@@ -68,8 +68,8 @@ def outcome() -> Outcome:
         Lost(500, "b", 1, "lettuce", 3, "not_emerged", "seedling", False),
         Lost(600, "a", 1, "lettuce", 6, "thinned", "seedling", False),
         Lost(600, "b", 1, "lettuce", 3, "thinned", "seedling", False),
-        Cut(0, "a", 1, "lettuce", 8, 1500, 1, 1, -10, "rack"),
-        Cut(700, "b", 1, "lettuce", 4, 1000, 1, 4, 200, "rack"),
+        Harvested(0, "a", 1, "lettuce", 8, 1500, 1, 1, -10, "rack"),
+        Harvested(700, "b", 1, "lettuce", 4, 1000, 1, 4, 200, "rack"),
         Packed(800, "a", 1, "lettuce", 1500),
         Packed(800, "b", 1, "lettuce", 1000),
         HandedOut(0, "a", "lettuce", "pantry", 1000, -600),
@@ -77,8 +77,8 @@ def outcome() -> Outcome:
         HandedOut(900, "b", "lettuce", "", 500, 0),
         OrderServed(900, "pantry", "lettuce", 1600, 1000),
         OrderServed(900, "pantry", "lettuce", 800, 500),
-        Repaired(950, "pump", "tub", 5, 60.0),
-        Repaired(960, "pump", "tub", 5, 45.0),
+        Repaired(950, "pump", "reservoir", 5, 60.0),
+        Repaired(960, "pump", "reservoir", 5, 45.0),
         MetersRead(5000, 6, 0, 0, 0, 0, 21.0),
         MetersRead(WEEK, 10, 0, 0, 0, 0, 22.0),
         MetersRead(2 * WEEK, 12, 0, 0, 0, 0, 23.0),
@@ -94,11 +94,11 @@ def outcome() -> Outcome:
 
 
 def test_fates_add_up_over_lots(outcome: Outcome) -> None:
-    """34 seeds: 9 stayed away, 9 pulled, 12 cut, 4 standing."""
+    """34 seeds: 9 stayed away, 9 pulled, 12 harvested, 4 standing."""
     assert outcome.fates == {
         ("lettuce", "not_emerged"): 9,
         ("lettuce", "thinned"): 9,
-        ("lettuce", "cut"): 12,
+        ("lettuce", "harvested"): 12,
         ("lettuce", "growing_at_end"): 4,
     }
 
@@ -112,22 +112,22 @@ def test_orders_count_by_amount_and_by_week(outcome: Outcome) -> None:
 def test_amounts_for_a_kilogram(outcome: Outcome) -> None:
     """12 kWh, 7 trays of 6 L and 0.34 + 0.85 + 105 of money for 2 kg handed out."""
     assert outcome.measures["kwh_per_kg"] == pytest.approx(6.0)
-    assert outcome.measures["litres_per_kg"] == pytest.approx(21.0)
+    assert outcome.measures["liters_per_kg"] == pytest.approx(21.0)
     assert outcome.measures["cost_per_kg"] == pytest.approx((0.34 + 0.85 + 105) / 2)
     assert outcome.measures["grams_per_plant_mean"] == pytest.approx(2500 / 12)
 
 
 def test_accounts_add_up(outcome: Outcome) -> None:
     """Each twice or thrice."""
-    wanted = {"litres:washing": 42.0, "money:seed": 0.34, "money:plugs": 0.85, "money:repairs": 105.0}
+    wanted = {"liters:washing": 42.0, "money:seed": 0.34, "money:plugs": 0.85, "money:repairs": 105.0}
 
     assert {account: outcome.accounts[account] for account in wanted} == pytest.approx(wanted)
 
 
 def test_means_take_in_the_first_minute_and_the_last_reading(outcome: Outcome) -> None:
     """Days late of 8 plants 1 and of 4 plants 4; hours of 1000 g 10 and of 1000 g 15; the reading at 0 is of before."""
-    assert outcome.measures["days_cut_late_mean"] == pytest.approx(2.0)
-    assert outcome.measures["hours_cut_to_pickup_mean"] == pytest.approx(12.5)
+    assert outcome.measures["days_harvested_late_mean"] == pytest.approx(2.0)
+    assert outcome.measures["hours_harvest_to_pickup_mean"] == pytest.approx(12.5)
     assert outcome.measures["air_temperature_max_c"] == 23.0
 
 
@@ -142,15 +142,15 @@ def test_stages_add_up_over_racks(outcome: Outcome) -> None:
 def test_meters_of_a_week_add_up(outcome: Outcome) -> None:
     """6 and 4 kWh in the first week, 2 in the second; trays washed at minute 0 count."""
     assert outcome.weeks["kwh"] == pytest.approx((10.0, 2.0))
-    assert outcome.weeks["litres"] == pytest.approx((42.0, 0.0))
+    assert outcome.weeks["liters"] == pytest.approx((42.0, 0.0))
 
 
 def test_a_week_with_a_single_plant() -> None:
     """One week, one plant, one task: every figure that can be told is told."""
     book = book_of(
         Sown(0, "a", 1, "lettuce", 1, 1, "rack"),
-        Cut(60, "a", 1, "lettuce", 1, 200, 1, 2, 0, "rack"),
-        TaskDone(60, "cut", "a", 100, 5, True),
+        Harvested(60, "a", 1, "lettuce", 1, 200, 1, 2, 0, "rack"),
+        TaskDone(60, "harvested", "a", 100, 5, True),
         Packed(70, "a", 1, "lettuce", 200),
         HandedOut(80, "a", "lettuce", "", 1, 20),
         MetersRead(WEEK, 1, 0, 0, 0, 0, 22.0),
@@ -158,10 +158,10 @@ def test_a_week_with_a_single_plant() -> None:
     book.level("slots", "rack", "head").add(0, 1)
     outcome = measure(book, two_racks(), RunPlan(7), 0)
 
-    assert outcome.measures["plants_cut_per_week"] == 1.0
+    assert outcome.measures["plants_harvested_per_week"] == 1.0
     assert outcome.measures["cost_per_plant"] == pytest.approx(0.01 + 0.05)
-    assert outcome.measures["days_cut_late_mean"] == 2.0
-    assert outcome.measures["hours_cut_to_pickup_mean"] == 1.0
+    assert outcome.measures["days_harvested_late_mean"] == 2.0
+    assert outcome.measures["hours_harvest_to_pickup_mean"] == 1.0
     assert outcome.measures["tasks_on_time_fraction"] == 1.0
     assert outcome.weeks["slots:rack:head"] == pytest.approx([1.0])
 
@@ -175,20 +175,24 @@ def test_days_past_the_last_whole_week_belong_to_no_week() -> None:
 
 
 def test_an_empty_week_has_its_series() -> None:
-    """Nothing happened: noughts for each crop and fate, so that no table lacks a column; first reading late."""
+    """Nothing happened: zeros for each crop and fate, so that no table lacks a column; first reading late."""
     book = Book(0)
     book.write(MetersRead(100, 0, 0, 0, 0, 0, 22.0))
     series = weekly_series(book, two_racks(), RunPlan(7))
 
-    assert all(series[f"{name}:lettuce"] == (0.0,) for name in ("kg_cut", "plants_cut", "seeds_sown"))
-    assert [name for name in series if name.startswith("lost:")] == [f"lost:{fate}" for fate in FATES if fate != "cut"]
+    assert all(series[f"{name}:lettuce"] == (0.0,) for name in ("kg_packed", "plants_harvested", "seeds_sown"))
+    assert [name for name in series if name.startswith("lost:")] == [
+        f"lost:{fate}" for fate in FATES if fate != "harvested"
+    ]
     assert (*series["kwh"], *series["air_temperature_max_c"]) == (0.0, 0.0)
 
 
 def test_a_repair_of_what_never_went_down_here() -> None:
-    """A machine that was down before the book begins is noticed and mended in it: no outage of this book."""
+    """A machine that was down before the book begins is noticed and repaired in it: no outage of this book."""
     book = book_of(
-        Noticed(5, "pump", "tub", "visit"), Repaired(9, "pump", "tub", 99, 0.0), WentDown(20, "timer", "tub")
+        Noticed(5, "pump", "reservoir", "visit"),
+        Repaired(9, "pump", "reservoir", 99, 0.0),
+        WentDown(20, "timer", "reservoir"),
     )
 
     assert [outage.machine for outage in outages_of(book, WEEK)] == ["timer"]

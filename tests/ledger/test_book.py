@@ -7,11 +7,11 @@ from growsim.ledger.events import AirRead, FloodMissed, TaskDone, Worked
 
 
 def test_between_is_half_open_and_of_one_kind() -> None:
-    """From the first minute up to, but not including, the last; the run-in has negative minutes."""
+    """From the first minute up to, but not including, the last; the warm-up has negative minutes."""
     book = Book(-100)
     for minute in (-5, 0, 0, 7, 10, 11):
         book.write(AirRead(minute, 20.0))
-        book.write(FloodMissed(minute, "tub", "pump"))
+        book.write(FloodMissed(minute, "reservoir", "pump"))
 
     assert [record.minute for record in book.between(AirRead, 0, 10)] == [0, 0, 7]
     assert [record.minute for record in book.between(FloodMissed, -100, 0)] == [-5]
@@ -33,9 +33,9 @@ def test_work_written_bare_is_given_back_as_what_it_is() -> None:
     book.write((5, "am/1", "wash", "a #1", 1, Worked))
     book.write(AirRead(6, 20.0))
     book.write(TaskDone(7, "wash", "a #1", 1440, 4, True))
-    book.write((8, "am/0", "cut", "b #1", 5, Worked))
+    book.write((8, "am/0", "harvested", "b #1", 5, Worked))
 
-    worked = [Worked(5, "am/1", "wash", "a #1", 1), Worked(8, "am/0", "cut", "b #1", 5)]
+    worked = [Worked(5, "am/1", "wash", "a #1", 1), Worked(8, "am/0", "harvested", "b #1", 5)]
     assert book.records == [worked[0], AirRead(6, 20.0), TaskDone(7, "wash", "a #1", 1440, 4, True), worked[1]]
     assert [type(record) for record in book.records] == [Worked, AirRead, TaskDone, Worked]
     assert list(book.of(Worked)) == worked

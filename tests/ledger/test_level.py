@@ -23,7 +23,7 @@ def test_means_by_hand() -> None:
 
 
 def test_what_is_held_at_the_end_goes_on() -> None:
-    """A value never taken back lasts to the end of the window; the run-in counts from its own beginning."""
+    """A value never taken back lasts to the end of the window; the warm-up counts from its own beginning."""
     level = Level(-100)
     level.add(-50, 4)
 
@@ -77,10 +77,10 @@ def test_means_against_a_count_by_the_minute(steps: list[tuple[int, int]], begin
 def test_the_book_finds_records_by_kind_also_after_more_are_written() -> None:
     """In the order written; a kind never written has none; a level is made when first asked for."""
     book = Book(-10)
-    book.write(FloodMissed(1, "tub", "power"))
+    book.write(FloodMissed(1, "reservoir", "power"))
     assert [record.minute for record in book.of(FloodMissed)] == [1]
-    book.write(ToppedUp(2, "tub", 0, 0, 0, 0, 1.0, True))
-    book.write(FloodMissed(3, "tub", "pump"))
+    book.write(ToppedUp(2, "reservoir", 0, 0, 0, 0, 1.0, True))
+    book.write(FloodMissed(3, "reservoir", "pump"))
 
     assert [record.minute for record in book.of(FloodMissed)] == [1, 3]
     assert list(book.of(Wasted)) == []

@@ -11,14 +11,13 @@ from small_rooms import scenario_of, tables
 from growsim.ledger.book import Book
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.ledger.events import (
-    CameUp,
-    Cut,
     FloodMissed,
     Found,
+    Germinated,
     HandedOut,
+    Harvested,
     Lost,
     MetersRead,
-    Moved,
     Noticed,
     OrderServed,
     Packed,
@@ -30,6 +29,7 @@ from growsim.ledger.events import (
     TaskDone,
     TaskDue,
     ToppedUp,
+    Transplanted,
     Wasted,
     WentDown,
     Worked,
@@ -51,7 +51,7 @@ PRICES = {
     "fixed_per_week": 30,
     "lead_hour": 20,
     "volunteer_hour_value": 33,
-    "wash_litres_per_tray": 6,
+    "wash_liters_per_tray": 6,
 }
 
 
@@ -64,47 +64,47 @@ def scenario() -> Scenario:
 
 
 def two_weeks() -> Book:
-    """A week of run-in and two counted weeks."""
+    """A week of warm-up and two counted weeks."""
     book = Book(-WEEK)
     for record in (
         Sown(-DAY, "old", 1, "lettuce", 5, 10, "rack"),
         MetersRead(-WEEK, 0, 0, 0, 0, 0, 21.0),
-        FloodMissed(-5, "tub", "power"),
+        FloodMissed(-5, "reservoir", "power"),
         MetersRead(0, 100, 10, 50, 20, 3000, 22.0),
         Sown(600, "new", 1, "lettuce", 10, 20, "rack"),
         Found(0, "found", 1, "lettuce", 7, "head", "rack", False),
-        ToppedUp(700, "tub", 500, 0, 500, 100_000, 1.6, True),
-        CameUp(5000, "new", 1, "lettuce", 8, 6, 6),
+        ToppedUp(700, "reservoir", 500, 0, 500, 100_000, 1.6, True),
+        Germinated(5000, "new", 1, "lettuce", 8, 6, 6),
         Lost(5000, "new", 1, "lettuce", 6, "not_emerged", "seedling", False),
         Lost(5100, "new", 1, "lettuce", 6, "thinned", "seedling", False),
-        Lost(5200, "new", 1, "lettuce", 1, "handling", "head", False),
+        Lost(5200, "new", 1, "lettuce", 1, "transplanting", "head", False),
         Lost(5300, "new", 1, "lettuce", 1, "too_small", "head", False),
         Lost(5400, "old", 1, "lettuce", 2, "heat", "head", False),  # sown before the window
         Lost(5500, "found", 1, "lettuce", 3, "dried_out", "head", False),
-        TaskDue(5600, "cut", "x", 10, 45, 6000),
+        TaskDue(5600, "harvested", "x", 10, 45, 6000),
         TaskDue(5600, "wash", "x", 3, 15, 6000),
-        Worked(5660, "Monday/1", "cut", "x", 5600),
-        TaskDone(5660, "cut", "x", 6000, 60, True),
-        Cut(5660, "old", 1, "lettuce", 4, 400, 1, 2, -DAY, "rack"),
+        Worked(5660, "Monday/1", "harvested", "x", 5600),
+        TaskDone(5660, "harvested", "x", 6000, 60, True),
+        Harvested(5660, "old", 1, "lettuce", 4, 400, 1, 2, -DAY, "rack"),
         Packed(5700, "old", 1, "lettuce", 400),
-        Cut(6000, "found", 1, "lettuce", 4, 200, 1, 0, -4 * DAY, "rack"),
+        Harvested(6000, "found", 1, "lettuce", 4, 200, 1, 0, -4 * DAY, "rack"),
         Packed(6010, "found", 1, "lettuce", 200),
         HandedOut(6060, "old", "lettuce", "pantry", 300, 5660),
         OrderServed(6060, "pantry", "lettuce", 500, 300),
         HandedOut(7200, "found", "lettuce", "", 200, 6000),
         ShiftHeld(7300, "Monday", 3, 2, 3, True, 240, 120, 60),
         SowingSkipped(7400, "skip", "lettuce", 10, "no slot"),
-        WentDown(8000, "pump", "tub"),
+        WentDown(8000, "pump", "reservoir"),
         WentDown(8100, "power", ""),
-        FloodMissed(8200, "tub", "power"),
+        FloodMissed(8200, "reservoir", "power"),
         Repaired(8300, "power", "", 200, 0.0),
-        Noticed(8400, "pump", "tub", "visit"),
-        Repaired(9000, "pump", "tub", 1000, 70.0),
+        Noticed(8400, "pump", "reservoir", "visit"),
+        Repaired(9000, "pump", "reservoir", 1000, 70.0),
         MetersRead(WEEK, 130, 11, 56, 24, 3500, 25.0),
         TaskDone(WEEK + 1, "wash", "x", 6000, 20, True),  # late
         TaskDue(WEEK + 2, "thin", "y", 5, 5, WEEK + 100),
         TaskDone(WEEK + 50, "thin", "y", WEEK + 100, 0, False),  # given up
-        Cut(WEEK + 900, "found", 1, "lettuce", 4, 100, 2, 1, -4 * DAY, "rack"),
+        Harvested(WEEK + 900, "found", 1, "lettuce", 4, 100, 2, 1, -4 * DAY, "rack"),
         Lost(WEEK + 950, "found", 1, "lettuce", 1, "too_small", "head", True),
         Wasted(WEEK + 1000, "old", "lettuce", 100),
         OrderServed(WEEK + 2000, "pantry", "lettuce", 500, 500),
@@ -112,7 +112,7 @@ def two_weeks() -> Book:
         ShiftHeld(WEEK + 2100, "Monday", 3, 3, 3, False, 360, 0, 0),
         WentDown(WEEK + 3000, "lights", "lights"),
         MetersRead(2 * WEEK, 150, 12, 58, 28, 3600, 23.0),
-        ToppedUp(2 * WEEK, "tub", 900, 0, 900, 100_000, 1.6, False),  # after the window
+        ToppedUp(2 * WEEK, "reservoir", 900, 0, 900, 100_000, 1.6, False),  # after the window
     ):
         book.write(record)
     book.standing.append(Standing("new", 1, "lettuce", 6, 600, "head", "rack", False))
@@ -131,15 +131,15 @@ def outcome() -> Outcome:
 
 
 def test_fates_are_those_of_the_seeds_of_the_window(outcome: Outcome) -> None:
-    """20 seeds sown in the window and 7 plants found: 6 not up, 6 pulled, 1 + 1 lost, 3 dry, 4 cut, 6 growing."""
+    """20 seeds sown in the window and 7 plants found: 6 not up, 6 pulled, 1 + 1 lost, 3 dry, 4 harvested, 6 growing."""
     assert outcome.replication == 3
     assert outcome.fates == {
         ("lettuce", "not_emerged"): 6,
         ("lettuce", "thinned"): 6,
-        ("lettuce", "handling"): 1,
+        ("lettuce", "transplanting"): 1,
         ("lettuce", "too_small"): 1,
         ("lettuce", "dried_out"): 3,
-        ("lettuce", "cut"): 4,
+        ("lettuce", "harvested"): 4,
         ("lettuce", "growing_at_end"): 6,
     }
 
@@ -147,10 +147,10 @@ def test_fates_are_those_of_the_seeds_of_the_window(outcome: Outcome) -> None:
 def test_measures(outcome: Outcome) -> None:
     """One line a measure; means over the two weeks where they are flows."""
     kwh = (150 - 100) + (12 - 10) + (58 - 50) + (28 - 20)
-    litres = 0.5 + 3 * 6
+    liters = 0.5 + 3 * 6
     money = (
         kwh * 0.2
-        + litres / 1000 * 4
+        + liters / 1000 * 4
         + 0.5 * 1.5 / 1000 * 10
         + 20 * 0.01
         + 10 * 0.05
@@ -161,8 +161,8 @@ def test_measures(outcome: Outcome) -> None:
         + 2 * 30
     )
     expected = {
-        "plants_cut_per_week": (4 + 4 + 4) / 2,
-        "kg_cut_per_week": 0.6 / 2,
+        "plants_harvested_per_week": (4 + 4 + 4) / 2,
+        "kg_packed_per_week": 0.6 / 2,
         "kg_handed_out_per_week": 1.0 / 2,
         "kg_to_partners_per_week": 0.8 / 2,
         "kg_surplus_per_week": 0.2 / 2,
@@ -175,13 +175,13 @@ def test_measures(outcome: Outcome) -> None:
         "plants_lost_thinned": 6,
         "plants_lost_no_room": 0,
         "plants_lost_dried_out": 3,
-        "plants_dried_low_tub": 0,
+        "plants_dried_low_reservoir": 0,
         "plants_lost_heat": 0,
         "plants_lost_overgrown": 0,
-        "plants_lost_handling": 1,
+        "plants_lost_transplanting": 1,
         "plants_lost_too_small": 1,
         "plants_lost_other": 2,
-        "plants_cut": 4,
+        "plants_harvested": 4,
         "plants_growing_at_end": 6,
         "sowings_skipped": 1,
         "shelf_fill_fraction": (3 + 6) / 2 / 8,
@@ -193,17 +193,17 @@ def test_measures(outcome: Outcome) -> None:
         "crew_hours_present_per_week": (6 + 6) / 2,
         "volunteers_came_per_week": 5 / 2,
         "tasks_on_time_fraction": 1 / 3,
-        "days_cut_late_mean": (2 * 4 + 0 * 4 + 1 * 4) / 12,
-        "days_sown_to_cut_mean": (4 * (5660 + DAY) / DAY + 4 * (6000 + 4 * DAY) / DAY) / 8,
+        "days_harvested_late_mean": (2 * 4 + 0 * 4 + 1 * 4) / 12,
+        "days_sown_to_harvest_mean": (4 * (5660 + DAY) / DAY + 4 * (6000 + 4 * DAY) / DAY) / 8,
         "grams_per_plant_mean": 600 / 12,
-        "hours_cut_to_pickup_mean": (300 * 400 + 200 * 1200 + 500 * 1100) / 1000 / 60,
+        "hours_harvest_to_pickup_mean": (300 * 400 + 200 * 1200 + 500 * 1100) / 1000 / 60,
         "machine_failures": 2,
-        "power_cuts": 1,
+        "power_outages": 1,
         "floods_missed": 1,
         "air_temperature_max_c": 25.0,
         "kwh_per_week": kwh / 2,
         "kwh_per_kg": kwh / 1.0,
-        "litres_per_kg": litres / 1.0,
+        "liters_per_kg": liters / 1.0,
         "cost_per_week": money / 2,
         "cost_per_kg": money,
         "cost_per_plant": money / 12,
@@ -215,10 +215,10 @@ def test_measures(outcome: Outcome) -> None:
 
 
 def test_weekly_series(outcome: Outcome) -> None:
-    """What happened in which week; the run-in and what comes after the window are left out."""
+    """What happened in which week; the warm-up and what comes after the window are left out."""
     expected: dict[str, tuple[float, float]] = {
-        "plants_cut": (8, 4),
-        "kg_cut": (0.6, 0),
+        "plants_harvested": (8, 4),
+        "kg_packed": (0.6, 0),
         "kg_handed_out": (0.5, 0.5),
         "kg_to_partners": (0.3, 0.5),
         "kg_surplus": (0.2, 0),
@@ -233,12 +233,12 @@ def test_weekly_series(outcome: Outcome) -> None:
         "volunteers_signed_up": (3, 3),
         "tasks_done": (1, 2),
         "tasks_late": (0, 2),
-        "litres": (18.5, 0),
+        "liters": (18.5, 0),
         "floods_missed": (1, 0),
         "kwh": (30 + 1 + 6 + 4, 20 + 1 + 2 + 4),
         "air_temperature_max_c": (25, 23),
-        "kg_cut:lettuce": (0.6, 0),
-        "plants_cut:lettuce": (8, 4),
+        "kg_packed:lettuce": (0.6, 0),
+        "plants_harvested:lettuce": (8, 4),
         "seeds_sown:lettuce": (20, 0),
         "kg_to:pantry": (0.3, 0.5),
         "kg_ordered:pantry": (0.5, 0.5),
@@ -270,8 +270,8 @@ def test_accounts(outcome: Outcome) -> None:
         "kwh:pumps": 2,
         "kwh:heat pump": 8,
         "kwh:fans": 8,
-        "litres:tubs": 0.5,
-        "litres:washing": 18,
+        "liters:reservoirs": 0.5,
+        "liters:washing": 18,
         "kg:nutrient": 0.00075,
         "kg:co2": 0.6,
         "kg:handed out": 1.0,
@@ -298,28 +298,28 @@ def test_accounts(outcome: Outcome) -> None:
 def test_outages(outcome: Outcome) -> None:
     """Spells that began in the window, with when they were noticed and over; what lies beyond the end is unknown."""
     assert outcome.outages == (
-        Outage("pump", "tub", 8000, 8400, 9000),
+        Outage("pump", "reservoir", 8000, 8400, 9000),
         Outage("power", "", 8100, None, 8300),
         Outage("lights", "lights", WEEK + 3000, None, None),
     )
 
 
 def test_two_pumps_down_at_once() -> None:
-    """Noticed and mended in turn: the first to come back ends the first spell."""
+    """Noticed and repaired in turn: the first to come back ends the first spell."""
     book = Book(0)
     for record in (
-        WentDown(-9, "pump", "tub"),
-        WentDown(10, "pump", "tub"),
-        Noticed(20, "pump", "tub", "visit"),
-        Noticed(20, "pump", "tub", "visit"),
-        Repaired(30, "pump", "tub", 39, 1.0),
-        Repaired(40, "pump", "tub", 30, 1.0),
+        WentDown(-9, "pump", "reservoir"),
+        WentDown(10, "pump", "reservoir"),
+        Noticed(20, "pump", "reservoir", "visit"),
+        Noticed(20, "pump", "reservoir", "visit"),
+        Repaired(30, "pump", "reservoir", 39, 1.0),
+        Repaired(40, "pump", "reservoir", 30, 1.0),
         MetersRead(0, 0, 0, 0, 0, 0, 20.0),
     ):
         book.write(record)
     found = measure(book, scenario(), RunPlan(1), 0)
 
-    assert found.outages == (Outage("pump", "tub", 10, 20, 40),)
+    assert found.outages == (Outage("pump", "reservoir", 10, 20, 40),)
 
 
 def test_less_than_a_week_has_no_weekly_figures() -> None:
@@ -337,7 +337,7 @@ def test_less_than_a_week_has_no_weekly_figures() -> None:
     [
         Lost(5250, "new", 1, "lettuce", 1, "heat", "head", False),
         Sown(650, "new", 2, "lettuce", 1, 2, "rack"),
-        Cut(700, "new", 1, "lettuce", 1, 10, 1, 0, 600, "rack"),
+        Harvested(700, "new", 1, "lettuce", 1, 10, 1, 0, 600, "rack"),
     ],
 )
 def test_a_plant_from_nowhere_is_found_out(slip: Any) -> None:
@@ -365,20 +365,20 @@ def at(minute: int) -> Outcome:
         book.write(reading)
     for record in (
         Sown(minute, "a", 1, "lettuce", 5, 10, "rack"),
-        ToppedUp(minute, "tub", 0, 0, 4000, 100_000, 1.6, True),
+        ToppedUp(minute, "reservoir", 0, 0, 4000, 100_000, 1.6, True),
         TaskDue(minute, "wash", "x", 1, 60, minute + 9),
         Worked(minute, "Monday/1", "wash", "x", minute - 60),
         TaskDone(minute, "wash", "x", minute, 60, True),
         ShiftHeld(minute, "Monday", 1, 1, 2, True, 60, 60, 60),
-        Cut(minute, "b", 1, "lettuce", 3, 1000, 1, 0, minute - DAY, "rack"),
+        Harvested(minute, "b", 1, "lettuce", 3, 1000, 1, 0, minute - DAY, "rack"),
         Packed(minute, "b", 1, "lettuce", 1000),
         HandedOut(minute, "b", "lettuce", "pantry", 1000, minute),
         OrderServed(minute, "pantry", "lettuce", 2000, 1000),
         Wasted(minute, "b", "lettuce", 500),
         Lost(minute, "b", 1, "lettuce", 2, "heat", "head", False),
-        FloodMissed(minute, "tub", "pump"),
-        WentDown(minute, "pump", "tub"),
-        Repaired(minute, "pump", "tub", 0, 5.0),
+        FloodMissed(minute, "reservoir", "pump"),
+        WentDown(minute, "pump", "reservoir"),
+        Repaired(minute, "pump", "reservoir", 0, 5.0),
         SowingSkipped(minute, "c", "lettuce", 1, "no slot"),
     ):
         book.write(record)
@@ -391,7 +391,7 @@ def test_the_window_holds_its_first_minute_and_its_last(minute: int) -> None:
     """Midnight at its start is in, and so is the minute before midnight at its end; one done on the dot is in time."""
     found = at(minute)
 
-    assert found.weeks["plants_cut"] == (3,)
+    assert found.weeks["plants_harvested"] == (3,)
     assert found.weeks["lost:heat"] == (2,)
     assert found.weeks["tasks_late"] == (0,)
     assert found.weeks["orders_met"] == (0,)
@@ -402,8 +402,8 @@ def test_the_window_holds_its_first_minute_and_its_last(minute: int) -> None:
 
 
 _EVERY_ACCOUNT = {
-    "litres:tubs": 4,
-    "litres:washing": 6,
+    "liters:reservoirs": 4,
+    "liters:washing": 6,
     "hours:volunteers": 1,
     "hours:lead": 1,
     "kg:handed out": 1,
@@ -421,7 +421,7 @@ def test_the_window_leaves_out_what_comes_before_and_after(minute: int) -> None:
     found = at(minute)
 
     assert all(
-        sum(found.weeks[name]) == 0 for name in ("plants_cut", "lost:heat", "tasks_done", "kg_ordered", "litres")
+        sum(found.weeks[name]) == 0 for name in ("plants_harvested", "lost:heat", "tasks_done", "kg_ordered", "liters")
     )
     assert {account: found.accounts[account] for account in _EVERY_ACCOUNT} == dict.fromkeys(_EVERY_ACCOUNT, 0)
     assert found.measures["seeds_sown"] == 0
@@ -429,20 +429,22 @@ def test_the_window_leaves_out_what_comes_before_and_after(minute: int) -> None:
 
 
 def test_plants_dry_for_want_of_a_hand_are_told_from_those_of_a_dead_pump() -> None:
-    """Seven plants dry out while nobody fills the tub, two while its pump is dead, one in the run-in: seven count."""
+    """Seven plants dry out while nobody fills the reservoir, two while its pump is dead, one in the warm-up: seven
+    count.
+    """
     book = Book(-WEEK)
     for record in (
         Sown(-2 * DAY, "a", 1, "lettuce", 10, 20, "rack"),
         Sown(0, "b", 1, "lettuce", 10, 10, "rack"),
-        FloodMissed(-300, "tub", "low tub"),
+        FloodMissed(-300, "reservoir", "low reservoir"),
         Lost(-200, "a", 1, "lettuce", 1, "dried_out", "head", False),
-        FloodMissed(1000, "tub", "pump"),
+        FloodMissed(1000, "reservoir", "pump"),
         Lost(1100, "a", 1, "lettuce", 2, "dried_out", "head", False),
-        FloodMissed(2000, "tub", "low tub"),
-        FloodMissed(2000, "another tub", "pump"),
+        FloodMissed(2000, "reservoir", "low reservoir"),
+        FloodMissed(2000, "another reservoir", "pump"),
         Lost(2100, "a", 1, "lettuce", 4, "dried_out", "head", False),
         Lost(2100, "a", 1, "lettuce", 1, "heat", "head", False),
-        Moved(2050, "b", 1, "lettuce", "head", 10, 2, "rack", 0.0),
+        Transplanted(2050, "b", 1, "lettuce", "head", 10, 2, "rack", 0.0),
         Lost(3600, "b", 1, "lettuce", 3, "dried_out", "head", False),
         MetersRead(0, 0, 0, 0, 0, 0, 21.0),
         MetersRead(WEEK, 1, 1, 1, 1, 1, 21.0),
@@ -450,7 +452,7 @@ def test_plants_dry_for_want_of_a_hand_are_told_from_those_of_a_dead_pump() -> N
         book.write(record)
     book.standing.append(Standing("b", 1, "lettuce", 7, 0, "head", "rack", False))
 
-    measured = measure(book, scenario(), RunPlan(days=7, run_in_days=7), 0)
+    measured = measure(book, scenario(), RunPlan(days=7, warm_up_days=7), 0)
 
-    assert measured.measures["plants_dried_low_tub"] == 4 + 3
+    assert measured.measures["plants_dried_low_reservoir"] == 4 + 3
     assert sum(measured.weeks["lost:dried_out"]) == 2 + 4 + 3

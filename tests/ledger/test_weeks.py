@@ -13,13 +13,13 @@ WEEK = 10080
 
 
 def test_tasks_done_and_late_are_counted_by_kind() -> None:
-    """Two cuts and a wash in the first week, the wash late; a move withdrawn in the second counts as late."""
+    """Two harvests and a wash in the first week, the wash late; a move withdrawn in the second counts as late."""
     book = Book(0)
     for record in (
-        TaskDone(100, "cut", "a", 200, 30, True),
-        TaskDone(200, "cut", "b", 200, 30, True),
+        TaskDone(100, "harvested", "a", 200, 30, True),
+        TaskDone(200, "harvested", "b", 200, 30, True),
         TaskDone(201, "wash", "c", 200, 30, True),
-        TaskDone(WEEK, "move", "d", 2 * WEEK, 0, False),
+        TaskDone(WEEK, "transplant", "d", 2 * WEEK, 0, False),
     ):
         book.write(record)
     series = weekly_series(book, scenario_of(tables()), RunPlan(14))

@@ -50,20 +50,20 @@ def sowing_never_due(raw: Tables) -> None:
 def partner_out_of_season(raw: Tables) -> None:
     """A partner who orders only in a month that does not come."""
     start = raw["room"]["start_date"]
-    month = (start.month - 1 - 3) % 12 + 1  # three months back; run-in and days together stay below five
-    raw["rehearsal"] |= {"run_in_days": min(raw["rehearsal"]["run_in_days"], 28)}
+    month = (start.month - 1 - 3) % 12 + 1  # three months back; warm-up and days together stay below five
+    raw["rehearsal"] |= {"warm_up_days": min(raw["rehearsal"]["warm_up_days"], 28)}
     order = {"crop": raw["crops"][0]["name"], "kg": 50, "months": [month]}
     raw["partners"].append({"name": "out of season", "weekday": "tue", "hour": 9, "priority": 0, "orders": [order]})
 
 
 def outage_after_the_end(raw: Tables) -> None:
-    """A power cut made to happen long after."""
+    """A power outage made to happen long after."""
     raw["outages"].append({"name": "late", "machine": "power", "start_day": 5000, "hours": 100})
 
 
 def lives_beyond_the_year(raw: Tables) -> None:
     """Machines that may fail, after a thousand years, in place of machines that never do."""
-    for table in (raw["tubs"][0]["pump"], raw["tubs"][0]["timer"], raw["lights"][0], raw["climate"]):
+    for table in (raw["reservoirs"][0]["pump"], raw["reservoirs"][0]["timer"], raw["lights"][0], raw["climate"]):
         if not table.get("reliability"):
             table["reliability"] = {"running_hours_to_failure": 9e6, "alarm_minutes": 1, "spares": 3}
 
@@ -98,10 +98,12 @@ def test_an_inert_extra_changes_nothing(extra: Callable[[Tables], None]) -> None
 
 @steady(8)
 @given(troubled_rooms(), st.integers(0, 1000))
-def test_a_tub_and_lights_that_serve_no_rack(raw: Tables, seed: int) -> None:
+def test_a_reservoir_and_lights_that_serve_no_rack(raw: Tables, seed: int) -> None:
     """They change their own water and electricity only."""
     more = copy.deepcopy(raw)
-    more["tubs"].append({**raw["tubs"][0], "name": "spare tub", "top_up": "float valve", "renew_every_weeks": 0})
+    more["reservoirs"].append(
+        {**raw["reservoirs"][0], "name": "spare reservoir", "top_up": "float valve", "change_every_weeks": 0}
+    )
     more["lights"].append({**raw["lights"][0], "name": "spare lights"})
 
     def others(life: Lived) -> list[Any]:
@@ -109,8 +111,8 @@ def test_a_tub_and_lights_that_serve_no_rack(raw: Tables, seed: int) -> None:
             record
             for record in life.book.records
             if not isinstance(record, MetersRead)
-            and getattr(record, "tub", "") != "spare tub"
-            and getattr(record, "where", "") not in ("spare tub", "spare lights")
+            and getattr(record, "reservoir", "") != "spare reservoir"
+            and getattr(record, "where", "") not in ("spare reservoir", "spare lights")
         ]
 
     with_extra, without = Lived(more, seed, checked=False), Lived(raw, seed, checked=False)
@@ -124,7 +126,7 @@ def test_a_tub_and_lights_that_serve_no_rack(raw: Tables, seed: int) -> None:
 def test_an_empty_shelf_costs_its_light_and_nothing_else(raw: Tables, seed: int) -> None:
     """Lamps over a shelf that no stage may use burn; a heat pump strong enough carries their heat; plants notice
     nothing."""
-    raw["outages"] = [outage for outage in raw["outages"] if outage["machine"] in ("pump", "timer", "tub leak")]
+    raw["outages"] = [outage for outage in raw["outages"] if outage["machine"] in ("pump", "timer", "reservoir leak")]
     raw["climate"]["cooling_kw"] = 9
     more = copy.deepcopy(raw)
     more["racks"][-1]["shelves"].append({**raw["racks"][0]["shelves"][0], "name": "empty", "stages": []})

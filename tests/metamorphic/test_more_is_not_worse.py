@@ -9,7 +9,7 @@ from small_rooms import DAY, lived, tables
 
 from growsim.chance.streams import Luck
 from growsim.ledger.book import Book
-from growsim.ledger.events import Cut, FloodMissed, Lost, TaskDone
+from growsim.ledger.events import FloodMissed, Harvested, Lost, TaskDone
 
 
 def lost(book: Book, *causes: str) -> int:
@@ -27,7 +27,7 @@ def lucky(raw: dict[str, Any]) -> dict[str, Any]:
     return raw
 
 
-OUTAGES = ("pump", "timer", "power", "tub leak", "heat pump")
+OUTAGES = ("pump", "timer", "power", "reservoir leak", "heat pump")
 
 
 @pytest.mark.parametrize("machine", OUTAGES)
@@ -38,7 +38,7 @@ def test_a_longer_outage_costs_no_fewer_plants(machine: str) -> None:
         raw = lucky(tables())
         raw["crops"][0] |= {"dry_half_loss_hours": 40, "heat_half_loss_degree_hours": 400}
         raw["room"]["other_heat_w"] = 300
-        where = "tub" if machine in ("pump", "timer", "tub leak") else ""
+        where = "reservoir" if machine in ("pump", "timer", "reservoir leak") else ""
         raw["outages"] = [
             {"name": "one", "machine": machine, "where": where, "start_day": 30, "start_hour": 7, "hours": hours}
         ]
@@ -50,12 +50,12 @@ def test_a_longer_outage_costs_no_fewer_plants(machine: str) -> None:
 
 @pytest.mark.parametrize("seed", range(4))
 def test_a_longer_battery_misses_no_more_floods(seed: int) -> None:
-    """One power cut of 60 h; batteries of 0 to 60 h."""
+    """One power outage of 60 h; batteries of 0 to 60 h."""
     books = []
     for hours in (0, 5, 20, 40, 60):
         raw = lucky(tables())
         raw["power"] = {"battery_pump_hours": hours}
-        raw["outages"] = [{"name": "cut", "machine": "power", "start_day": 30, "hours": 60}]
+        raw["outages"] = [{"name": "harvest", "machine": "power", "start_day": 30, "hours": 60}]
         books.append(lived(raw, 50, luck=Luck(seed, 0)))
     missed = [sum(1 for _ in book.of(FloodMissed)) for book in books]
     dried = [lost(book, "dried_out") for book in books]
@@ -82,19 +82,19 @@ def test_help_with_one_dead_pump(seed: int) -> None:
         raw = lucky(tables())
         # 3 min of pumping in 4 h: 9 h of running are 720 h, day 30, a Wednesday; the next shift is Thursday's.
         life = {"running_hours_to_failure": 9, "delivery_days": 3, "repair_hours": 1}
-        raw["tubs"][0]["pump"]["reliability"] = life | change
+        raw["reservoirs"][0]["pump"]["reliability"] = life | change
         book = lived(raw, 50, luck=Luck(seed, 0))
         missed[name] = sum(1 for _ in book.of(FloodMissed))
         dried[name] = lost(book, "dried_out")
 
-    # Noticed on Thursday day 31 at 9:00; mended 73 h later, or 25 h, or 1 h; by the alarm at 0:30, mended at 73:30.
+    # Noticed on Thursday day 31 at 9:00; repaired 73 h later, or 25 h, or 1 h; by the alarm at 0:30, repaired at 73:30.
     assert missed == {"nothing": 26, "a quicker delivery": 14, "an alarm": 18, "a spare": 8, "both": 0}
     assert sorted(dried, key=lambda name: (dried[name], missed[name])) == sorted(missed, key=lambda name: missed[name])
     assert dried["nothing"] > dried["both"] == 0
 
 
 def test_more_hands_finish_a_job_no_later() -> None:
-    """One big job, cutting 160 plants at a minute each and 4 min for getting ready, shared out in pieces of 30 min.
+    """One big job, harvest 160 plants at a minute each and 4 min for getting ready, shared out in pieces of 30 min.
 
     One person needs 164 min, so 120 min on Thursday and the rest on Monday; two are done in 90, three in 60 (pieces
     30 30 30 / 30 30 14), four in 60 and six in 30 minutes.
@@ -107,12 +107,12 @@ def test_more_hands_finish_a_job_no_later() -> None:
         raw["racks"][0]["shelves"][0]["slots"] = raw["racks"][0]["shelves"][1]["slots"] = 40
         raw["room"]["people_at_once"] = 6
         raw["crew"]["chance_of_coming"] = [1.0] * 12
-        raw["crew"]["tasks"] = [task for task in raw["crew"]["tasks"] if task["name"] == "cut"]
+        raw["crew"]["tasks"] = [task for task in raw["crew"]["tasks"] if task["name"] == "harvest"]
         for shift in raw["crew"]["shifts"]:
             shift["people"] = max(1, people)
         if people == 0:
             raw["crew"]["chance_of_coming"] = [0.0] * 12
-        finished += [done.minute for done in lived(raw, 40).of(TaskDone) if done.task == "cut"]
+        finished += [done.minute for done in lived(raw, 40).of(TaskDone) if done.task == "harvest"]
 
     thursday = 24 * DAY + 540
     assert finished == [thursday + 4 * DAY + 44, thursday + 90, thursday + 60, thursday + 60, thursday + 30]
@@ -128,7 +128,7 @@ def test_more_slots_lose_no_more_plants() -> None:
         raw["racks"][0]["shelves"][0]["slots"] = 9
         book = lived(raw, 120)
         thrown.append(lost(book, "no_room"))
-        cut.append(sum(record.plants for record in book.of(Cut)))
+        cut.append(sum(record.plants for record in book.of(Harvested)))
 
     assert thrown == sorted(thrown, reverse=True)
     assert cut == sorted(cut)

@@ -1,4 +1,4 @@
-"""Rooms no one would want: no power, no people, no seed that comes up, one slot, nothing. They run to their end."""
+"""Rooms no one would want: no power, no people, no seed that germinates, one slot, nothing. They run to their end."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from small_rooms import DAY, lived, scenario_of, tables
 from growsim.chance.fixed import FixedLuck
 from growsim.chance.streams import Luck
 from growsim.ledger.book import Book
-from growsim.ledger.events import Cut, FloodMissed, Lost, MetersRead, SowingSkipped, Sown
+from growsim.ledger.events import FloodMissed, Harvested, Lost, MetersRead, SowingSkipped, Sown
 from growsim.ledger.measures import measure
 from growsim.scenario.plan import RunPlan
 
@@ -38,7 +38,7 @@ def test_no_power_all_year(luck: Luck) -> None:
     meters = list(book.of(MetersRead))[-1]
 
     assert (meters.kwh_lights, meters.kwh_pumps, meters.kwh_heat_pump, meters.kwh_fans) == (0, 0, 0, 0)
-    assert found["plants_cut"] == 0
+    assert found["plants_harvested"] == 0
     assert found["plants_lost_dried_out"] > 300
     assert sum(1 for _ in book.of(FloodMissed)) == 364 * 6
 
@@ -68,7 +68,7 @@ def test_the_door_stays_shut_from_a_day_on() -> None:
 
     assert found["plants_growing_at_end"] == 0
     assert found["plants_lost_overgrown"] > 0
-    assert all(record.minute < 30 * DAY for record in book.of(Cut))
+    assert all(record.minute < 30 * DAY for record in book.of(Harvested))
     assert max(record.minute for record in book.of(Lost)) < 70 * DAY
 
 
@@ -92,14 +92,14 @@ def test_one_slot_in_all() -> None:
 
     assert max(book.level("slots", "rack", "seedling").values) == 1
     assert found["shelf_fill_fraction"] <= 1
-    assert found["plants_cut"] == 0
+    assert found["plants_harvested"] == 0
     assert found["plants_lost_no_room"] > 0
 
 
 def test_a_room_with_nothing_in_it() -> None:
-    """No crops, racks, lights, tubs, sowings, shifts: a year passes and nothing is written but meters."""
+    """No crops, racks, lights, reservoirs, sowings, shifts: a year passes and nothing is written but meters."""
     raw = tables()
-    for key in ("crops", "racks", "lights", "tubs", "sowing", "partners", "trays"):
+    for key in ("crops", "racks", "lights", "reservoirs", "sowing", "partners", "trays"):
         raw[key] = []
     raw["crew"]["shifts"] = []
     book = lived(raw, 364)

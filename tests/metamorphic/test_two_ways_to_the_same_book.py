@@ -30,7 +30,9 @@ def test_the_same_luck_gives_the_same_book(raw: dict[str, Any], seed: int) -> No
 @steady(40)
 @given(troubled_rooms(failures=True), SEEDS)
 def test_every_flood_an_event_or_only_those_that_matter(raw: dict[str, Any], seed: int) -> None:
-    """Skipping floods while nothing is wrong changes not one record: failures, cuts, low tubs and leaks included."""
+    """Skipping floods while nothing is wrong changes not one record: failures, harvests, low reservoirs and leaks
+    included.
+    """
     lazy = Lived(raw, seed)
     eager = Lived(raw, seed, every_flood_an_event=True)
 
@@ -39,9 +41,9 @@ def test_every_flood_an_event_or_only_those_that_matter(raw: dict[str, Any], see
 
 @pytest.mark.parametrize("lowest_l", [9.0, 9.2, 9.5, 9.9])
 def test_every_flood_an_event_by_the_drop(lowest_l: float) -> None:
-    """A tub that runs low again and again: to the same flood, whichever way floods are lived."""
+    """A reservoir that runs low again and again: to the same flood, whichever way floods are lived."""
     raw = tables()
-    raw["tubs"][0] |= {"capacity_l": 10, "lowest_flood_level_l": lowest_l, "flood_every_hours": 0.25}
+    raw["reservoirs"][0] |= {"capacity_l": 10, "lowest_flood_level_l": lowest_l, "flood_every_hours": 0.25}
     raw["sowing"][0] |= {"every_weeks": 1}
 
     lazy, eager = lived(raw, 60), lived(raw, 60, every_flood_an_event=True)
@@ -53,7 +55,9 @@ def test_every_flood_an_event_by_the_drop(lowest_l: float) -> None:
 @steady(15)
 @given(troubled_rooms(), SEEDS)
 def test_looking_more_often_for_ripe_lots_finds_no_more(raw: dict[str, Any], seed: int) -> None:
-    """Lots that look at themselves on every cutting morning are cut on the same days as lots that sleep longer."""
+    """Lots that look at themselves on every harvest morning are harvested on the same days as lots that sleep
+    longer.
+    """
     asleep = Lived(raw, seed)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(racks, "fastest_pace", lambda setpoint: 1e9)
@@ -68,7 +72,7 @@ def test_warmth_ripens_a_cool_room_in_time(set_to_c: float) -> None:
     raw = tables()
     raw["climate"] |= {"air_temperature_c": set_to_c, "cooling_kw": 5}
     raw["room"] |= {"other_heat_w": 80}
-    raw["harvest"]["cutting_weekdays"] = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
+    raw["harvest"]["weekdays"] = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
     raw["outages"] = [
         {"name": "warm", "machine": "heat pump", "start_day": 12, "start_hour": 0, "hours": 24 * 30},
     ]

@@ -14,9 +14,9 @@ from troubled_rooms import Lived, steady, troubled_rooms
 from growsim.ledger.book import Book
 from growsim.ledger.catalogue import FATES
 from growsim.ledger.events import (
-    Cut,
     Found,
     HandedOut,
+    Harvested,
     Lost,
     MetersRead,
     OrderServed,
@@ -40,7 +40,9 @@ a_life = st.builds(Lived, troubled_rooms(), st.integers(0, 1000))
 @STEADY
 @given(a_life)
 def test_every_seed_is_accounted_for(life: Lived) -> None:
-    """Seeds sown = not up + pulled + lost by every cause + cut + still growing, lot by lot and in the measures."""
+    """Seeds sown = not up + pulled + lost by every cause + harvested + still growing, lot by lot and in the
+    measures.
+    """
     sown: dict[str, int] = defaultdict(int)
     for record in life.book.records:
         if isinstance(record, Sown):
@@ -49,10 +51,12 @@ def test_every_seed_is_accounted_for(life: Lived) -> None:
             sown[record.lot] += record.plants
     gone: dict[str, int] = defaultdict(int)
     for record in life.book.records:
-        if (isinstance(record, Lost) and not record.after_cut) or (isinstance(record, Cut) and record.number == 1):
+        if (isinstance(record, Lost) and not record.after_harvest) or (
+            isinstance(record, Harvested) and record.number == 1
+        ):
             gone[record.lot] += record.plants
     for standing in life.book.standing:
-        if not standing.was_cut:
+        if not standing.was_harvested:
             gone[standing.lot] += standing.plants
 
     assert {lot: seeds for lot, seeds in sown.items() if seeds} == {
@@ -60,8 +64,8 @@ def test_every_seed_is_accounted_for(life: Lived) -> None:
     }
 
     outcome = measure(life.book, life.scenario, life.plan, 0)
-    fates = sum(outcome.measures[f"plants_lost_{fate}"] for fate in FATES if fate != "cut")
-    in_window = outcome.measures["plants_cut"] + outcome.measures["plants_growing_at_end"]
+    fates = sum(outcome.measures[f"plants_lost_{fate}"] for fate in FATES if fate != "harvested")
+    in_window = outcome.measures["plants_harvested"] + outcome.measures["plants_growing_at_end"]
     assert outcome.measures["seeds_sown"] == fates + in_window
     assert all(plants >= 0 for plants in outcome.fates.values())
 
@@ -142,24 +146,27 @@ def test_work_done_fits_the_time_people_were_there(life: Lived) -> None:
 
 @STEADY
 @given(a_life)
-def test_water_balances_to_the_millilitre(life: Lived) -> None:
-    """Each tub: level before - taken - drained + added = level after, between empty and full."""
+def test_water_balances_to_the_milliliter(life: Lived) -> None:
+    """Each reservoir: level before - taken - drained + added = level after, between empty and full."""
     levels: dict[str, int] = {}
     for record in life.book.of(ToppedUp):
-        before = levels.get(record.tub, 0)
+        before = levels.get(record.reservoir, 0)
         assert record.level_ml == before - record.taken_ml - record.drained_ml + record.added_ml
         assert min(record.taken_ml, record.drained_ml, record.added_ml, record.level_ml) >= 0
-        capacity = next(tub.capacity_l for tub in life.scenario.tubs if tub.name == record.tub) * 1000
+        capacity = (
+            next(reservoir.capacity_l for reservoir in life.scenario.reservoirs if reservoir.name == record.reservoir)
+            * 1000
+        )
         assert record.level_ml <= round(capacity)
         assert math.isfinite(record.ec_ms_cm)
         assert record.ec_ms_cm >= 0
-        levels[record.tub] = record.level_ml
+        levels[record.reservoir] = record.level_ml
 
 
 @STEADY
 @given(a_life)
 def test_lights_burn_power_times_hours(life: Lived) -> None:
-    """Each bank's kWh: its power times the minutes its timetable lights it, less those without mains or bank.
+    """Each bank's kWh: its power times the minutes its timetable lights it, less those without power or bank.
 
     Counted minute by minute from the book. Rooms whose thermostat puts lights out have their own test.
     """
@@ -207,12 +214,14 @@ def _down(book: Book, machine: str, where: str, begin: int, end: int) -> set[int
 @STEADY
 @given(a_life)
 def test_every_gram_can_be_followed(life: Lived) -> None:
-    """Packed = handed out + thrown away + left in the store, cut by cut; nothing is handed out that was not cut."""
+    """Packed = handed out + thrown away + left in the store, harvested by harvest; nothing is handed out that was not
+    harvest.
+    """
     cut: dict[tuple[str, int], list[int]] = defaultdict(list)
     packed: dict[str, int] = defaultdict(int)
     out: dict[str, int] = defaultdict(int)
     for record in life.book.records:
-        if isinstance(record, Cut):
+        if isinstance(record, Harvested):
             cut[record.lot, record.part].append(record.grams)
         elif isinstance(record, Packed):
             assert record.grams in cut[record.lot, record.part]
@@ -222,8 +231,8 @@ def test_every_gram_can_be_followed(life: Lived) -> None:
             assert record.grams > 0
             assert out[record.lot] <= packed[record.lot]
     assert sum(packed.values()) == sum(out.values()) + life.room.store.grams
-    cut_at = {(record.lot, record.minute) for record in life.book.of(Cut)}
-    assert all((record.lot, record.cut_minute) in cut_at for record in life.book.of(HandedOut))
+    cut_at = {(record.lot, record.minute) for record in life.book.of(Harvested)}
+    assert all((record.lot, record.harvest_minute) in cut_at for record in life.book.of(HandedOut))
     to_partners = sum(record.grams for record in life.book.of(HandedOut) if record.partner)
     assert to_partners == sum(record.grams_given for record in life.book.of(OrderServed))
     assert all(0 <= record.grams_given <= record.grams_ordered for record in life.book.of(OrderServed))

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from growsim.ledger.book import Book
-from growsim.ledger.events import Moved, SowingSkipped, TaskDone, TaskDue
+from growsim.ledger.events import SowingSkipped, TaskDone, TaskDue, Transplanted
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
 from growsim.scenario.load import load_scenario
@@ -21,7 +21,7 @@ from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 
 ROOMS = sorted((Path(__file__).parents[2] / "scenarios").glob("*/room.toml"))
-PLAN = RunPlan(days=182, run_in_days=56)
+PLAN = RunPlan(days=182, warm_up_days=56)
 END = PLAN.days * 1440
 
 
@@ -33,8 +33,8 @@ def trays_in_and_out(book: Book, scenario: Scenario) -> tuple[int, float]:
     """
     places = {tray.name: tray.places for tray in scenario.trays}
     crops = {crop.name: crop.stages_in_order() for crop in scenario.crops}
-    moves: dict[str, list[Moved]] = defaultdict(list)
-    for moved in book.of(Moved):
+    moves: dict[str, list[Transplanted]] = defaultdict(list)
+    for moved in book.of(Transplanted):
         moves[f"{moved.lot} #{moved.part}"].append(moved)
     in_hand: dict[tuple[str, str], int] = {}
     to_wash: dict[str, list[int]] = defaultdict(list)
@@ -48,7 +48,7 @@ def trays_in_and_out(book: Book, scenario: Scenario) -> tuple[int, float]:
     for record in book.records:
         lot = getattr(record, "about", "").rsplit(" #", 1)[0]
         match record:
-            case TaskDue(task="sow" | "move"):
+            case TaskDue(task="sow" | "transplant"):
                 stages = crops[lot.split("/")[1]]
                 ahead = moves[record.about]
                 if record.task == "sow":
@@ -57,11 +57,13 @@ def trays_in_and_out(book: Book, scenario: Scenario) -> tuple[int, float]:
                     stage = next((each for each in stages if ahead and each.name == ahead[0].stage), stages[-1])
                 in_hand[record.task, record.about] = math.ceil(record.units / places[stage.tray])
                 comes(in_hand[record.task, record.about], record.minute)
-            case Moved():
+            case Transplanted():
                 about = f"{record.lot} #{record.part}"
-                comes(record.trays - in_hand["move", about], record.minute)  # some died meanwhile: fewer are needed
+                comes(
+                    record.trays - in_hand["transplant", about], record.minute
+                )  # some died meanwhile: fewer are needed
                 moves[about].pop(0)
-            case TaskDone(task="sow" | "move", finished=False):
+            case TaskDone(task="sow" | "transplant", finished=False):
                 comes(-in_hand[record.task, record.about], record.minute)
             case TaskDue(task="wash"):
                 to_wash[record.about].append(int(record.units))

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from growsim.ledger.book import Book
-from growsim.ledger.events import CameUp, Cut, Lost, Moved, Sown
+from growsim.ledger.events import Germinated, Harvested, Lost, Sown, Transplanted
 from growsim.ledger.level import Level
 from growsim.scenario.load import scenario_from
 from growsim.scenario.scenario import Scenario
@@ -27,11 +27,11 @@ def lettuce_house(change: Callable[[dict[str, Any]], None] = lambda raw: None) -
     return scenario_from(raw, LETTUCE_HOUSE.name)[0]
 
 
-def with_growing_area(square_metres: float) -> Callable[[dict[str, Any]], None]:
+def with_growing_area(square_meters: float) -> Callable[[dict[str, Any]], None]:
     """A change: so much growing area, in whole boards."""
 
     def change(raw: dict[str, Any]) -> None:
-        raw["racks"][1]["shelves"][0]["slots"] = int(square_metres / BOARD_M2)
+        raw["racks"][1]["shelves"][0]["slots"] = int(square_meters / BOARD_M2)
 
     return change
 
@@ -47,18 +47,18 @@ def stocks(book: Book, scenario: Scenario) -> dict[str, Level]:
                 levels[order[record.crop][0]].add(record.minute, record.seeds)
             case Lost():
                 levels[record.stage].add(record.minute, -record.plants)
-            case Moved():
+            case Transplanted():
                 stages = order[record.crop]
                 levels[stages[stages.index(record.stage) - 1]].add(record.minute, -record.plants)
                 levels[record.stage].add(record.minute, record.plants)
-            case Cut() if record.number == crops[record.crop].cuts:
+            case Harvested() if record.number == crops[record.crop].cuts:
                 levels[order[record.crop][-1]].add(record.minute, -record.plants)
             case _:
                 pass
     return levels
 
 
-def came_up(book: Book) -> list[tuple[CameUp, int]]:
-    """Every coming up, with the minutes it took since the sowing."""
+def came_up(book: Book) -> list[tuple[Germinated, int]]:
+    """Every germination, with the minutes it took since the sowing."""
     sown = {(record.lot, record.part): record.minute for record in book.of(Sown)}
-    return [(record, record.minute - sown[record.lot, record.part]) for record in book.of(CameUp)]
+    return [(record, record.minute - sown[record.lot, record.part]) for record in book.of(Germinated)]

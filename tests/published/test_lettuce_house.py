@@ -14,14 +14,14 @@ from published.houses import BOARD_M2, CORNELL, RUTGERS, lettuce_house, stocks, 
 
 from growsim.chance.fixed import FixedLuck
 from growsim.ledger.book import Book
-from growsim.ledger.events import Cut, Lost, Moved, Waiting
+from growsim.ledger.events import Harvested, Lost, Transplanted, Waiting
 from growsim.room.model import simulate
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 
-PLAN = RunPlan(days=28, run_in_days=63)
+PLAN = RunPlan(days=28, warm_up_days=63)
 END = PLAN.days * 1440
 CLOSE_M2, WIDE_M2 = 60 / 81, 21 / 28  # areas of the two boards
 
@@ -44,18 +44,18 @@ def book(house: Scenario) -> Book:
 
 
 def test_heads_a_day(book: Book, published_check: PublishedChecks) -> None:
-    """960 set out, and with nothing lost on the way 960 cut, every day."""
-    set_out = sum(record.plants for record in book.of(Moved) if record.stage == "close" and record.minute >= 0)
-    cut = sum(record.plants for record in book.of(Cut) if record.minute >= 0)
+    """960 set out, and with nothing lost on the way 960 harvested, every day."""
+    set_out = sum(record.plants for record in book.of(Transplanted) if record.stage == "close" and record.minute >= 0)
+    cut = sum(record.plants for record in book.of(Harvested) if record.minute >= 0)
 
     published_check("plants set out a day, simulated", RUTGERS, 960, set_out / PLAN.days)
-    published_check("heads cut a day, simulated", f"{RUTGERS} (960 set out)", 960, cut / PLAN.days)
+    published_check("heads harvested a day, simulated", f"{RUTGERS} (960 set out)", 960, cut / PLAN.days)
 
 
 def test_days_in_each_place(book: Book, published_check: PublishedChecks) -> None:
     """12, 10 and 14 days: 36 in all; the captions of the same page, and Cornell's page, say 35."""
-    moved = {(record.lot, record.stage): record.minute for record in book.of(Moved)}
-    lots = [record for record in book.of(Cut) if record.minute >= 0]
+    moved = {(record.lot, record.stage): record.minute for record in book.of(Transplanted)}
+    lots = [record for record in book.of(Harvested) if record.minute >= 0]
     days = [
         (
             (moved[cut.lot, "close"] - cut.sown_minute) / 1440,
@@ -69,7 +69,8 @@ def test_days_in_each_place(book: Book, published_check: PublishedChecks) -> Non
     assert set(days) == {(12.0, 10.0, 14.0)}
     published_check.table("days in nursery, close, wide, simulated", RUTGERS, (12, 10, 14), days[0], "d")
     published_check.differs(
-        "days from seed to cut, simulated", f"captions of {RUTGERS}; Cornell CEA handbooks page", 35, sum(days[0]), "d",
+        "days from seed to harvest, simulated", f"captions of {RUTGERS}; Cornell CEA handbooks page",
+        35, sum(days[0]), "d",
         by=1, why="the page's own 12 + 10 + 14 make 36",
     )  # fmt: skip
 
@@ -90,7 +91,7 @@ def test_pace_of_the_growth_model(house: Scenario, published_check: PublishedChe
 
 def test_weight_of_a_head(book: Book) -> None:
     """The head weighs its typical mass on its planned day: calibration and clock agree."""
-    cuts = [record for record in book.of(Cut) if record.minute >= 0]
+    cuts = [record for record in book.of(Harvested) if record.minute >= 0]
 
     assert sum(record.grams for record in cuts) / sum(record.plants for record in cuts) == pytest.approx(142, rel=1e-3)
 
@@ -133,7 +134,7 @@ def test_the_area_there_is_just_enough(published_check: PublishedChecks) -> None
 def test_heads_a_square_foot_and_year(book: Book, published_check: PublishedChecks) -> None:
     """70 a square foot and year belong to the later 1245 heads a day, not to 960: 53.6."""
     square_feet = 607 / 0.09290304
-    cut = sum(record.plants for record in book.of(Cut) if record.minute >= 0) / PLAN.days * 365
+    cut = sum(record.plants for record in book.of(Harvested) if record.minute >= 0) / PLAN.days * 365
 
     published_check.differs(
         "heads a square foot and year, simulated", CORNELL, 70, cut / square_feet, by=15,
@@ -143,11 +144,11 @@ def test_heads_a_square_foot_and_year(book: Book, published_check: PublishedChec
 
 
 def test_heads_a_day_with_the_luck_of_seed(published_check: PublishedChecks) -> None:
-    """Each seed comes up or not by chance: still 960 heads a day on average, in a house with room to spare."""
+    """Each seed germinates or not by chance: still 960 heads a day on average, in a house with room to spare."""
     prepared = prepare(lettuce_house(with_growing_area(750)))
     cut = [
-        sum(record.plants for record in trace(prepared, 2031, i, PLAN).of(Cut) if record.minute >= 0) / PLAN.days
+        sum(record.plants for record in trace(prepared, 2031, i, PLAN).of(Harvested) if record.minute >= 0) / PLAN.days
         for i in range(30)
     ]
 
-    published_check.simulated("heads cut a day, seed by chance, simulated", RUTGERS, 960, cut, sharp=0.005)
+    published_check.simulated("heads harvested a day, seed by chance, simulated", RUTGERS, 960, cut, sharp=0.005)

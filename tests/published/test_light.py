@@ -67,7 +67,7 @@ def test_lighting_at_the_listing_minimum_and_a_measured_light_use() -> None:
     assert 1000.0 / 29.0 / mol_per_kwh(2.3) == pytest.approx(4.16, abs=5e-3)
 
 
-def test_a_square_metre_at_17_mol_in_16_hours() -> None:
+def test_a_square_meter_at_17_mol_in_16_hours() -> None:
     """17 mol in 16 h is 295.1 µmol (computed); at 2.3 µmol/J that takes 128 W and 2.05 kWh a day."""
     ppfd = 17.0e6 / (16.0 * 3600.0)
     watts = lamp_power_w(ppfd, 1.0, 2.3)

@@ -13,14 +13,14 @@ from checks_table import PublishedChecks
 from published.houses import stocks
 
 from growsim.ledger.book import Book
-from growsim.ledger.events import Cut, Lost, Sown
+from growsim.ledger.events import Harvested, Lost, Sown
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import trace
 from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan
 
 ROOMS = sorted((Path(__file__).parents[2] / "scenarios").glob("*/room.toml"))
-PLAN = RunPlan(days=364, run_in_days=112)
+PLAN = RunPlan(days=364, warm_up_days=112)
 END = PLAN.days * 1440
 YEARS = 2
 
@@ -31,10 +31,10 @@ def days_in_room(book: Book, prepared: Prepared) -> tuple[float, int]:
     for record in book.of(Sown):
         sown.setdefault(record.lot, []).append(record.minute)
     first = {lot: sum(minutes) / len(minutes) for lot, minutes in sown.items()}
-    cuts = {crop.name: crop.cuts for crop in prepared.scenario.crops}
+    cuts = {crop.name: crop.harvests for crop in prepared.scenario.crops}
     left = [
         (record.minute - record.sown_minute, record.plants)
-        for record in book.of(Cut)
+        for record in book.of(Harvested)
         if record.minute >= 0 and record.number == cuts[record.crop]
     ]
     left += [(record.minute - first[record.lot], record.plants) for record in book.of(Lost) if record.minute >= 0]

@@ -22,7 +22,7 @@ from growsim.scenario.scenario import Scenario
 
 HANDBOOK = "Harrington & Minges 1954, via Knott's Handbook"
 TEMPERATURES_C = (10.0, 15.0, 20.0, 25.0, 30.0)
-# days to come up, per cent that do
+# days to germinate, per cent that do
 TABLE = {
     "lettuce": ((7, 4, 3, 2, 3), (98, 99, 99, 99, 12)),
     "spinach": ((12, 7, 6, 5, 6), (91, 82, 52, 28, 32)),
@@ -67,9 +67,9 @@ def test_seed_comes_up_as_the_handbook_says(kind: str, published_check: Publishe
         days.append(took.pop() / 1440)
         percent.append(100 * sum(up.filled_cells for up, _ in lots) / (1200 * len(lots)))
 
-    published_check.table(f"days for {kind} to come up, 10 to 30 °C, simulated", HANDBOOK, TABLE[kind][0], days, "d")
+    published_check.table(f"days for {kind} to germinate, 10 to 30 °C, simulated", HANDBOOK, TABLE[kind][0], days, "d")
     published_check.table(
-        f"share of {kind} that comes up, 10 to 30 °C, simulated", HANDBOOK, TABLE[kind][1], percent, "%", within=1.0
+        f"share of {kind} that germinates, 10 to 30 °C, simulated", HANDBOOK, TABLE[kind][1], percent, "%", within=1.0
     )
 
 

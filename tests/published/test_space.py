@@ -26,13 +26,13 @@ TINY = Path(__file__).parents[2] / "scenarios" / "tiny" / "room.toml"
 
 @pytest.fixture
 def lettuce_house() -> Scenario:
-    """The published flow: sown every day, trays of one square metre."""
+    """The published flow: sown every day, trays of one square meter."""
     raw: dict[str, Any] = copy.deepcopy(tomllib.loads(TINY.read_text(encoding="utf-8")))
-    metre = {"length_cm": 100, "width_cm": 100, "plug_volume_ml": 25}
+    meter = {"length_cm": 100, "width_cm": 100, "plug_volume_ml": 25}
     raw["trays"] = [
-        {"name": "sheet", "places": 1200, **metre},
-        {"name": "first spacing", "places": 81, **metre},
-        {"name": "final spacing", "places": 28, **metre},
+        {"name": "sheet", "places": 1200, **meter},
+        {"name": "first spacing", "places": 81, **meter},
+        {"name": "final spacing", "places": 28, **meter},
     ]
     crop = raw["crops"][1]
     crop.update(seeds_per_cell=1, germination_fraction=0.8, germination_spread_sd=0)

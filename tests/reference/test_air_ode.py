@@ -45,7 +45,7 @@ def test_time_to_a_limit_is_where_the_integration_crosses_it() -> None:
 
 
 def test_co2_settles_where_supply_meets_leak() -> None:
-    """A well-mixed 50 m³ at 0.3 changes an hour with 0.2 kg a day: integrated until it stands still."""
+    """A well-mixed 50 m³ at 0.3 changes an hour with 0.2 kg a day: integrated until it is down."""
     from scipy.integrate import solve_ivp
 
     grams_per_ppm = 50.0 * 44.01 / 24.055 / 1000.0

@@ -23,7 +23,7 @@ from reference.two_models import (
 from growsim.run.prepare import Prepared
 
 REPORT = Path(__file__).parents[2] / "reports" / "second-model" / "agreement.csv"
-CUT, HOURS = "plants cut in the year", "hours worked"
+CUT, HOURS = "plants harvested in the year", "hours worked"
 
 
 def disagreements(agreements: dict[str, Agreement]) -> list[str]:
@@ -69,7 +69,7 @@ def test_a_difference_would_show(few_years: list[Year]) -> None:
 
 @pytest.mark.slow
 def test_two_models_agree_to_one_per_cent(room: Prepared) -> None:
-    """Many years of each, to see a difference of one per cent in plants cut and in hours; written as a table.
+    """Many years of each, to see a difference of one per cent in plants harvested and in hours; written as a table.
 
     python -m pytest -m slow tests/reference/test_second_model.py
     """

@@ -20,10 +20,10 @@ from growsim.run.prepare import Prepared, prepare
 from growsim.scenario.load import scenario_from
 from growsim.scenario.plan import RunPlan
 
-PLAN = RunPlan(days=364, run_in_days=84)
+PLAN = RunPlan(days=364, warm_up_days=84)
 WEEKS = PLAN.days / 7
 ROOM = Path(__file__).parent / "busy_room.toml"
-LOSSES = ("not_emerged", "thinned", "no_room", "dried_out", "heat", "overgrown", "handling", "too_small")
+LOSSES = ("not_emerged", "thinned", "no_room", "dried_out", "heat", "overgrown", "transplanting", "too_small")
 JOINT_LEVEL = 0.99
 GROWSIM_SEED = 20310106
 
@@ -70,11 +70,11 @@ def years_of_growsim(room: Prepared, years: int) -> list[Year]:
         year = {f"lost: {cause}": m[f"plants_lost_{cause}"] for cause in LOSSES}
         year |= {
             "seeds sown": m["seeds_sown"],
-            "plants cut, of those sown in the year": m["plants_cut"],
-            "plants cut in the year": m["plants_cut_per_week"] * WEEKS,
+            "plants harvested, of those sown in the year": m["plants_harvested"],
+            "plants harvested in the year": m["plants_harvested_per_week"] * WEEKS,
             "hours worked": m["crew_hours_worked_per_week"] * WEEKS,
             "slots in use": m["shelf_fill_fraction"] * slots,
-            "kg packed": m["kg_cut_per_week"] * WEEKS,
+            "kg packed": m["kg_packed_per_week"] * WEEKS,
             "orders filled": m["orders_filled_fraction"],
             "people who came": m["volunteers_came_per_week"] * WEEKS,
             "machine failures": m["machine_failures"],
@@ -99,8 +99,8 @@ def as_year(counts: Mapping[str, float]) -> Year:
     year = {f"lost: {cause}": counts.get(cause, 0.0) for cause in LOSSES}
     return year | {
         "seeds sown": counts["seeds_sown"],
-        "plants cut, of those sown in the year": counts["cut"],
-        "plants cut in the year": counts["plants cut in the year"],
+        "plants harvested, of those sown in the year": counts["harvest"],
+        "plants harvested in the year": counts["plants harvested in the year"],
         "hours worked": counts["minutes worked"] / 60,
         "slots in use": counts["slots in use"],
         "kg packed": counts["kg packed"],

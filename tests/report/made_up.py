@@ -7,7 +7,7 @@ from pathlib import Path
 
 from growsim.ledger.catalogue import FATES
 from growsim.ledger.outcome import Outage, Outcome
-from growsim.run.intervals import summarise
+from growsim.run.intervals import summarize
 from growsim.run.rehearse import Rehearsal
 from growsim.run.warmup import WarmUp
 from growsim.scenario.load import load_scenario
@@ -15,8 +15,8 @@ from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 
 ROOMS = Path(__file__).parents[2] / "scenarios"
-WEEKLY_PLAN = {"cutting leaf": (60, 25.0), "small head": (30, 110.0)}
-LOSSES = {"no_room": 0.02, "dried_out": 0.03, "heat": 0.0, "overgrown": 0.05, "handling": 0.01, "too_small": 0.02}
+WEEKLY_PLAN = {"harvest leaf": (60, 25.0), "small head": (30, 110.0)}
+LOSSES = {"no_room": 0.02, "dried_out": 0.03, "heat": 0.0, "overgrown": 0.05, "transplanting": 0.01, "too_small": 0.02}
 
 
 def tiny_room() -> Scenario:
@@ -56,18 +56,18 @@ def outcome(scenario: Scenario, replication: int, weeks: int, *, luck: bool = Tr
                 lost_in_week[fate] += counts[fate]
             growing = week >= weeks - 4
             rest = max(0, seeds - sum(counts.values()))
-            counts["cut"] = 0 if growing else rest
+            counts["harvest"] = 0 if growing else rest
             for fate, number in counts.items():
                 fates[crop.name, fate] = fates.get((crop.name, fate), 0) + number
             key = (crop.name, "growing_at_end")
             fates[key] = fates.get(key, 0) + (rest if growing else 0)
-            fates[crop.name, "cut"] += seeds - sum(counts.values()) - (rest if growing else 0)
+            fates[crop.name, "harvest"] += seeds - sum(counts.values()) - (rest if growing else 0)
             kilograms = rest * about(WEEKLY_PLAN[crop.name][1], 0.1) / 1000
-            add(f"kg_cut:{crop.name}", kilograms)
-            add(f"plants_cut:{crop.name}", float(rest))
+            add(f"kg_packed:{crop.name}", kilograms)
+            add(f"plants_harvested:{crop.name}", float(rest))
             packed += kilograms
-        add("plants_cut", sum(series[f"plants_cut:{crop.name}"][-1] for crop in crops))
-        add("kg_cut", packed)
+        add("plants_harvested", sum(series[f"plants_harvested:{crop.name}"][-1] for crop in crops))
+        add("kg_packed", packed)
         for fate, number in lost_in_week.items():
             add(f"lost:{fate}", float(number))
         to_partners = min(packed, ordered_kg)
@@ -92,7 +92,7 @@ def outcome(scenario: Scenario, replication: int, weeks: int, *, luck: bool = Tr
         add("crew_hours_needed", needed)
         add("crew_hours_present", present)
         add("crew_hours_worked", min(needed, present))
-        for task, share in (("sow", 0.2), ("move", 0.3), ("cut", 0.3), ("wash", 0.2)):
+        for task, share in (("sow", 0.2), ("transplant", 0.3), ("harvest", 0.3), ("wash", 0.2)):
             add(f"crew_hours_worked:{task}", share * min(needed, present))
             add(f"late:{task}", float(needed > present))
         add("volunteers_came", sum(series[f"came:{shift.name}"][-1] for shift in scenario.crew.shifts))
@@ -104,21 +104,23 @@ def outcome(scenario: Scenario, replication: int, weeks: int, *, luck: bool = Tr
             add(f"slots:{rack}:{stage}", about(slots, 0.08) * min(1.0, (week + 5) / 6))
     means = {name: sum(values) / weeks for name, values in series.items()} if weeks else {}
     totals = {fate: sum(n for (_, f), n in fates.items() if f == fate) for fate in (*FATES, "growing_at_end")}
-    measures = {f"plants_lost_{fate}": float(n) for fate, n in totals.items() if fate not in ("cut", "growing_at_end")}
+    measures = {
+        f"plants_lost_{fate}": float(n) for fate, n in totals.items() if fate not in ("harvest", "growing_at_end")
+    }
     measures |= {
         "seeds_sown": float(sum(totals.values())),
-        "plants_cut": float(totals["cut"]),
+        "plants_harvested": float(totals["harvest"]),
         "plants_growing_at_end": float(totals["growing_at_end"]),
         "machine_failures": float(len(outages)),
         "slots_waiting_mean": 0.3 if luck else 0.0,
         "shelf_fill_fraction": 0.78,
-        "days_cut_late_mean": 0.4,
-        "hours_cut_to_pickup_mean": 5.0,
+        "days_harvested_late_mean": 0.4,
+        "hours_harvest_to_pickup_mean": 5.0,
     }
     if weeks:
         measures |= {
-            "kg_cut_per_week": means["kg_cut"],
-            "plants_cut_per_week": means["plants_cut"],
+            "kg_packed_per_week": means["kg_packed"],
+            "plants_harvested_per_week": means["plants_harvested"],
             "kg_handed_out_per_week": means["kg_handed_out"],
             "kg_surplus_per_week": means["kg_surplus"],
             "servings_per_week": means["servings"],
@@ -141,8 +143,8 @@ def outcome(scenario: Scenario, replication: int, weeks: int, *, luck: bool = Tr
         "kwh:pumps": 0.9 * weeks,
         "kwh:heat pump": 18.0 * weeks,
         "kwh:fans": 5.0 * weeks,
-        "litres:tubs": 60.0 * weeks,
-        "litres:washing": 45.0 * weeks,
+        "liters:reservoirs": 60.0 * weeks,
+        "liters:washing": 45.0 * weeks,
         "hours:volunteers": 2 * means.get("volunteers_came", 0.0) * weeks,
         "hours:lead": 4.0 * weeks,
         "money:electricity": 14.2 * weeks,
@@ -160,7 +162,7 @@ def _outages(dice: random.Random, weeks: int) -> list[Outage]:
     for _ in range(dice.randrange(4)):
         down = dice.randrange(max(1, weeks * 10080))
         noticed = down + dice.randrange(60, 3000)
-        found.append(Outage("pump", "tub", down, noticed, noticed + dice.randrange(60, 6000)))
+        found.append(Outage("pump", "reservoir", down, noticed, noticed + dice.randrange(60, 6000)))
     if weeks:
         found.append(Outage("lights", "lights", weeks * 10080 - 5000, weeks * 10080 - 3000, None))
     return sorted(found, key=lambda outage: outage.down_minute)
@@ -169,7 +171,7 @@ def _outages(dice: random.Random, weeks: int) -> list[Outage]:
 def rehearsal(scenario: Scenario | None = None, *, replications: int = 20, days: int = 364, seed: int = 7) -> Rehearsal:
     """A whole made-up rehearsal."""
     room = scenario or tiny_room()
-    plan = RunPlan(days=days, run_in_days=56)
+    plan = RunPlan(days=days, warm_up_days=56)
     outcomes = tuple(outcome(room, i, days // 7) for i in range(replications))
     filling = tuple(min(1.0, week / 8) * 3.9 for week in range(112))
     return Rehearsal(
@@ -177,7 +179,7 @@ def rehearsal(scenario: Scenario | None = None, *, replications: int = 20, days:
         plan=plan,
         seed=seed,
         outcomes=outcomes,
-        estimates=summarise(outcomes),
+        estimates=summarize(outcomes),
         warm_up=WarmUp(
             filling, 5, True, "From a bare room the weekly harvest holds its level from week 6 on (MSER-5)."
         ),
@@ -187,14 +189,14 @@ def rehearsal(scenario: Scenario | None = None, *, replications: int = 20, days:
 
 def empty_rehearsal(scenario: Scenario, *, replications: int, days: int) -> Rehearsal:
     """A rehearsal of a room in which nothing ever happens."""
-    weeks = dict.fromkeys(("kg_cut", "kg_ordered", "crew_hours_needed", "crew_hours_present"), (0.0,) * (days // 7))
-    outcomes = tuple(Outcome(i, {"kg_cut_per_week": 0.0}, weeks, {}, {}) for i in range(replications))
+    weeks = dict.fromkeys(("kg_packed", "kg_ordered", "crew_hours_needed", "crew_hours_present"), (0.0,) * (days // 7))
+    outcomes = tuple(Outcome(i, {"kg_packed_per_week": 0.0}, weeks, {}, {}) for i in range(replications))
     return Rehearsal(
         scenario=scenario,
         plan=RunPlan(days=days, start="empty"),
         seed=1,
         outcomes=outcomes,
-        estimates=summarise(outcomes),
+        estimates=summarize(outcomes),
         warm_up=WarmUp((), None, True, "Counting starts in the bare room: filling it is part of the answer."),
-        on_paper=Outcome(-1, {"kg_cut_per_week": 0.0}, weeks, {}, {}),
+        on_paper=Outcome(-1, {"kg_packed_per_week": 0.0}, weeks, {}, {}),
     )

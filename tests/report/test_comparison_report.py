@@ -50,7 +50,7 @@ def comparison(compared: ModuleType) -> Any:
     gains = (
         TenthGain("light", "light", "", 0.1, Range(0.4, 0.2, 0.6), Range(0.1, 0.0, 0.2), True),
         TenthGain("slots:head", "head slots", "1 slot beside 12", 1 / 12, Range(0.3, 0.1, 0.5), Range(0, 0, 0), True),
-        TenthGain("tubs", "tub capacity", "", 0.1, Range(0.1, 0.02, 0.18), Range(0, 0, 0), False),
+        TenthGain("reservoirs", "reservoir capacity", "", 0.1, Range(0.1, 0.02, 0.18), Range(0, 0, 0), False),
         TenthGain("orders", "orders", "", 0.1, Range(0.0, 0.0, 0.0), Range(0.2, 0.1, 0.3), False),
         TenthGain("sowing", "cells sown", "", 0.1, Range(-0.9, -1.4, -0.4), Range(0, 0, 0), False),
     )
@@ -348,7 +348,7 @@ def test_a_tenth_more_is_ranked_in_a_sentence(comparison: Any) -> None:
         "Today the room is held back most by light: a tenth more would bring 0.40 kg (0.88 lb) a week"
     )
     assert "cannot be told in 10 rehearsed years from what a tenth more head slots brings" in said
-    assert "Then come tub capacity (0.10 kg (0.22 lb))" in said
+    assert "Then come reservoir capacity (0.10 kg (0.22 lb))" in said
     assert "A tenth more cells sown would bring less" in said
     assert sentence(nothing, 364).startswith(
         "Today, in 12 rehearsed years, a tenth more of no one thing brings more greens"

@@ -206,7 +206,7 @@ def test_seasons_that_need_the_same_people_are_one(study: CrewStudy) -> None:
 
 
 def test_a_loss_that_reads_as_nought_is_none(study: CrewStudy) -> None:
-    """No row of noughts with their ranges."""
+    """No row of zeros with their ranges."""
     nought = Difference(KG, -1e-4, -2e-3, 1e-3, 0.1, 6)
     less = replace(study.one_less[0], differences={KG: nought})
 
@@ -216,15 +216,15 @@ def test_a_loss_that_reads_as_nought_is_none(study: CrewStudy) -> None:
 def test_a_task_often_late_is_not_hidden_by_all_the_others(study: CrewStudy) -> None:
     """What the sign-up found leaves late is said beside the share of all tasks; where it is no more than usual, not."""
     crews = tuple(
-        replace(rung, late={"renew tub": late}) for rung, late in zip(study.rungs[-2:], (0.2, 0), strict=True)
+        replace(rung, late={"change solution": late}) for rung, late in zip(study.rungs[-2:], (0.2, 0), strict=True)
     )
-    late = LateFirst("renew tub", 0, 0.2, 0.0)
+    late = LateFirst("change solution", 0, 0.2, 0.0)
 
     def said(share: float) -> str:
-        answer = replace(study.answer_rung, hours=34.0, on_time=0.93, late={"renew tub": share})
+        answer = replace(study.answer_rung, hours=34.0, on_time=0.93, late={"change solution": share})
         return crew_words.late_first(replace(study, rungs=crews, late_first=late, answer_rung=answer))
 
-    assert "renewing tubs is late first: with ample hands 0% of it is late" in said(0.64)
+    assert "renewing reservoirs is late first: with ample hands 0% of it is late" in said(0.64)
     assert said(0.64).endswith(
         "(34 hours) 64% of it is late, which the 93% of all tasks that are done in time do not show."
     )

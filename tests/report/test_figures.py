@@ -1,4 +1,4 @@
-"""Figures: the same bytes again, well formed whatever things are called, told apart without colour."""
+"""Figures: the same bytes again, well formed whatever things are called, told apart without color."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ NAMES = (
     "room-map",
     "crew-hours",
     "money-and-energy",
-    "run-in",
+    "warm-up",
 )
 
 
@@ -36,7 +36,7 @@ def drawers(rehearsal: Any) -> dict[str, Callable[[], Any]]:
         "room-map": lambda: figures_room.room_map(outcomes, room),
         "crew-hours": lambda: figures_room.crew_hours(outcomes, room),
         "money-and-energy": lambda: figures_room.money_and_energy(summaries.accounts_per_week(outcomes, 364), "USD"),
-        "run-in": lambda: figures_room.run_in(rehearsal.warm_up.series, 5, 8.0),
+        "warm-up": lambda: figures_room.warm_up(rehearsal.warm_up.series, 5, 8.0),
     }
 
 
@@ -94,17 +94,17 @@ def test_figures_on_one_page_do_not_share_names(page: str) -> None:
     assert len(ids) == len(set(ids))
 
 
-def test_colours_of_a_figure_follow_light_and_dark(page: str) -> None:
-    """Every colour that a page replaces has a value in the style sheet for light, dark and print."""
-    for variable in figures.RECOLOURED.values():
+def test_colors_of_a_figure_follow_light_and_dark(page: str) -> None:
+    """Every color that a page replaces has a value in the style sheet for light, dark and print."""
+    for variable in figures.RECOLORED.values():
         assert len(re.findall(rf"{variable}:", page)) == 3
 
 
-def test_every_fate_looks_different_without_colour() -> None:
-    """No two fates share both hatching and grey (luminance weights of ITU-R BT.709, from memory)."""
+def test_every_fate_looks_different_without_color() -> None:
+    """No two fates share both hatching and gray (luminance weights of ITU-R BT.709, from memory)."""
     looks = []
-    for colour, hatch in figures.FATE_LOOKS.values():
-        red, green, blue = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
+    for color, hatch in figures.FATE_LOOKS.values():
+        red, green, blue = (int(color[i : i + 2], 16) / 255 for i in (1, 3, 5))
         looks.append((hatch, 0.2126 * red + 0.7152 * green + 0.0722 * blue))
     alike = [
         (one, other)

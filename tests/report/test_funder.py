@@ -66,14 +66,14 @@ def test_the_page_is_whole_and_careful(written):
 
 
 def test_what_is_done_about_losses_is_read_from_the_room():
-    """A second pump, a battery and a look-in are told of when they are there, and only then."""
+    """A second pump, a battery and a walk-through are told of when they are there, and only then."""
     room = load_scenario(TINY).scenario
-    tub = room.tubs[0]
+    reservoir = room.reservoirs[0]
     bare = room.model_copy(
         update={
-            "crew": room.crew.model_copy(update={"visits": ()}),
-            "tubs": tuple(
-                each.model_copy(update={"pump": each.pump.model_copy(update={"count": 1})}) for each in room.tubs
+            "crew": room.crew.model_copy(update={"attendance": ()}),
+            "reservoirs": tuple(
+                each.model_copy(update={"pump": each.pump.model_copy(update={"count": 1})}) for each in room.reservoirs
             ),
             "power": room.power.model_copy(update={"battery_pump_hours": 0.0}),
         }
@@ -81,13 +81,13 @@ def test_what_is_done_about_losses_is_read_from_the_room():
     better = bare.model_copy(
         update={
             "power": bare.power.model_copy(update={"battery_pump_hours": 3.0}),
-            "tubs": (tub.model_copy(update={"pump": tub.pump.model_copy(update={"count": 2})}),),
+            "reservoirs": (reservoir.model_copy(update={"pump": reservoir.pump.model_copy(update={"count": 2})}),),
         }
     )
 
     assert not any("battery" in said or "second pump" in said for said in protections(bare))
     assert any("battery keeps the pumps going for 3.0 hours" in said for said in protections(better))
-    assert any(said == f"{tub.name} has a second pump." for said in protections(better))
+    assert any(said == f"{reservoir.name} has a second pump." for said in protections(better))
 
 
 @pytest.fixture(scope="module")
@@ -95,7 +95,7 @@ def with_record(tmp_path_factory):
     """The folder of a funder's page with a record: 20 weeks of the tiny room, thirteen of them told of."""
     folder = tmp_path_factory.mktemp("kept")
     scenario = load_scenario(TINY).scenario
-    as_csv(kept(trace(prepare(scenario), 41, 0, RunPlan(days=140, run_in_days=56)), scenario), folder / "record")
+    as_csv(kept(trace(prepare(scenario), 41, 0, RunPlan(days=140, warm_up_days=56)), scenario), folder / "record")
     words = ["funder", str(TINY), "--records", str(folder / "record"), "--from", "2031-02-03", "--until", "2031-05-04"]
     assert main([*words, "--replications", "10", "--workers", "1", "--out", str(folder / "out")]) == 0
     return folder
@@ -104,14 +104,16 @@ def with_record(tmp_path_factory):
 def test_what_is_on_record_is_told_first(with_record):
     """Kilograms of the page, the workbook and the table itself are the same; the command to repeat names the record."""
     summary = json.loads((with_record / "out" / "summary.json").read_text())
-    with (with_record / "record" / "trays.csv").open(newline="") as file:
-        rows = [row for row in csv.DictReader(file) if "2031-02-03" <= row["cut"] <= "2031-05-04"]
+    with (with_record / "record" / "plantings.csv").open(newline="") as file:
+        rows = [row for row in csv.DictReader(file) if "2031-02-03" <= row["harvest"] <= "2031-05-04"]
     kilograms = sum(float(row["grams"] or 0) for row in rows) / 1000.0
     book = load_workbook(with_record / "out" / "funder.xlsx")["On record"]
-    by_month = [row[2] for row in book.iter_rows(values_only=True) if row[0] == "cut" and str(row[1])[:4] == "2031"]
+    by_month = [row[2] for row in book.iter_rows(values_only=True) if row[0] == "harvest" and str(row[1])[:4] == "2031"]
 
     assert summary["days"] == 91
-    assert f"the record shows {kilograms:.1f} kg ({pounds(kilograms):.1f} lb) of greens cut" in summary["answer"][0]
+    assert (
+        f"the record shows {kilograms:.1f} kg ({pounds(kilograms):.1f} lb) of greens harvested" in summary["answer"][0]
+    )
     assert sum(by_month) == pytest.approx(kilograms)
     assert "eight rehearsals of ten" in summary["answer"][2]
     assert "the first sowing on record" not in summary["answer"][2]
@@ -122,10 +124,10 @@ def test_what_is_on_record_is_told_first(with_record):
 
 def test_a_record_that_begins_with_its_first_sowing_is_not_called_short_without_saying_so(with_record, tmp_path):
     """Trays sown before are left out: what they gave cannot be on record, and the sentence says from when on it is."""
-    with (with_record / "record" / "trays.csv").open(newline="") as file:
+    with (with_record / "record" / "plantings.csv").open(newline="") as file:
         rows = [row for row in csv.DictReader(file) if row["sown"] >= "2031-02-03"]
     (tmp_path / "record").mkdir()
-    with (tmp_path / "record" / "trays.csv").open("w", newline="") as file:
+    with (tmp_path / "record" / "plantings.csv").open("w", newline="") as file:
         table = csv.DictWriter(file, rows[0])
         table.writeheader()
         table.writerows(rows)
@@ -143,7 +145,7 @@ def test_a_record_that_begins_with_its_first_sowing_is_not_called_short_without_
 def test_what_cannot_be_used_of_a_record_is_said_beside_its_kilograms(with_record, tmp_path):
     """One weight in words and one visit of nobody: the totals lack them, and a funder must not find that out alone."""
     (tmp_path / "record").mkdir()
-    for name, column in (("trays", "grams"), ("visits", "came")):
+    for name, column in (("trays", "grams"), ("attendance", "came")):
         with (with_record / "record" / f"{name}.csv").open(newline="") as file:
             rows = list(csv.DictReader(file))
         next(row for row in rows if row[column])[column] = "a lot"
@@ -157,7 +159,7 @@ def test_what_cannot_be_used_of_a_record_is_said_beside_its_kilograms(with_recor
     said = json.loads((tmp_path / "out" / "summary.json").read_text())["answer"]
 
     assert "1 row of trays that cannot be used not in it" in said[0]
-    assert "1 row of visits that cannot be used not in it" in said[1]
+    assert "1 row of attendance that cannot be used not in it" in said[1]
     assert "without its rows that cannot be used" in said[2]
 
 

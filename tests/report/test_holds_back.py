@@ -21,7 +21,7 @@ EASY = {
 
 
 def year(*, due: float = 5.0, present: float = 10.0, slots: float = 3.0, lost: dict[str, int] | None = None) -> Outcome:
-    """An even year of the tiny room: 1,000 seeds that come up, so many hours and slots each week."""
+    """An even year of the tiny room: 1,000 seeds that germinate, so many hours and slots each week."""
     lost = lost or {}
     weeks = {
         "crew_hours_needed": (due,) * 52,
@@ -29,7 +29,7 @@ def year(*, due: float = 5.0, present: float = 10.0, slots: float = 3.0, lost: d
         "slots:rack:head": (slots,) * 52,
     }
     fates = {("small head", fate): plants for fate, plants in lost.items()}
-    fates["small head", "cut"] = 1000 - sum(lost.values())
+    fates["small head", "harvest"] = 1000 - sum(lost.values())
     return Outcome(0, {}, weeks, fates, {})
 
 
@@ -82,15 +82,15 @@ def test_machines_are_the_limit_where_plants_dry_out(made_up: ModuleType) -> Non
     assert judge(made_up, year(lost={"dried_out": 100})).first == "machines"
 
 
-def test_tubs_are_the_limit_where_nobody_filled_them(made_up: ModuleType) -> None:
-    """A tenth of the seedlings dry out, nine in ten of them because their tub ran low: mending pumps saves few."""
+def test_reservoirs_are_the_limit_where_nobody_filled_them(made_up: ModuleType) -> None:
+    """A tenth of the seedlings dry out, nine in ten of them because their reservoir ran low: repair pumps saves few."""
     dry = year(lost={"dried_out": 100})
     dry.weeks["lost:dried_out"] = (0.0,) * 40 + (80.0, 20.0) + (0.0,) * 10
-    dry.measures["plants_dried_low_tub"] = 90
+    dry.measures["plants_dried_low_reservoir"] = 90
     finding = judge(made_up, dry)
 
-    assert (finding.first, finding.others) == ("tubs", ())
-    assert finding.strains["tubs"] == pytest.approx(0.09 / 0.02)
+    assert (finding.first, finding.others) == ("reservoirs", ())
+    assert finding.strains["reservoirs"] == pytest.approx(0.09 / 0.02)
     assert finding.strains["machines"] == pytest.approx(0.01 / 0.02)
 
 

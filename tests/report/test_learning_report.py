@@ -38,8 +38,8 @@ def tables() -> Tables:
     leaf, head = TINY.scenario.crops
     light = head.model_copy(update={"typical_mass_g": Uncertain(value=88.0)})
     true = TINY.scenario.model_copy(update={"crops": (leaf, light)})
-    made = kept(trace(prepare(true), 31, 0, RunPlan(days=182, run_in_days=56)), true)
-    made["visits"][2][3] = "=2+2"
+    made = kept(trace(prepare(true), 31, 0, RunPlan(days=182, warm_up_days=56)), true)
+    made["attendance"][2][3] = "=2+2"
     made["trays"][4][11] = '=HYPERLINK("http://x")'
     made["trays"][4][10] = 99
     return made
@@ -83,7 +83,7 @@ def test_rows_add_up_in_the_answer_and_the_summary(learning: Learning, summary: 
     records = summary["records"]
 
     assert records["rows_read"] == records["used"] + len(records["set_aside"])
-    assert [(row["file"], row["line"]) for row in records["set_aside"]] == [("trays.csv", 6), ("visits.csv", 4)]
+    assert [(row["file"], row["line"]) for row in records["set_aside"]] == [("plantings.csv", 6), ("attendance.csv", 4)]
     assert f"{records['used']:,} used, 2 set aside, each with its reason" in " ".join(summary["answer"])
     assert records["rows_read"] == sum(table.rows for table in learning.records.tables)
 
@@ -99,7 +99,7 @@ def test_the_summary_keeps_the_contract(summary: Any) -> None:
     assert mass["mean_low"] < mass["p10"] < mass["p50"] < mass["p90"] < mass["mean_high"]
     assert mass["p10"] < 88.0 < mass["p90"]
     assert (mass["unit"], mass["room_file"], mass["clear_of_room_file"]) == ("g", 110.0, True)
-    assert summary["held_back"]["series"]["kg_cut"]["weeks"] == 4
+    assert summary["held_back"]["series"]["kg_packed"]["weeks"] == 4
     largest = summary["effects"][0]
     assert (largest["figures"], largest["small"]) == (["crops.small head.typical_mass_g"], False)
     assert largest["p10"] < largest["about"] < largest["p90"] < 0
@@ -139,7 +139,7 @@ def test_the_page_says_what_stands_behind_each_figure(folder: Path) -> None:
         "room file counts as",
         "told by",
         "Rows set aside",
-        "visits.csv line 4",
+        "attendance.csv line 4",
         "The last weeks, forecast unseen",
         "Follow the local code",
         "growsim learn room record",
@@ -188,7 +188,7 @@ def test_change_text_reads_back_as_it_was(tables: dict[str, Any]) -> None:
 
 
 def test_losses_of_which_the_room_file_says_none_are_drawn_in_their_own_percent() -> None:
-    """Nothing is a percentage of none: with a stated nought the scale is percent of plants, and has its numbers."""
+    """Nothing is a percentage of none: with a stated zero the scale is percent of plants, and has its numbers."""
     known = Known(0.003, 0.002, 0.0, 0.001, 0.003, 0.005, 0.007)
     seen = Known(0.021, 0.003, 0.016, 0.018, 0.021, 0.025, 0.027)
     none = Learned("crops.leaf.loss", "losses", "leaf", "lost", "", 0.0, known, seen, 22, "sowings", 2.0, "counted")

@@ -36,11 +36,11 @@ def test_every_item_of_the_checklist_has_something_to_say(rehearsed: Any, origin
 
 
 def test_the_description_follows_the_room(rehearsed: Any, origin: Provenance) -> None:
-    """Lights, tub, crops, shifts and partners as the room file has them; °C with °F, litres with gallons."""
+    """Lights, reservoir, crops, shifts and partners as the room file has them; °C with °F, liters with gallons."""
     parameters = said(rehearsed, origin)["3.3"]
 
     assert "Lights: 200 µmol/m²/s for 16.0 h a day from 06:00." in parameters
-    assert "Tub: 120 L (32 US gal), a flood of 3.0 min every 4.0 h, topped up by hand." in parameters
+    assert "Reservoir: 120 L (32 US gal), a flood of 3.0 min every 4.0 h, topped up by hand." in parameters
     assert "air 22.0 °C (71.6 °F)" in parameters
     assert "1.8 kg (4.0 lb) of small head" in parameters
     assert "1 figure is given in the room file as a range or distribution." in parameters
@@ -56,8 +56,8 @@ def test_a_crops_way_is_drawn_stage_by_stage(rehearsed: Any, origin: Provenance)
     }
 
     assert flows == {
-        "cutting leaf": ["sow", "seedling", "leaf", "cut", "pack", "hand out"],
-        "small head": ["sow", "seedling", "head", "cut", "pack", "hand out"],
+        "harvest leaf": ["sow", "seedling", "leaf", "harvest", "pack", "hand out"],
+        "small head": ["sow", "seedling", "head", "harvest", "pack", "hand out"],
     }
 
 

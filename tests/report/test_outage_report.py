@@ -45,7 +45,7 @@ def studied() -> Outages:
 @pytest.fixture(scope="module")
 def event() -> OutageEvent:
     """A dead pump in the tiny room."""
-    given = PlannedOutage(name="given", machine="pump", where="tub", start_day=21, start_hour=20, hours=24)
+    given = PlannedOutage(name="given", machine="pump", where="reservoir", start_day=21, start_hour=20, hours=24)
     return study_event(undisturbed(tiny()), given, seed=3, replications=3, plan=RunPlan(70, 56))
 
 
@@ -108,7 +108,7 @@ def test_pages_stand_alone(written: Path, page: str) -> None:
 
 
 def test_the_wall_never_falls_along_a_row(studied: Outages) -> None:
-    """Mended later is never better on the wall; heads are the first to die; dark lights kill nobody."""
+    """Repaired later is never better on the wall; heads are the first to die; dark lights kill nobody."""
     rows = wall_rows(studied)
 
     for row in rows:
@@ -121,7 +121,7 @@ def test_the_wall_never_falls_along_a_row(studied: Outages) -> None:
 
 
 def test_machines_come_in_the_order_of_time_left(studied: Outages) -> None:
-    """The pump before the power cut (the dark saves water), the heat pump, then what kills nobody."""
+    """The pump before the power outage (the dark saves water), the heat pump, then what kills nobody."""
     order = [each.machine for each in by_urgency(studied)]
 
     assert order[0] in ("pump", "power") and order[-1] in ("lights", "heat pump")
@@ -171,7 +171,7 @@ def test_co2_is_told_where_it_is_fed(studied: Outages) -> None:
     ],
 )
 def test_verdicts(kg: Range, net: Range | None, cost: float | None, said: str) -> None:
-    """Worth it only where both ranges lie above nought; not worth its price only where what is left lies below it."""
+    """Worth it only where both ranges lie above zero; not worth its price only where what is left lies below it."""
     assert answers.verdict(a_worth(kg, net, cost=cost)) == said
 
 
@@ -194,7 +194,7 @@ def test_the_verdict_sentence_names_what_to_buy(studied: Outages) -> None:
         return answers.worth_buying(replace(studied, year=replace(studied.year, protections=(each,), pairs=())))
 
     assert said(good).startswith(
-        "Worth buying: a spare pump for every tub, which keeps 5.0 kg (11.0 lb; 95% range 1.0 to 9.0 kg, 2.2 to "
+        "Worth buying: a spare pump for every reservoir, which keeps 5.0 kg (11.0 lb; 95% range 1.0 to 9.0 kg, 2.2 to "
         "19.8 lb) a year; its price paid, that leaves USD 20 (95% range 3 to 37) a year"
     )
     assert said(free).startswith("Worth doing, at no price: ")
@@ -214,11 +214,11 @@ def test_without_prices_it_is_said_where_to_put_them(studied: Outages) -> None:
 
 def test_plants_that_dry_out_while_every_machine_runs_are_told_apart(studied: Outages) -> None:
     """A rehearsal counts 400 plants dried out, this study only those of outages: the rest is named, with its cure."""
-    found = Estimate("plants_dried_low_tub", 370.0, 350.0, 390.0, 300.0, 370.0, 440.0, 20, "one year")
-    thirsty = replace(studied, estimates=studied.estimates | {"plants_dried_low_tub": found})
-    none = replace(studied, estimates=studied.estimates | {"plants_dried_low_tub": replace(found, mean=0.4)})
+    found = Estimate("plants_dried_low_reservoir", 370.0, 350.0, 390.0, 300.0, 370.0, 440.0, 20, "one year")
+    thirsty = replace(studied, estimates=studied.estimates | {"plants_dried_low_reservoir": found})
+    none = replace(studied, estimates=studied.estimates | {"plants_dried_low_reservoir": replace(found, mean=0.4)})
 
-    told = f" Besides, 370 plants in {studied.plan.days} days dry out because nobody fills their tub in time"
+    told = f" Besides, 370 plants in {studied.plan.days} days dry out because nobody fills their reservoir in time"
     assert told in answers.a_year(thirsty)
     assert "a float valve" in answers.a_year(thirsty)
     assert "nobody fills" not in answers.a_year(none)
@@ -237,7 +237,8 @@ def test_the_best_pair_is_said_to_be_best_by_money(studied: Outages) -> None:
     assert "spare parts for the heat pump, which keep 5.0 kg" in said(pair)
     assert "a year and are worth up to USD 20 " in said(pair)
     assert (
-        "Of any two together, worth most in money are a spare pump for every tub and spare parts for the heat pump: "
+        "Of any two together, worth most in money are a spare pump for every reservoir and spare parts for the heat "
+        "pump: "
         "up to USD 31 (95% range 5 to 57) a year, and 4.9 kg (10.8 lb; 95% range 1.0 to 9.0 kg, 2.2 to 19.8 lb); the "
         "sum of each"
     ) in said(pair)
@@ -259,13 +260,13 @@ def test_hours_are_rounded_to_the_safe_side() -> None:
     ]  # fmt: skip
 
 
-def test_tubs_and_lights_that_say_what_they_are_are_not_named_twice(studied: Outages) -> None:
-    """The starter room's "tub A" and "lights A"; a tub called otherwise is called a tub."""
+def test_reservoirs_and_lights_that_say_what_they_are_are_not_named_twice(studied: Outages) -> None:
+    """The starter room's "reservoir A" and "lights A"; a reservoir called otherwise is called a reservoir."""
     strikes = {strike.machine: replace(strike, like_it=1) for strike in studied.by_hours.strikes}
     pump, lights = strikes["pump"], strikes["lights"]
 
-    assert words.struck(replace(pump, where="tub A"), False) == "pump, timer or leak of tub A"
-    assert words.struck(replace(pump, where="north one"), False) == "pump, timer or leak of the tub north one"
+    assert words.struck(replace(pump, where="reservoir A"), False) == "pump, timer or leak of reservoir A"
+    assert words.struck(replace(pump, where="north one"), False) == "pump, timer or leak of the reservoir north one"
     assert words.struck(replace(lights, where="Lights A"), False) == "Lights A"
     assert words.struck(replace(lights, where="left"), False) == "lights left"
 
@@ -287,7 +288,7 @@ def test_the_report_of_one_outage(event: OutageEvent, tmp_path: Path) -> None:
     assert summary["answer_heads"] == ["Plants", "Greens", "Partners", "Money"]
     assert alone_in(text) == []
     plants = summary["answer"][0]
-    assert plants.startswith("A dead pump (tub) from Monday 27 January 2031, 20:00, for 24 hours kills ")
+    assert plants.startswith("A dead pump (reservoir) from Monday 27 January 2031, 20:00, for 24 hours kills ")
     assert f"kills {summary['event']['plants_killed']['mean']:.0f} plants" in plants
     assert "95% range of the average" in plants and "6 floods are missed" in plants
     assert "Eight times in ten" in summary["answer"][1]

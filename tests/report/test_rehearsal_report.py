@@ -202,11 +202,11 @@ def test_the_report_says_how_to_make_it_again(page: str, origin: Provenance) -> 
 def test_weeks_csv_has_a_row_for_each_week_of_each_rehearsal(report_folder: Path, rehearsed: Any) -> None:
     """Tidy, and adding up to the measure."""
     found = rows(report_folder / "weeks.csv")
-    first = [float(row["kg_cut"]) for row in found if row["replication"] == "0"]
+    first = [float(row["kg_packed"]) for row in found if row["replication"] == "0"]
 
     assert len(found) == 12 * 52
     assert found[0]["week_from"] == "2031-01-06"
-    assert sum(first) / 52 == pytest.approx(rehearsed.outcomes[0].measures["kg_cut_per_week"], rel=1e-5)
+    assert sum(first) / 52 == pytest.approx(rehearsed.outcomes[0].measures["kg_packed_per_week"], rel=1e-5)
 
 
 def test_the_csv_tables_hold_what_the_outcomes_hold(report_folder: Path, rehearsed: Any) -> None:
@@ -235,7 +235,7 @@ def test_one_rehearsal_is_reported_without_ranges_of_the_average(made_up: Module
     page, summary = write(made_up.rehearsal(replications=1, days=182))
 
     jsonschema.validate(summary, CONTRACT)
-    assert summary["measures"]["kg_cut_per_week"]["mean_low"] is None
+    assert summary["measures"]["kg_packed_per_week"]["mean_low"] is None
     assert "ask for more replications" in page
 
 
@@ -257,7 +257,7 @@ def test_a_room_in_which_nothing_happens_can_be_reported(made_up: ModuleType, wr
 
     jsonschema.validate(summary, CONTRACT)
     assert summary["answer"][0].startswith("Nothing is packed")
-    assert "No machine stood still in any rehearsal." in page
+    assert "No machine was down in any rehearsal." in page
     assert "No partner has a standing order" in page
 
 

@@ -35,8 +35,8 @@ def test_output_names_both_ranges_and_keeps_them_apart() -> None:
     """A single week is said to vary more than the average is in doubt; kg and lb beside each other."""
     told = sentences.output(
         of(
-            estimate("kg_cut_per_week", 36.0, of="one week", spread=0.25),
-            estimate("plants_cut_per_week", 270.0, of="one week"),
+            estimate("kg_packed_per_week", 36.0, of="one week", spread=0.25),
+            estimate("plants_harvested_per_week", 270.0, of="one week"),
             estimate("servings_per_week", 500.0, of="one week"),
         ),
         364,
@@ -51,13 +51,13 @@ def test_output_names_both_ranges_and_keeps_them_apart() -> None:
 
 def test_one_rehearsal_gives_no_range_of_the_average() -> None:
     """What cannot be said is said."""
-    told = sentences.output(of(estimate("kg_cut_per_week", 36.0, n=1, of="one week")), 364)
+    told = sentences.output(of(estimate("kg_packed_per_week", 36.0, n=1, of="one week")), 364)
 
     assert "how well the average is known cannot be said from 1 rehearsed year" in told
 
 
 def test_no_greens_are_called_no_greens() -> None:
-    """Nothing cut within a short rehearsal."""
+    """Nothing harvested within a short rehearsal."""
     assert sentences.output({}, 14).startswith("Nothing is packed in the rehearsed 14 days")
 
 
@@ -93,8 +93,8 @@ def test_a_room_without_partners_says_so(made_up: ModuleType) -> None:
 
 def test_the_plan_on_paper_is_set_against_ordinary_luck(rehearsed: Any) -> None:
     """40 kg on paper and 30 kg rehearsed is a quarter less."""
-    on_paper = dataclasses.replace(rehearsed.on_paper, measures={"kg_cut_per_week": 40.0})
-    told = sentences.paper(of(estimate("kg_cut_per_week", 30.0)), on_paper, 364)
+    on_paper = dataclasses.replace(rehearsed.on_paper, measures={"kg_packed_per_week": 40.0})
+    told = sentences.paper(of(estimate("kg_packed_per_week", 30.0)), on_paper, 364)
 
     assert told == (
         "On paper, with luck switched off, the same plan gives 40.0 kg (88.2 lb) a week; with ordinary luck it is "
@@ -103,14 +103,17 @@ def test_the_plan_on_paper_is_set_against_ordinary_luck(rehearsed: Any) -> None:
 
 
 def test_plants_cut_again_are_not_called_plants_of_their_own() -> None:
-    """`growsim check` counts a plant once, a rehearsal each of its cuts: the two numbers must not look alike."""
+    """`growsim check` counts a plant once, a rehearsal each of its harvests: the two numbers must not look alike."""
     told = sentences.output(
-        of(estimate("kg_cut_per_week", 9.0, of="one week"), estimate("plants_cut_per_week", 260.0, of="one week")),
+        of(
+            estimate("kg_packed_per_week", 9.0, of="one week"),
+            estimate("plants_harvested_per_week", 260.0, of="one week"),
+        ),
         364,
-        cut_again=True,
+        harvested_again=True,
     )
 
-    assert "on average: about 260 plants cut (some of them again). " in told
+    assert "on average: about 260 plants harvested (some of them again). " in told
 
 
 def test_greens_given_away_while_partners_go_short_are_told(made_up: ModuleType) -> None:
@@ -206,19 +209,19 @@ def test_the_busiest_shift_is_the_one_with_most_volunteer_hours(rehearsed: Any) 
     assert hours[found[0]] == max(hours.values())
 
 
-def test_tubs_that_run_low_over_closed_days_are_called_so() -> None:
-    """A rehearsal with pumps that never fail, a tub filled by hand and the room closed for three weeks of the summer:
-    what dries is nobody's machine, and the days are named."""
+def test_reservoirs_that_run_low_over_closed_days_are_called_so() -> None:
+    """A rehearsal with pumps that never fail, a reservoir filled by hand and the room closed for three weeks of the
+    summer: what dries is nobody's machine, and the days are named."""
     raw = tables()
     raw["sowing"][0]["every_weeks"] = 1
     raw["room"]["closed_days"] = [dt.date(2031, 7, 7) + dt.timedelta(days=day) for day in range(21)]
-    raw["tubs"][0] |= {"capacity_l": 14, "lowest_flood_level_l": 9}
-    lived = rehearse(scenario_of(raw), seed=1, replications=2, plan=RunPlan(days=364, run_in_days=56))
+    raw["reservoirs"][0] |= {"capacity_l": 14, "lowest_flood_level_l": 9}
+    lived = rehearse(scenario_of(raw), seed=1, replications=2, plan=RunPlan(days=364, warm_up_days=56))
     finding = holds_back_of(lived)
     told = sentences.holds_back(finding, lived.estimates, 364)
 
-    assert finding.first == "tubs"
+    assert finding.first == "reservoirs"
     assert finding.shares["machines"] == 0
-    assert "100% of them because their tub was not filled up in time" in told
+    assert "100% of them because their reservoir was not filled up in time" in told
     assert "the room is closed" in told
     assert "machines" not in told

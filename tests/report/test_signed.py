@@ -16,7 +16,7 @@ from growsim.report.words import amount, plus, signed, signed_alone, sizes
         ("air_temperature_max_c", -2.0, "-2.0 (-3.6 °F)"),  # a difference: no 32 is added
         ("cost_per_kg", -0.5, "USD -0.50 (-0.23 per lb)"),
         ("kwh_per_kg", 1.0, "+1.0 (+0.5 per lb)"),
-        ("plants_cut", 1234.4, "+1,234"),
+        ("plants_harvested", 1234.4, "+1,234"),
         ("seeds_sown", -0.2, "0"),
         ("cost_per_kg", None, "–"),
     ],

@@ -22,28 +22,29 @@ EXAMPLES: list[tuple[Any, str]] = [
         "basil of 6 Jan 2031 (basil Mondays): 60 cells not sown, no slot",
     ),
     (
-        events.CameUp(600, LOT, 1, "basil", 57, 1, 5),
-        "basil of 6 Jan 2031 (basil Mondays) is up: 57 cells filled, 1 extra seedling to pull; 5 seeds did not come up",
+        events.Germinated(600, LOT, 1, "basil", 57, 1, 5),
+        "basil of 6 Jan 2031 (basil Mondays) is up: 57 cells filled, 1 extra seedling to pull; 5 seeds did not "
+        "germinate",
     ),
     (
         events.Waiting(600, LOT, 1, "leaf", 30, 2880, True),
         "basil of 6 Jan 2031 (basil Mondays) (30 plants) got a slot for leaf after 2.0 days",
     ),
     (
-        events.Moved(600, LOT, 2, "basil", "leaf", 30, 2, "north rack", 1.5),
+        events.Transplanted(600, LOT, 2, "basil", "leaf", 30, 2, "north rack", 1.5),
         "basil of 6 Jan 2031 (basil Mondays) part 2: 30 plants moved to leaf on north rack, 2 trays, 1.5 days late",
     ),
     (
         events.Lost(600, LOT, 1, "basil", 4, "dried_out", "leaf", True),
-        "basil of 6 Jan 2031 (basil Mondays): 4 plants dried out (cut before)",
+        "basil of 6 Jan 2031 (basil Mondays): 4 plants dried out (harvested before)",
     ),
     (
-        events.Cut(43200, LOT, 1, "basil", 55, 1000, 2, 0.0, 0, "north rack"),
-        "basil of 6 Jan 2031 (basil Mondays): 55 plants cut (cut 2), 1.0 kg (2.2 lb), 30 days old",
+        events.Harvested(43200, LOT, 1, "basil", 55, 1000, 2, 0.0, 0, "north rack"),
+        "basil of 6 Jan 2031 (basil Mondays): 55 plants harvested (harvested 2), 1.0 kg (2.2 lb), 30 days old",
     ),
     (
         events.HandedOut(600, LOT, "basil", "", 500, 300),
-        "0.50 kg (1.10 lb) from basil of 6 Jan 2031 (basil Mondays) to open distribution, cut 5.0 hours before",
+        "0.50 kg (1.10 lb) from basil of 6 Jan 2031 (basil Mondays) to open distribution, harvested 5.0 hours before",
     ),
     (
         events.Wasted(600, LOT, "basil", 500),
@@ -53,15 +54,15 @@ EXAMPLES: list[tuple[Any, str]] = [
         events.OrderServed(600, "pantry", "basil", 1000, 750),
         "pantry ordered 1.0 kg (2.2 lb) of basil and got 0.75 kg (1.65 lb), short by 0.25 kg (0.55 lb)",
     ),
-    (events.WentDown(600, "pump", "north tub"), "pump of north tub stops"),
+    (events.WentDown(600, "pump", "north reservoir"), "pump of north reservoir stops"),
     (events.Noticed(600, "power", "", "alarm"), "power: noticed by the alarm"),
     (
-        events.Repaired(600, "pump", "north tub", 2880, 60.0),
-        "pump of north tub is up again after 2.0 days, part USD 60.00",
+        events.Repaired(600, "pump", "north reservoir", 2880, 60.0),
+        "pump of north reservoir is up again after 2.0 days, part USD 60.00",
     ),
     (
-        events.ToppedUp(600, "north tub", 0, 0, 18927, 120000, 1.62, True),
-        "north tub: 19 L (5 US gal) added, now 120 L (32 US gal) at 1.6 mS/cm",
+        events.ToppedUp(600, "north reservoir", 0, 0, 18927, 120000, 1.62, True),
+        "north reservoir: 19 L (5 US gal) added, now 120 L (32 US gal) at 1.6 mS/cm",
     ),
     (
         events.ShiftHeld(600, "Monday", 4, 3, 3, True, 360, 120, 300),
@@ -72,7 +73,7 @@ EXAMPLES: list[tuple[Any, str]] = [
         "wash (basil of 6 Jan 2031 (basil Mondays)): done, 24.0 hours late",
     ),
     (events.TaskDone(600, "sow", LOT, 600, 20, True), ""),
-    (events.TaskDone(600, "cut", "", 600, 0, False), "cut: withdrawn, not done"),
+    (events.TaskDone(600, "harvest", "", 600, 0, False), "harvested: withdrawn, not done"),
 ]
 
 
@@ -97,29 +98,29 @@ def test_every_kind_of_happening_can_be_told() -> None:
     assert untold == []
 
 
-def test_the_story_goes_day_by_day_and_marks_the_run_in(made_up: ModuleType) -> None:
-    """Minute 0 is the first counted day, 6 January 2031; the day before is run-in. Missed floods are told once a "
+def test_the_story_goes_day_by_day_and_marks_the_warm_up(made_up: ModuleType) -> None:
+    """Minute 0 is the first counted day, 6 January 2031; the day before is warm-up. Missed floods are told once a "
     "day."""
     told = story(
         [
-            events.WentDown(-100, "pump", "tub"),
-            events.FloodMissed(120, "tub", "pump"),
-            events.FloodMissed(360, "tub", "pump"),
+            events.WentDown(-100, "pump", "reservoir"),
+            events.FloodMissed(120, "reservoir", "pump"),
+            events.FloodMissed(360, "reservoir", "pump"),
             events.AirRead(400, 25.0),
-            events.Repaired(1440 + 540, "pump", "tub", 2080, 0.0),
+            events.Repaired(1440 + 540, "pump", "reservoir", 2080, 0.0),
         ],
         made_up.tiny_room(),
     )
 
     assert told == (
-        "Sunday 5 January 2031, day -1 (run-in, not counted)\n"
-        "  22:20  pump of tub stops.\n"
+        "Sunday 5 January 2031, day -1 (warm-up, not counted)\n"
+        "  22:20  pump of reservoir stops.\n"
         "\n"
         "Monday 6 January 2031, day 0\n"
-        "  02:00  2 floods of tub missed this day: pump.\n"
+        "  02:00  2 floods of reservoir missed this day: pump.\n"
         "\n"
         "Tuesday 7 January 2031, day 1\n"
-        "  09:00  pump of tub is up again after 34.7 hours.\n"
+        "  09:00  pump of reservoir is up again after 34.7 hours.\n"
     )
 
 

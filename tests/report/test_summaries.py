@@ -14,7 +14,7 @@ from growsim.report import summaries
 
 def outcome(replication: int, kilograms: float, weeks: tuple[float, ...] = ()) -> Outcome:
     """An outcome with an output and nothing else."""
-    return Outcome(replication, {"kg_cut_per_week": kilograms}, {"kg_cut": weeks}, {}, {})
+    return Outcome(replication, {"kg_packed_per_week": kilograms}, {"kg_packed": weeks}, {}, {})
 
 
 def test_every_week_belongs_to_one_month(made_up: ModuleType) -> None:
@@ -33,15 +33,15 @@ def test_a_week_belongs_to_the_month_its_fourth_day_falls_in(made_up: ModuleType
 
 def test_the_band_is_the_middle_eight_in_ten() -> None:
     """Of 0, 1, ... 10 the tenth, fiftieth and ninetieth percentile are 1, 5 and 9 (definition)."""
-    band = summaries.band([outcome(i, 0, (float(i),)) for i in range(11)], "kg_cut")
+    band = summaries.band([outcome(i, 0, (float(i),)) for i in range(11)], "kg_packed")
 
     assert (band.low[0], band.median[0], band.high[0], band.mean[0]) == (1.0, 5.0, 9.0, 5.0)
 
 
 def test_what_never_happened_in_a_replication_counts_as_nought() -> None:
     """A replication without a series of late tasks had none."""
-    with_it = Outcome(0, {}, {"kg_cut": (1.0, 1.0), "late:wash": (4.0, 2.0)}, {}, {})
-    without = Outcome(1, {}, {"kg_cut": (1.0, 1.0)}, {}, {})
+    with_it = Outcome(0, {}, {"kg_packed": (1.0, 1.0), "late:wash": (4.0, 2.0)}, {}, {})
+    without = Outcome(1, {}, {"kg_packed": (1.0, 1.0)}, {}, {})
 
     assert list(summaries.weekly_mean([with_it, without], "late:wash")) == [2.0, 1.0]
 

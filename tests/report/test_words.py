@@ -61,7 +61,7 @@ def test_an_amount_shows_the_digits_that_matter(value: float, told: str) -> None
 
 
 def test_no_number_is_minus_nought() -> None:
-    """A change too small to show is nought, not minus nought."""
+    """A change too small to show is zero, not minus zero."""
     assert words.number(-0.001, 1) == "0.0"
 
 

@@ -56,15 +56,15 @@ def shift(name: str = "am", hour: float = 9, hours: float = 2, people: int = 1, 
 def test_a_big_job_is_shared_in_pieces() -> None:
     """70 min in pieces of 30 for two people from 9:00: 30 and 30, then 10 by whoever came first in line."""
     day = Day([shift(people=2)])
-    day.post(0, "cut", 70)
+    day.post(0, "harvest", 70)
 
     assert day.live() == [
-        ("am/1", "cut", 540, 570),
-        ("am/2", "cut", 540, 570),
-        ("am/1", "cut", 570, 580),
+        ("am/1", "harvest", 540, 570),
+        ("am/2", "harvest", 540, 570),
+        ("am/1", "harvest", 570, 580),
     ]
-    assert day.done == [("cut", 580)]
-    assert list(day.book.of(TaskDone)) == [TaskDone(580, "cut", "cut", 1440, 70, True)]
+    assert day.done == [("harvest", 580)]
+    assert list(day.book.of(TaskDone)) == [TaskDone(580, "harvest", "harvest", 1440, 70, True)]
 
 
 def test_most_urgent_first() -> None:
@@ -74,11 +74,11 @@ def test_most_urgent_first() -> None:
     day.post(1, "early due", 10)
     day.post(2, "first of its kind", 10, priority=1)
     day.post(3, "second of its kind", 10, priority=1)
-    day.post(545, "cuts in", 5, priority=0)
+    day.post(545, "harvests in", 5, priority=0)
 
     assert [work[1:] for work in day.live()] == [
         ("first of its kind", 540, 550),
-        ("cuts in", 550, 555),
+        ("harvests in", 550, 555),
         ("second of its kind", 555, 565),
         ("early due", 565, 575),
         ("late due", 575, 585),
@@ -108,7 +108,7 @@ def test_work_left_behind_is_taken_up_by_who_is_still_there() -> None:
 
 
 def test_a_slow_hand_takes_longer_and_leaves_more() -> None:
-    """At half a practised pace 30 min take 60; after 20 min of a shift 10 min of the piece are done, 20 left."""
+    """At half a practiced pace 30 min take 60; after 20 min of a shift 10 min of the piece are done, 20 left."""
     day = Day([shift()])
     day.post(0, "sow", 30)
     day.crew._who_comes = lambda *_: [("am/1", 0.5)]  # type: ignore[method-assign]
@@ -123,10 +123,10 @@ def test_a_slow_hand_takes_longer_and_leaves_more() -> None:
 def test_what_needs_a_lead_waits_for_one() -> None:
     """Without a lead it lies there, urgent as it is; with one in the shift anybody of it may do it."""
     day = Day([shift(), shift("pm", hour=13, lead=True)])
-    day.post(0, "cut", 10, lead=True, priority=0)
+    day.post(0, "harvest", 10, lead=True, priority=0)
     day.post(0, "wash", 20)
 
-    assert day.live() == [("am/1", "wash", 540, 560), ("pm/0", "cut", 780, 790)]
+    assert day.live() == [("am/1", "wash", 540, 560), ("pm/0", "harvest", 780, 790)]
 
 
 def test_the_room_holds_so_many() -> None:
@@ -192,7 +192,7 @@ def test_a_withdrawn_job_is_not_worked_on() -> None:
 
 
 def test_expected_numbers_come_when_luck_is_off() -> None:
-    """Five signed up at 70 %: 3.5, rounded up to 4 people at a practised pace; by month where the file says so."""
+    """Five signed up at 70 %: 3.5, rounded up to 4 people at a practiced pace; by month where the file says so."""
     day = Day([shift(people=5)], chance_of_coming=[0.7] * 12)
     day.live()
     assert [held.came for held in day.book.of(ShiftHeld)] == [4]
@@ -310,15 +310,15 @@ def test_work_is_due_by_the_end_of_the_next_shifts_day() -> None:
 
 def test_somebody_able_looks_in() -> None:
     """A shift with a lead as it begins, or a visit; not a shift without a lead, not on a closed day."""
-    visits = [{"name": "evening", "weekdays": ["mon", "wed"], "hour": 20.5}]
-    found = rota([shift(), shift("pm", hour=14, lead=True)], visits=visits)
+    walk_throughs = [{"name": "evening", "weekdays": ["mon", "wed"], "hour": 20.5}]
+    found = rota([shift(), shift("pm", hour=14, lead=True)], walk_throughs=walk_throughs)
 
     assert found.next_look(0) == 840
     assert found.next_look(840) == 840
     assert found.next_look(841) == 1230
     assert found.next_look(1231) == 2 * 1440 + 1230
     assert rota([shift()]).next_look(0) is None
-    shut = rota([], closed=(MONDAY,), visits=visits)
+    shut = rota([], closed=(MONDAY,), walk_throughs=walk_throughs)
     assert shut.next_look(0) == 2 * 1440 + 1230
     assert shut.has_shift(0) is False
     assert (found.has_shift(0), found.has_shift(1)) == (True, False)

@@ -11,7 +11,7 @@ from small_rooms import DAY, DRY_G_A_DAY, lived, scenario_of, straight_curves, t
 from growsim.chance.fixed import FixedLuck
 from growsim.chance.streams import Luck
 from growsim.ledger.book import Book
-from growsim.ledger.events import CameUp, Cut, Lost, MetersRead
+from growsim.ledger.events import Germinated, Harvested, Lost, MetersRead
 from growsim.room.model import simulate
 from growsim.room.not_known import NotKnown
 from growsim.scenario.plan import RunPlan, ShelfLot
@@ -31,14 +31,16 @@ def given_g(book: Book) -> float:
 
 
 def grown_g(book: Book, days: int, cuts: int) -> float:
-    """Dry mass grown, from the log book alone: plant by plant, 0.1 g a day from coming up to its end.
+    """Dry mass grown, from the log book alone: plant by plant, 0.1 g a day from germination to its end.
 
-    For lots whose parts all come up at once.
+    For lots whose parts all germinate at once.
     """
-    up = {came.lot: came.minute for came in book.of(CameUp)}
-    plants = Counter({came.lot: came.filled_cells for came in book.of(CameUp)})
+    up = {came.lot: came.minute for came in book.of(Germinated)}
+    plants = Counter({came.lot: came.filled_cells for came in book.of(Germinated)})
     grown = 0.0
-    last_cuts = [cut for cut in book.of(Cut) if cut.number == cuts]  # what is cut before stays and grows again
+    last_cuts = [
+        cut for cut in book.of(Harvested) if cut.number == cuts
+    ]  # what is harvested before stays and grows again
     for gone in (*book.of(Lost), *last_cuts):
         if isinstance(gone, Lost) and gone.cause in ("not_emerged", "thinned"):
             continue
@@ -109,7 +111,7 @@ def test_plants_that_weigh_more_take_up_more() -> None:
     factor = NotKnown(scenario_of(unsure), Luck(5, 0)).mass["lettuce"]
 
     assert abs(factor - 1.0) > 0.05
-    for days in (10, 60):  # before any is cut, and when many have been
+    for days in (10, 60):  # before any is harvested, and when many have been
         both = [given_g(lived(raw, days, luck=Luck(5, 0))) for raw in (sure, unsure)]
         assert both[1] == pytest.approx(factor * both[0], rel=1e-9)
 
@@ -130,7 +132,9 @@ def test_while_it_is_out_it_gives_nothing() -> None:
 
 @pytest.mark.parametrize("cuts", [1, 2])
 def test_carbon_given_is_carbon_grown(cuts: int) -> None:
-    """Lots moved, split for want of slots, lost, cut, grown again: all that was gained, from the book's own records."""
+    """Lots moved, split for lack of slots, lost, harvested, grown again: all that was gained, from the book's own
+    records.
+    """
     raw = fed()
     raw["sowing"][0] |= {"every_weeks": 1, "cells": 20}
     raw["racks"][0]["shelves"][0]["slots"] = 4
@@ -138,8 +142,8 @@ def test_carbon_given_is_carbon_grown(cuts: int) -> None:
     raw["crops"][0] |= {"cuts": cuts, "regrowth_days": 7}
     book = lived(raw, 70)
 
-    assert {"no_room", "handling"} <= {lost.cause for lost in book.of(Lost)} and any(book.of(Cut))
-    assert {cut.number for cut in book.of(Cut)} == set(range(1, cuts + 1))
+    assert {"no_room", "transplanting"} <= {lost.cause for lost in book.of(Lost)} and any(book.of(Harvested))
+    assert {cut.number for cut in book.of(Harvested)} == set(range(1, cuts + 1))
     assert given_g(book) == pytest.approx(grown_g(book, 70, cuts) * CO2_FOR_DRY, rel=0.004)
 
 

@@ -1,4 +1,4 @@
-"""A tub looks ahead seldom, but never too late: what it reckons with is more than plants can drink."""
+"""A reservoir looks ahead seldom, but never too late: what it reckons with is more than plants can drink."""
 
 from __future__ import annotations
 
@@ -17,11 +17,11 @@ from growsim.scenario.plan import RunPlan
 
 
 def room_of(change: dict[str, Any], curves: Callable[..., Any] = build_curves, **plan: Any) -> RoomHere:
-    """A small room with nights, luck switched off; `change` is for its tub."""
+    """A small room with nights, luck switched off; `change` is for its reservoir."""
     raw = tables()
     raw["lights"][0] |= {"hours_per_day": 16, "on_hour": 5}
     raw["crops"][0] |= {"typical_mass_g": 110}
-    raw["tubs"][0] |= change
+    raw["reservoirs"][0] |= change
     scenario = scenario_of(raw)
     room = RoomHere(scenario, curves(scenario), FixedLuck(), RunPlan(40, start="empty", **plan))
     room.start()
@@ -36,7 +36,7 @@ def test_what_is_spare_is_never_less_than_it_says(monkeypatch: pytest.MonkeyPatc
     def and_exactly(ahead: LookAhead) -> None:
         rough(ahead)
         if ahead._up_to_pace:
-            seen.append((ahead._spare_ml, ahead._tub.level_at(ahead._until) - ahead._lowest_ml))
+            seen.append((ahead._spare_ml, ahead._reservoir.level_at(ahead._until) - ahead._lowest_ml))
 
     monkeypatch.setattr(LookAhead, "just_read", and_exactly)
     room_of({}).clock.run(40 * DAY)
@@ -46,7 +46,7 @@ def test_what_is_spare_is_never_less_than_it_says(monkeypatch: pytest.MonkeyPatc
     assert any(rough < exact for rough, exact in seen)
 
 
-def test_a_tub_that_runs_low_between_two_looks_is_found_out() -> None:
+def test_a_reservoir_that_runs_low_between_two_looks_is_found_out() -> None:
     """With hardly any water above the lowest level the first flood is missed at the very minute at which it is missed
     when every flood is an event; with much, none is."""
 
@@ -55,7 +55,7 @@ def test_a_tub_that_runs_low_between_two_looks_is_found_out() -> None:
         room.clock.run(40 * DAY)
         return list(room.book.of(FloodMissed))
 
-    capacity_l = tables()["tubs"][0]["capacity_l"]
+    capacity_l = tables()["reservoirs"][0]["capacity_l"]
     nearly_full = capacity_l - 0.3
     assert missed(nearly_full)
     assert missed(nearly_full) == missed(nearly_full, every_flood_an_event=True)
@@ -63,9 +63,9 @@ def test_a_tub_that_runs_low_between_two_looks_is_found_out() -> None:
 
 
 def test_a_look_put_off_comes_on_its_new_day() -> None:
-    """Filled up again and again, the tub looks on the last flood of the days ahead, and the looks go on."""
+    """Filled up again and again, the reservoir looks on the last flood of the days ahead, and the looks go on."""
     room = room_of({})
     room.clock.run(20 * DAY)
-    ahead = room.tubs["tub"]._ahead
+    ahead = room.reservoirs["reservoir"]._ahead
 
     assert room.clock.now < ahead._planned <= ahead._due <= room.clock.now + (DAYS_AHEAD + 1) * DAY

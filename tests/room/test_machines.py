@@ -1,4 +1,4 @@
-"""Machines that fail, are noticed and mended, and mains power: every instant by hand."""
+"""Machines that fail, are noticed and repaired, and utility power: every instant by hand."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from growsim.scenario.equipment import Power, Reliability
 from growsim.scenario.people import Crew
 
 DAY, HOUR = 1440, 60
-DAILY_AT_20 = {"name": "look-in", "weekdays": ["mon", "tue", "wed", "thu", "fri", "sat", "sun"], "hour": 20}
+DAILY_AT_20 = {"name": "walk-through", "weekdays": ["mon", "tue", "wed", "thu", "fri", "sat", "sun"], "hour": 20}
 
 
 class Shed:
@@ -26,11 +26,11 @@ class Shed:
     def __init__(
         self, *, share: float = 1.0, visits: bool = True, luck: Luck | None = None, **reliability: Any
     ) -> None:
-        crew = Crew.model_validate({"chance_of_coming": [1.0] * 12, "visits": [DAILY_AT_20] if visits else []})
+        crew = Crew.model_validate({"chance_of_coming": [1.0] * 12, "walk_throughs": [DAILY_AT_20] if visits else []})
         self.clock, self.book = Clock(0), Book(0)
         spec = Reliability.model_validate(reliability)
         rota = Rota(crew, Calendar(dt.date(2031, 1, 6)))
-        self.pump = Machine("pump", "tub", spec, share, self.clock, self.book, luck or Luck(1, 0), rota)
+        self.pump = Machine("pump", "reservoir", spec, share, self.clock, self.book, luck or Luck(1, 0), rota)
         self.told: list[tuple[int, bool]] = []
         self.pump.listeners.append(lambda: self.told.append((self.clock.now, self.pump.is_up)))
 
@@ -52,10 +52,10 @@ def test_noticed_at_the_next_visit_mended_when_the_part_has_come() -> None:
     down, found, up = 36 * HOUR, DAY + 20 * HOUR, 3 * DAY + 23 * HOUR
 
     assert shed.live(5.5) == [
-        WentDown(down, "pump", "tub"),
-        Noticed(found, "pump", "tub", "visit"),
-        Repaired(up, "pump", "tub", 59 * HOUR, 70),
-        WentDown(up + 36 * HOUR, "pump", "tub"),
+        WentDown(down, "pump", "reservoir"),
+        Noticed(found, "pump", "reservoir", "visit"),
+        Repaired(up, "pump", "reservoir", 59 * HOUR, 70),
+        WentDown(up + 36 * HOUR, "pump", "reservoir"),
     ]
     assert shed.told == [(down, False), (up, True), (up + 36 * HOUR, False)]
     assert not shed.pump.is_up
@@ -73,7 +73,7 @@ def test_an_alarm_is_quicker_or_not() -> None:
         shed = Shed(visits=visits, running_hours_to_failure=12, alarm_minutes=alarm_minutes)
 
         assert [record for record in shed.live(1) if isinstance(record, Noticed)] == [
-            Noticed(noticed, "pump", "tub", by)
+            Noticed(noticed, "pump", "reservoir", by)
         ]
 
 
@@ -86,10 +86,10 @@ def test_parts_of_hours_and_days_count() -> None:
 
 
 def test_nobody_and_no_alarm_never_noticed() -> None:
-    """It stands still to the end."""
+    """It is down to the end."""
     shed = Shed(visits=False, running_hours_to_failure=12)
 
-    assert shed.live() == [WentDown(720, "pump", "tub")]
+    assert shed.live() == [WentDown(720, "pump", "reservoir")]
     assert not shed.pump.is_up
 
 
@@ -112,7 +112,7 @@ def test_no_spare_is_kept_where_none_was() -> None:
 
 
 def test_pure_chance_strikes_at_instants_fixed_in_advance() -> None:
-    """Exponential lives: when it is mended changes nothing about when it is struck; struck while down is no news."""
+    """Exponential lives: when it is repaired changes nothing about when it is struck; struck while down is no news."""
     struck = {}
     for hours in (1, 400):
         life = {"distribution": "exponential", "mean": 100}
@@ -148,14 +148,14 @@ def test_an_outage_made_to_happen() -> None:
     ):
         shed.at(minute, call)
 
-    assert shed.live(1) == [WentDown(100, "pump", "tub"), Repaired(300, "pump", "tub", 200, 0)]
+    assert shed.live(1) == [WentDown(100, "pump", "reservoir"), Repaired(300, "pump", "reservoir", 200, 0)]
     assert shed.told == [(100, False), (300, True)]
 
 
 def test_a_failure_inside_an_outage() -> None:
-    """Outage from 10 h to 40 h, failure at 24 h, mended at 26 h: down once, until 40 h, and the part is paid for.
+    """Outage from 10 h to 40 h, failure at 24 h, repaired at 26 h: down once, until 40 h, and the part is paid for.
 
-    Mended only at 50 h: down until then.
+    Repaired only at 50 h: down until then.
     """
     for repair_hours, up in ((2, 40), (26, 50)):
         shed = Shed(
@@ -165,26 +165,26 @@ def test_a_failure_inside_an_outage() -> None:
         shed.at(40 * HOUR, shed.pump.end_outage)
 
         assert [record for record in shed.live(2.1) if not isinstance(record, Noticed)][:2] == [
-            WentDown(10 * HOUR, "pump", "tub"),
-            Repaired(up * HOUR, "pump", "tub", (up - 10) * HOUR, 70),
+            WentDown(10 * HOUR, "pump", "reservoir"),
+            Repaired(up * HOUR, "pump", "reservoir", (up - 10) * HOUR, 70),
         ]
 
 
 def test_nothing_fails_on_paper() -> None:
-    """With luck switched off no life ends, and no power cut comes; outages made to happen do."""
+    """With luck switched off no life ends, and no power outage comes; outages made to happen do."""
     shed = Shed(luck=FixedLuck(), running_hours_to_failure=5)
     shed.at(100, shed.pump.begin_outage)
-    assert shed.live(3) == [WentDown(100, "pump", "tub")]
+    assert shed.live(3) == [WentDown(100, "pump", "reservoir")]
 
     clock, book = Clock(0), Book(0)
-    mains = Mains(Power(cuts_per_year=300), clock, book, FixedLuck())
+    mains = Mains(Power(outages_per_year=300), clock, book, FixedLuck())
     mains.start()
     clock.run(365 * DAY)
     assert book.records == []
 
 
 class House:
-    """Mains with a battery of so many hours."""
+    """Power with a battery of so many hours."""
 
     def __init__(self, battery_pump_hours: float = 0, **power: Any) -> None:
         self.clock, self.book = Clock(0), Book(0)
@@ -196,13 +196,15 @@ class House:
         )
 
     def cut(self, begin: int, end: int) -> None:
-        """A cut made to happen."""
+        """A harvested made to happen."""
         self.clock.at(begin, Order.OPENING, lambda _: self.mains.begin_outage())
         self.clock.at(end, Order.OPENING, lambda _: self.mains.end_outage())
 
 
 def test_a_battery_keeps_pumps_going_for_its_hours() -> None:
-    """Cut from 60 to 600: pumps have power until the battery's 5 h are over at 360; full again when mains are back."""
+    """Harvested from 60 to 600: pumps have power until the battery's 5 h are over at 360; full again when power are
+    back.
+    """
     house = House(5)
     house.cut(60, 600)
     house.cut(700, 900)
@@ -230,10 +232,10 @@ def test_cuts_inside_cuts_last_to_the_later_end() -> None:
 
 
 def test_the_same_cuts_whatever_their_length() -> None:
-    """Cuts come at instants fixed in advance, 12 a year; longer ones only swallow later ones."""
+    """Harvests come at instants fixed in advance, 12 a year; longer ones only swallow later ones."""
     began = {}
     for hours in (1, 300):
-        house = House(cuts_per_year=12, cut_hours=hours)
+        house = House(outages_per_year=12, outage_hours=hours)
         house.mains.start()
         house.clock.run(5 * 365 * DAY)
         began[hours] = {record.minute for record in house.book.of(WentDown)}

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from growsim.ledger.events import Cut, ShiftHeld, TaskDue, WentDown
+from growsim.ledger.events import Harvested, ShiftHeld, TaskDue, WentDown
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import replicate, replicate_on_paper, trace
 from growsim.scenario.load import load_scenario
@@ -19,12 +19,12 @@ from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
-PLAN = RunPlan(days=112, run_in_days=56)
+PLAN = RunPlan(days=112, warm_up_days=56)
 
 
-def doubt(sd: float, centre: float = 1.0) -> Uncertain:
+def doubt(sd: float, center: float = 1.0) -> Uncertain:
     """A factor not known."""
-    return Uncertain(distribution="lognormal", mean=centre, sd=sd)
+    return Uncertain(distribution="lognormal", mean=center, sd=sd)
 
 
 def with_crops(**change: Any) -> Scenario:
@@ -50,9 +50,9 @@ def with_lights(**change: Any) -> Scenario:
     return TINY.model_copy(update={"lights": (bank.model_copy(update={"reliability": reliability}),)})
 
 
-def days_to_cut(prepared: Prepared, i: int) -> float:
-    """Days from sowing to cutting in one replication."""
-    return mean((cut.minute - cut.sown_minute) / 1440 for cut in trace(prepared, 5, i, PLAN).of(Cut))
+def days_to_harvest(prepared: Prepared, i: int) -> float:
+    """Days from sowing to harvest in one replication."""
+    return mean((cut.minute - cut.sown_minute) / 1440 for cut in trace(prepared, 5, i, PLAN).of(Harvested))
 
 
 def minutes_a_cell(prepared: Prepared, i: int) -> float:
@@ -75,7 +75,7 @@ def failures(prepared: Prepared, i: int) -> float:
 @pytest.mark.parametrize(
     ("known", "not_known", "measured", "at_least"),
     [
-        (with_crops(days_spread_cv=0.0), with_crops(days_spread_cv=0.0, growth_pace=doubt(0.15)), days_to_cut, 1.5),
+        (with_crops(days_spread_cv=0.0), with_crops(days_spread_cv=0.0, growth_pace=doubt(0.15)), days_to_harvest, 1.5),
         (TINY, with_tasks(minutes_factor=doubt(0.3)), minutes_a_cell, 0.02),
         (with_crew(chance_of_coming=(0.6,) * 12), with_crew(chance_of_coming=(0.6,) * 12, chance_doubt_sd=(0.2,) * 12),
          share_coming, 0.1),
@@ -106,28 +106,28 @@ def test_replications_differ_by_what_is_not_known(
 )
 def test_what_is_known_changes_nothing(same: Scenario) -> None:
     """A factor that is exactly 1, or a doubt of nothing, gives the same room to the last bit."""
-    plan = RunPlan(days=56, run_in_days=28)
+    plan = RunPlan(days=56, warm_up_days=28)
 
     assert replicate(prepare(same), 5, 0, plan) == replicate(prepare(TINY), 5, 0, plan)
 
 
 def test_on_paper_what_is_not_known_is_at_its_mean() -> None:
     """Luck switched off: the doubt has no say, the mean has."""
-    plan = RunPlan(days=112, run_in_days=56)
+    plan = RunPlan(days=112, warm_up_days=56)
     paper = replicate_on_paper(prepare(TINY), plan).measures
     doubtful = replicate_on_paper(prepare(with_crops(growth_pace=doubt(0.3))), plan).measures
     slower = replicate_on_paper(prepare(with_crops(growth_pace=Uncertain(value=0.8))), plan).measures
 
     assert doubtful == paper
-    assert slower["days_sown_to_cut_mean"] > paper["days_sown_to_cut_mean"] + 3
+    assert slower["days_sown_to_harvest_mean"] > paper["days_sown_to_harvest_mean"] + 3
 
 
 def test_a_tenth_slower_takes_a_tenth_longer_to_grow() -> None:
-    """Days of growing go as one over the pace: 35 planned days less some 3 to come up, to the next cutting day."""
+    """Days of growing go as one over the pace: 35 planned days less some 3 to germinate, to the next harvest day."""
     fast = with_crops(days_spread_cv=0.0)
     slow = with_crops(days_spread_cv=0.0, growth_pace=Uncertain(value=0.9))
-    longer = mean(days_to_cut(prepare(slow), i) for i in range(4)) - mean(
-        days_to_cut(prepare(fast), i) for i in range(4)
+    longer = mean(days_to_harvest(prepare(slow), i) for i in range(4)) - mean(
+        days_to_harvest(prepare(fast), i) for i in range(4)
     )
     mean_days = mean(crop.typical_days for crop in TINY.crops) - 3
 

@@ -26,7 +26,7 @@ def rack(name: str, *shelves: tuple[int, tuple[str, ...]], long_cm: float = 50) 
     return Rack.model_validate(
         {
             "name": name,
-            "tub": "tub",
+            "reservoir": "reservoir",
             "lights": "lights",
             "shelves": [
                 {

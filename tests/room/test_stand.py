@@ -45,12 +45,12 @@ def test_no_tray_is_lost(trays: int, places: int, data: st.DataObject) -> None:
     assert emptied == trays
 
 
-def test_a_tub_is_topped_up_by_hand_where_people_do_it() -> None:
+def test_a_reservoir_is_topped_up_by_hand_where_people_do_it() -> None:
     """What the log book says of every top-up is how the room file says it is done; the first and last apart."""
     scenario = load_scenario(Path(__file__).parents[2] / "scenarios" / "millrace").scenario
-    ways = {tub.name: tub.top_up == "by hand" for tub in scenario.tubs}
-    book = trace(prepare(scenario), 3, 0, RunPlan(days=28, run_in_days=28))
+    ways = {reservoir.name: reservoir.top_up == "by hand" for reservoir in scenario.reservoirs}
+    book = trace(prepare(scenario), 3, 0, RunPlan(days=28, warm_up_days=28))
 
     filled = [each for each in book.of(ToppedUp) if abs(each.minute) < 28 * 1440 and each.added_ml > 0]
     assert filled
-    assert all(each.by_hand for each in filled if ways[each.tub])
+    assert all(each.by_hand for each in filled if ways[each.reservoir])

@@ -8,7 +8,7 @@ from statistics import fmean, stdev
 
 import pytest
 
-from growsim.ledger.events import CameUp, Cut, Found, HandedOut
+from growsim.ledger.events import Found, Germinated, HandedOut, Harvested
 from growsim.ledger.measures import measure
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import replicate, trace
@@ -18,7 +18,7 @@ from growsim.scenario.scenario import Scenario
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 HEADS = ShelfLot("heads", "small head", "head", 28, 60, "rack")
-SHEET = ShelfLot("sheet", "cutting leaf", "seedling", 1, 60)
+SHEET = ShelfLot("sheet", "harvest leaf", "seedling", 1, 60)
 
 
 @pytest.fixture(scope="module")
@@ -39,11 +39,11 @@ def started(days: int, *lots: ShelfLot) -> RunPlan:
 
 
 def test_seeds_that_are_not_up_yet_come_up_with_luck(prepared: Prepared) -> None:
-    """A sheet sown yesterday: 60 cells of two seeds, 85 % of them come up; the cells that stay empty follow."""
+    """A sheet sown yesterday: 60 cells of two seeds, 85 % of them germinate; the cells that stay empty follow."""
     books = [trace(prepared, 5, i, started(7, SHEET)) for i in range(40)]
 
     assert [found.plants for found in books[0].of(Found)] == [120]
-    up = [record for book in books for record in book.of(CameUp)]
+    up = [record for book in books for record in book.of(Germinated)]
     assert len(up) == 40
     assert all(record.minute < 3 * 1440 for record in up)
     filled = [record.filled_cells / 60 for record in up]
@@ -54,38 +54,38 @@ def test_seeds_that_are_not_up_yet_come_up_with_luck(prepared: Prepared) -> None
 
 
 def test_every_plant_on_the_shelves_has_a_fate(bare: Scenario) -> None:
-    """Seeds, plants and plants that were cut before: `measure` accounts for each, or it would refuse."""
+    """Seeds, plants and plants that were harvested before: `measure` accounts for each, or it would refuse."""
     leaf = bare.crops[0].model_copy(update={"cuts": 2, "regrowth_days": 10.0})
     room = bare.model_copy(update={"crops": (leaf, *bare.crops[1:])})
-    stubble = ShelfLot("stubble", "cutting leaf", "leaf", 33, 55, cuts=1)
+    stubble = ShelfLot("stubble", "harvest leaf", "leaf", 33, 55, cuts=1)
     plan = started(28, HEADS, SHEET, stubble)
 
     outcome = replicate(prepare(room), 5, 0, plan)
 
     assert sum(outcome.fates.values()) == 60 + 120
-    assert outcome.measures["plants_cut"] > 60
+    assert outcome.measures["plants_harvested"] > 60
 
 
 def test_stubble_is_cut_once_more_and_weighs_less(bare: Scenario) -> None:
-    """Leaf cut once and grown again: the book's next cut is its second."""
+    """Leaf harvested once and grown again: the book's next harvest is its second."""
     leaf = bare.crops[0].model_copy(update={"cuts": 2, "regrowth_days": 10.0})
     room = prepare(bare.model_copy(update={"crops": (leaf, *bare.crops[1:])}))
 
     def grams_each(days: int, cuts: int) -> tuple[float, int]:
-        lot = ShelfLot("leaf", "cutting leaf", "leaf", days, 55, cuts=cuts)
-        first = next(iter(trace(room, 5, 0, started(21, lot)).of(Cut)))
+        lot = ShelfLot("leaf", "harvest leaf", "leaf", days, 55, cuts=cuts)
+        first = next(iter(trace(room, 5, 0, started(21, lot)).of(Harvested)))
         return first.grams / first.plants, first.number
 
     (fresh_g, fresh_number), (again_g, again_number) = grams_each(25, 0), grams_each(35, 1)
 
     assert (fresh_number, again_number) == (1, 2)
-    assert 0.5 * fresh_g < again_g < 0.7 * fresh_g  # a later cut weighs 0.6 as much
+    assert 0.5 * fresh_g < again_g < 0.7 * fresh_g  # a later harvest weighs 0.6 as much
 
 
 def test_a_lot_of_today_ripens_as_one_that_was_grown_here(bare: Scenario) -> None:
     """Heads on their 30th day ripen when heads sown 30 days ago and grown in the same room do, spread and all.
 
-    Without machines' and hands' troubles, the days from sowing to cut of both must agree: the lot's own slowness or
+    Without machines' and hands' troubles, the days from sowing to harvest of both must agree: the lot's own slowness or
     speed has been at work for all its life, not only from today on.
     """
     leads = bare.crew.model_copy(
@@ -96,14 +96,16 @@ def test_a_lot_of_today_ripens_as_one_that_was_grown_here(bare: Scenario) -> Non
             )
         }
     )
-    daily = bare.harvest.model_copy(update={"cutting_weekdays": ("mon", "tue", "wed", "thu", "fri", "sat", "sun")})
+    daily = bare.harvest.model_copy(update={"weekdays": ("mon", "tue", "wed", "thu", "fri", "sat", "sun")})
     head = bare.crops[1].model_copy(update={"days_spread_cv": 0.1})
     calm = bare.model_copy(update={"crew": leads, "harvest": daily, "crops": (bare.crops[0], head)})
     sowing = load_scenario(TINY).scenario.sowing[1].model_copy(update={"until_date": calm.room.start_date, "cells": 24})
     sown_here, found_here = prepare(calm.model_copy(update={"sowing": (sowing,)})), prepare(calm)
 
-    grown = [cut_day(sown_here, i, RunPlan(60, start="empty"), 0) for i in range(60)]
-    found = [cut_day(found_here, i, started(30, ShelfLot("a", "small head", "head", 30, 24)), 30) for i in range(60)]
+    grown = [harvest_day(sown_here, i, RunPlan(60, start="empty"), 0) for i in range(60)]
+    found = [
+        harvest_day(found_here, i, started(30, ShelfLot("a", "small head", "head", 30, 24)), 30) for i in range(60)
+    ]
 
     error = math.sqrt((stdev(grown) ** 2 + stdev(found) ** 2) / 60)
     assert error < 0.6
@@ -111,18 +113,18 @@ def test_a_lot_of_today_ripens_as_one_that_was_grown_here(bare: Scenario) -> Non
     assert 0.6 < stdev(found) / stdev(grown) < 1.4
 
 
-def cut_day(room: Prepared, replication: int, plan: RunPlan, age: int) -> float:
-    """Days from sowing to the first cut."""
+def harvest_day(room: Prepared, replication: int, plan: RunPlan, age: int) -> float:
+    """Days from sowing to the first harvest."""
     book = trace(room, 11, replication, plan)
     measure(book, room.scenario, plan, replication)
-    return next(iter(book.of(Cut))).minute / 1440 + age
+    return next(iter(book.of(Harvested))).minute / 1440 + age
 
 
 def test_greens_in_the_store_go_to_whoever_comes(prepared: Prepared) -> None:
-    """Two kilograms from last Thursday: too old for this Thursday, handed out on Friday if cut on Saturday."""
+    """Two kilograms from last Thursday: too old for this Thursday, handed out on Friday if harvested on Saturday."""
 
-    def handed_out(days_since_cut: int) -> list[tuple[str, int]]:
-        greens = (StoredGreens("a", "cutting leaf", 2000, days_since_cut),)
+    def handed_out(days_since_harvest: int) -> list[tuple[str, int]]:
+        greens = (StoredGreens("a", "harvest leaf", 2000, days_since_harvest),)
         book = trace(prepared, 5, 0, RunPlan(7, start="shelves", store=greens))
         return [(given.partner, given.grams) for given in book.of(HandedOut)]
 

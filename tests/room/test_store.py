@@ -1,4 +1,4 @@
-"""The cold store: fair shares, oldest first, priorities, shelf life, surplus; by hand and over made-up weeks."""
+"""The cooler: fair shares, oldest first, priorities, shelf life, surplus; by hand and over made-up weeks."""
 
 from __future__ import annotations
 
@@ -47,9 +47,9 @@ class Week:
         self.store = Store(scenario_of(raw), self.clock, calendar, self.book)
 
     def pack(self, at: int, lot: str, crop: str, grams: int, cut: int | None = None) -> None:
-        """Greens go in at a minute, cut then or earlier."""
-        cut_minute = at if cut is None else cut
-        self.clock.at(at, Order.FINISHED, lambda _: self.store.add(lot, 1, crop, grams, cut_minute))
+        """Greens go in at a minute, harvested then or earlier."""
+        harvest_minute = at if cut is None else cut
+        self.clock.at(at, Order.FINISHED, lambda _: self.store.add(lot, 1, crop, grams, harvest_minute))
 
     def live(self, until: int = 7 * DAY) -> list[tuple[int, str, str, int]]:
         """(minute, lot, to whom, grams)."""
@@ -70,7 +70,7 @@ def test_equals_share_fairly_and_priority_goes_first() -> None:
 
 
 def test_the_oldest_goes_first() -> None:
-    """Cut before, packed after: handed out first."""
+    """Harvested before, packed after: handed out first."""
     week = Week(partner("A", order("leaf", 0.5)))
     week.pack(20, "young", "leaf", 400, cut=15)
     week.pack(30, "old", "leaf", 300, cut=10)
@@ -88,7 +88,7 @@ def test_named_crops_first_then_any() -> None:
 
 
 def test_too_old_is_thrown_away() -> None:
-    """Keeps 2 days: cut on Saturday at noon it may go on Monday at noon sharp, a minute older not."""
+    """Keeps 2 days: harvested on Saturday at noon it may go on Monday at noon sharp, a minute older not."""
     for cut, handed_out in ((-2 * DAY + 720, 100), (-2 * DAY + 719, 0)):
         week = Week(partner("A", order("leaf", 0.1)), keeps=2)
         week.pack(5, "one", "leaf", 100, cut=cut)
@@ -204,7 +204,7 @@ def test_every_gram_is_somewhere(packed: list[Any], orders: list[Any]) -> None:
         grams_out[given_out.lot] += given_out.grams
         assert given_out.crop == crop_of[given_out.lot]
         assert wanted.get(given_out.partner, "any") in ("any", given_out.crop)
-        assert given_out.minute - given_out.cut_minute <= 4 * DAY
+        assert given_out.minute - given_out.harvest_minute <= 4 * DAY
     for wasted in week.book.of(Wasted):
         grams_out[wasted.lot] += wasted.grams
 

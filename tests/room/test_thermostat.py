@@ -18,10 +18,10 @@ LIMIT_C = 32.0
 
 
 def test_the_thermostat_acts_at_once() -> None:
-    """A heat pump stands still for two days: the lights go out as the air passes the limit, on again 2 °C below."""
+    """A heat pump is down for two days: the lights go out as the air passes the limit, on again 2 °C below."""
     room = load_scenario(TINY).scenario
     dead = PlannedOutage(name="heat pump", machine="heat pump", start_day=2, start_hour=5, hours=48)
-    guarded = room.climate.model_copy(update={"lights_cut_out_above_c": LIMIT_C})
+    guarded = room.climate.model_copy(update={"lights_off_above_c": LIMIT_C})
     july = room.room.model_copy(update={"start_date": dt.date(2031, 7, 7)})
     warm = room.model_copy(update={"room": july, "climate": guarded, "outages": (dead,)})
     book = trace(prepare(warm), 7, 0, RunPlan(7, 28))

@@ -28,7 +28,7 @@ def outcome(i: int, weeks: dict[str, tuple[float, ...]] | None = None, **measure
 def lucky(room: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:
     """An outcome that depends on all of its key and on nothing else."""
     value = len(str(room.scenario)) + 1 / (1 + seed + i) + plan.days / 3
-    return outcome(i, {"kg_cut": (value, value / 7)}, kg_cut_per_week=value)
+    return outcome(i, {"kg_packed": (value, value / 7)}, kg_packed_per_week=value)
 
 
 def where(room: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:

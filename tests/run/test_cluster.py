@@ -26,7 +26,7 @@ from growsim.scenario.plan import RunPlan
 
 ROOT = Path(__file__).parents[2]
 TINY = ROOT / "scenarios" / "tiny"
-PLAN = RunPlan(days=28, run_in_days=14)
+PLAN = RunPlan(days=28, warm_up_days=14)
 pytestmark = [
     pytest.mark.skipif(importlib.util.find_spec("distributed") is None, reason="needs the extra 'cluster'"),
     pytest.mark.filterwarnings("ignore::DeprecationWarning:distributed.*"),

@@ -14,7 +14,7 @@ import pytest
 from growsim.chance.streams import Luck, Stream
 from growsim.run import replicate as replicating
 from growsim.run.controls import Controls, KnownControls
-from growsim.run.intervals import mean_interval, summarise
+from growsim.run.intervals import mean_interval, summarize
 from growsim.run.known_luck import ATTENDANCE, COMING, figures_in_doubt, known_luck
 from growsim.run.precision import HEADLINE, rehearse_until_precise
 from growsim.run.prepare import prepare
@@ -25,7 +25,7 @@ from growsim.scenario.scenario import Scenario
 
 ROOT = Path(__file__).parents[2]
 RANGE = {"low": 0.8, "likely": 0.9, "high": 1.06}
-PLAN = RunPlan(days=28, run_in_days=7)
+PLAN = RunPlan(days=28, warm_up_days=7)
 
 
 @pytest.fixture(scope="module")
@@ -34,7 +34,7 @@ def doubtful() -> Scenario:
     file = ROOT / "scenarios" / "tiny" / "room.toml"
     raw: dict[str, Any] = tomllib.loads(file.read_text("utf-8"))
     for crop in raw["crops"]:
-        crop["germination_fraction"] = {"distribution": "normal", "mean": 0.95, "sd": 0.05}  # cut at 1
+        crop["germination_fraction"] = {"distribution": "normal", "mean": 0.95, "sd": 0.05}  # cut off at 1
         crop["typical_mass_g"] = {"low": 20, "likely": 25, "high": 32}
         crop["growth_pace"] = {"distribution": "lognormal", "mean": 1.0, "sd": 0.05}
         for stage in crop["stages"]:
@@ -86,8 +86,8 @@ def test_attendance_is_counted_as_the_room_counts(doubtful: Scenario) -> None:
         update={"chance_of_coming": (1.0,) * 12, "chance_doubt_sd": (), "chance_spread_sd": 0.0}
     )
     sure = doubtful.model_copy(update={"crew": crew})
-    for days, run_in_days in ((28, 7), (28, 0), (31, 3), (182, 56)):
-        plan = RunPlan(days=days, run_in_days=run_in_days)
+    for days, warm_up_days in ((28, 7), (28, 0), (31, 3), (182, 56)):
+        plan = RunPlan(days=days, warm_up_days=warm_up_days)
         outcome = replicate(prepare(sure), 3, 0, plan)
         one_more = {**outcome.weeks, "volunteers_came": (*outcome.weeks["volunteers_came"][:-1], 1e9)}
         other = type(outcome)(1, outcome.measures, one_more, outcome.fates, outcome.accounts)
@@ -144,8 +144,8 @@ def test_parts_add_up_to_the_whole() -> None:
 def test_too_few_years_are_taken_as_they_are(fakes: ModuleType) -> None:
     """Five years a control, or the plain mean and range."""
     luck, figure = years(19, 4)
-    outcomes = [fakes.outcome(i, kg_cut_per_week=float(value)) for i, value in enumerate(figure)]
-    estimate = summarise(outcomes, luck)["kg_cut_per_week"]
+    outcomes = [fakes.outcome(i, kg_packed_per_week=float(value)) for i, value in enumerate(figure)]
+    estimate = summarize(outcomes, luck)["kg_packed_per_week"]
 
     assert (estimate.mean, estimate.mean_low, estimate.mean_high) == mean_interval(list(figure))
     assert estimate.worth == 1.0
@@ -156,8 +156,8 @@ def test_too_few_years_are_taken_as_they_are(fakes: ModuleType) -> None:
 def test_percentiles_stay_those_of_the_years(fakes: ModuleType) -> None:
     """Only means and their ranges change."""
     luck, figure = years(60, 4)
-    outcomes = [fakes.outcome(i, kg_cut_per_week=float(value)) for i, value in enumerate(figure)]
-    plain, controlled = summarise(outcomes)["kg_cut_per_week"], summarise(outcomes, luck)["kg_cut_per_week"]
+    outcomes = [fakes.outcome(i, kg_packed_per_week=float(value)) for i, value in enumerate(figure)]
+    plain, controlled = summarize(outcomes)["kg_packed_per_week"], summarize(outcomes, luck)["kg_packed_per_week"]
 
     assert (controlled.p10, controlled.p50, controlled.p90) == (plain.p10, plain.p50, plain.p90)
     assert controlled.worth > 10
@@ -187,7 +187,7 @@ def test_precision_is_reached_sooner(fakes: ModuleType) -> None:
 
     plain, _ = rehearse_until_precise(more, 1.0)  # type: ignore[arg-type]
     outcomes, precision = rehearse_until_precise(more, 1.0, luck_of=of)  # type: ignore[arg-type]
-    told = summarise(outcomes, of(outcomes))[HEADLINE]
+    told = summarize(outcomes, of(outcomes))[HEADLINE]
 
     assert len(outcomes) < len(plain) / 4
     assert told.mean_high is not None

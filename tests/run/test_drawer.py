@@ -27,7 +27,7 @@ from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan, ShelfLot
 
 ROOT = Path(__file__).parents[2]
-PLAN = RunPlan(days=28, run_in_days=14)
+PLAN = RunPlan(days=28, warm_up_days=14)
 
 
 @pytest.fixture(scope="module")
@@ -40,11 +40,11 @@ def a_year(i: int) -> Outcome:
     """An outcome with something in every place."""
     return Outcome(
         replication=i,
-        measures={"kg_cut_per_week": 0.1 + i, "plants_cut": 3},
-        weeks={"kg_cut": (1 / 3, 2.0, 5e-324)},
-        fates={("basil", "cut"): 7},
+        measures={"kg_packed_per_week": 0.1 + i, "plants_harvested": 3},
+        weeks={"kg_packed": (1 / 3, 2.0, 5e-324)},
+        fates={("basil", "harvest"): 7},
         accounts={"kwh:lights": 1e300},
-        outages=(Outage("pump", "tub", -5, None, None), Outage("power", "", 7, 8, 90)),
+        outages=(Outage("pump", "reservoir", -5, None, None), Outage("power", "", 7, 8, 90)),
     )
 
 

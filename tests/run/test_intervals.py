@@ -8,16 +8,16 @@ import numpy as np
 import pytest
 
 from growsim.ledger.catalogue import CATALOGUE
-from growsim.run.intervals import mean_interval, paired_differences, proportion_interval, quantiles, summarise
+from growsim.run.intervals import mean_interval, paired_differences, proportion_interval, quantiles, summarize
 
 
 def test_a_weekly_figure_speaks_of_one_week(fakes: ModuleType) -> None:
     """The mean is over years; p10, p50 and p90 are over all weeks of all years together."""
     years = [
-        fakes.outcome(0, {"kg_cut": (1.0, 2.0, 6.0)}, kg_cut_per_week=3.0),
-        fakes.outcome(1, {"kg_cut": (4.0, 5.0, 6.0)}, kg_cut_per_week=5.0),
+        fakes.outcome(0, {"kg_packed": (1.0, 2.0, 6.0)}, kg_packed_per_week=3.0),
+        fakes.outcome(1, {"kg_packed": (4.0, 5.0, 6.0)}, kg_packed_per_week=5.0),
     ]
-    found = summarise(years)["kg_cut_per_week"]
+    found = summarize(years)["kg_packed_per_week"]
 
     assert (found.mean, found.n, found.of) == (4.0, 2, "one week")
     assert (found.p10, found.p50, found.p90) == pytest.approx(np.percentile([1, 2, 6, 4, 5, 6], [10, 50, 90]))
@@ -26,7 +26,7 @@ def test_a_weekly_figure_speaks_of_one_week(fakes: ModuleType) -> None:
 def test_a_yearly_figure_speaks_of_one_year(fakes: ModuleType) -> None:
     """Where no weekly series stands behind a figure, the range is over years."""
     years = [fakes.outcome(i, kwh_per_kg=float(i)) for i in range(11)]
-    found = summarise(years)["kwh_per_kg"]
+    found = summarize(years)["kwh_per_kg"]
 
     assert (found.p10, found.p50, found.p90, found.of) == (1.0, 5.0, 9.0, "one year")
 
@@ -34,7 +34,7 @@ def test_a_yearly_figure_speaks_of_one_year(fakes: ModuleType) -> None:
 def test_a_figure_that_does_not_exist_is_left_out_and_n_says_so(fakes: ModuleType) -> None:
     """Cost per kilogram in a year without a kilogram is absent, never a made-up number."""
     years = [fakes.outcome(0, cost_per_kg=4.0), fakes.outcome(1), fakes.outcome(2, cost_per_kg=6.0)]
-    found = summarise(years)
+    found = summarize(years)
 
     assert (found["cost_per_kg"].mean, found["cost_per_kg"].n) == (5.0, 2)
     assert list(found) == ["cost_per_kg"]
@@ -42,19 +42,19 @@ def test_a_figure_that_does_not_exist_is_left_out_and_n_says_so(fakes: ModuleTyp
 
 def test_one_year_gives_a_mean_without_range(fakes: ModuleType) -> None:
     """One rehearsal says nothing about how far its mean is off."""
-    found = summarise([fakes.outcome(0, kwh_per_kg=9.0)])["kwh_per_kg"]
+    found = summarize([fakes.outcome(0, kwh_per_kg=9.0)])["kwh_per_kg"]
 
     assert (found.mean, found.mean_low, found.mean_high, found.p50, found.n) == (9.0, None, None, 9.0, 1)
 
 
 def test_no_years_give_no_figures() -> None:
     """Nothing rehearsed, nothing said."""
-    assert summarise([]) == {}
+    assert summarize([]) == {}
 
 
 def test_figures_come_in_the_catalogues_order(fakes: ModuleType) -> None:
     """Tables list figures as the catalogue does, whatever the order in an outcome."""
-    found = summarise([fakes.outcome(0, **dict.fromkeys(reversed(CATALOGUE), 0.5))])
+    found = summarize([fakes.outcome(0, **dict.fromkeys(reversed(CATALOGUE), 0.5))])
 
     assert list(found) == list(CATALOGUE)
 
@@ -65,7 +65,7 @@ def test_a_range_stays_where_the_figure_can_be(fakes: ModuleType) -> None:
         fakes.outcome(i, orders_filled_fraction=share, kg_wasted_per_week=kg, air_temperature_max_c=kg)
         for i, (share, kg) in enumerate([(1.0, 0.0), (1.0, 0.0), (0.8, 3.0)])
     ]
-    found = summarise(years)
+    found = summarize(years)
 
     assert found["orders_filled_fraction"].mean_high == 1.0
     assert found["kg_wasted_per_week"].mean_low == 0.0
@@ -78,15 +78,17 @@ def test_order_of_years_changes_no_bit(fakes: ModuleType) -> None:
     values = [float(value) for value in np.random.default_rng(3).normal(5.0, 2.0, 101)]
     years = [fakes.outcome(i, kwh_per_kg=value) for i, value in enumerate(values)]
 
-    assert repr(summarise(years)) == repr(summarise(years[::-1]))
+    assert repr(summarize(years)) == repr(summarize(years[::-1]))
 
 
 def test_differences_are_paired_by_replication(fakes: ModuleType) -> None:
     """Luck that both rooms share cancels: the difference is known exactly although the years differ wildly."""
     luck = [3.0, 90.0, 41.0, 7.0]
-    today = [fakes.outcome(i, kg_cut_per_week=value) for i, value in enumerate(luck)]
-    more = [fakes.outcome(i, kg_cut_per_week=luck[i] + 2.0) for i in (3, 1, 0, 2)]
-    found = paired_differences(today, {"one more rack": more}, ["kg_cut_per_week"])["one more rack"]["kg_cut_per_week"]
+    today = [fakes.outcome(i, kg_packed_per_week=value) for i, value in enumerate(luck)]
+    more = [fakes.outcome(i, kg_packed_per_week=luck[i] + 2.0) for i in (3, 1, 0, 2)]
+    found = paired_differences(today, {"one more rack": more}, ["kg_packed_per_week"])["one more rack"][
+        "kg_packed_per_week"
+    ]
 
     assert (found.mean, found.low, found.high, found.chance_better, found.n) == (2.0, 2.0, 2.0, 1.0, 4)
 

@@ -70,7 +70,7 @@ def test_gives_up_at_the_most_allowed_and_says_so(fakes: ModuleType) -> None:
 
 
 def test_what_never_varies_is_known_after_ten(fakes: ModuleType) -> None:
-    """No spread, no doubt: also where the headline is nought."""
+    """No spread, no doubt: also where the headline is zero."""
     _, precision = rehearse_until_precise(Years(fakes, 0.0, 0.0).more, 1.0)
 
     assert (precision.replications, precision.reached, precision.reached_percent) == (10, True, 0.0)

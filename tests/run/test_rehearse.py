@@ -22,7 +22,7 @@ from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 
-PLAN = RunPlan(days=56, run_in_days=56)
+PLAN = RunPlan(days=56, warm_up_days=56)
 
 
 @pytest.fixture(scope="module")
@@ -102,7 +102,7 @@ def test_a_negative_replication_is_refused(room: Prepared) -> None:
 
 
 def test_a_rehearsal_is_complete(rehearsal: Rehearsal) -> None:
-    """Every year in order, every figure that exists, the paper plan, and a word on the run-in."""
+    """Every year in order, every figure that exists, the paper plan, and a word on the warm-up."""
     assert [outcome.replication for outcome in rehearsal.outcomes] == list(range(12))
     assert rehearsal.estimates[HEADLINE].n == 12
     assert rehearsal.estimates[HEADLINE].of == "one week"
@@ -145,7 +145,7 @@ def test_precision_goes_on_until_it_is_reached(scenario: Scenario) -> None:
     assert found.precision.replications == len(found.outcomes) >= 10
 
 
-def test_progress_counts_the_run_in_check_too(scenario: Scenario) -> None:
+def test_progress_counts_the_warm_up_check_too(scenario: Scenario) -> None:
     """The bar does not stand at its end while there is work left: nine years and eight lives from the bare room."""
     told: list[tuple[int, int]] = []
     rehearse(scenario, seed=20, replications=9, plan=PLAN, progress=lambda done, total: told.append((done, total)))
@@ -176,12 +176,12 @@ def test_a_crop_that_cannot_be_is_the_users_to_mend(scenario: Scenario) -> None:
 
 
 def test_closed_days_do_not_look_like_a_room_that_has_not_settled(scenario: Scenario) -> None:
-    """They come on their dates and not a year later: the run-in is judged in a room that is always open."""
+    """They come on their dates and not a year later: the warm-up is judged in a room that is always open."""
     start = scenario.room.start_date
     fortnight = tuple(start + timedelta(days=day) for day in range(70, 84))
     shut = scenario.model_copy(update={"room": scenario.room.model_copy(update={"closed_days": fortnight})})
     always = scenario.model_copy(update={"room": scenario.room.model_copy(update={"closed_days": ()})})
-    plan = RunPlan(days=84, run_in_days=56)
+    plan = RunPlan(days=84, warm_up_days=56)
 
     one, other = (rehearse(room, seed=5, replications=1, plan=plan) for room in (shut, always))
 

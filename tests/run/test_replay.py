@@ -29,7 +29,7 @@ def prepared(request: pytest.FixtureRequest) -> Prepared:
 @pytest.fixture(scope="module")
 def plan(prepared: Prepared) -> RunPlan:
     """Some weeks of a room that has been running."""
-    return RunPlan(DAYS, prepared.scenario.rehearsal.run_in_days)
+    return RunPlan(DAYS, prepared.scenario.rehearsal.warm_up_days)
 
 
 @pytest.fixture(scope="module")
@@ -92,8 +92,8 @@ def test_plants_shown_are_those_the_book_leaves(prepared: Prepared, plan: RunPla
     """On the last day, when nothing happens after the look, plants shown are the plants the book leaves standing."""
     late = watch(prepared, 7, 1, plan, hour=23.99).replay.days[-1]
     left: dict[tuple[str, str], int] = {}
-    sown = {record.lot for record in watched.book.of(events.CameUp)}
-    extra = {(record.lot, record.part): record.extra_seedlings for record in watched.book.of(events.CameUp)}
+    sown = {record.lot for record in watched.book.of(events.Germinated)}
+    extra = {(record.lot, record.part): record.extra_seedlings for record in watched.book.of(events.Germinated)}
     for lost in watched.book.of(events.Lost):
         if lost.cause == "thinned":
             extra.pop((lost.lot, lost.part), None)
@@ -103,7 +103,7 @@ def test_plants_shown_are_those_the_book_leaves(prepared: Prepared, plan: RunPla
             left[standing.lot, standing.stage] = left.get((standing.lot, standing.stage), 0) + plants
     total: dict[tuple[str, str], float] = {}
     for trays in late.trays:
-        if trays.state in ("growing", "to move", "to cut"):
+        if trays.state in ("growing", "to move", "to harvest"):
             share = trays.plants * len(trays.slots) / trays.stand_trays
             total[trays.lot, trays.stage] = total.get((trays.lot, trays.stage), 0) + share
 
@@ -112,15 +112,15 @@ def test_plants_shown_are_those_the_book_leaves(prepared: Prepared, plan: RunPla
 
 
 def test_days_add_up_to_the_book(watched: Watched) -> None:
-    """What is cut, lost, sown and handed out, summed over days, is what the log book says of the whole time."""
+    """What is harvested, lost, sown and handed out, summed over days, is what the log book says of the whole time."""
     end = DAYS * 1440
     days = watched.replay.days
 
     def booked(kind: type, amount: str) -> int:
         return sum(getattr(record, amount) for record in watched.book.of(kind) if 0 <= record.minute < end)
 
-    assert sum(one.plants for day in days for one in day.cut) == booked(events.Cut, "plants") > 0
-    assert sum(one.grams for day in days for one in day.cut) == booked(events.Cut, "grams")
+    assert sum(one.plants for day in days for one in day.cut) == booked(events.Harvested, "plants") > 0
+    assert sum(one.grams for day in days for one in day.cut) == booked(events.Harvested, "grams")
     assert sum(one.plants for day in days for one in day.lost) == booked(events.Lost, "plants") > 0
     assert sum(one.plants for day in days for one in day.sown if one.what == "sown") == booked(events.Sown, "seeds")
     assert sum(day.handed_out_grams for day in days) == booked(events.HandedOut, "grams") > 0
@@ -136,9 +136,9 @@ def test_people_and_minutes_are_the_shifts(watched: Watched) -> None:
 
 
 def test_machines_down_are_the_books() -> None:
-    """Hours a machine stands still, summed over days, are those of the log book."""
+    """Hours a machine is down, summed over days, are those of the log book."""
     millrace = prepare(load_scenario(SCENARIOS / "millrace").scenario)
-    seen = watch(millrace, 3, 0, RunPlan(364, millrace.scenario.rehearsal.run_in_days))
+    seen = watch(millrace, 3, 0, RunPlan(364, millrace.scenario.rehearsal.warm_up_days))
     shown = sum(down.until_minute - down.from_minute for day in seen.replay.days for down in day.down)
     repaired = [record for record in seen.book.of(events.Repaired) if record.minute > 0]
     booked = sum(min(record.down_minutes, record.minute) for record in repaired)
@@ -154,7 +154,7 @@ def test_on_paper_and_from_a_shelves_file() -> None:
     tiny = prepare(load_scenario(SCENARIOS / "tiny").scenario)
     shelves = (
         ShelfLot("heads", "small head", "head", 20, 24, "rack"),
-        ShelfLot("sheet", "cutting leaf", "seedling", 1, 60),
+        ShelfLot("sheet", "harvest leaf", "seedling", 1, 60),
     )
     plan = RunPlan(14, start="shelves", shelves=shelves)
     paper = watch(tiny, 0, ON_PAPER, plan)

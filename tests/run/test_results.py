@@ -9,13 +9,13 @@ import pandas as pd
 import pytest
 
 from growsim.ledger.outcome import Outcome
-from growsim.run.intervals import summarise
+from growsim.run.intervals import summarize
 from growsim.run.results import fates_frame, measures_frame, week_summary_frame, weeks_frame, write_frame
 
 
 def test_a_row_a_figure(fakes: ModuleType) -> None:
     """Key, words and unit from the catalogue, then the estimate."""
-    frame = measures_frame(summarise([fakes.outcome(i, kwh_per_kg=float(i)) for i in range(3)]))
+    frame = measures_frame(summarize([fakes.outcome(i, kwh_per_kg=float(i)) for i in range(3)]))
 
     assert list(frame.columns) == [
         "measure", "label", "unit", "mean", "mean_low", "mean_high", "p10", "p50", "p90", "n", "of",
@@ -32,7 +32,7 @@ def test_a_row_a_figure(fakes: ModuleType) -> None:
 
 def test_no_range_is_an_empty_cell(fakes: ModuleType, tmp_path: Path) -> None:
     """One year has a mean and no range; the table does not make one up."""
-    write_frame(tmp_path / "measures.csv", measures_frame(summarise([fakes.outcome(0, kwh_per_kg=2.0)])))
+    write_frame(tmp_path / "measures.csv", measures_frame(summarize([fakes.outcome(0, kwh_per_kg=2.0)])))
 
     assert (tmp_path / "measures.csv").read_text().splitlines()[1] == (
         "kwh_per_kg,Electricity per kilogram handed out,kWh/kg,2.0,,,2.0,2.0,2.0,1,one year"
@@ -41,15 +41,18 @@ def test_no_range_is_an_empty_cell(fakes: ModuleType, tmp_path: Path) -> None:
 
 def test_a_row_a_replication_week_and_series(fakes: ModuleType) -> None:
     """Weeks are numbered from 1."""
-    years = [fakes.outcome(4, {"kg_cut": (1.0, 2.0), "kwh": (7.0, 8.0)}), fakes.outcome(5, {"kg_cut": (3.0, 4.0)})]
+    years = [
+        fakes.outcome(4, {"kg_packed": (1.0, 2.0), "kwh": (7.0, 8.0)}),
+        fakes.outcome(5, {"kg_packed": (3.0, 4.0)}),
+    ]
 
     assert weeks_frame(years).to_numpy().tolist() == [
-        [4, 1, "kg_cut", 1.0],
-        [4, 2, "kg_cut", 2.0],
+        [4, 1, "kg_packed", 1.0],
+        [4, 2, "kg_packed", 2.0],
         [4, 1, "kwh", 7.0],
         [4, 2, "kwh", 8.0],
-        [5, 1, "kg_cut", 3.0],
-        [5, 2, "kg_cut", 4.0],
+        [5, 1, "kg_packed", 3.0],
+        [5, 2, "kg_packed", 4.0],
     ]
     assert set(weeks_frame(years, series=["kwh"])["series"]) == {"kwh"}
 
@@ -59,7 +62,7 @@ def test_a_row_a_week_over_all_years(fakes: ModuleType) -> None:
 
     Source: pandas' own groupby as the reference.
     """
-    years = [fakes.outcome(i, {"kg_cut": (float(i), float(i * i)), "kwh": (1.0, 1.0)}) for i in range(7)]
+    years = [fakes.outcome(i, {"kg_packed": (float(i), float(i * i)), "kwh": (1.0, 1.0)}) for i in range(7)]
     found = week_summary_frame(years)
     grouped = weeks_frame(years).groupby(["series", "week"], sort=False)["value"]
     expected = pd.DataFrame({"mean": grouped.mean(), **{f"p{q}": grouped.quantile(q / 100) for q in (10, 50, 90)}})

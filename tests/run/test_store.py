@@ -147,7 +147,7 @@ def test_a_drive_that_is_not_there_is_no_fault_of_ours(tmp_path: Path, monkeypat
 
 
 def test_a_full_disk_is_said_plainly(tmp_path: Path) -> None:
-    """Space that runs out half-way is the user's to mend, not a fault of ours; nothing is left."""
+    """Space that runs out half-way is the user's to repair, not a fault of ours; nothing is left."""
     with pytest.raises(OutputError, match="no space left"), output_folder(tmp_path / "room"):
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 

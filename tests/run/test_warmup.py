@@ -1,4 +1,4 @@
-"""Is the run-in long enough? The judgement on rooms whose truth is known."""
+"""Is the warm-up long enough? The judgment on rooms whose truth is known."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.warmup import judge, plan_to_judge, weekly_mean
 from growsim.scenario.plan import RunPlan, ShelfLot
 
-PLAN = RunPlan(days=364, run_in_days=112)
+PLAN = RunPlan(days=364, warm_up_days=112)
 
 
 def season(week: int) -> float:
@@ -28,42 +28,44 @@ def years(
     luck = np.random.default_rng(seed)
     weeks = plan_to_judge(plan).days // 7
     return [
-        fakes.outcome(i, {"kg_cut": tuple(float(max(0.0, level(w) + luck.normal(0, spread))) for w in range(weeks))})
+        fakes.outcome(i, {"kg_packed": tuple(float(max(0.0, level(w) + luck.normal(0, spread))) for w in range(weeks))})
         for i in range(8)
     ]
 
 
 def test_the_room_is_watched_from_bare_shelves_through_two_more_years() -> None:
-    """A year to count and a year to hold it against, after the run-in."""
-    found = plan_to_judge(RunPlan(days=28, run_in_days=100, shelves=(ShelfLot("a", "b", "c", 1, 1),)))
+    """A year to count and a year to hold it against, after the warm-up."""
+    found = plan_to_judge(RunPlan(days=28, warm_up_days=100, shelves=(ShelfLot("a", "b", "c", 1, 1),)))
 
-    assert (found.start, found.run_in_days, found.days, found.shelves) == ("empty", 0, 7 * (15 + 104), ())
+    assert (found.start, found.warm_up_days, found.days, found.shelves) == ("empty", 0, 7 * (15 + 104), ())
 
 
-def test_a_long_run_in_is_enough(fakes: ModuleType) -> None:
-    """Empty for seven weeks, then the same every week: ten weeks (by fives) settle it, sixteen of run-in cover that."""
+def test_a_long_warm_up_is_enough(fakes: ModuleType) -> None:
+    """Empty for seven weeks, then the same every week: ten weeks (by fives) settle it, sixteen of warm-up
+    cover that.
+    """
     found = judge(PLAN, years(fakes, PLAN, lambda week: 0.0 if week < 7 else 40.0, spread=0.0))
 
     assert found.enough
     assert found.truncation_week == 10
     assert found.sentence == (
         "From a bare room the weekly harvest holds its level from week 11 on (MSER-5); "
-        "the run-in of 112 days covers that."
+        "the warm-up of 112 days covers that."
     )
 
 
-def test_a_short_run_in_is_not(fakes: ModuleType) -> None:
-    """The same room with two weeks of run-in counts empty weeks; the sentence says how long would do."""
-    plan = RunPlan(days=364, run_in_days=14)
+def test_a_short_warm_up_is_not(fakes: ModuleType) -> None:
+    """The same room with two weeks of warm-up counts empty weeks; the sentence says how long would do."""
+    plan = RunPlan(days=364, warm_up_days=14)
     found = judge(plan, years(fakes, plan, lambda week: 0.0 if week < 7 else 40.0, spread=0.0))
 
     assert not found.enough
-    assert found.sentence.endswith("the run-in of 14 days is too short: give run_in_days = 70 or more.")
+    assert found.sentence.endswith("the warm-up of 14 days is too short: give warm_up_days = 70 or more.")
 
 
-def test_a_short_run_in_is_seen_through_season_and_luck(fakes: ModuleType) -> None:
+def test_a_short_warm_up_is_seen_through_season_and_luck(fakes: ModuleType) -> None:
     """A summer with few helpers and luck in every week do not hide five empty weeks."""
-    plan = RunPlan(days=364, run_in_days=14)
+    plan = RunPlan(days=364, warm_up_days=14)
     found = judge(plan, years(fakes, plan, lambda week: 0.0 if week < 7 else season(week)))
 
     assert not found.enough
@@ -79,24 +81,24 @@ def test_a_room_that_keeps_growing_has_not_settled(fakes: ModuleType) -> None:
 
 @pytest.mark.parametrize("seed", range(40))
 def test_a_settled_room_is_left_in_peace(fakes: ModuleType, seed: int) -> None:
-    """Season and luck alone are no reason to ask for a longer run-in, whatever the seed but for a rare one."""
+    """Season and luck alone are no reason to ask for a longer warm-up, whatever the seed but for a rare one."""
     found = judge(PLAN, years(fakes, PLAN, lambda week: 0.0 if week < 7 else season(week), seed=seed))
 
     assert found.enough
 
 
 @pytest.mark.parametrize("start", ["empty", "shelves"])
-def test_other_starts_need_no_run_in(fakes: ModuleType, start: str) -> None:
+def test_other_starts_need_no_warm_up(fakes: ModuleType, start: str) -> None:
     """Who starts empty or from today's shelves wants the first weeks as they are."""
     plan = RunPlan(days=14, start=start)  # type: ignore[arg-type]
-    found = judge(plan, [fakes.outcome(0, {"kg_cut": (1.0, 2.0)}), fakes.outcome(1, {"kg_cut": (3.0, 6.0)})])
+    found = judge(plan, [fakes.outcome(0, {"kg_packed": (1.0, 2.0)}), fakes.outcome(1, {"kg_packed": (3.0, 6.0)})])
 
     assert (found.series, found.truncation_week, found.enough) == ((2.0, 4.0), None, True)
 
 
 def test_one_life_alone_is_judged_by_the_rule_alone(fakes: ModuleType) -> None:
     """With a single replication there is no range to soften the rule."""
-    plan = RunPlan(days=364, run_in_days=14)
+    plan = RunPlan(days=364, warm_up_days=14)
     found = judge(plan, years(fakes, plan, lambda week: 0.0 if week < 7 else season(week))[:1])
 
     assert not found.enough

@@ -22,7 +22,7 @@ RAW: dict[str, Any] = tomllib.loads(TINY.read_text(encoding="utf-8"))
 SECOND_RACK = """
 [[racks]]
 name = "second rack"
-tub = "tub"
+reservoir = "reservoir"
 lights = "lights"
 shelves = [{ name = "all", count = 2, slots = 4, slot_length_cm = 60, slot_width_cm = 40, stages = ["head"] }]
 """
@@ -46,7 +46,7 @@ def named(entries: list[dict[str, Any]], name: str) -> dict[str, Any]:
     return found
 
 
-def test_a_key_of_a_table_is_replaced_and_its_neighbours_stay() -> None:
+def test_a_key_of_a_table_is_replaced_and_its_neighbors_stay() -> None:
     """A warmer room is one line."""
     after = changed("[climate]\nair_temperature_c = 24")
 
@@ -98,28 +98,32 @@ def test_remove_takes_an_entry_away() -> None:
     )
 
     scenario, _ = scenario_from(after, "change.toml")
-    assert [crop.name for crop in scenario.crops] == ["cutting leaf"]
-    assert [order.crop for order in scenario.partners[0].orders] == ["cutting leaf"]
+    assert [crop.name for crop in scenario.crops] == ["harvest leaf"]
+    assert [order.crop for order in scenario.partners[0].orders] == ["harvest leaf"]
 
 
 def test_remove_takes_a_table_or_a_key_away() -> None:
     """A pump that never fails; a table left to its defaults."""
     after = apply_change(
-        RAW, {"tubs": [{"name": "tub", "pump": {"reliability": {"remove": True}}}], "rehearsal": {"remove": True}}
+        RAW,
+        {
+            "reservoirs": [{"name": "reservoir", "pump": {"reliability": {"remove": True}}}],
+            "rehearsal": {"remove": True},
+        },
     )
 
-    assert "reliability" not in after["tubs"][0]["pump"]
+    assert "reliability" not in after["reservoirs"][0]["pump"]
     assert "rehearsal" not in after
 
 
 def test_remove_false_removes_nothing() -> None:
     """And leaves no trace of itself."""
-    assert changed('[[tubs]]\nname = "tub"\nremove = false') == RAW
+    assert changed('[[reservoirs]]\nname = "reservoir"\nremove = false') == RAW
 
 
 def test_orders_are_found_by_crop() -> None:
     """A partner asks for more of one crop."""
-    after = changed('[[partners]]\nname = "trial pantry"\norders = [{ crop = "cutting leaf", kg = 1.2 }]')
+    after = changed('[[partners]]\nname = "trial pantry"\norders = [{ crop = "harvest leaf", kg = 1.2 }]')
 
     assert [order["kg"] for order in after["partners"][0]["orders"]] == [1.2, 1.8]
 
@@ -163,7 +167,7 @@ def test_an_uncertain_figure_is_one_value(before: Any, change: Any, after: Any) 
     base = copy.deepcopy(RAW)
     base["crops"][0]["germination_fraction"] = before
 
-    found = apply_change(base, {"crops": [{"name": "cutting leaf", "germination_fraction": change}]})
+    found = apply_change(base, {"crops": [{"name": "harvest leaf", "germination_fraction": change}]})
 
     assert found["crops"][0]["germination_fraction"] == after
 
@@ -172,33 +176,43 @@ def test_an_uncertain_figure_is_one_value(before: Any, change: Any, after: Any) 
     ("change", "said"),
     [
         (
-            '[[racks]]\nname = "rak"\ntub = "tub"',
+            '[[racks]]\nname = "rak"\nreservoir = "reservoir"',
             "change.toml, racks.rak: is new to the room, and a new one needs lights too; did you mean 'rack'.",
         ),
         (
-            '[[tubs]]\nname = "tob"\nremove = true',
-            "change.toml, tubs.tob: is to be removed, and the room has no 'tob'; did you mean 'tub'.",
+            '[[reservoirs]]\nname = "tob"\nremove = true',
+            "change.toml, reservoirs.tob: is to be removed, and the room has no 'tob'; did you mean 'reservoir'.",
         ),
         (
             '[[crew.shifts]]\nname = "Sunday"\nremove = true',
             "change.toml, crew.shifts.Sunday: is to be removed, and the room has no 'Sunday'; did you mean 'Monday'.",
         ),
         (
-            "[[tubs]]\ncapacity_l = 9",
-            "change.toml, tubs.entry 1: has no name; give the name of the entry it changes, or a",
+            "[[reservoirs]]\ncapacity_l = 9",
+            "change.toml, reservoirs.entry 1: has no name; give the name of the entry it changes, or a",
         ),
         ("remove = true", "change.toml, remove: would take the whole room away; put it into the table that is to go."),
         (
-            '[[tubs]]\nname = "tub"\nremove = "yes"',
-            'change.toml, tubs.tub.remove: is "yes"; write true, or take it out.',
+            '[[reservoirs]]\nname = "reservoir"\nremove = "yes"',
+            'change.toml, reservoirs.reservoir.remove: is "yes"; write true, or take it out.',
         ),
         (
-            '[[tubs]]\nname = "tub"\ncapacity_l = 200\n[[tubs]]\nname = "tub"\ncapacity_l = 300',
-            "change.toml, tubs.tub: is changed twice in this file; put the two together.",
+            '[[reservoirs]]\nname = "reservoir"\ncapacity_l = 200\n'
+            '[[reservoirs]]\nname = "reservoir"\ncapacity_l = 300',
+            "change.toml, reservoirs.reservoir: is changed twice in this file; put the two together.",
         ),
         ("[co2]\nremove = true", "change.toml, co2: is to be removed, and the room has no 'co2'"),
     ],
-    ids=["misspelt", "remove misspelt", "remove unknown", "no name", "remove all", "remove yes", "twice", "not there"],
+    ids=[
+        "misspelled",
+        "remove misspelled",
+        "remove unknown",
+        "no name",
+        "remove all",
+        "remove yes",
+        "twice",
+        "not there",
+    ],
 )
 def test_a_slip_in_a_change_is_said(change: str, said: str) -> None:
     """One sentence that names the CHANGE file and the key."""

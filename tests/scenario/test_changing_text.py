@@ -104,19 +104,19 @@ def test_a_remark_in_words_is_no_key_that_waits() -> None:
 
 def test_a_usual_value_is_given_under_its_own_explanation() -> None:
     """The starter explains each key it leaves out; given a value, the key stands under that explanation."""
-    after = edited(STARTER, [Give(("tubs", 0, "uptake_ec_ms_cm"), 1.2)])
+    after = edited(STARTER, [Give(("reservoirs", 0, "uptake_ec_ms_cm"), 1.2)])
 
     assert after == STARTER.replace("#uptake_ec_ms_cm = 1.4", "uptake_ec_ms_cm = 1.2")
 
 
 def test_a_new_entry_stands_before_the_next_heading_remark() -> None:
-    """A new rack comes after the last rack, not under the remark that begins the tubs."""
-    after = edited(STARTER, [Add(("racks",), {"name": "rack B", "tub": "tub A", "lights": "lights A"})])
+    """A new rack comes after the last rack, not under the remark that begins the reservoirs."""
+    after = edited(STARTER, [Add(("racks",), {"name": "rack B", "reservoir": "reservoir A", "lights": "lights A"})])
 
     lines = after.splitlines()
     new = lines.index('name = "rack B"')
     assert lines[new - 1] == "[[racks]]"
-    assert new < next(i for i, line in enumerate(lines) if line.startswith("# ------") and "tubs" in line)
+    assert new < next(i for i, line in enumerate(lines) if line.startswith("# ------") and "reservoirs" in line)
     assert remarks(after) == remarks(STARTER)
 
 
@@ -129,7 +129,7 @@ def test_an_entry_goes_and_the_next_heading_remark_stays() -> None:
 
 
 def test_remarks_inside_a_list_are_kept() -> None:
-    """A list over several lines is written anew; what was remarked in it stands above it."""
+    """A list over several lines is written again; what was remarked in it stands above it."""
     after = edited(HAND_MADE, [Give(("room", "closed_days"), []), Give(("racks", 0, "shelves", 0, "name"), "upper")])
 
     assert remarks(after) == remarks(HAND_MADE)

@@ -88,11 +88,11 @@ def test_the_csv_is_a_table() -> None:
 @pytest.mark.parametrize(
     ("key", "expected"),
     [
-        ("tubs[].flood_minutes", ("min", "number above 0 and up to 600", "required")),
+        ("reservoirs[].flood_minutes", ("min", "number above 0 and up to 600", "required")),
         ("crops[].germination_fraction", ("fraction", "uncertain figure from 0 to 1", "required")),
         ("room.outdoor_temperature_c", ("°C", "numbers from -60 to 60, exactly 12 of them", "required")),
         ("crew.shifts[].lead", ("", "true or false", "true")),
-        ("tubs[].top_up", ("", "one of by hand, float valve", "by hand")),
+        ("reservoirs[].top_up", ("", "one of by hand, float valve", "by hand")),
         ("racks[].shelves[].stages", ("", "texts", "empty")),
         ("crops[].growth_rate", ("-", "number above 0.01 and up to 100", "left out")),
     ],

@@ -63,7 +63,7 @@ def test_slots_for_a_stage(tiny: Scenario) -> None:
 
 
 def test_later_cuts_hold_the_slot_and_give_less(tmp_path: Path) -> None:
-    """Two cuts: 14 days more in the last stage, and 1.6 times the mass."""
+    """Two harvests: 14 days more in the last stage, and 1.6 times the mass."""
     text = edited([("typical_mass_g = 25", "typical_mass_g = 25\ncuts = 2")])
     (tmp_path / "room.toml").write_text(text, encoding="utf-8")
     crop = load_scenario(tmp_path).scenario.crops[0]
@@ -127,14 +127,14 @@ def test_size_in_sentences(tiny: Scenario) -> None:
 
 
 def test_plants_that_are_cut_again_are_told_beside_their_cuttings(tiny: Scenario) -> None:
-    """A rehearsal counts cuttings: two numbers for what is one plan must not stand unexplained."""
+    """A rehearsal counts harvests: two numbers for what is one plan must not stand unexplained."""
     twice = tiny.model_copy(update={"crops": tuple(crop.model_copy(update={"cuts": 2}) for crop in tiny.crops)})
     once = tiny.model_copy(update={"crops": tuple(crop.model_copy(update={"cuts": 1}) for crop in tiny.crops)})
     size = size_of(twice)
     told = size_sentences("Tiny", size)[2]
 
-    assert size.cuttings_per_week == pytest.approx(2 * size.plants_cut_per_week)
-    assert f" plants (some of them cut again: {size.cuttings_per_week:,.0f} cuttings) and " in told
+    assert size.harvest_days_per_week == pytest.approx(2 * size.plants_harvested_per_week)
+    assert f" plants (some of them harvested again: {size.harvest_days_per_week:,.0f} harvests) and " in told
     assert "cuttings" not in size_sentences("Tiny", size_of(once))[2]
 
 
@@ -157,4 +157,4 @@ def test_a_pace_that_is_written_down_is_told(tiny: Scenario) -> None:
     )
     assert "growsim rehearse" in last
     said = size_sentences("Tiny", size_of(both), paces_stated(both))[-2]
-    assert said.startswith("Pace: how fast cutting leaf and small head grow is written down")
+    assert said.startswith("Pace: how fast harvest leaf and small head grow is written down")

@@ -15,16 +15,16 @@ from growsim.report.record_templates import write_templates
 from growsim.scenario.load import load_scenario
 from growsim.scenario.record.cells import UnreadableError, read_date, read_number
 from growsim.scenario.record.files import read_records
-from growsim.scenario.record.record import FaultRow, Records, TrayRow, VisitRow
+from growsim.scenario.record.record import AttendanceRow, FaultRow, PlantingRow, Records
 from growsim.scenario.record.rows import reasons
 from growsim.scenario.record.tables import TABLES
 from growsim.scenario.spreadsheets import workbook_bytes
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
-TRAYS = "sown,crop,cells,seeds_per_cell,emerged,moved,cut,cut_number,plants_cut,grams,lost,why\n"
+PLANTINGS = "sown,crop,cells,seeds_per_cell,emerged,moved,harvested,harvest_number,plants_harvested,grams,lost,why\n"
 GOOD_TRAY = "2031-03-03,small head,60,1,55,2031-03-17,2031-04-07,,54,5832,1,handling\n"
-HEAD = TRAYS + GOOD_TRAY
-VISITS = "date,shift,signed_up,came\n"
+HEAD = PLANTINGS + GOOD_TRAY
+ATTENDANCE = "date,shift,signed_up,came\n"
 WORK = "date,task,units,people,minutes\n"
 FAULTS = "machine,where,down,noticed,repaired\n"
 
@@ -40,32 +40,35 @@ def test_all_four_tables_are_read(tmp_path: Path) -> None:
     """Every kind of row, by its file and line; names in any case come out as the room file has them."""
     records = read(
         tmp_path,
-        trays=TRAYS + "2031-03-03,Small Head,60,,55,,2031-04-07,,,5832,1,1 handling\n",
-        visits=VISITS + "2031-03-03,monday,4,3\n",
+        plantings=PLANTINGS + "2031-03-03,Small Head,60,,55,,2031-04-07,,,5832,1,1 handling\n",
+        attendance=ATTENDANCE + "2031-03-03,monday,4,3\n",
         work=WORK + "2031-03-03,top up,1,,8\n",
         faults=FAULTS + "pump,,2031-03-08 03:00,2031-03-08 20:30,2031-03-08 21:40\n",
     )
 
-    (tray,), (visit,), (work,), (fault,) = records.trays, records.visits, records.work, records.faults
-    assert tray == TrayRow(
-        "trays.csv", 2, dt.date(2031, 3, 3), "small head", 60, None, 55, None, dt.date(2031, 4, 7), 1, None, 5832.0, 1,
-        (("handling", 1),),
+    (tray,), (visit,), (work,), (fault,) = records.plantings, records.attendance, records.work, records.faults
+    assert tray == PlantingRow(
+        "plantings.csv", 2, dt.date(2031, 3, 3), "small head",
+        60, None, 55, None, dt.date(2031, 4, 7), 1, None, 5832.0, 1,
+        (("transplanting", 1),),
     )  # fmt: skip
     assert tray.plants == 54
-    assert visit == VisitRow("visits.csv", 2, dt.date(2031, 3, 3), TINY.crew.shifts[0].name, 4, 3)
+    assert visit == AttendanceRow("attendance.csv", 2, dt.date(2031, 3, 3), TINY.crew.shifts[0].name, 4, 3)
     assert (work.task, work.person_minutes) == ("top up", 8.0)
     assert fault == FaultRow(
-        "faults.csv", 2, "pump", "tub", dt.datetime(2031, 3, 8, 3), dt.datetime(2031, 3, 8, 20, 30),
+        "faults.csv", 2, "pump", "reservoir", dt.datetime(2031, 3, 8, 3), dt.datetime(2031, 3, 8, 20, 30),
         dt.datetime(2031, 3, 8, 21, 40), True,
     )  # fmt: skip
     assert (records.first, records.last) == (dt.date(2031, 3, 3), dt.date(2031, 4, 7))
 
 
 def test_a_second_move_is_read_where_the_crop_has_one(tmp_path: Path) -> None:
-    """Between the first move and the cut, or the row is set aside; a record without the column is as good as ever."""
+    """Between the first move and the harvest, or the row is set aside; a record without the column is as good
+    as ever.
+    """
     room = load_scenario(Path(__file__).parents[2] / "scenarios" / "millrace").scenario
-    (tmp_path / "trays.csv").write_text(
-        "sown,crop,moved,moved_again,cut\n"
+    (tmp_path / "plantings.csv").write_text(
+        "sown,crop,moved,transplanted_again,harvested\n"
         "2032-03-04,butterhead,2032-03-18,2032-03-27,2032-04-12\n"
         "2032-03-11,butterhead,2032-03-25,,2032-04-19\n"
         "2032-03-18,butterhead,2032-04-01,2032-03-30,2032-04-26\n"
@@ -73,92 +76,95 @@ def test_a_second_move_is_read_where_the_crop_has_one(tmp_path: Path) -> None:
     )
     records = read_records(tmp_path, room)
 
-    assert [row.moved_again for row in records.trays] == [dt.date(2032, 3, 27), None]
+    assert [row.transplanted_again for row in records.plantings] == [dt.date(2032, 3, 27), None]
     assert [aside.line for aside in records.set_aside] == [4, 5]
     assert ["is before moved" in aside.reason for aside in records.set_aside] == [True, True]
 
 
 # What is wrong with one row sets that row aside, by line, with the reason; the good row beside it is used.
 BAD_ROWS: list[tuple[str, str, str, str]] = [
-    ("no date at all", "trays", HEAD + ",small head,60,,,,,,,,,\n", "sown is empty"),
-    ("no such day", "trays", HEAD + "2031-02-30,small head,60,,,,,,,,,\n", "no date of the calendar"),
-    ("words for a date", "trays", HEAD + "Easter,small head,60,,,,,,,,,\n", "which is no date"),
-    ("a spreadsheet's count of days", "trays", HEAD + "47910,small head,60,,,,,,,,,\n", "format the column"),
-    ("a year long gone", "trays", HEAD + "1031-03-03,small head,60,,,,,,,,,\n", "give a year from"),
-    ("no crop", "trays", HEAD + "2031-03-03,,60,,,,,,,,,\n", "crop is empty"),
-    ("a crop misspelt", "trays", HEAD + "2031-03-03,smal hed,60,,,,,,,,,\n", "did you mean 'small head'"),
-    ("a crop nobody grows", "trays", HEAD + "2031-03-03,rhubarb,60,,,,,,,,,\n", "is no crop of this room"),
-    ("half a cell", "trays", HEAD + "2031-03-03,small head,60.5,,,,,,,,,\n", "give a whole number"),
-    ("fewer than none", "trays", HEAD + "2031-03-03,small head,-60,,,,,,,,,\n", "give a number from 1"),
-    ("a number in words", "trays", HEAD + "2031-03-03,small head,sixty,,,,,,,,,\n", "which is no number"),
-    ("a unit in the cell", "trays", HEAD + "2031-03-03,small head,60,1,55,,2031-04-07,,54,5.8 kg,1,\n",
+    ("no date at all", "plantings", HEAD + ",small head,60,,,,,,,,,\n", "sown is empty"),
+    ("no such day", "plantings", HEAD + "2031-02-30,small head,60,,,,,,,,,\n", "no date of the calendar"),
+    ("words for a date", "plantings", HEAD + "Easter,small head,60,,,,,,,,,\n", "which is no date"),
+    ("a spreadsheet's count of days", "plantings", HEAD + "47910,small head,60,,,,,,,,,\n", "format the column"),
+    ("a year long gone", "plantings", HEAD + "1031-03-03,small head,60,,,,,,,,,\n", "give a year from"),
+    ("no crop", "plantings", HEAD + "2031-03-03,,60,,,,,,,,,\n", "crop is empty"),
+    ("a crop misspelled", "plantings", HEAD + "2031-03-03,smal hed,60,,,,,,,,,\n", "did you mean 'small head'"),
+    ("a crop nobody grows", "plantings", HEAD + "2031-03-03,rhubarb,60,,,,,,,,,\n", "is no crop of this room"),
+    ("half a cell", "plantings", HEAD + "2031-03-03,small head,60.5,,,,,,,,,\n", "give a whole number"),
+    ("fewer than none", "plantings", HEAD + "2031-03-03,small head,-60,,,,,,,,,\n", "give a number from 1"),
+    ("a number in words", "plantings", HEAD + "2031-03-03,small head,sixty,,,,,,,,,\n", "which is no number"),
+    ("a unit in the cell", "plantings", HEAD + "2031-03-03,small head,60,1,55,,2031-04-07,,54,5.8 kg,1,\n",
      "without its unit"),
-    ("a comma that could be two", "trays", HEAD + '2031-03-03,small head,60,1,55,,2031-04-07,,54,"5,832",,\n',
+    ("a comma that could be two", "plantings", HEAD + '2031-03-03,small head,60,1,55,,2031-04-07,,54,"5,832",,\n',
      "could be two numbers"),
-    ("more up than sown", "trays", HEAD + "2031-03-03,small head,60,1,61,,,,,,,\n", "more than cells 60"),
-    ("more lost than up", "trays", HEAD + "2031-03-03,small head,60,1,55,,,,,,56,\n", "more than emerged 55"),
-    ("more cut than up", "trays", HEAD + "2031-03-03,small head,60,1,55,,2031-04-07,,56,9,,\n",
+    ("more up than sown", "plantings", HEAD + "2031-03-03,small head,60,1,61,,,,,,,\n", "more than cells 60"),
+    ("more lost than up", "plantings", HEAD + "2031-03-03,small head,60,1,55,,,,,,56,\n", "more than emerged 55"),
+    ("more harvested than up", "plantings", HEAD + "2031-03-03,small head,60,1,55,,2031-04-07,,56,9,,\n",
      "more than emerged 55"),
-    ("cut and lost do not add up", "trays", HEAD + "2031-03-03,small head,60,1,55,,2031-04-07,,55,9,1,\n",
+    ("harvested and lost do not add up", "plantings", HEAD + "2031-03-03,small head,60,1,55,,2031-04-07,,55,9,1,\n",
      "are more than emerged 55"),
-    ("reasons do not add up", "trays", HEAD + "2031-03-03,small head,60,1,55,,,,,,3,2 heat 2 handling\n",
+    ("reasons do not add up", "plantings", HEAD + "2031-03-03,small head,60,1,55,,,,,,3,2 heat 2 handling\n",
      "why counts 4 plants, and lost says 3"),
-    ("cut before it was sown", "trays", HEAD + "2031-03-03,small head,60,1,55,,2031-02-07,,54,9,,\n",
+    ("harvested before it was sown", "plantings", HEAD + "2031-03-03,small head,60,1,55,,2031-02-07,,54,9,,\n",
      "is before sown"),
-    ("moved after it was cut", "trays", HEAD + "2031-03-03,small head,60,1,55,2031-05-01,2031-04-07,,9,9,,\n",
+    ("moved after it was harvested", "plantings", HEAD + "2031-03-03,small head,60,1,55,2031-05-01,2031-04-07,,9,9,,\n",
      "is before moved"),
-    ("a second move of a crop with one", "trays",
-     "sown,crop,moved,moved_again\n2031-03-03,small head,2031-03-17,\n2031-03-04,small head,2031-03-17,2031-03-24\n",
+    ("a second move of a crop with one", "plantings",
+     "sown,crop,moved,transplanted_again\n2031-03-03,small head,2031-03-17,\n2031-03-04,small "
+     "head,2031-03-17,2031-03-24\n",
      "has small head moved once at most"),
-    ("grams and no cut", "trays", HEAD + "2031-03-03,small head,60,1,55,,,,,5832,,\n", "cut is empty"),
-    ("cut once too often", "trays", HEAD + "2031-03-03,small head,,,,,2031-04-07,2,50,9,,\n",
-     "is cut 1 times"),
-    ("kilograms for grams", "trays", HEAD + "2031-03-03,small head,60,1,55,,2031-04-07,,54,5.8,1,handling\n",
+    ("grams and no harvest", "plantings", HEAD + "2031-03-03,small head,60,1,55,,,,,5832,,\n", "harvested is empty"),
+    ("harvested once too often", "plantings", HEAD + "2031-03-03,small head,,,,,2031-04-07,2,50,9,,\n",
+     "is harvested 1 times"),
+    ("kilograms for grams", "plantings", HEAD + "2031-03-03,small head,60,1,55,,2031-04-07,,54,5.8,1,handling\n",
      "give grams, not kilograms"),
-    ("a nought too many", "trays", HEAD + "2031-03-03,small head,60,1,55,,2031-04-07,,54,583200,1,handling\n",
+    ("a zero too many", "plantings", HEAD + "2031-03-03,small head,60,1,55,,2031-04-07,,54,583200,1,handling\n",
      "10,800 g each"),
-    ("a cell too many", "trays", HEAD + "2031-03-03,small head,60,1,55,,2031-04-07,,54,5,832,1,handling\n",
+    ("a cell too many", "plantings", HEAD + "2031-03-03,small head,60,1,55,,2031-04-07,,54,5,832,1,handling\n",
      "has 13 cells for 12 columns"),
-    ("the same sowing twice", "trays", TRAYS + GOOD_TRAY * 2, "says the same as trays.csv line 2"),
-    ("more came than signed up", "visits", VISITS + "2031-03-03,,4,3\n2031-03-04,,4,5\n", "more than signed_up 4"),
-    ("a shift unknown", "visits", VISITS + "2031-03-03,,4,3\n2031-03-04,Sunday school,4,3\n",
+    ("the same sowing twice", "plantings",
+    PLANTINGS + GOOD_TRAY * 2, "says the same as plantings.csv line 2"),
+    ("more came than signed up", "attendance", ATTENDANCE + "2031-03-03,,4,3\n2031-03-04,,4,5\n",
+    "more than signed_up 4"),
+    ("a shift unknown", "attendance", ATTENDANCE + "2031-03-03,,4,3\n2031-03-04,Sunday school,4,3\n",
      "is no shift of this room"),
-    ("a shift twice", "visits", VISITS + "2031-03-03,Monday,4,3\n2031-03-03,Monday,4,4\n", "says the same as"),
-    ("nobody counted", "visits", VISITS + "2031-03-03,,4,3\n2031-03-04,,4,\n", "came is empty"),
+    ("a shift twice", "attendance", ATTENDANCE + "2031-03-03,Monday,4,3\n2031-03-03,Monday,4,4\n", "says the same as"),
+    ("nobody counted", "attendance", ATTENDANCE + "2031-03-03,,4,3\n2031-03-04,,4,\n", "came is empty"),
     ("work unknown", "work", WORK + "2031-03-03,sow,60,,9\n2031-03-03,singing,60,,9\n", "is no kind of work"),
     ("nothing done", "work", WORK + "2031-03-03,sow,60,,9\n2031-03-03,sow,0,,9\n", "give how much was done"),
     ("no minutes", "work", WORK + "2031-03-03,sow,60,,9\n2031-03-03,sow,60,,0\n", "minutes is"),
     ("a machine unknown", "faults", FAULTS + "pump,,2031-03-08,,\nkettle,,2031-03-08,,\n", "is no machine of a room"),
-    ("a tub unknown", "faults", FAULTS + "pump,,2031-03-08,,\npump,bathtub,2031-03-09,,\n", "is no tub"),
-    ("mended before it failed", "faults", FAULTS + "pump,,2031-03-08,,\npump,,2031-03-09,,2031-03-08\n",
+    ("a reservoir unknown", "faults", FAULTS + "pump,,2031-03-08,,\npump,bathtub,2031-03-09,,\n", "is no reservoir"),
+    ("repaired before it failed", "faults", FAULTS + "pump,,2031-03-08,,\npump,,2031-03-09,,2031-03-08\n",
      "is before down"),
     ("no time of day", "faults", FAULTS + "pump,,2031-03-08,,\npump,,2031-03-09 25:10,,\n", "is no time of day"),
 ]  # fmt: skip
 
 # What makes a whole table unsure is refused, with the file and the line.
 BAD_TABLES: list[tuple[str, dict[str, bytes], str]] = [
-    ("nothing in it", {"trays": b""}, "trays.csv: is empty"),
-    ("a heading and no row", {"trays": TRAYS.encode()}, "has no row in any table yet"),
-    ("a column misspelt", {"trays": b"sown,crop,emergd\n2031-03-03,small head,4\n"}, "did you mean 'emerged'"),
-    ("a column missing", {"trays": b"sown,cells\n2031-03-03,60\n"}, "the column 'crop' is missing"),
-    ("a column twice", {"trays": b"sown,crop,sown\n"}, "the column 'sown' stands twice"),
+    ("nothing in it", {"plantings": b""}, "plantings.csv: is empty"),
+    ("a heading and no row", {"plantings": PLANTINGS.encode()}, "has no row in any table yet"),
+    ("a column misspelled", {"plantings": b"sown,crop,emergd\n2031-03-03,small head,4\n"}, "did you mean 'emerged'"),
+    ("a column missing", {"plantings": b"sown,cells\n2031-03-03,60\n"}, "the column 'crop' is missing"),
+    ("a column twice", {"plantings": b"sown,crop,sown\n"}, "the column 'sown' stands twice"),
     (
         "a quote never closed",
-        {"trays": (TRAYS + '"2031-03-03,small head\n').encode()},
-        "trays.csv, line 2: cannot be read",
+        {"plantings": (PLANTINGS + '"2031-03-03,small head\n').encode()},
+        "plantings.csv, line 2: cannot be read",
     ),
-    ("no text", {"trays": b"\0\1\2"}, "is not a text file"),
+    ("no text", {"plantings": b"\0\1\2"}, "is not a text file"),
     (
         "two dates in one",
-        {"visits": (VISITS + "3/4/2031,,4,3\n").encode()},
+        {"attendance": (ATTENDANCE + "3/4/2031,,4,3\n").encode()},
         "'3/4/2031' could be 3 April or 4 March 2031",
     ),
     (
         "dates both ways",
-        {"visits": (VISITS + "25/3/2031,,4,3\n3/25/2031,,4,3\n").encode()},
+        {"attendance": (ATTENDANCE + "25/3/2031,,4,3\n3/25/2031,,4,3\n").encode()},
         "the month first in line 3",
     ),
-    ("no row of use", {"visits": (VISITS + "2031-03-03,,four,3\n").encode()}, "none of its 1 rows can be used"),
+    ("no row of use", {"attendance": (ATTENDANCE + "2031-03-03,,four,3\n").encode()}, "none of its 1 rows can be used"),
     ("nothing of ours", {"poems": b"title,verse\nroses,red\n"}, "has no table of a record in it; there is poems.csv"),
 ]
 
@@ -227,13 +233,13 @@ def test_a_date_that_could_be_two_needs_telling() -> None:
 
 def test_saying_how_dates_are_meant_reads_them_all(tmp_path: Path) -> None:
     """One that cannot be meant so is set aside by line."""
-    (tmp_path / "visits.csv").write_text(VISITS + "3/4/2031,,4,3\n25/3/2031,,4,3\n")
+    (tmp_path / "attendance.csv").write_text(ATTENDANCE + "3/4/2031,,4,3\n25/3/2031,,4,3\n")
 
     day_first = read_records(tmp_path, TINY, order="day-first")
     month_first = read_records(tmp_path, TINY, order="month-first")
 
-    assert [row.date for row in day_first.visits] == [dt.date(2031, 4, 3), dt.date(2031, 3, 25)]
-    assert [row.date for row in month_first.visits] == [dt.date(2031, 3, 4)]
+    assert [row.date for row in day_first.attendance] == [dt.date(2031, 4, 3), dt.date(2031, 3, 25)]
+    assert [row.date for row in month_first.attendance] == [dt.date(2031, 3, 4)]
     assert [aside.line for aside in month_first.set_aside] == [3]
 
 
@@ -267,12 +273,12 @@ def test_what_is_no_number_is_none(given: Any) -> None:
 @pytest.mark.parametrize(
     ("lost", "why", "meant"),
     [
-        (3, "handling", (("handling", 3),)),
-        (5, "2 handling, 3 too small", (("handling", 2), ("too small", 3))),
-        (5, "2x broken and 3 wilted", (("handling", 2), ("dried out", 3))),
+        (3, "transplanting", (("transplanting", 3),)),
+        (5, "2 handling, 3 too small", (("transplanting", 2), ("too small", 3))),
+        (5, "2x broken and 3 wilted", (("transplanting", 2), ("dried out", 3))),
         (5, "heat: 5", (("heat", 5),)),
         (0, None, ()),
-        (None, "2 mould", (("other", 2),)),
+        (None, "2 mold", (("other", 2),)),
         (4, None, None),
         (4, "heat, handling", None),
         (4, "=1+1", None),
@@ -288,11 +294,12 @@ def test_why_plants_were_lost(lost: int | None, why: str | None, meant: object) 
 
 def test_a_workbook_and_csv_files_say_the_same(tmp_path: Path) -> None:
     """Sheets by name; other sheets are named as not read."""
-    records = read(tmp_path, trays=TRAYS + GOOD_TRAY, visits=VISITS + "2031-03-03,Monday,4,3\n")
+    records = read(tmp_path, plantings=PLANTINGS + GOOD_TRAY, attendance=ATTENDANCE + "2031-03-03,Monday,4,3\n")
     book = {
-        "Trays 2031": [TRAYS.strip().split(","), [dt.date(2031, 3, 3), "small head", 60, 1, 55, dt.date(2031, 3, 17),
-                       dt.date(2031, 4, 7), None, 54, 5832, 1, "handling"]],
-        "visits": [VISITS.strip().split(","), [dt.date(2031, 3, 3), "Monday", 4, 3]],
+        "Trays 2031": [PLANTINGS.strip().split(","), [dt.date(2031, 3, 3), "small head",
+        60, 1, 55, dt.date(2031, 3, 17),
+                       dt.date(2031, 4, 7), None, 54, 5832, 1, "transplanting"]],
+        "attendance": [ATTENDANCE.strip().split(","), [dt.date(2031, 3, 3), "Monday", 4, 3]],
         "recipes": [["a", "a"]],
     }  # fmt: skip
     (tmp_path / "book.xlsx").write_bytes(workbook_bytes(book))
@@ -317,9 +324,9 @@ def test_a_template_filled_in_below_its_examples_is_read(tmp_path: Path) -> None
     for table in TABLES:
         path = tmp_path / f"{table.name}.csv"
         text = path.read_text("utf-8")
-        rows = {"trays": GOOD_TRAY.replace("03-17,", "03-17,,"),
-                "visits": "2031-03-03,Monday,4,3\n", "work": "2031-03-03,sow,60,,9\n",
-                "faults": "pump,tub,2031-03-08,,\n"}  # fmt: skip
+        rows = {"plantings": GOOD_TRAY.replace("03-17,", "03-17,,"),
+                "attendance": "2031-03-03,Monday,4,3\n", "work": "2031-03-03,sow,60,,9\n",
+                "faults": "pump,reservoir,2031-03-08,,\n"}  # fmt: skip
         path.write_text(text.replace("\n", ",weather\n", 1) + rows[table.name].replace("\n", ",sunny\n"), "utf-8")
     records = read_records(tmp_path, TINY)
 
@@ -330,18 +337,19 @@ def test_a_template_filled_in_below_its_examples_is_read(tmp_path: Path) -> None
 
 def test_rows_outside_the_time_asked_for_are_set_aside(tmp_path: Path) -> None:
     """With the reason, so that the sum still holds."""
-    (tmp_path / "visits.csv").write_text(VISITS + "2031-03-03,,4,3\n2031-03-10,,4,3\n2031-03-17,,4,3\n")
+    (tmp_path / "attendance.csv").write_text(ATTENDANCE + "2031-03-03,,4,3\n2031-03-10,,4,3\n2031-03-17,,4,3\n")
     records = read_records(tmp_path, TINY, since=dt.date(2031, 3, 5), until=dt.date(2031, 3, 12))
 
-    assert [row.line for row in records.visits] == [3]
+    assert [row.line for row in records.attendance] == [3]
     assert [str(aside) for aside in records.set_aside] == [
-        "visits.csv line 2: is from before 2031-03-05",
-        "visits.csv line 4: is from after 2031-03-12",
+        "attendance.csv line 2: is from before 2031-03-05",
+        "attendance.csv line 4: is from after 2031-03-12",
     ]
 
 
 CELLS = st.sampled_from(
-    ["", "2031-03-03", "2031-04-07", "small head", "cutting leaf", "60", "55", "1", "0", "-1", "x", "5832", "handling",
+    ["", "2031-03-03", "2031-04-07", "small head", "harvest leaf", "60", "55", "1", "0", "-1", "x", "5832",
+     "transplanting",
      "2 heat", "=1+1", "3,5", "nan", "Monday", "4"]
 )  # fmt: skip
 
@@ -353,7 +361,7 @@ def test_no_row_is_ever_lost(rows: list[list[str]]) -> None:
     import tempfile
 
     with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "trays.csv"
+        path = Path(folder) / "plantings.csv"
         path.write_text(HEAD + "".join(f"{','.join(f'{chr(34)}{c}{chr(34)}' for c in r)}\n" for r in rows))
         records = read_records(path, TINY)
 

@@ -49,9 +49,9 @@ def rows_of(path: Path) -> list[tuple[int, dict[str, Cell]]]:
 )
 def test_however_it_was_saved_the_rows_are_the_same(content: bytes, tmp_path: Path) -> None:
     """Encodings, line ends and separators of common spreadsheets; blank lines count as lines but are no rows."""
-    (tmp_path / "trays.csv").write_bytes(content)
+    (tmp_path / "plantings.csv").write_bytes(content)
 
-    assert rows_of(tmp_path / "trays.csv") == ROWS
+    assert rows_of(tmp_path / "plantings.csv") == ROWS
 
 
 def test_a_workbook_gives_what_its_cells_are(tmp_path: Path) -> None:

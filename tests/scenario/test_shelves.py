@@ -34,11 +34,11 @@ def faults(tmp_path: Path, text: str) -> list[str]:
 
 def test_lots_are_read_in_order(tmp_path: Path) -> None:
     """Two lots; the second may stand on any rack."""
-    lots = read(tmp_path, HEADING + "a,small head,head,20,30,rack\nb,cutting leaf,seedling,5,58,\n")
+    lots = read(tmp_path, HEADING + "a,small head,head,20,30,rack\nb,harvest leaf,seedling,5,58,\n")
 
     assert lots == (
         ShelfLot("a", "small head", "head", 20, 30, "rack"),
-        ShelfLot("b", "cutting leaf", "seedling", 5, 58, ""),
+        ShelfLot("b", "harvest leaf", "seedling", 5, 58, ""),
     )
 
 
@@ -102,7 +102,7 @@ def test_dates_as_people_write_them(sown: str, tmp_path: Path) -> None:
 
 def test_the_other_lines_tell_how_a_date_is_meant(tmp_path: Path) -> None:
     """Of 1/5/2031 and 12/20/2030 the second has the month first, so the first is the 5th of January."""
-    lines = "a,small head,head,12/20/2030,30\nb,cutting leaf,seedling,1/5/2031,60\n"
+    lines = "a,small head,head,12/20/2030,30\nb,harvest leaf,seedling,1/5/2031,60\n"
 
     assert [lot.days_since_sowing for lot in read(tmp_path, "lot,crop,stage,sown,plants\n" + lines)] == [17, 1]
 
@@ -118,7 +118,7 @@ def test_a_workbook_is_as_good(tmp_path: Path) -> None:
     """The first sheet, dates as dates, numbers as numbers, a column of notes left alone."""
     heading: list[Cell] = ["Tray", "Crop", "Stage", "Sown", "Plants", "Where", "kg", "Notes"]
     heads: list[Cell] = ["a", "small head", "head", dt.date(2030, 12, 17), 30, "rack", None, "a little pale"]
-    greens: list[Cell] = ["b", "cutting leaf", "cold store", None, None, None, 1.5, None]
+    greens: list[Cell] = ["b", "harvest leaf", "cooler", None, None, None, 1.5, None]
 
     file = tmp_path / "today.xlsx"
     file.write_bytes(workbook_bytes({"today": [heading, heads, greens]}))
@@ -157,27 +157,31 @@ def test_a_slip_in_a_date_is_said(cells: str, said: str, tmp_path: Path) -> None
 
 
 def test_plants_cut_already_are_told_by_the_line_or_by_their_age(tmp_path: Path) -> None:
-    """Leaf that is cut twice: what would be overgrown by now must have been cut once, whatever the line leaves out."""
-    leaf = ROOM.crops[0].model_copy(update={"cuts": 2, "regrowth_days": 10.0})  # 25 days to the cut, overgrown after 8
+    """Leaf that is harvested twice: what would be overgrown by now must have been harvested once, whatever the line
+    leaves out.
+    """
+    leaf = ROOM.crops[0].model_copy(
+        update={"cuts": 2, "regrowth_days": 10.0}
+    )  # 25 days to the harvest, overgrown after 8
     room = ROOM.model_copy(update={"crops": (leaf, *ROOM.crops[1:])})
     file = tmp_path / "today.csv"
     lines = "a,30,50,\nb,34,50,\nc,60,50,\nd,27,50,1\n"
-    heading = "lot,days_since_sowing,plants,cuts,crop,stage\n"
-    file.write_text(heading + lines.replace("\n", ",cutting leaf,leaf\n"), encoding="utf-8")
+    heading = "lot,days_since_sowing,plants,harvests,crop,stage\n"
+    file.write_text(heading + lines.replace("\n", ",harvest leaf,leaf\n"), encoding="utf-8")
 
     assert [lot.cuts for lot in load_shelves(file, room).lots] == [0, 1, 1, 1]
 
 
 def test_greens_in_the_cold_store(tmp_path: Path) -> None:
-    """Packed and still here on Saturday 11 January: cut on Thursday, the last cutting day, two days ago."""
+    """Packed and still here on Saturday 11 January: harvested on Thursday, the last harvest day, two days ago."""
     file = tmp_path / "today.csv"
-    text = "lot,crop,stage,sown,plants,kg\na,small head,head,2030-12-17,30,\nb,cutting leaf,cold store,,,1.25\n"
+    text = "lot,crop,stage,sown,plants,kg\na,small head,head,2030-12-17,30,\nb,harvest leaf,cooler,,,1.25\n"
     file.write_text(text, encoding="utf-8")
 
     today = load_shelves(file, ROOM, dt.date(2031, 1, 11))
 
     assert [lot.lot for lot in today.lots] == ["a"]
-    assert today.store == (StoredGreens("b", "cutting leaf", 1250, 2),)
+    assert today.store == (StoredGreens("b", "harvest leaf", 1250, 2),)
 
 
 @pytest.mark.parametrize("kg", ["", "some", "-1", "0", "1,500", "nan"])
@@ -185,24 +189,24 @@ def test_greens_need_kilograms(kg: str, tmp_path: Path) -> None:
     """How much is what the line is for."""
     said = f"is '{kg}'" if kg else "is empty"
 
-    told = faults(tmp_path, f"lot;crop;stage;sown;plants;kg\na;small head;cold store;;;{kg}\n")
+    told = faults(tmp_path, f"lot;crop;stage;sown;plants;kg\na;small head;cooler;;;{kg}\n")
 
-    assert told == [f"line 2, kg: {said}; give the kilograms in the cold store, such as 3.5."]
+    assert told == [f"line 2, kg: {said}; give the kilograms in the cooler, such as 3.5."]
 
 
 @pytest.mark.parametrize("line", ["head,1", "head,x", "seedling,1"])
 def test_cuts_that_cannot_be_are_refused(line: str, tmp_path: Path) -> None:
-    """A head is cut once, and then it is gone."""
-    (told,) = faults(tmp_path, f"lot,crop,days_since_sowing,plants,stage,cuts\na,small head,20,30,{line}\n")
+    """A head is harvested once, and then it is gone."""
+    (told,) = faults(tmp_path, f"lot,crop,days_since_sowing,plants,stage,harvests\na,small head,20,30,{line}\n")
 
-    assert told.startswith("line 2, cuts: ")
+    assert told.startswith("line 2, harvests: ")
 
 
 def test_stages_that_share_shelves_must_fit_all_at_once(tmp_path: Path) -> None:
     """Leaf and heads share the twelve lower slots, leaf and seedlings the four above; 17 trays are too many."""
     heads, leaves, seedlings = (
         "a,small head,head,20,132\n",
-        "b,cutting leaf,leaf,20,120\n",
+        "b,harvest leaf,leaf,20,120\n",
         "c,small head,seedling,5,{}\n",
     )
 

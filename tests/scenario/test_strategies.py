@@ -26,5 +26,5 @@ def test_rooms_without_failures_have_none(raw: dict[str, object]) -> None:
     """Asked for a room in which nothing fails, one gets it."""
     room, _ = scenario_from(raw, "made up")
 
-    assert all(tub.pump.reliability.running_hours_to_failure is None for tub in room.tubs)
-    assert room.power.cuts_per_year == 0
+    assert all(reservoir.pump.reliability.running_hours_to_failure is None for reservoir in room.reservoirs)
+    assert room.power.outages_per_year == 0

@@ -57,7 +57,7 @@ def test_open_ends_are_cut_where_the_key_ends() -> None:
 
 
 def test_reading_a_figure_again_changes_nothing() -> None:
-    """What was cut once stays as it is."""
+    """What was harvested once stays as it is."""
     once = Sample.model_validate({"share": {"distribution": "normal", "mean": 0.9, "sd": 0.2}})
 
     assert Sample.model_validate(once.model_dump()) == once

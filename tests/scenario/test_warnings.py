@@ -34,15 +34,15 @@ ODD_ROOMS: list[tuple[str, Edits, str, str]] = [
         "two shifts that crowd the room",
         [
             ('name = "Thursday"\nweekday = "thu"', 'name = "Thursday"\nweekday = "mon"'),
-            ('cutting_weekdays = ["thu"]', 'cutting_weekdays = ["mon"]'),
+            ('weekdays = ["thu"]', 'weekdays = ["mon"]'),
         ],
         "crew.shifts.Thursday.start_hour",
         "meets Monday: 6 people together",
     ),
     (
-        "cutting day without a shift",
-        [('cutting_weekdays = ["thu"]', 'cutting_weekdays = ["thu", "sun"]')],
-        "harvest.cutting_weekdays",
+        "harvest day without a shift",
+        [('weekdays = ["thu"]', 'weekdays = ["thu", "sun"]')],
+        "harvest.weekdays",
         "there is no shift on sun",
     ),
     (
@@ -65,7 +65,7 @@ ODD_ROOMS: list[tuple[str, Edits, str, str]] = [
             ("shelf_life_days = 7", "shelf_life_days = 5"),
         ],
         "partners.trial pantry.weekday",
-        "6 days after the last cutting day",
+        "6 days after the last harvest day",
     ),
     (
         "closed on a day of another year",
@@ -82,22 +82,23 @@ ODD_ROOMS: list[tuple[str, Edits, str, str]] = [
     (
         "a crop nobody sows",
         [
-            ('crop = "small head"\ncells', 'crop = "cutting leaf"\ncells'),
+            ('crop = "small head"\ncells', 'crop = "harvest leaf"\ncells'),
             ('crop = "small head"\nkg = 1.8', 'crop = "any"\nkg = 0.8'),
         ],
         "crops.small head",
         "never sown",
     ),
     (
-        "a tub for nothing",
+        "a reservoir for nothing",
         [
             (
                 "[[lights]]",
-                '[[tubs]]\nname = "old tub"\ncapacity_l = 9\nlowest_flood_level_l = 3\nflood_every_hours = 4\n'
+                '[[reservoirs]]\nname = "old reservoir"\ncapacity_l = 9\n'
+                "lowest_flood_level_l = 3\nflood_every_hours = 4\n"
                 "flood_minutes = 3\npump = { power_w = 10 }\n\n[[lights]]",
             )
         ],
-        "tubs.old tub",
+        "reservoirs.old reservoir",
         "serves no rack",
     ),
     ("lights that overheat the room", [("cooling_kw = 2", "cooling_kw = 0.2")], "climate.cooling_kw", "kW of heat"),
@@ -109,8 +110,8 @@ ODD_ROOMS: list[tuple[str, Edits, str, str]] = [
     ),
     (
         "solution too strong from the start",
-        [("renew_every_weeks = 4", "renew_every_weeks = 4\nfill_ec_ms_cm = 4.5")],
-        "tubs.tub.fill_ec_ms_cm",
+        [("change_every_weeks = 4", "change_every_weeks = 4\nfill_ec_ms_cm = 4.5")],
+        "reservoirs.reservoir.fill_ec_ms_cm",
         "is 4.5 mS/cm, outside 0.8 to 3",
     ),
     (
@@ -130,9 +131,9 @@ ODD_ROOMS: list[tuple[str, Edits, str, str]] = [
         "shelves on which nothing may stand",
         [
             (
-                "[[tubs]]",
+                "[[reservoirs]]",
                 '[[racks.shelves]]\nname = "spare"\ncount = 1\nslots = 4\nslot_length_cm = 60\nslot_width_cm = 40\n'
-                "\n[[tubs]]",
+                "\n[[reservoirs]]",
             )
         ],
         "racks.rack.shelves.spare.stages",

@@ -14,13 +14,13 @@ from growsim.scenario.plan import RunPlan
 from growsim.study.compare.question import Comparison, compare
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
-PLAN = RunPlan(days=70, run_in_days=42)
+PLAN = RunPlan(days=70, warm_up_days=42)
 RACK = {
     "change": {"name": "a second rack", "price": 900.0},
     "racks": [
         {
             "name": "rack 2",
-            "tub": "tub",
+            "reservoir": "reservoir",
             "lights": "lights",
             "shelves": [
                 {

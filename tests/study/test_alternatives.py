@@ -12,7 +12,7 @@ from growsim.errors import RoomFileError
 from growsim.run.prepare import prepare_room
 from growsim.study.alternatives import alternatives_of
 
-LEAF, HEAD = "cutting leaf", "small head"
+LEAF, HEAD = "harvest leaf", "small head"
 
 
 def made(compared: ModuleType, tables: dict[str, Any]) -> Any:
@@ -31,7 +31,7 @@ def made(compared: ModuleType, tables: dict[str, Any]) -> Any:
         {"crops": [{"name": HEAD, "germination_fraction": 0.7, "overgrown_after_days": 6}]},
         {"crops": [{"name": HEAD, "stages": [{"name": "seedling", "days": 16}, {"name": "head", "days": 19}]}]},
     ],
-    ids=["brighter", "shorter day", "cooler", "wider", "other seed", "moved later, cut as before"],
+    ids=["brighter", "shorter day", "cooler", "wider", "other seed", "moved later, harvested as before"],
 )
 def test_light_air_spacing_and_timetable_keep_the_pace(compared: ModuleType, tables: dict[str, Any]) -> None:
     """Otherwise the planner's typical mass would be met whatever was done, and no change would change anything."""
@@ -92,7 +92,7 @@ def test_all_faulty_changes_are_named_at_once(compared: ModuleType) -> None:
     room = compared.tiny()
     faulty = [
         compared.change({"climate": {"air_temperature_c": 99}}, "hot"),
-        compared.change({"racks": [{"name": "rack", "tub": "bucket"}]}, "bucket"),
+        compared.change({"racks": [{"name": "rack", "reservoir": "bucket"}]}, "bucket"),
     ]
     with pytest.raises(RoomFileError) as refused:
         alternatives_of(room, prepare_room(room), faulty)

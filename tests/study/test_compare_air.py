@@ -16,8 +16,8 @@ from growsim.study.alternatives import Alternative, alternatives_of
 from growsim.study.compare.air import air_shift, in_its_air, shifts_of
 from growsim.study.compare.question import compare
 
-LEAF, HEAD = "cutting leaf", "small head"
-PLAN = RunPlan(days=56, run_in_days=42)
+LEAF, HEAD = "harvest leaf", "small head"
+PLAN = RunPlan(days=56, warm_up_days=42)
 
 
 def alternative(compared: ModuleType, tables: dict[str, Any]) -> tuple[Prepared, Alternative]:
@@ -42,10 +42,10 @@ def test_more_plants_in_the_same_air_grow_slower(compared: ModuleType) -> None:
     "tables",
     [
         {"crew": {"shifts": [{"name": "Monday", "people": 3}]}},
-        {"tubs": [{"name": "tub", "top_up": "float valve"}]},
+        {"reservoirs": [{"name": "reservoir", "top_up": "float valve"}]},
         {"lights": [{"name": "lights", "on_hour": 11}]},
     ],
-    ids=["hands", "tub", "lit at another hour"],
+    ids=["hands", "reservoir", "lit at another hour"],
 )
 def test_what_leaves_canopy_and_air_alone_shifts_nothing(compared: ModuleType, tables: dict[str, Any]) -> None:
     """Then nothing is told, and nothing more is rehearsed."""
@@ -63,7 +63,7 @@ def test_more_outside_air_makes_them_grow_quicker(compared: ModuleType) -> None:
 
 
 def test_plants_grow_at_the_speed_of_their_air_unless_it_was_found_in_it(compared: ModuleType) -> None:
-    """A crop whose typical mass the change states anew weighs that in the changed room, whatever the air."""
+    """A crop whose typical mass the change states again weighs that in the changed room, whatever the air."""
     today, rack = alternative(compared, compared.RACK | {"crops": [{"name": HEAD, "typical_mass_g": 100}]})
     shift = air_shift(today, rack.prepared)
     assert shift is not None

@@ -10,7 +10,7 @@ import pytest
 
 from growsim.errors import InputError
 from growsim.scenario.load import load_scenario
-from growsim.scenario.record.record import FaultRow, Records, TableRead, TrayRow, VisitRow
+from growsim.scenario.record.record import AttendanceRow, FaultRow, PlantingRow, Records, TableRead
 from growsim.study.funder.record import counted
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
@@ -28,29 +28,29 @@ def moment(number: int, hour: int) -> dt.datetime:
     return dt.datetime.combine(day(number), dt.time(hour))
 
 
-def tray(sown: int, cut: int | None, grams: float | None = None, **more: object) -> TrayRow:
-    """A sowing of 60 cells, 50 of which came up."""
-    return TrayRow("trays.csv", 2, day(sown), "cutting leaf", 60, 2, 50, cut=None if cut is None else day(cut),
+def tray(sown: int, cut: int | None, grams: float | None = None, **more: object) -> PlantingRow:
+    """A sowing of 60 cells, 50 of which germinated."""
+    return PlantingRow("plantings.csv", 2, day(sown), "harvest leaf", 60, 2, 50, cut=None if cut is None else day(cut),
                    grams=grams, **more)  # fmt: skip
 
 
 RECORDS = Records(
-    trays=(
-        tray(-30, -1, 900.0),  # cut the day before
-        tray(-25, 0, 1000.0, lost=5, lost_to=(("handling", 3), ("heat", 2))),
+    plantings=(
+        tray(-30, -1, 900.0),  # harvested the day before
+        tray(-25, 0, 1000.0, lost=5, lost_to=(("transplanting", 3), ("heat", 2))),
         tray(-20, 6, 1500.0),
         tray(-19, 6),  # not weighed
-        tray(-18, 7, 4000.0),  # cut the day after
+        tray(-18, 7, 4000.0),  # harvested the day after
         tray(2, None, lost=1),
     ),
-    visits=(
-        VisitRow("visits.csv", 2, day(0), SHIFT.name, 3, 2),
-        VisitRow("visits.csv", 3, day(3), "a shift of another name", 2, 2),
-        VisitRow("visits.csv", 4, day(7), SHIFT.name, 3, 3),
+    attendance=(
+        AttendanceRow("attendance.csv", 2, day(0), SHIFT.name, 3, 2),
+        AttendanceRow("attendance.csv", 3, day(3), "a shift of another name", 2, 2),
+        AttendanceRow("attendance.csv", 4, day(7), SHIFT.name, 3, 3),
     ),
     faults=(
-        FaultRow("faults.csv", 2, "pump", "tub", moment(-1, 12), repaired=moment(0, 6)),
-        FaultRow("faults.csv", 3, "pump", "tub", moment(5, 0), repaired=moment(5, 3)),
+        FaultRow("faults.csv", 2, "pump", "reservoir", moment(-1, 12), repaired=moment(0, 6)),
+        FaultRow("faults.csv", 3, "pump", "reservoir", moment(5, 0), repaired=moment(5, 3)),
         FaultRow("faults.csv", 4, "lights", "", moment(6, 20)),
         FaultRow("faults.csv", 5, "power", "", moment(9, 0), repaired=moment(9, 3)),
     ),
@@ -58,7 +58,9 @@ RECORDS = Records(
 
 
 def test_only_what_happened_in_the_time_counts() -> None:
-    """One week, first and last day included: 2.5 kg of three cuts, 2 volunteers of known hours, 6 + 3 hours of pump."""
+    """One week, first and last day included: 2.5 kg of three harvests, 2 volunteers of known hours, 6 + 3 hours of
+    pump.
+    """
     week = counted(RECORDS, TINY, since=day(0), until=day(6))
 
     assert (week.days, week.kg, week.plants, week.not_weighed) == (7, 2.5, 45 + 50 + 50, 1)
@@ -66,7 +68,7 @@ def test_only_what_happened_in_the_time_counts() -> None:
     assert (week.shifts, week.signed_up, week.came) == (2, 5, 4)
     assert week.hours == 2 * SHIFT.hours and week.shifts_of_unknown_length == 1
     assert week.sown_emerged == (60, 50)
-    assert week.lost == {"handling": 3, "heat": 2, "not said": 1}
+    assert week.lost == {"transplanting": 3, "heat": 2, "not said": 1}
     assert [(m.machine, m.times, m.hours_down, m.still_down) for m in week.machines] == [
         ("lights", 1, 0.0, 1),
         ("pump", 2, 9.0, 0),
@@ -84,16 +86,18 @@ def test_without_days_all_of_it_counts() -> None:
 
 
 def test_rows_that_cannot_be_used_are_counted_by_table() -> None:
-    """Two of trays in two files and one of visits: kilograms and hours lack them; work and faults are left alone."""
+    """Two of trays in two files and one of attendance: kilograms and hours lack them; work and faults are left
+    alone.
+    """
     tables = (
         TableRead("a.csv", "trays", 9, 8, 1),
         TableRead("b.csv", "trays", 5, 4, 1),
-        TableRead("v.csv", "visits", 3, 2, 1),
+        TableRead("v.csv", "attendance", 3, 2, 1),
         TableRead("w.csv", "work", 9, 0, 9),
     )
     found = counted(dataclasses.replace(RECORDS, tables=tables), TINY)
 
-    assert (found.trays_unusable, found.visits_unusable) == (2, 1)
+    assert (found.trays_unusable, found.attendance_unusable) == (2, 1)
 
 
 @pytest.mark.parametrize(

@@ -20,7 +20,7 @@ from growsim.study.today import GivenUp, days_without_sowing, given_up, room_tod
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 MONDAY = dt.date(2031, 2, 10)
 HEAD = next(crop for crop in TINY.scenario.crops if crop.name == "small head")
-LEAF = ShelfLot("leaf", "cutting leaf", "leaf", 3, 58, "rack")
+LEAF = ShelfLot("leaf", "harvest leaf", "leaf", 3, 58, "rack")
 
 
 def heads(days: int, stage: str = "head") -> ShelfLot:
@@ -41,7 +41,7 @@ def with_plan(**changes: object) -> Scenario:
 
 
 def test_plants_long_past_their_days_are_named() -> None:
-    """On its typical day a crop is fit to be cut; two weeks after its last day (the crop's own `typical_days` and
+    """On its typical day a crop is fit to be harvested; two weeks after its last day (the crop's own `typical_days` and
     `overgrown_after_days`) it is not, whatever the day of the week."""
     last = round(HEAD.typical_days + HEAD.overgrown_after_days)
 

@@ -183,7 +183,7 @@ def test_ctrl_c_comes_through(room: LoadedRoom) -> None:
 def test_more_helpers_never_do_less_on_time_on_average(room: LoadedRoom) -> None:
     """In the tiny room with shifts of 45 minutes, under shared luck: paired mean change in tasks on time.
 
-    Allowed is what a range of the mean allows: no clear loss (upper end of the 99 % range not below nought), and over
+    Allowed is what a range of the mean allows: no clear loss (upper end of the 99 % range not below zero), and over
     all steps together a clear gain.
     """
     from growsim.run.intervals import mean_interval

@@ -72,7 +72,7 @@ def test_a_goal_that_luck_hides_hangs_on_ample_hands_too() -> None:
 
 
 def test_the_task_late_first_is_the_one_that_rises_first() -> None:
-    """Walking down from ample hands: washing rises a little, cutting clearly, and later washing more than cutting."""
+    """Walking down from ample hands: washing rises a little, harvest clearly, and later washing more than harvest."""
 
     def crew(hours: float, wash: float, cut: float) -> Outcome:
         weeks = {"done:wash": (100.0,), "late:wash": (wash,), "done:cut": (10.0,), "late:cut": (cut,)}
@@ -81,8 +81,8 @@ def test_the_task_late_first_is_the_one_that_rises_first() -> None:
     rungs = [rung_of((3,), [each], 7) for each in (crew(5, 60, 2), crew(9, 3, 1), crew(12, 2, 0), crew(20, 0, 0))]
     first = late_first(rungs)
 
-    assert late_shares([crew(5, 60, 2)]) == {"wash": 0.6, "cut": 0.2}
-    assert (first.task, first.rung, first.share, first.share_with_ample) == ("cut", 1, 0.1, 0.0)
+    assert late_shares([crew(5, 60, 2)]) == {"wash": 0.6, "harvest": 0.2}
+    assert (first.task, first.rung, first.share, first.share_with_ample) == ("harvest", 1, 0.1, 0.0)
     assert [rung.hours for rung in rungs] == [5, 9, 12, 20]
 
 

@@ -1,4 +1,4 @@
-"""The answer rehearsed anew: proven, topped up where it falls short, or as good as ample hands."""
+"""The answer rehearsed again: proven, topped up where it falls short, or as good as ample hands."""
 
 from __future__ import annotations
 

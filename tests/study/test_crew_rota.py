@@ -57,7 +57,7 @@ def test_months_of_about_the_same_need_are_one_season(millrace: Scenario) -> Non
 
 
 def test_no_season_spans_a_fifth_where_four_are_enough() -> None:
-    """Needs that rise step by step are cut where the steps are largest."""
+    """Needs that rise step by step are harvested where the steps are largest."""
     needs = {0: 1.0, 1: 1.02, 2: 1.3, 3: 1.32, 4: 2.0, 5: 2.1}
     seasons = seasons_of(needs, [month for month in needs for _ in range(4)], [0.8] * 12)
     spans = [[needs[m] for m in each.months if m in needs] for each in seasons]
@@ -109,7 +109,8 @@ def test_no_more_people_than_fill_the_room_are_of_use(tiny: Scenario) -> None:
 
 
 def test_hours_on_paper_of_the_tiny_room(tiny: Scenario) -> None:
-    """By hand: sowings on Monday, cut and pack on Thursday, topping up on both, the tub renewed every fourth Monday.
+    """By hand: sowings on Monday, harvested and pack on Thursday, topping up on both, the reservoir renewed every
+    fourth Monday.
 
     Monday: sow 60 + 30 cells (2 x 5 + 90 x 0.1 min), top up 8, renew 40 / 4, heads moved after 14 days (3 + 27 x 0.2,
     a sheet washed 2 + 3). Saturday: leaf moved after 12 days; it falls to Monday's shift.
@@ -134,7 +135,7 @@ def test_hours_on_paper_are_near_those_of_the_room_check(millrace: Scenario) -> 
 
 
 def test_pace_of_a_place_in_the_long_run(tiny: Scenario) -> None:
-    """Whoever never leaves is practised; a fresh face every week works at a beginner's pace, or little above."""
+    """Whoever never leaves is practiced; a fresh face every week works at a beginner's pace, or little above."""
 
     def crew_staying(weeks: float) -> Scenario:
         return tiny.model_copy(update={"crew": tiny.crew.model_copy(update={"stay_weeks": weeks})})

@@ -15,7 +15,7 @@ from growsim.scenario.load import load_scenario
 from growsim.scenario.placing import place
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.record.files import read_records
-from growsim.scenario.record.record import FaultRow, Records, TrayRow, VisitRow, WorkRow
+from growsim.scenario.record.record import AttendanceRow, FaultRow, PlantingRow, Records, WorkRow
 from growsim.study.learn.forecast import HeldBack, Scored, Week, as_known_on, hold_back, shelves_on, weekly_kg
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
@@ -26,7 +26,7 @@ DAY = dt.date(2031, 5, 5)
 @pytest.fixture(scope="module")
 def records(tmp_path_factory: pytest.TempPathFactory) -> Records:
     """Half a year of the tiny room."""
-    tables = kept(trace(PREPARED, 21, 0, RunPlan(days=196, run_in_days=56)), TINY.scenario)
+    tables = kept(trace(PREPARED, 21, 0, RunPlan(days=196, warm_up_days=56)), TINY.scenario)
     return read_records(as_csv(tables, tmp_path_factory.mktemp("record")), TINY.scenario)
 
 
@@ -41,25 +41,29 @@ def test_nothing_of_later_days_is_known() -> None:
     before, after = DAY - dt.timedelta(days=20), DAY + dt.timedelta(days=9)
     whole = Records(
         trays=(
-            TrayRow("t", 2, before, "small head", 60, None, 55, before, after, 1, 50, 5000.0, 5, (("heat", 5),), after),
-            TrayRow("t", 3, DAY - dt.timedelta(days=1), "small head", 60, None, 55),
-            TrayRow("t", 4, DAY, "small head", 60),
-            TrayRow("t", 5, before, "cutting leaf", cut=after, cut_number=2, plants_cut=9, grams=1.0),
-            TrayRow(
-                "t", 6, before, "cutting leaf", 60, None, 58, before, DAY - dt.timedelta(days=1), 1, 58, 900.0, 0, ()
+            PlantingRow(
+                "t", 2, before, "small head", 60, None, 55, before, after, 1, 50, 5000.0, 5, (("heat", 5),), after
+            ),
+            PlantingRow("t", 3, DAY - dt.timedelta(days=1), "small head", 60, None, 55),
+            PlantingRow("t", 4, DAY, "small head", 60),
+            PlantingRow("t", 5, before, "harvest leaf", cut=after, harvest_number=2, plants_harvested=9, grams=1.0),
+            PlantingRow(
+                "t", 6, before, "harvest leaf", 60, None, 58, before, DAY - dt.timedelta(days=1), 1, 58, 900.0, 0, ()
             ),
         ),
-        visits=(VisitRow("v", 2, before, "", 4, 3), VisitRow("v", 3, DAY, "", 4, 3)),
-        work=(WorkRow("w", 2, after, "cut", 9, 1, 9),),
-        faults=(FaultRow("f", 2, "pump", "tub", dt.datetime(2031, 5, 4, 7), repaired=dt.datetime(2031, 5, 6, 7)),),
+        attendance=(AttendanceRow("v", 2, before, "", 4, 3), AttendanceRow("v", 3, DAY, "", 4, 3)),
+        work=(WorkRow("w", 2, after, "harvest", 9, 1, 9),),
+        faults=(
+            FaultRow("f", 2, "pump", "reservoir", dt.datetime(2031, 5, 4, 7), repaired=dt.datetime(2031, 5, 6, 7)),
+        ),
     )
     known = as_known_on(whole, DAY, TINY.scenario)
 
     assert [row.line for row in known.trays] == [2, 3, 6]
-    assert known.trays[0] == TrayRow("t", 2, before, "small head", 60, None, 55, before)
+    assert known.trays[0] == PlantingRow("t", 2, before, "small head", 60, None, 55, before)
     assert known.trays[1].emerged is None
     assert known.trays[2] == whole.trays[4]
-    assert ([row.line for row in known.visits], known.work) == ([2], ())
+    assert ([row.line for row in known.attendance], known.work) == ([2], ())
     assert [fault.repaired for fault in known.faults] == [None]
 
 
@@ -69,8 +73,8 @@ def test_the_future_cannot_change_the_forecast(records: Records, held: HeldBack)
 
     from_day = held.known_until + dt.timedelta(days=1)
     trays = tuple(
-        replace(row, grams=10 * row.grams) if row.grams and row.cut and row.cut >= from_day else row
-        for row in records.trays
+        replace(row, grams=10 * row.grams) if row.grams and row.harvested and row.harvested >= from_day else row
+        for row in records.plantings
     )
     other = hold_back(TINY, PREPARED, replace(records, trays=trays), 6, seed=5, replications=60)
 
@@ -79,10 +83,10 @@ def test_the_future_cannot_change_the_forecast(records: Records, held: HeldBack)
 
 
 def test_what_stood_on_the_shelves_is_what_was_sown_and_not_cut(records: Records) -> None:
-    """By the record: sown before, cut after; each in a stage of its crop; and it fits the room."""
+    """By the record: sown before, harvested after; each in a stage of its crop; and it fits the room."""
     known = as_known_on(records, DAY, TINY.scenario)
     lots = shelves_on(DAY, known.trays, TINY.scenario)
-    sown = {(row.sown, row.crop) for row in known.trays if row.cells and row.cut is None}
+    sown = {(row.sown, row.crop) for row in known.trays if row.cells and row.harvested is None}
 
     assert {(DAY - dt.timedelta(days=lot.days_since_sowing), lot.crop) for lot in lots} <= sown
     assert len(lots) >= 4
@@ -93,7 +97,7 @@ def test_the_forecast_of_a_known_room_holds_up(held: HeldBack) -> None:
     """Kilograms and people, six weeks each; most of them inside, and far better than the last four weeks."""
     kg, people = held.series
 
-    assert (kg.key, people.key) == ("kg_cut", "volunteers_came")
+    assert (kg.key, people.key) == ("kg_packed", "volunteers_came")
     assert len(kg.weeks) == len(people.weeks) == 6
     assert kg.weeks[0].begins == held.known_until + dt.timedelta(days=1)
     assert kg.inside + people.inside >= 8
@@ -115,7 +119,7 @@ def test_scores_by_hand() -> None:
         Week(DAY, 10.0, (8.0, 10.0, 12.0), (9.0, 9.0, 9.0)),
         Week(DAY, 15.0, (8.0, 10.0, 12.0), (9.0, 12.0, 15.0)),
     )
-    scored = Scored("kg_cut", "kilograms cut", "kg", weeks)
+    scored = Scored("kg_packed", "kilograms harvested", "kg", weeks)
 
     assert (scored.inside, scored.naive_inside) == (1, 1)
     assert scored.loss == pytest.approx(((0.2 + 0.0 + 0.2) / 3 + (0.7 + 2.5 + 2.7) / 3) / 2)

@@ -30,8 +30,8 @@ def test_the_largest_gain_comes_first_and_is_brought_to_a_tenth(compared: Module
 
     def brings(room: Prepared, i: int) -> float:
         slots = sum(group.total_slots for group in room.scenario.racks[0].shelves if "head" in group.stages)
-        litres = room.scenario.tubs[0].capacity_l
-        return 30.0 + i + 2.0 * (slots - 12) + 0.5 * (litres - 120) / 12 + 0.01 * (i % 3)
+        liters = room.scenario.reservoirs[0].capacity_l
+        return 30.0 + i + 2.0 * (slots - 12) + 0.5 * (liters - 120) / 12 + 0.01 * (i % 3)
 
     found = what_holds_back(
         prepare_room(compared.tiny()), today(lambda i: 30.0 + i + 0.01 * (i % 3)), rehearse_as_if(brings)
@@ -39,7 +39,7 @@ def test_the_largest_gain_comes_first_and_is_brought_to_a_tenth(compared: Module
     first, second, *rest = found.gains
 
     assert (first.key, first.gain.mean, first.share_added) == ("slots:head", pytest.approx(2.4), pytest.approx(1 / 12))
-    assert (second.key, second.gain.mean) == ("tubs", pytest.approx(0.5))
+    assert (second.key, second.gain.mean) == ("reservoirs", pytest.approx(0.5))
     assert {gain.gain.mean for gain in rest} == {0.0}
     assert found.first == (first,)
     assert [gain.is_more for gain in found.gains[:3]] == [True, True, False]
@@ -50,7 +50,7 @@ def test_what_cannot_be_told_apart_shares_the_first_place(compared: ModuleType) 
 
     def brings(room: Prepared, i: int) -> float:
         swing = 0.4 if i % 2 else -0.4
-        if room.scenario.tubs[0].capacity_l > 121:
+        if room.scenario.reservoirs[0].capacity_l > 121:
             return 31.0 + swing
         if room.scenario.lights[0].ppfd_umol_m2_s > 201:
             return 31.05 - swing
@@ -58,7 +58,7 @@ def test_what_cannot_be_told_apart_shares_the_first_place(compared: ModuleType) 
 
     found = what_holds_back(prepare_room(compared.tiny()), today(lambda i: 30.0), rehearse_as_if(brings))
 
-    assert {gain.key for gain in found.first} == {"tubs", "light"}
+    assert {gain.key for gain in found.first} == {"reservoirs", "light"}
 
 
 def test_where_nothing_brings_more_nothing_is_first(compared: ModuleType) -> None:

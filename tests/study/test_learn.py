@@ -11,27 +11,27 @@ from statistics import stdev
 import pytest
 from kept_records import Tables, as_csv, kept
 
-from growsim.ledger.events import CameUp
+from growsim.ledger.events import Germinated
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
 from growsim.scenario.change import changed_room, load_change
 from growsim.scenario.load import LoadedRoom, load_scenario
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.record.files import read_records
-from growsim.scenario.record.record import Records, TrayRow, VisitRow, WorkRow
+from growsim.scenario.record.record import AttendanceRow, PlantingRow, Records, WorkRow
 from growsim.study.learn.learned import Learned
 from growsim.study.learn.question import Learning, learn, merged
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 PREPARED = prepare(TINY.scenario)
 MONDAY = dt.date(2031, 3, 3)
-THURSDAY = dt.date(2031, 3, 6)  # the tiny room cuts on Thursdays
+THURSDAY = dt.date(2031, 3, 6)  # the tiny room harvests on Thursdays
 
 
 @pytest.fixture(scope="module")
 def tables() -> Tables:
     """The record of half a year of the tiny room, as its file has it."""
-    return kept(trace(PREPARED, 11, 0, RunPlan(days=182, run_in_days=56)), TINY.scenario)
+    return kept(trace(PREPARED, 11, 0, RunPlan(days=182, warm_up_days=56)), TINY.scenario)
 
 
 @pytest.fixture(scope="module")
@@ -54,10 +54,10 @@ def figure(learning: Learning, key: str) -> Learned:
 def trays(*rows: dict[str, object]) -> Records:
     """A record of sowings only."""
     made = [
-        TrayRow("trays.csv", line, **{"sown": MONDAY, "crop": "small head", **row})  # type: ignore[arg-type]
+        PlantingRow("plantings.csv", line, **{"sown": MONDAY, "crop": "small head", **row})  # type: ignore[arg-type]
         for line, row in enumerate(rows, start=2)
     ]
-    return Records(trays=tuple(made))
+    return Records(plantings=tuple(made))
 
 
 def test_one_sowing_hardly_moves_a_figure_and_says_so() -> None:
@@ -77,7 +77,7 @@ def test_nothing_written_leaves_the_room_file_and_the_change_silent() -> None:
     assert set(found.change) == {"crops"}
     assert [crop["name"] for crop in found.change["crops"]] == ["small head"]
     assert "growth_pace" not in found.change["crops"][0]
-    mass = figure(found, "crops.cutting leaf.typical_mass_g")
+    mass = figure(found, "crops.harvest leaf.typical_mass_g")
     assert mass.after.middle == pytest.approx(mass.before.middle, rel=1e-6)
 
 
@@ -101,10 +101,10 @@ def test_a_record_of_the_room_as_it_is_bears_the_room_file_out(learning: Learnin
 
 def test_months_without_shifts_move_with_the_others() -> None:
     """Half of those signed up come in spring: autumn is thought lower too, but less surely."""
-    visits = tuple(
-        VisitRow("visits.csv", week + 2, MONDAY + dt.timedelta(days=7 * week), "", 4, 2) for week in range(12)
+    attendance = tuple(
+        AttendanceRow("attendance.csv", week + 2, MONDAY + dt.timedelta(days=7 * week), "", 4, 2) for week in range(12)
     )
-    found = learn(TINY, PREPARED, Records(visits=visits))
+    found = learn(TINY, PREPARED, Records(attendance=attendance))
     april, october = (figure(found, f"crew.chance_of_coming.{month}") for month in ("april", "october"))
 
     def moved(each: Learned) -> float:
@@ -120,16 +120,17 @@ def test_people_who_come_and_stay_away_together_count_for_less() -> None:
     """All or none at a time is worth less than the same share spread evenly."""
 
     def of(came: list[int]) -> Learned:
-        visits = tuple(
-            VisitRow("visits.csv", k + 2, MONDAY + dt.timedelta(days=k), "", 6, number) for k, number in enumerate(came)
+        attendance = tuple(
+            AttendanceRow("attendance.csv", k + 2, MONDAY + dt.timedelta(days=k), "", 6, number)
+            for k, number in enumerate(came)
         )
-        return figure(learn(TINY, PREPARED, Records(visits=visits)), "crew.chance_of_coming.march")
+        return figure(learn(TINY, PREPARED, Records(attendance=attendance)), "crew.chance_of_coming.march")
 
     assert of([6, 6, 6, 0] * 6).after.width > 1.5 * of([5, 4, 5, 4] * 6).after.width
 
 
 def test_drift_is_named_with_its_lines() -> None:
-    """Ninety of a hundred come up until summer, seventy after: said, with the day and the lines of both halves."""
+    """Ninety of a hundred germinate until summer, seventy after: said, with the day and the lines of both halves."""
     rows = [
         {"cells": 100, "emerged": 90 + week % 3 if week < 20 else 70 + week % 3,
          "sown": MONDAY + dt.timedelta(days=7 * week)}
@@ -139,7 +140,7 @@ def test_drift_is_named_with_its_lines() -> None:
 
     assert (round(drift.early, 2), round(drift.late, 2)) == (0.91, 0.71)
     assert drift.since == MONDAY + dt.timedelta(days=140)
-    assert drift.lines == "trays.csv lines 2 to 21, against trays.csv lines 22 to 41"
+    assert drift.lines == "plantings.csv lines 2 to 21, against plantings.csv lines 22 to 41"
 
 
 def test_a_steady_record_has_no_drift_and_nothing_odd() -> None:
@@ -155,7 +156,7 @@ def test_a_steady_record_has_no_drift_and_nothing_odd() -> None:
 def test_a_slip_of_the_pen_is_named_by_line_and_kept_out() -> None:
     """Ten times the grams in one row: named, not believed; the same figure comes out as without it."""
     cut = [
-        {"cells": 60, "emerged": 55, "cut": MONDAY + dt.timedelta(days=35 + 7 * week), "plants_cut": 54,
+        {"cells": 60, "emerged": 55, "harvest": MONDAY + dt.timedelta(days=35 + 7 * week), "plants_harvested": 54,
          "grams": 5800.0 + 50 * (week % 4), "sown": MONDAY + dt.timedelta(days=7 * week)}
         for week in range(16)
     ]  # fmt: skip
@@ -170,15 +171,16 @@ def test_a_slip_of_the_pen_is_named_by_line_and_kept_out() -> None:
 
 
 def test_slower_plants_are_told_from_lighter_ones() -> None:
-    """Cut a week later at the same mass: slower. Cut on the day and lighter: lighter."""
+    """Harvested a week later at the same mass: slower. Harvested on the day and lighter: lighter."""
 
     def of(days: int, grams: float) -> Learning:
         return learn(
             TINY,
             PREPARED,
             trays(*(
-                {"cells": 60, "emerged": 55, "moved": THURSDAY + dt.timedelta(days=7 * week + 14), "plants_cut": 54,
-                 "cut": THURSDAY + dt.timedelta(days=7 * week + days), "grams": 54 * grams,
+                {"cells": 60, "emerged": 55, "transplanted": THURSDAY + dt.timedelta(days=7 * week + 14),
+                 "plants_harvested": 54,
+                 "harvest": THURSDAY + dt.timedelta(days=7 * week + days), "grams": 54 * grams,
                  "sown": THURSDAY + dt.timedelta(days=7 * week)}
                 for week in range(20)
             )),
@@ -203,7 +205,7 @@ def test_an_empty_table_of_faults_teaches_nothing_unless_told_so(tables: Tables,
     assert key not in {each.key for each in unsaid.figures}
     assert any("--no-faults" in note for note in unsaid.notes)
     assert figure(said, key).after.middle > figure(said, key).before.middle
-    assert "tubs" in said.change
+    assert "reservoirs" in said.change
 
 
 def test_work_that_is_told_by_rounding_teaches_no_minutes() -> None:
@@ -232,7 +234,7 @@ def test_the_change_file_loads_and_makes_the_room_that_was_learned(learning: Lea
 
 
 def test_every_rehearsed_year_draws_its_own_figures(learning: Learning) -> None:
-    """Years of the learned room differ in what share comes up more than one year's sowings let one expect."""
+    """Years of the learned room differ in what share germinates more than one year's sowings let one expect."""
     crops = learning.scenario.crops
     wide = [crop.germination_fraction.model_copy(update={"sd": 0.06}) for crop in crops]
     doubtful = learning.scenario.model_copy(
@@ -245,7 +247,7 @@ def test_every_rehearsed_year_draws_its_own_figures(learning: Learning) -> None:
     )
 
     def share_up(room: LoadedRoom, i: int) -> float:
-        came_up = trace(prepare(room.scenario), 3, i, RunPlan(120, 28)).of(CameUp)
+        came_up = trace(prepare(room.scenario), 3, i, RunPlan(120, 28)).of(Germinated)
         up = [came for came in came_up if came.crop == "small head"]
         return sum(came.filled_cells for came in up) / sum(came.filled_cells + came.not_emerged for came in up)
 
@@ -266,12 +268,12 @@ def test_learning_twice_from_one_record_is_warned_of(learning: Learning, tables:
 
 def test_pieces_of_a_change_come_together_by_name() -> None:
     """Tables key by key, lists of tables by name, figures whole."""
-    one = {"crops": [{"name": "basil", "a": 1}], "crew": {"tasks": [{"name": "cut", "b": {"value": 2}}]}}
+    one = {"crops": [{"name": "basil", "a": 1}], "crew": {"tasks": [{"name": "harvest", "b": {"value": 2}}]}}
     two = {"crops": [{"name": "basil", "c": 3}, {"name": "kale", "d": 4}], "crew": {"e": [1, 2]}}
 
     assert merged([one, two]) == {
         "crops": [{"name": "basil", "a": 1, "c": 3}, {"name": "kale", "d": 4}],
-        "crew": {"tasks": [{"name": "cut", "b": {"value": 2}}], "e": [1, 2]},
+        "crew": {"tasks": [{"name": "harvest", "b": {"value": 2}}], "e": [1, 2]},
     }
 
 
@@ -281,7 +283,7 @@ def test_dark_hours_are_said_not_to_count(tables: Tables, tmp_path: Path) -> Non
     rows = [["lights", None, at, at, at + dt.timedelta(hours=60)] for at in (down, down + dt.timedelta(days=40))]
     told = learned({**tables, "faults": rows}, tmp_path / "told")
     quiet = learned({**tables, "faults": []}, tmp_path / "quiet")
-    key = "crops.cutting leaf.days_to_typical_mass"
+    key = "crops.harvest leaf.days_to_typical_mass"
 
     assert any(note.startswith("The lights were out 2 times") for note in told.notes)
     assert not any("lights were out" in note for note in quiet.notes)

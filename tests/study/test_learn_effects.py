@@ -17,7 +17,7 @@ from growsim.report.learn.lead import lead, months_told
 from growsim.report.words import MONTHS
 from growsim.run.prepare import prepare
 from growsim.scenario.load import load_scenario
-from growsim.scenario.record.record import Records, VisitRow
+from growsim.scenario.record.record import AttendanceRow, Records
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.study.learn.effects import HANDS, KILOGRAMS, SMALL, WORK, Effect, effects_of
@@ -26,8 +26,8 @@ from growsim.study.learn.question import Learning, learn
 
 LOADED = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 TINY = LOADED.scenario
-ROW = VisitRow("visits.csv", 2, dt.date(2031, 3, 3), "Monday", 2, 2)
-SILENT = learn(LOADED, prepare(TINY), Records(visits=(ROW,)))
+ROW = AttendanceRow("attendance.csv", 2, dt.date(2031, 3, 3), "Monday", 2, 2)
+SILENT = learn(LOADED, prepare(TINY), Records(attendance=(ROW,)))
 
 # By hand, a week: 60 cells of leaf with two seeds (85 %) in each, 25 g; 30 cells of heads with one seed (90 %), 110 g;
 # a twentieth is trimmed off.
@@ -56,7 +56,7 @@ def mass(learned: float) -> Learned:
 
 def losses(learned: float) -> Learned:
     """Leaf lost in moving, where the room file says none."""
-    return figure("crops.cutting leaf.handling_loss", "losses", "cutting leaf", 0.0, learned)
+    return figure("crops.harvest leaf.handling_loss", "losses", "harvest leaf", 0.0, learned)
 
 
 def minutes(task: str, stated: float, learned: float) -> Learned:
@@ -77,14 +77,14 @@ def only(learned: Learned, scenario: Scenario = TINY) -> Effect:
         (mass(121.0), KILOGRAMS, 0.1 * HEAD_KG),
         (figure("crops.small head.germination_fraction", "seeds", "small head", 0.9, 0.72), KILOGRAMS, -0.2 * HEAD_KG),
         # Two seeds a cell: 1 - 0.4² = 84 % of cells instead of 97.75 %.
-        (figure("crops.cutting leaf.germination_fraction", "seeds", "cutting leaf", 0.85, 0.6), KILOGRAMS,
+        (figure("crops.harvest leaf.germination_fraction", "seeds", "harvest leaf", 0.85, 0.6), KILOGRAMS,
          60 * (0.84 - 0.9775) * 0.025 * 0.95),
         (losses(0.05), KILOGRAMS, -0.05 * LEAF_KG),
         (figure("crops.small head.days_to_typical_mass", "days", "small head", 35.0, 40.0), KILOGRAMS,
          HEAD_KG * (35 / 40 - 1)),
         # 90 cells sown at 0.1 min, two sowings with 5 min to get ready: half as long again.
         (minutes("sow", 0.1, 0.15), WORK, 0.5 * (90 * 0.1 + 2 * 5) / 60),
-        # One tub topped up by hand on the two days with a shift: 8 minutes each; half of that.
+        # One reservoir topped up by hand on the two days with a shift: 8 minutes each; half of that.
         (minutes("top up", 8.0, 4.0), WORK, -0.5 * 2 * 8 / 60),
     ],
 )  # fmt: skip
@@ -113,7 +113,7 @@ def test_people_by_hand() -> None:
 
 
 def test_machines_by_hand() -> None:
-    """Lights that fail every 1000 h of light, 16 h a day, and take 50 h to mend, with a spare on the shelf."""
+    """Lights that fail every 1000 h of light, 16 h a day, and take 50 h to repair, with a spare on the shelf."""
     (bank,) = TINY.lights
     reliability = bank.reliability.model_copy(
         update={
@@ -138,7 +138,7 @@ def test_machines_by_hand() -> None:
 
 
 SOME = [
-    mass(88.0), mass(109.9), losses(0.001), losses(0.05), minutes("sow", 0.1, 0.2), minutes("cut", 0.4, 0.401),
+    mass(88.0), mass(109.9), losses(0.001), losses(0.05), minutes("sow", 0.1, 0.2), minutes("harvest", 0.4, 0.401),
     figure("crops.small head.germination_fraction", "seeds", "small head", 0.9, 0.8),
     figure("crops.small head.days_to_typical_mass", "days", "small head", 35.0, 36.5),
     figure("crew.chance_of_coming.may", "people", "May", 0.85, 0.6),
@@ -175,7 +175,7 @@ def test_a_trifle_never_leads_while_something_large_is_there(lost: float, grams:
 
 def test_trifles_alone_are_called_trifles() -> None:
     """Two clear figures, neither worth a hundredth of the room: said so, plainly, first."""
-    told = lead(said(losses(0.001), minutes("cut", 0.4, 0.401)))
+    told = lead(said(losses(0.001), minutes("harvest", 0.4, 0.401)))
 
     assert told[0][1].startswith("Nothing in your record changes what to expect of the room. 2 figures lie clear of ")
     assert len(told) == 1

@@ -12,7 +12,7 @@ from scipy import integrate, stats
 
 from growsim.growth.crops import calibrate
 from growsim.scenario.load import load_scenario
-from growsim.scenario.record.record import FaultRow, TrayRow
+from growsim.scenario.record.record import FaultRow, PlantingRow
 from growsim.scenario.scenario import Scenario
 from growsim.study.learn.curve import PlanCurve, curves_by_mass
 from growsim.study.learn.growth import (
@@ -45,7 +45,7 @@ def seen(speed: float | None, slope: float, ripe_from: list[float]) -> Ripening:
     later = [NEVER] * (LOOKS_BACK + 2 - len(ripe_from))
     days = np.array([[*[edge + 0.2 * mass for edge in ripe_from], *later] for mass in masses])
     way = Way(1.0, days, None if speed is None else speed - masses / slope, np.full(3, ROUGHNESS / slope))
-    return Ripening(TrayRow("made up", 1, MONDAY, "leaf"), masses, (way,))
+    return Ripening(PlantingRow("made up", 1, MONDAY, "leaf"), masses, (way,))
 
 
 def pasts_of(scenario: Scenario, dark: Dark | None = None) -> Pasts:
@@ -73,7 +73,7 @@ def brute(sowings: list[tuple[float | None, float, list[float]]], pace: float, s
                 edges: list[float] = edges,
                 late: float = late,
             ) -> float:
-                days = sum(v >= edge for edge in edges) - 1  # cutting days it waited for hands; -1: not ripe
+                days = sum(v >= edge for edge in edges) - 1  # harvest days it waited for hands; -1: not ripe
                 chance = BEFORE_RIPE + ((1 - late) * late**days if days >= 0 else 0.0)
                 log_mass = 1.0 if speed is None else stats.norm.pdf(speed * slope, mass + v * slope, ROUGHNESS)
                 speeds = (1 - APART_SHARE) * usual.pdf(v) + APART_SHARE * apart.pdf(v)
@@ -109,7 +109,7 @@ def test_the_likelihood_is_the_integral_over_every_sowings_own_speed() -> None:
 
 
 def test_no_sowings_leave_the_prior() -> None:
-    """With nothing cut, what is known after is what was known before."""
+    """With nothing harvested, what is known after is what was known before."""
     after, before = learn_growth([], Prior(1.0, PACE_LOG_SD, 1.0), 0.05, Prior(1.0, 0.1, 1.0))
 
     assert np.array_equal(after.weights, before.weights)
@@ -131,8 +131,8 @@ def test_speeds_of_whole_records_come_back() -> None:
     assert pace.width < 0.06
 
 
-def row_of(scenario: Scenario, speed: float, number: int) -> TrayRow:
-    """A sowing of that speed, cut on the first cutting day on which it is ripe, as the curve has it."""
+def row_of(scenario: Scenario, speed: float, number: int) -> PlantingRow:
+    """A sowing of that speed, harvested on the first harvest day on which it is ripe, as the curve has it."""
     crop = scenario.crops[0]
     curve, pasts = PlanCurve(scenario, crop, calibrate(crop, scenario)), pasts_of(scenario)
     speeds = np.array([speed * (1 + 0.04 * math.sin(3 * number))])
@@ -142,13 +142,13 @@ def row_of(scenario: Scenario, speed: float, number: int) -> TrayRow:
     while True:
         day += dt.timedelta(days=1)
         growing = pasts.growing_days(sown, [moved], dt.datetime.combine(day, dt.time()))
-        is_ripe = curve.relative_mass(speeds, growing)[0] >= crop.cut_from_mass_fraction
-        if day in pasts.work.cutting_days(day, 1) and is_ripe:
+        is_ripe = curve.relative_mass(speeds, growing)[0] >= crop.harvest_from_mass_fraction
+        if day in pasts.work.harvest_days(day, 1) and is_ripe:
             break
     at_cut = pasts.growing_days(sown, [moved], pasts.work.at_work(day))
     grams = 1000 * float(curve.relative_mass(speeds, at_cut)[0]) * crop.typical_mass_g.expected()
-    return TrayRow(
-        "made up", number, sown, crop.name, moved=moved, cut=day, plants_cut=1000,
+    return PlantingRow(
+        "made up", number, sown, crop.name, moved=moved, cut=day, plants_harvested=1000,
         grams=grams * (1 - crop.trimmed_fraction),
     )  # fmt: skip
 
@@ -177,7 +177,7 @@ def test_recorded_darkness_is_no_time_to_grow() -> None:
 
 
 def test_without_mains_every_lamp_is_dark() -> None:
-    """A recorded power cut darkens all banks, once where a bank was out already."""
+    """A recorded power outage darkens all banks, once where a bank was out already."""
     cut = dt.datetime.combine(MONDAY, dt.time(6))
     dark = dark_times(
         [fault("lights", cut, 4.0, "one"), fault("power", cut, 10.0, ""), fault("pump", cut, 9.0)], ["one", "two"]

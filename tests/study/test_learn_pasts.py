@@ -15,7 +15,7 @@ import pytest
 
 from growsim.growth.crops import calibrate
 from growsim.scenario.load import load_scenario
-from growsim.scenario.record.record import TrayRow
+from growsim.scenario.record.record import PlantingRow
 from growsim.scenario.scenario import Scenario
 from growsim.study.learn.curve import PlanCurve, curves_by_mass
 from growsim.study.learn.growth import ROUGHNESS, learn_growth, ripening_of
@@ -39,20 +39,20 @@ def pasts_of(dark: Dark | None = None, delays: Delays = PROMPT, room: Scenario =
     return Pasts(room, PlanCurve(room, crop, calibrate(crop, room)), Around(Lamps(room, dark), WORK, delays))
 
 
-def row_of(sown: dt.date = SOWN, name: str = CROP.name, **cells: dt.date | int | float | None) -> TrayRow:
-    """A sowing cut 39 days later, moved on time but for what is said otherwise."""
-    known = {"moved": sown + (FIRST - SOWN), "cut": sown + dt.timedelta(days=39), **cells}
-    return TrayRow("made up", 1, sown, name, **known)  # type: ignore[arg-type]
+def row_of(sown: dt.date = SOWN, name: str = CROP.name, **cells: dt.date | int | float | None) -> PlantingRow:
+    """A sowing harvested 39 days later, moved on time but for what is said otherwise."""
+    known = {"transplanted": sown + (FIRST - SOWN), "harvest": sown + dt.timedelta(days=39), **cells}
+    return PlantingRow("made up", 1, sown, name, **known)  # type: ignore[arg-type]
 
 
-def grown(pasts: Pasts, row: TrayRow, speed: float, moves: list[dt.date]) -> TrayRow:
+def grown(pasts: Pasts, row: PlantingRow, speed: float, moves: list[dt.date]) -> PlantingRow:
     """The row with what its plants weigh if they grew at that speed and were moved on those days."""
-    assert row.cut is not None
+    assert row.harvested is not None
     crop = next(crop for crop in ROOM.crops if crop.name == row.crop)
     curve = PlanCurve(ROOM, crop, calibrate(crop, ROOM))
-    days = pasts.growing_days(row.sown, moves, WORK.at_work(row.cut))
+    days = pasts.growing_days(row.sown, moves, WORK.at_work(row.harvested))
     grams = 1000 * float(curve.relative_mass(np.array([speed]), days)[0]) * crop.typical_mass_g.expected()
-    return replace(row, plants_cut=1000, grams=grams * (1 - crop.trimmed_fraction))
+    return replace(row, plants_harvested=1000, grams=grams * (1 - crop.trimmed_fraction))
 
 
 def test_delays_count_the_days_with_a_shift() -> None:
@@ -71,7 +71,7 @@ def test_a_record_tells_how_promptly_plants_are_moved() -> None:
     monday = dt.date(2032, 4, 12)
     on_time, late = monday + dt.timedelta(days=14), monday + dt.timedelta(days=15)
     rows = [row_of(monday, moved=day) for day in (on_time, late, late)]
-    rows.append(row_of(monday, moved=None, moved_again=dt.date(2032, 5, 5)))  # due Tuesday the 4th
+    rows.append(row_of(monday, moved=None, transplanted_again=dt.date(2032, 5, 5)))  # due Tuesday the 4th
     delays = delays_of(rows, ROOM, WORK)
 
     assert sum(delays.values()) == pytest.approx(1.0)
@@ -81,7 +81,7 @@ def test_a_record_tells_how_promptly_plants_are_moved() -> None:
 
 def test_a_row_with_every_date_under_like_lamps_leaves_one_past() -> None:
     """And a missing second move leaves many: apart by what a week in a crowd costs in speed."""
-    known = pasts_of().of(row_of(moved_again=SECOND), [SOWN + dt.timedelta(days=39)])
+    known = pasts_of().of(row_of(transplanted_again=SECOND), [SOWN + dt.timedelta(days=39)])
     late = {0: 0.5, 5: 0.5}
     unknown = pasts_of(delays=late).of(row_of(), [SOWN + dt.timedelta(days=39)])
 
@@ -90,20 +90,22 @@ def test_a_row_with_every_date_under_like_lamps_leaves_one_past() -> None:
     assert known[0].unlike < 0.01
     assert len(unknown) == 2
     assert [past.chance for past in unknown] == pytest.approx([0.5, 0.5])
-    assert sorted(past.until_cut[1] for past in unknown)[1] > known[0].until_cut[1] + 5.0
+    assert sorted(past.until_harvest[1] for past in unknown)[1] > known[0].until_harvest[1] + 5.0
 
 
 def test_a_lamp_that_failed_parts_those_that_stood_under_it() -> None:
     """Four banks over the finishing stage: one in four stood under the one that was dark for four days."""
     down = dt.datetime.combine(SOWN + dt.timedelta(days=28), dt.time())
-    pasts = pasts_of({"wide two": [(down, down + dt.timedelta(days=4))]}).of(row_of(moved_again=SECOND), [])
+    pasts = pasts_of({"wide two": [(down, down + dt.timedelta(days=4))]}).of(row_of(transplanted_again=SECOND), [])
 
     assert [past.chance for past in pasts] == pytest.approx([0.75, 0.25])
-    assert pasts[0].until_cut[2] - pasts[1].until_cut[2] == pytest.approx(4.0, abs=0.6)
+    assert pasts[0].until_harvest[2] - pasts[1].until_harvest[2] == pytest.approx(4.0, abs=0.6)
 
 
 def test_a_brighter_lamp_counts_for_more_days() -> None:
-    """A bank that is a third brighter makes its plants faster, and more so where they stand close to being cut."""
+    """A bank that is a third brighter makes its plants faster, and more so where they stand close to being
+    harvested.
+    """
     lights = tuple(
         bank.model_copy(update={"ppfd_umol_m2_s": bank.ppfd_umol_m2_s * (4 / 3 if bank.name == "wide one" else 1.0)})
         for bank in ROOM.lights
@@ -120,7 +122,7 @@ def test_a_brighter_lamp_counts_for_more_days() -> None:
     assert curve.pace_under(room, CROP.stages_in_order()[0], "narrow one") == pytest.approx(1.0, abs=1e-3)
 
 
-def learned_spread(rows: list[TrayRow], pasts: Pasts) -> tuple[float, float]:
+def learned_spread(rows: list[PlantingRow], pasts: Pasts) -> tuple[float, float]:
     """The range of the spread of speed that holds eight in ten."""
     curves = curves_by_mass(ROOM, CROP)
     sowings = [found for found in (ripening_of(curves, row, pasts) for row in rows) if found is not None]
@@ -139,10 +141,10 @@ def test_late_second_moves_are_not_taken_for_sowings_that_differ() -> None:
         sown = SOWN + dt.timedelta(days=7 * number)
         moves = [sown + (FIRST - SOWN), WORK.day_of_delay(due_days(sown, CROP)[1], 5 * (number % 2))]
         cut = sown + dt.timedelta(days=39)
-        row = grown(pasts_of(), row_of(sown, moved=moves[0], moved_again=moves[1], cut=cut), float(speed), moves)
+        row = grown(pasts_of(), row_of(sown, moved=moves[0], transplanted_again=moves[1], cut=cut), float(speed), moves)
         assert row.grams is not None
         rows.append(replace(row, grams=row.grams * math.exp(ROUGHNESS * (-1) ** (number // 2))))
-    unsaid = [replace(row, moved_again=None) for row in rows]
+    unsaid = [replace(row, transplanted_again=None) for row in rows]
     known = learned_spread(rows, pasts_of(delays=late))
     summed_out = learned_spread(unsaid, pasts_of(delays=late))
     as_planned = learned_spread(unsaid, pasts_of(delays={0: 1.0}))

@@ -49,10 +49,12 @@ def test_rehearsing_from_python(compared: ModuleType) -> None:
     year = growsim.rehearse(compared.TINY, days=28, replications=4, seed=5)
     measures = year.to_frame().set_index("measure")
     weeks = year.to_frame("weeks")
-    by_year = weeks[weeks["series"] == "kg_cut"].groupby("replication")["value"].mean()
+    by_year = weeks[weeks["series"] == "kg_packed"].groupby("replication")["value"].mean()
     mean, low, high = mean_interval(list(by_year))
 
-    assert tuple(measures.loc["kg_cut_per_week", ["mean", "mean_low", "mean_high"]]) == pytest.approx((mean, low, high))
+    assert tuple(measures.loc["kg_packed_per_week", ["mean", "mean_low", "mean_high"]]) == pytest.approx(
+        (mean, low, high)
+    )
     assert set(year.to_frame("fates")["replication"]) == {0, 1, 2, 3}
     assert year == growsim.rehearse(str(compared.TINY), days=28, replications=4, seed=5)
     with pytest.raises(ValueError, match="there are measures, weeks and fates"):

@@ -23,7 +23,7 @@ TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 def test_learn_answers_with_a_table(tmp_path: Path) -> None:
     """As `growsim learn` does: a row a figure, each range around its mean; rows before `since` are set aside."""
     scenario = load_scenario(TINY).scenario
-    as_csv(kept(trace(prepare(scenario), 41, 0, RunPlan(days=84, run_in_days=56)), scenario), tmp_path)
+    as_csv(kept(trace(prepare(scenario), 41, 0, RunPlan(days=84, warm_up_days=56)), scenario), tmp_path)
 
     learned = growsim.learn(TINY, tmp_path)
     later = growsim.learn(str(TINY), str(tmp_path), since=scenario.room.start_date + dt.timedelta(days=28))

@@ -12,7 +12,7 @@ from growsim.run.aftermath import killed, live_through
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import replicate
 from growsim.scenario.equipment import Protection
-from growsim.scenario.people import WEEKDAYS, Visit
+from growsim.scenario.people import WEEKDAYS, WalkThrough
 from growsim.study.outage.protections import (
     MACHINES,
     Protected,
@@ -46,7 +46,7 @@ def lived(room: Prepared, scenario: object, i: int) -> Outcome:
 
 
 def untouched(outcomes: list[Outcome], machines: frozenset[str]) -> list[Outcome]:
-    """Years in which none of these machines went down, run-in included."""
+    """Years in which none of these machines went down, warm-up included."""
     return [each for each in outcomes if not any(outage.machine in machines for outage in each.outages)]
 
 
@@ -96,11 +96,12 @@ def test_every_kind_of_protection_is_weighed(frail_room: Prepared) -> None:
 
     assert found == sorted(found, key=lambda each: not each[1])
     assert {name for name, is_added in found if is_added} == {
-        "spare timer", "spare for the lights", "spare for the heat pump", "pump alarm", "light alarm", "daily look-in",
+        "spare timer", "spare for the lights", "spare for the heat pump", "pump alarm", "light alarm",
+        "daily walk-through",
         "battery for pumps", "second pump", "thermostat",
     }  # fmt: skip
     assert {name for name, is_added in found if not is_added} == {
-        "spare pump", "heat alarm", "daily look-in", "battery for pumps", "thermostat",
+        "spare pump", "heat alarm", "daily walk-through", "battery for pumps", "thermostat",
     }  # fmt: skip
     assert protections_for(undisturbed(frail_room.scenario)) == ()
 
@@ -137,8 +138,8 @@ def test_the_mean_wait_for_a_look_in() -> None:
 def test_one_more_look_in_goes_where_the_wait_is_longest() -> None:
     """With somebody there every evening at eight and at no other time, the best hour is eight in the morning."""
     room = frail()
-    evening = Visit(name="evening", weekdays=WEEKDAYS, hour=20.0)
-    crew = room.crew.model_copy(update={"shifts": (), "visits": (evening,)})
+    evening = WalkThrough(name="evening", weekdays=WEEKDAYS, hour=20.0)
+    crew = room.crew.model_copy(update={"shifts": (), "walk_throughs": (evening,)})
 
     assert best_look_in_hour(room.model_copy(update={"crew": crew})) == 8.0
 
@@ -147,16 +148,16 @@ def test_a_spare_never_worsens_a_single_failure() -> None:
     """One failure, with and without a pump on the shelf: never more plants killed, and fewer where it mattered."""
     room = tiny()
     alone = undisturbed(room)
-    fails = {"running_hours_to_failure": room.tubs[0].pump.reliability.running_hours_to_failure.model_copy(
+    fails = {"running_hours_to_failure": room.reservoirs[0].pump.reliability.running_hours_to_failure.model_copy(
         update={"distribution": "fixed", "value": 30.0, "mean": None})}  # fmt: skip
     killed_by = {}
     for spares in (0, 1):
-        tub = alone.tubs[0]
-        pump = tub.pump.model_copy(
-            update={"reliability": tub.pump.reliability.model_copy(update={**fails, "spares": spares})}
+        reservoir = alone.reservoirs[0]
+        pump = reservoir.pump.model_copy(
+            update={"reliability": reservoir.pump.reliability.model_copy(update={**fails, "spares": spares})}
         )
-        tubs = (tub.model_copy(update={"pump": pump}),)
-        prepared = prepare(alone.model_copy(update={"tubs": tubs}))
+        reservoirs = (reservoir.model_copy(update={"pump": pump}),)
+        prepared = prepare(alone.model_copy(update={"reservoirs": reservoirs}))
         killed_by[spares] = [killed(live_through(prepared, SEED, i, PLAN)) for i in range(3)]
 
     assert all(with_one <= without for without, with_one in zip(killed_by[0], killed_by[1], strict=True))
@@ -164,7 +165,7 @@ def test_a_spare_never_worsens_a_single_failure() -> None:
 
 
 def test_living_through_is_the_same_year_as_replicate(frail_room: Prepared) -> None:
-    """The aftermath only adds accounts, and the outages of the run-in."""
+    """The aftermath only adds accounts, and the outages of the warm-up."""
     plain, seen = replicate(frail_room, SEED, 0, PLAN), live_through(frail_room, SEED, 0, PLAN)
 
     assert seen.measures == plain.measures

@@ -45,10 +45,10 @@ def january() -> Prepared:
 
 def lost_share(room: Prepared, stage: str, machine: str, hours: float, hour: float) -> float:
     """Share of the plants of a stage that one outage kills, rehearsed."""
-    where = "tub" if machine in ("pump", "timer", "tub leak") else ""
+    where = "reservoir" if machine in ("pump", "timer", "reservoir leak") else ""
     stood = lost = 0.0
     for i in REPLICATIONS:
-        before = live_through(room, SEED, i, RunPlan(8, EVENT.run_in_days))
+        before = live_through(room, SEED, i, RunPlan(8, EVENT.warm_up_days))
         spared = live_through(room, SEED, i, EVENT)
         hit = live_through(struck(room, machine, hours, where=where, hour=hour), SEED, i, EVENT)
         stood += sum(n for account, n in before.accounts.items() if account == f"plants:standing:rack:{stage}")
@@ -67,11 +67,12 @@ def lost_share(room: Prepared, stage: str, machine: str, hours: float, hour: flo
 def test_the_clock_brackets_what_the_room_does(
     july: Prepared, january: Prepared, machine: str, month: int, stage: str
 ) -> None:
-    """Mended (and flooded again) well before the clock's worst case, hardly a plant is lost; not mended until its best
-    case has half of them dead, more than half are. Two ways that share no code: arithmetic, and the rehearsed room.
+    """Repaired (and flooded again) well before the clock's worst case, hardly a plant is lost; not repaired until its
+    best case has half of them dead, more than half are. Two ways that share no code: arithmetic, and the rehearsed
+    room.
     """
     room = july if month == JULY else january
-    pause = room.scenario.tubs[0].flood_every_hours
+    pause = room.scenario.reservoirs[0].flood_every_hours
     _, first, half = of_stage(times_left(room.scenario, room.curves, machine, month), stage)
     safe = min((first.worst or 999.0) - pause, 72.0)
 
@@ -147,8 +148,8 @@ def test_a_plug_that_was_dry_for_hours_before_leaves_so_much_less(july: Prepared
 
 
 def test_the_air_drifts_as_newton_says(july: Prepared) -> None:
-    """In a power cut the air goes to the outside temperature and what little heat is left, by Newton's law; the closed
-    form of growth.air, which is held to SciPy elsewhere."""
+    """In a power outage the air goes to the outside temperature and what little heat is left, by Newton's law; the
+    closed form of growth.air, which is held to SciPy elsewhere."""
     room, climate = july.scenario.room, july.scenario.climate
     course = course_of(july.scenario, july.curves, "power", JANUARY, 12.0)
     conductance = air.conductance_w_per_k(

@@ -43,7 +43,7 @@ def rises(values: Sequence[float]) -> bool:
 @pytest.mark.parametrize("i", [0, 1])
 def test_a_longer_dead_pump_never_kills_fewer(room: Prepared, hour: float, i: int) -> None:
     """One outage, nothing else failing, the same luck: plants killed rise with the hours, plant by plant."""
-    found = [killed(after(room, "pump", hours, where="tub", hour=hour, i=i)) for hours in HOURS]
+    found = [killed(after(room, "pump", hours, where="reservoir", hour=hour, i=i)) for hours in HOURS]
 
     assert rises(found)
     assert found[0] <= 2 and found[-1] > 100
@@ -60,9 +60,9 @@ def test_a_longer_dead_heat_pump_never_kills_fewer(room: Prepared, hour: float) 
 
 def test_pump_timer_and_leak_kill_the_same(room: Prepared) -> None:
     """All three stop the floods; so the pump may stand for them."""
-    found = {machine: after(room, machine, 20, where="tub") for machine in ("pump", "timer", "tub leak")}
+    found = {machine: after(room, machine, 20, where="reservoir") for machine in ("pump", "timer", "reservoir leak")}
 
-    assert killed(found["pump"]) == killed(found["timer"]) == killed(found["tub leak"]) > 20
+    assert killed(found["pump"]) == killed(found["timer"]) == killed(found["reservoir leak"]) > 20
     assert found["pump"].measures == found["timer"].measures
 
 
@@ -82,14 +82,14 @@ def test_co2_at_the_outdoor_set_point_does_not_matter(room: Prepared) -> None:
 
 def test_an_outage_that_misses_no_flood_costs_nothing(room: Prepared) -> None:
     """Floods at 2, 6, 10...: a pump that is dead from 3 to 5 is missed by nobody."""
-    spared, hit = live_through(room, SEED, 0, EVENT), after(room, "pump", 2, where="tub", hour=3.0)
+    spared, hit = live_through(room, SEED, 0, EVENT), after(room, "pump", 2, where="reservoir", hour=3.0)
 
     assert hit.weeks == spared.weeks
 
 
 def test_standing_plants_are_those_of_the_log_book(room: Prepared) -> None:
     """Living plants: seeds not up and seedlings to be pulled are left out."""
-    plan = RunPlan(8, EVENT.run_in_days)
+    plan = RunPlan(8, EVENT.warm_up_days)
     book, outcome = trace(room, SEED, 0, plan), live_through(room, SEED, 0, plan)
     found = sum(number for account, number in outcome.accounts.items() if account.startswith("plants:standing:"))
 
@@ -103,7 +103,7 @@ def test_strikes_are_what_can_stand_still() -> None:
     assert [(strike.machine, strike.month) for strike in found] == [
         ("pump", 6), ("power", 6), ("heat pump", 6), ("heat pump", 0), ("lights", 6),
     ]  # fmt: skip
-    assert found[0].where == "tub" and found[0].stages == ("seedling", "leaf", "head")
+    assert found[0].where == "reservoir" and found[0].stages == ("seedling", "leaf", "head")
     fed = frail().co2.model_copy(update={"setpoint_ppm": 900.0, "supply_kg_per_day": 1.0})
     assert strikes_for(prepare(frail().model_copy(update={"co2": fed})))[-1].machine == "co2"
 

@@ -110,12 +110,12 @@ def test_a_range_is_wide_enough_for_all_lines_at_once() -> None:
 
 
 def test_an_outage_shows_from_its_week_until_its_plants_are_gone() -> None:
-    """Weeks are those of the counted time; an outage of the run-in may still show in the first of them."""
+    """Weeks are those of the counted time; an outage of the warm-up may still show in the first of them."""
     week = 10080
 
-    assert list(weeks_shown(Outage("pump", "tub", 2 * week + 5, None, 3 * week), 2, 10)) == [2, 3, 4, 5]
-    assert list(weeks_shown(Outage("pump", "tub", -3 * week, None, -2 * week), 4, 10)) == [0, 1, 2]
-    assert list(weeks_shown(Outage("pump", "tub", 8 * week, None, None), 4, 10)) == [8, 9]
+    assert list(weeks_shown(Outage("pump", "reservoir", 2 * week + 5, None, 3 * week), 2, 10)) == [2, 3, 4, 5]
+    assert list(weeks_shown(Outage("pump", "reservoir", -3 * week, None, -2 * week), 4, 10)) == [0, 1, 2]
+    assert list(weeks_shown(Outage("pump", "reservoir", 8 * week, None, None), 4, 10)) == [8, 9]
 
 
 def test_answers_are_frozen_and_come_as_tables(studied: Outages) -> None:
@@ -133,7 +133,7 @@ def test_answers_are_frozen_and_come_as_tables(studied: Outages) -> None:
 def test_any_number_of_workers_gives_the_same_answer() -> None:
     """One given outage by one worker and by two, to the last bit."""
     room = undisturbed(tiny())
-    given = PlannedOutage(name="given", machine="pump", where="tub", start_day=10, hours=30.0)
+    given = PlannedOutage(name="given", machine="pump", where="reservoir", start_day=10, hours=30.0)
     one, two = (
         study_event(room, given, seed=SEED, replications=3, plan=RunPlan(28, 28), workers=workers) for workers in (1, 2)
     )
@@ -142,8 +142,8 @@ def test_any_number_of_workers_gives_the_same_answer() -> None:
 
 
 def test_a_dead_pump_kills_in_its_week_and_greens_go_missing_later() -> None:
-    """Plants in the week it strikes, greens in the weeks in which they would have been cut; parts add up."""
-    found = event(undisturbed(tiny()), "pump", where="tub")
+    """Plants in the week it strikes, greens in the weeks in which they would have been harvested; parts add up."""
+    found = event(undisturbed(tiny()), "pump", where="reservoir")
     struck = found.outage.start_day // 7
 
     assert [week.plants_lost.mean.mean for week in found.weeks[:struck]] == [0.0] * struck
@@ -167,7 +167,7 @@ def test_the_dark_makes_greens_late() -> None:
 
 
 def test_what_does_not_matter_costs_exactly_nothing() -> None:
-    """CO2 at the outdoor set-point: every difference of every week is nought."""
+    """CO2 at the outdoor set-point: every difference of every week is zero."""
     found = event(undisturbed(tiny()), "co2")
     nothing = effect_of([0.0, 0.0, 0.0, 0.0])
 
@@ -179,10 +179,10 @@ def test_an_outage_that_cannot_be_is_refused() -> None:
     """What is wrong and what would be right, in a sentence."""
     room = tiny()
 
-    with pytest.raises(InputError, match="a pump belongs to a tub; name the tub: tub"):
+    with pytest.raises(InputError, match="a pump belongs to a reservoir; name the reservoir: reservoir"):
         event(room, "pump", where="nowhere")
     with pytest.raises(InputError, match="serves the whole room"):
-        event(room, "power", where="tub")
+        event(room, "power", where="reservoir")
     with pytest.raises(InputError, match="ends with day 69"):
         event(room, "power", start_day=70)
     with pytest.raises(InputError, match="replications"):

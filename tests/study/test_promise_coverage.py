@@ -27,14 +27,14 @@ from growsim.units import MINUTES_PER_DAY, MINUTES_PER_WEEK
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 TRUTH, PROMISES = 99, 1000  # seeds apart
-RUN_IN = 112
+WARM_UP = 112
 RATES = (0.9, 0.5, 0.1)
 Kept = dict[float, list[float]]
 
 
 def what_happened(prepared: Prepared, year: int, day: int, weeks: int) -> dict[str, list[float]]:
     """Kilograms of each crop, and of all ("kg_handed_out"), handed out in the weeks from that day on of a true year."""
-    book = trace(prepared, TRUTH, year, RunPlan(day + 7 * weeks, RUN_IN))
+    book = trace(prepared, TRUTH, year, RunPlan(day + 7 * weeks, WARM_UP))
     found = {f"kg_given:{crop.name}": [0.0] * weeks for crop in prepared.scenario.crops}
     found["kg_handed_out"] = [0.0] * weeks
     for given in book.of(HandedOut):
@@ -52,7 +52,7 @@ def rates_kept(name: str, years: int, rehearsals: int, weeks: int, first_day: in
     kept: dict[str, Kept] = {}
     for year in range(years):
         day = first_day + 9 * year % 49
-        today = counted_on(prepared, TRUTH, year, day, RUN_IN)
+        today = counted_on(prepared, TRUTH, year, day, WARM_UP)
         room = room_today(scenario, scenario.room.start_date + dt.timedelta(days=day), today.lots)
         plan = RunPlan(7 * weeks, start="shelves", shelves=today.lots, store=today.store)
         there = replace(prepared, scenario=room)

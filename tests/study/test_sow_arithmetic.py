@@ -45,14 +45,14 @@ def without_a_plan(room: LoadedRoom) -> LoadedRoom:
 
 def test_cells_worked_out_by_hand() -> None:
     """1 kg of leaf: 1 - 0.15² = 0.9775 of cells fill and give 25 g less a twentieth: 43.07 cells. 1.8 kg of
-    heads: 0.9 of cells fill and give 104.5 g: 19.14 cells. Every move keeps all; both come up in full at 22 °C."""
-    assert cells_a_week(tiny()) == pytest.approx({"cutting leaf": 43.0744, "small head": 19.1388}, abs=1e-4)
+    heads: 0.9 of cells fill and give 104.5 g: 19.14 cells. Every move keeps all; both germinate in full at 22 °C."""
+    assert cells_a_week(tiny()) == pytest.approx({"harvest leaf": 43.0744, "small head": 19.1388}, abs=1e-4)
 
 
 def test_losses_trimming_and_later_cuts_count() -> None:
-    """Basil of the demo room: at 22 °C a seed comes up in 0.8 × 0.97, so 1 - 0.224² of cells fill; 0.98 stay after the
-    move, 22 g at the first cut and 0.7 of it at the second, 0.05 trimmed. Ordered are 0.8 kg, and of the 3 kg of any
-    greens as large a part as 0.8 is of 29.3 kg."""
+    """Basil of the demo room: at 22 °C a seed germinates in 0.8 × 0.97, so 1 - 0.224² of cells fill; 0.98 stay after
+    the move, 22 g at the first harvest and 0.7 of it at the second, 0.05 trimmed. Ordered are 0.8 kg, and of the 3 kg
+    of any greens as large a part as 0.8 is of 29.3 kg."""
     cell_gives_g = (1 - 0.224**2) * 0.98 * 22 * 1.7 * 0.95
     ordered_kg = 0.8 * (1 + 3 / 29.3)
 
@@ -67,7 +67,7 @@ def test_it_is_sown_on_one_day_in_whole_eighths_all_year() -> None:
     frame, cells = by_arithmetic(prepare(scenario), RUN, ())
 
     assert [(line.crop, line.cells, line.weekday, line.from_date) for line in frame.sowing(cells)] == [
-        ("cutting leaf", 48, "mon", None),
+        ("harvest leaf", 48, "mon", None),
         ("small head", 24, "mon", None),
     ]
 
@@ -84,15 +84,15 @@ def test_the_day_is_the_first_on_which_somebody_may_sow() -> None:
 
 def test_the_fullest_month_counts_and_any_greens_are_shared() -> None:
     """Leaf: 1 kg all year and 2 kg in May: 3. Heads: 1 kg. Any: 2 kg, shared 3 to 1. Of any alone: half each."""
-    named = ({"crop": "cutting leaf", "kg": 1}, {"crop": "small head", "kg": 1})
+    named = ({"crop": "harvest leaf", "kg": 1}, {"crop": "small head", "kg": 1})
     fair = {"name": "May fair", "weekday": "thu", "hour": 15}
-    in_may = fair | {"orders": [{"crop": "cutting leaf", "kg": 2, "months": [5]}]}
+    in_may = fair | {"orders": [{"crop": "harvest leaf", "kg": 2, "months": [5]}]}
     anything = {"crop": "any", "kg": 2}
 
     assert kg_a_week(tiny(partners=[*orders(*named, anything), in_may])) == pytest.approx(
-        {"cutting leaf": 4.5, "small head": 1.5}
+        {"harvest leaf": 4.5, "small head": 1.5}
     )
-    assert kg_a_week(tiny(partners=orders(anything))) == pytest.approx({"cutting leaf": 1, "small head": 1})
+    assert kg_a_week(tiny(partners=orders(anything))) == pytest.approx({"harvest leaf": 1, "small head": 1})
     assert kg_a_week(tiny(partners=orders(named[1]))) == {"small head": 1}
 
 
@@ -109,7 +109,7 @@ def test_shared_out_over_days() -> None:
 
 def test_more_is_never_asked_than_a_room_file_can_state() -> None:
     """A slip in an order is a large number, not a crash."""
-    scenario = tiny(partners=orders({"crop": "cutting leaf", "kg": 90_000}))
+    scenario = tiny(partners=orders({"crop": "harvest leaf", "kg": 90_000}))
 
     assert by_arithmetic(prepare(scenario), RUN, ())[1] == (100_000,)
 
@@ -160,7 +160,7 @@ def test_better_than_fixed_weekly_sowing_in_whole_years_of_the_demo_room(room: L
 
 
 def proven_better(found: SowingPlan) -> None:
-    """By five points or more, the range of the difference above nought, whichever way pick-ups are counted."""
+    """By five points or more, the range of the difference above zero, whichever way pick-ups are counted."""
     gain, low, _ = against_arithmetic(found).gain or (0.0, None, None)
     assert gain > 0.05
     assert low is not None and low > 0

@@ -1,4 +1,4 @@
-"""The calendar behind a sowing plan: when lots are cut, and whom what is cut can feed."""
+"""The calendar behind a sowing plan: when lots are harvested, and whom what is harvested can feed."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from growsim.ledger.events import Cut
+from growsim.ledger.events import Harvested
 from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import trace
@@ -18,7 +18,7 @@ from growsim.scenario.load import load_scenario, scenario_from
 from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
-from growsim.study.sow.timing import CutChance, cut_on_paper, fed_orders, kg_per_cell, lines_for, measured
+from growsim.study.sow.timing import HarvestChance, fed_orders, harvest_on_paper, kg_per_cell, lines_for, measured
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 
@@ -31,16 +31,16 @@ def edited(**changes: Any) -> Scenario:
     return scenario_from(raw, "tiny")[0]
 
 
-def partner(name: str, weekday: str, hour: float, crop: str = "cutting leaf") -> dict[str, Any]:
+def partner(name: str, weekday: str, hour: float, crop: str = "harvest leaf") -> dict[str, Any]:
     """A partner with one order."""
     return {"name": name, "weekday": weekday, "hour": hour, "orders": [{"crop": crop, "kg": 1}]}
 
 
-def test_which_cutting_days_feed_a_pick_up() -> None:
-    """Cut on Monday and Thursday mornings, surplus on Saturday noon; leaf keeps 7 days, at most 6 are waited."""
+def test_which_harvest_days_feed_a_pick_up() -> None:
+    """Harvested on Monday and Thursday mornings, surplus on Saturday noon; leaf keeps 7 days, at most 6 are waited."""
     room = edited(
         harvest={
-            "cutting_weekdays": ["mon", "thu"],
+            "weekdays": ["mon", "thu"],
             "surplus_weekday": "sat",
             "surplus_hour": 12,
             "longest_wait_days": 6,
@@ -56,7 +56,7 @@ def test_which_cutting_days_feed_a_pick_up() -> None:
 
     assert {each.order.partner: each.cuts for each in fed_orders(room)} == {
         "Monday afternoon": ((0, 0),),  # Thursday's greens are given away on Saturday
-        "Monday dawn": (),  # before Monday's cut, after Saturday: there is nothing
+        "Monday dawn": (),  # before Monday's harvested, after Saturday: there is nothing
         "Wednesday": ((0, 2),),
         "Thursday": ((3, 0), (0, 3)),
         "Friday": ((3, 1), (0, 4)),
@@ -64,11 +64,11 @@ def test_which_cutting_days_feed_a_pick_up() -> None:
 
 
 def test_what_is_cut_without_a_lead_waits_for_one() -> None:
-    """Cut on Wednesday, but the only shift comes on Thursday: Wednesday's evening pick-up has none of it."""
+    """Harvested on Wednesday, but the only shift comes on Thursday: Wednesday's evening pick-up has none of it."""
     shifts = [TINY.raw["crew"]["shifts"][1]]
     room = edited(
         crew={"shifts": shifts},
-        harvest={"cutting_weekdays": ["wed"]},
+        harvest={"weekdays": ["wed"]},
         partners=[partner("evening", "wed", 20), partner("day after", "thu", 14)],
     )
 
@@ -83,21 +83,21 @@ def calm(crop_cv: float) -> Prepared:
     ]
     raw["crew"]["chance_of_coming"] = [1.0] * 12
     raw["crew"]["chance_spread_sd"] = 0.0
-    raw["tubs"][0]["pump"].pop("reliability")
+    raw["reservoirs"][0]["pump"].pop("reliability")
     raw["crops"][1]["days_spread_cv"] = crop_cv
     raw["sowing"] = [{"name": "a", "crop": "small head", "cells": 12, "weekday": "mon", "every_weeks": 2}]
     return prepare(scenario_from(raw, "calm")[0])
 
 
-def test_cutting_days_on_paper_are_those_of_a_calm_room() -> None:
-    """The chance of each cutting day agrees with rehearsed lots, within four standard errors."""
+def test_harvest_days_on_paper_are_those_of_a_calm_room() -> None:
+    """The chance of each harvest day agrees with rehearsed lots, within four standard errors."""
     room = calm(0.08)
     (crop,) = [crop for crop in room.scenario.crops if crop.name == "small head"]
-    on_paper, grams = cut_on_paper(room, crop, "mon")
+    on_paper, grams = harvest_on_paper(room, crop, "mon")
     days: Counter[int] = Counter()
     heads = weight = 0
     for i in range(12):
-        for cut in trace(room, 5, i, RunPlan(182, start="empty")).of(Cut):
+        for cut in trace(room, 5, i, RunPlan(182, start="empty")).of(Harvested):
             days[round((cut.minute - 600) / 1440 - (cut.sown_minute // 1440))] += 1
             heads, weight = heads + cut.plants, weight + cut.grams
 
@@ -137,13 +137,13 @@ def test_measured_days_take_the_place_of_paper() -> None:
     fed = fed_orders(TINY.scenario)
     lines = lines_for(prepare(TINY.scenario), TINY.scenario.crops[0], fed)
     lived = [
-        Outcome(0, {}, {}, {}, {"lot cells:mon:cutting leaf": 60, "lot cut:mon:31:cutting leaf": 60}),
-        Outcome(1, {}, {}, {}, {"lot cells:mon:cutting leaf": 40, "lot cut:mon:38:cutting leaf": 20, "kwh:fans": 3}),
+        Outcome(0, {}, {}, {}, {"lot cells:mon:harvest leaf": 60, "lot cut:mon:31:cutting leaf": 60}),
+        Outcome(1, {}, {}, {}, {"lot cells:mon:harvest leaf": 40, "lot cut:mon:38:cutting leaf": 20, "kwh:fans": 3}),
         Outcome(2, {}, {}, {}, {"lot kg:mon:cutting leaf": 1.5, "lot cut:mon:31:small head": 9}),
     ]
 
     monday, thursday = measured(lines, fed, lived)
 
-    assert monday.cut == (CutChance(31, 0.75), CutChance(38, 0.25))
+    assert monday.cut == (HarvestChance(31, 0.75), HarvestChance(38, 0.25))
     assert (monday.feeds[0].days, monday.feeds[0].in_time, monday.kg_per_cell) == (31, 0.75, 0.015)
     assert thursday == lines[1]

@@ -80,20 +80,20 @@ def test_a_shift_cannot_outlast_the_day(compared: ModuleType) -> None:
 @pytest.mark.parametrize(
     ("key", "table", "before", "after"),
     [
-        ("tubs", "tubs", 120, 132),
+        ("reservoirs", "reservoirs", 120, 132),
         ("light", "lights", 200, 220),
         ("orders", "partners", 2.8, 3.08),
         ("sowing", "sowing", 90, 99),
     ],
 )
 def test_the_others_grow_by_a_tenth(compared: ModuleType, key: str, table: str, before: float, after: float) -> None:
-    """Litres, light, kilograms ordered, cells."""
+    """Liters, light, kilograms ordered, cells."""
     today = compared.tiny().scenario
     tenth = of(today, key)
 
     def total(scenario: Scenario) -> float:
         return {
-            "tubs": scenario.tubs[0].capacity_l,
+            "reservoirs": scenario.reservoirs[0].capacity_l,
             "light": scenario.lights[0].ppfd_umol_m2_s,
             "orders": sum(order.kg for partner in scenario.partners for order in partner.orders),
             "sowing": float(sum(line.cells for line in scenario.sowing)),

@@ -97,7 +97,7 @@ def test_the_doubt_of_all_ranges_together_is_five_percent() -> None:
 
 @pytest.mark.parametrize(("low", "high", "expected"), [(-1.0, 3.0, 80), (-2.0, 2.0, 320), (-1.0, 1.2, 152)])
 def test_how_many_more_would_do(low: float, high: float, expected: int) -> None:
-    """Half-widths shrink with the root of n: till nought is left out, or till all lies within the margin."""
+    """Half-widths shrink with the root of n: till zero is left out, or till all lies within the margin."""
     # By hand, n = 20: (half / distance)^2 x 20, distance = the larger of |mean| and margin - |mean|:
     # (2 / 1)^2, (2 / 0.5)^2, (1.1 / 0.4)^2, the last rounded up.
     assert replications_to_decide(judge(difference(low, high), margin=0.5)) == expected

@@ -16,7 +16,7 @@ studies of 20 years fall a little short of 95; the promise is made for 60, what 
 "Its like" is a room in which nothing is better or worse, but in which luck falls otherwise: (a) the same room under
 another seed; (b) the same room under the same seed, one line of the sowing plan called by another name, so that its
 lots have other luck while power, pumps, people and all other lots have the same (luck is drawn by name). A change that
-leaves all luck as it is (an empty shelf) gives differences of exactly nought: no false alarm is possible there.
+leaves all luck as it is (an empty shelf) gives differences of exactly zero: no false alarm is possible there.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ import numpy as np
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.ledger.outcome import Outcome
 from growsim.run.batch import run_batch
-from growsim.run.intervals import paired_differences, summarise
+from growsim.run.intervals import paired_differences, summarize
 from growsim.run.prepare import Prepared, prepare
 from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan
@@ -46,14 +46,14 @@ BEGIN, END = (
     "<!-- coverage: end -->",
 )
 KEYS = (
-    "plants_cut_per_week",
-    "kg_cut_per_week",
+    "plants_harvested_per_week",
+    "kg_packed_per_week",
     "orders_filled_fraction",
     "crew_hours_worked_per_week",
     "tasks_on_time_fraction",
     "cost_per_kg",
 )
-SPOKEN_OF = ("kg_cut_per_week", "crew_hours_worked_per_week", "cost_per_kg")  # together in one comparison
+SPOKEN_OF = ("kg_packed_per_week", "crew_hours_worked_per_week", "cost_per_kg")  # together in one comparison
 SEED, OTHER_SEED = 2031, 2032
 CHUNK = 500
 
@@ -114,7 +114,7 @@ def slim(outcome: Outcome) -> Outcome:
 
 
 def deals(years: int, size: int, studies: int) -> Iterator[list[int]]:
-    """Which years each study has: disjoint within a deal of all the years, shuffled anew for the next deal."""
+    """Which years each study has: disjoint within a deal of all the years, shuffled again for the next deal."""
     shuffler = np.random.default_rng(SEED)
     left: list[int] = []
     for _ in range(studies):
@@ -127,7 +127,7 @@ def deals(years: int, size: int, studies: int) -> Iterator[list[int]]:
 def what_ranges_hold(outcomes: Sequence[Outcome], size: int, studies: int, keys: Sequence[str] = KEYS) -> list[Held]:
     """Coverage of the mean, and share of fresh weeks inside p10 to p90, over studies of `size` years."""
     dealt = list(deals(len(outcomes), size, studies))
-    found = [summarise([outcomes[year] for year in years]) for years in dealt]
+    found = [summarize([outcomes[year] for year in years]) for years in dealt]
     held = []
     for key in keys:
         weekly = CATALOGUE[key].weekly
@@ -153,7 +153,7 @@ def _between(ordered: np.ndarray, low: float, high: float) -> int:
 
 
 def false_alarms(what: str, here: Sequence[Outcome], there: Sequence[Outcome], size: int, studies: int) -> Alarms:
-    """Comparisons, each of `size` pairs of years, whose range of the difference leaves out nought."""
+    """Comparisons, each of `size` pairs of years, whose range of the difference leaves out zero."""
     pairs = [
         ([here[year] for year in years], [there[year] for year in years]) for years in deals(len(here), size, studies)
     ]
@@ -179,7 +179,7 @@ def report(
     today = dt.datetime.now(dt.UTC).date().isoformat()
     lines = [
         f"{today}: {given.studies:,} studies each, dealt from {given.years:,} years "
-        f"of `scenarios/tiny` ({plan.days} days, run-in {plan.run_in_days}).",
+        f"of `scenarios/tiny` ({plan.days} days, warm-up {plan.warm_up_days}).",
         "",
         "| 95 % range covers the long-run mean | "
         + " | ".join(f"studies of {size} years" for size in held)
@@ -208,7 +208,7 @@ def main() -> None:
     ask.add_argument("--write", action="store_true", help="write the figures into DEVELOPERS.md")
     given = ask.parse_args()
     room = tiny()
-    plan = RunPlan(days=room.scenario.rehearsal.days, run_in_days=room.scenario.rehearsal.run_in_days)
+    plan = RunPlan(days=room.scenario.rehearsal.days, warm_up_days=room.scenario.rehearsal.warm_up_days)
     here = lived(room, SEED, given.years, plan, given.workers)
     elsewhere = lived(room, OTHER_SEED, given.years, plan, given.workers)
     called_otherwise = lived(renamed(room), SEED, given.years, plan, given.workers)

@@ -54,7 +54,7 @@ def wrong_proofs(proves: Proves, rule: ProofRule, tries: int, *, skewness: float
 
 
 def dealt(dice: np.random.Generator, years: int, skewness: float) -> np.ndarray:
-    """Years about a mean of nought with this skewness, nought or below."""
+    """Years about a mean of zero with this skewness, zero or below."""
     if skewness == 0:
         return dice.normal(size=years)
     shape = 4.0 / skewness**2

@@ -2,7 +2,7 @@
 
     python tests/theory/learn_rooms.py 200      learns from 200 records and prints how often the truth was covered
     python tests/theory/learn_rooms.py 12 millrace      of growth alone, on years of the demo room: six racks, crops
-                                                        that are moved twice, heat, dry tubs, want of hands
+                                                        that are moved twice, heat, dry reservoirs, lack of hands
     python tests/theory/learn_rooms.py 12 undated       the same, nobody having written down the second move
     python tests/theory/learn_rooms.py 12 unlike        the same, under lamps that differ by a quarter
 
@@ -46,7 +46,7 @@ from growsim.study.learn.question import Learning, learn
 TINY, MILLRACE = (Path(__file__).parents[2] / "scenarios" / name for name in ("tiny", "millrace"))
 DAYS = 280
 FAMILIES = {
-    "germination_fraction": "seeds that come up",
+    "germination_fraction": "seeds that germinate",
     "germination_spread_sd": "spread of seeds",
     "handling_loss": "plants lost in moving",
     "days_to_typical_mass": "days to typical mass",
@@ -189,7 +189,7 @@ def learned_from(number: int, file: LoadedRoom) -> tuple[Learning, Truth]:
     """What is learned from the record of true room `number`, and the truth."""
     rng = np.random.default_rng([2031, number])
     true, truth = true_room(file.scenario, rng)
-    book = trace(prepare(true), 2031, number, RunPlan(days=DAYS, run_in_days=70))
+    book = trace(prepare(true), 2031, number, RunPlan(days=DAYS, warm_up_days=70))
     return _learn(file, true, book, rng), truth
 
 
@@ -208,7 +208,7 @@ def unlike_lamps(room: LoadedRoom) -> LoadedRoom:
 
 def _undated(tables: Tables) -> Tables:
     """As in a record without the column of the second move."""
-    again = [column.name for column in BY_NAME["trays"].columns].index("moved_again")
+    again = [column.name for column in BY_NAME["trays"].columns].index("transplanted_again")
     for row in tables["trays"]:
         row[again] = None
     return tables
@@ -250,7 +250,7 @@ def demo_learned_from(number: int, file: LoadedRoom, *, dated: bool = True) -> t
         }
         crops.append(crop.model_copy(update=grows))
     true = file.scenario.model_copy(update={"crops": tuple(crops)})
-    book = trace(prepare(true), 2032, number, RunPlan(days=364, run_in_days=112))
+    book = trace(prepare(true), 2032, number, RunPlan(days=364, warm_up_days=112))
     return _learn(file, true, book, rng, dated=dated), truth
 
 

@@ -1,4 +1,4 @@
-"""Machines and mains against the arithmetic of reliability: share of time up, minutes of outage a year."""
+"""Machines and power against the arithmetic of reliability: share of time up, minutes of outage a year."""
 
 from __future__ import annotations
 
@@ -9,11 +9,13 @@ from checks_table import PublishedChecks
 from theory.formulas import availability
 from theory.textbook_rooms import machine_share_down, outage_minutes_a_year
 
-from growsim.scenario.people import WEEKDAYS, Crew, Visit
+from growsim.scenario.people import WEEKDAYS, Crew, WalkThrough
 
 REPLICATIONS = 30
 NOBODY = Crew(chance_of_coming=(1.0,) * 12)
-ONCE_A_DAY = Crew(chance_of_coming=(1.0,) * 12, visits=(Visit(name="look-in", weekdays=WEEKDAYS, hour=18),))
+ONCE_A_DAY = Crew(
+    chance_of_coming=(1.0,) * 12, walk_throughs=(WalkThrough(name="walk-through", weekdays=WEEKDAYS, hour=18),)
+)
 
 
 @pytest.mark.parametrize(
@@ -38,7 +40,7 @@ ONCE_A_DAY = Crew(chance_of_coming=(1.0,) * 12, visits=(Visit(name="look-in", we
             1.0, 1000.0, 50.0, NOBODY,
         ),
         (
-            "no alarm: found on the day's look-in, 12 h later on average",
+            "no alarm: found on the day's walk-through, 12 h later on average",
             {"running_hours_to_failure": {"distribution": "exponential", "mean": 1000.0}, "spares": 99,
              "repair_hours": 2.0},
             1.0, 1000.0, 14.0, ONCE_A_DAY,
@@ -55,7 +57,7 @@ def test_share_of_the_time_a_machine_is_down(
     mean_down_h: float,
     crew: Crew,
 ) -> None:
-    """1 - MTBF / (MTBF + MTTR), where MTTR counts noticing, delivery and mending; 400 failures a replication."""
+    """1 - MTBF / (MTBF + MTTR), where MTTR counts noticing, delivery and repair; 400 failures a replication."""
     days = round(400 * (mean_up_h + mean_down_h) / 24)
     published_check.simulated(
         f"share of time down ({what}), simulated", "MTTR / (MTBF + MTTR), standard definition",
@@ -65,19 +67,21 @@ def test_share_of_the_time_a_machine_is_down(
 
 
 @pytest.mark.parametrize(
-    ("what", "cut_hours"),
+    ("what", "outage_hours"),
     [
-        ("all cuts alike", {"distribution": "fixed", "value": 4.0}),
-        ("cuts of any length", {"distribution": "lognormal", "mean": 4.0, "sd": 4.0}),
+        ("all harvests alike", {"distribution": "fixed", "value": 4.0}),
+        ("harvests of any length", {"distribution": "lognormal", "mean": 4.0, "sd": 4.0}),
     ],
     ids=["fixed", "lognormal"],
 )
-def test_minutes_without_power_a_year(published_check: PublishedChecks, what: str, cut_hours: dict[str, Any]) -> None:
-    """SAIFI x CAIDI = SAIDI (IEEE 1366): 1.4 cuts of 240 min are 336 min a year.
+def test_minutes_without_power_a_year(
+    published_check: PublishedChecks, what: str, outage_hours: dict[str, Any]
+) -> None:
+    """SAIFI x CAIDI = SAIDI (IEEE 1366): 1.4 harvests of 240 min are 336 min a year.
 
     1.4 a year: US average of 2017 and 2022, all events (EIA).
     """
     published_check.simulated(
         f"minutes without power a year ({what}), simulated", "SAIFI × CAIDI, IEEE 1366; 1.4 a year: EIA",
-        1.4 * 240.0, [outage_minutes_a_year(1.4, cut_hours, 150, i) for i in range(REPLICATIONS)], "min", sharp=0.06,
+        1.4 * 240.0, [outage_minutes_a_year(1.4, outage_hours, 150, i) for i in range(REPLICATIONS)], "min", sharp=0.06,
     )  # fmt: skip

@@ -35,7 +35,7 @@ def plain(luck: np.ndarray, dice: np.random.Generator) -> np.ndarray:
 
 
 def product(luck: np.ndarray, dice: np.random.Generator) -> np.ndarray:
-    """Kilograms: coming up times mass, and some days bad ones."""
+    """Kilograms: germination times mass, and some days bad ones."""
     return (1 + 0.1 * luck[0]) * (1 + 0.15 * luck[1]) * (1 + 0.02 * luck[2]) - 0.05 * dice.exponential(
         size=luck.shape[1]
     )
@@ -47,7 +47,7 @@ def threshold(luck: np.ndarray, dice: np.random.Generator) -> np.ndarray:
 
 
 def mostly_well(luck: np.ndarray, dice: np.random.Generator) -> np.ndarray:
-    """A loss that is nought in most years and owes nothing to the luck known."""
+    """A loss that is zero in most years and owes nothing to the luck known."""
     return np.maximum(0.0, dice.normal(size=luck.shape[1]) - 0.8)
 
 
@@ -57,7 +57,7 @@ def test_ranges_cover_as_those_of_plain_means_do(figure: Figures, years: int, q:
     """As often as the plain range in the same studies, give or take 3 of 100, and 94 of 100 where luck is near normal.
 
     What looking first whether it pays might cost is within that. A figure that is
-    nought in most years is hard on any t-range: the plain one of 20 such years covers 84 of 100.
+    zero in most years is hard on any t-range: the plain one of 20 such years covers 84 of 100.
     """
     dice = np.random.default_rng(years + q)
     truth = float(figure(dice.uniform(-1.7, 1.7, size=(q, 1_000_000)), dice).mean())
@@ -81,7 +81,7 @@ def test_ranges_cover_as_those_of_plain_means_do(figure: Figures, years: int, q:
 
 
 def test_the_check_would_notice() -> None:
-    """Luck that is not nought on average puts the mean beside the truth, and ranges that ought to cover do not."""
+    """Luck that is not zero on average puts the mean beside the truth, and ranges that ought to cover do not."""
     dice = np.random.default_rng(4)
     covered = 0
     for _ in range(200):
@@ -96,14 +96,14 @@ def test_the_check_would_notice() -> None:
 
 @pytest.mark.slow
 def test_ranges_of_a_room_in_doubt_cover() -> None:
-    """The tiny room with masses, coming up and chances in doubt: at least 92 of 100, and they are narrower."""
+    """The tiny room with masses, germination and chances in doubt: at least 92 of 100, and they are narrower."""
     raw: dict[str, Any] = tomllib.loads(TINY.read_text("utf-8"))
     for crop, mass in zip(raw["crops"], (25, 110), strict=True):
         crop["typical_mass_g"] = {"low": 0.8 * mass, "likely": mass, "high": 1.2 * mass}
         crop["germination_fraction"] = {"low": 0.75, "likely": 0.88, "high": 0.95}
     raw["crew"]["chance_doubt_sd"] = [0.05] * 12
     room = prepare(scenario_from(raw, str(TINY))[0])
-    plan = RunPlan(days=182, run_in_days=56)
+    plan = RunPlan(days=182, warm_up_days=56)
     outcomes = run_batch(room, 2031, range(1200), plan, workers=2)
     luck = known_luck(room.scenario, 2031, plan, outcomes)
     assert len(luck) == 6

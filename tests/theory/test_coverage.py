@@ -55,7 +55,7 @@ def test_all_differences_of_a_comparison_are_covered_together(correlation: float
 
     Source: Bonferroni's inequality (NIST/SEMATECH e-Handbook 7.4.7.3): at least 1 - alpha, whatever the dependence.
     """
-    keys = ("kg_cut_per_week", "kwh_per_kg", "cost_per_kg")
+    keys = ("kg_packed_per_week", "kwh_per_kg", "cost_per_kg")
     luck = np.random.default_rng(21)
     trials = 600
     together = 0

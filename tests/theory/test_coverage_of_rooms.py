@@ -28,7 +28,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared
 from growsim.scenario.plan import RunPlan
 
-PLAN = RunPlan(days=28, run_in_days=42)
+PLAN = RunPlan(days=28, warm_up_days=42)
 YEARS, SIZE, STUDIES = 300, 20, 100
 # A share that is 1 in most years and less in a few: too skewed for a t-range of 60 values (DEVELOPERS.md says so).
 LEAST = {"Share of tasks done in time": 91}
@@ -62,7 +62,7 @@ def test_studies_of_a_deal_share_no_year() -> None:
 
 def test_the_range_of_the_mean_covers_it(here: list[Outcome]) -> None:
     """Some 95 of 100 studies, within four standard errors; not all of them for every figure."""
-    held = what_ranges_hold(here, SIZE, STUDIES, ("kg_cut_per_week", "crew_hours_worked_per_week"))
+    held = what_ranges_hold(here, SIZE, STUDIES, ("kg_packed_per_week", "crew_hours_worked_per_week"))
 
     assert all(abs(one.mean_covered - 95) <= slack(95) for one in held)
     assert sum(one.mean_covered for one in held) / len(held) < 100
@@ -70,7 +70,7 @@ def test_the_range_of_the_mean_covers_it(here: list[Outcome]) -> None:
 
 def test_the_range_of_a_week_holds_eight_in_ten_fresh_weeks(here: list[Outcome]) -> None:
     """p10 to p90 of 60 years hold 78 to 82 % of the weeks of the other years."""
-    held = what_ranges_hold(here, 60, 20, ("kg_cut_per_week", "crew_hours_worked_per_week"))
+    held = what_ranges_hold(here, 60, 20, ("kg_packed_per_week", "crew_hours_worked_per_week"))
 
     assert {one.of for one in held} == {"one week"}
     assert all(78 <= one.inside <= 82 for one in held)
@@ -89,15 +89,16 @@ def test_a_room_is_seldom_found_better_than_its_like(room: Prepared, here: list[
 
 def test_a_room_that_is_better_raises_the_alarm(here: list[Outcome]) -> None:
     """Where half a standard deviation is gained in every year, nearly every comparison of like luck says so."""
-    spread = statistics.stdev(outcome.measures["kg_cut_per_week"] for outcome in here)
+    spread = statistics.stdev(outcome.measures["kg_packed_per_week"] for outcome in here)
     better = [
         replace(
-            outcome, measures=outcome.measures | {"kg_cut_per_week": outcome.measures["kg_cut_per_week"] + spread / 2}
+            outcome,
+            measures=outcome.measures | {"kg_packed_per_week": outcome.measures["kg_packed_per_week"] + spread / 2},
         )
         for outcome in lived_again(here)
     ]
 
-    assert false_alarms("better", here, better, SIZE, STUDIES).single["kg_cut_per_week"] > 30
+    assert false_alarms("better", here, better, SIZE, STUDIES).single["kg_packed_per_week"] > 30
 
 
 def lived_again(here: list[Outcome]) -> list[Outcome]:

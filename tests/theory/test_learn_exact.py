@@ -1,7 +1,7 @@
 """The arithmetic of learning against closed forms and reference distributions.
 
 References: scipy.stats (beta, betabinom, gamma, t); conjugate updates as in Gelman et al. 2013, *Bayesian Data
-Analysis* (from memory), written out anew here.
+Analysis* (from memory), written out again here.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ from growsim.run.warmup import mser
 
 
 def test_a_clean_step_is_cut_where_it_ends() -> None:
-    """Fifteen empty weeks, then 85 full ones with a ripple: cut 15, by construction."""
+    """Fifteen empty weeks, then 85 full ones with a ripple: harvested 15, by construction."""
     assert mser([0.0] * 15 + [10.0 + (-1.0) ** week for week in range(85)]) == 15
 
 
@@ -35,7 +35,7 @@ def test_too_few_weeks_tell_nothing() -> None:
 
 @pytest.mark.parametrize("seed", range(5))
 def test_the_cut_is_the_least_by_the_definition(seed: int) -> None:
-    """Against the definition spelt out with numpy: variance of what is kept over its number.
+    """Against the definition spelled out with numpy: variance of what is kept over its number.
 
     Source: White 1997, Simulation 69(6), eq. for the marginal standard error (from memory; the same objective is
     documented by the general-purpose kim-convergence library).
@@ -49,7 +49,8 @@ def test_the_cut_is_the_least_by_the_definition(seed: int) -> None:
 
 
 def test_a_slow_start_in_autocorrelated_weeks_is_found() -> None:
-    """AR(1) around 100 that starts at 0: cut near where the start has faded below the noise, and the bias is gone.
+    """AR(1) around 100 that starts at 0: harvested near where the start has faded below the noise, and the bias is
+    gone.
 
     Source: E y_t = mu (1 - phi^t) for an AR(1) begun at 0 (textbook theory): with phi = 0.8, under 1 % after 21 weeks.
     """
@@ -67,7 +68,7 @@ def test_a_slow_start_in_autocorrelated_weeks_is_found() -> None:
             cuts.append(cut)
             kept.append(np.mean(series[cut:]))
 
-    # What a cut at 20 weeks leaves of the start, spread over the 180 weeks kept.
+    # What a harvest at 20 weeks leaves of the start, spread over the 180 weeks kept.
     left_over = mu * phi**20 / (1 - phi) / 180
     uncut_bias = mu * phi * (1 - phi**weeks) / (1 - phi) / weeks
     # sd of a long-run mean of AR(1): sigma / ((1 - phi) sqrt(n)), n about 170 kept

@@ -71,7 +71,7 @@ def test_waits_where_jobs_are_more_regular(published_check: PublishedChecks, sd:
 def test_machines_that_wait_for_a_repairer(
     published_check: PublishedChecks, machines: int, up: float, repairers: int, units: float, source: str
 ) -> None:
-    """Machine repair: so many machines run, break down and post a repair; so many people mend them."""
+    """Machine repair: so many machines run, break down and post a repair; so many people repair them."""
     published_check.simulated(
         f"machines down of {machines}, {repairers} repairing, simulated", source,
         formulas.machine_repair(machines, up, 1.0, repairers).l,

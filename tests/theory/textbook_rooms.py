@@ -1,4 +1,4 @@
-"""The room's own crew, board, shelves, machines and mains, set up as the cases that textbooks solve.
+"""The room's own crew, board, shelves, machines and power, set up as the cases that textbooks solve.
 
 Nothing here queues, serves, blocks or repairs by itself: drivers only post jobs and ask for slots at random times.
 Times of the textbook's unit are stretched to UNIT minutes, so that whole minutes do not matter.
@@ -56,7 +56,7 @@ class Workshop:
 
     def job(self, about: str, minutes: int, done: Callable[[Job], None] = lambda _: None) -> None:
         """Post a job now."""
-        self.board.post(Job("move", about, minutes, 0, False, 0, done), 1)
+        self.board.post(Job("transplant", about, minutes, 0, False, 0, done), 1)
 
 
 def minutes_of(units: np.ndarray) -> list[int]:
@@ -114,7 +114,7 @@ def machines_down(
 def rack(name: str, stage: str, slots: int) -> Rack:
     """A rack with so many slots for one stage."""
     shelf = Shelves(name="only", count=1, slots=slots, slot_length_cm=60, slot_width_cm=40, stages=(stage,))
-    return Rack(name=name, tub="tub", lights="lights", shelves=(shelf,))
+    return Rack(name=name, reservoir="reservoir", lights="lights", shelves=(shelf,))
 
 
 def shelf_book(racks: tuple[Rack, ...], clock: Clock, book: Book) -> ShelfBook:
@@ -193,17 +193,17 @@ def machine_share_down(
     clock, book = Clock(0), Book(0)
     rota = Rota(crew, Calendar(dt.date(2031, 1, 6)))
     spec = Reliability.model_validate(reliability)
-    machine = Machine("pump", "tub", spec, running_share, clock, book, Luck(2031, replication), rota)
+    machine = Machine("pump", "reservoir", spec, running_share, clock, book, Luck(2031, replication), rota)
     machine.start()
     clock.run(days * 1440)
     return minutes_down(book, days * 1440) / (days * 1440)
 
 
-def outage_minutes_a_year(cuts_per_year: float, cut_hours: dict[str, Any], years: int, replication: int) -> float:
-    """Minutes without mains power in a year, on average over so many years."""
+def outage_minutes_a_year(outages_per_year: float, outage_hours: dict[str, Any], years: int, replication: int) -> float:
+    """Minutes without utility power in a year, on average over so many years."""
     clock, book = Clock(0), Book(0)
     mains = Mains(
-        Power.model_validate({"cuts_per_year": cuts_per_year, "cut_hours": cut_hours}), clock, book,
+        Power.model_validate({"outages_per_year": outages_per_year, "outage_hours": outage_hours}), clock, book,
         Luck(2031, replication),
     )  # fmt: skip
     mains.start()

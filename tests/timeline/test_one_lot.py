@@ -8,12 +8,11 @@ from small_rooms import DAY, lived, tables
 
 from growsim.ledger.book import Book
 from growsim.ledger.events import (
-    CameUp,
-    Cut,
+    Germinated,
     HandedOut,
+    Harvested,
     Lost,
     MetersRead,
-    Moved,
     OrderServed,
     Packed,
     ShiftHeld,
@@ -21,6 +20,7 @@ from growsim.ledger.events import (
     TaskDone,
     TaskDue,
     ToppedUp,
+    Transplanted,
     Worked,
 )
 
@@ -49,11 +49,11 @@ def test_from_seed_to_the_pantry() -> None:
     up. Pulling 5 takes 5 min: 4,880. Moving is due on day 10, Thursday (14,400), 9 plants into 3 trays of 4:
     3 + 9 = 12 min from 9:00 (14,940). One sheet washed: 1 + 4 = 5 min.
 
-    Ripe at 0.85 × 50 g × 0.04 = 1.7 g dry, 16 days after coming up: 4,875 + 23,040 = 27,915, Saturday of week 2; cut
-    on the Thursday after, day 24 (34,560), 4 + 9 = 13 min from 9:00: 35,113. They are (35,113 - 4,875) / 1,440 =
-    20.9986 days old and weigh 0.1 + 2.09986 g dry, 54.9965 g fresh: 9 × 54.9965 × 0.9 = 445.47 g after trimming.
-    Packing 2 + 0.445 × 10 = 6.45, so 7 min; washing three trays 1 + 12 = 13 min. The pantry takes its 300 g at 14:00,
-    open distribution the other 145 g on Friday at 17:00.
+    Ripe at 0.85 × 50 g × 0.04 = 1.7 g dry, 16 days after germination: 4,875 + 23,040 = 27,915, Saturday of week 2;
+    harvested on the Thursday after, day 24 (34,560), 4 + 9 = 13 min from 9:00: 35,113. They are (35,113 - 4,875) /
+    1,440 = 20.9986 days old and weigh 0.1 + 2.09986 g dry, 54.9965 g fresh: 9 × 54.9965 × 0.9 = 445.47 g after
+    trimming. Packing 2 + 0.445 × 10 = 6.45, so 7 min; washing three trays 1 + 12 = 13 min. The pantry takes its 300 g
+    at 14:00, open distribution the other 145 g on Friday at 17:00.
     """
     thu_0, thu_1, thu_3 = 3 * DAY, 10 * DAY, 24 * DAY
 
@@ -62,23 +62,23 @@ def test_from_seed_to_the_pantry() -> None:
         Worked(555, LEAD_MON, "sow", PART, 540),
         TaskDone(555, "sow", PART, DAY, 15, True),
         Sown(555, LOT, 1, "lettuce", 10, 20, "rack"),
-        CameUp(4875, LOT, 1, "lettuce", 9, 5, 6),
+        Germinated(4875, LOT, 1, "lettuce", 9, 5, 6),
         Lost(4875, LOT, 1, "lettuce", 6, "not_emerged", "seedling", False),
         TaskDue(4875, "thin", PART, 5, 5, thu_0 + DAY),
         Worked(4880, LEAD_THU, "thin", PART, 4875),
         TaskDone(4880, "thin", PART, thu_0 + DAY, 5, True),
         Lost(4880, LOT, 1, "lettuce", 5, "thinned", "seedling", False),
-        TaskDue(thu_1, "move", PART, 9, 12, thu_1 + DAY),
-        Worked(14952, LEAD_THU, "move", PART, 14940),
-        TaskDone(14952, "move", PART, thu_1 + DAY, 12, True),
+        TaskDue(thu_1, "transplant", PART, 9, 12, thu_1 + DAY),
+        Worked(14952, LEAD_THU, "transplant", PART, 14940),
+        TaskDone(14952, "transplant", PART, thu_1 + DAY, 12, True),
         TaskDue(14952, "wash", PART, 1, 5, thu_1 + DAY),
-        Moved(14952, LOT, 1, "lettuce", "head", 9, 3, "rack", 0),
+        Transplanted(14952, LOT, 1, "lettuce", "head", 9, 3, "rack", 0),
         Worked(14957, LEAD_THU, "wash", PART, 14952),
         TaskDone(14957, "wash", PART, thu_1 + DAY, 5, True),
-        TaskDue(thu_3, "cut", PART, 9, 13, thu_3 + DAY),
-        Worked(35113, LEAD_THU, "cut", PART, 35100),
-        TaskDone(35113, "cut", PART, thu_3 + DAY, 13, True),
-        Cut(35113, LOT, 1, "lettuce", 9, 445, 1, 0, 555, "rack"),
+        TaskDue(thu_3, "harvest", PART, 9, 13, thu_3 + DAY),
+        Worked(35113, LEAD_THU, "harvest", PART, 35100),
+        TaskDone(35113, "harvest", PART, thu_3 + DAY, 13, True),
+        Harvested(35113, LOT, 1, "lettuce", 9, 445, 1, 0, 555, "rack"),
         TaskDue(35113, "pack", PART, 0.445, 7, thu_3 + DAY),
         TaskDue(35113, "wash", PART, 3, 13, thu_3 + DAY),
         Worked(35120, LEAD_THU, "pack", PART, 35113),
@@ -102,7 +102,7 @@ def test_slots_held_while_washing_is_due() -> None:
 
 
 def test_shifts_are_told_with_what_was_done_in_them() -> None:
-    """Nobody but the lead: 2 h each time; on the busiest day cut 13, pack 7, wash 13, top up 10: 43 min."""
+    """Nobody but the lead: 2 h each time; on the busiest day harvested 13, pack 7, wash 13, top up 10: 43 min."""
     shifts = [record for record in lived(tables(), 40).records if isinstance(record, ShiftHeld)]
 
     assert [shift.minute for shift in shifts] == [
@@ -119,35 +119,35 @@ def test_a_sowing_done_late_comes_up_late() -> None:
     book = lived(raw, 20)
 
     assert [record.minute for record in book.of(Sown)] == [4875]
-    assert [record.minute for record in book.of(CameUp)] == [9195]
-    assert [record.minute for record in book.of(TaskDue) if record.task == "move"] == [14400]
+    assert [record.minute for record in book.of(Germinated)] == [9195]
+    assert [record.minute for record in book.of(TaskDue) if record.task == "transplant"] == [14400]
 
 
 def test_a_closed_day_moves_the_work_to_the_next_shift() -> None:
-    """The cutting Thursday (day 24) is closed: cut on Monday day 28 in 13 min from 9:00, four days late.
+    """The harvest Thursday (day 24) is closed: harvested on Monday day 28 in 13 min from 9:00, four days late.
 
     Age (28 × 1,440 + 553 - 4,875) / 1,440 = 24.9986 days: 9 × 0.9 / 0.04 × 2.599861 = 526.47 g.
     """
     raw = tables()
     raw["room"]["closed_days"] = ["2031-01-30"]
-    cut = next(iter(lived(raw, 40).of(Cut)))
+    cut = next(iter(lived(raw, 40).of(Harvested)))
 
-    assert cut == Cut(28 * DAY + 553, LOT, 1, "lettuce", 9, 526, 1, 4, 555, "rack")
+    assert cut == Harvested(28 * DAY + 553, LOT, 1, "lettuce", 9, 526, 1, 4, 555, "rack")
 
 
 def test_cut_twice() -> None:
-    """Two cuts, a week apart, the second half as heavy.
+    """Two harvests, a week apart, the second half as heavy.
 
     After the first (35,113) the plants are as those 7 days short of 2 g dry, which is 19 days: 12 days old. Ripe again
-    at 16, on day 28; cut on Thursday day 31 at 9:13 (45,193), 7 days after the first: 19 days old, 2 g dry, 50 g; half
-    of that, trimmed: 9 × 25 × 0.9 = 202.5, banker's rounding 202 g. Trays are washed after the last cut only.
+    at 16, on day 28; harvested on Thursday day 31 at 9:13 (45,193), 7 days after the first: 19 days old, 2 g dry, 50 g;
+    half of that, trimmed: 9 × 25 × 0.9 = 202.5, banker's rounding 202 g. Trays are washed after the last harvest only.
     """
     raw = tables()
     raw["crops"][0] |= {"cuts": 2, "regrowth_days": 7, "regrowth_mass_fraction": 0.5}
     book = lived(raw, 40)
 
-    assert list(book.of(Cut)) == [
-        Cut(35113, LOT, 1, "lettuce", 9, 445, 1, 0, 555, "rack"),
-        Cut(45193, LOT, 1, "lettuce", 9, 202, 2, 0, 555, "rack"),
+    assert list(book.of(Harvested)) == [
+        Harvested(35113, LOT, 1, "lettuce", 9, 445, 1, 0, 555, "rack"),
+        Harvested(45193, LOT, 1, "lettuce", 9, 202, 2, 0, 555, "rack"),
     ]
     assert [record.minute for record in book.of(TaskDue) if record.task == "wash"] == [14952, 45193]

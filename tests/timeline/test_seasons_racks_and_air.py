@@ -9,7 +9,7 @@ import pytest
 from small_rooms import DAY, lived, scenario_of, tables
 
 from growsim.chance.streams import Luck
-from growsim.ledger.events import CameUp, Cut, MetersRead, Moved, ShiftHeld, TaskDue, ToppedUp
+from growsim.ledger.events import Germinated, Harvested, MetersRead, ShiftHeld, TaskDue, ToppedUp, Transplanted
 from growsim.room.rota import Rota
 from growsim.scenario.calendar import Calendar
 
@@ -48,18 +48,18 @@ def test_plants_of_one_lot_on_two_racks() -> None:
     raw["racks"][1]["shelves"] = [{**raw["racks"][0]["shelves"][1], "slots": 1}]
     book = lived(raw, 30)
 
-    assert sorted((moved.plants, moved.trays, moved.rack, moved.part) for moved in book.of(Moved)) == [
+    assert sorted((moved.plants, moved.trays, moved.rack, moved.part) for moved in book.of(Transplanted)) == [
         (1, 1, "second", 1),
         (8, 2, "rack", 2),
     ]
-    assert sorted(moved.minute for moved in book.of(Moved)) in ([14944, 14955], [14951, 14955])
+    assert sorted(moved.minute for moved in book.of(Transplanted)) in ([14944, 14955], [14951, 14955])
     assert next((due.minute, due.units) for due in book.of(TaskDue) if due.task == "wash") == (14955, 1)
-    assert sorted(cut.plants for cut in book.of(Cut)) == [1, 8]
+    assert sorted(cut.plants for cut in book.of(Harvested)) == [1, 8]
 
 
 def test_seeds_come_up_later_in_a_cool_room() -> None:
     """No heating, 5 °C outside, 200 W of light over 20 W/K: 15 °C instead of the 20 wanted. Between 10 °C (6 days) and
-    20 °C (3 days): 4.5 days; and 0.8 of the seeds that would come up, of 0.75: 0.6 each.
+    20 °C (3 days): 4.5 days; and 0.8 of the seeds that would germinate, of 0.75: 0.6 each.
 
     Of 10 cells none in 0.4² = 0.16 (1.6, so 2), one in 2 × 0.6 × 0.4 / 0.84 = 0.571 of 8 (4.6, so 5), two in 3.
     """
@@ -69,7 +69,7 @@ def test_seeds_come_up_later_in_a_cool_room() -> None:
     raw["crops"][0]["emergence"] = {"temperature_c": [10, 20], "days": [6, 3], "relative_fraction": [0.6, 1]}
     book = lived(raw, 10)
 
-    assert list(book.of(CameUp)) == [CameUp(555 + 6480, LOT, 1, "lettuce", 8, 3, 9)]
+    assert list(book.of(Germinated)) == [Germinated(555 + 6480, LOT, 1, "lettuce", 8, 3, 9)]
     assert [reading.warmest_c for reading in book.of(MetersRead)][1:] == [15, 15]
 
 
@@ -83,9 +83,9 @@ def test_a_cool_spell_makes_them_later() -> None:
     raw = tables()
     raw["room"]["outdoor_temperature_c"] = [-10] * 12
     raw["crops"][0]["emergence"] = {"temperature_c": [10, 20], "days": [6, 3], "relative_fraction": [1, 1]}
-    assert next(iter(lived(raw, 10).of(CameUp))).minute == 4875
+    assert next(iter(lived(raw, 10).of(Germinated))).minute == 4875
     raw["outages"] = [{"name": "cold", "machine": "heat pump", "start_day": 1, "hours": 24}]
-    assert next(iter(lived(raw, 10).of(CameUp))).minute == pytest.approx(
+    assert next(iter(lived(raw, 10).of(Germinated))).minute == pytest.approx(
         555 + 5738, abs=15
     )  # air is stepped by the hour
 
@@ -112,21 +112,23 @@ def test_co2_given_off_against_the_leak() -> None:
 
 def test_too_strong_a_solution_halves_growth() -> None:
     """At 6 mS/cm where 3 is the highest good strength: 1 - (6 - 3) / (2 × 3) = half the pace. Ripe 32 days after coming
-    up instead of 16, on day 35; cut on Thursday day 38 at 9:13, (38 × 1,440 + 553 - 4,875) / 1,440 / 2 = 17.5 days."""
+    up instead of 16, on day 35; harvested on Thursday day 38 at 9:13, (38 × 1,440 + 553 - 4,875) / 1,440 / 2 = 17.5
+    days."""
     raw = tables()
-    raw["tubs"][0] |= {"fill_ec_ms_cm": 6, "uptake_ec_ms_cm": 6, "highest_ec_ms_cm": 3}
+    raw["reservoirs"][0] |= {"fill_ec_ms_cm": 6, "uptake_ec_ms_cm": 6, "highest_ec_ms_cm": 3}
     book = lived(raw, 50)
 
-    assert [(cut.minute, cut.plants) for cut in book.of(Cut)] == [(38 * DAY + 553, 9)]
-    assert [cut.grams for cut in book.of(Cut)] == [round(202.5 * (0.1 + 0.1 * (38 * DAY + 553 - 4875) / DAY / 2))]
+    assert [(cut.minute, cut.plants) for cut in book.of(Harvested)] == [(38 * DAY + 553, 9)]
+    assert [cut.grams for cut in book.of(Harvested)] == [round(202.5 * (0.1 + 0.1 * (38 * DAY + 553 - 4875) / DAY / 2))]
     assert {round(record.ec_ms_cm, 9) for record in book.of(ToppedUp)} == {6.0}
 
 
 def test_lots_that_grow_faster_drink_as_fast_by_day() -> None:
     """A lot 25 % faster than its crop reaches each size in four fifths of the time and has drunk four fifths by then.
 
-    Ripe 12.8 days after coming up: 4,875 + 18,432 = 23,307, day 16.2; cut on Thursday day 17 before it can be moved?
-    No: it is moved on day 10 and cut on day 17 at 9:13, 12.9 days after coming up, at 16.12 days' growth.
+    Ripe 12.8 days after germination: 4,875 + 18,432 = 23,307, day 16.2; harvested on Thursday day 17 before it can be
+    moved?
+    No: it is moved on day 10 and harvested on day 17 at 9:13, 12.9 days after germination, at 16.12 days' growth.
     """
     from growsim.chance.fixed import FixedLuck, FixedStream
 
@@ -139,7 +141,7 @@ def test_lots_that_grow_faster_drink_as_fast_by_day() -> None:
             return Quick(bytes(32))
 
     book = lived(tables(), 20, luck=QuickLuck())
-    cut = next(iter(book.of(Cut)))
+    cut = next(iter(book.of(Harvested)))
     days = (17 * DAY + 553 - 4875) / DAY
 
     assert cut.minute == 17 * DAY + 553
@@ -149,7 +151,7 @@ def test_lots_that_grow_faster_drink_as_fast_by_day() -> None:
 
 def test_a_shift_of_some_months_is_held_in_them_alone() -> None:
     """Thursdays only in January: days 3, 10, 17 and 24 of 40 (6 February is day 31). Nobody comes then, no lead either,
-    tubs are filled on Mondays alone, and work that falls due after Monday's shift has until the next Monday."""
+    reservoirs are filled on Mondays alone, and work that falls due after Monday's shift has until the next Monday."""
     raw = tables()
     raw["crew"]["shifts"][1]["months"] = [1]
     raw["sowing"][0] |= {"weekday": "tue", "every_weeks": 1}
@@ -186,6 +188,6 @@ def test_a_shift_of_all_months_is_a_shift_like_any_other() -> None:
 
     one, other = (lived(room, 60, luck=Luck(3, 0)) for room in (raw, named))
 
-    assert [list(one.of(kind)) for kind in (ShiftHeld, TaskDue, Cut)] == [
-        list(other.of(kind)) for kind in (ShiftHeld, TaskDue, Cut)
+    assert [list(one.of(kind)) for kind in (ShiftHeld, TaskDue, Harvested)] == [
+        list(other.of(kind)) for kind in (ShiftHeld, TaskDue, Harvested)
     ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from small_rooms import DAY, lived, scenario_of, straight_curves, tables
 
 from growsim.chance.fixed import FixedLuck
-from growsim.ledger.events import Cut, Found, Lost, Moved, SowingSkipped, Sown, TaskDone, TaskDue, Waiting
+from growsim.ledger.events import Found, Harvested, Lost, SowingSkipped, Sown, TaskDone, TaskDue, Transplanted, Waiting
 from growsim.room.model import simulate
 from growsim.scenario.plan import RunPlan, ShelfLot
 
@@ -44,14 +44,14 @@ def test_sheets_without_a_slot_wait_six_days() -> None:
 def test_what_fits_is_moved_and_the_rest_is_thrown_away() -> None:
     """Nine plants want three head trays and there are two: eight are moved on Thursday day 10 as part 2, one waits.
 
-    It may wait for 5 days, until day 15 at midnight (21,600); then it is thrown away for want of a slot. Only now is
+    It may wait for 5 days, until day 15 at midnight (21,600); then it is thrown away for lack of a slot. Only now is
     the sheet empty, to be washed on Thursday day 17. Moving 8 takes 3 + 8 = 11 min.
     """
     raw = tables()
     raw["racks"][0]["shelves"][1]["slots"] = 2
     book = lived(raw, 30)
 
-    assert list(book.of(Moved)) == [Moved(14951, LOT, 2, "lettuce", "head", 8, 2, "rack", 0)]
+    assert list(book.of(Transplanted)) == [Transplanted(14951, LOT, 2, "lettuce", "head", 8, 2, "rack", 0)]
     assert list(book.of(Waiting)) == [Waiting(15 * DAY, LOT, 1, "head", 1, 5 * DAY, False)]
     assert [lost for lost in book.of(Lost) if lost.cause == "no_room"] == [
         Lost(15 * DAY, LOT, 1, "lettuce", 1, "no_room", "seedling", False)
@@ -59,22 +59,23 @@ def test_what_fits_is_moved_and_the_rest_is_thrown_away() -> None:
     washes = [(due.minute, due.units) for due in book.of(TaskDue) if due.task == "wash"]
     assert washes[0] == (15 * DAY, 1)
     assert book.level("waiting", "head").means(0, DAY, 30) == [1.0 if 10 <= day < 15 else 0.0 for day in range(30)]
-    assert [cut.plants for cut in book.of(Cut)] == [8]
+    assert [cut.plants for cut in book.of(Harvested)] == [8]
 
 
 def test_two_lots_in_line_first_come_first_served() -> None:
-    """Head slots for one lot only (3), lots every week, cut on day 24; the line moves when three trays are washed.
+    """Head slots for one lot only (3), lots every week, harvested on day 24; the line moves when three trays are
+    washed.
 
     Lot 1 moves on Thursday day 10. Lot 2 wants to on day 17, its 5 days are over on day 22: lost. Lot 3 wants to on
-    day 24. That Thursday from 9:00 (35,100): lot 1 is cut (13 min) and packed (7), the sheet of lot 2 washed (5), lot
-    4, which had waited for it, sown (15), the head trays of lot 1 washed (13): 35,153. Now lot 3 is moved (12).
+    day 24. That Thursday from 9:00 (35,100): lot 1 is harvested (13 min) and packed (7), the sheet of lot 2 washed (5),
+    lot 4, which had waited for it, sown (15), the head trays of lot 1 washed (13): 35,153. Now lot 3 is moved (12).
     """
     raw = tables()
     raw["racks"][0]["shelves"][1]["slots"] = 3
     raw["sowing"][0]["every_weeks"] = 1
     book = lived(raw, 30)
 
-    assert [(moved.minute, moved.lot) for moved in book.of(Moved)] == [
+    assert [(moved.minute, moved.lot) for moved in book.of(Transplanted)] == [
         (14952, LOT),
         (35165, "2031-01-20/lettuce/Mondays"),
     ]
@@ -84,7 +85,7 @@ def test_two_lots_in_line_first_come_first_served() -> None:
 
 
 def test_overgrown_before_the_cutting_day() -> None:
-    """Ripe at 27,915 and overgrown 3 days later, on Tuesday day 22; on the cutting Thursday, day 24, all are lost."""
+    """Ripe at 27,915 and overgrown 3 days later, on Tuesday day 22; on the harvest Thursday, day 24, all are lost."""
     raw = tables()
     raw["crops"][0]["overgrown_after_days"] = 3
     book = lived(raw, 30)
@@ -92,14 +93,15 @@ def test_overgrown_before_the_cutting_day() -> None:
     assert [lost for lost in book.of(Lost) if lost.cause == "overgrown"] == [
         Lost(24 * DAY, LOT, 1, "lettuce", 9, "overgrown", "head", False)
     ]
-    assert list(book.of(Cut)) == []
-    assert [due for due in book.of(TaskDue) if due.task == "cut"] == []  # nobody is asked to cut them
+    assert list(book.of(Harvested)) == []
+    assert [due for due in book.of(TaskDue) if due.task == "harvest"] == []  # nobody is asked to harvest them
 
 
 def test_overgrown_for_want_of_hands() -> None:
-    """Due on Thursday day 24, but the room is closed for ten days; overgrown 26 days after coming up, 4,875 + 26 days.
+    """Due on Thursday day 24, but the room is closed for ten days; overgrown 26 days after germination, 4,875 + 26
+    days.
 
-    Nobody having begun, the cutting is withdrawn then and there.
+    Nobody having begun, the harvest is withdrawn then and there.
     """
     raw = tables()
     raw["room"]["closed_days"] = [f"2031-01-{day}" for day in (30, 31)] + [f"2031-02-0{day}" for day in range(1, 9)]
@@ -109,24 +111,26 @@ def test_overgrown_for_want_of_hands() -> None:
     assert [lost for lost in book.of(Lost) if lost.cause == "overgrown"] == [
         Lost(overgrown, LOT, 1, "lettuce", 9, "overgrown", "head", False)
     ]
-    assert [done for done in book.of(TaskDone) if done.task == "cut"] == [
-        TaskDone(overgrown, "cut", f"{LOT} #1", 35 * DAY + DAY, 0, False)
+    assert [done for done in book.of(TaskDone) if done.task == "harvest"] == [
+        TaskDone(overgrown, "harvest", f"{LOT} #1", 35 * DAY + DAY, 0, False)
     ]
 
 
 def test_lost_in_moving() -> None:
-    """A third lost when moved: 9 × 0.333 = 3.0 plants; six need two trays of the three, and one slot is given back."""
+    """A third lost in transplanting: 9 × 0.333 = 3.0 plants; six need two trays of the three, and one slot is given
+    back.
+    """
     raw = tables()
     raw["crops"][0]["stages"][1]["loss_fraction"] = 0.333
     book = lived(raw, 12)
 
-    assert [(lost.minute, lost.plants) for lost in book.of(Lost) if lost.cause == "handling"] == [(14952, 3)]
-    assert [(moved.plants, moved.trays) for moved in book.of(Moved)] == [(6, 2)]
+    assert [(lost.minute, lost.plants) for lost in book.of(Lost) if lost.cause == "transplanting"] == [(14952, 3)]
+    assert [(moved.plants, moved.trays) for moved in book.of(Transplanted)] == [(6, 2)]
     assert book.level("slots", "rack", "head").value == 2
 
 
 def test_nothing_comes_up() -> None:
-    """No seed comes up: all 20 are lost, nothing is moved, the sheet is washed and its slot is free."""
+    """No seed germinates: all 20 are lost, nothing is moved, the sheet is washed and its slot is free."""
     raw = tables()
     raw["crops"][0]["germination_fraction"] = 0.0
     book = lived(raw, 12)
@@ -139,8 +143,8 @@ def test_nothing_comes_up() -> None:
 def test_shelves_filled_at_the_start() -> None:
     """Eight heads of a shelves file, sown three weeks ago: on a Monday at 9:00, when its shift began; up 3 days later.
 
-    On Monday day 0 at midnight they are 17.625 days old and ripe (16); cut on the first cutting day, Thursday day 3, in
-    4 + 8 = 12 min from 9:00: 3.38333 days older, 2.200833 g dry: 8 × 0.9 / 0.04 × 2.200833 = 396.15 g.
+    On Monday day 0 at midnight they are 17.625 days old and ripe (16); harvested on the first harvest day, Thursday day
+    3, in 4 + 8 = 12 min from 9:00: 3.38333 days older, 2.200833 g dry: 8 × 0.9 / 0.04 × 2.200833 = 396.15 g.
     """
     raw = tables()
     raw["sowing"] = []
@@ -151,7 +155,7 @@ def test_shelves_filled_at_the_start() -> None:
     assert [(found.minute, found.plants, found.stage, found.rack) for found in book.of(Found)] == [
         (0, 8, "head", "rack")
     ]
-    assert [(cut.minute, cut.plants, cut.grams) for cut in book.of(Cut)] == [(3 * DAY + 552, 8, 396)]
+    assert [(cut.minute, cut.plants, cut.grams) for cut in book.of(Harvested)] == [(3 * DAY + 552, 8, 396)]
 
 
 def test_nobody_to_move_them() -> None:
@@ -166,7 +170,7 @@ def test_nobody_to_move_them() -> None:
         Lost(15 * DAY, LOT, 1, "lettuce", 9, "overgrown", "seedling", False)
     ]
     assert list(zip(head.minutes, head.values, strict=True)) == [(0, 0), (10 * DAY, 3), (15 * DAY, 0)]
-    assert list(book.of(Moved)) == []
+    assert list(book.of(Transplanted)) == []
 
 
 def test_plants_that_die_in_line_give_up_their_place() -> None:
@@ -181,12 +185,14 @@ def test_plants_that_die_in_line_give_up_their_place() -> None:
     raw["sowing"][0]["every_weeks"] = 1
     raw["crops"][0]["dry_half_loss_hours"] = 1
     raw["crops"][0]["stages"][1]["latest_days"] = 14
-    raw["outages"] = [{"name": "dry", "machine": "pump", "where": "tub", "start_day": 18, "start_hour": 0, "hours": 72}]
+    raw["outages"] = [
+        {"name": "dry", "machine": "pump", "where": "reservoir", "start_day": 18, "start_hour": 0, "hours": 72}
+    ]
     book = lived(raw, 35)
     head = book.level("slots", "rack", "head")
 
     assert [lost.plants for lost in book.of(Lost) if lost.cause == "dried_out"] == [9, 9, 9]
-    assert [moved.lot for moved in book.of(Moved)] == [LOT, "2031-01-27/lettuce/Mondays"]
+    assert [moved.lot for moved in book.of(Transplanted)] == [LOT, "2031-01-27/lettuce/Mondays"]
     assert [(minute // DAY, trays) for minute, trays in zip(head.minutes, head.values, strict=True)] == [
         (0, 0), (10, 3), (21, 0), (31, 3),
     ]  # fmt: skip

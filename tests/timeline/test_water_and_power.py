@@ -1,4 +1,4 @@
-"""Litres to the millilitre and kilowatt-hours to the last digit, by hand, in the round room (tests/small_rooms.py)."""
+"""Liters to the milliliter and kilowatt-hours to the last digit, by hand, in the round room (tests/small_rooms.py)."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from small_rooms import DAY, lived, tables
 
-from growsim.ledger.events import AirRead, Cut, FloodMissed, Lost, MetersRead, ToppedUp
+from growsim.ledger.events import AirRead, FloodMissed, Harvested, Lost, MetersRead, ToppedUp
 
 
 def last_reading(raw: dict[str, Any], days: int) -> MetersRead:
@@ -21,11 +21,12 @@ def outage(machine: str, day: int, hours: float, where: str = "", hour: float = 
     return {"name": "planned", "machine": machine, "where": where, "start_day": day, "start_hour": hour, "hours": hours}
 
 
-def test_nine_plants_drink_nine_millilitres_an_hour() -> None:
-    """From coming up (4,875) on. Monday day 7, 10,630: 5,755 min are 863.25 mL; Thursday, 14,967: 4,337 min are 650.55
-    and the quarter carried, 650.80 or 651 mL; Monday, 20,710: 5,743 min are 861.45 less 0.2, 861 mL.
+def test_nine_plants_drink_nine_milliliters_an_hour() -> None:
+    """From germination (4,875) on. Monday day 7, 10,630: 5,755 min are 863.25 mL; Thursday, 14,967: 4,337 min are
+    650.55 and the quarter carried, 650.80 or 651 mL; Monday, 20,710: 5,743 min are 861.45 less 0.2, 861 mL.
 
-    Strength: plants take 1.4 of the tub's 1.6 mS/cm, fresh solution brings 1.6: it rises by 0.2 × taken / 100,000.
+    Strength: plants take 1.4 of the reservoir's 1.6 mS/cm, fresh solution brings 1.6: it rises by 0.2 × taken /
+    100,000.
     """
     topped = list(lived(tables(), 15).of(ToppedUp))
 
@@ -42,10 +43,10 @@ def test_nine_plants_drink_nine_millilitres_an_hour() -> None:
 
 
 def test_a_float_valve_makes_the_same_water() -> None:
-    """Read on Mondays at midnight: day 7, 5,205 min since coming up are 780.75, so 781 mL; day 14, 10,080 min are
+    """Read on Mondays at midnight: day 7, 5,205 min since germination are 780.75, so 781 mL; day 14, 10,080 min are
     1,512 - 0.25, so 1,512 mL. The level never moves."""
     raw = tables()
-    raw["tubs"][0]["top_up"] = "float valve"
+    raw["reservoirs"][0]["top_up"] = "float valve"
     topped = list(lived(raw, 15).of(ToppedUp))
 
     assert [(record.minute, record.taken_ml, record.added_ml, record.level_ml) for record in topped[1:4]] == [
@@ -56,57 +57,65 @@ def test_a_float_valve_makes_the_same_water() -> None:
     assert topped[3].ec_ms_cm == pytest.approx(1.6 + 0.2 * (781 + 1512) / 100_000)
 
 
-def test_a_small_tub_behind_a_float_valve_keeps_a_sound_strength() -> None:
-    """A tub of 2 L on which plants drink twice its content a week: strength drifts by 0.2 × litres / 2 and never
+def test_a_small_reservoir_behind_a_float_valve_keeps_a_sound_strength() -> None:
+    """A reservoir of 2 L on which plants drink twice its content a week: strength drifts by 0.2 × liters / 2 and never
     below 0."""
     raw = tables()
-    raw["tubs"][0] |= {"top_up": "float valve", "capacity_l": 2, "lowest_flood_level_l": 1, "uptake_ec_ms_cm": 2.0}
+    raw["reservoirs"][0] |= {
+        "top_up": "float valve",
+        "capacity_l": 2,
+        "lowest_flood_level_l": 1,
+        "uptake_ec_ms_cm": 2.0,
+    }
     topped = list(lived(raw, 36).of(ToppedUp))
     drunk_l = [sum(record.taken_ml for record in topped[: n + 1]) / 1000 for n in range(len(topped))]
 
     assert max(drunk_l) > 4
     assert [record.ec_ms_cm for record in topped] == pytest.approx(
-        [max(0, 1.6 - 0.4 * litres / 2) for litres in drunk_l]
+        [max(0, 1.6 - 0.4 * liters / 2) for liters in drunk_l]
     )
 
 
-def test_a_tub_is_emptied_washed_and_filled() -> None:
+def test_a_reservoir_is_emptied_washed_and_filled() -> None:
     """Renewed every week, due on Monday day 7: 863 mL drunk by 10,630 (topped up then); after 30 min more, at 10,660,
     4.5 mL more have gone: 4.75 with the quarter carried, so 5; the other 99,995 are poured away."""
     raw = tables()
-    raw["tubs"][0]["renew_every_weeks"] = 1
+    raw["reservoirs"][0]["change_every_weeks"] = 1
     renewed = [record for record in lived(raw, 9).of(ToppedUp) if record.drained_ml]
 
-    assert renewed == [ToppedUp(10660, "tub", 5, 99_995, 100_000, 100_000, 1.6, True)]
+    assert renewed == [ToppedUp(10660, "reservoir", 5, 99_995, 100_000, 100_000, 1.6, True)]
 
 
-def test_a_low_tub_misses_floods_until_topped_up() -> None:
+def test_a_low_reservoir_misses_floods_until_topped_up() -> None:
     """10 L, floods down to 9.2 L: 800 mL, which nine plants drink in 5,333 min.
 
-    From coming up (4,875) until 10,208: the flood of 10,200 comes, that of 10,440 does not; topped up on Monday at
+    From germination (4,875) until 10,208: the flood of 10,200 comes, that of 10,440 does not; topped up on Monday at
     10,630. To Thursday (14,967) there is enough. Then, with 0.2 mL in hand from rounding, 800.2 mL last 5,334.7 min,
     to 20,301.7: the flood of 20,280 comes, that of 20,520 does not. Plugs hold enough for a day: nobody is hurt.
     """
     raw = tables()
-    raw["tubs"][0] |= {"capacity_l": 10, "lowest_flood_level_l": 9.2}
+    raw["reservoirs"][0] |= {"capacity_l": 10, "lowest_flood_level_l": 9.2}
     book = lived(raw, 15)
 
-    assert list(book.of(FloodMissed)) == [FloodMissed(10440, "tub", "low tub"), FloodMissed(20520, "tub", "low tub")]
+    assert list(book.of(FloodMissed)) == [
+        FloodMissed(10440, "reservoir", "low reservoir"),
+        FloodMissed(20520, "reservoir", "low reservoir"),
+    ]
     assert [lost.cause for lost in book.of(Lost)] == ["not_emerged", "thinned"]
 
 
-def test_a_leak_empties_the_tub_and_mending_fills_it() -> None:
+def test_a_leak_empties_the_reservoir_and_mending_fills_it() -> None:
     """On day 12 at 0:00 (17,280) for 10 h: since 14,967 plants drank 2,313 min × 9 / 60 = 346.95 - 0.2, so 347 mL; the
     rest runs out. Floods of 2:00, 6:00 are missed; it is filled at 10:00, in time for that flood."""
     raw = tables()
-    raw["outages"] = [outage("tub leak", 12, 10, "tub")]
+    raw["outages"] = [outage("reservoir leak", 12, 10, "reservoir")]
     book = lived(raw, 14)
     ec = next(record.ec_ms_cm for record in book.of(ToppedUp) if record.minute == 14967)
     ec_after = (100_000 * ec - 347 * 1.4) / 99_653  # what is left is a little stronger
 
     assert [record for record in book.of(ToppedUp) if 14967 < record.minute < 14 * DAY] == [
-        ToppedUp(17280, "tub", 347, 99_653, 0, 0, pytest.approx(ec_after), False),
-        ToppedUp(17880, "tub", 0, 0, 100_000, 100_000, 1.6, True),
+        ToppedUp(17280, "reservoir", 347, 99_653, 0, 0, pytest.approx(ec_after), False),
+        ToppedUp(17880, "reservoir", 0, 0, 100_000, 100_000, 1.6, True),
     ]
     assert [(missed.minute, missed.why) for missed in book.of(FloodMissed)] == [(17400, "leak"), (17640, "leak")]
     # In the leak they drank 90 mL from their plugs, which take them back later: by Monday, 20,710, 3,430 min × 9 / 60.
@@ -115,11 +124,11 @@ def test_a_leak_empties_the_tub_and_mending_fills_it() -> None:
 
 @pytest.mark.parametrize("every_flood", [False, True])
 def test_a_leak_stops_floods_where_a_float_valve_fills(every_flood: bool) -> None:
-    """The same leak with a float valve, whichever way floods are lived: two are missed, and the tub is full again when
-    it is mended."""
+    """The same leak with a float valve, whichever way floods are lived: two are missed, and the reservoir is full again
+    when it is repaired."""
     raw = tables()
-    raw["tubs"][0]["top_up"] = "float valve"
-    raw["outages"] = [outage("tub leak", 12, 10, "tub")]
+    raw["reservoirs"][0]["top_up"] = "float valve"
+    raw["outages"] = [outage("reservoir leak", 12, 10, "reservoir")]
     book = lived(raw, 13, every_flood_an_event=every_flood)
 
     assert [(missed.minute, missed.why) for missed in book.of(FloodMissed)] == [(17400, "leak"), (17640, "leak")]
@@ -138,20 +147,22 @@ def test_a_dead_pump_dries_plants_out() -> None:
     A plug holds 0.8 × 30 = 24 mL, a day's drinking; growth stops when 0.3 of that is left, after 16.8 h (18,168), and
     it is empty after 24 h (18,600). Of plants with an empty plug half die in 48 h, 2^-(h/48)² live. Counted 24 h after
     the first missed flood (17,400) and daily: 18,840, 4 h: 9 × 0.0048 = 0.0; 20,280, 28 h: 9 × 0.2101 = 1.9, so 2;
-    at the flood, 40 h: 9 × 0.3820 = 3.4, so 3, one more. Six are cut on day 24 in 4 + 6 = 10 min (35,110), having
+    at the flood, 40 h: 9 × 0.3820 = 3.4, so 3, one more. Six are harvested on day 24 in 4 + 6 = 10 min (35,110), having
     grown 2,832 min (18,168 to 21,000) less: 19.0326 days, 2.003264 g dry: 6 × 0.9 / 0.04 × 2.003264 = 270.4 g.
     """
     raw = tables()
     raw["crops"][0]["dry_half_loss_hours"] = 48
-    raw["outages"] = [outage("pump", 12, 60, "tub")]
+    raw["outages"] = [outage("pump", 12, 60, "reservoir")]
     book = lived(raw, 30)
 
-    assert list(book.of(FloodMissed)) == [FloodMissed(minute, "tub", "pump") for minute in range(17400, 21000, 240)]
+    assert list(book.of(FloodMissed)) == [
+        FloodMissed(minute, "reservoir", "pump") for minute in range(17400, 21000, 240)
+    ]
     assert [(lost.minute, lost.plants) for lost in book.of(Lost) if lost.cause == "dried_out"] == [
         (20280, 2),
         (21000, 1),
     ]
-    assert [(cut.minute, cut.plants, cut.grams) for cut in book.of(Cut)] == [(35110, 6, 270)]
+    assert [(cut.minute, cut.plants, cut.grams) for cut in book.of(Harvested)] == [(35110, 6, 270)]
     # Drunk since 14,967 when topped up on Monday day 14 (20,710): nine plugs until empty, 3,633 min × 9 / 60 = 544.95.
     assert [record.taken_ml for record in book.of(ToppedUp) if record.minute == 20710] == [545]
 
@@ -160,7 +171,7 @@ def test_a_dead_pump_kills_all_and_the_trays_are_cleared() -> None:
     """Half die in 6 h with an empty plug: after 28 h 2^-(28/6)² of them live, none of nine. Three trays to wash."""
     raw = tables()
     raw["crops"][0]["dry_half_loss_hours"] = 6
-    raw["outages"] = [outage("pump", 12, 60, "tub")]
+    raw["outages"] = [outage("pump", 12, 60, "reservoir")]
     book = lived(raw, 30)
 
     assert [(lost.minute, lost.plants) for lost in book.of(Lost) if lost.cause == "dried_out"] == [
@@ -168,13 +179,13 @@ def test_a_dead_pump_kills_all_and_the_trays_are_cleared() -> None:
         (20280, 7),
     ]
     assert book.level("slots", "rack", "head").value == 0
-    assert list(book.of(Cut)) == []
+    assert list(book.of(Harvested)) == []
 
 
 def test_lights_use_power_times_hours() -> None:
     """200 µmol/m²/s on 8 slots of 0.25 m², of which 0.8 lands there, at 2.5 µmol/J: 200 × 2 / (2.5 × 0.8) = 200 W.
 
-    Day and night for 10 days: 48 kWh; 14 h a day: 28 kWh; 5 h dark by a power cut: 1 kWh less; pumps 3 min of 40 W
+    Day and night for 10 days: 48 kWh; 14 h a day: 28 kWh; 5 h dark by a power outage: 1 kWh less; pumps 3 min of 40 W
     every 4 h, less one flood.
     """
     raw = tables()
@@ -199,12 +210,12 @@ def test_dark_lights_cost_growing_time() -> None:
     raw["outages"] = [outage("lights", 12, 72, "lights")]
     book = lived(raw, 30)
 
-    assert [(cut.minute, cut.grams) for cut in book.of(Cut)] == [(35113, 385)]
+    assert [(cut.minute, cut.grams) for cut in book.of(Harvested)] == [(35113, 385)]
     assert list(book.of(FloodMissed)) == []
 
 
 def test_a_battery_keeps_the_floods_coming() -> None:
-    """A cut of 10 h from 0:00: floods of 2:00 and 6:00; a battery of 3 h saves the first, one of 10 h both."""
+    """A harvested of 10 h from 0:00: floods of 2:00 and 6:00; a battery of 3 h saves the first, one of 10 h both."""
     missed = []
     for hours in (0, 3, 10):
         raw = tables()
@@ -301,7 +312,7 @@ def test_the_thermostat_puts_the_lights_out_and_on() -> None:
     """
     raw = tables()
     raw["lights"][0]["ppfd_umol_m2_s"] = 600
-    raw["climate"]["lights_cut_out_above_c"] = 30
+    raw["climate"]["lights_off_above_c"] = 30
     raw["outages"] = [outage("heat pump", 12, 12)]
     read = {record.minute - 12 * DAY: record.temperature_c for record in lived(raw, 13).of(AirRead)}
 
@@ -318,7 +329,7 @@ def test_a_thermostat_set_close_to_the_air_wanted_lets_the_lights_on_again() -> 
     """
     raw = tables()
     raw["lights"][0]["ppfd_umol_m2_s"] = 600
-    raw["climate"]["lights_cut_out_above_c"] = 21
+    raw["climate"]["lights_off_above_c"] = 21
     raw["outages"] = [outage("heat pump", 12, 10)]
     kwh = {
         reading.minute // DAY: reading.kwh_lights

@@ -81,7 +81,7 @@ def test_figures_have_both_units(done: Answered, run: str) -> None:
     shown = {unescape(label).strip(): re.findall(r"<td>(.*?)</td>", cells) for label, cells in rows}
 
     assert alone_in(done.get(f"{run}/files/report.html").text) == []
-    packed, warmest = measures["kg_cut_per_week"], measures["air_temperature_max_c"]
+    packed, warmest = measures["kg_packed_per_week"], measures["air_temperature_max_c"]
     low, high = packed["mean_low"], packed["mean_high"]
     assert shown[packed["label"]][:2] == [
         f"{packed['mean']:.1f} ({packed['mean'] / 0.45359237:.1f} lb)",
@@ -244,14 +244,15 @@ def test_another_year(done: Answered) -> None:
 
 
 def test_cautions_stand_where_the_work_can_hurt(done: Answered) -> None:
-    """An outage's answer warns of electricity beside water; so does a day on which a pump stands still."""
-    day = {"date": "2031-01-20", "down": [{"machine": "pump", "where": "tub", "from_minute": 60, "until_minute": 1440,
+    """An outage's answer warns of electricity beside water; so does a day on which a pump is down."""
+    day = {"date": "2031-01-20", "down": [{"machine": "pump", "where": "reservoir",
+    "from_minute": 60, "until_minute": 1440,
            "noticed": ""}]}  # fmt: skip
     words = day_in_words({"hour": 12, "shelves": []}, day)
 
     assert "Electricity beside water" in done.get(STOPPED).text
     assert "Electricity beside water" not in done.get(REHEARSED).text
-    assert words.down == ("Pump of tub down from 01:00 to 24:00; nobody has noticed by midnight.",)
+    assert words.down == ("Pump of reservoir down from 01:00 to 24:00; nobody has noticed by midnight.",)
     assert words.cautions == (WATER_AND_POWER,)
 
 

@@ -29,7 +29,7 @@ def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[httpx.Client]:
     with served(folder, workers=1) as client:
         client.post("/rooms/tiny/ask/rehearse", data=FEW)
         client.post("/rooms/tiny/ask/outage", data={"machine": "pump", "date": "1999-01-01"})
-        client.post("/rooms/tiny/records", files=[("tables", ("visits.csv", RECORD, "text/csv"))])
+        client.post("/rooms/tiny/records", files=[("tables", ("attendance.csv", RECORD, "text/csv"))])
         assert answered(client, f"{ANSWERS}/0001-rehearse") == "answered"
         client.post(f"{ANSWERS}/0001-rehearse/days", data={"number": "3"})
         assert answered(client, f"{ANSWERS}/0002-outage") == "needs correcting"

@@ -246,7 +246,7 @@ _TEXTS = st.text(alphabet=st.characters(exclude_categories=["Cs"]), max_size=30)
         "9999-12-31",
         "0001-01-01",
         "pump",
-        "tub",
+        "reservoir",
         "filled",
         "../..",
         "today.csv",

@@ -29,7 +29,7 @@ def parsed(svg: str) -> ElementTree.Element:
 
 @given(crops=st.lists(NAMES, unique=True, max_size=25))
 def test_no_two_crops_have_the_same_letters(crops: list[str]) -> None:
-    """Colour alone never tells crops apart."""
+    """Color alone never tells crops apart."""
     codes = drawn.codes_of(crops)
 
     assert len(set(codes.values())) == len(crops)
@@ -91,14 +91,14 @@ def test_a_day_in_words() -> None:
                    "crop": "basil", "days": 10, "plants": 90, "stand_trays": 2}],
         "shifts": [{"shift": "Thursday", "signed_up": 5, "came": 4, "in_room": 3, "lead": True, "present_minutes": 600,
                     "worked_minutes": 300}],
-        "work": [{"task": "cut", "people": 2, "minutes": 84, "jobs": 1, "late": 0},
+        "work": [{"task": "harvest", "people": 2, "minutes": 84, "jobs": 1, "late": 0},
                  {"task": "wash", "people": 1, "minutes": 5, "jobs": 0, "late": 0}],
         "waiting": [{"task": "wash", "jobs": 2, "late": 1}],
         "down": [{"machine": "heat pump", "where": "", "from_minute": 0, "until_minute": 1440, "noticed": "alarm"}],
-        "floods_missed": [["north tub", "low tub", 2]], "warmest_c": 31.5,
+        "floods_missed": [["north reservoir", "low reservoir", 2]], "warmest_c": 31.5,
         "sown": [{"crop": "basil", "what": "sown", "plants": 120, "grams": 0},
                  {"crop": "cress", "what": "skipped, no slot", "plants": 30, "grams": 0}],
-        "cut": [{"crop": "basil", "what": "cut", "plants": 1, "grams": 900}],
+        "harvest": [{"crop": "basil", "what": "harvest", "plants": 1, "grams": 900}],
         "lost": [{"crop": "basil", "what": "dried_out", "plants": 7, "grams": 0}],
         "handed_out_grams": 800, "wasted_grams": 100,
         "orders": [{"partner": "pantry", "crop": "basil", "grams_ordered": 1000, "grams_given": 600}],
@@ -110,16 +110,20 @@ def test_a_day_in_words() -> None:
         "Thursday: 4 of 5 volunteers came, with a lead; worked 5.0 of 10.0 person-hours; 2 people did not fit into the "
         "room.",
     )
-    assert words.work == ("cut: 2 people, 84 minutes; 1 job finished.", "wash: 1 person, 5 minutes; not finished yet.")
+    assert words.work == (
+        "harvested: 2 people, 84 minutes; 1 job finished.",
+        "wash: 1 person, 5 minutes; not finished yet.",
+    )
     assert words.waiting == ("wash: 2 jobs, 1 of them late",)
     assert words.down == (
-        "Heat pump down all day; noticed by the alarm.", "2 floods of north tub missed: the tub was too low.",
+        "Heat pump down all day; noticed by the alarm.",
+        "2 floods of north reservoir missed: the reservoir was too low.",
         "The air was away from its set-point, at most 31.5 °C (88.7 °F).",
     )  # fmt: skip
     assert words.cautions[0].startswith("Heat.")
     assert words.greens == (
-        "basil: 120 seeds sown.", "cress: 30 cells skipped, no slot.", "basil: 1 plant cut, 0.90 kg (1.98 lb).",
-        "basil: 7 dried out.", "0.80 kg (1.76 lb) handed out.", "0.10 kg (0.22 lb) grew too old in the cold store.",
+        "basil: 120 seeds sown.", "cress: 30 cells skipped, no slot.", "basil: 1 plant harvested, 0.90 kg (1.98 lb).",
+        "basil: 7 dried out.", "0.80 kg (1.76 lb) handed out.", "0.10 kg (0.22 lb) grew too old in the cooler.",
         "pantry got 0.40 kg (0.88 lb) less of basil than ordered.",
     )  # fmt: skip
     assert words.trays == (("rack", "top", "basil", "leaf", "3 Mar 2031", "2", "growing, 10 days old"),)

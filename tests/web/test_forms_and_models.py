@@ -26,7 +26,7 @@ from growsim.web.forms.boxes import LEFT_OUT, boxes_of, value_of
 from growsim.web.forms.words import noun_of
 
 ROOT = Path(__file__).parents[2]
-TUB = "/rooms/tiny/form/tubs/0"
+RESERVOIR = "/rooms/tiny/form/reservoirs/0"
 ROOMS = ("scenarios/tiny", "scenarios/millrace", "growsim/scenario/starter")
 
 
@@ -160,10 +160,10 @@ def test_a_fault_stands_beside_its_field(visitor: Visitor) -> None:
     file = visitor.app.state.folder.path / "tiny" / "room.toml"
     before = file.read_bytes()
 
-    answer = visitor.save("/rooms/tiny/form/tubs/0", tubs__0__flood_minutes="-3")
+    answer = visitor.save("/rooms/tiny/form/reservoirs/0", reservoirs__0__flood_minutes="-3")
 
     assert answer.status_code == 422
-    beside = re.search(r'id="f-tubs-0-flood_minutes-field">.*?value="-3"', answer.text, re.DOTALL)
+    beside = re.search(r'id="f-reservoirs-0-flood_minutes-field">.*?value="-3"', answer.text, re.DOTALL)
     assert beside is not None
     assert "Is -3, which is not possible; give a number above 0 and up to 600 (min)" in beside.group()
     assert 'aria-invalid="true"' in answer.text
@@ -172,7 +172,7 @@ def test_a_fault_stands_beside_its_field(visitor: Visitor) -> None:
 
 def test_a_comma_for_a_point_is_explained(visitor: Visitor) -> None:
     """The commonest slip of half the world's keyboards gets the right spelling beside the sentence of `check`."""
-    answer = visitor.save("/rooms/tiny/form/tubs/0", tubs__0__flood_minutes="2,5")
+    answer = visitor.save("/rooms/tiny/form/reservoirs/0", reservoirs__0__flood_minutes="2,5")
 
     assert answer.status_code == 422
     assert "Decimals take a point: 2.5." in answer.text
@@ -180,14 +180,14 @@ def test_a_comma_for_a_point_is_explained(visitor: Visitor) -> None:
 
 def test_a_fault_can_be_saved_and_mended_later(visitor: Visitor) -> None:
     """Who says so may save a faulty room; its first page then says what is to be corrected."""
-    address = "/rooms/tiny/form/tubs/0"
-    visitor.post(address, [*visitor.form(address).with_values(tubs__0__flood_minutes="-3"), ("do", "anyway")])
+    address = "/rooms/tiny/form/reservoirs/0"
+    visitor.post(address, [*visitor.form(address).with_values(reservoirs__0__flood_minutes="-3"), ("do", "anyway")])
 
     page = plain(visitor.get("/rooms/tiny").text)
     assert "1 thing to correct" in page
-    assert "tiny/room.toml, tubs.tub.flood_minutes: is -3" in page
+    assert "tiny/room.toml, reservoirs.reservoir.flood_minutes: is -3" in page
 
-    visitor.save(address, tubs__0__flood_minutes="3")
+    visitor.save(address, reservoirs__0__flood_minutes="3")
     assert "complete and possible" in visitor.get("/rooms/tiny").text
 
 
@@ -270,18 +270,18 @@ def test_shelves_come_and_go_without_saving(visitor: Visitor) -> None:
 
 
 def test_a_new_name_is_taken_over_by_whatever_names_it(visitor: Visitor) -> None:
-    """A newcomer calls the starter's crop, its stage and the tub by their own names: the room stays possible."""
+    """A newcomer calls the starter's crop, its stage and the reservoir by their own names: the room stays possible."""
     file = visitor.app.state.folder.path / "starter" / "room.toml"
 
     visitor.save("/rooms/starter/form/crops/1", crops__1__name="oak leaf", crops__1__stages__1__name="heading up")
-    visitor.save("/rooms/starter/form/tubs/0", tubs__0__name="blue tub")
+    visitor.save("/rooms/starter/form/reservoirs/0", reservoirs__0__name="blue reservoir")
     visitor.save("/rooms/starter/form/trays/0", trays__0__name="mini sheet")
 
     room = load_scenario(file).scenario
     assert [line.crop for line in room.sowing] == ["loose-leaf", "oak leaf"]
     assert room.partners[0].orders[0].crop == "oak leaf"
     assert room.racks[0].shelves[1].stages == ("leaf", "heading up")
-    assert room.racks[0].tub == "blue tub"
+    assert room.racks[0].reservoir == "blue reservoir"
     assert {stage.tray for crop in room.crops for stage in crop.stages} == {"mini sheet", "finishing tray"}
 
 
@@ -294,11 +294,11 @@ def test_a_stage_that_another_crop_has_too_keeps_its_shelves(visitor: Visitor) -
 
 
 def test_removing_what_others_need_says_so(visitor: Visitor) -> None:
-    """Before a tub goes, the page says which rack would be left without."""
-    page = plain(visitor.get("/rooms/tiny/remove/tubs/0").text)
+    """Before a reservoir goes, the page says which rack would be left without."""
+    page = plain(visitor.get("/rooms/tiny/remove/reservoirs/0").text)
 
     assert "Without it, this would be left to correct" in page
-    assert "racks.rack.tub" in page
+    assert "racks.rack.reservoir" in page
 
 
 def test_the_plan_follows_what_is_typed(visitor: Visitor) -> None:
@@ -312,7 +312,7 @@ def test_the_plan_follows_what_is_typed(visitor: Visitor) -> None:
     assert "of 9 slots" in drawn.text
     assert drawn.text.count('class="slot"') > visitor.get(address).text.count('class="slot"')
     assert "of 9 slots" not in visitor.get(address).text
-    assert visitor.post(TUB, [*visitor.form(TUB).fields, ("do", "preview")]).status_code == 404
+    assert visitor.post(RESERVOIR, [*visitor.form(RESERVOIR).fields, ("do", "preview")]).status_code == 404
 
 
 def test_every_list_has_a_word_for_one_of_it() -> None:
@@ -343,7 +343,16 @@ def test_a_room_made_up_by_chance_can_be_saved_page_by_page(tmp_path: Path) -> N
         file.write_text(toml_text(raw), encoding="utf-8")
         before = file.read_bytes()
         with visit(folder) as visitor:
-            for address in ("racks/0", "crops/0", "crops/1", "tubs/0", "crew", "crew/shifts/0", "climate", "room"):
+            for address in (
+                "racks/0",
+                "crops/0",
+                "crops/1",
+                "reservoirs/0",
+                "crew",
+                "crew/shifts/0",
+                "climate",
+                "room",
+            ):
                 answer = visitor.save(f"/rooms/made/form/{address}")
                 assert answer.headers["location"].endswith("?saved=same")
         assert file.read_bytes() == before

@@ -13,7 +13,7 @@ from page_served import served
 from playwright.sync_api import Browser, Page, expect
 
 ROOT = Path(__file__).parents[2]
-TUB, RACK, CROP = "/rooms/tiny/form/tubs/0", "/rooms/tiny/form/racks/0", "/rooms/tiny/form/crops/0"
+RESERVOIR, RACK, CROP = "/rooms/tiny/form/reservoirs/0", "/rooms/tiny/form/racks/0", "/rooms/tiny/form/crops/0"
 
 
 @pytest.fixture(scope="module")
@@ -29,7 +29,9 @@ def folder(tmp_path: Path) -> Path:
     for name in ("tiny", "faulty", "broken"):
         shutil.copytree(ROOT / "scenarios" / "tiny", tmp_path / name)
     text = (tmp_path / "tiny" / "room.toml").read_text(encoding="utf-8")
-    wrong = text.replace("flood_minutes = 3", "flood_minutes = -3").replace('tub = "tub"', 'tub = "nub"')
+    wrong = text.replace("flood_minutes = 3", "flood_minutes = -3").replace(
+        'reservoir = "reservoir"', 'reservoir = "nub"'
+    )
     (tmp_path / "faulty" / "room.toml").write_text(wrong, encoding="utf-8")
     (tmp_path / "broken" / "room.toml").write_text(text.replace("[room]", "[room"), encoding="utf-8")
     changes = tmp_path / "tiny" / "changes"
@@ -53,9 +55,11 @@ def page(browser: Browser, home: str) -> Iterator[Page]:
         yield found
 
 
-def tub(folder: Path) -> dict[str, object]:
-    """The tub as it stands in the file."""
-    found: dict[str, object] = tomllib.loads((folder / "tiny" / "room.toml").read_text(encoding="utf-8"))["tubs"][0]
+def reservoir(folder: Path) -> dict[str, object]:
+    """The reservoir as it stands in the file."""
+    found: dict[str, object] = tomllib.loads((folder / "tiny" / "room.toml").read_text(encoding="utf-8"))["reservoirs"][
+        0
+    ]
     return found
 
 
@@ -123,13 +127,13 @@ def test_a_fault_is_reached_from_the_top(page: Page) -> None:
     """The sentence at the top leads to the field, which is told to a screen reader as wrong, with the reason."""
     page.goto("/rooms/faulty")
     page.get_by_role("link", name="flood_minutes").click()
-    page.wait_for_url("**/form/tubs/0")
-    page.get_by_role("link", name="tubs.tub.flood_minutes").click()
+    page.wait_for_url("**/form/reservoirs/0")
+    page.get_by_role("link", name="reservoirs.reservoir.flood_minutes").click()
 
-    assert page.locator("#f-tubs-0-flood_minutes-field").evaluate(
+    assert page.locator("#f-reservoirs-0-flood_minutes-field").evaluate(
         "it => { const r = it.getBoundingClientRect(); return r.top >= 0 && r.bottom <= innerHeight }"
     )
-    box = page.locator("#f-tubs-0-flood_minutes")
+    box = page.locator("#f-reservoirs-0-flood_minutes")
     assert box.get_attribute("aria-invalid") == "true"
     reason = (box.get_attribute("aria-describedby") or "").split()[0]
     assert "which is not possible" in page.locator(f"#{reason}").inner_text()
@@ -137,22 +141,24 @@ def test_a_fault_is_reached_from_the_top(page: Page) -> None:
 
 def refused(page: Page) -> None:
     """A save that was refused."""
-    page.goto(TUB)
-    page.fill("[name='tubs/0/flood_minutes']", "none")
+    page.goto(RESERVOIR)
+    page.fill("[name='reservoirs/0/flood_minutes']", "none")
     page.click(".keep button[value=save]")
     page.wait_for_selector("[role=alert]")
 
 
 def overtaken(page: Page) -> None:
     """A save that another window was quicker than."""
-    page.goto(TUB)
+    page.goto(RESERVOIR)
     other = page.context.new_page()
-    other.goto(TUB)
-    other.fill("[name='tubs/0/flood_minutes']", str(float(other.input_value("[name='tubs/0/flood_minutes']")) + 1))
+    other.goto(RESERVOIR)
+    other.fill(
+        "[name='reservoirs/0/flood_minutes']", str(float(other.input_value("[name='reservoirs/0/flood_minutes']")) + 1)
+    )
     other.click(".keep button[value=save]")
     other.wait_for_selector(".good")
     other.close()
-    page.fill("[name='tubs/0/flood_minutes']", "9")
+    page.fill("[name='reservoirs/0/flood_minutes']", "9")
     page.click(".keep button[value=save]")
     page.wait_for_selector("[role=alert]")
 
@@ -174,8 +180,9 @@ def with_all_unfolded(page: Page) -> None:
 
 
 STATES = [
-    "/rooms/faulty", "/rooms/faulty/form/tubs/0", "/rooms/faulty/form/racks/0", "/rooms/broken", "/rooms/broken/text",
-    "/rooms/tiny/remove/tubs/0", "/rooms/tiny/changes", "/rooms/tiny/changes/files/good.toml/make",
+    "/rooms/faulty", "/rooms/faulty/form/reservoirs/0", "/rooms/faulty/form/racks/0", "/rooms/broken",
+    "/rooms/broken/text",
+    "/rooms/tiny/remove/reservoirs/0", "/rooms/tiny/changes", "/rooms/tiny/changes/files/good.toml/make",
     "/rooms/tiny/form/outages/new", "/rooms/tiny/form/crops/new", "/rooms/tiny/form/crew", "/rooms/tiny/form/about",
     "/rooms/nowhere", refused, overtaken, unread, with_all_unfolded,
 ]  # fmt: skip

@@ -22,15 +22,15 @@ from growsim.scenario.plan import RunPlan
 from growsim.web.ask.likely_time import funder_days, likely_seconds
 
 ASK = "/rooms/tiny/ask/funder"
-VISITS = "date,shift,signed_up,came\n2031-01-06,Monday,2,2\n2031-01-13,Monday,2,3\n"
+ATTENDANCE = "date,shift,signed_up,came\n2031-01-06,Monday,2,2\n2031-01-13,Monday,2,3\n"
 
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    """The tiny room with a record of two visits (invented)."""
+    """The tiny room with a record of two attendance (invented)."""
     home = folder_with_tiny(tmp_path) / "tiny"
     (home / "records").mkdir()
-    (home / "records" / "visits.csv").write_text(VISITS, encoding="utf-8")
+    (home / "records" / "attendance.csv").write_text(ATTENDANCE, encoding="utf-8")
     return tmp_path
 
 
@@ -51,9 +51,9 @@ def test_what_is_on_record_is_told_first(tmp_path: Path) -> None:
     """Asked for real: kilograms of the answer are those of the table; the record's copy goes with the question."""
     home = folder_with_tiny(tmp_path) / "tiny"
     scenario = load_scenario(TINY).scenario
-    as_csv(kept(trace(prepare(scenario), 41, 0, RunPlan(days=140, run_in_days=56)), scenario), home / "records")
-    with (home / "records" / "trays.csv").open(newline="") as file:
-        rows = [row for row in csv.DictReader(file) if "2031-02-03" <= row["cut"] <= "2031-05-04"]
+    as_csv(kept(trace(prepare(scenario), 41, 0, RunPlan(days=140, warm_up_days=56)), scenario), home / "records")
+    with (home / "records" / "plantings.csv").open(newline="") as file:
+        rows = [row for row in csv.DictReader(file) if "2031-02-03" <= row["harvest"] <= "2031-05-04"]
     kilograms = sum(float(row["grams"] or 0) for row in rows) / 1000.0
     with served(tmp_path, workers=1) as client:
         form = client.get(ASK).text
@@ -70,8 +70,8 @@ def test_what_is_on_record_is_told_first(tmp_path: Path) -> None:
     assert told is not None
     assert told[1] == f"{kilograms:.1f}"
     assert told.start() < answer.index("rehearsals of ten")
-    assert (home / "answers" / Path(address).name / "asked" / "records" / "trays.csv").read_bytes() == (
-        home / "records" / "trays.csv"
+    assert (home / "answers" / Path(address).name / "asked" / "records" / "plantings.csv").read_bytes() == (
+        home / "records" / "plantings.csv"
     ).read_bytes()
 
 
@@ -93,7 +93,7 @@ def test_the_options_are_the_commands(folder: Path, data: dict[str, str], option
 
     assert words[:2] == ["funder", "tiny/answers/0001-funder/asked/tiny"]
     assert words[2 : words.index("--out")] == [copy if word == "COPY" else word for word in options]
-    assert (folder / copy / "visits.csv").is_file() == ("records" in data)
+    assert (folder / copy / "attendance.csv").is_file() == ("records" in data)
 
 
 @pytest.mark.parametrize(
@@ -128,8 +128,8 @@ def test_answers_that_do_not_go_together(client: httpx.Client, folder: Path) -> 
         "the time is the record's" in wrong(client.post(ASK, data={"records": "records", "period": "year"}))["period"]
     )
     assert "no such record" in wrong(client.post(ASK, data={"records": "../tiny"}))["records"]
-    table = folder / "tiny" / "records" / "visits.csv"
-    table.write_text(VISITS.replace("2031-01-06", "3/4/2031"), encoding="utf-8")
+    table = folder / "tiny" / "records" / "attendance.csv"
+    table.write_text(ATTENDANCE.replace("2031-01-06", "3/4/2031"), encoding="utf-8")
     said = wrong(client.post(ASK, data={"records": "records"}))["records"]
     assert "could be 3 April or 4 March 2031" in said
     assert str(folder) not in said
@@ -165,8 +165,8 @@ def test_the_likely_time_is_that_of_the_days_asked_for(given: dict[str, str], da
     a_year = likely_seconds("funder", scenario, {}, ())
 
     assert funder_days(form, lambda: DAYS) == days
-    run_in = scenario.rehearsal.run_in_days
-    assert (seconds - 8.0) / (a_year - 8.0) == pytest.approx((days + run_in) / (364 + run_in))
+    warm_up = scenario.rehearsal.warm_up_days
+    assert (seconds - 8.0) / (a_year - 8.0) == pytest.approx((days + warm_up) / (364 + warm_up))
 
 
 def test_the_form_tells_the_time_of_the_days_asked_for(client: httpx.Client) -> None:

@@ -200,7 +200,7 @@ def test_works_without_script(chromium: Browser, home: str) -> None:
     page.click("a[href$='/ask/rehearse']")
     fill(page, FEW)
     page.click("main form button")
-    page.wait_for_selector("main .answer", timeout=ANSWERED_WITHIN_MS)  # the page asks anew by itself (refresh)
+    page.wait_for_selector("main .answer", timeout=ANSWERED_WITHIN_MS)  # the page asks again by itself (refresh)
 
     assert "kg" in page.inner_text("main")
     context.close()

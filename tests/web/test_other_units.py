@@ -145,9 +145,8 @@ def test_every_kind_of_box_takes_either_unit(visitor: Visitor) -> None:
 def test_a_thermostats_setting_is_a_temperature(visitor: Visitor) -> None:
     """The setting of a protection has the unit of what it sets: only a thermostat's is shown in °F, and read so."""
     file = visitor.app.state.folder.path / "millrace" / "room.toml"
-    more = (
-        '\n[[protections]]\nname = "thermostat"\nsetting = 30\n\n[[protections]]\nname = "daily look-in"\nsetting = 7\n'
-    )
+    more = '\n[[protections]]\nname = "thermostat"\nsetting = 30\n'
+    more += '\n[[protections]]\nname = "daily walk-through"\nsetting = 7\n'
     file.write_text(
         re.sub(r"(?s)\n\[\[protections\]\].*", "", file.read_text(encoding="utf-8")) + more, encoding="utf-8"
     )

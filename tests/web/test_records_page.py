@@ -19,12 +19,12 @@ from growsim.scenario.load import load_scenario
 from growsim.scenario.record.files import read_records
 from growsim.scenario.spreadsheets import workbook_bytes
 
-VISITS = (
+ATTENDANCE = (
     "date,shift,signed_up,came\n2031-01-06,Monday,2,2\n2031-01-09,Thursday,2,1\n2031-01-13,Monday,2,3\n"
     "2031-01-16,Wensday,2,2\n2031-02-30,Monday,2,2\n"
 )
-TRAYS = (
-    "sown,crop,cells,emerged,moved,cut,plants_cut,grams,lost,why\n"
+PLANTINGS = (
+    "sown,crop,cells,emerged,moved,harvested,plants_harvested,grams,lost,why\n"
     "2031-01-06,small head,60,55,2031-01-20,2031-02-10,50,5200,5,5 handling\n"
     "2031-01-13,smal head,60,54,2031-01-27,2031-02-17,52,5300,0,\n"
 )
@@ -38,7 +38,7 @@ class Desk:
         self.kept = folder / "tiny" / "records"
 
     def send(self, **tables: str | bytes) -> httpx.Response:
-        """Send tables; `visits_csv` for visits.csv."""
+        """Send tables; `attendance_csv` for attendance.csv."""
         files = [("tables", (name.replace("_", "."), content, "text/csv")) for name, content in tables.items()]
         return self.client.post("/rooms/tiny/records", files=files)
 
@@ -57,7 +57,7 @@ def desk(tmp_path: Path) -> Iterator[Desk]:
 
 def test_faulty_lines_are_marked_in_the_words_of_learn(desk: Desk) -> None:
     """Every line that `learn` would set aside is marked by its number with its reason; the others are not."""
-    assert desk.send(visits_csv=VISITS, trays_csv=TRAYS).status_code == 303
+    assert desk.send(attendance_csv=ATTENDANCE, plantings_csv=PLANTINGS).status_code == 303
     page = desk.look()
     records = read_records(desk.kept, load_scenario(desk.folder / "tiny").scenario)
     marked = re.findall(r'<tr class="row-aside"><th scope="row">(\d+)</th><td class="reason">(.*?)</td>', page)
@@ -73,7 +73,7 @@ def test_faulty_lines_are_marked_in_the_words_of_learn(desk: Desk) -> None:
 def test_a_workbook_is_looked_at_too(desk: Desk) -> None:
     """Sheets of a workbook are tables like any other."""
     rows: list[list[str | int]] = [["date", "shift", "signed_up", "came"], ["2031-01-06", "Monday", 2, 5]]
-    desk.send(records_xlsx=workbook_bytes({"visits": rows}, {"visits": [12] * 4}))
+    desk.send(records_xlsx=workbook_bytes({"attendance": rows}, {"attendance": [12] * 4}))
     rows_shown = re.findall(r'row-aside"><th scope="row">(\d+)</th><td class="reason">(.*?)</td>', desk.look())
 
     assert len(rows_shown) <= 1
@@ -81,19 +81,19 @@ def test_a_workbook_is_looked_at_too(desk: Desk) -> None:
 
 
 def test_what_is_wrong_with_a_whole_table(desk: Desk) -> None:
-    """A misspelt column and dates that could be two dates are told before anything is learned."""
-    desk.send(visits_csv="date,shift,signd_up,came\n2031-01-06,Monday,2,2\n")
+    """A misspelled column and dates that could be two dates are told before anything is learned."""
+    desk.send(attendance_csv="date,shift,signd_up,came\n2031-01-06,Monday,2,2\n")
     assert "did you mean &#39;signed_up&#39;" in desk.look()
     assert "Learn from it" not in desk.look()
 
-    desk.send(visits_csv="date,shift,signed_up,came\n3/4/2031,Monday,2,2\n")
+    desk.send(attendance_csv="date,shift,signed_up,came\n3/4/2031,Monday,2,2\n")
     assert "could be 3 April or 4 March 2031" in desk.look()
     assert "All 1 lines can be used" in desk.look("?dates=day-first")
 
 
 def test_learning_is_a_question_like_any_other(desk: Desk) -> None:
     """The tables go with it as they are, and its options are the command's."""
-    desk.send(visits_csv=VISITS)
+    desk.send(attendance_csv=ATTENDANCE)
     asked = desk.client.post(
         "/rooms/tiny/records/learn", data={"from": "2031-01-01", "until": "", "hold_back": "", "no_faults": "yes"}
     )
@@ -102,13 +102,13 @@ def test_learning_is_a_question_like_any_other(desk: Desk) -> None:
     assert asked.headers["location"] == "/rooms/tiny/answers/0001-learn"
     assert words[0] == "learn"
     assert words[3 : words.index("--out")] == ["--from", "2031-01-01", "--no-faults"]
-    assert (desk.folder / words[2] / "visits.csv").read_text(encoding="utf-8") == VISITS
+    assert (desk.folder / words[2] / "attendance.csv").read_text(encoding="utf-8") == ATTENDANCE
 
 
 @pytest.mark.parametrize(("field", "value"), [("hold_back", "99"), ("from", "soon"), ("dates", "both")])
 def test_wrong_options_are_said_beside_their_field(desk: Desk, field: str, value: str) -> None:
     """And nothing is learned."""
-    desk.send(visits_csv=VISITS)
+    desk.send(attendance_csv=ATTENDANCE)
     page = desk.client.post("/rooms/tiny/records/learn", data={field: value})
 
     assert page.status_code == 400
@@ -120,7 +120,8 @@ def test_wrong_options_are_said_beside_their_field(desk: Desk, field: str, value
 @pytest.mark.parametrize(
     ("name", "said"),
     [
-        ("trays.exe", "is no table"), ("trays", "is no table"), (".csv", "is no table"), ("..csv", "cannot be kept"),
+        ("trays.exe", "is no table"), ("plantings", "is no table"), (".csv", "is no table"), ("..csv",
+        "cannot be kept"),
         ("con.csv", "cannot be kept"), ("a" * 80 + ".csv", "cannot be kept"), ("room.toml", "is no table"),
     ],
 )  # fmt: skip
@@ -136,27 +137,27 @@ def test_only_tables_are_kept(desk: Desk, name: str, said: str) -> None:
 @pytest.mark.parametrize("name", ["../../away.csv", "/tmp/away.csv", "..\\away.csv", "records/away.csv"])
 def test_a_name_leads_nowhere_else(desk: Desk, name: str) -> None:
     """Of a whole path only the last name is taken."""
-    desk.client.post("/rooms/tiny/records", files=[("tables", (name, VISITS, "text/csv"))])
+    desk.client.post("/rooms/tiny/records", files=[("tables", (name, ATTENDANCE, "text/csv"))])
 
     assert [path.name for path in desk.kept.iterdir()] == ["away.csv"]
 
 
 def test_too_much(desk: Desk) -> None:
     """A table beyond 5 MB, or more than the page takes at once, is refused; so is nothing at all."""
-    assert "5 MB" in desk.send(visits_csv=b"x" * 5_000_001).text
-    assert desk.send(visits_csv=b"x" * 13_000_000).status_code == 413
+    assert "5 MB" in desk.send(attendance_csv=b"x" * 5_000_001).text
+    assert desk.send(attendance_csv=b"x" * 13_000_000).status_code == 413
     assert "Choose at least one table" in desk.client.post("/rooms/tiny/records", data={}).text
-    many = {f"visits{number}_csv": VISITS for number in range(13)}
+    many = {f"attendance{number}_csv": ATTENDANCE for number in range(13)}
     assert desk.send(**many).status_code == 400
     assert not desk.kept.exists()
 
 
 def test_taking_a_table_away(desk: Desk) -> None:
     """By its name, and only one that lies there."""
-    desk.send(visits_csv=VISITS, trays_csv=TRAYS)
-    assert desk.client.post("/rooms/tiny/records/remove", data={"name": "trays.csv"}).status_code == 303
-    assert [path.name for path in desk.kept.iterdir()] == ["visits.csv"]
-    for name in ("trays.csv", "../room.toml", "", "..", "visits.csv/"):
+    desk.send(attendance_csv=ATTENDANCE, plantings_csv=PLANTINGS)
+    assert desk.client.post("/rooms/tiny/records/remove", data={"name": "plantings.csv"}).status_code == 303
+    assert [path.name for path in desk.kept.iterdir()] == ["attendance.csv"]
+    for name in ("plantings.csv", "../room.toml", "", "..", "attendance.csv/"):
         assert desk.client.post("/rooms/tiny/records/remove", data={"name": name}).status_code == 404
     assert (desk.folder / "tiny" / "room.toml").is_file()
 
@@ -165,17 +166,17 @@ def test_empty_tables_to_fill_in(desk: Desk) -> None:
     """A workbook with the four tables."""
     book = openpyxl.load_workbook(io.BytesIO(desk.client.get("/rooms/tiny/records/tables.xlsx").content))
 
-    assert {"trays", "visits", "work", "faults"} <= set(book.sheetnames)
+    assert {"plantings", "attendance", "work", "faults"} <= set(book.sheetnames)
 
 
 _CELLS = st.text(alphabet=st.characters(exclude_categories=["Cs"]), max_size=12)
 _TABLES = st.lists(st.lists(_CELLS, max_size=5), max_size=5).map(
-    lambda rows: "\n".join([VISITS.splitlines()[0], *(",".join(row) for row in rows)]).encode()
+    lambda rows: "\n".join([ATTENDANCE.splitlines()[0], *(",".join(row) for row in rows)]).encode()
 )
 
 
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(content=st.binary(max_size=200) | _TABLES, name=st.sampled_from(["visits.csv", "trays.xlsx", "work.txt"]))
+@given(content=st.binary(max_size=200) | _TABLES, name=st.sampled_from(["attendance.csv", "trays.xlsx", "work.txt"]))
 def test_whatever_is_sent_is_looked_at(desk: Desk, content: bytes, name: str) -> None:
     """A table of anything gives a clear page, never a fault of ours, and no line runs as markup."""
     desk.client.post("/rooms/tiny/records", files=[("tables", (name, content, "text/csv"))])
@@ -187,7 +188,7 @@ def test_whatever_is_sent_is_looked_at(desk: Desk, content: bytes, name: str) ->
 
 def test_cells_are_text(desk: Desk) -> None:
     """What somebody wrote into a table is shown as it is written."""
-    desk.send(visits_csv="date,shift,signed_up,came\n2031-01-06,<script>x</script>,2,2\n2031-01-06,Monday,2,2\n")
+    desk.send(attendance_csv="date,shift,signed_up,came\n2031-01-06,<script>x</script>,2,2\n2031-01-06,Monday,2,2\n")
     page = desk.look()
 
     assert "<script>x" not in page

@@ -69,11 +69,11 @@ def filled(desk: Desk) -> None:
     """An answer, a record since long ago, a change, a count and a note of somebody's own."""
     desk.ask().answer()
     wait_for(lambda: desk.client.get("/rooms/tiny/answers/0001-crew/state").json()["over"], 10)
-    for name in ("changes/more.toml", "records/visits.csv", "shelves/today.csv", "notes/to do.md"):
+    for name in ("changes/more.toml", "records/attendance.csv", "shelves/today.csv", "notes/to do.md"):
         (desk.home / name).parent.mkdir(exist_ok=True)
         (desk.home / name).write_text("[change]\n", encoding="utf-8")
     long_ago = dt.datetime(2025, 2, 3, 12).timestamp()
-    os.utime(desk.home / "records" / "visits.csv", (long_ago, long_ago))
+    os.utime(desk.home / "records" / "attendance.csv", (long_ago, long_ago))
 
 
 def test_what_would_go_is_said_first(desk: Desk) -> None:
@@ -95,7 +95,7 @@ def test_what_would_go_is_said_first(desk: Desk) -> None:
 
 
 def test_a_removed_room_is_whole_and_comes_back(desk: Desk) -> None:
-    """Moved with every file; gone from the page, which says where it is; moved back, it is the room it was."""
+    """Transplanted with every file; gone from the page, which says where it is; moved back, it is the room it was."""
     filled(desk)
     before = everything_in(desk.home)
     answer = desk.confirm()
@@ -119,7 +119,7 @@ def test_a_removed_room_is_whole_and_comes_back(desk: Desk) -> None:
 
 
 def test_two_of_a_name_lie_side_by_side(desk: Desk) -> None:
-    """Removed, made anew and removed again on one day: both are kept, each under its name."""
+    """Removed, made again and removed again on one day: both are kept, each under its name."""
     desk.confirm()
     assert desk.client.post("/new", data={"name": "tiny"}).status_code == 303
     desk.confirm()
@@ -247,7 +247,7 @@ def test_the_only_room_and_a_broken_one(desk: Desk) -> None:
     (desk.home / "room.toml").write_text("[room\n", encoding="utf-8")
     assert "It is the only room here" not in desk.words()
     assert desk.confirm().status_code == 303
-    assert "It is the only room here; without it this page begins anew" in desk.words("/rooms/other/remove")
+    assert "It is the only room here; without it this page begins again" in desk.words("/rooms/other/remove")
     assert desk.confirm("/rooms/other/remove").status_code == 303
     assert "Begin with a room" in desk.words("/")
 

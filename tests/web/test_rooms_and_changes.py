@@ -101,8 +101,10 @@ def kept(visitor: Visitor, name: str) -> Any:
     return change, changed_room(load_scenario(home), change).scenario
 
 
-def test_one_more_rack_brings_tub_lights_and_sowing(visitor: Visitor) -> None:
-    """A rack like another, with its own tub and lights, and a sowing to fill it: the room is possible, with a price."""
+def test_one_more_rack_brings_reservoir_lights_and_sowing(visitor: Visitor) -> None:
+    """A rack like another, with its own reservoir and lights, and a sowing to fill it: the room is possible, with a
+    price.
+    """
     address = "/rooms/millrace/changes/new/rack"
     form = visitor.form(address).with_values(
         rack="2", rack_name="wide five", sow="2", cells="60", weekday="tue", name="One wide rack", price="2900"
@@ -113,7 +115,11 @@ def test_one_more_rack_brings_tub_lights_and_sowing(visitor: Visitor) -> None:
     assert answer.status_code == 303
     change, room = kept(visitor, "one-wide-rack")
     assert (change.about.name, change.about.price) == ("One wide rack", 2900)
-    assert (room.racks[-1].name, room.racks[-1].tub, room.racks[-1].lights) == ("wide five", "wide five", "wide five")
+    assert (room.racks[-1].name, room.racks[-1].reservoir, room.racks[-1].lights) == (
+        "wide five",
+        "wide five",
+        "wide five",
+    )
     assert room.racks[-1].shelves == room.racks[2].shelves
     assert (room.sowing[-1].cells, room.sowing[-1].weekday) == (60, "tue")
     page = visitor.get("/rooms/millrace/changes").text
@@ -268,12 +274,12 @@ def test_a_change_is_made_only_in_the_room_that_was_shown(visitor: Visitor) -> N
 
     assert visitor.post(address, agreed).status_code == 409
     room = load_scenario(visitor.app.state.folder.path / "millrace").scenario
-    assert {tub.top_up for tub in room.tubs} == {"by hand"}
+    assert {reservoir.top_up for reservoir in room.reservoirs} == {"by hand"}
 
 
 EDITS = st.one_of(
     st.builds(lambda i, n: Give(("sowing", i, "cells"), n), st.integers(0, 3), st.integers(1, 500)),
-    st.builds(lambda i, n: Give(("tubs", i, "pump", "power_w"), n), st.integers(0, 3), st.integers(1, 500)),
+    st.builds(lambda i, n: Give(("reservoirs", i, "pump", "power_w"), n), st.integers(0, 3), st.integers(1, 500)),
     st.builds(lambda n: Give(("crops", 0, "stages", 1, "days"), n), st.integers(1, 40)),
     st.builds(lambda n: Give(("crops", 1, "typical_mass_g"), {"low": n, "likely": n, "high": n}), st.integers(1, 40)),
     st.builds(lambda n: Give(("climate", "air_temperature_c"), n), st.integers(5, 40)),

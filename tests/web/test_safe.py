@@ -299,9 +299,9 @@ def test_a_fault_of_ours_is_a_page_too(visitor: Visitor, monkeypatch: pytest.Mon
 
 NAMES = st.sampled_from(
     ["racks/0/name", "racks/0/shelves/@ids", "racks/0/shelves/0/slots", "racks/0/shelves/new1/slots",
-     "tubs/0/pump/power_w", "crops/0/typical_mass_g:kind", "crops/0/typical_mass_g:low", "crops/0/emergence/days",
-     "crew/chance_of_coming:3", "room/closed_days", "room/start_date", "harvest/cutting_weekdays",
-     "harvest/cutting_weekdays:sent", "sowing/0/months", "fingerprint", "do", "entry", "about", "name", "text",
+     "reservoirs/0/pump/power_w", "crops/0/typical_mass_g:kind", "crops/0/typical_mass_g:low", "crops/0/emergence/days",
+     "crew/chance_of_coming:3", "room/closed_days", "room/start_date", "harvest/weekdays",
+     "harvest/weekdays:sent", "sowing/0/months", "fingerprint", "do", "entry", "about", "name", "text",
      "tables", "price", "rack", "sow", "sowing/0/cells", ":", "/", "@ids"]
 )  # fmt: skip
 TEXTS = st.one_of(
@@ -312,7 +312,8 @@ TEXTS = st.one_of(
 )  # fmt: skip
 ADDRESSES = st.sampled_from(
     [f"/rooms/tiny/{end}" for end in (
-        "form/racks/0", "form/racks/new", "form/tubs/0", "form/crops/0", "form/crew", "form/crew/shifts/0", "form/room",
+        "form/racks/0", "form/racks/new", "form/reservoirs/0", "form/crops/0", "form/crew", "form/crew/shifts/0",
+        "form/room",
         "form/harvest", "form/about", "form/sowing/0", "form/racks", "form/nonsense/9", "remove/racks/0",
         "remove/sowing/0", "remove/room", "text", "changes/new/rack", "changes/new/mix", "changes/keep",
         "changes/upload", "copy", "changes/files/x.toml/remove")] + ["/new", "/upload"]
@@ -367,8 +368,10 @@ def test_whatever_bytes_are_sent_are_answered(visitor: Visitor, content: bytes, 
 
 
 ROOM_TEXTS = st.one_of(
-    st.sampled_from(["racks = 1", "[racks]\nx=1", "racks = [1, {}]", "crops = [{name=1, stages=[{}]}]",
-                     "[[racks]]\n[[racks.shelves]]", "[crew]\nshifts = {}", "[prices]\ncurrency = 5", "tubs = [[]]",
+    st.sampled_from(["racks = 1", "[racks]\nx=1", "racks = [1, {}]",
+    "crops = [{name=1, stages=[{}]}]",
+                     "[[racks]]\n[[racks.shelves]]", "[crew]\nshifts = {}", "[prices]\ncurrency = 5",
+                     "reservoirs = [[]]",
                      "room = 07:30:00", "[room]\nname = 2031-01-01T00:00:00", "[[crops]]\nstages=[1]", "x = inf",
                      "[[crops]]\ntypical_mass_g = {mean=1, odd=[1]}", "crops = [{emergence = [{}]}]"]),
     st.text(max_size=60),
@@ -419,7 +422,8 @@ def test_any_value_may_be_of_any_kind(visitor: Visitor, data: st.DataObject) -> 
     file.write_text(toml_text(raw), encoding="utf-8")
 
     for end in (
-        "racks/0", "racks", "tubs/0", "crops/0", "crops/1", "crew", "crew/shifts/0", "crew/tasks/0", "room", "harvest",
+        "racks/0", "racks", "reservoirs/0", "crops/0", "crops/1", "crew", "crew/shifts/0", "crew/tasks/0", "room",
+        "harvest",
         "prices", "partners/0", "sowing/0", "climate", "lights/0", "about", "racks/new", "crew/shifts/new",
     ):  # fmt: skip
         address = f"/rooms/tiny/form/{end}"

@@ -20,7 +20,7 @@ from growsim.web import saving
 from growsim.web.folder import Room
 
 ROOT = Path(__file__).parents[2]
-TUB = "/rooms/tiny/form/tubs/0"
+RESERVOIR = "/rooms/tiny/form/reservoirs/0"
 
 
 @pytest.fixture
@@ -44,33 +44,35 @@ def again(page: str, address: str) -> Form:
 
 
 def test_the_second_save_is_refused_and_told(visitor: Visitor) -> None:
-    """Both windows showed the same tub; the second is told what the first saved, side by side, and how to go on."""
-    first, second = visitor.form(TUB), visitor.form(TUB)
-    visitor.post(TUB, [*first.with_values(tubs__0__flood_minutes="5"), ("do", "save")])
+    """Both windows showed the same reservoir; the second is told what the first saved, side by side, and how
+    to go on.
+    """
+    first, second = visitor.form(RESERVOIR), visitor.form(RESERVOIR)
+    visitor.post(RESERVOIR, [*first.with_values(reservoirs__0__flood_minutes="5"), ("do", "save")])
 
-    refused = visitor.post(TUB, [*second.with_values(tubs__0__flood_minutes="7"), ("do", "save")])
+    refused = visitor.post(RESERVOIR, [*second.with_values(reservoirs__0__flood_minutes="7"), ("do", "save")])
 
     assert refused.status_code == 409
     assert "changed in another window" in refused.text
     row = '<th scope="row">Minutes the pump runs for a flood</th><td>5</td><td>7</td>'
     assert row in refused.text
-    assert raw(visitor)["tubs"][0]["flood_minutes"] == 5  # type: ignore[index]
+    assert raw(visitor)["reservoirs"][0]["flood_minutes"] == 5  # type: ignore[index]
 
-    kept = visitor.post(TUB, [*again(refused.text, TUB).fields, ("do", "save")])
+    kept = visitor.post(RESERVOIR, [*again(refused.text, RESERVOIR).fields, ("do", "save")])
     assert kept.status_code == 303
-    assert raw(visitor)["tubs"][0]["flood_minutes"] == 7  # type: ignore[index]
+    assert raw(visitor)["reservoirs"][0]["flood_minutes"] == 7  # type: ignore[index]
 
 
 def test_what_the_other_window_changed_stays(visitor: Visitor) -> None:
     """Only what was typed here goes into the file: the other window's capacity is not set back."""
-    first, second = visitor.form(TUB), visitor.form(TUB)
-    visitor.post(TUB, [*first.with_values(tubs__0__capacity_l="133"), ("do", "save")])
+    first, second = visitor.form(RESERVOIR), visitor.form(RESERVOIR)
+    visitor.post(RESERVOIR, [*first.with_values(reservoirs__0__capacity_l="133"), ("do", "save")])
 
-    refused = visitor.post(TUB, [*second.with_values(tubs__0__flood_minutes="7"), ("do", "save")])
-    visitor.post(TUB, [*again(refused.text, TUB).fields, ("do", "save")])
+    refused = visitor.post(RESERVOIR, [*second.with_values(reservoirs__0__flood_minutes="7"), ("do", "save")])
+    visitor.post(RESERVOIR, [*again(refused.text, RESERVOIR).fields, ("do", "save")])
 
-    tub = raw(visitor)["tubs"][0]  # type: ignore[index]
-    assert (tub["capacity_l"], tub["flood_minutes"]) == (133, 7)
+    reservoir = raw(visitor)["reservoirs"][0]  # type: ignore[index]
+    assert (reservoir["capacity_l"], reservoir["flood_minutes"]) == (133, 7)
 
 
 def test_an_edit_finds_its_entry_where_it_stands_now(visitor: Visitor) -> None:
@@ -106,7 +108,7 @@ def test_a_removal_looks_again_when_the_file_has_changed(visitor: Visitor) -> No
     """A confirmation given for another state of the file removes nothing."""
     removal = "/rooms/tiny/remove/crew/shifts/0"
     agreed = visitor.form(removal).fields
-    visitor.save(TUB, tubs__0__flood_minutes="5")
+    visitor.save(RESERVOIR, reservoirs__0__flood_minutes="5")
 
     answer = visitor.post(removal, agreed)
 
@@ -120,14 +122,14 @@ def test_a_removal_looks_again_when_the_file_has_changed(visitor: Visitor) -> No
 def test_text_and_form_know_of_each_other(visitor: Visitor) -> None:
     """An editor or the page's own text field counts as another window too."""
     text = visitor.form("/rooms/tiny/text")
-    visitor.save(TUB, tubs__0__flood_minutes="5")
+    visitor.save(RESERVOIR, reservoirs__0__flood_minutes="5")
 
     answer = visitor.post("/rooms/tiny/text", [*text.with_values(text="about = 'mine'"), ("do", "save")])
 
     assert answer.status_code == 409
     assert "about = &#39;mine&#39;" in answer.text
     assert "flood_minutes = 5" in answer.text
-    assert raw(visitor)["tubs"][0]["flood_minutes"] == 5  # type: ignore[index]
+    assert raw(visitor)["reservoirs"][0]["flood_minutes"] == 5  # type: ignore[index]
 
 
 def test_the_text_comes_back_byte_for_byte(visitor: Visitor) -> None:
@@ -165,7 +167,7 @@ def test_a_full_disk_loses_nothing(visitor: Visitor, monkeypatch: pytest.MonkeyP
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(saving, "write_bytes", full)
-    answer = visitor.save(TUB, tubs__0__flood_minutes="5")
+    answer = visitor.save(RESERVOIR, reservoirs__0__flood_minutes="5")
 
     assert answer.status_code == 400
     assert "no space left on device" in answer.text

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from growsim.study.compare.question import Changed, Comparison
 
 KG = HEADLINES[0]
-# Verdict -> marker, colour, filled: told apart by shape and filling where there is no colour.
+# Verdict -> marker, color, filled: told apart by shape and filling where there is no color.
 MARKS = {
     "better": ("o", BLUE, True),
     "worse": ("s", VERMILION, True),
@@ -69,17 +69,17 @@ def _wrapped(names: Sequence[str], width: int = LABEL_WIDTH) -> list[str]:
 
 
 def _dot(axes: Axes, height: float, verdict: Verdict, scale: float) -> None:
-    marker, colour, filled = MARKS[_kind(verdict)]
+    marker, color, filled = MARKS[_kind(verdict)]
     found = verdict.difference
     if found.low is not None and found.high is not None:
-        axes.plot([found.low * scale, found.high * scale], [height, height], color=colour, linewidth=2.0)
+        axes.plot([found.low * scale, found.high * scale], [height, height], color=color, linewidth=2.0)
     axes.plot(
         found.mean * scale,
         height,
         marker=marker,
         markersize=8,
-        color=colour,
-        markerfacecolor=colour if filled else PAPER,
+        color=color,
+        markerfacecolor=color if filled else PAPER,
         markeredgewidth=1.6,
         linestyle="none",
     )
@@ -87,13 +87,13 @@ def _dot(axes: Axes, height: float, verdict: Verdict, scale: float) -> None:
 
 def _legend(figure: Figure, axes: Axes, kinds: Sequence[str]) -> None:
     for kind in (kind for kind in MARKS if kind in kinds):
-        marker, colour, filled = MARKS[kind]
+        marker, color, filled = MARKS[kind]
         axes.plot(
             [],
             [],
             marker=marker,
-            color=colour,
-            markerfacecolor=colour if filled else PAPER,
+            color=color,
+            markerfacecolor=color if filled else PAPER,
             markersize=8,
             markeredgewidth=1.6,
             linewidth=2.0,
@@ -180,9 +180,9 @@ def limits(comparison: Comparison) -> Figure:
         figure, axes = drawing(1.9 + 0.72 * len(rows))
         for height, changed in enumerate(rows):
             found: list[Range] = [changed.reliefs[0].today, *(relief.without for relief in changed.reliefs)]
-            for offset, (each, (_, colour, hatch)) in enumerate(zip(found, looks, strict=True)):
+            for offset, (each, (_, color, hatch)) in enumerate(zip(found, looks, strict=True)):
                 y = height + 0.26 * (offset - 1)
-                axes.barh(y, each.mean, height=0.24, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.7)
+                axes.barh(y, each.mean, height=0.24, color=color, hatch=hatch, edgecolor=INK, linewidth=0.7)
                 if each.low is not None and each.high is not None:
                     axes.plot([each.low, each.high], [y, y], color=INK, linewidth=1.2)
                 end = each.mean if each.high is None else max(each.mean, each.high)
@@ -195,8 +195,8 @@ def limits(comparison: Comparison) -> Figure:
         axes.set_xlabel("kg a week more or less than without the change")
         axes.set_title("What eats the gain: the same change with one limit lifted", pad=10)
         _pounds_above(axes)
-        for name, colour, hatch in looks:
-            axes.barh(0, 0, height=0, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.7, label=name)
+        for name, color, hatch in looks:
+            axes.barh(0, 0, height=0, color=color, hatch=hatch, edgecolor=INK, linewidth=0.7, label=name)
         figure.legend(loc="outside lower left", ncols=3, handlelength=2.6, handleheight=1.1)
     return figure
 
@@ -205,14 +205,14 @@ def through_the_year(comparison: Comparison) -> Figure:
     """Kilograms handed out week by week, smoothed over five weeks: today's room and up to three changes."""
     weeks = summaries.week_count(comparison.outcomes)
     lines = [("today", comparison.outcomes, INK, "-", 1.4)]
-    for changed, style, colour in zip(comparison.changes, LINES, (BLUE, VERMILION, QUIET), strict=False):
-        lines.append((changed.title, changed.outcomes, colour, style, 2.2))
+    for changed, style, color in zip(comparison.changes, LINES, (BLUE, VERMILION, QUIET), strict=False):
+        lines.append((changed.title, changed.outcomes, color, style, 2.2))
     with styled():
         figure, axes = drawing(3.6)
         top = 0.0
-        for name, outcomes, colour, style, width in lines:
+        for name, outcomes, color, style, width in lines:
             series = _smooth(summaries.weekly_mean(outcomes, "kg_handed_out"))
-            axes.plot(np.arange(weeks), series, color=colour, linestyle=style, linewidth=width, label=name)
+            axes.plot(np.arange(weeks), series, color=color, linestyle=style, linewidth=width, label=name)
             top = max(top, float(series.max()))
         axes.set_ylim(0, 1.12 * max(top, 0.1))
         axes.set_ylabel("kg handed out a week")

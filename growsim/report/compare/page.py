@@ -27,7 +27,7 @@ MOST_THROUGH_THE_YEAR = 3  # more lines than that cannot be told apart
 # Tables of the room file -> cautions that belong beside a change to them.
 CAUTIONS = {
     "racks": (cautions.WATER_AND_POWER, cautions.LIFTING),
-    "tubs": (cautions.WATER_AND_POWER, cautions.CHEMICALS, cautions.LIFTING),
+    "reservoirs": (cautions.WATER_AND_POWER, cautions.CHEMICALS, cautions.LIFTING),
     "trays": (cautions.LIFTING,),
     "lights": (cautions.WATER_AND_POWER, cautions.GLARE, cautions.HEAT),
     "climate": (cautions.WATER_AND_POWER, cautions.HEAT),
@@ -84,8 +84,8 @@ def _side_by_side(comparison: Comparison, folder: Path) -> Section:
             lambda: drawn_as.gains(comparison),
             folder,
             "gains",
-            "Each mark is the average difference from today's room, the line its range. Left of nought: fewer greens. "
-            "A mark whose line crosses nought is not decided, unless the line stays within the shaded strip.",
+            "Each mark is the average difference from today's room, the line its range. Left of zero: fewer greens. "
+            "A mark whose line crosses zero is not decided, unless the line stays within the shaded strip.",
         ),
         _picture(
             lambda: drawn_as.other_headlines(comparison),
@@ -155,7 +155,8 @@ def _what_eats_the_gain(comparison: Comparison, folder: Path) -> Section | None:
             ),
             Text(
                 "Hands and slots without end are a thought, to find out what limits; they are no plan and cost nothing "
-                "here. The thought shelves stand behind all others, under light of the same strength, on tubs that "
+                "here. The thought shelves stand behind all others, under light of the same strength, on reservoirs "
+                "that "
                 "never fail."
             ),
         ),
@@ -217,7 +218,7 @@ def _made_of(comparison: Comparison, provenance: Provenance) -> Section:
                     ("seed", str(comparison.seed)),
                     ("replications of each room", number(len(comparison.outcomes))),
                     ("days counted", number(comparison.plan.days)),
-                    ("days of run-in before them", number(comparison.plan.lead_in_days)),
+                    ("days of warm-up before them", number(comparison.plan.lead_in_days)),
                     *provenance.rows(),
                     *files,
                 )

@@ -41,8 +41,8 @@ WANT = {"hands": "a lack of hands", "slots": "a lack of slots"}
 CAUSES: dict[Cause, str] = {
     "slots": "room on the shelves",
     "hands": "too few hands at the right moment",
-    "tubs": "tubs that run low",
-    "machines": "machines that stand still",
+    "reservoirs": "reservoirs that run low",
+    "machines": "machines that are down",
     "plan": "the sowing plan",
     "orders": "nothing in the room",
 }
@@ -57,7 +57,7 @@ BEHIND = (
     "sowings_skipped",
     "slots_waiting_mean",
     "tasks_on_time_fraction",
-    "days_sown_to_cut_mean",
+    "days_sown_to_harvest_mean",
     "grams_per_plant_mean",
     "kg_wasted_per_week",
     "kwh_per_week",
@@ -430,13 +430,13 @@ def how_decided(comparison: Comparison) -> tuple[str, ...]:
     rounds = f"after {listed([number(total) for total in comparison.rounds])}"
     return (
         f"{stopped}. It was looked at {rounds}; up to {number(comparison.planned_rounds[-1])} were allowed.",
-        f"Decided means: the range of the difference leaves out nought, or lies so near it that it does not matter: "
+        f"Decided means: the range of the difference leaves out zero, or lies so near it that it does not matter: "
         f"within {small} of today's figure ({listed(_margins(comparison))}).",
         "A range is of the average difference. The ranges of what each change brings hold all at once, for every "
         "change and figure and at whichever round rehearsing stopped, with 95% confidence (Bonferroni); so do the "
         "ranges that tell why, among themselves.",
         "Every room is rehearsed as if it had been so for long: the change was made before the first counted day, and "
-        "the run-in filled the shelves with it. What making the change disturbs is not counted.",
+        "the warm-up filled the shelves with it. What making the change disturbs is not counted.",
         luck_saved(comparison),
     )
 
@@ -470,7 +470,7 @@ def _margins(comparison: Comparison) -> list[str]:
 
 
 def _between(low: float, high: float, currency: str) -> str:
-    """A range that holds nought: "between 0.4 kg (0.9 lb) less and 1.2 kg (2.6 lb) more"."""
+    """A range that holds zero: "between 0.4 kg (0.9 lb) less and 1.2 kg (2.6 lb) more"."""
 
     def end(value: float) -> str:
         return f"{amount(KG, abs(value), currency)} {'less' if value < 0 else 'more'}"

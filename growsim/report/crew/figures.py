@@ -69,14 +69,14 @@ def sign_ups(study: CrewStudy) -> Figure:
                     [column - 0.48, column + 0.48], row - 0.44, row + 0.44, color=shades(share) if not total else PAPER,
                     edgecolor=INK if total else None, linewidth=0.6,
                 )  # fmt: skip
-                colour = INK if total else (ON_DARK if share > 0.8 else ON_PALE)
+                color = INK if total else (ON_DARK if share > 0.8 else ON_PALE)
                 axes.text(
-                    column, row - 0.09, number(value), ha="center", va="center", fontsize=11.5, color=colour,
+                    column, row - 0.09, number(value), ha="center", va="center", fontsize=11.5, color=color,
                     fontweight="bold" if total else "normal",
                 )  # fmt: skip
                 if gap:
                     axes.text(
-                        column, row + 0.27, plus(float(gap), 0), ha="center", va="center", fontsize=8.5, color=colour
+                        column, row + 0.27, plus(float(gap), 0), ha="center", va="center", fontsize=8.5, color=color
                     )
         axes.set_xlim(-0.55, 11.55)
         axes.set_ylim(len(rows) - 0.5, -0.55)
@@ -126,14 +126,14 @@ def frontier(study: CrewStudy) -> Figure:
             line = sorted(study.rungs, key=lambda rung: rung.hours)
             xs, ys = [rung.hours for rung in line], [100.0 * (_share(rung, key) or 0.0) for rung in line]
             axes.plot(xs, ys, color=QUIET, linewidth=1.6, marker=".", markersize=8, label="crews of other sizes")
-            for rung, marker, colour, label in (
+            for rung, marker, color, label in (
                 (study.today_rung, "s", VERMILION, "today's sign-up"),
                 (study.answer_rung, "o", BLUE, "the answer"),
             ):
                 share = _share(rung, key)
                 if share is not None:
                     axes.plot(
-                        rung.hours, 100.0 * share, marker=marker, color=colour, markersize=9, linestyle="none",
+                        rung.hours, 100.0 * share, marker=marker, color=color, markersize=9, linestyle="none",
                         label=label, zorder=3,
                     )  # fmt: skip
             if key in study.wanted:
@@ -179,9 +179,9 @@ def one_less(study: CrewStudy) -> Figure:
             axes.locator_params(axis="x", nbins=5)
             if axes is not all_axes[0]:
                 axes.tick_params(axis="y", labelleft=False)
-        for colour, filled, label in ((VERMILION, True, "costs something, for certain"), (QUIET, False, "within luck")):
+        for color, filled, label in ((VERMILION, True, "costs something, for certain"), (QUIET, False, "within luck")):
             all_axes[0].plot(
-                [], [], marker="s" if filled else "D", color=colour, markerfacecolor=colour if filled else PAPER,
+                [], [], marker="s" if filled else "D", color=color, markerfacecolor=color if filled else PAPER,
                 markersize=8, linewidth=2.0, label=label,
             )  # fmt: skip
         figure.legend(loc="outside lower left", ncols=2, handlelength=2.4)
@@ -190,12 +190,12 @@ def one_less(study: CrewStudy) -> Figure:
 
 def _dot(axes: Axes, height: float, found: Difference, scale: float) -> None:
     certain = found.high is not None and found.high < 0
-    colour = VERMILION if certain else QUIET
+    color = VERMILION if certain else QUIET
     if found.low is not None and found.high is not None:
-        axes.plot([found.low * scale, found.high * scale], [height, height], color=colour, linewidth=2.0)
+        axes.plot([found.low * scale, found.high * scale], [height, height], color=color, linewidth=2.0)
     axes.plot(
-        found.mean * scale, height, marker="s" if certain else "D", markersize=8, color=colour, linestyle="none",
-        markerfacecolor=colour if certain else PAPER, markeredgewidth=1.6,
+        found.mean * scale, height, marker="s" if certain else "D", markersize=8, color=color, linestyle="none",
+        markerfacecolor=color if certain else PAPER, markeredgewidth=1.6,
     )  # fmt: skip
 
 
@@ -210,12 +210,10 @@ def late_tasks(study: CrewStudy) -> Figure:
     with styled():
         figure, axes = drawing(3.7)
         axes.axvline(study.answer_rung.hours, color=INK, linestyle=(0, (4, 2)), linewidth=1.2)
-        for task, (colour, style, marker) in zip(tasks, TASK_LOOKS, strict=False):
+        for task, (color, style, marker) in zip(tasks, TASK_LOOKS, strict=False):
             shares = [100.0 * rung.late.get(task, 0.0) for rung in line]
             name = f"{task} (first)" if task == first else task
-            axes.plot(
-                hours, shares, color=colour, linestyle=style, marker=marker, markersize=6, linewidth=2, label=name
-            )
+            axes.plot(hours, shares, color=color, linestyle=style, marker=marker, markersize=6, linewidth=2, label=name)
         axes.set_ylim(bottom=0)
         axes.set_xlim(left=0)
         beside(axes, study.answer_rung.hours, 0.94 * axes.get_ylim()[1], "the answer")

@@ -22,8 +22,9 @@ if TYPE_CHECKING:
 
 CHANGE_FILE = "crew.toml"
 ALONE = (
-    "Nobody alone. A shift with one sign-up may leave the lead, or a beginner, without a second person: no tub is "
-    "moved, no tub opened and no ladder climbed alone. Follow your own rules for people working by themselves."
+    "Nobody alone. A shift with one sign-up may leave the lead, or a beginner, without a second person: no reservoir "
+    "is "
+    "moved, no reservoir opened and no ladder climbed alone. Follow your own rules for people working by themselves."
 )
 
 
@@ -128,7 +129,7 @@ def _one_less(study: CrewStudy, folder: Path) -> Section:
                 folder,
                 "one-less",
                 "What changes when one person less is signed up for that shift all year round, the others as in the "
-                "answer. Mark: average difference; line: its range. Left of nought: worse.",
+                "answer. Mark: average difference; line: its range. Left of zero: worse.",
             ),
             Grid(crew_tables.one_less(study)),
         ),
@@ -219,7 +220,7 @@ def _made_of(study: CrewStudy, provenance: Provenance) -> Section:
                     ("replications of the proof", number(len(study.outcomes))),
                     ("possible years rehearsed in all", number(study.years)),
                     ("days counted", number(study.plan.days)),
-                    ("days of run-in before them", number(study.plan.lead_in_days)),
+                    ("days of warm-up before them", number(study.plan.lead_in_days)),
                     *provenance.rows(),
                 )
             ),

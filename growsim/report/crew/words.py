@@ -21,12 +21,12 @@ KG = "kg_handed_out_per_week"
 TASK_WORDS = {
     "sow": "sowing",
     "thin": "thinning",
-    "move": "moving plants",
-    "cut": "cutting",
+    "transplant": "moving plants",
+    "harvest": "cutting",
     "pack": "packing",
     "wash": "washing trays",
-    "top up": "topping up tubs",
-    "renew tub": "renewing tubs",
+    "top up": "topping up reservoirs",
+    "change solution": "renewing reservoirs",
 }
 GOAL_NAMES = {ON_TIME: "of the tasks done in time", ORDERS: "of the ordered kilograms handed out"}
 
@@ -35,7 +35,7 @@ def answer(study: CrewStudy) -> list[tuple[str, str]]:
     """(head, sentence): what the report opens with."""
     said = [("People", people(study)), ("What that gives", gives(study))]
     reach = out_of_reach(study)
-    said += [("What hands cannot mend", reach)] if reach else []
+    said += [("What hands cannot repair", reach)] if reach else []
     said.append(("Whom to look for", recruit(study)))
     said.append(("One person less", one_less(study)))
     said.append(("Late first", late_first(study)))
@@ -69,7 +69,7 @@ def in_season(each: SeasonAnswer) -> str:
 
 
 def _runs(months: Sequence[int]) -> list[list[int]]:
-    """Months in runs of neighbours, December next to January."""
+    """Months in runs of neighbors, December next to January."""
     runs: list[list[int]] = []
     for month in sorted(set(months)):
         if runs and month == runs[-1][-1] + 1:
@@ -186,7 +186,7 @@ def out_of_reach(study: CrewStudy) -> str:
 
 def _look_elsewhere(key: str) -> str:
     if key == ORDERS:
-        return "slots, the sowing plan, cutting days or machines: `growsim rehearse` says which"
+        return "slots, the sowing plan, harvest days or machines: `growsim rehearse` says which"
     return "leads, or shifts on the right days: `growsim rehearse` says more"
 
 
@@ -245,7 +245,7 @@ def _costs(less: OneLess, study: CrewStudy) -> str:
 
 
 def _hidden(key: str, edge: float | None) -> bool:
-    """Whether it is nought as it would be written: kilograms to two decimals, points to one."""
+    """Whether it is zero as it would be written: kilograms to two decimals, points to one."""
     return edge is not None and abs(edge) < (0.005 if key == KG else 0.0005)
 
 

@@ -30,9 +30,9 @@ FIGURE_HEADS = (
     "rehearsals",
 )  # fmt: skip
 FIGURES = (
-    "kg_handed_out_per_week", "servings_per_week", "plants_cut_per_week", "orders_filled_fraction",
+    "kg_handed_out_per_week", "servings_per_week", "plants_harvested_per_week", "orders_filled_fraction",
     "volunteers_came_per_week", "volunteer_value_per_week", "cost_per_week", "cost_per_kg", "cost_per_plant",
-    "kwh_per_kg", "litres_per_kg", "machine_failures", "power_cuts",
+    "kwh_per_kg", "liters_per_kg", "machine_failures", "power_outages",
 )  # fmt: skip
 
 
@@ -115,7 +115,7 @@ def _page(
                 (
                     Bullets(tuple(funder_words.protections(scenario))),
                     Grid(_fates(rehearsal)),
-                    Grid(machines) if machines.rows else Text("No machine stood still in any rehearsal."),
+                    Grid(machines) if machines.rows else Text("No machine was down in any rehearsal."),
                     Caution(cautions.beside_machines(scenario)),
                 ),
             ),
@@ -161,7 +161,7 @@ def workbook_sheets(rehearsal: Rehearsal, answer: list[tuple[str, str]]) -> dict
         ]
         for key, found in rehearsal.estimates.items()
     ]  # fmt: skip
-    series = ("kg_handed_out", "servings", "kg_to_partners", "kg_ordered", "volunteers_came", "kwh", "litres")
+    series = ("kg_handed_out", "servings", "kg_to_partners", "kg_ordered", "volunteers_came", "kwh", "liters")
     weekly = {name: summaries.weekly_mean(rehearsal.outcomes, name) for name in series}
     starts = summaries.week_starts(rehearsal.scenario, days // 7)
     weeks: list[list[Any]] = [["week from", *series]]

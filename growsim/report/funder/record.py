@@ -35,14 +35,15 @@ def _days(record: Counted) -> str:
 
 def _food(record: Counted, serving_g: float) -> str:
     if not record.crops:
-        return f"{_days(record)} the record shows nothing cut."
+        return f"{_days(record)} the record shows nothing harvested."
     servings = counted(record.kg * 1000.0 / serving_g, "serving")
     missing = [f"{counted(record.not_weighed, 'cut')} without a weight"] if record.not_weighed else []
     if record.trays_unusable:
         missing.append(f"{counted(record.trays_unusable, 'row')} of trays that cannot be used")
     without = f" ({listed(missing)} not in it)" if missing else ""
     return (
-        f"{_days(record)} the record shows {mass(record.kg)} of greens cut{without}, {servings} (cup-equivalents of "
+        f"{_days(record)} the record shows {mass(record.kg)} of greens harvested{without}, {servings} "
+        "(cup-equivalents of "
         f"vegetables), from {counted(record.plants, 'plant')} of {counted(len(record.crops), 'crop')}."
     )
 
@@ -65,8 +66,8 @@ def _people(record: Counted, rehearsal: Rehearsal) -> str:
         )
     if record.shifts_of_unknown_length:
         words += f"; {counted(record.shifts_of_unknown_length, 'shift')} of unknown length not counted in hours"
-    if record.visits_unusable:
-        words += f"; {counted(record.visits_unusable, 'row')} of visits that cannot be used not in it"
+    if record.attendance_unusable:
+        words += f"; {counted(record.attendance_unusable, 'row')} of attendance that cannot be used not in it"
     return f"{words}."
 
 
@@ -91,18 +92,19 @@ def _beside(record: Counted, rehearsal: Rehearsal) -> str:
     if record.trays_unusable:
         where += ", without its rows that cannot be used"
     return (
-        f"For the same days the room as described leads one to expect {mass(mean)} cut and packed, and between "
+        f"For the same days the room as described leads one to expect {mass(mean)} harvested and packed, and between "
         f"{mass_range(low, high, 'and')} in eight rehearsals of ten; {where}.{_begins_late(record, rehearsal)}"
     )
 
 
 def _begins_late(record: Counted, rehearsal: Rehearsal) -> str:
-    """That the first cuts of this time cannot be on record, where what they were sown as is not; else ""."""
+    """That the first harvests of this time cannot be on record, where what they were sown as is not; else ""."""
     longest = dt.timedelta(days=max(crop.typical_days for crop in rehearsal.scenario.crops))
     if record.first_sown is None or record.first_sown + longest <= record.first + dt.timedelta(days=7):
         return ""
     return (
-        f" But the first sowing on record is of {short_date(record.first_sown)}: cuts of earlier ones, if there were "
+        f" But the first sowing on record is of {short_date(record.first_sown)}: harvests of earlier ones, if there "
+        "were "
         "any, are not in the record, while the rehearsed room had been running for a while. From "
         f"{short_date(record.first_sown + longest)} on the two tell of the same."
     )
@@ -124,10 +126,10 @@ def section(record: Counted, records: Records) -> Section:
 
 def _crops(record: Counted) -> Table:
     return Table(
-        "Cut, by crop",
-        ("crop", "cuts", "plants", "kg", "lb"),
+        "Harvested, by crop",
+        ("crop", "harvests", "plants", "kg", "lb"),
         tuple(
-            (crop.crop, number(crop.cuts), number(crop.plants), number(crop.kg, 1), number(pounds(crop.kg), 1))
+            (crop.crop, number(crop.harvests), number(crop.plants), number(crop.kg, 1), number(pounds(crop.kg), 1))
             for crop in record.crops
         ),
     )
@@ -136,7 +138,7 @@ def _crops(record: Counted) -> Table:
 def _months(record: Counted) -> Table:
     return Table(
         "Month by month",
-        ("month", "kg cut", "lb cut", "volunteers who came"),
+        ("month", "kg harvested", "lb harvested", "volunteers who came"),
         tuple(
             (_month(month), number(kilograms, 1), number(pounds(kilograms), 1), number(came))
             for month, (kilograms, came) in record.months.items()
@@ -151,7 +153,7 @@ def _month(month: str) -> str:
 
 def _losses(record: Counted) -> Table:
     cells, emerged = record.sown_emerged
-    note = f"Of {counted(cells, 'cell')} sown and counted, {number(emerged)} came up." if cells else ""
+    note = f"Of {counted(cells, 'cell')} sown and counted, {number(emerged)} germinated." if cells else ""
     lost = tuple((why, number(plants)) for why, plants in record.lost.items()) or (
         ("no plant is on record as lost", "0"),
     )
@@ -161,7 +163,7 @@ def _losses(record: Counted) -> Table:
 def _machines(record: Counted) -> Table:
     still = [machine.machine for machine in record.machines if machine.still_down]
     return Table(
-        "Machines that stood still",
+        "Machines that was down",
         ("machine", "times", "hours in all"),
         tuple((m.machine, number(m.times), number(m.hours_down, 1)) for m in record.machines),
         f"No repair is on record for {listed(still)}; hours are of the others." if still else "",
@@ -177,20 +179,20 @@ def sheet_rows(record: Counted, rehearsal: Rehearsal) -> list[list[Any]]:
         ["last day", "", record.last.isoformat(), ""],
     ]
     for crop in record.crops:
-        rows += [["cut", crop.crop, crop.kg, "kg"], ["cut", crop.crop, crop.plants, "plants"]]
-    rows += [["cut", month, kilograms, "kg"] for month, (kilograms, _) in record.months.items()]
+        rows += [["harvested", crop.crop, crop.kg, "kg"], ["harvested", crop.crop, crop.plants, "plants"]]
+    rows += [["harvested", month, kilograms, "kg"] for month, (kilograms, _) in record.months.items()]
     rows += [["volunteers came", month, came, "people"] for month, (_, came) in record.months.items()]
     rows += [
         ["shifts", "", record.shifts, "shifts"],
         ["volunteers signed up", "", record.signed_up, "people"],
         ["volunteer hours", "", record.hours, "h"],
         ["cells sown and counted", "", record.sown_emerged[0], "cells"],
-        ["of those came up", "", record.sown_emerged[1], "cells"],
+        ["of those germinated", "", record.sown_emerged[1], "cells"],
     ]
     rows += [["lost", reason, plants, "plants"] for reason, plants in record.lost.items()]
     for machine in record.machines:
-        rows += [["stood still", machine.machine, machine.times, "times"],
-                 ["stood still", machine.machine, machine.hours_down, "h"]]  # fmt: skip
+        rows += [["was down", machine.machine, machine.times, "times"],
+                 ["was down", machine.machine, machine.hours_down, "h"]]  # fmt: skip
     rows += [
         ["expected", "average", mean, "kg"],
         ["expected", "8 in 10 from", low, "kg"],

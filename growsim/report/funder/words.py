@@ -106,37 +106,37 @@ def _cost(rehearsal: Rehearsal) -> str:
 
 
 def _resources(rehearsal: Rehearsal) -> str:
-    kwh, litres = rehearsal.estimates.get("kwh_per_kg"), rehearsal.estimates.get("litres_per_kg")
-    if kwh is None or litres is None:
+    kwh, liters = rehearsal.estimates.get("kwh_per_kg"), rehearsal.estimates.get("liters_per_kg")
+    if kwh is None or liters is None:
         return ""
     return (
         f"A kilogram takes {number(kwh.mean, 1)} kWh of electricity (eight rehearsals in ten: {number(kwh.p10, 1)} to "
-        f"{number(kwh.p90, 1)}) and {number(litres.mean, 1)} litres of water ({number(litres.p10, 1)} to "
-        f"{number(litres.p90, 1)})."
+        f"{number(kwh.p90, 1)}) and {number(liters.mean, 1)} liters of water ({number(liters.p10, 1)} to "
+        f"{number(liters.p90, 1)})."
     )
 
 
 def _losses(rehearsal: Rehearsal) -> str:
-    keys = ("no_room", "dried_out", "heat", "overgrown", "handling", "too_small")
+    keys = ("no_room", "dried_out", "heat", "overgrown", "transplanting", "too_small")
     found = [rehearsal.estimates[f"plants_lost_{key}"] for key in keys if f"plants_lost_{key}" in rehearsal.estimates]
-    cut = rehearsal.estimates.get("plants_cut")
+    cut = rehearsal.estimates.get("plants_harvested")
     if cut is None or not found:
         return ""
     lost = sum(estimate.mean for estimate in found)
     up = lost + cut.mean
     if lost < 0.5:
-        return "Hardly a plant is lost between coming up and being cut; what is done about it stands below."
-    share = f" ({percent(lost / up, 1)} of those that came up and were not pulled)" if up > 0 else ""
+        return "Hardly a plant is lost between germination and harvest; what is done about it stands below."
+    share = f" ({percent(lost / up, 1)} of those that germinated and were not pulled)" if up > 0 else ""
     return (
-        f"{counted(lost, 'plant')} are lost between coming up and being cut{share}; what is done about it stands below."
+        f"{counted(lost, 'plant')} are lost between germination and harvest{share}; what is done about it stands below."
     )
 
 
 def protections(scenario: Scenario) -> list[str]:
     """What the room has against losses, read from the room file."""
     machines: list[tuple[str, Reliability]] = [("heat pump", scenario.climate.reliability)]
-    machines += [(f"pump of {tub.name}", tub.pump.reliability) for tub in scenario.tubs]
-    machines += [(f"timer of {tub.name}", tub.timer.reliability) for tub in scenario.tubs]
+    machines += [(f"pump of {reservoir.name}", reservoir.pump.reliability) for reservoir in scenario.reservoirs]
+    machines += [(f"timer of {reservoir.name}", reservoir.timer.reliability) for reservoir in scenario.reservoirs]
     machines += [(bank.name, bank.reliability) for bank in scenario.lights]
     alarmed = [
         f"{name} (after {span(spec.alarm_minutes)})" for name, spec in machines if spec.alarm_minutes is not None
@@ -147,13 +147,16 @@ def protections(scenario: Scenario) -> list[str]:
         said.append(f"An alarm watches {listed(alarmed)}.")
     if spared:
         said.append(f"Spare parts lie on the shelf for {listed(spared)}.")
-    double = [tub.name for tub in scenario.tubs if tub.pump.count > 1]
+    double = [reservoir.name for reservoir in scenario.reservoirs if reservoir.pump.count > 1]
     if double:
         said.append(f"{listed(double)} {'has' if len(double) == 1 else 'have'} a second pump.")
     if scenario.power.battery_pump_hours:
         said.append(f"A battery keeps the pumps going for {number(scenario.power.battery_pump_hours, 1)} hours.")
-    if scenario.climate.lights_cut_out_above_c is not None:
+    if scenario.climate.lights_off_above_c is not None:
         said.append("A thermostat puts the lights out when the room grows too warm.")
-    if scenario.crew.visits:
-        said.append(f"Somebody able looks in between shifts: {listed([visit.name for visit in scenario.crew.visits])}.")
+    if scenario.crew.walk_throughs:
+        said.append(
+            "Somebody able looks in between shifts: "
+            f"{listed([walk_through.name for walk_through in scenario.crew.walk_throughs])}."
+        )
     return said or ["The room file names no protection; `growsim outage` says which would be worth buying."]

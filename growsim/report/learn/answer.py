@@ -111,7 +111,7 @@ def learned_text(learning: Learning) -> str:
         f"{learning.last.isoformat()}.",
         "A CHANGE file: `growsim compare ROOM learned.toml`, `growsim keep ROOM learned.toml`. Figures say in "
         "their source how many records they rest on.",
-        "Learn anew from the room file of before and the whole record, not from a room that has learned already.",
+        "Learn again from the room file of before and the whole record, not from a room that has learned already.",
     )
     return change_text({"change": about, **learning.change}, remarks)
 

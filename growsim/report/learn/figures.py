@@ -56,11 +56,11 @@ def _draw(axes: Axes, row: int, each: Learned, *, absolute: bool) -> None:
     axes.plot([base * before.low, base * before.high], [row - 0.17] * 2, color=QUIET, linewidth=1.3)
     axes.plot([base * each.stated], [row - 0.17], "o", color=QUIET, markerfacecolor="#ffffff", markersize=5)
     if each.records or _has_moved(each):
-        colour = VERMILION if each.is_clear else BLUE
+        color = VERMILION if each.is_clear else BLUE
         axes.plot(
-            [base * after.low, base * after.high], [row + 0.17] * 2, color=colour, linewidth=3.6, solid_capstyle="butt"
+            [base * after.low, base * after.high], [row + 0.17] * 2, color=color, linewidth=3.6, solid_capstyle="butt"
         )
-        axes.plot([base * after.middle], [row + 0.17], "D" if each.is_clear else "o", color=colour, markersize=6)
+        axes.plot([base * after.middle], [row + 0.17], "D" if each.is_clear else "o", color=color, markersize=6)
     axes.axhline(row + 0.5, color=GRID, linewidth=0.6)
 
 

@@ -145,7 +145,7 @@ def _what(effect: Effect) -> str:
     if each.group == "people":
         return _who_comes(effect)
     clauses = {
-        "seeds": f"Of your {each.what} seeds {at} come up, where the room file says {stated}",
+        "seeds": f"Of your {each.what} seeds {at} germinate, where the room file says {stated}",
         "mass": f"Your {each.what} weighs {by} {'more' if is_more else 'less'} than the room file says",
         "losses": f"Of your {each.what} plants {at} are lost in moving, where the room file says {stated}",
         "days": f"Your {each.what} takes {enough(abs(each.after.middle - each.stated))} days "

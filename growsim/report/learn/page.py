@@ -21,23 +21,22 @@ if TYPE_CHECKING:
     from growsim.study.learn.question import Learning
 
 _HOW = {
-    "seeds": "Counted from cells in which something came up, cleared of how many seeds a cell had and of the room's "
+    "seeds": "Counted from cells in which something germinated, cleared of how many seeds a cell had and of the room's "
     "warmth.",
-    "days": "From the days on which sowings were cut, and on which they were not cut yet, on the room's own growth "
-    "curve. "
-    "It is the speed of growing: late hands and full shelves come on top.",
-    "mass": "From grams a plant at the cut, led back to the crop's typical day on the growth curve, before trimming.",
+    "days": "From the days on which sowings were harvested, and on which they were not harvested yet, on the room's "
+    "own growth curve. It is the speed of growing: late hands and full shelves come on top.",
+    "mass": "From grams a plant at the harvest, led back to the typical day on the growth curve, before trimming.",
     "losses": "From plants lost with the reason handling, over all moves together; shared out over the moves as the "
     "room "
     "file has it.",
     "people": "From shifts held. Months without records move with the others, but less surely.",
-    "minutes": "For each unit, at a practised pace. What varies from job to job stays in the room; what is not known "
+    "minutes": "For each unit, at a practiced pace. What varies from job to job stays in the room; what is not known "
     "of the "
     "mean is drawn once a rehearsed year.",
     "machines": "Failures in the hours run, those that have not failed counting with the hours they ran. Machines "
     "that the "
     "room file gives the same life are learned about together.",
-    "mending": "From notice to repair: hours of mending where the room file has a spare on the shelf, else the days "
+    "mending": "From notice to repair: hours of repair where the room file has a spare on the shelf, else the days "
     "until a "
     "part is there.",
     "spreads": "How much one sowing differs from the next; drawn for every sowing. What the trays leave open (which "

@@ -12,14 +12,14 @@ if TYPE_CHECKING:
     from growsim.study.learn.learned import Learned
 
 GROUPS: dict[str, str] = {
-    "seeds": "Seeds that come up",
+    "seeds": "Seeds that germinate",
     "days": "Days from sowing to typical mass",
     "mass": "Mass of a plant",
     "losses": "Plants lost in moving",
     "people": "Chance of coming",
     "minutes": "Minutes of work",
     "machines": "How long machines run",
-    "mending": "How long mending takes",
+    "mending": "How long repair takes",
     "spreads": "How much sowings differ",
 }
 
@@ -57,7 +57,7 @@ def says(figure: Learned, shown: str) -> str:
     """The figure as a clause: "butterhead takes 41.2 days from sowing to its typical mass"."""
     what = figure.what
     clauses = {
-        "seeds": f"{shown} of {what} seeds come up",
+        "seeds": f"{shown} of {what} seeds germinate",
         "days": f"{what} takes {shown} from sowing to its typical mass",
         "mass": f"a plant of {what} weighs {shown} on its typical day",
         "losses": f"{shown} of {what} plants are lost in moving",

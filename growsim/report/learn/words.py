@@ -108,7 +108,7 @@ def _drifted(drift: tuple[Drift, ...]) -> str:
 
 
 def drift_sentence(each: Drift) -> str:
-    """ "Basil: cells that come up: 92.0% before 3 Aug 2031, 81.0% since (lines 2 to 31, against lines 32 to 60)." """
+    """ "Basil: cells that germinate: 92.0% before 3 Aug 2031, 81.0% since (lines 2 to 31, against lines 32 to 60)." """
     if each.unit == "fraction":
         early, late = percent(each.early, 1), percent(each.late, 1)
     else:

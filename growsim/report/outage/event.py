@@ -27,7 +27,7 @@ from growsim.report.words import (
     number,
     rehearsals,
 )
-from growsim.run.intervals import summarise
+from growsim.run.intervals import summarize
 from growsim.run.results import measures_frame, write_frame
 from growsim.run.store import output_folder, write_text
 
@@ -46,8 +46,8 @@ def write_event(event: OutageEvent, out: Path, *, provenance: Provenance, replac
         (folder / "figures").mkdir()
         write_text(folder / "report.html", render(compose(event, provenance, answer, folder / "figures")))
         write_frame(folder / "weeks.csv", event.to_frame().round(6))
-        write_frame(folder / "measures.csv", measures_frame(summarise(event.with_it)))
-        write_frame(folder / "measures_without.csv", measures_frame(summarise(event.without)))
+        write_frame(folder / "measures.csv", measures_frame(summarize(event.with_it)))
+        write_frame(folder / "measures_without.csv", measures_frame(summarize(event.without)))
         write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
     return summary
 
@@ -191,7 +191,7 @@ def compose(event: OutageEvent, provenance: Provenance, answer: list[tuple[str, 
                         folder,
                         "event",
                         "Above: plants lost more than without the outage. Below: greens handed out less in the week "
-                        "(bars; below nought is made up later) and less so far (line). Averages; the strip and the "
+                        "(bars; below zero is made up later) and less so far (line). Averages; the strip and the "
                         "thin lines are the 95% range of the average.",
                         outage_tables.event_weeks(event),
                     ),
@@ -225,7 +225,7 @@ def compose(event: OutageEvent, provenance: Provenance, answer: list[tuple[str, 
                     ("seed", str(event.seed)),
                     ("replications", number(len(event.without))),
                     ("days counted", number(event.plan.days)),
-                    ("days of run-in before them", number(event.plan.lead_in_days)),
+                    ("days of warm-up before them", number(event.plan.lead_in_days)),
                 ),
             ),
         ),
@@ -247,8 +247,8 @@ def summary_of(event: OutageEvent, provenance: Provenance, answer: list[tuple[st
         "repeat_with": provenance.repeat_with,
         "answer": [sentence for _, sentence in answer],
         "answer_heads": [head for head, _ in answer],
-        "measures": {key: measure_entry(found, days) for key, found in summarise(event.with_it).items()},
-        "measures_without": {key: measure_entry(found, days) for key, found in summarise(event.without).items()},
+        "measures": {key: measure_entry(found, days) for key, found in summarize(event.with_it).items()},
+        "measures_without": {key: measure_entry(found, days) for key, found in summarize(event.without).items()},
         "event": {
             "machine": event.outage.machine,
             "where": event.outage.where,

@@ -35,20 +35,21 @@ if TYPE_CHECKING:
     from growsim.study.outage.question import Outages
     from growsim.study.pay_back import Range
 
-# --- Figures of outages: the chart for the wall, losses by hours until mended, the year's risk, what protections bring.
+# --- Figures of outages: the chart for the wall, losses by hours until repaired, the year's risk, what protections
+# bring.
 
-# Plants lost of 100, from this many on: colour of the field, colour of the number on it. Told apart without colour.
+# Plants lost of 100, from this many on: color of the field, color of the number on it. Told apart without color.
 SHADES = ((50, "#1b1b1c", ON_DARK), (20, "#7d7d7d", ON_DARK), (5, "#bdbdbd", ON_PALE), (1, "#e6e6e6", ON_PALE))
 LINES = ((BLUE, "-", "o"), (VERMILION, "--", "s"), (GREEN, "-.", "^"), (ORANGE, ":", "D"), (PURPLE, "-", "v"))
 LABEL_COLUMNS = 2.6  # width of the names, in columns of the chart
 WALL_INCHES = 8.9
 ONCE_MENDED = (
-    "Once mended, flood by hand at once. These numbers wait for the timer's next\nflood, which may be hours off."
+    "Once repaired, flood by hand at once. These numbers wait for the timer's next\nflood, which may be hours off."
 )
 
 
 def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
-    """One page for the wall: plants lost of 100, by what stands still and the hours until it is mended."""
+    """One page for the wall: plants lost of 100, by what is down and the hours until it is repaired."""
     columns = len(tried)
     heads = [place for place, row in enumerate(rows) if row.head]
     height = len(rows) + 0.8 * len(heads)
@@ -61,7 +62,7 @@ def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
         axes.text(
             -LABEL_COLUMNS,
             -1.75,
-            "Plants lost of 100, if it is mended within … (begun at the worst hour of the day)",
+            "Plants lost of 100, if it is repaired within … (begun at the worst hour of the day)",
             fontsize=12.5,
             va="top",
             in_layout=False,  # else the layout takes width from the chart to make room for a long line
@@ -103,15 +104,15 @@ def _wall_row(axes: Axes, top: float, row: WallRow, columns: int) -> None:
 
 
 def by_hour_of_day(panels: Sequence[tuple[str, dict[float, Sequence[float]]]], tried: Sequence[float]) -> Figure:
-    """Plants lost of 100 against hours until mended, one line for each hour of the day at which it begins."""
+    """Plants lost of 100 against hours until repaired, one line for each hour of the day at which it begins."""
     with styled():
         figure, made = drawing(2.3 * len(panels) + 0.5, rows=len(panels))
         several = [made] if len(panels) == 1 else list(made)
         for axes, (title, lines) in zip(several, panels, strict=True):
-            for (start, shares), (colour, style, marker) in zip(lines.items(), LINES, strict=False):
+            for (start, shares), (color, style, marker) in zip(lines.items(), LINES, strict=False):
                 label = f"begins at {number(start)}:00"
                 axes.plot(
-                    range(len(tried)), [100 * share for share in shares], color=colour, linestyle=style,
+                    range(len(tried)), [100 * share for share in shares], color=color, linestyle=style,
                     marker=marker, markersize=6, linewidth=1.8, label=label,
                 )  # fmt: skip
             axes.set_xticks(range(len(tried)), labels=[words.mended_after(hours) for hours in tried])
@@ -120,12 +121,12 @@ def by_hour_of_day(panels: Sequence[tuple[str, dict[float, Sequence[float]]]], t
             axes.set_title(title)
             axes.grid(axis="y")
         several[0].legend(loc="upper left")
-        several[-1].set_xlabel("mended after")
+        several[-1].set_xlabel("repaired after")
     return figure
 
 
 def kilograms_by_hours(lines: Sequence[tuple[str, Sequence[Range]]], tried: Sequence[float]) -> Figure:
-    """Kilograms lost by one outage, with their ranges, against hours until mended; a panel for each."""
+    """Kilograms lost by one outage, with their ranges, against hours until repaired; a panel for each."""
     rows = -(-len(lines) // 2)
     with styled():
         figure, made = drawing(2.2 * rows + 0.6, rows=rows, columns=2)
@@ -147,7 +148,7 @@ def kilograms_by_hours(lines: Sequence[tuple[str, Sequence[Range]]], tried: Sequ
         for axes in panels[len(lines) :]:
             axes.set_visible(False)
         figure.supylabel("greens lost by one outage: left kg, right lb", fontsize=10)
-        figure.supxlabel("mended after (h: hours, d: days)", fontsize=10)
+        figure.supxlabel("repaired after (h: hours, d: days)", fontsize=10)
     return figure
 
 
@@ -218,7 +219,7 @@ def event_weeks(event: OutageEvent) -> Figure:
         _so_far(lower, places, weeks)
         lower.set_ylabel("kg handed out less")
         in_pounds(lower, "right").set_ylabel("lb")
-        lower.set_title("Greens missing: bars in the week, line so far (below nought: made up)")
+        lower.set_title("Greens missing: bars in the week, line so far (below zero: made up)")
         lower.legend(loc="best")
         start = event.scenario.room.start_date
         labels = [short_date(start + dt.timedelta(weeks=place)).rsplit(" ", 1)[0] for place in places]
@@ -233,9 +234,9 @@ def event_weeks(event: OutageEvent) -> Figure:
     return figure
 
 
-def _bars(axes: Axes, places: list[int], effects: list[Effect], colour: str, hatch: str) -> None:
+def _bars(axes: Axes, places: list[int], effects: list[Effect], color: str, hatch: str) -> None:
     means = [effect.mean.mean for effect in effects]
-    axes.bar(places, means, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.6, width=0.72)
+    axes.bar(places, means, color=color, hatch=hatch, edgecolor=INK, linewidth=0.6, width=0.72)
     for place, effect in zip(places, effects, strict=True):
         if effect.mean.low is not None and effect.mean.high is not None:
             axes.plot([place, place], [effect.mean.low, effect.mean.high], color=INK, linewidth=1.0)

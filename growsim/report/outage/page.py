@@ -32,9 +32,9 @@ def compose(outages: Outages, provenance: Provenance, answer: list[tuple[str, st
     """Draw every figure into `folder` and put the page together."""
     scenario, trials = outages.scenario, outages.by_hours.trials
     return Page(
-        title=f"{scenario.room.name}: when something stands still",
+        title=f"{scenario.room.name}: when something is down",
         under_title=(
-            "What a dead pump, dark lights, a power cut or a warm room costs, how long there is, and what is worth "
+            "What a dead pump, dark lights, a power outage or a warm room costs, how long there is, and what is worth "
             f"buying; from {rehearsals(outages.replications, outages.plan.days)} and single outages, lived through "
             "on a computer"
         ),
@@ -55,7 +55,7 @@ def compose(outages: Outages, provenance: Provenance, answer: list[tuple[str, st
                     ("seed", str(outages.seed)),
                     ("whole years", number(outages.replications)),
                     ("days counted in each", number(outages.plan.days)),
-                    ("days of run-in before them", number(outages.plan.lead_in_days)),
+                    ("days of warm-up before them", number(outages.plan.lead_in_days)),
                     (
                         "rehearsals of each single outage",
                         f"{trials.plant_replications} for plants, {trials.kg_replications} for kilograms",
@@ -90,8 +90,8 @@ def _how_long(outages: Outages, folder: Path) -> Section:
                 lambda: drawn.wall(rows, outages.by_hours.trials.hours, outages.scenario.room.name),
                 folder,
                 "wall",
-                "Plants lost of 100 that stand where it strikes, by what stands still and by the hours until it is "
-                "mended, if it begins at the worst hour of the day. Right: when one in twenty has died, at worst.",
+                "Plants lost of 100 that stand where it strikes, by what is down and by the hours until it is "
+                "repaired, if it begins at the worst hour of the day. Right: when one in twenty has died, at worst.",
                 outage_tables.wall_numbers(outages),
             ),
             Text("In the order of time left:"),
@@ -134,7 +134,7 @@ def _one_outage(outages: Outages, folder: Path) -> Section:
                 folder,
                 "by-hour-of-day",
                 "Whether it begins at night or at noon: plants lost of 100 that stand where it strikes, against the "
-                "hours until it is mended. Plants drink less in the dark, and the next flood may be hours off.",
+                "hours until it is repaired. Plants drink less in the dark, and the next flood may be hours off.",
             )
         )
     blocks.append(
@@ -143,7 +143,7 @@ def _one_outage(outages: Outages, folder: Path) -> Section:
             folder,
             "kilograms-by-hours",
             "Greens handed out less because of one outage, until all is made up that can be. The thick line is the "
-            "95% range of the average; below nought is chance.",
+            "95% range of the average; below zero is chance.",
             outage_tables.kilograms(outages),
         )
     )
@@ -167,7 +167,7 @@ def _a_year(outages: Outages, folder: Path) -> Section:
                 folder,
                 "risks",
                 "Greens lost a year because a machine can fail. Mark: the average; line: its range. A line that "
-                "crosses nought: so far it cannot be told from chance.",
+                "crosses zero: so far it cannot be told from chance.",
             ),
             Grid(outage_tables.machines(outages)),
         ),
@@ -196,7 +196,7 @@ def _protections(outages: Outages, folder: Path) -> Section:
             (
                 "A thermostat, an alarm or a battery is wired by a licensed electrician, to the local code, with "
                 "ground-fault protection near water. An alarm helps only if somebody answers it: the model takes it "
-                "that mending begins when it rings, by night too.",
+                "that repair begins when it rings, by night too.",
             )
         )
     )

@@ -77,7 +77,7 @@ def a_year(outages: Outages) -> str:
     if worst.lost.kg.mean <= 0:
         text = f"No machine's failing can be shown to cost greens: {_nothing_shown(ranked)}"
     elif not sure:
-        text += "; but for all machines the range includes nought, so little can be shown in these years"
+        text += "; but for all machines the range includes zero, so little can be shown in these years"
     others = [risk for risk in ranked[1:] if risk.lost.kg.mean >= 0.05]
     if others and worst.lost.kg.mean > 0:
         text += f". Then {listed([f'{words.all_of(r.machine)} {mass(r.lost.kg.mean)}' for r in others])}"
@@ -89,12 +89,13 @@ def a_year(outages: Outages) -> str:
 
 def _dry_without_outage(outages: Outages) -> str:
     """Plants that die of thirst though every machine runs: a rehearsal counts them as dried, this study nowhere."""
-    dried = outages.estimates.get("plants_dried_low_tub")
+    dried = outages.estimates.get("plants_dried_low_reservoir")
     if dried is None or dried.mean < 1:
         return ""
     plants = f"{counted(dried.mean, 'plant')} {a_period(outages.plan.days)}"
     return (
-        f" Besides, {plants} dry out because nobody fills their tub in time: that is no outage and not counted here; "
+        f" Besides, {plants} dry out because nobody fills their reservoir in time: that is no outage and not counted "
+        "here; "
         "a float valve, or somebody who comes to fill up, keeps them."
     )
 
@@ -229,7 +230,7 @@ def how_sure(outages: Outages) -> str:
     text = f"This rests on {years}, each lived through with and without, under the same luck"
     if failing:
         seen = listed([f"{words.all_of(risk.machine)} in {risk.years_with}" for risk in failing])
-        text += f". So many of these years, run-in included, had an outage: {seen}"
+        text += f". So many of these years, warm-up included, had an outage: {seen}"
     rare = [risk for risk in failing if risk.years_with < FEW_YEARS]
     if rare:
         named = "all of these" if len(rare) == len(failing) else listed([words.all_of(risk.machine) for risk in rare])

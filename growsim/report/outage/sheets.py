@@ -13,7 +13,7 @@ from growsim.report.outage.wall import Urgency, by_urgency
 from growsim.report.page import environment
 from growsim.report.words import MONTHS, counted, listed, number
 from growsim.study.outage.protections import reliabilities
-from growsim.units import LITRES_PER_US_GALLON
+from growsim.units import LITERS_PER_US_GALLON
 
 if TYPE_CHECKING:
     from growsim.scenario.scenario import Scenario
@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 # --- What to do first, machine by machine: plain steps with the room's own numbers in them, and the cautions.
 
 HYGIENE = (
-    "Clean hands before touching plants or trays; solution from the floor never goes back into a tub. Greens that have "
+    "Clean hands before touching plants or trays; solution from the floor never goes back into a reservoir. Greens "
+    "that have "
     "been above 41 °F (5 °C) for more than 4 hours are thrown away (FDA Food Code 3-501.19)."
 )
 
@@ -49,7 +50,7 @@ def sheets(outages: Outages) -> list[Sheet]:
         made[urgent.machine] = _SHEETS[urgent.machine](outages, urgent)
         if urgent.machine == "pump":
             made["timer"] = _timer(outages, urgent)
-            made["tub leak"] = _leak(outages, urgent)
+            made["reservoir leak"] = _leak(outages, urgent)
     return list(made.values())
 
 
@@ -59,7 +60,7 @@ def _pump(outages: Outages, urgent: Urgency) -> Sheet:
         _time(urgent),
         _dry_facts(outages, urgent),
         (
-            "Switch its outlet off, before a hand goes into the tub.",
+            "Switch its outlet off, before a hand goes into the reservoir.",
             "Is the plug in? Has the ground-fault outlet tripped? Reset it once. If it trips again, leave it off and "
             "call a licensed electrician.",
             "Is the pump under water, its inlet free of roots and dirt? Clear it, switch on, watch a flood.",
@@ -72,7 +73,7 @@ def _pump(outages: Outages, urgent: Urgency) -> Sheet:
 
 
 def _timer(outages: Outages, urgent: Urgency) -> Sheet:
-    tub = outages.scenario.tubs[0]
+    reservoir = outages.scenario.reservoirs[0]
     return Sheet(
         "A timer is dead: no flood comes",
         _time(urgent),
@@ -81,8 +82,8 @@ def _timer(outages: Outages, urgent: Urgency) -> Sheet:
             "Is the timer set to automatic, and does its clock show the right time?",
             "Has the ground-fault outlet tripped? Reset it once. If it trips again, leave it off and call a licensed "
             "electrician.",
-            f"Flood by hand now: switch the pump on for {number(tub.flood_minutes)} minutes, then again every "
-            f"{number(tub.flood_every_hours)} hours, by day and by night. Write on the door who does it next.",
+            f"Flood by hand now: switch the pump on for {number(reservoir.flood_minutes)} minutes, then again every "
+            f"{number(reservoir.flood_every_hours)} hours, by day and by night. Write on the door who does it next.",
             _part(outages.scenario, "timer", "spare timer"),
         ),
         ("Set the new timer's clock, and watch it start one flood.", _reorder(outages.scenario, "timer")),
@@ -91,20 +92,21 @@ def _timer(outages: Outages, urgent: Urgency) -> Sheet:
 
 
 def _leak(outages: Outages, urgent: Urgency) -> Sheet:
-    largest = max(tub.capacity_l for tub in outages.scenario.tubs)
+    largest = max(reservoir.capacity_l for reservoir in outages.scenario.reservoirs)
     return Sheet(
-        "A tub leaks",
+        "A reservoir leaks",
         _time(urgent),
         _dry_facts(outages, urgent),
         (
             "Power off first: stand on dry floor, and switch off what hangs over or stands in the water. If you cannot "
             "reach the switch with dry feet, switch the room off at the panel.",
-            "Stop the leak: close the valve, refit the drain hose, or lift what still stands in the tub out of it. "
+            "Stop the leak: close the valve, refit the drain hose, or lift what still stands in the reservoir out of "
+            "it. "
             "Mop up; wet floors are slippery.",
             "Save what solution is clean in buckets with lids; what has been on the floor is lost.",
             _by_hand(outages),
-            f"Mend or change the tub, fill it ({number(largest)} L, {number(largest / LITRES_PER_US_GALLON)} US "
-            "gallons) and set the strength as on the label of the tub.",
+            f"Mend or change the reservoir, fill it ({number(largest)} L, {number(largest / LITERS_PER_US_GALLON)} US "
+            "gallons) and set the strength as on the label of the reservoir.",
         ),
         (_flood_at_once(outages.scenario),),
         (cautions.WATER_AND_POWER, cautions.LIFTING, cautions.CHEMICALS),
@@ -131,14 +133,14 @@ def _power(outages: Outages, urgent: Urgency) -> Sheet:
             "licensed electrician. If the street is dark, ask the utility how long.",
             "Switch off lights and heat pump, so that all does not come back at once.",
             _by_hand(outages),
-            "Leave the cold store shut, and note the time.",
+            "Leave the cooler shut, and note the time.",
             "No generator, heater or stove in the room: fumes kill. A generator runs outdoors, and is connected by an "
             "electrician only.",
         ),
         (
             "Heat pump first, then the pumps, then the lights, one bank after the other.",
             "Set every timer's clock: many lose the time. " + _flood_at_once(outages.scenario),
-            "Read the cold store's thermometer, and throw away what is too old or was too warm.",
+            "Read the cooler's thermometer, and throw away what is too old or was too warm.",
         ),
         (cautions.WATER_AND_POWER, HYGIENE),
     )
@@ -164,7 +166,7 @@ def _heat_pump(outages: Outages, urgent: Urgency) -> Sheet:
             )
         )
         facts.append(f"In {MONTHS[month]} {with_lights}{without}.")
-    cut_out = scenario.climate.lights_cut_out_above_c
+    cut_out = scenario.climate.lights_off_above_c
     if cut_out is not None:
         facts.append(f"The thermostat puts the lights out by itself above {outage_words.degrees(cut_out)}.")
     return Sheet(
@@ -188,8 +190,8 @@ def _heat_pump(outages: Outages, urgent: Urgency) -> Sheet:
 def _lights(outages: Outages, urgent: Urgency) -> Sheet:
     return Sheet(
         "Lights stay dark",
-        "No plant dies of it. Growth stands still.",
-        ("Each day in the dark puts the cut of the plants under these lights off by about a day.",),
+        "No plant dies of it. Growth is down.",
+        ("Each day in the dark puts the harvest of the plants under these lights off by about a day.",),
         (
             "Does the clock say they should be on? Look at their timer first.",
             "Has the ground-fault outlet or the breaker tripped? Reset it once. If it trips again, leave it off and "
@@ -300,7 +302,7 @@ def _span(days: Uncertain) -> str:
 
 
 def _flood_at_once(scenario: Scenario) -> str:
-    pause = max(tub.flood_every_hours for tub in scenario.tubs)
+    pause = max(reservoir.flood_every_hours for reservoir in scenario.reservoirs)
     return f"Flood at once by hand; the timer's next flood may be {number(pause)} hours off."
 
 

@@ -36,10 +36,10 @@ def clock(outages: Outages) -> Table:
             rows.append((name, stage or "all", *(_worst_usual(each) for each in (suffer, first, half))))
     return Table(
         "Hours that are left: at worst (usually)",
-        ("what stands still, and when", "stage", "they suffer after", "the first die after", "half are dead after"),
+        ("what is down, and when", "stage", "they suffer after", "the first die after", "half are dead after"),
         tuple(rows),
         "At worst: the thirstiest plants of the stage, the worst hour of the day, just before a flood. Usually: the "
-        "middle of all cases. They suffer: growth stops for want of water or light, or the air is warmer than the "
+        "middle of all cases. They suffer: growth stops for lack of water or light, or the air is warmer than the "
         "tenderest crop bears. The first die: one plant in twenty. Rounded down, as in the sentences, to be on "
         "the safe side. –: not within a week.",
     )
@@ -73,10 +73,10 @@ def wall_numbers(outages: Outages) -> Table:
             rows.append((words.struck(strike, strike.machine in several), stage or "all", *cells))
     return Table(
         "Plants lost, of those standing where it strikes (95% range of the average)",
-        ("what stands still", "stage", *(words.mended_after(hours) for hours in outages.by_hours.trials.hours)),
+        ("what is down", "stage", *(words.mended_after(hours) for hours in outages.by_hours.trials.hours)),
         tuple(rows),
         "The worst of four hours of the day. Counted with the timer's next flood, which may come hours after the "
-        "mending: whoever floods by hand at once loses fewer. Dark lights and missing CO2 kill no plant.",
+        "repair: whoever floods by hand at once loses fewer. Dark lights and missing CO2 kill no plant.",
     )
 
 
@@ -97,9 +97,9 @@ def kilograms(outages: Outages) -> Table:
         rows.append((f"{name}, lb", *(_ranged(each, 1.0 / KG_PER_POUND) for each in found)))
     return Table(
         "Greens lost by one outage, kg and lb (95% range of the average)",
-        ("what stands still", *(words.mended_after(hours) for hours in outages.by_hours.trials.hours)),
+        ("what is down", *(words.mended_after(hours) for hours in outages.by_hours.trials.hours)),
         tuple(rows),
-        "Handed out less until all is made up that can be, averaged over the hours of the day. Below nought is chance.",
+        "Handed out less until all is made up that can be, averaged over the hours of the day. Below zero is chance.",
     )
 
 
@@ -197,8 +197,8 @@ def protections(outages: Outages, *, added: bool) -> Table:
         ),
         tuple(rows),
         "Prices are the room file's, spread over the years it lasts; hours of volunteers have no price in them. "
-        "Worth it: the range of kilograms and of what is left lies above nought. Not worth its price: what is left "
-        "lies below nought. Greens have another worth than money to those who get them: read the kilograms too.",
+        "Worth it: the range of kilograms and of what is left lies above zero. Not worth its price: what is left "
+        "lies below zero. Greens have another worth than money to those who get them: read the kilograms too.",
     )
 
 
@@ -241,7 +241,7 @@ def event_weeks(event: OutageEvent) -> Table:
         "Week by week (95% range of the average)",
         ("week from", "plants lost", "greens missing", "kg (lb) missing so far"),
         rows,
-        "Against the same year without the outage. Below nought: handed out later, so made up.",
+        "Against the same year without the outage. Below zero: handed out later, so made up.",
     )
 
 

@@ -60,7 +60,7 @@ def _when(hours: float | None) -> float:
 
 
 HEADS = {
-    "pump": "PUMP OR TIMER DEAD, TUB LEAKING",
+    "pump": "PUMP OR TIMER DEAD, RESERVOIR LEAKING",
     "power": "POWER CUT",
     "heat pump": "HEAT PUMP DEAD",
     "lights": "LIGHTS DARK",
@@ -71,7 +71,7 @@ BY_STAGE = ("pump", "power")
 
 @dataclass(frozen=True)
 class WallRow:
-    """A row of the chart. head: where a new machine begins. shares: of the plants lost, by the hours it is mended
+    """A row of the chart. head: where a new machine begins. shares: of the plants lost, by the hours it is repaired
     within, so never falling; None: none stand there."""
 
     head: str

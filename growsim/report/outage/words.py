@@ -16,22 +16,22 @@ if TYPE_CHECKING:
 MACHINES = {
     "pump": "pump",
     "timer": "timer",
-    "tub leak": "leaking tub",
+    "reservoir leak": "leaking reservoir",
     "lights": "lights",
     "heat pump": "heat pump",
     "co2": "CO2 supply",
-    "power": "mains power",
+    "power": "utility power",
 }
 """A machine as one would name it."""
 
 DEAD = {
     "pump": "a dead pump",
     "timer": "a dead timer",
-    "tub leak": "a leaking tub",
+    "reservoir leak": "a leaking reservoir",
     "lights": "dark lights",
     "heat pump": "a dead heat pump",
     "co2": "no CO2",
-    "power": "a power cut",
+    "power": "a power outage",
 }
 """The outage in half a sentence."""
 
@@ -40,7 +40,7 @@ SEVERAL = ("lights",)
 
 NONE_DIES = "no plant dies within a week"
 
-OF_EACH = {"pump": "pumps", "timer": "timers", "lights": "lights", "power": "power cuts"}
+OF_EACH = {"pump": "pumps", "timer": "timers", "lights": "lights", "power": "power outages"}
 """All machines of a kind together."""
 
 
@@ -80,9 +80,13 @@ def mended_after(hours: float) -> str:
 
 
 def struck(strike: Strike, several_months: bool) -> str:
-    """Name of a strike: "pump of one tub like narrow one", "heat pump, July"."""
+    """Name of a strike: "pump of one reservoir like narrow one", "heat pump, July"."""
     if strike.machine == "pump":
-        kind = _named("tub", strike.where, "the tub ") if strike.like_it == 1 else f"one tub like {strike.where}"
+        kind = (
+            _named("reservoir", strike.where, "the reservoir ")
+            if strike.like_it == 1
+            else f"one reservoir like {strike.where}"
+        )
         return f"pump, timer or leak of {kind}"
     if strike.machine == "lights":
         return _named("lights", strike.where, "lights ") if strike.like_it == 1 else f"lights like {strike.where}"
@@ -91,42 +95,42 @@ def struck(strike: Strike, several_months: bool) -> str:
 
 
 def _named(kind: str, name: str, before: str) -> str:
-    """ "the tub narrow one", and "tub A" for one whose name says what it is."""
+    """ "the reservoir narrow one", and "reservoir A" for one whose name says what it is."""
     return name if name.lower().startswith(kind) else f"{before}{name}"
 
 
 def protection(step: Protected) -> str:
-    """A protection as a thing: "a spare pump for every tub", "the thermostat set to 30 °C (86 °F), not 33 °C"."""
+    """A protection as a thing: "a spare pump for every reservoir", "the thermostat set to 30 °C (86 °F), not 33 °C"."""
     if step.name == "thermostat":
         assert step.setting is not None
         if step.was is not None:
             return f"the thermostat set to {degrees(step.setting)} instead of {degrees(step.was)}"
         return f"{'a' if step.is_added else 'the'} thermostat that puts the lights out above {degrees(step.setting)}"
-    if step.name == "daily look-in":
+    if step.name == "daily walk-through":
         if not step.is_added:
-            return "the look-ins between shifts"
+            return "the walk-throughs between shifts"
         assert step.setting is not None
-        return f"one more look-in every day, at {hour_of_day(step.setting)}"
+        return f"one more walk-through every day, at {hour_of_day(step.setting)}"
     if step.name == "battery for pumps":
         assert step.setting is not None
         longer = "" if step.was is None else f", not {number(step.was)}"
         return f"{_a(step)} battery that keeps pumps going for {number(step.setting)} hours{longer}"
     return {
-        "spare pump": f"{_a(step)} spare pump for every tub",
-        "spare timer": f"{_a(step)} spare timer for every tub",
+        "spare pump": f"{_a(step)} spare pump for every reservoir",
+        "spare timer": f"{_a(step)} spare timer for every reservoir",
         "spare for the lights": f"{_a(step)} spare driver for every light bank",
         "spare for the heat pump": "spare parts for the heat pump",
         "spare for the CO2 supply": "spare parts for the CO2 supply",
         "pump alarm": f"{_an(step)} alarm on pumps and timers",
         "light alarm": f"{_an(step)} alarm on the lights",
         "heat alarm": f"{_an(step)} alarm on the room's warmth",
-        "second pump": f"{_a(step)} second pump on every tub",
+        "second pump": f"{_a(step)} second pump on every reservoir",
     }[step.name]
 
 
 def keeps(step: Protected) -> str:
     """ "keeps", or "keep" where the protection is several things."""
-    return "keep" if protection(step).startswith(("spare parts", "the look-ins")) else "keeps"
+    return "keep" if protection(step).startswith(("spare parts", "the walk-throughs")) else "keeps"
 
 
 def _a(step: Protected) -> str:

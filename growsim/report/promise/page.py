@@ -116,7 +116,7 @@ def _how_sure(promises: Promises) -> Section:
                     "seen from the file (a pump that fails today, trays waiting to be washed) is taken as in order.",
                     "After the weeks that stand on the shelves today, what is promised rests on the sowing plan of the "
                     "room file being kept.",
-                    "Greens in the cold store today count only if the shelves file lists them (stage `cold store`).",
+                    "Greens in the cooler today count only if the shelves file lists them (stage `cooler`).",
                 )
             ),
         ),

@@ -34,7 +34,7 @@ def given_up(promises: Promises) -> Table:
         "Counted, and past their last day",
         ("lot", "plants", "crop", "stage", "past the last day to be"),
         tuple(
-            (each.lot, number(each.plants), each.crop, each.stage, "moved" if each.to_move else "cut")
+            (each.lot, number(each.plants), each.crop, each.stage, "transplanted" if each.to_move else "harvested")
             for each in promises.given_up
         ),
         "By the room file's days, with luck left aside; each rehearsal reckons with its own.",

@@ -173,7 +173,7 @@ def kinds(rescues: Sequence[Rescue]) -> str:
     names = {
         "hands": "a helper more on each shift",
         "sow": "sowing more now",
-        "cut": "a further cutting day",
+        "harvest": "a further harvest day",
         "priority": "another order of serving",
     }
     return listed([names[kind] for kind in dict.fromkeys(rescue.actions[0].kind for rescue in rescues)])

@@ -17,8 +17,8 @@ from growsim.units import MINUTES_PER_DAY, pounds
 def weekly_output(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scenario) -> Table:
     """Week by week: range, middle, paper, ordered; kg with lb."""
     weeks = summaries.week_count(outcomes)
-    packed, ordered = summaries.band(outcomes, "kg_cut"), summaries.weekly_mean(outcomes, "kg_ordered")
-    paper = on_paper.weeks.get("kg_cut", (0.0,) * weeks)
+    packed, ordered = summaries.band(outcomes, "kg_packed"), summaries.weekly_mean(outcomes, "kg_ordered")
+    paper = on_paper.weeks.get("kg_packed", (0.0,) * weeks)
     starts = summaries.week_starts(scenario, weeks)
 
     rows = tuple(
@@ -116,12 +116,12 @@ def outages(outcome: Outcome, scenario: Scenario) -> Table:
         for o in outcome.outages
     )
     head = ("machine", "stopped on", "until noticed", "until up again")
-    return Table(f"Machines that stood still in replication {outcome.replication}", head, rows)
+    return Table(f"Machines that was down in replication {outcome.replication}", head, rows)
 
 
 def accounts(per_week: Mapping[str, float], currency: str) -> Table:
     """Every account, a week."""
-    units = {"money": currency, "value": currency, "kwh": "kWh", "litres": "L", "kg": "kg", "hours": "h"}
+    units = {"money": currency, "value": currency, "kwh": "kWh", "liters": "L", "kg": "kg", "hours": "h"}
     names = {
         "value:volunteers": "value of volunteer hours (not in the cost)",
         "kg:co2": "CO2 given off, for leaks and for what plants take up",

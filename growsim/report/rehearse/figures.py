@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-# --- Figures of the room: shelves through the year, crew hours, money and energy, and how the run-in was judged.
+# --- Figures of the room: shelves through the year, crew hours, money and energy, and how the warm-up was judged.
 
 MOST_ROWS = 30
 _PALE_TO_DEEP = ["#f7f7f4", "#d5e3ee", "#9fc3de", "#5f9cc6", "#2a72a8", "#0b4a7d"]
@@ -154,10 +154,10 @@ def crew_hours(outcomes: Sequence[Outcome], scenario: Scenario) -> Figure:
 
 
 def _bars(axes: Axes, amounts: Mapping[str, float], unit: str, title: str, *, look: tuple[str, str]) -> None:
-    colour, hatch = look
+    color, hatch = look
     rows = sorted(((name, amount) for name, amount in amounts.items() if amount > 0), key=lambda row: -row[1])
     for height, (_, amount) in enumerate(rows):
-        axes.barh(height, amount, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.6, height=0.66)
+        axes.barh(height, amount, color=color, hatch=hatch, edgecolor=INK, linewidth=0.6, height=0.66)
         beside(axes, amount, height, sensible(amount))
     axes.set_yticks(range(len(rows)), labels=[name for name, _ in rows])
     axes.set_ylim(max(len(rows), 1) - 0.5, -0.5)
@@ -182,7 +182,7 @@ def money_and_energy(accounts: Mapping[str, float], currency: str) -> Figure:
     return figure
 
 
-def run_in(series: Sequence[float], truncation_week: int | None, run_in_weeks: float) -> Figure:
+def warm_up(series: Sequence[float], truncation_week: int | None, warm_up_weeks: float) -> Figure:
     """Output week by week from the first week on, where it becomes steady and where counting starts."""
     values = np.asarray(series, dtype=float)
     top = 1.3 * max(float(values.max()) if len(values) else 0.0, 0.1)
@@ -192,9 +192,9 @@ def run_in(series: Sequence[float], truncation_week: int | None, run_in_weeks: f
         if truncation_week is not None:
             axes.axvline(truncation_week + 0.5, color=VERMILION, linestyle="--", linewidth=1.4)
             beside(axes, truncation_week + 0.5, 0.1 * top, "steady from here on", VERMILION)
-        if run_in_weeks > 0:
-            axes.axvline(run_in_weeks + 0.5, color=INK, linestyle=":", linewidth=1.6)
-            beside(axes, run_in_weeks + 0.5, 0.92 * top, "counting starts here")
+        if warm_up_weeks > 0:
+            axes.axvline(warm_up_weeks + 0.5, color=INK, linestyle=":", linewidth=1.6)
+            beside(axes, warm_up_weeks + 0.5, 0.92 * top, "counting starts here")
         axes.set_ylim(0, top)
         axes.grid(axis="y")
         axes.set_xlabel("week of the rehearsal")
@@ -204,14 +204,14 @@ def run_in(series: Sequence[float], truncation_week: int | None, run_in_weeks: f
     return figure
 
 
-LOSSES = tuple(fate for fate in FATES if fate not in ("cut", "not_emerged", "thinned"))
+LOSSES = tuple(fate for fate in FATES if fate not in ("harvested", "not_emerged", "thinned"))
 
 
 def weekly_output(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scenario) -> Figure:
     """Greens packed week by week: median, range of one week, the plan on paper and what partners order."""
     weeks = summaries.week_count(outcomes)
-    packed = summaries.band(outcomes, "kg_cut")
-    paper = np.array(on_paper.weeks.get("kg_cut", (0.0,) * weeks)[:weeks])
+    packed = summaries.band(outcomes, "kg_packed")
+    paper = np.array(on_paper.weeks.get("kg_packed", (0.0,) * weeks)[:weeks])
     ordered = summaries.weekly_mean(outcomes, "kg_ordered")
     when = np.arange(weeks)
     top = 1.12 * max(float(packed.high.max()), float(paper.max()), float(ordered.max()), 0.1)
@@ -238,7 +238,7 @@ def every_seed(outcomes: Sequence[Outcome]) -> Figure:
     """Of 100 seeds sown of each crop, what became of them: one bar a crop, all crops first."""
     fates = summaries.fate_means(outcomes)
     rows = {"all crops": summaries.all_crops(fates), **fates} if len(fates) > 1 else dict(fates)
-    order = ("cut", "growing_at_end", *LOSSES, "thinned", "not_emerged")
+    order = ("harvested", "growing_at_end", *LOSSES, "thinned", "not_emerged")
     shown = [fate for fate in order if any(row[fate] > 0.002 * sum(row.values()) for row in rows.values())]
     with styled():
         figure, axes = drawing(1.5 + 0.52 * len(rows) + 0.22 * -(-len(shown) // 2))
@@ -247,8 +247,8 @@ def every_seed(outcomes: Sequence[Outcome]) -> Figure:
             left = 0.0
             for fate in shown:
                 share = 100 * row[fate] / sown if sown else 0.0
-                colour, hatch = FATE_LOOKS[fate]
-                axes.barh(height, share, left=left, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.6, height=0.7)
+                color, hatch = FATE_LOOKS[fate]
+                axes.barh(height, share, left=left, color=color, hatch=hatch, edgecolor=INK, linewidth=0.6, height=0.7)
                 if share >= 4:
                     axes.text(
                         left + share / 2,
@@ -267,8 +267,8 @@ def every_seed(outcomes: Sequence[Outcome]) -> Figure:
         axes.set_xlabel("of 100 seeds sown")
         axes.set_title("Where every seed went")
         for fate in shown:
-            colour, hatch = FATE_LOOKS[fate]
-            axes.bar(0, 0, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.6, label=FATE_LABELS[fate])
+            color, hatch = FATE_LOOKS[fate]
+            axes.bar(0, 0, color=color, hatch=hatch, edgecolor=INK, linewidth=0.6, label=FATE_LABELS[fate])
         figure.legend(loc="outside lower left", ncols=2, handlelength=2.6, handleheight=1.1)
     return figure
 
@@ -281,7 +281,7 @@ def _outage_rows(outages: Sequence[Outage]) -> dict[str, list[Outage]]:
 
 
 def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
-    """One rehearsed year on a time line: plants lost each week by cause, and the machines that stood still below."""
+    """One rehearsed year on a time line: plants lost each week by cause, and the machines that was down below."""
     weeks = summaries.week_count([outcome])
     rows = _outage_rows(outcome.outages)
     months = summaries.months(scenario, weeks)
@@ -295,12 +295,12 @@ def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
             series = np.array(outcome.weeks.get(f"lost:{fate}", (0.0,) * weeks)[:weeks])
             if not series.any():
                 continue
-            colour, hatch = FATE_LOOKS[fate]
+            color, hatch = FATE_LOOKS[fate]
             upper.fill_between(
                 edges,
                 np.repeat(under, 2),
                 np.repeat(under + series, 2),
-                facecolor=colour,
+                facecolor=color,
                 hatch=hatch,
                 edgecolor=INK,
                 linewidth=0.5,
@@ -336,9 +336,9 @@ def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
         if not rows:
             lower.set_yticks([])
             lower.text(
-                0.5, 0.5, "no machine stood still", transform=lower.transAxes, ha="center", va="center", color=QUIET
+                0.5, 0.5, "no machine was down", transform=lower.transAxes, ha="center", va="center", color=QUIET
             )
         lower.grid(axis="x")
-        lower.set_xlabel("machines standing still (a bar from failure to repair)")
+        lower.set_xlabel("machines down (a bar from failure to repair)")
         month_axis(lower, months, weeks)
     return figure

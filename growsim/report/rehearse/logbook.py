@@ -34,15 +34,23 @@ _TOLD = (
     "kg_to_partners_per_week",
     "orders_filled_fraction",
     "weeks_all_orders_met_fraction",
-    "plants_cut",
+    "plants_harvested",
     "plants_lost_no_room",
     "plants_lost_overgrown",
     "tasks_on_time_fraction",
     "machine_failures",
-    "power_cuts",
+    "power_outages",
     "floods_missed",
 )
-_ABOUT = ("lot", "tub", "machine", "partner", "shift", "task", "person")  # whom a record is about, first one it has
+_ABOUT = (
+    "lot",
+    "reservoir",
+    "machine",
+    "partner",
+    "shift",
+    "task",
+    "person",
+)  # whom a record is about, first one it has
 
 
 def lines(book: Book, scenario: Scenario) -> Iterator[tuple[Cell, ...]]:

@@ -128,7 +128,8 @@ def _plants(rehearsal: Rehearsal, drawn: Drawn) -> Section:
             drawn.picture(
                 "every-seed",
                 lambda: flow.every_seed(outcomes),
-                "Of 100 seeds sown in the counted time: how many are cut as plants, and what became of the others "
+                "Of 100 seeds sown in the counted time: how many are harvested as plants, and what became of the "
+                "others "
                 "(average of all rehearsals). Seeds of the last weeks are still growing when counting ends.",
                 lambda: behind.every_seed(outcomes),
             ),
@@ -138,7 +139,7 @@ def _plants(rehearsal: Rehearsal, drawn: Drawn) -> Section:
                 lambda: flow.losses_and_failures(year, scenario),
                 f"Replication {year.replication}, whose output is the middle one of all {len(outcomes)}: when plants "
                 f"were "
-                "lost, and which machines stood still. Other rehearsals have other bad days.",
+                "lost, and which machines was down. Other rehearsals have other bad days.",
                 lambda: behind.outages(year, scenario),
             ),
         ),
@@ -179,7 +180,7 @@ def _people(rehearsal: Rehearsal, drawn: Drawn) -> Section:
                 lambda: of_room.crew_hours(outcomes, scenario),
                 "Person-hours in each week. Bars: hours worked. Stepped line: hours people are present. Dashed: "
                 "hours of "
-                "work falling due at a practised pace. A triangle marks weeks with more work than hours.",
+                "work falling due at a practiced pace. A triangle marks weeks with more work than hours.",
                 lambda: behind.crew_hours(outcomes, scenario),
             ),
             *((Grid(behind.work_and_shifts(outcomes, scenario)),) if drawn.has_weeks else ()),
@@ -191,9 +192,9 @@ def _machines(rehearsal: Rehearsal, drawn: Drawn) -> Section:
     table = tables.machines(rehearsal.outcomes, rehearsal.plan.days)
     return Section(
         "machines",
-        "Pumps, tubs, lights and air",
+        "Pumps, reservoirs, lights and air",
         (
-            Grid(table) if table.rows else Text("No machine stood still in any rehearsal."),
+            Grid(table) if table.rows else Text("No machine was down in any rehearsal."),
             Caution(cautions.beside_machines(rehearsal.scenario)),
         ),
     )
@@ -241,8 +242,8 @@ def _how_sure(rehearsal: Rehearsal, drawn: Drawn) -> Section:
     if warm_up.series:
         blocks.append(
             drawn.picture(
-                "run-in",
-                lambda: of_room.run_in(warm_up.series, warm_up.truncation_week, rehearsal.plan.lead_in_days / 7),
+                "warm-up",
+                lambda: of_room.warm_up(warm_up.series, warm_up.truncation_week, rehearsal.plan.lead_in_days / 7),
                 "Average output from the first week on; it shows how long the room takes to fill and whether counting "
                 "starts after that.",
             )
@@ -270,7 +271,7 @@ def _made_of(rehearsal: Rehearsal, provenance: Provenance) -> Section:
                     ("seed", str(rehearsal.seed)),
                     ("replications", number(len(rehearsal.outcomes))),
                     ("days counted", number(plan.days)),
-                    ("days of run-in before them", number(plan.lead_in_days)),
+                    ("days of warm-up before them", number(plan.lead_in_days)),
                     *provenance.rows(),
                 )
             ),

@@ -39,25 +39,25 @@ if TYPE_CHECKING:
 ANSWER_HEADS = ("Output", "Orders", "What holds the room back", "Where plants are lost", "People")
 GIVEN_AWAY = 0.5  # of the kilograms that partners lack: with less given away it is mostly too little that grows
 LOST = {
-    "no_room": "thrown away for want of a slot",
+    "no_room": "thrown away for lack of a slot",
     "dried_out": "dried out",
     "heat": "lost to heat",
     "overgrown": "overgrown because hands came too late",
-    "handling": "lost when moved",
+    "transplanting": "lost in transplanting",
     "too_small": "too small to hand out",
 }
 
 
-def output(estimates: Estimates, days: int, cut_again: bool = False) -> str:
-    """Greens, plants and servings a week with both ranges. cut_again: a crop is cut several times."""
-    packed = estimates.get("kg_cut_per_week")
+def output(estimates: Estimates, days: int, harvested_again: bool = False) -> str:
+    """Greens, plants and servings a week with both ranges. harvested_again: a crop is harvested several times."""
+    packed = estimates.get("kg_packed_per_week")
     if packed is None or packed.mean <= 0:
-        return f"Nothing is packed in the rehearsed {period(days)}: no plant is cut within it."
-    cut = " cut (some of them again)" if cut_again else ""
+        return f"Nothing is packed in the rehearsed {period(days)}: no plant is harvested within it."
+    cut = " harvested (some of them again)" if harvested_again else ""
     beside = [
         counted(estimates[key].mean, noun, many)
         for key, noun, many in (
-            ("plants_cut_per_week", f"plant{cut}", f"plants{cut}"),
+            ("plants_harvested_per_week", f"plant{cut}", f"plants{cut}"),
             ("servings_per_week", "serving", "servings"),
         )
         if key in estimates
@@ -112,7 +112,7 @@ def _given_away(estimates: Estimates, scenario: Scenario) -> str:
     return (
         f" While partners lack {mass(missing)} a week, {mass(surplus.mean)} are given away {when}: it is not only too "
         "little that grows, some is of the wrong crop or comes on the wrong day. Another day of giving away, other "
-        "pick-up or cutting days, or another sowing plan (`growsim sow`) may bring the two together."
+        "pick-up or harvest days, or another sowing plan (`growsim sow`) may bring the two together."
     )
 
 
@@ -122,10 +122,10 @@ def losses(estimates: Estimates, outcomes: Sequence[Outcome], on_paper: Outcome,
     sown = sum(fates.values())
     if sown <= 0:
         return f"No seed is sown in the rehearsed {period(days)}."
-    cut, away, pulled = (number(100 * fates[fate] / sown) for fate in ("cut", "not_emerged", "thinned"))
+    cut, away, pulled = (number(100 * fates[fate] / sown) for fate in ("harvested", "not_emerged", "thinned"))
     at_end = 100 * fates["growing_at_end"] / sown
-    parts = [f"{cut} are cut as plants", f"{away} do not come up", f"{pulled} are pulled as extra seedlings"]
-    if at_end >= 0.5:  # the seeds of the last weeks: neither cut nor lost
+    parts = [f"{cut} are harvested as plants", f"{away} do not germinate", f"{pulled} are thinned out"]
+    if at_end >= 0.5:  # the seeds of the last weeks: neither harvested nor lost
         parts.append(f"{number(at_end)} still grow when counting ends")
     words = f"Of 100 seeds sown {listed(parts)}"
     largest = sorted((fate for fate in LOST if fates[fate] >= 0.5), key=lambda fate: -fates[fate])[:2]
@@ -140,8 +140,8 @@ def losses(estimates: Estimates, outcomes: Sequence[Outcome], on_paper: Outcome,
 
 def paper(estimates: Estimates, on_paper: Outcome, days: int) -> str:
     """The plan with luck switched off against the rehearsed average."""
-    planned = on_paper.measures.get("kg_cut_per_week", 0.0)
-    packed = estimates.get("kg_cut_per_week")
+    planned = on_paper.measures.get("kg_packed_per_week", 0.0)
+    packed = estimates.get("kg_packed_per_week")
     if planned <= 0 or packed is None:
         return "On paper, with luck switched off, the plan gives no greens either."
     gap = packed.mean / planned - 1
@@ -195,7 +195,7 @@ def answer(rehearsal: Rehearsal, finding: HoldsBack) -> list[str]:
     estimates, outcomes, scenario = rehearsal.estimates, rehearsal.outcomes, rehearsal.scenario
     days = rehearsal.plan.days
     return [
-        output(estimates, days, cut_again=any(crop.cuts > 1 for crop in scenario.crops)),
+        output(estimates, days, harvested_again=any(crop.harvests > 1 for crop in scenario.crops)),
         orders(estimates, scenario, days),
         holds_back(finding, estimates, days),
         losses(estimates, outcomes, rehearsal.on_paper, days),

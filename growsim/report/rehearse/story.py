@@ -12,7 +12,7 @@ from growsim.ledger import events
 from growsim.ledger.catalogue import FATE_LABELS
 from growsim.report.words import counted, day_and_date, hour_of_day, mass, money, number, short_date, span, temperature
 from growsim.scenario.scenario import Scenario
-from growsim.units import LITRES_PER_US_GALLON, MINUTES_PER_DAY
+from growsim.units import LITERS_PER_US_GALLON, MINUTES_PER_DAY
 
 Event = Any  # one of the records of ledger.events
 QUIET = (events.TaskDue, events.Worked, events.MetersRead, events.AirRead, events.Packed)
@@ -27,23 +27,25 @@ def story(book_rows: Iterable[Event], scenario: Scenario) -> str:
     for day, of_day in groupby(told, key=lambda event: event.minute // MINUTES_PER_DAY):
         lines = list(_day(list(of_day), currency))
         if lines:
-            run_in = " (run-in, not counted)" if day < 0 else ""
+            warm_up = " (warm-up, not counted)" if day < 0 else ""
             date = scenario.room.start_date + dt.timedelta(days=day)
-            pages.append("\n".join([f"{day_and_date(date)}, day {day}{run_in}", *lines]))
+            pages.append("\n".join([f"{day_and_date(date)}, day {day}{warm_up}", *lines]))
     return "\n\n".join(pages) + "\n" if pages else "Nothing happened.\n"
 
 
 def _day(of_day: list[Event], currency: str) -> Iterator[str]:
-    """Lines of one day; floods missed by one tub for one reason are told once."""
+    """Lines of one day; floods missed by one reservoir for one reason are told once."""
     missed: dict[tuple[str, str], int] = {}
     for event in of_day:
         if isinstance(event, events.FloodMissed):
-            missed[event.tub, event.why] = missed.get((event.tub, event.why), 0) + 1
+            missed[event.reservoir, event.why] = missed.get((event.reservoir, event.why), 0) + 1
     for event in of_day:
         if isinstance(event, events.FloodMissed):
-            times = missed.pop((event.tub, event.why), 0)
+            times = missed.pop((event.reservoir, event.why), 0)
             if times:
-                yield _line(event.minute, f"{counted(times, 'flood')} of {event.tub} missed this day: {event.why}")
+                yield _line(
+                    event.minute, f"{counted(times, 'flood')} of {event.reservoir} missed this day: {event.why}"
+                )
             continue
         words = tell(event, currency)
         if words:
@@ -84,9 +86,9 @@ def _kg(grams: float) -> str:
     return mass(grams / 1000)
 
 
-def _came_up(event: events.CameUp, _: str) -> str:
+def _came_up(event: events.Germinated, _: str) -> str:
     extra = f", {counted(event.extra_seedlings, 'extra seedling')} to pull" if event.extra_seedlings else ""
-    stayed = f"; {counted(event.not_emerged, 'seed')} did not come up"
+    stayed = f"; {counted(event.not_emerged, 'seed')} did not germinate"
     return f"{_lot(event)} is up: {counted(event.filled_cells, 'cell')} filled{extra}{stayed}"
 
 
@@ -97,25 +99,24 @@ def _waiting(event: events.Waiting, _: str) -> str:
     )
 
 
-def _moved(event: events.Moved, _: str) -> str:
+def _moved(event: events.Transplanted, _: str) -> str:
     late = f", {number(event.days_late, 1)} days late" if event.days_late >= 0.05 else ""
     to = f"{counted(event.plants, 'plant')} moved to {event.stage} on {event.rack}"
     return f"{_lot(event)}: {to}, {counted(event.trays, 'tray')}{late}"
 
 
-def _cut(event: events.Cut, _: str) -> str:
-    again = f" (cut {event.number})" if event.number > 1 else ""
+def _cut(event: events.Harvested, _: str) -> str:
+    again = f" (harvested {event.number})" if event.number > 1 else ""
     late = f", {number(event.days_late, 1)} days late" if event.days_late >= 0.05 else ""
     age = (event.minute - event.sown_minute) / MINUTES_PER_DAY
-    return (
-        f"{_lot(event)}: {counted(event.plants, 'plant')} cut{again}, {_kg(event.grams)}, {number(age)} days old{late}"
-    )
+    plants = counted(event.plants, "plant")
+    return f"{_lot(event)}: {plants} harvested{again}, {_kg(event.grams)}, {number(age)} days old{late}"
 
 
 def _handed_out(event: events.HandedOut, _: str) -> str:
     to = event.partner or "open distribution"
-    kept = span(event.minute - event.cut_minute)
-    return f"{_kg(event.grams)} from {_named(event.lot)} to {to}, cut {kept} before"
+    kept = span(event.minute - event.harvest_minute)
+    return f"{_kg(event.grams)} from {_named(event.lot)} to {to}, harvested {kept} before"
 
 
 def _served(event: events.OrderServed, _: str) -> str:
@@ -126,12 +127,12 @@ def _served(event: events.OrderServed, _: str) -> str:
 
 
 def _topped_up(event: events.ToppedUp, _: str) -> str:
-    def litres(millilitres: int) -> str:
-        return f"{number(millilitres / 1000)} L ({number(millilitres / 1000 / LITRES_PER_US_GALLON)} US gal)"
+    def liters(milliliters: int) -> str:
+        return f"{number(milliliters / 1000)} L ({number(milliliters / 1000 / LITERS_PER_US_GALLON)} US gal)"
 
-    drained = f"emptied of {litres(event.drained_ml)}, " if event.drained_ml else ""
+    drained = f"emptied of {liters(event.drained_ml)}, " if event.drained_ml else ""
     strength = f"{number(event.ec_ms_cm, 1)} mS/cm"
-    return f"{event.tub}: {drained}{litres(event.added_ml)} added, now {litres(event.level_ml)} at {strength}"
+    return f"{event.reservoir}: {drained}{liters(event.added_ml)} added, now {liters(event.level_ml)} at {strength}"
 
 
 def _shift(event: events.ShiftHeld, _: str) -> str:
@@ -160,8 +161,8 @@ def _repaired(event: events.Repaired, currency: str) -> str:
 
 def _lost(event: events.Lost, _: str) -> str:
     if event.cause == "not_emerged":
-        return ""  # told with the lot's coming up
-    again = " (cut before)" if event.after_cut else ""
+        return ""  # told with the lot's germination
+    again = " (harvested before)" if event.after_harvest else ""
     return f"{_lot(event)}: {counted(event.plants, 'plant')} {FATE_LABELS.get(event.cause, event.cause)}{again}"
 
 
@@ -169,11 +170,11 @@ _TELLERS: dict[type, Callable[[Any, str], str]] = {
     events.Sown: lambda e, _: f"{_lot(e)} sown: {counted(e.seeds, 'seed')} in {counted(e.cells, 'cell')} on {e.rack}",
     events.Found: lambda e, _: f"{_lot(e)} stands here: {counted(e.plants, 'plant')} in {e.stage} on {e.rack}",
     events.SowingSkipped: lambda e, _: f"{_named(e.lot)}: {counted(e.cells, 'cell')} not sown, {e.why}",
-    events.CameUp: _came_up,
+    events.Germinated: _came_up,
     events.Waiting: _waiting,
-    events.Moved: _moved,
+    events.Transplanted: _moved,
     events.Lost: _lost,
-    events.Cut: _cut,
+    events.Harvested: _cut,
     events.Packed: lambda e, _: f"{_lot(e)}: {_kg(e.grams)} packed",
     events.HandedOut: _handed_out,
     events.Wasted: lambda e, _: f"{_kg(e.grams)} from {_named(e.lot)} too old, thrown away",
@@ -183,7 +184,7 @@ _TELLERS: dict[type, Callable[[Any, str], str]] = {
         f"{_machine(e)}: noticed by {'the alarm' if e.by == 'alarm' else 'somebody looking in'}"
     ),
     events.Repaired: _repaired,
-    events.FloodMissed: lambda e, _: f"a flood of {e.tub} missed: {e.why}",
+    events.FloodMissed: lambda e, _: f"a flood of {e.reservoir} missed: {e.why}",
     events.ToppedUp: _topped_up,
     events.AirRead: lambda e, _: f"the air is at {temperature(e.temperature_c)}",
     events.ShiftHeld: _shift,

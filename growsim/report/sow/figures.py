@@ -90,7 +90,7 @@ def through_the_year(plan: SowingPlan) -> Figure:
     orders = len(standing_orders(plan.room.scenario))
     with styled():
         figure, axes = drawing(3.3)
-        for outcomes, name, colour, style, width, face in (
+        for outcomes, name, color, style, width, face in (
             (plan.outcomes, "this plan", BLUE, "-", 2.2, BLUE),
             (other_outcomes, other, INK, (0, (5, 3)), 1.4, PAPER),
         ):
@@ -106,7 +106,7 @@ def through_the_year(plan: SowingPlan) -> Figure:
             axes.plot(
                 [x for x, _ in points],
                 [y for _, y in points],
-                color=colour,
+                color=color,
                 linestyle=style,
                 linewidth=width,
                 marker="o",

@@ -104,7 +104,7 @@ def _how(plan: SowingPlan) -> Section:
                     "of plans alike in that, the one that hands over more of the kilograms ordered; and once every "
                     f"order has its {asked}, the least seed.",
                     "A first plan is worked out on paper: what a cell gives and how surely, the slots its trays need "
-                    "for how many days, the hours it takes. The days from sowing to cutting are not taken from paper, "
+                    "for how many days, the hours it takes. The days from sowing to harvest are not taken from paper, "
                     "but from lots rehearsed in this room with the hands it has.",
                     f"Then {counted(plan.tried, 'plan')} were rehearsed in {counted(plan.trial_years, 'year')} of the "
                     "same luck: cells raised and lowered by an eighth of a tray and more, sowings moved to other days, "
@@ -139,7 +139,7 @@ def _made_of(plan: SowingPlan, provenance: Provenance) -> Section:
                     ("fresh years", number(len(plan.outcomes))),
                     ("years in which plans were tried", number(plan.trial_years)),
                     ("days counted", number(plan.plan.days)),
-                    ("days of run-in before them", number(plan.plan.lead_in_days)),
+                    ("days of warm-up before them", number(plan.plan.lead_in_days)),
                     *provenance.rows(),
                 )
             ),

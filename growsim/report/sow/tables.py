@@ -16,13 +16,13 @@ from growsim.study.sow.plan import DAY_NAMES
 from growsim.study.sow.question import SowingPlan
 from growsim.study.sow.timing import Line
 
-OFTEN = 0.15  # a cutting day that takes at least this share of the lots is named
+OFTEN = 0.15  # a harvest day that takes at least this share of the lots is named
 
 PLAN_NAMES = {"found": "the plan found", "today": "today's plan", "arithmetic": "the same every week, by arithmetic"}
 
 
 def the_week(plan: SowingPlan) -> Table:
-    """One row a sowing: day, crop, cells, sheets, when it is cut, for whom."""
+    """One row a sowing: day, crop, cells, sheets, when it is harvested, for whom."""
     rows = []
     lines = zip(plan.frame.lines, plan.cells, strict=True)
     for line, cells in sorted(lines, key=lambda each: WEEKDAYS.index(each[0].weekday)):
@@ -38,10 +38,10 @@ def the_week(plan: SowingPlan) -> Table:
             )
     return Table(
         "What to sow in a full week",
-        ("day and crop", "cells", "that is", "cut mostly after", "is there for"),
+        ("day and crop", "cells", "that is", "harvested mostly after", "is there for"),
         tuple(rows),
-        "Days to cutting as rehearsed lots really took, with the hands this room has: lots grow faster or slower, and "
-        "are cut on the first cutting day on which they are ripe.",
+        "Days to harvest as rehearsed lots really took, with the hands this room has: lots grow faster or slower, and "
+        "are harvested on the first harvest day on which they are ripe.",
     )
 
 

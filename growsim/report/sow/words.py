@@ -63,7 +63,8 @@ def what_arithmetic_sows(plan: SowingPlan) -> str:
     """The week by arithmetic, and how it is worked out."""
     how = (
         "for each crop the kilograms ordered a week, over what a cell gives by the room file's plain figures "
-        "(grams a plant, cells that fill, plants left after every move, all cuts), rounded up to an eighth of a tray "
+        "(grams a plant, cells that fill, plants left after every move, all harvests), rounded up to an eighth of a "
+        "tray "
         "and sown on the first day of the week with a shift that may sow, the same all year; without regard to hands, "
         "shelves, closed days or how long greens wait"
     )
@@ -160,7 +161,7 @@ def varies(plan: SowingPlan) -> bool:
 
 
 def sheets(plan: SowingPlan, crop: str, cells: int) -> str:
-    """Cells as trays of the crop's first stage, to the next eighth: "3¼ plug sheets"."""
+    """Cells as trays of the crop's first stage, to the next eighth: "3¼ plug trays"."""
     scenario = plan.room.scenario
     stage = on_paper.crops_by_name(scenario)[crop].stages_in_order()[0]
     places = on_paper.trays_by_name(scenario)[stage.tray].places
@@ -220,7 +221,7 @@ def what_limits(plan: SowingPlan) -> str:
     ]
     best, limit = gains[0][0], gains[0][1].limit
     if best < MATTERS:
-        why = "Neither hands nor slots are what is missing: it is luck (seed, growth, machines) and the days of cutting"
+        why = "Neither hands nor slots are what is missing: it is luck (seed, growth, machines) and the harvest day"
     else:
         why = {"hands": "Hands are what is missing", "slots": "Slots are what is missing"}[limit]
     before = percent(plan.lifted[0].before.share_kept)
@@ -230,11 +231,11 @@ def what_limits(plan: SowingPlan) -> str:
 
 
 def out_of_reach(plan: SowingPlan) -> str:
-    """Orders that nothing cut can reach in time."""
+    """Orders that nothing harvested can reach in time."""
     names = listed([whose(order) for order in plan.impossible])
     return (
-        f"Nothing that is cut can be there in time for {names}: between cutting and pick-up it is given to open "
-        "distribution, or grows too old. Another pick-up day, cutting day or surplus day is needed, not more seed."
+        f"Nothing that is harvested can be there in time for {names}: between harvest and pick-up it is given to open "
+        "distribution, or grows too old. Another pick-up day, harvest day or surplus day is needed, not more seed."
     )
 
 

@@ -21,8 +21,8 @@ LABELS = {
     "crew_hours_needed": ("Crew hours of work falling due in the week", "h"),
     "crew_hours_present": ("Crew hours present in the week", "h"),
     "volunteers_came": ("Volunteer attendances in the week", "people"),
-    "kg_cut": ("Greens packed in the week", "kg"),
-    "plants_cut": ("Plants cut in the week", "plants"),
+    "kg_packed": ("Greens packed in the week", "kg"),
+    "plants_harvested": ("Plants harvested in the week", "plants"),
     "tasks_late": ("Tasks done late in the week", "tasks"),
 }
 

@@ -21,19 +21,19 @@ MOST_SHORT = 3  # orders named in a sentence; the table has them all
 BLANKS = {
     "sow": "cells sown ____  seeds a cell ____",
     "thin": "pulled ____",
-    "move": "moved ____  lost ____ why ________",
-    "cut": "cut ____  grams ______  lost ____ why ________",
+    "transplant": "moved ____  lost ____ why ________",
+    "harvest": "harvested ____  grams ______  lost ____ why ________",
     "pack": "kg ______",
     "wash": "trays ____",
     "top up": "strength (EC) before ____ after ____ mS/cm",
-    "renew tub": "strength (EC) after ____ mS/cm",
+    "change solution": "strength (EC) after ____ mS/cm",
 }
 TASK_CAUTIONS = {
-    "cut": cautions.FOOD,
+    "harvest": cautions.FOOD,
     "pack": cautions.FOOD,
     "top up": cautions.CHEMICALS,
-    "renew tub": cautions.CHEMICALS,
-    "move": cautions.GLARE,
+    "change solution": cautions.CHEMICALS,
+    "transplant": cautions.GLARE,
 }
 
 
@@ -47,34 +47,34 @@ def what(line: Line, scenario: Scenario) -> str:
         return f"Sow {counted(line.count, 'cell')} of {crop}, {counted(seeds, 'seed')} in each"
     if line.task == "thin":
         return f"Pull {count} extra seedlings of {lot}: one stays in each cell"
-    if line.task == "move":
+    if line.task == "transplant":
         return f"Move {counted(line.count, 'plant')} of {lot}, into {counted(line.trays, 'tray')} ({line.stage})"
-    if line.task == "cut":
+    if line.task == "harvest":
         hoped = f": about {mass(line.grams / 1000.0)}" if line.grams else ""
-        return f"Cut {counted(line.count, 'plant')} of {lot}{hoped}"
+        return f"Harvested {counted(line.count, 'plant')} of {lot}{hoped}"
     if line.task == "pack":
-        return f"Pack {mass(line.count)} of {crop} and put it into the cold store at once"
+        return f"Pack {mass(line.count)} of {crop} and put it into the cooler at once"
     if line.task == "wash":
         return f"Wash {counted(line.count, 'tray')} and their shelves; then those slots are free"
     if line.task == "top up":
-        return f"Check and fill {counted(line.count, 'tub')}; write down the strength"
+        return f"Check and fill {counted(line.count, 'reservoir')}; write down the strength"
     return f"Empty, wash and fill {line.where}"
 
 
 def where(line: Line) -> str:
     """The rack, or from one rack to another."""
-    if line.task == "move" and line.to:
+    if line.task == "transplant" and line.to:
         return f"{line.where} → {line.to}" if line.where and line.where != line.to else line.to
-    return "cold store" if line.task == "pack" else line.where
+    return "cooler" if line.task == "pack" else line.where
 
 
 def briefing(sheet: ShiftSheet, scenario: Scenario, pick_ups: tuple[PickUp, ...]) -> str:
     """What a newcomer needs to hear, in two minutes."""
     hours = sheet.minutes / 60.0
     words = [f"{_hands(sheet)}; the work takes {number(hours, 1)} person-hours on paper."]
-    kilograms = sum(line.grams for line in sheet.lines if line.task == "cut" and not line.carried_on) / 1000.0
+    kilograms = sum(line.grams for line in sheet.lines if line.task == "harvest" and not line.carried_on) / 1000.0
     if kilograms:
-        words.append(f"About {mass(kilograms)} of greens are cut.")
+        words.append(f"About {mass(kilograms)} of greens are harvested.")
     today = [each for each in pick_ups if each.date == sheet.date]
     for each in today:
         wanted = listed([f"{mass(kg)} {'of any' if crop == 'any' else crop}" for crop, kg in each.orders])
@@ -110,9 +110,9 @@ def cautions_for(sheet: ShiftSheet, scenario: Scenario) -> tuple[str, ...]:
     if scenario.co2.supply_kg_per_day > 0:
         given.append(cautions.CARBON_DIOXIDE)
     tasks = {line.task for line in sheet.lines}
-    if tasks & {"top up", "renew tub"}:
+    if tasks & {"top up", "change solution"}:
         given.append(cautions.WATER_AND_POWER)
-    if tasks & {"move", "wash", "renew tub"}:
+    if tasks & {"transplant", "wash", "change solution"}:
         given.append(cautions.LIFTING)
     for task in sorted(tasks):
         if task in TASK_CAUTIONS and TASK_CAUTIONS[task] not in given:
@@ -135,7 +135,7 @@ def answer(week: WeekPlan) -> list[tuple[str, str]]:
         )
     ]
     said += [(head, words) for head, words in (("The count", the_count(week)), ("Short", too_little(week))) if words]
-    packed = week.spreads.get("kg_cut")
+    packed = week.spreads.get("kg_packed")
     if packed is not None:
         said.append(
             (
@@ -207,16 +207,16 @@ def _greens(crop: str) -> str:
 
 
 def in_short(sheet: ShiftSheet) -> str:
-    """A shift in one line for the wall: "cut 4 lots (19 kg, 42 lb), pack, move 2 lots, wash 20 trays"."""
+    """A shift in one line for the wall: "harvested 4 lots (19 kg, 42 lb), pack, move 2 lots, wash 20 trays"."""
     said = []
     for task in dict.fromkeys(line.task for line in sheet.lines):
         lines = [line for line in sheet.lines if line.task == task]
         count, kilograms = sum(line.count for line in lines), sum(line.grams for line in lines) / 1000.0
-        if task in ("sow", "move", "cut"):
+        if task in ("sow", "transplant", "harvest"):
             lots = f"{task} {counted(len({line.lot for line in lines}), 'lot')}"
             said.append(f"{lots} ({number(kilograms)} kg, {number(pounds(kilograms))} lb)" if kilograms else lots)
         else:
-            said.append({"wash": f"wash {counted(count, 'tray')}", "top up": "fill the tubs"}.get(task, task))
+            said.append({"wash": f"wash {counted(count, 'tray')}", "top up": "fill the reservoirs"}.get(task, task))
     return listed(said)
 
 

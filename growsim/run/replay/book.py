@@ -1,4 +1,4 @@
-"""From the log book to what happened on each day: who worked, what stood still, what was sown, cut, lost, given."""
+"""From the log book to what happened on each day: who worked, what was down, what was sown, harvested, lost, given."""
 
 from __future__ import annotations
 
@@ -76,7 +76,7 @@ class _Spell:
 
 
 def _spells(book: Book) -> Iterable[_Spell]:
-    """Times machines stood still. Two machines of one kind and place (twin pumps) are told apart by the order of
+    """Times machines was down. Two machines of one kind and place (twin pumps) are told apart by the order of
     repair: first down, first up."""
     standing: dict[tuple[str, str], list[_Spell]] = {}
     every: list[_Spell] = []
@@ -137,7 +137,7 @@ def _done(day: Happened, done: events.TaskDone) -> None:
 
 
 def _missed(day: Happened, missed: events.FloodMissed) -> None:
-    day.floods_missed[missed.tub, missed.why] = day.floods_missed.get((missed.tub, missed.why), 0) + 1
+    day.floods_missed[missed.reservoir, missed.why] = day.floods_missed.get((missed.reservoir, missed.why), 0) + 1
 
 
 def _air(day: Happened, read: events.AirRead) -> None:
@@ -164,7 +164,7 @@ _TELL: dict[type, Any] = {
     events.AirRead: _air,
     events.Sown: lambda day, sown: _add(day.sown, sown.crop, "sown", sown.seeds),
     events.SowingSkipped: lambda day, skipped: _add(day.sown, skipped.crop, f"skipped, {skipped.why}", skipped.cells),
-    events.Cut: lambda day, cut: _add(day.cut, cut.crop, "cut", cut.plants, cut.grams),
+    events.Harvested: lambda day, cut: _add(day.cut, cut.crop, "harvest", cut.plants, cut.grams),
     events.Lost: lambda day, lost: _add(day.lost, lost.crop, lost.cause, lost.plants),
     events.HandedOut: _handed_out,
     events.Wasted: _wasted,

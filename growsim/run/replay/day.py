@@ -9,8 +9,9 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-STATES = ("to sow", "seed", "growing", "to move", "to cut", "dead", "to wash", "kept")
-"""What a slot that is not free holds. to sow: slots for a sowing, no seed in yet. seed: sown, not up. to move, to cut:
+STATES = ("to sow", "seed", "growing", "to move", "to harvest", "dead", "to wash", "kept")
+"""What a slot that is not free holds. to sow: slots for a sowing, no seed in yet. seed: sown, not up. to move,
+to harvest:
 due and waiting for hands. dead: nothing living left, not cleared away yet. to wash: emptied trays. kept: for plants
 that are on their way there."""
 
@@ -87,9 +88,9 @@ class WaitingWork:
 
 @dataclass(frozen=True)
 class DownThatDay:
-    """A machine that stood still for some of the day. Minutes count from the day's midnight, cut to 0..1440.
+    """A machine that was down for some of the day. Minutes count from the day's midnight, cut to 0..1440.
 
-    noticed: by whom, if by the end of the day anybody has ("alarm", "visit", or "").
+    noticed: by whom, if by the end of the day anybody has ("alarm", "walk-through", or "").
     """
 
     machine: str

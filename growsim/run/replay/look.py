@@ -103,7 +103,7 @@ class Watcher:
         elif not plants:
             state = "dead" if any(part.stood for part in parts) else "to sow"
         else:
-            state = next((f"to {task}" for task in ("cut", "move") if task in waiting), "growing")
+            state = next((f"to {task}" for task in ("harvest", "transplant") if task in waiting), "growing")
         passed = self._room.clock.now - parts[0].sown_minute
         days = 0 if state == "to sow" else max(0, passed // MINUTES_PER_DAY)
         return TraysHere(0, (), state, stand.stage, lot.name, lot.crop.name, plants, stand.trays, days)

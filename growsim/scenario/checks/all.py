@@ -68,7 +68,7 @@ FAULTS = (
     check_crops.spreads,
     check_crops.sowing_fits,
     check_machines.racks_have_slots,
-    check_machines.tubs_can_flood,
+    check_machines.reservoirs_can_flood,
     check_machines.air_can_be_held,
     check_machines.outages_have_a_machine,
     check_crew.start_is_in_reach,

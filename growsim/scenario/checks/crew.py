@@ -16,17 +16,17 @@ FIRST_YEAR, LAST_YEAR = 1900, 2900
 EXAMPLE_MINUTES: dict[TaskName, float] = {
     "sow": 0.1,
     "thin": 0.05,
-    "move": 0.15,
-    "cut": 0.5,
+    "transplant": 0.15,
+    "harvest": 0.5,
     "pack": 8.0,
     "wash": 4.0,
     "top up": 10.0,
-    "renew tub": 60.0,
+    "change solution": 60.0,
 }
 
 
 def start_is_in_reach(scenario: Scenario) -> Iterator[Finding]:
-    """The calendar can count from the start day through any run-in and any rehearsal."""
+    """The calendar can count from the start day through any warm-up and any rehearsal."""
     start = scenario.room.start_date
     if not FIRST_YEAR <= start.year <= LAST_YEAR:
         yield "room.start_date", f"is {start.isoformat()}", f"give a year from {FIRST_YEAR} to {LAST_YEAR}"
@@ -77,14 +77,14 @@ def tasks_needed(scenario: Scenario) -> dict[TaskName, str]:
     if any(crop.seeds_per_cell > 1 for crop in scenario.crops):
         needed["thin"] = "cells get more than one seed"
     if any(len(crop.stages) > 1 for crop in scenario.crops):
-        needed["move"] = "plants move from one stage to the next"
+        needed["transplant"] = "plants move from one stage to the next"
     if scenario.crops:
-        needed["cut"] = needed["pack"] = "crops are cut"
+        needed["harvest"] = needed["pack"] = "crops are harvested"
         needed["wash"] = "trays are used again"
-    if any(tub.top_up == "by hand" for tub in scenario.tubs):
-        needed["top up"] = "a tub is topped up by hand"
-    if any(tub.renew_every_weeks for tub in scenario.tubs):
-        needed["renew tub"] = "a tub is renewed every so many weeks"
+    if any(reservoir.top_up == "by hand" for reservoir in scenario.reservoirs):
+        needed["top up"] = "a reservoir is topped up by hand"
+    if any(reservoir.change_every_weeks for reservoir in scenario.reservoirs):
+        needed["change solution"] = "a reservoir is renewed every so many weeks"
     return needed
 
 
@@ -138,16 +138,16 @@ def room_for_the_crew(scenario: Scenario) -> Iterator[Finding]:
 
 
 def hands_on_the_day(scenario: Scenario) -> Iterator[Finding]:
-    """Warning: sowing or cutting falls on a weekday without a shift, though there are shifts."""
+    """Warning: sowing or harvest falls on a weekday without a shift, though there are shifts."""
     staffed = {shift.weekday for shift in scenario.crew.shifts}
     if not staffed:
         return
-    for day in scenario.harvest.cutting_weekdays:
+    for day in scenario.harvest.weekdays:
         if day not in staffed:
             yield (
-                "harvest.cutting_weekdays",
+                "harvest.weekdays",
                 f"there is no shift on {day}, so lots wait for the next one",
-                f"cut on a day with a shift ({', '.join(d for d in WEEKDAYS if d in staffed)})",
+                f"harvested on a day with a shift ({', '.join(d for d in WEEKDAYS if d in staffed)})",
             )
     for line in scenario.sowing:
         if line.weekday not in staffed:
@@ -164,7 +164,7 @@ MANY_DAYS = 7  # closed in a row: a week without sowing leaves a gap that is see
 def closed_days_count(scenario: Scenario) -> Iterator[Finding]:
     """Warning: closed days outside the rehearsal have no effect."""
     start, plan = scenario.room.start_date, scenario.rehearsal
-    first = start - dt.timedelta(days=plan.run_in_days)
+    first = start - dt.timedelta(days=plan.warm_up_days)
     last = start + dt.timedelta(days=plan.days - 1)
     outside = [day for day in scenario.room.closed_days if not first <= day <= last]
     if outside:
@@ -204,7 +204,7 @@ def hours_enough_on_paper(scenario: Scenario) -> Iterator[Finding]:
     if scenario.crew.shifts and need > have:
         yield (
             "crew.shifts",
-            f"the plan asks for {need:.0f} hours of work a week at a practised pace and the crew has {have:.0f}",
+            f"the plan asks for {need:.0f} hours of work a week at a practiced pace and the crew has {have:.0f}",
             "sow less, or sign up more people",
         )
 

@@ -62,7 +62,7 @@ def emergence_tables(scenario: Scenario) -> Iterator[Finding]:
             yield f"{key}.temperature_c", "the temperatures do not rise", "put them in order, each once"
         if max(table.relative_fraction) <= 0:
             sound = False
-            yield f"{key}.relative_fraction", "nothing ever comes up", "give 1 at the best temperature"
+            yield f"{key}.relative_fraction", "nothing ever germinates", "give 1 at the best temperature"
         if sound:
             yield from _up_in_time(scenario, crop.name)
 
@@ -74,13 +74,13 @@ def _up_in_time(scenario: Scenario, name: str) -> Iterator[Finding]:
     if share <= 0:
         yield (
             f"crops.{name}.emergence",
-            f"nothing comes up at the room's {in_both(temperature, '°C')}",
+            f"nothing germinates at the room's {in_both(temperature, '°C')}",
             "set the air (climate.air_temperature_c) to where it germinates",
         )
     if first is not None and first.days < days:
         yield (
             f"crops.{name}.stages.{first.name}.days",
-            f"is {first.days:g} days, but seeds take {days:.3g} days to come up at the room's "
+            f"is {first.days:g} days, but seeds take {days:.3g} days to germinate at the room's "
             f"{in_both(temperature, '°C')}",
             f"give at least {math.ceil(days)} days",
         )

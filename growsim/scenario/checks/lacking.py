@@ -1,7 +1,7 @@
 """What a room cannot be rehearsed without: somebody who comes to work, and something that is sown.
 
 A room file may lack either while it is being written, or because `growsim sow` shall find the plan; so it is no fault
-of the file, and `check` says it as a warning. A rehearsal of it would be a page of noughts, and is refused.
+of the file, and `check` says it as a warning. A rehearsal of it would be a page of zeros, and is refused.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ def nobody_comes(scenario: Scenario) -> Iterator[Finding]:
     if not scenario.crew.shifts:
         yield (
             "crew.shifts",
-            "nobody ever comes to work, so it cannot be rehearsed: nothing would be sown, cut or handed out",
+            "nobody ever comes to work, so it cannot be rehearsed: nothing would be sown, harvested or handed out",
             "add a [[crew.shifts]]",
         )
 
@@ -32,7 +32,7 @@ def nothing_is_sown(scenario: Scenario) -> Iterator[Finding]:
     if not scenario.sowing:
         yield (
             "sowing",
-            "nothing is ever sown, so it cannot be rehearsed: there would be nothing to cut and hand out",
+            "nothing is ever sown, so it cannot be rehearsed: there would be nothing to harvest and hand out",
             "add a [[sowing]] line, or let `growsim sow` find a plan",
         )
 
@@ -40,7 +40,7 @@ def nothing_is_sown(scenario: Scenario) -> Iterator[Finding]:
 def refuse_lacking(
     room: LoadedRoom, *, hands: bool = True, plan: bool = True, changed: Sequence[Scenario] = ()
 ) -> None:
-    """Raise RoomFileError, one sentence for each thing lacking, where a rehearsal would be all noughts.
+    """Raise RoomFileError, one sentence for each thing lacking, where a rehearsal would be all zeros.
 
     hands, plan: whether somebody must come, and something be sown. changed: rooms compared with this one; if one of
     them has what this one lacks, there is something to tell.

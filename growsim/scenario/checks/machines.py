@@ -1,4 +1,4 @@
-"""Cross-checks of racks, tubs, lights, air and made-to-happen outages."""
+"""Cross-checks of racks, reservoirs, lights, air and made-to-happen outages."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding
 from growsim.units import in_both
 
-_AT_A_TUB = ("pump", "timer", "tub leak")
+_AT_A_RESERVOIR = ("pump", "timer", "reservoir leak")
 
 
 def racks_have_slots(scenario: Scenario) -> Iterator[Finding]:
@@ -21,26 +21,28 @@ def racks_have_slots(scenario: Scenario) -> Iterator[Finding]:
             yield f"racks.{rack.name}.shelves", "the rack has no slots", "give it shelves, or take the rack out"
 
 
-def tubs_can_flood(scenario: Scenario) -> Iterator[Finding]:
-    """A tub can flood at least when full, and a flood ends before the next begins."""
-    for tub in scenario.tubs:
-        key = f"tubs.{tub.name}"
-        if tub.lowest_flood_level_l >= tub.capacity_l:
+def reservoirs_can_flood(scenario: Scenario) -> Iterator[Finding]:
+    """A reservoir can flood at least when full, and a flood ends before the next begins."""
+    for reservoir in scenario.reservoirs:
+        key = f"reservoirs.{reservoir.name}"
+        if reservoir.lowest_flood_level_l >= reservoir.capacity_l:
             yield (
                 f"{key}.lowest_flood_level_l",
-                f"is {tub.lowest_flood_level_l:g} L, and the full tub holds {tub.capacity_l:g} L: it could never flood",
+                f"is {reservoir.lowest_flood_level_l:g} L, and the full reservoir holds {reservoir.capacity_l:g} L: "
+                "it could never flood",
                 "give a level below the capacity",
             )
-        if tub.flood_minutes >= tub.flood_every_hours * 60:
+        if reservoir.flood_minutes >= reservoir.flood_every_hours * 60:
             yield (
                 f"{key}.flood_minutes",
-                f"is {tub.flood_minutes:g} min, but the next flood begins after {tub.flood_every_hours * 60:g} min",
+                f"is {reservoir.flood_minutes:g} min, but the next flood begins after "
+                f"{reservoir.flood_every_hours * 60:g} min",
                 "give shorter floods or longer pauses",
             )
-        if tub.lowest_ec_ms_cm >= tub.highest_ec_ms_cm:
+        if reservoir.lowest_ec_ms_cm >= reservoir.highest_ec_ms_cm:
             yield (
                 f"{key}.lowest_ec_ms_cm",
-                f"is {tub.lowest_ec_ms_cm:g}, not below highest_ec_ms_cm {tub.highest_ec_ms_cm:g}",
+                f"is {reservoir.lowest_ec_ms_cm:g}, not below highest_ec_ms_cm {reservoir.highest_ec_ms_cm:g}",
                 "give a lower figure",
             )
 
@@ -48,10 +50,10 @@ def tubs_can_flood(scenario: Scenario) -> Iterator[Finding]:
 def air_can_be_held(scenario: Scenario) -> Iterator[Finding]:
     """Thermostat and heat limits lie above the air that is wanted."""
     climate = scenario.climate
-    limit, wanted = climate.lights_cut_out_above_c, in_both(climate.air_temperature_c, "°C")
+    limit, wanted = climate.lights_off_above_c, in_both(climate.air_temperature_c, "°C")
     if limit is not None and limit <= climate.air_temperature_c:
         yield (
-            "climate.lights_cut_out_above_c",
+            "climate.lights_off_above_c",
             f"is {in_both(limit, '°C')}, not above the air wanted, {wanted}: the lights would stay out",
             "give a higher limit",
         )
@@ -65,13 +67,13 @@ def air_can_be_held(scenario: Scenario) -> Iterator[Finding]:
 
 
 def outages_have_a_machine(scenario: Scenario) -> Iterator[Finding]:
-    """An outage made to happen says where: a tub, a light bank, or nothing for the room's own machines."""
-    tubs, banks = {tub.name for tub in scenario.tubs}, {bank.name for bank in scenario.lights}
+    """An outage made to happen says where: a reservoir, a light bank, or nothing for the room's own machines."""
+    reservoirs, banks = {reservoir.name for reservoir in scenario.reservoirs}, {bank.name for bank in scenario.lights}
     for outage in scenario.outages:
         key = f"outages.{outage.name}.where"
-        if outage.machine in _AT_A_TUB:
-            if outage.where not in tubs:
-                yield key, f"a {outage.machine} belongs to a tub", "name the tub"
+        if outage.machine in _AT_A_RESERVOIR:
+            if outage.where not in reservoirs:
+                yield key, f"a {outage.machine} belongs to a reservoir", "name the reservoir"
         elif outage.machine == "lights":
             if outage.where and outage.where not in banks:
                 yield key, "lights belong to a light bank", "name the light bank"
@@ -80,9 +82,9 @@ def outages_have_a_machine(scenario: Scenario) -> Iterator[Finding]:
 
 
 def machines_in_use(scenario: Scenario) -> Iterator[Finding]:
-    """Warning: tubs and light banks that serve no rack; shelves on which nothing may stand."""
+    """Warning: reservoirs and light banks that serve no rack; shelves on which nothing may stand."""
     for key, entries, used in (
-        ("tubs", scenario.tubs, {rack.tub for rack in scenario.racks}),
+        ("reservoirs", scenario.reservoirs, {rack.reservoir for rack in scenario.racks}),
         ("lights", scenario.lights, {rack.lights for rack in scenario.racks}),
     ):
         for entry in entries:
@@ -137,11 +139,12 @@ def lights_and_heat(scenario: Scenario) -> Iterator[Finding]:
 
 def solution_strength(scenario: Scenario) -> Iterator[Finding]:
     """Warning: fresh solution is outside the strength the plants like."""
-    for tub in scenario.tubs:
-        if not tub.lowest_ec_ms_cm <= tub.fill_ec_ms_cm <= tub.highest_ec_ms_cm:
+    for reservoir in scenario.reservoirs:
+        if not reservoir.lowest_ec_ms_cm <= reservoir.fill_ec_ms_cm <= reservoir.highest_ec_ms_cm:
             yield (
-                f"tubs.{tub.name}.fill_ec_ms_cm",
-                f"is {tub.fill_ec_ms_cm:g} mS/cm, outside {tub.lowest_ec_ms_cm:g} to {tub.highest_ec_ms_cm:g}",
+                f"reservoirs.{reservoir.name}.fill_ec_ms_cm",
+                f"is {reservoir.fill_ec_ms_cm:g} mS/cm, outside {reservoir.lowest_ec_ms_cm:g} to "
+                f"{reservoir.highest_ec_ms_cm:g}",
                 "fill at a strength between the two",
             )
 

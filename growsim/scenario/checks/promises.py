@@ -1,4 +1,4 @@
-"""Cross-checks of what is promised to partners against what is cut, and when."""
+"""Cross-checks of what is promised to partners against what is harvested, and when."""
 
 from __future__ import annotations
 
@@ -67,24 +67,26 @@ def promises_on_paper(scenario: Scenario) -> Iterator[Finding]:
 
 
 def pickups_follow_cuts(scenario: Scenario) -> Iterator[Finding]:
-    """Warning: a partner comes before anything can have been cut that day, or when all that is cut is too old."""
+    """Warning: a partner comes before anything can have been harvested that day, or when all that is harvested is too
+    old.
+    """
     keeps = [min(crop.shelf_life_days, scenario.harvest.longest_wait_days) for crop in scenario.crops]
     for partner in scenario.partners:
         key, hour = f"partners.{partner.name}.hour", clock(partner.hour)
         first = _first_shift_hour(scenario, partner)
-        if partner.weekday in scenario.harvest.cutting_weekdays and first is not None and partner.hour <= first:
+        if partner.weekday in scenario.harvest.weekdays and first is not None and partner.hour <= first:
             yield (
                 key,
                 f"collects at {hour} on {partner.weekday}, before that day's first shift ({clock(first)}): "
-                "the greens come from an earlier cutting day",
-                "collect after the shift, or cut the day before",
+                "the greens come from an earlier harvest day",
+                "collect after the shift, or harvested the day before",
             )
-        age = _days_since_cut(scenario, partner)
+        age = _days_since_harvest(scenario, partner)
         if age is not None and keeps and age > max(keeps):
             yield (
                 f"partners.{partner.name}.weekday",
-                f"collects on {partner.weekday}, {age} days after the last cutting day, when nothing is fresh enough",
-                "cut nearer to the pick-up",
+                f"collects on {partner.weekday}, {age} days after the last harvest day, when nothing is fresh enough",
+                "harvested nearer to the pick-up",
             )
 
 
@@ -93,12 +95,12 @@ def _first_shift_hour(scenario: Scenario, partner: Partner) -> float | None:
     return min(hours, default=None)
 
 
-def _days_since_cut(scenario: Scenario, partner: Partner) -> int | None:
-    """Whole days from the last cutting day with a shift that ended before the pick-up."""
+def _days_since_harvest(scenario: Scenario, partner: Partner) -> int | None:
+    """Whole days from the last harvest day with a shift that ended before the pick-up."""
     here = WEEKDAYS.index(partner.weekday)
     ages = []
     for shift in scenario.crew.shifts:
-        if shift.weekday in scenario.harvest.cutting_weekdays:
+        if shift.weekday in scenario.harvest.weekdays:
             days = (here - WEEKDAYS.index(shift.weekday)) % 7
             ages.append(7 if days == 0 and shift.start_hour >= partner.hour else days)
     return min(ages, default=None)

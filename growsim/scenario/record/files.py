@@ -17,7 +17,16 @@ from pathlib import Path
 from growsim.errors import Fault, RoomFileError
 from growsim.scenario import reading
 from growsim.scenario.record.cells import DateOrder, DateRead, UnreadableError, read_date
-from growsim.scenario.record.record import FaultRow, Records, Row, SetAside, TableRead, TrayRow, VisitRow, WorkRow
+from growsim.scenario.record.record import (
+    AttendanceRow,
+    FaultRow,
+    PlantingRow,
+    Records,
+    Row,
+    SetAside,
+    TableRead,
+    WorkRow,
+)
 from growsim.scenario.record.rows import RowReader
 from growsim.scenario.record.tables import BY_NAME, TABLES, RecordTable
 from growsim.scenario.scenario import Scenario
@@ -59,9 +68,9 @@ def stray_rows(rows: Sequence[Row]) -> list[tuple[Row, str]]:
 
 def days_of(row: Row) -> list[dt.date]:
     """Every date of a row."""
-    if not isinstance(row, TrayRow):
+    if not isinstance(row, PlantingRow):
         return [row.date]
-    return [day for day in (row.sown, row.moved, row.moved_again, row.cut) if day is not None]
+    return [day for day in (row.sown, row.transplanted, row.transplanted_again, row.harvested) if day is not None]
 
 
 ENDINGS = (".csv", ".txt", ".tsv", *WORKBOOK_ENDINGS)
@@ -104,8 +113,8 @@ def read_records(
     used, tables = _without_strays(found, used, aside, tables)
     _refuse_useless(path, tables, aside, used)
     return Records(
-        trays=tuple(row for row in used if isinstance(row, TrayRow)),
-        visits=tuple(row for row in used if isinstance(row, VisitRow)),
+        plantings=tuple(row for row in used if isinstance(row, PlantingRow)),
+        attendance=tuple(row for row in used if isinstance(row, AttendanceRow)),
         work=tuple(row for row in used if isinstance(row, WorkRow)),
         faults=tuple(row for row in used if isinstance(row, FaultRow)),
         set_aside=tuple(aside),
@@ -177,7 +186,7 @@ def _sheets(file: Path, *, alone: bool) -> Iterable[Sheet]:
 
 
 def _named(name: str) -> RecordTable | None:
-    """The table a name begins with: trays, Trays 2031, visits-spring."""
+    """The table a name begins with: trays, Trays 2031, attendance-spring."""
     plain = name.lower().strip()
     return next((table for table in TABLES if plain.startswith((table.name, table.name.removesuffix("s")))), None)
 
@@ -258,7 +267,7 @@ def _read_rows(
     for row in sheet.rows:
         try:
             made = reader.read(sheet.name, row)
-            first = made.sown if isinstance(made, TrayRow) else made.date
+            first = made.sown if isinstance(made, PlantingRow) else made.date
             if since is not None and first < since:
                 raise UnreadableError(f"{OUTSIDE} before {since}")
             if until is not None and first > until:
@@ -277,11 +286,11 @@ def _read_rows(
 
 def _says(row: Row) -> object:
     """What makes two rows one happening told twice; None where twins are likely (two like trays, two like jobs)."""
-    if isinstance(row, VisitRow):
-        return ("visit", row.date, row.shift) if row.shift else None
+    if isinstance(row, AttendanceRow):
+        return ("attendance", row.date, row.shift) if row.shift else None
     if isinstance(row, FaultRow):
         return ("fault", row.machine, row.where, row.down)
-    if isinstance(row, TrayRow) and row.grams is not None:
+    if isinstance(row, PlantingRow) and row.grams is not None:
         return replace(row, file="", line=0)
     return None
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
-class TrayRow:
+class PlantingRow:
     """Trays of a crop sown together, as far as is known of them. lost_to: plants by reason; None where nobody says."""
 
     file: str
@@ -17,30 +17,30 @@ class TrayRow:
     cells: int | None = None
     seeds_per_cell: int | None = None
     emerged: int | None = None
-    moved: dt.date | None = None
-    cut: dt.date | None = None
-    cut_number: int = 1
-    plants_cut: int | None = None
+    transplanted: dt.date | None = None
+    harvested: dt.date | None = None
+    harvest_number: int = 1
+    plants_harvested: int | None = None
     grams: float | None = None
     lost: int | None = None
     lost_to: tuple[tuple[str, int], ...] | None = None
-    moved_again: dt.date | None = None
+    transplanted_again: dt.date | None = None
 
     @property
     def plants(self) -> int | None:
-        """Plants that were cut: as written, or those emerged less those lost; None where neither can be told."""
-        if self.plants_cut is not None or self.cut is None or self.cut_number > 1:
-            return self.plants_cut
+        """Plants that were harvested: as written, or those emerged less those lost; None where neither can be told."""
+        if self.plants_harvested is not None or self.harvested is None or self.harvest_number > 1:
+            return self.plants_harvested
         return None if self.emerged is None else self.emerged - (self.lost or 0)
 
     @property
     def date(self) -> dt.date:
         """The last day the row tells of."""
-        return self.cut or self.moved_again or self.moved or self.sown
+        return self.harvested or self.transplanted_again or self.transplanted or self.sown
 
 
 @dataclass(frozen=True)
-class VisitRow:
+class AttendanceRow:
     """A shift that was held. shift: as in the room file, or "" where it is not said."""
 
     file: str
@@ -71,7 +71,7 @@ class WorkRow:
 
 @dataclass(frozen=True)
 class FaultRow:
-    """A time a machine stood still. Moments without a time of day are at midnight, and `to_the_hour` is False."""
+    """A time a machine was down. Moments without a time of day are at midnight, and `to_the_hour` is False."""
 
     file: str
     line: int
@@ -88,7 +88,7 @@ class FaultRow:
         return self.down.date()
 
 
-Row = TrayRow | VisitRow | WorkRow | FaultRow
+Row = PlantingRow | AttendanceRow | WorkRow | FaultRow
 
 
 @dataclass(frozen=True)
@@ -121,8 +121,8 @@ class TableRead:
 class Records:
     """Everything read. not_read: files and sheets that are no table of a record."""
 
-    trays: tuple[TrayRow, ...] = ()
-    visits: tuple[VisitRow, ...] = ()
+    plantings: tuple[PlantingRow, ...] = ()
+    attendance: tuple[AttendanceRow, ...] = ()
     work: tuple[WorkRow, ...] = ()
     faults: tuple[FaultRow, ...] = ()
     set_aside: tuple[SetAside, ...] = ()
@@ -133,7 +133,7 @@ class Records:
     @property
     def rows(self) -> tuple[Row, ...]:
         """Every row that is used."""
-        return (*self.trays, *self.visits, *self.work, *self.faults)
+        return (*self.plantings, *self.attendance, *self.work, *self.faults)
 
     @property
     def rows_read(self) -> int:
@@ -143,7 +143,7 @@ class Records:
     @property
     def first(self) -> dt.date:
         """First day of the record. Raises ValueError where it has no rows."""
-        return min(row.sown if isinstance(row, TrayRow) else row.date for row in self.rows)
+        return min(row.sown if isinstance(row, PlantingRow) else row.date for row in self.rows)
 
     @property
     def last(self) -> dt.date:

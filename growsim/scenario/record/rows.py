@@ -11,7 +11,7 @@ from growsim.scenario.crop import Crop
 from growsim.scenario.names import unknown_name
 from growsim.scenario.people import TASK_UNITS
 from growsim.scenario.record.cells import DateOrder, UnreadableError, read_date, read_number
-from growsim.scenario.record.record import FaultRow, Row, TrayRow, VisitRow, WorkRow
+from growsim.scenario.record.record import AttendanceRow, FaultRow, PlantingRow, Row, WorkRow
 from growsim.scenario.record.tables import LOST_TO, MACHINES, Column, RecordTable
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.spreadsheets import Cell, SheetRow, shown
@@ -20,13 +20,13 @@ from growsim.scenario.wording import nearest
 Values = dict[str, Any]
 
 _SAME_REASON = {
-    "handling": ("handling", "handled", "moving", "moved", "broken", "broke", "dropped", "transplant"),
+    "transplanting": ("transplanting", "handled", "moving", "transplanted", "broken", "broke", "dropped", "transplant"),
     "dried out": ("dried out", "dried", "dry", "wilted", "wilt", "drought", "no water"),
     "heat": ("heat", "hot", "too hot", "too warm"),
     "overgrown": ("overgrown", "bolted", "bitter", "too big", "too old"),
     "too small": ("too small", "small", "stunted", "too light"),
     "no room": ("no room", "no space", "no slot"),
-    "other": ("other", "unknown", "disease", "mold", "mould", "pests", "aphids", "rot", "algae", "damping off"),
+    "other": ("other", "unknown", "disease", "mold", "mold", "pests", "aphids", "rot", "algae", "damping off"),
 }
 _REASONS = {word: reason for reason, words in _SAME_REASON.items() for word in words}
 _BETWEEN = re.compile(r"[,;/+]|\band\b|(?<=[a-z])\s+(?=\d+\s*[a-z])", re.IGNORECASE)
@@ -53,8 +53,8 @@ class RowReader:
         for column in self.table.columns:
             values[column.name] = self._value(column, row.cells)
         made: dict[str, Callable[[str, int, Values], Row]] = {
-            "trays": self._tray,
-            "visits": self._visit,
+            "plantings": self._tray,
+            "attendance": self._attendance,
             "work": self._work,
             "faults": self._fault,
         }
@@ -81,47 +81,51 @@ class RowReader:
         except UnreadableError as error:
             raise UnreadableError(f"{column.name} {error}") from None
 
-    def _tray(self, file: str, line: int, v: Values) -> TrayRow:
+    def _tray(self, file: str, line: int, v: Values) -> PlantingRow:
         crop = self._crops.get(v["crop"].lower())
         if crop is None:
             problem, remedy = unknown_name("crop of this room", v["crop"], [c.name for c in self.scenario.crops])
             raise UnreadableError(f"crop {problem}; {remedy}")
-        v["cut_number"] = v["cut_number"] or 1
+        v["harvest_number"] = v["harvest_number"] or 1
         why = v.pop("why")
         lost_to = reasons(v["lost"], why)
         if v["lost"] is None and lost_to is not None:
             v["lost"] = sum(count for _, count in lost_to)
-        row = TrayRow(file, line, **{**v, "crop": crop.name, "lost_to": lost_to})
-        _in_order("sown", row.sown, "moved", row.moved)
-        _in_order("sown", row.sown, "cut", row.cut)
-        _in_order("moved", row.moved, "cut", row.cut)
-        _in_order("sown", row.sown, "moved_again", row.moved_again)
-        _in_order("moved", row.moved, "moved_again", row.moved_again)
-        _in_order("moved_again", row.moved_again, "cut", row.cut)
+        row = PlantingRow(file, line, **{**v, "crop": crop.name, "lost_to": lost_to})
+        _in_order("sown", row.sown, "transplanted", row.transplanted)
+        _in_order("sown", row.sown, "harvested", row.harvested)
+        _in_order("transplanted", row.transplanted, "harvested", row.harvested)
+        _in_order("sown", row.sown, "transplanted_again", row.transplanted_again)
+        _in_order("transplanted", row.transplanted, "transplanted_again", row.transplanted_again)
+        _in_order("transplanted_again", row.transplanted_again, "harvested", row.harvested)
         _not_above("emerged", row.emerged, "cells", row.cells)
         up = row.emerged
-        if up is not None and row.cut_number == 1:
+        if up is not None and row.harvest_number == 1:
             _not_above("lost", row.lost, "emerged", up)
-            _not_above("plants_cut", row.plants_cut, "emerged", up)
-            if row.plants_cut is not None and row.lost is not None and row.plants_cut + row.lost > up:
-                raise UnreadableError(f"plants_cut {row.plants_cut} and lost {row.lost} are more than emerged {up}")
-        if row.cut_number > crop.cuts:
-            raise UnreadableError(f"cut_number is {row.cut_number}, and {crop.name} is cut {crop.cuts} times")
-        if row.moved_again is not None and len(crop.stages) < 3:
-            raise UnreadableError(f"moved_again is given, and the room file has {crop.name} moved once at most")
-        if row.grams is not None and row.cut is None:
-            raise UnreadableError("grams are given, and cut is empty")
+            _not_above("plants_harvested", row.plants_harvested, "emerged", up)
+            if row.plants_harvested is not None and row.lost is not None and row.plants_harvested + row.lost > up:
+                raise UnreadableError(
+                    f"plants_harvested {row.plants_harvested} and lost {row.lost} are more than emerged {up}"
+                )
+        if row.harvest_number > crop.harvests:
+            raise UnreadableError(
+                f"harvest_number is {row.harvest_number}, and {crop.name} is harvested {crop.harvests} times"
+            )
+        if row.transplanted_again is not None and len(crop.stages) < 3:
+            raise UnreadableError(f"transplanted_again is given, and the room file has {crop.name} moved once at most")
+        if row.grams is not None and row.harvested is None:
+            raise UnreadableError("grams are given, and harvested is empty")
         _likely_weight(row, crop)
         return row
 
-    def _visit(self, file: str, line: int, v: Values) -> VisitRow:
+    def _attendance(self, file: str, line: int, v: Values) -> AttendanceRow:
         shift = v["shift"] or ""
         if shift and shift.lower() not in self._shifts:
             problem, remedy = unknown_name("shift of this room", shift, list(self._shifts.values()))
             raise UnreadableError(f"shift {problem}; {remedy}")
         if v["came"] > v["signed_up"]:
             raise UnreadableError(f"came is {v['came']}, more than signed_up {v['signed_up']}; count guests apart")
-        return VisitRow(file, line, v["date"], self._shifts.get(shift.lower(), ""), v["signed_up"], v["came"])
+        return AttendanceRow(file, line, v["date"], self._shifts.get(shift.lower(), ""), v["signed_up"], v["came"])
 
     def _work(self, file: str, line: int, v: Values) -> WorkRow:
         task = v["task"].lower().replace("_", " ").replace("-", " ")
@@ -139,15 +143,15 @@ class RowReader:
                 f"machine {'; '.join(unknown_name('machine of a room', v['machine'], list(MACHINES)))}"
             )
         places = {
-            "pump": [tub.name for tub in self.scenario.tubs],
-            "timer": [tub.name for tub in self.scenario.tubs],
+            "pump": [reservoir.name for reservoir in self.scenario.reservoirs],
+            "timer": [reservoir.name for reservoir in self.scenario.reservoirs],
             "lights": [bank.name for bank in self.scenario.lights],
         }.get(machine, [])
         where = v["where"] or ""
         known = {place.lower(): place for place in places}
         if places and where.lower() not in known:
             if where or len(places) > 1:
-                word = "light bank" if machine == "lights" else "tub"
+                word = "light bank" if machine == "lights" else "reservoir"
                 told = "; ".join(unknown_name(word, where, places)) if where else f"is empty; give the {word}"
                 raise UnreadableError(f"where {told}")
             where = places[0]
@@ -166,7 +170,8 @@ class RowReader:
 
 
 def reasons(lost: int | None, why: str | None) -> tuple[tuple[str, int], ...] | None:
-    """Plants lost by reason, from "handling" or "2 handling, 1 too small". None where it is not said, or not clear.
+    """Plants lost by reason, from "transplanting" or "2 handling, 1 too small". None where it is not said, or not
+    clear.
 
     Raises UnreadableError where counts are more than those lost; where they are fewer, the rest is not said.
     """
@@ -205,8 +210,8 @@ def reason_of(text: str) -> str:
     return _REASONS[near] if near is not None else LOST_TO[-1]
 
 
-def _likely_weight(row: TrayRow, crop: Crop) -> None:
-    """Raises UnreadableError for grams that no cut of so many plants weighs, such as kilograms written as grams."""
+def _likely_weight(row: PlantingRow, crop: Crop) -> None:
+    """Raises UnreadableError for grams that no harvest of so many plants weighs, such as kilograms written as grams."""
     plants, typical_g = row.plants or row.cells, crop.typical_mass_g.expected()
     if row.grams is None or not plants:
         return
@@ -215,7 +220,7 @@ def _likely_weight(row: TrayRow, crop: Crop) -> None:
         each = f"{each_g:,.0f}" if each_g >= 10 else f"{each_g:.2g}"
         raise UnreadableError(
             f"grams is {row.grams:g} for {plants} plants, {each} g each, and the room file says {typical_g:.3g} g; "
-            "give grams, not kilograms, of the whole cut"
+            "give grams, not kilograms, of the whole harvested"
         )
 
 

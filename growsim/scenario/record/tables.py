@@ -22,7 +22,7 @@ class Column:
 
 @dataclass(frozen=True)
 class RecordTable:
-    """One table of the record: a file trays.csv, or a sheet of that name in a workbook.
+    """One table of the record: a file plantings.csv, or a sheet of that name in a workbook.
 
     examples: rows that show how it is meant; templates carry them as remarks.
     """
@@ -38,10 +38,10 @@ class RecordTable:
         return tuple(column.name for column in self.columns if column.needed)
 
 
-TRAYS = RecordTable(
-    "trays",
+PLANTINGS = RecordTable(
+    "plantings",
     "One row for all trays of a crop that were sown together. Fill in what is known; add to the row as time goes on. "
-    "Cut in several goes: one row for each, with cells and emerged in the first only.",
+    "Harvested in several goes: one row for each, with cells and emerged in the first only.",
     (
         Column("sown", "Date of sowing.", "date", needed=True),
         Column("crop", "Name of the crop, as in the room file.", "text", needed=True),
@@ -49,21 +49,30 @@ TRAYS = RecordTable(
         Column(
             "seeds_per_cell", "Seeds put into one cell; empty for what the room file says.", "whole", low=1, high=20
         ),
-        Column("emerged", "Cells in which at least one seedling came up.", "whole", high=100_000),
+        Column("emerged", "Cells in which at least one seedling germinated.", "whole", high=100_000),
         Column(
-            "moved", "Date of the first move to a wider stand; the day most were moved, if it took several.", "date"
+            "transplanted",
+            "Date of the first move to a wider stand; the day most were moved, if it took several.",
+            "date",
         ),
         Column(
-            "moved_again",
+            "transplanted_again",
             "Date of the second move, for a crop that is moved twice; empty for others. Without it nobody can tell "
             "plants that were moved late from plants that grew slowly.",
             "date",
         ),
-        Column("cut", "Date of cutting.", "date"),
-        Column("cut_number", "1 for the first cut, 2 for the second; empty for the first.", "whole", low=1, high=12),
-        Column("plants_cut", "Plants cut; empty where it is those emerged less those lost.", "whole", high=100_000),
-        Column("grams", "What the cut plants weighed when packed.", "number", high=1e7),
-        Column("lost", "Plants lost between coming up and cutting; 0 where none was.", "whole", high=100_000),
+        Column("harvested", "Date of harvest.", "date"),
+        Column(
+            "harvest_number", "1 for the first harvest, 2 for the second; empty for the first.", "whole", low=1, high=12
+        ),
+        Column(
+            "plants_harvested",
+            "Plants harvested; empty where it is those emerged less those lost.",
+            "whole",
+            high=100_000,
+        ),
+        Column("grams", "What the harvested plants weighed when packed.", "number", high=1e7),
+        Column("lost", "Plants lost between germination and harvest; 0 where none was.", "whole", high=100_000),
         Column(
             "why",
             "Why they were lost: handling, dried out, heat, overgrown, too small, no room or other; with counts where "
@@ -85,13 +94,13 @@ TRAYS = RecordTable(
             "63",
             "8316",
             "3",
-            "handling",
+            "transplanting",
         ),
         ("2031-03-06", "basil", "48", "2", "46", "2031-03-22", "", "", "", "", "", "1", "1 dried out"),
     ),
 )
-VISITS = RecordTable(
-    "visits",
+ATTENDANCE = RecordTable(
+    "attendance",
     "One row for each shift that was held.",
     (
         Column("date", "Date of the shift.", "date", needed=True),
@@ -106,10 +115,11 @@ WORK = RecordTable(
     "One row for a piece of work that somebody timed. A few of each kind are enough.",
     (
         Column("date", "Date of the work.", "date", needed=True),
-        Column("task", "sow, thin, move, cut, pack, wash, top up or renew tub.", "text", needed=True),
+        Column("task", "sow, thin, move, harvest, pack, wash, top up or change solution.", "text", needed=True),
         Column(
             "units",
-            "How much of it: cells sown, seedlings pulled, plants moved or cut, kilograms packed, trays washed, tubs.",
+            "How much of it: cells sown, seedlings thinned, plants moved or harvested, kilograms packed, trays "
+            "washed, reservoirs.",
             "number",
             needed=True,
             high=100_000,
@@ -117,23 +127,23 @@ WORK = RecordTable(
         Column("people", "How many worked at it; empty for one.", "number", low=0.1, high=100),
         Column("minutes", "Minutes from beginning to end.", "number", needed=True, low=0.1, high=10_000),
     ),
-    (("2031-03-03", "sow", "144", "2", "14"), ("2031-03-06", "cut", "66", "2", "21")),
+    (("2031-03-03", "sow", "144", "2", "14"), ("2031-03-06", "harvest", "66", "2", "21")),
 )
 FAULTS = RecordTable(
     "faults",
-    "One row for each time a machine stood still. An empty table teaches nothing: whoever knows that nothing failed "
+    "One row for each time a machine was down. An empty table teaches nothing: whoever knows that nothing failed "
     "says so with --no-faults.",
     (
         Column("machine", "pump, timer, lights, heat pump, co2 or power.", "text", needed=True),
-        Column("where", "Which tub or light bank; empty for the room's own machines.", "text"),
+        Column("where", "Which reservoir or light bank; empty for the room's own machines.", "text"),
         Column("down", "When it stopped, as far as is known.", "moment", needed=True),
         Column("noticed", "When somebody noticed, or the alarm went.", "moment"),
         Column("repaired", "When it worked again.", "moment"),
     ),
-    (("pump", "north tub", "2031-03-08 03:00", "2031-03-08 20:30", "2031-03-08 21:40"),),
+    (("pump", "north reservoir", "2031-03-08 03:00", "2031-03-08 20:30", "2031-03-08 21:40"),),
 )
-TABLES = (TRAYS, VISITS, WORK, FAULTS)
+TABLES = (PLANTINGS, ATTENDANCE, WORK, FAULTS)
 BY_NAME = {table.name: table for table in TABLES}
 
 MACHINES = ("pump", "timer", "lights", "heat pump", "co2", "power")
-LOST_TO = ("handling", "dried out", "heat", "overgrown", "too small", "no room", "other")
+LOST_TO = ("transplanting", "dried out", "heat", "overgrown", "too small", "no room", "other")

@@ -153,7 +153,7 @@ class _Editor:
         return [i for i, piece in enumerate(self.pieces) if piece.kind != "other" and piece.path[: len(path)] == path]
 
     def _rewritten(self, piece: Piece) -> str:
-        """The value anew; remarks that stood inside it come to stand above."""
+        """The value again; remarks that stood inside it come to stand above."""
         value: Any = self.raw
         for step in piece.path:
             value = value[step]

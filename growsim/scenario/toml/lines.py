@@ -111,7 +111,7 @@ class _Reader:
                 self.last[path] = self.last.get(path, -1) + 1
             if path in self.last:
                 path = (*path, self.last[path])
-        if is_list:  # lists inside the new entry begin anew
+        if is_list:  # lists inside the new entry begin again
             self.last = {known: place for known, place in self.last.items() if known[: len(path)] != path}
         return path
 

@@ -75,7 +75,7 @@ def lived_in_their_air(
 def in_its_air(changed: Prepared, found_anew: Collection[str], shift: AirShift) -> Scenario:
     """The changed room with its crops at the speed that its air lets them have.
 
-    Crops whose pace was found anew in it grow as they are said to.
+    Crops whose pace was found again in it grow as they are said to.
     """
     rates = {
         name: max(SLOWEST_RATE, rate * shift.growth)

@@ -1,6 +1,6 @@
 """What does a change bring? Today's room and each change, rehearsed under the same luck, in rounds until it is decided.
 
-Every room lives through the same possible years: the same seeds come up, the same pumps fail, the same people stay
+Every room lives through the same possible years: the same seeds germinate, the same pumps fail, the same people stay
 away, as far as the change lets them. So the difference between two rooms shows in far fewer years than either room by
 itself.
 """
@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Literal
 
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
-from growsim.run.intervals import Difference, Estimate, summarise
+from growsim.run.intervals import Difference, Estimate, summarize
 from growsim.run.known_luck import known_luck
 from growsim.run.prepare import Prepared, prepare, prepare_room
 from growsim.run.rehearsers import Progress, Rehearsers
@@ -209,12 +209,12 @@ def compare(
         plan=plan,
         seed=seed,
         outcomes=tuple(outcomes[TODAY]),
-        estimates=summarise(outcomes[TODAY], known_luck(room.scenario, seed, plan, outcomes[TODAY])),
+        estimates=summarize(outcomes[TODAY], known_luck(room.scenario, seed, plan, outcomes[TODAY])),
         changes=tuple(
             Changed(
                 alternative=each,
                 outcomes=tuple(outcomes[each.name]),
-                estimates=summarise(outcomes[each.name], known_luck(each.scenario, seed, plan, outcomes[each.name])),
+                estimates=summarize(outcomes[each.name], known_luck(each.scenario, seed, plan, outcomes[each.name])),
                 verdicts=verdicts[each.name],
                 luck=_luck(outcomes[TODAY], outcomes[each.name]),
                 reliefs=reliefs.get(each.name, ()),
@@ -248,7 +248,7 @@ def _refuse(changes: Sequence[LoadedChange], plan: RunPlan, at_most: int, too_sm
 
 
 def _verdicts(outcomes: Mapping[str, Sequence[Outcome]], looks: int, percent: float) -> dict[str, dict[str, Verdict]]:
-    today = summarise(outcomes[TODAY])
+    today = summarize(outcomes[TODAY])
     changed = {name: each for name, each in outcomes.items() if name != TODAY}
     found: dict[str, dict[str, Difference]] = differences(outcomes[TODAY], changed, looks)
     return {name: judge_all(of_one, today, percent) for name, of_one in found.items()}
@@ -264,7 +264,7 @@ def _reliefs(
     """Why: each room again with a limit lifted. Their ranges hold all at once, as the others' do."""
     today = outcomes[TODAY]
     keys = [outcome.replication for outcome in today]
-    margin = margin_of(summarise(today), KG, percent)
+    margin = margin_of(summarize(today), KG, percent)
     lifted: dict[tuple[str, Limit], dict[int, float]] = {}
     for name, prepared in rooms.items():
         for limit in LIMITS:

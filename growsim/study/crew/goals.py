@@ -73,7 +73,7 @@ def targets_of(
 
     The planner's goal stands where the ample crew itself would be proven to meet it: where its mean clears the goal by
     the margin, and by twice the lead that a proof needs. Elsewhere no sign-up could be proven either; the
-    target then hangs on the ample crew, so that something can be found that is as good as no want of hands.
+    target then hangs on the ample crew, so that something can be found that is as good as no lack of hands.
     """
     targets = {}
     for key, goal in wanted.items():

@@ -17,7 +17,7 @@ from growsim.study.rota import SignUp
 
 
 def hours_by_shift(scenario: Scenario) -> tuple[float, ...]:
-    """Hours of work a week, at a practised pace, that fall to each shift if all work is done at the next one.
+    """Hours of work a week, at a practiced pace, that fall to each shift if all work is done at the next one.
 
     Two shifts of a weekday share it by their length. Zero where the room has no work.
     """
@@ -35,9 +35,9 @@ def hours_by_shift(scenario: Scenario) -> tuple[float, ...]:
 
 
 def hours_by_weekday(scenario: Scenario) -> tuple[float, ...]:
-    """Hours of work a week, at a practised pace, by the weekday on which it falls due (Monday first).
+    """Hours of work a week, at a practiced pace, by the weekday on which it falls due (Monday first).
 
-    Every plan is kept: a tray moves on its day, a lot is cut on the first cutting day after it is ripe.
+    Every plan is kept: a tray moves on its day, a lot is harvested on the first harvest day after it is ripe.
     """
     minutes = [0.0] * 7
     tasks = {
@@ -52,7 +52,7 @@ def hours_by_weekday(scenario: Scenario) -> tuple[float, ...]:
 
     crops, trays = on_paper.crops_by_name(scenario), on_paper.trays_by_name(scenario)
     temperature = scenario.climate.air_temperature_c
-    cutting = [WEEKDAYS.index(day) for day in scenario.harvest.cutting_weekdays]
+    cutting = [WEEKDAYS.index(day) for day in scenario.harvest.weekdays]
     for line in scenario.sowing:
         crop, often = crops[line.crop], on_paper.sowings_per_week(line)
         sown = WEEKDAYS.index(line.weekday)
@@ -63,23 +63,23 @@ def hours_by_weekday(scenario: Scenario) -> tuple[float, ...]:
         day = sown
         for (_, plants), (before, plants_before) in zip(stages[1:], stages, strict=False):
             day += round(before.days)
-            add("move", day, plants, often)
+            add("transplant", day, plants, often)
             add("wash", day, math.ceil(plants_before / trays[before.tray].places - 1e-9), often)
-        cut = on_paper.plants_cut(crop, line.cells, temperature)
+        cut = on_paper.plants_harvested(crop, line.cells, temperature)
         last = stages[-1][0]
-        for number in range(crop.cuts):
+        for number in range(crop.harvests):
             ripe = day + round(last.days + number * crop.regrowth_days)
             on = ripe + min((weekday - ripe) % 7 for weekday in cutting)
-            add("cut", on, cut, often)
-            add("pack", on, on_paper.kg_of_plants(crop, cut) / crop.cuts, often)
-            if number == crop.cuts - 1:
+            add("harvest", on, cut, often)
+            add("pack", on, on_paper.kg_of_plants(crop, cut) / crop.harvests, often)
+            if number == crop.harvests - 1:
                 add("wash", on, math.ceil(cut / trays[last.tray].places - 1e-9), often)
-    by_hand = sum(tub.top_up == "by hand" for tub in scenario.tubs)
+    by_hand = sum(reservoir.top_up == "by hand" for reservoir in scenario.reservoirs)
     for day in {WEEKDAYS.index(shift.weekday) for shift in scenario.crew.shifts}:
         add("top up", day, by_hand, 1.0)
-    for tub in scenario.tubs:
-        if tub.renew_every_weeks:
-            add("renew tub", scenario.room.start_date.weekday(), 1.0, 1.0 / tub.renew_every_weeks)
+    for reservoir in scenario.reservoirs:
+        if reservoir.change_every_weeks:
+            add("change solution", scenario.room.start_date.weekday(), 1.0, 1.0 / reservoir.change_every_weeks)
     return tuple(total / 60.0 for total in minutes)
 
 
@@ -89,7 +89,7 @@ def _to_thin(crop: Crop, cells: float, temperature: float) -> float:
 
 
 def pace_expected(scenario: Scenario) -> float:
-    """Pace of a sign-up place in the long run, as a share of a practised pace: beginners come and learn.
+    """Pace of a sign-up place in the long run, as a share of a practiced pace: beginners come and learn.
 
     Whoever fills it has been there for an exponential stay, so for about that many shifts times the chance of coming;
     the mean of exp(-n/k) over exponential n with mean m is 1/(1 + m/k).

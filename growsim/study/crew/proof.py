@@ -24,7 +24,7 @@ from growsim.study.crew.surface import Surfaces
 from growsim.study.crew.trial import Trial
 from growsim.study.rota import Rota, Season, SignUp
 
-# --- The answer rehearsed anew, with luck the search has not seen; where it falls short, more people.
+# --- The answer rehearsed again, with luck the search has not seen; where it falls short, more people.
 
 End = Literal["proven", "as ample", "short"]
 ATTEMPTS = 4

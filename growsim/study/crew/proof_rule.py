@@ -6,7 +6,7 @@ at or below its goal is proven at any of them with the stated chance at most. A 
 good, a few bad, and then a plain t-test proves too much (with skewness -1.5, twice as often as it should). So t is made
 with Hall's cubic transformation (P. Hall, Journal of the Royal Statistical Society B 54(1), 1992; from memory),
 
-    t = √n (u + g u²/3 + g² u³/27 + g/(6n)),        u = mean / sd,  g = skewness, where below nought,
+    t = √n (u + g u²/3 + g² u³/27 + g/(6n)),        u = mean / sd,  g = skewness, where below zero,
 
 which only ever makes it harder. A season is proven once every figure is; as no figure that misses its goal is taken for
 proven but with the stated chance, neither is the season, however many figures it has (the intersection-union test:
@@ -59,7 +59,7 @@ class ProofRule:
         return years >= self.first and (years - self.first) % self.step == 0
 
     def proves(self, above: Sequence[float]) -> bool:
-        """Whether these years prove the mean to lie above nought. Years all alike prove it unless they lie below."""
+        """Whether these years prove the mean to lie above zero. Years all alike prove it unless they lie below."""
         mean, variance = math.fsum(above) / len(above), variance_of(above)
         if variance == 0.0:
             return mean >= 0.0
@@ -70,7 +70,7 @@ class ProofRule:
         return self._t(self.at_most) * math.sqrt(variance / self.at_most)
 
     def is_hopeless(self, above: Sequence[float]) -> bool:
-        """Whether the mean will hardly ever lie so far above nought."""
+        """Whether the mean will hardly ever lie so far above zero."""
         n, variance = len(above), variance_of(above)
         mean = math.fsum(above) / n
         return mean + t_quantile(HOPE, n - 1) * math.sqrt(variance / n) < self.lead(variance)
@@ -80,7 +80,7 @@ class ProofRule:
 
 
 def t_for_skewed(values: Sequence[float]) -> float:
-    """Student's t of the mean against nought, made harder to reach where values are skewed towards the bad side.
+    """Student's t of the mean against zero, made harder to reach where values are skewed towards the bad side.
 
     Equation: the module's text. Two values or more, not all alike.
     """

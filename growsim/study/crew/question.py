@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
-from growsim.run.intervals import Difference, Estimate, mean_interval, paired_differences, summarise
+from growsim.run.intervals import Difference, Estimate, mean_interval, paired_differences, summarize
 from growsim.run.precision import rehearse_until_precise
 from growsim.run.prepare import Prepared, prepare_room
 from growsim.run.rehearsers import Progress, Rehearsers
@@ -172,9 +172,9 @@ def crew(
         at_least=at_least,
         seasons=asked.seasons,
         outcomes=asked.outcomes,
-        estimates=summarise(asked.outcomes),
-        today=summarise(asked.today),
-        ample=summarise(asked.ample),
+        estimates=summarize(asked.outcomes),
+        today=summarize(asked.today),
+        ample=summarize(asked.ample),
         answer_rung=rung_of(rotas, asked.outcomes, plan.days),
         today_rung=rung_of(_places_today(scenario, asked.seasons), asked.today, plan.days),
         one_less=asked.one_less,

@@ -2,7 +2,7 @@
 
 A year is rehearsed with one sign-up in each season, so a search in every season goes on in the same years. Years come
 in blocks; in each round one block is lived through, the one that most of the sign-ups under trial have not seen. What
-one season's trial does to the weeks of the next is small; at the end the whole answer is rehearsed anew.
+one season's trial does to the weeks of the next is small; at the end the whole answer is rehearsed again.
 """
 
 from __future__ import annotations

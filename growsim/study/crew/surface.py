@@ -1,4 +1,4 @@
-"""What a sign-up would bring, learnt from all that were rehearsed: a curve to look where it is worth looking.
+"""What a sign-up would bring, learned from all that were rehearsed: a curve to look where it is worth looking.
 
 A figure's distance above its goal in a season is taken to be
 
@@ -85,7 +85,7 @@ class Surfaces:
     def curve_alone(self, season: int, near: SignUp) -> Callable[[SignUp], float]:
         """The same by the curve alone, without the years of the sign-up asked for: says what a step brings.
 
-        Beside a sign-up that did worse than the curve, its neighbours would look better than they are by the curve, and
+        Beside a sign-up that did worse than the curve, its neighbors would look better than they are by the curve, and
         a step to one of them like a leap.
         """
         return self._above(season, near, with_years=False)

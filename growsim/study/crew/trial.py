@@ -3,7 +3,7 @@
 Fully sequential test of each figure against its goal: the feasibility check of Andradóttir & Kim (Naval Research
 Logistics 57, 2010) and of Batur & Kim (several goals; ACM TOMACS 20(3), 2010), with the triangular limits of Kim &
 Nelson (ACM TOMACS 11(3), 2001, c = 1); all three from memory. With variance s² of the first n0 years and half the
-zone e, after r years the sum of (value - goal - c) is watched, c being the centre of the zone:
+zone e, after r years the sum of (value - goal - c) is watched, c being the center of the zone:
 
     accepted as soon as the sum is at least    max(0, k (n0 - 1) s²/e - e r/2),
     rejected as soon as it is at most          minus that,          k = ((2b)^(-2/(n0 - 1)) - 1) / 2.
@@ -13,7 +13,7 @@ is rejected with chance b at most; between the two either may happen. What is fa
 is close takes many. The bound holds whatever e is, as long as it depends on s² only (s² is independent of the mean):
 where the zone asked for would take more than `at_most` years it is widened until it does not.
 
-The centre lies half the zone asked for above the goal, and a zone that has to be wider widens to both sides. That is
+The center lies half the zone asked for above the goal, and a zone that has to be wider widens to both sides. That is
 for a search; a proof keeps to the goal itself (`crew_proof_rule`).
 """
 
@@ -55,7 +55,7 @@ class Rule:
         return max(self.zone / 2.0, math.sqrt(2.0 * self.spread * variance / self.at_most))
 
     @property
-    def centre(self) -> float:
+    def center(self) -> float:
         """c: how far above the goal the zone has its middle."""
         return self.zone / 2.0
 
@@ -80,14 +80,14 @@ class Watch:
             self.half_zone = self.rule.half_zone(self._variance)
         e = self.half_zone
         limit = max(0.0, self.rule.spread * self._variance / e - e * n / 2.0)
-        total = math.fsum(self.above) - n * self.rule.centre
+        total = math.fsum(self.above) - n * self.rule.center
         if abs(total) >= limit:
             self.verdict = "accepted" if total >= 0 else "rejected"
         return self.verdict
 
     @property
     def mean(self) -> float:
-        """Mean distance above the goal so far; nought before the first year."""
+        """Mean distance above the goal so far; zero before the first year."""
         return math.fsum(self.above) / len(self.above) if self.above else 0.0
 
 

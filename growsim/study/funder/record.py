@@ -1,4 +1,4 @@
-"""What a room's own record shows of a time: greens cut, people who came, plants lost, machines that stood still.
+"""What a room's own record shows of a time: greens harvested, people who came, plants lost, machines that was down.
 
 Nothing is rehearsed or guessed here: rows are counted by the day on which they happened, first and last day included.
 """
@@ -13,16 +13,16 @@ from dataclasses import dataclass
 
 from growsim.errors import InputError
 from growsim.scenario.people import WEEKDAYS, Shift
-from growsim.scenario.record.record import FaultRow, Records, TrayRow, VisitRow
+from growsim.scenario.record.record import AttendanceRow, FaultRow, PlantingRow, Records
 from growsim.scenario.scenario import Scenario
 
 
 @dataclass(frozen=True)
 class CropCounted:
-    """A crop's cuts. kg: of those weighed. plants: where the record tells; not_weighed: cuts without grams."""
+    """A crop's harvests. kg: of those weighed. plants: where the record tells; not_weighed: harvests without grams."""
 
     crop: str
-    cuts: int
+    harvests: int
     kg: float
     plants: int
     not_weighed: int
@@ -30,7 +30,7 @@ class CropCounted:
 
 @dataclass(frozen=True)
 class MachineCounted:
-    """Times a kind of machine stopped, and hours it stood still in the time counted. still_down: no repair is told."""
+    """Times a kind of machine stopped, and hours it was down in the time counted. still_down: no repair is told."""
 
     machine: str
     times: int
@@ -42,11 +42,13 @@ class MachineCounted:
 class Counted:
     """The record from `first` to `last`.
 
-    months: "2031-03" -> (kg cut, volunteers who came). hours: those who came times the length of their shift; shifts
-    whose length the room file does not tell are counted in `shifts_of_unknown_length`. sown_emerged: (cells, cells with
-    a plant) of sowings of that time that tell both. lost: reason -> plants, of trays cut or last seen in that time.
-    first_sown: the earliest sowing of the whole record, which tells from when on its cuts are complete; None: no tray.
-    trays_unusable, visits_unusable: rows of these tables that were set aside, of whatever day, and are in no figure.
+    months: "2031-03" -> (kg harvested, volunteers who came). hours: those who came times the length of their shift;
+    shifts whose length the room file does not tell are counted in `shifts_of_unknown_length`. sown_emerged: (cells,
+    cells with a plant) of sowings of that time that tell both. lost: reason -> plants, of trays harvested or last seen
+    in that time.
+    first_sown: the earliest sowing of the whole record, which tells from when on its harvests are complete; None: no
+    tray. trays_unusable, attendance_unusable: rows of these tables that were set aside, of whatever day, and are in no
+    figure.
     """
 
     first: dt.date
@@ -63,7 +65,7 @@ class Counted:
     machines: tuple[MachineCounted, ...]
     first_sown: dt.date | None
     trays_unusable: int = 0
-    visits_unusable: int = 0
+    attendance_unusable: int = 0
 
     @property
     def days(self) -> int:
@@ -82,7 +84,7 @@ class Counted:
 
     @property
     def not_weighed(self) -> int:
-        """Cuts without grams."""
+        """Harvests without grams."""
         return sum(crop.not_weighed for crop in self.crops)
 
 
@@ -100,25 +102,25 @@ def counted(
             f"--from, --until: the record has nothing from {first} to {last}; it goes from {records.first} to "
             f"{records.last}."
         )
-    cuts = [row for row in records.trays if row.cut is not None and first <= row.cut <= last]
-    visits = [row for row in records.visits if first <= row.date <= last]
-    lengths = [_hours(row, scenario.crew.shifts) for row in visits]
+    rows = [row for row in records.plantings if row.harvested is not None and first <= row.harvested <= last]
+    attendance = [row for row in records.attendance if first <= row.date <= last]
+    lengths = [_hours(row, scenario.crew.shifts) for row in attendance]
     return Counted(
         first=first,
         last=last,
-        crops=tuple(_crop(name, [row for row in cuts if row.crop == name]) for name in _crops(cuts)),
-        months=_months(cuts, visits),
-        shifts=len(visits),
-        signed_up=sum(row.signed_up for row in visits),
-        came=sum(row.came for row in visits),
-        hours=math.fsum(row.came * hours for row, hours in zip(visits, lengths, strict=True) if hours is not None),
+        crops=tuple(_crop(name, [row for row in rows if row.crop == name]) for name in _crops(rows)),
+        months=_months(rows, attendance),
+        shifts=len(attendance),
+        signed_up=sum(row.signed_up for row in attendance),
+        came=sum(row.came for row in attendance),
+        hours=math.fsum(row.came * hours for row, hours in zip(attendance, lengths, strict=True) if hours is not None),
         shifts_of_unknown_length=sum(hours is None for hours in lengths),
-        sown_emerged=_sown_emerged(row for row in records.trays if first <= row.sown <= last),
-        lost=_lost(row for row in records.trays if first <= row.date <= last),
+        sown_emerged=_sown_emerged(row for row in records.plantings if first <= row.sown <= last),
+        lost=_lost(row for row in records.plantings if first <= row.date <= last),
         machines=_machines(records.faults, first, last),
-        first_sown=min((row.sown for row in records.trays), default=None),
+        first_sown=min((row.sown for row in records.plantings), default=None),
         trays_unusable=_unusable(records, "trays"),
-        visits_unusable=_unusable(records, "visits"),
+        attendance_unusable=_unusable(records, "attendance"),
     )
 
 
@@ -126,32 +128,32 @@ def _unusable(records: Records, table: str) -> int:
     return sum(read.set_aside for read in records.tables if read.table == table)
 
 
-def _crops(cuts: Iterable[TrayRow]) -> list[str]:
-    return sorted({row.crop for row in cuts})
+def _crops(rows: Iterable[PlantingRow]) -> list[str]:
+    return sorted({row.crop for row in rows})
 
 
-def _crop(name: str, cuts: list[TrayRow]) -> CropCounted:
+def _crop(name: str, rows: list[PlantingRow]) -> CropCounted:
     return CropCounted(
         crop=name,
-        cuts=len(cuts),
-        kg=math.fsum(row.grams / 1000.0 for row in cuts if row.grams is not None),
-        plants=sum(row.plants for row in cuts if row.plants is not None),
-        not_weighed=sum(row.grams is None for row in cuts),
+        harvests=len(rows),
+        kg=math.fsum(row.grams / 1000.0 for row in rows if row.grams is not None),
+        plants=sum(row.plants for row in rows if row.plants is not None),
+        not_weighed=sum(row.grams is None for row in rows),
     )
 
 
-def _months(cuts: list[TrayRow], visits: list[VisitRow]) -> dict[str, tuple[float, int]]:
+def _months(rows: list[PlantingRow], attendance: list[AttendanceRow]) -> dict[str, tuple[float, int]]:
     kilograms: dict[str, list[float]] = defaultdict(list)
     came: Counter[str] = Counter()
-    for row in cuts:
-        if row.cut is not None:
-            kilograms[f"{row.cut:%Y-%m}"].append((row.grams or 0.0) / 1000.0)
-    for visit in visits:
+    for row in rows:
+        if row.harvested is not None:
+            kilograms[f"{row.harvested:%Y-%m}"].append((row.grams or 0.0) / 1000.0)
+    for visit in attendance:
         came[f"{visit.date:%Y-%m}"] += visit.came
     return {month: (math.fsum(kilograms[month]), came[month]) for month in sorted({*kilograms, *came})}
 
 
-def _hours(row: VisitRow, shifts: tuple[Shift, ...]) -> float | None:
+def _hours(row: AttendanceRow, shifts: tuple[Shift, ...]) -> float | None:
     """Length of the shift: by its name; where none is written, of the day's shifts if they are equally long."""
     named = [shift.hours for shift in shifts if shift.name == row.shift]
     on_the_day = {shift.hours for shift in shifts if not row.shift and shift.weekday == WEEKDAYS[row.date.weekday()]}
@@ -160,12 +162,12 @@ def _hours(row: VisitRow, shifts: tuple[Shift, ...]) -> float | None:
     return on_the_day.pop() if len(on_the_day) == 1 else None
 
 
-def _sown_emerged(rows: Iterable[TrayRow]) -> tuple[int, int]:
+def _sown_emerged(rows: Iterable[PlantingRow]) -> tuple[int, int]:
     both = [(row.cells, row.emerged) for row in rows if row.cells is not None and row.emerged is not None]
     return sum(cells for cells, _ in both), sum(emerged for _, emerged in both)
 
 
-def _lost(rows: Iterable[TrayRow]) -> dict[str, int]:
+def _lost(rows: Iterable[PlantingRow]) -> dict[str, int]:
     found: Counter[str] = Counter()
     for row in rows:
         for reason, plants in row.lost_to if row.lost_to is not None else (("not said", row.lost or 0),):

@@ -1,7 +1,7 @@
 """A CHANGE taken into the room for good: the room file's text with the change made in it, remarks kept.
 
 The room is then the one that `compare` rehearsed. A change to light, air or spacing keeps each crop's pace of growth
-(see `alternatives`); a room file read anew would find it anew from the typical days, and the brighter light would
+(see `alternatives`); a room file read again would find it again from the typical days, and the brighter light would
 change nothing. So where the two differ, today's pace is written down as the crop's `growth_rate`.
 """
 
@@ -71,7 +71,7 @@ def edits_to_take_in(
 
 
 def _paces_to_state(scenario: Scenario, merged: dict[str, Any], file: str) -> dict[str, float]:
-    """Today's pace of each crop for which the changed room, read anew, would find another."""
+    """Today's pace of each crop for which the changed room, read again, would find another."""
     try:
         changed, _ = scenario_from(merged, file)
         today = prepare(scenario)

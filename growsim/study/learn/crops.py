@@ -1,4 +1,4 @@
-"""What the table of trays teaches about each crop: seeds that come up, losses in handling, growth and mass."""
+"""What the table of trays teaches about each crop: seeds that germinate, losses in handling, growth and mass."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ import numpy as np
 from growsim.growth.crops import Curves
 from growsim.growth.germination import relative_emergence
 from growsim.scenario.crop import Crop
-from growsim.scenario.record.record import Row, TrayRow
+from growsim.scenario.record.record import PlantingRow, Row
 from growsim.scenario.scenario import Scenario
 from growsim.study.learn.curve import PlanCurve, curves_by_mass
 from growsim.study.learn.grid import Posterior
@@ -24,15 +24,15 @@ from growsim.study.learn.prior import Prior, figure_table, known_from, lognormal
 from growsim.study.learn.shares import Counted, learn_share
 
 BARE_GERMINATION_SD, BARE_MASS_CV, BARE_LOSS_SD = 0.05, 0.10, 0.01
-# Log sd of pace and of mass: late moves, warm days, dry tubs and unlike shelves that the trays do not tell of.
+# Log sd of pace and of mass: late moves, warm days, dry reservoirs and unlike shelves that the trays do not tell of.
 PACE_DOUBT, MASS_DOUBT = 0.007, 0.006
-NOT_YET_CUT = 1.25  # sowings younger than so many times their typical days may not all be cut
+NOT_YET_CUT = 1.25  # sowings younger than so many times their typical days may not all be harvested
 _SEEDS = "beta-binomial with overdispersion (Johnson, Kemp & Kotz 2005; Gelman et al. 2013)"
 _GROWTH = "interval-censored ripening and mass on the room's growth curve (van Henten 1994; Klein & Moeschberger 2003)"
 
 
 def lesson_of_crop(
-    crop: Crop, scenario: Scenario, curves: Curves, trays: Sequence[TrayRow], around: Around, said: str
+    crop: Crop, scenario: Scenario, curves: Curves, trays: Sequence[PlantingRow], around: Around, said: str
 ) -> Lesson:
     """Everything the trays of a crop teach. said: which record it is, for the sources in the CHANGE file."""
     rows = [row for row in trays if row.crop == crop.name]
@@ -52,8 +52,8 @@ def lesson_of_crop(
     )
 
 
-def _seeds(crop: Crop, scenario: Scenario, rows: Sequence[TrayRow], said: str) -> Lesson:
-    """Share of seed that comes up, and its spread from sowing to sowing."""
+def _seeds(crop: Crop, scenario: Scenario, rows: Sequence[PlantingRow], said: str) -> Lesson:
+    """Share of seed that germinates, and its spread from sowing to sowing."""
     temperature, table = scenario.climate.air_temperature_c, crop.emergence
     relative = max(0.02, relative_emergence(temperature, table.temperature_c, table.relative_fraction))
     counted = [row for row in rows if row.cells and row.emerged is not None]
@@ -63,7 +63,7 @@ def _seeds(crop: Crop, scenario: Scenario, rows: Sequence[TrayRow], said: str) -
     odd, out = odd_rows(
         seen,
         lambda each, middle: (
-            f"{_of(each.row, 'emerged')} of {_of(each.row, 'cells')} cells came up; "
+            f"{_of(each.row, 'emerged')} of {_of(each.row, 'cells')} cells germinated; "
             f"{round(100 * middle)}% is usual here"
         ),
     )
@@ -81,7 +81,7 @@ def _seeds(crop: Crop, scenario: Scenario, rows: Sequence[TrayRow], said: str) -
     n, key = len(kept), f"crops.{crop.name}"
     spread_before = lognormal_known(math.log(max(crop.germination_spread_sd, 0.0025)), SPREAD_LOG_SD)
     figures = (
-        _learned(f"{key}.germination_fraction", "seeds", crop, "seeds that come up", "fraction", p, share.before,
+        _learned(f"{key}.germination_fraction", "seeds", crop, "seeds that germinate", "fraction", p, share.before,
                  share.mean, n, prior.weight, _SEEDS),
         _learned(f"{key}.germination_spread_sd", "spreads", crop, "spread of that from sowing to sowing", "fraction",
                  crop.germination_spread_sd, spread_before, share.spread, n, 4.0, _SEEDS),
@@ -95,34 +95,34 @@ def _seeds(crop: Crop, scenario: Scenario, rows: Sequence[TrayRow], said: str) -
         })  # fmt: skip
     kept_seen = [each for each in seen if each.row not in out]
     return Lesson(
-        figures, tuple(change), tuple(odd), tuple(drift_of(kept_seen, f"{crop.name}: cells that come up", "fraction"))
+        figures, tuple(change), tuple(odd), tuple(drift_of(kept_seen, f"{crop.name}: cells that germinate", "fraction"))
     )
 
 
-def _losses(crop: Crop, rows: Sequence[TrayRow], said: str) -> Lesson | None:
+def _losses(crop: Crop, rows: Sequence[PlantingRow], said: str) -> Lesson | None:
     """Share of plants lost in handling over all moves, shared out over the moves as the room file has it."""
     moves = crop.stages_in_order()[1:]
     if not moves:
         return None
-    counted: list[tuple[TrayRow, int]] = []
+    counted: list[tuple[PlantingRow, int]] = []
     unsaid = 0
     for row in rows:
-        if not row.emerged or row.lost is None or row.cut is None or row.cut_number != 1:
+        if not row.emerged or row.lost is None or row.harvested is None or row.harvest_number != 1:
             continue
         if row.lost_to is None:
             unsaid += 1
             continue
-        counted.append((row, dict(row.lost_to).get("handling", 0)))
+        counted.append((row, dict(row.lost_to).get("transplanting", 0)))
     expected = [stage.loss_fraction.expected() for stage in moves]
     total = min(0.9, sum(expected))
     variances = [prior_of(stage.loss_fraction, 1e9, max(BARE_LOSS_SD, stage.loss_fraction.expected())).sd ** 2
                  if stage.loss_fraction.is_fixed else prior_of(stage.loss_fraction, 0.0, 0.0).sd ** 2
                  for stage in moves]  # fmt: skip
     plants = float(np.median([row.emerged or 1 for row, _ in counted])) if counted else 60.0
-    centre = max(total, 0.005)
-    record_sd = math.sqrt(centre * (1 - centre) / plants)
+    center = max(total, 0.005)
+    record_sd = math.sqrt(center * (1 - center) / plants)
     sd = max(math.sqrt(sum(variances)), record_sd / 3)
-    prior = Prior(centre, sd, (record_sd / sd) ** 2)
+    prior = Prior(center, sd, (record_sd / sd) ** 2)
     share = learn_share([Counted(row.emerged or 0, lost) for row, lost in counted], prior, 0.0)
     n = len(counted)
     figure = _learned(
@@ -152,7 +152,7 @@ def _losses(crop: Crop, rows: Sequence[TrayRow], said: str) -> Lesson | None:
 
 
 def _growth(
-    crop: Crop, scenario: Scenario, curves: Curves, rows: Sequence[TrayRow], around: Around, said: str
+    crop: Crop, scenario: Scenario, curves: Curves, rows: Sequence[PlantingRow], around: Around, said: str
 ) -> Lesson:
     """Pace, its spread from sowing to sowing, and mass."""
     curve = PlanCurve(scenario, crop, curves.growth_rate[crop.name])
@@ -173,7 +173,7 @@ def _growth(
         crop.typical_mass_g,
         math.hypot(3 * crop.days_spread_cv, ROUGHNESS),  # mass goes about as the cube of speed
         BARE_MASS_CV,
-        centre=crop.typical_mass_g.expected(),
+        center=crop.typical_mass_g.expected(),
     )
     after, before = learn_growth(ripenings, pace, crop.days_spread_cv, mass)
     figures = _growth_figures(crop, curve, before, after, len(ripenings), weighed, pace, mass)
@@ -199,14 +199,14 @@ def _growth(
     )  # fmt: skip
 
 
-def _unsaid_moves(crop: Crop, rows: Sequence[TrayRow]) -> tuple[str, ...]:
+def _unsaid_moves(crop: Crop, rows: Sequence[PlantingRow]) -> tuple[str, ...]:
     """What to write down next time, where a second move is missing."""
-    unsaid = sum(row.moved_again is None for row in rows)
+    unsaid = sum(row.transplanted_again is None for row in rows)
     if len(crop.stages) < 3 or not unsaid:
         return ()
     return (
         f"{crop.name}: {unsaid} of {len(rows)} sowings do not say when they were moved the second time, so every "
-        "likely day is reckoned with and the ranges are wider; a date under moved_again makes them narrower.",
+        "likely day is reckoned with and the ranges are wider; a date under transplanted_again makes them narrower.",
     )
 
 
@@ -236,14 +236,22 @@ def _growth_figures(
     )  # fmt: skip
 
 
-def _first_goes(rows: Sequence[TrayRow]) -> list[TrayRow]:
-    """First cuts; of a sowing cut in several goes only the row that tells of its cells: the others waited for hands."""
+def _first_goes(rows: Sequence[PlantingRow]) -> list[PlantingRow]:
+    """First harvests; of a sowing harvested in several goes only the row that tells of its cells: the others waited
+    for hands.
+    """
     told = {row.sown for row in rows if row.cells}
-    return [row for row in rows if row.cut is not None and row.cut_number == 1 and (row.cells or row.sown not in told)]
+    return [
+        row
+        for row in rows
+        if row.harvested is not None and row.harvest_number == 1 and (row.cells or row.sown not in told)
+    ]
 
 
-def _old_enough(crop: Crop, cut: Sequence[TrayRow]) -> list[TrayRow]:
-    """Sowings so old that even slow ones have been cut by now; all of them where the record is too short for that."""
+def _old_enough(crop: Crop, cut: Sequence[PlantingRow]) -> list[PlantingRow]:
+    """Sowings so old that even slow ones have been harvested by now; all of them where the record is too short for
+    that.
+    """
     if not cut:
         return []
     last = max(row.date for row in cut) - dt.timedelta(days=round(NOT_YET_CUT * crop.typical_days) + 7)
@@ -251,25 +259,25 @@ def _old_enough(crop: Crop, cut: Sequence[TrayRow]) -> list[TrayRow]:
     return old if 2 * len(old) >= len(cut) else list(cut)
 
 
-def _odd_days(crop: Crop, cut: Sequence[TrayRow]) -> tuple[list[Odd], list[Row], list[Drift]]:
+def _odd_days(crop: Crop, cut: Sequence[PlantingRow]) -> tuple[list[Odd], list[Row], list[Drift]]:
     seen = [Seen(row, float((row.date - row.sown).days), 2.5) for row in cut]
     odd, out = odd_rows(
-        seen, lambda each, middle: f"{each.value:.0f} days from sowing to cutting; {middle:.0f} are usual here"
+        seen, lambda each, middle: f"{each.value:.0f} days from sowing to harvest; {middle:.0f} are usual here"
     )
     return (
         odd,
         out,
-        drift_of([each for each in seen if each.row not in out], f"{crop.name}: days from sowing to cutting", "days"),
+        drift_of([each for each in seen if each.row not in out], f"{crop.name}: days from sowing to harvest", "days"),
     )
 
 
-def _odd_masses(crop: Crop, cut: Sequence[TrayRow]) -> tuple[list[Odd], list[Row], list[Drift]]:
+def _odd_masses(crop: Crop, cut: Sequence[PlantingRow]) -> tuple[list[Odd], list[Row], list[Drift]]:
     seen = [
         Seen(row, math.log(row.grams / row.plants), 0.08) for row in cut if row.grams and row.plants and row.plants > 0
     ]
     odd, out = odd_rows(seen, lambda each, middle: f"{_grams(each.value)} a plant; {_grams(middle)} are usual here")
     kept = [each for each in seen if each.row not in out]
-    return odd, out, drift_of(kept, f"{crop.name}: grams a plant when cut", "g", math.exp)
+    return odd, out, drift_of(kept, f"{crop.name}: grams a plant when harvested", "g", math.exp)
 
 
 def _grams(log_grams: float) -> str:

@@ -19,12 +19,12 @@ from growsim.scenario.uncertain import Uncertain
 
 FLATTEST = 0.2  # log mass against log speed, where a curve has all but levelled off
 MASSES = tuple(np.exp(np.linspace(-0.625, 0.625, 11)))
-"""Plants so many times as heavy as the typical one, for each of which the crop's curve is found anew."""
+"""Plants so many times as heavy as the typical one, for each of which the crop's curve is found again."""
 
 
 def curves_by_mass(scenario: Scenario, crop: Crop) -> list[tuple[float, PlanCurve]]:
     """(times the typical mass, curve of a crop that heavy on its typical day). Masses that no pace reaches are left
-    out; a heavier plant crowds its neighbours sooner, so its curve is not the lighter one's drawn out."""
+    out; a heavier plant crowds its neighbors sooner, so its curve is not the lighter one's drawn out."""
     found = []
     for times in MASSES:
         typical = crop.typical_mass_g.expected() * float(times)

@@ -9,7 +9,7 @@ little more or less than their sum. Exact only in that room on paper:
 - minutes of a task: with the number of tasks the plan asks for, hours of work.
 - chance of coming: with the people signed up and the hours of their shifts, hours of hands; the months that lie clear
   of the room file together, averaged over the year.
-- life and mending of machines, power cuts: the share of the time they stand still, as if nothing grew meanwhile under
+- life and repair of machines, power outages: the share of the time they are down, as if nothing grew meanwhile under
   the share of the room they serve. Plants that die come on top: that is what `growsim outage` is for.
 
 How much sowings differ (the spreads) changes no average and has no effect here.
@@ -97,9 +97,9 @@ def kg_a_week(scenario: Scenario) -> float:
 
 
 def work_hours(scenario: Scenario) -> float:
-    """Hours of work a week on paper, tubs topped up by hand on every day with a shift among them."""
+    """Hours of work a week on paper, reservoirs topped up by hand on every day with a shift among them."""
     task = next((task for task in scenario.crew.tasks if task.name == "top up"), None)
-    by_hand = sum(tub.top_up == "by hand" for tub in scenario.tubs)
+    by_hand = sum(reservoir.top_up == "by hand" for reservoir in scenario.reservoirs)
     days = len({shift.weekday for shift in scenario.crew.shifts} & set(WEEKDAYS))
     minutes = 0.0
     if task is not None and by_hand:
@@ -197,11 +197,11 @@ def _of_people(figures: Sequence[Learned], scenario: Scenario) -> Effect | None:
 
 
 def _of_machines(figure: Learned, scenario: Scenario) -> Reckoning | None:
-    """Kilograms in proportion to the share of time the machine stands still. Its failures or its mending."""
+    """Kilograms in proportion to the share of time the machine is down. Its failures or its repair."""
     kind, _, what = figure.key.rpartition(".")
     if kind == "power":
-        cuts = scenario.power.cuts_per_year / (365.25 * 24.0)
-        lasts = scenario.power.cut_hours.expected()
+        cuts = scenario.power.outages_per_year / (365.25 * 24.0)
+        lasts = scenario.power.outage_hours.expected()
         return _still(figure, what == "days_between_cuts", cuts, lasts, scenario, 1.0)
     machines = [machine for machine in machines_of(scenario) if machine.kind == kind]
     groups = [group for group in alike(machines) if _states(group[0].reliability, what, figure.stated)]
@@ -235,7 +235,7 @@ def _still(
     served: float,
     hours_of: Reckoning = lambda hours: hours,
 ) -> Reckoning:
-    """failures: an hour; lasts: hours each. A life stretches the time between them, mending the hours of each."""
+    """failures: an hour; lasts: hours each. A life stretches the time between them, repair the hours of each."""
     kilograms = served * kg_a_week(scenario)
 
     def share(value: float) -> float:

@@ -1,4 +1,4 @@
-"""What stood on the shelves on a day, by the table of trays: sowings not yet cut for the last time."""
+"""What stood on the shelves on a day, by the table of trays: sowings not yet harvested for the last time."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from growsim.scenario.crop import Crop
 from growsim.scenario.load import LoadedRoom
 from growsim.scenario.placing import place
 from growsim.scenario.plan import RunPlan, ShelfLot
-from growsim.scenario.record.record import FaultRow, Records, TrayRow
+from growsim.scenario.record.record import FaultRow, PlantingRow, Records
 from growsim.scenario.scenario import Scenario
 from growsim.study.learn.learned import HIGH, LOW
 from growsim.study.learn.question import Learning, learn
@@ -48,7 +48,7 @@ class Week:
 
 @dataclass(frozen=True)
 class Scored:
-    """One series of weeks: kilograms cut, people who came."""
+    """One series of weeks: kilograms harvested, people who came."""
 
     key: str
     label: str
@@ -108,7 +108,7 @@ def hold_back(
 ) -> HeldBack:
     """Learn from all but the last weeks, forecast those, and score the forecast.
 
-    Raises InputError where the record is too short for that, or its trays tell of no cut in those weeks.
+    Raises InputError where the record is too short for that, or its trays tell of no harvest in those weeks.
     """
     from_day = records.last - dt.timedelta(days=7 * weeks - 1)
     before = (from_day - records.first).days // 7
@@ -119,37 +119,39 @@ def hold_back(
         )
     known = as_known_on(records, from_day, prepared.scenario)
     learning = learn(room, prepared, known, no_faults=no_faults)
-    lots = shelves_on(from_day, known.trays, learning.scenario)
+    lots = shelves_on(from_day, known.plantings, learning.scenario)
     plan = RunPlan(days=7 * weeks, start="shelves", shelves=lots)
     outcomes = _rehearsed(learning, from_day, plan, seed, replications, workers, progress)
     series = []
-    if any(row.cut is not None and row.cut >= from_day and row.grams for row in records.trays):
-        kg = Scored("kg_cut", "kilograms cut", "kg", ())
-        series.append(_scored(kg, from_day, weekly_kg(records, from_day, weeks), outcomes, "kg_cut"))
-    if any(row.date >= from_day for row in records.visits):
+    if any(row.harvested is not None and row.harvested >= from_day and row.grams for row in records.plantings):
+        kg = Scored("kg_packed", "kilograms harvested", "kg", ())
+        series.append(_scored(kg, from_day, weekly_kg(records, from_day, weeks), outcomes, "kg_packed"))
+    if any(row.date >= from_day for row in records.attendance):
         people = Scored("volunteers_came", "people who came", "people", ())
         series.append(_scored(people, from_day, weekly_came(records, from_day, weeks), outcomes, "volunteers_came"))
     if not series:
-        raise InputError(f"--hold-back {weeks}w: the record tells of no cut and no shift in its last {weeks} weeks.")
+        raise InputError(
+            f"--hold-back {weeks}w: the record tells of no harvest and no shift in its last {weeks} weeks."
+        )
     return HeldBack(from_day - dt.timedelta(days=1), tuple(series), seed, replications, len(lots))
 
 
 def as_known_on(records: Records, day: dt.date, scenario: Scenario) -> Records:
     """The record as it stood on the morning of a day: later rows gone, later entries of a row blank."""
     up_after = {crop.name: max(crop.emergence.days) + 1 for crop in scenario.crops}
-    trays: list[TrayRow] = []
-    for row in records.trays:
-        if row.sown >= day or (row.cut is not None and row.cut >= day and row.cut_number > 1):
+    trays: list[PlantingRow] = []
+    for row in records.plantings:
+        if row.sown >= day or (row.harvested is not None and row.harvested >= day and row.harvest_number > 1):
             continue
         known = row
         if (day - row.sown).days <= up_after[row.crop]:
             known = replace(known, emerged=None)
-        if row.moved is not None and row.moved >= day:
-            known = replace(known, moved=None)
-        if row.moved_again is not None and row.moved_again >= day:
-            known = replace(known, moved_again=None)
-        if row.cut is None or row.cut >= day:
-            known = replace(known, cut=None, plants_cut=None, grams=None, lost=None, lost_to=None)
+        if row.transplanted is not None and row.transplanted >= day:
+            known = replace(known, transplanted=None)
+        if row.transplanted_again is not None and row.transplanted_again >= day:
+            known = replace(known, transplanted_again=None)
+        if row.harvested is None or row.harvested >= day:
+            known = replace(known, harvested=None, plants_harvested=None, grams=None, lost=None, lost_to=None)
         trays.append(known)
     faults: list[FaultRow] = []
     for fault in records.faults:
@@ -158,19 +160,19 @@ def as_known_on(records: Records, day: dt.date, scenario: Scenario) -> Records:
             faults.append(replace(fault, repaired=None) if late else fault)
     return replace(
         records,
-        trays=tuple(trays),
-        visits=tuple(row for row in records.visits if row.date < day),
+        plantings=tuple(trays),
+        attendance=tuple(row for row in records.attendance if row.date < day),
         work=tuple(row for row in records.work if row.date < day),
         faults=tuple(faults),
     )
 
 
 def weekly_kg(records: Records, from_day: dt.date, weeks: int) -> list[float]:
-    """Kilograms cut in each week, from NAIVE_WEEKS before `from_day` on."""
+    """Kilograms harvested in each week, from NAIVE_WEEKS before `from_day` on."""
     kg = [0.0] * (NAIVE_WEEKS + weeks)
-    for row in records.trays:
-        if row.cut is not None and row.grams:
-            week = (row.cut - from_day).days // 7 + NAIVE_WEEKS
+    for row in records.plantings:
+        if row.harvested is not None and row.grams:
+            week = (row.harvested - from_day).days // 7 + NAIVE_WEEKS
             if 0 <= week < len(kg):
                 kg[week] += row.grams / 1000.0
     return kg
@@ -179,7 +181,7 @@ def weekly_kg(records: Records, from_day: dt.date, weeks: int) -> list[float]:
 def weekly_came(records: Records, from_day: dt.date, weeks: int) -> list[float]:
     """People who came in each week, from NAIVE_WEEKS before `from_day` on."""
     people = [0.0] * (NAIVE_WEEKS + weeks)
-    for row in records.visits:
+    for row in records.attendance:
         week = (row.date - from_day).days // 7 + NAIVE_WEEKS
         if 0 <= week < len(people):
             people[week] += row.came
@@ -216,15 +218,15 @@ def _scored(series: Scored, from_day: dt.date, came: Sequence[float], outcomes: 
     return replace(series, weeks=tuple(weeks))
 
 
-def shelves_on(day: dt.date, trays: Sequence[TrayRow], scenario: Scenario) -> tuple[ShelfLot, ...]:
+def shelves_on(day: dt.date, trays: Sequence[PlantingRow], scenario: Scenario) -> tuple[ShelfLot, ...]:
     """Lots that stand there on the morning of `day`, as a shelves file would have them; nothing of later days is used.
 
-    Plants are those that came up less those known lost, or the cells sown while nothing is up. A sowing that ought to
-    have been cut long ago, and of which no cut is written, is taken as gone. Trays for which the room has no slot are
-    left out.
+    Plants are those that germinated less those known lost, or the cells sown while nothing is up. A sowing that ought
+    to have been harvested long ago, and of which no harvest is written, is taken as gone. Trays for which the room has
+    no slot are left out.
     """
     crops = {crop.name: crop for crop in scenario.crops}
-    sowings: dict[tuple[dt.date, str], list[TrayRow]] = defaultdict(list)
+    sowings: dict[tuple[dt.date, str], list[PlantingRow]] = defaultdict(list)
     for row in trays:
         if row.sown < day:
             sowings[row.sown, row.crop].append(row)
@@ -244,30 +246,32 @@ def shelves_on(day: dt.date, trays: Sequence[TrayRow], scenario: Scenario) -> tu
     return tuple(fitting)
 
 
-def _lots(day: dt.date, sown: dt.date, crop: Crop, rows: Sequence[TrayRow], scenario: Scenario) -> list[ShelfLot]:
-    """The sowings of one crop on one day: plants not cut yet, and plants cut but not for the last time."""
+def _lots(day: dt.date, sown: dt.date, crop: Crop, rows: Sequence[PlantingRow], scenario: Scenario) -> list[ShelfLot]:
+    """The sowings of one crop on one day: plants not harvested yet, and plants harvested but not for the last time."""
     age = (day - sown).days
     found: list[ShelfLot] = []
     standing = 0
     for row in rows:
-        if row.cells and row.cut is None and row.cut_number == 1:
+        if row.cells and row.harvested is None and row.harvest_number == 1:
             standing += _plants(row, age, crop, scenario)
-        elif row.cells and row.emerged is not None and row.cut_number == 1:  # cut in several goes: what is left
+        elif (
+            row.cells and row.emerged is not None and row.harvest_number == 1
+        ):  # harvested in several goes: what is left
             standing += row.emerged - (row.lost or 0)
-    standing -= sum(row.plants or 0 for row in rows if row.cut is not None and row.cut_number == 1)
+    standing -= sum(row.plants or 0 for row in rows if row.harvested is not None and row.harvest_number == 1)
     if standing > 0 and age <= crop.typical_days * 1.3 + crop.overgrown_after_days:
         found.append(ShelfLot(f"{sown} {crop.name}", crop.name, _stage(crop, rows, age), age, standing))
-    cuts = max((row.cut_number for row in rows if row.cut is not None), default=0)
-    if 0 < cuts < crop.cuts:
-        last = max(row.cut for row in rows if row.cut is not None and row.cut_number == cuts)
-        plants = sum(row.plants or 0 for row in rows if row.cut is not None and row.cut_number == cuts)
+    cuts = max((row.harvest_number for row in rows if row.harvested is not None), default=0)
+    if 0 < cuts < crop.harvests:
+        last = max(row.harvested for row in rows if row.harvested is not None and row.harvest_number == cuts)
+        plants = sum(row.plants or 0 for row in rows if row.harvested is not None and row.harvest_number == cuts)
         if plants > 0 and (day - last).days <= crop.regrowth_days * 1.3 + crop.overgrown_after_days:
             stage = crop.stages_in_order()[-1].name
             found.append(ShelfLot(f"{sown} {crop.name} again", crop.name, stage, age, plants, cuts=cuts))
     return found
 
 
-def _plants(row: TrayRow, age: int, crop: Crop, scenario: Scenario) -> int:
+def _plants(row: PlantingRow, age: int, crop: Crop, scenario: Scenario) -> int:
     table = crop.emergence
     temperature = scenario.climate.air_temperature_c
     cells = row.cells or 0
@@ -278,11 +282,11 @@ def _plants(row: TrayRow, age: int, crop: Crop, scenario: Scenario) -> int:
     return round(cells * on_paper.filled_fraction(crop, temperature))
 
 
-def _stage(crop: Crop, rows: Sequence[TrayRow], age: int) -> str:
+def _stage(crop: Crop, rows: Sequence[PlantingRow], age: int) -> str:
     """The stage it stands in: moved as written, or as planned for a later move of which nothing is written."""
     stages = crop.stages_in_order()
-    moved = any(row.moved is not None for row in rows)
-    again = any(row.moved_again is not None for row in rows) and len(stages) > 2
+    moved = any(row.transplanted is not None for row in rows)
+    again = any(row.transplanted_again is not None for row in rows) and len(stages) > 2
     if len(stages) == 1 or not (moved or again):
         return stages[0].name
     planned, index = stages[0].days, 2 if again else 1

@@ -1,7 +1,7 @@
 """How fast a crop grows in this room, how much sowings differ in that, and how heavy its plants come out.
 
-A sowing grows at its own speed (lognormal about the room's pace). It is cut on the first cutting day on which it is
-ripe, unless hands were short: then on a later one. So the day of cutting says between which speeds it lay, and the mass
+A sowing grows at its own speed (lognormal about the room's pace). It is harvested on the first harvest day on which it
+is ripe, unless hands were short: then on a later one. So the harvest day says between which speeds it lay, and the mass
 of its plants says it again, once it is known how heavy this crop comes out. Both are read on the room's own growth
 curve; the sowing's speed is summed out on a grid (Bayes' rule; an interval-censored survival model in its first half,
 as in Klein & Moeschberger 2003, *Survival Analysis*, sec. 3.5, from memory).
@@ -17,7 +17,7 @@ import numpy as np
 from scipy import interpolate, special
 
 from growsim.growth.harvest import mean_above
-from growsim.scenario.record.record import TrayRow
+from growsim.scenario.record.record import PlantingRow
 from growsim.study.learn.curve import FLATTEST, PlanCurve
 from growsim.study.learn.grid import Axis, Posterior, posterior
 from growsim.study.learn.pasts import Past, Pasts
@@ -25,30 +25,31 @@ from growsim.study.learn.prior import Prior
 
 SPEEDS = np.exp(np.linspace(math.log(0.3), math.log(3.0), 461))  # where a curve is looked up, times the planned speed
 _LOG_SPEEDS = np.log(SPEEDS)
-LOOKS_BACK = 5  # cutting days by which hands may have been late
-LATE_CHANCES = (0.005, 0.03, 0.12, 0.35)  # chance that a ripe sowing waits for the next cutting day
-BEFORE_RIPE = 1e-3  # chance that somebody cuts an unripe sowing
+LOOKS_BACK = 5  # harvest days by which hands may have been late
+LATE_CHANCES = (0.005, 0.03, 0.12, 0.35)  # chance that a ripe sowing waits for the next harvest day
+BEFORE_RIPE = 1e-3  # chance that somebody harvests an unripe sowing
 NEVER = 9.0  # log of a speed that no sowing has
 SPREAD_LOG_SD = 0.5
 PACE_LOG_SD = 0.08  # at least so much is not known of the pace of a crop in a room
 # Log sd of a sowing's recorded mass besides its speed: the scale and the draining. The room knows no other reason for
 # sowings to differ, so what chance among plants and trays adds is put down to speed, as the room will have it.
 ROUGHNESS = 0.01
-# Now and then a sowing fares apart from its own speed (a part of it moved days late, a dry tub, a hot night): so many
-# of them, by so much more (log sd of speed). Without this a few such would be taken for a crop that differs much.
+# Now and then a sowing fares apart from its own speed (a part of it moved days late, a dry reservoir, a hot night): so
+# many of them, by so much more (log sd of speed). Without this a few such would be taken for a crop that differs much.
 APART_SHARE, APART_LOG_SD = 0.05, 0.07
 _LATENESS = np.array([[(1 - late) * late**k for k in range(LOOKS_BACK + 1)] for late in LATE_CHANCES])
 
 
 @dataclass(frozen=True)
 class Way:
-    """What a sowing that was cut says of its speed if it lived in one of the ways open (`learn_pasts`), with each of
-    the masses a plant may have. chance: of that way, before the plants are looked at.
+    """What a sowing that was harvested says of its speed if it lived in one of the ways open (`learn_pasts`), with each
+    of the masses a plant may have. chance: of that way, before the plants are looked at.
 
-    Speeds are logarithms, against the planned speed. ripe_from: shape (masses, cutting days), the least speed with
-    which it would have been ripe on the day it was cut, on the cutting day before, and so on; NEVER where nobody could
-    have cut it. speed: with which it came to weigh what it weighed, by mass; None where it was not weighed. weighing:
-    log sd of that speed by the scale alone, by mass. unlike: by what else those who lived that way may differ in.
+    Speeds are logarithms, against the planned speed. ripe_from: shape (masses, harvest days), the least speed with
+    which it would have been ripe on the day it was harvested, on the harvest day before, and so on; NEVER where nobody
+    could have harvested it. speed: with which it came to weigh what it weighed, by mass; None where it was not weighed.
+    weighing: log sd of that speed by the scale alone, by mass. unlike: by what else those who lived that way may differ
+    in.
     """
 
     chance: float
@@ -66,10 +67,10 @@ class Way:
 
 @dataclass(frozen=True)
 class Ripening:
-    """One sowing that was cut. masses: those a plant may have, logs, times the typical. ways: all in which it may have
-    lived; of a row with every date, in a room whose lights are alike, that is one."""
+    """One sowing that was harvested. masses: those a plant may have, logs, times the typical. ways: all in which it may
+    have lived; of a row with every date, in a room whose lights are alike, that is one."""
 
-    row: TrayRow
+    row: PlantingRow
     masses: np.ndarray
     ways: tuple[Way, ...]
 
@@ -83,11 +84,11 @@ class Ripening:
         return replace(self, ways=tuple(replace(way, speed=None) for way in self.ways))
 
 
-def ripening_of(curves: Sequence[tuple[float, PlanCurve]], row: TrayRow, pasts: Pasts) -> Ripening | None:
-    """What a row says of growth; None where it was not cut, or is a later cut."""
-    if row.cut is None or row.cut_number != 1 or not curves:
+def ripening_of(curves: Sequence[tuple[float, PlanCurve]], row: PlantingRow, pasts: Pasts) -> Ripening | None:
+    """What a row says of growth; None where it was not harvest, or is a later harvest."""
+    if row.harvested is None or row.harvest_number != 1 or not curves:
         return None
-    days = pasts.work.cutting_days(row.cut, LOOKS_BACK + 1)
+    days = pasts.work.harvest_days(row.harvested, LOOKS_BACK + 1)
     if not days:
         return None
     masses = np.log([times for times, _ in curves])
@@ -95,20 +96,22 @@ def ripening_of(curves: Sequence[tuple[float, PlanCurve]], row: TrayRow, pasts: 
     return Ripening(row, masses, ways)
 
 
-def _way(curves: Sequence[tuple[float, PlanCurve]], masses: np.ndarray, row: TrayRow, past: Past) -> Way:
+def _way(curves: Sequence[tuple[float, PlanCurve]], masses: np.ndarray, row: PlantingRow, past: Past) -> Way:
     crop = curves[0][1].crop
     mornings = [growing for growing in past.mornings if growing is not None]  # not looked at before the last move
     ripe_from = np.full((masses.size, LOOKS_BACK + 2), NEVER)
     for i, (_, curve) in enumerate(curves):
         for k, growing in enumerate(mornings):
-            ripe_from[i, k] = _speed_at(curve.relative_mass(SPEEDS, growing), math.log(crop.cut_from_mass_fraction))[0]
+            ripe_from[i, k] = _speed_at(
+                curve.relative_mass(SPEEDS, growing), math.log(crop.harvest_from_mass_fraction)
+            )[0]
     speed, slope = None, np.ones(masses.size)
     if row.grams and row.plants:
         chosen = mean_above(crop.smallest_mass_fraction, 1.0, crop.mass_spread_cv)
         typical_g = crop.typical_mass_g.expected() / curves[0][0]
         log_mass = math.log(row.grams / row.plants / (1 - crop.trimmed_fraction) / chosen / typical_g)
         found = [
-            _speed_at(curve.relative_mass(SPEEDS, past.until_cut), log_mass - at)
+            _speed_at(curve.relative_mass(SPEEDS, past.until_harvest), log_mass - at)
             for at, (_, curve) in zip(masses, curves, strict=True)
         ]
         speed, slope = (np.array(column) for column in zip(*found, strict=True))
@@ -163,7 +166,7 @@ def learn_growth(
 def _log_likelihood(seen: _Seen, paces: np.ndarray, spreads: np.ndarray, masses: np.ndarray) -> np.ndarray:
     """Of all sowings, shape (paces, spreads, masses)."""
     sds = np.sqrt(np.log1p(np.exp(2 * spreads)))[None, :, None]
-    centres = paces[:, None, None] - sds**2 / 2  # lognormal with mean exp(pace)
+    centers = paces[:, None, None] - sds**2 / 2  # lognormal with mean exp(pace)
     fared_apart = np.sqrt(sds**2 + APART_LOG_SD**2)
     logs = np.zeros((len(LATE_CHANCES), paces.size, spreads.size, masses.size))
     for sowing in seen.at(masses):
@@ -171,7 +174,7 @@ def _log_likelihood(seen: _Seen, paces: np.ndarray, spreads: np.ndarray, masses:
         for way, (speed, log_weighing, *ripe_from) in sowing:
             told = (speed, np.exp(log_weighing), way.unlike) if way.speed is not None else None
             says = np.array(ripe_from)[:, None, None, :], told
-            alike, apart = _chance(centres, sds, *says), _chance(centres, fared_apart, *says)
+            alike, apart = _chance(centers, sds, *says), _chance(centers, fared_apart, *says)
             chance = chance + way.chance * ((1 - APART_SHARE) * alike + APART_SHARE * apart)
         logs += np.log(np.maximum(chance, 1e-300))
     summed: np.ndarray = np.logaddexp.reduce(logs, axis=0)
@@ -179,12 +182,12 @@ def _log_likelihood(seen: _Seen, paces: np.ndarray, spreads: np.ndarray, masses:
 
 
 def _chance(
-    centre: np.ndarray, sd: np.ndarray, ripe_from: np.ndarray, told: tuple[np.ndarray, np.ndarray, float] | None
+    center: np.ndarray, sd: np.ndarray, ripe_from: np.ndarray, told: tuple[np.ndarray, np.ndarray, float] | None
 ) -> np.ndarray:
     """Of what one sowing did, by lateness; the log of its speed is normal.
 
     told: speed its weight tells of, the log sd of that by the scale, and by what else it may have lived through. That
-    is normal too, so given both the speed is normal again, and the chance of the day of cutting is a sum of areas under
+    is normal too, so given both the speed is normal again, and the chance of the harvest day is a sum of areas under
     that curve.
     """
     density: np.ndarray | float = 1.0
@@ -193,9 +196,9 @@ def _chance(
         doubt = np.hypot(weighing, unlike)
         both = sd**2 + doubt**2
         # The density of log mass is that of log speed times d(log speed)/d(log mass), which goes as the weighing.
-        density = weighing * np.exp(-0.5 * (speed - centre) ** 2 / both) / np.sqrt(both)
-        centre, sd = (centre * doubt**2 + speed * sd**2) / both, sd * doubt / np.sqrt(both)
-    slower = special.ndtr((ripe_from - centre) / sd)  # chance that it was not yet ripe
+        density = weighing * np.exp(-0.5 * (speed - center) ** 2 / both) / np.sqrt(both)
+        center, sd = (center * doubt**2 + speed * sd**2) / both, sd * doubt / np.sqrt(both)
+    slower = special.ndtr((ripe_from - center) / sd)  # chance that it was not yet ripe
     chance: np.ndarray = density * (BEFORE_RIPE + np.tensordot(_LATENESS, slower[1:] - slower[:-1], axes=1))
     return chance
 

@@ -16,11 +16,11 @@ from growsim.scenario.record.record import FaultRow
 from growsim.scenario.scenario import Scenario
 
 Dark = Mapping[str, Sequence[tuple[dt.datetime, dt.datetime]]]
-"""When a light bank was out, by its name: from going down to being mended, one after the other."""
+"""When a light bank was out, by its name: from going down to being repaired, one after the other."""
 
 
 def dark_times(faults: Sequence[FaultRow], banks: Iterable[str]) -> Dark:
-    """When the record says that lights were out, by themselves or because the mains were; a row that does not say when
+    """When the record says that lights were out, by themselves or because the power were; a row that does not say when
     they were back teaches nothing here. banks: the names of all light banks."""
     dark: dict[str, list[tuple[dt.datetime, dt.datetime]]] = {bank: [] for bank in banks}
     for row in sorted(faults, key=lambda row: row.down):

@@ -1,4 +1,4 @@
-"""How long machines run between failures, and how long they take to mend.
+"""How long machines run between failures, and how long they take to repair.
 
 Gamma-exponential with censoring: n failures in T running hours, with a gamma prior on the rate, give a gamma posterior;
 a machine that has not failed yet counts with the hours it has run (Martz & Waller 1982, *Bayesian Reliability
@@ -53,11 +53,22 @@ class Life:
 def machines_of(scenario: Scenario) -> list[Machine]:
     """Every machine that the room file describes."""
     found = []
-    for tub in scenario.tubs:
-        share = tub.flood_minutes / (tub.flood_every_hours * 60.0) / tub.pump.count
-        pump, timer = tub.pump.reliability, tub.timer.reliability
-        found.append(Machine("pump", tub.name, ("tubs", tub.name, "pump", "reliability"), pump, share, tub.pump.count))
-        found.append(Machine("timer", tub.name, ("tubs", tub.name, "timer", "reliability"), timer, 1.0))
+    for reservoir in scenario.reservoirs:
+        share = reservoir.flood_minutes / (reservoir.flood_every_hours * 60.0) / reservoir.pump.count
+        pump, timer = reservoir.pump.reliability, reservoir.timer.reliability
+        found.append(
+            Machine(
+                "pump",
+                reservoir.name,
+                ("reservoirs", reservoir.name, "pump", "reliability"),
+                pump,
+                share,
+                reservoir.pump.count,
+            )
+        )
+        found.append(
+            Machine("timer", reservoir.name, ("reservoirs", reservoir.name, "timer", "reliability"), timer, 1.0)
+        )
     for bank in scenario.lights:
         found.append(
             Machine(
@@ -91,7 +102,7 @@ def spells(
 ) -> list[tuple[float, bool]]:
     """(running hours, whether it ended in a failure) of each spell of work in the watched time.
 
-    With several pumps in a tub, nobody writes down which one failed: failures go to them in turn.
+    With several pumps in a reservoir, nobody writes down which one failed: failures go to them in turn.
     """
     mine = sorted(
         (row for row in faults if (row.machine, row.where) == (machine.kind, machine.where)), key=lambda row: row.down

@@ -15,14 +15,14 @@ import numpy as np
 from scipy import stats
 
 from growsim.scenario.people import Crew, Task
-from growsim.scenario.record.record import VisitRow, WorkRow
+from growsim.scenario.record.record import AttendanceRow, WorkRow
 from growsim.study.learn.learned import HIGH, LOW, Known
 from growsim.study.learn.prior import moments
 
 PRIOR_RECORDS = 2.0  # that the room file's mean counts for
 PRIOR_FREEDOM = 4.0  # and its spread
 USUAL_LOG_SD = 0.3  # from job to job, where the room file gives a bare number
-PACE_DOUBT = 0.03  # of how much slower than practised the hands were, as a log sd
+PACE_DOUBT = 0.03  # of how much slower than practiced the hands were, as a log sd
 LONG_ENOUGH_MINUTES = 8.0  # jobs meant to be shorter are told by rounding to whole minutes
 ROUNDING_DOUBT_MINUTES = 0.3  # of a job, when minutes are whole
 
@@ -75,38 +75,38 @@ def learn_log_mean(logs: Sequence[float], before_mean: float, before_spread: flo
 
 @dataclass(frozen=True)
 class Hands:
-    """Who works: how much longer than practised hands they take, and the share of volunteers among them."""
+    """Who works: how much longer than practiced hands they take, and the share of volunteers among them."""
 
     longer: float
     volunteers: float
 
 
-def hands_of(crew: Crew, visits: Sequence[VisitRow]) -> Hands:
-    """Those who work: volunteers at all stages of learning, leads at a practised pace.
+def hands_of(crew: Crew, attendance: Sequence[AttendanceRow]) -> Hands:
+    """Those who work: volunteers at all stages of learning, leads at a practiced pace.
 
     A volunteer has done n shifts before, n exponential with mean m = stay x chance of coming, and works at the pace
     1 - (1 - b) e^(-n/L). The mean of one over the pace is then the sum over k of (1 - b)^k / (1 + k m/L).
     """
     chance = sum(crew.chance_of_coming) / 12.0
-    learnt = crew.stay_weeks * chance / crew.shifts_to_learn
-    of_volunteers = math.fsum((1 - crew.beginner_pace) ** k / (1 + k * learnt) for k in range(400))
+    learned = crew.stay_weeks * chance / crew.shifts_to_learn
+    of_volunteers = math.fsum((1 - crew.beginner_pace) ** k / (1 + k * learned) for k in range(400))
     shifts = len(crew.shifts)
     if not shifts:
         return Hands(of_volunteers, 1.0)
     leads = sum(shift.lead for shift in crew.shifts) / shifts
     people = (
-        sum(row.came for row in visits) / len(visits)
-        if visits
+        sum(row.came for row in attendance) / len(attendance)
+        if attendance
         else chance * sum(shift.people for shift in crew.shifts) / shifts
     )
     everyone = max(people + leads, 1e-9)
     return Hands((people * of_volunteers + leads) / everyone, people / everyone)
 
 
-def practised_minutes(row: WorkRow, piece_minutes: float, hands: Hands) -> float:
-    """Minutes that practised hands would have taken, before the room rounds them up.
+def practiced_minutes(row: WorkRow, piece_minutes: float, hands: Hands) -> float:
+    """Minutes that practiced hands would have taken, before the room rounds them up.
 
-    The room counts begun minutes: of the job, and of each piece that somebody below a practised pace works at; so a job
+    The room counts begun minutes: of the job, and of each piece that somebody below a practiced pace works at; so a job
     comes out half a minute longer for each, and the figure that makes the room take as long is that much smaller.
     """
     pieces = max(1.0, math.ceil(row.person_minutes / piece_minutes))
@@ -114,13 +114,13 @@ def practised_minutes(row: WorkRow, piece_minutes: float, hands: Hands) -> float
 
 
 def log_ratio(row: WorkRow, task: Task, crew: Crew, hands: Hands) -> float:
-    """Logarithm of what a job took, at a practised pace, over what the room file expects of it."""
+    """Logarithm of what a job took, at a practiced pace, over what the room file expects of it."""
     expected = max(planned_minutes(row, task), 1e-3)
-    return math.log(practised_minutes(row, crew.piece_minutes, hands) / expected)
+    return math.log(practiced_minutes(row, crew.piece_minutes, hands) / expected)
 
 
 def planned_minutes(row: WorkRow, task: Task) -> float:
-    """What the room file expects of a job, at a practised pace."""
+    """What the room file expects of a job, at a practiced pace."""
     return task.fixed_minutes.expected() + task.minutes_per_unit.expected() * row.units
 
 
@@ -134,7 +134,7 @@ def job_log_sd(task: Task) -> float:
 
 
 def learn_task(rows: Sequence[WorkRow], task: Task, crew: Crew, hands: Hands) -> LogMean:
-    """A task's minutes against those of the room file, at a practised pace. Jobs too short to time are left out."""
+    """A task's minutes against those of the room file, at a practiced pace. Jobs too short to time are left out."""
     timed = [row for row in rows if is_long_enough(row, task)]
     logs = [log_ratio(row, task, crew, hands) for row in timed]
     spread = job_log_sd(task)

@@ -13,10 +13,10 @@ from collections.abc import Mapping, Sequence
 from growsim.scenario.calendar import Calendar
 from growsim.scenario.crop import Crop
 from growsim.scenario.people import WEEKDAYS
-from growsim.scenario.record.record import TrayRow
+from growsim.scenario.record.record import PlantingRow
 from growsim.scenario.scenario import Scenario
 
-WORK_BEGINS_AFTER_HOURS = 0.5  # of the shift: about when seeds are sown, plants moved or cut
+WORK_BEGINS_AFTER_HOURS = 0.5  # of the shift: about when seeds are sown, plants moved or harvested
 NOON = 12.0
 FARTHEST_SHIFTS = 40  # a move later than so many days with a shift is a slip of the pen
 PROMPT: Mapping[int, float] = {late: 0.5 ** (late + 1) for late in range(7)}
@@ -27,7 +27,7 @@ Delays = Mapping[int, float]
 
 
 class WorkDays:
-    """The days of a room: with a shift, and for cutting."""
+    """The days of a room: with a shift, and for harvest."""
 
     def __init__(self, scenario: Scenario) -> None:
         self._calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
@@ -35,7 +35,7 @@ class WorkDays:
         for shift in scenario.crew.shifts:
             weekday = WEEKDAYS.index(shift.weekday)
             self._hours[weekday] = min(shift.start_hour, self._hours.get(weekday, shift.start_hour))
-        self._cutting = frozenset(WEEKDAYS.index(day) for day in scenario.harvest.cutting_weekdays)
+        self._cutting = frozenset(WEEKDAYS.index(day) for day in scenario.harvest.weekdays)
 
     def at_work(self, day: dt.date) -> dt.datetime:
         """About when work is done that day: soon after its first shift begins, or at noon."""
@@ -70,8 +70,8 @@ class WorkDays:
             left -= self.has_shift(day)
         return day
 
-    def cutting_days(self, cut: dt.date, count: int) -> list[dt.date]:
-        """The last `count` cutting days up to the day of cutting, the latest first."""
+    def harvest_days(self, cut: dt.date, count: int) -> list[dt.date]:
+        """The last `count` harvest days up to the harvest day, the latest first."""
         days: list[dt.date] = []
         day = cut
         while len(days) < count and (cut - day).days < 120:
@@ -90,14 +90,16 @@ def due_days(sown: dt.date, crop: Crop) -> list[dt.date]:
     return days
 
 
-def delays_of(trays: Sequence[TrayRow], scenario: Scenario, work: WorkDays) -> Delays:
+def delays_of(trays: Sequence[PlantingRow], scenario: Scenario, work: WorkDays) -> Delays:
     """How late moves were made, by all that are written down: chance of each number of days with a shift after the
     first one from the planned day on (sooner: negative)."""
     crops = {crop.name: crop for crop in scenario.crops}
     counts: Counter[int] = Counter()
     for row in trays:
-        if row.cut_number == 1:
-            for due, moved in zip(due_days(row.sown, crops[row.crop]), (row.moved, row.moved_again), strict=False):
+        if row.harvest_number == 1:
+            for due, moved in zip(
+                due_days(row.sown, crops[row.crop]), (row.transplanted, row.transplanted_again), strict=False
+            ):
                 if moved is not None and abs(late := work.shifts_late(due, moved)) <= FARTHEST_SHIFTS:
                     counts[late] += 1
     total = sum(counts.values()) + 1

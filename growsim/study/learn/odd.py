@@ -15,7 +15,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist, fmean, median, stdev
 
-from growsim.scenario.record.record import Row, TrayRow
+from growsim.scenario.record.record import PlantingRow, Row
 from growsim.study.learn.learned import Drift, Odd
 
 FEWEST = 8
@@ -76,11 +76,11 @@ def drift_of(
 
 
 def _begun(row: Row) -> dt.date:
-    return row.sown if isinstance(row, TrayRow) else row.date
+    return row.sown if isinstance(row, PlantingRow) else row.date
 
 
 def _lines(seen: Sequence[Seen]) -> str:
-    """ "trays.csv lines 2 to 31"."""
+    """ "plantings.csv lines 2 to 31"."""
     by_file: dict[str, list[int]] = {}
     for each in seen:
         by_file.setdefault(each.row.file, []).append(each.row.line)

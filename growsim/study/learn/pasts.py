@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from growsim.scenario.record.record import TrayRow
+from growsim.scenario.record.record import PlantingRow
 from growsim.scenario.scenario import Scenario
 from growsim.study.learn.curve import FLATTEST, PlanCurve
 from growsim.study.learn.light import Lamps
@@ -38,16 +38,16 @@ class Around:
 
 @dataclass(frozen=True)
 class Past:
-    """One way in which a sowing may have lived until it was cut, or several that come to much the same.
+    """One way in which a sowing may have lived until it was harvested, or several that come to much the same.
 
     chance: before its plants are looked at. unlike: log sd of the speed it would take to the same mass, among those
-    taken together. until_cut: days of growing in each stage until the cut, at the mean light of that stage. mornings:
-    the same until the mornings of the cutting days asked for; None where it still had to move.
+    taken together. until_harvest: days of growing in each stage until the harvest, at the mean light of that stage.
+    mornings: the same until the mornings of the harvest days asked for; None where it still had to move.
     """
 
     chance: float
     unlike: float
-    until_cut: np.ndarray
+    until_harvest: np.ndarray
     mornings: tuple[np.ndarray | None, ...]
 
 
@@ -65,10 +65,10 @@ class Pasts:
             for stage in curve.stages
         ]
 
-    def of(self, row: TrayRow, days: Sequence[dt.date]) -> list[Past]:
-        """Those of a sowing that was cut. days: cutting days whose mornings are asked for."""
-        assert row.cut is not None
-        cut = self.work.at_work(row.cut)
+    def of(self, row: PlantingRow, days: Sequence[dt.date]) -> list[Past]:
+        """Those of a sowing that was harvested. days: harvest days whose mornings are asked for."""
+        assert row.harvested is not None
+        cut = self.work.at_work(row.harvested)
         mornings = [dt.datetime.combine(day, dt.time()) for day in days]
         chances, grown, looked = [], [], []
         for moves, chance in self._moves(row):
@@ -79,10 +79,10 @@ class Pasts:
             looked.append(np.tile([day > last_move for day in days], (under.size, 1)))
         return _together(np.concatenate(chances), np.concatenate(grown), np.concatenate(looked), self._curve)
 
-    def _moves(self, row: TrayRow) -> list[tuple[tuple[dt.date, ...], float]]:
+    def _moves(self, row: PlantingRow) -> list[tuple[tuple[dt.date, ...], float]]:
         """(days of the moves, chance)."""
-        assert row.cut is not None
-        due, written = due_days(row.sown, self._crop), (row.moved, row.moved_again)
+        assert row.harvested is not None
+        due, written = due_days(row.sown, self._crop), (row.transplanted, row.transplanted_again)
         each = [
             [(known, 1.0)] if known is not None else self._days_of_move(day, stage.latest_days)
             for day, stage, known in itertools.zip_longest(due, self._stages[1:], written[: len(due)])
@@ -90,9 +90,9 @@ class Pasts:
         found: dict[tuple[dt.date, ...], float] = {}
         for way in itertools.product(*each):
             moves, chance = tuple(day for day, _ in way), float(np.prod([share for _, share in way]))
-            if all(one <= two for one, two in itertools.pairwise((row.sown, *moves, row.cut))):
+            if all(one <= two for one, two in itertools.pairwise((row.sown, *moves, row.harvested))):
                 found[moves] = found.get(moves, 0.0) + chance
-        if not found:  # cut before its last move fell due: as planned, the last stage not reached
+        if not found:  # harvested before its last move fell due: as planned, the last stage not reached
             found = {tuple(known or self.work.next_shift(day) for day, known in zip(due, written, strict=False)): 1.0}
         total = sum(found.values())
         likely = {moves: chance for moves, chance in found.items() if chance > LEAST_CHANCE * total}

@@ -19,12 +19,12 @@ import numpy as np
 from scipy import stats
 
 from growsim.scenario.people import TASK_UNITS, Crew, Task
-from growsim.scenario.record.record import VisitRow, WorkRow
+from growsim.scenario.record.record import AttendanceRow, WorkRow
 from growsim.study.learn.learned import HIGH, LOW, Known, Learned, Lesson
 from growsim.study.learn.minutes import PRIOR_RECORDS, Hands, LogMean, hands_of, is_long_enough, learn_task, log_ratio
 from growsim.study.learn.odd import Seen, drift_of, odd_rows
 
-# --- What the tables of visits and work teach: who comes, and how long work takes.
+# --- What the tables of attendance and work teach: who comes, and how long work takes.
 
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
           "November", "December")  # fmt: skip
@@ -32,16 +32,16 @@ _COMING = "logistic regression about the room file's chances (Gelman et al. 2013
 _MINUTES = "normal-inverse-gamma on logarithms (Gelman et al. 2013; Murphy 2007)"
 
 
-def lesson_of_visits(visits: Sequence[VisitRow], crew: Crew, said: str) -> Lesson:
+def lesson_of_attendance(attendance: Sequence[AttendanceRow], crew: Crew, said: str) -> Lesson:
     """Chance of coming, month by month."""
     expected = crew.chance_of_coming
     seen = [
         Seen(row, row.came / row.signed_up - expected[row.date.month - 1], math.sqrt(0.2 / row.signed_up))
-        for row in visits
+        for row in attendance
         if row.signed_up
     ]
     odd, out = odd_rows(seen, lambda each, _: _shift_says(each))
-    kept = [row for row in visits if row not in out]
+    kept = [row for row in attendance if row not in out]
     coming = learn_coming(kept, crew)
     figures = tuple(
         Learned(
@@ -74,7 +74,7 @@ def lesson_of_visits(visits: Sequence[VisitRow], crew: Crew, said: str) -> Lesso
 
 def _shift_says(each: Seen) -> str:
     row = each.row
-    assert isinstance(row, VisitRow)
+    assert isinstance(row, AttendanceRow)
     return f"{row.came} of {row.signed_up} signed up came; that is far from usual for {MONTHS[row.date.month - 1]}"
 
 
@@ -87,16 +87,16 @@ def _chances(coming: Coming, said: str) -> dict[str, Any]:
     }
 
 
-def lesson_of_work(work: Sequence[WorkRow], visits: Sequence[VisitRow], crew: Crew, said: str) -> Lesson:
-    """Minutes of each kind of work, at a practised pace."""
-    hands = hands_of(crew, visits)
+def lesson_of_work(work: Sequence[WorkRow], attendance: Sequence[AttendanceRow], crew: Crew, said: str) -> Lesson:
+    """Minutes of each kind of work, at a practiced pace."""
+    hands = hands_of(crew, attendance)
     lessons = [_task(task, [row for row in work if row.task == task.name], crew, hands, said) for task in crew.tasks]
     known = {task.name for task in crew.tasks}
     strange = sorted({row.task for row in work} - known)
     notes = [f"The room file does not name the work {', '.join(strange)}; its rows teach nothing."] if strange else []
     if work:
         notes.append(
-            "Minutes are turned into those of practised hands: with beginners among them, the room file's crew takes "
+            "Minutes are turned into those of practiced hands: with beginners among them, the room file's crew takes "
             f"{hands.longer - 1:.0%} longer."
         )
     return Lesson(
@@ -195,7 +195,7 @@ class Coming:
     weight: float
 
 
-def learn_coming(visits: Sequence[VisitRow], crew: Crew) -> Coming:
+def learn_coming(attendance: Sequence[AttendanceRow], crew: Crew) -> Coming:
     """Chances of coming from the shifts held."""
     prior = np.clip(np.array(crew.chance_of_coming), 0.02, 0.98)
     base = np.log(prior / (1 - prior))
@@ -205,21 +205,21 @@ def learn_coming(visits: Sequence[VisitRow], crew: Crew) -> Coming:
     apart = ONE_MONTH_SD**2 if not doubts.any() else 0.25 * together
     covariance = together * np.ones((12, 12)) + apart * np.eye(12)
     signed, came, count = np.zeros(12), np.zeros(12), [0] * 12
-    for row in visits:
+    for row in attendance:
         month = row.date.month - 1
         signed[month] += row.signed_up
         came[month] += row.came
         count[month] += 1
     at, spread = _fit(base, covariance, signed, came)
-    scatter = _scatter(visits, at)
+    scatter = _scatter(attendance, at)
     if scatter > 1.0:
         at, spread = _fit(base, covariance, signed / scatter, came / scatter)
     # These very people are a draw from all who might sign up: their own leanings do not average out with more shifts.
-    places = _places(visits)
+    places = _places(attendance)
     crew_sd = crew.chance_spread_sd / math.sqrt(places) if places else 0.0
     before = tuple(_known(base[m], math.sqrt(covariance[m, m]), 0.0) for m in range(12))
     after = tuple(_known(at[m], math.sqrt(spread[m, m]), crew_sd if signed.any() else 0.0) for m in range(12))
-    return Coming(before, after, tuple(count), scatter, _weight(prior, covariance, visits))
+    return Coming(before, after, tuple(count), scatter, _weight(prior, covariance, attendance))
 
 
 def _fit(
@@ -240,22 +240,22 @@ def _fit(
     return at, np.linalg.inv(precision + np.diag(signed * p * (1 - p)))
 
 
-def _scatter(visits: Sequence[VisitRow], at: np.ndarray) -> float:
+def _scatter(attendance: Sequence[AttendanceRow], at: np.ndarray) -> float:
     """Pearson's chi-square over its degrees of freedom, held towards 1 by a few pretended ones; never below 1."""
     total, shifts = 0.0, 0
-    for row in visits:
+    for row in attendance:
         p = 1 / (1 + math.exp(-at[row.date.month - 1]))
         if row.signed_up:
             total += (row.came - row.signed_up * p) ** 2 / (row.signed_up * p * (1 - p))
             shifts += 1
-    freedom = max(0, shifts - len({row.date.month for row in visits}))
+    freedom = max(0, shifts - len({row.date.month for row in attendance}))
     return max(1.0, (PRETENDED + total) / (PRETENDED + freedom)) if freedom else 1.0
 
 
-def _places(visits: Sequence[VisitRow]) -> float:
+def _places(attendance: Sequence[AttendanceRow]) -> float:
     """About how many different people signed up: the mean of each shift's sign-ups, summed over the shifts."""
     by_shift: dict[object, list[int]] = {}
-    for row in visits:
+    for row in attendance:
         by_shift.setdefault(row.shift or row.date.weekday(), []).append(row.signed_up)
     return sum(sum(counts) / len(counts) for counts in by_shift.values())
 
@@ -271,9 +271,9 @@ def _known(log_odds: float, sd: float, extra_sd: float) -> Known:
     return Known(float(chances.mean()), math.hypot(float(chances.std()), extra_sd), *(float(value) for value in q))
 
 
-def _weight(prior: np.ndarray, covariance: np.ndarray, visits: Sequence[VisitRow]) -> float:
+def _weight(prior: np.ndarray, covariance: np.ndarray, attendance: Sequence[AttendanceRow]) -> float:
     """How many shifts the room file's chance of a month counts for."""
-    people = sum(row.signed_up for row in visits) / len(visits) if visits else 4.0
+    people = sum(row.signed_up for row in attendance) / len(attendance) if attendance else 4.0
     p = float(prior.mean())
     sd = math.sqrt(covariance[0, 0]) * p * (1 - p)
     return p * (1 - p) / max(people, 1.0) / sd**2

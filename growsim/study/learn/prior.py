@@ -33,7 +33,7 @@ class Prior:
 
 
 def moments(figure: Uncertain) -> tuple[float, float]:
-    """Mean and standard deviation of an uncertain figure as written (cuts by at_least/at_most left aside)."""
+    """Mean and standard deviation of an uncertain figure as written (harvests by at_least/at_most left aside)."""
     mean = figure.expected()
     if figure.distribution == "fixed":
         return mean, 0.0
@@ -53,13 +53,13 @@ def moments(figure: Uncertain) -> tuple[float, float]:
     return mean, figure.sd or 0.0
 
 
-def prior_of(figure: Uncertain, record_sd: float, bare_sd: float, *, centre: float = 1.0) -> Prior:
-    """The room file's figure as a prior, in units of `centre` (1: its own).
+def prior_of(figure: Uncertain, record_sd: float, bare_sd: float, *, center: float = 1.0) -> Prior:
+    """The room file's figure as a prior, in units of `center` (1: its own).
 
     record_sd: spread of what one record says about it; it turns a spread into a number of records. bare_sd: doubt of a
     bare number.
     """
-    mean, sd = (moment / centre for moment in moments(figure))
+    mean, sd = (moment / center for moment in moments(figure))
     if figure.distribution == "fixed":
         sd = bare_sd
     elif figure.distribution in ("range", "uniform"):

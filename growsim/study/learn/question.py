@@ -17,7 +17,7 @@ from growsim.study.learn.learned import Drift, Learned, Odd
 from growsim.study.learn.light import Lamps, dark_times
 from growsim.study.learn.moves import WorkDays, delays_of
 from growsim.study.learn.pasts import Around
-from growsim.study.learn.people import lesson_of_visits, lesson_of_work
+from growsim.study.learn.people import lesson_of_attendance, lesson_of_work
 from growsim.study.learn.upkeep import lesson_of_faults
 
 if TYPE_CHECKING:
@@ -77,10 +77,12 @@ def learn(room: LoadedRoom, prepared: Prepared, records: Records, *, no_faults: 
     said = f"{first.isoformat()} to {last.isoformat()}"
     dark = dark_times(records.faults, [bank.name for bank in scenario.lights])
     work = WorkDays(scenario)
-    around = Around(Lamps(scenario, dark), work, delays_of(records.trays, scenario, work))
-    lessons = [lesson_of_crop(crop, scenario, prepared.curves, records.trays, around, said) for crop in scenario.crops]
-    lessons.append(lesson_of_visits(records.visits, scenario.crew, said))
-    lessons.append(lesson_of_work(records.work, records.visits, scenario.crew, said))
+    around = Around(Lamps(scenario, dark), work, delays_of(records.plantings, scenario, work))
+    lessons = [
+        lesson_of_crop(crop, scenario, prepared.curves, records.plantings, around, said) for crop in scenario.crops
+    ]
+    lessons.append(lesson_of_attendance(records.attendance, scenario.crew, said))
+    lessons.append(lesson_of_work(records.work, records.attendance, scenario.crew, said))
     notes: list[str] = list(_notes(scenario, first, last))
     if times := len({time for each in dark.values() for time in each}):
         notes.append(

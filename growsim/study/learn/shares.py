@@ -1,4 +1,4 @@
-"""Shares that differ from sowing to sowing: seeds that come up, plants lost in handling.
+"""Shares that differ from sowing to sowing: seeds that germinate, plants lost in handling.
 
 Beta-binomial with overdispersion: a sowing's own share is beta about the room's mean share with a standard deviation,
 and both are unknown. With one seed a cell that is the textbook beta-binomial (Johnson, Kemp & Kotz 2005, *Univariate

@@ -1,4 +1,6 @@
-"""What the table of faults teaches: how long machines run between failures, how long they take to mend, power cuts."""
+"""What the table of faults teaches: how long machines run between failures, how long they take to repair, power
+outages.
+"""
 
 from __future__ import annotations
 
@@ -117,7 +119,7 @@ def _mended(reliability: Reliability, rows: Sequence[FaultRow]) -> tuple[str, st
         if row.noticed is not None and row.repaired is not None and (row.to_the_hour or not reliability.spares)
     ]
     if reliability.spares:
-        return _log_mean("repair_hours", "hours of mending", "h", reliability.repair_hours, hours)
+        return _log_mean("repair_hours", "hours of repair", "h", reliability.repair_hours, hours)
     rest = reliability.repair_hours.expected()
     days = [max(0.05, (each - rest) / 24.0) for each in hours]
     return _log_mean("delivery_days", "days until a part is there", "days", reliability.delivery_days, days)
@@ -150,48 +152,50 @@ def _spread_figure(learned: LogMean, scale: float, source: str) -> dict[str, Any
 def _power(
     faults: Sequence[FaultRow], scenario: Scenario, watched: tuple[dt.datetime, dt.datetime], said: str
 ) -> Lesson:
-    """Cuts a year (gamma-Poisson, the same arithmetic) and how long they last."""
+    """Harvests a year (gamma-Poisson, the same arithmetic) and how long they last."""
     power = scenario.power
-    if power.cuts_per_year <= 0:
+    if power.outages_per_year <= 0:
         return Lesson()
     cuts = [row for row in faults if row.machine == "power"]
     days = (watched[1] - watched[0]).total_seconds() / 86400.0
-    life = learn_life([(0.0, True)] * len(cuts) + [(days, False)], 365.25 / power.cuts_per_year, 1.0)
+    life = learn_life([(0.0, True)] * len(cuts) + [(days, False)], 365.25 / power.outages_per_year, 1.0)
     figures = [
         Learned(
-            "power.days_between_cuts", "machines", "mains power", "days between power cuts", "days",
-            365.25 / power.cuts_per_year, life.before,
+            "power.days_between_cuts", "machines", "utility power", "days between power outages", "days",
+            365.25 / power.outages_per_year, life.before,
             life.after, len(cuts), "cuts", PRIOR_FAILURES, _LIFE,
         )
     ]  # fmt: skip
-    # The rate's own mean, not one over the mean time: cuts are drawn as so many a year.
-    rate = (PRIOR_FAILURES + len(cuts)) / (PRIOR_FAILURES * 365.25 / power.cuts_per_year + days) * 365.25
+    # The rate's own mean, not one over the mean time: harvests are drawn as so many a year.
+    rate = (PRIOR_FAILURES + len(cuts)) / (PRIOR_FAILURES * 365.25 / power.outages_per_year + days) * 365.25
     change: dict[str, Any] = {
-        "cuts_per_year": float(f"{rate:.3g}"),
-        "source": f"cuts learned from {len(cuts)} in {days:.0f} days ({said})",
+        "outages_per_year": float(f"{rate:.3g}"),
+        "source": f"harvests learned from {len(cuts)} in {days:.0f} days ({said})",
     }
     hours = [
         (row.repaired - row.down).total_seconds() / 3600.0
         for row in cuts
         if row.repaired is not None and row.to_the_hour
     ]
-    lasted = _log_mean("cut_hours", "hours a power cut lasts", "h", power.cut_hours, hours)
+    lasted = _log_mean("outage_hours", "hours a power outage lasts", "h", power.outage_hours, hours)
     if lasted is not None:
         key, label, unit, scale, learned, n = lasted
         figures.append(
             Learned(
-                "power.cut_hours", "mending", "mains power", label, unit, scale, learned.known_before(scale),
+                "power.outage_hours", "mending", "utility power", label, unit, scale, learned.known_before(scale),
                 learned.known(scale), n, "cuts", PRIOR_RECORDS, _REPAIR,
             )
         )  # fmt: skip
         if n:
-            change[key] = _spread_figure(learned, scale, f"learned from {n} cut{'s' if n != 1 else ''} ({said})")
+            change[key] = _spread_figure(learned, scale, f"learned from {n} harvested{'s' if n != 1 else ''} ({said})")
     return Lesson(tuple(figures), ({"power": change},))
 
 
 def _under(path: Sequence[str], settings: dict[str, Any]) -> dict[str, Any]:
-    """The piece of a CHANGE file that puts settings at a path such as ("tubs", "north tub", "pump", "reliability")."""
-    if path[0] not in ("tubs", "lights"):
+    """The piece of a CHANGE file that puts settings at a path such as ("reservoirs", "north reservoir", "pump",
+    "reliability").
+    """
+    if path[0] not in ("reservoirs", "lights"):
         inner: dict[str, Any] = settings
         for key in reversed(path):
             inner = {key: inner}

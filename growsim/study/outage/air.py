@@ -50,7 +50,7 @@ def course_of(
     lights_left_on: bool = True,
     horizon_hours: float = HORIZON_HOURS,
 ) -> Course:
-    """The course of one outage that is not mended, begun at that hour of a day of that month (0 for January).
+    """The course of one outage that is not repaired, begun at that hour of a day of that month (0 for January).
 
     lights_left_on: False where somebody puts all lights out when it begins.
     """
@@ -71,7 +71,7 @@ def course_of(
     for step in range(round((before_hours + horizon_hours) * 60 / STEP_MINUTES)):
         since_hours = step * STEP_MINUTES / 60.0 - before_hours
         is_out = since_hours >= -1e-9
-        limit = climate.lights_cut_out_above_c
+        limit = climate.lights_off_above_c
         if limit is not None and not cooled_always:
             is_cut_out = now_c > limit or (is_cut_out and now_c >= limit - THERMOSTAT_BAND_C)
         dark = is_out and (machine in ("lights", "power") or not lights_left_on or is_cut_out)

@@ -2,7 +2,7 @@
 
 What one outage of that machine, at that hour and of that length kills on average, summed over the outages that came by
 chance; for the heat pump, whose harm hangs on the month, what the clock says of its length in that month. It does not
-see two outages at once, nor a tub that happened to be emptier; near enough to the losses counted in the years
+see two outages at once, nor a reservoir that happened to be emptier; near enough to the losses counted in the years
 themselves, it says that neither is far wrong.
 """
 
@@ -87,10 +87,10 @@ def _by_trials(scenario: Scenario, found: LossByHours, outage: Outage) -> float 
 
 
 def _is_like(scenario: Scenario, strike: Strike, where: str) -> bool:
-    """Whether the strike stands for the tub or light bank it happened to."""
+    """Whether the strike stands for the reservoir or light bank it happened to."""
     if not strike.where:
         return True
-    key = "tub" if strike.machine == "pump" else "lights"
+    key = "reservoir" if strike.machine == "pump" else "lights"
 
     def held(name: str) -> set[str]:
         racks = [rack for rack in scenario.racks if getattr(rack, key) == name]

@@ -27,7 +27,7 @@ START_HOURS = tuple(range(0, 24, 3))
 FIRST_DIE = 0.05
 """'The first die' means that one plant in twenty is lost: the survival curve starts at once but slowly."""
 
-DROUGHTS = ("pump", "timer", "tub leak", "power")  # what stops the floods
+DROUGHTS = ("pump", "timer", "reservoir leak", "power")  # what stops the floods
 
 
 @dataclass(frozen=True)
@@ -41,7 +41,7 @@ class Hours:
 
 @dataclass(frozen=True)
 class TimeLeft:
-    """How long the plants of one crop in one stage last when a machine stands still and nobody does anything.
+    """How long the plants of one crop in one stage last when a machine is down and nobody does anything.
 
     month: 0 for January. suffer: growth stops (too dry, dark) or the air passes what the crop bears.
     """
@@ -57,7 +57,7 @@ class TimeLeft:
 
 def times_left(scenario: Scenario, curves: Curves, machine: str, month: int) -> tuple[TimeLeft, ...]:
     """One line for every crop and stage, in the order of the room file. CO2 harms no plant: all None."""
-    before = max((tub.flood_every_hours for tub in scenario.tubs), default=0.0)
+    before = max((reservoir.flood_every_hours for reservoir in scenario.reservoirs), default=0.0)
     courses = [
         course_of(scenario, curves, machine, month, hour, before_hours=before + STEP_MINUTES / 60.0)
         for hour in START_HOURS
@@ -153,14 +153,14 @@ def _cases(
 
 def _flood_pause(scenario: Scenario, bank: str) -> float:
     """Hours between floods on racks under a light bank (the longest)."""
-    tubs = {rack.tub for rack in scenario.racks if rack.lights == bank}
-    return max(tub.flood_every_hours for tub in scenario.tubs if tub.name in tubs)
+    reservoirs = {rack.reservoir for rack in scenario.racks if rack.lights == bank}
+    return max(reservoir.flood_every_hours for reservoir in scenario.reservoirs if reservoir.name in reservoirs)
 
 
 def drought_hours(
     crop: Crop, course: Course, bank: str, last_flood_hours: float, plug_ml: float, daily_ml: float
 ) -> tuple[float | None, float | None, float | None]:
-    """Hours until growth stops for want of water, the first die and half are dead; the last flood was at
+    """Hours until growth stops for lack of water, the first die and half are dead; the last flood was at
     `last_flood_hours` (below 0: before the outage). daily_ml: what a plant drinks a day at the set-points."""
     to_stress, to_empty = plug_hours(plug_ml, daily_ml / 24.0)
     wet = _thirst_at(course, bank, last_flood_hours)

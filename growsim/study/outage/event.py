@@ -137,7 +137,7 @@ def _with(scenario: Scenario, outage: PlannedOutage, plan: RunPlan) -> Scenario:
     alone = scenario.model_copy(update={"outages": (outage,)})
     for _, problem, remedy in outages_have_a_machine(alone):
         names = {"lights": [bank.name for bank in scenario.lights]}.get(
-            outage.machine, [tub.name for tub in scenario.tubs]
+            outage.machine, [reservoir.name for reservoir in scenario.reservoirs]
         )
         there = "" if remedy.startswith("leave") else f": {', '.join(names)}"
         raise InputError(f"where '{outage.where}': {problem}; {remedy}{there}.")

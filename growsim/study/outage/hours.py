@@ -1,4 +1,4 @@
-"""What an outage costs by the hours until it is mended, by stage and by hour of the day: single outages, rehearsed.
+"""What an outage costs by the hours until it is repaired, by stage and by hour of the day: single outages, rehearsed.
 
 Every case is the same short time twice, under the same luck: once as it is, once with the outage. Nothing else fails.
 """
@@ -27,7 +27,7 @@ from growsim.study.progress import Counting
 
 FIRST_EVENT_DAY = 7
 SEEN_AFTER_DAYS = 3  # beyond the longest outage: all that dries or overheats has been counted by then
-AFTERMATH_DAYS = 21  # beyond the longest crop: until what the outage held up has been cut and handed out
+AFTERMATH_DAYS = 21  # beyond the longest crop: until what the outage held up has been harvested and handed out
 FILLED_AFTER_DAYS = 14  # beyond the longest crop: the room is as full as it will be
 KG = "kg:handed out"
 
@@ -73,7 +73,7 @@ class _Rehearse:
         self.trials, self.counting = trials, counting
         self.room = before.scenario
         self.longest = max(crop.typical_days for crop in self.room.crops)
-        self.run_in = 7 * math.ceil((self.longest + FILLED_AFTER_DAYS) / 7)
+        self.warm_up = 7 * math.ceil((self.longest + FILLED_AFTER_DAYS) / 7)
 
     def plants(self, strikes: Sequence[Strike]) -> list[Loss]:
         """Plants lost, by hours, hour of the day and stage."""
@@ -126,7 +126,7 @@ class _Rehearse:
         ]
 
     def _run(self, rooms: Mapping[str, Prepared], numbers: range, days: int) -> dict[str, list[Outcome]]:
-        plan = RunPlan(days, self.run_in)
+        plan = RunPlan(days, self.warm_up)
         return self.rehearsers.run(rooms, self.seed, numbers, plan, self.counting.more(len(rooms) * len(numbers)))
 
     def _struck(self, strike: Strike, start_hour: float, hours: float) -> Prepared:
@@ -168,7 +168,7 @@ def _losses(
     struck: Sequence[Outcome],
 ) -> list[Loss]:
     """The losses of one case, of all stages first, then stage by stage."""
-    racks = [rack.name for rack in room.racks if _is_struck(strike, rack.tub, rack.lights)]
+    racks = [rack.name for rack in room.racks if _is_struck(strike, rack.reservoir, rack.lights)]
     found = []
     for stage in (ALL, *strike.stages):
         stages = strike.stages if stage == ALL else (stage,)
@@ -192,5 +192,5 @@ def _standing(outcome: Outcome, rack: str, stage: str) -> float:
     return outcome.accounts.get(f"plants:standing:{rack}:{stage}", 0.0)
 
 
-def _is_struck(strike: Strike, tub: str, lights: str) -> bool:
-    return strike.where in ("", tub if strike.machine == "pump" else lights)
+def _is_struck(strike: Strike, reservoir: str, lights: str) -> bool:
+    return strike.where in ("", reservoir if strike.machine == "pump" else lights)

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from growsim.scenario.calendar import minute_of
-from growsim.scenario.equipment import Protection, Pump, Reliability, Tub
-from growsim.scenario.people import WEEKDAYS, Visit
+from growsim.scenario.equipment import Protection, Pump, Reliability, Reservoir
+from growsim.scenario.people import WEEKDAYS, WalkThrough
 from growsim.scenario.scenario import Scenario
 
 # --- The room with a machine that cannot fail: a new Scenario each time, and the machines a change is about.
@@ -20,10 +20,10 @@ Change = Callable[[Scenario], Scenario]
 
 
 def reliabilities(scenario: Scenario, machine: str) -> tuple[Reliability, ...]:
-    """How each machine of that kind fails; none for mains power."""
+    """How each machine of that kind fails; none for utility power."""
     return {
-        "pump": tuple(tub.pump.reliability for tub in scenario.tubs),
-        "timer": tuple(tub.timer.reliability for tub in scenario.tubs),
+        "pump": tuple(reservoir.pump.reliability for reservoir in scenario.reservoirs),
+        "timer": tuple(reservoir.timer.reliability for reservoir in scenario.reservoirs),
         "lights": tuple(bank.reliability for bank in scenario.lights),
         "heat pump": (scenario.climate.reliability,),
         "co2": (scenario.co2.reliability,),
@@ -33,7 +33,7 @@ def reliabilities(scenario: Scenario, machine: str) -> tuple[Reliability, ...]:
 def can_fail(scenario: Scenario, machine: str) -> bool:
     """Whether a machine of that kind can fail by chance in this room."""
     if machine == "power":
-        return scenario.power.cuts_per_year > 0
+        return scenario.power.outages_per_year > 0
     return any(each.running_hours_to_failure is not None for each in reliabilities(scenario, machine))
 
 
@@ -44,23 +44,23 @@ def with_reliability(scenario: Scenario, machine: str, **changes: Any) -> Scenar
         return holder.model_copy(update={"reliability": holder.reliability.model_copy(update=changes)})
 
     if machine in ("pump", "timer"):
-        return with_tubs(scenario, lambda tub: {machine: changed(getattr(tub, machine))})
+        return with_reservoirs(scenario, lambda reservoir: {machine: changed(getattr(reservoir, machine))})
     if machine == "lights":
         return scenario.model_copy(update={"lights": tuple(changed(bank) for bank in scenario.lights)})
     key = {"heat pump": "climate", "co2": "co2"}[machine]
     return scenario.model_copy(update={key: changed(getattr(scenario, key))})
 
 
-def with_tubs(scenario: Scenario, update: Callable[[Any], dict[str, Any]]) -> Scenario:
-    """The room with every tub changed: `update` gives the keys that differ."""
-    tubs = tuple(tub.model_copy(update=update(tub)) for tub in scenario.tubs)
-    return scenario.model_copy(update={"tubs": tubs})
+def with_reservoirs(scenario: Scenario, update: Callable[[Any], dict[str, Any]]) -> Scenario:
+    """The room with every reservoir changed: `update` gives the keys that differ."""
+    reservoirs = tuple(reservoir.model_copy(update=update(reservoir)) for reservoir in scenario.reservoirs)
+    return scenario.model_copy(update={"reservoirs": reservoirs})
 
 
 def never_failing(scenario: Scenario, machine: str) -> Scenario:
     """The room in which that kind of machine never fails."""
     if machine == "power":
-        return scenario.model_copy(update={"power": scenario.power.model_copy(update={"cuts_per_year": 0.0})})
+        return scenario.model_copy(update={"power": scenario.power.model_copy(update={"outages_per_year": 0.0})})
     return with_reliability(scenario, machine, running_hours_to_failure=None)
 
 
@@ -86,7 +86,7 @@ SPARES = {
     "spare for the CO2 supply": "co2",
 }
 ALARMS = {"pump alarm": ("pump", "timer"), "light alarm": ("lights",), "heat alarm": ("heat pump",)}
-LOOKED_AFTER = ("pump", "timer", "lights", "heat pump", "co2")  # what a look-in can find standing still
+LOOKED_AFTER = ("pump", "timer", "lights", "heat pump", "co2")  # what a walk-through can find down
 
 Priced = Mapping[str, Protection]
 
@@ -97,7 +97,7 @@ class Protected:
 
     is_added: False where it is there, and is taken away to see what it is worth. touches: machines whose outages it is
     about; None where it may matter at any time. setting: hours of a battery, minutes to an alarm, °C of a thermostat,
-    hour of a look-in; None where there is nothing to set. was: its setting today, where it is there and only set
+    hour of a walk-through; None where there is nothing to set. was: its setting today, where it is there and only set
     otherwise. cost_per_year: None where the room file gives no price. in_any_year: it may change a year in which none
     of `touches` fails.
     """
@@ -173,27 +173,33 @@ def _alarm_change(machines: list[str], minutes: float | None) -> Change:
 
 
 def _look_ins(scenario: Scenario, priced: Priced) -> Iterator[Protected]:
-    """One more look-in every day, at the hour that shortens the waits most; or none between shifts."""
+    """One more walk-through every day, at the hour that shortens the waits most; or none between shifts."""
     failing = frozenset(machine for machine in LOOKED_AFTER if can_fail(scenario, machine))
     if not failing:
         return
-    name = "daily look-in"
+    name = "daily walk-through"
     hour = _setting(priced, name, best_look_in_hour(scenario)) % 24.0
-    more = Visit(name="one more look-in", weekdays=WEEKDAYS, hour=hour)
+    more = WalkThrough(name="one more walk-through", weekdays=WEEKDAYS, hour=hour)
     cost = _cost(priced, name)
-    yield Protected(name, True, lambda old: _with_visits(old, (*old.crew.visits, more)), failing, hour, None, cost)
-    if scenario.crew.visits:
-        yield Protected(name, False, lambda old: _with_visits(old, ()), failing, cost_per_year=cost)
+    yield Protected(
+        name, True, lambda old: _with_walk_throughs(old, (*old.crew.walk_throughs, more)), failing, hour, None, cost
+    )
+    if scenario.crew.walk_throughs:
+        yield Protected(name, False, lambda old: _with_walk_throughs(old, ()), failing, cost_per_year=cost)
 
 
-def _with_visits(scenario: Scenario, visits: tuple[Visit, ...]) -> Scenario:
-    return scenario.model_copy(update={"crew": scenario.crew.model_copy(update={"visits": visits})})
+def _with_walk_throughs(scenario: Scenario, walk_throughs: tuple[WalkThrough, ...]) -> Scenario:
+    return scenario.model_copy(update={"crew": scenario.crew.model_copy(update={"walk_throughs": walk_throughs})})
 
 
 def best_look_in_hour(scenario: Scenario) -> float:
-    """Whole hour, 6 to 22, at which one more daily look-in most shortens the mean wait for somebody able."""
+    """Whole hour, 6 to 22, at which one more daily walk-through most shortens the mean wait for somebody able."""
     looks = [minute_of(WEEKDAYS.index(shift.weekday), shift.start_hour) for shift in scenario.crew.shifts if shift.lead]
-    looks += [minute_of(WEEKDAYS.index(day), visit.hour) for visit in scenario.crew.visits for day in visit.weekdays]
+    looks += [
+        minute_of(WEEKDAYS.index(day), walk_through.hour)
+        for walk_through in scenario.crew.walk_throughs
+        for day in walk_through.weekdays
+    ]
     return float(min(LOOK_IN_HOURS, key=lambda hour: mean_wait_minutes([*looks, *_daily(hour)])))
 
 
@@ -214,7 +220,7 @@ def mean_wait_minutes(looks: list[int]) -> float:
 
 
 def _battery(scenario: Scenario, priced: Priced) -> Iterator[Protected]:
-    """A battery that keeps pumps and timers going through a cut."""
+    """A battery that keeps pumps and timers going through a harvest."""
     if not can_fail(scenario, "power"):
         return
     name = "battery for pumps"
@@ -232,10 +238,14 @@ def _with_battery(scenario: Scenario, hours: float) -> Scenario:
 
 
 def _second_pump(scenario: Scenario, priced: Priced) -> Iterator[Protected]:
-    """Two pumps on every tub, or one. Sharing the work changes when each wears out, so any year may differ."""
+    """Two pumps on every reservoir, or one. Sharing the work changes when each wears out, so any year may differ."""
     if not can_fail(scenario, "pump"):
         return
-    counts, cost, touched = [tub.pump.count for tub in scenario.tubs], _cost(priced, "second pump"), frozenset({"pump"})
+    counts, cost, touched = (
+        [reservoir.pump.count for reservoir in scenario.reservoirs],
+        _cost(priced, "second pump"),
+        frozenset({"pump"}),
+    )
     for is_added, count, applies in ((True, 2, min(counts) == 1), (False, 1, max(counts) > 1)):
         if applies:
             change = _pump_change(count)
@@ -243,13 +253,13 @@ def _second_pump(scenario: Scenario, priced: Priced) -> Iterator[Protected]:
 
 
 def _pump_change(count: int) -> Change:
-    """count 1: one pump a tub; 2: at least two."""
+    """count 1: one pump a reservoir; 2: at least two."""
 
-    def update(tub: Tub) -> dict[str, Pump]:
-        pumps = 1 if count == 1 else max(count, tub.pump.count)
-        return {"pump": tub.pump.model_copy(update={"count": pumps})}
+    def update(reservoir: Reservoir) -> dict[str, Pump]:
+        pumps = 1 if count == 1 else max(count, reservoir.pump.count)
+        return {"pump": reservoir.pump.model_copy(update={"count": pumps})}
 
-    return lambda scenario: with_tubs(scenario, update)
+    return lambda scenario: with_reservoirs(scenario, update)
 
 
 def _thermostat(scenario: Scenario, priced: Priced) -> Iterator[Protected]:
@@ -260,7 +270,7 @@ def _thermostat(scenario: Scenario, priced: Priced) -> Iterator[Protected]:
     tenderest = min(crop.heat_limit_c for crop in scenario.crops)
     usual = max(tenderest - BELOW_HEAT_LIMIT_C, climate.air_temperature_c + ABOVE_SETPOINT_C)
     setting, cost = _setting(priced, "thermostat", usual), _cost(priced, "thermostat")
-    has = climate.lights_cut_out_above_c
+    has = climate.lights_off_above_c
     if has is None or has > setting:
         yield Protected("thermostat", True, _thermostat_change(setting), touched, setting, has, cost)
     if has is not None:
@@ -269,5 +279,5 @@ def _thermostat(scenario: Scenario, priced: Priced) -> Iterator[Protected]:
 
 def _thermostat_change(above_c: float | None) -> Change:
     return lambda scenario: scenario.model_copy(
-        update={"climate": scenario.climate.model_copy(update={"lights_cut_out_above_c": above_c})}
+        update={"climate": scenario.climate.model_copy(update={"lights_off_above_c": above_c})}
     )

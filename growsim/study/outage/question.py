@@ -1,7 +1,7 @@
-"""What does a machine that stands still cost, how long have we got, and what is worth buying?
+"""What does a machine that is down cost, how long have we got, and what is worth buying?
 
 Three looks at the same room: the clock (arithmetic: hours until plants suffer and die), single outages rehearsed by the
-hours until they are mended, and whole years with each machine that cannot fail and each protection.
+hours until they are repaired, and whole years with each machine that cannot fail and each protection.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from growsim.errors import InputError
 from growsim.run.aftermath import live_through
-from growsim.run.intervals import Estimate, summarise
+from growsim.run.intervals import Estimate, summarize
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.plan import RunPlan
@@ -37,7 +37,7 @@ class Outages:
     """The answer to all of it.
 
     clock: hours until plants suffer and die, for every machine in its months. by_hours: plants and kilograms lost by
-    the hours until it is mended. year: risks and protections. plants_by_single_outages: machine -> plants a year it
+    the hours until it is repaired. year: risks and protections. plants_by_single_outages: machine -> plants a year it
     kills, by another road (`outage_check`). warming: month -> hours until the air passes what the tenderest crop bears
     with the heat pump dead (lights on, lights put out); None: never. wet_plug_hours: stage -> hours of light a wet plug
     lasts its thirstiest plants.
@@ -115,7 +115,7 @@ def study_outages(
         plan=plan,
         seed=seed,
         replications=replications,
-        estimates=summarise(year.outcomes),
+        estimates=summarize(year.outcomes),
         clock=clock_of(prepared, strikes),
         by_hours=by_hours,
         year=year,
@@ -127,7 +127,7 @@ def study_outages(
 
 
 def clock_of(prepared: Prepared, strikes: Sequence[Strike]) -> tuple[TimeLeft, ...]:
-    """The clock of every machine in the months it is tried in; timer and leaking tub are as the pump."""
+    """The clock of every machine in the months it is tried in; timer and leaking reservoir are as the pump."""
     lines: list[TimeLeft] = []
     for machine, month in dict.fromkeys((strike.machine, strike.month) for strike in strikes):
         lines += times_left(prepared.scenario, prepared.curves, machine, month)

@@ -1,6 +1,6 @@
 """Single outages to be tried, and what came of them: the strikes of a room, plants and kilograms lost by the hours.
 
-Floods that a dead timer or a leaking tub misses are those a dead pump misses, so the pump stands for all three.
+Floods that a dead timer or a leaking reservoir misses are those a dead pump misses, so the pump stands for all three.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ ALL = ""  # every stage
 
 @dataclass(frozen=True)
 class Trials:
-    """What is tried: hours until mended, hours of the day, and in how many replications.
+    """What is tried: hours until repaired, hours of the day, and in how many replications.
 
     Plants lost hardly differ from one replication to the next; for kilograms the replications take turns with the hours
     of the day.
@@ -34,7 +34,8 @@ class Trials:
 
 @dataclass(frozen=True)
 class Strike:
-    """An outage to be tried. where: the tub or light bank that stands for `like_it` of its kind; "" for the room's own.
+    """An outage to be tried. where: the reservoir or light bank that stands for `like_it` of its kind; "" for the
+    room's own.
     month: 0 for January. stages: those that stand where it strikes."""
 
     machine: str
@@ -46,7 +47,7 @@ class Strike:
 
 @dataclass(frozen=True)
 class Loss:
-    """Plants that one outage costs, mended after `hours`, of those of one stage or of ALL.
+    """Plants that one outage costs, repaired after `hours`, of those of one stage or of ALL.
 
     standing: plants that stood where it struck, on average. lost_share: share of them that dried or overheated; None
     where none stood there.
@@ -105,7 +106,7 @@ def strikes_for(prepared: Prepared) -> tuple[Strike, ...]:
     outdoor = scenario.room.outdoor_temperature_c
     warm, cold = outdoor.index(max(outdoor)), outdoor.index(min(outdoor))
     every = _stages_on(scenario, scenario.racks)
-    found = [Strike("pump", *kind[:2], warm, kind[2]) for kind in _kinds(scenario, "tub")]
+    found = [Strike("pump", *kind[:2], warm, kind[2]) for kind in _kinds(scenario, "reservoir")]
     found.append(Strike("power", "", 1, worst_month(prepared, "power"), every))
     heat = dict.fromkeys((worst_month(prepared, "heat pump"), cold))
     found += [Strike("heat pump", "", 1, month, every) for month in heat]
@@ -132,7 +133,7 @@ def kills(strike: Strike) -> bool:
 
 
 def _kinds(scenario: Scenario, key: str) -> list[tuple[str, int, tuple[str, ...]]]:
-    """Tubs or light banks that serve the same stages: the first of each kind, how many there are, the stages."""
+    """Reservoirs or light banks that serve the same stages: the first of each kind, how many there are, the stages."""
     kinds: dict[tuple[str, ...], list[str]] = {}
     for name in dict.fromkeys(getattr(rack, key) for rack in scenario.racks):
         racks = [rack for rack in scenario.racks if getattr(rack, key) == name]

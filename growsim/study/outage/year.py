@@ -5,7 +5,7 @@ less the year without it. Both in kilograms handed out, in plants dried or overh
 one costs to grow in the room as it is, less what the year costs more. Ranges hold for all lines of a table at once.
 
 Kilograms are compared in the weeks from an outage (on either side) until the plants that stood through it have been
-handed out. What differs later is chance alone, with mean nought: an order served from another lot, a tray elsewhere.
+handed out. What differs later is chance alone, with mean zero: an order served from another lot, a tray elsewhere.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ class MachineRisk:
     """What is lost in a year because one kind of machine can fail.
 
     failures: times a year it goes down, all machines of the kind together. hours_down: how long each lasts, on average;
-    None where it never went down. years_with: replications with a failure, run-in included.
+    None where it never went down. years_with: replications with a failure, warm-up included.
     """
 
     machine: str
@@ -290,7 +290,7 @@ def _touching(scenario: Scenario, protection: Protected) -> Protected:
     outdoor = scenario.room.outdoor_temperature_c
     warmest = held_c(scenario, outdoor.index(max(outdoor)))
     settings = [
-        scenario.climate.lights_cut_out_above_c,
+        scenario.climate.lights_off_above_c,
         protection.setting,
         *(crop.heat_limit_c for crop in scenario.crops),
     ]

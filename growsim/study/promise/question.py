@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
 from growsim.run.deliveries import deliver
-from growsim.run.intervals import Estimate, summarise
+from growsim.run.intervals import Estimate, summarize
 from growsim.run.prepare import Prepared, prepare_room
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.checks.lacking import refuse_lacking
@@ -141,7 +141,7 @@ def promise(
         plan=plan,
         seed=seed,
         outcomes=tuple(outcomes),
-        estimates=summarise(outcomes),
+        estimates=summarize(outcomes),
         crops=crop_weeks(outcomes, scenario, weeks),
         deliveries=found,
         rescues=rescues,
@@ -152,7 +152,7 @@ def promise(
 
 
 def weeks_ahead(scenario: Scenario) -> int:
-    """Weeks until what is sown this week is cut, of the slowest crop; at least 4, at most 16."""
+    """Weeks until what is sown this week is harvested, of the slowest crop; at least 4, at most 16."""
     slowest = max(crop.typical_days for crop in scenario.crops)
     return min(MOST_WEEKS, max(FEWEST_WEEKS, math.ceil(slowest / 7.0)))
 

@@ -1,6 +1,6 @@
 """What would save a delivery at risk: things one can do this week, each tried in the same possible futures.
 
-One more helper on a shift, one more sheet sown now or every week from now (where it ripens in time), a further cutting
+One more helper on a shift, one more sheet sown now or every week from now (where it ripens in time), a further harvest
 day, another partner served first. Each is a CHANGE to the room file, so that it can be tried and kept by itself.
 """
 
@@ -24,14 +24,16 @@ from growsim.scenario.people import WEEKDAYS, Shift
 from growsim.scenario.scenario import Scenario
 from growsim.study.promised import ENOUGH_KG, SAFE, Delivery
 
-SOONEST = 0.85  # of its typical days, after which a quick lot may be cut
+SOONEST = 0.85  # of its typical days, after which a quick lot may be harvested
 DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 DOUBT = 0.05
 
 
 @dataclass(frozen=True)
 class Action:
-    """Something one can do. name: what, as one says it. kind: hands, sow, cut or priority. tables: as a CHANGE file."""
+    """Something one can do. name: what, as one says it. kind: hands, sow, harvest or priority. tables: as a CHANGE
+    file.
+    """
 
     name: str
     kind: str
@@ -85,7 +87,7 @@ def actions_for(room: Scenario, at_risk: Sequence[Delivery], weeks: int) -> tupl
     """What can be done in this room (as it is today) for these deliveries."""
     if not at_risk:
         return ()
-    return (*_hands(room), *_sowings(room, at_risk, weeks), *_cutting_days(room), *_priorities(room, at_risk))
+    return (*_hands(room), *_sowings(room, at_risk, weeks), *_harvest_days(room), *_priorities(room, at_risk))
 
 
 def with_actions(room: LoadedRoom, actions: Sequence[Action]) -> Scenario | None:
@@ -189,15 +191,15 @@ def _next_shift(room: Scenario) -> dt.date | None:
     return next((day for day in coming if day.weekday() in days and day not in closed), None)
 
 
-def _cutting_days(room: Scenario) -> Iterator[Action]:
-    needs_lead = any(task.name == "cut" and task.needs_lead for task in room.crew.tasks)
-    already = room.harvest.cutting_weekdays
+def _harvest_days(room: Scenario) -> Iterator[Action]:
+    needs_lead = any(task.name == "harvest" and task.needs_lead for task in room.crew.tasks)
+    already = room.harvest.weekdays
     for weekday in WEEKDAYS:
         staffed = any(shift.weekday == weekday and (shift.lead or not needs_lead) for shift in room.crew.shifts)
         if staffed and weekday not in already:
             days = [day for day in WEEKDAYS if day in (*already, weekday)]
-            name = f"cutting on {DAY_NAMES[WEEKDAYS.index(weekday)]} too"
-            yield Action(name, "cut", {"harvest": {"cutting_weekdays": days}})
+            name = f"harvest on {DAY_NAMES[WEEKDAYS.index(weekday)]} too"
+            yield Action(name, "harvest", {"harvest": {"weekdays": days}})
 
 
 def _priorities(room: Scenario, at_risk: Sequence[Delivery]) -> Iterator[Action]:

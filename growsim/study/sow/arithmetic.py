@@ -4,7 +4,7 @@ For each crop, with every figure as the room file states it (a range or distribu
 
     cells a week = kilograms ordered a week / kilograms a cell gives
     kilograms a cell gives = share of cells with a plant × share of plants left after every move × typical mass
-                             × (1 + regrowth share × later cuts) × (1 − trimmed share)
+                             × (1 + regrowth share × later harvests) × (1 − trimmed share)
 
 rounded up to the next eighth of a tray and sown on one day of the week, the same all year: the first from Monday on
 with a shift that may sow. Ordered a week is what the fullest month asks for; an order for any crop is shared out as
@@ -25,7 +25,7 @@ from growsim.scenario.people import WEEKDAYS, Weekday
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.sow.plan import MOST_CELLS, Cells, Frame, cells_a_step
-from growsim.study.sow.timing import Line, cut_on_paper, kg_per_cell
+from growsim.study.sow.timing import Line, harvest_on_paper, kg_per_cell
 
 
 def cells_a_week(scenario: Scenario) -> dict[str, float]:
@@ -33,7 +33,7 @@ def cells_a_week(scenario: Scenario) -> dict[str, float]:
     temperature_c = scenario.climate.air_temperature_c
     crops, found = on_paper.crops_by_name(scenario), {}
     for crop, kg in kg_a_week(scenario).items():
-        cell_gives_kg = on_paper.kg_of_plants(crops[crop], on_paper.plants_cut(crops[crop], 1.0, temperature_c))
+        cell_gives_kg = on_paper.kg_of_plants(crops[crop], on_paper.plants_harvested(crops[crop], 1.0, temperature_c))
         if cell_gives_kg > 0:
             found[crop] = kg / cell_gives_kg
     return found
@@ -75,7 +75,7 @@ def by_arithmetic(prepared: Prepared, run: RunPlan, lines: Sequence[Line]) -> tu
 
 def _line_on_paper(prepared: Prepared, name: str, day: Weekday) -> Line:
     crop = on_paper.crops_by_name(prepared.scenario)[name]
-    cut, grams = cut_on_paper(prepared, crop, day)
+    cut, grams = harvest_on_paper(prepared, crop, day)
     return Line(name, day, cut, (), kg_per_cell(prepared.scenario, crop, grams))
 
 

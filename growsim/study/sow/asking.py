@@ -169,9 +169,9 @@ def start_on_paper(frame: Frame, lines: Sequence[Line], paper: OnPaper) -> Cells
 
 
 def shares_by_arithmetic(frame: Frame) -> list[Cells]:
-    """The plan by arithmetic on each sowing day alone, shared out over the cutting days, and over all sowing days."""
+    """The plan by arithmetic on each sowing day alone, shared out over the harvest days, and over all sowing days."""
     weekly, days = cells_a_week(frame.scenario), sowing_days(frame.scenario)
-    cutting = tuple(day for day in days if day in frame.scenario.harvest.cutting_weekdays)
+    cutting = tuple(day for day in days if day in frame.scenario.harvest.weekdays)
     return [shared_out(frame, weekly, each) for each in (*((day,) for day in days), cutting, days)]
 
 

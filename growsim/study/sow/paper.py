@@ -1,7 +1,7 @@
 """The first plan, on paper: what each line must give so that orders are met with the certainty wanted, within slots and
 hands.
 
-A linear programme in steady weeks (as in any text on linear programming; solved by SciPy's HiGHS): lines feed orders,
+A linear program in steady weeks (as in any text on linear programming; solved by SciPy's HiGHS): lines feed orders,
 trays fill slots for the days of their stages, work fills the crew's hours; what is missing from orders is made as
 small as it can be, then the seed. Uncertainty enters as a margin: a line counts for what it gives in all but a few
 weeks. The rehearsal then says what really comes of it.
@@ -24,7 +24,7 @@ from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.study.sow.timing import Fed, Line
 
-DAYS_LOST = 2.0  # a slot waits for hands to move, cut and wash, on average, a stage
+DAYS_LOST = 2.0  # a slot waits for hands to move, harvest and wash, on average, a stage
 HOURS_USABLE = 0.9
 SHORT_COSTS = 1e4  # against seeds: any order is worth any seed
 SOONER_IS_BETTER = 1e-3  # of two lines alike, the one that stands for fewer days
@@ -139,7 +139,7 @@ def _solve(
 
     cost = np.zeros(size)
     for i, line in enumerate(lines):
-        cost[i] = crops[line.crop].seeds_per_cell * (1.0 + SOONER_IS_BETTER * line.cut_days)
+        cost[i] = crops[line.crop].seeds_per_cell * (1.0 + SOONER_IS_BETTER * line.harvest_days)
     for o, kg in enumerate(wanted):
         cost[n_lines + n_flows + o] = SHORT_COSTS * (1.0 + kg) if kg > 0 else 0.0
     solved = linprog(cost, A_ub=np.array(rows), b_ub=np.array(most), bounds=(0.0, None), method="highs")
@@ -190,15 +190,15 @@ def _hours_per_cell(scenario: Scenario, line: Line) -> float:
     """Hours of work for a cell sown every week, all along its way."""
     many = 1000
     sowing = Sowing(name="one", crop=line.crop, cells=many, weekday=line.weekday)
-    with_it = scenario.model_copy(update={"sowing": (sowing,), "tubs": ()})
+    with_it = scenario.model_copy(update={"sowing": (sowing,), "reservoirs": ()})
     return on_paper.work_hours_per_week(with_it) / many
 
 
 def _hours_for_plants(scenario: Scenario) -> float:
-    """Hours a week the crew has for plants: hands that come, less the tubs' share, less some slack."""
-    tubs_only = on_paper.work_hours_per_week(scenario.model_copy(update={"sowing": ()}))
+    """Hours a week the crew has for plants: hands that come, less the reservoirs' share, less some slack."""
+    reservoirs_only = on_paper.work_hours_per_week(scenario.model_copy(update={"sowing": ()}))
     days = len({shift.weekday for shift in scenario.crew.shifts})
-    by_hand = sum(tub.top_up == "by hand" for tub in scenario.tubs)
+    by_hand = sum(reservoir.top_up == "by hand" for reservoir in scenario.reservoirs)
     minutes = sum(task.minutes_per_unit.expected() for task in scenario.crew.tasks if task.name == "top up")
-    hours = on_paper.crew_hours_per_week(scenario) * HOURS_USABLE - tubs_only - days * by_hand * minutes / 60.0
+    hours = on_paper.crew_hours_per_week(scenario) * HOURS_USABLE - reservoirs_only - days * by_hand * minutes / 60.0
     return max(0.0, hours)

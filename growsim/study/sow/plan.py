@@ -37,7 +37,7 @@ class Frame:
     """Everything about a sowing plan but how much: its lines, their steps, and when each is sown how fully.
 
     steps: cells a step, an eighth of a tray. full: for each line its sowing days and the share of full demand of each,
-    run-in included; past the last counted day the year goes on.
+    warm-up included; past the last counted day the year goes on.
     """
 
     scenario: Scenario
@@ -114,12 +114,12 @@ def _shares(scenario: Scenario, run: RunPlan, line: Line, parts: Parts) -> list[
     """Sowing days of a line and what they are wanted for, as a share of the most that is ever wanted."""
     calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
     crop = on_paper.crops_by_name(scenario)[line.crop]
-    later = [7 * round(number * crop.regrowth_days / 7.0) for number in range(crop.cuts)]
+    later = [7 * round(number * crop.regrowth_days / 7.0) for number in range(crop.harvests)]
     partners = {partner.name: partner for partner in scenario.partners}
     has_part = any((line, each.order) in parts for each in line.feeds)
 
     def wanted_kg(day: int) -> float:
-        """At the pick-ups that a lot sown (or cut again) as if sown that day can feed."""
+        """At the pick-ups that a lot sown (or harvested again) as if sown that day can feed."""
         total = 0.0
         for each in line.feeds:
             part = parts.get((line, each.order), 0.0) if has_part else float(each.order.crop != ANY_CROP)

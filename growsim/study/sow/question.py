@@ -1,9 +1,9 @@
 """What shall I sow, when, so that partners get what I promised?
 
 A first plan is worked out on paper (`sow_paper`) with the days that lots really take, measured in a rehearsal of the
-room (`run.cut_days`). Rehearsal then tries it, and better ones around it (`sow_search`), in a few years of shared luck;
-and plans that are alike all year, around that of the room file and those of plain arithmetic (`sow_arithmetic`). Of
-those and the room file's own the best in further years is proven in fresh ones, beside the plan of the room file and
+room (`run.harvest_days`). Rehearsal then tries it, and better ones around it (`sow_search`), in a few years of shared
+luck; and plans that are alike all year, around that of the room file and those of plain arithmetic (`sow_arithmetic`).
+Of those and the room file's own the best in further years is proven in fresh ones, beside the plan of the room file and
 the one by arithmetic in the same years: what looked best in a few years of many plans is often only the luckiest.
 """
 
@@ -18,9 +18,9 @@ from typing import TYPE_CHECKING, Any
 
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
-from growsim.run.cut_days import watch_lots
 from growsim.run.deliveries import deliver
-from growsim.run.intervals import Difference, Estimate, paired_differences, summarise
+from growsim.run.harvest_days import watch_lots
+from growsim.run.intervals import Difference, Estimate, paired_differences, summarize
 from growsim.run.prepare import Prepared, prepare_room
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.load import LoadedRoom
@@ -73,9 +73,8 @@ class SowingPlan:
 
     frame, cells: the plan. paper: the first plan; tried: plans rehearsed in up to `trial_years` years. outcomes, score,
     and kept: of the plan in fresh years; the same of the room file's own plan (today), and of the one by arithmetic, in
-    the same years. differences: plan less today. impossible: orders that nothing cut can ever reach in time. lifted: ()
-    where the certainty is met.
-    seconds is not part of what makes two plans equal.
+    the same years. differences: plan less today. impossible: orders that nothing harvested can ever reach in time.
+    lifted: () where the certainty is met. seconds is not part of what makes two plans equal.
     """
 
     room: LoadedRoom
@@ -198,8 +197,8 @@ def sow(
         trial_years=trial_years,
         outcomes=tuple(best.outcomes),
         today_outcomes=tuple(today),
-        estimates=summarise(best.outcomes),
-        today=summarise(today),
+        estimates=summarize(best.outcomes),
+        today=summarize(today),
         differences=paired_differences(today, lived, HEADLINES)["plan"],
         score=best.proof,
         today_score=score_of(today, room.scenario, certainty, beyond),

@@ -1,8 +1,8 @@
-"""When a sowing is cut, and which pick-ups what is cut can feed: the calendar behind a sowing plan.
+"""When a sowing is harvested, and which pick-ups what is harvested can feed: the calendar behind a sowing plan.
 
-A lot is cut on the first cutting day on which it is ripe. Lots grow at different speeds, so one sowing day leads to one
-of a few cutting days, each with its chance. A pick-up is fed by the last cutting day before it, and by earlier ones
-where the greens keep and the surplus has not been handed out in between.
+A lot is harvested on the first harvest day on which it is ripe. Lots grow at different speeds, so one sowing day leads
+to one of a few harvest days, each with its chance. A pick-up is fed by the last harvest day before it, and by earlier
+ones where the greens keep and the surplus has not been handed out in between.
 """
 
 from __future__ import annotations
@@ -30,8 +30,8 @@ LONGEST = 3.0  # times its typical days, after which a lot is taken as ripe
 
 
 @dataclass(frozen=True)
-class CutChance:
-    """Cut so many days after the planned day of sowing, with this chance."""
+class HarvestChance:
+    """Harvested so many days after the planned day of sowing, with this chance."""
 
     days: int
     chance: float
@@ -39,7 +39,7 @@ class CutChance:
 
 @dataclass(frozen=True)
 class Fed:
-    """A standing order and the cutting days that can feed it: (weekday, days before the pick-up), the last first."""
+    """A standing order and the harvest days that can feed it: (weekday, days before the pick-up), the last first."""
 
     order: StandingOrder
     cuts: tuple[tuple[int, int], ...]
@@ -47,7 +47,9 @@ class Fed:
 
 @dataclass(frozen=True)
 class Feeds:
-    """That a line feeds the pick-up of an order so many days after sowing, with this chance of being cut in time."""
+    """That a line feeds the pick-up of an order so many days after sowing, with this chance of being harvested in
+    time.
+    """
 
     order: StandingOrder
     days: int
@@ -58,18 +60,19 @@ class Feeds:
 class Line:
     """A crop sown on a weekday.
 
-    cut: when it is cut for the first time. feeds: the orders it can be for. kg_per_cell: packed, of all cuts.
+    harvested: when it is harvested for the first time. feeds: the orders it can be for. kg_per_cell: packed, of all
+    harvests.
     """
 
     crop: str
     weekday: Weekday
-    cut: tuple[CutChance, ...]
+    cut: tuple[HarvestChance, ...]
     feeds: tuple[Feeds, ...]
     kg_per_cell: float
 
     @property
-    def cut_days(self) -> float:
-        """Mean days from sowing to the first cut."""
+    def harvest_days(self) -> float:
+        """Mean days from sowing to the first harvest."""
         return math.fsum(each.chance * each.days for each in self.cut)
 
     def feeding(self, order: StandingOrder) -> Feeds | None:
@@ -78,7 +81,9 @@ class Line:
 
 
 def fed_orders(scenario: Scenario) -> tuple[Fed, ...]:
-    """Every standing order with the cutting days that can feed it; none where nothing cut is ever there in time."""
+    """Every standing order with the harvest days that can feed it; none where nothing harvested is ever there
+    in time.
+    """
     partners = {partner.name: partner for partner in scenario.partners}
     keeps = {crop.name: min(crop.shelf_life_days, scenario.harvest.longest_wait_days) for crop in scenario.crops}
     surplus = WEEKDAYS.index(scenario.harvest.surplus_weekday) * 1440 + round(scenario.harvest.surplus_hour * 60)
@@ -98,11 +103,13 @@ def fed_orders(scenario: Scenario) -> tuple[Fed, ...]:
 
 
 def _ready_minutes(scenario: Scenario) -> dict[int, int]:
-    """Cutting weekday -> minute of the week at which what is cut that day is packed: the end of the next shift."""
-    needs_lead = any(task.name == "cut" and task.needs_lead for task in scenario.crew.tasks)
+    """Harvest weekday -> minute of the week at which what is harvested that day is packed: the end of the next
+    shift.
+    """
+    needs_lead = any(task.name == "harvest" and task.needs_lead for task in scenario.crew.tasks)
     shifts = [shift for shift in scenario.crew.shifts if shift.lead or not needs_lead]
     found = {}
-    for weekday in scenario.harvest.cutting_weekdays:
+    for weekday in scenario.harvest.weekdays:
         day = WEEKDAYS.index(weekday)
         ends = [
             (WEEKDAYS.index(shift.weekday) - day) % 7 * 1440 + round((shift.start_hour + shift.hours) * 60)
@@ -113,12 +120,14 @@ def _ready_minutes(scenario: Scenario) -> dict[int, int]:
     return found
 
 
-def cut_on_paper(prepared: Prepared, crop: Crop, weekday: Weekday) -> tuple[tuple[CutChance, ...], float]:
-    """When a lot sown that weekday is cut for the first time, every move on its day; mean mass of a plant then (g)."""
+def harvest_on_paper(prepared: Prepared, crop: Crop, weekday: Weekday) -> tuple[tuple[HarvestChance, ...], float]:
+    """When a lot sown that weekday is harvested for the first time, every move on its day; mean mass of a plant then
+    (g).
+    """
     scenario = prepared.scenario
     sown = min((shift.start_hour for shift in scenario.crew.shifts if shift.weekday == weekday), default=NOON) / 24.0
-    cutting = {WEEKDAYS.index(day) for day in scenario.harvest.cutting_weekdays}
-    ripe_g = crop.typical_mass_g.expected() * crop.cut_from_mass_fraction
+    cutting = {WEEKDAYS.index(day) for day in scenario.harvest.weekdays}
+    ripe_g = crop.typical_mass_g.expected() * crop.harvest_from_mass_fraction
     chances: dict[int, int] = {}
     grams = 0.0
     for speed in _speeds(crop.days_spread_cv):
@@ -126,8 +135,8 @@ def cut_on_paper(prepared: Prepared, crop: Crop, weekday: Weekday) -> tuple[tupl
         while (WEEKDAYS.index(weekday) + day) % 7 not in cutting:
             day += 1
         chances[day] = chances.get(day, 0) + 1
-        grams += fresh_g(prepared, crop, day + 0.5 - sown, speed) / SPEEDS  # cut in the course of the day
-    return tuple(CutChance(day, count / SPEEDS) for day, count in sorted(chances.items())), grams
+        grams += fresh_g(prepared, crop, day + 0.5 - sown, speed) / SPEEDS  # harvested in the course of the day
+    return tuple(HarvestChance(day, count / SPEEDS) for day, count in sorted(chances.items())), grams
 
 
 def fresh_g(prepared: Prepared, crop: Crop, days: float, speed: float = 1.0) -> float:
@@ -154,7 +163,7 @@ def lines_for(prepared: Prepared, crop: Crop, fed: Sequence[Fed]) -> tuple[Line,
     found = []
     for weekday in WEEKDAYS:
         if any(shift.weekday == weekday for shift in prepared.scenario.crew.shifts):
-            cut, grams = cut_on_paper(prepared, crop, weekday)
+            cut, grams = harvest_on_paper(prepared, crop, weekday)
             feeds = _all_feeds(crop.name, weekday, cut, fed)
             if feeds:
                 found.append(Line(crop.name, weekday, cut, feeds, kg_per_cell(prepared.scenario, crop, grams)))
@@ -162,9 +171,10 @@ def lines_for(prepared: Prepared, crop: Crop, fed: Sequence[Fed]) -> tuple[Line,
 
 
 def measured(lines: Sequence[Line], fed: Sequence[Fed], outcomes: Sequence[Outcome]) -> tuple[Line, ...]:
-    """The lines with what rehearsed lots of their crop and weekday did (`run.cut_days`): the days hands really take.
+    """The lines with what rehearsed lots of their crop and weekday did (`run.harvest_days`): the days hands really
+    take.
 
-    A line of which no lot was cut keeps what is on paper.
+    A line of which no lot was harvested keeps what is on paper.
     """
     total: dict[str, float] = {}
     for outcome in outcomes:
@@ -186,27 +196,27 @@ def measured(lines: Sequence[Line], fed: Sequence[Fed], outcomes: Sequence[Outco
             found.append(line)
             continue
         every = math.fsum(plants.values())
-        cut = tuple(CutChance(days, plants[days] / every) for days in sorted(plants))
+        cut = tuple(HarvestChance(days, plants[days] / every) for days in sorted(plants))
         found.append(Line(line.crop, line.weekday, cut, _all_feeds(line.crop, line.weekday, cut, fed), kg / cells))
     return tuple(found)
 
 
-def _all_feeds(crop: str, weekday: Weekday, cut: tuple[CutChance, ...], fed: Sequence[Fed]) -> tuple[Feeds, ...]:
+def _all_feeds(crop: str, weekday: Weekday, cut: tuple[HarvestChance, ...], fed: Sequence[Fed]) -> tuple[Feeds, ...]:
     wanted = [each for each in fed if each.order.crop in (crop, ANY_CROP) and each.cuts]
     return tuple(_feeds(each, cut, WEEKDAYS.index(weekday)) for each in wanted)
 
 
 def kg_per_cell(scenario: Scenario, crop: Crop, fresh_g: float) -> float:
-    """Packed kilograms over all cuts from a sown cell, at this mean fresh mass at the first cut."""
-    plants = on_paper.plants_cut(crop, 1.0, scenario.climate.air_temperature_c)
+    """Packed kilograms over all harvests from a sown cell, at this mean fresh mass at the first harvest."""
+    plants = on_paper.plants_harvested(crop, 1.0, scenario.climate.air_temperature_c)
     smallest_g = crop.smallest_mass_fraction * crop.typical_mass_g.expected()
     good = share_above(smallest_g, fresh_g, crop.mass_spread_cv)
     grams = good * mean_above(smallest_g, fresh_g, crop.mass_spread_cv) * (1.0 - crop.trimmed_fraction)
-    return plants * grams * (1.0 + crop.regrowth_mass_fraction * (crop.cuts - 1)) / 1000.0
+    return plants * grams * (1.0 + crop.regrowth_mass_fraction * (crop.harvests - 1)) / 1000.0
 
 
-def _feeds(fed: Fed, cut: tuple[CutChance, ...], weekday: int) -> Feeds:
-    """The pick-up for which a lot sown that weekday is likeliest to be cut in time; the sooner of equals."""
+def _feeds(fed: Fed, cut: tuple[HarvestChance, ...], weekday: int) -> Feeds:
+    """The pick-up for which a lot sown that weekday is likeliest to be harvested in time; the sooner of equals."""
     usable = set(fed.cuts)
 
     def in_time(days: int) -> float:

@@ -1,7 +1,7 @@
 """What does the team do this week? The plan on paper, shift by shift, and how far luck moves it.
 
 The tasks, their order and their counts come from living through the week once with luck switched off: the expected
-number of people, at a practised pace. How much work and how many kilograms the week may bring comes from rehearsals.
+number of people, at a practiced pace. How much work and how many kilograms the week may bring comes from rehearsals.
 """
 
 from __future__ import annotations
@@ -52,7 +52,7 @@ class Supply:
 
 
 def supplies_of(book: Book, scenario: Scenario, begin: int, end: int) -> tuple[Supply, ...]:
-    """Supplies used in [begin, end) minutes of the log book. Whole seeds, plugs and litres."""
+    """Supplies used in [begin, end) minutes of the log book. Whole seeds, plugs and liters."""
     prices, crops = scenario.prices, {crop.name: crop for crop in scenario.crops}
     seeds: dict[str, int] = {}
     plugs = 0
@@ -60,9 +60,9 @@ def supplies_of(book: Book, scenario: Scenario, begin: int, end: int) -> tuple[S
         if begin <= sown.minute < end:
             seeds[sown.crop] = seeds.get(sown.crop, 0) + sown.seeds
             plugs += sown.cells
-    litres = sum(topped.added_ml for topped in book.of(ToppedUp) if begin <= topped.minute < end) / 1000.0
+    liters = sum(topped.added_ml for topped in book.of(ToppedUp) if begin <= topped.minute < end) / 1000.0
     packed = sum(packed.grams for packed in book.of(Packed) if begin <= packed.minute < end) / 1000.0
-    nutrient_kg = litres * prices.nutrient_g_per_l / 1000.0
+    nutrient_kg = liters * prices.nutrient_g_per_l / 1000.0
     found = [
         Supply(f"seed of {crop}", count, "seeds", count / 1000.0 * crops[crop].seed_price_per_1000)
         for crop, count in sorted(seeds.items())
@@ -71,7 +71,7 @@ def supplies_of(book: Book, scenario: Scenario, begin: int, end: int) -> tuple[S
         *found,
         Supply("starter plugs", plugs, "plugs", plugs * prices.plug_each),
         Supply("dry nutrient", nutrient_kg, "kg", nutrient_kg * prices.nutrient_per_kg),
-        Supply("water for the tubs", math.ceil(litres), "L", litres / 1000.0 * prices.water_per_m3),
+        Supply("water for the reservoirs", math.ceil(liters), "L", liters / 1000.0 * prices.water_per_m3),
         Supply("packing, for greens of", packed, "kg", packed * prices.packing_per_kg),
     )
 
@@ -224,7 +224,7 @@ def week_plan(
     """The sheets of the week in which `week` falls (the first week of the room file where None).
 
     today, date: what stands on the shelves, and the morning of the count; without it the plan has been running for the
-    room's run-in. Raises InputError for a week before the room's start (or before the count), RoomFileError for a room
+    room's warm-up. Raises InputError for a week before the room's start (or before the count), RoomFileError for a room
     without shifts, or with nothing that is sown or stands there.
     """
     refuse_lacking(room, plan=today is None or not (today.lots or today.store))
@@ -243,7 +243,7 @@ def week_plan(
         )
     days = first_day + 7 * SUPPLY_WEEKS
     if today is None:
-        plan = RunPlan(days, scenario.rehearsal.run_in_days, "filled")
+        plan = RunPlan(days, scenario.rehearsal.warm_up_days, "filled")
     else:
         plan = RunPlan(days, 0, "shelves", today.lots, store=today.store)
     prepared = prepare(scenario)
@@ -258,7 +258,7 @@ def week_plan(
         and shift.is_held((monday + dt.timedelta(days=ahead)).month - 1)
     )
     with Rehearsers(workers, executor=executor, work=deliver_by_day) as rehearsers:
-        until_then = RunPlan(max(7, first_day + 7), plan.run_in_days, plan.start, plan.shelves, store=plan.store)
+        until_then = RunPlan(max(7, first_day + 7), plan.warm_up_days, plan.start, plan.shelves, store=plan.store)
         outcomes = rehearsers.run({"": prepared}, seed, range(replications), until_then, progress)[""]
     return WeekPlan(
         scenario, monday, seed, replications, sheets,
@@ -304,7 +304,14 @@ def _pick_ups(scenario: Scenario, monday: dt.date, at_risk: tuple[Shortfall, ...
 def _spreads(weeks: list[dict[str, float]]) -> dict[str, Spread]:
     """Of the figures a team asks about, over the rehearsals of the one week."""
     spreads = {}
-    for name in ("crew_hours_needed", "crew_hours_present", "volunteers_came", "kg_cut", "plants_cut", "tasks_late"):
+    for name in (
+        "crew_hours_needed",
+        "crew_hours_present",
+        "volunteers_came",
+        "kg_packed",
+        "plants_harvested",
+        "tasks_late",
+    ):
         values = [week[name] for week in weeks if name in week]
         if values:
             mean, low, high = mean_interval(values)

@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from growsim.ledger.events import CameUp, Cut, Found, Moved, Sown, TaskDone, TaskDue, Worked
+from growsim.ledger.events import Found, Germinated, Harvested, Sown, TaskDone, TaskDue, Transplanted, Worked
 from growsim.scenario.people import TASK_UNITS
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ class Line:
     """One task in one shift.
 
     count, unit: of the whole task. minutes: person-minutes in this shift. where, to: racks (to only for a move). trays:
-    that it fills, or washes. grams: a cut brings, on paper. carried_on: begun in an earlier shift; goes_on: not
+    that it fills, or washes. grams: a harvest brings, on paper. carried_on: begun in an earlier shift; goes_on: not
     finished in this one. sown: date the lot was sown, as the lot's name has it.
     """
 
@@ -113,7 +113,7 @@ def _jobs(book: Book, scenario: Scenario) -> list[_Job]:
     done_now: list[_Job] = []
     for record in book.records:
         kind = type(record)
-        if kind in (Sown, Found, CameUp, Moved, Cut):
+        if kind in (Sown, Found, Germinated, Transplanted, Harvested):
             _place(record, kind, rack, crop, done_now)
         elif kind is TaskDue:
             line = _line(record, rack, crop, lead_only.get(record.task, False))
@@ -137,18 +137,18 @@ def _place(record: Any, kind: type, rack: dict[str, str], crop: dict[str, str], 
     """Note where a part stands now, and tell the task that brought it there."""
     about = f"{record.lot} #{record.part}"
     crop[record.lot] = record.crop
-    task = {Sown: "sow", Moved: "move", Cut: "cut"}.get(kind)
+    task = {Sown: "sow", Transplanted: "transplant", Harvested: "harvest"}.get(kind)
     job = next((job for job in reversed(done_now) if job.about == about and job.task == task), None)
-    if kind is Moved and job is not None:
+    if kind is Transplanted and job is not None:
         where = job.line.where or rack.get(about, "")
         job.line = replace(
             job.line, crop=record.crop, where=where, to=record.rack, stage=record.stage, trays=record.trays
         )
     elif kind is Sown and job is not None:
         job.line = replace(job.line, crop=record.crop, where=record.rack)
-    elif kind is Cut and job is not None:
+    elif kind is Harvested and job is not None:
         job.line = replace(job.line, crop=record.crop, where=record.rack, grams=record.grams)
-    if kind is not CameUp:
+    if kind is not Germinated:
         rack[about] = record.rack
         rack.setdefault(record.lot, record.rack)
 

@@ -17,18 +17,18 @@ from growsim.web.runs import record
 from growsim.web.runs.record import first_sentence
 
 HEADLINES = (
-    "kg_cut_per_week",
+    "kg_packed_per_week",
     "kg_handed_out_per_week",
     "kg_to_partners_per_week",
     "orders_filled_fraction",
     "weeks_all_orders_met_fraction",
-    "plants_cut_per_week",
+    "plants_harvested_per_week",
     "crew_hours_worked_per_week",
     "tasks_on_time_fraction",
     "shelf_fill_fraction",
     "cost_per_kg",
     "kwh_per_kg",
-    "litres_per_kg",
+    "liters_per_kg",
 )
 
 

@@ -72,7 +72,7 @@ def funder_days(given: Given, record: Callable[[], Span | None]) -> int:
 def _by_rule(name: str, scenario: Scenario, given: Given, workers: int, record: Callable[[], Span | None]) -> float:
     slots = sum(group.total_slots for rack in scenario.racks for group in rack.shelves)
     days = funder_days(given, record) if name == "funder" else _number(given, "days", scenario.rehearsal.days)
-    a_year = SECONDS_A_SLOT_AND_YEAR * slots * (days + scenario.rehearsal.run_in_days) / 364
+    a_year = SECONDS_A_SLOT_AND_YEAR * slots * (days + scenario.rehearsal.warm_up_days) / 364
     many = _number(given, "replications", scenario.rehearsal.replications)
     changes = max(1, len(given.get("changes", ())))
     tenths = 12 * many if given.get("holds_back") else 0

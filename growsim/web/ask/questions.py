@@ -64,7 +64,8 @@ QUESTIONS: tuple[Question, ...] = (
     ),
     Question(
         "outage",
-        "What does a dead pump, dark lights, a power cut or a warm room cost, how long have I got, and what is worth "
+        "What does a dead pump, dark lights, a power outage or a warm room cost, how long have I got, and what is "
+        "worth "
         "buying?",
         "When something stops",
         "Looks at every machine, or at one outage on one day that you describe.",
@@ -182,7 +183,10 @@ def _crew(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
 def _outage(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
     from growsim.cli.outage import MACHINES
 
-    places = [("", "no place to name"), *((tub.name, f"tub: {tub.name}") for tub in scenario.tubs)]
+    places = [
+        ("", "no place to name"),
+        *((reservoir.name, f"reservoir: {reservoir.name}") for reservoir in scenario.reservoirs),
+    ]
     places += [(bank.name, f"lights: {bank.name}") for bank in scenario.lights]
     return [
         Field(
@@ -215,8 +219,8 @@ def _shelves(room: Room, *, needed: bool) -> Field:
     none = "choose, or send one below" if needed else "no count: the plan has been running for a while"
     return Field(
         "shelves", "What was counted on the shelves", "table", "--shelves",
-        "A table (CSV or XLSX) with the columns lot, crop, stage, sown, plants, rack; greens in the cold store are "
-        "lines of stage “cold store” with kg.",
+        "A table (CSV or XLSX) with the columns lot, crop, stage, sown, plants, rack; greens in the cooler are "
+        "lines of stage “cooler” with kg.",
         choices=(("", none), *kept),
     )  # fmt: skip
 

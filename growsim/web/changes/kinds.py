@@ -39,7 +39,7 @@ KINDS: tuple[Kind, ...] = (
     Kind(
         "rack",
         "One more rack",
-        "A rack like one you have, with a tub and lights of its own, and, if you like, more sowing to fill it.",
+        "A rack like one you have, with a reservoir and lights of its own, and, if you like, more sowing to fill it.",
         ("racks",),
     ),
     Kind(
@@ -72,10 +72,10 @@ KINDS: tuple[Kind, ...] = (
         ("seeds_per_cell",),
     ),
     Kind(
-        "tubs",
-        "Other tubs",
-        "Floods further apart, or tubs that fill themselves.",
-        ("tubs",),
+        "reservoirs",
+        "Other reservoirs",
+        "Floods further apart, or reservoirs that fill themselves.",
+        ("reservoirs",),
         ("flood_every_hours", "top_up"),
     ),
 )
@@ -125,7 +125,7 @@ def edits_by_columns(kind: Kind, raw: Mapping[str, Any], sent: Sent) -> list[Edi
 
 
 def edits_for_a_rack(raw: Mapping[str, Any], answers: Mapping[str, str]) -> list[Edit]:
-    """A rack like one there is, with its tub and lights, and a sowing line to fill it. Raises InputError."""
+    """A rack like one there is, with its reservoir and lights, and a sowing line to fill it. Raises InputError."""
     rack = _entry(raw, ("racks",), answers.get("rack", ""), "Choose a rack that it is to be like.")
     name = " ".join(answers.get("rack_name", "").split()) or free_name(
         str(rack.get("name", "rack")), _names(raw, "racks")
@@ -134,7 +134,7 @@ def edits_for_a_rack(raw: Mapping[str, Any], answers: Mapping[str, str]) -> list
         raise InputError(f"There is a rack called “{name}” already; give the new one another name.")
     new = {**rack, "name": name}
     edits: list[Edit] = []
-    for key, listed in (("tub", "tubs"), ("lights", "lights")):
+    for key, listed in (("reservoir", "reservoirs"), ("lights", "lights")):
         taken = _names(raw, listed)
         there = [each for each in value_at(raw, (listed,)) or [] if isinstance(each, dict)]
         like = next((each for each in there if each.get("name") == rack.get(key)), None)

@@ -1,6 +1,6 @@
 """A day of the room, drawn: one picture for each rack, a row for each shelf, a box for each slot.
 
-Colour says the crop, and so do two letters in each box; a word below says how old the plants are or what they wait
+Color says the crop, and so do two letters in each box; a word below says how old the plants are or what they wait
 for. Boxes are laid out by numbers alone and all text is escaped.
 """
 
@@ -15,14 +15,14 @@ from markupsafe import Markup, escape
 
 SLOT_WIDTH, SLOT_HEIGHT, GAP = 44, 34, 3
 NAME_HEIGHT, SHELF_GAP, EDGE = 18, 8, 6
-COLOURS = 7  # then they begin again; the letters tell crops apart
+COLORS = 7  # then they begin again; the letters tell crops apart
 
 # What a box says below its letters, and what that means.
 STATES: dict[str, tuple[str, str]] = {
     "seed": ("seed", "sown, not up yet"),
     "growing": ("12 d", "growing, so many days since sowing"),
-    "to move": ("move", "to be moved, waits for hands"),
-    "to cut": ("cut", "to be cut, waits for hands"),
+    "to move": ("transplant", "to be moved, waits for hands"),
+    "to harvest": ("harvest", "to be harvested, waits for hands"),
     "to sow": ("sow", "slot taken, seed not in yet"),
     "dead": ("dead", "nothing living left"),
     "to wash": ("wash", "emptied tray, to be washed"),
@@ -52,9 +52,9 @@ def codes_of(crops: Sequence[str]) -> dict[str, str]:
     return codes
 
 
-def colour_of(crops: Sequence[str], crop: str) -> str:
-    """The class that colours a crop."""
-    return f"c{crops.index(crop) % COLOURS}" if crop in crops else "c7"
+def color_of(crops: Sequence[str], crop: str) -> str:
+    """The class that colors a crop."""
+    return f"c{crops.index(crop) % COLORS}" if crop in crops else "c7"
 
 
 def says(trays: Mapping[str, Any]) -> str:
@@ -105,13 +105,13 @@ def _slot(x: int, y: int, one: Mapping[str, Any] | None, crops: Sequence[str], c
         return f'<rect class="s-free" {place}/>'
     middle = x + SLOT_WIDTH // 2
     state, crop = one["state"], str(one.get("crop", ""))
-    colour = _NO_CROP.get(state) or colour_of(crops, crop)
-    drawn = f'<rect class="s-tray {colour}" {place}/>'
+    color = _NO_CROP.get(state) or color_of(crops, crop)
+    drawn = f'<rect class="s-tray {color}" {place}/>'
     if crop and state not in _NO_CROP:
         drawn += f'<text class="s-label" x="{middle}" y="{y + 14}">{escape(codes.get(crop, "?"))}</text>'
         drawn += f'<text class="s-label" x="{middle}" y="{y + 28}">{escape(says(one))}</text>'
     else:
         drawn += f'<text class="s-label" x="{middle}" y="{y + 21}">{escape(says(one))}</text>'
-    if state in ("to move", "to cut"):
+    if state in ("to move", "to harvest"):
         drawn += f'<path class="s-flag" d="M{x + SLOT_WIDTH - 10} {y + 1}h9v9z"/>'
     return drawn

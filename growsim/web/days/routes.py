@@ -18,7 +18,7 @@ from growsim.web.answers.summary import summary_of
 from growsim.web.ask.checks import reader
 from growsim.web.ask.questions import BY_NAME
 from growsim.web.ask.routes import filled_in, keeper_of
-from growsim.web.days.drawing import STATES, codes_of, colour_of, racks_of
+from growsim.web.days.drawing import STATES, codes_of, color_of, racks_of
 from growsim.web.days.words import day_in_words
 from growsim.web.folder import NotHereError, Room
 from growsim.web.navigation import address
@@ -43,7 +43,7 @@ def one_day(request: Request) -> Response:
         "day": day,
         "words": day_in_words(here, seen),
         "racks": racks_of(here["shelves"], trays, crops),
-        "crops": [(crop, codes_of(crops)[crop], colour_of(crops, crop)) for crop in crops],
+        "crops": [(crop, codes_of(crops)[crop], color_of(crops, crop)) for crop in crops],
         "states": STATES,
     }
     template = "day_part.html" if "part" in request.query_params else "day.html"

@@ -1,4 +1,4 @@
-"""A day of the room in words: who came, what was done, what stood still, what was sown, cut and lost."""
+"""A day of the room in words: who came, what was done, what was down, what was sown, harvested and lost."""
 
 from __future__ import annotations
 
@@ -15,12 +15,12 @@ _MISSED = {
     "power": "the power was out",
     "pump": "the pump was dead",
     "timer": "the timer was dead",
-    "low tub": "the tub was too low",
-    "leak": "the tub leaked",
+    "low reservoir": "the reservoir was too low",
+    "leak": "the reservoir leaked",
 }
 
 
-_CAUTIONS = {"heat pump": HEAT, "co2": CARBON_DIOXIDE}  # of who goes in to mend it; electricity beside water else
+_CAUTIONS = {"heat pump": HEAT, "co2": CARBON_DIOXIDE}  # of who goes in to repair it; electricity beside water else
 
 
 @dataclass(frozen=True)
@@ -90,13 +90,15 @@ def _down(day: Mapping[str, Any]) -> list[str]:
         name = f"{one['machine']} of {one['where']}" if one["where"] else str(one["machine"])
         begin, end = one["from_minute"], one["until_minute"]
         when = "all day" if (begin, end) == (0, 1440) else f"from {_clock(begin)} to {_clock(end)}"
-        noticed = {"alarm": "noticed by the alarm", "visit": "noticed by somebody looking in"}.get(one["noticed"], "")
+        noticed = {"alarm": "noticed by the alarm", "walk-through": "noticed by somebody looking in"}.get(
+            one["noticed"], ""
+        )
         unnoticed = "" if one["machine"] == "power" else "nobody has noticed by midnight"
         said.append(f"{name[:1].upper()}{name[1:]} down {when}" + (f"; {noticed or unnoticed}." if noticed or unnoticed
                                                                   else "."))  # fmt: skip
     said += [
-        f"{counted(times, 'flood')} of {tub} missed: {_MISSED.get(why, why)}."
-        for tub, why, times in day.get("floods_missed", ())
+        f"{counted(times, 'flood')} of {reservoir} missed: {_MISSED.get(why, why)}."
+        for reservoir, why, times in day.get("floods_missed", ())
     ]
     if "warmest_c" in day:
         said.append(f"The air was away from its set-point, at most {temperature(day['warmest_c'])}.")
@@ -109,8 +111,8 @@ def _greens(day: Mapping[str, Any]) -> list[str]:
         what = f"{one['plants']:,} seeds sown" if one["what"] == "sown" else f"{one['plants']:,} cells {one['what']}"
         said.append(f"{one['crop']}: {what}.")
     said += [
-        f"{one['crop']}: {counted(one['plants'], 'plant')} cut, {mass(one['grams'] / 1000)}."
-        for one in day.get("cut", ())
+        f"{one['crop']}: {counted(one['plants'], 'plant')} harvested, {mass(one['grams'] / 1000)}."
+        for one in day.get("harvested", ())
     ]
     said += [
         f"{one['crop']}: {one['plants']:,} {FATE_LABELS.get(one['what'], one['what'])}." for one in day.get("lost", ())
@@ -118,7 +120,7 @@ def _greens(day: Mapping[str, Any]) -> list[str]:
     if day.get("handed_out_grams"):
         said.append(f"{mass(day['handed_out_grams'] / 1000)} handed out.")
     if day.get("wasted_grams"):
-        said.append(f"{mass(day['wasted_grams'] / 1000)} grew too old in the cold store.")
+        said.append(f"{mass(day['wasted_grams'] / 1000)} grew too old in the cooler.")
     for one in day.get("orders", ()):
         short = one["grams_ordered"] - one["grams_given"]
         if short > 0:

@@ -115,7 +115,7 @@ def _one(text: str, kind: str, unit: str) -> Any:
 
 
 def _shown(value: Any, kind: str) -> str:
-    """A value in one box. A text where no text belongs is shown in quotes, so that mending it is a change."""
+    """A value in one box. A text where no text belongs is shown in quotes, so that repair it is a change."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):

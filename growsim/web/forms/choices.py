@@ -20,12 +20,12 @@ Options = tuple[tuple[str, str], ...]
 
 # Which lists of the room a field names entries of.
 NAMED: dict[tuple[type[Table], str], tuple[str, ...]] = {
-    (Rack, "tub"): ("tubs",),
+    (Rack, "reservoir"): ("reservoirs",),
     (Rack, "lights"): ("lights",),
     (Stage, "tray"): ("trays",),
     (Sowing, "crop"): ("crops",),
     (Order, "crop"): ("crops",),
-    (PlannedOutage, "where"): ("tubs", "lights"),
+    (PlannedOutage, "where"): ("reservoirs", "lights"),
 }
 
 

@@ -28,7 +28,7 @@ from growsim.web.rooms.plan import Plan, plan_of
 WITH_A_PLAN = ("racks", "trays")
 CAUTIONS = {
     "racks": (cautions.LIFTING, cautions.WATER_AND_POWER),
-    "tubs": (cautions.WATER_AND_POWER, cautions.CHEMICALS, cautions.LIFTING),
+    "reservoirs": (cautions.WATER_AND_POWER, cautions.CHEMICALS, cautions.LIFTING),
     "lights": (cautions.WATER_AND_POWER, cautions.GLARE, cautions.HEAT),
     "climate": (cautions.HEAT,),
     "co2": (cautions.CARBON_DIOXIDE,),

@@ -15,7 +15,9 @@ from growsim.web.forms.entries import value_at
 
 
 def with_namesakes(raw: Mapping[str, Any], edits: Sequence[Edit]) -> list[Edit]:
-    """The edits, and for each tub, light bank, tray, crop or stage renamed by them, edits of all that names it."""
+    """The edits, and for each reservoir, light bank, tray, crop or stage renamed by them, edits of all that
+    names it.
+    """
     given = {edit.path for edit in edits if isinstance(edit, Give)}
     more: list[Edit] = []
     for edit in edits:

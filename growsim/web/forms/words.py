@@ -20,7 +20,7 @@ DAYS = {
     "sun": "Sunday",
 }
 # Where the name of a model is no word for one entry.
-_NOUNS = {"Shelves": "group of shelves", "Sowing": "sowing line", "PlannedOutage": "outage", "Visit": "look-in"}
+_NOUNS = {"Shelves": "group of shelves", "Sowing": "sowing line", "PlannedOutage": "outage", "WalkThrough": "look-in"}
 
 
 def noun_of(model: type[Table]) -> str:

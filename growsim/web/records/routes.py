@@ -40,7 +40,7 @@ _FIELDS = (
     Field("hold_back", "Forecast the last weeks from what came before, and score the forecast", "number",
           "--hold-back", "How many weeks; slower.", unit="weeks", more=True),
     Field("no_faults", "Nothing failed in all that time", "check", "--no-faults",
-          "An empty table of faults then means that no machine stood still.", more=True),
+          "An empty table of faults then means that no machine was down.", more=True),
 )  # fmt: skip
 
 
@@ -102,7 +102,9 @@ def _send(request: Request, sent: list[Upload]) -> Response:
         if Path(name).suffix.lower() not in ENDINGS:
             said.append(f"'{name[:60]}' is no table; send files that end in .csv or .xlsx.")
         elif not is_plain_name(name):
-            said.append(f"'{name[:60]}' has a name that cannot be kept; call it trays.csv, visits.csv or the like.")
+            said.append(
+                f"'{name[:60]}' has a name that cannot be kept; call it plantings.csv, attendance.csv or the like."
+            )
         elif len(upload.content) > LARGEST_FILE_BYTES:
             said.append(f"'{name[:60]}' is {len(upload.content) / 1e6:.1f} MB large; a table stays below 5 MB.")
         else:

@@ -17,7 +17,7 @@ _SHADES = 6
 
 @dataclass(frozen=True)
 class TrayFit:
-    """A stage that may stand on a shelf, and the tray it stands in. shade: number of its colour."""
+    """A stage that may stand on a shelf, and the tray it stands in. shade: number of its color."""
 
     stage: str
     tray: str
@@ -125,7 +125,7 @@ def _rack(rack: Mapping[str, Any], stages: Mapping[str, TrayFit], scale: float) 
         lines.append(Line("no shelves yet", 14))
         sentences.append("It has no shelves yet.")
         y = 24
-    under = f"tub: {_text(rack, 'tub') or 'none'}; lights: {_text(rack, 'lights') or 'none'}"
+    under = f"reservoir: {_text(rack, 'reservoir') or 'none'}; lights: {_text(rack, 'lights') or 'none'}"
     return RackPlan(
         _text(rack, "name") or "a rack without a name", under, y, tuple(boxes), tuple(lines), tuple(sentences)
     )

@@ -35,7 +35,7 @@ GROUPS = (
     ("What grows", ("crops", "sowing")),
     ("The people", ("crew",)),
     ("Where the greens go", ("harvest", "partners")),
-    ("Water, light and air", ("tubs", "lights", "climate", "co2", "power")),
+    ("Water, light and air", ("reservoirs", "lights", "climate", "co2", "power")),
     ("When something stops", ("outages", "protections")),
     ("Money and aims", ("prices", "goals", "rehearsal")),
 )

@@ -53,7 +53,7 @@ class FolderLock:
         except OSError:
             file.close()
             self._why_not = (
-                "Another growsim page is at work in this folder; ask there, or close it and open this one anew."
+                "Another growsim page is at work in this folder; ask there, or close it and open this one again."
             )
             return False
         self._file = file

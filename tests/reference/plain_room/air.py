@@ -57,7 +57,7 @@ class Air:
         self.grown_g = 0.0
 
     def count_from_day_0(self) -> Steps:
-        """What was given off in the run-in does not count."""
+        """What was given off in the warm-up does not count."""
         yield Moment(self.env, 0, Order.OPENING)
         self.feed()
         self.fed_g = 0.0
@@ -129,7 +129,7 @@ class Air:
                 self.stopped.succeed()
 
     def drifts(self) -> Steps:
-        """While the heat pump or the mains are down, and until the air is back: Newton's law in short steps."""
+        """While the heat pump or the power are down, and until the air is back: Newton's law in short steps."""
         while True:
             self.stopped = self.env.event()
             yield self.stopped

@@ -1,4 +1,4 @@
-"""Groups of plants that stand and go together: sown, moved, ripened and cut by the work that is done on them."""
+"""Groups of plants that stand and go together: sown, moved, ripened and harvested by the work that is done on them."""
 
 from __future__ import annotations
 
@@ -101,7 +101,7 @@ class Group:
         self.drunk += ml
         gained = self.curve.dry_g(self.age) - self.curve.dry_g(before)
         self.room.air.grown_g += gained * len(self.plants) * self.room.mass_factor[self.lot.crop.name]
-        self.stand.bay.rack.tub.drink(ml * len(self.plants) / 1000)
+        self.stand.bay.rack.reservoir.drink(ml * len(self.plants) / 1000)
 
     def flood(self, came: bool) -> Steps:
         """The flood of this minute came, or did not."""
@@ -153,7 +153,7 @@ class Group:
     # -- the life of a group
 
     def begin(self, sown_cells: int) -> Steps:
-        """Sow, come up, thin."""
+        """Sow, germinate, thin."""
         room, crop = self.room, self.lot.crop
         job = room.work.post("sow", sown_cells)
         last = self.lot.day * DAY + STILL_SOWN_MINUTES
@@ -241,7 +241,7 @@ class Group:
     def move(self, bay: Any, slots: int, deadline: int) -> Steps:
         """Be moved into the slots given, if hands come in time."""
         room = self.room
-        job = room.work.post("move", len(self.plants))
+        job = room.work.post("transplant", len(self.plants))
         yield job.done | Moment(self.env, deadline, Order.WAKE, self.number) | self.gone
         if not job.begun:
             room.work.withdraw(job)
@@ -254,7 +254,7 @@ class Group:
         yield from self.book_drought()
         self.standing = len(self.plants)
         dry_g = self.curve.dry_g(self.age)
-        yield self.tell("moved", room.handling_loss[self.lot.crop.name, self.stage + 1])
+        yield self.tell("transplanted", room.handling_loss[self.lot.crop.name, self.stage + 1])
         self.leave()
         self.stage += 1
         tray = room.trays[self.lot.stages[self.stage].tray]
@@ -270,14 +270,14 @@ class Group:
         yield from self.carry_on()
 
     def ripen(self) -> Steps:
-        """Be looked at on cutting days; be cut once ripe, before overgrown."""
+        """Be looked at on harvest days; be harvested once ripe, before overgrown."""
         room, crop = self.room, self.lot.crop
-        ripe_g = crop.cut_from_mass_fraction * crop.typical_mass_g.expected() * crop.dry_matter_fraction
+        ripe_g = crop.harvest_from_mass_fraction * crop.typical_mass_g.expected() * crop.dry_matter_fraction
         ripe = self.curve.age_days(ripe_g)
         too_old = ripe + crop.overgrown_after_days
         while self.plants:
             day = day_of(self.env.now) + 1
-            while room.weekday(day) not in room.scenario.harvest.cutting_weekdays:
+            while room.weekday(day) not in room.scenario.harvest.weekdays:
                 day += 1
             yield Moment(self.env, day * DAY, Order.WAKE, self.number) | self.gone
             self.settle()
@@ -285,7 +285,7 @@ class Group:
                 break
         job = None
         if self.plants and self.age < too_old:
-            job = room.work.post("cut", len(self.plants))
+            job = room.work.post("harvest", len(self.plants))
             while self.plants and not job.begun and self.age < too_old:
                 fastest = 2 * 24 / self.clock.bank.hours_per_day * self.lot.speed / DAY
                 look = self.env.now + max(1, math.floor((too_old - self.age) / fastest))
@@ -302,9 +302,9 @@ class Group:
         yield from self.book_drought()
         self.standing = len(self.plants)
         fresh_g = self.curve.dry_g(self.age) / crop.dry_matter_fraction * room.mass_factor[crop.name]
-        yield self.tell("cut", fresh_g)
-        grams, cut_minute = round(self.grams * (1 - crop.trimmed_fraction)), self.env.now
+        yield self.tell("harvest", fresh_g)
+        grams, harvest_minute = round(self.grams * (1 - crop.trimmed_fraction)), self.env.now
         self.leave()
         if grams:
             yield room.work.post("pack", grams / 1000).done
-            room.store.bring(crop, grams, cut_minute)
+            room.store.bring(crop, grams, harvest_minute)

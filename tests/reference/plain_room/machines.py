@@ -1,4 +1,4 @@
-"""Mains and machines: running, failing, noticed, mended."""
+"""Power and machines: running, failing, noticed, repaired."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ Steps = Generator[Any, Any, None]
 
 
 class Machine:
-    """Something that runs, fails, is noticed and is mended."""
+    """Something that runs, fails, is noticed and is repaired."""
 
     def __init__(self, room: Any, kind: str, spec: Any, running_share: float) -> None:
         self.room, self.env, self.spec, self.up = room, room.env, spec, True
@@ -42,7 +42,7 @@ class Machine:
             yield self.env.process(self.fail())
 
     def fail(self) -> Steps:
-        """Down, noticed, a part ordered, mended."""
+        """Down, noticed, a part ordered, repaired."""
         room, spec = self.room, self.spec
         self.set(False)
         room.year.count("machine_failures")
@@ -68,25 +68,25 @@ class Machine:
 
 
 class Mains:
-    """Mains power and the battery."""
+    """Utility power and the battery."""
 
     def __init__(self, room: Any) -> None:
         self.room, self.env, self.spec, self.up, self.pumps = room, room.env, room.scenario.power, True, True
-        if self.spec.cuts_per_year:
+        if self.spec.outages_per_year:
             self.env.process(self.cuts())
 
     def cuts(self) -> Steps:
-        """Power cuts come by chance."""
+        """Power outages come by chance."""
         luck = self.room.luck
         while True:
-            wait = max(1, round(luck.exponential(365 * DAY / self.spec.cuts_per_year)))
+            wait = max(1, round(luck.exponential(365 * DAY / self.spec.outages_per_year)))
             yield Moment(self.env, self.env.now + wait, Order.OPENING)
             if self.up:
-                self.env.process(self.cut(round(draw(self.spec.cut_hours, luck) * 60)))
+                self.env.process(self.cut(round(draw(self.spec.outage_hours, luck) * 60)))
 
     def cut(self, minutes: int) -> Steps:
-        """One cut."""
-        self.room.year.count("power_cuts")
+        """One harvested."""
+        self.room.year.count("power_outages")
         with self.room.change():
             self.up = self.pumps = False
         back = self.env.now + minutes

@@ -72,15 +72,15 @@ class Plant:
             self.worst_drought = self.last_hours(self.crop.dry_half_loss_hours)
         elif what == "degree hours" and much > self.worst_heat:
             self.end("heat")
-        elif what == "moved" and self.luck.random() < much:
-            self.end("handling")
-        elif what == "cut":
+        elif what == "transplanted" and self.luck.random() < much:
+            self.end("transplanting")
+        elif what == "harvest":
             mass = much * spread(self.crop.mass_spread_cv, self.luck)
             smallest = self.crop.smallest_mass_fraction * self.crop.typical_mass_g.expected()
             if mass >= smallest:
                 self.group.grams += mass
-                self.room.year.count("plants cut in the year")
-            self.end("cut" if mass >= smallest else "too_small")
+                self.room.year.count("plants harvested in the year")
+            self.end("harvest" if mass >= smallest else "too_small")
         elif what == "thrown away":
             self.end(self.group.reason)
 

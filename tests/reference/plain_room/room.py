@@ -15,7 +15,7 @@ from reference.plain_room.crew import Work
 from reference.plain_room.groups import STILL_SOWN_MINUTES, Group
 from reference.plain_room.machines import Machine, Mains
 from reference.plain_room.plants import Lot, Stand
-from reference.plain_room.tubs import Clock, Tub, top_ups
+from reference.plain_room.reservoirs import Clock, Reservoir, top_ups
 
 from growsim.growth.crops import Curves
 from growsim.scenario.calendar import Calendar, Order, minute_of
@@ -27,11 +27,11 @@ Steps = Generator[Any, Any, None]
 
 
 class Rack:
-    """A rack, its tub and clock."""
+    """A rack, its reservoir and clock."""
 
-    def __init__(self, spec: Any, tub: Tub, clock: Clock) -> None:
-        self.spec, self.tub, self.clock = spec, tub, clock
-        tub.racks.append(self)
+    def __init__(self, spec: Any, reservoir: Reservoir, clock: Clock) -> None:
+        self.spec, self.reservoir, self.clock = spec, reservoir, clock
+        reservoir.racks.append(self)
 
 
 class Bay:
@@ -96,7 +96,7 @@ class Slots:
 
 
 class Store:
-    """The cold store and those who collect from it."""
+    """The cooler and those who collect from it."""
 
     def __init__(self, room: Any) -> None:
         self.room, self.env, self.greens = room, room.env, []
@@ -105,9 +105,9 @@ class Store:
             self.env.process(self.weekly(*when, [p for p in room.scenario.partners if (p.weekday, p.hour) == when]))
         self.env.process(self.weekly(harvest.surplus_weekday, harvest.surplus_hour, None))
 
-    def bring(self, crop: Any, grams: int, cut_minute: int) -> None:
+    def bring(self, crop: Any, grams: int, harvest_minute: int) -> None:
         """Packed greens come in."""
-        self.greens.append([cut_minute, crop, float(grams)])
+        self.greens.append([harvest_minute, crop, float(grams)])
         self.greens.sort(key=lambda g: g[0])
         self.room.year.count("kg packed", grams / 1000)
 
@@ -152,9 +152,9 @@ class Room:
     """Everything there is in one possible year."""
 
     def __init__(self, scenario: Scenario, curves: Curves, luck: np.random.Generator, plan: RunPlan) -> None:
-        if plan.start == "shelves" or any(crop.cuts > 1 for crop in scenario.crops):
-            raise NotImplementedError("the plain room knows neither shelves files nor second cuts")
-        if scenario.climate.lights_cut_out_above_c is not None or scenario.outages:
+        if plan.start == "shelves" or any(crop.harvests > 1 for crop in scenario.crops):
+            raise NotImplementedError("the plain room knows neither shelves files nor second harvests")
+        if scenario.climate.lights_off_above_c is not None or scenario.outages:
             raise NotImplementedError("the plain room knows neither thermostats nor planned outages")
         self.scenario, self.curves, self.luck = scenario, curves, luck
         self.env = env = simpy.Environment(initial_time=-plan.lead_in_days * DAY)
@@ -170,18 +170,19 @@ class Room:
             (c.name, k): draw(s.loss_fraction, luck) for c in scenario.crops for k, s in enumerate(c.stages_in_order())
         }
         self.mains = Mains(self)
-        tubs = {tub.name: Tub(self, tub) for tub in scenario.tubs}
+        reservoirs = {reservoir.name: Reservoir(self, reservoir) for reservoir in scenario.reservoirs}
         banks = {bank.name: bank for bank in scenario.lights}
         lights = {n: Machine(self, "lights", b.reliability, b.hours_per_day / 24) for n, b in banks.items()}
         self.racks = [
-            Rack(r, tubs[r.tub], Clock(self, banks[r.lights], lights[r.lights], r.area_m2)) for r in scenario.racks
+            Rack(r, reservoirs[r.reservoir], Clock(self, banks[r.lights], lights[r.lights], r.area_m2))
+            for r in scenario.racks
         ]
         self.slots = Slots(self)
         self.work = Work(self)
         self.air = Air(self)
         self.air.begin()
         self.store = Store(self)
-        self.tubs = list(tubs.values())
+        self.reservoirs = list(reservoirs.values())
         env.process(top_ups(self))
         self.stands: list[Stand] = []
         self.groups = 0
@@ -201,7 +202,7 @@ class Room:
         for day in range(minute // DAY, minute // DAY + 400):
             looks = [minute_of(day, s.start_hour) for s in self.work.shift_on(day, with_lead=True)]
             if not self.calendar.is_closed(day):
-                visits = [v for v in self.scenario.crew.visits if self.weekday(day) in v.weekdays]
+                visits = [v for v in self.scenario.crew.walk_throughs if self.weekday(day) in v.weekdays]
                 looks += [minute_of(day, v.hour) for v in visits]
             looks = [look for look in looks if look >= minute]
             if looks:

@@ -1,4 +1,4 @@
-"""The clocks of a rack, and the tubs with their floods: each flood an event."""
+"""The clocks of a rack, and the reservoirs with their floods: each flood an event."""
 
 from __future__ import annotations
 
@@ -62,8 +62,8 @@ class Clock:
         self.lit_rate = (24 * water_pace(lit, self.setpoint) - night) / hours
 
 
-class Tub:
-    """A tub: its level, its strength and its floods."""
+class Reservoir:
+    """A reservoir: its level, its strength and its floods."""
 
     def __init__(self, room: Any, spec: Any) -> None:
         self.room, self.env, self.spec = room, room.env, spec
@@ -72,13 +72,13 @@ class Tub:
         self.timer = Machine(room, "timer", spec.timer.reliability, 1.0)
         self.level, self.ec, self.racks = spec.capacity_l, spec.fill_ec_ms_cm, []
         self.env.process(self.floods())
-        if spec.renew_every_weeks:
+        if spec.change_every_weeks:
             self.env.process(self.renewals())
 
-    def drink(self, litres: float) -> None:
+    def drink(self, liters: float) -> None:
         """Plants drank."""
-        self.ec = ec_after_uptake(self.level, self.ec, litres, self.spec.uptake_ec_ms_cm)
-        self.level = max(0.0, self.level - litres)
+        self.ec = ec_after_uptake(self.level, self.ec, liters, self.spec.uptake_ec_ms_cm)
+        self.level = max(0.0, self.level - liters)
         if self.spec.top_up != "by hand":
             self.fill()
 
@@ -112,14 +112,14 @@ class Tub:
                 yield from group.flood(came)
 
     def renewals(self) -> Steps:
-        """A job every so many weeks: the tub is emptied and filled."""
+        """A job every so many weeks: the reservoir is emptied and filled."""
         while True:
-            yield Moment(self.env, self.env.now + self.spec.renew_every_weeks * 7 * DAY, Order.CALENDAR)
+            yield Moment(self.env, self.env.now + self.spec.change_every_weeks * 7 * DAY, Order.CALENDAR)
             self.env.process(self.renew())
 
     def renew(self) -> Steps:
         """One renewal."""
-        yield self.room.work.post("renew tub", 1).done
+        yield self.room.work.post("change solution", 1).done
         self.settle()
         self.level = 0.0
         self.fill()
@@ -127,21 +127,21 @@ class Tub:
 
 
 def top_ups(room: Any) -> Steps:
-    """One job for all tubs filled by hand, each day with a shift unless the last is still open."""
+    """One job for all reservoirs filled by hand, each day with a shift unless the last is still open."""
     day, job = room.env.now // DAY, None
-    tubs = [tub for tub in room.tubs if tub.spec.top_up == "by hand"]
-    while tubs:
+    reservoirs = [reservoir for reservoir in room.reservoirs if reservoir.spec.top_up == "by hand"]
+    while reservoirs:
         yield Moment(room.env, day * DAY, Order.CALENDAR)
         if room.work.shift_on(day) and (job is None or job.done.triggered):
-            job = room.work.post("top up", len(tubs))
-            room.env.process(top_up(job, tubs))
+            job = room.work.post("top up", len(reservoirs))
+            room.env.process(top_up(job, reservoirs))
         day += 1
 
 
-def top_up(job: Any, tubs: list[Tub]) -> Steps:
+def top_up(job: Any, reservoirs: list[Reservoir]) -> Steps:
     """One round of topping up."""
     yield job.done
-    for tub in tubs:
-        tub.settle()
-        tub.fill()
-        tub.settle()
+    for reservoir in reservoirs:
+        reservoir.settle()
+        reservoir.fill()
+        reservoir.settle()

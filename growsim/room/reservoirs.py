@@ -1,6 +1,6 @@
-"""A tub: it floods its racks by the timer, what plants drink is gone from it, it is topped up and renewed.
+"""A reservoir: it floods its racks by the timer, what plants drink is gone from it, it is topped up and renewed.
 
-While nothing is wrong a flood changes nothing that arithmetic cannot tell, so floods cost no events; the tub only
+While nothing is wrong a flood changes nothing that arithmetic cannot tell, so floods cost no events; the reservoir only
 plans a look at the flood that might fail. While something is wrong (and in `every_flood` mode always) each flood is
 an event. Both run the same `_flood`, at the same minutes, and so write the same book; a test holds them to it.
 """
@@ -23,21 +23,22 @@ if TYPE_CHECKING:
     from growsim.room.machines import Machine, Mains
     from growsim.room.part import Part
     from growsim.room.racks import RackHere
-    from growsim.scenario.equipment import Tub
+    from growsim.scenario.equipment import Reservoir
 
 WITHER_EVERY_MINUTES: Final = 24 * 60
 
 
-class TubHere:
-    """A tub at work. drunk_ml: drunk since the last reading and not yet off the level, as far as plants have settled.
+class ReservoirHere:
+    """A reservoir at work. drunk_ml: drunk since the last reading and not yet off the level, as far as plants have
+    settled.
 
-    on_strength: called when the solution lets plants grow at another pace. rank: its place among the tubs, so that
-    tubs flooding at one minute do so in the same order whenever their floods were planned.
+    on_strength: called when the solution lets plants grow at another pace. rank: its place among the reservoirs, so
+    that reservoirs flooding at one minute do so in the same order whenever their floods were planned.
     """
 
     def __init__(
         self,
-        spec: Tub,
+        spec: Reservoir,
         racks: list[RackHere],
         pumps: list[Machine],
         timer: Machine,
@@ -69,17 +70,17 @@ class TubHere:
         self.leaks = 0
         self._is_dry = False
         self._dry_from = 0
-        self._flood_planned_for = -(2**62)  # minutes of the run-in are negative
+        self._flood_planned_for = -(2**62)  # minutes of the warm-up are negative
         self._ahead = LookAhead(self, self._lowest_ml, self._every_minutes, clock)
-        self.on_strength: Callable[[TubHere], None] = lambda tub: None
+        self.on_strength: Callable[[ReservoirHere], None] = lambda reservoir: None
         for rack in racks:
-            rack.tub = self
+            rack.reservoir = self
         for machine in (*pumps, timer):
             machine.listeners.append(self.something_changed)
         mains.listeners.append(self.something_changed)
 
     def start(self) -> None:
-        """The full tub, and the first look or flood."""
+        """The full reservoir, and the first look or flood."""
         now = self._clock.now
         level_ml = self.solution.level_ml
         self._book.write(ToppedUp(now, self.spec.name, 0, 0, level_ml, level_ml, self.solution.ec_ms_cm, by_hand=False))
@@ -109,7 +110,7 @@ class TubHere:
         return self.solution.level_ml - self.drunk_ml - sum([rack.drunk_ml(minute) for rack in self.racks])
 
     def something_changed(self) -> None:
-        """A pump, the timer, the power or the tub itself is down or up again: look at the next flood."""
+        """A pump, the timer, the power or the reservoir itself is down or up again: look at the next flood."""
         if not self._every_flood:
             self.plan_flood()
 
@@ -148,7 +149,7 @@ class TubHere:
         if self.leaks:
             return "leak"
         if not self.solution.fills_itself and self.level_at(minute) < self._lowest_ml:
-            return "low tub"
+            return "low reservoir"
         return ""
 
     @property
@@ -207,7 +208,7 @@ class TubHere:
                 self._clock.rouse(part.sleeping)
 
     def arrive(self, part: Part) -> None:
-        """A part has come to stand on a rack of this tub, with wet plugs."""
+        """A part has come to stand on a rack of this reservoir, with wet plugs."""
         now = part.wet_minute = self._clock.now
         if self._is_dry:
             part.begin_drought(now)
@@ -228,27 +229,29 @@ class TubHere:
         for rack in self.racks:
             rack.settle(now)
         taken = self.solution.take(self.drunk_ml)
-        self.drunk_ml -= taken  # what an empty tub could not give, plugs take at the first flood once it is filled
+        self.drunk_ml -= (
+            taken  # what an empty reservoir could not give, plugs take at the first flood once it is filled
+        )
         return taken
 
     def top_up(self, *, by_hand: bool) -> None:
-        """Fill the tub with fresh solution."""
+        """Fill the reservoir with fresh solution."""
         self._fill(self.read(), 0, by_hand=by_hand)
 
     def renew(self) -> None:
-        """Empty, wash and fill the tub."""
+        """Empty, wash and fill the reservoir."""
         taken = self.read()
         self._fill(taken, self.solution.drain(), by_hand=True)
 
     def leak(self) -> None:
-        """A leak empties the tub; no flood until it ends."""
+        """A leak empties the reservoir; no flood until it ends."""
         taken = self.read()
         self.leaks += 1
         self._fill(taken, self.solution.drain(), by_hand=False)
         self.something_changed()
 
     def mend_leak(self) -> None:
-        """The leak is mended and the tub filled."""
+        """The leak is repaired and the reservoir filled."""
         taken = self.read()
         self.leaks -= 1
         self._fill(taken, 0, by_hand=True)

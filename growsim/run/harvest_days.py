@@ -1,13 +1,13 @@
-"""A replication with an eye on how lots fare: sown on one weekday, cut after how many days, at what weight.
+"""A replication with an eye on how lots fare: sown on one weekday, harvested after how many days, at what weight.
 
 The outcome is that of `replicate`, with more accounts. A lot is of the weekday and crop its sowing was planned for:
 
     lot cells:<weekday>:<crop>         cells sown
-    lot cut:<weekday>:<days>:<crop>    plants cut for the first time so many days after the planned day of sowing
-    lot kg:<weekday>:<crop>            packed kilograms of all cuts of those lots
+    lot harvested:<weekday>:<days>:<crop>    plants harvested for the first time so many days after the planned day of
+    sowing lot kg:<weekday>:<crop>            packed kilograms of all harvests of those lots
 
-Only lots sown on day 0 or later and early enough to be cut for the last time in the counted window count. This module
-is sent to workers; it must stay light.
+Only lots sown on day 0 or later and early enough to be harvested for the last time in the counted window count. This
+module is sent to workers; it must stay light.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from collections import defaultdict
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from growsim.ledger.events import Cut, Sown
+from growsim.ledger.events import Harvested, Sown
 from growsim.ledger.measures import measure
 from growsim.run.replicate import trace
 from growsim.scenario.people import WEEKDAYS
@@ -42,7 +42,7 @@ def watch_lots(prepared: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:
 def lots_fared(book: Book, scenario: Scenario, days: int) -> dict[str, float]:
     """The accounts this module adds, from a complete log book."""
     last_day = {
-        crop.name: days - round(crop.typical_days + (crop.cuts - 1) * crop.regrowth_days) - LATE_DAYS
+        crop.name: days - round(crop.typical_days + (crop.harvests - 1) * crop.regrowth_days) - LATE_DAYS
         for crop in scenario.crops
     }
     planned: dict[str, int] = {}
@@ -52,13 +52,13 @@ def lots_fared(book: Book, scenario: Scenario, days: int) -> dict[str, float]:
         if 0 <= day < last_day[sown.crop]:
             planned[sown.lot] = day
             found[f"lot cells:{_weekday(scenario, day)}:{sown.crop}"] += sown.cells
-    for cut in book.of(Cut):
+    for cut in book.of(Harvested):
         if cut.lot in planned:
             day = planned[cut.lot]
             weekday = _weekday(scenario, day)
             found[f"lot kg:{weekday}:{cut.crop}"] += cut.grams / 1000.0
             if cut.number == 1:
-                found[f"lot cut:{weekday}:{cut.minute // 1440 - day}:{cut.crop}"] += cut.plants
+                found[f"lot harvested:{weekday}:{cut.minute // 1440 - day}:{cut.crop}"] += cut.plants
     return dict(found)
 
 
