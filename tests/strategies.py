@@ -20,7 +20,7 @@ from growsim.scenario.scenario import Scenario
 TINY = Path(__file__).parents[1] / "scenarios" / "tiny" / "room.toml"
 _BASE: dict[str, Any] = tomllib.loads(TINY.read_text(encoding="utf-8"))
 
-LEAF, HEAD = "harvest leaf", "small head"
+LEAF, HEAD = "cutting leaf", "small head"
 SHEET_CELLS = 60
 
 
@@ -81,7 +81,7 @@ def _crops(draw: st.DrawFn, raw: dict[str, Any], lucky: bool) -> None:
         crop["stages"][1]["days"] = draw(st.integers(10, 24))
         crop["stages"][1]["latest_days"] = draw(st.integers(2, 14))
         crop["stages"][1]["loss_fraction"] = draw(st.sampled_from([0.0, 0.02, 0.3]))
-    leaf["cuts"] = draw(st.integers(1, 3))
+    leaf["harvests"] = draw(st.integers(1, 3))
     leaf["regrowth_days"] = draw(st.integers(7, 14))
     leaf["shelf_life_days"] = draw(st.integers(2, 9))
 

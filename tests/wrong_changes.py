@@ -60,14 +60,14 @@ WRONG_CHANGES: list[tuple[str, str, str, str, str]] = [
         '[[crops]]\nname = "kale"\nremove = true\n',
         "crops.kale",
         "is to be removed, and the room has no 'kale'",
-        "harvest leaf",
+        "cutting leaf",
     ),
     (
         "takes away what is needed",
         '[[trays]]\nname = "head tray"\nremove = true\n',
         "crops.small head.stages.head.tray",
         "'head tray' is no tray",
-        "seed sheet",
+        "seed tray",
     ),
     (
         "changed twice",

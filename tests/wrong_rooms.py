@@ -30,7 +30,7 @@ WRONG_FIGURES: list[Case] = [
     (
         "share as percentage",
         [("germination_fraction = 0.85", "germination_fraction = 85")],
-        [("crops.harvest leaf.germination_fraction", "is 85", "85 % is written 0.85")],
+        [("crops.cutting leaf.germination_fraction", "is 85", "85 % is written 0.85")],
     ),
     (
         "chance as percentage",
@@ -55,7 +55,7 @@ WRONG_FIGURES: list[Case] = [
     (
         "broken whole number",
         [("places = 60", "places = 60.5")],
-        [("trays.seed sheet.places", "is 60.5", "a whole number from 1 to 5000")],
+        [("trays.seed tray.places", "is 60.5", "a whole number from 1 to 5000")],
     ),
     (
         "number for a text",
@@ -85,12 +85,12 @@ WRONG_FIGURES: list[Case] = [
     (
         "infinite in a list",
         [("days = [7, 4, 3, 2, 3]", "days = [7, 4, -inf, 2, 3]")],
-        [("crops.harvest leaf.emergence.days.entry 3", "is -inf", "an ordinary number")],
+        [("crops.cutting leaf.emergence.days.entry 3", "is -inf", "an ordinary number")],
     ),
     (
         "huge whole number",
         [("places = 60", f"places = {'9' * 40}")],
-        [("trays.seed sheet.places", "far too large", "ordinary size")],
+        [("trays.seed tray.places", "far too large", "ordinary size")],
     ),
     (
         "thousands of digits",
@@ -150,42 +150,42 @@ WRONG_FIGURES: list[Case] = [
     (
         "range out of order",
         [("typical_mass_g = 25", "typical_mass_g = { low = 30, likely = 25, high = 28 }")],
-        [("crops.harvest leaf.typical_mass_g", "out of order", "smallest to largest")],
+        [("crops.cutting leaf.typical_mass_g", "out of order", "smallest to largest")],
     ),
     (
         "range without its middle",
         [("typical_mass_g = 25", "typical_mass_g = { low = 20, high = 28 }")],
-        [("crops.harvest leaf.typical_mass_g", "lacks likely", "give low, likely, high")],
+        [("crops.cutting leaf.typical_mass_g", "lacks likely", "give low, likely, high")],
     ),
     (
         "mean without a distribution",
         [("typical_mass_g = 25", "typical_mass_g = { mean = 25, sd = 3 }")],
-        [("crops.harvest leaf.typical_mass_g", "no distribution", 'distribution = "lognormal"')],
+        [("crops.cutting leaf.typical_mass_g", "no distribution", 'distribution = "lognormal"')],
     ),
     (
         "unknown distribution",
         [("typical_mass_g = 25", 'typical_mass_g = { distribution = "lognorm", mean = 25, sd = 3 }')],
-        [("crops.harvest leaf.typical_mass_g.distribution", 'is "lognorm"', 'did you mean "lognormal"')],
+        [("crops.cutting leaf.typical_mass_g.distribution", 'is "lognorm"', 'did you mean "lognormal"')],
     ),
     (
         "beta too wide",
         [("germination_fraction = 0.85", 'germination_fraction = { distribution = "beta", mean = 0.9, sd = 0.5 }')],
-        [("crops.harvest leaf.germination_fraction", "which no share can have", "square root")],
+        [("crops.cutting leaf.germination_fraction", "which no share can have", "square root")],
     ),
     (
         "text for an uncertain figure",
         [("typical_mass_g = 25", 'typical_mass_g = "25 g"')],
-        [("crops.harvest leaf.typical_mass_g", 'is "25 g", which is no figure', "give a number")],
+        [("crops.cutting leaf.typical_mass_g", 'is "25 g", which is no figure', "give a number")],
     ),
     (
         "yes for an uncertain figure",
         [("typical_mass_g = 25", "typical_mass_g = true")],
-        [("crops.harvest leaf.typical_mass_g", "is true, which is no figure", "give a number")],
+        [("crops.cutting leaf.typical_mass_g", "is true, which is no figure", "give a number")],
     ),
     (
         "range that leaves what is possible",
         [("germination_fraction = 0.85", "germination_fraction = { low = 0.8, likely = 0.9, high = 1.2 }")],
-        [("crops.harvest leaf.germination_fraction", "can reach 1.2", "from 0 to 1")],
+        [("crops.cutting leaf.germination_fraction", "can reach 1.2", "from 0 to 1")],
     ),
     (
         "month thirteen",
@@ -218,7 +218,7 @@ WRONG_KEYS: list[Case] = [
     ),
     (
         "an order of anything by the bunch",
-        [('crop = "harvest leaf"\nkg = 1\n', 'crop = "any"\nbunches = 9\n')],
+        [('crop = "cutting leaf"\nkg = 1\n', 'crop = "any"\nbunches = 9\n')],
         [
             (
                 "partners.trial pantry.orders.any.bunches",
@@ -296,8 +296,8 @@ WRONG_NAMES: list[Case] = [
     ),
     (
         "unknown crop sown",
-        [('crop = "harvest leaf"\ncells', 'crop = "cuting leaf"\ncells')],
-        [("sowing.leaf Mondays.crop", "'cuting leaf' is no crop", "did you mean 'harvest leaf'")],
+        [('crop = "cutting leaf"\ncells', 'crop = "cuting leaf"\ncells')],
+        [("sowing.leaf Mondays.crop", "'cuting leaf' is no crop", "did you mean 'cutting leaf'")],
     ),
     (
         "unknown crop ordered",
@@ -355,16 +355,16 @@ NOT_POSSIBLE: list[Case] = [
         "stages in a ring",
         [
             (
-                'name = "seedling"\ntray = "seed sheet"\ndays = 12',
-                'name = "seedling"\nafter = "leaf"\ntray = "seed sheet"\ndays = 12',
+                'name = "seedling"\ntray = "seed tray"\ndays = 12',
+                'name = "seedling"\nafter = "leaf"\ntray = "seed tray"\ndays = 12',
             )
         ],
-        [("crops.harvest leaf.stages", "do not make one line", "leave `after` out for the first stage")],
+        [("crops.cutting leaf.stages", "do not make one line", "leave `after` out for the first stage")],
     ),
     (
         "two first stages",
         [('after = "seedling"\n', "")],
-        [("crops.harvest leaf.stages", "two stages come first", "name the stage before it")],
+        [("crops.cutting leaf.stages", "two stages come first", "name the stage before it")],
     ),
     (
         "stage after one that is not there",
@@ -387,27 +387,27 @@ NOT_POSSIBLE: list[Case] = [
     (
         "emergence figures missing",
         [("days = [7, 4, 3, 2, 3]", "days = [7, 4, 3, 2]")],
-        [("crops.harvest leaf.emergence.days", "has 4 figures for 5 temperatures", "give 5 figures")],
+        [("crops.cutting leaf.emergence.days", "has 4 figures for 5 temperatures", "give 5 figures")],
     ),
     (
         "temperatures that fall",
         [("temperature_c = [10, 15, 20, 25, 30]", "temperature_c = [10, 20, 15, 25, 30]")],
-        [("crops.harvest leaf.emergence.temperature_c", "do not rise", "put them in order")],
+        [("crops.cutting leaf.emergence.temperature_c", "do not rise", "put them in order")],
     ),
     (
         "nothing ever germinates",
         [("relative_fraction = [1, 1, 1, 1, 0.12]", "relative_fraction = [0, 0, 0, 0, 0]")],
-        [("crops.harvest leaf.emergence.relative_fraction", "nothing ever germinates", "give 1")],
+        [("crops.cutting leaf.emergence.relative_fraction", "nothing ever germinates", "give 1")],
     ),
     (
         "emergence in no time",
         [("days = [7, 4, 3, 2, 3]", "days = [7, 4, 0, 2, 3]")],
-        [("crops.harvest leaf.emergence.days.entry 3", "is 0", "above 0 and up to 365")],
+        [("crops.cutting leaf.emergence.days.entry 3", "is 0", "above 0 and up to 365")],
     ),
     (
         "moved before it is up",
         [("days = 12", "days = 2")],
-        [("crops.harvest leaf.stages.seedling.days", "seeds take 2.6 days to germinate", "at least 3 days")],
+        [("crops.cutting leaf.stages.seedling.days", "seeds take 2.6 days to germinate", "at least 3 days")],
     ),
     (
         "more sheets than slots",
@@ -422,7 +422,7 @@ NOT_POSSIBLE: list[Case] = [
     (
         "seed spread wider than a share can be",
         [("germination_spread_sd = 0.04", "germination_spread_sd = 0.4")],
-        [("crops.harvest leaf.germination_spread_sd", "more than a share of 0.85 can spread", "less than 0.36")],
+        [("crops.cutting leaf.germination_spread_sd", "more than a share of 0.85 can spread", "less than 0.36")],
     ),
     (
         "reservoir that could never flood",
@@ -473,7 +473,7 @@ NOT_POSSIBLE: list[Case] = [
         "a lead wanted and none there",
         [("lead = true", "lead = false"), ("lead = true", "lead = false")],
         [
-            ("crew.tasks.cut.needs_lead", "no shift has a lead", "lead = true for a shift"),
+            ("crew.tasks.harvest.needs_lead", "no shift has a lead", "lead = true for a shift"),
             ("crew.tasks.change solution.needs_lead", "no shift has a lead", "lead = true for a shift"),
         ],
     ),
@@ -482,16 +482,16 @@ NOT_POSSIBLE: list[Case] = [
         [("count = 1", "count = 0"), ("count = 3", "count = 0")],
         [
             ("racks.rack.shelves", "the rack has no slots", "give it shelves"),
-            ("crops.harvest leaf.stages.seedling", "no shelf permits", "add 'seedling'"),
-            ("crops.harvest leaf.stages.leaf", "no shelf permits", "add 'leaf'"),
+            ("crops.cutting leaf.stages.seedling", "no shelf permits", "add 'seedling'"),
+            ("crops.cutting leaf.stages.leaf", "no shelf permits", "add 'leaf'"),
             ("crops.small head.stages.seedling", "no shelf permits", "add 'seedling'"),
             ("crops.small head.stages.head", "no shelf permits", "add 'head'"),
         ],
     ),
     (
         "one crop ordered twice",
-        [('crop = "small head"\nkg = 1.8', 'crop = "harvest leaf"\nkg = 1.8')],
-        [("partners.trial pantry.orders.harvest leaf", "ordered twice for the same month", "its own months")],
+        [('crop = "small head"\nkg = 1.8', 'crop = "cutting leaf"\nkg = 1.8')],
+        [("partners.trial pantry.orders.cutting leaf", "ordered twice for the same month", "its own months")],
     ),
     (
         "outage of a pump nowhere",

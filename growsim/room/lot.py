@@ -64,7 +64,9 @@ def life(room: RoomHere, part: Part, cells: int) -> Life:
         yield from grow_on(room, part, 1)
 
 
-def grow_on(room: RoomHere, part: Part, next_stage: int, slots: tuple[Bay, int] | None = None, cuts: int = 0) -> Life:
+def grow_on(
+    room: RoomHere, part: Part, next_stage: int, slots: tuple[Bay, int] | None = None, harvests: int = 0
+) -> Life:
     """From standing in one stage, harvested so many times before, to the end; `slots` are those a part split off has
     got.
     """
@@ -73,7 +75,7 @@ def grow_on(room: RoomHere, part: Part, next_stage: int, slots: tuple[Bay, int] 
             break
         yield from move(room, part, index, slots)
         slots = None
-    for number in range(cuts + 1, part.lot.crop.harvests + 1):
+    for number in range(harvests + 1, part.lot.crop.harvests + 1):
         if part.plants == 0:
             break
         yield from ripen(room, part)

@@ -48,7 +48,7 @@ def stand_already(room: RoomHere, lots: Sequence[ShelfLot]) -> None:
             part.sown_minute = minute_of(day, sowing_hour(room, day))
             here = min(left, trays * tray.places)
             left -= here
-            room.clock.live(_begin(room, part, here, index, found.cuts))
+            room.clock.live(_begin(room, part, here, index, found.harvests))
 
 
 def lie_already(room: RoomHere, greens: Sequence[StoredGreens]) -> None:
@@ -58,7 +58,7 @@ def lie_already(room: RoomHere, greens: Sequence[StoredGreens]) -> None:
         room.store.hold(name, found.crop, found.grams, minute_of(-found.days_since_harvest, NOON))
 
 
-def _begin(room: RoomHere, part: Part, plants: int, index: int, cuts: int) -> Life:
+def _begin(room: RoomHere, part: Part, plants: int, index: int, harvests: int) -> Life:
     """Set the part up as it stands today; gives its life from here on."""
     lot, crop, stand, now = part.lot, part.lot.crop, part.stand, room.clock.now
     table = crop.emergence
@@ -71,15 +71,15 @@ def _begin(room: RoomHere, part: Part, plants: int, index: int, cuts: int) -> Li
         room.stand_on_rack(part, dry_g_by_now(room, lot, index, max(0.0, days_up), up_after, stand.bay.rack))
     else:
         part.seeds = plants * crop.seeds_per_cell
-    if cuts:
+    if harvests:
         part.already_harvested = True
-        since_cut = max(0.0, (now - lot.sow_minute) / 1440.0 - crop.typical_days - (cuts - 1) * crop.regrowth_days)
+        since_cut = max(0.0, (now - lot.sow_minute) / 1440.0 - crop.typical_days - (harvests - 1) * crop.regrowth_days)
         part.set_age(room.age_after_cut(part) + lot.growth * since_cut, now)
     if is_up:
         part.begin_weighing()
     count = part.plants + part.seeds
-    room.book.write(Found(now, lot.name, part.number, crop.name, count, stand.stage, stand.bay.rack, bool(cuts)))
-    return grow_on(room, part, index + 1, cuts=cuts) if is_up else _from_seed(room, part, plants)
+    room.book.write(Found(now, lot.name, part.number, crop.name, count, stand.stage, stand.bay.rack, bool(harvests)))
+    return grow_on(room, part, index + 1, harvests=harvests) if is_up else _from_seed(room, part, plants)
 
 
 def _from_seed(room: RoomHere, part: Part, cells: int) -> Life:

@@ -21,7 +21,7 @@ class ShelfLot:
     days_since_sowing: int
     plants: int
     rack: str = ""
-    cuts: int = 0
+    harvests: int = 0
 
 
 @dataclass(frozen=True)

@@ -26,12 +26,12 @@ from growsim.scenario.scenario import Scenario
 from growsim.scenario.spreadsheets import Sheet, SheetRow, read_sheet, shown
 from growsim.scenario.wording import nearest
 
-COLUMNS = ("lot", "crop", "stage", "sown", "days_since_sowing", "plants", "rack", "cuts", "kg")
+COLUMNS = ("lot", "crop", "stage", "sown", "days_since_sowing", "plants", "rack", "harvests", "kg")
 COLD_STORE = "cooler"
 ALSO_CALLED = {"tray": "lot", "where": "rack", "sown_date": "sown", "date_sown": "sown"}
-_MAY_BE_MISSING = ("rack", "cuts", "kg")
+_MAY_BE_MISSING = ("rack", "harvests", "kg")
 _AGE = ("sown", "days_since_sowing")  # one of the two
-_MOST = {"days_since_sowing": 3650, "plants": 1_000_000, "cuts": 11}
+_MOST = {"days_since_sowing": 3650, "plants": 1_000_000, "harvests": 11}
 _ORDERS: tuple[DateOrder, ...] = ("day-first", "month-first")
 
 
@@ -159,20 +159,20 @@ class _Reader:
             self._fault(f"line {number}, rack", *unknown_name("rack of this room", rack, self.racks))
         days = self._days(number, row)
         plants = self._whole(number, row, "plants", least=1)
-        cuts = self._whole(number, row, "cuts", least=0) if row.get("cuts") else None
+        harvests = self._whole(number, row, "harvests", least=0) if row.get("harvests") else None
         if len(self.faults) > before or days is None or plants is None or crop is None:
             return None
-        if cuts is None:
-            cuts = harvests_by_age(crop, row["stage"], days)
-        elif cuts > 0 and (cuts >= crop.harvests or row["stage"] != crop.stages_in_order()[-1].name):
-            problem = f"says {cuts}; {crop.name} is harvested {crop.harvests} times, in its last stage"
+        if harvests is None:
+            harvests = harvests_by_age(crop, row["stage"], days)
+        elif harvests > 0 and (harvests >= crop.harvests or row["stage"] != crop.stages_in_order()[-1].name):
+            problem = f"says {harvests}; {crop.name} is harvested {crop.harvests} times, in its last stage"
             self._fault(
                 f"line {number}, harvests",
                 problem,
                 "give how often these plants have been harvested already, or nothing",
             )
             return None
-        return ShelfLot(row["lot"], row["crop"], row["stage"], days, plants, rack, cuts)
+        return ShelfLot(row["lot"], row["crop"], row["stage"], days, plants, rack, harvests)
 
     def _as_the_room_writes_it(self, row: dict[str, str]) -> None:
         """Names that differ from the room file's by capitals or blanks alone are its names."""
@@ -244,7 +244,7 @@ class _Reader:
                     "give each sowing its own label",
                 )
                 return
-            if (other.stage, other.rack, other.cuts) == (lot.stage, lot.rack, lot.cuts):
+            if (other.stage, other.rack, other.harvests) == (lot.stage, lot.rack, lot.harvests):
                 self._fault(
                     f"line {number}, lot", f"'{lot.lot}' stands there in line {line} too", "add the two together"
                 )

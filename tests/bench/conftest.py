@@ -85,7 +85,7 @@ def cut_once() -> Prepared:
     """The same without second harvests, a thermostat and planned outages, which the every-plant model does not know."""
     raw = _tables()
     for crop in raw["crops"]:
-        crop.pop("cuts", None)
+        crop.pop("harvests", None)
     raw["climate"].pop("lights_off_above_c", None)
     raw.pop("outages", None)
     return prepare(scenario_from(raw, "twelve_racks.toml")[0])

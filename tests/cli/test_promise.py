@@ -14,7 +14,7 @@ from growsim.cli import main, options
 
 TINY = str(Path(__file__).parents[2] / "scenarios" / "tiny")
 QUICK = ["--date", "2031-02-10", "--weeks", "2", "--replications", "9", "--workers", "1"]
-TABLE = "tray,crop,stage,sown,plants,where\na,small head,head,2031-01-13,28,rack\nb,harvest leaf,leaf,2031-01-20,58,\n"
+TABLE = "tray,crop,stage,sown,plants,where\na,small head,head,2031-01-13,28,rack\nb,cutting leaf,leaf,2031-01-20,58,\n"
 
 
 @pytest.fixture(autouse=True)

@@ -40,7 +40,7 @@ def test_the_plan_takes_up_its_dry_mass(room_of: RoomOf) -> None:
 
 def test_a_second_cut_takes_up_more(room_of: RoomOf) -> None:
     """What grows again after a harvest is grown once more."""
-    once, twice = (planned(room_of, cuts=cuts, regrowth_days=12) for cuts in (1, 2))
+    once, twice = (planned(room_of, harvests=harvests, regrowth_days=12) for harvests in (1, 2))
     first, second = (canopy_air(room, build_curves(room)).uptake_kg_per_day for room in (once, twice))
 
     assert first * 1.3 < second < first * 2.0

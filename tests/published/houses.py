@@ -51,7 +51,7 @@ def stocks(book: Book, scenario: Scenario) -> dict[str, Level]:
                 stages = order[record.crop]
                 levels[stages[stages.index(record.stage) - 1]].add(record.minute, -record.plants)
                 levels[record.stage].add(record.minute, record.plants)
-            case Harvested() if record.number == crops[record.crop].cuts:
+            case Harvested() if record.number == crops[record.crop].harvests:
                 levels[order[record.crop][-1]].add(record.minute, -record.plants)
             case _:
                 pass

@@ -83,5 +83,5 @@ def plan() -> SowingPlan:
 def short() -> SowingPlan:
     """More heads ordered than the shelves can hold, and leaf at an hour nothing harvested can reach."""
     orders = [{"crop": "small head", "kg": 9.0}]
-    early = {"name": "early", "weekday": "wed", "hour": 14, "orders": [{"crop": "harvest leaf", "kg": 1}]}
+    early = {"name": "early", "weekday": "wed", "hour": 14, "orders": [{"crop": "cutting leaf", "kg": 1}]}
     return planned(partners=[{"name": "pantry", "weekday": "thu", "hour": 14, "orders": orders}, early])

@@ -15,7 +15,7 @@ from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 
 ROOMS = Path(__file__).parents[2] / "scenarios"
-WEEKLY_PLAN = {"harvest leaf": (60, 25.0), "small head": (30, 110.0)}
+WEEKLY_PLAN = {"cutting leaf": (60, 25.0), "small head": (30, 110.0)}
 LOSSES = {"no_room": 0.02, "dried_out": 0.03, "heat": 0.0, "overgrown": 0.05, "transplanting": 0.01, "too_small": 0.02}
 
 

@@ -40,8 +40,8 @@ def tables() -> Tables:
     true = TINY.scenario.model_copy(update={"crops": (leaf, light)})
     made = kept(trace(prepare(true), 31, 0, RunPlan(days=182, warm_up_days=56)), true)
     made["attendance"][2][3] = "=2+2"
-    made["trays"][4][11] = '=HYPERLINK("http://x")'
-    made["trays"][4][10] = 99
+    made["plantings"][4][11] = '=HYPERLINK("http://x")'
+    made["plantings"][4][10] = 99
     return made
 
 

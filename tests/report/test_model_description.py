@@ -56,7 +56,7 @@ def test_a_crops_way_is_drawn_stage_by_stage(rehearsed: Any, origin: Provenance)
     }
 
     assert flows == {
-        "harvest leaf": ["sow", "seedling", "leaf", "harvest", "pack", "hand out"],
+        "cutting leaf": ["sow", "seedling", "leaf", "harvest", "pack", "hand out"],
         "small head": ["sow", "seedling", "head", "harvest", "pack", "hand out"],
     }
 

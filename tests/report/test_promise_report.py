@@ -24,7 +24,7 @@ from growsim.study.promise.question import Promises, promise
 
 ORIGIN = Provenance("promise", "growsim promise scenarios/tiny --shelves today.csv", "ab" * 32)
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
-LEAF = ShelfLot("leaf", "harvest leaf", "leaf", 21, 58, "rack")
+LEAF = ShelfLot("leaf", "cutting leaf", "leaf", 21, 58, "rack")
 HEADS = ShelfLot("heads", "small head", "head", 28, 28, "rack")
 
 
@@ -112,7 +112,7 @@ def test_bare_shelves_promise_nothing() -> None:
 
 def test_nothing_at_risk_is_said_too() -> None:
     """A small order that is always met; the rest can be promised to somebody else."""
-    small = [{"name": "one", "weekday": "thu", "hour": 14, "orders": [{"crop": "harvest leaf", "kg": 0.2}]}]
+    small = [{"name": "one", "weekday": "thu", "hour": 14, "orders": [{"crop": "cutting leaf", "kg": 0.2}]}]
     calm = promised(LEAF, dataclasses.replace(LEAF, lot="b", days_since_sowing=14), partners=[])
     tiny_order = promised(LEAF, partners=small)
 

@@ -46,7 +46,7 @@ def test_more_than_by_arithmetic_is_said_with_its_range(plan: SowingPlan) -> Non
     said = against(beside(half_met(plan), [0.25, 0.17, 0.33, 0.25]))
 
     assert said.startswith(
-        "Sowing 56 cells of harvest leaf and 32 cells of small head every Monday, as the kilograms ordered ask for on "
+        "Sowing 56 cells of cutting leaf and 32 cells of small head every Monday, as the kilograms ordered ask for on "
         "paper, would meet 25.0% of all pick-ups in full (range of the average "
     )
     assert "the plan found 50.0%: 25.0 points more (range of the average difference 25.0 to 25.0 points), in" in said
@@ -85,7 +85,7 @@ def test_where_arithmetic_is_the_answer_it_says_so(plan: SowingPlan) -> None:
 
 def test_what_arithmetic_sows_is_told(plan: SowingPlan) -> None:
     """The cells worked out by hand in tests/study/test_sow_arithmetic.py, in whole eighths of a sheet."""
-    assert "48 cells of harvest leaf and 24 cells of small head every Monday would be sown: " in tables.plans(plan).note
+    assert "48 cells of cutting leaf and 24 cells of small head every Monday would be sown: " in tables.plans(plan).note
 
 
 def test_todays_own_plan_is_not_held_against_itself(plan: SowingPlan) -> None:

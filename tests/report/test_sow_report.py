@@ -39,11 +39,11 @@ def test_the_week_in_a_sentence(plan: SowingPlan) -> None:
 
 @pytest.mark.parametrize(
     ("cells", "said"),
-    [(60, "1 seed sheet"), (90, "1½ seed sheets"), (8, "⅛ seed sheet"), (48, "¾ seed sheet"), (3, "⅛ seed sheet")],
+    [(60, "1 seed tray"), (90, "1½ seed trays"), (8, "⅛ seed tray"), (48, "¾ seed tray"), (3, "⅛ seed tray")],
 )
 def test_cells_as_sheets(cells: int, said: str, plan: SowingPlan) -> None:
     """Sheets of 60, to the nearest eighth, never none."""
-    assert words.sheets(plan, "harvest leaf", cells) == said
+    assert words.sheets(plan, "cutting leaf", cells) == said
 
 
 def test_a_met_plan_says_so_with_its_least_certain_order(plan: SowingPlan) -> None:
@@ -74,7 +74,7 @@ def test_what_is_short_is_said_by_how_much(short: SowingPlan) -> None:
     assert said["What is short"].startswith(f"pantry, small head: {words.percent(order.share)} instead of 90%, ")
     assert "missing in a week that falls short" in said["What is short"]
     assert said["What stands in the way"].startswith("Slots are what is missing.")
-    assert "early, harvest leaf" in said["Out of reach"]
+    assert "early, cutting leaf" in said["Out of reach"]
 
 
 def test_todays_plan_is_beside_it(plan: SowingPlan) -> None:

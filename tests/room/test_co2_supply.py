@@ -139,7 +139,7 @@ def test_carbon_given_is_carbon_grown(cuts: int) -> None:
     raw["sowing"][0] |= {"every_weeks": 1, "cells": 20}
     raw["racks"][0]["shelves"][0]["slots"] = 4
     raw["crops"][0]["stages"][1]["loss_fraction"] = 0.1
-    raw["crops"][0] |= {"cuts": cuts, "regrowth_days": 7}
+    raw["crops"][0] |= {"harvests": cuts, "regrowth_days": 7}
     book = lived(raw, 70)
 
     assert {"no_room", "transplanting"} <= {lost.cause for lost in book.of(Lost)} and any(book.of(Harvested))

@@ -18,7 +18,7 @@ from growsim.scenario.scenario import Scenario
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 HEADS = ShelfLot("heads", "small head", "head", 28, 60, "rack")
-SHEET = ShelfLot("sheet", "harvest leaf", "seedling", 1, 60)
+SHEET = ShelfLot("sheet", "cutting leaf", "seedling", 1, 60)
 
 
 @pytest.fixture(scope="module")
@@ -55,9 +55,9 @@ def test_seeds_that_are_not_up_yet_come_up_with_luck(prepared: Prepared) -> None
 
 def test_every_plant_on_the_shelves_has_a_fate(bare: Scenario) -> None:
     """Seeds, plants and plants that were harvested before: `measure` accounts for each, or it would refuse."""
-    leaf = bare.crops[0].model_copy(update={"cuts": 2, "regrowth_days": 10.0})
+    leaf = bare.crops[0].model_copy(update={"harvests": 2, "regrowth_days": 10.0})
     room = bare.model_copy(update={"crops": (leaf, *bare.crops[1:])})
-    stubble = ShelfLot("stubble", "harvest leaf", "leaf", 33, 55, cuts=1)
+    stubble = ShelfLot("stubble", "cutting leaf", "leaf", 33, 55, harvests=1)
     plan = started(28, HEADS, SHEET, stubble)
 
     outcome = replicate(prepare(room), 5, 0, plan)
@@ -68,11 +68,11 @@ def test_every_plant_on_the_shelves_has_a_fate(bare: Scenario) -> None:
 
 def test_stubble_is_cut_once_more_and_weighs_less(bare: Scenario) -> None:
     """Leaf harvested once and grown again: the book's next harvest is its second."""
-    leaf = bare.crops[0].model_copy(update={"cuts": 2, "regrowth_days": 10.0})
+    leaf = bare.crops[0].model_copy(update={"harvests": 2, "regrowth_days": 10.0})
     room = prepare(bare.model_copy(update={"crops": (leaf, *bare.crops[1:])}))
 
-    def grams_each(days: int, cuts: int) -> tuple[float, int]:
-        lot = ShelfLot("leaf", "harvest leaf", "leaf", days, 55, cuts=cuts)
+    def grams_each(days: int, harvests: int) -> tuple[float, int]:
+        lot = ShelfLot("leaf", "cutting leaf", "leaf", days, 55, harvests=harvests)
         first = next(iter(trace(room, 5, 0, started(21, lot)).of(Harvested)))
         return first.grams / first.plants, first.number
 
@@ -124,7 +124,7 @@ def test_greens_in_the_store_go_to_whoever_comes(prepared: Prepared) -> None:
     """Two kilograms from last Thursday: too old for this Thursday, handed out on Friday if harvested on Saturday."""
 
     def handed_out(days_since_harvest: int) -> list[tuple[str, int]]:
-        greens = (StoredGreens("a", "harvest leaf", 2000, days_since_harvest),)
+        greens = (StoredGreens("a", "cutting leaf", 2000, days_since_harvest),)
         book = trace(prepared, 5, 0, RunPlan(7, start="shelves", store=greens))
         return [(given.partner, given.grams) for given in book.of(HandedOut)]
 

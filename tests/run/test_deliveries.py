@@ -76,21 +76,21 @@ def test_a_book_of_four_lines(room: Scenario) -> None:
     book = Book(0)
     thursday, friday = (7 + 3) * 1440 + 840, (7 + 4) * 1440 + 1020
     for record in (
-        HandedOut(thursday, "a", "harvest leaf", "trial pantry", 1000, thursday - 200),
-        OrderServed(thursday, "trial pantry", "harvest leaf", 1000, 1000),
+        HandedOut(thursday, "a", "cutting leaf", "trial pantry", 1000, thursday - 200),
+        OrderServed(thursday, "trial pantry", "cutting leaf", 1000, 1000),
         OrderServed(thursday, "trial pantry", "small head", 1800, 0),
-        HandedOut(friday, "a", "harvest leaf", "", 200, thursday - 200),
+        HandedOut(friday, "a", "cutting leaf", "", 200, thursday - 200),
     ):
         book.write(record)
 
     found = deliveries(book, room, weeks=2)
 
     assert standing_orders(room)[:2] == (
-        StandingOrder("trial pantry", "harvest leaf"),
+        StandingOrder("trial pantry", "cutting leaf"),
         StandingOrder("trial pantry", "small head"),
     )
-    assert found["kg_given:harvest leaf"] == (0.0, 1.2)
-    assert found["kg_left:harvest leaf"] == (0.0, 0.2)
+    assert found["kg_given:cutting leaf"] == (0.0, 1.2)
+    assert found["kg_left:cutting leaf"] == (0.0, 0.2)
     assert (found["order_asked:0"], found["order_given:0"]) == ((0.0, 1.0), (0.0, 1.0))
     assert (found["order_asked:1"], found["order_given:1"]) == ((0.0, 1.8), (0.0, 0.0))
 

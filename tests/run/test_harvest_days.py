@@ -32,22 +32,22 @@ def test_a_book_of_two_lots() -> None:
     """By hand: Monday's leaf, planned for the 13th and sown on the 14th, harvested 25 days after the plan; one sown too
     late to count, and one from the warm-up."""
     book = Book(-7 * 1440)
-    name, late, early = "2031-01-13/harvest leaf/x", "2031-03-03/harvest leaf/x", "2031-01-03/harvest leaf/x"
+    name, late, early = "2031-01-13/cutting leaf/x", "2031-03-03/cutting leaf/x", "2031-01-03/cutting leaf/x"
     for record in (
-        Sown(-3 * 1440, early, 1, "harvest leaf", 60, 120, "rack"),
-        Sown(8 * 1440 + 600, name, 1, "harvest leaf", 40, 80, "rack"),
-        Sown(8 * 1440 + 600, name, 2, "harvest leaf", 20, 40, "rack"),
-        Sown(56 * 1440 + 600, late, 1, "harvest leaf", 60, 120, "rack"),
-        Harvested(20 * 1440, early, 1, "harvest leaf", 50, 1000, 1, 0, -3 * 1440, "rack"),
-        Harvested(32 * 1440 + 600, name, 1, "harvest leaf", 37, 900, 1, 0, 8 * 1440, "rack"),
-        Harvested(39 * 1440 + 600, name, 2, "harvest leaf", 18, 500, 1, 0, 8 * 1440, "rack"),
-        Harvested(49 * 1440 + 600, name, 2, "harvest leaf", 17, 300, 2, 0, 8 * 1440, "rack"),
+        Sown(-3 * 1440, early, 1, "cutting leaf", 60, 120, "rack"),
+        Sown(8 * 1440 + 600, name, 1, "cutting leaf", 40, 80, "rack"),
+        Sown(8 * 1440 + 600, name, 2, "cutting leaf", 20, 40, "rack"),
+        Sown(56 * 1440 + 600, late, 1, "cutting leaf", 60, 120, "rack"),
+        Harvested(20 * 1440, early, 1, "cutting leaf", 50, 1000, 1, 0, -3 * 1440, "rack"),
+        Harvested(32 * 1440 + 600, name, 1, "cutting leaf", 37, 900, 1, 0, 8 * 1440, "rack"),
+        Harvested(39 * 1440 + 600, name, 2, "cutting leaf", 18, 500, 1, 0, 8 * 1440, "rack"),
+        Harvested(49 * 1440 + 600, name, 2, "cutting leaf", 17, 300, 2, 0, 8 * 1440, "rack"),
     ):
         book.write(record)
 
     assert lots_fared(book, TINY, days=84) == pytest.approx(
         {
-            "lot cells:mon:harvest leaf": 60,
+            "lot cells:mon:cutting leaf": 60,
             "lot cut:mon:25:cutting leaf": 37,
             "lot cut:mon:32:cutting leaf": 18,
             "lot kg:mon:cutting leaf": 1.7,

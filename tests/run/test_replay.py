@@ -119,8 +119,8 @@ def test_days_add_up_to_the_book(watched: Watched) -> None:
     def booked(kind: type, amount: str) -> int:
         return sum(getattr(record, amount) for record in watched.book.of(kind) if 0 <= record.minute < end)
 
-    assert sum(one.plants for day in days for one in day.cut) == booked(events.Harvested, "plants") > 0
-    assert sum(one.grams for day in days for one in day.cut) == booked(events.Harvested, "grams")
+    assert sum(one.plants for day in days for one in day.harvested) == booked(events.Harvested, "plants") > 0
+    assert sum(one.grams for day in days for one in day.harvested) == booked(events.Harvested, "grams")
     assert sum(one.plants for day in days for one in day.lost) == booked(events.Lost, "plants") > 0
     assert sum(one.plants for day in days for one in day.sown if one.what == "sown") == booked(events.Sown, "seeds")
     assert sum(day.handed_out_grams for day in days) == booked(events.HandedOut, "grams") > 0
@@ -154,7 +154,7 @@ def test_on_paper_and_from_a_shelves_file() -> None:
     tiny = prepare(load_scenario(SCENARIOS / "tiny").scenario)
     shelves = (
         ShelfLot("heads", "small head", "head", 20, 24, "rack"),
-        ShelfLot("sheet", "harvest leaf", "seedling", 1, 60),
+        ShelfLot("sheet", "cutting leaf", "seedling", 1, 60),
     )
     plan = RunPlan(14, start="shelves", shelves=shelves)
     paper = watch(tiny, 0, ON_PAPER, plan)

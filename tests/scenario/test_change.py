@@ -98,8 +98,8 @@ def test_remove_takes_an_entry_away() -> None:
     )
 
     scenario, _ = scenario_from(after, "change.toml")
-    assert [crop.name for crop in scenario.crops] == ["harvest leaf"]
-    assert [order.crop for order in scenario.partners[0].orders] == ["harvest leaf"]
+    assert [crop.name for crop in scenario.crops] == ["cutting leaf"]
+    assert [order.crop for order in scenario.partners[0].orders] == ["cutting leaf"]
 
 
 def test_remove_takes_a_table_or_a_key_away() -> None:
@@ -123,7 +123,7 @@ def test_remove_false_removes_nothing() -> None:
 
 def test_orders_are_found_by_crop() -> None:
     """A partner asks for more of one crop."""
-    after = changed('[[partners]]\nname = "trial pantry"\norders = [{ crop = "harvest leaf", kg = 1.2 }]')
+    after = changed('[[partners]]\nname = "trial pantry"\norders = [{ crop = "cutting leaf", kg = 1.2 }]')
 
     assert [order["kg"] for order in after["partners"][0]["orders"]] == [1.2, 1.8]
 
@@ -167,7 +167,7 @@ def test_an_uncertain_figure_is_one_value(before: Any, change: Any, after: Any) 
     base = copy.deepcopy(RAW)
     base["crops"][0]["germination_fraction"] = before
 
-    found = apply_change(base, {"crops": [{"name": "harvest leaf", "germination_fraction": change}]})
+    found = apply_change(base, {"crops": [{"name": "cutting leaf", "germination_fraction": change}]})
 
     assert found["crops"][0]["germination_fraction"] == after
 

@@ -48,8 +48,8 @@ def test_slots_wanted(tiny: Scenario) -> None:
     """Trays a week times days in the stage, over seven: whole trays, however full."""
     assert on_paper.slots_wanted(tiny) == pytest.approx(
         {
-            ("seedling", "seed sheet"): (1 * 12 + 1 * 14) / 7,
-            ("leaf", "seed sheet"): 1 * 13 / 7,
+            ("seedling", "seed tray"): (1 * 12 + 1 * 14) / 7,
+            ("leaf", "seed tray"): 1 * 13 / 7,
             ("head", "head tray"): 3 * 21 / 7,
         }
     )
@@ -128,8 +128,8 @@ def test_size_in_sentences(tiny: Scenario) -> None:
 
 def test_plants_that_are_cut_again_are_told_beside_their_cuttings(tiny: Scenario) -> None:
     """A rehearsal counts harvests: two numbers for what is one plan must not stand unexplained."""
-    twice = tiny.model_copy(update={"crops": tuple(crop.model_copy(update={"cuts": 2}) for crop in tiny.crops)})
-    once = tiny.model_copy(update={"crops": tuple(crop.model_copy(update={"cuts": 1}) for crop in tiny.crops)})
+    twice = tiny.model_copy(update={"crops": tuple(crop.model_copy(update={"harvests": 2}) for crop in tiny.crops)})
+    once = tiny.model_copy(update={"crops": tuple(crop.model_copy(update={"harvests": 1}) for crop in tiny.crops)})
     size = size_of(twice)
     told = size_sentences("Tiny", size)[2]
 
@@ -157,4 +157,4 @@ def test_a_pace_that_is_written_down_is_told(tiny: Scenario) -> None:
     )
     assert "growsim rehearse" in last
     said = size_sentences("Tiny", size_of(both), paces_stated(both))[-2]
-    assert said.startswith("Pace: how fast harvest leaf and small head grow is written down")
+    assert said.startswith("Pace: how fast cutting leaf and small head grow is written down")

@@ -57,7 +57,7 @@ def test_no_tray_is_left_over_that_had_a_place(puzzle: tuple[list[int], list[lis
 
 def test_a_lot_makes_way_for_one_that_can_stand_nowhere_else() -> None:
     """Leaf comes first and would take the top; seedlings may only stand there, so leaf goes below."""
-    lots = [ShelfLot("leaf", "harvest leaf", "leaf", 20, 120), ShelfLot("sheets", "small head", "seedling", 5, 240)]
+    lots = [ShelfLot("leaf", "cutting leaf", "leaf", 20, 120), ShelfLot("sheets", "small head", "seedling", 5, 240)]
 
     found = place(lots, ROOM)
 

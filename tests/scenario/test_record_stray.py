@@ -44,7 +44,7 @@ def test_one_row_of_a_wrong_year_is_named(tmp_path: Path, years: int) -> None:
 
 def test_a_sowing_with_one_wrong_date_is_astray() -> None:
     """Sown in its year, harvested in the next but one."""
-    tray = PlantingRow("plantings.csv", 2, MONDAY, "leaf", cut=dt.date(2033, 4, 1))
+    tray = PlantingRow("plantings.csv", 2, MONDAY, "leaf", harvested=dt.date(2033, 4, 1))
     ((row, reason),) = stray_rows([*attendance(25), tray])
 
     assert row is tray

@@ -348,7 +348,7 @@ def test_rows_outside_the_time_asked_for_are_set_aside(tmp_path: Path) -> None:
 
 
 CELLS = st.sampled_from(
-    ["", "2031-03-03", "2031-04-07", "small head", "harvest leaf", "60", "55", "1", "0", "-1", "x", "5832",
+    ["", "2031-03-03", "2031-04-07", "small head", "cutting leaf", "60", "55", "1", "0", "-1", "x", "5832",
      "transplanting",
      "2 heat", "=1+1", "3,5", "nan", "Monday", "4"]
 )  # fmt: skip

@@ -34,11 +34,11 @@ def faults(tmp_path: Path, text: str) -> list[str]:
 
 def test_lots_are_read_in_order(tmp_path: Path) -> None:
     """Two lots; the second may stand on any rack."""
-    lots = read(tmp_path, HEADING + "a,small head,head,20,30,rack\nb,harvest leaf,seedling,5,58,\n")
+    lots = read(tmp_path, HEADING + "a,small head,head,20,30,rack\nb,cutting leaf,seedling,5,58,\n")
 
     assert lots == (
         ShelfLot("a", "small head", "head", 20, 30, "rack"),
-        ShelfLot("b", "harvest leaf", "seedling", 5, 58, ""),
+        ShelfLot("b", "cutting leaf", "seedling", 5, 58, ""),
     )
 
 
@@ -102,7 +102,7 @@ def test_dates_as_people_write_them(sown: str, tmp_path: Path) -> None:
 
 def test_the_other_lines_tell_how_a_date_is_meant(tmp_path: Path) -> None:
     """Of 1/5/2031 and 12/20/2030 the second has the month first, so the first is the 5th of January."""
-    lines = "a,small head,head,12/20/2030,30\nb,harvest leaf,seedling,1/5/2031,60\n"
+    lines = "a,small head,head,12/20/2030,30\nb,cutting leaf,seedling,1/5/2031,60\n"
 
     assert [lot.days_since_sowing for lot in read(tmp_path, "lot,crop,stage,sown,plants\n" + lines)] == [17, 1]
 
@@ -118,7 +118,7 @@ def test_a_workbook_is_as_good(tmp_path: Path) -> None:
     """The first sheet, dates as dates, numbers as numbers, a column of notes left alone."""
     heading: list[Cell] = ["Tray", "Crop", "Stage", "Sown", "Plants", "Where", "kg", "Notes"]
     heads: list[Cell] = ["a", "small head", "head", dt.date(2030, 12, 17), 30, "rack", None, "a little pale"]
-    greens: list[Cell] = ["b", "harvest leaf", "cooler", None, None, None, 1.5, None]
+    greens: list[Cell] = ["b", "cutting leaf", "cooler", None, None, None, 1.5, None]
 
     file = tmp_path / "today.xlsx"
     file.write_bytes(workbook_bytes({"today": [heading, heads, greens]}))
@@ -161,27 +161,27 @@ def test_plants_cut_already_are_told_by_the_line_or_by_their_age(tmp_path: Path)
     leaves out.
     """
     leaf = ROOM.crops[0].model_copy(
-        update={"cuts": 2, "regrowth_days": 10.0}
+        update={"harvests": 2, "regrowth_days": 10.0}
     )  # 25 days to the harvest, overgrown after 8
     room = ROOM.model_copy(update={"crops": (leaf, *ROOM.crops[1:])})
     file = tmp_path / "today.csv"
     lines = "a,30,50,\nb,34,50,\nc,60,50,\nd,27,50,1\n"
     heading = "lot,days_since_sowing,plants,harvests,crop,stage\n"
-    file.write_text(heading + lines.replace("\n", ",harvest leaf,leaf\n"), encoding="utf-8")
+    file.write_text(heading + lines.replace("\n", ",cutting leaf,leaf\n"), encoding="utf-8")
 
-    assert [lot.cuts for lot in load_shelves(file, room).lots] == [0, 1, 1, 1]
+    assert [lot.harvests for lot in load_shelves(file, room).lots] == [0, 1, 1, 1]
 
 
 def test_greens_in_the_cold_store(tmp_path: Path) -> None:
     """Packed and still here on Saturday 11 January: harvested on Thursday, the last harvest day, two days ago."""
     file = tmp_path / "today.csv"
-    text = "lot,crop,stage,sown,plants,kg\na,small head,head,2030-12-17,30,\nb,harvest leaf,cooler,,,1.25\n"
+    text = "lot,crop,stage,sown,plants,kg\na,small head,head,2030-12-17,30,\nb,cutting leaf,cooler,,,1.25\n"
     file.write_text(text, encoding="utf-8")
 
     today = load_shelves(file, ROOM, dt.date(2031, 1, 11))
 
     assert [lot.lot for lot in today.lots] == ["a"]
-    assert today.store == (StoredGreens("b", "harvest leaf", 1250, 2),)
+    assert today.store == (StoredGreens("b", "cutting leaf", 1250, 2),)
 
 
 @pytest.mark.parametrize("kg", ["", "some", "-1", "0", "1,500", "nan"])
@@ -206,7 +206,7 @@ def test_stages_that_share_shelves_must_fit_all_at_once(tmp_path: Path) -> None:
     """Leaf and heads share the twelve lower slots, leaf and seedlings the four above; 17 trays are too many."""
     heads, leaves, seedlings = (
         "a,small head,head,20,132\n",
-        "b,harvest leaf,leaf,20,120\n",
+        "b,cutting leaf,leaf,20,120\n",
         "c,small head,seedling,5,{}\n",
     )
 

@@ -82,7 +82,7 @@ ODD_ROOMS: list[tuple[str, Edits, str, str]] = [
     (
         "a crop nobody sows",
         [
-            ('crop = "small head"\ncells', 'crop = "harvest leaf"\ncells'),
+            ('crop = "small head"\ncells', 'crop = "cutting leaf"\ncells'),
             ('crop = "small head"\nkg = 1.8', 'crop = "any"\nkg = 0.8'),
         ],
         "crops.small head",

@@ -12,7 +12,7 @@ from growsim.errors import RoomFileError
 from growsim.run.prepare import prepare_room
 from growsim.study.alternatives import alternatives_of
 
-LEAF, HEAD = "harvest leaf", "small head"
+LEAF, HEAD = "cutting leaf", "small head"
 
 
 def made(compared: ModuleType, tables: dict[str, Any]) -> Any:

@@ -16,7 +16,7 @@ from growsim.study.alternatives import Alternative, alternatives_of
 from growsim.study.compare.air import air_shift, in_its_air, shifts_of
 from growsim.study.compare.question import compare
 
-LEAF, HEAD = "harvest leaf", "small head"
+LEAF, HEAD = "cutting leaf", "small head"
 PLAN = RunPlan(days=56, warm_up_days=42)
 
 

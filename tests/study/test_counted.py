@@ -30,7 +30,8 @@ def moment(number: int, hour: int) -> dt.datetime:
 
 def tray(sown: int, cut: int | None, grams: float | None = None, **more: object) -> PlantingRow:
     """A sowing of 60 cells, 50 of which germinated."""
-    return PlantingRow("plantings.csv", 2, day(sown), "harvest leaf", 60, 2, 50, cut=None if cut is None else day(cut),
+    return PlantingRow("plantings.csv", 2, day(sown), "cutting leaf", 60, 2, 50,
+                       harvested=None if cut is None else day(cut),
                    grams=grams, **more)  # fmt: skip
 
 

@@ -20,7 +20,7 @@ from growsim.study.today import GivenUp, days_without_sowing, given_up, room_tod
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 MONDAY = dt.date(2031, 2, 10)
 HEAD = next(crop for crop in TINY.scenario.crops if crop.name == "small head")
-LEAF = ShelfLot("leaf", "harvest leaf", "leaf", 3, 58, "rack")
+LEAF = ShelfLot("leaf", "cutting leaf", "leaf", 3, 58, "rack")
 
 
 def heads(days: int, stage: str = "head") -> ShelfLot:

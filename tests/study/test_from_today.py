@@ -63,13 +63,13 @@ def test_a_plan_that_begins_later_is_in_step_before_it_too(earlier: int, every: 
 
 def test_what_was_sown_today_is_not_sown_again() -> None:
     """Sheets counted after this morning's sowing: the plan's leaf of today is taken as done, its heads are not."""
-    sheet = ShelfLot("a", "harvest leaf", "seedling", 0, 60)
+    sheet = ShelfLot("a", "cutting leaf", "seedling", 0, 60)
     room = room_today(TINY, START, (sheet,))
 
     book = trace(prepare(room), 1, 0, RunPlan(8, start="shelves", shelves=(sheet,)))
 
     sown = {(sown.crop, sown.minute // 1440) for sown in book.of(Sown)}
-    assert sown == {("small head", 0), ("harvest leaf", 7), ("small head", 7)}
+    assert sown == {("small head", 0), ("cutting leaf", 7), ("small head", 7)}
 
 
 def test_a_planned_outage_keeps_its_day() -> None:

@@ -46,9 +46,11 @@ def test_nothing_of_later_days_is_known() -> None:
             ),
             PlantingRow("t", 3, DAY - dt.timedelta(days=1), "small head", 60, None, 55),
             PlantingRow("t", 4, DAY, "small head", 60),
-            PlantingRow("t", 5, before, "harvest leaf", cut=after, harvest_number=2, plants_harvested=9, grams=1.0),
             PlantingRow(
-                "t", 6, before, "harvest leaf", 60, None, 58, before, DAY - dt.timedelta(days=1), 1, 58, 900.0, 0, ()
+                "t", 5, before, "cutting leaf", harvested=after, harvest_number=2, plants_harvested=9, grams=1.0
+            ),
+            PlantingRow(
+                "t", 6, before, "cutting leaf", 60, None, 58, before, DAY - dt.timedelta(days=1), 1, 58, 900.0, 0, ()
             ),
         ),
         attendance=(AttendanceRow("v", 2, before, "", 4, 3), AttendanceRow("v", 3, DAY, "", 4, 3)),
@@ -59,10 +61,10 @@ def test_nothing_of_later_days_is_known() -> None:
     )
     known = as_known_on(whole, DAY, TINY.scenario)
 
-    assert [row.line for row in known.trays] == [2, 3, 6]
-    assert known.trays[0] == PlantingRow("t", 2, before, "small head", 60, None, 55, before)
-    assert known.trays[1].emerged is None
-    assert known.trays[2] == whole.trays[4]
+    assert [row.line for row in known.plantings] == [2, 3, 6]
+    assert known.plantings[0] == PlantingRow("t", 2, before, "small head", 60, None, 55, before)
+    assert known.plantings[1].emerged is None
+    assert known.plantings[2] == whole.trays[4]
     assert ([row.line for row in known.attendance], known.work) == ([2], ())
     assert [fault.repaired for fault in known.faults] == [None]
 
@@ -85,8 +87,8 @@ def test_the_future_cannot_change_the_forecast(records: Records, held: HeldBack)
 def test_what_stood_on_the_shelves_is_what_was_sown_and_not_cut(records: Records) -> None:
     """By the record: sown before, harvested after; each in a stage of its crop; and it fits the room."""
     known = as_known_on(records, DAY, TINY.scenario)
-    lots = shelves_on(DAY, known.trays, TINY.scenario)
-    sown = {(row.sown, row.crop) for row in known.trays if row.cells and row.harvested is None}
+    lots = shelves_on(DAY, known.plantings, TINY.scenario)
+    sown = {(row.sown, row.crop) for row in known.plantings if row.cells and row.harvested is None}
 
     assert {(DAY - dt.timedelta(days=lot.days_since_sowing), lot.crop) for lot in lots} <= sown
     assert len(lots) >= 4

@@ -77,7 +77,7 @@ def test_nothing_written_leaves_the_room_file_and_the_change_silent() -> None:
     assert set(found.change) == {"crops"}
     assert [crop["name"] for crop in found.change["crops"]] == ["small head"]
     assert "growth_pace" not in found.change["crops"][0]
-    mass = figure(found, "crops.harvest leaf.typical_mass_g")
+    mass = figure(found, "crops.cutting leaf.typical_mass_g")
     assert mass.after.middle == pytest.approx(mass.before.middle, rel=1e-6)
 
 
@@ -283,7 +283,7 @@ def test_dark_hours_are_said_not_to_count(tables: Tables, tmp_path: Path) -> Non
     rows = [["lights", None, at, at, at + dt.timedelta(hours=60)] for at in (down, down + dt.timedelta(days=40))]
     told = learned({**tables, "faults": rows}, tmp_path / "told")
     quiet = learned({**tables, "faults": []}, tmp_path / "quiet")
-    key = "crops.harvest leaf.days_to_typical_mass"
+    key = "crops.cutting leaf.days_to_typical_mass"
 
     assert any(note.startswith("The lights were out 2 times") for note in told.notes)
     assert not any("lights were out" in note for note in quiet.notes)

@@ -56,7 +56,7 @@ def mass(learned: float) -> Learned:
 
 def losses(learned: float) -> Learned:
     """Leaf lost in moving, where the room file says none."""
-    return figure("crops.harvest leaf.handling_loss", "losses", "harvest leaf", 0.0, learned)
+    return figure("crops.cutting leaf.handling_loss", "losses", "cutting leaf", 0.0, learned)
 
 
 def minutes(task: str, stated: float, learned: float) -> Learned:
@@ -77,7 +77,7 @@ def only(learned: Learned, scenario: Scenario = TINY) -> Effect:
         (mass(121.0), KILOGRAMS, 0.1 * HEAD_KG),
         (figure("crops.small head.germination_fraction", "seeds", "small head", 0.9, 0.72), KILOGRAMS, -0.2 * HEAD_KG),
         # Two seeds a cell: 1 - 0.4² = 84 % of cells instead of 97.75 %.
-        (figure("crops.harvest leaf.germination_fraction", "seeds", "harvest leaf", 0.85, 0.6), KILOGRAMS,
+        (figure("crops.cutting leaf.germination_fraction", "seeds", "cutting leaf", 0.85, 0.6), KILOGRAMS,
          60 * (0.84 - 0.9775) * 0.025 * 0.95),
         (losses(0.05), KILOGRAMS, -0.05 * LEAF_KG),
         (figure("crops.small head.days_to_typical_mass", "days", "small head", 35.0, 40.0), KILOGRAMS,

@@ -148,7 +148,7 @@ def row_of(scenario: Scenario, speed: float, number: int) -> PlantingRow:
     at_cut = pasts.growing_days(sown, [moved], pasts.work.at_work(day))
     grams = 1000 * float(curve.relative_mass(speeds, at_cut)[0]) * crop.typical_mass_g.expected()
     return PlantingRow(
-        "made up", number, sown, crop.name, moved=moved, cut=day, plants_harvested=1000,
+        "made up", number, sown, crop.name, transplanted=moved, harvested=day, plants_harvested=1000,
         grams=grams * (1 - crop.trimmed_fraction),
     )  # fmt: skip
 

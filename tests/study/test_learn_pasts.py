@@ -70,8 +70,8 @@ def test_a_record_tells_how_promptly_plants_are_moved() -> None:
     """Three of four moves a shift late, of either kind; what no record tells counts as one more."""
     monday = dt.date(2032, 4, 12)
     on_time, late = monday + dt.timedelta(days=14), monday + dt.timedelta(days=15)
-    rows = [row_of(monday, moved=day) for day in (on_time, late, late)]
-    rows.append(row_of(monday, moved=None, transplanted_again=dt.date(2032, 5, 5)))  # due Tuesday the 4th
+    rows = [row_of(monday, transplanted=day) for day in (on_time, late, late)]
+    rows.append(row_of(monday, transplanted=None, transplanted_again=dt.date(2032, 5, 5)))  # due Tuesday the 4th
     delays = delays_of(rows, ROOM, WORK)
 
     assert sum(delays.values()) == pytest.approx(1.0)
@@ -141,7 +141,12 @@ def test_late_second_moves_are_not_taken_for_sowings_that_differ() -> None:
         sown = SOWN + dt.timedelta(days=7 * number)
         moves = [sown + (FIRST - SOWN), WORK.day_of_delay(due_days(sown, CROP)[1], 5 * (number % 2))]
         cut = sown + dt.timedelta(days=39)
-        row = grown(pasts_of(), row_of(sown, moved=moves[0], transplanted_again=moves[1], cut=cut), float(speed), moves)
+        row = grown(
+            pasts_of(),
+            row_of(sown, transplanted=moves[0], transplanted_again=moves[1], harvested=cut),
+            float(speed),
+            moves,
+        )
         assert row.grams is not None
         rows.append(replace(row, grams=row.grams * math.exp(ROUGHNESS * (-1) ** (number // 2))))
     unsaid = [replace(row, transplanted_again=None) for row in rows]

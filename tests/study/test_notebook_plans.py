@@ -16,7 +16,7 @@ TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 def test_promise_answers_with_a_table(tmp_path: Path) -> None:
     """As `growsim promise` does; a date as a text or as a date."""
     shelves = tmp_path / "today.csv"
-    shelves.write_text("lot,crop,stage,sown,plants\na,harvest leaf,leaf,2031-01-20,58\n", encoding="utf-8")
+    shelves.write_text("lot,crop,stage,sown,plants\na,cutting leaf,leaf,2031-01-20,58\n", encoding="utf-8")
 
     one = growsim.promise(TINY, shelves, date="2031-02-10", weeks=2, replications=9, rescue=False)
     other = growsim.promise(str(TINY), str(shelves), date=dt.date(2031, 2, 10), weeks=2, replications=9, rescue=False)
@@ -37,4 +37,4 @@ def test_sow_answers_with_a_table() -> None:
     plan = growsim.sow(TINY, days=56, replications=2, trial_years=2, certainty=0.8)
 
     assert plan.certainty == 0.8
-    assert set(plan.to_frame().crop) == {"harvest leaf", "small head"}
+    assert set(plan.to_frame().crop) == {"cutting leaf", "small head"}

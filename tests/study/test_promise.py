@@ -25,9 +25,9 @@ SHELVES = Today(
         ShelfLot("heads one", "small head", "head", 28, 28, "rack"),
         ShelfLot("heads two", "small head", "head", 21, 28, "rack"),
         ShelfLot("heads three", "small head", "seedling", 14, 29, "rack"),
-        ShelfLot("leaf one", "harvest leaf", "leaf", 21, 58, "rack"),
-        ShelfLot("leaf two", "harvest leaf", "leaf", 14, 58, "rack"),
-        ShelfLot("leaf three", "harvest leaf", "seedling", 7, 59, "rack"),
+        ShelfLot("leaf one", "cutting leaf", "leaf", 21, 58, "rack"),
+        ShelfLot("leaf two", "cutting leaf", "leaf", 14, 58, "rack"),
+        ShelfLot("leaf three", "cutting leaf", "seedling", 7, 59, "rack"),
     )
 )
 
@@ -52,7 +52,7 @@ def promises() -> Promises:
 
 def test_levels_lie_in_order_and_spare_is_part_of_what_is_there(promises: Promises) -> None:
     """Safe, likely, possible; what no order takes is not more than there is."""
-    assert {each.crop for each in promises.crops} == {"", "harvest leaf", "small head"}
+    assert {each.crop for each in promises.crops} == {"", "cutting leaf", "small head"}
     for each in promises.crops:
         assert 0 <= each.there.safe <= each.there.likely <= each.there.possible
         assert each.spare.safe <= each.there.safe
@@ -61,7 +61,7 @@ def test_levels_lie_in_order_and_spare_is_part_of_what_is_there(promises: Promis
 
 def test_leaf_on_the_shelves_is_what_can_be_promised_first(promises: Promises) -> None:
     """58 plants of 25 g, trimmed by 5 %, some lost: near 1.3 kg in the week in which they are 24 days old."""
-    first = next(each for each in promises.crops if each.crop == "harvest leaf")
+    first = next(each for each in promises.crops if each.crop == "cutting leaf")
 
     assert first.starts == MONDAY
     assert 1.1 < first.there.safe < first.there.possible < 1.6
@@ -72,7 +72,7 @@ def test_every_pick_up_of_every_order_is_there(promises: Promises) -> None:
     thursdays = [MONDAY + dt.timedelta(days=3 + 7 * week) for week in range(4)]
 
     assert [(each.date, each.crop, each.ordered) for each in promises.deliveries] == [
-        (day, crop, kg) for day in thursdays for crop, kg in (("harvest leaf", 1.0), ("small head", 1.8))
+        (day, crop, kg) for day in thursdays for crop, kg in (("cutting leaf", 1.0), ("small head", 1.8))
     ]
     for each in promises.deliveries:
         assert each.is_at_risk == (each.chance.share < 0.9)
@@ -134,14 +134,14 @@ def test_sowing_now_is_tried_only_where_it_can_ripen_in_time() -> None:
     assert [each for each in soon.at_risk if each.crop == "small head"]
     assert heads_sown(soon) == []
     assert set(heads_sown(later)) == {
-        "sowing one seed sheet more of small head on Monday 2031-02-10",
-        "sowing one seed sheet more of small head every Monday",
+        "sowing one seed tray more of small head on Monday 2031-02-10",
+        "sowing one seed tray more of small head every Monday",
     }
 
 
 def test_serving_one_partner_first_is_at_the_cost_of_another() -> None:
     """Two partners at the same hour want all the leaf there is: whoever is first gets it."""
-    one = {"name": "one", "priority": 1, "weekday": "thu", "hour": 14, "orders": [{"crop": "harvest leaf", "kg": 1.0}]}
+    one = {"name": "one", "priority": 1, "weekday": "thu", "hour": 14, "orders": [{"crop": "cutting leaf", "kg": 1.0}]}
     found = asked(edited(partners=[one, one | {"name": "two", "priority": 2}]))
 
     (first,) = [rescue for rescue in found.rescues if rescue.name == "serving two first"]
@@ -160,7 +160,7 @@ def test_every_action_is_a_change_to_the_room_file(promises: Promises) -> None:
 
 def test_without_risk_nothing_is_tried() -> None:
     """Orders so small that they are always met."""
-    small = [{"name": "one", "weekday": "thu", "hour": 14, "orders": [{"crop": "harvest leaf", "kg": 0.2}]}]
+    small = [{"name": "one", "weekday": "thu", "hour": 14, "orders": [{"crop": "cutting leaf", "kg": 0.2}]}]
     found = asked(edited(partners=small))
 
     assert (found.at_risk, found.rescues, found.together) == ((), (), ())

@@ -119,11 +119,11 @@ def test_what_cannot_be_met_is_said_by_how_much() -> None:
 
 def test_an_order_that_nothing_can_reach_is_named() -> None:
     """Collected on Wednesday; harvested on Thursday, the rest given away on Friday."""
-    wednesday = {"name": "early", "weekday": "wed", "hour": 14, "orders": [{"crop": "harvest leaf", "kg": 1}]}
+    wednesday = {"name": "early", "weekday": "wed", "hour": 14, "orders": [{"crop": "cutting leaf", "kg": 1}]}
 
     found = asked(edited(partners=[*TINY.raw["partners"], wednesday]), replications=2)
 
-    assert found.impossible == (StandingOrder("early", "harvest leaf"),)
+    assert found.impossible == (StandingOrder("early", "cutting leaf"),)
     assert not found.is_met
 
 

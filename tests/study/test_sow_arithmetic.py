@@ -46,7 +46,7 @@ def without_a_plan(room: LoadedRoom) -> LoadedRoom:
 def test_cells_worked_out_by_hand() -> None:
     """1 kg of leaf: 1 - 0.15² = 0.9775 of cells fill and give 25 g less a twentieth: 43.07 cells. 1.8 kg of
     heads: 0.9 of cells fill and give 104.5 g: 19.14 cells. Every move keeps all; both germinate in full at 22 °C."""
-    assert cells_a_week(tiny()) == pytest.approx({"harvest leaf": 43.0744, "small head": 19.1388}, abs=1e-4)
+    assert cells_a_week(tiny()) == pytest.approx({"cutting leaf": 43.0744, "small head": 19.1388}, abs=1e-4)
 
 
 def test_losses_trimming_and_later_cuts_count() -> None:
@@ -67,7 +67,7 @@ def test_it_is_sown_on_one_day_in_whole_eighths_all_year() -> None:
     frame, cells = by_arithmetic(prepare(scenario), RUN, ())
 
     assert [(line.crop, line.cells, line.weekday, line.from_date) for line in frame.sowing(cells)] == [
-        ("harvest leaf", 48, "mon", None),
+        ("cutting leaf", 48, "mon", None),
         ("small head", 24, "mon", None),
     ]
 
@@ -84,15 +84,15 @@ def test_the_day_is_the_first_on_which_somebody_may_sow() -> None:
 
 def test_the_fullest_month_counts_and_any_greens_are_shared() -> None:
     """Leaf: 1 kg all year and 2 kg in May: 3. Heads: 1 kg. Any: 2 kg, shared 3 to 1. Of any alone: half each."""
-    named = ({"crop": "harvest leaf", "kg": 1}, {"crop": "small head", "kg": 1})
+    named = ({"crop": "cutting leaf", "kg": 1}, {"crop": "small head", "kg": 1})
     fair = {"name": "May fair", "weekday": "thu", "hour": 15}
-    in_may = fair | {"orders": [{"crop": "harvest leaf", "kg": 2, "months": [5]}]}
+    in_may = fair | {"orders": [{"crop": "cutting leaf", "kg": 2, "months": [5]}]}
     anything = {"crop": "any", "kg": 2}
 
     assert kg_a_week(tiny(partners=[*orders(*named, anything), in_may])) == pytest.approx(
-        {"harvest leaf": 4.5, "small head": 1.5}
+        {"cutting leaf": 4.5, "small head": 1.5}
     )
-    assert kg_a_week(tiny(partners=orders(anything))) == pytest.approx({"harvest leaf": 1, "small head": 1})
+    assert kg_a_week(tiny(partners=orders(anything))) == pytest.approx({"cutting leaf": 1, "small head": 1})
     assert kg_a_week(tiny(partners=orders(named[1]))) == {"small head": 1}
 
 
@@ -109,7 +109,7 @@ def test_shared_out_over_days() -> None:
 
 def test_more_is_never_asked_than_a_room_file_can_state() -> None:
     """A slip in an order is a large number, not a crash."""
-    scenario = tiny(partners=orders({"crop": "harvest leaf", "kg": 90_000}))
+    scenario = tiny(partners=orders({"crop": "cutting leaf", "kg": 90_000}))
 
     assert by_arithmetic(prepare(scenario), RUN, ())[1] == (100_000,)
 

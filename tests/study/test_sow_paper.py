@@ -20,7 +20,7 @@ from growsim.study.sow.paper import OnPaper, first_plan, margin, spread
 from growsim.study.sow.timing import Line, fed_orders, lines_for
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
-LEAF, HEAD = StandingOrder("trial pantry", "harvest leaf"), StandingOrder("trial pantry", "small head")
+LEAF, HEAD = StandingOrder("trial pantry", "cutting leaf"), StandingOrder("trial pantry", "small head")
 
 
 def room(kg: tuple[float, float] = (1.0, 1.8), shelves: int = 3, **order: Any) -> Scenario:
@@ -59,7 +59,7 @@ def test_enough_cells_and_no_more() -> None:
         sure = line.kg_per_cell * margin(scenario, crop, 60.0, 0.9)
         if cells > 0:
             assert cells == pytest.approx(
-                {"harvest leaf": 1.0, "small head": 1.8}[line.crop] / sure / line.feeds[0].in_time
+                {"cutting leaf": 1.0, "small head": 1.8}[line.crop] / sure / line.feeds[0].in_time
             )
     assert len([cells for cells in plan.cells if cells > 0]) == 2
 
@@ -73,7 +73,7 @@ def test_twice_the_order_takes_twice_the_cells() -> None:
 
 def test_more_certainty_takes_more_cells() -> None:
     """Half the weeks, nine in ten, 99 in 100."""
-    half, most, nearly_all = (cells_of(*planned(room(), certainty))["harvest leaf"] for certainty in (0.5, 0.9, 0.99))
+    half, most, nearly_all = (cells_of(*planned(room(), certainty))["cutting leaf"] for certainty in (0.5, 0.9, 0.99))
 
     assert half < most < nearly_all < 2 * half
 

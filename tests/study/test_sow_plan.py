@@ -52,7 +52,7 @@ def test_a_steady_plan_is_one_line_a_crop_and_day() -> None:
     assert len(frame.lines) == LINES
     assert frame.steps == (8, 8, 8, 8)  # an eighth of a sheet of 60
     assert [(line.name, line.cells, line.weekday, line.from_date, line.until_date) for line in frame.sowing(plan)] == [
-        ("harvest leaf on Thursdays", 48, "thu", None, None),
+        ("cutting leaf on Thursdays", 48, "thu", None, None),
         ("small head on Thursdays", 24, "thu", None, None),
     ]
 
@@ -60,7 +60,7 @@ def test_a_steady_plan_is_one_line_a_crop_and_day() -> None:
 def test_nothing_is_sown_for_a_closed_day() -> None:
     """The pick-up of Thursday 27 March is canceled: leaf sown 28 days before it is not wanted."""
     frame = frame_of(room=TINY.raw["room"] | {"closed_days": [dt.date(2031, 3, 27)]})
-    number = thursday(frame, "harvest leaf")
+    number = thursday(frame, "cutting leaf")
     assert frame.lines[number].feeds[0].days == 28
 
     lines = frame.sowing(alone(frame, number, 48))
@@ -75,9 +75,9 @@ def test_nothing_is_sown_for_a_closed_day() -> None:
 def test_a_seasonal_order_is_sown_for_its_season() -> None:
     """1 kg of leaf all year, another 1 kg in May: half the cells but for what is harvested on the Thursdays of May."""
     fair = {"name": "May fair", "weekday": "thu", "hour": 15}
-    in_season = fair | {"orders": [{"crop": "harvest leaf", "kg": 1, "months": [5]}]}
-    frame = frame_of(partners=[*orders({"crop": "harvest leaf", "kg": 1}), in_season])
-    number = thursday(frame, "harvest leaf")
+    in_season = fair | {"orders": [{"crop": "cutting leaf", "kg": 1, "months": [5]}]}
+    frame = frame_of(partners=[*orders({"crop": "cutting leaf", "kg": 1}), in_season])
+    number = thursday(frame, "cutting leaf")
 
     sown = dict(frame.cells_on(number, 96))
 
@@ -88,15 +88,15 @@ def test_a_seasonal_order_is_sown_for_its_season() -> None:
 
 def test_a_crop_nobody_orders_has_no_line() -> None:
     """Only leaf is ordered."""
-    assert {line.crop for line in frame_of(partners=orders({"crop": "harvest leaf", "kg": 1})).lines} == {
-        "harvest leaf"
+    assert {line.crop for line in frame_of(partners=orders({"crop": "cutting leaf", "kg": 1})).lines} == {
+        "cutting leaf"
     }
 
 
 def test_part_steps_are_rounded_up_but_never_above_full() -> None:
     """A third of the full demand of 20 cells in steps of 8."""
     frame = frame_of(
-        partners=orders({"crop": "small head", "kg": 1, "months": [1, 2, 3]}, {"crop": "harvest leaf", "kg": 1})
+        partners=orders({"crop": "small head", "kg": 1, "months": [1, 2, 3]}, {"crop": "cutting leaf", "kg": 1})
     )
     number = thursday(frame, "small head")
 
@@ -106,7 +106,7 @@ def test_part_steps_are_rounded_up_but_never_above_full() -> None:
 def test_rehearsed_it_is_sown_as_planned() -> None:
     """What the room sows, warm-up and all, is what the plan's days say."""
     frame = frame_of(room=TINY.raw["room"] | {"closed_days": [dt.date(2031, 3, 27)]})
-    number = thursday(frame, "harvest leaf")
+    number = thursday(frame, "cutting leaf")
     scenario: Scenario = frame.planned(alone(frame, number, 48))
 
     book = trace(prepare(scenario), 3, 0, RUN)

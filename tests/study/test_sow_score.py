@@ -12,7 +12,7 @@ from growsim.scenario.orders import StandingOrder
 from growsim.study.sow.score import Score, kept_orders, score_of
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
-LEAF, HEAD = StandingOrder("trial pantry", "harvest leaf"), StandingOrder("trial pantry", "small head")
+LEAF, HEAD = StandingOrder("trial pantry", "cutting leaf"), StandingOrder("trial pantry", "small head")
 
 
 def year(

@@ -31,7 +31,7 @@ def edited(**changes: Any) -> Scenario:
     return scenario_from(raw, "tiny")[0]
 
 
-def partner(name: str, weekday: str, hour: float, crop: str = "harvest leaf") -> dict[str, Any]:
+def partner(name: str, weekday: str, hour: float, crop: str = "cutting leaf") -> dict[str, Any]:
     """A partner with one order."""
     return {"name": name, "weekday": weekday, "hour": hour, "orders": [{"crop": crop, "kg": 1}]}
 
@@ -137,8 +137,8 @@ def test_measured_days_take_the_place_of_paper() -> None:
     fed = fed_orders(TINY.scenario)
     lines = lines_for(prepare(TINY.scenario), TINY.scenario.crops[0], fed)
     lived = [
-        Outcome(0, {}, {}, {}, {"lot cells:mon:harvest leaf": 60, "lot cut:mon:31:cutting leaf": 60}),
-        Outcome(1, {}, {}, {}, {"lot cells:mon:harvest leaf": 40, "lot cut:mon:38:cutting leaf": 20, "kwh:fans": 3}),
+        Outcome(0, {}, {}, {}, {"lot cells:mon:cutting leaf": 60, "lot cut:mon:31:cutting leaf": 60}),
+        Outcome(1, {}, {}, {}, {"lot cells:mon:cutting leaf": 40, "lot cut:mon:38:cutting leaf": 20, "kwh:fans": 3}),
         Outcome(2, {}, {}, {}, {"lot kg:mon:cutting leaf": 1.5, "lot cut:mon:31:small head": 9}),
     ]
 

@@ -119,27 +119,27 @@ def from_shelves(room, *store):
 
 def test_orders_that_cannot_be_met_are_short_by_all_that_is_missing(room):
     """Nothing stands there, 0.4 kg of leaf lie in the cooler: 0.6 and 1.8 kg are missing, whatever the luck."""
-    week = from_shelves(room, StoredGreens("left", "harvest leaf", 400, 1))
+    week = from_shelves(room, StoredGreens("left", "cutting leaf", 400, 1))
 
     told = [(each.crop, each.date, each.ordered, each.times, each.n) for each in week.at_risk]
-    assert told == [("small head", THURSDAY, 1.8, 10, 10), ("harvest leaf", THURSDAY, 1.0, 10, 10)]
+    assert told == [("small head", THURSDAY, 1.8, 10, 10), ("cutting leaf", THURSDAY, 1.0, 10, 10)]
     assert [each.short for each in week.at_risk] == pytest.approx([1.8, 0.6])
     said = dict(week_words.answer(week))["Short"]
     assert said == (
         "From what stands on the shelves, 2 orders of the week will likely not be met in full: trial pantry lacks "
         "1.8 kg (4.0 lb) of 1.8 kg (4.0 lb) of small head on Thursday 13 February (short in 10 of 10 rehearsals); "
-        "trial pantry lacks 0.60 kg (1.32 lb) of 1.0 kg (2.2 lb) of harvest leaf on Thursday 13 February (short in 10 "
+        "trial pantry lacks 0.60 kg (1.32 lb) of 1.0 kg (2.2 lb) of cutting leaf on Thursday 13 February (short in 10 "
         "of 10 rehearsals). "
         "Amounts are averages of the rehearsals that fall short."
     )
     thursday = next(sheet for sheet in week.sheets if sheet.date == THURSDAY)
     briefing = week_words.briefing(thursday, week.scenario, week.pick_ups)
-    assert "Likely short: 1.8 kg (4.0 lb) of small head and 0.60 kg (1.32 lb) of harvest leaf." in briefing
+    assert "Likely short: 1.8 kg (4.0 lb) of small head and 0.60 kg (1.32 lb) of cutting leaf." in briefing
 
 
 def test_nothing_is_said_where_nothing_is_short(room):
     """Two kilograms of each lie ready, harvested yesterday."""
-    week = from_shelves(room, *(StoredGreens(crop, crop, 2000, 1) for crop in ("harvest leaf", "small head")))
+    week = from_shelves(room, *(StoredGreens(crop, crop, 2000, 1) for crop in ("cutting leaf", "small head")))
 
     assert week.at_risk == ()
     assert "Short" not in dict(week_words.answer(week))
@@ -150,7 +150,7 @@ def test_an_old_count_is_doubted_as_in_a_promise(room):
     head = next(crop for crop in room.scenario.crops if crop.name == "small head")
     last = round(head.typical_days + head.overgrown_after_days)
     lots = (
-        ShelfLot("leaf", "harvest leaf", "leaf", 20, 58, "rack"),
+        ShelfLot("leaf", "cutting leaf", "leaf", 20, 58, "rack"),
         ShelfLot("heads", "small head", "head", last + 14, 28, "rack"),
     )
     week = week_plan(room, today=Today(lots), date=MONDAY, seed=1, replications=2)
@@ -163,7 +163,7 @@ def test_an_old_count_is_doubted_as_in_a_promise(room):
 
 def test_what_may_be_short_is_told_apart_from_what_likely_is(room):
     """Short in 4 of 10 rehearsals is no more than possible; in 6 of 10 it is likely."""
-    week = from_shelves(room, *(StoredGreens(crop, crop, 2000, 1) for crop in ("harvest leaf", "small head")))
+    week = from_shelves(room, *(StoredGreens(crop, crop, 2000, 1) for crop in ("cutting leaf", "small head")))
     maybe = Shortfall(THURSDAY, "trial pantry", "small head", 1.8, 0.7, 4, 10)
     likely = replace(maybe, crop="any", ordered=1.0, times=6)
 

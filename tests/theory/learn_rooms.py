@@ -61,7 +61,7 @@ Truth = dict[str, float]
 
 
 def room_file() -> LoadedRoom:
-    """The tiny room with hands enough, seed sheets that lose a plant or two in moving, and lights that fail."""
+    """The tiny room with hands enough, seed trays that lose a plant or two in moving, and lights that fail."""
     room = load_scenario(TINY)
     scenario = room.scenario
     shifts = tuple(
@@ -208,7 +208,7 @@ def unlike_lamps(room: LoadedRoom) -> LoadedRoom:
 
 def _undated(tables: Tables) -> Tables:
     """As in a record without the column of the second move."""
-    again = [column.name for column in BY_NAME["trays"].columns].index("transplanted_again")
+    again = [column.name for column in BY_NAME["plantings"].columns].index("transplanted_again")
     for row in tables["trays"]:
         row[again] = None
     return tables
@@ -216,7 +216,7 @@ def _undated(tables: Tables) -> Tables:
 
 def _as_weighed(tables: Tables, rng: np.random.Generator) -> Tables:
     """Grams as a scale and wet leaves give them: off by what `learn` reckons with."""
-    grams = [column.name for column in BY_NAME["trays"].columns].index("grams")
+    grams = [column.name for column in BY_NAME["plantings"].columns].index("grams")
     for row in tables["trays"]:
         written = row[grams]
         if isinstance(written, int):

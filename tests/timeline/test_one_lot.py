@@ -143,7 +143,7 @@ def test_cut_twice() -> None:
     half of that, trimmed: 9 × 25 × 0.9 = 202.5, banker's rounding 202 g. Trays are washed after the last harvest only.
     """
     raw = tables()
-    raw["crops"][0] |= {"cuts": 2, "regrowth_days": 7, "regrowth_mass_fraction": 0.5}
+    raw["crops"][0] |= {"harvests": 2, "regrowth_days": 7, "regrowth_mass_fraction": 0.5}
     book = lived(raw, 40)
 
     assert list(book.of(Harvested)) == [

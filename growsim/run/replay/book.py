@@ -25,7 +25,7 @@ class Happened:
     floods_missed: dict[tuple[str, str], int] = field(default_factory=dict)
     warmest_c: float | None = None
     sown: dict[tuple[str, str], list[int]] = field(default_factory=dict)
-    cut: dict[tuple[str, str], list[int]] = field(default_factory=dict)
+    harvested: dict[tuple[str, str], list[int]] = field(default_factory=dict)
     lost: dict[tuple[str, str], list[int]] = field(default_factory=dict)
     handed_out_grams: int = 0
     wasted_grams: int = 0
@@ -164,7 +164,7 @@ _TELL: dict[type, Any] = {
     events.AirRead: _air,
     events.Sown: lambda day, sown: _add(day.sown, sown.crop, "sown", sown.seeds),
     events.SowingSkipped: lambda day, skipped: _add(day.sown, skipped.crop, f"skipped, {skipped.why}", skipped.cells),
-    events.Harvested: lambda day, cut: _add(day.cut, cut.crop, "harvest", cut.plants, cut.grams),
+    events.Harvested: lambda day, cut: _add(day.harvested, cut.crop, "harvested", cut.plants, cut.grams),
     events.Lost: lambda day, lost: _add(day.lost, lost.crop, lost.cause, lost.plants),
     events.HandedOut: _handed_out,
     events.Wasted: _wasted,

@@ -88,7 +88,7 @@ class WaitingWork:
 
 @dataclass(frozen=True)
 class DownThatDay:
-    """A machine that was down for some of the day. Minutes count from the day's midnight, cut to 0..1440.
+    """A machine that was down for some of the day. Minutes count from the day's midnight, cut off to 0..1440.
 
     noticed: by whom, if by the end of the day anybody has ("alarm", "walk-through", or "").
     """
@@ -135,7 +135,7 @@ class DayHere:
     floods_missed: tuple[tuple[str, str, int], ...]
     warmest_c: float | None
     sown: tuple[Counted, ...]
-    cut: tuple[Counted, ...]
+    harvested: tuple[Counted, ...]
     lost: tuple[Counted, ...]
     handed_out_grams: int
     wasted_grams: int

@@ -61,7 +61,7 @@ def _replay(scenario: Scenario, book: Book, watcher: Watcher, seed: int, i: int,
         DayHere(
             day, calendar.date(day), calendar.is_closed(day), trays, waiting, tuple(that.shifts), that.work(),
             tuple(that.down), tuple((*key, times) for key, times in sorted(that.floods_missed.items())),
-            that.warmest_c, counted(that.sown), counted(that.cut), counted(that.lost), that.handed_out_grams,
+            that.warmest_c, counted(that.sown), counted(that.harvested), counted(that.lost), that.handed_out_grams,
             that.wasted_grams, tuple(that.orders),
         )
         for day, ((trays, waiting), that) in enumerate(zip(watcher.seen, happened(book, days), strict=True))

@@ -261,13 +261,13 @@ def _lots(day: dt.date, sown: dt.date, crop: Crop, rows: Sequence[PlantingRow], 
     standing -= sum(row.plants or 0 for row in rows if row.harvested is not None and row.harvest_number == 1)
     if standing > 0 and age <= crop.typical_days * 1.3 + crop.overgrown_after_days:
         found.append(ShelfLot(f"{sown} {crop.name}", crop.name, _stage(crop, rows, age), age, standing))
-    cuts = max((row.harvest_number for row in rows if row.harvested is not None), default=0)
-    if 0 < cuts < crop.harvests:
-        last = max(row.harvested for row in rows if row.harvested is not None and row.harvest_number == cuts)
-        plants = sum(row.plants or 0 for row in rows if row.harvested is not None and row.harvest_number == cuts)
+    harvests = max((row.harvest_number for row in rows if row.harvested is not None), default=0)
+    if 0 < harvests < crop.harvests:
+        last = max(row.harvested for row in rows if row.harvested is not None and row.harvest_number == harvests)
+        plants = sum(row.plants or 0 for row in rows if row.harvested is not None and row.harvest_number == harvests)
         if plants > 0 and (day - last).days <= crop.regrowth_days * 1.3 + crop.overgrown_after_days:
             stage = crop.stages_in_order()[-1].name
-            found.append(ShelfLot(f"{sown} {crop.name} again", crop.name, stage, age, plants, cuts=cuts))
+            found.append(ShelfLot(f"{sown} {crop.name} again", crop.name, stage, age, plants, harvests=harvests))
     return found
 
 

@@ -21,7 +21,7 @@ COLORS = 7  # then they begin again; the letters tell crops apart
 STATES: dict[str, tuple[str, str]] = {
     "seed": ("seed", "sown, not up yet"),
     "growing": ("12 d", "growing, so many days since sowing"),
-    "to move": ("transplant", "to be moved, waits for hands"),
+    "to transplant": ("transplant", "to be transplanted, waits for hands"),
     "to harvest": ("harvest", "to be harvested, waits for hands"),
     "to sow": ("sow", "slot taken, seed not in yet"),
     "dead": ("dead", "nothing living left"),
