@@ -15,7 +15,7 @@ def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     """Account -> total over [0, end); units in the account's name (see ledger.outcome)."""
     totals = dict.fromkeys(
         ("liters:reservoirs", "liters:washing", "hours:volunteers", "hours:lead", "kg:handed out", "kg:packed",
-        "plants:cut",
+        "plants:harvested",
          "money:seed", "money:plugs", "money:repairs"), 0.0,
     )  # fmt: skip
     prices = scenario.prices
@@ -34,7 +34,7 @@ def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     for packed in book.between(Packed, 0, end):
         totals["kg:packed"] += packed.grams / 1000.0
     for cut in book.between(Harvested, 0, end):
-        totals["plants:cut"] += cut.plants
+        totals["plants:harvested"] += cut.plants
     for sown in book.between(Sown, 0, end):
         totals["money:seed"] += sown.seeds * seed_price[sown.crop]
         totals["money:plugs"] += sown.cells * prices.plug_each

@@ -92,7 +92,7 @@ def _ratios(weeks: dict[str, tuple[float, ...]], accounts: dict[str, float], pla
         found["kwh_per_kg"] = kwh / kg
         found["liters_per_kg"] = liters / kg
         found["cost_per_kg"] = money / kg
-    cut = accounts["plants:cut"]
+    cut = accounts["plants:harvested"]
     if cut > 0:
         found["cost_per_plant"] = money / cut
         found["grams_per_plant_mean"] = accounts["kg:packed"] * 1000.0 / cut

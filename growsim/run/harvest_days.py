@@ -3,7 +3,7 @@
 The outcome is that of `replicate`, with more accounts. A lot is of the weekday and crop its sowing was planned for:
 
     lot cells:<weekday>:<crop>         cells sown
-    lot harvested:<weekday>:<days>:<crop>    plants harvested for the first time so many days after the planned day of
+    lot harvested:<weekday>:<days>:<crop>    plants first harvested so many days after the planned day of
     sowing lot kg:<weekday>:<crop>            packed kilograms of all harvests of those lots
 
 Only lots sown on day 0 or later and early enough to be harvested for the last time in the counted window count. This

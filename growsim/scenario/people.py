@@ -24,6 +24,14 @@ TASK_UNITS: dict[str, str] = {
     "change solution": "reservoir",
 }
 
+# The name a task's luck goes by: it stays when the task is called otherwise, and with it every number.
+_LUCK_OF_TASK: dict[str, str] = {"transplant": "move", "harvest": "cut", "change solution": "renew tub"}
+
+
+def luck_of_task(task: str) -> str:
+    """The name in the streams of a task."""
+    return _LUCK_OF_TASK.get(task, task)
+
 
 Months = Annotated[tuple[Annotated[int, Field(ge=1, le=12)], ...], Field(max_length=12)]
 

@@ -24,7 +24,11 @@ def test_tasks_done_and_late_are_counted_by_kind() -> None:
         book.write(record)
     series = weekly_series(book, scenario_of(tables()), RunPlan(14))
 
-    assert (series["done:cut"], series["done:wash"], series["done:move"]) == ((2.0, 0.0), (1.0, 0.0), (0.0, 1.0))
-    assert (series["late:wash"], series["late:move"]) == ((1.0, 0.0), (0.0, 1.0))
-    assert "late:cut" not in series
+    assert (series["done:harvest"], series["done:wash"], series["done:transplant"]) == (
+        (2.0, 0.0),
+        (1.0, 0.0),
+        (0.0, 1.0),
+    )
+    assert (series["late:wash"], series["late:transplant"]) == ((1.0, 0.0), (0.0, 1.0))
+    assert "late:harvest" not in series
     assert (series["tasks_done"], series["tasks_late"]) == ((3.0, 1.0), (1.0, 1.0))

@@ -99,7 +99,7 @@ def as_year(counts: Mapping[str, float]) -> Year:
     year = {f"lost: {cause}": counts.get(cause, 0.0) for cause in LOSSES}
     return year | {
         "seeds sown": counts["seeds_sown"],
-        "plants harvested, of those sown in the year": counts["harvest"],
+        "plants harvested, of those sown in the year": counts["harvested"],
         "plants harvested in the year": counts["plants harvested in the year"],
         "hours worked": counts["minutes worked"] / 60,
         "slots in use": counts["slots in use"],

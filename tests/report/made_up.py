@@ -56,12 +56,12 @@ def outcome(scenario: Scenario, replication: int, weeks: int, *, luck: bool = Tr
                 lost_in_week[fate] += counts[fate]
             growing = week >= weeks - 4
             rest = max(0, seeds - sum(counts.values()))
-            counts["harvest"] = 0 if growing else rest
+            counts["harvested"] = 0 if growing else rest
             for fate, number in counts.items():
                 fates[crop.name, fate] = fates.get((crop.name, fate), 0) + number
             key = (crop.name, "growing_at_end")
             fates[key] = fates.get(key, 0) + (rest if growing else 0)
-            fates[crop.name, "harvest"] += seeds - sum(counts.values()) - (rest if growing else 0)
+            fates[crop.name, "harvested"] += seeds - sum(counts.values()) - (rest if growing else 0)
             kilograms = rest * about(WEEKLY_PLAN[crop.name][1], 0.1) / 1000
             add(f"kg_packed:{crop.name}", kilograms)
             add(f"plants_harvested:{crop.name}", float(rest))
@@ -105,11 +105,11 @@ def outcome(scenario: Scenario, replication: int, weeks: int, *, luck: bool = Tr
     means = {name: sum(values) / weeks for name, values in series.items()} if weeks else {}
     totals = {fate: sum(n for (_, f), n in fates.items() if f == fate) for fate in (*FATES, "growing_at_end")}
     measures = {
-        f"plants_lost_{fate}": float(n) for fate, n in totals.items() if fate not in ("harvest", "growing_at_end")
+        f"plants_lost_{fate}": float(n) for fate, n in totals.items() if fate not in ("harvested", "growing_at_end")
     }
     measures |= {
         "seeds_sown": float(sum(totals.values())),
-        "plants_harvested": float(totals["harvest"]),
+        "plants_harvested": float(totals["harvested"]),
         "plants_growing_at_end": float(totals["growing_at_end"]),
         "machine_failures": float(len(outages)),
         "slots_waiting_mean": 0.3 if luck else 0.0,

@@ -105,10 +105,12 @@ def test_what_is_on_record_is_told_first(with_record):
     """Kilograms of the page, the workbook and the table itself are the same; the command to repeat names the record."""
     summary = json.loads((with_record / "out" / "summary.json").read_text())
     with (with_record / "record" / "plantings.csv").open(newline="") as file:
-        rows = [row for row in csv.DictReader(file) if "2031-02-03" <= row["harvest"] <= "2031-05-04"]
+        rows = [row for row in csv.DictReader(file) if "2031-02-03" <= row["harvested"] <= "2031-05-04"]
     kilograms = sum(float(row["grams"] or 0) for row in rows) / 1000.0
     book = load_workbook(with_record / "out" / "funder.xlsx")["On record"]
-    by_month = [row[2] for row in book.iter_rows(values_only=True) if row[0] == "harvest" and str(row[1])[:4] == "2031"]
+    by_month = [
+        row[2] for row in book.iter_rows(values_only=True) if row[0] == "harvested" and str(row[1])[:4] == "2031"
+    ]
 
     assert summary["days"] == 91
     assert (

@@ -29,7 +29,7 @@ def year(*, due: float = 5.0, present: float = 10.0, slots: float = 3.0, lost: d
         "slots:rack:head": (slots,) * 52,
     }
     fates = {("small head", fate): plants for fate, plants in lost.items()}
-    fates["small head", "harvest"] = 1000 - sum(lost.values())
+    fates["small head", "harvested"] = 1000 - sum(lost.values())
     return Outcome(0, {}, weeks, fates, {})
 
 

@@ -73,7 +73,7 @@ EXAMPLES: list[tuple[Any, str]] = [
         "wash (basil of 6 Jan 2031 (basil Mondays)): done, 24.0 hours late",
     ),
     (events.TaskDone(600, "sow", LOT, 600, 20, True), ""),
-    (events.TaskDone(600, "harvest", "", 600, 0, False), "harvested: withdrawn, not done"),
+    (events.TaskDone(600, "harvest", "", 600, 0, False), "harvest: withdrawn, not done"),
 ]
 
 

@@ -42,7 +42,7 @@ def a_year(i: int) -> Outcome:
         replication=i,
         measures={"kg_packed_per_week": 0.1 + i, "plants_harvested": 3},
         weeks={"kg_packed": (1 / 3, 2.0, 5e-324)},
-        fates={("basil", "harvest"): 7},
+        fates={("basil", "harvested"): 7},
         accounts={"kwh:lights": 1e300},
         outages=(Outage("pump", "reservoir", -5, None, None), Outage("power", "", 7, 8, 90)),
     )

@@ -24,7 +24,7 @@ def test_watching_changes_nothing() -> None:
     plain, watched = replicate(prepared, 3, 4, plan), watch_lots(prepared, 3, 4, plan)
 
     assert replace(watched, accounts={name: watched.accounts[name] for name in plain.accounts}) == plain
-    days = {name.split(":")[2] for name in watched.accounts if name.startswith("lot cut:mon:")}
+    days = {name.split(":")[2] for name in watched.accounts if name.startswith("lot harvested:mon:")}
     assert {"24", "31"} & days
 
 
@@ -48,8 +48,8 @@ def test_a_book_of_two_lots() -> None:
     assert lots_fared(book, TINY, days=84) == pytest.approx(
         {
             "lot cells:mon:cutting leaf": 60,
-            "lot cut:mon:25:cutting leaf": 37,
-            "lot cut:mon:32:cutting leaf": 18,
+            "lot harvested:mon:25:cutting leaf": 37,
+            "lot harvested:mon:32:cutting leaf": 18,
             "lot kg:mon:cutting leaf": 1.7,
         }
     )

@@ -75,7 +75,7 @@ def test_the_task_late_first_is_the_one_that_rises_first() -> None:
     """Walking down from ample hands: washing rises a little, harvest clearly, and later washing more than harvest."""
 
     def crew(hours: float, wash: float, cut: float) -> Outcome:
-        weeks = {"done:wash": (100.0,), "late:wash": (wash,), "done:cut": (10.0,), "late:cut": (cut,)}
+        weeks = {"done:wash": (100.0,), "late:wash": (wash,), "done:harvest": (10.0,), "late:harvest": (cut,)}
         return Outcome(0, {"tasks_on_time_fraction": 0.9}, weeks, {}, {"hours:volunteers": hours})
 
     rungs = [rung_of((3,), [each], 7) for each in (crew(5, 60, 2), crew(9, 3, 1), crew(12, 2, 0), crew(20, 0, 0))]

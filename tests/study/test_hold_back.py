@@ -78,7 +78,7 @@ def test_the_future_cannot_change_the_forecast(records: Records, held: HeldBack)
         replace(row, grams=10 * row.grams) if row.grams and row.harvested and row.harvested >= from_day else row
         for row in records.plantings
     )
-    other = hold_back(TINY, PREPARED, replace(records, trays=trays), 6, seed=5, replications=60)
+    other = hold_back(TINY, PREPARED, replace(records, plantings=trays), 6, seed=5, replications=60)
 
     assert [week.forecast for week in other.series[0].weeks] == [week.forecast for week in held.series[0].weeks]
     assert sum(week.came for week in other.series[0].weeks) > 9 * sum(week.came for week in held.series[0].weeks)

@@ -137,9 +137,11 @@ def test_measured_days_take_the_place_of_paper() -> None:
     fed = fed_orders(TINY.scenario)
     lines = lines_for(prepare(TINY.scenario), TINY.scenario.crops[0], fed)
     lived = [
-        Outcome(0, {}, {}, {}, {"lot cells:mon:cutting leaf": 60, "lot cut:mon:31:cutting leaf": 60}),
-        Outcome(1, {}, {}, {}, {"lot cells:mon:cutting leaf": 40, "lot cut:mon:38:cutting leaf": 20, "kwh:fans": 3}),
-        Outcome(2, {}, {}, {}, {"lot kg:mon:cutting leaf": 1.5, "lot cut:mon:31:small head": 9}),
+        Outcome(0, {}, {}, {}, {"lot cells:mon:cutting leaf": 60, "lot harvested:mon:31:cutting leaf": 60}),
+        Outcome(
+            1, {}, {}, {}, {"lot cells:mon:cutting leaf": 40, "lot harvested:mon:38:cutting leaf": 20, "kwh:fans": 3}
+        ),
+        Outcome(2, {}, {}, {}, {"lot kg:mon:cutting leaf": 1.5, "lot harvested:mon:31:small head": 9}),
     ]
 
     monday, thursday = measured(lines, fed, lived)

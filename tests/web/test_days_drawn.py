@@ -98,7 +98,7 @@ def test_a_day_in_words() -> None:
         "floods_missed": [["north reservoir", "low reservoir", 2]], "warmest_c": 31.5,
         "sown": [{"crop": "basil", "what": "sown", "plants": 120, "grams": 0},
                  {"crop": "cress", "what": "skipped, no slot", "plants": 30, "grams": 0}],
-        "harvest": [{"crop": "basil", "what": "harvest", "plants": 1, "grams": 900}],
+        "harvested": [{"crop": "basil", "what": "harvested", "plants": 1, "grams": 900}],
         "lost": [{"crop": "basil", "what": "dried_out", "plants": 7, "grams": 0}],
         "handed_out_grams": 800, "wasted_grams": 100,
         "orders": [{"partner": "pantry", "crop": "basil", "grams_ordered": 1000, "grams_given": 600}],

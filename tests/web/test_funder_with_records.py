@@ -53,7 +53,7 @@ def test_what_is_on_record_is_told_first(tmp_path: Path) -> None:
     scenario = load_scenario(TINY).scenario
     as_csv(kept(trace(prepare(scenario), 41, 0, RunPlan(days=140, warm_up_days=56)), scenario), home / "records")
     with (home / "records" / "plantings.csv").open(newline="") as file:
-        rows = [row for row in csv.DictReader(file) if "2031-02-03" <= row["harvest"] <= "2031-05-04"]
+        rows = [row for row in csv.DictReader(file) if "2031-02-03" <= row["harvested"] <= "2031-05-04"]
     kilograms = sum(float(row["grams"] or 0) for row in rows) / 1000.0
     with served(tmp_path, workers=1) as client:
         form = client.get(ASK).text

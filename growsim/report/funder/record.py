@@ -37,7 +37,7 @@ def _food(record: Counted, serving_g: float) -> str:
     if not record.crops:
         return f"{_days(record)} the record shows nothing harvested."
     servings = counted(record.kg * 1000.0 / serving_g, "serving")
-    missing = [f"{counted(record.not_weighed, 'cut')} without a weight"] if record.not_weighed else []
+    missing = [f"{counted(record.not_weighed, 'harvest')} without a weight"] if record.not_weighed else []
     if record.trays_unusable:
         missing.append(f"{counted(record.trays_unusable, 'row')} of trays that cannot be used")
     without = f" ({listed(missing)} not in it)" if missing else ""

@@ -21,7 +21,7 @@ MOST_SHORT = 3  # orders named in a sentence; the table has them all
 BLANKS = {
     "sow": "cells sown ____  seeds a cell ____",
     "thin": "pulled ____",
-    "transplant": "moved ____  lost ____ why ________",
+    "transplant": "transplanted ____  lost ____ why ________",
     "harvest": "harvested ____  grams ______  lost ____ why ________",
     "pack": "kg ______",
     "wash": "trays ____",

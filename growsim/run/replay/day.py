@@ -9,8 +9,8 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-STATES = ("to sow", "seed", "growing", "to move", "to harvest", "dead", "to wash", "kept")
-"""What a slot that is not free holds. to sow: slots for a sowing, no seed in yet. seed: sown, not up. to move,
+STATES = ("to sow", "seed", "growing", "to transplant", "to harvest", "dead", "to wash", "kept")
+"""What a slot that is not free holds. to sow: slots for a sowing, no seed in yet. seed: sown, not up. to transplant,
 to harvest:
 due and waiting for hands. dead: nothing living left, not cleared away yet. to wash: emptied trays. kept: for plants
 that are on their way there."""

@@ -188,7 +188,7 @@ def measured(lines: Sequence[Line], fed: Sequence[Fed], outcomes: Sequence[Outco
         plants = {}
         for name, amount in total.items():
             what, _, rest = name.partition(":")
-            if what == "lot cut" and amount > 0:
+            if what == "lot harvested" and amount > 0:
                 weekday, days, crop = rest.split(":", 2)
                 if (weekday, crop) == (line.weekday, line.crop):
                     plants[int(days)] = amount

@@ -112,6 +112,6 @@ def _slot(x: int, y: int, one: Mapping[str, Any] | None, crops: Sequence[str], c
         drawn += f'<text class="s-label" x="{middle}" y="{y + 28}">{escape(says(one))}</text>'
     else:
         drawn += f'<text class="s-label" x="{middle}" y="{y + 21}">{escape(says(one))}</text>'
-    if state in ("to move", "to harvest"):
+    if state in ("to transplant", "to harvest"):
         drawn += f'<path class="s-flag" d="M{x + SLOT_WIDTH - 10} {y + 1}h9v9z"/>'
     return drawn

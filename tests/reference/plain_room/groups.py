@@ -302,7 +302,7 @@ class Group:
         yield from self.book_drought()
         self.standing = len(self.plants)
         fresh_g = self.curve.dry_g(self.age) / crop.dry_matter_fraction * room.mass_factor[crop.name]
-        yield self.tell("harvest", fresh_g)
+        yield self.tell("harvested", fresh_g)
         grams, harvest_minute = round(self.grams * (1 - crop.trimmed_fraction)), self.env.now
         self.leave()
         if grams:

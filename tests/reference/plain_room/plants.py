@@ -74,13 +74,13 @@ class Plant:
             self.end("heat")
         elif what == "transplanted" and self.luck.random() < much:
             self.end("transplanting")
-        elif what == "harvest":
+        elif what == "harvested":
             mass = much * spread(self.crop.mass_spread_cv, self.luck)
             smallest = self.crop.smallest_mass_fraction * self.crop.typical_mass_g.expected()
             if mass >= smallest:
                 self.group.grams += mass
                 self.room.year.count("plants harvested in the year")
-            self.end("harvest" if mass >= smallest else "too_small")
+            self.end("harvested" if mass >= smallest else "too_small")
         elif what == "thrown away":
             self.end(self.group.reason)
 
