@@ -24,6 +24,7 @@ from growsim.room.standing import lie_already, stand_already
 from growsim.room.store import Store
 from growsim.room.tasks import Tasks
 from growsim.room.upkeep import Upkeep
+from growsim.scenario.bays import bays_of
 from growsim.scenario.calendar import Calendar, day_of
 from growsim.scenario.people import WEEKDAYS
 
@@ -85,7 +86,8 @@ class RoomHere:
 
         self.machines: list[Machine] = []
         area = {bank.name: 0.0 for bank in scenario.lights}
-        for rack in scenario.racks:
+        racks = sorted(scenario.racks, key=lambda rack: rack.name)  # their order in the file decides nothing
+        for rack in racks:
             area[rack.lights] += rack.area_m2
         self.banks = {
             spec.name: Bank(
@@ -96,7 +98,7 @@ class RoomHere:
         }  # fmt: skip
         self.racks = {
             rack.name: RackHere(rack, self.banks[rack.lights], self.curves.environments[rack.lights], begin)
-            for rack in scenario.racks
+            for rack in racks
         }
         self.reservoirs: dict[str, ReservoirHere] = {}
         for reservoir in scenario.reservoirs:
@@ -106,7 +108,7 @@ class RoomHere:
                 for number in range(1, reservoir.pump.count + 1)
             ]
             timer = machine("timer", reservoir.name, reservoir.timer.reliability, 1.0)
-            flooded = [self.racks[rack.name] for rack in scenario.racks if rack.reservoir == reservoir.name]
+            flooded = [self.racks[rack.name] for rack in racks if rack.reservoir == reservoir.name]
             self.reservoirs[reservoir.name] = ReservoirHere(
                 reservoir, flooded, pumps, timer, self.mains, clock, book, luck, self.plan.every_flood_an_event,
                 rank=len(self.reservoirs),
@@ -122,7 +124,7 @@ class RoomHere:
         board = Board(clock, book, scenario.crew.piece_minutes)
         self.crew = Crew(scenario.crew, scenario.room.people_at_once, clock, self.calendar, board, book, luck)
         self.tasks = Tasks(scenario.crew, self.rota, board, clock, luck)
-        self.shelves = ShelfBook(scenario.racks, self.trays, clock, book)
+        self.shelves = ShelfBook(bays_of(scenario, self.plan.shelves), self.trays, clock, book)
         self.store = Store(scenario, clock, self.calendar, book)
         self.upkeep = Upkeep(self)
 

@@ -53,8 +53,26 @@ class Slots:
 
     def __init__(self, room: Any) -> None:
         self.room = room
-        self.bays = [Bay(rack, shelves) for rack in room.racks for shelves in rack.spec.shelves]
+        self.bays = [Bay(rack, shelves) for rack in room.racks for shelves in rack.spec.shelves if shelves.count]
         self.lines: dict[tuple[str, str], list[Request]] = {}
+        sown = {line.crop for line in room.scenario.sowing}
+        self.kinds = {(s.name, s.tray) for crop in room.scenario.crops if crop.name in sown for s in crop.stages}
+        self.light = {bank.name: bank.ppfd_umol_m2_s for bank in room.scenario.lights}
+
+    def may_stand(self, stage: str, bay: Bay) -> bool:
+        """Whether trays of a stage may stand in a bay."""
+        fits = any(bay.shelves.fits(self.room.trays[tray]) for name, tray in self.kinds if name == stage)
+        return stage in bay.shelves.stages and fits
+
+    def order(self, stage: str, bay: Bay) -> tuple[float, ...]:
+        """The lower, the sooner a tray of that stage goes into a bay: first what it takes from other stages."""
+        harm = 0.0
+        for other in sorted({name for name, _ in self.kinds} - {stage}):
+            if self.may_stand(other, bay):
+                harm += 1 / sum(b.shelves.total_slots for b in self.bays if self.may_stand(other, b))
+        alike = [b for b in self.bays if b.rack is bay.rack]
+        free = sum(b.free for b in alike) / sum(b.shelves.total_slots for b in alike)
+        return bay.rack.spec.spare, round(harm, 9), -free, -self.light[bay.rack.spec.lights]
 
     def ask(self, stage: Any, wanted: int, since: int) -> Request:
         """Ask for slots: all at once, or some, or wait in line behind those who asked before."""
@@ -73,7 +91,7 @@ class Slots:
         """Give what can be given; whether that was anything."""
         tray, left, given = self.room.trays[request.stage.tray], request.wanted, []
         suited = [b for b in self.bays if request.stage.name in b.shelves.stages and b.shelves.fits(tray) and b.free]
-        suited.sort(key=lambda bay: len(bay.shelves.stages))  # leave alone what others depend on
+        suited.sort(key=lambda bay: (self.order(request.stage.name, bay), bay.rack.spec.name, bay.shelves.name))
         whole = [bay for bay in suited if bay.free >= left][:1]
         for bay in whole or suited:
             taken = min(left, bay.free)
