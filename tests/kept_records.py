@@ -31,7 +31,7 @@ from growsim.scenario.spreadsheets import Cell, workbook_bytes
 
 Tables = dict[str, list[list[Cell]]]
 WHY = {
-    "no_room": "no room", "dried_out": "dried out", "heat": "heat", "overgrown": "overgrown",
+    "no_room": "no room", "dried_out": "dried out", "heat": "heat", "cold": "cold", "overgrown": "overgrown",
     "transplanting": "transplanting",
     "too_small": "too small",
 }  # fmt: skip

@@ -46,6 +46,7 @@ CATALOGUE: dict[str, Measure] = {
             "plants_dried_low_reservoir", "Plants dried out, their reservoir not filled up", "plants/year", "less", 0
         ),
         Measure("plants_lost_heat", "Plants lost to heat", "plants/year", "less", 0),
+        Measure("plants_lost_cold", "Plants lost to cold", "plants/year", "less", 0),
         Measure("plants_lost_overgrown", "Plants lost overgrown (hands came too late)", "plants/year", "less", 0),
         Measure("plants_lost_transplanting", "Plants lost in transplanting", "plants/year", "less", 0),
         Measure("plants_lost_too_small", "Plants too small to hand out", "plants/year", "less", 0),
@@ -92,6 +93,7 @@ FATES: tuple[str, ...] = (
     "no_room",
     "dried_out",
     "heat",
+    "cold",
     "overgrown",
     "transplanting",
     "too_small",
@@ -104,6 +106,7 @@ FATE_LABELS: dict[str, str] = {
     "no_room": "thrown away, no slot free",
     "dried_out": "dried out",
     "heat": "lost to heat",
+    "cold": "lost to cold",
     "overgrown": "overgrown, hands came too late",
     "transplanting": "lost in transplanting",
     "too_small": "too small to hand out",

@@ -55,6 +55,7 @@ FATE_LOOKS: dict[str, tuple[str, str]] = {
     "no_room": ("#0072b3", "//"),
     "dried_out": (SKY, "xx"),
     "heat": ("#d55e01", "++"),
+    "cold": ("#00508a", "++"),
     "overgrown": (ORANGE, "\\\\"),
     "transplanting": (PURPLE, "."),
     "too_small": (YELLOW, "||"),

@@ -145,7 +145,7 @@ def what_holds_back(outcomes: Sequence[Outcome], scenario: Scenario, means: Mapp
         "slots": fates["no_room"],
         "hands": fates["overgrown"],
         "reservoirs": fates["dried_out"] * low_reservoir,
-        "machines": fates["dried_out"] * (1 - low_reservoir) + fates["heat"],
+        "machines": fates["dried_out"] * (1 - low_reservoir) + fates["heat"] + fates["cold"],
     }
     shares = {cause: plants / came_up if came_up > 0 else 0.0 for cause, plants in lost.items()}
     fullest, hours = fullest_stage(outcomes, scenario), hours_by_month(outcomes, scenario)

@@ -1,9 +1,9 @@
-"""A replication with an eye on outages: what stood where, what dried or overheated in which stage, what failed when.
+"""A replication with an eye on outages: what stood where, what drought, heat or cold killed in which stage, and when.
 
 The outcome is that of `replicate`, with outages of the warm-up among its outages (at negative minutes), and with more
 accounts:
 
-    plants:lost:<cause>:<stage>        dried_out or heat, in the counted window
+    plants:lost:<cause>:<stage>        dried_out, heat or cold, in the counted window
     plants:standing:<rack>:<stage>     living plants when the window ends; no seeds, no extra seedlings
 
 This module is sent to workers; it must stay light.
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from growsim.run.prepare import Prepared
     from growsim.scenario.plan import RunPlan
 
-BY_OUTAGE = ("dried_out", "heat")
+BY_OUTAGE = ("dried_out", "heat", "cold")
 """Fates that machines down lead to."""
 
 
@@ -51,7 +51,7 @@ def aftermath(book: Book) -> dict[str, float]:
 
 
 def killed(outcome: Outcome, stage: str = "") -> float:
-    """Plants dried or overheated in the counted time, whatever sowing they come from; in one stage or in all."""
+    """Plants killed by drought, heat or cold in the counted time, of whatever sowing; in one stage or all."""
     marks = tuple(f"plants:lost:{cause}:{stage}" for cause in BY_OUTAGE)
     return sum(
         number

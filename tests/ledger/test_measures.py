@@ -177,6 +177,7 @@ def test_measures(outcome: Outcome) -> None:
         "plants_lost_dried_out": 3,
         "plants_dried_low_reservoir": 0,
         "plants_lost_heat": 0,
+        "plants_lost_cold": 0,
         "plants_lost_overgrown": 0,
         "plants_lost_transplanting": 1,
         "plants_lost_too_small": 1,

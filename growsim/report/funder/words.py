@@ -117,7 +117,7 @@ def _resources(rehearsal: Rehearsal) -> str:
 
 
 def _losses(rehearsal: Rehearsal) -> str:
-    keys = ("no_room", "dried_out", "heat", "overgrown", "transplanting", "too_small")
+    keys = ("no_room", "dried_out", "heat", "cold", "overgrown", "transplanting", "too_small")
     found = [rehearsal.estimates[f"plants_lost_{key}"] for key in keys if f"plants_lost_{key}" in rehearsal.estimates]
     cut = rehearsal.estimates.get("plants_harvested")
     if cut is None or not found:

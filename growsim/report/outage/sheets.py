@@ -29,6 +29,13 @@ HYGIENE = (
 )
 
 
+COLD_ROOM = (
+    "If it grows cold: lights on day and night, they are what heats the room now; doors and vents shut, a sheet of "
+    "fleece or plastic over each rack, clear of lamps. No heater that burns fuel: its fumes kill. An electric heater "
+    "stands dry, clear of plants and plastic, on an outlet of its own, and is not left alone."
+)
+
+
 @dataclass(frozen=True)
 class Sheet:
     """One page. time_left: in large letters. facts: what the hours are. steps: in order. afterwards: once it runs."""
@@ -149,6 +156,8 @@ def _power(outages: Outages, urgent: Urgency) -> Sheet:
 def _heat_pump(outages: Outages, urgent: Urgency) -> Sheet:
     scenario = outages.scenario
     limit = min(crop.heat_limit_c for crop in scenario.crops)
+    coldest = max(crop.cold_limit_c for crop in scenario.crops)
+    grows_cold = any(hours is not None for hours in outages.cooling.values())
     facts = []
     for month, (lit, dark) in outages.warming.items():
         with_lights = (
@@ -165,17 +174,21 @@ def _heat_pump(outages: Outages, urgent: Urgency) -> Sheet:
                 else f"; with the lights out {outage_words.after(dark)}"
             )
         )
-        facts.append(f"In {MONTHS[month]} {with_lights}{without}.")
+        cold = outages.cooling[month]
+        below = "" if cold is None else f" It falls below {outage_words.degrees(coldest)} {outage_words.after(cold)}."
+        facts.append(f"In {MONTHS[month]} {with_lights}{without}.{below}")
     cut_out = scenario.climate.lights_off_above_c
     if cut_out is not None:
         facts.append(f"The thermostat puts the lights out by itself above {outage_words.degrees(cut_out)}.")
     return Sheet(
-        "The heat pump is dead: it grows warm",
+        "The heat pump is dead: it grows " + ("warm, in winter cold" if grows_cold else "warm"),
         _time(urgent),
         tuple(facts),
         (
-            "Put all lights out now: they are what heats the room. A dark day costs a day; heat costs the plants.",
+            ("If it grows warm: put" if grows_cold else "Put")
+            + " all lights out now: they are what heats the room. A dark day costs a day; heat costs the plants.",
             "Leave the fans on. If it is cooler outside, open the doors, and put somebody at them.",
+            *((COLD_ROOM,) if grows_cold else ()),
             "Look at the heat pump: is there power, has its breaker tripped, is the filter blocked, is there ice or an "
             "error on the display? Note the error; open no cover.",
             "Call the heating and cooling technician. " + _part(scenario, "heat pump", "spare part"),

@@ -42,6 +42,7 @@ LOST = {
     "no_room": "thrown away for lack of a slot",
     "dried_out": "dried out",
     "heat": "lost to heat",
+    "cold": "lost to cold",
     "overgrown": "overgrown because hands came too late",
     "transplanting": "lost in transplanting",
     "too_small": "too small to hand out",

@@ -23,6 +23,7 @@ _SAME_REASON = {
     "transplanting": ("transplanting", "handled", "moving", "transplanted", "broken", "broke", "dropped", "transplant"),
     "dried out": ("dried out", "dried", "dry", "wilted", "wilt", "drought", "no water"),
     "heat": ("heat", "hot", "too hot", "too warm"),
+    "cold": ("cold", "too cold", "chilled", "frost", "frozen", "froze"),
     "overgrown": ("overgrown", "bolted", "bitter", "too big", "too old"),
     "too small": ("too small", "small", "stunted", "too light"),
     "no room": ("no room", "no space", "no slot"),

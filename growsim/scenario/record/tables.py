@@ -146,4 +146,4 @@ TABLES = (PLANTINGS, ATTENDANCE, WORK, FAULTS)
 BY_NAME = {table.name: table for table in TABLES}
 
 MACHINES = ("pump", "timer", "lights", "heat pump", "co2", "power")
-LOST_TO = ("transplanting", "dried out", "heat", "overgrown", "too small", "no room", "other")
+LOST_TO = ("transplanting", "dried out", "heat", "cold", "overgrown", "too small", "no room", "other")

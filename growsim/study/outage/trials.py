@@ -49,8 +49,8 @@ class Strike:
 class Loss:
     """Plants that one outage costs, repaired after `hours`, of those of one stage or of ALL.
 
-    standing: plants that stood where it struck, on average. lost_share: share of them that dried or overheated; None
-    where none stood there.
+    standing: plants that stood where it struck, on average. lost_share: share of them that drought, heat or cold
+    killed; None where none stood there.
     """
 
     strike: Strike
@@ -101,14 +101,15 @@ class LossByHours:
 
 def strikes_for(prepared: Prepared) -> tuple[Strike, ...]:
     """What to try: a pump and a light bank of each kind; the power in the month in which plants last least; the heat
-    pump in such a month and in the coldest; CO2 where there is a supply."""
+    pump in such a month and in the coldest, or else the warmest; CO2 where there is a supply."""
     scenario = prepared.scenario
     outdoor = scenario.room.outdoor_temperature_c
     warm, cold = outdoor.index(max(outdoor)), outdoor.index(min(outdoor))
     every = _stages_on(scenario, scenario.racks)
     found = [Strike("pump", *kind[:2], warm, kind[2]) for kind in _kinds(scenario, "reservoir")]
     found.append(Strike("power", "", 1, worst_month(prepared, "power"), every))
-    heat = dict.fromkeys((worst_month(prepared, "heat pump"), cold))
+    worst = worst_month(prepared, "heat pump")
+    heat = dict.fromkeys((worst, cold) if worst != cold else (cold, warm))
     found += [Strike("heat pump", "", 1, month, every) for month in heat]
     found += [Strike("lights", *kind[:2], warm, kind[2]) for kind in _kinds(scenario, "lights")]
     if scenario.co2.supply_kg_per_day > 0 and scenario.co2.setpoint_ppm > scenario.co2.outdoor_ppm:

@@ -25,7 +25,7 @@ class Group:
         self.plants: list[Plant] = []
         self.parts: list[Group] = []
         self.up, self.news, self.said = self.env.event(), self.env.event(), []
-        self.age = self.grams = self.heat = 0.0
+        self.age = self.grams = self.heat = self.cold = 0.0
         self.growing = self.counted = self.dry = self.stressed = False
         self.drunk, self.empty_since, self.reason = 0.0, None, ""
         stand.groups.append(self)
@@ -138,11 +138,24 @@ class Group:
     def warm(self, degree_hours: float) -> None:
         """Too warm."""
         self.heat += degree_hours
-        self.env.process(self.book_heat())
+        self.env.process(self.book_air("degree hours", self.heat))
 
-    def book_heat(self) -> Steps:
+    def chill(self, degree_hours: float) -> None:
+        """Too cold."""
+        self.cold += degree_hours
+        self.env.process(self.book_air("cold degree hours", self.cold))
+
+    def air_is_well(self, what: str) -> None:
+        """Back at what is wanted: what comes next is another spell, and hits other plants."""
+        if what == "degree hours":
+            self.heat = 0.0
+        else:
+            self.cold = 0.0
+        self.tell(f"no more {what}")
+
+    def book_air(self, what: str, dose: float) -> Steps:
         """Those plants end that do not survive so many degree-hours."""
-        yield self.tell("degree hours", self.heat)
+        yield self.tell(what, dose)
         self.clear_if_empty()
 
     def clear_if_empty(self) -> None:
@@ -230,7 +243,7 @@ class Group:
         """Some of the plants become a group of their own, on the same stand."""
         part = Group(self.lot, self.stage, self.stand)
         part.plants, self.plants = self.plants[:plants], self.plants[plants:]
-        part.counted, part.heat, part.gone = self.counted, self.heat, self.env.event()
+        part.counted, part.heat, part.cold, part.gone = self.counted, self.heat, self.cold, self.env.event()
         part.start_growing(self.age)
         part.drunk, part.dry, part.stressed, part.empty_since = self.drunk, self.dry, self.stressed, self.empty_since
         if part.dry:
