@@ -126,6 +126,7 @@ class RoomHere:
         self.tasks = Tasks(scenario.crew, self.rota, board, clock, luck)
         self.shelves = ShelfBook(bays_of(scenario, self.plan.shelves), self.trays, clock, book)
         self.store = Store(scenario, clock, self.calendar, book)
+        self.tasks.is_due_today, self.store.on_change = self.store.is_due_today, board.rank_anew
         self.upkeep = Upkeep(self)
 
     # --- the run -----------------------------------------------------------------------------------------------

@@ -6,9 +6,11 @@ from operator import itemgetter
 from typing import TYPE_CHECKING, Final
 
 from growsim.ledger.events import HandedOut, OrderServed, Packed, Wasted
-from growsim.scenario.calendar import Calendar, Order, day_of, minute_of
+from growsim.scenario.calendar import Calendar, Order, minute_of
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from growsim.ledger.book import Book
     from growsim.room.clock import Clock
     from growsim.scenario.demand import Partner
@@ -61,6 +63,8 @@ class Store:
         }
         self._crates: list[Crate] = []
         self._wants: dict[tuple[str, float, int], Wants] = {}
+        self._due_today: list[Wants] = []  # pick-ups still to come today
+        self.on_change: Callable[[], object] = lambda: None  # what is due today may be otherwise
 
     def start(self, first_day: int) -> None:
         """Put every weekly pick-up and the surplus on the calendar. Partners of one hour come together."""
@@ -76,6 +80,8 @@ class Store:
         self._book.write(Packed(self._clock.now, lot, part, crop, grams))
         if grams > 0:
             self.hold(lot, crop, grams, harvest_minute)
+            if self._due_today:
+                self.on_change()
 
     def hold(self, lot: str, crop: str, grams: int, harvest_minute: int) -> None:
         """Greens that lie there from the start, packed before."""
@@ -91,9 +97,34 @@ class Store:
         def pick_up(_: object) -> None:
             self._plan_pick_up(day + 7, hour, partners)
             if not self._calendar.is_closed(day):
-                self._serve(self._wanted(partners, self._calendar.month(day_of(self._clock.now)) + 1))
+                wants = self._wanted(partners, self._calendar.month(day) + 1)
+                self._due_today = [due for due in self._due_today if due is not wants]
+                self._serve(wants)
+                self.on_change()
 
+        def morning(_: object) -> None:
+            if not self._calendar.is_closed(day):
+                self._due_today.append(self._wanted(partners, self._calendar.month(day) + 1))
+                self.on_change()
+
+        self._clock.at(day * 1440, Order.OPENING, morning)
         self._clock.at(minute_of(day, hour), Order.STORE, pick_up)
+
+    def is_due_today(self, crop: str) -> bool:
+        """Whether partners who come later today want more of the crop than the cooler has, or more of any than it has
+        in all."""
+        of_crop = of_any = 0
+        for wants in self._due_today:
+            for want, alike in wants:
+                grams = sum([each for _, each in alike])
+                if want == crop:
+                    of_crop += grams
+                elif want == ANY:
+                    of_any += grams
+        return of_any > self.grams or of_crop > self._grams_of(crop)
+
+    def _grams_of(self, crop: str) -> int:
+        return sum([crate.grams for crate in self._crates if crate.crop == crop])
 
     def _wanted(self, partners: list[Partner], month: int) -> Wants:
         key = (partners[0].weekday, partners[0].hour, month)

@@ -24,6 +24,20 @@ TASK_UNITS: dict[str, str] = {
     "change solution": "reservoir",
 }
 
+USUAL_PRIORITY: dict[str, int] = {
+    "top up": 1,
+    "change solution": 2,
+    "harvest": 3,
+    "pack": 3,
+    "transplant": 4,
+    "sow": 5,
+    "thin": 6,
+    "wash": 7,
+}
+"""Order of the day's work where the room file says none. Common practice, no source."""
+DUE_TODAY = 0
+"""Priority, where the room file says none, of harvesting and packing what a partner collects later that day."""
+
 # The name a task's luck goes by: it stays when the task is called otherwise, and with it every number.
 _LUCK_OF_TASK: dict[str, str] = {"transplant": "move", "harvest": "cut", "change solution": "renew tub"}
 
@@ -85,7 +99,15 @@ class Task(Table):
         default=Uncertain(value=1.0),
     )
     needs_lead: bool = figure("Only done while a lead is there.", default=False)
-    priority: int = figure("Lower is done first when both are due.", "", default=5, ge=0, le=99)
+    priority: int | None = figure(
+        "Lower is done first when both are due. Left out, the usual order: 0 harvesting and packing what a partner "
+        "collects today and the cooler lacks, 1 top up, 2 change solution, 3 harvest and pack, 4 transplant, 5 sow, "
+        "6 thin, 7 wash.",
+        "",
+        default=None,
+        ge=0,
+        le=99,
+    )
 
 
 class Crew(Table):

@@ -298,7 +298,7 @@ class Group:
                 break
         job = None
         if self.plants and self.age < too_old:
-            job = room.work.post("harvest", len(self.plants))
+            job = room.work.post("harvest", len(self.plants), crop.name)
             while self.plants and not job.begun and self.age < too_old:
                 fastest = 2 * 24 / self.clock.bank.hours_per_day * self.lot.speed / DAY
                 look = self.env.now + max(1, math.floor((too_old - self.age) / fastest))
@@ -319,5 +319,5 @@ class Group:
         grams, harvest_minute = round(self.grams * (1 - crop.trimmed_fraction)), self.env.now
         self.leave()
         if grams:
-            yield room.work.post("pack", grams / 1000).done
+            yield room.work.post("pack", grams / 1000, crop.name).done
             room.store.bring(crop, grams, harvest_minute)

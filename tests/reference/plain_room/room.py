@@ -118,6 +118,7 @@ class Store:
 
     def __init__(self, room: Any) -> None:
         self.room, self.env, self.greens = room, room.env, []
+        self.served: set[tuple[str, float, int]] = set()
         harvest = room.scenario.harvest
         for when in sorted({(p.weekday, p.hour) for p in room.scenario.partners}):
             self.env.process(self.weekly(*when, [p for p in room.scenario.partners if (p.weekday, p.hour) == when]))
@@ -139,8 +140,22 @@ class Store:
                 if partners is None:
                     self.greens.clear()
                 else:
+                    self.served.add((weekday, hour, day))
                     self.collect(partners, self.room.calendar.month(day) + 1)
             day += 7
+
+    def lacks_today(self, crop: str) -> bool:
+        """Whether those who still come today want more of a crop (or of any) than there is."""
+        day, calendar = self.env.now // DAY, self.room.calendar
+        wanted = {crop: 0.0, "any": 0.0}
+        for p in self.room.scenario.partners:
+            to_come = (p.weekday, p.hour, day) not in self.served and minute_of(day, p.hour) >= self.env.now
+            if p.weekday == self.room.weekday(day) and to_come and not calendar.is_closed(day):
+                for o in p.orders:
+                    if o.crop in wanted and (not o.months or calendar.month(day) + 1 in o.months):
+                        wanted[o.crop] += o.kg * 1000
+        there = {name: sum(g[2] for g in self.greens if name in ("any", g[1].name)) for name in wanted}
+        return any(wanted[name] > there[name] for name in wanted)
 
     def throw_out_old(self) -> None:
         """What is too old goes."""
