@@ -58,7 +58,7 @@ class Harvest(Table):
     longest_wait_days: float = figure(
         "Greens older than this are not handed out, whatever the crop.", "days", default=7, gt=0, le=60
     )
-    surplus_weekday: Weekday = figure("Day on which what is left goes to open distribution.")
+    surplus_weekday: Weekday = figure("Day on which what no order needs before it spoils goes to open distribution.")
     surplus_hour: float = figure("Hour of that day.", "h", default=17, ge=0, lt=24)
     serving_g: float = figure(
         "Grams that count as one serving (one cup-equivalent: 2 cups of raw leafy greens).",

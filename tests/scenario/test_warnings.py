@@ -68,6 +68,12 @@ ODD_ROOMS: list[tuple[str, Edits, str, str]] = [
         "6 days after the last harvest day",
     ),
     (
+        "given away the day before it is collected",
+        [('weekday = "thu"\nhour = 14', 'weekday = "sat"\nhour = 14')],
+        "harvest.surplus_weekday",
+        "giving away at 17:00 on fri comes before trial pantry collects cutting leaf and small head",
+    ),
+    (
         "closed on a day of another year",
         [("[2031-05-26]", "[2031-05-26, 2019-01-01]")],
         "room.closed_days",

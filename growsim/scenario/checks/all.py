@@ -95,5 +95,6 @@ WARNINGS = (
     check_crew.hours_enough_on_paper,
     check_promises.promises_on_paper,
     check_promises.pickups_follow_cuts,
+    check_promises.surplus_waits_for_pickups,
     still_the_starters,
 )

@@ -138,11 +138,38 @@ class Store:
             if partners is None or not self.room.calendar.is_closed(day):
                 self.throw_out_old()
                 if partners is None:
-                    self.greens.clear()
+                    self.give_away()
                 else:
                     self.served.add((weekday, hour, day))
                     self.collect(partners, self.room.calendar.month(day) + 1)
             day += 7
+
+    def give_away(self) -> None:
+        """All goes that those who still come would not take in time, were nothing more harvested."""
+        room, calendar = self.room, self.room.calendar
+        longest, kept = room.scenario.harvest.longest_wait_days, {}
+        today = self.env.now // DAY
+        free = [(g, g[2], g[0] + min(g[1].shelf_life_days, longest) * DAY) for g in self.greens]
+        for day in range(today, today + math.ceil(longest) + 1):
+            here = [p for p in room.scenario.partners if p.weekday == room.weekday(day)]
+            for hour in sorted({p.hour for p in here}):
+                minute = minute_of(day, hour)
+                if minute < self.env.now or (room.weekday(day), hour, day) in self.served or calendar.is_closed(day):
+                    continue
+                orders = [
+                    (o.crop == "any", p.priority, o.crop, o.kg * 1000)
+                    for p in here if p.hour == hour for o in p.orders
+                    if not o.months or calendar.month(day) + 1 in o.months
+                ]  # fmt: skip
+                for anything, _, crop, ordered in sorted(orders):
+                    wanted = ordered
+                    for at, (green, grams, good_until) in enumerate(free):
+                        if good_until >= minute and (anything or green[1].name == crop):
+                            taken = min(grams, wanted)
+                            free[at] = (green, grams - taken, good_until)
+                            kept[at] = kept.get(at, 0.0) + taken
+                            wanted -= taken
+        self.greens = [[*green[:2], kept.get(at, 0.0)] for at, (green, _, _) in enumerate(free) if kept.get(at)]
 
     def lacks_today(self, crop: str) -> bool:
         """Whether those who still come today want more of a crop (or of any) than there is."""
