@@ -68,7 +68,7 @@ HARVESTED: Final = Fate(key="harvested", label="harvested", color="#009e73", hat
 GROWING_AT_END: Final = Fate(key="growing_at_end", label="still growing at the end", color="#fffffe", hatch="")
 NO_ROOM: Final = Loss(
     key="no_room",
-    label="thrown away, no slot free",
+    label="thrown away for lack of a slot",
     color="#0072b3",
     hatch="//",
     of="plants",
@@ -101,7 +101,7 @@ HEAT: Final = Loss(
 )
 OVERGROWN: Final = Loss(
     key="overgrown",
-    label="overgrown, hands came too late",
+    label="overgrown (hands came too late)",
     color="#e69f00",
     hatch="\\\\",
     of="plants",

@@ -314,7 +314,7 @@ def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
         figure.suptitle(f"Losses and failures in one rehearsal, number {outcome.replication}", x=0.01, ha="left")
         upper.yaxis.get_major_locator().set_params(integer=True)
         if under.any():
-            legend_above(upper, columns=3)
+            legend_above(upper, columns=2)
         else:
             upper.text(0.5, 0.5, "no plant lost once it was up", transform=upper.transAxes, ha="center", color=QUIET)
         month_axis(upper, months, weeks, named=False)
