@@ -141,18 +141,11 @@ def what_holds_back(outcomes: Sequence[Outcome], scenario: Scenario, means: Mapp
     fates = summaries.all_crops(summaries.fate_means(outcomes))
     came_up = sum(fates.values()) - sum(fates[loss.key] for loss in LOSSES if loss not in PLANT_LOSSES)
     low_reservoir = low_reservoir_share(outcomes)
-
-    def lost(cause: Cause) -> float:
-        if cause == "reservoirs":
-            return fates[DRIED_OUT.key] * low_reservoir
-        return sum(
-            fates[loss.key] * ((1 - low_reservoir) if loss is DRIED_OUT else 1)
-            for loss in PLANT_LOSSES
-            if loss.limit == cause
-        )
-
     causes: tuple[Cause, ...] = ("slots", "hands", "reservoirs", "machines")
-    shares = {cause: lost(cause) / came_up if came_up > 0 else 0.0 for cause in causes}
+    lost = {cause: sum(fates[loss.key] for loss in PLANT_LOSSES if loss.limit == cause) for cause in causes}
+    lost["reservoirs"] = fates[DRIED_OUT.key] * low_reservoir
+    lost["machines"] -= lost["reservoirs"]
+    shares = {cause: plants / came_up if came_up > 0 else 0.0 for cause, plants in lost.items()}
     fullest, hours = fullest_stage(outcomes, scenario), hours_by_month(outcomes, scenario)
     slots = sum(group.total_slots for rack in scenario.racks for group in rack.shelves)
     strains = {cause: share / SHARE_LOST for cause, share in shares.items()}
