@@ -18,6 +18,7 @@ from growsim.room.held_air import HeldAir, mean_of
 from growsim.room.spell import Spell
 from growsim.room.thermostat import Thermostat
 from growsim.scenario.calendar import Order, day_of
+from growsim.vocabulary.losses import COLD, HEAT
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -63,8 +64,8 @@ class Air:
         self._time_constant = physics.time_constant_minutes(room.heat_capacity_kj_per_k, self._conductance_w_per_k)
         self._held_air = HeldAir(scenario, banks, self._conductance_w_per_k, clock, calendar)
         self._thermostat = Thermostat(scenario.climate, banks)
-        self._warm_spell = Spell("heat", scenario.crops, clock, luck)
-        self._cold_spell = Spell("cold", scenario.crops, clock, luck)
+        self._warm_spell = Spell(HEAT, scenario.crops, clock, luck)
+        self._cold_spell = Spell(COLD, scenario.crops, clock, luck)
         cut_out_c = scenario.climate.lights_off_above_c
         heat_limits = [crop.heat_limit_c for crop in scenario.crops]
         self._harmless_c = min([*heat_limits, inf if cut_out_c is None else cut_out_c], default=inf)

@@ -7,12 +7,14 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 from growsim.growth.stress import surviving_fraction
+from growsim.vocabulary.losses import COLD
 
 if TYPE_CHECKING:
     from growsim.chance.streams import Luck
     from growsim.room.clock import Clock
     from growsim.room.part import Part
     from growsim.scenario.crop import Crop
+    from growsim.vocabulary.losses import Loss
 
 
 class Harm:
@@ -36,12 +38,12 @@ class Harm:
 class Spell:
     """The present spell. The longer it lasts the more plants it kills, by one luck for each part and spell.
 
-    cause: the fate of those it kills, "heat" or "cold".
+    loss: the fate of those it kills, HEAT or COLD.
     """
 
-    def __init__(self, cause: str, crops: Iterable[Crop], clock: Clock, luck: Luck) -> None:
-        self._cause = cause
-        self._is_cold = cause == "cold"
+    def __init__(self, loss: Loss, crops: Iterable[Crop], clock: Clock, luck: Luck) -> None:
+        self._loss, self._cause = loss, loss.key
+        self._is_cold = loss is COLD
         self._limits = {  # crop -> (°C, degree-hours past it that kill half)
             crop.name: (crop.cold_limit_c, crop.cold_half_loss_degree_hours)
             if self._is_cold
@@ -89,6 +91,6 @@ class Spell:
         lost = min(luck.binomial(harm.plants, share) - harm.lost, part.plants)
         if lost > 0:
             harm.lost += lost
-            part.lose(self._clock.now, lost, self._cause)
+            part.lose(self._clock.now, lost, self._loss)
             if part.plants == 0 and part.sleeping is not None:
                 self._clock.rouse(part.sleeping)
