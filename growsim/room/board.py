@@ -138,11 +138,14 @@ class Board:
         elif job.to_take <= 0 and job.in_hand == 0:
             self._close(job, finished=True)
 
-    def withdraw(self, job: Job) -> bool:
-        """Take a job off the board unless somebody has begun it. Tells its poster; returns whether it was withdrawn."""
+    def withdraw(self, job: Job, *, is_done: bool = False) -> bool:
+        """Take a job off the board unless somebody has begun it; is_done: because it was done along with other work.
+
+        Tells its poster; returns whether it was withdrawn.
+        """
         if not job.is_open or job.has_begun:
             return False
-        self._close(job, finished=False)
+        self._close(job, finished=is_done)
         return True
 
     def _push(self, job: Job) -> None:

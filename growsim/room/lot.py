@@ -149,14 +149,16 @@ def pull_extra_seedlings(room: RoomHere, part: Part) -> None:
     """Put the pulling of extra seedlings on the board; nothing waits for it (they come out at the latest when
     moved)."""
     if part.extra > 0:
-        room.tasks.post("thin", part, part.extra, lambda _: book_pulled(room, part))
+        part.thinning = room.tasks.post("thin", part, part.extra, lambda _: book_pulled(room, part))
 
 
 def book_pulled(room: RoomHere, part: Part) -> None:
-    """The extra seedlings are out."""
+    """The extra seedlings are out; what nobody has begun of the work on them is done too."""
     if part.extra > 0:
         part.write_lost(room.clock.now, part.extra, THINNED)
         part.extra = 0
+        if part.thinning is not None:
+            room.tasks.done_along(part.thinning)
 
 
 def move(room: RoomHere, part: Part, index: int, slots: tuple[Bay, int] | None) -> Life:

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from growsim.growth.curves import MassCurve
     from growsim.ledger.book import Book
+    from growsim.room.board import Job
     from growsim.room.clock import Moment
     from growsim.room.reservoirs import ReservoirHere
     from growsim.room.spell import Harm
@@ -60,7 +61,7 @@ class Part:
     """Plants standing together. Ages are days on the mass curve of the present stand.
 
     plants: living plants (0 until they are up). stood: how many came to this stand. extra: seedlings still to be
-    pulled. seeds: seeds not yet up. name: as the board tells of it. rank: how many parts there were before it; the
+    pulled. thinning: the job of pulling them. seeds: seeds not yet up. name: as the board tells of it. rank: how many parts there were before it; the
     oldest wakes first. harms: what the present spells of heat and cold have done, by fate.
     """
 
@@ -93,6 +94,7 @@ class Part:
         "stand",
         "stood",
         "stress_minute",
+        "thinning",
         "wet_minute",
     )  # fmt: skip
 
@@ -122,6 +124,7 @@ class Part:
         self.dry_since = self.dry_plants = self.dry_lost = 0
         self.harms: dict[str, Harm] = {}
         self.sleeping: Moment | None = None
+        self.thinning: Job | None = None
 
     # --- growing -----------------------------------------------------------------------------------------------
 

@@ -100,6 +100,10 @@ class Tasks:
         self._board.post(job, units)
         return job
 
+    def done_along(self, job: Job) -> None:
+        """Nobody needs to begin it any more: it was done along with other work."""
+        self._board.withdraw(job, is_done=True)
+
     def work(self, task: str, part: Part, units: int | float, give_up: Callable[[], int]) -> simpy.Event:
         """Work that a part waits for: an event whose value tells whether it was done.
 

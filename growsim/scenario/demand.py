@@ -78,7 +78,7 @@ class Prices(Table):
     nutrient_g_per_l: float = figure("Dry nutrient in a liter of fresh solution.", "g/L", default=1.2, ge=0, le=50)
     nutrient_per_kg: float = figure("Dry nutrient.", "money/kg", default=0.0, ge=0, le=10000)
     plug_each: float = figure("One starter plug.", "money", default=0.0, ge=0, le=100)
-    packing_per_kg: float = figure("Packing for a kilogram handed out.", "money/kg", default=0.0, ge=0, le=1000)
+    packing_per_kg: float = figure("Packing for a kilogram packed.", "money/kg", default=0.0, ge=0, le=1000)
     co2_per_kg: float = figure("CO2.", "money/kg", default=0.0, ge=0, le=1000)
     fixed_per_week: float = figure("Rent, insurance and other fixed costs.", "money/week", default=0.0, ge=0, le=1e6)
     lead_hour: float = figure(

@@ -5,7 +5,18 @@ from __future__ import annotations
 from small_rooms import DAY, lived, scenario_of, straight_curves, tables
 
 from growsim.chance.fixed import FixedLuck
-from growsim.ledger.events import Found, Harvested, Lost, SowingSkipped, Sown, TaskDone, TaskDue, Transplanted, Waiting
+from growsim.ledger.events import (
+    Found,
+    Harvested,
+    Lost,
+    SowingSkipped,
+    Sown,
+    TaskDone,
+    TaskDue,
+    Transplanted,
+    Waiting,
+    Worked,
+)
 from growsim.room.model import simulate
 from growsim.scenario.plan import RunPlan, ShelfLot
 
@@ -196,3 +207,22 @@ def test_plants_that_die_in_line_give_up_their_place() -> None:
     assert [(minute // DAY, trays) for minute, trays in zip(head.minutes, head.values, strict=True)] == [
         (0, 0), (10, 3), (21, 0), (31, 3),
     ]  # fmt: skip
+
+
+def test_seedlings_thinned_in_moving_leave_no_work_behind() -> None:
+    """Thinning wants a lead, and none comes: the extra seedlings come out as the plants are moved on day 10, a
+    Thursday. Pulling them is done with that, not worked on and not waited for."""
+    raw = tables()
+    raw["crew"]["chance_of_coming"] = [1] * 12
+    for shift in raw["crew"]["shifts"]:
+        shift["lead"] = False
+    for task in raw["crew"]["tasks"]:
+        task["needs_lead"] = task["name"] == "thin"
+    book = lived(raw, 26)
+    due = next(record for record in book.of(TaskDue) if record.task == "thin")
+    done = next(record for record in book.of(TaskDone) if record.task == "thin")
+    pulled = next(record for record in book.of(Lost) if record.cause == "thinned")
+
+    assert due.minute < pulled.minute == done.minute
+    assert (done.finished, done.worked_minutes) == (True, 0)
+    assert not [record for record in book.of(Worked) if record.task == "thin"]
