@@ -168,9 +168,13 @@ def move(room: RoomHere, part: Part, index: int, slots: tuple[Bay, int] | None) 
     due = lot.sow_minute + stage.due_minutes
     deadline = due + stage.latest_minutes
     if slots is None:
-        if due > room.clock.now:
-            yield asleep(room, part, due)
+        opens = room.open_minute(due)
+        if min(opens, deadline) > room.clock.now:
+            yield asleep(room, part, min(opens, deadline))
         if part.plants == 0:
+            return
+        if opens > deadline:  # closed all the while
+            part.lose(room.clock.now, part.plants, OVERGROWN)
             return
         slots = yield from find_slots(room, part, index, deadline)
         if slots is None:
@@ -233,7 +237,7 @@ def step_over(room: RoomHere, part: Part, stage: StageHere, bay: Bay, trays: int
     part.stand.settle_in(part.plants)
     part.stood = part.plants
     room.stand_on_rack(part, dry_g)
-    late = max(0, day_of(now) - day_of(due))
+    late = max(0, day_of(now) - day_of(room.open_minute(due)))
     room.book.write(
         Transplanted(
             now, part.lot.name, part.number, part.lot.crop_name, stage.name, part.plants, needed, bay.rack, late
@@ -253,7 +257,7 @@ def ripen(room: RoomHere, part: Part) -> Life:
         if age >= ripe_age and room.is_harvest_morning(now):
             part.cut_due_minute = now
             return
-        yield asleep(room, part, room.next_look_for_ripeness(part, ripe_age))
+        yield asleep(room, part, room.next_look_for_ripeness(part, ripe_age, overgrown_age))
 
 
 def cut(room: RoomHere, part: Part, number: int) -> Life:

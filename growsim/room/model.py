@@ -163,9 +163,9 @@ class RoomHere:
 
     # --- lots --------------------------------------------------------------------------------------------------
 
-    def sow(self, name: str, crop: Crop, cells: int) -> None:
-        """A line of the sowing plan falls due."""
-        sow(self, self.born(name, crop, self.clock.now), cells)
+    def sow(self, name: str, crop: Crop, cells: int, sow_minute: int) -> None:
+        """A line of the sowing plan, planned for that minute, falls due."""
+        sow(self, self.born(name, crop, sow_minute), cells)
 
     def born(self, name: str, crop: Crop, sow_minute: int) -> Lot:
         """A lot with its luck."""
@@ -251,17 +251,28 @@ class RoomHere:
         typical_age = part.curve.age_days(self.typical_mass_g[crop.name] * crop.dry_matter_fraction)
         return max(0.0, typical_age - crop.regrowth_days)
 
-    def is_harvest_morning(self, minute: int) -> bool:
-        """Whether it is midnight at the start of a harvest day."""
-        return minute % 1440 == 0 and self.calendar.weekday(minute // 1440) in self._cutting
+    def open_minute(self, minute: int) -> int:
+        """That minute, or midnight of the first open day after it where its day is closed."""
+        day = minute // 1440
+        opens = self.calendar.next_open(day)
+        return minute if opens == day else opens * 1440
 
-    def next_look_for_ripeness(self, part: Part, ripe_age: float) -> int:
-        """First harvest day, at midnight, on which the part could be ripe if it grew as fast as it ever can."""
+    def is_harvest_morning(self, minute: int) -> bool:
+        """Whether it is midnight at the start of a harvest day, or of the first open day after one that was closed."""
+        return minute % 1440 == 0 and self.calendar.makes_up_for(minute // 1440, self._cutting)
+
+    def next_look_for_ripeness(self, part: Part, ripe_age: float, overgrown_age: float) -> int:
+        """First harvest day, at midnight, on which the part could be ripe if it grew as fast as it ever can; or, where
+        the room is closed meanwhile, when it could be overgrown."""
         now, rack = self.clock.now, part.stand.rack
         days_left = (ripe_age - part.age(now)) / (part.lot.growth * rack.fastest_pace) - A_MOMENT_DAYS
         day = rack.bank.day_after_light(now, days_left * rack.bank.lit_minutes_a_day)
-        while self.calendar.weekday(day) not in self._cutting:
+        is_put_off = False
+        while not self.calendar.makes_up_for(day, self._cutting):
+            is_put_off = is_put_off or self.calendar.is_closed(day)
             day += 1
+        if is_put_off:
+            return min(day * 1440, self.earliest_minute_of_age(part, overgrown_age))
         return day * 1440
 
     def earliest_minute_of_age(self, part: Part, age_days: float) -> int:

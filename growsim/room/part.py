@@ -61,8 +61,8 @@ class Part:
     """Plants standing together. Ages are days on the mass curve of the present stand.
 
     plants: living plants (0 until they are up). stood: how many came to this stand. extra: seedlings still to be
-    pulled. thinning: the job of pulling them. seeds: seeds not yet up. name: as the board tells of it. rank: how many parts there were before it; the
-    oldest wakes first. harms: what the present spells of heat and cold have done, by fate.
+    pulled. thinning: the job of pulling them. seeds: seeds not yet up. name: as the board tells of it. rank: how many
+    parts there were before it; the oldest wakes first. harms: what the present spells of heat and cold have done.
     """
 
     __slots__ = (

@@ -217,7 +217,12 @@ class Group:
         places = self.room.trays[following.tray].places
         due = (self.lot.day + round(sum(s.days for s in self.lot.stages[: self.stage + 1]))) * DAY
         deadline = due + round(following.latest_days * DAY)
-        yield Moment(self.env, due, Order.WAKE, self.number) | self.gone
+        opens = self.room.first_open(due // DAY) * DAY
+        yield Moment(self.env, min(max(due, opens), deadline), Order.WAKE, self.number) | self.gone
+        if opens > deadline and self.plants:
+            self.standing = len(self.plants)
+            yield from self.throw_away("overgrown")
+            return
         asked = self.env.now
         while self.plants:
             request = self.room.slots.ask(following, math.ceil(len(self.plants) / places), asked)
@@ -290,11 +295,12 @@ class Group:
         too_old = ripe + crop.overgrown_after_days
         while self.plants:
             day = day_of(self.env.now) + 1
-            while room.weekday(day) not in room.scenario.harvest.weekdays:
+            while not (room.harvest_day(day) or room.calendar.is_closed(day)):
                 day += 1
             yield Moment(self.env, day * DAY, Order.WAKE, self.number) | self.gone
             self.settle()
-            if self.curve.dry_g(self.age) >= ripe_g - 1e-12:
+            closed = room.calendar.is_closed(day)
+            if self.age >= too_old if closed else self.curve.dry_g(self.age) >= ripe_g - 1e-12:
                 break
         job = None
         if self.plants and self.age < too_old:

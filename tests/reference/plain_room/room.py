@@ -257,6 +257,18 @@ class Room:
         """Name of the weekday."""
         return WEEKDAYS[self.calendar.weekday(day)]
 
+    def first_open(self, day: int) -> int:
+        """That day, or the first after it that is not closed."""
+        return day if not self.calendar.is_closed(day) else self.first_open(day + 1)
+
+    def harvest_day(self, day: int) -> bool:
+        """Whether lots are harvested that day; the first open day stands for closed ones."""
+        days = [day]
+        while self.calendar.is_closed(days[-1] - 1):
+            days.append(days[-1] - 1)
+        named = any(self.weekday(each) in self.scenario.harvest.weekdays for each in days)
+        return named and not self.calendar.is_closed(day)
+
     def next_look_in(self, minute: int) -> int:
         """When somebody able next looks in."""
         for day in range(minute // DAY, minute // DAY + 400):
@@ -296,12 +308,14 @@ class Room:
             date = self.calendar.date(day)
             early = line.from_date is not None and date < line.from_date
             late = line.until_date is not None and date > line.until_date
-            if not early and not late and (not line.months or date.month in line.months):
+            in_season = not early and not late and (not line.months or date.month in line.months)
+            if in_season and self.first_open(day) - day < 6:
                 self.env.process(self.sowing(line, day))
             day += 7 * line.every_weeks
 
     def sowing(self, line: Any, day: int) -> Steps:
         """One sowing: ask for slots; what gets some is sown."""
+        yield Moment(self.env, self.first_open(day) * DAY, Order.CALENDAR)
         crop = next(c for c in self.scenario.crops if c.name == line.crop)
         chance = share(self.germination[crop.name], crop.germination_spread_sd, self.luck)
         speed = spread(crop.days_spread_cv, self.luck) * self.growth_pace[crop.name]
