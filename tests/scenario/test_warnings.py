@@ -81,7 +81,11 @@ ODD_ROOMS: list[tuple[str, Edits, str, str]] = [
     ),
     (
         "closed for the last fortnight",
-        [("[2031-05-26]", '["2031-06-16 to 2031-06-29"]')],
+        [
+            ("[2031-05-26]", '["2031-06-16 to 2031-06-29"]'),
+            ('cells = 60\nweekday = "mon"', 'cells = 60\nweekday = "mon"\nuntil_date = 2031-05-15'),
+            ('cells = 30\nweekday = "mon"', 'cells = 30\nweekday = "mon"\nuntil_date = 2031-05-01'),
+        ],
         "room.closed_days",
         "closed for 14 days from 2031-06-16 on",
     ),
