@@ -8,6 +8,7 @@ eight hours, NIOSH short-term limit 30,000 ppm, immediately dangerous at 40,000 
 from __future__ import annotations
 
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.tasks import Caution
 
 ALWAYS = (
     "Follow the local code and ask a licensed professional. This report helps to plan; it certifies nothing, and no "
@@ -44,6 +45,14 @@ CARBON_DIOXIDE = (
     "going in and never "
     "enter on an alarm. Limits: 5,000 ppm over eight hours (OSHA); 40,000 ppm is immediately dangerous (NIOSH)."
 )
+
+OF_TASKS: dict[Caution, str] = {
+    "water and power": WATER_AND_POWER,
+    "lifting": LIFTING,
+    "chemicals": CHEMICALS,
+    "food": FOOD,
+    "glare": GLARE,
+}
 
 
 def beside_machines(scenario: Scenario) -> tuple[str, ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from growsim.vocabulary.tasks import TASKS
+
 LOGIC: tuple[str, ...] = (
     "Lot. All cells of one crop sown in one go. It is sown by the crew once a slot and hands are free, germinates, has "
     "its "
@@ -73,11 +75,7 @@ ENTITIES = (
     "stage); "
     "batches of greens in the cooler (lot, harvested time, mass); tasks on the board (kind, units, due time)."
 )
-ACTIVITIES = (
-    "Work by the crew: sow, thin, move, harvest, pack, wash, top up, renew a reservoir. Growth, flooding, lighting "
-    "and repair "
-    "take time of their own."
-)
+ACTIVITIES = f"Work by the crew: {', '.join(TASKS)}. Growth, flooding, lighting and repair take time of their own."
 RESOURCES = (
     "Tray slots on shelves (each permits certain stages; a tray fills a whole slot, also while it is washed), people "
     "present in a shift (with a limit on how many work in the room at once), and machines, which are up or down."

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from growsim.ledger.catalogue import FATES
 from growsim.ledger.outcome import Outcome
-from growsim.report.words import SHORT_MONTHS
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.days import SHORT_MONTHS
 
 Array = NDArray[np.float64]
 

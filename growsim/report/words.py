@@ -9,27 +9,12 @@ from typing import TYPE_CHECKING
 
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.units import FAHRENHEIT_PER_CELSIUS, KG_PER_POUND, fahrenheit, ounces, pounds
+from growsim.vocabulary.days import MONTHS, SHORT_MONTHS, WEEKDAY_NAMES
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Estimate
 
 # --- Numbers as words: every amount with its unit, in the units both kinds of reader use. Pure functions.
-
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
-SHORT_MONTHS = tuple(month[:3] for month in MONTHS)
 
 
 def number(value: float, decimals: int = 0) -> str:
@@ -118,17 +103,9 @@ def hour_of_day(hour: float) -> str:
     return f"{minutes // 60:02d}:{minutes % 60:02d}"
 
 
-DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-
-
-def day_named(weekday: str) -> str:
-    """ "Monday" from "mon"."""
-    return next((day for day in DAYS if day.lower().startswith(weekday)), weekday)
-
-
 def day_and_date(date: dt.date) -> str:
     """ "Thursday 13 March 2031"; independent of the computer's language."""
-    return f"{DAYS[date.weekday()]} {date.day} {MONTHS[date.month - 1]} {date.year}"
+    return f"{WEEKDAY_NAMES[date.weekday()]} {date.day} {MONTHS[date.month - 1]} {date.year}"
 
 
 def short_date(date: dt.date) -> str:

@@ -25,7 +25,7 @@ from growsim.room.store import Store
 from growsim.room.tasks import Tasks
 from growsim.room.upkeep import Upkeep
 from growsim.scenario.calendar import Calendar, day_of
-from growsim.scenario.people import WEEKDAYS
+from growsim.vocabulary.days import WEEKDAYS
 
 if TYPE_CHECKING:
     import simpy

@@ -14,8 +14,8 @@ from growsim.ledger.events import Found
 from growsim.room.lot import come_up, grow_on, pull_extra_seedlings
 from growsim.room.stand import Stand
 from growsim.scenario.calendar import minute_of
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.placing import place
+from growsim.vocabulary.days import WEEKDAYS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -16,11 +16,12 @@ from growsim.chance import draws
 from growsim.chance.streams import Luck
 from growsim.ledger.outcome import Outcome
 from growsim.scenario.calendar import Calendar, minute_of
-from growsim.scenario.people import Crew, luck_of_task
+from growsim.scenario.people import Crew
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.units import MINUTES_PER_WEEK
+from growsim.vocabulary.tasks import TASKS
 
 COMING = "parameter.crew.chance_of_coming"  # its own draw is a standard normal deviate
 ATTENDANCE = "people who came"
@@ -63,7 +64,7 @@ def figures_in_doubt(scenario: Scenario) -> Iterator[tuple[str, Uncertain, float
             for stage in crop.stages
         ]
     everything += [
-        (f"parameter.{luck_of_task(task.name)}.minutes_factor", task.minutes_factor, -math.inf, math.inf)
+        (f"parameter.{TASKS[task.name].luck}.minutes_factor", task.minutes_factor, -math.inf, math.inf)
         for task in scenario.crew.tasks
     ]
     return (each for each in everything if not each[1].is_fixed)

@@ -21,8 +21,8 @@ from __future__ import annotations
 import datetime as dt
 from enum import IntEnum
 
-from growsim.scenario.people import WEEKDAYS
 from growsim.units import MINUTES_PER_DAY, MINUTES_PER_HOUR
+from growsim.vocabulary.days import WEEKDAYS
 
 
 class Order(IntEnum):

@@ -18,13 +18,13 @@ from growsim.errors import Fault, RoomFileError
 from growsim.scenario import on_paper
 from growsim.scenario.crop import Crop
 from growsim.scenario.names import unknown_name
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.placing import place
 from growsim.scenario.plan import ShelfLot, StoredGreens
 from growsim.scenario.record.cells import DateOrder, DateRead, UnreadableError, read_date, read_number
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.spreadsheets import Sheet, SheetRow, read_sheet, shown
 from growsim.scenario.wording import nearest
+from growsim.vocabulary.days import WEEKDAYS
 
 COLUMNS = ("lot", "crop", "stage", "sown", "days_since_sowing", "plants", "rack", "harvests", "kg")
 COLD_STORE = "cooler"

@@ -15,7 +15,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.rehearsers import Progress, Rehearsers
-from growsim.scenario.people import WEEKDAYS, Shift
+from growsim.scenario.people import Shift
 from growsim.scenario.place import Rack
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
@@ -23,6 +23,7 @@ from growsim.study.alternatives import keep_pace
 from growsim.study.pay_back import KG, Range
 from growsim.study.progress import Counting
 from growsim.study.verdicts import NOISE
+from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -31,9 +32,6 @@ if TYPE_CHECKING:
 
 TENTH_COLUMNS = ["more_of", "key", "share_added", "kg_per_week", "low", "high", "kg_to_partners_per_week", "is_more"]
 TENTH = 0.1
-DAY_NAMES = dict(
-    zip(WEEKDAYS, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"), strict=True)
-)
 
 
 @dataclass(frozen=True)
@@ -123,7 +121,7 @@ def _hands(scenario: Scenario) -> Iterator[Tenth]:
             continue
         shifts = tuple(longer.get(shift.name, shift) for shift in scenario.crew.shifts)
         crew = scenario.crew.model_copy(update={"shifts": shifts})
-        day = DAY_NAMES[weekday]
+        day = NAME_OF_WEEKDAY[weekday]
         added = "" if share == TENTH else "as far as the day allows"
         yield Tenth(f"hands:{weekday}", f"{day} hours", share, added, scenario.model_copy(update={"crew": crew}))
 

@@ -17,8 +17,8 @@ from checks_table import PublishedChecks
 
 from growsim.scenario import on_paper
 from growsim.scenario.load import scenario_from
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.days import WEEKDAYS
 
 SOURCE = "Both, Rutgers, lettuce page; Cornell CEA demonstration facility"
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny" / "room.toml"

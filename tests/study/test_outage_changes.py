@@ -12,7 +12,7 @@ from growsim.run.aftermath import killed, live_through
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import replicate
 from growsim.scenario.equipment import Protection
-from growsim.scenario.people import WEEKDAYS, WalkThrough
+from growsim.scenario.people import WalkThrough
 from growsim.study.outage.protections import (
     MACHINES,
     Protected,
@@ -23,6 +23,7 @@ from growsim.study.outage.protections import (
     protections_for,
     undisturbed,
 )
+from growsim.vocabulary.days import WEEKDAYS
 
 SEED = 11
 REPLICATIONS = range(8)

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 from growsim.report.page import Bullets, Grid, Section
 from growsim.report.tables import Table
-from growsim.report.words import MONTHS, counted, listed, mass, mass_range, money, number, percent, short_date
+from growsim.report.words import counted, listed, mass, mass_range, money, number, percent, short_date
 from growsim.units import pounds
+from growsim.vocabulary.days import MONTHS
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal

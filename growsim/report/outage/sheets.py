@@ -11,9 +11,10 @@ from growsim.report import cautions
 from growsim.report.outage import words as outage_words
 from growsim.report.outage.wall import Urgency, by_urgency
 from growsim.report.page import environment
-from growsim.report.words import MONTHS, counted, listed, number
+from growsim.report.words import counted, listed, number
 from growsim.study.outage.protections import reliabilities
 from growsim.units import LITERS_PER_US_GALLON
+from growsim.vocabulary.days import MONTHS
 
 if TYPE_CHECKING:
     from growsim.scenario.scenario import Scenario

@@ -9,10 +9,11 @@ from growsim.report.outage import sentences as answers
 from growsim.report.outage import words
 from growsim.report.outage.wall import BY_STAGE
 from growsim.report.tables import Table
-from growsim.report.words import MONTHS, kg_and_lb, money_per_mass, number, percent, short_date
+from growsim.report.words import kg_and_lb, money_per_mass, number, percent, short_date
 from growsim.study.outage.clock import Hours, of_stage
 from growsim.study.outage.trials import ALL
 from growsim.units import KG_PER_POUND, pounds
+from growsim.vocabulary.days import MONTHS
 
 if TYPE_CHECKING:
     from growsim.study.outage.event import Effect, OutageEvent

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from growsim.report.outage import words
-from growsim.report.words import MONTHS
 from growsim.study.outage.clock import of_stage
 from growsim.study.outage.trials import ALL, kills
+from growsim.vocabulary.days import MONTHS
 
 if TYPE_CHECKING:
     from growsim.study.outage.clock import TimeLeft

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from growsim.report.words import MONTHS, counted, hour_of_day, mass, money, number
+from growsim.report.words import counted, hour_of_day, mass, money, number
 from growsim.units import fahrenheit, pounds
+from growsim.vocabulary.days import MONTHS
 
 if TYPE_CHECKING:
     from growsim.study.outage.protections import Protected

@@ -5,17 +5,16 @@ from __future__ import annotations
 import math
 
 from growsim.report.promise.words import down
-from growsim.report.words import MONTHS, counted, day_named, listed, number, percent, rehearsals
+from growsim.report.words import counted, listed, number, percent, rehearsals
 from growsim.scenario import on_paper
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import StandingOrder
-from growsim.scenario.people import WEEKDAYS
 from growsim.study.sow.asking import LIMIT_YEARS
 from growsim.study.sow.beside import Beside, against_arithmetic
-from growsim.study.sow.plan import DAY_NAMES
 from growsim.study.sow.question import SowingPlan
 from growsim.study.sow.score import Kept
 from growsim.units import pounds
+from growsim.vocabulary.days import MONTHS, NAME_OF_WEEKDAY, WEEKDAYS
 
 # --- What is said of the plan found beside sowing the same every week by arithmetic, whichever does better.
 
@@ -75,7 +74,7 @@ def _week(plan: SowingPlan) -> str:
     """ "48 cells of leaf and 24 cells of heads every Monday"."""
     frame, cells = plan.arithmetic.frame, plan.arithmetic.cells
     amounts = [f"{counted(each, 'cell')} of {line.crop}" for line, each in zip(frame.lines, cells, strict=True)]
-    return f"{listed(amounts)} every {day_named(frame.lines[0].weekday)}" if amounts else "nothing"
+    return f"{listed(amounts)} every {NAME_OF_WEEKDAY[frame.lines[0].weekday]}" if amounts else "nothing"
 
 
 def _verdict(plan: SowingPlan, beside: Beside) -> str:
@@ -141,7 +140,7 @@ def what_to_sow(plan: SowingPlan) -> str:
         if cells > 0:
             amount = f"{counted(cells, 'cell')} of {line.crop} ({sheets(plan, line.crop, cells)})"
             days.setdefault(line.weekday, []).append(amount)
-    week = [f"on {DAY_NAMES[WEEKDAYS.index(day)]} {listed(days[day])}" for day in WEEKDAYS if day in days]
+    week = [f"on {NAME_OF_WEEKDAY[day]} {listed(days[day])}" for day in WEEKDAYS if day in days]
     differ = "; a few weeks differ, as the table says" if varies(plan) else ""
     keep = (
         f"Keep the plan of the room file: of {number(plan.tried)} plans tried none is better. "

@@ -8,10 +8,10 @@ from growsim.scenario import on_paper
 from growsim.scenario.checks.crew import clock
 from growsim.scenario.demand import Order, Partner
 from growsim.scenario.names import ANY_CROP
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding
 from growsim.units import mass_in_both
+from growsim.vocabulary.days import WEEKDAYS
 
 
 def orders_are_single(scenario: Scenario) -> Iterator[Finding]:

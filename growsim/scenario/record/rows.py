@@ -9,13 +9,13 @@ from typing import Any
 
 from growsim.scenario.crop import Crop
 from growsim.scenario.names import unknown_name
-from growsim.scenario.people import TASK_UNITS
 from growsim.scenario.record.cells import DateOrder, UnreadableError, read_date, read_number
 from growsim.scenario.record.record import AttendanceRow, FaultRow, PlantingRow, Row, WorkRow
 from growsim.scenario.record.tables import LOST_TO, MACHINES, Column, RecordTable
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.spreadsheets import Cell, SheetRow, shown
 from growsim.scenario.wording import nearest
+from growsim.vocabulary.tasks import TASKS, WORDS
 
 Values = dict[str, Any]
 
@@ -128,9 +128,9 @@ class RowReader:
         return AttendanceRow(file, line, v["date"], self._shifts.get(shift.lower(), ""), v["signed_up"], v["came"])
 
     def _work(self, file: str, line: int, v: Values) -> WorkRow:
-        task = v["task"].lower().replace("_", " ").replace("-", " ")
-        if task not in TASK_UNITS:
-            raise UnreadableError(f"task {'; '.join(unknown_name('kind of work', v['task'], list(TASK_UNITS)))}")
+        task = WORDS.get(v["task"].lower().replace("_", " ").replace("-", " "))
+        if task is None:
+            raise UnreadableError(f"task {'; '.join(unknown_name('kind of work', v['task'], list(TASKS)))}")
         if v["units"] <= 0:
             raise UnreadableError("units is 0; give how much was done")
         return WorkRow(file, line, v["date"], task, v["units"], v["people"] or 1.0, v["minutes"])

@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from growsim.scenario.wording import listing
+from growsim.vocabulary.tasks import TASKS
+
 Kind = Literal["date", "moment", "whole", "number", "text"]
 
 
@@ -115,11 +118,10 @@ WORK = RecordTable(
     "One row for a piece of work that somebody timed. A few of each kind are enough.",
     (
         Column("date", "Date of the work.", "date", needed=True),
-        Column("task", "sow, thin, move, harvest, pack, wash, top up or change solution.", "text", needed=True),
+        Column("task", f"{listing(TASKS)}.", "text", needed=True),
         Column(
             "units",
-            "How much of it: cells sown, seedlings thinned, plants moved or harvested, kilograms packed, trays "
-            "washed, reservoirs.",
+            f"How much of it: {listing(dict.fromkeys(row.amounts for row in TASKS.values()))}.",
             "number",
             needed=True,
             high=100_000,

@@ -11,9 +11,9 @@ from collections.abc import Sequence
 
 from growsim.scenario import on_paper
 from growsim.scenario.crop import Crop
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.scenario import Scenario
 from growsim.study.rota import SignUp
+from growsim.vocabulary.days import WEEKDAYS
 
 
 def hours_by_shift(scenario: Scenario) -> tuple[float, ...]:

@@ -12,9 +12,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from growsim.errors import InputError
-from growsim.scenario.people import WEEKDAYS, Shift
+from growsim.scenario.people import Shift
 from growsim.scenario.record.record import AttendanceRow, FaultRow, PlantingRow, Records
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.days import WEEKDAYS
 
 
 @dataclass(frozen=True)

@@ -24,12 +24,11 @@ from dataclasses import dataclass
 from growsim.scenario import on_paper
 from growsim.scenario.crop import Crop
 from growsim.scenario.equipment import Reliability
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.study.learn.learned import Learned
 from growsim.study.learn.machines import alike, machines_of
-from growsim.study.learn.people import MONTHS
+from growsim.vocabulary.days import MONTHS, WEEKDAYS
 
 SMALL = 0.01  # an effect below this share of the room's kilograms or hours leads no answer
 KILOGRAMS, WORK, HANDS = "kg", "hours of work", "hours of hands"

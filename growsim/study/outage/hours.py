@@ -17,13 +17,13 @@ from growsim.run.prepare import Prepared
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario.calendar import Calendar
 from growsim.scenario.equipment import PlannedOutage
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.outage.protections import undisturbed
 from growsim.study.outage.trials import ALL, KgLoss, Loss, LossByHours, Strike, Trials, kills
 from growsim.study.pay_back import Range
 from growsim.study.progress import Counting
+from growsim.vocabulary.days import WEEKDAYS
 
 FIRST_EVENT_DAY = 7
 SEEN_AFTER_DAYS = 3  # beyond the longest outage: all that dries or overheats has been counted by then

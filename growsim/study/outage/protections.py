@@ -8,8 +8,9 @@ from typing import Any
 
 from growsim.scenario.calendar import minute_of
 from growsim.scenario.equipment import Protection, Pump, Reliability, Reservoir
-from growsim.scenario.people import WEEKDAYS, WalkThrough
+from growsim.scenario.people import WalkThrough
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.days import WEEKDAYS
 
 # --- The room with a machine that cannot fail: a new Scenario each time, and the machines a change is about.
 

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from growsim.scenario import on_paper
-from growsim.scenario.people import WEEKDAYS
 from growsim.study.sow.beside import side_by_side
+from growsim.vocabulary.days import WEEKDAYS
 
 if TYPE_CHECKING:
     from growsim.study.sow.question import SowingPlan

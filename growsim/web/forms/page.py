@@ -11,9 +11,10 @@ from starlette.responses import Response
 
 from growsim.report import cautions
 from growsim.scenario.toml.edit import Add, Edit, applied, edited
+from growsim.vocabulary.days import SHORT_MONTHS
 from growsim.web.checking import Checked, checked, label_of
 from growsim.web.folder import Room
-from growsim.web.forms.boxes import FAMILY_WORDS, MONTHS
+from growsim.web.forms.boxes import FAMILY_WORDS
 from growsim.web.forms.entries import Spot, fault_address, spot_at, table_at, value_at
 from growsim.web.forms.examples import like_entry, starter_entry
 from growsim.web.forms.other_units import may_be_typed
@@ -99,7 +100,7 @@ def form_page(
         noun=noun_of(spot.model),
         families=FAMILY_WORDS,
         may_be_typed=may_be_typed([field.file_unit for field in flat(block)]),
-        months=MONTHS,
+        months=SHORT_MONTHS,
         may_change=now.scenario is not None and bool(spot.path) and spot.path[0] not in UNCHANGED and theirs is None,
         refused=status == REFUSED,
         theirs=theirs,

@@ -14,8 +14,9 @@ from pathlib import Path
 
 import growsim
 from growsim.errors import InputError
-from growsim.report.words import MONTHS, counted
+from growsim.report.words import counted
 from growsim.scenario import reading
+from growsim.vocabulary.days import MONTHS
 from growsim.web.ask.listed import RECORDS, SHELVES, change_files, record_tables, table_files
 from growsim.web.folder import CHANGES, Folder, NotHereError, Room, is_plain_name
 from growsim.web.runs.record import ANSWERS, runs_of

@@ -15,9 +15,9 @@ from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from growsim.report.words import MONTHS
 from growsim.run.drawer import drawer_beside, waiting_in
 from growsim.run.store import write_text
+from growsim.vocabulary.days import MONTHS
 from growsim.web.folder import NotHereError, Room
 
 ANSWERS = "answers"

@@ -19,9 +19,9 @@ from reference.plain_room.reservoirs import Clock, Reservoir, top_ups
 
 from growsim.growth.crops import Curves
 from growsim.scenario.calendar import Calendar, Order, minute_of
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.days import WEEKDAYS
 
 Steps = Generator[Any, Any, None]
 
