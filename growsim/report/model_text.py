@@ -31,7 +31,7 @@ LOGIC: tuple[str, ...] = (
     "air is told on paper and does not slow their growth here.",
     "Machines. Pumps, timers, lights, heat pump and CO2 supply fail after running hours drawn afresh, are noticed by "
     "an "
-    "alarm or at the next visit, and are repaired when part and person are there. Power outages come by chance and "
+    "alarm or by who comes next, and are repaired when part and person are there. Power outages come by chance and "
     "take "
     "lights, pumps and climate together, apart from what a battery carries.",
     "Crew. Shifts on the calendar; each person signed up comes or not; beginners are slower and learn. Work goes on a "
@@ -73,7 +73,7 @@ ALGORITHMS: tuple[str, ...] = (
 ENTITIES = (
     "Lots and the parts of them that stand together (crop, age on the growth curve, plants, plug water, rack and "
     "stage); "
-    "batches of greens in the cooler (lot, harvested time, mass); tasks on the board (kind, units, due time)."
+    "batches of greens in the cooler (lot, time of harvest, mass); tasks on the board (kind, units, due time)."
 )
 ACTIVITIES = f"Work by the crew: {', '.join(TASKS)}. Growth, flooding, lighting and repair take time of their own."
 RESOURCES = (

@@ -1,4 +1,4 @@
-"""The life of a lot, from seed to harvest. Read top-down it is the month: sow, germinate, thin, move, ripen, harvested,
+"""The life of a lot, from seed to harvest. Read top-down it is the month: sow, germinate, thin, move, ripen, harvest,
 clear away.
 
 All cells of one crop sown in one go are a lot. Its plants may come to stand apart (a rack is full, only some could be
@@ -259,7 +259,7 @@ def ripen(room: RoomHere, part: Part) -> Life:
 
 
 def cut(room: RoomHere, part: Part, number: int) -> Life:
-    """Harvested the lot on its day, or lose it when no hands come before it is overgrown."""
+    """Harvest the lot on its day, or lose it when no hands come before it is overgrown."""
     lot, crop = part.lot, part.lot.crop
     _, overgrown_age = room.ripe_ages(part)
     done = yield room.tasks.work("harvest", part, part.plants, lambda: room.earliest_minute_of_age(part, overgrown_age))

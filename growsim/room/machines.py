@@ -156,7 +156,7 @@ class Machine:
 class Mains:
     """Utility power, and the battery that keeps pumps and timers going for a while.
 
-    Harvests come by chance (Poisson) at instants fixed in advance; a harvest inside a harvest only makes it last to the
+    Outages come by chance (Poisson) at instants fixed in advance; an outage inside an outage only makes it last to the
     later end.
     """
 
@@ -218,7 +218,7 @@ class Mains:
             self._tell()
 
     def end_outage(self) -> None:
-        """The power is back (where no other harvested holds it down); the battery is taken to be full again."""
+        """The power is back (where no other outage holds it down); the battery is taken to be full again."""
         self._holding_down -= 1
         if self._holding_down == 0:
             now = self._clock.now

@@ -25,7 +25,7 @@ from growsim.vocabulary.tasks import TASKS
 
 COMING = "parameter.crew.chance_of_coming"  # its own draw is a standard normal deviate
 ATTENDANCE = "people who came"
-_POINTS = 4000  # where the mean of a draw that is harvested is worked out
+_POINTS = 4000  # where the mean of a draw that is cut off is worked out
 _NORMAL = NormalDist()
 
 
@@ -81,13 +81,13 @@ class _At:
         return self._u
 
     def betavariate(self, alpha: float, beta: float) -> float:
-        """No such thing here: a beta figure's mean is known, and never harvested."""
+        """No such thing here: a beta figure's mean is known, and it is never cut off."""
         raise NotImplementedError
 
 
 @lru_cache(maxsize=256)
 def _mean_of_draw(figure: Uncertain, low: float, high: float) -> float:
-    """The mean of a draw, harvested or not."""
+    """The mean of a draw, cut off or not."""
     if figure.distribution == "beta":
         return figure.expected()
     if figure.at_least is None and figure.at_most is None and low == -math.inf and high == math.inf:

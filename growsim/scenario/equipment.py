@@ -129,7 +129,7 @@ class Power(Table):
     """Utility power."""
 
     outages_per_year: float = figure("Power outages a year, on average.", "1/year", default=0.0, ge=0, le=365)
-    outage_hours: UncertainHours = figure("How long a harvest lasts.", "h", default=Uncertain(value=4.0))
+    outage_hours: UncertainHours = figure("How long an outage lasts.", "h", default=Uncertain(value=4.0))
     battery_pump_hours: float = figure("Hours a battery keeps pumps and timers going.", "h", default=0.0, ge=0, le=1000)
 
 

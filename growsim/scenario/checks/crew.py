@@ -136,7 +136,7 @@ def hands_on_the_day(scenario: Scenario) -> Iterator[Finding]:
             yield (
                 "harvest.weekdays",
                 f"there is no shift on {day}, so lots wait for the next one",
-                f"harvested on a day with a shift ({', '.join(d for d in WEEKDAYS if d in staffed)})",
+                f"harvest on a day with a shift ({', '.join(d for d in WEEKDAYS if d in staffed)})",
             )
     for line in scenario.sowing:
         if line.weekday not in staffed:

@@ -79,14 +79,14 @@ def pickups_follow_cuts(scenario: Scenario) -> Iterator[Finding]:
                 key,
                 f"collects at {hour} on {partner.weekday}, before that day's first shift ({clock(first)}): "
                 "the greens come from an earlier harvest day",
-                "collect after the shift, or harvested the day before",
+                "collect after the shift, or harvest the day before",
             )
         age = _days_since_harvest(scenario, partner)
         if age is not None and keeps and age > max(keeps):
             yield (
                 f"partners.{partner.name}.weekday",
                 f"collects on {partner.weekday}, {age} days after the last harvest day, when nothing is fresh enough",
-                "harvested nearer to the pick-up",
+                "harvest nearer to the pick-up",
             )
 
 

@@ -1,4 +1,4 @@
-"""What a room's own record shows of a time: greens harvested, people who came, plants lost, machines that was down.
+"""What a room's own record shows of a time: greens harvested, people who came, plants lost, machines that were down.
 
 Nothing is rehearsed or guessed here: rows are counted by the day on which they happened, first and last day included.
 """

@@ -191,7 +191,7 @@ def _of_machines(figure: Learned, scenario: Scenario) -> Reckoning | None:
     if kind == "power":
         cuts = scenario.power.outages_per_year / (365.25 * 24.0)
         lasts = scenario.power.outage_hours.expected()
-        return _still(figure, what == "days_between_cuts", cuts, lasts, scenario, 1.0)
+        return _still(figure, what == "days_between_outages", cuts, lasts, scenario, 1.0)
     machines = [machine for machine in machines_of(scenario) if machine.kind == kind]
     groups = [group for group in alike(machines) if _states(group[0].reliability, what, figure.stated)]
     if not groups:

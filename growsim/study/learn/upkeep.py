@@ -152,29 +152,29 @@ def _spread_figure(learned: LogMean, scale: float, source: str) -> dict[str, Any
 def _power(
     faults: Sequence[FaultRow], scenario: Scenario, watched: tuple[dt.datetime, dt.datetime], said: str
 ) -> Lesson:
-    """Harvests a year (gamma-Poisson, the same arithmetic) and how long they last."""
+    """Outages a year (gamma-Poisson, the same arithmetic) and how long they last."""
     power = scenario.power
     if power.outages_per_year <= 0:
         return Lesson()
-    cuts = [row for row in faults if row.machine == "power"]
+    outages = [row for row in faults if row.machine == "power"]
     days = (watched[1] - watched[0]).total_seconds() / 86400.0
-    life = learn_life([(0.0, True)] * len(cuts) + [(days, False)], 365.25 / power.outages_per_year, 1.0)
+    life = learn_life([(0.0, True)] * len(outages) + [(days, False)], 365.25 / power.outages_per_year, 1.0)
     figures = [
         Learned(
-            "power.days_between_cuts", "machines", "utility power", "days between power outages", "days",
+            "power.days_between_outages", "machines", "utility power", "days between power outages", "days",
             365.25 / power.outages_per_year, life.before,
-            life.after, len(cuts), "cuts", PRIOR_FAILURES, _LIFE,
+            life.after, len(outages), "outages", PRIOR_FAILURES, _LIFE,
         )
     ]  # fmt: skip
-    # The rate's own mean, not one over the mean time: harvests are drawn as so many a year.
-    rate = (PRIOR_FAILURES + len(cuts)) / (PRIOR_FAILURES * 365.25 / power.outages_per_year + days) * 365.25
+    # The rate's own mean, not one over the mean time: outages are drawn as so many a year.
+    rate = (PRIOR_FAILURES + len(outages)) / (PRIOR_FAILURES * 365.25 / power.outages_per_year + days) * 365.25
     change: dict[str, Any] = {
         "outages_per_year": float(f"{rate:.3g}"),
-        "source": f"harvests learned from {len(cuts)} in {days:.0f} days ({said})",
+        "source": f"outages learned from {len(outages)} in {days:.0f} days ({said})",
     }
     hours = [
         (row.repaired - row.down).total_seconds() / 3600.0
-        for row in cuts
+        for row in outages
         if row.repaired is not None and row.to_the_hour
     ]
     lasted = _log_mean("outage_hours", "hours a power outage lasts", "h", power.outage_hours, hours)
@@ -183,11 +183,11 @@ def _power(
         figures.append(
             Learned(
                 "power.outage_hours", "mending", "utility power", label, unit, scale, learned.known_before(scale),
-                learned.known(scale), n, "cuts", PRIOR_RECORDS, _REPAIR,
+                learned.known(scale), n, "outages", PRIOR_RECORDS, _REPAIR,
             )
         )  # fmt: skip
         if n:
-            change[key] = _spread_figure(learned, scale, f"learned from {n} harvested{'s' if n != 1 else ''} ({said})")
+            change[key] = _spread_figure(learned, scale, f"learned from {n} outage{'s' if n != 1 else ''} ({said})")
     return Lesson(tuple(figures), ({"power": change},))
 
 

@@ -221,7 +221,7 @@ def mean_wait_minutes(looks: list[int]) -> float:
 
 
 def _battery(scenario: Scenario, priced: Priced) -> Iterator[Protected]:
-    """A battery that keeps pumps and timers going through a harvest."""
+    """A battery that keeps pumps and timers going through an outage."""
     if not can_fail(scenario, "power"):
         return
     name = "battery for pumps"
