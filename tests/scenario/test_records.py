@@ -21,8 +21,10 @@ from growsim.scenario.record.tables import TABLES
 from growsim.scenario.spreadsheets import workbook_bytes
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
-PLANTINGS = "sown,crop,cells,seeds_per_cell,emerged,moved,harvested,harvest_number,plants_harvested,grams,lost,why\n"
-GOOD_TRAY = "2031-03-03,small head,60,1,55,2031-03-17,2031-04-07,,54,5832,1,handling\n"
+PLANTINGS = (
+    "sown,crop,cells,seeds_per_cell,emerged,transplanted,harvested,harvest_number,plants_harvested,grams,lost,why\n"
+)
+GOOD_TRAY = "2031-03-03,small head,60,1,55,2031-03-17,2031-04-07,,54,5832,1,transplanting\n"
 HEAD = PLANTINGS + GOOD_TRAY
 ATTENDANCE = "date,shift,signed_up,came\n"
 WORK = "date,task,units,people,minutes\n"
