@@ -15,6 +15,7 @@ from growsim.scenario.record.tables import LOST_TO, MACHINES, Column, RecordTabl
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.spreadsheets import Cell, SheetRow, shown
 from growsim.scenario.wording import nearest
+from growsim.vocabulary.old_words import is_now
 from growsim.vocabulary.tasks import TASKS, WORDS
 
 Values = dict[str, Any]
@@ -128,7 +129,10 @@ class RowReader:
         return AttendanceRow(file, line, v["date"], self._shifts.get(shift.lower(), ""), v["signed_up"], v["came"])
 
     def _work(self, file: str, line: int, v: Values) -> WorkRow:
-        task = WORDS.get(v["task"].lower().replace("_", " ").replace("-", " "))
+        word = v["task"].lower().replace("_", " ").replace("-", " ")
+        if new := is_now("work, task", word):
+            raise UnreadableError(f"task '{word}' is now called '{new}'; rename it")
+        task = WORDS.get(word)
         if task is None:
             raise UnreadableError(f"task {'; '.join(unknown_name('kind of work', v['task'], list(TASKS)))}")
         if v["units"] <= 0:
