@@ -33,7 +33,7 @@ CATALOGUE: dict[str, Measure] = {
         Measure("kg_handed_out_per_week", "Greens handed out a week", "kg/week", "more", 1, "kg_handed_out"),
         Measure("kg_to_partners_per_week", "Greens to partners a week", "kg/week", "more", 1, "kg_to_partners"),
         Measure("kg_surplus_per_week", "Greens to open distribution a week", "kg/week", "", 1, "kg_surplus"),
-        Measure("kg_wasted_per_week", "Greens gone too old in the store a week", "kg/week", "less", 2, "kg_wasted"),
+        Measure("kg_wasted_per_week", "Greens gone too old in the cooler a week", "kg/week", "less", 2, "kg_wasted"),
         Measure("servings_per_week", "Servings handed out a week", "servings/week", "more", 0, "servings"),
         Measure("orders_filled_fraction", "Share of ordered kilograms handed out", "fraction", "more", 3),
         Measure("weeks_all_orders_met_fraction", "Share of weeks with every order met", "fraction", "more", 3),

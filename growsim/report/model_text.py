@@ -50,7 +50,7 @@ DIAGRAM = (
 
 ORDER_OF_THE_DAY = (
     "What shares a minute happens in a fixed order: power and machines, air, floods, finished work, plants, calendar, "
-    "store, arrivals, choice of work, meters. Within a kind, first planned first served."
+    "cooler, arrivals, choice of work, meters. Within a kind, first planned first served."
 )
 
 ALGORITHMS: tuple[str, ...] = (

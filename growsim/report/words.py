@@ -161,7 +161,7 @@ def plus(value: float, decimals: int) -> str:
     return f"+{text}" if value > 0 and float(text.replace(",", "")) != 0 else text
 
 
-def signed(key: str, value: float | None, currency: str) -> str:
+def as_difference(key: str, value: float | None, currency: str) -> str:
     """A difference in a figure of the catalogue, signed, in the units both kinds of reader use."""
     if value is None:
         return "–"
@@ -183,9 +183,9 @@ def signed(key: str, value: float | None, currency: str) -> str:
     return plus(value, measure.decimals)
 
 
-def signed_alone(key: str, value: float, currency: str) -> str:
+def difference_alone(key: str, value: float, currency: str) -> str:
     """The same where no column's head says the unit: "+0.5 kg (+1.0 lb)", "-11 kWh", "+4 g (+0.1 oz)"."""
-    unit, said = CATALOGUE[key].unit, signed(key, value, currency)
+    unit, said = CATALOGUE[key].unit, as_difference(key, value, currency)
     if unit == "g" or unit.startswith("kg/"):
         return said.replace(" (", f" {unit.split('/')[0]} (", 1)
     return f"{said} kWh" if unit == "kWh/week" else said

@@ -286,7 +286,7 @@ def cut(room: RoomHere, part: Part, number: int) -> Life:
         part.already_harvested = True
         of, rack = lot.crop_name, part.stand.bay.rack
         room.book.write(Harvested(now, lot.name, part.number, of, good, grams, number, late, part.sown_minute, rack))
-        room.tasks.post("pack", part, grams / 1000.0, lambda _: room.store.add(lot.name, part.number, of, grams, now))
+        room.tasks.post("pack", part, grams / 1000.0, lambda _: room.cooler.add(lot.name, part.number, of, grams, now))
     if good and number < crop.harvests:
         room.grow_again(part)
     elif good:

@@ -54,8 +54,8 @@ def stand_already(room: RoomHere, lots: Sequence[ShelfLot]) -> None:
 def lie_already(room: RoomHere, greens: Sequence[StoredGreens]) -> None:
     """Put greens harvested before the start into the cooler."""
     for found in greens:
-        name = f"in the store/{found.lot}"
-        room.store.hold(name, found.crop, found.grams, minute_of(-found.days_since_harvest, NOON))
+        name = f"in the cooler/{found.lot}"
+        room.cooler.hold(name, found.crop, found.grams, minute_of(-found.days_since_harvest, NOON))
 
 
 def _begin(room: RoomHere, part: Part, plants: int, index: int, harvests: int) -> Life:

@@ -43,7 +43,7 @@ class Today:
     """What a shelves file says: lots on the shelves and greens in the cooler, each in the order of its lines."""
 
     lots: tuple[ShelfLot, ...] = ()
-    store: tuple[StoredGreens, ...] = ()
+    cooler: tuple[StoredGreens, ...] = ()
 
 
 def load_shelves(path: Path, scenario: Scenario, today: dt.date | None = None) -> Today:
@@ -58,7 +58,7 @@ def load_shelves(path: Path, scenario: Scenario, today: dt.date | None = None) -
         reader.check_slots(lots)
     if reader.faults:
         raise RoomFileError(reader.faults)
-    return Today(tuple(lot for _, lot in lots), tuple(reader.store))
+    return Today(tuple(lot for _, lot in lots), tuple(reader.cooler))
 
 
 def harvests_by_age(crop: Crop, stage: str, days_since_sowing: int) -> int:
@@ -86,7 +86,7 @@ class _Reader:
         self.crops = on_paper.crops_by_name(scenario)
         self.racks = [rack.name for rack in scenario.racks]
         self.faults: list[Fault] = []
-        self.store: list[StoredGreens] = []
+        self.cooler: list[StoredGreens] = []
         self._order: DateOrder | None = None
 
     def read(self, sheet: Sheet) -> list[tuple[int, ShelfLot]]:
@@ -207,7 +207,7 @@ class _Reader:
         if crop is not None and row["lot"]:
             cutting = [WEEKDAYS.index(day) for day in self.scenario.harvest.weekdays]
             days = next(days for days in range(1, 8) if (self.today.weekday() - days) % 7 in cutting)
-            self.store.append(StoredGreens(row["lot"], crop.name, round(kg * 1000), days))
+            self.cooler.append(StoredGreens(row["lot"], crop.name, round(kg * 1000), days))
 
     def _days(self, number: int, row: dict[str, str]) -> int | None:
         """Whole days since sowing, from either column. Both may be there; a line fills one."""

@@ -115,7 +115,7 @@ def _seen(each: Learned) -> str:
     return f"{each.records:,} {each.of}" if each.records != 1 else f"1 {each.of.removesuffix('s')}"
 
 
-def held_back(series: Scored) -> Figure:
+def forecast_check(series: Scored) -> Figure:
     """Weeks held back: what came (dots), what was forecast (band and line), what the last four weeks say (dashed)."""
     weeks = series.weeks
     with styled():

@@ -29,7 +29,7 @@ from growsim.report.words import (
 )
 from growsim.run.intervals import summarize
 from growsim.run.results import measures_frame, write_frame
-from growsim.run.store import output_folder, write_text
+from growsim.run.writing import output_folder, write_text
 
 if TYPE_CHECKING:
     from growsim.study.outage.event import Effect, OutageEvent

@@ -10,7 +10,7 @@ from growsim.report.sow.words import what_arithmetic_sows, whose
 from growsim.report.tables import Table
 from growsim.report.words import a_period, number, percent
 from growsim.scenario.names import ANY_CROP
-from growsim.study.sow.beside import side_by_side
+from growsim.study.sow.compared_plans import compared_plans
 from growsim.study.sow.question import SowingPlan
 from growsim.study.sow.timing import Line
 from growsim.vocabulary.days import NAME_OF_WEEKDAY, SHORT_WEEKDAYS, WEEKDAYS
@@ -84,7 +84,7 @@ def every_week(plan: SowingPlan) -> Table:
     start = plan.room.scenario.room.start_date
     table: list[tuple[str, ...]] = []
     amounts = {n: dict(plan.frame.cells_on(n, plan.cells[n])) for n in used}
-    for week in range(plan.plan.days // 7):
+    for week in range(plan.run.days // 7):
         begins = start + dt.timedelta(weeks=week)
         row: list[str] = []
         for n in used:
@@ -131,7 +131,7 @@ def plans(plan: SowingPlan) -> Table:
     """The plan found, today's, and by arithmetic: pick-ups met, the difference, kilograms, seed."""
     names = PLAN_NAMES | ({"found": "the plan found, which is today's"} if plan.is_todays else {})
     rows = []
-    for each in side_by_side(plan):
+    for each in compared_plans(plan):
         met, low, high = each.met
         average = "–" if low is None or high is None else f"{percent(low, 1)} to {percent(high, 1)}"
         rows.append(
@@ -152,7 +152,7 @@ def plans(plan: SowingPlan) -> Table:
             "range of the average (95%)",
             "the plan found meets more by (range, 95%)",
             "kilograms ordered, handed over",
-            f"seeds {a_period(plan.plan.days)}",
+            f"seeds {a_period(plan.run.days)}",
         ),
         tuple(rows),
         f"Year by year under the same luck. {what_arithmetic_sows(plan)}",
@@ -166,7 +166,7 @@ def _points(gain: float, low: float | None, high: float | None) -> str:
 
 def _counted(day: dt.date, plan: SowingPlan) -> bool:
     start = plan.room.scenario.room.start_date
-    return 0 <= (day - start).days < plan.plan.days
+    return 0 <= (day - start).days < plan.run.days
 
 
 def _runs(days: list[tuple[dt.date, int]]) -> list[tuple[dt.date, dt.date, int]]:

@@ -10,7 +10,7 @@ from growsim.scenario import on_paper
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import StandingOrder
 from growsim.study.sow.asking import LIMIT_YEARS
-from growsim.study.sow.beside import Beside, against_arithmetic
+from growsim.study.sow.compared_plans import ComparedPlan, against_arithmetic
 from growsim.study.sow.question import SowingPlan
 from growsim.study.sow.score import Kept
 from growsim.units import pounds
@@ -30,7 +30,7 @@ def against(plan: SowingPlan) -> str:
             f"It is the plan by arithmetic: of {number(plan.tried)} plans tried none was proven better. It meets "
             f"{percent(met, 1)} of all pick-ups in full{_range(low, high)}."
         )
-    years = rehearsals(len(plan.outcomes), plan.plan.days)
+    years = rehearsals(len(plan.outcomes), plan.run.days)
     return (
         f"Sowing {_week(plan)}, as the kilograms ordered ask for on paper, would meet {percent(met, 1)} of all "
         f"pick-ups in full{_range(low, high)}, the plan found {percent(plan.score.share_kept, 1)}: {points(beside)}, "
@@ -44,7 +44,7 @@ def whose(order: StandingOrder) -> str:
     return f"{order.partner}, {'any greens' if order.crop == ANY_CROP else order.crop}"
 
 
-def points(beside: Beside) -> str:
+def points(beside: ComparedPlan) -> str:
     """ "18.3 points more (range of the average difference 16.8 to 19.7 points)"."""
     if beside.gain is None:
         return "the same"
@@ -77,7 +77,7 @@ def _week(plan: SowingPlan) -> str:
     return f"{listed(amounts)} every {NAME_OF_WEEKDAY[frame.lines[0].weekday]}" if amounts else "nothing"
 
 
-def _verdict(plan: SowingPlan, beside: Beside) -> str:
+def _verdict(plan: SowingPlan, beside: ComparedPlan) -> str:
     """What the difference is worth: proven more, perhaps chance, or proven fewer and why it is answered."""
     gain, low, high = beside.gain or (0.0, None, None)
     asked = percent(plan.certainty)
@@ -174,7 +174,7 @@ def how_surely(plan: SowingPlan) -> str:
     """Whether every order has the certainty asked for, the least certain with its range."""
     asked = percent(plan.certainty)
     least = min(plan.kept, key=lambda each: each.share)
-    years = rehearsals(len(plan.outcomes), plan.plan.days)
+    years = rehearsals(len(plan.outcomes), plan.run.days)
     worst = f"{whose(least.order)}: met in full in {share_words(least)}"
     if plan.is_met:
         return (
@@ -224,7 +224,7 @@ def what_limits(plan: SowingPlan) -> str:
     else:
         why = {"hands": "Hands are what is missing", "slots": "Slots are what is missing"}[limit]
     before = percent(plan.lifted[0].before.share_kept)
-    tried, years = min(LIMIT_YEARS, len(plan.outcomes)), rehearsals(len(plan.outcomes), plan.plan.days)
+    tried, years = min(LIMIT_YEARS, len(plan.outcomes)), rehearsals(len(plan.outcomes), plan.run.days)
     where = f"In the first {number(tried)} of the {years}" if tried < len(plan.outcomes) else f"In the same {years}"
     return f"{why}. {where} it meets {before} of all pick-ups in full; {listed(looks)}."
 
@@ -246,7 +246,7 @@ def against_today(plan: SowingPlan) -> str:
     filled = plan.differences.get("orders_filled_fraction")
     said = (
         f"The plan in the room file meets {percent(then.share_kept, 1)} of all pick-ups in full, this one "
-        f"{percent(now.share_kept, 1)}, in the same {rehearsals(len(plan.outcomes), plan.plan.days)}; of the kilograms "
+        f"{percent(now.share_kept, 1)}, in the same {rehearsals(len(plan.outcomes), plan.run.days)}; of the kilograms "
         f"ordered it hands over {percent(then.filled, 1)}, this one {percent(now.filled, 1)}"
     )
     if filled is not None and filled.low is not None and filled.high is not None:

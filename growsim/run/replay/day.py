@@ -106,7 +106,7 @@ class DownThatDay:
 
 
 @dataclass(frozen=True)
-class Counted:
+class CropAmount:
     """So much of something: a crop, what became of it, how many plants (or seeds) and how many grams."""
 
     crop: str
@@ -139,9 +139,9 @@ class DayHere:
     down: tuple[DownThatDay, ...]
     floods_missed: tuple[tuple[str, str, int], ...]
     warmest_c: float | None
-    sown: tuple[Counted, ...]
-    harvested: tuple[Counted, ...]
-    lost: tuple[Counted, ...]
+    sown: tuple[CropAmount, ...]
+    harvested: tuple[CropAmount, ...]
+    lost: tuple[CropAmount, ...]
     handed_out_grams: int
     wasted_grams: int
     orders: tuple[OrderThatDay, ...]

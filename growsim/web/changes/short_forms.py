@@ -15,7 +15,7 @@ from growsim.web.changes.edits import change_tables
 from growsim.web.changes.kinds import BY_KEY, Kind, choices_in, edits_by_columns, edits_for_a_rack, rows_of
 from growsim.web.changes.routes import keep, sound_room
 from growsim.web.checking import Checked
-from growsim.web.folder import NotHereError, Room
+from growsim.web.folder import NotHereError, RoomFolder
 from growsim.web.forms.page import CAUTIONS
 from growsim.web.forms.submitted import Sent
 from growsim.web.navigation import address
@@ -32,7 +32,7 @@ def show_kind(request: Request) -> Response:
 
 def _kind_page(
     request: Request,
-    room: Room,
+    room: RoomFolder,
     now: Checked,
     kind: Kind,
     sent: Sent,

@@ -115,7 +115,7 @@ class Store:
         """Partners collect, or what is left is handed out (partners None)."""
         day = self.room.calendar.first_on(weekday, self.env.now // DAY)
         while True:
-            yield Moment(self.env, minute_of(day, hour), Order.STORE)
+            yield Moment(self.env, minute_of(day, hour), Order.COOLER)
             if partners is None or not self.room.calendar.is_closed(day):
                 self.throw_out_old()
                 if partners is None:
