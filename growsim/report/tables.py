@@ -22,6 +22,7 @@ from growsim.report.words import (
 )
 from growsim.scenario.scenario import Scenario
 from growsim.units import KG_PER_POUND, fahrenheit, ounces, pounds
+from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
@@ -249,8 +250,9 @@ def machines(outcomes: Sequence[Outcome], days: int) -> Table:
     spells: dict[str, list[tuple[int, int | None, int | None]]] = {}
     for outcome in outcomes:
         for o in outcome.outages:
-            name = f"{o.machine}, {o.where}" if o.where else o.machine
-            spells.setdefault(name, []).append((o.down_minute, o.noticed_minute, o.repaired_minute))
+            spells.setdefault(BY_KEY[o.machine].at(o.where), []).append(
+                (o.down_minute, o.noticed_minute, o.repaired_minute)
+            )
     rows = []
     for name, several in sorted(spells.items()):
         unnoticed = [noticed - down for down, noticed, _ in several if noticed is not None]
@@ -265,7 +267,7 @@ def machines(outcomes: Sequence[Outcome], days: int) -> Table:
             )
         )
     return Table(
-        "Machines that was down",
+        "Machines that were down",
         ("machine", f"times {a_period(days)}", "until noticed, on average", "until up again, on average", "longest"),
         tuple(rows),
         f"Over all {len(outcomes)} rehearsals; a spell still open at the end counts as a failure but has no length.",

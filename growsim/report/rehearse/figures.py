@@ -34,6 +34,7 @@ from growsim.report.figures import (
 from growsim.report.words import number, sensible
 from growsim.scenario.scenario import Scenario
 from growsim.units import MINUTES_PER_WEEK
+from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -276,12 +277,12 @@ def every_seed(outcomes: Sequence[Outcome]) -> Figure:
 def _outage_rows(outages: Sequence[Outage]) -> dict[str, list[Outage]]:
     rows: dict[str, list[Outage]] = {}
     for outage in outages:
-        rows.setdefault(f"{outage.machine}, {outage.where}" if outage.where else outage.machine, []).append(outage)
+        rows.setdefault(BY_KEY[outage.machine].at(outage.where), []).append(outage)
     return rows
 
 
 def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
-    """One rehearsed year on a time line: plants lost each week by cause, and the machines that was down below."""
+    """One rehearsed year on a time line: plants lost each week by cause, and the machines that were down below."""
     weeks = summaries.week_count([outcome])
     rows = _outage_rows(outcome.outages)
     months = summaries.months(scenario, weeks)
