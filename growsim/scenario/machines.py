@@ -116,8 +116,8 @@ def with_reliability(scenario: Scenario, row: MachineKind, **changes: Any) -> Sc
 def never_failing(scenario: Scenario, row: MachineKind) -> Scenario:
     """The room in which that kind of machine never fails."""
     if row.comes is not None:
-        none = {row.comes.a_year: 0.0}
-        return _replaced(scenario, (row.comes.table,), lambda table: table.model_copy(update=none))
+        never = getattr(scenario, row.comes.table).model_copy(update={row.comes.a_year: 0.0})
+        return scenario.model_copy(update={row.comes.table: never})
     return with_reliability(scenario, row, running_hours_to_failure=None)
 
 
