@@ -208,8 +208,8 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
 
 COMMAND = Command(
     name="outage",
-    question="What does a failed pump, lights out, a power outage or loss of cooling cost, how long do I have, and what "
-    "is worth buying?",
+    question="What does a failed pump, lights out, a power outage or loss of cooling cost, how long do I have, and "
+    "what is worth buying?",
     about="Without --machine: how many hours there are for each machine until plants die (a chart for the wall, and\n"
     "sheets of what to do first), what each machine's failing costs in a year, and what each protection is worth.\n"
     "With --machine: what that one outage costs, against the same year without it.",
