@@ -57,8 +57,8 @@ class MachineKind:
     """One kind of machine.
 
     key: its name in room files, records, tables and random streams. also: other words a record may use. label: as one
-    names it, are: whether that is more than one. many: all of the kind. down: its being down, in half a sentence; and
-    whether that is more than one. head: the same over a sheet of what to do and on the chart for the wall.
+    names it. many: all of the kind. down: its being down, in half a sentence. are: whether label and down are more than
+    one. head: its being down, over a sheet of what to do and on the chart for the wall.
 
     place: where it stands. table: keys of the room file that lead from there to the table with its `reliability`; None
     where it has none. count: key of that table for how many there are at one place. runs: which part of the day it
@@ -78,7 +78,6 @@ class MachineKind:
     are: bool = False
     many: str
     down: str
-    down_are: bool = False
     head: str
     place: Place = ROOM
     table: tuple[str, ...] | None = None
@@ -112,6 +111,11 @@ class MachineKind:
         return self.table == ()
 
     @property
+    def trial(self) -> str:
+        """Key of the kind whose trial tells of it too."""
+        return self.tried_as or self.key
+
+    @property
     def can_kill(self) -> bool:
         """Whether plants can die of it; without light or extra CO2 they only grow more slowly, or not at all."""
         return self.stops_water or self.stops_cooling
@@ -124,7 +128,7 @@ class MachineKind:
     @property
     def kills(self) -> str:
         """ "kill" or "kills", after `down`."""
-        return "kill" if self.down_are else "kills"
+        return "kill" if self.are else "kills"
 
     def at(self, where: str) -> str:
         """One of the kind: "pump of north reservoir"; a light bank, which is its own place, by its name."""
@@ -223,7 +227,6 @@ LIGHTS: Final = MachineKind(
     are=True,
     many="lights",
     down="failed lights",
-    down_are=True,
     head="Lights out",
     place=LIGHT_BANK,
     table=(),
@@ -289,7 +292,7 @@ ALARMS: Final = {
 
 def tried_with(row: MachineKind) -> tuple[MachineKind, ...]:
     """The kind that is tried, and those it is tried for."""
-    return (row, *(each for each in MACHINES if each.tried_as == row.key))
+    return tuple(each for each in MACHINES if each.trial == row.key)
 
 
 if TYPE_CHECKING:

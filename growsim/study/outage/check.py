@@ -52,7 +52,7 @@ def by_single_outages(
 def _by_the_clock(prepared: Prepared, found: LossByHours, outage: Outage, calendar: Calendar) -> float:
     """Plants that this spell of warmth kills, crop by crop, of the plants that usually stand in the room."""
     assert outage.repaired_minute is not None
-    standing = next(loss.standing for loss in found.losses if loss.strike.machine == outage.machine)
+    standing = next(loss.standing for loss in found.losses if loss.strike.machine == BY_KEY[outage.machine].trial)
     month, hour = calendar.month(outage.down_minute // 1440), outage.down_minute % 1440 / 60.0
     hours = (outage.repaired_minute - outage.down_minute) / 60.0
     course = course_of(prepared.scenario, prepared.curves, outage.machine, month, hour, horizon_hours=hours)
@@ -77,7 +77,7 @@ def _parts_of_room(scenario: Scenario) -> dict[Crop, float]:
 def _by_trials(scenario: Scenario, found: LossByHours, outage: Outage) -> float | None:
     """Plants that one such outage kills, of the trials; None for what was not tried."""
     assert outage.repaired_minute is not None
-    tried = BY_KEY[outage.machine].tried_as or outage.machine
+    tried = BY_KEY[outage.machine].trial
     hours = (outage.repaired_minute - outage.down_minute) / 60.0
     for strike in found.strikes:
         if strike.machine == tried and _is_like(scenario, strike, outage.where):

@@ -101,8 +101,8 @@ class LossByHours:
         """Share of plants lost at the worst hour of the day; None where none stand there."""
         shares = [
             loss.lost_share.mean
-            for (mended, _), loss in self.of(strike, stage).items()
-            if mended == hours and loss.lost_share is not None
+            for (repaired, _), loss in self.of(strike, stage).items()
+            if repaired == hours and loss.lost_share is not None
         ]
         return max(shares) if shares else None
 
