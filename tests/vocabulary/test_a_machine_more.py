@@ -191,8 +191,8 @@ def test_a_module_that_must_know_it_refuses_to_start(tmp_path: Path, module: str
     [
         (
             ROW.replace('table=("timer",)', 'table=("mist",)'),
-            "the machine kind 'mist maker' stands in a room file at reservoirs.mist.reliability, which growsim.scenario "
-            "does not have; add it there",
+            "the machine kind 'mist maker' stands in a room file at reservoirs.mist.reliability, which "
+            "growsim.scenario does not have; add it there",
         ),
         (
             ROW.replace('("warmest",)', "()"),
@@ -209,7 +209,7 @@ def test_a_row_that_cannot_be_is_refused(tmp_path: Path, row: str, said: str) ->
 
 
 def test_machines_are_listed_once() -> None:
-    """One MACHINES in the house, and nowhere else a kind by its name, as far as no table of the room file has it too."""
+    """One MACHINES in the house; nowhere else a kind by its name, as far as no table of the room file has it too."""
     lists, named = [], []
     telling = {key for key in BY_KEY if " " in key}
     for module in sorted((ROOT / "growsim").rglob("*.py")):
