@@ -278,9 +278,7 @@ CAN_FAIL: Final = tuple(row for row in MACHINES if row.can_fail)
 WORDS: Final = {word: row.key for row in CAN_FAIL for word in (row.key, *row.also)}
 """What a record may call a machine -> its key."""
 LOW_RESERVOIR: Final = "low reservoir"
-NO_FLOOD: Final = {row.key: row.no_flood for row in MACHINES if row.stops_water} | {
-    LOW_RESERVOIR: "the reservoir was too low"
-}
+NO_FLOOD: Final = {LOW_RESERVOIR: "the reservoir was too low"} | {row.key: row.no_flood for row in MACHINES}
 """Why a flood did not come -> the reason in words."""
 SPARES: Final = {row.spare: row for row in MACHINES if row.spare}
 """Protection -> the kind it is a spare for."""
