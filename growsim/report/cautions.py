@@ -53,7 +53,7 @@ OF_DANGER: dict[Danger, str] = {
     "lifting": LIFTING,
     "chemicals": CHEMICALS,
     "glare": GLARE,
-    "heat": HEAT,
+    "hot room": HEAT,
     "carbon dioxide": CARBON_DIOXIDE,
 }
 

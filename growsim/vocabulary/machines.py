@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
-Danger = Literal["water and power", "lifting", "chemicals", "glare", "heat", "carbon dioxide"]
+Danger = Literal["water and power", "lifting", "chemicals", "glare", "hot room", "carbon dioxide"]
 Month = Literal["warmest", "coldest", "worst"]
 Runs = Literal["always", "with the floods", "with the light"]
 
@@ -218,7 +218,7 @@ HEAT_PUMP: Final = MachineKind(
     part="spare part",
     spare="spare for the heat pump",
     alarm=Alarm("heat alarm", "the room's temperature"),
-    dangers=("heat", "water and power"),
+    dangers=("hot room", "water and power"),
 )
 LIGHTS: Final = MachineKind(
     key="lights",
