@@ -86,7 +86,7 @@ class Transplanted(NamedTuple):
 
 
 class Lost(NamedTuple):
-    """Plants (or seeds) lost. cause is one of catalogue.FATES without "harvested". after_harvest: it had been
+    """Plants (or seeds) lost. cause is the key of one of vocabulary.losses.LOSSES. after_harvest: it had been
     harvested before.
     """
 
@@ -185,7 +185,7 @@ class Repaired(NamedTuple):
 
 
 class FloodMissed(NamedTuple):
-    """A flood did not come. why: "power", "pump", "timer", "low reservoir" or "leak"."""
+    """A flood did not come. why: the key of the machine that was down, or LOW_RESERVOIR."""
 
     minute: int
     reservoir: str

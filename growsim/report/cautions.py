@@ -7,8 +7,10 @@ eight hours, NIOSH short-term limit 30,000 ppm, immediately dangerous at 40,000 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from growsim.scenario.scenario import Scenario
-from growsim.vocabulary.tasks import Caution
+from growsim.vocabulary.dangers import Danger
 
 ALWAYS = (
     "Follow the local code and ask a licensed professional. This report helps to plan; it certifies nothing, and no "
@@ -46,13 +48,20 @@ CARBON_DIOXIDE = (
     "enter on an alarm. Limits: 5,000 ppm over eight hours (OSHA); 40,000 ppm is immediately dangerous (NIOSH)."
 )
 
-OF_TASKS: dict[Caution, str] = {
+OF_DANGER: dict[Danger, str] = {
     "water and power": WATER_AND_POWER,
     "lifting": LIFTING,
     "chemicals": CHEMICALS,
-    "food": FOOD,
     "glare": GLARE,
+    "hot room": HEAT,
+    "carbon dioxide": CARBON_DIOXIDE,
+    "food": FOOD,
 }
+
+
+def beside(dangers: Iterable[Danger]) -> tuple[str, ...]:
+    """The caution of each danger."""
+    return tuple(OF_DANGER[danger] for danger in dangers)
 
 
 def beside_machines(scenario: Scenario) -> tuple[str, ...]:

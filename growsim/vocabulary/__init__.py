@@ -1,4 +1,1 @@
-"""The closed lists of words, one table each: a row holds all that is true of the thing it names.
-
-Everything else (choices of a room file, labels, sentences, words a record may use) is derived from its row.
-"""
+"""Closed vocabularies: one table each, a row for each word, and in the row everything that is true of it."""

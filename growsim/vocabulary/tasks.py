@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
-Caution = Literal["water and power", "lifting", "chemicals", "glare", "food"]
+from growsim.vocabulary.dangers import Danger
+
 SheetRow = Literal["its own", "sowing", "crop", "shift"]
 
 
@@ -23,7 +24,7 @@ class TaskRow:
 
     On a week's sheet. says: the order, and in_short: the same for the wall, both with {amount} ("3 plants"), {mass},
     {lot}, {lots}, {crop}, {seeds}, {trays}, {stage}, {hoped}, {where}. asks: what is written down after it. row: which
-    tasks of the kind share a row. place: where it is done, "" for at the rack. cautions: that stand beside it.
+    tasks of the kind share a row. place: where it is done, "" for at the rack. dangers: cautioned of beside it.
 
     needed_as: why a room cannot do without it, "" where every room can (growsim.scenario.checks.crew says which).
     lot_waits: whether a lot stands still until it is done. waits: what its slot says meanwhile, "" where it says
@@ -42,7 +43,7 @@ class TaskRow:
     asks: str
     row: SheetRow = "its own"
     place: str = ""
-    cautions: tuple[Caution, ...] = ()
+    dangers: tuple[Danger, ...] = ()
     needed_as: str = ""
     lot_waits: bool = False
     waits: str = ""
@@ -114,7 +115,7 @@ TASKS: Final = table_of(
             says="Transplant {amount} of {lot}, into {trays} ({stage})",
             in_short="transplant {lots}",
             asks="transplanted ____  lost ____ why ________",
-            cautions=("lifting", "glare"),
+            dangers=("lifting", "glare"),
             needed_as="plants move from one stage to the next",
             lot_waits=True,
             waits="to be transplanted, waits for hands",
@@ -131,7 +132,7 @@ TASKS: Final = table_of(
             says="Harvest {amount} of {lot}{hoped}",
             in_short="harvest {lots}",
             asks="harvested ____  grams ______  lost ____ why ________",
-            cautions=("food",),
+            dangers=("food",),
             needed_as="crops are harvested",
             lot_waits=True,
             waits="to be harvested, waits for hands",
@@ -149,7 +150,7 @@ TASKS: Final = table_of(
             asks="kg ______",
             row="crop",
             place="cooler",
-            cautions=("food",),
+            dangers=("food",),
             needed_as="crops are harvested",
             luck="pack",
         ),
@@ -164,7 +165,7 @@ TASKS: Final = table_of(
             in_short="wash {amount}",
             asks="trays ____",
             row="shift",
-            cautions=("lifting",),
+            dangers=("lifting",),
             needed_as="trays are used again",
             waits="emptied tray, to be washed",
             also=("washing", "clean", "cleaning"),
@@ -180,7 +181,7 @@ TASKS: Final = table_of(
             says="Check and fill {amount}; write down the strength",
             in_short="fill the reservoirs",
             asks="strength (EC) before ____ after ____ mS/cm",
-            cautions=("water and power", "chemicals"),
+            dangers=("water and power", "chemicals"),
             needed_as="a reservoir is topped up by hand",
             also=("topping up", "topup"),
             luck="top up",
@@ -195,7 +196,7 @@ TASKS: Final = table_of(
             says="Empty, wash and fill {where}",
             in_short="change solution",
             asks="strength (EC) after ____ mS/cm",
-            cautions=("water and power", "lifting", "chemicals"),
+            dangers=("water and power", "lifting", "chemicals"),
             needed_as="the solution of a reservoir is changed every so many weeks",
             also=("solution change", "changing solution"),
             luck="renew tub",
@@ -208,5 +209,5 @@ if TYPE_CHECKING:
 else:
     TaskName = Literal[tuple(TASKS)]
 
-WORDS: Final = {word: row.key for row in TASKS.values() for word in (row.key, row.doing, row.done, *row.also)}
+TASK_WORDS: Final = {word: row.key for row in TASKS.values() for word in (row.key, row.doing, row.done, *row.also)}
 """What a record may call a task -> its key."""

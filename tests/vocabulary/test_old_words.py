@@ -18,7 +18,7 @@ from growsim.scenario.renamed import in_words_of_today
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.shelves import COLUMNS, load_shelves
 from growsim.vocabulary.old_words import OLD_WORDS, is_now
-from growsim.vocabulary.tasks import TASKS, WORDS
+from growsim.vocabulary.tasks import TASK_WORDS, TASKS
 
 ROOM = load_scenario(TINY).scenario
 NOT_OF_A_ROOM = ("shelves file", "shelves file, stage", "record", "plantings", "work, task")
@@ -102,7 +102,7 @@ def test_new_words_are_those_of_today() -> None:
     assert set(OLD_WORDS["record"].values()) <= set(BY_NAME)
     assert set(OLD_WORDS["plantings"].values()) <= {column.name for column in BY_NAME["plantings"].columns}
     assert set(OLD_WORDS["work, task"].values()) <= set(TASKS)
-    assert set(OLD_WORDS["work, task"]) & set(WORDS) == set()
+    assert set(OLD_WORDS["work, task"]) & set(TASK_WORDS) == set()
 
 
 @pytest.mark.parametrize(("old", "new"), OLD_WORDS["plantings"].items())

@@ -13,12 +13,13 @@ import pytest
 
 from growsim.report import cautions
 from growsim.vocabulary import tasks
-from growsim.vocabulary.tasks import TASKS, WORDS
+from growsim.vocabulary.dangers import Danger
+from growsim.vocabulary.tasks import TASK_WORDS, TASKS
 
 MIST = """
 TaskRow(
     key="mist", unit="tray", units="trays", done="misted", doing="misting trays", usual_minutes=0.7,
-    says="Mist {amount} of {crop}", in_short="mist {amount}", asks="misted ____", row="crop", cautions=("glare",),
+    says="Mist {amount} of {crop}", in_short="mist {amount}", asks="misted ____", row="crop", dangers=("glare",),
     lot_waits=True, waits="to be misted", also=("spraying",), luck="mist", REASON
 ),
 """
@@ -106,9 +107,9 @@ def test_records_may_say_it_in_other_words() -> None:
     """What people write for a kind of work."""
     said = ["sowing", "harvested", "washing", "topping up", "pack"]
 
-    assert [WORDS[word] for word in said] == ["sow", "harvest", "wash", "top up", "pack"]
+    assert [TASK_WORDS[word] for word in said] == ["sow", "harvest", "wash", "top up", "pack"]
 
 
-def test_every_caution_a_task_can_have_has_its_text() -> None:
-    """A task names its cautions; what they say stands with all others."""
-    assert set(cautions.OF_TASKS) == set(get_args(tasks.Caution))
+def test_every_danger_has_its_caution() -> None:
+    """Tasks and machines name what can hurt; what is said of it stands with all others."""
+    assert set(cautions.OF_DANGER) == set(get_args(Danger))

@@ -10,6 +10,7 @@ from growsim.report.tables import Table
 from growsim.report.words import counted, listed, mass, mass_range, money, number, percent, short_date
 from growsim.units import pounds
 from growsim.vocabulary.days import MONTHS
+from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
@@ -162,11 +163,11 @@ def _losses(record: RecordSums) -> Table:
 
 
 def _machines(record: RecordSums) -> Table:
-    still = [machine.machine for machine in record.machines if machine.still_down]
+    still = [BY_KEY[machine.machine].label for machine in record.machines if machine.still_down]
     return Table(
         "Machines that were down",
         ("machine", "times", "hours in all"),
-        tuple((m.machine, number(m.times), number(m.hours_down, 1)) for m in record.machines),
+        tuple((BY_KEY[m.machine].label, number(m.times), number(m.hours_down, 1)) for m in record.machines),
         f"No repair is on record for {listed(still)}; hours are of the others." if still else "",
     )
 
@@ -192,8 +193,8 @@ def sheet_rows(record: RecordSums, rehearsal: Rehearsal) -> list[list[Any]]:
     ]
     rows += [["lost", reason, plants, "plants"] for reason, plants in record.lost.items()]
     for machine in record.machines:
-        rows += [["was down", machine.machine, machine.times, "times"],
-                 ["was down", machine.machine, machine.hours_down, "h"]]  # fmt: skip
+        name = BY_KEY[machine.machine].label
+        rows += [["was down", name, machine.times, "times"], ["was down", name, machine.hours_down, "h"]]
     rows += [
         ["expected", "average", mean, "kg"],
         ["expected", "8 in 10 from", low, "kg"],

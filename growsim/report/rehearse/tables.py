@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from growsim.ledger.catalogue import FATE_LABELS
 from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
 from growsim.report.rehearse.figures import shelf_rows
@@ -12,6 +11,8 @@ from growsim.report.tables import Table
 from growsim.report.words import kg_and_lb, number, percent, sensible, short_date, span
 from growsim.scenario.scenario import Scenario
 from growsim.units import MINUTES_PER_DAY, pounds
+from growsim.vocabulary.losses import FATES
+from growsim.vocabulary.machines import BY_KEY
 
 
 def weekly_output(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scenario) -> Table:
@@ -41,13 +42,13 @@ def every_seed(outcomes: Sequence[Outcome]) -> Table:
     fates = summaries.fate_means(outcomes)
     names = list(fates)
     rows = []
-    for fate, label in FATE_LABELS.items():
+    for fate in FATES:
         cells = []
         for crop in names:
             sown = sum(fates[crop].values())
-            count = fates[crop][fate]
+            count = fates[crop][fate.key]
             cells.append(f"{number(count, 1)} ({percent(count / sown, 1)})" if sown else "–")
-        rows.append((label, *cells))
+        rows.append((fate.label, *cells))
     rows.append(("seeds sown", *(number(sum(fates[crop].values()), 1) for crop in names)))
     return Table("Where every seed went (plants, share of seeds sown)", ("", *names), tuple(rows))
 
@@ -108,14 +109,14 @@ def outages(outcome: Outcome, scenario: Scenario) -> Table:
 
     rows = tuple(
         (
-            f"{o.machine}, {o.where}" if o.where else o.machine,
+            BY_KEY[o.machine].at(o.where),
             day(o.down_minute),
             span(o.noticed_minute - o.down_minute) if o.noticed_minute is not None else "not noticed yet",
             span(o.repaired_minute - o.down_minute) if o.repaired_minute is not None else "still down at the end",
         )
         for o in outcome.outages
     )
-    head = ("machine", "stopped on", "until noticed", "until up again")
+    head = ("machine", "failed on", "until noticed", "until up again")
     return Table(f"Machines that were down in replication {outcome.replication}", head, rows)
 
 

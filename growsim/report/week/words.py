@@ -88,8 +88,8 @@ def cautions_for(sheet: ShiftSheet, scenario: Scenario) -> tuple[str, ...]:
     given: list[str] = []
     if scenario.co2.supply_kg_per_day > 0:
         given.append(cautions.CARBON_DIOXIDE)
-    called_for = {caution for line in sheet.lines for caution in TASKS[line.task].cautions}
-    given += [text for caution, text in cautions.OF_TASKS.items() if caution in called_for]
+    called_for = {danger for line in sheet.lines for danger in TASKS[line.task].dangers}
+    given += [text for danger, text in cautions.OF_DANGER.items() if danger in called_for]
     return (*given, cautions.ALWAYS)
 
 

@@ -8,28 +8,25 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from growsim.scenario.crop import Crop
+from growsim.scenario.machines import names_at
 from growsim.scenario.names import unknown_name
 from growsim.scenario.record.cells import DateOrder, UnreadableError, read_date, read_number
 from growsim.scenario.record.record import AttendanceRow, FaultRow, PlantingRow, Row, WorkRow
-from growsim.scenario.record.tables import LOST_TO, MACHINES, Column, RecordTable
+from growsim.scenario.record.tables import OTHER, Column, RecordTable
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.spreadsheets import Cell, SheetRow, shown
 from growsim.scenario.wording import nearest
+from growsim.vocabulary.losses import LOSSES
+from growsim.vocabulary.machines import BY_KEY, CAN_FAIL, WORDS
 from growsim.vocabulary.old_words import is_now
-from growsim.vocabulary.tasks import TASKS, WORDS
+from growsim.vocabulary.tasks import TASK_WORDS, TASKS
 
 Values = dict[str, Any]
 
-_SAME_REASON = {
-    "transplanting": ("transplanting", "handled", "moving", "transplanted", "broken", "broke", "dropped", "transplant"),
-    "dried out": ("dried out", "dried", "dry", "wilted", "wilt", "drought", "no water"),
-    "heat": ("heat", "hot", "too hot", "too warm"),
-    "overgrown": ("overgrown", "bolted", "bitter", "too big", "too old"),
-    "too small": ("too small", "small", "stunted", "too light"),
-    "no room": ("no room", "no space", "no slot"),
-    "other": ("other", "unknown", "disease", "mold", "mold", "pests", "aphids", "rot", "algae", "damping off"),
+_REASONS = {
+    **dict.fromkeys(("other", "unknown", "disease", "mold", "pests", "aphids", "rot", "algae", "damping off"), OTHER),
+    **{word: loss.record_word for loss in LOSSES for word in loss.record_words or ()},
 }
-_REASONS = {word: reason for reason, words in _SAME_REASON.items() for word in words}
 _BETWEEN = re.compile(r"[,;/+]|\band\b|(?<=[a-z])\s+(?=\d+\s*[a-z])", re.IGNORECASE)
 _COUNTED = re.compile(r"(?:(\d+)\s*[x×]?\s*(?:plants?\s+)?(\D+)|(\D+?)\s*([:=]?)\s*(\d+))")
 
@@ -132,7 +129,7 @@ class RowReader:
         word = v["task"].lower().replace("_", " ").replace("-", " ")
         if new := is_now("work, task", word):
             raise UnreadableError(f"task '{word}' is now called '{new}'; rename it")
-        task = WORDS.get(word)
+        task = TASK_WORDS.get(word)
         if task is None:
             raise UnreadableError(f"task {'; '.join(unknown_name('kind of work', v['task'], list(TASKS)))}")
         if v["units"] <= 0:
@@ -140,23 +137,19 @@ class RowReader:
         return WorkRow(file, line, v["date"], task, v["units"], v["people"] or 1.0, v["minutes"])
 
     def _fault(self, file: str, line: int, v: Values) -> FaultRow:
-        machine = v["machine"].lower().replace("_", " ")
-        machine = machine if machine in MACHINES else {"light": "lights", "pumps": "pump"}.get(machine, machine)
-        if machine not in MACHINES:
-            raise UnreadableError(
-                f"machine {'; '.join(unknown_name('machine of a room', v['machine'], list(MACHINES)))}"
-            )
-        places = {
-            "pump": [reservoir.name for reservoir in self.scenario.reservoirs],
-            "timer": [reservoir.name for reservoir in self.scenario.reservoirs],
-            "lights": [bank.name for bank in self.scenario.lights],
-        }.get(machine, [])
+        machine = WORDS.get(v["machine"].lower().replace("_", " "))
+        if machine is None:
+            known_kinds = [row.key for row in CAN_FAIL]
+            raise UnreadableError(f"machine {'; '.join(unknown_name('machine of a room', v['machine'], known_kinds))}")
+        place = BY_KEY[machine].place
+        places = names_at(self.scenario, place)
         where = v["where"] or ""
-        known = {place.lower(): place for place in places}
+        known = {name.lower(): name for name in places}
         if places and where.lower() not in known:
             if where or len(places) > 1:
-                word = "light bank" if machine == "lights" else "reservoir"
-                told = "; ".join(unknown_name(word, where, places)) if where else f"is empty; give the {word}"
+                told = (
+                    "; ".join(unknown_name(place.word, where, places)) if where else f"is empty; give the {place.word}"
+                )
                 raise UnreadableError(f"where {told}")
             where = places[0]
         (down, timed), noticed, repaired = v["down"], v["noticed"], v["repaired"]
@@ -194,7 +187,7 @@ def reasons(lost: int | None, why: str | None) -> tuple[tuple[str, int], ...] | 
             return None  # a remark with a number in it; no count is guessed
         count, word = (match[1], match[2]) if match[1] else (match[5], match[3])
         reason = reason_of(word)
-        if reason == LOST_TO[-1] and not match[1] and not match[4]:
+        if reason == OTHER and not match[1] and not match[4]:
             return None  # "on shelf 3"
         counts[reason] = counts.get(reason, 0) + int(count)
     told = sum(counts.values())
@@ -206,12 +199,12 @@ def reasons(lost: int | None, why: str | None) -> tuple[tuple[str, int], ...] | 
 
 
 def reason_of(text: str) -> str:
-    """One of LOST_TO for what somebody wrote; "other" for what is none of them."""
+    """One of `tables.LOST_TO` for what somebody wrote; "other" for what is none of them."""
     word = " ".join(text.lower().replace("_", " ").split())
     if word in _REASONS:
         return _REASONS[word]
     near = nearest(word, _REASONS)
-    return _REASONS[near] if near is not None else LOST_TO[-1]
+    return _REASONS[near] if near is not None else OTHER
 
 
 def _likely_weight(row: PlantingRow, crop: Crop) -> None:

@@ -6,9 +6,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 from growsim.scenario.wording import listing
+from growsim.vocabulary.losses import DRIED_OUT, LOSSES, TOO_SMALL, TRANSPLANTING
+from growsim.vocabulary.machines import CAN_FAIL, NAMED_PLACES
 from growsim.vocabulary.tasks import TASKS
 
 Kind = Literal["date", "moment", "whole", "number", "text"]
+OTHER = "other"  # what a record calls a loss that is none of ours
+LOST_TO = (*(loss.record_word for loss in LOSSES if loss.record_word), OTHER)
 
 
 @dataclass(frozen=True)
@@ -78,8 +82,8 @@ PLANTINGS = RecordTable(
         Column("lost", "Plants lost between germination and harvest; 0 where none was.", "whole", high=100_000),
         Column(
             "why",
-            "Why they were lost: handling, dried out, heat, overgrown, too small, no room or other; with counts where "
-            "there are several, such as: 2 handling, 1 too small.",
+            f"Why they were lost: {', '.join(LOST_TO[:-1])} or {OTHER}; with counts where there are several, such as: "
+            f"2 {TRANSPLANTING.record_word}, 1 {TOO_SMALL.record_word}.",
             "text",
         ),
     ),
@@ -97,9 +101,9 @@ PLANTINGS = RecordTable(
             "63",
             "8316",
             "3",
-            "transplanting",
+            TRANSPLANTING.record_word,
         ),
-        ("2031-03-06", "basil", "48", "2", "46", "2031-03-22", "", "", "", "", "", "1", "1 dried out"),
+        ("2031-03-06", "basil", "48", "2", "46", "2031-03-22", "", "", "", "", "", "1", f"1 {DRIED_OUT.record_word}"),
     ),
 )
 ATTENDANCE = RecordTable(
@@ -131,14 +135,19 @@ WORK = RecordTable(
     ),
     (("2031-03-03", "sow", "144", "2", "14"), ("2031-03-06", "harvest", "66", "2", "21")),
 )
+_PLACES = listing(place.word for place in NAMED_PLACES)
 FAULTS = RecordTable(
     "faults",
     "One row for each time a machine was down. An empty table teaches nothing: whoever knows that nothing failed "
     "says so with --no-faults.",
     (
-        Column("machine", "pump, timer, lights, heat pump, co2 or power.", "text", needed=True),
-        Column("where", "Which reservoir or light bank; empty for the room's own machines.", "text"),
-        Column("down", "When it stopped, as far as is known.", "moment", needed=True),
+        Column("machine", f"{listing(row.key for row in CAN_FAIL)}.", "text", needed=True),
+        Column(
+            "where",
+            f"Which {_PLACES}; empty for the room's own machines.",
+            "text",
+        ),
+        Column("down", "When it failed, as far as is known.", "moment", needed=True),
         Column("noticed", "When somebody noticed, or the alarm went.", "moment"),
         Column("repaired", "When it worked again.", "moment"),
     ),
@@ -146,6 +155,3 @@ FAULTS = RecordTable(
 )
 TABLES = (PLANTINGS, ATTENDANCE, WORK, FAULTS)
 BY_NAME = {table.name: table for table in TABLES}
-
-MACHINES = ("pump", "timer", "lights", "heat pump", "co2", "power")
-LOST_TO = ("transplanting", "dried out", "heat", "overgrown", "too small", "no room", "other")

@@ -13,6 +13,7 @@ from growsim.scenario.equipment import PlannedOutage
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.place import Rack, Shelves
 from growsim.vocabulary.days import SHORT_MONTHS
+from growsim.vocabulary.machines import NAMED_PLACES
 from growsim.web.forms.entries import value_at
 from growsim.web.forms.words import shown
 
@@ -25,7 +26,7 @@ NAMED: dict[tuple[type[Table], str], tuple[str, ...]] = {
     (Stage, "tray"): ("trays",),
     (Sowing, "crop"): ("crops",),
     (Order, "crop"): ("crops",),
-    (PlannedOutage, "where"): ("reservoirs", "lights"),
+    (PlannedOutage, "where"): tuple(place.entries for place in NAMED_PLACES),
 }
 
 
