@@ -1,7 +1,7 @@
 """What a year costs: against racks, lots and years; a worker's memory; a batch; a cluster.
 
     python tests/bench/cost_study.py            prints the figures (five to seven minutes on two free cores)
-    python tests/bench/cost_study.py --write    and writes them into tests/bench/MEASURED.md, with reports/cost.svg and .png
+    python tests/bench/cost_study.py --write    and writes them into MEASURED.md beside it, and reports/cost.svg, .png
     python tests/bench/cost_study.py --quick    a twentieth of it, to see that it runs
 
 Seconds of one process are processor time, the best of several: what others do on the machine meanwhile counts little.

@@ -12,8 +12,8 @@ from dataclasses import replace
 import pytest
 from theory.coverage_study import (
     BEGIN,
-    MEASURED,
     END,
+    MEASURED,
     OTHER_SEED,
     SEED,
     deals,
