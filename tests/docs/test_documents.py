@@ -152,3 +152,13 @@ def test_docstrings_name_files_that_are_there() -> None:
     ]
 
     assert lost == []
+
+
+def test_every_decision_that_is_named_is_told() -> None:
+    """(D6) in a docstring or a document is a line of DEVELOPERS.md; each number stands there once."""
+    told = re.findall(r"^- \*\*(D\d+)\*\*", DEVELOPERS.read_text(encoding="utf-8"), re.MULTILINE)
+    texts = [path.read_text(encoding="utf-8") for path in (*DOCUMENTS, *sorted((ROOT / "growsim").rglob("*.py")))]
+    named = {number for text in texts for number in re.findall(r"[(*](D\d+)\b", text)}
+
+    assert len(told) == len(set(told)) >= 20
+    assert named - set(told) == set()
