@@ -11,6 +11,7 @@ import pytest
 
 from growsim.cli.commands import NAMES
 from growsim.cli.door import parser
+from growsim.vocabulary.losses import LOSSES
 
 ROOT = Path(__file__).parents[2]
 README, DEVELOPERS = ROOT / "README.md", ROOT / "DEVELOPERS.md"
@@ -162,3 +163,10 @@ def test_every_decision_that_is_named_is_told() -> None:
 
     assert len(told) == len(set(told)) >= 20
     assert named - set(told) == set()
+
+
+def test_the_model_tells_of_every_loss() -> None:
+    """A row of the vocabulary is no loss until growsim/room/MODEL.md says when it happens."""
+    text = (ROOT / "growsim" / "room" / "MODEL.md").read_text(encoding="utf-8")
+
+    assert [loss.key for loss in LOSSES if f"`{loss.key}`" not in text] == []
