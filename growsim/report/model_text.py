@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from growsim.report.words import listed
 from growsim.vocabulary.losses import LOSSES
+from growsim.vocabulary.machines import MACHINES
+from growsim.vocabulary.tasks import TASKS
 
 LOGIC: tuple[str, ...] = (
     "Lot. All cells of one crop sown in one go. It is sown by the crew once a slot and hands are free, germinates, has "
@@ -30,11 +32,9 @@ LOGIC: tuple[str, ...] = (
     "temperature drifts; above a crop's limit degree-hours of heat kill by a survival curve. CO2 by supply and "
     "leakage; the supply also gives what plants take up, 44/30 g for each gram of dry mass. How far plants thin the "
     "air is told on paper and does not slow their growth here.",
-    "Machines. Pumps, timers, lights, heat pump and CO2 supply fail after running hours drawn afresh, are noticed by "
-    "an "
-    "alarm or at the next visit, and are repaired when part and person are there. Power outages come by chance and "
-    "take "
-    "lights, pumps and climate together, apart from what a battery carries.",
+    f"Machines ({listed([row.many for row in MACHINES if row.table is not None])}) fail after running hours drawn "
+    "afresh, are noticed by an alarm or at the next walk-through, and are repaired when part and person are there. "
+    "Power outages come by chance and take lights, pumps and climate together, apart from what a battery carries.",
     "Crew. Shifts on the calendar; each person signed up comes or not; beginners are slower and learn. Work goes on a "
     "board with a priority and a due time; free people take the most urgent piece they may do; what is left at the end "
     "of a shift is carried over. Late work has its natural consequence and no penalty is made up.",
@@ -51,7 +51,7 @@ DIAGRAM = (
 
 ORDER_OF_THE_DAY = (
     "What shares a minute happens in a fixed order: power and machines, air, floods, finished work, plants, calendar, "
-    "store, arrivals, choice of work, meters. Within a kind, first planned first served."
+    "cooler, arrivals, choice of work, meters. Within a kind, first planned first served."
 )
 
 ALGORITHMS: tuple[str, ...] = (
@@ -74,13 +74,9 @@ ALGORITHMS: tuple[str, ...] = (
 ENTITIES = (
     "Lots and the parts of them that stand together (crop, age on the growth curve, plants, plug water, rack and "
     "stage); "
-    "batches of greens in the cooler (lot, harvested time, mass); tasks on the board (kind, units, due time)."
+    "batches of greens in the cooler (lot, time of harvest, mass); tasks on the board (kind, units, due time)."
 )
-ACTIVITIES = (
-    "Work by the crew: sow, thin, move, harvest, pack, wash, top up, renew a reservoir. Growth, flooding, lighting "
-    "and repair "
-    "take time of their own."
-)
+ACTIVITIES = f"Work by the crew: {', '.join(TASKS)}. Growth, flooding, lighting and repair take time of their own."
 RESOURCES = (
     "Tray slots on shelves (each permits certain stages; a tray fills a whole slot, also while it is washed), people "
     "present in a shift (with a limit on how many work in the room at once), and machines, which are up or down."

@@ -8,7 +8,7 @@ import pytest
 from small_rooms import DAY, lived, tables
 
 from growsim.ledger.events import HandedOut, Worked
-from growsim.scenario.people import USUAL_PRIORITY
+from growsim.vocabulary.tasks import TASKS
 
 CUTTING_DAY = 24  # Thursday; ten plants are ripe
 
@@ -62,7 +62,7 @@ def test_what_the_cooler_has_already_is_not_urgent(want: str) -> None:
 
 def test_priorities_given_are_kept() -> None:
     """The usual numbers, written down, are kept to even where a partner waits."""
-    raw = with_priorities(busy(), USUAL_PRIORITY)
+    raw = with_priorities(busy(), {key: row.turn for key, row in TASKS.items()})
 
     assert worked(raw, CUTTING_DAY)[0] == "top up"
 

@@ -9,9 +9,9 @@ from collections.abc import Iterator
 
 from growsim.scenario.calendar import Calendar
 from growsim.scenario.crop import Crop
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding
+from growsim.vocabulary.days import WEEKDAYS
 
 MANY_DAYS = 7  # closed in a row: a week without sowing leaves a gap that is seen
 SOWN_AT_THE_LATEST = 6  # days after the day of the plan, as in the rehearsed room

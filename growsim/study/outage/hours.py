@@ -17,13 +17,14 @@ from growsim.run.prepare import Prepared
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario.calendar import Calendar
 from growsim.scenario.equipment import PlannedOutage
-from growsim.scenario.people import WEEKDAYS
+from growsim.scenario.machines import undisturbed
+from growsim.scenario.place import Rack
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
-from growsim.study.outage.protections import undisturbed
-from growsim.study.outage.trials import ALL, KgLoss, Loss, LossByHours, Strike, Trials, kills
+from growsim.study.outage.trials import ALL, KgLoss, Loss, LossByHours, Strike, Trials
 from growsim.study.pay_back import Range
-from growsim.study.progress import Counting
+from growsim.study.progress import SharedProgress
+from growsim.vocabulary.days import WEEKDAYS
 
 FIRST_EVENT_DAY = 7
 SEEN_AFTER_DAYS = 3  # beyond the longest outage: all that dries, overheats or freezes has been counted by then
@@ -35,7 +36,7 @@ KG = "kg:handed out"
 def runs_for(strikes: Sequence[Strike], trials: Trials) -> int:
     """Rehearsals that `losses_by_hours` will need, counted short ones and long ones alike."""
     months = len({strike.month for strike in strikes})
-    cases = len(trials.start_hours) * len(trials.hours) * sum(kills(strike) for strike in strikes)
+    cases = len(trials.start_hours) * len(trials.hours) * sum(strike.row.can_kill for strike in strikes)
     short = trials.plant_replications * (cases + 2 * months)
     return short + trials.kg_replications * (len(trials.hours) * len(strikes) + months)
 
@@ -46,14 +47,14 @@ def losses_by_hours(
     rehearsers: Rehearsers,
     seed: int,
     trials: Trials,
-    counting: Counting,
+    shared: SharedProgress,
 ) -> LossByHours:
     """Rehearse every case. `rehearsers` must work by `run.aftermath.live_through`."""
     losses: list[Loss] = []
     kilograms: list[KgLoss] = []
     for month in dict.fromkeys(strike.month for strike in strikes):
         room, day = _quiet_room(prepared.scenario, month)
-        rehearse = _Rehearse(replace(prepared, scenario=room), rehearsers, seed, trials, counting, day)
+        rehearse = _Rehearse(replace(prepared, scenario=room), rehearsers, seed, trials, shared, day)
         here = [strike for strike in strikes if strike.month == month]
         losses += rehearse.plants(here)
         kilograms += rehearse.kilograms(here)
@@ -67,10 +68,10 @@ class _Rehearse:
     """The cases of one month: the room with nothing failing, and the outages that are made to happen on `day`."""
 
     def __init__(
-        self, before: Prepared, rehearsers: Rehearsers, seed: int, trials: Trials, counting: Counting, day: int
+        self, before: Prepared, rehearsers: Rehearsers, seed: int, trials: Trials, shared: SharedProgress, day: int
     ) -> None:
         self.before, self.rehearsers, self.seed, self.day = before, rehearsers, seed, day
-        self.trials, self.counting = trials, counting
+        self.trials, self.shared = trials, shared
         self.room = before.scenario
         self.longest = max(crop.typical_days for crop in self.room.crops)
         self.warm_up = 7 * math.ceil((self.longest + FILLED_AFTER_DAYS) / 7)
@@ -81,7 +82,7 @@ class _Rehearse:
         cases = {
             (strike, start, hours): self._struck(strike, start, hours)
             for strike in strikes
-            if kills(strike)
+            if strike.row.can_kill
             for start in self.trials.start_hours
             for hours in self.trials.hours
         }
@@ -95,7 +96,7 @@ class _Rehearse:
         for place, (strike, start, hours) in enumerate(cases):
             found += _losses(self.room, strike, start, hours, standing, lived[""], lived[str(place)])
         for strike in strikes:
-            if not kills(strike):
+            if not strike.row.can_kill:
                 found += [
                     loss
                     for hours in self.trials.hours
@@ -127,7 +128,7 @@ class _Rehearse:
 
     def _run(self, rooms: Mapping[str, Prepared], numbers: range, days: int) -> dict[str, list[Outcome]]:
         plan = RunPlan(days, self.warm_up)
-        return self.rehearsers.run(rooms, self.seed, numbers, plan, self.counting.more(len(rooms) * len(numbers)))
+        return self.rehearsers.run(rooms, self.seed, numbers, plan, self.shared.more(len(rooms) * len(numbers)))
 
     def _struck(self, strike: Strike, start_hour: float, hours: float) -> Prepared:
         outage = PlannedOutage.model_validate(
@@ -168,7 +169,7 @@ def _losses(
     struck: Sequence[Outcome],
 ) -> list[Loss]:
     """The losses of one case, of all stages first, then stage by stage."""
-    racks = [rack.name for rack in room.racks if _is_struck(strike, rack.reservoir, rack.lights)]
+    racks = [rack.name for rack in room.racks if _is_struck(strike, rack)]
     found = []
     for stage in (ALL, *strike.stages):
         stages = strike.stages if stage == ALL else (stage,)
@@ -192,5 +193,5 @@ def _standing(outcome: Outcome, rack: str, stage: str) -> float:
     return outcome.accounts.get(f"plants:standing:{rack}:{stage}", 0.0)
 
 
-def _is_struck(strike: Strike, reservoir: str, lights: str) -> bool:
-    return strike.where in ("", reservoir if strike.machine == "pump" else lights)
+def _is_struck(strike: Strike, rack: Rack) -> bool:
+    return not strike.where or bool(getattr(rack, strike.row.place.rack) == strike.where)

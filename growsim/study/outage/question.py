@@ -26,7 +26,7 @@ from growsim.study.outage.check import by_single_outages
 from growsim.study.outage.clock import TimeLeft, times_left, wet_plug_hours
 from growsim.study.outage.trials import LossByHours, Strike, Trials, strikes_for
 from growsim.study.outage.year import OutageYear
-from growsim.study.progress import Counting
+from growsim.study.progress import SharedProgress
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -39,9 +39,8 @@ class Outages:
     clock: hours until plants suffer and die, for every machine in its months. by_hours: plants and kilograms lost by
     the hours until it is repaired. year: risks and protections. plants_by_single_outages: machine -> plants a year it
     kills, by another road (`outage_check`). warming: month -> hours until the air passes what the tenderest crop bears
-    with the heat pump dead (lights on, lights put out); None: never. cooling: month -> hours until it is colder than
-    the tenderest crop bears. wet_plug_hours: stage -> hours of light a wet plug
-    lasts its thirstiest plants.
+    once the heat pump has failed (lights on, lights off); None: never. cooling: month -> hours until it is colder than
+    the tenderest crop bears. wet_plug_hours: stage -> hours of light a wet plug lasts its thirstiest plants.
     """
 
     scenario: Scenario
@@ -107,10 +106,10 @@ def study_outages(
     prepared, trials = prepare(scenario), trials or Trials()
     strikes = strikes_for(prepared)
     expected = outage_hours.runs_for(strikes, trials) + outage_year.runs_at_most(scenario, replications)
-    counting = Counting(progress, expected)
+    shared = SharedProgress(progress, expected)
     with Rehearsers(workers, executor=executor, work=live_through) as rehearsers:
-        by_hours = outage_hours.losses_by_hours(prepared, strikes, rehearsers, seed, trials, counting)
-        year = outage_year.outage_year(prepared, rehearsers, seed, replications, plan, counting)
+        by_hours = outage_hours.losses_by_hours(prepared, strikes, rehearsers, seed, trials, shared)
+        year = outage_year.outage_year(prepared, rehearsers, seed, replications, plan, shared)
     months = tuple(dict.fromkeys(strike.month for strike in strikes))
     return Outages(
         scenario=scenario,

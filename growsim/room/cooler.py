@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from growsim.ledger.events import HandedOut, OrderServed, Packed, Wasted
 from growsim.scenario.calendar import Calendar, Order, day_of, minute_of
-from growsim.scenario.people import WEEKDAYS
+from growsim.vocabulary.days import WEEKDAYS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -52,7 +52,7 @@ def in_turn(partners: list[Partner], month: int) -> Wants:
     return [(crop, alike) for (_, crop, _), alike in turns.items()]
 
 
-class Store:
+class Cooler:
     """Crates, oldest first, and who takes them when."""
 
     def __init__(self, scenario: Scenario, clock: Clock, calendar: Calendar, book: Book) -> None:
@@ -92,7 +92,7 @@ class Store:
 
     @property
     def grams(self) -> int:
-        """Everything in the store."""
+        """Everything in the cooler."""
         return sum([crate.grams for crate in self._crates])
 
     def _plan_pick_up(self, day: int, hour: float, partners: list[Partner]) -> None:
@@ -111,7 +111,7 @@ class Store:
                 self.on_change()
 
         self._clock.at(day * 1440, Order.OPENING, morning)
-        self._clock.at(minute_of(day, hour), Order.STORE, pick_up)
+        self._clock.at(minute_of(day, hour), Order.COOLER, pick_up)
 
     def is_due_today(self, crop: str) -> bool:
         """Whether partners who come later today want more of the crop than the cooler has, or more of any than it has
@@ -148,7 +148,7 @@ class Store:
                         )
                 self._crates = [crate for crate in self._crates if crate.grams > 0]
 
-        self._clock.at(minute_of(day, self._harvest.surplus_hour), Order.STORE, hand_out)
+        self._clock.at(minute_of(day, self._harvest.surplus_hour), Order.COOLER, hand_out)
 
     def _kept_for_orders(self) -> list[int]:
         """Grams of each crate that partners will take before it is too old, if nothing more is harvested."""
