@@ -69,7 +69,7 @@ from growsim.scenario.record.rows import RowReader
 from growsim.scenario.record.tables import FAULTS
 from growsim.scenario.spreadsheets import SheetRow
 from growsim.scenario.uncertain import Uncertain
-from growsim.study.funder.record import counted
+from growsim.study.funder.record import sums_of
 from growsim.study.learn.upkeep import lesson_of_faults
 from growsim.study.outage.event import study_event
 from growsim.study.outage.protections import protections_for
@@ -119,7 +119,7 @@ print(json.dumps({
     "the sheets": repr([sheet.title for sheet in sheets(outages)]),
     "the wall chart": repr(wall_rows(outages)),
     "the funder's protections": repr(funder_words.protections(room)),
-    "the funder's record": repr(funder_record.section(counted(records, room), records)),
+    "the funder's record": repr(funder_record.section(sums_of(records, room), records)),
     "the machines of a rehearsal": repr(rehearsed_machines(outages.year.outcomes, 28).rows),
     "the story": tell(WentDown(600, "mist maker", "reservoir"), "USD"),
     "the story of a flood": tell(FloodMissed(600, "reservoir", "mist maker"), "USD"),
