@@ -2,7 +2,7 @@
 
 Two kinds, both known exactly without rehearsing: figures in doubt, drawn once a replication from the range in the room
 file, and how many people came more or fewer than the chances of coming would have it. The draws are opened again from
-their named streams; nothing of the room is needed. (Failures and power outages were measured too: DEVELOPERS.md.)
+their named streams; nothing of the room is needed. (Failures and outages were measured too: tests/bench/MEASURED.md.)
 """
 
 from __future__ import annotations

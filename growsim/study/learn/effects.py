@@ -1,7 +1,7 @@
 """What a learned figure means for the room, to first order: kilograms a week or hours of work a week.
 
-Each figure alone is put into the room on paper (`spec/on_paper.py`: steady state, no luck) in place of what the room
-file says; the difference is its effect. Nothing is rehearsed, so an effect is "about" and figures together bring a
+Each figure alone is put into the room on paper (`scenario/on_paper.py`: steady state, no luck) in place of what the
+room file says; the difference is its effect. Nothing is rehearsed, so an effect is "about" and figures together bring a
 little more or less than their sum. Exact only in that room on paper:
 
 - seeds, losses in moving: plants that reach the knife, so kilograms. Mass of a plant: kilograms in proportion.

@@ -1,7 +1,7 @@
 """How long a question is likely to take: by what it took here before, or else by a rough rule.
 
-The rule: so many years to live through, each of a cost that grows with the slots of the room (see Cost in
-DEVELOPERS.md), and the time for pages and pictures. It is meant for "a moment" against "go and have a coffee".
+The rule: so many years to live through, each of a cost that grows with the slots of the room (see
+tests/bench/MEASURED.md), and the time for pages and pictures. It tells "a moment" from "have a coffee".
 """
 
 from __future__ import annotations
