@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
-Danger = Literal["water and power", "lifting", "chemicals", "glare", "hot room", "carbon dioxide"]
+from growsim.vocabulary.dangers import Danger
+
 Month = Literal["warmest", "coldest", "worst"]
 Runs = Literal["always", "with the floods", "with the light"]
 

@@ -17,8 +17,8 @@ from checks_table import PublishedChecks
 
 from growsim.scenario import on_paper
 from growsim.scenario.load import scenario_from
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.days import WEEKDAYS
 
 SOURCE = "Both, Rutgers, lettuce page; Cornell CEA demonstration facility"
 GIVEN = "1200 seeds and 80 % are the room's input"

@@ -10,7 +10,8 @@ from theory.formulas import availability
 from theory.textbook_rooms import machine_share_down, outage_minutes_a_year
 
 from growsim.room.machines import Machine, Mains
-from growsim.scenario.people import WEEKDAYS, Crew, WalkThrough
+from growsim.scenario.people import Crew, WalkThrough
+from growsim.vocabulary.days import WEEKDAYS
 
 REPLICATIONS = 30
 NOBODY = Crew(chance_of_coming=(1.0,) * 12)

@@ -75,7 +75,7 @@ def _by_rule(name: str, scenario: Scenario, given: Given, workers: int, record: 
     a_year = SECONDS_A_SLOT_AND_YEAR * slots * (days + scenario.rehearsal.warm_up_days) / 364
     many = _number(given, "replications", scenario.rehearsal.replications)
     changes = max(1, len(given.get("changes", ())))
-    tenths = 12 * many if given.get("holds_back") else 0
+    tenths = 12 * many if given.get("tenth_more") else 0
     years = {
         "compare": (1 + 3 * changes) * many + tenths * (1 + changes),
         "crew": 500 + 11 * many,
