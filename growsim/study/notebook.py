@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import re
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import asdict, dataclass
@@ -27,14 +26,14 @@ from growsim.run.prepare import prepare_room
 from growsim.run.rehearse import Rehearsal
 from growsim.run.rehearse import rehearse as rehearse_room
 from growsim.run.rehearsers import Progress
-from growsim.scenario.change import LoadedChange, change_from, load_change
+from growsim.scenario.change import TABLE, LoadedChange, change_from, load_change
+from growsim.scenario.change_file import change_text, file_name
 from growsim.scenario.checks.lacking import refuse_lacking
 from growsim.scenario.equipment import PlannedOutage
 from growsim.scenario.load import LoadedRoom, load_scenario
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.reading import fingerprint, whole_file
 from growsim.scenario.size import Size, size_of
-from growsim.scenario.toml.text import toml_text
 from growsim.study.compare.question import TOO_SMALL_PERCENT, Comparison
 from growsim.study.compare.question import compare as compare_rooms
 from growsim.study.crew.goals import ON_TIME, ORDERS
@@ -169,9 +168,8 @@ def _with_text(given: ChangeGiven, place: int) -> tuple[LoadedChange, bytes]:
     """A change and the text of its file, which is written for one given as tables."""
     if isinstance(given, (str, Path)):
         return load_change(Path(given)), whole_file(Path(given))
-    change, text = _change(given, place), toml_text(dict(given)).encode("utf-8")
-    name = re.sub(r"[^\w.-]+", "-", change.path.name).strip("-.") or f"change-{place}"
-    return dataclass_replace(change, path=Path(f"{name}.toml"), sha256=fingerprint(text)), text
+    change, text = _change(given, place), change_text(given, given.get(TABLE, {})).encode("utf-8")
+    return dataclass_replace(change, path=Path(file_name(change.path.name)), sha256=fingerprint(text)), text
 
 
 def _change(given: ChangeGiven, place: int) -> LoadedChange:

@@ -14,6 +14,7 @@ from growsim.report.page import render
 from growsim.report.provenance import Provenance
 from growsim.report.rehearse.answer import measure_entry
 from growsim.run.store import output_folder, write_text
+from growsim.scenario.change_file import change_text
 from growsim.study.crew.question import DOUBT
 from growsim.study.rota import people_of, people_today
 
@@ -32,24 +33,23 @@ def write_crew(study: CrewStudy, out: Path, *, provenance: Provenance, replace: 
         (folder / "figures").mkdir()
         page = compose(study, provenance, answer, folder / "figures")
         write_text(folder / "report.html", render(page))
-        write_text(folder / CHANGE_FILE, change_file(study))
+        write_text(folder / CHANGE_FILE, sign_up_change(study))
         _write_tables(study, folder)
         write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
     return summary
 
 
-def change_file(study: CrewStudy) -> str:
+def sign_up_change(study: CrewStudy) -> str:
     """The sign-up as a CHANGE file: people by month for every shift."""
-    lines = [
-        "# Made by `growsim crew`: the sign-up it found. `growsim compare ROOM crew.toml` says what it changes.",
-        "[change]",
-        'name = "the sign-up that growsim crew found"',
+    found = [(shift, list(study.people(number))) for number, shift in enumerate(study.scenario.crew.shifts)]
+    shifts = [
+        {"name": shift.name, "people": people_of(shift, people), "people_by_month": people} for shift, people in found
     ]
-    for number, shift in enumerate(study.scenario.crew.shifts):
-        people = list(study.people(number))
-        lines += ["", "[[crew.shifts]]", f"name = {json.dumps(shift.name, ensure_ascii=False)}"]
-        lines += [f"people = {people_of(shift, people)}", f"people_by_month = {people}"]
-    return "\n".join(lines) + "\n"
+    return change_text(
+        {"crew": {"shifts": shifts}},
+        {"name": "the sign-up that growsim crew found"},
+        (f"Made by `growsim crew`: the sign-up it found. `growsim compare ROOM {CHANGE_FILE}` says what it changes.",),
+    )
 
 
 def summary_of(study: CrewStudy, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:

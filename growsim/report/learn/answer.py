@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import json
-from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,69 +11,13 @@ from growsim.report.learn.page import compose
 from growsim.report.page import render
 from growsim.report.provenance import Provenance
 from growsim.run.store import output_folder, write_csv, write_text
+from growsim.scenario.change_file import change_text
 from growsim.study.learn.effects import Effect, effects_of
 
 if TYPE_CHECKING:
     from growsim.study.learn.forecast import HeldBack
     from growsim.study.learn.learned import Learned
     from growsim.study.learn.question import Learning
-
-# --- A CHANGE file as text: TOML that a person can read and `spec.change` loads.
-
-_FIGURE = ("distribution", "value", "low", "likely", "high")
-
-
-def change_text(tables: Mapping[str, Any], remarks: tuple[str, ...] = ()) -> str:
-    """The file: remarks first, then every table under its heading; an uncertain figure stays on one line."""
-    lines = [*(f"# {line}" for remark in remarks for line in remark.splitlines()), ""]
-    lines += _table(tables, ())
-    return "\n".join(lines).strip() + "\n"
-
-
-def _table(table: Mapping[str, Any], path: tuple[str, ...]) -> Iterator[str]:
-    """Plain keys, then the tables inside."""
-    inner = {key: value for key, value in table.items() if _is_table(value) or _is_tables(value)}
-    for key, value in table.items():
-        if key not in inner:
-            yield f"{_key(key)} = {_value(value)}"
-    for key, value in inner.items():
-        here = (*path, key)
-        heading = ".".join(_key(step) for step in here)
-        for each in [value] if _is_table(value) else value:
-            yield ""
-            if not _is_table(value):
-                yield f"[[{heading}]]"
-            elif any(not (_is_table(below) or _is_tables(below)) for below in each.values()):
-                yield f"[{heading}]"
-            yield from _table(each, here)
-
-
-def _is_table(value: Any) -> bool:
-    return isinstance(value, Mapping) and not any(key in value for key in _FIGURE)
-
-
-def _is_tables(value: Any) -> bool:
-    return isinstance(value, list) and bool(value) and all(_is_table(each) for each in value)
-
-
-def _value(value: Any) -> str:
-    if isinstance(value, Mapping):
-        return "{ " + ", ".join(f"{_key(key)} = {_value(each)}" for key, each in value.items()) + " }"
-    if isinstance(value, (list, tuple)):
-        return "[" + ", ".join(_value(each) for each in value) + "]"
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
-    if isinstance(value, dt.date):
-        return value.isoformat()
-    return repr(value)
-
-
-def _key(key: str) -> str:
-    plain = key.replace("_", "").replace("-", "")
-    return key if plain.isascii() and plain.isalnum() else json.dumps(key, ensure_ascii=False)
-
 
 CHANGE_FILE = "learned.toml"
 CHANGE_NAME = "learned from the record"
@@ -101,19 +43,20 @@ def write_learning(learning: Learning, out: Path, *, provenance: Provenance, rep
 
 def learned_text(learning: Learning) -> str:
     """The CHANGE file."""
-    about = {
-        "name": CHANGE_NAME,
-        "note": f"From {learning.first.isoformat()} to {learning.last.isoformat()}, "
-        f"{learning.records.rows_read} rows read, {len(learning.records.set_aside)} set aside.",
-    }
-    remarks = (
-        f"What the record of {learning.before.room.name} says, {learning.first.isoformat()} to "
-        f"{learning.last.isoformat()}.",
-        "A CHANGE file: `growsim compare ROOM learned.toml`, `growsim keep ROOM learned.toml`. Figures say in "
-        "their source how many records they rest on.",
-        "Learn again from the room file of before and the whole record, not from a room that has learned already.",
+    first, last, records = learning.first.isoformat(), learning.last.isoformat(), learning.records
+    return change_text(
+        learning.change,
+        {
+            "name": CHANGE_NAME,
+            "note": f"From {first} to {last}, {records.rows_read} rows read, {len(records.set_aside)} set aside.",
+        },
+        (
+            f"What the record of {learning.before.room.name} says, {first} to {last}.",
+            f"A CHANGE file: `growsim compare ROOM {CHANGE_FILE}`, `growsim keep ROOM {CHANGE_FILE}`. Figures say in "
+            "their source how many records they rest on.",
+            "Learn again from the room file of before and the whole record, not from a room that has learned already.",
+        ),
     )
-    return change_text({"change": about, **learning.change}, remarks)
 
 
 def _write_tables(learning: Learning, folder: Path) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import re
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,7 +13,7 @@ from growsim.report.promise.page import compose
 from growsim.report.provenance import Provenance
 from growsim.report.rehearse.answer import measure_entry
 from growsim.run.store import output_folder, write_text
-from growsim.scenario.toml.text import toml_text
+from growsim.scenario.change_file import change_text, file_name
 
 if TYPE_CHECKING:
     from growsim.study.promise.question import Promises
@@ -110,7 +109,9 @@ def _write_changes(promises: Promises, folder: Path) -> None:
     if not promises.helpful:
         return
     folder.mkdir()
+    texts: dict[str, str] = {}
     for rescue in promises.helpful:
         (action,) = rescue.actions
-        name = re.sub(r"[^a-z0-9]+", "-", action.name.lower()).strip("-")
-        write_text(folder / f"{name}.toml", toml_text({"change": {"name": action.name}, **action.tables}))
+        texts[file_name(action.name, texts)] = change_text(action.tables, {"name": action.name})
+    for name, text in texts.items():
+        write_text(folder / name, text)

@@ -14,7 +14,7 @@ from growsim.report.sow import words
 from growsim.report.sow.page import compose
 from growsim.report.words import percent
 from growsim.run.store import output_folder, write_text
-from growsim.scenario.toml.text import toml_text
+from growsim.scenario.change_file import change_text
 from growsim.study.sow.beside import side_by_side
 from growsim.study.sow.question import change_tables
 
@@ -40,7 +40,7 @@ def write_sowing_plan(plan: SowingPlan, out: Path, *, provenance: Provenance, re
     with output_folder(out, replace=replace) as folder:
         (folder / "figures").mkdir()
         write_text(folder / "report.html", render(compose(plan, provenance, answer, folder / "figures")))
-        write_text(folder / CHANGE_FILE, change_text(plan))
+        write_text(folder / CHANGE_FILE, plan_change(plan))
         results.write_frame(folder / "sowing.csv", plan.to_frame())
         results.write_frame(folder / "orders.csv", orders_frame(plan))
         results.write_frame(folder / "plans.csv", plans_frame(plan))
@@ -50,14 +50,17 @@ def write_sowing_plan(plan: SowingPlan, out: Path, *, provenance: Provenance, re
     return summary
 
 
-def change_text(plan: SowingPlan) -> str:
+def plan_change(plan: SowingPlan) -> str:
     """The plan as a CHANGE file, with a line on what it is."""
-    remark = (
-        f"# A sowing plan for {plan.room.scenario.room.name}, found by `growsim sow`: every standing order met in full "
-        f"in {percent(plan.certainty)} of its weeks, or as near to it as was found.\n"
+    certain = percent(plan.certainty)
+    return change_text(
+        change_tables(plan),
+        {"name": f"sowing plan, {certain} certain"},
+        (
+            f"A sowing plan for {plan.room.scenario.room.name}, found by `growsim sow`: every standing order met in "
+            f"full in {certain} of its weeks, or as near to it as was found.",
+        ),
     )
-    name = f"sowing plan, {percent(plan.certainty)} certain"
-    return remark + toml_text({"change": {"name": name}, **change_tables(plan)})
 
 
 def summary_of(plan: SowingPlan, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
