@@ -21,7 +21,7 @@ def change_text(tables: Mapping[str, Any], about: Mapping[str, Any], remarks: Se
     """
     said = {key: value for key, value in about.items() if value not in ("", None)}
     if isinstance(said.get("name"), str):
-        said["name"] = _cut(said["name"].strip())
+        said["name"] = _cut(said["name"])
     whole = {**({TABLE: said} if said else {}), **{key: table for key, table in tables.items() if key != TABLE}}
     return "".join(f"# {_NOT_IN_A_REMARK.sub(' ', remark)}\n" for remark in remarks) + toml_text(whole)
 
@@ -37,4 +37,4 @@ def file_name(name: str, taken: Collection[str] = ()) -> str:
 
 
 def _cut(name: str) -> str:
-    return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1].rstrip()}…"
+    return name if len(name) <= LONGEST_NAME else f"{name.strip()[: LONGEST_NAME - 1].rstrip()}…"

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from growsim.scenario.change import LONGEST_NAME, apply_change, load_change
+from growsim.scenario.change import LONGEST_NAME, ChangeAbout, apply_change, load_change
 from growsim.scenario.change_file import change_text, file_name
 
 ANYTHING = st.text(st.characters(codec="utf-8"), max_size=80)
@@ -52,8 +52,8 @@ def test_what_is_written_is_read_back_whatever_things_are_called(
     read = read_back(change_text(tables, {"name": title, "note": note}, (f"A plan for {room}.", room)))
 
     assert read.tables == tables
-    assert read.about.note == note.strip()
-    assert read.title == title.strip() or len(title.strip()) > LONGEST_NAME
+    assert read.about.note == ChangeAbout(note=note).note
+    assert read.about.name == ChangeAbout(name=title).name if len(title) <= LONGEST_NAME else len(read.title) > 1
     apply_change({key: list(table) if isinstance(table, list) else table for key, table in tables.items()}, read.tables)
 
 
