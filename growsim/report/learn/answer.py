@@ -2,24 +2,24 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from growsim.report.frame import Answer
 from growsim.report.learn import tables, words
 from growsim.report.learn.page import compose
-from growsim.report.page import render
 from growsim.report.provenance import Provenance
-from growsim.run.store import output_folder, write_csv, write_text
+from growsim.run.store import write_csv, write_text
 from growsim.scenario.change_file import change_text
 from growsim.study.learn.effects import Effect, effects_of
+from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
     from growsim.study.learn.forecast import HeldBack
     from growsim.study.learn.learned import Learned
     from growsim.study.learn.question import Learning
 
-CHANGE_FILE = "learned.toml"
+CHANGE_FILE = BY_NAME["learn"].change_file
 CHANGE_NAME = "learned from the record"
 
 
@@ -28,17 +28,19 @@ def write_learning(learning: Learning, out: Path, *, provenance: Provenance, rep
 
     Raises OutputError where `out` exists (unless `replace`) or cannot be written.
     """
-    answer = words.answer(learning)
-    summary = summary_of(learning, provenance, answer)
-    with output_folder(out, replace=replace) as folder:
-        (folder / "figures").mkdir()
+    held = learning.held_back
+    answer = Answer(
+        provenance, learning.before, held.seed if held else learning.before.rehearsal.seed,
+        held.replications if held else 0, (learning.last - learning.first).days + 1, 0, tuple(words.answer(learning)),
+    )  # fmt: skip
+
+    def files(folder: Path) -> None:
         if learning.change:
             write_text(folder / CHANGE_FILE, learned_text(learning))
-        page = compose(learning, provenance, answer, folder / "figures")
-        write_text(folder / "report.html", render(page))
         _write_tables(learning, folder)
-        write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
-    return summary
+
+    summary = answer.summary({figure.key: _measure(figure) for figure in learning.figures}, **_own(learning))
+    return answer.write(out, summary, lambda folder: compose(learning, answer, folder), files, replace=replace)
 
 
 def learned_text(learning: Learning) -> str:
@@ -95,22 +97,10 @@ def _write_tables(learning: Learning, folder: Path) -> None:
         write_csv(folder / "weeks.csv", tables.WEEKS_HEAD, tables.weeks_rows(learning))
 
 
-def summary_of(learning: Learning, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
-    """summary.json as a dict: what every command states, and what only learning has."""
+def _own(learning: Learning) -> dict[str, Any]:
+    """What only learning has in its summary."""
     records, held = learning.records, learning.held_back
     return {
-        "growsim": provenance.growsim,
-        "command": provenance.command,
-        "room": learning.before.room.name,
-        "room_sha256": provenance.room_sha256,
-        "seed": held.seed if held else learning.before.rehearsal.seed,
-        "replications": held.replications if held else 0,
-        "days": (learning.last - learning.first).days + 1,
-        "warm_up_days": 0,
-        "repeat_with": provenance.repeat_with,
-        "answer": [sentence for _, sentence in answer],
-        "answer_heads": [head for head, _ in answer],
-        "measures": {figure.key: _measure(figure) for figure in learning.figures},
         "effects": [_effect(effect) for effect in effects_of(learning.figures, learning.before)],
         "records": {
             "sha256": records.sha256,
@@ -130,8 +120,6 @@ def summary_of(learning: Learning, provenance: Provenance, answer: list[tuple[st
         "held_back": _held_back(held) if held else None,
         "change_file": CHANGE_FILE if learning.change else None,
         "notes": list(learning.notes),
-        "python": provenance.python,
-        "libraries": dict(provenance.libraries),
     }  # fmt: skip
 
 
