@@ -129,7 +129,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         "(report.html, summary.json, CSV tables, figures).",
         short="What the room gives",
         title="the plan, rehearsed",
-        leaves=(REPORT,),
+        leaves=(REPORT, ("logbook.csv", "The log book")),
         folder="rehearse",
         place="ask",
         python=("rehearse",),
