@@ -19,6 +19,7 @@ from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.plan import RunPlan, ShelfLot
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.shelves import Today
+from growsim.vocabulary.losses import LOSSES
 
 # --- The room with today as its first day: what the plan and the calendar say keeps its dates.
 
@@ -63,7 +64,7 @@ def _outage(outage: PlannedOutage, days_later: int) -> PlannedOutage | None:
 
 WEEK_DAYS = 7
 ON_THE_SHELVES = "on the shelves/"  # as the room calls lots that stand there already
-TOO_OLD = ("overgrown", "no_room")  # past the last day to be harvested, or to be moved
+TOO_OLD = tuple(loss.key for loss in LOSSES if loss.limit in ("slots", "hands"))  # waited too long for them
 
 
 @dataclass(frozen=True)
