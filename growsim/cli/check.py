@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from growsim import __version__
 from growsim.cli.answering import print_json
+from growsim.cli.options import open_room
 
 if TYPE_CHECKING:
     from growsim.growth.canopy import CanopyAir
@@ -16,8 +17,6 @@ if TYPE_CHECKING:
 
 def run(chosen: argparse.Namespace) -> int:
     """Print that the room is complete and possible, how large it is, and what is surely not meant."""
-    from growsim.cli.options import open_room
-
     room, prepared = open_room(chosen.room)
     from growsim.growth.canopy import canopy_air
     from growsim.scenario.size import size_of

@@ -6,6 +6,7 @@ import argparse
 import re
 from typing import TYPE_CHECKING
 
+from growsim.cli import options
 from growsim.cli.answering import origin, replications_of, report_folder, seed_of, tell
 
 if TYPE_CHECKING:
@@ -19,11 +20,10 @@ MOST_TOLD = 10  # rows set aside
 
 def run(chosen: argparse.Namespace) -> int:
     """Read the record, learn from it, write the report and the CHANGE file, print the answer."""
-    from growsim.cli.options import open_room
     from growsim.report.learn.answer import CHANGE_FILE, write_learning
     from growsim.scenario.record.files import read_records
 
-    room, prepared = open_room(chosen.room)
+    room, prepared = options.open_room(chosen.room)
     out = report_folder(chosen)
     records = read_records(chosen.records, room.scenario, order=chosen.dates, since=chosen.since, until=chosen.until)
     learning = _learn(chosen, room, prepared, records)

@@ -24,7 +24,6 @@ USUAL_HOURS = 24.0
 
 def run(chosen: argparse.Namespace) -> int:
     """Study one given outage, or all of them; write the report, print its answer."""
-    from growsim.cli.options import open_room
     from growsim.errors import InputError
     from growsim.scenario.checks.lacking import refuse_lacking
     from growsim.scenario.plan import RunPlan
@@ -32,7 +31,7 @@ def run(chosen: argparse.Namespace) -> int:
     idle = [f"--{name}" for name in EVENT_OPTIONS if getattr(chosen, name) is not None]
     if chosen.machine is None and idle:
         raise InputError(f"{', '.join(idle)}: say which machine with --machine, e.g. --machine pump.")
-    room, _ = open_room(chosen.room)
+    room, _ = options.open_room(chosen.room)
     if not chosen.machine:
         refuse_lacking(room)
     plan = RunPlan(days_of(chosen, room), room.scenario.rehearsal.warm_up_days)

@@ -20,13 +20,12 @@ if TYPE_CHECKING:
 
 def run(chosen: argparse.Namespace) -> int:
     """Rehearse, write the report, print its answer."""
-    from growsim.cli.options import open_room
     from growsim.errors import InputError
     from growsim.scenario.checks.lacking import refuse_lacking
 
     if chosen.trace and chosen.replication is None:
         raise InputError("--trace: a log book is written for one replication; say which with --replication N.")
-    room, _ = open_room(chosen.room)
+    room, _ = options.open_room(chosen.room)
     plan = plan_of(chosen, room)
     refuse_lacking(room, hands=not plan.store, plan=not (plan.shelves or plan.store))
     if chosen.replication is not None:

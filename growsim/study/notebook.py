@@ -1,4 +1,4 @@
-"""`growsim.outage` and `growsim.outage_event`: the questions of `growsim outage` from Python.
+"""The questions from Python, first part: `growsim.check`, `.rehearse`, `.compare`, `.keep`, `.crew`, `.outage`.
 
 import growsim
 
@@ -44,11 +44,10 @@ from growsim.study.keep.question import keep as keep_in
 from growsim.study.outage.event import OutageEvent, study_event
 from growsim.study.outage.question import Outages, study_outages
 from growsim.study.room_air import room_on_paper
+from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
     import pandas as pd
-
-# --- The same questions from Python: what `growsim.check`, `.rehearse`, `.compare` and `.keep` are.
 
 ChangeGiven = str | Path | Mapping[str, Any]
 
@@ -95,8 +94,7 @@ def rehearse(
     known that well. workers: processes; executor: any concurrent.futures.Executor instead. Neither changes a number.
     progress: called with (done, total). Raises RoomFileError, or InputError for a number that cannot be.
     """
-    loaded = load_scenario(Path(room))
-    prepare_room(loaded)  # a crop that cannot grow is said of the file and crop
+    loaded = _opened(room)
     refuse_lacking(loaded)
     return rehearse_room(
         loaded.scenario,
@@ -137,7 +135,7 @@ def compare(
         [_change(given, place) for place, given in enumerate(changes, start=1)],
         plan=_plan(loaded, days, start),
         seed=_seed(loaded, seed),
-        at_most=replications or max(2, loaded.scenario.rehearsal.replications),
+        at_most=_replications("compare", loaded, replications),
         too_small_percent=too_small_percent,
         why=why,
         holds_back=holds_back,
@@ -184,16 +182,25 @@ def _change(given: ChangeGiven, place: int) -> LoadedChange:
     return change_from(tables, path, hashlib.sha256(written.encode()).hexdigest())
 
 
-def _plan(room: LoadedRoom, days: int | None, start: Literal["filled", "empty"]) -> RunPlan:
+def _opened(room: str | Path) -> LoadedRoom:
+    loaded = load_scenario(Path(room))
+    prepare_room(loaded)  # a crop that cannot grow is said of the file and crop
+    return loaded
+
+
+def _plan(room: LoadedRoom, days: int | None, start: Literal["filled", "empty"] = "filled") -> RunPlan:
     defaults = room.scenario.rehearsal
     return RunPlan(defaults.days if days is None else days, defaults.warm_up_days, start)
 
 
+def _replications(question: str, room: LoadedRoom, said: int | None) -> int:
+    years = BY_NAME[question].years
+    assert years is not None
+    return years.unless_said(said, room.scenario.rehearsal.replications)
+
+
 def _seed(room: LoadedRoom, seed: int | None) -> int:
     return room.scenario.rehearsal.seed if seed is None else seed
-
-
-# --- `growsim.crew`: the question about people from Python.
 
 
 def crew(
@@ -220,12 +227,11 @@ def crew(
     changes a number. Raises RoomFileError, or InputError for a number that cannot be.
     """
     loaded = load_scenario(Path(room))
-    defaults = loaded.scenario.rehearsal
     given = {ON_TIME: tasks_on_time_fraction, ORDERS: orders_filled_fraction}
     return crew_of(
         loaded,
-        plan=RunPlan(defaults.days if days is None else days, defaults.warm_up_days, start),
-        seed=defaults.seed if seed is None else seed,
+        plan=_plan(loaded, days, start),
+        seed=_seed(loaded, seed),
         replications=replications,
         precision_percent=precision_percent,
         goals={key: goal for key, goal in given.items() if goal is not None},
@@ -253,13 +259,13 @@ def outage(
     What is left out is the room file's. workers: processes; executor: any concurrent.futures.Executor instead. Neither
     changes a number. Raises RoomFileError, or InputError for a number that cannot be.
     """
-    loaded, plan = _opened(room, days)
+    loaded = _opened(room)
     refuse_lacking(loaded)
     return study_outages(
         loaded.scenario,
-        seed=_outage_seed(loaded, seed),
-        replications=replications or max(2, loaded.scenario.rehearsal.replications),
-        plan=plan,
+        seed=_seed(loaded, seed),
+        replications=_replications("outage", loaded, replications),
+        plan=_plan(loaded, days),
         workers=workers,
         progress=progress,
         executor=executor,
@@ -286,7 +292,7 @@ def outage_event(
     machine: pump, timer, lights, heat pump, co2, power or reservoir leak. where: the reservoir or light bank. day:
     counted from 0. The rest as in `outage`. Raises RoomFileError, or InputError for an outage that cannot be.
     """
-    loaded, plan = _opened(room, days)
+    loaded = _opened(room)
     try:
         given = PlannedOutage.model_validate(
             {
@@ -304,21 +310,10 @@ def outage_event(
     return study_event(
         loaded.scenario,
         given,
-        seed=_outage_seed(loaded, seed),
-        replications=replications or max(2, loaded.scenario.rehearsal.replications),
-        plan=plan,
+        seed=_seed(loaded, seed),
+        replications=_replications("outage", loaded, replications),
+        plan=_plan(loaded, days),
         workers=workers,
         progress=progress,
         executor=executor,
     )
-
-
-def _opened(room: str | Path, days: int | None) -> tuple[LoadedRoom, RunPlan]:
-    loaded = load_scenario(Path(room))
-    prepare_room(loaded)  # a crop that cannot grow is said of the file and crop
-    defaults = loaded.scenario.rehearsal
-    return loaded, RunPlan(defaults.days if days is None else days, defaults.warm_up_days)
-
-
-def _outage_seed(room: LoadedRoom, seed: int | None) -> int:
-    return room.scenario.rehearsal.seed if seed is None else seed

@@ -12,6 +12,8 @@ from typing import Final, Literal
 File = Literal["room", "changes", "records", "shelves"]
 Place = Literal["ask", "records", "answers"]
 PERIOD_DAYS: Final = {"year": 364, "quarter": 91}  # what the funder is told of, where no record says
+POSSIBLE_FUTURES: Final = 200
+PLANNED_WEEKS: Final = 40
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -255,7 +257,9 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         place="ask",
         set_apart=("date",),
         python=("promise",),
-        years=Years(what="possible futures", why="more give surer promises and take longer", fewest=9, usual=200),
+        years=Years(
+            what="possible futures", why="more give surer promises and take longer", fewest=9, usual=POSSIBLE_FUTURES
+        ),
         work=Work(pages=5),
     ),
     Question(
@@ -273,7 +277,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         set_apart=("week",),
         cautions="all",
         python=("sheet",),
-        years=Years(what="rehearsals of the week", why="for its ranges", usual=40),
+        years=Years(what="rehearsals of the week", why="for its ranges", usual=PLANNED_WEEKS),
         work=Work(pages=3, fixed=10, each=0),
     ),
     Question(
