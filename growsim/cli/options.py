@@ -75,7 +75,7 @@ def add_json(parser: argparse.ArgumentParser) -> None:
 
 def add_years(parser: argparse.ArgumentParser, years: Years) -> None:
     """--seed, --replications; --workers, --scheduler and --resume: who does the work, and what of it is there."""
-    parser.add_argument("--seed", type=seed, metavar="N", help="seed of all luck (default: the room file's)")
+    parser.add_argument("--seed", type=seed, metavar="N", help="random seed (default: the room file's)")
     parser.add_argument(
         "--replications",
         type=whole_number("replications", years.fewest, 1_000_000),

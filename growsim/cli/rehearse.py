@@ -97,7 +97,7 @@ def _a_tenth_more(chosen: argparse.Namespace, rehearsal: Rehearsal) -> HoldsBack
 
 
 def _one_replication(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan) -> int:
-    """Live through one replication alone, print its figures, and write its log book where asked."""
+    """Simulate one replication alone, print its figures, and write its log book where asked."""
     from growsim.ledger.measures import measure
     from growsim.report.rehearse import day_by_day, logbook
     from growsim.run.prepare import prepare
@@ -139,7 +139,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--replication",
         type=options.whole_number("replication", 0, 1_000_000),
         metavar="N",
-        help="live through replication N alone",
+        help="simulate replication N alone",
     )
     parser.add_argument("--trace", action="store_true", help="with --replication: write its log book, every happening")
     parser.add_argument(

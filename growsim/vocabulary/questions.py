@@ -126,7 +126,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
     Question(
         name="rehearse",
         asks="What will this room give, week by week, over a year, and what holds it back?",
-        about="Simulates many possible years of the room as it is described, each with its own luck.",
+        about="Simulates many possible years of the room as it is described, each with chance events of its own.",
         more="Writes a report into a folder of its own: an answer in sentences with their ranges, pictures and tables "
         "(report.html, summary.json, CSV tables, figures).",
         short="What the room gives",
@@ -180,19 +180,21 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         folder="crew",
         place="ask",
         python=("crew",),
-        years=Years(what="fresh years, at least, in which the answer is proven", why="the search needs more", fewest=5),
+        years=Years(
+            what="new years, at least, in which the answer is confirmed", why="the search needs more", fewest=5
+        ),
         work=Work(fixed=500, each=11),
     ),
     Question(
         name="outage",
-        asks="What does a dead pump, dark lights, a power outage or a warm room cost, how long have I got, and what is "
-        "worth buying?",
+        asks="What does a failed pump, lights out, a power outage or loss of cooling cost, how long do I have, and "
+        "what is worth buying?",
         about="Looks at every machine, or at one outage on one day that you describe.",
         more="Without --machine: how many hours there are for each machine until plants die (a chart for the wall, and "
         "sheets of what to do first), what each machine's failing costs in a year, and what each protection is worth. "
         "With --machine: what that one outage costs, against the same year without it.",
-        short="When something stops",
-        title="when something is down",
+        short="When something fails",
+        title="when something fails",
         leaves=(
             REPORT,
             ("wall.html", "For the wall, to print"),
@@ -220,7 +222,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         place="ask",
         python=("sow",),
         years=Years(
-            what="fresh years in which the plan found is proven",
+            what="new years in which the plan found is confirmed",
             why="more give a surer answer and take longer",
             fewest=2,
         ),
@@ -232,7 +234,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         about="Reads what was written down (sowings, attendance, work, faults) and learns the room's own figures from "
         "it, each with the number of its records and its range.",
         more="Writes a report and learned.toml, a CHANGE file for `growsim compare` and `growsim keep`. A row that "
-        "cannot be used is set aside and named by file and line, with the reason.",
+        "cannot be used is skipped and named by file and line, with the reason.",
         needs=("room", "records"),
         short="What the record says",
         title="what its record says",
