@@ -88,7 +88,7 @@ nowhere = PlannedOutage(name="x", machine="mist maker", start_day=1, hours=2)
 given = nowhere.model_copy(update={"where": "reservoir"})
 parser = argparse.ArgumentParser()
 arguments(parser)
-parser.parse_args(["room", "--machine", "mist maker"])
+parser.parse_args(["--machine", "mist maker"])
 cells = {"machine": "Fogger", "where": "reservoir", "down": "2031-03-08 03:00", "repaired": "2031-03-08 21:40"}
 fault = RowReader(FAULTS, room, None).read("faults.csv", SheetRow(2, cells, ()))
 records = Records(faults=(fault,))
