@@ -1,4 +1,4 @@
-"""From a figure in doubt to one value. The one place where draws are shaped, harvested and rounded.
+"""From a figure in doubt to one value. The one place where draws are shaped, cut off and rounded.
 
 Everything is drawn by inversion (one uniform, one value) where a closed form exists, so that two alternatives that
 share a stream meet the same luck and a higher chance never gives a lower count.

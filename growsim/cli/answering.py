@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 def report_folder(chosen: argparse.Namespace) -> Path:
     """Where the report goes. Raises OutputError, before the work starts, where something is in the way."""
-    from growsim.run.store import refuse_existing
+    from growsim.run.writing import refuse_existing
 
     out = out_folder(chosen.out, chosen.room, chosen.command)
     refuse_existing(out, replace=chosen.replace)

@@ -12,7 +12,7 @@ from growsim.vocabulary.questions import PERIOD_DAYS
 if TYPE_CHECKING:
     from growsim.scenario.load import LoadedRoom
     from growsim.scenario.record.record import Records
-    from growsim.study.funder.record import Counted
+    from growsim.study.funder.record import RecordSums
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -55,7 +55,7 @@ def run(chosen: argparse.Namespace) -> int:
     return tell(chosen, summary, out)
 
 
-def _kept(chosen: argparse.Namespace, room: LoadedRoom) -> tuple[Counted, Records] | None:
+def _kept(chosen: argparse.Namespace, room: LoadedRoom) -> tuple[RecordSums, Records] | None:
     """What the record shows, and the record. Raises InputError for options that make no sense together."""
     from growsim.errors import InputError
 
@@ -70,10 +70,10 @@ def _kept(chosen: argparse.Namespace, room: LoadedRoom) -> tuple[Counted, Record
             "say --from and --until."
         )
     from growsim.scenario.record.files import read_records
-    from growsim.study.funder.record import counted
+    from growsim.study.funder.record import sums_of
 
     records = read_records(chosen.records, room.scenario, order=chosen.dates)
-    return counted(records, room.scenario, since=chosen.since, until=chosen.until), records
+    return sums_of(records, room.scenario, since=chosen.since, until=chosen.until), records
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

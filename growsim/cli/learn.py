@@ -27,8 +27,8 @@ def run(chosen: argparse.Namespace) -> int:
     out = report_folder(chosen)
     records = read_records(chosen.records, room.scenario, order=chosen.dates, since=chosen.since, until=chosen.until)
     learning = _learn(chosen, room, prepared, records)
-    held = {} if chosen.hold_back is None else {
-        "hold_back": f"{chosen.hold_back}w", "replications": replications_of(chosen, room), "seed": chosen.seed
+    held = {} if chosen.forecast_last is None else {
+        "forecast_last": f"{chosen.forecast_last}w", "replications": replications_of(chosen, room), "seed": chosen.seed
     }  # fmt: skip
     span = {"dates": chosen.dates, "from": chosen.since, "until": chosen.until}
     provenance = origin(chosen, room, chosen.records, **span, no_faults=chosen.no_faults, **held)
@@ -45,18 +45,18 @@ def _learn(chosen: argparse.Namespace, room: LoadedRoom, prepared: Prepared, rec
     from growsim.study.learn.question import learn
 
     learning = learn(room, prepared, records, no_faults=chosen.no_faults)
-    if chosen.hold_back is None:
+    if chosen.forecast_last is None:
         return learning
     from growsim.run.progress import progress_bar
-    from growsim.study.learn.forecast import hold_back
+    from growsim.study.learn.forecast import forecast_last
 
     with progress_bar("Forecasting") as progress:
-        held = hold_back(
-            room, prepared, records, chosen.hold_back, no_faults=chosen.no_faults,
+        held = forecast_last(
+            room, prepared, records, chosen.forecast_last, no_faults=chosen.no_faults,
             seed=seed_of(chosen, room), replications=replications_of(chosen, room), workers=chosen.workers,
             progress=progress,
         )  # fmt: skip
-    return replace(learning, held_back=held)
+    return replace(learning, forecast_check=held)
 
 
 def weeks(text: str) -> int:
@@ -70,7 +70,7 @@ def weeks(text: str) -> int:
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The options that are its own."""
     parser.add_argument(
-        "--hold-back",
+        "--forecast-last",
         type=weeks,
         metavar="WEEKS",
         help="forecast the last so many weeks (8w) from what came before, and score the forecast",

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
     from growsim.scenario.load import LoadedRoom
     from growsim.scenario.plan import RunPlan
-    from growsim.study.tenths import HoldsBack
+    from growsim.study.tenths import TenthsMore
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -27,7 +27,7 @@ def run(chosen: argparse.Namespace) -> int:
         raise InputError("--trace: a log book is written for one replication; say which with --replication N.")
     room, _ = options.open_room(chosen.room)
     plan = plan_of(chosen, room)
-    refuse_lacking(room, hands=not plan.store, plan=not (plan.shelves or plan.store))
+    refuse_lacking(room, hands=not plan.cooler, plan=not (plan.shelves or plan.cooler))
     if chosen.replication is not None:
         return _one_replication(chosen, room, plan)
     return _rehearse(chosen, room, plan)
@@ -42,7 +42,7 @@ def plan_of(chosen: argparse.Namespace, room: LoadedRoom) -> RunPlan:
     if chosen.start in ("empty", "filled"):
         return RunPlan(days, warm_up, chosen.start, every_flood_an_event=chosen.every_flood)
     today = load_shelves(Path(chosen.start), room.scenario)
-    return RunPlan(days, warm_up, "shelves", today.lots, today.store, every_flood_an_event=chosen.every_flood)
+    return RunPlan(days, warm_up, "shelves", today.lots, today.cooler, every_flood_an_event=chosen.every_flood)
 
 
 def _rehearse(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan) -> int:
@@ -60,7 +60,7 @@ def _rehearse(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan) -> in
             workers=chosen.workers,
             progress=progress,
         )
-    tenths = _a_tenth_more(chosen, rehearsal) if chosen.holds_back else None
+    tenths = _a_tenth_more(chosen, rehearsal) if chosen.tenth_more else None
     from growsim.report.rehearse.answer import write_rehearsal
 
     provenance = _origin(chosen, room)
@@ -76,11 +76,11 @@ def _origin(chosen: argparse.Namespace, room: LoadedRoom) -> Provenance:
     return origin(
         chosen, room, seed=seed_of(chosen, room), replication=chosen.replication,
         precision=None if alone else chosen.precision, replications=many, days=days_of(chosen, room),
-        start=chosen.start, holds_back=chosen.holds_back, every_flood=chosen.every_flood,
+        start=chosen.start, tenth_more=chosen.tenth_more, every_flood=chosen.every_flood,
     )  # fmt: skip
 
 
-def _a_tenth_more(chosen: argparse.Namespace, rehearsal: Rehearsal) -> HoldsBack:
+def _a_tenth_more(chosen: argparse.Namespace, rehearsal: Rehearsal) -> TenthsMore:
     """What a tenth more of each thing would bring."""
     from growsim.run.progress import progress_bar
     from growsim.study.tenths import rank_room
@@ -102,7 +102,7 @@ def _one_replication(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan
     from growsim.report.rehearse import day_by_day, logbook
     from growsim.run.prepare import prepare
     from growsim.run.replay.watch import watch
-    from growsim.run.store import output_folder
+    from growsim.run.writing import output_folder
 
     out = report_folder(chosen) if chosen.trace else None
     seed = seed_of(chosen, room)
@@ -143,7 +143,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--trace", action="store_true", help="with --replication: write its log book, every happening")
     parser.add_argument(
-        "--holds-back",
+        "--tenth-more",
         action="store_true",
         help="also see what a tenth more of each thing would bring; about ten times the work",
     )

@@ -27,7 +27,7 @@ def run(chosen: argparse.Namespace) -> int:
     with progress_bar("Trying plans") as progress:
         plan = sow(
             room,
-            plan=RunPlan(days, room.scenario.rehearsal.warm_up_days),
+            run=RunPlan(days, room.scenario.rehearsal.warm_up_days),
             seed=seed,
             certainty=chosen.certainty / 100.0,
             replications=replications,

@@ -16,7 +16,7 @@ from growsim.report import cautions, figures, model_text
 from growsim.report.page import Bullets, Command, Facts, Page, Picture, Section, Text, render
 from growsim.report.provenance import Provenance, sources_given
 from growsim.report.words import number, per_period
-from growsim.run.store import output_folder, write_text
+from growsim.run.writing import output_folder, write_text
 from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:

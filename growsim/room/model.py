@@ -9,6 +9,7 @@ from growsim.ledger.book import Book
 from growsim.room.air import Air
 from growsim.room.board import Board
 from growsim.room.clock import AT_ONCE, Clock
+from growsim.room.cooler import Cooler
 from growsim.room.crew import Crew
 from growsim.room.lot import grow_on, sow
 from growsim.room.machines import Machine, Mains
@@ -21,12 +22,11 @@ from growsim.room.rota import Rota
 from growsim.room.shelves import ShelfBook
 from growsim.room.stand import Stand
 from growsim.room.standing import lie_already, stand_already
-from growsim.room.store import Store
 from growsim.room.tasks import Tasks
 from growsim.room.upkeep import Upkeep
 from growsim.scenario.calendar import Calendar, day_of
 from growsim.scenario.machines import machines_of
-from growsim.scenario.people import WEEKDAYS
+from growsim.vocabulary.days import WEEKDAYS
 from growsim.vocabulary.machines import BY_KEY, CO2, HEAT_PUMP, LIGHTS, PUMP, TIMER
 
 if TYPE_CHECKING:
@@ -120,7 +120,7 @@ class RoomHere:
         self.crew = Crew(scenario.crew, scenario.room.people_at_once, clock, self.calendar, board, book, luck)
         self.tasks = Tasks(scenario.crew, self.rota, board, clock, luck)
         self.shelves = ShelfBook(scenario.racks, self.trays, clock, book)
-        self.store = Store(scenario, clock, self.calendar, book)
+        self.cooler = Cooler(scenario, clock, self.calendar, book)
         self.upkeep = Upkeep(self)
 
     # --- the run -----------------------------------------------------------------------------------------------
@@ -135,10 +135,10 @@ class RoomHere:
         for reservoir in self.reservoirs.values():
             reservoir.start()
         self.crew.start(first_day)
-        self.store.start(first_day)
+        self.cooler.start(first_day)
         self.upkeep.start(first_day)
         stand_already(self, self.plan.shelves)
-        lie_already(self, self.plan.store)
+        lie_already(self, self.plan.cooler)
 
     def finish(self) -> None:
         """Last readings, and what stands on the shelves."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from growsim.run.rehearsers import Progress
 
 
-class Counting:
+class SharedProgress:
     """Hands out a progress callback a round.
 
     expected: how many there will be in all, about. sure: of these, how many come after all others, so that the end is

@@ -107,15 +107,6 @@ class Question:
 REPORT = ("report.html", "The whole report")
 QUESTIONS: Final[tuple[Question, ...]] = (
     Question(
-        name="check",
-        asks="Is my description of the room complete and possible?",
-        about="Reads the room file and says everything that is wrong with it, one line each: file, key, what is wrong, "
-        "what would be right.",
-        more="A sound room is answered with its size on paper, with what its plants do to its CO2 where that matters, "
-        "and with what is possible but surely not meant.",
-        python=("check",),
-    ),
-    Question(
         name="new",
         asks="I have no room file yet.",
         about="Writes a small invented room with every key explained, to be made yours.",
@@ -124,8 +115,17 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         needs=(),
     ),
     Question(
+        name="check",
+        asks="Is my room file complete and valid?",
+        about="Reads the room file and says everything that is wrong with it, one line each: file, key, what is wrong, "
+        "what would be right.",
+        more="A sound room is answered with its size on paper, with what its plants do to its CO2 where that matters, "
+        "and with what is possible but surely not meant.",
+        python=("check",),
+    ),
+    Question(
         name="rehearse",
-        asks="What will this room give, week by week, over a year, and what holds it back?",
+        asks="What will this room give over a year, and what limits it?",
         about="Simulates many possible years of the room as it is described, each with chance events of its own.",
         more="Writes a report into a folder of its own: an answer in sentences with their ranges, pictures and tables "
         "(report.html, summary.json, CSV tables, figures).",
@@ -140,7 +140,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
     ),
     Question(
         name="compare",
-        asks="What does another rack, another crop, another layout or timetable change?",
+        asks="What would another rack, crop, layout or timetable change?",
         about="Simulates the same possible years with the room as it is and with each change made.",
         more="It goes on until the difference in greens, orders filled, hours of work and cost of a kilogram is "
         "decided or too small to matter. Says what each change brings, with its range, and why; where the CHANGE file "
@@ -158,11 +158,11 @@ QUESTIONS: Final[tuple[Question, ...]] = (
     ),
     Question(
         name="keep",
-        asks="I want that change. How does it come into my room?",
+        asks="How do I put a change into my room?",
         about="Writes the room with the change made in it into a new folder; the old room stays as it is.",
         more="What `learn` or `sow` found can then be rehearsed, promised from and printed on sheets. Several changes "
-        "are made one after the other. Remarks of the room file are kept; the CHANGE files lie in the folder taken-in. "
-        "Records and answers stay with the old room.",
+        "are made one after the other. Remarks of the room file are kept; the CHANGE files lie in the folder "
+        "kept-changes. Records and answers stay with the old room.",
         needs=("room", "changes"),
         python=("keep",),
     ),
@@ -187,8 +187,8 @@ QUESTIONS: Final[tuple[Question, ...]] = (
     ),
     Question(
         name="outage",
-        asks="What does a failed pump, lights out, a power outage or loss of cooling cost, how long do I have, and "
-        "what is worth buying?",
+        asks="What does a failed pump, failed lights, a power outage or lost cooling cost? How long do I have? Which "
+        "backup is worth buying?",
         about="Looks at every machine, or at one outage on one day that you describe.",
         more="Without --machine: how many hours there are for each machine until plants die (a chart for the wall, and "
         "sheets of what to do first), what each machine's failing costs in a year, and what each protection is worth. "
@@ -210,7 +210,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
     ),
     Question(
         name="sow",
-        asks="What shall I sow, when, so that partners get what I promised?",
+        asks="What do I sow, and when, so that partners get what I promised?",
         about="Looks for the plan with the least seed that keeps the standing orders as surely as you ask.",
         more="How many cells of each crop to sow on which day, week by week, within the shelves and the crew; or the "
         "best that can be, with what is short. The plan is written as a CHANGE file for `growsim compare` and "
@@ -242,11 +242,11 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         folder="learn",
         place="records",
         python=("learn",),
-        years=Years(what="rehearsals of the weeks held back", why="only with --hold-back", fewest=20, usual=200),
+        years=Years(what="rehearsals of the weeks forecast", why="only with --forecast-last", fewest=20, usual=200),
     ),
     Question(
         name="promise",
-        asks="Given what stands on the shelves today, what may I promise for the coming weeks?",
+        asks="With what is on the shelves today, how much can I promise?",
         about="Simulates many possible futures of what you counted on the shelves.",
         more="Says, week by week, crop by crop and partner by partner, what is safe (90 of 100 give at least that), "
         "likely (50) and possible (10) to promise; which standing orders are at risk; and what would save them: each "
@@ -284,10 +284,10 @@ QUESTIONS: Final[tuple[Question, ...]] = (
     ),
     Question(
         name="funder",
-        asks="What may I show the funder: output, people, cost, losses, and how sure it is?",
+        asks="What may I show the funder?",
         about="Rehearses a quarter, a year or the time of your record and writes a page and a workbook for the funder.",
-        more="With servings, pounds, volunteer hours and their value, cost, energy, losses and what is done about "
-        "them.",
+        more="It tells of output in servings and pounds, volunteer hours and their value, cost, energy, "
+        "losses and what is done about them, and how sure that is.",
         takes=("records",),
         short="For the funder",
         title="what the grant does",

@@ -1,7 +1,8 @@
 """The front door for those who never open a terminal: a page on this computer.
 
-Belongs here: routes, forms made from the models of `spec`, templates, what keeps the page safe. Does not belong here:
+Belongs here: routes, forms made from `scenario`, templates, what keeps the page safe. Does not belong here:
 arithmetic, sentences about results, anything fetched from the network. May import: everything below but `room`; heavy
 libraries only inside functions. Modules: `app` (the house of the page), `guard` (who may ask), `folder` (which files
-may be touched), `pages` (templates), `forms` (what a form sends); then one module for each part of the page.
+may be touched), `pages` (templates), `posted` (what a form sends); then a folder for each part of the page. README.md
+beside this file says what holds for all of them.
 """

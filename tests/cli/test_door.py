@@ -75,7 +75,7 @@ def test_version(capsys: pytest.CaptureFixture[str]) -> None:
     ("arguments", "said"),
     [
         (["chekc", "x"], "growsim: there is no command 'chekc'; did you mean `growsim check`; see `growsim --help`."),
-        (["sing"], "growsim: there is no command 'sing'; the commands are check, new, rehearse"),
+        (["sing"], "growsim: there is no command 'sing'; the commands are new, check, rehearse"),
         (["check"], "growsim check: missing: ROOM; see `growsim check --help`."),
         (["check", "a", "b"], "growsim: not understood: b; see `growsim --help`."),
         (

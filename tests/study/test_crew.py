@@ -19,7 +19,7 @@ from growsim.scenario.plan import RunPlan
 from growsim.study.crew.goals import ON_TIME, ORDERS
 from growsim.study.crew.question import CrewStudy, crew
 from growsim.study.crew.rounds import Years
-from growsim.study.progress import Counting
+from growsim.study.progress import SharedProgress
 from growsim.study.rota import Season
 
 GOALS = {ON_TIME: 0.8, ORDERS: 0.6}
@@ -192,7 +192,7 @@ def test_more_helpers_never_do_less_on_time_on_average(room: LoadedRoom) -> None
     shifts = tuple(shift.model_copy(update={"hours": 0.75}) for shift in room.scenario.crew.shifts)
     short = room.scenario.model_copy(update={"crew": room.scenario.crew.model_copy(update={"shifts": shifts})})
     with Rehearsers() as rehearsers:
-        years = Years(rehearsers, prepare(short), 11, RunPlan(84, 42), year, Counting(None, 0))
+        years = Years(rehearsers, prepare(short), 11, RunPlan(84, 42), year, SharedProgress(None, 0))
         steps = [((1, 1),), ((2, 1),), ((2, 2),), ((4, 4),)]
         lived = years.live(steps, range(10))
     shares = {step: [outcome.measures[ON_TIME] for outcome in lived[step]] for step in steps}

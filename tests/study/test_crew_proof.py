@@ -16,7 +16,7 @@ from growsim.study.crew.rounds import Ample, Years, above, search_together
 from growsim.study.crew.search import Trials, exactly
 from growsim.study.crew.surface import Shape, Surfaces
 from growsim.study.crew.trial import Rule
-from growsim.study.progress import Counting
+from growsim.study.progress import SharedProgress
 from growsim.study.rota import Rota, Season
 
 AMPLE = (7, 7)
@@ -29,7 +29,7 @@ def years() -> Iterator[Years]:
     """The room whose truth is known; no curve is needed in it."""
     room = Prepared(crew_fakes.tiny().scenario, None)  # type: ignore[arg-type]
     with Rehearsers(work=crew_fakes.lived) as rehearsers:
-        yield Years(rehearsers, room, 5, RunPlan(crew_fakes.DAYS), YEAR, Counting(None, 0))
+        yield Years(rehearsers, room, 5, RunPlan(crew_fakes.DAYS), YEAR, SharedProgress(None, 0))
 
 
 def wanting(goal: float, below_ample: float | None = None) -> list[dict[str, Target]]:

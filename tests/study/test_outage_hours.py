@@ -17,7 +17,7 @@ from growsim.scenario.machines import undisturbed
 from growsim.scenario.plan import RunPlan
 from growsim.study.outage.hours import losses_by_hours, runs_for
 from growsim.study.outage.trials import ALL, Trials, strikes_for
-from growsim.study.progress import Counting
+from growsim.study.progress import SharedProgress
 
 SEED = 3
 HOURS = (1, 2, 4, 6, 9, 13, 19, 28, 41, 60, 90)
@@ -114,9 +114,9 @@ def test_losses_are_the_difference_that_the_outage_makes() -> None:
     room = prepare(frail())
     strikes = strikes_for(room)
     counted: list[int] = []
-    counting = Counting(lambda done, total: counted.append(done), runs_for(strikes, trials))
+    shared = SharedProgress(lambda done, total: counted.append(done), runs_for(strikes, trials))
     with Rehearsers(work=live_through) as rehearsers:
-        found = losses_by_hours(room, strikes, rehearsers, SEED, trials, counting)
+        found = losses_by_hours(room, strikes, rehearsers, SEED, trials, shared)
     pump = found.strikes[0]
 
     assert counted[-1] == runs_for(strikes, trials)

@@ -15,7 +15,7 @@ from growsim.report.frame import Answer, measures_of
 from growsim.report.provenance import Provenance
 from growsim.report.tenths import tenths_entry
 from growsim.report.words import per_period
-from growsim.run.store import write_csv
+from growsim.run.writing import write_csv
 from growsim.study.verdicts import Verdict, replications_to_decide
 
 if TYPE_CHECKING:
@@ -54,9 +54,7 @@ def _own(comparison: Comparison) -> dict[str, Any]:
             "rounds": list(comparison.rounds),
             "at_most": comparison.planned_rounds[-1],
         },
-        "holds_back": None
-        if comparison.holds_back is None
-        else tenths_entry(comparison.holds_back, comparison.plan.days),
+        "tenths": None if comparison.tenths is None else tenths_entry(comparison.tenths, comparison.plan.days),
         "start": comparison.plan.start,
     }
 
@@ -86,9 +84,7 @@ def _change_entry(changed: Changed, comparison: Comparison) -> dict[str, Any]:
         "shared_luck_saves": {key: luck.ratio for key, luck in changed.luck.items()},
         "pace_found_anew": list(changed.alternative.found_anew),
         "warnings": [str(warning) for warning in changed.alternative.warnings],
-        "holds_back": None
-        if changed.holds_back is None
-        else tenths_entry(changed.holds_back, days, when="after the change"),
+        "tenths": None if changed.tenths is None else tenths_entry(changed.tenths, days, when="after the change"),
     }
 
 
@@ -142,7 +138,7 @@ def _write_tables(comparison: Comparison, folder: Path) -> None:
             for r in changed.reliefs
         ),
     )
-    ranked = {"today": comparison.holds_back} | {changed.name: changed.holds_back for changed in comparison.changes}
+    ranked = {"today": comparison.tenths} | {changed.name: changed.tenths for changed in comparison.changes}
     frames = {name: tenths_frame(found) for name, found in ranked.items() if found is not None}
     if frames:
         results.write_frame(folder / "tenths.csv", _room_first(of_each_room(frames)))

@@ -11,7 +11,7 @@ from growsim.report.crew import words as crew_words
 from growsim.report.crew.page import CHANGE_FILE, compose
 from growsim.report.frame import Answer, measures_of
 from growsim.report.provenance import Provenance
-from growsim.run.store import write_text
+from growsim.run.writing import write_text
 from growsim.scenario.change_file import change_text
 from growsim.study.crew.question import DOUBT
 from growsim.study.rota import people_of, people_today

@@ -9,13 +9,13 @@ from growsim.report.frame import Answer
 from growsim.report.learn import tables, words
 from growsim.report.learn.page import compose
 from growsim.report.provenance import Provenance
-from growsim.run.store import write_csv, write_text
+from growsim.run.writing import write_csv, write_text
 from growsim.scenario.change_file import change_text
 from growsim.study.learn.effects import Effect, effects_of
 from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
-    from growsim.study.learn.forecast import HeldBack
+    from growsim.study.learn.forecast import ForecastCheck
     from growsim.study.learn.learned import Learned
     from growsim.study.learn.question import Learning
 
@@ -28,7 +28,7 @@ def write_learning(learning: Learning, out: Path, *, provenance: Provenance, rep
 
     Raises OutputError where `out` exists (unless `replace`) or cannot be written.
     """
-    held = learning.held_back
+    held = learning.forecast_check
     answer = Answer(
         provenance, learning.before, held.seed if held else learning.before.rehearsal.seed,
         held.replications if held else 0, (learning.last - learning.first).days + 1, 0, tuple(words.answer(learning)),
@@ -93,13 +93,13 @@ def _write_tables(learning: Learning, folder: Path) -> None:
             for each in learning.drift
         ),
     )  # fmt: skip
-    if learning.held_back is not None:
+    if learning.forecast_check is not None:
         write_csv(folder / "weeks.csv", tables.WEEKS_HEAD, tables.weeks_rows(learning))
 
 
 def _own(learning: Learning) -> dict[str, Any]:
     """What only learning has in its summary."""
-    records, held = learning.records, learning.held_back
+    records, held = learning.records, learning.forecast_check
     return {
         "effects": [_effect(effect) for effect in effects_of(learning.figures, learning.before)],
         "records": {
@@ -117,7 +117,7 @@ def _own(learning: Learning) -> dict[str, Any]:
              "rows": d.lines}
             for d in learning.drift
         ],
-        "held_back": _held_back(held) if held else None,
+        "forecast_check": _forecast_check(held) if held else None,
         "change_file": CHANGE_FILE if learning.change else None,
         "notes": list(learning.notes),
     }  # fmt: skip
@@ -157,7 +157,7 @@ def _effect(effect: Effect) -> dict[str, Any]:
     }
 
 
-def _held_back(held: HeldBack) -> dict[str, Any]:
+def _forecast_check(held: ForecastCheck) -> dict[str, Any]:
     return {
         "known_until": held.known_until.isoformat(),
         "sowings_on_the_shelves": held.lots,

@@ -12,7 +12,7 @@ from growsim.report.outage import sentences as outage_answer
 from growsim.report.outage import sheets as outage_first
 from growsim.report.outage.wall import by_urgency
 from growsim.report.provenance import Provenance
-from growsim.run.store import write_text
+from growsim.run.writing import write_text
 from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:

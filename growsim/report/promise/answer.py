@@ -10,7 +10,7 @@ from growsim.report.frame import Answer, measures_of
 from growsim.report.promise import words
 from growsim.report.promise.page import compose
 from growsim.report.provenance import Provenance
-from growsim.run.store import write_text
+from growsim.run.writing import write_text
 from growsim.scenario.change_file import change_text, file_name
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from growsim.report.tenths import sentence, tenths_entry
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
-    from growsim.study.tenths import HoldsBack as Tenths
+    from growsim.study.tenths import TenthsMore
 
 
 def write_rehearsal(
@@ -24,7 +24,7 @@ def write_rehearsal(
     *,
     provenance: Provenance,
     replace: bool = False,
-    tenths: Tenths | None = None,
+    tenths: TenthsMore | None = None,
 ) -> dict[str, Any]:
     """Write report.html, summary.json, CSV tables and figures into `out`, all or nothing; give the summary.
 
@@ -56,7 +56,7 @@ def holds_back_of(rehearsal: Rehearsal) -> HoldsBack:
     return what_holds_back(rehearsal.outcomes, rehearsal.scenario, means)
 
 
-def _own(rehearsal: Rehearsal, finding: HoldsBack, tenths: Tenths | None) -> dict[str, Any]:
+def _own(rehearsal: Rehearsal, finding: HoldsBack, tenths: TenthsMore | None) -> dict[str, Any]:
     """What only a rehearsal has in its summary."""
     return {
         "on_paper": dict(rehearsal.on_paper.measures),

@@ -8,17 +8,18 @@ from typing import TYPE_CHECKING
 from growsim.report import cautions, stress_des, summaries, tables
 from growsim.report.frame import Answer
 from growsim.report.page import Block, Bullets, Caution, Grid, Model, Page, Section, Text
-from growsim.report.rehearse import behind, figures
+from growsim.report.rehearse import figures
+from growsim.report.rehearse import tables as own_tables
 from growsim.report.rehearsed import Drawn, money_section, output_picture
 from growsim.report.tenths import tenths_section
 from growsim.report.words import rehearsals, short_date
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
-    from growsim.study.tenths import HoldsBack as Tenths
+    from growsim.study.tenths import TenthsMore
 
 
-def compose(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, tenths: Tenths | None = None) -> Page:
+def compose(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, tenths: TenthsMore | None = None) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
     scenario, plan = rehearsal.scenario, rehearsal.plan
     drawn = Drawn(rehearsal, figure_folder)
@@ -80,7 +81,7 @@ def _plants(rehearsal: Rehearsal, drawn: Drawn) -> Section:
                 "Of 100 seeds sown in the counted time: how many are harvested as plants, and what became of the "
                 "others "
                 "(average of all rehearsals). Seeds of the last weeks are still growing when counting ends.",
-                lambda: behind.every_seed(outcomes),
+                lambda: own_tables.every_seed(outcomes),
             ),
             Grid(tables.crops(outcomes, scenario)),
             drawn.picture(
@@ -89,7 +90,7 @@ def _plants(rehearsal: Rehearsal, drawn: Drawn) -> Section:
                 f"Replication {year.replication}, whose output is the middle one of all {len(outcomes)}: when plants "
                 f"were "
                 "lost, and which machines were down. Other rehearsals have other bad days.",
-                lambda: behind.outages(year, scenario),
+                lambda: own_tables.outages(year, scenario),
             ),
         ),
     )
@@ -109,7 +110,7 @@ def _shelves(rehearsal: Rehearsal, drawn: Drawn) -> Section:
                 "Each strip is one stage on one rack, week by week; the number is how many slots it fills on average "
                 "in that "
                 "month, the last how many slots may hold it. A slot may be open to more than one stage.",
-                lambda: behind.room_map(outcomes, scenario),
+                lambda: own_tables.room_map(outcomes, scenario),
             ),
             Caution(cautions.beside_shelves()),
         ),
@@ -130,9 +131,9 @@ def _people(rehearsal: Rehearsal, drawn: Drawn) -> Section:
                 "Person-hours in each week. Bars: hours worked. Stepped line: hours people are present. Dashed: "
                 "hours of "
                 "work falling due at a practiced pace. A triangle marks weeks with more work than hours.",
-                lambda: behind.crew_hours(outcomes, scenario),
+                lambda: own_tables.crew_hours(outcomes, scenario),
             ),
-            *((Grid(behind.work_and_shifts(outcomes, scenario)),) if drawn.has_weeks else ()),
+            *((Grid(own_tables.work_and_shifts(outcomes, scenario)),) if drawn.has_weeks else ()),
         ),
     )
 

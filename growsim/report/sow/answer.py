@@ -11,14 +11,14 @@ from growsim.report.provenance import Provenance
 from growsim.report.sow import words
 from growsim.report.sow.page import compose
 from growsim.report.words import percent
-from growsim.run.store import write_text
+from growsim.run.writing import write_text
 from growsim.scenario.change_file import change_text
-from growsim.study.sow.beside import side_by_side
+from growsim.study.sow.compared_plans import compared_plans
 from growsim.study.sow.question import change_tables
 from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
-    from growsim.study.sow.beside import Beside
+    from growsim.study.sow.compared_plans import ComparedPlan
     from growsim.study.sow.plan import Cells, Frame
     from growsim.study.sow.question import SowingPlan
     from growsim.study.sow.score import Kept, Score
@@ -35,7 +35,7 @@ def write_sowing_plan(plan: SowingPlan, out: Path, *, provenance: Provenance, re
     from growsim.study.sow.frames import orders_frame, plans_frame
 
     answer = Answer(
-        provenance, plan.room.scenario, plan.seed, len(plan.outcomes), plan.plan.days, plan.plan.lead_in_days,
+        provenance, plan.room.scenario, plan.seed, len(plan.outcomes), plan.run.days, plan.run.lead_in_days,
         tuple(words.answer(plan)),
     )  # fmt: skip
 
@@ -67,7 +67,7 @@ def plan_change(plan: SowingPlan) -> str:
 def _own(plan: SowingPlan) -> dict[str, Any]:
     """What only a sowing plan has in its summary."""
     return {
-        "measures_today": measures_of(plan.today, plan.plan.days),
+        "measures_today": measures_of(plan.today, plan.run.days),
         "differences": {
             key: {"mean": d.mean, "low": d.low, "high": d.high, "n": d.n} for key, d in plan.differences.items()
         },
@@ -82,7 +82,7 @@ def _own(plan: SowingPlan) -> dict[str, Any]:
         "score_today": _score(plan.today_score),
         "score_arithmetic": _score(plan.arithmetic.proof),
         "sowing_arithmetic": _sowing(plan.arithmetic.frame, plan.arithmetic.cells),
-        "plans": [_beside(each) for each in side_by_side(plan)],
+        "plans": [_beside(each) for each in compared_plans(plan)],
         "without_limits": {each.limit: _score(each.score) for each in plan.lifted},
         "plans_tried": plan.tried,
         "trial_years": plan.trial_years,
@@ -97,7 +97,7 @@ def _sowing(frame: Frame, cells: Cells) -> list[dict[str, Any]]:
     ]
 
 
-def _beside(each: Beside) -> dict[str, Any]:
+def _beside(each: ComparedPlan) -> dict[str, Any]:
     """Pick-ups met in full; found_less_it: what the plan found meets more, year by year under the same luck."""
     names = ("mean", "low", "high")
     less = None if each.gain is None else dict(zip(names, each.gain, strict=True))

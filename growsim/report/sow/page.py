@@ -19,12 +19,12 @@ if TYPE_CHECKING:
 def compose(plan: SowingPlan, answer: Answer, figure_folder: Path) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
     scenario = plan.room.scenario
-    last = summaries.last_day(scenario, plan.plan.days)
+    last = summaries.last_day(scenario, plan.run.days)
     return answer.page(
         (
             f"For standing orders to be met in full in {percent(plan.certainty)} of their weeks, from "
             f"{short_date(scenario.room.start_date)} to {short_date(last)}; proven in "
-            f"{rehearsals(len(plan.outcomes), plan.plan.days, 'possible')}"
+            f"{rehearsals(len(plan.outcomes), plan.run.days, 'possible')}"
         ),
         (
             _the_plan(plan),
@@ -100,7 +100,7 @@ def _how(plan: SowingPlan) -> Section:
                     f"Then {counted(plan.tried, 'plan')} were rehearsed in {counted(plan.trial_years, 'year')} of the "
                     "same luck: cells raised and lowered by an eighth of a tray and more, sowings moved to other days, "
                     "until no such move made it better. Another plan that is as good may exist.",
-                    f"The best was then proven in {rehearsals(len(plan.outcomes), plan.plan.days, 'fresh')} that the "
+                    f"The best was then proven in {rehearsals(len(plan.outcomes), plan.run.days, 'fresh')} that the "
                     "search had not seen, beside the plan of the room file and sowing the same every week by "
                     "arithmetic; had arithmetic done better there, it would be the answer. All figures here are from "
                     "those years.",

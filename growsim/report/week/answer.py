@@ -12,7 +12,7 @@ from growsim.report.provenance import Provenance
 from growsim.report.week import words
 from growsim.report.week.rows import calendar_bytes, rows_of
 from growsim.report.words import day_and_date, hour_of_day, listed, mass, money, number
-from growsim.run.store import write_bytes, write_csv
+from growsim.run.writing import write_bytes, write_csv
 from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from growsim.run.replay.day import ShelfHere, TraysHere, WaitingWork
 from growsim.run.replay.places import Holder, SlotPlaces
 from growsim.units import MINUTES_PER_DAY
+from growsim.vocabulary.tasks import TASKS
 
 if TYPE_CHECKING:
     from growsim.room.board import Job
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
     from growsim.room.part import Part
     from growsim.room.shelves import Bay
     from growsim.room.stand import Stand
+
+_LATEST_FIRST = tuple(row.key for row in reversed(TASKS.values()) if row.lot_waits and row.waits)
 
 
 class Watcher:
@@ -103,7 +106,7 @@ class Watcher:
         elif not plants:
             state = "dead" if any(part.stood for part in parts) else "to sow"
         else:
-            state = next((f"to {task}" for task in ("harvest", "transplant") if task in waiting), "growing")
+            state = next((f"to {task}" for task in _LATEST_FIRST if task in waiting), "growing")
         passed = self._room.clock.now - parts[0].sown_minute
         days = 0 if state == "to sow" else max(0, passed // MINUTES_PER_DAY)
         return TraysHere(0, (), state, stand.stage, lot.name, lot.crop.name, plants, stand.trays, days)

@@ -13,7 +13,7 @@ from growsim.chance.streams import Luck
 from growsim.ledger.book import Book
 from growsim.room.model import RoomHere
 from growsim.run.prepare import Prepared
-from growsim.run.replay.book import counted, happened
+from growsim.run.replay.book import amounts_of, happened
 from growsim.run.replay.day import DayHere, Replay
 from growsim.run.replay.look import Watcher
 from growsim.run.replicate import ON_PAPER, seldom_collected
@@ -61,8 +61,8 @@ def _replay(scenario: Scenario, book: Book, watcher: Watcher, seed: int, i: int,
         DayHere(
             day, calendar.date(day), calendar.is_closed(day), trays, waiting, tuple(that.shifts), that.work(),
             tuple(that.down), tuple((*key, times) for key, times in sorted(that.floods_missed.items())),
-            that.warmest_c, counted(that.sown), counted(that.harvested), counted(that.lost), that.handed_out_grams,
-            that.wasted_grams, tuple(that.orders),
+            that.warmest_c, amounts_of(that.sown), amounts_of(that.harvested), amounts_of(that.lost),
+            that.handed_out_grams, that.wasted_grams, tuple(that.orders),
         )
         for day, ((trays, waiting), that) in enumerate(zip(watcher.seen, happened(book, days), strict=True))
     ]  # fmt: skip

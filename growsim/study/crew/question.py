@@ -29,7 +29,7 @@ from growsim.study.crew.rounds import Ample, Years, above, search_together
 from growsim.study.crew.search import FEW_OPTIONS, LIKELIEST, Found, Refused, Trials, exactly, near_enough, options
 from growsim.study.crew.surface import Shape, Surfaces
 from growsim.study.crew.trial import Rule
-from growsim.study.progress import Counting
+from growsim.study.progress import SharedProgress
 from growsim.study.rota import (
     Rota,
     Season,
@@ -298,7 +298,7 @@ def ask(
     shifts, chances = scenario.crew.shifts, scenario.crew.chance_of_coming
     months = months_of_weeks(scenario, plan.days)
     expected = (len(LOOKS) + len(LOOKS_BEYOND) + 21) * FIRST + 4 * fresh + min(SHORTER, fresh) * len(shifts)
-    years = Years(rehearsers, prepared, seed, plan, ALL_YEAR, Counting(progress, expected))
+    years = Years(rehearsers, prepared, seed, plan, ALL_YEAR, SharedProgress(progress, expected))
 
     # Ample hands first: they tell the work of each month, and which goals are within reach.
     lowest = max(LOWEST_CHANCE, min(chances[month] for month in months))

@@ -77,7 +77,7 @@ class Scored:
 
 
 @dataclass(frozen=True)
-class HeldBack:
+class ForecastCheck:
     """How well the last weeks were forecast. known_until: the last day that was used. lots: sowings on the shelves."""
 
     known_until: dt.date
@@ -94,7 +94,7 @@ def pinball(came: float, quantiles: Sequence[float]) -> float:
     )
 
 
-def hold_back(
+def forecast_last(
     room: LoadedRoom,
     prepared: Prepared,
     records: Records,
@@ -105,7 +105,7 @@ def hold_back(
     replications: int,
     workers: int = 1,
     progress: Progress | None = None,
-) -> HeldBack:
+) -> ForecastCheck:
     """Learn from all but the last weeks, forecast those, and score the forecast.
 
     Raises InputError where the record is too short for that, or its trays tell of no harvest in those weeks.
@@ -114,8 +114,9 @@ def hold_back(
     before = (from_day - records.first).days // 7
     if before < FEWEST_WEEKS_BEFORE:
         raise InputError(
-            f"--hold-back {weeks}w: the record has {before} weeks before that; keep at least {FEWEST_WEEKS_BEFORE} to "
-            f"learn from, e.g. --hold-back {max(1, weeks + before - FEWEST_WEEKS_BEFORE)}w."
+            f"--forecast-last {weeks}w: the record has {before} weeks before that; keep at least "
+            f"{FEWEST_WEEKS_BEFORE} to learn from, "
+            f"e.g. --forecast-last {max(1, weeks + before - FEWEST_WEEKS_BEFORE)}w."
         )
     known = as_known_on(records, from_day, prepared.scenario)
     learning = learn(room, prepared, known, no_faults=no_faults)
@@ -131,9 +132,9 @@ def hold_back(
         series.append(_scored(people, from_day, weekly_came(records, from_day, weeks), outcomes, "volunteers_came"))
     if not series:
         raise InputError(
-            f"--hold-back {weeks}w: the record tells of no harvest and no shift in its last {weeks} weeks."
+            f"--forecast-last {weeks}w: the record tells of no harvest and no shift in its last {weeks} weeks."
         )
-    return HeldBack(from_day - dt.timedelta(days=1), tuple(series), seed, replications, len(lots))
+    return ForecastCheck(from_day - dt.timedelta(days=1), tuple(series), seed, replications, len(lots))
 
 
 def as_known_on(records: Records, day: dt.date, scenario: Scenario) -> Records:

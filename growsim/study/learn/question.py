@@ -23,7 +23,7 @@ from growsim.study.learn.upkeep import lesson_of_faults
 if TYPE_CHECKING:
     import pandas as pd
 
-    from growsim.study.learn.forecast import HeldBack
+    from growsim.study.learn.forecast import ForecastCheck
 
 ABOUT = "learned from the record"
 
@@ -32,7 +32,7 @@ ABOUT = "learned from the record"
 class Learning:
     """All that was learned. change: tables of the CHANGE file (without [change]); scenario: the room with it made.
 
-    held_back: how well the last weeks were forecast from what came before, where that was asked for.
+    forecast_check: how well the last weeks were forecast from what came before, where that was asked for.
     """
 
     records: Records
@@ -46,7 +46,7 @@ class Learning:
     change: dict[str, Any]
     first: dt.date
     last: dt.date
-    held_back: HeldBack | None = None
+    forecast_check: ForecastCheck | None = None
 
     def to_frame(self) -> pd.DataFrame:
         """One row a figure learned: key, what, label, unit, stated, before and after (mean, and the range that holds

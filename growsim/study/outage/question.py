@@ -26,7 +26,7 @@ from growsim.study.outage.check import by_single_outages
 from growsim.study.outage.clock import TimeLeft, times_left, wet_plug_hours
 from growsim.study.outage.trials import LossByHours, Strike, Trials, strikes_for
 from growsim.study.outage.year import OutageYear
-from growsim.study.progress import Counting
+from growsim.study.progress import SharedProgress
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -105,10 +105,10 @@ def study_outages(
     prepared, trials = prepare(scenario), trials or Trials()
     strikes = strikes_for(prepared)
     expected = outage_hours.runs_for(strikes, trials) + outage_year.runs_at_most(scenario, replications)
-    counting = Counting(progress, expected)
+    shared = SharedProgress(progress, expected)
     with Rehearsers(workers, executor=executor, work=live_through) as rehearsers:
-        by_hours = outage_hours.losses_by_hours(prepared, strikes, rehearsers, seed, trials, counting)
-        year = outage_year.outage_year(prepared, rehearsers, seed, replications, plan, counting)
+        by_hours = outage_hours.losses_by_hours(prepared, strikes, rehearsers, seed, trials, shared)
+        year = outage_year.outage_year(prepared, rehearsers, seed, replications, plan, shared)
     months = tuple(dict.fromkeys(strike.month for strike in strikes))
     return Outages(
         scenario=scenario,

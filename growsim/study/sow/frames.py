@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from growsim.scenario import on_paper
-from growsim.scenario.people import WEEKDAYS
-from growsim.study.sow.beside import side_by_side
+from growsim.study.sow.compared_plans import compared_plans
+from growsim.vocabulary.days import WEEKDAYS
 
 if TYPE_CHECKING:
     from growsim.study.sow.question import SowingPlan
@@ -34,7 +34,7 @@ def weekly_frame(plan: SowingPlan) -> pd.DataFrame:
         places = trays[crops[line.crop].stages_in_order()[0].tray].places
         for day, cells in frame.cells_on(number, plan.cells[number]):
             week = (day - start).days // 7
-            if cells > 0 and 0 <= week < plan.plan.days // 7:
+            if cells > 0 and 0 <= week < plan.run.days // 7:
                 begins = start.fromordinal(start.toordinal() + 7 * week)
                 weekday = WEEKDAYS[day.weekday()]
                 row = (week + 1, begins.isoformat(), day.isoformat(), weekday, line.crop, cells, cells / places)
@@ -76,7 +76,7 @@ def plans_frame(plan: SowingPlan) -> pd.DataFrame:
     """One row a plan: found, today (where it is another), arithmetic; pick-ups met in full, what the found gains."""
     rows = [
         (each.which, *each.met, *(each.gain or (None, None, None)), each.score.filled, each.score.seeds)
-        for each in side_by_side(plan)
+        for each in compared_plans(plan)
     ]
     frame = pd.DataFrame(rows, columns=PLAN_COLUMNS)
     return frame.astype(dict.fromkeys(PLAN_COLUMNS[1:], float))

@@ -1,7 +1,7 @@
 """How long a question is likely to take: by what it took here before, or else by a rough rule.
 
-The rule: so many years to live through, each of a cost that grows with the slots of the room (see Cost in
-DEVELOPERS.md), and the time for pages and pictures. It is meant for "a moment" against "go and have a coffee".
+The rule: so many years to live through, each of a cost that grows with the slots of the room (see
+tests/bench/MEASURED.md), and the time for pages and pictures. It tells "a moment" from "have a coffee".
 """
 
 from __future__ import annotations
@@ -79,7 +79,7 @@ def _by_rule(name: str, scenario: Scenario, given: Given, workers: int, record: 
     many = _number(given, "replications", years.unless_said(None, scenario.rehearsal.replications))
     changes = max(1, len(given.get("changes", ()))) if "changes" in question.needs else 0
     each = work.each_given if work.given and any(given.get(work.given, ())) else work.each
-    each += work.each_change * changes + (TENTHS * (1 + changes) if given.get("holds_back") else 0)
+    each += work.each_change * changes + (TENTHS * (1 + changes) if given.get("tenth_more") else 0)
     search = _SEARCH[name](scenario) if name in _SEARCH else 0
     return work.pages + (work.fixed + search + each * many) * a_year / max(1, workers)
 

@@ -15,7 +15,7 @@ from growsim.vocabulary.machines import MACHINES, NAMED_PLACES
 from growsim.vocabulary.questions import BY_NAME, PERIOD_DAYS, QUESTIONS, Question
 from growsim.vocabulary.registry import of_each
 from growsim.web.ask.listed import RECORDS, change_files, change_title, record_tables, table_files
-from growsim.web.folder import Room
+from growsim.web.folder import RoomFolder
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ class Form:
 ON_ASK_PAGE = tuple(question.name for question in QUESTIONS if question.place == "ask")
 
 
-def form_of(question: Question, room: Room, scenario: Scenario, today: dt.date) -> Form:
+def form_of(question: Question, room: RoomFolder, scenario: Scenario, today: dt.date) -> Form:
     """The form of a question, as this room would have it filled in."""
     return Form(question, tuple(_FIELDS[question.name](room, scenario, today)))
 
@@ -80,16 +80,16 @@ DATES_ARE = Field(
              ("month-first", "the month first")),
 )  # fmt: skip
 _TENTH = Field(
-    "holds_back", "Also see what a tenth more of each thing would bring", "check", "--holds-back",
+    "tenth_more", "Also see what a tenth more of each thing would bring", "check", "--tenth-more",
     "About ten times the wait.", more=True,
 )  # fmt: skip
 
 
-def _rehearse(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
+def _rehearse(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     return [_years("rehearse", scenario, more=False), _days(scenario), _START, _TENTH]
 
 
-def _compare(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
+def _compare(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     changes = Field(
         "changes", "Which changes", "changes", "",
         "Each is compared with the room as it is, by itself.",
@@ -98,7 +98,7 @@ def _compare(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
     return [changes, _years("compare", scenario, more=False), _days(scenario), _TENTH]
 
 
-def _crew(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
+def _crew(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     goals = scenario.goals
     return [
         Field(
@@ -117,7 +117,7 @@ def _crew(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
     ]  # fmt: skip
 
 
-def _outage(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
+def _outage(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     from growsim.scenario.machines import names_at
 
     places = [("", "no place to name")]
@@ -139,7 +139,7 @@ def _outage(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
     ]  # fmt: skip
 
 
-def _sow(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
+def _sow(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     return [
         Field(
             "certainty", "In how many of 100 weeks is each standing order to be met in full", "number", "--certainty",
@@ -149,7 +149,7 @@ def _sow(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
     ]  # fmt: skip
 
 
-def _shelves(room: Room, *, needed: bool) -> Field:
+def _shelves(room: RoomFolder, *, needed: bool) -> Field:
     kept = tuple((path.relative_to(room.home).as_posix(), path.name) for path in table_files(room))
     none = "choose, or send one below" if needed else "no count: the plan has been running for a while"
     return Field(
@@ -160,7 +160,7 @@ def _shelves(room: Room, *, needed: bool) -> Field:
     )  # fmt: skip
 
 
-def _promise(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
+def _promise(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     return [
         _shelves(room, needed=True),
         Field("date", "The morning of the count", "date", "--date", standard=today.isoformat()),
@@ -172,7 +172,7 @@ def _promise(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
     ]  # fmt: skip
 
 
-def _sheet(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
+def _sheet(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     first = scenario.room.start_date
     week = today if today >= first else first
     return [
@@ -182,7 +182,7 @@ def _sheet(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
     ]
 
 
-def _funder(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
+def _funder(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     kept = len(record_tables(room))
     tables = (
         ((RECORDS, f"the record kept under “Records” ({kept} {'table' if kept == 1 else 'tables'})"),) if kept else ()

@@ -23,7 +23,7 @@ from growsim.web.ask.checks import value_of, values_of, words_of
 from growsim.web.ask.files import Files, Upload
 from growsim.web.ask.listed import change_title, loaded, said_here
 from growsim.web.ask.questions import ON_ASK_PAGE, Form, form_of
-from growsim.web.folder import NotHereError, Room
+from growsim.web.folder import NotHereError, RoomFolder
 from growsim.web.navigation import address
 from growsim.web.pages import folder_of, room_of, shown
 from growsim.web.runs.keeper import Keeper
@@ -125,7 +125,7 @@ def _title(form: Form, filled: Filled, files: Files) -> str:
     return f"{form.question.short}: {said}" if said else form.question.short
 
 
-def _shelves(room: Room, now: LoadedRoom, form: Form, filled: Filled, files: Files) -> None:
+def _shelves(room: RoomFolder, now: LoadedRoom, form: Form, filled: Filled, files: Files) -> None:
     upload, name = filled.uploads.get("shelves_file"), (filled.given.get("shelves") or ("",))[0]
     if upload is not None:
         files.shelves = ask_files.kept_table(room, upload)
@@ -143,7 +143,7 @@ def _shelves(room: Room, now: LoadedRoom, form: Form, filled: Filled, files: Fil
         ask_files.check_shelves(files.shelves, now, counted)
 
 
-def _records(room: Room, now: LoadedRoom, form: Form, filled: Filled, files: Files) -> dict[str, str]:
+def _records(room: RoomFolder, now: LoadedRoom, form: Form, filled: Filled, files: Files) -> dict[str, str]:
     """Take the record along; what the command says of it, by field."""
     given = values_of(form, filled.given)
     if not given["records"]:
@@ -180,7 +180,7 @@ def _together(form: Form, filled: Filled) -> dict[str, str]:
 
 def _form(
     request: Request,
-    room: Room,
+    room: RoomFolder,
     name: str,
     given: Mapping[str, tuple[str, ...]] | None,
     faults: Mapping[str, str],

@@ -32,9 +32,8 @@ class Air:
         self.room_co2_ppm = room_co2_ppm(s)
         self.at, self.sum, self.drift_c, self.stopped = self.env.now, 0.0, None, self.env.event()
         lit = sum(bank.hours_per_day for bank in s.lights) / len(s.lights) / 24
-        leak = physics.co2_supply_kg_per_day(
-            self.room_co2_ppm, s.co2.outdoor_ppm, self.place.air_changes_per_hour, volume
-        )
+        per_ppm = physics.co2_leak_kg_per_day_per_ppm(self.place.air_changes_per_hour, volume)
+        leak = max(0.0, self.room_co2_ppm - s.co2.outdoor_ppm) * per_ppm
         self.leak_g, self.most_g = leak * lit / 1.44, s.co2.supply_kg_per_day * lit / 1.44  # a minute
         self.grown_g, self.fed_g, self.fed_until = 0.0, 0.0, self.env.now
 
@@ -148,9 +147,9 @@ class Air:
                 yield Moment(self.env, (start // DRIFT_MINUTES + 1) * DRIFT_MINUTES, Order.AIR)
                 minutes = self.env.now - start
                 after = physics.temperature_after(minutes, before, balance, self.time_constant)
+                mean = balance + (before - after) * self.time_constant / minutes  # Newton's law over the time
                 if works and (before - target) * (after - target) < 0:
                     after = target
-                mean = physics.mean_temperature(minutes, before, balance, self.time_constant)
                 self.sum, self.at, self.drift_c = self.sum + mean * minutes, self.env.now, after
                 self.tell(after, after)
                 for rack in self.room.racks:

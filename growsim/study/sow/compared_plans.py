@@ -17,7 +17,7 @@ Which = Literal["found", "today", "arithmetic"]
 
 
 @dataclass(frozen=True)
-class Beside:
+class ComparedPlan:
     """One of the plans. met: pick-ups met in full, its mean, and the 95 % range of that mean (None with one year).
 
     gain: the plan found less this one, year by year under the same luck, with the range of its mean; None for the plan
@@ -30,24 +30,24 @@ class Beside:
     gain: tuple[float, float | None, float | None] | None
 
 
-def side_by_side(plan: SowingPlan) -> tuple[Beside, ...]:
+def compared_plans(plan: SowingPlan) -> tuple[ComparedPlan, ...]:
     """The plan found, today's where the room file has one and it is another, and by arithmetic."""
     others: list[tuple[Which, Sequence[Outcome], Score]] = [("today", plan.today_outcomes, plan.today_score)]
     others = others if plan.has_other_today else []
     others.append(("arithmetic", plan.arithmetic.outcomes, plan.arithmetic.proof))
     found = _met(plan, plan.outcomes)
-    rows = [Beside("found", plan.score, _share(found), None)]
+    rows = [ComparedPlan("found", plan.score, _share(found), None)]
     for which, outcomes, score in others:
         met = _met(plan, outcomes)
         gains = [now - then for now, then in zip(found, met, strict=True)]
         level = 1.0 - (1.0 - LEVEL) / len(others)  # Bonferroni, see run.intervals
-        rows.append(Beside(which, score, _share(met), mean_interval(gains, level)))
+        rows.append(ComparedPlan(which, score, _share(met), mean_interval(gains, level)))
     return tuple(rows)
 
 
-def against_arithmetic(plan: SowingPlan) -> Beside:
+def against_arithmetic(plan: SowingPlan) -> ComparedPlan:
     """Sowing by arithmetic, beside the plan found."""
-    return side_by_side(plan)[-1]
+    return compared_plans(plan)[-1]
 
 
 def _met(plan: SowingPlan, outcomes: Sequence[Outcome]) -> list[float]:
