@@ -49,7 +49,7 @@ SAYS = """
 import argparse, datetime as dt, json, sys
 from dataclasses import replace
 from outage_rooms import tiny
-from growsim.cli.outage import COMMAND
+from growsim.cli.outage import arguments
 from growsim.errors import RoomFileError
 from growsim.ledger.events import FloodMissed, WentDown
 from growsim.report import model_text, record_templates
@@ -87,8 +87,8 @@ room = room.model_copy(update={"reservoirs": (room.reservoirs[0].model_copy(upda
 nowhere = PlannedOutage(name="x", machine="mist maker", start_day=1, hours=2)
 given = nowhere.model_copy(update={"where": "reservoir"})
 parser = argparse.ArgumentParser()
-COMMAND.add_arguments(parser)
-parser.parse_args(["room", "--machine", "mist maker"])
+arguments(parser)
+parser.parse_args(["--machine", "mist maker"])
 cells = {"machine": "Fogger", "where": "reservoir", "down": "2031-03-08 03:00", "repaired": "2031-03-08 21:40"}
 fault = RowReader(FAULTS, room, None).read("faults.csv", SheetRow(2, cells, ()))
 records = Records(faults=(fault,))
