@@ -1,53 +1,38 @@
-"""The commands, in the order a planner meets them. Each is a module of this package with a COMMAND in it."""
+"""The commands: for each question of the vocabulary that has one, the module of this package that answers it.
+
+Such a module has `arguments`, which adds the options that are its own, and `run`, which gives the exit code. `run`
+raises InputError for input that needs correcting, and Interrupted on Ctrl-C. The modules are light, whatever they come
+to import when they run.
+"""
 
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
-from dataclasses import dataclass
 from importlib import import_module
+from types import ModuleType
 
-# --- What a command of growsim is.
-
-
-@dataclass(frozen=True)
-class Command:
-    """One command: the question it answers in the planner's words, its arguments, and what it does.
-
-    run: takes the parsed arguments, gives the exit code. Raises InputError for input that needs correcting, and
-    Interrupted on Ctrl-C.
-    """
-
-    name: str
-    question: str
-    about: str
-    add_arguments: Callable[[argparse.ArgumentParser], None]
-    run: Callable[[argparse.Namespace], int]
+from growsim.cli import options
+from growsim.vocabulary.questions import Question
 
 
-NAMES: tuple[str, ...] = (
-    "check",
-    "new",
-    "rehearse",
-    "compare",
-    "keep",
-    "crew",
-    "outage",
-    "sow",
-    "learn",
-    "promise",
-    "sheet",
-    "funder",
-    "page",
-)
+def module_of(question: Question) -> ModuleType:
+    """What answers a question. Raises LookupError where it has no command."""
+    name = f"{__package__}.{question.name}"
+    try:
+        return import_module(name)
+    except ModuleNotFoundError as missing:
+        if missing.name != name:
+            raise
+        raise LookupError(f"growsim/cli/{question.name}.py is missing: the question has no command.") from None
 
 
-def all_commands() -> tuple[Command, ...]:
-    """Every command; their modules are light, whatever they come to import when they run."""
-    return tuple(_command(name) for name in NAMES)
-
-
-def _command(name: str) -> Command:
-    command = import_module(f"growsim.cli.{name}").COMMAND
-    assert isinstance(command, Command)
-    return command
+def add_arguments(parser: argparse.ArgumentParser, question: Question) -> None:
+    """Everything a question can be given: its files, what is its own, and what all of its kind have."""
+    options.add_files(parser, question)
+    module_of(question).arguments(parser)
+    if question.years is not None:
+        options.add_years(parser, question.years)
+    if question.has_report:
+        options.add_out(parser, question.name)
+    if "room" in question.needs:
+        options.add_json(parser)

@@ -9,14 +9,17 @@ import argparse
 import difflib
 import os
 import re
+import shutil
 import sys
+import textwrap
 from collections.abc import Sequence
 from typing import NoReturn
 
 from growsim import __version__
 from growsim.cli.arranging import arranged_for
-from growsim.cli.commands import all_commands
+from growsim.cli.commands import add_arguments, module_of
 from growsim.errors import InputError, Interrupted
+from growsim.vocabulary.questions import COMMANDS
 
 DONE, OUR_FAULT, CORRECT_THE_INPUT, STOPPED = 0, 1, 2, 130
 DEBUG = "GROWSIM_DEBUG"
@@ -41,7 +44,7 @@ def _plainly(message: str) -> str:
     wrong = re.match(r"argument COMMAND: invalid choice: '(.*?)' \(choose", message)
     if wrong:
         given = wrong.group(1)
-        names = [command.name for command in all_commands()]
+        names = [question.name for question in COMMANDS]
         near = difflib.get_close_matches(given, names, n=1)
         return f"there is no command '{given}'; " + (
             f"did you mean `growsim {near[0]}`" if near else f"the commands are {', '.join(names)}"
@@ -61,16 +64,17 @@ def parser() -> Parser:
     )
     top.add_argument("--version", action="version", version=f"growsim {__version__}")
     below = top.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=Parser)
-    for command in all_commands():
+    for question in COMMANDS:
+        about = textwrap.fill(f"{question.about} {question.more}", shutil.get_terminal_size().columns - 2)
         own = below.add_parser(
-            command.name,
-            help=command.question,
-            description=f"{command.question}\n\n{command.about}",
+            question.name,
+            help=question.asks,
+            description=f"{question.asks}\n\n{about}",
             formatter_class=argparse.RawDescriptionHelpFormatter,
             allow_abbrev=False,
         )
-        command.add_arguments(own)
-        own.set_defaults(run=command.run)
+        add_arguments(own, question)
+        own.set_defaults(run=module_of(question).run)
     return top
 
 

@@ -1,4 +1,4 @@
-"""`growsim page [ROOM]`: the same tool with forms and buttons, in a browser on this computer."""
+"""`growsim page [ROOM]`."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import argparse
 from importlib.util import find_spec
 from pathlib import Path
 
-from growsim.cli.commands import Command
 from growsim.cli.options import whole_number
 
 NEEDS = {"starlette": "starlette", "uvicorn": "uvicorn", "python_multipart": "python-multipart"}
@@ -54,7 +53,8 @@ def _where(room: Path | None, folder: Path | None) -> tuple[Path, str]:
     return around, f"/rooms/{quote(found.name, safe='')}"
 
 
-def _arguments(parser: argparse.ArgumentParser) -> None:
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The options that are its own."""
     parser.add_argument(
         "room", type=Path, nargs="?", metavar="ROOM", help="the room to begin with (default: a list of rooms)"
     )
@@ -72,13 +72,3 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
         help="port of this computer the page answers on (default: the first free one from 8600)",
     )
     parser.add_argument("--no-browser", action="store_true", help="only say where the page is; open no browser")
-
-
-COMMAND = Command(
-    name="page",
-    question="I would rather point and click.",
-    about="Starts a page on this computer and opens the browser: describe the room in forms, ask, read answers.\n"
-    "Nobody else can reach it, and nothing leaves this computer. Ctrl-C closes it; what is saved stays.",
-    add_arguments=_arguments,
-    run=run,
-)

@@ -29,6 +29,7 @@ from growsim.scenario.wording import listing, nearest, sentences
 # --- What a CHANGE file says of itself: the table [change], which is not part of any room.
 
 TABLE = "change"
+LONGEST_NAME = 60
 
 # What makes two rehearsals comparable, and so cannot differ between them: dotted key, what would be right.
 _KEPT: tuple[tuple[str, str], ...] = (
@@ -44,7 +45,7 @@ class ChangeAbout(Table):
     name: str = Field(
         "",
         description="What the change is called in answers; the file's name where left out.",
-        max_length=60,
+        max_length=LONGEST_NAME,
         json_schema_extra={"unit": "", "example": "one more wide rack"},
     )
     price: float | None = figure(

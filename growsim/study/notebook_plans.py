@@ -1,4 +1,4 @@
-"""The record and the week, asked from Python: what `growsim.learn` and `growsim.sheet` are.
+"""The questions from Python, second part: what `growsim.sow`, `.learn`, `.promise` and `.sheet` are.
 
     import growsim
 
@@ -27,15 +27,12 @@ from growsim.scenario.record.files import read_records
 from growsim.scenario.shelves import load_shelves
 from growsim.study.learn.question import Learning
 from growsim.study.learn.question import learn as learn_from
-from growsim.study.promise.question import REPLICATIONS as POSSIBLE_FUTURES
 from growsim.study.promise.question import Promises
 from growsim.study.promise.question import promise as promise_for
 from growsim.study.sow.question import CERTAINTY, TRIAL_YEARS, SowingPlan
 from growsim.study.sow.question import sow as sow_for
-from growsim.study.week.question import REPLICATIONS as PLANNED_WEEKS
 from growsim.study.week.question import WeekPlan, this_week, week_plan
-
-# --- What is grown and what is promised, asked from Python: what `growsim.sow` and `growsim.promise` are.
+from growsim.vocabulary.questions import PLANNED_WEEKS, POSSIBLE_FUTURES
 
 
 def promise(

@@ -30,11 +30,11 @@ from growsim.study.progress import SharedProgress
 from growsim.study.promise.rescue import Action, Rescue, actions_for, best_first, judge, with_actions
 from growsim.study.promised import FEWEST, CropWeek, Delivery, crop_weeks, deliveries
 from growsim.study.today import GivenUp, days_without_sowing, given_up, room_today
+from growsim.vocabulary.questions import POSSIBLE_FUTURES
 
 if TYPE_CHECKING:
     import pandas as pd
 
-REPLICATIONS = 200
 TRIED_IN = 100  # futures in which each action is tried, at most
 MOST_TOGETHER = 3
 NEXT_BEST = 4  # actions tried beside the best
@@ -110,7 +110,7 @@ def promise(
     date: dt.date,
     seed: int,
     weeks: int | None = None,
-    replications: int = REPLICATIONS,
+    replications: int = POSSIBLE_FUTURES,
     rescue: bool = True,
     workers: int = 1,
     progress: Progress | None = None,
@@ -163,7 +163,7 @@ def _refuse(weeks: int, replications: int) -> None:
     if replications < FEWEST:
         raise InputError(
             f"replications: {replications} cannot say what nine in ten give; give {FEWEST} or more, such as "
-            f"{REPLICATIONS}."
+            f"{POSSIBLE_FUTURES}."
         )
 
 
