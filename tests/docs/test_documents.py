@@ -123,7 +123,7 @@ def test_the_command_line_takes_every_command(line: str) -> None:
     """As written; none is started."""
     chosen = parser().parse_args(shlex.split(line))
 
-    assert chosen.command == line.split()[0]
+    assert chosen.command == line.split(maxsplit=1)[0]
 
 
 def test_the_commands_that_ci_runs_are_there() -> None:
