@@ -12,9 +12,8 @@ from growsim.units import MINUTES_PER_DAY
 if TYPE_CHECKING:
     from growsim.room.board import Job
     from growsim.room.model import RoomHere
-    from growsim.room.part import Part
+    from growsim.room.part import Part, Stand
     from growsim.room.shelves import Bay
-    from growsim.room.stand import Stand
 
 
 class Watcher:
@@ -70,7 +69,7 @@ class Watcher:
 
     def _trays(self) -> Iterator[TraysHere]:
         stands: dict[Stand, list[Part]] = {}
-        for part in self._room._parts:  # the room has no other list of them
+        for part in self._room.parts:
             stands.setdefault(part.stand, []).append(part)
         for bay, places in self._places.items():
             left = {stage: trays for (where, stage), trays in self._held.items() if where is bay and trays}
