@@ -9,11 +9,13 @@ stay quick.
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from growsim.version import VERSION
+
 if TYPE_CHECKING:
     from growsim.study.notebook import check, compare, crew, keep, outage, outage_event, rehearse
     from growsim.study.notebook_plans import learn, promise, sheet, sow
 
-__version__ = "0.1.0"
+__version__ = VERSION
 
 __all__ = [
     "__version__",

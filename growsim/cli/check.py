@@ -6,9 +6,9 @@ import argparse
 import json
 from typing import TYPE_CHECKING
 
-from growsim import __version__
 from growsim.cli.commands import Command
 from growsim.cli.options import add_json, add_room
+from growsim.version import VERSION
 
 if TYPE_CHECKING:
     from growsim.growth.canopy import CanopyAir
@@ -45,7 +45,7 @@ def _summary(room: LoadedRoom, size: Size, air: CanopyAir, answer: list[str]) ->
     from dataclasses import asdict
 
     return {
-        "growsim": __version__,
+        "growsim": VERSION,
         "command": "check",
         "room": room.scenario.room.name,
         "room_sha256": room.sha256,

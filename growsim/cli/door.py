@@ -13,10 +13,10 @@ import sys
 from collections.abc import Sequence
 from typing import NoReturn
 
-from growsim import __version__
 from growsim.cli.arranging import arranged_for
 from growsim.cli.commands import all_commands
 from growsim.errors import InputError, Interrupted
+from growsim.version import VERSION
 
 DONE, OUR_FAULT, CORRECT_THE_INPUT, STOPPED = 0, 1, 2, 130
 DEBUG = "GROWSIM_DEBUG"
@@ -59,7 +59,7 @@ def parser() -> Parser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
-    top.add_argument("--version", action="version", version=f"growsim {__version__}")
+    top.add_argument("--version", action="version", version=f"growsim {VERSION}")
     below = top.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=Parser)
     for command in all_commands():
         own = below.add_parser(

@@ -24,8 +24,7 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.run.progress import progress_bar
     from growsim.run.rehearse import rehearse
     from growsim.run.store import refuse_existing
-    from growsim.scenario.checks.lacking import refuse_lacking
-    from growsim.scenario.load import load_scenario
+    from growsim.scenario.load import load_scenario, refuse_lacking
     from growsim.scenario.plan import RunPlan
     from growsim.study.today import room_today
 

@@ -28,7 +28,7 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.cli.options import open_room
     from growsim.errors import InputError
     from growsim.run.store import refuse_existing
-    from growsim.scenario.checks.lacking import refuse_lacking
+    from growsim.scenario.load import refuse_lacking
     from growsim.scenario.plan import RunPlan
 
     idle = [f"--{name}" for name in EVENT_OPTIONS if getattr(chosen, name) is not None]

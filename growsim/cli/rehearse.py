@@ -23,7 +23,7 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.cli.options import open_room
     from growsim.errors import InputError
     from growsim.run.store import refuse_existing
-    from growsim.scenario.checks.lacking import refuse_lacking
+    from growsim.scenario.load import refuse_lacking
 
     if chosen.trace and chosen.replication is None:
         raise InputError("--trace: a log book is written for one replication; say which with --replication N.")

@@ -28,17 +28,18 @@ from growsim.run.rehearse import Rehearsal
 from growsim.run.rehearse import rehearse as rehearse_room
 from growsim.run.rehearsers import Progress
 from growsim.scenario.change import LoadedChange, change_from, load_change
-from growsim.scenario.checks.lacking import refuse_lacking
 from growsim.scenario.equipment import PlannedOutage
-from growsim.scenario.load import LoadedRoom, load_scenario
+from growsim.scenario.load import LoadedRoom, load_scenario, refuse_lacking
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.reading import fingerprint, whole_file
 from growsim.scenario.size import Size, size_of
 from growsim.scenario.toml.text import toml_text
-from growsim.study.compare.question import TOO_SMALL_PERCENT, Comparison
+from growsim.study.compare.answer import Comparison
+from growsim.study.compare.question import TOO_SMALL_PERCENT
 from growsim.study.compare.question import compare as compare_rooms
+from growsim.study.crew.answer import CrewStudy
 from growsim.study.crew.goals import ON_TIME, ORDERS
-from growsim.study.crew.question import MARGIN, ZONE, CrewStudy
+from growsim.study.crew.question import MARGIN, ZONE
 from growsim.study.crew.question import crew as crew_of
 from growsim.study.keep.question import KeptRoom
 from growsim.study.keep.question import keep as keep_in

@@ -16,8 +16,9 @@ from growsim.run.prepare import prepare
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario.load import LoadedRoom, load_scenario
 from growsim.scenario.plan import RunPlan
+from growsim.study.crew.answer import CrewStudy
 from growsim.study.crew.goals import ON_TIME, ORDERS
-from growsim.study.crew.question import CrewStudy, crew
+from growsim.study.crew.question import crew
 from growsim.study.crew.rounds import Years
 from growsim.study.progress import Counting
 from growsim.study.rota import Season

@@ -21,7 +21,7 @@ from growsim.run.store import output_folder, write_csv, write_text
 from growsim.study.verdicts import Verdict, replications_to_decide
 
 if TYPE_CHECKING:
-    from growsim.study.compare.question import Changed, Comparison
+    from growsim.study.compare.answer import Changed, Comparison
     from growsim.study.relief import Relief
 
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from growsim.report.tables import Table
-    from growsim.study.compare.question import Changed, Comparison
+    from growsim.study.compare.answer import Changed, Comparison
 
 MOST_THROUGH_THE_YEAR = 3  # more lines than that cannot be told apart
 # Tables of the room file -> cautions that belong beside a change to them.

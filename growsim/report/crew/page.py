@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from growsim.report.tables import Table
-    from growsim.study.crew.question import CrewStudy
+    from growsim.study.crew.answer import CrewStudy
 
 CHANGE_FILE = "crew.toml"
 ALONE = (

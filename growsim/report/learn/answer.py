@@ -16,8 +16,7 @@ from growsim.run.store import output_folder, write_csv, write_text
 from growsim.study.learn.effects import Effect, effects_of
 
 if TYPE_CHECKING:
-    from growsim.study.learn.forecast import HeldBack
-    from growsim.study.learn.learned import Learned
+    from growsim.study.learn.learned import HeldBack, Learned
     from growsim.study.learn.question import Learning
 
 # --- A CHANGE file as text: TOML that a person can read and `spec.change` loads.

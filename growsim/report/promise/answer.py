@@ -17,7 +17,7 @@ from growsim.run.store import output_folder, write_text
 from growsim.scenario.toml.text import toml_text
 
 if TYPE_CHECKING:
-    from growsim.study.promise.question import Promises
+    from growsim.study.promise.answer import Promises
     from growsim.study.promise.rescue import Rescue
 
 
@@ -27,7 +27,7 @@ def write_promises(promises: Promises, out: Path, *, provenance: Provenance, rep
     Gives the summary. Raises OutputError where `out` exists (unless `replace`) or cannot be written.
     """
     from growsim.run import results
-    from growsim.study.promise.frames import rescue_frame
+    from growsim.study.promise.answer import rescue_frame
 
     answer = words.answer(promises)
     summary = summary_of(promises, provenance, answer)

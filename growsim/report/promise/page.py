@@ -18,7 +18,7 @@ from growsim.report.words import counted, day_and_date, number, short_date
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from growsim.study.promise.question import Promises
+    from growsim.study.promise.answer import Promises
 
 
 def compose(promises: Promises, provenance: Provenance, answer: list[tuple[str, str]], figure_folder: Path) -> Page:

@@ -6,7 +6,7 @@ from growsim.report.promise.words import floor, short_day
 from growsim.report.tables import Table
 from growsim.report.words import DAYS, kg_and_lb, number, percent
 from growsim.scenario.names import ANY_CROP
-from growsim.study.promise.question import Promises
+from growsim.study.promise.answer import Promises
 from growsim.study.promise.rescue import Rescue
 from growsim.study.promised import Delivery
 from growsim.units import pounds

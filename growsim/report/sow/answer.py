@@ -15,13 +15,11 @@ from growsim.report.sow.page import compose
 from growsim.report.words import percent
 from growsim.run.store import output_folder, write_text
 from growsim.scenario.toml.text import toml_text
-from growsim.study.sow.beside import side_by_side
-from growsim.study.sow.question import change_tables
+from growsim.study.sow.answer import change_tables, side_by_side
 
 if TYPE_CHECKING:
-    from growsim.study.sow.beside import Beside
+    from growsim.study.sow.answer import Beside, SowingPlan
     from growsim.study.sow.plan import Cells, Frame
-    from growsim.study.sow.question import SowingPlan
     from growsim.study.sow.score import Kept, Score
 
 CHANGE_FILE = "sowing.toml"
@@ -33,7 +31,7 @@ def write_sowing_plan(plan: SowingPlan, out: Path, *, provenance: Provenance, re
     Gives the summary. Raises OutputError where `out` exists (unless `replace`) or cannot be written.
     """
     from growsim.run import results
-    from growsim.study.sow.frames import orders_frame, plans_frame
+    from growsim.study.sow.answer import orders_frame, plans_frame
 
     answer = words.answer(plan)
     summary = summary_of(plan, provenance, answer)

@@ -17,7 +17,7 @@ from growsim.report.words import counted, number, percent, rehearsals, short_dat
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from growsim.study.sow.question import SowingPlan
+    from growsim.study.sow.answer import SowingPlan
 
 
 def compose(plan: SowingPlan, provenance: Provenance, answer: list[tuple[str, str]], figure_folder: Path) -> Page:

@@ -11,9 +11,8 @@ from growsim.report.tables import Table
 from growsim.report.words import a_period, number, percent
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.people import WEEKDAYS
-from growsim.study.sow.beside import side_by_side
+from growsim.study.sow.answer import SowingPlan, side_by_side
 from growsim.study.sow.plan import DAY_NAMES
-from growsim.study.sow.question import SowingPlan
 from growsim.study.sow.timing import Line
 
 OFTEN = 0.15  # a harvest day that takes at least this share of the lots is named

@@ -10,10 +10,9 @@ from growsim.scenario import on_paper
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import StandingOrder
 from growsim.scenario.people import WEEKDAYS
+from growsim.study.sow.answer import Beside, SowingPlan, against_arithmetic
 from growsim.study.sow.asking import LIMIT_YEARS
-from growsim.study.sow.beside import Beside, against_arithmetic
 from growsim.study.sow.plan import DAY_NAMES
-from growsim.study.sow.question import SowingPlan
 from growsim.study.sow.score import Kept
 from growsim.units import pounds
 

@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from growsim import __version__
 from growsim.errors import Fault
 from growsim.run.prepare import prepare_room
 from growsim.scenario.change import LoadedChange
 from growsim.scenario.load import ROOM_FILE, LoadedRoom
 from growsim.scenario.reading import whole_file
 from growsim.study.keep.edits import TakenIn, take_in
+from growsim.version import VERSION
 
 # --- Changes that are wanted, made in a room for good: a new room folder beside the old one, which stays as it is.
 
@@ -47,7 +47,7 @@ class Keeping:
         """What is told of it in the new folder: from what it was made, and the paces written down."""
         kept, before = self.kept, self.before
         return {
-            "growsim": __version__,
+            "growsim": VERSION,
             "command": "keep",
             "room": kept.room.scenario.room.name,
             "room_sha256": kept.room.sha256,

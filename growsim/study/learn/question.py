@@ -13,7 +13,7 @@ from growsim.scenario.load import LoadedRoom, scenario_from
 from growsim.scenario.record.record import Records
 from growsim.scenario.scenario import Scenario
 from growsim.study.learn.crops import lesson_of_crop
-from growsim.study.learn.learned import Drift, Learned, Odd
+from growsim.study.learn.learned import Drift, HeldBack, Learned, Odd
 from growsim.study.learn.light import Lamps, dark_times
 from growsim.study.learn.moves import WorkDays, delays_of
 from growsim.study.learn.pasts import Around
@@ -22,8 +22,6 @@ from growsim.study.learn.upkeep import lesson_of_faults
 
 if TYPE_CHECKING:
     import pandas as pd
-
-    from growsim.study.learn.forecast import HeldBack
 
 ABOUT = "learned from the record"
 

@@ -21,7 +21,7 @@ from growsim.run.intervals import mean_interval, quantiles
 from growsim.run.prepare import prepare
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import trace_on_paper
-from growsim.scenario.checks.lacking import refuse_lacking
+from growsim.scenario.load import refuse_lacking
 from growsim.scenario.orders import standing_orders
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
