@@ -268,10 +268,10 @@ WRONG_KEYS: list[Case] = [
         [
             ("height_m = 2.5", "height_m = 0"),
             ("capacity_l = 120", "capacity_l = -1"),
-            ('reservoir = "reservoir"', 'reservoir = "tup"'),
+            ('reservoir = "reservoir"', 'reservoir = "reservior"'),
         ],
         [
-            ("racks.rack.reservoir", "'tup' is no reservoir", "did you mean 'reservoir'"),
+            ("racks.rack.reservoir", "'reservior' is no reservoir", "did you mean 'reservoir'"),
             ("room.height_m", "is 0", "above 1.5"),
             ("reservoirs.reservoir.capacity_l", "is -1", "above 0"),
         ],
@@ -281,8 +281,8 @@ WRONG_KEYS: list[Case] = [
 WRONG_NAMES: list[Case] = [
     (
         "unknown reservoir",
-        [('reservoir = "reservoir"', 'reservoir = "south reservoir"')],
-        [("racks.rack.reservoir", "'south reservoir' is no reservoir", "known: reservoir")],
+        [('reservoir = "reservoir"', 'reservoir = "the blue one"')],
+        [("racks.rack.reservoir", "'the blue one' is no reservoir", "known: reservoir")],
     ),
     (
         "unknown lights",

@@ -265,7 +265,7 @@ def machines(outcomes: Sequence[Outcome], days: int) -> Table:
             )
         )
     return Table(
-        "Machines that was down",
+        "Machines that were down",
         ("machine", f"times {a_period(days)}", "until noticed, on average", "until up again, on average", "longest"),
         tuple(rows),
         f"Over all {len(outcomes)} rehearsals; a spell still open at the end counts as a failure but has no length.",

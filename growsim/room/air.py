@@ -1,6 +1,6 @@
 """The room's air: held at its set-point by the heat pump, adrift when that or the power fails.
 
-While the heat pump works the air is down at what it can hold in the month, and costs no events. While it does not,
+While the heat pump works the air stands at what it can hold in the month, and costs no events. While it does not,
 or is too weak to keep below what harms plants or puts the lights out, the air is stepped hour by hour (and at every
 switch of the lights): temperature by Newton's law towards its equilibrium, growth at the mean of the step, harm by
 degree-hours above each crop's limit, the thermostat that puts the lights out.

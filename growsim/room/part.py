@@ -30,7 +30,7 @@ FAR: Final = 2**60  # a minute that never comes
 class Lot:
     """What all parts of a lot share: crop, its stages here, and luck, drawn at its birth.
 
-    germination: chance of a seed germination at the best temperature. growth: speed against the crop's own (1).
+    germination: chance of a seed germinating at the best temperature. growth: speed against the crop's own (1).
     mass: packed mass against the crop's own (1). sow_minute: midnight of the planned day of sowing.
     """
 

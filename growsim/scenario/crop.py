@@ -38,7 +38,7 @@ class Emergence(Table):
     )
     relative_fraction: Annotated[
         tuple[Annotated[float, Field(ge=0, le=1)], ...], Field(min_length=1, max_length=30)
-    ] = figure("Share germination at each, relative to the best (1 = as good as it gets).", "fraction")
+    ] = figure("Share germinating at each, relative to the best (1 = as good as it gets).", "fraction")
 
 
 class Crop(Table):

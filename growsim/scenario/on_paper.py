@@ -47,7 +47,7 @@ def slots_for(scenario: Scenario, stage: Stage) -> int:
 
 
 def emergence_at(crop: Crop, temperature_c: float) -> tuple[float, float]:
-    """Days to germinate and relative share germination at a temperature; straight lines, held level beyond the
+    """Days to germinate and relative share germinating at a temperature; straight lines, held level beyond the
     table.
     """
     table = crop.emergence

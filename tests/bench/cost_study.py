@@ -48,8 +48,8 @@ sys.path.insert(0, sys.argv[1])
 from pathlib import Path
 from growsim.run.prepare import prepare
 from growsim.run.replicate import replicate
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
 room = prepare(load_scenario(Path(sys.argv[2])).scenario)
 plan = RunPlan(int(sys.argv[3]), int(sys.argv[4]))
 looks = [int(word) for word in sys.argv[5:]]

@@ -32,8 +32,8 @@ A_YEAR_ALONE = """
 import sys, time, tomllib
 from growsim.run.prepare import prepare
 from growsim.run.replicate import replicate
-from growsim.spec.load import scenario_from
-from growsim.spec.plan import RunPlan
+from growsim.scenario.load import scenario_from
+from growsim.scenario.plan import RunPlan
 room, plan, took = prepare(scenario_from(tomllib.load(open(sys.argv[1], "rb")), sys.argv[1])[0]), RunPlan(364), []
 for _ in range(6):
     began = time.process_time()

@@ -105,7 +105,7 @@ def test_no_record_there(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> 
     assert run("learn", ROOM, tmp_path / "empty", "--out", tmp_path / "out") == 2
     assert run("learn", ROOM, tmp_path / "nowhere.csv", "--out", tmp_path / "out") == 2
     said = capsys.readouterr().err
-    assert "has no table of a record in it; name files trays, attendance, work, faults" in said
+    assert "has no table of a record in it; name files plantings, attendance, work, faults" in said
     assert "nowhere.csv: there is no such file; check the name; `growsim new --records DIR` writes tables" in said
 
 
@@ -120,7 +120,7 @@ def test_new_records_writes_tables_to_fill_in(
     expected = (
         ["records.xlsx"]
         if flag
-        else ["faults.csv", "how to keep a record.txt", "plantings.csv", "attendance.csv", "work.csv"]
+        else ["attendance.csv", "faults.csv", "how to keep a record.txt", "plantings.csv", "work.csv"]
     )
     assert names == expected
     assert run("new", "--records", tmp_path / "record", *flag) == 2
@@ -136,7 +136,7 @@ def test_a_record_survives_a_spreadsheet(given: str, saved_as: str, tables: Tabl
     `apt-get install libreoffice-calc`, then `pytest -m slow tests/cli/test_learn.py`.
     """
     tables = {name: [list(row) for row in rows] for name, rows in tables.items()}
-    for row, mark in zip(tables["trays"], "=+-@", strict=False):
+    for row, mark in zip(tables["plantings"], "=+-@", strict=False):
         row[11] = f"{mark}1+1"
     before = read_records(as_csv(tables, tmp_path / "before"), TINY)
     there, back = tmp_path / "there", tmp_path / "back"

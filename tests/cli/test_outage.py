@@ -57,7 +57,7 @@ def test_all_outages_of_a_short_time(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Without --machine: everything, and two pages to print."""
-    import growsim.study.outage as study
+    import growsim.study.outage.question as study
     from growsim.study.outage.trials import Trials
 
     small = Trials(hours=(12.0,), start_hours=(0.0,), plant_replications=2, kg_replications=2)

@@ -150,7 +150,7 @@ def test_a_week_with_a_single_plant() -> None:
     book = book_of(
         Sown(0, "a", 1, "lettuce", 1, 1, "rack"),
         Harvested(60, "a", 1, "lettuce", 1, 200, 1, 2, 0, "rack"),
-        TaskDone(60, "harvested", "a", 100, 5, True),
+        TaskDone(60, "harvest", "a", 100, 5, True),
         Packed(70, "a", 1, "lettuce", 200),
         HandedOut(80, "a", "lettuce", "", 1, 20),
         MetersRead(WEEK, 1, 0, 0, 0, 0, 22.0),
@@ -190,7 +190,7 @@ def test_an_empty_week_has_its_series() -> None:
 def test_a_repair_of_what_never_went_down_here() -> None:
     """A machine that was down before the book begins is noticed and repaired in it: no outage of this book."""
     book = book_of(
-        Noticed(5, "pump", "reservoir", "visit"),
+        Noticed(5, "pump", "reservoir", "walk-through"),
         Repaired(9, "pump", "reservoir", 99, 0.0),
         WentDown(20, "timer", "reservoir"),
     )

@@ -33,9 +33,9 @@ def test_work_written_bare_is_given_back_as_what_it_is() -> None:
     book.write((5, "am/1", "wash", "a #1", 1, Worked))
     book.write(AirRead(6, 20.0))
     book.write(TaskDone(7, "wash", "a #1", 1440, 4, True))
-    book.write((8, "am/0", "harvested", "b #1", 5, Worked))
+    book.write((8, "am/0", "harvest", "b #1", 5, Worked))
 
-    worked = [Worked(5, "am/1", "wash", "a #1", 1), Worked(8, "am/0", "harvested", "b #1", 5)]
+    worked = [Worked(5, "am/1", "wash", "a #1", 1), Worked(8, "am/0", "harvest", "b #1", 5)]
     assert book.records == [worked[0], AirRead(6, 20.0), TaskDone(7, "wash", "a #1", 1440, 4, True), worked[1]]
     assert [type(record) for record in book.records] == [Worked, AirRead, TaskDone, Worked]
     assert list(book.of(Worked)) == worked

@@ -81,10 +81,10 @@ def two_weeks() -> Book:
         Lost(5300, "new", 1, "lettuce", 1, "too_small", "head", False),
         Lost(5400, "old", 1, "lettuce", 2, "heat", "head", False),  # sown before the window
         Lost(5500, "found", 1, "lettuce", 3, "dried_out", "head", False),
-        TaskDue(5600, "harvested", "x", 10, 45, 6000),
+        TaskDue(5600, "harvest", "x", 10, 45, 6000),
         TaskDue(5600, "wash", "x", 3, 15, 6000),
-        Worked(5660, "Monday/1", "harvested", "x", 5600),
-        TaskDone(5660, "harvested", "x", 6000, 60, True),
+        Worked(5660, "Monday/1", "harvest", "x", 5600),
+        TaskDone(5660, "harvest", "x", 6000, 60, True),
         Harvested(5660, "old", 1, "lettuce", 4, 400, 1, 2, -DAY, "rack"),
         Packed(5700, "old", 1, "lettuce", 400),
         Harvested(6000, "found", 1, "lettuce", 4, 200, 1, 0, -4 * DAY, "rack"),
@@ -98,7 +98,7 @@ def two_weeks() -> Book:
         WentDown(8100, "power", ""),
         FloodMissed(8200, "reservoir", "power"),
         Repaired(8300, "power", "", 200, 0.0),
-        Noticed(8400, "pump", "reservoir", "visit"),
+        Noticed(8400, "pump", "reservoir", "walk-through"),
         Repaired(9000, "pump", "reservoir", 1000, 70.0),
         MetersRead(WEEK, 130, 11, 56, 24, 3500, 25.0),
         TaskDone(WEEK + 1, "wash", "x", 6000, 20, True),  # late
@@ -310,8 +310,8 @@ def test_two_pumps_down_at_once() -> None:
     for record in (
         WentDown(-9, "pump", "reservoir"),
         WentDown(10, "pump", "reservoir"),
-        Noticed(20, "pump", "reservoir", "visit"),
-        Noticed(20, "pump", "reservoir", "visit"),
+        Noticed(20, "pump", "reservoir", "walk-through"),
+        Noticed(20, "pump", "reservoir", "walk-through"),
         Repaired(30, "pump", "reservoir", 39, 1.0),
         Repaired(40, "pump", "reservoir", 30, 1.0),
         MetersRead(0, 0, 0, 0, 0, 0, 20.0),

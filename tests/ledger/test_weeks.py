@@ -16,8 +16,8 @@ def test_tasks_done_and_late_are_counted_by_kind() -> None:
     """Two harvests and a wash in the first week, the wash late; a move withdrawn in the second counts as late."""
     book = Book(0)
     for record in (
-        TaskDone(100, "harvested", "a", 200, 30, True),
-        TaskDone(200, "harvested", "b", 200, 30, True),
+        TaskDone(100, "harvest", "a", 200, 30, True),
+        TaskDone(200, "harvest", "b", 200, 30, True),
         TaskDone(201, "wash", "c", 200, 30, True),
         TaskDone(WEEK, "transplant", "d", 2 * WEEK, 0, False),
     ):

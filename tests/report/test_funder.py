@@ -147,7 +147,7 @@ def test_a_record_that_begins_with_its_first_sowing_is_not_called_short_without_
 def test_what_cannot_be_used_of_a_record_is_said_beside_its_kilograms(with_record, tmp_path):
     """One weight in words and one visit of nobody: the totals lack them, and a funder must not find that out alone."""
     (tmp_path / "record").mkdir()
-    for name, column in (("trays", "grams"), ("attendance", "came")):
+    for name, column in (("plantings", "grams"), ("attendance", "came")):
         with (with_record / "record" / f"{name}.csv").open(newline="") as file:
             rows = list(csv.DictReader(file))
         next(row for row in rows if row[column])[column] = "a lot"
@@ -160,7 +160,7 @@ def test_what_cannot_be_used_of_a_record_is_said_beside_its_kilograms(with_recor
     assert main([*words, "--out", str(tmp_path / "out")]) == 0
     said = json.loads((tmp_path / "out" / "summary.json").read_text())["answer"]
 
-    assert "1 row of trays that cannot be used not in it" in said[0]
+    assert "1 row of plantings that cannot be used not in it" in said[0]
     assert "1 row of attendance that cannot be used not in it" in said[1]
     assert "without its rows that cannot be used" in said[2]
 

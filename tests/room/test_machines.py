@@ -53,7 +53,7 @@ def test_noticed_at_the_next_visit_mended_when_the_part_has_come() -> None:
 
     assert shed.live(5.5) == [
         WentDown(down, "pump", "reservoir"),
-        Noticed(found, "pump", "reservoir", "visit"),
+        Noticed(found, "pump", "reservoir", "walk-through"),
         Repaired(up, "pump", "reservoir", 59 * HOUR, 70),
         WentDown(up + 36 * HOUR, "pump", "reservoir"),
     ]
@@ -65,10 +65,10 @@ def test_an_alarm_is_quicker_or_not() -> None:
     """Failed at 12:00: the alarm after 30 min, or, where it takes 10 h, the visit at 20:00, or nobody but the alarm."""
     for visits, alarm_minutes, noticed, by in (
         (True, 30, 750, "alarm"),
-        (True, 600, 1200, "visit"),
+        (True, 600, 1200, "walk-through"),
         (True, 480, 1200, "alarm"),  # the same minute
         (False, 600, 1320, "alarm"),
-        (True, None, 1200, "visit"),
+        (True, None, 1200, "walk-through"),
     ):
         shed = Shed(visits=visits, running_hours_to_failure=12, alarm_minutes=alarm_minutes)
 

@@ -16,8 +16,8 @@ from pathlib import Path
 import growsim.run.worker
 from growsim.run.prepare import prepare
 from growsim.run.replicate import replicate
-from growsim.spec.load import load_scenario
-from growsim.spec.plan import RunPlan
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
 room, plan = prepare(load_scenario(Path(sys.argv[1])).scenario), RunPlan(28)
 for i in range(1, 401):
     replicate(room, 1, i, plan)

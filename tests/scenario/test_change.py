@@ -181,7 +181,7 @@ def test_an_uncertain_figure_is_one_value(before: Any, change: Any, after: Any) 
         ),
         (
             '[[reservoirs]]\nname = "tob"\nremove = true',
-            "change.toml, reservoirs.tob: is to be removed, and the room has no 'tob'; did you mean 'reservoir'.",
+            "change.toml, reservoirs.tob: is to be removed, and the room has no 'tob'; there are: reservoir.",
         ),
         (
             '[[crew.shifts]]\nname = "Sunday"\nremove = true',

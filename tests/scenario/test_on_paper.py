@@ -64,7 +64,7 @@ def test_slots_for_a_stage(tiny: Scenario) -> None:
 
 def test_later_cuts_hold_the_slot_and_give_less(tmp_path: Path) -> None:
     """Two harvests: 14 days more in the last stage, and 1.6 times the mass."""
-    text = edited([("typical_mass_g = 25", "typical_mass_g = 25\ncuts = 2")])
+    text = edited([("typical_mass_g = 25", "typical_mass_g = 25\nharvests = 2")])
     (tmp_path / "room.toml").write_text(text, encoding="utf-8")
     crop = load_scenario(tmp_path).scenario.crops[0]
 

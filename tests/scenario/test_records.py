@@ -21,8 +21,10 @@ from growsim.scenario.record.tables import TABLES
 from growsim.scenario.spreadsheets import workbook_bytes
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
-PLANTINGS = "sown,crop,cells,seeds_per_cell,emerged,moved,harvested,harvest_number,plants_harvested,grams,lost,why\n"
-GOOD_TRAY = "2031-03-03,small head,60,1,55,2031-03-17,2031-04-07,,54,5832,1,handling\n"
+PLANTINGS = (
+    "sown,crop,cells,seeds_per_cell,emerged,transplanted,harvested,harvest_number,plants_harvested,grams,lost,why\n"
+)
+GOOD_TRAY = "2031-03-03,small head,60,1,55,2031-03-17,2031-04-07,,54,5832,1,transplanting\n"
 HEAD = PLANTINGS + GOOD_TRAY
 ATTENDANCE = "date,shift,signed_up,came\n"
 WORK = "date,task,units,people,minutes\n"
@@ -68,7 +70,7 @@ def test_a_second_move_is_read_where_the_crop_has_one(tmp_path: Path) -> None:
     """
     room = load_scenario(Path(__file__).parents[2] / "scenarios" / "millrace").scenario
     (tmp_path / "plantings.csv").write_text(
-        "sown,crop,moved,transplanted_again,harvested\n"
+        "sown,crop,transplanted,transplanted_again,harvested\n"
         "2032-03-04,butterhead,2032-03-18,2032-03-27,2032-04-12\n"
         "2032-03-11,butterhead,2032-03-25,,2032-04-19\n"
         "2032-03-18,butterhead,2032-04-01,2032-03-30,2032-04-26\n"
@@ -78,7 +80,7 @@ def test_a_second_move_is_read_where_the_crop_has_one(tmp_path: Path) -> None:
 
     assert [row.transplanted_again for row in records.plantings] == [dt.date(2032, 3, 27), None]
     assert [aside.line for aside in records.set_aside] == [4, 5]
-    assert ["is before moved" in aside.reason for aside in records.set_aside] == [True, True]
+    assert ["is before transplanted" in aside.reason for aside in records.set_aside] == [True, True]
 
 
 # What is wrong with one row sets that row aside, by line, with the reason; the good row beside it is used.
@@ -109,9 +111,9 @@ BAD_ROWS: list[tuple[str, str, str, str]] = [
     ("harvested before it was sown", "plantings", HEAD + "2031-03-03,small head,60,1,55,,2031-02-07,,54,9,,\n",
      "is before sown"),
     ("moved after it was harvested", "plantings", HEAD + "2031-03-03,small head,60,1,55,2031-05-01,2031-04-07,,9,9,,\n",
-     "is before moved"),
+     "is before transplanted"),
     ("a second move of a crop with one", "plantings",
-     "sown,crop,moved,transplanted_again\n2031-03-03,small head,2031-03-17,\n2031-03-04,small "
+     "sown,crop,transplanted,transplanted_again\n2031-03-03,small head,2031-03-17,\n2031-03-04,small "
      "head,2031-03-17,2031-03-24\n",
      "has small head moved once at most"),
     ("grams and no harvest", "plantings", HEAD + "2031-03-03,small head,60,1,55,,,,,5832,,\n", "harvested is empty"),
@@ -296,7 +298,7 @@ def test_a_workbook_and_csv_files_say_the_same(tmp_path: Path) -> None:
     """Sheets by name; other sheets are named as not read."""
     records = read(tmp_path, plantings=PLANTINGS + GOOD_TRAY, attendance=ATTENDANCE + "2031-03-03,Monday,4,3\n")
     book = {
-        "Trays 2031": [PLANTINGS.strip().split(","), [dt.date(2031, 3, 3), "small head",
+        "Plantings 2031": [PLANTINGS.strip().split(","), [dt.date(2031, 3, 3), "small head",
         60, 1, 55, dt.date(2031, 3, 17),
                        dt.date(2031, 4, 7), None, 54, 5832, 1, "transplanting"]],
         "attendance": [ATTENDANCE.strip().split(","), [dt.date(2031, 3, 3), "Monday", 4, 3]],

@@ -67,7 +67,7 @@ def test_names_with_other_capitals_are_the_same_names(tmp_path: Path) -> None:
 def test_the_cold_store_may_be_written_large(tmp_path: Path) -> None:
     """A line of packed greens."""
     file = tmp_path / "today.csv"
-    file.write_text(HEADING.rstrip() + ",kg\nfridge,Small head,Cold  Store,,,,1.5\n", encoding="utf-8")
+    file.write_text(HEADING.rstrip() + ",kg\nfridge,Small head,COOLER,,,,1.5\n", encoding="utf-8")
 
     assert [(greens.crop, greens.grams) for greens in load_shelves(file, ROOM).store] == [("small head", 1500)]
 

@@ -98,7 +98,7 @@ def test_rows_that_cannot_be_used_are_counted_by_table() -> None:
     )
     found = counted(dataclasses.replace(RECORDS, tables=tables), TINY)
 
-    assert (found.trays_unusable, found.attendance_unusable) == (2, 1)
+    assert (found.plantings_unusable, found.attendance_unusable) == (2, 1)
 
 
 @pytest.mark.parametrize(

@@ -41,7 +41,7 @@ def test_nothing_of_later_days_is_known() -> None:
     """Rows begun later are gone; of rows begun before, later entries are blank; what was down is down."""
     before, after = DAY - dt.timedelta(days=20), DAY + dt.timedelta(days=9)
     whole = Records(
-        trays=(
+        plantings=(
             PlantingRow(
                 "t", 2, before, "small head", 60, None, 55, before, after, 1, 50, 5000.0, 5, (("heat", 5),), after
             ),
@@ -65,7 +65,7 @@ def test_nothing_of_later_days_is_known() -> None:
     assert [row.line for row in known.plantings] == [2, 3, 6]
     assert known.plantings[0] == PlantingRow("t", 2, before, "small head", 60, None, 55, before)
     assert known.plantings[1].emerged is None
-    assert known.plantings[2] == whole.trays[4]
+    assert known.plantings[2] == whole.plantings[4]
     assert ([row.line for row in known.attendance], known.work) == ([2], ())
     assert [fault.repaired for fault in known.faults] == [None]
 

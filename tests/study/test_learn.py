@@ -156,7 +156,7 @@ def test_a_steady_record_has_no_drift_and_nothing_odd() -> None:
 def test_a_slip_of_the_pen_is_named_by_line_and_kept_out() -> None:
     """Ten times the grams in one row: named, not believed; the same figure comes out as without it."""
     cut = [
-        {"cells": 60, "emerged": 55, "harvest": MONDAY + dt.timedelta(days=35 + 7 * week), "plants_harvested": 54,
+        {"cells": 60, "emerged": 55, "harvested": MONDAY + dt.timedelta(days=35 + 7 * week), "plants_harvested": 54,
          "grams": 5800.0 + 50 * (week % 4), "sown": MONDAY + dt.timedelta(days=7 * week)}
         for week in range(16)
     ]  # fmt: skip
@@ -180,7 +180,7 @@ def test_slower_plants_are_told_from_lighter_ones() -> None:
             trays(*(
                 {"cells": 60, "emerged": 55, "transplanted": THURSDAY + dt.timedelta(days=7 * week + 14),
                  "plants_harvested": 54,
-                 "harvest": THURSDAY + dt.timedelta(days=7 * week + days), "grams": 54 * grams,
+                 "harvested": THURSDAY + dt.timedelta(days=7 * week + days), "grams": 54 * grams,
                  "sown": THURSDAY + dt.timedelta(days=7 * week)}
                 for week in range(20)
             )),

@@ -41,7 +41,7 @@ def pasts_of(dark: Dark | None = None, delays: Delays = PROMPT, room: Scenario =
 
 def row_of(sown: dt.date = SOWN, name: str = CROP.name, **cells: dt.date | int | float | None) -> PlantingRow:
     """A sowing harvested 39 days later, moved on time but for what is said otherwise."""
-    known = {"transplanted": sown + (FIRST - SOWN), "harvest": sown + dt.timedelta(days=39), **cells}
+    known = {"transplanted": sown + (FIRST - SOWN), "harvested": sown + dt.timedelta(days=39), **cells}
     return PlantingRow("made up", 1, sown, name, **known)  # type: ignore[arg-type]
 
 

@@ -209,7 +209,7 @@ def unlike_lamps(room: LoadedRoom) -> LoadedRoom:
 def _undated(tables: Tables) -> Tables:
     """As in a record without the column of the second move."""
     again = [column.name for column in BY_NAME["plantings"].columns].index("transplanted_again")
-    for row in tables["trays"]:
+    for row in tables["plantings"]:
         row[again] = None
     return tables
 
@@ -217,7 +217,7 @@ def _undated(tables: Tables) -> Tables:
 def _as_weighed(tables: Tables, rng: np.random.Generator) -> Tables:
     """Grams as a scale and wet leaves give them: off by what `learn` reckons with."""
     grams = [column.name for column in BY_NAME["plantings"].columns].index("grams")
-    for row in tables["trays"]:
+    for row in tables["plantings"]:
         written = row[grams]
         if isinstance(written, int):
             row[grams] = round(written * math.exp(rng.normal(0, ROUGHNESS)))

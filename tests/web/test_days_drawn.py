@@ -111,7 +111,7 @@ def test_a_day_in_words() -> None:
         "room.",
     )
     assert words.work == (
-        "harvested: 2 people, 84 minutes; 1 job finished.",
+        "harvest: 2 people, 84 minutes; 1 job finished.",
         "wash: 1 person, 5 minutes; not finished yet.",
     )
     assert words.waiting == ("wash: 2 jobs, 1 of them late",)

@@ -193,7 +193,7 @@ def watch(event, arguments):
             os._exit(9)
 from growsim.web.saving import save
 from growsim.web.folder import Room
-from growsim.spec.reading import fingerprint
+from growsim.scenario.reading import fingerprint
 new = file.read_bytes() + b"# " + b"x" * 4_000_000
 room, before = Room("tiny", file, file.parent), fingerprint(file.read_bytes())
 sys.addaudithook(watch)

@@ -38,8 +38,8 @@ def _food(record: Counted, serving_g: float) -> str:
         return f"{_days(record)} the record shows nothing harvested."
     servings = counted(record.kg * 1000.0 / serving_g, "serving")
     missing = [f"{counted(record.not_weighed, 'harvest')} without a weight"] if record.not_weighed else []
-    if record.trays_unusable:
-        missing.append(f"{counted(record.trays_unusable, 'row')} of trays that cannot be used")
+    if record.plantings_unusable:
+        missing.append(f"{counted(record.plantings_unusable, 'row')} of plantings that cannot be used")
     without = f" ({listed(missing)} not in it)" if missing else ""
     return (
         f"{_days(record)} the record shows {mass(record.kg)} of greens harvested{without}, {servings} "
@@ -89,7 +89,7 @@ def _beside(record: Counted, rehearsal: Rehearsal) -> str:
         where = "the record lies below that"
     else:
         where = "the record lies above that" if record.kg > high else "the record lies within that"
-    if record.trays_unusable:
+    if record.plantings_unusable:
         where += ", without its rows that cannot be used"
     return (
         f"For the same days the room as described leads one to expect {mass(mean)} harvested and packed, and between "
@@ -163,7 +163,7 @@ def _losses(record: Counted) -> Table:
 def _machines(record: Counted) -> Table:
     still = [machine.machine for machine in record.machines if machine.still_down]
     return Table(
-        "Machines that was down",
+        "Machines that were down",
         ("machine", "times", "hours in all"),
         tuple((m.machine, number(m.times), number(m.hours_down, 1)) for m in record.machines),
         f"No repair is on record for {listed(still)}; hours are of the others." if still else "",

@@ -116,7 +116,7 @@ def outages(outcome: Outcome, scenario: Scenario) -> Table:
         for o in outcome.outages
     )
     head = ("machine", "stopped on", "until noticed", "until up again")
-    return Table(f"Machines that was down in replication {outcome.replication}", head, rows)
+    return Table(f"Machines that were down in replication {outcome.replication}", head, rows)
 
 
 def accounts(per_week: Mapping[str, float], currency: str) -> Table:

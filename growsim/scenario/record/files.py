@@ -186,7 +186,7 @@ def _sheets(file: Path, *, alone: bool) -> Iterable[Sheet]:
 
 
 def _named(name: str) -> RecordTable | None:
-    """The table a name begins with: trays, Trays 2031, attendance-spring."""
+    """The table a name begins with: plantings, Plantings 2031, attendance-spring."""
     plain = name.lower().strip()
     return next((table for table in TABLES if plain.startswith((table.name, table.name.removesuffix("s")))), None)
 

@@ -220,7 +220,7 @@ def _likely_weight(row: PlantingRow, crop: Crop) -> None:
         each = f"{each_g:,.0f}" if each_g >= 10 else f"{each_g:.2g}"
         raise UnreadableError(
             f"grams is {row.grams:g} for {plants} plants, {each} g each, and the room file says {typical_g:.3g} g; "
-            "give grams, not kilograms, of the whole harvested"
+            "give grams, not kilograms, of the whole harvest"
         )
 
 

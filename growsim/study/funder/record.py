@@ -1,4 +1,4 @@
-"""What a room's own record shows of a time: greens harvested, people who came, plants lost, machines that was down.
+"""What a room's own record shows of a time: greens harvested, people who came, plants lost, machines that were down.
 
 Nothing is rehearsed or guessed here: rows are counted by the day on which they happened, first and last day included.
 """
@@ -47,8 +47,8 @@ class Counted:
     cells with a plant) of sowings of that time that tell both. lost: reason -> plants, of trays harvested or last seen
     in that time.
     first_sown: the earliest sowing of the whole record, which tells from when on its harvests are complete; None: no
-    tray. trays_unusable, attendance_unusable: rows of these tables that were set aside, of whatever day, and are in no
-    figure.
+    tray. plantings_unusable, attendance_unusable: rows of these tables that were set aside, of whatever day, and are
+    in no figure.
     """
 
     first: dt.date
@@ -64,7 +64,7 @@ class Counted:
     lost: Mapping[str, int]
     machines: tuple[MachineCounted, ...]
     first_sown: dt.date | None
-    trays_unusable: int = 0
+    plantings_unusable: int = 0
     attendance_unusable: int = 0
 
     @property
@@ -119,7 +119,7 @@ def counted(
         lost=_lost(row for row in records.plantings if first <= row.date <= last),
         machines=_machines(records.faults, first, last),
         first_sown=min((row.sown for row in records.plantings), default=None),
-        trays_unusable=_unusable(records, "trays"),
+        plantings_unusable=_unusable(records, "plantings"),
         attendance_unusable=_unusable(records, "attendance"),
     )
 
