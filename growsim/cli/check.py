@@ -6,8 +6,7 @@ import argparse
 import json
 from typing import TYPE_CHECKING
 
-from growsim.cli.commands import Command
-from growsim.cli.options import add_json, add_room
+from growsim.cli.options import Command, add_json, add_room
 from growsim.version import VERSION
 
 if TYPE_CHECKING:

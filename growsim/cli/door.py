@@ -11,13 +11,28 @@ import os
 import re
 import sys
 from collections.abc import Sequence
-from typing import NoReturn
+from importlib import import_module
+from typing import Final, NoReturn
 
 from growsim.cli.arranging import arranged_for
-from growsim.cli.commands import all_commands
+from growsim.cli.options import Command
 from growsim.errors import InputError, Interrupted
 from growsim.version import VERSION
 
+NAMES: Final = (  # as a planner meets them; each is a module of this package with a COMMAND in it
+    "check",
+    "new",
+    "rehearse",
+    "compare",
+    "keep",
+    "crew",
+    "outage",
+    "sow",
+    "learn",
+    "promise",
+    "sheet",
+    "funder",
+)
 DONE, OUR_FAULT, CORRECT_THE_INPUT, STOPPED = 0, 1, 2, 130
 DEBUG = "GROWSIM_DEBUG"
 ATTENDED = "GROWSIM_ATTENDED"  # see run.attended
@@ -38,10 +53,9 @@ class Parser(argparse.ArgumentParser):
 
 def _plainly(message: str) -> str:
     """The parser's words in ours; a misspelled word gets the nearest right one."""
-    wrong = re.match(r"argument COMMAND: invalid choice: '(.*?)' \(choose", message)
+    wrong = re.match(r"argument COMMAND: invalid choice: '(.*?)' \(choose from (.*)\)", message)
     if wrong:
-        given = wrong.group(1)
-        names = [command.name for command in all_commands()]
+        given, names = wrong.group(1), re.findall(r"\w+", wrong.group(2))
         near = difflib.get_close_matches(given, names, n=1)
         return f"there is no command '{given}'; " + (
             f"did you mean `growsim {near[0]}`" if near else f"the commands are {', '.join(names)}"
@@ -50,8 +64,15 @@ def _plainly(message: str) -> str:
     return message.replace("unrecognized arguments:", "not understood:").removeprefix("argument ")
 
 
-def parser() -> Parser:
-    """The whole command line, with every command."""
+def own_command(name: str) -> Command:
+    """One command of this package; its module is light, whatever it comes to import when it runs."""
+    command = import_module(f"growsim.cli.{name}").COMMAND
+    assert isinstance(command, Command)
+    return command
+
+
+def parser(beside: Sequence[Command] = ()) -> Parser:
+    """The whole command line. beside: commands of other packages, after those of this one."""
     top = Parser(
         prog="growsim",
         description=_ABOUT,
@@ -61,7 +82,7 @@ def parser() -> Parser:
     )
     top.add_argument("--version", action="version", version=f"growsim {VERSION}")
     below = top.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=Parser)
-    for command in all_commands():
+    for command in (*map(own_command, NAMES), *beside):
         own = below.add_parser(
             command.name,
             help=command.question,
@@ -74,13 +95,14 @@ def parser() -> Parser:
     return top
 
 
-def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command line; gives the exit code."""
+def main(argv: Sequence[str] | None = None, beside: Sequence[Command] = ()) -> int:
+    """Run one command line; gives the exit code. beside: commands of other packages."""
     _print_what_the_terminal_can()
     try:
-        chosen = parser().parse_args(argv)
+        reader = parser(beside)
+        chosen = reader.parse_args(argv)
         if chosen.command is None:
-            parser().print_help()
+            reader.print_help()
             return DONE
         if os.environ.get(ATTENDED):
             from growsim.run.attended import attend

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from growsim.cli import options
-from growsim.cli.commands import Command
+from growsim.cli.options import Command
 from growsim.cli.rehearse import seed_of
 
 if TYPE_CHECKING:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from growsim.cli import options
-from growsim.cli.commands import Command
+from growsim.cli.options import Command
 
 if TYPE_CHECKING:
     from growsim.run.prepare import Prepared

@@ -5,8 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from growsim.cli.commands import Command
-from growsim.cli.options import command_line
+from growsim.cli.options import Command, command_line
 
 ROOM_FILE = "room.toml"
 SCHEMA_FILE = "room.schema.json"

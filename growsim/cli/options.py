@@ -1,4 +1,4 @@
-"""Opening a room for a command: read, checked, and its crops' growth found."""
+"""What a command is; the options that several share, each refused in plain words when it cannot be; opening a room."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import os
 import re
 import shlex
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,10 +16,23 @@ if TYPE_CHECKING:
     from growsim.run.prepare import Prepared
     from growsim.scenario.load import LoadedRoom
 
-# --- Options that commands share, each refused in plain words when it cannot be.
-
 MODEST_WORKERS = 2
 OLD_COUNT_DAYS = 7
+
+
+@dataclass(frozen=True)
+class Command:
+    """One command: the question it answers in the planner's words, its arguments, and what it does.
+
+    run: takes the parsed arguments, gives the exit code. Raises InputError for input that needs correcting, and
+    Interrupted on Ctrl-C.
+    """
+
+    name: str
+    question: str
+    about: str
+    add_arguments: Callable[[argparse.ArgumentParser], None]
+    run: Callable[[argparse.Namespace], int]
 
 
 def add_room(parser: argparse.ArgumentParser) -> None:

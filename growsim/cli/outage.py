@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from growsim.cli import options
-from growsim.cli.commands import Command
+from growsim.cli.options import Command
 
 if TYPE_CHECKING:
     from growsim.report.provenance import Provenance

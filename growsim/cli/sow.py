@@ -7,7 +7,7 @@ import json
 from typing import TYPE_CHECKING
 
 from growsim.cli import options
-from growsim.cli.commands import Command
+from growsim.cli.options import Command
 
 if TYPE_CHECKING:
     from growsim.scenario.load import LoadedRoom

@@ -12,9 +12,11 @@ from pathlib import Path
 import pytest
 
 import growsim
-from growsim.cli import commands, main
-from growsim.cli.commands import Command
+from growsim.__main__ import main
+from growsim.cli import door
+from growsim.cli.options import Command
 from growsim.errors import Interrupted
+from growsim.web.command import COMMAND as PAGE
 
 ROOT = Path(__file__).parents[2]
 TINY = ROOT / "scenarios" / "tiny"
@@ -41,8 +43,8 @@ def raising(fault: BaseException, monkeypatch: pytest.MonkeyPatch) -> None:
         raise fault
 
     broken = Command("check", "question", "about", lambda parser: parser.add_argument("room"), run)
-    monkeypatch.setattr(commands, "_command", lambda _: broken)
-    monkeypatch.setattr(commands, "NAMES", ("check",))
+    monkeypatch.setattr(door, "own_command", lambda _: broken)
+    monkeypatch.setattr(door, "NAMES", ("check",))
 
 
 @pytest.mark.parametrize("arguments", [[], ["--help"]])
@@ -51,7 +53,7 @@ def test_help_lists_every_command_with_its_question(arguments: list[str], capsys
     assert main(arguments) == 0
 
     text = " ".join(capsys.readouterr().out.split())
-    for command in commands.all_commands():
+    for command in (*map(door.own_command, door.NAMES), PAGE):
         assert command.name in text
         assert command.question in text
 
@@ -59,7 +61,7 @@ def test_help_lists_every_command_with_its_question(arguments: list[str], capsys
 def test_help_imports_nothing_heavy() -> None:
     """`growsim --help` is quick because nothing of weight is loaded."""
     look = (
-        "import sys\nfrom growsim.cli import main\nassert main(['rehearse', '--help']) == 0\n"
+        "import sys\nfrom growsim.__main__ import main\nassert main(['rehearse', '--help']) == 0\n"
         f"print([name for name in {HEAVY!r} if name in sys.modules], file=sys.stderr)"
     )
     told = subprocess.run([sys.executable, "-c", look], cwd=ROOT, capture_output=True, text=True, check=True)

@@ -6,7 +6,6 @@ The command's own reader judges each field: the sentence is the command line's.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from importlib import import_module
 from typing import TYPE_CHECKING, NoReturn
 
 from growsim.errors import InputError
@@ -70,7 +69,7 @@ _NEEDED: dict[str, tuple[str, ...]] = {
 
 def reader(command: str) -> argparse.ArgumentParser:
     """The command's own reader of its options. It raises InputError with its sentence instead of printing it."""
-    from growsim.cli.door import Parser
+    from growsim.cli.door import Parser, own_command
 
     class Asked(Parser):
         def error(self, message: str) -> NoReturn:
@@ -79,5 +78,5 @@ def reader(command: str) -> argparse.ArgumentParser:
             raise InputError(sentence if colon and message.startswith("argument ") else message)
 
     made = Asked(prog=f"growsim {command}", add_help=False, allow_abbrev=False)
-    import_module(f"growsim.cli.{command}").COMMAND.add_arguments(made)
+    own_command(command).add_arguments(made)
     return made
