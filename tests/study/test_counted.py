@@ -87,12 +87,12 @@ def test_without_days_all_of_it_counts() -> None:
 
 
 def test_rows_that_cannot_be_used_are_counted_by_table() -> None:
-    """Two of trays in two files and one of attendance: kilograms and hours lack them; work and faults are left
+    """Two of plantings in two files and one of attendance: kilograms and hours lack them; work and faults are left
     alone.
     """
     tables = (
-        TableRead("a.csv", "trays", 9, 8, 1),
-        TableRead("b.csv", "trays", 5, 4, 1),
+        TableRead("a.csv", "plantings", 9, 8, 1),
+        TableRead("b.csv", "plantings", 5, 4, 1),
         TableRead("v.csv", "attendance", 3, 2, 1),
         TableRead("w.csv", "work", 9, 0, 9),
     )
