@@ -105,7 +105,7 @@ def main(argv: Sequence[str] | None = None, beside: Sequence[Command] = ()) -> i
             reader.print_help()
             return DONE
         if os.environ.get(ATTENDED):
-            from growsim.run.attended import attend
+            from growsim.run.progress import attend
 
             attend()
         with arranged_for(chosen):

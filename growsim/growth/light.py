@@ -1,15 +1,6 @@
-"""Lamps: how much electricity a given light takes. µmol per joule is mol per MJ; a kWh is 3.6 MJ."""
+"""Lamps: how much electricity a given light takes."""
 
 from __future__ import annotations
-
-from typing import Final
-
-MEGAJOULES_PER_KWH: Final = 3.6
-
-
-def mol_per_kwh(efficacy_umol_j: float) -> float:
-    """Mol of photons from a kWh of electricity: 3.6 times the efficacy (µmol/J)."""
-    return efficacy_umol_j * MEGAJOULES_PER_KWH
 
 
 def lamp_power_w(

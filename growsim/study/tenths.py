@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
 from growsim.run.prepare import Prepared, prepare
+from growsim.run.progress import Counting
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.people import WEEKDAYS, Shift
 from growsim.scenario.place import Rack
@@ -21,7 +22,6 @@ from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.alternatives import keep_pace
 from growsim.study.pay_back import KG, Range
-from growsim.study.progress import Counting
 from growsim.study.verdicts import NOISE
 
 if TYPE_CHECKING:

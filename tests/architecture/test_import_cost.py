@@ -31,7 +31,6 @@ def loaded_after(code: str, suspects: tuple[str, ...]) -> set[str]:
         "growsim.growth.crops",
         "growsim.run.aftermath",
         "growsim.run.replicate",
-        "growsim.run.batch",
         "growsim.run.cluster",
         "growsim.run.worker",
         "growsim.run.intervals",

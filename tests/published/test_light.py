@@ -5,8 +5,14 @@ from __future__ import annotations
 import pytest
 from checks_table import PublishedChecks
 
-from growsim.growth.light import lamp_power_w, mol_per_kwh
+from growsim.growth.light import lamp_power_w
 from growsim.units import daily_light_integral_mol_m2
+
+
+def mol_per_kwh(efficacy_umol_j: float) -> float:
+    """Mol of photons from a kWh, by lamps that give a square meter 100 µmol/m²/s for an hour."""
+    return 100.0 * 3600.0 / 1e6 / (lamp_power_w(100.0, 1.0, efficacy_umol_j) / 1000.0)
+
 
 PPFD = (10.0, 100.0, 200.0, 300.0, 1000.0)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from growsim.study.progress import Counting
+from growsim.run.progress import Counting
 
 
 def told(counting: Counting, seen: list[tuple[int, int]], *rounds: int) -> list[tuple[int, int]]:

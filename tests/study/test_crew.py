@@ -13,6 +13,7 @@ import pytest
 from growsim.errors import InputError
 from growsim.report.crew.answer import change_file
 from growsim.run.prepare import prepare
+from growsim.run.progress import Counting
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario.load import LoadedRoom, load_scenario
 from growsim.scenario.plan import RunPlan
@@ -20,7 +21,6 @@ from growsim.study.crew.answer import CrewStudy
 from growsim.study.crew.goals import ON_TIME, ORDERS
 from growsim.study.crew.question import crew
 from growsim.study.crew.rounds import Years
-from growsim.study.progress import Counting
 from growsim.study.rota import Season
 
 GOALS = {ON_TIME: 0.8, ORDERS: 0.6}

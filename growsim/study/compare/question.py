@@ -16,6 +16,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import Difference, summarize
 from growsim.run.known_luck import known_luck
 from growsim.run.prepare import Prepared, prepare, prepare_room
+from growsim.run.progress import Counting
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.change import LoadedChange
 from growsim.scenario.load import LoadedRoom, refuse_lacking
@@ -24,7 +25,6 @@ from growsim.study.alternatives import TODAY, Alternative, alternatives_of, keep
 from growsim.study.compare.air import lived_in_their_air, shifts_of
 from growsim.study.compare.answer import Changed, Comparison
 from growsim.study.pay_back import KG, PayBack, pay_back
-from growsim.study.progress import Counting
 from growsim.study.relief import LIMITS, Limit, Relief, kilograms, relief_of, without_limit
 from growsim.study.tenths import count_of, replications_for, what_holds_back
 from growsim.study.verdicts import (

@@ -13,6 +13,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval, paired_differences, summarize
 from growsim.run.precision import rehearse_until_precise
 from growsim.run.prepare import Prepared, prepare_room
+from growsim.run.progress import Counting
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import replicate
 from growsim.run.worker import Replicate
@@ -28,7 +29,6 @@ from growsim.study.crew.rounds import Ample, Years, above, search_together
 from growsim.study.crew.search import FEW_OPTIONS, LIKELIEST, Found, Trials, exactly, near_enough, options
 from growsim.study.crew.surface import Shape, Surfaces
 from growsim.study.crew.trial import Rule
-from growsim.study.progress import Counting
 from growsim.study.rota import (
     Rota,
     Season,

@@ -14,6 +14,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.aftermath import killed
 from growsim.run.intervals import mean_interval
 from growsim.run.prepare import Prepared
+from growsim.run.progress import Counting
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario.calendar import Calendar
 from growsim.scenario.equipment import PlannedOutage
@@ -23,7 +24,6 @@ from growsim.scenario.scenario import Scenario
 from growsim.study.outage.protections import undisturbed
 from growsim.study.outage.trials import ALL, KgLoss, Loss, LossByHours, Strike, Trials, kills
 from growsim.study.pay_back import Range
-from growsim.study.progress import Counting
 
 FIRST_EVENT_DAY = 7
 SEEN_AFTER_DAYS = 3  # beyond the longest outage: all that dries or overheats has been counted by then

@@ -20,6 +20,7 @@ from growsim.ledger.outcome import Outage, Outcome
 from growsim.run.aftermath import killed
 from growsim.run.intervals import LEVEL, mean_interval
 from growsim.run.prepare import Prepared
+from growsim.run.progress import Counting
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
@@ -27,7 +28,6 @@ from growsim.study.outage.air import held_c
 from growsim.study.outage.hours import AFTERMATH_DAYS
 from growsim.study.outage.protections import MACHINES, Change, Protected, can_fail, never_failing, protections_for
 from growsim.study.pay_back import Range
-from growsim.study.progress import Counting
 from growsim.units import MINUTES_PER_WEEK
 
 BEST_FEW = 3  # protections that are also tried in pairs

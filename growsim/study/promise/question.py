@@ -19,12 +19,12 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.deliveries import deliver
 from growsim.run.intervals import summarize
 from growsim.run.prepare import Prepared, prepare_room
+from growsim.run.progress import Counting
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.load import LoadedRoom, refuse_lacking
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.shelves import Today
-from growsim.study.progress import Counting
 from growsim.study.promise.answer import Promises
 from growsim.study.promise.rescue import Action, Rescue, actions_for, best_first, judge, with_actions
 from growsim.study.promised import FEWEST, Delivery, crop_weeks, deliveries

@@ -21,11 +21,11 @@ from growsim.run.deliveries import deliver
 from growsim.run.harvest_days import watch_lots
 from growsim.run.intervals import paired_differences, summarize
 from growsim.run.prepare import Prepared, prepare_room
+from growsim.run.progress import Counting
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.load import LoadedRoom
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
-from growsim.study.progress import Counting
 from growsim.study.rota import months_of_weeks
 from growsim.study.sow.answer import SowingPlan
 from growsim.study.sow.arithmetic import sowing_days

@@ -16,13 +16,11 @@ from growsim.report.rehearse.day_by_day import FILE as DAYS_FILE
 from growsim.run.store import write_bytes
 from growsim.web.answers import files as handing
 from growsim.web.answers.pictures import Picture, pictures_of
-from growsim.web.answers.room import asked_room
-from growsim.web.answers.summary import Summary, summary_of
+from growsim.web.answers.summary import Summary, asked_room, summary_of
 from growsim.web.ask.questions import BY_NAME, ON_ASK_PAGE, Question
 from growsim.web.ask.routes import keeper_of
 from growsim.web.folder import NotHereError, Room, file_inside
-from growsim.web.navigation import address
-from growsim.web.pages import room_of, shown
+from growsim.web.pages import address, room_of, shown
 from growsim.web.runs import record
 from growsim.web.runs.record import Run
 from growsim.web.runs.routes import seen

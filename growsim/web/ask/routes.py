@@ -23,8 +23,7 @@ from growsim.web.ask.files import Files, Upload
 from growsim.web.ask.listed import change_title, loaded, said_here
 from growsim.web.ask.questions import BY_NAME, ON_ASK_PAGE, Question, with_fields
 from growsim.web.folder import NotHereError, Room
-from growsim.web.navigation import address
-from growsim.web.pages import folder_of, room_of, shown
+from growsim.web.pages import address, folder_of, room_of, shown
 from growsim.web.runs.keeper import Keeper
 from growsim.web.runs.record import load, runs_of
 

@@ -26,9 +26,8 @@ from growsim.web.changes.kinds import KINDS
 from growsim.web.checking import Checked, checked, checked_room, label_of
 from growsim.web.folder import NotHereError, Room, file_inside, plain_name
 from growsim.web.forms.other_units import number_in
-from growsim.web.navigation import address
-from growsim.web.pages import room_of, shown
-from growsim.web.posted import sent_form, uploads_of
+from growsim.web.guard import sent_form, uploads_of
+from growsim.web.pages import address, room_of, shown
 
 
 def all_changes(request: Request) -> Response:

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import IO, TypeVar
 
 from growsim.errors import InputError
-from growsim.run.attended import Stand, read_progress
+from growsim.run.progress import Stand, read_progress
 from growsim.web.folder import Folder, Room
 from growsim.web.rooms.removed import still_there
 from growsim.web.runs import record
