@@ -25,16 +25,15 @@ from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.scenario.wording import listing, nearest, sentences
 
-# --- What a CHANGE file says of itself: the table [change], which is not part of any room.
-
 TABLE = "change"
-
 # What makes two rehearsals comparable, and so cannot differ between them: dotted key, what would be right.
 _KEPT: tuple[tuple[str, str], ...] = (
     ("rehearsal", "say on the command line how long, how often and with which seed to rehearse"),
     ("room.start_date", "leave it out: both rooms are rehearsed over the same dates"),
     ("prices.currency", "leave it out: costs in two currencies cannot be compared"),
 )
+Keys = tuple[str | int, ...]  # into the models; a list is passed through with a 0
+REMOVE = "remove"
 
 
 class ChangeAbout(Table):
@@ -84,10 +83,6 @@ def _is_named(tables: dict[str, Any], dotted: str) -> bool:
             return False
         here = here[key]
     return True
-
-
-Keys = tuple[str | int, ...]  # into the models; a list is passed through with a 0
-REMOVE = "remove"
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,6 @@
-"""What can be bought or done against outages, what it costs, and how it is set."""
+"""The machines: reservoirs with pumps and timers, lights, heat pump, CO2, utility power. What they do, how they fail,
+and what can be bought or done against outages.
+"""
 
 from __future__ import annotations
 
@@ -9,8 +11,20 @@ from pydantic import Field
 from growsim.scenario.base import Table, figure, name_field
 from growsim.scenario.uncertain import Uncertain, UncertainDays, UncertainFactor, UncertainHours, UncertainRunningHours
 
-# --- The machines: reservoirs with pumps and timers, lights, heat pump, CO2, utility power. What they do and how they
-# fail.
+ProtectionName = Literal[
+    "spare pump",
+    "spare timer",
+    "spare for the lights",
+    "spare for the heat pump",
+    "spare for the CO2 supply",
+    "pump alarm",
+    "light alarm",
+    "heat alarm",
+    "daily walk-through",
+    "battery for pumps",
+    "second pump",
+    "thermostat",
+]
 
 
 class Reliability(Table):
@@ -142,22 +156,6 @@ class PlannedOutage(Table):
     start_day: int = figure("Day of the rehearsal on which it begins.", "day", ge=0, le=36500)
     start_hour: float = figure("Hour of that day.", "h", default=0.0, ge=0, lt=24)
     hours: float = figure("How long it lasts.", "h", gt=0, le=8760)
-
-
-ProtectionName = Literal[
-    "spare pump",
-    "spare timer",
-    "spare for the lights",
-    "spare for the heat pump",
-    "spare for the CO2 supply",
-    "pump alarm",
-    "light alarm",
-    "heat alarm",
-    "daily walk-through",
-    "battery for pumps",
-    "second pump",
-    "thermostat",
-]
 
 
 class Protection(Table):

@@ -1,11 +1,24 @@
-"""`growsim.outage` and `growsim.outage_event`: the questions of `growsim outage` from Python.
+"""The room and its changes, asked from Python: what `growsim.check`, `.rehearse`, `.compare`, `.keep`, `.crew`,
+`.outage` and `.outage_event` are.
 
-import growsim
+    import growsim
 
-all_of_it = growsim.outage("scenarios/millrace", replications=20, workers=2)
-all_of_it.to_frame()[["protection", "kg", "kg_low", "kg_high", "net"]]
-event = growsim.outage_event("scenarios/millrace", machine="pump", where="wide one", day=130, hour=20, hours=24)
-event.to_frame().query("measure == 'kg_missing'")
+    growsim.check("scenarios/millrace").sentences
+    year = growsim.rehearse("scenarios/millrace", replications=20)
+    year.to_frame().set_index("measure").loc["kg_packed_per_week", ["mean", "mean_low", "mean_high"]]
+    rack = growsim.compare("scenarios/millrace", "scenarios/millrace/changes/one-more-wide-rack.toml")
+    rack.to_frame().query("verdict == 'more'")
+    less = growsim.compare("scenarios/tiny", {"change": {"name": "cooler"}, "climate": {"air_temperature_c": 20}})
+    room = growsim.keep("scenarios/millrace", "scenarios/millrace/changes/one-more-wide-rack.toml", "with-rack")
+    growsim.rehearse(room.folder)
+    found = growsim.crew("scenarios/millrace", replications=40, workers=2)
+    found.to_frame().pivot(index="shift", columns="month", values="people_needed")
+    all_of_it = growsim.outage("scenarios/millrace", replications=20, workers=2)
+    all_of_it.to_frame()[["protection", "kg", "kg_low", "kg_high", "net"]]
+    event = growsim.outage_event("scenarios/millrace", machine="pump", where="wide one", day=130, hour=20, hours=24)
+    event.to_frame().query("measure == 'kg_missing'")
+
+Results are frozen; everything they rest on hangs on them. Same files, seed and numbers: same results, to the last bit.
 """
 
 from __future__ import annotations
@@ -49,8 +62,6 @@ from growsim.study.room_air import room_on_paper
 
 if TYPE_CHECKING:
     import pandas as pd
-
-# --- The same questions from Python: what `growsim.check`, `.rehearse`, `.compare` and `.keep` are.
 
 ChangeGiven = str | Path | Mapping[str, Any]
 
@@ -194,9 +205,6 @@ def _plan(room: LoadedRoom, days: int | None, start: Literal["filled", "empty"])
 
 def _seed(room: LoadedRoom, seed: int | None) -> int:
     return room.scenario.rehearsal.seed if seed is None else seed
-
-
-# --- `growsim.crew`: the question about people from Python.
 
 
 def crew(

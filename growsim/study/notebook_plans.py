@@ -1,12 +1,18 @@
-"""The record and the week, asked from Python: what `growsim.learn` and `growsim.sheet` are.
+"""The record and the weeks ahead, asked from Python: what `growsim.learn`, `.promise`, `.sheet` and `.sow` are.
 
     import growsim
 
     learned = growsim.learn("scenarios/millrace", "records")
     learned.to_frame().query("records > 0")[["label", "what", "stated", "after", "after_low", "after_high"]]
     [aside for aside in learned.records.set_aside]
+    weeks = growsim.promise("scenarios/millrace", "scenarios/millrace/shelves-2032-05-03.csv", date="2032-05-03")
+    weeks.to_frame().query("partner == '' and crop == 'basil'")[["week_from", "safe_kg", "likely_kg", "possible_kg"]]
+    [(late.partner, late.crop, late.date) for late in weeks.at_risk]
     week = growsim.sheet("scenarios/millrace", week="2032-05-03")
     week.to_frame().groupby(["date", "shift"])["minutes"].sum()
+    plan = growsim.sow("scenarios/tiny", certainty=0.9, replications=20)
+    plan.to_frame().query("week == 1")[["date", "crop", "cells"]]
+    [(kept.order.partner, kept.order.crop, kept.share) for kept in plan.short]
 
 Results are frozen; everything they rest on hangs on them. Same files, seed and numbers: same results, to the last bit.
 """
@@ -35,8 +41,6 @@ from growsim.study.sow.question import CERTAINTY, TRIAL_YEARS
 from growsim.study.sow.question import sow as sow_for
 from growsim.study.week.question import REPLICATIONS as PLANNED_WEEKS
 from growsim.study.week.question import WeekPlan, this_week, week_plan
-
-# --- What is grown and what is promised, asked from Python: what `growsim.sow` and `growsim.promise` are.
 
 
 def promise(

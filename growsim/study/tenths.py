@@ -1,4 +1,5 @@
-"""What holds the room back: what a tenth more of each thing would bring, under shared luck, ranked.
+"""What holds the room back: what a tenth more of each thing would bring, under shared luck, ranked. Things are slots by
+stage, hands by weekday, reservoirs, light, sowing, orders.
 
 Where whole slots or cells make it a little more or less than a tenth, the gain is brought to a tenth in proportion.
 """
@@ -27,13 +28,15 @@ from growsim.study.verdicts import NOISE
 if TYPE_CHECKING:
     import pandas as pd
 
-# --- A tenth more of each thing in a room: slots by stage, hands by weekday, reservoirs, light, sowing, orders.
-
 TENTH_COLUMNS = ["more_of", "key", "share_added", "kg_per_week", "low", "high", "kg_to_partners_per_week", "is_more"]
 TENTH = 0.1
 DAY_NAMES = dict(
     zip(WEEKDAYS, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"), strict=True)
 )
+TO_PARTNERS = "kg_to_partners_per_week"
+AT_MOST = 40  # possible years; a tenth more either shows by then or is not worth a planner's thought
+DOUBT = 0.05
+Rehearse = Callable[[Prepared, Sequence[int]], list[Outcome]]
 
 
 @dataclass(frozen=True)
@@ -183,13 +186,6 @@ def _share(after: float, before: float) -> float:
     """The share added; a tenth exactly where only the last bits say otherwise."""
     share = after / before - 1.0
     return TENTH if abs(share - TENTH) < 1e-9 else share
-
-
-TO_PARTNERS = "kg_to_partners_per_week"
-AT_MOST = 40  # possible years; a tenth more either shows by then or is not worth a planner's thought
-DOUBT = 0.05
-
-Rehearse = Callable[[Prepared, Sequence[int]], list[Outcome]]
 
 
 @dataclass(frozen=True)

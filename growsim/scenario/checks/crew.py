@@ -11,7 +11,6 @@ from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding
 
 FIRST_YEAR, LAST_YEAR = 1900, 2900
-
 # Minutes a task is given in the starter room: an example to begin from, not a measurement.
 EXAMPLE_MINUTES: dict[TaskName, float] = {
     "sow": 0.1,
@@ -23,6 +22,7 @@ EXAMPLE_MINUTES: dict[TaskName, float] = {
     "top up": 10.0,
     "change solution": 60.0,
 }
+MANY_DAYS = 7  # closed in a row: a week without sowing leaves a gap that is seen
 
 
 def start_is_in_reach(scenario: Scenario) -> Iterator[Finding]:
@@ -156,9 +156,6 @@ def hands_on_the_day(scenario: Scenario) -> Iterator[Finding]:
                 f"there is no shift on {line.weekday}, so it is sown at the next one",
                 f"sow on a day with a shift ({', '.join(d for d in WEEKDAYS if d in staffed)})",
             )
-
-
-MANY_DAYS = 7  # closed in a row: a week without sowing leaves a gap that is seen
 
 
 def closed_days_count(scenario: Scenario) -> Iterator[Finding]:

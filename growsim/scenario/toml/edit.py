@@ -1,5 +1,6 @@
-"""From two sets of tables, one of them with a CHANGE merged in, back to the edits of a text that lead from one to the
-other, so that a room file can be changed in place and its remarks stay."""
+"""Changes made to a TOML text in place, so that its remarks stay; and, from two sets of tables, one of them with a
+CHANGE merged in, the edits of a text that lead from one to the other.
+"""
 
 from __future__ import annotations
 
@@ -14,8 +15,6 @@ from growsim.errors import InputError
 from growsim.scenario.toml.lines import Path, Piece, comments_in, pieces_of
 from growsim.scenario.toml.text import key_text, value_text
 from growsim.scenario.uncertain import NEEDS
-
-# --- Changes made to a TOML text in place.
 
 _FIGURE_KEYS = {
     "distribution",

@@ -1,4 +1,6 @@
-"""The question about people, step by step: ample hands, seasons and goals, ladder, search, proof, the rest."""
+"""How many volunteers do I need, on which day, in which month? Step by step: ample hands, seasons and goals, ladder,
+search, proof, the rest.
+"""
 
 from __future__ import annotations
 
@@ -41,10 +43,16 @@ from growsim.study.rota import (
     signed_up,
 )
 
-# --- How many volunteers do I need, on which day, in which month?
-
 ZONE, MARGIN = 0.02, 0.03  # in fractions
 FEWEST_DAYS = 28
+DOUBT = 0.05  # of the search and of the proof, each
+FIRST, STEP, LONGEST = 16, 8, 40  # years of a trial: before the first look, between looks, at most
+LOOKS = (0.0, 0.5, 1.0, 1.5, 2.0)  # crews rehearsed all year round, as shares of the guess on the ladder,
+LOOKS_BEYOND = (0.12, 0.35)  # and as shares of the way from the guess to ample hands
+SHORTER = 40  # years in which one person less is rehearsed, at most
+LESS_KEYS = ("kg_handed_out_per_week", ON_TIME, ORDERS)
+LOWEST_CHANCE = 0.05  # a month in which nobody comes needs no more than this asks for
+ALL_YEAR = (Season(tuple(range(12)), ()),)
 
 
 def crew(
@@ -151,16 +159,6 @@ def _refuse(
         raise InputError(f"at least: {at_least} is not possible; give 0 to 20 people a shift.")
     if replications < 5:
         raise InputError(f"replications: {replications} is too few to prove a crew; give 5 or more.")
-
-
-DOUBT = 0.05  # of the search and of the proof, each
-FIRST, STEP, LONGEST = 16, 8, 40  # years of a trial: before the first look, between looks, at most
-LOOKS = (0.0, 0.5, 1.0, 1.5, 2.0)  # crews rehearsed all year round, as shares of the guess on the ladder,
-LOOKS_BEYOND = (0.12, 0.35)  # and as shares of the way from the guess to ample hands
-SHORTER = 40  # years in which one person less is rehearsed, at most
-LESS_KEYS = ("kg_handed_out_per_week", ON_TIME, ORDERS)
-LOWEST_CHANCE = 0.05  # a month in which nobody comes needs no more than this asks for
-ALL_YEAR = (Season(tuple(range(12)), ()),)
 
 
 @dataclass(frozen=True)

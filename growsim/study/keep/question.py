@@ -1,4 +1,7 @@
-"""The folder that `growsim keep` writes: the room, what was taken into it, and never anything of a person's over it."""
+"""Changes that are wanted, made in a room for good: the folder that `growsim keep` writes beside the old one.
+
+In it are the room and what was taken into it. Nothing of a person's is ever written over.
+"""
 
 from __future__ import annotations
 
@@ -8,15 +11,19 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from growsim.errors import Fault
+from growsim.errors import Fault, OutputError
 from growsim.run.prepare import prepare_room
+from growsim.run.store import output_folder, refuse_existing, write_bytes, write_text
 from growsim.scenario.change import LoadedChange
 from growsim.scenario.load import ROOM_FILE, LoadedRoom
-from growsim.scenario.reading import whole_file
+from growsim.scenario.reading import fingerprint, whole_file
 from growsim.study.keep.edits import TakenIn, take_in
 from growsim.version import VERSION
 
-# --- Changes that are wanted, made in a room for good: a new room folder beside the old one, which stays as it is.
+MARK = "taken-in.json"
+TAKEN_IN = "taken-in"
+SCHEMA_FILE = "room.schema.json"
+FILES = "files_sha256"
 
 
 @dataclass(frozen=True)
@@ -93,21 +100,12 @@ def keep(
     return found.kept
 
 
-MARK = "taken-in.json"
-TAKEN_IN = "taken-in"
-SCHEMA_FILE = "room.schema.json"
-FILES = "files_sha256"
-
-
 def refuse_room(out: Path, room_file: Path, *, replace: bool) -> None:
     """Say so before the work starts. Raises OutputError where the folder is there already.
 
     With `replace` only a folder that `keep` wrote, and that nobody has changed or added to, gives way: a room is work,
     a report is not. The folder that holds the room itself never does.
     """
-    from growsim.errors import OutputError
-    from growsim.run.store import refuse_existing
-
     if out.exists() and room_file.resolve().is_relative_to(out.resolve()):
         raise OutputError(f"{out}: holds the room itself, which stays as it is; give another folder with --out.")
     refuse_existing(out, replace=replace, mark=MARK, what="a room")
@@ -129,8 +127,6 @@ def write_kept(
     text: the room file. changes: each with the name of its file and its text. summary: what taken-in.json says.
     schema_of: the old room's file; where the schema that lets editors help lies beside it, the new one gets it too.
     """
-    from growsim.run.store import output_folder, write_bytes, write_text
-    from growsim.scenario.load import ROOM_FILE
     from growsim.scenario.schema import json_schema
 
     with output_folder(out, replace=replace, mark=MARK) as folder:
@@ -146,8 +142,6 @@ def write_kept(
 
 def _fingerprints(folder: Path) -> dict[str, str]:
     """SHA-256 of every file in the folder but the mark itself, by its name inside."""
-    from growsim.scenario.reading import fingerprint
-
     inside = sorted(path for path in folder.rglob("*") if path.is_file() and path != folder / MARK)
     return {path.relative_to(folder).as_posix(): fingerprint(path.read_bytes()) for path in inside}
 

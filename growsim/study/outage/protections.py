@@ -1,4 +1,6 @@
-"""What can be bought or done against outages: each protection as a change of the room, added or taken away."""
+"""What can be bought or done against outages: each protection as a change of the room, added or taken away; and the
+room with a machine that cannot fail. A new Scenario each time.
+"""
 
 from __future__ import annotations
 
@@ -11,12 +13,25 @@ from growsim.scenario.equipment import Protection, Pump, Reliability, Reservoir
 from growsim.scenario.people import WEEKDAYS, WalkThrough
 from growsim.scenario.scenario import Scenario
 
-# --- The room with a machine that cannot fail: a new Scenario each time, and the machines a change is about.
-
 MACHINES = ("pump", "timer", "lights", "heat pump", "co2", "power")
 """What can fail by chance."""
-
 Change = Callable[[Scenario], Scenario]
+ALARM_MINUTES = 10.0
+BATTERY_HOURS = 8.0
+BELOW_HEAT_LIMIT_C = 2.0  # a usual thermostat: this far below what harms the tenderest crop
+ABOVE_SETPOINT_C = 3.0  # but not nearer the air wanted, or the lights would hardly burn
+LOOK_IN_HOURS = range(6, 23)
+MINUTES_PER_WEEK = 7 * 1440
+SPARES = {
+    "spare pump": "pump",
+    "spare timer": "timer",
+    "spare for the lights": "lights",
+    "spare for the heat pump": "heat pump",
+    "spare for the CO2 supply": "co2",
+}
+ALARMS = {"pump alarm": ("pump", "timer"), "light alarm": ("lights",), "heat alarm": ("heat pump",)}
+LOOKED_AFTER = ("pump", "timer", "lights", "heat pump", "co2")  # what a walk-through can find down
+Priced = Mapping[str, Protection]
 
 
 def reliabilities(scenario: Scenario, machine: str) -> tuple[Reliability, ...]:
@@ -69,26 +84,6 @@ def undisturbed(scenario: Scenario) -> Scenario:
     for machine in MACHINES:
         scenario = never_failing(scenario, machine)
     return scenario.model_copy(update={"outages": ()})
-
-
-ALARM_MINUTES = 10.0
-BATTERY_HOURS = 8.0
-BELOW_HEAT_LIMIT_C = 2.0  # a usual thermostat: this far below what harms the tenderest crop
-ABOVE_SETPOINT_C = 3.0  # but not nearer the air wanted, or the lights would hardly burn
-LOOK_IN_HOURS = range(6, 23)
-MINUTES_PER_WEEK = 7 * 1440
-
-SPARES = {
-    "spare pump": "pump",
-    "spare timer": "timer",
-    "spare for the lights": "lights",
-    "spare for the heat pump": "heat pump",
-    "spare for the CO2 supply": "co2",
-}
-ALARMS = {"pump alarm": ("pump", "timer"), "light alarm": ("lights",), "heat alarm": ("heat pump",)}
-LOOKED_AFTER = ("pump", "timer", "lights", "heat pump", "co2")  # what a walk-through can find down
-
-Priced = Mapping[str, Protection]
 
 
 @dataclass(frozen=True)
