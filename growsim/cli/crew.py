@@ -35,8 +35,6 @@ def run(chosen: argparse.Namespace) -> int:
             replications=_replications(chosen, room),
             precision_percent=chosen.precision,
             goals=_goals(chosen, room),
-            zone=chosen.zone / 100.0,
-            margin=chosen.margin / 100.0,
             at_least=chosen.at_least,
             workers=chosen.workers,
             progress=progress,
@@ -66,7 +64,6 @@ def repeat_with(chosen: argparse.Namespace, room: LoadedRoom) -> str:
     words += ["--days", chosen.days or room.scenario.rehearsal.days, "--start", chosen.start]
     words += ["--on-time", options.shown_number(100 * goals["tasks"])]
     words += ["--orders", options.shown_number(100 * goals["orders"])]
-    words += ["--zone", options.shown_number(chosen.zone), "--margin", options.shown_number(chosen.margin)]
     return options.command_line(*words, "--at-least", chosen.at_least)
 
 
@@ -83,14 +80,6 @@ def _seed(chosen: argparse.Namespace, room: LoadedRoom) -> int:
 
 def _replications(chosen: argparse.Namespace, room: LoadedRoom) -> int:
     return int(chosen.replications or max(FEWEST_REPLICATIONS, room.scenario.rehearsal.replications))
-
-
-def _points(text: str) -> float:
-    """Percentage points above 0 and below 50."""
-    points = options.precision(text)
-    if points >= 50:
-        raise argparse.ArgumentTypeError(f"'{text}' is not possible; give percentage points below 50, such as 2")
-    return points
 
 
 def _arguments(parser: argparse.ArgumentParser) -> None:
@@ -113,20 +102,6 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
         default=1,
         metavar="N",
         help="no shift gets fewer people than this, besides the lead (default: 1)",
-    )
-    parser.add_argument(
-        "--zone",
-        type=_points,
-        default=2.0,
-        metavar="POINTS",
-        help="a smaller crew that clears every goal by so many percentage points is not overlooked (default: 2)",
-    )
-    parser.add_argument(
-        "--margin",
-        type=_points,
-        default=3.0,
-        metavar="POINTS",
-        help="where a goal is out of reach: how far below ample hands the crew may lie (default: 3)",
     )
     options.add_seed(parser)
     parser.add_argument(

@@ -45,11 +45,9 @@ def plan_of(chosen: argparse.Namespace, room: LoadedRoom) -> RunPlan:
     defaults = room.scenario.rehearsal
     days = chosen.days or defaults.days
     if chosen.start in ("empty", "filled"):
-        return RunPlan(days, defaults.warm_up_days, chosen.start, every_flood_an_event=chosen.every_flood)
+        return RunPlan(days, defaults.warm_up_days, chosen.start)
     today = load_shelves(Path(chosen.start), room.scenario)
-    return RunPlan(
-        days, defaults.warm_up_days, "shelves", today.lots, today.store, every_flood_an_event=chosen.every_flood
-    )
+    return RunPlan(days, defaults.warm_up_days, "shelves", today.lots, today.store)
 
 
 def repeat_with(chosen: argparse.Namespace, room: LoadedRoom) -> str:
@@ -65,7 +63,7 @@ def repeat_with(chosen: argparse.Namespace, room: LoadedRoom) -> str:
         words += ["--replications", chosen.replications or defaults.replications]
     words += ["--days", chosen.days or defaults.days, "--start", chosen.start]
     words += ["--holds-back"] if chosen.holds_back else []
-    return options.command_line(*words, *(["--every-flood"] if chosen.every_flood else []))
+    return options.command_line(*words)
 
 
 def seed_of(chosen: argparse.Namespace, room: LoadedRoom) -> int:
@@ -177,9 +175,6 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
         "--holds-back",
         action="store_true",
         help="also see what a tenth more of each thing would bring; about ten times the work",
-    )
-    parser.add_argument(
-        "--every-flood", action="store_true", help="simulate each flood by itself; the same numbers, slower"
     )
 
 

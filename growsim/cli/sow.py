@@ -12,8 +12,6 @@ from growsim.cli.options import Command
 if TYPE_CHECKING:
     from growsim.scenario.load import LoadedRoom
 
-TRIAL_YEARS = 8
-
 
 def run(chosen: argparse.Namespace) -> int:
     """Find a plan, write the report, print its answer."""
@@ -34,7 +32,6 @@ def run(chosen: argparse.Namespace) -> int:
             seed=_seed(chosen, room),
             certainty=chosen.certainty / 100.0,
             replications=chosen.replications,
-            trial_years=chosen.trial_years,
             workers=chosen.workers,
             progress=progress,
         )
@@ -59,8 +56,7 @@ def repeat_with(chosen: argparse.Namespace, room: LoadedRoom) -> str:
     defaults = room.scenario.rehearsal
     words: list[object] = ["sow", chosen.room, "--certainty", options.shown_number(chosen.certainty)]
     words += ["--seed", _seed(chosen, room), "--replications", chosen.replications or defaults.replications]
-    words += ["--trial-years", chosen.trial_years, "--days", chosen.days or defaults.days]
-    return options.command_line(*words)
+    return options.command_line(*words, "--days", chosen.days or defaults.days)
 
 
 def _seed(chosen: argparse.Namespace, room: LoadedRoom) -> int:
@@ -92,13 +88,6 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
         type=options.whole_number("replications", 2, 1_000_000),
         metavar="N",
         help="fresh years in which the plan found is proven (default: the room file's)",
-    )
-    parser.add_argument(
-        "--trial-years",
-        type=options.whole_number("trial years", 2, 1000),
-        default=TRIAL_YEARS,
-        metavar="N",
-        help="years in which each plan is tried; more take longer and mislead less (default: %(default)s)",
     )
     options.add_days(parser)
     options.add_workers(parser)

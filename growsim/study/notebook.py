@@ -52,7 +52,6 @@ from growsim.study.compare.question import TOO_SMALL_PERCENT
 from growsim.study.compare.question import compare as compare_rooms
 from growsim.study.crew.answer import CrewStudy
 from growsim.study.crew.goals import ON_TIME, ORDERS
-from growsim.study.crew.question import MARGIN, ZONE
 from growsim.study.crew.question import crew as crew_of
 from growsim.study.keep.question import KeptRoom
 from growsim.study.keep.question import keep as keep_in
@@ -217,8 +216,6 @@ def crew(
     precision_percent: float | None = None,
     days: int | None = None,
     start: Literal["filled", "empty"] = "filled",
-    zone: float = ZONE,
-    margin: float = MARGIN,
     at_least: int = 1,
     workers: int = 1,
     progress: Progress | None = None,
@@ -226,9 +223,9 @@ def crew(
 ) -> CrewStudy:
     """The smallest sign-up by shift and month that meets the goals, with what it rests on.
 
-    What is left out is the room file's. replications: fresh years of the proof; the search takes more. zone, margin:
-    fractions, see `growsim crew --help`. workers: processes; executor: any concurrent.futures.Executor instead. Neither
-    changes a number. Raises RoomFileError, or InputError for a number that cannot be.
+    What is left out is the room file's. replications: fresh years of the proof; the search takes more. workers:
+    processes; executor: any concurrent.futures.Executor instead. Neither changes a number. Raises RoomFileError, or
+    InputError for a number that cannot be.
     """
     loaded = load_scenario(Path(room))
     defaults = loaded.scenario.rehearsal
@@ -240,8 +237,6 @@ def crew(
         replications=replications,
         precision_percent=precision_percent,
         goals={key: goal for key, goal in given.items() if goal is not None},
-        zone=zone,
-        margin=margin,
         at_least=at_least,
         workers=workers,
         progress=progress,

@@ -37,7 +37,7 @@ from growsim.study.promise.answer import Promises
 from growsim.study.promise.question import REPLICATIONS as POSSIBLE_FUTURES
 from growsim.study.promise.question import promise as promise_for
 from growsim.study.sow.answer import SowingPlan
-from growsim.study.sow.question import CERTAINTY, TRIAL_YEARS
+from growsim.study.sow.question import CERTAINTY
 from growsim.study.sow.question import sow as sow_for
 from growsim.study.week.question import REPLICATIONS as PLANNED_WEEKS
 from growsim.study.week.question import WeekPlan, this_week, week_plan
@@ -85,7 +85,6 @@ def sow(
     certainty: float = CERTAINTY,
     seed: int | None = None,
     replications: int | None = None,
-    trial_years: int = TRIAL_YEARS,
     days: int | None = None,
     workers: int = 1,
     progress: Progress | None = None,
@@ -94,8 +93,7 @@ def sow(
     """The sowing plan of least seed that meets every standing order with a certainty, or the best there is.
 
     What is left out is the room file's. certainty: share of its weeks in which each order is met in full. replications:
-    fresh years for the proof; trial_years: in which plans are tried. The rest as in `promise`. Raises RoomFileError, or
-    InputError for a number that cannot be.
+    fresh years for the proof. The rest as in `promise`. Raises RoomFileError, or InputError for what cannot be.
     """
     loaded = load_scenario(Path(room))
     defaults = loaded.scenario.rehearsal
@@ -105,7 +103,6 @@ def sow(
         seed=defaults.seed if seed is None else seed,
         certainty=certainty,
         replications=replications,
-        trial_years=trial_years,
         workers=workers,
         progress=progress,
         executor=executor,

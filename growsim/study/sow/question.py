@@ -50,18 +50,20 @@ def sow(
     seed: int,
     certainty: float = CERTAINTY,
     replications: int | None = None,
-    trial_years: int = TRIAL_YEARS,
+    trial_years: int | None = None,
     workers: int = 1,
     progress: Progress | None = None,
     executor: Executor | None = None,
 ) -> SowingPlan:
     """Find the plan of least seed that meets every standing order with the certainty asked for, or the best there is.
 
-    replications: fresh years for the proof, the room file's number where None. trial_years: in which plans are tried.
+    replications: fresh years for the proof, the room file's number where None. trial_years: in which plans are tried,
+    TRIAL_YEARS where None.
     Raises RoomFileError, InputError for what cannot be rehearsed, Interrupted on Ctrl-C.
     """
     began = time.perf_counter()
     fresh = replications or room.scenario.rehearsal.replications
+    trial_years = TRIAL_YEARS if trial_years is None else trial_years
     _refuse(room.scenario, plan, certainty, fresh, trial_years)
     prepared = prepare_room(room)
     at_the_end = years_to_choose(room.scenario, trial_years) + 3 * fresh
