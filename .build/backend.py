@@ -26,7 +26,6 @@ AS_THEY_STAND = (
     "growsim/growth/canopy.py",  # once a study, not once a year
     "growsim/growth/carbon.py",
     "growsim/growth/crops.py",
-    "growsim/growth/seed_standards.py",
     "growsim/ledger/catalogue.py",
     "growsim/ledger/events.py",  # named tuples: C already
     "growsim/ledger/outcome.py",  # goes from worker to parent: plain dataclasses pack themselves

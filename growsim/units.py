@@ -87,8 +87,3 @@ def in_both(value: float, unit: str) -> str:
     """An amount as it would be typed, in both units: "22 °C (71.6 °F)". Raises KeyError where `unit` has no other."""
     other = OTHER_UNITS[unit]
     return f"{value:.6g} {unit} ({amount_text(value * other.factor + other.zero)} {other.name})"
-
-
-def daily_light_integral_mol_m2(ppfd_umol_m2_s: float, hours: float) -> float:
-    """Mol of photons per m² and day from a PPFD held for `hours`."""
-    return ppfd_umol_m2_s * hours * 3600.0 / 1e6

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from growsim.growth.water import AIR_HEAT_J_PER_M3_K, LATENT_HEAT_J_PER_G
+from growsim.growth.water import AIR_HEAT_J_PER_M3_K
 
 SMALLEST_CONDUCTANCE_W_PER_K: Final = 0.1
 """No room is perfectly tight; a description that says so is given this much, so that an equilibrium exists."""
@@ -39,14 +39,6 @@ def equilibrium_c(
 def temperature_after(minutes: float, start_c: float, equilibrium_c: float, time_constant_minutes: float) -> float:
     """Temperature (°C) after `minutes` of drift. Newton's law of cooling."""
     return equilibrium_c + (start_c - equilibrium_c) * math.exp(-minutes / time_constant_minutes)
-
-
-def mean_temperature(minutes: float, start_c: float, equilibrium_c: float, time_constant_minutes: float) -> float:
-    """Mean temperature (°C) over `minutes` of drift: the integral of Newton's law over the time."""
-    if minutes <= 0.0:
-        return start_c
-    share = minutes / time_constant_minutes
-    return equilibrium_c + (start_c - equilibrium_c) * -math.expm1(-share) / share
 
 
 def minutes_to_reach(
@@ -80,24 +72,9 @@ def held_temperature(
     return setpoint_c + left_w / conductance_w_per_k, cooling_w, heating_w
 
 
-def split_latent_sensible(heat_w: float, transpiration_g_h: float) -> tuple[float, float]:
-    """(sensible W, latent W) of `heat_w` released in the room while its plants give off `transpiration_g_h`.
-
-    The two add up to `heat_w`: plants turn sensible heat into vapour, and the heat pump gets it back when it condenses
-    the vapour. Sensible is below 0 where plants cool the air by more than lamps warm it.
-    """
-    latent_w = transpiration_g_h * LATENT_HEAT_J_PER_G / 3600.0
-    return heat_w - latent_w, latent_w
-
-
 def co2_leak_kg_per_day_per_ppm(air_changes_per_hour: float, volume_m3: float) -> float:
     """CO2 lost with leaking air (kg/day) for each ppm above outside."""
     return CO2_G_PER_M3_PER_PPM * volume_m3 * air_changes_per_hour * 24.0 / 1000.0
-
-
-def co2_supply_kg_per_day(ppm: float, outdoor_ppm: float, air_changes_per_hour: float, volume_m3: float) -> float:
-    """CO2 (kg/day) that holds `ppm` against the leak; 0 at or below outside air. What plants take up comes on top."""
-    return max(0.0, ppm - outdoor_ppm) * co2_leak_kg_per_day_per_ppm(air_changes_per_hour, volume_m3)
 
 
 def co2_balance_ppm(

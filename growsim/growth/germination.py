@@ -51,12 +51,6 @@ def relative_emergence(temperature_c: float, temperatures_c: Sequence[float], fr
     return _between(temperature_c, temperatures_c, fractions)
 
 
-def cell_fill_fraction(germination_fraction: float, seeds_per_cell: int) -> float:
-    """Share of cells with at least one seedling: 1 - (1 - p)^n, for seeds that germinate independently (binomial)."""
-    _check_seeds(germination_fraction, seeds_per_cell)
-    return float(1.0 - (1.0 - germination_fraction) ** seeds_per_cell)
-
-
 def seedlings_per_cell(germination_fraction: float, seeds_per_cell: int) -> tuple[float, ...]:
     """Chances of 0, 1, ... n seedlings in a cell of n seeds (binomial distribution)."""
     _check_seeds(germination_fraction, seeds_per_cell)

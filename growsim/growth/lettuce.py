@@ -129,18 +129,6 @@ def slopes(nonstructural_g_m2: float, structural_g_m2: float, now: Rates) -> tup
     return now.sugar_per_co2 * photosynthesis - upkeep - now.growth_cost * growth, growth
 
 
-def derivatives(
-    nonstructural_g_m2: float,
-    structural_g_m2: float,
-    par_w_m2: float,
-    air_temperature_c: float,
-    co2_ppm: float,
-    parameters: Lettuce = STANDARD,
-) -> tuple[float, float]:
-    """(dXn/dt, dXs/dt) in g/m²/s: the published model, states in g/m², light in W/m² PAR, CO2 in ppm."""
-    return slopes(nonstructural_g_m2, structural_g_m2, rates(par_w_m2, air_temperature_c, co2_ppm, parameters))
-
-
 def step(nonstructural_g_m2: float, structural_g_m2: float, now: Rates, seconds: float) -> tuple[float, float]:
     """The states after `seconds` under steady rates, by one classical Runge-Kutta step of fourth order."""
     n, s, half = nonstructural_g_m2, structural_g_m2, seconds / 2.0
@@ -150,31 +138,3 @@ def step(nonstructural_g_m2: float, structural_g_m2: float, now: Rates, seconds:
     n4, s4 = slopes(n + seconds * n3, s + seconds * s3, now)
     sixth = seconds / 6.0
     return n + sixth * (n1 + 2.0 * (n2 + n3) + n4), s + sixth * (s1 + 2.0 * (s2 + s3) + s4)
-
-
-def integrate(
-    nonstructural_g_m2: float,
-    structural_g_m2: float,
-    days: int,
-    *,
-    ppfd_umol_m2_s: float,
-    light_hours: float,
-    air_temperature_c: float,
-    co2_ppm: float,
-    parameters: Lettuce = STANDARD,
-    light_steps: int = LIGHT_STEPS_PER_DAY,
-    dark_steps: int = DARK_STEPS_PER_DAY,
-) -> list[tuple[float, float]]:
-    """(Xn, Xs) in g/m² at the start and at the end of each day; a day is `light_hours` of light, then dark."""
-    light = rates(par_w_m2(ppfd_umol_m2_s), air_temperature_c, co2_ppm, parameters)
-    dark = rates(0.0, air_temperature_c, co2_ppm, parameters)
-    n, s = nonstructural_g_m2, structural_g_m2
-    states = [(n, s)]
-    for _ in range(days):
-        for now, hours, steps in ((light, light_hours, light_steps), (dark, 24.0 - light_hours, dark_steps)):
-            if hours > 0:
-                seconds = hours * SECONDS_PER_HOUR / steps
-                for _ in range(steps):
-                    n, s = step(n, s, now, seconds)
-        states.append((n, s))
-    return states

@@ -82,8 +82,3 @@ def transpiration_g_m2_h(
     pores = 1.0 + stomatal_resistance_s_m(ppfd_umol_m2_s) / LEAF_AIR_RESISTANCE_S_M
     latent_w_m2 = (slope * absorbed_w_m2 + drying) / (slope + PSYCHROMETRIC_KPA_PER_C * pores)
     return max(0.0, latent_w_m2) * 3600.0 / LATENT_HEAT_J_PER_G
-
-
-def latent_heat_w_m2(transpiration_g_m2_h: float) -> float:
-    """Heat carried off as vapour (W/m²) by a transpiration (g/m²/h)."""
-    return transpiration_g_m2_h * LATENT_HEAT_J_PER_G / 3600.0

@@ -9,6 +9,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from lettuce_days import integrate
 
 from growsim.growth import lettuce, water
 from growsim.growth.curves import (
@@ -209,7 +210,7 @@ def test_pace_agrees_with_growing_the_whole_plant_there(mild: Environment, chang
 def test_water_on_the_curve_is_the_transpiration_of_its_canopy(mild: Environment) -> None:
     """A day of a closed stand: curve against the transpiration formula at the leaf area of that day."""
     curve, density = base_curve(28.0, 0.0011, mild), 28.0
-    states = lettuce.integrate(
+    states = integrate(
         0.25 * density * 0.0011,
         0.75 * density * 0.0011,
         41,

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from lettuce_days import integrate
 
 from growsim.growth.air import minutes_to_reach
 from growsim.growth.curves import MassCurve
 from growsim.growth.germination import days_to_emerge, minutes_to_emerge
-from growsim.growth.lettuce import integrate
 from growsim.growth.stress import surviving_fraction
 
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from growsim.growth.germination import cell_fill_fraction, days_to_emerge, relative_emergence, seedlings_per_cell
+from growsim.growth.germination import days_to_emerge, relative_emergence, seedlings_per_cell
 
 TEMPERATURES = (10.0, 20.0, 25.0)
 DAYS = (7.0, 3.0, 2.0)
@@ -43,7 +43,6 @@ def test_a_broken_table_is_refused(temperatures: tuple[float, ...], days: tuple[
 
 def test_two_seeds_a_cell_at_eighty_per_cent_fill_ninety_six_cells_in_a_hundred() -> None:
     """1 - 0.2² = 0.96."""
-    assert cell_fill_fraction(0.8, 2) == pytest.approx(0.96)
     assert seedlings_per_cell(0.8, 2) == pytest.approx((0.04, 0.32, 0.64))
 
 
@@ -51,7 +50,7 @@ def test_two_seeds_a_cell_at_eighty_per_cent_fill_ninety_six_cells_in_a_hundred(
 def test_a_share_outside_nought_to_one_is_refused(p: float) -> None:
     """A share of seed is from 0 to 1."""
     with pytest.raises(ValueError, match="from 0 to 1"):
-        cell_fill_fraction(p, 2)
+        seedlings_per_cell(p, 2)
 
 
 def test_a_negative_number_of_seeds_is_refused() -> None:
@@ -62,18 +61,17 @@ def test_a_negative_number_of_seeds_is_refused() -> None:
 
 @given(p=st.floats(0.0, 1.0), seeds=st.integers(0, 20))
 def test_seedlings_in_a_cell_add_up(p: float, seeds: int) -> None:
-    """Chances sum to 1, the mean is n p, and a filled cell is one that is not empty."""
+    """Chances sum to 1, and the mean is n p."""
     chances = seedlings_per_cell(p, seeds)
 
     assert math.fsum(chances) == pytest.approx(1.0)
     assert math.fsum(k * c for k, c in enumerate(chances)) == pytest.approx(seeds * p, abs=1e-12)
-    assert cell_fill_fraction(p, seeds) == pytest.approx(1.0 - chances[0], abs=1e-12)
 
 
 @given(p=st.floats(0.0, 1.0), seeds=st.integers(1, 19))
 def test_more_seeds_never_fill_fewer_cells(p: float, seeds: int) -> None:
     """A further seed only helps."""
-    assert cell_fill_fraction(p, seeds + 1) >= cell_fill_fraction(p, seeds)
+    assert seedlings_per_cell(p, seeds + 1)[0] <= seedlings_per_cell(p, seeds)[0]
 
 
 @given(temperature_c=st.floats(-20.0, 60.0))

@@ -50,8 +50,3 @@ def test_active_leaf_area_is_all_of_a_young_stand_and_levels_off(area: float) ->
     active = water.active_leaf_area_index(area)
 
     assert 0.0 < active <= min(area, water.ACTIVE_LEAF_AREA_INDEX)
-
-
-def test_heat_of_a_kilogram_an_hour_is_680_watts() -> None:
-    """2.45 MJ/kg (FAO-56) over 3600 s."""
-    assert water.latent_heat_w_m2(1000.0) == pytest.approx(680.6, abs=0.1)

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import pytest
 from checks_table import PublishedChecks
+from lettuce_days import derivatives, integrate
 
 from growsim.growth.curves import Environment, base_curve, paced
-from growsim.growth.lettuce import PHOTONS_UMOL_PER_J_PAR, SET_A, SET_B, Lettuce, derivatives, integrate, rates
+from growsim.growth.lettuce import PHOTONS_UMOL_PER_J_PAR, SET_A, SET_B, Lettuce, rates
 
 
 @pytest.mark.parametrize(

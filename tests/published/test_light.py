@@ -1,4 +1,4 @@
-"""Daily light and electricity of lamps against published tables and worked examples."""
+"""Electricity of lamps against published figures and worked examples."""
 
 from __future__ import annotations
 
@@ -6,48 +6,11 @@ import pytest
 from checks_table import PublishedChecks
 
 from growsim.growth.light import lamp_power_w
-from growsim.units import daily_light_integral_mol_m2
 
 
 def mol_per_kwh(efficacy_umol_j: float) -> float:
     """Mol of photons from a kWh, by lamps that give a square meter 100 µmol/m²/s for an hour."""
     return 100.0 * 3600.0 / 1e6 / (lamp_power_w(100.0, 1.0, efficacy_umol_j) / 1000.0)
-
-
-PPFD = (10.0, 100.0, 200.0, 300.0, 1000.0)
-
-
-@pytest.mark.parametrize(
-    ("hours", "mol_m2"),
-    [
-        (24.0, (0.864, 8.64, 17.28, 25.92, 86.40)),
-        (16.0, (0.576, 5.76, 11.52, 17.28, 57.60)),
-        (12.0, (0.432, 4.32, 8.64, 12.96, 43.20)),
-    ],
-)
-def test_daily_light_integral_table(hours: float, mol_m2: tuple[float, ...], published_check: PublishedChecks) -> None:
-    """A light-meter maker's conversion table (apogeeinstruments.com), two or three decimals."""
-    published_check.table(
-        f"light sum of 10, 100, 200, 300, 1000 µmol in {hours:g} h", "Apogee Instruments, conversion table", mol_m2,
-        [daily_light_integral_mol_m2(ppfd, hours) for ppfd in PPFD], "mol/m²", within=5e-4,
-    )  # fmt: skip
-
-
-def test_the_entry_that_is_misprinted_there(published_check: PublishedChecks) -> None:
-    """The same table prints 34.58 for 600 µmol and 16 h; 600 x 16 x 3600 / 10^6 is 34.56."""
-    published_check.differs(
-        "light sum of 600 µmol in 16 h", "Apogee Instruments, conversion table", 34.58,
-        daily_light_integral_mol_m2(600.0, 16.0), "mol/m²", by=0.015, why="misprint: 600 × 16 × 3600 / 10⁶ is 34.56",
-    )  # fmt: skip
-    assert daily_light_integral_mol_m2(600.0, 16.0) == pytest.approx(34.56)
-
-
-def test_the_worked_example_of_a_meter_maker(published_check: PublishedChecks) -> None:
-    """38.1 µmol for 12 h is 1.6 mol (support.specmeters.com, after J. Faust)."""
-    published_check(
-        "light sum of 38.1 µmol in 12 h", "Spectrum meter support, after J. Faust", 1.6,
-        daily_light_integral_mol_m2(38.1, 12.0), "mol/m²", within=0.05,
-    )  # fmt: skip
 
 
 def test_lamps_of_2_umol_a_joule_give_7_2_mol_a_kwh(published_check: PublishedChecks) -> None:

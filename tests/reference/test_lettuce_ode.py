@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 import pytest
+from lettuce_days import derivatives, integrate
 
 from growsim.growth.curves import Environment, base_curve
-from growsim.growth.lettuce import PHOTONS_UMOL_PER_J_PAR, SET_A, SET_B, Lettuce, derivatives, integrate
+from growsim.growth.lettuce import PHOTONS_UMOL_PER_J_PAR, SET_A, SET_B, Lettuce
 
 
 def van_henten(

@@ -65,7 +65,7 @@ class OneLess:
 class CrewStudy:
     """The answer and what it rests on.
 
-    outcomes: fresh years with the answer's sign-up; first_replication: the number of the first of them. today, ample:
+    outcomes: fresh years with the answer's sign-up. today, ample:
     the same years with today's sign-up and with ample hands. rungs: crews from the fewest to ample, smallest first.
     years: room-years rehearsed in all. seconds is not part of what makes two studies equal.
     """
@@ -96,11 +96,6 @@ class CrewStudy:
     def scenario(self) -> Scenario:
         """Today's room."""
         return self.room.scenario
-
-    @property
-    def first_replication(self) -> int:
-        """Number of the first fresh year."""
-        return self.outcomes[0].replication
 
     def people(self, shift: int) -> tuple[int, ...]:
         """People to sign up for a shift, January to December."""

@@ -228,11 +228,6 @@ class Keeper:
         left = passed / done * (stand.total - stand.done) if done > 0 and passed > 1 else None
         return Progress(f"{stand.what}: {stand.done:,} of {stand.total:,} {stand.unit}", fraction, left)
 
-    def is_idle(self) -> bool:
-        """Whether nothing is at work and nothing waits."""
-        with self._change:
-            return self._at_work is None and not self._waiting
-
     # --- working -----------------------------------------------------------------------------------------------
 
     def _work(self) -> None:
