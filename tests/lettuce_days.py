@@ -1,4 +1,4 @@
-"""The lettuce model as it was published: slopes of its two states, and the states day by day in steady light and air."""
+"""The lettuce model as published: slopes of its two states, and the states day by day in steady air and light."""
 
 from __future__ import annotations
 
