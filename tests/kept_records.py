@@ -28,13 +28,10 @@ from growsim.run.store import csv_text
 from growsim.scenario.record.tables import BY_NAME
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.spreadsheets import Cell, workbook_bytes
+from growsim.vocabulary.losses import PLANT_LOSSES
 
 Tables = dict[str, list[list[Cell]]]
-WHY = {
-    "no_room": "no room", "dried_out": "dried out", "heat": "heat", "overgrown": "overgrown",
-    "transplanting": "transplanting",
-    "too_small": "too small",
-}  # fmt: skip
+WHY = {loss.key: loss.record_word for loss in PLANT_LOSSES}
 
 
 def kept(book: Book, scenario: Scenario) -> Tables:

@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from growsim.vocabulary.losses import LOSSES
+
 
 @dataclass(frozen=True)
 class Measure:
@@ -38,18 +40,13 @@ CATALOGUE: dict[str, Measure] = {
         Measure("orders_filled_fraction", "Share of ordered kilograms handed out", "fraction", "more", 3),
         Measure("weeks_all_orders_met_fraction", "Share of weeks with every order met", "fraction", "more", 3),
         Measure("seeds_sown", "Seeds sown", "seeds/year", "", 0),
-        Measure("plants_lost_not_emerged", "Seeds that did not germinate", "plants/year", "less", 0),
-        Measure("plants_lost_thinned", "Extra seedlings thinned out", "plants/year", "", 0),
-        Measure("plants_lost_no_room", "Plants thrown away for lack of a slot", "plants/year", "less", 0),
-        Measure("plants_lost_dried_out", "Plants dried out", "plants/year", "less", 0),
+        *(
+            Measure(loss.measure, loss.title, "plants/year", "" if loss.of == "extra seedlings" else "less", 0)
+            for loss in LOSSES
+        ),
         Measure(
             "plants_dried_low_reservoir", "Plants dried out, their reservoir not filled up", "plants/year", "less", 0
         ),
-        Measure("plants_lost_heat", "Plants lost to heat", "plants/year", "less", 0),
-        Measure("plants_lost_overgrown", "Plants lost overgrown (hands came too late)", "plants/year", "less", 0),
-        Measure("plants_lost_transplanting", "Plants lost in transplanting", "plants/year", "less", 0),
-        Measure("plants_lost_too_small", "Plants too small to hand out", "plants/year", "less", 0),
-        Measure("plants_lost_other", "Plants lost otherwise (handling, too small)", "plants/year", "less", 0),
         Measure("plants_harvested", "Plants harvested (of those sown in the year)", "plants/year", "more", 0),
         Measure("plants_growing_at_end", "Plants still growing at the end", "plants", "", 0),
         Measure("sowings_skipped", "Sowings skipped (no slot or no hands)", "sowings/year", "less", 1),
@@ -83,29 +80,4 @@ CATALOGUE: dict[str, Measure] = {
         Measure("cost_per_plant", "Cost per plant harvested", "money/plant", "less", 2),
         Measure("volunteer_value_per_week", "Value of volunteer hours a week", "money/week", "", 0),
     )
-}
-
-# Fates that partition the seeds sown: their sum plus growing-at-end is seeds_sown, exactly.
-FATES: tuple[str, ...] = (
-    "not_emerged",
-    "thinned",
-    "no_room",
-    "dried_out",
-    "heat",
-    "overgrown",
-    "transplanting",
-    "too_small",
-    "harvested",
-)
-FATE_LABELS: dict[str, str] = {
-    "harvested": "harvested",
-    "not_emerged": "did not germinate",
-    "thinned": "thinned out",
-    "no_room": "thrown away, no slot free",
-    "dried_out": "dried out",
-    "heat": "lost to heat",
-    "overgrown": "overgrown, hands came too late",
-    "transplanting": "lost in transplanting",
-    "too_small": "too small to hand out",
-    "growing_at_end": "still growing at the end",
 }

@@ -86,7 +86,7 @@ class Transplanted(NamedTuple):
 
 
 class Lost(NamedTuple):
-    """Plants (or seeds) lost. cause is one of catalogue.FATES without "harvested". after_harvest: it had been
+    """Plants (or seeds) lost. cause is the key of one of vocabulary.losses.LOSSES. after_harvest: it had been
     harvested before.
     """
 

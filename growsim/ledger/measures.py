@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING, Final
 
 from growsim.ledger import tallies
 from growsim.ledger.accounts import accounts_of
-from growsim.ledger.catalogue import FATES
 from growsim.ledger.events import Noticed, Repaired, WentDown
 from growsim.ledger.outcome import Outage, Outcome
 from growsim.ledger.weeks import weekly_series
 from growsim.units import MINUTES_PER_DAY, MINUTES_PER_WEEK
+from growsim.vocabulary.losses import FATES
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
@@ -64,15 +64,10 @@ def _mean(values: tuple[float, ...]) -> float:
 
 
 def _fate_totals(fates: dict[tuple[str, str], int]) -> dict[str, float]:
-    totals = dict.fromkeys((*FATES, "growing_at_end"), 0)
-    for (_, fate), plants in fates.items():
-        totals[fate] += plants
-    values: dict[str, float] = {f"plants_lost_{fate}": totals[fate] for fate in FATES if fate != "harvested"}
-    values["plants_lost_other"] = totals["transplanting"] + totals["too_small"]
-    values["plants_harvested"] = totals["harvested"]
-    values["plants_growing_at_end"] = totals["growing_at_end"]
-    values["seeds_sown"] = sum(totals.values())
-    return values
+    totals = {fate.key: 0 for fate in FATES}
+    for (_, key), plants in fates.items():
+        totals[key] += plants
+    return {"seeds_sown": sum(totals.values()), **{fate.measure: totals[fate.key] for fate in FATES}}
 
 
 def _ratios(weeks: dict[str, tuple[float, ...]], accounts: dict[str, float], plan: RunPlan) -> dict[str, float]:

@@ -29,10 +29,10 @@ class Outcome:
         plants_harvested, kg_packed, kg_handed_out, kg_to_partners, kg_surplus, kg_wasted, kg_ordered, servings,
         orders_met (1 or 0), crew_hours_worked, crew_hours_needed, crew_hours_present, volunteers_came,
         volunteers_signed_up, tasks_done, tasks_late, kwh, liters, air_temperature_max_c, floods_missed,
-        kg_packed:<crop>, plants_harvested:<crop>, seeds_sown:<crop>, lost:<fate>, slots:<rack>:<stage>, (mean slots in
+        kg_packed:<crop>, plants_harvested:<crop>, seeds_sown:<crop>, lost:<loss>, slots:<rack>:<stage>, (mean slots in
         use), slots_free:<rack>, crew_hours_worked:<task>, kg_to:<partner>, kg_ordered:<partner>, came:<shift>,
         signed_up:<shift>, done:<task>, late:<task>.
-    fates: (crop, fate) -> plants, of seeds sown in the window; fate is one of catalogue.FATES or "growing_at_end".
+    fates: (crop, fate) -> plants, of seeds sown in the window; fate is the key of one of vocabulary.losses.FATES.
     accounts: account -> total over the window, in the unit named: kwh:lights, kwh:pumps, kwh:heat pump, kwh:fans,
         liters:reservoirs, liters:washing, kg:nutrient, kg:co2, hours:volunteers, hours:lead, money:electricity,
         money:water, money:nutrient, money:seed, money:plugs, money:packing, money:co2, money:repairs, money:lead,

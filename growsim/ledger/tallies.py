@@ -16,6 +16,7 @@ from growsim.ledger.events import (
     Transplanted,
     WentDown,
 )
+from growsim.vocabulary.losses import DRIED_OUT, GROWING_AT_END, HARVESTED, fate_of
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
@@ -28,7 +29,8 @@ LOW_RESERVOIR: Final = "low reservoir"  # as `room.reservoirs` says it
 def fates_of(book: Book, end: int) -> dict[tuple[str, str], int]:
     """(crop, fate) -> plants, of the seeds sown in the window or found on the shelves on day 0.
 
-    Raises AssertionError where seeds sown and fates differ: no plant may come from nowhere or vanish.
+    Raises AssertionError where seeds sown and fates differ: no plant may come from nowhere or vanish. Raises
+    LookupError for a loss to something that is no fate.
     """
     cohort: dict[tuple[str, str], int] = {}
     began: dict[str, int] = {}
@@ -42,16 +44,17 @@ def fates_of(book: Book, end: int) -> dict[tuple[str, str], int]:
         if sown.minute < 0:  # a lot sown partly before the window counts as sown before it
             began.pop(sown.lot, None)
     for lost in book.of(Lost):
+        fate_of(lost.cause)
         if lost.lot in began and not lost.after_harvest:
             key = (lost.crop, lost.cause)
             cohort[key] = cohort.get(key, 0) + lost.plants
     for cut in book.of(Harvested):
         if cut.number == 1 and cut.lot in began:
-            key = (cut.crop, "harvested")
+            key = (cut.crop, HARVESTED.key)
             cohort[key] = cohort.get(key, 0) + cut.plants
     for standing in book.standing:
         if standing.lot in began and not standing.was_harvested:
-            key = (standing.crop, "growing_at_end")
+            key = (standing.crop, GROWING_AT_END.key)
             cohort[key] = cohort.get(key, 0) + standing.plants
     seeds = sum(began.values())
     assert seeds == sum(cohort.values()), f"{seeds} seeds sown, {sum(cohort.values())} accounted for"
@@ -115,7 +118,7 @@ def _dried_low_reservoir(book: Book, scenario: Scenario, end: int) -> int:
     reservoirs = {rack.name: rack.reservoir for rack in scenario.racks}
     plants = 0
     for lost in book.of(Lost):
-        if lost.cause != "dried_out" or not 0 <= lost.minute <= end:
+        if lost.cause != DRIED_OUT.key or not 0 <= lost.minute <= end:
             continue
         places = [place for place in stood.get((lost.lot, lost.part), []) if place[0] <= lost.minute]
         floods = missed.get(reservoirs[max(places)[1]], []) if places else []

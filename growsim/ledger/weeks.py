@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Final
 
-from growsim.ledger.catalogue import FATES
 from growsim.ledger.events import (
     FloodMissed,
     HandedOut,
@@ -23,6 +22,7 @@ from growsim.ledger.events import (
     Worked,
 )
 from growsim.units import MINUTES_PER_WEEK
+from growsim.vocabulary.losses import LOSSES
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book, WorkDue
@@ -72,9 +72,8 @@ def weekly_series(book: Book, scenario: Scenario, plan: RunPlan) -> dict[str, tu
     for partner in scenario.partners:
         weeks.series[f"kg_to:{partner.name}"] = [0.0] * weeks.weeks
         weeks.series[f"kg_ordered:{partner.name}"] = [0.0] * weeks.weeks
-    for fate in FATES:
-        if fate != "harvested":
-            weeks.series[f"lost:{fate}"] = [0.0] * weeks.weeks
+    for loss in LOSSES:
+        weeks.series[loss.series] = [0.0] * weeks.weeks
     short = _count(book, weeks, scenario.prices.wash_liters_per_tray)
     servings_per_kg = 1000.0 / scenario.harvest.serving_g
     weeks.series["servings"] = [kg * servings_per_kg for kg in weeks.series["kg_handed_out"]]

@@ -48,19 +48,6 @@ RECOLORED = {
     BAND: "--shade",
 }
 
-FATE_LOOKS: dict[str, tuple[str, str]] = {
-    "harvested": (GREEN, ""),
-    "not_emerged": ("#e8e8e8", ""),
-    "thinned": ("#bdbdbd", ""),
-    "no_room": ("#0072b3", "//"),
-    "dried_out": (SKY, "xx"),
-    "heat": ("#d55e01", "++"),
-    "overgrown": (ORANGE, "\\\\"),
-    "transplanting": (PURPLE, "."),
-    "too_small": (YELLOW, "||"),
-    "growing_at_end": ("#fffffe", ""),
-}
-
 _STYLE: Any = {
     "font.family": ["DejaVu Sans"],
     "font.size": 10,

@@ -11,6 +11,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
 from growsim.report.words import a_period, counted, in_practice, listed, number, percent, period, short_date
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.losses import DRIED_OUT, LOSSES, PLANT_LOSSES, Loss
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Estimate
@@ -26,7 +27,6 @@ FULL = 0.95
 SHARE_LOST = 0.02
 # Losses have a season of their own where so many weeks in a row, of so many at least, hold so much of them.
 MOST_WEEKS, FEWEST_WEEKS, MOST_OF_IT = 3, 26, 2 / 3
-HAVE_SEASON = ("dried_out", "overgrown")
 
 
 @dataclass(frozen=True)
@@ -101,9 +101,9 @@ def latest_task(outcomes: Sequence[Outcome]) -> str:
     return worst if late.get(worst) else ""
 
 
-def worst_days(outcomes: Sequence[Outcome], scenario: Scenario, fate: str) -> WorstDays | None:
-    """The fewest weeks in a row, at most three, with two thirds of the plants of a fate; None where there are none."""
-    lost = summaries.weekly_mean(outcomes, f"lost:{fate}")
+def worst_days(outcomes: Sequence[Outcome], scenario: Scenario, loss: Loss) -> WorstDays | None:
+    """The fewest weeks in a row, at most three, with two thirds of a loss; None where there are none."""
+    lost = summaries.weekly_mean(outcomes, loss.series)
     total, weeks = float(lost.sum()), len(lost)
     if total <= 0 or weeks < FEWEST_WEEKS:
         return None
@@ -121,7 +121,7 @@ def low_reservoir_share(outcomes: Sequence[Outcome]) -> float:
     """Of the plants dried out in the window, the share whose reservoir had not been filled up; 0 where none
     dried out.
     """
-    dried = float(summaries.matrix(outcomes, "lost:dried_out").sum())
+    dried = float(summaries.matrix(outcomes, DRIED_OUT.series).sum())
     low = sum(outcome.measures.get("plants_dried_low_reservoir", 0.0) for outcome in outcomes)
     return min(1.0, low / dried) if dried > 0 else 0.0
 
@@ -139,14 +139,12 @@ def hours_by_month(outcomes: Sequence[Outcome], scenario: Scenario) -> dict[str,
 def what_holds_back(outcomes: Sequence[Outcome], scenario: Scenario, means: Mapping[str, float]) -> HoldsBack:
     """Apply the rule of this module. means: catalogue key -> mean over replications."""
     fates = summaries.all_crops(summaries.fate_means(outcomes))
-    came_up = sum(fates.values()) - fates["not_emerged"] - fates["thinned"]
+    came_up = sum(fates.values()) - sum(fates[loss.key] for loss in LOSSES if loss not in PLANT_LOSSES)
     low_reservoir = low_reservoir_share(outcomes)
-    lost: dict[Cause, float] = {
-        "slots": fates["no_room"],
-        "hands": fates["overgrown"],
-        "reservoirs": fates["dried_out"] * low_reservoir,
-        "machines": fates["dried_out"] * (1 - low_reservoir) + fates["heat"],
-    }
+    causes: tuple[Cause, ...] = ("slots", "hands", "reservoirs", "machines")
+    lost = {cause: sum(fates[loss.key] for loss in PLANT_LOSSES if loss.limit == cause) for cause in causes}
+    lost["reservoirs"] = fates[DRIED_OUT.key] * low_reservoir
+    lost["machines"] -= lost["reservoirs"]
     shares = {cause: plants / came_up if came_up > 0 else 0.0 for cause, plants in lost.items()}
     fullest, hours = fullest_stage(outcomes, scenario), hours_by_month(outcomes, scenario)
     slots = sum(group.total_slots for rack in scenario.racks for group in rack.shelves)
@@ -178,7 +176,9 @@ def what_holds_back(outcomes: Sequence[Outcome], scenario: Scenario, means: Mapp
         hours_used_share=due / present if present > 0 else None,
         latest_task=latest_task(outcomes),
         dried_low_reservoir_share=low_reservoir,
-        worst_days={fate: found for fate in HAVE_SEASON if (found := worst_days(outcomes, scenario, fate))},
+        worst_days={
+            loss.key: found for loss in PLANT_LOSSES if loss.limit and (found := worst_days(outcomes, scenario, loss))
+        },
     )
 
 
@@ -212,10 +212,18 @@ def holds_back(finding: HoldsBack, estimates: Estimates, days: int) -> str:
     return f"What holds the room back first is {named}{joined}{listed(evidence)}.{after}{besides}"
 
 
-def _plants_a_year(estimate: Estimate | None, words: str, days: int) -> list[str]:
+def lost_to(loss: Loss, estimates: Estimates, days: int) -> str:
+    """How many plants are lost so, with the range; "" where hardly any is."""
+    estimate = estimates.get(loss.measure)
     if estimate is None or estimate.mean < 0.5:
-        return []
-    return [f"{counted(estimate.mean, 'plant')} {a_period(days)} {words} ({in_practice(estimate, days)})"]
+        return ""
+    return f"{counted(estimate.mean, 'plant')} {a_period(days)} {loss.clause} ({in_practice(estimate, days)})"
+
+
+def _lost_for(cause: Cause, finding: HoldsBack, estimates: Estimates, days: int) -> list[str]:
+    """What is lost for that cause, and the days on which most of it happens."""
+    told = {loss: lost_to(loss, estimates, days) for loss in PLANT_LOSSES if loss.limit == cause}
+    return [words + _when(loss, finding) for loss, words in told.items() if words]
 
 
 def _slots_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> list[str]:
@@ -226,7 +234,7 @@ def _slots_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> list
     if finding.fullest is not None:
         fullest = finding.fullest
         parts.append(f"racks open to the {fullest.stage} stage are {percent(fullest.share)} full in {fullest.month}")
-    return parts + _plants_a_year(estimates.get("plants_lost_no_room"), "find no slot", days)
+    return parts + _lost_for("slots", finding, estimates, days)
 
 
 def _hands_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> list[str]:
@@ -239,20 +247,17 @@ def _hands_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> list
         )
     if finding.short_months:
         parts.append(f"more work falls due than there are hours present in {months_named(finding.short_months)}")
-    overgrown = _plants_a_year(estimates.get("plants_lost_overgrown"), "are lost overgrown", days)
-    return parts + [words + _when("overgrown", finding) for words in overgrown]
+    return parts + _lost_for("hands", finding, estimates, days)
 
 
 def _reservoirs_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> list[str]:
-    dried = _plants_a_year(estimates.get("plants_lost_dried_out"), "dry out", days)
+    dried = lost_to(DRIED_OUT, estimates, days)
     low = f", {percent(finding.dried_low_reservoir_share)} of them because their reservoir was not filled up in time"
-    return [words + low + _when("dried_out", finding) for words in dried]
+    return [dried + low + _when(DRIED_OUT, finding)] if dried else []
 
 
 def _machines_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> list[str]:
-    dried = _plants_a_year(estimates.get("plants_lost_dried_out"), "dry out", days)
-    parts = [words + _when("dried_out", finding) for words in dried]
-    parts += _plants_a_year(estimates.get("plants_lost_heat"), "are lost to heat", days)
+    parts = _lost_for("machines", finding, estimates, days)
     failures = estimates.get("machine_failures")
     if failures is not None:
         times = f"machines fail {number(failures.mean, 1)} times {a_period(days)}"
@@ -260,9 +265,9 @@ def _machines_evidence(finding: HoldsBack, estimates: Estimates, days: int) -> l
     return parts
 
 
-def _when(fate: str, finding: HoldsBack) -> str:
+def _when(loss: Loss, finding: HoldsBack) -> str:
     """The days on which most of it happens; "" where it happens all through the year."""
-    worst = finding.worst_days.get(fate)
+    worst = finding.worst_days.get(loss.key)
     return "" if worst is None else f", {_days_named(worst)}"
 
 

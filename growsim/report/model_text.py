@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from growsim.report.words import listed
+from growsim.vocabulary.losses import LOSSES
+
 LOGIC: tuple[str, ...] = (
     "Lot. All cells of one crop sown in one go. It is sown by the crew once a slot and hands are free, germinates, has "
     "its "
@@ -88,8 +91,8 @@ QUEUES = (
     "then earliest due, then first posted. Partners at a pick-up: by priority, then fair shares."
 )
 ENTRY_EXIT = (
-    "Seeds enter by the sowing plan. Plants leave as greens handed out, as greens too old, or as one of the losses "
-    "listed in this report."
+    "Seeds enter by the sowing plan. Plants leave as greens handed out, as greens too old, or as a loss: "
+    f"{listed([loss.title.lower() for loss in LOSSES])}."
 )
 
 ASSUMPTIONS: tuple[str, ...] = (

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from growsim.ledger.catalogue import FATES
 from growsim.ledger.outcome import Outcome
 from growsim.report.words import SHORT_MONTHS
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.losses import FATES, PLANT_LOSSES
 
 Array = NDArray[np.float64]
 
@@ -98,19 +98,25 @@ def series_under(outcomes: Sequence[Outcome], prefix: str) -> list[str]:
 
 
 def fate_means(outcomes: Sequence[Outcome]) -> dict[str, dict[str, float]]:
-    """Crop -> fate -> plants, mean over replications, in the order of the catalogue; crops as first met."""
+    """Crop -> fate -> plants, mean over replications, in the order of the fates; crops as first met."""
     crops: dict[str, None] = {crop: None for outcome in outcomes for crop, _ in outcome.fates}
-    order = (*FATES, "growing_at_end")
     return {
-        crop: {fate: sum(outcome.fates.get((crop, fate), 0) for outcome in outcomes) / len(outcomes) for fate in order}
+        crop: {
+            fate.key: sum(outcome.fates.get((crop, fate.key), 0) for outcome in outcomes) / len(outcomes)
+            for fate in FATES
+        }
         for crop in crops
     }
 
 
 def all_crops(fates: dict[str, dict[str, float]]) -> dict[str, float]:
     """Fate -> plants over all crops."""
-    order = (*FATES, "growing_at_end")
-    return {fate: sum(of_crop[fate] for of_crop in fates.values()) for fate in order}
+    return {fate.key: sum(of_crop[fate.key] for of_crop in fates.values()) for fate in FATES}
+
+
+def lost(fates: dict[str, float]) -> float:
+    """Plants lost once they were up, of a crop's fates or of all."""
+    return sum(fates[loss.key] for loss in PLANT_LOSSES)
 
 
 def accounts_per_week(outcomes: Sequence[Outcome], days: int) -> dict[str, float]:

@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from growsim.ledger.catalogue import CATALOGUE, FATE_LABELS
+import numpy as np
+
+from growsim.ledger.catalogue import CATALOGUE
 from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
 from growsim.report.words import (
@@ -22,6 +24,7 @@ from growsim.report.words import (
 )
 from growsim.scenario.scenario import Scenario
 from growsim.units import KG_PER_POUND, fahrenheit, ounces, pounds
+from growsim.vocabulary.losses import HARVESTED, PLANT_LOSSES
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
@@ -138,11 +141,7 @@ def monthly(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
     weeks = summaries.week_count(outcomes)
     names = ("kg_packed", "kg_handed_out", "kg_ordered", "kg_to_partners", "crew_hours_needed", "crew_hours_present")
     series = {name: summaries.weekly_mean(outcomes, name) for name in (*names, "tasks_done", "tasks_late")}
-    fates = [fate for fate in FATE_LABELS if fate not in ("harvested", "not_emerged", "thinned", "growing_at_end")]
-    lost = sum(
-        (summaries.weekly_mean(outcomes, f"lost:{fate}") for fate in fates[1:]),
-        summaries.weekly_mean(outcomes, f"lost:{fates[0]}"),
-    )
+    lost = np.sum([summaries.weekly_mean(outcomes, loss.series) for loss in PLANT_LOSSES], axis=0)
     rows = []
     for month in summaries.months(scenario, weeks):
         of_month = list(month.weeks)
@@ -214,13 +213,13 @@ def crops(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
         plants = summaries.matrix(outcomes, f"plants_harvested:{crop}")
         kilograms = float(packed.mean()) if packed.size else 0.0
         heads = float(plants.mean()) if plants.size else 0.0
-        lost = sum(fates[f] for f in fates if f not in ("harvested", "not_emerged", "thinned", "growing_at_end"))
+        lost = summaries.lost(fates)
         planned = next((each.typical_days for each in scenario.crops if each.name == crop), None)
         rows.append(
             (
                 crop,
                 number(sown),
-                percent(fates["harvested"] / sown) if sown > 0 else "–",
+                percent(fates[HARVESTED.key] / sown) if sown > 0 else "–",
                 percent(lost / sown) if sown > 0 else "–",
                 number(heads, 1),
                 kg_and_lb(kilograms),

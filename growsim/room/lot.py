@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING, Any, Final
 
 from growsim.growth.germination import minutes_to_emerge, relative_emergence, seedlings_per_cell
 from growsim.growth.harvest import share_and_mean_above
-from growsim.ledger.events import Germinated, Harvested, Lost, SowingSkipped, Sown, Transplanted, Waiting
+from growsim.ledger.events import Germinated, Harvested, SowingSkipped, Sown, Transplanted, Waiting
 from growsim.room.part import Lot, Part, Stand
 from growsim.scenario.calendar import day_of
+from growsim.vocabulary.losses import NO_ROOM, NOT_EMERGED, OVERGROWN, THINNED, TOO_SMALL, TRANSPLANTING
 
 if TYPE_CHECKING:
     from growsim.chance.streams import Stream
@@ -111,9 +112,7 @@ def come_up(room: Inside, part: Part, cells: int) -> Life:
     now = room.clock.now
     room.book.write(Germinated(now, lot.name, part.number, lot.crop_name, filled, part.extra, stayed_away))
     if stayed_away:
-        room.book.write(
-            Lost(now, lot.name, part.number, lot.crop_name, stayed_away, "not_emerged", part.stand.stage, False)
-        )
+        part.write_lost(now, stayed_away, NOT_EMERGED)
     if filled:
         room.stand_on_rack(part, room.curves.seedling_dry_g[lot.crop_name])
         part.begin_weighing()
@@ -153,10 +152,7 @@ def pull_extra_seedlings(room: Inside, part: Part) -> None:
 def book_pulled(room: Inside, part: Part) -> None:
     """The extra seedlings are out."""
     if part.extra > 0:
-        lot = part.lot
-        room.book.write(
-            Lost(room.clock.now, lot.name, part.number, lot.crop_name, part.extra, "thinned", part.stand.stage, False)
-        )
+        part.write_lost(room.clock.now, part.extra, THINNED)
         part.extra = 0
 
 
@@ -179,10 +175,10 @@ def move(room: Inside, part: Part, index: int, slots: tuple[Bay, int] | None) ->
     book_pulled(room, part)
     if not done or part.plants == 0:
         room.shelves.give_back(bay, stage.name, trays)
-        part.lose(room.clock.now, part.plants, "overgrown")
+        part.lose(room.clock.now, part.plants, OVERGROWN)
         return
     luck = room.luck.stream(f"lot.{lot.name}.{part.number}.{stage.name}.handling")
-    part.lose(room.clock.now, luck.binomial(part.plants, stage.handling_loss), "transplanting")
+    part.lose(room.clock.now, luck.binomial(part.plants, stage.handling_loss), TRANSPLANTING)
     step_over(room, part, stage, bay, trays, due)
 
 
@@ -207,7 +203,7 @@ def find_slots(room: Inside, part: Part, index: int, deadline: int) -> Generator
                 room.shelves.give_back(bay, stage.name, trays)
             return None
         if not grant:
-            part.lose(room.clock.now, part.plants, "no_room")
+            part.lose(room.clock.now, part.plants, NO_ROOM)
             return None
         *others, (bay, trays) = grant
         for other in others:
@@ -252,7 +248,7 @@ def ripen(room: Inside, part: Part) -> Life:
         now = room.clock.now
         age = part.age(now)
         if age >= overgrown_age:
-            part.lose(now, part.plants, "overgrown")
+            part.lose(now, part.plants, OVERGROWN)
             return
         if age >= ripe_age and room.is_harvest_morning(now):
             part.cut_due_minute = now
@@ -267,7 +263,7 @@ def cut(room: Inside, part: Part, number: int) -> Life:
     done = yield room.tasks.work("harvest", part, part.plants, lambda: room.earliest_minute_of_age(part, overgrown_age))
     now = room.clock.now
     if not done:
-        part.lose(now, part.plants, "overgrown")
+        part.lose(now, part.plants, OVERGROWN)
         return
     room.reservoir_of(part).count_dried(part)  # what a drought has killed by now is not harvest
     if part.plants == 0:
@@ -281,7 +277,7 @@ def cut(room: Inside, part: Part, number: int) -> Life:
     luck = room.luck.stream(f"lot.{lot.name}.{part.number}.cut.{number}")
     share, mean_g = share_and_mean_above(smallest_g, grown_g, crop.mass_spread_cv)
     good = luck.binomial(part.plants, share)
-    part.lose(now, part.plants - good, "too_small")
+    part.lose(now, part.plants - good, TOO_SMALL)
     grams = round(good * mean_g * (1.0 - crop.trimmed_fraction))
     late = day_of(now) - day_of(part.cut_due_minute)
     if good:

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from growsim.room.shelves import Bay
     from growsim.room.solution import Solution
     from growsim.scenario.place import Tray
+    from growsim.vocabulary.losses import Loss
 
 FAR: Final = 2**60  # a minute that never comes
 
@@ -234,7 +235,7 @@ class Part:
 
     # --- losing ------------------------------------------------------------------------------------------------
 
-    def lose(self, minute: int, plants: int, cause: str) -> None:
+    def lose(self, minute: int, plants: int, loss: Loss) -> None:
         """So many plants are lost; what they have drunk until now stays drunk."""
         if plants > 0:
             rack = self.stand.rack
@@ -242,19 +243,13 @@ class Part:
                 self.settle(minute)
                 rack.dry_left_g += plants * self.plant_dry_g()
             self.plants -= plants
-            lot = self.lot
-            self.book.write(
-                Lost(
-                    minute,
-                    lot.name,
-                    self.number,
-                    lot.crop_name,
-                    plants,
-                    cause,
-                    self.stand.stage,
-                    self.already_harvested,
-                )
-            )
+            self.write_lost(minute, plants, loss)
+
+    def write_lost(self, minute: int, count: int, loss: Loss) -> None:
+        """Write down that so many plants, or seeds, are lost."""
+        lot, stage = self.lot, self.stand.stage
+        again = self.already_harvested and loss.of == "plants"
+        self.book.write(Lost(minute, lot.name, self.number, lot.crop_name, count, loss.key, stage, again))
 
     def carry_off(self, minute: int) -> None:
         """All plants are harvested and gone from the shelf; what they have drunk until now stays drunk."""

@@ -13,6 +13,7 @@ from growsim.ledger.events import FloodMissed, ToppedUp
 from growsim.room.look_ahead import FloodTimer, LookAhead
 from growsim.room.solution import Solution
 from growsim.scenario.calendar import Order
+from growsim.vocabulary.losses import DRIED_OUT
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -191,7 +192,7 @@ class ReservoirHere:
         lost = min(lost, part.plants)
         if lost > 0:
             part.dry_lost += lost
-            part.lose(now, lost, "dried_out")
+            part.lose(now, lost, DRIED_OUT)
             if part.plants == 0 and part.sleeping is not None:
                 self._clock.rouse(part.sleeping)
 

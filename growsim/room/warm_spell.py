@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 from growsim.growth.stress import surviving_fraction
+from growsim.vocabulary.losses import HEAT
 
 if TYPE_CHECKING:
     from growsim.chance.streams import Luck
@@ -55,6 +56,6 @@ class WarmSpell:
         lost = min(luck.binomial(part.heat_plants, share) - part.heat_lost, part.plants)
         if lost > 0:
             part.heat_lost += lost
-            part.lose(now, lost, "heat")
+            part.lose(now, lost, HEAT)
             if part.plants == 0 and part.sleeping is not None:
                 self._clock.rouse(part.sleeping)

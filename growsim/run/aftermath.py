@@ -3,7 +3,7 @@
 The outcome is that of `replicate`, with outages of the warm-up among its outages (at negative minutes), and with more
 accounts:
 
-    plants:lost:<cause>:<stage>        dried_out or heat, in the counted window
+    plants:lost:<cause>:<stage>        to what an outage can cause, in the counted window
     plants:standing:<rack>:<stage>     living plants when the window ends; no seeds, no extra seedlings
 
 This module is sent to workers; it must stay light.
@@ -19,6 +19,7 @@ from growsim.ledger.events import Germinated, Lost, Sown
 from growsim.ledger.measures import measure, outages_of
 from growsim.run.replicate import trace
 from growsim.units import MINUTES_PER_DAY
+from growsim.vocabulary.losses import LOSSES, THINNED
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from growsim.run.prepare import Prepared
     from growsim.scenario.plan import RunPlan
 
-BY_OUTAGE = ("dried_out", "heat")
+BY_OUTAGE = tuple(loss.key for loss in LOSSES if loss.limit == "machines")
 """Fates that machines down lead to."""
 
 
@@ -66,7 +67,7 @@ def _standing(book: Book) -> list[tuple[str, str, int]]:
     for up in book.of(Germinated):
         extra[up.lot, up.part] += up.extra_seedlings
     for lost in book.of(Lost):
-        if lost.cause == "thinned":
+        if lost.cause == THINNED.key:
             extra[lost.lot, lost.part] -= lost.plants
     return [
         (stood.rack, stood.stage, stood.plants - extra[stood.lot, stood.part])

@@ -24,17 +24,7 @@ if TYPE_CHECKING:
     from growsim.scenario.plan import RunPlan
 
 HOME = Path(__file__).parents[1]
-PARTS = (
-    "__init__.py",
-    "units.py",
-    "errors.py",
-    "spec",
-    "growth",
-    "chance",
-    "ledger",
-    "room",
-    "run",
-)  # all that a year depends on
+ABOVE = ("cli", "report", "study", "web")  # what no year depends on; on all else it does
 BESIDE = ("numpy", "pydantic", "simpy")
 PLAIN = (type(None), bool, int, float, str, bytes, dt.date, dt.time, dt.datetime, dt.timedelta)
 
@@ -48,9 +38,10 @@ def program_mark() -> str:
     mark = sha256(f"Python {platform.python_version()}".encode())
     for package in BESIDE:
         mark.update(f"{package} {version(package)}".encode())
-    for part in PARTS:
-        for module in sorted([HOME / part] if part.endswith(".py") else (HOME / part).rglob("*.py")):
-            mark.update(module.relative_to(HOME).as_posix().encode())
+    for module in sorted(HOME.rglob("*.py")):
+        name = module.relative_to(HOME)
+        if name.parts[0] not in ABOVE:
+            mark.update(name.as_posix().encode())
             mark.update(module.read_bytes())
     mark.update(_arithmetic().tobytes())
     return mark.hexdigest()

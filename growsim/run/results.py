@@ -8,10 +8,11 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from growsim.ledger.catalogue import CATALOGUE, FATE_LABELS
+from growsim.ledger.catalogue import CATALOGUE
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import Estimate
 from growsim.run.store import csv_safe, write_text
+from growsim.vocabulary.losses import fate_of
 
 MEASURE_COLUMNS = ["measure", "label", "unit", "mean", "mean_low", "mean_high", "p10", "p50", "p90", "n", "of"]
 WEEK_COLUMNS = ["replication", "week", "series", "value"]
@@ -95,7 +96,7 @@ def week_summary_frame(outcomes: Sequence[Outcome], series: Sequence[str] | None
 def fates_frame(outcomes: Sequence[Outcome]) -> pd.DataFrame:
     """One row a replication, crop and fate: what became of the seeds sown, in plants."""
     rows = [
-        (outcome.replication, crop, fate, FATE_LABELS[fate], plants)
+        (outcome.replication, crop, fate, fate_of(fate).label, plants)
         for outcome in outcomes
         for (crop, fate), plants in outcome.fates.items()
     ]

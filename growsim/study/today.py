@@ -20,10 +20,11 @@ from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.plan import RunPlan, ShelfLot
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.shelves import Today
+from growsim.vocabulary.losses import LOSSES
 
 WEEK_DAYS = 7
 ON_THE_SHELVES = "on the shelves/"  # as the room calls lots that stand there already
-TOO_OLD = ("overgrown", "no_room")  # past the last day to be harvested, or to be moved
+TOO_OLD = tuple(loss.key for loss in LOSSES if loss.limit in ("slots", "hands"))  # waited too long for them
 
 
 def room_today(scenario: Scenario, today: dt.date, standing: tuple[ShelfLot, ...] = ()) -> Scenario:

@@ -10,7 +10,6 @@ import pytest
 from small_rooms import scenario_of, tables
 
 from growsim.ledger.book import Book
-from growsim.ledger.catalogue import FATES
 from growsim.ledger.events import (
     Found,
     HandedOut,
@@ -32,6 +31,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.ledger.weeks import weekly_series
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.losses import LOSSES
 
 WEEK = 10080
 
@@ -180,9 +180,7 @@ def test_an_empty_week_has_its_series() -> None:
     series = weekly_series(book, two_racks(), RunPlan(7))
 
     assert all(series[f"{name}:lettuce"] == (0.0,) for name in ("kg_packed", "plants_harvested", "seeds_sown"))
-    assert [name for name in series if name.startswith("lost:")] == [
-        f"lost:{fate}" for fate in FATES if fate != "harvested"
-    ]
+    assert [name for name in series if name.startswith("lost:")] == [loss.series for loss in LOSSES]
     assert (*series["kwh"], *series["air_temperature_max_c"]) == (0.0, 0.0)
 
 

@@ -180,7 +180,6 @@ def test_measures(outcome: Outcome) -> None:
         "plants_lost_overgrown": 0,
         "plants_lost_transplanting": 1,
         "plants_lost_too_small": 1,
-        "plants_lost_other": 2,
         "plants_harvested": 4,
         "plants_growing_at_end": 6,
         "sowings_skipped": 1,

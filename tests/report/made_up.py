@@ -5,7 +5,6 @@ from __future__ import annotations
 import random
 from pathlib import Path
 
-from growsim.ledger.catalogue import FATES
 from growsim.ledger.outcome import Outage, Outcome
 from growsim.run.intervals import summarize
 from growsim.run.rehearse import Rehearsal
@@ -13,6 +12,7 @@ from growsim.run.warmup import WarmUp
 from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.losses import FATES
 
 ROOMS = Path(__file__).parents[2] / "scenarios"
 WEEKLY_PLAN = {"cutting leaf": (60, 25.0), "small head": (30, 110.0)}
@@ -47,7 +47,7 @@ def outcome(scenario: Scenario, replication: int, weeks: int, *, luck: bool = Tr
         lost_in_week = dict.fromkeys(LOSSES, 0)
         for crop in crops:
             seeds = WEEKLY_PLAN[crop.name][0] * crop.seeds_per_cell
-            counts = dict.fromkeys(FATES, 0)
+            counts = {fate.key: 0 for fate in FATES}
             counts["not_emerged"] = round(about(0.12 * seeds))
             counts["thinned"] = round(0.36 * seeds) if crop.seeds_per_cell > 1 else 0
             for fate, share in LOSSES.items():
@@ -103,14 +103,10 @@ def outcome(scenario: Scenario, replication: int, weeks: int, *, luck: bool = Tr
         for stage, slots in (("seedling", 2.4), ("leaf", 4.5), ("head", 6.1)):
             add(f"slots:{rack}:{stage}", about(slots, 0.08) * min(1.0, (week + 5) / 6))
     means = {name: sum(values) / weeks for name, values in series.items()} if weeks else {}
-    totals = {fate: sum(n for (_, f), n in fates.items() if f == fate) for fate in (*FATES, "growing_at_end")}
-    measures = {
-        f"plants_lost_{fate}": float(n) for fate, n in totals.items() if fate not in ("harvested", "growing_at_end")
-    }
+    totals = {fate: sum(n for (_, f), n in fates.items() if f == fate.key) for fate in FATES}
+    measures = {fate.measure: float(n) for fate, n in totals.items()}
     measures |= {
         "seeds_sown": float(sum(totals.values())),
-        "plants_harvested": float(totals["harvested"]),
-        "plants_growing_at_end": float(totals["growing_at_end"]),
         "machine_failures": float(len(outages)),
         "slots_waiting_mean": 0.3 if luck else 0.0,
         "shelf_fill_fraction": 0.78,

@@ -14,6 +14,7 @@ import pytest
 from growsim.report import figures, summaries
 from growsim.report.rehearse import figures as figures_flow
 from growsim.report.rehearse import figures as figures_room
+from growsim.vocabulary.losses import FATES
 
 NAMES = (
     "weekly-output",
@@ -103,9 +104,9 @@ def test_colors_of_a_figure_follow_light_and_dark(page: str) -> None:
 def test_every_fate_looks_different_without_color() -> None:
     """No two fates share both hatching and gray (luminance weights of ITU-R BT.709, from memory)."""
     looks = []
-    for color, hatch in figures.FATE_LOOKS.values():
-        red, green, blue = (int(color[i : i + 2], 16) / 255 for i in (1, 3, 5))
-        looks.append((hatch, 0.2126 * red + 0.7152 * green + 0.0722 * blue))
+    for fate in FATES:
+        red, green, blue = (int(fate.color[i : i + 2], 16) / 255 for i in (1, 3, 5))
+        looks.append((fate.hatch, 0.2126 * red + 0.7152 * green + 0.0722 * blue))
     alike = [
         (one, other)
         for i, one in enumerate(looks)

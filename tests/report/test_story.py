@@ -10,6 +10,7 @@ import pytest
 
 from growsim.ledger import events
 from growsim.report.rehearse.story import QUIET, story, tell
+from growsim.vocabulary.losses import HEAT
 
 LOT = "2031-01-06/basil/basil Mondays"
 EXAMPLES: list[tuple[Any, str]] = [
@@ -88,7 +89,7 @@ def test_every_kind_of_happening_can_be_told() -> None:
     kinds = [
         kind for _, kind in inspect.getmembers(events, inspect.isclass) if "minute" in getattr(kind, "_fields", ())
     ]
-    sample = {int: 1, float: 1.0, str: "x", bool: True}
+    sample = {int: 1, float: 1.0, str: HEAT.key, bool: True}
     untold = []
     for kind in kinds:
         made = kind(*(sample[typed] for typed in get_type_hints(kind).values()))

@@ -12,7 +12,6 @@ import pytest
 from batches import run_batch
 
 from growsim.errors import InputError
-from growsim.ledger.catalogue import FATES
 from growsim.ledger.measures import measure
 from growsim.run.precision import HEADLINE
 from growsim.run.prepare import Prepared, prepare
@@ -21,6 +20,7 @@ from growsim.run.replicate import ON_PAPER, replicate, replicate_on_paper, trace
 from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.losses import FATES
 
 PLAN = RunPlan(days=56, warm_up_days=56)
 
@@ -114,7 +114,7 @@ def test_a_rehearsal_is_complete(rehearsal: Rehearsal) -> None:
 
 def test_every_seed_has_one_fate(rehearsal: Rehearsal) -> None:
     """Seeds sown = the sum of every fate and of what still grows, exactly, in every replication."""
-    known = {*FATES, "growing_at_end"}
+    known = {fate.key for fate in FATES}
 
     assert {fate for outcome in rehearsal.outcomes for _, fate in outcome.fates} <= known
     assert [sum(outcome.fates.values()) for outcome in rehearsal.outcomes] == [

@@ -32,6 +32,7 @@ from growsim.study.pay_back import PayBack, Range
 from growsim.study.relief import Relief
 from growsim.study.verdicts import HEADLINES, Verdict, replications_to_decide
 from growsim.units import KG_PER_POUND, pounds
+from growsim.vocabulary.losses import PLANT_LOSSES
 
 # --- Why a change brings what it brings, and what it costs to make: the sentences.
 
@@ -49,11 +50,7 @@ CAUSES: dict[Cause, str] = {
 # What may lie behind a difference in greens, told where it moves for certain.
 BEHIND = (
     "seeds_sown",
-    "plants_lost_no_room",
-    "plants_lost_overgrown",
-    "plants_lost_dried_out",
-    "plants_lost_heat",
-    "plants_lost_too_small",
+    *(loss.measure for loss in PLANT_LOSSES),
     "sowings_skipped",
     "slots_waiting_mean",
     "tasks_on_time_fraction",

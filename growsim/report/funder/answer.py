@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from growsim.ledger.catalogue import CATALOGUE, FATE_LABELS
+from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import cautions, summaries, tables
 from growsim.report.funder import record as funder_record
 from growsim.report.funder import words as funder_words
@@ -17,6 +17,7 @@ from growsim.report.rehearse.page import Drawn, money_section, output_picture
 from growsim.report.words import per_period, rehearsals, short_date
 from growsim.run.store import output_folder, write_bytes, write_text
 from growsim.scenario.spreadsheets import workbook_bytes
+from growsim.vocabulary.losses import FATES, Fate, Loss
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
@@ -139,15 +140,23 @@ def _page(
 
 
 def _fates(rehearsal: Rehearsal) -> tables.Table:
-    """Where the seeds went, on average."""
+    """Where the seeds went, on average, and what is done about it."""
     fates = summaries.all_crops(summaries.fate_means(rehearsal.outcomes))
     sown = sum(fates.values())
     rows = tuple(
-        (FATE_LABELS[fate], f"{plants:,.0f}", f"{100 * plants / sown:.1f}")
-        for fate, plants in sorted(fates.items(), key=lambda item: -item[1])
-        if sown > 0 and plants > 0
+        (
+            f"{fate.label} (what helps: {helps})" if (helps := _helps(fate)) else fate.label,
+            f"{fates[fate.key]:,.0f}",
+            f"{100 * fates[fate.key] / sown:.1f}",
+        )
+        for fate in sorted(FATES, key=lambda fate: -fates[fate.key])
+        if fates[fate.key] > 0
     )
     return tables.Table("Where every seed went, on average", ("what became of them", "seeds", "of 100 sown"), rows)
+
+
+def _helps(fate: Fate) -> str:
+    return fate.helps if isinstance(fate, Loss) else ""
 
 
 def workbook_sheets(rehearsal: Rehearsal, answer: list[tuple[str, str]]) -> dict[str, list[list[Any]]]:
@@ -173,6 +182,9 @@ def workbook_sheets(rehearsal: Rehearsal, answer: list[tuple[str, str]]) -> dict
         "Figures": figures,
         "Weeks": weeks,
         "Accounts a week": [["account", "a week, on average"], *([name, amount] for name, amount in accounts.items())],
-        "Seeds": [["what became of them", "seeds, on average"], *([FATE_LABELS[f], n] for f, n in fates.items())],
+        "Seeds": [
+            ["what became of them", "seeds, on average", "what helps"],
+            *([fate.label, fates[fate.key], _helps(fate)] for fate in FATES),
+        ],
         "Against losses": [["what is done"], *([text] for text in funder_words.protections(rehearsal.scenario))],
     }

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from growsim.report.words import counted, listed, mass, mass_range, money, number, percent, span
 from growsim.units import KG_PER_POUND
+from growsim.vocabulary.losses import HARVESTED, PLANT_LOSSES
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Estimate
@@ -117,18 +118,16 @@ def _resources(rehearsal: Rehearsal) -> str:
 
 
 def _losses(rehearsal: Rehearsal) -> str:
-    keys = ("no_room", "dried_out", "heat", "overgrown", "transplanting", "too_small")
-    found = [rehearsal.estimates[f"plants_lost_{key}"] for key in keys if f"plants_lost_{key}" in rehearsal.estimates]
-    cut = rehearsal.estimates.get("plants_harvested")
-    if cut is None or not found:
-        return ""
-    lost = sum(estimate.mean for estimate in found)
-    up = lost + cut.mean
+    each = {loss.label: rehearsal.estimates[loss.measure].mean for loss in PLANT_LOSSES}
+    lost = sum(each.values())
+    up = lost + rehearsal.estimates[HARVESTED.measure].mean
     if lost < 0.5:
         return "Hardly a plant is lost between germination and harvest; what is done about it stands below."
-    share = f" ({percent(lost / up, 1)} of those that germinated and were not pulled)" if up > 0 else ""
+    largest = sorted((label for label in each if each[label] >= 0.5), key=lambda label: -each[label])[:2]
+    mainly = f", mainly {' or '.join(largest)}" if largest else ""
     return (
-        f"{counted(lost, 'plant')} are lost between germination and harvest{share}; what is done about it stands below."
+        f"{counted(lost, 'plant')} are lost between germination and harvest ({percent(lost / up, 1)} of those that "
+        f"germinated and were not pulled){mainly}; what is done about it stands below."
     )
 
 

@@ -30,9 +30,12 @@ from growsim.report.words import (
 from growsim.run.intervals import summarize
 from growsim.run.results import measures_frame, write_frame
 from growsim.run.store import output_folder, write_text
+from growsim.vocabulary.losses import PLANT_LOSSES
 
 if TYPE_CHECKING:
     from growsim.study.outage.event import Effect, OutageEvent
+
+OTHER_CAUSES = ", ".join(loss.record_word for loss in PLANT_LOSSES if loss.limit != "machines")
 
 
 def write_event(event: OutageEvent, out: Path, *, provenance: Provenance, replace: bool = False) -> dict[str, Any]:
@@ -89,7 +92,7 @@ def _plants(event: OutageEvent) -> str:
         text += f". Eight times in ten: {number(event.killed.p10)} to {number(event.killed.p90)} plants"
     if round(other) != 0:
         more = "more" if other > 0 else "fewer"
-        text += f"; besides, {number(abs(other))} {more} are lost to other causes (no slot, overgrown)"
+        text += f"; besides, {number(abs(other))} {more} are lost to other causes ({OTHER_CAUSES})"
     return f"{text}. {_floods(event)}".strip()
 
 

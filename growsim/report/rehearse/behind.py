@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from growsim.ledger.catalogue import FATE_LABELS
 from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
 from growsim.report.rehearse.figures import shelf_rows
@@ -12,6 +11,7 @@ from growsim.report.tables import Table
 from growsim.report.words import kg_and_lb, number, percent, sensible, short_date, span
 from growsim.scenario.scenario import Scenario
 from growsim.units import MINUTES_PER_DAY, pounds
+from growsim.vocabulary.losses import FATES
 
 
 def weekly_output(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scenario) -> Table:
@@ -41,13 +41,13 @@ def every_seed(outcomes: Sequence[Outcome]) -> Table:
     fates = summaries.fate_means(outcomes)
     names = list(fates)
     rows = []
-    for fate, label in FATE_LABELS.items():
+    for fate in FATES:
         cells = []
         for crop in names:
             sown = sum(fates[crop].values())
-            count = fates[crop][fate]
+            count = fates[crop][fate.key]
             cells.append(f"{number(count, 1)} ({percent(count / sown, 1)})" if sown else "–")
-        rows.append((label, *cells))
+        rows.append((fate.label, *cells))
     rows.append(("seeds sown", *(number(sum(fates[crop].values()), 1) for crop in names)))
     return Table("Where every seed went (plants, share of seeds sown)", ("", *names), tuple(rows))
 

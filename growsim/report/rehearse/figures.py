@@ -7,13 +7,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from growsim.ledger.catalogue import FATE_LABELS, FATES
 from growsim.ledger.outcome import Outage, Outcome
 from growsim.report import summaries
 from growsim.report.figures import (
     BAND,
     BLUE,
-    FATE_LOOKS,
     GREEN,
     INK,
     ON_DARK,
@@ -34,6 +32,7 @@ from growsim.report.figures import (
 from growsim.report.words import number, sensible
 from growsim.scenario.scenario import Scenario
 from growsim.units import MINUTES_PER_WEEK
+from growsim.vocabulary.losses import FATES, PLANT_LOSSES
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -204,9 +203,6 @@ def warm_up(series: Sequence[float], truncation_week: int | None, warm_up_weeks:
     return figure
 
 
-LOSSES = tuple(fate for fate in FATES if fate not in ("harvested", "not_emerged", "thinned"))
-
-
 def weekly_output(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scenario) -> Figure:
     """Greens packed week by week: median, range of one week, the plan on paper and what partners order."""
     weeks = summaries.week_count(outcomes)
@@ -238,17 +234,24 @@ def every_seed(outcomes: Sequence[Outcome]) -> Figure:
     """Of 100 seeds sown of each crop, what became of them: one bar a crop, all crops first."""
     fates = summaries.fate_means(outcomes)
     rows = {"all crops": summaries.all_crops(fates), **fates} if len(fates) > 1 else dict(fates)
-    order = ("harvested", "growing_at_end", *LOSSES, "thinned", "not_emerged")
-    shown = [fate for fate in order if any(row[fate] > 0.002 * sum(row.values()) for row in rows.values())]
+    shown = [fate for fate in FATES if any(row[fate.key] > 0.002 * sum(row.values()) for row in rows.values())]
     with styled():
         figure, axes = drawing(1.5 + 0.52 * len(rows) + 0.22 * -(-len(shown) // 2))
         for height, row in enumerate(rows.values()):
             sown = sum(row.values())
             left = 0.0
             for fate in shown:
-                share = 100 * row[fate] / sown if sown else 0.0
-                color, hatch = FATE_LOOKS[fate]
-                axes.barh(height, share, left=left, color=color, hatch=hatch, edgecolor=INK, linewidth=0.6, height=0.7)
+                share = 100 * row[fate.key] / sown if sown else 0.0
+                axes.barh(
+                    height,
+                    share,
+                    left=left,
+                    color=fate.color,
+                    hatch=fate.hatch,
+                    edgecolor=INK,
+                    linewidth=0.6,
+                    height=0.7,
+                )
                 if share >= 4:
                     axes.text(
                         left + share / 2,
@@ -267,8 +270,7 @@ def every_seed(outcomes: Sequence[Outcome]) -> Figure:
         axes.set_xlabel("of 100 seeds sown")
         axes.set_title("Where every seed went")
         for fate in shown:
-            color, hatch = FATE_LOOKS[fate]
-            axes.bar(0, 0, color=color, hatch=hatch, edgecolor=INK, linewidth=0.6, label=FATE_LABELS[fate])
+            axes.bar(0, 0, color=fate.color, hatch=fate.hatch, edgecolor=INK, linewidth=0.6, label=fate.label)
         figure.legend(loc="outside lower left", ncols=2, handlelength=2.6, handleheight=1.1)
     return figure
 
@@ -291,20 +293,19 @@ def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
             2.9 + 0.36 * lanes + 0.4, rows=2, height_ratios=[2.3, 0.36 * lanes + 0.2], hspace=0.02
         )
         under, edges = np.zeros(weeks), np.repeat(np.arange(weeks + 1) - 0.5, 2)[1:-1]
-        for fate in LOSSES:
-            series = np.array(outcome.weeks.get(f"lost:{fate}", (0.0,) * weeks)[:weeks])
+        for loss in PLANT_LOSSES:
+            series = np.array(outcome.weeks.get(loss.series, (0.0,) * weeks)[:weeks])
             if not series.any():
                 continue
-            color, hatch = FATE_LOOKS[fate]
             upper.fill_between(
                 edges,
                 np.repeat(under, 2),
                 np.repeat(under + series, 2),
-                facecolor=color,
-                hatch=hatch,
+                facecolor=loss.color,
+                hatch=loss.hatch,
                 edgecolor=INK,
                 linewidth=0.5,
-                label=FATE_LABELS[fate],
+                label=loss.label,
             )
             under += series
         upper.set_ylim(0, max(1.0, 1.1 * float(under.max())))
@@ -313,7 +314,7 @@ def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
         figure.suptitle(f"Losses and failures in one rehearsal, number {outcome.replication}", x=0.01, ha="left")
         upper.yaxis.get_major_locator().set_params(integer=True)
         if under.any():
-            legend_above(upper, columns=3)
+            legend_above(upper, columns=2)
         else:
             upper.text(0.5, 0.5, "no plant lost once it was up", transform=upper.transAxes, ha="center", color=QUIET)
         month_axis(upper, months, weeks, named=False)

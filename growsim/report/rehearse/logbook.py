@@ -22,6 +22,7 @@ from growsim.run.store import Cell, write_csv, write_text
 from growsim.scenario.calendar import Calendar, day_of
 from growsim.scenario.scenario import Scenario
 from growsim.units import MINUTES_PER_DAY
+from growsim.vocabulary.losses import PLANT_LOSSES
 
 if TYPE_CHECKING:
     from growsim.scenario.plan import RunPlan
@@ -35,8 +36,7 @@ _TOLD = (
     "orders_filled_fraction",
     "weeks_all_orders_met_fraction",
     "plants_harvested",
-    "plants_lost_no_room",
-    "plants_lost_overgrown",
+    *(loss.measure for loss in PLANT_LOSSES),
     "tasks_on_time_fraction",
     "machine_failures",
     "power_outages",

@@ -12,9 +12,8 @@ from typing import TYPE_CHECKING
 
 from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
-from growsim.report.holds_back import HoldsBack, holds_back, months_named
+from growsim.report.holds_back import HoldsBack, holds_back, lost_to, months_named
 from growsim.report.words import (
-    a_period,
     counted,
     day_named,
     eight_in_ten,
@@ -29,6 +28,7 @@ from growsim.report.words import (
     period,
 )
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.losses import GROWING_AT_END, HARVESTED, LOSSES, PLANT_LOSSES
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Estimate
@@ -38,14 +38,6 @@ if TYPE_CHECKING:
 
 ANSWER_HEADS = ("Output", "Orders", "What holds the room back", "Where plants are lost", "People")
 GIVEN_AWAY = 0.5  # of the kilograms that partners lack: with less given away it is mostly too little that grows
-LOST = {
-    "no_room": "thrown away for lack of a slot",
-    "dried_out": "dried out",
-    "heat": "lost to heat",
-    "overgrown": "overgrown because hands came too late",
-    "transplanting": "lost in transplanting",
-    "too_small": "too small to hand out",
-}
 
 
 def output(estimates: Estimates, days: int, harvested_again: bool = False) -> str:
@@ -122,19 +114,16 @@ def losses(estimates: Estimates, outcomes: Sequence[Outcome], on_paper: Outcome,
     sown = sum(fates.values())
     if sown <= 0:
         return f"No seed is sown in the rehearsed {period(days)}."
-    cut, away, pulled = (number(100 * fates[fate] / sown) for fate in ("harvested", "not_emerged", "thinned"))
-    at_end = 100 * fates["growing_at_end"] / sown
-    parts = [f"{cut} are harvested as plants", f"{away} do not germinate", f"{pulled} are thinned out"]
+    shares = {key: 100 * plants / sown for key, plants in fates.items()}
+    parts = [f"{number(shares[HARVESTED.key])} are harvested as plants"]
+    parts += [f"{number(shares[loss.key])} {loss.clause}" for loss in LOSSES if loss not in PLANT_LOSSES]
+    at_end = shares[GROWING_AT_END.key]
     if at_end >= 0.5:  # the seeds of the last weeks: neither harvested nor lost
         parts.append(f"{number(at_end)} still grow when counting ends")
     words = f"Of 100 seeds sown {listed(parts)}"
-    largest = sorted((fate for fate in LOST if fates[fate] >= 0.5), key=lambda fate: -fates[fate])[:2]
-    named = []
-    for fate in largest:
-        estimate = estimates.get(f"plants_lost_{fate}")
-        spread = f"; {in_practice(estimate, days)}" if estimate is not None else ""
-        named.append(f"{LOST[fate]} ({number(fates[fate])} {a_period(days)}{spread})")
-    most = f"Of the plants that are lost, most are {', then '.join(named)}" if named else "Hardly any plant is lost"
+    ranked = sorted(PLANT_LOSSES, key=lambda loss: -fates[loss.key])
+    largest = [told for loss in ranked if (told := lost_to(loss, estimates, days))][:2]
+    most = f"The largest losses: {listed(largest)}" if largest else "Hardly any plant is lost"
     return f"{words}. {most}. {paper(estimates, on_paper, days)}"
 
 

@@ -9,10 +9,10 @@ from itertools import groupby
 from typing import Any
 
 from growsim.ledger import events
-from growsim.ledger.catalogue import FATE_LABELS
 from growsim.report.words import counted, day_and_date, hour_of_day, mass, money, number, short_date, span, temperature
 from growsim.scenario.scenario import Scenario
 from growsim.units import LITERS_PER_US_GALLON, MINUTES_PER_DAY
+from growsim.vocabulary.losses import NOT_EMERGED, fate_of
 
 Event = Any  # one of the records of ledger.events
 QUIET = (events.TaskDue, events.Worked, events.MetersRead, events.AirRead, events.Packed)
@@ -160,10 +160,10 @@ def _repaired(event: events.Repaired, currency: str) -> str:
 
 
 def _lost(event: events.Lost, _: str) -> str:
-    if event.cause == "not_emerged":
+    if event.cause == NOT_EMERGED.key:
         return ""  # told with the lot's germination
     again = " (harvested before)" if event.after_harvest else ""
-    return f"{_lot(event)}: {counted(event.plants, 'plant')} {FATE_LABELS.get(event.cause, event.cause)}{again}"
+    return f"{_lot(event)}: {counted(event.plants, 'plant')} {fate_of(event.cause).label}{again}"
 
 
 _TELLERS: dict[type, Callable[[Any, str], str]] = {

@@ -12,23 +12,18 @@ from growsim.scenario.names import unknown_name
 from growsim.scenario.people import TASK_UNITS
 from growsim.scenario.record.cells import DateOrder, UnreadableError, read_date, read_number
 from growsim.scenario.record.record import AttendanceRow, FaultRow, PlantingRow, Row, WorkRow
-from growsim.scenario.record.tables import LOST_TO, MACHINES, Column, RecordTable
+from growsim.scenario.record.tables import MACHINES, OTHER, Column, RecordTable
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.spreadsheets import Cell, SheetRow, shown
 from growsim.scenario.wording import nearest
+from growsim.vocabulary.losses import LOSSES
 
 Values = dict[str, Any]
 
-_SAME_REASON = {
-    "transplanting": ("transplanting", "handled", "moving", "transplanted", "broken", "broke", "dropped", "transplant"),
-    "dried out": ("dried out", "dried", "dry", "wilted", "wilt", "drought", "no water"),
-    "heat": ("heat", "hot", "too hot", "too warm"),
-    "overgrown": ("overgrown", "bolted", "bitter", "too big", "too old"),
-    "too small": ("too small", "small", "stunted", "too light"),
-    "no room": ("no room", "no space", "no slot"),
-    "other": ("other", "unknown", "disease", "mold", "mold", "pests", "aphids", "rot", "algae", "damping off"),
+_REASONS = {
+    **dict.fromkeys(("other", "unknown", "disease", "mold", "pests", "aphids", "rot", "algae", "damping off"), OTHER),
+    **{word: loss.record_word for loss in LOSSES for word in loss.record_words or ()},
 }
-_REASONS = {word: reason for reason, words in _SAME_REASON.items() for word in words}
 _BETWEEN = re.compile(r"[,;/+]|\band\b|(?<=[a-z])\s+(?=\d+\s*[a-z])", re.IGNORECASE)
 _COUNTED = re.compile(r"(?:(\d+)\s*[x×]?\s*(?:plants?\s+)?(\D+)|(\D+?)\s*([:=]?)\s*(\d+))")
 
@@ -190,7 +185,7 @@ def reasons(lost: int | None, why: str | None) -> tuple[tuple[str, int], ...] | 
             return None  # a remark with a number in it; no count is guessed
         count, word = (match[1], match[2]) if match[1] else (match[5], match[3])
         reason = reason_of(word)
-        if reason == LOST_TO[-1] and not match[1] and not match[4]:
+        if reason == OTHER and not match[1] and not match[4]:
             return None  # "on shelf 3"
         counts[reason] = counts.get(reason, 0) + int(count)
     told = sum(counts.values())
@@ -202,12 +197,12 @@ def reasons(lost: int | None, why: str | None) -> tuple[tuple[str, int], ...] | 
 
 
 def reason_of(text: str) -> str:
-    """One of LOST_TO for what somebody wrote; "other" for what is none of them."""
+    """One of `tables.LOST_TO` for what somebody wrote; "other" for what is none of them."""
     word = " ".join(text.lower().replace("_", " ").split())
     if word in _REASONS:
         return _REASONS[word]
     near = nearest(word, _REASONS)
-    return _REASONS[near] if near is not None else LOST_TO[-1]
+    return _REASONS[near] if near is not None else OTHER
 
 
 def _likely_weight(row: PlantingRow, crop: Crop) -> None:

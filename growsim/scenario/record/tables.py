@@ -5,7 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from growsim.vocabulary.losses import DRIED_OUT, LOSSES, TOO_SMALL, TRANSPLANTING
+
 Kind = Literal["date", "moment", "whole", "number", "text"]
+OTHER = "other"  # what a record calls a loss that is none of ours
+LOST_TO = (*(loss.record_word for loss in LOSSES if loss.record_word), OTHER)
 
 
 @dataclass(frozen=True)
@@ -75,8 +79,8 @@ PLANTINGS = RecordTable(
         Column("lost", "Plants lost between germination and harvest; 0 where none was.", "whole", high=100_000),
         Column(
             "why",
-            "Why they were lost: handling, dried out, heat, overgrown, too small, no room or other; with counts where "
-            "there are several, such as: 2 handling, 1 too small.",
+            f"Why they were lost: {', '.join(LOST_TO[:-1])} or {OTHER}; with counts where there are several, such as: "
+            f"2 {TRANSPLANTING.record_word}, 1 {TOO_SMALL.record_word}.",
             "text",
         ),
     ),
@@ -94,9 +98,9 @@ PLANTINGS = RecordTable(
             "63",
             "8316",
             "3",
-            "transplanting",
+            TRANSPLANTING.record_word,
         ),
-        ("2031-03-06", "basil", "48", "2", "46", "2031-03-22", "", "", "", "", "", "1", "1 dried out"),
+        ("2031-03-06", "basil", "48", "2", "46", "2031-03-22", "", "", "", "", "", "1", f"1 {DRIED_OUT.record_word}"),
     ),
 )
 ATTENDANCE = RecordTable(
@@ -146,4 +150,3 @@ TABLES = (PLANTINGS, ATTENDANCE, WORK, FAULTS)
 BY_NAME = {table.name: table for table in TABLES}
 
 MACHINES = ("pump", "timer", "lights", "heat pump", "co2", "power")
-LOST_TO = ("transplanting", "dried out", "heat", "overgrown", "too small", "no room", "other")

@@ -28,7 +28,7 @@ Values = dict[str, float]
 class Target:
     """What a season asks of one figure.
 
-    wanted: the planner's goal. ample: mean with as many hands as are of use; ample_high: the upper end of its 95 % range.
+    wanted: the planner's goal. ample: mean with as many hands as are of use; ample_high: upper end of its 95 % range.
     below_ample: None where the goal itself is asked for; else how far below the ample crew, in the same years, the mean
     may lie.
     """

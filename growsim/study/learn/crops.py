@@ -22,6 +22,7 @@ from growsim.study.learn.odd import Seen, drift_of, odd_rows
 from growsim.study.learn.pasts import Around, Pasts
 from growsim.study.learn.prior import Prior, figure_table, known_from, lognormal_known, prior_of, wider
 from growsim.study.learn.shares import Counted, learn_share
+from growsim.vocabulary.losses import TRANSPLANTING
 
 BARE_GERMINATION_SD, BARE_MASS_CV, BARE_LOSS_SD = 0.05, 0.10, 0.01
 # Log sd of pace and of mass: late moves, warm days, dry reservoirs and unlike shelves that the trays do not tell of.
@@ -112,7 +113,7 @@ def _losses(crop: Crop, rows: Sequence[PlantingRow], said: str) -> Lesson | None
         if row.lost_to is None:
             unsaid += 1
             continue
-        counted.append((row, dict(row.lost_to).get("transplanting", 0)))
+        counted.append((row, dict(row.lost_to).get(TRANSPLANTING.record_word, 0)))
     expected = [stage.loss_fraction.expected() for stage in moves]
     total = min(0.9, sum(expected))
     variances = [prior_of(stage.loss_fraction, 1e9, max(BARE_LOSS_SD, stage.loss_fraction.expected())).sd ** 2

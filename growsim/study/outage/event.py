@@ -26,6 +26,7 @@ from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.outage.hours import AFTERMATH_DAYS
 from growsim.study.pay_back import Range
+from growsim.vocabulary.losses import PLANT_LOSSES
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -213,21 +214,15 @@ def effect_of(differences: Sequence[float]) -> Effect:
     return Effect(Range(*mean_interval(differences)), p10, p50, p90)
 
 
-def _lost_series(outcome: Outcome) -> list[str]:
-    """Series of plants lost once they were up."""
-    apart = ("lost:not_emerged", "lost:thinned")
-    return [name for name in outcome.weeks if name.startswith("lost:") and name not in apart]
-
-
 def _all_lost(outcome: Outcome) -> float:
-    return math.fsum(math.fsum(outcome.weeks[name]) for name in _lost_series(outcome))
+    return math.fsum(math.fsum(outcome.weeks[loss.series]) for loss in PLANT_LOSSES)
 
 
 def _plants_lost_less(pairs: Sequence[tuple[Outcome, Outcome]]) -> list[list[float]]:
     """Replication -> week -> plants lost without the outage, less with it."""
     return [
         [
-            math.fsum(spared.weeks[name][week] - struck.weeks[name][week] for name in _lost_series(spared))
+            math.fsum(spared.weeks[loss.series][week] - struck.weeks[loss.series][week] for loss in PLANT_LOSSES)
             for week in range(len(spared.weeks["kg_handed_out"]))
         ]
         for spared, struck in pairs

@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from growsim.ledger.catalogue import FATE_LABELS
 from growsim.report.cautions import CARBON_DIOXIDE, HEAT, WATER_AND_POWER
 from growsim.report.words import counted, day_and_date, mass, number, short_date, temperature
+from growsim.vocabulary.losses import fate_of
 
 _MISSED = {
     "power": "the power was out",
@@ -114,9 +114,7 @@ def _greens(day: Mapping[str, Any]) -> list[str]:
         f"{one['crop']}: {counted(one['plants'], 'plant')} harvested, {mass(one['grams'] / 1000)}."
         for one in day.get("harvested", ())
     ]
-    said += [
-        f"{one['crop']}: {one['plants']:,} {FATE_LABELS.get(one['what'], one['what'])}." for one in day.get("lost", ())
-    ]
+    said += [f"{one['crop']}: {one['plants']:,} {fate_of(one['what']).label}." for one in day.get("lost", ())]
     if day.get("handed_out_grams"):
         said.append(f"{mass(day['handed_out_grams'] / 1000)} handed out.")
     if day.get("wasted_grams"):
