@@ -67,7 +67,7 @@ def struck(
 
 def prepared_tiny(month: int = 7) -> Prepared:
     """The tiny room with nothing failing, begun in that month."""
-    from growsim.study.outage.protections import undisturbed
+    from growsim.scenario.machines import undisturbed
 
     room = undisturbed(tiny())
     start = room.room.start_date.replace(month=month, day=7)

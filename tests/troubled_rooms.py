@@ -15,9 +15,7 @@ from growsim.room.model import RoomHere
 from growsim.scenario.load import scenario_from
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
-
-MACHINES = ("pump", "timer", "lights", "heat pump", "co2", "power", "reservoir leak")
-RESERVOIR_MACHINES = ("pump", "timer", "reservoir leak")
+from growsim.vocabulary.machines import MACHINES
 
 
 def steady(examples: int) -> settings:
@@ -32,13 +30,13 @@ def troubled_rooms(draw: st.DrawFn, *, failures: bool | None = None) -> dict[str
     raw["outages"] = [
         {
             "name": f"outage {number}",
-            "machine": machine,
-            "where": "reservoir" if machine in RESERVOIR_MACHINES else "lights" if machine == "lights" else "",
+            "machine": row.key,
+            "where": row.place.rack,  # reservoir and lights of a small room are called so
             "start_day": draw(st.integers(0, 40)),
             "start_hour": draw(st.sampled_from([0, 5.5, 12, 23])),
             "hours": draw(st.sampled_from([1, 10, 60, 200])),
         }
-        for number, machine in enumerate(draw(st.lists(st.sampled_from(MACHINES), max_size=3)))
+        for number, row in enumerate(draw(st.lists(st.sampled_from(MACHINES), max_size=3)))
     ]
     if draw(st.booleans()):
         first = raw["crew"]["shifts"][0]

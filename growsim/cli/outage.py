@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from growsim.cli import options
 from growsim.cli.options import Command
+from growsim.vocabulary.machines import BY_KEY, MACHINES, NAMED_PLACES
 
 if TYPE_CHECKING:
     from growsim.report.provenance import Provenance
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from growsim.scenario.load import LoadedRoom
     from growsim.scenario.plan import RunPlan
 
-MACHINES = ("pump", "timer", "lights", "heat pump", "co2", "power", "reservoir leak")
 EVENT_OPTIONS = ("where", "day", "date", "hour", "hours")
 USUAL_HOURS = 24.0
 
@@ -117,12 +117,11 @@ def planned(chosen: argparse.Namespace, room: LoadedRoom) -> PlannedOutage:
 
 def _where(chosen: argparse.Namespace, room: LoadedRoom) -> str:
     """The reservoir or light bank; where there is only one, it need not be named."""
-    named = (
-        [reservoir.name for reservoir in room.scenario.reservoirs]
-        if chosen.machine in ("pump", "timer", "reservoir leak")
-        else []
-    )
-    if chosen.where is None and len(named) == 1:
+    from growsim.scenario.machines import names_at
+
+    place = BY_KEY[chosen.machine].place
+    named = names_at(room.scenario, place)
+    if chosen.where is None and place.is_needed and len(named) == 1:
         return named[0]
     return str(chosen.where or "")
 
@@ -154,10 +153,10 @@ def _replications(chosen: argparse.Namespace, room: LoadedRoom) -> int:
 
 
 def _machine(text: str) -> str:
-    if text not in MACHINES:
-        near = difflib.get_close_matches(text, MACHINES, n=1)
-        meant = f"did you mean '{near[0]}'" if near else f"give one of {', '.join(MACHINES)}"
-        raise argparse.ArgumentTypeError(f"'{text}' is nothing that can stop; {meant}")
+    if text not in BY_KEY:
+        near = difflib.get_close_matches(text, BY_KEY, n=1)
+        meant = f"did you mean '{near[0]}'" if near else f"give one of {', '.join(BY_KEY)}"
+        raise argparse.ArgumentTypeError(f"'{text}' is nothing that can fail; {meant}")
     return text
 
 
@@ -177,10 +176,10 @@ def _hours(low: float, high: float, example: str, *, open_high: bool = False) ->
 def _arguments(parser: argparse.ArgumentParser) -> None:
     options.add_room(parser)
     given = parser.add_argument_group("one given outage (leave out to study them all)")
-    given.add_argument("--machine", type=_machine, metavar="WHAT", help=f"what stops: {', '.join(MACHINES)}")
-    given.add_argument(
-        "--where", metavar="NAME", help="the reservoir or light bank it concerns; lights: left out means all"
-    )
+    given.add_argument("--machine", type=_machine, metavar="WHAT", help=f"what fails: {', '.join(BY_KEY)}")
+    places = " or ".join(place.word for place in NAMED_PLACES)
+    every = " and ".join(row.label for row in MACHINES if row.place in NAMED_PLACES and not row.place.is_needed)
+    given.add_argument("--where", metavar="NAME", help=f"the {places} it concerns; {every}: left out means all")
     given.add_argument("--date", type=options.date, metavar="DATE", help="date on which it begins, such as 2032-07-12")
     given.add_argument(
         "--day",
@@ -209,8 +208,8 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
 
 COMMAND = Command(
     name="outage",
-    question="What does a dead pump, dark lights, a power outage or a warm room cost, how long have I got, and what is "
-    "worth buying?",
+    question="What does a failed pump, lights out, a power outage or loss of cooling cost, how long do I have, and "
+    "what is worth buying?",
     about="Without --machine: how many hours there are for each machine until plants die (a chart for the wall, and\n"
     "sheets of what to do first), what each machine's failing costs in a year, and what each protection is worth.\n"
     "With --machine: what that one outage costs, against the same year without it.",

@@ -185,7 +185,7 @@ class Repaired(NamedTuple):
 
 
 class FloodMissed(NamedTuple):
-    """A flood did not come. why: "power", "pump", "timer", "low reservoir" or "leak"."""
+    """A flood did not come. why: the key of the machine that was down, or LOW_RESERVOIR."""
 
     minute: int
     reservoir: str

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from growsim.ledger.events import (
     FloodMissed,
@@ -17,13 +17,11 @@ from growsim.ledger.events import (
     WentDown,
 )
 from growsim.vocabulary.losses import DRIED_OUT, GROWING_AT_END, HARVESTED, fate_of
+from growsim.vocabulary.machines import BY_KEY, LOW_RESERVOIR, MACHINES
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
     from growsim.scenario.scenario import Scenario
-
-
-LOW_RESERVOIR: Final = "low reservoir"  # as `room.reservoirs` says it
 
 
 def fates_of(book: Book, end: int) -> dict[tuple[str, str], int]:
@@ -67,12 +65,11 @@ def means_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
         "sowings_skipped": _count(book, SowingSkipped, end),
         "floods_missed": _count(book, FloodMissed, end),
         "plants_dried_low_reservoir": _dried_low_reservoir(book, scenario, end),
-        "power_outages": 0,
-        "machine_failures": 0,
+        **dict.fromkeys([row.measure for row in MACHINES], 0),
     }
     for down in book.of(WentDown):
         if 0 <= down.minute <= end:
-            values["power_outages" if down.machine == "power" else "machine_failures"] += 1
+            values[BY_KEY[down.machine].measure] += 1
     cuts = [cut for cut in book.of(Harvested) if 0 <= cut.minute <= end]
     late = [(cut.days_late, cut.plants) for cut in cuts]
     ages = [((cut.minute - cut.sown_minute) / 1440.0, cut.plants) for cut in cuts if cut.number == 1]

@@ -7,7 +7,10 @@ eight hours, NIOSH short-term limit 30,000 ppm, immediately dangerous at 40,000 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.machines import Danger
 
 ALWAYS = (
     "Follow the local code and ask a licensed professional. This report helps to plan; it certifies nothing, and no "
@@ -44,6 +47,20 @@ CARBON_DIOXIDE = (
     "going in and never "
     "enter on an alarm. Limits: 5,000 ppm over eight hours (OSHA); 40,000 ppm is immediately dangerous (NIOSH)."
 )
+
+OF_DANGER: dict[Danger, str] = {
+    "water and power": WATER_AND_POWER,
+    "lifting": LIFTING,
+    "chemicals": CHEMICALS,
+    "glare": GLARE,
+    "hot room": HEAT,
+    "carbon dioxide": CARBON_DIOXIDE,
+}
+
+
+def beside(dangers: Iterable[Danger]) -> tuple[str, ...]:
+    """The caution of each danger."""
+    return tuple(OF_DANGER[danger] for danger in dangers)
 
 
 def beside_machines(scenario: Scenario) -> tuple[str, ...]:

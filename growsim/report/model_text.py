@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from growsim.report.words import listed
 from growsim.vocabulary.losses import LOSSES
+from growsim.vocabulary.machines import MACHINES
 
 LOGIC: tuple[str, ...] = (
     "Lot. All cells of one crop sown in one go. It is sown by the crew once a slot and hands are free, germinates, has "
@@ -30,11 +31,9 @@ LOGIC: tuple[str, ...] = (
     "temperature drifts; above a crop's limit degree-hours of heat kill by a survival curve. CO2 by supply and "
     "leakage; the supply also gives what plants take up, 44/30 g for each gram of dry mass. How far plants thin the "
     "air is told on paper and does not slow their growth here.",
-    "Machines. Pumps, timers, lights, heat pump and CO2 supply fail after running hours drawn afresh, are noticed by "
-    "an "
-    "alarm or at the next visit, and are repaired when part and person are there. Power outages come by chance and "
-    "take "
-    "lights, pumps and climate together, apart from what a battery carries.",
+    f"Machines ({listed([row.many for row in MACHINES if row.table is not None])}) fail after running hours drawn "
+    "afresh, are noticed by an alarm or at the next walk-through, and are repaired when part and person are there. "
+    "Power outages come by chance and take lights, pumps and climate together, apart from what a battery carries.",
     "Crew. Shifts on the calendar; each person signed up comes or not; beginners are slower and learn. Work goes on a "
     "board with a priority and a due time; free people take the most urgent piece they may do; what is left at the end "
     "of a shift is carried over. Late work has its natural consequence and no penalty is made up.",

@@ -25,6 +25,7 @@ from growsim.report.words import (
 from growsim.scenario.scenario import Scenario
 from growsim.units import KG_PER_POUND, fahrenheit, ounces, pounds
 from growsim.vocabulary.losses import HARVESTED, PLANT_LOSSES
+from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
@@ -248,8 +249,9 @@ def machines(outcomes: Sequence[Outcome], days: int) -> Table:
     spells: dict[str, list[tuple[int, int | None, int | None]]] = {}
     for outcome in outcomes:
         for o in outcome.outages:
-            name = f"{o.machine}, {o.where}" if o.where else o.machine
-            spells.setdefault(name, []).append((o.down_minute, o.noticed_minute, o.repaired_minute))
+            spells.setdefault(BY_KEY[o.machine].at(o.where), []).append(
+                (o.down_minute, o.noticed_minute, o.repaired_minute)
+            )
     rows = []
     for name, several in sorted(spells.items()):
         unnoticed = [noticed - down for down, noticed, _ in several if noticed is not None]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from growsim.ledger.book import Book
 from growsim.room.air import Air
@@ -21,7 +21,9 @@ from growsim.room.shelves import ShelfBook
 from growsim.room.store import Store
 from growsim.room.tasks import Tasks
 from growsim.scenario.calendar import Calendar
+from growsim.scenario.machines import machines_of
 from growsim.scenario.people import WEEKDAYS
+from growsim.vocabulary.machines import BY_KEY, CO2, HEAT_PUMP, LIGHTS, PUMP, TIMER
 
 if TYPE_CHECKING:
     import simpy
@@ -66,19 +68,20 @@ class Inside:
         self.rota = Rota(scenario.crew, self.calendar)
         self.mains = Mains(scenario.power, clock, book, luck)
 
-        def machine(kind: str, where: str, spec: Any, share: float, label: str = "") -> Machine:
-            made = Machine(kind, where, spec, share, clock, book, luck, self.rota, label)
-            self.machines.append(made)
-            return made
-
-        self.machines: list[Machine] = []
+        machines: dict[tuple[str, str], list[Machine]] = {}
+        for each in machines_of(scenario):
+            labels = [f".{number + 1}" if BY_KEY[each.kind].count else "" for number in range(each.count)]
+            machines[each.kind, each.where] = [
+                Machine(each.kind, each.where, each.reliability, each.share, clock, book, luck, self.rota, label)
+                for label in labels
+            ]
+        self.machines = [machine for several in machines.values() for machine in several]
         area = {bank.name: 0.0 for bank in scenario.lights}
         for rack in scenario.racks:
             area[rack.lights] += rack.area_m2
         self.banks = {
             spec.name: Bank(
-                spec, area[spec.name], machine("lights", spec.name, spec.reliability, spec.hours_per_day / 24.0),
-                self.mains, begin,
+                spec, area[spec.name], machines[LIGHTS.key, spec.name][0], self.mains, begin,
             )
             for spec in scenario.lights
         }  # fmt: skip
@@ -88,20 +91,14 @@ class Inside:
         }
         self.reservoirs: dict[str, ReservoirHere] = {}
         for reservoir in scenario.reservoirs:
-            share = reservoir.flood_minutes / (reservoir.flood_every_hours * 60.0) / reservoir.pump.count
-            pumps = [
-                machine("pump", reservoir.name, reservoir.pump.reliability, share, f".{number}")
-                for number in range(1, reservoir.pump.count + 1)
-            ]
-            timer = machine("timer", reservoir.name, reservoir.timer.reliability, 1.0)
+            pumps, (timer,) = machines[PUMP.key, reservoir.name], machines[TIMER.key, reservoir.name]
             flooded = [self.racks[rack.name] for rack in scenario.racks if rack.reservoir == reservoir.name]
             self.reservoirs[reservoir.name] = ReservoirHere(
                 reservoir, flooded, pumps, timer, self.mains, clock, book, luck, self.plan.every_flood_an_event,
                 rank=len(self.reservoirs),
             )  # fmt: skip
         self._feeds = {rack.name: self.reservoirs[rack.reservoir] for rack in scenario.racks}
-        heat_pump = machine("heat pump", "", scenario.climate.reliability, 1.0)
-        co2 = machine("co2", "", scenario.co2.reliability, 1.0)
+        (heat_pump,), (co2,) = machines[HEAT_PUMP.key, ""], machines[CO2.key, ""]
         self.air = Air(
             scenario, list(self.banks.values()), list(self.racks.values()), heat_pump, co2, self.mains, clock,
             self.calendar, book, luck,

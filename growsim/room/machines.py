@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from growsim.ledger.events import Noticed, Repaired, WentDown
 from growsim.scenario.calendar import Order
+from growsim.vocabulary.machines import POWER
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -156,7 +157,7 @@ class Machine:
 class Mains:
     """Utility power, and the battery that keeps pumps and timers going for a while.
 
-    Harvests come by chance (Poisson) at instants fixed in advance; a harvest inside a harvest only makes it last to the
+    Outages come by chance (Poisson) at instants fixed in advance; an outage inside an outage only makes it last to the
     later end.
     """
 
@@ -183,7 +184,7 @@ class Mains:
         return self.is_up or self.battery_is_up
 
     def start(self) -> None:
-        """Plan the first harvest."""
+        """Plan the first outage."""
         if self._spec.outages_per_year > 0 and not self._luck.is_switched_off:
             self._plan_cut()
 
@@ -204,7 +205,7 @@ class Mains:
         if self._holding_down > 1:
             return
         self._down_since = self._clock.now
-        self._book.write(WentDown(self._clock.now, "power", ""))
+        self._book.write(WentDown(self._clock.now, POWER.key, ""))
         battery_minutes = round(self._spec.battery_pump_hours * 60)
         self.battery_is_up = battery_minutes > 0
         if battery_minutes > 0:
@@ -218,12 +219,12 @@ class Mains:
             self._tell()
 
     def end_outage(self) -> None:
-        """The power is back (where no other harvested holds it down); the battery is taken to be full again."""
+        """The power is back (where no other outage holds it down); the battery is taken to be full again."""
         self._holding_down -= 1
         if self._holding_down == 0:
             now = self._clock.now
             self.battery_is_up = True
-            self._book.write(Repaired(now, "power", "", now - self._down_since, 0.0))
+            self._book.write(Repaired(now, POWER.key, "", now - self._down_since, 0.0))
             self._tell()
 
     def _tell(self) -> None:

@@ -190,8 +190,8 @@ class Part:
     def drunk_ml(self, minute: int, growth: float, thirst: float) -> float:
         """Water all the plants have drunk since they last settled (mL), with the rack's clocks at that minute.
 
-        Drinking goes with growing; what night, dark lights or warm air change about it is taken at the rate the plants
-        drank at when the reservoir was last read, so that settling in between changes nothing.
+        Drinking goes with growing; what night, failed lights or warm air change about it is taken at the rate at which
+        the plants drank when the reservoir was last read, so that settling in between changes nothing.
         """
         if minute > self.stress_minute:
             growth = self.stand.rack.growth_clock(self.stress_minute)

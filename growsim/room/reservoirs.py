@@ -14,6 +14,7 @@ from growsim.room.look_ahead import FloodTimer, LookAhead
 from growsim.room.solution import Solution
 from growsim.scenario.calendar import Order
 from growsim.vocabulary.losses import DRIED_OUT
+from growsim.vocabulary.machines import LEAK, LOW_RESERVOIR, POWER, PUMP, TIMER
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -130,15 +131,15 @@ class ReservoirHere:
 
     def _obstacle(self, minute: int) -> str:
         if not self._mains.pumps_have_power:
-            return "power"
+            return POWER.key
         if not any(pump.is_up for pump in self._pumps):
-            return "pump"
+            return PUMP.key
         if not self._timer.is_up:
-            return "timer"
+            return TIMER.key
         if self.leaks:
-            return "leak"
+            return LEAK.key
         if not self.solution.fills_itself and self._ahead.level_at(minute) < self._lowest_ml:
-            return "low reservoir"
+            return LOW_RESERVOIR
         return ""
 
     @property

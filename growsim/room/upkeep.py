@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 from growsim.ledger.events import MetersRead
 from growsim.room.lot import sow
 from growsim.scenario.calendar import Order, day_of, minute_of
+from growsim.vocabulary.machines import BY_KEY, CO2, HEAT_PUMP, LEAK, LIGHTS, POWER, PUMP, TIMER
+from growsim.vocabulary.registry import of_each
 
 if TYPE_CHECKING:
     from growsim.room.clock import Callback
@@ -15,6 +17,8 @@ if TYPE_CHECKING:
     from growsim.room.reservoirs import ReservoirHere
     from growsim.scenario.demand import Sowing
     from growsim.scenario.equipment import PlannedOutage
+
+    Struck = tuple[Callback, Callback]
 
 
 class Upkeep:
@@ -83,23 +87,9 @@ class Upkeep:
         end = begin + max(1, round(outage.hours * 60))
         if begin < self._clock.now:
             return
-        for begins, ends in self._struck_by(outage):
+        for begins, ends in _STRUCK_BY[outage.machine](self._room, outage):
             self._clock.at(begin, Order.OPENING, begins)
             self._clock.at(end, Order.OPENING, ends)
-
-    def _struck_by(self, outage: PlannedOutage) -> list[tuple[Callback, Callback]]:
-        """What to call when an outage begins and when it ends, for everything it strikes."""
-        room = self._room
-        if outage.machine == "reservoir leak":
-            reservoir = room.reservoirs[outage.where]
-            return [(lambda _: reservoir.leak(), lambda _: reservoir.mend_leak())]
-        if outage.machine == "power":
-            return [(lambda _: room.mains.begin_outage(), lambda _: room.mains.end_outage())]
-
-        def calls(machine: Machine) -> tuple[Callback, Callback]:
-            return lambda _: machine.begin_outage(), lambda _: machine.end_outage()
-
-        return [calls(m) for m in room.machines if m.kind == outage.machine and outage.where in ("", m.where)]
 
     def _read_weekly(self, _: Any) -> None:
         self.read_meters()
@@ -132,3 +122,38 @@ class Upkeep:
                 air.take_warmest_c(),
             )
         )
+
+
+# --- planned outages: what to call when one begins and when it ends, for everything it strikes ---------------------
+
+
+def _machines(room: Inside, outage: PlannedOutage) -> list[Struck]:
+    def calls(machine: Machine) -> Struck:
+        return lambda _: machine.begin_outage(), lambda _: machine.end_outage()
+
+    return [calls(m) for m in room.machines if m.kind == outage.machine and outage.where in ("", m.where)]
+
+
+def _reservoir(room: Inside, outage: PlannedOutage) -> list[Struck]:
+    reservoir = room.reservoirs[outage.where]
+    return [(lambda _: reservoir.leak(), lambda _: reservoir.mend_leak())]
+
+
+def _mains(room: Inside, _: PlannedOutage) -> list[Struck]:
+    return [(lambda _: room.mains.begin_outage(), lambda _: room.mains.end_outage())]
+
+
+_STRUCK_BY = of_each(
+    "machine kind",
+    BY_KEY,
+    {
+        PUMP.key: _machines,
+        TIMER.key: _machines,
+        LEAK.key: _reservoir,
+        POWER.key: _mains,
+        HEAT_PUMP.key: _machines,
+        LIGHTS.key: _machines,
+        CO2.key: _machines,
+    },
+    "growsim.room.upkeep (what it strikes; what that does is for the rest of growsim.room to say)",
+)

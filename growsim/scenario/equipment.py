@@ -4,27 +4,27 @@ and what can be bought or done against outages.
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from pydantic import Field
 
 from growsim.scenario.base import Table, figure, name_field
 from growsim.scenario.uncertain import Uncertain, UncertainDays, UncertainFactor, UncertainHours, UncertainRunningHours
+from growsim.vocabulary.machines import ALARMS, NAMED_PLACES, SPARES, MachineKey
 
-ProtectionName = Literal[
-    "spare pump",
-    "spare timer",
-    "spare for the lights",
-    "spare for the heat pump",
-    "spare for the CO2 supply",
-    "pump alarm",
-    "light alarm",
-    "heat alarm",
+PROTECTIONS = (
+    *SPARES,
+    *(alarm.name for alarm in ALARMS),
     "daily walk-through",
     "battery for pumps",
     "second pump",
     "thermostat",
-]
+)
+if TYPE_CHECKING:
+    ProtectionName = str
+else:
+    ProtectionName = Literal[PROTECTIONS]
+_PLACES = " or ".join(place.word for place in NAMED_PLACES).capitalize()
 
 
 class Reliability(Table):
@@ -138,12 +138,17 @@ class Co2(Table):
     )
     reliability: Reliability = figure("How the supply fails and is repaired.", default=Reliability())
 
+    @property
+    def is_supplied(self) -> bool:
+        """Whether CO2 is fed, so that the room can lack it."""
+        return self.supply_kg_per_day > 0 and self.setpoint_ppm > self.outdoor_ppm
+
 
 class Power(Table):
     """Utility power."""
 
     outages_per_year: float = figure("Power outages a year, on average.", "1/year", default=0.0, ge=0, le=365)
-    outage_hours: UncertainHours = figure("How long a harvest lasts.", "h", default=Uncertain(value=4.0))
+    outage_hours: UncertainHours = figure("How long a power outage lasts.", "h", default=Uncertain(value=4.0))
     battery_pump_hours: float = figure("Hours a battery keeps pumps and timers going.", "h", default=0.0, ge=0, le=1000)
 
 
@@ -151,8 +156,8 @@ class PlannedOutage(Table):
     """An outage that is made to happen, to see what it costs."""
 
     name: str = name_field("Name of the outage.", "north pump in July")
-    machine: Literal["pump", "timer", "lights", "heat pump", "co2", "power", "reservoir leak"] = figure("What stops.")
-    where: str = Field("", description="Reservoir or light bank it concerns; empty for the room's own machines.")
+    machine: MachineKey = figure("What fails.")
+    where: str = Field("", description=f"{_PLACES} it concerns; empty for the room's own machines.")
     start_day: int = figure("Day of the rehearsal on which it begins.", "day", ge=0, le=36500)
     start_hour: float = figure("Hour of that day.", "h", default=0.0, ge=0, lt=24)
     hours: float = figure("How long it lasts.", "h", gt=0, le=8760)

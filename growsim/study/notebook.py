@@ -289,7 +289,7 @@ def outage_event(
 ) -> OutageEvent:
     """What one outage costs, against the same year without it.
 
-    machine: pump, timer, lights, heat pump, co2, power or reservoir leak. where: the reservoir or light bank. day:
+    machine: what fails, as in the [[outages]] of a room file. where: the reservoir or light bank. day:
     counted from 0. The rest as in `outage`. Raises RoomFileError, or InputError for an outage that cannot be.
     """
     loaded, plan = _opened(room, days)

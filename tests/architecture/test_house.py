@@ -31,6 +31,7 @@ SHORT = {
     "scenario/orders.py": "standing orders as a list, which the tables of a room file know nothing of",
     "scenario/plan.py": "how a rehearsal is run, apart from the room",
     "scenario/scenario.py": "the whole of the room file, made of all its tables",
+    "vocabulary/registry.py": "what every table of the vocabulary is held to",
     "version.py": "one fact, below all floors; read by the installer too",
 }
 

@@ -37,7 +37,7 @@ def test_one_given_outage(tmp_path: Path, capsys: pytest.CaptureFixture[str]) ->
     assert outage(*ONE, out=tmp_path / "out") == 0
     said = capsys.readouterr().out
 
-    assert said.startswith("Plants: A dead pump (reservoir) from Monday 3 February 2031, 20:00, for 24 hours")
+    assert said.startswith("Plants: A failed pump (reservoir) from Monday 3 February 2031, 20:00, for 24 hours")
     assert (tmp_path / "out" / "report.html").exists()
     assert "wall" not in said
 
@@ -65,7 +65,7 @@ def test_all_outages_of_a_short_time(
 
     assert outage("--replications", "2", "--days", "28", out=tmp_path / "out") == 0
     said = capsys.readouterr().out
-    assert said.startswith("How long have we got: A dead pump is the most urgent")
+    assert said.startswith("How long have we got: A failed pump is the most urgent")
     assert "What is worth buying: " in said
     assert f"To print for the wall: {tmp_path / 'out' / 'wall.html'}" in said
     assert (tmp_path / "out" / "what-to-do-first.html").exists()
@@ -83,7 +83,7 @@ def test_all_outages_of_a_short_time(
             "a pump belongs to a reservoir; name the reservoir: reservoir",
         ),
         (("--machine", "power", "--day", "4000"), "the counted time ends with day 181"),
-        (("--machine", "kettle", "--day", "4"), "'kettle' is nothing that can stop; give one of pump, timer"),
+        (("--machine", "kettle", "--day", "4"), "'kettle' is nothing that can fail; give one of pump, timer"),
         (("--machine", "pmp", "--day", "4"), "did you mean 'pump'"),
         (("--machine", "pump", "--date", "soon"), "'soon' is no date"),
         (("--machine", "pump", "--day", "4", "--hours", "0"), "'0' is not possible"),

@@ -18,18 +18,20 @@ from growsim.report.outage import words
 from growsim.report.outage.answer import FIRST_PAGES, WALL_PAGE, write_outages
 from growsim.report.outage.event import answer_of, write_event
 from growsim.report.outage.figures import wall
-from growsim.report.outage.sheets import sheets
-from growsim.report.outage.wall import by_urgency, wall_rows
+from growsim.report.outage.sheets import sheet_of, sheets
+from growsim.report.outage.wall import Urgency, by_urgency, wall_rows
 from growsim.report.provenance import Provenance
 from growsim.run.intervals import Estimate
 from growsim.scenario.equipment import PlannedOutage
+from growsim.scenario.machines import undisturbed
 from growsim.scenario.plan import RunPlan
 from growsim.study.outage.event import OutageEvent, study_event
-from growsim.study.outage.protections import Protected, undisturbed
+from growsim.study.outage.protections import Protected
 from growsim.study.outage.question import Outages, study_outages
 from growsim.study.outage.trials import Trials
 from growsim.study.outage.year import PairWorth, ProtectionWorth, Worth
 from growsim.study.pay_back import Range
+from growsim.vocabulary.machines import CO2
 
 PROVENANCE = Provenance("outage", "growsim outage tiny --seed 3", "0" * 64)
 SMALL = Trials(hours=(1.0, 8.0, 30.0), start_hours=(0.0, 18.0), plant_replications=2, kg_replications=2)
@@ -44,7 +46,7 @@ def studied() -> Outages:
 
 @pytest.fixture(scope="module")
 def event() -> OutageEvent:
-    """A dead pump in the tiny room."""
+    """A failed pump in the tiny room."""
     given = PlannedOutage(name="given", machine="pump", where="reservoir", start_day=21, start_hour=20, hours=24)
     return study_event(undisturbed(tiny()), given, seed=3, replications=3, plan=RunPlan(70, 56))
 
@@ -108,16 +110,16 @@ def test_pages_stand_alone(written: Path, page: str) -> None:
 
 
 def test_the_wall_never_falls_along_a_row(studied: Outages) -> None:
-    """Repaired later is never better on the wall; heads are the first to die; dark lights kill nobody."""
+    """Repaired later is never better on the wall; heads are the first to die; failed lights kill nobody."""
     rows = wall_rows(studied)
 
     for row in rows:
         known = [share for share in row.shares if share is not None]
         assert known == sorted(known)
     pump = rows[: len(studied.by_hours.strikes[0].stages)]
-    assert pump[0].head.startswith("PUMP")
+    assert pump[0].head == "PUMP FAILED, TIMER FAILED, RESERVOIR LEAKING"
     assert max(pump, key=lambda row: row.shares[-1] or 0.0).name == "head"
-    assert (rows[-1].head, set(rows[-1].shares), rows[-1].first_die) == ("LIGHTS DARK", {0.0}, "never")
+    assert (rows[-1].head, set(rows[-1].shares), rows[-1].first_die) == ("LIGHTS OUT", {0.0}, "never")
 
 
 def test_machines_come_in_the_order_of_time_left(studied: Outages) -> None:
@@ -132,7 +134,7 @@ def test_machines_come_in_the_order_of_time_left(studied: Outages) -> None:
 def test_a_sheet_for_each_machine_with_the_room_s_own_numbers(studied: Outages) -> None:
     """What is on the shelf, how long a part takes, how often to water by hand, and the cautions."""
     made = {sheet.title: sheet for sheet in sheets(studied)}
-    pump, timer = made["A pump is dead"], made["A timer is dead: no flood comes"]
+    pump, timer = made["Pump failed"], made["Timer failed: no flood comes"]
 
     assert len(made) == 6
     assert "A spare pump is on the shelf" in " ".join(pump.steps)
@@ -140,21 +142,21 @@ def test_a_sheet_for_each_machine_with_the_room_s_own_numbers(studied: Outages) 
     assert "3 minutes, then again every 4 hours" in " ".join(timer.steps)
     assert "head, leaf then seedling in this order" in " ".join(pump.steps)
     assert pump.steps[0].startswith("Switch its outlet off")
-    assert "The battery runs pumps and timers for 2 hours" in made["The power is out"].facts[0]
+    assert "The battery runs pumps and timers for 2 hours" in " ".join(made["Power outage"].facts)
     assert any(
-        "The thermostat puts the lights out by itself above 33 °C (91 °F)" in fact
-        for fact in made["The heat pump is dead: it grows warm"].facts
+        "The thermostat turns the lights off by itself above 33 °C (91 °F)" in fact
+        for fact in made["Heat pump failed: loss of cooling"].facts
     )
     assert all(any("Electricity beside water" in caution for caution in sheet.cautions) for sheet in made.values())
 
 
 def test_co2_is_told_where_it_is_fed(studied: Outages) -> None:
     """Ventilate first, a monitor, never in on an alarm."""
-    from growsim.report.outage.sheets import _co2
-    from growsim.report.outage.wall import Urgency
+    sheet = sheet_of(CO2, studied, Urgency("co2", 6, "", None, None, None, by_month=False))
 
-    sheet = _co2(studied, Urgency("co2", 6, "", None, None, None, by_month=False))
-
+    assert (sheet.title, sheet.time_left) == (
+        "CO2 supply failed, or its alarm rings", "No plant dies of it. People can.",
+    )  # fmt: skip
     assert "out, everybody" in sheet.steps[0]
     assert any("monitor" in caution for caution in sheet.cautions)
 
@@ -276,7 +278,7 @@ def test_what_kills_nobody_is_said_in_plain_words(studied: Outages, written: Pat
     text = (written / "report.html").read_text(encoding="utf-8")
 
     assert any(each.first_die is None for each in by_urgency(studied))
-    assert "Dark lights: no plant dies within a week." in text
+    assert "Failed lights: no plant dies within a week." in text
     assert "die not within" not in text
 
 
@@ -288,7 +290,7 @@ def test_the_report_of_one_outage(event: OutageEvent, tmp_path: Path) -> None:
     assert summary["answer_heads"] == ["Plants", "Greens", "Partners", "Money"]
     assert alone_in(text) == []
     plants = summary["answer"][0]
-    assert plants.startswith("A dead pump (reservoir) from Monday 27 January 2031, 20:00, for 24 hours kills ")
+    assert plants.startswith("A failed pump (reservoir) from Monday 27 January 2031, 20:00, for 24 hours kills ")
     assert f"kills {summary['event']['plants_killed']['mean']:.0f} plants" in plants
     assert "95% range of the average" in plants and "6 floods are missed" in plants
     assert "Eight times in ten" in summary["answer"][1]
@@ -307,8 +309,8 @@ def test_an_outage_that_kills_nobody_for_certain_is_not_said_to_kill(event: Outa
     dark = replace(event, killed=harmless, outage=event.outage.model_copy(update={"machine": "lights", "where": ""}))
     told = dict(answer_of(dark))["Plants"]
 
-    assert told.startswith("Dark lights from Monday 27 January 2031, 20:00, for 24 hours kill no plant that could be ")
-    assert "told from chance: 1 on average (95% range of the average -4 to 5)" in told
+    assert told.startswith("Failed lights from Monday 27 January 2031, 20:00, for 24 hours kill no plant that could ")
+    assert "be told from chance: 1 on average (95% range of the average -4 to 5)" in told
 
 
 @pytest.mark.parametrize(
@@ -328,7 +330,7 @@ def test_money_is_saved_or_spent_but_never_less_than_nothing_for_certain(
     assert told.startswith(said)
 
 
-def test_the_wall_uses_the_width_of_its_sheet_and_says_to_flood_once_mended(studied: Outages) -> None:
+def test_the_wall_uses_the_width_of_its_sheet_and_says_to_flood_once_repaired(studied: Outages) -> None:
     """A long line of text takes no width from the numbers, which are read from across the room."""
     figure = wall(wall_rows(studied), studied.by_hours.trials.hours, "a room with a name of some forty letters")
     figure.canvas.draw()

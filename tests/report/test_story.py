@@ -55,11 +55,11 @@ EXAMPLES: list[tuple[Any, str]] = [
         events.OrderServed(600, "pantry", "basil", 1000, 750),
         "pantry ordered 1.0 kg (2.2 lb) of basil and got 0.75 kg (1.65 lb), short by 0.25 kg (0.55 lb)",
     ),
-    (events.WentDown(600, "pump", "north reservoir"), "pump of north reservoir stops"),
-    (events.Noticed(600, "power", "", "alarm"), "power: noticed by the alarm"),
+    (events.WentDown(600, "pump", "north reservoir"), "pump of north reservoir: down"),
+    (events.Noticed(600, "power", "", "alarm"), "utility power: noticed by the alarm"),
     (
         events.Repaired(600, "pump", "north reservoir", 2880, 60.0),
-        "pump of north reservoir is up again after 2.0 days, part USD 60.00",
+        "pump of north reservoir: up again after 2.0 days, part USD 60.00",
     ),
     (
         events.ToppedUp(600, "north reservoir", 0, 0, 18927, 120000, 1.62, True),
@@ -90,9 +90,10 @@ def test_every_kind_of_happening_can_be_told() -> None:
         kind for _, kind in inspect.getmembers(events, inspect.isclass) if "minute" in getattr(kind, "_fields", ())
     ]
     sample = {int: 1, float: 1.0, str: HEAT.key, bool: True}
+    named = {"machine": "pump", "why": "pump"}
     untold = []
     for kind in kinds:
-        made = kind(*(sample[typed] for typed in get_type_hints(kind).values()))
+        made = kind(*(named.get(name, sample[typed]) for name, typed in get_type_hints(kind).items()))
         if kind not in QUIET and tell(made, "USD").startswith(f"{kind.__name__}: "):
             untold.append(kind.__name__)
 
@@ -115,13 +116,13 @@ def test_the_story_goes_day_by_day_and_marks_the_warm_up(made_up: ModuleType) ->
 
     assert told == (
         "Sunday 5 January 2031, day -1 (warm-up, not counted)\n"
-        "  22:20  pump of reservoir stops.\n"
+        "  22:20  pump of reservoir: down.\n"
         "\n"
         "Monday 6 January 2031, day 0\n"
-        "  02:00  2 floods of reservoir missed this day: pump.\n"
+        "  02:00  2 floods of reservoir missed this day: the pump was down.\n"
         "\n"
         "Tuesday 7 January 2031, day 1\n"
-        "  09:00  pump of reservoir is up again after 34.7 hours.\n"
+        "  09:00  pump of reservoir: up again after 34.7 hours.\n"
     )
 
 

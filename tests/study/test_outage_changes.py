@@ -12,17 +12,10 @@ from growsim.run.aftermath import killed, live_through
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import replicate
 from growsim.scenario.equipment import Protection
+from growsim.scenario.machines import can_fail, never_failing, undisturbed
 from growsim.scenario.people import WEEKDAYS, WalkThrough
-from growsim.study.outage.protections import (
-    MACHINES,
-    Protected,
-    best_look_in_hour,
-    can_fail,
-    mean_wait_minutes,
-    never_failing,
-    protections_for,
-    undisturbed,
-)
+from growsim.study.outage.protections import Protected, best_look_in_hour, mean_wait_minutes, protections_for
+from growsim.vocabulary.machines import CAN_FAIL, MachineKind
 
 SEED = 11
 REPLICATIONS = range(8)
@@ -50,27 +43,30 @@ def untouched(outcomes: list[Outcome], machines: frozenset[str]) -> list[Outcome
     return [each for each in outcomes if not any(outage.machine in machines for outage in each.outages)]
 
 
-@pytest.mark.parametrize("machine", [machine for machine in MACHINES if can_fail(frail(), machine)])
+FAILING = [row for row in CAN_FAIL if can_fail(frail(), row)]
+
+
+@pytest.mark.parametrize("row", FAILING, ids=lambda row: row.key)
 def test_a_year_without_its_failure_is_the_same_year(
-    frail_room: Prepared, as_it_is: list[Outcome], machine: str
+    frail_room: Prepared, as_it_is: list[Outcome], row: MachineKind
 ) -> None:
     """A machine that cannot fail changes nothing, cell by cell, in a year in which it does not fail."""
-    same = untouched(as_it_is, frozenset({machine}))
+    same = untouched(as_it_is, frozenset({row.key}))
     assert same, "the frail room fails too often for this check"
 
     for outcome in same[:2]:
-        assert lived(frail_room, never_failing(frail_room.scenario, machine), outcome.replication) == outcome
+        assert lived(frail_room, never_failing(frail_room.scenario, row), outcome.replication) == outcome
 
 
-@pytest.mark.parametrize("machine", [machine for machine in MACHINES if can_fail(frail(), machine)])
-def test_a_machine_that_cannot_fail_never_does(frail_room: Prepared, as_it_is: list[Outcome], machine: str) -> None:
+@pytest.mark.parametrize("row", FAILING, ids=lambda row: row.key)
+def test_a_machine_that_cannot_fail_never_does(frail_room: Prepared, as_it_is: list[Outcome], row: MachineKind) -> None:
     """In a year in which it fails, it no longer does; other machines of pure chance still fail at the same minute."""
-    failed = next(each for each in as_it_is if each not in untouched(as_it_is, frozenset({machine})))
-    mended = lived(frail_room, never_failing(frail_room.scenario, machine), failed.replication)
+    failed = next(each for each in as_it_is if each not in untouched(as_it_is, frozenset({row.key})))
+    spared = lived(frail_room, never_failing(frail_room.scenario, row), failed.replication)
 
-    assert machine not in {outage.machine for outage in mended.outages}
-    assert [(o.machine, o.down_minute) for o in failed.outages if o.machine != machine] == [
-        (o.machine, o.down_minute) for o in mended.outages
+    assert row.key not in {outage.machine for outage in spared.outages}
+    assert [(o.machine, o.down_minute) for o in failed.outages if o.machine != row.key] == [
+        (o.machine, o.down_minute) for o in spared.outages
     ]
 
 

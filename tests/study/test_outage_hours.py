@@ -14,10 +14,10 @@ from growsim.run.prepare import Prepared, prepare
 from growsim.run.progress import Counting
 from growsim.run.rehearsers import Rehearsers
 from growsim.run.replicate import trace
+from growsim.scenario.machines import undisturbed
 from growsim.scenario.plan import RunPlan
 from growsim.study.outage.hours import losses_by_hours, runs_for
-from growsim.study.outage.protections import undisturbed
-from growsim.study.outage.trials import ALL, Trials, kills, strikes_for
+from growsim.study.outage.trials import ALL, Trials, strikes_for
 
 SEED = 3
 HOURS = (1, 2, 4, 6, 9, 13, 19, 28, 41, 60, 90)
@@ -121,7 +121,8 @@ def test_losses_are_the_difference_that_the_outage_makes() -> None:
 
     assert counted[-1] == runs_for(strikes, trials)
     assert len(found.losses) == sum(
-        (1 + len(s.stages)) * len(trials.hours) * (len(trials.start_hours) if kills(s) else 1) for s in found.strikes
+        (1 + len(s.stages)) * len(trials.hours) * (len(trials.start_hours) if s.row.can_kill else 1)
+        for s in found.strikes
     )
     assert len(found.kilograms) == len(found.strikes) * len(trials.hours)
     assert found.worst_share(pump, 1.0) == 0.0

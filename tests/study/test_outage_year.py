@@ -14,12 +14,12 @@ from growsim.ledger.outcome import Outage
 from growsim.run.aftermath import killed
 from growsim.run.intervals import mean_interval
 from growsim.scenario.equipment import PlannedOutage
+from growsim.scenario.machines import undisturbed
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.notebook import outage_event
 from growsim.study.outage import year as the_year
 from growsim.study.outage.event import OutageEvent, effect_of, study_event
-from growsim.study.outage.protections import undisturbed
 from growsim.study.outage.question import Outages, study_outages
 from growsim.study.outage.trials import Trials
 from growsim.study.outage.year import joint_level, runs_at_most, weeks_shown

@@ -117,7 +117,10 @@ def test_a_leak_empties_the_reservoir_and_mending_fills_it() -> None:
         ToppedUp(17280, "reservoir", 347, 99_653, 0, 0, pytest.approx(ec_after), False),
         ToppedUp(17880, "reservoir", 0, 0, 100_000, 100_000, 1.6, True),
     ]
-    assert [(missed.minute, missed.why) for missed in book.of(FloodMissed)] == [(17400, "leak"), (17640, "leak")]
+    assert [(missed.minute, missed.why) for missed in book.of(FloodMissed)] == [
+        (17400, "reservoir leak"),
+        (17640, "reservoir leak"),
+    ]
     # In the leak they drank 90 mL from their plugs, which take them back later: by Monday, 20,710, 3,430 min × 9 / 60.
     assert [record.taken_ml for record in lived(raw, 15).of(ToppedUp) if record.minute == 20710] == [514]
 
@@ -131,7 +134,10 @@ def test_a_leak_stops_floods_where_a_float_valve_fills(every_flood: bool) -> Non
     raw["outages"] = [outage("reservoir leak", 12, 10, "reservoir")]
     book = lived(raw, 13, every_flood_an_event=every_flood)
 
-    assert [(missed.minute, missed.why) for missed in book.of(FloodMissed)] == [(17400, "leak"), (17640, "leak")]
+    assert [(missed.minute, missed.why) for missed in book.of(FloodMissed)] == [
+        (17400, "reservoir leak"),
+        (17640, "reservoir leak"),
+    ]
     # Since Monday day 7 (10,080) plants drank 7,200 min × 9 / 60 = 1,080 mL; in the leak, from their plugs, 90 more.
     assert [(record.minute, record.taken_ml, record.drained_ml, record.added_ml) for record in book.of(ToppedUp)][
         3:5

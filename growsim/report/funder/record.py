@@ -9,6 +9,7 @@ from growsim.report.page import Bullets, Grid, Section
 from growsim.report.tables import Table
 from growsim.report.words import MONTHS, counted, listed, mass, mass_range, money, number, percent, short_date
 from growsim.units import pounds
+from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
@@ -161,11 +162,11 @@ def _losses(record: Counted) -> Table:
 
 
 def _machines(record: Counted) -> Table:
-    still = [machine.machine for machine in record.machines if machine.still_down]
+    still = [BY_KEY[machine.machine].label for machine in record.machines if machine.still_down]
     return Table(
         "Machines that were down",
         ("machine", "times", "hours in all"),
-        tuple((m.machine, number(m.times), number(m.hours_down, 1)) for m in record.machines),
+        tuple((BY_KEY[m.machine].label, number(m.times), number(m.hours_down, 1)) for m in record.machines),
         f"No repair is on record for {listed(still)}; hours are of the others." if still else "",
     )
 
@@ -191,8 +192,8 @@ def sheet_rows(record: Counted, rehearsal: Rehearsal) -> list[list[Any]]:
     ]
     rows += [["lost", reason, plants, "plants"] for reason, plants in record.lost.items()]
     for machine in record.machines:
-        rows += [["was down", machine.machine, machine.times, "times"],
-                 ["was down", machine.machine, machine.hours_down, "h"]]  # fmt: skip
+        name = BY_KEY[machine.machine].label
+        rows += [["was down", name, machine.times, "times"], ["was down", name, machine.hours_down, "h"]]
     rows += [
         ["expected", "average", mean, "kg"],
         ["expected", "8 in 10 from", low, "kg"],

@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from growsim.report.words import counted, listed, mass, mass_range, money, number, percent, span
+from growsim.scenario.machines import machines_of
 from growsim.units import KG_PER_POUND
 from growsim.vocabulary.losses import HARVESTED, PLANT_LOSSES
+from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Estimate
     from growsim.run.rehearse import Rehearsal
-    from growsim.scenario.equipment import Reliability
     from growsim.scenario.scenario import Scenario
 
 HEADS = ("Food", "Partners", "People", "Cost", "Energy and water", "Losses")
@@ -133,10 +134,7 @@ def _losses(rehearsal: Rehearsal) -> str:
 
 def protections(scenario: Scenario) -> list[str]:
     """What the room has against losses, read from the room file."""
-    machines: list[tuple[str, Reliability]] = [("heat pump", scenario.climate.reliability)]
-    machines += [(f"pump of {reservoir.name}", reservoir.pump.reliability) for reservoir in scenario.reservoirs]
-    machines += [(f"timer of {reservoir.name}", reservoir.timer.reliability) for reservoir in scenario.reservoirs]
-    machines += [(bank.name, bank.reliability) for bank in scenario.lights]
+    machines = [(BY_KEY[each.kind].at(each.where), each.reliability) for each in machines_of(scenario)]
     alarmed = [
         f"{name} (after {span(spec.alarm_minutes)})" for name, spec in machines if spec.alarm_minutes is not None
     ]
@@ -152,7 +150,7 @@ def protections(scenario: Scenario) -> list[str]:
     if scenario.power.battery_pump_hours:
         said.append(f"A battery keeps the pumps going for {number(scenario.power.battery_pump_hours, 1)} hours.")
     if scenario.climate.lights_off_above_c is not None:
-        said.append("A thermostat puts the lights out when the room grows too warm.")
+        said.append("A thermostat turns the lights off when the room gets too warm.")
     if scenario.crew.walk_throughs:
         said.append(
             "Somebody able looks in between shifts: "

@@ -31,6 +31,7 @@ from growsim.run.intervals import summarize
 from growsim.run.results import measures_frame, write_frame
 from growsim.run.store import output_folder, write_text
 from growsim.vocabulary.losses import PLANT_LOSSES
+from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from growsim.study.outage.event import Effect, OutageEvent
@@ -66,12 +67,12 @@ def answer_of(event: OutageEvent) -> list[tuple[str, str]]:
 
 
 def name_of(event: OutageEvent) -> str:
-    """ "a dead pump at wide one from Monday 12 July 2032, 20:00, for 24 hours"."""
+    """ "a failed pump (wide one) from Monday 12 July 2032, 20:00, for 24 hours"."""
     outage = event.outage
     date = event.scenario.room.start_date + dt.timedelta(days=outage.start_day)
     where = f" ({outage.where})" if outage.where else ""
     return (
-        f"{words.DEAD[outage.machine]}{where} from {day_and_date(date)}, {hour_of_day(outage.start_hour)}, for "
+        f"{BY_KEY[outage.machine].down}{where} from {day_and_date(date)}, {hour_of_day(outage.start_hour)}, for "
         f"{counted(outage.hours, 'hour', decimals=0 if outage.hours == round(outage.hours) else 1)}"
     )
 
@@ -79,7 +80,7 @@ def name_of(event: OutageEvent) -> str:
 def _plants(event: OutageEvent) -> str:
     killed, other = event.killed.mean.mean, event.lost_otherwise.mean.mean
     name = name_of(event)
-    text = f"{name[0].upper()}{name[1:]} {'kill' if event.outage.machine in words.SEVERAL else 'kills'} "
+    text = f"{words.sentence(name)} {BY_KEY[event.outage.machine].kills} "
     low = event.killed.mean.low
     if round(killed) <= 0:
         text += "no plant"
@@ -168,13 +169,6 @@ def compose(event: OutageEvent, provenance: Provenance, answer: list[tuple[str, 
     """Draw the figure into `folder` and put the page together."""
     scenario = event.scenario
     name = name_of(event)
-    given = [cautions.WATER_AND_POWER]
-    if event.outage.machine == "heat pump":
-        given.insert(0, cautions.HEAT)
-    if event.outage.machine == "co2":
-        given.insert(0, cautions.CARBON_DIOXIDE)
-    if event.outage.machine == "lights":
-        given.append(cautions.GLARE)
     return Page(
         title=f"{scenario.room.name}: {name}",
         under_title=(
@@ -198,7 +192,7 @@ def compose(event: OutageEvent, provenance: Provenance, answer: list[tuple[str, 
                         "thin lines are the 95% range of the average.",
                         outage_tables.event_weeks(event),
                     ),
-                    Caution(tuple(given)),
+                    Caution(cautions.beside(BY_KEY[event.outage.machine].dangers)),
                 ),
             ),
             Section(

@@ -26,6 +26,7 @@ from growsim.report.figures import (
 from growsim.report.outage import words
 from growsim.report.outage.wall import WallRow
 from growsim.report.words import number, short_date
+from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -43,7 +44,7 @@ SHADES = ((50, "#1b1b1c", ON_DARK), (20, "#7d7d7d", ON_DARK), (5, "#bdbdbd", ON_
 LINES = ((BLUE, "-", "o"), (VERMILION, "--", "s"), (GREEN, "-.", "^"), (ORANGE, ":", "D"), (PURPLE, "-", "v"))
 LABEL_COLUMNS = 2.6  # width of the names, in columns of the chart
 WALL_INCHES = 8.9
-ONCE_MENDED = (
+ONCE_REPAIRED = (
     "Once repaired, flood by hand at once. These numbers wait for the timer's next\nflood, which may be hours off."
 )
 
@@ -81,7 +82,7 @@ def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
             _wall_row(axes, top, row, columns)
             top += 1.0
         axes.plot([-LABEL_COLUMNS, columns + 1.9], [top + 0.08] * 2, color=INK, linewidth=1.6)
-        axes.text(-LABEL_COLUMNS, top + 0.25, ONCE_MENDED, fontsize=12, va="top", in_layout=False)
+        axes.text(-LABEL_COLUMNS, top + 0.25, ONCE_REPAIRED, fontsize=12, va="top", in_layout=False)
         axes.text(-LABEL_COLUMNS, top + 1.1, room, fontsize=9, va="top", in_layout=False)
     return figure
 
@@ -115,7 +116,7 @@ def by_hour_of_day(panels: Sequence[tuple[str, dict[float, Sequence[float]]]], t
                     range(len(tried)), [100 * share for share in shares], color=color, linestyle=style,
                     marker=marker, markersize=6, linewidth=1.8, label=label,
                 )  # fmt: skip
-            axes.set_xticks(range(len(tried)), labels=[words.mended_after(hours) for hours in tried])
+            axes.set_xticks(range(len(tried)), labels=[words.repaired_after(hours) for hours in tried])
             axes.set_ylim(-2, 102)
             axes.set_ylabel("plants lost of 100")
             axes.set_title(title)
@@ -159,7 +160,7 @@ def _short(hours: float) -> str:
 def risks(outages: Outages) -> Figure:
     """Kilograms lost in a year to each machine, with the range of the average."""
     rows = sorted(outages.year.machines, key=lambda risk: -risk.lost.kg.mean)
-    named = [(words.all_of(risk.machine), risk.lost.kg, True, number(risk.lost.kg.mean, 1)) for risk in rows]
+    named = [(BY_KEY[risk.machine].many, risk.lost.kg, True, number(risk.lost.kg.mean, 1)) for risk in rows]
     return _dots(named, "kg of greens lost a year, because it can fail", "What outages cost in a year")
 
 

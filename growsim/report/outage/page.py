@@ -14,7 +14,7 @@ from growsim.report.outage import words as outage_words
 from growsim.report.outage.wall import by_urgency, wall_rows
 from growsim.report.page import Behind, Block, Bullets, Caution, Command, Facts, Grid, Page, Picture, Section, Text
 from growsim.report.words import MONTHS, number, rehearsals
-from growsim.study.outage.trials import kills
+from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -32,11 +32,10 @@ def compose(outages: Outages, provenance: Provenance, answer: list[tuple[str, st
     """Draw every figure into `folder` and put the page together."""
     scenario, trials = outages.scenario, outages.by_hours.trials
     return Page(
-        title=f"{scenario.room.name}: when something is down",
+        title=f"{scenario.room.name}: when something fails",
         under_title=(
-            "What a dead pump, dark lights, a power outage or a warm room costs, how long there is, and what is worth "
-            f"buying; from {rehearsals(outages.replications, outages.plan.days)} and single outages, lived through "
-            "on a computer"
+            "What a failed pump, lights out, a power outage or loss of cooling costs, how long there is, and what is "
+            f"worth buying; from {rehearsals(outages.replications, outages.plan.days)} and simulated single outages"
         ),
         notes=tuple(note for note in (scenario.about, scenario.room.note) if note),
         answers=tuple(answer),
@@ -78,9 +77,8 @@ def _how_long(outages: Outages, folder: Path) -> Section:
     for each in by_urgency(outages):
         when = f" in {MONTHS[each.month]}" if each.by_month else ""
         die = f"the first plants die {outage_words.after(each.first_die)}"
-        order.append(
-            f"{outage_words.DEAD[each.machine]}{when}: {die if each.first_die is not None else outage_words.NONE_DIES}"
-        )
+        then = die if each.first_die is not None else outage_words.NONE_DIES
+        order.append(f"{outage_words.sentence(BY_KEY[each.machine].down)}{when}: {then}.")
     return Section(
         "how-long",
         "How long have we got?",
@@ -95,7 +93,7 @@ def _how_long(outages: Outages, folder: Path) -> Section:
                 outage_tables.wall_numbers(outages),
             ),
             Text("In the order of time left:"),
-            Bullets(tuple(f"{each[0].upper()}{each[1:]}." for each in order)),
+            Bullets(tuple(order)),
             Text("what-to-do-first.html beside this page has a sheet for each machine, in this order."),
             Grid(outage_tables.clock(outages)),
             Caution(cautions.beside_machines(outages.scenario)),
@@ -108,7 +106,8 @@ def _one_outage(outages: Outages, folder: Path) -> Section:
     panels: list[tuple[str, dict[float, Sequence[float]]]] = []
     several = {s.machine for s in outages.by_hours.strikes if s.month != outages.by_hours.strikes[0].month}
     deadly = sorted(
-        (strike for strike in outages.by_hours.strikes if kills(strike)), key=lambda strike: -_worst(outages, strike)
+        (strike for strike in outages.by_hours.strikes if strike.row.can_kill),
+        key=lambda strike: -_worst(outages, strike),
     )
     for strike in deadly[:MOST_PANELS]:
         losses = outages.by_hours.of(strike)

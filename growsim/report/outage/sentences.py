@@ -8,6 +8,7 @@ from growsim.report.outage import words
 from growsim.report.outage.wall import Urgency, by_urgency
 from growsim.report.words import MONTHS, a_period, counted, listed, mass, money, number, percent, rehearsals
 from growsim.units import pounds
+from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -36,23 +37,21 @@ def how_long(outages: Outages) -> str:
     harmless = [each for each in urgent if each.first_die is None]
     said = [_time_left(each, first=place == 0) for place, each in enumerate(deadly)]
     text = "; ".join(said) + "." if said else ""
-    dark = next((each for each in harmless if each.machine == "lights"), None)
-    if dark is not None:
-        text += " Dark lights kill nothing: each dark day puts the cut off by about a day."
-    others = [each for each in harmless if each.machine not in ("lights", "co2")]
+    for row in (BY_KEY[each.machine] for each in harmless):
+        text += "" if row.can_kill else f" {words.sentence(row.down)} {row.kills} no plant: {row.instead}."
+    others = [f"{BY_KEY[e.machine].down} in {MONTHS[e.month]}" for e in harmless if BY_KEY[e.machine].can_kill]
     if others:
-        named = listed([f"{words.DEAD[each.machine]} in {MONTHS[each.month]}" for each in others], "or")
-        text += f" {named[0].upper()}{named[1:]} kills none within a week."
+        text += f" {words.sentence(listed(others, 'or'))} kills none within a week."
     return f"{text} These are worst cases: the thirstiest plants, at the worst hour.".strip()
 
 
 def _time_left(each: Urgency, *, first: bool) -> str:
-    name = words.DEAD[each.machine]
+    name = BY_KEY[each.machine].down
     name = f"{name} in {MONTHS[each.month]}" if each.by_month else name
     where = f" ({each.stage})" if each.stage else ""
     if first:
         return (
-            f"{name[0].upper()}{name[1:]} is the most urgent: the first plants{where} die "
+            f"{words.sentence(name)} is the most urgent: the first plants{where} die "
             f"{words.after(each.first_die)}, half of them are dead {words.after(each.half_dead)}"
         )
     half = f" and half {words.after(each.half_dead)}" if each.half_dead is not None else ""
@@ -63,15 +62,13 @@ def a_year(outages: Outages) -> str:
     """What machines that can fail cost in a year, the worst first."""
     ranked = sorted(outages.year.machines, key=lambda risk: -risk.lost.kg.mean)
     if not ranked:
-        none = (
-            "By the room file no machine ever fails and the power never goes; so nothing is lost to outages in a year"
-        )
-        return f"{none}.{_dry_without_outage(outages)}"
+        none = "By the room file no machine ever fails and the power never goes out: nothing is lost to outages."
+        return none + _dry_without_outage(outages)
     sure = [risk for risk in ranked if risk.lost.kg.low is not None and risk.lost.kg.low > 0]
     worst = ranked[0]
     currency = outages.scenario.prices.currency
     text = (
-        f"Most is lost to {words.all_of(worst.machine)}: {words.ranged_mass(worst.lost.kg)} of greens and "
+        f"Most is lost to {BY_KEY[worst.machine].many}: {words.ranged_mass(worst.lost.kg)} of greens and "
         f"{words.money_range(worst.lost.money, currency)} a year, {_how_often(worst)}"
     )
     if worst.lost.kg.mean <= 0:
@@ -80,7 +77,7 @@ def a_year(outages: Outages) -> str:
         text += "; but for all machines the range includes zero, so little can be shown in these years"
     others = [risk for risk in ranked[1:] if risk.lost.kg.mean >= 0.05]
     if others and worst.lost.kg.mean > 0:
-        text += f". Then {listed([f'{words.all_of(r.machine)} {mass(r.lost.kg.mean)}' for r in others])}"
+        text += f". Then {listed([f'{BY_KEY[r.machine].many} {mass(r.lost.kg.mean)}' for r in others])}"
     greens = outages.estimates["kg_handed_out_per_week"].mean * 52 if outages.estimates else 0.0
     if worst.lost.kg.mean > 0 and greens > 0:
         text += f". The whole year brings {number(greens)} kg ({number(pounds(greens))} lb)"
@@ -106,7 +103,7 @@ def _how_often(risk: MachineRisk) -> str:
 
 
 def _nothing_shown(ranked: list[MachineRisk]) -> str:
-    return listed([f"{words.all_of(risk.machine)} {words.ranged_mass(risk.lost.kg)}" for risk in ranked])
+    return listed([f"{BY_KEY[risk.machine].many} {words.ranged_mass(risk.lost.kg)}" for risk in ranked])
 
 
 def verdict(each: ProtectionWorth) -> str:
@@ -229,11 +226,11 @@ def how_sure(outages: Outages) -> str:
     failing = outages.year.machines
     text = f"This rests on {years}, each lived through with and without, under the same luck"
     if failing:
-        seen = listed([f"{words.all_of(risk.machine)} in {risk.years_with}" for risk in failing])
+        seen = listed([f"{BY_KEY[risk.machine].many} in {risk.years_with}" for risk in failing])
         text += f". So many of these years, warm-up included, had an outage: {seen}"
     rare = [risk for risk in failing if risk.years_with < FEW_YEARS]
     if rare:
-        named = "all of these" if len(rare) == len(failing) else listed([words.all_of(risk.machine) for risk in rare])
+        named = "all of these" if len(rare) == len(failing) else listed([BY_KEY[risk.machine].many for risk in rare])
         text += f". Too rare to say much: {named}; ask for more replications"
     return f"{text}."
 

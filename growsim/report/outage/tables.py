@@ -7,30 +7,29 @@ from typing import TYPE_CHECKING
 
 from growsim.report.outage import sentences as answers
 from growsim.report.outage import words
-from growsim.report.outage.wall import BY_STAGE
 from growsim.report.tables import Table
-from growsim.report.words import MONTHS, kg_and_lb, money_per_mass, number, percent, short_date
+from growsim.report.words import MONTHS, kg_and_lb, listed, money_per_mass, number, percent, short_date
 from growsim.study.outage.clock import Hours, of_stage
 from growsim.study.outage.trials import ALL
 from growsim.units import KG_PER_POUND, pounds
+from growsim.vocabulary.machines import BY_KEY, MACHINES
 
 if TYPE_CHECKING:
     from growsim.study.outage.event import Effect, OutageEvent
     from growsim.study.outage.question import Outages
     from growsim.study.pay_back import Range
 
-NO_CLOCK = ("lights", "co2")  # nothing dies of them
-
 
 def clock(outages: Outages) -> Table:
     """Hours until plants suffer, the first die and half are dead: worst case and usual case."""
     rows = []
     for machine, month in dict.fromkeys((line.machine, line.month) for line in outages.clock):
-        if machine in NO_CLOCK:
+        kind = BY_KEY[machine]
+        if not kind.can_kill:
             continue
         lines = [line for line in outages.clock if (line.machine, line.month) == (machine, month)]
-        name = f"{'pump, timer or leak' if machine == 'pump' else words.MACHINES[machine]}, {MONTHS[month]}"
-        stages = dict.fromkeys(line.stage for line in lines) if machine in BY_STAGE else {ALL: None}
+        name = f"{words.tried(kind)}, {MONTHS[month]}"
+        stages = dict.fromkeys(line.stage for line in lines) if kind.stops_water else {ALL: None}
         for stage in stages:
             suffer, first, half = of_stage(lines, stage)
             rows.append((name, stage or "all", *(_worst_usual(each) for each in (suffer, first, half))))
@@ -61,22 +60,23 @@ def _worst_usual(hours: Hours) -> str:
 def wall_numbers(outages: Outages) -> Table:
     """The numbers behind the wall chart, with their ranges: the worst hour of the day."""
     rows = []
+    harmless = listed([row.down for row in MACHINES if not row.can_kill])
     several = {s.machine for s in outages.by_hours.strikes if s.month != outages.by_hours.strikes[0].month}
     for strike in outages.by_hours.strikes:
         for stage in (ALL, *strike.stages):
             losses = outages.by_hours.of(strike, stage)
             cells = []
             for hours in outages.by_hours.trials.hours:
-                here = [x for (mended, _), x in losses.items() if mended == hours and x.lost_share is not None]
+                here = [x for (repaired, _), x in losses.items() if repaired == hours and x.lost_share is not None]
                 worst = max(here, key=lambda loss: loss.lost_share.mean if loss.lost_share else 0.0, default=None)
                 cells.append("–" if worst is None or worst.lost_share is None else _percent_range(worst.lost_share))
             rows.append((words.struck(strike, strike.machine in several), stage or "all", *cells))
     return Table(
         "Plants lost, of those standing where it strikes (95% range of the average)",
-        ("what is down", "stage", *(words.mended_after(hours) for hours in outages.by_hours.trials.hours)),
+        ("what is down", "stage", *(words.repaired_after(hours) for hours in outages.by_hours.trials.hours)),
         tuple(rows),
         "The worst of four hours of the day. Counted with the timer's next flood, which may come hours after the "
-        "repair: whoever floods by hand at once loses fewer. Dark lights and missing CO2 kill no plant.",
+        f"repair: whoever floods by hand at once loses fewer. {words.sentence(harmless)} kill no plant.",
     )
 
 
@@ -97,7 +97,7 @@ def kilograms(outages: Outages) -> Table:
         rows.append((f"{name}, lb", *(_ranged(each, 1.0 / KG_PER_POUND) for each in found)))
     return Table(
         "Greens lost by one outage, kg and lb (95% range of the average)",
-        ("what is down", *(words.mended_after(hours) for hours in outages.by_hours.trials.hours)),
+        ("what is down", *(words.repaired_after(hours) for hours in outages.by_hours.trials.hours)),
         tuple(rows),
         "Handed out less until all is made up that can be, averaged over the hours of the day. Below zero is chance.",
     )
@@ -127,7 +127,7 @@ def machines(outages: Outages) -> Table:
         by_single = outages.plants_by_single_outages.get(risk.machine)
         rows.append(
             (
-                words.all_of(risk.machine),
+                BY_KEY[risk.machine].many,
                 number(risk.failures.mean, 1),
                 words.hours_left(risk.hours_down) if risk.hours_down is not None else "–",
                 f"{risk.years_with} of {risk.lost.years}",
@@ -152,8 +152,8 @@ def machines(outages: Outages) -> Table:
         tuple(rows),
         "The year as it is against the year in which it cannot fail. Money: kilograms at "
         f"{money_per_mass(outages.year.value_per_kg, currency)} each, which is what one costs to grow here, and "
-        "repairs. By single outages: each outage of these years looked up in the table of single outages (the "
-        "heat pump's: on the clock), as a check by another road.",
+        "repairs. By single outages: each outage of these years looked up in the table of single outages "
+        f"({listed([row.many for row in MACHINES if row.only_warms])}: on the clock), as a check by another road.",
     )
 
 

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from growsim.report.outage import words
 from growsim.report.words import MONTHS
 from growsim.study.outage.clock import of_stage
-from growsim.study.outage.trials import ALL, kills
+from growsim.study.outage.trials import ALL
+from growsim.vocabulary.machines import BY_KEY, MACHINES, tried_with
 
 if TYPE_CHECKING:
     from growsim.study.outage.clock import TimeLeft
@@ -17,8 +18,6 @@ if TYPE_CHECKING:
     from growsim.study.outage.trials import Strike
 
 # --- The machines in the order of time left, worst case first.
-
-DISPLAYED_STAGES_WITH = ("pump", "power")  # where a stage makes a difference
 
 
 @dataclass(frozen=True)
@@ -48,7 +47,7 @@ def by_urgency(outages: Outages) -> list[Urgency]:
         stages = list(dict.fromkeys(line.stage for line in lines))
         stage = min(stages, key=lambda each: _when(of_stage(lines, each)[1].worst))
         suffer, first, half = of_stage(lines, stage)
-        alike = machine not in DISPLAYED_STAGES_WITH
+        alike = not BY_KEY[machine].stops_water
         found.append(
             Urgency(machine, month, "" if alike else stage, suffer.worst, first.worst, half.worst, months[machine] > 1)
         )
@@ -57,16 +56,6 @@ def by_urgency(outages: Outages) -> list[Urgency]:
 
 def _when(hours: float | None) -> float:
     return math.inf if hours is None else hours
-
-
-HEADS = {
-    "pump": "PUMP OR TIMER DEAD, RESERVOIR LEAKING",
-    "power": "POWER CUT",
-    "heat pump": "HEAT PUMP DEAD",
-    "lights": "LIGHTS DARK",
-    "co2": "NO CO2",
-}
-BY_STAGE = ("pump", "power")
 
 
 @dataclass(frozen=True)
@@ -84,16 +73,17 @@ def wall_rows(outages: Outages) -> list[WallRow]:
     """Machine by machine; by stage where that makes a difference, and by month."""
     found: list[WallRow] = []
     strikes = outages.by_hours.strikes
-    for machine, title in HEADS.items():
-        here = [strike for strike in strikes if strike.machine == machine]
+    for kind in MACHINES:
+        here = [strike for strike in strikes if strike.machine == kind.key]
+        title = ", ".join(each.head for each in tried_with(kind)).upper()
         months = list(dict.fromkeys(strike.month for strike in here))
         for month in months:
             of_month = [strike for strike in here if strike.month == month]
             head = title + (f", {MONTHS[month].upper()}" if len(months) > 1 else "")
-            if machine in BY_STAGE:
+            if kind.stops_water:
                 stages = dict.fromkeys(stage for strike in of_month for stage in strike.stages)
                 rows = [_row(outages, of_month, stage, stage) for stage in stages]
-            elif kills(of_month[0]):
+            elif kind.can_kill:
                 rows = [_row(outages, of_month, ALL, "all plants")]
             else:
                 rows = [WallRow("", "all plants", (0.0,) * len(outages.by_hours.trials.hours), "never")]

@@ -5,48 +5,21 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from growsim.report.words import MONTHS, counted, hour_of_day, mass, money, number
+from growsim.report.words import MONTHS, counted, hour_of_day, listed, mass, money, number
 from growsim.units import fahrenheit, pounds
+from growsim.vocabulary.machines import ALARMS, SPARES, MachineKind, tried_with
 
 if TYPE_CHECKING:
     from growsim.study.outage.protections import Protected
     from growsim.study.outage.trials import Strike
     from growsim.study.pay_back import Range
 
-MACHINES = {
-    "pump": "pump",
-    "timer": "timer",
-    "reservoir leak": "leaking reservoir",
-    "lights": "lights",
-    "heat pump": "heat pump",
-    "co2": "CO2 supply",
-    "power": "utility power",
-}
-"""A machine as one would name it."""
-
-DEAD = {
-    "pump": "a dead pump",
-    "timer": "a dead timer",
-    "reservoir leak": "a leaking reservoir",
-    "lights": "dark lights",
-    "heat pump": "a dead heat pump",
-    "co2": "no CO2",
-    "power": "a power outage",
-}
-"""The outage in half a sentence."""
-
-SEVERAL = ("lights",)
-"""Of these, what is said in `DEAD` is more than one."""
-
 NONE_DIES = "no plant dies within a week"
 
-OF_EACH = {"pump": "pumps", "timer": "timers", "lights": "lights", "power": "power outages"}
-"""All machines of a kind together."""
 
-
-def all_of(machine: str) -> str:
-    """ "pumps", "the heat pump"."""
-    return OF_EACH.get(machine, f"the {MACHINES[machine]}")
+def sentence(text: str) -> str:
+    """The text with its first letter large."""
+    return f"{text[:1].upper()}{text[1:]}"
 
 
 def degrees(celsius: float) -> str:
@@ -74,29 +47,29 @@ def after(hours: float | None) -> str:
     return hours_left(hours) if hours < 0.5 else f"after {hours_left(hours)}"
 
 
-def mended_after(hours: float) -> str:
+def repaired_after(hours: float) -> str:
     """An hour of the wall chart's head: "1 h", "2 days"."""
     return f"{number(hours)} h" if hours < 24 else counted(hours / 24, "day")
 
 
+def tried(row: MachineKind) -> str:
+    """What one trial stands for: "pump, timer or leak"."""
+    return listed([each.label for each in tried_with(row)], "or")
+
+
 def struck(strike: Strike, several_months: bool) -> str:
-    """Name of a strike: "pump of one reservoir like narrow one", "heat pump, July"."""
-    if strike.machine == "pump":
-        kind = (
-            _named("reservoir", strike.where, "the reservoir ")
-            if strike.like_it == 1
-            else f"one reservoir like {strike.where}"
-        )
-        return f"pump, timer or leak of {kind}"
-    if strike.machine == "lights":
-        return _named("lights", strike.where, "lights ") if strike.like_it == 1 else f"lights like {strike.where}"
-    month = f", {MONTHS[strike.month]}" if several_months else ""
-    return f"{MACHINES[strike.machine]}{month}"
+    """Name of a strike: "pump, timer or leak of one reservoir like narrow one", "heat pump, July"."""
+    row, name = strike.row, tried(strike.row)
+    if strike.like_it > 1:
+        name = f"{name} of one {row.place.word} like {strike.where}"
+    elif strike.where:
+        name = row.at(strike.where) if row.is_its_place else f"{name} of {_named(row.place.word, strike.where)}"
+    return f"{name}, {MONTHS[strike.month]}" if several_months else name
 
 
-def _named(kind: str, name: str, before: str) -> str:
+def _named(word: str, name: str) -> str:
     """ "the reservoir narrow one", and "reservoir A" for one whose name says what it is."""
-    return name if name.lower().startswith(kind) else f"{before}{name}"
+    return name if name.lower().startswith(word) else f"the {word} {name}"
 
 
 def protection(step: Protected) -> str:
@@ -105,7 +78,7 @@ def protection(step: Protected) -> str:
         assert step.setting is not None
         if step.was is not None:
             return f"the thermostat set to {degrees(step.setting)} instead of {degrees(step.was)}"
-        return f"{'a' if step.is_added else 'the'} thermostat that puts the lights out above {degrees(step.setting)}"
+        return f"{'a' if step.is_added else 'the'} thermostat that turns the lights off above {degrees(step.setting)}"
     if step.name == "daily walk-through":
         if not step.is_added:
             return "the walk-throughs between shifts"
@@ -115,17 +88,14 @@ def protection(step: Protected) -> str:
         assert step.setting is not None
         longer = "" if step.was is None else f", not {number(step.was)}"
         return f"{_a(step)} battery that keeps pumps going for {number(step.setting)} hours{longer}"
-    return {
-        "spare pump": f"{_a(step)} spare pump for every reservoir",
-        "spare timer": f"{_a(step)} spare timer for every reservoir",
-        "spare for the lights": f"{_a(step)} spare driver for every light bank",
-        "spare for the heat pump": "spare parts for the heat pump",
-        "spare for the CO2 supply": "spare parts for the CO2 supply",
-        "pump alarm": f"{_an(step)} alarm on pumps and timers",
-        "light alarm": f"{_an(step)} alarm on the lights",
-        "heat alarm": f"{_an(step)} alarm on the room's warmth",
-        "second pump": f"{_a(step)} second pump on every reservoir",
-    }[step.name]
+    if step.name == "second pump":
+        return f"{_a(step)} second pump on every reservoir"
+    if step.name in SPARES:
+        row = SPARES[step.name]
+        word = row.place.word
+        return f"{_a(step)} {row.part} for every {word}" if row.place.entries else f"{row.part}s for {row.many}"
+    watched = next(alarm.on for alarm in ALARMS if alarm.name == step.name)
+    return f"{_an(step)} alarm on {watched}"
 
 
 def keeps(step: Protected) -> str:

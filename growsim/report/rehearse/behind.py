@@ -12,6 +12,7 @@ from growsim.report.words import kg_and_lb, number, percent, sensible, short_dat
 from growsim.scenario.scenario import Scenario
 from growsim.units import MINUTES_PER_DAY, pounds
 from growsim.vocabulary.losses import FATES
+from growsim.vocabulary.machines import BY_KEY
 
 
 def weekly_output(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scenario) -> Table:
@@ -108,14 +109,14 @@ def outages(outcome: Outcome, scenario: Scenario) -> Table:
 
     rows = tuple(
         (
-            f"{o.machine}, {o.where}" if o.where else o.machine,
+            BY_KEY[o.machine].at(o.where),
             day(o.down_minute),
             span(o.noticed_minute - o.down_minute) if o.noticed_minute is not None else "not noticed yet",
             span(o.repaired_minute - o.down_minute) if o.repaired_minute is not None else "still down at the end",
         )
         for o in outcome.outages
     )
-    head = ("machine", "stopped on", "until noticed", "until up again")
+    head = ("machine", "failed on", "until noticed", "until up again")
     return Table(f"Machines that were down in replication {outcome.replication}", head, rows)
 
 

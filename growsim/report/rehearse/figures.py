@@ -33,6 +33,7 @@ from growsim.report.words import number, sensible
 from growsim.scenario.scenario import Scenario
 from growsim.units import MINUTES_PER_WEEK
 from growsim.vocabulary.losses import FATES, PLANT_LOSSES
+from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -278,7 +279,7 @@ def every_seed(outcomes: Sequence[Outcome]) -> Figure:
 def _outage_rows(outages: Sequence[Outage]) -> dict[str, list[Outage]]:
     rows: dict[str, list[Outage]] = {}
     for outage in outages:
-        rows.setdefault(f"{outage.machine}, {outage.where}" if outage.where else outage.machine, []).append(outage)
+        rows.setdefault(BY_KEY[outage.machine].at(outage.where), []).append(outage)
     return rows
 
 

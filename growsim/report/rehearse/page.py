@@ -139,7 +139,7 @@ def _plants(rehearsal: Rehearsal, drawn: Drawn) -> Section:
                 lambda: flow.losses_and_failures(year, scenario),
                 f"Replication {year.replication}, whose output is the middle one of all {len(outcomes)}: when plants "
                 f"were "
-                "lost, and which machines was down. Other rehearsals have other bad days.",
+                "lost, and which machines were down. Other rehearsals have other bad days.",
                 lambda: behind.outages(year, scenario),
             ),
         ),

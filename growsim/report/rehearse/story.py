@@ -13,6 +13,7 @@ from growsim.report.words import counted, day_and_date, hour_of_day, mass, money
 from growsim.scenario.scenario import Scenario
 from growsim.units import LITERS_PER_US_GALLON, MINUTES_PER_DAY
 from growsim.vocabulary.losses import NOT_EMERGED, fate_of
+from growsim.vocabulary.machines import BY_KEY, NO_FLOOD
 
 Event = Any  # one of the records of ledger.events
 QUIET = (events.TaskDue, events.Worked, events.MetersRead, events.AirRead, events.Packed)
@@ -44,7 +45,8 @@ def _day(of_day: list[Event], currency: str) -> Iterator[str]:
             times = missed.pop((event.reservoir, event.why), 0)
             if times:
                 yield _line(
-                    event.minute, f"{counted(times, 'flood')} of {event.reservoir} missed this day: {event.why}"
+                    event.minute,
+                    f"{counted(times, 'flood')} of {event.reservoir} missed this day: {NO_FLOOD[event.why]}",
                 )
             continue
         words = tell(event, currency)
@@ -79,7 +81,7 @@ def _lot(event: Event) -> str:
 
 
 def _machine(event: Event) -> str:
-    return f"{event.machine} of {event.where}" if event.where else str(event.machine)
+    return BY_KEY[event.machine].at(event.where)
 
 
 def _kg(grams: float) -> str:
@@ -156,7 +158,7 @@ def _task(event: events.TaskDone, _: str) -> str:
 
 def _repaired(event: events.Repaired, currency: str) -> str:
     part = f", part {money(event.price, currency)}" if event.price else ""
-    return f"{_machine(event)} is up again after {span(event.down_minutes)}{part}"
+    return f"{_machine(event)}: up again after {span(event.down_minutes)}{part}"
 
 
 def _lost(event: events.Lost, _: str) -> str:
@@ -179,12 +181,12 @@ _TELLERS: dict[type, Callable[[Any, str], str]] = {
     events.HandedOut: _handed_out,
     events.Wasted: lambda e, _: f"{_kg(e.grams)} from {_named(e.lot)} too old, thrown away",
     events.OrderServed: _served,
-    events.WentDown: lambda e, _: f"{_machine(e)} stops",
+    events.WentDown: lambda e, _: f"{_machine(e)}: down",
     events.Noticed: lambda e, _: (
         f"{_machine(e)}: noticed by {'the alarm' if e.by == 'alarm' else 'somebody looking in'}"
     ),
     events.Repaired: _repaired,
-    events.FloodMissed: lambda e, _: f"a flood of {e.reservoir} missed: {e.why}",
+    events.FloodMissed: lambda e, _: f"a flood of {e.reservoir} missed: {NO_FLOOD[e.why]}",
     events.ToppedUp: _topped_up,
     events.AirRead: lambda e, _: f"the air is at {temperature(e.temperature_c)}",
     events.ShiftHeld: _shift,

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from growsim.scenario.machines import names_at
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding
 from growsim.units import in_both
-
-_AT_A_RESERVOIR = ("pump", "timer", "reservoir leak")
+from growsim.vocabulary.machines import BY_KEY
 
 
 def racks_have_slots(scenario: Scenario) -> Iterator[Finding]:
@@ -68,17 +68,14 @@ def air_can_be_held(scenario: Scenario) -> Iterator[Finding]:
 
 def outages_have_a_machine(scenario: Scenario) -> Iterator[Finding]:
     """An outage made to happen says where: a reservoir, a light bank, or nothing for the room's own machines."""
-    reservoirs, banks = {reservoir.name for reservoir in scenario.reservoirs}, {bank.name for bank in scenario.lights}
     for outage in scenario.outages:
-        key = f"outages.{outage.name}.where"
-        if outage.machine in _AT_A_RESERVOIR:
-            if outage.where not in reservoirs:
-                yield key, f"a {outage.machine} belongs to a reservoir", "name the reservoir"
-        elif outage.machine == "lights":
-            if outage.where and outage.where not in banks:
-                yield key, "lights belong to a light bank", "name the light bank"
-        elif outage.where:
-            yield key, f"the {outage.machine} serves the whole room", "leave `where` out"
+        key, row = f"outages.{outage.name}.where", BY_KEY[outage.machine]
+        if not row.place.entries:
+            if outage.where:
+                yield key, f"the {row.label} serves the whole room", "leave `where` out"
+        elif outage.where not in (*names_at(scenario, row.place), *(() if row.place.is_needed else ("",))):
+            belongs = f"{row.label} belong" if row.are else f"a {row.label} belongs"
+            yield key, f"{belongs} to a {row.place.word}", f"name the {row.place.word}"
 
 
 def machines_in_use(scenario: Scenario) -> Iterator[Finding]:

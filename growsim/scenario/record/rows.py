@@ -8,15 +8,17 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from growsim.scenario.crop import Crop
+from growsim.scenario.machines import names_at
 from growsim.scenario.names import unknown_name
 from growsim.scenario.people import TASK_UNITS
 from growsim.scenario.record.cells import DateOrder, UnreadableError, read_date, read_number
 from growsim.scenario.record.record import AttendanceRow, FaultRow, PlantingRow, Row, WorkRow
-from growsim.scenario.record.tables import MACHINES, OTHER, Column, RecordTable
+from growsim.scenario.record.tables import OTHER, Column, RecordTable
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.spreadsheets import Cell, SheetRow, shown
 from growsim.scenario.wording import nearest
 from growsim.vocabulary.losses import LOSSES
+from growsim.vocabulary.machines import BY_KEY, CAN_FAIL, WORDS
 
 Values = dict[str, Any]
 
@@ -131,23 +133,19 @@ class RowReader:
         return WorkRow(file, line, v["date"], task, v["units"], v["people"] or 1.0, v["minutes"])
 
     def _fault(self, file: str, line: int, v: Values) -> FaultRow:
-        machine = v["machine"].lower().replace("_", " ")
-        machine = machine if machine in MACHINES else {"light": "lights", "pumps": "pump"}.get(machine, machine)
-        if machine not in MACHINES:
-            raise UnreadableError(
-                f"machine {'; '.join(unknown_name('machine of a room', v['machine'], list(MACHINES)))}"
-            )
-        places = {
-            "pump": [reservoir.name for reservoir in self.scenario.reservoirs],
-            "timer": [reservoir.name for reservoir in self.scenario.reservoirs],
-            "lights": [bank.name for bank in self.scenario.lights],
-        }.get(machine, [])
+        machine = WORDS.get(v["machine"].lower().replace("_", " "))
+        if machine is None:
+            known_kinds = [row.key for row in CAN_FAIL]
+            raise UnreadableError(f"machine {'; '.join(unknown_name('machine of a room', v['machine'], known_kinds))}")
+        place = BY_KEY[machine].place
+        places = names_at(self.scenario, place)
         where = v["where"] or ""
-        known = {place.lower(): place for place in places}
+        known = {name.lower(): name for name in places}
         if places and where.lower() not in known:
             if where or len(places) > 1:
-                word = "light bank" if machine == "lights" else "reservoir"
-                told = "; ".join(unknown_name(word, where, places)) if where else f"is empty; give the {word}"
+                told = (
+                    "; ".join(unknown_name(place.word, where, places)) if where else f"is empty; give the {place.word}"
+                )
                 raise UnreadableError(f"where {told}")
             where = places[0]
         (down, timed), noticed, repaired = v["down"], v["noticed"], v["repaired"]

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from growsim.scenario.wording import listing
 from growsim.vocabulary.losses import DRIED_OUT, LOSSES, TOO_SMALL, TRANSPLANTING
+from growsim.vocabulary.machines import CAN_FAIL, NAMED_PLACES
 
 Kind = Literal["date", "moment", "whole", "number", "text"]
 OTHER = "other"  # what a record calls a loss that is none of ours
@@ -133,14 +135,19 @@ WORK = RecordTable(
     ),
     (("2031-03-03", "sow", "144", "2", "14"), ("2031-03-06", "harvest", "66", "2", "21")),
 )
+_PLACES = listing(place.word for place in NAMED_PLACES)
 FAULTS = RecordTable(
     "faults",
     "One row for each time a machine was down. An empty table teaches nothing: whoever knows that nothing failed "
     "says so with --no-faults.",
     (
-        Column("machine", "pump, timer, lights, heat pump, co2 or power.", "text", needed=True),
-        Column("where", "Which reservoir or light bank; empty for the room's own machines.", "text"),
-        Column("down", "When it stopped, as far as is known.", "moment", needed=True),
+        Column("machine", f"{listing(row.key for row in CAN_FAIL)}.", "text", needed=True),
+        Column(
+            "where",
+            f"Which {_PLACES}; empty for the room's own machines.",
+            "text",
+        ),
+        Column("down", "When it failed, as far as is known.", "moment", needed=True),
         Column("noticed", "When somebody noticed, or the alarm went.", "moment"),
         Column("repaired", "When it worked again.", "moment"),
     ),
@@ -148,5 +155,3 @@ FAULTS = RecordTable(
 )
 TABLES = (PLANTINGS, ATTENDANCE, WORK, FAULTS)
 BY_NAME = {table.name: table for table in TABLES}
-
-MACHINES = ("pump", "timer", "lights", "heat pump", "co2", "power")

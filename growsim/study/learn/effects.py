@@ -24,12 +24,14 @@ from dataclasses import dataclass
 from growsim.scenario import on_paper
 from growsim.scenario.crop import Crop
 from growsim.scenario.equipment import Reliability
+from growsim.scenario.machines import coming, machines_of
 from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.study.learn.learned import Learned
-from growsim.study.learn.machines import alike, machines_of
+from growsim.study.learn.machines import alike
 from growsim.study.learn.people import MONTHS
+from growsim.vocabulary.machines import BY_KEY
 
 SMALL = 0.01  # an effect below this share of the room's kilograms or hours leads no answer
 KILOGRAMS, WORK, HANDS = "kg", "hours of work", "hours of hands"
@@ -199,10 +201,9 @@ def _of_people(figures: Sequence[Learned], scenario: Scenario) -> Effect | None:
 def _of_machines(figure: Learned, scenario: Scenario) -> Reckoning | None:
     """Kilograms in proportion to the share of time the machine is down. Its failures or its repair."""
     kind, _, what = figure.key.rpartition(".")
-    if kind == "power":
-        cuts = scenario.power.outages_per_year / (365.25 * 24.0)
-        lasts = scenario.power.outage_hours.expected()
-        return _still(figure, what == "days_between_cuts", cuts, lasts, scenario, 1.0)
+    if (comes := BY_KEY[kind].comes) is not None:
+        a_year, each = coming(scenario, comes)
+        return _still(figure, what != comes.hours, a_year / (365.25 * 24.0), each.expected(), scenario, 1.0)
     machines = [machine for machine in machines_of(scenario) if machine.kind == kind]
     groups = [group for group in alike(machines) if _states(group[0].reliability, what, figure.stated)]
     if not groups:

@@ -14,19 +14,21 @@ from growsim.growth.crops import slots_by_bank
 from growsim.scenario.equipment import LightBank
 from growsim.scenario.record.record import FaultRow
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.machines import BY_KEY, LIGHT_BANK
 
 Dark = Mapping[str, Sequence[tuple[dt.datetime, dt.datetime]]]
 """When a light bank was out, by its name: from going down to being repaired, one after the other."""
 
 
 def dark_times(faults: Sequence[FaultRow], banks: Iterable[str]) -> Dark:
-    """When the record says that lights were out, by themselves or because the power were; a row that does not say when
+    """When the record says that lights were out, by themselves or because the power was; a row that does not say when
     they were back teaches nothing here. banks: the names of all light banks."""
     dark: dict[str, list[tuple[dt.datetime, dt.datetime]]] = {bank: [] for bank in banks}
     for row in sorted(faults, key=lambda row: row.down):
-        if row.machine not in ("lights", "power") or row.repaired is None:
+        kind = BY_KEY[row.machine]
+        if not kind.stops_light or row.repaired is None:
             continue
-        for bank in dark if row.machine == "power" else [row.where]:
+        for bank in [row.where] if kind.place is LIGHT_BANK else dark:
             times = dark.setdefault(bank, [])
             begin = max(row.down, times[-1][1]) if times else row.down  # an hour written down twice was dark once
             if row.repaired > begin:

@@ -17,24 +17,12 @@ from dataclasses import dataclass
 from scipy import special, stats
 
 from growsim.scenario.equipment import Reliability
+from growsim.scenario.machines import Machine
 from growsim.scenario.record.record import FaultRow
-from growsim.scenario.scenario import Scenario
 from growsim.study.learn.learned import HIGH, LOW, Known
 from growsim.study.learn.prior import moments
 
 PRIOR_FAILURES = 2.0
-
-
-@dataclass(frozen=True)
-class Machine:
-    """One machine of the room. path: where its reliability stands in the room file. share: of the day it runs."""
-
-    kind: str
-    where: str
-    path: tuple[str, ...]
-    reliability: Reliability
-    share: float
-    count: int = 1
 
 
 @dataclass(frozen=True)
@@ -48,36 +36,6 @@ class Life:
     log_mean: float
     log_sd: float
     shape: float
-
-
-def machines_of(scenario: Scenario) -> list[Machine]:
-    """Every machine that the room file describes."""
-    found = []
-    for reservoir in scenario.reservoirs:
-        share = reservoir.flood_minutes / (reservoir.flood_every_hours * 60.0) / reservoir.pump.count
-        pump, timer = reservoir.pump.reliability, reservoir.timer.reliability
-        found.append(
-            Machine(
-                "pump",
-                reservoir.name,
-                ("reservoirs", reservoir.name, "pump", "reliability"),
-                pump,
-                share,
-                reservoir.pump.count,
-            )
-        )
-        found.append(
-            Machine("timer", reservoir.name, ("reservoirs", reservoir.name, "timer", "reliability"), timer, 1.0)
-        )
-    for bank in scenario.lights:
-        found.append(
-            Machine(
-                "lights", bank.name, ("lights", bank.name, "reliability"), bank.reliability, bank.hours_per_day / 24
-            )
-        )
-    found.append(Machine("heat pump", "", ("climate", "reliability"), scenario.climate.reliability, 1.0))
-    found.append(Machine("co2", "", ("co2", "reliability"), scenario.co2.reliability, 1.0))
-    return found
 
 
 def alike(machines: Sequence[Machine]) -> list[list[Machine]]:

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from growsim.scenario.equipment import Reliability
+from growsim.scenario.machines import Machine, coming, machines_of
 from growsim.scenario.record.record import FaultRow
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
@@ -17,15 +18,14 @@ from growsim.study.learn.learned import Learned, Lesson
 from growsim.study.learn.machines import (
     PRIOR_FAILURES,
     Life,
-    Machine,
     alike,
     learn_life,
-    machines_of,
     spells,
     weibull_shape,
 )
 from growsim.study.learn.minutes import PRIOR_RECORDS, LogMean, learn_log_mean
 from growsim.study.learn.prior import moments
+from growsim.vocabulary.machines import BY_KEY, MACHINES, NAMED_PLACES, MachineKind
 
 BARE_REPAIR_LOG_SD = 0.5
 _LIFE = "gamma-exponential with censoring (Martz & Waller 1982; Meeker & Escobar 1998)"
@@ -36,13 +36,14 @@ def lesson_of_faults(faults: Sequence[FaultRow], scenario: Scenario, begin: dt.d
     """Everything the faults teach. begin, end: first and last day watched."""
     watched = (dt.datetime.combine(begin, dt.time()), dt.datetime.combine(end + dt.timedelta(days=1), dt.time()))
     lessons = [_group(group, faults, watched, said) for group in alike(machines_of(scenario))]
-    lessons.append(_power(faults, scenario, watched, said))
+    from_outside = [row for row in MACHINES if row.comes is not None]
+    lessons += [_coming(row, faults, scenario, watched, said) for row in from_outside]
     never = {row.machine for row in faults} - {
         machine.kind for group in alike(machines_of(scenario)) for machine in group
     }
     notes = [
-        f"The room file says that the {kind} never fails, and the record has it fail: give it running_hours_to_failure."
-        for kind in sorted(never - {"power"})
+        f"The room file has no failures of {BY_KEY[kind].many}, and the record has some: give running_hours_to_failure."
+        for kind in sorted(never - {row.key for row in from_outside})
     ]
     return Lesson(
         figures=tuple(figure for lesson in lessons for figure in lesson.figures),
@@ -58,16 +59,15 @@ def _group(
     first = group[0]
     life_figure = first.reliability.running_hours_to_failure
     shape = weibull_shape(first.reliability)
-    name = (
-        first.kind if len(group) == 1 and not first.where else f"{first.kind}s" if first.kind[-1] != "s" else first.kind
-    )
+    row = BY_KEY[first.kind]
+    name = row.many if first.where else row.label
     if shape is None or life_figure is None:
         return Lesson(
             not_learned=((name, "the room file gives a bare number of hours, which says that all fail alike"),)
         )
     seen = [spell for machine in group for spell in spells(machine, faults, *watched)]
     life = learn_life(seen, life_figure.expected(), shape)
-    here = [row for row in faults if any((row.machine, row.where) == (m.kind, m.where) for m in group)]
+    here = [fault for fault in faults if any((fault.machine, fault.where) == (m.kind, m.where) for m in group)]
     figures = [
         Learned(
             f"{first.kind}.running_hours_to_failure", "machines", name, "running hours between failures", "h",
@@ -149,53 +149,57 @@ def _spread_figure(learned: LogMean, scale: float, source: str) -> dict[str, Any
     }
 
 
-def _power(
-    faults: Sequence[FaultRow], scenario: Scenario, watched: tuple[dt.datetime, dt.datetime], said: str
+def _coming(
+    row: MachineKind,
+    faults: Sequence[FaultRow],
+    scenario: Scenario,
+    watched: tuple[dt.datetime, dt.datetime],
+    said: str,
 ) -> Lesson:
-    """Harvests a year (gamma-Poisson, the same arithmetic) and how long they last."""
-    power = scenario.power
-    if power.outages_per_year <= 0:
+    """Outages a year of what comes from outside (gamma-Poisson, the same arithmetic) and how long they last."""
+    assert row.comes is not None
+    a_year, lasts = coming(scenario, row.comes)
+    if a_year <= 0:
         return Lesson()
-    cuts = [row for row in faults if row.machine == "power"]
+    seen = [fault for fault in faults if fault.machine == row.key]
     days = (watched[1] - watched[0]).total_seconds() / 86400.0
-    life = learn_life([(0.0, True)] * len(cuts) + [(days, False)], 365.25 / power.outages_per_year, 1.0)
+    life = learn_life([(0.0, True)] * len(seen) + [(days, False)], 365.25 / a_year, 1.0)
     figures = [
         Learned(
-            "power.days_between_cuts", "machines", "utility power", "days between power outages", "days",
-            365.25 / power.outages_per_year, life.before,
-            life.after, len(cuts), "cuts", PRIOR_FAILURES, _LIFE,
+            f"{row.key}.days_between_outages", "machines", row.label, f"days between {row.many}", "days",
+            365.25 / a_year, life.before, life.after, len(seen), "outages", PRIOR_FAILURES, _LIFE,
         )
     ]  # fmt: skip
-    # The rate's own mean, not one over the mean time: harvests are drawn as so many a year.
-    rate = (PRIOR_FAILURES + len(cuts)) / (PRIOR_FAILURES * 365.25 / power.outages_per_year + days) * 365.25
+    # The rate's own mean, not one over the mean time: outages are drawn as so many a year.
+    rate = (PRIOR_FAILURES + len(seen)) / (PRIOR_FAILURES * 365.25 / a_year + days) * 365.25
     change: dict[str, Any] = {
-        "outages_per_year": float(f"{rate:.3g}"),
-        "source": f"harvests learned from {len(cuts)} in {days:.0f} days ({said})",
+        row.comes.a_year: float(f"{rate:.3g}"),
+        "source": f"{row.many} learned from {len(seen)} in {days:.0f} days ({said})",
     }
     hours = [
-        (row.repaired - row.down).total_seconds() / 3600.0
-        for row in cuts
-        if row.repaired is not None and row.to_the_hour
+        (fault.repaired - fault.down).total_seconds() / 3600.0
+        for fault in seen
+        if fault.repaired is not None and fault.to_the_hour
     ]
-    lasted = _log_mean("outage_hours", "hours a power outage lasts", "h", power.outage_hours, hours)
+    lasted = _log_mean(row.comes.hours, f"hours that {row.many} last", "h", lasts, hours)
     if lasted is not None:
         key, label, unit, scale, learned, n = lasted
         figures.append(
             Learned(
-                "power.outage_hours", "mending", "utility power", label, unit, scale, learned.known_before(scale),
-                learned.known(scale), n, "cuts", PRIOR_RECORDS, _REPAIR,
+                f"{row.key}.{key}", "mending", row.label, label, unit, scale, learned.known_before(scale),
+                learned.known(scale), n, "outages", PRIOR_RECORDS, _REPAIR,
             )
         )  # fmt: skip
         if n:
-            change[key] = _spread_figure(learned, scale, f"learned from {n} harvested{'s' if n != 1 else ''} ({said})")
-    return Lesson(tuple(figures), ({"power": change},))
+            change[key] = _spread_figure(learned, scale, f"learned from {n} outage{'s' if n != 1 else ''} ({said})")
+    return Lesson(tuple(figures), ({row.comes.table: change},))
 
 
 def _under(path: Sequence[str], settings: dict[str, Any]) -> dict[str, Any]:
     """The piece of a CHANGE file that puts settings at a path such as ("reservoirs", "north reservoir", "pump",
     "reliability").
     """
-    if path[0] not in ("reservoirs", "lights"):
+    if path[0] not in [place.entries for place in NAMED_PLACES]:
         inner: dict[str, Any] = settings
         for key in reversed(path):
             inner = {key: inner}

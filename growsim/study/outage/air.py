@@ -1,6 +1,6 @@
 """The air and the lights of a room during one outage, by arithmetic: how warm it grows and where it is dark.
 
-The same physics as the rehearsed room (Newton's law towards an equilibrium, a thermostat that puts the lights out),
+The same physics as the rehearsed room (Newton's law towards an equilibrium, a thermostat that turns the lights off),
 stepped by itself, so that the clock on the wall needs no rehearsal and a test can hold the two against each other.
 """
 
@@ -14,6 +14,7 @@ from growsim.growth.curves import water_pace
 from growsim.scenario.checks.machines import bank_power_w
 from growsim.scenario.equipment import LightBank
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.machines import BY_KEY, HEAT_PUMP
 
 STEP_MINUTES = 10
 HORIZON_HOURS = 7 * 24
@@ -52,7 +53,7 @@ def course_of(
 ) -> Course:
     """The course of one outage that is not repaired, begun at that hour of a day of that month (0 for January).
 
-    lights_left_on: False where somebody puts all lights out when it begins.
+    lights_left_on: False where somebody turns all lights off when it begins.
     """
     room, climate = scenario.room, scenario.climate
     volume_m3 = room.floor_area_m2 * room.height_m
@@ -60,7 +61,8 @@ def course_of(
     constant = air.time_constant_minutes(room.heat_capacity_kj_per_k, conductance)
     outdoor_c, power = room.outdoor_temperature_c[month], bank_power_w(scenario)
     thirst_of = {bank.name: thirst_rates(curves, bank) for bank in scenario.lights}
-    cooled_always = machine not in ("heat pump", "power")
+    row = BY_KEY[machine]
+    cooled_always = not row.stops_cooling
     now_c = held_c(scenario, month)
     is_cut_out = False
     air_c: list[float] = []
@@ -74,8 +76,8 @@ def course_of(
         limit = climate.lights_off_above_c
         if limit is not None and not cooled_always:
             is_cut_out = now_c > limit or (is_cut_out and now_c >= limit - THERMOSTAT_BAND_C)
-        dark = is_out and (machine in ("lights", "power") or not lights_left_on or is_cut_out)
-        heat_w = room.other_heat_w + (0.0 if is_out and machine == "power" else climate.fans_w)
+        dark = is_out and (row.stops_light or not lights_left_on or is_cut_out)
+        heat_w = room.other_heat_w + (0.0 if is_out and row.stops_fans else climate.fans_w)
         burning = {}
         for bank in scenario.lights:
             is_due = _is_on(bank, start_hour + since_hours)
@@ -132,14 +134,14 @@ def _warmth(curves: Curves, bank: str, air_c: float) -> float:
 
 
 def air_after(scenario: Scenario, curves: Curves, month: int) -> tuple[float | None, float | None]:
-    """Hours until the air passes what the tenderest crop bears once the heat pump is dead: with the lights as they are,
-    and with all lights put out at once. Soonest over the hours of the day; None: not within a week."""
+    """Hours until the air passes what the tenderest crop bears once the heat pump has failed: with the lights as they
+    are, and with all lights turned off at once. Soonest over the hours of the day; None: not within a week."""
     limit_c = min(crop.heat_limit_c for crop in scenario.crops)
 
     def soonest(lights_left_on: bool) -> float | None:
         found = []
         for start_hour in range(0, 24, 3):
-            course = course_of(scenario, curves, "heat pump", month, start_hour, lights_left_on=lights_left_on)
+            course = course_of(scenario, curves, HEAT_PUMP.key, month, start_hour, lights_left_on=lights_left_on)
             found += [course.hours(step) for step, air_c in enumerate(course.air_c) if air_c > limit_c][:1]
         return min(found) if found else None
 

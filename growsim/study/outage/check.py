@@ -1,9 +1,9 @@
 """The year's losses by another road: every outage of the rehearsed years, looked up among the single outages.
 
 What one outage of that machine, at that hour and of that length kills on average, summed over the outages that came by
-chance; for the heat pump, whose harm hangs on the month, what the clock says of its length in that month. It does not
-see two outages at once, nor a reservoir that happened to be emptier; near enough to the losses counted in the years
-themselves, it says that neither is far wrong.
+chance; where only heat kills, so that the harm hangs on the month, what the clock says of its length in that month. It
+does not see two outages at once, nor a reservoir that happened to be emptier; near enough to the losses counted in the
+years themselves, it says that neither is far wrong.
 """
 
 from __future__ import annotations
@@ -22,11 +22,10 @@ from growsim.scenario.scenario import Scenario
 from growsim.study.outage.air import course_of
 from growsim.study.outage.clock import degree_hours
 from growsim.study.outage.trials import LossByHours, Strike
+from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from growsim.scenario.crop import Crop
-
-AS_PUMP = ("pump", "timer")
 
 
 def by_single_outages(
@@ -41,7 +40,7 @@ def by_single_outages(
         for outage in outcome.outages:
             if outage.down_minute < 0 or outage.repaired_minute is None:
                 continue
-            if outage.machine == "heat pump":
+            if BY_KEY[outage.machine].only_warms:
                 killed: float | None = _by_the_clock(prepared, found, outage, calendar)
             else:
                 killed = _by_trials(scenario, found, outage)
@@ -53,10 +52,10 @@ def by_single_outages(
 def _by_the_clock(prepared: Prepared, found: LossByHours, outage: Outage, calendar: Calendar) -> float:
     """Plants that this spell of warmth kills, crop by crop, of the plants that usually stand in the room."""
     assert outage.repaired_minute is not None
-    standing = next(loss.standing for loss in found.losses if loss.strike.machine == "heat pump")
+    standing = next(loss.standing for loss in found.losses if loss.strike.machine == BY_KEY[outage.machine].trial)
     month, hour = calendar.month(outage.down_minute // 1440), outage.down_minute % 1440 / 60.0
     hours = (outage.repaired_minute - outage.down_minute) / 60.0
-    course = course_of(prepared.scenario, prepared.curves, "heat pump", month, hour, horizon_hours=hours)
+    course = course_of(prepared.scenario, prepared.curves, outage.machine, month, hour, horizon_hours=hours)
     share = 0.0
     for crop, part in _parts_of_room(prepared.scenario).items():
         dose = degree_hours(course, crop.heat_limit_c)[-1]
@@ -78,10 +77,10 @@ def _parts_of_room(scenario: Scenario) -> dict[Crop, float]:
 def _by_trials(scenario: Scenario, found: LossByHours, outage: Outage) -> float | None:
     """Plants that one such outage kills, of the trials; None for what was not tried."""
     assert outage.repaired_minute is not None
-    kind = "pump" if outage.machine in AS_PUMP else outage.machine
+    tried = BY_KEY[outage.machine].trial
     hours = (outage.repaired_minute - outage.down_minute) / 60.0
     for strike in found.strikes:
-        if strike.machine == kind and _is_like(scenario, strike, outage.where):
+        if strike.machine == tried and _is_like(scenario, strike, outage.where):
             return _of_strike(found, strike, hours, outage.down_minute % 1440 / 60.0)
     return None
 
@@ -90,7 +89,7 @@ def _is_like(scenario: Scenario, strike: Strike, where: str) -> bool:
     """Whether the strike stands for the reservoir or light bank it happened to."""
     if not strike.where:
         return True
-    key = "reservoir" if strike.machine == "pump" else "lights"
+    key = strike.row.place.rack
 
     def held(name: str) -> set[str]:
         racks = [rack for rack in scenario.racks if getattr(rack, key) == name]

@@ -19,6 +19,7 @@ from growsim.growth.stress import LOSS_SHAPE, plug_hours
 from growsim.scenario.crop import Crop
 from growsim.scenario.scenario import Scenario
 from growsim.study.outage.air import STEP_MINUTES, Course, course_of, thirst_rates
+from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from growsim.growth.crops import Curves
@@ -26,8 +27,6 @@ if TYPE_CHECKING:
 START_HOURS = tuple(range(0, 24, 3))
 FIRST_DIE = 0.05
 """'The first die' means that one plant in twenty is lost: the survival curve starts at once but slowly."""
-
-DROUGHTS = ("pump", "timer", "reservoir leak", "power")  # what stops the floods
 
 
 @dataclass(frozen=True)
@@ -131,16 +130,17 @@ def _cases(
     tray_name = next(each.tray for each in crop.stages if each.name == stage)
     plug_ml = next(tray.plug_volume_ml for tray in scenario.trays if tray.name == tray_name)
     banks = [bank for name, at, bank in curves.curves if (name, at) == (crop.name, stage)]
-    battery_hours = scenario.power.battery_pump_hours if machine == "power" else 0.0
+    row = BY_KEY[machine]
+    battery_hours = scenario.power.battery_pump_hours if row.has_battery else 0.0
     for course in courses:
         heat = heat_hours(crop, course)
         for bank in banks:
-            no_light = course.dark_from[bank] if machine in ("lights", "power") else None
+            no_light = course.dark_from[bank] if row.stops_light else None
             curve = curves.curves[crop.name, stage, bank]
             for mass in masses:
                 for just_flooded in (True, False):
                     dry: tuple[float | None, float | None, float | None] = (None, None, None)
-                    if machine in DROUGHTS:
+                    if row.stops_water:
                         wait = battery_hours - (0.0 if just_flooded else _flood_pause(scenario, bank))
                         daily_ml = max(curve.water_and_rate(curve.age_days(mass))[1], 1e-6)
                         dry = drought_hours(crop, course, bank, wait, plug_ml, daily_ml)

@@ -22,11 +22,13 @@ from growsim.run.prepare import prepare
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.checks.machines import outages_have_a_machine
 from growsim.scenario.equipment import PlannedOutage
+from growsim.scenario.machines import names_at
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.outage.hours import AFTERMATH_DAYS
 from growsim.study.pay_back import Range
 from growsim.vocabulary.losses import PLANT_LOSSES
+from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -137,10 +139,8 @@ def _with(scenario: Scenario, outage: PlannedOutage, plan: RunPlan) -> Scenario:
     """The room with the outage made to happen. Raises InputError where it names nothing there is, or comes too late."""
     alone = scenario.model_copy(update={"outages": (outage,)})
     for _, problem, remedy in outages_have_a_machine(alone):
-        names = {"lights": [bank.name for bank in scenario.lights]}.get(
-            outage.machine, [reservoir.name for reservoir in scenario.reservoirs]
-        )
-        there = "" if remedy.startswith("leave") else f": {', '.join(names)}"
+        names = names_at(scenario, BY_KEY[outage.machine].place)
+        there = f": {', '.join(names)}" if names else ""
         raise InputError(f"where '{outage.where}': {problem}; {remedy}{there}.")
     if outage.start_day >= plan.days:
         raise InputError(

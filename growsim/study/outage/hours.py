@@ -18,11 +18,12 @@ from growsim.run.progress import Counting
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario.calendar import Calendar
 from growsim.scenario.equipment import PlannedOutage
+from growsim.scenario.machines import undisturbed
 from growsim.scenario.people import WEEKDAYS
+from growsim.scenario.place import Rack
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
-from growsim.study.outage.protections import undisturbed
-from growsim.study.outage.trials import ALL, KgLoss, Loss, LossByHours, Strike, Trials, kills
+from growsim.study.outage.trials import ALL, KgLoss, Loss, LossByHours, Strike, Trials
 from growsim.study.pay_back import Range
 
 FIRST_EVENT_DAY = 7
@@ -35,7 +36,7 @@ KG = "kg:handed out"
 def runs_for(strikes: Sequence[Strike], trials: Trials) -> int:
     """Rehearsals that `losses_by_hours` will need, counted short ones and long ones alike."""
     months = len({strike.month for strike in strikes})
-    cases = len(trials.start_hours) * len(trials.hours) * sum(kills(strike) for strike in strikes)
+    cases = len(trials.start_hours) * len(trials.hours) * sum(strike.row.can_kill for strike in strikes)
     short = trials.plant_replications * (cases + 2 * months)
     return short + trials.kg_replications * (len(trials.hours) * len(strikes) + months)
 
@@ -81,7 +82,7 @@ class _Rehearse:
         cases = {
             (strike, start, hours): self._struck(strike, start, hours)
             for strike in strikes
-            if kills(strike)
+            if strike.row.can_kill
             for start in self.trials.start_hours
             for hours in self.trials.hours
         }
@@ -95,7 +96,7 @@ class _Rehearse:
         for place, (strike, start, hours) in enumerate(cases):
             found += _losses(self.room, strike, start, hours, standing, lived[""], lived[str(place)])
         for strike in strikes:
-            if not kills(strike):
+            if not strike.row.can_kill:
                 found += [
                     loss
                     for hours in self.trials.hours
@@ -168,7 +169,7 @@ def _losses(
     struck: Sequence[Outcome],
 ) -> list[Loss]:
     """The losses of one case, of all stages first, then stage by stage."""
-    racks = [rack.name for rack in room.racks if _is_struck(strike, rack.reservoir, rack.lights)]
+    racks = [rack.name for rack in room.racks if _is_struck(strike, rack)]
     found = []
     for stage in (ALL, *strike.stages):
         stages = strike.stages if stage == ALL else (stage,)
@@ -192,5 +193,5 @@ def _standing(outcome: Outcome, rack: str, stage: str) -> float:
     return outcome.accounts.get(f"plants:standing:{rack}:{stage}", 0.0)
 
 
-def _is_struck(strike: Strike, reservoir: str, lights: str) -> bool:
-    return strike.where in ("", reservoir if strike.machine == "pump" else lights)
+def _is_struck(strike: Strike, rack: Rack) -> bool:
+    return not strike.where or bool(getattr(rack, strike.row.place.rack) == strike.where)

@@ -1,89 +1,25 @@
-"""What can be bought or done against outages: each protection as a change of the room, added or taken away; and the
-room with a machine that cannot fail. A new Scenario each time.
-"""
+"""What can be bought or done against outages: each protection as a change of the room, added or taken away."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from growsim.scenario.calendar import minute_of
-from growsim.scenario.equipment import Protection, Pump, Reliability, Reservoir
+from growsim.scenario.equipment import Protection, Reservoir
+from growsim.scenario.machines import can_fail, reliabilities, with_reliability
 from growsim.scenario.people import WEEKDAYS, WalkThrough
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.machines import ALARMS, MACHINES, POWER, PUMP, SPARES, MachineKind
 
-MACHINES = ("pump", "timer", "lights", "heat pump", "co2", "power")
-"""What can fail by chance."""
-Change = Callable[[Scenario], Scenario]
 ALARM_MINUTES = 10.0
 BATTERY_HOURS = 8.0
 BELOW_HEAT_LIMIT_C = 2.0  # a usual thermostat: this far below what harms the tenderest crop
 ABOVE_SETPOINT_C = 3.0  # but not nearer the air wanted, or the lights would hardly burn
 LOOK_IN_HOURS = range(6, 23)
 MINUTES_PER_WEEK = 7 * 1440
-SPARES = {
-    "spare pump": "pump",
-    "spare timer": "timer",
-    "spare for the lights": "lights",
-    "spare for the heat pump": "heat pump",
-    "spare for the CO2 supply": "co2",
-}
-ALARMS = {"pump alarm": ("pump", "timer"), "light alarm": ("lights",), "heat alarm": ("heat pump",)}
-LOOKED_AFTER = ("pump", "timer", "lights", "heat pump", "co2")  # what a walk-through can find down
+Change = Callable[[Scenario], Scenario]
 Priced = Mapping[str, Protection]
-
-
-def reliabilities(scenario: Scenario, machine: str) -> tuple[Reliability, ...]:
-    """How each machine of that kind fails; none for utility power."""
-    return {
-        "pump": tuple(reservoir.pump.reliability for reservoir in scenario.reservoirs),
-        "timer": tuple(reservoir.timer.reliability for reservoir in scenario.reservoirs),
-        "lights": tuple(bank.reliability for bank in scenario.lights),
-        "heat pump": (scenario.climate.reliability,),
-        "co2": (scenario.co2.reliability,),
-    }.get(machine, ())
-
-
-def can_fail(scenario: Scenario, machine: str) -> bool:
-    """Whether a machine of that kind can fail by chance in this room."""
-    if machine == "power":
-        return scenario.power.outages_per_year > 0
-    return any(each.running_hours_to_failure is not None for each in reliabilities(scenario, machine))
-
-
-def with_reliability(scenario: Scenario, machine: str, **changes: Any) -> Scenario:
-    """The room with those figures of the reliability of every machine of that kind. Raises KeyError for power."""
-
-    def changed(holder: Any) -> Any:
-        return holder.model_copy(update={"reliability": holder.reliability.model_copy(update=changes)})
-
-    if machine in ("pump", "timer"):
-        return with_reservoirs(scenario, lambda reservoir: {machine: changed(getattr(reservoir, machine))})
-    if machine == "lights":
-        return scenario.model_copy(update={"lights": tuple(changed(bank) for bank in scenario.lights)})
-    key = {"heat pump": "climate", "co2": "co2"}[machine]
-    return scenario.model_copy(update={key: changed(getattr(scenario, key))})
-
-
-def with_reservoirs(scenario: Scenario, update: Callable[[Any], dict[str, Any]]) -> Scenario:
-    """The room with every reservoir changed: `update` gives the keys that differ."""
-    reservoirs = tuple(reservoir.model_copy(update=update(reservoir)) for reservoir in scenario.reservoirs)
-    return scenario.model_copy(update={"reservoirs": reservoirs})
-
-
-def never_failing(scenario: Scenario, machine: str) -> Scenario:
-    """The room in which that kind of machine never fails."""
-    if machine == "power":
-        return scenario.model_copy(update={"power": scenario.power.model_copy(update={"outages_per_year": 0.0})})
-    return with_reliability(scenario, machine, running_hours_to_failure=None)
-
-
-def undisturbed(scenario: Scenario) -> Scenario:
-    """The room in which nothing fails and no outage is made to happen."""
-    for machine in MACHINES:
-        scenario = never_failing(scenario, machine)
-    return scenario.model_copy(update={"outages": ()})
 
 
 @dataclass(frozen=True)
@@ -129,28 +65,29 @@ def _cost(priced: Priced, name: str) -> float | None:
 
 def _spares(scenario: Scenario, priced: Priced) -> Iterator[Protected]:
     """A part on the shelf for every machine of a kind."""
-    for name, machine in SPARES.items():
-        if not can_fail(scenario, machine):
+    for name, row in SPARES.items():
+        if not can_fail(scenario, row):
             continue
-        touched, cost = frozenset({machine}), _cost(priced, name)
-        on_the_shelf = [each.spares for each in reliabilities(scenario, machine)]
+        touched, cost = frozenset({row.key}), _cost(priced, name)
+        on_the_shelf = [each.spares for each in reliabilities(scenario, row)]
         most = max(1, *on_the_shelf)
         if min(on_the_shelf) == 0:
-            yield Protected(name, True, _spare_change(machine, most), touched, cost_per_year=cost)
+            yield Protected(name, True, _spare_change(row, most), touched, cost_per_year=cost)
         if max(on_the_shelf) > 0:
-            yield Protected(name, False, _spare_change(machine, 0), touched, cost_per_year=cost)
+            yield Protected(name, False, _spare_change(row, 0), touched, cost_per_year=cost)
 
 
-def _spare_change(machine: str, spares: int) -> Change:
-    return lambda scenario: with_reliability(scenario, machine, spares=spares)
+def _spare_change(row: MachineKind, spares: int) -> Change:
+    return lambda scenario: with_reliability(scenario, row, spares=spares)
 
 
 def _alarms(scenario: Scenario, priced: Priced) -> Iterator[Protected]:
     """A bell that calls somebody at once."""
-    for name, machines in ALARMS.items():
-        failing = [machine for machine in machines if can_fail(scenario, machine)]
-        minutes = [each.alarm_minutes for machine in failing for each in reliabilities(scenario, machine)]
-        touched, cost = frozenset(failing), _cost(priced, name)
+    for alarm, rows in ALARMS.items():
+        name = alarm.name
+        failing = [row for row in rows if can_fail(scenario, row)]
+        minutes = [each.alarm_minutes for row in failing for each in reliabilities(scenario, row)]
+        touched, cost = frozenset(row.key for row in failing), _cost(priced, name)
         if None in minutes:
             setting = _setting(priced, name, ALARM_MINUTES)
             yield Protected(name, True, _alarm_change(failing, setting), touched, setting, cost_per_year=cost)
@@ -158,10 +95,10 @@ def _alarms(scenario: Scenario, priced: Priced) -> Iterator[Protected]:
             yield Protected(name, False, _alarm_change(failing, None), touched, cost_per_year=cost)
 
 
-def _alarm_change(machines: list[str], minutes: float | None) -> Change:
+def _alarm_change(rows: list[MachineKind], minutes: float | None) -> Change:
     def change(scenario: Scenario) -> Scenario:
-        for machine in machines:
-            scenario = with_reliability(scenario, machine, alarm_minutes=minutes)
+        for row in rows:
+            scenario = with_reliability(scenario, row, alarm_minutes=minutes)
         return scenario
 
     return change
@@ -169,7 +106,8 @@ def _alarm_change(machines: list[str], minutes: float | None) -> Change:
 
 def _look_ins(scenario: Scenario, priced: Priced) -> Iterator[Protected]:
     """One more walk-through every day, at the hour that shortens the waits most; or none between shifts."""
-    failing = frozenset(machine for machine in LOOKED_AFTER if can_fail(scenario, machine))
+    noticed = [row for row in MACHINES if row.table is not None]  # an outage of the power is noticed at once
+    failing = frozenset(row.key for row in noticed if can_fail(scenario, row))
     if not failing:
         return
     name = "daily walk-through"
@@ -215,12 +153,12 @@ def mean_wait_minutes(looks: list[int]) -> float:
 
 
 def _battery(scenario: Scenario, priced: Priced) -> Iterator[Protected]:
-    """A battery that keeps pumps and timers going through a harvest."""
-    if not can_fail(scenario, "power"):
+    """A battery that keeps pumps and timers going through a power outage."""
+    if not can_fail(scenario, POWER):
         return
     name = "battery for pumps"
     has, setting = scenario.power.battery_pump_hours, _setting(priced, name, BATTERY_HOURS)
-    touched, cost = frozenset({"power"}), _cost(priced, name)
+    touched, cost = frozenset({POWER.key}), _cost(priced, name)
     if has < setting:
         was = has or None
         yield Protected(name, True, lambda old: _with_battery(old, setting), touched, setting, was, cost)
@@ -229,17 +167,18 @@ def _battery(scenario: Scenario, priced: Priced) -> Iterator[Protected]:
 
 
 def _with_battery(scenario: Scenario, hours: float) -> Scenario:
-    return scenario.model_copy(update={"power": scenario.power.model_copy(update={"battery_pump_hours": hours})})
+    power = scenario.power.model_copy(update={"battery_pump_hours": hours})
+    return scenario.model_copy(update={"power": power})
 
 
 def _second_pump(scenario: Scenario, priced: Priced) -> Iterator[Protected]:
     """Two pumps on every reservoir, or one. Sharing the work changes when each wears out, so any year may differ."""
-    if not can_fail(scenario, "pump"):
+    if not can_fail(scenario, PUMP):
         return
     counts, cost, touched = (
         [reservoir.pump.count for reservoir in scenario.reservoirs],
         _cost(priced, "second pump"),
-        frozenset({"pump"}),
+        frozenset({PUMP.key}),
     )
     for is_added, count, applies in ((True, 2, min(counts) == 1), (False, 1, max(counts) > 1)):
         if applies:
@@ -250,18 +189,21 @@ def _second_pump(scenario: Scenario, priced: Priced) -> Iterator[Protected]:
 def _pump_change(count: int) -> Change:
     """count 1: one pump a reservoir; 2: at least two."""
 
-    def update(reservoir: Reservoir) -> dict[str, Pump]:
+    def changed(reservoir: Reservoir) -> Reservoir:
         pumps = 1 if count == 1 else max(count, reservoir.pump.count)
-        return {"pump": reservoir.pump.model_copy(update={"count": pumps})}
+        return reservoir.model_copy(update={"pump": reservoir.pump.model_copy(update={"count": pumps})})
 
-    return lambda scenario: with_reservoirs(scenario, update)
+    return lambda scenario: scenario.model_copy(
+        update={"reservoirs": tuple(changed(reservoir) for reservoir in scenario.reservoirs)}
+    )
 
 
 def _thermostat(scenario: Scenario, priced: Priced) -> Iterator[Protected]:
-    """A thermostat that puts the lights out when the room grows too warm, or the one there set lower."""
-    if not (can_fail(scenario, "heat pump") or can_fail(scenario, "power")):
+    """A thermostat that turns the lights off when the room grows too warm, or the one there set lower."""
+    cooling = [row for row in MACHINES if row.stops_cooling]
+    if not any(can_fail(scenario, row) for row in cooling):
         return
-    climate, touched = scenario.climate, frozenset({"heat pump", "power"})
+    climate, touched = scenario.climate, frozenset(row.key for row in cooling)
     tenderest = min(crop.heat_limit_c for crop in scenario.crops)
     usual = max(tenderest - BELOW_HEAT_LIMIT_C, climate.air_temperature_c + ABOVE_SETPOINT_C)
     setting, cost = _setting(priced, "thermostat", usual), _cost(priced, "thermostat")

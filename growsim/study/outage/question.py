@@ -39,8 +39,8 @@ class Outages:
     clock: hours until plants suffer and die, for every machine in its months. by_hours: plants and kilograms lost by
     the hours until it is repaired. year: risks and protections. plants_by_single_outages: machine -> plants a year it
     kills, by another road (`outage_check`). warming: month -> hours until the air passes what the tenderest crop bears
-    with the heat pump dead (lights on, lights put out); None: never. wet_plug_hours: stage -> hours of light a wet plug
-    lasts its thirstiest plants.
+    once the heat pump has failed (lights on, lights off); None: never. wet_plug_hours: stage -> hours of light a wet
+    plug lasts its thirstiest plants.
     """
 
     scenario: Scenario

@@ -1,6 +1,7 @@
 """Single outages to be tried, and what came of them: the strikes of a room, plants and kilograms lost by the hours.
 
-Floods that a dead timer or a leaking reservoir misses are those a dead pump misses, so the pump stands for all three.
+Floods that a failed timer or a leaking reservoir misses are those a failed pump misses, so the pump stands for all
+three.
 """
 
 from __future__ import annotations
@@ -10,10 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from growsim.run.prepare import Prepared
+from growsim.scenario.machines import is_there
 from growsim.scenario.place import Rack
 from growsim.scenario.scenario import Scenario
 from growsim.study.outage.clock import of_stage, times_left
 from growsim.study.pay_back import Range
+from growsim.vocabulary.machines import BY_KEY, MACHINES, MachineKind, Month
 
 ALL = ""  # every stage
 
@@ -43,6 +46,11 @@ class Strike:
     like_it: int
     month: int
     stages: tuple[str, ...]
+
+    @property
+    def row(self) -> MachineKind:
+        """What is true of machines of that kind."""
+        return BY_KEY[self.machine]
 
 
 @dataclass(frozen=True)
@@ -93,27 +101,30 @@ class LossByHours:
         """Share of plants lost at the worst hour of the day; None where none stand there."""
         shares = [
             loss.lost_share.mean
-            for (mended, _), loss in self.of(strike, stage).items()
-            if mended == hours and loss.lost_share is not None
+            for (repaired, _), loss in self.of(strike, stage).items()
+            if repaired == hours and loss.lost_share is not None
         ]
         return max(shares) if shares else None
 
 
 def strikes_for(prepared: Prepared) -> tuple[Strike, ...]:
-    """What to try: a pump and a light bank of each kind; the power in the month in which plants last least; the heat
-    pump in such a month and in the coldest; CO2 where there is a supply."""
+    """What to try: each kind there is, in its months, at one reservoir or light bank of each sort where it has such."""
     scenario = prepared.scenario
-    outdoor = scenario.room.outdoor_temperature_c
-    warm, cold = outdoor.index(max(outdoor)), outdoor.index(min(outdoor))
-    every = _stages_on(scenario, scenario.racks)
-    found = [Strike("pump", *kind[:2], warm, kind[2]) for kind in _kinds(scenario, "reservoir")]
-    found.append(Strike("power", "", 1, worst_month(prepared, "power"), every))
-    heat = dict.fromkeys((worst_month(prepared, "heat pump"), cold))
-    found += [Strike("heat pump", "", 1, month, every) for month in heat]
-    found += [Strike("lights", *kind[:2], warm, kind[2]) for kind in _kinds(scenario, "lights")]
-    if scenario.co2.supply_kg_per_day > 0 and scenario.co2.setpoint_ppm > scenario.co2.outdoor_ppm:
-        found.append(Strike("co2", "", 1, warm, every))
-    return tuple(found)
+    return tuple(
+        Strike(row.key, name, like_it, month, stages)
+        for row in MACHINES
+        if is_there(scenario, row)
+        for month in dict.fromkeys(_month(prepared, row, when) for when in row.tried)
+        for name, like_it, stages in _kinds(scenario, row.place.rack)
+    )
+
+
+def _month(prepared: Prepared, row: MachineKind, when: Month) -> int:
+    """The warmest or coldest month outdoors, or that in which plants last least."""
+    outdoor = prepared.scenario.room.outdoor_temperature_c
+    if when == "worst":
+        return worst_month(prepared, row.key)
+    return outdoor.index(max(outdoor) if when == "warmest" else min(outdoor))
 
 
 def worst_month(prepared: Prepared, machine: str) -> int:
@@ -127,13 +138,11 @@ def worst_month(prepared: Prepared, machine: str) -> int:
     return min(range(12), key=lasts)
 
 
-def kills(strike: Strike) -> bool:
-    """Whether plants can die of it; in the dark and without extra CO2 they only grow more slowly, or not at all."""
-    return strike.machine not in ("lights", "co2")
-
-
 def _kinds(scenario: Scenario, key: str) -> list[tuple[str, int, tuple[str, ...]]]:
-    """Reservoirs or light banks that serve the same stages: the first of each kind, how many there are, the stages."""
+    """Reservoirs or light banks that serve the same stages: the first of each kind, how many there are, the stages; no
+    name for the whole room (key "")."""
+    if not key:
+        return [("", 1, _stages_on(scenario, scenario.racks))]
     kinds: dict[tuple[str, ...], list[str]] = {}
     for name in dict.fromkeys(getattr(rack, key) for rack in scenario.racks):
         racks = [rack for rack in scenario.racks if getattr(rack, key) == name]

@@ -22,13 +22,15 @@ from growsim.run.intervals import LEVEL, mean_interval
 from growsim.run.prepare import Prepared
 from growsim.run.progress import Counting
 from growsim.run.rehearsers import Rehearsers
+from growsim.scenario.machines import can_fail, never_failing
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.outage.air import held_c
 from growsim.study.outage.hours import AFTERMATH_DAYS
-from growsim.study.outage.protections import MACHINES, Change, Protected, can_fail, never_failing, protections_for
+from growsim.study.outage.protections import Change, Protected, protections_for
 from growsim.study.pay_back import Range
 from growsim.units import MINUTES_PER_WEEK
+from growsim.vocabulary.machines import CAN_FAIL, MachineKind
 
 BEST_FEW = 3  # protections that are also tried in pairs
 FIGURES = 3  # kilograms, plants, money
@@ -101,7 +103,7 @@ class OutageYear:
 
 def runs_at_most(scenario: Scenario, replications: int) -> int:
     """Rehearsals that `outage_year` may need; years in which nothing fails are not lived through twice."""
-    machines = sum(can_fail(scenario, machine) for machine in MACHINES)
+    machines = sum(can_fail(scenario, row) for row in CAN_FAIL)
     protections = protections_for(scenario)
     few = min(BEST_FEW, sum(protection.is_added for protection in protections))
     return replications * (1 + machines + len(protections) + few * (few - 1) // 2)
@@ -113,9 +115,9 @@ def outage_year(
     """Rehearse it all. `rehearsers` must work by `run.aftermath.live_through`."""
     year = _Year(prepared, rehearsers, seed, replications, plan, counting)
     scenario = prepared.scenario
-    failing = [machine for machine in MACHINES if can_fail(scenario, machine)]
+    failing = [row for row in CAN_FAIL if can_fail(scenario, row)]
     level = joint_level(len(failing))
-    machines = tuple(year.risk_of(machine, level) for machine in failing)
+    machines = tuple(year.risk_of(row, level) for row in failing)
     protections = [_touching(scenario, each) for each in protections_for(scenario)]
     level = joint_level(len(protections))
     weighed = [year.weigh(protection, level) for protection in protections]
@@ -156,21 +158,21 @@ class _Year:
         cost = math.fsum(outcome.measures[COST] * plan.days / 7.0 for outcome in self.as_it_is)
         self.value_per_kg = cost / kilograms if kilograms > 0 else 0.0
 
-    def risk_of(self, machine: str, level: float) -> MachineRisk:
+    def risk_of(self, row: MachineKind, level: float) -> MachineRisk:
         """What is lost because that kind of machine can fail."""
         years = self.plan.days / 7.0 / WEEKS_A_YEAR
-        failures = [sum(outage.machine == machine for outage in outcome.outages) / years for outcome in self.as_it_is]
+        failures = [sum(outage.machine == row.key for outage in outcome.outages) / years for outcome in self.as_it_is]
         spells = [
             (outage.repaired_minute - outage.down_minute) / 60.0
             for outcome in self.as_it_is
             for outage in outcome.outages
-            if outage.machine == machine and outage.repaired_minute is not None
+            if outage.machine == row.key and outage.repaired_minute is not None
         ]
-        touched = frozenset({machine})
+        touched = frozenset({row.key})
         again = self._touched(touched)
-        without = self.changed(lambda scenario: never_failing(scenario, machine), again)
+        without = self.changed(lambda scenario: never_failing(scenario, row), again)
         return MachineRisk(
-            machine,
+            row.key,
             Range(*mean_interval(failures)),
             sum(spells) / len(spells) if spells else None,
             len(again),

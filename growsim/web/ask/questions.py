@@ -9,7 +9,9 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, replace
 
+from growsim.report.words import listed
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.machines import MACHINES, NAMED_PLACES
 from growsim.web.ask.listed import RECORDS, change_files, change_title, record_tables, table_files
 from growsim.web.folder import Room
 
@@ -64,7 +66,7 @@ QUESTIONS: tuple[Question, ...] = (
     ),
     Question(
         "outage",
-        "What does a dead pump, dark lights, a power outage or a warm room cost, how long have I got, and what is "
+        "What does a failed pump, lights out, a power outage or loss of cooling cost, how long do I have, and what is "
         "worth "
         "buying?",
         "When something stops",
@@ -181,23 +183,21 @@ def _crew(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
 
 
 def _outage(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
-    from growsim.cli.outage import MACHINES
+    from growsim.scenario.machines import names_at
 
-    places = [
-        ("", "no place to name"),
-        *((reservoir.name, f"reservoir: {reservoir.name}") for reservoir in scenario.reservoirs),
-    ]
-    places += [(bank.name, f"lights: {bank.name}") for bank in scenario.lights]
+    places = [("", "no place to name")]
+    places += [(name, f"{place.word}: {name}") for place in NAMED_PLACES for name in names_at(scenario, place)]
+    placed = listed([row.label for row in MACHINES if row.place in NAMED_PLACES], "or")
     return [
         Field(
-            "machine", "What stops", "choice", "--machine",
-            choices=(("", "study every machine"), *((name, name) for name in MACHINES)),
+            "machine", "What fails", "choice", "--machine",
+            choices=(("", "study every machine"), *((row.key, row.label) for row in MACHINES)),
         ),
         Field(
-            "where", "Where (for a pump, timer, leak or lights)", "choice", "--where", choices=tuple(places),
-            help="Only if you name what stops.",
+            "where", f"Where (for {placed})", "choice", "--where", choices=tuple(places),
+            help="Only if you name what fails.",
         ),
-        Field("date", "On which day", "date", "--date", "Only if you name what stops."),
+        Field("date", "On which day", "date", "--date", "Only if you name what fails."),
         Field("hour", "At which hour of the day", "number", "--hour", "0 is midnight.", unit="h", more=True),
         Field("hours", "For how long", "number", "--hours", "24 hours where left empty.", unit="hours"),
         replace(_years(scenario), more=True),

@@ -7,20 +7,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from growsim.report.cautions import CARBON_DIOXIDE, HEAT, WATER_AND_POWER
+from growsim.report.cautions import beside
 from growsim.report.words import counted, day_and_date, mass, number, short_date, temperature
 from growsim.vocabulary.losses import fate_of
-
-_MISSED = {
-    "power": "the power was out",
-    "pump": "the pump was dead",
-    "timer": "the timer was dead",
-    "low reservoir": "the reservoir was too low",
-    "leak": "the reservoir leaked",
-}
-
-
-_CAUTIONS = {"heat pump": HEAT, "co2": CARBON_DIOXIDE}  # of who goes in to repair it; electricity beside water else
+from growsim.vocabulary.machines import BY_KEY, NO_FLOOD
 
 
 @dataclass(frozen=True)
@@ -49,7 +39,7 @@ def day_in_words(room: Mapping[str, Any], day: Mapping[str, Any]) -> DayInWords:
         tuple(_work(one) for one in day.get("work", ()) if one["minutes"] or one["jobs"]),
         tuple(_waiting(one) for one in day.get("waiting", ())),
         tuple(_down(day)),
-        tuple(dict.fromkeys(_CAUTIONS.get(one["machine"], WATER_AND_POWER) for one in day.get("down", ()))),
+        _cautions(day),
         tuple(_greens(day)),
         tuple(_trays(room["shelves"], day.get("trays", ()))),
     )
@@ -84,20 +74,26 @@ def _waiting(one: Mapping[str, Any]) -> str:
     return f"{one['task']}: {counted(one['jobs'], 'job')}" + (f", {one['late']} of them late" if one["late"] else "")
 
 
+def _cautions(day: Mapping[str, Any]) -> tuple[str, ...]:
+    """The worst danger of who goes in to repair what was down."""
+    return beside(dict.fromkeys(BY_KEY[one["machine"]].dangers[0] for one in day.get("down", ())))
+
+
 def _down(day: Mapping[str, Any]) -> list[str]:
     said = []
     for one in day.get("down", ()):
-        name = f"{one['machine']} of {one['where']}" if one["where"] else str(one["machine"])
+        row = BY_KEY[one["machine"]]
+        name = row.at(one["where"])
         begin, end = one["from_minute"], one["until_minute"]
         when = "all day" if (begin, end) == (0, 1440) else f"from {_clock(begin)} to {_clock(end)}"
         noticed = {"alarm": "noticed by the alarm", "walk-through": "noticed by somebody looking in"}.get(
             one["noticed"], ""
         )
-        unnoticed = "" if one["machine"] == "power" else "nobody has noticed by midnight"
+        unnoticed = "" if row.comes is not None else "nobody has noticed by midnight"
         said.append(f"{name[:1].upper()}{name[1:]} down {when}" + (f"; {noticed or unnoticed}." if noticed or unnoticed
                                                                   else "."))  # fmt: skip
     said += [
-        f"{counted(times, 'flood')} of {reservoir} missed: {_MISSED.get(why, why)}."
+        f"{counted(times, 'flood')} of {reservoir} missed: {NO_FLOOD.get(why, why)}."
         for reservoir, why, times in day.get("floods_missed", ())
     ]
     if "warmest_c" in day:

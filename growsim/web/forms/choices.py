@@ -12,6 +12,7 @@ from growsim.scenario.demand import Order, Sowing
 from growsim.scenario.equipment import PlannedOutage
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.place import Rack, Shelves
+from growsim.vocabulary.machines import NAMED_PLACES
 from growsim.web.forms.boxes import MONTHS
 from growsim.web.forms.entries import value_at
 from growsim.web.forms.words import shown
@@ -25,7 +26,7 @@ NAMED: dict[tuple[type[Table], str], tuple[str, ...]] = {
     (Stage, "tray"): ("trays",),
     (Sowing, "crop"): ("crops",),
     (Order, "crop"): ("crops",),
-    (PlannedOutage, "where"): ("reservoirs", "lights"),
+    (PlannedOutage, "where"): tuple(place.entries for place in NAMED_PLACES),
 }
 
 
