@@ -20,7 +20,7 @@ COMPILED = (
     "growsim/chance/*.py",
     "growsim/scenario/calendar.py",
     "growsim/units.py",
-)  # what a year is lived through and measured with; DEVELOPERS.md says what each brings
+)  # what a year is lived through and measured with; see README.md beside this file
 AS_THEY_STAND = (
     "growsim/*/__init__.py",
     "growsim/growth/canopy.py",  # once a study, not once a year

@@ -1,8 +1,8 @@
-"""growsim: a rehearsal room for a small indoor hydroponic grow room.
+"""growsim: a simulation of a small charity's indoor hydroponic grow room, for the person who runs it.
 
 `growsim.rehearse`, `growsim.compare` and their like answer from Python, in a notebook for one, what the commands of the
-same names answer at the command line; `growsim.study.notebook` and `.notebook_plans` show how. Public names are loaded
-on first use, so that `import growsim` and `growsim --help` stay quick.
+same names answer at the command line; `growsim.study.notebook` and `growsim.study.notebook_plans` show how. Public
+names are loaded on first use, so that `import growsim` and `growsim --help` stay quick.
 """
 
 from importlib import import_module

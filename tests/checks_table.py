@@ -1,7 +1,7 @@
-"""The table of published checks in README.md: what was checked, against what, what came out. Made by the tests.
+"""The table of published checks (tests/published/CHECKED.md): what was checked, against what, what came out.
 
 A test that checks a figure against something outside growsim says so through the fixture `published_check` (see
-conftest.py). Each call asserts, and becomes one line of the table. The block in README.md is written by
+conftest.py) and names the function or class it checks. Each call asserts, and becomes one line of the table, written by
 
     python -m pytest tests --write-checks
 
@@ -11,40 +11,49 @@ and every other run compares what it did with what stands there, and fails where
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from growsim.run.intervals import mean_interval
 
 ROOT = Path(__file__).parents[1]
-README = ROOT / "README.md"
+CHECKED = ROOT / "tests" / "published" / "CHECKED.md"
 COMMAND = "python -m pytest tests --write-checks"
 BEGIN = f"<!-- checks: begin (written by `{COMMAND}`) -->"
 END = "<!-- checks: end -->"
-HEAD = "| what | source | published | ours | verdict |\n| --- | --- | --- | --- | --- |"
+HEAD = "| what | source | published | ours | verdict | what was checked |\n| --- | --- | --- | --- | --- | --- |"
 LEVEL = 0.99
+GROWSIMS = "a formula of growsim"
 
 
 class Line(NamedTuple):
     """One line of the table. place: file, line and case of the test, for the order of the table."""
 
     place: tuple[str, int, int]
-    cells: tuple[str, str, str, str, str]
+    cells: tuple[str, str, str, str, str, str]
 
     def __str__(self) -> str:
         return "| " + " | ".join(cell.replace("|", "/") for cell in self.cells) + " |"
 
 
 class PublishedChecks:
-    """Asserts a figure against a published one and keeps a line for the table. `source` says where it was printed."""
+    """Asserts a figure against a published one and keeps a line for the table. `source` says where it was printed.
+
+    checks: the function or class that gave `ours`. how: for the room's processes, what was run ("one run without
+    chance"). given: what of the published figure the room was told beforehand, so that less is proven than it seems.
+    """
 
     def __init__(self, file: str, line: int) -> None:
         self._file, self._line = file, line
         self.lines: list[Line] = []
 
-    def _keep(self, what: str, source: str, published: str, ours: str, verdict: str) -> None:
-        self.lines.append(Line((self._file, self._line, len(self.lines)), (what, source, published, ours, verdict)))
+    def _keep(self, cells: tuple[str, str, str, str, str], checks: Callable[..., Any], how: str, given: str) -> None:
+        *before, verdict = cells
+        what, source, published, ours = before
+        told = f"{verdict}; {given}" if given else verdict
+        line = (what, source, published, ours, told, checked(checks, how))
+        self.lines.append(Line((self._file, self._line, len(self.lines)), line))
 
     def __call__(
         self,
@@ -54,6 +63,9 @@ class PublishedChecks:
         ours: float,
         unit: str = "",
         *,
+        checks: Callable[..., Any],
+        how: str = "",
+        given: str = "",
         within: float = 0.0,
         within_percent: float = 0.0,
     ) -> None:
@@ -63,12 +75,28 @@ class PublishedChecks:
         verdict = (
             f"within {plain(within_percent)} %" if within_percent else f"within {plain(within)}" if within else "equal"
         )
-        self._keep(what, source, _with(plain(published), unit), _with(plain(ours), unit), verdict)
+        cells = (what, source, _with(plain(published), unit), _with(plain(ours), unit), verdict)
+        self._keep(cells, checks, how, given)
 
-    def band(self, what: str, source: str, low: float, high: float, ours: float, unit: str = "") -> None:
-        """`ours` lies in the published range."""
-        assert low <= ours <= high, f"{what}: {ours:g} {unit}, published {low:g} to {high:g} ({source})"
-        self._keep(what, source, _with(f"{plain(low)} to {plain(high)}", unit), _with(plain(ours), unit), "inside")
+    def band(
+        self,
+        what: str,
+        source: str,
+        low: float,
+        high: float,
+        ours: float,
+        unit: str = "",
+        *,
+        checks: Callable[..., Any],
+        how: str = "",
+        outside: str = "",
+    ) -> None:
+        """`ours` lies in the published range; or outside it, and `outside` says why."""
+        is_inside = low <= ours <= high
+        assert is_inside != bool(outside), f"{what}: {ours:g} {unit}, published {low:g} to {high:g} ({source})"
+        verdict = "inside" if is_inside else f"**outside**: {outside}"
+        there = _with(f"{plain(low)} to {plain(high)}", unit)
+        self._keep((what, source, there, _with(plain(ours), unit), verdict), checks, how, "")
 
     def table(
         self,
@@ -78,6 +106,9 @@ class PublishedChecks:
         ours: Sequence[float],
         unit: str = "",
         *,
+        checks: Callable[..., Any],
+        how: str = "",
+        given: str = "",
         within: float = 0.0,
     ) -> None:
         """A whole table: every entry at most `within` from the published one; without it they must be equal."""
@@ -90,18 +121,24 @@ class PublishedChecks:
             else f"{len(published)}: {plain(min(published))} to {plain(max(published))}"
         )
         found = ", ".join(map(plain, ours)) if few else f"all {len(published)}"
-        self._keep(
-            what,
-            source,
-            _with(there, unit),
-            _with(found, unit) if few else found,
-            f"within {plain(within)}" if within else "equal",
-        )
+        verdict = f"within {plain(within)}" if within else "equal"
+        cells = (what, source, _with(there, unit), _with(found, unit) if few else found, verdict)
+        self._keep(cells, checks, how, given)
 
     def simulated(
-        self, what: str, source: str, published: float, values: Sequence[float], unit: str = "", *, sharp: float
+        self,
+        what: str,
+        source: str,
+        published: float,
+        values: Sequence[float],
+        unit: str = "",
+        *,
+        checks: Callable[..., Any],
+        each: str = "replications",
+        given: str = "",
+        sharp: float,
     ) -> None:
-        """The published value lies inside the 99 % range of the mean of these replications (30 or more).
+        """The published value lies inside the 99 % range of the mean of these replications (30 or more; or lots, ...).
 
         That range must be sharp enough to fail: its half-width at most the share `sharp` of the published value.
         """
@@ -113,16 +150,40 @@ class PublishedChecks:
         assert half <= sharp * published, f"{what}: {mean:g} +- {half:g} is too blunt for {published:g}"
         assert low <= published <= high, f"{what}: {mean:g} +- {half:g} {unit}, published {published:g} ({source})"
         ours = f"{plain(mean)} ± {plain(float(f'{half:.2g}'))}"
-        self._keep(
-            what, source, _with(plain(published), unit), _with(ours, unit), f"inside, ± {100 * half / published:.1f} %"
-        )
+        verdict = f"inside the 99 % range, ± {100 * half / published:.1f} %"
+        cells = (what, source, _with(plain(published), unit), _with(ours, unit), verdict)
+        self._keep(cells, checks, f"{len(values):,} {each}", given)
 
     def differs(
-        self, what: str, source: str, published: float, ours: float, unit: str = "", *, why: str, by: float
+        self,
+        what: str,
+        source: str,
+        published: float,
+        ours: float,
+        unit: str = "",
+        *,
+        checks: Callable[..., Any],
+        how: str = "",
+        why: str,
+        by: float,
     ) -> None:
         """The published figure is not ours, and `why` says which is right: they lie at least `by` apart."""
         assert abs(ours - published) >= by, f"{what}: {ours:g} no longer differs from the published {published:g}"
-        self._keep(what, source, _with(plain(published), unit), _with(plain(ours), unit), f"**differs**: {why}")
+        cells = (what, source, _with(plain(published), unit), _with(plain(ours), unit), f"**differs**: {why}")
+        self._keep(cells, checks, how, "")
+
+
+def checked(checks: Callable[..., Any], how: str) -> str:
+    """The last cell: whose code gave the figure. Raises ValueError where a run of the room is not described."""
+    name = f"{checks.__module__}.{checks.__qualname__}"
+    if not name.startswith("growsim."):
+        return f"a formula of the tests: `{name}`"
+    inside = name.removeprefix("growsim.")
+    if not inside.startswith("room."):
+        return f"{GROWSIMS}: `{inside}`"
+    if not how:
+        raise ValueError(f"say how {inside} was run: how many replications, or without chance")
+    return f"the room's processes (`{inside}`), {how}"
 
 
 def plain(value: float) -> str:
@@ -142,24 +203,24 @@ def rendered(lines: Sequence[Line]) -> str:
     return "\n".join([HEAD, *(str(line) for line in sorted(lines))])
 
 
-def block_of(readme: str) -> str:
+def block_of(text: str) -> str:
     """What stands between the markers. Raises ValueError where there are none."""
-    if readme.count(BEGIN) != 1 or readme.count(END) != 1:
-        raise ValueError(f"README.md needs one line {BEGIN} and one line {END}")
-    return readme.split(BEGIN)[1].split(END, maxsplit=1)[0].strip("\n")
+    if text.count(BEGIN) != 1 or text.count(END) != 1:
+        raise ValueError(f"{CHECKED.name} needs one line {BEGIN} and one line {END}")
+    return text.split(BEGIN)[1].split(END, maxsplit=1)[0].strip("\n")
 
 
-def with_block(readme: str, block: str) -> str:
+def with_block(text: str, block: str) -> str:
     """The text with another block between the markers. Raises ValueError as `block_of`."""
-    block_of(readme)
-    before, after = readme.split(BEGIN, maxsplit=1)[0], readme.split(END)[1]
+    block_of(text)
+    before, after = text.split(BEGIN, maxsplit=1)[0], text.split(END)[1]
     return f"{before}{BEGIN}\n{block}\n{END}{after}"
 
 
-def out_of_date(lines: Sequence[Line], readme: str, *, complete: bool) -> list[str]:
+def out_of_date(lines: Sequence[Line], text: str, *, complete: bool) -> list[str]:
     """Lines in which table and tests differ. Only a complete run can tell what stands there and is checked no more."""
     try:
-        there = block_of(readme).splitlines()
+        there = block_of(text).splitlines()
     except ValueError as fault:
         return [str(fault)]
     made = rendered(lines).splitlines()

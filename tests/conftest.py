@@ -1,4 +1,4 @@
-"""What all tests share: the fixture that checks a published figure, and the table in README.md that it makes."""
+"""What all tests share: the fixture that checks a published figure, and the table it makes."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from checks_table import COMMAND, README, Line, PublishedChecks, files_that_check, out_of_date, rendered, with_block
+from checks_table import CHECKED, COMMAND, Line, PublishedChecks, files_that_check, out_of_date, rendered, with_block
 
 LINES = pytest.StashKey[list[Line]]()
 LEFT_OUT = pytest.StashKey[list[str]]()
@@ -16,7 +16,7 @@ SAID = pytest.StashKey[list[str]]()
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     """`--write-checks`."""
-    parser.addoption("--write-checks", action="store_true", help="write the table of published checks in README.md")
+    parser.addoption("--write-checks", action="store_true", help="write the table of published checks")
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -27,7 +27,7 @@ def pytest_configure(config: pytest.Config) -> None:
 
 @pytest.fixture
 def published_check(request: pytest.FixtureRequest) -> Iterator[PublishedChecks]:
-    """Check a figure against a published one; each check is a line of the table in README.md."""
+    """Check a figure against a published one; each check is a line of the table."""
     file, line, _ = request.node.location
     case = getattr(request.node, "callspec", None)
     place = line * 1000 + sum(case.indices.values()) if case else line * 1000
@@ -64,15 +64,15 @@ def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
     complete = sound and not config.stash[LEFT_OUT] and {line.place[0] for line in lines} == files_that_check()
     if not lines:
         return
-    readme = README.read_text(encoding="utf-8")
+    text = CHECKED.read_text(encoding="utf-8")
     if config.getoption("--write-checks"):
         if complete:
-            README.write_text(with_block(readme, rendered(lines)), encoding="utf-8")
+            CHECKED.write_text(with_block(text, rendered(lines)), encoding="utf-8")
         else:
-            config.stash[SAID].append("README.md was not written: that takes a run in which every check passes.")
+            config.stash[SAID].append("The table was not written: that takes a run in which every check passes.")
             session.exitstatus = pytest.ExitCode.TESTS_FAILED
-    elif sound and (faults := out_of_date(lines, readme, complete=complete)):
-        config.stash[SAID] += [f"The table of checks in README.md is out of date; write it again: {COMMAND}", *faults]
+    elif sound and (faults := out_of_date(lines, text, complete=complete)):
+        config.stash[SAID] += [f"tests/published/CHECKED.md is out of date; write it again: {COMMAND}", *faults]
         session.exitstatus = pytest.ExitCode.TESTS_FAILED
 
 

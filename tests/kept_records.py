@@ -24,7 +24,7 @@ from growsim.ledger.events import (
     Transplanted,
     WentDown,
 )
-from growsim.run.store import csv_text
+from growsim.run.writing import csv_text
 from growsim.scenario.record.tables import BY_NAME
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.spreadsheets import Cell, workbook_bytes

@@ -8,10 +8,11 @@ from pathlib import Path
 from growsim.run.prepare import Prepared, prepare
 from growsim.scenario.equipment import PlannedOutage, Reliability
 from growsim.scenario.load import load_scenario
-from growsim.scenario.people import WEEKDAYS, WalkThrough
+from growsim.scenario.people import WalkThrough
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
+from growsim.vocabulary.days import WEEKDAYS
 
 TINY = Path(__file__).parents[1] / "scenarios" / "tiny"
 PLAN = RunPlan(84, 56)

@@ -25,4 +25,4 @@ def edited(**changes: Any) -> LoadedRoom:
 
 def planned(**changes: Any) -> SowingPlan:
     """A plan for the tiny room with top-level tables replaced, quickly."""
-    return sow(edited(**changes), plan=RunPlan(84, 56), seed=4, replications=4, trial_years=2)
+    return sow(edited(**changes), run=RunPlan(84, 56), seed=4, replications=4, trial_years=2)

@@ -14,8 +14,8 @@ from typing import Any
 from hypothesis import strategies as st
 
 from growsim.scenario.load import scenario_from
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.days import WEEKDAYS
 
 TINY = Path(__file__).parents[1] / "scenarios" / "tiny" / "room.toml"
 _BASE: dict[str, Any] = tomllib.loads(TINY.read_text(encoding="utf-8"))

@@ -1,5 +1,5 @@
 """Luck: named streams and how a figure is drawn from one.
 
 Belongs here: streams, distributions, the stand-in with luck switched off. Does not belong here: what the luck is for.
-May import: spec, units, errors.
+May import: scenario, units, errors.
 """

@@ -20,7 +20,7 @@ TOO_SMALL_PERCENT = 2.0
 def run(chosen: argparse.Namespace) -> int:
     """Compare, write the report, print its answer."""
     from growsim.run.progress import progress_bar
-    from growsim.run.store import refuse_existing
+    from growsim.run.writing import refuse_existing
     from growsim.scenario.load import load_scenario
     from growsim.scenario.plan import RunPlan
     from growsim.study.compare.question import compare
@@ -39,7 +39,7 @@ def run(chosen: argparse.Namespace) -> int:
             at_most=_at_most(chosen, room),
             too_small_percent=chosen.precision,
             why=not chosen.no_why,
-            holds_back=chosen.holds_back,
+            tenth_more=chosen.tenth_more,
             workers=chosen.workers,
             progress=progress,
         )
@@ -64,7 +64,7 @@ def repeat_with(chosen: argparse.Namespace, room: LoadedRoom) -> str:
     words += ["--replications", _at_most(chosen, room), "--precision", options.shown_number(chosen.precision)]
     words += ["--days", chosen.days or room.scenario.rehearsal.days, "--start", chosen.start]
     words += ["--no-why"] if chosen.no_why else []
-    words += ["--holds-back"] if chosen.holds_back else []
+    words += ["--tenth-more"] if chosen.tenth_more else []
     return options.command_line(*words)
 
 
@@ -121,7 +121,7 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--no-why", action="store_true", help="leave out what eats the gain: a third of the time")
     parser.add_argument(
-        "--holds-back",
+        "--tenth-more",
         action="store_true",
         help="also see what a tenth more of each thing would bring, today and after each change: slower",
     )

@@ -18,7 +18,7 @@ FEWEST_REPLICATIONS = 5
 def run(chosen: argparse.Namespace) -> int:
     """Search, prove, write the report, print its answer."""
     from growsim.run.progress import progress_bar
-    from growsim.run.store import refuse_existing
+    from growsim.run.writing import refuse_existing
     from growsim.scenario.load import load_scenario
     from growsim.scenario.plan import RunPlan
     from growsim.study.crew.question import crew

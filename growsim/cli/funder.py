@@ -14,7 +14,7 @@ from growsim.cli.rehearse import seed_of
 if TYPE_CHECKING:
     from growsim.scenario.load import LoadedRoom
     from growsim.scenario.record.record import Records
-    from growsim.study.funder.record import Counted
+    from growsim.study.funder.record import RecordSums
 
 QUARTER_DAYS, YEAR_DAYS = 91, 364
 
@@ -23,7 +23,7 @@ def run(chosen: argparse.Namespace) -> int:
     """Rehearse the quarter or year, write the page and the workbook, print the answer."""
     from growsim.run.progress import progress_bar
     from growsim.run.rehearse import rehearse
-    from growsim.run.store import refuse_existing
+    from growsim.run.writing import refuse_existing
     from growsim.scenario.load import load_scenario, refuse_lacking
     from growsim.scenario.plan import RunPlan
     from growsim.study.today import room_today
@@ -65,7 +65,7 @@ def run(chosen: argparse.Namespace) -> int:
     return 0
 
 
-def _kept(chosen: argparse.Namespace, room: LoadedRoom) -> tuple[Counted, Records] | None:
+def _kept(chosen: argparse.Namespace, room: LoadedRoom) -> tuple[RecordSums, Records] | None:
     """What the record shows, and the record. Raises InputError for options that make no sense together."""
     from growsim.errors import InputError
 
@@ -79,10 +79,10 @@ def _kept(chosen: argparse.Namespace, room: LoadedRoom) -> tuple[Counted, Record
             "say --from and --until."
         )
     from growsim.scenario.record.files import read_records
-    from growsim.study.funder.record import counted
+    from growsim.study.funder.record import sums_of
 
     records = read_records(chosen.records, room.scenario, order=chosen.dates)
-    return counted(records, room.scenario, since=getattr(chosen, "from"), until=chosen.until), records
+    return sums_of(records, room.scenario, since=getattr(chosen, "from"), until=chosen.until), records
 
 
 def _span_again(chosen: argparse.Namespace) -> list[object]:

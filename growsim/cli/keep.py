@@ -91,7 +91,7 @@ COMMAND = Command(
     question="I want that change. How does it come into my room?",
     about="Writes the room with the CHANGE made in it into a new folder: what `learn` or `sow` found can then be\n"
     "rehearsed, promised from and printed on sheets. The old room stays as it is; remarks of its file are kept; the\n"
-    "CHANGE files lie in the folder taken-in. Records and answers stay with the old room.",
+    "CHANGE files lie in the folder kept-changes. Records and answers stay with the old room.",
     add_arguments=_arguments,
     run=run,
 )

@@ -25,7 +25,7 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.cli.options import open_room
     from growsim.report.learn.answer import CHANGE_FILE, write_learning
     from growsim.report.provenance import Provenance
-    from growsim.run.store import refuse_existing
+    from growsim.run.writing import refuse_existing
     from growsim.scenario.record.files import read_records
 
     room, prepared = open_room(chosen.room)
@@ -56,18 +56,18 @@ def _learn(chosen: argparse.Namespace, room: LoadedRoom, prepared: Prepared, rec
     from growsim.study.learn.question import learn
 
     learning = learn(room, prepared, records, no_faults=chosen.no_faults)
-    if chosen.hold_back is None:
+    if chosen.forecast_last is None:
         return learning
     from growsim.run.progress import progress_bar
-    from growsim.study.learn.forecast import hold_back
+    from growsim.study.learn.forecast import forecast_last
 
     with progress_bar("Forecasting") as progress:
-        held = hold_back(
-            room, prepared, records, chosen.hold_back, no_faults=chosen.no_faults,
+        held = forecast_last(
+            room, prepared, records, chosen.forecast_last, no_faults=chosen.no_faults,
             seed=room.scenario.rehearsal.seed if chosen.seed is None else chosen.seed,
             replications=chosen.replications, workers=chosen.workers, progress=progress,
         )  # fmt: skip
-    return replace(learning, held_back=held)
+    return replace(learning, forecast_check=held)
 
 
 def _repeat_with(chosen: argparse.Namespace) -> str:
@@ -76,8 +76,8 @@ def _repeat_with(chosen: argparse.Namespace) -> str:
     words += ["--from", chosen.since] if chosen.since else []
     words += ["--until", chosen.until] if chosen.until else []
     words += ["--no-faults"] if chosen.no_faults else []
-    if chosen.hold_back is not None:
-        words += ["--hold-back", f"{chosen.hold_back}w", "--replications", chosen.replications]
+    if chosen.forecast_last is not None:
+        words += ["--forecast-last", f"{chosen.forecast_last}w", "--replications", chosen.replications]
         words += [] if chosen.seed is None else ["--seed", chosen.seed]
     return options.command_line(*words)
 
@@ -105,7 +105,7 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--from", dest="since", type=options.date, metavar="DATE", help="use rows from this date on")
     parser.add_argument("--until", type=options.date, metavar="DATE", help="use rows up to this date")
     parser.add_argument(
-        "--hold-back",
+        "--forecast-last",
         type=weeks,
         metavar="WEEKS",
         help="forecast the last so many weeks (8w) from what came before, and score the forecast",
@@ -113,13 +113,13 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--no-faults", action="store_true", help="an empty table of faults means that nothing failed in all that time"
     )
-    parser.add_argument("--seed", type=options.seed, metavar="N", help="with --hold-back: seed of all luck")
+    parser.add_argument("--seed", type=options.seed, metavar="N", help="with --forecast-last: seed of all luck")
     parser.add_argument(
         "--replications",
         type=options.whole_number("replications", 20, 100_000),
         metavar="N",
         default=FORECASTS,
-        help="with --hold-back: how many times the weeks are rehearsed (default: %(default)s)",
+        help="with --forecast-last: how many times the weeks are rehearsed (default: %(default)s)",
     )
     options.add_workers(parser)
     options.add_out(parser, "learn")

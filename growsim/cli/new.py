@@ -14,7 +14,7 @@ ANOTHER_FOLDER = "give another folder"
 
 def run(chosen: argparse.Namespace) -> int:
     """Write the commented starter room, and the schema that lets editors help with it, into a new or empty folder."""
-    from growsim.run.store import output_folder
+    from growsim.run.writing import output_folder
 
     if chosen.xlsx and not chosen.records:
         from growsim.errors import InputError
@@ -38,7 +38,7 @@ def run(chosen: argparse.Namespace) -> int:
 def _records(folder: Path, *, workbook: bool) -> int:
     """Write empty tables to keep a record in."""
     from growsim.report.record_templates import write_templates
-    from growsim.run.store import output_folder
+    from growsim.run.writing import output_folder
 
     _refuse_full(folder)
     if folder.is_dir():
@@ -56,7 +56,7 @@ def _fill(folder: Path) -> None:
     from importlib.resources import files
 
     from growsim.errors import OutputError
-    from growsim.run.store import write_text
+    from growsim.run.writing import write_text
     from growsim.scenario.schema import json_schema
 
     starter = files("growsim.scenario").joinpath("starter", ROOM_FILE).read_text(encoding="utf-8")

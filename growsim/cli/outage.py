@@ -27,7 +27,7 @@ def run(chosen: argparse.Namespace) -> int:
     """Study one given outage, or all of them; write the report, print its answer."""
     from growsim.cli.options import open_room
     from growsim.errors import InputError
-    from growsim.run.store import refuse_existing
+    from growsim.run.writing import refuse_existing
     from growsim.scenario.load import refuse_lacking
     from growsim.scenario.plan import RunPlan
 

@@ -20,7 +20,7 @@ REPLICATIONS = 200
 def run(chosen: argparse.Namespace) -> int:
     """Rehearse from today's shelves, write the report, print its answer."""
     from growsim.run.progress import progress_bar
-    from growsim.run.store import refuse_existing
+    from growsim.run.writing import refuse_existing
     from growsim.scenario.load import load_scenario
     from growsim.scenario.shelves import load_shelves
     from growsim.study.promise.question import promise

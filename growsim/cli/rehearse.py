@@ -15,21 +15,21 @@ if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
     from growsim.scenario.load import LoadedRoom
     from growsim.scenario.plan import RunPlan
-    from growsim.study.tenths import HoldsBack
+    from growsim.study.tenths import TenthsMore
 
 
 def run(chosen: argparse.Namespace) -> int:
     """Rehearse, write the report, print its answer."""
     from growsim.cli.options import open_room
     from growsim.errors import InputError
-    from growsim.run.store import refuse_existing
+    from growsim.run.writing import refuse_existing
     from growsim.scenario.load import refuse_lacking
 
     if chosen.trace and chosen.replication is None:
         raise InputError("--trace: a log book is written for one replication; say which with --replication N.")
     room, _ = open_room(chosen.room)
     plan = plan_of(chosen, room)
-    refuse_lacking(room, hands=not plan.store, plan=not (plan.shelves or plan.store))
+    refuse_lacking(room, hands=not plan.cooler, plan=not (plan.shelves or plan.cooler))
     out = options.out_folder(chosen.out, chosen.room, "rehearse")
     if chosen.replication is not None:
         return _one_replication(chosen, room, plan, out)
@@ -47,7 +47,7 @@ def plan_of(chosen: argparse.Namespace, room: LoadedRoom) -> RunPlan:
     if chosen.start in ("empty", "filled"):
         return RunPlan(days, defaults.warm_up_days, chosen.start)
     today = load_shelves(Path(chosen.start), room.scenario)
-    return RunPlan(days, defaults.warm_up_days, "shelves", today.lots, today.store)
+    return RunPlan(days, defaults.warm_up_days, "shelves", today.lots, today.cooler)
 
 
 def repeat_with(chosen: argparse.Namespace, room: LoadedRoom) -> str:
@@ -62,7 +62,7 @@ def repeat_with(chosen: argparse.Namespace, room: LoadedRoom) -> str:
     else:
         words += ["--replications", chosen.replications or defaults.replications]
     words += ["--days", chosen.days or defaults.days, "--start", chosen.start]
-    words += ["--holds-back"] if chosen.holds_back else []
+    words += ["--tenth-more"] if chosen.tenth_more else []
     return options.command_line(*words)
 
 
@@ -85,7 +85,7 @@ def _rehearse(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan, out: 
             workers=chosen.workers,
             progress=progress,
         )
-    tenths = _a_tenth_more(chosen, rehearsal) if chosen.holds_back else None
+    tenths = _a_tenth_more(chosen, rehearsal) if chosen.tenth_more else None
     from growsim.report.provenance import Provenance
     from growsim.report.rehearse.answer import write_rehearsal
 
@@ -100,7 +100,7 @@ def _rehearse(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan, out: 
     return 0
 
 
-def _a_tenth_more(chosen: argparse.Namespace, rehearsal: Rehearsal) -> HoldsBack:
+def _a_tenth_more(chosen: argparse.Namespace, rehearsal: Rehearsal) -> TenthsMore:
     """What a tenth more of each thing would bring."""
     from growsim.run.progress import progress_bar
     from growsim.study.tenths import rank_room
@@ -123,7 +123,7 @@ def _one_replication(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan
     from growsim.report.rehearse import day_by_day, logbook
     from growsim.run.prepare import prepare
     from growsim.run.replay.watch import watch
-    from growsim.run.store import output_folder, refuse_existing
+    from growsim.run.writing import output_folder, refuse_existing
 
     if chosen.trace:
         refuse_existing(out, replace=chosen.replace)
@@ -172,7 +172,7 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--trace", action="store_true", help="with --replication: write its log book, every happening")
     parser.add_argument(
-        "--holds-back",
+        "--tenth-more",
         action="store_true",
         help="also see what a tenth more of each thing would bring; about ten times the work",
     )

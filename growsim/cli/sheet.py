@@ -21,7 +21,7 @@ def run(chosen: argparse.Namespace) -> int:
     """Work out the week, write its sheets, print the answer."""
     from growsim.errors import InputError
     from growsim.run.progress import progress_bar
-    from growsim.run.store import refuse_existing
+    from growsim.run.writing import refuse_existing
     from growsim.scenario.load import load_scenario
     from growsim.scenario.shelves import load_shelves
     from growsim.study.week.question import this_week, week_plan

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def run(chosen: argparse.Namespace) -> int:
     """Find a plan, write the report, print its answer."""
     from growsim.run.progress import progress_bar
-    from growsim.run.store import refuse_existing
+    from growsim.run.writing import refuse_existing
     from growsim.scenario.load import load_scenario
     from growsim.scenario.plan import RunPlan
     from growsim.study.sow.question import sow
@@ -28,7 +28,7 @@ def run(chosen: argparse.Namespace) -> int:
     with progress_bar("Trying plans") as progress:
         plan = sow(
             room,
-            plan=RunPlan(chosen.days or defaults.days, defaults.warm_up_days),
+            run=RunPlan(chosen.days or defaults.days, defaults.warm_up_days),
             seed=_seed(chosen, room),
             certainty=chosen.certainty / 100.0,
             replications=chosen.replications,

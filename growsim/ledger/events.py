@@ -128,7 +128,7 @@ class Packed(NamedTuple):
 
 
 class HandedOut(NamedTuple):
-    """Greens left the store. partner is "" for open distribution."""
+    """Greens left the cooler. partner is "" for open distribution."""
 
     minute: int
     lot: str

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from growsim.scenario.scenario import Scenario
-from growsim.vocabulary.machines import Danger
+from growsim.vocabulary.dangers import Danger
 
 ALWAYS = (
     "Follow the local code and ask a licensed professional. This report helps to plan; it certifies nothing, and no "
@@ -55,6 +55,7 @@ OF_DANGER: dict[Danger, str] = {
     "glare": GLARE,
     "hot room": HEAT,
     "carbon dioxide": CARBON_DIOXIDE,
+    "food": FOOD,
 }
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from growsim.report import summaries
-from growsim.run.store import Cell, write_csv
+from growsim.run.writing import Cell, write_csv
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal

@@ -5,6 +5,7 @@ from __future__ import annotations
 from growsim.report.words import listed
 from growsim.vocabulary.losses import LOSSES
 from growsim.vocabulary.machines import MACHINES
+from growsim.vocabulary.tasks import TASKS
 
 LOGIC: tuple[str, ...] = (
     "Lot. All cells of one crop sown in one go. It is sown by the crew once a slot and hands are free, germinates, has "
@@ -50,7 +51,7 @@ DIAGRAM = (
 
 ORDER_OF_THE_DAY = (
     "What shares a minute happens in a fixed order: power and machines, air, floods, finished work, plants, calendar, "
-    "store, arrivals, choice of work, meters. Within a kind, first planned first served."
+    "cooler, arrivals, choice of work, meters. Within a kind, first planned first served."
 )
 
 ALGORITHMS: tuple[str, ...] = (
@@ -73,13 +74,9 @@ ALGORITHMS: tuple[str, ...] = (
 ENTITIES = (
     "Lots and the parts of them that stand together (crop, age on the growth curve, plants, plug water, rack and "
     "stage); "
-    "batches of greens in the cooler (lot, harvested time, mass); tasks on the board (kind, units, due time)."
+    "batches of greens in the cooler (lot, time of harvest, mass); tasks on the board (kind, units, due time)."
 )
-ACTIVITIES = (
-    "Work by the crew: sow, thin, move, harvest, pack, wash, top up, renew a reservoir. Growth, flooding, lighting "
-    "and repair "
-    "take time of their own."
-)
+ACTIVITIES = f"Work by the crew: {', '.join(TASKS)}. Growth, flooding, lighting and repair take time of their own."
 RESOURCES = (
     "Tray slots on shelves (each permits certain stages; a tray fills a whole slot, also while it is washed), people "
     "present in a shift (with a limit on how many work in the room at once), and machines, which are up or down."

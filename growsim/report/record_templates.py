@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from growsim.run.store import csv_text, write_bytes, write_text
+from growsim.run.writing import csv_text, write_bytes, write_text
 from growsim.scenario.record.tables import TABLES, RecordTable
 from growsim.scenario.spreadsheets import Cell, workbook_bytes
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 
-from growsim.report.words import MONTHS, counted, listed
+from growsim.report.words import counted, listed
 from growsim.study.today import GivenUp
+from growsim.vocabulary.days import MONTHS
 
 MOST_LOTS = 6
 

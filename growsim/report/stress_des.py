@@ -12,12 +12,13 @@ from typing import TYPE_CHECKING
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import model_text
 from growsim.report.provenance import Provenance, figures_given, sources_given
-from growsim.report.words import MONTHS, counted, day_named, hour_of_day, listed, mass, number, percent, temperature
+from growsim.report.words import counted, hour_of_day, listed, mass, number, percent, temperature
 from growsim.scenario.crop import Crop
 from growsim.scenario.demand import Order
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.scenario import Scenario
 from growsim.units import ounces
+from growsim.vocabulary.days import MONTHS, NAME_OF_WEEKDAY
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
@@ -186,12 +187,13 @@ def _data(scenario: Scenario) -> Chapter:
             for crop in scenario.crops
         ),
         *(
-            f"{_named('Sowing', line.name)}: {counted(line.cells, 'cell')} of {line.crop}, {day_named(line.weekday)}s, "
-            f"{'every week' if line.every_weeks == 1 else f'every {line.every_weeks} weeks'}."
+            f"{_named('Sowing', line.name)}: {counted(line.cells, 'cell')} of {line.crop}, "
+            f"{NAME_OF_WEEKDAY[line.weekday]}s, "
+            f"every {'week' if line.every_weeks == 1 else f'{line.every_weeks} weeks'}."
             for line in scenario.sowing
         ),
         *(
-            f"{_named('Shift', shift.name)}: {day_named(shift.weekday)} {hour_of_day(shift.start_hour)}, "
+            f"{_named('Shift', shift.name)}: {NAME_OF_WEEKDAY[shift.weekday]} {hour_of_day(shift.start_hour)}, "
             f"{number(shift.hours, 1)} h, "
             f"{counted(shift.people, 'volunteer')} signed up{', a lead there' if shift.lead else ''}"
             f"{f', only in {months}' if (months := listed([MONTHS[m - 1] for m in sorted(shift.months)])) else ''}."
@@ -199,7 +201,7 @@ def _data(scenario: Scenario) -> Chapter:
         ),
         *(
             f"{_named('Partner', partner.name)}: {listed([_order(order) for order in partner.orders])}, "
-            f"{day_named(partner.weekday)}s, priority {partner.priority}."
+            f"{NAME_OF_WEEKDAY[partner.weekday]}s, priority {partner.priority}."
             for partner in scenario.partners
         ),
     ]

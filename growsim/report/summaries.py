@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from growsim.ledger.outcome import Outcome
-from growsim.report.words import SHORT_MONTHS
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.days import SHORT_MONTHS
 from growsim.vocabulary.losses import FATES, PLANT_LOSSES
 
 Array = NDArray[np.float64]

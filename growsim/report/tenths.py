@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 from growsim.report import figures
 from growsim.report.page import Block, Picture, Section, Text
 from growsim.report.tables import Table
-from growsim.report.words import is_a_year, listed, mass, percent, plus, rehearsals, signed, sizes
+from growsim.report.words import as_difference, is_a_year, listed, mass, percent, plus, rehearsals, sizes
 from growsim.study.pay_back import KG
-from growsim.study.tenths import HoldsBack, TenthGain
+from growsim.study.tenths import TenthGain, TenthsMore
 from growsim.study.verdicts import NOISE
 from growsim.units import pounds
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 # --- What a tenth more of each thing brings: the sentence, and its entry in summary.json.
 
 
-def sentence(found: HoldsBack, days: int, *, when: str = "today") -> str:
+def sentence(found: TenthsMore, days: int, *, when: str = "today") -> str:
     """What holds the room back, by what a tenth more would bring. when: "today" or "after the change"."""
     years = rehearsals(found.replications, days)
     first = found.first
@@ -64,7 +64,7 @@ def _upper(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def tenths_entry(found: HoldsBack, days: int, *, when: str = "today") -> dict[str, Any]:
+def tenths_entry(found: TenthsMore, days: int, *, when: str = "today") -> dict[str, Any]:
     """The ranking as summary.json states it; kilograms a week."""
     return {
         "sentence": sentence(found, days, when=when),
@@ -76,7 +76,7 @@ def tenths_entry(found: HoldsBack, days: int, *, when: str = "today") -> dict[st
 HEADING = "What holds the room back: a tenth more of each thing"
 
 
-def tenths_section(ranked: Mapping[str, HoldsBack], days: int, folder: Path) -> Section:
+def tenths_section(ranked: Mapping[str, TenthsMore], days: int, folder: Path) -> Section:
     """Sentence, figure and table for each room; `ranked` is by when: "today", "with one more rack"."""
     blocks: list[Block] = []
     for place, (when, found) in enumerate(ranked.items()):
@@ -93,10 +93,10 @@ def tenths_section(ranked: Mapping[str, HoldsBack], days: int, folder: Path) -> 
 
 
 def _kg_week(value: float) -> str:
-    return signed(KG, value, "")
+    return as_difference(KG, value, "")
 
 
-def _table(found: HoldsBack) -> Table:
+def _table(found: TenthsMore) -> Table:
     """What a tenth more of each thing brings, ranked."""
     rows = tuple(
         (
@@ -119,7 +119,7 @@ def _table(found: HoldsBack) -> Table:
     )
 
 
-def _picture(found: HoldsBack, title: str) -> Figure:
+def _picture(found: TenthsMore, title: str) -> Figure:
     """What a tenth more of each thing brings, ranked: bars with the range of the average."""
     with figures.styled():
         figure, axes = figures.drawing(1.75 + 0.34 * max(1, len(found.gains)))

@@ -9,27 +9,12 @@ from typing import TYPE_CHECKING
 
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.units import FAHRENHEIT_PER_CELSIUS, KG_PER_POUND, fahrenheit, ounces, pounds
+from growsim.vocabulary.days import MONTHS, SHORT_MONTHS, WEEKDAY_NAMES
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Estimate
 
 # --- Numbers as words: every amount with its unit, in the units both kinds of reader use. Pure functions.
-
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
-SHORT_MONTHS = tuple(month[:3] for month in MONTHS)
 
 
 def number(value: float, decimals: int = 0) -> str:
@@ -118,17 +103,9 @@ def hour_of_day(hour: float) -> str:
     return f"{minutes // 60:02d}:{minutes % 60:02d}"
 
 
-DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-
-
-def day_named(weekday: str) -> str:
-    """ "Monday" from "mon"."""
-    return next((day for day in DAYS if day.lower().startswith(weekday)), weekday)
-
-
 def day_and_date(date: dt.date) -> str:
     """ "Thursday 13 March 2031"; independent of the computer's language."""
-    return f"{DAYS[date.weekday()]} {date.day} {MONTHS[date.month - 1]} {date.year}"
+    return f"{WEEKDAY_NAMES[date.weekday()]} {date.day} {MONTHS[date.month - 1]} {date.year}"
 
 
 def short_date(date: dt.date) -> str:
@@ -184,7 +161,7 @@ def plus(value: float, decimals: int) -> str:
     return f"+{text}" if value > 0 and float(text.replace(",", "")) != 0 else text
 
 
-def signed(key: str, value: float | None, currency: str) -> str:
+def as_difference(key: str, value: float | None, currency: str) -> str:
     """A difference in a figure of the catalogue, signed, in the units both kinds of reader use."""
     if value is None:
         return "–"
@@ -206,9 +183,9 @@ def signed(key: str, value: float | None, currency: str) -> str:
     return plus(value, measure.decimals)
 
 
-def signed_alone(key: str, value: float, currency: str) -> str:
+def difference_alone(key: str, value: float, currency: str) -> str:
     """The same where no column's head says the unit: "+0.5 kg (+1.0 lb)", "-11 kWh", "+4 g (+0.1 oz)"."""
-    unit, said = CATALOGUE[key].unit, signed(key, value, currency)
+    unit, said = CATALOGUE[key].unit, as_difference(key, value, currency)
     if unit == "g" or unit.startswith("kg/"):
         return said.replace(" (", f" {unit.split('/')[0]} (", 1)
     return f"{said} kWh" if unit == "kWh/week" else said

@@ -2,5 +2,5 @@
 
 Belongs here: lots, shelves, reservoirs, lights, air, machines, crew, partners. Does not belong here: files, reports,
 statistics.
-May import: growth, chance, ledger, spec, units, errors.
+May import: growth, chance, ledger, scenario, units, errors.
 """

@@ -9,6 +9,7 @@ from growsim.ledger.book import Book
 from growsim.room.air import Air
 from growsim.room.board import Board
 from growsim.room.clock import AT_ONCE, Clock
+from growsim.room.cooler import Cooler
 from growsim.room.crew import Crew
 from growsim.room.crops_here import NotKnown
 from growsim.room.machines import Machine, Mains
@@ -18,11 +19,10 @@ from growsim.room.racks import RackHere
 from growsim.room.reservoirs import ReservoirHere
 from growsim.room.rota import Rota
 from growsim.room.shelves import ShelfBook
-from growsim.room.store import Store
 from growsim.room.tasks import Tasks
 from growsim.scenario.calendar import Calendar
 from growsim.scenario.machines import machines_of
-from growsim.scenario.people import WEEKDAYS
+from growsim.vocabulary.days import WEEKDAYS
 from growsim.vocabulary.machines import BY_KEY, CO2, HEAT_PUMP, LIGHTS, PUMP, TIMER
 
 if TYPE_CHECKING:
@@ -109,7 +109,7 @@ class Inside:
         self.crew = Crew(scenario.crew, scenario.room.people_at_once, clock, self.calendar, board, book, luck)
         self.tasks = Tasks(scenario.crew, self.rota, board, clock, luck)
         self.shelves = ShelfBook(scenario.racks, self.trays, clock, book)
-        self.store = Store(scenario, clock, self.calendar, book)
+        self.cooler = Cooler(scenario, clock, self.calendar, book)
 
     def _strength_changed(self, reservoir: ReservoirHere) -> None:
         for rack in reservoir.racks:

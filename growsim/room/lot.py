@@ -1,4 +1,4 @@
-"""The life of a lot, from seed to harvest. Read top-down it is the month: sow, germinate, thin, move, ripen, harvested,
+"""The life of a lot, from seed to harvest. Read top-down it is the month: sow, germinate, thin, move, ripen, harvest,
 clear away.
 
 All cells of one crop sown in one go are a lot. Its plants may come to stand apart (a rack is full, only some could be
@@ -257,7 +257,7 @@ def ripen(room: Inside, part: Part) -> Life:
 
 
 def cut(room: Inside, part: Part, number: int) -> Life:
-    """Harvested the lot on its day, or lose it when no hands come before it is overgrown."""
+    """Harvest the lot on its day, or lose it when no hands come before it is overgrown."""
     lot, crop = part.lot, part.lot.crop
     _, overgrown_age = room.ripe_ages(part)
     done = yield room.tasks.work("harvest", part, part.plants, lambda: room.earliest_minute_of_age(part, overgrown_age))
@@ -284,7 +284,7 @@ def cut(room: Inside, part: Part, number: int) -> Life:
         part.already_harvested = True
         of, rack = lot.crop_name, part.stand.bay.rack
         room.book.write(Harvested(now, lot.name, part.number, of, good, grams, number, late, part.sown_minute, rack))
-        room.tasks.post("pack", part, grams / 1000.0, lambda _: room.store.add(lot.name, part.number, of, grams, now))
+        room.tasks.post("pack", part, grams / 1000.0, lambda _: room.cooler.add(lot.name, part.number, of, grams, now))
     if good and number < crop.harvests:
         room.grow_again(part)
     elif good:

@@ -44,10 +44,10 @@ class RoomHere(Inside):
         for reservoir in self.reservoirs.values():
             reservoir.start()
         self.crew.start(first_day)
-        self.store.start(first_day)
+        self.cooler.start(first_day)
         self._upkeep.start(first_day)
         stand_already(self, self.plan.shelves)
-        lie_already(self, self.plan.store)
+        lie_already(self, self.plan.cooler)
 
     def finish(self) -> None:
         """Last readings, and what stands on the shelves."""

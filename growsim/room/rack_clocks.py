@@ -12,7 +12,6 @@ from math import ceil
 from typing import TYPE_CHECKING, Final
 
 from growsim.growth.curves import Environment, growth_pace, water_pace
-from growsim.growth.light import lamp_power_w
 
 if TYPE_CHECKING:
     from growsim.room.machines import Machine, Mains
@@ -35,9 +34,7 @@ class Bank:
         self._mains = mains
         self.on_minute = round(spec.on_hour * 60)
         self.lit_minutes_a_day = max(1, round(spec.hours_per_day * 60))
-        self.power_w = lamp_power_w(
-            spec.ppfd_umol_m2_s, lit_area_m2, spec.efficacy_umol_j, spec.light_on_trays_fraction
-        )
+        self.power_w = spec.power_w(lit_area_m2)
         self.is_cut_out = False
         self._was_able = True
         self._counted_from = begin_minute

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from growsim.scenario.calendar import Calendar, day_of, minute_of
-from growsim.scenario.people import WEEKDAYS
+from growsim.vocabulary.days import WEEKDAYS
 
 if TYPE_CHECKING:
     from growsim.scenario.people import Crew

@@ -14,8 +14,8 @@ from growsim.ledger.events import Found
 from growsim.room.lot import come_up, grow_on, pull_extra_seedlings
 from growsim.room.part import Stand
 from growsim.scenario.calendar import minute_of
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.placing import place
+from growsim.vocabulary.days import WEEKDAYS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -54,8 +54,8 @@ def stand_already(room: Inside, lots: Sequence[ShelfLot]) -> None:
 def lie_already(room: Inside, greens: Sequence[StoredGreens]) -> None:
     """Put greens harvested before the start into the cooler."""
     for found in greens:
-        name = f"in the store/{found.lot}"
-        room.store.hold(name, found.crop, found.grams, minute_of(-found.days_since_harvest, NOON))
+        name = f"in the cooler/{found.lot}"
+        room.cooler.hold(name, found.crop, found.grams, minute_of(-found.days_since_harvest, NOON))
 
 
 def _begin(room: Inside, part: Part, plants: int, index: int, harvests: int) -> Life:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from growsim.chance.draws import ready
 from growsim.room.board import Job
-from growsim.scenario.people import luck_of_task
+from growsim.vocabulary.tasks import TASKS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -31,7 +31,7 @@ class Kind:
         self.is_drawn = not (luck.is_switched_off or (spec.fixed_minutes.is_fixed and spec.minutes_per_unit.is_fixed))
         self.fixed, self.each = spec.fixed_minutes.expected(), spec.minutes_per_unit.expected()
         self.draw, self.draw_each = ready(spec.fixed_minutes), ready(spec.minutes_per_unit)
-        self.factor = luck.stream(f"parameter.{luck_of_task(spec.name)}.minutes_factor").figure(spec.minutes_factor)
+        self.factor = luck.stream(f"parameter.{TASKS[spec.name].luck}.minutes_factor").figure(spec.minutes_factor)
         self.needs_lead = spec.needs_lead
         self.priority = spec.priority
 
@@ -67,7 +67,7 @@ class Tasks:
         minutes, needs_lead, priority = 0, False, 0
         if kind is not None:
             if kind.is_drawn:  # the same work in another plan has the same luck
-                luck = self._luck.stream(f"work.{luck_of_task(task)}.{about}.{when}")
+                luck = self._luck.stream(f"work.{TASKS[task].luck}.{about}.{when}")
                 total = kind.draw(luck) + units * kind.draw_each(luck)
             else:
                 total = kind.fixed + units * kind.each

@@ -27,7 +27,7 @@ from pathlib import Path
 from typing import Any
 
 from growsim.ledger.outcome import Outage, Outcome
-from growsim.run.store import write_bytes
+from growsim.run.writing import write_bytes
 
 KEEP_SECONDS = 5.0  # work that may be lost at first; a study shorter than this leaves nothing behind
 KEEP_SHARE = 0.02  # and later this share of all the work done, so that the longest study has few files

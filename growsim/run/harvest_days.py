@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 from growsim.ledger.events import Harvested, Sown
 from growsim.ledger.measures import measure
 from growsim.run.replicate import trace
-from growsim.scenario.people import WEEKDAYS
+from growsim.vocabulary.days import WEEKDAYS
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book

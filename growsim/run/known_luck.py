@@ -2,7 +2,7 @@
 
 Two kinds, both known exactly without rehearsing: figures in doubt, drawn once a replication from the range in the room
 file, and how many people came more or fewer than the chances of coming would have it. The draws are opened again from
-their named streams; nothing of the room is needed. (Failures and power outages were measured too: DEVELOPERS.md.)
+their named streams; nothing of the room is needed. (Failures and outages were measured too: tests/bench/MEASURED.md.)
 """
 
 from __future__ import annotations
@@ -16,15 +16,16 @@ from growsim.chance import draws
 from growsim.chance.streams import Luck
 from growsim.ledger.outcome import Outcome
 from growsim.scenario.calendar import Calendar, minute_of
-from growsim.scenario.people import Crew, luck_of_task
+from growsim.scenario.people import Crew
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.units import MINUTES_PER_WEEK
+from growsim.vocabulary.tasks import TASKS
 
 COMING = "parameter.crew.chance_of_coming"  # its own draw is a standard normal deviate
 ATTENDANCE = "people who came"
-_POINTS = 4000  # where the mean of a draw that is harvested is worked out
+_POINTS = 4000  # where the mean of a draw that is cut off is worked out
 _NORMAL = NormalDist()
 
 
@@ -63,7 +64,7 @@ def figures_in_doubt(scenario: Scenario) -> Iterator[tuple[str, Uncertain, float
             for stage in crop.stages
         ]
     everything += [
-        (f"parameter.{luck_of_task(task.name)}.minutes_factor", task.minutes_factor, -math.inf, math.inf)
+        (f"parameter.{TASKS[task.name].luck}.minutes_factor", task.minutes_factor, -math.inf, math.inf)
         for task in scenario.crew.tasks
     ]
     return (each for each in everything if not each[1].is_fixed)
@@ -80,13 +81,13 @@ class _At:
         return self._u
 
     def betavariate(self, alpha: float, beta: float) -> float:
-        """No such thing here: a beta figure's mean is known, and never harvested."""
+        """No such thing here: a beta figure's mean is known, and it is never cut off."""
         raise NotImplementedError
 
 
 @lru_cache(maxsize=256)
 def _mean_of_draw(figure: Uncertain, low: float, high: float) -> float:
-    """The mean of a draw, harvested or not."""
+    """The mean of a draw, cut off or not."""
     if figure.distribution == "beta":
         return figure.expected()
     if figure.at_least is None and figure.at_most is None and low == -math.inf and high == math.inf:

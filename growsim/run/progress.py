@@ -57,7 +57,7 @@ def progress_bar(label: str, unit: str = "years", stream: TextIO | None = None) 
         yield move
 
 
-class Counting:
+class SharedProgress:
     """Hands out a progress callback a round.
 
     expected: how many there will be in all, about. sure: of these, how many come after all others, so that the end is

@@ -86,11 +86,11 @@ def rehearse(
     precision: Precision | None = None
     years = replications or (scenario.rehearsal.replications if precision_percent is None else AT_MOST)
     judges = min(warmup.REPLICATIONS, years) if plan.start == "filled" else 0
-    counting = _Counting(progress, to_come=judges)
+    shared = _SharedProgress(progress, to_come=judges)
     with Rehearsers(workers, executor=executor) as rehearsers:
 
         def rehearse_more(numbers: Sequence[int]) -> list[Outcome]:
-            return rehearsers.run({"": prepared}, seed, numbers, plan, counting.more(len(numbers)))[""]
+            return rehearsers.run({"": prepared}, seed, numbers, plan, shared.more(len(numbers)))[""]
 
         if precision_percent is None:
             outcomes = rehearse_more(range(years))
@@ -104,7 +104,7 @@ def rehearse(
         watched = outcomes
         if judges:
             bare, room = warmup.plan_to_judge(plan), warmup.undisturbed(prepared)
-            watched = rehearsers.run({"": room}, seed, range(judges), bare, counting.last(judges))[""]
+            watched = rehearsers.run({"": room}, seed, range(judges), bare, shared.last(judges))[""]
     return Rehearsal(
         scenario=scenario,
         plan=plan,
@@ -118,7 +118,7 @@ def rehearse(
     )
 
 
-class _Counting:
+class _SharedProgress:
     """Progress over several rounds, told as one; `to_come` are known of from the start and come last."""
 
     def __init__(self, progress: Progress | None, to_come: int) -> None:

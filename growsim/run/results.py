@@ -11,7 +11,7 @@ import pandas as pd
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import Estimate
-from growsim.run.store import csv_safe, write_text
+from growsim.run.writing import csv_safe, write_text
 from growsim.vocabulary.losses import fate_of
 
 MEASURE_COLUMNS = ["measure", "label", "unit", "mean", "mean_low", "mean_high", "p10", "p50", "p90", "n", "of"]

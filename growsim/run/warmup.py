@@ -2,12 +2,12 @@
 
 MSER-5 (White 1997, Simulation 69(6):323-334; White, Cobb & Spratt 2000, Winter Simulation Conference) cuts a series
 of means of five where the remaining ones have the smallest marginal standard error. As is usual (Hoad, Robinson &
-Davies 2010, from memory) a harvest is looked for in the first half only, and one at its very end means: not settled.
+Davies 2010, from memory) a cut is looked for in the first half only, and one at its very end means: not settled.
 
 A grow room has seasons (warm months, months with few helpers), and a season is not a warm-up. So the rule is applied to
 the difference between a week and the same week a year later: in a room that has settled it hovers around 0.
 
-With so few means the rule often harvests plain luck as well. So a warm-up is called too short only where, besides, the
+With so few means the rule often cuts off plain luck as well. So a warm-up is called too short only where, besides, the
 year after it differs from the year after that by more than luck (paired t-interval at 95 %).
 """
 
@@ -46,7 +46,7 @@ class WarmUp:
 
 
 def mser(values: Sequence[float], batch: int = BATCH_WEEKS) -> int | None:
-    """Values to harvest from the start by MSER-m, a multiple of `batch`.
+    """Values to cut from the start by MSER-m, a multiple of `batch`.
 
     With batch means z_1..z_n it is the d in 0..n/2 with the least sum over j > d of (z_j - mean of these)^2, divided by
     (n - d)^2; the smallest d where several are least. Values that fill no last batch are left out. None where there are

@@ -9,7 +9,7 @@ Lower numbers first; within a number, first planned first served.
  4. FINISHED   a finished piece of work takes effect: plants are moved, slots freed and given to those waiting
  5. WAKE       lots look at themselves, the oldest first: up? due to move? ripe?
  6. CALENDAR   sowings, top-ups and renewals fall due; failures are noticed
- 7. STORE      partners collect, the surplus is handed out
+ 7. COOLER     partners collect, the surplus is handed out
  8. LEAVE      a shift ends; whoever is in the middle of a piece leaves the rest on the board
  9. ARRIVE     a shift begins
 10. CHOOSE     free people take their next piece of work
@@ -21,8 +21,8 @@ from __future__ import annotations
 import datetime as dt
 from enum import IntEnum
 
-from growsim.scenario.people import WEEKDAYS
 from growsim.units import MINUTES_PER_DAY, MINUTES_PER_HOUR
+from growsim.vocabulary.days import WEEKDAYS
 
 
 class Order(IntEnum):
@@ -34,7 +34,7 @@ class Order(IntEnum):
     FINISHED = 4
     WAKE = 5
     CALENDAR = 6
-    STORE = 7
+    COOLER = 7
     LEAVE = 8
     ARRIVE = 9
     CHOOSE = 10

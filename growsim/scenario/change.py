@@ -21,6 +21,7 @@ from growsim.scenario.anatomy import Anatomy, anatomy_of, field_at
 from growsim.scenario.base import Table, figure
 from growsim.scenario.load import LoadedRoom, scenario_from
 from growsim.scenario.reading import as_written
+from growsim.scenario.renamed import in_words_of_today
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.scenario.wording import listing, nearest, sentences
@@ -115,7 +116,9 @@ def load_change(path: Path) -> LoadedChange:
 
 def change_from(tables: dict[str, Any], path: Path, sha256: str) -> LoadedChange:
     """Tables to a change; `path` names it. Raises RoomFileError as `load_change` does."""
+    tables, renamed = in_words_of_today(tables)
     about, faults = about_of(tables, str(path))
+    faults += [Fault(str(path), *finding) for finding in renamed]
     tables = {key: table for key, table in tables.items() if key != TABLE}
     if not tables and not faults:
         faults = [Fault(str(path), "", "changes nothing", "name at least one key that differs")]

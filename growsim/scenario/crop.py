@@ -93,7 +93,7 @@ class Crop(Table):
     trimmed_fraction: float = figure(
         "Share of the harvested mass trimmed off before packing.", "fraction", default=0.05, ge=0, lt=1
     )
-    harvests: int = figure("How many times a plant is harvested.", "cuts", default=1, ge=1, le=12)
+    harvests: int = figure("How many times a plant is harvested.", "harvests", default=1, ge=1, le=12)
     regrowth_days: float = figure(
         "Days from one harvest to the next, at the room's set-points.", "days", default=14, gt=0, le=120
     )

@@ -8,7 +8,8 @@ from typing import Annotated
 from pydantic import Field
 
 from growsim.scenario.base import CalendarDay, Table, figure, name_field
-from growsim.scenario.people import Months, Weekday
+from growsim.scenario.people import Months
+from growsim.vocabulary.days import Weekday
 
 
 class Sowing(Table):

@@ -107,6 +107,10 @@ class LightBank(Table):
         "How the bank fails (its driver, most often) and is repaired.", default=Reliability()
     )
 
+    def power_w(self, lit_area_m2: float) -> float:
+        """Electric power (W) while it lights so many m² of slots; µmol per joule is mol per MJ. All ends as heat."""
+        return self.ppfd_umol_m2_s * lit_area_m2 / (self.efficacy_umol_j * self.light_on_trays_fraction)
+
 
 class Climate(Table):
     """Heat pump and set-points of the air."""

@@ -14,6 +14,7 @@ from growsim.errors import Fault, RoomFileError
 from growsim.scenario import reading
 from growsim.scenario.checks.all import faults_of, nobody_comes, nothing_is_sown, warnings_of
 from growsim.scenario.names import name_faults
+from growsim.scenario.renamed import in_words_of_today
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding, sentences
 
@@ -62,7 +63,8 @@ def load_scenario(path: Path) -> LoadedRoom:
 
 def scenario_from(raw: dict[str, Any], file: str) -> tuple[Scenario, tuple[Fault, ...]]:
     """Tables to a Scenario and its warnings. `file` is named in every fault. Raises RoomFileError."""
-    findings = name_faults(raw)
+    raw, findings = in_words_of_today(raw)
+    findings += name_faults(raw)
     try:
         scenario = Scenario.model_validate(raw)
     except ValidationError as error:

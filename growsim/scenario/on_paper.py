@@ -13,6 +13,7 @@ from growsim.scenario.crop import Crop, Stage
 from growsim.scenario.demand import Sowing
 from growsim.scenario.place import Shelves, Tray
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.days import WEEKDAYS
 
 
 @dataclass(frozen=True)
@@ -175,32 +176,59 @@ def crew_hours_per_week(scenario: Scenario) -> float:
 
 def work_hours_per_week(scenario: Scenario) -> float:
     """Hours of work that the plan asks for in an average week, at a practiced pace."""
-    trays, temperature = trays_by_name(scenario), scenario.climate.air_temperature_c
-    crops = crops_by_name(scenario)
-    minutes: dict[str, tuple[float, float]] = {
-        task.name: (task.fixed_minutes.expected(), task.minutes_per_unit.expected()) for task in scenario.crew.tasks
+    return math.fsum(hours_by_weekday(scenario))
+
+
+def hours_by_weekday(scenario: Scenario) -> tuple[float, ...]:
+    """Hours of work a week, at a practiced pace, by the weekday on which it falls due (Monday first).
+
+    Every plan is kept: a tray moves on its day, a lot is harvested on the first harvest day after it is ripe.
+    """
+    minutes = [0.0] * 7
+    tasks = {
+        str(task.name): (task.fixed_minutes.expected(), task.minutes_per_unit.expected())
+        for task in scenario.crew.tasks
     }
 
-    def work(task: str, units: float, jobs: float = 1.0) -> float:
-        fixed, each = minutes.get(task, (0.0, 0.0))
-        return (fixed * jobs + each * units) if units > 0 else 0.0
+    def add(task: str, day: int, units: float, often: float, jobs: float = 1.0) -> None:
+        fixed, each = tasks.get(task, (0.0, 0.0))
+        if units > 0:
+            minutes[day % 7] += (fixed * jobs + each * units) * often
 
-    total = 0.0
+    crops, trays = crops_by_name(scenario), trays_by_name(scenario)
+    temperature = scenario.climate.air_temperature_c
+    cutting = [WEEKDAYS.index(day) for day in scenario.harvest.weekdays]
     for line in scenario.sowing:
-        crop = crops[line.crop]
+        crop, often = crops[line.crop], sowings_per_week(line)
+        sown = WEEKDAYS.index(line.weekday)
         stages = plants_by_stage(crop, line.cells, temperature)
+        add("sow", sown, line.cells, often)
+        days_up, _ = emergence_at(crop, temperature)
+        add("thin", sown + round(days_up), _to_thin(crop, temperature) * line.cells, often)
+        day = sown
+        for (_, plants), (before, plants_before) in zip(stages[1:], stages, strict=False):
+            day += round(before.days)
+            add("transplant", day, plants, often)
+            add("wash", day, math.ceil(plants_before / trays[before.tray].places - 1e-9), often)
         cut = plants_harvested(crop, line.cells, temperature)
-        up = crop.seeds_per_cell * crop.germination_fraction.expected() * emergence_at(crop, temperature)[1]
-        filled = filled_fraction(crop, temperature)
-        one = work("sow", line.cells) + work("thin", max(0.0, up - filled) * line.cells)
-        one += sum(work("transplant", plants) for _, plants in stages[1:])
-        one += work("harvest", cut * crop.harvests, crop.harvests) + work(
-            "pack", kg_of_plants(crop, cut), crop.harvests
-        )
-        washed = sum(math.ceil(plants / trays[stage.tray].places - 1e-9) for stage, plants in stages)
-        one += work("wash", washed, len(stages))
-        total += one * sowings_per_week(line)
+        last = stages[-1][0]
+        for number in range(crop.harvests):
+            ripe = day + round(last.days + number * crop.regrowth_days)
+            on = ripe + min((weekday - ripe) % 7 for weekday in cutting)
+            add("harvest", on, cut, often)
+            add("pack", on, kg_of_plants(crop, cut) / crop.harvests, often)
+            if number == crop.harvests - 1:
+                add("wash", on, math.ceil(cut / trays[last.tray].places - 1e-9), often)
+    by_hand = sum(reservoir.top_up == "by hand" for reservoir in scenario.reservoirs)
+    for day in {WEEKDAYS.index(shift.weekday) for shift in scenario.crew.shifts}:
+        add("top up", day, by_hand, 1.0)
     for reservoir in scenario.reservoirs:
         if reservoir.change_every_weeks:
-            total += work("change solution", 1.0) / reservoir.change_every_weeks
-    return total / 60.0
+            add("change solution", scenario.room.start_date.weekday(), 1.0, 1.0 / reservoir.change_every_weeks)
+    return tuple(total / 60.0 for total in minutes)
+
+
+def _to_thin(crop: Crop, temperature: float) -> float:
+    """Seedlings to pull from a cell."""
+    up = crop.seeds_per_cell * crop.germination_fraction.expected() * emergence_at(crop, temperature)[1]
+    return max(0.0, up - filled_fraction(crop, temperature))

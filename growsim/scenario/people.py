@@ -2,36 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field
 
 from growsim.scenario.base import Table, figure, name_field
 from growsim.scenario.uncertain import Uncertain, UncertainFactor, UncertainMinutes
-
-Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
-WEEKDAYS: tuple[Weekday, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-
-TaskName = Literal["sow", "thin", "transplant", "harvest", "pack", "wash", "top up", "change solution"]
-TASK_UNITS: dict[str, str] = {
-    "sow": "cell",
-    "thin": "seedling pulled",
-    "transplant": "plant",
-    "harvest": "plant",
-    "pack": "kg",
-    "wash": "tray",
-    "top up": "reservoir",
-    "change solution": "reservoir",
-}
-
-# The name a task's luck goes by: it stays when the task is called otherwise, and with it every number.
-_LUCK_OF_TASK: dict[str, str] = {"transplant": "move", "harvest": "cut", "change solution": "renew tub"}
-
-
-def luck_of_task(task: str) -> str:
-    """The name in the streams of a task."""
-    return _LUCK_OF_TASK.get(task, task)
-
+from growsim.vocabulary.days import Weekday
+from growsim.vocabulary.tasks import TaskName
 
 Months = Annotated[tuple[Annotated[int, Field(ge=1, le=12)], ...], Field(max_length=12)]
 
@@ -74,7 +52,7 @@ class WalkThrough(Table):
 class Task(Table):
     """What one kind of work takes."""
 
-    name: TaskName = figure("Which work: sow, thin, move, harvest, pack, wash, top up, change solution.")
+    name: TaskName = figure("Which work.")
     fixed_minutes: UncertainMinutes = figure(
         "Minutes to get ready and clear up, once a job.", "min", default=Uncertain(value=0.0)
     )

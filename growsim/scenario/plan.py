@@ -40,7 +40,7 @@ class RunPlan:
 
     days: days counted. warm_up_days: days lived through before counting (start == "filled" only). start: "empty" (bare
     room on day 0), "filled" (the plan has been running for warm_up_days), "shelves" (`shelves` stand there on day 0,
-    `store` lies in the cooler).
+    `cooler` holds what is packed).
     every_flood_an_event: simulate each flood as an event; same ledger, slower; for checks.
     """
 
@@ -48,7 +48,7 @@ class RunPlan:
     warm_up_days: int = 0
     start: Literal["empty", "filled", "shelves"] = "filled"
     shelves: tuple[ShelfLot, ...] = ()
-    store: tuple[StoredGreens, ...] = ()
+    cooler: tuple[StoredGreens, ...] = ()
     every_flood_an_event: bool = False
 
     @property

@@ -18,16 +18,19 @@ from growsim.errors import Fault, RoomFileError
 from growsim.scenario import on_paper
 from growsim.scenario.crop import Crop
 from growsim.scenario.names import unknown_name
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.placing import place
 from growsim.scenario.plan import ShelfLot, StoredGreens
 from growsim.scenario.record.cells import DateOrder, DateRead, UnreadableError, read_date, read_number
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.spreadsheets import Sheet, SheetRow, read_sheet, shown
 from growsim.scenario.wording import nearest
+from growsim.vocabulary.days import WEEKDAYS
+from growsim.vocabulary.old_words import OLD_WORDS, is_now
 
 COLUMNS = ("lot", "crop", "stage", "sown", "days_since_sowing", "plants", "rack", "harvests", "kg")
-COLD_STORE = "cooler"
+COOLER = "cooler"
+_HERE = "shelves file"  # in the table of old words
+_STAGE = "shelves file, stage"
 ALSO_CALLED = {"tray": "lot", "where": "rack", "sown_date": "sown", "date_sown": "sown"}
 _MAY_BE_MISSING = ("rack", "harvests", "kg")
 _AGE = ("sown", "days_since_sowing")  # one of the two
@@ -40,7 +43,7 @@ class Today:
     """What a shelves file says: lots on the shelves and greens in the cooler, each in the order of its lines."""
 
     lots: tuple[ShelfLot, ...] = ()
-    store: tuple[StoredGreens, ...] = ()
+    cooler: tuple[StoredGreens, ...] = ()
 
 
 def load_shelves(path: Path, scenario: Scenario, today: dt.date | None = None) -> Today:
@@ -55,7 +58,7 @@ def load_shelves(path: Path, scenario: Scenario, today: dt.date | None = None) -
         reader.check_slots(lots)
     if reader.faults:
         raise RoomFileError(reader.faults)
-    return Today(tuple(lot for _, lot in lots), tuple(reader.store))
+    return Today(tuple(lot for _, lot in lots), tuple(reader.cooler))
 
 
 def harvests_by_age(crop: Crop, stage: str, days_since_sowing: int) -> int:
@@ -83,13 +86,16 @@ class _Reader:
         self.crops = on_paper.crops_by_name(scenario)
         self.racks = [rack.name for rack in scenario.racks]
         self.faults: list[Fault] = []
-        self.store: list[StoredGreens] = []
+        self.cooler: list[StoredGreens] = []
         self._order: DateOrder | None = None
 
     def read(self, sheet: Sheet) -> list[tuple[int, ShelfLot]]:
         """Lots with their line numbers."""
         lots: list[tuple[int, ShelfLot]] = []
-        names = {name: ALSO_CALLED.get(name, name) for name in sheet.columns if name}
+        old = {name: new for name in sheet.columns if (new := is_now(_HERE, name))}
+        for name, new in old.items():
+            self._fault(f"line {sheet.heading_line}", f"'{name}' is now called '{new}'", "rename it")
+        names = {name: {**ALSO_CALLED, **old}.get(name, name) for name in sheet.columns if name}
         if not self._heading(sheet.heading_line, list(names.values())):
             return []
         rows = [(row, {names[name]: cell for name, cell in row.cells.items()}) for row in sheet.rows]
@@ -120,6 +126,7 @@ class _Reader:
             return False
 
     def _heading(self, line: int, columns: list[str]) -> bool:
+        before = len(self.faults)
         missing = [name for name in COLUMNS if name not in (*columns, *_MAY_BE_MISSING, *_AGE)]
         if not any(name in columns for name in _AGE):
             missing.append("sown")
@@ -135,7 +142,7 @@ class _Reader:
                 self._fault(f"line {line}", f"the column {words} is missing", f"the columns are {', '.join(COLUMNS)}")
         for name in sorted({name for name in columns if columns.count(name) > 1 and name in COLUMNS}):
             self._fault(f"line {line}", f"the column '{name}' stands twice", "keep one of the two")
-        return not self.faults
+        return len(self.faults) == before
 
     def _line(self, sheet_row: SheetRow, row: dict[str, str]) -> ShelfLot | None:
         number = sheet_row.line
@@ -143,13 +150,13 @@ class _Reader:
             self._fault(f"line {number}", sheet_row.problem, "give one cell for each column")
             return None
         before = len(self.faults)
-        self._as_the_room_writes_it(row)
+        self._as_the_room_writes_it(number, row)
         if not row["lot"]:
             self._fault(f"line {number}, lot", "is empty", "give the lot a label, e.g. its sowing date and crop")
         crop = self.crops.get(row["crop"])
         if crop is None:
             self._fault(f"line {number}, crop", *unknown_name("crop of this room", row["crop"], list(self.crops)))
-        if row["stage"] == COLD_STORE:
+        if row["stage"] == COOLER:
             self._greens(number, row, crop)
             return None
         if crop is not None and row["stage"] not in (stages := [stage.name for stage in crop.stages]):
@@ -174,11 +181,17 @@ class _Reader:
             return None
         return ShelfLot(row["lot"], row["crop"], row["stage"], days, plants, rack, harvests)
 
-    def _as_the_room_writes_it(self, row: dict[str, str]) -> None:
+    def _as_the_room_writes_it(self, number: int, row: dict[str, str]) -> None:
         """Names that differ from the room file's by capitals or blanks alone are its names."""
         crop = _written_as(row["crop"], self.crops)
         stages = [stage.name for stage in self.crops[crop].stages] if crop in self.crops else []
-        row |= {"crop": crop, "stage": _written_as(row["stage"], [*stages, COLD_STORE])}
+        stage = _written_as(row["stage"], [*stages, COOLER, *OLD_WORDS[_STAGE]])
+        if stage not in stages and (new := is_now(_STAGE, stage)):
+            told = f"'{stage}' is now called '{new}'"
+            if all(fault.problem != told for fault in self.faults):
+                self._fault(f"line {number}, stage", told, "rename it wherever it stands")
+            stage = new
+        row |= {"crop": crop, "stage": stage}
         if "rack" in row:
             row["rack"] = _written_as(row["rack"], self.racks)
 
@@ -194,7 +207,7 @@ class _Reader:
         if crop is not None and row["lot"]:
             cutting = [WEEKDAYS.index(day) for day in self.scenario.harvest.weekdays]
             days = next(days for days in range(1, 8) if (self.today.weekday() - days) % 7 in cutting)
-            self.store.append(StoredGreens(row["lot"], crop.name, round(kg * 1000), days))
+            self.cooler.append(StoredGreens(row["lot"], crop.name, round(kg * 1000), days))
 
     def _days(self, number: int, row: dict[str, str]) -> int | None:
         """Whole days since sowing, from either column. Both may be there; a line fills one."""

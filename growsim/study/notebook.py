@@ -131,7 +131,7 @@ def compare(
     days: int | None = None,
     start: Literal["filled", "empty"] = "filled",
     why: bool = True,
-    holds_back: bool = False,
+    tenth_more: bool = False,
     workers: int = 1,
     progress: Progress | None = None,
     executor: Executor | None = None,
@@ -140,7 +140,7 @@ def compare(
 
     changes: CHANGE files, or their tables as a dictionary. replications: possible years at most; it stops sooner where
     every headline is decided or within `too_small_percent` of today's figure. why: also find what eats the gain.
-    holds_back: also what a tenth more of each thing brings, before and after. The rest as in `rehearse`.
+    tenth_more: also what a tenth more of each thing brings, before and after. The rest as in `rehearse`.
     Raises RoomFileError, or InputError for a number that cannot be.
     """
     loaded = load_scenario(Path(room))
@@ -152,7 +152,7 @@ def compare(
         at_most=replications or max(2, loaded.scenario.rehearsal.replications),
         too_small_percent=too_small_percent,
         why=why,
-        holds_back=holds_back,
+        tenth_more=tenth_more,
         workers=workers,
         progress=progress,
         executor=executor,

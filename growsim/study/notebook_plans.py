@@ -99,7 +99,7 @@ def sow(
     defaults = loaded.scenario.rehearsal
     return sow_for(
         loaded,
-        plan=RunPlan(defaults.days if days is None else days, defaults.warm_up_days),
+        run=RunPlan(defaults.days if days is None else days, defaults.warm_up_days),
         seed=defaults.seed if seed is None else seed,
         certainty=certainty,
         replications=replications,

@@ -15,24 +15,22 @@ from typing import TYPE_CHECKING
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
 from growsim.run.prepare import Prepared, prepare
-from growsim.run.progress import Counting
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
-from growsim.scenario.people import WEEKDAYS, Shift
+from growsim.scenario.people import Shift
 from growsim.scenario.place import Rack
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.alternatives import keep_pace
 from growsim.study.pay_back import KG, Range
 from growsim.study.verdicts import NOISE
+from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
 
 if TYPE_CHECKING:
     import pandas as pd
 
 TENTH_COLUMNS = ["more_of", "key", "share_added", "kg_per_week", "low", "high", "kg_to_partners_per_week", "is_more"]
 TENTH = 0.1
-DAY_NAMES = dict(
-    zip(WEEKDAYS, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"), strict=True)
-)
 TO_PARTNERS = "kg_to_partners_per_week"
 AT_MOST = 40  # possible years; a tenth more either shows by then or is not worth a planner's thought
 DOUBT = 0.05
@@ -126,7 +124,7 @@ def _hands(scenario: Scenario) -> Iterator[Tenth]:
             continue
         shifts = tuple(longer.get(shift.name, shift) for shift in scenario.crew.shifts)
         crew = scenario.crew.model_copy(update={"shifts": shifts})
-        day = DAY_NAMES[weekday]
+        day = NAME_OF_WEEKDAY[weekday]
         added = "" if share == TENTH else "as far as the day allows"
         yield Tenth(f"hands:{weekday}", f"{day} hours", share, added, scenario.model_copy(update={"crew": crew}))
 
@@ -211,7 +209,7 @@ class TenthGain:
 
 
 @dataclass(frozen=True)
-class HoldsBack:
+class TenthsMore:
     """The ranking, largest gain first. replications: possible years it rests on. kg_per_week: handed out today.
 
     All ranges hold at once with 95 % confidence.
@@ -239,11 +237,11 @@ def replications_for(done: int) -> int:
 
 
 def count_of(prepared: Prepared) -> int:
-    """How many rooms `what_holds_back` rehearses."""
+    """How many rooms `rank_tenths` rehearses."""
     return len(tenths_of(prepared.scenario))
 
 
-def what_holds_back(prepared: Prepared, outcomes: Sequence[Outcome], rehearse: Rehearse) -> HoldsBack:
+def rank_tenths(prepared: Prepared, outcomes: Sequence[Outcome], rehearse: Rehearse) -> TenthsMore:
     """Rehearse the room with a tenth more of each thing.
 
     outcomes: of the room as it is. rehearse: lives through the replications it is given.
@@ -257,7 +255,7 @@ def what_holds_back(prepared: Prepared, outcomes: Sequence[Outcome], rehearse: R
         scale = TENTH / tenth.share
         changes[tenth.key] = (_changes(known, lived, KG, scale), _changes(known, lived, TO_PARTNERS, scale))
     base = [outcome.measures.get(KG, 0.0) for outcome in known]
-    return HoldsBack(_ranked(tenths, changes), len(known), sum(base) / len(base))
+    return TenthsMore(_ranked(tenths, changes), len(known), sum(base) / len(base))
 
 
 def rank_room(
@@ -269,16 +267,16 @@ def rank_room(
     workers: int = 1,
     progress: Progress | None = None,
     executor: Executor | None = None,
-) -> HoldsBack:
-    """`what_holds_back` for a room that has been rehearsed with this seed and plan. Raises Interrupted on Ctrl-C."""
+) -> TenthsMore:
+    """`rank_tenths` for a room that has been rehearsed with this seed and plan. Raises Interrupted on Ctrl-C."""
     prepared = prepare(scenario)
-    counting = Counting(progress, count_of(prepared) * replications_for(len(outcomes)))
+    shared = SharedProgress(progress, count_of(prepared) * replications_for(len(outcomes)))
     with Rehearsers(workers, executor=executor) as rehearsers:
 
         def rehearse(each: Prepared, keys: Sequence[int]) -> list[Outcome]:
-            return rehearsers.run({"": each}, seed, keys, plan, counting.more(len(keys)))[""]
+            return rehearsers.run({"": each}, seed, keys, plan, shared.more(len(keys)))[""]
 
-        return what_holds_back(prepared, outcomes, rehearse)
+        return rank_tenths(prepared, outcomes, rehearse)
 
 
 def _changes(before: Sequence[Outcome], after: Sequence[Outcome], key: str, scale: float) -> list[float]:
@@ -318,7 +316,7 @@ def _ranked(
     )
 
 
-def tenths_frame(holds_back: HoldsBack) -> pd.DataFrame:
+def tenths_frame(ranked: TenthsMore) -> pd.DataFrame:
     """One row a thing of which there is a tenth more; kilograms a week, ranges as in the ranking."""
     import pandas as pd
 
@@ -333,6 +331,6 @@ def tenths_frame(holds_back: HoldsBack) -> pd.DataFrame:
             gain.to_partners.mean,
             gain.is_more,
         )
-        for gain in holds_back.gains
+        for gain in ranked.gains
     ]
     return pd.DataFrame(rows, columns=TENTH_COLUMNS).astype({"low": float, "high": float})

@@ -16,10 +16,10 @@ from growsim.run.replicate import trace_on_paper
 from growsim.scenario.calendar import Calendar
 from growsim.scenario.demand import Sowing
 from growsim.scenario.equipment import PlannedOutage
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.plan import RunPlan, ShelfLot
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.shelves import Today
+from growsim.vocabulary.days import WEEKDAYS
 from growsim.vocabulary.losses import LOSSES
 
 WEEK_DAYS = 7

@@ -1,7 +1,7 @@
 """The kinds of machines that can be down: one row each, with all that is true of it.
 
 A further kind is a row here, its table in the room file where it can fail by chance, what it does in the room
-(growsim.room.upkeep), what to do first (growsim.report.outage.sheets) and a test; nothing else lists machines.
+(growsim.room.upkeep), what to do first (growsim.report.outage.to_do) and a test; nothing else lists machines.
 """
 
 from __future__ import annotations
@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
-Danger = Literal["water and power", "lifting", "chemicals", "glare", "hot room", "carbon dioxide"]
+from growsim.vocabulary.dangers import Danger
+
 Month = Literal["warmest", "coldest", "worst"]
 Runs = Literal["always", "with the floods", "with the light"]
 

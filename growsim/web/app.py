@@ -34,7 +34,7 @@ PARTS = (
     "rooms.as_text",
     "changes.routes",
     "changes.short_forms",
-    "changes.apply",
+    "changes.keep",
     "ask.routes",
     "runs.routes",
     "answers.routes",

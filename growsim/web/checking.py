@@ -12,7 +12,7 @@ from growsim.run.prepare import prepare_room
 from growsim.scenario import reading
 from growsim.scenario.load import LoadedRoom, scenario_from
 from growsim.scenario.scenario import Scenario
-from growsim.web.folder import Room
+from growsim.web.folder import RoomFolder
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,7 @@ class Checked:
         return self.content.decode("utf-8", errors="replace")
 
 
-def label_of(room: Room) -> str:
+def label_of(room: RoomFolder) -> str:
     """How the room's file is called in sentences."""
     return room.name if room.name.endswith(".toml") else f"{room.name}/{room.file.name}"
 
@@ -56,6 +56,6 @@ def checked(content: bytes, label: str) -> Checked:
     return Checked(content, raw, (), warnings, scenario)
 
 
-def checked_room(room: Room) -> Checked:
+def checked_room(room: RoomFolder) -> Checked:
     """Look at a room of the folder. Raises RoomFileError where its file cannot be read at all."""
     return checked(reading.whole_file(room.file), label_of(room))

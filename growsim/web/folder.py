@@ -27,7 +27,7 @@ class NotHereError(InputError):
 
 
 @dataclass(frozen=True)
-class Room:
+class RoomFolder:
     """A room of the chosen folder. name: as it stands in addresses. file: its room file. home: the folder that its
     changes, answers and records lie in."""
 
@@ -52,7 +52,7 @@ class Folder:
     def __init__(self, path: Path) -> None:
         self.path = path.resolve()
 
-    def rooms(self) -> list[Room]:
+    def rooms(self) -> list[RoomFolder]:
         """Every room in the folder, by name."""
         try:
             inside = sorted(self.path.iterdir(), key=lambda entry: entry.name.lower())
@@ -60,14 +60,14 @@ class Folder:
             return []
         return [room for entry in inside if (room := self._room(entry.name)) is not None]
 
-    def room(self, name: str) -> Room:
+    def room(self, name: str) -> RoomFolder:
         """The room of that name. Raises NotHereError."""
         room = self._room(name)
         if room is None:
             raise NotHereError(f"There is no room “{name[:LONGEST_NAME]}” in {self.path}.")
         return room
 
-    def _room(self, name: str) -> Room | None:
+    def _room(self, name: str) -> RoomFolder | None:
         if not is_plain_name(name):
             return None
         entry = self.path / name
@@ -76,14 +76,14 @@ class Folder:
                 return None
             if entry.is_dir():
                 file = entry / ROOM_FILE
-                return Room(name, file, entry) if file.is_file() and not file.is_symlink() else None
+                return RoomFolder(name, file, entry) if file.is_file() and not file.is_symlink() else None
             if not name.endswith(".toml") or not entry.is_file() or entry.stat().st_size > LARGEST_FILE_BYTES:
                 return None
             if _LOOKS_LIKE_A_ROOM.search(entry.read_bytes()) is None:
                 return None
         except (OSError, ValueError):
             return None
-        return Room(name, entry, self.path / name.removesuffix(".toml"))
+        return RoomFolder(name, entry, self.path / name.removesuffix(".toml"))
 
 
 def is_plain_name(name: str) -> bool:

@@ -15,7 +15,7 @@ from growsim.report.page import said
 from growsim.web.forms.words import with_article
 
 if TYPE_CHECKING:
-    from growsim.web.folder import Folder, Room
+    from growsim.web.folder import Folder, RoomFolder
 
 # What a room offers: words, and what follows /rooms/<room>.
 OF_A_ROOM: tuple[tuple[str, str], ...] = (
@@ -42,7 +42,7 @@ def environment() -> Environment:
 
 
 def shown(
-    request: Request, template: str, *, room: Room | None = None, status: int = 200, **values: Any
+    request: Request, template: str, *, room: RoomFolder | None = None, status: int = 200, **values: Any
 ) -> HTMLResponse:
     """A page from a template that extends base.html. room: the one that is open, for the links at the head."""
     page = environment().get_template(template)
@@ -52,7 +52,7 @@ def shown(
 
 
 def refused(
-    request: Request, status: int, problem: str, *, room: Room | None = None, heading: str = "That did not work"
+    request: Request, status: int, problem: str, *, room: RoomFolder | None = None, heading: str = "That did not work"
 ) -> HTMLResponse:
     """A clear page about why something was not done. problem: one sentence a line."""
     return shown(request, "refused.html", room=room, status=status, heading=heading, problems=problem.splitlines())
@@ -64,7 +64,7 @@ def folder_of(request: Request) -> Folder:
     return folder
 
 
-def room_of(request: Request) -> Room:
+def room_of(request: Request) -> RoomFolder:
     """The room named in the address ({room}). Raises NotHereError."""
     return folder_of(request).room(request.path_params["room"])
 

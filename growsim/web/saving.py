@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from growsim.errors import InputError
-from growsim.run.store import write_bytes
+from growsim.run.writing import write_bytes
 from growsim.scenario import reading
 from growsim.web.checking import Checked
-from growsim.web.folder import Room
+from growsim.web.folder import RoomFolder
 
 _LOCK = threading.Lock()
 _MOST_SEEN = 100
@@ -49,7 +49,7 @@ def seen_by(app: Any) -> Seen:
     return seen
 
 
-def save(room: Room, expected: str, content: bytes) -> None:
+def save(room: RoomFolder, expected: str, content: bytes) -> None:
     """Write the file if it is still the one expected. Raises StaleError where it is not, InputError where it cannot."""
     with _LOCK:
         if reading.fingerprint(reading.whole_file(room.file)) != expected:
@@ -57,7 +57,7 @@ def save(room: Room, expected: str, content: bytes) -> None:
         _written(lambda: write_bytes(room.file, content))
 
 
-def create(room: Room, content: bytes) -> None:
+def create(room: RoomFolder, content: bytes) -> None:
     """Write a new room file in a folder of its own. Raises InputError where there is something of that name already."""
     with _LOCK:
         if room.home.exists() or room.home.is_symlink() or room.file.exists():
@@ -70,7 +70,7 @@ def create(room: Room, content: bytes) -> None:
         _written(write)
 
 
-def taken_away(room: Room, is_as_shown: Callable[[], bool], move: Callable[[], Path]) -> Path:
+def taken_away(room: RoomFolder, is_as_shown: Callable[[], bool], move: Callable[[], Path]) -> Path:
     """Move a room away while nobody can save it; gives where it lies now. Raises StaleError if it is not as shown."""
     with _LOCK:
         if not is_as_shown():

@@ -35,7 +35,7 @@ def loaded_after(code: str, suspects: tuple[str, ...]) -> set[str]:
         "growsim.run.worker",
         "growsim.run.intervals",
         "growsim.run.rehearse",
-        "growsim.run.store",
+        "growsim.run.writing",
         "growsim.run.progress",
     ],
 )

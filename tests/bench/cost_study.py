@@ -1,7 +1,7 @@
 """What a year costs: against racks, lots and years; a worker's memory; a batch; a cluster.
 
     python tests/bench/cost_study.py            prints the figures (five to seven minutes on two free cores)
-    python tests/bench/cost_study.py --write    and writes them into DEVELOPERS.md, with reports/cost.svg and .png
+    python tests/bench/cost_study.py --write    and writes them into MEASURED.md beside it, and reports/cost.svg, .png
     python tests/bench/cost_study.py --quick    a twentieth of it, to see that it runs
 
 Seconds of one process are processor time, the best of several: what others do on the machine meanwhile counts little.
@@ -35,7 +35,7 @@ from growsim.run.replicate import replicate, trace  # noqa: E402
 from growsim.scenario.load import load_scenario  # noqa: E402
 from growsim.scenario.plan import RunPlan  # noqa: E402
 
-DEVELOPERS = ROOT / "DEVELOPERS.md"
+MEASURED = ROOT / "tests" / "bench" / "MEASURED.md"
 FIGURE = ROOT / "reports" / "cost"
 BEGIN = "<!-- cost: begin (written by `python tests/bench/cost_study.py --write`) -->"
 END = "<!-- cost: end -->"
@@ -195,7 +195,7 @@ def draw(racks: Sequence[Point], lots: Sequence[Point], years: Sequence[Point]) 
 def main() -> None:
     """Measure, print; perhaps write."""
     ask = argparse.ArgumentParser(description="What does a year cost?")
-    ask.add_argument("--write", action="store_true", help="write DEVELOPERS.md and the figure")
+    ask.add_argument("--write", action="store_true", help="write MEASURED.md and the figure")
     ask.add_argument("--quick", action="store_true", help="a twentieth of the work, to see that it runs")
     given = ask.parse_args()
     quick = given.quick
@@ -282,8 +282,8 @@ def main() -> None:
     text = "\n".join(lines)
     print("\n" + text)
     if given.write:
-        before, rest = DEVELOPERS.read_text(encoding="utf-8").split(BEGIN)
-        DEVELOPERS.write_text(f"{before}{BEGIN}\n{text}\n{END}{rest.split(END)[1]}", encoding="utf-8")
+        before, rest = MEASURED.read_text(encoding="utf-8").split(BEGIN)
+        MEASURED.write_text(f"{before}{BEGIN}\n{text}\n{END}{rest.split(END)[1]}", encoding="utf-8")
         draw(racks, lots, years)
 
 

@@ -66,7 +66,7 @@ def test_brighter_light_still_brings_more_once_it_is_kept(capsys: pytest.Capture
     change = MILLRACE / "changes" / "brighter-light.toml"
     assert main(["keep", str(MILLRACE), str(change), "--out", "kept"]) == 0
 
-    told = json.loads(Path("kept/taken-in.json").read_text("utf-8"))["growth_rates_stated"]
+    told = json.loads(Path("kept/kept.json").read_text("utf-8"))["growth_rates_stated"]
     before, after = load_scenario(MILLRACE), load_scenario(Path("kept"))
     today = prepare_room(before).curves.growth_rate
     assert told and told == {name: today[name] for name in told}
@@ -84,8 +84,8 @@ def test_the_default_folder_lies_beside_the_room(capsys: pytest.CaptureFixture[s
     out = capsys.readouterr().out
     assert out.startswith("mine-with-hands-seeds is the room of mine with “more hands” and “half the heads” made in it")
     made = inside("mine-with-hands-seeds")
-    assert set(made) == {"room.toml", "taken-in.json", "taken-in/1-hands.toml", "taken-in/2-seeds.toml"}
-    assert made["taken-in/1-hands.toml"] == Path("hands.toml").read_bytes()
+    assert set(made) == {"room.toml", "kept.json", "kept-changes/1-hands.toml", "kept-changes/2-seeds.toml"}
+    assert made["kept-changes/1-hands.toml"] == Path("hands.toml").read_bytes()
     scenario = load_scenario(Path("mine-with-hands-seeds")).scenario
     assert (scenario.crew.shifts[0].people, scenario.sowing[0].cells) == (5, 6)
     assert inside("mine") == room
@@ -98,7 +98,7 @@ def test_json_is_what_lies_in_the_folder(capsys: pytest.CaptureFixture[str]) -> 
     assert main(["keep", "mine", "hands.toml", "--out", "new", "--json"]) == 0
 
     printed = json.loads(capsys.readouterr().out)
-    left = json.loads(Path("new/taken-in.json").read_text("utf-8"))
+    left = json.loads(Path("new/kept.json").read_text("utf-8"))
     assert {key: left[key] for key in printed} == printed
     assert printed["room_sha256"] == load_scenario(Path("new")).sha256 == left["files_sha256"]["room.toml"]
     assert printed["made_from"]["sha256"] == load_scenario(Path("mine")).sha256
@@ -153,7 +153,7 @@ def test_nothing_is_written_over() -> None:
     assert main(["keep", "new", "seeds.toml", "--out", "new", "--replace"]) == 2
     assert inside("new") == first
     assert main(["keep", "mine", "seeds.toml", "--out", "new", "--replace"]) == 0
-    assert set(inside("new")) == {"room.toml", "taken-in.json", "taken-in/1-seeds.toml"}
+    assert set(inside("new")) == {"room.toml", "kept.json", "kept-changes/1-seeds.toml"}
 
     with Path("new/room.toml").open("a", encoding="utf-8") as room:
         room.write("# and a remark of my own\n")

@@ -56,12 +56,12 @@ def test_json_is_all_that_is_printed(tables: Tables, tmp_path: Path, capsys: pyt
     """--json prints summary.json on stdout; the command in it does the same again."""
     book = as_workbook(tables, tmp_path / "record.xlsx")
 
-    assert run("learn", ROOM, book, "--out", tmp_path / "out", "--json", "--hold-back", "4w", "--replications", 20,
+    assert run("learn", ROOM, book, "--out", tmp_path / "out", "--json", "--forecast-last", "4w", "--replications", 20,
                "--workers", 1) == 0  # fmt: skip
     summary = json.loads(capsys.readouterr().out)
     assert summary == json.loads((tmp_path / "out" / "summary.json").read_text("utf-8"))
-    assert summary["repeat_with"] == f"growsim learn {ROOM} {book} --hold-back 4w --replications 20"
-    assert summary["held_back"]["series"]["kg_packed"]["weeks"] == 4
+    assert summary["repeat_with"] == f"growsim learn {ROOM} {book} --forecast-last 4w --replications 20"
+    assert summary["forecast_check"]["series"]["kg_packed"]["weeks"] == 4
 
 
 def test_a_row_set_aside_is_named_on_the_screen(
@@ -80,8 +80,11 @@ def test_a_row_set_aside_is_named_on_the_screen(
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("--hold-back", "0w"), "--hold-back: '0w' is not possible; give a number of weeks from 1 to 52, such as 8w"),
-        (("--hold-back", "soon"), "'soon' is not possible"),
+        (
+            ("--forecast-last", "0w"),
+            "--forecast-last: '0w' is not possible; give a number of weeks from 1 to 52, such as 8w",
+        ),
+        (("--forecast-last", "soon"), "'soon' is not possible"),
         (("--from", "yesterday"), "'yesterday' is no date of the calendar; give one such as 2031-01-06"),
         (("--dates", "backwards"), "--dates: invalid choice: 'backwards'"),
         (("--from", "2040-01-01"), "has no row in any table yet"),

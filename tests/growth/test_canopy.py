@@ -99,7 +99,7 @@ def test_a_supply_holds_its_set_point_or_what_it_can(room_of: RoomOf) -> None:
     """Enough is enough; with half of what leak and plants take it stays below, but above what there is without."""
     room = planned(room_of, co2={"setpoint_ppm": 800, "supply_kg_per_day": 10})
     canopy = canopy_air(room, build_curves(room))
-    leak = 380.0 * air.co2_leak_kg_per_day_per_ppm(0.3, 50.0)
+    leak = (800.0 - 420.0) * air.co2_leak_kg_per_day_per_ppm(0.3, 50.0)
     scarce = planned(room_of, co2={"setpoint_ppm": 800, "supply_kg_per_day": leak})
 
     thin = canopy_air(scarce, build_curves(scarce))

@@ -61,7 +61,7 @@ def test_a_negative_number_of_seeds_is_refused() -> None:
 
 @given(p=st.floats(0.0, 1.0), seeds=st.integers(0, 20))
 def test_seedlings_in_a_cell_add_up(p: float, seeds: int) -> None:
-    """Chances sum to 1, and the mean is n p."""
+    """Chances sum to 1, the mean is n p."""
     chances = seedlings_per_cell(p, seeds)
 
     assert math.fsum(chances) == pytest.approx(1.0)

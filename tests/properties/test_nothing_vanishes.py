@@ -230,7 +230,7 @@ def test_every_gram_can_be_followed(life: Lived) -> None:
             out[record.lot] += record.grams
             assert record.grams > 0
             assert out[record.lot] <= packed[record.lot]
-    assert sum(packed.values()) == sum(out.values()) + life.room.store.grams
+    assert sum(packed.values()) == sum(out.values()) + life.room.cooler.grams
     cut_at = {(record.lot, record.minute) for record in life.book.of(Harvested)}
     assert all((record.lot, record.harvest_minute) in cut_at for record in life.book.of(HandedOut))
     to_partners = sum(record.grams for record in life.book.of(HandedOut) if record.partner)

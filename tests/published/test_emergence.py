@@ -38,8 +38,8 @@ def test_every_tabled_point_is_met(table: tuple[float, ...]) -> None:
 
 def test_cells_filled_from_seed_at_the_federal_minimum() -> None:
     """7 CFR 201.31 asks 80 % of lettuce seed; one seed a cell fills 80 %, two fill 96 % (binomial)."""
-    assert 1.0 - seedlings_per_cell(0.80, 1)[0] == pytest.approx(0.80)
-    assert 1.0 - seedlings_per_cell(0.80, 2)[0] == pytest.approx(0.96)
+    assert 1 - seedlings_per_cell(0.80, 1)[0] == pytest.approx(0.80)
+    assert 1 - seedlings_per_cell(0.80, 2)[0] == pytest.approx(0.96)
 
 
 def test_spread_of_an_official_test_of_four_hundred_seeds() -> None:

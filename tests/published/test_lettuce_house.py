@@ -1,4 +1,4 @@
-"""A whole house with published flow, dwell, spacing and area, lived through by the simulation.
+"""A whole house with published flow, dwell, spacing and area, simulated.
 
 Source R: A.J. Both, Rutgers Horticultural Engineering, horteng.envsci.rutgers.edu/fhlettuce.htm: 1200 seeds sown and
 960 seedlings (80 %) set out a day; weak ones culled on day 6; 12 days to setting out, 10 at 81 plants/m², 14 at 28.
@@ -13,8 +13,9 @@ from checks_table import PublishedChecks
 from published.houses import BOARD_M2, CORNELL, RUTGERS, lettuce_house, stocks, with_growing_area
 
 from growsim.chance.fixed import FixedLuck
+from growsim.growth.crops import calibrate
 from growsim.ledger.book import Book
-from growsim.ledger.events import Harvested, Lost, Transplanted, Waiting
+from growsim.ledger.events import Harvested, Lost, ToppedUp, Transplanted, Waiting
 from growsim.room.model import simulate
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
@@ -23,6 +24,8 @@ from growsim.scenario.scenario import Scenario
 
 PLAN = RunPlan(days=28, warm_up_days=63)
 END = PLAN.days * 1440
+HOW = "one run without chance"
+FLOW = "1200 seeds and 80 % are the room's input"
 CLOSE_M2, WIDE_M2 = 60 / 81, 21 / 28  # areas of the two boards
 
 
@@ -48,8 +51,10 @@ def test_heads_a_day(book: Book, published_check: PublishedChecks) -> None:
     set_out = sum(record.plants for record in book.of(Transplanted) if record.stage == "close" and record.minute >= 0)
     cut = sum(record.plants for record in book.of(Harvested) if record.minute >= 0)
 
-    published_check("plants set out a day, simulated", RUTGERS, 960, set_out / PLAN.days)
-    published_check("heads harvested a day, simulated", f"{RUTGERS} (960 set out)", 960, cut / PLAN.days)
+    published_check("plants set out a day", RUTGERS, 960, set_out / PLAN.days, checks=simulate, how=HOW, given=FLOW)
+    published_check(
+        "heads harvested a day", f"{RUTGERS} (960 set out)", 960, cut / PLAN.days, checks=simulate, how=HOW, given=FLOW
+    )
 
 
 def test_days_in_each_place(book: Book, published_check: PublishedChecks) -> None:
@@ -67,11 +72,14 @@ def test_days_in_each_place(book: Book, published_check: PublishedChecks) -> Non
 
     assert len(lots) == PLAN.days
     assert set(days) == {(12.0, 10.0, 14.0)}
-    published_check.table("days in nursery, close, wide, simulated", RUTGERS, (12, 10, 14), days[0], "d")
+    published_check.table(
+        "days in nursery, close, wide", RUTGERS, (12, 10, 14), days[0], "d",
+        checks=simulate, how=HOW, given="the days are the room's input",
+    )  # fmt: skip
     published_check.differs(
-        "days from seed to harvest, simulated", f"captions of {RUTGERS}; Cornell CEA handbooks page",
+        "days from seed to harvest", f"captions of {RUTGERS}; Cornell CEA handbooks page",
         35, sum(days[0]), "d",
-        by=1, why="the page's own 12 + 10 + 14 make 36",
+        checks=simulate, how=HOW, by=1, why="the page's own 12 + 10 + 14 make 36",
     )  # fmt: skip
 
 
@@ -85,7 +93,7 @@ def test_pace_of_the_growth_model(house: Scenario, published_check: PublishedChe
 
     published_check(
         "pace of van Henten's lettuce model for that head (1: as it stands)",
-        "Cornell CEA, Grower's Handbooks page: 5 oz", 1, pace, within_percent=25,
+        "Cornell CEA, Grower's Handbooks page: 5 oz", 1, pace, checks=calibrate, within_percent=25,
     )  # fmt: skip
 
 
@@ -102,8 +110,8 @@ def test_stock_by_stage(book: Book, house: Scenario, published_check: PublishedC
     mean = {stage: level.means(0, END, 1)[0] for stage, level in levels.items()}
 
     published_check.table(
-        "plants in nursery, close, wide, simulated", f"Little's law on {RUTGERS}", (12_960, 9_600, 13_440),
-        (mean["seedling"], mean["close"], mean["wide"]), within=0.5,
+        "plants in nursery, close, wide", f"Little's law on {RUTGERS}", (12_960, 9_600, 13_440),
+        (mean["seedling"], mean["close"], mean["wide"]), checks=simulate, how=HOW, within=0.5,
     )  # fmt: skip
 
 
@@ -113,8 +121,8 @@ def test_area_in_use(book: Book, published_check: PublishedChecks) -> None:
     (wide,) = book.level("slots", "pond", "wide").means(0, END, 1)
 
     published_check(
-        "growing area in use, simulated", f"Little's law on {RUTGERS}", 598.5, close * CLOSE_M2 + wide * WIDE_M2, "m²",
-        within_percent=1,
+        "growing area in use", f"Little's law on {RUTGERS}", 598.5, close * CLOSE_M2 + wide * WIDE_M2, "m²",
+        checks=simulate, how=HOW, within_percent=1,
     )  # fmt: skip
 
 
@@ -128,7 +136,7 @@ def test_the_area_there_is_just_enough(published_check: PublishedChecks) -> None
     assert {record.cause for record in enough.of(Lost)} == {"not_emerged"}
     assert max(enough.level("slots", "pond", "wide").values) * BOARD_M2 < 607
     assert waited(too_little) > 0
-    published_check("plants that wait for room in 607 m², simulated", CORNELL, 0, waited(enough))
+    published_check("plants that wait for room in 607 m²", CORNELL, 0, waited(enough), checks=simulate, how=HOW)
 
 
 def test_heads_a_square_foot_and_year(book: Book, published_check: PublishedChecks) -> None:
@@ -137,7 +145,7 @@ def test_heads_a_square_foot_and_year(book: Book, published_check: PublishedChec
     cut = sum(record.plants for record in book.of(Harvested) if record.minute >= 0) / PLAN.days * 365
 
     published_check.differs(
-        "heads a square foot and year, simulated", CORNELL, 70, cut / square_feet, by=15,
+        "heads a square foot and year", CORNELL, 70, cut / square_feet, checks=simulate, how=HOW, by=15,
         why="70 goes with the later 1245 heads a day (69.6)",
     )  # fmt: skip
     assert 1245 * 365 / square_feet == pytest.approx(70, abs=0.5)
@@ -151,4 +159,18 @@ def test_heads_a_day_with_the_luck_of_seed(published_check: PublishedChecks) -> 
         for i in range(30)
     ]
 
-    published_check.simulated("heads harvested a day, seed by chance, simulated", RUTGERS, 960, cut, sharp=0.005)
+    published_check.simulated(
+        "heads harvested a day, seed by chance", RUTGERS, 960, cut, checks=simulate, given=FLOW, sharp=0.005
+    )
+
+
+def test_water_for_a_kilogram(book: Book, published_check: PublishedChecks) -> None:
+    """Barbosa et al. 2015 (*IJERPH* 12(6):6879-6891): 20 +/- 3.8 L/kg, a greenhouse modelled in Yuma, Arizona."""
+    liters = sum(record.added_ml for record in book.of(ToppedUp) if record.minute >= 0) / 1000
+    kilograms = sum(record.grams for record in book.of(Harvested) if record.minute >= 0) / 1000
+
+    published_check.band(
+        "water for a kilogram of lettuce", "Barbosa et al. 2015, IJERPH 12(6):6879 (20 ± 3.8)", 16.2, 23.8,
+        liters / kilograms, "L/kg", checks=simulate, how=HOW,
+        outside="theirs is a greenhouse in a desert, ours what plants drink in a closed room at 24 °C and 65 %",
+    )  # fmt: skip

@@ -1,21 +1,28 @@
-"""Electricity of lamps against published figures and worked examples."""
+"""Electricity of lamps against a published conversion and worked examples."""
 
 from __future__ import annotations
 
 import pytest
 from checks_table import PublishedChecks
 
-from growsim.growth.light import lamp_power_w
+from growsim.scenario.equipment import LightBank
 
 
 def mol_per_kwh(efficacy_umol_j: float) -> float:
-    """Mol of photons from a kWh, by lamps that give a square meter 100 µmol/m²/s for an hour."""
-    return 100.0 * 3600.0 / 1e6 / (lamp_power_w(100.0, 1.0, efficacy_umol_j) / 1000.0)
+    """Light (mol) that a bank gives for a kWh: 100 µmol/m²/s on 1 m² for an hour, over the electricity it takes."""
+    bank = LightBank(
+        name="bank", ppfd_umol_m2_s=100, on_hour=0, hours_per_day=16, efficacy_umol_j=efficacy_umol_j,
+        light_on_trays_fraction=1,
+    )  # fmt: skip
+    return 100.0 * 3600.0 / 1e6 / (bank.power_w(1.0) / 1000.0)
 
 
 def test_lamps_of_2_umol_a_joule_give_7_2_mol_a_kwh(published_check: PublishedChecks) -> None:
     """Cornell CEA energy page (cornellcea.com)."""
-    published_check("light of a kWh at 2 µmol/J", "Cornell CEA, energy page", 7.2, mol_per_kwh(2.0), "mol", within=1e-6)
+    published_check(
+        "light of a kWh at 2 µmol/J", "Cornell CEA, energy page", 7.2, mol_per_kwh(2.0), "mol",
+        checks=LightBank.power_w, within=1e-6,
+    )  # fmt: skip
 
 
 def test_lighting_of_cornells_lettuce_takes_80_kwh_a_square_foot_and_year() -> None:
@@ -36,11 +43,14 @@ def test_lighting_at_the_listing_minimum_and_a_measured_light_use() -> None:
     assert 1000.0 / 29.0 / mol_per_kwh(2.3) == pytest.approx(4.16, abs=5e-3)
 
 
-def test_a_square_meter_at_17_mol_in_16_hours() -> None:
-    """17 mol in 16 h is 295.1 µmol (computed); at 2.3 µmol/J that takes 128 W and 2.05 kWh a day."""
+@pytest.mark.parametrize(("on_trays", "watts"), [(1.0, 128.3), (0.8, 160.4)])
+def test_a_square_meter_at_17_mol_in_16_hours(on_trays: float, watts: float) -> None:
+    """17 mol in 16 h is 295.1 µmol (computed); at 2.3 µmol/J 128 W, or 160 W where a fifth misses the trays."""
     ppfd = 17.0e6 / (16.0 * 3600.0)
-    watts = lamp_power_w(ppfd, 1.0, 2.3)
+    bank = LightBank(
+        name="bank", ppfd_umol_m2_s=ppfd, on_hour=0, hours_per_day=16, efficacy_umol_j=2.3,
+        light_on_trays_fraction=on_trays,
+    )  # fmt: skip
 
     assert ppfd == pytest.approx(295.1, abs=0.05)
-    assert watts == pytest.approx(128.3, abs=0.05)
-    assert watts * 16.0 / 1000.0 == pytest.approx(17.0 / mol_per_kwh(2.3))
+    assert bank.power_w(1.0) == pytest.approx(watts, abs=0.05)

@@ -14,6 +14,7 @@ from published.houses import stocks
 
 from growsim.ledger.book import Book
 from growsim.ledger.events import Harvested, Lost, Sown
+from growsim.room.model import simulate
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import trace
 from growsim.scenario.load import load_scenario
@@ -57,6 +58,6 @@ def test_stock_is_flow_times_time(room: Path, published_check: PublishedChecks) 
         assert sum(level.value for level in levels) == standing  # the book's happenings against what is really there
 
     published_check(
-        f"stock over flow × time ({room.parent.name}), simulated", "Little's law", 1,
-        round(stock / (flow * plant_days / plants), 2), within_percent=1,
+        f"stock over flow × time ({room.parent.name})", "Little's law", 1,
+        round(stock / (flow * plant_days / plants), 2), checks=simulate, how=f"{YEARS} replications", within_percent=1,
     )  # fmt: skip

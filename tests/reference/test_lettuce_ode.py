@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 import pytest
-from lettuce_days import derivatives, integrate
+from lettuce_days import integrate
 
 from growsim.growth.curves import Environment, base_curve
-from growsim.growth.lettuce import PHOTONS_UMOL_PER_J_PAR, SET_A, SET_B, Lettuce
+from growsim.growth.lettuce import PHOTONS_UMOL_PER_J_PAR, SET_A, SET_B, Lettuce, rates, slopes
 
 
 def van_henten(
@@ -66,7 +66,7 @@ def test_the_equations_written_twice_agree(
     par, t, c = air
 
     expected = van_henten(list(state), par, t, c, conductances, ct)
-    assert derivatives(*state, par, t, c, parameters) == pytest.approx(expected, rel=1e-12)
+    assert slopes(*state, rates(par, t, c, parameters)) == pytest.approx(expected, rel=1e-12)
 
 
 @pytest.mark.parametrize(("which", "light_hours"), [("A", 16.0), ("B", 16.0), ("B", 24.0)])

@@ -1,7 +1,7 @@
 """growsim against a second model of the same room, written from the text alone: a process for every plant and person.
 
-The second model (`plain_room`) knows nothing of `growsim/room`: it was written from "The model, exactly" in
-DEVELOPERS.md, shares only the room file and the biology (`growsim/growth`), and takes its luck from numpy.
+The second model (`plain_room`) knows nothing of `growsim/room`: it was written from
+growsim/room/MODEL.md, shares only the room file and the biology (`growsim/growth`), and takes its luck from numpy.
 """
 
 from __future__ import annotations

@@ -27,7 +27,7 @@ from growsim.report.tenths import sentence
 from growsim.run.intervals import Difference
 from growsim.study.pay_back import PayBack, Range
 from growsim.study.room_air import DANGER
-from growsim.study.tenths import HoldsBack, TenthGain
+from growsim.study.tenths import TenthGain, TenthsMore
 from growsim.study.verdicts import HEADLINES, judge
 
 ORIGIN = Provenance("compare", "growsim compare scenarios/tiny rack.toml --seed 7", "ab" * 32)
@@ -54,7 +54,7 @@ def comparison(compared: ModuleType) -> Any:
         TenthGain("orders", "orders", "", 0.1, Range(0.0, 0.0, 0.0), Range(0.2, 0.1, 0.3), False),
         TenthGain("sowing", "cells sown", "", 0.1, Range(-0.9, -1.4, -0.4), Range(0, 0, 0), False),
     )
-    return replace(compared.comparison(), holds_back=HoldsBack(gains, 10, 4.0))
+    return replace(compared.comparison(), tenths=TenthsMore(gains, 10, 4.0))
 
 
 @pytest.fixture(scope="module")
@@ -341,8 +341,8 @@ def test_what_is_not_decided_is_said_with_what_would_decide_it(comparison: Any) 
 
 def test_a_tenth_more_is_ranked_in_a_sentence(comparison: Any) -> None:
     """First and who shares the place, then the others, then what harms; and where nothing is certain, that."""
-    said = sentence(comparison.holds_back, 364)
-    nothing = HoldsBack((TenthGain("light", "light", "", 0.1, Range(0.2, -0.3, 0.7), Range(0, 0, 0), True),), 12, 30.0)
+    said = sentence(comparison.tenths, 364)
+    nothing = TenthsMore((TenthGain("light", "light", "", 0.1, Range(0.2, -0.3, 0.7), Range(0, 0, 0), True),), 12, 30.0)
 
     assert said.startswith(
         "Today the room is held back most by light: a tenth more would bring 0.40 kg (0.88 lb) a week"

@@ -225,7 +225,7 @@ def test_a_task_often_late_is_not_hidden_by_all_the_others(study: CrewStudy) -> 
         answer = replace(study.answer_rung, hours=34.0, on_time=0.93, late={"change solution": share})
         return crew_words.late_first(replace(study, rungs=crews, late_first=late, answer_rung=answer))
 
-    assert "renewing reservoirs is late first: with ample hands 0% of it is late" in said(0.64)
+    assert "changing the solution is late first: with ample hands 0% of it is late" in said(0.64)
     assert said(0.64).endswith(
         "(34 hours) 64% of it is late, which the 93% of all tasks that are done in time do not show."
     )

@@ -24,7 +24,7 @@ from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.record.files import read_records
 from growsim.scenario.uncertain import Uncertain
-from growsim.study.learn.forecast import hold_back
+from growsim.study.learn.forecast import forecast_last
 from growsim.study.learn.learned import Known, Learned
 from growsim.study.learn.question import Learning, learn
 
@@ -49,8 +49,8 @@ def tables() -> Tables:
 def learning(tmp_path_factory: pytest.TempPathFactory) -> Learning:
     """What it teaches, with four weeks held back."""
     records = read_records(as_csv(tables(), tmp_path_factory.mktemp("record")), TINY.scenario)
-    held = hold_back(TINY, PREPARED, records, 4, seed=1, replications=30)
-    return replace(learn(TINY, PREPARED, records), held_back=held)
+    held = forecast_last(TINY, PREPARED, records, 4, seed=1, replications=30)
+    return replace(learn(TINY, PREPARED, records), forecast_check=held)
 
 
 @pytest.fixture(scope="module")
@@ -99,7 +99,7 @@ def test_the_summary_keeps_the_contract(summary: Any) -> None:
     assert mass["mean_low"] < mass["p10"] < mass["p50"] < mass["p90"] < mass["mean_high"]
     assert mass["p10"] < 88.0 < mass["p90"]
     assert (mass["unit"], mass["room_file"], mass["clear_of_room_file"]) == ("g", 110.0, True)
-    assert summary["held_back"]["series"]["kg_packed"]["weeks"] == 4
+    assert summary["forecast_check"]["series"]["kg_packed"]["weeks"] == 4
     largest = summary["effects"][0]
     assert (largest["figures"], largest["small"]) == (["crops.small head.typical_mass_g"], False)
     assert largest["p10"] < largest["about"] < largest["p90"] < 0
@@ -112,7 +112,7 @@ def test_the_files_are_all_there(folder: Path) -> None:
 
     assert names == {"report.html", "summary.json", "learned.toml", "measures.csv", "rows.csv", "set_aside.csv",
                      "odd_rows.csv", "early_and_late.csv", "effects.csv", "weeks.csv", "figures"}  # fmt: skip
-    assert {"learned-seeds.svg", "learned-mass.png", "learned-people.svg", "held-back-kg-packed.svg"} <= drawn
+    assert {"learned-seeds.svg", "learned-mass.png", "learned-people.svg", "forecast-check-kg-packed.svg"} <= drawn
     assert {name.removesuffix(".svg") for name in drawn if name.endswith(".svg")} == {
         name.removesuffix(".png") for name in drawn if name.endswith(".png")
     }

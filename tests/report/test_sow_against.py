@@ -106,7 +106,7 @@ def test_todays_own_plan_is_not_held_against_itself(plan: SowingPlan) -> None:
 
 def test_a_room_without_a_plan_is_held_against_arithmetic_alone(tmp_path: Path) -> None:
     """No word, row or mark of a plan of today."""
-    found = sow(edited(sowing=[]), plan=RunPlan(56, 56), seed=4, replications=3, trial_years=2)
+    found = sow(edited(sowing=[]), run=RunPlan(56, 56), seed=4, replications=3, trial_years=2)
 
     summary = write_sowing_plan(found, tmp_path / "out", provenance=ORIGIN)
 

@@ -41,7 +41,7 @@ EXAMPLES: list[tuple[Any, str]] = [
     ),
     (
         events.Harvested(43200, LOT, 1, "basil", 55, 1000, 2, 0.0, 0, "north rack"),
-        "basil of 6 Jan 2031 (basil Mondays): 55 plants harvested (harvested 2), 1.0 kg (2.2 lb), 30 days old",
+        "basil of 6 Jan 2031 (basil Mondays): 55 plants harvested (harvest 2), 1.0 kg (2.2 lb), 30 days old",
     ),
     (
         events.HandedOut(600, LOT, "basil", "", 500, 300),

@@ -25,7 +25,7 @@ def test_things_of_one_minute_happen_in_the_order_of_the_day() -> None:
     assert [order for order, _ in seen] == sorted(order for order, _ in planned)
     assert seen == sorted(planned, key=lambda what: (what[0], planned.index(what)))
     assert [order.name for order in Order] == [
-        "OPENING", "AIR", "FLOOD", "FINISHED", "WAKE", "CALENDAR", "STORE", "LEAVE", "ARRIVE", "CHOOSE", "READ",
+        "OPENING", "AIR", "FLOOD", "FINISHED", "WAKE", "CALENDAR", "COOLER", "LEAVE", "ARRIVE", "CHOOSE", "READ",
     ]  # fmt: skip
 
 

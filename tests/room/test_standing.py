@@ -120,12 +120,12 @@ def harvest_day(room: Prepared, replication: int, plan: RunPlan, age: int) -> fl
     return next(iter(book.of(Harvested))).minute / 1440 + age
 
 
-def test_greens_in_the_store_go_to_whoever_comes(prepared: Prepared) -> None:
+def test_greens_in_the_cooler_go_to_whoever_comes(prepared: Prepared) -> None:
     """Two kilograms from last Thursday: too old for this Thursday, handed out on Friday if harvested on Saturday."""
 
     def handed_out(days_since_harvest: int) -> list[tuple[str, int]]:
         greens = (StoredGreens("a", "cutting leaf", 2000, days_since_harvest),)
-        book = trace(prepared, 5, 0, RunPlan(7, start="shelves", store=greens))
+        book = trace(prepared, 5, 0, RunPlan(7, start="shelves", cooler=greens))
         return [(given.partner, given.grams) for given in book.of(HandedOut)]
 
     assert handed_out(4) == []  # seven days old at Wednesday noon

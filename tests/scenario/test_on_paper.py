@@ -11,6 +11,7 @@ from growsim.scenario import on_paper
 from growsim.scenario.load import load_scenario
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.size import paces_stated, size_of, size_sentences
+from growsim.vocabulary.tasks import TASKS
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 
@@ -101,9 +102,19 @@ def test_hours_of_work(tiny: Scenario) -> None:
     cut = 5 + 0.4 * leaf + 5 + 0.4 * head
     pack = 5 + 6 * leaf * 0.02375 + 5 + 6 * head * 0.1045
     wash = 2 * 2 + 3 * (1 + 1) + 2 * 2 + 3 * (1 + 3)
-    renew = 40 / 4
+    change, top_up = 40 / 4, 2 * 8
+    total = sow + thin + move + cut + pack + wash + change + top_up
 
-    assert on_paper.work_hours_per_week(tiny) * 60 == pytest.approx(sow + thin + move + cut + pack + wash + renew)
+    assert on_paper.work_hours_per_week(tiny) * 60 == pytest.approx(total)
+
+
+@pytest.mark.parametrize("task", TASKS)
+def test_every_task_counts_on_paper(tiny: Scenario, task: str) -> None:
+    """A room that is short of one kind of work asks for fewer hours: none is forgotten."""
+    others = tuple(each for each in tiny.crew.tasks if each.name != task)
+    without = tiny.model_copy(update={"crew": tiny.crew.model_copy(update={"tasks": others})})
+
+    assert on_paper.work_hours_per_week(without) < on_paper.work_hours_per_week(tiny) - 0.02
 
 
 def test_a_line_of_some_months_and_every_other_week_counts_for_less(tiny: Scenario) -> None:

@@ -64,12 +64,12 @@ def test_names_with_other_capitals_are_the_same_names(tmp_path: Path) -> None:
     assert lots == (ShelfLot("a", "small head", "head", 20, 30, "rack"),)
 
 
-def test_the_cold_store_may_be_written_large(tmp_path: Path) -> None:
+def test_the_cooler_may_be_written_large(tmp_path: Path) -> None:
     """A line of packed greens."""
     file = tmp_path / "today.csv"
     file.write_text(HEADING.rstrip() + ",kg\nfridge,Small head,COOLER,,,,1.5\n", encoding="utf-8")
 
-    assert [(greens.crop, greens.grams) for greens in load_shelves(file, ROOM).store] == [("small head", 1500)]
+    assert [(greens.crop, greens.grams) for greens in load_shelves(file, ROOM).cooler] == [("small head", 1500)]
 
 
 def test_rack_may_be_left_out_altogether(tmp_path: Path) -> None:
@@ -126,7 +126,7 @@ def test_a_workbook_is_as_good(tmp_path: Path) -> None:
     today = load_shelves(file, ROOM)
 
     assert today.lots == (ShelfLot("a", "small head", "head", 20, 30, "rack"),)
-    assert [(greens.lot, greens.grams) for greens in today.store] == [("b", 1500)]
+    assert [(greens.lot, greens.grams) for greens in today.cooler] == [("b", 1500)]
 
 
 def test_today_may_be_another_day(tmp_path: Path) -> None:
@@ -181,7 +181,7 @@ def test_greens_in_the_cold_store(tmp_path: Path) -> None:
     today = load_shelves(file, ROOM, dt.date(2031, 1, 11))
 
     assert [lot.lot for lot in today.lots] == ["a"]
-    assert today.store == (StoredGreens("b", "cutting leaf", 1250, 2),)
+    assert today.cooler == (StoredGreens("b", "cutting leaf", 1250, 2),)
 
 
 @pytest.mark.parametrize("kg", ["", "some", "-1", "0", "1,500", "nan"])

@@ -121,13 +121,13 @@ def test_what_holds_back_is_asked_of_every_room(compared: ModuleType) -> None:
         seed=7,
         at_most=2,
         why=False,
-        holds_back=True,
+        tenth_more=True,
     )
-    after = comparison.changes[0].holds_back
-    assert comparison.holds_back is not None
+    after = comparison.changes[0].tenths
+    assert comparison.tenths is not None
     assert after is not None
 
-    assert {gain.key for gain in after.gains} == {gain.key for gain in comparison.holds_back.gains}
+    assert {gain.key for gain in after.gains} == {gain.key for gain in comparison.tenths.gains}
     assert [gain.gain.mean for gain in after.gains] == sorted((g.gain.mean for g in after.gains), reverse=True)
 
 

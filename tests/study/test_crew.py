@@ -13,7 +13,7 @@ import pytest
 from growsim.errors import InputError
 from growsim.report.crew.answer import change_file
 from growsim.run.prepare import prepare
-from growsim.run.progress import Counting
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario.load import LoadedRoom, load_scenario
 from growsim.scenario.plan import RunPlan
@@ -193,7 +193,7 @@ def test_more_helpers_never_do_less_on_time_on_average(room: LoadedRoom) -> None
     shifts = tuple(shift.model_copy(update={"hours": 0.75}) for shift in room.scenario.crew.shifts)
     short = room.scenario.model_copy(update={"crew": room.scenario.crew.model_copy(update={"shifts": shifts})})
     with Rehearsers() as rehearsers:
-        years = Years(rehearsers, prepare(short), 11, RunPlan(84, 42), year, Counting(None, 0))
+        years = Years(rehearsers, prepare(short), 11, RunPlan(84, 42), year, SharedProgress(None, 0))
         steps = [((1, 1),), ((2, 1),), ((2, 2),), ((4, 4),)]
         lived = years.live(steps, range(10))
     shares = {step: [outcome.measures[ON_TIME] for outcome in lived[step]] for step in steps}

@@ -8,7 +8,7 @@ import crew_fakes
 import pytest
 
 from growsim.run.prepare import Prepared
-from growsim.run.progress import Counting
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario.plan import RunPlan
 from growsim.study.crew.goals import ON_TIME, Target
@@ -29,7 +29,7 @@ def years() -> Iterator[Years]:
     """The room whose truth is known; no curve is needed in it."""
     room = Prepared(crew_fakes.tiny().scenario, None)  # type: ignore[arg-type]
     with Rehearsers(work=crew_fakes.lived) as rehearsers:
-        yield Years(rehearsers, room, 5, RunPlan(crew_fakes.DAYS), YEAR, Counting(None, 0))
+        yield Years(rehearsers, room, 5, RunPlan(crew_fakes.DAYS), YEAR, SharedProgress(None, 0))
 
 
 def wanting(goal: float, below_ample: float | None = None) -> list[dict[str, Target]]:

@@ -15,9 +15,9 @@ from growsim.run.replicate import trace
 from growsim.scenario.demand import Sowing
 from growsim.scenario.equipment import PlannedOutage
 from growsim.scenario.load import load_scenario
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.plan import RunPlan, ShelfLot
 from growsim.study.today import room_today
+from growsim.vocabulary.days import WEEKDAYS
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
 START = TINY.room.start_date  # Monday 6 January 2031

@@ -14,7 +14,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from growsim.report.learn.lead import lead, months_told
-from growsim.report.words import MONTHS
 from growsim.run.prepare import prepare
 from growsim.scenario.load import load_scenario
 from growsim.scenario.record.record import AttendanceRow, Records
@@ -23,6 +22,7 @@ from growsim.scenario.uncertain import Uncertain
 from growsim.study.learn.effects import HANDS, KILOGRAMS, SMALL, WORK, Effect, effects_of
 from growsim.study.learn.learned import Known, Learned
 from growsim.study.learn.question import Learning, learn
+from growsim.vocabulary.days import MONTHS
 
 LOADED = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 TINY = LOADED.scenario

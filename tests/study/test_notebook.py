@@ -97,13 +97,13 @@ def test_keeping_a_change_from_python(compared: ModuleType, tmp_path: Path, monk
 
     made = Path("from-file/room.toml").read_bytes()
     assert made == Path("from-tables/room.toml").read_bytes() == Path("by-command/room.toml").read_bytes()
-    assert Path("from-tables/taken-in/1-brighter.toml").read_bytes() == brighter.read_bytes()
+    assert Path("from-tables/kept-changes/1-brighter.toml").read_bytes() == brighter.read_bytes()
     assert kept.paces == again.paces == pytest.approx(today)
     assert kept.room == load_scenario(kept.folder)
     assert prepare_room(kept.room).curves.growth_rate == pytest.approx(today)
     assert any(said.startswith("Pace: how fast") for said in growsim.check(kept.folder).sentences)
-    told = json.loads(Path("from-file/taken-in.json").read_text("utf-8"))
-    by_command = json.loads(Path("by-command/taken-in.json").read_text("utf-8"))
+    told = json.loads(Path("from-file/kept.json").read_text("utf-8"))
+    by_command = json.loads(Path("by-command/kept.json").read_text("utf-8"))
     assert {key: by_command[key] for key in told if key != "warnings"} == {
         key: each for key, each in told.items() if key != "warnings"
     }
@@ -120,7 +120,7 @@ def test_keeping_several_changes_writes_over_nothing(
 
     scenario = load_scenario(Path("new")).scenario
     assert (scenario.climate.air_temperature_c, scenario.room.people_at_once) == (22, 6)
-    assert sorted(path.name for path in Path("new/taken-in").iterdir()) == ["1-change-1.toml", "2-change-2.toml"]
+    assert sorted(path.name for path in Path("new/kept-changes").iterdir()) == ["1-change-1.toml", "2-change-2.toml"]
     assert [change.title for change in kept.changes] == ["change-1", "change-2"]
     with pytest.raises(OutputError, match="new"):
         growsim.keep(compared.TINY, warm, "new")

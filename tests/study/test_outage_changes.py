@@ -13,8 +13,9 @@ from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import replicate
 from growsim.scenario.equipment import Protection
 from growsim.scenario.machines import can_fail, never_failing, undisturbed
-from growsim.scenario.people import WEEKDAYS, WalkThrough
+from growsim.scenario.people import WalkThrough
 from growsim.study.outage.protections import Protected, best_look_in_hour, mean_wait_minutes, protections_for
+from growsim.vocabulary.days import WEEKDAYS
 from growsim.vocabulary.machines import CAN_FAIL, MachineKind
 
 SEED = 11

@@ -11,7 +11,7 @@ from outage_rooms import EVENT, frail, prepared_tiny, struck
 from growsim.ledger.outcome import Outcome
 from growsim.run.aftermath import killed, live_through
 from growsim.run.prepare import Prepared, prepare
-from growsim.run.progress import Counting
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Rehearsers
 from growsim.run.replicate import trace
 from growsim.scenario.machines import undisturbed
@@ -114,9 +114,9 @@ def test_losses_are_the_difference_that_the_outage_makes() -> None:
     room = prepare(frail())
     strikes = strikes_for(room)
     counted: list[int] = []
-    counting = Counting(lambda done, total: counted.append(done), runs_for(strikes, trials))
+    shared = SharedProgress(lambda done, total: counted.append(done), runs_for(strikes, trials))
     with Rehearsers(work=live_through) as rehearsers:
-        found = losses_by_hours(room, strikes, rehearsers, SEED, trials, counting)
+        found = losses_by_hours(room, strikes, rehearsers, SEED, trials, shared)
     pump = found.strikes[0]
 
     assert counted[-1] == runs_for(strikes, trials)

@@ -54,7 +54,7 @@ def rates_kept(name: str, years: int, rehearsals: int, weeks: int, first_day: in
         day = first_day + 9 * year % 49
         today = counted_on(prepared, TRUTH, year, day, WARM_UP)
         room = room_today(scenario, scenario.room.start_date + dt.timedelta(days=day), today.lots)
-        plan = RunPlan(7 * weeks, start="shelves", shelves=today.lots, store=today.store)
+        plan = RunPlan(7 * weeks, start="shelves", shelves=today.lots, cooler=today.cooler)
         there = replace(prepared, scenario=room)
         futures = [deliver(there, PROMISES + year, i, plan) for i in range(rehearsals)]
         for series, happened in what_happened(prepared, year, day, weeks).items():

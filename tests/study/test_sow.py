@@ -32,7 +32,7 @@ def edited(**changes: Any) -> LoadedRoom:
 
 def asked(room: LoadedRoom = TINY, **other: Any) -> SowingPlan:
     """A plan, quickly: short years, few of them."""
-    options: dict[str, Any] = {"plan": RUN, "seed": 4, "replications": 6, "trial_years": 3, **other}
+    options: dict[str, Any] = {"run": RUN, "seed": 4, "replications": 6, "trial_years": 3, **other}
     return sow(room, **options)
 
 
@@ -132,8 +132,8 @@ def test_an_order_that_nothing_can_reach_is_named() -> None:
     ("room", "other", "said"),
     [
         ({"partners": []}, {}, "partners: nothing is promised"),
-        ({}, {"plan": RunPlan(28, 56)}, "days: 28 is too short"),
-        ({}, {"plan": RunPlan(84, start="empty")}, "start: "),
+        ({}, {"run": RunPlan(28, 56)}, "days: 28 is too short"),
+        ({}, {"run": RunPlan(84, start="empty")}, "start: "),
         ({}, {"certainty": 1.0}, "certainty: 1 is not possible; give 0.5 to 0.99"),
         ({}, {"trial_years": 1}, "replications: 1 is too few"),
     ],

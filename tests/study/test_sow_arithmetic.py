@@ -15,7 +15,7 @@ from growsim.scenario.load import LoadedRoom, load_scenario, scenario_from
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.sow import search as sow_search
-from growsim.study.sow.answer import SowingPlan, against_arithmetic, side_by_side
+from growsim.study.sow.answer import SowingPlan, against_arithmetic, compared_plans
 from growsim.study.sow.arithmetic import by_arithmetic, cells_a_week, kg_a_week, shared_out, sowing_days
 from growsim.study.sow.plan import frame_for
 from growsim.study.sow.question import sow
@@ -116,12 +116,12 @@ def test_more_is_never_asked_than_a_room_file_can_state() -> None:
 
 def test_the_plans_live_through_the_same_years() -> None:
     """The plan found, today's and arithmetic; each year's gain is counted in that year."""
-    found = sow(TINY, plan=RunPlan(56, 56), seed=3, replications=3, trial_years=2)
+    found = sow(TINY, run=RunPlan(56, 56), seed=3, replications=3, trial_years=2)
 
     years = [each.replication for each in found.outcomes]
     assert [each.replication for each in found.arithmetic.outcomes] == years == [6, 7, 8]
-    assert [each.which for each in side_by_side(found)] == ["found", "today", "arithmetic"]
-    for each in side_by_side(found):
+    assert [each.which for each in compared_plans(found)] == ["found", "today", "arithmetic"]
+    for each in compared_plans(found):
         assert each.met[0] == pytest.approx(each.score.share_kept)
         assert each.gain is None or each.gain[0] == pytest.approx(found.score.share_kept - each.score.share_kept)
 
@@ -130,11 +130,11 @@ def test_where_nothing_better_is_found_arithmetic_is_the_answer(monkeypatch: pyt
     """A search that ends with nothing sown, in a room whose file has no plan."""
     monkeypatch.setattr(Search, "climb", lambda search, starts: search.look([(0,) * len(search.frame.lines)])[0])
 
-    found = sow(without_a_plan(TINY), plan=RunPlan(56, 56), seed=3, replications=3, trial_years=2)
+    found = sow(without_a_plan(TINY), run=RunPlan(56, 56), seed=3, replications=3, trial_years=2)
 
     assert found.is_by_arithmetic
     assert (found.cells, found.score) == (found.arithmetic.cells, found.arithmetic.proof)
-    assert [each.which for each in side_by_side(found)] == ["found", "arithmetic"]
+    assert [each.which for each in compared_plans(found)] == ["found", "arithmetic"]
     assert against_arithmetic(found).gain == (0.0, 0.0, 0.0)
 
 
@@ -147,7 +147,7 @@ def test_better_than_fixed_weekly_sowing_in_the_demo_room(room: LoadedRoom, monk
     met in full than by sowing the same every week by arithmetic, beyond chance."""
     monkeypatch.setattr(sow_search, "MOST_PLANS", 0)
 
-    found = sow(room, plan=RunPlan(112, 112), seed=7, replications=6, trial_years=2)
+    found = sow(room, run=RunPlan(112, 112), seed=7, replications=6, trial_years=2)
 
     proven_better(found)
 
@@ -156,7 +156,7 @@ def test_better_than_fixed_weekly_sowing_in_the_demo_room(room: LoadedRoom, monk
 @BOTH
 def test_better_than_fixed_weekly_sowing_in_whole_years_of_the_demo_room(room: LoadedRoom) -> None:
     """The whole search, whole years: `pytest -m slow tests/study/test_sow_arithmetic.py` (many minutes)."""
-    proven_better(sow(room, plan=RunPlan(364, 112), seed=7, replications=20, trial_years=6, workers=2))
+    proven_better(sow(room, run=RunPlan(364, 112), seed=7, replications=20, trial_years=6, workers=2))
 
 
 def proven_better(found: SowingPlan) -> None:

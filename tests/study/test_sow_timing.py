@@ -15,10 +15,10 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import trace
 from growsim.scenario.load import load_scenario, scenario_from
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.sow.timing import HarvestChance, fed_orders, harvest_on_paper, kg_per_cell, lines_for, measured
+from growsim.vocabulary.days import WEEKDAYS
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 

@@ -1,7 +1,7 @@
 """Do the ranges hold what they promise, on a room? A thousand small studies of the tiny room.
 
     python tests/theory/coverage_study.py            prints the figures (some minutes on two free cores)
-    python tests/theory/coverage_study.py --write    and writes them into DEVELOPERS.md
+    python tests/theory/coverage_study.py --write    and writes them into tests/bench/MEASURED.md
 
 Some thousand years are rehearsed once and dealt out to studies like cards: no two studies of a deal share a year; then
 the cards are shuffled and dealt again, until there are a thousand studies. Then
@@ -40,7 +40,7 @@ from growsim.scenario.plan import RunPlan
 
 ROOT = Path(__file__).parents[2]
 TINY = ROOT / "scenarios" / "tiny"
-DEVELOPERS = ROOT / "DEVELOPERS.md"
+MEASURED = ROOT / "tests" / "bench" / "MEASURED.md"
 BEGIN, END = (
     "<!-- coverage: begin (written by `python tests/theory/coverage_study.py --write`) -->",
     "<!-- coverage: end -->",
@@ -206,7 +206,7 @@ def main() -> None:
     ask.add_argument("--studies", type=int, default=1000)
     ask.add_argument("--sizes", type=int, nargs="+", default=[20, 60], help="years in a study")
     ask.add_argument("--workers", type=int, default=2)
-    ask.add_argument("--write", action="store_true", help="write the figures into DEVELOPERS.md")
+    ask.add_argument("--write", action="store_true", help="write the figures into MEASURED.md")
     given = ask.parse_args()
     room = tiny()
     plan = RunPlan(days=room.scenario.rehearsal.days, warm_up_days=room.scenario.rehearsal.warm_up_days)
@@ -223,8 +223,8 @@ def main() -> None:
     text = report(held, alarms, given, plan)
     print("\n" + text)
     if given.write:
-        before, rest = DEVELOPERS.read_text(encoding="utf-8").split(BEGIN)
-        DEVELOPERS.write_text(f"{before}{BEGIN}\n{text}\n{END}{rest.split(END)[1]}", encoding="utf-8")
+        before, rest = MEASURED.read_text(encoding="utf-8").split(BEGIN)
+        MEASURED.write_text(f"{before}{BEGIN}\n{text}\n{END}{rest.split(END)[1]}", encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -9,7 +9,9 @@ from checks_table import PublishedChecks
 from theory.formulas import availability
 from theory.textbook_rooms import machine_share_down, outage_minutes_a_year
 
-from growsim.scenario.people import WEEKDAYS, Crew, WalkThrough
+from growsim.room.machines import Machine, Mains
+from growsim.scenario.people import Crew, WalkThrough
+from growsim.vocabulary.days import WEEKDAYS
 
 REPLICATIONS = 30
 NOBODY = Crew(chance_of_coming=(1.0,) * 12)
@@ -60,28 +62,30 @@ def test_share_of_the_time_a_machine_is_down(
     """1 - MTBF / (MTBF + MTTR), where MTTR counts noticing, delivery and repair; 400 failures a replication."""
     days = round(400 * (mean_up_h + mean_down_h) / 24)
     published_check.simulated(
-        f"share of time down ({what}), simulated", "MTTR / (MTBF + MTTR), standard definition",
+        f"share of time down ({what})", "MTTR / (MTBF + MTTR), standard definition",
         1.0 - availability(mean_up_h, mean_down_h),
-        [machine_share_down(reliability, running_share, days, i, crew) for i in range(REPLICATIONS)], sharp=0.05,
+        [machine_share_down(reliability, running_share, days, i, crew) for i in range(REPLICATIONS)],
+        checks=Machine, sharp=0.05,
     )  # fmt: skip
 
 
 @pytest.mark.parametrize(
     ("what", "outage_hours"),
     [
-        ("all harvests alike", {"distribution": "fixed", "value": 4.0}),
-        ("harvests of any length", {"distribution": "lognormal", "mean": 4.0, "sd": 4.0}),
+        ("outages all alike", {"distribution": "fixed", "value": 4.0}),
+        ("outages of any length", {"distribution": "lognormal", "mean": 4.0, "sd": 4.0}),
     ],
     ids=["fixed", "lognormal"],
 )
 def test_minutes_without_power_a_year(
     published_check: PublishedChecks, what: str, outage_hours: dict[str, Any]
 ) -> None:
-    """SAIFI x CAIDI = SAIDI (IEEE 1366): 1.4 harvests of 240 min are 336 min a year.
+    """SAIFI x CAIDI = SAIDI (IEEE 1366): 1.4 outages of 240 min are 336 min a year.
 
     1.4 a year: US average of 2017 and 2022, all events (EIA).
     """
     published_check.simulated(
-        f"minutes without power a year ({what}), simulated", "SAIFI × CAIDI, IEEE 1366; 1.4 a year: EIA",
-        1.4 * 240.0, [outage_minutes_a_year(1.4, outage_hours, 150, i) for i in range(REPLICATIONS)], "min", sharp=0.06,
+        f"minutes without power a year ({what})", "SAIFI × CAIDI, IEEE 1366; 1.4 a year: EIA",
+        1.4 * 240.0, [outage_minutes_a_year(1.4, outage_hours, 150, i) for i in range(REPLICATIONS)], "min",
+        checks=Mains, given="1.4 and 240 are the room's input", sharp=0.06,
     )  # fmt: skip

@@ -1,6 +1,6 @@
 """Do the ranges hold what they promise on a room? The quick version of coverage_study.py, with its own tolerances.
 
-The full study (a thousand studies) is run by command; its latest figures stand in DEVELOPERS.md.
+The full study (a thousand studies) is run by command; its latest figures stand in tests/bench/MEASURED.md.
 """
 
 from __future__ import annotations
@@ -12,8 +12,8 @@ from dataclasses import replace
 import pytest
 from theory.coverage_study import (
     BEGIN,
-    DEVELOPERS,
     END,
+    MEASURED,
     OTHER_SEED,
     SEED,
     deals,
@@ -30,7 +30,7 @@ from growsim.scenario.plan import RunPlan
 
 PLAN = RunPlan(days=28, warm_up_days=42)
 YEARS, SIZE, STUDIES = 300, 20, 100
-# A share that is 1 in most years and less in a few: too skewed for a t-range of 60 values (DEVELOPERS.md says so).
+# A share that is 1 in most years and less in a few: too skewed for a t-range of 60 values (MEASURED.md says so).
 LEAST = {"Share of tasks done in time": 91}
 
 
@@ -107,8 +107,8 @@ def lived_again(here: list[Outcome]) -> list[Outcome]:
 
 
 def test_the_latest_figures_are_written_down() -> None:
-    """DEVELOPERS.md has them, with date and size of the study, and they are inside their limits."""
-    block = DEVELOPERS.read_text(encoding="utf-8").split(BEGIN)[1].split(END)[0]
+    """tests/bench/MEASURED.md has them, with date and size of the study, and they are inside their limits."""
+    block = MEASURED.read_text(encoding="utf-8").split(BEGIN)[1].split(END)[0]
     rows = [[cell.strip() for cell in line.split("|")[1:-1]] for line in block.splitlines() if line.startswith("|")]
     held = [row for row in rows if row[-1].endswith(("weeks", "years")) and len(row) == 4]
     alarms = [row for row in rows if row[0].startswith("(")]

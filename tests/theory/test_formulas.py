@@ -38,8 +38,9 @@ def test_waiting_lines_of_a_problem_book(
     ours = figures(mmc(arrival_rate, service_rate, servers), *names)
 
     published_check.table(
-        f"M/M/{servers} formula: {', '.join(names)}", BRONSON.format(problem), printed, ours, within=within
-    )
+        f"M/M/{servers} formula: {', '.join(names)}", BRONSON.format(problem), printed, ours,
+        checks=mmc, within=within,
+    )  # fmt: skip
 
 
 def test_a_figure_that_problem_23_16_calls_by_the_wrong_name(published_check: PublishedChecks) -> None:
@@ -47,7 +48,7 @@ def test_a_figure_that_problem_23_16_calls_by_the_wrong_name(published_check: Pu
     queue = mmc(1.0, 1 / 0.75, 1)
 
     published_check.differs(
-        "M/M/1 formula: chance of nobody there", BRONSON.format("23.16"), 0.178, queue.p0, by=0.07,
+        "M/M/1 formula: chance of nobody there", BRONSON.format("23.16"), 0.178, queue.p0, checks=mmc, by=0.07,
         why="0.178 is 0.75⁶, the chance of six or more",
     )  # fmt: skip
     assert round(0.75**6, 3) == 0.178
@@ -59,7 +60,7 @@ def test_a_calculator_handbooks_three_servers(published_check: PublishedChecks) 
 
     published_check.table(
         "M/M/3 formula: Wq, W, Lq, L", "Trueman 1977 p. 512, via a calculator handbook", (2.16, 4.16, 2.59, 4.99),
-        figures(queue, "wq", "w", "lq", "l"), within=5e-3,
+        figures(queue, "wq", "w", "lq", "l"), checks=mmc, within=5e-3,
     )  # fmt: skip
     assert figures(queue, "wq", "w", "lq", "l", "chance_of_waiting") == pytest.approx(
         [2.1573, 4.1573, 2.5888, 4.9888, 0.6472], abs=1e-4
@@ -67,12 +68,13 @@ def test_a_calculator_handbooks_three_servers(published_check: PublishedChecks) 
 
 
 def test_one_clerk_or_two_at_a_tool_crib(published_check: PublishedChecks) -> None:
-    """1/4 and 1/3: L 3 with one clerk, 0.8727 with two (empty 0.4545); cost 10 a clerk and 15 a waiting hand."""
+    """1/4 and 1/3: L 3 with one clerk, 0.8727 with two (empty 0.4545); cost 10 a clerk and 15 a person who waits."""
     one, two = mmc(1 / 4, 1 / 3, 1), mmc(1 / 4, 1 / 3, 2)
 
     published_check.table(
         "M/M/1 against M/M/2: L, L, p0, cost, cost", "Georgia Tech ISyE 3044, homework 3, 2009",
-        (3.0, 0.8727, 0.4545, 55.0, 33.09), (one.l, two.l, two.p0, 10 + 15 * one.l, 20 + 15 * two.l), within=5e-3,
+        (3.0, 0.8727, 0.4545, 55.0, 33.09), (one.l, two.l, two.p0, 10 + 15 * one.l, 20 + 15 * two.l),
+        checks=mmc, within=5e-3,
     )  # fmt: skip
     assert (two.l, two.p0) == pytest.approx((0.8727, 0.4545), abs=1e-4)
 
@@ -83,7 +85,7 @@ def test_two_servers_of_another_textbook(published_check: PublishedChecks) -> No
 
     published_check.table(
         "M/M/2 formula: p0, L", "Render et al., alternative example 14.3", (0.5, 0.75), figures(queue, "p0", "l"),
-        within=1e-4,
+        checks=mmc, within=1e-4,
     )  # fmt: skip
 
 
@@ -101,7 +103,7 @@ def test_service_that_is_not_exponential(published_check: PublishedChecks) -> No
 
     published_check.table(
         "M/G/1 and M/D/1 formulas: Lq, L, Lq", ANDERSON, (1.7578, 2.5078, 1.125), (spread.lq, spread.l, fixed.lq),
-        within=1e-4,
+        checks=mg1, within=1e-4,
     )  # fmt: skip
     assert mg1(0.8, 1.0, 0.0).wq == pytest.approx(mmc(0.8, 1.0, 1).wq / 2)
 
@@ -117,7 +119,7 @@ def test_erlang_b_table(published_check: PublishedChecks) -> None:
 
     published_check.table(
         "Erlang B table (erlangs at 1, 2, 5 % blocking)", "*Carrier Grade Voice over IP*, app. A", printed, ours,
-        within=0.05,
+        checks=erlang_b, within=0.05,
     )  # fmt: skip
     assert ours == pytest.approx([load for loads in table.values() for load in loads], abs=6e-4)
     assert erlang_b(2.218, 5) == pytest.approx(0.05, abs=1e-4)
@@ -145,7 +147,7 @@ def test_a_web_solution_that_forgets_how_few_machines_there_are(published_check:
     """A page solves the eight machines as if new ones kept coming (M/M/1: L 4): with eight, 1.38 are down."""
     published_check.differs(
         "machines down of 8, one repairer", "brainmass.com/230350", 4.0, machine_repair(8, 20.0, 2.0, 1).l,
-        "machines", by=2.0, why="the page takes an infinite source of machines",
+        "machines", checks=machine_repair, by=2.0, why="the page takes an infinite source of machines",
     )  # fmt: skip
 
 

@@ -22,7 +22,7 @@ def test_the_range_of_a_mean_is_the_textbooks(published_check: PublishedChecks) 
     assert high is not None
     published_check.table(
         "mean of ten values and 90 % half-width", "Law 2013, Example 4.27", (1.34, 0.24), (mean, (high - low) / 2),
-        within=5e-3,
+        checks=mean_interval, within=5e-3,
     )  # fmt: skip
 
 
@@ -43,7 +43,7 @@ def test_bonferroni_multiplier_is_the_printed_one(published_check: PublishedChec
     """
     published_check(
         "multiplier of six ranges at once, 198 degrees of freedom", "Penn State STAT 505, 7.2.4", 2.665,
-        t_quantile(1 - 0.05 / (2 * 6), 198), within=5e-4,
+        t_quantile(1 - 0.05 / (2 * 6), 198), checks=t_quantile, within=5e-4,
     )  # fmt: skip
 
 

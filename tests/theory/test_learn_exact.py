@@ -17,12 +17,12 @@ from growsim.study.learn.learned import pinball
 from growsim.study.learn.machines import PRIOR_FAILURES, learn_life
 from growsim.study.learn.minutes import PRIOR_FREEDOM, PRIOR_RECORDS, learn_log_mean
 from growsim.study.learn.prior import Prior, moments, prior_of
-from growsim.study.learn.shares import Counted, learn_share
+from growsim.study.learn.shares import Hits, learn_share
 
 
 def test_without_spread_it_is_the_conjugate_beta() -> None:
     """Hits and misses added to the prior's: beta(a + hits, b + misses)."""
-    rows = [Counted(72, hits) for hits in (60, 66, 63, 70, 58, 61)]
+    rows = [Hits(72, hits) for hits in (60, 66, 63, 70, 58, 61)]
     size = 0.85 * 0.15 / 0.04**2 - 1
     exact = stats.beta(0.85 * size + sum(r.hits for r in rows), 0.15 * size + sum(r.trials - r.hits for r in rows))
 
@@ -38,7 +38,7 @@ def test_with_spread_it_is_the_beta_binomial() -> None:
     rng = np.random.default_rng(5)
     spread, prior_sd = 0.08, 0.06
     own = rng.beta(0.8 * (0.16 / spread**2 - 1), 0.2 * (0.16 / spread**2 - 1), 60)
-    rows = [Counted(60, int(rng.binomial(60, p))) for p in own]
+    rows = [Hits(60, int(rng.binomial(60, p))) for p in own]
     found = learn_share(rows, Prior(0.75, prior_sd, 1.0), spread)
 
     means = np.linspace(0.6, 0.95, 400)
@@ -56,7 +56,7 @@ def test_with_spread_it_is_the_beta_binomial() -> None:
 
 def test_more_seeds_a_cell_are_cleared_away() -> None:
     """With two seeds a cell and p = 0.6, 84 of 100 cells are filled; what is learned is 0.6."""
-    rows = [Counted(100, 84, tries=2)] * 40
+    rows = [Hits(100, 84, tries=2)] * 40
 
     assert learn_share(rows, Prior(0.7, 0.1, 1.0), 0.02).mean.middle == pytest.approx(0.6, abs=0.01)
 

@@ -1,4 +1,4 @@
-"""Hands and slots against textbook queues: the room's crew, board and shelves, set up as the textbook's case.
+"""People and slots against textbook queues: the room's crew, board and shelves, set up as the textbook's case.
 
 Each test: 30 replications, the textbook's value inside their 99 % range, and that range sharp enough to fail. The
 formulas are held to printed values in `test_formulas.py`.
@@ -13,6 +13,9 @@ import pytest
 from checks_table import PublishedChecks
 from theory import formulas
 from theory.textbook_rooms import line_throughput, machines_down, mean_wait, share_blocked
+
+from growsim.room.crew import Crew
+from growsim.room.shelves import ShelfBook
 
 REPLICATIONS = 30
 WARMING_UP = 300  # jobs not counted while the queue fills
@@ -31,7 +34,7 @@ def replicated(measure: Callable[[np.random.Generator], float]) -> list[float]:
         (3, 300 / 182.5, 2500, 0.12, "Erlang C, load of Bronson 1982, prob. 24.6"),
     ],
 )
-def test_waits_for_a_free_pair_of_hands(
+def test_waits_for_a_free_person(
     published_check: PublishedChecks, people: int, arrival_rate: float, jobs: int, sharp: float, source: str
 ) -> None:
     """M/M/c: jobs of exponential length, posted at random, done by so many people first come first served."""
@@ -40,8 +43,8 @@ def test_waits_for_a_free_pair_of_hands(
         return mean_wait(people, luck.exponential(1 / arrival_rate, jobs), luck.exponential(1.0, jobs), WARMING_UP)
 
     published_check.simulated(
-        f"wait for a free pair of hands, {people} there (M/M/{people}), simulated", source,
-        formulas.mmc(arrival_rate, 1.0, people).wq, replicated(wait), "job lengths", sharp=sharp,
+        f"wait for a free person, {people} there (M/M/{people})", source,
+        formulas.mmc(arrival_rate, 1.0, people).wq, replicated(wait), "job lengths", checks=Crew, sharp=sharp,
     )  # fmt: skip
 
 
@@ -55,9 +58,9 @@ def test_waits_where_jobs_are_more_regular(published_check: PublishedChecks, sd:
         return mean_wait(1, luck.exponential(1 / 0.75, jobs), work, WARMING_UP)
 
     published_check.simulated(
-        f"wait for a free pair of hands, {'even' if sd == 0 else 'uneven'} jobs ({name}), simulated",
+        f"wait for a free person, {'even' if sd == 0 else 'uneven'} jobs ({name})",
         "Pollaczek-Khinchine, case of Anderson et al., prob. 29",
-        formulas.mg1(0.75, 1.0, sd).wq, replicated(wait), "job lengths", sharp=0.12,
+        formulas.mg1(0.75, 1.0, sd).wq, replicated(wait), "job lengths", checks=Crew, sharp=0.12,
     )  # fmt: skip
 
 
@@ -73,9 +76,10 @@ def test_machines_that_wait_for_a_repairer(
 ) -> None:
     """Machine repair: so many machines run, break down and post a repair; so many people repair them."""
     published_check.simulated(
-        f"machines down of {machines}, {repairers} repairing, simulated", source,
+        f"machines down of {machines}, {repairers} repairing", source,
         formulas.machine_repair(machines, up, 1.0, repairers).l,
-        replicated(lambda luck: machines_down(machines, up, 1.0, repairers, units, luck)), "machines", sharp=0.05,
+        replicated(lambda luck: machines_down(machines, up, 1.0, repairers, units, luck)), "machines",
+        checks=Crew, sharp=0.05,
     )  # fmt: skip
 
 
@@ -86,10 +90,11 @@ def test_a_line_of_single_slots(published_check: PublishedChecks, stations: int,
     Blocking after service without buffers; Hunt 1956, *Operations Research* 4 (from memory), solved exactly as a chain.
     """
     published_check.simulated(
-        f"trays a job length through {stations} single slots in a row, simulated",
+        f"trays a job length through {stations} single slots in a row",
         "exact Markov chain (Hunt's saturated line)",
         formulas.saturated_line(stations),
-        replicated(lambda luck: line_throughput(stations, pieces, 50, luck)), sharp=0.03,
+        replicated(lambda luck: line_throughput(stations, pieces, 50, luck)),
+        checks=ShelfBook, sharp=0.03,
     )  # fmt: skip
 
 
@@ -102,6 +107,6 @@ def test_requests_that_cannot_wait(published_check: PublishedChecks, stay: str) 
         return share_blocked(5, 2.218, 5000, stays, luck)
 
     published_check.simulated(
-        f"requests turned away by 5 full slots, {stay} stays, simulated", "Erlang B (table: 5 % at 2.2 erlangs)",
-        formulas.erlang_b(2.218, 5), replicated(blocked), sharp=0.08,
+        f"requests turned away by 5 full slots, {stay} stays", "Erlang B (table: 5 % at 2.2 erlangs)",
+        formulas.erlang_b(2.218, 5), replicated(blocked), checks=ShelfBook, sharp=0.08,
     )  # fmt: skip

@@ -65,7 +65,7 @@ def minutes_of(units: np.ndarray) -> list[int]:
 
 
 def mean_wait(people: int, between: np.ndarray, work: np.ndarray, leave_out: int) -> float:
-    """Mean wait (textbook units) for a free pair of hands, first come first served, from an empty board.
+    """Mean wait (textbook units) for a free person, first come first served, from an empty board.
 
     between: times from one job to the next. work: of each job. The first `leave_out` jobs are not counted.
     """

@@ -62,7 +62,7 @@ def test_progress_and_stop(client: httpx.Client, tmp_path: Path) -> None:
 
 
 def test_fifty_at_once_while_a_run_goes_on(client: httpx.Client) -> None:
-    """None fails. Times are measured by hand (see DEVELOPERS.md): a busy computer would make this test cry wolf, so
+    """None fails. Times are in tests/bench/MEASURED.md: on a busy computer this test would cry wolf about them, so
     it asks only that nobody waits for the run."""
     client.post("/rooms/tiny/ask/rehearse", data=LONG)
     at_work(client)

@@ -24,7 +24,7 @@ ATTENDANCE = (
     "2031-01-16,Wensday,2,2\n2031-02-30,Monday,2,2\n"
 )
 PLANTINGS = (
-    "sown,crop,cells,emerged,moved,harvested,plants_harvested,grams,lost,why\n"
+    "sown,crop,cells,emerged,transplanted,harvested,plants_harvested,grams,lost,why\n"
     "2031-01-06,small head,60,55,2031-01-20,2031-02-10,50,5200,5,5 handling\n"
     "2031-01-13,smal head,60,54,2031-01-27,2031-02-17,52,5300,0,\n"
 )
@@ -95,7 +95,7 @@ def test_learning_is_a_question_like_any_other(desk: Desk) -> None:
     """The tables go with it as they are, and its options are the command's."""
     desk.send(attendance_csv=ATTENDANCE)
     asked = desk.client.post(
-        "/rooms/tiny/records/learn", data={"from": "2031-01-01", "until": "", "hold_back": "", "no_faults": "yes"}
+        "/rooms/tiny/records/learn", data={"from": "2031-01-01", "until": "", "forecast_last": "", "no_faults": "yes"}
     )
     words = wait_for(lambda: desk.children.begun and desk.children.begun[0].words, 10)
 
@@ -105,7 +105,7 @@ def test_learning_is_a_question_like_any_other(desk: Desk) -> None:
     assert (desk.folder / words[2] / "attendance.csv").read_text(encoding="utf-8") == ATTENDANCE
 
 
-@pytest.mark.parametrize(("field", "value"), [("hold_back", "99"), ("from", "soon"), ("dates", "both")])
+@pytest.mark.parametrize(("field", "value"), [("forecast_last", "99"), ("from", "soon"), ("dates", "both")])
 def test_wrong_options_are_said_beside_their_field(desk: Desk, field: str, value: str) -> None:
     """And nothing is learned."""
     desk.send(attendance_csv=ATTENDANCE)

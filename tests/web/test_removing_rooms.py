@@ -95,7 +95,7 @@ def test_what_would_go_is_said_first(desk: Desk) -> None:
 
 
 def test_a_removed_room_is_whole_and_comes_back(desk: Desk) -> None:
-    """Transplanted with every file; gone from the page, which says where it is; moved back, it is the room it was."""
+    """Moved with every file; gone from the page, which says where it is; moved back, it is the room it was."""
     filled(desk)
     before = everything_in(desk.home)
     answer = desk.confirm()

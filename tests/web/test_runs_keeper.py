@@ -12,7 +12,7 @@ from page_served import Pretender, folder_with_tiny, pretender, wait_for
 
 from growsim.errors import InputError
 from growsim.web.answers.files import files_of
-from growsim.web.folder import Folder, NotHereError, Room
+from growsim.web.folder import Folder, NotHereError, RoomFolder
 from growsim.web.runs import record
 from growsim.web.runs.keeper import Keeper
 from growsim.web.runs.record import Run
@@ -28,7 +28,7 @@ class Page:
         self.keeper.open()
 
     @property
-    def room(self) -> Room:
+    def room(self) -> RoomFolder:
         """The tiny room."""
         return self.folder.room("tiny")
 

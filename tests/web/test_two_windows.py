@@ -17,7 +17,7 @@ from page_visit import Form, Visitor, forms_of, visit
 
 from growsim.scenario.reading import fingerprint
 from growsim.web import saving
-from growsim.web.folder import Room
+from growsim.web.folder import RoomFolder
 
 ROOT = Path(__file__).parents[2]
 RESERVOIR = "/rooms/tiny/form/reservoirs/0"
@@ -192,10 +192,10 @@ def watch(event, arguments):
         if seen == point:
             os._exit(9)
 from growsim.web.saving import save
-from growsim.web.folder import Room
+from growsim.web.folder import RoomFolder
 from growsim.scenario.reading import fingerprint
 new = file.read_bytes() + b"# " + b"x" * 4_000_000
-room, before = Room("tiny", file, file.parent), fingerprint(file.read_bytes())
+room, before = RoomFolder("tiny", file, file.parent), fingerprint(file.read_bytes())
 sys.addaudithook(watch)
 save(room, before, new)
 """
@@ -218,7 +218,7 @@ def test_of_many_savers_at_once_one_wins(tmp_path: Path) -> None:
     """Eight windows save in the same moment what they all began from: one is kept whole, seven are told."""
     file = tmp_path / "room.toml"
     file.write_bytes(b"x = 0\n")
-    room = Room("r", file, tmp_path)
+    room = RoomFolder("r", file, tmp_path)
     expected, begin = fingerprint(b"x = 0\n"), threading.Barrier(8)
 
     def one(number: int) -> str:

@@ -17,7 +17,7 @@ from growsim.report.provenance import Provenance
 from growsim.report.rehearse.answer import measure_entry
 from growsim.report.tenths import tenths_entry
 from growsim.report.words import per_period
-from growsim.run.store import output_folder, write_csv, write_text
+from growsim.run.writing import output_folder, write_csv, write_text
 from growsim.study.verdicts import Verdict, replications_to_decide
 
 if TYPE_CHECKING:
@@ -66,7 +66,7 @@ def summary_of(comparison: Comparison, provenance: Provenance, answer: list[tupl
             "rounds": list(comparison.rounds),
             "at_most": comparison.planned_rounds[-1],
         },
-        "holds_back": None if comparison.holds_back is None else tenths_entry(comparison.holds_back, days),
+        "tenths": None if comparison.tenths is None else tenths_entry(comparison.tenths, days),
         "start": comparison.plan.start,
         "python": provenance.python,
         "libraries": dict(provenance.libraries),
@@ -98,9 +98,7 @@ def _change_entry(changed: Changed, comparison: Comparison) -> dict[str, Any]:
         "shared_luck_saves": {key: luck.ratio for key, luck in changed.luck.items()},
         "pace_found_anew": list(changed.alternative.found_anew),
         "warnings": [str(warning) for warning in changed.alternative.warnings],
-        "holds_back": None
-        if changed.holds_back is None
-        else tenths_entry(changed.holds_back, days, when="after the change"),
+        "tenths": None if changed.tenths is None else tenths_entry(changed.tenths, days, when="after the change"),
     }
 
 
@@ -154,7 +152,7 @@ def _write_tables(comparison: Comparison, folder: Path) -> None:
             for r in changed.reliefs
         ),
     )
-    ranked = {"today": comparison.holds_back} | {changed.name: changed.holds_back for changed in comparison.changes}
+    ranked = {"today": comparison.tenths} | {changed.name: changed.tenths for changed in comparison.changes}
     frames = {name: tenths_frame(found) for name, found in ranked.items() if found is not None}
     if frames:
         results.write_frame(folder / "tenths.csv", _room_first(of_each_room(frames)))

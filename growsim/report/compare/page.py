@@ -164,10 +164,10 @@ def _what_eats_the_gain(comparison: Comparison, folder: Path) -> Section | None:
 
 
 def _a_tenth_more(comparison: Comparison, folder: Path) -> Section | None:
-    if comparison.holds_back is None:
+    if comparison.tenths is None:
         return None
-    ranked = {"today": comparison.holds_back} | {
-        f"with {changed.title}": changed.holds_back for changed in comparison.changes if changed.holds_back is not None
+    ranked = {"today": comparison.tenths} | {
+        f"with {changed.title}": changed.tenths for changed in comparison.changes if changed.tenths is not None
     }
     return tenths_section(ranked, comparison.plan.days, folder)
 

@@ -7,7 +7,7 @@ from typing import Any
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report.compare.words import averages
 from growsim.report.tables import Table, shown
-from growsim.report.words import number, per_period, percent, rehearsals, signed
+from growsim.report.words import as_difference, number, per_period, percent, rehearsals
 from growsim.scenario.uncertain import Uncertain
 from growsim.study.compare.answer import Changed, Comparison
 from growsim.study.pay_back import Range
@@ -27,7 +27,9 @@ def side_by_side(comparison: Comparison) -> Table:
         cells = []
         for key in keys:
             verdict = changed.verdicts.get(key)
-            cells.append("–" if verdict is None else signed(key, verdict.difference.mean, currency) + _mark(verdict))
+            cells.append(
+                "–" if verdict is None else as_difference(key, verdict.difference.mean, currency) + _mark(verdict)
+            )
         rows.append((changed.title, *cells))
     return Table(
         "Today, and the difference each change makes (averages)",
@@ -59,7 +61,7 @@ def every_figure(changed: Changed, comparison: Comparison) -> Table:
                 label,
                 shown(key, comparison.estimates[key].mean, currency),
                 shown(key, comparison.with_change(changed, key), currency),
-                signed(key, found.mean, currency),
+                as_difference(key, found.mean, currency),
                 _range(key, found.low, found.high, currency),
                 "–" if found.chance_better is None else percent(found.chance_better),
                 SAYS[verdict.says] + (", small" if verdict.says in ("more", "less") and not verdict.matters else ""),
@@ -78,7 +80,7 @@ def _range(key: str, low: float | None, high: float | None, currency: str) -> st
         return "–"
     if low == high == 0.0:
         return "exactly none"
-    return f"{signed(key, low, currency)} to {signed(key, high, currency)}"
+    return f"{as_difference(key, low, currency)} to {as_difference(key, high, currency)}"
 
 
 def what_it_changes(changed: Changed, comparison: Comparison) -> Table:
@@ -155,7 +157,7 @@ def limits(comparison: Comparison) -> Table:
 
 
 def _kg(value: float) -> str:
-    return signed(KG, value, "")
+    return as_difference(KG, value, "")
 
 
 def _kg_range(found: Range) -> str:

@@ -15,6 +15,7 @@ from growsim.report.words import (
     a_period,
     amount,
     counted,
+    difference_alone,
     is_a_year,
     listed,
     mass,
@@ -24,7 +25,6 @@ from growsim.report.words import (
     percent,
     plus,
     rehearsals,
-    signed_alone,
     sizes,
 )
 from growsim.study.compare.answer import Changed, Comparison
@@ -112,7 +112,7 @@ def behind(changed: Changed, comparison: Comparison) -> list[str]:
         size = abs(found.difference.mean) / max(abs(before.mean), abs(after), 1e-9)
         period = f" {a_period(comparison.plan.days)}" if CATALOGUE[key].unit.endswith("/year") else ""
         moved.append(
-            (size, f"{_lower(CATALOGUE[key].label)} {signed_alone(key, found.difference.mean, currency)}{period}")
+            (size, f"{_lower(CATALOGUE[key].label)} {difference_alone(key, found.difference.mean, currency)}{period}")
         )
     moved.sort(key=lambda each: -each[0])
     return [words for _, words in moved[:MOST_BEHIND]]
@@ -254,7 +254,7 @@ def answer(comparison: Comparison) -> list[tuple[str, str]]:
     air = comparison_air.in_short(comparison)
     if air:
         said.append(("CO2", air))
-    if comparison.holds_back is not None:
+    if comparison.tenths is not None:
         said.append(("A tenth more", a_tenth_more(comparison)))
     beside = averages(comparison)
     if beside:
@@ -268,9 +268,9 @@ def answer(comparison: Comparison) -> list[tuple[str, str]]:
 def a_tenth_more(comparison: Comparison) -> str:
     """What holds the room back today and, of a single change, after it."""
     days = comparison.plan.days
-    parts = [tenths.sentence(comparison.holds_back, days)] if comparison.holds_back else []
-    if len(comparison.changes) == 1 and comparison.changes[0].holds_back is not None:
-        parts.append(tenths.sentence(comparison.changes[0].holds_back, days, when="after the change"))
+    parts = [tenths.sentence(comparison.tenths, days)] if comparison.tenths else []
+    if len(comparison.changes) == 1 and comparison.changes[0].tenths is not None:
+        parts.append(tenths.sentence(comparison.changes[0].tenths, days, when="after the change"))
     return " ".join(parts)
 
 

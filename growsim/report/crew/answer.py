@@ -13,7 +13,7 @@ from growsim.report.crew.page import CHANGE_FILE, compose
 from growsim.report.page import render
 from growsim.report.provenance import Provenance
 from growsim.report.rehearse.answer import measure_entry
-from growsim.run.store import output_folder, write_text
+from growsim.run.writing import output_folder, write_text
 from growsim.study.crew.question import DOUBT
 from growsim.study.rota import people_of, people_today
 

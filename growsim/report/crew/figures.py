@@ -23,9 +23,10 @@ from growsim.report.figures import (
     in_pounds,
     styled,
 )
-from growsim.report.words import SHORT_MONTHS, number, plus
+from growsim.report.words import number, plus
 from growsim.study.crew.goals import ON_TIME, ORDERS
 from growsim.study.rota import people_today
+from growsim.vocabulary.days import SHORT_MONTHS
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from growsim.report.words import MONTHS, SHORT_MONTHS, amount, listed, number, percent, rehearsals
+from growsim.report.words import amount, listed, number, percent, rehearsals
 from growsim.study.crew.goals import GOAL_KEYS, ON_TIME, ORDERS
 from growsim.study.crew.late import CLEARLY_MORE
 from growsim.study.rota import people_today
 from growsim.units import pounds
+from growsim.vocabulary.days import MONTHS, SHORT_MONTHS
+from growsim.vocabulary.tasks import TASKS
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Difference
@@ -18,16 +20,6 @@ if TYPE_CHECKING:
     from growsim.study.crew.goals import Target
 
 KG = "kg_handed_out_per_week"
-TASK_WORDS = {
-    "sow": "sowing",
-    "thin": "thinning",
-    "transplant": "moving plants",
-    "harvest": "cutting",
-    "pack": "packing",
-    "wash": "washing trays",
-    "top up": "topping up reservoirs",
-    "change solution": "renewing reservoirs",
-}
 GOAL_NAMES = {ON_TIME: "of the tasks done in time", ORDERS: "of the ordered kilograms handed out"}
 
 
@@ -276,7 +268,7 @@ def late_first(study: CrewStudy) -> str:
     first = study.late_first
     if first.task is None or first.rung is None or first.share is None:
         return "No kind of work is clearly late more often with the smallest crew tried than with ample hands."
-    task = TASK_WORDS.get(first.task, first.task)
+    task = TASKS[first.task].doing
     hours = number(study.rungs[first.rung].hours)
     said = (
         f"As the crew shrinks, {task} is late first: with ample hands {percent(first.share_with_ample or 0.0)} of it "

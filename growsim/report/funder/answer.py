@@ -15,16 +15,16 @@ from growsim.report.provenance import Provenance
 from growsim.report.rehearse.answer import measure_entry
 from growsim.report.rehearse.page import Drawn, money_section, output_picture
 from growsim.report.words import per_period, rehearsals, short_date
-from growsim.run.store import output_folder, write_bytes, write_text
+from growsim.run.writing import output_folder, write_bytes, write_text
 from growsim.scenario.spreadsheets import workbook_bytes
 from growsim.vocabulary.losses import FATES, Fate, Loss
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
     from growsim.scenario.record.record import Records
-    from growsim.study.funder.record import Counted
+    from growsim.study.funder.record import RecordSums
 
-    Kept = tuple[Counted, Records]
+    Kept = tuple[RecordSums, Records]
 
 FIGURE_HEADS = (
     "figure", "unit", "average", "average at least", "average at most", "8 in 10 from", "8 in 10 to", "of",

@@ -7,20 +7,21 @@ from typing import TYPE_CHECKING, Any
 
 from growsim.report.page import Bullets, Grid, Section
 from growsim.report.tables import Table
-from growsim.report.words import MONTHS, counted, listed, mass, mass_range, money, number, percent, short_date
+from growsim.report.words import counted, listed, mass, mass_range, money, number, percent, short_date
 from growsim.units import pounds
+from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
     from growsim.scenario.record.record import Records
-    from growsim.study.funder.record import Counted
+    from growsim.study.funder.record import RecordSums
 
 MOST_TOLD = 10  # rows that cannot be used
 HEADS = ("On record", "People on record", "Against what was expected")
 
 
-def answer(record: Counted, rehearsal: Rehearsal) -> list[tuple[str, str]]:
+def answer(record: RecordSums, rehearsal: Rehearsal) -> list[tuple[str, str]]:
     """(head, sentence): what was counted, who came, and how it lies beside the same days rehearsed."""
     said = {
         "On record": _food(record, rehearsal.scenario.harvest.serving_g),
@@ -30,11 +31,11 @@ def answer(record: Counted, rehearsal: Rehearsal) -> list[tuple[str, str]]:
     return [(head, said[head]) for head in HEADS if said[head]]
 
 
-def _days(record: Counted) -> str:
+def _days(record: RecordSums) -> str:
     return f"From {short_date(record.first)} to {short_date(record.last)}"
 
 
-def _food(record: Counted, serving_g: float) -> str:
+def _food(record: RecordSums, serving_g: float) -> str:
     if not record.crops:
         return f"{_days(record)} the record shows nothing harvested."
     servings = counted(record.kg * 1000.0 / serving_g, "serving")
@@ -49,7 +50,7 @@ def _food(record: Counted, serving_g: float) -> str:
     )
 
 
-def _people(record: Counted, rehearsal: Rehearsal) -> str:
+def _people(record: RecordSums, rehearsal: Rehearsal) -> str:
     if not record.shifts:
         return ""
     words = (
@@ -72,7 +73,7 @@ def _people(record: Counted, rehearsal: Rehearsal) -> str:
     return f"{words}."
 
 
-def expected_kg(record: Counted, rehearsal: Rehearsal) -> tuple[float, float, float]:
+def expected_kg(record: RecordSums, rehearsal: Rehearsal) -> tuple[float, float, float]:
     """Kilograms packed in as many days, rehearsed: average, and the range in which eight rehearsals in ten lie."""
     share = record.days / rehearsal.plan.days
     kilograms = sorted(outcome.accounts["kg:packed"] * share for outcome in rehearsal.outcomes)
@@ -80,7 +81,7 @@ def expected_kg(record: Counted, rehearsal: Rehearsal) -> tuple[float, float, fl
     return sum(kilograms) / len(kilograms), kilograms[tenth], kilograms[-1 - tenth]
 
 
-def _beside(record: Counted, rehearsal: Rehearsal) -> str:
+def _beside(record: RecordSums, rehearsal: Rehearsal) -> str:
     if record.first_sown is None:  # nothing on record of what was grown: nothing to hold against the room
         return ""
     mean, low, high = expected_kg(record, rehearsal)
@@ -98,7 +99,7 @@ def _beside(record: Counted, rehearsal: Rehearsal) -> str:
     )
 
 
-def _begins_late(record: Counted, rehearsal: Rehearsal) -> str:
+def _begins_late(record: RecordSums, rehearsal: Rehearsal) -> str:
     """That the first harvests of this time cannot be on record, where what they were sown as is not; else ""."""
     longest = dt.timedelta(days=max(crop.typical_days for crop in rehearsal.scenario.crops))
     if record.first_sown is None or record.first_sown + longest <= record.first + dt.timedelta(days=7):
@@ -111,7 +112,7 @@ def _begins_late(record: Counted, rehearsal: Rehearsal) -> str:
     )
 
 
-def section(record: Counted, records: Records) -> Section:
+def section(record: RecordSums, records: Records) -> Section:
     """The record in tables, with what was left out of it."""
     asides = [f"{counted(len(records.set_aside), 'row')} of the record could not be used."] if records.set_aside else []
     asides += [str(aside) for aside in records.set_aside[:MOST_TOLD]]
@@ -125,7 +126,7 @@ def section(record: Counted, records: Records) -> Section:
     return Section("record", "What the record shows", tuple(blocks))
 
 
-def _crops(record: Counted) -> Table:
+def _crops(record: RecordSums) -> Table:
     return Table(
         "Harvested, by crop",
         ("crop", "harvests", "plants", "kg", "lb"),
@@ -136,7 +137,7 @@ def _crops(record: Counted) -> Table:
     )
 
 
-def _months(record: Counted) -> Table:
+def _months(record: RecordSums) -> Table:
     return Table(
         "Month by month",
         ("month", "kg harvested", "lb harvested", "volunteers who came"),
@@ -152,7 +153,7 @@ def _month(month: str) -> str:
     return f"{MONTHS[first.month - 1]} {first.year}"
 
 
-def _losses(record: Counted) -> Table:
+def _losses(record: RecordSums) -> Table:
     cells, emerged = record.sown_emerged
     note = f"Of {counted(cells, 'cell')} sown and counted, {number(emerged)} germinated." if cells else ""
     lost = tuple((why, number(plants)) for why, plants in record.lost.items()) or (
@@ -161,7 +162,7 @@ def _losses(record: Counted) -> Table:
     return Table("Plants lost, and why", ("why", "plants"), lost, note)
 
 
-def _machines(record: Counted) -> Table:
+def _machines(record: RecordSums) -> Table:
     still = [BY_KEY[machine.machine].label for machine in record.machines if machine.still_down]
     return Table(
         "Machines that were down",
@@ -171,7 +172,7 @@ def _machines(record: Counted) -> Table:
     )
 
 
-def sheet_rows(record: Counted, rehearsal: Rehearsal) -> list[list[Any]]:
+def sheet_rows(record: RecordSums, rehearsal: Rehearsal) -> list[list[Any]]:
     """The workbook's sheet: numbers as numbers."""
     mean, low, high = expected_kg(record, rehearsal)
     rows: list[list[Any]] = [

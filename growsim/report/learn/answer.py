@@ -12,11 +12,11 @@ from growsim.report.learn import tables, words
 from growsim.report.learn.page import compose
 from growsim.report.page import render
 from growsim.report.provenance import Provenance
-from growsim.run.store import output_folder, write_csv, write_text
+from growsim.run.writing import output_folder, write_csv, write_text
 from growsim.study.learn.effects import Effect, effects_of
 
 if TYPE_CHECKING:
-    from growsim.study.learn.learned import HeldBack, Learned
+    from growsim.study.learn.learned import ForecastCheck, Learned
     from growsim.study.learn.question import Learning
 
 # --- A CHANGE file as text: TOML that a person can read and `spec.change` loads.
@@ -147,13 +147,13 @@ def _write_tables(learning: Learning, folder: Path) -> None:
             for each in learning.drift
         ),
     )  # fmt: skip
-    if learning.held_back is not None:
+    if learning.forecast_check is not None:
         write_csv(folder / "weeks.csv", tables.WEEKS_HEAD, tables.weeks_rows(learning))
 
 
 def summary_of(learning: Learning, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
     """summary.json as a dict: what every command states, and what only learning has."""
-    records, held = learning.records, learning.held_back
+    records, held = learning.records, learning.forecast_check
     return {
         "growsim": provenance.growsim,
         "command": provenance.command,
@@ -183,7 +183,7 @@ def summary_of(learning: Learning, provenance: Provenance, answer: list[tuple[st
              "rows": d.lines}
             for d in learning.drift
         ],
-        "held_back": _held_back(held) if held else None,
+        "forecast_check": _forecast_check(held) if held else None,
         "change_file": CHANGE_FILE if learning.change else None,
         "notes": list(learning.notes),
         "python": provenance.python,
@@ -225,7 +225,7 @@ def _effect(effect: Effect) -> dict[str, Any]:
     }
 
 
-def _held_back(held: HeldBack) -> dict[str, Any]:
+def _forecast_check(held: ForecastCheck) -> dict[str, Any]:
     return {
         "known_until": held.known_until.isoformat(),
         "sowings_on_the_shelves": held.lots,

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from growsim.report.figures import BAND, BLUE, GRID, INK, QUIET, VERMILION, drawing, in_pounds, styled
 from growsim.report.learn.values import GROUPS, value_text
-from growsim.report.words import SHORT_MONTHS, short_date
+from growsim.report.words import short_date
+from growsim.vocabulary.days import MONTHS, SHORT_MONTHS
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -105,8 +106,7 @@ def _name(each: Learned) -> str:
     if each.group == "spreads":
         return f"{each.what}: {'seeds' if 'germination' in each.key else 'speed'}"
     if each.group == "people":
-        return SHORT_MONTHS[("January", "February", "March", "April", "May", "June", "July", "August", "September",
-                             "October", "November", "December").index(each.what)]  # fmt: skip
+        return SHORT_MONTHS[MONTHS.index(each.what)]
     return each.what
 
 
@@ -114,7 +114,7 @@ def _seen(each: Learned) -> str:
     return f"{each.records:,} {each.of}" if each.records != 1 else f"1 {each.of.removesuffix('s')}"
 
 
-def held_back(series: Scored) -> Figure:
+def forecast_check(series: Scored) -> Figure:
     """Weeks held back: what came (dots), what was forecast (band and line), what the last four weeks say (dashed)."""
     weeks = series.weeks
     with styled():

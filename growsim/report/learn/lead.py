@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from growsim.report.learn.values import capital, enough, one_and_many, range_text, says, value_text
-from growsim.report.words import MONTHS, counted, listed, mass, mass_range, number, percent
+from growsim.report.words import counted, listed, mass, mass_range, number, percent
 from growsim.study.learn.effects import HANDS, KILOGRAMS, SMALL, WORK, Effect, effects_of
+from growsim.vocabulary.days import MONTHS
 
 if TYPE_CHECKING:
     from growsim.study.learn.question import Learning

@@ -26,9 +26,8 @@ _HOW = {
     "days": "From the days on which sowings were harvested, and on which they were not harvested yet, on the room's "
     "own growth curve. It is the speed of growing: late hands and full shelves come on top.",
     "mass": "From grams a plant at the harvest, led back to the typical day on the growth curve, before trimming.",
-    "losses": "From plants lost with the reason handling, over all moves together; shared out over the moves as the "
-    "room "
-    "file has it.",
+    "losses": "From plants lost with the reason transplanting, over all moves together; shared out over the moves as "
+    "the room file has it.",
     "people": "From shifts held. Months without records move with the others, but less surely.",
     "minutes": "For each unit, at a practiced pace. What varies from job to job stays in the room; what is not known "
     "of the "
@@ -49,8 +48,8 @@ def compose(learning: Learning, provenance: Provenance, answer: list[tuple[str, 
     scenario = learning.before
     sections = [_effects(learning), _figures(learning, figure_folder)]
     sections = [section for section in sections if section.blocks]
-    if learning.held_back is not None:
-        sections.append(_held_back(learning, figure_folder))
+    if learning.forecast_check is not None:
+        sections.append(_forecast_check(learning, figure_folder))
     sections += [_read(learning), _how_sure(learning), _made_of(learning, provenance)]
     notes = tuple(note for note in (scenario.about, scenario.room.note) if note)
     return Page(
@@ -109,8 +108,8 @@ def _figures(learning: Learning, folder: Path) -> Section:
     return Section("figures", "Figure by figure", tuple(blocks))
 
 
-def _held_back(learning: Learning, folder: Path) -> Section:
-    held = learning.held_back
+def _forecast_check(learning: Learning, folder: Path) -> Section:
+    held = learning.forecast_check
     assert held is not None
     blocks: list[Block] = [
         Text(
@@ -124,11 +123,11 @@ def _held_back(learning: Learning, folder: Path) -> Section:
         sentence = score_sentence(series)
         blocks.append(
             _picture(
-                figures_learn.held_back(series), folder, f"held-back-{series.key.replace('_', '-')}",
+                figures_learn.forecast_check(series), folder, f"forecast-check-{series.key.replace('_', '-')}",
                 f"{sentence[:1].upper()}{sentence[1:]}", tables.weeks_table(series),
             )
         )  # fmt: skip
-    return Section("held-back", "The last weeks, forecast unseen", tuple(blocks))
+    return Section("forecast-check", "The last weeks, forecast unseen", tuple(blocks))
 
 
 def _read(learning: Learning) -> Section:

@@ -9,7 +9,7 @@ from growsim.report.learn.lead import about, is_next_to_nothing, names_of, range
 from growsim.report.learn.values import GROUPS, range_text, value_text
 from growsim.report.tables import Table
 from growsim.report.words import number, percent, short_date
-from growsim.run.store import Cell
+from growsim.run.writing import Cell
 from growsim.study.learn.effects import effects_of
 from growsim.units import ounces, pounds
 
@@ -180,9 +180,9 @@ def weeks_table(series: Scored) -> Table:
 
 def weeks_rows(learning: Learning) -> Iterator[list[Cell]]:
     """The held-back weeks for weeks.csv."""
-    if learning.held_back is None:
+    if learning.forecast_check is None:
         return
-    for series in learning.held_back.series:
+    for series in learning.forecast_check.series:
         for number_, week in enumerate(series.weeks, start=1):
             yield [
                 series.key, series.unit, number_, week.begins.isoformat(), _r(week.came),

@@ -18,7 +18,7 @@ def answer(learning: Learning) -> list[tuple[str, str]]:
     told = lead(learning)
     told.append(("How far to trust it", _trust(learning)))
     told.append(("What was read", _rows(learning)))
-    if learning.held_back is not None:
+    if learning.forecast_check is not None:
         told.append(("Put to the test", _tested(learning)))
     if learning.drift:
         told.append(("What changed on the way", _drifted(learning.drift)))
@@ -72,7 +72,7 @@ def _rows(learning: Learning) -> str:
 
 
 def _tested(learning: Learning) -> str:
-    held = learning.held_back
+    held = learning.forecast_check
     assert held is not None
     sentences = [score_sentence(series) for series in held.series]
     weeks = len(held.series[0].weeks)

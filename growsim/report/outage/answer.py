@@ -14,7 +14,7 @@ from growsim.report.outage.wall import by_urgency
 from growsim.report.page import render
 from growsim.report.provenance import Provenance
 from growsim.report.rehearse.answer import measure_entry
-from growsim.run.store import output_folder, write_text
+from growsim.run.writing import output_folder, write_text
 
 if TYPE_CHECKING:
     from growsim.study.outage.question import Outages

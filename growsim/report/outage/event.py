@@ -29,7 +29,7 @@ from growsim.report.words import (
 )
 from growsim.run.intervals import summarize
 from growsim.run.results import measures_frame, write_frame
-from growsim.run.store import output_folder, write_text
+from growsim.run.writing import output_folder, write_text
 from growsim.vocabulary.losses import PLANT_LOSSES
 from growsim.vocabulary.machines import BY_KEY
 

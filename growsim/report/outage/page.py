@@ -13,7 +13,8 @@ from growsim.report.outage import tables as outage_tables
 from growsim.report.outage import words as outage_words
 from growsim.report.outage.wall import by_urgency, wall_rows
 from growsim.report.page import Behind, Block, Bullets, Caution, Command, Facts, Grid, Page, Picture, Section, Text
-from growsim.report.words import MONTHS, number, rehearsals
+from growsim.report.words import number, rehearsals
+from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:

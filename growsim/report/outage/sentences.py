@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 from growsim.report.outage import words
 from growsim.report.outage.wall import Urgency, by_urgency
-from growsim.report.words import MONTHS, a_period, counted, listed, mass, money, number, percent, rehearsals
+from growsim.report.words import a_period, counted, listed, mass, money, number, percent, rehearsals
 from growsim.units import pounds
+from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from growsim.report.outage import words as outage_words
 from growsim.report.outage.to_do import TO_DO
 from growsim.report.outage.wall import Urgency, by_urgency
 from growsim.report.page import environment
-from growsim.report.words import MONTHS
+from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY, MachineKind, tried_with
 
 if TYPE_CHECKING:

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 from growsim.report.outage import sentences as answers
 from growsim.report.outage import words
 from growsim.report.tables import Table
-from growsim.report.words import MONTHS, kg_and_lb, listed, money_per_mass, number, percent, short_date
+from growsim.report.words import kg_and_lb, listed, money_per_mass, number, percent, short_date
 from growsim.study.outage.clock import Hours, of_stage
 from growsim.study.outage.trials import ALL
 from growsim.units import KG_PER_POUND, pounds
+from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY, MACHINES
 
 if TYPE_CHECKING:

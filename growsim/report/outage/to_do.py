@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from growsim.report.outage import words as outage_words
-from growsim.report.words import MONTHS, counted, listed, number
+from growsim.report.words import counted, listed, number
 from growsim.scenario.machines import reliabilities
 from growsim.units import LITERS_PER_US_GALLON
+from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY, CO2, HEAT_PUMP, LEAK, LIGHTS, POWER, PUMP, TIMER, MachineKind
 from growsim.vocabulary.registry import of_each
 

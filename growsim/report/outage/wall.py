@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from growsim.report.outage import words
-from growsim.report.words import MONTHS
 from growsim.study.outage.clock import of_stage
 from growsim.study.outage.trials import ALL
+from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY, MACHINES, tried_with
 
 if TYPE_CHECKING:

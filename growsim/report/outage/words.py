@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from growsim.report.words import MONTHS, counted, hour_of_day, listed, mass, money, number
+from growsim.report.words import counted, hour_of_day, listed, mass, money, number
 from growsim.units import fahrenheit, pounds
+from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import ALARMS, SPARES, MachineKind, tried_with
 
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ from growsim.report.promise import words
 from growsim.report.promise.page import compose
 from growsim.report.provenance import Provenance
 from growsim.report.rehearse.answer import measure_entry
-from growsim.run.store import output_folder, write_text
+from growsim.run.writing import output_folder, write_text
 from growsim.scenario.toml.text import toml_text
 
 if TYPE_CHECKING:

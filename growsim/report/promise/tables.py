@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from growsim.report.promise.words import floor, short_day
 from growsim.report.tables import Table
-from growsim.report.words import DAYS, kg_and_lb, number, percent
+from growsim.report.words import kg_and_lb, number, percent
 from growsim.scenario.names import ANY_CROP
 from growsim.study.promise.answer import Promises
 from growsim.study.promise.rescue import Rescue
 from growsim.study.promised import Delivery
 from growsim.units import pounds
+from growsim.vocabulary.days import SHORT_WEEKDAYS
 
 
 def by_week(promises: Promises) -> Table:
@@ -53,7 +54,7 @@ def by_partner(promises: Promises) -> Table:
 
 
 def _delivery(each: Delivery) -> tuple[str, ...]:
-    day = DAYS[each.date.weekday()][:3]
+    day = SHORT_WEEKDAYS[each.date.weekday()]
     crop = "any greens" if each.crop == ANY_CROP else each.crop
     chance = f"{percent(each.chance.share)} ({percent(each.chance.low)} to {percent(each.chance.high)})"
     return (

@@ -10,12 +10,13 @@ import math
 from collections.abc import Sequence
 
 from growsim.report import shelf_count as count_words
-from growsim.report.words import MONTHS, SHORT_MONTHS, counted, listed, number, percent
+from growsim.report.words import counted, listed, number, percent
 from growsim.scenario.names import ANY_CROP
 from growsim.study.promise.answer import Promises
 from growsim.study.promise.rescue import Rescue
 from growsim.study.promised import CropWeek, Delivery
 from growsim.units import pounds
+from growsim.vocabulary.days import MONTHS, SHORT_MONTHS
 
 NOTHING_SOWN = " The room file sows nothing, so only what stands there now is reckoned with."
 FEW = 3  # things named in a sentence; the table has them all

@@ -15,12 +15,12 @@ from growsim.report.rehearse import sentences
 from growsim.report.rehearse.page import compose
 from growsim.report.tenths import sentence, tenths_entry
 from growsim.report.words import per_period
-from growsim.run.store import output_folder, write_text
+from growsim.run.writing import output_folder, write_text
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Estimate
     from growsim.run.rehearse import Rehearsal
-    from growsim.study.tenths import HoldsBack as Tenths
+    from growsim.study.tenths import TenthsMore
 
 
 def write_rehearsal(
@@ -29,7 +29,7 @@ def write_rehearsal(
     *,
     provenance: Provenance,
     replace: bool = False,
-    tenths: Tenths | None = None,
+    tenths: TenthsMore | None = None,
 ) -> dict[str, Any]:
     """Write report.html, summary.json, CSV tables and figures into `out`, all or nothing; give the summary.
 
@@ -58,7 +58,7 @@ def holds_back_of(rehearsal: Rehearsal) -> HoldsBack:
 
 
 def summary_of(
-    rehearsal: Rehearsal, provenance: Provenance, finding: HoldsBack | None = None, tenths: Tenths | None = None
+    rehearsal: Rehearsal, provenance: Provenance, finding: HoldsBack | None = None, tenths: TenthsMore | None = None
 ) -> dict[str, Any]:
     """summary.json as a dict: what every command states, and what only a rehearsal has."""
     finding = finding or holds_back_of(rehearsal)

@@ -12,7 +12,7 @@ from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from growsim.run.store import write_text
+from growsim.run.writing import write_text
 
 if TYPE_CHECKING:
     from growsim.run.replay.day import Replay

@@ -18,7 +18,7 @@ from growsim.report.provenance import Provenance
 from growsim.report.rehearse.story import story
 from growsim.report.tables import shown
 from growsim.report.words import per_period
-from growsim.run.store import Cell, write_csv, write_text
+from growsim.run.writing import Cell, write_csv, write_text
 from growsim.scenario.calendar import Calendar, day_of
 from growsim.scenario.scenario import Scenario
 from growsim.units import MINUTES_PER_DAY

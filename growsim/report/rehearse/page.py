@@ -11,9 +11,10 @@ from growsim.report import provenance as sources
 from growsim.report.holds_back import HoldsBack
 from growsim.report.page import Block, Bullets, Caution, Command, Facts, Grid, Model, Page, Picture, Section, Text
 from growsim.report.provenance import Provenance
-from growsim.report.rehearse import behind, sentences
 from growsim.report.rehearse import figures as flow
 from growsim.report.rehearse import figures as of_room
+from growsim.report.rehearse import sentences
+from growsim.report.rehearse import tables as own_tables
 from growsim.report.tenths import tenths_section
 from growsim.report.words import money, number, rehearsals, short_date
 
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from growsim.run.rehearse import Rehearsal
-    from growsim.study.tenths import HoldsBack as Tenths
+    from growsim.study.tenths import TenthsMore
 
 
 def compose(
@@ -30,7 +31,7 @@ def compose(
     finding: HoldsBack,
     answer: list[str],
     figure_folder: Path,
-    tenths: Tenths | None = None,
+    tenths: TenthsMore | None = None,
 ) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
     scenario, plan = rehearsal.scenario, rehearsal.plan
@@ -96,7 +97,7 @@ def output_picture(drawn: Drawn) -> Block:
         lambda: flow.weekly_output(outcomes, paper, scenario),
         "Greens packed in each week. Line: the middle of all rehearsals. Shaded: what a single week may bring, eight "
         "times in ten. Dashed: the plan on paper, with luck switched off. Dotted: what partners order in that week.",
-        lambda: behind.weekly_output(outcomes, paper, scenario),
+        lambda: own_tables.weekly_output(outcomes, paper, scenario),
     )
 
 
@@ -131,7 +132,7 @@ def _plants(rehearsal: Rehearsal, drawn: Drawn) -> Section:
                 "Of 100 seeds sown in the counted time: how many are harvested as plants, and what became of the "
                 "others "
                 "(average of all rehearsals). Seeds of the last weeks are still growing when counting ends.",
-                lambda: behind.every_seed(outcomes),
+                lambda: own_tables.every_seed(outcomes),
             ),
             Grid(tables.crops(outcomes, scenario)),
             drawn.picture(
@@ -140,7 +141,7 @@ def _plants(rehearsal: Rehearsal, drawn: Drawn) -> Section:
                 f"Replication {year.replication}, whose output is the middle one of all {len(outcomes)}: when plants "
                 f"were "
                 "lost, and which machines were down. Other rehearsals have other bad days.",
-                lambda: behind.outages(year, scenario),
+                lambda: own_tables.outages(year, scenario),
             ),
         ),
     )
@@ -160,7 +161,7 @@ def _shelves(rehearsal: Rehearsal, drawn: Drawn) -> Section:
                 "Each strip is one stage on one rack, week by week; the number is how many slots it fills on average "
                 "in that "
                 "month, the last how many slots may hold it. A slot may be open to more than one stage.",
-                lambda: behind.room_map(outcomes, scenario),
+                lambda: own_tables.room_map(outcomes, scenario),
             ),
             Caution(cautions.beside_shelves()),
         ),
@@ -181,9 +182,9 @@ def _people(rehearsal: Rehearsal, drawn: Drawn) -> Section:
                 "Person-hours in each week. Bars: hours worked. Stepped line: hours people are present. Dashed: "
                 "hours of "
                 "work falling due at a practiced pace. A triangle marks weeks with more work than hours.",
-                lambda: behind.crew_hours(outcomes, scenario),
+                lambda: own_tables.crew_hours(outcomes, scenario),
             ),
-            *((Grid(behind.work_and_shifts(outcomes, scenario)),) if drawn.has_weeks else ()),
+            *((Grid(own_tables.work_and_shifts(outcomes, scenario)),) if drawn.has_weeks else ()),
         ),
     )
 
@@ -211,7 +212,7 @@ def money_section(rehearsal: Rehearsal, drawn: Drawn) -> Section:
             f"Average of all rehearsals. Electricity is counted at "
             f"{money(scenario.prices.electricity_per_kwh, currency)} a "
             "kWh; every price is the room file's.",
-            lambda: behind.accounts(accounts, currency),
+            lambda: own_tables.accounts(accounts, currency),
         )
     ]
     value = rehearsal.estimates.get("volunteer_value_per_week")

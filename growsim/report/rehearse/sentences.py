@@ -15,7 +15,6 @@ from growsim.report import summaries
 from growsim.report.holds_back import HoldsBack, holds_back, lost_to, months_named
 from growsim.report.words import (
     counted,
-    day_named,
     eight_in_ten,
     hour_of_day,
     in_practice,
@@ -28,6 +27,7 @@ from growsim.report.words import (
     period,
 )
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.days import NAME_OF_WEEKDAY
 from growsim.vocabulary.losses import GROWING_AT_END, HARVESTED, LOSSES, PLANT_LOSSES
 
 if TYPE_CHECKING:
@@ -100,7 +100,7 @@ def _given_away(estimates: Estimates, scenario: Scenario) -> str:
     if surplus.mean < max(0.05, GIVEN_AWAY * missing):
         return ""
     harvest = scenario.harvest
-    when = f"on {day_named(harvest.surplus_weekday)}s at {hour_of_day(harvest.surplus_hour)}"
+    when = f"on {NAME_OF_WEEKDAY[harvest.surplus_weekday]}s at {hour_of_day(harvest.surplus_hour)}"
     return (
         f" While partners lack {mass(missing)} a week, {mass(surplus.mean)} are given away {when}: it is not only too "
         "little that grows, some is of the wrong crop or comes on the wrong day. Another day of giving away, other "

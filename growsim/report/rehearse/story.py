@@ -108,7 +108,7 @@ def _moved(event: events.Transplanted, _: str) -> str:
 
 
 def _cut(event: events.Harvested, _: str) -> str:
-    again = f" (harvested {event.number})" if event.number > 1 else ""
+    again = f" (harvest {event.number})" if event.number > 1 else ""
     late = f", {number(event.days_late, 1)} days late" if event.days_late >= 0.05 else ""
     age = (event.minute - event.sown_minute) / MINUTES_PER_DAY
     plants = counted(event.plants, "plant")

@@ -13,12 +13,12 @@ from growsim.report.rehearse.answer import measure_entry
 from growsim.report.sow import words
 from growsim.report.sow.page import compose
 from growsim.report.words import percent
-from growsim.run.store import output_folder, write_text
+from growsim.run.writing import output_folder, write_text
 from growsim.scenario.toml.text import toml_text
-from growsim.study.sow.answer import change_tables, side_by_side
+from growsim.study.sow.answer import change_tables, compared_plans
 
 if TYPE_CHECKING:
-    from growsim.study.sow.answer import Beside, SowingPlan
+    from growsim.study.sow.answer import ComparedPlan, SowingPlan
     from growsim.study.sow.plan import Cells, Frame
     from growsim.study.sow.score import Kept, Score
 
@@ -60,7 +60,7 @@ def change_text(plan: SowingPlan) -> str:
 
 def summary_of(plan: SowingPlan, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
     """summary.json as a dict: what every command states, and what only a sowing plan has."""
-    days = plan.plan.days
+    days = plan.run.days
     return {
         "growsim": provenance.growsim,
         "command": provenance.command,
@@ -69,7 +69,7 @@ def summary_of(plan: SowingPlan, provenance: Provenance, answer: list[tuple[str,
         "seed": plan.seed,
         "replications": len(plan.outcomes),
         "days": days,
-        "warm_up_days": plan.plan.lead_in_days,
+        "warm_up_days": plan.run.lead_in_days,
         "repeat_with": provenance.repeat_with,
         "answer": [sentence for _, sentence in answer],
         "answer_heads": [head for head, _ in answer],
@@ -89,7 +89,7 @@ def summary_of(plan: SowingPlan, provenance: Provenance, answer: list[tuple[str,
         "score_today": _score(plan.today_score),
         "score_arithmetic": _score(plan.arithmetic.proof),
         "sowing_arithmetic": _sowing(plan.arithmetic.frame, plan.arithmetic.cells),
-        "plans": [_beside(each) for each in side_by_side(plan)],
+        "plans": [_beside(each) for each in compared_plans(plan)],
         "without_limits": {each.limit: _score(each.score) for each in plan.lifted},
         "plans_tried": plan.tried,
         "trial_years": plan.trial_years,
@@ -106,7 +106,7 @@ def _sowing(frame: Frame, cells: Cells) -> list[dict[str, Any]]:
     ]
 
 
-def _beside(each: Beside) -> dict[str, Any]:
+def _beside(each: ComparedPlan) -> dict[str, Any]:
     """Pick-ups met in full; found_less_it: what the plan found meets more, year by year under the same luck."""
     names = ("mean", "low", "high")
     less = None if each.gain is None else dict(zip(names, each.gain, strict=True))

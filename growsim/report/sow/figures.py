@@ -85,7 +85,7 @@ def orders_kept(plan: SowingPlan) -> Figure:
 def through_the_year(plan: SowingPlan) -> Figure:
     """Share of pick-ups met in full, month by month: this plan and another."""
     other, other_outcomes, _ = compared(plan)
-    weeks = plan.plan.days // 7
+    weeks = plan.run.days // 7
     months = summaries.months(plan.room.scenario, weeks)
     orders = len(standing_orders(plan.room.scenario))
     with styled():

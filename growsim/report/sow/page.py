@@ -23,13 +23,13 @@ if TYPE_CHECKING:
 def compose(plan: SowingPlan, provenance: Provenance, answer: list[tuple[str, str]], figure_folder: Path) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
     scenario = plan.room.scenario
-    last = summaries.last_day(scenario, plan.plan.days)
+    last = summaries.last_day(scenario, plan.run.days)
     return Page(
         title=f"{scenario.room.name}: what to sow, and when",
         under_title=(
             f"For standing orders to be met in full in {percent(plan.certainty)} of their weeks, from "
             f"{short_date(scenario.room.start_date)} to {short_date(last)}; proven in "
-            f"{rehearsals(len(plan.outcomes), plan.plan.days, 'possible')}"
+            f"{rehearsals(len(plan.outcomes), plan.run.days, 'possible')}"
         ),
         notes=tuple(note for note in (scenario.about, scenario.room.note) if note),
         answers=tuple(answer),
@@ -109,7 +109,7 @@ def _how(plan: SowingPlan) -> Section:
                     f"Then {counted(plan.tried, 'plan')} were rehearsed in {counted(plan.trial_years, 'year')} of the "
                     "same luck: cells raised and lowered by an eighth of a tray and more, sowings moved to other days, "
                     "until no such move made it better. Another plan that is as good may exist.",
-                    f"The best was then proven in {rehearsals(len(plan.outcomes), plan.plan.days, 'fresh')} that the "
+                    f"The best was then proven in {rehearsals(len(plan.outcomes), plan.run.days, 'fresh')} that the "
                     "search had not seen, beside the plan of the room file and sowing the same every week by "
                     "arithmetic; had arithmetic done better there, it would be the answer. All figures here are from "
                     "those years.",
@@ -138,8 +138,8 @@ def _made_of(plan: SowingPlan, provenance: Provenance) -> Section:
                     ("seed", str(plan.seed)),
                     ("fresh years", number(len(plan.outcomes))),
                     ("years in which plans were tried", number(plan.trial_years)),
-                    ("days counted", number(plan.plan.days)),
-                    ("days of warm-up before them", number(plan.plan.lead_in_days)),
+                    ("days counted", number(plan.run.days)),
+                    ("days of warm-up before them", number(plan.run.lead_in_days)),
                     *provenance.rows(),
                 )
             ),

@@ -10,10 +10,9 @@ from growsim.report.sow.words import what_arithmetic_sows, whose
 from growsim.report.tables import Table
 from growsim.report.words import a_period, number, percent
 from growsim.scenario.names import ANY_CROP
-from growsim.scenario.people import WEEKDAYS
-from growsim.study.sow.answer import SowingPlan, side_by_side
-from growsim.study.sow.plan import DAY_NAMES
+from growsim.study.sow.answer import SowingPlan, compared_plans
 from growsim.study.sow.timing import Line
+from growsim.vocabulary.days import NAME_OF_WEEKDAY, SHORT_WEEKDAYS, WEEKDAYS
 
 OFTEN = 0.15  # a harvest day that takes at least this share of the lots is named
 
@@ -28,7 +27,7 @@ def the_week(plan: SowingPlan) -> Table:
         if cells > 0:
             rows.append(
                 (
-                    f"{DAY_NAMES[WEEKDAYS.index(line.weekday)]}: {line.crop}",
+                    f"{NAME_OF_WEEKDAY[line.weekday]}: {line.crop}",
                     number(cells),
                     words.sheets(plan, line.crop, cells),
                     _cut(line),
@@ -47,7 +46,7 @@ def the_week(plan: SowingPlan) -> Table:
 def _cut(line: Line) -> str:
     often = [each for each in line.cut if each.chance >= OFTEN] or [max(line.cut, key=lambda each: each.chance)]
     return ", ".join(
-        f"{each.days} days ({DAY_NAMES[(WEEKDAYS.index(line.weekday) + each.days) % 7][:3]}, {percent(each.chance)})"
+        f"{each.days} days ({SHORT_WEEKDAYS[(WEEKDAYS.index(line.weekday) + each.days) % 7]}, {percent(each.chance)})"
         for each in often
     )
 
@@ -84,7 +83,7 @@ def every_week(plan: SowingPlan) -> Table:
     start = plan.room.scenario.room.start_date
     table: list[tuple[str, ...]] = []
     amounts = {n: dict(plan.frame.cells_on(n, plan.cells[n])) for n in used}
-    for week in range(plan.plan.days // 7):
+    for week in range(plan.run.days // 7):
         begins = start + dt.timedelta(weeks=week)
         row: list[str] = []
         for n in used:
@@ -92,9 +91,7 @@ def every_week(plan: SowingPlan) -> Table:
             cells = amounts[n].get(begins + dt.timedelta(days=ahead), 0)
             row.append(number(cells) if cells else "–")
         table.append((short_day(begins), *row))
-    head = tuple(
-        f"{DAY_NAMES[WEEKDAYS.index(plan.frame.lines[n].weekday)][:3]} {plan.frame.lines[n].crop}" for n in used
-    )
+    head = tuple(f"{NAME_OF_WEEKDAY[plan.frame.lines[n].weekday][:3]} {plan.frame.lines[n].crop}" for n in used)
     return Table("Cells to sow, week by week", ("week from", *head), tuple(table))
 
 
@@ -133,7 +130,7 @@ def plans(plan: SowingPlan) -> Table:
     """The plan found, today's, and by arithmetic: pick-ups met, the difference, kilograms, seed."""
     names = PLAN_NAMES | ({"found": "the plan found, which is today's"} if plan.is_todays else {})
     rows = []
-    for each in side_by_side(plan):
+    for each in compared_plans(plan):
         met, low, high = each.met
         average = "–" if low is None or high is None else f"{percent(low, 1)} to {percent(high, 1)}"
         rows.append(
@@ -154,7 +151,7 @@ def plans(plan: SowingPlan) -> Table:
             "range of the average (95%)",
             "the plan found meets more by (range, 95%)",
             "kilograms ordered, handed over",
-            f"seeds {a_period(plan.plan.days)}",
+            f"seeds {a_period(plan.run.days)}",
         ),
         tuple(rows),
         f"Year by year under the same luck. {what_arithmetic_sows(plan)}",
@@ -168,7 +165,7 @@ def _points(gain: float, low: float | None, high: float | None) -> str:
 
 def _counted(day: dt.date, plan: SowingPlan) -> bool:
     start = plan.room.scenario.room.start_date
-    return 0 <= (day - start).days < plan.plan.days
+    return 0 <= (day - start).days < plan.run.days
 
 
 def _runs(days: list[tuple[dt.date, int]]) -> list[tuple[dt.date, dt.date, int]]:

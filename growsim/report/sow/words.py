@@ -5,16 +5,15 @@ from __future__ import annotations
 import math
 
 from growsim.report.promise.words import down
-from growsim.report.words import MONTHS, counted, day_named, listed, number, percent, rehearsals
+from growsim.report.words import counted, listed, number, percent, rehearsals
 from growsim.scenario import on_paper
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import StandingOrder
-from growsim.scenario.people import WEEKDAYS
-from growsim.study.sow.answer import Beside, SowingPlan, against_arithmetic
+from growsim.study.sow.answer import ComparedPlan, SowingPlan, against_arithmetic
 from growsim.study.sow.asking import LIMIT_YEARS
-from growsim.study.sow.plan import DAY_NAMES
 from growsim.study.sow.score import Kept
 from growsim.units import pounds
+from growsim.vocabulary.days import MONTHS, NAME_OF_WEEKDAY, WEEKDAYS
 
 # --- What is said of the plan found beside sowing the same every week by arithmetic, whichever does better.
 
@@ -30,7 +29,7 @@ def against(plan: SowingPlan) -> str:
             f"It is the plan by arithmetic: of {number(plan.tried)} plans tried none was proven better. It meets "
             f"{percent(met, 1)} of all pick-ups in full{_range(low, high)}."
         )
-    years = rehearsals(len(plan.outcomes), plan.plan.days)
+    years = rehearsals(len(plan.outcomes), plan.run.days)
     return (
         f"Sowing {_week(plan)}, as the kilograms ordered ask for on paper, would meet {percent(met, 1)} of all "
         f"pick-ups in full{_range(low, high)}, the plan found {percent(plan.score.share_kept, 1)}: {points(beside)}, "
@@ -44,7 +43,7 @@ def whose(order: StandingOrder) -> str:
     return f"{order.partner}, {'any greens' if order.crop == ANY_CROP else order.crop}"
 
 
-def points(beside: Beside) -> str:
+def points(beside: ComparedPlan) -> str:
     """ "18.3 points more (range of the average difference 16.8 to 19.7 points)"."""
     if beside.gain is None:
         return "the same"
@@ -74,10 +73,10 @@ def _week(plan: SowingPlan) -> str:
     """ "48 cells of leaf and 24 cells of heads every Monday"."""
     frame, cells = plan.arithmetic.frame, plan.arithmetic.cells
     amounts = [f"{counted(each, 'cell')} of {line.crop}" for line, each in zip(frame.lines, cells, strict=True)]
-    return f"{listed(amounts)} every {day_named(frame.lines[0].weekday)}" if amounts else "nothing"
+    return f"{listed(amounts)} every {NAME_OF_WEEKDAY[frame.lines[0].weekday]}" if amounts else "nothing"
 
 
-def _verdict(plan: SowingPlan, beside: Beside) -> str:
+def _verdict(plan: SowingPlan, beside: ComparedPlan) -> str:
     """What the difference is worth: proven more, perhaps chance, or proven fewer and why it is answered."""
     gain, low, high = beside.gain or (0.0, None, None)
     asked = percent(plan.certainty)
@@ -140,7 +139,7 @@ def what_to_sow(plan: SowingPlan) -> str:
         if cells > 0:
             amount = f"{counted(cells, 'cell')} of {line.crop} ({sheets(plan, line.crop, cells)})"
             days.setdefault(line.weekday, []).append(amount)
-    week = [f"on {DAY_NAMES[WEEKDAYS.index(day)]} {listed(days[day])}" for day in WEEKDAYS if day in days]
+    week = [f"on {NAME_OF_WEEKDAY[day]} {listed(days[day])}" for day in WEEKDAYS if day in days]
     differ = "; a few weeks differ, as the table says" if varies(plan) else ""
     keep = (
         f"Keep the plan of the room file: of {number(plan.tried)} plans tried none is better. "
@@ -174,7 +173,7 @@ def how_surely(plan: SowingPlan) -> str:
     """Whether every order has the certainty asked for, the least certain with its range."""
     asked = percent(plan.certainty)
     least = min(plan.kept, key=lambda each: each.share)
-    years = rehearsals(len(plan.outcomes), plan.plan.days)
+    years = rehearsals(len(plan.outcomes), plan.run.days)
     worst = f"{whose(least.order)}: met in full in {share_words(least)}"
     if plan.is_met:
         return (
@@ -224,7 +223,7 @@ def what_limits(plan: SowingPlan) -> str:
     else:
         why = {"hands": "Hands are what is missing", "slots": "Slots are what is missing"}[limit]
     before = percent(plan.lifted[0].before.share_kept)
-    tried, years = min(LIMIT_YEARS, len(plan.outcomes)), rehearsals(len(plan.outcomes), plan.plan.days)
+    tried, years = min(LIMIT_YEARS, len(plan.outcomes)), rehearsals(len(plan.outcomes), plan.run.days)
     where = f"In the first {number(tried)} of the {years}" if tried < len(plan.outcomes) else f"In the same {years}"
     return f"{why}. {where} it meets {before} of all pick-ups in full; {listed(looks)}."
 
@@ -246,7 +245,7 @@ def against_today(plan: SowingPlan) -> str:
     filled = plan.differences.get("orders_filled_fraction")
     said = (
         f"The plan in the room file meets {percent(then.share_kept, 1)} of all pick-ups in full, this one "
-        f"{percent(now.share_kept, 1)}, in the same {rehearsals(len(plan.outcomes), plan.plan.days)}; of the kilograms "
+        f"{percent(now.share_kept, 1)}, in the same {rehearsals(len(plan.outcomes), plan.run.days)}; of the kilograms "
         f"ordered it hands over {percent(then.filled, 1)}, this one {percent(now.filled, 1)}"
     )
     if filled is not None and filled.low is not None and filled.high is not None:

@@ -12,7 +12,7 @@ from growsim.report.provenance import Provenance
 from growsim.report.week import words
 from growsim.report.week.rows import calendar_bytes, rows_of
 from growsim.report.words import day_and_date, hour_of_day, listed, mass, money, number
-from growsim.run.store import output_folder, write_bytes, write_csv, write_text
+from growsim.run.writing import output_folder, write_bytes, write_csv, write_text
 
 if TYPE_CHECKING:
     from growsim.study.week.question import ShiftSheet, WeekPlan

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from growsim.report.week import words as week_words
 from growsim.report.words import counted, listed, mass
+from growsim.vocabulary.tasks import TASKS
 
 if TYPE_CHECKING:
     from growsim.scenario.scenario import Scenario
@@ -20,8 +21,6 @@ if TYPE_CHECKING:
     from growsim.study.week.tasks import Line
 
 # --- The rows of a shift's sheet: tasks in order, small ones of a kind put together, so that a shift fits on one page.
-
-TOGETHER = ("wash", "pack", "thin")  # of these, tasks of one crop (washing: of any) make one row
 
 
 @dataclass(frozen=True)
@@ -40,13 +39,13 @@ def rows_of(lines: tuple[Line, ...], scenario: Scenario) -> tuple[Row, ...]:
     """Rows in the order of the first task in each."""
     groups: dict[tuple[str, str, str], list[Line]] = {}
     for number, line in enumerate(lines):
-        if line.task == "wash":
-            key = ("wash", "", "")
-        elif line.task in TOGETHER:
-            key = (line.task, line.crop, line.sown if line.task == "thin" else "")
-        else:
-            key = (line.task, line.lot, str(number))
-        groups.setdefault(key, []).append(line)
+        together = {
+            "its own": (line.lot, str(number)),
+            "sowing": (line.crop, line.sown),
+            "crop": (line.crop, ""),
+            "shift": ("", ""),
+        }[TASKS[line.task].row]
+        groups.setdefault((line.task, *together), []).append(line)
     return tuple(_row(group, scenario) for group in groups.values())
 
 
@@ -64,7 +63,7 @@ def _row(group: list[Line], scenario: Scenario) -> Row:
         minutes=sum(line.minutes for line in group),
         lead_only=first.lead_only,
         note=listed(notes),
-        blanks=week_words.BLANKS[first.task],
+        blanks=TASKS[first.task].asks,
     )
 
 

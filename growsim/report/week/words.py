@@ -9,6 +9,7 @@ from growsim.report import shelf_count as count_words
 from growsim.report.words import counted, day_and_date, hour_of_day, listed, mass, mass_range, number, short_date
 from growsim.scenario.names import ANY_CROP
 from growsim.units import pounds
+from growsim.vocabulary.tasks import TASKS
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -18,54 +19,32 @@ if TYPE_CHECKING:
     from growsim.study.week.tasks import Line
 
 MOST_SHORT = 3  # orders named in a sentence; the table has them all
-BLANKS = {
-    "sow": "cells sown ____  seeds a cell ____",
-    "thin": "pulled ____",
-    "transplant": "transplanted ____  lost ____ why ________",
-    "harvest": "harvested ____  grams ______  lost ____ why ________",
-    "pack": "kg ______",
-    "wash": "trays ____",
-    "top up": "strength (EC) before ____ after ____ mS/cm",
-    "change solution": "strength (EC) after ____ mS/cm",
-}
-TASK_CAUTIONS = {
-    "harvest": cautions.FOOD,
-    "pack": cautions.FOOD,
-    "top up": cautions.CHEMICALS,
-    "change solution": cautions.CHEMICALS,
-    "transplant": cautions.GLARE,
-}
 
 
 def what(line: Line, scenario: Scenario) -> str:
     """One task in plain words."""
+    row = TASKS[line.task]
     crop = line.crop or "plants"
-    lot = f"{crop}, sown {short_date(_date(line.sown))}" if line.sown else crop
-    count = number(line.count)
-    if line.task == "sow":
-        seeds = next((known.seeds_per_cell for known in scenario.crops if known.name == line.crop), 1)
-        return f"Sow {counted(line.count, 'cell')} of {crop}, {counted(seeds, 'seed')} in each"
-    if line.task == "thin":
-        return f"Pull {count} extra seedlings of {lot}: one stays in each cell"
-    if line.task == "transplant":
-        return f"Move {counted(line.count, 'plant')} of {lot}, into {counted(line.trays, 'tray')} ({line.stage})"
-    if line.task == "harvest":
-        hoped = f": about {mass(line.grams / 1000.0)}" if line.grams else ""
-        return f"Harvested {counted(line.count, 'plant')} of {lot}{hoped}"
-    if line.task == "pack":
-        return f"Pack {mass(line.count)} of {crop} and put it into the cooler at once"
-    if line.task == "wash":
-        return f"Wash {counted(line.count, 'tray')} and their shelves; then those slots are free"
-    if line.task == "top up":
-        return f"Check and fill {counted(line.count, 'reservoir')}; write down the strength"
-    return f"Empty, wash and fill {line.where}"
+    seeds = next((known.seeds_per_cell for known in scenario.crops if known.name == line.crop), 1)
+    return row.says.format(
+        amount=counted(line.count, row.unit, row.units),
+        number=number(line.count),
+        mass=mass(line.count),
+        crop=crop,
+        lot=f"{crop}, sown {short_date(_date(line.sown))}" if line.sown else crop,
+        seeds=counted(seeds, "seed"),
+        trays=counted(line.trays, "tray"),
+        stage=line.stage,
+        hoped=f": about {mass(line.grams / 1000.0)}" if line.grams else "",
+        where=line.where,
+    )
 
 
 def where(line: Line) -> str:
     """The rack, or from one rack to another."""
-    if line.task == "transplant" and line.to:
+    if line.to:
         return f"{line.where} → {line.to}" if line.where and line.where != line.to else line.to
-    return "cooler" if line.task == "pack" else line.where
+    return TASKS[line.task].place or line.where
 
 
 def briefing(sheet: ShiftSheet, scenario: Scenario, pick_ups: tuple[PickUp, ...]) -> str:
@@ -109,14 +88,8 @@ def cautions_for(sheet: ShiftSheet, scenario: Scenario) -> tuple[str, ...]:
     given: list[str] = []
     if scenario.co2.supply_kg_per_day > 0:
         given.append(cautions.CARBON_DIOXIDE)
-    tasks = {line.task for line in sheet.lines}
-    if tasks & {"top up", "change solution"}:
-        given.append(cautions.WATER_AND_POWER)
-    if tasks & {"transplant", "wash", "change solution"}:
-        given.append(cautions.LIFTING)
-    for task in sorted(tasks):
-        if task in TASK_CAUTIONS and TASK_CAUTIONS[task] not in given:
-            given.append(TASK_CAUTIONS[task])
+    called_for = {danger for line in sheet.lines for danger in TASKS[line.task].dangers}
+    given += [text for danger, text in cautions.OF_DANGER.items() if danger in called_for]
     return (*given, cautions.ALWAYS)
 
 
@@ -207,16 +180,16 @@ def _greens(crop: str) -> str:
 
 
 def in_short(sheet: ShiftSheet) -> str:
-    """A shift in one line for the wall: "harvested 4 lots (19 kg, 42 lb), pack, move 2 lots, wash 20 trays"."""
+    """A shift in one line for the wall: "harvest 4 lots (19 kg, 42 lb), pack, transplant 2 lots, wash 20 trays"."""
     said = []
     for task in dict.fromkeys(line.task for line in sheet.lines):
-        lines = [line for line in sheet.lines if line.task == task]
-        count, kilograms = sum(line.count for line in lines), sum(line.grams for line in lines) / 1000.0
-        if task in ("sow", "transplant", "harvest"):
-            lots = f"{task} {counted(len({line.lot for line in lines}), 'lot')}"
-            said.append(f"{lots} ({number(kilograms)} kg, {number(pounds(kilograms))} lb)" if kilograms else lots)
-        else:
-            said.append({"wash": f"wash {counted(count, 'tray')}", "top up": "fill the reservoirs"}.get(task, task))
+        lines, row = [line for line in sheet.lines if line.task == task], TASKS[task]
+        kilograms = sum(line.grams for line in lines) / 1000.0
+        words = row.in_short.format(
+            amount=counted(sum(line.count for line in lines), row.unit, row.units),
+            lots=counted(len({line.lot for line in lines}), "lot"),
+        )
+        said.append(f"{words} ({number(kilograms)} kg, {number(pounds(kilograms))} lb)" if kilograms else words)
     return listed(said)
 
 

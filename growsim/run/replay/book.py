@@ -8,7 +8,7 @@ from typing import Any
 
 from growsim.ledger import events
 from growsim.ledger.book import Book
-from growsim.run.replay.day import Counted, DownThatDay, OrderThatDay, ShiftThatDay, WorkThatDay
+from growsim.run.replay.day import CropAmount, DownThatDay, OrderThatDay, ShiftThatDay, WorkThatDay
 from growsim.units import MINUTES_PER_DAY
 
 
@@ -43,9 +43,9 @@ class Happened:
         )  # fmt: skip
 
 
-def counted(amounts: dict[tuple[str, str], list[int]]) -> tuple[Counted, ...]:
+def amounts_of(amounts: dict[tuple[str, str], list[int]]) -> tuple[CropAmount, ...]:
     """(crop, what) -> [plants, grams] as a sorted tuple."""
-    return tuple(Counted(crop, what, plants, grams) for (crop, what), (plants, grams) in sorted(amounts.items()))
+    return tuple(CropAmount(crop, what, plants, grams) for (crop, what), (plants, grams) in sorted(amounts.items()))
 
 
 def happened(book: Book, days: int) -> list[Happened]:

@@ -9,11 +9,16 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-STATES = ("to sow", "seed", "growing", "to transplant", "to harvest", "dead", "to wash", "kept")
-"""What a slot that is not free holds. to sow: slots for a sowing, no seed in yet. seed: sown, not up. to transplant,
-to harvest:
-due and waiting for hands. dead: nothing living left, not cleared away yet. to wash: emptied trays. kept: for plants
-that are on their way there."""
+from growsim.vocabulary.tasks import TASKS
+
+STATES = {
+    "seed": "sown, not up yet",
+    "growing": "growing, so many days since sowing",
+    "dead": "nothing living left",
+    "kept": "slot kept for plants on their way",
+    **{f"to {row.key}": row.waits for row in TASKS.values() if row.waits},
+}
+"""What a slot that is not free holds, and what that means. dead: not cleared away yet."""
 
 
 @dataclass(frozen=True)
@@ -101,7 +106,7 @@ class DownThatDay:
 
 
 @dataclass(frozen=True)
-class Counted:
+class CropAmount:
     """So much of something: a crop, what became of it, how many plants (or seeds) and how many grams."""
 
     crop: str
@@ -134,9 +139,9 @@ class DayHere:
     down: tuple[DownThatDay, ...]
     floods_missed: tuple[tuple[str, str, int], ...]
     warmest_c: float | None
-    sown: tuple[Counted, ...]
-    harvested: tuple[Counted, ...]
-    lost: tuple[Counted, ...]
+    sown: tuple[CropAmount, ...]
+    harvested: tuple[CropAmount, ...]
+    lost: tuple[CropAmount, ...]
     handed_out_grams: int
     wasted_grams: int
     orders: tuple[OrderThatDay, ...]

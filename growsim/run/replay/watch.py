@@ -15,13 +15,14 @@ from growsim.chance.streams import Luck
 from growsim.ledger.book import Book
 from growsim.room.model import RoomHere
 from growsim.run.prepare import Prepared
-from growsim.run.replay.book import counted, happened
+from growsim.run.replay.book import amounts_of, happened
 from growsim.run.replay.day import DayHere, Replay, ShelfHere, TraysHere, WaitingWork
 from growsim.run.replicate import ON_PAPER, seldom_collected
 from growsim.scenario.calendar import Calendar, Order, minute_of
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.units import MINUTES_PER_DAY
+from growsim.vocabulary.tasks import TASKS
 
 if TYPE_CHECKING:
     from growsim.room.board import Job
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from growsim.room.shelves import Bay
 
 LOOK_HOUR = 12.0
+_LATEST_FIRST = tuple(row.key for row in reversed(TASKS.values()) if row.lot_waits and row.waits)
 
 
 @dataclass(frozen=True)
@@ -67,8 +69,8 @@ def _replay(scenario: Scenario, book: Book, watcher: Watcher, seed: int, i: int,
         DayHere(
             day, calendar.date(day), calendar.is_closed(day), trays, waiting, tuple(that.shifts), that.work(),
             tuple(that.down), tuple((*key, times) for key, times in sorted(that.floods_missed.items())),
-            that.warmest_c, counted(that.sown), counted(that.harvested), counted(that.lost), that.handed_out_grams,
-            that.wasted_grams, tuple(that.orders),
+            that.warmest_c, amounts_of(that.sown), amounts_of(that.harvested), amounts_of(that.lost),
+            that.handed_out_grams, that.wasted_grams, tuple(that.orders),
         )
         for day, ((trays, waiting), that) in enumerate(zip(watcher.seen, happened(book, days), strict=True))
     ]  # fmt: skip
@@ -161,7 +163,7 @@ class Watcher:
         elif not plants:
             state = "dead" if any(part.stood for part in parts) else "to sow"
         else:
-            state = next((f"to {task}" for task in ("harvest", "transplant") if task in waiting), "growing")
+            state = next((f"to {task}" for task in _LATEST_FIRST if task in waiting), "growing")
         passed = self._room.clock.now - parts[0].sown_minute
         days = 0 if state == "to sow" else max(0, passed // MINUTES_PER_DAY)
         return TraysHere(0, (), state, stand.stage, lot.name, lot.crop.name, plants, stand.trays, days)

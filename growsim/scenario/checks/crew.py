@@ -3,26 +3,29 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from growsim.scenario import on_paper
-from growsim.scenario.people import TASK_UNITS, WEEKDAYS, TaskName
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding
+from growsim.vocabulary.days import WEEKDAYS
+from growsim.vocabulary.tasks import TASKS, TaskRow
 
 FIRST_YEAR, LAST_YEAR = 1900, 2900
-# Minutes a task is given in the starter room: an example to begin from, not a measurement.
-EXAMPLE_MINUTES: dict[TaskName, float] = {
-    "sow": 0.1,
-    "thin": 0.05,
-    "transplant": 0.15,
-    "harvest": 0.5,
-    "pack": 8.0,
-    "wash": 4.0,
-    "top up": 10.0,
-    "change solution": 60.0,
-}
 MANY_DAYS = 7  # closed in a row: a week without sowing leaves a gap that is seen
+# Where a room cannot do without a task; why, its row says.
+_NEEDED_WHERE: dict[str, Callable[[Scenario], bool]] = {
+    "sow": lambda room: bool(room.sowing),
+    "thin": lambda room: any(crop.seeds_per_cell > 1 for crop in room.crops),
+    "transplant": lambda room: any(len(crop.stages) > 1 for crop in room.crops),
+    "harvest": lambda room: bool(room.crops),
+    "pack": lambda room: bool(room.crops),
+    "wash": lambda room: bool(room.crops),
+    "top up": lambda room: any(reservoir.top_up == "by hand" for reservoir in room.reservoirs),
+    "change solution": lambda room: any(reservoir.change_every_weeks for reservoir in room.reservoirs),
+}
+if missing := {row.key for row in TASKS.values() if row.needed_as} ^ _NEEDED_WHERE.keys():
+    raise LookupError(f"'{min(missing)}': give a reason in its row and, here, the rooms it holds for, or neither")
 
 
 def start_is_in_reach(scenario: Scenario) -> Iterator[Finding]:
@@ -69,35 +72,21 @@ def months_are_complete(scenario: Scenario) -> Iterator[Finding]:
         yield "crew.chance_doubt_sd", f"has {doubts} months", "give 12 figures, January to December, or none"
 
 
-def tasks_needed(scenario: Scenario) -> dict[TaskName, str]:
-    """Kinds of work this room cannot do without, and why."""
-    needed: dict[TaskName, str] = {}
-    if scenario.sowing:
-        needed["sow"] = "crops are sown"
-    if any(crop.seeds_per_cell > 1 for crop in scenario.crops):
-        needed["thin"] = "cells get more than one seed"
-    if any(len(crop.stages) > 1 for crop in scenario.crops):
-        needed["transplant"] = "plants move from one stage to the next"
-    if scenario.crops:
-        needed["harvest"] = needed["pack"] = "crops are harvested"
-        needed["wash"] = "trays are used again"
-    if any(reservoir.top_up == "by hand" for reservoir in scenario.reservoirs):
-        needed["top up"] = "a reservoir is topped up by hand"
-    if any(reservoir.change_every_weeks for reservoir in scenario.reservoirs):
-        needed["change solution"] = "a reservoir is renewed every so many weeks"
-    return needed
+def tasks_needed(scenario: Scenario) -> list[TaskRow]:
+    """Kinds of work this room cannot do without."""
+    return [TASKS[key] for key, is_needed in _NEEDED_WHERE.items() if is_needed(scenario)]
 
 
 def every_work_is_described(scenario: Scenario) -> Iterator[Finding]:
     """Every kind of work that the room needs has its minutes."""
     given = {task.name for task in scenario.crew.tasks}
-    for name, why in tasks_needed(scenario).items():
-        if name not in given:
+    for task in tasks_needed(scenario):
+        if task.key not in given:
             yield (
                 "crew.tasks",
-                f"the task '{name}' is missing, and {why}",
-                f'add [[crew.tasks]] with name = "{name}" and minutes_per_unit = {EXAMPLE_MINUTES[name]:g} '
-                f"(minutes for each {TASK_UNITS[name]})",
+                f"the task '{task.key}' is missing, and {task.needed_as}",
+                f'add [[crew.tasks]] with name = "{task.key}" and minutes_per_unit = {task.usual_minutes:g} '
+                f"(minutes for each {task.each})",
             )
 
 
@@ -147,7 +136,7 @@ def hands_on_the_day(scenario: Scenario) -> Iterator[Finding]:
             yield (
                 "harvest.weekdays",
                 f"there is no shift on {day}, so lots wait for the next one",
-                f"harvested on a day with a shift ({', '.join(d for d in WEEKDAYS if d in staffed)})",
+                f"harvest on a day with a shift ({', '.join(d for d in WEEKDAYS if d in staffed)})",
             )
     for line in scenario.sowing:
         if line.weekday not in staffed:

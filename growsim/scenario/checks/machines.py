@@ -102,10 +102,7 @@ def bank_power_w(scenario: Scenario) -> dict[str, float]:
     area = {bank.name: 0.0 for bank in scenario.lights}
     for rack in scenario.racks:
         area[rack.lights] += rack.area_m2
-    return {
-        bank.name: bank.ppfd_umol_m2_s * area[bank.name] / (bank.efficacy_umol_j * bank.light_on_trays_fraction)
-        for bank in scenario.lights
-    }
+    return {bank.name: bank.power_w(area[bank.name]) for bank in scenario.lights}
 
 
 def lights_heat_kw(scenario: Scenario) -> float:

@@ -8,10 +8,10 @@ from growsim.scenario import on_paper
 from growsim.scenario.checks.crew import clock
 from growsim.scenario.demand import Order, Partner
 from growsim.scenario.names import ANY_CROP
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding
 from growsim.units import mass_in_both
+from growsim.vocabulary.days import WEEKDAYS
 
 
 def orders_are_single(scenario: Scenario) -> Iterator[Finding]:
@@ -79,14 +79,14 @@ def pickups_follow_cuts(scenario: Scenario) -> Iterator[Finding]:
                 key,
                 f"collects at {hour} on {partner.weekday}, before that day's first shift ({clock(first)}): "
                 "the greens come from an earlier harvest day",
-                "collect after the shift, or harvested the day before",
+                "collect after the shift, or harvest the day before",
             )
         age = _days_since_harvest(scenario, partner)
         if age is not None and keeps and age > max(keeps):
             yield (
                 f"partners.{partner.name}.weekday",
                 f"collects on {partner.weekday}, {age} days after the last harvest day, when nothing is fresh enough",
-                "harvested nearer to the pick-up",
+                "harvest nearer to the pick-up",
             )
 
 

@@ -9,16 +9,17 @@ from typing import Literal
 
 from growsim.scenario.reading import as_written
 from growsim.scenario.spreadsheets import Cell
+from growsim.vocabulary.days import SHORT_MONTHS, WEEKDAYS
 
 DateOrder = Literal["day-first", "month-first"]
 FIRST_YEAR, LAST_YEAR = 1990, 2200
 
-_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_MONTHS = tuple(name.lower() for name in SHORT_MONTHS)
 _ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")
 _NUMBERED = re.compile(r"(\d{1,2})[-/. ]+(\d{1,2})(?:[-/. ]+(\d{4})|[/.](\d{2}))")
 _DAY_NAMED = re.compile(r"(\d{1,2})(?:st|nd|rd|th)?[-/. ]+([a-z]{3,9})\.?[-/., ]+(\d{4})")
 _NAMED_DAY = re.compile(r"([a-z]{3,9})\.?[-/. ]+(\d{1,2})(?:st|nd|rd|th)?[-/., ]+(\d{4})")
-_WEEKDAY = re.compile(r"^(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,?\s+")
+_WEEKDAY = re.compile(rf"^(?:{'|'.join(WEEKDAYS)})[a-z]*\.?,?\s+")
 _TIME = re.compile(r"(?:\s+|t)(\d{1,2})[:.](\d{2})(?:[:.](\d{2})(?:\.\d+)?)?\s*(am|pm)?$")
 
 

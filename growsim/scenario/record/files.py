@@ -33,6 +33,7 @@ from growsim.scenario.record.tables import BY_NAME, TABLES, RecordTable
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.spreadsheets import WORKBOOK_ENDINGS, Sheet, SheetRow, read_sheets
 from growsim.scenario.wording import nearest
+from growsim.vocabulary.old_words import OLD_WORDS, is_now
 
 FAR = dt.timedelta(days=180)  # nobody leaves a room in use unrecorded for so long and then writes down two rows
 FEW_FRACTION = 0.01  # of the rows, and one in any case, may be strays
@@ -142,7 +143,7 @@ def _files(path: Path) -> list[Path]:
 def _sheets(file: Path, *, alone: bool) -> Iterable[Sheet]:
     """Tables of a file. One of a folder's files that is named like no table and cannot be read is none of ours."""
     try:
-        return read_sheets(file, lambda name: _named(name) is not None or file.stem == name)
+        return read_sheets(file, lambda name: bool(_named(name) or _old_name(name)) or file.stem == name)
     except RoomFileError:
         if alone or file.suffix.lower() in WORKBOOK_ENDINGS or _named(file.stem) is not None:
             raise
@@ -155,6 +156,12 @@ def _named(name: str) -> RecordTable | None:
     return next((table for table in TABLES if plain.startswith((table.name, table.name.removesuffix("s")))), None)
 
 
+def _old_name(name: str) -> str | None:
+    """What a table was called before, where the name begins with that."""
+    plain = name.lower().strip()
+    return next((old for old in OLD_WORDS["record"] if plain.startswith((old, old.removesuffix("s")))), None)
+
+
 def _table_of(sheet: Sheet) -> RecordTable | None:
     """By its name, or else by its columns."""
     by_columns = [table for table in TABLES if set(table.needed) <= set(sheet.columns)]
@@ -165,8 +172,18 @@ def _heading_faults(sheet: Sheet, table: RecordTable) -> list[Fault]:
     known = [column.name for column in table.columns]
     where = f"line {sheet.heading_line}"
     missing = [name for name in known if name not in sheet.columns]
-    meant = {name: nearest(name, missing) for name in sheet.columns if name and name not in known}
+    unknown = [name for name in sheet.columns if name and name not in known]
+    renamed = {name: new for name in unknown if (new := is_now(table.name, name))}
+    meant = {name: nearest(name, missing) for name in unknown if name not in renamed}
     faults = [
+        Fault(sheet.file, "", f"the table {old} is now called {table.name}", "rename it")
+        for old in [_old_name(Path(sheet.name).name.rpartition("sheet ")[2])]
+        if old is not None and is_now("record", old) == table.name
+    ]
+    faults += [
+        Fault(sheet.file, where, f"'{name}' is now called '{new}'", "rename it") for name, new in renamed.items()
+    ]
+    faults += [
         Fault(sheet.file, where, f"'{name}' is no column of the table {table.name}", f"did you mean '{right}'")
         for name, right in meant.items()
         if right is not None

@@ -10,7 +10,6 @@ from typing import Any
 from growsim.scenario.crop import Crop
 from growsim.scenario.machines import names_at
 from growsim.scenario.names import unknown_name
-from growsim.scenario.people import TASK_UNITS
 from growsim.scenario.record.cells import DateOrder, UnreadableError, read_date, read_number
 from growsim.scenario.record.record import AttendanceRow, FaultRow, PlantingRow, Row, WorkRow
 from growsim.scenario.record.tables import OTHER, Column, RecordTable
@@ -19,6 +18,8 @@ from growsim.scenario.spreadsheets import Cell, SheetRow, shown
 from growsim.scenario.wording import nearest
 from growsim.vocabulary.losses import LOSSES
 from growsim.vocabulary.machines import BY_KEY, CAN_FAIL, WORDS
+from growsim.vocabulary.old_words import is_now
+from growsim.vocabulary.tasks import TASK_WORDS, TASKS
 
 Values = dict[str, Any]
 
@@ -125,9 +126,12 @@ class RowReader:
         return AttendanceRow(file, line, v["date"], self._shifts.get(shift.lower(), ""), v["signed_up"], v["came"])
 
     def _work(self, file: str, line: int, v: Values) -> WorkRow:
-        task = v["task"].lower().replace("_", " ").replace("-", " ")
-        if task not in TASK_UNITS:
-            raise UnreadableError(f"task {'; '.join(unknown_name('kind of work', v['task'], list(TASK_UNITS)))}")
+        word = v["task"].lower().replace("_", " ").replace("-", " ")
+        if new := is_now("work, task", word):
+            raise UnreadableError(f"task '{word}' is now called '{new}'; rename it")
+        task = TASK_WORDS.get(word)
+        if task is None:
+            raise UnreadableError(f"task {'; '.join(unknown_name('kind of work', v['task'], list(TASKS)))}")
         if v["units"] <= 0:
             raise UnreadableError("units is 0; give how much was done")
         return WorkRow(file, line, v["date"], task, v["units"], v["people"] or 1.0, v["minutes"])

@@ -8,6 +8,7 @@ from typing import Literal
 from growsim.scenario.wording import listing
 from growsim.vocabulary.losses import DRIED_OUT, LOSSES, TOO_SMALL, TRANSPLANTING
 from growsim.vocabulary.machines import CAN_FAIL, NAMED_PLACES
+from growsim.vocabulary.tasks import TASKS
 
 Kind = Literal["date", "moment", "whole", "number", "text"]
 OTHER = "other"  # what a record calls a loss that is none of ours
@@ -121,11 +122,10 @@ WORK = RecordTable(
     "One row for a piece of work that somebody timed. A few of each kind are enough.",
     (
         Column("date", "Date of the work.", "date", needed=True),
-        Column("task", "sow, thin, move, harvest, pack, wash, top up or change solution.", "text", needed=True),
+        Column("task", f"{listing(TASKS)}.", "text", needed=True),
         Column(
             "units",
-            "How much of it: cells sown, seedlings thinned, plants moved or harvested, kilograms packed, trays "
-            "washed, reservoirs.",
+            f"How much of it: {listing(dict.fromkeys(row.amounts for row in TASKS.values()))}.",
             "number",
             needed=True,
             high=100_000,

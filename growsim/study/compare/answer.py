@@ -15,7 +15,7 @@ from growsim.study.alternatives import Alternative
 from growsim.study.compare.air import AirShift
 from growsim.study.pay_back import PayBack
 from growsim.study.relief import Relief
-from growsim.study.tenths import HoldsBack
+from growsim.study.tenths import TenthsMore
 from growsim.study.verdicts import HEADLINES, SharedLuck, Verdict
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ class Changed:
     estimates: of the changed room by itself, as a rehearsal of it gives them. verdicts: figure -> difference from today
     and what may be said of it. luck: headline -> what shared luck saves. reliefs: why; () where it was not asked for.
     air: what the change does to the room's CO2, which is left out of all else; None where it does little. pay_back:
-    where the change has a price. holds_back: of the changed room.
+    where the change has a price. tenths: of the changed room.
     """
 
     alternative: Alternative
@@ -56,7 +56,7 @@ class Changed:
     reliefs: tuple[Relief, ...] = ()
     air: AirShift | None = None
     pay_back: PayBack | None = None
-    holds_back: HoldsBack | None = None
+    tenths: TenthsMore | None = None
 
     @property
     def name(self) -> str:
@@ -98,7 +98,7 @@ class Comparison:
     too_small_percent: float
     rounds: tuple[int, ...]
     planned_rounds: tuple[int, ...]
-    holds_back: HoldsBack | None = None
+    tenths: TenthsMore | None = None
     seconds: float = field(default=0.0, compare=False)
 
     @property

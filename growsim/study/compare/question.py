@@ -16,7 +16,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import Difference, summarize
 from growsim.run.known_luck import known_luck
 from growsim.run.prepare import Prepared, prepare, prepare_room
-from growsim.run.progress import Counting
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.change import LoadedChange
 from growsim.scenario.load import LoadedRoom, refuse_lacking
@@ -26,7 +26,7 @@ from growsim.study.compare.air import lived_in_their_air, shifts_of
 from growsim.study.compare.answer import Changed, Comparison
 from growsim.study.pay_back import KG, PayBack, pay_back
 from growsim.study.relief import LIMITS, Limit, Relief, kilograms, relief_of, without_limit
-from growsim.study.tenths import count_of, replications_for, what_holds_back
+from growsim.study.tenths import count_of, rank_tenths, replications_for
 from growsim.study.verdicts import (
     DOUBT,
     HEADLINES,
@@ -52,7 +52,7 @@ def compare(
     at_most: int,
     too_small_percent: float = TOO_SMALL_PERCENT,
     why: bool = True,
-    holds_back: bool = False,
+    tenth_more: bool = False,
     workers: int = 1,
     progress: Progress | None = None,
     executor: Executor | None = None,
@@ -60,7 +60,7 @@ def compare(
     """Compare today's room with each change.
 
     at_most: replications, at most; fewer where every headline is decided before. why: rehearse each change again with
-    hands, and with slots, to spare. holds_back: see what a tenth more of each thing brings, today and after each
+    hands, and with slots, to spare. tenth_more: see what a tenth more of each thing brings, today and after each
     change. Raises RoomFileError for changes at fault, InputError for what cannot be rehearsed, Interrupted on Ctrl-C.
     """
     began = time.perf_counter()
@@ -71,20 +71,20 @@ def compare(
     rooms = {TODAY: today} | {alternative.name: alternative.prepared for alternative in alternatives}
     shifts = shifts_of(today, alternatives)
     totals = round_totals(at_most)
-    tenths = sum(count_of(each) for each in rooms.values()) if holds_back else 0
+    tenths = sum(count_of(each) for each in rooms.values()) if tenth_more else 0
     in_thought = len(rooms) * len(LIMITS) + len(shifts) if why else 0
-    counting = Counting(progress, at_most * (len(rooms) + in_thought) + replications_for(at_most) * tenths)
+    shared = SharedProgress(progress, at_most * (len(rooms) + in_thought) + replications_for(at_most) * tenths)
     with Rehearsers(workers, executor=executor) as rehearsers:
 
         def rehearse(each: Prepared, keys: Sequence[int]) -> list[Outcome]:
-            return rehearsers.run({"": each}, seed, keys, plan, counting.more(len(keys)))[""]
+            return rehearsers.run({"": each}, seed, keys, plan, shared.more(len(keys)))[""]
 
         outcomes: dict[str, list[Outcome]] = {name: [] for name in rooms}
         rounds: list[int] = []
         verdicts: dict[str, dict[str, Verdict]] = {}
         for total in totals:
             keys = range(rounds[-1] if rounds else 0, total)
-            lived = rehearsers.run(rooms, seed, keys, plan, counting.more(len(keys) * len(rooms)))
+            lived = rehearsers.run(rooms, seed, keys, plan, shared.more(len(keys) * len(rooms)))
             for name in rooms:
                 outcomes[name] += lived[name]
             rounds.append(total)
@@ -92,12 +92,12 @@ def compare(
             if all(verdicts[name][key].is_decided for name in verdicts for key in HEADLINES if key in verdicts[name]):
                 break
         spared = at_most - rounds[-1]
-        counting.spare(spared * (len(rooms) + in_thought))
-        counting.spare((replications_for(at_most) - replications_for(rounds[-1])) * tenths)
+        shared.spare(spared * (len(rooms) + in_thought))
+        shared.spare((replications_for(at_most) - replications_for(rounds[-1])) * tenths)
         doubt = DOUBT / (len(totals) * len(alternatives) * (len(LIMITS) + bool(shifts)))
         reliefs = _reliefs(rooms, outcomes, rehearse, too_small_percent, doubt) if why else {}
         airs = lived_in_their_air(alternatives, shifts, outcomes[TODAY], rehearse, doubt) if why else shifts
-        back = {name: what_holds_back(rooms[name], outcomes[name], rehearse) for name in rooms} if holds_back else {}
+        back = {name: rank_tenths(rooms[name], outcomes[name], rehearse) for name in rooms} if tenth_more else {}
     of_headlines = headline_doubt(len(alternatives), len(totals))
     return Comparison(
         room=room,
@@ -115,14 +115,14 @@ def compare(
                 reliefs=reliefs.get(each.name, ()),
                 air=airs.get(each.name),
                 pay_back=_pay_back(each, outcomes[TODAY], outcomes[each.name], of_headlines),
-                holds_back=back.get(each.name),
+                tenths=back.get(each.name),
             )
             for each in alternatives
         ),
         too_small_percent=too_small_percent,
         rounds=tuple(rounds),
         planned_rounds=totals,
-        holds_back=back.get(TODAY),
+        tenths=back.get(TODAY),
         seconds=time.perf_counter() - began,
     )
 

@@ -15,7 +15,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval, paired_differences, summarize
 from growsim.run.precision import rehearse_until_precise
 from growsim.run.prepare import Prepared, prepare_room
-from growsim.run.progress import Counting
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import replicate
 from growsim.run.worker import Replicate
@@ -195,7 +195,7 @@ def ask(
     shifts, chances = scenario.crew.shifts, scenario.crew.chance_of_coming
     months = months_of_weeks(scenario, plan.days)
     expected = (len(LOOKS) + len(LOOKS_BEYOND) + 21) * FIRST + 4 * fresh + min(SHORTER, fresh) * len(shifts)
-    years = Years(rehearsers, prepared, seed, plan, ALL_YEAR, Counting(progress, expected))
+    years = Years(rehearsers, prepared, seed, plan, ALL_YEAR, SharedProgress(progress, expected))
 
     # Ample hands first: they tell the work of each month, and which goals are within reach.
     lowest = max(LOWEST_CHANCE, min(chances[month] for month in months))

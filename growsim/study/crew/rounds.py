@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared
-from growsim.run.progress import Counting
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario.plan import RunPlan
 from growsim.study.crew.goals import Target, Values, values_in
@@ -29,7 +29,7 @@ class Years:
     seed: int
     plan: RunPlan
     seasons: tuple[Season, ...]
-    counting: Counting
+    shared: SharedProgress
     rehearsed: int = 0
 
     def live(self, rotas: Sequence[Rota], keys: Sequence[int]) -> dict[Rota, list[Outcome]]:
@@ -42,7 +42,7 @@ class Years:
         """Any rooms in the same replications."""
         number = len(rooms) * len(keys)
         self.rehearsed += number
-        return self.rehearsers.run(rooms, self.seed, keys, self.plan, self.counting.more(number))
+        return self.rehearsers.run(rooms, self.seed, keys, self.plan, self.shared.more(number))
 
 
 @dataclass

@@ -12,13 +12,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from growsim.errors import InputError
-from growsim.scenario.people import WEEKDAYS, Shift
+from growsim.scenario.people import Shift
 from growsim.scenario.record.record import AttendanceRow, FaultRow, PlantingRow, Records
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.days import WEEKDAYS
 
 
 @dataclass(frozen=True)
-class CropCounted:
+class CropSums:
     """A crop's harvests. kg: of those weighed. plants: where the record tells; not_weighed: harvests without grams."""
 
     crop: str
@@ -29,7 +30,7 @@ class CropCounted:
 
 
 @dataclass(frozen=True)
-class MachineCounted:
+class MachineSums:
     """Times a kind of machine stopped, and hours it was down in the time counted. still_down: no repair is told."""
 
     machine: str
@@ -39,7 +40,7 @@ class MachineCounted:
 
 
 @dataclass(frozen=True)
-class Counted:
+class RecordSums:
     """The record from `first` to `last`.
 
     months: "2031-03" -> (kg harvested, volunteers who came). hours: those who came times the length of their shift;
@@ -53,7 +54,7 @@ class Counted:
 
     first: dt.date
     last: dt.date
-    crops: tuple[CropCounted, ...]
+    crops: tuple[CropSums, ...]
     months: Mapping[str, tuple[float, int]]
     shifts: int
     signed_up: int
@@ -62,7 +63,7 @@ class Counted:
     shifts_of_unknown_length: int
     sown_emerged: tuple[int, int]
     lost: Mapping[str, int]
-    machines: tuple[MachineCounted, ...]
+    machines: tuple[MachineSums, ...]
     first_sown: dt.date | None
     plantings_unusable: int = 0
     attendance_unusable: int = 0
@@ -88,9 +89,9 @@ class Counted:
         return sum(crop.not_weighed for crop in self.crops)
 
 
-def counted(
+def sums_of(
     records: Records, scenario: Scenario, *, since: dt.date | None = None, until: dt.date | None = None
-) -> Counted:
+) -> RecordSums:
     """The record of a time, all of it where no days are named. Raises InputError where there is nothing in it."""
     if not records.rows:
         raise InputError("--records: not one row of the record can be used; `growsim learn` says why, line by line.")
@@ -105,7 +106,7 @@ def counted(
     rows = [row for row in records.plantings if row.harvested is not None and first <= row.harvested <= last]
     attendance = [row for row in records.attendance if first <= row.date <= last]
     lengths = [_hours(row, scenario.crew.shifts) for row in attendance]
-    return Counted(
+    return RecordSums(
         first=first,
         last=last,
         crops=tuple(_crop(name, [row for row in rows if row.crop == name]) for name in _crops(rows)),
@@ -132,8 +133,8 @@ def _crops(rows: Iterable[PlantingRow]) -> list[str]:
     return sorted({row.crop for row in rows})
 
 
-def _crop(name: str, rows: list[PlantingRow]) -> CropCounted:
-    return CropCounted(
+def _crop(name: str, rows: list[PlantingRow]) -> CropSums:
+    return CropSums(
         crop=name,
         harvests=len(rows),
         kg=math.fsum(row.grams / 1000.0 for row in rows if row.grams is not None),
@@ -175,7 +176,7 @@ def _lost(rows: Iterable[PlantingRow]) -> dict[str, int]:
     return {reason: plants for reason, plants in found.most_common() if plants}
 
 
-def _machines(faults: Iterable[FaultRow], first: dt.date, last: dt.date) -> tuple[MachineCounted, ...]:
+def _machines(faults: Iterable[FaultRow], first: dt.date, last: dt.date) -> tuple[MachineSums, ...]:
     begin = dt.datetime.combine(first, dt.time())
     end = dt.datetime.combine(last + dt.timedelta(days=1), dt.time())
     by_kind: dict[str, list[FaultRow]] = defaultdict(list)
@@ -183,7 +184,7 @@ def _machines(faults: Iterable[FaultRow], first: dt.date, last: dt.date) -> tupl
         if row.down < end and (row.repaired is None or row.repaired > begin):
             by_kind[row.machine].append(row)
     return tuple(
-        MachineCounted(
+        MachineSums(
             machine=machine,
             times=len(rows),
             hours_down=math.fsum(

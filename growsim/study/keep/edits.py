@@ -26,7 +26,7 @@ SAME_PACE = 1e-9  # relative; a calibration that ends nearer than this has found
 
 
 @dataclass(frozen=True)
-class TakenIn:
+class RoomWithChange:
     """A room with a change made in it.
 
     text: its file. paces: of each crop whose pace had to be written down to stay what it was, the growth rate (-, pace
@@ -38,22 +38,22 @@ class TakenIn:
     paces: Mapping[str, float]
 
 
-def take_in(room: LoadedRoom, text: str, change: LoadedChange) -> TakenIn:
+def keep_change(room: LoadedRoom, text: str, change: LoadedChange) -> RoomWithChange:
     """The room, whose file's text is given, with the change made in it; nothing is written.
 
     Raises RoomFileError, naming the CHANGE file, where the change does not fit the room, and LayoutError where the text
     is laid out so that it cannot be changed in place.
     """
-    edits, paces = edits_to_take_in(room.raw, room.scenario, change.tables, file=str(change.path))
+    edits, paces = edits_to_keep(room.raw, room.scenario, change.tables, file=str(change.path))
     after = edited(text, edits)
     raw = tomllib.loads(after.removeprefix("\ufeff"))
     scenario, warnings = scenario_from(raw, str(change.path))
     made = LoadedRoom(scenario, raw, change.path, reading.fingerprint(after.encode()), warnings)
     prepare_room(made)
-    return TakenIn(replace(made, path=room.path), after, paces)
+    return RoomWithChange(replace(made, path=room.path), after, paces)
 
 
-def edits_to_take_in(
+def edits_to_keep(
     raw: Mapping[str, Any], scenario: Scenario | None, change: Mapping[str, Any], *, file: str
 ) -> tuple[list[Edit], dict[str, float]]:
     """The edits that make a change in a room file's text, and the paces among them, by crop.

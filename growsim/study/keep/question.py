@@ -13,15 +13,14 @@ from typing import Any
 
 from growsim.errors import Fault, OutputError
 from growsim.run.prepare import prepare_room
-from growsim.run.store import output_folder, refuse_existing, write_bytes, write_text
 from growsim.scenario.change import LoadedChange
 from growsim.scenario.load import ROOM_FILE, LoadedRoom
 from growsim.scenario.reading import fingerprint, whole_file
-from growsim.study.keep.edits import TakenIn, take_in
+from growsim.study.keep.edits import RoomWithChange, keep_change
 from growsim.version import VERSION
 
-MARK = "taken-in.json"
-TAKEN_IN = "taken-in"
+MARK = "kept.json"
+KEPT_CHANGES = "kept-changes"
 SCHEMA_FILE = "room.schema.json"
 FILES = "files_sha256"
 
@@ -72,10 +71,10 @@ def keeping(room: LoadedRoom, changes: Sequence[LoadedChange], out: Path) -> Kee
     so that it cannot be changed in place.
     """
     prepare_room(room)  # a crop that cannot grow today is said of the room, not of the change
-    made = TakenIn(room, whole_file(room.path).decode("utf-8"), {})
+    made = RoomWithChange(room, whole_file(room.path).decode("utf-8"), {})
     paces: dict[str, float] = {}
     for change in changes:
-        made = take_in(made.room, made.text, change)
+        made = keep_change(made.room, made.text, change)
         paces.update(made.paces)
     new = replace(made.room, path=out / ROOM_FILE)
     known = {(warning.key, warning.problem) for warning in room.warnings}
@@ -106,6 +105,8 @@ def refuse_room(out: Path, room_file: Path, *, replace: bool) -> None:
     With `replace` only a folder that `keep` wrote, and that nobody has changed or added to, gives way: a room is work,
     a report is not. The folder that holds the room itself never does.
     """
+    from growsim.run.writing import refuse_existing
+
     if out.exists() and room_file.resolve().is_relative_to(out.resolve()):
         raise OutputError(f"{out}: holds the room itself, which stays as it is; give another folder with --out.")
     refuse_existing(out, replace=replace, mark=MARK, what="a room")
@@ -124,18 +125,20 @@ def write_kept(
 ) -> None:
     """Write the new room's folder, whole or not at all. Raises OutputError where it cannot be written.
 
-    text: the room file. changes: each with the name of its file and its text. summary: what taken-in.json says.
+    text: the room file. changes: each with the name of its file and its text. summary: what kept.json says.
     schema_of: the old room's file; where the schema that lets editors help lies beside it, the new one gets it too.
     """
+    from growsim.run.writing import output_folder, write_bytes, write_text
+    from growsim.scenario.load import ROOM_FILE
     from growsim.scenario.schema import json_schema
 
     with output_folder(out, replace=replace, mark=MARK) as folder:
         write_bytes(folder / ROOM_FILE, text.encode("utf-8"))
         if (schema_of.parent / SCHEMA_FILE).is_file():
             write_text(folder / SCHEMA_FILE, json.dumps(json_schema(), indent=2, ensure_ascii=False) + "\n")
-        (folder / TAKEN_IN).mkdir()
+        (folder / KEPT_CHANGES).mkdir()
         for place, (name, content) in enumerate(changes, start=1):
-            write_bytes(folder / TAKEN_IN / f"{place}-{name}", content)
+            write_bytes(folder / KEPT_CHANGES / f"{place}-{name}", content)
         told = {**summary, FILES: _fingerprints(folder)}
         write_text(folder / MARK, json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
 

@@ -21,7 +21,7 @@ from growsim.study.learn.learned import Drift, Known, Learned, Lesson, Odd
 from growsim.study.learn.odd import Seen, drift_of, odd_rows
 from growsim.study.learn.pasts import Around, Pasts
 from growsim.study.learn.prior import Prior, figure_table, known_from, lognormal_known, prior_of, wider
-from growsim.study.learn.shares import Counted, learn_share
+from growsim.study.learn.shares import Hits, learn_share
 from growsim.vocabulary.losses import TRANSPLANTING
 
 BARE_GERMINATION_SD, BARE_MASS_CV, BARE_LOSS_SD = 0.05, 0.10, 0.01
@@ -74,7 +74,7 @@ def _seeds(crop: Crop, scenario: Scenario, rows: Sequence[PlantingRow], said: st
     record_sd = math.sqrt(crop.germination_spread_sd**2 + p * (1 - p) / cells)
     prior = prior_of(crop.germination_fraction, record_sd, BARE_GERMINATION_SD)
     share = learn_share(
-        [Counted(row.cells or 0, row.emerged or 0, row.seeds_per_cell or crop.seeds_per_cell) for row in kept],
+        [Hits(row.cells or 0, row.emerged or 0, row.seeds_per_cell or crop.seeds_per_cell) for row in kept],
         prior,
         crop.germination_spread_sd,
         relative=relative,
@@ -124,7 +124,7 @@ def _losses(crop: Crop, rows: Sequence[PlantingRow], said: str) -> Lesson | None
     record_sd = math.sqrt(center * (1 - center) / plants)
     sd = max(math.sqrt(sum(variances)), record_sd / 3)
     prior = Prior(center, sd, (record_sd / sd) ** 2)
-    share = learn_share([Counted(row.emerged or 0, lost) for row, lost in counted], prior, 0.0)
+    share = learn_share([Hits(row.emerged or 0, lost) for row, lost in counted], prior, 0.0)
     n = len(counted)
     figure = _learned(
         f"crops.{crop.name}.handling_loss", "losses", crop, "plants lost in moving, all moves together", "fraction",

@@ -1,7 +1,7 @@
 """What a learned figure means for the room, to first order: kilograms a week or hours of work a week.
 
-Each figure alone is put into the room on paper (`spec/on_paper.py`: steady state, no luck) in place of what the room
-file says; the difference is its effect. Nothing is rehearsed, so an effect is "about" and figures together bring a
+Each figure alone is put into the room on paper (`scenario/on_paper.py`: steady state, no luck) in place of what the
+room file says; the difference is its effect. Nothing is rehearsed, so an effect is "about" and figures together bring a
 little more or less than their sum. Exact only in that room on paper:
 
 - seeds, losses in moving: plants that reach the knife, so kilograms. Mass of a plant: kilograms in proportion.
@@ -25,12 +25,11 @@ from growsim.scenario import on_paper
 from growsim.scenario.crop import Crop
 from growsim.scenario.equipment import Reliability
 from growsim.scenario.machines import coming, machines_of
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.study.learn.learned import Learned
 from growsim.study.learn.machines import alike
-from growsim.study.learn.people import MONTHS
+from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY
 
 SMALL = 0.01  # an effect below this share of the room's kilograms or hours leads no answer
@@ -77,7 +76,7 @@ def _effect_of(figure: Learned, scenario: Scenario) -> Effect | None:
     if reckon is None:
         return None
     kind = WORK if figure.group == "minutes" else KILOGRAMS
-    base = work_hours(scenario) if kind == WORK else kg_a_week(scenario)
+    base = on_paper.work_hours_per_week(scenario) if kind == WORK else kg_a_week(scenario)
     return _effect((figure,), kind, base, *(reckon(value) for value in _values(figure)))
 
 
@@ -96,17 +95,6 @@ Reckoning = Callable[[float], float]
 def kg_a_week(scenario: Scenario) -> float:
     """Kilograms a week on paper."""
     return sum(line.kg for line in on_paper.weekly_plan(scenario))
-
-
-def work_hours(scenario: Scenario) -> float:
-    """Hours of work a week on paper, reservoirs topped up by hand on every day with a shift among them."""
-    task = next((task for task in scenario.crew.tasks if task.name == "top up"), None)
-    by_hand = sum(reservoir.top_up == "by hand" for reservoir in scenario.reservoirs)
-    days = len({shift.weekday for shift in scenario.crew.shifts} & set(WEEKDAYS))
-    minutes = 0.0
-    if task is not None and by_hand:
-        minutes = days * (task.fixed_minutes.expected() + by_hand * task.minutes_per_unit.expected())
-    return on_paper.work_hours_per_week(scenario) + minutes / 60.0
 
 
 def _of_seeds(figure: Learned, scenario: Scenario) -> Reckoning | None:
@@ -175,7 +163,8 @@ def _of_minutes(figure: Learned, scenario: Scenario) -> Reckoning | None:
             else task
             for task in scenario.crew.tasks
         )
-        return work_hours(scenario.model_copy(update={"crew": scenario.crew.model_copy(update={"tasks": tasks})}))
+        crew = scenario.crew.model_copy(update={"tasks": tasks})
+        return on_paper.work_hours_per_week(scenario.model_copy(update={"crew": crew}))
 
     return (lambda value: hours(value) - hours(figure.stated)) if figure.stated > 0 else None
 

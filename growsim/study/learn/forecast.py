@@ -25,7 +25,7 @@ from growsim.scenario.placing import place
 from growsim.scenario.plan import RunPlan, ShelfLot
 from growsim.scenario.record.record import FaultRow, PlantingRow, Records
 from growsim.scenario.scenario import Scenario
-from growsim.study.learn.learned import QUANTILES, HeldBack, Scored, Week
+from growsim.study.learn.learned import QUANTILES, ForecastCheck, Scored, Week
 from growsim.study.learn.question import Learning, learn
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ NAIVE_WEEKS = 4
 FEWEST_WEEKS_BEFORE = 8
 
 
-def hold_back(
+def forecast_last(
     room: LoadedRoom,
     prepared: Prepared,
     records: Records,
@@ -48,7 +48,7 @@ def hold_back(
     replications: int,
     workers: int = 1,
     progress: Progress | None = None,
-) -> HeldBack:
+) -> ForecastCheck:
     """Learn from all but the last weeks, forecast those, and score the forecast.
 
     Raises InputError where the record is too short for that, or its trays tell of no harvest in those weeks.
@@ -57,8 +57,9 @@ def hold_back(
     before = (from_day - records.first).days // 7
     if before < FEWEST_WEEKS_BEFORE:
         raise InputError(
-            f"--hold-back {weeks}w: the record has {before} weeks before that; keep at least {FEWEST_WEEKS_BEFORE} to "
-            f"learn from, e.g. --hold-back {max(1, weeks + before - FEWEST_WEEKS_BEFORE)}w."
+            f"--forecast-last {weeks}w: the record has {before} weeks before that; keep at least "
+            f"{FEWEST_WEEKS_BEFORE} to learn from, "
+            f"e.g. --forecast-last {max(1, weeks + before - FEWEST_WEEKS_BEFORE)}w."
         )
     known = as_known_on(records, from_day, prepared.scenario)
     learning = learn(room, prepared, known, no_faults=no_faults)
@@ -74,9 +75,9 @@ def hold_back(
         series.append(_scored(people, from_day, weekly_came(records, from_day, weeks), outcomes, "volunteers_came"))
     if not series:
         raise InputError(
-            f"--hold-back {weeks}w: the record tells of no harvest and no shift in its last {weeks} weeks."
+            f"--forecast-last {weeks}w: the record tells of no harvest and no shift in its last {weeks} weeks."
         )
-    return HeldBack(from_day - dt.timedelta(days=1), tuple(series), seed, replications, len(lots))
+    return ForecastCheck(from_day - dt.timedelta(days=1), tuple(series), seed, replications, len(lots))
 
 
 def as_known_on(records: Records, day: dt.date, scenario: Scenario) -> Records:

@@ -85,7 +85,7 @@ class Ripening:
 
 
 def ripening_of(curves: Sequence[tuple[float, PlanCurve]], row: PlantingRow, pasts: Pasts) -> Ripening | None:
-    """What a row says of growth; None where it was not harvest, or is a later harvest."""
+    """What a row says of growth; None where it was not harvested, or is a later harvest."""
     if row.harvested is None or row.harvest_number != 1 or not curves:
         return None
     days = pasts.work.harvest_days(row.harvested, LOOKS_BACK + 1)

@@ -154,7 +154,7 @@ class Scored:
 
 
 @dataclass(frozen=True)
-class HeldBack:
+class ForecastCheck:
     """How well the last weeks were forecast. known_until: the last day that was used. lots: sowings on the shelves."""
 
     known_until: dt.date

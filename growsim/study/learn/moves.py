@@ -12,9 +12,9 @@ from collections.abc import Mapping, Sequence
 
 from growsim.scenario.calendar import Calendar
 from growsim.scenario.crop import Crop
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.record.record import PlantingRow
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.days import WEEKDAYS
 
 WORK_BEGINS_AFTER_HOURS = 0.5  # of the shift: about when seeds are sown, plants moved or harvested
 NOON = 12.0

@@ -19,14 +19,14 @@ from typing import Any
 import numpy as np
 from scipy import stats
 
-from growsim.scenario.people import TASK_UNITS, Crew, Task
+from growsim.scenario.people import Crew, Task
 from growsim.scenario.record.record import AttendanceRow, WorkRow
 from growsim.study.learn.learned import HIGH, LOW, Known, Learned, Lesson
 from growsim.study.learn.minutes import PRIOR_RECORDS, Hands, LogMean, hands_of, is_long_enough, learn_task, log_ratio
 from growsim.study.learn.odd import Seen, drift_of, odd_rows
+from growsim.vocabulary.days import MONTHS
+from growsim.vocabulary.tasks import TASKS
 
-MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-          "November", "December")  # fmt: skip
 _COMING = "logistic regression about the room file's chances (Gelman et al. 2013; McCullagh & Nelder 1989)"
 _MINUTES = "normal-inverse-gamma on logarithms (Gelman et al. 2013; Murphy 2007)"
 ALL_MONTHS_SD = 0.6
@@ -117,10 +117,9 @@ def _task(task: Task, rows: Sequence[WorkRow], crew: Crew, hands: Hands, said: s
     odd, out = odd_rows(seen, _work_says)
     kept = [row for row in timed if row not in out]
     learned = learn_task(kept, task, crew, hands)
-    unit = TASK_UNITS[task.name]
     each_unit = task.minutes_per_unit.expected()
     per = each_unit if each_unit > 0 else task.fixed_minutes.expected()
-    label = f"minutes for each {unit}" if each_unit > 0 else "minutes for each job"
+    label = f"minutes for each {TASKS[task.name].each}" if each_unit > 0 else "minutes for each job"
     figure = Learned(
         f"crew.tasks.{task.name}.minutes_per_unit", "minutes", task.name, label, "min", per,
         learned.known_before(per), learned.known(per), len(kept), "timed jobs", PRIOR_RECORDS, _MINUTES,

@@ -33,7 +33,7 @@ class Prior:
 
 
 def moments(figure: Uncertain) -> tuple[float, float]:
-    """Mean and standard deviation of an uncertain figure as written (harvests by at_least/at_most left aside)."""
+    """Mean and standard deviation of an uncertain figure as written (limits by at_least/at_most left aside)."""
     mean = figure.expected()
     if figure.distribution == "fixed":
         return mean, 0.0

@@ -13,7 +13,7 @@ from growsim.scenario.load import LoadedRoom, scenario_from
 from growsim.scenario.record.record import Records
 from growsim.scenario.scenario import Scenario
 from growsim.study.learn.crops import lesson_of_crop
-from growsim.study.learn.learned import Drift, HeldBack, Learned, Odd
+from growsim.study.learn.learned import Drift, Learned, Odd
 from growsim.study.learn.light import Lamps, dark_times
 from growsim.study.learn.moves import WorkDays, delays_of
 from growsim.study.learn.pasts import Around
@@ -23,6 +23,8 @@ from growsim.study.learn.upkeep import lesson_of_faults
 if TYPE_CHECKING:
     import pandas as pd
 
+    from growsim.study.learn.learned import ForecastCheck
+
 ABOUT = "learned from the record"
 
 
@@ -30,7 +32,7 @@ ABOUT = "learned from the record"
 class Learning:
     """All that was learned. change: tables of the CHANGE file (without [change]); scenario: the room with it made.
 
-    held_back: how well the last weeks were forecast from what came before, where that was asked for.
+    forecast_check: how well the last weeks were forecast from what came before, where that was asked for.
     """
 
     records: Records
@@ -44,7 +46,7 @@ class Learning:
     change: dict[str, Any]
     first: dt.date
     last: dt.date
-    held_back: HeldBack | None = None
+    forecast_check: ForecastCheck | None = None
 
     def to_frame(self) -> pd.DataFrame:
         """One row a figure learned: key, what, label, unit, stated, before and after (mean, and the range that holds

@@ -25,7 +25,7 @@ SPREAD_LOG_SD = 0.5  # doubt of the spread itself: a factor of 1.65 either way
 
 
 @dataclass(frozen=True)
-class Counted:
+class Hits:
     """One sowing: `hits` of `trials`; each trial has `tries` chances at the share (seeds in a cell)."""
 
     trials: int
@@ -42,7 +42,7 @@ class Share:
     before: Known
 
 
-def learn_share(rows: Sequence[Counted], prior: Prior, spread: float, *, relative: float = 1.0) -> Share:
+def learn_share(rows: Sequence[Hits], prior: Prior, spread: float, *, relative: float = 1.0) -> Share:
     """Mean share and its spread from the counts.
 
     spread: standard deviation between sowings as the room file has it. relative: share of the best that warmth allows
@@ -92,7 +92,7 @@ def _cells() -> tuple[np.ndarray, np.ndarray]:
     return (edges[1:] + edges[:-1]) / 2, np.diff(edges)
 
 
-def _chances(rows: Sequence[Counted], shares: np.ndarray, relative: float) -> np.ndarray:
+def _chances(rows: Sequence[Hits], shares: np.ndarray, relative: float) -> np.ndarray:
     """Chance of each row's count for each share of the grid: rows down, shares across."""
     chances = np.empty((len(rows), shares.size))
     for i, row in enumerate(rows):

@@ -14,17 +14,17 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.aftermath import killed
 from growsim.run.intervals import mean_interval
 from growsim.run.prepare import Prepared
-from growsim.run.progress import Counting
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario.calendar import Calendar
 from growsim.scenario.equipment import PlannedOutage
 from growsim.scenario.machines import undisturbed
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.place import Rack
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.outage.trials import ALL, KgLoss, Loss, LossByHours, Strike, Trials
 from growsim.study.pay_back import Range
+from growsim.vocabulary.days import WEEKDAYS
 
 FIRST_EVENT_DAY = 7
 SEEN_AFTER_DAYS = 3  # beyond the longest outage: all that dries or overheats has been counted by then
@@ -47,14 +47,14 @@ def losses_by_hours(
     rehearsers: Rehearsers,
     seed: int,
     trials: Trials,
-    counting: Counting,
+    shared: SharedProgress,
 ) -> LossByHours:
     """Rehearse every case. `rehearsers` must work by `run.aftermath.live_through`."""
     losses: list[Loss] = []
     kilograms: list[KgLoss] = []
     for month in dict.fromkeys(strike.month for strike in strikes):
         room, day = _quiet_room(prepared.scenario, month)
-        rehearse = _Rehearse(replace(prepared, scenario=room), rehearsers, seed, trials, counting, day)
+        rehearse = _Rehearse(replace(prepared, scenario=room), rehearsers, seed, trials, shared, day)
         here = [strike for strike in strikes if strike.month == month]
         losses += rehearse.plants(here)
         kilograms += rehearse.kilograms(here)
@@ -68,10 +68,10 @@ class _Rehearse:
     """The cases of one month: the room with nothing failing, and the outages that are made to happen on `day`."""
 
     def __init__(
-        self, before: Prepared, rehearsers: Rehearsers, seed: int, trials: Trials, counting: Counting, day: int
+        self, before: Prepared, rehearsers: Rehearsers, seed: int, trials: Trials, shared: SharedProgress, day: int
     ) -> None:
         self.before, self.rehearsers, self.seed, self.day = before, rehearsers, seed, day
-        self.trials, self.counting = trials, counting
+        self.trials, self.shared = trials, shared
         self.room = before.scenario
         self.longest = max(crop.typical_days for crop in self.room.crops)
         self.warm_up = 7 * math.ceil((self.longest + FILLED_AFTER_DAYS) / 7)
@@ -128,7 +128,7 @@ class _Rehearse:
 
     def _run(self, rooms: Mapping[str, Prepared], numbers: range, days: int) -> dict[str, list[Outcome]]:
         plan = RunPlan(days, self.warm_up)
-        return self.rehearsers.run(rooms, self.seed, numbers, plan, self.counting.more(len(rooms) * len(numbers)))
+        return self.rehearsers.run(rooms, self.seed, numbers, plan, self.shared.more(len(rooms) * len(numbers)))
 
     def _struck(self, strike: Strike, start_hour: float, hours: float) -> Prepared:
         outage = PlannedOutage.model_validate(

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from growsim.scenario.calendar import minute_of
 from growsim.scenario.equipment import Protection, Reservoir
 from growsim.scenario.machines import can_fail, reliabilities, with_reliability
-from growsim.scenario.people import WEEKDAYS, WalkThrough
+from growsim.scenario.people import WalkThrough
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.days import WEEKDAYS
 from growsim.vocabulary.machines import ALARMS, MACHINES, POWER, PUMP, SPARES, MachineKind
 
 ALARM_MINUTES = 10.0

@@ -16,7 +16,7 @@ from growsim.errors import InputError
 from growsim.run.aftermath import live_through
 from growsim.run.intervals import Estimate, summarize
 from growsim.run.prepare import Prepared, prepare
-from growsim.run.progress import Counting
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
@@ -105,10 +105,10 @@ def study_outages(
     prepared, trials = prepare(scenario), trials or Trials()
     strikes = strikes_for(prepared)
     expected = outage_hours.runs_for(strikes, trials) + outage_year.runs_at_most(scenario, replications)
-    counting = Counting(progress, expected)
+    shared = SharedProgress(progress, expected)
     with Rehearsers(workers, executor=executor, work=live_through) as rehearsers:
-        by_hours = outage_hours.losses_by_hours(prepared, strikes, rehearsers, seed, trials, counting)
-        year = outage_year.outage_year(prepared, rehearsers, seed, replications, plan, counting)
+        by_hours = outage_hours.losses_by_hours(prepared, strikes, rehearsers, seed, trials, shared)
+        year = outage_year.outage_year(prepared, rehearsers, seed, replications, plan, shared)
     months = tuple(dict.fromkeys(strike.month for strike in strikes))
     return Outages(
         scenario=scenario,

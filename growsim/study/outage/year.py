@@ -20,7 +20,7 @@ from growsim.ledger.outcome import Outage, Outcome
 from growsim.run.aftermath import killed
 from growsim.run.intervals import LEVEL, mean_interval
 from growsim.run.prepare import Prepared
-from growsim.run.progress import Counting
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario.machines import can_fail, never_failing
 from growsim.scenario.plan import RunPlan
@@ -110,10 +110,10 @@ def runs_at_most(scenario: Scenario, replications: int) -> int:
 
 
 def outage_year(
-    prepared: Prepared, rehearsers: Rehearsers, seed: int, replications: int, plan: RunPlan, counting: Counting
+    prepared: Prepared, rehearsers: Rehearsers, seed: int, replications: int, plan: RunPlan, shared: SharedProgress
 ) -> OutageYear:
     """Rehearse it all. `rehearsers` must work by `run.aftermath.live_through`."""
-    year = _Year(prepared, rehearsers, seed, replications, plan, counting)
+    year = _Year(prepared, rehearsers, seed, replications, plan, shared)
     scenario = prepared.scenario
     failing = [row for row in CAN_FAIL if can_fail(scenario, row)]
     level = joint_level(len(failing))
@@ -144,10 +144,10 @@ class _Year:
         seed: int,
         replications: int,
         plan: RunPlan,
-        counting: Counting,
+        shared: SharedProgress,
     ) -> None:
-        self.prepared, self.rehearsers, self.seed, self.plan, self.counting = (
-            prepared, rehearsers, seed, plan, counting,
+        self.prepared, self.rehearsers, self.seed, self.plan, self.shared = (
+            prepared, rehearsers, seed, plan, shared,
         )  # fmt: skip
         self.replications = replications
         longest = max(crop.typical_days for crop in prepared.scenario.crops)
@@ -214,7 +214,7 @@ class _Year:
 
     def changed(self, change: Change, again: Sequence[int]) -> list[Outcome]:
         """The changed room's years: lived through again in these replications, else the year as it is."""
-        self.counting.spare(self.replications - len(again))
+        self.shared.spare(self.replications - len(again))
         lived = {outcome.replication: outcome for outcome in self._run(change(self.prepared.scenario), again)}
         return [lived.get(outcome.replication, outcome) for outcome in self.as_it_is]
 
@@ -254,7 +254,7 @@ class _Year:
 
     def _run(self, scenario: Scenario, numbers: Sequence[int]) -> list[Outcome]:
         room = {"": replace(self.prepared, scenario=scenario)}
-        return self.rehearsers.run(room, self.seed, numbers, self.plan, self.counting.more(len(numbers)))[""]
+        return self.rehearsers.run(room, self.seed, numbers, self.plan, self.shared.more(len(numbers)))[""]
 
 
 def may_act(protection: Protected, outcome: Outcome) -> bool:

@@ -19,7 +19,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.deliveries import deliver
 from growsim.run.intervals import summarize
 from growsim.run.prepare import Prepared, prepare_room
-from growsim.run.progress import Counting
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.load import LoadedRoom, refuse_lacking
 from growsim.scenario.plan import RunPlan
@@ -57,16 +57,16 @@ def promise(
     RoomFileError, InputError for what cannot be rehearsed, Interrupted on Ctrl-C.
     """
     began = time.perf_counter()
-    refuse_lacking(room, hands=not today.store, plan=not (today.lots or today.store))
+    refuse_lacking(room, hands=not today.cooler, plan=not (today.lots or today.cooler))
     scenario = room_today(room.scenario, date, today.lots)
     weeks = weeks_ahead(scenario) if weeks is None else weeks
     _refuse(weeks, replications)
-    plan = RunPlan(7 * weeks, start="shelves", shelves=today.lots, store=today.store)
+    plan = RunPlan(7 * weeks, start="shelves", shelves=today.lots, cooler=today.cooler)
     prepared = replace(prepare_room(room), scenario=scenario)
     with Rehearsers(workers, executor=executor, work=deliver) as rehearsers:
-        counting = Counting(progress, replications * 2)
-        outcomes = rehearsers.run({"": prepared}, seed, range(replications), plan, counting.more(replications))[""]
-        asking = _Asking(room, today, prepared, plan, seed, outcomes, rehearsers, counting)
+        shared = SharedProgress(progress, replications * 2)
+        outcomes = rehearsers.run({"": prepared}, seed, range(replications), plan, shared.more(replications))[""]
+        asking = _Asking(room, today, prepared, plan, seed, outcomes, rehearsers, shared)
         found = deliveries(outcomes, scenario, weeks)
         rescues, together = asking.rescues(found) if rescue else ((), ())
     return Promises(
@@ -114,11 +114,11 @@ class _Asking:
         seed: int,
         outcomes: Sequence[Outcome],
         rehearsers: Rehearsers,
-        counting: Counting,
+        shared: SharedProgress,
     ) -> None:
         self._room, self._today, self._prepared, self._plan, self._seed = room, today, prepared, plan, seed
         self._before = outcomes[:TRIED_IN]
-        self._rehearsers, self._counting = rehearsers, counting
+        self._rehearsers, self._shared = rehearsers, shared
 
     def rescues(self, found: Sequence[Delivery]) -> tuple[tuple[Rescue, ...], tuple[Rescue, ...]]:
         """Single actions ranked, and the best of them together."""
@@ -147,7 +147,7 @@ class _Asking:
                 there = room_today(changed, self._prepared.scenario.room.start_date, self._today.lots)
                 rooms[name] = replace(self._prepared, scenario=there)
         keys = [outcome.replication for outcome in self._before]
-        told = self._counting.more(len(keys) * len(rooms))
+        told = self._shared.more(len(keys) * len(rooms))
         lived = self._rehearsers.run(rooms, self._seed, keys, self._plan, told) if rooms else {}
         return {
             name: judge(plans[name], self._before, after, found, self._prepared.scenario, len(rooms))

@@ -20,12 +20,12 @@ from growsim.scenario.change import LoadedChange, changed_room
 from growsim.scenario.load import LoadedRoom
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import standing_orders
-from growsim.scenario.people import WEEKDAYS, Shift
+from growsim.scenario.people import Shift
 from growsim.scenario.scenario import Scenario
 from growsim.study.promised import ENOUGH_KG, SAFE, Delivery
+from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAY_NAMES, WEEKDAYS
 
 SOONEST = 0.85  # of its typical days, after which a quick lot may be harvested
-DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 DOUBT = 0.05
 
 
@@ -157,7 +157,7 @@ def _hands(room: Scenario) -> Iterator[Action]:
 
 
 def _shift_words(shift: Shift) -> str:
-    day = DAY_NAMES[WEEKDAYS.index(shift.weekday)]
+    day = NAME_OF_WEEKDAY[shift.weekday]
     return shift.name if day.lower() in shift.name.lower() else f"{day} ({shift.name})"
 
 
@@ -179,9 +179,9 @@ def _sowings(room: Scenario, at_risk: Sequence[Delivery], weeks: int) -> Iterato
         once = {**line, "name": f"more {crop.name}, {day}", "until_date": day}
         every = {**line, "name": f"more {crop.name} from {day}"}
         words = f"one {tray.name} more of {crop.name}"
-        yield Action(f"sowing {words} on {DAY_NAMES[day.weekday()]} {day}", "sow", {"sowing": [once]})
+        yield Action(f"sowing {words} on {WEEKDAY_NAMES[day.weekday()]} {day}", "sow", {"sowing": [once]})
         if (wanted[-1].date - ready).days >= 7:
-            yield Action(f"sowing {words} every {DAY_NAMES[day.weekday()]}", "sow", {"sowing": [every]})
+            yield Action(f"sowing {words} every {WEEKDAY_NAMES[day.weekday()]}", "sow", {"sowing": [every]})
 
 
 def _next_shift(room: Scenario) -> dt.date | None:
@@ -198,7 +198,7 @@ def _harvest_days(room: Scenario) -> Iterator[Action]:
         staffed = any(shift.weekday == weekday and (shift.lead or not needs_lead) for shift in room.crew.shifts)
         if staffed and weekday not in already:
             days = [day for day in WEEKDAYS if day in (*already, weekday)]
-            name = f"harvest on {DAY_NAMES[WEEKDAYS.index(weekday)]} too"
+            name = f"harvest on {NAME_OF_WEEKDAY[weekday]} too"
             yield Action(name, "harvest", {"harvest": {"weekdays": days}})
 
 

@@ -13,12 +13,12 @@ from growsim.run.intervals import LEVEL, Difference, Estimate, mean_interval
 from growsim.scenario import on_paper
 from growsim.scenario.load import LoadedRoom
 from growsim.scenario.orders import StandingOrder
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.sow.asking import Lifted, Proven
 from growsim.study.sow.plan import Cells, Frame
 from growsim.study.sow.score import Kept, Score, all_met_by_year
+from growsim.vocabulary.days import WEEKDAYS
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -48,7 +48,7 @@ class SowingPlan:
     """
 
     room: LoadedRoom
-    plan: RunPlan
+    run: RunPlan
     seed: int
     certainty: float
     frame: Frame
@@ -129,7 +129,7 @@ def _line(line: Sowing) -> dict[str, Any]:
 
 
 @dataclass(frozen=True)
-class Beside:
+class ComparedPlan:
     """One of the plans. met: pick-ups met in full, its mean, and the 95 % range of that mean (None with one year).
 
     gain: the plan found less this one, year by year under the same luck, with the range of its mean; None for the plan
@@ -142,24 +142,24 @@ class Beside:
     gain: tuple[float, float | None, float | None] | None
 
 
-def side_by_side(plan: SowingPlan) -> tuple[Beside, ...]:
+def compared_plans(plan: SowingPlan) -> tuple[ComparedPlan, ...]:
     """The plan found, today's where the room file has one and it is another, and by arithmetic."""
     others: list[tuple[Which, Sequence[Outcome], Score]] = [("today", plan.today_outcomes, plan.today_score)]
     others = others if plan.has_other_today else []
     others.append(("arithmetic", plan.arithmetic.outcomes, plan.arithmetic.proof))
     found = _met(plan, plan.outcomes)
-    rows = [Beside("found", plan.score, _share(found), None)]
+    rows = [ComparedPlan("found", plan.score, _share(found), None)]
     for which, outcomes, score in others:
         met = _met(plan, outcomes)
         gains = [now - then for now, then in zip(found, met, strict=True)]
         level = 1.0 - (1.0 - LEVEL) / len(others)  # Bonferroni, see run.intervals
-        rows.append(Beside(which, score, _share(met), mean_interval(gains, level)))
+        rows.append(ComparedPlan(which, score, _share(met), mean_interval(gains, level)))
     return tuple(rows)
 
 
-def against_arithmetic(plan: SowingPlan) -> Beside:
+def against_arithmetic(plan: SowingPlan) -> ComparedPlan:
     """Sowing by arithmetic, beside the plan found."""
-    return side_by_side(plan)[-1]
+    return compared_plans(plan)[-1]
 
 
 def _met(plan: SowingPlan, outcomes: Sequence[Outcome]) -> list[float]:
@@ -184,7 +184,7 @@ def weekly_frame(plan: SowingPlan) -> pd.DataFrame:
         places = trays[crops[line.crop].stages_in_order()[0].tray].places
         for day, cells in frame.cells_on(number, plan.cells[number]):
             week = (day - start).days // 7
-            if cells > 0 and 0 <= week < plan.plan.days // 7:
+            if cells > 0 and 0 <= week < plan.run.days // 7:
                 begins = start.fromordinal(start.toordinal() + 7 * week)
                 weekday = WEEKDAYS[day.weekday()]
                 row = (week + 1, begins.isoformat(), day.isoformat(), weekday, line.crop, cells, cells / places)
@@ -230,7 +230,7 @@ def plans_frame(plan: SowingPlan) -> pd.DataFrame:
 
     rows = [
         (each.which, *each.met, *(each.gain or (None, None, None)), each.score.filled, each.score.seeds)
-        for each in side_by_side(plan)
+        for each in compared_plans(plan)
     ]
     frame = pd.DataFrame(rows, columns=PLAN_COLUMNS)
     return frame.astype(dict.fromkeys(PLAN_COLUMNS[1:], float))

@@ -21,11 +21,11 @@ from growsim.scenario import on_paper
 from growsim.scenario.calendar import Calendar
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import kg_ordered_on
-from growsim.scenario.people import WEEKDAYS, Weekday
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.sow.plan import MOST_CELLS, Cells, Frame, cells_a_step
 from growsim.study.sow.timing import Line, harvest_on_paper, kg_per_cell
+from growsim.vocabulary.days import WEEKDAYS, Weekday
 
 
 def cells_a_week(scenario: Scenario) -> dict[str, float]:

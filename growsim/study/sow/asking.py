@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared, prepare
-from growsim.run.progress import Counting
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario import on_paper
 from growsim.scenario.orders import StandingOrder
@@ -65,24 +65,24 @@ class Asking:
     def __init__(
         self,
         prepared: Prepared,
-        plan: RunPlan,
+        run: RunPlan,
         seed: int,
         certainty: float,
         trial_years: int,
         fresh: int,
         beyond: Sequence[StandingOrder],
         rehearsers: Rehearsers,
-        counting: Counting,
+        shared: SharedProgress,
     ) -> None:
-        self._prepared, self._plan, self._seed, self._certainty = prepared, plan, seed, certainty
+        self._prepared, self._plan, self._seed, self._certainty = prepared, run, seed, certainty
         self._beyond = beyond
-        self._trial_years, self._rehearsers, self._counting = trial_years, rehearsers, counting
+        self._trial_years, self._rehearsers, self._shared = trial_years, rehearsers, shared
         self._choosing = range(trial_years, (1 + CHOOSING) * trial_years)
         self.fresh = range(self._choosing.stop, self._choosing.stop + fresh)
 
     def live(self, rooms: Mapping[str, Prepared], years: range) -> dict[str, list[Outcome]]:
         """Live through these years in each room."""
-        told = self._counting.more(len(rooms) * len(years))
+        told = self._shared.more(len(rooms) * len(years))
         return self._rehearsers.run(rooms, self._seed, years, self._plan, told)
 
     def best(self, lines: Sequence[Line], fed: Sequence[Fed]) -> Found:
@@ -102,20 +102,20 @@ class Asking:
         ends.append((all_year, all_year.climb([*exactly, *shares_by_arithmetic(all_year.frame)])))
         fresh, lifted = len(self.fresh), self.years_without_limits
         at_the_end = 2 * fresh + (0 if max(end.score.is_met for _, end in ends) else lifted)
-        self._counting.then(fresh + at_the_end)
+        self._shared.then(fresh + at_the_end)
         (search, found), *others = self._ranked(ends)
-        self._counting.then(at_the_end)
+        self._shared.then(at_the_end)
         proven = [self._prove(search.frame, found.cells)]
         while not proven[-1].proof.is_met and found.score.is_met and len(proven) < PROOFS:
             flattery = max(found.score.kept[order] - share for order, share in proven[-1].proof.kept.items())
             search.aim(min(MOST_AIM, max(search.certainty, self._certainty) + max(STEP_AIM, flattery)))
             found = search.climb([found.cells])
-            self._counting.then(at_the_end)
+            self._shared.then(at_the_end)
             proven.append(self._prove(search.frame, found.cells))
         for other, ended in others:
             if ended.score.is_met and not any(each.proof.is_met for each in proven):
                 proven.append(self._prove(other.frame, ended.cells))
-        self._counting.then(at_the_end - fresh)
+        self._shared.then(at_the_end - fresh)
         arithmetic = self._prove(*by_arithmetic(self._prepared, self._plan, lines))
         best = max([*proven, arithmetic], key=lambda each: each.proof.worth)
         return Found(best, arithmetic, start, as_ordered.count + all_year.count)

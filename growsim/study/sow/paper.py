@@ -197,8 +197,4 @@ def _hours_per_cell(scenario: Scenario, line: Line) -> float:
 def _hours_for_plants(scenario: Scenario) -> float:
     """Hours a week the crew has for plants: hands that come, less the reservoirs' share, less some slack."""
     reservoirs_only = on_paper.work_hours_per_week(scenario.model_copy(update={"sowing": ()}))
-    days = len({shift.weekday for shift in scenario.crew.shifts})
-    by_hand = sum(reservoir.top_up == "by hand" for reservoir in scenario.reservoirs)
-    minutes = sum(task.minutes_per_unit.expected() for task in scenario.crew.tasks if task.name == "top up")
-    hours = on_paper.crew_hours_per_week(scenario) * HOURS_USABLE - reservoirs_only - days * by_hand * minutes / 60.0
-    return max(0.0, hours)
+    return max(0.0, on_paper.crew_hours_per_week(scenario) * HOURS_USABLE - reservoirs_only)

@@ -16,14 +16,13 @@ from growsim.scenario.calendar import Calendar
 from growsim.scenario.demand import Sowing
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import StandingOrder, kg_ordered_on
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.sow.timing import Line
+from growsim.vocabulary.days import NAME_OF_WEEKDAY
 
 STEPS_A_TRAY = 8
 MOST_CELLS = 100_000  # of a line; what a room file can state
-DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 Cells = tuple[int, ...]
 """Cells of every line of a frame where demand is full."""
@@ -61,7 +60,7 @@ class Frame:
 
     def _lines(self, number: int, cells: int, taken: set[str]) -> list[Sowing]:
         line, days = self.lines[number], self.cells_on(number, cells)
-        name = f"{line.crop} on {DAY_NAMES[WEEKDAYS.index(line.weekday)]}s"
+        name = f"{line.crop} on {NAME_OF_WEEKDAY[line.weekday]}s"
         found = []
         for first, last, each in _spells(days):
             since = first if first != days[0][0] else None

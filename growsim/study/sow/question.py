@@ -21,7 +21,7 @@ from growsim.run.deliveries import deliver
 from growsim.run.harvest_days import watch_lots
 from growsim.run.intervals import paired_differences, summarize
 from growsim.run.prepare import Prepared, prepare_room
-from growsim.run.progress import Counting
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.load import LoadedRoom
 from growsim.scenario.plan import RunPlan
@@ -46,7 +46,7 @@ HEADLINES = ("orders_filled_fraction", "weeks_all_orders_met_fraction", "kg_to_p
 def sow(
     room: LoadedRoom,
     *,
-    plan: RunPlan,
+    run: RunPlan,
     seed: int,
     certainty: float = CERTAINTY,
     replications: int | None = None,
@@ -64,22 +64,22 @@ def sow(
     began = time.perf_counter()
     fresh = replications or room.scenario.rehearsal.replications
     trial_years = TRIAL_YEARS if trial_years is None else trial_years
-    _refuse(room.scenario, plan, certainty, fresh, trial_years)
+    _refuse(room.scenario, run, certainty, fresh, trial_years)
     prepared = prepare_room(room)
     at_the_end = years_to_choose(room.scenario, trial_years) + 3 * fresh
-    counting = Counting(progress, years_expected(room.scenario, trial_years, fresh), sure=at_the_end)
+    shared = SharedProgress(progress, years_expected(room.scenario, trial_years, fresh), sure=at_the_end)
     with Rehearsers(workers, executor=executor, work=watch_lots) as watchers:
-        lines, fed = _lines(prepared, plan, seed, certainty, watchers, counting)
+        lines, fed = _lines(prepared, run, seed, certainty, watchers, shared)
     with Rehearsers(workers, executor=executor, work=deliver) as rehearsers:
         beyond = tuple(each.order for each in fed if not each.cuts)
-        asking = Asking(prepared, plan, seed, certainty, trial_years, fresh, beyond, rehearsers, counting)
+        asking = Asking(prepared, run, seed, certainty, trial_years, fresh, beyond, rehearsers, shared)
         found = asking.best(lines, fed)
         best = found.best
-        counting.then(0 if best.proof.is_met else asking.years_without_limits)
+        shared.then(0 if best.proof.is_met else asking.years_without_limits)
         today = asking.live({"": prepared}, asking.fresh)[""]
-        counting.then(0)
+        shared.then(0)
         lifted = () if best.proof.is_met else asking.without_limits(best.cells, best.frame)
-    months = months_of_weeks(room.scenario, plan.days)
+    months = months_of_weeks(room.scenario, run.days)
     lived = {"plan": best.outcomes}
 
     def kept(outcomes: Sequence[Outcome]) -> tuple[Kept, ...]:
@@ -87,7 +87,7 @@ def sow(
 
     return SowingPlan(
         room=room,
-        plan=plan,
+        run=run,
         seed=seed,
         certainty=certainty,
         frame=best.frame,
@@ -123,15 +123,15 @@ def years_expected(scenario: Scenario, trial_years: int, fresh: int) -> int:
     return PROBE_YEARS + round(search) + years_to_choose(scenario, trial_years) + 3 * fresh
 
 
-def _refuse(scenario: Scenario, plan: RunPlan, certainty: float, fresh: int, trial_years: int) -> None:
+def _refuse(scenario: Scenario, run: RunPlan, certainty: float, fresh: int, trial_years: int) -> None:
     if not any(partner.orders for partner in scenario.partners):
         raise InputError("partners: nothing is promised to anybody, so nothing says what to sow; add a [[partners]].")
     if not scenario.crew.shifts:
         raise InputError("crew.shifts: nobody ever comes to sow; add a [[crew.shifts]].")
-    if plan.start != "filled":
+    if run.start != "filled":
         raise InputError("start: a sowing plan is judged in a running room, not from bare or today's shelves.")
-    if plan.days < FEWEST_DAYS:
-        raise InputError(f"days: {plan.days} is too short to judge a sowing plan; give {FEWEST_DAYS} or more.")
+    if run.days < FEWEST_DAYS:
+        raise InputError(f"days: {run.days} is too short to judge a sowing plan; give {FEWEST_DAYS} or more.")
     if not 0.5 <= certainty <= 0.99:
         raise InputError(f"certainty: {certainty:g} is not possible; give 0.5 to 0.99, e.g. 0.9.")
     if fresh < 2 or trial_years < 2:
@@ -139,14 +139,14 @@ def _refuse(scenario: Scenario, plan: RunPlan, certainty: float, fresh: int, tri
 
 
 def _lines(
-    prepared: Prepared, plan: RunPlan, seed: int, certainty: float, watchers: Rehearsers, counting: Counting
+    prepared: Prepared, run: RunPlan, seed: int, certainty: float, watchers: Rehearsers, shared: SharedProgress
 ) -> tuple[tuple[Line, ...], tuple[Fed, ...]]:
     """Every line there could be, with the days its lots really take: measured with every crop sown on every day."""
     scenario = prepared.scenario
     fed = fed_orders(scenario)
     lines = [line for crop in scenario.crops for line in lines_for(prepared, crop, fed)]
     paper = first_plan(scenario, lines, fed, certainty)
-    frame = frame_for(scenario, plan, lines, {})
+    frame = frame_for(scenario, run, lines, {})
     weekly = {line.crop: 0.0 for line in lines}
     for line, cells in zip(lines, paper.cells, strict=True):
         weekly[line.crop] += cells
@@ -156,5 +156,5 @@ def _lines(
         for line, step in zip(frame.lines, frame.steps, strict=True)
     )
     probe = replace(prepared, scenario=frame.planned(spread))
-    lived = watchers.run({"": probe}, seed, range(PROBE_YEARS), plan, counting.more(PROBE_YEARS))[""]
+    lived = watchers.run({"": probe}, seed, range(PROBE_YEARS), run, shared.more(PROBE_YEARS))[""]
     return measured(lines, fed, lived), fed

@@ -20,8 +20,8 @@ from growsim.scenario import on_paper
 from growsim.scenario.crop import Crop
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import StandingOrder, standing_orders
-from growsim.scenario.people import WEEKDAYS, Weekday
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.days import WEEKDAYS, Weekday
 
 WEEK = 7 * 1440
 SPEEDS = 41  # growth speeds that stand for all

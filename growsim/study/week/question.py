@@ -36,7 +36,6 @@ if TYPE_CHECKING:
     from growsim.ledger.book import Book
     from growsim.scenario.load import LoadedRoom
     from growsim.scenario.people import Shift
-    from growsim.scenario.scenario import Scenario
     from growsim.scenario.shelves import Today
 
 WEEK_DAYS = 7
@@ -91,7 +90,7 @@ class WeekPlan:
     """The week from `monday` on. scenario: with day 0 at the room's start, or today where shelves were counted.
 
     counted: the morning of that count, None without one. days_without_sowing, given_up: what speaks against it being of
-    that morning, and what in it was past its last day already (`study.counted_when`).
+    that morning, and what in it was past its last day already (`study.today`).
     """
 
     scenario: Scenario
@@ -148,7 +147,7 @@ def week_plan(
     room's warm-up. Raises InputError for a week before the room's start (or before the count), RoomFileError for a room
     without shifts, or with nothing that is sown or stands there.
     """
-    refuse_lacking(room, plan=today is None or not (today.lots or today.store))
+    refuse_lacking(room, plan=today is None or not (today.lots or today.cooler))
     scenario = room.scenario
     if today is not None:
         counted = date or scenario.room.start_date
@@ -166,7 +165,7 @@ def week_plan(
     if today is None:
         plan = RunPlan(days, scenario.rehearsal.warm_up_days, "filled")
     else:
-        plan = RunPlan(days, 0, "shelves", today.lots, store=today.store)
+        plan = RunPlan(days, 0, "shelves", today.lots, cooler=today.cooler)
     prepared = prepare(scenario)
     book = trace_on_paper(prepared, plan)
     lines = lines_of_shifts(book, scenario)
@@ -179,7 +178,7 @@ def week_plan(
         and shift.is_held((monday + dt.timedelta(days=ahead)).month - 1)
     )
     with Rehearsers(workers, executor=executor, work=deliver_by_day) as rehearsers:
-        until_then = RunPlan(max(7, first_day + 7), plan.warm_up_days, plan.start, plan.shelves, store=plan.store)
+        until_then = RunPlan(max(7, first_day + 7), plan.warm_up_days, plan.start, plan.shelves, cooler=plan.cooler)
         outcomes = rehearsers.run({"": prepared}, seed, range(replications), until_then, progress)[""]
     return WeekPlan(
         scenario, monday, seed, replications, sheets,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from growsim.ledger.events import Found, Germinated, Harvested, Sown, TaskDone, TaskDue, Transplanted, Worked
-from growsim.scenario.people import TASK_UNITS
+from growsim.vocabulary.tasks import TASKS
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
@@ -156,7 +156,7 @@ def _place(record: Any, kind: type, rack: dict[str, str], crop: dict[str, str], 
 def _line(due: TaskDue, rack: dict[str, str], crop: dict[str, str], lead_only: bool) -> Line:
     lot, _, part = due.about.rpartition(" #")
     if not part.isdigit():
-        return Line(due.task, where=due.about, count=due.units, unit=TASK_UNITS[due.task], lead_only=lead_only)
+        return Line(due.task, where=due.about, count=due.units, unit=TASKS[due.task].unit, lead_only=lead_only)
     return Line(
         due.task,
         crop=crop.get(lot, ""),
@@ -164,7 +164,7 @@ def _line(due: TaskDue, rack: dict[str, str], crop: dict[str, str], lead_only: b
         lot=lot,
         where=rack.get(due.about, rack.get(lot, "")),
         count=due.units,
-        unit=TASK_UNITS[due.task],
+        unit=TASKS[due.task].unit,
         trays=round(due.units) if due.task == "wash" else 0,
         lead_only=lead_only,
     )

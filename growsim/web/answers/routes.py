@@ -13,13 +13,13 @@ from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError
 from growsim.report.rehearse.day_by_day import FILE as DAYS_FILE
-from growsim.run.store import write_bytes
+from growsim.run.writing import write_bytes
 from growsim.web.answers import files as handing
 from growsim.web.answers.pictures import Picture, pictures_of
 from growsim.web.answers.summary import Summary, asked_room, summary_of
 from growsim.web.ask.questions import BY_NAME, ON_ASK_PAGE, Question
 from growsim.web.ask.routes import keeper_of
-from growsim.web.folder import NotHereError, Room, file_inside
+from growsim.web.folder import NotHereError, RoomFolder, file_inside
 from growsim.web.pages import address, room_of, shown
 from growsim.web.runs import record
 from growsim.web.runs.record import Run
@@ -57,7 +57,7 @@ def one_answer(request: Request) -> Response:
     return shown(request, "answer.html", room=room, answer=answer_of(room, run))
 
 
-def answer_of(room: Room, run: Run) -> Answer:
+def answer_of(room: RoomFolder, run: Run) -> Answer:
     """A finished answer. Raises NotHereError where it is not finished or cannot be read."""
     folder = record.folder_of_run(room, run.id)
     if run.state != record.DONE:
@@ -137,7 +137,7 @@ def _keep_change(request: Request) -> Response:
     return RedirectResponse(f"{address(room.name, 'ask', 'compare')}?change={quote(target.name)}", 303)
 
 
-def _done(room: Room, run_id: str) -> Path:
+def _done(room: RoomFolder, run_id: str) -> Path:
     """The folder of a finished answer; nothing is handed out of half a one."""
     if record.load(room, run_id).state != record.DONE:
         raise NotHereError("There is no answer yet.")

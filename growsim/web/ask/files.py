@@ -13,15 +13,15 @@ from pathlib import Path
 from typing import Any
 
 from growsim.errors import InputError
-from growsim.run.store import write_bytes
+from growsim.run.writing import write_bytes
 from growsim.scenario.change import changed_room, load_change
 from growsim.scenario.load import LoadedRoom
 from growsim.scenario.reading import LARGEST_FILE_BYTES
 from growsim.scenario.record.files import read_records
 from growsim.scenario.shelves import load_shelves
-from growsim.study.funder.record import counted
+from growsim.study.funder.record import sums_of
 from growsim.web.ask.listed import RECORDS, SHELVES, TABLES, change_files, record_tables, table_files
-from growsim.web.folder import ROOM_FILE, Folder, Room, is_plain_name
+from growsim.web.folder import ROOM_FILE, Folder, RoomFolder, is_plain_name
 
 
 @dataclass(frozen=True)
@@ -45,7 +45,7 @@ class Files:
     before_records: tuple[str, ...] = ("--records",)
 
 
-def chosen_changes(room: Room, loaded: LoadedRoom, names: Sequence[str]) -> list[Path]:
+def chosen_changes(room: RoomFolder, loaded: LoadedRoom, names: Sequence[str]) -> list[Path]:
     """The CHANGE files of those names. Raises InputError where one is not there, or cannot be made in this room."""
     there = {path.name: path for path in change_files(room)}
     said = [f"There is no change “{name[:60]}” of this room any more." for name in names if name not in there]
@@ -62,7 +62,7 @@ def chosen_changes(room: Room, loaded: LoadedRoom, names: Sequence[str]) -> list
     return chosen
 
 
-def kept_table(room: Room, upload: Upload) -> Path:
+def kept_table(room: RoomFolder, upload: Upload) -> Path:
     """Keep a table that somebody sent among the counts of the room's shelves.
 
     Raises InputError where its name or size is none of a table's; an earlier one of the name gets a number beside it.
@@ -87,7 +87,7 @@ def kept_table(room: Room, upload: Upload) -> Path:
     return target
 
 
-def chosen_table(room: Room, name: str) -> Path:
+def chosen_table(room: RoomFolder, name: str) -> Path:
     """A table of the room's home by its listed name. Raises InputError where it is not there."""
     for path in table_files(room):
         if path.relative_to(room.home).as_posix() == name:
@@ -100,7 +100,7 @@ def check_shelves(path: Path, loaded: LoadedRoom, date: dt.date | None) -> None:
     load_shelves(path, loaded.scenario, date)
 
 
-def chosen_records(room: Room, name: str) -> list[Path]:
+def chosen_records(room: RoomFolder, name: str) -> list[Path]:
     """The tables of the room's record. Raises InputError where none is kept any more."""
     kept = record_tables(room)
     if name != RECORDS or not kept:
@@ -108,7 +108,7 @@ def chosen_records(room: Room, name: str) -> list[Path]:
     return kept
 
 
-def record_span(room: Room, loaded: LoadedRoom, order: str) -> tuple[dt.date, dt.date] | None:
+def record_span(room: RoomFolder, loaded: LoadedRoom, order: str) -> tuple[dt.date, dt.date] | None:
     """First and last day of the room's record; None where there is none that can be read. order: as a form says it."""
     meant: Any = order if order in ("day-first", "month-first") else None
     try:
@@ -118,13 +118,15 @@ def record_span(room: Room, loaded: LoadedRoom, order: str) -> tuple[dt.date, dt
     return (records.first, records.last) if records.rows else None
 
 
-def check_records(room: Room, loaded: LoadedRoom, order: Any, since: dt.date | None, until: dt.date | None) -> None:
+def check_records(
+    room: RoomFolder, loaded: LoadedRoom, order: Any, since: dt.date | None, until: dt.date | None
+) -> None:
     """Raises InputError where the record cannot be read, or holds nothing of those days."""
-    counted(read_records(room.home / RECORDS, loaded.scenario, order=order), loaded.scenario, since=since, until=until)
+    sums_of(read_records(room.home / RECORDS, loaded.scenario, order=order), loaded.scenario, since=since, until=until)
 
 
 def filler(
-    folder: Folder, room: Room, question: str, options: Sequence[str], files: Files
+    folder: Folder, room: RoomFolder, question: str, options: Sequence[str], files: Files
 ) -> Callable[[Path], list[str]]:
     """What puts copies of everything into a question's folder and gives the words of its command."""
 

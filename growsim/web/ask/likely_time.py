@@ -1,7 +1,7 @@
 """How long a question is likely to take: by what it took here before, or else by a rough rule.
 
-The rule: so many years to live through, each of a cost that grows with the slots of the room (see Cost in
-DEVELOPERS.md), and the time for pages and pictures. It is meant for "a moment" against "go and have a coffee".
+The rule: so many years to live through, each of a cost that grows with the slots of the room (see
+tests/bench/MEASURED.md), and the time for pages and pictures. It tells "a moment" from "have a coffee".
 """
 
 from __future__ import annotations
@@ -75,7 +75,7 @@ def _by_rule(name: str, scenario: Scenario, given: Given, workers: int, record: 
     a_year = SECONDS_A_SLOT_AND_YEAR * slots * (days + scenario.rehearsal.warm_up_days) / 364
     many = _number(given, "replications", scenario.rehearsal.replications)
     changes = max(1, len(given.get("changes", ())))
-    tenths = 12 * many if given.get("holds_back") else 0
+    tenths = 12 * many if given.get("tenth_more") else 0
     years = {
         "compare": (1 + 3 * changes) * many + tenths * (1 + changes),
         "crew": 500 + 11 * many,

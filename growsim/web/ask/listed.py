@@ -10,7 +10,7 @@ from growsim.errors import RoomFileError
 from growsim.scenario.change import load_change
 from growsim.scenario.load import LoadedRoom, load_scenario
 from growsim.scenario.record.files import ENDINGS
-from growsim.web.folder import Room, is_plain_name
+from growsim.web.folder import RoomFolder, is_plain_name
 
 TABLES = (".csv", ".xlsx", ".xlsm", ".tsv", ".txt")
 SHELVES = "shelves"  # the folder, in a room's home, in which counts of the shelves are kept
@@ -18,7 +18,7 @@ RECORDS = "records"  # the folder, in a room's home, in which its record is kept
 MOST_LISTED = 200
 
 
-def loaded(room: Room) -> tuple[LoadedRoom | None, list[str]]:
+def loaded(room: RoomFolder) -> tuple[LoadedRoom | None, list[str]]:
     """The room, or what has to be corrected in it first. Read again only when its file has changed."""
     try:
         found = room.file.stat()
@@ -36,12 +36,12 @@ def _loaded(file: Path, *_: int) -> tuple[LoadedRoom | None, tuple[str, ...]]:
         return None, tuple(str(fault) for fault in refusal.faults)
 
 
-def said_here(room: Room, said: str) -> str:
+def said_here(room: RoomFolder, said: str) -> str:
     """Sentences that name files of the room's home, without the way there."""
     return said.replace(f"{room.home}/", "").replace(str(room.file), room.name)
 
 
-def change_files(room: Room) -> list[Path]:
+def change_files(room: RoomFolder) -> list[Path]:
     """The CHANGE files kept with a room, by name: what is listed can be asked with, handed out, made, removed."""
     return [path for path in _files(room.changes, (".toml",)) if is_plain_name(path.name)]
 
@@ -63,12 +63,12 @@ def _title(path: Path, _: int) -> str:
     return title.replace("-", " ") if title == path.stem else title
 
 
-def table_files(room: Room) -> list[Path]:
+def table_files(room: RoomFolder) -> list[Path]:
     """Tables in the room's folder that may be a count of the shelves."""
     return [path for folder in (room.home, room.home / SHELVES) for path in _files(folder, TABLES)[:MOST_LISTED]]
 
 
-def record_tables(room: Room) -> list[Path]:
+def record_tables(room: RoomFolder) -> list[Path]:
     """Tables of the record kept with the room."""
     return [path for path in _files(room.home / RECORDS, ENDINGS) if is_plain_name(path.name)]
 

@@ -13,7 +13,7 @@ from growsim.report.words import listed
 from growsim.scenario.scenario import Scenario
 from growsim.vocabulary.machines import MACHINES, NAMED_PLACES
 from growsim.web.ask.listed import RECORDS, change_files, change_title, record_tables, table_files
-from growsim.web.folder import Room
+from growsim.web.folder import RoomFolder
 
 
 @dataclass(frozen=True)
@@ -113,7 +113,7 @@ BY_NAME = {question.name: question for question in QUESTIONS}
 ON_ASK_PAGE = tuple(question.name for question in QUESTIONS if question.name not in ("replay", "learn"))
 
 
-def with_fields(question: Question, room: Room, scenario: Scenario, today: dt.date) -> Question:
+def with_fields(question: Question, room: RoomFolder, scenario: Scenario, today: dt.date) -> Question:
     """The question with its fields, as this room would have them filled in."""
     return replace(question, fields=tuple(_FIELDS[question.name](room, scenario, today)))
 
@@ -144,16 +144,16 @@ DATES_ARE = Field(
              ("month-first", "the month first")),
 )  # fmt: skip
 _TENTH = Field(
-    "holds_back", "Also see what a tenth more of each thing would bring", "check", "--holds-back",
+    "tenth_more", "Also see what a tenth more of each thing would bring", "check", "--tenth-more",
     "About ten times the wait.", more=True,
 )  # fmt: skip
 
 
-def _rehearse(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
+def _rehearse(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     return [_years(scenario), _days(scenario), _START, _TENTH]
 
 
-def _compare(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
+def _compare(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     changes = Field(
         "changes", "Which changes", "changes", "",
         "Each is compared with the room as it is, by itself.",
@@ -163,7 +163,7 @@ def _compare(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
     return [changes, years, _days(scenario), _TENTH]
 
 
-def _crew(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
+def _crew(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     goals = scenario.goals
     return [
         Field(
@@ -182,7 +182,7 @@ def _crew(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
     ]  # fmt: skip
 
 
-def _outage(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
+def _outage(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     from growsim.scenario.machines import names_at
 
     places = [("", "no place to name")]
@@ -204,7 +204,7 @@ def _outage(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
     ]  # fmt: skip
 
 
-def _sow(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
+def _sow(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     return [
         Field(
             "certainty", "In how many of 100 weeks is each standing order to be met in full", "number", "--certainty",
@@ -214,7 +214,7 @@ def _sow(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
     ]  # fmt: skip
 
 
-def _shelves(room: Room, *, needed: bool) -> Field:
+def _shelves(room: RoomFolder, *, needed: bool) -> Field:
     kept = tuple((path.relative_to(room.home).as_posix(), path.name) for path in table_files(room))
     none = "choose, or send one below" if needed else "no count: the plan has been running for a while"
     return Field(
@@ -225,7 +225,7 @@ def _shelves(room: Room, *, needed: bool) -> Field:
     )  # fmt: skip
 
 
-def _promise(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
+def _promise(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     return [
         _shelves(room, needed=True),
         Field("date", "The morning of the count", "date", "--date", standard=today.isoformat()),
@@ -237,7 +237,7 @@ def _promise(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
     ]  # fmt: skip
 
 
-def _sheet(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
+def _sheet(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     first = scenario.room.start_date
     week = today if today >= first else first
     return [
@@ -247,7 +247,7 @@ def _sheet(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
     ]
 
 
-def _funder(room: Room, scenario: Scenario, today: dt.date) -> list[Field]:
+def _funder(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     kept = len(record_tables(room))
     tables = (
         ((RECORDS, f"the record kept under “Records” ({kept} {'table' if kept == 1 else 'tables'})"),) if kept else ()

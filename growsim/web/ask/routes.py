@@ -22,7 +22,7 @@ from growsim.web.ask.checks import value_of, values_of, words_of
 from growsim.web.ask.files import Files, Upload
 from growsim.web.ask.listed import change_title, loaded, said_here
 from growsim.web.ask.questions import BY_NAME, ON_ASK_PAGE, Question, with_fields
-from growsim.web.folder import NotHereError, Room
+from growsim.web.folder import NotHereError, RoomFolder
 from growsim.web.pages import address, folder_of, room_of, shown
 from growsim.web.runs.keeper import Keeper
 from growsim.web.runs.record import load, runs_of
@@ -131,7 +131,7 @@ def _title(question: Question, filled: Filled, files: Files) -> str:
     return f"{question.short}: {said}" if said else question.short
 
 
-def _shelves(room: Room, now: LoadedRoom, question: Question, filled: Filled, files: Files) -> None:
+def _shelves(room: RoomFolder, now: LoadedRoom, question: Question, filled: Filled, files: Files) -> None:
     upload, name = filled.uploads.get("shelves_file"), (filled.given.get("shelves") or ("",))[0]
     if upload is not None:
         files.shelves = ask_files.kept_table(room, upload)
@@ -149,7 +149,7 @@ def _shelves(room: Room, now: LoadedRoom, question: Question, filled: Filled, fi
         ask_files.check_shelves(files.shelves, now, counted)
 
 
-def _records(room: Room, now: LoadedRoom, question: Question, filled: Filled, files: Files) -> dict[str, str]:
+def _records(room: RoomFolder, now: LoadedRoom, question: Question, filled: Filled, files: Files) -> dict[str, str]:
     """Take the record along; what the command says of it, by field."""
     given = values_of(question, filled.given)
     if not given["records"]:
@@ -186,7 +186,7 @@ def _together(question: Question, filled: Filled) -> dict[str, str]:
 
 def _form(
     request: Request,
-    room: Room,
+    room: RoomFolder,
     name: str,
     given: Mapping[str, tuple[str, ...]] | None,
     faults: Mapping[str, str],

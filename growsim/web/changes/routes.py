@@ -16,7 +16,7 @@ from starlette.routing import BaseRoute, Route
 
 from growsim.errors import Fault, InputError, RoomFileError
 from growsim.run.prepare import prepare_room
-from growsim.run.store import write_bytes
+from growsim.run.writing import write_bytes
 from growsim.scenario import reading
 from growsim.scenario.change import TABLE, LoadedChange, change_from, changed_room
 from growsim.scenario.load import LoadedRoom
@@ -24,7 +24,7 @@ from growsim.scenario.toml.text import toml_text
 from growsim.web.ask.listed import change_files
 from growsim.web.changes.kinds import KINDS
 from growsim.web.checking import Checked, checked, checked_room, label_of
-from growsim.web.folder import NotHereError, Room, file_inside, plain_name
+from growsim.web.folder import NotHereError, RoomFolder, file_inside, plain_name
 from growsim.web.forms.other_units import number_in
 from growsim.web.guard import sent_form, uploads_of
 from growsim.web.pages import address, room_of, shown
@@ -40,7 +40,7 @@ def all_changes(request: Request) -> Response:
     )
 
 
-def _listed(room: Room, now: Checked, path: Path) -> dict[str, Any]:
+def _listed(room: RoomFolder, now: Checked, path: Path) -> dict[str, Any]:
     try:
         content = reading.whole_file(path)
         change, faults = _looked_at(now.content, label_of(room), content, path.name)
@@ -106,7 +106,7 @@ def _take_tables(request: Request, asked: Mapping[str, str]) -> Response:
 
 
 def name_page(
-    request: Request, room: Room, now: Checked, tables: str, about: Mapping[str, str], problems: Sequence[object]
+    request: Request, room: RoomFolder, now: Checked, tables: str, about: Mapping[str, str], problems: Sequence[object]
 ) -> Response:
     """What the change is called and costs, before it is kept."""
     return shown(
@@ -121,7 +121,7 @@ def name_page(
     )
 
 
-def keep(room: Room, now: Checked, tables: Mapping[str, Any], asked: Mapping[str, str]) -> Path:
+def keep(room: RoomFolder, now: Checked, tables: Mapping[str, Any], asked: Mapping[str, str]) -> Path:
     """Write a CHANGE file under the name it is given. Raises InputError: nothing is written then."""
     name = " ".join(asked.get("name", "").split())
     if not plain_name(name):
@@ -142,7 +142,7 @@ def keep(room: Room, now: Checked, tables: Mapping[str, Any], asked: Mapping[str
     return path
 
 
-def _write_new(room: Room, path: Path, content: bytes) -> None:
+def _write_new(room: RoomFolder, path: Path, content: bytes) -> None:
     if path.exists():
         raise InputError(f"There is a change called “{path.stem}” already; give this one another name.")
     try:
@@ -204,7 +204,7 @@ def change_file(request: Request) -> Path:
     raise NotHereError("There is no such change.")
 
 
-def sound_room(room: Room) -> Checked:
+def sound_room(room: RoomFolder) -> Checked:
     """The room, which must be sound: a change to a faulty room could not be told from its faults. Raises InputError."""
     now = checked_room(room)
     if now.scenario is None:

@@ -10,14 +10,14 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError, RoomFileError
+from growsim.vocabulary.days import NAME_OF_WEEKDAY
 from growsim.web.changes.edits import change_tables
 from growsim.web.changes.kinds import BY_KEY, Kind, choices_in, edits_by_columns, edits_for_a_rack, rows_of
 from growsim.web.changes.routes import keep, sound_room
 from growsim.web.checking import Checked
-from growsim.web.folder import NotHereError, Room
+from growsim.web.folder import NotHereError, RoomFolder
 from growsim.web.forms.page import CAUTIONS
 from growsim.web.forms.submitted import Sent
-from growsim.web.forms.words import DAYS
 from growsim.web.guard import sent_form
 from growsim.web.pages import address, room_of, shown
 
@@ -31,7 +31,7 @@ def show_kind(request: Request) -> Response:
 
 def _kind_page(
     request: Request,
-    room: Room,
+    room: RoomFolder,
     now: Checked,
     kind: Kind,
     sent: Sent,
@@ -48,7 +48,7 @@ def _kind_page(
         rows=rows_of(kind, raw, sent) if kind.columns else [],
         racks=choices_in(raw, "racks"),
         lines=choices_in(raw, "sowing"),
-        days=DAYS,
+        days=NAME_OF_WEEKDAY,
         about=about,
         problems=problems,
         currency=now.scenario.prices.currency if now.scenario is not None else "",

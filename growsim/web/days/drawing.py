@@ -13,21 +13,17 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
+from growsim.run.replay.day import STATES as MEANINGS
+
 SLOT_WIDTH, SLOT_HEIGHT, GAP = 44, 34, 3
 NAME_HEIGHT, SHELF_GAP, EDGE = 18, 8, 6
 COLORS = 7  # then they begin again; the letters tell crops apart
 
-# What a box says below its letters, and what that means.
-STATES: dict[str, tuple[str, str]] = {
-    "seed": ("seed", "sown, not up yet"),
-    "growing": ("12 d", "growing, so many days since sowing"),
-    "to transplant": ("transplant", "to be transplanted, waits for hands"),
-    "to harvest": ("harvest", "to be harvested, waits for hands"),
-    "to sow": ("sow", "slot taken, seed not in yet"),
-    "dead": ("dead", "nothing living left"),
-    "to wash": ("wash", "emptied tray, to be washed"),
-    "kept": ("kept", "slot kept for plants on their way"),
+# What a box says below its letters, and what that means. A task that is waited for is said by its name.
+STATES = {
+    state: ("12 d" if state == "growing" else state.removeprefix("to "), meaning) for state, meaning in MEANINGS.items()
 }
+_WITHOUT_PLANTS = ("to sow", "to wash")
 _NO_CROP = {"kept": "c-kept", "to wash": "c-wash"}
 
 
@@ -112,6 +108,6 @@ def _slot(x: int, y: int, one: Mapping[str, Any] | None, crops: Sequence[str], c
         drawn += f'<text class="s-label" x="{middle}" y="{y + 28}">{escape(says(one))}</text>'
     else:
         drawn += f'<text class="s-label" x="{middle}" y="{y + 21}">{escape(says(one))}</text>'
-    if state in ("to transplant", "to harvest"):
+    if state.startswith("to ") and state not in _WITHOUT_PLANTS:
         drawn += f'<path class="s-flag" d="M{x + SLOT_WIDTH - 10} {y + 1}h9v9z"/>'
     return drawn

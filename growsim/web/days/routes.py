@@ -19,7 +19,7 @@ from growsim.web.ask.questions import BY_NAME
 from growsim.web.ask.routes import filled_in, keeper_of
 from growsim.web.days.drawing import STATES, codes_of, color_of, racks_of
 from growsim.web.days.words import day_in_words
-from growsim.web.folder import NotHereError, Room
+from growsim.web.folder import NotHereError, RoomFolder
 from growsim.web.pages import address, folder_of, room_of, shown
 from growsim.web.runs import record
 from growsim.web.runs.record import Run
@@ -48,7 +48,7 @@ def one_day(request: Request) -> Response:
     return shown(request, template, room=room, year=here, **{k: v for k, v in values.items() if k != "here"})
 
 
-def _days_file(room: Room, run: Run) -> Path:
+def _days_file(room: RoomFolder, run: Run) -> Path:
     file = days_of(record.folder_of_run(room, run.id)) if run.state == record.DONE else None
     if file is None:
         raise NotHereError("This answer has no year to step through.")
@@ -63,7 +63,7 @@ def _wanted(text: str, days: int) -> int:
         return 0
 
 
-def _crops(room: Room, run: Run, seen: dict[str, Any]) -> list[str]:
+def _crops(room: RoomFolder, run: Run, seen: dict[str, Any]) -> list[str]:
     """Crops in the order of the room file as it was asked with, then others that stand there."""
     there = dict.fromkeys(str(trays["crop"]) for trays in seen.get("trays", ()) if trays.get("crop"))
     named = asked_room(record.folder_of_run(room, run.id)).crops

@@ -30,7 +30,6 @@ FAMILY_WORDS = {
     "weibull": "weibull (mean, shape)",
     "beta": "beta (mean, sd)",
 }
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 NUMBERS = ("numbers", "whole numbers")
 SENT = ":sent"  # says that a group of tick boxes was on the form, even if none is ticked
 

@@ -12,8 +12,8 @@ from growsim.scenario.demand import Order, Sowing
 from growsim.scenario.equipment import PlannedOutage
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.place import Rack, Shelves
+from growsim.vocabulary.days import SHORT_MONTHS
 from growsim.vocabulary.machines import NAMED_PLACES
-from growsim.web.forms.boxes import MONTHS
 from growsim.web.forms.entries import value_at
 from growsim.web.forms.words import shown
 
@@ -40,7 +40,7 @@ def options_of(
 ) -> Options:
     """(value, words) to choose from; () for a field that is typed. What is present stays among them, right or wrong."""
     if what.kind == "whole numbers" and what.bounds == {"ge": 1, "le": 12}:
-        known = {str(number): month for number, month in enumerate(MONTHS, start=1)}
+        known = {str(number): month for number, month in enumerate(SHORT_MONTHS, start=1)}
     elif what.choices:
         known = {choice: shown(choice) for choice in what.choices}
     elif what.kind == "yes or no":

@@ -6,7 +6,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from growsim.web.checking import Checked
-from growsim.web.folder import NotHereError, Room
+from growsim.web.folder import NotHereError, RoomFolder
 from growsim.web.forms.boxes import SENT
 from growsim.web.forms.entries import Spot, spot_at, table_at, value_at
 from growsim.web.forms.field import Field
@@ -17,7 +17,7 @@ from growsim.web.pages import shown
 from growsim.web.saving import seen_by
 
 
-def conflict(request: Request, room: Room, now: Checked, sent: Sent, fingerprint: str, entry: str) -> Response:
+def conflict(request: Request, room: RoomFolder, now: Checked, sent: Sent, fingerprint: str, entry: str) -> Response:
     """The form again, on the file as it is now, with what was typed in this window, and both versions side by side.
 
     fingerprint, entry: of the file, and the name of the entry, that this window had been shown.

@@ -11,9 +11,10 @@ from starlette.responses import Response
 
 from growsim.report import cautions
 from growsim.scenario.toml.edit import Add, Edit, applied, edited
+from growsim.vocabulary.days import SHORT_MONTHS
 from growsim.web.checking import Checked, checked, label_of
-from growsim.web.folder import Room
-from growsim.web.forms.boxes import FAMILY_WORDS, MONTHS
+from growsim.web.folder import RoomFolder
+from growsim.web.forms.boxes import FAMILY_WORDS
 from growsim.web.forms.entries import Spot, fault_address, like_entry, spot_at, starter_entry, table_at, value_at
 from growsim.web.forms.other_units import may_be_typed
 from growsim.web.forms.renaming import with_namesakes
@@ -48,7 +49,7 @@ def asked_edits(spot: Spot, raw: Mapping[str, Any], sent: Sent) -> list[Edit]:
     return with_namesakes(raw, edits_of(spot.model, spot.path, table_at(raw, spot.path) if spot.path else raw, sent))
 
 
-def after_edits(room: Room, now: Checked, edits: Sequence[Edit]) -> Checked:
+def after_edits(room: RoomFolder, now: Checked, edits: Sequence[Edit]) -> Checked:
     """The file as it would be with the edits made, looked at as `check` would. Raises LayoutError."""
     if not edits:
         return now
@@ -67,7 +68,7 @@ def last_place(after: Checked, spot: Spot) -> int:
 
 def form_page(
     request: Request,
-    room: Room,
+    room: RoomFolder,
     now: Checked,
     spot: Spot,
     *,
@@ -97,7 +98,7 @@ def form_page(
         noun=noun_of(spot.model),
         families=FAMILY_WORDS,
         may_be_typed=may_be_typed([field.file_unit for field in flat(block)]),
-        months=MONTHS,
+        months=SHORT_MONTHS,
         may_change=now.scenario is not None and bool(spot.path) and spot.path[0] not in UNCHANGED and theirs is None,
         refused=status == REFUSED,
         theirs=theirs,
@@ -160,7 +161,7 @@ def titles_of(listed: Any) -> list[str]:
     ]
 
 
-def way_up(room: Room, spot: Spot) -> list[tuple[str, str]]:
+def way_up(room: RoomFolder, spot: Spot) -> list[tuple[str, str]]:
     """The way down to a page: words and address."""
     way = [("Room", address(room.name))]
     above = spot.list_path if spot.kind in ("entry", "new") else spot.path[:-1]

@@ -15,7 +15,7 @@ from growsim.scenario.toml.text import toml_text
 from growsim.web.changes.edits import change_tables
 from growsim.web.changes.routes import name_page
 from growsim.web.checking import Checked, checked_room
-from growsim.web.folder import NotHereError, Room
+from growsim.web.folder import NotHereError, RoomFolder
 from growsim.web.forms.boxes import pieces_of
 from growsim.web.forms.conflict import conflict
 from growsim.web.forms.entries import NEW, Spot, form_address, spot_at, value_at
@@ -135,7 +135,7 @@ def _remove(request: Request, fingerprint: str) -> Response:
     return RedirectResponse(f"{way_up(room, spot)[-1][1]}?saved=removed", 303)
 
 
-def _removal(request: Request, room: Room, now: Checked, *, status: int = 200) -> Response:
+def _removal(request: Request, room: RoomFolder, now: Checked, *, status: int = 200) -> Response:
     spot = _entry(request, now)
     after = after_edits(room, now, [Remove(spot.path)])
     return shown(
@@ -160,7 +160,7 @@ def _entry(request: Request, now: Checked) -> Spot:
     return spot
 
 
-def _as_text(room: Room) -> Response:
+def _as_text(room: RoomFolder) -> Response:
     return RedirectResponse(address(room.name, "text"), 303)
 
 

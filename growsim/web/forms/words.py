@@ -9,16 +9,8 @@ from growsim.scenario.anatomy import Anatomy, plain_number
 from growsim.scenario.base import Table
 from growsim.scenario.uncertain import Uncertain
 from growsim.units import OTHER_UNITS, in_other_words
+from growsim.vocabulary.days import NAME_OF_WEEKDAY
 
-DAYS = {
-    "mon": "Monday",
-    "tue": "Tuesday",
-    "wed": "Wednesday",
-    "thu": "Thursday",
-    "fri": "Friday",
-    "sat": "Saturday",
-    "sun": "Sunday",
-}
 # Where the name of a model is no word for one entry.
 _NOUNS = {"Shelves": "group of shelves", "Sowing": "sowing line", "PlannedOutage": "outage", "WalkThrough": "look-in"}
 
@@ -102,7 +94,7 @@ def shown(value: Any) -> str:
         return ", ".join(shown(each) for each in value)
     if isinstance(value, dict):
         return ", ".join(f"{key} {shown(inner)}" for key, inner in value.items() if key != "source")
-    return DAYS.get(str(value), str(value))
+    return NAME_OF_WEEKDAY.get(str(value), str(value))
 
 
 def unit_of(what: Anatomy, currency: str = "") -> str:

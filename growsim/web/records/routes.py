@@ -14,7 +14,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError
-from growsim.run.store import write_bytes
+from growsim.run.writing import write_bytes
 from growsim.scenario.reading import LARGEST_FILE_BYTES
 from growsim.scenario.record.files import ENDINGS, read_records
 from growsim.scenario.record.record import Records
@@ -26,7 +26,7 @@ from growsim.web.ask.files import Files, Upload
 from growsim.web.ask.listed import RECORDS, loaded, record_tables, said_here
 from growsim.web.ask.questions import BY_NAME, DATES_ARE, Field, Question
 from growsim.web.ask.routes import Filled, filled_in, keeper_of
-from growsim.web.folder import NotHereError, Room, file_inside, is_plain_name
+from growsim.web.folder import NotHereError, RoomFolder, file_inside, is_plain_name
 from growsim.web.pages import address, folder_of, room_of, shown
 from growsim.web.records.preview import TablePreview, preview_of
 
@@ -36,8 +36,8 @@ _FIELDS = (
     DATES_ARE,
     Field("from", "Use what happened from this day on", "date", "--from", more=True),
     Field("until", "Use what happened up to this day", "date", "--until", more=True),
-    Field("hold_back", "Forecast the last weeks from what came before, and score the forecast", "number",
-          "--hold-back", "How many weeks; slower.", unit="weeks", more=True),
+    Field("forecast_last", "Forecast the last weeks from what came before, and score the forecast", "number",
+          "--forecast-last", "How many weeks; slower.", unit="weeks", more=True),
     Field("no_faults", "Nothing failed in all that time", "check", "--no-faults",
           "An empty table of faults then means that no machine was down.", more=True),
 )  # fmt: skip
@@ -61,7 +61,7 @@ def page(request: Request) -> Response:
     return _page(request, room, given, {})
 
 
-def _page(request: Request, room: Room, given: dict[str, tuple[str, ...]], faults: dict[str, str],
+def _page(request: Request, room: RoomFolder, given: dict[str, tuple[str, ...]], faults: dict[str, str],
           said: list[str] | None = None, status: int = 200) -> Response:  # fmt: skip
     question = _question()
     _, wrong = words_of(question, given)
@@ -170,7 +170,7 @@ def _question() -> Question:
     return Question(learn.name, learn.asks, learn.short, learn.about, _FIELDS)
 
 
-def _look(room: Room, given: dict[str, tuple[str, ...]]) -> Looked:
+def _look(room: RoomFolder, given: dict[str, tuple[str, ...]]) -> Looked:
     """A look at the record; a long one is read again only when something has changed."""
     files = (room.file, *record_tables(room))
     now = tuple((path, found.st_mtime_ns, found.st_size) for path in files for found in (path.stat(),))
@@ -179,7 +179,7 @@ def _look(room: Room, given: dict[str, tuple[str, ...]]) -> Looked:
 
 
 @lru_cache(maxsize=8)
-def _looked(room: Room, _: object, options: tuple[tuple[str, str], ...]) -> Looked:
+def _looked(room: RoomFolder, _: object, options: tuple[tuple[str, str], ...]) -> Looked:
     try:
         records = _read(room, {name: (value,) for name, value in options})
     except InputError as refusal:
@@ -188,7 +188,7 @@ def _looked(room: Room, _: object, options: tuple[tuple[str, str], ...]) -> Look
     return Looked(tables, [], records.not_read, len(records.set_aside), len(records.rows))
 
 
-def _read(room: Room, given: dict[str, tuple[str, ...]]) -> Records:
+def _read(room: RoomFolder, given: dict[str, tuple[str, ...]]) -> Records:
     """The record as `learn` reads it. Raises InputError."""
 
     def day(name: str) -> dt.date | None:

@@ -10,7 +10,7 @@ from starlette.routing import BaseRoute, Route
 from growsim.errors import InputError
 from growsim.scenario import reading
 from growsim.web.checking import checked, checked_room, label_of
-from growsim.web.folder import Room
+from growsim.web.folder import RoomFolder
 from growsim.web.guard import sent_form, text_of
 from growsim.web.pages import address, room_of, shown
 from growsim.web.saving import StaleError, save
@@ -40,7 +40,7 @@ async def send_text(request: Request) -> Response:
     return await run_in_threadpool(_take, request, room_of(request), text, fingerprint, do)
 
 
-def _take(request: Request, room: Room, text: str, fingerprint: str, do: str) -> Response:
+def _take(request: Request, room: RoomFolder, text: str, fingerprint: str, do: str) -> Response:
     now = checked_room(room)
     newline = "\r\n" if "\r\n" in now.text else "\n"
     content = text.replace("\n", newline).encode("utf-8", errors="replace")

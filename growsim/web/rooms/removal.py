@@ -11,7 +11,7 @@ from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError
 from growsim.web.ask.routes import keeper_of
-from growsim.web.folder import Room
+from growsim.web.folder import RoomFolder
 from growsim.web.forms.page import CHANGED
 from growsim.web.guard import sent_form, text_of
 from growsim.web.pages import address, folder_of, room_of, shown
@@ -47,7 +47,7 @@ def _remove(request: Request, seen: str) -> Response:
     return RedirectResponse(f"/?{urlencode({'removed': day, 'room': room.name})}", 303)
 
 
-def _page(request: Request, room: Room, *, status: int = 200, refusal: str = "") -> Response:
+def _page(request: Request, room: RoomFolder, *, status: int = 200, refusal: str = "") -> Response:
     folder = folder_of(request)
     going = what_goes(room)
     why_not = why_it_stays(folder, room) or keeper_of(request).why_busy(room) or refusal

@@ -14,10 +14,11 @@ from pathlib import Path
 
 import growsim
 from growsim.errors import InputError
-from growsim.report.words import MONTHS, counted
+from growsim.report.words import counted
 from growsim.scenario import reading
+from growsim.vocabulary.days import MONTHS
 from growsim.web.ask.listed import RECORDS, SHELVES, change_files, record_tables, table_files
-from growsim.web.folder import CHANGES, Folder, NotHereError, Room, is_plain_name
+from growsim.web.folder import CHANGES, Folder, NotHereError, RoomFolder, is_plain_name
 from growsim.web.runs.record import ANSWERS, runs_of
 
 REMOVED = "removed"
@@ -33,7 +34,7 @@ class Going:
     seen: str
 
 
-def what_goes(room: Room) -> Going:
+def what_goes(room: RoomFolder) -> Going:
     """What is in the room: its description, answers, records, changes, counts of shelves, and whatever else lies there.
 
     Raises RoomFileError where the room file cannot be read.
@@ -57,7 +58,7 @@ def what_goes(room: Room) -> Going:
     )
 
 
-def why_it_stays(folder: Folder, room: Room) -> str:
+def why_it_stays(folder: Folder, room: RoomFolder) -> str:
     """Why a room cannot be removed, whatever is going on just now; '' where it can."""
     shipped = Path(growsim.__file__).resolve().parents[1] / SHIPPED_IN
     if folder.path == shipped and room.title in SHIPPED:
@@ -78,7 +79,7 @@ def why_it_stays(folder: Folder, room: Room) -> str:
     return ""
 
 
-def place_for(folder: Folder, room: Room) -> Path:
+def place_for(folder: Folder, room: RoomFolder) -> Path:
     """The folder that a room removed today is moved into; it is not there yet."""
     today = dt.date.today().isoformat()
     number, place = 1, folder.path / REMOVED / today
@@ -88,7 +89,7 @@ def place_for(folder: Folder, room: Room) -> Path:
     return place
 
 
-def put_aside(folder: Folder, room: Room) -> Path:
+def put_aside(folder: Folder, room: RoomFolder) -> Path:
     """Move a room away, whole or not at all; gives where it lies now. Raises InputError: nothing is changed then."""
     place, done = place_for(folder, room), list[Path]()
     try:
@@ -120,13 +121,13 @@ def aside_of(folder: Folder) -> Path | None:
         return None
 
 
-def still_there(room: Room) -> None:
+def still_there(room: RoomFolder) -> None:
     """Raises NotHereError where another window has removed the room meanwhile."""
     if not room.file.is_file():
         raise NotHereError(f"The room “{room.title}” has been removed meanwhile.")
 
 
-def _moved(folder: Folder, room: Room) -> list[Path]:
+def _moved(folder: Folder, room: RoomFolder) -> list[Path]:
     """What is moved: the room's folder; of a room file lying loose, the file, and the folder that is its own."""
     if room.file.parent == room.home:
         return [room.home]
@@ -142,7 +143,7 @@ def _moved_back(done: Sequence[Path], place: Path) -> None:
             folder.rmdir()
 
 
-def _other_files(room: Room) -> list[Path]:
+def _other_files(room: RoomFolder) -> list[Path]:
     """Files of the room's own folder that are none of the things named."""
     named = {room.file, *table_files(room)}
     known = {room.home / name for name in (ANSWERS, RECORDS, CHANGES, SHELVES)}

@@ -12,14 +12,14 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError, RoomFileError
-from growsim.run.store import write_text
+from growsim.run.writing import write_text
 from growsim.scenario import reading
 from growsim.scenario.anatomy import anatomy_of
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.schema import json_schema
 from growsim.scenario.toml.edit import Give, edited
 from growsim.web.checking import Checked, checked, checked_room
-from growsim.web.folder import ROOM_FILE, Folder, Room, plain_name
+from growsim.web.folder import ROOM_FILE, Folder, RoomFolder, plain_name
 from growsim.web.forms.entries import fault_address, starter_text, table_at
 from growsim.web.forms.page import titles_of
 from growsim.web.guard import sent_form, text_of, uploads_of
@@ -88,14 +88,14 @@ def _size(now: Checked) -> list[str]:
     return room_on_paper(prepare(now.scenario))[1:-1]  # the last names a command
 
 
-def _groups(room: Room, raw: dict[str, Any]) -> list[tuple[str, list[tuple[str, str, str]]]]:
+def _groups(room: RoomFolder, raw: dict[str, Any]) -> list[tuple[str, list[tuple[str, str, str]]]]:
     """Every part of the description, under the headings of GROUPS: words, address, what is in it."""
     parts = _parts(room, raw)
     grouped = [(heading, [parts.pop(key) for key in keys if key in parts]) for heading, keys in GROUPS]
     return [*grouped, ("Other", list(parts.values()))] if parts else grouped
 
 
-def _parts(room: Room, raw: dict[str, Any]) -> dict[str, tuple[str, str, str]]:
+def _parts(room: RoomFolder, raw: dict[str, Any]) -> dict[str, tuple[str, str, str]]:
     parts = {}
     for key, field in Scenario.model_fields.items():
         what = anatomy_of(field)
@@ -165,13 +165,13 @@ async def copy_room(request: Request) -> Response:
     return await run_in_threadpool(_keep_upload, request, text_of(form, "name"), reading.whole_file(room.file))
 
 
-def _to_be(folder: Folder, called: str) -> Room:
+def _to_be(folder: Folder, called: str) -> RoomFolder:
     """Where a room of that name is to lie. Raises InputError for a name that makes no file name."""
     name = plain_name(called)
     if not name:
         raise InputError("The room needs a name with letters or digits in it, such as “Mill Street”.")
     home = folder.path / name
-    return Room(name, home / ROOM_FILE, home)
+    return RoomFolder(name, home / ROOM_FILE, home)
 
 
 def download(request: Request) -> Response:

@@ -18,7 +18,7 @@ from typing import IO, TypeVar
 
 from growsim.errors import InputError
 from growsim.run.progress import Stand, read_progress
-from growsim.web.folder import Folder, Room
+from growsim.web.folder import Folder, RoomFolder
 from growsim.web.rooms.removed import still_there
 from growsim.web.runs import record
 from growsim.web.runs.child import Child
@@ -139,7 +139,7 @@ class Keeper:
 
     def ask(
         self,
-        room: Room,
+        room: RoomFolder,
         question: str,
         title: str,
         given: dict[str, tuple[str, ...]],
@@ -157,7 +157,7 @@ class Keeper:
             self._change.notify_all()
         return run
 
-    def stop(self, room: Room, run_id: str) -> Run:
+    def stop(self, room: RoomFolder, run_id: str) -> Run:
         """Stop a run, or take it out of the queue. What is over stays as it is."""
         with self._change:
             run = record.load(room, run_id)
@@ -175,7 +175,7 @@ class Keeper:
                 self._change.wait_for(lambda: self._at_work is not here, timeout=2)
         return record.load(room, run_id)
 
-    def remove(self, room: Room, run_id: str) -> None:
+    def remove(self, room: RoomFolder, run_id: str) -> None:
         """Throw a run and its answer away; stopped first if need be."""
         self.stop(room, run_id)
         folder = record.folder_of_run(room, run_id)
@@ -183,7 +183,7 @@ class Keeper:
         folder.rename(away)
         shutil.rmtree(away, ignore_errors=True)
 
-    def why_busy(self, room: Room) -> str:
+    def why_busy(self, room: RoomFolder) -> str:
         """Why nothing may become of a room just now: a question of it is at work or waits. '' where none does."""
         try:
             self._lock.refuse_if_not_ours()
@@ -195,7 +195,7 @@ class Keeper:
         more = f" and {len(going) - 1} more" if len(going) > 1 else ""
         return f"It is being asked “{going[-1]}”{more}: wait for the answer, or stop the question, and then try again."
 
-    def with_no_question(self, room: Room, do: Callable[[], Done]) -> Done:
+    def with_no_question(self, room: RoomFolder, do: Callable[[], Done]) -> Done:
         """Do something to a room while no question of it is at work or can be asked. Raises InputError where one is."""
         with self._change:
             busy = self.why_busy(room)

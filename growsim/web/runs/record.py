@@ -15,10 +15,10 @@ from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from growsim.report.words import MONTHS
 from growsim.run.drawer import drawer_beside, waiting_in
-from growsim.run.store import write_text
-from growsim.web.folder import NotHereError, Room
+from growsim.run.writing import write_text
+from growsim.vocabulary.days import MONTHS
+from growsim.web.folder import NotHereError, RoomFolder
 
 ANSWERS = "answers"
 NEW = ".new"  # the ending of what is being written
@@ -96,7 +96,7 @@ def is_id(text: str) -> bool:
     return _ID.fullmatch(text) is not None
 
 
-def folder_of_run(room: Room, run_id: str) -> Path:
+def folder_of_run(room: RoomFolder, run_id: str) -> Path:
     """The folder of a run. Raises NotHereError where there is none of that id."""
     answers = room.home / ANSWERS
     folder = answers / run_id
@@ -105,7 +105,7 @@ def folder_of_run(room: Room, run_id: str) -> Path:
     return folder
 
 
-def load(room: Room, run_id: str) -> Run:
+def load(room: RoomFolder, run_id: str) -> Run:
     """A run from the disk. Raises NotHereError where it is not there or cannot be read."""
     found = _read(folder_of_run(room, run_id))
     if found is None:
@@ -118,12 +118,12 @@ def save(folder: Path, run: Run) -> None:
     write_text(folder / RECORD, json.dumps(asdict(run), indent=1, ensure_ascii=False) + "\n")
 
 
-def runs_of(room: Room) -> list[Run]:
+def runs_of(room: RoomFolder) -> list[Run]:
     """Everything asked of a room, newest first."""
     return sorted((replace(run, room=room.name) for run in _all(room)), key=lambda run: run.id, reverse=True)
 
 
-def _all(room: Room) -> Iterator[Run]:
+def _all(room: RoomFolder) -> Iterator[Run]:
     answers = room.home / ANSWERS
     if not answers.is_dir() or answers.is_symlink() or room.home.is_symlink():
         return
@@ -148,7 +148,7 @@ def _read(folder: Path) -> Run | None:
         return None
 
 
-def new_folder(room: Room, question: str) -> Path:
+def new_folder(room: RoomFolder, question: str) -> Path:
     """A folder for a run just asked, with the next free number. Nobody else gets the same."""
     answers = room.home / ANSWERS
     answers.mkdir(parents=True, exist_ok=True)
@@ -165,7 +165,7 @@ def new_folder(room: Room, question: str) -> Path:
 
 
 def begin(
-    room: Room,
+    room: RoomFolder,
     question: str,
     title: str,
     given: dict[str, tuple[str, ...]],

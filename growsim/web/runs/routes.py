@@ -15,7 +15,7 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from growsim.web.ask.routes import keeper_of
-from growsim.web.folder import Room
+from growsim.web.folder import RoomFolder
 from growsim.web.pages import address, room_of, shown
 from growsim.web.runs import record
 from growsim.web.runs.child import Child
@@ -136,7 +136,7 @@ async def remove(request: Request) -> Response:
 
 
 def _remove(request: Request) -> Response:
-    room: Room = room_of(request)
+    room: RoomFolder = room_of(request)
     keeper_of(request).remove(room, request.path_params["run"])
     return RedirectResponse(address(room.name, "answers"), 303)
 

@@ -1,1 +1,1 @@
-"""A second, deliberately plain model of the room, written from the text of "The model, exactly" alone."""
+"""A second, deliberately plain model of the room, written from growsim/room/MODEL.md alone."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Generator
-from math import expm1
 from typing import Any
 
 from reference.plain_room.basics import DAY, Moment
@@ -33,8 +32,8 @@ class Air:
         self.room_co2_ppm = room_co2_ppm(s)
         self.at, self.sum, self.drift_c, self.stopped = self.env.now, 0.0, None, self.env.event()
         lit = sum(bank.hours_per_day for bank in s.lights) / len(s.lights) / 24
-        above_ppm = max(0.0, self.room_co2_ppm - s.co2.outdoor_ppm)
-        leak = above_ppm * physics.co2_leak_kg_per_day_per_ppm(self.place.air_changes_per_hour, volume)
+        per_ppm = physics.co2_leak_kg_per_day_per_ppm(self.place.air_changes_per_hour, volume)
+        leak = max(0.0, self.room_co2_ppm - s.co2.outdoor_ppm) * per_ppm
         self.leak_g, self.most_g = leak * lit / 1.44, s.co2.supply_kg_per_day * lit / 1.44  # a minute
         self.grown_g, self.fed_g, self.fed_until = 0.0, 0.0, self.env.now
 
@@ -148,10 +147,9 @@ class Air:
                 yield Moment(self.env, (start // DRIFT_MINUTES + 1) * DRIFT_MINUTES, Order.AIR)
                 minutes = self.env.now - start
                 after = physics.temperature_after(minutes, before, balance, self.time_constant)
+                mean = balance + (before - after) * self.time_constant / minutes  # Newton's law over the time
                 if works and (before - target) * (after - target) < 0:
                     after = target
-                share = minutes / self.time_constant
-                mean = balance + (before - balance) * -expm1(-share) / share  # of Newton's law over the time
                 self.sum, self.at, self.drift_c = self.sum + mean * minutes, self.env.now, after
                 self.tell(after, after)
                 for rack in self.room.racks:

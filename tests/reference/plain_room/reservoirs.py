@@ -11,7 +11,6 @@ from reference.plain_room.basics import DAY, Moment
 from reference.plain_room.machines import Machine
 
 from growsim.growth.curves import growth_pace, water_pace
-from growsim.growth.light import lamp_power_w
 from growsim.growth.solution import ec_after_uptake, mixed_ec
 from growsim.growth.stress import ec_pace
 from growsim.scenario.calendar import Order
@@ -25,7 +24,7 @@ class Clock:
     def __init__(self, room: Any, bank: Any, lights: Machine, area_m2: float) -> None:
         self.room, self.env, self.bank, self.lights = room, room.env, bank, lights
         self.setpoint = room.curves.environments[bank.name]
-        self.power_w = lamp_power_w(bank.ppfd_umol_m2_s, area_m2, bank.efficacy_umol_j, bank.light_on_trays_fraction)
+        self.power_w = bank.ppfd_umol_m2_s * area_m2 / bank.efficacy_umol_j / bank.light_on_trays_fraction
         self.at, self.growth, self.thirst = room.env.now, 0.0, 0.0
         self.pace, self.strength, self.lit_rate, self.dark_rate = 1.0, 1.0, 1.0, 1.0
 

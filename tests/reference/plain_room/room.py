@@ -19,9 +19,9 @@ from reference.plain_room.reservoirs import Clock, Reservoir, top_ups
 
 from growsim.growth.crops import Curves
 from growsim.scenario.calendar import Calendar, Order, minute_of
-from growsim.scenario.people import WEEKDAYS
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.days import WEEKDAYS
 
 Steps = Generator[Any, Any, None]
 
@@ -115,7 +115,7 @@ class Store:
         """Partners collect, or what is left is handed out (partners None)."""
         day = self.room.calendar.first_on(weekday, self.env.now // DAY)
         while True:
-            yield Moment(self.env, minute_of(day, hour), Order.STORE)
+            yield Moment(self.env, minute_of(day, hour), Order.COOLER)
             if partners is None or not self.room.calendar.is_closed(day):
                 self.throw_out_old()
                 if partners is None:

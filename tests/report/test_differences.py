@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from growsim.report.words import amount, plus, signed, signed_alone, sizes
+from growsim.report.words import amount, as_difference, difference_alone, plus, sizes
 
 
 @pytest.mark.parametrize(
@@ -23,16 +23,16 @@ from growsim.report.words import amount, plus, signed, signed_alone, sizes
 )
 def test_a_signed_difference(key: str, value: float | None, said: str) -> None:
     """As a table shows it."""
-    assert signed(key, value, "USD") == said
+    assert as_difference(key, value, "USD") == said
 
 
 def test_a_difference_that_stands_alone_has_its_unit() -> None:
     """In a list of what changes, no head of a column says it."""
-    assert signed_alone("kg_wasted_per_week", 0.09, "USD") == "+0.09 kg (+0.20 lb)"
-    assert signed_alone("grams_per_plant_mean", 4.2, "USD") == "+4 g (+0.1 oz)"
-    assert signed_alone("kwh_per_week", -11.3, "USD") == "-11 kWh"
-    assert signed_alone("orders_filled_fraction", 0.041, "USD") == "+4.1 points"
-    assert signed_alone("seeds_sown", -3.0, "USD") == "-3"
+    assert difference_alone("kg_wasted_per_week", 0.09, "USD") == "+0.09 kg (+0.20 lb)"
+    assert difference_alone("grams_per_plant_mean", 4.2, "USD") == "+4 g (+0.1 oz)"
+    assert difference_alone("kwh_per_week", -11.3, "USD") == "-11 kWh"
+    assert difference_alone("orders_filled_fraction", 0.041, "USD") == "+4.1 points"
+    assert difference_alone("seeds_sown", -3.0, "USD") == "-3"
 
 
 def test_sizes_have_no_sign_and_their_unit() -> None:

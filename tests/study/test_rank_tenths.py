@@ -10,7 +10,7 @@ import pytest
 from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared, prepare_room
 from growsim.run.replicate import replicate
-from growsim.study.tenths import AT_MOST, rank_room, replications_for, what_holds_back
+from growsim.study.tenths import AT_MOST, rank_room, rank_tenths, replications_for
 
 KG, TO_PARTNERS = "kg_handed_out_per_week", "kg_to_partners_per_week"
 
@@ -33,7 +33,7 @@ def test_the_largest_gain_comes_first_and_is_brought_to_a_tenth(compared: Module
         liters = room.scenario.reservoirs[0].capacity_l
         return 30.0 + i + 2.0 * (slots - 12) + 0.5 * (liters - 120) / 12 + 0.01 * (i % 3)
 
-    found = what_holds_back(
+    found = rank_tenths(
         prepare_room(compared.tiny()), today(lambda i: 30.0 + i + 0.01 * (i % 3)), rehearse_as_if(brings)
     )
     first, second, *rest = found.gains
@@ -56,14 +56,14 @@ def test_what_cannot_be_told_apart_shares_the_first_place(compared: ModuleType) 
             return 31.05 - swing
         return 30.0
 
-    found = what_holds_back(prepare_room(compared.tiny()), today(lambda i: 30.0), rehearse_as_if(brings))
+    found = rank_tenths(prepare_room(compared.tiny()), today(lambda i: 30.0), rehearse_as_if(brings))
 
     assert {gain.key for gain in found.first} == {"reservoirs", "light"}
 
 
 def test_where_nothing_brings_more_nothing_is_first(compared: ModuleType) -> None:
     """A room held back by none of them."""
-    found = what_holds_back(
+    found = rank_tenths(
         prepare_room(compared.tiny()), today(lambda i: 30.0), rehearse_as_if(lambda room, i: 30.0 - (i % 2))
     )
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from growsim.errors import OutputError
-from growsim.run.store import csv_safe, csv_text, output_folder, refuse_existing, write_bytes, write_csv, write_text
+from growsim.run.writing import csv_safe, csv_text, output_folder, refuse_existing, write_bytes, write_csv, write_text
 
 
 def names(folder: Path) -> list[str]:

@@ -13,7 +13,7 @@ from small_rooms import scenario_of, tables
 from growsim.ledger.book import Book
 from growsim.ledger.events import HandedOut, OrderServed, Packed, Wasted
 from growsim.room.clock import Clock
-from growsim.room.store import Store, fair_shares
+from growsim.room.cooler import Cooler, fair_shares
 from growsim.scenario.calendar import Calendar, Order
 
 DAY = 1440
@@ -44,16 +44,16 @@ class Week:
         self.clock, self.book = Clock(0), Book(0)
         monday = dt.date(2031, 1, 6)
         calendar = Calendar(monday, tuple(monday + dt.timedelta(days=day) for day in closed))
-        self.store = Store(scenario_of(raw), self.clock, calendar, self.book)
+        self.cooler = Cooler(scenario_of(raw), self.clock, calendar, self.book)
 
     def pack(self, at: int, lot: str, crop: str, grams: int, cut: int | None = None) -> None:
         """Greens go in at a minute, harvested then or earlier."""
         harvest_minute = at if cut is None else cut
-        self.clock.at(at, Order.FINISHED, lambda _: self.store.add(lot, 1, crop, grams, harvest_minute))
+        self.clock.at(at, Order.FINISHED, lambda _: self.cooler.add(lot, 1, crop, grams, harvest_minute))
 
     def live(self, until: int = 7 * DAY) -> list[tuple[int, str, str, int]]:
         """(minute, lot, to whom, grams)."""
-        self.store.start(0)
+        self.cooler.start(0)
         self.clock.run(until)
         return [(given.minute, given.lot, given.partner, given.grams) for given in self.book.of(HandedOut)]
 
@@ -113,7 +113,7 @@ def test_what_is_left_goes_to_open_distribution() -> None:
     week.pack(5, "one", "leaf", 250)
 
     assert week.live() == [(720, "one", "A", 100), (4 * DAY + 1020, "one", "", 150)]
-    assert week.store.grams == 0
+    assert week.cooler.grams == 0
 
 
 def test_closed_days_hand_nothing_out() -> None:
@@ -209,4 +209,4 @@ def test_every_gram_is_somewhere(packed: list[Any], orders: list[Any]) -> None:
         grams_out[wasted.lot] += wasted.grams
 
     assert all(grams_out[lot] <= grams for lot, grams in grams_in.items())
-    assert sum(grams_in.values()) == sum(grams_out.values()) + week.store.grams
+    assert sum(grams_in.values()) == sum(grams_out.values()) + week.cooler.grams

@@ -10,10 +10,10 @@ from starlette.routing import BaseRoute, Route
 from growsim.errors import RoomFileError
 from growsim.report.words import listed
 from growsim.scenario.change import LoadedChange, load_change
-from growsim.study.keep.edits import edits_to_take_in
+from growsim.study.keep.edits import edits_to_keep
 from growsim.web.changes.routes import change_file
 from growsim.web.checking import Checked, checked_room
-from growsim.web.folder import Room
+from growsim.web.folder import RoomFolder
 from growsim.web.forms.page import CHANGED, after_edits
 from growsim.web.guard import sent_form, text_of
 from growsim.web.pages import address, room_of, shown
@@ -26,11 +26,11 @@ def show(request: Request) -> Response:
     return _page(request, room, checked_room(room), load_change(change_file(request)))
 
 
-def _page(request: Request, room: Room, now: Checked, change: LoadedChange, *, status: int = 200) -> Response:
+def _page(request: Request, room: RoomFolder, now: Checked, change: LoadedChange, *, status: int = 200) -> Response:
     after, paced = _after(room, now, change)
     return shown(
         request,
-        "adopt.html",
+        "keep.html",
         room=room,
         status=status,
         change=change,
@@ -42,11 +42,11 @@ def _page(request: Request, room: Room, now: Checked, change: LoadedChange, *, s
     )
 
 
-def _after(room: Room, now: Checked, change: LoadedChange) -> tuple[Checked, list[str]]:
+def _after(room: RoomFolder, now: Checked, change: LoadedChange) -> tuple[Checked, list[str]]:
     """The room with the change made, and the crops whose pace is written down with it."""
     if now.raw is None:
         raise RoomFileError(list(now.faults))
-    edits, paces = edits_to_take_in(now.raw, now.scenario, change.tables, file=change.path.name)
+    edits, paces = edits_to_keep(now.raw, now.scenario, change.tables, file=change.path.name)
     return after_edits(room, now, edits), list(paces)
 
 

@@ -16,8 +16,8 @@ from growsim.scenario.placing import place
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.record.files import read_records
 from growsim.scenario.record.record import AttendanceRow, FaultRow, PlantingRow, Records, WorkRow
-from growsim.study.learn.forecast import as_known_on, hold_back, shelves_on, weekly_kg
-from growsim.study.learn.learned import HeldBack, Scored, Week
+from growsim.study.learn.forecast import as_known_on, forecast_last, shelves_on, weekly_kg
+from growsim.study.learn.learned import ForecastCheck, Scored, Week
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 PREPARED = prepare(TINY.scenario)
@@ -32,9 +32,9 @@ def records(tmp_path_factory: pytest.TempPathFactory) -> Records:
 
 
 @pytest.fixture(scope="module")
-def held(records: Records) -> HeldBack:
+def held(records: Records) -> ForecastCheck:
     """Its last six weeks, held back."""
-    return hold_back(TINY, PREPARED, records, 6, seed=5, replications=60)
+    return forecast_last(TINY, PREPARED, records, 6, seed=5, replications=60)
 
 
 def test_nothing_of_later_days_is_known() -> None:
@@ -70,7 +70,7 @@ def test_nothing_of_later_days_is_known() -> None:
     assert [fault.repaired for fault in known.faults] == [None]
 
 
-def test_the_future_cannot_change_the_forecast(records: Records, held: HeldBack) -> None:
+def test_the_future_cannot_change_the_forecast(records: Records, held: ForecastCheck) -> None:
     """Multiply every later gram and head by ten: the forecast stays, to the last digit."""
     from dataclasses import replace
 
@@ -79,7 +79,7 @@ def test_the_future_cannot_change_the_forecast(records: Records, held: HeldBack)
         replace(row, grams=10 * row.grams) if row.grams and row.harvested and row.harvested >= from_day else row
         for row in records.plantings
     )
-    other = hold_back(TINY, PREPARED, replace(records, plantings=trays), 6, seed=5, replications=60)
+    other = forecast_last(TINY, PREPARED, replace(records, plantings=trays), 6, seed=5, replications=60)
 
     assert [week.forecast for week in other.series[0].weeks] == [week.forecast for week in held.series[0].weeks]
     assert sum(week.came for week in other.series[0].weeks) > 9 * sum(week.came for week in held.series[0].weeks)
@@ -96,7 +96,7 @@ def test_what_stood_on_the_shelves_is_what_was_sown_and_not_cut(records: Records
     assert not any(place(lots, TINY.scenario).left_over)
 
 
-def test_the_forecast_of_a_known_room_holds_up(held: HeldBack) -> None:
+def test_the_forecast_of_a_known_room_holds_up(held: ForecastCheck) -> None:
     """Kilograms and people, six weeks each; most of them inside, and far better than the last four weeks."""
     kg, people = held.series
 
@@ -107,7 +107,7 @@ def test_the_forecast_of_a_known_room_holds_up(held: HeldBack) -> None:
     assert kg.loss < 0.8 * kg.naive_loss
 
 
-def test_naive_is_the_last_four_weeks(records: Records, held: HeldBack) -> None:
+def test_naive_is_the_last_four_weeks(records: Records, held: ForecastCheck) -> None:
     """Lowest, mean and highest of the four weeks before, the same for every week to come."""
     from_day = held.known_until + dt.timedelta(days=1)
     before = weekly_kg(records, from_day, 6)[:4]
@@ -132,6 +132,6 @@ def test_scores_by_hand() -> None:
 def test_a_record_too_short_to_hold_weeks_back_is_refused(records: Records) -> None:
     """With how many could be."""
     with pytest.raises(
-        InputError, match=r"--hold-back 24w: the record has \d weeks before that.* e.g. --hold-back \d+w"
+        InputError, match=r"--forecast-last 24w: the record has \d weeks before that.* e.g. --forecast-last \d+w"
     ):
-        hold_back(TINY, PREPARED, records, 24, seed=1, replications=20)
+        forecast_last(TINY, PREPARED, records, 24, seed=1, replications=20)

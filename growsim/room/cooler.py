@@ -48,7 +48,7 @@ def in_turn(partners: list[Partner], month: int) -> Wants:
     return [(crop, alike) for (_, crop, _), alike in turns.items()]
 
 
-class Store:
+class Cooler:
     """Crates, oldest first, and who takes them when."""
 
     def __init__(self, scenario: Scenario, clock: Clock, calendar: Calendar, book: Book) -> None:
@@ -84,7 +84,7 @@ class Store:
 
     @property
     def grams(self) -> int:
-        """Everything in the store."""
+        """Everything in the cooler."""
         return sum([crate.grams for crate in self._crates])
 
     def _plan_pick_up(self, day: int, hour: float, partners: list[Partner]) -> None:
@@ -93,7 +93,7 @@ class Store:
             if not self._calendar.is_closed(day):
                 self._serve(self._wanted(partners, self._calendar.month(day_of(self._clock.now)) + 1))
 
-        self._clock.at(minute_of(day, hour), Order.STORE, pick_up)
+        self._clock.at(minute_of(day, hour), Order.COOLER, pick_up)
 
     def _wanted(self, partners: list[Partner], month: int) -> Wants:
         key = (partners[0].weekday, partners[0].hour, month)
@@ -112,7 +112,7 @@ class Store:
                     )
                 self._crates.clear()
 
-        self._clock.at(minute_of(day, self._harvest.surplus_hour), Order.STORE, hand_out)
+        self._clock.at(minute_of(day, self._harvest.surplus_hour), Order.COOLER, hand_out)
 
     def _throw_out_old(self) -> None:
         now = self._clock.now

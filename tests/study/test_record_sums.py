@@ -11,7 +11,7 @@ import pytest
 from growsim.errors import InputError
 from growsim.scenario.load import load_scenario
 from growsim.scenario.record.record import AttendanceRow, FaultRow, PlantingRow, Records, TableRead
-from growsim.study.funder.record import counted
+from growsim.study.funder.record import sums_of
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
 SHIFT = TINY.crew.shifts[0]
@@ -62,7 +62,7 @@ def test_only_what_happened_in_the_time_counts() -> None:
     """One week, first and last day included: 2.5 kg of three harvests, 2 volunteers of known hours, 6 + 3 hours of
     pump.
     """
-    week = counted(RECORDS, TINY, since=day(0), until=day(6))
+    week = sums_of(RECORDS, TINY, since=day(0), until=day(6))
 
     assert (week.days, week.kg, week.plants, week.not_weighed) == (7, 2.5, 45 + 50 + 50, 1)
     assert week.months == {"2031-03": (2.5, 4)}
@@ -78,7 +78,7 @@ def test_only_what_happened_in_the_time_counts() -> None:
 
 def test_without_days_all_of_it_counts() -> None:
     """From the first row's day to the last's; nothing is left out."""
-    everything = counted(RECORDS, TINY)
+    everything = sums_of(RECORDS, TINY)
 
     assert everything.kg == 7.4
     assert everything.first_sown == day(-30)
@@ -96,7 +96,7 @@ def test_rows_that_cannot_be_used_are_counted_by_table() -> None:
         TableRead("v.csv", "attendance", 3, 2, 1),
         TableRead("w.csv", "work", 9, 0, 9),
     )
-    found = counted(dataclasses.replace(RECORDS, tables=tables), TINY)
+    found = sums_of(dataclasses.replace(RECORDS, tables=tables), TINY)
 
     assert (found.plantings_unusable, found.attendance_unusable) == (2, 1)
 
@@ -108,10 +108,10 @@ def test_rows_that_cannot_be_used_are_counted_by_table() -> None:
 def test_a_time_without_a_record_is_refused(since: int, until: int, says: str) -> None:
     """In one sentence."""
     with pytest.raises(InputError, match=says):
-        counted(RECORDS, TINY, since=day(since), until=day(until))
+        sums_of(RECORDS, TINY, since=day(since), until=day(until))
 
 
 def test_a_record_without_rows_is_refused() -> None:
     """In one sentence."""
     with pytest.raises(InputError, match="not one row"):
-        counted(Records(), TINY)
+        sums_of(Records(), TINY)
