@@ -9,47 +9,33 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from growsim.version import VERSION
+from growsim.vocabulary.questions import QUESTIONS
 
 if TYPE_CHECKING:
-    from growsim.study.notebook import check, compare, crew, keep, outage, outage_event, rehearse
-    from growsim.study.notebook_plans import learn, promise, sheet, sow
+    from growsim.study.notebook import check as check
+    from growsim.study.notebook import compare as compare
+    from growsim.study.notebook import crew as crew
+    from growsim.study.notebook import keep as keep
+    from growsim.study.notebook import outage as outage
+    from growsim.study.notebook import outage_event as outage_event
+    from growsim.study.notebook import rehearse as rehearse
+    from growsim.study.notebook_plans import learn as learn
+    from growsim.study.notebook_plans import promise as promise
+    from growsim.study.notebook_plans import sheet as sheet
+    from growsim.study.notebook_plans import sow as sow
 
 __version__ = VERSION
 
-__all__ = [
-    "__version__",
-    "check",
-    "compare",
-    "crew",
-    "keep",
-    "learn",
-    "outage",
-    "outage_event",
-    "promise",
-    "rehearse",
-    "sheet",
-    "sow",
-]
-
-# Public name -> the module that has it.
-_AT_HOME = {
-    "check": "growsim.study.notebook",
-    "compare": "growsim.study.notebook",
-    "crew": "growsim.study.notebook",
-    "keep": "growsim.study.notebook",
-    "learn": "growsim.study.notebook_plans",
-    "outage": "growsim.study.notebook",
-    "outage_event": "growsim.study.notebook",
-    "promise": "growsim.study.notebook_plans",
-    "rehearse": "growsim.study.notebook",
-    "sheet": "growsim.study.notebook_plans",
-    "sow": "growsim.study.notebook_plans",
-}
+_HOMES = ("growsim.study.notebook", "growsim.study.notebook_plans")
+_QUESTIONS = tuple(sorted(name for question in QUESTIONS for name in question.python))
+__all__ = ["__version__", *_QUESTIONS]  # noqa: PLE0604  (texts, every one of them)
 
 
 def __getattr__(name: str) -> Any:
-    if name in _AT_HOME:
-        return getattr(import_module(_AT_HOME[name]), name)
+    if name in _QUESTIONS:
+        for home in map(import_module, _HOMES):
+            if hasattr(home, name):
+                return getattr(home, name)
     raise AttributeError(f"module 'growsim' has no attribute {name!r}")
 
 

@@ -1,12 +1,12 @@
-"""`growsim check ROOM`: is my description of the room complete and possible?"""
+"""`growsim check ROOM`."""
 
 from __future__ import annotations
 
 import argparse
-import json
 from typing import TYPE_CHECKING
 
-from growsim.cli.options import Command, add_json, add_room
+from growsim.cli.answering import print_json
+from growsim.cli.options import open_room
 from growsim.version import VERSION
 
 if TYPE_CHECKING:
@@ -17,8 +17,6 @@ if TYPE_CHECKING:
 
 def run(chosen: argparse.Namespace) -> int:
     """Print that the room is complete and possible, how large it is, and what is surely not meant."""
-    from growsim.cli.options import open_room
-
     room, prepared = open_room(chosen.room)
     from growsim.growth.canopy import canopy_air
     from growsim.scenario.size import size_of
@@ -27,7 +25,7 @@ def run(chosen: argparse.Namespace) -> int:
     answer = room_on_paper(prepared)
     if chosen.json:
         size, air = size_of(room.scenario), canopy_air(prepared.scenario, prepared.curves)
-        print(json.dumps(_summary(room, size, air, answer), indent=2, ensure_ascii=False, allow_nan=False))
+        print_json(_summary(room, size, air, answer))
         return 0
     print("\n".join(answer))
     if room.warnings:
@@ -55,17 +53,5 @@ def _summary(room: LoadedRoom, size: Size, air: CanopyAir, answer: list[str]) ->
     }
 
 
-def _arguments(parser: argparse.ArgumentParser) -> None:
-    add_room(parser)
-    add_json(parser)
-
-
-COMMAND = Command(
-    name="check",
-    question="Is my description of the room complete and possible?",
-    about="Reads the room file and says everything that is wrong with it, one line each: file, key, what is wrong,\n"
-    "what would be right. A sound room is answered with its size on paper, with what its plants do to its CO2 where\n"
-    "that matters, and with what is possible but surely not meant.",
-    add_arguments=_arguments,
-    run=run,
-)
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """None of its own."""

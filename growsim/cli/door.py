@@ -9,30 +9,21 @@ import argparse
 import difflib
 import os
 import re
+import shutil
 import sys
-from collections.abc import Sequence
-from importlib import import_module
-from typing import Final, NoReturn
+import textwrap
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType, ModuleType
+from typing import NoReturn
 
 from growsim.cli.arranging import arranged_for
-from growsim.cli.options import Command
+from growsim.cli.commands import add_arguments, module_of
 from growsim.errors import InputError, Interrupted
 from growsim.version import VERSION
+from growsim.vocabulary.questions import COMMANDS
 
-NAMES: Final = (  # as a planner meets them; each is a module of this package with a COMMAND in it
-    "check",
-    "new",
-    "rehearse",
-    "compare",
-    "keep",
-    "crew",
-    "outage",
-    "sow",
-    "learn",
-    "promise",
-    "sheet",
-    "funder",
-)
+PAGE = "page"  # a question that is answered on top of the command line
+NOTHING: Mapping[str, ModuleType] = MappingProxyType({})
 DONE, OUR_FAULT, CORRECT_THE_INPUT, STOPPED = 0, 1, 2, 130
 DEBUG = "GROWSIM_DEBUG"
 ATTENDED = "GROWSIM_ATTENDED"  # see run.attended
@@ -53,9 +44,10 @@ class Parser(argparse.ArgumentParser):
 
 def _plainly(message: str) -> str:
     """The parser's words in ours; a misspelled word gets the nearest right one."""
-    wrong = re.match(r"argument COMMAND: invalid choice: '(.*?)' \(choose from (.*)\)", message)
+    wrong = re.match(r"argument COMMAND: invalid choice: '(.*?)' \(choose", message)
     if wrong:
-        given, names = wrong.group(1), re.findall(r"\w+", wrong.group(2))
+        given = wrong.group(1)
+        names = [question.name for question in COMMANDS]
         near = difflib.get_close_matches(given, names, n=1)
         return f"there is no command '{given}'; " + (
             f"did you mean `growsim {near[0]}`" if near else f"the commands are {', '.join(names)}"
@@ -64,15 +56,8 @@ def _plainly(message: str) -> str:
     return message.replace("unrecognized arguments:", "not understood:").removeprefix("argument ")
 
 
-def own_command(name: str) -> Command:
-    """One command of this package; its module is light, whatever it comes to import when it runs."""
-    command = import_module(f"growsim.cli.{name}").COMMAND
-    assert isinstance(command, Command)
-    return command
-
-
-def parser(beside: Sequence[Command] = ()) -> Parser:
-    """The whole command line. beside: commands of other packages, after those of this one."""
+def parser(on_top: Mapping[str, ModuleType] = NOTHING) -> Parser:
+    """The whole command line, with every command. on_top: what answers those that this package does not, by name."""
     top = Parser(
         prog="growsim",
         description=_ABOUT,
@@ -82,24 +67,28 @@ def parser(beside: Sequence[Command] = ()) -> Parser:
     )
     top.add_argument("--version", action="version", version=f"growsim {VERSION}")
     below = top.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=Parser)
-    for command in (*map(own_command, NAMES), *beside):
+    for question in COMMANDS:
+        if question.name == PAGE and PAGE not in on_top:
+            continue
+        module = on_top.get(question.name) or module_of(question)
+        about = textwrap.fill(f"{question.about} {question.more}", shutil.get_terminal_size().columns - 2)
         own = below.add_parser(
-            command.name,
-            help=command.question,
-            description=f"{command.question}\n\n{command.about}",
+            question.name,
+            help=question.asks,
+            description=f"{question.asks}\n\n{about}",
             formatter_class=argparse.RawDescriptionHelpFormatter,
             allow_abbrev=False,
         )
-        command.add_arguments(own)
-        own.set_defaults(run=command.run)
+        add_arguments(own, question, module)
+        own.set_defaults(run=module.run)
     return top
 
 
-def main(argv: Sequence[str] | None = None, beside: Sequence[Command] = ()) -> int:
-    """Run one command line; gives the exit code. beside: commands of other packages."""
+def main(argv: Sequence[str] | None = None, on_top: Mapping[str, ModuleType] = NOTHING) -> int:
+    """Run one command line; gives the exit code. on_top: as for `parser`."""
     _print_what_the_terminal_can()
     try:
-        reader = parser(beside)
+        reader = parser(on_top)
         chosen = reader.parse_args(argv)
         if chosen.command is None:
             reader.print_help()

@@ -1,14 +1,13 @@
-"""`growsim keep ROOM CHANGE...`: a change that is wanted, in a room folder of its own."""
+"""`growsim keep ROOM CHANGE...`."""
 
 from __future__ import annotations
 
 import argparse
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from growsim.cli import options
-from growsim.cli.options import Command
+from growsim.cli.answering import print_json
 
 if TYPE_CHECKING:
     from growsim.scenario.change import LoadedChange
@@ -31,7 +30,7 @@ def run(chosen: argparse.Namespace) -> int:
     given = [(path.name, whole_file(path)) for path in chosen.changes]
     write_kept(out, found.text, given, summary, replace=chosen.replace, schema_of=room.path)
     if chosen.json:
-        print(json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False))
+        print_json(summary)
         return 0
     _print(summary, out)
     return 0
@@ -72,9 +71,8 @@ def default_folder(room: Path, changes: list[Path]) -> Path:
     return home.parent / f"{options.room_label(file)}-with-{names}"
 
 
-def _arguments(parser: argparse.ArgumentParser) -> None:
-    options.add_room(parser)
-    options.add_changes(parser, "several are made one after the other")
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The options that are its own."""
     parser.add_argument(
         "--out", type=Path, metavar="DIR", help="folder for the new room (default: <room>-with-<change>, beside ROOM)"
     )
@@ -83,15 +81,3 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="write over a room that this command made, if nothing in it was changed since; without it, none is lost",
     )
-    options.add_json(parser)
-
-
-COMMAND = Command(
-    name="keep",
-    question="I want that change. How does it come into my room?",
-    about="Writes the room with the CHANGE made in it into a new folder: what `learn` or `sow` found can then be\n"
-    "rehearsed, promised from and printed on sheets. The old room stays as it is; remarks of its file are kept; the\n"
-    "CHANGE files lie in the folder kept-changes. Records and answers stay with the old room.",
-    add_arguments=_arguments,
-    run=run,
-)

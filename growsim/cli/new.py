@@ -1,11 +1,11 @@
-"""`growsim new DIR`: a room to start from, or tables to keep a record in."""
+"""`growsim new DIR`."""
 
 from __future__ import annotations
 
 import argparse
 from pathlib import Path
 
-from growsim.cli.options import Command, command_line
+from growsim.cli.options import command_line
 
 ROOM_FILE = "room.toml"
 SCHEMA_FILE = "room.schema.json"
@@ -80,17 +80,8 @@ def _refuse_full(folder: Path) -> None:
         raise OutputError(f"{folder}: is not a folder; give a new folder.")
 
 
-def _arguments(parser: argparse.ArgumentParser) -> None:
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The options that are its own."""
     parser.add_argument("folder", type=Path, metavar="DIR", help="a folder that does not exist yet, or is empty")
     parser.add_argument("--records", action="store_true", help="write tables to keep a record in, instead of a room")
     parser.add_argument("--xlsx", action="store_true", help="with --records: one workbook instead of CSV files")
-
-
-COMMAND = Command(
-    name="new",
-    question="I have no room file yet.",
-    about="Writes a small invented room with every key explained, to be made yours; with --records, empty tables to\n"
-    "keep a record in, from which `growsim learn` learns. Nothing is ever written over.",
-    add_arguments=_arguments,
-    run=run,
-)

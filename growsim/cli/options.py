@@ -1,4 +1,4 @@
-"""What a command is; the options that several share, each refused in plain words when it cannot be; opening a room."""
+"""What commands are given: options that several share, each refused in plain words when it cannot be, and rooms."""
 
 from __future__ import annotations
 
@@ -8,47 +8,64 @@ import os
 import re
 import shlex
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from growsim.run.prepare import Prepared
     from growsim.scenario.load import LoadedRoom
+    from growsim.vocabulary.questions import Question, Years
 
 MODEST_WORKERS = 2
 OLD_COUNT_DAYS = 7
 
 
-@dataclass(frozen=True)
-class Command:
-    """One command: the question it answers in the planner's words, its arguments, and what it does.
-
-    run: takes the parsed arguments, gives the exit code. Raises InputError for input that needs correcting, and
-    Interrupted on Ctrl-C.
-    """
-
-    name: str
-    question: str
-    about: str
-    add_arguments: Callable[[argparse.ArgumentParser], None]
-    run: Callable[[argparse.Namespace], int]
-
-
-def add_room(parser: argparse.ArgumentParser) -> None:
-    """ROOM, the first argument of nearly every command."""
-    parser.add_argument("room", type=Path, metavar="ROOM", help="folder with a room.toml in it, or a TOML file")
+def add_files(parser: argparse.ArgumentParser, question: Question) -> None:
+    """The files a question needs, by their place or name, and those it may be given."""
+    if "room" in question.needs:
+        parser.add_argument("room", type=Path, metavar="ROOM", help="folder with a room.toml in it, or a TOML file")
+    if "changes" in question.needs:
+        parser.add_argument(
+            "changes",
+            type=Path,
+            nargs="+",
+            metavar="CHANGE",
+            help="TOML file that names only what differs; several may be given",
+        )
+    if "records" in (*question.needs, *question.takes):
+        _add_records(parser, "records" if "records" in question.needs else "--records")
+    if "shelves" in (*question.needs, *question.takes):
+        _add_shelves(parser, needed="shelves" in question.needs)
 
 
-def add_changes(parser: argparse.ArgumentParser, several: str) -> None:
-    """CHANGE files. several: what becomes of more than one."""
+def _add_records(parser: argparse.ArgumentParser, name: str) -> None:
     parser.add_argument(
-        "changes",
+        name,
         type=Path,
-        nargs="+",
-        metavar="CHANGE",
-        help=f"TOML file that names only what differs; {several}",
+        metavar="RECORDS",
+        help="what was written down: a folder of tables (CSV, or one workbook), or one such file; `growsim new "
+        "--records DIR` makes empty ones",
     )
+    parser.add_argument(
+        "--dates",
+        choices=("day-first", "month-first"),
+        help="how dates such as 3/4/2031 are meant in a record; dates such as 2031-04-03 need no telling",
+    )
+    parser.add_argument("--from", dest="since", type=date, metavar="DATE", help="use a record from this date on")
+    parser.add_argument("--until", type=date, metavar="DATE", help="use a record up to this date")
+
+
+def _add_shelves(parser: argparse.ArgumentParser, *, needed: bool) -> None:
+    parser.add_argument(
+        "--shelves",
+        type=Path,
+        required=needed,
+        metavar="TODAY",
+        help="a table (CSV or XLSX) of what stands on the shelves today: lot, crop, stage, sown (a date) or days since "
+        "sowing, plants, rack; greens in the cooler as lines of stage 'cooler' with kg"
+        + ("" if needed else "; without it the plan has been running for a while"),
+    )
+    parser.add_argument("--date", type=date, metavar="DATE", help="the morning of that count (default: today)")
 
 
 def add_json(parser: argparse.ArgumentParser) -> None:
@@ -56,42 +73,15 @@ def add_json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print summary.json on stdout and nothing else there")
 
 
-def add_rehearsing(parser: argparse.ArgumentParser) -> None:
-    """Seed, how many, how long, by how many workers."""
-    add_seed(parser)
+def add_years(parser: argparse.ArgumentParser, years: Years) -> None:
+    """--seed, --replications; --workers, --scheduler and --resume: who does the work, and what of it is there."""
+    parser.add_argument("--seed", type=seed, metavar="N", help="random seed (default: the room file's)")
     parser.add_argument(
         "--replications",
-        type=whole_number("replications", 1, 1_000_000),
+        type=whole_number("replications", years.fewest, 1_000_000),
         metavar="N",
-        help="how many possible years (default: the room file's); with --precision, at most so many",
+        help=f"how many {years.what} (default: {years.usual or 'as the room file says'}); {years.why}",
     )
-    parser.add_argument(
-        "--precision",
-        type=precision,
-        metavar="PERCENT",
-        help="go on until the average kilograms handed out a week are known to within PERCENT percent",
-    )
-    add_days(parser)
-    add_workers(parser)
-
-
-def add_seed(parser: argparse.ArgumentParser) -> None:
-    """--seed."""
-    parser.add_argument("--seed", type=seed, metavar="N", help="seed of all luck (default: the room file's)")
-
-
-def add_days(parser: argparse.ArgumentParser) -> None:
-    """--days."""
-    parser.add_argument(
-        "--days",
-        type=whole_number("days", 1, 36_500),
-        metavar="N",
-        help="days that are counted (default: the room file's)",
-    )
-
-
-def add_workers(parser: argparse.ArgumentParser) -> None:
-    """--workers, --scheduler and --resume: who does the work, and what of it is there already."""
     parser.add_argument(
         "--workers",
         type=whole_number("workers", 1, 512),
@@ -108,6 +98,37 @@ def add_workers(parser: argparse.ArgumentParser) -> None:
         "--resume",
         action="store_true",
         help="go on where the same study was stopped: finished years are kept beside the report's folder",
+    )
+
+
+def add_precision(parser: argparse.ArgumentParser) -> None:
+    """--precision."""
+    parser.add_argument(
+        "--precision",
+        type=precision,
+        metavar="PERCENT",
+        help="go on until the average kilograms handed out a week are known to within PERCENT percent; with "
+        "--replications, at most so many years",
+    )
+
+
+def add_days(parser: argparse.ArgumentParser) -> None:
+    """--days."""
+    parser.add_argument(
+        "--days",
+        type=whole_number("days", 1, 36_500),
+        metavar="N",
+        help="days that are counted (default: the room file's)",
+    )
+
+
+def add_start(parser: argparse.ArgumentParser) -> None:
+    """--start."""
+    parser.add_argument(
+        "--start",
+        choices=("filled", "empty"),
+        default="filled",
+        help="filled: the plan has been running for a while (default); empty: a bare room",
     )
 
 
@@ -154,11 +175,12 @@ def system_date() -> dt.date:
     return dt.date.today()
 
 
-def mind_old_count(counted: dt.date | None, so: str) -> None:
-    """Print that the shelves were counted more than a week ago, where they were, and what follows."""
+def old_count(counted: dt.date | None, so: str) -> list[str]:
+    """That the shelves were counted more than a week ago, where they were, and what follows."""
     days_ago = (system_date() - counted).days if counted is not None else 0
-    if counted is not None and days_ago > OLD_COUNT_DAYS:
-        print(f"Mind: the count is of {counted.isoformat()}, {days_ago} days ago, and {so}.")
+    if counted is None or days_ago <= OLD_COUNT_DAYS:
+        return []
+    return [f"Mind: the count is of {counted.isoformat()}, {days_ago} days ago, and {so}."]
 
 
 def precision(text: str) -> float:
@@ -187,19 +209,6 @@ def out_folder(out: Path | None, room: Path, command: str) -> Path:
 def command_line(*words: object) -> str:
     """`growsim ...` as one types it again."""
     return shlex.join(["growsim", *(str(word) for word in words)])
-
-
-def how_to_keep(room: Path, *changes: Path) -> str:
-    """The lines that say how a CHANGE, each by itself, comes into a room."""
-    lines = [command_line("keep", room, change) for change in changes]
-    return "\n".join(
-        ["To have it in your room (in a new folder; the old room stays):", *(f"  {line}" for line in lines)]
-    )
-
-
-def shown_number(value: float) -> str:
-    """2 rather than 2.0 in a repeated command line."""
-    return f"{value:g}"
 
 
 def open_room(path: Path) -> tuple[LoadedRoom, Prepared]:

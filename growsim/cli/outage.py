@@ -1,16 +1,15 @@
-"""`growsim outage ROOM`: what does a machine that is down cost, how long is there, and what is worth buying?"""
+"""`growsim outage ROOM`."""
 
 from __future__ import annotations
 
 import argparse
 import datetime as dt
 import difflib
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from growsim.cli import options
-from growsim.cli.options import Command
+from growsim.cli.answering import days_of, origin, replications_of, report_folder, seed_of, tell
 from growsim.vocabulary.machines import BY_KEY, MACHINES, NAMED_PLACES
 
 if TYPE_CHECKING:
@@ -25,34 +24,20 @@ USUAL_HOURS = 24.0
 
 def run(chosen: argparse.Namespace) -> int:
     """Study one given outage, or all of them; write the report, print its answer."""
-    from growsim.cli.options import open_room
     from growsim.errors import InputError
-    from growsim.run.writing import refuse_existing
     from growsim.scenario.load import refuse_lacking
     from growsim.scenario.plan import RunPlan
 
     idle = [f"--{name}" for name in EVENT_OPTIONS if getattr(chosen, name) is not None]
     if chosen.machine is None and idle:
         raise InputError(f"{', '.join(idle)}: say which machine with --machine, e.g. --machine pump.")
-    room, _ = open_room(chosen.room)
+    room, _ = options.open_room(chosen.room)
     if not chosen.machine:
         refuse_lacking(room)
-    defaults = room.scenario.rehearsal
-    plan = RunPlan(chosen.days or defaults.days, defaults.warm_up_days)
-    out = options.out_folder(chosen.out, chosen.room, "outage")
-    refuse_existing(out, replace=chosen.replace)
+    plan = RunPlan(days_of(chosen, room), room.scenario.rehearsal.warm_up_days)
+    out = report_folder(chosen)
     summary = _one(chosen, room, plan, out) if chosen.machine else _all(chosen, room, plan, out)
-    if chosen.json:
-        print(json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False))
-        return 0
-    heads, sentences = summary["answer_heads"], summary["answer"]
-    print("\n".join(f"{head}: {sentence}" for head, sentence in zip(heads, sentences, strict=True)))
-    print(f"\nThe whole report: {out / 'report.html'}")
-    if not chosen.machine:
-        from growsim.report.outage.answer import FIRST_PAGES, WALL_PAGE
-
-        print(f"To print for the wall: {out / WALL_PAGE}\nTo print, what to do first: {out / FIRST_PAGES}")
-    return 0
+    return tell(chosen, summary, out)
 
 
 def _all(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan, out: Path) -> dict[str, Any]:
@@ -63,13 +48,13 @@ def _all(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan, out: Path)
     with progress_bar("Rehearsing outages", unit="rehearsals") as progress:
         outages = study_outages(
             room.scenario,
-            seed=_seed(chosen, room),
-            replications=_replications(chosen, room),
+            seed=seed_of(chosen, room),
+            replications=replications_of(chosen, room),
             plan=plan,
             workers=chosen.workers,
             progress=progress,
         )
-    return write_outages(outages, out, provenance=_provenance(chosen, room), replace=chosen.replace)
+    return write_outages(outages, out, provenance=_origin(chosen, room), replace=chosen.replace)
 
 
 def _one(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan, out: Path) -> dict[str, Any]:
@@ -82,13 +67,13 @@ def _one(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan, out: Path)
         event = study_event(
             room.scenario,
             outage,
-            seed=_seed(chosen, room),
-            replications=_replications(chosen, room),
+            seed=seed_of(chosen, room),
+            replications=replications_of(chosen, room),
             plan=plan,
             workers=chosen.workers,
             progress=progress,
         )
-    return write_event(event, out, provenance=_provenance(chosen, room), replace=chosen.replace)
+    return write_event(event, out, provenance=_origin(chosen, room), replace=chosen.replace)
 
 
 def planned(chosen: argparse.Namespace, room: LoadedRoom) -> PlannedOutage:
@@ -126,30 +111,10 @@ def _where(chosen: argparse.Namespace, room: LoadedRoom) -> str:
     return str(chosen.where or "")
 
 
-def repeat_with(chosen: argparse.Namespace, room: LoadedRoom) -> str:
-    """The command line that gives the same numbers again, with everything said that could differ elsewhere."""
-    words: list[object] = ["outage", chosen.room]
-    for name in ("machine", *EVENT_OPTIONS):
-        value = getattr(chosen, name)
-        if value is not None:
-            words += [f"--{name}", options.shown_number(value) if isinstance(value, float) else value]
-    words += ["--seed", _seed(chosen, room), "--replications", _replications(chosen, room)]
-    return options.command_line(*words, "--days", chosen.days or room.scenario.rehearsal.days)
-
-
-def _provenance(chosen: argparse.Namespace, room: LoadedRoom) -> Provenance:
-    from growsim.report.provenance import Provenance
-
-    return Provenance("outage", repeat_with(chosen, room), room.sha256)
-
-
-def _seed(chosen: argparse.Namespace, room: LoadedRoom) -> int:
-    return room.scenario.rehearsal.seed if chosen.seed is None else int(chosen.seed)
-
-
-def _replications(chosen: argparse.Namespace, room: LoadedRoom) -> int:
-    """Two at least, or nothing could be told from chance."""
-    return int(chosen.replications or max(2, room.scenario.rehearsal.replications))
+def _origin(chosen: argparse.Namespace, room: LoadedRoom) -> Provenance:
+    given = {name: getattr(chosen, name) for name in ("machine", *EVENT_OPTIONS)}
+    replications, days = replications_of(chosen, room), days_of(chosen, room)
+    return origin(chosen, room, **given, seed=seed_of(chosen, room), replications=replications, days=days)
 
 
 def _machine(text: str) -> str:
@@ -173,8 +138,8 @@ def _hours(low: float, high: float, example: str, *, open_high: bool = False) ->
     return read
 
 
-def _arguments(parser: argparse.ArgumentParser) -> None:
-    options.add_room(parser)
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The options that are its own."""
     given = parser.add_argument_group("one given outage (leave out to study them all)")
     given.add_argument("--machine", type=_machine, metavar="WHAT", help=f"what fails: {', '.join(BY_KEY)}")
     places = " or ".join(place.word for place in NAMED_PLACES)
@@ -193,26 +158,4 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
     given.add_argument(
         "--hours", type=_hours(0.02, 8760, "24"), metavar="H", help="how long it lasts, in hours (default: 24)"
     )
-    options.add_seed(parser)
-    parser.add_argument(
-        "--replications",
-        type=options.whole_number("replications", 2, 1_000_000),
-        metavar="N",
-        help="how many possible years, each lived through with and without (default: the room file's)",
-    )
     options.add_days(parser)
-    options.add_workers(parser)
-    options.add_out(parser, "outage")
-    options.add_json(parser)
-
-
-COMMAND = Command(
-    name="outage",
-    question="What does a failed pump, lights out, a power outage or loss of cooling cost, how long do I have, and "
-    "what is worth buying?",
-    about="Without --machine: how many hours there are for each machine until plants die (a chart for the wall, and\n"
-    "sheets of what to do first), what each machine's failing costs in a year, and what each protection is worth.\n"
-    "With --machine: what that one outage costs, against the same year without it.",
-    add_arguments=_arguments,
-    run=run,
-)

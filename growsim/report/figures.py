@@ -156,6 +156,7 @@ def save(figure: Figure, folder: Path, name: str) -> str:
     """Write folder/name.svg and .png without dates; give the SVG's text."""
     import matplotlib as mpl
 
+    folder.mkdir(exist_ok=True)
     with mpl.rc_context(_STYLE):
         layout = figure.get_layout_engine()
         if layout is not None:  # found once for both files: it takes longer than the drawing

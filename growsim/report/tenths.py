@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from growsim.report import figures
-from growsim.report.page import Block, Picture, Section, Text
+from growsim.report.frame import picture
+from growsim.report.page import Block, Section, Text
 from growsim.report.tables import Table
 from growsim.report.words import as_difference, is_a_year, listed, mass, percent, plus, rehearsals, sizes
 from growsim.study.pay_back import KG
@@ -87,8 +88,8 @@ def tenths_section(ranked: Mapping[str, TenthsMore], days: int, folder: Path) ->
             f"shared luck. Bars: the average; lines: its range. For comparison: a tenth of the greens handed out is "
             f"{mass(found.kg_per_week / 10)} a week."
         )
-        svg = figures.save(_picture(found, f"A tenth more of each thing, {when}"), folder, name)
-        blocks.append(Picture(name, caption, figures.for_page(svg, name, caption), (_table(found),)))
+        drawn = _picture(found, f"A tenth more of each thing, {when}")
+        blocks.append(picture(drawn, folder, name, caption, _table(found)))
     return Section("tenths", HEADING, tuple(blocks))
 
 

@@ -248,3 +248,18 @@ def of_the_average(estimate: Estimate, days: int) -> str:
         f"the average itself lies between {mass_range(estimate.mean_low, estimate.mean_high, 'and')}, with 95% "
         f"confidence from {rehearsed}"
     )
+
+
+def down(kilograms: float) -> str:
+    """Kilograms and pounds, each rounded down: "18.4 kg (40.5 lb)"."""
+    return f"{number(floor(kilograms), 1)} kg ({number(floor(pounds(kilograms)), 1)} lb)"
+
+
+def floor(amount: float) -> float:
+    """To a tenth, down."""
+    return math.floor(amount * 10.0 + 1e-6) / 10.0
+
+
+def short_day(date: dt.date) -> str:
+    """ "3 Mar"."""
+    return f"{date.day} {SHORT_MONTHS[date.month - 1]}"

@@ -13,8 +13,7 @@ from pydantic import ValidationError
 from growsim.errors import Fault, RoomFileError
 from growsim.scenario import reading
 from growsim.scenario.checks.all import faults_of, nobody_comes, nothing_is_sown, warnings_of
-from growsim.scenario.names import name_faults
-from growsim.scenario.renamed import in_words_of_today
+from growsim.scenario.names import in_words_of_today, name_faults
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding, sentences
 

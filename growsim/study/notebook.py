@@ -25,7 +25,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import re
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import asdict, dataclass
@@ -40,13 +39,12 @@ from growsim.run.prepare import prepare_room
 from growsim.run.rehearse import Rehearsal
 from growsim.run.rehearse import rehearse as rehearse_room
 from growsim.run.rehearsers import Progress
-from growsim.scenario.change import LoadedChange, change_from, load_change
+from growsim.scenario.change import TABLE, LoadedChange, change_from, change_text, file_name, load_change
 from growsim.scenario.equipment import PlannedOutage
 from growsim.scenario.load import LoadedRoom, load_scenario, refuse_lacking
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.reading import fingerprint, whole_file
 from growsim.scenario.size import Size, size_of
-from growsim.scenario.toml.text import toml_text
 from growsim.study.compare.answer import Comparison
 from growsim.study.compare.question import TOO_SMALL_PERCENT
 from growsim.study.compare.question import compare as compare_rooms
@@ -58,6 +56,7 @@ from growsim.study.keep.question import keep as keep_in
 from growsim.study.outage.event import OutageEvent, study_event
 from growsim.study.outage.question import Outages, study_outages
 from growsim.study.room_air import room_on_paper
+from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -107,8 +106,7 @@ def rehearse(
     known that well. workers: processes; executor: any concurrent.futures.Executor instead. Neither changes a number.
     progress: called with (done, total). Raises RoomFileError, or InputError for a number that cannot be.
     """
-    loaded = load_scenario(Path(room))
-    prepare_room(loaded)  # a crop that cannot grow is said of the file and crop
+    loaded = _opened(room)
     refuse_lacking(loaded)
     return rehearse_room(
         loaded.scenario,
@@ -149,7 +147,7 @@ def compare(
         [_change(given, place) for place, given in enumerate(changes, start=1)],
         plan=_plan(loaded, days, start),
         seed=_seed(loaded, seed),
-        at_most=replications or max(2, loaded.scenario.rehearsal.replications),
+        at_most=_replications("compare", loaded, replications),
         too_small_percent=too_small_percent,
         why=why,
         tenth_more=tenth_more,
@@ -180,9 +178,8 @@ def _with_text(given: ChangeGiven, place: int) -> tuple[LoadedChange, bytes]:
     """A change and the text of its file, which is written for one given as tables."""
     if isinstance(given, (str, Path)):
         return load_change(Path(given)), whole_file(Path(given))
-    change, text = _change(given, place), toml_text(dict(given)).encode("utf-8")
-    name = re.sub(r"[^\w.-]+", "-", change.path.name).strip("-.") or f"change-{place}"
-    return dataclass_replace(change, path=Path(f"{name}.toml"), sha256=fingerprint(text)), text
+    change, text = _change(given, place), change_text(given, given.get(TABLE, {})).encode("utf-8")
+    return dataclass_replace(change, path=Path(file_name(change.path.name)), sha256=fingerprint(text)), text
 
 
 def _change(given: ChangeGiven, place: int) -> LoadedChange:
@@ -197,9 +194,21 @@ def _change(given: ChangeGiven, place: int) -> LoadedChange:
     return change_from(tables, path, hashlib.sha256(written.encode()).hexdigest())
 
 
-def _plan(room: LoadedRoom, days: int | None, start: Literal["filled", "empty"]) -> RunPlan:
+def _opened(room: str | Path) -> LoadedRoom:
+    loaded = load_scenario(Path(room))
+    prepare_room(loaded)  # a crop that cannot grow is said of the file and crop
+    return loaded
+
+
+def _plan(room: LoadedRoom, days: int | None, start: Literal["filled", "empty"] = "filled") -> RunPlan:
     defaults = room.scenario.rehearsal
     return RunPlan(defaults.days if days is None else days, defaults.warm_up_days, start)
+
+
+def _replications(question: str, room: LoadedRoom, said: int | None) -> int:
+    years = BY_NAME[question].years
+    assert years is not None
+    return years.unless_said(said, room.scenario.rehearsal.replications)
 
 
 def _seed(room: LoadedRoom, seed: int | None) -> int:
@@ -228,12 +237,11 @@ def crew(
     InputError for a number that cannot be.
     """
     loaded = load_scenario(Path(room))
-    defaults = loaded.scenario.rehearsal
     given = {ON_TIME: tasks_on_time_fraction, ORDERS: orders_filled_fraction}
     return crew_of(
         loaded,
-        plan=RunPlan(defaults.days if days is None else days, defaults.warm_up_days, start),
-        seed=defaults.seed if seed is None else seed,
+        plan=_plan(loaded, days, start),
+        seed=_seed(loaded, seed),
         replications=replications,
         precision_percent=precision_percent,
         goals={key: goal for key, goal in given.items() if goal is not None},
@@ -259,13 +267,13 @@ def outage(
     What is left out is the room file's. workers: processes; executor: any concurrent.futures.Executor instead. Neither
     changes a number. Raises RoomFileError, or InputError for a number that cannot be.
     """
-    loaded, plan = _opened(room, days)
+    loaded = _opened(room)
     refuse_lacking(loaded)
     return study_outages(
         loaded.scenario,
-        seed=_outage_seed(loaded, seed),
-        replications=replications or max(2, loaded.scenario.rehearsal.replications),
-        plan=plan,
+        seed=_seed(loaded, seed),
+        replications=_replications("outage", loaded, replications),
+        plan=_plan(loaded, days),
         workers=workers,
         progress=progress,
         executor=executor,
@@ -292,7 +300,7 @@ def outage_event(
     machine: what fails, as in the [[outages]] of a room file. where: the reservoir or light bank. day:
     counted from 0. The rest as in `outage`. Raises RoomFileError, or InputError for an outage that cannot be.
     """
-    loaded, plan = _opened(room, days)
+    loaded = _opened(room)
     try:
         given = PlannedOutage.model_validate(
             {
@@ -310,21 +318,10 @@ def outage_event(
     return study_event(
         loaded.scenario,
         given,
-        seed=_outage_seed(loaded, seed),
-        replications=replications or max(2, loaded.scenario.rehearsal.replications),
-        plan=plan,
+        seed=_seed(loaded, seed),
+        replications=_replications("outage", loaded, replications),
+        plan=_plan(loaded, days),
         workers=workers,
         progress=progress,
         executor=executor,
     )
-
-
-def _opened(room: str | Path, days: int | None) -> tuple[LoadedRoom, RunPlan]:
-    loaded = load_scenario(Path(room))
-    prepare_room(loaded)  # a crop that cannot grow is said of the file and crop
-    defaults = loaded.scenario.rehearsal
-    return loaded, RunPlan(defaults.days if days is None else days, defaults.warm_up_days)
-
-
-def _outage_seed(room: LoadedRoom, seed: int | None) -> int:
-    return room.scenario.rehearsal.seed if seed is None else seed

@@ -34,13 +34,12 @@ from growsim.scenario.shelves import load_shelves
 from growsim.study.learn.question import Learning
 from growsim.study.learn.question import learn as learn_from
 from growsim.study.promise.answer import Promises
-from growsim.study.promise.question import REPLICATIONS as POSSIBLE_FUTURES
 from growsim.study.promise.question import promise as promise_for
 from growsim.study.sow.answer import SowingPlan
 from growsim.study.sow.question import CERTAINTY
 from growsim.study.sow.question import sow as sow_for
-from growsim.study.week.question import REPLICATIONS as PLANNED_WEEKS
 from growsim.study.week.question import WeekPlan, this_week, week_plan
+from growsim.vocabulary.questions import PLANNED_WEEKS, POSSIBLE_FUTURES
 
 
 def promise(

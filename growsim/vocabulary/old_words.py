@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Final
 
-_TASKS: Final = {"cut": "harvest", "move": "transplant", "renew tub": "change solution"}
+from growsim.vocabulary.machines import LEAK
+
+_TASKS: Final[dict[str, str]] = {"cut": "harvest", "move": "transplant", "renew tub": "change solution"}
 OLD_WORDS: Final[dict[str, dict[str, str]]] = {
     # keys of a room file or CHANGE file, by the table they stood in
     "": {"tubs": "reservoirs"},
@@ -19,7 +21,7 @@ OLD_WORDS: Final[dict[str, dict[str, str]]] = {
     "rehearsal": {"run_in_days": "warm_up_days"},
     # what such a key could be set to
     "crew.tasks.name": _TASKS,
-    "outages.machine": {"tub leak": "reservoir leak"},
+    "outages.machine": {"tub leak": LEAK.key},
     "protections.name": {"daily look-in": "daily walk-through"},
     # a shelves file: columns and stages
     "shelves file": {"cuts": "harvests"},

@@ -10,7 +10,7 @@ import webbrowser
 from importlib.util import find_spec
 from pathlib import Path
 
-from growsim.cli.options import Command, whole_number
+from growsim.cli.options import whole_number
 from growsim.errors import InputError
 
 ADDRESS = "127.0.0.1"
@@ -99,7 +99,8 @@ def serve(folder: Path, listening: socket.socket, *, start: str = "/", browser: 
     print("The page is closed.", flush=True)
 
 
-def _arguments(parser: argparse.ArgumentParser) -> None:
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The options that are its own."""
     parser.add_argument(
         "room", type=Path, nargs="?", metavar="ROOM", help="the room to begin with (default: a list of rooms)"
     )
@@ -117,13 +118,3 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
         help="port of this computer the page answers on (default: the first free one from 8600)",
     )
     parser.add_argument("--no-browser", action="store_true", help="only say where the page is; open no browser")
-
-
-COMMAND = Command(
-    name="page",
-    question="I would rather point and click.",
-    about="Starts a page on this computer and opens the browser: describe the room in forms, ask, read answers.\n"
-    "Nobody else can reach it, and nothing leaves this computer. Ctrl-C closes it; what is saved stays.",
-    add_arguments=_arguments,
-    run=run,
-)

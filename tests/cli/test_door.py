@@ -13,10 +13,9 @@ import pytest
 
 import growsim
 from growsim.__main__ import main
-from growsim.cli import door
-from growsim.cli.options import Command
+from growsim.cli import check
 from growsim.errors import Interrupted
-from growsim.web.command import COMMAND as PAGE
+from growsim.vocabulary.questions import COMMANDS
 
 ROOT = Path(__file__).parents[2]
 TINY = ROOT / "scenarios" / "tiny"
@@ -42,9 +41,7 @@ def raising(fault: BaseException, monkeypatch: pytest.MonkeyPatch) -> None:
     def run(_: object) -> int:
         raise fault
 
-    broken = Command("check", "question", "about", lambda parser: parser.add_argument("room"), run)
-    monkeypatch.setattr(door, "own_command", lambda _: broken)
-    monkeypatch.setattr(door, "NAMES", ("check",))
+    monkeypatch.setattr(check, "run", run)
 
 
 @pytest.mark.parametrize("arguments", [[], ["--help"]])
@@ -53,9 +50,9 @@ def test_help_lists_every_command_with_its_question(arguments: list[str], capsys
     assert main(arguments) == 0
 
     text = " ".join(capsys.readouterr().out.split())
-    for command in (*map(door.own_command, door.NAMES), PAGE):
-        assert command.name in text
-        assert command.question in text
+    for question in COMMANDS:
+        assert question.name in text
+        assert question.asks in text
 
 
 def test_help_imports_nothing_heavy() -> None:
@@ -79,7 +76,7 @@ def test_version(capsys: pytest.CaptureFixture[str]) -> None:
     ("arguments", "said"),
     [
         (["chekc", "x"], "growsim: there is no command 'chekc'; did you mean `growsim check`; see `growsim --help`."),
-        (["sing"], "growsim: there is no command 'sing'; the commands are check, new, rehearse"),
+        (["sing"], "growsim: there is no command 'sing'; the commands are new, check, rehearse"),
         (["check"], "growsim check: missing: ROOM; see `growsim check --help`."),
         (["check", "a", "b"], "growsim: not understood: b; see `growsim --help`."),
         (

@@ -67,7 +67,7 @@ def test_all_outages_of_a_short_time(
     said = capsys.readouterr().out
     assert said.startswith("How long have we got: A failed pump is the most urgent")
     assert "What is worth buying: " in said
-    assert f"To print for the wall: {tmp_path / 'out' / 'wall.html'}" in said
+    assert f"For the wall, to print: {tmp_path / 'out' / 'wall.html'}" in said
     assert (tmp_path / "out" / "what-to-do-first.html").exists()
 
 

@@ -37,7 +37,8 @@ def test_the_answer_is_printed_and_the_report_lies_in_reports(capsys: pytest.Cap
 
     out, err = capsys.readouterr()
     left = summary("reports/tiny-rehearse")
-    assert out.startswith("\n".join(left["answer"]))
+    told = [f"{head}: {said}" for head, said in zip(left["answer_heads"], left["answer"], strict=True)]
+    assert out.startswith("\n".join(told))
     assert out.endswith("The whole report: reports/tiny-rehearse/report.html\n")
     assert err == ""
     assert [path.name for path in Path().iterdir()] == ["reports"]

@@ -15,7 +15,7 @@ import pytest
 from both_units import alone_in
 
 from growsim.report.crew import words as crew_words
-from growsim.report.crew.answer import change_file, write_crew
+from growsim.report.crew.answer import sign_up_change, write_crew
 from growsim.report.crew.words import in_months, months_said
 from growsim.report.provenance import Provenance
 from growsim.run.intervals import Difference
@@ -115,7 +115,7 @@ def test_the_page_stands_on_its_own(written: tuple[Path, dict[str, Any]]) -> Non
 def test_the_change_file_makes_the_room_that_was_found(study: CrewStudy) -> None:
     """Merged into the room it gives a valid room with just those sign-ups."""
     room = crew_fakes.tiny()
-    merged = apply_change(room.raw, {k: v for k, v in tomllib.loads(change_file(study)).items() if k != "change"})
+    merged = apply_change(room.raw, {k: v for k, v in tomllib.loads(sign_up_change(study)).items() if k != "change"})
     shifts = scenario_from(merged, "room.toml")[0].crew.shifts
 
     assert [shift.people_by_month for shift in shifts] == [study.people(0), study.people(1)]

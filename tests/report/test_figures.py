@@ -11,8 +11,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from growsim.report import figures, summaries
-from growsim.report.rehearse import figures as figures_flow
+from growsim.report import figures, rehearsed, summaries
 from growsim.report.rehearse import figures as figures_room
 from growsim.vocabulary.losses import FATES
 
@@ -31,12 +30,12 @@ def drawers(rehearsal: Any) -> dict[str, Callable[[], Any]]:
     """Every figure by name."""
     outcomes, room = rehearsal.outcomes, rehearsal.scenario
     return {
-        "weekly-output": lambda: figures_flow.weekly_output(outcomes, rehearsal.on_paper, room),
-        "every-seed": lambda: figures_flow.every_seed(outcomes),
-        "losses-and-failures": lambda: figures_flow.losses_and_failures(summaries.typical(outcomes), room),
+        "weekly-output": lambda: rehearsed.draw_weeks(outcomes, rehearsal.on_paper, room),
+        "every-seed": lambda: figures_room.every_seed(outcomes),
+        "losses-and-failures": lambda: figures_room.losses_and_failures(summaries.typical(outcomes), room),
         "room-map": lambda: figures_room.room_map(outcomes, room),
         "crew-hours": lambda: figures_room.crew_hours(outcomes, room),
-        "money-and-energy": lambda: figures_room.money_and_energy(summaries.accounts_per_week(outcomes, 364), "USD"),
+        "money-and-energy": lambda: rehearsed.draw_money_and_energy(summaries.accounts_per_week(outcomes, 364), "USD"),
         "warm-up": lambda: figures_room.warm_up(rehearsal.warm_up.series, 5, 8.0),
     }
 
@@ -81,7 +80,7 @@ def test_hostile_names_are_drawn_as_they_are(made_up: ModuleType, tmp_path: Path
     outcome = made_up.outcome(made_up.tiny_room(), 0, 52)
     fates = {(name, fate): count for (_, fate), count in outcome.fates.items()}
     hostile = type(outcome)(0, outcome.measures, outcome.weeks, fates, outcome.accounts)
-    svg = figures.save(figures_flow.every_seed([hostile]), tmp_path, "hostile")
+    svg = figures.save(figures_room.every_seed([hostile]), tmp_path, "hostile")
     texts = [each.text for each in ElementTree.fromstring(svg).iter("{http://www.w3.org/2000/svg}text")]
 
     assert "<script>" not in svg

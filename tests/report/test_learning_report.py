@@ -14,7 +14,7 @@ import pytest
 from both_units import alone_in
 from kept_records import Tables, as_csv, kept
 
-from growsim.report.learn.answer import change_text, write_learning
+from growsim.report.learn.answer import write_learning
 from growsim.report.learn.figures import before_and_after
 from growsim.report.learn.words import answer
 from growsim.report.provenance import Provenance
@@ -167,24 +167,6 @@ def test_the_same_record_gives_the_same_bytes(learning: Learning, folder: Path, 
     for path in sorted(folder.rglob("*")):
         if path.is_file():
             assert path.read_bytes() == (tmp_path / "again" / path.relative_to(folder)).read_bytes(), path.name
-
-
-@pytest.mark.parametrize(
-    "tables",
-    [
-        {"a": 1, "b": {"c": [1.5, 2], "d": {"distribution": "beta", "mean": 0.5, "sd": 0.1, "source": 'a "b" \\ c'}}},
-        {
-            "crops": [
-                {"name": "α = 1", "stages": [{"name": "x", "n": 1}, {"name": "y"}]},
-                {"name": "b", "t": {"u": True}},
-            ]
-        },
-        {"x y": {"": {"value": 3, "source": "line\nbreak\t\x7f"}}, "empty": []},
-    ],
-)
-def test_change_text_reads_back_as_it_was(tables: dict[str, Any]) -> None:
-    """By the standard library's TOML reader."""
-    assert tomllib.loads(change_text(tables, ("a remark",))) == tables
 
 
 def test_losses_of_which_the_room_file_says_none_are_drawn_in_their_own_percent() -> None:

@@ -14,7 +14,7 @@ from both_units import alone_in
 from sow_plans import ORIGIN, TINY
 
 from growsim.report.sow import tables, words
-from growsim.report.sow.answer import change_text, write_sowing_plan
+from growsim.report.sow.answer import plan_change, write_sowing_plan
 from growsim.scenario.change import changed_room, load_change
 from growsim.study.sow.answer import SowingPlan
 
@@ -163,7 +163,19 @@ def test_the_change_file_is_read_back_as_the_plan(folder: Path, plan: SowingPlan
 
     assert change.title == "sowing plan, 90% certain"
     assert changed_room(TINY, change).scenario == plan.scenario
-    assert tomllib.loads(change_text(plan))["change"]["name"] == change.title
+    assert tomllib.loads(plan_change(plan))["change"]["name"] == change.title
+
+
+def test_the_change_file_is_read_back_whatever_the_room_is_called(plan: SowingPlan, tmp_path: Path) -> None:
+    """The room's name stands in a remark, where no line may end and no control character stand."""
+    scenario = plan.room.scenario
+    named = scenario.model_copy(update={"room": scenario.room.model_copy(update={"name": "Our\nroom\x07 \u2028[a]"})})
+    file = tmp_path / "sowing.toml"
+    file.write_bytes(
+        plan_change(dataclasses.replace(plan, room=dataclasses.replace(plan.room, scenario=named))).encode()
+    )
+
+    assert changed_room(TINY, load_change(file)).scenario == plan.scenario
 
 
 def test_summary_tables_and_page_tell_the_same(folder: Path, plan: SowingPlan) -> None:

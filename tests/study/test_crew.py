@@ -11,7 +11,7 @@ import crew_fakes
 import pytest
 
 from growsim.errors import InputError
-from growsim.report.crew.answer import change_file
+from growsim.report.crew.answer import sign_up_change
 from growsim.run.prepare import prepare
 from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Rehearsers
@@ -139,7 +139,7 @@ def test_nobody_is_asked_for_in_months_without_the_shift(room: LoadedRoom) -> No
 
     assert found.people(1)[3:] == (0,) * 9
     assert min(found.people(1)[:3]) >= 1
-    assert tomllib.loads(change_file(found))["crew"]["shifts"][1]["people_by_month"] == list(found.people(1))
+    assert tomllib.loads(sign_up_change(found))["crew"]["shifts"][1]["people_by_month"] == list(found.people(1))
 
 
 @pytest.mark.parametrize(

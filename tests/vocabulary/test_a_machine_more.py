@@ -49,7 +49,7 @@ SAYS = """
 import argparse, datetime as dt, json, sys
 from dataclasses import replace
 from outage_rooms import tiny
-from growsim.cli.outage import COMMAND
+from growsim.cli.outage import arguments
 from growsim.errors import RoomFileError
 from growsim.ledger.events import FloodMissed, WentDown
 from growsim.report import model_text, record_templates
@@ -69,7 +69,7 @@ from growsim.scenario.record.rows import RowReader
 from growsim.scenario.record.tables import FAULTS
 from growsim.scenario.spreadsheets import SheetRow
 from growsim.scenario.uncertain import Uncertain
-from growsim.study.funder.record import counted
+from growsim.study.funder.record import sums_of
 from growsim.study.learn.upkeep import lesson_of_faults
 from growsim.study.outage.event import study_event
 from growsim.study.outage.protections import protections_for
@@ -87,8 +87,8 @@ room = room.model_copy(update={"reservoirs": (room.reservoirs[0].model_copy(upda
 nowhere = PlannedOutage(name="x", machine="mist maker", start_day=1, hours=2)
 given = nowhere.model_copy(update={"where": "reservoir"})
 parser = argparse.ArgumentParser()
-COMMAND.add_arguments(parser)
-parser.parse_args(["room", "--machine", "mist maker"])
+arguments(parser)
+parser.parse_args(["--machine", "mist maker"])
 cells = {"machine": "Fogger", "where": "reservoir", "down": "2031-03-08 03:00", "repaired": "2031-03-08 21:40"}
 fault = RowReader(FAULTS, room, None).read("faults.csv", SheetRow(2, cells, ()))
 records = Records(faults=(fault,))
@@ -119,7 +119,7 @@ print(json.dumps({
     "the sheets": repr([sheet.title for sheet in sheets(outages)]),
     "the wall chart": repr(wall_rows(outages)),
     "the funder's protections": repr(funder_words.protections(room)),
-    "the funder's record": repr(funder_record.section(counted(records, room), records)),
+    "the funder's record": repr(funder_record.section(sums_of(records, room), records)),
     "the machines of a rehearsal": repr(rehearsed_machines(outages.year.outcomes, 28).rows),
     "the story": tell(WentDown(600, "mist maker", "reservoir"), "USD"),
     "the story of a flood": tell(FloodMissed(600, "reservoir", "mist maker"), "USD"),

@@ -88,7 +88,7 @@ def test_a_newcomers_visit(page: Page) -> None:
     page.get_by_role("button", name="Keep this change").click()
 
     page.get_by_role("link", name="Ask", exact=True).click()
-    page.get_by_role("link", name="What does another rack").click()
+    page.get_by_role("link", name="What would another rack").click()
     page.get_by_label("one more rack").check()
     fill(page, FEW)
     page.get_by_role("button", name="Ask", exact=True).click()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,12 +11,11 @@ from growsim.report.compare import words
 from growsim.report.compare import words as reasons
 from growsim.report.compare.air import left_out
 from growsim.report.compare.page import compose
-from growsim.report.page import render
+from growsim.report.frame import Answer, measures_of
 from growsim.report.provenance import Provenance
-from growsim.report.rehearse.answer import measure_entry
 from growsim.report.tenths import tenths_entry
 from growsim.report.words import per_period
-from growsim.run.writing import output_folder, write_csv, write_text
+from growsim.run.writing import write_csv
 from growsim.study.verdicts import Verdict, replications_to_decide
 
 if TYPE_CHECKING:
@@ -32,33 +30,23 @@ def write_comparison(
 
     Raises OutputError where `out` exists (unless `replace`) or cannot be written.
     """
-    answer = words.answer(comparison)
-    summary = summary_of(comparison, provenance, answer)
-    with output_folder(out, replace=replace) as folder:
-        (folder / "figures").mkdir()
-        page = compose(comparison, provenance, answer, folder / "figures")
-        write_text(folder / "report.html", render(page))
-        _write_tables(comparison, folder)
-        write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
-    return summary
+    answer = Answer(
+        provenance, comparison.scenario, comparison.seed, len(comparison.outcomes), comparison.plan.days,
+        comparison.plan.lead_in_days, tuple(words.answer(comparison)),
+    )  # fmt: skip
+    summary = answer.summary(measures_of(comparison.estimates, answer.days), **_own(comparison))
+    return answer.write(
+        out,
+        summary,
+        lambda folder: compose(comparison, answer, folder),
+        lambda folder: _write_tables(comparison, folder),
+        replace=replace,
+    )
 
 
-def summary_of(comparison: Comparison, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
-    """summary.json as a dict: what every command states, and what only a comparison has."""
-    days = comparison.plan.days
+def _own(comparison: Comparison) -> dict[str, Any]:
+    """What only a comparison has in its summary."""
     return {
-        "growsim": provenance.growsim,
-        "command": provenance.command,
-        "room": comparison.scenario.room.name,
-        "room_sha256": provenance.room_sha256,
-        "seed": comparison.seed,
-        "replications": len(comparison.outcomes),
-        "days": days,
-        "warm_up_days": comparison.plan.lead_in_days,
-        "repeat_with": provenance.repeat_with,
-        "answer": [sentence for _, sentence in answer],
-        "answer_heads": [head for head, _ in answer],
-        "measures": {key: measure_entry(found, days) for key, found in comparison.estimates.items()},
         "changes": {changed.name: _change_entry(changed, comparison) for changed in comparison.changes},
         "decided": {
             "all": comparison.is_decided,
@@ -66,10 +54,8 @@ def summary_of(comparison: Comparison, provenance: Provenance, answer: list[tupl
             "rounds": list(comparison.rounds),
             "at_most": comparison.planned_rounds[-1],
         },
-        "tenths": None if comparison.tenths is None else tenths_entry(comparison.tenths, days),
+        "tenths": None if comparison.tenths is None else tenths_entry(comparison.tenths, comparison.plan.days),
         "start": comparison.plan.start,
-        "python": provenance.python,
-        "libraries": dict(provenance.libraries),
     }
 
 
@@ -93,7 +79,7 @@ def _change_entry(changed: Changed, comparison: Comparison) -> dict[str, Any]:
             "years_by_worth": dict(zip(("mean", "soonest", "latest"), pay_back.years_by_worth, strict=True)),
         },
         "differences": {key: _difference_entry(verdict, days) for key, verdict in changed.verdicts.items()},
-        "measures": {key: measure_entry(found, days) for key, found in changed.estimates.items()},
+        "measures": measures_of(changed.estimates, days),
         "limits": {relief.limit: _relief_entry(relief) for relief in changed.reliefs},
         "shared_luck_saves": {key: luck.ratio for key, luck in changed.luck.items()},
         "pace_found_anew": list(changed.alternative.found_anew),

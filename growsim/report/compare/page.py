@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from growsim.report import cautions, figures, model_text, summaries
-from growsim.report import provenance as sources
+from growsim.report import cautions, summaries
 from growsim.report.compare import figures as drawn_as
 from growsim.report.compare import tables, words
 from growsim.report.compare import words as reasons
 from growsim.report.compare.air import left_out
-from growsim.report.page import Behind, Block, Bullets, Caution, Command, Facts, Grid, Page, Picture, Section, Text
-from growsim.report.provenance import Provenance
+from growsim.report.frame import Answer, model_section, picture
+from growsim.report.page import Behind, Block, Bullets, Caution, Grid, Page, Section, Text
+from growsim.report.provenance import sources_given
 from growsim.report.tenths import tenths_section
-from growsim.report.words import counted, listed, number, rehearsals, short_date
+from growsim.report.words import listed, rehearsals, short_date
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
-    from growsim.report.tables import Table
     from growsim.study.compare.answer import Changed, Comparison
 
 MOST_THROUGH_THE_YEAR = 3  # more lines than that cannot be told apart
@@ -39,25 +35,19 @@ CAUTIONS = {
 }
 
 
-def compose(comparison: Comparison, provenance: Provenance, answer: list[tuple[str, str]], figure_folder: Path) -> Page:
+def compose(comparison: Comparison, answer: Answer, figure_folder: Path) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
     scenario, plan = comparison.scenario, comparison.plan
     last = summaries.last_day(scenario, plan.days)
     titles = listed([changed.title for changed in comparison.changes])
-    several, few = len(comparison.changes) > 1, len(comparison.changes) <= MOST_THROUGH_THE_YEAR
-    return Page(
-        title=f"{scenario.room.name}: {counted(len(comparison.changes), 'change')} compared"
-        if several
-        else f"{scenario.room.name}: {titles}",
-        under_title=(
+    few = len(comparison.changes) <= MOST_THROUGH_THE_YEAR
+    return answer.page(
+        (
             f"Today's room and {titles if few else 'each change'}, lived through on a computer in the same "
             f"{rehearsals(len(comparison.outcomes), plan.days, 'possible')}, from "
             f"{short_date(scenario.room.start_date)} to {short_date(last)}"
         ),
-        notes=tuple(note for note in (scenario.about, scenario.room.note) if note),
-        answers=tuple(answer),
-        cautions=(cautions.ALWAYS,),
-        sections=tuple(
+        tuple(
             section
             for section in (
                 _side_by_side(comparison, figure_folder),
@@ -65,30 +55,33 @@ def compose(comparison: Comparison, provenance: Provenance, answer: list[tuple[s
                 _what_eats_the_gain(comparison, figure_folder),
                 _a_tenth_more(comparison, figure_folder),
                 _how_sure(comparison),
-                _model(),
-                _made_of(comparison, provenance),
+                model_section(
+                    "A crop keeps its pace of growth through a change of light, air, spacing or timetable: it is found "
+                    "once, from its typical days and mass in today's room."
+                ),
             )
             if section is not None
         ),
+        title="" if len(comparison.changes) > 1 else titles,
+        facts=[
+            (f"CHANGE file {changed.alternative.change.path.name}, SHA-256", changed.alternative.change.sha256)
+            for changed in comparison.changes
+        ],
+        sources=_sources(comparison),
     )
-
-
-def _picture(draw: Callable[[], Figure], folder: Path, name: str, caption: str, *behind: Table) -> Picture:
-    svg = figures.save(draw(), folder, name)
-    return Picture(name, caption, figures.for_page(svg, name, caption), tuple(each for each in behind if each.rows))
 
 
 def _side_by_side(comparison: Comparison, folder: Path) -> Section:
     blocks: list[Block] = [
-        _picture(
-            lambda: drawn_as.gains(comparison),
+        picture(
+            drawn_as.gains(comparison),
             folder,
             "gains",
             "Each mark is the average difference from today's room, the line its range. Left of zero: fewer greens. "
             "A mark whose line crosses zero is not decided, unless the line stays within the shaded strip.",
         ),
-        _picture(
-            lambda: drawn_as.other_headlines(comparison),
+        picture(
+            drawn_as.other_headlines(comparison),
             folder,
             "other-headlines",
             "The same for the share of orders filled, the hours of work falling due and the cost of a kilogram "
@@ -98,8 +91,8 @@ def _side_by_side(comparison: Comparison, folder: Path) -> Section:
     ]
     if len(comparison.changes) <= MOST_THROUGH_THE_YEAR and summaries.week_count(comparison.outcomes) > 1:
         blocks.append(
-            _picture(
-                lambda: drawn_as.through_the_year(comparison),
+            picture(
+                drawn_as.through_the_year(comparison),
                 folder,
                 "through-the-year",
                 "Greens handed out through the year, today and changed. The lines are averages: a single week swings "
@@ -144,8 +137,8 @@ def _what_eats_the_gain(comparison: Comparison, folder: Path) -> Section | None:
         "why",
         "What eats the gain",
         (
-            _picture(
-                lambda: drawn_as.limits(comparison),
+            picture(
+                drawn_as.limits(comparison),
                 folder,
                 "limits",
                 "The same change in a room with twice the people in every shift (and room for them), and in one where "
@@ -177,54 +170,13 @@ def _how_sure(comparison: Comparison) -> Section:
     return Section("how-sure", "How sure this is", tuple(blocks))
 
 
-def _model() -> Section:
-    return Section(
-        "model",
-        "How the model works",
-        (
-            Bullets(model_text.LOGIC),
-            Text(
-                "A crop keeps its pace of growth through a change of light, air, spacing or timetable: it is found "
-                "once, from its typical days and mass in today's room. The report of `growsim rehearse` describes the "
-                "whole model by the STRESS-DES checklist."
-            ),
-        ),
-    )
-
-
-def _made_of(comparison: Comparison, provenance: Provenance) -> Section:
-    named = list(sources.sources_given(comparison.scenario))
+def _sources(comparison: Comparison) -> list[str]:
+    """Of the figures of the room, of each changed room, and of what each change costs."""
+    named = sources_given(comparison.scenario)
     for changed in comparison.changes:
-        named += [each for each in sources.sources_given(changed.scenario) if each not in named]
         about = changed.alternative.change.about
-        named += [about.source] if about.source and about.source not in named else []
-    files = [
-        (f"CHANGE file {changed.alternative.change.path.name}, SHA-256", changed.alternative.change.sha256)
-        for changed in comparison.changes
-    ]
-    return Section(
-        "made-of",
-        "Where this report comes from",
-        (
-            Text(
-                "Every figure about the room comes from the room file and the CHANGE files; where they name a source "
-                "it is listed here, the others are the planner's own."
-            ),
-            Bullets(tuple(named)) if named else Text("The files name no sources."),
-            Text("To make it again:"),
-            Command(provenance.repeat_with),
-            Facts(
-                (
-                    ("seed", str(comparison.seed)),
-                    ("replications of each room", number(len(comparison.outcomes))),
-                    ("days counted", number(comparison.plan.days)),
-                    ("days of warm-up before them", number(comparison.plan.lead_in_days)),
-                    *provenance.rows(),
-                    *files,
-                )
-            ),
-        ),
-    )
+        named |= sources_given(changed.scenario) | ({about.source: None} if about.source else {})
+    return list(named)
 
 
 def _anchor(name: str) -> str:

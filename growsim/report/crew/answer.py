@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -10,10 +9,10 @@ from typing import TYPE_CHECKING, Any
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report.crew import words as crew_words
 from growsim.report.crew.page import CHANGE_FILE, compose
-from growsim.report.page import render
+from growsim.report.frame import Answer, measures_of
 from growsim.report.provenance import Provenance
-from growsim.report.rehearse.answer import measure_entry
-from growsim.run.writing import output_folder, write_text
+from growsim.run.writing import write_text
+from growsim.scenario.change import change_text
 from growsim.study.crew.question import DOUBT
 from growsim.study.rota import people_of, people_today
 
@@ -26,49 +25,36 @@ def write_crew(study: CrewStudy, out: Path, *, provenance: Provenance, replace: 
 
     Raises OutputError where `out` exists (unless `replace`) or cannot be written.
     """
-    answer = crew_words.answer(study)
-    summary = summary_of(study, provenance, answer)
-    with output_folder(out, replace=replace) as folder:
-        (folder / "figures").mkdir()
-        page = compose(study, provenance, answer, folder / "figures")
-        write_text(folder / "report.html", render(page))
-        write_text(folder / CHANGE_FILE, change_file(study))
+    answer = Answer(
+        provenance, study.scenario, study.seed, len(study.outcomes), study.plan.days, study.plan.lead_in_days,
+        tuple(crew_words.answer(study)),
+    )  # fmt: skip
+
+    def files(folder: Path) -> None:
+        write_text(folder / CHANGE_FILE, sign_up_change(study))
         _write_tables(study, folder)
-        write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
-    return summary
+
+    summary = answer.summary(measures_of(study.estimates, answer.days), **_own(study))
+    return answer.write(out, summary, lambda folder: compose(study, answer, folder), files, replace=replace)
 
 
-def change_file(study: CrewStudy) -> str:
+def sign_up_change(study: CrewStudy) -> str:
     """The sign-up as a CHANGE file: people by month for every shift."""
-    lines = [
-        "# Made by `growsim crew`: the sign-up it found. `growsim compare ROOM crew.toml` says what it changes.",
-        "[change]",
-        'name = "the sign-up that growsim crew found"',
+    found = [(shift, list(study.people(number))) for number, shift in enumerate(study.scenario.crew.shifts)]
+    shifts = [
+        {"name": shift.name, "people": people_of(shift, people), "people_by_month": people} for shift, people in found
     ]
-    for number, shift in enumerate(study.scenario.crew.shifts):
-        people = list(study.people(number))
-        lines += ["", "[[crew.shifts]]", f"name = {json.dumps(shift.name, ensure_ascii=False)}"]
-        lines += [f"people = {people_of(shift, people)}", f"people_by_month = {people}"]
-    return "\n".join(lines) + "\n"
+    return change_text(
+        {"crew": {"shifts": shifts}},
+        {"name": "the sign-up that growsim crew found"},
+        (f"Made by `growsim crew`: the sign-up it found. `growsim compare ROOM {CHANGE_FILE}` says what it changes.",),
+    )
 
 
-def summary_of(study: CrewStudy, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
-    """summary.json as a dict: what every command states, and what only this one has."""
-    days = study.plan.days
+def _own(study: CrewStudy) -> dict[str, Any]:
+    """What only this answer has in its summary."""
     return {
-        "growsim": provenance.growsim,
-        "command": provenance.command,
-        "room": study.scenario.room.name,
-        "room_sha256": provenance.room_sha256,
-        "seed": study.seed,
-        "replications": len(study.outcomes),
-        "days": days,
-        "warm_up_days": study.plan.lead_in_days,
-        "repeat_with": provenance.repeat_with,
-        "answer": [sentence for _, sentence in answer],
-        "answer_heads": [head for head, _ in answer],
-        "measures": {key: measure_entry(found, days) for key, found in study.estimates.items()},
-        "measures_today": {key: measure_entry(found, days) for key, found in study.today.items()},
+        "measures_today": measures_of(study.today, study.plan.days),
         "people_by_month": {
             shift.name: {"today": list(people_today(shift)), "needed": list(study.people(number))}
             for number, shift in enumerate(study.scenario.crew.shifts)
@@ -98,8 +84,6 @@ def summary_of(study: CrewStudy, provenance: Provenance, answer: list[tuple[str,
         "years_rehearsed": study.years,
         "years_searched": study.years_searched,
         "start": study.plan.start,
-        "python": provenance.python,
-        "libraries": dict(provenance.libraries),
     }
 
 

@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from growsim.report import cautions, figures, model_text, summaries
-from growsim.report import provenance as sources
+from growsim.report import cautions, summaries
 from growsim.report.crew import figures as figures_crew
 from growsim.report.crew import tables as crew_tables
-from growsim.report.page import Block, Bullets, Caution, Command, Facts, Grid, Page, Picture, Section, Text
-from growsim.report.provenance import Provenance
+from growsim.report.frame import Answer, model_section, picture
+from growsim.report.page import Block, Bullets, Caution, Command, Grid, Page, Section, Text
 from growsim.report.words import counted, listed, number, rehearsals, short_date
+from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
-    from growsim.report.tables import Table
     from growsim.study.crew.answer import CrewStudy
 
-CHANGE_FILE = "crew.toml"
+CHANGE_FILE = BY_NAME["crew"].change_file
 ALONE = (
     "Nobody alone. A shift with one sign-up may leave the lead, or a beginner, without a second person: no reservoir "
     "is "
@@ -28,28 +24,24 @@ ALONE = (
 )
 
 
-def compose(study: CrewStudy, provenance: Provenance, answer: list[tuple[str, str]], figure_folder: Path) -> Page:
+def compose(study: CrewStudy, answer: Answer, figure_folder: Path) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
     scenario, plan = study.scenario, study.plan
     last = summaries.last_day(scenario, plan.days)
-    return Page(
-        title=f"{scenario.room.name}: how many volunteers, on which day, in which month",
-        under_title=(
+    return answer.page(
+        (
             f"{rehearsals(study.years, plan.days, 'possible')} lived through on a computer with crews of many sizes, "
             f"from {short_date(scenario.room.start_date)} to {short_date(last)}"
         ),
-        notes=tuple(note for note in (scenario.about, scenario.room.note) if note),
-        answers=tuple(answer),
-        cautions=(cautions.ALWAYS,),
-        sections=(
+        (
             _sign_ups(study, figure_folder),
             _gives(study, figure_folder),
             _one_less(study, figure_folder),
             _late(study, figure_folder),
             _how_sure(study),
-            Section("model", "How the model works", (Bullets(model_text.LOGIC), Text(_ABOUT_PEOPLE))),
-            _made_of(study, provenance),
+            model_section(_ABOUT_PEOPLE),
         ),
+        facts=[("possible years rehearsed in all", number(study.years))],
     )
 
 
@@ -62,11 +54,6 @@ _ABOUT_PEOPLE = (
 )
 
 
-def _picture(draw: Callable[[], Figure], folder: Path, name: str, caption: str, *behind: Table) -> Picture:
-    svg = figures.save(draw(), folder, name)
-    return Picture(name, caption, figures.for_page(svg, name, caption), tuple(each for each in behind if each.rows))
-
-
 def _sign_ups(study: CrewStudy, folder: Path) -> Section:
     given = [cautions.LIFTING, cautions.HEAT]
     if any(people <= 1 for each in study.seasons for people in each.sign_up):
@@ -75,16 +62,16 @@ def _sign_ups(study: CrewStudy, folder: Path) -> Section:
         "sign-ups",
         "How many, when",
         (
-            _picture(
-                lambda: figures_crew.sign_ups(study),
+            picture(
+                figures_crew.sign_ups(study),
                 folder,
                 "sign-ups",
                 "Large: volunteers to sign up for each shift, week by week of that month, besides the lead. Small: how "
                 "many more (+) or fewer (-) than are signed up today.",
             ),
             Grid(crew_tables.sign_ups(study)),
-            _picture(
-                lambda: figures_crew.by_month(study),
+            picture(
+                figures_crew.by_month(study),
                 folder,
                 "by-month",
                 "Hatched: volunteers to sign up in a week of each month, all shifts together. Filled: how many of them "
@@ -104,8 +91,8 @@ def _sign_ups(study: CrewStudy, folder: Path) -> Section:
 
 def _gives(study: CrewStudy, folder: Path) -> Section:
     blocks: list[Block] = [
-        _picture(
-            lambda: figures_crew.frontier(study),
+        picture(
+            figures_crew.frontier(study),
             folder,
             "frontier",
             "Each point is a crew kept up all year, from the smallest to as many as fit into the room. Where the line "
@@ -124,8 +111,8 @@ def _one_less(study: CrewStudy, folder: Path) -> Section:
         "one-less",
         "One person less",
         (
-            _picture(
-                lambda: figures_crew.one_less(study),
+            picture(
+                figures_crew.one_less(study),
                 folder,
                 "one-less",
                 "What changes when one person less is signed up for that shift all year round, the others as in the "
@@ -141,8 +128,8 @@ def _late(study: CrewStudy, folder: Path) -> Section:
         "late",
         "What is late first",
         (
-            _picture(
-                lambda: figures_crew.late_tasks(study),
+            picture(
+                figures_crew.late_tasks(study),
                 folder,
                 "late-tasks",
                 "Of each task's jobs, how many are late with crews of every size. Work is taken up by the priorities "
@@ -201,28 +188,4 @@ def _what_was_tried(study: CrewStudy) -> str:
     return (
         "Of the sign-ups of one place fewer, those that looked likeliest by all years rehearsed were tried and found "
         "wanting, not every one there is: a sign-up as good and a place smaller may have been missed."
-    )
-
-
-def _made_of(study: CrewStudy, provenance: Provenance) -> Section:
-    named = list(sources.sources_given(study.scenario))
-    return Section(
-        "made-of",
-        "Where this report comes from",
-        (
-            Text("Every figure about the room comes from the room file; where the file names a source it is listed."),
-            Bullets(tuple(named)) if named else Text("The room file names no sources."),
-            Text("To make it again:"),
-            Command(provenance.repeat_with),
-            Facts(
-                (
-                    ("seed", str(study.seed)),
-                    ("replications of the proof", number(len(study.outcomes))),
-                    ("possible years rehearsed in all", number(study.years)),
-                    ("days counted", number(study.plan.days)),
-                    ("days of warm-up before them", number(study.plan.lead_in_days)),
-                    *provenance.rows(),
-                )
-            ),
-        ),
     )

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-import json
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import cautions, summaries, tables
+from growsim.report.frame import Answer, measures_of
 from growsim.report.funder import record as funder_record
 from growsim.report.funder import words as funder_words
-from growsim.report.page import Bullets, Caution, Command, Facts, Grid, Page, Section, Text, render
+from growsim.report.page import Bullets, Caution, Grid, Page, Section, Text
 from growsim.report.provenance import Provenance
-from growsim.report.rehearse.answer import measure_entry
-from growsim.report.rehearse.page import Drawn, money_section, output_picture
+from growsim.report.rehearsed import Drawn, money_section, output_picture
 from growsim.report.words import per_period, rehearsals, short_date
-from growsim.run.writing import output_folder, write_bytes, write_text
+from growsim.run.writing import write_bytes
 from growsim.scenario.spreadsheets import workbook_bytes
 from growsim.vocabulary.losses import FATES, Fate, Loss
 
@@ -45,64 +45,37 @@ def write_funder(
     kept: what the record shows of that time, and the record itself; told before what is expected. Raises OutputError
     where `out` exists (unless `replace`) or cannot be written.
     """
-    answer = [*(funder_record.answer(kept[0], rehearsal) if kept else ()), *funder_words.answer(rehearsal)]
-    summary = summary_of(rehearsal, provenance, answer)
-    with output_folder(out, replace=replace) as folder:
-        (folder / "figures").mkdir()
-        write_text(folder / "report.html", render(_page(rehearsal, provenance, answer, folder / "figures", kept)))
-        sheets = workbook_sheets(rehearsal, answer)
+    plan = rehearsal.plan
+    said = (*(funder_record.answer(kept[0], rehearsal) if kept else ()), *funder_words.answer(rehearsal))
+    answer = Answer(
+        provenance, rehearsal.scenario, rehearsal.seed, len(rehearsal.outcomes), plan.days, plan.lead_in_days, said
+    )
+
+    def files(folder: Path) -> None:
+        sheets = workbook_sheets(rehearsal, said)
         if kept:
             sheets["On record"] = funder_record.sheet_rows(kept[0], rehearsal)
         write_bytes(folder / "funder.xlsx", workbook_bytes(sheets))
-        write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
-    return summary
+
+    summary = answer.summary(
+        measures_of(rehearsal.estimates, plan.days),
+        done_about_losses=funder_words.protections(rehearsal.scenario),
+        accounts_per_week=summaries.accounts_per_week(rehearsal.outcomes, plan.days),
+    )
+    return answer.write(out, summary, lambda folder: _page(rehearsal, answer, folder, kept), files, replace=replace)
 
 
-def summary_of(rehearsal: Rehearsal, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
-    """summary.json as a dict: what every command states, and what is done about losses."""
-    plan = rehearsal.plan
-    return {
-        "growsim": provenance.growsim,
-        "command": provenance.command,
-        "room": rehearsal.scenario.room.name,
-        "room_sha256": provenance.room_sha256,
-        "seed": rehearsal.seed,
-        "replications": len(rehearsal.outcomes),
-        "days": plan.days,
-        "warm_up_days": plan.lead_in_days,
-        "repeat_with": provenance.repeat_with,
-        "answer": [sentence for _, sentence in answer],
-        "measures": {key: measure_entry(found, plan.days) for key, found in rehearsal.estimates.items()},
-        "done_about_losses": funder_words.protections(rehearsal.scenario),
-        "accounts_per_week": summaries.accounts_per_week(rehearsal.outcomes, plan.days),
-        "python": provenance.python,
-        "libraries": dict(provenance.libraries),
-    }
-
-
-def _page(
-    rehearsal: Rehearsal,
-    provenance: Provenance,
-    answer: list[tuple[str, str]],
-    figure_folder: Path,
-    kept: Kept | None,
-) -> Page:
+def _page(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, kept: Kept | None) -> Page:
     scenario, plan, outcomes = rehearsal.scenario, rehearsal.plan, rehearsal.outcomes
     drawn = Drawn(rehearsal, figure_folder)
     last = summaries.last_day(scenario, plan.days)
     machines = tables.machines(outcomes, plan.days)
     monthly = (Grid(tables.monthly(outcomes, scenario)),) if drawn.has_weeks else ()
     partners = (Grid(tables.partners(outcomes, scenario)),) if drawn.has_weeks and scenario.partners else ()
-    return Page(
-        title=f"{scenario.room.name}: what the grant does",
-        under_title=(
-            f"From {short_date(scenario.room.start_date)} to {short_date(last)}: what the plan can be expected to "
-            f"bring, from {rehearsals(len(outcomes), plan.days)}"
-        ),
-        notes=tuple(note for note in (scenario.about, scenario.room.note) if note),
-        answers=tuple(answer),
-        cautions=(cautions.ALWAYS,),
-        sections=(
+    return answer.page(
+        f"From {short_date(scenario.room.start_date)} to {short_date(last)}: what the plan can be expected to "
+        f"bring, from {rehearsals(len(outcomes), plan.days)}",
+        (
             *((funder_record.section(*kept),) if kept else ()),
             Section(
                 "food",
@@ -134,7 +107,6 @@ def _page(
                     Text(rehearsal.warm_up.sentence),
                 ),
             ),
-            Section("made-of", "Where this comes from", (Command(provenance.repeat_with), Facts(provenance.rows()))),
         ),
     )
 
@@ -159,7 +131,7 @@ def _helps(fate: Fate) -> str:
     return fate.helps if isinstance(fate, Loss) else ""
 
 
-def workbook_sheets(rehearsal: Rehearsal, answer: list[tuple[str, str]]) -> dict[str, list[list[Any]]]:
+def workbook_sheets(rehearsal: Rehearsal, answer: Sequence[tuple[str, str]]) -> dict[str, list[list[Any]]]:
     """The workbook: sentences, figures with their ranges, weeks, accounts, losses. Numbers are numbers, texts texts."""
     days = rehearsal.plan.days
     figures: list[list[Any]] = [list(FIGURE_HEADS)]

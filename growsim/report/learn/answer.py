@@ -2,81 +2,23 @@
 
 from __future__ import annotations
 
-import datetime as dt
-import json
-from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from growsim.report.frame import Answer
 from growsim.report.learn import tables, words
 from growsim.report.learn.page import compose
-from growsim.report.page import render
 from growsim.report.provenance import Provenance
-from growsim.run.writing import output_folder, write_csv, write_text
+from growsim.run.writing import write_csv, write_text
+from growsim.scenario.change import change_text
 from growsim.study.learn.effects import Effect, effects_of
+from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
     from growsim.study.learn.learned import ForecastCheck, Learned
     from growsim.study.learn.question import Learning
 
-# --- A CHANGE file as text: TOML that a person can read and `spec.change` loads.
-
-_FIGURE = ("distribution", "value", "low", "likely", "high")
-
-
-def change_text(tables: Mapping[str, Any], remarks: tuple[str, ...] = ()) -> str:
-    """The file: remarks first, then every table under its heading; an uncertain figure stays on one line."""
-    lines = [*(f"# {line}" for remark in remarks for line in remark.splitlines()), ""]
-    lines += _table(tables, ())
-    return "\n".join(lines).strip() + "\n"
-
-
-def _table(table: Mapping[str, Any], path: tuple[str, ...]) -> Iterator[str]:
-    """Plain keys, then the tables inside."""
-    inner = {key: value for key, value in table.items() if _is_table(value) or _is_tables(value)}
-    for key, value in table.items():
-        if key not in inner:
-            yield f"{_key(key)} = {_value(value)}"
-    for key, value in inner.items():
-        here = (*path, key)
-        heading = ".".join(_key(step) for step in here)
-        for each in [value] if _is_table(value) else value:
-            yield ""
-            if not _is_table(value):
-                yield f"[[{heading}]]"
-            elif any(not (_is_table(below) or _is_tables(below)) for below in each.values()):
-                yield f"[{heading}]"
-            yield from _table(each, here)
-
-
-def _is_table(value: Any) -> bool:
-    return isinstance(value, Mapping) and not any(key in value for key in _FIGURE)
-
-
-def _is_tables(value: Any) -> bool:
-    return isinstance(value, list) and bool(value) and all(_is_table(each) for each in value)
-
-
-def _value(value: Any) -> str:
-    if isinstance(value, Mapping):
-        return "{ " + ", ".join(f"{_key(key)} = {_value(each)}" for key, each in value.items()) + " }"
-    if isinstance(value, (list, tuple)):
-        return "[" + ", ".join(_value(each) for each in value) + "]"
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
-    if isinstance(value, dt.date):
-        return value.isoformat()
-    return repr(value)
-
-
-def _key(key: str) -> str:
-    plain = key.replace("_", "").replace("-", "")
-    return key if plain.isascii() and plain.isalnum() else json.dumps(key, ensure_ascii=False)
-
-
-CHANGE_FILE = "learned.toml"
+CHANGE_FILE = BY_NAME["learn"].change_file
 CHANGE_NAME = "learned from the record"
 
 
@@ -85,34 +27,37 @@ def write_learning(learning: Learning, out: Path, *, provenance: Provenance, rep
 
     Raises OutputError where `out` exists (unless `replace`) or cannot be written.
     """
-    answer = words.answer(learning)
-    summary = summary_of(learning, provenance, answer)
-    with output_folder(out, replace=replace) as folder:
-        (folder / "figures").mkdir()
+    held = learning.forecast_check
+    answer = Answer(
+        provenance, learning.before, held.seed if held else learning.before.rehearsal.seed,
+        held.replications if held else 0, (learning.last - learning.first).days + 1, 0, tuple(words.answer(learning)),
+    )  # fmt: skip
+
+    def files(folder: Path) -> None:
         if learning.change:
             write_text(folder / CHANGE_FILE, learned_text(learning))
-        page = compose(learning, provenance, answer, folder / "figures")
-        write_text(folder / "report.html", render(page))
         _write_tables(learning, folder)
-        write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
-    return summary
+
+    summary = answer.summary({figure.key: _measure(figure) for figure in learning.figures}, **_own(learning))
+    return answer.write(out, summary, lambda folder: compose(learning, answer, folder), files, replace=replace)
 
 
 def learned_text(learning: Learning) -> str:
     """The CHANGE file."""
-    about = {
-        "name": CHANGE_NAME,
-        "note": f"From {learning.first.isoformat()} to {learning.last.isoformat()}, "
-        f"{learning.records.rows_read} rows read, {len(learning.records.set_aside)} set aside.",
-    }
-    remarks = (
-        f"What the record of {learning.before.room.name} says, {learning.first.isoformat()} to "
-        f"{learning.last.isoformat()}.",
-        "A CHANGE file: `growsim compare ROOM learned.toml`, `growsim keep ROOM learned.toml`. Figures say in "
-        "their source how many records they rest on.",
-        "Learn again from the room file of before and the whole record, not from a room that has learned already.",
+    first, last, records = learning.first.isoformat(), learning.last.isoformat(), learning.records
+    return change_text(
+        learning.change,
+        {
+            "name": CHANGE_NAME,
+            "note": f"From {first} to {last}, {records.rows_read} rows read, {len(records.set_aside)} set aside.",
+        },
+        (
+            f"What the record of {learning.before.room.name} says, {first} to {last}.",
+            f"A CHANGE file: `growsim compare ROOM {CHANGE_FILE}`, `growsim keep ROOM {CHANGE_FILE}`. Figures say in "
+            "their source how many records they rest on.",
+            "Learn again from the room file of before and the whole record, not from a room that has learned already.",
+        ),
     )
-    return change_text({"change": about, **learning.change}, remarks)
 
 
 def _write_tables(learning: Learning, folder: Path) -> None:
@@ -151,22 +96,10 @@ def _write_tables(learning: Learning, folder: Path) -> None:
         write_csv(folder / "weeks.csv", tables.WEEKS_HEAD, tables.weeks_rows(learning))
 
 
-def summary_of(learning: Learning, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
-    """summary.json as a dict: what every command states, and what only learning has."""
+def _own(learning: Learning) -> dict[str, Any]:
+    """What only learning has in its summary."""
     records, held = learning.records, learning.forecast_check
     return {
-        "growsim": provenance.growsim,
-        "command": provenance.command,
-        "room": learning.before.room.name,
-        "room_sha256": provenance.room_sha256,
-        "seed": held.seed if held else learning.before.rehearsal.seed,
-        "replications": held.replications if held else 0,
-        "days": (learning.last - learning.first).days + 1,
-        "warm_up_days": 0,
-        "repeat_with": provenance.repeat_with,
-        "answer": [sentence for _, sentence in answer],
-        "answer_heads": [head for head, _ in answer],
-        "measures": {figure.key: _measure(figure) for figure in learning.figures},
         "effects": [_effect(effect) for effect in effects_of(learning.figures, learning.before)],
         "records": {
             "sha256": records.sha256,
@@ -186,8 +119,6 @@ def summary_of(learning: Learning, provenance: Provenance, answer: list[tuple[st
         "forecast_check": _forecast_check(held) if held else None,
         "change_file": CHANGE_FILE if learning.change else None,
         "notes": list(learning.notes),
-        "python": provenance.python,
-        "libraries": dict(provenance.libraries),
     }  # fmt: skip
 
 

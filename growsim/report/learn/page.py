@@ -5,19 +5,16 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from growsim.report import cautions, figures
+from growsim.report import cautions
+from growsim.report.frame import Answer, picture
 from growsim.report.learn import figures as figures_learn
 from growsim.report.learn import tables
 from growsim.report.learn.values import GROUPS
 from growsim.report.learn.words import score_sentence
-from growsim.report.page import Block, Bullets, Caution, Command, Facts, Grid, Page, Picture, Section, Text
-from growsim.report.provenance import Provenance
-from growsim.report.tables import Table
+from growsim.report.page import Block, Bullets, Caution, Grid, Page, Section, Text
 from growsim.report.words import counted, number, short_date
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
     from growsim.study.learn.question import Learning
 
 _HOW = {
@@ -43,25 +40,20 @@ _HOW = {
 }
 
 
-def compose(learning: Learning, provenance: Provenance, answer: list[tuple[str, str]], figure_folder: Path) -> Page:
+def compose(learning: Learning, answer: Answer, figure_folder: Path) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
-    scenario = learning.before
     sections = [_effects(learning), _figures(learning, figure_folder)]
     sections = [section for section in sections if section.blocks]
     if learning.forecast_check is not None:
         sections.append(_forecast_check(learning, figure_folder))
-    sections += [_read(learning), _how_sure(learning), _made_of(learning, provenance)]
-    notes = tuple(note for note in (scenario.about, scenario.room.note) if note)
-    return Page(
-        title=f"{scenario.room.name}: what its record says",
-        under_title=(
+    sections += [_read(learning), _how_sure(learning)]
+    return answer.page(
+        (
             f"{counted(learning.records.rows_read, 'row')} of the room's own record, {short_date(learning.first)} to "
             f"{short_date(learning.last)}"
         ),
-        notes=notes,
-        answers=tuple(answer),
-        cautions=(cautions.ALWAYS,),
-        sections=tuple(sections),
+        sections,
+        facts=[("record, SHA-256", learning.records.sha256)],
     )
 
 
@@ -89,7 +81,7 @@ def _figures(learning: Learning, folder: Path) -> Section:
         name = f"learned-{group}"
         caption = f"{GROUPS[group]}. {_HOW[group]}"
         blocks.append(
-            _picture(
+            picture(
                 figures_learn.before_and_after(here, group),
                 folder,
                 name,
@@ -122,7 +114,7 @@ def _forecast_check(learning: Learning, folder: Path) -> Section:
     for series in held.series:
         sentence = score_sentence(series)
         blocks.append(
-            _picture(
+            picture(
                 figures_learn.forecast_check(series), folder, f"forecast-check-{series.key.replace('_', '-')}",
                 f"{sentence[:1].upper()}{sentence[1:]}", tables.weeks_table(series),
             )
@@ -158,20 +150,3 @@ def _how_sure(learning: Learning) -> Section:
         "How sure this is",
         (Bullets(tuple(said)), Text("How it was worked out:"), Bullets(tuple(methods))),
     )
-
-
-def _made_of(learning: Learning, provenance: Provenance) -> Section:
-    return Section(
-        "made-of",
-        "Where this report comes from",
-        (
-            Text("To make this report again:"),
-            Command(provenance.repeat_with),
-            Facts((("record, SHA-256", learning.records.sha256), *provenance.rows())),
-        ),
-    )
-
-
-def _picture(figure: Figure, folder: Path, name: str, caption: str, behind: Table) -> Picture:
-    svg = figures.save(figure, folder, name)
-    return Picture(name, caption, figures.for_page(svg, name, caption), (behind,))

@@ -179,7 +179,7 @@ def weeks_table(series: Scored) -> Table:
 
 
 def weeks_rows(learning: Learning) -> Iterator[list[Cell]]:
-    """The held-back weeks for weeks.csv."""
+    """The forecast-check weeks for weeks.csv."""
     if learning.forecast_check is None:
         return
     for series in learning.forecast_check.series:

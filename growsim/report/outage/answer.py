@@ -2,60 +2,49 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from growsim.report.frame import FIGURES, Answer, measures_of
 from growsim.report.outage import page as outage_page
 from growsim.report.outage import sentences as outage_answer
 from growsim.report.outage import sheets as outage_first
 from growsim.report.outage.wall import by_urgency
-from growsim.report.page import render
 from growsim.report.provenance import Provenance
-from growsim.report.rehearse.answer import measure_entry
-from growsim.run.writing import output_folder, write_text
+from growsim.run.writing import write_text
+from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
     from growsim.study.outage.question import Outages
     from growsim.study.outage.year import Worth
     from growsim.study.pay_back import Range
 
-WALL_PAGE, FIRST_PAGES = "wall.html", "what-to-do-first.html"
+_, WALL_PAGE, FIRST_PAGES = (file for file, _ in BY_NAME["outage"].leaves)
 
 
 def write_outages(outages: Outages, out: Path, *, provenance: Provenance, replace: bool = False) -> dict[str, Any]:
     """Write report.html, wall.html, what-to-do-first.html, summary.json, CSV tables and figures, all or nothing; give
     the summary. Raises OutputError where `out` exists (unless `replace`) or cannot be written."""
-    answer = outage_answer.answer(outages)
-    summary = summary_of(outages, provenance, answer)
-    with output_folder(out, replace=replace) as folder:
-        (folder / "figures").mkdir()
-        page = outage_page.compose(outages, provenance, answer, folder / "figures")
-        write_text(folder / "report.html", render(page))
-        write_text(folder / WALL_PAGE, outage_first.wall_page(outages, folder / "figures"))
+    answer = Answer(
+        provenance, outages.scenario, outages.seed, outages.replications, outages.plan.days, outages.plan.lead_in_days,
+        tuple(outage_answer.answer(outages)),
+    )  # fmt: skip
+
+    def files(folder: Path) -> None:
+        write_text(folder / WALL_PAGE, outage_first.wall_page(outages, folder / FIGURES))
         write_text(folder / FIRST_PAGES, outage_first.first_pages(outages))
         _write_tables(outages, folder)
-        write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
-    return summary
+
+    summary = answer.summary(measures_of(outages.estimates, answer.days), **_own(outages))
+    return answer.write(
+        out, summary, lambda folder: outage_page.compose(outages, answer, folder), files, replace=replace
+    )
 
 
-def summary_of(outages: Outages, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
-    """summary.json as a dict: what every command states, and what only this study has."""
-    days = outages.plan.days
+def _own(outages: Outages) -> dict[str, Any]:
+    """What only this study has in its summary."""
     return {
-        "growsim": provenance.growsim,
-        "command": provenance.command,
-        "room": outages.scenario.room.name,
-        "room_sha256": provenance.room_sha256,
-        "seed": outages.seed,
-        "replications": outages.replications,
-        "days": days,
-        "warm_up_days": outages.plan.lead_in_days,
-        "repeat_with": provenance.repeat_with,
-        "answer": [sentence for _, sentence in answer],
-        "answer_heads": [head for head, _ in answer],
-        "measures": {key: measure_entry(found, days) for key, found in outages.estimates.items()},
         "value_per_kg": outages.year.value_per_kg,
         "time_left": [asdict(each) for each in by_urgency(outages)],
         "machines": {
@@ -91,8 +80,6 @@ def summary_of(outages: Outages, provenance: Provenance, answer: list[tuple[str,
             for pair in outages.year.pairs
         ],
         "start": outages.plan.start,
-        "python": provenance.python,
-        "libraries": dict(provenance.libraries),
     }
 
 

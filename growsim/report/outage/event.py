@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from growsim.report import cautions
+from growsim.report.frame import Answer, measures_of, model_section, picture
 from growsim.report.outage import figures as drawn
 from growsim.report.outage import tables as outage_tables
 from growsim.report.outage import words
-from growsim.report.outage.page import made_of, model_section, picture
-from growsim.report.page import Bullets, Caution, Page, Section, Text, render
+from growsim.report.page import Bullets, Caution, Page, Section, Text
 from growsim.report.provenance import Provenance
-from growsim.report.rehearse.answer import measure_entry
 from growsim.report.words import (
     counted,
     day_and_date,
@@ -29,7 +27,6 @@ from growsim.report.words import (
 )
 from growsim.run.intervals import summarize
 from growsim.run.results import measures_frame, write_frame
-from growsim.run.writing import output_folder, write_text
 from growsim.vocabulary.losses import PLANT_LOSSES
 from growsim.vocabulary.machines import BY_KEY
 
@@ -44,16 +41,21 @@ def write_event(event: OutageEvent, out: Path, *, provenance: Provenance, replac
 
     Raises OutputError where `out` exists (unless `replace`) or cannot be written.
     """
-    answer = answer_of(event)
-    summary = summary_of(event, provenance, answer)
-    with output_folder(out, replace=replace) as folder:
-        (folder / "figures").mkdir()
-        write_text(folder / "report.html", render(compose(event, provenance, answer, folder / "figures")))
+    answer = Answer(
+        provenance, event.scenario, event.seed, len(event.without), event.plan.days, event.plan.lead_in_days,
+        tuple(answer_of(event)),
+    )  # fmt: skip
+    with_it, without = summarize(event.with_it), summarize(event.without)
+
+    def files(folder: Path) -> None:
         write_frame(folder / "weeks.csv", event.to_frame().round(6))
-        write_frame(folder / "measures.csv", measures_frame(summarize(event.with_it)))
-        write_frame(folder / "measures_without.csv", measures_frame(summarize(event.without)))
-        write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
-    return summary
+        write_frame(folder / "measures.csv", measures_frame(with_it))
+        write_frame(folder / "measures_without.csv", measures_frame(without))
+
+    summary = answer.summary(
+        measures_of(with_it, answer.days), measures_without=measures_of(without, answer.days), **_own(event)
+    )
+    return answer.write(out, summary, lambda folder: compose(event, answer, folder), files, replace=replace)
 
 
 def answer_of(event: OutageEvent) -> list[tuple[str, str]]:
@@ -165,26 +167,20 @@ def _until(event: OutageEvent) -> str:
     return day_and_date(event.scenario.room.start_date + dt.timedelta(days=event.plan.days))
 
 
-def compose(event: OutageEvent, provenance: Provenance, answer: list[tuple[str, str]], folder: Path) -> Page:
+def compose(event: OutageEvent, answer: Answer, folder: Path) -> Page:
     """Draw the figure into `folder` and put the page together."""
-    scenario = event.scenario
-    name = name_of(event)
-    return Page(
-        title=f"{scenario.room.name}: {name}",
-        under_title=(
+    return answer.page(
+        (
             f"{rehearsals(len(event.without), event.plan.days, 'possible')}, each lived through twice on a computer: "
             f"with the outage and without it, under the same luck; followed until {_until(event)}"
         ),
-        notes=tuple(note for note in (scenario.about, scenario.room.note) if note),
-        answers=tuple(answer),
-        cautions=(cautions.ALWAYS,),
-        sections=(
+        (
             Section(
                 "weeks",
                 "Week by week",
                 (
                     picture(
-                        lambda: drawn.event_weeks(event),
+                        drawn.event_weeks(event),
                         folder,
                         "event",
                         "Above: plants lost more than without the outage. Below: greens handed out less in the week "
@@ -215,37 +211,14 @@ def compose(event: OutageEvent, provenance: Provenance, answer: list[tuple[str, 
                 ),
             ),
             model_section(),
-            made_of(
-                scenario,
-                provenance,
-                (
-                    ("seed", str(event.seed)),
-                    ("replications", number(len(event.without))),
-                    ("days counted", number(event.plan.days)),
-                    ("days of warm-up before them", number(event.plan.lead_in_days)),
-                ),
-            ),
         ),
+        title=name_of(event),
     )
 
 
-def summary_of(event: OutageEvent, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
-    """summary.json as a dict: what every command states, and what only a given outage has."""
-    days = event.plan.days
+def _own(event: OutageEvent) -> dict[str, Any]:
+    """What only a given outage has in its summary."""
     return {
-        "growsim": provenance.growsim,
-        "command": provenance.command,
-        "room": event.scenario.room.name,
-        "room_sha256": provenance.room_sha256,
-        "seed": event.seed,
-        "replications": len(event.without),
-        "days": days,
-        "warm_up_days": event.plan.lead_in_days,
-        "repeat_with": provenance.repeat_with,
-        "answer": [sentence for _, sentence in answer],
-        "answer_heads": [head for head, _ in answer],
-        "measures": {key: measure_entry(found, days) for key, found in summarize(event.with_it).items()},
-        "measures_without": {key: measure_entry(found, days) for key, found in summarize(event.without).items()},
         "event": {
             "machine": event.outage.machine,
             "where": event.outage.where,
@@ -263,8 +236,6 @@ def summary_of(event: OutageEvent, provenance: Provenance, answer: list[tuple[st
             "value_per_kg": event.value_per_kg,
         },
         "start": event.plan.start,
-        "python": provenance.python,
-        "libraries": dict(provenance.libraries),
     }
 
 

@@ -2,74 +2,51 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from growsim.report import cautions, figures, model_text
-from growsim.report import provenance as sources
+from growsim.report import cautions
+from growsim.report.frame import Answer, model_section, picture
 from growsim.report.outage import figures as drawn
 from growsim.report.outage import tables as outage_tables
 from growsim.report.outage import words as outage_words
 from growsim.report.outage.wall import by_urgency, wall_rows
-from growsim.report.page import Behind, Block, Bullets, Caution, Command, Facts, Grid, Page, Picture, Section, Text
-from growsim.report.words import number, rehearsals
+from growsim.report.page import Behind, Block, Bullets, Caution, Grid, Page, Section, Text
+from growsim.report.words import rehearsals
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
-    from growsim.report.provenance import Provenance
-    from growsim.report.tables import Table
-    from growsim.scenario.scenario import Scenario
     from growsim.study.outage.question import Outages
     from growsim.study.outage.trials import Strike
 
 MOST_PANELS = 3
 
 
-def compose(outages: Outages, provenance: Provenance, answer: list[tuple[str, str]], folder: Path) -> Page:
+def compose(outages: Outages, answer: Answer, folder: Path) -> Page:
     """Draw every figure into `folder` and put the page together."""
-    scenario, trials = outages.scenario, outages.by_hours.trials
-    return Page(
-        title=f"{scenario.room.name}: when something fails",
-        under_title=(
+    trials = outages.by_hours.trials
+    return answer.page(
+        (
             "What a failed pump, lights out, a power outage or loss of cooling costs, how long there is, and what is "
             f"worth buying; from {rehearsals(outages.replications, outages.plan.days)} and simulated single outages"
         ),
-        notes=tuple(note for note in (scenario.about, scenario.room.note) if note),
-        answers=tuple(answer),
-        cautions=(cautions.ALWAYS,),
-        sections=(
+        (
             _how_long(outages, folder),
             _one_outage(outages, folder),
             _a_year(outages, folder),
             _protections(outages, folder),
             _how_sure(outages),
             model_section(),
-            made_of(
-                scenario,
-                provenance,
-                (
-                    ("seed", str(outages.seed)),
-                    ("whole years", number(outages.replications)),
-                    ("days counted in each", number(outages.plan.days)),
-                    ("days of warm-up before them", number(outages.plan.lead_in_days)),
-                    (
-                        "rehearsals of each single outage",
-                        f"{trials.plant_replications} for plants, {trials.kg_replications} for kilograms",
-                    ),
-                ),
-            ),
         ),
+        facts=[
+            (
+                "rehearsals of each single outage",
+                f"{trials.plant_replications} for plants, {trials.kg_replications} for kilograms",
+            )
+        ],
     )
-
-
-def picture(draw: Callable[[], Figure], folder: Path, name: str, caption: str, *behind: Table) -> Picture:
-    """A figure drawn, saved, and made fit for the page."""
-    svg = figures.save(draw(), folder, name)
-    return Picture(name, caption, figures.for_page(svg, name, caption), tuple(each for each in behind if each.rows))
 
 
 def _how_long(outages: Outages, folder: Path) -> Section:
@@ -86,7 +63,7 @@ def _how_long(outages: Outages, folder: Path) -> Section:
         (
             Text("wall.html beside this page prints the chart below on one sheet, for the wall."),
             picture(
-                lambda: drawn.wall(rows, outages.by_hours.trials.hours, outages.scenario.room.name),
+                drawn.wall(rows, outages.by_hours.trials.hours, outages.scenario.room.name),
                 folder,
                 "wall",
                 "Plants lost of 100 that stand where it strikes, by what is down and by the hours until it is "
@@ -130,7 +107,7 @@ def _one_outage(outages: Outages, folder: Path) -> Section:
     if panels:
         blocks.append(
             picture(
-                lambda: drawn.by_hour_of_day(panels, trials.hours),
+                drawn.by_hour_of_day(panels, trials.hours),
                 folder,
                 "by-hour-of-day",
                 "Whether it begins at night or at noon: plants lost of 100 that stand where it strikes, against the "
@@ -139,7 +116,7 @@ def _one_outage(outages: Outages, folder: Path) -> Section:
         )
     blocks.append(
         picture(
-            lambda: drawn.kilograms_by_hours(kilograms, trials.hours),
+            drawn.kilograms_by_hours(kilograms, trials.hours),
             folder,
             "kilograms-by-hours",
             "Greens handed out less because of one outage, until all is made up that can be. The thick line is the "
@@ -163,7 +140,7 @@ def _a_year(outages: Outages, folder: Path) -> Section:
         "What it costs in a year",
         (
             picture(
-                lambda: drawn.risks(outages),
+                drawn.risks(outages),
                 folder,
                 "risks",
                 "Greens lost a year because a machine can fail. Mark: the average; line: its range. A line that "
@@ -179,7 +156,7 @@ def _protections(outages: Outages, folder: Path) -> Section:
         return Section("protections", "What is worth buying", (Text("Nothing that could fail can be protected."),))
     blocks: list[Block] = [
         picture(
-            lambda: drawn.protections(outages),
+            drawn.protections(outages),
             folder,
             "protections",
             "Greens that each protection keeps in a year: filled marks, those that could be added; hollow marks, those "
@@ -219,34 +196,3 @@ def _how_sure(outages: Outages) -> Section:
         "promise, and the comparisons as the use of it.",
     )
     return Section("how-sure", "How sure this is", (Bullets(said), Behind(outage_tables.wall_numbers(outages))))
-
-
-def model_section() -> Section:
-    """How the model works, in short."""
-    return Section(
-        "model",
-        "How the model works",
-        (
-            Bullets(model_text.LOGIC),
-            Text("The report of `growsim rehearse` describes the whole model by the STRESS-DES checklist."),
-        ),
-    )
-
-
-def made_of(scenario: Scenario, provenance: Provenance, facts: tuple[tuple[str, str], ...]) -> Section:
-    """Sources, the command to repeat it, and the facts of the run."""
-    named = list(sources.sources_given(scenario))
-    return Section(
-        "made-of",
-        "Where this report comes from",
-        (
-            Text(
-                "Every figure about the room, its machines and prices comes from the room file; where the file names "
-                "a source it is listed here, the others are the planner's own."
-            ),
-            Bullets(tuple(named)) if named else Text("The room file names no sources."),
-            Text("To make it again:"),
-            Command(provenance.repeat_with),
-            Facts((*facts, *provenance.rows())),
-        ),
-    )

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import json
-import re
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from growsim.report.page import render
+from growsim.report.frame import Answer, measures_of
 from growsim.report.promise import words
 from growsim.report.promise.page import compose
 from growsim.report.provenance import Provenance
-from growsim.report.rehearse.answer import measure_entry
-from growsim.run.writing import output_folder, write_text
-from growsim.scenario.toml.text import toml_text
+from growsim.run.writing import write_text
+from growsim.scenario.change import change_text, file_name
 
 if TYPE_CHECKING:
     from growsim.study.promise.answer import Promises
@@ -29,35 +26,25 @@ def write_promises(promises: Promises, out: Path, *, provenance: Provenance, rep
     from growsim.run import results
     from growsim.study.promise.answer import rescue_frame
 
-    answer = words.answer(promises)
-    summary = summary_of(promises, provenance, answer)
-    with output_folder(out, replace=replace) as folder:
-        (folder / "figures").mkdir()
-        write_text(folder / "report.html", render(compose(promises, provenance, answer, folder / "figures")))
+    answer = Answer(
+        provenance, promises.scenario, promises.seed, len(promises.outcomes), promises.plan.days, 0,
+        tuple(words.answer(promises)),
+    )  # fmt: skip
+
+    def files(folder: Path) -> None:
         results.write_frame(folder / "promises.csv", promises.to_frame())
         results.write_frame(folder / "tried.csv", rescue_frame(promises))
         results.write_frame(folder / "measures.csv", results.measures_frame(promises.estimates))
         results.write_frame(folder / "weeks.csv", results.week_summary_frame(promises.outcomes).round(6))
         _write_changes(promises, folder / "changes")
-        write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
-    return summary
+
+    summary = answer.summary(measures_of(promises.estimates, answer.days), **_own(promises))
+    return answer.write(out, summary, lambda folder: compose(promises, answer, folder), files, replace=replace)
 
 
-def summary_of(promises: Promises, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
-    """summary.json as a dict: what every command states, and what only promises have."""
+def _own(promises: Promises) -> dict[str, Any]:
+    """What only promises have in their summary."""
     return {
-        "growsim": provenance.growsim,
-        "command": provenance.command,
-        "room": promises.scenario.room.name,
-        "room_sha256": provenance.room_sha256,
-        "seed": promises.seed,
-        "replications": len(promises.outcomes),
-        "days": promises.plan.days,
-        "warm_up_days": 0,
-        "repeat_with": provenance.repeat_with,
-        "answer": [sentence for _, sentence in answer],
-        "answer_heads": [head for head, _ in answer],
-        "measures": {key: measure_entry(found, promises.plan.days) for key, found in promises.estimates.items()},
         "today": promises.date.isoformat(),
         "weeks": [
             {
@@ -86,8 +73,6 @@ def summary_of(promises: Promises, provenance: Provenance, answer: list[tuple[st
         "given_up": [asdict(each) for each in promises.given_up],
         "tried": [_tried(rescue, promises) for rescue in promises.rescues],
         "together": [_tried(rescue, promises) for rescue in promises.together],
-        "python": provenance.python,
-        "libraries": dict(provenance.libraries),
     }
 
 
@@ -110,7 +95,9 @@ def _write_changes(promises: Promises, folder: Path) -> None:
     if not promises.helpful:
         return
     folder.mkdir()
+    texts: dict[str, str] = {}
     for rescue in promises.helpful:
         (action,) = rescue.actions
-        name = re.sub(r"[^a-z0-9]+", "-", action.name.lower()).strip("-")
-        write_text(folder / f"{name}.toml", toml_text({"change": {"name": action.name}, **action.tables}))
+        texts[file_name(action.name, texts)] = change_text(action.tables, {"name": action.name})
+    for name, text in texts.items():
+        write_text(folder / name, text)

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from growsim.report.figures import BAND, BLUE, INK, ON_DARK, ON_PALE, PAPER, VERMILION, drawing, in_pounds, styled
-from growsim.report.promise.words import short_day
-from growsim.report.words import number
+from growsim.report.words import number, short_day
 from growsim.scenario.names import ANY_CROP
 
 if TYPE_CHECKING:

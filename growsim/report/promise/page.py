@@ -3,56 +3,47 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from growsim.report import cautions, figures, model_text
-from growsim.report import provenance as sources
-from growsim.report.page import Behind, Block, Bullets, Caution, Command, Facts, Grid, Page, Picture, Section, Text
+from growsim.report import cautions
+from growsim.report.frame import Answer, model_section, picture
+from growsim.report.page import Behind, Block, Bullets, Caution, Grid, Page, Section, Text
 from growsim.report.promise import figures as figures_promise
 from growsim.report.promise import tables
-from growsim.report.provenance import Provenance
 from growsim.report.words import counted, day_and_date, number, short_date
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
     from growsim.study.promise.answer import Promises
 
 
-def compose(promises: Promises, provenance: Provenance, answer: list[tuple[str, str]], figure_folder: Path) -> Page:
+def compose(promises: Promises, answer: Answer, figure_folder: Path) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
-    scenario = promises.scenario
     last = promises.date + dt.timedelta(days=promises.plan.days - 1)
-    return Page(
-        title=f"{scenario.room.name}: what can be promised",
-        under_title=(
+    return answer.page(
+        (
             f"From what stands on the shelves on {day_and_date(promises.date)} to {short_date(last)}, lived through on "
             f"a computer {counted(len(promises.outcomes), 'time')}"
         ),
-        notes=tuple(note for note in (scenario.about, scenario.room.note) if note),
-        answers=tuple(answer),
-        cautions=(cautions.ALWAYS,),
-        sections=(
+        (
             _amounts(promises, figure_folder),
             *((_orders(promises, figure_folder),) if promises.deliveries else ()),
             *((_saving(promises),) if promises.rescues else ()),
             _how_sure(promises),
-            Section("model", "How the model works", (Bullets(model_text.LOGIC),)),
-            _made_of(promises, provenance),
+            model_section(),
+        ),
+        facts=(
+            ("today", promises.date.isoformat()),
+            ("lots on the shelves", number(len(promises.today.lots))),
+            ("rehearsals of each thing tried", number(promises.rescues[0].n if promises.rescues else 0)),
         ),
     )
 
 
-def _picture(draw: Callable[[], Figure], folder: Path, name: str, caption: str) -> Picture:
-    return Picture(name, caption, figures.for_page(figures.save(draw(), folder, name), name, caption))
-
-
 def _amounts(promises: Promises, folder: Path) -> Section:
     blocks: list[Block] = [
-        _picture(
-            lambda: figures_promise.weeks_ahead(promises),
+        picture(
+            figures_promise.weeks_ahead(promises),
             folder,
             "weeks-ahead",
             "What there will be to hand out, week by week. Dark: safe, at least that comes in 90 of 100 rehearsals. "
@@ -71,8 +62,8 @@ def _orders(promises: Promises, folder: Path) -> Section:
         "orders",
         "Standing orders",
         (
-            _picture(
-                lambda: figures_promise.certainty(promises),
+            picture(
+                figures_promise.certainty(promises),
                 folder,
                 "certainty",
                 "Each field is one delivery; the number says in how many of 100 rehearsals it is met in full. Hatched "
@@ -117,34 +108,6 @@ def _how_sure(promises: Promises) -> Section:
                     "After the weeks that stand on the shelves today, what is promised rests on the sowing plan of the "
                     "room file being kept.",
                     "Greens in the cooler today count only if the shelves file lists them (stage `cooler`).",
-                )
-            ),
-        ),
-    )
-
-
-def _made_of(promises: Promises, provenance: Provenance) -> Section:
-    named = list(sources.sources_given(promises.scenario))
-    return Section(
-        "made-of",
-        "Where this report comes from",
-        (
-            Text(
-                "Every figure about the room comes from the room file, what stands today from the shelves file; where "
-                "the room file names a source it is listed here, the others are the planner's own."
-            ),
-            Bullets(tuple(named)) if named else Text("The room file names no sources."),
-            Text("To make it again:"),
-            Command(provenance.repeat_with),
-            Facts(
-                (
-                    ("today", promises.date.isoformat()),
-                    ("lots on the shelves", number(len(promises.today.lots))),
-                    ("seed", str(promises.seed)),
-                    ("rehearsals", number(len(promises.outcomes))),
-                    ("rehearsals of each thing tried", number(promises.rescues[0].n if promises.rescues else 0)),
-                    ("days ahead", number(promises.plan.days)),
-                    *provenance.rows(),
                 )
             ),
         ),

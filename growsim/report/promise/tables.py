@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from growsim.report.promise.words import floor, short_day
 from growsim.report.tables import Table
-from growsim.report.words import kg_and_lb, number, percent
+from growsim.report.words import floor, kg_and_lb, number, percent, short_day
 from growsim.scenario.names import ANY_CROP
 from growsim.study.promise.answer import Promises
 from growsim.study.promise.rescue import Rescue

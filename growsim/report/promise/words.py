@@ -10,13 +10,13 @@ import math
 from collections.abc import Sequence
 
 from growsim.report import shelf_count as count_words
-from growsim.report.words import counted, listed, number, percent
+from growsim.report.words import counted, down, floor, listed, number, percent
 from growsim.scenario.names import ANY_CROP
 from growsim.study.promise.answer import Promises
 from growsim.study.promise.rescue import Rescue
 from growsim.study.promised import CropWeek, Delivery
 from growsim.units import pounds
-from growsim.vocabulary.days import MONTHS, SHORT_MONTHS
+from growsim.vocabulary.days import MONTHS
 
 NOTHING_SOWN = " The room file sows nothing, so only what stands there now is reckoned with."
 FEW = 3  # things named in a sentence; the table has them all
@@ -45,24 +45,9 @@ def the_count(promises: Promises) -> str:
     )
 
 
-def down(kilograms: float) -> str:
-    """Kilograms and pounds, each rounded down: "18.4 kg (40.5 lb)"."""
-    return f"{number(floor(kilograms), 1)} kg ({number(floor(pounds(kilograms)), 1)} lb)"
-
-
-def floor(amount: float) -> float:
-    """To a tenth, down."""
-    return math.floor(amount * 10.0 + 1e-6) / 10.0
-
-
 def week_of(date: dt.date) -> str:
     """ "the week of 3 March"."""
     return f"the week of {date.day} {MONTHS[date.month - 1]}"
-
-
-def short_day(date: dt.date) -> str:
-    """ "3 Mar"."""
-    return f"{date.day} {SHORT_MONTHS[date.month - 1]}"
 
 
 def amounts(promises: Promises) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,16 +10,13 @@ import numpy as np
 from growsim.ledger.outcome import Outage, Outcome
 from growsim.report import summaries
 from growsim.report.figures import (
-    BAND,
     BLUE,
     GREEN,
     INK,
     ON_DARK,
     ON_PALE,
-    ORANGE,
     PAPER,
     QUIET,
-    SKY,
     VERMILION,
     beside,
     drawing,
@@ -29,14 +26,13 @@ from growsim.report.figures import (
     months_to_name,
     styled,
 )
-from growsim.report.words import number, sensible
+from growsim.report.words import number
 from growsim.scenario.scenario import Scenario
 from growsim.units import MINUTES_PER_WEEK
 from growsim.vocabulary.losses import FATES, PLANT_LOSSES
 from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
 # --- Figures of the room: shelves through the year, crew hours, money and energy, and how the warm-up was judged.
@@ -153,35 +149,6 @@ def crew_hours(outcomes: Sequence[Outcome], scenario: Scenario) -> Figure:
     return figure
 
 
-def _bars(axes: Axes, amounts: Mapping[str, float], unit: str, title: str, *, look: tuple[str, str]) -> None:
-    color, hatch = look
-    rows = sorted(((name, amount) for name, amount in amounts.items() if amount > 0), key=lambda row: -row[1])
-    for height, (_, amount) in enumerate(rows):
-        axes.barh(height, amount, color=color, hatch=hatch, edgecolor=INK, linewidth=0.6, height=0.66)
-        beside(axes, amount, height, sensible(amount))
-    axes.set_yticks(range(len(rows)), labels=[name for name, _ in rows])
-    axes.set_ylim(max(len(rows), 1) - 0.5, -0.5)
-    axes.set_xlim(0, 1.25 * max((amount for _, amount in rows), default=1.0))
-    axes.set_title(title)
-    axes.set_xlabel(unit)
-    axes.grid(axis="x")
-    if not rows:
-        axes.set_yticks([])
-        axes.text(0.5, 0.5, "nothing", transform=axes.transAxes, ha="center", va="center", color=QUIET)
-
-
-def money_and_energy(accounts: Mapping[str, float], currency: str) -> Figure:
-    """Cost a week by account and electricity a week by machine. accounts: account -> amount a week."""
-    money = {name.removeprefix("money:"): value for name, value in accounts.items() if name.startswith("money:")}
-    energy = {name.removeprefix("kwh:"): value for name, value in accounts.items() if name.startswith("kwh:")}
-    rows = max(sum(value > 0 for value in money.values()), sum(value > 0 for value in energy.values()), 2)
-    with styled():
-        figure, (left, right) = drawing(1.3 + 0.36 * rows, columns=2)
-        _bars(left, money, f"{currency} a week", "Cost a week", look=(ORANGE, ""))
-        _bars(right, energy, "kWh a week", "Electricity a week", look=(SKY, "////"))
-    return figure
-
-
 def warm_up(series: Sequence[float], truncation_week: int | None, warm_up_weeks: float) -> Figure:
     """Output week by week from the first week on, where it becomes steady and where counting starts."""
     values = np.asarray(series, dtype=float)
@@ -201,33 +168,6 @@ def warm_up(series: Sequence[float], truncation_week: int | None, warm_up_weeks:
         axes.set_ylabel("kg packed")
         in_pounds(axes, "right").set_ylabel("lb packed")
         axes.set_title("Does counting start in a filled room?")
-    return figure
-
-
-def weekly_output(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scenario) -> Figure:
-    """Greens packed week by week: median, range of one week, the plan on paper and what partners order."""
-    weeks = summaries.week_count(outcomes)
-    packed = summaries.band(outcomes, "kg_packed")
-    paper = np.array(on_paper.weeks.get("kg_packed", (0.0,) * weeks)[:weeks])
-    ordered = summaries.weekly_mean(outcomes, "kg_ordered")
-    when = np.arange(weeks)
-    top = 1.12 * max(float(packed.high.max()), float(paper.max()), float(ordered.max()), 0.1)
-    with styled():
-        figure, axes = drawing(3.7)
-        axes.fill_between(when, packed.low, packed.high, color=BAND, linewidth=0, label="8 weeks in 10")
-        axes.plot(when, packed.median, color=BLUE, linewidth=2.2, label="middle of all rehearsals")
-        axes.plot(when, paper, color=INK, linewidth=1.3, linestyle=(0, (5, 3)), label="plan on paper")
-        if ordered.any():
-            axes.step(
-                when, ordered, where="mid", color=VERMILION, linewidth=1.8, linestyle=(0, (1, 1.2)), label="ordered"
-            )
-        legend_above(axes)
-        axes.set_ylim(0, top)
-        axes.grid(axis="y")
-        axes.set_ylabel("kg packed in the week")
-        axes.set_title("Greens packed each week", pad=26)
-        month_axis(axes, summaries.months(scenario, weeks), weeks)
-        in_pounds(axes, "right").set_ylabel("lb packed in the week")
     return figure
 
 

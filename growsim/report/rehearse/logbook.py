@@ -5,7 +5,6 @@ Text is made from the typed records of the ledger, here and nowhere else.
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from growsim.ledger.book import Book
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.ledger.outcome import Outcome
+from growsim.report.frame import Answer, write_summary
 from growsim.report.provenance import Provenance
 from growsim.report.rehearse.story import story
 from growsim.report.tables import shown
@@ -75,19 +75,10 @@ def summary_of(
     outcome: Outcome, scenario: Scenario, plan: RunPlan, seed: int, provenance: Provenance
 ) -> dict[str, Any]:
     """summary.json of one replication: its own figures, which are one possible year and no average."""
-    return {
-        "growsim": provenance.growsim,
-        "command": provenance.command,
-        "room": scenario.room.name,
-        "room_sha256": provenance.room_sha256,
-        "seed": seed,
-        "replication": outcome.replication,
-        "days": plan.days,
-        "warm_up_days": plan.lead_in_days,
-        "repeat_with": provenance.repeat_with,
-        "answer": answer(outcome, scenario, plan.days),
-        "measures": {key: _measure_entry(key, value, plan.days) for key, value in outcome.measures.items()},
-    }
+    said = tuple(("", sentence) for sentence in answer(outcome, scenario, plan.days))
+    stated = Answer(provenance, scenario, seed, 1, plan.days, plan.lead_in_days, said)
+    measures = {key: _measure_entry(key, value, plan.days) for key, value in outcome.measures.items()}
+    return stated.summary(measures, replication=outcome.replication)
 
 
 def _measure_entry(key: str, value: float, days: int) -> dict[str, Any]:
@@ -118,7 +109,7 @@ def write(book: Book, scenario: Scenario, folder: Path, summary: dict[str, Any])
     """The log book, the story told day by day and the replication's summary, into a folder."""
     write_csv(folder / FILE, COLUMNS, lines(book, scenario))
     write_text(folder / STORY, story(book.records, scenario))
-    write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    write_summary(folder, summary)
 
 
 def _in_words(name: str) -> str:

@@ -2,39 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
 from growsim.report.rehearse.figures import shelf_rows
 from growsim.report.tables import Table
-from growsim.report.words import kg_and_lb, number, percent, sensible, short_date, span
+from growsim.report.words import number, percent, short_date, span
 from growsim.scenario.scenario import Scenario
-from growsim.units import MINUTES_PER_DAY, pounds
+from growsim.units import MINUTES_PER_DAY
 from growsim.vocabulary.losses import FATES
 from growsim.vocabulary.machines import BY_KEY
-
-
-def weekly_output(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scenario) -> Table:
-    """Week by week: range, middle, paper, ordered; kg with lb."""
-    weeks = summaries.week_count(outcomes)
-    packed, ordered = summaries.band(outcomes, "kg_packed"), summaries.weekly_mean(outcomes, "kg_ordered")
-    paper = on_paper.weeks.get("kg_packed", (0.0,) * weeks)
-    starts = summaries.week_starts(scenario, weeks)
-
-    rows = tuple(
-        (
-            short_date(starts[week]),
-            kg_and_lb(packed.low[week]),
-            kg_and_lb(packed.median[week]),
-            kg_and_lb(packed.high[week]),
-            kg_and_lb(paper[week]),
-            kg_and_lb(float(ordered[week])),
-        )
-        for week in range(weeks)
-    )
-    head = ("week from", "1 in 10 below", "middle", "1 in 10 above", "on paper", "ordered")
-    return Table("Greens packed, kg (lb) in the week", head, rows)
 
 
 def every_seed(outcomes: Sequence[Outcome]) -> Table:
@@ -118,20 +96,3 @@ def outages(outcome: Outcome, scenario: Scenario) -> Table:
     )
     head = ("machine", "failed on", "until noticed", "until up again")
     return Table(f"Machines that were down in replication {outcome.replication}", head, rows)
-
-
-def accounts(per_week: Mapping[str, float], currency: str) -> Table:
-    """Every account, a week."""
-    units = {"money": currency, "value": currency, "kwh": "kWh", "liters": "L", "kg": "kg", "hours": "h"}
-    names = {
-        "value:volunteers": "value of volunteer hours (not in the cost)",
-        "kg:co2": "CO2 given off, for leaks and for what plants take up",
-    }
-    rows = []
-    for name, amount in per_week.items():
-        kind, _, what = name.partition(":")
-        text, unit = sensible(amount), units.get(kind, kind)
-        if unit == "kg":
-            text, unit = f"{text} ({sensible(pounds(amount))})", "kg (lb)"
-        rows.append((names.get(name, what or kind), text, unit))
-    return Table("Accounts (averages a week)", ("account", "amount", "unit"), tuple(rows))

@@ -2,27 +2,26 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from growsim.report.page import render
+from growsim.report.frame import Answer, measures_of
 from growsim.report.provenance import Provenance
-from growsim.report.rehearse.answer import measure_entry
 from growsim.report.sow import words
 from growsim.report.sow.page import compose
 from growsim.report.words import percent
-from growsim.run.writing import output_folder, write_text
-from growsim.scenario.toml.text import toml_text
+from growsim.run.writing import write_text
+from growsim.scenario.change import change_text
 from growsim.study.sow.answer import change_tables, compared_plans
+from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
     from growsim.study.sow.answer import ComparedPlan, SowingPlan
     from growsim.study.sow.plan import Cells, Frame
     from growsim.study.sow.score import Kept, Score
 
-CHANGE_FILE = "sowing.toml"
+CHANGE_FILE = BY_NAME["sow"].change_file
 
 
 def write_sowing_plan(plan: SowingPlan, out: Path, *, provenance: Provenance, replace: bool = False) -> dict[str, Any]:
@@ -33,48 +32,40 @@ def write_sowing_plan(plan: SowingPlan, out: Path, *, provenance: Provenance, re
     from growsim.run import results
     from growsim.study.sow.answer import orders_frame, plans_frame
 
-    answer = words.answer(plan)
-    summary = summary_of(plan, provenance, answer)
-    with output_folder(out, replace=replace) as folder:
-        (folder / "figures").mkdir()
-        write_text(folder / "report.html", render(compose(plan, provenance, answer, folder / "figures")))
-        write_text(folder / CHANGE_FILE, change_text(plan))
+    answer = Answer(
+        provenance, plan.room.scenario, plan.seed, len(plan.outcomes), plan.run.days, plan.run.lead_in_days,
+        tuple(words.answer(plan)),
+    )  # fmt: skip
+
+    def files(folder: Path) -> None:
+        write_text(folder / CHANGE_FILE, plan_change(plan))
         results.write_frame(folder / "sowing.csv", plan.to_frame())
         results.write_frame(folder / "orders.csv", orders_frame(plan))
         results.write_frame(folder / "plans.csv", plans_frame(plan))
         results.write_frame(folder / "measures.csv", results.measures_frame(plan.estimates))
         results.write_frame(folder / "weeks.csv", results.week_summary_frame(plan.outcomes).round(6))
-        write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
-    return summary
+
+    summary = answer.summary(measures_of(plan.estimates, answer.days), **_own(plan))
+    return answer.write(out, summary, lambda folder: compose(plan, answer, folder), files, replace=replace)
 
 
-def change_text(plan: SowingPlan) -> str:
+def plan_change(plan: SowingPlan) -> str:
     """The plan as a CHANGE file, with a line on what it is."""
-    remark = (
-        f"# A sowing plan for {plan.room.scenario.room.name}, found by `growsim sow`: every standing order met in full "
-        f"in {percent(plan.certainty)} of its weeks, or as near to it as was found.\n"
+    certain = percent(plan.certainty)
+    return change_text(
+        change_tables(plan),
+        {"name": f"sowing plan, {certain} certain"},
+        (
+            f"A sowing plan for {plan.room.scenario.room.name}, found by `growsim sow`: every standing order met in "
+            f"full in {certain} of its weeks, or as near to it as was found.",
+        ),
     )
-    name = f"sowing plan, {percent(plan.certainty)} certain"
-    return remark + toml_text({"change": {"name": name}, **change_tables(plan)})
 
 
-def summary_of(plan: SowingPlan, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
-    """summary.json as a dict: what every command states, and what only a sowing plan has."""
-    days = plan.run.days
+def _own(plan: SowingPlan) -> dict[str, Any]:
+    """What only a sowing plan has in its summary."""
     return {
-        "growsim": provenance.growsim,
-        "command": provenance.command,
-        "room": plan.room.scenario.room.name,
-        "room_sha256": provenance.room_sha256,
-        "seed": plan.seed,
-        "replications": len(plan.outcomes),
-        "days": days,
-        "warm_up_days": plan.run.lead_in_days,
-        "repeat_with": provenance.repeat_with,
-        "answer": [sentence for _, sentence in answer],
-        "answer_heads": [head for head, _ in answer],
-        "measures": {key: measure_entry(found, days) for key, found in plan.estimates.items()},
-        "measures_today": {key: measure_entry(found, days) for key, found in plan.today.items()},
+        "measures_today": measures_of(plan.today, plan.run.days),
         "differences": {
             key: {"mean": d.mean, "low": d.low, "high": d.high, "n": d.n} for key, d in plan.differences.items()
         },
@@ -93,8 +84,6 @@ def summary_of(plan: SowingPlan, provenance: Provenance, answer: list[tuple[str,
         "without_limits": {each.limit: _score(each.score) for each in plan.lifted},
         "plans_tried": plan.tried,
         "trial_years": plan.trial_years,
-        "python": provenance.python,
-        "libraries": dict(provenance.libraries),
     }
 
 

@@ -2,51 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from growsim.report import cautions, figures, model_text, summaries
-from growsim.report import provenance as sources
-from growsim.report.page import Behind, Block, Bullets, Caution, Command, Facts, Grid, Page, Picture, Section, Text
-from growsim.report.provenance import Provenance
+from growsim.report import cautions, summaries
+from growsim.report.frame import Answer, model_section, picture
+from growsim.report.page import Behind, Block, Bullets, Caution, Grid, Page, Section, Text
 from growsim.report.sow import figures as figures_sow
 from growsim.report.sow import tables
 from growsim.report.words import counted, number, percent, rehearsals, short_date
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
     from growsim.study.sow.answer import SowingPlan
 
 
-def compose(plan: SowingPlan, provenance: Provenance, answer: list[tuple[str, str]], figure_folder: Path) -> Page:
+def compose(plan: SowingPlan, answer: Answer, figure_folder: Path) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
     scenario = plan.room.scenario
     last = summaries.last_day(scenario, plan.run.days)
-    return Page(
-        title=f"{scenario.room.name}: what to sow, and when",
-        under_title=(
+    return answer.page(
+        (
             f"For standing orders to be met in full in {percent(plan.certainty)} of their weeks, from "
             f"{short_date(scenario.room.start_date)} to {short_date(last)}; proven in "
             f"{rehearsals(len(plan.outcomes), plan.run.days, 'possible')}"
         ),
-        notes=tuple(note for note in (scenario.about, scenario.room.note) if note),
-        answers=tuple(answer),
-        cautions=(cautions.ALWAYS,),
-        sections=(
+        (
             _the_plan(plan),
             _orders(plan, figure_folder),
             Section("wall", "Every week, for the wall", (Grid(tables.every_week(plan)),)),
             _how(plan),
-            Section("model", "How the model works", (Bullets(model_text.LOGIC),)),
-            _made_of(plan, provenance),
+            model_section(),
+        ),
+        facts=(
+            ("certainty asked for", percent(plan.certainty)),
+            ("years in which plans were tried", number(plan.trial_years)),
         ),
     )
-
-
-def _picture(draw: Callable[[], Figure], folder: Path, name: str, caption: str) -> Picture:
-    return Picture(name, caption, figures.for_page(figures.save(draw(), folder, name), name, caption))
 
 
 def _the_plan(plan: SowingPlan) -> Section:
@@ -71,8 +62,8 @@ def _orders(plan: SowingPlan, folder: Path) -> Section:
         "How surely the orders are met",
         (
             Grid(tables.plans(plan)),
-            _picture(
-                lambda: figures_sow.orders_kept(plan),
+            picture(
+                figures_sow.orders_kept(plan),
                 folder,
                 "orders-kept",
                 "Filled mark: this plan, with the range of the average. Hollow mark, in the same years: "
@@ -80,8 +71,8 @@ def _orders(plan: SowingPlan, folder: Path) -> Section:
                 "falls short of it.",
             ),
             Grid(tables.orders(plan)),
-            _picture(
-                lambda: figures_sow.through_the_year(plan),
+            picture(
+                figures_sow.through_the_year(plan),
                 folder,
                 "through-the-year",
                 "Pick-ups met in full, of all orders together, month by month.",
@@ -113,34 +104,6 @@ def _how(plan: SowingPlan) -> Section:
                     "search had not seen, beside the plan of the room file and sowing the same every week by "
                     "arithmetic; had arithmetic done better there, it would be the answer. All figures here are from "
                     "those years.",
-                )
-            ),
-        ),
-    )
-
-
-def _made_of(plan: SowingPlan, provenance: Provenance) -> Section:
-    named = list(sources.sources_given(plan.room.scenario))
-    return Section(
-        "made-of",
-        "Where this report comes from",
-        (
-            Text(
-                "Every figure about the room comes from the room file; where it names a source it is listed here, the "
-                "others are the planner's own."
-            ),
-            Bullets(tuple(named)) if named else Text("The room file names no sources."),
-            Text("To make it again:"),
-            Command(provenance.repeat_with),
-            Facts(
-                (
-                    ("certainty asked for", percent(plan.certainty)),
-                    ("seed", str(plan.seed)),
-                    ("fresh years", number(len(plan.outcomes))),
-                    ("years in which plans were tried", number(plan.trial_years)),
-                    ("days counted", number(plan.run.days)),
-                    ("days of warm-up before them", number(plan.run.lead_in_days)),
-                    *provenance.rows(),
                 )
             ),
         ),

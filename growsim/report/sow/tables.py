@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 
-from growsim.report.promise.words import down, short_day
 from growsim.report.sow import words
 from growsim.report.sow.words import what_arithmetic_sows, whose
 from growsim.report.tables import Table
-from growsim.report.words import a_period, number, percent
+from growsim.report.words import a_period, down, number, percent, short_day
 from growsim.scenario.names import ANY_CROP
 from growsim.study.sow.answer import SowingPlan, compared_plans
 from growsim.study.sow.timing import Line

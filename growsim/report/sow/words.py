@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 
-from growsim.report.promise.words import down
-from growsim.report.words import counted, listed, number, percent, rehearsals
+from growsim.report.words import counted, down, listed, number, percent, rehearsals
 from growsim.scenario import on_paper
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import StandingOrder

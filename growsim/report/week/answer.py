@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from growsim.report.frame import Answer
 from growsim.report.page import environment
 from growsim.report.provenance import Provenance
 from growsim.report.week import words
 from growsim.report.week.rows import calendar_bytes, rows_of
 from growsim.report.words import day_and_date, hour_of_day, listed, mass, money, number
-from growsim.run.writing import output_folder, write_bytes, write_csv, write_text
+from growsim.run.writing import write_bytes, write_csv
+from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
     from growsim.study.week.question import ShiftSheet, WeekPlan
@@ -34,31 +35,37 @@ def write_sheets(week: WeekPlan, out: Path, *, provenance: Provenance, replace: 
     """
     from growsim.run.results import write_frame
 
-    answer = words.answer(week)
-    summary = summary_of(week, provenance, answer)
-    with output_folder(out, replace=replace) as folder:
-        write_text(folder / "report.html", sheets_html(week, provenance, answer))
+    answer = Answer(
+        provenance, week.scenario, week.seed, week.replications, week.days, week.lead_in_days, tuple(words.answer(week))
+    )
+
+    def files(folder: Path) -> None:
         write_bytes(folder / "week.ics", calendar_bytes(week))
         write_frame(folder / "tasks.csv", week.to_frame())
         write_csv(
             folder / "supplies.csv", ["supply", "amount", "unit", f"price_{week.scenario.prices.currency}"],
             [[each.name, round(each.amount, 3), each.unit, round(each.price, 2)] for each in week.supplies],
         )  # fmt: skip
-        write_text(folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
-    return summary
+
+    measures = {
+        key: {"label": LABELS[key][0], "unit": LABELS[key][1], **asdict(spread), "of": "one week"}
+        for key, spread in week.spreads.items()
+    }
+    summary = answer.summary(measures, **_own(week))
+    return answer.write(out, summary, lambda _: sheets_html(week, answer), files, replace=replace)
 
 
-def sheets_html(week: WeekPlan, provenance: Provenance, answer: list[tuple[str, str]]) -> str:
+def sheets_html(week: WeekPlan, answer: Answer) -> str:
     """All sheets as one self-contained page that prints one shift to a sheet of paper."""
     scenario = week.scenario
     return (
         environment()
         .get_template("sheets.html")
         .render(
-            room=scenario.room.name,
-            notes=[note for note in (scenario.about, scenario.room.note) if note],
+            title=f"{scenario.room.name}: {BY_NAME['sheet'].title} {day_and_date(week.monday)}",
             monday=day_and_date(week.monday),
-            answer=answer,
+            notes=answer.notes,
+            answer=answer.said,
             shifts=[_shift(sheet, week) for sheet in week.sheets],
             pick_ups=[
                 {
@@ -76,8 +83,8 @@ def sheets_html(week: WeekPlan, provenance: Provenance, answer: list[tuple[str, 
                  money(each.price, scenario.prices.currency, 2))
                 for each in week.supplies
             ],
-            repeat_with=provenance.repeat_with,
-            version=provenance.growsim,
+            repeat_with=answer.provenance.repeat_with,
+            version=answer.provenance.growsim,
         )
     )  # fmt: skip
 
@@ -100,24 +107,9 @@ def _shift(sheet: ShiftSheet, week: WeekPlan) -> dict[str, Any]:
     }
 
 
-def summary_of(week: WeekPlan, provenance: Provenance, answer: list[tuple[str, str]]) -> dict[str, Any]:
-    """summary.json as a dict: what every command states, and the shifts, tasks and supplies of the week."""
+def _own(week: WeekPlan) -> dict[str, Any]:
+    """The shifts, tasks and supplies of the week, as its summary has them."""
     return {
-        "growsim": provenance.growsim,
-        "command": provenance.command,
-        "room": week.scenario.room.name,
-        "room_sha256": provenance.room_sha256,
-        "seed": week.seed,
-        "replications": week.replications,
-        "days": week.days,
-        "warm_up_days": week.lead_in_days,
-        "repeat_with": provenance.repeat_with,
-        "answer": [sentence for _, sentence in answer],
-        "answer_heads": [head for head, _ in answer],
-        "measures": {
-            key: {"label": LABELS[key][0], "unit": LABELS[key][1], **asdict(spread), "of": "one week"}
-            for key, spread in week.spreads.items()
-        },
         "week_from": week.monday.isoformat(),
         "shifts": [
             {
@@ -137,6 +129,4 @@ def summary_of(week: WeekPlan, provenance: Provenance, answer: list[tuple[str, s
         "days_without_sowing": week.days_without_sowing,
         "given_up": [asdict(each) for each in week.given_up],
         "supplies": [asdict(each) for each in week.supplies],
-        "python": provenance.python,
-        "libraries": dict(provenance.libraries),
     }

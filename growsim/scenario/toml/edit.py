@@ -1,6 +1,5 @@
-"""Changes made to a TOML text in place, so that its remarks stay; and, from two sets of tables, one of them with a
-CHANGE merged in, the edits of a text that lead from one to the other.
-"""
+"""From two sets of tables, one of them with a CHANGE merged in, back to the edits of a text that lead from one to the
+other, so that a room file can be changed in place and its remarks stay."""
 
 from __future__ import annotations
 
@@ -13,17 +12,9 @@ from typing import Any
 
 from growsim.errors import InputError
 from growsim.scenario.toml.lines import Path, Piece, comments_in, pieces_of
-from growsim.scenario.toml.text import key_text, value_text
-from growsim.scenario.uncertain import NEEDS
+from growsim.scenario.toml.text import entry_lines, key_text, long_value_text, name_text
 
-_FIGURE_KEYS = {
-    "distribution",
-    "value",
-    "source",
-    "at_least",
-    "at_most",
-    *(key for keys in NEEDS.values() for key in keys),
-}
+# --- Changes made to a TOML text in place.
 
 
 @dataclass(frozen=True)
@@ -161,7 +152,7 @@ class _Editor:
         remarks = comments_in(self.text, piece.value_start, piece.value_end)
         above = "".join(f"{indent}{remark}\n" for remark in remarks)
         head = self.text[: piece.start] + above + line
-        return head + _long_value(value) + self.text[piece.value_end :]
+        return head + long_value_text(value) + self.text[piece.value_end :]
 
     def _behind_a_hash(self, piece: Piece) -> str:
         lines = self.text[piece.start : piece.end].splitlines(keepends=True)
@@ -169,7 +160,7 @@ class _Editor:
 
     def _given(self, edit: Give) -> str:
         table, key = edit.path[:-1], edit.path[-1]
-        line = f"{key_text(str(key))} = {_long_value(edit.value)}\n"
+        line = f"{key_text(str(key))} = {long_value_text(edit.value)}\n"
         own = next((i for i, p in enumerate(self.pieces) if p.kind == "heading" and p.path == table), None)
         if own is None and table:
             return self._in_a_new_table(table, line)
@@ -195,7 +186,7 @@ class _Editor:
             piece = dotted[-1]
             prefix = ".".join(key_text(str(step)) for step in table[len(self._heading_above(piece)) :])
             return self._inserted(piece.end, f"{prefix}.{line}")
-        return self._inserted(self._end_of_nearest(table), f"\n[{_name(table)}]\n{line}")
+        return self._inserted(self._end_of_nearest(table), f"\n[{name_text(table)}]\n{line}")
 
     def _heading_above(self, piece: Piece) -> Path:
         above = [p for p in self.pieces if p.kind == "heading" and p.end <= piece.start]
@@ -247,46 +238,6 @@ def _behind(remark: str, key: str) -> str | None:
     except tomllib.TOMLDecodeError:  # a remark in words
         return None
     return line[pieces_of(line)[0].value_end :] if list(found) == [key] else None
-
-
-def _name(path: Path) -> str:
-    return ".".join(key_text(step) for step in path if isinstance(step, str))
-
-
-def _long_value(value: Any) -> str:
-    """A value; a list of tables takes a line for each."""
-    if isinstance(value, list) and value and all(isinstance(each, dict) for each in value):
-        return "[\n" + "".join(f"  {value_text(each)},\n" for each in value) + "]"
-    return value_text(value)
-
-
-def entry_lines(path: Path, table: Mapping[str, Any]) -> Iterator[str]:
-    """A new entry of a list of tables, with what is in it; figures stay on their line."""
-    yield f"[[{_name(path)}]]"
-    yield from _table_lines(path, table)
-
-
-def _table_lines(path: Path, table: Mapping[str, Any]) -> Iterator[str]:
-    for key, value in table.items():
-        if not _has_a_heading(value):
-            yield f"{key_text(key)} = {_long_value(value)}"
-    for key, value in table.items():
-        here = (*path, key)
-        if isinstance(value, Mapping) and _has_a_heading(value):
-            yield from ("", f"[{_name(here)}]")
-            yield from _table_lines(here, value)
-        elif _has_a_heading(value):
-            for entry in value:
-                yield ""
-                yield from entry_lines(here, entry)
-
-
-def _has_a_heading(value: Any) -> bool:
-    if isinstance(value, Mapping):
-        return not (
-            value and value.keys() <= _FIGURE_KEYS and ("value" in value or "low" in value or "distribution" in value)
-        )
-    return isinstance(value, (list, tuple)) and bool(value) and all(isinstance(each, Mapping) for each in value)
 
 
 def edits_between(old: Mapping[str, Any], new: Mapping[str, Any], at: Path = ()) -> Iterator[Edit]:

@@ -1,4 +1,4 @@
-"""Tables back to TOML, for CHANGE files that growsim writes itself. `tomllib` reads back what was meant."""
+"""Tables back to TOML, for what growsim writes itself. `tomllib` reads back what was meant."""
 
 from __future__ import annotations
 
@@ -8,32 +8,69 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from growsim.scenario.toml.lines import Path
+from growsim.scenario.uncertain import NEEDS
+
+_FIGURE_KEYS = {
+    "distribution",
+    "value",
+    "source",
+    "at_least",
+    "at_most",
+    *(key for keys in NEEDS.values() for key in keys),
+}
+
 
 def toml_text(tables: Mapping[str, Any]) -> str:
     """TOML of nested tables, lists of tables and plain values. Raises TypeError for anything else."""
-    return "\n".join(_lines(tables, ())).strip("\n") + "\n"
+    return "\n".join(_lines((), tables)).strip("\n") + "\n"
 
 
-def _lines(table: Mapping[str, Any], at: tuple[str, ...]) -> Iterator[str]:
-    """Plain values first, then tables and lists of tables under headings of their own."""
+def entry_lines(path: Path, table: Mapping[str, Any]) -> Iterator[str]:
+    """A new entry of a list of tables, with what is in it. Raises TypeError for what has no TOML."""
+    yield f"[[{name_text(path)}]]"
+    yield from _lines(path, table)
+
+
+def _lines(at: Path, table: Mapping[str, Any]) -> Iterator[str]:
+    """Plain values and figures first, each on its line, then tables under headings of their own."""
+    headed = {key for key, value in table.items() if _has_a_heading(value)}
     for key, value in table.items():
-        if not isinstance(value, Mapping) and not _is_tables(value):
-            yield f"{_key(key)} = {_value(value)}"
-    for key, value in table.items():
-        here = (*at, key)
-        dotted = ".".join(_key(step) for step in here)
+        if key not in headed:
+            yield f"{_key(key)} = {long_value_text(value)}"
+    for key in (key for key in table if key in headed):
+        value, here = table[key], (*at, key)
         if isinstance(value, Mapping):
-            if not value or any(not isinstance(inner, Mapping) and not _is_tables(inner) for inner in value.values()):
-                yield from ("", f"[{dotted}]")
-            yield from _lines(value, here)
-        elif _is_tables(value):
+            if not value or not all(_has_a_heading(inner) for inner in value.values()):
+                yield from ("", f"[{name_text(here)}]")
+            yield from _lines(here, value)
+        else:
             for entry in value:
-                yield from ("", f"[[{dotted}]]")
-                yield from _lines(entry, here)
+                yield ""
+                yield from entry_lines(here, entry)
 
 
-def _is_tables(value: Any) -> bool:
-    return isinstance(value, (list, tuple)) and bool(value) and all(isinstance(each, Mapping) for each in value)
+def _has_a_heading(value: Any) -> bool:
+    """Whether it stands under [a heading] of its own: a table that is no figure, or a list of such."""
+    if isinstance(value, Mapping):
+        return not (value.keys() <= _FIGURE_KEYS and value.keys() & {"value", "low", "distribution"})
+    return (
+        isinstance(value, (list, tuple))
+        and bool(value)
+        and all(isinstance(each, Mapping) and _has_a_heading(each) for each in value)
+    )
+
+
+def name_text(path: Path) -> str:
+    """The name in a heading; places in lists are left out."""
+    return ".".join(_key(step) for step in path if isinstance(step, str))
+
+
+def long_value_text(value: Any) -> str:
+    """A value; a list of tables takes a line for each."""
+    if isinstance(value, (list, tuple)) and value and all(isinstance(each, Mapping) for each in value):
+        return "[\n" + "".join(f"  {_value(each)},\n" for each in value) + "]"
+    return _value(value)
 
 
 def _key(key: str) -> str:
@@ -47,8 +84,8 @@ def _string(text: str) -> str:
 def _value(value: Any) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
-    if isinstance(value, (int, float)):
-        return repr(value)
+    if isinstance(value, (int, float)):  # and numpy's: its own repr is no TOML
+        return int.__repr__(value) if isinstance(value, int) else float.__repr__(value)
     if isinstance(value, dt.date):
         return value.isoformat()
     if isinstance(value, str):

@@ -29,8 +29,8 @@ from growsim.study.promise.answer import Promises
 from growsim.study.promise.rescue import Action, Rescue, actions_for, best_first, judge, with_actions
 from growsim.study.promised import FEWEST, Delivery, crop_weeks, deliveries
 from growsim.study.today import given_up, room_today
+from growsim.vocabulary.questions import POSSIBLE_FUTURES
 
-REPLICATIONS = 200
 TRIED_IN = 100  # futures in which each action is tried, at most
 MOST_TOGETHER = 3
 NEXT_BEST = 4  # actions tried beside the best
@@ -45,7 +45,7 @@ def promise(
     date: dt.date,
     seed: int,
     weeks: int | None = None,
-    replications: int = REPLICATIONS,
+    replications: int = POSSIBLE_FUTURES,
     rescue: bool = True,
     workers: int = 1,
     progress: Progress | None = None,
@@ -98,7 +98,7 @@ def _refuse(weeks: int, replications: int) -> None:
     if replications < FEWEST:
         raise InputError(
             f"replications: {replications} cannot say what nine in ten give; give {FEWEST} or more, such as "
-            f"{REPLICATIONS}."
+            f"{POSSIBLE_FUTURES}."
         )
 
 

@@ -29,6 +29,7 @@ from growsim.scenario.scenario import Scenario
 from growsim.study.promised import ENOUGH_KG, SAFE
 from growsim.study.today import GivenUp, days_without_sowing, given_up, room_today
 from growsim.study.week.tasks import Line, lines_of_shifts
+from growsim.vocabulary.questions import PLANNED_WEEKS
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -40,7 +41,6 @@ if TYPE_CHECKING:
 
 WEEK_DAYS = 7
 SUPPLY_WEEKS = 4
-REPLICATIONS = 40
 
 
 @dataclass(frozen=True)
@@ -136,7 +136,7 @@ def week_plan(
     today: Today | None = None,
     date: dt.date | None = None,
     seed: int,
-    replications: int = REPLICATIONS,
+    replications: int = PLANNED_WEEKS,
     workers: int = 1,
     progress: Progress | None = None,
     executor: Executor | None = None,

@@ -14,10 +14,10 @@ from starlette.routing import BaseRoute, Route
 from growsim.errors import InputError
 from growsim.report.rehearse.day_by_day import FILE as DAYS_FILE
 from growsim.run.writing import write_bytes
+from growsim.vocabulary.questions import BY_NAME, Question
 from growsim.web.answers import files as handing
 from growsim.web.answers.pictures import Picture, pictures_of
 from growsim.web.answers.summary import Summary, asked_room, summary_of
-from growsim.web.ask.questions import BY_NAME, ON_ASK_PAGE, Question
 from growsim.web.ask.routes import keeper_of
 from growsim.web.folder import NotHereError, RoomFolder, file_inside
 from growsim.web.pages import address, room_of, shown
@@ -49,10 +49,10 @@ def one_answer(request: Request) -> Response:
     if run.state != record.DONE:
         each = seen(keeper_of(request), run)
         question = BY_NAME.get(run.question, BY_NAME["rehearse"])
-        may_correct = run.question in ON_ASK_PAGE
         return shown(
             request, "run.html", room=room, run=run, each=each, question=question, said=run.said.splitlines(),
-            may_correct=may_correct, goes_on=record.years_kept(record.folder_of_run(room, run.id)) is not None,
+            may_correct=question.place == "ask",
+            goes_on=record.years_kept(record.folder_of_run(room, run.id)) is not None,
         )  # fmt: skip
     return shown(request, "answer.html", room=room, answer=answer_of(room, run))
 
@@ -62,11 +62,11 @@ def answer_of(room: RoomFolder, run: Run) -> Answer:
     folder = record.folder_of_run(room, run.id)
     if run.state != record.DONE:
         raise NotHereError(f"“{run.title}” has not been answered.")
-    room_then = asked_room(folder)
+    room_then, question = asked_room(folder), BY_NAME.get(run.question, BY_NAME["rehearse"])
     every = list(handing.files_of(folder).values())
     return Answer(
         run,
-        BY_NAME.get(run.question, BY_NAME["rehearse"]),
+        question,
         summary_of(folder),
         pictures_of(folder / record.ANSWER),
         [file for file in every if not file.is_picture],
@@ -74,7 +74,7 @@ def answer_of(room: RoomFolder, run: Run) -> Answer:
         [file for file in every if file.path.suffix == ".toml" and "/" not in file.name],
         any(file.path.suffix == ".csv" and "/" not in file.name for file in every),
         days_of(folder),
-        {"outage": room_then.machine_cautions, "sheet": room_then.cautions}.get(run.question, ()),
+        {"machines": room_then.machine_cautions, "all": room_then.cautions, "": ()}[question.cautions],
     )
 
 
@@ -95,7 +95,7 @@ def side_by_side(request: Request) -> Response:
     both = [answer_of(room, record.load(room, run_id)) for run_id in ids]
     left, right = ({one.key: one for one in (*each.summary.headlines, *each.summary.others)} for each in both)
     figures = [(left[key], right[key]) for key in left if key in right]
-    return shown(request, "side_by_side.html", room=room, both=both, figures=figures)
+    return shown(request, "side_by_side.html", room=room, both=both, figures=figures, surer=BY_NAME["compare"].asks)
 
 
 def hand_out(request: Request) -> Response:

@@ -9,7 +9,8 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, NoReturn
 
 from growsim.errors import InputError
-from growsim.web.ask.questions import Field, Question
+from growsim.vocabulary.questions import BY_NAME
+from growsim.web.ask.questions import Field, Form
 
 if TYPE_CHECKING:
     import argparse
@@ -18,18 +19,18 @@ LONGEST_VALUE = 200
 Given = Mapping[str, Sequence[str]]
 
 
-def words_of(question: Question, given: Given) -> tuple[list[str], dict[str, str]]:
+def words_of(form: Form, given: Given) -> tuple[list[str], dict[str, str]]:
     """(options of the command, what is wrong by field). Tables, changes and records are looked at elsewhere."""
     words: list[str] = []
     faults: dict[str, str] = {}
-    for field in question.fields:
+    for field in form.fields:
         if field.kind in ("changes", "table", "records"):
             continue
         text = value_of(field, given)
         if field.kind == "check":
             words += [field.option] if text else []
         elif text:
-            fault = _fault(question.name, field, text)
+            fault = _fault(form.question.name, field, text)
             if fault:
                 faults[field.name] = fault
             words += [field.option, text]
@@ -42,9 +43,9 @@ def value_of(field: Field, given: Given) -> str:
     return values[0].strip() if values else ""
 
 
-def values_of(question: Question, given: Given) -> dict[str, str]:
-    """What every field of the question holds, trimmed."""
-    return {field.name: value_of(field, given) for field in question.fields}
+def values_of(form: Form, given: Given) -> dict[str, str]:
+    """What every field of the form holds, trimmed."""
+    return {field.name: value_of(field, given) for field in form.fields}
 
 
 def _fault(command: str, field: Field, text: str) -> str:
@@ -53,23 +54,16 @@ def _fault(command: str, field: Field, text: str) -> str:
     if field.kind == "choice" and text not in [value for value, _ in field.choices]:
         return f"'{text}' cannot be chosen here; choose one from the list"
     try:
-        reader(command).parse_args([*_NEEDED.get(command, ("room",)), field.option, text])
+        reader(command).parse_args([*_needed(command), field.option, text])
     except InputError as refusal:
         return str(refusal)
     return ""
 
 
-# What a command cannot do without, so that its reader has nothing else to refuse.
-_NEEDED: dict[str, tuple[str, ...]] = {
-    "compare": ("room", "change.toml"),
-    "learn": ("room", "records"),
-    "promise": ("room", "--shelves", "today.csv"),
-}
-
-
 def reader(command: str) -> argparse.ArgumentParser:
     """The command's own reader of its options. It raises InputError with its sentence instead of printing it."""
-    from growsim.cli.door import Parser, own_command
+    from growsim.cli.commands import add_arguments
+    from growsim.cli.door import Parser
 
     class Asked(Parser):
         def error(self, message: str) -> NoReturn:
@@ -78,5 +72,10 @@ def reader(command: str) -> argparse.ArgumentParser:
             raise InputError(sentence if colon and message.startswith("argument ") else message)
 
     made = Asked(prog=f"growsim {command}", add_help=False, allow_abbrev=False)
-    own_command(command).add_arguments(made)
+    add_arguments(made, BY_NAME[command])
     return made
+
+
+def _needed(command: str) -> list[str]:
+    """The files a command cannot do without, so that its reader has nothing else to refuse."""
+    return [word for file in BY_NAME[command].needs for word in (["--shelves", file] if file == "shelves" else [file])]

@@ -20,6 +20,7 @@ from growsim.scenario.reading import LARGEST_FILE_BYTES
 from growsim.scenario.record.files import read_records
 from growsim.scenario.shelves import load_shelves
 from growsim.study.funder.record import sums_of
+from growsim.vocabulary.questions import Question
 from growsim.web.ask.listed import RECORDS, SHELVES, TABLES, change_files, record_tables, table_files
 from growsim.web.folder import ROOM_FILE, Folder, RoomFolder, is_plain_name
 
@@ -34,15 +35,11 @@ class Upload:
 
 @dataclass
 class Files:
-    """What goes with a question besides the room: CHANGE files, a count of the shelves, records.
-
-    before_records: the word before the records; none where the command knows them by their place.
-    """
+    """What goes with a question besides the room: CHANGE files, a count of the shelves, records."""
 
     changes: list[Path] = field(default_factory=list)
     shelves: Path | None = None
     records: list[Path] = field(default_factory=list)
-    before_records: tuple[str, ...] = ("--records",)
 
 
 def chosen_changes(room: RoomFolder, loaded: LoadedRoom, names: Sequence[str]) -> list[Path]:
@@ -126,7 +123,7 @@ def check_records(
 
 
 def filler(
-    folder: Folder, room: RoomFolder, question: str, options: Sequence[str], files: Files
+    folder: Folder, room: RoomFolder, question: Question, options: Sequence[str], files: Files
 ) -> Callable[[Path], list[str]]:
     """What puts copies of everything into a question's folder and gives the words of its command."""
 
@@ -140,11 +137,12 @@ def filler(
         home = asked / room.title
         home.mkdir()
         shutil.copyfile(room.file, home / ROOM_FILE)
-        words = [question, home.relative_to(folder.path).as_posix()]
+        words = [question.name, home.relative_to(folder.path).as_posix()]
         words += [copied(path, "changes") for path in files.changes]
         if files.records:
             last = [copied(path, "records") for path in files.records][-1]
-            words += [*files.before_records, Path(last).parent.as_posix()]
+            words += [] if "records" in question.needs else ["--records"]
+            words.append(Path(last).parent.as_posix())
         if files.shelves is not None:
             words += ["--shelves", copied(files.shelves)]
         return [*words, *options]

@@ -11,13 +11,14 @@ from collections.abc import Callable, Mapping, Sequence
 
 from growsim.scenario.scenario import Scenario
 from growsim.study.sow.question import TRIAL_YEARS, years_expected
+from growsim.vocabulary.questions import BY_NAME, PERIOD_DAYS, Work, Years
 from growsim.web.runs.record import DONE, Run
 
 SECONDS_A_SLOT_AND_YEAR = 0.0012
-_PAGES = {"outage": 15.0, "sow": 10.0, "sheet": 3.0, "promise": 5.0, "learn": 15.0, "replay": 3.0}
-_USUAL_PAGES = 8.0
-# What the funder's question takes (`growsim/cli/funder.py`): a quarter, a year, never less than a week.
-QUARTER_DAYS, YEAR_DAYS, WEEK_DAYS = 91, 364, 7
+TENTHS = 12  # years for each one rehearsed, to see what a tenth more of each thing would bring
+WEEK_DAYS = 7
+# Years that looking for an answer takes, before the years of its row in the vocabulary.
+_SEARCH: dict[str, Callable[[Scenario], int]] = {"sow": lambda scenario: years_expected(scenario, TRIAL_YEARS, 0)}
 Given = Mapping[str, Sequence[str]]
 Span = tuple[dt.date, dt.date]
 
@@ -59,12 +60,12 @@ def in_words(seconds: float) -> str:
 def funder_days(given: Given, record: Callable[[], Span | None]) -> int:
     """Days the funder's question is asked about: those of the record, from and until a day where these are said."""
     if not _first(given, "records"):
-        return QUARTER_DAYS if _first(given, "period") == "quarter" else YEAR_DAYS
+        return PERIOD_DAYS.get(_first(given, "period"), PERIOD_DAYS["year"])
     since, until = _day(given, "from"), _day(given, "until")
     if since is None or until is None:
         kept = record()
         if kept is None:
-            return YEAR_DAYS
+            return PERIOD_DAYS["year"]
         since, until = since or kept[0], until or kept[1]
     return max(WEEK_DAYS, (until - since).days + 1)
 
@@ -73,20 +74,14 @@ def _by_rule(name: str, scenario: Scenario, given: Given, workers: int, record: 
     slots = sum(group.total_slots for rack in scenario.racks for group in rack.shelves)
     days = funder_days(given, record) if name == "funder" else _number(given, "days", scenario.rehearsal.days)
     a_year = SECONDS_A_SLOT_AND_YEAR * slots * (days + scenario.rehearsal.warm_up_days) / 364
-    many = _number(given, "replications", scenario.rehearsal.replications)
-    changes = max(1, len(given.get("changes", ())))
-    tenths = 12 * many if given.get("tenth_more") else 0
-    years = {
-        "compare": (1 + 3 * changes) * many + tenths * (1 + changes),
-        "crew": 500 + 11 * many,
-        "outage": 2 * many if any(given.get("machine", ())) else 12 * many,
-        "sow": years_expected(scenario, TRIAL_YEARS, round(many)),
-        "promise": many,
-        "sheet": 10,
-        "replay": workers,
-        "learn": 5,
-    }.get(name, many + tenths)
-    return _PAGES.get(name, _USUAL_PAGES) + years * a_year / max(1, workers)
+    question = BY_NAME[name]
+    work, years = question.work or Work(), question.years or Years(what="", why="")
+    many = _number(given, "replications", years.unless_said(None, scenario.rehearsal.replications))
+    changes = max(1, len(given.get("changes", ()))) if "changes" in question.needs else 0
+    each = work.each_given if work.given and any(given.get(work.given, ())) else work.each
+    each += work.each_change * changes + (TENTHS * (1 + changes) if given.get("tenth_more") else 0)
+    search = _SEARCH[name](scenario) if name in _SEARCH else 0
+    return work.pages + (work.fixed + search + each * many) * a_year / max(1, workers)
 
 
 def _first(given: Given, name: str) -> str:

@@ -1,4 +1,4 @@
-"""The questions a planner can ask, in their words, each with the few things it needs to know.
+"""The forms of the questions: the few things each needs to know.
 
 The fields stand for options of the commands (`growsim COMMAND --help`); what a field may hold is for the command's own
 reader to say, so that page and command line refuse in the same sentence.
@@ -12,6 +12,8 @@ from dataclasses import dataclass, replace
 from growsim.report.words import listed
 from growsim.scenario.scenario import Scenario
 from growsim.vocabulary.machines import MACHINES, NAMED_PLACES
+from growsim.vocabulary.questions import BY_NAME, PERIOD_DAYS, QUESTIONS, Question
+from growsim.vocabulary.registry import of_each
 from growsim.web.ask.listed import RECORDS, change_files, change_title, record_tables, table_files
 from growsim.web.folder import RoomFolder
 
@@ -35,95 +37,29 @@ class Field:
 
 
 @dataclass(frozen=True)
-class Question:
-    """A question. name: of the command. short: for lists of answers. fixed_seconds, years: how long it takes."""
+class Form:
+    """A question with the few things it needs to know, as a room would have them filled in at first."""
 
-    name: str
-    asks: str
-    short: str
-    about: str
-    fields: tuple[Field, ...] = ()
+    question: Question
+    fields: tuple[Field, ...]
 
 
-QUESTIONS: tuple[Question, ...] = (
-    Question(
-        "rehearse",
-        "What will this room give, week by week, over a year, and what holds it back?",
-        "What the room gives",
-        "Lives through many possible years of the room as it is described, each with other luck.",
-    ),
-    Question(
-        "compare",
-        "What does another rack, another crop, another layout or timetable change?",
-        "What a change brings",
-        "Lives through the same years with and without each change you tick.",
-    ),
-    Question(
-        "crew",
-        "How many volunteers do I need, on which day, in which month?",
-        "Volunteers needed",
-        "Finds the smallest sign-up, shift by shift and month by month, with which the work gets done.",
-    ),
-    Question(
-        "outage",
-        "What does a failed pump, lights out, a power outage or loss of cooling cost, how long do I have, and what is "
-        "worth "
-        "buying?",
-        "When something stops",
-        "Looks at every machine, or at one outage on one day that you describe.",
-    ),
-    Question(
-        "sow",
-        "What shall I sow, when, so that partners get what I promised?",
-        "What to sow",
-        "Looks for the plan with the least seed that keeps the standing orders as surely as you ask.",
-    ),
-    Question(
-        "promise",
-        "Given what stands on the shelves today, what may I promise for the coming weeks?",
-        "What to promise",
-        "Lives through many possible futures of what you counted on the shelves.",
-    ),
-    Question(
-        "sheet",
-        "What does the team do this week, shift by shift?",
-        "Sheets for the week",
-        "Writes one page to print for each shift, a list of supplies, and a calendar file.",
-    ),
-    Question(
-        "funder",
-        "What may I show the funder: output, people, cost, losses, and how sure it is?",
-        "For the funder",
-        "Rehearses a quarter, a year or the time of your record and writes a page and a workbook for the funder.",
-    ),
-    Question(
-        "replay",
-        "What would one possible year look like, day by day?",
-        "One year, day by day",
-        "Lives through one numbered year again, to be stepped through.",
-    ),
-    Question(
-        "learn",
-        "What does my own record say about my room?",
-        "What the record says",
-        "Learns the room's own figures from what was written down.",
-    ),
-)
-BY_NAME = {question.name: question for question in QUESTIONS}
-ON_ASK_PAGE = tuple(question.name for question in QUESTIONS if question.name not in ("replay", "learn"))
+ON_ASK_PAGE = tuple(question.name for question in QUESTIONS if question.place == "ask")
 
 
-def with_fields(question: Question, room: RoomFolder, scenario: Scenario, today: dt.date) -> Question:
-    """The question with its fields, as this room would have them filled in."""
-    return replace(question, fields=tuple(_FIELDS[question.name](room, scenario, today)))
+def form_of(question: Question, room: RoomFolder, scenario: Scenario, today: dt.date) -> Form:
+    """The form of a question, as this room would have it filled in."""
+    return Form(question, tuple(_FIELDS[question.name](room, scenario, today)))
 
 
-def _years(scenario: Scenario, least: int = 2, many: int | None = None) -> Field:
-    number = many if many is not None else max(least, scenario.rehearsal.replications)
+def _years(name: str, scenario: Scenario, *, more: bool = True) -> Field:
+    years = BY_NAME[name].years
+    assert years is not None
+    number = years.unless_said(None, scenario.rehearsal.replications)
+    help_text = f"{years.why[:1].upper()}{years.why[1:]}."
     return Field(
-        "replications", "How many possible years to live through", "number", "--replications",
-        "More years: surer averages, and a longer wait.", str(number), "years",
-    )  # fmt: skip
+        "replications", f"How many {years.what}", "number", "--replications", help_text, str(number), more=more
+    )
 
 
 def _days(scenario: Scenario) -> Field:
@@ -150,7 +86,7 @@ _TENTH = Field(
 
 
 def _rehearse(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
-    return [_years(scenario), _days(scenario), _START, _TENTH]
+    return [_years("rehearse", scenario, more=False), _days(scenario), _START, _TENTH]
 
 
 def _compare(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
@@ -159,8 +95,7 @@ def _compare(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field
         "Each is compared with the room as it is, by itself.",
         choices=tuple((path.name, change_title(path)) for path in change_files(room)),
     )  # fmt: skip
-    years = replace(_years(scenario), help="At most; it stops sooner where all is decided.")
-    return [changes, years, _days(scenario), _TENTH]
+    return [changes, _years("compare", scenario, more=False), _days(scenario), _TENTH]
 
 
 def _crew(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
@@ -178,7 +113,7 @@ def _crew(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
             "at_least", "People in every shift at least, besides the lead", "number", "--at-least",
             standard="1", unit="people", more=True,
         ),
-        replace(_years(scenario, least=5), help="In which the answer is proven; the search needs more.", more=True),
+        _years("crew", scenario),
     ]  # fmt: skip
 
 
@@ -200,7 +135,7 @@ def _outage(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]
         Field("date", "On which day", "date", "--date", "Only if you name what fails."),
         Field("hour", "At which hour of the day", "number", "--hour", "0 is midnight.", unit="h", more=True),
         Field("hours", "For how long", "number", "--hours", "24 hours where left empty.", unit="hours"),
-        replace(_years(scenario), more=True),
+        _years("outage", scenario),
     ]  # fmt: skip
 
 
@@ -210,7 +145,7 @@ def _sow(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
             "certainty", "In how many of 100 weeks is each standing order to be met in full", "number", "--certainty",
             standard="90", unit="of 100",
         ),
-        replace(_years(scenario), help="In which the plan found is proven.", more=True),
+        _years("sow", scenario),
     ]  # fmt: skip
 
 
@@ -231,7 +166,7 @@ def _promise(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field
         Field("date", "The morning of the count", "date", "--date", standard=today.isoformat()),
         Field("weeks", "How many weeks ahead", "number", "--weeks", "As long as the slowest crop takes where empty.",
               unit="weeks"),
-        Field("replications", "How many possible futures", "number", "--replications", standard="200", more=True),
+        _years("promise", scenario),
         Field("no_rescue", "Do not try what would save deliveries at risk", "check", "--no-rescue",
               "Quicker.", more=True),
     ]  # fmt: skip
@@ -252,6 +187,7 @@ def _funder(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]
     tables = (
         ((RECORDS, f"the record kept under “Records” ({kept} {'table' if kept == 1 else 'tables'})"),) if kept else ()
     )
+    spans = ((name, f"a {name} ({days // 7} weeks)") for name, days in PERIOD_DAYS.items())
     none = "no record: only what could be expected" if kept else "none is kept under “Records” yet"
     return [
         Field("records", "What is on record", "records", "--records",
@@ -260,19 +196,23 @@ def _funder(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]
         Field("until", "Tell of the record up to this day", "date", "--until", "Empty: all of it."),
         replace(DATES_ARE, help="Only with a record."),
         Field("period", "How long a time to tell of", "choice", "--period",
-              choices=(("", "the time of the record, or a year where none is chosen"), ("year", "a year"),
-                       ("quarter", "a quarter (13 weeks)"))),
-        replace(_years(scenario), more=True),
+              choices=(("", "the time of the record, or a year where none is chosen"), *spans)),
+        _years("funder", scenario),
     ]  # fmt: skip
 
 
-_FIELDS = {
-    "rehearse": _rehearse,
-    "compare": _compare,
-    "crew": _crew,
-    "outage": _outage,
-    "sow": _sow,
-    "promise": _promise,
-    "sheet": _sheet,
-    "funder": _funder,
-}
+_FIELDS = of_each(
+    "question of the ask page",
+    ON_ASK_PAGE,
+    {
+        "rehearse": _rehearse,
+        "compare": _compare,
+        "crew": _crew,
+        "outage": _outage,
+        "sow": _sow,
+        "promise": _promise,
+        "sheet": _sheet,
+        "funder": _funder,
+    },
+    "growsim.web.ask.questions._FIELDS",
+)

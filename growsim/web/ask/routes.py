@@ -16,12 +16,13 @@ from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError
 from growsim.scenario.load import LoadedRoom
+from growsim.vocabulary.questions import BY_NAME, QUESTIONS
 from growsim.web.ask import files as ask_files
 from growsim.web.ask import likely_time as ask_time
 from growsim.web.ask.checks import value_of, values_of, words_of
 from growsim.web.ask.files import Files, Upload
 from growsim.web.ask.listed import change_title, loaded, said_here
-from growsim.web.ask.questions import BY_NAME, ON_ASK_PAGE, Question, with_fields
+from growsim.web.ask.questions import ON_ASK_PAGE, Form, form_of
 from growsim.web.folder import NotHereError, RoomFolder
 from growsim.web.pages import address, folder_of, room_of, shown
 from growsim.web.runs.keeper import Keeper
@@ -66,7 +67,7 @@ def all_questions(request: Request) -> Response:
     likely = {} if now is None else {
         name: ask_time.in_words(ask_time.likely_seconds(name, now.scenario, {}, earlier)) for name in ON_ASK_PAGE
     }  # fmt: skip
-    questions = [BY_NAME[name] for name in ON_ASK_PAGE]
+    questions = [question for question in QUESTIONS if question.place in ("ask", "records")]
     return shown(request, "ask.html", room=room, questions=questions, likely=likely, wrong=wrong)
 
 
@@ -94,54 +95,46 @@ def _put(request: Request, filled: Filled) -> Response:
     now, _ = loaded(room)
     if now is None:
         return _form(request, room, name, filled.given, {}, "", 400)
-    question = with_fields(BY_NAME[name], room, now.scenario, dt.date.today())
-    options, faults = words_of(question, filled.given)
+    form = form_of(BY_NAME[name], room, now.scenario, dt.date.today())
+    options, faults = words_of(form, filled.given)
     files = Files()
-    for field_ in question.fields:
+    for field_ in form.fields:
         try:
             if field_.kind == "changes":
                 files.changes = ask_files.chosen_changes(room, now, filled.given.get("changes", ()))
             elif field_.kind == "table":
-                _shelves(room, now, question, filled, files)
+                _shelves(room, now, form, filled, files)
             elif field_.kind == "records" and not faults.keys() & {"dates", "from", "until"}:
-                faults |= _records(room, now, question, filled, files)
+                faults |= _records(room, now, form, filled, files)
         except InputError as refusal:
             faults[field_.name] = said_here(room, str(refusal))
-    faults = _together(question, filled) | faults
+    faults = _together(form, filled) | faults
     if faults:
         return _form(request, room, name, filled.given, faults, "", 400)
-    fill = ask_files.filler(folder_of(request), room, name, options, files)
-    title = _title(question, filled, files)
+    fill = ask_files.filler(folder_of(request), room, form.question, options, files)
+    title = _title(form, filled, files)
     run = keeper_of(request).ask(room, name, title, filled.given, fill)
     return RedirectResponse(address(room.name, "answers", run.id), 303)
 
 
-def _title(question: Question, filled: Filled, files: Files) -> str:
+def _title(form: Form, filled: Filled, files: Files) -> str:
     """What the answer is called in lists: the question in short, and what sets this one apart."""
-    if question.name == "compare":
-        return f"{question.short}: {', '.join(change_title(path) for path in files.changes)}"
-    what = {
-        "outage": ("machine", "date"),
-        "sheet": ("week",),
-        "promise": ("date",),
-        "funder": ("period", "records", "from", "until"),
-    }
-    given = values_of(question, filled.given)
-    said = ", ".join(given[name] for name in what.get(question.name, ()) if given[name])
-    return f"{question.short}: {said}" if said else question.short
+    given = values_of(form, filled.given) | {"changes": ", ".join(change_title(path) for path in files.changes)}
+    said = ", ".join(given[name] for name in form.question.set_apart if given[name])
+    return f"{form.question.short}: {said}" if said else form.question.short
 
 
-def _shelves(room: RoomFolder, now: LoadedRoom, question: Question, filled: Filled, files: Files) -> None:
+def _shelves(room: RoomFolder, now: LoadedRoom, form: Form, filled: Filled, files: Files) -> None:
     upload, name = filled.uploads.get("shelves_file"), (filled.given.get("shelves") or ("",))[0]
     if upload is not None:
         files.shelves = ask_files.kept_table(room, upload)
         filled.given["shelves"] = (files.shelves.relative_to(room.home).as_posix(),)
     elif name:
         files.shelves = ask_files.chosen_table(room, name)
-    elif question.name == "promise":
+    elif "shelves" in form.question.needs:
         raise InputError("Choose a table of what stands on the shelves, or send one.")
     if files.shelves is not None:
-        date = next((field_ for field_ in question.fields if field_.name == "date"), None)
+        date = next((field_ for field_ in form.fields if field_.name == "date"), None)
         try:
             counted = dt.date.fromisoformat(value_of(date, filled.given)) if date is not None else dt.date.today()
         except ValueError:
@@ -149,9 +142,9 @@ def _shelves(room: RoomFolder, now: LoadedRoom, question: Question, filled: Fill
         ask_files.check_shelves(files.shelves, now, counted)
 
 
-def _records(room: RoomFolder, now: LoadedRoom, question: Question, filled: Filled, files: Files) -> dict[str, str]:
+def _records(room: RoomFolder, now: LoadedRoom, form: Form, filled: Filled, files: Files) -> dict[str, str]:
     """Take the record along; what the command says of it, by field."""
-    given = values_of(question, filled.given)
+    given = values_of(form, filled.given)
     if not given["records"]:
         return {}
     files.records = ask_files.chosen_records(room, given["records"])
@@ -166,20 +159,20 @@ def _records(room: RoomFolder, now: LoadedRoom, question: Question, filled: Fill
     return {}
 
 
-def _together(question: Question, filled: Filled) -> dict[str, str]:
+def _together(form: Form, filled: Filled) -> dict[str, str]:
     """What the command says of answers that do not go together."""
-    given = values_of(question, filled.given)
-    if question.name == "outage" and not given["machine"]:
+    given = values_of(form, filled.given)
+    if form.question.name == "outage" and not given["machine"]:
         idle = next((name for name in ("where", "date", "hour", "hours") if given[name]), "")
         return {"machine": "say which machine, or leave the day, the hour and the place empty"} if idle else {}
-    if question.name == "outage" and not given["date"]:
+    if form.question.name == "outage" and not given["date"]:
         return {"date": f"{given['machine']}: say when"}
-    if question.name == "sheet" and given["date"] and not (given["shelves"] or "shelves_file" in filled.uploads):
+    if form.question.name == "sheet" and given["date"] and not (given["shelves"] or "shelves_file" in filled.uploads):
         return {"date": "says when the shelves were counted; choose or send the count too"}
-    if question.name == "funder" and not given["records"]:
+    if form.question.name == "funder" and not given["records"]:
         idle = next((name for name in ("dates", "from", "until") if given[name]), "")
         return {idle: "speaks of a record; choose the record too"} if idle else {}
-    if question.name == "funder" and given["period"]:
+    if form.question.name == "funder" and given["period"]:
         return {"period": "with a record the time is the record's; say from which day and until which day instead"}
     return {}
 
@@ -197,17 +190,16 @@ def _form(
     """The form. given: as filled in; None where it is fresh. ticked: changes to tick at first."""
     now, wrong = loaded(room)
     if now is None:
-        values: dict[str, Any] = {"question": BY_NAME[name], "likely": "", "given": {}}
+        values: dict[str, Any] = {"likely": "", "given": {}, "fields": ()}
     else:
-        question = with_fields(BY_NAME[name], room, now.scenario, dt.date.today())
-        fresh = {field_.name: (field_.standard,) for field_ in question.fields if field_.standard}
+        form = form_of(BY_NAME[name], room, now.scenario, dt.date.today())
+        fresh = {field_.name: (field_.standard,) for field_ in form.fields if field_.standard}
         held = {**fresh, "changes": ticked} if given is None else given
         record = partial(ask_files.record_span, room, now, next(iter(held.get("dates", ())), ""))
         seconds = ask_time.likely_seconds(name, now.scenario, held, runs_of(room), record=record)
-        values = {"question": question, "likely": ask_time.in_words(seconds), "given": held}
-    return shown(
-        request, "ask_one.html", room=room, status=status, faults=faults, said=said.splitlines(), wrong=wrong, **values
-    )
+        values = {"likely": ask_time.in_words(seconds), "given": held, "fields": form.fields}
+    values |= {"question": BY_NAME[name], "faults": faults, "said": said.splitlines(), "wrong": wrong}
+    return shown(request, "ask_one.html", room=room, status=status, **values)
 
 
 def _name(request: Request) -> str:

@@ -18,9 +18,8 @@ from growsim.errors import Fault, InputError, RoomFileError
 from growsim.run.prepare import prepare_room
 from growsim.run.writing import write_bytes
 from growsim.scenario import reading
-from growsim.scenario.change import TABLE, LoadedChange, change_from, changed_room
+from growsim.scenario.change import LoadedChange, change_from, change_text, changed_room
 from growsim.scenario.load import LoadedRoom
-from growsim.scenario.toml.text import toml_text
 from growsim.web.ask.listed import change_files
 from growsim.web.changes.kinds import KINDS
 from growsim.web.checking import Checked, checked, checked_room, label_of
@@ -126,15 +125,11 @@ def keep(room: RoomFolder, now: Checked, tables: Mapping[str, Any], asked: Mappi
     name = " ".join(asked.get("name", "").split())
     if not plain_name(name):
         raise InputError("Give the change a name, such as “one more rack”.")
-    about: dict[str, Any] = {"name": name}
-    if asked.get("price", "").strip():
-        about["price"] = number_in(asked["price"].strip())
-    if asked.get("note", "").strip():
-        about["note"] = asked["note"].strip()
+    price, note = asked.get("price", "").strip(), asked.get("note", "").strip()
     path = file_inside(room.changes, f"{plain_name(name)}.toml")
-    whole = {TABLE: about, **{key: value for key, value in tables.items() if key != TABLE}}
-    content = toml_text(whole).encode("utf-8")
-    change = change_from(tomllib.loads(content.decode()), Path(path.name), reading.fingerprint(content))
+    text = change_text(tables, {"name": name, "price": number_in(price) if price else None, "note": note})
+    content = text.encode("utf-8")
+    change = change_from(tomllib.loads(text), Path(path.name), reading.fingerprint(content))
     faults = _faults_of(room.file, now, change)
     if faults:
         raise RoomFileError(list(faults))

@@ -12,10 +12,10 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from growsim.report.rehearse.day_by_day import read_day, read_room
+from growsim.vocabulary.questions import BY_NAME
 from growsim.web.answers.routes import days_of
 from growsim.web.answers.summary import asked_room, room_file_of, summary_of
 from growsim.web.ask.checks import reader
-from growsim.web.ask.questions import BY_NAME
 from growsim.web.ask.routes import filled_in, keeper_of
 from growsim.web.days.drawing import STATES, codes_of, color_of, racks_of
 from growsim.web.days.words import day_in_words

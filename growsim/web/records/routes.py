@@ -19,12 +19,13 @@ from growsim.scenario.reading import LARGEST_FILE_BYTES
 from growsim.scenario.record.files import ENDINGS, read_records
 from growsim.scenario.record.record import Records
 from growsim.scenario.record.tables import TABLES
+from growsim.vocabulary.questions import BY_NAME
 from growsim.web.answers.files import XLSX
 from growsim.web.ask import files as ask_files
 from growsim.web.ask.checks import words_of
 from growsim.web.ask.files import Files, Upload
 from growsim.web.ask.listed import RECORDS, loaded, record_tables, said_here
-from growsim.web.ask.questions import BY_NAME, DATES_ARE, Field, Question
+from growsim.web.ask.questions import DATES_ARE, Field, Form
 from growsim.web.ask.routes import Filled, filled_in, keeper_of
 from growsim.web.folder import NotHereError, RoomFolder, file_inside, is_plain_name
 from growsim.web.pages import address, folder_of, room_of, shown
@@ -32,7 +33,7 @@ from growsim.web.records.preview import TablePreview, preview_of
 
 MOST_FILES = 40
 MOST_SENT = 12
-_FIELDS = (
+_FORM = Form(BY_NAME["learn"], (
     DATES_ARE,
     Field("from", "Use what happened from this day on", "date", "--from", more=True),
     Field("until", "Use what happened up to this day", "date", "--until", more=True),
@@ -40,7 +41,7 @@ _FIELDS = (
           "--forecast-last", "How many weeks; slower.", unit="weeks", more=True),
     Field("no_faults", "Nothing failed in all that time", "check", "--no-faults",
           "An empty table of faults then means that no machine was down.", more=True),
-)  # fmt: skip
+))  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -63,12 +64,12 @@ def page(request: Request) -> Response:
 
 def _page(request: Request, room: RoomFolder, given: dict[str, tuple[str, ...]], faults: dict[str, str],
           said: list[str] | None = None, status: int = 200) -> Response:  # fmt: skip
-    question = _question()
-    _, wrong = words_of(question, given)
+    _, wrong = words_of(_FORM, given)
     faults = {**wrong, **faults}
     kept = record_tables(room)
     values: dict[str, Any] = {
-        "question": question, "given": given, "faults": faults, "kept": kept, "said": said or [],
+        "question": _FORM.question, "fields": _FORM.fields, "given": given, "faults": faults,
+        "kept": kept, "said": said or [],
         "tables": TABLES, "looked": _look(room, given) if kept and not faults else None,
     }  # fmt: skip
     return shown(request, "records.html", room=room, status=400 if faults else status, **values)
@@ -142,16 +143,16 @@ async def learn(request: Request) -> Response:
 
 def _learn(request: Request, filled: Filled) -> Response:
     room = room_of(request)
-    options, faults = words_of(_question(), filled.given)
+    options, faults = words_of(_FORM, filled.given)
     if faults:
         return _page(request, room, filled.given, faults)
     try:
         _read(room, filled.given)
     except InputError:
         return _page(request, room, filled.given, {}, status=400)
-    files = Files(records=record_tables(room), before_records=())
-    fill = ask_files.filler(folder_of(request), room, "learn", options, files)
-    run = keeper_of(request).ask(room, "learn", BY_NAME["learn"].short, filled.given, fill)
+    question, files = _FORM.question, Files(records=record_tables(room))
+    fill = ask_files.filler(folder_of(request), room, question, options, files)
+    run = keeper_of(request).ask(room, question.name, question.short, filled.given, fill)
     return RedirectResponse(address(room.name, "answers", run.id), 303)
 
 
@@ -163,11 +164,6 @@ def empty_tables(request: Request) -> Response:
     return Response(
         workbook_of(()), media_type=XLSX, headers={"Content-Disposition": f'attachment; filename="{WORKBOOK}"'}
     )
-
-
-def _question() -> Question:
-    learn = BY_NAME["learn"]
-    return Question(learn.name, learn.asks, learn.short, learn.about, _FIELDS)
 
 
 def _look(room: RoomFolder, given: dict[str, tuple[str, ...]]) -> Looked:
