@@ -1,7 +1,8 @@
-"""XLSX workbooks, read and written: `read_workbook` for `spec.sheets`, `workbook_bytes` for templates.
+"""Tables that people keep, CSV files and XLSX workbooks, as rows by column name with their line numbers; and workbooks
+written.
 
 Text stays text: what begins with = + - @ is written as a text cell that no spreadsheet runs, and read back as it was.
-The library for it (openpyxl) is imported only when a workbook is met.
+The library for workbooks (openpyxl) is imported only when one is met.
 """
 
 from __future__ import annotations
@@ -22,15 +23,17 @@ from growsim.scenario import reading
 if TYPE_CHECKING:
     from openpyxl.cell import Cell as BookCell
 
-# --- Tables that people keep, as rows by column name with their line numbers.
-
 Cell = str | int | float | bool | dt.datetime | dt.date | dt.time | None
-
 FORMULA_STARTS = ("=", "+", "-", "@")
 MOST_ROWS = 200_000
 MOST_COLUMNS = 200
 WORKBOOK_ENDINGS = (".xlsx", ".xlsm")
 _MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
+_WINDOWS = {byte: bytes([byte]).decode("windows-1252", errors="replace") for byte in range(128, 160)} | {
+    byte: chr(byte) for byte in (0x81, 0x8D, 0x8F, 0x90, 0x9D)
+}
+LARGEST_UNPACKED_BYTES = 200_000_000
+_OLD_FORMAT = b"\xd0\xcf\x11\xe0"
 
 
 @dataclass(frozen=True)
@@ -197,17 +200,8 @@ def decoded(path: Path, content: bytes) -> str:
         return "".join(_WINDOWS.get(byte, chr(byte)) for byte in content)
 
 
-_WINDOWS = {byte: bytes([byte]).decode("windows-1252", errors="replace") for byte in range(128, 160)} | {
-    byte: chr(byte) for byte in (0x81, 0x8D, 0x8F, 0x90, 0x9D)
-}
-
-
 def _refused(path: Path, problem: str, remedy: str) -> RoomFileError:
     return RoomFileError([Fault(str(path), "", problem, remedy)])
-
-
-LARGEST_UNPACKED_BYTES = 200_000_000
-_OLD_FORMAT = b"\xd0\xcf\x11\xe0"
 
 
 def read_workbook(path: Path, wanted: Callable[[str], bool] | None = None) -> list[Sheet]:

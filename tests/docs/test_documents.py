@@ -11,6 +11,7 @@ import pytest
 
 from growsim.cli.door import parser
 from growsim.vocabulary.losses import LOSSES
+from growsim.web import command as page_command
 
 ROOT = Path(__file__).parents[2]
 README, DEVELOPERS = ROOT / "README.md", ROOT / "DEVELOPERS.md"
@@ -121,7 +122,7 @@ def commands_of(document: Path) -> list[str]:
 @pytest.mark.parametrize("line", sorted({line for page in (README, DEVELOPERS) for line in commands_of(page)}))
 def test_the_command_line_takes_every_command(line: str) -> None:
     """As written; none is started."""
-    chosen = parser().parse_args(shlex.split(line))
+    chosen = parser({"page": page_command}).parse_args(shlex.split(line))
 
     assert chosen.command == line.split(maxsplit=1)[0]
 

@@ -11,7 +11,6 @@ from growsim.vocabulary.days import WEEKDAYS
 from growsim.vocabulary.tasks import TASKS, TaskRow
 
 FIRST_YEAR, LAST_YEAR = 1900, 2900
-
 # Where a room cannot do without a task; why, its row says.
 _NEEDED_WHERE: dict[str, Callable[[Scenario], bool]] = {
     "sow": lambda room: bool(room.sowing),
