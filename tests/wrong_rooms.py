@@ -450,6 +450,14 @@ NOT_POSSIBLE: list[Case] = [
         [("crops.small head.heat_limit_c", "not above the air wanted, 22 °C (71.6 °F)", "a higher limit")],
     ),
     (
+        "crop that is chilled in the room",
+        [
+            ("shelf_life_days = 8", "shelf_life_days = 8\ncold_limit_c = 20"),
+            ("temperature_c = 22", "temperature_c = 19"),
+        ],
+        [("crops.small head.cold_limit_c", "not below the air wanted, 19 °C (66.2 °F)", "a lower limit")],
+    ),
+    (
         "shift past midnight",
         [("start_hour = 9\nhours = 2", "start_hour = 22.5\nhours = 2")],
         [("crew.shifts.Monday.hours", "starting at 22:30 it would run past midnight", "at most 1.5 hours")],

@@ -85,7 +85,7 @@ def reference_environment(scenario: Scenario, stage_name: str) -> Environment:
     """
     banks = {bank.name: bank for bank in scenario.lights}
     slots = hours = photons = 0.0
-    for rack in scenario.racks:
+    for rack in sorted(scenario.racks, key=lambda rack: rack.name):
         weight = slots_for(rack, stage_name)
         if weight:
             bank = banks[rack.lights]

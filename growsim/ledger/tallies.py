@@ -31,16 +31,7 @@ def fates_of(book: Book, end: int) -> dict[tuple[str, str], int]:
     LookupError for a loss to something that is no fate.
     """
     cohort: dict[tuple[str, str], int] = {}
-    began: dict[str, int] = {}
-    for sown in book.of(Sown):
-        if 0 <= sown.minute < end:
-            began[sown.lot] = began.get(sown.lot, 0) + sown.seeds
-    for found in book.of(Found):
-        if not found.was_harvested:
-            began[found.lot] = began.get(found.lot, 0) + found.plants
-    for sown in book.of(Sown):
-        if sown.minute < 0:  # a lot sown partly before the window counts as sown before it
-            began.pop(sown.lot, None)
+    began = _begun_in(book, end)
     for lost in book.of(Lost):
         fate_of(lost.cause)
         if lost.lot in began and not lost.after_harvest:
@@ -57,6 +48,21 @@ def fates_of(book: Book, end: int) -> dict[tuple[str, str], int]:
     seeds = sum(began.values())
     assert seeds == sum(cohort.values()), f"{seeds} seeds sown, {sum(cohort.values())} accounted for"
     return cohort
+
+
+def _begun_in(book: Book, end: int) -> dict[str, int]:
+    """Lot -> seeds sown in the window, or plants found on the shelves on day 0."""
+    began: dict[str, int] = {}
+    for sown in book.of(Sown):
+        if 0 <= sown.minute < end:
+            began[sown.lot] = began.get(sown.lot, 0) + sown.seeds
+    for found in book.of(Found):
+        if not found.was_harvested:
+            began[found.lot] = began.get(found.lot, 0) + found.plants
+    for sown in book.of(Sown):
+        if sown.minute < 0:  # a lot sown partly before the window counts as sown before it
+            began.pop(sown.lot, None)
+    return began
 
 
 def means_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
@@ -98,8 +104,8 @@ def _count(book: Book, kind: type[SowingSkipped] | type[FloodMissed], end: int) 
 
 
 def _dried_low_reservoir(book: Book, scenario: Scenario, end: int) -> int:
-    """Plants dried out in the window whose reservoir was too low when it missed its last flood before: nobody had
-    filled it.
+    """Of the plants dried out that `fates_of` counts, those whose reservoir was too low when it missed its last flood
+    before: nobody had filled it.
 
     A loss does not say where its plants stood: the rack is that of the part's last move (or sowing) before it.
     """
@@ -113,9 +119,9 @@ def _dried_low_reservoir(book: Book, scenario: Scenario, end: int) -> int:
     for here in came:
         stood.setdefault((here.lot, here.part), []).append((here.minute, here.rack))
     reservoirs = {rack.name: rack.reservoir for rack in scenario.racks}
-    plants = 0
+    plants, began = 0, _begun_in(book, end)
     for lost in book.of(Lost):
-        if lost.cause != DRIED_OUT.key or not 0 <= lost.minute <= end:
+        if lost.cause != DRIED_OUT.key or lost.lot not in began or lost.after_harvest:
             continue
         places = [place for place in stood.get((lost.lot, lost.part), []) if place[0] <= lost.minute]
         floods = missed.get(reservoirs[max(places)[1]], []) if places else []

@@ -118,12 +118,10 @@ def worst_days(outcomes: Sequence[Outcome], scenario: Scenario, loss: Loss) -> W
 
 
 def low_reservoir_share(outcomes: Sequence[Outcome]) -> float:
-    """Of the plants dried out in the window, the share whose reservoir had not been filled up; 0 where none
-    dried out.
-    """
-    dried = float(summaries.matrix(outcomes, DRIED_OUT.series).sum())
+    """Of the plants dried out, the share whose reservoir had not been filled up; 0 where none dried out."""
+    dried = len(outcomes) * summaries.all_crops(summaries.fate_means(outcomes))[DRIED_OUT.key]
     low = sum(outcome.measures.get("plants_dried_low_reservoir", 0.0) for outcome in outcomes)
-    return min(1.0, low / dried) if dried > 0 else 0.0
+    return low / dried if dried > 0 else 0.0
 
 
 def hours_by_month(outcomes: Sequence[Outcome], scenario: Scenario) -> dict[str, tuple[float, float]]:

@@ -3,7 +3,7 @@
 While the heat pump works the air stands at what it can hold in the month, and costs no events. While it does not,
 or is too weak to keep below what harms plants or puts the lights out, the air is stepped hour by hour (and at every
 switch of the lights): temperature by Newton's law towards its equilibrium, growth at the mean of the step, harm by
-degree-hours above each crop's limit, the thermostat that puts the lights out.
+degree-hours above or below each crop's limits, the thermostat that puts the lights out.
 """
 
 from __future__ import annotations
@@ -15,8 +15,9 @@ from growsim.growth import air as physics
 from growsim.ledger.events import AirRead
 from growsim.room.co2_supply import Co2Supply
 from growsim.room.held_air import HeldAir, Thermostat, mean_of
-from growsim.room.warm_spell import WarmSpell
+from growsim.room.spell import Spell
 from growsim.scenario.calendar import Order, day_of
+from growsim.vocabulary.losses import COLD, HEAT
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -63,10 +64,12 @@ class Air:
         self._time_constant = physics.time_constant_minutes(room.heat_capacity_kj_per_k, self._conductance_w_per_k)
         self._held_air = HeldAir(scenario, banks, self._conductance_w_per_k, clock, calendar)
         self._thermostat = Thermostat(scenario.climate, banks)
-        heat_limits = [crop.heat_limit_c for crop in scenario.crops]
-        self._warm_spell = WarmSpell(heat_limits, clock, luck)
+        self._warm_spell = Spell(HEAT, scenario.crops, clock, luck)
+        self._cold_spell = Spell(COLD, scenario.crops, clock, luck)
         cut_out_c = scenario.climate.lights_off_above_c
+        heat_limits = [crop.heat_limit_c for crop in scenario.crops]
         self._harmless_c = min([*heat_limits, inf if cut_out_c is None else cut_out_c], default=inf)
+        self._harmless_from_c = max([crop.cold_limit_c for crop in scenario.crops], default=-inf)
         self._is_in_trouble = False
         self._last = clock.now
         # mean over the present spell; while the lights are on; at this instant
@@ -138,7 +141,10 @@ class Air:
 
     def _can_hold(self) -> bool:
         """Whether the heat pump works and is strong enough to keep plants and thermostat out of harm's way."""
-        return self._heat_pump_works and self._held_air.warmest_c() <= self._harmless_c
+        if not self._heat_pump_works:
+            return False
+        coldest_c, warmest_c = self._held_air.extremes_c()
+        return self._harmless_from_c <= coldest_c and warmest_c <= self._harmless_c
 
     # --- something is wrong ------------------------------------------------------------------------------------
 
@@ -153,6 +159,7 @@ class Air:
                 return
             self._is_in_trouble = True
             self._warm_spell.end(self._parts)
+            self._cold_spell.end(self._parts)
             self._now_c = self._equilibrium_c = self._growing_c
             self._step_began = now
             self._heat_pump_w = 0.0
@@ -180,6 +187,8 @@ class Air:
         is_back = self._is_back()
         if is_back or self._now_c <= self._climate.air_temperature_c:
             self._warm_spell.end(self._parts)
+        if is_back or self._now_c >= self._climate.air_temperature_c:
+            self._cold_spell.end(self._parts)
         if is_back:
             self._is_in_trouble = False
             self._book.write(AirRead(now, round(self._now_c, 2)))
@@ -201,7 +210,8 @@ class Air:
         start_c, self._now_c = self._now_c, self._after(minutes)
         self._warmest_now_c = max(self._now_c, start_c)
         self._warmest_c = max(self._warmest_c, self._warmest_now_c)
-        self._warm_spell.add(minutes, (start_c + self._now_c) / 2.0, self._parts)
+        for spell in (self._warm_spell, self._cold_spell):
+            spell.add(minutes, (start_c + self._now_c) / 2.0, self._parts)
 
     def _is_back(self) -> bool:
         if self._thermostat.holds_lights_out or not self._can_hold():

@@ -7,7 +7,7 @@ it.
 
 from __future__ import annotations
 
-from heapq import heappop, heappush
+from heapq import heapify, heappop, heappush
 from typing import TYPE_CHECKING, Any
 
 from growsim.ledger.events import TaskDone, TaskDue
@@ -23,11 +23,13 @@ class Job:
     """A task on the board. minutes are person-minutes at a practiced pace.
 
     number: place in the order of posting. to_take: minutes nobody has taken yet. in_hand: pieces being worked on.
-    done: called with the job once, when it is finished or withdrawn; `finished` says which.
+    crop: what is worked on, "" where that is no crop. done: called with the job once, when it is finished or withdrawn;
+    `finished` says which.
     """
 
     __slots__ = (
         "about",
+        "crop",
         "done",
         "due_minute",
         "finished",
@@ -51,8 +53,10 @@ class Job:
         needs_lead: bool,
         priority: int,
         done: Callable[[Job], None],
+        crop: str = "",
     ) -> None:
         self.task = task
+        self.crop = crop
         self.about = about
         self.minutes = minutes
         self.to_take = float(minutes)
@@ -86,6 +90,7 @@ class Board:
         self._lead_only: _Heap = []
         self._posted = 0
         self.on_post: Callable[[], Any] = lambda: None  # the crew puts itself here
+        self.priority: Callable[[Job], int] = lambda job: job.priority  # as things are now
 
     def post(self, job: Job, units: int | float) -> None:
         """Put a job on the board. A job without work is finished at once."""
@@ -133,16 +138,25 @@ class Board:
         elif job.to_take <= 0 and job.in_hand == 0:
             self._close(job, finished=True)
 
-    def withdraw(self, job: Job) -> bool:
-        """Take a job off the board unless somebody has begun it. Tells its poster; returns whether it was withdrawn."""
+    def withdraw(self, job: Job, *, is_done: bool = False) -> bool:
+        """Take a job off the board unless somebody has begun it; is_done: because it was done along with other work.
+
+        Tells its poster; returns whether it was withdrawn.
+        """
         if not job.is_open or job.has_begun:
             return False
-        self._close(job, finished=False)
+        self._close(job, finished=is_done)
         return True
 
     def _push(self, job: Job) -> None:
         heap = self._lead_only if job.needs_lead else self._anyone
-        heappush(heap, (job.priority, job.due_minute, job.number, job))
+        heappush(heap, (self.priority(job), job.due_minute, job.number, job))
+
+    def rank_anew(self) -> None:
+        """What was urgent may be so no more, or the other way round."""
+        for heap in (self._anyone, self._lead_only):
+            heap[:] = [(self.priority(job), due, number, job) for _, due, number, job in heap if job.is_open]
+            heapify(heap)
 
     def _close(self, job: Job, *, finished: bool) -> None:
         job.is_open, job.finished = False, finished

@@ -1,4 +1,5 @@
-"""The cooler and the partners: packed greens wait, partners collect, what is left goes to open distribution."""
+"""The cooler and the partners: packed greens wait, partners collect, what no order needs before it spoils goes to open
+distribution."""
 
 from __future__ import annotations
 
@@ -7,8 +8,11 @@ from typing import TYPE_CHECKING, Final
 
 from growsim.ledger.events import HandedOut, OrderServed, Packed, Wasted
 from growsim.scenario.calendar import Calendar, Order, day_of, minute_of
+from growsim.vocabulary.days import WEEKDAYS
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from growsim.ledger.book import Book
     from growsim.room.clock import Clock
     from growsim.scenario.demand import Partner
@@ -61,14 +65,16 @@ class Cooler:
         }
         self._crates: list[Crate] = []
         self._wants: dict[tuple[str, float, int], Wants] = {}
+        self._pick_ups: dict[tuple[int, float], list[Partner]] = {}  # by weekday and hour
+        self._due_today: list[tuple[int, Wants]] = []  # pick-ups still to come today: (minute, what is wanted)
+        self.on_change: Callable[[], object] = lambda: None  # what is due today may be otherwise
 
     def start(self, first_day: int) -> None:
         """Put every weekly pick-up and the surplus on the calendar. Partners of one hour come together."""
-        pick_ups: dict[tuple[str, float], list[Partner]] = {}
         for partner in self._partners:
-            pick_ups.setdefault((partner.weekday, partner.hour), []).append(partner)
-        for (weekday, hour), partners in pick_ups.items():
-            self._plan_pick_up(self._calendar.first_on(weekday, first_day), hour, partners)
+            self._pick_ups.setdefault((WEEKDAYS.index(partner.weekday), partner.hour), []).append(partner)
+        for (weekday, hour), partners in self._pick_ups.items():
+            self._plan_pick_up(self._calendar.first_on(WEEKDAYS[weekday], first_day), hour, partners)
         self._plan_surplus(self._calendar.first_on(self._harvest.surplus_weekday, first_day))
 
     def add(self, lot: str, part: int, crop: str, grams: int, harvest_minute: int) -> None:
@@ -76,6 +82,8 @@ class Cooler:
         self._book.write(Packed(self._clock.now, lot, part, crop, grams))
         if grams > 0:
             self.hold(lot, crop, grams, harvest_minute)
+            if self._due_today:
+                self.on_change()
 
     def hold(self, lot: str, crop: str, grams: int, harvest_minute: int) -> None:
         """Greens that lie there from the start, packed before."""
@@ -91,9 +99,35 @@ class Cooler:
         def pick_up(_: object) -> None:
             self._plan_pick_up(day + 7, hour, partners)
             if not self._calendar.is_closed(day):
-                self._serve(self._wanted(partners, self._calendar.month(day_of(self._clock.now)) + 1))
+                wants = self._wanted(partners, self._calendar.month(day) + 1)
+                self._due_today = [due for due in self._due_today if due[1] is not wants]
+                self._serve(wants)
+                self.on_change()
 
+        def morning(_: object) -> None:
+            if not self._calendar.is_closed(day):
+                wants = self._wanted(partners, self._calendar.month(day) + 1)
+                self._due_today.append((minute_of(day, hour), wants))
+                self.on_change()
+
+        self._clock.at(day * 1440, Order.OPENING, morning)
         self._clock.at(minute_of(day, hour), Order.COOLER, pick_up)
+
+    def is_due_today(self, crop: str) -> bool:
+        """Whether partners who come later today want more of the crop than the cooler has, or more of any than it has
+        in all."""
+        of_crop = of_any = 0
+        for _, wants in self._due_today:
+            for want, alike in wants:
+                grams = sum([each for _, each in alike])
+                if want == crop:
+                    of_crop += grams
+                elif want == ANY:
+                    of_any += grams
+        return of_any > self.grams or of_crop > self._grams_of(crop)
+
+    def _grams_of(self, crop: str) -> int:
+        return sum([crate.grams for crate in self._crates if crate.crop == crop])
 
     def _wanted(self, partners: list[Partner], month: int) -> Wants:
         key = (partners[0].weekday, partners[0].hour, month)
@@ -106,13 +140,38 @@ class Cooler:
             self._plan_surplus(day + 7)
             if not self._calendar.is_closed(day):
                 self._throw_out_old()
-                for crate in self._crates:
-                    self._book.write(
-                        HandedOut(self._clock.now, crate.lot, crate.crop, "", crate.grams, crate.harvest_minute)
-                    )
-                self._crates.clear()
+                for crate, kept in zip(self._crates, self._kept_for_orders(), strict=True):
+                    given, crate.grams = crate.grams - kept, kept
+                    if given:
+                        self._book.write(
+                            HandedOut(self._clock.now, crate.lot, crate.crop, "", given, crate.harvest_minute)
+                        )
+                self._crates = [crate for crate in self._crates if crate.grams > 0]
 
         self._clock.at(minute_of(day, self._harvest.surplus_hour), Order.COOLER, hand_out)
+
+    def _kept_for_orders(self) -> list[int]:
+        """Grams of each crate that partners will take before it is too old, if nothing more is harvested."""
+        left = [crate.grams for crate in self._crates]
+        for minute, wants in self._to_come(max([crate.last_minute for crate in self._crates], default=self._clock.now)):
+            for crop, alike in wants:
+                wanted = sum([grams for _, grams in alike])
+                for number, crate in enumerate(self._crates):
+                    if crop in (crate.crop, ANY) and crate.last_minute >= minute:
+                        taken = min(left[number], wanted)
+                        left[number] -= taken
+                        wanted -= taken
+        return [crate.grams - rest for crate, rest in zip(self._crates, left, strict=True)]
+
+    def _to_come(self, until: int) -> list[tuple[int, Wants]]:
+        """Pick-ups still to come until a minute, in turn."""
+        found = list(self._due_today)
+        for day in range(day_of(self._clock.now) + 1, day_of(until) + 1):
+            if not self._calendar.is_closed(day):
+                for (weekday, hour), partners in self._pick_ups.items():
+                    if weekday == self._calendar.weekday(day):
+                        found.append((minute_of(day, hour), self._wanted(partners, self._calendar.month(day) + 1)))
+        return sorted([due for due in found if due[0] <= until], key=itemgetter(0))
 
     def _throw_out_old(self) -> None:
         now = self._clock.now

@@ -63,9 +63,10 @@ class HeldAir:
             spells.append((end - begin, lights_w, *self.held(lights_w)))
         return spells
 
-    def warmest_c(self) -> float:
-        """Warmest air of such a day."""
-        return max(temperature_c for _, _, temperature_c, _ in self.day())
+    def extremes_c(self) -> tuple[float, float]:
+        """Coldest and warmest air of such a day."""
+        held = [temperature_c for _, _, temperature_c, _ in self.day()]
+        return min(held), max(held)
 
 
 def mean_of(weighed: list[tuple[float, float]]) -> float:

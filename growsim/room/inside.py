@@ -20,6 +20,7 @@ from growsim.room.reservoirs import ReservoirHere
 from growsim.room.rota import Rota
 from growsim.room.shelves import ShelfBook
 from growsim.room.tasks import Tasks
+from growsim.scenario.bays import bays_of
 from growsim.scenario.calendar import Calendar
 from growsim.scenario.machines import machines_of
 from growsim.vocabulary.days import WEEKDAYS
@@ -77,7 +78,8 @@ class Inside:
             ]
         self.machines = [machine for several in machines.values() for machine in several]
         area = {bank.name: 0.0 for bank in scenario.lights}
-        for rack in scenario.racks:
+        racks = sorted(scenario.racks, key=lambda rack: rack.name)  # their order in the file decides nothing
+        for rack in racks:
             area[rack.lights] += rack.area_m2
         self.banks = {
             spec.name: Bank(
@@ -87,12 +89,12 @@ class Inside:
         }  # fmt: skip
         self.racks = {
             rack.name: RackHere(rack, self.banks[rack.lights], self.curves.environments[rack.lights], begin)
-            for rack in scenario.racks
+            for rack in racks
         }
         self.reservoirs: dict[str, ReservoirHere] = {}
         for reservoir in scenario.reservoirs:
             pumps, (timer,) = machines[PUMP.key, reservoir.name], machines[TIMER.key, reservoir.name]
-            flooded = [self.racks[rack.name] for rack in scenario.racks if rack.reservoir == reservoir.name]
+            flooded = [self.racks[rack.name] for rack in racks if rack.reservoir == reservoir.name]
             self.reservoirs[reservoir.name] = ReservoirHere(
                 reservoir, flooded, pumps, timer, self.mains, clock, book, luck, self.plan.every_flood_an_event,
                 rank=len(self.reservoirs),
@@ -108,8 +110,9 @@ class Inside:
         board = Board(clock, book, scenario.crew.piece_minutes)
         self.crew = Crew(scenario.crew, scenario.room.people_at_once, clock, self.calendar, board, book, luck)
         self.tasks = Tasks(scenario.crew, self.rota, board, clock, luck)
-        self.shelves = ShelfBook(scenario.racks, self.trays, clock, book)
+        self.shelves = ShelfBook(bays_of(scenario, self.plan.shelves), self.trays, clock, book)
         self.cooler = Cooler(scenario, clock, self.calendar, book)
+        self.tasks.is_due_today, self.cooler.on_change = self.cooler.is_due_today, board.rank_anew
 
     def _strength_changed(self, reservoir: ReservoirHere) -> None:
         for rack in reservoir.racks:
@@ -204,17 +207,28 @@ class Inside:
         typical_age = part.curve.age_days(self.typical_mass_g[crop.name] * crop.dry_matter_fraction)
         return max(0.0, typical_age - crop.regrowth_days)
 
-    def is_harvest_morning(self, minute: int) -> bool:
-        """Whether it is midnight at the start of a harvest day."""
-        return minute % 1440 == 0 and self.calendar.weekday(minute // 1440) in self._cutting
+    def open_minute(self, minute: int) -> int:
+        """That minute, or midnight of the first open day after it where its day is closed."""
+        day = minute // 1440
+        opens = self.calendar.next_open(day)
+        return minute if opens == day else opens * 1440
 
-    def next_look_for_ripeness(self, part: Part, ripe_age: float) -> int:
-        """First harvest day, at midnight, on which the part could be ripe if it grew as fast as it ever can."""
+    def is_harvest_morning(self, minute: int) -> bool:
+        """Whether it is midnight at the start of a harvest day, or of the first open day after one that was closed."""
+        return minute % 1440 == 0 and self.calendar.makes_up_for(minute // 1440, self._cutting)
+
+    def next_look_for_ripeness(self, part: Part, ripe_age: float, overgrown_age: float) -> int:
+        """First harvest day, at midnight, on which the part could be ripe if it grew as fast as it ever can; or, where
+        the room is closed meanwhile, when it could be overgrown."""
         now, rack = self.clock.now, part.stand.rack
         days_left = (ripe_age - part.age(now)) / (part.lot.growth * rack.fastest_pace) - A_MOMENT_DAYS
         day = rack.bank.day_after_light(now, days_left * rack.bank.lit_minutes_a_day)
-        while self.calendar.weekday(day) not in self._cutting:
+        is_put_off = False
+        while not self.calendar.makes_up_for(day, self._cutting):
+            is_put_off = is_put_off or self.calendar.is_closed(day)
             day += 1
+        if is_put_off:
+            return min(day * 1440, self.earliest_minute_of_age(part, overgrown_age))
         return day * 1440
 
     def earliest_minute_of_age(self, part: Part, age_days: float) -> int:

@@ -146,14 +146,16 @@ def pull_extra_seedlings(room: Inside, part: Part) -> None:
     """Put the pulling of extra seedlings on the board; nothing waits for it (they come out at the latest when
     moved)."""
     if part.extra > 0:
-        room.tasks.post("thin", part, part.extra, lambda _: book_pulled(room, part))
+        part.thinning = room.tasks.post("thin", part, part.extra, lambda _: book_pulled(room, part))
 
 
 def book_pulled(room: Inside, part: Part) -> None:
-    """The extra seedlings are out."""
+    """The extra seedlings are out; what nobody has begun of the work on them is done too."""
     if part.extra > 0:
         part.write_lost(room.clock.now, part.extra, THINNED)
         part.extra = 0
+        if part.thinning is not None:
+            room.tasks.done_along(part.thinning)
 
 
 def move(room: Inside, part: Part, index: int, slots: tuple[Bay, int] | None) -> Life:
@@ -163,9 +165,13 @@ def move(room: Inside, part: Part, index: int, slots: tuple[Bay, int] | None) ->
     due = lot.sow_minute + stage.due_minutes
     deadline = due + stage.latest_minutes
     if slots is None:
-        if due > room.clock.now:
-            yield asleep(room, part, due)
+        opens = room.open_minute(due)
+        if min(opens, deadline) > room.clock.now:
+            yield asleep(room, part, min(opens, deadline))
         if part.plants == 0:
+            return
+        if opens > deadline:  # closed all the while
+            part.lose(room.clock.now, part.plants, OVERGROWN)
             return
         slots = yield from find_slots(room, part, index, deadline)
         if slots is None:
@@ -233,7 +239,7 @@ def step_over(room: Inside, part: Part, stage: StageHere, bay: Bay, trays: int, 
     part.stand.settle_in(part.plants)
     part.stood = part.plants
     room.stand_on_rack(part, dry_g)
-    late = max(0, day_of(now) - day_of(due))
+    late = max(0, day_of(now) - day_of(room.open_minute(due)))
     room.book.write(
         Transplanted(
             now, part.lot.name, part.number, part.lot.crop_name, stage.name, part.plants, needed, bay.rack, late
@@ -253,7 +259,7 @@ def ripen(room: Inside, part: Part) -> Life:
         if age >= ripe_age and room.is_harvest_morning(now):
             part.cut_due_minute = now
             return
-        yield asleep(room, part, room.next_look_for_ripeness(part, ripe_age))
+        yield asleep(room, part, room.next_look_for_ripeness(part, ripe_age, overgrown_age))
 
 
 def cut(room: Inside, part: Part, number: int) -> Life:

@@ -17,11 +17,13 @@ if TYPE_CHECKING:
 
     from growsim.growth.curves import MassCurve
     from growsim.ledger.book import Book
+    from growsim.room.board import Job
     from growsim.room.clock import Moment
     from growsim.room.crops_here import StageHere
     from growsim.room.rack_clocks import RackClocks
     from growsim.room.shelves import Bay
     from growsim.room.solution import Solution
+    from growsim.room.spell import Harm
     from growsim.scenario.place import Tray
     from growsim.vocabulary.losses import Loss
 
@@ -92,10 +94,10 @@ class Stand:
 class Part:
     """Plants standing together. Ages are days on the mass curve of the present stand.
 
-    plants: living plants (0 until they are up). stood: how many came to this stand. is_on_rack:
-    they are up, and live by its clocks. extra: seedlings still to be
-    pulled. seeds: seeds not yet up. name: as the board tells of it. rank: how many parts there were before it; the
-    oldest wakes first.
+    plants: living plants (0 until they are up). stood: how many came to this stand. is_on_rack: they are up, and live
+    by its clocks. extra: seedlings still to be pulled. thinning: the job of pulling them. seeds: seeds not yet up.
+    name: as the board tells of it. rank: how many parts there were before it; the oldest wakes first. harms: what the
+    present spells of heat and cold have done.
     """
 
     __slots__ = (
@@ -114,9 +116,7 @@ class Part:
         "dry_since",
         "empty_minute",
         "extra",
-        "heat_from",
-        "heat_lost",
-        "heat_plants",
+        "harms",
         "is_on_rack",
         "lot",
         "name",
@@ -130,6 +130,7 @@ class Part:
         "stand",
         "stood",
         "stress_minute",
+        "thinning",
         "wet_minute",
     )  # fmt: skip
 
@@ -158,9 +159,9 @@ class Part:
         self.stress_minute = self.empty_minute = FAR
         self.wet_minute = -FAR
         self.dry_since = self.dry_plants = self.dry_lost = 0
-        self.heat_plants = self.heat_lost = 0
-        self.heat_from = 0.0
+        self.harms: dict[str, Harm] = {}
         self.sleeping: Moment | None = None
+        self.thinning: Job | None = None
 
     # --- growing -----------------------------------------------------------------------------------------------
 
@@ -222,16 +223,17 @@ class Part:
         self.stood -= plants
         other._age, other._water_base, other.rate_ml = self._age, self._water_base, self.rate_ml
         other._growth_base, other._thirst_base = self._growth_base, self._thirst_base
-        other.wet_minute, other.heat_from = self.wet_minute, self.heat_from
+        other.wet_minute = self.wet_minute
         other.stress_minute, other.empty_minute, other.dry_since = self.stress_minute, self.empty_minute, self.dry_since
         other._stress_thirst, other._empty_thirst = self._stress_thirst, self._empty_thirst
-        if not (self.dry_plants or self.heat_plants):
+        for cause, harm in self.harms.items():
+            other.harms[cause] = harm.hand_over(plants, now_here)
+        if not self.dry_plants:
             return
-        for count in ("dry_plants", "dry_lost", "heat_plants", "heat_lost"):
-            before = getattr(self, count)
-            share = before * plants // max(1, now_here)
-            setattr(other, count, share)
-            setattr(self, count, before - share)
+        other.dry_plants = self.dry_plants * plants // max(1, now_here)
+        other.dry_lost = self.dry_lost * plants // max(1, now_here)
+        self.dry_plants -= other.dry_plants
+        self.dry_lost -= other.dry_lost
 
     # --- losing ------------------------------------------------------------------------------------------------
 

@@ -10,7 +10,7 @@ from growsim.vocabulary.days import WEEKDAYS
 if TYPE_CHECKING:
     from growsim.scenario.people import Crew
 
-LOOK_AHEAD_DAYS: Final = 60
+LOOK_AHEAD_DAYS: Final = 366
 LOOK_IN_AHEAD_DAYS: Final = 366
 
 
@@ -55,7 +55,7 @@ class Rota:
         return self._end(day, False) >= 0
 
     def due_minute(self, now: int, needs_lead: bool) -> int:
-        """End of the day of the next shift not yet over (plus the days allowed): work posted now is due then."""
+        """End of the day of the next shift not yet over (plus the open days allowed): work posted now is due then."""
         today = now // 1440
         known = self._due[needs_lead].get(today)
         if known is None:
@@ -66,14 +66,19 @@ class Rota:
     def _due_on(self, today: int, needs_lead: bool) -> tuple[int, int, int]:
         """(minute the day's last shift is over, due before that, due after it)."""
         over_at = today * 1440 + max(0, self._end(today, needs_lead))
-        return over_at, (today + 1 + self._days_allowed) * 1440, self._due_after(over_at, needs_lead)
+        return over_at, self._end_of_allowed(today), self._due_after(over_at, needs_lead)
+
+    def _end_of_allowed(self, day: int) -> int:
+        for _ in range(self._days_allowed):
+            day = self._calendar.next_open(day + 1)
+        return (day + 1) * 1440
 
     def _due_after(self, now: int, needs_lead: bool) -> int:
         today = day_of(now)
         for day in range(today, today + LOOK_AHEAD_DAYS):
             end = self._end(day, needs_lead)
             if end >= 0 and day * 1440 + end > now:
-                return (day + 1 + self._days_allowed) * 1440
+                return self._end_of_allowed(day)
         return (today + LOOK_AHEAD_DAYS) * 1440
 
     def next_look(self, minute: int) -> int | None:

@@ -1,10 +1,10 @@
 """Slots on shelves: ask, wait in line, hold, give back. A tray fills a whole slot.
 
 Whoever asks may get part of what they asked for at once (move what fits, the rest waits). Shelves of one rack that are
-alike make one Bay; a request looks for a bay that takes it all and is shared out over bays where none does. Bays for
-the fewest stages are tried first: who has a choice leaves alone the shelves that others depend on. Waiting requests
-stand in one line for each stage and tray, first come first served; of the lines, the one whose first has waited longest
-goes first. Whoever got only part keeps their place in line for the rest.
+alike make one Bay; a request looks for a bay that takes it all and is shared out over bays where none does. Who has a
+choice leaves alone the shelves that others depend on, then takes the emptiest rack (`growsim.scenario.bays`). Waiting
+requests stand in one line for each stage and tray, first come first served; of the lines, the one whose first has
+waited longest goes first. Whoever got only part keeps their place in line for the rest.
 """
 
 from __future__ import annotations
@@ -17,18 +17,41 @@ if TYPE_CHECKING:
 
     from growsim.ledger.book import Book
     from growsim.room.clock import Clock
-    from growsim.scenario.place import Rack, Shelves, Tray
+    from growsim.scenario.bays import Bays
+    from growsim.scenario.place import Shelves, Tray
+
+
+class RackSlots:
+    """The slots of a rack, on all its shelves. free: slots nobody holds."""
+
+    __slots__ = ("free", "total")
+
+    def __init__(self) -> None:
+        self.free = self.total = 0
 
 
 class Bay:
-    """Shelves of one rack that are alike. free: slots nobody holds."""
+    """Shelves of one rack that are alike. free: slots nobody holds. of_rack: those of the whole rack."""
 
-    __slots__ = ("free", "rack", "shelves", "total")
+    __slots__ = ("free", "of_rack", "rack", "shelves", "total")
 
-    def __init__(self, rack: str, shelves: Shelves) -> None:
+    def __init__(self, rack: str, shelves: Shelves, of_rack: RackSlots) -> None:
         self.rack = rack
         self.shelves = shelves
         self.total = self.free = shelves.total_slots
+        self.of_rack = of_rack
+        of_rack.total += self.total
+        of_rack.free += self.total
+
+    def change(self, more: int) -> None:
+        """So many more slots are free (or fewer, below 0)."""
+        self.free += more
+        self.of_rack.free += more
+
+    @property
+    def free_share(self) -> float:
+        """Share of the rack's slots that nobody holds."""
+        return self.of_rack.free / self.of_rack.total
 
 
 Grant = list[tuple[Bay, int]]
@@ -50,23 +73,26 @@ class Request:
 class ShelfBook:
     """Who holds which slots. Never gives more than there are."""
 
-    def __init__(self, racks: tuple[Rack, ...], trays: dict[str, Tray], clock: Clock, book: Book) -> None:
+    def __init__(self, bays: Bays, trays: dict[str, Tray], clock: Clock, book: Book) -> None:
         self._clock = clock
         self._book = book
         self._trays = trays
-        self.bays = [Bay(rack.name, shelves) for rack in racks for shelves in rack.shelves if shelves.total_slots > 0]
-        self._bays_for: dict[tuple[str, str], list[Bay]] = {}
+        self._order = bays
+        racks = {rack.name: RackSlots() for rack, _ in bays.all}
+        self.bays = [Bay(rack.name, shelves, racks[rack.name]) for rack, shelves in bays.all]
+        self._tiers: dict[tuple[str, str], list[list[Bay]]] = {}
         self._waiting: dict[str, list[Request]] = {}
         self.on_slots: Callable[[Bay, str, int], object] = lambda bay, stage, trays: None  # a watcher puts itself here
 
-    def bays_for(self, stage: str, tray: str) -> list[Bay]:
-        """Bays where this tray may stand in this stage: those for the fewest stages first, then as in the room file."""
+    def tiers(self, stage: str, tray: str) -> list[list[Bay]]:
+        """Bays where this tray may stand in this stage, in tiers: first those that others depend on least."""
         key = (stage, tray)
-        if key not in self._bays_for:
-            kind = self._trays[tray]
-            bays = [bay for bay in self.bays if stage in bay.shelves.stages and bay.shelves.fits(kind)]
-            self._bays_for[key] = sorted(bays, key=lambda bay: len(set(bay.shelves.stages)))
-        return self._bays_for[key]
+        tiers = self._tiers.get(key)
+        if tiers is None:
+            tiers = self._tiers[key] = [
+                [self.bays[bay] for bay in tier] for tier in self._order.tiers(stage, self._trays[tray])
+            ]
+        return tiers
 
     def ask(
         self,
@@ -106,13 +132,13 @@ class ShelfBook:
         """Slots held from the start, by what stands there already. Raises ValueError where they are not free."""
         if bay.free < trays:
             raise ValueError(f"{bay.rack}: {trays} slots taken where {bay.free} are free")
-        bay.free -= trays
+        bay.change(-trays)
         self._book.level("slots", bay.rack, stage).add(self._clock.now, trays)
         self.on_slots(bay, stage, trays)
 
     def give_back(self, bay: Bay, stage: str, trays: int) -> None:
         """Slots are free again (trays washed); those waiting get them."""
-        bay.free += trays
+        bay.change(trays)
         if bay.free > bay.total:
             raise RuntimeError(f"{bay.rack}: more slots given back than there are")
         self._book.level("slots", bay.rack, stage).add(self._clock.now, -trays)
@@ -138,21 +164,29 @@ class ShelfBook:
                 stuck.add(key)
 
     def _find(self, stage: str, tray: str, trays: int) -> Grant:
-        bays = self.bays_for(stage, tray)
-        for bay in bays:
-            if bay.free >= trays:
-                return [(bay, trays)]
+        tiers = self.tiers(stage, tray)
+        for tier in tiers:
+            best: Bay | None = None
+            largest = -1.0
+            for bay in tier:
+                if bay.free >= trays:
+                    share = bay.free_share
+                    if share > largest:
+                        best, largest = bay, share
+            if best is not None:
+                return [(best, trays)]
         grant: Grant = []
-        for bay in bays:
-            if bay.free > 0 and trays > 0:
-                taken = min(bay.free, trays)
-                grant.append((bay, taken))
-                trays -= taken
+        for tier in tiers:
+            for bay in sorted(tier, key=lambda bay: -bay.free_share):
+                if bay.free > 0 and trays > 0:
+                    taken = min(bay.free, trays)
+                    grant.append((bay, taken))
+                    trays -= taken
         return grant
 
     def _hold(self, stage: str, grant: Grant) -> None:
         for bay, trays in grant:
-            bay.free -= trays
+            bay.change(-trays)
             self._book.level("slots", bay.rack, stage).add(self._clock.now, trays)
             self.on_slots(bay, stage, trays)
 

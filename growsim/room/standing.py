@@ -106,7 +106,7 @@ def dry_g_by_now(room: Inside, lot: Lot, index: int, days_up: float, up_after: f
         days_here = max(0.0, stage.days - not_up)
         not_up = max(0.0, not_up - stage.days)
         grown = left if number == index else min(days_here, left)
-        racks = [bay.rack for bay in room.shelves.bays_for(stage.name, stage.tray.name)]
+        racks = [bay.rack for tier in room.shelves.tiers(stage.name, stage.tray.name) for bay in tier]
         curve = room.curve_for(lot.crop, stage, rack if rack in racks or not racks else racks[0])
         dry_g = curve.dry_g(curve.age_days(dry_g) + lot.growth * grown)
         left -= grown

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from growsim.chance.draws import ready
 from growsim.room.board import Job
-from growsim.vocabulary.tasks import TASKS
+from growsim.vocabulary.tasks import DUE_TODAY, TASKS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -25,7 +25,17 @@ if TYPE_CHECKING:
 class Kind:
     """One kind of work, ready to be posted often. Minutes: (to get ready, for each unit), drawn or known."""
 
-    __slots__ = ("draw", "draw_each", "each", "factor", "fixed", "is_drawn", "needs_lead", "priority")
+    __slots__ = (
+        "draw",
+        "draw_each",
+        "each",
+        "factor",
+        "fixed",
+        "is_drawn",
+        "may_be_due_today",
+        "needs_lead",
+        "priority",
+    )
 
     def __init__(self, spec: Task, luck: Luck) -> None:
         self.is_drawn = not (luck.is_switched_off or (spec.fixed_minutes.is_fixed and spec.minutes_per_unit.is_fixed))
@@ -33,7 +43,9 @@ class Kind:
         self.draw, self.draw_each = ready(spec.fixed_minutes), ready(spec.minutes_per_unit)
         self.factor = luck.stream(f"parameter.{TASKS[spec.name].luck}.minutes_factor").figure(spec.minutes_factor)
         self.needs_lead = spec.needs_lead
-        self.priority = spec.priority
+        row = TASKS[spec.name]
+        self.priority = row.turn if spec.priority is None else spec.priority
+        self.may_be_due_today = spec.priority is None and row.is_for_partners
 
 
 class Tasks:
@@ -43,6 +55,16 @@ class Tasks:
         self._kinds = {str(task.name): Kind(task, luck) for task in crew.tasks}
         self._rota, self._board, self._clock, self._luck = rota, board, clock, luck
         self.on_post: Callable[[Job, Part | None, float], object] = lambda job, part, units: None  # for a watcher
+        self.is_due_today: Callable[[str], bool] = lambda crop: False  # the store puts itself here
+        if any(kind.may_be_due_today for kind in self._kinds.values()):
+            board.priority = self._priority
+
+    def _priority(self, job: Job) -> int:
+        """The job's own, or 0 for what a partner collects today."""
+        kind = self._kinds.get(job.task)
+        if kind is not None and kind.may_be_due_today and self.is_due_today(job.crop):
+            return DUE_TODAY
+        return job.priority
 
     def post(self, task: str, part: Part, units: int | float, done: Callable[[Job], None]) -> Job:
         """Put work on a part on the board; `done` is called when it is finished or withdrawn."""
@@ -73,10 +95,15 @@ class Tasks:
                 total = kind.fixed + units * kind.each
             minutes, needs_lead, priority = ceil(total * kind.factor - 1e-9), kind.needs_lead, kind.priority
         due_minute = self._rota.due_minute(self._clock.now, needs_lead)
-        job = Job(task, about, minutes, due_minute, needs_lead, priority, done)
+        crop = "" if part is None else part.lot.crop_name
+        job = Job(task, about, minutes, due_minute, needs_lead, priority, done, crop)
         self.on_post(job, part, units)
         self._board.post(job, units)
         return job
+
+    def done_along(self, job: Job) -> None:
+        """Nobody needs to begin it any more: it was done along with other work."""
+        self._board.withdraw(job, is_done=True)
 
     def work(self, task: str, part: Part, units: int | float, give_up: Callable[[], int]) -> simpy.Event:
         """Work that a part waits for: an event whose value tells whether it was done.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from growsim.ledger.events import MetersRead
-from growsim.room.lot import sow
+from growsim.room.lot import SOWING_WAITS_MINUTES, sow
 from growsim.scenario.calendar import Order, day_of, minute_of
 from growsim.vocabulary.machines import BY_KEY, CO2, HEAT_PUMP, LEAK, LIGHTS, POWER, PUMP, TIMER
 from growsim.vocabulary.registry import of_each
@@ -54,10 +54,18 @@ class Upkeep:
 
     def _sow(self, line: Sowing, day: int) -> None:
         self._plan_sowing(line, day + 7 * line.every_weeks)
-        date = self._calendar.date(day)
-        if line.is_in_season(date):
+        date, opens = self._calendar.date(day), self._calendar.next_open(day)
+        if not line.is_in_season(date) or (opens - day) * 1440 >= SOWING_WAITS_MINUTES:
+            return
+
+        def due(_: Any) -> None:
             room, name = self._room, f"{date.isoformat()}/{line.crop}/{line.name}"
-            sow(room, room.born(name, room.crops[line.crop], self._clock.now), line.cells)
+            sow(room, room.born(name, room.crops[line.crop], day * 1440), line.cells)
+
+        if opens == day:
+            due(None)
+        else:
+            self._clock.at(opens * 1440, Order.CALENDAR, due)
 
     def _plan_top_up(self, day: int) -> None:
         """On every day with a shift the reservoirs are checked and filled, once."""
@@ -76,11 +84,14 @@ class Upkeep:
             reservoir.top_up(by_hand=True)
 
     def _plan_renewal(self, reservoir: ReservoirHere, day: int) -> None:
+        every_days = 7 * reservoir.spec.change_every_weeks
+
         def due(_: Any) -> None:
-            self._plan_renewal(reservoir, day + 7 * reservoir.spec.change_every_weeks)
+            today = day_of(self._clock.now)
+            self._plan_renewal(reservoir, day + every_days * (1 + (today - day) // every_days))
             self._room.tasks.post_about("change solution", reservoir.spec.name, 1, lambda _: reservoir.renew())
 
-        self._clock.at(day * 1440, Order.CALENDAR, due)
+        self._clock.at(self._calendar.next_open(day) * 1440, Order.CALENDAR, due)
 
     def _plan_outage(self, outage: PlannedOutage) -> None:
         begin = minute_of(outage.start_day, outage.start_hour)

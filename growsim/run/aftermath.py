@@ -1,4 +1,4 @@
-"""A replication with an eye on outages: what stood where, what dried or overheated in which stage, what failed when.
+"""A replication with an eye on outages: what stood where, what drought, heat or cold killed in which stage, and when.
 
 The outcome is that of `replicate`, with outages of the warm-up among its outages (at negative minutes), and with more
 accounts:
@@ -51,7 +51,7 @@ def aftermath(book: Book) -> dict[str, float]:
 
 
 def killed(outcome: Outcome, stage: str = "") -> float:
-    """Plants dried or overheated in the counted time, whatever sowing they come from; in one stage or in all."""
+    """Plants killed by drought, heat or cold in the counted time, of whatever sowing; in one stage or all."""
     marks = tuple(f"plants:lost:{cause}:{stage}" for cause in BY_OUTAGE)
     return sum(
         number

@@ -73,6 +73,22 @@ class Calendar:
         """Whether nobody comes in that day."""
         return day in self._closed
 
+    def next_open(self, day: int) -> int:
+        """The day itself, or the first after it that is not closed."""
+        while day in self._closed:
+            day += 1
+        return day
+
+    def makes_up_for(self, day: int, weekdays: frozenset[int]) -> bool:
+        """Whether something is due that is due on these weekdays, and after closed days on the first open day."""
+        if day in self._closed:
+            return False
+        while self.weekday(day) not in weekdays:
+            day -= 1
+            if day not in self._closed:
+                return False
+        return True
+
     def first_on(self, weekday: str, from_day: int) -> int:
         """First day with this weekday, from_day itself included."""
         return from_day + (WEEKDAYS.index(weekday) - self.weekday(from_day)) % 7

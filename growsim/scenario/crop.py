@@ -105,6 +105,10 @@ class Crop(Table):
     heat_half_loss_degree_hours: float = figure(
         "Degree-hours above the limit that kill half the plants.", "°C h", default=60, gt=0, le=1e5
     )
+    cold_limit_c: float = figure("Air below this harms the plants.", "°C", default=0, ge=-30, le=20, example=10)
+    cold_half_loss_degree_hours: float = figure(
+        "Degree-hours below that limit that kill half the plants.", "°C h", default=24, gt=0, le=1e5, example=100
+    )
     dry_half_loss_hours: float = figure(
         "Hours with an empty plug that kill half the plants.", "h", default=12, gt=0, le=2000
     )

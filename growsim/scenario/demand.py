@@ -59,7 +59,7 @@ class Harvest(Table):
     longest_wait_days: float = figure(
         "Greens older than this are not handed out, whatever the crop.", "days", default=7, gt=0, le=60
     )
-    surplus_weekday: Weekday = figure("Day on which what is left goes to open distribution.")
+    surplus_weekday: Weekday = figure("Day on which what no order needs before it spoils goes to open distribution.")
     surplus_hour: float = figure("Hour of that day.", "h", default=17, ge=0, lt=24)
     serving_g: float = figure(
         "Grams that count as one serving (one cup-equivalent: 2 cups of raw leafy greens).",
@@ -79,7 +79,7 @@ class Prices(Table):
     nutrient_g_per_l: float = figure("Dry nutrient in a liter of fresh solution.", "g/L", default=1.2, ge=0, le=50)
     nutrient_per_kg: float = figure("Dry nutrient.", "money/kg", default=0.0, ge=0, le=10000)
     plug_each: float = figure("One starter plug.", "money", default=0.0, ge=0, le=100)
-    packing_per_kg: float = figure("Packing for a kilogram handed out.", "money/kg", default=0.0, ge=0, le=1000)
+    packing_per_kg: float = figure("Packing for a kilogram packed.", "money/kg", default=0.0, ge=0, le=1000)
     co2_per_kg: float = figure("CO2.", "money/kg", default=0.0, ge=0, le=1000)
     fixed_per_week: float = figure("Rent, insurance and other fixed costs.", "money/week", default=0.0, ge=0, le=1e6)
     lead_hour: float = figure(

@@ -35,7 +35,8 @@ class Reliability(Table):
     """
 
     running_hours_to_failure: UncertainRunningHours | None = figure(
-        "Running hours between failures; leave out for a machine that never fails.",
+        "Running hours between failures: a plain number is their mean, by pure chance. A life known for certain is "
+        '{ distribution = "fixed", value = 5000 }. Leave out for a machine that never fails.',
         "h",
         default=None,
         example={"distribution": "exponential", "mean": 20000},

@@ -9,7 +9,7 @@ from pydantic import Field
 from growsim.scenario.base import Table, figure, name_field
 from growsim.scenario.uncertain import Uncertain, UncertainFactor, UncertainMinutes
 from growsim.vocabulary.days import Weekday
-from growsim.vocabulary.tasks import TaskName
+from growsim.vocabulary.tasks import DUE_TODAY, USUAL_ORDER, TaskName
 
 Months = Annotated[tuple[Annotated[int, Field(ge=1, le=12)], ...], Field(max_length=12)]
 
@@ -63,7 +63,14 @@ class Task(Table):
         default=Uncertain(value=1.0),
     )
     needs_lead: bool = figure("Only done while a lead is there.", default=False)
-    priority: int = figure("Lower is done first when both are due.", "", default=5, ge=0, le=99)
+    priority: int | None = figure(
+        "Lower is done first when both are due. Left out, the usual order: "
+        f"{DUE_TODAY} harvesting and packing what a partner collects today and the cooler lacks, {USUAL_ORDER}.",
+        "",
+        default=None,
+        ge=0,
+        le=99,
+    )
 
 
 class Crew(Table):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Annotated
 
 from pydantic import Field, field_validator
@@ -93,8 +94,9 @@ class Rack(Table):
     reservoir: str = name_field("Name of the reservoir that floods it.", "north reservoir")
     lights: str = name_field("Name of the light bank over it.", "north lights")
     shelves: tuple[Shelves, ...] = figure("The shelves, from top to bottom.", default=())
+    spare: bool = figure("Whether it is used only when no other rack has room.", default=False)
 
     @property
     def area_m2(self) -> float:
         """Growing area of the rack (m²)."""
-        return sum(group.area_m2 for group in self.shelves)
+        return math.fsum(group.area_m2 for group in self.shelves)

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from growsim.scenario.base import RefusedError, Table
 
@@ -163,9 +163,18 @@ class Within:
         return figure
 
 
+def _mean_life(given: Any) -> Any:
+    is_number = isinstance(given, (int, float)) and not isinstance(given, bool)
+    return {"distribution": "exponential", "mean": given} if is_number and given > 0 else given
+
+
 UncertainFraction = Annotated[Uncertain, AfterValidator(Within(0.0, 1.0))]
 UncertainHours = Annotated[Uncertain, AfterValidator(Within(0.0, 1e6))]
-UncertainRunningHours = Annotated[Uncertain, AfterValidator(Within(0.0, 1e7, open_low=True))]
+UncertainRunningHours = Annotated[
+    Uncertain, BeforeValidator(_mean_life), AfterValidator(Within(0.0, 1e7, open_low=True))
+]
+"""A plain number of running hours is the mean of a life that has no memory; a life known for certain is written
+`{ distribution = "fixed", value = 5000 }`."""
 UncertainDays = Annotated[Uncertain, AfterValidator(Within(0.0, 3650.0))]
 UncertainGrams = Annotated[Uncertain, AfterValidator(Within(0.0, 5000.0, open_low=True))]
 UncertainMinutes = Annotated[Uncertain, AfterValidator(Within(0.0, 10000.0))]

@@ -75,7 +75,7 @@ def _more_hands(scenario: Scenario) -> Scenario:
 
 
 def _more_slots(scenario: Scenario) -> Scenario:
-    """Every rack once more, ten times as large, after all others, so that it is used only when they are full.
+    """Every rack once more, ten times as large, as a spare: used only when the others are full.
 
     It has light of the same strength that uses no electricity and a reservoir that fills itself and never fails: room
     to stand, and nothing else, is added.
@@ -101,6 +101,7 @@ def _rack_in_thought(rack: Rack) -> Rack:
             "name": _in_thought(rack.name),
             "reservoir": _in_thought(rack.reservoir),
             "lights": _in_thought(rack.lights),
+            "spare": True,
             "shelves": tuple(
                 group.model_copy(update={"count": group.count * TIMES_MORE_SLOTS}) for group in rack.shelves
             ),

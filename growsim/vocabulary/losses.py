@@ -99,6 +99,17 @@ HEAT: Final = Loss(
     helps="an alarm for the cooling; lights that go out when the room grows too warm",
     record_words=("heat", "hot", "too hot", "too warm"),
 )
+COLD: Final = Loss(
+    key="cold",
+    label="lost to cold",
+    color="#00508a",
+    hatch="++",
+    of="plants",
+    clause="are lost to cold",
+    limit="machines",
+    helps="an alarm for the heating; spare heat for a winter outage",
+    record_words=("cold", "too cold", "chilled", "frost", "frozen", "froze"),
+)
 OVERGROWN: Final = Loss(
     key="overgrown",
     label="overgrown (hands came too late)",
@@ -165,7 +176,7 @@ NOT_EMERGED: Final = Loss(
     record_words=None,
 )
 
-LOSSES: Final = (NO_ROOM, DRIED_OUT, HEAT, OVERGROWN, TRANSPLANTING, TOO_SMALL, THINNED, NOT_EMERGED)
+LOSSES: Final = (NO_ROOM, DRIED_OUT, HEAT, COLD, OVERGROWN, TRANSPLANTING, TOO_SMALL, THINNED, NOT_EMERGED)
 FATES: Final[tuple[Fate, ...]] = (HARVESTED, GROWING_AT_END, *LOSSES)  # in the order in which they are shown
 PLANT_LOSSES: Final = tuple(loss for loss in LOSSES if loss.of == "plants")
 _BY_KEY: Final = {fate.key: fate for fate in FATES}

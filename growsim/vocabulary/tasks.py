@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from growsim.vocabulary.dangers import Danger
 
+DUE_TODAY: Final = 0
+"""Priority of what a partner collects today; every usual one comes after it."""
 SheetRow = Literal["its own", "sowing", "crop", "shift"]
 
 
@@ -20,7 +22,9 @@ class TaskRow:
 
     key: its name in room files, records and log books. unit, units: what it is counted in, one and many. done: what has
     then been done to them ("sown"). doing: the work going on ("sowing"). usual_minutes: for each unit, at a practiced
-    pace; an example to begin from, no measurement (common practice, no source).
+    pace; an example to begin from, no measurement (common practice, no source). turn: its priority where the room file
+    says none (common practice, no source); is_for_partners: whether it comes before all others, as DUE_TODAY, for a
+    crop that a partner collects later that day.
 
     On a week's sheet. says: the order, and in_short: the same for the wall, both with {amount} ("3 plants"), {mass},
     {lot}, {lots}, {crop}, {seeds}, {trays}, {stage}, {hoped}, {where}. asks: what is written down after it. row: which
@@ -38,9 +42,11 @@ class TaskRow:
     done: str
     doing: str
     usual_minutes: float
+    turn: int
     says: str
     in_short: str
     asks: str
+    is_for_partners: bool = False
     row: SheetRow = "its own"
     place: str = ""
     dangers: tuple[Danger, ...] = ()
@@ -82,6 +88,7 @@ TASKS: Final = table_of(
             done="sown",
             doing="sowing",
             usual_minutes=0.1,
+            turn=5,
             says="Sow {amount} of {crop}, {seeds} in each",
             in_short="sow {lots}",
             asks="cells sown ____  seeds a cell ____",
@@ -98,6 +105,7 @@ TASKS: Final = table_of(
             done="thinned",
             doing="thinning",
             usual_minutes=0.05,
+            turn=6,
             says="Pull {number} extra seedlings of {lot}: one stays in each cell",
             in_short="thin",
             asks="pulled ____",
@@ -112,6 +120,7 @@ TASKS: Final = table_of(
             done="transplanted",
             doing="transplanting plants",
             usual_minutes=0.15,
+            turn=4,
             says="Transplant {amount} of {lot}, into {trays} ({stage})",
             in_short="transplant {lots}",
             asks="transplanted ____  lost ____ why ________",
@@ -129,6 +138,8 @@ TASKS: Final = table_of(
             done="harvested",
             doing="harvesting",
             usual_minutes=0.5,
+            turn=3,
+            is_for_partners=True,
             says="Harvest {amount} of {lot}{hoped}",
             in_short="harvest {lots}",
             asks="harvested ____  grams ______  lost ____ why ________",
@@ -145,6 +156,8 @@ TASKS: Final = table_of(
             done="packed",
             doing="packing",
             usual_minutes=8.0,
+            turn=3,
+            is_for_partners=True,
             says="Pack {mass} of {crop} and put it into the cooler at once",
             in_short="pack",
             asks="kg ______",
@@ -161,6 +174,7 @@ TASKS: Final = table_of(
             done="washed",
             doing="washing trays",
             usual_minutes=4.0,
+            turn=7,
             says="Wash {amount} and their shelves; then those slots are free",
             in_short="wash {amount}",
             asks="trays ____",
@@ -178,6 +192,7 @@ TASKS: Final = table_of(
             done="topped up",
             doing="topping up reservoirs",
             usual_minutes=10.0,
+            turn=1,
             says="Check and fill {amount}; write down the strength",
             in_short="fill the reservoirs",
             asks="strength (EC) before ____ after ____ mS/cm",
@@ -193,6 +208,7 @@ TASKS: Final = table_of(
             done="given new solution",
             doing="changing the solution",
             usual_minutes=60.0,
+            turn=2,
             says="Empty, wash and fill {where}",
             in_short="change solution",
             asks="strength (EC) after ____ mS/cm",
@@ -203,6 +219,12 @@ TASKS: Final = table_of(
         ),
     )
 )
+
+USUAL_ORDER: Final = ", ".join(
+    f"{turn} {' and '.join(row.key for row in TASKS.values() if row.turn == turn)}"
+    for turn in sorted({row.turn for row in TASKS.values()})
+)
+"""The order of the day's work in words."""
 
 if TYPE_CHECKING:
     TaskName = str

@@ -65,7 +65,11 @@ def lives_beyond_the_year(raw: Tables) -> None:
     """Machines that may fail, after a thousand years, in place of machines that never do."""
     for table in (raw["reservoirs"][0]["pump"], raw["reservoirs"][0]["timer"], raw["lights"][0], raw["climate"]):
         if not table.get("reliability"):
-            table["reliability"] = {"running_hours_to_failure": 9e6, "alarm_minutes": 1, "spares": 3}
+            table["reliability"] = {
+                "running_hours_to_failure": {"distribution": "fixed", "value": 9e6},
+                "alarm_minutes": 1,
+                "spares": 3,
+            }
 
 
 EXTRAS: tuple[Callable[[Tables], None], ...] = (

@@ -81,7 +81,8 @@ def test_help_with_one_dead_pump(seed: int) -> None:
     for name, change in helps.items():
         raw = lucky(tables())
         # 3 min of pumping in 4 h: 9 h of running are 720 h, day 30, a Wednesday; the next shift is Thursday's.
-        life = {"running_hours_to_failure": 9, "delivery_days": 3, "repair_hours": 1}
+        for_certain = {"distribution": "fixed", "value": 9}
+        life = {"running_hours_to_failure": for_certain, "delivery_days": 3, "repair_hours": 1}
         raw["reservoirs"][0]["pump"]["reliability"] = life | change
         book = lived(raw, 50, luck=Luck(seed, 0))
         missed[name] = sum(1 for _ in book.of(FloodMissed))

@@ -6,6 +6,7 @@ use by the shelves themselves, trays and days from what the log book says was po
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from collections import defaultdict
 from pathlib import Path
@@ -53,8 +54,11 @@ def trays_in_and_out(book: Book, scenario: Scenario) -> tuple[int, float]:
                 ahead = moves[record.about]
                 if record.task == "sow":
                     stage = stages[0]
-                else:  # the move that comes of it says into which stage; given up, it was the last
-                    stage = next((each for each in stages if ahead and each.name == ahead[0].stage), stages[-1])
+                else:  # the move that comes of it says into which stage; given up or open still, the last that was due
+                    sown_on = dt.date.fromisoformat(lot.split("/")[0])
+                    age = record.minute / 1440 - (sown_on - scenario.room.start_date).days
+                    due = [each for number, each in enumerate(stages) if sum(s.days for s in stages[:number]) <= age]
+                    stage = next((each for each in stages if ahead and each.name == ahead[0].stage), due[-1])
                 in_hand[record.task, record.about] = math.ceil(record.units / places[stage.tray])
                 comes(in_hand[record.task, record.about], record.minute)
             case Transplanted():

@@ -44,13 +44,13 @@ def room() -> Prepared:
 @pytest.fixture(scope="module")
 def few_years(room: Prepared) -> list[Year]:
     """Some years of growsim."""
-    return years_of_growsim(room, 50)
+    return years_of_growsim(room, 100)
 
 
 def test_two_models_of_one_room_agree(room: Prepared, few_years: list[Year]) -> None:
     """A few years of each: all figures agree, as far as so few can tell (to 5 % of plants and hours; see the slow
     comparison for 1 %)."""
-    agreements = compare(few_years, years_of_plain_room(room, 16))
+    agreements = compare(few_years, years_of_plain_room(room, 32))
 
     assert not disagreements(agreements)
     assert agreements[CUT].sharpness < 0.05 and agreements[HOURS].sharpness < 0.05

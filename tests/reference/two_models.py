@@ -23,7 +23,7 @@ from growsim.scenario.plan import RunPlan
 PLAN = RunPlan(days=364, warm_up_days=84)
 WEEKS = PLAN.days / 7
 ROOM = Path(__file__).parent / "busy_room.toml"
-LOSSES = ("not_emerged", "thinned", "no_room", "dried_out", "heat", "overgrown", "transplanting", "too_small")
+LOSSES = ("not_emerged", "thinned", "no_room", "dried_out", "heat", "cold", "overgrown", "transplanting", "too_small")
 JOINT_LEVEL = 0.99
 GROWSIM_SEED = 20310106
 

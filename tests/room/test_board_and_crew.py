@@ -300,8 +300,10 @@ def test_work_is_due_by_the_end_of_the_next_shifts_day() -> None:
     assert plain.due_minute(960, needs_lead=False) == 8 * 1440
     assert plain.due_minute(1441, needs_lead=True) == 8 * 1440
     assert rota([shift()], days_allowed=2).due_minute(0, needs_lead=False) == 3 * 1440
+    tuesday_closed = (MONDAY + dt.timedelta(days=1),)
+    assert rota([shift()], days_allowed=2, closed=tuesday_closed).due_minute(0, needs_lead=False) == 4 * 1440
     assert rota([shift()], closed=(MONDAY,)).due_minute(0, needs_lead=False) == 8 * 1440
-    assert rota([shift()]).due_minute(0, needs_lead=True) == 60 * 1440  # nobody ever comes: two months, a mere figure
+    assert rota([shift()]).due_minute(0, needs_lead=True) == 366 * 1440  # nobody ever comes: a year, a mere figure
     assert plain.due_minute(-1, needs_lead=False) == 1440
     later_without = rota([shift("pm", hour=14), shift(lead=True)])
     assert later_without.due_minute(700, needs_lead=True) == 8 * 1440  # the lead left at 11:00, 660

@@ -116,12 +116,65 @@ def test_what_is_left_goes_to_open_distribution() -> None:
     assert week.cooler.grams == 0
 
 
-def test_closed_days_hand_nothing_out() -> None:
-    """Closed on Monday and Friday: no order counts as served or missed, the greens wait for the Friday after."""
-    week = Week(partner("A", order("leaf", 0.1)), keeps=20, longest=20, closed=(0, 4))
-    week.pack(5, "one", "leaf", 250)
+def test_what_an_order_needs_before_it_spoils_is_kept() -> None:
+    """Of 250 g left on Friday 100 are kept for Saturday and 60, of any crop, for Monday. By the Wednesday after they
+    would be 8 days old: nothing is kept for it."""
+    week = Week(
+        partner("A", order("leaf", 0.1), weekday="sat"),
+        partner("B", order("any", 0.06)),
+        partner("late", order("leaf", 0.2), weekday="wed"),
+        keeps=7,
+    )
+    week.pack(DAY, "one", "leaf", 450)
 
-    assert week.live(15 * DAY) == [(7 * DAY + 720, "one", "A", 100), (11 * DAY + 1020, "one", "", 150)]
+    assert week.live(12 * DAY) == [
+        (2 * DAY + 720, "one", "late", 200),
+        (4 * DAY + 1020, "one", "", 90),
+        (5 * DAY + 720, "one", "A", 100),
+        (7 * DAY + 720, "one", "B", 60),
+    ]
+
+
+def test_only_the_rest_is_given_away() -> None:
+    """Oldest first for whoever comes first: of 300 and 400 g, Saturday wants 350 of leaf, Monday 100; 250 are left, of
+    the younger. Another crop is wanted by nobody."""
+    week = Week(partner("A", order("leaf", 0.35), weekday="sat"), partner("B", order("leaf", 0.1)), keeps=7)
+    week.pack(2 * DAY, "old", "leaf", 300)
+    week.pack(3 * DAY, "young", "leaf", 400)
+    week.pack(3 * DAY, "herb", "basil", 80)
+
+    assert week.live(8 * DAY) == [
+        (4 * DAY + 1020, "young", "", 250),
+        (4 * DAY + 1020, "herb", "", 80),
+        (5 * DAY + 720, "old", "A", 300),
+        (5 * DAY + 720, "young", "A", 50),
+        (7 * DAY + 720, "young", "B", 100),
+    ]
+
+
+def test_a_pick_up_later_that_day_is_kept_for_too() -> None:
+    """Friday at six in the evening, an hour after giving away; on a closed Saturday nobody comes."""
+    week = Week(
+        partner("A", order("leaf", 0.1), weekday="fri", hour=18),
+        partner("B", order("leaf", 9), weekday="sat"),
+        closed=(5,),
+    )
+    week.pack(3 * DAY, "one", "leaf", 150)
+
+    assert week.live() == [(4 * DAY + 1020, "one", "", 50), (4 * DAY + 1080, "one", "A", 100)]
+
+
+def test_closed_days_hand_nothing_out() -> None:
+    """Closed on Monday and Friday: no order counts as served or missed. Of what is left on the Friday after, 100 g are
+    kept for one Monday more, and 50 are given away."""
+    week = Week(partner("A", order("leaf", 0.1)), keeps=20, longest=20, closed=(0, 4))
+    week.pack(5, "one", "leaf", 300)
+
+    assert week.live(15 * DAY) == [
+        (7 * DAY + 720, "one", "A", 100),
+        (11 * DAY + 1020, "one", "", 100),
+        (14 * DAY + 720, "one", "A", 100),
+    ]
     assert [served.minute for served in week.book.of(OrderServed)] == [7 * DAY + 720, 14 * DAY + 720]
 
 

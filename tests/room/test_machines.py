@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
+import pytest
+
 from growsim.chance.fixed import FixedLuck
 from growsim.chance.streams import Luck
 from growsim.ledger.book import Book
@@ -28,6 +30,9 @@ class Shed:
     ) -> None:
         crew = Crew.model_validate({"chance_of_coming": [1.0] * 12, "walk_throughs": [DAILY_AT_20] if visits else []})
         self.clock, self.book = Clock(0), Book(0)
+        life = reliability.get("running_hours_to_failure")
+        if isinstance(life, (int, float)):  # for certain: a plain number in a room file is a mean
+            reliability["running_hours_to_failure"] = {"distribution": "fixed", "value": life}
         spec = Reliability.model_validate(reliability)
         rota = Rota(crew, Calendar(dt.date(2031, 1, 6)))
         self.pump = Machine("pump", "reservoir", spec, share, self.clock, self.book, luck or Luck(1, 0), rota)
@@ -121,6 +126,25 @@ def test_pure_chance_strikes_at_instants_fixed_in_advance() -> None:
 
     assert struck[400] < struck[1]
     assert len(struck[1]) > 50
+
+
+def test_a_plain_number_is_a_mean_life_without_memory() -> None:
+    """5,000 h in a room file is what {distribution = "exponential", mean = 5000} is; for certain has to be said.
+
+    Of such lives half end within ln 2 × 5,000 = 3,466 h (the exponential's median).
+    """
+    plain, spelled, certain = (
+        Reliability.model_validate({"running_hours_to_failure": life}).running_hours_to_failure
+        for life in (5000, {"distribution": "exponential", "mean": 5000}, {"distribution": "fixed", "value": 5000})
+    )
+    assert plain is not None and certain is not None
+    lives = [Luck(1, i).stream("life").figure(plain) for i in range(2000)]
+
+    assert plain == spelled
+    assert sum(life < 3466 for life in lives) == pytest.approx(1000, abs=3 * (2000 * 0.25) ** 0.5)
+    assert certain.is_fixed and certain.expected() == 5000
+    with pytest.raises(ValueError, match="is 0, which is not possible"):
+        Reliability.model_validate({"running_hours_to_failure": 0})
 
 
 def test_wear_begins_anew_when_mended() -> None:

@@ -12,6 +12,7 @@ from growsim.growth.crops import build_curves
 from growsim.ledger.book import Book
 from growsim.ledger.events import Lost, ToppedUp, Transplanted
 from growsim.room.model import RoomHere
+from growsim.room.spell import Harm
 from growsim.scenario.load import scenario_from
 from growsim.scenario.plan import RunPlan
 
@@ -111,7 +112,7 @@ def test_a_part_that_splits_off_takes_its_share_of_drought_and_heat() -> None:
     room.start()
     room.clock.run(6 * DAY)
     (part,) = room.racks["rack"].parts
-    part.plants, part.dry_plants, part.dry_lost, part.heat_plants, part.heat_lost = 9, 12, 3, 10, 1
+    part.plants, part.dry_plants, part.dry_lost, part.harms["heat"] = 9, 12, 3, Harm(10, 5.0, 1)
     part.stress_minute, part.empty_minute, part.dry_since = 5 * DAY, 5 * DAY + 60, 4 * DAY
     other = room.new_part(part.lot, part.stand)
     part.hand_over(other, 4)
@@ -119,8 +120,8 @@ def test_a_part_that_splits_off_takes_its_share_of_drought_and_heat() -> None:
     assert (part.plants, other.plants) == (5, 4)
     assert (part.dry_plants, other.dry_plants) == (12 - 5, 5)  # 12 × 4/9 = 5.3
     assert (part.dry_lost, other.dry_lost) == (2, 1)
-    assert (part.heat_plants, other.heat_plants) == (6, 4)
-    assert (part.heat_lost, other.heat_lost) == (1, 0)
+    assert (part.harms["heat"].plants, other.harms["heat"].plants) == (6, 4)
+    assert (part.harms["heat"].lost, other.harms["heat"].lost, other.harms["heat"].since) == (1, 0, 5.0)
     assert (other.stress_minute, other.empty_minute, other.dry_since) == (5 * DAY, 5 * DAY + 60, 4 * DAY)
     assert other.age(6 * DAY) == part.age(6 * DAY)
 

@@ -13,6 +13,7 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
 from growsim.ledger.book import Book
 from growsim.room.clock import Clock
 from growsim.room.shelves import Bay, ShelfBook
+from growsim.scenario.bays import Bays
 from growsim.scenario.place import Rack, Tray
 
 STAGES = ("seedling", "leaf", "head")
@@ -21,13 +22,19 @@ LARGE = Tray(name="large", places=10, length_cm=90, width_cm=40, plug_volume_ml=
 TRAYS = {tray.name: tray for tray in (TRAY, LARGE)}
 
 
+def bays_of(*racks: Rack, lamps: dict[str, float] | None = None) -> Bays:
+    """Bays of racks where every stage stands in trays that fit; lights by name (100 where not said)."""
+    light = {rack.lights: 100.0 for rack in racks} | (lamps or {})
+    return Bays(racks, light, [(stage, TRAY) for stage in STAGES])
+
+
 def rack(name: str, *shelves: tuple[int, tuple[str, ...]], long_cm: float = 50) -> Rack:
     """A rack of single shelves: (slots, stages)."""
     return Rack.model_validate(
         {
             "name": name,
             "reservoir": "reservoir",
-            "lights": "lights",
+            "lights": f"over {name}",
             "shelves": [
                 {
                     "name": f"shelf {number}",
@@ -55,7 +62,7 @@ class ShelvesAgainstAList(RuleBasedStateMachine):
     def __init__(self) -> None:
         super().__init__()
         self.clock, self.book = Clock(0), Book(0)
-        self.shelves = ShelfBook(RACKS, TRAYS, self.clock, self.book)
+        self.shelves = ShelfBook(bays_of(*RACKS), TRAYS, self.clock, self.book)
         self.free = {0: 3, 1: 4, 2: 2}
         self.waiting: list[dict[str, Any]] = []
         self.held: list[tuple[Bay, str, int]] = []
@@ -64,9 +71,9 @@ class ShelvesAgainstAList(RuleBasedStateMachine):
         self.asked = 0
 
     def may_hold(self, stage: str) -> list[int]:
-        """Bays that permit the stage: those that permit the fewest first, then in the order of the file."""
-        permitted = [place for place, bay in enumerate(self.shelves.bays) if stage in bay.shelves.stages]
-        return sorted(permitted, key=lambda place: len(self.shelves.bays[place].shelves.stages))
+        """Bays that permit the stage, by hand. Leaf: one of 6 slots for heads rather than one of 3 for seedlings;
+        heads: where leaf may not stand, then one of its 7 slots."""
+        return {"seedling": [0], "leaf": [1, 0], "head": [2, 1]}[stage]
 
     def model_find(self, stage: str, trays: int) -> list[tuple[int, int]]:
         """One bay that takes them all, else what there is, bay by bay."""
@@ -172,7 +179,7 @@ TestShelvesAgainstAList = ShelvesAgainstAList.TestCase
 def book_of(*racks: Rack) -> tuple[ShelfBook, Clock, list[list[tuple[str, int]]]]:
     """A shelf book, its clock, and a list that grants go to."""
     clock = Clock(0)
-    return ShelfBook(racks, TRAYS, clock, Book(0)), clock, []
+    return ShelfBook(bays_of(*racks), TRAYS, clock, Book(0)), clock, []
 
 
 def to(log: list[list[tuple[str, int]]]) -> Any:
@@ -187,6 +194,38 @@ def test_one_rack_that_takes_all_is_better_than_two_in_part() -> None:
     shelves.ask("leaf", "tray", 4, 0, to(log))
 
     assert log == [[("large", 5)], [("small", 3), ("large", 1)]]
+
+
+def test_the_emptiest_rack_comes_first_then_the_brighter_lamp_then_the_name() -> None:
+    """Shelves that do as little harm: of the third, larger rack a smaller share is taken by one tray, so it is next."""
+    racks = rack("b", (4, ("leaf",))), rack("a", (4, ("leaf",))), rack("c", (8, ("leaf",)))
+    log: list[list[tuple[str, int]]] = []
+    shelves = ShelfBook(bays_of(*racks, lamps={"over c": 120.0}), TRAYS, Clock(0), Book(0))
+    for _ in range(5):
+        shelves.ask("leaf", "tray", 1, 0, to(log))
+
+    assert [where for [(where, _)] in log] == ["c", "a", "b", "c", "c"]  # free shares: 8/8; 4/4; 4/4; 7/8; 6/8 = 3/4
+
+
+def test_harm_comes_before_emptiness() -> None:
+    """One slot of 8 for heads is a smaller share than one of 4 for seedlings, however full the rack is."""
+    shelves, _, log = book_of(
+        rack("one", (4, ("seedling", "leaf"))), rack("two", (8, ("leaf", "head"))), rack("three", (1, ("leaf",)))
+    )
+    for trays in (1, 7, 1, 1):
+        shelves.ask("leaf", "tray", trays, 0, to(log))
+
+    assert log == [[("three", 1)], [("two", 7)], [("two", 1)], [("one", 1)]]
+
+
+def test_a_spare_rack_is_used_when_no_other_has_room() -> None:
+    """However empty it is."""
+    full = rack("usual", (2, ("leaf",)))
+    shelves, _, log = book_of(rack("at hand", (9, ("leaf",))).model_copy(update={"spare": True}), full)
+    for _ in range(3):
+        shelves.ask("leaf", "tray", 1, 0, to(log))
+
+    assert log == [[("usual", 1)], [("usual", 1)], [("at hand", 1)]]
 
 
 def test_a_tray_must_fit_the_slot() -> None:

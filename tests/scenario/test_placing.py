@@ -42,7 +42,7 @@ def test_no_tray_is_left_over_that_had_a_place(puzzle: tuple[list[int], list[lis
     """As many trays stand as the reference can place, each where it may, no slot holding two."""
     trays, may, slots = puzzle
 
-    found = _place(trays, may, slots)
+    found = _place(trays, [[bays] for bays in may], slots, [f"rack {bay % 2}" for bay in range(len(slots))])
 
     here = [[(lot, group, count) for group, count in of_lot] for lot, of_lot in enumerate(found.standing)]
     everywhere = [each for of_lot in here for each in of_lot]
@@ -61,5 +61,5 @@ def test_a_lot_makes_way_for_one_that_can_stand_nowhere_else() -> None:
 
     found = place(lots, ROOM)
 
-    assert found.standing == (((1, 2),), ((0, 4),))
+    assert found.standing == (((0, 2),), ((1, 4),))  # bays by name: "lower", "top"
     assert found.left_over == (0, 0)

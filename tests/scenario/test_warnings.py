@@ -68,6 +68,12 @@ ODD_ROOMS: list[tuple[str, Edits, str, str]] = [
         "6 days after the last harvest day",
     ),
     (
+        "given away the day before it is collected",
+        [('weekday = "thu"\nhour = 14', 'weekday = "sat"\nhour = 14')],
+        "harvest.surplus_weekday",
+        "giving away at 17:00 on fri comes before trial pantry collects cutting leaf and small head",
+    ),
+    (
         "closed on a day of another year",
         [("[2031-05-26]", "[2031-05-26, 2019-01-01]")],
         "room.closed_days",
@@ -75,7 +81,11 @@ ODD_ROOMS: list[tuple[str, Edits, str, str]] = [
     ),
     (
         "closed for the last fortnight",
-        [("[2031-05-26]", '["2031-06-16 to 2031-06-29"]')],
+        [
+            ("[2031-05-26]", '["2031-06-16 to 2031-06-29"]'),
+            ('cells = 60\nweekday = "mon"', 'cells = 60\nweekday = "mon"\nuntil_date = 2031-05-15'),
+            ('cells = 30\nweekday = "mon"', 'cells = 30\nweekday = "mon"\nuntil_date = 2031-05-01'),
+        ],
         "room.closed_days",
         "closed for 14 days from 2031-06-16 on",
     ),

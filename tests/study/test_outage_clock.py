@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
+import tomllib
+from pathlib import Path
 
 import pytest
 from outage_rooms import EVENT, prepared_tiny, struck
 
 from growsim.growth import air
 from growsim.growth.stress import surviving_fraction
-from growsim.ledger.events import AirRead
+from growsim.ledger.events import AirRead, Lost
 from growsim.run.aftermath import killed, live_through
-from growsim.run.prepare import Prepared
+from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import trace
+from growsim.scenario.load import scenario_from
 from growsim.scenario.plan import RunPlan
-from growsim.study.outage.air import air_after, course_of, held_c
+from growsim.study.outage.air import air_after, cold_after, course_of, held_c
 from growsim.study.outage.clock import (
     FIRST_DIE,
     TimeLeft,
+    cold_hours,
     dose_share,
     drought_hours,
     heat_hours,
@@ -192,6 +197,39 @@ def test_heat_kills_by_degree_hours(july: Prepared) -> None:
     dose = sum(max(0.0, each - crop.heat_limit_c) for each in course.air_c[:steps]) / 6
 
     assert dose == pytest.approx(crop.heat_half_loss_degree_hours, rel=0.05)
+
+
+def test_the_clock_of_the_cold_is_that_of_the_rehearsed_room() -> None:
+    """A garage at -10 °C outside, the heater dead for two days in January: what the clock says of the first and of half
+    the plants, the rehearsed room's plants do, within two hours. By hand: 73 W/K and 2,000 kJ/K let a difference fall
+    to 1/e in 7.6 h; from 20 °C, -10 °C and 100 W ahead, lights out, it freezes after 7.6 ln(28.6 / 8.6) = 9.1 h."""
+    raw = tomllib.loads((Path(__file__).parents[1] / "cases" / "garage.toml").read_text(encoding="utf-8"))
+    raw["room"] |= {"start_date": dt.date(2031, 1, 6), "closed_days": []}
+    for bank in raw["lights"]:
+        bank |= {"ppfd_umol_m2_s": 1, "efficacy_umol_j": 5}  # no heat to speak of
+    for crop in raw["crops"]:
+        crop["growth_rate"] = 1
+    raw["outages"] = [{"name": "heater", "machine": "heat pump", "start_day": 12, "start_hour": 6, "hours": 48}]
+    raw["power"] = {}
+    garage = prepare(scenario_from(raw, "garage.toml")[0])
+    plan = RunPlan(15, 42)
+    book = trace(garage, SEED, 0, plan)
+    begin = (12 * 24 + 6) * 60
+    lost = [record for record in book.of(Lost) if record.cause == "cold"]
+    standing = sum(record.plants for record in lost)
+    halfway = next(
+        record.minute for at, record in enumerate(lost) if 2 * sum(each.plants for each in lost[: at + 1]) >= standing
+    )
+    course = course_of(garage.scenario, garage.curves, "heat pump", JANUARY, 6.0)
+    suffer, _, half = cold_hours(garage.scenario.crops[-1], course)
+
+    assert suffer == pytest.approx(9.1, abs=0.5)
+    assert half is not None
+    assert standing > 200
+    assert (halfway - begin) / 60 == pytest.approx(half, abs=2)
+    assert not any(record.plants for record in book.standing if record.stage != "blackout" and record.sown_minute < 0)
+    assert cold_after(garage.scenario, garage.curves, JANUARY) == pytest.approx(suffer, abs=0.5)
+    assert cold_after(garage.scenario, garage.curves, JULY) is None
 
 
 def test_a_wet_plug_lasts_the_old_and_thirsty_least(july: Prepared) -> None:

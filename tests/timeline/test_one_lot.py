@@ -124,7 +124,7 @@ def test_a_sowing_done_late_comes_up_late() -> None:
 
 
 def test_a_closed_day_moves_the_work_to_the_next_shift() -> None:
-    """The harvest Thursday (day 24) is closed: harvested on Monday day 28 in 13 min from 9:00, four days late.
+    """The harvest Thursday (day 24) is closed: due on Friday, harvested on Monday day 28 in 13 min from 9:00.
 
     Age (28 × 1,440 + 553 - 4,875) / 1,440 = 24.9986 days: 9 × 0.9 / 0.04 × 2.599861 = 526.47 g.
     """
@@ -132,7 +132,7 @@ def test_a_closed_day_moves_the_work_to_the_next_shift() -> None:
     raw["room"]["closed_days"] = ["2031-01-30"]
     cut = next(iter(lived(raw, 40).of(Harvested)))
 
-    assert cut == Harvested(28 * DAY + 553, LOT, 1, "lettuce", 9, 526, 1, 4, 555, "rack")
+    assert cut == Harvested(28 * DAY + 553, LOT, 1, "lettuce", 9, 526, 1, 3, 555, "rack")
 
 
 def test_cut_twice() -> None:

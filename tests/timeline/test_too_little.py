@@ -2,10 +2,23 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 from small_rooms import DAY, lived, scenario_of, straight_curves, tables
 
 from growsim.chance.fixed import FixedLuck
-from growsim.ledger.events import Found, Harvested, Lost, SowingSkipped, Sown, TaskDone, TaskDue, Transplanted, Waiting
+from growsim.ledger.events import (
+    Found,
+    Harvested,
+    Lost,
+    SowingSkipped,
+    Sown,
+    TaskDone,
+    TaskDue,
+    Transplanted,
+    Waiting,
+    Worked,
+)
 from growsim.room.model import simulate
 from growsim.scenario.plan import RunPlan, ShelfLot
 
@@ -98,13 +111,15 @@ def test_overgrown_before_the_cutting_day() -> None:
 
 
 def test_overgrown_for_want_of_hands() -> None:
-    """Due on Thursday day 24, but the room is closed for ten days; overgrown 26 days after germination, 4,875 + 26
-    days.
+    """Due on Thursday day 24, but no lead ever comes to harvest; overgrown 26 days after germination, 4,875 + 26 days.
 
-    Nobody having begun, the harvest is withdrawn then and there.
+    Nobody having begun, the harvest is withdrawn then and there. That nobody can do it is a year's end away.
     """
     raw = tables()
-    raw["room"]["closed_days"] = [f"2031-01-{day}" for day in (30, 31)] + [f"2031-02-0{day}" for day in range(1, 9)]
+    raw["crew"]["chance_of_coming"] = [1] * 12
+    for shift in raw["crew"]["shifts"]:
+        shift["lead"] = False
+    raw["crew"]["tasks"][0]["needs_lead"] = True
     book = lived(raw, 40)
     overgrown = 4875 + 26 * DAY
 
@@ -112,8 +127,41 @@ def test_overgrown_for_want_of_hands() -> None:
         Lost(overgrown, LOT, 1, "lettuce", 9, "overgrown", "head", False)
     ]
     assert [done for done in book.of(TaskDone) if done.task == "harvest"] == [
-        TaskDone(overgrown, "harvest", f"{LOT} #1", 35 * DAY + DAY, 0, False)
+        TaskDone(overgrown, "harvest", f"{LOT} #1", (24 + 366) * DAY, 0, False)
     ]
+
+
+def test_overgrown_while_the_room_is_closed() -> None:
+    """Due on Thursday day 24, but the room is closed for ten days: lost when overgrown, and no harvest falls due."""
+    raw = tables()
+    raw["room"]["closed_days"] = [f"2031-01-{day}" for day in (30, 31)] + [f"2031-02-0{day}" for day in range(1, 9)]
+    book = lived(raw, 40)
+
+    assert [lost for lost in book.of(Lost) if lost.cause == "overgrown"] == [
+        Lost(4875 + 26 * DAY, LOT, 1, "lettuce", 9, "overgrown", "head", False)
+    ]
+    assert [due for due in book.of(TaskDue) if 24 <= due.minute / DAY < 34 and due.task != "wash"] == []
+
+
+def test_nothing_falls_due_while_the_room_is_closed() -> None:
+    """Closed from Saturday day 12 to Monday day 28: two sowings are not due, that of the 28th falls due the day after;
+    the change of solution is due on day 29. Nothing is skipped, and nothing is late."""
+    raw = tables()
+    raw["sowing"][0] |= {"every_weeks": 1, "cells": 10}
+    raw["racks"][0]["shelves"][0]["slots"] = raw["racks"][0]["shelves"][1]["slots"] = 30
+    raw["reservoirs"][0]["change_every_weeks"] = 2
+    first = dt.date(2031, 1, 18)
+    raw["room"]["closed_days"] = [(first + dt.timedelta(days=day)).isoformat() for day in range(17)]
+    raw["crew"]["shifts"] += [{**raw["crew"]["shifts"][0], "name": "Tuesday", "weekday": "tue", "hours": 9}]
+    book = lived(raw, 40)
+    due = [
+        (record.task, record.minute / DAY) for record in book.of(TaskDue) if record.task in ("sow", "change solution")
+    ]
+
+    assert [minute for task, minute in due if task == "sow"] == [0, 7, 29, 35]
+    assert [minute for task, minute in due if task == "change solution"] == [29]
+    assert list(book.of(SowingSkipped)) == []
+    assert all(done.minute <= done.due_minute for done in book.of(TaskDone))
 
 
 def test_lost_in_moving() -> None:
@@ -160,7 +208,7 @@ def test_shelves_filled_at_the_start() -> None:
 
 def test_nobody_to_move_them() -> None:
     """Slots are there on day 10, but the room is closed from then to day 16: after 5 days, on day 15 at midnight, the
-    nine plants have outgrown their sheet and are thrown away; the three slots they held are free again at once."""
+    nine plants have outgrown their sheet and are thrown away. Nobody has kept slots for them."""
     raw = tables()
     raw["room"]["closed_days"] = [f"2031-01-{day}" for day in range(16, 23)]
     book = lived(raw, 20)
@@ -169,7 +217,7 @@ def test_nobody_to_move_them() -> None:
     assert [lost for lost in book.of(Lost) if lost.cause == "overgrown"] == [
         Lost(15 * DAY, LOT, 1, "lettuce", 9, "overgrown", "seedling", False)
     ]
-    assert list(zip(head.minutes, head.values, strict=True)) == [(0, 0), (10 * DAY, 3), (15 * DAY, 0)]
+    assert list(zip(head.minutes, head.values, strict=True)) == [(0, 0)]
     assert list(book.of(Transplanted)) == []
 
 
@@ -196,3 +244,22 @@ def test_plants_that_die_in_line_give_up_their_place() -> None:
     assert [(minute // DAY, trays) for minute, trays in zip(head.minutes, head.values, strict=True)] == [
         (0, 0), (10, 3), (21, 0), (31, 3),
     ]  # fmt: skip
+
+
+def test_seedlings_thinned_in_moving_leave_no_work_behind() -> None:
+    """Thinning wants a lead, and none comes: the extra seedlings come out as the plants are moved on day 10, a
+    Thursday. Pulling them is done with that, not worked on and not waited for."""
+    raw = tables()
+    raw["crew"]["chance_of_coming"] = [1] * 12
+    for shift in raw["crew"]["shifts"]:
+        shift["lead"] = False
+    for task in raw["crew"]["tasks"]:
+        task["needs_lead"] = task["name"] == "thin"
+    book = lived(raw, 26)
+    due = next(record for record in book.of(TaskDue) if record.task == "thin")
+    done = next(record for record in book.of(TaskDone) if record.task == "thin")
+    pulled = next(record for record in book.of(Lost) if record.cause == "thinned")
+
+    assert due.minute < pulled.minute == done.minute
+    assert (done.finished, done.worked_minutes) == (True, 0)
+    assert not [record for record in book.of(Worked) if record.task == "thin"]

@@ -311,6 +311,53 @@ def test_warm_air_kills_by_degree_hours() -> None:
     assert lost[-1].minute <= 12 * DAY + 1440 + 60
 
 
+def freezing(hours: float = 24) -> dict[str, Any]:
+    """Heat pump dead from day 12 on, -20 °C outside, 200 W within: the air is -10 + 30 e^(-t/600) °C after t min."""
+    raw = tables()
+    raw["room"]["outdoor_temperature_c"] = [-20] * 12
+    raw["climate"]["heating_kw"] = 10
+    raw["crops"][0] |= {"cold_limit_c": 5, "cold_half_loss_degree_hours": 120}
+    raw["outages"] = [outage("heat pump", 12, hours)]
+    return raw
+
+
+def test_cold_air_kills_by_degree_hours() -> None:
+    """Below 5 °C from 600 ln 2 = 415.9 min on: by 1,440 min, in hours and °C,
+    (15 × 1,024.1 - 30 × 600 × (0.5 - e^-2.4)) / 60 = 133.2 °C h; while it comes back, from -7.28 °C towards
+    490 °C, at 5 °C after 600 ln(497.28 / 485) = 15 min, 1.5 more: 134.7 in all.
+    2^-(134.7/120)² of nine live: 9 × 0.417 = 3.8, so 5 are lost."""
+    lost = [record for record in lived(freezing(), 14).of(Lost) if record.cause == "cold"]
+
+    assert sum(record.plants for record in lost) == 5
+    assert lost[0].minute > 12 * DAY + 415
+    assert lost[-1].minute <= 12 * DAY + 1440 + 60
+
+
+@pytest.mark.parametrize(("machine", "limit_c", "lost"), [("power", 5, 9), ("heat pump", 5, 9), ("power", -21, 0)])
+def test_two_winter_days_without_heat_kill_what_is_tender(machine: str, limit_c: float, lost: int) -> None:
+    """48 h at -20 °C outside, by power outage as by a dead heat pump; what bears -21 °C lives."""
+    raw = freezing()
+    raw["crops"][0] |= {"cold_limit_c": limit_c, "dry_half_loss_hours": 2000}
+    raw["outages"] = [outage(machine, 12, 48)]
+    found = list(lived(raw, 16).of(Lost))
+
+    assert sum(record.plants for record in found if record.cause == "cold") == lost
+
+
+def test_a_weak_heater_lets_plants_be_chilled() -> None:
+    """300 W and 200 W of lights against 20 W/K and -20 °C outside hold 5 °C, 100 W -5 °C, though nothing has failed."""
+    lost = []
+    for heating_kw in (0.3, 0.1):
+        raw = freezing()
+        raw["crops"][0] |= {"cold_limit_c": 4}
+        raw["climate"]["heating_kw"] = heating_kw
+        raw["outages"] = []
+        raw["crops"][0]["emergence"] = {"temperature_c": [0], "days": [3], "relative_fraction": [1]}
+        lost.append(sum(record.plants for record in lived(raw, 20).of(Lost) if record.cause == "cold"))
+
+    assert lost == [0, 9]
+
+
 def test_the_thermostat_puts_the_lights_out_and_on() -> None:
     """Lights of 600 W and no other heat, cut out above 30 °C, on again below 28 °C: 40 °C ahead with them, 10 without.
 

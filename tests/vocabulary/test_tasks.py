@@ -18,7 +18,7 @@ from growsim.vocabulary.tasks import TASK_WORDS, TASKS
 
 MIST = """
 TaskRow(
-    key="mist", unit="tray", units="trays", done="misted", doing="misting trays", usual_minutes=0.7,
+    key="mist", unit="tray", units="trays", done="misted", doing="misting trays", usual_minutes=0.7, turn=8,
     says="Mist {amount} of {crop}", in_short="mist {amount}", asks="misted ____", row="crop", dangers=("glare",),
     lot_waits=True, waits="to be misted", also=("spraying",), luck="mist", REASON
 ),

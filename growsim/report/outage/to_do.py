@@ -105,9 +105,18 @@ def _power(outages: Outages) -> ToDo:
     )
 
 
+COLD_ROOM = (
+    "If it grows cold: lights on day and night, they are what heats the room now; doors and vents shut, a sheet of "
+    "fleece or plastic over each rack, clear of lamps. No heater that burns fuel: its fumes kill. An electric heater "
+    "stands dry, clear of plants and plastic, on an outlet of its own, and is not left alone."
+)
+
+
 def _heat_pump(outages: Outages) -> ToDo:
     scenario = outages.scenario
     limit = min(crop.heat_limit_c for crop in scenario.crops)
+    coldest = max(crop.cold_limit_c for crop in scenario.crops)
+    grows_cold = any(hours is not None for hours in outages.cooling.values())
     facts = []
     for month, (lit, dark) in outages.warming.items():
         with_lights = (
@@ -124,15 +133,19 @@ def _heat_pump(outages: Outages) -> ToDo:
                 else f"; with the lights off {outage_words.after(dark)}"
             )
         )
-        facts.append(f"In {MONTHS[month]} {with_lights}{without}.")
+        cold = outages.cooling[month]
+        below = "" if cold is None else f" It falls below {outage_words.degrees(coldest)} {outage_words.after(cold)}."
+        facts.append(f"In {MONTHS[month]} {with_lights}{without}.{below}")
     cut_out = scenario.climate.lights_off_above_c
     if cut_out is not None:
         facts.append(f"The thermostat turns the lights off by itself above {outage_words.degrees(cut_out)}.")
     return ToDo(
         (
-            "Turn all lights off now: they are what heats the room. A day without light costs a day; heat costs the "
+            ("If it grows warm: turn" if grows_cold else "Turn")
+            + " all lights off now: they are what heats the room. A day without light costs a day; heat costs the "
             "plants.",
             "Leave the fans on. If it is cooler outside, open the doors, and put somebody at them.",
+            *((COLD_ROOM,) if grows_cold else ()),
             "Look at the heat pump: is there power, has its breaker tripped, is the filter blocked, is there ice or an "
             "error on the display? Note the error; open no cover.",
             "Call the heating and cooling technician. " + _part(scenario, HEAT_PUMP),
@@ -141,7 +154,7 @@ def _heat_pump(outages: Outages) -> ToDo:
         ),
         ("Lights on again one bank after the other, once the room is back at its set-point.",),
         tuple(facts),
-        also=": loss of cooling",
+        also=": loss of cooling and heating" if grows_cold else ": loss of cooling",
     )
 
 

@@ -91,7 +91,8 @@ class Watcher:
         self._places = {bay: SlotPlaces(bay.total) for bay in room.shelves.bays}
         self._held: dict[tuple[Bay, str], int] = {}
         self._jobs: list[tuple[Job, Part | None, Stand | None, int]] = []
-        for bay in room.shelves.bays:
+        as_in_file = [(rack.name, shelves.name) for rack in room.scenario.racks for shelves in rack.shelves]
+        for bay in sorted(room.shelves.bays, key=lambda bay: as_in_file.index((bay.rack, bay.shelves.name))):
             self._number_shelves(bay)
         room.shelves.on_slots = self._hold
         room.tasks.on_post = self._hear_of_work

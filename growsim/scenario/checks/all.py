@@ -11,6 +11,7 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
+from growsim.scenario.checks import closings
 from growsim.scenario.checks import crew as check_crew
 from growsim.scenario.checks import crops as check_crops
 from growsim.scenario.checks import machines as check_machines
@@ -97,10 +98,12 @@ WARNINGS = (
     check_machines.outages_fall_inside,
     check_crew.room_for_the_crew,
     check_crew.hands_on_the_day,
-    check_crew.closed_days_count,
-    check_crew.closed_days_told_to_the_end,
+    closings.closed_days_count,
+    closings.closed_days_told_to_the_end,
+    closings.nothing_is_sown_in_vain,
     check_crew.hours_enough_on_paper,
     check_promises.promises_on_paper,
     check_promises.pickups_follow_cuts,
+    check_promises.surplus_waits_for_pickups,
     still_the_starters,
 )

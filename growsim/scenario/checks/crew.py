@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable, Iterator
 
 from growsim.scenario import on_paper
@@ -144,43 +143,6 @@ def hands_on_the_day(scenario: Scenario) -> Iterator[Finding]:
                 f"sowing.{line.name}.weekday",
                 f"there is no shift on {line.weekday}, so it is sown at the next one",
                 f"sow on a day with a shift ({', '.join(d for d in WEEKDAYS if d in staffed)})",
-            )
-
-
-def closed_days_count(scenario: Scenario) -> Iterator[Finding]:
-    """Warning: closed days outside the rehearsal have no effect."""
-    start, plan = scenario.room.start_date, scenario.rehearsal
-    first = start - dt.timedelta(days=plan.warm_up_days)
-    last = start + dt.timedelta(days=plan.days - 1)
-    outside = [day for day in scenario.room.closed_days if not first <= day <= last]
-    if outside:
-        days = ", ".join(day.isoformat() for day in outside[:4]) + (", ..." if len(outside) > 4 else "")
-        yield (
-            "room.closed_days",
-            f"{days}: outside the rehearsal ({start} and {plan.days} days on), so without effect",
-            "give days inside it, or leave them for another year",
-        )
-
-
-def closed_days_told_to_the_end(scenario: Scenario) -> Iterator[Finding]:
-    """Warning: after many closed days the harvest is thin for weeks; those weeks lie beyond the rehearsal."""
-    start, days = scenario.room.start_date, scenario.rehearsal.days
-    end = start + dt.timedelta(days=days)
-    longest = max((crop.typical_days for crop in scenario.crops), default=0.0)
-    closed = set(scenario.room.closed_days)
-    for first in sorted(closed):
-        if first - dt.timedelta(days=1) in closed:
-            continue
-        last = first
-        while last + dt.timedelta(days=1) in closed:
-            last += dt.timedelta(days=1)
-        in_a_row = (last - first).days + 1
-        if in_a_row >= MANY_DAYS and start <= first < end and (end - last).days < longest:
-            yield (
-                "room.closed_days",
-                f"closed for {in_a_row} days from {first} on: nothing is sown then, and the thin weeks that follow "
-                f"come after the last counted day ({end - dt.timedelta(days=1)})",
-                "begin the year at another time (start_date), so that they are counted",
             )
 
 

@@ -64,6 +64,12 @@ def air_can_be_held(scenario: Scenario) -> Iterator[Finding]:
                 f"is {in_both(crop.heat_limit_c, '°C')}, not above the air wanted, {wanted}",
                 "give a higher limit, or cool the room more",
             )
+        if crop.cold_limit_c >= climate.air_temperature_c:
+            yield (
+                f"crops.{crop.name}.cold_limit_c",
+                f"is {in_both(crop.cold_limit_c, '°C')}, not below the air wanted, {wanted}",
+                "give a lower limit, or heat the room more",
+            )
 
 
 def outages_have_a_machine(scenario: Scenario) -> Iterator[Finding]:

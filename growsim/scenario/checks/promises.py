@@ -13,6 +13,8 @@ from growsim.scenario.wording import Finding
 from growsim.units import mass_in_both
 from growsim.vocabulary.days import WEEKDAYS
 
+SOON_DAYS = 2.0
+
 
 def orders_are_single(scenario: Scenario) -> Iterator[Finding]:
     """A partner orders a crop once in any month."""
@@ -87,6 +89,32 @@ def pickups_follow_cuts(scenario: Scenario) -> Iterator[Finding]:
                 f"partners.{partner.name}.weekday",
                 f"collects on {partner.weekday}, {age} days after the last harvest day, when nothing is fresh enough",
                 "harvest nearer to the pick-up",
+            )
+
+
+def surplus_waits_for_pickups(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: giving away comes between a harvest day and, within two days, a pick-up of the same greens."""
+    harvest = scenario.harvest
+    surplus = WEEKDAYS.index(harvest.surplus_weekday) + harvest.surplus_hour / 24.0
+    keeps = {crop.name: min(crop.shelf_life_days, harvest.longest_wait_days) for crop in scenario.crops}
+    harvests = [
+        WEEKDAYS.index(shift.weekday) + shift.start_hour / 24.0
+        for shift in scenario.crew.shifts
+        if shift.weekday in harvest.weekdays
+    ]
+    since = min(((surplus - day) % 7 for day in harvests), default=None)
+    if since is None:
+        return
+    for partner in scenario.partners:
+        wait = (WEEKDAYS.index(partner.weekday) + partner.hour / 24.0 - surplus) % 7
+        crops = [order.crop for order in partner.orders if since + wait <= keeps.get(order.crop, max(keeps.values()))]
+        if crops and wait < SOON_DAYS:
+            yield (
+                "harvest.surplus_weekday",
+                f"giving away at {clock(harvest.surplus_hour)} on {harvest.surplus_weekday} comes before "
+                f"{partner.name} collects {' and '.join(crops)} of the same harvest at {clock(partner.hour)} on "
+                f"{partner.weekday}: what that needs is kept, only the rest is given away",
+                "give away after that pick-up, if all that is left should go while it is fresh",
             )
 
 

@@ -1,4 +1,4 @@
-"""The air and the lights of a room during one outage, by arithmetic: how warm it grows and where it is dark.
+"""The air and the lights of a room during one outage, by arithmetic: how warm or cold it grows and where it is dark.
 
 The same physics as the rehearsed room (Newton's law towards an equilibrium, a thermostat that turns the lights off),
 stepped by itself, so that the clock on the wall needs no rehearsal and a test can hold the two against each other.
@@ -146,3 +146,14 @@ def air_after(scenario: Scenario, curves: Curves, month: int) -> tuple[float | N
         return min(found) if found else None
 
     return soonest(True), soonest(False)
+
+
+def cold_after(scenario: Scenario, curves: Curves, month: int) -> float | None:
+    """Hours until the air is colder than the tenderest crop bears once the heat pump is dead, with the lights as they
+    are. Soonest over the hours of the day; None: not within a week."""
+    limit_c = max(crop.cold_limit_c for crop in scenario.crops)
+    found = []
+    for start_hour in range(0, 24, 3):
+        course = course_of(scenario, curves, "heat pump", month, start_hour)
+        found += [course.hours(step) for step, air_c in enumerate(course.air_c) if air_c < limit_c][:1]
+    return min(found) if found else None

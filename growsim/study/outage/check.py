@@ -20,7 +20,7 @@ from growsim.scenario.calendar import Calendar
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.outage.air import course_of
-from growsim.study.outage.clock import degree_hours
+from growsim.study.outage.clock import degree_hours, degree_hours_below
 from growsim.study.outage.trials import LossByHours, Strike
 from growsim.vocabulary.machines import BY_KEY
 
@@ -50,7 +50,7 @@ def by_single_outages(
 
 
 def _by_the_clock(prepared: Prepared, found: LossByHours, outage: Outage, calendar: Calendar) -> float:
-    """Plants that this spell of warmth kills, crop by crop, of the plants that usually stand in the room."""
+    """Plants that this spell of warmth or cold kills, crop by crop, of the plants that usually stand in the room."""
     assert outage.repaired_minute is not None
     standing = next(loss.standing for loss in found.losses if loss.strike.machine == BY_KEY[outage.machine].trial)
     month, hour = calendar.month(outage.down_minute // 1440), outage.down_minute % 1440 / 60.0
@@ -58,8 +58,9 @@ def _by_the_clock(prepared: Prepared, found: LossByHours, outage: Outage, calend
     course = course_of(prepared.scenario, prepared.curves, outage.machine, month, hour, horizon_hours=hours)
     share = 0.0
     for crop, part in _parts_of_room(prepared.scenario).items():
-        dose = degree_hours(course, crop.heat_limit_c)[-1]
-        share += part * (1.0 - surviving_fraction(dose, crop.heat_half_loss_degree_hours))
+        warm, cold = degree_hours(course, crop.heat_limit_c)[-1], degree_hours_below(course, crop.cold_limit_c)[-1]
+        alive = surviving_fraction(warm, crop.heat_half_loss_degree_hours)
+        share += part * (1.0 - alive * surviving_fraction(cold, crop.cold_half_loss_degree_hours))
     return standing * share
 
 

@@ -1,16 +1,16 @@
 """How long have we got: hours from an outage until plants suffer, the first die, and half are dead, stage by stage.
 
 By arithmetic from the room's own figures: how much a plug holds, how fast plants of that age drink in light and dark,
-how fast the room warms, and the two half-way doses of each crop. Counted over outages at every third hour of the day,
-just after a flood and just before one, with plants that have just come to a stage, are halfway through and about to
-leave it. The shortest of all these is what a wall should show.
+how fast the room warms or cools, and the half-way doses of each crop. Counted over outages at every third hour of the
+day, just after a flood and just before one, with plants that have just come to a stage, are halfway through and about
+to leave it. The shortest of all these is what a wall should show.
 """
 
 from __future__ import annotations
 
 import math
 from bisect import bisect_left
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -42,7 +42,7 @@ class Hours:
 class TimeLeft:
     """How long the plants of one crop in one stage last when a machine is down and nobody does anything.
 
-    month: 0 for January. suffer: growth stops (too dry, dark) or the air passes what the crop bears.
+    month: 0 for January. suffer: growth stops (too dry, dark) or the air is warmer or colder than the crop bears.
     """
 
     machine: str
@@ -133,7 +133,7 @@ def _cases(
     row = BY_KEY[machine]
     battery_hours = scenario.power.battery_pump_hours if row.has_battery else 0.0
     for course in courses:
-        heat = heat_hours(crop, course)
+        air = [heat_hours(crop, course), cold_hours(crop, course)]
         for bank in banks:
             no_light = course.dark_from[bank] if row.stops_light else None
             curve = curves.curves[crop.name, stage, bank]
@@ -145,9 +145,9 @@ def _cases(
                         daily_ml = max(curve.water_and_rate(curve.age_days(mass))[1], 1e-6)
                         dry = drought_hours(crop, course, bank, wait, plug_ml, daily_ml)
                     yield (
-                        _soonest(dry[0], heat[0], no_light),
-                        _soonest(dry[1], heat[1]),
-                        _soonest(dry[2], heat[2]),
+                        _soonest(dry[0], *(hours[0] for hours in air), no_light),
+                        _soonest(dry[1], *(hours[1] for hours in air)),
+                        _soonest(dry[2], *(hours[2] for hours in air)),
                     )
 
 
@@ -172,10 +172,16 @@ def drought_hours(
 
 
 def heat_hours(crop: Crop, course: Course) -> tuple[float | None, float | None, float | None]:
-    """Hours until the air passes what the crop bears, the first die and half are dead."""
-    half = crop.heat_half_loss_degree_hours
-    doses = degree_hours(course, crop.heat_limit_c)
+    """Hours until the air is warmer than the crop bears, the first die and half are dead."""
+    return _dose_hours(course, degree_hours(course, crop.heat_limit_c), crop.heat_half_loss_degree_hours)
 
+
+def cold_hours(crop: Crop, course: Course) -> tuple[float | None, float | None, float | None]:
+    """Hours until the air is colder than the crop bears, the first die and half are dead."""
+    return _dose_hours(course, degree_hours_below(course, crop.cold_limit_c), crop.cold_half_loss_degree_hours)
+
+
+def _dose_hours(course: Course, doses: Sequence[float], half: float) -> tuple[float | None, float | None, float | None]:
     def until(mark: float) -> float | None:
         step = next((step for step, dose in enumerate(doses) if dose > 0.0 and dose >= mark), None)
         return None if step is None else max(0.0, course.hours(step))
@@ -185,9 +191,18 @@ def heat_hours(crop: Crop, course: Course) -> tuple[float | None, float | None, 
 
 def degree_hours(course: Course, limit_c: float) -> list[float]:
     """Degree-hours above a limit by the end of each step."""
+    return _summed(course, lambda mean_c: mean_c - limit_c)
+
+
+def degree_hours_below(course: Course, limit_c: float) -> list[float]:
+    """Degree-hours below a limit by the end of each step."""
+    return _summed(course, lambda mean_c: limit_c - mean_c)
+
+
+def _summed(course: Course, past_limit: Callable[[float], float]) -> list[float]:
     dose, past, doses = 0.0, course.air_c[0], []
     for now in course.air_c:
-        dose += max(0.0, (past + now) / 2.0 - limit_c) * STEP_MINUTES / 60.0
+        dose += max(0.0, past_limit((past + now) / 2.0)) * STEP_MINUTES / 60.0
         past = now
         doses.append(dose)
     return doses

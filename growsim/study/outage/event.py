@@ -64,7 +64,7 @@ class EventWeek:
 class OutageEvent:
     """What one outage costs.
 
-    plan: as far as it is followed. killed: plants dried or overheated more than without it. lost_otherwise: lost to
+    plan: as far as it is followed. killed: by drought, heat and cold, more than without it. lost_otherwise: lost to
     other causes more than without (no slot, overgrown, ...). kg_lost: not handed out by the end. kg_late: handed out
     later than they would have been (the most that is missing at any time, on average, less what stays lost). kg_short:
     partners' orders not filled for it. money: kilograms lost at what one costs to grow, and what the time costs more.

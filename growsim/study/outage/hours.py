@@ -27,7 +27,7 @@ from growsim.study.pay_back import Range
 from growsim.vocabulary.days import WEEKDAYS
 
 FIRST_EVENT_DAY = 7
-SEEN_AFTER_DAYS = 3  # beyond the longest outage: all that dries or overheats has been counted by then
+SEEN_AFTER_DAYS = 3  # beyond the longest outage: all that dries, overheats or freezes has been counted by then
 AFTERMATH_DAYS = 21  # beyond the longest crop: until what the outage held up has been harvested and handed out
 FILLED_AFTER_DAYS = 14  # beyond the longest crop: the room is as full as it will be
 KG = "kg:handed out"

@@ -22,7 +22,7 @@ from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.outage import hours as outage_hours
 from growsim.study.outage import year as outage_year
-from growsim.study.outage.air import air_after
+from growsim.study.outage.air import air_after, cold_after
 from growsim.study.outage.check import by_single_outages
 from growsim.study.outage.clock import TimeLeft, times_left, wet_plug_hours
 from growsim.study.outage.trials import LossByHours, Strike, Trials, strikes_for
@@ -39,8 +39,8 @@ class Outages:
     clock: hours until plants suffer and die, for every machine in its months. by_hours: plants and kilograms lost by
     the hours until it is repaired. year: risks and protections. plants_by_single_outages: machine -> plants a year it
     kills, by another road (`outage_check`). warming: month -> hours until the air passes what the tenderest crop bears
-    once the heat pump has failed (lights on, lights off); None: never. wet_plug_hours: stage -> hours of light a wet
-    plug lasts its thirstiest plants.
+    once the heat pump has failed (lights on, lights off); None: never. cooling: month -> hours until it is colder than
+    the tenderest crop bears. wet_plug_hours: stage -> hours of light a wet plug lasts its thirstiest plants.
     """
 
     scenario: Scenario
@@ -53,6 +53,7 @@ class Outages:
     year: OutageYear
     plants_by_single_outages: dict[str, float]
     warming: dict[int, tuple[float | None, float | None]]
+    cooling: dict[int, float | None]
     wet_plug_hours: dict[str, float]
     seconds: float = field(default=0.0, compare=False)
 
@@ -121,6 +122,7 @@ def study_outages(
         year=year,
         plants_by_single_outages=by_single_outages(prepared, by_hours, year.outcomes, plan),
         warming={month: air_after(scenario, prepared.curves, month) for month in months},
+        cooling={month: cold_after(scenario, prepared.curves, month) for month in months},
         wet_plug_hours=wet_plug_hours(scenario, prepared.curves),
         seconds=time.perf_counter() - began,
     )

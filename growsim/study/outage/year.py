@@ -1,8 +1,9 @@
 """The year's risk, machine by machine, and what each protection is worth: whole years under shared luck.
 
 A machine's risk is the year in which it cannot fail less the year as it is. A protection's worth is the year with it
-less the year without it. Both in kilograms handed out, in plants dried or overheated, and in money: kilograms at what
-one costs to grow in the room as it is, less what the year costs more. Ranges hold for all lines of a table at once.
+less the year without it. Both in kilograms handed out, in plants that drought, heat or cold killed, and in money:
+kilograms at what one costs to grow in the room as it is, less what the year costs more.
+Ranges hold for all lines of a table at once.
 
 Kilograms are compared in the weeks from an outage (on either side) until the plants that stood through it have been
 handed out. What differs later is chance alone, with mean zero: an order served from another lot, a tray elsewhere.

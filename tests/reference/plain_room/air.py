@@ -157,5 +157,16 @@ class Air:
                         above = mean - group.lot.crop.heat_limit_c
                         if above > 0 and group.growing:
                             group.warm(above * minutes / 60)
+                        below = group.lot.crop.cold_limit_c - mean
+                        if below > 0 and group.growing:
+                            group.chill(below * minutes / 60)
+                        if after <= self.spec.air_temperature_c and group.heat:
+                            group.air_is_well("degree hours")
+                        if after >= self.spec.air_temperature_c and group.cold:
+                            group.air_is_well("cold degree hours")
             self.drift_c, self.at = None, self.env.now
+            for rack in self.room.racks:
+                for group in self.room.groups_on(rack):
+                    group.air_is_well("degree hours")
+                    group.air_is_well("cold degree hours")
             self.hold()

@@ -12,13 +12,16 @@ from reference.plain_room.basics import DAY, Moment, draw
 from growsim.scenario.calendar import Order, minute_of
 from growsim.scenario.people import Shift
 
+USUAL = {"top up": 1, "change solution": 2, "harvest": 3, "pack": 3, "transplant": 4, "sow": 5, "thin": 6, "wash": 7}
+
 
 class Job:
     """A piece of work on the list."""
 
     def __init__(
-        self, env: simpy.Environment, name: str, rank: tuple[int, int, int], minutes: int, needs_lead: bool
+        self, env: simpy.Environment, name: str, rank: tuple[int | None, int, int], minutes: int, needs_lead: bool
     ) -> None:
+        self.crop = ""
         self.name, self.rank, self.left, self.needs_lead = name, rank, float(minutes), needs_lead
         self.hands, self.begun, self.done = 0, False, env.event()
 
@@ -56,18 +59,26 @@ class Work:
                     return later
         return day + 400
 
-    def post(self, name: str, units: float) -> Job:
+    def place(self, job: Job) -> tuple[int, int, int]:
+        """The lower, the sooner a job is taken up; as its task says, or as is usual."""
+        own, due, posted = job.rank
+        if own is None:
+            wanted = job.name in ("harvest", "pack") and self.room.store.lacks_today(job.crop)
+            own = 0 if wanted else USUAL[job.name]
+        return own, due, posted
+
+    def post(self, name: str, units: float, crop: str = "") -> Job:
         """Put a job on the list."""
         task, luck = self.tasks[name], self.room.luck
         as_known = draw(task.fixed_minutes, luck) + draw(task.minutes_per_unit, luck) * units
         minutes = math.ceil(as_known * self.factors[name] - 1e-9)
         self.posted += 1
         job = Job(self.env, name, (task.priority, self.due_day(), self.posted), minutes, task.needs_lead)
+        job.crop = crop
         if minutes == 0:
             job.done.succeed()
             return job
         self.jobs.append(job)
-        self.jobs.sort(key=lambda j: j.rank)
         self.new_work.succeed()
         self.new_work = self.env.event()
         return job
@@ -114,7 +125,8 @@ class Work:
         env = self.env
         while env.now < end:
             yield Moment(env, env.now, Order.CHOOSE)
-            job = next((j for j in self.jobs if j.left and (lead_there or not j.needs_lead)), None)
+            able = [j for j in self.jobs if j.left and (lead_there or not j.needs_lead)]
+            job = min(able, key=self.place, default=None)
             if job is None:
                 yield self.new_work | Moment(env, end, Order.LEAVE)
                 continue

@@ -25,7 +25,7 @@ class Group:
         self.plants: list[Plant] = []
         self.parts: list[Group] = []
         self.up, self.news, self.said = self.env.event(), self.env.event(), []
-        self.age = self.grams = self.heat = 0.0
+        self.age = self.grams = self.heat = self.cold = 0.0
         self.growing = self.counted = self.dry = self.stressed = False
         self.drunk, self.empty_since, self.reason = 0.0, None, ""
         stand.groups.append(self)
@@ -138,11 +138,24 @@ class Group:
     def warm(self, degree_hours: float) -> None:
         """Too warm."""
         self.heat += degree_hours
-        self.env.process(self.book_heat())
+        self.env.process(self.book_air("degree hours", self.heat))
 
-    def book_heat(self) -> Steps:
+    def chill(self, degree_hours: float) -> None:
+        """Too cold."""
+        self.cold += degree_hours
+        self.env.process(self.book_air("cold degree hours", self.cold))
+
+    def air_is_well(self, what: str) -> None:
+        """Back at what is wanted: what comes next is another spell, and hits other plants."""
+        if what == "degree hours":
+            self.heat = 0.0
+        else:
+            self.cold = 0.0
+        self.tell(f"no more {what}")
+
+    def book_air(self, what: str, dose: float) -> Steps:
         """Those plants end that do not survive so many degree-hours."""
-        yield self.tell("degree hours", self.heat)
+        yield self.tell(what, dose)
         self.clear_if_empty()
 
     def clear_if_empty(self) -> None:
@@ -204,7 +217,12 @@ class Group:
         places = self.room.trays[following.tray].places
         due = (self.lot.day + round(sum(s.days for s in self.lot.stages[: self.stage + 1]))) * DAY
         deadline = due + round(following.latest_days * DAY)
-        yield Moment(self.env, due, Order.WAKE, self.number) | self.gone
+        opens = self.room.first_open(due // DAY) * DAY
+        yield Moment(self.env, min(max(due, opens), deadline), Order.WAKE, self.number) | self.gone
+        if opens > deadline and self.plants:
+            self.standing = len(self.plants)
+            yield from self.throw_away("overgrown")
+            return
         asked = self.env.now
         while self.plants:
             request = self.room.slots.ask(following, math.ceil(len(self.plants) / places), asked)
@@ -230,7 +248,7 @@ class Group:
         """Some of the plants become a group of their own, on the same stand."""
         part = Group(self.lot, self.stage, self.stand)
         part.plants, self.plants = self.plants[:plants], self.plants[plants:]
-        part.counted, part.heat, part.gone = self.counted, self.heat, self.env.event()
+        part.counted, part.heat, part.cold, part.gone = self.counted, self.heat, self.cold, self.env.event()
         part.start_growing(self.age)
         part.drunk, part.dry, part.stressed, part.empty_since = self.drunk, self.dry, self.stressed, self.empty_since
         if part.dry:
@@ -277,15 +295,16 @@ class Group:
         too_old = ripe + crop.overgrown_after_days
         while self.plants:
             day = day_of(self.env.now) + 1
-            while room.weekday(day) not in room.scenario.harvest.weekdays:
+            while not (room.harvest_day(day) or room.calendar.is_closed(day)):
                 day += 1
             yield Moment(self.env, day * DAY, Order.WAKE, self.number) | self.gone
             self.settle()
-            if self.curve.dry_g(self.age) >= ripe_g - 1e-12:
+            closed = room.calendar.is_closed(day)
+            if self.age >= too_old if closed else self.curve.dry_g(self.age) >= ripe_g - 1e-12:
                 break
         job = None
         if self.plants and self.age < too_old:
-            job = room.work.post("harvest", len(self.plants))
+            job = room.work.post("harvest", len(self.plants), crop.name)
             while self.plants and not job.begun and self.age < too_old:
                 fastest = 2 * 24 / self.clock.bank.hours_per_day * self.lot.speed / DAY
                 look = self.env.now + max(1, math.floor((too_old - self.age) / fastest))
@@ -306,5 +325,5 @@ class Group:
         grams, harvest_minute = round(self.grams * (1 - crop.trimmed_fraction)), self.env.now
         self.leave()
         if grams:
-            yield room.work.post("pack", grams / 1000).done
+            yield room.work.post("pack", grams / 1000, crop.name).done
             room.store.bring(crop, grams, harvest_minute)

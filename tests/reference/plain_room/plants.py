@@ -34,6 +34,7 @@ class Plant:
         self.group, self.heard, self.fate = group, 0, ""
         self.room, self.luck, self.crop = group.room, group.room.luck, group.lot.crop
         self.worst_heat = self.last_hours(self.crop.heat_half_loss_degree_hours)
+        self.worst_cold = self.last_hours(self.crop.cold_half_loss_degree_hours)
         self.worst_drought = self.last_hours(self.crop.dry_half_loss_hours)
         self.room.env.process(self.live())
 
@@ -72,6 +73,12 @@ class Plant:
             self.worst_drought = self.last_hours(self.crop.dry_half_loss_hours)
         elif what == "degree hours" and much > self.worst_heat:
             self.end("heat")
+        elif what == "cold degree hours" and much > self.worst_cold:
+            self.end("cold")
+        elif what == "no more degree hours":
+            self.worst_heat = self.last_hours(self.crop.heat_half_loss_degree_hours)
+        elif what == "no more cold degree hours":
+            self.worst_cold = self.last_hours(self.crop.cold_half_loss_degree_hours)
         elif what == "transplanted" and self.luck.random() < much:
             self.end("transplanting")
         elif what == "harvested":

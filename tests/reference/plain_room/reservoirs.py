@@ -112,9 +112,12 @@ class Reservoir:
 
     def renewals(self) -> Steps:
         """A job every so many weeks: the reservoir is emptied and filled."""
+        due = self.env.now // DAY
         while True:
-            yield Moment(self.env, self.env.now + self.spec.change_every_weeks * 7 * DAY, Order.CALENDAR)
-            self.env.process(self.renew())
+            due += self.spec.change_every_weeks * 7
+            if due >= self.env.now // DAY:
+                yield Moment(self.env, self.room.first_open(due) * DAY, Order.CALENDAR)
+                self.env.process(self.renew())
 
     def renew(self) -> Steps:
         """One renewal."""

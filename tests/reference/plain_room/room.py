@@ -53,8 +53,26 @@ class Slots:
 
     def __init__(self, room: Any) -> None:
         self.room = room
-        self.bays = [Bay(rack, shelves) for rack in room.racks for shelves in rack.spec.shelves]
+        self.bays = [Bay(rack, shelves) for rack in room.racks for shelves in rack.spec.shelves if shelves.count]
         self.lines: dict[tuple[str, str], list[Request]] = {}
+        sown = {line.crop for line in room.scenario.sowing}
+        self.kinds = {(s.name, s.tray) for crop in room.scenario.crops if crop.name in sown for s in crop.stages}
+        self.light = {bank.name: bank.ppfd_umol_m2_s for bank in room.scenario.lights}
+
+    def may_stand(self, stage: str, bay: Bay) -> bool:
+        """Whether trays of a stage may stand in a bay."""
+        fits = any(bay.shelves.fits(self.room.trays[tray]) for name, tray in self.kinds if name == stage)
+        return stage in bay.shelves.stages and fits
+
+    def order(self, stage: str, bay: Bay) -> tuple[float, ...]:
+        """The lower, the sooner a tray of that stage goes into a bay: first what it takes from other stages."""
+        harm = 0.0
+        for other in sorted({name for name, _ in self.kinds} - {stage}):
+            if self.may_stand(other, bay):
+                harm += 1 / sum(b.shelves.total_slots for b in self.bays if self.may_stand(other, b))
+        alike = [b for b in self.bays if b.rack is bay.rack]
+        free = sum(b.free for b in alike) / sum(b.shelves.total_slots for b in alike)
+        return bay.rack.spec.spare, round(harm, 9), -free, -self.light[bay.rack.spec.lights]
 
     def ask(self, stage: Any, wanted: int, since: int) -> Request:
         """Ask for slots: all at once, or some, or wait in line behind those who asked before."""
@@ -73,7 +91,7 @@ class Slots:
         """Give what can be given; whether that was anything."""
         tray, left, given = self.room.trays[request.stage.tray], request.wanted, []
         suited = [b for b in self.bays if request.stage.name in b.shelves.stages and b.shelves.fits(tray) and b.free]
-        suited.sort(key=lambda bay: len(bay.shelves.stages))  # leave alone what others depend on
+        suited.sort(key=lambda bay: (self.order(request.stage.name, bay), bay.rack.spec.name, bay.shelves.name))
         whole = [bay for bay in suited if bay.free >= left][:1]
         for bay in whole or suited:
             taken = min(left, bay.free)
@@ -100,6 +118,7 @@ class Store:
 
     def __init__(self, room: Any) -> None:
         self.room, self.env, self.greens = room, room.env, []
+        self.served: set[tuple[str, float, int]] = set()
         harvest = room.scenario.harvest
         for when in sorted({(p.weekday, p.hour) for p in room.scenario.partners}):
             self.env.process(self.weekly(*when, [p for p in room.scenario.partners if (p.weekday, p.hour) == when]))
@@ -119,10 +138,51 @@ class Store:
             if partners is None or not self.room.calendar.is_closed(day):
                 self.throw_out_old()
                 if partners is None:
-                    self.greens.clear()
+                    self.give_away()
                 else:
+                    self.served.add((weekday, hour, day))
                     self.collect(partners, self.room.calendar.month(day) + 1)
             day += 7
+
+    def give_away(self) -> None:
+        """All goes that those who still come would not take in time, were nothing more harvested."""
+        room, calendar = self.room, self.room.calendar
+        longest, kept = room.scenario.harvest.longest_wait_days, {}
+        today = self.env.now // DAY
+        free = [(g, g[2], g[0] + min(g[1].shelf_life_days, longest) * DAY) for g in self.greens]
+        for day in range(today, today + math.ceil(longest) + 1):
+            here = [p for p in room.scenario.partners if p.weekday == room.weekday(day)]
+            for hour in sorted({p.hour for p in here}):
+                minute = minute_of(day, hour)
+                if minute < self.env.now or (room.weekday(day), hour, day) in self.served or calendar.is_closed(day):
+                    continue
+                orders = [
+                    (o.crop == "any", p.priority, o.crop, o.kg * 1000)
+                    for p in here if p.hour == hour for o in p.orders
+                    if not o.months or calendar.month(day) + 1 in o.months
+                ]  # fmt: skip
+                for anything, _, crop, ordered in sorted(orders):
+                    wanted = ordered
+                    for at, (green, grams, good_until) in enumerate(free):
+                        if good_until >= minute and (anything or green[1].name == crop):
+                            taken = min(grams, wanted)
+                            free[at] = (green, grams - taken, good_until)
+                            kept[at] = kept.get(at, 0.0) + taken
+                            wanted -= taken
+        self.greens = [[*green[:2], kept.get(at, 0.0)] for at, (green, _, _) in enumerate(free) if kept.get(at)]
+
+    def lacks_today(self, crop: str) -> bool:
+        """Whether those who still come today want more of a crop (or of any) than there is."""
+        day, calendar = self.env.now // DAY, self.room.calendar
+        wanted = {crop: 0.0, "any": 0.0}
+        for p in self.room.scenario.partners:
+            to_come = (p.weekday, p.hour, day) not in self.served and minute_of(day, p.hour) >= self.env.now
+            if p.weekday == self.room.weekday(day) and to_come and not calendar.is_closed(day):
+                for o in p.orders:
+                    if o.crop in wanted and (not o.months or calendar.month(day) + 1 in o.months):
+                        wanted[o.crop] += o.kg * 1000
+        there = {name: sum(g[2] for g in self.greens if name in ("any", g[1].name)) for name in wanted}
+        return any(wanted[name] > there[name] for name in wanted)
 
     def throw_out_old(self) -> None:
         """What is too old goes."""
@@ -197,6 +257,18 @@ class Room:
         """Name of the weekday."""
         return WEEKDAYS[self.calendar.weekday(day)]
 
+    def first_open(self, day: int) -> int:
+        """That day, or the first after it that is not closed."""
+        return day if not self.calendar.is_closed(day) else self.first_open(day + 1)
+
+    def harvest_day(self, day: int) -> bool:
+        """Whether lots are harvested that day; the first open day stands for closed ones."""
+        days = [day]
+        while self.calendar.is_closed(days[-1] - 1):
+            days.append(days[-1] - 1)
+        named = any(self.weekday(each) in self.scenario.harvest.weekdays for each in days)
+        return named and not self.calendar.is_closed(day)
+
     def next_look_in(self, minute: int) -> int:
         """When somebody able next looks in."""
         for day in range(minute // DAY, minute // DAY + 400):
@@ -236,12 +308,14 @@ class Room:
             date = self.calendar.date(day)
             early = line.from_date is not None and date < line.from_date
             late = line.until_date is not None and date > line.until_date
-            if not early and not late and (not line.months or date.month in line.months):
+            in_season = not early and not late and (not line.months or date.month in line.months)
+            if in_season and self.first_open(day) - day < 6:
                 self.env.process(self.sowing(line, day))
             day += 7 * line.every_weeks
 
     def sowing(self, line: Any, day: int) -> Steps:
         """One sowing: ask for slots; what gets some is sown."""
+        yield Moment(self.env, self.first_open(day) * DAY, Order.CALENDAR)
         crop = next(c for c in self.scenario.crops if c.name == line.crop)
         chance = share(self.germination[crop.name], crop.germination_spread_sd, self.luck)
         speed = spread(crop.days_spread_cv, self.luck) * self.growth_pace[crop.name]

@@ -1,0 +1,96 @@
+"""A spell of air too warm or too cold: degree-hours past each crop's limit since the air was last at its set-point, and
+what they kill."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING
+
+from growsim.growth.stress import surviving_fraction
+from growsim.vocabulary.losses import COLD
+
+if TYPE_CHECKING:
+    from growsim.chance.streams import Luck
+    from growsim.room.clock import Clock
+    from growsim.room.part import Part
+    from growsim.scenario.crop import Crop
+    from growsim.vocabulary.losses import Loss
+
+
+class Harm:
+    """What a spell has done to a part so far. plants: that stood in it from the start. since: the dose (°C h) then."""
+
+    __slots__ = ("lost", "plants", "since")
+
+    def __init__(self, plants: int, since: float, lost: int = 0) -> None:
+        self.plants = plants
+        self.since = since
+        self.lost = lost
+
+    def hand_over(self, plants: int, of: int) -> Harm:
+        """So many of the plants there are become a part of their own, with their share of what has been."""
+        share, lost = self.plants * plants // max(1, of), self.lost * plants // max(1, of)
+        self.plants -= share
+        self.lost -= lost
+        return Harm(share, self.since, lost)
+
+
+class Spell:
+    """The present spell. The longer it lasts the more plants it kills, by one luck for each part and spell.
+
+    loss: the fate of those it kills, HEAT or COLD.
+    """
+
+    def __init__(self, loss: Loss, crops: Iterable[Crop], clock: Clock, luck: Luck) -> None:
+        self._loss, self._cause = loss, loss.key
+        self._is_cold = loss is COLD
+        self._limits = {  # crop -> (°C, degree-hours past it that kill half)
+            crop.name: (crop.cold_limit_c, crop.cold_half_loss_degree_hours)
+            if self._is_cold
+            else (crop.heat_limit_c, crop.heat_half_loss_degree_hours)
+            for crop in crops
+        }
+        self._dose = dict.fromkeys(sorted({limit_c for limit_c, _ in self._limits.values()}), 0.0)
+        self._clock = clock
+        self._luck = luck
+        self._since = clock.now
+        self._has_harmed = False
+
+    def end(self, parts: Callable[[], Iterable[Part]]) -> None:
+        """The air is at its set-point: whatever comes next is another spell."""
+        self._since = self._clock.now
+        self._dose = dict.fromkeys(self._dose, 0.0)
+        if self._has_harmed:
+            self._has_harmed = False
+            for part in parts():
+                part.harms.pop(self._cause, None)
+
+    def add(self, minutes: int, mean_c: float, parts: Callable[[], Iterable[Part]]) -> None:
+        """So many minutes at this mean temperature have passed; plants that stood in it all are harmed."""
+        added = {
+            limit_c: max(0.0, limit_c - mean_c if self._is_cold else mean_c - limit_c) * minutes / 60.0
+            for limit_c in self._dose
+        }
+        for limit_c, degree_hours in added.items():
+            self._dose[limit_c] += degree_hours
+        if not any(self._dose.values()):
+            return
+        for part in parts():
+            limit_c, half = self._limits[part.lot.crop_name]
+            dose = self._dose[limit_c]
+            if dose > 0.0 and part.plants > 0:
+                self._harm(part, dose, dose - added[limit_c], half)
+
+    def _harm(self, part: Part, dose: float, dose_before: float, half: float) -> None:
+        harm = part.harms.get(self._cause)
+        if harm is None:  # new to this spell: what came before it is not its own
+            self._has_harmed = True
+            harm = part.harms[self._cause] = Harm(part.plants, dose_before)
+        share = 1.0 - surviving_fraction(dose - harm.since, half)
+        luck = self._luck.stream(f"lot.{part.lot.name}.{part.number}.{self._cause}.{self._since}")
+        lost = min(luck.binomial(harm.plants, share) - harm.lost, part.plants)
+        if lost > 0:
+            harm.lost += lost
+            part.lose(self._clock.now, lost, self._loss)
+            if part.plants == 0 and part.sleeping is not None:
+                self._clock.rouse(part.sleeping)

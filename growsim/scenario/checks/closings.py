@@ -1,0 +1,124 @@
+"""Cross-checks of closed days: whether they count, what they do to the end of a rehearsal, and what sown before them
+is lost in them."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Iterator
+
+from growsim.scenario.calendar import Calendar
+from growsim.scenario.crop import Crop
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.wording import Finding
+from growsim.vocabulary.days import WEEKDAYS
+
+MANY_DAYS = 7  # closed in a row: a week without sowing leaves a gap that is seen
+SOWN_AT_THE_LATEST = 6  # days after the day of the plan, as in the rehearsed room
+
+
+def closings(scenario: Scenario) -> list[tuple[dt.date, dt.date]]:
+    """First and last day of every time the room is closed, however short."""
+    found: list[tuple[dt.date, dt.date]] = []
+    for day in sorted(set(scenario.room.closed_days)):
+        if found and found[-1][1] == day - dt.timedelta(days=1):
+            found[-1] = (found[-1][0], day)
+        else:
+            found.append((day, day))
+    return found
+
+
+def closed_days_count(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: closed days outside the rehearsal have no effect."""
+    start, plan = scenario.room.start_date, scenario.rehearsal
+    first = start - dt.timedelta(days=plan.warm_up_days)
+    last = start + dt.timedelta(days=plan.days - 1)
+    outside = [day for day in scenario.room.closed_days if not first <= day <= last]
+    if outside:
+        days = ", ".join(day.isoformat() for day in outside[:4]) + (", ..." if len(outside) > 4 else "")
+        yield (
+            "room.closed_days",
+            f"{days}: outside the rehearsal ({start} and {plan.days} days on), so without effect",
+            "give days inside it, or leave them for another year",
+        )
+
+
+def closed_days_told_to_the_end(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: after many closed days the harvest is thin for weeks; those weeks lie beyond the rehearsal."""
+    start, days = scenario.room.start_date, scenario.rehearsal.days
+    end = start + dt.timedelta(days=days)
+    longest = max((crop.typical_days for crop in scenario.crops), default=0.0)
+    for first, last in closings(scenario):
+        in_a_row = (last - first).days + 1
+        if in_a_row >= MANY_DAYS and start <= first < end and (end - last).days < longest:
+            yield (
+                "room.closed_days",
+                f"closed for {in_a_row} days from {first} on: nothing is sown then, and the thin weeks that follow "
+                f"come after the last counted day ({end - dt.timedelta(days=1)})",
+                "begin the year at another time (start_date), so that they are counted",
+            )
+
+
+def nothing_is_sown_in_vain(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: what the plan sows before many closed days would want moving or harvesting while nobody comes."""
+    crops = {crop.name: crop for crop in scenario.crops}
+    calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
+    for first, last in closings(scenario):
+        if (last - first).days + 1 < MANY_DAYS:
+            continue
+        for name in dict.fromkeys(line.crop for line in scenario.sowing):
+            for begin, end in lost_sowings(scenario, calendar, crops[name], first, last):
+                if _is_sown(scenario, calendar, name, begin, end):
+                    yield (
+                        "room.closed_days",
+                        f"closed from {first} to {last}: {name} sown from {begin} on would have to be moved or "
+                        "harvested while nobody comes, and is lost",
+                        f"sow it for the last time by {begin - dt.timedelta(days=1)} and again from "
+                        f"{(last if end >= first else end) + dt.timedelta(days=1)} on, or let somebody come in between",
+                    )
+
+
+def lost_sowings(
+    scenario: Scenario, calendar: Calendar, crop: Crop, first: dt.date, last: dt.date
+) -> list[tuple[dt.date, dt.date]]:
+    """From which day to which a sowing is lost in the days closed from `first` to `last`, all steps on their days."""
+    begin = calendar.day_of(first) - math.ceil(crop.typical_days + crop.overgrown_after_days)
+    lost = [
+        day
+        for day in range(begin, calendar.day_of(last) + 1)
+        if _is_lost(scenario, calendar, crop, day, range(calendar.day_of(first), calendar.day_of(last) + 1))
+    ]
+    found: list[tuple[int, int]] = []
+    for day in lost:
+        if found and found[-1][1] == day - 1:
+            found[-1] = (found[-1][0], day)
+        else:
+            found.append((day, day))
+    return [(calendar.date(begin), calendar.date(end)) for begin, end in found]
+
+
+def _is_lost(scenario: Scenario, calendar: Calendar, crop: Crop, day: int, closed: range) -> bool:
+    """Whether some step of a sowing on that day finds the room closed as long as it can wait."""
+    harvest_days = frozenset(WEEKDAYS.index(weekday) for weekday in scenario.harvest.weekdays)
+    if all(each in closed for each in range(day, day + SOWN_AT_THE_LATEST)):
+        return True
+    due = float(day)
+    for number, stage in enumerate(crop.stages_in_order()):
+        if number and all(each in closed for each in range(int(due), int(due + stage.latest_days) + 1)):
+            return True
+        due += stage.days
+    ripe = range(math.ceil(due), math.ceil(due + crop.overgrown_after_days))
+    is_harvested = any(calendar.makes_up_for(each, harvest_days) for each in ripe)
+    return not is_harvested and any(each in closed for each in ripe)
+
+
+def _is_sown(scenario: Scenario, calendar: Calendar, crop: str, begin: dt.date, end: dt.date) -> bool:
+    """Whether the plan sows the crop on an open day between two dates."""
+    for number in range((end - begin).days + 1):
+        date = begin + dt.timedelta(days=number)
+        if not calendar.is_closed(calendar.day_of(date)) and any(
+            line.crop == crop and line.weekday == WEEKDAYS[date.weekday()] and line.is_in_season(date)
+            for line in scenario.sowing
+        ):
+            return True
+    return False
