@@ -1,4 +1,6 @@
-"""What a room file says of its own figures: which are in doubt, and where they come from."""
+"""Where a report comes from, so that anyone can make it again: version, room, seed, command, libraries; and which
+figures of the room file are in doubt, and where they come from.
+"""
 
 from __future__ import annotations
 
@@ -10,8 +12,6 @@ from importlib.metadata import PackageNotFoundError, version
 from growsim.scenario.base import Table
 from growsim.scenario.uncertain import Uncertain
 from growsim.version import VERSION
-
-# --- Where a report comes from, so that anyone can make it again: version, room, seed, command, libraries.
 
 LIBRARIES = ("simpy", "numpy", "pandas", "scipy", "matplotlib", "pydantic", "jinja2")
 

@@ -38,7 +38,7 @@ import json, sys
 from pathlib import Path
 import made_up
 from growsim.cli import main
-from growsim.report.compare.words import BEHIND
+from growsim.report.compare.why import BEHIND
 from growsim.report.model_text import ENTRY_EXIT
 from growsim.report.outage.event import OTHER_CAUSES
 from growsim.report.provenance import Provenance
