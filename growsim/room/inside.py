@@ -112,7 +112,7 @@ class Inside:
         self.tasks = Tasks(scenario.crew, self.rota, board, clock, luck)
         self.shelves = ShelfBook(bays_of(scenario, self.plan.shelves), self.trays, clock, book)
         self.cooler = Cooler(scenario, clock, self.calendar, book)
-        self.tasks.is_due_today, self.cooler.on_change = self.cooler.is_due_today, board.rank_anew
+        self.tasks.let_partners_hurry(self.cooler)
 
     def _strength_changed(self, reservoir: ReservoirHere) -> None:
         for rack in reservoir.racks:

@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from growsim.room.rack_clocks import RackClocks
     from growsim.room.shelves import Bay
     from growsim.room.solution import Solution
-    from growsim.room.spell import Harm
     from growsim.scenario.place import Tray
     from growsim.vocabulary.losses import Loss
 
@@ -89,6 +88,24 @@ class Stand:
         self.trays = needed
         self.plants_at_start = round(per_tray * needed)
         return emptied
+
+
+class Harm:
+    """What a spell has done to a part so far. plants: that stood in it from the start. since: the dose (°C h) then."""
+
+    __slots__ = ("lost", "plants", "since")
+
+    def __init__(self, plants: int, since: float, lost: int = 0) -> None:
+        self.plants = plants
+        self.since = since
+        self.lost = lost
+
+    def hand_over(self, plants: int, of: int) -> Harm:
+        """So many of the plants there are become a part of their own, with their share of what has been."""
+        share, lost = self.plants * plants // max(1, of), self.lost * plants // max(1, of)
+        self.plants -= share
+        self.lost -= lost
+        return Harm(share, self.since, lost)
 
 
 class Part:

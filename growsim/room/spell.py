@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 from growsim.growth.stress import surviving_fraction
+from growsim.room.part import Harm
 from growsim.vocabulary.losses import COLD
 
 if TYPE_CHECKING:
@@ -15,24 +16,6 @@ if TYPE_CHECKING:
     from growsim.room.part import Part
     from growsim.scenario.crop import Crop
     from growsim.vocabulary.losses import Loss
-
-
-class Harm:
-    """What a spell has done to a part so far. plants: that stood in it from the start. since: the dose (°C h) then."""
-
-    __slots__ = ("lost", "plants", "since")
-
-    def __init__(self, plants: int, since: float, lost: int = 0) -> None:
-        self.plants = plants
-        self.since = since
-        self.lost = lost
-
-    def hand_over(self, plants: int, of: int) -> Harm:
-        """So many of the plants there are become a part of their own, with their share of what has been."""
-        share, lost = self.plants * plants // max(1, of), self.lost * plants // max(1, of)
-        self.plants -= share
-        self.lost -= lost
-        return Harm(share, self.since, lost)
 
 
 class Spell:

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from growsim.chance.streams import Luck
     from growsim.room.board import Board
     from growsim.room.clock import Clock
+    from growsim.room.cooler import Cooler
     from growsim.room.part import Part
     from growsim.room.rota import Rota
     from growsim.scenario.people import Crew, Task
@@ -55,9 +56,13 @@ class Tasks:
         self._kinds = {str(task.name): Kind(task, luck) for task in crew.tasks}
         self._rota, self._board, self._clock, self._luck = rota, board, clock, luck
         self.on_post: Callable[[Job, Part | None, float], object] = lambda job, part, units: None  # for a watcher
-        self.is_due_today: Callable[[str], bool] = lambda crop: False  # the store puts itself here
+        self.is_due_today: Callable[[str], bool] = lambda crop: False
+
+    def let_partners_hurry(self, cooler: Cooler) -> None:
+        """Where the room file leaves it to us, what a partner collects today comes first, as things are by then."""
         if any(kind.may_be_due_today for kind in self._kinds.values()):
-            board.priority = self._priority
+            self.is_due_today, self._board.priority = cooler.is_due_today, self._priority
+            cooler.on_change = self._board.rank_anew
 
     def _priority(self, job: Job) -> int:
         """The job's own, or 0 for what a partner collects today."""

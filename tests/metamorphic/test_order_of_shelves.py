@@ -9,7 +9,7 @@ from statistics import fmean
 from typing import Any
 
 import pytest
-from growsim.run.batch import run_batch
+from batches import run_batch
 from scipy import stats
 
 from growsim.chance.fixed import FixedLuck
