@@ -110,9 +110,9 @@ def dotted(raw: Any, path: tuple[str | int, ...]) -> str:
         here = _inside(here, step)
         if isinstance(step, int):
             name = (here.get("name") or here.get("crop")) if isinstance(here, dict) else None
-            words.append(name.strip() if isinstance(name, str) and name.strip() else f"entry {step + 1}")
+            words.append(short(name, 60) if isinstance(name, str) and name.strip() else f"entry {step + 1}")
         else:
-            words.append(step)
+            words.append(short(step, 60))
     return ".".join(words)
 
 
@@ -146,17 +146,20 @@ def as_written(value: Any) -> str:
     if isinstance(value, dict):
         return "a table"
     text = f'"{value}"' if isinstance(value, str) else str(list(value) if isinstance(value, tuple) else value)
-    text = " ".join(text.split())
-    return text if len(text) <= 40 else text[:37] + "..."
+    return short(text)
+
+
+def short(text: str, most: int = 40) -> str:
+    """A text on one line, what is more than `most` letters cut off."""
+    text = " ".join(text[: 4 * most].split())
+    return text if len(text) <= most else text[: most - 3] + "..."
 
 
 def _syntax_error(path: Path, text: str, message: str) -> RoomFileError:
     lines = text.split("\n")
     found = re.search(r"line (\d+)", message)
     line = int(found.group(1)) if found else max(1, len(text.rstrip("\n").split("\n")))
-    shown = lines[line - 1].strip() if line <= len(lines) else ""
-    if len(shown) > 60:
-        shown = shown[:57] + "..."
+    shown = short(lines[line - 1].strip(), 60) if line <= len(lines) else ""
     problem, remedy = "cannot be read as TOML", "compare it with the room that `growsim new` writes"
     for words, told_problem, told_remedy in _SYNTAX:
         if words in message.lower():
