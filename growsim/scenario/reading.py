@@ -14,6 +14,10 @@ from growsim.errors import Fault, RoomFileError
 
 LARGEST_FILE_BYTES = 5_000_000
 _LARGEST_NUMBER = 2**63 - 1
+_MOST_DEEP = 20  # tables within tables; a room file has five
+
+# A key of a hundred parts; the time the TOML reader takes for one grows with the square of its parts.
+_LONG_KEY = re.compile(r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){100}""")
 
 # What the TOML reader says, and how we say it: (its words, problem, remedy).
 _SYNTAX: tuple[tuple[str, str, str], ...] = (
@@ -80,8 +84,12 @@ def text_of(path: Path, content: bytes) -> str:
 def tables_of(path: Path, content: bytes) -> dict[str, Any]:
     """The tables of a TOML file. Raises RoomFileError: syntax with its line, or numbers no file should hold."""
     text = text_of(path, content).replace("\r\n", "\n")
+    if found := _LONG_KEY.search(text):
+        line = text.count("\n", 0, found.start()) + 1
+        raise _refused(path, f"line {line} has a name of a hundred parts and more", "take the extra ones out")
     try:
         raw = tomllib.loads(text)
+        _refuse_deep(raw)
     except tomllib.TOMLDecodeError as error:
         raise _syntax_error(path, text, str(error)) from None
     except RecursionError:
@@ -92,6 +100,15 @@ def tables_of(path: Path, content: bytes) -> dict[str, Any]:
     if faults:
         raise RoomFileError(faults)
     return raw
+
+
+def _refuse_deep(value: Any, depth: int = 0) -> None:
+    """Raises RecursionError, as the reader of the file does, where tables or lists are nested beyond all use."""
+    if depth > _MOST_DEEP:
+        raise RecursionError
+    if isinstance(value, (dict, list)):
+        for inner in value.values() if isinstance(value, dict) else value:
+            _refuse_deep(inner, depth + 1)
 
 
 def fingerprint(content: bytes) -> str:
