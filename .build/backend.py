@@ -34,7 +34,7 @@ GCC_AND_CLANG = (
     "-ffp-contract=off",  # a * b + c is rounded twice in Python: so it is here, on every processor
     "-fvisibility=hidden",  # nobody else calls our functions by name: they call one another straight
 )
-WANTED_TO_COMPILE = ("mypy[mypyc]>=1.11", "pydantic>=2.6", "simpy>=4.1")  # mypyc reads the types of what is used
+WANTED_TO_COMPILE = ("mypy[mypyc]>=1.11", "pydantic>=2.6", "simpy>=4.1,<4.2")  # mypyc reads the types of what is used
 
 
 class _Sdist(sdist):

@@ -8,6 +8,7 @@ names are loaded on first use, so that `import growsim` and `growsim --help` sta
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from growsim.version import VERSION
 from growsim.vocabulary.questions import QUESTIONS
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from growsim.study.notebook_plans import sheet as sheet
     from growsim.study.notebook_plans import sow as sow
 
-__version__ = "0.1.0"
+__version__ = VERSION
 
 _HOMES = ("growsim.study.notebook", "growsim.study.notebook_plans")
 _QUESTIONS = tuple(sorted(name for question in QUESTIONS for name in question.python))

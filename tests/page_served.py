@@ -15,7 +15,7 @@ import httpx
 import uvicorn
 
 from growsim.web.app import make_app
-from growsim.web.server import ADDRESS, listen
+from growsim.web.command import ADDRESS, listen
 
 TINY = Path(__file__).parents[1] / "scenarios" / "tiny"
 PATIENCE_SECONDS = 60

@@ -10,7 +10,8 @@ from typing import Any
 from growsim.report.provenance import Provenance
 from growsim.scenario.load import LoadedRoom, load_scenario, scenario_from
 from growsim.scenario.plan import RunPlan
-from growsim.study.sow.question import SowingPlan, sow
+from growsim.study.sow.answer import SowingPlan
+from growsim.study.sow.question import sow
 
 ORIGIN = Provenance("sow", "growsim sow scenarios/tiny --certainty 90", "ab" * 32)
 TINY = load_scenario(Path(__file__).parents[1] / "scenarios" / "tiny")

@@ -14,6 +14,10 @@ from typing import Final, Protocol
 
 from growsim.scenario.uncertain import Uncertain
 
+_STANDARD_NORMAL: Final = NormalDist()
+_TINIEST: Final = 1e-15  # keeps uniforms strictly inside (0, 1) for the inverse normal
+_CHUNK: Final = 500  # largest binomial drawn in one inversion: (1/2)**500 is still a normal float
+
 
 class Uniforms(Protocol):
     """What the draws ask of a stream; `chance.streams.Stream` and `random.Random` both give it."""
@@ -25,11 +29,6 @@ class Uniforms(Protocol):
     def betavariate(self, alpha: float, beta: float) -> float:
         """A beta variate."""
         ...
-
-
-_STANDARD_NORMAL: Final = NormalDist()
-_TINIEST: Final = 1e-15  # keeps uniforms strictly inside (0, 1) for the inverse normal
-_CHUNK: Final = 500  # largest binomial drawn in one inversion: (1/2)**500 is still a normal float
 
 
 def standard_normal(u: float) -> float:

@@ -27,9 +27,9 @@ def arranged_for(chosen: argparse.Namespace) -> Iterator[None]:
     if "resume" not in chosen:
         yield
         return
-    from growsim.run.arranged import arranged
-    from growsim.run.attended import progress_file
     from growsim.run.cluster import cluster
+    from growsim.run.drawer import arranged
+    from growsim.run.progress import progress_file
 
     with ExitStack() as stack:
         executor = stack.enter_context(cluster(chosen.scheduler)) if chosen.scheduler else None

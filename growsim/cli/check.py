@@ -5,9 +5,9 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from growsim import __version__
 from growsim.cli.answering import print_json
 from growsim.cli.options import open_room
+from growsim.version import VERSION
 
 if TYPE_CHECKING:
     from growsim.growth.canopy import CanopyAir
@@ -42,7 +42,7 @@ def _summary(room: LoadedRoom, size: Size, air: CanopyAir, answer: list[str]) ->
     from dataclasses import asdict
 
     return {
-        "growsim": __version__,
+        "growsim": VERSION,
         "command": "check",
         "room": room.scenario.room.name,
         "room_sha256": room.sha256,

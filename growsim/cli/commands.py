@@ -2,7 +2,8 @@
 
 Such a module has `arguments`, which adds the options that are its own, and `run`, which gives the exit code. `run`
 raises InputError for input that needs correcting, and Interrupted on Ctrl-C. The modules are light, whatever they come
-to import when they run.
+to import when they run. The page, which stands on top of the command line, brings a module of its own
+(see `growsim.__main__`).
 """
 
 from __future__ import annotations
@@ -26,10 +27,13 @@ def module_of(question: Question) -> ModuleType:
         raise LookupError(f"growsim/cli/{question.name}.py is missing: the question has no command.") from None
 
 
-def add_arguments(parser: argparse.ArgumentParser, question: Question) -> None:
-    """Everything a question can be given: its files, what is its own, and what all of its kind have."""
+def add_arguments(parser: argparse.ArgumentParser, question: Question, module: ModuleType | None = None) -> None:
+    """Everything a question can be given: its files, what is its own, and what all of its kind have.
+
+    module: what answers it, where that is not of this package.
+    """
     options.add_files(parser, question)
-    module_of(question).arguments(parser)
+    (module or module_of(question)).arguments(parser)
     if question.years is not None:
         options.add_years(parser, question.years)
     if question.has_report:

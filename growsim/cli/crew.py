@@ -31,8 +31,6 @@ def run(chosen: argparse.Namespace) -> int:
             replications=replications,
             precision_percent=chosen.precision,
             goals=goals,
-            zone=chosen.zone / 100.0,
-            margin=chosen.margin / 100.0,
             at_least=chosen.at_least,
             workers=chosen.workers,
             progress=progress,
@@ -42,8 +40,8 @@ def run(chosen: argparse.Namespace) -> int:
 
     provenance = origin(
         chosen, room, seed=seed, replications=replications, precision=chosen.precision, days=days, start=chosen.start,
-        on_time=100 * goals["tasks_on_time_fraction"], orders=100 * goals["orders_filled_fraction"], zone=chosen.zone,
-        margin=chosen.margin, at_least=chosen.at_least,
+        on_time=100 * goals["tasks_on_time_fraction"], orders=100 * goals["orders_filled_fraction"],
+        at_least=chosen.at_least,
     )  # fmt: skip
     summary = write_crew(study, out, provenance=provenance, replace=chosen.replace)
     return tell(chosen, summary, out, changes=[out / CHANGE_FILE])
@@ -54,14 +52,6 @@ def _goals(chosen: argparse.Namespace, room: LoadedRoom) -> dict[str, float]:
     on_time = goals.tasks_on_time_fraction if chosen.on_time is None else chosen.on_time / 100.0
     orders = goals.orders_filled_fraction if chosen.orders is None else chosen.orders / 100.0
     return {"tasks_on_time_fraction": on_time, "orders_filled_fraction": orders}
-
-
-def _points(text: str) -> float:
-    """Percentage points above 0 and below 50."""
-    points = options.precision(text)
-    if points >= 50:
-        raise argparse.ArgumentTypeError(f"'{text}' is not possible; give percentage points below 50, such as 2")
-    return points
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -84,20 +74,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         default=1,
         metavar="N",
         help="no shift gets fewer people than this, besides the lead (default: 1)",
-    )
-    parser.add_argument(
-        "--zone",
-        type=_points,
-        default=2.0,
-        metavar="POINTS",
-        help="a smaller crew that clears every goal by so many percentage points is not overlooked (default: 2)",
-    )
-    parser.add_argument(
-        "--margin",
-        type=_points,
-        default=3.0,
-        metavar="POINTS",
-        help="where a goal is out of reach: how far below ample hands the crew may lie (default: 3)",
     )
     parser.add_argument(
         "--precision",

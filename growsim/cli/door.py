@@ -12,15 +12,18 @@ import re
 import shutil
 import sys
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType, ModuleType
 from typing import NoReturn
 
-from growsim import __version__
 from growsim.cli.arranging import arranged_for
 from growsim.cli.commands import add_arguments, module_of
 from growsim.errors import InputError, Interrupted
+from growsim.version import VERSION
 from growsim.vocabulary.questions import COMMANDS
 
+PAGE = "page"  # a question that is answered on top of the command line
+NOTHING: Mapping[str, ModuleType] = MappingProxyType({})
 DONE, OUR_FAULT, CORRECT_THE_INPUT, STOPPED = 0, 1, 2, 130
 DEBUG = "GROWSIM_DEBUG"
 ATTENDED = "GROWSIM_ATTENDED"  # see run.attended
@@ -53,8 +56,8 @@ def _plainly(message: str) -> str:
     return message.replace("unrecognized arguments:", "not understood:").removeprefix("argument ")
 
 
-def parser() -> Parser:
-    """The whole command line, with every command."""
+def parser(on_top: Mapping[str, ModuleType] = NOTHING) -> Parser:
+    """The whole command line, with every command. on_top: what answers those that this package does not, by name."""
     top = Parser(
         prog="growsim",
         description=_ABOUT,
@@ -62,9 +65,12 @@ def parser() -> Parser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
-    top.add_argument("--version", action="version", version=f"growsim {__version__}")
+    top.add_argument("--version", action="version", version=f"growsim {VERSION}")
     below = top.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=Parser)
     for question in COMMANDS:
+        if question.name == PAGE and PAGE not in on_top:
+            continue
+        module = on_top.get(question.name) or module_of(question)
         about = textwrap.fill(f"{question.about} {question.more}", shutil.get_terminal_size().columns - 2)
         own = below.add_parser(
             question.name,
@@ -73,21 +79,22 @@ def parser() -> Parser:
             formatter_class=argparse.RawDescriptionHelpFormatter,
             allow_abbrev=False,
         )
-        add_arguments(own, question)
-        own.set_defaults(run=module_of(question).run)
+        add_arguments(own, question, module)
+        own.set_defaults(run=module.run)
     return top
 
 
-def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command line; gives the exit code."""
+def main(argv: Sequence[str] | None = None, on_top: Mapping[str, ModuleType] = NOTHING) -> int:
+    """Run one command line; gives the exit code. on_top: as for `parser`."""
     _print_what_the_terminal_can()
     try:
-        chosen = parser().parse_args(argv)
+        reader = parser(on_top)
+        chosen = reader.parse_args(argv)
         if chosen.command is None:
-            parser().print_help()
+            reader.print_help()
             return DONE
         if os.environ.get(ATTENDED):
-            from growsim.run.attended import attend
+            from growsim.run.progress import attend
 
             attend()
         with arranged_for(chosen):

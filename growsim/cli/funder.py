@@ -19,8 +19,7 @@ def run(chosen: argparse.Namespace) -> int:
     """Rehearse the quarter or year, write the page and the workbook, print the answer."""
     from growsim.run.progress import progress_bar
     from growsim.run.rehearse import rehearse
-    from growsim.scenario.checks.lacking import refuse_lacking
-    from growsim.scenario.load import load_scenario
+    from growsim.scenario.load import load_scenario, refuse_lacking
     from growsim.scenario.plan import RunPlan
     from growsim.study.today import room_today
 

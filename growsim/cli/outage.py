@@ -25,7 +25,7 @@ USUAL_HOURS = 24.0
 def run(chosen: argparse.Namespace) -> int:
     """Study one given outage, or all of them; write the report, print its answer."""
     from growsim.errors import InputError
-    from growsim.scenario.checks.lacking import refuse_lacking
+    from growsim.scenario.load import refuse_lacking
     from growsim.scenario.plan import RunPlan
 
     idle = [f"--{name}" for name in EVENT_OPTIONS if getattr(chosen, name) is not None]

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 def run(chosen: argparse.Namespace) -> int:
     """Rehearse, write the report, print its answer."""
     from growsim.errors import InputError
-    from growsim.scenario.checks.lacking import refuse_lacking
+    from growsim.scenario.load import refuse_lacking
 
     if chosen.trace and chosen.replication is None:
         raise InputError("--trace: a log book is written for one replication; say which with --replication N.")
@@ -40,9 +40,9 @@ def plan_of(chosen: argparse.Namespace, room: LoadedRoom) -> RunPlan:
 
     days, warm_up = days_of(chosen, room), room.scenario.rehearsal.warm_up_days
     if chosen.start in ("empty", "filled"):
-        return RunPlan(days, warm_up, chosen.start, every_flood_an_event=chosen.every_flood)
+        return RunPlan(days, warm_up, chosen.start)
     today = load_shelves(Path(chosen.start), room.scenario)
-    return RunPlan(days, warm_up, "shelves", today.lots, today.cooler, every_flood_an_event=chosen.every_flood)
+    return RunPlan(days, warm_up, "shelves", today.lots, today.cooler)
 
 
 def _rehearse(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan) -> int:
@@ -76,7 +76,7 @@ def _origin(chosen: argparse.Namespace, room: LoadedRoom) -> Provenance:
     return origin(
         chosen, room, seed=seed_of(chosen, room), replication=chosen.replication,
         precision=None if alone else chosen.precision, replications=many, days=days_of(chosen, room),
-        start=chosen.start, tenth_more=chosen.tenth_more, every_flood=chosen.every_flood,
+        start=chosen.start, tenth_more=chosen.tenth_more,
     )  # fmt: skip
 
 
@@ -146,7 +146,4 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--tenth-more",
         action="store_true",
         help="also see what a tenth more of each thing would bring; about ten times the work",
-    )
-    parser.add_argument(
-        "--every-flood", action="store_true", help="simulate each flood by itself; the same numbers, slower"
     )

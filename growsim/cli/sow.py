@@ -3,15 +3,9 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
 
 from growsim.cli import options
 from growsim.cli.answering import days_of, origin, replications_of, report_folder, seed_of, tell
-
-if TYPE_CHECKING:
-    pass
-
-TRIAL_YEARS = 8
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -31,16 +25,12 @@ def run(chosen: argparse.Namespace) -> int:
             seed=seed,
             certainty=chosen.certainty / 100.0,
             replications=replications,
-            trial_years=chosen.trial_years,
             workers=chosen.workers,
             progress=progress,
         )
     from growsim.report.sow.answer import CHANGE_FILE, write_sowing_plan
 
-    provenance = origin(
-        chosen, room, certainty=chosen.certainty, seed=seed, replications=replications, trial_years=chosen.trial_years,
-        days=days,
-    )  # fmt: skip
+    provenance = origin(chosen, room, certainty=chosen.certainty, seed=seed, replications=replications, days=days)
     summary = write_sowing_plan(plan, out, provenance=provenance, replace=chosen.replace)
     return tell(chosen, summary, out, changes=[] if plan.is_todays else [out / CHANGE_FILE])
 
@@ -63,12 +53,5 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         default=90.0,
         metavar="PERCENT",
         help="in how many of 100 weeks each standing order is to be met in full (default: 90)",
-    )
-    parser.add_argument(
-        "--trial-years",
-        type=options.whole_number("trial years", 2, 1000),
-        default=TRIAL_YEARS,
-        metavar="N",
-        help="years in which each plan is tried; more take longer and mislead less (default: %(default)s)",
     )
     options.add_days(parser)

@@ -1,6 +1,7 @@
 """From the log book to figures: one pure reading of the book over the counted window [0, days).
 
-Fates count the seeds *sown* in the window (a cohort), output and hours count what *happened* in it.
+Fates count the seeds *sown* in the window (a cohort), output and hours count what *happened* in it. Spells of machines
+being down are pieced together from what the book says of them.
 """
 
 from __future__ import annotations
@@ -9,8 +10,8 @@ from typing import TYPE_CHECKING, Final
 
 from growsim.ledger import tallies
 from growsim.ledger.accounts import accounts_of
-from growsim.ledger.outages import outages_of
-from growsim.ledger.outcome import Outcome
+from growsim.ledger.events import Noticed, Repaired, WentDown
+from growsim.ledger.outcome import Outage, Outcome
 from growsim.ledger.weeks import weekly_series
 from growsim.units import MINUTES_PER_DAY, MINUTES_PER_WEEK
 from growsim.vocabulary.losses import FATES
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from growsim.scenario.scenario import Scenario
 
 WEEKS_A_YEAR: Final = 365.25 / 7
+_ABOUT_MACHINES: Final = frozenset((WentDown, Noticed, Repaired))
 
 
 def measure(book: Book, scenario: Scenario, plan: RunPlan, replication: int) -> Outcome:
@@ -95,3 +97,32 @@ def _ratios(weeks: dict[str, tuple[float, ...]], accounts: dict[str, float], pla
     if done > 0:
         found["tasks_on_time_fraction"] = 1.0 - sum(weeks["tasks_late"]) / done
     return found
+
+
+def outages_of(book: Book, end: int, begin: int = 0) -> tuple[Outage, ...]:
+    """Outages that began in [begin, end), in order; what lies beyond the end is None.
+
+    Two pumps of one reservoir share a name here: the first to come back closes the earliest open spell.
+    """
+    open_spells: dict[tuple[str, str], list[list[int | None]]] = {}
+    spells: list[tuple[str, str, list[int | None]]] = []
+    for record in [record for record in book.besides_work() if type(record) in _ABOUT_MACHINES]:
+        kind = type(record)
+        if kind is WentDown:
+            spell: list[int | None] = [record.minute, None, None]
+            open_spells.setdefault((record.machine, record.where), []).append(spell)
+            spells.append((record.machine, record.where, spell))
+        elif kind is Noticed:
+            for spell in open_spells.get((record.machine, record.where), []):
+                if spell[1] is None:
+                    spell[1] = record.minute
+                    break
+        elif kind is Repaired:
+            waiting = open_spells.get((record.machine, record.where), [])
+            if waiting:
+                waiting.pop(0)[2] = record.minute
+    return tuple(
+        Outage(machine, where, began, noticed, repaired)
+        for machine, where, (began, noticed, repaired) in spells
+        if began is not None and begin <= began < end
+    )

@@ -100,8 +100,8 @@ ASSUMPTIONS: tuple[str, ...] = (
 )
 
 RANDOM_SAMPLING = (
-    "Every decision that needs luck has a stream of its own, named for what it decides (for instance, one lot's coming "
-    "up). Its uniforms are hashes (BLAKE2b, counting on) of seed, replication and name, so no other decision, number "
-    "of workers or order of work can shift it. Alternatives that are compared share their luck. Most values are drawn "
-    "by inversion."
+    "Every decision that needs luck has a stream of its own, named for what it decides (for instance, one lot's "
+    "germination). Its uniforms are hashes (BLAKE2b, counting on) of seed, replication and name, so no other decision, "
+    "number of workers or order of work can shift it. Alternatives that are compared share their luck. Most values are "
+    "drawn by inversion."
 )

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from importlib.metadata import PackageNotFoundError, version
 
-import growsim
 from growsim.scenario.base import Table
 from growsim.scenario.uncertain import Uncertain
+from growsim.version import VERSION
 
 # --- Where a report comes from, so that anyone can make it again: version, room, seed, command, libraries.
 
@@ -36,7 +36,7 @@ class Provenance:
     command: str
     repeat_with: str
     room_sha256: str
-    growsim: str = growsim.__version__
+    growsim: str = VERSION
     python: str = field(default_factory=platform.python_version)
     libraries: Mapping[str, str] = field(default_factory=_library_versions)
 

@@ -31,12 +31,11 @@ class Band:
 class Month:
     """A calendar month of the window and the weeks that belong to it.
 
-    label: "Jan 2031". short: "Jan". first_of_year: whether it is the first of its year that is shown.
+    label: "Jan 2031". short: "Jan".
     """
 
     label: str
     short: str
-    first_of_year: bool
     weeks: tuple[int, ...]
 
 
@@ -61,9 +60,8 @@ def months(scenario: Scenario, weeks: int) -> list[Month]:
     for week, start in enumerate(week_starts(scenario, weeks)):
         middle = start + dt.timedelta(days=3)
         found.setdefault((middle.year, middle.month), []).append(week)
-    first = {year: min(month for its_year, month in found if its_year == year) for year, _ in found}
     return [
-        Month(f"{SHORT_MONTHS[month - 1]} {year}", SHORT_MONTHS[month - 1], month == first[year], tuple(members))
+        Month(f"{SHORT_MONTHS[month - 1]} {year}", SHORT_MONTHS[month - 1], tuple(members))
         for (year, month), members in found.items()
     ]
 

@@ -14,8 +14,7 @@ from typing import TYPE_CHECKING, Any, Final
 from growsim.growth import air as physics
 from growsim.ledger.events import AirRead
 from growsim.room.co2_supply import Co2Supply
-from growsim.room.held_air import HeldAir, mean_of
-from growsim.room.thermostat import Thermostat
+from growsim.room.held_air import HeldAir, Thermostat, mean_of
 from growsim.room.warm_spell import WarmSpell
 from growsim.scenario.calendar import Order, day_of
 
@@ -27,7 +26,8 @@ if TYPE_CHECKING:
     from growsim.room.clock import Clock
     from growsim.room.machines import Machine, Mains
     from growsim.room.part import Part
-    from growsim.room.racks import Bank, RackHere
+    from growsim.room.rack_clocks import Bank
+    from growsim.room.racks import RackHere
     from growsim.scenario.calendar import Calendar
     from growsim.scenario.scenario import Scenario
 
@@ -251,7 +251,7 @@ class Air:
     def set_paces_of(self, rack: RackHere) -> None:
         """Tell a rack how fast its plants grow and drink in the air as it is."""
         growth, thirst = rack.paces.of(self._growing_c, self._co2_supply.ppm)
-        rack.set_paces(self._clock.now, growth * rack.reservoir.solution.pace, thirst)
+        rack.set_paces(self._clock.now, growth * rack.solution.pace, thirst)
 
     def _set_paces(self) -> None:
         self._co2_supply.refresh()

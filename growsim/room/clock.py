@@ -4,6 +4,8 @@ SimPy's queue holds (minute, priority, number, event) and compares each entry wi
 Here only minutes are compared, then what shares one: by its place in the order of the day (SimPy's priority), then
 first planned first. And most of a year's happenings are mere calls that nobody waits on; those are planned as they
 are, without an event around them, and `Clock.run` takes one after the other: SimPy's own run and step in one loop.
+That leans on private names of SimPy's (`_value`, `_ok`, `_now`, `_generator`, `_resume`): pyproject.toml bounds its
+version, and a test says when they have moved.
 """
 
 from __future__ import annotations

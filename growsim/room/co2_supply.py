@@ -15,7 +15,8 @@ from growsim.growth.carbon import CO2_G_PER_G_DRY
 if TYPE_CHECKING:
     from growsim.room.clock import Clock
     from growsim.room.machines import Machine, Mains
-    from growsim.room.racks import Bank, RackHere
+    from growsim.room.rack_clocks import Bank
+    from growsim.room.racks import RackHere
     from growsim.scenario.scenario import Scenario
 
 

@@ -1,18 +1,22 @@
-"""What a working heat pump makes of the room: the air it can hold, through a day of lights, in the present month."""
+"""What a working heat pump makes of the room: the air it can hold, through a day of lights, in the present month; and
+the thermostat that keeps the lights out while the air is too warm, where there is one."""
 
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from growsim.growth import air as physics
 from growsim.scenario.calendar import day_of
 
 if TYPE_CHECKING:
     from growsim.room.clock import Clock
-    from growsim.room.racks import Bank
+    from growsim.room.rack_clocks import Bank
     from growsim.scenario.calendar import Calendar
+    from growsim.scenario.equipment import Climate
     from growsim.scenario.scenario import Scenario
+
+CUT_OUT_BAND_C: Final = 2.0  # the lights are let on again this far below the limit
 
 
 class HeldAir:
@@ -71,3 +75,40 @@ def mean_of(weighed: list[tuple[float, float]]) -> float:
     if min(values) == max(values):
         return values[0]
     return sum([weight * value for weight, value in weighed]) / weight if weight else sum(values) / len(values)
+
+
+class Thermostat:
+    """Puts all banks out above its limit, and lets them on again somewhat below; does nothing without a limit."""
+
+    def __init__(self, climate: Climate, banks: list[Bank]) -> None:
+        self._limit_c = climate.lights_off_above_c
+        self._wanted_c = climate.air_temperature_c
+        self._banks = banks
+
+    @property
+    def holds_lights_out(self) -> bool:
+        """Whether it keeps any lights out at present."""
+        return any(bank.is_cut_out for bank in self._banks)
+
+    def feel(self, air_c: float, now: int) -> None:
+        """Act on the air as it is."""
+        limit = self._limit_c
+        if limit is None:
+            return
+        for bank in self._banks:
+            if air_c > limit:
+                bank.is_cut_out = True
+            elif air_c < self._on_again_c(limit):
+                bank.is_cut_out = False
+            bank.refresh(now)
+
+    def waits_for_c(self) -> list[float]:
+        """Temperature at which it acts next, or none."""
+        limit = self._limit_c
+        if limit is None:
+            return []
+        return [self._on_again_c(limit) if self.holds_lights_out else limit]
+
+    def _on_again_c(self, limit: float) -> float:
+        """The lights are let on below this: a band under the limit, but above what the heat pump holds."""
+        return max(limit - CUT_OUT_BAND_C, (limit + self._wanted_c) / 2.0)

@@ -14,23 +14,22 @@ from typing import TYPE_CHECKING, Any, Final
 from growsim.growth.germination import minutes_to_emerge, relative_emergence, seedlings_per_cell
 from growsim.growth.harvest import share_and_mean_above
 from growsim.ledger.events import Germinated, Harvested, SowingSkipped, Sown, Transplanted, Waiting
-from growsim.room.part import Lot, Part
-from growsim.room.stand import Stand
+from growsim.room.part import Lot, Part, Stand
 from growsim.scenario.calendar import day_of
 from growsim.vocabulary.losses import NO_ROOM, NOT_EMERGED, OVERGROWN, THINNED, TOO_SMALL, TRANSPLANTING
 
 if TYPE_CHECKING:
     from growsim.chance.streams import Stream
     from growsim.room.clock import Moment
-    from growsim.room.model import RoomHere
+    from growsim.room.crops_here import StageHere
+    from growsim.room.inside import Inside
     from growsim.room.shelves import Bay, Grant
-    from growsim.room.stages import StageHere
 
 Life = Generator[Any, Any, None]
 SOWING_WAITS_MINUTES: Final = 6 * 1440  # a sowing that finds no slot or no hands for so long is skipped
 
 
-def sow(room: RoomHere, lot: Lot, cells: int) -> None:
+def sow(room: Inside, lot: Lot, cells: int) -> None:
     """A sowing falls due: ask for slots for its sheets; whatever gets slots is sown, the rest waits, then is
     skipped."""
     first = lot.stages[0]
@@ -41,7 +40,7 @@ def sow(room: RoomHere, lot: Lot, cells: int) -> None:
     )
 
 
-def begin(room: RoomHere, lot: Lot, cells: int, grant: Grant) -> None:
+def begin(room: Inside, lot: Lot, cells: int, grant: Grant) -> None:
     """Slots are given: each lot of sheets on its rack is a part, whose life begins. What got none asks again."""
     if not grant:
         room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop_name, cells, "no slot"))
@@ -56,7 +55,7 @@ def begin(room: RoomHere, lot: Lot, cells: int, grant: Grant) -> None:
         sow(room, lot, cells)
 
 
-def life(room: RoomHere, part: Part, cells: int) -> Life:
+def life(room: Inside, part: Part, cells: int) -> Life:
     """From the sowing on."""
     sown = yield from sow_cells(room, part, cells)
     if sown:
@@ -65,9 +64,7 @@ def life(room: RoomHere, part: Part, cells: int) -> Life:
         yield from grow_on(room, part, 1)
 
 
-def grow_on(
-    room: RoomHere, part: Part, next_stage: int, slots: tuple[Bay, int] | None = None, harvests: int = 0
-) -> Life:
+def grow_on(room: Inside, part: Part, next_stage: int, slots: tuple[Bay, int] | None = None, harvests: int = 0) -> Life:
     """From standing in one stage, harvested so many times before, to the end; `slots` are those a part split off has
     got.
     """
@@ -85,7 +82,7 @@ def grow_on(
     clear_away(room, part)
 
 
-def sow_cells(room: RoomHere, part: Part, cells: int) -> Generator[Any, Any, bool]:
+def sow_cells(room: Inside, part: Part, cells: int) -> Generator[Any, Any, bool]:
     """Seeds go into the cells, if hands come in time."""
     lot, stand = part.lot, part.stand
     done = yield room.tasks.work("sow", part, cells, lambda: lot.sow_minute + SOWING_WAITS_MINUTES)
@@ -100,7 +97,7 @@ def sow_cells(room: RoomHere, part: Part, cells: int) -> Generator[Any, Any, boo
     return True
 
 
-def come_up(room: RoomHere, part: Part, cells: int) -> Life:
+def come_up(room: Inside, part: Part, cells: int) -> Life:
     """Wait until they are up (warmth decides), then count: filled cells, extra seedlings, seeds that stayed away."""
     lot, crop, table = part.lot, part.lot.crop, part.lot.crop.emergence
     warmth_c = yield from wait_until_up(room, part)
@@ -121,7 +118,7 @@ def come_up(room: RoomHere, part: Part, cells: int) -> Life:
         part.begin_weighing()
 
 
-def wait_until_up(room: RoomHere, part: Part) -> Generator[Any, Any, float]:
+def wait_until_up(room: Inside, part: Part) -> Generator[Any, Any, float]:
     """Sleep until the seedlings are up; gives the mean temperature (°C) they had. A cool spell makes them later."""
     table, air = part.lot.crop.emergence, room.air
     summed = air.degree_minutes(part.sown_minute)
@@ -145,21 +142,21 @@ def cells_by_seedlings(luck: Stream, cells: int, chance: float, seeds_per_cell: 
     return [*counts, left]
 
 
-def pull_extra_seedlings(room: RoomHere, part: Part) -> None:
+def pull_extra_seedlings(room: Inside, part: Part) -> None:
     """Put the pulling of extra seedlings on the board; nothing waits for it (they come out at the latest when
     moved)."""
     if part.extra > 0:
         room.tasks.post("thin", part, part.extra, lambda _: book_pulled(room, part))
 
 
-def book_pulled(room: RoomHere, part: Part) -> None:
+def book_pulled(room: Inside, part: Part) -> None:
     """The extra seedlings are out."""
     if part.extra > 0:
         part.write_lost(room.clock.now, part.extra, THINNED)
         part.extra = 0
 
 
-def move(room: RoomHere, part: Part, index: int, slots: tuple[Bay, int] | None) -> Life:
+def move(room: Inside, part: Part, index: int, slots: tuple[Bay, int] | None) -> Life:
     """Wait for the day, for slots, for hands; then the plants stand in the next stage. What does not fit waits on."""
     lot = part.lot
     stage = lot.stages[index]
@@ -185,7 +182,7 @@ def move(room: RoomHere, part: Part, index: int, slots: tuple[Bay, int] | None) 
     step_over(room, part, stage, bay, trays, due)
 
 
-def find_slots(room: RoomHere, part: Part, index: int, deadline: int) -> Generator[Any, Any, tuple[Bay, int] | None]:
+def find_slots(room: Inside, part: Part, index: int, deadline: int) -> Generator[Any, Any, tuple[Bay, int] | None]:
     """Slots for this part; parts are split off for slots on other racks, or for what fits now while the rest waits."""
     stage = part.lot.stages[index]
     places = stage.places
@@ -210,13 +207,18 @@ def find_slots(room: RoomHere, part: Part, index: int, deadline: int) -> Generat
             return None
         *others, (bay, trays) = grant
         for other in others:
-            room.split_off(part, other[1] * places, index, other)
+            split_off(room, part, other[1] * places, index, other)
         if part.plants <= trays * places:
             return bay, trays
-        room.split_off(part, trays * places, index, (bay, trays))
+        split_off(room, part, trays * places, index, (bay, trays))
 
 
-def step_over(room: RoomHere, part: Part, stage: StageHere, bay: Bay, trays: int, due: int) -> None:
+def split_off(room: Inside, part: Part, plants: int, index: int, slots: tuple[Bay, int]) -> None:
+    """Some plants of a part live on by themselves from here, into slots they have been given."""
+    room.clock.live(grow_on(room, room.split_off(part, plants), index, slots))
+
+
+def step_over(room: Inside, part: Part, stage: StageHere, bay: Bay, trays: int, due: int) -> None:
     """The plants leave their old trays (to be washed) for the new ones, at the same mass."""
     now = room.clock.now
     dry_g = part.curve.dry_g(part.age(now))
@@ -239,7 +241,7 @@ def step_over(room: RoomHere, part: Part, stage: StageHere, bay: Bay, trays: int
     )
 
 
-def ripen(room: RoomHere, part: Part) -> Life:
+def ripen(room: Inside, part: Part) -> Life:
     """Sleep from harvest day to harvest day until the lot is ripe on one; overgrown plants are lost."""
     ripe_age, overgrown_age = room.ripe_ages(part)
     while part.plants > 0:
@@ -254,7 +256,7 @@ def ripen(room: RoomHere, part: Part) -> Life:
         yield asleep(room, part, room.next_look_for_ripeness(part, ripe_age))
 
 
-def cut(room: RoomHere, part: Part, number: int) -> Life:
+def cut(room: Inside, part: Part, number: int) -> Life:
     """Harvest the lot on its day, or lose it when no hands come before it is overgrown."""
     lot, crop = part.lot, part.lot.crop
     _, overgrown_age = room.ripe_ages(part)
@@ -263,7 +265,7 @@ def cut(room: RoomHere, part: Part, number: int) -> Life:
     if not done:
         part.lose(now, part.plants, OVERGROWN)
         return
-    part.stand.rack.reservoir.count_dried(part)  # what a drought has killed by now is not harvest
+    room.reservoir_of(part).count_dried(part)  # what a drought has killed by now is not harvest
     if part.plants == 0:
         return
     typical_g = room.typical_mass_g[lot.crop_name]
@@ -289,14 +291,14 @@ def cut(room: RoomHere, part: Part, number: int) -> Life:
         part.carry_off(now)
 
 
-def clear_away(room: RoomHere, part: Part) -> None:
+def clear_away(room: Inside, part: Part) -> None:
     """Whatever is left goes, the trays are washed, the slots are free."""
     book_pulled(room, part)
     room.leave_rack(part)
     room.forget(part)
 
 
-def asleep(room: RoomHere, part: Part, until_minute: int) -> Moment:
+def asleep(room: Inside, part: Part, until_minute: int) -> Moment:
     """What a part waits on to sleep until a minute to come; it is roused sooner where no plants are left."""
     part.sleeping = room.clock.until(until_minute, part.rank)
     return part.sleeping

@@ -1,7 +1,7 @@
 """Plants of one lot that stand together: where, how many, how old on their mass curve, how wet their plugs.
 
-A lot that is moved bit by bit, or onto several racks, becomes several parts, which stand in the same trays
-(`room.stand`) until each has moved out.
+A lot that is moved bit by bit, or onto several racks, becomes several parts, which stand in the same trays until each
+has moved out.
 """
 
 from __future__ import annotations
@@ -18,9 +18,11 @@ if TYPE_CHECKING:
     from growsim.growth.curves import MassCurve
     from growsim.ledger.book import Book
     from growsim.room.clock import Moment
-    from growsim.room.reservoirs import ReservoirHere
-    from growsim.room.stages import StageHere
-    from growsim.room.stand import Stand
+    from growsim.room.crops_here import StageHere
+    from growsim.room.rack_clocks import RackClocks
+    from growsim.room.shelves import Bay
+    from growsim.room.solution import Solution
+    from growsim.scenario.place import Tray
     from growsim.vocabulary.losses import Loss
 
 FAR: Final = 2**60  # a minute that never comes
@@ -55,10 +57,43 @@ class Lot:
         self.mass = mass
 
 
+class Stand:
+    """Trays of one lot in one bay, in one stage. plants_at_start sets how full the trays are."""
+
+    __slots__ = ("bay", "plants_at_start", "plants_here", "rack", "stage", "tray", "trays")
+
+    def __init__(self, bay: Bay, rack: RackClocks, stage: str, tray: Tray, trays: int) -> None:
+        self.bay = bay
+        self.rack = rack
+        self.stage = stage
+        self.tray = tray
+        self.trays = trays
+        self.plants_at_start = 0
+        self.plants_here = 0
+
+    def settle_in(self, plants: int) -> None:
+        """So many plants stand here now."""
+        self.plants_at_start = self.plants_here = plants
+
+    def leave(self, plants: int) -> int:
+        """So many plants are gone from here; returns how many trays that empties (plants stay as they stand)."""
+        self.plants_here -= plants
+        if self.plants_here <= 0:
+            emptied, self.trays = self.trays, 0
+            return emptied
+        per_tray = self.plants_at_start / max(1, self.trays)
+        needed = min(self.trays, -int(-self.plants_here // per_tray))
+        emptied = self.trays - needed
+        self.trays = needed
+        self.plants_at_start = round(per_tray * needed)
+        return emptied
+
+
 class Part:
     """Plants standing together. Ages are days on the mass curve of the present stand.
 
-    plants: living plants (0 until they are up). stood: how many came to this stand. extra: seedlings still to be
+    plants: living plants (0 until they are up). stood: how many came to this stand. is_on_rack:
+    they are up, and live by its clocks. extra: seedlings still to be
     pulled. seeds: seeds not yet up. name: as the board tells of it. rank: how many parts there were before it; the
     oldest wakes first.
     """
@@ -82,6 +117,7 @@ class Part:
         "heat_from",
         "heat_lost",
         "heat_plants",
+        "is_on_rack",
         "lot",
         "name",
         "number",
@@ -110,6 +146,7 @@ class Part:
         self.seeds = 0
         self.sown_minute = lot.sow_minute
         self.already_harvested = False
+        self.is_on_rack = False
         self.cut_due_minute = 0
         self.curve: MassCurve
         self._age = 0.0
@@ -168,12 +205,12 @@ class Part:
         return self.plants * drunk if drunk > 0.0 else 0.0
 
     def settle(self, minute: int) -> None:
-        """Take what has passed into account: the reservoir is told what was drunk, the age is brought up to date."""
+        """Take what has passed into account: the solution is told what was drunk, the age is brought up to date."""
         rack = self.stand.rack
         growth, thirst = rack.clocks(minute)
         if thirst != self._thirst_base or growth != self._growth_base or self.stress_minute < FAR:
             rate_ml = self.rate_ml
-            settle_all((self,), rack.reservoir, minute, growth, thirst)
+            settle_all((self,), rack.solution, minute, growth, thirst)
             self.rate_ml = rate_ml  # until all plants of the reservoir settle
 
     def hand_over(self, other: Part, plants: int) -> None:
@@ -202,7 +239,7 @@ class Part:
         """So many plants are lost; what they have drunk until now stays drunk."""
         if plants > 0:
             rack = self.stand.rack
-            if self in rack.parts:
+            if self.is_on_rack:
                 self.settle(minute)
                 rack.dry_left_g += plants * self.plant_dry_g()
             self.plants -= plants
@@ -261,13 +298,13 @@ class Part:
         self.dry_plants = self.dry_lost = 0
 
 
-def settle_all(parts: Iterable[Part], reservoir: ReservoirHere, minute: int, growth: float, thirst: float) -> None:
+def settle_all(parts: Iterable[Part], solution: Solution, minute: int, growth: float, thirst: float) -> None:
     """Parts on one rack of a reservoir take into account what has passed, with the rack's clocks at that minute, and
     drink on at the rate of the age they have reached. One call for all of them: it is made for every part and day."""
     for part in parts:
         grown, speed = growth - part._growth_base, part.lot.growth
         if minute > part.stress_minute or grown < 0.0:  # a drought, or rounding: the long way
-            reservoir.drunk_ml += part.drunk_ml(minute, growth, thirst)
+            solution.drunk_ml += part.drunk_ml(minute, growth, thirst)
             part._age = part.age(minute) if minute > part.stress_minute else part._age + speed * grown
             part._water_base, part.rate_ml = part.curve.water_and_rate(part._age)
         else:
@@ -275,6 +312,6 @@ def settle_all(parts: Iterable[Part], reservoir: ReservoirHere, minute: int, gro
             water_ml, rate_ml = part.curve.water_and_rate(age)
             drunk = (water_ml - part._water_base) / speed + (thirst - part._thirst_base - grown) * part.rate_ml
             if drunk > 0.0:
-                reservoir.drunk_ml += part.plants * drunk
+                solution.drunk_ml += part.plants * drunk
             part._water_base, part.rate_ml = water_ml, rate_ml
         part._growth_base, part._thirst_base = growth, thirst

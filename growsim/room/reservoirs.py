@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from growsim.ledger.events import FloodMissed, ToppedUp
-from growsim.room.look_ahead import LookAhead
+from growsim.room.look_ahead import FloodTimer, LookAhead
 from growsim.room.solution import Solution
 from growsim.scenario.calendar import Order
 from growsim.vocabulary.losses import DRIED_OUT
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from growsim.room.clock import Clock
     from growsim.room.machines import Machine, Mains
     from growsim.room.part import Part
+    from growsim.room.rack_clocks import RackClocks
     from growsim.room.racks import RackHere
     from growsim.scenario.equipment import Reservoir
 
@@ -31,8 +32,7 @@ WITHER_EVERY_MINUTES: Final = 24 * 60
 
 
 class ReservoirHere:
-    """A reservoir at work. drunk_ml: drunk since the last reading and not yet off the level, as far as plants have
-    settled.
+    """A reservoir at work.
 
     on_strength: called when the solution lets plants grow at another pace. rank: its place among the reservoirs, so
     that reservoirs flooding at one minute do so in the same order whenever their floods were planned.
@@ -63,20 +63,20 @@ class ReservoirHere:
         self._rank = rank
         self.solution = Solution(spec)
         self._lowest_ml = spec.lowest_flood_level_l * 1000.0
-        self._every_minutes = max(1, round(spec.flood_every_hours * 60))
-        self._first_minute = round(spec.first_flood_hour * 60)
+        self._floods = FloodTimer(spec)
         self._told_pace = self.solution.pace
-        self.drunk_ml = 0.0
         self._missed = 0
         self._last_missed_minute = -(2**62)
         self.leaks = 0
         self._is_dry = False
         self._dry_from = 0
         self._flood_planned_for = -(2**62)  # minutes of the warm-up are negative
-        self._ahead = LookAhead(self, self._lowest_ml, self._every_minutes, clock)
+        self._ahead = LookAhead(
+            self.solution, racks, self._floods, self._lowest_ml, clock, lambda: self.needs_a_look, self.plan_flood
+        )
         self.on_strength: Callable[[ReservoirHere], None] = lambda reservoir: None
         for rack in racks:
-            rack.reservoir = self
+            rack.solution, rack.on_other_pace = self.solution, self.drinks_otherwise
         for machine in (*pumps, timer):
             machine.listeners.append(self.something_changed)
         mains.listeners.append(self.something_changed)
@@ -93,23 +93,11 @@ class ReservoirHere:
 
     # --- flooding ----------------------------------------------------------------------------------------------
 
-    def next_flood(self, minute: int) -> int:
-        """First flood on the timer at or after this minute."""
-        return self._first_minute + -(-(minute - self._first_minute) // self._every_minutes) * self._every_minutes
-
-    def floods_on_timer(self, begin_minute: int, end_minute: int) -> int:
-        """Floods on the timer in [begin, end)."""
-        return (self.next_flood(end_minute) - self.next_flood(begin_minute)) // self._every_minutes
-
     def floods_done(self, begin_minute: int) -> int:
         """Floods that have come in [begin, now)."""
         now = self._clock.now
         missed_before_now = self._missed - (self._last_missed_minute == now)
-        return self.floods_on_timer(begin_minute, now) - missed_before_now
-
-    def level_at(self, minute: int) -> float:
-        """Level (mL) at a minute to come or now, if nothing changes until then."""
-        return self.solution.level_ml - self.drunk_ml - sum([rack.drunk_ml(minute) for rack in self.racks])
+        return self._floods.floods(begin_minute, now) - missed_before_now
 
     def something_changed(self) -> None:
         """A pump, the timer, the power or the reservoir itself is down or up again: look at the next flood."""
@@ -118,9 +106,9 @@ class ReservoirHere:
 
     def plan_flood(self) -> None:
         """Plan the next flood by itself."""
-        due = self.next_flood(self._clock.now)
+        due = self._floods.next_flood(self._clock.now)
         if due == self._clock.now and self._flood_planned_for == due:
-            due = self.next_flood(due + 1)
+            due = self._floods.next_flood(due + 1)
         if self._flood_planned_for < due:
             self._flood_planned_for = due
             self._clock.at(due, Order.FLOOD, self._flood, self._rank)
@@ -133,7 +121,7 @@ class ReservoirHere:
             self._last_missed_minute = now
             self._book.write(FloodMissed(now, self.spec.name, obstacle))
             if not self._is_dry:
-                self._begin_drought(now - self._every_minutes)
+                self._begin_drought(now - self._floods.every_minutes)
         elif self._is_dry:
             self._end_drought()
         if self._every_flood or obstacle:
@@ -150,7 +138,7 @@ class ReservoirHere:
             return TIMER.key
         if self.leaks:
             return LEAK.key
-        if not self.solution.fills_itself and self.level_at(minute) < self._lowest_ml:
+        if not self.solution.fills_itself and self._ahead.level_at(minute) < self._lowest_ml:
             return LOW_RESERVOIR
         return ""
 
@@ -159,7 +147,7 @@ class ReservoirHere:
         """Whether its level may come to be too low for a flood that nobody has planned."""
         return not (self._every_flood or self._is_dry or self.solution.fills_itself)
 
-    def drinks_otherwise(self, rack: RackHere) -> None:
+    def drinks_otherwise(self, rack: RackClocks) -> None:
         """Plants of one of its racks drink more or less from now on."""
         if self.needs_a_look:
             self._ahead.they_drink_otherwise(rack.pace)
@@ -230,11 +218,7 @@ class ReservoirHere:
         now = self._clock.now
         for rack in self.racks:
             rack.settle(now)
-        taken = self.solution.take(self.drunk_ml)
-        self.drunk_ml -= (
-            taken  # what an empty reservoir could not give, plugs take at the first flood once it is filled
-        )
-        return taken
+        return self.solution.read()
 
     def top_up(self, *, by_hand: bool) -> None:
         """Fill the reservoir with fresh solution."""

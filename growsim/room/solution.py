@@ -12,7 +12,10 @@ if TYPE_CHECKING:
 
 
 class Solution:
-    """Nutrient solution. level_ml is whole milliliters, never below 0; whatever goes in or out is told by the mL."""
+    """Nutrient solution. level_ml is whole milliliters, never below 0; whatever goes in or out is told by the mL.
+
+    drunk_ml: drunk since the last reading and not yet off the level, as far as plants have settled.
+    """
 
     def __init__(self, spec: Reservoir) -> None:
         self._fill_ec, self._uptake_ec = spec.fill_ec_ms_cm, spec.uptake_ec_ms_cm
@@ -21,13 +24,14 @@ class Solution:
         self.fills_itself = spec.top_up == "float valve"
         self.level_ml = self._capacity_ml
         self.ec_ms_cm = spec.fill_ec_ms_cm
+        self.drunk_ml = 0.0
 
-    def take(self, drunk_ml: float) -> int:
-        """What plants drank goes; returns that in whole mL.
+    def read(self) -> int:
+        """What plants drank goes, as far as there is so much; returns that in whole mL.
 
         A float valve has filled up again all the while: the level stands, the strength has drifted.
         """
-        taken = round(drunk_ml)
+        taken = round(self.drunk_ml)
         if self.fills_itself:
             drift = (self._fill_ec - self._uptake_ec) * taken / self._capacity_ml
             self.ec_ms_cm = max(0.0, self.ec_ms_cm + drift)
@@ -35,6 +39,9 @@ class Solution:
             taken = taken if taken < self.level_ml else self.level_ml
             self.ec_ms_cm = ec_after_uptake(self.level_ml, self.ec_ms_cm, taken, self._uptake_ec)
             self.level_ml -= taken
+        self.drunk_ml -= (
+            taken  # what an empty reservoir could not give, plugs take at the first flood once it is filled
+        )
         return taken
 
     def drain(self) -> int:

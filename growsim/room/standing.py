@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 from growsim.growth.germination import days_to_emerge
 from growsim.ledger.events import Found
 from growsim.room.lot import come_up, grow_on, pull_extra_seedlings
-from growsim.room.stand import Stand
+from growsim.room.part import Stand
 from growsim.scenario.calendar import minute_of
 from growsim.scenario.placing import place
 from growsim.vocabulary.days import WEEKDAYS
@@ -20,15 +20,15 @@ from growsim.vocabulary.days import WEEKDAYS
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from growsim.room.inside import Inside
     from growsim.room.lot import Life
-    from growsim.room.model import RoomHere
     from growsim.room.part import Lot, Part
     from growsim.scenario.plan import ShelfLot, StoredGreens
 
 NOON: Final = 12.0
 
 
-def stand_already(room: RoomHere, lots: Sequence[ShelfLot]) -> None:
+def stand_already(room: Inside, lots: Sequence[ShelfLot]) -> None:
     """Put the plants of a shelves file where they stand. Raises ValueError where they do not all fit."""
     placing = place(lots, room.scenario)
     if any(placing.left_over):
@@ -51,14 +51,14 @@ def stand_already(room: RoomHere, lots: Sequence[ShelfLot]) -> None:
             room.clock.live(_begin(room, part, here, index, found.harvests))
 
 
-def lie_already(room: RoomHere, greens: Sequence[StoredGreens]) -> None:
+def lie_already(room: Inside, greens: Sequence[StoredGreens]) -> None:
     """Put greens harvested before the start into the cooler."""
     for found in greens:
         name = f"in the cooler/{found.lot}"
         room.cooler.hold(name, found.crop, found.grams, minute_of(-found.days_since_harvest, NOON))
 
 
-def _begin(room: RoomHere, part: Part, plants: int, index: int, harvests: int) -> Life:
+def _begin(room: Inside, part: Part, plants: int, index: int, harvests: int) -> Life:
     """Set the part up as it stands today; gives its life from here on."""
     lot, crop, stand, now = part.lot, part.lot.crop, part.stand, room.clock.now
     table = crop.emergence
@@ -82,20 +82,20 @@ def _begin(room: RoomHere, part: Part, plants: int, index: int, harvests: int) -
     return grow_on(room, part, index + 1, harvests=harvests) if is_up else _from_seed(room, part, plants)
 
 
-def _from_seed(room: RoomHere, part: Part, cells: int) -> Life:
+def _from_seed(room: Inside, part: Part, cells: int) -> Life:
     """Seeds that are in their cells already."""
     yield from come_up(room, part, cells)
     pull_extra_seedlings(room, part)
     yield from grow_on(room, part, 1)
 
 
-def sowing_hour(room: RoomHere, day: int) -> float:
+def sowing_hour(room: Inside, day: int) -> float:
     """When seeds went in that day: as its first shift began, or at noon where there was none."""
     weekday = WEEKDAYS[room.calendar.weekday(day)]
     return min((shift.start_hour for shift in room.scenario.crew.shifts if shift.weekday == weekday), default=NOON)
 
 
-def dry_g_by_now(room: RoomHere, lot: Lot, index: int, days_up: float, up_after: float, rack: str) -> float:
+def dry_g_by_now(room: Inside, lot: Lot, index: int, days_up: float, up_after: float, rack: str) -> float:
     """Dry mass (g) of a plant up for that many days, had every move been on its day (set-point curves).
 
     It grew through earlier stages under the lights of a rack that may hold them: its own where it may.

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from growsim.ledger.events import MetersRead
+from growsim.room.lot import sow
 from growsim.scenario.calendar import Order, day_of, minute_of
 from growsim.vocabulary.machines import BY_KEY, CO2, HEAT_PUMP, LEAK, LIGHTS, POWER, PUMP, TIMER
 from growsim.vocabulary.registry import of_each
 
 if TYPE_CHECKING:
     from growsim.room.clock import Callback
+    from growsim.room.inside import Inside
     from growsim.room.machines import Machine
-    from growsim.room.model import RoomHere
     from growsim.room.reservoirs import ReservoirHere
     from growsim.scenario.demand import Sowing
     from growsim.scenario.equipment import PlannedOutage
@@ -22,7 +24,7 @@ if TYPE_CHECKING:
 class Upkeep:
     """The standing arrangements of the room."""
 
-    def __init__(self, room: RoomHere) -> None:
+    def __init__(self, room: Inside) -> None:
         self._room = room
         self._clock, self._calendar = room.clock, room.calendar
         self._top_up_open = False
@@ -39,7 +41,7 @@ class Upkeep:
         for outage in self._room.scenario.outages:
             self._plan_outage(outage)
         first_reading_day = first_day + -first_day % 7  # so that one falls on day 0 and the weeks counted are whole
-        self._clock.at(first_reading_day * 1440, Order.READ, self._read_meters)
+        self._clock.at(first_reading_day * 1440, Order.READ, self._read_weekly)
 
     def _first_sowing_day(self, line: Sowing, first_day: int) -> int:
         """On its weekday, after the weeks to skip; in step with a plan begun on day 0, whatever the warm-up."""
@@ -54,7 +56,8 @@ class Upkeep:
         self._plan_sowing(line, day + 7 * line.every_weeks)
         date = self._calendar.date(day)
         if line.is_in_season(date):
-            self._room.sow(f"{date.isoformat()}/{line.crop}/{line.name}", self._room.crops[line.crop], line.cells)
+            room, name = self._room, f"{date.isoformat()}/{line.crop}/{line.name}"
+            sow(room, room.born(name, room.crops[line.crop], self._clock.now), line.cells)
 
     def _plan_top_up(self, day: int) -> None:
         """On every day with a shift the reservoirs are checked and filled, once."""
@@ -88,30 +91,55 @@ class Upkeep:
             self._clock.at(begin, Order.OPENING, begins)
             self._clock.at(end, Order.OPENING, ends)
 
-    def _read_meters(self, _: Any) -> None:
-        self._room.read_meters()
+    def _read_weekly(self, _: Any) -> None:
+        self.read_meters()
         for reservoir in self._room.reservoirs.values():
             if reservoir.spec.top_up == "float valve":
                 reservoir.top_up(by_hand=False)
-        self._clock.at(self._clock.now + 7 * 1440, Order.READ, self._read_meters)
+        self._clock.at(self._clock.now + 7 * 1440, Order.READ, self._read_weekly)
+
+    def read_meters(self) -> None:
+        """Write the running totals into the book."""
+        room = self._room
+        now, air = room.clock.now, room.air
+        pumps = sum(
+            [
+                reservoir.floods_done(room.book.begin_minute)
+                * reservoir.spec.flood_minutes
+                * reservoir.spec.pump.power_w
+                / 6e4
+                for reservoir in room.reservoirs.values()
+            ]
+        )
+        room.book.write(
+            MetersRead(
+                now,
+                sum([bank.kwh(now) for bank in room.banks.values()]),
+                pumps,
+                air.heat_pump_kwh(now),
+                air.fan_kwh(now),
+                air.co2_g(now),
+                air.take_warmest_c(),
+            )
+        )
 
 
 # --- planned outages: what to call when one begins and when it ends, for everything it strikes ---------------------
 
 
-def _machines(room: RoomHere, outage: PlannedOutage) -> list[Struck]:
+def _machines(room: Inside, outage: PlannedOutage) -> list[Struck]:
     def calls(machine: Machine) -> Struck:
         return lambda _: machine.begin_outage(), lambda _: machine.end_outage()
 
     return [calls(m) for m in room.machines if m.kind == outage.machine and outage.where in ("", m.where)]
 
 
-def _reservoir(room: RoomHere, outage: PlannedOutage) -> list[Struck]:
+def _reservoir(room: Inside, outage: PlannedOutage) -> list[Struck]:
     reservoir = room.reservoirs[outage.where]
     return [(lambda _: reservoir.leak(), lambda _: reservoir.mend_leak())]
 
 
-def _mains(room: RoomHere, _: PlannedOutage) -> list[Struck]:
+def _mains(room: Inside, _: PlannedOutage) -> list[Struck]:
     return [(lambda _: room.mains.begin_outage(), lambda _: room.mains.end_outage())]
 
 

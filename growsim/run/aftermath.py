@@ -16,8 +16,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from growsim.ledger.events import Germinated, Lost, Sown
-from growsim.ledger.measures import measure
-from growsim.ledger.outages import outages_of
+from growsim.ledger.measures import measure, outages_of
 from growsim.run.replicate import trace
 from growsim.units import MINUTES_PER_DAY
 from growsim.vocabulary.losses import LOSSES, THINNED

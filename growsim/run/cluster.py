@@ -22,8 +22,11 @@ from growsim.run.prepare import Prepared
 
 ANSWER_SECONDS = 6  # a scheduler that has not answered by then will not
 INSTALL = 'python -m pip install "dask[distributed]"'
-
 Result = TypeVar("Result")
+_UNLIKE = (
+    "scheduler: a worker has another growsim, Python, numpy or arithmetic than this computer, so its years would "
+    "differ; install the same there."
+)
 
 
 @contextmanager
@@ -137,12 +140,6 @@ def _if_alike(mark: str, fn: Callable[..., Result], *args: Any, **kwargs: Any) -
     if program_mark() != mark:
         raise InputError(_UNLIKE)
     return fn(*args, **kwargs)
-
-
-_UNLIKE = (
-    "scheduler: a worker has another growsim, Python, numpy or arithmetic than this computer, so its years would "
-    "differ; install the same there."
-)
 
 
 def _all_alike(client: Any, address: str, answer_seconds: float) -> int:

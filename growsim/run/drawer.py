@@ -3,6 +3,10 @@
 Years are laid in it some seconds' work at a time, each time as a file of its own that is there whole or not at all and
 carries its checksum; nothing in the drawer is ever changed. A year is found again only under its mark (see
 `fingerprint`) and number. Files hold plain values; reading them runs nothing.
+
+What the caller has `arranged` for all rehearsals of a block, a drawer or hands elsewhere, changes no number, and every
+study would only hand it on to Rehearsers untouched. So it is arranged around a study, not passed through it.
+Arrangements are the thread's (or task's) own.
 """
 
 from __future__ import annotations
@@ -13,7 +17,11 @@ import pickle
 import time
 import uuid
 import zlib
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import Executor
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -180,3 +188,30 @@ class _NothingButValues(pickle.Unpickler):
 
     def find_class(self, module: str, name: str) -> Any:
         raise pickle.UnpicklingError(f"{module}.{name} has no place among years")
+
+
+@dataclass(frozen=True)
+class Arranged:
+    """executor: lent to every Rehearsers that is not lent another. drawer: where finished years are kept and found."""
+
+    executor: Executor | None = None
+    drawer: Drawer | None = None
+
+
+_NOTHING = Arranged()
+_NOW: ContextVar[Arranged] = ContextVar("growsim_arranged", default=_NOTHING)
+
+
+def arranged_now() -> Arranged:
+    """What holds here."""
+    return _NOW.get()
+
+
+@contextmanager
+def arranged(executor: Executor | None = None, drawer: Drawer | None = None) -> Iterator[None]:
+    """Arrange it for the block."""
+    before = _NOW.set(Arranged(executor, drawer))
+    try:
+        yield
+    finally:
+        _NOW.reset(before)

@@ -14,6 +14,9 @@ from pydantic.fields import FieldInfo
 from growsim.scenario.base import Table
 from growsim.scenario.uncertain import Uncertain, Within
 
+_PLAIN = {"float": "number", "int": "whole number", "str": "text", "date": "date", "bool": "yes or no"}
+_PLURAL = {"number": "numbers", "whole number": "whole numbers", "text": "texts", "choice": "choices", "date": "dates"}
+
 
 @dataclass(frozen=True)
 class Anatomy:
@@ -36,10 +39,6 @@ class Anatomy:
     example: Any
     fewest: int | None
     most: int | None
-
-
-_PLAIN = {"float": "number", "int": "whole number", "str": "text", "date": "date", "bool": "yes or no"}
-_PLURAL = {"number": "numbers", "whole number": "whole numbers", "text": "texts", "choice": "choices", "date": "dates"}
 
 
 def anatomy_of(field: FieldInfo) -> Anatomy:

@@ -8,6 +8,9 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, field_validator
 
+_DAYS_IN_A_ROW = re.compile(r"""["'\s]*(\S+)\s+(?:to|until|-|–)\s+([^\s"']+)["'\s]*""")
+_MOST_DAYS = 366
+
 
 class RefusedError(ValueError):
     """A value a table will not take: what is wrong with it and what would be right, each half a sentence."""
@@ -43,9 +46,6 @@ def _date_from_text(given: Any) -> Any:
 
 
 CalendarDay = Annotated[dt.date, BeforeValidator(_date_from_text)]
-
-_DAYS_IN_A_ROW = re.compile(r"""["'\s]*(\S+)\s+(?:to|until|-|–)\s+([^\s"']+)["'\s]*""")
-_MOST_DAYS = 366
 
 
 def days_in_a_row(given: Any) -> Any:

@@ -4,11 +4,16 @@ Tables merge key by key; lists of tables by `name` (a partner's orders by `crop`
 takes a table or key away; every other value replaces. An uncertain figure is one value: it is replaced, unless what is
 given completes to a figure of the same kind (`{ high = 0.95 }` widens a range). The table [change] is about the change
 itself (its name, its price) and is merged into nothing.
+
+All CHANGE files that growsim writes are written here: whatever room and crops are called, `load_change` reads back what
+was meant.
 """
 
 from __future__ import annotations
 
 import copy
+import re
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -20,23 +25,26 @@ from growsim.scenario import reading
 from growsim.scenario.anatomy import Anatomy, anatomy_of, field_at
 from growsim.scenario.base import Table, figure
 from growsim.scenario.load import LoadedRoom, scenario_from
+from growsim.scenario.names import in_words_of_today
 from growsim.scenario.reading import as_written
-from growsim.scenario.renamed import in_words_of_today
 from growsim.scenario.scenario import Scenario
+from growsim.scenario.toml.text import toml_text
 from growsim.scenario.uncertain import Uncertain
 from growsim.scenario.wording import listing, nearest, sentences
 
-# --- What a CHANGE file says of itself: the table [change], which is not part of any room.
-
 TABLE = "change"
 LONGEST_NAME = 60
-
 # What makes two rehearsals comparable, and so cannot differ between them: dotted key, what would be right.
 _KEPT: tuple[tuple[str, str], ...] = (
     ("rehearsal", "say on the command line how long, how often and with which seed to rehearse"),
     ("room.start_date", "leave it out: both rooms are rehearsed over the same dates"),
     ("prices.currency", "leave it out: costs in two currencies cannot be compared"),
 )
+Keys = tuple[str | int, ...]  # into the models; a list is passed through with a 0
+REMOVE = "remove"
+ENDING = ".toml"
+_LONGEST_STEM = 60
+_NOT_IN_A_REMARK = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]+")  # control characters, ends of lines
 
 
 class ChangeAbout(Table):
@@ -86,10 +94,6 @@ def _is_named(tables: dict[str, Any], dotted: str) -> bool:
             return False
         here = here[key]
     return True
-
-
-Keys = tuple[str | int, ...]  # into the models; a list is passed through with a 0
-REMOVE = "remove"
 
 
 @dataclass(frozen=True)
@@ -286,3 +290,29 @@ def _figure(old: Any, new: Any) -> Any:
             return copy.deepcopy(new)
         return copy.deepcopy(both)
     return copy.deepcopy(new)
+
+
+def change_text(tables: Mapping[str, Any], about: Mapping[str, Any], remarks: Sequence[str] = ()) -> str:
+    """The text of a CHANGE file. tables: what differs. about: its own name, price, note. remarks: a line each, on top.
+
+    A name too long for a CHANGE is cut; what is empty in `about` is left out. Raises TypeError for what has no TOML.
+    """
+    said = {key: value for key, value in about.items() if value not in ("", None)}
+    if isinstance(said.get("name"), str):
+        said["name"] = _cut(said["name"])
+    whole = {**({TABLE: said} if said else {}), **{key: table for key, table in tables.items() if key != TABLE}}
+    return "".join(f"# {_NOT_IN_A_REMARK.sub(' ', remark)}\n" for remark in remarks) + toml_text(whole)
+
+
+def file_name(name: str, taken: Collection[str] = ()) -> str:
+    """A name for the file of a change called so: plain letters and figures, and none of those taken."""
+    stem = re.sub(r"[^a-z0-9]+", "-", name.lower())[:_LONGEST_STEM].strip("-") or TABLE
+    number, found = 1, f"{stem}{ENDING}"
+    while found in taken:
+        number += 1
+        found = f"{stem}-{number}{ENDING}"
+    return found
+
+
+def _cut(name: str) -> str:
+    return name if len(name) <= LONGEST_NAME else f"{name.strip()[: LONGEST_NAME - 1].rstrip()}…"

@@ -1,4 +1,6 @@
-"""What can be bought or done against outages, what it costs, and how it is set."""
+"""The machines: reservoirs with pumps and timers, lights, heat pump, CO2, utility power. What they do, how they fail,
+and what can be bought or done against outages.
+"""
 
 from __future__ import annotations
 
@@ -10,8 +12,19 @@ from growsim.scenario.base import Table, figure, name_field
 from growsim.scenario.uncertain import Uncertain, UncertainDays, UncertainFactor, UncertainHours, UncertainRunningHours
 from growsim.vocabulary.machines import ALARMS, NAMED_PLACES, SPARES, MachineKey
 
-# --- The machines: reservoirs with pumps and timers, lights, heat pump, CO2, utility power. What they do and how they
-# fail.
+PROTECTIONS = (
+    *SPARES,
+    *(alarm.name for alarm in ALARMS),
+    "daily walk-through",
+    "battery for pumps",
+    "second pump",
+    "thermostat",
+)
+if TYPE_CHECKING:
+    ProtectionName = str
+else:
+    ProtectionName = Literal[PROTECTIONS]
+_PLACES = " or ".join(place.word for place in NAMED_PLACES).capitalize()
 
 
 class Reliability(Table):
@@ -143,9 +156,6 @@ class Power(Table):
     battery_pump_hours: float = figure("Hours a battery keeps pumps and timers going.", "h", default=0.0, ge=0, le=1000)
 
 
-_PLACES = " or ".join(place.word for place in NAMED_PLACES).capitalize()
-
-
 class PlannedOutage(Table):
     """An outage that is made to happen, to see what it costs."""
 
@@ -155,20 +165,6 @@ class PlannedOutage(Table):
     start_day: int = figure("Day of the rehearsal on which it begins.", "day", ge=0, le=36500)
     start_hour: float = figure("Hour of that day.", "h", default=0.0, ge=0, lt=24)
     hours: float = figure("How long it lasts.", "h", gt=0, le=8760)
-
-
-PROTECTIONS = (
-    *SPARES,
-    *(alarm.name for alarm in ALARMS),
-    "daily walk-through",
-    "battery for pumps",
-    "second pump",
-    "thermostat",
-)
-if TYPE_CHECKING:
-    ProtectionName = str
-else:
-    ProtectionName = Literal[PROTECTIONS]
 
 
 class Protection(Table):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shlex
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -11,11 +12,10 @@ from pydantic import ValidationError
 
 from growsim.errors import Fault, RoomFileError
 from growsim.scenario import reading
-from growsim.scenario.checks.all import faults_of, warnings_of
-from growsim.scenario.names import name_faults
-from growsim.scenario.renamed import in_words_of_today
+from growsim.scenario.checks.all import faults_of, nobody_comes, nothing_is_sown, warnings_of
+from growsim.scenario.names import in_words_of_today, name_faults
 from growsim.scenario.scenario import Scenario
-from growsim.scenario.wording import sentences
+from growsim.scenario.wording import Finding, sentences
 
 ROOM_FILE = "room.toml"
 MAKE_ONE = ", or make a room with `growsim new`"
@@ -73,6 +73,29 @@ def scenario_from(raw: dict[str, Any], file: str) -> tuple[Scenario, tuple[Fault
     if findings:
         raise RoomFileError(_faults(findings, file))
     return scenario, tuple(_faults(warnings_of(scenario), file))
+
+
+def refuse_lacking(
+    room: LoadedRoom, *, hands: bool = True, plan: bool = True, changed: Sequence[Scenario] = ()
+) -> None:
+    """Raise RoomFileError, one sentence for each thing lacking, where a rehearsal would be a page of zeros.
+
+    A room file may lack hands or plan while it is being written, or because `growsim sow` shall find the plan; so
+    neither is a fault of the file, and `check` says it as a warning.
+
+    hands, plan: whether somebody must come, and something be sown. changed: rooms compared with this one; if one of
+    them has what this one lacks, there is something to tell.
+    """
+
+    def lacks(scenario: Scenario) -> list[Finding]:
+        return [
+            *(nobody_comes(scenario) if hands else ()),
+            *(nothing_is_sown(scenario) if plan else ()),
+        ]
+
+    found = lacks(room.scenario)
+    if found and all(lacks(each) for each in changed):
+        raise RoomFileError([Fault(str(room.path), *each) for each in found])
 
 
 def _faults(findings: list[tuple[str, str, str]], file: str) -> list[Fault]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from growsim.scenario.calendar import Calendar
 from growsim.scenario.demand import Partner
 from growsim.scenario.scenario import Scenario
 
@@ -29,10 +28,3 @@ def kg_ordered_on(partner: Partner, crop: str, date: dt.date) -> float:
     return sum(
         order.kg for order in partner.orders if order.crop == crop and date.month in (order.months or (date.month,))
     )
-
-
-def pick_up_dates(scenario: Scenario, partner: Partner, days: int) -> tuple[dt.date, ...]:
-    """Dates on which the partner collects in the first `days` days from the room's start date; closed days left out."""
-    calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
-    first = calendar.first_on(partner.weekday, 0)
-    return tuple(calendar.date(day) for day in range(first, days, 7) if not calendar.is_closed(day))

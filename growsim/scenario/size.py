@@ -64,7 +64,7 @@ def paces_stated(scenario: Scenario) -> tuple[str, ...]:
 
 def size_sentences(name: str, size: Size, paced: Sequence[str] = ()) -> list[str]:
     """The answer of `growsim check`: first that the room is sound, then its size. paced: crops of `paces_stated`."""
-    is_whole = size.shifts_per_week > 0 and size.cells_sown_per_week > 0  # see checks/lacking.py
+    is_whole = size.shifts_per_week > 0 and size.cells_sown_per_week > 0  # see checks/all.py
     cuttings = f"{size.harvest_days_per_week:,.0f}"
     again = (
         ""

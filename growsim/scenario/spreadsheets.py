@@ -1,7 +1,8 @@
-"""XLSX workbooks, read and written: `read_workbook` for `spec.sheets`, `workbook_bytes` for templates.
+"""Tables that people keep, CSV files and XLSX workbooks, as rows by column name with their line numbers; and workbooks
+written.
 
 Text stays text: what begins with = + - @ is written as a text cell that no spreadsheet runs, and read back as it was.
-The library for it (openpyxl) is imported only when a workbook is met.
+The library for workbooks (openpyxl) is imported only when one is met.
 """
 
 from __future__ import annotations
@@ -22,10 +23,8 @@ from typing import Any
 from growsim.errors import Fault, RoomFileError
 from growsim.scenario import reading
 
-# --- Tables that people keep, as rows by column name with their line numbers.
 
 Cell = str | int | float | bool | dt.datetime | dt.date | dt.time | None
-
 FORMULA_STARTS = ("=", "+", "-", "@")
 MOST_ROWS = 50_000  # a hundred times what a room writes down in a year
 MOST_COLUMNS = 200
@@ -33,6 +32,19 @@ MOST_CELLS = 250_000
 MOST_LETTERS = 32_767  # of a cell, as in common spreadsheets
 WORKBOOK_ENDINGS = (".xlsx", ".xlsm")
 _MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
+_WINDOWS = {byte: bytes([byte]).decode("windows-1252", errors="replace") for byte in range(128, 160)} | {
+    byte: chr(byte) for byte in (0x81, 0x8D, 0x8F, 0x90, 0x9D)
+}
+LARGEST_UNPACKED_BYTES = 50_000_000
+_MOST_MARKS = 4 * MOST_CELLS  # "<" in a part of a workbook; a cell with its value has four
+_MOST_LINES = 1_048_576  # of a sheet, in common spreadsheets
+_MOST_IN_A_ROW = 4 * 16_384  # of them in one row, which is held whole: as many cells as common spreadsheets have
+_ROW = re.compile(rb"<(?:\w{1,20}:)?row\b")
+_FORMULA = re.compile(rb"<(?:\w{1,20}:)?f[\s/>]")
+# Some spreadsheets write the separator into the first line, sep=; and ask for it there.
+_SEPARATOR_TOLD = re.compile(r'"?sep=([^\w\s"]|\t)"?[ ,;\t]*(?:\r\n?|\n)', re.IGNORECASE)
+_SHEETS = "xl/worksheets/"
+_OLD_FORMAT = b"\xd0\xcf\x11\xe0"
 
 
 @dataclass(frozen=True)
@@ -95,10 +107,6 @@ def read_csv(path: Path) -> Sheet:
     # strict: a quote that is never closed is an error, not a cell as long as the rest of the file.
     lines = csv.reader(io.StringIO(text[begin:], newline=""), delimiter=separator, strict=True)
     return table_of(str(path), path.stem, _csv_lines(path, lines, before), separator)
-
-
-# Some spreadsheets write the separator into the first line, sep=; and ask for it there.
-_SEPARATOR_TOLD = re.compile(r'"?sep=([^\w\s"]|\t)"?[ ,;\t]*(?:\r\n?|\n)', re.IGNORECASE)
 
 
 def _separator(lines: Iterable[str]) -> str:
@@ -226,22 +234,8 @@ def decoded(path: Path, content: bytes) -> str:
         return "".join(_WINDOWS.get(byte, chr(byte)) for byte in content)
 
 
-_WINDOWS = {byte: bytes([byte]).decode("windows-1252", errors="replace") for byte in range(128, 160)} | {
-    byte: chr(byte) for byte in (0x81, 0x8D, 0x8F, 0x90, 0x9D)
-}
-
-
 def _refused(path: Path, problem: str, remedy: str) -> RoomFileError:
     return RoomFileError([Fault(str(path), "", problem, remedy)])
-
-
-LARGEST_UNPACKED_BYTES = 50_000_000
-_MOST_MARKS = 4 * MOST_CELLS  # "<" in a part of a workbook; a cell with its value has four
-_MOST_LINES = 1_048_576  # of a sheet, in common spreadsheets
-_MOST_IN_A_ROW = 4 * 16_384  # of them in one row, which is held whole: as many cells as common spreadsheets have
-_ROW = re.compile(rb"<(?:\w{1,20}:)?row\b")
-_FORMULA = re.compile(rb"<(?:\w{1,20}:)?f[\s/>]")
-_OLD_FORMAT = b"\xd0\xcf\x11\xe0"
 
 
 def read_workbook(path: Path, wanted: Callable[[str], bool] | None = None) -> list[Sheet]:
@@ -340,9 +334,6 @@ def _look_inside(path: Path, content: bytes) -> bool:
     except (OSError, EOFError, NotImplementedError, RuntimeError, zlib.error):
         raise _refused(path, "is damaged, or locked", "open it in your spreadsheet and save it again") from None
     return has_formulas
-
-
-_SHEETS = "xl/worksheets/"
 
 
 def _is_too_much(name: str, inside: bytes) -> bool:

@@ -1,11 +1,24 @@
-"""The questions from Python, first part: `growsim.check`, `.rehearse`, `.compare`, `.keep`, `.crew`, `.outage`.
+"""The room and its changes, asked from Python: what `growsim.check`, `.rehearse`, `.compare`, `.keep`, `.crew`,
+`.outage` and `.outage_event` are.
 
-import growsim
+    import growsim
 
-all_of_it = growsim.outage("scenarios/millrace", replications=20, workers=2)
-all_of_it.to_frame()[["protection", "kg", "kg_low", "kg_high", "net"]]
-event = growsim.outage_event("scenarios/millrace", machine="pump", where="wide one", day=130, hour=20, hours=24)
-event.to_frame().query("measure == 'kg_missing'")
+    growsim.check("scenarios/millrace").sentences
+    year = growsim.rehearse("scenarios/millrace", replications=20)
+    year.to_frame().set_index("measure").loc["kg_packed_per_week", ["mean", "mean_low", "mean_high"]]
+    rack = growsim.compare("scenarios/millrace", "scenarios/millrace/changes/one-more-wide-rack.toml")
+    rack.to_frame().query("verdict == 'more'")
+    less = growsim.compare("scenarios/tiny", {"change": {"name": "cooler"}, "climate": {"air_temperature_c": 20}})
+    room = growsim.keep("scenarios/millrace", "scenarios/millrace/changes/one-more-wide-rack.toml", "with-rack")
+    growsim.rehearse(room.folder)
+    found = growsim.crew("scenarios/millrace", replications=40, workers=2)
+    found.to_frame().pivot(index="shift", columns="month", values="people_needed")
+    all_of_it = growsim.outage("scenarios/millrace", replications=20, workers=2)
+    all_of_it.to_frame()[["protection", "kg", "kg_low", "kg_high", "net"]]
+    event = growsim.outage_event("scenarios/millrace", machine="pump", where="wide one", day=130, hour=20, hours=24)
+    event.to_frame().query("measure == 'kg_missing'")
+
+Results are frozen; everything they rest on hangs on them. Same files, seed and numbers: same results, to the last bit.
 """
 
 from __future__ import annotations
@@ -26,18 +39,17 @@ from growsim.run.prepare import prepare_room
 from growsim.run.rehearse import Rehearsal
 from growsim.run.rehearse import rehearse as rehearse_room
 from growsim.run.rehearsers import Progress
-from growsim.scenario.change import TABLE, LoadedChange, change_from, load_change
-from growsim.scenario.change_file import change_text, file_name
-from growsim.scenario.checks.lacking import refuse_lacking
+from growsim.scenario.change import TABLE, LoadedChange, change_from, change_text, file_name, load_change
 from growsim.scenario.equipment import PlannedOutage
-from growsim.scenario.load import LoadedRoom, load_scenario
+from growsim.scenario.load import LoadedRoom, load_scenario, refuse_lacking
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.reading import fingerprint, whole_file
 from growsim.scenario.size import Size, size_of
-from growsim.study.compare.question import TOO_SMALL_PERCENT, Comparison
+from growsim.study.compare.answer import Comparison
+from growsim.study.compare.question import TOO_SMALL_PERCENT
 from growsim.study.compare.question import compare as compare_rooms
+from growsim.study.crew.answer import CrewStudy
 from growsim.study.crew.goals import ON_TIME, ORDERS
-from growsim.study.crew.question import MARGIN, ZONE, CrewStudy
 from growsim.study.crew.question import crew as crew_of
 from growsim.study.keep.question import KeptRoom
 from growsim.study.keep.question import keep as keep_in
@@ -213,8 +225,6 @@ def crew(
     precision_percent: float | None = None,
     days: int | None = None,
     start: Literal["filled", "empty"] = "filled",
-    zone: float = ZONE,
-    margin: float = MARGIN,
     at_least: int = 1,
     workers: int = 1,
     progress: Progress | None = None,
@@ -222,9 +232,9 @@ def crew(
 ) -> CrewStudy:
     """The smallest sign-up by shift and month that meets the goals, with what it rests on.
 
-    What is left out is the room file's. replications: fresh years of the proof; the search takes more. zone, margin:
-    fractions, see `growsim crew --help`. workers: processes; executor: any concurrent.futures.Executor instead. Neither
-    changes a number. Raises RoomFileError, or InputError for a number that cannot be.
+    What is left out is the room file's. replications: fresh years of the proof; the search takes more. workers:
+    processes; executor: any concurrent.futures.Executor instead. Neither changes a number. Raises RoomFileError, or
+    InputError for a number that cannot be.
     """
     loaded = load_scenario(Path(room))
     given = {ON_TIME: tasks_on_time_fraction, ORDERS: orders_filled_fraction}
@@ -235,8 +245,6 @@ def crew(
         replications=replications,
         precision_percent=precision_percent,
         goals={key: goal for key, goal in given.items() if goal is not None},
-        zone=zone,
-        margin=margin,
         at_least=at_least,
         workers=workers,
         progress=progress,

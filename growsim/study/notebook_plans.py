@@ -1,12 +1,18 @@
-"""The questions from Python, second part: what `growsim.sow`, `.learn`, `.promise` and `.sheet` are.
+"""The record and the weeks ahead, asked from Python: what `growsim.learn`, `.promise`, `.sheet` and `.sow` are.
 
     import growsim
 
     learned = growsim.learn("scenarios/millrace", "records")
     learned.to_frame().query("records > 0")[["label", "what", "stated", "after", "after_low", "after_high"]]
     [aside for aside in learned.records.set_aside]
+    weeks = growsim.promise("scenarios/millrace", "scenarios/millrace/shelves-2032-05-03.csv", date="2032-05-03")
+    weeks.to_frame().query("partner == '' and crop == 'basil'")[["week_from", "safe_kg", "likely_kg", "possible_kg"]]
+    [(late.partner, late.crop, late.date) for late in weeks.at_risk]
     week = growsim.sheet("scenarios/millrace", week="2032-05-03")
     week.to_frame().groupby(["date", "shift"])["minutes"].sum()
+    plan = growsim.sow("scenarios/tiny", certainty=0.9, replications=20)
+    plan.to_frame().query("week == 1")[["date", "crop", "cells"]]
+    [(kept.order.partner, kept.order.crop, kept.share) for kept in plan.short]
 
 Results are frozen; everything they rest on hangs on them. Same files, seed and numbers: same results, to the last bit.
 """
@@ -27,9 +33,10 @@ from growsim.scenario.record.files import read_records
 from growsim.scenario.shelves import load_shelves
 from growsim.study.learn.question import Learning
 from growsim.study.learn.question import learn as learn_from
-from growsim.study.promise.question import Promises
+from growsim.study.promise.answer import Promises
 from growsim.study.promise.question import promise as promise_for
-from growsim.study.sow.question import CERTAINTY, TRIAL_YEARS, SowingPlan
+from growsim.study.sow.answer import SowingPlan
+from growsim.study.sow.question import CERTAINTY
 from growsim.study.sow.question import sow as sow_for
 from growsim.study.week.question import WeekPlan, this_week, week_plan
 from growsim.vocabulary.questions import PLANNED_WEEKS, POSSIBLE_FUTURES
@@ -77,7 +84,6 @@ def sow(
     certainty: float = CERTAINTY,
     seed: int | None = None,
     replications: int | None = None,
-    trial_years: int = TRIAL_YEARS,
     days: int | None = None,
     workers: int = 1,
     progress: Progress | None = None,
@@ -86,8 +92,7 @@ def sow(
     """The sowing plan of least seed that meets every standing order with a certainty, or the best there is.
 
     What is left out is the room file's. certainty: share of its weeks in which each order is met in full. replications:
-    fresh years for the proof; trial_years: in which plans are tried. The rest as in `promise`. Raises RoomFileError, or
-    InputError for a number that cannot be.
+    fresh years for the proof. The rest as in `promise`. Raises RoomFileError, or InputError for what cannot be.
     """
     loaded = load_scenario(Path(room))
     defaults = loaded.scenario.rehearsal
@@ -97,7 +102,6 @@ def sow(
         seed=defaults.seed if seed is None else seed,
         certainty=certainty,
         replications=replications,
-        trial_years=trial_years,
         workers=workers,
         progress=progress,
         executor=executor,

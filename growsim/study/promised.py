@@ -13,13 +13,11 @@ from growsim.scenario.calendar import Calendar
 from growsim.scenario.orders import standing_orders
 from growsim.scenario.scenario import Scenario
 
-# --- Three levels of a promise: safe, likely, possible.
-
 SAFE, LIKELY, POSSIBLE = 0.9, 0.5, 0.1
 """Share of years that give at least the level."""
-
 FEWEST = 9
 """With fewer rehearsals even the smallest of them is not safe."""
+ENOUGH_KG = 0.0005  # half a gram: an order is met if no more is missing
 
 
 @dataclass(frozen=True)
@@ -43,9 +41,6 @@ def levels_of(values: Sequence[float]) -> Levels:
         return ranked[max(rank, 1) - 1]
 
     return Levels(reached_by(SAFE), reached_by(LIKELY), reached_by(POSSIBLE))
-
-
-ENOUGH_KG = 0.0005  # half a gram: an order is met if no more is missing
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,5 @@
-"""What holds the room back: what a tenth more of each thing would bring, under shared luck, ranked.
+"""What holds the room back: what a tenth more of each thing would bring, under shared luck, ranked. Things are slots by
+stage, hands by weekday, reservoirs, light, sowing, orders.
 
 Where whole slots or cells make it a little more or less than a tenth, the gain is brought to a tenth in proportion.
 """
@@ -14,6 +15,7 @@ from typing import TYPE_CHECKING
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
 from growsim.run.prepare import Prepared, prepare
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.people import Shift
 from growsim.scenario.place import Rack
@@ -21,17 +23,18 @@ from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.alternatives import keep_pace
 from growsim.study.pay_back import KG, Range
-from growsim.study.progress import SharedProgress
 from growsim.study.verdicts import NOISE
 from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
 
 if TYPE_CHECKING:
     import pandas as pd
 
-# --- A tenth more of each thing in a room: slots by stage, hands by weekday, reservoirs, light, sowing, orders.
-
 TENTH_COLUMNS = ["more_of", "key", "share_added", "kg_per_week", "low", "high", "kg_to_partners_per_week", "is_more"]
 TENTH = 0.1
+TO_PARTNERS = "kg_to_partners_per_week"
+AT_MOST = 40  # possible years; a tenth more either shows by then or is not worth a planner's thought
+DOUBT = 0.05
+Rehearse = Callable[[Prepared, Sequence[int]], list[Outcome]]
 
 
 @dataclass(frozen=True)
@@ -181,13 +184,6 @@ def _share(after: float, before: float) -> float:
     """The share added; a tenth exactly where only the last bits say otherwise."""
     share = after / before - 1.0
     return TENTH if abs(share - TENTH) < 1e-9 else share
-
-
-TO_PARTNERS = "kg_to_partners_per_week"
-AT_MOST = 40  # possible years; a tenth more either shows by then or is not worth a planner's thought
-DOUBT = 0.05
-
-Rehearse = Callable[[Prepared, Sequence[int]], list[Outcome]]
 
 
 @dataclass(frozen=True)

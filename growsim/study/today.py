@@ -1,4 +1,5 @@
-"""Whether a count of the shelves can be of the day it is taken for, and what of it was lost by then.
+"""The room with today as its first day: what the plan and the calendar say keeps its dates. And whether a count of the
+shelves can be of the day it is taken for, and what of it was lost by then.
 
 In a count from weeks ago that is taken for this morning's, plants past their last day are lost as the first minute
 begins, and what was sown and harvested since is not in it.
@@ -21,7 +22,9 @@ from growsim.scenario.shelves import Today
 from growsim.vocabulary.days import WEEKDAYS
 from growsim.vocabulary.losses import LOSSES
 
-# --- The room with today as its first day: what the plan and the calendar say keeps its dates.
+WEEK_DAYS = 7
+ON_THE_SHELVES = "on the shelves/"  # as the room calls lots that stand there already
+TOO_OLD = tuple(loss.key for loss in LOSSES if loss.limit in ("slots", "hands"))  # waited too long for them
 
 
 def room_today(scenario: Scenario, today: dt.date, standing: tuple[ShelfLot, ...] = ()) -> Scenario:
@@ -60,11 +63,6 @@ def _outage(outage: PlannedOutage, days_later: int) -> PlannedOutage | None:
     """None where it lies in the past."""
     day = outage.start_day - days_later
     return outage.model_copy(update={"start_day": day}) if day >= 0 else None
-
-
-WEEK_DAYS = 7
-ON_THE_SHELVES = "on the shelves/"  # as the room calls lots that stand there already
-TOO_OLD = tuple(loss.key for loss in LOSSES if loss.limit in ("slots", "hands"))  # waited too long for them
 
 
 @dataclass(frozen=True)

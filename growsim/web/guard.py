@@ -1,4 +1,5 @@
-"""Who may ask: only a browser on this computer, and only from a page of ours. Every answer carries the strict rules.
+"""Who may ask, and how much: only a browser on this computer, and only from a page of ours. Every answer carries the
+strict rules, and what a form sends is read with limits; nothing sent is ever run.
 
 The Host header is checked, so that no other name can be made to point here (DNS rebinding). Whatever changes something
 must come from our own page, by the Origin header, or, where a browser leaves that out, by Sec-Fetch-Site (Fetch
@@ -9,9 +10,11 @@ our own forms, which could not be told from a stranger's. A body is refused as s
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable
 
-from starlette.datastructures import Headers, MutableHeaders
+from starlette.datastructures import FormData, Headers, MutableHeaders, UploadFile
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -35,6 +38,8 @@ _HEADERS = {
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
     "Cache-Control": "no-store",
 }
+MOST_FIELDS = 20_000
+MOST_FILES = 20
 
 
 class TooLargeError(InputError):
@@ -100,3 +105,34 @@ def _limited(receive: Receive) -> Receive:
         return message
 
     return counted
+
+
+async def sent_form(request: Request) -> FormData:
+    """The form that was sent. Raises InputError where it cannot be read."""
+    try:
+        form = await request.form(max_files=MOST_FILES, max_fields=MOST_FIELDS, max_part_size=MOST_BYTES)
+        return FormData([(name, await _in_memory(value)) for name, value in form.multi_items()])
+    except HTTPException as refusal:
+        raise InputError(f"What was sent could not be read as a form ({refusal.detail}).") from None
+    except (UnicodeDecodeError, ValueError, KeyError):
+        raise InputError("What was sent could not be read as a form.") from None
+
+
+def text_of(form: FormData, name: str) -> str:
+    """A field's text, with line ends as on this computer; '' where it was not sent or is a file."""
+    value = form.get(name)
+    return value.replace("\r\n", "\n") if isinstance(value, str) else ""
+
+
+def uploads_of(form: FormData, name: str) -> list[UploadFile]:
+    """The files sent under a name; an empty choice of file counts for nothing."""
+    return [value for value in form.getlist(name) if isinstance(value, UploadFile) and value.filename]
+
+
+async def _in_memory(value: UploadFile | str) -> UploadFile | str:
+    """An upload as bytes in memory (the guard has limited them all together), its temporary file closed and gone."""
+    if isinstance(value, str):
+        return value
+    content = await value.read()
+    await value.close()
+    return UploadFile(io.BytesIO(content), size=len(content), filename=value.filename, headers=value.headers)

@@ -1,9 +1,11 @@
-"""Templates to answers. Everything a person wrote is escaped."""
+"""Templates to answers, and the links at the head of every page. Everything a person wrote is escaped."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.requests import Request
@@ -11,10 +13,17 @@ from starlette.responses import HTMLResponse
 
 from growsim.report.page import said
 from growsim.web.forms.words import with_article
-from growsim.web.navigation import links
 
 if TYPE_CHECKING:
     from growsim.web.folder import Folder, RoomFolder
+
+# What a room offers: words, and what follows /rooms/<room>.
+OF_A_ROOM: tuple[tuple[str, str], ...] = (
+    ("Room", ""),
+    ("Ask", "/ask"),
+    ("Answers", "/answers"),
+    ("Records", "/records"),
+)
 
 
 @lru_cache(maxsize=1)
@@ -58,3 +67,31 @@ def folder_of(request: Request) -> Folder:
 def room_of(request: Request) -> RoomFolder:
     """The room named in the address ({room}). Raises NotHereError."""
     return folder_of(request).room(request.path_params["room"])
+
+
+@dataclass(frozen=True)
+class Link:
+    """A link at the head. current: whether the page shown is it, or one below it."""
+
+    words: str
+    address: str
+    current: bool
+
+
+def address(room: str, *steps: str) -> str:
+    """The address of a page of a room: address("my room", "ask") is /rooms/my%20room/ask."""
+    return "/rooms/" + "/".join(quote(step, safe="") for step in (room, *steps))
+
+
+def links(room: str | None, here: str) -> list[Link]:
+    """The links at the head of the page at `here`, which has `room` open or none."""
+    every = Link("All rooms", "/", here == "/")
+    if room is None:
+        return [every]
+    whole = f"/rooms/{room}"
+    own = [Link(words, f"/rooms/{quote(room, safe='')}{end}", False) for words, end in OF_A_ROOM]
+    below = here.removeprefix(whole)
+    current = max(
+        (i for i, (_, end) in enumerate(OF_A_ROOM) if below.startswith(end)), key=lambda i: len(OF_A_ROOM[i][1])
+    )
+    return [every, *(Link(link.words, link.address, i == current) for i, link in enumerate(own))]

@@ -31,7 +31,6 @@ def loaded_after(code: str, suspects: tuple[str, ...]) -> set[str]:
         "growsim.growth.crops",
         "growsim.run.aftermath",
         "growsim.run.replicate",
-        "growsim.run.batch",
         "growsim.run.cluster",
         "growsim.run.worker",
         "growsim.run.intervals",
@@ -48,13 +47,13 @@ def test_nothing_heavy_is_loaded_with_a_rehearsal(module: str) -> None:
 def test_help_loads_nothing_of_weight() -> None:
     """`growsim --help` answers at once: no engine, no validation library, no numbers."""
     code = """
-from growsim.cli import main
+from growsim.__main__ import main
 try:
     main(["--help"])
 except SystemExit as finished:
     assert not finished.code, finished.code
 """
-    suspects = (*HEAVY, "numpy", "pydantic", "simpy", "jinja2", "tqdm")
+    suspects = (*HEAVY, "numpy", "pydantic", "simpy", "jinja2", "tqdm", "starlette", "uvicorn")
 
     assert loaded_after(code, suspects) == set()
 

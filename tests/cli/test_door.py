@@ -12,7 +12,8 @@ from pathlib import Path
 import pytest
 
 import growsim
-from growsim.cli import check, main
+from growsim.__main__ import main
+from growsim.cli import check
 from growsim.errors import Interrupted
 from growsim.vocabulary.questions import COMMANDS
 
@@ -57,7 +58,7 @@ def test_help_lists_every_command_with_its_question(arguments: list[str], capsys
 def test_help_imports_nothing_heavy() -> None:
     """`growsim --help` is quick because nothing of weight is loaded."""
     look = (
-        "import sys\nfrom growsim.cli import main\nassert main(['rehearse', '--help']) == 0\n"
+        "import sys\nfrom growsim.__main__ import main\nassert main(['rehearse', '--help']) == 0\n"
         f"print([name for name in {HEAVY!r} if name in sys.modules], file=sys.stderr)"
     )
     told = subprocess.run([sys.executable, "-c", look], cwd=ROOT, capture_output=True, text=True, check=True)

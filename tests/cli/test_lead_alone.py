@@ -10,6 +10,7 @@ import pytest
 
 from growsim.cli import main
 from growsim.scenario.load import load_scenario
+from growsim.study.sow import question
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny" / "room.toml"
 QUICK = ["--replications", "4", "--workers", "1"]
@@ -18,8 +19,9 @@ TABLE = "lot,crop,stage,sown,plants,rack\na,small head,head,2031-01-13,28,rack\n
 
 @pytest.fixture(autouse=True)
 def alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """The tiny room with nobody signed up; the lead is there on both days."""
+    """The tiny room with nobody signed up; the lead is there on both days. Plans are tried in few years."""
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(question, "TRIAL_YEARS", 2)
     text = TINY.read_text("utf-8")
     assert text.count("people = 2\nlead = true") == 2
     Path("room.toml").write_text(text.replace("people = 2\nlead = true", "people = 0\nlead = true"), encoding="utf-8")
@@ -50,7 +52,7 @@ def test_only_the_lead_works(capsys: pytest.CaptureFixture[str]) -> None:
     [
         ["compare", "room.toml", "change.toml", "--days", "28", *QUICK, "--tenth-more"],
         ["crew", "room.toml", "--days", "56", "--replications", "5", "--workers", "1"],
-        ["sow", "room.toml", "--days", "56", *QUICK, "--trial-years", "2"],
+        ["sow", "room.toml", "--days", "56", *QUICK],
         ["promise", "room.toml", "--shelves", "today.csv", "--date", "2031-02-10", "--weeks", "2",
          "--replications", "9", "--workers", "1"],
         ["outage", "room.toml", "--machine", "pump", "--day", "8", "--days", "28", *QUICK],

@@ -170,7 +170,7 @@ def test_a_program_that_attends_leaves_no_years_behind(
 ) -> None:
     """What the page starts and stops is not gone on with: nothing is kept beside its folder."""
     monkeypatch.setenv("GROWSIM_ATTENDED", str(tmp_path / "progress.json"))
-    monkeypatch.setattr("growsim.run.attended.attend", lambda: None)
+    monkeypatch.setattr("growsim.run.progress.attend", lambda: None)
     stop_after(1, monkeypatch)
     words = ["rehearse", TINY, "--days", "28", "--replications", "3", "--workers", "1", "--out", "mine"]
     assert main(words) == 130

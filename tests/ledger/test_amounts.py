@@ -26,8 +26,7 @@ from growsim.ledger.events import (
     TaskDue,
     WentDown,
 )
-from growsim.ledger.measures import measure
-from growsim.ledger.outages import outages_of
+from growsim.ledger.measures import measure, outages_of
 from growsim.ledger.outcome import Outcome
 from growsim.ledger.weeks import weekly_series
 from growsim.scenario.plan import RunPlan

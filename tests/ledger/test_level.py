@@ -6,9 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from growsim.ledger.book import Book
+from growsim.ledger.book import Book, Level
 from growsim.ledger.events import FloodMissed, ToppedUp, Wasted
-from growsim.ledger.level import Level
 
 
 def test_means_by_hand() -> None:

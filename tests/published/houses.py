@@ -8,9 +8,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from growsim.ledger.book import Book
+from growsim.ledger.book import Book, Level
 from growsim.ledger.events import Germinated, Harvested, Lost, Sown, Transplanted
-from growsim.ledger.level import Level
 from growsim.scenario.load import scenario_from
 from growsim.scenario.scenario import Scenario
 

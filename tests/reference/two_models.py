@@ -12,10 +12,10 @@ from multiprocessing import get_context
 from pathlib import Path
 from statistics import fmean, variance
 
+from batches import run_batch
 from reference.plain_room.room import live_through
 from scipy import stats
 
-from growsim.run.batch import run_batch
 from growsim.run.prepare import Prepared, prepare
 from growsim.scenario.load import scenario_from
 from growsim.scenario.plan import RunPlan

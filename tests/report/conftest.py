@@ -15,7 +15,7 @@ from sow_plans import planned
 
 from growsim.report.provenance import Provenance
 from growsim.report.rehearse.answer import write_rehearsal
-from growsim.study.sow.question import SowingPlan
+from growsim.study.sow.answer import SowingPlan
 
 ORIGIN = Provenance("rehearse", "growsim rehearse scenarios/tiny --seed 7", "ab" * 32)
 

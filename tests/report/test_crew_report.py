@@ -22,9 +22,10 @@ from growsim.run.intervals import Difference
 from growsim.scenario.change import apply_change
 from growsim.scenario.load import scenario_from
 from growsim.scenario.plan import RunPlan
+from growsim.study.crew.answer import CrewStudy, OneLess
 from growsim.study.crew.goals import ON_TIME, ORDERS
 from growsim.study.crew.late import LateFirst
-from growsim.study.crew.question import CrewStudy, OneLess, crew
+from growsim.study.crew.question import crew
 
 FILES = {
     "report.html",

@@ -20,7 +20,8 @@ from growsim.report.provenance import Provenance
 from growsim.scenario.load import load_scenario, scenario_from
 from growsim.scenario.plan import ShelfLot
 from growsim.scenario.shelves import Today
-from growsim.study.promise.question import Promises, promise
+from growsim.study.promise.answer import Promises
+from growsim.study.promise.question import promise
 
 ORIGIN = Provenance("promise", "growsim promise scenarios/tiny --shelves today.csv", "ab" * 32)
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")

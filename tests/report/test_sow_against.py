@@ -14,7 +14,8 @@ from growsim.report.sow.answer import write_sowing_plan
 from growsim.report.sow.words import against
 from growsim.scenario.change import LoadedChange, changed_room
 from growsim.scenario.plan import RunPlan
-from growsim.study.sow.question import SowingPlan, change_tables, sow
+from growsim.study.sow.answer import SowingPlan, change_tables
+from growsim.study.sow.question import sow
 from growsim.study.sow.score import kept_orders, score_of
 
 

@@ -16,7 +16,7 @@ from sow_plans import ORIGIN, TINY
 from growsim.report.sow import tables, words
 from growsim.report.sow.answer import plan_change, write_sowing_plan
 from growsim.scenario.change import changed_room, load_change
-from growsim.study.sow.question import SowingPlan
+from growsim.study.sow.answer import SowingPlan
 
 
 @pytest.fixture(scope="module")

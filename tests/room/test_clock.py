@@ -7,6 +7,7 @@ from collections.abc import Generator
 from typing import Any
 
 import pytest
+import simpy
 
 from growsim.room.clock import Clock
 from growsim.scenario.calendar import Order
@@ -160,3 +161,23 @@ def test_deadlines_of_a_minute_pass_in_turn() -> None:
     assert seen == ["work", "first", "gives up", "second", "again", "wakes", "again"]
     with pytest.raises(ValueError, match="has passed"):
         clock.at_deadline(5, again)
+
+
+def test_simpy_still_has_the_private_names_that_the_clock_leans_on() -> None:
+    """`Clock.run`, `Life` and `Moment` do themselves what SimPy's step, process and timeout do, by the same names."""
+
+    def nothing(env: simpy.Environment) -> Generator[simpy.Event, Any, None]:
+        yield env.timeout(1)
+
+    env = simpy.Environment()
+    process, done = env.process(nothing(env)), env.event().succeed("so")
+    env.run()
+    names = {
+        "Environment": ({"_now"}, env),
+        "Event": ({"_ok", "_value", "callbacks", "env"}, done),
+        "Process": ({"_generator", "_ok", "_resume", "_value", "callbacks", "env"}, process),
+    }
+    moved = sorted(f"{kind}.{name}" for kind, (needed, one) in names.items() for name in needed - set(dir(one)))
+
+    assert not moved, f"SimPy {simpy.__version__} has no {', '.join(moved)} any more: see to growsim/room/clock.py"
+    assert (env._now, done._ok, done._value, done.callbacks) == (1, True, "so", None)

@@ -12,8 +12,8 @@ from growsim.chance.fixed import FixedLuck
 from growsim.chance.streams import Luck
 from growsim.ledger.book import Book
 from growsim.ledger.events import Germinated, Harvested, Lost, MetersRead
+from growsim.room.crops_here import NotKnown
 from growsim.room.model import simulate
-from growsim.room.not_known import NotKnown
 from growsim.scenario.plan import RunPlan, ShelfLot
 
 CO2_FOR_DRY = 44.0 / 30.0  # g/g: each mol of CO2 (44 g) becomes a mol of CH2O (30 g)

@@ -36,7 +36,7 @@ def test_what_is_spare_is_never_less_than_it_says(monkeypatch: pytest.MonkeyPatc
     def and_exactly(ahead: LookAhead) -> None:
         rough(ahead)
         if ahead._up_to_pace:
-            seen.append((ahead._spare_ml, ahead._reservoir.level_at(ahead._until) - ahead._lowest_ml))
+            seen.append((ahead._spare_ml, ahead.level_at(ahead._until) - ahead._lowest_ml))
 
     monkeypatch.setattr(LookAhead, "just_read", and_exactly)
     room_of({}).clock.run(40 * DAY)

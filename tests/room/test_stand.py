@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from growsim.ledger.events import ToppedUp
-from growsim.room.stand import Stand
+from growsim.room.part import Stand
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
 from growsim.scenario.load import load_scenario

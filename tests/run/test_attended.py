@@ -10,9 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from growsim.run import attended
-from growsim.run.attended import ATTENDED, ProgressFile, Stand, read_progress
-from growsim.run.progress import progress_bar
+from growsim.run import progress as attended
+from growsim.run.progress import ATTENDED, ProgressFile, Stand, progress_bar, read_progress
 
 ROOT = Path(__file__).parents[2]
 

@@ -8,9 +8,9 @@ from concurrent.futures.process import BrokenProcessPool
 from types import ModuleType
 
 import pytest
+from batches import run_batch, run_many
 
 from growsim.errors import InputError, Interrupted
-from growsim.run.batch import run_batch, run_many
 from growsim.run.rehearsers import Rehearsers
 
 

@@ -13,13 +13,13 @@ from pathlib import Path
 from types import ModuleType
 
 import pytest
+from batches import run_batch, run_many
 from local_cluster import LONGEST_SECONDS, Cluster, wait_for
 
 from growsim.cli import main
 from growsim.errors import InputError
-from growsim.run.arranged import arranged
-from growsim.run.batch import run_batch, run_many
 from growsim.run.cluster import _if_alike, cluster
+from growsim.run.drawer import arranged
 from growsim.run.prepare import prepare
 from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan

@@ -19,7 +19,7 @@ import sys, time
 from pathlib import Path
 import rehearsal_fakes as fakes
 from growsim.errors import Interrupted
-from growsim.run.batch import run_batch
+from batches import run_batch
 
 if __name__ == "__main__":
     try:

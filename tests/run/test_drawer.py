@@ -17,8 +17,7 @@ import pytest
 from growsim.ledger.outcome import Outage, Outcome
 from growsim.run import drawer as drawers
 from growsim.run import fingerprint
-from growsim.run.arranged import arranged
-from growsim.run.drawer import Drawer, waiting_in
+from growsim.run.drawer import Drawer, arranged, waiting_in
 from growsim.run.fingerprint import program_mark, study_mark
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.rehearsers import Rehearsers

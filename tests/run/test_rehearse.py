@@ -9,10 +9,10 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from batches import run_batch
 
 from growsim.errors import InputError
 from growsim.ledger.measures import measure
-from growsim.run.batch import run_batch
 from growsim.run.precision import HEADLINE
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.rehearse import Rehearsal, rehearse

@@ -10,8 +10,7 @@ import pytest
 from growsim.ledger import events
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replay.day import STATES
-from growsim.run.replay.places import Holder, SlotPlaces
-from growsim.run.replay.watch import Watched, watch
+from growsim.run.replay.watch import Holder, SlotPlaces, Watched, watch
 from growsim.run.replicate import ON_PAPER, trace, trace_on_paper
 from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan, ShelfLot

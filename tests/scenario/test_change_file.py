@@ -12,8 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from growsim.scenario.change import LONGEST_NAME, ChangeAbout, apply_change, load_change
-from growsim.scenario.change_file import change_text, file_name
+from growsim.scenario.change import LONGEST_NAME, ChangeAbout, apply_change, change_text, file_name, load_change
 
 ANYTHING = st.text(st.characters(codec="utf-8"), max_size=80)
 NAMES = ANYTHING.filter(str.strip)

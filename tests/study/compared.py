@@ -11,7 +11,8 @@ from growsim.ledger.outcome import Outcome
 from growsim.scenario.change import LoadedChange, change_from
 from growsim.scenario.load import LoadedRoom, load_scenario
 from growsim.scenario.plan import RunPlan
-from growsim.study.compare.question import Comparison, compare
+from growsim.study.compare.answer import Comparison
+from growsim.study.compare.question import compare
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 PLAN = RunPlan(days=70, warm_up_days=42)

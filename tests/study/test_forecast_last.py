@@ -16,7 +16,8 @@ from growsim.scenario.placing import place
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.record.files import read_records
 from growsim.scenario.record.record import AttendanceRow, FaultRow, PlantingRow, Records, WorkRow
-from growsim.study.learn.forecast import ForecastCheck, Scored, Week, as_known_on, forecast_last, shelves_on, weekly_kg
+from growsim.study.learn.forecast import as_known_on, forecast_last, shelves_on, weekly_kg
+from growsim.study.learn.learned import ForecastCheck, Scored, Week
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 PREPARED = prepare(TINY.scenario)

@@ -9,6 +9,7 @@ import pytest
 
 import growsim
 from growsim.errors import InputError
+from growsim.study.sow import question
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 
@@ -32,9 +33,10 @@ def test_a_date_that_is_none_is_refused(tmp_path: Path) -> None:
         growsim.promise(TINY, tmp_path / "today.csv", date="10 February")
 
 
-def test_sow_answers_with_a_table() -> None:
+def test_sow_answers_with_a_table(monkeypatch: pytest.MonkeyPatch) -> None:
     """As `growsim sow` does."""
-    plan = growsim.sow(TINY, days=56, replications=2, trial_years=2, certainty=0.8)
+    monkeypatch.setattr(question, "TRIAL_YEARS", 2)
+    plan = growsim.sow(TINY, days=56, replications=2, certainty=0.8)
 
     assert plan.certainty == 0.8
     assert set(plan.to_frame().crop) == {"cutting leaf", "small head"}

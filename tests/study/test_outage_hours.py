@@ -11,13 +11,13 @@ from outage_rooms import EVENT, frail, prepared_tiny, struck
 from growsim.ledger.outcome import Outcome
 from growsim.run.aftermath import killed, live_through
 from growsim.run.prepare import Prepared, prepare
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Rehearsers
 from growsim.run.replicate import trace
 from growsim.scenario.machines import undisturbed
 from growsim.scenario.plan import RunPlan
 from growsim.study.outage.hours import losses_by_hours, runs_for
 from growsim.study.outage.trials import ALL, Trials, strikes_for
-from growsim.study.progress import SharedProgress
 
 SEED = 3
 HOURS = (1, 2, 4, 6, 9, 13, 19, 28, 41, 60, 90)

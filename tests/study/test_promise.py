@@ -15,7 +15,8 @@ from growsim.scenario.change import LoadedChange, changed_room
 from growsim.scenario.load import LoadedRoom, load_scenario, scenario_from
 from growsim.scenario.plan import ShelfLot, StoredGreens
 from growsim.scenario.shelves import Today
-from growsim.study.promise.question import Promises, promise, weeks_ahead
+from growsim.study.promise.answer import Promises
+from growsim.study.promise.question import promise, weeks_ahead
 from growsim.study.promise.rescue import Action, Gain, Rescue
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")

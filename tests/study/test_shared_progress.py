@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from growsim.study.progress import SharedProgress
+from growsim.run.progress import SharedProgress
 
 
 def told(shared: SharedProgress, seen: list[tuple[int, int]], *rounds: int) -> list[tuple[int, int]]:

@@ -14,7 +14,8 @@ from growsim.scenario.change import LoadedChange, changed_room
 from growsim.scenario.load import LoadedRoom, load_scenario, scenario_from
 from growsim.scenario.orders import StandingOrder
 from growsim.scenario.plan import RunPlan
-from growsim.study.sow.question import SowingPlan, change_tables, sow
+from growsim.study.sow.answer import SowingPlan, change_tables
+from growsim.study.sow.question import sow
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 TINY = load_scenario(SCENARIOS / "tiny")

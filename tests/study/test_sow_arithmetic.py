@@ -15,10 +15,10 @@ from growsim.scenario.load import LoadedRoom, load_scenario, scenario_from
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.sow import search as sow_search
+from growsim.study.sow.answer import SowingPlan, against_arithmetic, compared_plans
 from growsim.study.sow.arithmetic import by_arithmetic, cells_a_week, kg_a_week, shared_out, sowing_days
-from growsim.study.sow.compared_plans import against_arithmetic, compared_plans
 from growsim.study.sow.plan import frame_for
-from growsim.study.sow.question import SowingPlan, sow
+from growsim.study.sow.question import sow
 from growsim.study.sow.search import Search
 from growsim.study.sow.timing import fed_orders, lines_for
 

@@ -32,9 +32,9 @@ import numpy as np
 
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.ledger.outcome import Outcome
-from growsim.run.batch import run_batch
 from growsim.run.intervals import paired_differences, summarize
 from growsim.run.prepare import Prepared, prepare
+from growsim.run.rehearsers import Rehearsers
 from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan
 
@@ -92,11 +92,12 @@ def renamed(room: Prepared) -> Prepared:
 def lived(room: Prepared, seed: int, years: int, plan: RunPlan, workers: int = 1) -> list[Outcome]:
     """So many replications, of which only what is studied is kept."""
     kept: list[Outcome] = []
-    for begin in range(0, years, CHUNK):
-        chunk = run_batch(room, seed, range(begin, min(begin + CHUNK, years)), plan, workers=workers)
-        kept += [slim(outcome) for outcome in chunk]
-        if workers > 1:
-            print(f"\r{len(kept)} of {years} years", end="", file=sys.stderr, flush=True)
+    with Rehearsers(workers) as rehearsers:
+        for begin in range(0, years, CHUNK):
+            chunk = rehearsers.run({"": room}, seed, range(begin, min(begin + CHUNK, years)), plan)[""]
+            kept += [slim(outcome) for outcome in chunk]
+            if workers > 1:
+                print(f"\r{len(kept)} of {years} years", end="", file=sys.stderr, flush=True)
     return kept
 
 

@@ -14,9 +14,9 @@ from typing import Any
 
 import numpy as np
 import pytest
+from batches import run_batch
 from theory.coverage_study import deals
 
-from growsim.run.batch import run_batch
 from growsim.run.controls import Controls
 from growsim.run.intervals import controlled_interval, mean_interval
 from growsim.run.known_luck import known_luck

@@ -13,7 +13,7 @@ import pytest
 from scipy import integrate, stats
 
 from growsim.scenario.uncertain import Uncertain
-from growsim.study.learn.forecast import pinball
+from growsim.study.learn.learned import pinball
 from growsim.study.learn.machines import PRIOR_FAILURES, learn_life
 from growsim.study.learn.minutes import PRIOR_FREEDOM, PRIOR_RECORDS, learn_log_mean
 from growsim.study.learn.prior import Prior, moments, prior_of

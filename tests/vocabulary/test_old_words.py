@@ -12,9 +12,9 @@ from wrong_rooms import TINY
 from growsim.errors import RoomFileError
 from growsim.scenario.change import change_from
 from growsim.scenario.load import load_scenario, scenario_from
+from growsim.scenario.names import in_words_of_today
 from growsim.scenario.record.files import read_records
 from growsim.scenario.record.tables import BY_NAME
-from growsim.scenario.renamed import in_words_of_today
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.shelves import COLUMNS, load_shelves
 from growsim.vocabulary.old_words import OLD_WORDS, is_now

@@ -10,8 +10,9 @@ import pytest
 
 import growsim
 from growsim.cli.commands import add_arguments, module_of
-from growsim.cli.door import Parser, parser
+from growsim.cli.door import PAGE, Parser, parser
 from growsim.vocabulary.questions import BY_NAME, COMMANDS, QUESTIONS, Question, Work
+from growsim.web import command as page_command
 from growsim.web.ask.questions import _FIELDS, ON_ASK_PAGE
 
 ROOT = Path(__file__).parents[2]
@@ -21,7 +22,7 @@ ASKED_IN_TABLE = re.compile(r"^\|(?P<asks>[^|]+)\|[^|]*?`growsim (?P<name>[a-z]+
 def missing(question: Question) -> list[str]:
     """What a question of the vocabulary calls for and the house does not have, a sentence each."""
     said = []
-    if question.is_command and find_spec(f"growsim.cli.{question.name}") is None:
+    if question.is_command and question.name != PAGE and find_spec(f"growsim.cli.{question.name}") is None:
         said.append(f"growsim/cli/{question.name}.py is missing: the question has no command.")
     if question.has_report and find_spec(f"growsim.report.{question.folder}") is None:
         said.append(f"growsim/report/{question.folder}/answer.py is missing: the question has no report.")
@@ -85,7 +86,7 @@ def test_names_are_told_apart() -> None:
 
 def test_terminal_and_page_ask_in_the_same_words_and_order() -> None:
     """Help lists every command; the page leaves out those that are no questions to a room."""
-    helped = " ".join(parser().format_help().split())
+    helped = " ".join(parser({PAGE: page_command}).format_help().split())
     places = [helped.index(f"{question.name} {question.asks}") for question in COMMANDS]
 
     assert places == sorted(places)
@@ -103,7 +104,7 @@ def test_the_readme_asks_in_the_same_words_and_order() -> None:
 def test_a_command_takes_the_files_of_its_question(question: Question) -> None:
     """Those it needs and no other are asked for; those it may have are options."""
     made = Parser(prog="growsim")
-    add_arguments(made, question)
+    add_arguments(made, question, page_command if question.name == PAGE else None)
     needed = [action.dest for action in made._actions if action.required]
     known = {action.dest for action in made._actions}
 

@@ -14,7 +14,8 @@ from pathlib import Path
 
 import pytest
 
-from growsim.cli import main, page
+from growsim.__main__ import main
+from growsim.web import command as page
 
 ROOT = Path(__file__).parents[2]
 TINY = ROOT / "scenarios" / "tiny"

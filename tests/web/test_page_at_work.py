@@ -16,7 +16,7 @@ import httpx
 import pytest
 from page_served import answered, folder_with_tiny, served, wait_for
 
-from growsim.run.attended import ATTENDED
+from growsim.run.progress import ATTENDED
 from growsim.web.runs import child as runs_child
 
 LONG = {"replications": "50000"}

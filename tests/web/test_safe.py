@@ -17,9 +17,9 @@ from page_visit import HOME, PORT, Visitor, visit
 
 from growsim.errors import InputError
 from growsim.scenario.toml.text import toml_text
+from growsim.web.command import ADDRESS, listen
 from growsim.web.folder import Folder, NotHereError, file_inside, is_plain_name, plain_name
 from growsim.web.guard import MOST_BYTES
-from growsim.web.server import ADDRESS, listen
 
 ROOT = Path(__file__).parents[2]
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from growsim.report.words import listed, percent, plus
-from growsim.study.compare.question import Changed, Comparison
+from growsim.study.compare.answer import Changed, Comparison
 from growsim.study.pay_back import KG, Range
 from growsim.study.room_air import DANGER
 from growsim.units import pounds

@@ -19,7 +19,7 @@ from growsim.run.writing import write_csv
 from growsim.study.verdicts import Verdict, replications_to_decide
 
 if TYPE_CHECKING:
-    from growsim.study.compare.question import Changed, Comparison
+    from growsim.study.compare.answer import Changed, Comparison
     from growsim.study.relief import Relief
 
 

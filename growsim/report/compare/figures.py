@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from growsim.study.compare.question import Changed, Comparison
+    from growsim.study.compare.answer import Changed, Comparison
 
 KG = HEADLINES[0]
 # Verdict -> marker, color, filled: told apart by shape and filling where there is no color.

@@ -17,7 +17,7 @@ from growsim.report.tenths import tenths_section
 from growsim.report.words import listed, rehearsals, short_date
 
 if TYPE_CHECKING:
-    from growsim.study.compare.question import Changed, Comparison
+    from growsim.study.compare.answer import Changed, Comparison
 
 MOST_THROUGH_THE_YEAR = 3  # more lines than that cannot be told apart
 # Tables of the room file -> cautions that belong beside a change to them.

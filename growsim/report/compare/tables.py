@@ -9,7 +9,7 @@ from growsim.report.compare.words import averages
 from growsim.report.tables import Table, shown
 from growsim.report.words import as_difference, number, per_period, percent, rehearsals
 from growsim.scenario.uncertain import Uncertain
-from growsim.study.compare.question import Changed, Comparison
+from growsim.study.compare.answer import Changed, Comparison
 from growsim.study.pay_back import Range
 from growsim.study.verdicts import HEADLINES, Verdict
 

@@ -27,7 +27,7 @@ from growsim.report.words import (
     rehearsals,
     sizes,
 )
-from growsim.study.compare.question import Changed, Comparison
+from growsim.study.compare.answer import Changed, Comparison
 from growsim.study.pay_back import PayBack, Range
 from growsim.study.relief import Relief
 from growsim.study.verdicts import HEADLINES, Verdict, replications_to_decide

@@ -12,12 +12,12 @@ from growsim.report.crew.page import CHANGE_FILE, compose
 from growsim.report.frame import Answer, measures_of
 from growsim.report.provenance import Provenance
 from growsim.run.writing import write_text
-from growsim.scenario.change_file import change_text
+from growsim.scenario.change import change_text
 from growsim.study.crew.question import DOUBT
 from growsim.study.rota import people_of, people_today
 
 if TYPE_CHECKING:
-    from growsim.study.crew.question import CrewStudy, SeasonAnswer
+    from growsim.study.crew.answer import CrewStudy, SeasonAnswer
 
 
 def write_crew(study: CrewStudy, out: Path, *, provenance: Provenance, replace: bool = False) -> dict[str, Any]:
@@ -114,12 +114,12 @@ def _season_entry(each: SeasonAnswer) -> dict[str, Any]:
 def _write_tables(study: CrewStudy, folder: Path) -> None:
     """crew.csv, seasons.csv, one_less.csv, crews.csv, late_tasks.csv, measures.csv, weeks.csv."""
     from growsim.run import results
-    from growsim.study.crew import frames as crew_frames
+    from growsim.study.crew import answer
 
     results.write_frame(folder / "crew.csv", study.to_frame())
-    results.write_frame(folder / "seasons.csv", crew_frames.seasons_frame(study))
-    results.write_frame(folder / "one_less.csv", crew_frames.one_less_frame(study))
-    results.write_frame(folder / "crews.csv", crew_frames.crews_frame(study).round(6))
-    results.write_frame(folder / "late_tasks.csv", crew_frames.late_frame(study).round(6))
+    results.write_frame(folder / "seasons.csv", answer.seasons_frame(study))
+    results.write_frame(folder / "one_less.csv", answer.one_less_frame(study))
+    results.write_frame(folder / "crews.csv", answer.crews_frame(study).round(6))
+    results.write_frame(folder / "late_tasks.csv", answer.late_frame(study).round(6))
     results.write_frame(folder / "measures.csv", results.measures_frame(study.estimates))
     results.write_frame(folder / "weeks.csv", results.week_summary_frame(study.outcomes).round(6))

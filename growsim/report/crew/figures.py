@@ -33,8 +33,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from growsim.run.intervals import Difference
+    from growsim.study.crew.answer import CrewStudy
     from growsim.study.crew.late import Rung
-    from growsim.study.crew.question import CrewStudy
 
 KG = "kg_handed_out_per_week"
 MOST_TASKS = 5

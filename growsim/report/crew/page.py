@@ -14,7 +14,7 @@ from growsim.report.words import counted, listed, number, rehearsals, short_date
 from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
-    from growsim.study.crew.question import CrewStudy
+    from growsim.study.crew.answer import CrewStudy
 
 CHANGE_FILE = BY_NAME["crew"].change_file
 ALONE = (

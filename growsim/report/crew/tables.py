@@ -12,7 +12,7 @@ from growsim.study.rota import people_today
 from growsim.units import pounds
 
 if TYPE_CHECKING:
-    from growsim.study.crew.question import CrewStudy
+    from growsim.study.crew.answer import CrewStudy
 
 GOAL_HEADS = {ON_TIME: "tasks in time", ORDERS: "orders filled"}
 ENDS = {"proven": "yes", "as ample": "no, but as good as ample hands", "short": "no"}

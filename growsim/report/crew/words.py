@@ -16,8 +16,8 @@ from growsim.vocabulary.tasks import TASKS
 if TYPE_CHECKING:
     from growsim.run.intervals import Difference
     from growsim.scenario.people import Shift
+    from growsim.study.crew.answer import CrewStudy, OneLess, SeasonAnswer
     from growsim.study.crew.goals import Target
-    from growsim.study.crew.question import CrewStudy, OneLess, SeasonAnswer
 
 KG = "kg_handed_out_per_week"
 GOAL_NAMES = {ON_TIME: "of the tasks done in time", ORDERS: "of the ordered kilograms handed out"}

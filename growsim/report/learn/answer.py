@@ -10,13 +10,12 @@ from growsim.report.learn import tables, words
 from growsim.report.learn.page import compose
 from growsim.report.provenance import Provenance
 from growsim.run.writing import write_csv, write_text
-from growsim.scenario.change_file import change_text
+from growsim.scenario.change import change_text
 from growsim.study.learn.effects import Effect, effects_of
 from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
-    from growsim.study.learn.forecast import ForecastCheck
-    from growsim.study.learn.learned import Learned
+    from growsim.study.learn.learned import ForecastCheck, Learned
     from growsim.study.learn.question import Learning
 
 CHANGE_FILE = BY_NAME["learn"].change_file

@@ -14,8 +14,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from growsim.study.learn.forecast import Scored
-    from growsim.study.learn.learned import Learned
+    from growsim.study.learn.learned import Learned, Scored
 
 ABSOLUTE = ("seeds", "people")  # groups drawn on their own scale; the others against the room file's figure
 LOGARITHMIC = ("machines", "mending", "losses", "spreads")

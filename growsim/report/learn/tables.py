@@ -14,8 +14,7 @@ from growsim.study.learn.effects import effects_of
 from growsim.units import ounces, pounds
 
 if TYPE_CHECKING:
-    from growsim.study.learn.forecast import Scored
-    from growsim.study.learn.learned import Learned
+    from growsim.study.learn.learned import Learned, Scored
     from growsim.study.learn.question import Learning
 
 MOST_SHOWN = 40

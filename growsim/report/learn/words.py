@@ -9,8 +9,7 @@ from growsim.report.learn.values import capital, enough
 from growsim.report.words import counted, number, percent, short_date
 
 if TYPE_CHECKING:
-    from growsim.study.learn.forecast import Scored
-    from growsim.study.learn.learned import Drift
+    from growsim.study.learn.learned import Drift, Scored
     from growsim.study.learn.question import Learning
 
 

@@ -11,10 +11,10 @@ from growsim.report.promise import words
 from growsim.report.promise.page import compose
 from growsim.report.provenance import Provenance
 from growsim.run.writing import write_text
-from growsim.scenario.change_file import change_text, file_name
+from growsim.scenario.change import change_text, file_name
 
 if TYPE_CHECKING:
-    from growsim.study.promise.question import Promises
+    from growsim.study.promise.answer import Promises
     from growsim.study.promise.rescue import Rescue
 
 
@@ -24,7 +24,7 @@ def write_promises(promises: Promises, out: Path, *, provenance: Provenance, rep
     Gives the summary. Raises OutputError where `out` exists (unless `replace`) or cannot be written.
     """
     from growsim.run import results
-    from growsim.study.promise.frames import rescue_frame
+    from growsim.study.promise.answer import rescue_frame
 
     answer = Answer(
         provenance, promises.scenario, promises.seed, len(promises.outcomes), promises.plan.days, 0,

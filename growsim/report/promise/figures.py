@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from growsim.study.promise.question import Promises
+    from growsim.study.promise.answer import Promises
     from growsim.study.promised import CropWeek
 
 MOST_LABELS = 9  # numbers written beside the safe lines, where there is room for them

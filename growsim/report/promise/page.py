@@ -14,7 +14,7 @@ from growsim.report.promise import tables
 from growsim.report.words import counted, day_and_date, number, short_date
 
 if TYPE_CHECKING:
-    from growsim.study.promise.question import Promises
+    from growsim.study.promise.answer import Promises
 
 
 def compose(promises: Promises, answer: Answer, figure_folder: Path) -> Page:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from growsim.report.tables import Table
 from growsim.report.words import floor, kg_and_lb, number, percent, short_day
 from growsim.scenario.names import ANY_CROP
-from growsim.study.promise.question import Promises
+from growsim.study.promise.answer import Promises
 from growsim.study.promise.rescue import Rescue
 from growsim.study.promised import Delivery
 from growsim.units import pounds

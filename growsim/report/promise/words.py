@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from growsim.report import shelf_count as count_words
 from growsim.report.words import counted, down, floor, listed, number, percent
 from growsim.scenario.names import ANY_CROP
-from growsim.study.promise.question import Promises
+from growsim.study.promise.answer import Promises
 from growsim.study.promise.rescue import Rescue
 from growsim.study.promised import CropWeek, Delivery
 from growsim.units import pounds

@@ -12,15 +12,13 @@ from growsim.report.sow import words
 from growsim.report.sow.page import compose
 from growsim.report.words import percent
 from growsim.run.writing import write_text
-from growsim.scenario.change_file import change_text
-from growsim.study.sow.compared_plans import compared_plans
-from growsim.study.sow.question import change_tables
+from growsim.scenario.change import change_text
+from growsim.study.sow.answer import change_tables, compared_plans
 from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
-    from growsim.study.sow.compared_plans import ComparedPlan
+    from growsim.study.sow.answer import ComparedPlan, SowingPlan
     from growsim.study.sow.plan import Cells, Frame
-    from growsim.study.sow.question import SowingPlan
     from growsim.study.sow.score import Kept, Score
 
 CHANGE_FILE = BY_NAME["sow"].change_file
@@ -32,7 +30,7 @@ def write_sowing_plan(plan: SowingPlan, out: Path, *, provenance: Provenance, re
     Gives the summary. Raises OutputError where `out` exists (unless `replace`) or cannot be written.
     """
     from growsim.run import results
-    from growsim.study.sow.frames import orders_frame, plans_frame
+    from growsim.study.sow.answer import orders_frame, plans_frame
 
     answer = Answer(
         provenance, plan.room.scenario, plan.seed, len(plan.outcomes), plan.run.days, plan.run.lead_in_days,

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from growsim.ledger.outcome import Outcome
-    from growsim.study.sow.question import SowingPlan
+    from growsim.study.sow.answer import SowingPlan
     from growsim.study.sow.score import Kept
 
 LABEL_WIDTH = 30

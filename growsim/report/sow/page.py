@@ -13,7 +13,7 @@ from growsim.report.sow import tables
 from growsim.report.words import counted, number, percent, rehearsals, short_date
 
 if TYPE_CHECKING:
-    from growsim.study.sow.question import SowingPlan
+    from growsim.study.sow.answer import SowingPlan
 
 
 def compose(plan: SowingPlan, answer: Answer, figure_folder: Path) -> Page:

@@ -9,8 +9,7 @@ from growsim.report.sow.words import what_arithmetic_sows, whose
 from growsim.report.tables import Table
 from growsim.report.words import a_period, down, number, percent, short_day
 from growsim.scenario.names import ANY_CROP
-from growsim.study.sow.compared_plans import compared_plans
-from growsim.study.sow.question import SowingPlan
+from growsim.study.sow.answer import SowingPlan, compared_plans
 from growsim.study.sow.timing import Line
 from growsim.vocabulary.days import NAME_OF_WEEKDAY, SHORT_WEEKDAYS, WEEKDAYS
 

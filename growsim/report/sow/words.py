@@ -8,9 +8,8 @@ from growsim.report.words import counted, down, listed, number, percent, rehears
 from growsim.scenario import on_paper
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import StandingOrder
+from growsim.study.sow.answer import ComparedPlan, SowingPlan, against_arithmetic
 from growsim.study.sow.asking import LIMIT_YEARS
-from growsim.study.sow.compared_plans import ComparedPlan, against_arithmetic
-from growsim.study.sow.question import SowingPlan
 from growsim.study.sow.score import Kept
 from growsim.units import pounds
 from growsim.vocabulary.days import MONTHS, NAME_OF_WEEKDAY, WEEKDAYS

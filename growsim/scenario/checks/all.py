@@ -11,25 +11,32 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-from growsim.scenario.checks import (
-    crew as check_crew,
-)
-from growsim.scenario.checks import (
-    crops as check_crops,
-)
-from growsim.scenario.checks import (
-    lacking,
-)
-from growsim.scenario.checks import (
-    machines as check_machines,
-)
-from growsim.scenario.checks import (
-    promises as check_promises,
-)
+from growsim.scenario.checks import crew as check_crew
+from growsim.scenario.checks import crops as check_crops
+from growsim.scenario.checks import machines as check_machines
+from growsim.scenario.checks import promises as check_promises
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding
 
-# --- Cross-check of what a room says of itself: words of the starter room that were left behind in somebody's own.
+
+def nobody_comes(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: no shift at all."""
+    if not scenario.crew.shifts:
+        yield (
+            "crew.shifts",
+            "nobody ever comes to work, so it cannot be rehearsed: nothing would be sown, harvested or handed out",
+            "add a [[crew.shifts]]",
+        )
+
+
+def nothing_is_sown(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: no line of a sowing plan."""
+    if not scenario.sowing:
+        yield (
+            "sowing",
+            "nothing is ever sown, so it cannot be rehearsed: there would be nothing to harvest and hand out",
+            "add a [[sowing]] line, or let `growsim sow` find a plan",
+        )
 
 
 def still_the_starters(scenario: Scenario) -> Iterator[Finding]:
@@ -80,8 +87,8 @@ FAULTS = (
     check_promises.orders_are_single,
 )
 WARNINGS = (
-    lacking.nobody_comes,
-    lacking.nothing_is_sown,
+    nobody_comes,
+    nothing_is_sown,
     check_crops.slots_enough_on_paper,
     check_crops.crops_are_sown,
     check_machines.machines_in_use,

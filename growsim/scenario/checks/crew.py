@@ -12,7 +12,7 @@ from growsim.vocabulary.days import WEEKDAYS
 from growsim.vocabulary.tasks import TASKS, TaskRow
 
 FIRST_YEAR, LAST_YEAR = 1900, 2900
-
+MANY_DAYS = 7  # closed in a row: a week without sowing leaves a gap that is seen
 # Where a room cannot do without a task; why, its row says.
 _NEEDED_WHERE: dict[str, Callable[[Scenario], bool]] = {
     "sow": lambda room: bool(room.sowing),
@@ -145,9 +145,6 @@ def hands_on_the_day(scenario: Scenario) -> Iterator[Finding]:
                 f"there is no shift on {line.weekday}, so it is sown at the next one",
                 f"sow on a day with a shift ({', '.join(d for d in WEEKDAYS if d in staffed)})",
             )
-
-
-MANY_DAYS = 7  # closed in a row: a week without sowing leaves a gap that is seen
 
 
 def closed_days_count(scenario: Scenario) -> Iterator[Finding]:

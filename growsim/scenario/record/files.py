@@ -1,7 +1,8 @@
 """Reading RECORDS: a folder of CSV files and workbooks, or one of them. A row is used, or set aside with its reason.
 
 What makes a whole table unsure (an unknown column that was surely meant for a known one, a date that could be two
-dates) is refused; what is wrong with one row sets that row aside.
+dates) is refused; what is wrong with one row sets that row aside. So does a date far from all others: most often a
+wrong year, which would stretch the time watched.
 """
 
 from __future__ import annotations
@@ -35,64 +36,9 @@ from growsim.scenario.spreadsheets import WORKBOOK_ENDINGS, Sheet, SheetRow, rea
 from growsim.scenario.wording import nearest
 from growsim.vocabulary.old_words import OLD_WORDS, is_now
 
-# --- Rows whose date lies far from all others: most often a wrong year, which would stretch the time watched.
-
 FAR = dt.timedelta(days=180)  # nobody leaves a room in use unrecorded for so long and then writes down two rows
 FEW_FRACTION = 0.01  # of the rows, and one in any case, may be strays
 ENOUGH_ROWS = 20  # fewer rows do not tell which of them is astray
-
-
-def stray_rows(rows: Sequence[Row]) -> list[tuple[Row, str]]:
-    """Rows with a date half a year and more from that of every other row but a few, each with the reason.
-
-    The rows are parted where nothing is dated for half a year; parts of a hundredth of the rows or less are astray,
-    as long as they leave one part.
-    """
-    if len(rows) < ENOUGH_ROWS:
-        return []
-    dated = sorted(((day, number) for number, row in enumerate(rows) for day in days_of(row)), key=lambda each: each[0])
-    parts: list[list[tuple[dt.date, int]]] = [[dated[0]]]
-    for one, two in itertools.pairwise(dated):
-        if two[0] - one[0] >= FAR:
-            parts.append([])
-        parts[-1].append(two)
-    most = max(1, int(FEW_FRACTION * len(rows)))
-    kept = [part for part in parts if len({number for _, number in part}) > most]
-    if len(kept) != 1:
-        return []
-    first, last = kept[0][0][0], kept[0][-1][0]
-    astray = {number: day for part in parts if part is not kept[0] for day, number in part}
-    return [
-        (rows[number], f"{day} lies far from all other rows, which go from {first} to {last}; is the year right?")
-        for number, day in sorted(astray.items())
-    ]
-
-
-def overlapping_faults(rows: Sequence[Row], scenario: Scenario) -> list[tuple[Row, str]]:
-    """Failures of a machine that was down already, where there is only one of it, each with the reason."""
-    several = {(machine.kind, machine.where) for machine in machines_of(scenario) if machine.count > 1}
-    down: dict[tuple[str, str], FaultRow] = {}
-    found: list[tuple[Row, str]] = []
-    for row in sorted((row for row in rows if isinstance(row, FaultRow)), key=lambda row: row.down):
-        place = (row.machine, row.where)
-        before = down.get(place)
-        if before is None or before.repaired is None or before.repaired <= row.down or place in several:
-            down[place] = row
-            continue
-        since = (
-            f"it is down from {before.down:%Y-%m-%d} to {before.repaired:%Y-%m-%d} in {before.file} line {before.line}"
-        )
-        found.append((row, f"down is {row.down:%Y-%m-%d}, and {since} already; make one row of the two"))
-    return found
-
-
-def days_of(row: Row) -> list[dt.date]:
-    """Every date of a row."""
-    if not isinstance(row, PlantingRow):
-        return [row.date]
-    return [day for day in (row.sown, row.transplanted, row.transplanted_again, row.harvested) if day is not None]
-
-
 ENDINGS = (".csv", ".txt", ".tsv", *WORKBOOK_ENDINGS)
 OUTSIDE = "is from"
 _SHOWN_LINES = 6
@@ -360,3 +306,54 @@ def _lines(lines: Sequence[int]) -> str:
     more = len(lines) - _SHOWN_LINES
     shown = ", ".join(str(line) for line in lines[:_SHOWN_LINES])
     return f"lines {shown}" + (f" and {more} more" if more > 0 else "")
+
+
+def stray_rows(rows: Sequence[Row]) -> list[tuple[Row, str]]:
+    """Rows with a date half a year and more from that of every other row but a few, each with the reason.
+
+    The rows are parted where nothing is dated for half a year; parts of a hundredth of the rows or less are astray,
+    as long as they leave one part.
+    """
+    if len(rows) < ENOUGH_ROWS:
+        return []
+    dated = sorted(((day, number) for number, row in enumerate(rows) for day in days_of(row)), key=lambda each: each[0])
+    parts: list[list[tuple[dt.date, int]]] = [[dated[0]]]
+    for one, two in itertools.pairwise(dated):
+        if two[0] - one[0] >= FAR:
+            parts.append([])
+        parts[-1].append(two)
+    most = max(1, int(FEW_FRACTION * len(rows)))
+    kept = [part for part in parts if len({number for _, number in part}) > most]
+    if len(kept) != 1:
+        return []
+    first, last = kept[0][0][0], kept[0][-1][0]
+    astray = {number: day for part in parts if part is not kept[0] for day, number in part}
+    return [
+        (rows[number], f"{day} lies far from all other rows, which go from {first} to {last}; is the year right?")
+        for number, day in sorted(astray.items())
+    ]
+
+
+def overlapping_faults(rows: Sequence[Row], scenario: Scenario) -> list[tuple[Row, str]]:
+    """Failures of a machine that was down already, where there is only one of it, each with the reason."""
+    several = {(machine.kind, machine.where) for machine in machines_of(scenario) if machine.count > 1}
+    down: dict[tuple[str, str], FaultRow] = {}
+    found: list[tuple[Row, str]] = []
+    for row in sorted((row for row in rows if isinstance(row, FaultRow)), key=lambda row: row.down):
+        place = (row.machine, row.where)
+        before = down.get(place)
+        if before is None or before.repaired is None or before.repaired <= row.down or place in several:
+            down[place] = row
+            continue
+        since = (
+            f"it is down from {before.down:%Y-%m-%d} to {before.repaired:%Y-%m-%d} in {before.file} line {before.line}"
+        )
+        found.append((row, f"down is {row.down:%Y-%m-%d}, and {since} already; make one row of the two"))
+    return found
+
+
+def days_of(row: Row) -> list[dt.date]:
+    """Every date of a row."""
+    if not isinstance(row, PlantingRow):
+        return [row.date]
+    return [day for day in (row.sown, row.transplanted, row.transplanted_again, row.harvested) if day is not None]

@@ -10,26 +10,23 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal
 
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
-from growsim.run.intervals import Difference, Estimate, summarize
+from growsim.run.intervals import Difference, summarize
 from growsim.run.known_luck import known_luck
 from growsim.run.prepare import Prepared, prepare, prepare_room
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.change import LoadedChange
-from growsim.scenario.checks.lacking import refuse_lacking
-from growsim.scenario.load import LoadedRoom
+from growsim.scenario.load import LoadedRoom, refuse_lacking
 from growsim.scenario.plan import RunPlan
-from growsim.scenario.scenario import Scenario
 from growsim.study.alternatives import TODAY, Alternative, alternatives_of, keep_pace
-from growsim.study.compare.air import AirShift, lived_in_their_air, shifts_of
+from growsim.study.compare.air import lived_in_their_air, shifts_of
+from growsim.study.compare.answer import Changed, Comparison
 from growsim.study.pay_back import KG, PayBack, pay_back
-from growsim.study.progress import SharedProgress
 from growsim.study.relief import LIMITS, Limit, Relief, kilograms, relief_of, without_limit
-from growsim.study.tenths import TenthsMore, count_of, rank_tenths, replications_for
+from growsim.study.tenths import count_of, rank_tenths, replications_for
 from growsim.study.verdicts import (
     DOUBT,
     HEADLINES,
@@ -43,109 +40,7 @@ from growsim.study.verdicts import (
     shared_luck,
 )
 
-if TYPE_CHECKING:
-    import pandas as pd
-
 TOO_SMALL_PERCENT = 2.0
-
-
-@dataclass(frozen=True)
-class Changed:
-    """One change and what it brings.
-
-    estimates: of the changed room by itself, as a rehearsal of it gives them. verdicts: figure -> difference from today
-    and what may be said of it. luck: headline -> what shared luck saves. reliefs: why; () where it was not asked for.
-    air: what the change does to the room's CO2, which is left out of all else; None where it does little. pay_back:
-    where the change has a price. tenths: of the changed room.
-    """
-
-    alternative: Alternative
-    outcomes: tuple[Outcome, ...]
-    estimates: dict[str, Estimate]
-    verdicts: dict[str, Verdict]
-    luck: dict[str, SharedLuck]
-    reliefs: tuple[Relief, ...] = ()
-    air: AirShift | None = None
-    pay_back: PayBack | None = None
-    tenths: TenthsMore | None = None
-
-    @property
-    def name(self) -> str:
-        """Short name: the CHANGE file's, without its ending."""
-        return self.alternative.name
-
-    @property
-    def title(self) -> str:
-        """What the change is called in answers."""
-        return self.alternative.change.title
-
-    @property
-    def scenario(self) -> Scenario:
-        """The changed room."""
-        return self.alternative.scenario
-
-    @property
-    def undecided(self) -> tuple[str, ...]:
-        """Headlines of which nothing may be said yet."""
-        return tuple(key for key in HEADLINES if key in self.verdicts and not self.verdicts[key].is_decided)
-
-
-@dataclass(frozen=True)
-class Comparison:
-    """Today's room and every change, after the same replications.
-
-    estimates: of today's room, as a rehearsal of so many years gives them. Differences are plain means of pairs.
-    too_small_percent: differences within so many percent of today's figure do not matter. rounds: replications after
-    each round lived through; planned_rounds: as many rounds as there could have been. seconds is not part of what
-    makes two comparisons equal.
-    """
-
-    room: LoadedRoom
-    plan: RunPlan
-    seed: int
-    outcomes: tuple[Outcome, ...]
-    estimates: dict[str, Estimate]
-    changes: tuple[Changed, ...]
-    too_small_percent: float
-    rounds: tuple[int, ...]
-    planned_rounds: tuple[int, ...]
-    tenths: TenthsMore | None = None
-    seconds: float = field(default=0.0, compare=False)
-
-    @property
-    def scenario(self) -> Scenario:
-        """Today's room."""
-        return self.room.scenario
-
-    @property
-    def is_decided(self) -> bool:
-        """Whether every headline of every change is."""
-        return not any(changed.undecided for changed in self.changes)
-
-    @property
-    def has_fewer_years(self) -> bool:
-        """Whether a rehearsal of the room would go on for longer, and know today's averages better."""
-        return len(self.outcomes) < self.scenario.rehearsal.replications
-
-    def with_change(self, changed: Changed, key: str) -> float:
-        """A figure's average after a change, in its own unit: today's and the difference, so that they add up."""
-        return self.estimates[key].mean + changed.verdicts[key].difference.mean
-
-    def to_frame(self, what: Literal["differences", "replications"] = "differences") -> pd.DataFrame:
-        """The comparison as a tidy table.
-
-        "differences": one row a change and figure: change, title, measure, label, unit, today, changed, difference,
-        low, high (all ranges hold at once with 95 % confidence), chance_better, n, verdict. "replications": one row a
-        room and replication, one column a figure; rooms share their luck, so pair them by replication. Raises
-        ValueError for any other table.
-        """
-        from growsim.study.compare import frames
-
-        if what == "differences":
-            return frames.comparison_frame(self)
-        if what == "replications":
-            return frames.replications_frame(self)
-        raise ValueError(f"there is no table {what!r}; there are differences and replications")
 
 
 def compare(

@@ -28,14 +28,14 @@ Values = dict[str, float]
 class Target:
     """What a season asks of one figure.
 
-    wanted: the planner's goal. ample: mean with as many hands as are of use, with its 95 % range. below_ample: None
-    where the goal itself is asked for; else how far below the ample crew, in the same years, the mean may lie.
+    wanted: the planner's goal. ample: mean with as many hands as are of use; ample_high: upper end of its 95 % range.
+    below_ample: None where the goal itself is asked for; else how far below the ample crew, in the same years, the mean
+    may lie.
     """
 
     key: str
     wanted: float
     ample: float
-    ample_low: float
     ample_high: float
     below_ample: float | None
 
@@ -80,15 +80,15 @@ def targets_of(
         found = [values[key] for values in ample if key in values]
         if len(found) < 2:
             continue
-        mean, low, high = mean_interval(found)
-        assert low is not None and high is not None
+        mean, _, high = mean_interval(found)
+        assert high is not None
         reachable = mean - max(margin, 2.0 * proof.lead(variance_of(found))) >= goal
-        targets[key] = Target(key, goal, mean, low, min(1.0, high), None if reachable else margin)
+        targets[key] = Target(key, goal, mean, min(1.0, high), None if reachable else margin)
     return targets
 
 
 def restated(target: Target, ample: Sequence[Values]) -> Target:
     """The same target with what ample hands reach told from more years; what is asked for hangs on it as before."""
-    mean, low, high = mean_interval([values[target.key] for values in ample if target.key in values])
-    assert low is not None and high is not None
-    return replace(target, ample=mean, ample_low=low, ample_high=min(1.0, high))
+    mean, _, high = mean_interval([values[target.key] for values in ample if target.key in values])
+    assert high is not None
+    return replace(target, ample=mean, ample_high=min(1.0, high))

@@ -1,4 +1,5 @@
-"""What the search found, put together and tried whole before it is proven.
+"""What the search found, put together and tried whole, and then proven: rehearsed again, with luck the search has not
+seen. Where it falls short, more people.
 
 A search judges each season beside sign-ups under trial in the others, and ends where its curve points: perhaps at a
 sign-up that was never rehearsed itself. A proof that fails costs fresh years, often with ample hands beside them. So
@@ -24,12 +25,12 @@ from growsim.study.crew.surface import Surfaces
 from growsim.study.crew.trial import Trial
 from growsim.study.rota import Rota, Season, SignUp
 
-# --- The answer rehearsed again, with luck the search has not seen; where it falls short, more people.
-
 End = Literal["proven", "as ample", "short"]
 ATTEMPTS = 4
 MOST_ADDED = 4  # people from one attempt to the next, in a season
 LONGER = 3  # a proof may take so many times the years asked for
+STEPS = 3  # times people are added, at most
+ENOUGH = 0.5  # of what is aimed at: a season that seems to clear its goals by that is left as it is
 
 
 @dataclass(frozen=True)
@@ -191,10 +192,6 @@ def topped_up(sign_up: SignUp, most: SignUp, above: Callable[[SignUp], float], l
         if above(now) >= enough:
             break
     return now
-
-
-STEPS = 3  # times people are added, at most
-ENOUGH = 0.5  # of what is aimed at: a season that seems to clear its goals by that is left as it is
 
 
 def tried_whole(

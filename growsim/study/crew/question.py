@@ -1,4 +1,6 @@
-"""The question about people, step by step: ample hands, seasons and goals, ladder, search, proof, the rest."""
+"""How many volunteers do I need, on which day, in which month? Step by step: ample hands, seasons and goals, ladder,
+search, proof, the rest.
+"""
 
 from __future__ import annotations
 
@@ -6,35 +8,33 @@ import math
 import time
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
 
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
-from growsim.run.intervals import Difference, Estimate, mean_interval, paired_differences, summarize
+from growsim.run.intervals import mean_interval, paired_differences, summarize
 from growsim.run.precision import rehearse_until_precise
 from growsim.run.prepare import Prepared, prepare_room
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import replicate
 from growsim.run.worker import Replicate
-from growsim.scenario.checks.lacking import refuse_lacking
-from growsim.scenario.load import LoadedRoom
+from growsim.scenario.load import LoadedRoom, refuse_lacking
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
+from growsim.study.crew.answer import CrewStudy, OneLess, SeasonAnswer
 from growsim.study.crew.goals import GOAL_KEYS, ON_TIME, ORDERS, Target, restated, targets_of, values_in
-from growsim.study.crew.late import LateFirst, Rung, late_first, rung_of
+from growsim.study.crew.late import Rung, late_first, rung_of
 from growsim.study.crew.need import hours_by_shift, ladder
-from growsim.study.crew.proof import End, Proof, proof_rule, prove, tried_whole
+from growsim.study.crew.proof import Proof, proof_rule, prove, tried_whole
 from growsim.study.crew.rounds import Ample, Years, above, search_together
-from growsim.study.crew.search import FEW_OPTIONS, LIKELIEST, Found, Refused, Trials, exactly, near_enough, options
+from growsim.study.crew.search import FEW_OPTIONS, LIKELIEST, Found, Trials, exactly, near_enough, options
 from growsim.study.crew.surface import Shape, Surfaces
 from growsim.study.crew.trial import Rule
-from growsim.study.progress import SharedProgress
 from growsim.study.rota import (
     Rota,
     Season,
     SignUp,
-    by_month,
     held_in,
     months_of_weeks,
     most_of_use,
@@ -43,78 +43,16 @@ from growsim.study.rota import (
     signed_up,
 )
 
-if TYPE_CHECKING:
-    import pandas as pd
-
-# --- How many volunteers do I need, on which day, in which month?
-
 ZONE, MARGIN = 0.02, 0.03  # in fractions
 FEWEST_DAYS = 28
-
-
-@dataclass(frozen=True)
-class CrewStudy:
-    """The answer and what it rests on.
-
-    outcomes: fresh years with the answer's sign-up; first_replication: the number of the first of them. today, ample:
-    the same years with today's sign-up and with ample hands. rungs: crews from the fewest to ample, smallest first.
-    years: room-years rehearsed in all. seconds is not part of what makes two studies equal.
-    """
-
-    room: LoadedRoom
-    plan: RunPlan
-    seed: int
-    wanted: dict[str, float]
-    zone: float
-    margin: float
-    at_least: int
-    seasons: tuple[SeasonAnswer, ...]
-    outcomes: tuple[Outcome, ...]
-    estimates: dict[str, Estimate]
-    today: dict[str, Estimate]
-    today_rung: Rung
-    answer_rung: Rung
-    ample: dict[str, Estimate]
-    one_less: tuple[OneLess, ...]
-    rungs: tuple[Rung, ...]
-    late_first: LateFirst
-    hours_on_paper: tuple[float, ...]
-    years: int
-    years_searched: int
-    seconds: float = field(default=0.0, compare=False)
-
-    @property
-    def scenario(self) -> Scenario:
-        """Today's room."""
-        return self.room.scenario
-
-    @property
-    def first_replication(self) -> int:
-        """Number of the first fresh year."""
-        return self.outcomes[0].replication
-
-    def people(self, shift: int) -> tuple[int, ...]:
-        """People to sign up for a shift, January to December."""
-        seasons = [each.season for each in self.seasons]
-        people = by_month(seasons, tuple(each.sign_up for each in self.seasons), shift)
-        held = self.scenario.crew.shifts[shift].is_held
-        return tuple(n if held(month) else 0 for month, n in enumerate(people))
-
-    def named_rungs(self) -> list[tuple[str, Rung]]:
-        """Every crew rehearsed the whole year round, by name: those of the ladder, today's and the answer's."""
-        last = len(self.rungs) - 1
-        names = ["ample hands" if i == last else f"crew {i + 1}" for i in range(len(self.rungs))]
-        return [*zip(names, self.rungs, strict=True), ("today", self.today_rung), ("the answer", self.answer_rung)]
-
-    def to_frame(self) -> pd.DataFrame:
-        """One row a shift and month.
-
-        Columns: shift, weekday, month, season, chance_of_coming, people_today, people_needed, people_to_add,
-        people_expected_to_come.
-        """
-        from growsim.study.crew.frames import sign_up_frame
-
-        return sign_up_frame(self)
+DOUBT = 0.05  # of the search and of the proof, each
+FIRST, STEP, LONGEST = 16, 8, 40  # years of a trial: before the first look, between looks, at most
+LOOKS = (0.0, 0.5, 1.0, 1.5, 2.0)  # crews rehearsed all year round, as shares of the guess on the ladder,
+LOOKS_BEYOND = (0.12, 0.35)  # and as shares of the way from the guess to ample hands
+SHORTER = 40  # years in which one person less is rehearsed, at most
+LESS_KEYS = ("kg_handed_out_per_week", ON_TIME, ORDERS)
+LOWEST_CHANCE = 0.05  # a month in which nobody comes needs no more than this asks for
+ALL_YEAR = (Season(tuple(range(12)), ()),)
 
 
 def crew(
@@ -221,47 +159,6 @@ def _refuse(
         raise InputError(f"at least: {at_least} is not possible; give 0 to 20 people a shift.")
     if replications < 5:
         raise InputError(f"replications: {replications} is too few to prove a crew; give 5 or more.")
-
-
-DOUBT = 0.05  # of the search and of the proof, each
-FIRST, STEP, LONGEST = 16, 8, 40  # years of a trial: before the first look, between looks, at most
-LOOKS = (0.0, 0.5, 1.0, 1.5, 2.0)  # crews rehearsed all year round, as shares of the guess on the ladder,
-LOOKS_BEYOND = (0.12, 0.35)  # and as shares of the way from the guess to ample hands
-SHORTER = 40  # years in which one person less is rehearsed, at most
-LESS_KEYS = ("kg_handed_out_per_week", ON_TIME, ORDERS)
-LOWEST_CHANCE = 0.05  # a month in which nobody comes needs no more than this asks for
-ALL_YEAR = (Season(tuple(range(12)), ()),)
-
-
-@dataclass(frozen=True)
-class SeasonAnswer:
-    """What one season needs.
-
-    sign_up: people by shift. found: by the search, before the proof. guess: on paper. chance: of coming, mean of its
-    weeks. targets: figure -> what was asked. values: figure -> (mean, low, high) over the fresh years. end: how the
-    proof ended. refused: see `crew_search.Found`. tried: sign-ups rehearsed. zone_reached: the widest zone of the
-    verdicts it rests on.
-    """
-
-    season: Season
-    sign_up: SignUp
-    found: SignUp
-    guess: SignUp
-    chance: float
-    targets: dict[str, Target]
-    values: dict[str, tuple[float, float | None, float | None]]
-    end: End
-    refused: Refused
-    tried: int
-    zone_reached: float
-
-
-@dataclass(frozen=True)
-class OneLess:
-    """One person less on a shift the whole year round, against the answer: figure -> paired difference."""
-
-    shift: str
-    differences: dict[str, Difference]
 
 
 @dataclass(frozen=True)

@@ -12,11 +12,11 @@ from dataclasses import dataclass, field
 
 from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario.plan import RunPlan
 from growsim.study.crew.goals import Target, Values, values_in
 from growsim.study.crew.search import Found, Search, Trials, Wish
-from growsim.study.progress import SharedProgress
 from growsim.study.rota import Rota, Season, signed_up
 
 

@@ -1,4 +1,7 @@
-"""The folder that `growsim keep` writes: the room, what was taken into it, and never anything of a person's over it."""
+"""Changes that are wanted, made in a room for good: the folder that `growsim keep` writes beside the old one.
+
+In it are the room and what was taken into it. Nothing of a person's is ever written over.
+"""
 
 from __future__ import annotations
 
@@ -8,15 +11,18 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from growsim import __version__
-from growsim.errors import Fault
+from growsim.errors import Fault, OutputError
 from growsim.run.prepare import prepare_room
 from growsim.scenario.change import LoadedChange
 from growsim.scenario.load import ROOM_FILE, LoadedRoom
-from growsim.scenario.reading import whole_file
+from growsim.scenario.reading import fingerprint, whole_file
 from growsim.study.keep.edits import RoomWithChange, keep_change
+from growsim.version import VERSION
 
-# --- Changes that are wanted, made in a room for good: a new room folder beside the old one, which stays as it is.
+MARK = "kept.json"
+KEPT_CHANGES = "kept-changes"
+SCHEMA_FILE = "room.schema.json"
+FILES = "files_sha256"
 
 
 @dataclass(frozen=True)
@@ -47,7 +53,7 @@ class Keeping:
         """What is told of it in the new folder: from what it was made, and the paces written down."""
         kept, before = self.kept, self.before
         return {
-            "growsim": __version__,
+            "growsim": VERSION,
             "command": "keep",
             "room": kept.room.scenario.room.name,
             "room_sha256": kept.room.sha256,
@@ -93,19 +99,12 @@ def keep(
     return found.kept
 
 
-MARK = "kept.json"
-KEPT_CHANGES = "kept-changes"
-SCHEMA_FILE = "room.schema.json"
-FILES = "files_sha256"
-
-
 def refuse_room(out: Path, room_file: Path, *, replace: bool) -> None:
     """Say so before the work starts. Raises OutputError where the folder is there already.
 
     With `replace` only a folder that `keep` wrote, and that nobody has changed or added to, gives way: a room is work,
     a report is not. The folder that holds the room itself never does.
     """
-    from growsim.errors import OutputError
     from growsim.run.writing import refuse_existing
 
     if out.exists() and room_file.resolve().is_relative_to(out.resolve()):
@@ -146,8 +145,6 @@ def write_kept(
 
 def _fingerprints(folder: Path) -> dict[str, str]:
     """SHA-256 of every file in the folder but the mark itself, by its name inside."""
-    from growsim.scenario.reading import fingerprint
-
     inside = sorted(path for path in folder.rglob("*") if path.is_file() and path != folder / MARK)
     return {path.relative_to(folder).as_posix(): fingerprint(path.read_bytes()) for path in inside}
 

@@ -1,11 +1,15 @@
-"""What stood on the shelves on a day, by the table of trays: sowings not yet harvested for the last time."""
+"""Forecasting the last weeks of a record from what came before them, and scoring the forecast.
+
+The forecast begins with what stood on the shelves that day, by the table of trays: sowings not yet harvested for the
+last time.
+"""
 
 from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,77 +25,16 @@ from growsim.scenario.placing import place
 from growsim.scenario.plan import RunPlan, ShelfLot
 from growsim.scenario.record.record import FaultRow, PlantingRow, Records
 from growsim.scenario.scenario import Scenario
-from growsim.study.learn.learned import HIGH, LOW
+from growsim.study.learn.learned import QUANTILES, ForecastCheck, Scored, Week
 from growsim.study.learn.question import Learning, learn
 
 if TYPE_CHECKING:
     from growsim.ledger.outcome import Outcome
 
-# --- Forecasting the last weeks of a record from what came before them, and scoring the forecast.
-
 Progress = Callable[[int, int], None]
 
 NAIVE_WEEKS = 4
-QUANTILES = (LOW, 0.5, HIGH)
 FEWEST_WEEKS_BEFORE = 8
-
-
-@dataclass(frozen=True)
-class Week:
-    """One week held back: what came, what was forecast (low, middle, high), what the last four weeks would say."""
-
-    begins: dt.date
-    came: float
-    forecast: tuple[float, float, float]
-    naive: tuple[float, float, float]
-
-
-@dataclass(frozen=True)
-class Scored:
-    """One series of weeks: kilograms harvested, people who came."""
-
-    key: str
-    label: str
-    unit: str
-    weeks: tuple[Week, ...]
-
-    @property
-    def inside(self) -> int:
-        """Weeks within the forecast range."""
-        return sum(week.forecast[0] <= week.came <= week.forecast[2] for week in self.weeks)
-
-    @property
-    def naive_inside(self) -> int:
-        """Weeks within the range of the last four."""
-        return sum(week.naive[0] <= week.came <= week.naive[2] for week in self.weeks)
-
-    @property
-    def loss(self) -> float:
-        """Mean pinball loss of the forecast, in the unit of the series."""
-        return float(np.mean([pinball(week.came, week.forecast) for week in self.weeks]))
-
-    @property
-    def naive_loss(self) -> float:
-        """Mean pinball loss of 'the same as the last four weeks'."""
-        return float(np.mean([pinball(week.came, week.naive) for week in self.weeks]))
-
-
-@dataclass(frozen=True)
-class ForecastCheck:
-    """How well the last weeks were forecast. known_until: the last day that was used. lots: sowings on the shelves."""
-
-    known_until: dt.date
-    series: tuple[Scored, ...]
-    seed: int
-    replications: int
-    lots: int
-
-
-def pinball(came: float, quantiles: Sequence[float]) -> float:
-    """Pinball loss of three quantiles (10, 50, 90 %), their mean: what a forecast too low or too high costs."""
-    return float(
-        np.mean([max(q * (came - x), (q - 1) * (came - x)) for q, x in zip(QUANTILES, quantiles, strict=True)])
-    )
 
 
 def forecast_last(

@@ -6,11 +6,15 @@ A figure is a *parameter* of the room, not an event: its range says how well it 
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+import numpy as np
+
 RANGE = 0.8  # of the ranges stated: eight in ten
 LOW, HIGH = (1.0 - RANGE) / 2.0, (1.0 + RANGE) / 2.0
+QUANTILES = (LOW, 0.5, HIGH)
 
 
 @dataclass(frozen=True)
@@ -107,3 +111,61 @@ class Lesson:
     drift: tuple[Drift, ...] = ()
     not_learned: tuple[tuple[str, str], ...] = ()
     notes: tuple[str, ...] = field(default=())
+
+
+@dataclass(frozen=True)
+class Week:
+    """One week held back: what came, what was forecast (low, middle, high), what the last four weeks would say."""
+
+    begins: dt.date
+    came: float
+    forecast: tuple[float, float, float]
+    naive: tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Scored:
+    """One series of weeks: kilograms harvested, people who came."""
+
+    key: str
+    label: str
+    unit: str
+    weeks: tuple[Week, ...]
+
+    @property
+    def inside(self) -> int:
+        """Weeks within the forecast range."""
+        return sum(week.forecast[0] <= week.came <= week.forecast[2] for week in self.weeks)
+
+    @property
+    def naive_inside(self) -> int:
+        """Weeks within the range of the last four."""
+        return sum(week.naive[0] <= week.came <= week.naive[2] for week in self.weeks)
+
+    @property
+    def loss(self) -> float:
+        """Mean pinball loss of the forecast, in the unit of the series."""
+        return float(np.mean([pinball(week.came, week.forecast) for week in self.weeks]))
+
+    @property
+    def naive_loss(self) -> float:
+        """Mean pinball loss of 'the same as the last four weeks'."""
+        return float(np.mean([pinball(week.came, week.naive) for week in self.weeks]))
+
+
+@dataclass(frozen=True)
+class ForecastCheck:
+    """How well the last weeks were forecast. known_until: the last day that was used. lots: sowings on the shelves."""
+
+    known_until: dt.date
+    series: tuple[Scored, ...]
+    seed: int
+    replications: int
+    lots: int
+
+
+def pinball(came: float, quantiles: Sequence[float]) -> float:
+    """Pinball loss of three quantiles (10, 50, 90 %), their mean: what a forecast too low or too high costs."""
+    return float(
+        np.mean([max(q * (came - x), (q - 1) * (came - x)) for q, x in zip(QUANTILES, quantiles, strict=True)])
+    )

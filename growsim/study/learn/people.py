@@ -1,11 +1,12 @@
-"""How likely it is, month by month, that somebody signed up comes.
+"""What the tables of attendance and work teach: how likely it is, month by month, that somebody signed up comes, and
+how long work takes.
 
-Logistic regression with what the room file says as its starting point: all months may lie higher or lower together
-(sd 0.6 in log odds), each month may differ besides (sd 0.3). So a record of half a year says something about the other
-half, and a month of its own says more. Fitted by Newton steps, uncertainty from the curvature (Laplace; Gelman et al.
-2013, *Bayesian Data Analysis*, sec. 4.1 and 16.2, from memory). Counts that scatter more than a binomial does are worth
-less: divided by Pearson's chi-square over its degrees of freedom, never below 1 (McCullagh & Nelder 1989, *Generalized
-Linear Models*, sec. 4.5, from memory).
+Attendance is logistic regression with what the room file says as its starting point: all months may lie higher or lower
+together (sd 0.6 in log odds), each month may differ besides (sd 0.3). So a record of half a year says something about
+the other half, and a month of its own says more. Fitted by Newton steps, uncertainty from the curvature (Laplace;
+Gelman et al. 2013, *Bayesian Data Analysis*, sec. 4.1 and 16.2, from memory). Counts that scatter more than a binomial
+does are worth less: divided by Pearson's chi-square over its degrees of freedom, never below 1 (McCullagh & Nelder
+1989, *Generalized Linear Models*, sec. 4.5, from memory).
 """
 
 from __future__ import annotations
@@ -26,10 +27,12 @@ from growsim.study.learn.odd import Seen, drift_of, odd_rows
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.tasks import TASKS
 
-# --- What the tables of attendance and work teach: who comes, and how long work takes.
-
 _COMING = "logistic regression about the room file's chances (Gelman et al. 2013; McCullagh & Nelder 1989)"
 _MINUTES = "normal-inverse-gamma on logarithms (Gelman et al. 2013; Murphy 2007)"
+ALL_MONTHS_SD = 0.6
+ONE_MONTH_SD = 0.3
+STEPS = 50
+PRETENDED = 4.0  # degrees of freedom by which the scatter starts at 1
 
 
 def lesson_of_attendance(attendance: Sequence[AttendanceRow], crew: Crew, said: str) -> Lesson:
@@ -175,12 +178,6 @@ def _task_change(task: Task, learned: LogMean, n: int, said: str, known: Known) 
         "source": "what is not known of the mean",
     }
     return change
-
-
-ALL_MONTHS_SD = 0.6
-ONE_MONTH_SD = 0.3
-STEPS = 50
-PRETENDED = 4.0  # degrees of freedom by which the scatter starts at 1
 
 
 @dataclass(frozen=True)

@@ -23,7 +23,7 @@ from growsim.study.learn.upkeep import lesson_of_faults
 if TYPE_CHECKING:
     import pandas as pd
 
-    from growsim.study.learn.forecast import ForecastCheck
+    from growsim.study.learn.learned import ForecastCheck
 
 ABOUT = "learned from the record"
 

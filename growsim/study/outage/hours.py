@@ -14,6 +14,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.aftermath import killed
 from growsim.run.intervals import mean_interval
 from growsim.run.prepare import Prepared
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario.calendar import Calendar
 from growsim.scenario.equipment import PlannedOutage
@@ -23,7 +24,6 @@ from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.outage.trials import ALL, KgLoss, Loss, LossByHours, Strike, Trials
 from growsim.study.pay_back import Range
-from growsim.study.progress import SharedProgress
 from growsim.vocabulary.days import WEEKDAYS
 
 FIRST_EVENT_DAY = 7

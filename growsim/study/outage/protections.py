@@ -13,15 +13,13 @@ from growsim.scenario.scenario import Scenario
 from growsim.vocabulary.days import WEEKDAYS
 from growsim.vocabulary.machines import ALARMS, MACHINES, POWER, PUMP, SPARES, MachineKind
 
-Change = Callable[[Scenario], Scenario]
-
 ALARM_MINUTES = 10.0
 BATTERY_HOURS = 8.0
 BELOW_HEAT_LIMIT_C = 2.0  # a usual thermostat: this far below what harms the tenderest crop
 ABOVE_SETPOINT_C = 3.0  # but not nearer the air wanted, or the lights would hardly burn
 LOOK_IN_HOURS = range(6, 23)
 MINUTES_PER_WEEK = 7 * 1440
-
+Change = Callable[[Scenario], Scenario]
 Priced = Mapping[str, Protection]
 
 

@@ -16,6 +16,7 @@ from growsim.errors import InputError
 from growsim.run.aftermath import live_through
 from growsim.run.intervals import Estimate, summarize
 from growsim.run.prepare import Prepared, prepare
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
@@ -26,7 +27,6 @@ from growsim.study.outage.check import by_single_outages
 from growsim.study.outage.clock import TimeLeft, times_left, wet_plug_hours
 from growsim.study.outage.trials import LossByHours, Strike, Trials, strikes_for
 from growsim.study.outage.year import OutageYear
-from growsim.study.progress import SharedProgress
 
 if TYPE_CHECKING:
     import pandas as pd

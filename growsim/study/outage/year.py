@@ -20,6 +20,7 @@ from growsim.ledger.outcome import Outage, Outcome
 from growsim.run.aftermath import killed
 from growsim.run.intervals import LEVEL, mean_interval
 from growsim.run.prepare import Prepared
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario.machines import can_fail, never_failing
 from growsim.scenario.plan import RunPlan
@@ -28,7 +29,6 @@ from growsim.study.outage.air import held_c
 from growsim.study.outage.hours import AFTERMATH_DAYS
 from growsim.study.outage.protections import Change, Protected, protections_for
 from growsim.study.pay_back import Range
-from growsim.study.progress import SharedProgress
 from growsim.units import MINUTES_PER_WEEK
 from growsim.vocabulary.machines import CAN_FAIL, MachineKind
 

@@ -12,95 +12,30 @@ import math
 import time
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from dataclasses import replace
 
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
 from growsim.run.deliveries import deliver
-from growsim.run.intervals import Estimate, summarize
+from growsim.run.intervals import summarize
 from growsim.run.prepare import Prepared, prepare_room
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
-from growsim.scenario.checks.lacking import refuse_lacking
-from growsim.scenario.load import LoadedRoom
+from growsim.scenario.load import LoadedRoom, refuse_lacking
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.shelves import Today
-from growsim.study.progress import SharedProgress
+from growsim.study.promise.answer import Promises
 from growsim.study.promise.rescue import Action, Rescue, actions_for, best_first, judge, with_actions
-from growsim.study.promised import FEWEST, CropWeek, Delivery, crop_weeks, deliveries
-from growsim.study.today import GivenUp, days_without_sowing, given_up, room_today
+from growsim.study.promised import FEWEST, Delivery, crop_weeks, deliveries
+from growsim.study.today import given_up, room_today
 from growsim.vocabulary.questions import POSSIBLE_FUTURES
-
-if TYPE_CHECKING:
-    import pandas as pd
 
 TRIED_IN = 100  # futures in which each action is tried, at most
 MOST_TOGETHER = 3
 NEXT_BEST = 4  # actions tried beside the best
 FEWEST_WEEKS, MOST_WEEKS = 4, 16
 LONGEST_WEEKS = 104
-
-
-@dataclass(frozen=True)
-class Promises:
-    """What can be promised, week by week, and what it rests on.
-
-    room: as its file has it. scenario: with today as day 0. crops: everything and each crop, week by week. deliveries:
-    of the standing orders, in order of date. rescues: single actions, the best first. together: the best ones done at
-    once, adding one at a time; () where one is enough or none helps. given_up: what of the count was past its last day
-    already. seconds is not part of what makes two promises
-    equal.
-    """
-
-    room: LoadedRoom
-    scenario: Scenario
-    today: Today
-    plan: RunPlan
-    seed: int
-    outcomes: tuple[Outcome, ...]
-    estimates: dict[str, Estimate]
-    crops: tuple[CropWeek, ...]
-    deliveries: tuple[Delivery, ...]
-    rescues: tuple[Rescue, ...] = ()
-    together: tuple[Rescue, ...] = ()
-    given_up: tuple[GivenUp, ...] = ()
-    seconds: float = field(default=0.0, compare=False)
-
-    @property
-    def date(self) -> dt.date:
-        """Today."""
-        return self.scenario.room.start_date
-
-    @property
-    def weeks(self) -> int:
-        """Weeks promised for."""
-        return self.plan.days // 7
-
-    @property
-    def days_without_sowing(self) -> int:
-        """Days since the newest sowing in the count, where that doubts that it is of today; else 0."""
-        return days_without_sowing(self.today, self.room.scenario, self.date)
-
-    @property
-    def at_risk(self) -> tuple[Delivery, ...]:
-        """Deliveries met in full in fewer than 90 of 100 futures, the soonest first."""
-        return tuple(each for each in self.deliveries if each.is_at_risk)
-
-    @property
-    def helpful(self) -> tuple[Rescue, ...]:
-        """Single actions that help for certain, the best first."""
-        return tuple(rescue for rescue in self.rescues if rescue.helps)
-
-    def to_frame(self) -> pd.DataFrame:
-        """One row a week and crop ("" for everything together), and one a delivery.
-
-        Columns: week, week_from, date, crop, partner, safe_kg, likely_kg, possible_kg, spare_safe_kg, ordered_kg,
-        chance_met, chance_low, chance_high, short_kg, at_risk. partner is "" for what there is of the crop.
-        """
-        from growsim.study.promise.frames import promise_frame
-
-        return promise_frame(self)
 
 
 def promise(

@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 
 from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared, prepare
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario import on_paper
 from growsim.scenario.orders import StandingOrder
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.alternatives import keep_pace
-from growsim.study.progress import SharedProgress
 from growsim.study.relief import LIMITS, Limit, without_limit
 from growsim.study.sow.arithmetic import by_arithmetic, cells_a_week, shared_out, sowing_days
 from growsim.study.sow.paper import OnPaper, first_plan

@@ -13,51 +13,27 @@ import math
 import time
 from collections.abc import Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any
+from dataclasses import replace
 
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
 from growsim.run.deliveries import deliver
 from growsim.run.harvest_days import watch_lots
-from growsim.run.intervals import Difference, Estimate, paired_differences, summarize
+from growsim.run.intervals import paired_differences, summarize
 from growsim.run.prepare import Prepared, prepare_room
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.load import LoadedRoom
-from growsim.scenario.orders import StandingOrder
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
-from growsim.study.progress import SharedProgress
 from growsim.study.rota import months_of_weeks
+from growsim.study.sow.answer import SowingPlan
 from growsim.study.sow.arithmetic import sowing_days
-from growsim.study.sow.asking import Asking, Lifted, Proven, years_to_choose
+from growsim.study.sow.asking import Asking, years_to_choose
 from growsim.study.sow.paper import first_plan
-from growsim.study.sow.plan import Cells, Frame, frame_for
-from growsim.study.sow.score import Kept, Score, kept_orders, score_of
+from growsim.study.sow.plan import frame_for
+from growsim.study.sow.score import Kept, kept_orders, score_of
 from growsim.study.sow.timing import Fed, Line, fed_orders, lines_for, measured
-
-if TYPE_CHECKING:
-    import pandas as pd
-
-    from growsim.scenario.demand import Sowing
-
-# --- A sowing plan as the tables of a CHANGE file: the room file's own lines go, those of the plan come.
-
-
-def change_tables(plan: SowingPlan) -> dict[str, Any]:
-    """`sowing` of the CHANGE file; without anything to sow and without lines to take away, nothing."""
-    gone = [{"name": line.name, "remove": True} for line in plan.room.scenario.sowing]
-    lines = [*gone, *(_line(line) for line in plan.scenario.sowing)]
-    return {"sowing": lines} if lines else {}
-
-
-def _line(line: Sowing) -> dict[str, Any]:
-    table: dict[str, Any] = {"name": line.name, "crop": line.crop, "cells": line.cells, "weekday": line.weekday}
-    for key, date in (("from_date", line.from_date), ("until_date", line.until_date)):
-        if date is not None:
-            table[key] = date
-    return table
-
 
 CERTAINTY = 0.9
 TRIAL_YEARS = 8
@@ -67,84 +43,6 @@ PLANS_TRIED, PLANS_TRIED_A_LINE = 20, 7  # about, both searches together; see ye
 HEADLINES = ("orders_filled_fraction", "weeks_all_orders_met_fraction", "kg_to_partners_per_week", "seeds_sown")
 
 
-@dataclass(frozen=True)
-class SowingPlan:
-    """The plan and what it rests on.
-
-    frame, cells: the plan. paper: the first plan; tried: plans rehearsed in up to `trial_years` years. outcomes, score,
-    and kept: of the plan in fresh years; the same of the room file's own plan (today), and of the one by arithmetic, in
-    the same years. differences: plan less today. impossible: orders that nothing harvested can ever reach in time.
-    lifted: () where the certainty is met. seconds is not part of what makes two plans equal.
-    """
-
-    room: LoadedRoom
-    run: RunPlan
-    seed: int
-    certainty: float
-    frame: Frame
-    cells: Cells
-    paper: Cells
-    tried: int
-    trial_years: int
-    outcomes: tuple[Outcome, ...]
-    today_outcomes: tuple[Outcome, ...]
-    estimates: dict[str, Estimate]
-    today: dict[str, Estimate]
-    differences: dict[str, Difference]
-    score: Score
-    today_score: Score
-    kept: tuple[Kept, ...]
-    today_kept: tuple[Kept, ...]
-    arithmetic: Proven
-    arithmetic_kept: tuple[Kept, ...]
-    impossible: tuple[StandingOrder, ...]
-    lifted: tuple[Lifted, ...]
-    seconds: float = field(default=0.0, compare=False)
-
-    @property
-    def scenario(self) -> Scenario:
-        """The room with this plan."""
-        return self.frame.planned(self.cells)
-
-    @property
-    def is_todays(self) -> bool:
-        """Whether it sows what the room file's plan sows."""
-        return _sown(self.scenario) == _sown(self.room.scenario)
-
-    @property
-    def has_other_today(self) -> bool:
-        """Whether the room file has a plan of its own and it is another."""
-        return bool(self.room.scenario.sowing) and not self.is_todays
-
-    @property
-    def is_by_arithmetic(self) -> bool:
-        """Whether it is the plan by arithmetic."""
-        by_arithmetic = self.arithmetic.frame.planned(self.arithmetic.cells)
-        return _sown(self.scenario) == _sown(by_arithmetic)
-
-    @property
-    def is_met(self) -> bool:
-        """Whether every standing order is met in full with the certainty asked for, on average over the fresh years."""
-        return self.score.is_met and not self.impossible
-
-    @property
-    def short(self) -> tuple[Kept, ...]:
-        """Orders that lack the certainty, the least certain first."""
-        return tuple(sorted((k for k in self.kept if k.share < self.certainty - 1e-9), key=lambda k: k.share))
-
-    def to_frame(self) -> pd.DataFrame:
-        """One row a sowing day and crop of the counted time: week, week_from, date, weekday, crop, cells, sheets."""
-        from growsim.study.sow.frames import weekly_frame
-
-        return weekly_frame(self)
-
-
-def _sown(scenario: Scenario) -> list[dict[str, object]]:
-    """What is sown, by whatever name."""
-    lines = [line.model_dump(exclude={"name", "source"}) for line in scenario.sowing]
-    return sorted(lines, key=repr)
-
-
 def sow(
     room: LoadedRoom,
     *,
@@ -152,18 +50,20 @@ def sow(
     seed: int,
     certainty: float = CERTAINTY,
     replications: int | None = None,
-    trial_years: int = TRIAL_YEARS,
+    trial_years: int | None = None,
     workers: int = 1,
     progress: Progress | None = None,
     executor: Executor | None = None,
 ) -> SowingPlan:
     """Find the plan of least seed that meets every standing order with the certainty asked for, or the best there is.
 
-    replications: fresh years for the proof, the room file's number where None. trial_years: in which plans are tried.
+    replications: fresh years for the proof, the room file's number where None. trial_years: in which plans are tried,
+    TRIAL_YEARS where None.
     Raises RoomFileError, InputError for what cannot be rehearsed, Interrupted on Ctrl-C.
     """
     began = time.perf_counter()
     fresh = replications or room.scenario.rehearsal.replications
+    trial_years = TRIAL_YEARS if trial_years is None else trial_years
     _refuse(room.scenario, run, certainty, fresh, trial_years)
     prepared = prepare_room(room)
     at_the_end = years_to_choose(room.scenario, trial_years) + 3 * fresh

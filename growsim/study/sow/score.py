@@ -1,4 +1,7 @@
-"""How well each standing order is kept by a plan, over fresh years."""
+"""How good a sowing plan is, and how well it keeps each standing order, over fresh years.
+
+First counts the share of order-weeks met in full; then kilograms; then the least seed.
+"""
 
 from __future__ import annotations
 
@@ -12,7 +15,7 @@ from growsim.scenario.orders import StandingOrder, standing_orders
 from growsim.scenario.scenario import Scenario
 from growsim.study.promised import ENOUGH_KG
 
-# --- How good a sowing plan is. First: the share of order-weeks met in full; then kilograms; then the least seed.
+FEWEST_OF_A_MONTH = 3  # order-weeks in a month and year on average, below which the month is not judged alone
 
 
 @dataclass(frozen=True)
@@ -91,9 +94,6 @@ def _met(outcome: Outcome, number: int) -> list[bool]:
     """Whether a standing order is met in full, for each week of a year in which it falls due."""
     asked, given = outcome.weeks[f"order_asked:{number}"], outcome.weeks[f"order_given:{number}"]
     return [kg >= wanted - ENOUGH_KG for wanted, kg in zip(asked, given, strict=True) if wanted > 0]
-
-
-FEWEST_OF_A_MONTH = 3  # order-weeks in a month and year on average, below which the month is not judged alone
 
 
 @dataclass(frozen=True)

@@ -75,10 +75,6 @@ class Line:
         """Mean days from sowing to the first harvest."""
         return math.fsum(each.chance * each.days for each in self.cut)
 
-    def feeding(self, order: StandingOrder) -> Feeds | None:
-        """How it feeds that order; None where it cannot."""
-        return next((each for each in self.feeds if each.order == order), None)
-
 
 def fed_orders(scenario: Scenario) -> tuple[Fed, ...]:
     """Every standing order with the harvest days that can feed it; none where nothing harvested is ever there

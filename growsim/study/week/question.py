@@ -1,7 +1,8 @@
 """What does the team do this week? The plan on paper, shift by shift, and how far luck moves it.
 
 The tasks, their order and their counts come from living through the week once with luck switched off: the expected
-number of people, at a practiced pace. How much work and how many kilograms the week may bring comes from rehearsals.
+number of people, at a practiced pace. How much work and how many kilograms the week may bring, and which orders are at
+risk of falling short, comes from rehearsals. What must be in the cupboard for the weeks to come is reckoned on paper.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from growsim.run.intervals import mean_interval, quantiles
 from growsim.run.prepare import prepare
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import trace_on_paper
-from growsim.scenario.checks.lacking import refuse_lacking
+from growsim.scenario.load import refuse_lacking
 from growsim.scenario.orders import standing_orders
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
@@ -36,90 +37,9 @@ if TYPE_CHECKING:
     from growsim.ledger.book import Book
     from growsim.scenario.load import LoadedRoom
     from growsim.scenario.people import Shift
-    from growsim.scenario.scenario import Scenario
     from growsim.scenario.shelves import Today
 
-# --- What must be in the cupboard: seed, plugs, nutrient, water and packing for the weeks to come, on paper.
-
-
-@dataclass(frozen=True)
-class Supply:
-    """So much of a thing. price: what that costs by the room's prices."""
-
-    name: str
-    amount: float
-    unit: str
-    price: float
-
-
-def supplies_of(book: Book, scenario: Scenario, begin: int, end: int) -> tuple[Supply, ...]:
-    """Supplies used in [begin, end) minutes of the log book. Whole seeds, plugs and liters."""
-    prices, crops = scenario.prices, {crop.name: crop for crop in scenario.crops}
-    seeds: dict[str, int] = {}
-    plugs = 0
-    for sown in book.of(Sown):
-        if begin <= sown.minute < end:
-            seeds[sown.crop] = seeds.get(sown.crop, 0) + sown.seeds
-            plugs += sown.cells
-    liters = sum(topped.added_ml for topped in book.of(ToppedUp) if begin <= topped.minute < end) / 1000.0
-    packed = sum(packed.grams for packed in book.of(Packed) if begin <= packed.minute < end) / 1000.0
-    nutrient_kg = liters * prices.nutrient_g_per_l / 1000.0
-    found = [
-        Supply(f"seed of {crop}", count, "seeds", count / 1000.0 * crops[crop].seed_price_per_1000)
-        for crop, count in sorted(seeds.items())
-    ]
-    return (
-        *found,
-        Supply("starter plugs", plugs, "plugs", plugs * prices.plug_each),
-        Supply("dry nutrient", nutrient_kg, "kg", nutrient_kg * prices.nutrient_per_kg),
-        Supply("water for the reservoirs", math.ceil(liters), "L", liters / 1000.0 * prices.water_per_m3),
-        Supply("packing, for greens of", packed, "kg", packed * prices.packing_per_kg),
-    )
-
-
-# --- Which orders of a week are at risk of falling short, how often, and by how much.
-
 WEEK_DAYS = 7
-
-
-@dataclass(frozen=True)
-class Shortfall:
-    """An order at one pick-up that is met in full in fewer than 90 of 100 rehearsals.
-
-    ordered: kg. short: kg missing on average in those rehearsals that miss any. times: how many do, of n.
-    """
-
-    date: dt.date
-    partner: str
-    crop: str
-    ordered: float
-    short: float
-    times: int
-    n: int
-
-    @property
-    def is_likely(self) -> bool:
-        """Whether it is short more often than not."""
-        return 2 * self.times > self.n
-
-
-def shortfalls(outcomes: Sequence[Outcome], scenario: Scenario, days: int) -> tuple[Shortfall, ...]:
-    """Orders at risk in the last seven of `days` rehearsed days, by date; what is missing most first within a day.
-
-    outcomes: of `run.deliveries.deliver_by_day`. The same 90 of 100 as for a promise.
-    """
-    found = []
-    for number, order in enumerate(standing_orders(scenario)):
-        for ahead, ordered in enumerate(outcomes[0].weeks[f"asked_by_day:{number}"]):
-            missing = [ordered - outcome.weeks[f"given_by_day:{number}"][ahead] for outcome in outcomes]
-            short = [kg for kg in missing if kg > ENOUGH_KG]
-            if (len(missing) - len(short)) / len(missing) < SAFE:
-                date = scenario.room.start_date + dt.timedelta(days=days - WEEK_DAYS + ahead)
-                mean = sum(short) / len(short)
-                found.append(Shortfall(date, order.partner, order.crop, ordered, mean, len(short), len(missing)))
-    return tuple(sorted(found, key=lambda each: (each.date, -each.short)))
-
-
 SUPPLY_WEEKS = 4
 
 
@@ -318,3 +238,76 @@ def _spreads(weeks: list[dict[str, float]]) -> dict[str, Spread]:
             p10, p50, p90 = quantiles(values, (0.1, 0.5, 0.9))
             spreads[name] = Spread(mean, low, high, p10, p50, p90, len(values))
     return spreads
+
+
+@dataclass(frozen=True)
+class Shortfall:
+    """An order at one pick-up that is met in full in fewer than 90 of 100 rehearsals.
+
+    ordered: kg. short: kg missing on average in those rehearsals that miss any. times: how many do, of n.
+    """
+
+    date: dt.date
+    partner: str
+    crop: str
+    ordered: float
+    short: float
+    times: int
+    n: int
+
+    @property
+    def is_likely(self) -> bool:
+        """Whether it is short more often than not."""
+        return 2 * self.times > self.n
+
+
+def shortfalls(outcomes: Sequence[Outcome], scenario: Scenario, days: int) -> tuple[Shortfall, ...]:
+    """Orders at risk in the last seven of `days` rehearsed days, by date; what is missing most first within a day.
+
+    outcomes: of `run.deliveries.deliver_by_day`. The same 90 of 100 as for a promise.
+    """
+    found = []
+    for number, order in enumerate(standing_orders(scenario)):
+        for ahead, ordered in enumerate(outcomes[0].weeks[f"asked_by_day:{number}"]):
+            missing = [ordered - outcome.weeks[f"given_by_day:{number}"][ahead] for outcome in outcomes]
+            short = [kg for kg in missing if kg > ENOUGH_KG]
+            if (len(missing) - len(short)) / len(missing) < SAFE:
+                date = scenario.room.start_date + dt.timedelta(days=days - WEEK_DAYS + ahead)
+                mean = sum(short) / len(short)
+                found.append(Shortfall(date, order.partner, order.crop, ordered, mean, len(short), len(missing)))
+    return tuple(sorted(found, key=lambda each: (each.date, -each.short)))
+
+
+@dataclass(frozen=True)
+class Supply:
+    """So much of a thing. price: what that costs by the room's prices."""
+
+    name: str
+    amount: float
+    unit: str
+    price: float
+
+
+def supplies_of(book: Book, scenario: Scenario, begin: int, end: int) -> tuple[Supply, ...]:
+    """Supplies used in [begin, end) minutes of the log book. Whole seeds, plugs and liters."""
+    prices, crops = scenario.prices, {crop.name: crop for crop in scenario.crops}
+    seeds: dict[str, int] = {}
+    plugs = 0
+    for sown in book.of(Sown):
+        if begin <= sown.minute < end:
+            seeds[sown.crop] = seeds.get(sown.crop, 0) + sown.seeds
+            plugs += sown.cells
+    liters = sum(topped.added_ml for topped in book.of(ToppedUp) if begin <= topped.minute < end) / 1000.0
+    packed = sum(packed.grams for packed in book.of(Packed) if begin <= packed.minute < end) / 1000.0
+    nutrient_kg = liters * prices.nutrient_g_per_l / 1000.0
+    found = [
+        Supply(f"seed of {crop}", count, "seeds", count / 1000.0 * crops[crop].seed_price_per_1000)
+        for crop, count in sorted(seeds.items())
+    ]
+    return (
+        *found,
+        Supply("starter plugs", plugs, "plugs", plugs * prices.plug_each),
+        Supply("dry nutrient", nutrient_kg, "kg", nutrient_kg * prices.nutrient_per_kg),
+        Supply("water for the reservoirs", math.ceil(liters), "L", liters / 1000.0 * prices.water_per_m3),
+        Supply("packing, for greens of", packed, "kg", packed * prices.packing_per_kg),
+    )

@@ -17,12 +17,10 @@ from growsim.run.writing import write_bytes
 from growsim.vocabulary.questions import BY_NAME, Question
 from growsim.web.answers import files as handing
 from growsim.web.answers.pictures import Picture, pictures_of
-from growsim.web.answers.room import asked_room
-from growsim.web.answers.summary import Summary, summary_of
+from growsim.web.answers.summary import Summary, asked_room, summary_of
 from growsim.web.ask.routes import keeper_of
 from growsim.web.folder import NotHereError, RoomFolder, file_inside
-from growsim.web.navigation import address
-from growsim.web.pages import room_of, shown
+from growsim.web.pages import address, room_of, shown
 from growsim.web.runs import record
 from growsim.web.runs.record import Run
 from growsim.web.runs.routes import seen

@@ -1,16 +1,19 @@
-"""What an answer says, read from its summary.json: the sentences, then the figures with their ranges."""
+"""What an answer says, read from its summary.json: sentences, then figures with their ranges; and of what room."""
 
 from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from growsim.errors import InputError
 from growsim.ledger.catalogue import CATALOGUE
+from growsim.report.cautions import ALWAYS, all_for, beside_machines
 from growsim.report.words import number
+from growsim.scenario.load import ROOM_FILE, load_scenario
 from growsim.units import OTHER_UNITS
-from growsim.web.answers.room import asked_room
 from growsim.web.folder import NotHereError
 from growsim.web.forms.other_units import named
 from growsim.web.runs import record
@@ -124,3 +127,36 @@ def _facts(raw: dict[str, Any]) -> list[tuple[str, str]]:
     if "seed" in raw:
         facts.append(("seed of all luck", str(raw["seed"])))
     return facts
+
+
+@dataclass(frozen=True)
+class AskedRoom:
+    """Its crops in the order of the room file, its currency, and the cautions that concern its machines, and all."""
+
+    crops: tuple[str, ...] = ()
+    currency: str = "money"
+    machine_cautions: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+def room_file_of(run_folder: Path) -> Path:
+    """The copy of the room file a question was asked with. Raises NotHereError where it has gone."""
+    found = sorted((run_folder / record.ASKED).glob(f"*/{ROOM_FILE}"))
+    if not found or found[0].is_symlink() or found[0].parent.is_symlink():
+        raise NotHereError("The room this was asked of cannot be found any more.")
+    return found[0]
+
+
+def asked_room(run_folder: Path) -> AskedRoom:
+    """The room a question was asked of; an empty one where it cannot be read any more."""
+    try:
+        return _read(room_file_of(run_folder))
+    except InputError:
+        return AskedRoom()
+
+
+@lru_cache(maxsize=64)
+def _read(file: Path) -> AskedRoom:
+    scenario = load_scenario(file).scenario
+    crops = tuple(crop.name for crop in scenario.crops)
+    return AskedRoom(crops, scenario.prices.currency, (ALWAYS, *beside_machines(scenario)), all_for(scenario))

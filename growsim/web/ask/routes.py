@@ -24,8 +24,7 @@ from growsim.web.ask.files import Files, Upload
 from growsim.web.ask.listed import change_title, loaded, said_here
 from growsim.web.ask.questions import ON_ASK_PAGE, Form, form_of
 from growsim.web.folder import NotHereError, RoomFolder
-from growsim.web.navigation import address
-from growsim.web.pages import folder_of, room_of, shown
+from growsim.web.pages import address, folder_of, room_of, shown
 from growsim.web.runs.keeper import Keeper
 from growsim.web.runs.record import load, runs_of
 

@@ -15,9 +15,8 @@ from growsim.web.changes.routes import change_file
 from growsim.web.checking import Checked, checked_room
 from growsim.web.folder import RoomFolder
 from growsim.web.forms.page import CHANGED, after_edits
-from growsim.web.navigation import address
-from growsim.web.pages import room_of, shown
-from growsim.web.posted import sent_form, text_of
+from growsim.web.guard import sent_form, text_of
+from growsim.web.pages import address, room_of, shown
 from growsim.web.saving import save
 
 

@@ -12,8 +12,7 @@ from growsim.scenario.anatomy import anatomy_of, field_at
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.toml.edit import Add, Edit, Give, Remove
 from growsim.web.forms.boxes import LEFT_OUT, boxes_of, value_of
-from growsim.web.forms.entries import table_at, value_at
-from growsim.web.forms.examples import free_name
+from growsim.web.forms.entries import free_name, table_at, value_at
 from growsim.web.forms.field import Field
 from growsim.web.forms.page import titles_of
 from growsim.web.forms.submitted import FormPath, Sent

@@ -18,17 +18,15 @@ from growsim.errors import Fault, InputError, RoomFileError
 from growsim.run.prepare import prepare_room
 from growsim.run.writing import write_bytes
 from growsim.scenario import reading
-from growsim.scenario.change import LoadedChange, change_from, changed_room
-from growsim.scenario.change_file import change_text
+from growsim.scenario.change import LoadedChange, change_from, change_text, changed_room
 from growsim.scenario.load import LoadedRoom
 from growsim.web.ask.listed import change_files
 from growsim.web.changes.kinds import KINDS
 from growsim.web.checking import Checked, checked, checked_room, label_of
 from growsim.web.folder import NotHereError, RoomFolder, file_inside, plain_name
 from growsim.web.forms.other_units import number_in
-from growsim.web.navigation import address
-from growsim.web.pages import room_of, shown
-from growsim.web.posted import sent_form, uploads_of
+from growsim.web.guard import sent_form, uploads_of
+from growsim.web.pages import address, room_of, shown
 
 
 def all_changes(request: Request) -> Response:

@@ -18,9 +18,8 @@ from growsim.web.checking import Checked
 from growsim.web.folder import NotHereError, RoomFolder
 from growsim.web.forms.page import CAUTIONS
 from growsim.web.forms.submitted import Sent
-from growsim.web.navigation import address
-from growsim.web.pages import room_of, shown
-from growsim.web.posted import sent_form
+from growsim.web.guard import sent_form
+from growsim.web.pages import address, room_of, shown
 
 
 def show_kind(request: Request) -> Response:

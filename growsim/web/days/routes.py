@@ -13,16 +13,14 @@ from starlette.routing import BaseRoute, Route
 
 from growsim.report.rehearse.day_by_day import read_day, read_room
 from growsim.vocabulary.questions import BY_NAME
-from growsim.web.answers.room import asked_room, room_file_of
 from growsim.web.answers.routes import days_of
-from growsim.web.answers.summary import summary_of
+from growsim.web.answers.summary import asked_room, room_file_of, summary_of
 from growsim.web.ask.checks import reader
 from growsim.web.ask.routes import filled_in, keeper_of
 from growsim.web.days.drawing import STATES, codes_of, color_of, racks_of
 from growsim.web.days.words import day_in_words
 from growsim.web.folder import NotHereError, RoomFolder
-from growsim.web.navigation import address
-from growsim.web.pages import folder_of, room_of, shown
+from growsim.web.pages import address, folder_of, room_of, shown
 from growsim.web.runs import record
 from growsim.web.runs.record import Run
 

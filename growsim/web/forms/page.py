@@ -15,15 +15,13 @@ from growsim.vocabulary.days import SHORT_MONTHS
 from growsim.web.checking import Checked, checked, label_of
 from growsim.web.folder import RoomFolder
 from growsim.web.forms.boxes import FAMILY_WORDS
-from growsim.web.forms.entries import Spot, fault_address, spot_at, table_at, value_at
-from growsim.web.forms.examples import like_entry, starter_entry
+from growsim.web.forms.entries import Spot, fault_address, like_entry, spot_at, starter_entry, table_at, value_at
 from growsim.web.forms.other_units import may_be_typed
 from growsim.web.forms.renaming import with_namesakes
 from growsim.web.forms.submitted import Sent, edits_of, table_of
 from growsim.web.forms.tree import Block, Builder, flat
 from growsim.web.forms.words import noun_of
-from growsim.web.navigation import address
-from growsim.web.pages import shown
+from growsim.web.pages import address, shown
 from growsim.web.rooms.plan import Plan, plan_of
 
 WITH_A_PLAN = ("racks", "trays")

@@ -34,9 +34,8 @@ from growsim.web.forms.page import (
 )
 from growsim.web.forms.submitted import Sent
 from growsim.web.forms.words import noun_of
-from growsim.web.navigation import address
-from growsim.web.pages import room_of, shown
-from growsim.web.posted import sent_form
+from growsim.web.guard import sent_form
+from growsim.web.pages import address, room_of, shown
 from growsim.web.saving import StaleError, save, seen_by
 
 LONGEST_AMOUNT = 300  # characters of a box that the page's script asks about

@@ -28,8 +28,7 @@ from growsim.web.ask.listed import RECORDS, loaded, record_tables, said_here
 from growsim.web.ask.questions import DATES_ARE, Field, Form
 from growsim.web.ask.routes import Filled, filled_in, keeper_of
 from growsim.web.folder import NotHereError, RoomFolder, file_inside, is_plain_name
-from growsim.web.navigation import address
-from growsim.web.pages import folder_of, room_of, shown
+from growsim.web.pages import address, folder_of, room_of, shown
 from growsim.web.records.preview import TablePreview, preview_of
 
 MOST_FILES = 40

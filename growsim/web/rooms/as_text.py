@@ -11,9 +11,8 @@ from growsim.errors import InputError
 from growsim.scenario import reading
 from growsim.web.checking import checked, checked_room, label_of
 from growsim.web.folder import RoomFolder
-from growsim.web.navigation import address
-from growsim.web.pages import room_of, shown
-from growsim.web.posted import sent_form, text_of
+from growsim.web.guard import sent_form, text_of
+from growsim.web.pages import address, room_of, shown
 from growsim.web.saving import StaleError, save
 
 

@@ -13,9 +13,8 @@ from growsim.errors import InputError
 from growsim.web.ask.routes import keeper_of
 from growsim.web.folder import RoomFolder
 from growsim.web.forms.page import CHANGED
-from growsim.web.navigation import address
-from growsim.web.pages import folder_of, room_of, shown
-from growsim.web.posted import sent_form, text_of
+from growsim.web.guard import sent_form, text_of
+from growsim.web.pages import address, folder_of, room_of, shown
 from growsim.web.rooms.removed import place_for, put_aside, what_goes, why_it_stays
 from growsim.web.saving import StaleError, taken_away
 

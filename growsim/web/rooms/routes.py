@@ -20,12 +20,10 @@ from growsim.scenario.schema import json_schema
 from growsim.scenario.toml.edit import Give, edited
 from growsim.web.checking import Checked, checked, checked_room
 from growsim.web.folder import ROOM_FILE, Folder, RoomFolder, plain_name
-from growsim.web.forms.entries import fault_address, table_at
-from growsim.web.forms.examples import starter_text
+from growsim.web.forms.entries import fault_address, starter_text, table_at
 from growsim.web.forms.page import titles_of
-from growsim.web.navigation import address
-from growsim.web.pages import folder_of, room_of, shown
-from growsim.web.posted import sent_form, text_of, uploads_of
+from growsim.web.guard import sent_form, text_of, uploads_of
+from growsim.web.pages import address, folder_of, room_of, shown
 from growsim.web.rooms.plan import plan_of
 from growsim.web.rooms.removed import aside_of, found_aside
 from growsim.web.saving import create

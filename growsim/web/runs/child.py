@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import growsim
-from growsim.run.attended import ATTENDED
+from growsim.run.progress import ATTENDED
 
 PATIENCE_SECONDS = 5.0  # between asking a run to stop and making it
 MOST_SAID_BYTES = 20_000

@@ -1,7 +1,8 @@
 """The keeper of the queue: one question at a time is worked on, the others wait their turn.
 
 The disk is the truth: every change of a run is written there before anybody is told. An answer is moved into place
-whole, after its command has ended well; a run that was at work when the page ended is told as interrupted.
+whole, after its command has ended well; a run that was at work when the page ended is told as interrupted. One page at
+a time works on the questions of a folder; a second one there can look, and is told where to ask.
 """
 
 from __future__ import annotations
@@ -16,16 +17,17 @@ from pathlib import Path
 from typing import IO, TypeVar
 
 from growsim.errors import InputError
-from growsim.run.attended import Stand, read_progress
+from growsim.run.progress import Stand, read_progress
 from growsim.web.folder import Folder, RoomFolder
 from growsim.web.rooms.removed import still_there
 from growsim.web.runs import record
 from growsim.web.runs.child import Child
 from growsim.web.runs.record import Run
 
-# --- One page at a time works on the questions of a folder; a second one there can look, and is told where to ask.
-
 NAME = ".growsim-page"
+LOOK_SECONDS = 0.2
+Done = TypeVar("Done")
+BeginChild = Callable[[Sequence[str], Path, Path, Path], Child]
 
 
 class FolderLock:
@@ -69,11 +71,6 @@ class FolderLock:
         """Raises InputError where another page has the folder."""
         if self._file is None:
             raise InputError(self._why_not or "This page is not at work yet.")
-
-
-LOOK_SECONDS = 0.2
-Done = TypeVar("Done")
-BeginChild = Callable[[Sequence[str], Path, Path, Path], Child]
 
 
 @dataclass(frozen=True)
@@ -230,11 +227,6 @@ class Keeper:
         done, passed = stand.done - done_then, time.monotonic() - began
         left = passed / done * (stand.total - stand.done) if done > 0 and passed > 1 else None
         return Progress(f"{stand.what}: {stand.done:,} of {stand.total:,} {stand.unit}", fraction, left)
-
-    def is_idle(self) -> bool:
-        """Whether nothing is at work and nothing waits."""
-        with self._change:
-            return self._at_work is None and not self._waiting
 
     # --- working -----------------------------------------------------------------------------------------------
 

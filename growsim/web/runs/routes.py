@@ -16,8 +16,7 @@ from starlette.routing import BaseRoute, Route
 
 from growsim.web.ask.routes import keeper_of
 from growsim.web.folder import RoomFolder
-from growsim.web.navigation import address
-from growsim.web.pages import room_of, shown
+from growsim.web.pages import address, room_of, shown
 from growsim.web.runs import record
 from growsim.web.runs.child import Child
 from growsim.web.runs.keeper import Keeper

@@ -1,20 +1,24 @@
-"""`growsim page [ROOM]`."""
+"""`growsim page [ROOM]`: the same tool with forms and buttons, on a port of this computer, in a browser."""
 
 from __future__ import annotations
 
 import argparse
+import contextlib
+import socket
+import threading
+import webbrowser
 from importlib.util import find_spec
 from pathlib import Path
 
 from growsim.cli.options import whole_number
+from growsim.errors import InputError
 
+ADDRESS = "127.0.0.1"
 NEEDS = {"starlette": "starlette", "uvicorn": "uvicorn", "python_multipart": "python-multipart"}
 
 
 def run(chosen: argparse.Namespace) -> int:
     """Serve the page until Ctrl-C."""
-    from growsim.errors import InputError
-
     missing = [name for module, name in NEEDS.items() if find_spec(module) is None]
     if missing:
         raise InputError(
@@ -22,16 +26,12 @@ def run(chosen: argparse.Namespace) -> int:
             "growsim's own folder, run `.venv/bin/pip install -e '.[page]'`."
         )
     folder, start = _where(chosen.room, chosen.folder)
-    from growsim.web.server import listen, serve
-
     serve(folder, listen(chosen.port), start=start, browser=not chosen.no_browser)
     return 0
 
 
 def _where(room: Path | None, folder: Path | None) -> tuple[Path, str]:
     """The folder whose rooms are shown, and the page to begin with."""
-    from growsim.errors import InputError
-
     if room is None:
         chosen = folder if folder is not None else Path()
         if not chosen.is_dir():
@@ -51,6 +51,52 @@ def _where(room: Path | None, folder: Path | None) -> tuple[Path, str]:
         raise InputError(f"--folder: {room} does not lie in {folder}; leave --folder out, or name a room in it.")
     found = Folder(around).room(home.name)
     return around, f"/rooms/{quote(found.name, safe='')}"
+
+
+def listen(port: int | None, first: int = 8600, tries: int = 20) -> socket.socket:
+    """A socket on the loopback address: on `port`, or, where that is None, on the first free one from `first` on.
+
+    Raises InputError where there is none.
+    """
+    for wanted in range(first, first + tries) if port is None else (port,):
+        listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)  # so asyncio sends at once
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            listening.bind((ADDRESS, wanted))
+        except OSError:
+            listening.close()
+            continue
+        listening.listen(128)
+        return listening
+    where = f"port {port} is" if port is not None else f"ports {first} to {first + tries - 1} are all"
+    raise InputError(f"--port: {where} taken by another program; give another number, e.g. --port 8700.")
+
+
+def serve(folder: Path, listening: socket.socket, *, start: str = "/", browser: bool = True) -> None:
+    """Serve the rooms of a folder until Ctrl-C."""
+    import uvicorn
+
+    from growsim.web.app import make_app
+
+    port = listening.getsockname()[1]
+    address = f"http://{ADDRESS}:{port}{start}"
+    settings = uvicorn.Config(
+        make_app(folder, port=port),
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        ws="none",
+        http="h11",
+        loop="asyncio",
+        timeout_graceful_shutdown=2,
+        lifespan="on",
+    )
+    print(f"The page is at {address}\nClose it with Ctrl-C; what is saved stays.", flush=True)
+    if browser:
+        threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
+    with contextlib.suppress(KeyboardInterrupt):  # Ctrl-C is how it is meant to end
+        uvicorn.Server(settings).run(sockets=[listening])
+    print("The page is closed.", flush=True)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -1,4 +1,4 @@
-"""A batch of replications: a map over keys, with the same bits from one worker or many."""
+"""A batch of replications, for tests that want one and no more: Rehearsers opened and closed around it."""
 
 from __future__ import annotations
 
@@ -46,9 +46,6 @@ def run_many(
     executor: Executor | None = None,
     work: Replicate = replicate,
 ) -> dict[str, list[Outcome]]:
-    """Rehearse several rooms under the same luck, with one pool; see `run_batch`.
-
-    A study that calls more than once keeps a Rehearsers open instead.
-    """
+    """Rehearse several rooms under the same luck, with one pool; see `run_batch`."""
     with Rehearsers(workers, executor=executor, work=work) as rehearsers:
         return rehearsers.run(alternatives, seed, replications, plan, progress)

@@ -1,0 +1,182 @@
+"""What the study of the crew answers: people by shift and season, and what the answer rests on; and its tidy tables."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from growsim.ledger.outcome import Outcome
+from growsim.run.intervals import Difference, Estimate
+from growsim.scenario.load import LoadedRoom
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
+from growsim.study.crew.goals import Target
+from growsim.study.crew.late import LateFirst, Rung
+from growsim.study.crew.proof import End
+from growsim.study.crew.search import Refused
+from growsim.study.rota import Season, SignUp, by_month, people_today
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+SIGN_UP_COLUMNS = [
+    "shift", "weekday", "month", "season", "chance_of_coming", "people_today", "people_needed", "people_to_add",
+    "people_expected_to_come",
+]  # fmt: skip
+ONE_LESS_COLUMNS = ["shift", "measure", "difference", "low", "high", "n"]
+CREW_COLUMNS = ["crew", "season", "places", "volunteer_hours_per_week", "orders_filled_fraction",
+                "tasks_on_time_fraction", "kg_handed_out_per_week", "years"]  # fmt: skip
+LATE_COLUMNS = ["crew", "volunteer_hours_per_week", "task", "late_fraction"]
+SEASON_COLUMNS = ["season", "months", "measure", "goal", "asked", "hangs_on_ample", "mean", "low", "high", "proven"]
+
+
+@dataclass(frozen=True)
+class SeasonAnswer:
+    """What one season needs.
+
+    sign_up: people by shift. found: by the search, before the proof. guess: on paper. chance: of coming, mean of its
+    weeks. targets: figure -> what was asked. values: figure -> (mean, low, high) over the fresh years. end: how the
+    proof ended. refused: see `crew_search.Found`. tried: sign-ups rehearsed. zone_reached: the widest zone of the
+    verdicts it rests on.
+    """
+
+    season: Season
+    sign_up: SignUp
+    found: SignUp
+    guess: SignUp
+    chance: float
+    targets: dict[str, Target]
+    values: dict[str, tuple[float, float | None, float | None]]
+    end: End
+    refused: Refused
+    tried: int
+    zone_reached: float
+
+
+@dataclass(frozen=True)
+class OneLess:
+    """One person less on a shift the whole year round, against the answer: figure -> paired difference."""
+
+    shift: str
+    differences: dict[str, Difference]
+
+
+@dataclass(frozen=True)
+class CrewStudy:
+    """The answer and what it rests on.
+
+    outcomes: fresh years with the answer's sign-up. today, ample:
+    the same years with today's sign-up and with ample hands. rungs: crews from the fewest to ample, smallest first.
+    years: room-years rehearsed in all. seconds is not part of what makes two studies equal.
+    """
+
+    room: LoadedRoom
+    plan: RunPlan
+    seed: int
+    wanted: dict[str, float]
+    zone: float
+    margin: float
+    at_least: int
+    seasons: tuple[SeasonAnswer, ...]
+    outcomes: tuple[Outcome, ...]
+    estimates: dict[str, Estimate]
+    today: dict[str, Estimate]
+    today_rung: Rung
+    answer_rung: Rung
+    ample: dict[str, Estimate]
+    one_less: tuple[OneLess, ...]
+    rungs: tuple[Rung, ...]
+    late_first: LateFirst
+    hours_on_paper: tuple[float, ...]
+    years: int
+    years_searched: int
+    seconds: float = field(default=0.0, compare=False)
+
+    @property
+    def scenario(self) -> Scenario:
+        """Today's room."""
+        return self.room.scenario
+
+    def people(self, shift: int) -> tuple[int, ...]:
+        """People to sign up for a shift, January to December."""
+        seasons = [each.season for each in self.seasons]
+        people = by_month(seasons, tuple(each.sign_up for each in self.seasons), shift)
+        held = self.scenario.crew.shifts[shift].is_held
+        return tuple(n if held(month) else 0 for month, n in enumerate(people))
+
+    def named_rungs(self) -> list[tuple[str, Rung]]:
+        """Every crew rehearsed the whole year round, by name: those of the ladder, today's and the answer's."""
+        last = len(self.rungs) - 1
+        names = ["ample hands" if i == last else f"crew {i + 1}" for i in range(len(self.rungs))]
+        return [*zip(names, self.rungs, strict=True), ("today", self.today_rung), ("the answer", self.answer_rung)]
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row a shift and month.
+
+        Columns: shift, weekday, month, season, chance_of_coming, people_today, people_needed, people_to_add,
+        people_expected_to_come.
+        """
+        return sign_up_frame(self)
+
+
+def sign_up_frame(study: CrewStudy) -> pd.DataFrame:
+    """One row a shift and month (1 to 12); seasons are numbered from 1, the one of least need first."""
+    import pandas as pd
+
+    season_of = {m: number for number, each in enumerate(study.seasons, start=1) for m in each.season.months}
+    chances = study.scenario.crew.chance_of_coming
+    rows = []
+    for number, shift in enumerate(study.scenario.crew.shifts):
+        needed, today = study.people(number), people_today(shift)
+        for month in range(12):
+            come = needed[month] * chances[month]
+            rows.append(
+                (shift.name, shift.weekday, month + 1, season_of[month], chances[month], today[month], needed[month],
+                 needed[month] - today[month], round(come, 6))
+            )  # fmt: skip
+    return pd.DataFrame(rows, columns=SIGN_UP_COLUMNS)
+
+
+def one_less_frame(study: CrewStudy) -> pd.DataFrame:
+    """One row a shift and figure: paired difference with one person less, ranges holding all at once at 95 %."""
+    import pandas as pd
+
+    rows = [
+        (less.shift, key, found.mean, found.low, found.high, found.n)
+        for less in study.one_less
+        for key, found in less.differences.items()
+    ]
+    return pd.DataFrame(rows, columns=ONE_LESS_COLUMNS).astype({"low": float, "high": float})
+
+
+def crews_frame(study: CrewStudy) -> pd.DataFrame:
+    """One row a size of crew and season: its sign-ups there, and what it brings over the year."""
+    import pandas as pd
+
+    rows = [
+        (name, season, places, rung.hours, rung.orders, rung.on_time, rung.kg, rung.years)
+        for name, rung in study.named_rungs()
+        for season, places in enumerate(rung.places, start=1)
+    ]
+    return pd.DataFrame(rows, columns=CREW_COLUMNS)
+
+
+def late_frame(study: CrewStudy) -> pd.DataFrame:
+    """One row a size of crew and task: share of its jobs that are late."""
+    import pandas as pd
+
+    rows = [(name, rung.hours, task, share) for name, rung in study.named_rungs() for task, share in rung.late.items()]
+    return pd.DataFrame(rows, columns=LATE_COLUMNS)
+
+
+def seasons_frame(study: CrewStudy) -> pd.DataFrame:
+    """One row a season and figure: the goal, what was asked, what the answer gives, whether it was proven."""
+    import pandas as pd
+
+    rows = [
+        (number, " ".join(str(month + 1) for month in each.season.months), key, target.wanted, target.asked,
+         target.below_ample is not None, *each.values.get(key, (None, None, None)), each.end == "proven")
+        for number, each in enumerate(study.seasons, start=1)
+        for key, target in each.targets.items()
+    ]  # fmt: skip
+    return pd.DataFrame(rows, columns=SEASON_COLUMNS).astype({"mean": float, "low": float, "high": float})

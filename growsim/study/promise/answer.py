@@ -1,0 +1,169 @@
+"""What can be promised, week by week and delivery by delivery, and what would save a delivery; and its tidy tables."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from growsim.ledger.outcome import Outcome
+from growsim.run.intervals import Estimate
+from growsim.scenario.load import LoadedRoom
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.shelves import Today
+from growsim.study.promise.rescue import Rescue
+from growsim.study.promised import CropWeek, Delivery
+from growsim.study.today import GivenUp, days_without_sowing
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+PROMISE_COLUMNS = [
+    "week",
+    "week_from",
+    "date",
+    "crop",
+    "partner",
+    "safe_kg",
+    "likely_kg",
+    "possible_kg",
+    "spare_safe_kg",
+    "ordered_kg",
+    "chance_met",
+    "chance_low",
+    "chance_high",
+    "short_kg",
+    "at_risk",
+]
+RESCUE_COLUMNS = ["action", "kind", "saves", "puts_at_risk", "met", "met_low", "met_high", "kg", "kg_low", "kg_high"]
+
+
+@dataclass(frozen=True)
+class Promises:
+    """What can be promised, week by week, and what it rests on.
+
+    room: as its file has it. scenario: with today as day 0. crops: everything and each crop, week by week. deliveries:
+    of the standing orders, in order of date. rescues: single actions, the best first. together: the best ones done at
+    once, adding one at a time; () where one is enough or none helps. given_up: what of the count was past its last day
+    already. seconds is not part of what makes two promises equal.
+    """
+
+    room: LoadedRoom
+    scenario: Scenario
+    today: Today
+    plan: RunPlan
+    seed: int
+    outcomes: tuple[Outcome, ...]
+    estimates: dict[str, Estimate]
+    crops: tuple[CropWeek, ...]
+    deliveries: tuple[Delivery, ...]
+    rescues: tuple[Rescue, ...] = ()
+    together: tuple[Rescue, ...] = ()
+    given_up: tuple[GivenUp, ...] = ()
+    seconds: float = field(default=0.0, compare=False)
+
+    @property
+    def date(self) -> dt.date:
+        """Today."""
+        return self.scenario.room.start_date
+
+    @property
+    def weeks(self) -> int:
+        """Weeks promised for."""
+        return self.plan.days // 7
+
+    @property
+    def days_without_sowing(self) -> int:
+        """Days since the newest sowing in the count, where that doubts that it is of today; else 0."""
+        return days_without_sowing(self.today, self.room.scenario, self.date)
+
+    @property
+    def at_risk(self) -> tuple[Delivery, ...]:
+        """Deliveries met in full in fewer than 90 of 100 futures, the soonest first."""
+        return tuple(each for each in self.deliveries if each.is_at_risk)
+
+    @property
+    def helpful(self) -> tuple[Rescue, ...]:
+        """Single actions that help for certain, the best first."""
+        return tuple(rescue for rescue in self.rescues if rescue.helps)
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row a week and crop ("" for everything together), and one a delivery.
+
+        Columns: week, week_from, date, crop, partner, safe_kg, likely_kg, possible_kg, spare_safe_kg, ordered_kg,
+        chance_met, chance_low, chance_high, short_kg, at_risk. partner is "" for what there is of the crop.
+        """
+        return promise_frame(self)
+
+
+def promise_frame(promises: Promises) -> pd.DataFrame:
+    """Weeks from 1; partner "" for what there is of the crop, crop "" for everything together."""
+    import pandas as pd
+
+    rows: list[tuple[object, ...]] = [
+        (
+            each.week + 1,
+            each.starts.isoformat(),
+            "",
+            each.crop,
+            "",
+            each.there.safe,
+            each.there.likely,
+            each.there.possible,
+            each.spare.safe,
+            each.ordered,
+            None,
+            None,
+            None,
+            None,
+            None,
+        )
+        for each in promises.crops
+    ]
+    starts = {each.week: each.starts.isoformat() for each in promises.crops}
+    rows += [
+        (
+            each.week + 1,
+            starts[each.week],
+            each.date.isoformat(),
+            each.crop,
+            each.partner,
+            each.gets.safe,
+            each.gets.likely,
+            each.gets.possible,
+            None,
+            each.ordered,
+            each.chance.share,
+            each.chance.low,
+            each.chance.high,
+            each.short,
+            each.is_at_risk,
+        )
+        for each in promises.deliveries
+    ]
+    frame = pd.DataFrame(rows, columns=PROMISE_COLUMNS)
+    numbers = ["spare_safe_kg", "chance_met", "chance_low", "chance_high", "short_kg"]
+    return frame.astype(dict.fromkeys(numbers, float)).astype({"at_risk": "boolean"})
+
+
+def rescue_frame(promises: Promises) -> pd.DataFrame:
+    """One row an action (or several together), the best first."""
+    import pandas as pd
+
+    rows = [
+        (
+            rescue.name,
+            "+".join(action.kind for action in rescue.actions),
+            len(rescue.saves),
+            len(rescue.risks),
+            rescue.met.mean,
+            rescue.met.low,
+            rescue.met.high,
+            rescue.kg.mean,
+            rescue.kg.low,
+            rescue.kg.high,
+        )
+        for rescue in (*promises.together, *promises.rescues)
+    ]
+    return pd.DataFrame(rows, columns=RESCUE_COLUMNS)
