@@ -23,7 +23,6 @@ from typing import Any
 from growsim.errors import Fault, RoomFileError
 from growsim.scenario import reading
 
-
 Cell = str | int | float | bool | dt.datetime | dt.date | dt.time | None
 FORMULA_STARTS = ("=", "+", "-", "@")
 MOST_ROWS = 50_000  # a hundred times what a room writes down in a year
