@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from importlib.metadata import PackageNotFoundError, version
 
 from growsim.scenario.base import Table
+from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.version import VERSION
 
@@ -73,3 +74,8 @@ def sources_given(table: Table) -> dict[str, None]:
             if isinstance(each, Table):
                 found.update(sources_given(each))
     return found
+
+
+def told_of(command: str, scenario: Scenario) -> str:
+    """What a report tells of: only one of the same takes its place."""
+    return f"{command}, {scenario.room.name}"
