@@ -223,14 +223,14 @@ def test_comparisons_outages_and_the_description_have_it(told: Path) -> None:
         (
             lambda text: with_star_blight(text).replace('("star blight", "brown tips")', "None"),
             str,
-            "ValueError: growsim/vocabulary/losses.py, star_blight: record_words is None; say how a record calls a loss "
-            "of plants.",
+            "ValueError: growsim/vocabulary/losses.py, star_blight: record_words is None; say how a record calls a "
+            "loss of plants.",
         ),
         (
             lambda text: with_star_blight(text).replace('"brown tips"', '"bolted"'),
             str,
-            "ValueError: growsim/vocabulary/losses.py, overgrown: the record word bolted is taken by star_blight; choose "
-            "another.",
+            "ValueError: growsim/vocabulary/losses.py, overgrown: the record word bolted is taken by star_blight; "
+            "choose another.",
         ),
         (
             str,
