@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,13 +16,22 @@ if TYPE_CHECKING:
     from growsim.report.provenance import Provenance
     from growsim.scenario.load import LoadedRoom
 
+_MOST_NAMED = 10
 
-def report_folder(chosen: argparse.Namespace) -> Path:
-    """Where the report goes. Raises OutputError, before the work starts, where something is in the way."""
+
+def report_folder(chosen: argparse.Namespace, room: LoadedRoom) -> Path:
+    """Where the report goes; names on stderr what lies there that is not ours, and stays.
+
+    Raises OutputError, before the work starts, where something is in the way.
+    """
+    from growsim.report.provenance import told_of
     from growsim.run.writing import refuse_existing
 
     out = out_folder(chosen.out, chosen.room, chosen.command)
-    refuse_existing(out, replace=chosen.replace)
+    theirs = refuse_existing(out, replace=chosen.replace, of=told_of(chosen.command, room.scenario))
+    if theirs:
+        more = f" and {len(theirs) - _MOST_NAMED} more" if len(theirs) > _MOST_NAMED else ""
+        print(f"{out}: left alone there: {', '.join(theirs[:_MOST_NAMED])}{more}.", file=sys.stderr)
     return out
 
 

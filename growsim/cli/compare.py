@@ -25,7 +25,7 @@ def run(chosen: argparse.Namespace) -> int:
     room = load_scenario(chosen.room)
     changes = _changes(chosen.changes)
     seed, at_most, days = seed_of(chosen, room), replications_of(chosen, room), days_of(chosen, room)
-    out = report_folder(chosen)
+    out = report_folder(chosen, room)
     with progress_bar("Comparing") as progress:
         comparison = compare(
             room,

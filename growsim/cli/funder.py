@@ -24,7 +24,7 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.study.today import room_today
 
     room = load_scenario(chosen.room)
-    out = report_folder(chosen)
+    out = report_folder(chosen, room)
     kept = _kept(chosen, room)
     if kept is None:  # what was written down can be told of any room
         refuse_lacking(room)

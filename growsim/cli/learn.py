@@ -24,7 +24,7 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.scenario.record.files import read_records
 
     room, prepared = options.open_room(chosen.room)
-    out = report_folder(chosen)
+    out = report_folder(chosen, room)
     records = read_records(chosen.records, room.scenario, order=chosen.dates, since=chosen.since, until=chosen.until)
     learning = _learn(chosen, room, prepared, records)
     held = {} if chosen.forecast_last is None else {

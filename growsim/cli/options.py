@@ -138,7 +138,9 @@ def add_out(parser: argparse.ArgumentParser, command: str) -> None:
         "--out", type=Path, metavar="DIR", help=f"folder for the report (default: reports/<room>-{command})"
     )
     parser.add_argument(
-        "--replace", action="store_true", help="write over an earlier report in that folder; without it, none is lost"
+        "--replace",
+        action="store_true",
+        help="write over an earlier report in that folder; what growsim did not write there is left alone",
     )
 
 

@@ -35,7 +35,7 @@ def run(chosen: argparse.Namespace) -> int:
     if not chosen.machine:
         refuse_lacking(room)
     plan = RunPlan(days_of(chosen, room), room.scenario.rehearsal.warm_up_days)
-    out = report_folder(chosen)
+    out = report_folder(chosen, room)
     summary = _one(chosen, room, plan, out) if chosen.machine else _all(chosen, room, plan, out)
     return tell(chosen, summary, out)
 

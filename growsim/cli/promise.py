@@ -23,7 +23,7 @@ def run(chosen: argparse.Namespace) -> int:
     date = chosen.date or options.system_date()
     today = load_shelves(chosen.shelves, room.scenario, date)
     seed, replications = seed_of(chosen, room), replications_of(chosen, room)
-    out = report_folder(chosen)
+    out = report_folder(chosen, room)
     with progress_bar("Rehearsing") as progress:
         promises = promise(
             room,

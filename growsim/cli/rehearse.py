@@ -49,7 +49,7 @@ def _rehearse(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan) -> in
     from growsim.run.progress import progress_bar
     from growsim.run.rehearse import rehearse
 
-    out = report_folder(chosen)
+    out = report_folder(chosen, room)
     with progress_bar("Rehearsing") as progress:
         rehearsal = rehearse(
             room.scenario,
@@ -99,19 +99,20 @@ def _a_tenth_more(chosen: argparse.Namespace, rehearsal: Rehearsal) -> TenthsMor
 def _one_replication(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan) -> int:
     """Simulate one replication alone, print its figures, and write its log book where asked."""
     from growsim.ledger.measures import measure
+    from growsim.report.provenance import told_of
     from growsim.report.rehearse import day_by_day, logbook
     from growsim.run.prepare import prepare
     from growsim.run.replay.watch import watch
     from growsim.run.writing import output_folder
 
-    out = report_folder(chosen) if chosen.trace else None
+    out = report_folder(chosen, room) if chosen.trace else None
     seed = seed_of(chosen, room)
     watched = watch(prepare(room.scenario), seed, chosen.replication, plan)
     outcome = measure(watched.book, room.scenario, plan, replication=chosen.replication)
     provenance = _origin(chosen, room)
     summary = logbook.summary_of(outcome, room.scenario, plan, seed, provenance)
     if out is not None:
-        with output_folder(out, replace=chosen.replace) as folder:
+        with output_folder(out, replace=chosen.replace, of=told_of(chosen.command, room.scenario)) as folder:
             logbook.write(watched.book, room.scenario, folder, summary)
             day_by_day.write(watched.replay, folder)
     return tell(chosen, summary, out)

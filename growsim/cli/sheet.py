@@ -27,7 +27,7 @@ def run(chosen: argparse.Namespace) -> int:
     today = load_shelves(chosen.shelves, room.scenario, date) if chosen.shelves else None
     week = chosen.week or (None if today else this_week(room.scenario, options.system_date()))
     seed, replications = seed_of(chosen, room), replications_of(chosen, room)
-    out = report_folder(chosen)
+    out = report_folder(chosen, room)
     with progress_bar("Rehearsing the week") as progress:
         plan = week_plan(
             room,

@@ -17,7 +17,7 @@ def run(chosen: argparse.Namespace) -> int:
 
     room = load_scenario(chosen.room)
     seed, replications, days = seed_of(chosen, room), replications_of(chosen, room), days_of(chosen, room)
-    out = report_folder(chosen)
+    out = report_folder(chosen, room)
     with progress_bar("Trying plans") as progress:
         plan = sow(
             room,

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import cautions, figures, model_text
 from growsim.report.page import Bullets, Command, Facts, Page, Picture, Section, Text, render
-from growsim.report.provenance import Provenance, sources_given
+from growsim.report.provenance import Provenance, sources_given, told_of
 from growsim.report.words import number, per_period
 from growsim.run.writing import output_folder, write_text
 from growsim.vocabulary.questions import BY_NAME
@@ -131,7 +131,8 @@ class Answer:
         page: draws its figures into a folder and gives the page, or its text. files: writes its own files into a
         folder. Raises OutputError where `out` exists (unless `replace`) or cannot be written.
         """
-        with output_folder(out, replace=replace) as folder:
+        of = told_of(self.provenance.command, self.scenario)
+        with output_folder(out, replace=replace, of=of) as folder:
             made = page(folder / FIGURES)
             write_text(folder / PAGE, made if isinstance(made, str) else render(made))
             files(folder)

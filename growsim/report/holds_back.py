@@ -1,4 +1,6 @@
-"""What holds the room back, in words, with the figures the rule saw and, where it is so, the days it happens on."""
+"""What holds the room back: a rule that can be read, over figures of the rehearsal; and in words, with the figures the
+rule saw and, where it is so, the days it happens on.
+"""
 
 from __future__ import annotations
 
@@ -18,10 +20,7 @@ if TYPE_CHECKING:
 
     Estimates = Mapping[str, Estimate]
 
-# --- What holds the room back: a rule that can be read, over figures of the rehearsal. No words; see sentences.
-
 Cause = Literal["slots", "hands", "reservoirs", "machines", "plan", "orders"]
-
 WAITING_SHARE = 0.02
 FULL = 0.95
 SHARE_LOST = 0.02

@@ -1,4 +1,6 @@
-"""What a room file says of its own figures: which are in doubt, and where they come from."""
+"""Where a report comes from, so that anyone can make it again: version, room, seed, command, libraries; and which
+figures of the room file are in doubt, and where they come from.
+"""
 
 from __future__ import annotations
 
@@ -8,10 +10,9 @@ from dataclasses import dataclass, field
 from importlib.metadata import PackageNotFoundError, version
 
 from growsim.scenario.base import Table
+from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.version import VERSION
-
-# --- Where a report comes from, so that anyone can make it again: version, room, seed, command, libraries.
 
 LIBRARIES = ("simpy", "numpy", "pandas", "scipy", "matplotlib", "pydantic", "jinja2")
 
@@ -73,3 +74,8 @@ def sources_given(table: Table) -> dict[str, None]:
             if isinstance(each, Table):
                 found.update(sources_given(each))
     return found
+
+
+def told_of(command: str, scenario: Scenario) -> str:
+    """What a report tells of: only one of the same takes its place."""
+    return f"{command}, {scenario.room.name}"

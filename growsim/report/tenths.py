@@ -1,4 +1,6 @@
-"""The part of a report that shows what a tenth more of each thing would bring."""
+"""What a tenth more of each thing brings: the sentence, its entry in summary.json, and the part of a report that shows
+it.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +22,7 @@ from growsim.units import pounds
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-# --- What a tenth more of each thing brings: the sentence, and its entry in summary.json.
+HEADING = "What holds the room back: a tenth more of each thing"
 
 
 def sentence(found: TenthsMore, days: int, *, when: str = "today") -> str:
@@ -72,9 +74,6 @@ def tenths_entry(found: TenthsMore, days: int, *, when: str = "today") -> dict[s
         "replications": found.replications,
         "gains": [{**asdict(gain), "is_more": gain.is_more} for gain in found.gains],
     }
-
-
-HEADING = "What holds the room back: a tenth more of each thing"
 
 
 def tenths_section(ranked: Mapping[str, TenthsMore], days: int, folder: Path) -> Section:

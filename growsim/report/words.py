@@ -1,4 +1,6 @@
-"""Differences as words: "5.2 kg (11.5 lb)", "+4 points". A difference has a sign, and the units of both readers."""
+"""Numbers as words: every amount with its unit, in the units both kinds of reader use, "5.2 kg (11.5 lb)"; differences,
+which have a sign, "+4 points"; and the two ranges a figure travels with, of one week or year and of the average.
+"""
 
 from __future__ import annotations
 
@@ -13,8 +15,6 @@ from growsim.vocabulary.days import MONTHS, SHORT_MONTHS, WEEKDAY_NAMES
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Estimate
-
-# --- Numbers as words: every amount with its unit, in the units both kinds of reader use. Pure functions.
 
 
 def number(value: float, decimals: int = 0) -> str:
@@ -222,9 +222,6 @@ def sizes(key: str, low: float, high: float, currency: str) -> str:
 def _kg(size: float) -> str:
     """Kilograms or pounds; small amounts with two decimals, so that none reads as zero."""
     return number(size, 2 if 0 < size < 0.1 else 1)
-
-
-# --- The two ranges a figure travels with: of one week or year, and of the average.
 
 
 def in_practice(estimate: Estimate, days: int) -> str:

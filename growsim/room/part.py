@@ -91,8 +91,7 @@ class Stand:
 
 
 class Harm:
-    """What a spell of heat or cold has done to a part so far. plants: that stood in it from the start. since: the dose
-    (°C h) there was then."""
+    """What a spell has done to a part so far. plants: that stood in it from the start. since: the dose (°C h) then."""
 
     __slots__ = ("lost", "plants", "since")
 

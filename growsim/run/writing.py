@@ -8,18 +8,24 @@ from __future__ import annotations
 
 import csv
 import errno
+import hashlib
 import io
+import itertools
+import json
 import os
 import shutil
 import tempfile
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 from growsim.errors import OutputError
+from growsim.scenario.reading import short
 
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
-OUR_MARK = "summary.json"  # a folder with this in it was written by us, and may be replaced when asked
+OUR_MARK = ".growsim.json"  # in a folder we wrote: of what it tells, and the files we wrote there
+FILES = "files_sha256"  # its key for them: SHA-256 by name
 _CANNOT_WRITE = {errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EACCES, errno.EPERM, errno.ENAMETOOLONG, errno.ENOTDIR}
 
 ANOTHER = "give another folder with --out"
@@ -65,26 +71,71 @@ def write_csv(path: Path, header: Sequence[str], rows: Iterable[Sequence[Cell]])
     write_text(path, csv_text(header, rows))
 
 
-def refuse_existing(out: Path, *, replace: bool = False, mark: str = OUR_MARK, what: str = "a report") -> None:
+def refuse_existing(
+    out: Path, *, replace: bool = False, mark: str = OUR_MARK, what: str = "a report", of: str = ""
+) -> list[str]:
     """Say so before the work starts. Raises OutputError where `output_folder` would, as far as that can be seen now.
 
-    With `replace` only a folder of ours (it holds the file `mark`) or an empty one gives way, so that a mistyped path
-    costs nobody their files. what: what such a folder is, in words.
+    With `replace` only what we wrote gives way, as listed in the file `mark` there, so that a mistyped path costs
+    nobody their files. Gives the names of the other files there, which are left alone. what: what such a folder is, in
+    words. of: what is to be told there, which must be what is told there now.
     """
     with _said_plainly(out, ANOTHER):
         _try_to_write_beside(out)
-    _refuse_in_the_way(out, replace, mark, what)
+        return [path.as_posix() for path in _not_ours(out, replace, mark, what, of)]
 
 
-def _refuse_in_the_way(out: Path, replace: bool, mark: str, what: str = "a report") -> None:
+def _not_ours(out: Path, replace: bool, mark: str, what: str, of: str) -> list[Path]:
+    """Files in `out`, by their path inside, that we did not write. Raises OutputError where it cannot be replaced."""
     if not out.exists() and not out.is_symlink():
-        return
+        return []
     if not replace:
         raise OutputError(f"{out}: exists already; give another folder with --out, or say --replace.")
     if not out.is_dir() or out.is_symlink():
         raise OutputError(f"{out}: is not a folder; give another name with --out.")
-    if not (out / mark).is_file() and any(out.iterdir()):
+    if not any(out.iterdir()):
+        return []
+    told = _told(out / mark)
+    ours = told.get(FILES)
+    if not isinstance(ours, dict):
         raise OutputError(f"{out}: holds files that are not {what} of ours; give another folder with --out.")
+    if of and told.get("of", of) != of:
+        raise OutputError(f"{out}: holds another report ({short(str(told['of']))}); give another folder with --out.")
+    theirs = []
+    for path in files_inside(out):
+        name = path.as_posix()
+        if name in ours and not (out / path).is_symlink() and _sha256(out / path) != ours[name]:
+            remedy = "move it away, or give another folder with --out"
+            raise OutputError(f"{out}: {name} was changed since it was written; {remedy}.")
+        if name != mark and name not in ours:
+            theirs.append(path)
+    return theirs
+
+
+def _told(mark: Path) -> dict[str, Any]:
+    try:
+        told = json.loads(mark.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return told if isinstance(told, dict) else {}
+
+
+def files_inside(folder: Path) -> list[Path]:
+    """Files and links below a folder, by their path inside it, in order. Links are not followed."""
+    found = []
+    for here, folders, files in os.walk(folder):
+        links = [name for name in folders if (Path(here) / name).is_symlink()]
+        found += [(Path(here) / name).relative_to(folder) for name in (*files, *links)]
+    return sorted(found)
+
+
+def _sha256(file: Path) -> str:
+    return hashlib.sha256(file.read_bytes()).hexdigest()
+
+
+def fingerprints(folder: Path) -> dict[str, str]:
+    """SHA-256 of every file below a folder, by its path inside."""
+    return {path.as_posix(): _sha256(folder / path) for path in files_inside(folder)}
 
 
 def _try_to_write_beside(out: Path) -> None:
@@ -96,25 +147,49 @@ def _try_to_write_beside(out: Path) -> None:
 
 
 @contextmanager
-def output_folder(out: Path, *, replace: bool = False, remedy: str = ANOTHER, mark: str = OUR_MARK) -> Iterator[Path]:
+def output_folder(
+    out: Path, *, replace: bool = False, remedy: str = ANOTHER, mark: str = OUR_MARK, of: str = ""
+) -> Iterator[Path]:
     """A temporary folder beside `out` to build in; moved to `out` when the block ends well, removed when it does not.
 
-    remedy: what helps where it cannot be written. mark: the file by which a folder of ours is known.
-    Raises OutputError where `out` exists (unless `replace`) or cannot be written.
+    remedy: what helps where it cannot be written. mark: the list of what we wrote, written here unless the block has
+    written it. of: see `refuse_existing`. What else is in a folder that is replaced stays there.
+    Raises OutputError where `out` exists (unless `replace`) or cannot be written; where it was taken while the block
+    was at work, the folder is kept beside it and the sentence says where.
     """
-    _refuse_in_the_way(out, replace, mark)
+    _not_ours(out, replace, mark, "a report", of)
     with _said_plainly(out, remedy, also={errno.ENOENT}):  # a drive or a share that is not there
         out.parent.mkdir(parents=True, exist_ok=True)
         building = Path(tempfile.mkdtemp(dir=out.parent, prefix=f".{out.name}-"))
     try:
         with _said_plainly(out, remedy):
             yield building
+            if not (building / mark).exists():
+                told = {"of": of, FILES: fingerprints(building)}
+                write_text(building / mark, json.dumps(told, indent=2, ensure_ascii=False) + "\n")
             building.chmod(_usual_mode(0o777))
-            _refuse_in_the_way(out, replace, mark)
+            try:
+                theirs = _not_ours(out, replace, mark, "a report", of)
+            except OutputError as taken:
+                free = next(
+                    place for n in itertools.count(2) if not (place := out.with_name(f"{out.name}-{n}")).exists()
+                )
+                building.rename(free)
+                raise OutputError(f"{taken} What was to be written lies in {free}.") from None
+            for path in theirs:
+                _copy_beside(out / path, building / path)
             _move_into_place(building, out)
     except BaseException:
         shutil.rmtree(building, ignore_errors=True)
         raise
+
+
+def _copy_beside(theirs: Path, place: Path) -> None:
+    """A file of somebody's into the new folder; beside ours, where ours has its name."""
+    while place.exists() or place.is_symlink():
+        place = place.with_name(f"{place.stem}-yours{place.suffix}")
+    place.parent.mkdir(parents=True, exist_ok=True)
+    shutil.copy2(theirs, place, follow_symlinks=False)
 
 
 def _move_into_place(building: Path, out: Path) -> None:

@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
-from growsim.scenario.reading import dotted
+from growsim.scenario.reading import dotted, short
 from growsim.scenario.wording import Finding, listing, nearest
 from growsim.vocabulary.old_words import is_now
 
@@ -120,7 +120,7 @@ def unknown_name(word: str, given: str, known: list[str]) -> tuple[str, str]:
     """Problem and remedy for a name nobody bears."""
     right = nearest(given, known)
     remedy = f"did you mean '{right}'" if right else f"known: {listing(known)}" if known else "add it to the file"
-    return f"'{given}' is no {word}", remedy
+    return f"'{short(given, 60)}' is no {word}", remedy
 
 
 def in_words_of_today(raw: dict[str, Any]) -> tuple[dict[str, Any], list[Finding]]:

@@ -14,6 +14,10 @@ from growsim.errors import Fault, RoomFileError
 
 LARGEST_FILE_BYTES = 5_000_000
 _LARGEST_NUMBER = 2**63 - 1
+_MOST_DEEP = 20  # tables within tables; a room file has five
+
+# A key of a hundred parts; the time the TOML reader takes for one grows with the square of its parts.
+_LONG_KEY = re.compile(r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){100}""")
 
 # What the TOML reader says, and how we say it: (its words, problem, remedy).
 _SYNTAX: tuple[tuple[str, str, str], ...] = (
@@ -80,8 +84,12 @@ def text_of(path: Path, content: bytes) -> str:
 def tables_of(path: Path, content: bytes) -> dict[str, Any]:
     """The tables of a TOML file. Raises RoomFileError: syntax with its line, or numbers no file should hold."""
     text = text_of(path, content).replace("\r\n", "\n")
+    if found := _LONG_KEY.search(text):
+        line = text.count("\n", 0, found.start()) + 1
+        raise _refused(path, f"line {line} has a name of a hundred parts and more", "take the extra ones out")
     try:
         raw = tomllib.loads(text)
+        _refuse_deep(raw)
     except tomllib.TOMLDecodeError as error:
         raise _syntax_error(path, text, str(error)) from None
     except RecursionError:
@@ -92,6 +100,15 @@ def tables_of(path: Path, content: bytes) -> dict[str, Any]:
     if faults:
         raise RoomFileError(faults)
     return raw
+
+
+def _refuse_deep(value: Any, depth: int = 0) -> None:
+    """Raises RecursionError, as the reader of the file does, where tables or lists are nested beyond all use."""
+    if depth > _MOST_DEEP:
+        raise RecursionError
+    if isinstance(value, (dict, list)):
+        for inner in value.values() if isinstance(value, dict) else value:
+            _refuse_deep(inner, depth + 1)
 
 
 def fingerprint(content: bytes) -> str:
@@ -110,9 +127,9 @@ def dotted(raw: Any, path: tuple[str | int, ...]) -> str:
         here = _inside(here, step)
         if isinstance(step, int):
             name = (here.get("name") or here.get("crop")) if isinstance(here, dict) else None
-            words.append(name.strip() if isinstance(name, str) and name.strip() else f"entry {step + 1}")
+            words.append(short(name, 60) if isinstance(name, str) and name.strip() else f"entry {step + 1}")
         else:
-            words.append(step)
+            words.append(short(step, 60))
     return ".".join(words)
 
 
@@ -146,17 +163,20 @@ def as_written(value: Any) -> str:
     if isinstance(value, dict):
         return "a table"
     text = f'"{value}"' if isinstance(value, str) else str(list(value) if isinstance(value, tuple) else value)
-    text = " ".join(text.split())
-    return text if len(text) <= 40 else text[:37] + "..."
+    return short(text)
+
+
+def short(text: str, most: int = 40) -> str:
+    """A text on one line, what is more than `most` letters cut off."""
+    text = " ".join(text[: 4 * most].split())
+    return text if len(text) <= most else text[: most - 3] + "..."
 
 
 def _syntax_error(path: Path, text: str, message: str) -> RoomFileError:
     lines = text.split("\n")
     found = re.search(r"line (\d+)", message)
     line = int(found.group(1)) if found else max(1, len(text.rstrip("\n").split("\n")))
-    shown = lines[line - 1].strip() if line <= len(lines) else ""
-    if len(shown) > 60:
-        shown = shown[:57] + "..."
+    shown = short(lines[line - 1].strip(), 60) if line <= len(lines) else ""
     problem, remedy = "cannot be read as TOML", "compare it with the room that `growsim new` writes"
     for words, told_problem, told_remedy in _SYNTAX:
         if words in message.lower():

@@ -8,6 +8,7 @@ age and plants. Other columns, such as notes, are left alone.
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import math
 from collections.abc import Iterable, Sequence
@@ -20,6 +21,7 @@ from growsim.scenario.crop import Crop
 from growsim.scenario.names import unknown_name
 from growsim.scenario.placing import place
 from growsim.scenario.plan import ShelfLot, StoredGreens
+from growsim.scenario.reading import short
 from growsim.scenario.record.cells import DateOrder, DateRead, UnreadableError, read_date, read_number
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.spreadsheets import Sheet, SheetRow, read_sheet, shown
@@ -35,6 +37,8 @@ ALSO_CALLED = {"tray": "lot", "where": "rack", "sown_date": "sown", "date_sown":
 _MAY_BE_MISSING = ("rack", "harvests", "kg")
 _AGE = ("sown", "days_since_sowing")  # one of the two
 _MOST = {"days_since_sowing": 3650, "plants": 1_000_000, "harvests": 11}
+_MOST_LETTERS = 60  # of the label of a lot
+_ENOUGH_FAULTS = 50  # then it is no matter of a slip here and there, and the lines below are not looked at
 _ORDERS: tuple[DateOrder, ...] = ("day-first", "month-first")
 
 
@@ -88,6 +92,8 @@ class _Reader:
         self.faults: list[Fault] = []
         self.cooler: list[StoredGreens] = []
         self._order: DateOrder | None = None
+        self._first: dict[str, tuple[int, ShelfLot]] = {}
+        self._there: dict[tuple[str, str, str, int], int] = {}
 
     def read(self, sheet: Sheet) -> list[tuple[int, ShelfLot]]:
         """Lots with their line numbers."""
@@ -104,8 +110,10 @@ class _Reader:
             texts = {name: "" if cell is None else shown(cell).strip() for name, cell in cells.items()}
             lot = self._line(row, texts)
             if lot is not None:
-                self._agrees(row.line, lot, lots)
+                self._agrees(row.line, lot)
                 lots.append((row.line, lot))
+            if len(self.faults) >= _ENOUGH_FAULTS:
+                break
         return lots
 
     def _date_order(self, cells: Sequence[object]) -> DateOrder | None:
@@ -153,6 +161,9 @@ class _Reader:
         self._as_the_room_writes_it(number, row)
         if not row["lot"]:
             self._fault(f"line {number}, lot", "is empty", "give the lot a label, e.g. its sowing date and crop")
+        elif len(row["lot"]) > _MOST_LETTERS or not row["lot"].isprintable():
+            problem = f"is '{short(row['lot'])}'"
+            self._fault(f"line {number}, lot", problem, f"give it on one line, in up to {_MOST_LETTERS} letters")
         crop = self.crops.get(row["crop"])
         if crop is None:
             self._fault(f"line {number}, crop", *unknown_name("crop of this room", row["crop"], list(self.crops)))
@@ -238,41 +249,36 @@ class _Reader:
 
     def _whole(self, number: int, row: dict[str, str], column: str, least: int) -> int | None:
         given, most = row[column], _MOST[column]
-        plain = given.isascii() and given.lstrip("-").isdigit() and len(given) < 12
-        if plain and least <= int(given) <= most:
-            return int(given)
+        with contextlib.suppress(UnreadableError):
+            if given.isascii():
+                return int(read_number(given, least, most, whole=True))
         problem = f"is '{given[:20]}'" if given else "is empty"
         self._fault(f"line {number}, {column}", problem, f"give a whole number from {least} to {most}")
         return None
 
-    def _agrees(self, number: int, lot: ShelfLot, earlier: list[tuple[int, ShelfLot]]) -> None:
+    def _agrees(self, number: int, lot: ShelfLot) -> None:
         """Lines of one lot agree on its crop and age, and no line says the same place again."""
-        for line, other in earlier:
-            if other.lot != lot.lot:
-                continue
-            if (other.crop, other.days_since_sowing) != (lot.crop, lot.days_since_sowing):
-                self._fault(
-                    f"line {number}, lot",
-                    f"'{lot.lot}' has another crop or age in line {line}",
-                    "give each sowing its own label",
-                )
-                return
-            if (other.stage, other.rack, other.harvests) == (lot.stage, lot.rack, lot.harvests):
-                self._fault(
-                    f"line {number}, lot", f"'{lot.lot}' stands there in line {line} too", "add the two together"
-                )
-                return
+        line, other = self._first.setdefault(lot.lot, (number, lot))
+        there = self._there.setdefault((lot.lot, lot.stage, lot.rack, lot.harvests), number)
+        if (other.crop, other.days_since_sowing) != (lot.crop, lot.days_since_sowing):
+            problem = f"'{lot.lot}' has another crop or age in line {line}"
+            self._fault(f"line {number}, lot", problem, "give each sowing its own label")
+        elif there != number:
+            self._fault(f"line {number}, lot", f"'{lot.lot}' stands there in line {there} too", "add the two together")
 
     def check_slots(self, lots: list[tuple[int, ShelfLot]]) -> None:
         """What stands on the shelves fits them: trays by stage and rack, by stage in the whole room, then all."""
         used: dict[tuple[str, str, str], int] = {}
+        held: dict[tuple[str, str, str], int] = {}
         for number, lot in lots:
             crop = self.crops[lot.crop]
             tray_name, places = self._tray(crop, lot.stage)
             trays = math.ceil(lot.plants / places)
             for rack in dict.fromkeys((lot.rack, "")):  # a rack that is too full is told once, as that rack
                 key = (lot.stage, tray_name, rack)
-                slots = self._slots(crop, lot.stage, rack)
+                if key not in held:
+                    held[key] = self._slots(crop, lot.stage, rack)
+                slots = held[key]
                 used[key] = used.get(key, 0) + trays
                 if used[key] > slots and used[key] - trays <= slots:
                     where = f"on {rack}" if rack else "in the room"

@@ -10,29 +10,39 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import io
+import itertools
+import re
 import warnings
 import zipfile
-from collections.abc import Callable, Iterable, Mapping, Sequence
+import zlib
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from growsim.errors import Fault, RoomFileError
 from growsim.scenario import reading
 
-if TYPE_CHECKING:
-    from openpyxl.cell import Cell as BookCell
-
 Cell = str | int | float | bool | dt.datetime | dt.date | dt.time | None
 FORMULA_STARTS = ("=", "+", "-", "@")
-MOST_ROWS = 200_000
+MOST_ROWS = 50_000  # a hundred times what a room writes down in a year
 MOST_COLUMNS = 200
+MOST_CELLS = 250_000
+MOST_LETTERS = 32_767  # of a cell, as in common spreadsheets
 WORKBOOK_ENDINGS = (".xlsx", ".xlsm")
 _MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
 _WINDOWS = {byte: bytes([byte]).decode("windows-1252", errors="replace") for byte in range(128, 160)} | {
     byte: chr(byte) for byte in (0x81, 0x8D, 0x8F, 0x90, 0x9D)
 }
-LARGEST_UNPACKED_BYTES = 200_000_000
+LARGEST_UNPACKED_BYTES = 50_000_000
+_MOST_MARKS = 4 * MOST_CELLS  # "<" in a part of a workbook; a cell with its value has four
+_MOST_LINES = 1_048_576  # of a sheet, in common spreadsheets
+_MOST_IN_A_ROW = 4 * 16_384  # of them in one row, which is held whole: as many cells as common spreadsheets have
+_ROW = re.compile(rb"<(?:\w{1,20}:)?row\b")
+_FORMULA = re.compile(rb"<(?:\w{1,20}:)?f[\s/>]")
+# Some spreadsheets write the separator into the first line, sep=; and ask for it there.
+_SEPARATOR_TOLD = re.compile(r'"?sep=([^\w\s"]|\t)"?[ ,;\t]*(?:\r\n?|\n)', re.IGNORECASE)
+_SHEETS = "xl/worksheets/"
 _OLD_FORMAT = b"\xd0\xcf\x11\xe0"
 
 
@@ -90,38 +100,61 @@ def read_sheet(path: Path) -> Sheet:
 def read_csv(path: Path) -> Sheet:
     """The table of a CSV file. Raises RoomFileError where it cannot be read or has no heading."""
     text = decoded(path, reading.whole_file(path))
-    first = next((line for line in text.splitlines() if line.strip() and not line.lstrip('" ').startswith("#")), "")
-    separator = max(",;\t", key=first.count)
+    told = _SEPARATOR_TOLD.match(text)
+    begin, before = (told.end(), 1) if told else (0, 0)
+    separator = told[1] if told else _separator(io.StringIO(text))
     # strict: a quote that is never closed is an error, not a cell as long as the rest of the file.
-    lines = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
-    found: list[tuple[int, list[Cell]]] = []
-    before = 0
+    lines = csv.reader(io.StringIO(text[begin:], newline=""), delimiter=separator, strict=True)
+    return table_of(str(path), path.stem, _csv_lines(path, lines, before), separator)
+
+
+def _separator(lines: Iterable[str]) -> str:
+    first = next((line for line in lines if line.strip() and not line.lstrip('" ').startswith("#")), "")
+    return max(",;\t", key=first.count)
+
+
+def _csv_lines(path: Path, lines: Any, before: int) -> Iterator[tuple[int, list[Cell]]]:
+    """The lines with something in them, each with the number of the line it begins on. before: lines read already."""
+    begin = before
     try:
         for cells in lines:
-            found.append((before + 1, [cell.strip() or None for cell in cells]))
-            before = lines.line_num
+            if any(cells):
+                yield begin + 1, [cell.strip() or None for cell in cells]
+            begin = before + lines.line_num
     except csv.Error as error:
         problem = (
             "is longer than a cell may be" if "field larger" in str(error) else "cannot be read as a line of a table"
         )
         remedy = "look for a quote that is never closed, and save the file as plain CSV"
-        raise RoomFileError([Fault(str(path), f"line {before + 1}", problem, remedy)]) from None
-    return table_of(str(path), path.stem, found, separator)
+        raise RoomFileError([Fault(str(path), f"line {begin + 1}", problem, remedy)]) from None
 
 
-def table_of(file: str, name: str, lines: Sequence[tuple[int, Sequence[Cell]]], separator: str = "") -> Sheet:
-    """Heading and rows out of numbered lines. Raises RoomFileError where there is no heading or it is unsound."""
-    filled = [(line, tuple(cells)) for line, cells in lines if any(cell is not None for cell in cells)]
-    remarks = [line for line, cells in filled if _is_remark(cells)]
-    filled = [(line, cells) for line, cells in filled if not _is_remark(cells)]
+def table_of(file: str, name: str, lines: Iterable[tuple[int, Sequence[Cell]]], separator: str = "") -> Sheet:
+    """Heading and rows out of numbered lines. Raises RoomFileError where there is no heading, it is unsound, or there
+    is more than a table of the room may hold.
+    """
+    filled: list[tuple[int, tuple[Cell, ...]]] = []
+    remarks = held = 0
+    for line, cells in lines:
+        if all(cell is None for cell in cells):
+            continue
+        if _is_remark(cells):
+            remarks += 1
+            continue
+        held += len(cells) + sum(len(cell) for cell in cells if isinstance(cell, str)) // 100
+        long = max((len(cell) for cell in cells if isinstance(cell, str)), default=0)
+        if long > MOST_LETTERS:
+            raise RoomFileError([Fault(file, f"line {line}", f"has a cell of {long:,} letters", "shorten it")])
+        if len(filled) > MOST_ROWS or held > MOST_CELLS:
+            most = f"{MOST_ROWS:,} rows" if len(filled) > MOST_ROWS else f"{MOST_CELLS:,} cells"
+            raise RoomFileError([Fault(file, "", f"has more than {most}", "keep the rows that are needed")])
+        filled.append((line, tuple(cells)))
     if not filled:
         raise RoomFileError([Fault(file, "", "has no heading", "give the names of its columns in the first line")])
     heading_line, heading = filled[0]
     columns = _columns(file, heading_line, heading)
-    if len(filled) - 1 > MOST_ROWS:
-        raise RoomFileError([Fault(file, "", f"has {len(filled) - 1:,} rows", f"keep it to {MOST_ROWS:,}")])
     rows = tuple(_row(line, columns, cells) for line, cells in filled[1:])
-    return Sheet(file, name, tuple(columns), rows, heading_line, len(remarks), separator)
+    return Sheet(file, name, tuple(columns), rows, heading_line, remarks, separator)
 
 
 def _columns(file: str, line: int, heading: Sequence[Cell]) -> list[str]:
@@ -133,7 +166,7 @@ def _columns(file: str, line: int, heading: Sequence[Cell]) -> list[str]:
         raise RoomFileError([Fault(file, f"line {line}", f"has {len(names)} columns", f"keep it to {MOST_COLUMNS}")])
     columns = ["_".join(_plain(name).lower().replace("-", " ").split()) for name in names]
     faults = [
-        Fault(file, f"line {line}", f"the column '{name}' stands twice", "keep one of the two")
+        Fault(file, f"line {line}", f"the column '{reading.short(name)}' stands twice", "keep one of the two")
         for name in dict.fromkeys(columns)
         if name and columns.count(name) > 1
     ]
@@ -205,75 +238,111 @@ def _refused(path: Path, problem: str, remedy: str) -> RoomFileError:
 
 
 def read_workbook(path: Path, wanted: Callable[[str], bool] | None = None) -> list[Sheet]:
-    """Every sheet with something in it, in the workbook's order; see `sheets.read_sheets`. Raises RoomFileError."""
-    content = reading.whole_file(path)
-    _refuse_what_is_no_workbook(path, content)
-    from openpyxl import load_workbook
+    """Every sheet with something in it, in the workbook's order; see `read_sheets`. Raises RoomFileError.
 
+    What stands to the right of `MOST_COLUMNS` columns is not looked at.
+    """
+    content = reading.whole_file(path)
+    has_formulas = _look_inside(path, content)
+    sheets: list[Sheet] = []
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of drop-down lists and other things that are not kept: nothing of ours
-            values = load_workbook(io.BytesIO(content), data_only=True)
-            formulas = load_workbook(io.BytesIO(content), data_only=False)
+            from openpyxl import load_workbook
+
+            values, formulas = (
+                load_workbook(io.BytesIO(content), read_only=True, data_only=data_only, keep_links=False)
+                for data_only in (True, False)
+            )
+            for name in values.sheetnames:
+                if not hasattr(values[name], "iter_rows"):  # a chart on a sheet of its own
+                    continue
+                file = f"{path}, sheet {name}"
+                if wanted is not None and not wanted(name):
+                    sheets.append(Sheet(file, name, (), (), unread=True))
+                    continue
+                lines = _lines(values[name], formulas[name] if has_formulas else None)
+                first = next(lines, None)
+                if first is not None:
+                    sheets.append(table_of(file, name, itertools.chain([first], lines)))
+    except RoomFileError:
+        raise
     except Exception:  # the library raises whatever a damaged part of the file makes it trip over
-        raise _no_workbook(
-            path, "cannot be read as a workbook", "open it in your spreadsheet and save it again"
-        ) from None
-    sheets: list[Sheet] = []
-    for name in values.sheetnames:
-        if not hasattr(values[name], "iter_rows"):  # a chart on a sheet of its own
-            continue
-        file = f"{path}, sheet {name}"
-        if wanted is not None and not wanted(name):
-            sheets.append(Sheet(file, name, (), (), unread=True))
-            continue
-        lines = _lines(values[name], formulas[name])
-        if any(cell is not None for _, cells in lines for cell in cells):
-            sheets.append(table_of(file, name, lines))
+        raise _refused(path, "cannot be read as a workbook", "open it in your spreadsheet and save it again") from None
     if not sheets:
-        raise _no_workbook(path, "has nothing in it", "give a table with the names of its columns in the first line")
+        raise _refused(path, "has nothing in it", "give a table with the names of its columns in the first line")
     return sheets
 
 
-def _lines(values: Any, formulas: Any) -> list[tuple[int, list[Cell]]]:
-    lines: list[tuple[int, list[Cell]]] = []
-    rows = zip(
-        values.iter_rows(max_row=min(values.max_row, MOST_ROWS + 2), max_col=min(values.max_column, MOST_COLUMNS + 1)),
-        formulas.iter_rows(),
-        strict=False,
-    )
-    for number, (of_values, of_formulas) in enumerate(rows, start=1):
-        lines.append((number, [_cell(one, two) for one, two in zip(of_values, of_formulas, strict=False)]))
-    return lines
+def _lines(values: Any, formulas: Any) -> Iterator[tuple[int, list[Cell]]]:
+    """Lines with something in them, with their numbers. formulas: the same sheet with them, None where it has none."""
+    bounds = {"max_row": _MOST_LINES, "max_col": MOST_COLUMNS + 1}
+    for sheet in (values, formulas):
+        if sheet is not None:
+            sheet.reset_dimensions()  # they may be wrong
+    of_formulas = itertools.repeat(()) if formulas is None else formulas.iter_rows(**bounds)
+    rows = zip(values.iter_rows(**bounds, values_only=True), of_formulas, strict=False)
+    gap: Any = None
+    for number, (held, with_formulas) in enumerate(rows, start=1):
+        if held is gap:  # the library gives one and the same row for all that are not in the file
+            continue
+        gap = held
+        cells = [_cell(value) for value in held]
+        for place, cell in enumerate(with_formulas):
+            if cells[place] is None and cell.data_type == "f":
+                cells[place] = f"formula {getattr(cell.value, 'text', cell.value)}"
+        while cells and cells[-1] is None:
+            cells.pop()
+        if cells:
+            yield number, cells
 
 
-def _cell(value: BookCell, formula: BookCell) -> Cell:
-    """What a cell holds. A formula never worked out, or one that came to an error, is told as the text it is."""
-    held = value.value
-    if held is None and formula.data_type == "f":
-        return f"formula {formula.value}"
+def _cell(held: Any) -> Cell:
+    """What a cell holds; one that came to an error is told as the text it is."""
     if isinstance(held, str):
         return held.strip() or None
     if isinstance(held, dt.timedelta):
         return str(held)
-    return held  # type: ignore[return-value]  # number, yes/no, date or time
+    return held  # type: ignore[no-any-return]  # number, yes/no, date or time
 
 
-def _refuse_what_is_no_workbook(path: Path, content: bytes) -> None:
+def _look_inside(path: Path, content: bytes) -> bool:
+    """Whether the workbook has formulas. Raises RoomFileError for what is none, is damaged, or is larger inside than
+    it may be: a file of some kilobytes can unpack to gigabytes, and no part is parsed before it has been measured.
+    """
     if not content:
-        raise _no_workbook(path, "is empty", "save it again from your spreadsheet")
+        raise _refused(path, "is empty", "save it again from your spreadsheet")
     if content.startswith(_OLD_FORMAT):
-        raise _no_workbook(path, "is an old or a locked workbook", "save it as .xlsx without a password, or as CSV")
+        raise _refused(path, "is an old or a locked workbook", "save it as .xlsx without a password, or as CSV")
+    has_formulas = False
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as parts:
-            names = set(parts.namelist())
             unpacked = sum(part.file_size for part in parts.infolist())
+            if "xl/workbook.xml" not in parts.namelist():
+                raise _refused(path, "is no .xlsx workbook, whatever its name says", "save it as .xlsx or as CSV")
+            if unpacked > LARGEST_UNPACKED_BYTES:
+                raise _refused(path, f"unpacks to {unpacked / 1e6:,.0f} MB", "keep only the tables of the record in it")
+            for part in parts.infolist():
+                inside = parts.read(part)
+                if _is_too_much(part.filename, inside):
+                    remedy = "keep only the tables of the record in it, without formats"
+                    raise _refused(path, f"has too much in it ({part.filename})", remedy)
+                has_formulas |= part.filename.startswith(_SHEETS) and _FORMULA.search(inside) is not None
     except zipfile.BadZipFile:
-        raise _no_workbook(path, "is no workbook, whatever its name says", "save it as .xlsx or as CSV") from None
-    if "xl/workbook.xml" not in names:
-        raise _no_workbook(path, "is no .xlsx workbook, whatever its name says", "save it as .xlsx or as CSV")
-    if unpacked > LARGEST_UNPACKED_BYTES:
-        raise _no_workbook(path, f"unpacks to {unpacked / 1e6:,.0f} MB", "keep only the tables of the record in it")
+        raise _refused(path, "is no workbook, whatever its name says", "save it as .xlsx or as CSV") from None
+    except (OSError, EOFError, NotImplementedError, RuntimeError, zlib.error):
+        raise _refused(path, "is damaged, or locked", "open it in your spreadsheet and save it again") from None
+    return has_formulas
+
+
+def _is_too_much(name: str, inside: bytes) -> bool:
+    """Whether a part of a workbook holds more than could be read in a few seconds."""
+    if not name.endswith((".xml", ".rels")) or name.startswith(("xl/charts/", "xl/drawings/", "xl/pivot")):
+        return False  # nobody reads it
+    is_sheet = name.startswith(_SHEETS)
+    if inside.count(b"<") > (_MOST_MARKS if is_sheet or name.startswith("xl/sharedStrings") else _MOST_MARKS // 10):
+        return True
+    return is_sheet and any(row.count(b"<") > _MOST_IN_A_ROW for row in _ROW.split(inside))
 
 
 def workbook_bytes(
@@ -309,7 +378,3 @@ def workbook_bytes(
     page = io.BytesIO()
     book.save(page)
     return page.getvalue()
-
-
-def _no_workbook(path: Path, problem: str, remedy: str) -> RoomFileError:
-    return RoomFileError([Fault(str(path), "", problem, remedy)])

@@ -14,9 +14,7 @@ ROOT = Path(__file__).parents[2]
 HOUSE = ROOT / "growsim"
 LONGEST, SHORTEST = 400, 60
 
-LONG = {
-    "report/compare/words.py": "every sentence of a comparison, in one place",
-}
+LONG: dict[str, str] = {}  # module -> why it stays in one
 SHORT = {
     "__main__.py": "the way in: puts the page on top of the command line",
     "chance/fixed.py": "luck switched off, which nobody who reads luck needs to read",
@@ -25,7 +23,6 @@ SHORT = {
     "growth/harvest.py": "one distribution, held against its handbook by itself",
     "growth/solution.py": "the balance of salt, which knows nothing of plants",
     "ledger/outcome.py": "goes from worker to parent, so it is not compiled with the rest",
-    "report/compare/air.py": "the one thing a comparison says that it did not rehearse",
     "report/rehearse/day_by_day.py": "a file format: written by the report, read by the page",
     "report/shelf_count.py": "shared by two questions",
     "run/prepare.py": "what is sent to workers, apart from the work",

@@ -173,7 +173,7 @@ def test_the_reasons_are_said(capsys: pytest.CaptureFixture[str]) -> None:
     Path("new/records/attendance.csv").write_text("date\n", encoding="utf-8")
     capsys.readouterr()
     assert main(["keep", "mine", "hands.toml", "--out", "new", "--replace"]) == 2
-    assert capsys.readouterr().err == "new: was changed since it was written; give another folder with --out.\n"
+    assert capsys.readouterr().err == "new: was added to since it was written; give another folder with --out.\n"
 
 
 def test_a_loose_room_and_the_folder_one_stands_in(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -9,6 +9,7 @@ from statistics import fmean
 from typing import Any
 
 import pytest
+from batches import run_batch
 from scipy import stats
 
 from growsim.chance.fixed import FixedLuck
@@ -16,7 +17,6 @@ from growsim.chance.streams import Luck
 from growsim.ledger.book import Book
 from growsim.ledger.events import HandedOut, Lost
 from growsim.room.model import simulate
-from growsim.run.batch import run_batch
 from growsim.run.prepare import Prepared, prepare
 from growsim.scenario.load import scenario_from
 from growsim.scenario.plan import RunPlan, ShelfLot

@@ -19,11 +19,12 @@ from scipy import stats
 from growsim.run.prepare import Prepared, prepare
 from growsim.scenario.load import scenario_from
 from growsim.scenario.plan import RunPlan
+from growsim.vocabulary import losses
 
 PLAN = RunPlan(days=364, warm_up_days=84)
 WEEKS = PLAN.days / 7
 ROOM = Path(__file__).parent / "busy_room.toml"
-LOSSES = ("not_emerged", "thinned", "no_room", "dried_out", "heat", "cold", "overgrown", "transplanting", "too_small")
+LOSSES = tuple(loss.key for loss in losses.LOSSES)
 JOINT_LEVEL = 0.99
 GROWSIM_SEED = 20310106
 

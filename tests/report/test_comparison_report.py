@@ -18,10 +18,10 @@ import pytest
 from both_units import alone_in
 
 from growsim.report.compare import tables as comparison_tables
+from growsim.report.compare import why as reasons
 from growsim.report.compare import words
-from growsim.report.compare import words as reasons
-from growsim.report.compare.air import left_out
 from growsim.report.compare.answer import write_comparison
+from growsim.report.compare.why import left_out
 from growsim.report.provenance import Provenance
 from growsim.report.tenths import sentence
 from growsim.run.intervals import Difference

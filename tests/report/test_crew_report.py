@@ -28,6 +28,7 @@ from growsim.study.crew.late import LateFirst
 from growsim.study.crew.question import crew
 
 FILES = {
+    ".growsim.json",
     "report.html",
     "summary.json",
     "crew.toml",

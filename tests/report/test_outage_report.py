@@ -72,6 +72,7 @@ def test_everything_is_written(studied: Outages, written: Path) -> None:
 
     figures = ("wall", "by-hour-of-day", "kilograms-by-hours", "risks", "protections")
     assert found == {
+        ".growsim.json",
         "report.html", WALL_PAGE, FIRST_PAGES, "summary.json", "machines.csv", "protections.csv", "single_outages.csv",
         "time_left.csv", "measures.csv", "weeks.csv",
         *(f"figures/{name}.{kind}" for name in figures for kind in ("svg", "png")),

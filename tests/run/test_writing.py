@@ -7,11 +7,21 @@ import errno
 import io
 import os
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from growsim.errors import OutputError
-from growsim.run.writing import csv_safe, csv_text, output_folder, refuse_existing, write_bytes, write_csv, write_text
+from growsim.run.writing import (
+    OUR_MARK,
+    csv_safe,
+    csv_text,
+    output_folder,
+    refuse_existing,
+    write_bytes,
+    write_csv,
+    write_text,
+)
 
 
 def names(folder: Path) -> list[str]:
@@ -59,45 +69,103 @@ def test_an_existing_folder_is_refused(tmp_path: Path) -> None:
         raise AssertionError("must not start")
 
 
-def test_our_own_folder_is_replaced_when_asked(tmp_path: Path) -> None:
-    """The new report is there whole; nothing of the old one stays."""
+def report(out: Path, *, of: str = "rehearse, Tiny", replace: bool = False, **files: str) -> None:
+    """A report with a summary and these CSV files."""
+    with output_folder(out, replace=replace, of=of) as building:
+        write_text(building / "summary.json", "{}")
+        (building / "figures").mkdir()
+        for name, text in files.items():
+            write_text(building / "figures" / f"{name}.csv", text)
+
+
+def test_our_own_files_are_replaced_when_asked(tmp_path: Path) -> None:
+    """The new report is there whole; nothing of the old one stays, and until then the old one stands."""
     out = tmp_path / "room"
-    out.mkdir()
-    (out / "summary.json").write_text("old")
-    (out / "stale.csv").write_text("old")
-    with output_folder(out, replace=True) as building:
-        write_text(building / "summary.json", "new")
-        assert (out / "summary.json").read_text() == "old"
+    report(out, stale="old", kept="old")
+    with output_folder(out, replace=True, of="rehearse, Tiny") as building:
+        write_text(building / "kept.csv", "new")
+        assert (out / "figures" / "kept.csv").read_text() == "old"
 
     assert names(tmp_path) == ["room"]
-    assert names(out) == ["summary.json"]
-    assert (out / "summary.json").read_text() == "new"
+    assert names(out) == [OUR_MARK, "kept.csv"]
+    assert (out / "kept.csv").read_text() == "new"
 
 
 def test_a_failed_replacement_keeps_the_old_report(tmp_path: Path) -> None:
     """Until the new one is whole, the old one stands."""
     out = tmp_path / "room"
-    out.mkdir()
-    (out / "summary.json").write_text("old")
+    report(out)
     with pytest.raises(RuntimeError), output_folder(out, replace=True):
         raise RuntimeError
 
     assert names(tmp_path) == ["room"]
-    assert (out / "summary.json").read_text() == "old"
+    assert names(out) == [OUR_MARK, "figures", "summary.json"]
 
 
-def test_somebody_elses_folder_is_never_replaced(tmp_path: Path) -> None:
-    """A mistyped path costs nobody their files."""
+def test_what_is_not_ours_is_left_alone_and_named(tmp_path: Path) -> None:
+    """Notes, another report inside, a link: all there afterwards, as they were; even where a name is now wanted."""
+    out, other = tmp_path / "room", tmp_path / "room" / "other room"
+    (tmp_path / "elsewhere").mkdir()
+    report(out, stale="old")
+    (out / "NOTES.txt").write_text("mine")
+    (out / "figures" / "later.csv").write_text("mine")
+    report(other, of="rehearse, Other", far="away")
+    (out / "link").symlink_to(tmp_path / "elsewhere")
+
+    named = refuse_existing(out, replace=True, of="rehearse, Tiny")
+    report(out, replace=True, later="new")
+
+    assert named == [
+        "NOTES.txt", "figures/later.csv", "link",
+        f"other room/{OUR_MARK}", "other room/figures/far.csv", "other room/summary.json",
+    ]  # fmt: skip
+    assert (out / "NOTES.txt").read_text() == "mine"
+    assert names(out / "figures") == ["later-yours.csv", "later.csv"]
+    assert (out / "figures" / "later-yours.csv").read_text() == "mine"
+    assert names(other) == [OUR_MARK, "figures", "summary.json"]
+    assert (out / "link").is_symlink()
+
+
+@pytest.mark.parametrize("replaced", [refuse_existing, lambda out, **said: output_folder(out, **said).__enter__()])
+def test_a_report_of_another_kind_or_one_worked_on_is_not_replaced(replaced: Any, tmp_path: Path) -> None:
+    """Another room's, another question's, or one in which somebody has corrected a figure."""
+    report(tmp_path / "room", measures="1\n")
+
+    with pytest.raises(OutputError, match=r"holds another report \(rehearse, Tiny\); give another folder"):
+        replaced(tmp_path / "room", replace=True, of="rehearse, Other")
+    (tmp_path / "room" / "figures" / "measures.csv").write_text("2\n")
+    with pytest.raises(OutputError, match=r"figures/measures.csv was changed since it was written; move it away"):
+        replaced(tmp_path / "room", replace=True, of="rehearse, Tiny")
+
+    assert names(tmp_path) == ["room"]
+
+
+@pytest.mark.parametrize("content", ["harvest.jpg", "summary.json", OUR_MARK])
+def test_somebody_elses_folder_is_never_replaced(content: str, tmp_path: Path) -> None:
+    """A mistyped path costs nobody their files, whatever they are called."""
     out = tmp_path / "photographs"
     out.mkdir()
-    (out / "harvest.jpg").write_bytes(b"x")
+    (out / content).write_bytes(b"x")
     with (
         pytest.raises(OutputError, match="holds files that are not a report of ours"),
         output_folder(out, replace=True),
     ):
         raise AssertionError("must not start")
 
-    assert names(out) == ["harvest.jpg"]
+    assert names(out) == [content]
+
+
+def test_a_name_taken_meanwhile_costs_no_work(tmp_path: Path) -> None:
+    """After hours of rehearsing, what was found is kept beside it, and the sentence says where."""
+    with pytest.raises(OutputError, match=r"exists already; .* What was to be written lies in .*room-3\."):  # noqa: SIM117
+        with output_folder(tmp_path / "room") as building:
+            write_text(building / "summary.json", "{}")
+            (tmp_path / "room").write_text("somebody's")
+            (tmp_path / "room-2").mkdir()
+
+    assert names(tmp_path) == ["room", "room-2", "room-3"]
+    assert (tmp_path / "room").read_text() == "somebody's"
+    assert names(tmp_path / "room-3") == [OUR_MARK, "summary.json"]
 
 
 def test_a_file_in_the_way_is_not_replaced(tmp_path: Path) -> None:

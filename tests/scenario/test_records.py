@@ -140,6 +140,10 @@ BAD_ROWS: list[tuple[str, str, str, str]] = [
     ("a reservoir unknown", "faults", FAULTS + "pump,,2031-03-08,,\npump,bathtub,2031-03-09,,\n", "is no reservoir"),
     ("repaired before it failed", "faults", FAULTS + "pump,,2031-03-08,,\npump,,2031-03-09,,2031-03-08\n",
      "is before down"),
+    ("repaired before it was noticed", "faults",
+     FAULTS + "pump,,2031-03-08,,\npump,,2031-03-09,2031-03-12,2031-03-11\n", "is before noticed"),
+    ("down while it was down", "faults",
+     FAULTS + "pump,,2031-03-09,,2031-03-12\npump,,2031-03-11,,2031-03-14\n", "to 2031-03-12 in faults.csv line 2"),
     ("no time of day", "faults", FAULTS + "pump,,2031-03-08,,\npump,,2031-03-09 25:10,,\n", "is no time of day"),
 ]  # fmt: skip
 

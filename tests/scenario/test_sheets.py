@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
+import io
+import time
+import tracemalloc
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -10,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from growsim.errors import RoomFileError
-from growsim.scenario.spreadsheets import Cell, read_csv, read_sheet, read_sheets, workbook_bytes
+from growsim.scenario.spreadsheets import Cell, SheetRow, read_csv, read_sheet, read_sheets, workbook_bytes
 
 PLAIN = "Sown,Seeds per cell,why\n2031-03-03,2,café\n\n2031-03-06,1,\n"
 ROWS: list[tuple[int, dict[str, Cell]]] = [
@@ -52,6 +56,14 @@ def test_however_it_was_saved_the_rows_are_the_same(content: bytes, tmp_path: Pa
     (tmp_path / "plantings.csv").write_bytes(content)
 
     assert rows_of(tmp_path / "plantings.csv") == ROWS
+
+
+@pytest.mark.parametrize(("told", "mark"), [("sep=;", ";"), ('"sep=|"', "|"), ("SEP=,", ","), ("sep=\t", "\t")])
+def test_the_separator_may_be_told_in_the_first_line(told: str, mark: str, tmp_path: Path) -> None:
+    """Some spreadsheets do, and read it so; the line counts as a line and is no heading."""
+    (tmp_path / "x.csv").write_text(f"{told}\n{PLAIN.replace(',', mark)}")
+
+    assert rows_of(tmp_path / "x.csv") == [(line + 1, cells) for line, cells in ROWS]
 
 
 def test_a_workbook_gives_what_its_cells_are(tmp_path: Path) -> None:
@@ -114,6 +126,87 @@ def test_what_is_no_table_is_refused_in_a_sentence(name: str, content: bytes | N
     assert str(refusal.value).startswith(str(tmp_path / name))
     assert said in str(refusal.value)
     assert ";" in str(refusal.value)
+
+
+def with_sheet(path: Path, inside: bytes) -> Path:
+    """A workbook whose one sheet has a heading, a row, and then these rows of XML."""
+    plain = workbook_bytes({"t": [["a", "b"], [1, 2]]})
+    with zipfile.ZipFile(io.BytesIO(plain)) as given, zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as made:
+        for name in given.namelist():
+            content = given.read(name)
+            if name == "xl/worksheets/sheet1.xml":
+                content = content.replace(b"</sheetData>", inside + b"</sheetData>")
+            made.writestr(name, content)
+    return path
+
+
+def read_within(path: Path, *, seconds: float, megabytes: float = 0) -> list[SheetRow] | str:
+    """The rows, or what is said instead, in at most so much of this processor's time and, if said, Python's memory."""
+    if megabytes:
+        tracemalloc.start()
+    began = time.thread_time()
+    try:
+        found: list[SheetRow] | str = list(read_sheet(path).rows)
+    except RoomFileError as refusal:
+        (fault,) = refusal.faults
+        found = str(fault)
+    took, held = time.thread_time() - began, tracemalloc.get_traced_memory()[1] if megabytes else 0
+    tracemalloc.stop()
+    assert took < seconds
+    assert held <= megabytes * 1e6
+    return found
+
+
+@pytest.mark.parametrize("cell", ["A1048576", "XFD1048576"])
+def test_a_blank_far_away_costs_nothing(cell: str, tmp_path: Path) -> None:
+    """Someone has once pressed a key in the last row or column. It held 600 MB and more, of a file of 5 kB."""
+    row = f'<row r="{cell.lstrip("AXFD")}"><c r="{cell}" t="n"></c></row>'.encode()
+    rows = read_within(with_sheet(tmp_path / "x.xlsx", row), seconds=15, megabytes=50)  # watching slows it
+
+    assert [each.cells for each in rows if not isinstance(each, str)] == [{"a": 1, "b": 2}]
+
+
+@pytest.mark.parametrize(
+    ("inside", "said"),
+    [
+        (b"<row><c><v>1</v></c></row>" * 400_000, "has too much in it"),
+        (b"<row>" + b"<c/>" * 100_000 + b"</row>", "has too much in it"),
+        (b"<row><c><v>1</v></c></row>" * 2_000_000, "unpacks to 5"),
+        (b'<row><c t="inlineStr"><is><t>' + b"x" * 40_000 + b"</t></is></c></row>", "has a cell of 40,000 letters"),
+    ],
+    ids=["rows", "cells in a row", "megabytes", "letters"],
+)
+def test_a_workbook_too_large_is_refused_before_it_is_held(inside: bytes, said: str, tmp_path: Path) -> None:
+    """In a sentence, in seconds, whatever a file of a few kilobytes unpacks to."""
+    assert said in str(read_within(with_sheet(tmp_path / "x.xlsx", inside), seconds=10, megabytes=150))
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("a,b\n" + "1,2\n" * 60_000, "has more than 50,000 rows"),
+        ("a,b\n" + "1," * 1_000_000, "has more than 250,000 cells"),
+        ("\n" * 4_000_000 + "a,b\n1,2\n", ""),
+        ("a,b\n1,2\n" + ",\n" * 1_000_000, ""),
+    ],
+    ids=["rows", "cells", "blank lines", "lines of commas"],
+)
+def test_a_long_csv_file_is_read_or_refused_soon(text: str, said: str, tmp_path: Path) -> None:
+    """Blank lines cost next to nothing; what is too much is said."""
+    (tmp_path / "x.csv").write_text(text)
+    found = read_within(tmp_path / "x.csv", seconds=10)
+
+    assert said in found if isinstance(found, str) else not said
+
+
+@pytest.mark.parametrize("place", [40, 900, 2500, -1200])
+def test_a_damaged_workbook_is_told(place: int, tmp_path: Path) -> None:
+    """Bytes that a bad disk or a broken download has changed: rows as they were, or one sentence."""
+    whole = workbook_bytes({"t": [["a", "b"], [1, 2]]})
+    (tmp_path / "x.xlsx").write_bytes(whole[:place] + b"\xff\xff\xff\xff" + whole[place:][4:])
+    found = read_within(tmp_path / "x.xlsx", seconds=5, megabytes=50)
+
+    assert found[0].cells == {"a": 1, "b": 2} if isinstance(found, list) else "workbook" in found or "damaged" in found
 
 
 def test_a_formula_that_was_never_worked_out_is_told(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import time
 from pathlib import Path
 
 import pytest
@@ -309,3 +310,29 @@ def test_a_sowing_to_come_is_refused_with_the_day_of_the_count(tmp_path: Path) -
 
     assert ahead.endswith("within the ten years before today, or the day on which you counted (--date).")
     assert long_ago.endswith("within the ten years before today.")
+
+
+def test_a_whole_number_may_have_a_point(tmp_path: Path) -> None:
+    """Spreadsheets write 40.0, or 40,0, where 40 is meant."""
+    rows = "a,small head,head,20.0,30.0,rack\n"
+    assert read(tmp_path, HEADING + rows) == read(tmp_path, HEADING + rows.replace(".0", ""))
+
+
+def test_a_great_many_lots_are_told_soon(tmp_path: Path) -> None:
+    """In time that grows with the lines, not with their square; after fifty faults nobody reads on."""
+    began = time.thread_time()
+    full = faults(tmp_path, HEADING + "".join(f"l{n},small head,head,20,12,rack\n" for n in range(40_000)))
+    slips = faults(tmp_path, HEADING + "".join(f"l{n},small heat {n},head,20,12,rack\n" for n in range(40_000)))
+
+    assert len(full) <= 2
+    assert len(slips) == 50
+    assert time.thread_time() - began < 20
+
+
+@pytest.mark.parametrize("label", ["x" * 30_000, '"two\nlines"'])
+def test_a_label_is_short_and_on_one_line(label: str, tmp_path: Path) -> None:
+    """And what is said of it is short, too."""
+    (told,) = faults(tmp_path, HEADING + f"{label},small head,head,20,12,rack\n")
+
+    assert "give it on one line, in up to 60 letters" in told
+    assert len(told) < 200

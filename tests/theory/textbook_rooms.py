@@ -22,6 +22,7 @@ from growsim.room.crew import Crew
 from growsim.room.machines import Machine, Mains
 from growsim.room.rota import Rota
 from growsim.room.shelves import Grant, ShelfBook
+from growsim.scenario.bays import Bays
 from growsim.scenario.calendar import Calendar, Order
 from growsim.scenario.equipment import Power, Reliability
 from growsim.scenario.people import Crew as CrewSpec
@@ -120,7 +121,9 @@ def rack(name: str, stage: str, slots: int) -> Rack:
 def shelf_book(racks: tuple[Rack, ...], clock: Clock, book: Book) -> ShelfBook:
     """The shelf book of some racks, with one kind of tray."""
     tray = Tray(name="tray", places=1, length_cm=60, width_cm=40, plug_volume_ml=20)
-    return ShelfBook(racks, {"tray": tray}, clock, book)
+    stages = sorted({stage for rack in racks for shelf in rack.shelves for stage in shelf.stages})
+    bays = Bays(racks, {"lights": 100.0}, [(stage, tray) for stage in stages])
+    return ShelfBook(bays, {"tray": tray}, clock, book)
 
 
 def line_throughput(stations: int, pieces: int, leave_out: int, luck: np.random.Generator) -> float:

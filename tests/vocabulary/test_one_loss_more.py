@@ -15,21 +15,21 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 ROW = """
-TIP_BURN: Final = Loss(
-    key="tip_burn",
-    label="spoiled by tip burn",
+STAR_BLIGHT: Final = Loss(
+    key="star_blight",
+    label="spoiled by star blight",
     color="#7a3e00",
     hatch="oo",
     of="plants",
-    clause="are spoiled by tip burn",
+    clause="are spoiled by star blight",
     limit="machines",
     helps="a breeze over the leaves",
-    record_words=("tip burn", "brown tips"),
+    record_words=("star blight", "brown tips"),
 )
 
 """
 DIES = "part.lose(room.clock.now, luck.binomial(part.plants, stage.handling_loss), TRANSPLANTING)"
-BURNS = "part.lose(room.clock.now, part.plants // 2, TIP_BURN)"
+BURNS = "part.lose(room.clock.now, part.plants // 2, STAR_BLIGHT)"
 RECORD = "sown,crop,cells,emerged,harvested,lost,why\n2031-01-06,small head,60,55,2031-02-10,5,5 brown tips\n"
 
 # What the copy is asked; whatever it prints beside the last line is for the reader of a failure.
@@ -38,7 +38,7 @@ import json, sys
 from pathlib import Path
 import made_up
 from growsim.cli import main
-from growsim.report.compare.words import BEHIND
+from growsim.report.compare.why import BEHIND
 from growsim.report.model_text import ENTRY_EXIT
 from growsim.report.outage.event import OTHER_CAUSES
 from growsim.report.provenance import Provenance
@@ -49,7 +49,7 @@ from growsim.run.aftermath import BY_OUTAGE
 from growsim.web.days.words import day_in_words
 
 out, room = Path.cwd(), sys.argv[1]
-made_up.LOSSES = {"tip_burn": 0.5, "dried_out": 0.01}
+made_up.LOSSES = {"star_blight": 0.5, "dried_out": 0.01}
 write_rehearsal(made_up.rehearsal(replications=3), out / "made up", provenance=Provenance("rehearse", "", "ab" * 32))
 (out / "record").mkdir()
 (out / "record" / "plantings.csv").write_text(sys.argv[2])
@@ -88,22 +88,22 @@ def ask(copy: Path, *words: str) -> subprocess.CompletedProcess[str]:
     )
 
 
-def with_tip_burn(text: str) -> str:
+def with_star_blight(text: str) -> str:
     """The table with a row more."""
     assert "\nLOSSES: Final = (" in text
-    return text.replace("\nLOSSES: Final = (", f"{ROW}\nLOSSES: Final = (TIP_BURN, ")
+    return text.replace("\nLOSSES: Final = (", f"{ROW}\nLOSSES: Final = (STAR_BLIGHT, ")
 
 
 def burning(text: str) -> str:
     """Half of all plants are lost to it when they are moved."""
     assert DIES in text
-    return text.replace(DIES, BURNS).replace("TRANSPLANTING", "TIP_BURN")
+    return text.replace(DIES, BURNS).replace("TRANSPLANTING", "STAR_BLIGHT")
 
 
 @pytest.fixture(scope="module")
 def told(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The folder of everything asked of the copy."""
-    copy = copy_of(tmp_path_factory.mktemp("copy"), with_tip_burn, burning)
+    copy = copy_of(tmp_path_factory.mktemp("copy"), with_star_blight, burning)
     done = ask(copy, "-c", ASKED, str(ROOT / "scenarios" / "tiny"), RECORD)
     assert done.returncode == 0, done.stderr
     return copy
@@ -124,14 +124,14 @@ def rows(told: Path, name: str) -> list[dict[str, str]]:
 def test_a_rehearsal_names_it_first(told: Path, answer: str) -> None:
     """Most plants die of it: it leads the losses, and machines are what holds the room back."""
     summary = json.loads(text(told, f"{answer}/summary.json"))
-    lost = round(summary["measures"]["plants_lost_tip_burn"]["mean"])
+    lost = round(summary["measures"]["plants_lost_star_blight"]["mean"])
     held, losses = summary["answer"][2], summary["answer"][3]
 
     assert lost > 100
     assert f"The largest losses: {lost:,} plants " in losses
-    assert losses.split("The largest losses: ")[1].split(" (")[0].endswith(" are spoiled by tip burn")
+    assert losses.split("The largest losses: ")[1].split(" (")[0].endswith(" are spoiled by star blight")
     assert held.startswith("What holds the room back first is machines that are down: ")
-    assert "are spoiled by tip burn" in held
+    assert "are spoiled by star blight" in held
 
 
 @pytest.mark.parametrize("answer", ["made up", "rehearsed"])
@@ -141,24 +141,24 @@ def test_the_tables_and_pictures_have_it(told: Path, answer: str) -> None:
     measured = {row["measure"]: row["label"] for row in rows(told, f"{answer}/measures.csv")}
     fates = {row["fate"]: row["label"] for row in rows(told, f"{answer}/fates.csv")}
 
-    assert "<td>spoiled by tip burn</td>" in page
-    assert "plants spoiled by tip burn" in page  # the description of the model lists its figures
+    assert "<td>spoiled by star blight</td>" in page
+    assert "plants spoiled by star blight" in page  # the description of the model lists its figures
     for picture in ("every-seed", "losses-and-failures"):
         svg = text(told, f"{answer}/figures/{picture}.svg")
-        assert "spoiled by tip burn</text>" in svg
+        assert "spoiled by star blight</text>" in svg
         assert "#7a3e00" in svg
-    assert measured["plants_lost_tip_burn"] == "Plants spoiled by tip burn"
-    assert fates["tip_burn"] == "spoiled by tip burn"
-    assert any(row["series"] == "lost:tip_burn" for row in rows(told, f"{answer}/week_summaries.csv"))
+    assert measured["plants_lost_star_blight"] == "Plants spoiled by star blight"
+    assert fates["star_blight"] == "spoiled by star blight"
+    assert any(row["series"] == "lost:star_blight" for row in rows(told, f"{answer}/week_summaries.csv"))
 
 
 def test_months_and_crops_count_it(told: Path) -> None:
     """Counted again from the CSV files: January's four weeks, and the share of a crop's seeds lost once up."""
     page = text(told, "rehearsed/report.html")
     weeks = [row for row in rows(told, "rehearsed/week_summaries.csv") if int(row["week"]) <= 4]
-    lost = sum(float(row["mean"]) for row in weeks if row["series"] in ("lost:tip_burn", "lost:dried_out")) / 4
+    lost = sum(float(row["mean"]) for row in weeks if row["series"] in ("lost:star_blight", "lost:dried_out")) / 4
     fates = [row for row in rows(told, "rehearsed/fates.csv") if row["crop"] == "small head"]
-    head = sum(int(row["plants"]) for row in fates if row["fate"] in ("tip_burn", "dried_out"))
+    head = sum(int(row["plants"]) for row in fates if row["fate"] in ("star_blight", "dried_out"))
     share = 100 * head / sum(int(row["plants"]) for row in fates)
 
     assert f"<td>{lost:.1f}</td></tr>" in page.split("<td>Jan 2031</td>")[1].split("\n")[0]
@@ -170,72 +170,72 @@ def test_one_year_tells_of_it(told: Path) -> None:
     answer = json.loads(text(told, "one/summary.json"))["answer"]
     greens = json.loads(text(told, "words.json"))["greens"]
 
-    assert any(said.startswith("Plants spoiled by tip burn") for said in answer)
-    assert " spoiled by tip burn" in text(told, "one/story.txt")
-    assert any(said.endswith(" spoiled by tip burn.") for said in greens)
+    assert any(said.startswith("Plants spoiled by star blight") for said in answer)
+    assert " spoiled by star blight" in text(told, "one/story.txt")
+    assert any(said.endswith(" spoiled by star blight.") for said in greens)
 
 
 def test_a_record_may_name_it(told: Path) -> None:
     """The empty tables ask for it, and a row that says "brown tips" is counted under it in the funder's page."""
-    assert "tip burn, no room, dried out" in text(told, "templates/how to keep a record.txt")
-    assert "<td>tip burn</td><td>5</td>" in text(told, "funder/report.html")
+    assert "star blight, no room, dried out" in text(told, "templates/how to keep a record.txt")
+    assert "<td>star blight</td><td>5</td>" in text(told, "funder/report.html")
 
 
 def test_a_funder_is_told_of_it(told: Path) -> None:
     """The sentence counts it and names it; the table says what helps."""
     summary = json.loads(text(told, "funder/summary.json"))
-    lost = sum(summary["measures"][f"plants_lost_{key}"]["mean"] for key in ("tip_burn", "dried_out"))
+    lost = sum(summary["measures"][f"plants_lost_{key}"]["mean"] for key in ("star_blight", "dried_out"))
     said = next(sentence for sentence in summary["answer"] if "lost between germination and harvest" in sentence)
 
     assert said.startswith(f"{lost:,.0f} plants are lost between germination and harvest (")
-    assert ", mainly spoiled by tip burn or dried out; " in said
-    assert "spoiled by tip burn (what helps: a breeze over the leaves)" in text(told, "funder/report.html")
+    assert ", mainly spoiled by star blight or dried out; " in said
+    assert "spoiled by star blight (what helps: a breeze over the leaves)" in text(told, "funder/report.html")
 
 
 def test_comparisons_outages_and_the_description_have_it(told: Path) -> None:
     """What may lie behind a difference, what an outage can cause, and how plants leave the room."""
     words = json.loads(text(told, "words.json"))
 
-    assert "plants_lost_tip_burn" in words["behind"]
-    assert "tip_burn" in words["by outage"]
-    assert "tip burn" not in words["other"]
-    assert "plants spoiled by tip burn" in words["leaves"]
+    assert "plants_lost_star_blight" in words["behind"]
+    assert "star_blight" in words["by outage"]
+    assert "star blight" not in words["other"]
+    assert "plants spoiled by star blight" in words["leaves"]
 
 
 @pytest.mark.parametrize(
     ("change", "lot", "sentence"),
     [
         (
-            lambda text: with_tip_burn(text).replace('    hatch="oo",\n', ""),
+            lambda text: with_star_blight(text).replace('    hatch="oo",\n', ""),
             str,
             "TypeError: Loss.__init__() missing 1 required keyword-only argument: 'hatch'",
         ),
         (
-            lambda text: with_tip_burn(text).replace('"a breeze over the leaves"', '""'),
+            lambda text: with_star_blight(text).replace('"a breeze over the leaves"', '""'),
             str,
-            "ValueError: growsim/vocabulary/losses.py, tip_burn: helps is empty; every fate has one.",
+            "ValueError: growsim/vocabulary/losses.py, star_blight: helps is empty; every fate has one.",
         ),
         (
-            lambda text: with_tip_burn(text).replace('"#7a3e00"', '"brown"'),
+            lambda text: with_star_blight(text).replace('"#7a3e00"', '"brown"'),
             str,
-            "ValueError: growsim/vocabulary/losses.py, tip_burn: color 'brown' is none; write it as #rrggbb.",
+            "ValueError: growsim/vocabulary/losses.py, star_blight: color 'brown' is none; write it as #rrggbb.",
         ),
         (
-            lambda text: with_tip_burn(text).replace('("tip burn", "brown tips")', "None"),
+            lambda text: with_star_blight(text).replace('("star blight", "brown tips")', "None"),
             str,
-            "ValueError: growsim/vocabulary/losses.py, tip_burn: record_words is None; say how a record calls a loss "
-            "of plants.",
+            "ValueError: growsim/vocabulary/losses.py, star_blight: record_words is None; say how a record calls a "
+            "loss of plants.",
         ),
         (
-            lambda text: with_tip_burn(text).replace('"brown tips"', '"bolted"'),
+            lambda text: with_star_blight(text).replace('"brown tips"', '"bolted"'),
             str,
-            "ValueError: growsim/vocabulary/losses.py, overgrown: the record word bolted is taken by tip_burn; choose "
-            "another.",
+            "ValueError: growsim/vocabulary/losses.py, overgrown: the record word bolted is taken by star_blight; "
+            "choose another.",
         ),
         (
             str,
             burning,
-            "ImportError: cannot import name 'TIP_BURN' from 'growsim.vocabulary.losses'",
+            "ImportError: cannot import name 'STAR_BLIGHT' from 'growsim.vocabulary.losses'",
         ),
     ],
     ids=["no hatch", "nothing helps", "no color", "no record word", "a word of another", "no row"],

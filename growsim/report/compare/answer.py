@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from growsim.ledger.catalogue import CATALOGUE
+from growsim.report.compare import why as reasons
 from growsim.report.compare import words
-from growsim.report.compare import words as reasons
-from growsim.report.compare.air import left_out
 from growsim.report.compare.page import compose
+from growsim.report.compare.why import left_out
 from growsim.report.frame import Answer, measures_of
 from growsim.report.provenance import Provenance
 from growsim.report.tenths import tenths_entry

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from growsim.report import cautions, summaries
 from growsim.report.compare import figures as drawn_as
 from growsim.report.compare import tables, words
-from growsim.report.compare import words as reasons
-from growsim.report.compare.air import left_out
+from growsim.report.compare import why as reasons
+from growsim.report.compare.why import left_out
 from growsim.report.frame import Answer, model_section, picture
 from growsim.report.page import Behind, Block, Bullets, Caution, Grid, Page, Section, Text
 from growsim.report.provenance import sources_given

@@ -22,6 +22,13 @@ ALONE = (
     "is "
     "moved, no reservoir opened and no ladder climbed alone. Follow your own rules for people working by themselves."
 )
+_ABOUT_PEOPLE = (
+    "Every sign-up is a place with its own luck: whoever fills it comes or stays away week by week, with the month's "
+    "chance and a leaning of their own; learns with every shift; and one day leaves the place to a beginner. The luck "
+    "of a place does not change when others are added or taken away, so crews are compared under the same luck. A "
+    "place that is filled in some months only is reckoned as filled by somebody who knows the work: allow for teaching "
+    "those who join for the summer."
+)
 
 
 def compose(study: CrewStudy, answer: Answer, figure_folder: Path) -> Page:
@@ -43,15 +50,6 @@ def compose(study: CrewStudy, answer: Answer, figure_folder: Path) -> Page:
         ),
         facts=[("possible years rehearsed in all", number(study.years))],
     )
-
-
-_ABOUT_PEOPLE = (
-    "Every sign-up is a place with its own luck: whoever fills it comes or stays away week by week, with the month's "
-    "chance and a leaning of their own; learns with every shift; and one day leaves the place to a beginner. The luck "
-    "of a place does not change when others are added or taken away, so crews are compared under the same luck. A "
-    "place that is filled in some months only is reckoned as filled by somebody who knows the work: allow for teaching "
-    "those who join for the summer."
-)
 
 
 def _sign_ups(study: CrewStudy, folder: Path) -> Section:

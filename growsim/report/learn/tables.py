@@ -18,10 +18,14 @@ if TYPE_CHECKING:
     from growsim.study.learn.question import Learning
 
 MOST_SHOWN = 40
-
 MEASURES_HEAD = (
     "key", "what", "label", "unit", "room_file", "before_p10", "before_p50", "before_p90", "mean", "mean_low",
     "mean_high", "p10", "p50", "p90", "records", "records_are", "room_file_counts_as", "stays_near_room_file", "method",
+)  # fmt: skip
+EFFECTS_HEAD = ("keys", "unit", "a_week", "p10", "p90", "share_of_room", "clear_of_room_file")
+WEEKS_HEAD = (
+    "series", "unit", "week", "week_from", "came", "forecast_p10", "forecast_p50", "forecast_p90", "last_four_lowest",
+    "last_four_mean", "last_four_highest",
 )  # fmt: skip
 
 
@@ -86,9 +90,6 @@ def effects_table(learning: Learning) -> Table:
         "Each alone, reckoned from the room file and its sowing plan, against what the room file says; no rehearsal. "
         "Together they bring a little more or less than their sum.",
     )
-
-
-EFFECTS_HEAD = ("keys", "unit", "a_week", "p10", "p90", "share_of_room", "clear_of_room_file")
 
 
 def effects_rows(learning: Learning) -> Iterator[list[Cell]]:
@@ -188,9 +189,3 @@ def weeks_rows(learning: Learning) -> Iterator[list[Cell]]:
                 series.key, series.unit, number_, week.begins.isoformat(), _r(week.came),
                 *(_r(value) for value in week.forecast), *(_r(value) for value in week.naive),
             ]  # fmt: skip
-
-
-WEEKS_HEAD = (
-    "series", "unit", "week", "week_from", "came", "forecast_p10", "forecast_p50", "forecast_p90", "last_four_lowest",
-    "last_four_mean", "last_four_highest",
-)  # fmt: skip

@@ -1,4 +1,6 @@
-"""The figure of one given outage: plants lost and greens missing, week by week."""
+"""Figures of outages: the chart for the wall, losses by hours until repaired, the year's risk, what protections bring;
+and of one given outage, plants lost and greens missing, week by week.
+"""
 
 from __future__ import annotations
 
@@ -36,9 +38,6 @@ if TYPE_CHECKING:
     from growsim.study.outage.question import Outages
     from growsim.study.pay_back import Range
 
-# --- Figures of outages: the chart for the wall, losses by hours until repaired, the year's risk, what protections
-# bring.
-
 # Plants lost of 100, from this many on: color of the field, color of the number on it. Told apart without color.
 SHADES = ((50, "#1b1b1c", ON_DARK), (20, "#7d7d7d", ON_DARK), (5, "#bdbdbd", ON_PALE), (1, "#e6e6e6", ON_PALE))
 LINES = ((BLUE, "-", "o"), (VERMILION, "--", "s"), (GREEN, "-.", "^"), (ORANGE, ":", "D"), (PURPLE, "-", "v"))
@@ -47,6 +46,7 @@ WALL_INCHES = 8.9
 ONCE_REPAIRED = (
     "Once repaired, flood by hand at once. These numbers wait for the timer's next\nflood, which may be hours off."
 )
+WEEKS_BEFORE, WEEKS_AFTER = 2, 14
 
 
 def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
@@ -200,9 +200,6 @@ def _dots(rows: Sequence[tuple[str, Range, bool, str]], foot: str, title: str) -
         axes.set_title(title, pad=10)
         in_pounds(axes, "top").set_xlabel("lb", fontsize=9.5)
     return figure
-
-
-WEEKS_BEFORE, WEEKS_AFTER = 2, 14
 
 
 def event_weeks(event: OutageEvent) -> Figure:

@@ -22,6 +22,10 @@ HYGIENE = (
     "Clean hands before touching plants or trays; solution from the floor never goes back into a reservoir. Greens "
     "that have been above 41 °F (5 °C) for more than 4 hours are thrown away (FDA Food Code 3-501.19)."
 )
+FOOT = (
+    "Worked out by growsim from the room's own description: a guide, not a promise, and no safety limit. Follow the "
+    "local code; wiring and the heat pump are for licensed people."
+)
 
 
 @dataclass(frozen=True)
@@ -79,12 +83,6 @@ def _dry_facts(outages: Outages, urgent: Urgency) -> tuple[str, ...]:
     stages.sort(key=lambda stage: math.inf if found[stage] is None else found[stage] or 0.0)
     said = [f"{stage}: {outage_words.after(found[stage])}" for stage in stages]
     return (f"The first die, stage by stage: {'; '.join(said)}.",)
-
-
-FOOT = (
-    "Worked out by growsim from the room's own description: a guide, not a promise, and no safety limit. Follow the "
-    "local code; wiring and the heat pump are for licensed people."
-)
 
 
 def wall_page(outages: Outages, figure_folder: Path) -> str:

@@ -1,4 +1,6 @@
-"""The chart for the wall: its rows, from the single outages that were rehearsed and the clock."""
+"""The chart for the wall: the machines in the order of time left, worst case first, from the single outages that were
+rehearsed and the clock.
+"""
 
 from __future__ import annotations
 
@@ -16,8 +18,6 @@ if TYPE_CHECKING:
     from growsim.study.outage.clock import TimeLeft
     from growsim.study.outage.question import Outages
     from growsim.study.outage.trials import Strike
-
-# --- The machines in the order of time left, worst case first.
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,6 @@
-"""Figures of plants and greens: weekly output, where every seed went, losses and failures of one rehearsed year."""
+"""Figures of a rehearsal: shelves through the year, crew hours, how the warm-up was judged, where every seed went,
+losses and failures of one rehearsed year.
+"""
 
 from __future__ import annotations
 
@@ -34,8 +36,6 @@ from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
-
-# --- Figures of the room: shelves through the year, crew hours, money and energy, and how the warm-up was judged.
 
 MOST_ROWS = 30
 _PALE_TO_DEEP = ["#f7f7f4", "#d5e3ee", "#9fc3de", "#5f9cc6", "#2a72a8", "#0b4a7d"]

@@ -1,4 +1,5 @@
-"""The week's shifts and pick-ups as an iCalendar file (RFC 5545), written by the icalendar library.
+"""The rows of a shift's sheet: tasks in order, small ones of a kind put together, so that a shift fits on one page. And
+the week's shifts and pick-ups as an iCalendar file (RFC 5545), written by the icalendar library.
 
 Times float (no time zone): they are the room's own clock. The stamp is the week's Monday, so that the same week
 gives the same file.
@@ -19,8 +20,6 @@ if TYPE_CHECKING:
     from growsim.scenario.scenario import Scenario
     from growsim.study.week.question import WeekPlan
     from growsim.study.week.tasks import Line
-
-# --- The rows of a shift's sheet: tasks in order, small ones of a kind put together, so that a shift fits on one page.
 
 
 @dataclass(frozen=True)

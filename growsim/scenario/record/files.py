@@ -17,6 +17,7 @@ from pathlib import Path
 
 from growsim.errors import Fault, RoomFileError
 from growsim.scenario import reading
+from growsim.scenario.machines import machines_of
 from growsim.scenario.record.cells import DateOrder, DateRead, UnreadableError, read_date
 from growsim.scenario.record.record import (
     AttendanceRow,
@@ -75,7 +76,7 @@ def read_records(
                 tuple(name for name in sheet.columns if name and name not in known),
             )
         )  # fmt: skip
-    used, tables = _without_strays(found, used, aside, tables)
+    used, tables = _without_strays(found, used, aside, tables, scenario)
     _refuse_useless(path, tables, aside, used)
     return Records(
         plantings=tuple(row for row in used if isinstance(row, PlantingRow)),
@@ -90,11 +91,17 @@ def read_records(
 
 
 def _without_strays(
-    found: Sequence[tuple[Sheet, RecordTable]], used: list[Row], aside: list[SetAside], tables: list[TableRead]
+    found: Sequence[tuple[Sheet, RecordTable]],
+    used: list[Row],
+    aside: list[SetAside],
+    tables: list[TableRead],
+    scenario: Scenario,
 ) -> tuple[list[Row], list[TableRead]]:
-    """The rows and tables without rows of a wrong year, which are added to those set aside."""
+    """The rows and tables without rows of a wrong year and failures of what was down, which are added to those set
+    aside.
+    """
     written = {(sheet.name, row.line): row.written for sheet, _ in found for row in sheet.rows}
-    reasons = {(row.file, row.line): reason for row, reason in stray_rows(used)}
+    reasons = {(row.file, row.line): reason for row, reason in [*overlapping_faults(used, scenario), *stray_rows(used)]}
     aside += [SetAside(*place, reason, written[place]) for place, reason in reasons.items()]
     astray = Counter(file for file, _ in reasons)
     return (
@@ -325,6 +332,24 @@ def stray_rows(rows: Sequence[Row]) -> list[tuple[Row, str]]:
         (rows[number], f"{day} lies far from all other rows, which go from {first} to {last}; is the year right?")
         for number, day in sorted(astray.items())
     ]
+
+
+def overlapping_faults(rows: Sequence[Row], scenario: Scenario) -> list[tuple[Row, str]]:
+    """Failures of a machine that was down already, where there is only one of it, each with the reason."""
+    several = {(machine.kind, machine.where) for machine in machines_of(scenario) if machine.count > 1}
+    down: dict[tuple[str, str], FaultRow] = {}
+    found: list[tuple[Row, str]] = []
+    for row in sorted((row for row in rows if isinstance(row, FaultRow)), key=lambda row: row.down):
+        place = (row.machine, row.where)
+        before = down.get(place)
+        if before is None or before.repaired is None or before.repaired <= row.down or place in several:
+            down[place] = row
+            continue
+        since = (
+            f"it is down from {before.down:%Y-%m-%d} to {before.repaired:%Y-%m-%d} in {before.file} line {before.line}"
+        )
+        found.append((row, f"down is {row.down:%Y-%m-%d}, and {since} already; make one row of the two"))
+    return found
 
 
 def days_of(row: Row) -> list[dt.date]:

@@ -160,6 +160,7 @@ class RowReader:
         )  # fmt: skip
         _in_order("down", row.down.date(), "noticed", row.noticed and row.noticed.date())
         _in_order("down", row.down.date(), "repaired", row.repaired and row.repaired.date())
+        _in_order("noticed", (row.noticed or row.down).date(), "repaired", row.repaired and row.repaired.date())
         if row.to_the_hour:
             _in_order("down", row.down, "noticed", row.noticed)
             _in_order("noticed", row.noticed or row.down, "repaired", row.repaired)

@@ -1,5 +1,6 @@
-"""From two sets of tables, one of them with a CHANGE merged in, back to the edits of a text that lead from one to the
-other, so that a room file can be changed in place and its remarks stay."""
+"""Changes made to a TOML text in place, so that its remarks stay; and, from two sets of tables, one of them with a
+CHANGE merged in, the edits of a text that lead from one to the other.
+"""
 
 from __future__ import annotations
 
@@ -13,8 +14,6 @@ from typing import Any
 from growsim.errors import InputError
 from growsim.scenario.toml.lines import Path, Piece, comments_in, pieces_of
 from growsim.scenario.toml.text import entry_lines, key_text, long_value_text, name_text
-
-# --- Changes made to a TOML text in place.
 
 
 @dataclass(frozen=True)

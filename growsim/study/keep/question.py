@@ -15,14 +15,13 @@ from growsim.errors import Fault, OutputError
 from growsim.run.prepare import prepare_room
 from growsim.scenario.change import LoadedChange
 from growsim.scenario.load import ROOM_FILE, LoadedRoom
-from growsim.scenario.reading import fingerprint, whole_file
+from growsim.scenario.reading import whole_file
 from growsim.study.keep.edits import RoomWithChange, keep_change
 from growsim.version import VERSION
 
 MARK = "kept.json"
 KEPT_CHANGES = "kept-changes"
 SCHEMA_FILE = "room.schema.json"
-FILES = "files_sha256"
 
 
 @dataclass(frozen=True)
@@ -109,9 +108,8 @@ def refuse_room(out: Path, room_file: Path, *, replace: bool) -> None:
 
     if out.exists() and room_file.resolve().is_relative_to(out.resolve()):
         raise OutputError(f"{out}: holds the room itself, which stays as it is; give another folder with --out.")
-    refuse_existing(out, replace=replace, mark=MARK, what="a room")
-    if (out / MARK).is_file() and not _as_written(out):
-        raise OutputError(f"{out}: was changed since it was written; give another folder with --out.")
+    if refuse_existing(out, replace=replace, mark=MARK, what="a room"):
+        raise OutputError(f"{out}: was added to since it was written; give another folder with --out.")
 
 
 def write_kept(
@@ -128,7 +126,7 @@ def write_kept(
     text: the room file. changes: each with the name of its file and its text. summary: what kept.json says.
     schema_of: the old room's file; where the schema that lets editors help lies beside it, the new one gets it too.
     """
-    from growsim.run.writing import output_folder, write_bytes, write_text
+    from growsim.run.writing import FILES, fingerprints, output_folder, write_bytes, write_text
     from growsim.scenario.load import ROOM_FILE
     from growsim.scenario.schema import json_schema
 
@@ -139,19 +137,5 @@ def write_kept(
         (folder / KEPT_CHANGES).mkdir()
         for place, (name, content) in enumerate(changes, start=1):
             write_bytes(folder / KEPT_CHANGES / f"{place}-{name}", content)
-        told = {**summary, FILES: _fingerprints(folder)}
+        told = {**summary, FILES: fingerprints(folder)}
         write_text(folder / MARK, json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
-
-
-def _fingerprints(folder: Path) -> dict[str, str]:
-    """SHA-256 of every file in the folder but the mark itself, by its name inside."""
-    inside = sorted(path for path in folder.rglob("*") if path.is_file() and path != folder / MARK)
-    return {path.relative_to(folder).as_posix(): fingerprint(path.read_bytes()) for path in inside}
-
-
-def _as_written(folder: Path) -> bool:
-    try:
-        told = json.loads((folder / MARK).read_text(encoding="utf-8"))
-        return isinstance(told, dict) and told.get(FILES) == _fingerprints(folder)
-    except (OSError, ValueError):
-        return False

@@ -154,6 +154,6 @@ def cold_after(scenario: Scenario, curves: Curves, month: int) -> float | None:
     limit_c = max(crop.cold_limit_c for crop in scenario.crops)
     found = []
     for start_hour in range(0, 24, 3):
-        course = course_of(scenario, curves, "heat pump", month, start_hour)
+        course = course_of(scenario, curves, HEAT_PUMP.key, month, start_hour)
         found += [course.hours(step) for step, air_c in enumerate(course.air_c) if air_c < limit_c][:1]
     return min(found) if found else None
