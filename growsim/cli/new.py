@@ -27,7 +27,7 @@ def run(chosen: argparse.Namespace) -> int:
     if folder.is_dir():  # an empty folder stays the folder it is: somebody may be standing in it
         _fill(folder)
     else:
-        with output_folder(folder, remedy=ANOTHER_FOLDER) as building:
+        with output_folder(folder, remedy=ANOTHER_FOLDER, mark="") as building:
             _fill(building)
     print(f"{folder / ROOM_FILE} is a small invented room with every key explained: make it yours, then")
     for command in ("check", "rehearse"):
@@ -44,7 +44,7 @@ def _records(folder: Path, *, workbook: bool) -> int:
     if folder.is_dir():
         written = write_templates(folder, workbook=workbook)
     else:
-        with output_folder(folder, remedy=ANOTHER_FOLDER) as building:
+        with output_folder(folder, remedy=ANOTHER_FOLDER, mark="") as building:
             written = [folder / path.name for path in write_templates(building, workbook=workbook)]
     print(f"{written[0]} says how to keep a record; the tables are empty. When some weeks are filled in:")
     print(f"  {command_line('learn', 'ROOM', folder)}")
