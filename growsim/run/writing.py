@@ -153,7 +153,8 @@ def output_folder(
     """A temporary folder beside `out` to build in; moved to `out` when the block ends well, removed when it does not.
 
     remedy: what helps where it cannot be written. mark: the list of what we wrote, written here unless the block has
-    written it; "" for a folder that is the planner's from then on. of: see `refuse_existing`. What else is in a folder that is replaced stays there.
+    written it; "" for a folder that is the planner's from then on. of: see `refuse_existing`. What else is in a folder
+    that is replaced stays there.
     Raises OutputError where `out` exists (unless `replace`) or cannot be written; where it was taken while the block
     was at work, the folder is kept beside it and the sentence says where.
     """
