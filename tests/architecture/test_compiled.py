@@ -23,7 +23,7 @@ COMPILER = any(shutil.which(name) for name in ("cc", "gcc", "clang", "cl"))
 NEEDED = ("mypyc", "setuptools", "pip")
 
 COMPILES = all(importlib.util.find_spec(name) for name in NEEDED) and int(version("setuptools").split(".")[0]) >= 71
-ROOM_PARTS = ("board", "clock", "machines", "shelves", "store", "reservoir_and_plants")  # the others put in stand-ins
+ROOM_PARTS = ("board", "clock", "machines", "shelves", "cooler", "reservoir_and_plants")  # the others put in stand-ins
 ASKED = (
     ["rehearse", "tiny", "--replications", "12", "--workers", "2", "--out", "years"],
     ["rehearse", "tiny", "--replication", "3", "--trace", "--out", "one year"],
