@@ -207,7 +207,7 @@ def compose(event: OutageEvent, answer: Answer, folder: Path) -> Page:
                             "single case may bring, and does not.",
                         )
                     ),
-                    Text("How many plants die of drought or heat in how many hours is the planner's own figure."),
+                    Text("How many plants die of drought, heat or cold in how many hours is the planner's own figure."),
                 ),
             ),
             model_section(),

@@ -191,8 +191,8 @@ def _how_sure(outages: Outages) -> Section:
         "have a narrower one. More replications narrow them all.",
         "Plants killed in a year are counted twice, by two roads: in the whole years, and by looking up each outage "
         "of those years among the single outages. The table above has both.",
-        "How many plants a drought or a warm spell kills is the planner's own figure (hours dry, degree-hours too "
-        "warm, that kill half); the shape of the curve is common practice. Treat the hours as a guide, never as a "
-        "promise, and the comparisons as the use of it.",
+        "How many plants a drought or a warm or cold spell kills is the planner's own figure (hours dry, degree-hours "
+        "too warm or too cold, that kill half); the shape of the curve is common practice. Treat the hours as a "
+        "guide, never as a promise, and the comparisons as the use of it.",
     )
     return Section("how-sure", "How sure this is", (Bullets(said), Behind(outage_tables.wall_numbers(outages))))

@@ -39,9 +39,9 @@ def clock(outages: Outages) -> Table:
         ("what is down, and when", "stage", "they suffer after", "the first die after", "half are dead after"),
         tuple(rows),
         "At worst: the thirstiest plants of the stage, the worst hour of the day, just before a flood. Usually: the "
-        "middle of all cases. They suffer: growth stops for lack of water or light, or the air is warmer than the "
-        "tenderest crop bears. The first die: one plant in twenty. Rounded down, as in the sentences, to be on "
-        "the safe side. –: not within a week.",
+        "middle of all cases. They suffer: growth stops for lack of water or light, or the air is warmer "
+        "or colder than the tenderest crop bears. The first die: one plant in twenty. Rounded down, as in the "
+        "sentences, to be on the safe side. –: not within a week.",
     )
 
 
