@@ -73,6 +73,21 @@ def print_json(summary: Mapping[str, Any]) -> None:
     print(json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False))
 
 
+def told(summary: Mapping[str, Any], width: int = 0) -> list[str]:
+    """An answer line by line, for a terminal of so many columns (0: as wide as it is): its page where it has one, else
+    sentence by sentence.
+    """
+    from shutil import get_terminal_size
+
+    heads, sentences = summary["answer_heads"], summary["answer"]
+    if "table" not in summary:
+        return [f"{head}: {sentence}" if head else sentence for head, sentence in zip(heads, sentences, strict=True)]
+    from growsim.report.front import AnswerTable, Front
+
+    front = Front(sentences[0], tuple(sentences[1:-1]), AnswerTable.of_entry(summary["table"]), sentences[-1])
+    return front.lines(width or get_terminal_size((100, 24)).columns)
+
+
 def tell(
     chosen: argparse.Namespace,
     summary: Mapping[str, Any],
@@ -89,8 +104,8 @@ def tell(
     if chosen.json:
         print_json(summary)
         return 0
-    for head, sentence in zip(summary["answer_heads"], summary["answer"], strict=True):
-        print(f"{head}: {sentence}" if head else sentence)
+    for line in told(summary):
+        print(line)
     for aside in asides:
         print(aside)
     if out is not None:

@@ -13,10 +13,11 @@ from typing import TYPE_CHECKING, Any
 
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import cautions, figures, model_text
+from growsim.report.front import CSV_COLUMNS, Front
 from growsim.report.page import Bullets, Command, Facts, Page, Picture, Section, Text, render
 from growsim.report.provenance import Provenance, sources_given, told_of
 from growsim.report.words import number, per_period
-from growsim.run.writing import output_folder, write_text
+from growsim.run.writing import output_folder, write_csv, write_text
 from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
@@ -26,15 +27,15 @@ if TYPE_CHECKING:
     from growsim.run.intervals import Estimate
     from growsim.scenario.scenario import Scenario
 
-SUMMARY, PAGE, FIGURES = "summary.json", "report.html", "figures"
+SUMMARY, PAGE, FIGURES, TABLE = "summary.json", "report.html", "figures", "answer.csv"
 
 
 @dataclass(frozen=True)
 class Answer:
     """What the answer to any question states.
 
-    said: (head, sentence), as the report opens and the terminal prints. replications: 0 where nothing was rehearsed.
-    days: counted in each; warm_up_days: before them.
+    front: the page of the answer, as the report opens and the terminal prints. said: (head, sentence), instead of it.
+    replications: 0 where nothing was rehearsed. days: counted in each; warm_up_days: before them.
     """
 
     provenance: Provenance
@@ -43,10 +44,12 @@ class Answer:
     replications: int
     days: int
     warm_up_days: int
-    said: tuple[tuple[str, str], ...]
+    said: tuple[tuple[str, str], ...] = ()
+    front: Front | None = None
 
     def summary(self, measures: Mapping[str, Any], **own: Any) -> dict[str, Any]:
         """summary.json as a dict: what every answer states, around what only this one has."""
+        said = self.said if self.front is None else self.front.said()
         return {
             "growsim": self.provenance.growsim,
             "command": self.provenance.command,
@@ -57,8 +60,9 @@ class Answer:
             "days": self.days,
             "warm_up_days": self.warm_up_days,
             "repeat_with": self.provenance.repeat_with,
-            "answer": [sentence for _, sentence in self.said],
-            "answer_heads": [head for head, _ in self.said],
+            "answer": [sentence for _, sentence in said],
+            "answer_heads": [head for head, _ in said],
+            **({} if self.front is None else {"table": self.front.table.entry()}),
             "measures": dict(measures),
             **own,
             "python": self.provenance.python,
@@ -76,10 +80,12 @@ class Answer:
         sections: Sequence[Section],
         *,
         title: str = "",
+        shows: Picture | None = None,
         facts: Sequence[tuple[str, str]] = (),
         sources: Sequence[str] | None = None,
     ) -> Page:
-        """The whole page around its own sections. title: where it is more than the question's.
+        """The whole page around its own sections. title: where it is more than the question's. shows: the one picture
+        on the page of the answer.
 
         facts: of its making, besides seed, number and days. sources: of its figures where they are not the room's.
         """
@@ -88,6 +94,8 @@ class Answer:
             under_title=under_title,
             notes=self.notes,
             answers=self.said,
+            front=self.front,
+            shows=shows,
             cautions=(cautions.ALWAYS,),
             sections=(
                 *sections,
@@ -136,6 +144,8 @@ class Answer:
             made = page(folder / FIGURES)
             write_text(folder / PAGE, made if isinstance(made, str) else render(made))
             files(folder)
+            if self.front is not None:
+                write_csv(folder / TABLE, CSV_COLUMNS, self.front.table.csv_rows())
             write_summary(folder, summary)
         return summary
 

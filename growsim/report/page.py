@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from jinja2 import Environment
     from markupsafe import Markup
 
+    from growsim.report.front import Front
     from growsim.report.stress_des import Chapter
 
 TO_TYPE = re.compile(r"`([^`]+)`")
@@ -108,7 +109,9 @@ class Section:
 
 @dataclass(frozen=True)
 class Page:
-    """A whole report. answers: (head, sentence). notes: said at once under the title, such as 'invented data'."""
+    """A whole report: the page of the answer (front and the picture it shows; else answers: (head, sentence)), then
+    the rest. notes: said at once under the title, such as 'invented data'.
+    """
 
     title: str
     under_title: str
@@ -116,6 +119,8 @@ class Page:
     sections: tuple[Section, ...]
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    front: Front | None = None
+    shows: Picture | None = None
 
 
 @lru_cache(maxsize=1)

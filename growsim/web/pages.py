@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
@@ -30,7 +30,7 @@ OF_A_ROOM: tuple[tuple[str, str], ...] = (
 def environment() -> Environment:
     """The templates of the page, with escaping on and nothing undefined let pass."""
     made = Environment(
-        loader=PackageLoader("growsim.web", "templates"),
+        loader=ChoiceLoader([PackageLoader("growsim.web", "templates"), PackageLoader("growsim.report", "templates")]),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,

@@ -11,6 +11,7 @@ from typing import Any
 from growsim.errors import InputError
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report.cautions import ALWAYS, all_for, beside_machines
+from growsim.report.front import AnswerTable
 from growsim.report.words import number
 from growsim.scenario.load import ROOM_FILE, load_scenario
 from growsim.units import OTHER_UNITS
@@ -50,7 +51,9 @@ class Figure:
 
 @dataclass(frozen=True)
 class Summary:
-    """An answer in words and figures. lead: its first sentence. sentences: (head, what else it says under it)."""
+    """An answer in words and figures. lead: its first sentence. sentences: (head, what else it says under it). table:
+    the question's own, of an answer that has a page. measures_of: which room the figures are of, where there are two.
+    """
 
     lead: str
     sentences: tuple[tuple[str, str], ...]
@@ -59,6 +62,8 @@ class Summary:
     repeat_with: str
     facts: tuple[tuple[str, str], ...]
     raw: dict[str, Any]
+    table: AnswerTable | None = None
+    measures_of: str = ""
 
 
 def summary_of(run_folder: Path) -> Summary:
@@ -78,6 +83,8 @@ def summary_of(run_folder: Path) -> Summary:
             str(raw.get("repeat_with", "")),
             tuple(_facts(raw)),
             raw,
+            AnswerTable.of_entry(raw["table"]) if "table" in raw else None,
+            f" of {raw['measures_of']}" if raw.get("measures_of") else "",
         )
     except (OSError, ValueError, KeyError, IndexError, TypeError, AttributeError) as broken:
         raise NotHereError("This answer cannot be read any more; ask again.") from broken

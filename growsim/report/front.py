@@ -1,0 +1,155 @@
+"""The page of an answer: what will happen, what to do, the question's own table, one picture, how sure this is.
+
+The table is data: terminal, report, page, workbook and summary.json show these same cells.
+"""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from dataclasses import dataclass
+from typing import Any, Final
+
+from growsim.report.tables import Table
+
+MOST_WORDS: Final = 120  # before the table
+MOST_NUMBERS: Final = 15
+MOST_ADVICE: Final = 2
+CSV_COLUMNS: Final = ("row", "column", "of", "text", "mean", "low", "high", "unit")
+_NUMBER: Final = re.compile(r"(?<![\w.,])[-+]?\d[\d,]*(?:\.\d+)?")
+
+
+@dataclass(frozen=True)
+class Cell:
+    """What stands in one place. text: as it is shown, in the room's own units. mean, low, high: behind it, in `unit`,
+    as summary.json states units; None where the cell is no number or has no range.
+    """
+
+    text: str
+    mean: float | None = None
+    low: float | None = None
+    high: float | None = None
+    unit: str = ""
+
+    def entry(self) -> dict[str, Any]:
+        """As summary.json has it."""
+        return {"text": self.text, "mean": self.mean, "low": self.low, "high": self.high, "unit": self.unit}
+
+
+@dataclass(frozen=True)
+class Column:
+    """label: its head. of: which room and plan its cells are of, said in words."""
+
+    label: str
+    of: str
+
+
+@dataclass(frozen=True)
+class Row:
+    """label: what its cells are about, with the unit they share."""
+
+    label: str
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True)
+class AnswerTable:
+    """The rows of the question itself. first: head of the column of labels."""
+
+    title: str
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...]
+    note: str = ""
+    first: str = ""
+
+    def __post_init__(self) -> None:
+        """Raises ValueError where a row has not one cell a column."""
+        for row in self.rows:
+            if len(row.cells) != len(self.columns):
+                raise ValueError(f"the row {row.label!r} has {len(row.cells)} cells; it needs {len(self.columns)}.")
+
+    def entry(self) -> dict[str, Any]:
+        """As summary.json has it."""
+        return {
+            "title": self.title,
+            "first": self.first,
+            "columns": [{"label": column.label, "of": column.of} for column in self.columns],
+            "rows": [{"label": row.label, "cells": [cell.entry() for cell in row.cells]} for row in self.rows],
+            "note": self.note,
+        }
+
+    @classmethod
+    def of_entry(cls, entry: dict[str, Any]) -> AnswerTable:
+        """Back from summary.json. Raises KeyError, TypeError or ValueError where it is none."""
+        return cls(
+            str(entry["title"]),
+            tuple(Column(str(each["label"]), str(each["of"])) for each in entry["columns"]),
+            tuple(Row(str(each["label"]), tuple(Cell(**cell) for cell in each["cells"])) for each in entry["rows"]),
+            str(entry["note"]),
+            str(entry["first"]),
+        )
+
+    def plain(self) -> Table:
+        """As a reader sees it."""
+        head = (self.first, *(column.label for column in self.columns))
+        return Table(self.title, head, tuple((row.label, *(cell.text for cell in row.cells)) for row in self.rows))
+
+    def csv_rows(self) -> list[list[Any]]:
+        """Tidy, one row a cell, under CSV_COLUMNS."""
+        return [
+            [row.label, column.label, column.of, cell.text, cell.mean, cell.low, cell.high, cell.unit]
+            for row in self.rows
+            for column, cell in zip(self.columns, row.cells, strict=True)
+        ]
+
+    def lines(self, width: int) -> list[str]:
+        """For a terminal of so many columns: side by side where it fits, else a row's cells one under the other."""
+        table = self.plain()
+        widths = [max(len(line[place]) for line in (table.head, *table.rows)) for place in range(len(table.head))]
+        said = [self.title]
+        if sum(widths) + 2 * len(widths) <= width:
+            for line in (table.head, *table.rows):
+                cells = [
+                    cell.ljust(wide) if not place else cell.rjust(wide)
+                    for place, (cell, wide) in enumerate(zip(line, widths, strict=True))
+                ]
+                said.append("  ".join(cells).rstrip())
+        else:
+            for row in table.rows:
+                said.append(row[0])
+                said += [f"  {label}: {cell}" for label, cell in zip(table.head[1:], row[1:], strict=True) if cell]
+        return [*said, *(textwrap.wrap(self.note, max(20, width)) if self.note else ())]
+
+
+@dataclass(frozen=True)
+class Front:
+    """What stands on the page, besides its picture. headline: what will happen, with its range. advice: what to do, at
+    most two sentences, each tried in the same years. sure: how sure this is, one sentence.
+    """
+
+    headline: str
+    advice: tuple[str, ...]
+    table: AnswerTable
+    sure: str
+
+    def __post_init__(self) -> None:
+        """Raises ValueError where there is more advice than a reader takes in."""
+        if len(self.advice) > MOST_ADVICE:
+            raise ValueError(f"{len(self.advice)} pieces of advice; say the {MOST_ADVICE} that bring most.")
+
+    def said(self) -> tuple[tuple[str, str], ...]:
+        """(head, sentence), as `answer` and `answer_heads` of summary.json."""
+        advice = [("What to do" if not place else "", each) for place, each in enumerate(self.advice)]
+        return (("", self.headline), *advice, ("How sure", self.sure))
+
+    def spent(self) -> tuple[int, int]:
+        """(words, numbers) that a reader meets before the table."""
+        before = " ".join((self.headline, *self.advice))
+        return len(before.split()), len(_NUMBER.findall(before))
+
+    def lines(self, width: int) -> list[str]:
+        """For a terminal of so many columns."""
+        said = [*textwrap.wrap(self.headline, width), ""]
+        for each in self.advice:
+            said += textwrap.wrap(each, width)
+        return [*said, *([""] if self.advice else []), *self.table.lines(width), "", *textwrap.wrap(self.sure, width)]
