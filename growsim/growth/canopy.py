@@ -93,7 +93,7 @@ def canopy_by_bank(scenario: Scenario, curves: Curves) -> dict[str, Exchange]:
     canopy = {bank.name: Exchange() for bank in scenario.lights}
     for line in scenario.sowing:
         crop = crops[line.crop]
-        a_day = on_paper.sowings_per_week(line) / 7.0 * fitting
+        a_day = on_paper.sowings_per_week(scenario, line) / 7.0 * fitting
         filled = on_paper.filled_fraction(crop, temperature_c)
         planted = on_paper.plants_by_stage(crop, line.cells, temperature_c)
         for place, ((stage, plants), each) in enumerate(zip(planted, _by_stage(scenario, curves, crop), strict=True)):

@@ -6,6 +6,8 @@ large the room is and whether a promise is thinkable at all; the rehearsal says 
 
 from __future__ import annotations
 
+import calendar
+import datetime as dt
 import math
 from dataclasses import dataclass
 
@@ -96,14 +98,38 @@ def kg_of_plants(crop: Crop, plants: float) -> float:
     return plants * crop.typical_mass_g.expected() * (1.0 + later_cuts) * (1.0 - crop.trimmed_fraction) / 1000.0
 
 
-def share_of_year(months: tuple[int, ...]) -> float:
-    """Share of the year in the months named; empty means all twelve."""
-    return len(set(months)) / 12.0 if months else 1.0
+def share_of_days(
+    scenario: Scenario,
+    months: tuple[int, ...],
+    since: dt.date | None = None,
+    until: dt.date | None = None,
+    *,
+    sooner: float = 0.0,
+) -> float:
+    """Share of the days counted that lie in the months named (empty: all twelve) and between two dates, both with them.
+
+    sooner: days by which the days looked at lie before those counted.
+    """
+    start = scenario.room.start_date - dt.timedelta(days=round(sooner))
+    end = start + dt.timedelta(days=scenario.rehearsal.days - 1)
+    day, last = max(start, since or start), min(end, until or end)
+    inside = 0
+    while day <= last:
+        of_month = calendar.monthrange(day.year, day.month)[1]
+        month_ends = min(last, day.replace(day=of_month))
+        if not months or day.month in months:
+            inside += (month_ends - day).days + 1
+        day = month_ends + dt.timedelta(days=1)
+    return inside / scenario.rehearsal.days
 
 
-def sowings_per_week(line: Sowing) -> float:
-    """How often a line of the plan is sown, averaged over the year."""
-    return share_of_year(line.months) / line.every_weeks
+def sowings_per_week(scenario: Scenario, line: Sowing, *, harvested: bool = False) -> float:
+    """How often a line of the plan is sown, averaged over the days counted; a line with dates only in its time.
+
+    harvested: of sowings that are harvested in the days counted.
+    """
+    sooner = crops_by_name(scenario)[line.crop].typical_days if harvested else 0.0
+    return share_of_days(scenario, line.months, line.from_date, line.until_date, sooner=sooner) / line.every_weeks
 
 
 def weekly_plan(scenario: Scenario) -> list[Weekly]:
@@ -111,9 +137,9 @@ def weekly_plan(scenario: Scenario) -> list[Weekly]:
     crops, temperature = crops_by_name(scenario), scenario.climate.air_temperature_c
     weekly = []
     for line in scenario.sowing:
-        crop, often = crops[line.crop], sowings_per_week(line)
+        crop, often = crops[line.crop], sowings_per_week(scenario, line, harvested=True)
         plants = plants_harvested(crop, line.cells, temperature) * often
-        weekly.append(Weekly(crop, line.cells * often, plants, kg_of_plants(crop, plants)))
+        weekly.append(Weekly(crop, line.cells * sowings_per_week(scenario, line), plants, kg_of_plants(crop, plants)))
     return weekly
 
 
@@ -132,7 +158,7 @@ def slots_wanted(scenario: Scenario) -> dict[tuple[str, str], float]:
         for stage, plants in plants_by_stage(crop, line.cells, scenario.climate.air_temperature_c):
             full = math.ceil(plants / trays[stage.tray].places - 1e-9)
             key = (stage.name, stage.tray)
-            in_use = full * stage_days(crop, stage) * sowings_per_week(line) / 7.0
+            in_use = full * stage_days(crop, stage) * sowings_per_week(scenario, line) / 7.0
             wanted[key] = wanted.get(key, 0.0) + in_use
     return wanted
 
@@ -141,7 +167,7 @@ def plants_standing(scenario: Scenario) -> float:
     """Plants (cells, in the first stage) in the room on average, by Little's law."""
     crops, temperature = crops_by_name(scenario), scenario.climate.air_temperature_c
     return sum(
-        plants * stage_days(crops[line.crop], stage) * sowings_per_week(line) / 7.0
+        plants * stage_days(crops[line.crop], stage) * sowings_per_week(scenario, line) / 7.0
         for line in scenario.sowing
         for stage, plants in plants_by_stage(crops[line.crop], line.cells, temperature)
     )
@@ -199,7 +225,7 @@ def hours_by_weekday(scenario: Scenario) -> tuple[float, ...]:
     temperature = scenario.climate.air_temperature_c
     cutting = [WEEKDAYS.index(day) for day in scenario.harvest.weekdays]
     for line in scenario.sowing:
-        crop, often = crops[line.crop], sowings_per_week(line)
+        crop, often = crops[line.crop], sowings_per_week(scenario, line)
         sown = WEEKDAYS.index(line.weekday)
         stages = plants_by_stage(crop, line.cells, temperature)
         add("sow", sown, line.cells, often)

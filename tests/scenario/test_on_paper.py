@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from pathlib import Path
 
 import pytest
@@ -118,10 +119,21 @@ def test_every_task_counts_on_paper(tiny: Scenario, task: str) -> None:
 
 
 def test_a_line_of_some_months_and_every_other_week_counts_for_less(tiny: Scenario) -> None:
-    """Every two weeks in three months of the year: an eighth."""
-    line = tiny.sowing[0].model_copy(update={"every_weeks": 2, "months": (6, 7, 8)})
+    """Every two weeks in February, March and April: 89 of 182 days from January 6 on, half of it."""
+    line = tiny.sowing[0].model_copy(update={"every_weeks": 2, "months": (2, 3, 4)})
 
-    assert on_paper.sowings_per_week(line) == pytest.approx(1 / 8)
+    assert on_paper.sowings_per_week(tiny, line) == pytest.approx(89 / 182 / 2)
+
+
+def test_a_line_with_dates_counts_in_its_time_alone(tiny: Scenario) -> None:
+    """From March 1 (day 54 of 182) and, another, until then: the two together are one line of the whole time."""
+    since = tiny.sowing[0].model_copy(update={"from_date": dt.date(2031, 3, 1)})
+    until = tiny.sowing[0].model_copy(update={"until_date": dt.date(2031, 2, 28)})
+    never = tiny.sowing[0].model_copy(update={"from_date": dt.date(2040, 1, 1)})
+
+    assert on_paper.sowings_per_week(tiny, since) == pytest.approx(128 / 182)
+    assert on_paper.sowings_per_week(tiny, until) == pytest.approx(54 / 182)
+    assert on_paper.sowings_per_week(tiny, never) == 0.0
 
 
 def test_size_in_sentences(tiny: Scenario) -> None:

@@ -130,7 +130,12 @@ ODD_ROOMS: list[tuple[str, Edits, str, str]] = [
         "outages.x.start_day",
         "is day 900, and the rehearsal ends with day 181",
     ),
-    ("more slots wanted than there are", [("cells = 30", "cells = 60")], "sowing", "slots for head on average"),
+    (
+        "more slots wanted than there are",
+        [("cells = 30", "cells = 60")],
+        "sowing.heads Mondays.cells",
+        "small head finds no free slot of the seedling stage",
+    ),
     (
         "more work than hands",
         [("minutes_per_unit = 0.2", "minutes_per_unit = 15")],

@@ -83,7 +83,7 @@ def test_only_new_warnings_are_told(compared: ModuleType) -> None:
     """What was odd before the change is not the change's doing."""
     assert made(compared, {"climate": {"air_temperature_c": 21}}).warnings == ()
     asked_for = made(compared, {"sowing": [{"name": "leaf Mondays", "cells": 180}]}).warnings
-    assert any(warning.key == "sowing" for warning in asked_for)
+    assert any(warning.key == "sowing.leaf Mondays.cells" for warning in asked_for)
     assert {warning.file for warning in asked_for} == {"it.toml"}
 
 

@@ -128,29 +128,6 @@ def sowing_fits(scenario: Scenario) -> Iterator[Finding]:
             )
 
 
-def slots_enough_on_paper(scenario: Scenario) -> Iterator[Finding]:
-    """Warning: the plan wants more slots on average than there are, for some set of stages."""
-    wanted = on_paper.slots_wanted(scenario)
-    trays, groups = on_paper.trays_by_name(scenario), on_paper.shelf_groups(scenario)
-    kinds = sorted(wanted)
-    for size in range(1, min(len(kinds), 6) + 1):
-        short = []
-        for chosen in itertools.combinations(kinds, size):
-            need = sum(wanted[kind] for kind in chosen)
-            have = sum(g.total_slots for g in groups if any(s in g.stages and g.fits(trays[t]) for s, t in chosen))
-            if need > have:
-                short.append((need - have, need, have, chosen))
-        if short:
-            _, need, have, chosen = max(short)
-            stages = listing(sorted({stage for stage, _ in chosen}))
-            yield (
-                "sowing",
-                f"the plan wants {need:.0f} slots for {stages} on average and there are {have}",
-                "sow less, or permit those stages on more shelves",
-            )
-            return
-
-
 def crops_are_sown(scenario: Scenario) -> Iterator[Finding]:
     """Warning: a crop without a sowing line, though others have one."""
     if not scenario.sowing:

@@ -38,7 +38,9 @@ def ordered_kg_per_week(scenario: Scenario) -> dict[str, float]:
     ordered: dict[str, float] = {}
     for partner in scenario.partners:
         for order in partner.orders:
-            ordered[order.crop] = ordered.get(order.crop, 0.0) + order.kg * on_paper.share_of_year(order.months)
+            ordered[order.crop] = ordered.get(order.crop, 0.0) + order.kg * on_paper.share_of_days(
+                scenario, order.months
+            )
     return ordered
 
 

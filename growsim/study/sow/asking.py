@@ -187,5 +187,5 @@ def exactly_today(frame: Frame) -> Cells:
     weekly: dict[tuple[str, str], float] = {}
     for line in frame.scenario.sowing:
         key = (line.crop, line.weekday)
-        weekly[key] = weekly.get(key, 0.0) + line.cells * on_paper.sowings_per_week(line)
+        weekly[key] = weekly.get(key, 0.0) + line.cells * on_paper.sowings_per_week(frame.scenario, line)
     return tuple(round(weekly.get((line.crop, line.weekday), 0.0)) for line in frame.lines)
