@@ -255,7 +255,8 @@ def _experimentation(rehearsal: Rehearsal) -> Chapter:
     starts = {
         "filled": f"The room starts bare and runs {plan.warm_up_days} days before counting begins.",
         "empty": "The room starts bare and is counted from its first day.",
-        "shelves": "The room starts with what stands on its shelves on the first day.",
+        "shelves": "The room starts with what stands on its shelves on the first day; what the plan would have sown in "
+        "the six days before and of which nothing stands is still sown.",
     }
     return Chapter(
         "4. Experimentation",

@@ -1,5 +1,7 @@
 """Plants that stand on the shelves already when the rehearsal begins (start from a shelves file).
 
+What the plan would have sown in the six days before, and of which nothing stands, is still to be sown.
+
 What the file cannot say is taken so: sown when the first shift of that day began, moved and harvested for the first
 time on the planned day, in air and light at the set-points. A lot's own luck is at work in its past too: one that grows
 slowly is smaller today than the plan has it, or ripeness to come would look more certain than it is.
@@ -11,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 from growsim.growth.germination import days_to_emerge
 from growsim.ledger.events import Found
-from growsim.room.lot import come_up, grow_on, pull_extra_seedlings
+from growsim.room.lot import SOWING_WAITS_MINUTES, come_up, grow_on, pull_extra_seedlings
 from growsim.room.part import Stand
 from growsim.scenario.calendar import minute_of
 from growsim.scenario.placing import place
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
     from growsim.room.inside import Inside
     from growsim.room.lot import Life
     from growsim.room.part import Lot, Part
+    from growsim.scenario.demand import Sowing
     from growsim.scenario.plan import ShelfLot, StoredGreens
 
 NOON: Final = 12.0
@@ -49,6 +52,29 @@ def stand_already(room: Inside, lots: Sequence[ShelfLot]) -> None:
             here = min(left, trays * tray.places)
             left -= here
             room.clock.live(_begin(room, part, here, index, found.harvests))
+
+
+def still_to_sow(due: Sequence[tuple[int, Sowing]], lots: Sequence[ShelfLot]) -> list[tuple[int, Sowing]]:
+    """Of sowings that fell due on (day, line) before day 0: those of which nothing stands, and that may still be sown.
+
+    Of a crop the oldest sowing due takes from the oldest sown since, as many as it has cells; one that finds any is
+    done.
+    """
+    standing = sorted(lots, key=lambda lot: -lot.days_since_sowing)
+    left = [lot.plants for lot in standing]
+    missing = []
+    for day, line in sorted(due, key=lambda each: each[0]):
+        if day * 1440 + SOWING_WAITS_MINUTES <= 0 or day >= 0:
+            continue
+        wanted = line.cells
+        for row, lot in enumerate(standing):
+            if lot.crop == line.crop and -lot.days_since_sowing >= day:
+                taken = min(wanted, left[row])
+                left[row] -= taken
+                wanted -= taken
+        if wanted == line.cells:
+            missing.append((day, line))
+    return missing
 
 
 def lie_already(room: Inside, greens: Sequence[StoredGreens]) -> None:

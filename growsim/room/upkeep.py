@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from growsim.ledger.events import MetersRead
 from growsim.room.lot import SOWING_WAITS_MINUTES, sow
+from growsim.room.standing import still_to_sow
 from growsim.scenario.calendar import Order, day_of, minute_of
 from growsim.vocabulary.machines import BY_KEY, CO2, HEAT_PUMP, LEAK, LIGHTS, POWER, PUMP, TIMER
 from growsim.vocabulary.registry import of_each
@@ -34,6 +35,11 @@ class Upkeep:
         """Put the first of everything on the calendar."""
         for line in self._room.scenario.sowing:
             self._plan_sowing(line, self._first_sowing_day(line, first_day))
+        if self._room.plan.start == "shelves":
+            lines = self._room.scenario.sowing
+            before = [(self._first_sowing_day(line, 0) - 7 * line.every_weeks, line) for line in lines]
+            for day, line in still_to_sow(before, self._room.plan.shelves):
+                self._fall_due(line, day)
         self._plan_top_up(first_day)
         for reservoir in self._room.reservoirs.values():
             if reservoir.spec.change_every_weeks:
@@ -54,6 +60,10 @@ class Upkeep:
 
     def _sow(self, line: Sowing, day: int) -> None:
         self._plan_sowing(line, day + 7 * line.every_weeks)
+        self._fall_due(line, day)
+
+    def _fall_due(self, line: Sowing, day: int) -> None:
+        """The sowing of that day falls due now, or once the room is open; not at all out of season."""
         date, opens = self._calendar.date(day), self._calendar.next_open(day)
         if not line.is_in_season(date) or (opens - day) * 1440 >= SOWING_WAITS_MINUTES:
             return
@@ -62,10 +72,10 @@ class Upkeep:
             room, name = self._room, f"{date.isoformat()}/{line.crop}/{line.name}"
             sow(room, room.born(name, room.crops[line.crop], day * 1440), line.cells)
 
-        if opens == day:
+        if opens == day and day * 1440 == self._clock.now:
             due(None)
         else:
-            self._clock.at(opens * 1440, Order.CALENDAR, due)
+            self._clock.at(max(opens * 1440, self._clock.now), Order.CALENDAR, due)
 
     def _plan_top_up(self, day: int) -> None:
         """On every day with a shift the reservoirs are checked and filled, once."""

@@ -56,6 +56,9 @@ def _sowing(line: Sowing, began: dt.date, today: dt.date, is_done_today: bool) -
     if is_done_today and weeks_to_wait == 0 and calendar.date(next_day) == today:
         tomorrow = today + dt.timedelta(days=1)
         from_date = tomorrow if from_date is None else max(from_date, tomorrow)
+    elif line.first_week and next_day < first:  # it has not begun: none of it was due before
+        begins = calendar.date(first)
+        from_date = begins if from_date is None else max(from_date, begins)
     return line.model_copy(update={"first_week": weeks_to_wait, "from_date": from_date})
 
 

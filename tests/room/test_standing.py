@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from pathlib import Path
 from statistics import fmean, stdev
 
 import pytest
 
-from growsim.ledger.events import Found, Germinated, HandedOut, Harvested
+from growsim.ledger.events import Found, Germinated, HandedOut, Harvested, SowingSkipped, Sown
 from growsim.ledger.measures import measure
+from growsim.room.standing import still_to_sow
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import replicate, trace
+from growsim.scenario.demand import Sowing
 from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan, ShelfLot, StoredGreens
 from growsim.scenario.scenario import Scenario
@@ -138,3 +141,65 @@ def test_plants_without_a_slot_are_refused(prepared: Prepared) -> None:
 
     with pytest.raises(ValueError, match="do not fit"):
         trace(prepared, 5, 0, started(7, too_many))
+
+
+def sowings(scenario: Scenario, today: int, *lots: ShelfLot, days: int = 8) -> set[tuple[str, str, int]]:
+    """(crop, planned date, day on which it was sown) of a week from that weekday on (0 is a Monday)."""
+    later = scenario.model_copy(
+        update={"room": scenario.room.model_copy(update={"start_date": dt.date(2031, 1, 6) + dt.timedelta(days=today)})}
+    )
+    book = trace(prepare(later), 3, 0, started(days, *lots))
+    return {(sown.crop, sown.lot.split("/")[0], sown.minute // 1440) for sown in book.of(Sown)}
+
+
+def test_what_was_due_this_week_and_does_not_stand_is_still_sown() -> None:
+    """Counted on a Tuesday, with Monday's leaf in its tray and no heads: the heads are sown at Thursday's shift, as
+    Monday's. Common practice, no source."""
+    tiny = load_scenario(TINY).scenario
+
+    assert sowings(tiny, 1, SHEET, days=6) == {("small head", "2031-01-06", 2)}
+
+
+def test_what_stands_is_not_sown_again() -> None:
+    """Both of Monday's sowings stand, though not all of their seed came up."""
+    tiny = load_scenario(TINY).scenario
+    heads = ShelfLot("heads", "small head", "seedling", 1, 25)
+
+    assert sowings(tiny, 1, SHEET, heads, days=6) == set()
+
+
+def test_an_older_tray_is_not_taken_for_the_sowing_due() -> None:
+    """Heads of the week before are not this Monday's."""
+    tiny = load_scenario(TINY).scenario
+    heads = ShelfLot("heads", "small head", "seedling", 8, 25)
+
+    assert sowings(tiny, 1, SHEET, heads, days=6) == {("small head", "2031-01-06", 2)}
+
+
+def test_a_sowing_past_its_last_day_is_not_made_up_for() -> None:
+    """On Sunday Monday's sowings are six days old: only those of the next day are sown."""
+    tiny = load_scenario(TINY).scenario
+
+    assert {date for _, date, _ in sowings(tiny, 6, days=6)} == {"2031-01-13"}
+
+
+def test_a_sowing_that_is_made_up_for_keeps_its_deadline() -> None:
+    """Monday's sowings counted on Friday: no shift before Monday, when their six days are over; they are skipped."""
+    tiny = load_scenario(TINY).scenario
+    friday = tiny.model_copy(update={"room": tiny.room.model_copy(update={"start_date": dt.date(2031, 1, 10)})})
+    book = trace(prepare(friday), 3, 0, started(6))
+
+    assert {(skipped.minute, skipped.why) for skipped in book.of(SowingSkipped)} == {(2 * 1440, "no hands")}
+
+
+def test_two_sowings_of_a_crop_take_from_what_stands_in_turn() -> None:
+    """Two lines of 60 cells due four and two days ago: 110 cells stand for both, 50 for one of them alone."""
+    first = Sowing(name="a", crop="leaf", cells=60, weekday="mon")
+    second = first.model_copy(update={"name": "b"})
+    due = [(-2, second), (-4, first)]
+
+    assert still_to_sow(due, (ShelfLot("x", "leaf", "seedling", 2, 110),)) == []
+    assert still_to_sow(due, (ShelfLot("x", "leaf", "seedling", 4, 50),)) == [(-2, second)]
+    assert still_to_sow(due, (ShelfLot("x", "leaf", "seedling", 2, 50),)) == [(-2, second)]
+    assert still_to_sow(due, (ShelfLot("x", "other", "seedling", 2, 50),)) == [(-4, first), (-2, second)]
+    assert still_to_sow([(-6, first), (0, second)], ()) == []

@@ -72,6 +72,21 @@ def test_what_was_sown_today_is_not_sown_again() -> None:
     assert sown == {("small head", 0), ("cutting leaf", 7), ("small head", 7)}
 
 
+def test_a_line_that_has_not_begun_was_not_due_before() -> None:
+    """Every two weeks from the second Wednesday on: on the first Monday nothing of it is missing. In a plan that runs,
+    today in its fifth week, the Wednesday before is."""
+    line = TINY.sowing[0].model_copy(update={"weekday": "wed", "every_weeks": 2, "first_week": 1})
+    room = TINY.model_copy(update={"sowing": (line,)})
+
+    def sown_by_tuesday(today: dt.date) -> int:
+        book = trace(prepare(room_today(room, today)), 1, 0, RunPlan(2, start="shelves"))
+        return len(list(book.of(Sown)))
+
+    assert sown_by_tuesday(START) == 0
+    assert sown_by_tuesday(START + dt.timedelta(weeks=4)) == 1
+    assert sown_by_tuesday(START + dt.timedelta(weeks=3)) == 0
+
+
 def test_a_planned_outage_keeps_its_day() -> None:
     """Planned for the 10th day; twelve days later it is over."""
     outage = PlannedOutage(name="no power", machine="power", start_day=10, start_hour=8, hours=5)
