@@ -16,6 +16,7 @@ from growsim.scenario.scenario import Scenario
 SLOWEST_RATE = 0.02
 FASTEST_RATE = 50.0
 BISECTIONS = 60
+MOST_OF_SHOOTS = 0.05
 
 
 @dataclass(frozen=True)
@@ -45,7 +46,13 @@ def build_curves(scenario: Scenario) -> Curves:
 
 
 def seedling_dry_g(crop: Crop) -> float:
-    """Dry mass (g) a seedling starts from: that of its seed."""
+    """Dry mass (g) a seedling starts from: that of its seed.
+
+    Of a pot or tray the shoots: no more than a twentieth of the typical dry mass, since most of heavy seed stays behind
+    with the roots (a rule of thumb, no source; seed of microgreens may outweigh their shoots).
+    """
+    if crop.is_cut_whole:
+        return min(crop.seed_sown_g, MOST_OF_SHOOTS * crop.typical_mass_g.expected() * crop.dry_matter_fraction)
     return crop.seed_mass_mg / 1000.0
 
 

@@ -20,7 +20,7 @@ def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     )  # fmt: skip
     prices = scenario.prices
     wash_liters = prices.wash_liters_per_tray
-    seed_price = {crop.name: crop.seed_price_per_1000 / 1000.0 for crop in scenario.crops}
+    seed_price = {crop.name: crop.seed_price for crop in scenario.crops}
     for topped in book.between(ToppedUp, 0, end):
         totals["liters:reservoirs"] += topped.added_ml / 1000.0
     for _, task, _, units, _, _, _ in book.due(0, end):

@@ -17,7 +17,8 @@ LOGIC: tuple[str, ...] = (
     "Germination. Each lot draws its own chance of a seed germination; days to germinate and the share that does "
     "follow the "
     "air temperature by the crop's table. A cell is filled if any of its seeds germinates; the others are pulled by "
-    "hand.",
+    "hand. Microgreens and clumped herbs sown by the tray or pot are not thinned: the tray or pot counts as one, and "
+    "weighs more or less as more or less of its seed germinates.",
     "Growth. One plant's dry mass follows a curve from van Henten's two-state lettuce model, computed for the light, "
     "air "
     "and spacing of its shelf. Each crop's pace is found from its typical days and mass at the room's set-points, so "

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import model_text
+from growsim.report.crop_words import sown_with
 from growsim.report.provenance import Provenance, figures_given, sources_given
 from growsim.report.words import counted, hour_of_day, listed, mass, number, percent, temperature
 from growsim.scenario.crop import Crop
@@ -130,7 +131,7 @@ def _flow(crop: Crop) -> Flow:
         for stage in crop.stages_in_order()
     ]
     again = f"{crop.harvests} times, {number(crop.regrowth_days)} days apart" if crop.harvests > 1 else "once"
-    sown = counted(crop.seeds_per_cell, "seed") + " a cell"
+    sown = sown_with(crop)
     kept = f"cold, at most {number(crop.shelf_life_days)} days"
     return Flow(crop.name, (("sow", sown), *stages, ("harvest", again), ("pack", "weighed"), ("hand out", kept)))
 
@@ -180,7 +181,7 @@ def _data(scenario: Scenario) -> Chapter:
             for reservoir in scenario.reservoirs
         ),
         *(
-            f"{_named('Crop', crop.name)}: {counted(crop.seeds_per_cell, 'seed')} a cell, "
+            f"{_named('Crop', crop.name)}: {sown_with(crop)}, "
             f"{percent(crop.germination_fraction.expected())} "
             f"germinate, {number(crop.typical_days)} days and {number(crop.typical_mass_g.expected())} g "
             f"({number(ounces(crop.typical_mass_g.expected()), 1)} oz) on its typical day."

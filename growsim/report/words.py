@@ -53,6 +53,11 @@ def kg_and_lb(kilograms: float, decimals: int = 1) -> str:
     return f"{number(kilograms, decimals)} ({number(pounds(kilograms), decimals)})"
 
 
+def grams(grams: float) -> str:
+    """g with oz beside it: "150 g (5.3 oz)"."""
+    return f"{number(grams, 0 if grams >= 10 else 1)} g ({number(ounces(grams), 1 if grams >= 10 else 2)} oz)"
+
+
 def grams_and_oz(grams: float) -> str:
     """A cell under a heading that says "g (oz)": "129 (4.6)"."""
     return f"{number(grams)} ({number(ounces(grams), 1)})"

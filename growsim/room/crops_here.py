@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from growsim.growth.germination import relative_emergence
 from growsim.scenario.place import Tray
 
 if TYPE_CHECKING:
@@ -39,6 +40,13 @@ class NotKnown:
 
         trays = {tray.name: tray for tray in scenario.trays}
         self.stages = {crop.name: stages_here(crop, trays, handling_loss) for crop in crops}
+
+
+def usual_share(crop: Crop, scenario: Scenario) -> float:
+    """Share of the seed that germinates at the room's set-point, on average: that for which the typical mass holds."""
+    table = crop.emergence
+    relative = relative_emergence(scenario.climate.air_temperature_c, table.temperature_c, table.relative_fraction)
+    return min(1.0, crop.germination_fraction.expected() * relative)
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from growsim.room.board import Board
 from growsim.room.clock import AT_ONCE, Clock
 from growsim.room.cooler import Cooler
 from growsim.room.crew import Crew
-from growsim.room.crops_here import NotKnown
+from growsim.room.crops_here import NotKnown, usual_share
 from growsim.room.machines import Machine, Mains
 from growsim.room.part import Lot, Part
 from growsim.room.rack_clocks import Bank
@@ -61,6 +61,7 @@ class Inside:
         not_known = NotKnown(scenario, luck)
         self.germination, self.stages = not_known.germination, not_known.stages
         self._mass, self._pace = not_known.mass, not_known.pace
+        self.usual_share = {crop.name: usual_share(crop, scenario) for crop in scenario.crops if crop.is_cut_whole}
         self.typical_mass_g = {crop.name: crop.typical_mass_g.expected() for crop in scenario.crops}
         self._build(begin)
 
@@ -171,14 +172,18 @@ class Inside:
         self.racks[stand.bay.rack].put(part)
         self.reservoir_of(part).arrive(part)
 
-    def leave_rack(self, part: Part) -> None:
-        """A part leaves its stand: trays it empties are washed, then their slots are free."""
+    def leave_rack(self, part: Part, carried: int = 0) -> None:
+        """A part leaves its stand: trays it empties are washed, then their slots are free; at once, of those carried
+        on."""
         stand = part.stand
         if part.is_on_rack:
             self.reservoir_of(part).leave(part)
             self.racks[stand.bay.rack].take(part)
         emptied = stand.leave(part.stood)
         part.stood = 0
+        if carried:
+            self.shelves.give_back(stand.bay, stand.stage, min(carried, emptied))
+            emptied -= min(carried, emptied)
         if emptied:
             self.tasks.post("wash", part, emptied, lambda _: self.shelves.give_back(stand.bay, stand.stage, emptied))
 

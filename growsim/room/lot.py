@@ -92,7 +92,7 @@ def sow_cells(room: Inside, part: Part, cells: int) -> Generator[Any, Any, bool]
         room.forget(part)
         return False
     part.sown_minute = room.clock.now
-    part.seeds = cells * lot.crop.seeds_per_cell
+    part.seeds = cells * lot.crop.seeds_counted
     room.book.write(Sown(part.sown_minute, lot.name, part.number, lot.crop_name, cells, part.seeds, stand.bay.rack))
     return True
 
@@ -102,8 +102,12 @@ def come_up(room: Inside, part: Part, cells: int) -> Life:
     lot, crop, table = part.lot, part.lot.crop, part.lot.crop.emergence
     warmth_c = yield from wait_until_up(room, part)
     chance = lot.germination * relative_emergence(warmth_c, table.temperature_c, table.relative_fraction)
-    luck = room.luck.stream(f"lot.{lot.name}.{part.number}.up")
-    counts = cells_by_seedlings(luck, cells, min(1.0, chance), crop.seeds_per_cell)
+    if crop.is_cut_whole:
+        part.thickness = min(1.0, chance) / max(room.usual_share[crop.name], 1e-9)
+        counts = [0, cells] if chance > 0.0 else [cells, 0]
+    else:
+        luck = room.luck.stream(f"lot.{lot.name}.{part.number}.up")
+        counts = cells_by_seedlings(luck, cells, min(1.0, chance), crop.seeds_per_cell)
     seedlings, filled = sum([number * count for number, count in enumerate(counts)]), cells - counts[0]
     stayed_away, part.seeds = part.seeds - seedlings, 0
     part.plants = part.stood = filled
@@ -225,10 +229,11 @@ def split_off(room: Inside, part: Part, plants: int, index: int, slots: tuple[Ba
 
 
 def step_over(room: Inside, part: Part, stage: StageHere, bay: Bay, trays: int, due: int) -> None:
-    """The plants leave their old trays (to be washed) for the new ones, at the same mass."""
+    """The plants leave their old trays (to be washed) for the new ones, at the same mass. A tray that was sown whole is
+    carried as it is."""
     now = room.clock.now
     dry_g = part.curve.dry_g(part.age(now))
-    room.leave_rack(part)
+    room.leave_rack(part, carried=part.plants if part.lot.crop.sown_by == "tray" else 0)
     if part.plants == 0:
         room.shelves.give_back(bay, stage.name, trays)
         return
@@ -275,7 +280,7 @@ def cut(room: Inside, part: Part, number: int) -> Life:
     if part.plants == 0:
         return
     typical_g = room.typical_mass_g[lot.crop_name]
-    grown_g = part.curve.dry_g(part.age(now)) / crop.dry_matter_fraction * lot.mass
+    grown_g = part.curve.dry_g(part.age(now)) / crop.dry_matter_fraction * lot.mass * part.thickness
     if number > 1:
         grown_g *= crop.regrowth_mass_fraction
         typical_g *= crop.regrowth_mass_fraction

@@ -114,7 +114,8 @@ class Part:
     plants: living plants (0 until they are up). stood: how many came to this stand. is_on_rack: they are up, and live
     by its clocks. extra: seedlings still to be pulled. thinning: the job of pulling them. seeds: seeds not yet up.
     name: as the board tells of it. rank: how many parts there were before it; the oldest wakes first. harms: what the
-    present spells of heat and cold have done.
+    present spells of heat and cold have done. thickness: mass of pots and trays, by the seed that germinated, against
+    the usual (1; plants always).
     """
 
     __slots__ = (
@@ -147,6 +148,7 @@ class Part:
         "stand",
         "stood",
         "stress_minute",
+        "thickness",
         "thinning",
         "wet_minute",
     )  # fmt: skip
@@ -166,6 +168,7 @@ class Part:
         self.already_harvested = False
         self.is_on_rack = False
         self.cut_due_minute = 0
+        self.thickness = 1.0
         self.curve: MassCurve
         self._age = 0.0
         self._growth_base = 0.0
@@ -197,7 +200,7 @@ class Part:
 
     def plant_dry_g(self) -> float:
         """Dry mass of one of its plants (g) when it last settled."""
-        return self.lot.mass * self.curve.dry_g(self._age)
+        return self.lot.mass * self.thickness * self.curve.dry_g(self._age)
 
     def begin_weighing(self) -> None:
         """What its plants weigh now they have brought along: it was not grown here."""
@@ -235,6 +238,7 @@ class Part:
         """So many plants become a part of their own where they stand, with their share of drought and heat so far."""
         now_here = self.plants
         other.sown_minute, other.curve, other.already_harvested = self.sown_minute, self.curve, self.already_harvested
+        other.thickness = self.thickness
         other.plants = other.stood = plants
         self.plants -= plants
         self.stood -= plants

@@ -42,7 +42,9 @@ class RackHere(RackClocks):
     def dry_grown_g(self, now: int) -> float:
         """Dry mass the plants have gained since the start (g), as far as it was gained here: differences of the sum
         over all racks are what the room's plants have grown."""
-        standing = [part.plants * part.lot.mass * part.curve.dry_g(part.age(now)) for part in self.parts]
+        standing = [
+            part.plants * part.lot.mass * part.thickness * part.curve.dry_g(part.age(now)) for part in self.parts
+        ]
         return self.dry_left_g + sum(standing)
 
     def settle(self, now: int) -> tuple[float, float]:

@@ -92,11 +92,13 @@ def _begin(room: Inside, part: Part, plants: int, index: int, harvests: int) -> 
     days_up = (now - part.sown_minute) / 1440.0 - up_after
     is_up = index > 0 or days_up >= 0
     if is_up:
+        if crop.is_cut_whole:
+            part.thickness = lot.germination / crop.germination_fraction.expected()
         part.plants = part.stood = plants
         stand.settle_in(plants)
         room.stand_on_rack(part, dry_g_by_now(room, lot, index, max(0.0, days_up), up_after, stand.bay.rack))
     else:
-        part.seeds = plants * crop.seeds_per_cell
+        part.seeds = plants * crop.seeds_counted
     if harvests:
         part.already_harvested = True
         since_cut = max(0.0, (now - lot.sow_minute) / 1440.0 - crop.typical_days - (harvests - 1) * crop.regrowth_days)

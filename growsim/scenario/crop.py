@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -45,9 +45,24 @@ class Crop(Table):
     """A crop or variety. 'Typical' figures are at the room's own set-points with every move on its day."""
 
     name: str = name_field("Name of the crop.", "butterhead")
-    seeds_per_cell: int = figure("Seeds put into one cell.", "seeds", ge=1, le=20)
+    sown_by: Literal["seed", "pot", "tray"] = figure(
+        "How it is sown. seed: single seeds, one plant left in each cell. pot or tray: seed strewn by weight or pinch "
+        "into each cell, not thinned, and the pot (a clump of herbs) or tray (microgreens, in a tray of one place) is "
+        "harvested as one; every figure of a plant is then one of a pot or tray.",
+        default="seed",
+    )
+    seeds_per_cell: int = figure(
+        "Seeds put into one cell; of a pot, the pinch. Leave out where seed goes by weight.",
+        "seeds",
+        default=1,
+        ge=1,
+        le=20,
+    )
+    seed_g_each: float | None = figure(
+        "Seed strewn into each pot or tray, by weight.", "g", default=None, gt=0, le=5000, example=150
+    )
     germination_fraction: UncertainFraction = figure(
-        "Share of good seeds that germinate at the best temperature.", "fraction"
+        "Share of good seeds that germinate at the best temperature. A pot or tray weighs in proportion.", "fraction"
     )
     germination_spread_sd: float = figure(
         "Spread of that share from lot to lot (standard deviation).", "fraction", default=0.0, ge=0, le=0.4
@@ -113,6 +128,35 @@ class Crop(Table):
         "Hours with an empty plug that kill half the plants.", "h", default=12, gt=0, le=2000
     )
     seed_price_per_1000: float = figure("Price of 1,000 seeds.", "money", default=0.0, ge=0, le=1e6)
+    seed_price_per_kg: float = figure("Price of seed that goes by weight.", "money/kg", default=0.0, ge=0, le=1e6)
+
+    @property
+    def is_cut_whole(self) -> bool:
+        """Whether all that was sown in a cell is harvested as one, as a pot or a tray."""
+        return self.sown_by != "seed"
+
+    @property
+    def unit(self) -> str:
+        """What is harvested as one: "plant", "pot" or "tray"."""
+        return self.sown_by if self.is_cut_whole else "plant"
+
+    @property
+    def seeds_counted(self) -> int:
+        """What a cell adds to the seeds sown: its seeds, or 1 where it is harvested whole."""
+        return 1 if self.is_cut_whole else self.seeds_per_cell
+
+    @property
+    def seed_sown_g(self) -> float:
+        """Seed in one cell (g)."""
+        return self.seeds_per_cell * self.seed_mass_mg / 1000.0 if self.seed_g_each is None else self.seed_g_each
+
+    @property
+    def seed_price(self) -> float:
+        """Price of what counts as one seed sown."""
+        if self.seed_g_each is not None:
+            return self.seed_g_each / 1000.0 * self.seed_price_per_kg
+        each = self.seed_price_per_1000 / 1000.0
+        return each * self.seeds_per_cell if self.is_cut_whole else each
 
     @property
     def typical_days(self) -> float:

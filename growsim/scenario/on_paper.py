@@ -68,7 +68,9 @@ def emergence_at(crop: Crop, temperature_c: float) -> tuple[float, float]:
 
 
 def filled_fraction(crop: Crop, temperature_c: float) -> float:
-    """Share of cells in which at least one seed germinates: 1 - (1 - p)^n."""
+    """Share of cells in which at least one seed germinates: 1 - (1 - p)^n; every one that is harvested whole."""
+    if crop.is_cut_whole:
+        return 1.0
     p = min(1.0, crop.germination_fraction.expected() * emergence_at(crop, temperature_c)[1])
     return float(1.0 - (1.0 - p) ** crop.seeds_per_cell)
 
@@ -235,7 +237,8 @@ def hours_by_weekday(scenario: Scenario) -> tuple[float, ...]:
         for (_, plants), (before, plants_before) in zip(stages[1:], stages, strict=False):
             day += round(before.days)
             add("transplant", day, plants, often)
-            add("wash", day, math.ceil(plants_before / trays[before.tray].places - 1e-9), often)
+            if crop.sown_by != "tray":  # which is carried as it is
+                add("wash", day, math.ceil(plants_before / trays[before.tray].places - 1e-9), often)
         cut = plants_harvested(crop, line.cells, temperature)
         last = stages[-1][0]
         for number in range(crop.harvests):
@@ -256,5 +259,7 @@ def hours_by_weekday(scenario: Scenario) -> tuple[float, ...]:
 
 def _to_thin(crop: Crop, temperature: float) -> float:
     """Seedlings to pull from a cell."""
+    if crop.is_cut_whole:
+        return 0.0
     up = crop.seeds_per_cell * crop.germination_fraction.expected() * emergence_at(crop, temperature)[1]
     return max(0.0, up - filled_fraction(crop, temperature))

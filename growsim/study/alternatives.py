@@ -85,7 +85,8 @@ def _typical(crop: Crop) -> tuple[object, ...]:
     """What the planner says the plant does: how heavy after how many days, from what seed, up after how long."""
     up = (crop.emergence.temperature_c, crop.emergence.days)
     typical_mass_g = crop.typical_mass_g.expected()
-    return crop.typical_days, typical_mass_g, crop.dry_matter_fraction, crop.seed_mass_mg, up
+    seed = (crop.sown_by, crop.seed_sown_g) if crop.is_cut_whole else crop.seed_mass_mg
+    return crop.typical_days, typical_mass_g, crop.dry_matter_fraction, seed, up
 
 
 def _named_twice(changes: Sequence[LoadedChange]) -> list[Fault]:

@@ -27,7 +27,8 @@ class TaskRow:
     crop that a partner collects later that day.
 
     On a week's sheet. says: the order, and in_short: the same for the wall, both with {amount} ("3 plants"), {mass},
-    {lot}, {lots}, {crop}, {seeds}, {trays}, {stage}, {hoped}, {where}. asks: what is written down after it. row: which
+    {lot}, {lots}, {crop}, {seeds}, {trays}, {stage}, {hoped}, {where}. says_of_tray: the order where a tray is sown and
+    harvested whole, "" where it is the same. asks: what is written down after it. row: which
     tasks of the kind share a row. place: where it is done, "" for at the rack. dangers: cautioned of beside it.
 
     needed_as: why a room cannot do without it, "" where every room can (growsim.scenario.checks.crew says which).
@@ -53,6 +54,7 @@ class TaskRow:
     needed_as: str = ""
     lot_waits: bool = False
     waits: str = ""
+    says_of_tray: str = ""
     also: tuple[str, ...] = ()
     luck: str
 
@@ -122,6 +124,7 @@ TASKS: Final = table_of(
             usual_minutes=0.15,
             turn=4,
             says="Transplant {amount} of {lot}, into {trays} ({stage})",
+            says_of_tray="Carry {amount} of {lot} on as they are ({stage}); nothing to wash",
             in_short="transplant {lots}",
             asks="transplanted ____  lost ____ why ________",
             dangers=("lifting", "glare"),

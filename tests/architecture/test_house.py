@@ -23,6 +23,7 @@ SHORT = {
     "growth/harvest.py": "one distribution, held against its handbook by itself",
     "growth/solution.py": "the balance of salt, which knows nothing of plants",
     "ledger/outcome.py": "goes from worker to parent, so it is not compiled with the rest",
+    "report/crop_words.py": "shared by three questions",
     "report/rehearse/day_by_day.py": "a file format: written by the report, read by the page",
     "report/shelf_count.py": "shared by two questions",
     "run/prepare.py": "what is sent to workers, apart from the work",

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from growsim.report import cautions
 from growsim.report import shelf_count as count_words
+from growsim.report.crop_words import seed_in_each, unit_of
 from growsim.report.words import counted, day_and_date, hour_of_day, listed, mass, mass_range, number, short_date
 from growsim.scenario.names import ANY_CROP
 from growsim.units import pounds
@@ -25,14 +26,18 @@ def what(line: Line, scenario: Scenario) -> str:
     """One task in plain words."""
     row = TASKS[line.task]
     crop = line.crop or "plants"
-    seeds = next((known.seeds_per_cell for known in scenario.crops if known.name == line.crop), 1)
-    return row.says.format(
-        amount=counted(line.count, row.unit, row.units),
+    known = next((known for known in scenario.crops if known.name == line.crop), None)
+    says, unit, units, seeds = row.says, row.unit, row.units, counted(known.seeds_per_cell if known else 1, "seed")
+    if known is not None and known.is_cut_whole:
+        unit, units, seeds = unit_of(known, unit), f"{unit_of(known, unit)}s", seed_in_each(known)
+        says = row.says_of_tray if known.sown_by == "tray" and row.says_of_tray else says
+    return says.format(
+        amount=counted(line.count, unit, units),
         number=number(line.count),
         mass=mass(line.count),
         crop=crop,
         lot=f"{crop}, sown {short_date(_date(line.sown))}" if line.sown else crop,
-        seeds=counted(seeds, "seed"),
+        seeds=seeds,
         trays=counted(line.trays, "tray"),
         stage=line.stage,
         hoped=f": about {mass(line.grams / 1000.0)}" if line.grams else "",

@@ -160,7 +160,7 @@ class Watcher:
         plants, seeds = sum(part.plants for part in parts), sum(part.seeds for part in parts)
         waiting = {job.task for job, part, _, _ in self._jobs if part in parts}
         if seeds:
-            state, plants = "seed", seeds // lot.crop.seeds_per_cell
+            state, plants = "seed", seeds // lot.crop.seeds_counted
         elif not plants:
             state = "dead" if any(part.stood for part in parts) else "to sow"
         else:

@@ -11,7 +11,7 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-from growsim.scenario.checks import closings, slots
+from growsim.scenario.checks import closings, slots, sown_whole
 from growsim.scenario.checks import crew as check_crew
 from growsim.scenario.checks import crops as check_crops
 from growsim.scenario.checks import machines as check_machines
@@ -75,6 +75,8 @@ FAULTS = (
     check_crops.emergence_tables,
     check_crops.spreads,
     check_crops.sowing_fits,
+    sown_whole.trays_stay_whole,
+    sown_whole.seed_is_measured_once,
     check_machines.racks_have_slots,
     check_machines.reservoirs_can_flood,
     check_machines.air_can_be_held,

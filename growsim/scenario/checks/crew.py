@@ -14,7 +14,7 @@ FIRST_YEAR, LAST_YEAR = 1900, 2900
 # Where a room cannot do without a task; why, its row says.
 _NEEDED_WHERE: dict[str, Callable[[Scenario], bool]] = {
     "sow": lambda room: bool(room.sowing),
-    "thin": lambda room: any(crop.seeds_per_cell > 1 for crop in room.crops),
+    "thin": lambda room: any(crop.seeds_counted > 1 for crop in room.crops),
     "transplant": lambda room: any(len(crop.stages) > 1 for crop in room.crops),
     "harvest": lambda room: bool(room.crops),
     "pack": lambda room: bool(room.crops),

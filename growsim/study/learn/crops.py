@@ -37,7 +37,8 @@ def lesson_of_crop(
 ) -> Lesson:
     """Everything the trays of a crop teach. said: which record it is, for the sources in the CHANGE file."""
     rows = [row for row in trays if row.crop == crop.name]
-    seeds, losses, growth = _seeds(crop, scenario, rows, said), _losses(crop, rows, said), None
+    seeds = None if crop.is_cut_whole else _seeds(crop, scenario, rows, said)  # who counts the seed strewn in a tray?
+    losses = _losses(crop, rows, said)
     growth = _growth(crop, scenario, curves, rows, around, said)
     parts = [part for part in (seeds, losses, growth) if part is not None]
     merged: dict[str, Any] = {"name": crop.name}

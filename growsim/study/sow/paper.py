@@ -71,9 +71,10 @@ def margin(scenario: Scenario, crop: Crop, cells: float, certainty: float) -> fl
     """Share of its mean that a sowing gives at least with that certainty: seed, germination, growth and mass differ."""
     filled = on_paper.filled_fraction(crop, scenario.climate.air_temperature_c)
     p = max(crop.germination_fraction.expected(), 1e-9)
+    by_seed = 1.0 if crop.is_cut_whole else (1.0 - filled) / filled * crop.seeds_per_cell
     varies = (
         (1.0 - filled) / max(filled * cells, 1.0)
-        + ((1.0 - filled) / filled * crop.seeds_per_cell * crop.germination_spread_sd / p) ** 2
+        + (by_seed * crop.germination_spread_sd / p) ** 2
         + spread(crop.typical_mass_g) ** 2
         + crop.days_spread_cv**2
     )
@@ -139,7 +140,7 @@ def _solve(
 
     cost = np.zeros(size)
     for i, line in enumerate(lines):
-        cost[i] = crops[line.crop].seeds_per_cell * (1.0 + SOONER_IS_BETTER * line.harvest_days)
+        cost[i] = crops[line.crop].seeds_counted * (1.0 + SOONER_IS_BETTER * line.harvest_days)
     for o, kg in enumerate(wanted):
         cost[n_lines + n_flows + o] = SHORT_COSTS * (1.0 + kg) if kg > 0 else 0.0
     solved = linprog(cost, A_ub=np.array(rows), b_ub=np.array(most), bounds=(0.0, None), method="highs")

@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from growsim.ledger.book import Book
+    from growsim.scenario.crop import Crop
     from growsim.scenario.load import LoadedRoom
     from growsim.scenario.people import Shift
     from growsim.scenario.shelves import Today
@@ -288,6 +289,14 @@ class Supply:
     price: float
 
 
+def seed_of(crop: Crop, count: int) -> Supply:
+    """Seed for so many as are counted as sown: seeds, or kilograms where it goes by weight."""
+    name = f"seed of {crop.name}"
+    if crop.seed_g_each is not None:
+        return Supply(name, count * crop.seed_g_each / 1000.0, "kg", count * crop.seed_price)
+    return Supply(name, count * crop.seeds_per_cell // crop.seeds_counted, "seeds", count * crop.seed_price)
+
+
 def supplies_of(book: Book, scenario: Scenario, begin: int, end: int) -> tuple[Supply, ...]:
     """Supplies used in [begin, end) minutes of the log book. Whole seeds, plugs and liters."""
     prices, crops = scenario.prices, {crop.name: crop for crop in scenario.crops}
@@ -300,10 +309,7 @@ def supplies_of(book: Book, scenario: Scenario, begin: int, end: int) -> tuple[S
     liters = sum(topped.added_ml for topped in book.of(ToppedUp) if begin <= topped.minute < end) / 1000.0
     packed = sum(packed.grams for packed in book.of(Packed) if begin <= packed.minute < end) / 1000.0
     nutrient_kg = liters * prices.nutrient_g_per_l / 1000.0
-    found = [
-        Supply(f"seed of {crop}", count, "seeds", count / 1000.0 * crops[crop].seed_price_per_1000)
-        for crop, count in sorted(seeds.items())
-    ]
+    found = [seed_of(crops[crop], count) for crop, count in sorted(seeds.items())]
     return (
         *found,
         Supply("starter plugs", plugs, "plugs", plugs * prices.plug_each),

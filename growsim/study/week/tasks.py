@@ -106,6 +106,7 @@ def _job_of(named: dict[tuple[str, str], list[_Job]], worked: Worked) -> _Job:
 def _jobs(book: Book, scenario: Scenario) -> list[_Job]:
     """Every task that came onto the board, with what, where and how much."""
     lead_only = {str(task.name): task.needs_lead for task in scenario.crew.tasks}
+    whole = {crop.name: crop.unit for crop in scenario.crops if crop.is_cut_whole}
     jobs: list[_Job] = []
     open_jobs: dict[tuple[str, str], list[_Job]] = {}
     rack: dict[str, str] = {}
@@ -130,6 +131,8 @@ def _jobs(book: Book, scenario: Scenario) -> list[_Job]:
     for job in jobs:  # a lot that was never placed has its crop in its name
         if not job.line.crop and "/" in job.about:
             job.line = replace(job.line, crop=crop.get(job.line.lot, _crop_in_name(job.line.lot)))
+        if job.line.crop in whole and job.line.unit in ("cell", "plant"):
+            job.line = replace(job.line, unit=whole[job.line.crop])
     return jobs
 
 

@@ -27,7 +27,7 @@ class Group:
         self.up, self.news, self.said = self.env.event(), self.env.event(), []
         self.age = self.grams = self.heat = self.cold = 0.0
         self.growing = self.counted = self.dry = self.stressed = False
-        self.drunk, self.empty_since, self.reason = 0.0, None, ""
+        self.drunk, self.empty_since, self.reason, self.thickness = 0.0, None, "", 1.0
         stand.groups.append(self)
         self.room.groups += 1
         self.number = self.room.groups
@@ -52,8 +52,9 @@ class Group:
 
     # -- the stand
 
-    def leave(self) -> None:
-        """Gone from the stand: its trays empty in proportion and are washed; only then are the slots free."""
+    def leave(self, carried: int = 0) -> None:
+        """Gone from the stand: its trays empty in proportion and are washed; only then are the slots free. Trays
+        carried on leave nothing to wash."""
         self.growing = False
         stand = self.stand
         stand.groups.remove(self)
@@ -65,8 +66,11 @@ class Group:
             self.room.work.withdraw(stand.thinning)
             self.count("thinned", stand.extra)
             stand.extra = 0
-        if emptied:
-            self.env.process(self.wash(stand.bay, emptied))
+        carried = min(carried, emptied)
+        if carried:
+            self.room.slots.free(stand.bay, carried)
+        if emptied > carried:
+            self.env.process(self.wash(stand.bay, emptied - carried))
 
     def wash(self, bay: Any, trays: int) -> Steps:
         """Trays are washed, then their slots are free."""
@@ -100,7 +104,7 @@ class Group:
             ml = min(ml, self.plug_ml - self.drunk)
         self.drunk += ml
         gained = self.curve.dry_g(self.age) - self.curve.dry_g(before)
-        self.room.air.grown_g += gained * len(self.plants) * self.room.mass_factor[self.lot.crop.name]
+        self.room.air.grown_g += gained * len(self.plants) * self.room.mass_factor[self.lot.crop.name] * self.thickness
         self.stand.bay.rack.reservoir.drink(ml * len(self.plants) / 1000)
 
     def flood(self, came: bool) -> Steps:
@@ -177,7 +181,7 @@ class Group:
             return
         yield job.done
         self.counted, sown = room.year.now(), self.env.now
-        room.year.count("seeds_sown", sown_cells * crop.seeds_per_cell)
+        room.year.count("seeds_sown", sown_cells * (crop.seeds_per_cell if crop.sown_by == "seed" else 1))
         self.plants = [Plant(self) for _ in range(sown_cells)]
         mean, table = room.air.now_c(), crop.emergence
         warmth = room.air.degree_minutes()
@@ -188,6 +192,11 @@ class Group:
             yield Moment(self.env, due, Order.WAKE, self.number)
             mean = (room.air.degree_minutes() - warmth) / (self.env.now - sown)
         chance = self.lot.chance * relative_emergence(mean, table.temperature_c, table.relative_fraction)
+        if crop.sown_by != "seed":
+            at = room.scenario.climate.air_temperature_c
+            usual = crop.germination_fraction.expected()
+            usual *= relative_emergence(at, table.temperature_c, table.relative_fraction)
+            self.thickness = min(1.0, chance) / min(1.0, usual)
         self.start_growing(0.0)
         self.gone = self.env.event()
         yield self.up.succeed(min(1.0, chance))
@@ -248,7 +257,13 @@ class Group:
         """Some of the plants become a group of their own, on the same stand."""
         part = Group(self.lot, self.stage, self.stand)
         part.plants, self.plants = self.plants[:plants], self.plants[plants:]
-        part.counted, part.heat, part.cold, part.gone = self.counted, self.heat, self.cold, self.env.event()
+        part.counted, part.thickness, part.heat, part.cold, part.gone = (
+            self.counted,
+            self.thickness,
+            self.heat,
+            self.cold,
+            self.env.event(),
+        )
         part.start_growing(self.age)
         part.drunk, part.dry, part.stressed, part.empty_since = self.drunk, self.dry, self.stressed, self.empty_since
         if part.dry:
@@ -273,7 +288,7 @@ class Group:
         self.standing = len(self.plants)
         dry_g = self.curve.dry_g(self.age)
         yield self.tell("transplanted", room.handling_loss[self.lot.crop.name, self.stage + 1])
-        self.leave()
+        self.leave(carried=len(self.plants) if self.lot.crop.sown_by == "tray" else 0)
         self.stage += 1
         tray = room.trays[self.lot.stages[self.stage].tray]
         needed = math.ceil(len(self.plants) / tray.places)
@@ -320,7 +335,7 @@ class Group:
         self.settle()
         yield from self.book_drought()
         self.standing = len(self.plants)
-        fresh_g = self.curve.dry_g(self.age) / crop.dry_matter_fraction * room.mass_factor[crop.name]
+        fresh_g = self.curve.dry_g(self.age) / crop.dry_matter_fraction * room.mass_factor[crop.name] * self.thickness
         yield self.tell("harvested", fresh_g)
         grams, harvest_minute = round(self.grams * (1 - crop.trimmed_fraction)), self.env.now
         self.leave()

@@ -45,8 +45,10 @@ class Plant:
     def live(self) -> Steps:
         """Come up, then hear what happens to the group until it ends."""
         yield self.group.up
-        seeds = self.crop.seeds_per_cell
-        seedlings = int(self.luck.binomial(seeds, self.group.up.value))
+        seeds, chance = self.crop.seeds_per_cell, self.group.up.value
+        if self.crop.sown_by != "seed":  # a pot or tray is thick or thin, and counts as one
+            seeds, chance = 1, float(chance > 0)
+        seedlings = int(self.luck.binomial(seeds, chance))
         self.group.count("not_emerged", seeds - seedlings)
         self.group.stand.extra += max(0, seedlings - 1)
         if seedlings == 0:
