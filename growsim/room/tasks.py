@@ -38,11 +38,14 @@ class Kind:
         "priority",
     )
 
-    def __init__(self, spec: Task, luck: Luck) -> None:
+    def __init__(self, spec: Task, luck: Luck, factor: float | None = None) -> None:
+        """factor: what has been drawn of these minutes already."""
         self.is_drawn = not (luck.is_switched_off or (spec.fixed_minutes.is_fixed and spec.minutes_per_unit.is_fixed))
         self.fixed, self.each = spec.fixed_minutes.expected(), spec.minutes_per_unit.expected()
         self.draw, self.draw_each = ready(spec.fixed_minutes), ready(spec.minutes_per_unit)
-        self.factor = luck.stream(f"parameter.{TASKS[spec.name].luck}.minutes_factor").figure(spec.minutes_factor)
+        if factor is None:
+            factor = luck.stream(f"parameter.{TASKS[spec.name].luck}.minutes_factor").figure(spec.minutes_factor)
+        self.factor = factor
         self.needs_lead = spec.needs_lead
         row = TASKS[spec.name]
         self.priority = row.turn if spec.priority is None else spec.priority
@@ -54,6 +57,10 @@ class Tasks:
 
     def __init__(self, crew: Crew, rota: Rota, board: Board, clock: Clock, luck: Luck) -> None:
         self._kinds = {str(task.name): Kind(task, luck) for task in crew.tasks}
+        self._of_crop: dict[tuple[str, str], Kind] = {}
+        for task in crew.tasks:
+            for own in task.by_crop:
+                self._of_crop[str(task.name), own.crop] = Kind(task.on(own.crop), luck, self._kinds[task.name].factor)
         self._rota, self._board, self._clock, self._luck = rota, board, clock, luck
         self.on_post: Callable[[Job, Part | None, float], object] = lambda job, part, units: None  # for a watcher
         self.is_due_today: Callable[[str], bool] = lambda crop: False
@@ -90,7 +97,8 @@ class Tasks:
     ) -> Job:
         """`when` tells this work from other work of the kind on the same. A task the room file does not name takes no
         time."""
-        kind = self._kinds.get(task)
+        crop = "" if part is None else part.lot.crop_name
+        kind = self._of_crop.get((task, crop)) or self._kinds.get(task)
         minutes, needs_lead, priority = 0, False, 0
         if kind is not None:
             if kind.is_drawn:  # the same work in another plan has the same luck
@@ -100,7 +108,6 @@ class Tasks:
                 total = kind.fixed + units * kind.each
             minutes, needs_lead, priority = ceil(total * kind.factor - 1e-9), kind.needs_lead, kind.priority
         due_minute = self._rota.due_minute(self._clock.now, needs_lead)
-        crop = "" if part is None else part.lot.crop_name
         job = Job(task, about, minutes, due_minute, needs_lead, priority, done, crop)
         self.on_post(job, part, units)
         self._board.post(job, units)

@@ -46,7 +46,7 @@ class Crop(Table):
 
     name: str = name_field("Name of the crop.", "butterhead")
     sown_by: Literal["seed", "pot", "tray"] = figure(
-        "How it is sown. seed: single seeds, one plant left in each cell. pot or tray: seed strewn by weight or pinch "
+        "How it is sown; seed: single seeds, one plant left in each cell; pot or tray: seed strewn by weight or pinch "
         "into each cell, not thinned, and the pot (a clump of herbs) or tray (microgreens, in a tray of one place) is "
         "harvested as one; every figure of a plant is then one of a pot or tray.",
         default="seed",
@@ -62,7 +62,7 @@ class Crop(Table):
         "Seed strewn into each pot or tray, by weight.", "g", default=None, gt=0, le=5000, example=150
     )
     germination_fraction: UncertainFraction = figure(
-        "Share of good seeds that germinate at the best temperature. A pot or tray weighs in proportion.", "fraction"
+        "Share of good seeds that germinate at the best temperature; a pot or tray weighs in proportion.", "fraction"
     )
     germination_spread_sd: float = figure(
         "Spread of that share from lot to lot (standard deviation).", "fraction", default=0.0, ge=0, le=0.4

@@ -111,6 +111,9 @@ def _unknown(raw: dict[str, Any]) -> list[Finding]:
     for path, partner in _tables(raw, "partners"):
         for order_path, order in _tables(partner, "orders", path):
             look(order_path, order, "crop", "crop", [*crops, ANY_CROP])
+    for path, task in _tables(raw.get("crew"), "tasks", ("crew",)):
+        for crop_path, minutes in _tables(task, "by_crop", path):
+            look(crop_path, minutes, "crop", "crop", crops)
     for path, outage in _tables(raw, "outages"):
         look(path, outage, "where", "reservoir or light bank", [*reservoirs, *banks])
     return findings

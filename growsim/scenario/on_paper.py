@@ -213,14 +213,12 @@ def hours_by_weekday(scenario: Scenario) -> tuple[float, ...]:
     Every plan is kept: a tray moves on its day, a lot is harvested on the first harvest day after it is ripe.
     """
     minutes = [0.0] * 7
-    tasks = {
-        str(task.name): (task.fixed_minutes.expected(), task.minutes_per_unit.expected())
-        for task in scenario.crew.tasks
-    }
+    tasks = {str(task.name): task for task in scenario.crew.tasks}
 
-    def add(task: str, day: int, units: float, often: float, jobs: float = 1.0) -> None:
-        fixed, each = tasks.get(task, (0.0, 0.0))
-        if units > 0:
+    def add(task: str, day: int, units: float, often: float, crop: str = "", jobs: float = 1.0) -> None:
+        if units > 0 and task in tasks:
+            here = tasks[task].on(crop)
+            fixed, each = here.fixed_minutes.expected(), here.minutes_per_unit.expected()
             minutes[day % 7] += (fixed * jobs + each * units) * often
 
     crops, trays = crops_by_name(scenario), trays_by_name(scenario)
@@ -230,24 +228,24 @@ def hours_by_weekday(scenario: Scenario) -> tuple[float, ...]:
         crop, often = crops[line.crop], sowings_per_week(scenario, line)
         sown = WEEKDAYS.index(line.weekday)
         stages = plants_by_stage(crop, line.cells, temperature)
-        add("sow", sown, line.cells, often)
+        add("sow", sown, line.cells, often, crop.name)
         days_up, _ = emergence_at(crop, temperature)
-        add("thin", sown + round(days_up), _to_thin(crop, temperature) * line.cells, often)
+        add("thin", sown + round(days_up), _to_thin(crop, temperature) * line.cells, often, crop.name)
         day = sown
         for (_, plants), (before, plants_before) in zip(stages[1:], stages, strict=False):
             day += round(before.days)
-            add("transplant", day, plants, often)
+            add("transplant", day, plants, often, crop.name)
             if crop.sown_by != "tray":  # which is carried as it is
-                add("wash", day, math.ceil(plants_before / trays[before.tray].places - 1e-9), often)
+                add("wash", day, math.ceil(plants_before / trays[before.tray].places - 1e-9), often, crop.name)
         cut = plants_harvested(crop, line.cells, temperature)
         last = stages[-1][0]
         for number in range(crop.harvests):
             ripe = day + round(last.days + number * crop.regrowth_days)
             on = ripe + min((weekday - ripe) % 7 for weekday in cutting)
-            add("harvest", on, cut, often)
-            add("pack", on, kg_of_plants(crop, cut) / crop.harvests, often)
+            add("harvest", on, cut, often, crop.name)
+            add("pack", on, kg_of_plants(crop, cut) / crop.harvests, often, crop.name)
             if number == crop.harvests - 1:
-                add("wash", on, math.ceil(cut / trays[last.tray].places - 1e-9), often)
+                add("wash", on, math.ceil(cut / trays[last.tray].places - 1e-9), often, crop.name)
     by_hand = sum(reservoir.top_up == "by hand" for reservoir in scenario.reservoirs)
     for day in {WEEKDAYS.index(shift.weekday) for shift in scenario.crew.shifts}:
         add("top up", day, by_hand, 1.0)

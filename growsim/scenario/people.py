@@ -49,6 +49,13 @@ class WalkThrough(Table):
     hour: float = figure("Hour of the walk-through.", "h", ge=0, lt=24)
 
 
+class OfCrop(Table):
+    """A crop on which a kind of work takes longer or shorter."""
+
+    crop: str = name_field("Which crop.", "pea shoots")
+    minutes_per_unit: UncertainMinutes = figure("Minutes for each unit of it, at a practiced pace.", "min")
+
+
 class Task(Table):
     """What one kind of work takes."""
 
@@ -62,6 +69,7 @@ class Task(Table):
         "-",
         default=Uncertain(value=1.0),
     )
+    by_crop: tuple[OfCrop, ...] = figure("Crops on which a unit takes longer or shorter.", default=())
     needs_lead: bool = figure("Only done while a lead is there.", default=False)
     priority: int | None = figure(
         "Lower is done first when both are due. Left out, the usual order: "
@@ -71,6 +79,13 @@ class Task(Table):
         ge=0,
         le=99,
     )
+
+    def on(self, crop: str) -> Task:
+        """The same work on a crop, with that crop's minutes."""
+        for own in self.by_crop:
+            if own.crop == crop:
+                return self.model_copy(update={"minutes_per_unit": own.minutes_per_unit})
+        return self
 
 
 class Crew(Table):

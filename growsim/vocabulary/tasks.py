@@ -59,6 +59,11 @@ class TaskRow:
     luck: str
 
     @property
+    def is_on_a_crop(self) -> bool:
+        """Whether it is work on a lot of some crop, not on the room."""
+        return self.unit != "reservoir"
+
+    @property
     def each(self) -> str:
         """One unit of it: "cell sown"."""
         return f"{self.unit} {self.done}"

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from reference.two_models import (
     LOSSES,
+    TRAYS,
     Agreement,
     Year,
     busy_room,
@@ -23,6 +24,7 @@ from reference.two_models import (
 from growsim.run.prepare import Prepared
 
 REPORT = Path(__file__).parents[2] / "reports" / "second-model" / "agreement.csv"
+TRAY_REPORT = REPORT.with_name("agreement-trays.csv")
 CUT, HOURS = "plants harvested in the year", "hours worked"
 
 
@@ -82,3 +84,30 @@ def test_two_models_agree_to_one_per_cent(room: Prepared) -> None:
     assert agreements[HOURS].sharpness < 0.01
     for cause in LOSSES:  # what one per cent of the plants sown would be, or less
         assert agreements[f"lost: {cause}"].half_width < 0.01 * agreements["seeds sown"].growsim
+
+
+def test_two_models_of_a_room_of_trays_agree() -> None:
+    """A few years of each of a room of microgreens by the tray and herbs by the pot, with minutes by crop."""
+    room = busy_room(TRAYS)
+
+    agreements = compare(years_of_growsim(room, 100), years_of_plain_room(room, 32))
+
+    assert not disagreements(agreements)
+    assert agreements[CUT].sharpness < 0.05 and agreements[HOURS].sharpness < 0.05
+    assert agreements["lost: thinned"].growsim == agreements["lost: thinned"].plain == 0
+
+
+@pytest.mark.slow
+def test_two_models_of_a_room_of_trays_agree_to_one_per_cent() -> None:
+    """The same, as closely as for plants; written as a table.
+
+    python -m pytest -m slow tests/reference/test_second_model.py -k trays
+    """
+    room = busy_room(TRAYS)
+    agreements = compare(years_of_growsim(room, 1000), years_of_plain_room(room, 400, workers=2))
+    TRAY_REPORT.parent.mkdir(parents=True, exist_ok=True)
+    TRAY_REPORT.write_text(table(agreements), encoding="utf-8")
+
+    assert not disagreements(agreements)
+    assert agreements["kg packed"].sharpness < 0.01
+    assert agreements[HOURS].sharpness < 0.01

@@ -24,6 +24,7 @@ from growsim.vocabulary import losses
 PLAN = RunPlan(days=364, warm_up_days=84)
 WEEKS = PLAN.days / 7
 ROOM = Path(__file__).parent / "busy_room.toml"
+TRAYS = Path(__file__).parent / "tray_room.toml"
 LOSSES = tuple(loss.key for loss in losses.LOSSES)
 JOINT_LEVEL = 0.99
 GROWSIM_SEED = 20310106
@@ -53,12 +54,12 @@ class Agreement:
     @property
     def sharpness(self) -> float:
         """The smallest difference that shows, as a share of the figure."""
-        return self.half_width / self.growsim
+        return self.half_width / self.growsim if self.growsim else 0.0
 
 
-def busy_room() -> Prepared:
+def busy_room(file: Path = ROOM) -> Prepared:
     """The room in which everything goes wrong now and then."""
-    scenario, _ = scenario_from(tomllib.loads(ROOM.read_text(encoding="utf-8")), str(ROOM))
+    scenario, _ = scenario_from(tomllib.loads(file.read_text(encoding="utf-8")), str(file))
     return prepare(scenario)
 
 
@@ -130,7 +131,7 @@ def table(agreements: Mapping[str, Agreement]) -> str:
     """The comparison as CSV."""
     lines = ["figure a year,growsim,plain room,difference,half-width,difference %,half-width %,agrees"]
     for a in agreements.values():
-        share = f"{100 * a.difference / a.growsim:.2f},{100 * a.sharpness:.2f}"
+        share = f"{100 * a.difference / (a.growsim or 1):.2f},{100 * a.sharpness:.2f}"
         yes = "yes" if a.agrees else "NO"
         lines.append(f'"{a.figure}",{a.growsim:.3f},{a.plain:.3f},{a.difference:.3f},{a.half_width:.3f},{share},{yes}')
     return "\n".join(lines) + "\n"

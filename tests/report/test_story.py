@@ -9,7 +9,7 @@ from typing import Any, get_type_hints
 import pytest
 
 from growsim.ledger import events
-from growsim.report.rehearse.story import QUIET, story, tell
+from growsim.report.rehearse.story import QUIET, Terms, story, tell
 from growsim.vocabulary.losses import HEAT
 
 LOT = "2031-01-06/basil/basil Mondays"
@@ -78,10 +78,23 @@ EXAMPLES: list[tuple[Any, str]] = [
 ]
 
 
+TERMS = Terms("USD", {"peas": "tray"})
+
+
+def test_a_crop_sown_by_the_tray_is_told_by_trays() -> None:
+    """No plant, no cell and no seed that did not germinate, but trays."""
+    lot, peas = "2031-01-06/peas/Mondays", "peas of 6 Jan 2031 (Mondays)"
+
+    assert tell(events.Sown(600, lot, 1, "peas", 4, 4, "rack"), TERMS) == f"{peas} sown: 4 trays on rack"
+    assert tell(events.Germinated(600, lot, 1, "peas", 4, 0, 0), TERMS) == f"{peas} is up: 4 trays"
+    assert tell(events.Lost(600, lot, 1, "peas", 1, HEAT.key, "lit", False), TERMS).startswith(f"{peas}: 1 tray ")
+    assert tell(events.SowingSkipped(600, lot, "peas", 4, "no slot"), TERMS) == f"{peas}: 4 trays not sown, no slot"
+
+
 @pytest.mark.parametrize(("event", "told"), EXAMPLES, ids=[type(event).__name__ for event, _ in EXAMPLES])
 def test_a_happening_is_told_in_words(event: Any, told: str) -> None:
     """Trade words, units beside numbers."""
-    assert tell(event, "USD") == told
+    assert tell(event, TERMS) == told
 
 
 def test_every_kind_of_happening_can_be_told() -> None:
@@ -94,7 +107,7 @@ def test_every_kind_of_happening_can_be_told() -> None:
     untold = []
     for kind in kinds:
         made = kind(*(named.get(name, sample[typed]) for name, typed in get_type_hints(kind).items()))
-        if kind not in QUIET and tell(made, "USD").startswith(f"{kind.__name__}: "):
+        if kind not in QUIET and tell(made, TERMS).startswith(f"{kind.__name__}: "):
             untold.append(kind.__name__)
 
     assert untold == []

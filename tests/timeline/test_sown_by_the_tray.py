@@ -59,7 +59,7 @@ def test_two_trays_from_seed_to_scissors() -> None:
 
     Moving is due on day 4, a Friday; the next shift is Monday day 7 (10,080), 3 + 2 = 5 min from 9:00: 10,625. The
     trays are carried: no washing, and the dark slots are free. Ripe at 0.85 × 25 g × 0.04 = 0.85 g dry, 7.5 days after
-    4,867; cut on the Thursday after, day 17 (24,480), 4 + 2 = 6 min from 9:00: 25,026. They are (25,026 − 4,867) / 1,440 =
+    4,867; cut on the Thursday after, day 17 (24,480), 4 + 2 = 6 min from 9:00: 25,026. They are 20,159 / 1,440 =
     13.9993 days old, 0.1 + 1.39993 g dry, 37.498 g fresh a tray: 75 g. Then two trays are washed, once.
     """
     book = lived(micro_room(), 30)

@@ -69,7 +69,8 @@ def test_every_figure_of_the_models_has_a_field(visitor: Visitor) -> None:
     starter = visitor.app.state.folder.path / "starter" / "room.toml"
     outage = '\n[[outages]]\nname = "a"\nmachine = "power"\nstart_day = 1\nhours = 2\n'
     protection = '\n[[protections]]\nname = "pump alarm"\n'
-    starter.write_text(starter.read_text(encoding="utf-8") + outage + protection, encoding="utf-8")
+    by_crop = '\n[[crew.tasks.by_crop]]\ncrop = "loose-leaf"\nminutes_per_unit = 1\n'
+    starter.write_text(starter.read_text(encoding="utf-8") + by_crop + outage + protection, encoding="utf-8")
     there = set()
     for address in pages_of(visitor, "starter"):
         for form in forms_of(visitor.get(address).text):

@@ -86,6 +86,7 @@ FAULTS = (
     check_crew.somebody_in_a_shift,
     check_crew.months_are_complete,
     check_crew.every_work_is_described,
+    check_crew.minutes_by_crop_are_single,
     check_crew.a_lead_for_what_needs_one,
     check_promises.orders_are_single,
 )

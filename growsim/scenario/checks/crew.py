@@ -101,6 +101,18 @@ def a_lead_for_what_needs_one(scenario: Scenario) -> Iterator[Finding]:
                 )
 
 
+def minutes_by_crop_are_single(scenario: Scenario) -> Iterator[Finding]:
+    """A crop has its own minutes once, and only in work on crops."""
+    for task in scenario.crew.tasks:
+        named = [own.crop for own in task.by_crop]
+        for crop in dict.fromkeys(named):
+            key = f"crew.tasks.{task.name}.by_crop.{crop}"
+            if not TASKS[task.name].is_on_a_crop:
+                yield key, f"{TASKS[task.name].doing} is no work on a crop", "leave it out"
+            elif named.count(crop) > 1:
+                yield key, "has its minutes twice", "give them once"
+
+
 def room_for_the_crew(scenario: Scenario) -> Iterator[Finding]:
     """Warning: more people signed up than the room holds, alone or together with a shift at the same time."""
     limit, shifts = scenario.room.people_at_once, scenario.crew.shifts

@@ -93,10 +93,18 @@ def _chances(coming: Coming, said: str) -> dict[str, Any]:
 def lesson_of_work(work: Sequence[WorkRow], attendance: Sequence[AttendanceRow], crew: Crew, said: str) -> Lesson:
     """Minutes of each kind of work, at a practiced pace."""
     hands = hands_of(crew, attendance)
-    lessons = [_task(task, [row for row in work if row.task == task.name], crew, hands, said) for task in crew.tasks]
+    by_crop = [task.name for task in crew.tasks if task.by_crop]  # a row of a record names no crop
+    taught = [row for row in work if row.task not in by_crop]
+    lessons = [_task(task, [row for row in taught if row.task == task.name], crew, hands, said) for task in crew.tasks]
     known = {task.name for task in crew.tasks}
     strange = sorted({row.task for row in work} - known)
     notes = [f"The room file does not name the work {', '.join(strange)}; its rows teach nothing."] if strange else []
+    unsaid = [name for name in by_crop if any(row.task == name for row in work)]
+    if unsaid:
+        notes.append(
+            f"{', '.join(unsaid)}: the room file has minutes by crop, and the record does not say which crop; its rows "
+            "teach nothing."
+        )
     if work:
         notes.append(
             "Minutes are turned into those of practiced hands: with beginners among them, the room file's crew takes "

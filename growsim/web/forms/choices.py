@@ -11,6 +11,7 @@ from growsim.scenario.crop import Stage
 from growsim.scenario.demand import Order, Sowing
 from growsim.scenario.equipment import PlannedOutage
 from growsim.scenario.names import ANY_CROP
+from growsim.scenario.people import OfCrop
 from growsim.scenario.place import Rack, Shelves
 from growsim.vocabulary.days import SHORT_MONTHS
 from growsim.vocabulary.machines import NAMED_PLACES
@@ -26,6 +27,7 @@ NAMED: dict[tuple[type[Table], str], tuple[str, ...]] = {
     (Stage, "tray"): ("trays",),
     (Sowing, "crop"): ("crops",),
     (Order, "crop"): ("crops",),
+    (OfCrop, "crop"): ("crops",),
     (PlannedOutage, "where"): tuple(place.entries for place in NAMED_PLACES),
 }
 

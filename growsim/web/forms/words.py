@@ -12,7 +12,13 @@ from growsim.units import OTHER_UNITS, in_other_words
 from growsim.vocabulary.days import NAME_OF_WEEKDAY
 
 # Where the name of a model is no word for one entry.
-_NOUNS = {"Shelves": "group of shelves", "Sowing": "sowing line", "PlannedOutage": "outage", "WalkThrough": "look-in"}
+_NOUNS = {
+    "Shelves": "group of shelves",
+    "Sowing": "sowing line",
+    "PlannedOutage": "outage",
+    "WalkThrough": "look-in",
+    "OfCrop": "crop",
+}
 
 
 def noun_of(model: type[Table]) -> str:

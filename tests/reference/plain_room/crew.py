@@ -70,7 +70,8 @@ class Work:
     def post(self, name: str, units: float, crop: str = "") -> Job:
         """Put a job on the list."""
         task, luck = self.tasks[name], self.room.luck
-        as_known = draw(task.fixed_minutes, luck) + draw(task.minutes_per_unit, luck) * units
+        each = next((own.minutes_per_unit for own in task.by_crop if own.crop == crop), task.minutes_per_unit)
+        as_known = draw(task.fixed_minutes, luck) + draw(each, luck) * units
         minutes = math.ceil(as_known * self.factors[name] - 1e-9)
         self.posted += 1
         job = Job(self.env, name, (task.priority, self.due_day(), self.posted), minutes, task.needs_lead)

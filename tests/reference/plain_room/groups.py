@@ -74,7 +74,7 @@ class Group:
 
     def wash(self, bay: Any, trays: int) -> Steps:
         """Trays are washed, then their slots are free."""
-        yield self.room.work.post("wash", trays).done
+        yield self.room.work.post("wash", trays, self.lot.crop.name).done
         self.room.slots.free(bay, trays)
 
     # -- growing and drinking
@@ -172,7 +172,7 @@ class Group:
     def begin(self, sown_cells: int) -> Steps:
         """Sow, germinate, thin."""
         room, crop = self.room, self.lot.crop
-        job = room.work.post("sow", sown_cells)
+        job = room.work.post("sow", sown_cells, crop.name)
         last = self.lot.day * DAY + STILL_SOWN_MINUTES
         yield job.done | Moment(self.env, last, Order.WAKE, self.number)
         if not job.begun:
@@ -201,7 +201,7 @@ class Group:
         self.gone = self.env.event()
         yield self.up.succeed(min(1.0, chance))
         if self.stand.extra:
-            self.stand.thinning = room.work.post("thin", self.stand.extra)
+            self.stand.thinning = room.work.post("thin", self.stand.extra, crop.name)
             self.env.process(self.thin())
         self.clear_if_empty()
         yield from self.carry_on()
@@ -274,7 +274,7 @@ class Group:
     def move(self, bay: Any, slots: int, deadline: int) -> Steps:
         """Be moved into the slots given, if hands come in time."""
         room = self.room
-        job = room.work.post("transplant", len(self.plants))
+        job = room.work.post("transplant", len(self.plants), self.lot.crop.name)
         yield job.done | Moment(self.env, deadline, Order.WAKE, self.number) | self.gone
         if not job.begun:
             room.work.withdraw(job)
