@@ -8,6 +8,7 @@ import os
 import re
 import shlex
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -214,9 +215,11 @@ def command_line(*words: object) -> str:
 
 
 def open_room(path: Path) -> tuple[LoadedRoom, Prepared]:
-    """The room and its growth curves. Raises RoomFileError with every fault."""
+    """The room, with every warning, and its growth curves. Raises RoomFileError with every fault."""
+    from growsim.run.look_ahead import warnings_with_growth
     from growsim.run.prepare import prepare_room
     from growsim.scenario.load import load_scenario
 
     room = load_scenario(path)
-    return room, prepare_room(room)
+    prepared = prepare_room(room)
+    return replace(room, warnings=warnings_with_growth(room, prepared)), prepared

@@ -183,6 +183,23 @@ def planned_masses(
         yield stage, environment, begin_g, dry_g
 
 
+def ripe_after_days(crop: Crop, scenario: Scenario, curves: Curves, speed: float = 1.0) -> float:
+    """Days from the hour of sowing until a lot's mean mass is enough to be harvested; it is overgrown
+    `overgrown_after_days` later. speed: of the lot, 1 as planned. Shelves at the mean conditions of those that may hold
+    each stage."""
+    wanted_g = crop.typical_mass_g.expected() * crop.dry_matter_fraction * crop.harvest_from_mass_fraction
+    days_up = days_to_emerge(scenario.climate.air_temperature_c, crop.emergence.temperature_c, crop.emergence.days)
+    rate = curves.growth_rate[crop.name] * crop.growth_pace.expected() * speed
+    seedling_g = dry_g = seedling_dry_g(crop)
+    *early, (last, _) = growing_days(crop, days_up)
+    for stage, days in early:
+        base = base_curve(plants_per_m2(scenario, stage), seedling_g, reference_environment(scenario, stage.name))
+        dry_g = dry_after([(base, days)], dry_g, rate)
+    begins = max(days_up, sum([stage.days for stage, _ in early]))
+    base = base_curve(plants_per_m2(scenario, last), seedling_g, reference_environment(scenario, last.name))
+    return float(begins + max(0.0, base.age_days(wanted_g) - base.age_days(dry_g)) / rate)
+
+
 def slots_for(rack: Rack, stage_name: str) -> int:
     """Slots of a rack that may hold a stage."""
     return sum([group.total_slots for group in rack.shelves if stage_name in group.stages])

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from growsim.errors import Fault, RoomFileError
+from growsim.run.look_ahead import warnings_with_growth
 from growsim.run.prepare import Prepared, prepare_room
 from growsim.scenario.change import LoadedChange, changed_room
 from growsim.scenario.crop import Crop
@@ -76,9 +77,11 @@ def keep_pace(today: Prepared, changed: Scenario) -> tuple[Scenario, tuple[str, 
 def _alternative(room: LoadedRoom, today: Prepared, change: LoadedChange) -> Alternative:
     changed = changed_room(room, change)
     scenario, found_anew = keep_pace(today, changed.scenario)
-    known = {(warning.key, warning.problem) for warning in room.warnings}
-    warnings = tuple(warning for warning in changed.warnings if (warning.key, warning.problem) not in known)
-    return Alternative(change, prepare_room(replace(changed, scenario=scenario)), found_anew, warnings)
+    known = {(warning.key, warning.problem) for warning in warnings_with_growth(room, today)}
+    prepared = prepare_room(replace(changed, scenario=scenario))
+    said = warnings_with_growth(changed, prepared)
+    warnings = tuple(warning for warning in said if (warning.key, warning.problem) not in known)
+    return Alternative(change, prepared, found_anew, warnings)
 
 
 def _typical(crop: Crop) -> tuple[object, ...]:

@@ -35,6 +35,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from pydantic import ValidationError
 
 from growsim.errors import Fault, InputError
+from growsim.run.look_ahead import warnings_with_growth
 from growsim.run.prepare import prepare_room
 from growsim.run.rehearse import Rehearsal
 from growsim.run.rehearse import rehearse as rehearse_room
@@ -85,7 +86,7 @@ def check(room: str | Path) -> Checked:
     loaded = load_scenario(Path(room))
     prepared = prepare_room(loaded)
     name, size = loaded.scenario.room.name, size_of(loaded.scenario)
-    return Checked(name, size, tuple(room_on_paper(prepared)), loaded.warnings)
+    return Checked(name, size, tuple(room_on_paper(prepared)), warnings_with_growth(loaded, prepared))
 
 
 def rehearse(

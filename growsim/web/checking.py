@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from growsim.errors import Fault, RoomFileError
+from growsim.run.look_ahead import warnings_with_growth
 from growsim.run.prepare import prepare_room
 from growsim.scenario import reading
 from growsim.scenario.load import LoadedRoom, scenario_from
@@ -50,7 +51,8 @@ def checked(content: bytes, label: str) -> Checked:
         return Checked(content, None, refusal.faults)
     try:
         scenario, warnings = scenario_from(raw, label)
-        prepare_room(LoadedRoom(scenario, raw, Path(label), ""))  # whether its crops can weigh what they are said to
+        room = LoadedRoom(scenario, raw, Path(label), "", warnings)
+        warnings = warnings_with_growth(room, prepare_room(room))
     except RoomFileError as refusal:
         return Checked(content, raw, refusal.faults)
     return Checked(content, raw, (), warnings, scenario)
