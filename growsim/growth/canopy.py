@@ -6,6 +6,7 @@ supply does. The plants take less where there is less, in proportion to the phot
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
@@ -44,7 +45,7 @@ class CanopyAir:
 def canopy_air(scenario: Scenario, curves: Curves) -> CanopyAir:
     """CO2 of the room with the plants of its plan in it."""
     canopy = canopy_by_bank(scenario, curves)
-    uptake_g = sum([exchange.net_g for exchange in canopy.values()])
+    uptake_g = math.fsum([exchange.net_g for exchange in canopy.values()])
     reckoned_ppm = next((e.co2_ppm for e in curves.environments.values()), scenario.co2.outdoor_ppm)
     short_g_per_hour = [
         -_left_over(scenario, curves, canopy, [bank.name for bank in lit])(reckoned_ppm, 0.0)
@@ -86,7 +87,7 @@ def canopy_by_bank(scenario: Scenario, curves: Curves) -> dict[str, Exchange]:
     Plants of a stage are spread over the shelves that may hold it. A plan that wants more slots than there are is
     thinned down to them.
     """
-    wanted = sum(on_paper.slots_wanted(scenario).values())
+    wanted = math.fsum(on_paper.slots_wanted(scenario).values())
     slots = sum([group.total_slots for group in on_paper.shelf_groups(scenario)])
     fitting = min(1.0, slots / wanted) if wanted else 0.0
     crops, temperature_c = on_paper.crops_by_name(scenario), scenario.climate.air_temperature_c
@@ -126,7 +127,7 @@ def _lit_ppm(scenario: Scenario, curves: Curves, canopy: dict[str, Exchange], re
     """CO2 while the lights are on, weighed by what is fixed in each part of the day."""
     weighed = fixed = 0.0
     for hours, lit in _day(scenario):
-        rate = sum([canopy[bank.name].fixed_g / bank.hours_per_day for bank in lit])
+        rate = math.fsum([canopy[bank.name].fixed_g / bank.hours_per_day for bank in lit])
         if rate > 0.0:
             ppm = _steady_ppm(scenario, curves, canopy, [bank.name for bank in lit])
             weighed += hours * rate * ppm
@@ -183,7 +184,7 @@ def _left_over(
         1000.0 / 24.0 * air.co2_leak_kg_per_day_per_ppm(room.air_changes_per_hour, room.floor_area_m2 * room.height_m)
     )
     hours = {bank.name: bank.hours_per_day for bank in scenario.lights}
-    breathed_g_per_hour = sum(
+    breathed_g_per_hour = math.fsum(
         [
             exchange.breathed_in_dark_g / (24.0 - hours[name])
             for name, exchange in canopy.items()
@@ -192,7 +193,7 @@ def _left_over(
     )
 
     def left_over(ppm: float, supply_g_per_hour: float) -> float:
-        taken = sum(
+        taken = math.fsum(
             [
                 canopy[name].net_in_light_g / hours[name] * _photosynthesis(curves.environments[name], ppm)
                 for name in lit

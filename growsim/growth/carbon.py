@@ -8,6 +8,7 @@ light plants take up more, and give some of it back in the dark.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -99,7 +100,7 @@ def _days(plants_per_m2: float, seedling_dry_g: float, environment: Environment)
         gained = (sugar + structure - start) / plants_per_m2
         if gained <= 0.0:
             break
-        fixed = gained * CO2_G_PER_G_DRY + sum(breathed)
+        fixed = gained * CO2_G_PER_G_DRY + math.fsum(breathed)
         days.append(_Day(start / plants_per_m2, start / plants_per_m2 + gained, Exchange(fixed, *breathed)))
     return tuple(days)
 

@@ -237,7 +237,7 @@ def _balanced_growth_per_s(environment: Environment, leaf_area_index: float) -> 
 def _daily_water_g_m2(environment: Environment) -> float:
     """Water a closed young canopy gives off in a day (g/m²)."""
     e = environment
-    return sum(
+    return math.fsum(
         [
             hours * water.transpiration_g_m2_h(YOUNG_CANOPY_LAI, ppfd, e.air_temperature_c, e.relative_humidity_percent)
             for ppfd, hours in ((e.ppfd_umol_m2_s, e.light_hours), (0.0, 24.0 - e.light_hours))

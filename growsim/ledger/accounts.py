@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from growsim.ledger.events import HandedOut, Harvested, MetersRead, Packed, Repaired, ShiftHeld, Sown, ToppedUp
@@ -41,7 +42,7 @@ def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     for repaired in book.between(Repaired, 0, end):
         totals["money:repairs"] += repaired.price
     totals.update(_metered(book, end))
-    kwh = sum([amount for account, amount in totals.items() if account.startswith("kwh:")])
+    kwh = math.fsum([amount for account, amount in totals.items() if account.startswith("kwh:")])
     liters = totals["liters:reservoirs"] + totals["liters:washing"]
     totals["kg:nutrient"] = totals["liters:reservoirs"] * prices.nutrient_g_per_l / 1000.0
     totals["money:electricity"] = kwh * prices.electricity_per_kwh

@@ -6,6 +6,7 @@ being down are pieced together from what the book says of them.
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Final
 
 from growsim.ledger import tallies
@@ -60,7 +61,7 @@ def _flows(weeks: dict[str, tuple[float, ...]], plan: RunPlan) -> dict[str, floa
 
 
 def _mean(values: tuple[float, ...]) -> float:
-    return sum(values) / len(values)
+    return math.fsum(values) / len(values)
 
 
 def _fate_totals(fates: dict[tuple[str, str], int]) -> dict[str, float]:
@@ -74,14 +75,14 @@ def _ratios(weeks: dict[str, tuple[float, ...]], accounts: dict[str, float], pla
     """Orders, costs and resources for each kilogram; a ratio to nothing does not exist."""
     found: dict[str, float] = {}
     counted_weeks = plan.days / 7.0
-    ordered = sum(weeks["kg_ordered"])
+    ordered = math.fsum(weeks["kg_ordered"])
     if ordered > 0:
-        found["orders_filled_fraction"] = sum(weeks["kg_to_partners"]) / ordered
+        found["orders_filled_fraction"] = math.fsum(weeks["kg_to_partners"]) / ordered
         met = [met for met, kg in zip(weeks["orders_met"], weeks["kg_ordered"], strict=True) if kg > 0]
-        found["weeks_all_orders_met_fraction"] = sum(met) / len(met)
-    kwh = sum([amount for account, amount in accounts.items() if account.startswith("kwh:")])
-    liters = sum([amount for account, amount in accounts.items() if account.startswith("liters:")])
-    money = sum([amount for account, amount in accounts.items() if account.startswith("money:")])
+        found["weeks_all_orders_met_fraction"] = math.fsum(met) / len(met)
+    kwh = math.fsum([amount for account, amount in accounts.items() if account.startswith("kwh:")])
+    liters = math.fsum([amount for account, amount in accounts.items() if account.startswith("liters:")])
+    money = math.fsum([amount for account, amount in accounts.items() if account.startswith("money:")])
     found["cost_per_week"] = money / counted_weeks
     found["volunteer_value_per_week"] = accounts["value:volunteers"] / counted_weeks
     kg = accounts["kg:handed out"]
@@ -93,9 +94,9 @@ def _ratios(weeks: dict[str, tuple[float, ...]], accounts: dict[str, float], pla
     if cut > 0:
         found["cost_per_plant"] = money / cut
         found["grams_per_plant_mean"] = accounts["kg:packed"] * 1000.0 / cut
-    done = sum(weeks["tasks_done"])
+    done = math.fsum(weeks["tasks_done"])
     if done > 0:
-        found["tasks_on_time_fraction"] = 1.0 - sum(weeks["tasks_late"]) / done
+        found["tasks_on_time_fraction"] = 1.0 - math.fsum(weeks["tasks_late"]) / done
     return found
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from growsim.ledger.events import (
@@ -92,7 +93,7 @@ def means_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     ):
         weight = sum([weight for _, weight in pairs])
         if weight > 0:
-            values[key] = sum([value * weight for value, weight in pairs]) / weight
+            values[key] = math.fsum([value * weight for value, weight in pairs]) / weight
     if warmest:
         values["air_temperature_max_c"] = max(warmest)
     values.update(_fill(book, scenario, end))
@@ -144,7 +145,7 @@ def _fill(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
             waiting += mean
     values = {"slots_waiting_mean": waiting}
     if total:
-        values["shelf_fill_fraction"] = sum(used.values()) / total
+        values["shelf_fill_fraction"] = math.fsum(used.values()) / total
         for stage, mean in used.items():
             room_for = sum(
                 [shelves.total_slots for rack in scenario.racks for shelves in rack.shelves if stage in shelves.stages]

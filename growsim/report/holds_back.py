@@ -5,6 +5,7 @@ rule saw and, where it is so, the days it happens on.
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
@@ -119,7 +120,7 @@ def worst_days(outcomes: Sequence[Outcome], scenario: Scenario, loss: Loss) -> W
 def low_reservoir_share(outcomes: Sequence[Outcome]) -> float:
     """Of the plants dried out, the share whose reservoir had not been filled up; 0 where none dried out."""
     dried = len(outcomes) * summaries.all_crops(summaries.fate_means(outcomes))[DRIED_OUT.key]
-    low = sum(outcome.measures.get("plants_dried_low_reservoir", 0.0) for outcome in outcomes)
+    low = math.fsum(outcome.measures.get("plants_dried_low_reservoir", 0.0) for outcome in outcomes)
     return low / dried if dried > 0 else 0.0
 
 
@@ -136,10 +137,10 @@ def hours_by_month(outcomes: Sequence[Outcome], scenario: Scenario) -> dict[str,
 def what_holds_back(outcomes: Sequence[Outcome], scenario: Scenario, means: Mapping[str, float]) -> HoldsBack:
     """Apply the rule of this module. means: catalogue key -> mean over replications."""
     fates = summaries.all_crops(summaries.fate_means(outcomes))
-    came_up = sum(fates.values()) - sum(fates[loss.key] for loss in LOSSES if loss not in PLANT_LOSSES)
+    came_up = math.fsum(fates.values()) - math.fsum(fates[loss.key] for loss in LOSSES if loss not in PLANT_LOSSES)
     low_reservoir = low_reservoir_share(outcomes)
     causes: tuple[Cause, ...] = ("slots", "hands", "reservoirs", "machines")
-    lost = {cause: sum(fates[loss.key] for loss in PLANT_LOSSES if loss.limit == cause) for cause in causes}
+    lost = {cause: math.fsum(fates[loss.key] for loss in PLANT_LOSSES if loss.limit == cause) for cause in causes}
     lost["reservoirs"] = fates[DRIED_OUT.key] * low_reservoir
     lost["machines"] -= lost["reservoirs"]
     shares = {cause: plants / came_up if came_up > 0 else 0.0 for cause, plants in lost.items()}
@@ -160,7 +161,7 @@ def what_holds_back(outcomes: Sequence[Outcome], scenario: Scenario, means: Mapp
     if not ranked:
         orders_short = means.get("orders_filled_fraction", 1.0) < scenario.goals.orders_filled_fraction
         ranked = ["plan" if orders_short or not scenario.partners else "orders"]
-    due, present = (sum(of_month[i] for of_month in hours.values()) for i in (0, 1))
+    due, present = (math.fsum(of_month[i] for of_month in hours.values()) for i in (0, 1))
     return HoldsBack(
         first=ranked[0],
         others=tuple(ranked[1:]),

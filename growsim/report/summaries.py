@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -111,12 +112,12 @@ def fate_means(outcomes: Sequence[Outcome]) -> dict[str, dict[str, float]]:
 
 def all_crops(fates: dict[str, dict[str, float]]) -> dict[str, float]:
     """Fate -> plants over all crops."""
-    return {fate.key: sum(of_crop[fate.key] for of_crop in fates.values()) for fate in FATES}
+    return {fate.key: math.fsum(of_crop[fate.key] for of_crop in fates.values()) for fate in FATES}
 
 
 def lost(fates: dict[str, float]) -> float:
     """Plants lost once they were up, of a crop's fates or of all."""
-    return sum(fates[loss.key] for loss in PLANT_LOSSES)
+    return math.fsum(fates[loss.key] for loss in PLANT_LOSSES)
 
 
 def accounts_per_week(outcomes: Sequence[Outcome], days: int) -> dict[str, float]:
@@ -124,7 +125,8 @@ def accounts_per_week(outcomes: Sequence[Outcome], days: int) -> dict[str, float
     names: dict[str, None] = {name: None for outcome in outcomes for name in outcome.accounts}
     weeks = days / 7
     return {
-        name: sum(outcome.accounts.get(name, 0.0) for outcome in outcomes) / len(outcomes) / weeks for name in names
+        name: math.fsum(outcome.accounts.get(name, 0.0) for outcome in outcomes) / len(outcomes) / weeks
+        for name in names
     }
 
 

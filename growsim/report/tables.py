@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -209,7 +210,7 @@ def crops(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
     """Crop by crop: seeds, share harvested, output, grams a plant."""
     rows = []
     for crop, fates in summaries.fate_means(outcomes).items():
-        sown = sum(fates.values())
+        sown = math.fsum(fates.values())
         packed = summaries.matrix(outcomes, f"kg_packed:{crop}")
         plants = summaries.matrix(outcomes, f"plants_harvested:{crop}")
         kilograms = float(packed.mean()) if packed.size else 0.0

@@ -8,6 +8,7 @@ degree-hours above or below each crop's limits, the thermostat that puts the lig
 
 from __future__ import annotations
 
+import math
 from math import inf
 from typing import TYPE_CHECKING, Any, Final
 
@@ -216,7 +217,7 @@ class Air:
     def _is_back(self) -> bool:
         if self._thermostat.holds_lights_out or not self._can_hold():
             return False
-        lights_w = sum([bank.heat_w(self._clock.now) for bank in self._banks])
+        lights_w = math.fsum([bank.heat_w(self._clock.now) for bank in self._banks])
         return abs(self._now_c - self._held_air.held(lights_w)[0]) <= NEAR_C
 
     @property
@@ -225,7 +226,7 @@ class Air:
 
     def _heading_for(self) -> tuple[float, float]:
         """(temperature the air is heading for, electricity of the heat pump in W), as things are now."""
-        lights_w = sum([bank.heat_w(self._clock.now) for bank in self._banks])
+        lights_w = math.fsum([bank.heat_w(self._clock.now) for bank in self._banks])
         heat_w, pump_w, electricity_w = lights_w + self._held_air.other_heat_w(), 0.0, 0.0
         climate, wanted = self._climate, self._climate.air_temperature_c
         if self._heat_pump_works and self._now_c == wanted:

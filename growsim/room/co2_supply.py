@@ -7,6 +7,7 @@ than it can give it does not give; the air is then thinner than is reckoned with
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from growsim.growth import air as physics
@@ -64,4 +65,4 @@ class Co2Supply:
         return self._given_g + min(max(0.0, wanted_g), self._most_g_per_minute * minutes)
 
     def _dry_grown_g(self, now: int) -> float:
-        return sum([rack.dry_grown_g(now) for rack in self._racks])
+        return math.fsum([rack.dry_grown_g(now) for rack in self._racks])

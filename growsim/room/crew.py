@@ -6,6 +6,7 @@ is in the middle of a piece leaves the rest on the board.
 
 from __future__ import annotations
 
+import math
 from math import ceil, exp, floor, log1p
 from typing import TYPE_CHECKING, Any, Final
 
@@ -53,7 +54,7 @@ class Volunteer:
         self._luck = luck.stream(f"crew.{name}")
         self.deviation = self._luck.deviation() * spec.chance_spread_sd
         # Memoryless stays: whoever is here at the start has been here for one exponential stay already.
-        self.shifts_done = -spec.stay_weeks * log1p(-self._luck.random()) * sum(chances) / 12.0
+        self.shifts_done = -spec.stay_weeks * log1p(-self._luck.random()) * math.fsum(chances) / 12.0
 
     def comes(self, month: int) -> bool:
         """One week passes: perhaps a beginner has taken over; does whoever it is come? Two uniforms a week, always."""

@@ -3,6 +3,7 @@ the thermostat that keeps the lights out while the air is too warm, where there 
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
@@ -59,7 +60,7 @@ class HeldAir:
             switches |= {bank.on_minute % 1440, (bank.on_minute + bank.lit_minutes_a_day) % 1440}
         spells = []
         for begin, end in pairwise(sorted(switches)):
-            lights_w = sum([bank.power_w for bank in self._banks if bank.is_able and bank.is_scheduled_on(begin)])
+            lights_w = math.fsum([bank.power_w for bank in self._banks if bank.is_able and bank.is_scheduled_on(begin)])
             spells.append((end - begin, lights_w, *self.held(lights_w)))
         return spells
 
@@ -72,10 +73,12 @@ class HeldAir:
 def mean_of(weighed: list[tuple[float, float]]) -> float:
     """Weighed mean of (weight, value); the value itself where all are equal, the plain mean where nothing weighs."""
     values = [value for _, value in weighed]
-    weight = sum([weight for weight, _ in weighed])
+    weight = math.fsum([weight for weight, _ in weighed])
     if min(values) == max(values):
         return values[0]
-    return sum([weight * value for weight, value in weighed]) / weight if weight else sum(values) / len(values)
+    return (
+        math.fsum([weight * value for weight, value in weighed]) / weight if weight else math.fsum(values) / len(values)
+    )
 
 
 class Thermostat:

@@ -7,6 +7,7 @@ sum. Only where it could is the level worked out plant by plant, and the first f
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any, Final
 
 from growsim.scenario.calendar import Order
@@ -76,7 +77,7 @@ class LookAhead:
     def level_at(self, minute: int) -> float:
         """Level (mL) at a minute to come or now, if nothing changes until then."""
         solution = self._solution
-        return solution.level_ml - solution.drunk_ml - sum([rack.drunk_ml(minute) for rack in self._racks])
+        return solution.level_ml - solution.drunk_ml - math.fsum([rack.drunk_ml(minute) for rack in self._racks])
 
     def just_read(self) -> None:
         """All plants have settled: the level is known."""

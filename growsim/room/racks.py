@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from growsim.room.part import settle_all
@@ -37,7 +38,7 @@ class RackHere(RackClocks):
     def drunk_ml(self, minute: int) -> float:
         """What the plants of the rack have drunk since they last settled (mL), now or, if nothing changes, later."""
         growth, thirst = self.clocks(minute)
-        return sum([part.drunk_ml(minute, growth, thirst) for part in self.parts])
+        return math.fsum([part.drunk_ml(minute, growth, thirst) for part in self.parts])
 
     def dry_grown_g(self, now: int) -> float:
         """Dry mass the plants have gained since the start (g), as far as it was gained here: differences of the sum
@@ -45,7 +46,7 @@ class RackHere(RackClocks):
         standing = [
             part.plants * part.lot.mass * part.thickness * part.curve.dry_g(part.age(now)) for part in self.parts
         ]
-        return self.dry_left_g + sum(standing)
+        return self.dry_left_g + math.fsum(standing)
 
     def settle(self, now: int) -> tuple[float, float]:
         """Let all plants take what has passed into account, and drink at their present rate from now on.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any
 
 from growsim.ledger.events import MetersRead
@@ -123,7 +124,7 @@ class Upkeep:
         """Write the running totals into the book."""
         room = self._room
         now, air = room.clock.now, room.air
-        pumps = sum(
+        pumps = math.fsum(
             [
                 reservoir.floods_done(room.book.begin_minute)
                 * reservoir.spec.flood_minutes
@@ -135,7 +136,7 @@ class Upkeep:
         room.book.write(
             MetersRead(
                 now,
-                sum([bank.kwh(now) for bank in room.banks.values()]),
+                math.fsum([bank.kwh(now) for bank in room.banks.values()]),
                 pumps,
                 air.heat_pump_kwh(now),
                 air.fan_kwh(now),

@@ -11,6 +11,7 @@ This module is sent to workers; it must stay light.
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -53,7 +54,7 @@ def aftermath(book: Book) -> dict[str, float]:
 def killed(outcome: Outcome, stage: str = "") -> float:
     """Plants killed by drought, heat or cold in the counted time, of whatever sowing; in one stage or all."""
     marks = tuple(f"plants:lost:{cause}:{stage}" for cause in BY_OUTAGE)
-    return sum(
+    return math.fsum(
         number
         for account, number in outcome.accounts.items()
         if (account in marks if stage else account.startswith(marks))

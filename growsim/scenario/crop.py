@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -161,7 +162,7 @@ class Crop(Table):
     @property
     def typical_days(self) -> float:
         """Days from sowing to harvest when all goes to plan."""
-        return sum(stage.days for stage in self.stages)
+        return math.fsum(stage.days for stage in self.stages)
 
     def stages_in_order(self) -> tuple[Stage, ...]:
         """Stages from the first on, following `after`. Raises ValueError where they make no single line."""

@@ -168,7 +168,7 @@ def slots_wanted(scenario: Scenario) -> dict[tuple[str, str], float]:
 def plants_standing(scenario: Scenario) -> float:
     """Plants (cells, in the first stage) in the room on average, by Little's law."""
     crops, temperature = crops_by_name(scenario), scenario.climate.air_temperature_c
-    return sum(
+    return math.fsum(
         plants * stage_days(crops[line.crop], stage) * sowings_per_week(scenario, line) / 7.0
         for line in scenario.sowing
         for stage, plants in plants_by_stage(crops[line.crop], line.cells, temperature)

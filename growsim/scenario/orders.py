@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from dataclasses import dataclass
 
 from growsim.scenario.demand import Partner
@@ -25,6 +26,6 @@ def standing_orders(scenario: Scenario) -> tuple[StandingOrder, ...]:
 
 def kg_ordered_on(partner: Partner, crop: str, date: dt.date) -> float:
     """Kilograms the partner takes of the crop at a pick-up on that date; 0 out of season."""
-    return sum(
+    return math.fsum(
         order.kg for order in partner.orders if order.crop == crop and date.month in (order.months or (date.month,))
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -42,15 +43,15 @@ def size_of(scenario: Scenario) -> Size:
         racks=len(scenario.racks),
         shelves=sum(group.count for group in groups),
         slots=sum(group.total_slots for group in groups),
-        growing_area_m2=sum(rack.area_m2 for rack in scenario.racks),
-        slots_in_use=sum(on_paper.slots_wanted(scenario).values()),
+        growing_area_m2=math.fsum(rack.area_m2 for rack in scenario.racks),
+        slots_in_use=math.fsum(on_paper.slots_wanted(scenario).values()),
         plants_standing=on_paper.plants_standing(scenario),
         grown_plants_that_fit=on_paper.plants_that_fit(scenario)[1],
-        cells_sown_per_week=sum(line.cells for line in weekly),
-        plants_harvested_per_week=sum(line.plants for line in weekly),
-        harvest_days_per_week=sum(line.plants * line.crop.harvests for line in weekly),
-        kg_per_week=sum(line.kg for line in weekly),
-        kg_ordered_per_week=sum(ordered_kg_per_week(scenario).values()),
+        cells_sown_per_week=math.fsum(line.cells for line in weekly),
+        plants_harvested_per_week=math.fsum(line.plants for line in weekly),
+        harvest_days_per_week=math.fsum(line.plants * line.crop.harvests for line in weekly),
+        kg_per_week=math.fsum(line.kg for line in weekly),
+        kg_ordered_per_week=math.fsum(ordered_kg_per_week(scenario).values()),
         shifts_per_week=len(scenario.crew.shifts),
         crew_hours_per_week=on_paper.crew_hours_per_week(scenario),
         work_hours_per_week=on_paper.work_hours_per_week(scenario),

@@ -115,7 +115,7 @@ def deliveries(outcomes: Sequence[Outcome], scenario: Scenario, weeks: int) -> t
             gets = [outcome.weeks[f"order_given:{number}"][week] for outcome in outcomes]
             met = sum(kg >= ordered - ENOUGH_KG for kg in gets)
             date = calendar.date(calendar.first_on(weekday_of[order.partner], 7 * week))
-            short = sum(ordered - kg for kg in gets) / len(gets)
+            short = math.fsum(ordered - kg for kg in gets) / len(gets)
             chance = proportion_interval(met, len(gets))
             found.append(Delivery(order.partner, order.crop, week, date, ordered, levels_of(gets), chance, short))
     return tuple(sorted(found, key=lambda each: each.date))

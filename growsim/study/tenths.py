@@ -115,11 +115,11 @@ def _rack_with_more(rack: Rack, stage: str, extra: dict[tuple[str, int], int]) -
 def _hands(scenario: Scenario) -> Iterator[Tenth]:
     for weekday in WEEKDAYS:
         own = [shift for shift in scenario.crew.shifts if shift.weekday == weekday]
-        hours = sum(shift.hours * (shift.people + shift.lead) for shift in own)
+        hours = math.fsum(shift.hours * (shift.people + shift.lead) for shift in own)
         if not own:
             continue
         longer = {shift.name: _longer(shift) for shift in own}
-        share = _share(sum(longer[shift.name].hours * (shift.people + shift.lead) for shift in own), hours)
+        share = _share(math.fsum(longer[shift.name].hours * (shift.people + shift.lead) for shift in own), hours)
         if share < 1e-9:  # the shift lasts till midnight already
             continue
         shifts = tuple(longer.get(shift.name, shift) for shift in scenario.crew.shifts)
@@ -154,13 +154,13 @@ def _light(scenario: Scenario) -> Iterator[Tenth]:
 
 
 def _sowing(scenario: Scenario) -> Iterator[Tenth]:
-    cells = sum(line.cells / line.every_weeks for line in scenario.sowing)
+    cells = math.fsum(line.cells / line.every_weeks for line in scenario.sowing)
     if cells > 0:
         lines = tuple(
             line.model_copy(update={"cells": line.cells + max(1, round(line.cells * TENTH))})
             for line in scenario.sowing
         )
-        share = _share(sum(line.cells / line.every_weeks for line in lines), cells)
+        share = _share(math.fsum(line.cells / line.every_weeks for line in lines), cells)
         added = "" if share == TENTH else "whole cells in every line of the plan"
         yield Tenth("sowing", "cells sown", share, added, scenario.model_copy(update={"sowing": lines}))
 
@@ -255,7 +255,7 @@ def rank_tenths(prepared: Prepared, outcomes: Sequence[Outcome], rehearse: Rehea
         scale = TENTH / tenth.share
         changes[tenth.key] = (_changes(known, lived, KG, scale), _changes(known, lived, TO_PARTNERS, scale))
     base = [outcome.measures.get(KG, 0.0) for outcome in known]
-    return TenthsMore(_ranked(tenths, changes), len(known), sum(base) / len(base))
+    return TenthsMore(_ranked(tenths, changes), len(known), math.fsum(base) / len(base))
 
 
 def rank_room(

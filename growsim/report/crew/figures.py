@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -227,4 +228,4 @@ def late_tasks(study: CrewStudy) -> Figure:
 
 
 def _area(line: list[Rung], task: str) -> float:
-    return sum(rung.late.get(task, 0.0) for rung in line)
+    return math.fsum(rung.late.get(task, 0.0) for rung in line)

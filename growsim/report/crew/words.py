@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -224,7 +225,7 @@ def one_less(study: CrewStudy) -> str:
 
 def _cost(less: OneLess) -> float:
     """Goals only: points of tasks in time and of orders together."""
-    return sum(less.differences[key].mean for key in GOAL_KEYS if key in less.differences)
+    return math.fsum(less.differences[key].mean for key in GOAL_KEYS if key in less.differences)
 
 
 def _costs(less: OneLess, study: CrewStudy) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -114,7 +115,7 @@ def _page(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, kept: Kept 
 def _fates(rehearsal: Rehearsal) -> tables.Table:
     """Where the seeds went, on average, and what is done about it."""
     fates = summaries.all_crops(summaries.fate_means(rehearsal.outcomes))
-    sown = sum(fates.values())
+    sown = math.fsum(fates.values())
     rows = tuple(
         (
             f"{fate.label} (what helps: {helps})" if (helps := _helps(fate)) else fate.label,

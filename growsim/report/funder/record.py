@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from typing import TYPE_CHECKING, Any
 
 from growsim.report.page import Bullets, Grid, Section
@@ -78,7 +79,7 @@ def expected_kg(record: RecordSums, rehearsal: Rehearsal) -> tuple[float, float,
     share = record.days / rehearsal.plan.days
     kilograms = sorted(outcome.accounts["kg:packed"] * share for outcome in rehearsal.outcomes)
     tenth = len(kilograms) // 10
-    return sum(kilograms) / len(kilograms), kilograms[tenth], kilograms[-1 - tenth]
+    return math.fsum(kilograms) / len(kilograms), kilograms[tenth], kilograms[-1 - tenth]
 
 
 def _beside(record: RecordSums, rehearsal: Rehearsal) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from growsim.report.words import counted, listed, mass, mass_range, money, number, percent, span
@@ -77,7 +78,7 @@ def _people(rehearsal: Rehearsal) -> str:
     if not accounts or max(accounts) <= 0:
         return "No volunteer hours are given."
     ordered, currency = sorted(accounts), rehearsal.scenario.prices.currency
-    mean = sum(accounts) / len(accounts)
+    mean = math.fsum(accounts) / len(accounts)
     low, high = ordered[len(ordered) // 10], ordered[-1 - len(ordered) // 10]
     words = (
         f"Volunteers give {number(mean)} hours {_times(rehearsal)} (eight rehearsals in ten: about {number(low)} to "
@@ -120,7 +121,7 @@ def _resources(rehearsal: Rehearsal) -> str:
 
 def _losses(rehearsal: Rehearsal) -> str:
     each = {loss.label: rehearsal.estimates[loss.measure].mean for loss in PLANT_LOSSES}
-    lost = sum(each.values())
+    lost = math.fsum(each.values())
     up = lost + rehearsal.estimates[HARVESTED.measure].mean
     if lost < 0.5:
         return "Hardly a plant is lost between germination and harvest; what is done about it stands below."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -129,7 +130,7 @@ def _one_outage(outages: Outages, folder: Path) -> Section:
 
 def _worst(outages: Outages, strike: Strike) -> float:
     """How deadly a strike is: shares lost, summed over the hours tried, so that the quicker of two comes first."""
-    return sum(outages.by_hours.worst_share(strike, hours) or 0.0 for hours in outages.by_hours.trials.hours)
+    return math.fsum(outages.by_hours.worst_share(strike, hours) or 0.0 for hours in outages.by_hours.trials.hours)
 
 
 def _a_year(outages: Outages, folder: Path) -> Section:

@@ -4,6 +4,7 @@ losses and failures of one rehearsed year.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -175,11 +176,11 @@ def every_seed(outcomes: Sequence[Outcome]) -> Figure:
     """Of 100 seeds sown of each crop, what became of them: one bar a crop, all crops first."""
     fates = summaries.fate_means(outcomes)
     rows = {"all crops": summaries.all_crops(fates), **fates} if len(fates) > 1 else dict(fates)
-    shown = [fate for fate in FATES if any(row[fate.key] > 0.002 * sum(row.values()) for row in rows.values())]
+    shown = [fate for fate in FATES if any(row[fate.key] > 0.002 * math.fsum(row.values()) for row in rows.values())]
     with styled():
         figure, axes = drawing(1.5 + 0.52 * len(rows) + 0.22 * -(-len(shown) // 2))
         for height, row in enumerate(rows.values()):
-            sown = sum(row.values())
+            sown = math.fsum(row.values())
             left = 0.0
             for fate in shown:
                 share = 100 * row[fate.key] / sown if sown else 0.0

@@ -7,6 +7,7 @@ percentile of one week or one year; it does not narrow).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
@@ -111,7 +112,7 @@ def _given_away(estimates: Estimates, scenario: Scenario) -> str:
 def losses(estimates: Estimates, outcomes: Sequence[Outcome], on_paper: Outcome, days: int) -> str:
     """Where plants are lost, and what the plan on paper promised."""
     fates = summaries.all_crops(summaries.fate_means(outcomes))
-    sown = sum(fates.values())
+    sown = math.fsum(fates.values())
     if sown <= 0:
         return f"No seed is sown in the rehearsed {period(days)}."
     shares = {key: 100 * plants / sown for key, plants in fates.items()}
@@ -146,7 +147,7 @@ def people(rehearsal: Rehearsal, finding: HoldsBack) -> str:
     if not rehearsal.scenario.crew.shifts:
         return "No shift is held: nobody works in this room."
     hours = [outcome.accounts.get("hours:volunteers", 0.0) / days * 7 for outcome in outcomes]
-    words = f"Volunteers give {number(sum(hours) / len(hours), 1)} hours a week on average"
+    words = f"Volunteers give {number(math.fsum(hours) / len(hours), 1)} hours a week on average"
     if len(hours) > 1:
         low, _, high = summaries.percentiles(hours)
         words += f" ({eight_in_ten('one year', days)}: {number(low, 1)} to {number(high, 1)} h)"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from growsim.ledger.outcome import Outcome
@@ -23,11 +24,11 @@ def every_seed(outcomes: Sequence[Outcome]) -> Table:
     for fate in FATES:
         cells = []
         for crop in names:
-            sown = sum(fates[crop].values())
+            sown = math.fsum(fates[crop].values())
             count = fates[crop][fate.key]
             cells.append(f"{number(count, 1)} ({percent(count / sown, 1)})" if sown else "–")
         rows.append((fate.label, *cells))
-    rows.append(("seeds sown", *(number(sum(fates[crop].values()), 1) for crop in names)))
+    rows.append(("seeds sown", *(number(math.fsum(fates[crop].values()), 1) for crop in names)))
     return Table("Where every seed went (plants, share of seeds sown)", ("", *names), tuple(rows))
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -49,7 +50,7 @@ def rows_of(lines: tuple[Line, ...], scenario: Scenario) -> tuple[Row, ...]:
 
 
 def _row(group: list[Line], scenario: Scenario) -> Row:
-    first = replace(group[0], count=sum(line.count for line in group), trays=sum(line.trays for line in group))
+    first = replace(group[0], count=math.fsum(line.count for line in group), trays=sum(line.trays for line in group))
     places = list(dict.fromkeys(place for line in group if (place := week_words.where(line))))
     notes = []
     if any(line.carried_on for line in group):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from growsim.report import cautions
@@ -124,7 +125,7 @@ def answer(week: WeekPlan) -> list[tuple[str, str]]:
         )
     collecting = {each.partner for each in week.pick_ups}
     if collecting:
-        kilograms = sum(kg for each in week.pick_ups for _, kg in each.orders)
+        kilograms = math.fsum(kg for each in week.pick_ups for _, kg in each.orders)
         who = f"{counted(len(collecting), 'partner')} {'collects' if len(collecting) == 1 else 'collect'}"
         said.append(("Partners", f"{who} {mass(kilograms)} if every order is met."))
     return said
@@ -191,7 +192,7 @@ def in_short(sheet: ShiftSheet) -> str:
         lines, row = [line for line in sheet.lines if line.task == task], TASKS[task]
         kilograms = sum(line.grams for line in lines) / 1000.0
         words = row.in_short.format(
-            amount=counted(sum(line.count for line in lines), row.unit, row.units),
+            amount=counted(math.fsum(line.count for line in lines), row.unit, row.units),
             lots=counted(len({line.lot for line in lines}), "lot"),
         )
         said.append(f"{words} ({number(kilograms)} kg, {number(pounds(kilograms))} lb)" if kilograms else words)

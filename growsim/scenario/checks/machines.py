@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from growsim.scenario.machines import names_at
@@ -113,7 +114,7 @@ def bank_power_w(scenario: Scenario) -> dict[str, float]:
 
 def lights_heat_kw(scenario: Scenario) -> float:
     """Heat of all lights burning at once (kW)."""
-    return sum(bank_power_w(scenario).values()) / 1000.0
+    return math.fsum(bank_power_w(scenario).values()) / 1000.0
 
 
 def lights_and_heat(scenario: Scenario) -> Iterator[Finding]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from growsim.scenario import on_paper
@@ -60,7 +61,7 @@ def promises_on_paper(scenario: Scenario) -> Iterator[Finding]:
                 f"{mass_in_both(output.get(crop, 0.0))} if all goes well",
                 "promise less, or sow more",
             )
-    total, promised = sum(output.values()), sum(ordered.values())
+    total, promised = math.fsum(output.values()), math.fsum(ordered.values())
     if promised > total and not short:
         yield (
             "partners",

@@ -116,14 +116,14 @@ def _losses(crop: Crop, rows: Sequence[PlantingRow], said: str) -> Lesson | None
             continue
         counted.append((row, dict(row.lost_to).get(TRANSPLANTING.record_word, 0)))
     expected = [stage.loss_fraction.expected() for stage in moves]
-    total = min(0.9, sum(expected))
+    total = min(0.9, math.fsum(expected))
     variances = [prior_of(stage.loss_fraction, 1e9, max(BARE_LOSS_SD, stage.loss_fraction.expected())).sd ** 2
                  if stage.loss_fraction.is_fixed else prior_of(stage.loss_fraction, 0.0, 0.0).sd ** 2
                  for stage in moves]  # fmt: skip
     plants = float(np.median([row.emerged or 1 for row, _ in counted])) if counted else 60.0
     center = max(total, 0.005)
     record_sd = math.sqrt(center * (1 - center) / plants)
-    sd = max(math.sqrt(sum(variances)), record_sd / 3)
+    sd = max(math.sqrt(math.fsum(variances)), record_sd / 3)
     prior = Prior(center, sd, (record_sd / sd) ** 2)
     share = learn_share([Hits(row.emerged or 0, lost) for row, lost in counted], prior, 0.0)
     n = len(counted)
@@ -135,8 +135,10 @@ def _losses(crop: Crop, rows: Sequence[PlantingRow], said: str) -> Lesson | None
              "handling.",) if unsaid else ()  # fmt: skip
     if not n:
         return Lesson((figure,), notes=notes)
-    shares = [part / sum(expected) for part in expected] if sum(expected) > 0 else [1 / len(moves)] * len(moves)
-    squares = math.sqrt(sum(part**2 for part in shares))
+    shares = (
+        [part / math.fsum(expected) for part in expected] if math.fsum(expected) > 0 else [1 / len(moves)] * len(moves)
+    )
+    squares = math.sqrt(math.fsum(part**2 for part in shares))
     stages = [
         {
             "name": stage.name,

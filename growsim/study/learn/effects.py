@@ -94,7 +94,7 @@ Reckoning = Callable[[float], float]
 
 def kg_a_week(scenario: Scenario) -> float:
     """Kilograms a week on paper."""
-    return sum(line.kg for line in on_paper.weekly_plan(scenario))
+    return math.fsum(line.kg for line in on_paper.weekly_plan(scenario))
 
 
 def _of_seeds(figure: Learned, scenario: Scenario) -> Reckoning | None:
@@ -111,7 +111,7 @@ def _of_losses(figure: Learned, scenario: Scenario) -> Reckoning | None:
     def changed(crop: Crop, value: float) -> dict[str, object]:
         moves = [stage for stage in crop.stages if stage.after]
         expected = [stage.loss_fraction.expected() for stage in moves]
-        total = sum(expected)
+        total = math.fsum(expected)
         parts = {
             stage.name: value * (part / total if total > 0 else 1 / len(moves))
             for stage, part in zip(moves, expected, strict=True)
@@ -143,7 +143,7 @@ def _of_crop(
 
 
 def _of_days(figure: Learned, scenario: Scenario) -> Reckoning | None:
-    kilograms = sum(line.kg for line in on_paper.weekly_plan(scenario) if line.crop.name == figure.what)
+    kilograms = math.fsum(line.kg for line in on_paper.weekly_plan(scenario) if line.crop.name == figure.what)
     return lambda days: kilograms * (figure.stated / max(days, 1e-9) - 1.0)
 
 

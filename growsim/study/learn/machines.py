@@ -103,10 +103,10 @@ def learn_life(seen: Sequence[tuple[float, bool]], mean_hours: float, shape: flo
     a0 = PRIOR_FAILURES
     b0 = float(stats.gamma.median(a0)) * (mean_hours / scale) ** shape  # the middle of the prior is the room file's
     failures = sum(failed for _, failed in seen)
-    a, b = a0 + failures, b0 + sum(hours**shape for hours, _ in seen)
+    a, b = a0 + failures, b0 + math.fsum(hours**shape for hours, _ in seen)
     log_mean = math.log(scale) + (math.log(b) - float(special.digamma(a))) / shape
     return Life(
-        _life_known(a0, b0, shape), _life_known(a, b, shape), failures, sum(hours for hours, _ in seen),
+        _life_known(a0, b0, shape), _life_known(a, b, shape), failures, math.fsum(hours for hours, _ in seen),
         log_mean, math.sqrt(float(special.polygamma(1, a))) / shape, shape,
     )  # fmt: skip
 

@@ -87,7 +87,7 @@ def hands_of(crew: Crew, attendance: Sequence[AttendanceRow]) -> Hands:
     A volunteer has done n shifts before, n exponential with mean m = stay x chance of coming, and works at the pace
     1 - (1 - b) e^(-n/L). The mean of one over the pace is then the sum over k of (1 - b)^k / (1 + k m/L).
     """
-    chance = sum(crew.chance_of_coming) / 12.0
+    chance = math.fsum(crew.chance_of_coming) / 12.0
     learned = crew.stay_weeks * chance / crew.shifts_to_learn
     of_volunteers = math.fsum((1 - crew.beginner_pace) ** k / (1 + k * learned) for k in range(400))
     shifts = len(crew.shifts)

@@ -7,6 +7,7 @@ down say how promptly: they wait for the same hands and the same full shelves.
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
@@ -104,6 +105,6 @@ def delays_of(trays: Sequence[PlantingRow], scenario: Scenario, work: WorkDays) 
                     counts[late] += 1
     total = sum(counts.values()) + 1
     return {
-        late: (counts[late] + PROMPT.get(late, 0.0) / sum(PROMPT.values())) / total
+        late: (counts[late] + PROMPT.get(late, 0.0) / math.fsum(PROMPT.values())) / total
         for late in sorted({*counts, *PROMPT})
     }

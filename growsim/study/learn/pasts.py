@@ -94,9 +94,9 @@ class Pasts:
                 found[moves] = found.get(moves, 0.0) + chance
         if not found:  # harvested before its last move fell due: as planned, the last stage not reached
             found = {tuple(known or self.work.next_shift(day) for day, known in zip(due, written, strict=False)): 1.0}
-        total = sum(found.values())
+        total = math.fsum(found.values())
         likely = {moves: chance for moves, chance in found.items() if chance > LEAST_CHANCE * total}
-        return [(moves, chance / sum(likely.values())) for moves, chance in likely.items()]
+        return [(moves, chance / math.fsum(likely.values())) for moves, chance in likely.items()]
 
     def _days_of_move(self, due: dt.date, latest_days: float) -> list[tuple[dt.date, float]]:
         days = [(self.work.day_of_delay(due, late), chance) for late, chance in self._delays.items()]
@@ -136,7 +136,7 @@ class Pasts:
             alike.setdefault(round(float(days[0]) / SAME_DAYS), []).append((share, days))
         means = [np.average([days for _, days in group], axis=0, weights=[share for share, _ in group])
                  for group in alike.values()]  # fmt: skip
-        return np.array([float(sum([share for share, _ in group])) for group in alike.values()]), np.array(means)
+        return np.array([float(math.fsum([share for share, _ in group])) for group in alike.values()]), np.array(means)
 
 
 def _together(chances: np.ndarray, grown: np.ndarray, looked: np.ndarray, curve: PlanCurve) -> list[Past]:

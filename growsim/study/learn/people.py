@@ -261,7 +261,7 @@ def _places(attendance: Sequence[AttendanceRow]) -> float:
     by_shift: dict[object, list[int]] = {}
     for row in attendance:
         by_shift.setdefault(row.shift or row.date.weekday(), []).append(row.signed_up)
-    return sum(sum(counts) / len(counts) for counts in by_shift.values())
+    return math.fsum(math.fsum(counts) / len(counts) for counts in by_shift.values())
 
 
 def _known(log_odds: float, sd: float, extra_sd: float) -> Known:

@@ -6,6 +6,7 @@ stepped by itself, so that the clock on the wall needs no rehearsal and a test c
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 from growsim.growth import air
@@ -105,7 +106,7 @@ def held_c(scenario: Scenario, month: int) -> float:
     held, _, _ = air.held_temperature(
         climate.air_temperature_c,
         room.outdoor_temperature_c[month],
-        sum(bank_power_w(scenario).values()) + room.other_heat_w + climate.fans_w,
+        math.fsum(bank_power_w(scenario).values()) + room.other_heat_w + climate.fans_w,
         air.conductance_w_per_k(room.heat_loss_w_per_k, room.air_changes_per_hour, room.floor_area_m2 * room.height_m),
         climate.cooling_kw,
         climate.heating_kw,

@@ -8,6 +8,7 @@ years themselves, it says that neither is far wrong.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -71,7 +72,7 @@ def _parts_of_room(scenario: Scenario) -> dict[Crop, float]:
     for line in scenario.sowing:
         weight = line.cells / line.every_weeks * crops[line.crop].typical_days
         weights[line.crop] = weights.get(line.crop, 0.0) + weight
-    total = sum(weights.values())
+    total = math.fsum(weights.values())
     return {crops[name]: weight / total for name, weight in weights.items()}
 
 

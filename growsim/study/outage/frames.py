@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import pandas as pd
@@ -120,7 +121,7 @@ def _range(found: Range | None) -> tuple[float | None, float | None, float | Non
 
 
 def _sum(*prices: float | None) -> float | None:
-    return None if None in prices else sum(price for price in prices if price is not None)
+    return None if None in prices else math.fsum(price for price in prices if price is not None)
 
 
 def _numbers(frame: pd.DataFrame, texts: tuple[str, ...]) -> pd.DataFrame:

@@ -173,14 +173,14 @@ def _losses(
     found = []
     for stage in (ALL, *strike.stages):
         stages = strike.stages if stage == ALL else (stage,)
-        stood = [sum(_standing(outcome, rack, one) for rack in racks for one in stages) for outcome in standing]
+        stood = [math.fsum(_standing(outcome, rack, one) for rack in racks for one in stages) for outcome in standing]
         lost = [
-            sum(killed(after, one) - killed(before, one) for one in stages)
+            math.fsum(killed(after, one) - killed(before, one) for one in stages)
             for before, after in zip(as_it_is, struck, strict=True)
         ]
         shares = [min(1.0, gone / there) for gone, there in zip(lost, stood, strict=True) if there > 0]
         share = _share_range(shares) if shares else None
-        found.append(Loss(strike, start, hours, stage, sum(stood) / len(stood), share))
+        found.append(Loss(strike, start, hours, stage, math.fsum(stood) / len(stood), share))
     return found
 
 

@@ -175,7 +175,7 @@ class _Year:
         return MachineRisk(
             row.key,
             Range(*mean_interval(failures)),
-            sum(spells) / len(spells) if spells else None,
+            math.fsum(spells) / len(spells) if spells else None,
             len(again),
             self.worth(without, self.as_it_is, touched, level),
         )

@@ -7,6 +7,7 @@ day, another partner served first. Each is a CHANGE to the room file, so that it
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -121,7 +122,7 @@ def judge(
         sum(met(now, each) - met(then, each) for each in deliveries) for then, now in zip(before, after, strict=True)
     ]
     more_kg = [
-        sum(now.weeks["kg_to_partners"]) - sum(then.weeks["kg_to_partners"])
+        math.fsum(now.weeks["kg_to_partners"]) - math.fsum(then.weeks["kg_to_partners"])
         for then, now in zip(before, after, strict=True)
     ]
     was = {each.key: sum(met(outcome, each) for outcome in before) / n for each in deliveries}

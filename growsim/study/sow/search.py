@@ -154,7 +154,7 @@ class Search:
         ratios = []
         for outcome in outcomes:
             for week, kg in enumerate(outcome.weeks[f"kg_given:{crop}"]):
-                asked = sum(outcome.weeks[f"order_asked:{number}"][week] for number in named)
+                asked = math.fsum(outcome.weeks[f"order_asked:{number}"][week] for number in named)
                 if asked > 0:
                     ratios.append(kg / asked)
         if not ratios:
@@ -219,7 +219,7 @@ class Search:
         found = []
         for crop in dict.fromkeys(line.crop for line in self.frame.lines):
             idle = [n for n, line in enumerate(self.frame.lines) if line.crop == crop and cells[n] == 0]
-            idle.sort(key=lambda n: -sum(feeds.in_time for feeds in self.frame.lines[n].feeds))
+            idle.sort(key=lambda n: -math.fsum(feeds.in_time for feeds in self.frame.lines[n].feeds))
             found += idle[:SPARE_LINES]
         return found
 

@@ -274,7 +274,7 @@ def shortfalls(outcomes: Sequence[Outcome], scenario: Scenario, days: int) -> tu
             short = [kg for kg in missing if kg > ENOUGH_KG]
             if (len(missing) - len(short)) / len(missing) < SAFE:
                 date = scenario.room.start_date + dt.timedelta(days=days - WEEK_DAYS + ahead)
-                mean = sum(short) / len(short)
+                mean = math.fsum(short) / len(short)
                 found.append(Shortfall(date, order.partner, order.crop, ordered, mean, len(short), len(missing)))
     return tuple(sorted(found, key=lambda each: (each.date, -each.short)))
 
