@@ -195,7 +195,7 @@ def ripe_after_days(crop: Crop, scenario: Scenario, curves: Curves, speed: float
     for stage, days in early:
         base = base_curve(plants_per_m2(scenario, stage), seedling_g, reference_environment(scenario, stage.name))
         dry_g = dry_after([(base, days)], dry_g, rate)
-    begins = max(days_up, sum([stage.days for stage, _ in early]))
+    begins = max(days_up, math.fsum([stage.days for stage, _ in early]))
     base = base_curve(plants_per_m2(scenario, last), seedling_g, reference_environment(scenario, last.name))
     return float(begins + max(0.0, base.age_days(wanted_g) - base.age_days(dry_g)) / rate)
 

@@ -174,7 +174,7 @@ class _Ahead:
 
     def _due(self, lot: _Lot) -> float:
         """Day from which the lot is to be in its next stage."""
-        return lot.day + sum(stage.days for stage in lot.stages[: lot.at + 1])
+        return lot.day + math.fsum(stage.days for stage in lot.stages[: lot.at + 1])
 
     def _ripe(self, lot: _Lot, number: int) -> float:
         """The earliest day on which a lot on its days can be ripe: mass grows at least with the square of time."""
