@@ -72,10 +72,10 @@ class Share:
 
 
 def t_quantile(probability: float, degrees_of_freedom: float) -> float:
-    """Quantile of Student's t, to eight decimals: releases of SciPy differ in the eleventh, answers must not."""
+    """Quantile of Student's t, to nine figures: releases of SciPy differ in the eleventh, answers must not."""
     from scipy.special import stdtrit
 
-    return round(float(stdtrit(degrees_of_freedom, probability)), 8)
+    return float(f"{stdtrit(degrees_of_freedom, probability):.9g}")
 
 
 def mean_interval(values: Sequence[float], level: float = LEVEL) -> tuple[float, float | None, float | None]:

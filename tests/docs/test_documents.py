@@ -131,7 +131,7 @@ def test_the_commands_that_ci_runs_are_there() -> None:
     """.ci/run reads two commands of README.md, by their marks."""
     marked = re.findall(r"<!-- run: (\w+) -->\n```sh\n(.+)\n```", README.read_text(encoding="utf-8"))
 
-    wanted = re.findall(r"^run_readme (\w+)", (ROOT / ".ci" / "run").read_text(encoding="utf-8"), re.MULTILINE)
+    wanted = re.findall(r"^ *run_readme (\w+)", (ROOT / ".ci" / "run").read_text(encoding="utf-8"), re.MULTILINE)
 
     assert [name for name, _ in marked] == ["try", "tests"] == wanted
 
