@@ -20,7 +20,7 @@ WRONG_FIGURES: list[Case] = [
     (
         "negative minutes",
         [("flood_minutes = 3", "flood_minutes = -3")],
-        [("reservoirs.reservoir.flood_minutes", "is -3", "above 0 and up to 600 (min)")],
+        [("reservoirs.reservoir.flood_minutes", "is -3", "from 0 to 600 (min)")],
     ),
     (
         "zero capacity",

@@ -21,6 +21,7 @@ def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     )  # fmt: skip
     prices = scenario.prices
     wash_liters = prices.wash_liters_per_tray
+    plug_price = {crop.name: 0.0 if crop.sown_by == "tray" else prices.plug_each for crop in scenario.crops}
     seed_price = {crop.name: crop.seed_price for crop in scenario.crops}
     for topped in book.between(ToppedUp, 0, end):
         totals["liters:reservoirs"] += topped.added_ml / 1000.0
@@ -38,7 +39,7 @@ def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
         totals["plants:harvested"] += cut.plants
     for sown in book.between(Sown, 0, end):
         totals["money:seed"] += sown.seeds * seed_price[sown.crop]
-        totals["money:plugs"] += sown.cells * prices.plug_each
+        totals["money:plugs"] += sown.cells * plug_price[sown.crop]
     for repaired in book.between(Repaired, 0, end):
         totals["money:repairs"] += repaired.price
     totals.update(_metered(book, end))

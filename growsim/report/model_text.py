@@ -26,7 +26,8 @@ LOGIC: tuple[str, ...] = (
     "planner's own figures are met when all goes to plan. Warmth, light, CO2 and the strength of the solution speed or "
     "slow the clock; a plant moved late keeps growing on the crowded curve.",
     "Water. A plug holds a known volume and plants empty it by transpiration. A flood refills it if power, pump, timer "
-    "and reservoir level allow. Missed floods slow growth, then kill by a survival curve. A reservoir falls by what "
+    "and reservoir level allow. A pump that runs all the time needs no timer, and its plugs begin to dry the minute it "
+    "stops. Missed floods slow growth, then kill by a survival curve. A reservoir falls by what "
     "plants drink, "
     "its strength drifts, and it is topped up and renewed by the crew or a float valve.",
     "Air. One well-mixed node: lights, other heat, heat pump, walls and leaking air. When cooling or power is gone the "

@@ -16,6 +16,7 @@ from growsim.report.provenance import Provenance, figures_given, sources_given
 from growsim.report.words import counted, hour_of_day, listed, mass, number, percent, temperature
 from growsim.scenario.crop import Crop
 from growsim.scenario.demand import Order
+from growsim.scenario.equipment import Reservoir
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.scenario import Scenario
 from growsim.units import ounces
@@ -136,6 +137,12 @@ def _flow(crop: Crop) -> Flow:
     return Flow(crop.name, (("sow", sown), *stages, ("harvest", again), ("pack", "weighed"), ("hand out", kept)))
 
 
+def _floods(reservoir: Reservoir) -> str:
+    if reservoir.flows_always:
+        return "pumped round all the time"
+    return f"a flood of {number(reservoir.flood_minutes, 1)} min every {number(reservoir.flood_every_hours, 1)} h"
+
+
 def _logic(scenario: Scenario) -> Chapter:
     flows = tuple(_flow(crop) for crop in scenario.crops)
     return Chapter(
@@ -174,10 +181,8 @@ def _data(scenario: Scenario) -> Chapter:
         ),
         *(
             f"{_named('Reservoir', reservoir.name)}: {number(reservoir.capacity_l)} L "
-            f"({number(reservoir.capacity_l / 3.785411784)} US gal), a "
-            f"flood of {number(reservoir.flood_minutes, 1)} min every {number(reservoir.flood_every_hours, 1)} h, "
-            "topped up "
-            f"{reservoir.top_up}."
+            f"({number(reservoir.capacity_l / 3.785411784)} US gal), {_floods(reservoir)}, "
+            f"topped up {reservoir.top_up}."
             for reservoir in scenario.reservoirs
         ),
         *(

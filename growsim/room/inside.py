@@ -94,10 +94,10 @@ class Inside:
         }
         self.reservoirs: dict[str, ReservoirHere] = {}
         for reservoir in scenario.reservoirs:
-            pumps, (timer,) = machines[PUMP.key, reservoir.name], machines[TIMER.key, reservoir.name]
+            pumps, timers = machines[PUMP.key, reservoir.name], machines.get((TIMER.key, reservoir.name), [])
             flooded = [self.racks[rack.name] for rack in racks if rack.reservoir == reservoir.name]
             self.reservoirs[reservoir.name] = ReservoirHere(
-                reservoir, flooded, pumps, timer, self.mains, clock, book, luck, self.plan.every_flood_an_event,
+                reservoir, flooded, pumps, timers, self.mains, clock, book, luck, self.plan.every_flood_an_event,
                 rank=len(self.reservoirs),
             )  # fmt: skip
         self._feeds = {rack.name: self.reservoirs[rack.reservoir] for rack in scenario.racks}

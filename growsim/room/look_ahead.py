@@ -27,7 +27,7 @@ _FAR: Final = 2**62
 
 
 class FloodTimer:
-    """When the timer floods."""
+    """When the timer floods; every minute where the pump runs all the time."""
 
     def __init__(self, spec: Reservoir) -> None:
         self.every_minutes = max(1, round(spec.flood_every_hours * 60))

@@ -43,7 +43,7 @@ class ReservoirHere:
         spec: Reservoir,
         racks: list[RackHere],
         pumps: list[Machine],
-        timer: Machine,
+        timers: list[Machine],
         mains: Mains,
         clock: Clock,
         book: Book,
@@ -54,18 +54,19 @@ class ReservoirHere:
         self.spec = spec
         self.racks = racks
         self._pumps = pumps
-        self._timer = timer
+        self._timers = timers
         self._mains = mains
         self._clock = clock
         self._book = book
         self._luck = luck
-        self._every_flood = every_flood
+        self._every_flood = every_flood and not spec.flows_always
         self._rank = rank
         self.solution = Solution(spec)
         self._lowest_ml = spec.lowest_flood_level_l * 1000.0
         self._floods = FloodTimer(spec)
         self._told_pace = self.solution.pace
         self._missed = 0
+        self._dry_minutes = 0
         self._last_missed_minute = -(2**62)
         self.leaks = 0
         self._is_dry = False
@@ -77,7 +78,7 @@ class ReservoirHere:
         self.on_strength: Callable[[ReservoirHere], None] = lambda reservoir: None
         for rack in racks:
             rack.solution, rack.on_other_pace = self.solution, self.drinks_otherwise
-        for machine in (*pumps, timer):
+        for machine in (*pumps, *timers):
             machine.listeners.append(self.something_changed)
         mains.listeners.append(self.something_changed)
 
@@ -99,34 +100,46 @@ class ReservoirHere:
         missed_before_now = self._missed - (self._last_missed_minute == now)
         return self._floods.floods(begin_minute, now) - missed_before_now
 
+    def pump_kwh(self, begin_minute: int) -> float:
+        """Electricity its pump has used in [begin, now)."""
+        if not self.spec.flows_always:
+            return self.floods_done(begin_minute) * self.spec.flood_minutes * self.spec.pump.power_w / 6e4
+        now = self._clock.now
+        still = self._dry_minutes + (now - self._dry_from if self._is_dry else 0)
+        return (now - begin_minute - still) * self.spec.pump.power_w / 6e4
+
     def something_changed(self) -> None:
         """A pump, the timer, the power or the reservoir itself is down or up again: look at the next flood."""
         if not self._every_flood:
             self.plan_flood()
 
     def plan_flood(self) -> None:
-        """Plan the next flood by itself."""
+        """Plan the next flood by itself; where the pump runs all the time, a look at whether the water runs now."""
         due = self._floods.next_flood(self._clock.now)
-        if due == self._clock.now and self._flood_planned_for == due:
+        if due == self._clock.now and self._flood_planned_for == due and not self.spec.flows_always:
             due = self._floods.next_flood(due + 1)
         if self._flood_planned_for < due:
             self._flood_planned_for = due
             self._clock.at(due, Order.FLOOD, self._flood, self._rank)
 
     def _flood(self, _: Any) -> None:
-        now = self._clock.now
+        now, always = self._clock.now, self.spec.flows_always
         obstacle = self._obstacle(now)
+        if always:
+            self._flood_planned_for = now - 1  # there may be another change this very minute
+            if self._is_dry == bool(obstacle):
+                return  # it runs, or stands still and that has been told
         if obstacle:
             self._missed += 1
             self._last_missed_minute = now
             self._book.write(FloodMissed(now, self.spec.name, obstacle))
             if not self._is_dry:
-                self._begin_drought(now - self._floods.every_minutes)
+                self._begin_drought(now if always else now - self._floods.every_minutes)
         elif self._is_dry:
             self._end_drought()
-        if self._every_flood or obstacle:
+        if self._every_flood or (obstacle and not always):
             self.plan_flood()
-        else:
+        elif not obstacle:
             self._look_closely()
 
     def _obstacle(self, minute: int) -> str:
@@ -134,7 +147,7 @@ class ReservoirHere:
             return POWER.key
         if not any(pump.is_up for pump in self._pumps):
             return PUMP.key
-        if not self._timer.is_up:
+        if not all(timer.is_up for timer in self._timers):
             return TIMER.key
         if self.leaks:
             return LEAK.key
@@ -182,6 +195,7 @@ class ReservoirHere:
                 self.count_dried(part)
                 part.end_drought(self._clock.now)
         self._is_dry = False
+        self._dry_minutes += self._clock.now - self._dry_from
 
     def count_dried(self, part: Part) -> None:
         """Book the plants of a part that the present drought has killed so far; the longer, the more, by one luck."""

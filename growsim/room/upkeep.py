@@ -124,15 +124,7 @@ class Upkeep:
         """Write the running totals into the book."""
         room = self._room
         now, air = room.clock.now, room.air
-        pumps = math.fsum(
-            [
-                reservoir.floods_done(room.book.begin_minute)
-                * reservoir.spec.flood_minutes
-                * reservoir.spec.pump.power_w
-                / 6e4
-                for reservoir in room.reservoirs.values()
-            ]
-        )
+        pumps = math.fsum([each.pump_kwh(room.book.begin_minute) for each in room.reservoirs.values()])
         room.book.write(
             MetersRead(
                 now,

@@ -79,8 +79,12 @@ class Reservoir(Table):
     capacity_l: float = figure("Solution in the full reservoir.", "L", gt=0, le=1e5)
     lowest_flood_level_l: float = figure("Below this the pump draws air and cannot flood.", "L", ge=0, le=1e5)
     first_flood_hour: float = figure("Hour of the day of the first flood.", "h", default=0.0, ge=0, lt=24)
-    flood_every_hours: float = figure("Hours from one flood to the next.", "h", gt=0, le=48)
-    flood_minutes: float = figure("Minutes the pump runs for a flood.", "min", gt=0, le=600)
+    flood_every_hours: float = figure(
+        "Hours from one flood to the next; 0 where the pump runs all the time, as in channels.", "h", ge=0, le=48
+    )
+    flood_minutes: float = figure(
+        "Minutes the pump runs for a flood; left out where it runs all the time.", "min", default=0, ge=0, le=600
+    )
     top_up: Literal["by hand", "float valve"] = figure("How the reservoir is filled again.", default="by hand")
     change_every_weeks: int = figure(
         "Weeks between emptying and washing the reservoir; 0 for never.", "weeks", default=4, ge=0, le=104
@@ -91,6 +95,11 @@ class Reservoir(Table):
     highest_ec_ms_cm: float = figure("Above this growth suffers.", "mS/cm", default=3.0, gt=0, le=20)
     pump: Pump = figure("Its pump or pumps.")
     timer: Timer = figure("Its timer.", default=Timer())
+
+    @property
+    def flows_always(self) -> bool:
+        """Whether the pump runs all the time, without a timer."""
+        return self.flood_every_hours == 0
 
 
 class LightBank(Table):

@@ -10,7 +10,7 @@ from growsim.scenario.anatomy import field_at
 from growsim.scenario.equipment import LightBank, Reliability, Reservoir
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
-from growsim.vocabulary.machines import CAN_FAIL, MACHINES, NAMED_PLACES, ROOM, Comes, MachineKind, Place
+from growsim.vocabulary.machines import CAN_FAIL, MACHINES, NAMED_PLACES, ROOM, TIMER, Comes, MachineKind, Place
 
 Change = Callable[[Any], Any]
 
@@ -37,8 +37,13 @@ def machines_of(scenario: Scenario) -> list[Machine]:
         for place in (*NAMED_PLACES, ROOM)
         for at in _entries(scenario, place)
         for row in MACHINES
-        if row.place is place and row.table is not None
+        if row.place is place and row.table is not None and _has(at, row)
     ]
+
+
+def _has(at: Any, row: MachineKind) -> bool:
+    """Whether such a machine stands there: a pump that runs all the time has no timer."""
+    return row is not TIMER or not at.flows_always
 
 
 def _entries(scenario: Scenario, place: Place) -> Sequence[Any]:
@@ -59,6 +64,8 @@ def _share(row: MachineKind, at: Any) -> float:
     """The part of the day that machines of a kind run, all at one place together."""
     if row.runs == "with the floods":
         assert isinstance(at, Reservoir)
+        if at.flows_always:
+            return 1.0
         return at.flood_minutes / (at.flood_every_hours * 60.0)
     if row.runs == "with the light":
         assert isinstance(at, LightBank)

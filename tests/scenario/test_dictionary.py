@@ -88,7 +88,7 @@ def test_the_csv_is_a_table() -> None:
 @pytest.mark.parametrize(
     ("key", "expected"),
     [
-        ("reservoirs[].flood_minutes", ("min", "number above 0 and up to 600", "required")),
+        ("reservoirs[].flood_minutes", ("min", "number from 0 to 600", "0")),
         ("crops[].germination_fraction", ("fraction", "uncertain figure from 0 to 1", "required")),
         ("room.outdoor_temperature_c", ("°C", "numbers from -60 to 60, exactly 12 of them", "required")),
         ("crew.shifts[].lead", ("", "true or false", "true")),

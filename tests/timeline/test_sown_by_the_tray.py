@@ -142,7 +142,10 @@ def test_pots_are_moved_into_trays_that_are_washed() -> None:
 
 
 def test_seed_is_paid_for_and_bought_as_it_is_measured() -> None:
-    """Two trays of 200 g at 10 a kilogram: 4. Ten pots of six seeds at 10 a thousand: 0.60."""
+    """Two trays of 200 g at 10 a kilogram: 4, and no plug. Ten pots of six seeds at 10 a thousand: 0.60."""
+    dear = micro_room()
+    dear["prices"]["plug_each"] = 1
+    assert accounts_of(lived(dear, 30), scenario_of(dear), 30 * DAY)["money:plugs"] == 0
     peas = scenario_of(micro_room())
     raw = tables()
     raw["crops"][0] |= {"sown_by": "pot", "seeds_per_cell": 6}

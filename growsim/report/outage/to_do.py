@@ -47,7 +47,8 @@ def _pump(outages: Outages) -> ToDo:
 
 
 def _timer(outages: Outages) -> ToDo:
-    reservoir = outages.scenario.reservoirs[0]
+    timed = [reservoir for reservoir in outages.scenario.reservoirs if not reservoir.flows_always]
+    reservoir = (timed or outages.scenario.reservoirs)[0]
     return ToDo(
         (
             "Is the timer set to automatic, and does its clock show the right time?",
@@ -254,4 +255,6 @@ def _span(days: Uncertain) -> str:
 
 def _flood_at_once(scenario: Scenario) -> str:
     pause = max(reservoir.flood_every_hours for reservoir in scenario.reservoirs)
+    if not pause:
+        return "See the water run before you leave."
     return f"Flood at once by hand; the timer's next flood may be {number(pause)} hours off."

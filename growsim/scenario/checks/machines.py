@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from growsim.scenario.equipment import Reservoir
 from growsim.scenario.machines import names_at
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding
 from growsim.units import in_both
-from growsim.vocabulary.machines import BY_KEY
+from growsim.vocabulary.machines import BY_KEY, TIMER
 
 
 def racks_have_slots(scenario: Scenario) -> Iterator[Finding]:
@@ -33,12 +34,20 @@ def reservoirs_can_flood(scenario: Scenario) -> Iterator[Finding]:
                 "it could never flood",
                 "give a level below the capacity",
             )
-        if reservoir.flood_minutes >= reservoir.flood_every_hours * 60:
+        if reservoir.flows_always:
+            yield from _without_timer(reservoir, key)
+        elif not reservoir.flood_minutes:
+            yield (
+                f"{key}.flood_minutes",
+                f"is 0 or left out, and a flood comes every {reservoir.flood_every_hours:g} h",
+                "give the minutes of a flood, or flood_every_hours = 0 for a pump that runs all the time",
+            )
+        elif reservoir.flood_minutes >= reservoir.flood_every_hours * 60:
             yield (
                 f"{key}.flood_minutes",
                 f"is {reservoir.flood_minutes:g} min, but the next flood begins after "
                 f"{reservoir.flood_every_hours * 60:g} min",
-                "give shorter floods or longer pauses",
+                "give shorter floods or longer pauses, or flood_every_hours = 0 for a pump that runs all the time",
             )
         if reservoir.lowest_ec_ms_cm >= reservoir.highest_ec_ms_cm:
             yield (
@@ -46,6 +55,16 @@ def reservoirs_can_flood(scenario: Scenario) -> Iterator[Finding]:
                 f"is {reservoir.lowest_ec_ms_cm:g}, not below highest_ec_ms_cm {reservoir.highest_ec_ms_cm:g}",
                 "give a lower figure",
             )
+
+
+def _without_timer(reservoir: Reservoir, key: str) -> Iterator[Finding]:
+    """What a pump that runs all the time has no use for."""
+    always = "is given, and the pump runs all the time (flood_every_hours = 0)"
+    for name in ("flood_minutes", "first_flood_hour"):
+        if getattr(reservoir, name):
+            yield f"{key}.{name}", always, "leave it out, or give the hours from one flood to the next"
+    if reservoir.timer.reliability.running_hours_to_failure is not None:
+        yield f"{key}.timer", always, "leave the timer out: there is none to fail"
 
 
 def air_can_be_held(scenario: Scenario) -> Iterator[Finding]:
@@ -83,6 +102,8 @@ def outages_have_a_machine(scenario: Scenario) -> Iterator[Finding]:
         elif outage.where not in (*names_at(scenario, row.place), *(() if row.place.is_needed else ("",))):
             belongs = f"{row.label} belong" if row.are else f"a {row.label} belongs"
             yield key, f"{belongs} to a {row.place.word}", f"name the {row.place.word}"
+        elif row is TIMER and any(each.name == outage.where and each.flows_always for each in scenario.reservoirs):
+            yield key, f"the pump of {outage.where} runs all the time, without a timer", "name another, or the pump"
 
 
 def machines_in_use(scenario: Scenario) -> Iterator[Finding]:

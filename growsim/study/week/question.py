@@ -305,7 +305,7 @@ def supplies_of(book: Book, scenario: Scenario, begin: int, end: int) -> tuple[S
     for sown in book.of(Sown):
         if begin <= sown.minute < end:
             seeds[sown.crop] = seeds.get(sown.crop, 0) + sown.seeds
-            plugs += sown.cells
+            plugs += 0 if crops[sown.crop].sown_by == "tray" else sown.cells
     liters = sum(topped.added_ml for topped in book.of(ToppedUp) if begin <= topped.minute < end) / 1000.0
     packed = sum(packed.grams for packed in book.of(Packed) if begin <= packed.minute < end) / 1000.0
     nutrient_kg = liters * prices.nutrient_g_per_l / 1000.0

@@ -91,9 +91,16 @@ class Mains:
             self.up = self.pumps = False
         back = self.env.now + minutes
         self.battery_until = self.env.now + self.spec.battery_pump_hours * 60
+        self.env.process(self.battery_ends())
         yield Moment(self.env, back, Order.OPENING)
         with self.room.change():
             self.up = self.pumps = True
+
+    def battery_ends(self) -> Steps:
+        """Whoever looks after flowing water looks again."""
+        yield Moment(self.env, self.battery_until, Order.OPENING)
+        for reservoir in self.room.reservoirs:
+            reservoir.something_changed()
 
     def runs_pumps(self) -> bool:
         """Whether pumps and timers have power."""

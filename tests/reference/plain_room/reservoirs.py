@@ -66,11 +66,12 @@ class Reservoir:
 
     def __init__(self, room: Any, spec: Any) -> None:
         self.room, self.env, self.spec = room, room.env, spec
-        share = spec.flood_minutes / (spec.flood_every_hours * 60)
+        self.always, self.woken = spec.flood_every_hours == 0, room.env.event()
+        share = 1.0 if self.always else spec.flood_minutes / (spec.flood_every_hours * 60)
         self.pumps = [Machine(room, "pump", spec.pump.reliability, share) for _ in range(spec.pump.count)]
-        self.timer = Machine(room, "timer", spec.timer.reliability, 1.0)
+        self.timer = None if self.always else Machine(room, "timer", spec.timer.reliability, 1.0)
         self.level, self.ec, self.racks = spec.capacity_l, spec.fill_ec_ms_cm, []
-        self.env.process(self.floods())
+        self.env.process(self.flow() if self.always else self.floods())
         if spec.change_every_weeks:
             self.env.process(self.renewals())
 
@@ -104,9 +105,33 @@ class Reservoir:
         for n in range(first, 10**9):
             yield Moment(self.env, round(self.spec.first_flood_hour * 60 + n * every), Order.FLOOD)
             groups = self.settle()
-            machines = self.timer.up and any(pump.up for pump in self.pumps) and self.room.mains.runs_pumps()
-            came = machines and (self.spec.top_up != "by hand" or self.level >= self.spec.lowest_flood_level_l)
+            came = self.works()
             self.room.year.count("floods_missed", not came)
+            for group in groups:
+                yield from group.flood(came)
+
+    def works(self) -> bool:
+        """Whether water can be pumped now."""
+        machines = (self.always or self.timer.up) and any(pump.up for pump in self.pumps)
+        deep = self.spec.top_up != "by hand" or self.level >= self.spec.lowest_flood_level_l
+        return machines and self.room.mains.runs_pumps() and deep
+
+    def something_changed(self) -> None:
+        """A machine or the power went down or came back."""
+        if not self.woken.triggered:
+            self.woken.succeed()
+
+    def flow(self) -> Steps:
+        """The pump runs all the time: a look every half an hour, and whenever something changes."""
+        flowed = True
+        while True:
+            self.woken = self.env.event()
+            yield self.woken | Moment(self.env, self.env.now + 30, Order.FLOOD)
+            yield Moment(self.env, self.env.now, Order.FLOOD)
+            groups = self.settle()
+            came = self.works()
+            self.room.year.count("floods_missed", flowed and not came)
+            flowed = came
             for group in groups:
                 yield from group.flood(came)
 

@@ -289,6 +289,8 @@ class Room:
         self.air.feed()
         yield
         self.air.changed()
+        for reservoir in self.reservoirs:
+            reservoir.something_changed()
 
     def groups_on(self, rack: Rack) -> list[Group]:
         """Groups of plants that grow on a rack."""
