@@ -50,7 +50,9 @@ def arranged_for(chosen: argparse.Namespace) -> Iterator[None]:
                 "with --resume goes on from there."
             ) from stop
         except BaseException:
-            drawer.stopped()
+            years = drawer.stopped()
+            if years:
+                _say(f"{_years(years, 'is', 'are')} kept: the same command with --resume goes on from there.")
             raise
         drawer.clear()
         if drawer.taken:

@@ -14,6 +14,7 @@ import signal
 import tempfile
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -32,6 +33,7 @@ __all__ = ["Progress", "Rehearsers"]
 
 LONGEST_CHUNK = 10  # replications sent at once: few enough that progress moves, many enough that posting costs nothing
 CHUNKS_EACH = 8  # chunks for each worker, so that none waits long for the slowest
+MOST_DEATHS = 3  # in a row, with nothing finished between: then it is the years, not the moment
 LISTEN_SECONDS = 0.2  # how long the parent may be deaf to Ctrl-C
 Progress = Callable[[int, int], None]
 """Called with (replications done, replications in all), in the caller's thread."""
@@ -55,6 +57,7 @@ class Rehearsers:
         self._drawer = around.drawer
         self._work = work
         self._pool: _Pool | None = None
+        self._deaths = 0  # of workers, since a year was last finished
 
     def __enter__(self) -> Rehearsers:
         return self
@@ -76,8 +79,9 @@ class Rehearsers:
     ) -> dict[str, list[Outcome]]:
         """Rehearse every alternative in the same replications; outcomes sorted by replication.
 
-        Raises Interrupted on Ctrl-C, ValueError for a replication number that is negative or given twice; any
-        exception of a replication or of `progress` stops the batch and comes through.
+        A worker that dies, as of too little memory, is done without: the others live its years. Raises InputError where
+        worker after worker dies, Interrupted on Ctrl-C, ValueError for a replication number that is negative or given
+        twice; any exception of a replication or of `progress` stops the batch and comes through.
         """
         keys = sorted(replications)
         if len(set(keys)) != len(keys) or (keys and keys[0] < 0):
@@ -88,7 +92,7 @@ class Rehearsers:
                 lived.take_from(self._drawer, alternatives, lambda room: study_mark(self._work, room, seed, plan))
             if self._lent is None and self.workers == 1:
                 self._run_here(alternatives, seed, plan, lived)
-            elif lived.are_missing:
+            while lived.are_missing:
                 self._run_elsewhere(alternatives, seed, plan, lived)
         except KeyboardInterrupt:
             raise Interrupted("Stopped before the end; nothing was kept.") from None
@@ -119,6 +123,13 @@ class Rehearsers:
                 except queue.Empty:
                     continue
                 lived.receive(*owner[future], future.result())
+                self._deaths = 0
+        except BrokenProcessPool as death:
+            if self._pool is None:  # lent: whose it is knows best
+                raise
+            self._pool.abandon()
+            self._pool = None
+            self._go_on_without_one(death)
         except BaseException:
             if self._pool is not None:  # it drops what is pending by itself; two hands on one future trip it up
                 self._pool.abandon()
@@ -127,6 +138,15 @@ class Rehearsers:
                 for future in owner:
                     future.cancel()
             raise
+
+    def _go_on_without_one(self, death: BrokenProcessPool) -> None:
+        self._deaths += 1
+        if self._deaths >= MOST_DEATHS:
+            raise InputError(
+                f"workers: {self._deaths} of them were ended by the system one after the other, most likely for lack "
+                "of memory; close other programs, or give fewer with --workers."
+            ) from death
+        self.workers = max(1, self.workers - 1)
 
     def _chunk_size(self, total: int) -> int:
         hands = self.workers if self._lent is None else getattr(self._lent, "hands", max(self.workers, CHUNKS_EACH))

@@ -28,6 +28,7 @@ OUR_MARK = ".growsim.json"  # in a folder we wrote: of what it tells, and the fi
 FILES = "files_sha256"  # its key for them: SHA-256 by name
 _CANNOT_WRITE = {errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EACCES, errno.EPERM, errno.ENAMETOOLONG, errno.ENOTDIR}
 
+LEAST_FREE_MB = 30  # a report with its pictures and tables is a third of that at most
 ANOTHER = "give another folder with --out"
 
 Cell = str | int | float | None
@@ -143,6 +144,9 @@ def _try_to_write_beside(out: Path) -> None:
     tell for certain, on every system, whether that can be done. A drive that is not there yet may be there later."""
     nearest = next((above for above in out.absolute().parents if above.exists()), None)
     if nearest is not None:
+        free_mb = shutil.disk_usage(nearest).free // 10**6
+        if free_mb < LEAST_FREE_MB:
+            raise OutputError(f"{out}: only {free_mb} MB are free there; make room for {LEAST_FREE_MB}, or {ANOTHER}.")
         Path(tempfile.mkdtemp(dir=nearest, prefix=f".{out.name[:40]}-")).rmdir()
 
 

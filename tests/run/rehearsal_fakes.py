@@ -62,3 +62,12 @@ def slow(room: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:
 def deadly(room: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:
     """Takes its process down with it, as the system does when memory runs out."""
     os._exit(9)
+
+
+def dies_once(room: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:
+    """As `lucky`, but the first process that comes to year 7 is ended by the system (a note in the folder given)."""
+    note = Path(room.scenario, "died")  # type: ignore[arg-type]
+    if i == 7 and not note.exists():
+        note.touch()
+        os._exit(9)
+    return lucky(room, seed, i, plan)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import multiprocessing
 import os
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from pathlib import Path
 from types import ModuleType
 
 import pytest
@@ -105,13 +107,27 @@ def test_a_failure_names_its_replication(fakes: ModuleType, workers: int) -> Non
     assert caught.value.__notes__ == ["This happened in replication 7 with seed 20."]
 
 
-def test_a_worker_that_dies_is_an_error_not_a_wait(fakes: ModuleType) -> None:
-    """A process killed by the system ends the batch with an exception, and the next batch has new workers."""
-    with Rehearsers(2, work=fakes.deadly) as rehearsers:
-        with pytest.raises(BrokenProcessPool):
-            rehearsers.run({"": fakes.prepared()}, 20, range(4), fakes.PLAN)
-        with pytest.raises(BrokenProcessPool):
-            rehearsers.run({"": fakes.prepared()}, 20, range(4), fakes.PLAN)
+def test_a_worker_that_dies_is_done_without(fakes: ModuleType, tmp_path: Path) -> None:
+    """A process ended by the system while years are on their way: others live them, and no number differs."""
+    once = fakes.prepared(str(tmp_path))
+    with Rehearsers(2, work=fakes.dies_once) as rehearsers:
+        lived = rehearsers.run({"": once}, 20, range(40), fakes.PLAN)[""]
+
+    assert (tmp_path / "died").exists()
+    assert lived == [fakes.lucky(once, 20, i, fakes.PLAN) for i in range(40)]
+
+
+def test_workers_that_all_die_are_told_in_a_sentence(fakes: ModuleType) -> None:
+    """No endless trying: the years themselves are too much for this computer; nobody's fault is said."""
+    with Rehearsers(2, work=fakes.deadly) as rehearsers, pytest.raises(InputError, match="lack of memory; close other"):
+        rehearsers.run({"": fakes.prepared()}, 20, range(4), fakes.PLAN)
+
+
+def test_a_lent_pool_that_dies_is_its_owners(fakes: ModuleType) -> None:
+    """Who lent it hears of it."""
+    context = multiprocessing.get_context("spawn")
+    with ProcessPoolExecutor(2, mp_context=context) as pool, pytest.raises(BrokenProcessPool):
+        Rehearsers(executor=pool, work=fakes.deadly).run({"": fakes.prepared()}, 20, range(4), fakes.PLAN)
 
 
 @pytest.mark.parametrize("workers", [1, 2])

@@ -7,6 +7,7 @@ import errno
 import io
 import os
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -220,6 +221,14 @@ def test_a_full_disk_is_said_plainly(tmp_path: Path) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     assert names(tmp_path) == []
+
+
+def test_a_disk_that_is_nearly_full_is_said_before_the_work(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Not after the years have been lived through."""
+    monkeypatch.setattr("shutil.disk_usage", lambda _: SimpleNamespace(free=12_900_000))
+
+    with pytest.raises(OutputError, match="only 12 MB are free there; make room for 30, or give another folder"):
+        refuse_existing(tmp_path / "room")
 
 
 def test_another_file_that_is_missing_is_not_blamed_on_the_folder(tmp_path: Path) -> None:
