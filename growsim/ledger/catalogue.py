@@ -49,7 +49,7 @@ CATALOGUE: dict[str, Measure] = {
         ),
         Measure("plants_harvested", "Plants harvested (of those sown in the year)", "plants/year", "more", 0),
         Measure("plants_growing_at_end", "Plants still growing at the end", "plants", "", 0),
-        Measure("sowings_skipped", "Sowings skipped (no slot or no hands)", "sowings/year", "less", 1),
+        Measure("sowings_skipped", "Sowings skipped", "sowings/year", "less", 1),
         Measure("shelf_fill_fraction", "Share of slots in use", "fraction", "", 3),
         Measure("slots_waiting_mean", "Trays waiting for a slot, on average", "trays", "less", 2),
         Measure("crew_hours_worked_per_week", "Crew hours worked a week", "h/week", "", 1, "crew_hours_worked"),

@@ -38,13 +38,13 @@ class Found(NamedTuple):
 
 
 class SowingSkipped(NamedTuple):
-    """A sowing, or some of it, did not happen. why: "no slot" or "no hands"."""
+    """A sowing, or some of it, did not happen. held_up: the obstacle it waited for (vocabulary.obstacles)."""
 
     minute: int
     lot: str
     crop: str
     cells: int
-    why: str
+    held_up: str
 
 
 class Germinated(NamedTuple):
@@ -72,7 +72,7 @@ class Waiting(NamedTuple):
 
 
 class Transplanted(NamedTuple):
-    """Plants were moved into a stage (spaced out) onto a rack."""
+    """Plants were moved into a stage onto a rack. held_up: the obstacle that made them late, "" if none."""
 
     minute: int
     lot: str
@@ -83,11 +83,12 @@ class Transplanted(NamedTuple):
     trays: int
     rack: str
     days_late: float
+    held_up: str = ""
 
 
 class Lost(NamedTuple):
     """Plants (or seeds) lost. cause is the key of one of vocabulary.losses.LOSSES. after_harvest: it had been
-    harvested before.
+    harvested before. held_up: the obstacle (vocabulary.obstacles) they waited for, or that kept water away; "" if none.
     """
 
     minute: int
@@ -98,11 +99,12 @@ class Lost(NamedTuple):
     cause: str
     stage: str
     after_harvest: bool
+    held_up: str = ""
 
 
 class Harvested(NamedTuple):
     """Plants harvested. number: 1 for the first harvest. grams: packed mass. days_late: from its harvest day to the
-    harvest.
+    harvest. held_up: the obstacle that made it late; "" if none.
     """
 
     minute: int
@@ -115,6 +117,7 @@ class Harvested(NamedTuple):
     days_late: float
     sown_minute: int
     rack: str
+    held_up: str = ""
 
 
 class Packed(NamedTuple):

@@ -15,7 +15,8 @@ from growsim.ledger.events import Noticed, Repaired, WentDown
 from growsim.ledger.outcome import Outage, Outcome
 from growsim.ledger.weeks import weekly_series
 from growsim.units import MINUTES_PER_DAY, MINUTES_PER_WEEK
-from growsim.vocabulary.losses import FATES
+from growsim.vocabulary.losses import DRIED_OUT, FATES
+from growsim.vocabulary.obstacles import RESERVOIR_LOW
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
@@ -36,7 +37,11 @@ def measure(book: Book, scenario: Scenario, plan: RunPlan, replication: int) -> 
     values.update(_fate_totals(fates))
     values.update(tallies.means_of(book, scenario, end))
     values.update(_ratios(weeks, accounts, plan))
-    return Outcome(replication, values, weeks, fates, accounts, outages_of(book, end))
+    held_up = tallies.held_up(book, end)
+    values["plants_dried_low_reservoir"] = sum(
+        [plants for (_, what, why), plants in held_up.items() if (what, why) == (DRIED_OUT.key, RESERVOIR_LOW.key)]
+    )
+    return Outcome(replication, values, weeks, fates, accounts, outages_of(book, end), held_up)
 
 
 def _flows(weeks: dict[str, tuple[float, ...]], plan: RunPlan) -> dict[str, float]:

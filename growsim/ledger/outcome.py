@@ -38,6 +38,7 @@ class Outcome:
         money:water, money:nutrient, money:seed, money:plugs, money:packing, money:co2, money:repairs, money:lead,
         money:fixed.
     outages: machines that went down in the window, in order.
+    held_up: (crop, what, obstacle) -> how much of it was held up so (see ledger.tallies.held_up).
     """
 
     replication: int
@@ -46,3 +47,4 @@ class Outcome:
     fates: dict[tuple[str, str], int]
     accounts: dict[str, float]
     outages: tuple[Outage, ...] = field(default=())
+    held_up: dict[tuple[str, str, str], float] = field(default_factory=dict)

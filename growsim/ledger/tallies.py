@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from growsim.ledger.events import (
     FloodMissed,
@@ -17,8 +17,11 @@ from growsim.ledger.events import (
     Transplanted,
     WentDown,
 )
-from growsim.vocabulary.losses import DRIED_OUT, GROWING_AT_END, HARVESTED, fate_of
-from growsim.vocabulary.machines import BY_KEY, LOW_RESERVOIR, MACHINES
+from growsim.vocabulary.losses import GROWING_AT_END, HARVESTED, fate_of
+from growsim.vocabulary.machines import BY_KEY, MACHINES
+
+SKIPPED: Final = "sowings skipped"
+LATE: Final = "days late"
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
@@ -66,12 +69,33 @@ def _begun_in(book: Book, end: int) -> dict[str, int]:
     return began
 
 
+def held_up(book: Book, end: int) -> dict[tuple[str, str, str], float]:
+    """(crop, what, obstacle) -> how much, where an obstacle is written down. what: the key of a loss, in plants that
+    `fates_of` counts; SKIPPED, in cells that were not sown in the window; LATE, in days late times plants.
+    """
+    found: dict[tuple[str, str, str], float] = {}
+    began = _begun_in(book, end)
+    for lost in book.of(Lost):
+        if lost.held_up and lost.lot in began and not lost.after_harvest:
+            key = (lost.crop, lost.cause, lost.held_up)
+            found[key] = found.get(key, 0) + lost.plants
+    for skipped in book.of(SowingSkipped):
+        if 0 <= skipped.minute <= end:
+            key = (skipped.crop, SKIPPED, skipped.held_up)
+            found[key] = found.get(key, 0) + skipped.cells
+    late_ones: list[Transplanted | Harvested] = [*book.of(Transplanted), *book.of(Harvested)]
+    for late in late_ones:
+        if late.held_up and 0 <= late.minute <= end:
+            key = (late.crop, LATE, late.held_up)
+            found[key] = found.get(key, 0) + late.plants * late.days_late
+    return found
+
+
 def means_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     """Means and counts that are no weekly flow."""
     values: dict[str, float] = {
         "sowings_skipped": _count(book, SowingSkipped, end),
         "floods_missed": _count(book, FloodMissed, end),
-        "plants_dried_low_reservoir": _dried_low_reservoir(book, scenario, end),
         **dict.fromkeys([row.measure for row in MACHINES], 0),
     }
     for down in book.of(WentDown):
@@ -102,34 +126,6 @@ def means_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
 
 def _count(book: Book, kind: type[SowingSkipped] | type[FloodMissed], end: int) -> int:
     return len([record for record in book.of(kind) if 0 <= record.minute <= end])
-
-
-def _dried_low_reservoir(book: Book, scenario: Scenario, end: int) -> int:
-    """Of the plants dried out that `fates_of` counts, those whose reservoir was too low when it missed its last flood
-    before: nobody had filled it.
-
-    A loss does not say where its plants stood: the rack is that of the part's last move (or sowing) before it.
-    """
-    missed: dict[str, list[FloodMissed]] = {}
-    for flood in book.of(FloodMissed):
-        missed.setdefault(flood.reservoir, []).append(flood)
-    if not any(flood.why == LOW_RESERVOIR for floods in missed.values() for flood in floods):
-        return 0
-    stood: dict[tuple[str, int], list[tuple[int, str]]] = {}
-    came: list[Sown | Found | Transplanted] = [*book.of(Sown), *book.of(Found), *book.of(Transplanted)]
-    for here in came:
-        stood.setdefault((here.lot, here.part), []).append((here.minute, here.rack))
-    reservoirs = {rack.name: rack.reservoir for rack in scenario.racks}
-    plants, began = 0, _begun_in(book, end)
-    for lost in book.of(Lost):
-        if lost.cause != DRIED_OUT.key or lost.lot not in began or lost.after_harvest:
-            continue
-        places = [place for place in stood.get((lost.lot, lost.part), []) if place[0] <= lost.minute]
-        floods = missed.get(reservoirs[max(places)[1]], []) if places else []
-        last = [flood for flood in floods if flood.minute <= lost.minute][-1:]
-        if last and last[0].why == LOW_RESERVOIR:
-            plants += lost.plants
-    return plants
 
 
 def _fill(book: Book, scenario: Scenario, end: int) -> dict[str, float]:

@@ -134,15 +134,15 @@ def _task_done(records: list[tuple[int, str, str, int, int, bool, type]], weeks:
             late_of[task][week] += 1.0
 
 
-def _lost(records: list[tuple[int, str, int, str, int, str, str, bool]], weeks: _Weeks) -> None:
+def _lost(records: list[tuple[int, str, int, str, int, str, str, bool, str]], weeks: _Weeks) -> None:
     lost_to = _Each(weeks, "lost")
-    for minute, _, _, _, plants, cause, _, _ in records:
+    for minute, _, _, _, plants, cause, _, _, _ in records:
         lost_to[cause][minute // MINUTES_PER_WEEK] += plants
 
 
-def _cut(records: list[tuple[int, str, int, str, int, int, int, float, int, str]], weeks: _Weeks) -> None:
+def _cut(records: list[tuple[int, str, int, str, int, int, int, float, int, str, str]], weeks: _Weeks) -> None:
     cut, of_crop = weeks.of("plants_harvested"), _Each(weeks, "plants_harvested")
-    for minute, _, _, crop, plants, _, _, _, _, _ in records:
+    for minute, _, _, crop, plants, _, _, _, _, _, _ in records:
         week = minute // MINUTES_PER_WEEK
         cut[week] += plants
         of_crop[crop][week] += plants

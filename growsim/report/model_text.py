@@ -39,7 +39,8 @@ LOGIC: tuple[str, ...] = (
     "Power outages come by chance and take lights, pumps and climate together, apart from what a battery carries.",
     "Crew. Shifts on the calendar; each person signed up comes or not; beginners are slower and learn. Work goes on a "
     "board with a priority and a due time; free people take the most urgent piece they may do; what is left at the end "
-    "of a shift is carried over. Late work has its natural consequence and no penalty is made up.",
+    "of a shift is carried over. Late work has its natural consequence and no penalty is made up. What is lost, "
+    "skipped or late for waiting tells what it waited for.",
     "Hand-over. Partners collect on their day; what is in the cooler goes to them by priority, then in fair "
     "shares; "
     "greens too old are thrown away; the surplus goes to open distribution.",

@@ -25,6 +25,7 @@ from growsim.scenario.calendar import Calendar
 from growsim.scenario.machines import machines_of
 from growsim.vocabulary.days import WEEKDAYS
 from growsim.vocabulary.machines import BY_KEY, CO2, HEAT_PUMP, LIGHTS, PUMP, TIMER
+from growsim.vocabulary.obstacles import CLOSED, NO_HARVEST_DAY, NO_LEAD, NO_SHIFT, NO_SLOT, PEOPLE_BUSY, joined
 
 if TYPE_CHECKING:
     import simpy
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
     from growsim.scenario.plan import RunPlan
     from growsim.scenario.scenario import Scenario
 
+NOBODY_COMES: Final = (CLOSED.key, NO_SHIFT.key, NO_LEAD.key)
 A_MOMENT_DAYS: Final = 1e-6  # of growth: keeps rounding from hiding a lot that is ripe on the dot
 
 
@@ -235,6 +237,42 @@ class Inside:
         if is_put_off:
             return min(day * 1440, self.earliest_minute_of_age(part, overgrown_age))
         return day * 1440
+
+    def why_not_harvested(self, part: Part, days_ripe: float, days_over: float) -> str:
+        """What kept plants from being harvested that were ripe so many days of growth ago, and overgrown so many: the
+        obstacles, joined. Where they came to their last stand too old, what held them up before."""
+        now, growth = self.clock.now, part.lot.growth
+        ripe, over = (now - math.floor(days / growth * 1440) for days in (days_ripe, days_over))
+        if over < part.wet_minute and part.held_up:
+            return part.held_up
+        if any(self.calendar.weekday(day) in self._cutting for day in range(ripe // 1440 + 1, over // 1440 + 1)):
+            return CLOSED.key  # else they had been harvested
+        shifts = self.tasks.in_the_way("harvest", ripe, over)
+        return joined(NO_HARVEST_DAY.key, shifts) if shifts in NOBODY_COMES else NO_HARVEST_DAY.key
+
+    def why_not_cut(self, part: Part, until: int) -> str:
+        """What kept plants from being harvested by then since the harvest day that their harvest morning makes up
+        for."""
+        day = part.cut_due_minute // 1440
+        while self.calendar.weekday(day) not in self._cutting:
+            day -= 1
+        return self.tasks.in_the_way("harvest", day * 1440, until)
+
+    def why_no_slot(self, stage: StageHere, trays: int) -> str:
+        """What keeps so many trays from a slot of that stage: that plants grow in them, or that those in the way wait
+        to be washed, to be moved in or to be harvested themselves."""
+        bays = [bay for tier in self.shelves.tiers(stage.name, stage.tray.name) for bay in tier]
+        stands = {id(part.stand): part for part in self.parts if part.stand.bay in bays and (part.plants or part.seeds)}
+        ripe = sum([part.stand.trays for part in stands.values() if self._waits_for_harvest(part)])
+        standing = sum([part.stand.trays for part in stands.values()])
+        by_people = sum([bay.total - bay.free for bay in bays]) - standing  # washed, or kept for what is to come there
+        if by_people >= trays:
+            return joined(NO_SLOT.key, PEOPLE_BUSY.key)
+        return joined(NO_SLOT.key, NO_HARVEST_DAY.key) if by_people + ripe >= trays else NO_SLOT.key
+
+    def _waits_for_harvest(self, part: Part) -> bool:
+        is_last = part.stand.stage == part.lot.stages[-1].name
+        return is_last and part.plants > 0 and part.age(self.clock.now) >= self.ripe_ages(part)[0]
 
     def earliest_minute_of_age(self, part: Part, age_days: float) -> int:
         """Earliest minute at which a part can be that old at the set-points' pace; now if it is."""

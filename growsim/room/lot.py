@@ -17,6 +17,7 @@ from growsim.ledger.events import Germinated, Harvested, SowingSkipped, Sown, Tr
 from growsim.room.part import Lot, Part, Stand
 from growsim.scenario.calendar import day_of
 from growsim.vocabulary.losses import NO_ROOM, NOT_EMERGED, OVERGROWN, THINNED, TOO_SMALL, TRANSPLANTING
+from growsim.vocabulary.obstacles import CLOSED, NO_SLOT
 
 if TYPE_CHECKING:
     from growsim.chance.streams import Stream
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from growsim.room.shelves import Bay, Grant
 
 Life = Generator[Any, Any, None]
-SOWING_WAITS_MINUTES: Final = 6 * 1440  # a sowing that finds no slot or no hands for so long is skipped
+SOWING_WAITS_MINUTES: Final = 6 * 1440  # a sowing that finds no slot, or nobody to sow it, for so long is skipped
 
 
 def sow(room: Inside, lot: Lot, cells: int) -> None:
@@ -42,10 +43,11 @@ def sow(room: Inside, lot: Lot, cells: int) -> None:
 
 def begin(room: Inside, lot: Lot, cells: int, grant: Grant) -> None:
     """Slots are given: each lot of sheets on its rack is a part, whose life begins. What got none asks again."""
-    if not grant:
-        room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop_name, cells, "no slot"))
-        return
     first = lot.stages[0]
+    if not grant:
+        why = room.why_no_slot(first, math.ceil(cells / first.places))
+        room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop_name, cells, why))
+        return
     for bay, trays in grant:
         here = min(cells, trays * first.places)
         cells -= here
@@ -83,11 +85,12 @@ def grow_on(room: Inside, part: Part, next_stage: int, slots: tuple[Bay, int] | 
 
 
 def sow_cells(room: Inside, part: Part, cells: int) -> Generator[Any, Any, bool]:
-    """Seeds go into the cells, if hands come in time."""
-    lot, stand = part.lot, part.stand
+    """Seeds go into the cells, if somebody comes in time."""
+    lot, stand, asked = part.lot, part.stand, room.clock.now
     done = yield room.tasks.work("sow", part, cells, lambda: lot.sow_minute + SOWING_WAITS_MINUTES)
     if not done:
-        room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop_name, cells, "no hands"))
+        why = room.tasks.in_the_way("sow", asked, room.clock.now)
+        room.book.write(SowingSkipped(room.clock.now, lot.name, lot.crop_name, cells, why))
         room.shelves.give_back(stand.bay, stand.stage, stand.trays)
         room.forget(part)
         return False
@@ -163,7 +166,7 @@ def book_pulled(room: Inside, part: Part) -> None:
 
 
 def move(room: Inside, part: Part, index: int, slots: tuple[Bay, int] | None) -> Life:
-    """Wait for the day, for slots, for hands; then the plants stand in the next stage. What does not fit waits on."""
+    """Wait for the day, for slots, for people; then the plants stand in the next stage. What does not fit waits on."""
     lot = part.lot
     stage = lot.stages[index]
     due = lot.sow_minute + stage.due_minutes
@@ -175,21 +178,22 @@ def move(room: Inside, part: Part, index: int, slots: tuple[Bay, int] | None) ->
         if part.plants == 0:
             return
         if opens > deadline:  # closed all the while
-            part.lose(room.clock.now, part.plants, OVERGROWN)
+            part.lose(room.clock.now, part.plants, OVERGROWN, CLOSED.key)
             return
         slots = yield from find_slots(room, part, index, deadline)
         if slots is None:
             return
     bay, trays = slots
+    asked = room.clock.now
     done = yield room.tasks.work("transplant", part, part.plants, lambda: deadline)
     book_pulled(room, part)
     if not done or part.plants == 0:
         room.shelves.give_back(bay, stage.name, trays)
-        part.lose(room.clock.now, part.plants, OVERGROWN)
+        part.lose(room.clock.now, part.plants, OVERGROWN, why_not_moved(room, due, asked, room.clock.now))
         return
     luck = room.luck.stream(f"lot.{lot.name}.{part.number}.{stage.name}.handling")
     part.lose(room.clock.now, luck.binomial(part.plants, stage.handling_loss), TRANSPLANTING)
-    step_over(room, part, stage, bay, trays, due)
+    step_over(room, part, stage, bay, trays, due, asked)
 
 
 def find_slots(room: Inside, part: Part, index: int, deadline: int) -> Generator[Any, Any, tuple[Bay, int] | None]:
@@ -213,7 +217,7 @@ def find_slots(room: Inside, part: Part, index: int, deadline: int) -> Generator
                 room.shelves.give_back(bay, stage.name, trays)
             return None
         if not grant:
-            part.lose(room.clock.now, part.plants, NO_ROOM)
+            part.lose(room.clock.now, part.plants, NO_ROOM, room.why_no_slot(stage, trays_needed))
             return None
         *others, (bay, trays) = grant
         for other in others:
@@ -228,9 +232,15 @@ def split_off(room: Inside, part: Part, plants: int, index: int, slots: tuple[Ba
     room.clock.live(grow_on(room, room.split_off(part, plants), index, slots))
 
 
-def step_over(room: Inside, part: Part, stage: StageHere, bay: Bay, trays: int, due: int) -> None:
+def why_not_moved(room: Inside, due: int, asked: int, until: int) -> str:
+    """What kept plants that had slots from being transplanted; a closing counts where it put the work off."""
+    opens = room.open_minute(due)
+    return room.tasks.in_the_way("transplant", due if day_of(asked) == day_of(opens) else asked, until)
+
+
+def step_over(room: Inside, part: Part, stage: StageHere, bay: Bay, trays: int, due: int, asked: int) -> None:
     """The plants leave their old trays (to be washed) for the new ones, at the same mass. A tray that was sown whole is
-    carried as it is."""
+    carried as it is. asked: when it had slots."""
     now = room.clock.now
     dry_g = part.curve.dry_g(part.age(now))
     room.leave_rack(part, carried=part.plants if part.lot.crop.sown_by == "tray" else 0)
@@ -244,12 +254,17 @@ def step_over(room: Inside, part: Part, stage: StageHere, bay: Bay, trays: int, 
     part.stand.settle_in(part.plants)
     part.stood = part.plants
     room.stand_on_rack(part, dry_g)
-    late = max(0, day_of(now) - day_of(room.open_minute(due)))
+    opens = room.open_minute(due)
+    late = max(0, day_of(now) - day_of(opens))
+    if late:
+        waited_for_slot = day_of(asked) > day_of(opens)
+        part.held_up = NO_SLOT.key if waited_for_slot else why_not_moved(room, due, asked, midnight(now))
     room.book.write(
         Transplanted(
-            now, part.lot.name, part.number, part.lot.crop_name, stage.name, part.plants, needed, bay.rack, late
+            now, part.lot.name, part.number, part.lot.crop_name, stage.name, part.plants, needed, bay.rack, late,
+            part.held_up if late else "",
         )
-    )
+    )  # fmt: skip
 
 
 def ripen(room: Inside, part: Part) -> Life:
@@ -259,7 +274,7 @@ def ripen(room: Inside, part: Part) -> Life:
         now = room.clock.now
         age = part.age(now)
         if age >= overgrown_age:
-            part.lose(now, part.plants, OVERGROWN)
+            part.lose(now, part.plants, OVERGROWN, room.why_not_harvested(part, age - ripe_age, age - overgrown_age))
             return
         if age >= ripe_age and room.is_harvest_morning(now):
             part.cut_due_minute = now
@@ -268,13 +283,13 @@ def ripen(room: Inside, part: Part) -> Life:
 
 
 def cut(room: Inside, part: Part, number: int) -> Life:
-    """Harvest the lot on its day, or lose it when no hands come before it is overgrown."""
+    """Harvest the lot on its day, or lose it when nobody comes before it is overgrown."""
     lot, crop = part.lot, part.lot.crop
     _, overgrown_age = room.ripe_ages(part)
     done = yield room.tasks.work("harvest", part, part.plants, lambda: room.earliest_minute_of_age(part, overgrown_age))
     now = room.clock.now
     if not done:
-        part.lose(now, part.plants, OVERGROWN)
+        part.lose(now, part.plants, OVERGROWN, room.why_not_cut(part, now))
         return
     room.reservoir_of(part).count_dried(part)  # what a drought has killed by now is not harvest
     if part.plants == 0:
@@ -294,7 +309,10 @@ def cut(room: Inside, part: Part, number: int) -> Life:
     if good:
         part.already_harvested = True
         of, rack = lot.crop_name, part.stand.bay.rack
-        room.book.write(Harvested(now, lot.name, part.number, of, good, grams, number, late, part.sown_minute, rack))
+        held_up = room.why_not_cut(part, midnight(now)) if late else ""
+        room.book.write(
+            Harvested(now, lot.name, part.number, of, good, grams, number, late, part.sown_minute, rack, held_up)
+        )
         room.tasks.post("pack", part, grams / 1000.0, lambda _: room.cooler.add(lot.name, part.number, of, grams, now))
     if good and number < crop.harvests:
         room.grow_again(part)
@@ -307,6 +325,11 @@ def clear_away(room: Inside, part: Part) -> None:
     book_pulled(room, part)
     room.leave_rack(part)
     room.forget(part)
+
+
+def midnight(minute: int) -> int:
+    """The last one, at which its day began."""
+    return day_of(minute) * 1440
 
 
 def asleep(room: Inside, part: Part, until_minute: int) -> Moment:

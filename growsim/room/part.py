@@ -115,7 +115,7 @@ class Part:
     by its clocks. extra: seedlings still to be pulled. thinning: the job of pulling them. seeds: seeds not yet up.
     name: as the board tells of it. rank: how many parts there were before it; the oldest wakes first. harms: what the
     present spells of heat and cold have done. thickness: mass of pots and trays, by the seed that germinated, against
-    the usual (1; plants always).
+    the usual (1; plants always). held_up: the obstacle that last made it late; "" if none did.
     """
 
     __slots__ = (
@@ -135,6 +135,7 @@ class Part:
         "empty_minute",
         "extra",
         "harms",
+        "held_up",
         "is_on_rack",
         "lot",
         "name",
@@ -169,6 +170,7 @@ class Part:
         self.is_on_rack = False
         self.cut_due_minute = 0
         self.thickness = 1.0
+        self.held_up = ""
         self.curve: MassCurve
         self._age = 0.0
         self._growth_base = 0.0
@@ -239,6 +241,7 @@ class Part:
         now_here = self.plants
         other.sown_minute, other.curve, other.already_harvested = self.sown_minute, self.curve, self.already_harvested
         other.thickness = self.thickness
+        other.held_up = self.held_up
         other.plants = other.stood = plants
         self.plants -= plants
         self.stood -= plants
@@ -258,21 +261,21 @@ class Part:
 
     # --- losing ------------------------------------------------------------------------------------------------
 
-    def lose(self, minute: int, plants: int, loss: Loss) -> None:
-        """So many plants are lost; what they have drunk until now stays drunk."""
+    def lose(self, minute: int, plants: int, loss: Loss, held_up: str = "") -> None:
+        """So many plants are lost, held up by some obstacle; what they have drunk until now stays drunk."""
         if plants > 0:
             rack = self.stand.rack
             if self.is_on_rack:
                 self.settle(minute)
                 rack.dry_left_g += plants * self.plant_dry_g()
             self.plants -= plants
-            self.write_lost(minute, plants, loss)
+            self.write_lost(minute, plants, loss, held_up)
 
-    def write_lost(self, minute: int, count: int, loss: Loss) -> None:
+    def write_lost(self, minute: int, count: int, loss: Loss, held_up: str = "") -> None:
         """Write down that so many plants, or seeds, are lost."""
         lot, stage = self.lot, self.stand.stage
         again = self.already_harvested and loss.of == "plants"
-        self.book.write(Lost(minute, lot.name, self.number, lot.crop_name, count, loss.key, stage, again))
+        self.book.write(Lost(minute, lot.name, self.number, lot.crop_name, count, loss.key, stage, again, held_up))
 
     def carry_off(self, minute: int) -> None:
         """All plants are harvested and gone from the shelf; what they have drunk until now stays drunk."""

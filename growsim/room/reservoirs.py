@@ -15,6 +15,7 @@ from growsim.room.solution import Solution
 from growsim.scenario.calendar import Order
 from growsim.vocabulary.losses import DRIED_OUT
 from growsim.vocabulary.machines import LEAK, LOW_RESERVOIR, POWER, PUMP, TIMER
+from growsim.vocabulary.obstacles import MACHINE_DOWN, RESERVOIR_LOW
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -68,6 +69,7 @@ class ReservoirHere:
         self._missed = 0
         self._dry_minutes = 0
         self._last_missed_minute = -(2**62)
+        self._dries_because = ""
         self.leaks = 0
         self._is_dry = False
         self._dry_from = 0
@@ -132,6 +134,7 @@ class ReservoirHere:
         if obstacle:
             self._missed += 1
             self._last_missed_minute = now
+            self._dries_because = (RESERVOIR_LOW if obstacle == LOW_RESERVOIR else MACHINE_DOWN).key
             self._book.write(FloodMissed(now, self.spec.name, obstacle))
             if not self._is_dry:
                 self._begin_drought(now if always else now - self._floods.every_minutes)
@@ -207,7 +210,7 @@ class ReservoirHere:
         lost = min(lost, part.plants)
         if lost > 0:
             part.dry_lost += lost
-            part.lose(now, lost, DRIED_OUT)
+            part.lose(now, lost, DRIED_OUT, self._dries_because)
             if part.plants == 0 and part.sleeping is not None:
                 self._clock.rouse(part.sleeping)
 

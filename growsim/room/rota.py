@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from growsim.scenario.calendar import Calendar, day_of, minute_of
 from growsim.vocabulary.days import WEEKDAYS
+from growsim.vocabulary.obstacles import CLOSED, LEAD_BUSY, NO_LEAD, NO_SHIFT, PEOPLE_BUSY, joined
 
 if TYPE_CHECKING:
     from growsim.scenario.people import Crew
@@ -48,11 +49,37 @@ class Rota:
         """Minutes into the day at which its last shift is over; -1 where there is none."""
         if self._calendar.is_closed(day):
             return -1
+        return self._end_if_open(day, needs_lead)
+
+    def _end_if_open(self, day: int, needs_lead: bool) -> int:
         return self._last_end[needs_lead][self._calendar.month(day)][self._calendar.weekday(day)]
 
     def has_shift(self, day: int) -> bool:
         """Whether there is a shift that day."""
         return self._end(day, False) >= 0
+
+    def in_the_way(self, begin: int, end: int, needs_lead: bool) -> str:
+        """Why work that may begin from one minute on was not done by another: the obstacle, or several joined. Where
+        shifts were held that could have done it they had other work."""
+        held = held_without_lead = closed = False
+        for day in range(day_of(begin), day_of(end) + 1):
+            if self._ends_between(begin, end, day, needs_lead):
+                closed = closed or self._calendar.is_closed(day)
+                held = held or not self._calendar.is_closed(day)
+            elif needs_lead and self._ends_between(begin, end, day, False):
+                held_without_lead = held_without_lead or not self._calendar.is_closed(day)
+        if held:
+            why = LEAD_BUSY if needs_lead else PEOPLE_BUSY
+        elif closed:
+            return CLOSED.key
+        else:
+            why = NO_LEAD if held_without_lead else NO_SHIFT
+        return joined(CLOSED.key, why.key) if closed else why.key
+
+    def _ends_between(self, begin: int, end: int, day: int, needs_lead: bool) -> bool:
+        """Whether that weekday's last shift ends between two minutes; closed days have it too."""
+        over = self._end_if_open(day, needs_lead)
+        return over >= 0 and begin < day * 1440 + over <= end
 
     def due_minute(self, now: int, needs_lead: bool) -> int:
         """End of the day of the next shift not yet over (plus the open days allowed): work posted now is due then."""

@@ -113,6 +113,11 @@ class Tasks:
         self._board.post(job, units)
         return job
 
+    def in_the_way(self, task: str, begin: int, end: int) -> str:
+        """What kept work of this kind from being done between two minutes: the obstacle, or several joined."""
+        kind = self._kinds.get(task)
+        return self._rota.in_the_way(begin, end, kind is not None and kind.needs_lead)
+
     def done_along(self, job: Job) -> None:
         """Nobody needs to begin it any more: it was done along with other work."""
         self._board.withdraw(job, is_done=True)

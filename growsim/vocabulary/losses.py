@@ -112,7 +112,7 @@ COLD: Final = Loss(
 )
 OVERGROWN: Final = Loss(
     key="overgrown",
-    label="overgrown (hands came too late)",
+    label="overgrown",
     color="#e69f00",
     hatch="\\\\",
     of="plants",

@@ -20,6 +20,7 @@ from growsim.run.replicate import trace
 from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.obstacles import parts_of
 
 ROOMS = sorted((Path(__file__).parents[2] / "scenarios").glob("*/room.toml"))
 PLAN = RunPlan(days=182, warm_up_days=56)
@@ -74,7 +75,7 @@ def trays_in_and_out(book: Book, scenario: Scenario) -> tuple[int, float]:
             case TaskDone(task="wash"):
                 minutes -= to_wash[record.about].pop(0) * (END - record.minute)
             case SowingSkipped():
-                assert record.why in ("no slot", "no hands")
+                assert {part.lift for part in parts_of(record.held_up)} <= {"slots", "people", "leads", "closings"}
             case _:
                 pass
     return trays, minutes / 1440

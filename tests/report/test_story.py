@@ -20,7 +20,7 @@ EXAMPLES: list[tuple[Any, str]] = [
     ),
     (
         events.SowingSkipped(600, LOT, "basil", 60, "no slot"),
-        "basil of 6 Jan 2031 (basil Mondays): 60 cells not sown, no slot",
+        "basil of 6 Jan 2031 (basil Mondays): 60 cells not sown because no slot is free",
     ),
     (
         events.Germinated(600, LOT, 1, "basil", 57, 1, 5),
@@ -32,8 +32,9 @@ EXAMPLES: list[tuple[Any, str]] = [
         "basil of 6 Jan 2031 (basil Mondays) (30 plants) got a slot for leaf after 2.0 days",
     ),
     (
-        events.Transplanted(600, LOT, 2, "basil", "leaf", 30, 2, "north rack", 1.5),
-        "basil of 6 Jan 2031 (basil Mondays) part 2: 30 plants moved to leaf on north rack, 2 trays, 1.5 days late",
+        events.Transplanted(600, LOT, 2, "basil", "leaf", 30, 2, "north rack", 1.5, "no lead"),
+        "basil of 6 Jan 2031 (basil Mondays) part 2: 30 plants moved to leaf on north rack, 2 trays, 1.5 days late "
+        "because no shift in that time has a lead",
     ),
     (
         events.Lost(600, LOT, 1, "basil", 4, "dried_out", "leaf", True),
@@ -88,7 +89,8 @@ def test_a_crop_sown_by_the_tray_is_told_by_trays() -> None:
     assert tell(events.Sown(600, lot, 1, "peas", 4, 4, "rack"), TERMS) == f"{peas} sown: 4 trays on rack"
     assert tell(events.Germinated(600, lot, 1, "peas", 4, 0, 0), TERMS) == f"{peas} is up: 4 trays"
     assert tell(events.Lost(600, lot, 1, "peas", 1, HEAT.key, "lit", False), TERMS).startswith(f"{peas}: 1 tray ")
-    assert tell(events.SowingSkipped(600, lot, "peas", 4, "no slot"), TERMS) == f"{peas}: 4 trays not sown, no slot"
+    skipped = events.SowingSkipped(600, lot, "peas", 4, "no slot")
+    assert tell(skipped, TERMS) == f"{peas}: 4 trays not sown because no slot is free"
 
 
 @pytest.mark.parametrize(("event", "told"), EXAMPLES, ids=[type(event).__name__ for event, _ in EXAMPLES])
@@ -103,7 +105,7 @@ def test_every_kind_of_happening_can_be_told() -> None:
         kind for _, kind in inspect.getmembers(events, inspect.isclass) if "minute" in getattr(kind, "_fields", ())
     ]
     sample = {int: 1, float: 1.0, str: HEAT.key, bool: True}
-    named = {"machine": "pump", "why": "pump"}
+    named = {"machine": "pump", "why": "pump", "held_up": "no slot"}
     untold = []
     for kind in kinds:
         made = kind(*(named.get(name, sample[typed]) for name, typed in get_type_hints(kind).items()))

@@ -189,7 +189,7 @@ def test_a_sowing_that_is_made_up_for_keeps_its_deadline() -> None:
     friday = tiny.model_copy(update={"room": tiny.room.model_copy(update={"start_date": dt.date(2031, 1, 10)})})
     book = trace(prepare(friday), 3, 0, started(6))
 
-    assert {(skipped.minute, skipped.why) for skipped in book.of(SowingSkipped)} == {(2 * 1440, "no hands")}
+    assert {(skipped.minute, skipped.held_up) for skipped in book.of(SowingSkipped)} == {(2 * 1440, "no shift")}
 
 
 def test_two_sowings_of_a_crop_take_from_what_stands_in_turn() -> None:

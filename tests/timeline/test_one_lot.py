@@ -132,7 +132,7 @@ def test_a_closed_day_moves_the_work_to_the_next_shift() -> None:
     raw["room"]["closed_days"] = ["2031-01-30"]
     cut = next(iter(lived(raw, 40).of(Harvested)))
 
-    assert cut == Harvested(28 * DAY + 553, LOT, 1, "lettuce", 9, 526, 1, 3, 555, "rack")
+    assert cut == Harvested(28 * DAY + 553, LOT, 1, "lettuce", 9, 526, 1, 3, 555, "rack", "closed")
 
 
 def test_cut_twice() -> None:

@@ -66,7 +66,7 @@ def test_two_trays_from_seed_to_scissors() -> None:
 
     assert of_kind(book, Sown) == [Sown(547, PEAS, 1, "peas", 2, 2, "rack")]
     assert of_kind(book, Germinated) == [Germinated(4867, PEAS, 1, "peas", 2, 0, 0)]
-    assert of_kind(book, Transplanted) == [Transplanted(10625, PEAS, 1, "peas", "lit", 2, 2, "rack", 3)]
+    assert of_kind(book, Transplanted) == [Transplanted(10625, PEAS, 1, "peas", "lit", 2, 2, "rack", 3, "no shift")]
     assert of_kind(book, Harvested) == [Harvested(25026, PEAS, 1, "peas", 2, 75, 1, 0, 547, "rack")]
     assert not of_kind(book, Lost)
     posted = [(due.task, due.minute, due.units) for due in of_kind(book, TaskDue) if due.task in ("thin", "wash")]

@@ -36,7 +36,7 @@ def test_no_shifts_no_sowing() -> None:
     book = lived(raw, 46)
 
     assert list(book.of(SowingSkipped)) == [
-        SowingSkipped(week * 7 * DAY + 6 * DAY, f"2031-{date}/lettuce/Mondays", "lettuce", 10, "no hands")
+        SowingSkipped(week * 7 * DAY + 6 * DAY, f"2031-{date}/lettuce/Mondays", "lettuce", 10, "no shift")
         for week, date in enumerate(("01-06", "01-13", "01-20", "01-27", "02-03", "02-10"))
     ]
     assert list(book.of(Sown)) == []
@@ -67,7 +67,7 @@ def test_what_fits_is_moved_and_the_rest_is_thrown_away() -> None:
     assert list(book.of(Transplanted)) == [Transplanted(14951, LOT, 2, "lettuce", "head", 8, 2, "rack", 0)]
     assert list(book.of(Waiting)) == [Waiting(15 * DAY, LOT, 1, "head", 1, 5 * DAY, False)]
     assert [lost for lost in book.of(Lost) if lost.cause == "no_room"] == [
-        Lost(15 * DAY, LOT, 1, "lettuce", 1, "no_room", "seedling", False)
+        Lost(15 * DAY, LOT, 1, "lettuce", 1, "no_room", "seedling", False, "no slot")
     ]
     washes = [(due.minute, due.units) for due in book.of(TaskDue) if due.task == "wash"]
     assert washes[0] == (15 * DAY, 1)
@@ -98,13 +98,16 @@ def test_two_lots_in_line_first_come_first_served() -> None:
 
 
 def test_overgrown_before_the_cutting_day() -> None:
-    """Ripe at 27,915 and overgrown 3 days later, on Tuesday day 22; on the harvest Thursday, day 24, all are lost."""
+    """Ripe at 27,915 and overgrown 3 days later, on Tuesday day 22; on the harvest Thursday, day 24, all are lost.
+
+    There was a shift on Monday, day 21, that could have harvested them: the harvest day was missing, not the people.
+    """
     raw = tables()
     raw["crops"][0]["overgrown_after_days"] = 3
     book = lived(raw, 30)
 
     assert [lost for lost in book.of(Lost) if lost.cause == "overgrown"] == [
-        Lost(24 * DAY, LOT, 1, "lettuce", 9, "overgrown", "head", False)
+        Lost(24 * DAY, LOT, 1, "lettuce", 9, "overgrown", "head", False, "no harvest day")
     ]
     assert list(book.of(Harvested)) == []
     assert [due for due in book.of(TaskDue) if due.task == "harvest"] == []  # nobody is asked to harvest them
@@ -124,7 +127,7 @@ def test_overgrown_for_want_of_hands() -> None:
     overgrown = 4875 + 26 * DAY
 
     assert [lost for lost in book.of(Lost) if lost.cause == "overgrown"] == [
-        Lost(overgrown, LOT, 1, "lettuce", 9, "overgrown", "head", False)
+        Lost(overgrown, LOT, 1, "lettuce", 9, "overgrown", "head", False, "no lead")
     ]
     assert [done for done in book.of(TaskDone) if done.task == "harvest"] == [
         TaskDone(overgrown, "harvest", f"{LOT} #1", (24 + 366) * DAY, 0, False)
@@ -138,7 +141,7 @@ def test_overgrown_while_the_room_is_closed() -> None:
     book = lived(raw, 40)
 
     assert [lost for lost in book.of(Lost) if lost.cause == "overgrown"] == [
-        Lost(4875 + 26 * DAY, LOT, 1, "lettuce", 9, "overgrown", "head", False)
+        Lost(4875 + 26 * DAY, LOT, 1, "lettuce", 9, "overgrown", "head", False, "closed")
     ]
     assert [due for due in book.of(TaskDue) if 24 <= due.minute / DAY < 34 and due.task != "wash"] == []
 
@@ -215,7 +218,7 @@ def test_nobody_to_move_them() -> None:
     head = book.level("slots", "rack", "head")
 
     assert [lost for lost in book.of(Lost) if lost.cause == "overgrown"] == [
-        Lost(15 * DAY, LOT, 1, "lettuce", 9, "overgrown", "seedling", False)
+        Lost(15 * DAY, LOT, 1, "lettuce", 9, "overgrown", "seedling", False, "closed")
     ]
     assert list(zip(head.minutes, head.values, strict=True)) == [(0, 0)]
     assert list(book.of(Transplanted)) == []

@@ -16,6 +16,7 @@ from growsim.scenario.scenario import Scenario
 from growsim.units import LITERS_PER_US_GALLON, MINUTES_PER_DAY
 from growsim.vocabulary.losses import NOT_EMERGED, fate_of
 from growsim.vocabulary.machines import BY_KEY, NO_FLOOD
+from growsim.vocabulary.obstacles import because
 
 Event = Any  # one of the records of ledger.events
 
@@ -132,15 +133,20 @@ def _waiting(event: events.Waiting, terms: Terms) -> str:
     return f"{lot} {end} for {event.stage} after {span(event.waited_minutes)}"
 
 
+def _late(event: events.Transplanted | events.Harvested) -> str:
+    why = f" because {because(event.held_up)}" if event.held_up else ""
+    return f", {number(event.days_late, 1)} days late{why}" if event.days_late >= 0.05 else ""
+
+
 def _moved(event: events.Transplanted, terms: Terms) -> str:
-    late = f", {number(event.days_late, 1)} days late" if event.days_late >= 0.05 else ""
+    late = _late(event)
     to = f"{terms.counted(event, event.plants)} moved to {event.stage} on {event.rack}"
     return f"{_lot(event)}: {to}, {counted(event.trays, 'tray')}{late}"
 
 
 def _cut(event: events.Harvested, terms: Terms) -> str:
     again = f" (harvest {event.number})" if event.number > 1 else ""
-    late = f", {number(event.days_late, 1)} days late" if event.days_late >= 0.05 else ""
+    late = _late(event)
     age = (event.minute - event.sown_minute) / MINUTES_PER_DAY
     plants = terms.counted(event, event.plants)
     return f"{_lot(event)}: {plants} harvested{again}, {_kg(event.grams)}, {number(age)} days old{late}"
@@ -196,13 +202,16 @@ def _lost(event: events.Lost, terms: Terms) -> str:
     if event.cause == NOT_EMERGED.key:
         return ""  # told with the lot's germination
     again = " (harvested before)" if event.after_harvest else ""
-    return f"{_lot(event)}: {terms.counted(event, event.plants)} {fate_of(event.cause).label}{again}"
+    why = f" because {because(event.held_up)}" if event.held_up else ""
+    return f"{_lot(event)}: {terms.counted(event, event.plants)} {fate_of(event.cause).label}{again}{why}"
 
 
 _TELLERS: dict[type, Callable[[Any, Terms], str]] = {
     events.Sown: _sown,
     events.Found: lambda e, terms: f"{_lot(e)} stands here: {terms.counted(e, e.plants)} in {e.stage} on {e.rack}",
-    events.SowingSkipped: lambda e, terms: f"{_named(e.lot)}: {terms.counted(e, e.cells, 'cell')} not sown, {e.why}",
+    events.SowingSkipped: lambda e, terms: (
+        f"{_named(e.lot)}: {terms.counted(e, e.cells, 'cell')} not sown because {because(e.held_up)}"
+    ),
     events.Germinated: _came_up,
     events.Waiting: _waiting,
     events.Transplanted: _moved,

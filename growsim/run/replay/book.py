@@ -10,6 +10,7 @@ from growsim.ledger import events
 from growsim.ledger.book import Book
 from growsim.run.replay.day import CropAmount, DownThatDay, OrderThatDay, ShiftThatDay, WorkThatDay
 from growsim.units import MINUTES_PER_DAY
+from growsim.vocabulary.obstacles import because
 
 
 @dataclass
@@ -163,7 +164,9 @@ _TELL: dict[type, Any] = {
     events.FloodMissed: _missed,
     events.AirRead: _air,
     events.Sown: lambda day, sown: _add(day.sown, sown.crop, "sown", sown.seeds),
-    events.SowingSkipped: lambda day, skipped: _add(day.sown, skipped.crop, f"skipped, {skipped.why}", skipped.cells),
+    events.SowingSkipped: lambda day, skipped: _add(
+        day.sown, skipped.crop, f"skipped because {because(skipped.held_up)}", skipped.cells
+    ),
     events.Harvested: lambda day, cut: _add(day.harvested, cut.crop, "harvested", cut.plants, cut.grams),
     events.Lost: lambda day, lost: _add(day.lost, lost.crop, lost.cause, lost.plants),
     events.HandedOut: _handed_out,
