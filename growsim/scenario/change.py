@@ -14,7 +14,7 @@ from __future__ import annotations
 import copy
 import re
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -24,10 +24,13 @@ from growsim.errors import Fault, RoomFileError
 from growsim.scenario import reading
 from growsim.scenario.anatomy import Anatomy, anatomy_of, field_at
 from growsim.scenario.base import Table, figure
-from growsim.scenario.load import LoadedRoom, scenario_from
+from growsim.scenario.load import LoadedRoom, room_from
 from growsim.scenario.names import in_words_of_today
+from growsim.scenario.place import Rack
 from growsim.scenario.reading import as_written
 from growsim.scenario.scenario import Scenario
+from growsim.scenario.short.expand import COUNT, LIKE, NAMES, OWN, expand, liked
+from growsim.scenario.short.laying import value_at
 from growsim.scenario.toml.text import toml_text
 from growsim.scenario.uncertain import Uncertain
 from growsim.scenario.wording import listing, nearest, sentences
@@ -140,12 +143,19 @@ def change_from(tables: dict[str, Any], path: Path, sha256: str) -> LoadedChange
 def changed_room(room: LoadedRoom, change: LoadedChange) -> LoadedRoom:
     """The room with the change made. Raises RoomFileError; every fault names the CHANGE file."""
     raw = apply_change(room.raw, change.tables, file=str(change.path))
-    scenario, warnings = scenario_from(raw, str(change.path))
-    return LoadedRoom(scenario, raw, change.path, change.sha256, warnings)
+    made = room_from(raw, change.path, change.sha256)
+    return replace(made, usual={**_still_usual(room, made.raw), **made.usual})
+
+
+def _still_usual(room: LoadedRoom, raw: dict[str, Any]) -> dict[tuple[str | int, ...], str]:
+    """The usual values of the room that the change left as they were, at their places now."""
+    return {path: source for path, source in room.usual.items() if value_at(raw, path) == value_at(room.raw, path)}
 
 
 def apply_change(raw: dict[str, Any], change: dict[str, Any], *, file: str = "CHANGE") -> dict[str, Any]:
     """A new set of tables: `raw` with `change` merged in; neither argument is touched.
+
+    Both may be short, the result is in full.
 
     Raises RoomFileError with every fault of the merging itself; whether the result is a possible room is for
     `load.scenario_from` to say.
@@ -154,7 +164,10 @@ def apply_change(raw: dict[str, Any], change: dict[str, Any], *, file: str = "CH
     merged = merge.table(raw, change, (), "")
     if merge.faults:
         raise RoomFileError(merge.faults)
-    return merged
+    full = expand(merged)  # what is new may be short
+    if full.findings:
+        raise RoomFileError([Fault(file, *finding) for finding in full.findings])
+    return full.tables
 
 
 class _Merge:
@@ -165,8 +178,13 @@ class _Merge:
         self.faults: list[Fault] = []
 
     def table(self, base: dict[str, Any], change: dict[str, Any], keys: Keys, shown: str) -> dict[str, Any]:
-        """Both tables as one. keys: where we are in the models; shown: the same as the reader sees it."""
+        """Both tables as one. keys: where we are in the models; shown: the same as the reader sees it.
+
+        `like` in a change lays a profile over what the room says, and the change's other keys over that.
+        """
         merged = copy.deepcopy(base)
+        if LIKE in change and merged:
+            merged, change = liked(merged, change, tuple(key for key in keys if isinstance(key, str)))
         for key, new in change.items():
             here, words = (*keys, key), f"{shown}.{key}" if shown else key
             if key == REMOVE:  # only at the top: below, whoever holds the table sees to it
@@ -200,6 +218,9 @@ class _Merge:
         for place, entry in enumerate(new, start=1):
             name = _name(entry, by)
             words = f"{shown}.{name or f'entry {place}'}"
+            if model is not None and COUNT not in model.model_fields and (COUNT in entry or NAMES in entry):
+                merged.append(copy.deepcopy(entry))  # new, and several at once
+                continue
             if not name:
                 self._fault(words, f"has no {by}", f"give the {by} of the entry it changes, or a new one")
                 continue
@@ -228,7 +249,11 @@ class _Merge:
         """A new entry needs all its keys; one that lacks some is more likely a misspelled name."""
         if model is None:
             return
+        if LIKE in entry:
+            return
         lacking = [key for key, field in model.model_fields.items() if field.is_required() and key not in entry]
+        if model is Rack and entry.get("shelves"):
+            lacking = [key for key in lacking if key not in OWN]  # a rack may bring its own
         if lacking:
             right = nearest(name, known)
             remedy = f"did you mean '{right}'" if right else f"give them, or name one there is: {listing(known)}"

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +15,7 @@ from growsim.scenario import reading
 from growsim.scenario.checks.all import faults_of, nobody_comes, nothing_is_sown, warnings_of
 from growsim.scenario.names import in_words_of_today, name_faults
 from growsim.scenario.scenario import Scenario
+from growsim.scenario.short.expand import expand
 from growsim.scenario.wording import Finding, sentences
 
 ROOM_FILE = "room.toml"
@@ -25,8 +26,9 @@ MAKE_ONE = ", or make a room with `growsim new`"
 class LoadedRoom:
     """A room file, read and found whole.
 
-    raw: its tables as written, for CHANGE files to be merged into. sha256: of the file's bytes. warnings: what is
-    possible but surely not meant, one sentence each.
+    raw: its tables, written out in full, for CHANGE files to be merged into. sha256: of the file's bytes. warnings:
+    what is possible but surely not meant, one sentence each. usual: path into `raw` of each figure that is a usual
+    value -> its source; decides nothing.
     """
 
     scenario: Scenario
@@ -34,6 +36,7 @@ class LoadedRoom:
     path: Path
     sha256: str
     warnings: tuple[Fault, ...] = ()
+    usual: Mapping[tuple[str | int, ...], str] = field(default_factory=dict)
 
 
 def room_path(path: Path) -> Path:
@@ -56,23 +59,31 @@ def load_scenario(path: Path) -> LoadedRoom:
     if "change" in raw and "room" not in raw:  # one sentence, not every table that a room would need besides
         remedy = f"name the room first: `growsim compare ROOM {shlex.quote(str(file))}`"
         raise RoomFileError([Fault(str(file), "change", "this is a CHANGE file, not a room", remedy)])
-    scenario, warnings = scenario_from(raw, str(file))
-    return LoadedRoom(scenario, raw, file, reading.fingerprint(content), warnings)
+    return room_from(raw, file, reading.fingerprint(content))
 
 
 def scenario_from(raw: dict[str, Any], file: str) -> tuple[Scenario, tuple[Fault, ...]]:
-    """Tables to a Scenario and its warnings. `file` is named in every fault. Raises RoomFileError."""
+    """Tables, short or in full, to a Scenario and its warnings. `file` is named in faults. Raises RoomFileError."""
+    room = room_from(raw, Path(file), "")
+    return room.scenario, room.warnings
+
+
+def room_from(raw: dict[str, Any], path: Path, sha256: str) -> LoadedRoom:
+    """Tables, short or in full, to a room. `path` is named in every fault. Raises RoomFileError with every fault."""
     raw, findings = in_words_of_today(raw)
-    findings += name_faults(raw)
+    room = expand(raw)
+    file, full = str(path), room.tables
+    findings += [*room.findings, *name_faults(full)]
     try:
-        scenario = Scenario.model_validate(raw)
+        scenario = Scenario.model_validate(full)
     except ValidationError as error:
-        findings += sentences(Scenario, raw, error.errors(include_url=False))
-        raise RoomFileError(_faults(findings, file)) from None
+        findings += sentences(Scenario, full, error.errors(include_url=False))
+        raise RoomFileError(_faults(room.as_written(findings), file)) from None
     findings += faults_of(scenario)
     if findings:
-        raise RoomFileError(_faults(findings, file))
-    return scenario, tuple(_faults(warnings_of(scenario), file))
+        raise RoomFileError(_faults(room.as_written(findings), file))
+    warnings = tuple(_faults(room.as_written(list(warnings_of(scenario))), file))
+    return LoadedRoom(scenario, full, path, sha256, warnings, room.usual)
 
 
 def refuse_lacking(

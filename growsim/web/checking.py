@@ -11,14 +11,18 @@ from growsim.errors import Fault, RoomFileError
 from growsim.run.look_ahead import warnings_with_growth
 from growsim.run.prepare import prepare_room
 from growsim.scenario import reading
-from growsim.scenario.load import LoadedRoom, scenario_from
+from growsim.scenario.load import room_from
 from growsim.scenario.scenario import Scenario
+from growsim.scenario.short.expand import expand
 from growsim.web.folder import RoomFolder
 
 
 @dataclass(frozen=True)
 class Checked:
-    """A room file as it stands. raw: its tables; None where it cannot be read as TOML. scenario: None where faulty."""
+    """A room file as it stands.
+
+    raw: its tables in full; None where it cannot be read as TOML. scenario: None where faulty.
+    """
 
     content: bytes
     raw: dict[str, Any] | None
@@ -50,12 +54,11 @@ def checked(content: bytes, label: str) -> Checked:
     except RoomFileError as refusal:
         return Checked(content, None, refusal.faults)
     try:
-        scenario, warnings = scenario_from(raw, label)
-        room = LoadedRoom(scenario, raw, Path(label), "", warnings)
-        warnings = warnings_with_growth(room, prepare_room(room))
+        found = room_from(raw, Path(label), "")
+        warnings = warnings_with_growth(found, prepare_room(found))
     except RoomFileError as refusal:
-        return Checked(content, raw, refusal.faults)
-    return Checked(content, raw, (), warnings, scenario)
+        return Checked(content, expand(raw).tables, refusal.faults)
+    return Checked(content, found.raw, (), warnings, found.scenario)
 
 
 def checked_room(room: RoomFolder) -> Checked:

@@ -17,6 +17,7 @@ from growsim.scenario.checks import crops as check_crops
 from growsim.scenario.checks import machines as check_machines
 from growsim.scenario.checks import promises as check_promises
 from growsim.scenario.scenario import Scenario
+from growsim.scenario.short.expand import expand
 from growsim.scenario.wording import Finding
 
 
@@ -56,7 +57,8 @@ def still_the_starters(scenario: Scenario) -> Iterator[Finding]:
 @lru_cache(maxsize=1)
 def starter_tables() -> dict[str, Any]:
     """The tables of the room that `growsim new` writes."""
-    return tomllib.loads(files("growsim.scenario").joinpath("starter", "room.toml").read_text(encoding="utf-8"))
+    text = files("growsim.scenario").joinpath("starter", "room.toml").read_text(encoding="utf-8")
+    return expand(tomllib.loads(text)).tables
 
 
 def faults_of(scenario: Scenario) -> list[Finding]:

@@ -17,9 +17,10 @@ from growsim.errors import InputError
 from growsim.run.prepare import prepare, prepare_room
 from growsim.scenario import reading
 from growsim.scenario.change import LoadedChange, apply_change
-from growsim.scenario.load import LoadedRoom, scenario_from
+from growsim.scenario.load import LoadedRoom, room_from, scenario_from
 from growsim.scenario.scenario import Scenario
-from growsim.scenario.toml.edit import Edit, Give, edited, edits_between
+from growsim.scenario.short.edits import edited
+from growsim.scenario.toml.edit import Edit, Give, edits_between
 from growsim.study.alternatives import keep_pace
 
 SAME_PACE = 1e-9  # relative; a calibration that ends nearer than this has found the same pace
@@ -47,8 +48,7 @@ def keep_change(room: LoadedRoom, text: str, change: LoadedChange) -> RoomWithCh
     edits, paces = edits_to_keep(room.raw, room.scenario, change.tables, file=str(change.path))
     after = edited(text, edits)
     raw = tomllib.loads(after.removeprefix("\ufeff"))
-    scenario, warnings = scenario_from(raw, str(change.path))
-    made = LoadedRoom(scenario, raw, change.path, reading.fingerprint(after.encode()), warnings)
+    made = room_from(raw, change.path, reading.fingerprint(after.encode()))
     prepare_room(made)
     return RoomWithChange(replace(made, path=room.path), after, paces)
 

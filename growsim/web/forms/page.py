@@ -10,7 +10,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from growsim.report import cautions
-from growsim.scenario.toml.edit import Add, Edit, applied, edited
+from growsim.scenario.short.edits import edited
+from growsim.scenario.toml.edit import Add, Edit, applied
 from growsim.vocabulary.days import SHORT_MONTHS
 from growsim.web.checking import Checked, checked, label_of
 from growsim.web.folder import RoomFolder

@@ -17,7 +17,8 @@ from growsim.scenario import reading
 from growsim.scenario.anatomy import anatomy_of
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.schema import json_schema
-from growsim.scenario.toml.edit import Give, edited
+from growsim.scenario.short.edits import edited
+from growsim.scenario.toml.edit import Give
 from growsim.web.checking import Checked, checked, checked_room
 from growsim.web.folder import ROOM_FILE, Folder, RoomFolder, plain_name
 from growsim.web.forms.entries import fault_address, starter_text, table_at

@@ -1,0 +1,173 @@
+"""Changes to the text of a short room file. They speak of the room in full; what is written stays as short as it was.
+
+A change to one of a group becomes an entry of its own name that says what differs; a change to what a rack brought
+along goes into the rack; a change to a usual value is written over it.
+"""
+
+from __future__ import annotations
+
+import copy
+import tomllib
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from growsim.scenario.short.expand import COUNT, NAMES, Expanded, expand
+from growsim.scenario.short.laying import REMOVE, is_tables, kind_at, name_of, value_at
+from growsim.scenario.toml import edit as text_edit
+from growsim.scenario.toml.edit import Add, Edit, Give, LayoutError, LeaveOut, Remove, applied
+
+Path = tuple[str | int, ...]
+CANNOT = (
+    "This room file says several things at once (count, names, like), and this change does not fit one of them alone; "
+    "give the things their own names with names = [...], or write that one out as an entry of its own."
+)
+
+
+def edited(text: str, edits: Sequence[Edit]) -> str:
+    """The text with the edits made, in order; their paths are those of the room in full.
+
+    Raises LayoutError where the text cannot be changed in place, or says more than one thing where one is to change.
+    """
+    written = tomllib.loads(text.removeprefix("\ufeff"))
+    full = expand(written)
+    if full.tables == written:
+        return text_edit.edited(text, edits)
+    goal, mine = full.tables, list[Edit]()
+    for each in edits:
+        now = expand(written)
+        for own in _written(each, written, now, goal):
+            written = applied(written, [own])
+            mine.append(own)
+        goal = applied(goal, [each])
+    for own in _left_over(expand(written), goal):
+        written = applied(written, [own])
+        mine.append(own)
+    if _in_order(expand(written).tables) != _in_order(goal):
+        raise LayoutError(CANNOT)
+    return text_edit.edited(text, mine)
+
+
+def _in_order(value: Any) -> Any:
+    """Tables whose named entries stand in the order of their names, which decides nothing; without empty lists and the
+    remarks on where figures come from."""
+    if isinstance(value, dict):
+        return {key: _in_order(inner) for key, inner in value.items() if inner != [] and key != "source"}
+    if is_tables(value):
+        return sorted((_in_order(each) for each in value), key=lambda each: str(name_of(each)))
+    return value
+
+
+def _left_over(now: Expanded, goal: Mapping[str, Any]) -> list[Edit]:
+    """What a rack brought along and the change keeps without it."""
+    edits: list[Edit] = []
+    for key in ("reservoirs", "lights"):
+        there = {name_of(each) for each in now.tables.get(key, [])}
+        edits += [Add((key,), each) for each in goal.get(key, []) if name_of(each) not in there]
+    return edits
+
+
+def _written(edit: Edit, written: dict[str, Any], now: Expanded, goal: Mapping[str, Any]) -> list[Edit]:
+    """One edit of the room in full as edits of what is written."""
+    path = edit.path
+    if isinstance(edit, Give):
+        path, value = _whole_figure(path, goal, edit.value)
+        if len(path) == 3 and path[0] == "racks" and path[2] in ("reservoir", "lights"):
+            kept_in = "reservoirs" if path[2] == "reservoir" else "lights"
+            if (name_of(goal["racks"][path[1]]), path[2]) == now.own.get((kept_in, value)):
+                return []  # the rack's own, called as it is asked to be
+        edit = Give(path, value)
+    path, missing, rest = _place(path, written, now, goal)
+    if not missing:
+        return _direct(edit, path, written)
+    entry: dict[str, Any] = {"name": missing}
+    if isinstance(edit, Remove) and not rest:
+        if any((key, missing) in now.own for key in ("reservoirs", "lights") if path == (key,)):
+            return []  # goes with its rack
+        return [Add(path, {**entry, REMOVE: True})]
+    if isinstance(edit, LeaveOut):
+        raise LayoutError(CANNOT)
+    after = applied(goal, [edit])
+    _say(entry, rest, after, edit.path[: len(edit.path) - len(rest)])
+    return [Add(path, entry)]
+
+
+def _direct(edit: Edit, path: Path, written: dict[str, Any]) -> list[Edit]:
+    if isinstance(edit, Give):
+        edits: list[Edit] = [Give(path, edit.value)]
+        if len(path) == 3 and path[0] == "racks" and path[2] == "name":
+            rack = written["racks"][path[1]]
+            for key in ("reservoir", "lights"):
+                own = rack.get(key, {})
+                if isinstance(own, dict) and "name" not in own:
+                    edits.append(Give((*path[:2], key, "name"), name_of(rack)))
+        return edits
+    if isinstance(edit, Add):
+        return [Add(path, edit.table)]
+    return [Remove(path)] if isinstance(edit, Remove) else [LeaveOut(path)]
+
+
+def _whole_figure(path: Path, goal: Mapping[str, Any], value: Any) -> tuple[Path, Any]:
+    """A part of a figure is given with the whole of it: a usual figure is replaced, not mended."""
+    for length in range(1, len(path)):
+        keys = tuple(step for step in path[:length] if isinstance(step, str))
+        if kind_at(keys) == "figure":
+            figure = value_at(goal, path[:length])
+            figure = copy.deepcopy(figure) if isinstance(figure, dict) else {}
+            figure.pop("source", None)
+            return path[:length], {**figure, str(path[length]): value}
+    return path, value
+
+
+def _place(path: Path, written: dict[str, Any], now: Expanded, goal: Mapping[str, Any]) -> tuple[Path, str, Path]:
+    """Where a path of the full room stands in what is written: the path, or that of the list in which the entry would
+    have to be, its name and the rest of the path."""
+    if len(path) > 1 and (brought := now.own.get((str(path[0]), name_of(value_at(goal, path[:2]))))) is not None:
+        rack, key = brought
+        places = [i for i, each in enumerate(written["racks"]) if name_of(each) == rack and not _grouped(each)]
+        own = [each for each in written.get(str(path[0]), []) if name_of(each) == name_of(value_at(goal, path[:2]))]
+        if places and not own and len(path) > 2:
+            return ("racks", places[0], key, *path[2:]), "", ()
+    here: Any = written
+    there: Any = goal
+    found: list[str | int] = []
+    for length, step in enumerate(path):
+        inner = there[step] if isinstance(step, int) else there.get(step, {}) if isinstance(there, dict) else {}
+        if isinstance(step, int):
+            listed = here if isinstance(here, list) else []
+            name = name_of(inner)
+            places = [i for i, each in enumerate(listed) if name and name_of(each) == name and not _grouped(each)]
+            if not places and length > 1 and len(listed) == len(there) and not any(map(_grouped, listed)):
+                places = [step]
+            if not places:
+                return tuple(found), name, path[length + 1 :]
+            found.append(places[0])
+            here = listed[places[0]]
+        else:
+            found.append(step)
+            here = here.get(step) if isinstance(here, dict) else None
+        there = inner
+    return tuple(found), "", ()
+
+
+def _say(entry: dict[str, Any], rest: Path, after: Mapping[str, Any], at: Path) -> None:
+    """Put what stands at the rest of the path into an entry that says only what differs."""
+    here = entry
+    for number, step in enumerate(rest):
+        at = (*at, step)
+        following = rest[number + 1] if number + 1 < len(rest) else None
+        if isinstance(step, int):
+            continue
+        if isinstance(following, int) and name_of(value_at(after, (*at, following))) and number + 2 < len(rest):
+            inner: dict[str, Any] = {"name": name_of(value_at(after, (*at, following)))}
+            here[step] = [inner]
+            here = inner
+        elif following is None or isinstance(following, int):
+            here[step] = copy.deepcopy(value_at(after, at))
+            return
+        else:
+            here[step] = {}
+            here = here[step]
+
+
+def _grouped(entry: Any) -> bool:
+    return isinstance(entry, dict) and (COUNT in entry or NAMES in entry)

@@ -1,0 +1,198 @@
+"""What a planner knows of the place, and what follows from it: slots from trays, a reservoir from its rack, heat from
+how the walls are made, twelve months from the coldest and the warmest.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from growsim.scenario import usual
+from growsim.scenario.reading import as_written, short
+from growsim.scenario.short.laying import is_tables, name_of
+from growsim.scenario.wording import Finding, listing, nearest
+
+Path = tuple[str | int, ...]
+TRAYS, WALLS, DOORS = "trays", "walls", "doors"
+LITERS_PER_M2 = 40.0
+LEAST_LITERS = 20.0
+LOWEST_LEVEL = 0.4
+RESERVOIR_SOURCE = "common practice, no source: 40 L for each m² of slots, the pump left dry below two fifths"
+HEAT_SOURCE = "from the walls: area times U, thermal bridges, doors, ground factor (EN 12831-1)"
+STORE_SOURCE = "from the walls: inner heat capacity by floor area, ISO 13790:2008, 12.3.1.2"
+MONTHS_SOURCE = "a cosine from the January to the July mean (common practice, no source)"
+DOOR_M2 = 1.9
+
+
+def trays_in_full(tables: dict[str, Any], liked: list[str], origins: dict[Path, str]) -> None:
+    """Usual trays that a usual crop stands in, or shelves are told by, and the room does not describe."""
+    listed = tables.get(TRAYS, [])
+    if not isinstance(listed, list):
+        return
+    wanted = dict.fromkeys(liked)
+    wanted |= dict.fromkeys(tray for shelves in _shelves(tables) for tray in _names_in(shelves.get(TRAYS)))
+    there = {name_of(tray) for tray in listed}
+    missing = [name for name in wanted if name not in there and name in usual.names(TRAYS)]
+    for name in missing:
+        profile = usual.profile(TRAYS, name)
+        origins |= {(TRAYS, len(listed), *below): source for below, source in profile.sources.items()}
+        listed = [*listed, {"name": name, **profile.tables}]
+    if missing:
+        tables[TRAYS] = listed
+
+
+def shelves_in_full(
+    tables: dict[str, Any], own: dict[tuple[str, str], tuple[str, str]], origins: dict[Path, str]
+) -> list[Finding]:
+    """Shelves told by their `trays` get the slots of the largest, and every stage that stands in one of them. A rack's
+    own reservoir holds what is usual for so many slots."""
+    trays = {name_of(tray): tray for tray in _of(tables, TRAYS)}
+    stages = [stage for crop in _of(tables, "crops") for stage in _of(crop, "stages")]
+    findings: list[Finding] = []
+    for rack in _of(tables, "racks"):
+        for shelves in _of(rack, "shelves"):
+            names = _names_in(shelves.get(TRAYS))
+            if names and all(name in trays for name in names):
+                del shelves[TRAYS]
+                _fitted(shelves, names, trays, stages)
+            elif TRAYS in shelves:
+                key = ".".join(["racks", name_of(rack), "shelves", name_of(shelves), TRAYS])
+                findings.append((key, *_no_tray(shelves.pop(TRAYS), [*trays, *usual.names(TRAYS)])))
+    racks = {name_of(rack): rack for rack in _of(tables, "racks")}
+    for place, reservoir in enumerate(_of(tables, "reservoirs")):
+        name, _ = own.get(("reservoirs", name_of(reservoir)), ("", ""))
+        if name in racks:
+            _sized(reservoir, racks[name], ("reservoirs", place), origins)
+    return findings
+
+
+def _no_tray(given: Any, known: list[str]) -> tuple[str, str]:
+    wrong = next((name for name in _names_in(given) if name not in known), "")
+    if not wrong:
+        return f"is {as_written(given)}", 'name the trays that stand there, such as ["plug tray"]'
+    right = nearest(wrong, known)
+    return f"'{short(wrong, 60)}' is no tray", f"did you mean '{right}'" if right else f"known: {listing(known)}"
+
+
+def _fitted(
+    shelves: dict[str, Any], names: list[str], trays: dict[str, dict[str, Any]], stages: list[dict[str, Any]]
+) -> None:
+    sizes = [sorted(_size(trays[name]), reverse=True) for name in names]
+    fitting = {
+        "name": " and ".join(names)[:60],
+        "slot_length_cm": max(size[0] for size in sizes),
+        "slot_width_cm": max(size[1] for size in sizes),
+        "stages": list(dict.fromkeys(name_of(s) for s in stages if s.get("tray") in names and name_of(s))),
+    }
+    for key, value in fitting.items():
+        shelves.setdefault(key, value)
+
+
+def _sized(reservoir: dict[str, Any], rack: dict[str, Any], path: Path, origins: dict[Path, str]) -> None:
+    try:
+        area = math.fsum(
+            s["count"] * s["slots"] * s["slot_length_cm"] * s["slot_width_cm"] / 1e4 for s in _of(rack, "shelves")
+        )
+    except (KeyError, TypeError):
+        return
+    if "capacity_l" not in reservoir:
+        reservoir["capacity_l"] = max(LEAST_LITERS, round(LITERS_PER_M2 * area / 10.0) * 10.0)
+        origins[*path, "capacity_l"] = RESERVOIR_SOURCE
+    if "lowest_flood_level_l" not in reservoir and isinstance(reservoir["capacity_l"], (int, float)):
+        reservoir["lowest_flood_level_l"] = round(LOWEST_LEVEL * reservoir["capacity_l"])
+        origins[*path, "lowest_flood_level_l"] = RESERVOIR_SOURCE
+
+
+def _size(tray: dict[str, Any]) -> tuple[float, float]:
+    sides = [tray.get(key) for key in ("length_cm", "width_cm")]
+    long_side, short_side = (side if isinstance(side, (int, float)) else 0.0 for side in sides)
+    return long_side, short_side
+
+
+def room_in_full(tables: dict[str, Any], origins: dict[Path, str]) -> list[Finding]:
+    """Heat lost and heat kept from how the walls are made; twelve months from two."""
+    room = tables.get("room")
+    if not isinstance(room, dict):
+        return []
+    return [*_heat(room, origins), *_months(room, origins)]
+
+
+def heat_of(walls: str, floor_m2: float, height_m: float, doors: int) -> tuple[float, float]:
+    """Heat lost (W/K) and heat kept (kJ/K) by a square room whose walls are of a usual make.
+
+    Lost: sum of area x U over walls, ceiling and doors, the floor with its ground factor, and an addition for thermal
+    bridges on all of it (EN 12831-1). Kept: inner heat capacity for each m² of floor (ISO 13790, 12.3.1.2).
+    Raises KeyError for walls there are none of.
+    """
+    make = usual.profile(WALLS, walls).tables
+    door_m2 = min(doors * DOOR_M2, 4.0 * math.sqrt(floor_m2) * height_m)
+    wall_m2 = 4.0 * math.sqrt(floor_m2) * height_m - door_m2
+    lost = (
+        wall_m2 * make["wall_w_per_m2_k"] * make["outside_factor"]
+        + floor_m2 * make["ceiling_w_per_m2_k"]
+        + floor_m2 * make["floor_w_per_m2_k"] * make["ground_factor"]
+        + door_m2 * make["door_w_per_m2_k"]
+        + (wall_m2 + 2.0 * floor_m2 + door_m2) * make["bridges_w_per_m2_k"]
+    )
+    return lost, make["heat_capacity_kj_per_m2_k"] * floor_m2
+
+
+def _heat(room: dict[str, Any], origins: dict[Path, str]) -> list[Finding]:
+    if WALLS not in room:
+        return [("room.doors", "is given without walls", "say how the walls are made, too")] if DOORS in room else []
+    walls, doors = room.pop(WALLS), room.pop(DOORS, 1)
+    known = usual.names(WALLS)
+    if walls not in known:
+        right = nearest(walls, known) if isinstance(walls, str) else None
+        remedy = f"did you mean '{right}'" if right else f"there are: {listing(known)}"
+        return [("room.walls", f"{as_written(walls)} is no make of wall that comes with growsim", remedy)]
+    if isinstance(doors, bool) or not isinstance(doors, int) or not 0 <= doors <= 20:
+        return [("room.doors", f"is {as_written(doors)}", "give a whole number from 0 to 20")]
+    floor, height = room.get("floor_area_m2"), room.get("height_m")
+    if not all(isinstance(side, (int, float)) and not isinstance(side, bool) and side > 0 for side in (floor, height)):
+        return []  # told of the floor or the height
+    assert isinstance(floor, (int, float)) and isinstance(height, (int, float))
+    lost, kept = heat_of(walls, floor, height, doors)
+    changes = usual.profile(WALLS, walls)
+    for key, value, source in (
+        ("heat_loss_w_per_k", float(f"{lost:.3g}"), HEAT_SOURCE),
+        ("heat_capacity_kj_per_k", float(f"{kept:.3g}"), STORE_SOURCE),
+        ("air_changes_per_hour", changes.tables["air_changes_per_hour"], changes.sources["air_changes_per_hour",]),
+    ):
+        if key not in room:
+            room[key] = value
+            origins["room", key] = source
+    return []
+
+
+def _months(room: dict[str, Any], origins: dict[Path, str]) -> list[Finding]:
+    keys = ("outdoor_january_c", "outdoor_july_c")
+    if not any(key in room for key in keys):
+        return []
+    given = [room.pop(key, None) for key in keys]
+    for key, value in zip(keys, given, strict=True):
+        if isinstance(value, bool) or not isinstance(value, (int, float)):
+            problem = "is missing" if value is None else f"is {as_written(value)}"
+            return [(f"room.{key}", problem, "give the mean of that month in °C: both months, or all twelve")]
+    january, july = float(given[0]), float(given[1])
+    if "outdoor_temperature_c" not in room:
+        middle, half = (january + july) / 2.0, (january - july) / 2.0
+        room["outdoor_temperature_c"] = [
+            round(middle + half * math.cos(math.tau * month / 12.0), 1) for month in range(12)
+        ]
+        origins["room", "outdoor_temperature_c"] = MONTHS_SOURCE
+    return []
+
+
+def _of(holder: dict[str, Any], key: str) -> list[dict[str, Any]]:
+    listed = holder.get(key)
+    return listed if isinstance(listed, list) and is_tables(listed) else []
+
+
+def _shelves(tables: dict[str, Any]) -> list[dict[str, Any]]:
+    return [shelves for rack in _of(tables, "racks") for shelves in _of(rack, "shelves")]
+
+
+def _names_in(value: Any) -> list[str]:
+    named = [value] if isinstance(value, str) else value if isinstance(value, list) else []
+    return [each for each in named if isinstance(each, str)]
