@@ -26,11 +26,12 @@ from growsim.scenario.anatomy import Anatomy, anatomy_of, field_at
 from growsim.scenario.base import Table, figure
 from growsim.scenario.load import LoadedRoom, room_from
 from growsim.scenario.names import in_words_of_today
-from growsim.scenario.place import Rack
+from growsim.scenario.place import Rack, Shelves
 from growsim.scenario.reading import as_written
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.short.expand import COUNT, LIKE, NAMES, OWN, expand, liked
 from growsim.scenario.short.laying import value_at
+from growsim.scenario.short.place import TRAYS
 from growsim.scenario.toml.text import toml_text
 from growsim.scenario.uncertain import Uncertain
 from growsim.scenario.wording import listing, nearest, sentences
@@ -249,8 +250,8 @@ class _Merge:
         """A new entry needs all its keys; one that lacks some is more likely a misspelled name."""
         if model is None:
             return
-        if LIKE in entry:
-            return
+        if LIKE in entry or (model is Shelves and TRAYS in entry):
+            return  # the rest is usual, or follows from the trays
         lacking = [key for key, field in model.model_fields.items() if field.is_required() and key not in entry]
         if model is Rack and entry.get("shelves"):
             lacking = [key for key in lacking if key not in OWN]  # a rack may bring its own

@@ -81,8 +81,9 @@ def _written(edit: Edit, written: dict[str, Any], now: Expanded, goal: Mapping[s
         return _direct(edit, path, written)
     entry: dict[str, Any] = {"name": missing}
     if isinstance(edit, Remove) and not rest:
-        if any((key, missing) in now.own for key in ("reservoirs", "lights") if path == (key,)):
-            return []  # goes with its rack
+        there = {name_of(each) for each in value_at(now.tables, path) or []}
+        if (path and (path[0], missing) in now.own) or missing not in there:
+            return []  # goes, or went, with its rack
         return [Add(path, {**entry, REMOVE: True})]
     if isinstance(edit, LeaveOut):
         raise LayoutError(CANNOT)

@@ -8,6 +8,7 @@ streams of chance, so a short room and the same room written long give the same 
 from __future__ import annotations
 
 import copy
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
@@ -26,6 +27,7 @@ MOST = 200
 OWN: dict[str, tuple[str, str]] = {"reservoir": ("reservoirs", "rack reservoir"), "lights": ("lights", "light bar")}
 """What a rack brings along: its key, the list it is kept in, the usual values it starts from."""
 
+ADD_UP = ("fans_w",)
 PROFILES: dict[Keys, str] = {
     ("crops",): "crops",
     ("trays",): "trays",
@@ -57,6 +59,8 @@ class Expanded:
 
     def as_written(self, findings: list[Finding]) -> list[Finding]:
         """Findings about the full room, said of what the planner wrote: once of a group if all in it have it."""
+        own = {f"{key}.{name}": f"racks.{rack}.{which}" for (key, name), (rack, which) in self.own.items()}
+        findings = [(_told_of_the_rack(at, own), problem, remedy) for at, problem, remedy in findings]
         for key, group, members in self.groups:
             found: dict[tuple[str, str, str], list[int]] = {}
             for place, (at, problem, remedy) in enumerate(findings):
@@ -67,8 +71,7 @@ class Expanded:
                 if len(places) == len(members):
                     for place in places:
                         findings[place] = (f"{key}.{group}{rest}", problem, remedy)
-        own = {f"{key}.{name}": f"racks.{rack}.{which}" for (key, name), (rack, which) in self.own.items()}
-        return list(dict.fromkeys((_told_of_the_rack(at, own), problem, remedy) for at, problem, remedy in findings))
+        return list(dict.fromkeys(findings))
 
 
 def _told_of_the_rack(at: str, own: dict[str, str]) -> str:
@@ -83,7 +86,7 @@ def expand(written: dict[str, Any]) -> Expanded:
     room = Expanded(copy.deepcopy(written))
     tables = room.tables
     for keys, holder, key in _named_lists(tables):
-        holder[key] = _singled(holder[key], keys, room)
+        holder[key] = _laid_over_namesakes(_singled(holder[key], keys, room), keys, room)
     for key, (kept_in, like) in OWN.items():
         _bring_along(tables, key, kept_in, like, room)
     for keys, holder, key in _named_lists(tables):
@@ -163,13 +166,22 @@ def _bring_along(tables: dict[str, Any], key: str, kept_in: str, like: str, room
         told = rack.get(key, {})
         if not name_of(rack) or not isinstance(told, dict):
             continue
-        own = {"name": name_of(rack), LIKE: like, **told}
+        usual_first = {} if _is_complete(told, kept_in) else {LIKE: like}
+        own = {"name": name_of(rack), **usual_first, **told}
         rack[key] = own["name"]
         brought.append(own)
         room.own[kept_in, own["name"]] = (name_of(rack), key)
     if brought:
         listed = tables.get(kept_in, [])
         tables[kept_in] = [*brought, *listed] if isinstance(listed, list) else listed
+
+
+def _is_complete(told: dict[str, Any], kept_in: str) -> bool:
+    """Whether it says all that its table must have: then it is taken as it stands, without usual values."""
+    listed = field_at(Scenario, (kept_in,))
+    model = anatomy_of(listed).table if listed is not None else None
+    needed = [key for key, each in model.model_fields.items() if each.is_required()] if model is not None else []
+    return {"name", *told} >= set(needed)
 
 
 def _laid_over_namesakes(entries: list[dict[str, Any]], keys: Keys, room: Expanded) -> list[dict[str, Any]]:
@@ -204,7 +216,9 @@ def _fill(table: Any, keys: Keys, path: Path, room: Expanded) -> None:
 
 def _put_under(table: dict[str, Any], kind: str, keys: Keys, path: Path, room: Expanded) -> None:
     liked = table.pop(LIKE)
-    for name in reversed(liked if isinstance(liked, list) else [liked]):
+    names = liked if isinstance(liked, list) else [liked]
+    _add_up(table, kind, [name for name in names if name in usual.names(kind)], path, room)
+    for name in reversed(names):
         if not isinstance(name, str) or name not in usual.names(kind):
             room.findings.append((f"{dotted(room.tables, path)}.{LIKE}", *_unknown(name, kind)))
             continue
@@ -217,6 +231,16 @@ def _put_under(table: dict[str, Any], kind: str, keys: Keys, path: Path, room: E
         room.trays += [stage["tray"] for stage in found.tables.get("stages", [])] if kind == "crops" else []
         table.clear()
         table.update(whole)
+
+
+def _add_up(table: dict[str, Any], kind: str, names: list[str], path: Path, room: Expanded) -> None:
+    """What several profiles each use of the same thing is the sum of it."""
+    for key in ADD_UP:
+        using = [usual.profile(kind, name) for name in names]
+        using = [each for each in using if key in each.tables]
+        if len(using) > 1 and key not in table:
+            table[key] = math.fsum(each.tables[key] for each in using)
+            room.usual[*path, key] = "; ".join(dict.fromkeys(each.sources[key,] for each in using))
 
 
 def _unknown(name: Any, kind: str) -> tuple[str, str]:

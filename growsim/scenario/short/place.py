@@ -22,6 +22,7 @@ HEAT_SOURCE = "from the walls: area times U, thermal bridges, doors, ground fact
 STORE_SOURCE = "from the walls: inner heat capacity by floor area, ISO 13790:2008, 12.3.1.2"
 MONTHS_SOURCE = "a cosine from the January to the July mean (common practice, no source)"
 DOOR_M2 = 1.9
+YEARS, HOURS, HOURS_A_YEAR = "years_to_failure", "running_hours_to_failure", 8760.0
 
 
 def trays_in_full(tables: dict[str, Any], liked: list[str], origins: dict[Path, str]) -> None:
@@ -60,6 +61,7 @@ def shelves_in_full(
                 findings.append((key, *_no_tray(shelves.pop(TRAYS), [*trays, *usual.names(TRAYS)])))
     racks = {name_of(rack): rack for rack in _of(tables, "racks")}
     for place, reservoir in enumerate(_of(tables, "reservoirs")):
+        _lived(reservoir, ("reservoirs", place), origins)
         name, _ = own.get(("reservoirs", name_of(reservoir)), ("", ""))
         if name in racks:
             _sized(reservoir, racks[name], ("reservoirs", place), origins)
@@ -101,6 +103,21 @@ def _sized(reservoir: dict[str, Any], rack: dict[str, Any], path: Path, origins:
     if "lowest_flood_level_l" not in reservoir and isinstance(reservoir["capacity_l"], (int, float)):
         reservoir["lowest_flood_level_l"] = round(LOWEST_LEVEL * reservoir["capacity_l"])
         origins[*path, "lowest_flood_level_l"] = RESERVOIR_SOURCE
+
+
+def _lived(reservoir: dict[str, Any], path: Path, origins: dict[Path, str]) -> None:
+    """A usual pump's years of life as running hours: it runs while it floods, and wears out by the calendar."""
+    pump = reservoir.get("pump")
+    life = pump.get("reliability") if isinstance(pump, dict) else None
+    if not isinstance(life, dict) or YEARS not in life:
+        return
+    years, every, minutes = life.pop(YEARS), reservoir.get("flood_every_hours"), reservoir.get("flood_minutes")
+    source = origins.pop((*path, "pump", "reliability", YEARS), "")
+    if not isinstance(every, (int, float)) or not isinstance(minutes, (int, float)) or every <= 0 or HOURS in life:
+        return  # told of the floods, or the planner knows better
+    hours = years * HOURS_A_YEAR * minutes / (60.0 * every)
+    life[HOURS] = {"distribution": "exponential", "mean": round(hours, 1), "source": source}
+    origins[*path, "pump", "reliability", HOURS] = source
 
 
 def _size(tray: dict[str, Any]) -> tuple[float, float]:
