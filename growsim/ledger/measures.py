@@ -82,7 +82,7 @@ def _ratios(weeks: dict[str, tuple[float, ...]], accounts: dict[str, float], pla
     counted_weeks = plan.days / 7.0
     ordered = math.fsum(weeks["kg_ordered"])
     if ordered > 0:
-        found["orders_filled_fraction"] = math.fsum(weeks["kg_to_partners"]) / ordered
+        found["orders_filled_fraction"] = min(1.0, math.fsum(weeks["kg_to_partners"]) / ordered)  # but for the last bit
         met = [met for met, kg in zip(weeks["orders_met"], weeks["kg_ordered"], strict=True) if kg > 0]
         found["weeks_all_orders_met_fraction"] = math.fsum(met) / len(met)
     kwh = math.fsum([amount for account, amount in accounts.items() if account.startswith("kwh:")])

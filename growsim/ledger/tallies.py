@@ -141,7 +141,7 @@ def _fill(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
             waiting += mean
     values = {"slots_waiting_mean": waiting}
     if total:
-        values["shelf_fill_fraction"] = math.fsum(used.values()) / total
+        values["shelf_fill_fraction"] = min(1.0, math.fsum(used.values()) / total)
         for stage, mean in used.items():
             room_for = sum(
                 [shelves.total_slots for rack in scenario.racks for shelves in rack.shelves if stage in shelves.stages]

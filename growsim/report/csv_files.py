@@ -20,7 +20,7 @@ def write_tables(rehearsal: Rehearsal, folder: Path) -> None:
     from growsim.run import results
 
     outcomes = rehearsal.outcomes
-    results.write_frame(folder / "measures.csv", results.measures_frame(rehearsal.estimates))
+    results.write_frame(folder / "measures.csv", results.measures_frame(rehearsal.estimates, rehearsal.plan.days))
     results.write_frame(folder / "week_summaries.csv", results.week_summary_frame(outcomes).round(6))
     results.write_frame(folder / "fates.csv", results.fates_frame(outcomes))
     series = [name for name in summaries.series_under(outcomes, "") if ":" not in name]

@@ -16,7 +16,7 @@ from growsim.report import cautions, figures, model_text
 from growsim.report.front import CSV_COLUMNS, Front
 from growsim.report.page import Bullets, Command, Facts, Page, Picture, Section, Text, render
 from growsim.report.provenance import Provenance, sources_given, told_of
-from growsim.report.words import number, per_period
+from growsim.report.words import not_seen, number, per_period
 from growsim.run.writing import output_folder, write_csv, write_text
 from growsim.vocabulary.questions import BY_NAME
 
@@ -161,7 +161,9 @@ def summary_text(summary: Mapping[str, Any]) -> str:
 
 
 def measures_of(estimates: Mapping[str, Estimate], days: int) -> dict[str, Any]:
-    """Figures as summary.json states them. mean_low and mean_high are null with one replication."""
+    """Figures as summary.json states them. mean_low and mean_high are null with one replication; mean_high alone where
+    nobody knows it: something that may happen was not seen, and `not_seen` or `without` says so.
+    """
     return {key: _measure(found, days) for key, found in estimates.items()}
 
 
@@ -178,7 +180,15 @@ def _measure(found: Estimate, days: int) -> dict[str, Any]:
         "p90": found.p90,
         "n": found.n,
         "of": found.of,
+        **_open_above(found, days),
     }
+
+
+def _open_above(found: Estimate, days: int) -> dict[str, str]:
+    """Why there is no upper end: of a thing not seen, or of a figure that one not seen would raise."""
+    if found.not_seen:
+        return {"not_seen": not_seen(found, days)}
+    return {"without": CATALOGUE[found.unseen].label.lower()} if found.unseen else {}
 
 
 def picture(figure: Figure, folder: Path, name: str, caption: str, *behind: Table) -> Picture:

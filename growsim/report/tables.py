@@ -17,9 +17,11 @@ from growsim.report.words import (
     eight_in_ten,
     grams_and_oz,
     kg_and_lb,
+    not_seen,
     number,
     per_period,
     percent,
+    seen,
     sensible,
     span,
 )
@@ -78,7 +80,7 @@ def between(key: str, low: float, high: float, currency: str) -> str:
         return one if one == other else f"{one} to {other}"
 
     def plain(factor: float = 1.0, decimals: int = measure.decimals) -> str:
-        return both(number(low * factor, decimals), number(high * factor, decimals))
+        return both(seen(low * factor, decimals), seen(high * factor, decimals))
 
     if measure.unit == "fraction":
         return both(percent(low), percent(high))
@@ -118,10 +120,12 @@ def figures_table(keys: Sequence[str], title: str, rehearsal: Rehearsal) -> Tabl
         average = "–"
         if found.mean_low is not None and found.mean_high is not None:
             average = between(key, found.mean_low, found.mean_high, currency)
+        elif found.mean_low is not None:
+            average = not_seen(found, days) or f"{shown(key, found.mean_low, currency)} or more"
         rows.append(
             (
                 _label(key, days),
-                shown(key, found.mean, currency),
+                "–" if found.not_seen else shown(key, found.mean, currency),
                 average,
                 between(key, found.p10, found.p90, currency),
                 eight_in_ten(found.of, days).split()[1],

@@ -9,7 +9,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from growsim.ledger.catalogue import CATALOGUE
+from growsim.ledger.catalogue import CATALOGUE, YEAR_DAYS, unit_over
 from growsim.units import FAHRENHEIT_PER_CELSIUS, KG_PER_POUND, fahrenheit, ounces, pounds
 from growsim.vocabulary.days import MONTHS, SHORT_MONTHS, WEEKDAY_NAMES
 
@@ -21,6 +21,12 @@ def number(value: float, decimals: int = 0) -> str:
     """A number with thousands separated; never "-0"."""
     text = f"{value:,.{decimals}f}"
     return text.removeprefix("-") if float(text.replace(",", "")) == 0 else text
+
+
+def seen(value: float, decimals: int = 0) -> str:
+    """A number that is not shown as 0 where it is more: with as many decimals as it takes, up to three."""
+    text = number(value, decimals)
+    return sensible(value) if text == number(0.0, decimals) and abs(value) >= 0.0005 else text
 
 
 def sensible(value: float) -> str:
@@ -129,7 +135,7 @@ def span(minutes: float) -> str:
 
 def is_a_year(days: int) -> bool:
     """Whether that many days are near enough to a year to be called one."""
-    return 350 <= days <= 380
+    return days in YEAR_DAYS
 
 
 def period(days: int) -> str:
@@ -157,7 +163,7 @@ def eight_in_ten(of: str, days: int) -> str:
 
 def per_period(unit: str, days: int) -> str:
     """The unit of a figure counted over the whole window, true to its length: "plants/year" or "plants/90 days"."""
-    return unit if is_a_year(days) else unit.replace("/year", f"/{counted(days, 'day')}")
+    return unit_over(unit, days)
 
 
 def plus(value: float, decimals: int) -> str:
@@ -241,9 +247,23 @@ def in_practice(estimate: Estimate, days: int) -> str:
     return f"{name}: {low} to {high} {per_period(measure.unit, days).split('/')[0]}"
 
 
+def not_seen(estimate: Estimate, days: int) -> str:
+    """How often at most, where it may happen and did in no rehearsal (rule of three: Hanley & Lippman-Hand 1983, JAMA
+    249(13):1743-1745); "" where it was seen, or cannot happen."""
+    if not estimate.not_seen:
+        return ""
+    seen = f"not seen in {rehearsals(estimate.n, days)}"
+    third = round(estimate.n / 3.0)
+    if third < 2:
+        return seen
+    return f"{seen}: rarer than about once in {number(third)}{'' if is_a_year(days) else ' of them'}"
+
+
 def of_the_average(estimate: Estimate, days: int) -> str:
     """The range of the average, or why there is none."""
     rehearsed = rehearsals(estimate.n, days)
+    if estimate.mean_low is not None and estimate.unseen:
+        return not_seen(estimate, days) or f"the average is {mass(estimate.mean_low)} or more"
     if estimate.mean_low is None or estimate.mean_high is None:
         return f"how well the average is known cannot be said from {rehearsed}"
     return (

@@ -23,12 +23,14 @@ _DEPENDENT = 1e-9  # of a control's own size: what is left of one that the other
 
 @dataclass(frozen=True)
 class Controlled:
-    """A mean with its standard error. freedom: degrees of freedom. worth: years of plain rehearsal a year is worth."""
+    """A mean with its standard error. freedom: degrees of freedom. worth: years of plain rehearsal a year is worth.
+    parts: what each year adds to the error, whose squares add up to that of it."""
 
     mean: float
     error: float
     freedom: int
     worth: float
+    parts: tuple[float, ...] = ()
 
 
 class Controls:
@@ -71,8 +73,9 @@ class Controls:
             slope = _dot(axis, rest)
             mean -= slope * its_mean
             rest = [value - slope * each for value, each in zip(rest, axis, strict=True)]
-        squared = math.fsum((weight * value) ** 2 for weight, value in zip(self._weights, rest, strict=True))
-        return Controlled(mean, math.sqrt(squared), n - q - 1, plain / n / squared if squared > 0.0 else 1.0)
+        parts = tuple(weight * value for weight, value in zip(self._weights, rest, strict=True))
+        squared = math.fsum(part * part for part in parts)
+        return Controlled(mean, math.sqrt(squared), n - q - 1, plain / n / squared if squared > 0.0 else 1.0, parts)
 
 
 class KnownControls:

@@ -18,6 +18,7 @@ from growsim.run.prepare import prepare
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import replicate_on_paper
 from growsim.run.warmup import WarmUp
+from growsim.scenario.never import cannot_happen
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 
@@ -53,7 +54,7 @@ class Rehearsal:
         from growsim.run import results
 
         if what == "measures":
-            return results.measures_frame(self.estimates)
+            return results.measures_frame(self.estimates, self.plan.days)
         if what == "weeks":
             return results.weeks_frame(self.outcomes)
         if what == "fates":
@@ -110,7 +111,11 @@ def rehearse(
         plan=plan,
         seed=seed,
         outcomes=tuple(outcomes),
-        estimates=summarize(outcomes, known_luck(scenario, seed, plan, outcomes)),
+        estimates=summarize(
+            outcomes,
+            known_luck(scenario, seed, plan, outcomes),
+            never=cannot_happen(scenario, standing=plan.start == "shelves"),
+        ),
         warm_up=warmup.judge(plan, watched),
         on_paper=on_paper,
         precision=precision,

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from growsim.ledger.catalogue import CATALOGUE
+from growsim.ledger.catalogue import CATALOGUE, unit_over
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import Estimate
 from growsim.run.writing import csv_safe, write_text
@@ -19,13 +19,14 @@ WEEK_COLUMNS = ["replication", "week", "series", "value"]
 WEEK_SUMMARY_COLUMNS = ["week", "series", "mean", "p10", "p50", "p90"]
 
 
-def measures_frame(estimates: Mapping[str, Estimate]) -> pd.DataFrame:
-    """One row a figure, with its label and unit; an empty cell where there is no range (one replication)."""
+def measures_frame(estimates: Mapping[str, Estimate], days: int) -> pd.DataFrame:
+    """One row a figure of so many counted days, with its label and unit. An empty cell where an end of the range is not
+    known: with one replication, or of what was not seen."""
     rows = [
         (
             key,
             CATALOGUE[key].label,
-            CATALOGUE[key].unit,
+            unit_over(CATALOGUE[key].unit, days),
             found.mean,
             found.mean_low,
             found.mean_high,

@@ -34,7 +34,7 @@ from growsim.ledger.events import (
     WentDown,
     Worked,
 )
-from growsim.ledger.measures import measure
+from growsim.ledger.measures import _ratios, measure
 from growsim.ledger.outcome import Outage, Outcome
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
@@ -465,3 +465,14 @@ def test_what_held_things_up_is_counted_by_crop_and_obstacle() -> None:
     assert measured.measures["plants_dried_low_reservoir"] == 3
     assert measured.measures["plants_lost_dried_out"] == 3 + 1
     assert sum(measured.weeks["lost:dried_out"]) == 4 + 3 + 1
+
+
+def test_no_share_is_above_1() -> None:
+    """Three orders of 300 g, each filled with 100 and 200 g: rounding adds a last bit to their sum, not to the
+    share."""
+    given = (0.1 + 0.2,) * 3
+    weeks = {"kg_ordered": (0.3,) * 3, "kg_to_partners": given, "orders_met": (1.0,) * 3, "tasks_done": (0.0,) * 3}
+    accounts = {"value:volunteers": 0.0, "kg:handed out": 0.0, "plants:harvested": 0.0}
+
+    assert sum(given) / sum([0.3] * 3) > 1.0
+    assert _ratios(weeks, accounts, RunPlan(21))["orders_filled_fraction"] == 1.0

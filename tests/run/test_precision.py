@@ -10,7 +10,7 @@ import pytest
 
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
-from growsim.run.intervals import mean_interval
+from growsim.run.intervals import skewed_interval
 from growsim.run.precision import HEADLINE, next_total, rehearse_until_precise
 
 
@@ -56,7 +56,7 @@ def test_the_headline_is_covered_as_promised(fakes: ModuleType) -> None:
         outcomes, _ = rehearse_until_precise(
             lambda numbers, values=values: [fakes.outcome(i, **{HEADLINE: float(values[i])}) for i in numbers], 4.0
         )
-        _, low, high = mean_interval([outcome.measures[HEADLINE] for outcome in outcomes])
+        _, low, high = skewed_interval([outcome.measures[HEADLINE] for outcome in outcomes])
         covered += low <= 40.0 <= high
 
     assert 0.90 < covered / 400 < 0.99
@@ -98,7 +98,7 @@ def test_a_headline_that_cannot_exist_is_not_waited_for(fakes: ModuleType) -> No
 
 
 def _half_width_percent(values: Sequence[float]) -> float:
-    mean, low, high = mean_interval([float(value) for value in values])
+    mean, low, high = skewed_interval([float(value) for value in values])
     assert low is not None
     assert high is not None
     return 100 * (high - low) / 2 / mean

@@ -15,7 +15,7 @@ from growsim.run.results import fates_frame, measures_frame, week_summary_frame,
 
 def test_a_row_a_figure(fakes: ModuleType) -> None:
     """Key, words and unit from the catalogue, then the estimate."""
-    frame = measures_frame(summarize([fakes.outcome(i, kwh_per_kg=float(i)) for i in range(3)]))
+    frame = measures_frame(summarize([fakes.outcome(i, kwh_per_kg=float(i)) for i in range(3)]), 364)
 
     assert list(frame.columns) == [
         "measure", "label", "unit", "mean", "mean_low", "mean_high", "p10", "p50", "p90", "n", "of",
@@ -32,7 +32,7 @@ def test_a_row_a_figure(fakes: ModuleType) -> None:
 
 def test_no_range_is_an_empty_cell(fakes: ModuleType, tmp_path: Path) -> None:
     """One year has a mean and no range; the table does not make one up."""
-    write_frame(tmp_path / "measures.csv", measures_frame(summarize([fakes.outcome(0, kwh_per_kg=2.0)])))
+    write_frame(tmp_path / "measures.csv", measures_frame(summarize([fakes.outcome(0, kwh_per_kg=2.0)]), 364))
 
     assert (tmp_path / "measures.csv").read_text().splitlines()[1] == (
         "kwh_per_kg,Electricity per kilogram handed out,kWh/kg,2.0,,,2.0,2.0,2.0,1,one year"
@@ -75,7 +75,16 @@ def test_nothing_rehearsed_gives_empty_tables() -> None:
     """The columns are there all the same."""
     assert list(weeks_frame([]).columns) == ["replication", "week", "series", "value"]
     assert week_summary_frame([]).empty
-    assert measures_frame({}).empty
+    assert measures_frame({}, 364).empty
+
+
+def test_units_are_true_for_the_days_counted(fakes: ModuleType) -> None:
+    """Losses of 28 days are not losses of a year."""
+    found = summarize([fakes.outcome(i, plants_lost_heat=4, kg_packed_per_week=3.0) for i in range(3)])
+
+    assert list(measures_frame(found, 28)["unit"]) == ["kg/week", "plants/28 days"]
+    assert list(measures_frame(found, 1)["unit"]) == ["kg/week", "plants/1 day"]
+    assert list(measures_frame(found, 365)["unit"]) == ["kg/week", "plants/year"]
 
 
 def test_what_became_of_the_seeds(fakes: ModuleType) -> None:

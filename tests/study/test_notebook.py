@@ -13,7 +13,7 @@ import pytest
 import growsim
 from growsim.cli import main
 from growsim.errors import InputError, OutputError, RoomFileError
-from growsim.run.intervals import mean_interval
+from growsim.run.intervals import skewed_interval
 from growsim.run.prepare import prepare_room
 from growsim.scenario.load import load_scenario
 from growsim.scenario.toml.text import toml_text
@@ -50,7 +50,7 @@ def test_rehearsing_from_python(compared: ModuleType) -> None:
     measures = year.to_frame().set_index("measure")
     weeks = year.to_frame("weeks")
     by_year = weeks[weeks["series"] == "kg_packed"].groupby("replication")["value"].mean()
-    mean, low, high = mean_interval(list(by_year))
+    mean, low, high = skewed_interval(list(by_year))
 
     assert tuple(measures.loc["kg_packed_per_week", ["mean", "mean_low", "mean_high"]]) == pytest.approx(
         (mean, low, high)

@@ -124,7 +124,9 @@ def _write_tables(comparison: Comparison, folder: Path) -> None:
         return pd.concat([frame.assign(room=name) for name, frame in frames.items()], ignore_index=True)
 
     results.write_frame(folder / "differences.csv", comparison.to_frame())
-    measures = of_each_room({name: results.measures_frame(found) for name, found in rooms.items()})
+    measures = of_each_room(
+        {name: results.measures_frame(found, comparison.plan.days) for name, found in rooms.items()}
+    )
     results.write_frame(folder / "measures.csv", _room_first(measures))
     weeks = of_each_room({name: results.week_summary_frame(outcomes) for name, outcomes in lived.items()})
     results.write_frame(folder / "weeks.csv", _room_first(weeks).round(6))

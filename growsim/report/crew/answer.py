@@ -121,5 +121,5 @@ def _write_tables(study: CrewStudy, folder: Path) -> None:
     results.write_frame(folder / "one_less.csv", answer.one_less_frame(study))
     results.write_frame(folder / "crews.csv", answer.crews_frame(study).round(6))
     results.write_frame(folder / "late_tasks.csv", answer.late_frame(study).round(6))
-    results.write_frame(folder / "measures.csv", results.measures_frame(study.estimates))
+    results.write_frame(folder / "measures.csv", results.measures_frame(study.estimates, study.plan.days))
     results.write_frame(folder / "weeks.csv", results.week_summary_frame(study.outcomes).round(6))

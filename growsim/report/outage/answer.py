@@ -105,5 +105,5 @@ def _write_tables(outages: Outages, folder: Path) -> None:
     results.write_frame(folder / "protections.csv", outages.to_frame())
     results.write_frame(folder / "single_outages.csv", outages.hours_frame())
     results.write_frame(folder / "time_left.csv", outages.clock_frame())
-    results.write_frame(folder / "measures.csv", results.measures_frame(outages.estimates))
+    results.write_frame(folder / "measures.csv", results.measures_frame(outages.estimates, outages.plan.days))
     results.write_frame(folder / "weeks.csv", results.week_summary_frame(outages.year.outcomes).round(6))

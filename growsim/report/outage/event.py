@@ -49,8 +49,8 @@ def write_event(event: OutageEvent, out: Path, *, provenance: Provenance, replac
 
     def files(folder: Path) -> None:
         write_frame(folder / "weeks.csv", event.to_frame().round(6))
-        write_frame(folder / "measures.csv", measures_frame(with_it))
-        write_frame(folder / "measures_without.csv", measures_frame(without))
+        write_frame(folder / "measures.csv", measures_frame(with_it, event.plan.days))
+        write_frame(folder / "measures_without.csv", measures_frame(without, event.plan.days))
 
     summary = answer.summary(
         measures_of(with_it, answer.days), measures_without=measures_of(without, answer.days), **_own(event)

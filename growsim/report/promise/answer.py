@@ -34,7 +34,7 @@ def write_promises(promises: Promises, out: Path, *, provenance: Provenance, rep
     def files(folder: Path) -> None:
         results.write_frame(folder / "promises.csv", promises.to_frame())
         results.write_frame(folder / "tried.csv", rescue_frame(promises))
-        results.write_frame(folder / "measures.csv", results.measures_frame(promises.estimates))
+        results.write_frame(folder / "measures.csv", results.measures_frame(promises.estimates, promises.plan.days))
         results.write_frame(folder / "weeks.csv", results.week_summary_frame(promises.outcomes).round(6))
         _write_changes(promises, folder / "changes")
 

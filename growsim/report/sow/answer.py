@@ -42,7 +42,7 @@ def write_sowing_plan(plan: SowingPlan, out: Path, *, provenance: Provenance, re
         results.write_frame(folder / "sowing.csv", plan.to_frame())
         results.write_frame(folder / "orders.csv", orders_frame(plan))
         results.write_frame(folder / "plans.csv", plans_frame(plan))
-        results.write_frame(folder / "measures.csv", results.measures_frame(plan.estimates))
+        results.write_frame(folder / "measures.csv", results.measures_frame(plan.estimates, plan.run.days))
         results.write_frame(folder / "weeks.csv", results.week_summary_frame(plan.outcomes).round(6))
 
     summary = answer.summary(measures_of(plan.estimates, answer.days), **_own(plan))

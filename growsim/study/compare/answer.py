@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
-from growsim.ledger.catalogue import CATALOGUE
+from growsim.ledger.catalogue import CATALOGUE, unit_over
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import Estimate
 from growsim.scenario.load import LoadedRoom
@@ -145,7 +145,7 @@ def comparison_frame(comparison: Comparison) -> pd.DataFrame:
             changed.title,
             key,
             CATALOGUE[key].label,
-            CATALOGUE[key].unit,
+            unit_over(CATALOGUE[key].unit, comparison.plan.days),
             comparison.estimates[key].mean,
             comparison.with_change(changed, key),
             verdict.difference.mean,

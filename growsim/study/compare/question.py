@@ -13,14 +13,16 @@ from concurrent.futures import Executor
 
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
-from growsim.run.intervals import Difference, summarize
+from growsim.run.intervals import Difference, Estimate, summarize
 from growsim.run.known_luck import known_luck
 from growsim.run.prepare import Prepared, prepare, prepare_room
 from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.change import LoadedChange
 from growsim.scenario.load import LoadedRoom, refuse_lacking
+from growsim.scenario.never import cannot_happen
 from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
 from growsim.study.alternatives import TODAY, Alternative, alternatives_of, keep_pace
 from growsim.study.compare.air import lived_in_their_air, shifts_of
 from growsim.study.compare.answer import Changed, Comparison
@@ -104,12 +106,12 @@ def compare(
         plan=plan,
         seed=seed,
         outcomes=tuple(outcomes[TODAY]),
-        estimates=summarize(outcomes[TODAY], known_luck(room.scenario, seed, plan, outcomes[TODAY])),
+        estimates=_estimates(room.scenario, seed, plan, outcomes[TODAY]),
         changes=tuple(
             Changed(
                 alternative=each,
                 outcomes=tuple(outcomes[each.name]),
-                estimates=summarize(outcomes[each.name], known_luck(each.scenario, seed, plan, outcomes[each.name])),
+                estimates=_estimates(each.scenario, seed, plan, outcomes[each.name]),
                 verdicts=verdicts[each.name],
                 luck=_luck(outcomes[TODAY], outcomes[each.name]),
                 reliefs=reliefs.get(each.name, ()),
@@ -140,6 +142,11 @@ def _refuse(changes: Sequence[LoadedChange], plan: RunPlan, at_most: int, too_sm
         raise InputError(f"replications: {at_most} is too few to tell a difference from luck; give 2 or more.")
     if not 0 < too_small_percent <= 100:
         raise InputError(f"precision: {too_small_percent:g} percent is not possible; give more than 0, e.g. 2.")
+
+
+def _estimates(scenario: Scenario, seed: int, plan: RunPlan, outcomes: Sequence[Outcome]) -> dict[str, Estimate]:
+    never = cannot_happen(scenario, standing=plan.start == "shelves")
+    return summarize(outcomes, known_luck(scenario, seed, plan, outcomes), never=never)
 
 
 def _verdicts(outcomes: Mapping[str, Sequence[Outcome]], looks: int, percent: float) -> dict[str, dict[str, Verdict]]:

@@ -20,6 +20,7 @@ from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import replicate
 from growsim.run.worker import Replicate
 from growsim.scenario.load import LoadedRoom, refuse_lacking
+from growsim.scenario.never import cannot_happen
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.crew.answer import CrewStudy, OneLess, SeasonAnswer
@@ -100,6 +101,7 @@ def crew(
             progress=progress,
         )
     rotas = tuple(sum(each.sign_up) for each in asked.seasons)
+    never = cannot_happen(scenario)
     return CrewStudy(
         room=room,
         plan=plan,
@@ -110,9 +112,9 @@ def crew(
         at_least=at_least,
         seasons=asked.seasons,
         outcomes=asked.outcomes,
-        estimates=summarize(asked.outcomes),
-        today=summarize(asked.today),
-        ample=summarize(asked.ample),
+        estimates=summarize(asked.outcomes, never=never),
+        today=summarize(asked.today, never=never),
+        ample=summarize(asked.ample, never=never),
         answer_rung=rung_of(rotas, asked.outcomes, plan.days),
         today_rung=rung_of(_places_today(scenario, asked.seasons), asked.today, plan.days),
         one_less=asked.one_less,

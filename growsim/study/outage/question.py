@@ -18,6 +18,7 @@ from growsim.run.intervals import Estimate, summarize
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
+from growsim.scenario.never import cannot_happen
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.outage import hours as outage_hours
@@ -116,7 +117,7 @@ def study_outages(
         plan=plan,
         seed=seed,
         replications=replications,
-        estimates=summarize(year.outcomes),
+        estimates=summarize(year.outcomes, never=cannot_happen(scenario)),
         clock=clock_of(prepared, strikes),
         by_hours=by_hours,
         year=year,

@@ -22,6 +22,7 @@ from growsim.run.prepare import Prepared, prepare_room
 from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.load import LoadedRoom, refuse_lacking
+from growsim.scenario.never import cannot_happen
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.shelves import Today
@@ -76,7 +77,7 @@ def promise(
         plan=plan,
         seed=seed,
         outcomes=tuple(outcomes),
-        estimates=summarize(outcomes),
+        estimates=summarize(outcomes, never=cannot_happen(scenario, standing=True)),
         crops=crop_weeks(outcomes, scenario, weeks),
         deliveries=found,
         rescues=rescues,

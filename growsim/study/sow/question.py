@@ -24,6 +24,7 @@ from growsim.run.prepare import Prepared, prepare_room
 from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.load import LoadedRoom
+from growsim.scenario.never import cannot_happen
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.rota import months_of_weeks
@@ -81,6 +82,7 @@ def sow(
         lifted = () if best.proof.is_met else asking.without_limits(best.cells, best.frame)
     months = months_of_weeks(room.scenario, run.days)
     lived = {"plan": best.outcomes}
+    never = cannot_happen(room.scenario, standing=True)  # the plan may sow what the room's own does not
 
     def kept(outcomes: Sequence[Outcome]) -> tuple[Kept, ...]:
         return kept_orders(outcomes, room.scenario, certainty, months, beyond)
@@ -97,8 +99,8 @@ def sow(
         trial_years=trial_years,
         outcomes=tuple(best.outcomes),
         today_outcomes=tuple(today),
-        estimates=summarize(best.outcomes),
-        today=summarize(today),
+        estimates=summarize(best.outcomes, never=never),
+        today=summarize(today, never=never),
         differences=paired_differences(today, lived, HEADLINES)["plan"],
         score=best.proof,
         today_score=score_of(today, room.scenario, certainty, beyond),

@@ -91,17 +91,27 @@ def summary_of(run_folder: Path) -> Summary:
 
 
 def _figure(key: str, one: dict[str, Any], currency: str) -> Figure:
-    low, high, p10, p90 = one.get("mean_low"), one.get("mean_high"), one.get("p10"), one.get("p90")
+    p10, p90 = one.get("p10"), one.get("p90")
     mean, unit = one.get("mean", one.get("value")), str(one["unit"])
     return Figure(
         key,
         str(one["label"]),
         "" if unit == "fraction" else unit.replace("money", currency),
-        _shown(key, unit, currency, mean),
-        _shown(key, unit, currency, low, high) if low is not None and high is not None else "",
+        "–" if "not_seen" in one else _shown(key, unit, currency, mean),
+        _known(key, unit, currency, one),
         _shown(key, unit, currency, p10, p90) if p10 is not None and p90 is not None else "",
         str(one.get("of", "")),
     )
+
+
+def _known(key: str, unit: str, currency: str, one: dict[str, Any]) -> str:
+    """How well the average is known; "" where nobody knows, as with one rehearsal."""
+    low, high = one.get("mean_low"), one.get("mean_high")
+    if low is not None and high is not None:
+        return _shown(key, unit, currency, low, high)
+    if "not_seen" in one:
+        return str(one["not_seen"])
+    return f"{_shown(key, unit, currency, low)} or more" if low is not None and "without" in one else ""
 
 
 def _shown(key: str, unit: str, currency: str, *values: Any) -> str:
