@@ -39,8 +39,8 @@ WRONG_FIGURES: list[Case] = [
     ),
     (
         "text for a number",
-        [("height_m = 2.5", 'height_m = "2.5"')],
-        [("room.height_m", 'the text "2.5"', "a number above 1.5 and up to 30 (m)")],
+        [("height_m = 2.5", 'height_m = "tall"')],
+        [("room.height_m", 'the text "tall"', "a number above 1.5 and up to 30 (m)")],
     ),
     (
         "yes or no for a number",
@@ -174,8 +174,8 @@ WRONG_FIGURES: list[Case] = [
     ),
     (
         "text for an uncertain figure",
-        [("typical_mass_g = 25", 'typical_mass_g = "25 g"')],
-        [("crops.cutting leaf.typical_mass_g", 'is "25 g", which is no figure', "give a number")],
+        [("typical_mass_g = 25", 'typical_mass_g = "25 m"')],
+        [("crops.cutting leaf.typical_mass_g", 'is "25 m", which is no figure', "give a number")],
     ),
     (
         "yes for an uncertain figure",

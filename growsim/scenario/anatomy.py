@@ -24,7 +24,8 @@ class Anatomy:
 
     kind: table, tables (a list of tables), figure (Uncertain), number, whole number, text, choice, date, yes or no,
     numbers, whole numbers, texts, choices, dates. table: the table inside, if any. limits: in words. bounds: the same
-    by their sign (ge, gt, le, lt). fewest, most: entries of a list, or characters of a text.
+    by their sign (ge, gt, le, lt). fewest, most: entries of a list, or characters of a text. plausible: (low, high,
+    why); what lies outside is hardly meant.
     """
 
     kind: str
@@ -39,6 +40,7 @@ class Anatomy:
     example: Any
     fewest: int | None
     most: int | None
+    plausible: tuple[float, float, str] | None = None
 
 
 def anatomy_of(field: FieldInfo) -> Anatomy:
@@ -60,6 +62,7 @@ def anatomy_of(field: FieldInfo) -> Anatomy:
         example=extra.get("example"),
         fewest=parts.fewest,
         most=parts.most,
+        plausible=tuple(extra["plausible"]) if "plausible" in extra else None,  # type: ignore[arg-type]
     )
 
 

@@ -88,9 +88,15 @@ def figure(
     le: float | None = None,
     lt: float | None = None,
     example: Any = None,
+    plausible: tuple[float, float, str] | None = None,
 ) -> Any:
-    """A field with its meaning, unit, limits and an example, from which data dictionary, schema and forms are made."""
+    """A field with its meaning, unit, limits and an example, from which data dictionary, schema and forms are made.
+
+    plausible: (low, high, why): outside these, both still allowed, `growsim check` asks whether it is meant.
+    """
     extra: dict[str, Any] = {"unit": unit}
+    if plausible is not None:
+        extra["plausible"] = list(plausible)
     if example is not None:
         extra["example"] = example
     limits: dict[str, Any] = {

@@ -17,7 +17,13 @@ class Stage(Table):
     name: str = name_field("Name of the stage, as shelves name it.", "finishing")
     after: str = Field("", description="Name of the stage before it; empty for the first.")
     tray: str = name_field("Kind of tray it stands in.", "finishing tray")
-    days: float = figure("Days in this stage when all goes to plan.", "days", gt=0, le=365)
+    days: float = figure(
+        "Days in this stage when all goes to plan.",
+        "days",
+        gt=0,
+        le=365,
+        plausible=(0.5, 150, "leafy greens stand days to weeks in a stage"),
+    )
     latest_days: float = figure(
         "Days past the plan after which plants still waiting to move are thrown away.", "days", default=14, gt=0, le=365
     )
@@ -63,7 +69,9 @@ class Crop(Table):
         "Seed strewn into each pot or tray, by weight.", "g", default=None, gt=0, le=5000, example=150
     )
     germination_fraction: UncertainFraction = figure(
-        "Share of good seeds that germinate at the best temperature; a pot or tray weighs in proportion.", "fraction"
+        "Share of good seeds that germinate at the best temperature; a pot or tray weighs in proportion.",
+        "fraction",
+        plausible=(0.2, 1, "seed on sale germinates at 60 to 99 %"),
     )
     germination_spread_sd: float = figure(
         "Spread of that share from lot to lot (standard deviation).", "fraction", default=0.0, ge=0, le=0.4
@@ -72,8 +80,19 @@ class Crop(Table):
     stages: Annotated[tuple[Stage, ...], Field(min_length=1, max_length=8)] = figure(
         "The stages, from sowing to harvest."
     )
-    typical_mass_g: UncertainGrams = figure("Fresh mass of a plant when harvested on its typical day.", "g")
-    dry_matter_fraction: float = figure("Dry share of the fresh mass.", "fraction", default=0.045, gt=0.005, le=0.5)
+    typical_mass_g: UncertainGrams = figure(
+        "Fresh mass of a plant when harvested on its typical day.",
+        "g",
+        plausible=(1, 2000, "a plant of leafy greens weighs 5 to 500 g, a cut tray of microgreens up to 1 kg"),
+    )
+    dry_matter_fraction: float = figure(
+        "Dry share of the fresh mass.",
+        "fraction",
+        default=0.045,
+        gt=0.005,
+        le=0.5,
+        plausible=(0.02, 0.2, "fresh greens are 4 to 10 % dry matter"),
+    )
     seed_mass_mg: float = figure("Mass of one seed; the seedling starts from it.", "mg", default=1.1, gt=0.01, le=500)
     growth_rate: float | None = figure(
         "Pace of this crop on the growth model's clock; leave out and it is found from typical days and mass at the "
@@ -104,24 +123,59 @@ class Crop(Table):
         "A plant lighter than this share of the typical mass is not handed out.", "fraction", default=0.35, ge=0, le=1
     )
     overgrown_after_days: float = figure(
-        "Days of growing past ripe after which the plants are bitter or bolted and lost.", "days", gt=0, le=120
+        "Days of growing past ripe after which the plants are bitter or bolted and lost.",
+        "days",
+        gt=0,
+        le=120,
+        plausible=(1, 60, "ripe greens stand for days to some weeks"),
     )
     trimmed_fraction: float = figure(
-        "Share of the harvested mass trimmed off before packing.", "fraction", default=0.05, ge=0, lt=1
+        "Share of the harvested mass trimmed off before packing.",
+        "fraction",
+        default=0.05,
+        ge=0,
+        lt=1,
+        plausible=(0, 0.5, "more than half trimmed off is a crop of stems"),
     )
     harvests: int = figure("How many times a plant is harvested.", "harvests", default=1, ge=1, le=12)
     regrowth_days: float = figure(
-        "Days from one harvest to the next, at the room's set-points.", "days", default=14, gt=0, le=120
+        "Days from one harvest to the next, at the room's set-points.",
+        "days",
+        default=14,
+        gt=0,
+        le=120,
+        plausible=(4, 60, "cut greens grow again in one to four weeks"),
     )
     regrowth_mass_fraction: float = figure(
         "Mass of a later harvest as a share of the first.", "fraction", default=0.6, gt=0, le=1.5
     )
-    shelf_life_days: float = figure("Days it keeps in the cooler.", "days", gt=0, le=90)
-    heat_limit_c: float = figure("Air above this harms the plants.", "°C", default=32, ge=15, le=60)
+    shelf_life_days: float = figure(
+        "Days it keeps in the cooler.",
+        "days",
+        gt=0,
+        le=90,
+        plausible=(1, 30, "cut greens keep days to two weeks in a cooler"),
+    )
+    heat_limit_c: float = figure(
+        "Air above this harms the plants.",
+        "°C",
+        default=32,
+        ge=15,
+        le=60,
+        plausible=(24, 48, "leafy greens stand up to 28 to 40 °C"),
+    )
     heat_half_loss_degree_hours: float = figure(
         "Degree-hours above the limit that kill half the plants.", "°C h", default=60, gt=0, le=1e5
     )
-    cold_limit_c: float = figure("Air below this harms the plants.", "°C", default=0, ge=-30, le=20, example=10)
+    cold_limit_c: float = figure(
+        "Air below this harms the plants.",
+        "°C",
+        default=0,
+        ge=-30,
+        le=20,
+        example=10,
+        plausible=(-6, 15, "leafy greens are hurt below -3 to 12 °C"),
+    )
     cold_half_loss_degree_hours: float = figure(
         "Degree-hours below that limit that kill half the plants.", "°C h", default=24, gt=0, le=1e5, example=100
     )

@@ -36,7 +36,13 @@ class Order(Table):
     """A standing order of a partner: so much of a crop at each pick-up."""
 
     crop: str = name_field("Which crop, or 'any'.", "butterhead")
-    kg: float = figure("How much at each pick-up.", "kg", gt=0, le=1e5)
+    kg: float = figure(
+        "How much at each pick-up.",
+        "kg",
+        gt=0,
+        le=1e5,
+        plausible=(0.02, 500, "a partner takes some kilograms at a pick-up"),
+    )
     months: Months = figure("Only in these months (1-12); empty for all.", default=())
 
 
@@ -67,6 +73,7 @@ class Harvest(Table):
         default=72,
         gt=5,
         le=1000,
+        plausible=(20, 300, "a serving of leafy greens is 70 to 100 g"),
     )
 
 
@@ -76,7 +83,14 @@ class Prices(Table):
     currency: str = Field("USD", description="Name of the currency.", min_length=1, max_length=10)
     electricity_per_kwh: float = figure("Electricity.", "money/kWh", ge=0, le=100)
     water_per_m3: float = figure("Water.", "money/m³", default=0.0, ge=0, le=1000)
-    nutrient_g_per_l: float = figure("Dry nutrient in a liter of fresh solution.", "g/L", default=1.2, ge=0, le=50)
+    nutrient_g_per_l: float = figure(
+        "Dry nutrient in a liter of fresh solution.",
+        "g/L",
+        default=1.2,
+        ge=0,
+        le=50,
+        plausible=(0, 6, "a strong solution has 3 g of dry nutrient in a liter"),
+    )
     nutrient_per_kg: float = figure("Dry nutrient.", "money/kg", default=0.0, ge=0, le=10000)
     plug_each: float = figure("One starter plug.", "money", default=0.0, ge=0, le=100)
     packing_per_kg: float = figure("Packing for a kilogram packed.", "money/kg", default=0.0, ge=0, le=1000)

@@ -40,6 +40,7 @@ class Reliability(Table):
         "h",
         default=None,
         example={"distribution": "exponential", "mean": 20000},
+        plausible=(50, 500000, "pumps, timers and drivers last one to twenty years"),
     )
     hours_factor: UncertainFactor = figure(
         "What is not known of these hours: a factor around 1 on all of them, drawn once a replication for all machines "
@@ -62,7 +63,9 @@ class Pump(Table):
     """Pump of a reservoir. With two, either can flood."""
 
     count: int = figure("Pumps that can each flood the rack alone.", "pumps", default=1, ge=1, le=10)
-    power_w: float = figure("Electric power while running.", "W", ge=0, le=1e5)
+    power_w: float = figure(
+        "Electric power while running.", "W", ge=0, le=1e5, plausible=(1, 2000, "a pump for racks draws 10 to 200 W")
+    )
     reliability: Reliability = figure("How a pump fails and is repaired.", default=Reliability())
 
 
@@ -76,7 +79,13 @@ class Reservoir(Table):
     """A reservoir of nutrient solution that is pumped up to flood a rack and drains back."""
 
     name: str = name_field("Name of the reservoir.", "north reservoir")
-    capacity_l: float = figure("Solution in the full reservoir.", "L", gt=0, le=1e5)
+    capacity_l: float = figure(
+        "Solution in the full reservoir.",
+        "L",
+        gt=0,
+        le=1e5,
+        plausible=(3, 20000, "a rack's reservoir holds 20 to 1000 L"),
+    )
     lowest_flood_level_l: float = figure("Below this the pump draws air and cannot flood.", "L", ge=0, le=1e5)
     first_flood_hour: float = figure("Hour of the day of the first flood.", "h", default=0.0, ge=0, lt=24)
     flood_every_hours: float = figure(
@@ -106,10 +115,24 @@ class LightBank(Table):
     """The lights of one rack."""
 
     name: str = name_field("Name of the light bank.", "north lights")
-    ppfd_umol_m2_s: float = figure("Light at the plants, averaged over the trays.", "µmol/m²/s", gt=0, le=2000)
+    ppfd_umol_m2_s: float = figure(
+        "Light at the plants, averaged over the trays.",
+        "µmol/m²/s",
+        gt=0,
+        le=2000,
+        plausible=(20, 1000, "greens are grown under 100 to 400 µmol/m²/s"),
+    )
     on_hour: float = figure("Hour of the day when the lights go on.", "h", ge=0, lt=24)
-    hours_per_day: float = figure("Hours of light a day.", "h", gt=0, le=24)
-    efficacy_umol_j: float = figure("Light given per joule of electricity.", "µmol/J", gt=0.2, le=5)
+    hours_per_day: float = figure(
+        "Hours of light a day.", "h", gt=0, le=24, plausible=(4, 24, "greens get 10 to 24 hours of light")
+    )
+    efficacy_umol_j: float = figure(
+        "Light given per joule of electricity.",
+        "µmol/J",
+        gt=0.2,
+        le=5,
+        plausible=(0.5, 4.2, "fluorescent tubes give 0.8, the best LEDs under 4 µmol/J"),
+    )
     light_on_trays_fraction: float = figure(
         "Share of the light that lands on trays.", "fraction", default=0.85, gt=0.05, le=1
     )
@@ -125,13 +148,34 @@ class LightBank(Table):
 class Climate(Table):
     """Heat pump and set-points of the air."""
 
-    air_temperature_c: float = figure("Air temperature wanted.", "°C", ge=5, le=40)
+    air_temperature_c: float = figure(
+        "Air temperature wanted.", "°C", ge=5, le=40, plausible=(12, 32, "greens are grown at 15 to 28 °C")
+    )
     relative_humidity_percent: float = figure("Relative humidity wanted.", "%", default=65, ge=20, le=95)
-    cooling_kw: float = figure("Most heat the heat pump can take out.", "kW", ge=0, le=1e4)
-    heating_kw: float = figure("Most heat the heat pump can bring in.", "kW", ge=0, le=1e4)
+    cooling_kw: float = figure(
+        "Most heat the heat pump can take out.",
+        "kW",
+        ge=0,
+        le=1e4,
+        plausible=(0, 150, "a heat pump for a room has 2 to 20 kW"),
+    )
+    heating_kw: float = figure(
+        "Most heat the heat pump can bring in.",
+        "kW",
+        ge=0,
+        le=1e4,
+        plausible=(0, 150, "a heater for a room has 1 to 20 kW"),
+    )
     cooling_cop: float = figure("Heat taken out per electricity used.", "-", default=3.0, gt=0.3, le=15)
     heating_cop: float = figure("Heat brought in per electricity used.", "-", default=3.0, gt=0.3, le=15)
-    fans_w: float = figure("Electric power of the fans, day and night.", "W", default=0.0, ge=0, le=1e5)
+    fans_w: float = figure(
+        "Electric power of the fans, day and night.",
+        "W",
+        default=0.0,
+        ge=0,
+        le=1e5,
+        plausible=(0, 5000, "a fan for a room draws 10 to 100 W"),
+    )
     lights_off_above_c: float | None = figure(
         "A thermostat puts the lights out above this; leave out where there is none.", "°C", default=None, ge=15, le=60
     )
@@ -141,7 +185,14 @@ class Climate(Table):
 class Co2(Table):
     """Carbon dioxide of the room's air."""
 
-    setpoint_ppm: float = figure("CO2 wanted while the lights are on.", "ppm", default=420, ge=200, le=5000)
+    setpoint_ppm: float = figure(
+        "CO2 wanted while the lights are on.",
+        "ppm",
+        default=420,
+        ge=200,
+        le=5000,
+        plausible=(300, 2000, "greens gain little above 1200 ppm, and people are at risk from 5000"),
+    )
     outdoor_ppm: float = figure("CO2 of the air outside.", "ppm", default=420, ge=200, le=2000)
     supply_kg_per_day: float = figure(
         "Most CO2 the supply can give, to leaks and plants together; 0 where there is none.",
@@ -149,6 +200,7 @@ class Co2(Table):
         default=0.0,
         ge=0,
         le=1e4,
+        plausible=(0, 100, "a room's plants take up less than some kilograms a day"),
     )
     reliability: Reliability = figure("How the supply fails and is repaired.", default=Reliability())
 
@@ -162,7 +214,12 @@ class Power(Table):
     """Utility power."""
 
     outages_per_year: float = figure("Power outages a year, on average.", "1/year", default=0.0, ge=0, le=365)
-    outage_hours: UncertainHours = figure("How long a power outage lasts.", "h", default=Uncertain(value=4.0))
+    outage_hours: UncertainHours = figure(
+        "How long a power outage lasts.",
+        "h",
+        default=Uncertain(value=4.0),
+        plausible=(0.02, 240, "outages last minutes to some days"),
+    )
     battery_pump_hours: float = figure("Hours a battery keeps pumps and timers going.", "h", default=0.0, ge=0, le=1000)
 
 

@@ -16,6 +16,7 @@ from growsim.scenario.checks.all import faults_of, nobody_comes, nothing_is_sown
 from growsim.scenario.names import in_words_of_today, name_faults
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.short.expand import expand
+from growsim.scenario.understood import understood
 from growsim.scenario.wording import Finding, sentences
 
 ROOM_FILE = "room.toml"
@@ -71,13 +72,16 @@ def scenario_from(raw: dict[str, Any], file: str) -> tuple[Scenario, tuple[Fault
 def room_from(raw: dict[str, Any], path: Path, sha256: str) -> LoadedRoom:
     """Tables, short or in full, to a room. `path` is named in every fault. Raises RoomFileError with every fault."""
     raw, findings = in_words_of_today(raw)
-    room = expand(raw)
-    file, full = str(path), room.tables
-    findings += [*room.findings, *name_faults(full)]
+    room = expand(understood(Scenario, raw)[0])
+    full, in_doubt = understood(Scenario, room.tables)  # again: what was told of a group is now told of each
+    file = str(path)
+    findings += [*room.findings, *in_doubt, *name_faults(full)]
     try:
         scenario = Scenario.model_validate(full)
     except ValidationError as error:
-        findings += sentences(Scenario, full, error.errors(include_url=False))
+        told = {key for key, _, _ in in_doubt}
+        said = sentences(Scenario, full, error.errors(include_url=False))
+        findings += [finding for finding in said if finding[0] not in told]
         raise RoomFileError(_faults(room.as_written(findings), file)) from None
     findings += faults_of(scenario)
     if findings:

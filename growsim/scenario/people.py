@@ -20,8 +20,16 @@ class Shift(Table):
     name: str = name_field("Name of the shift.", "Monday morning")
     weekday: Weekday = figure("Day of the week.")
     start_hour: float = figure("Hour it starts.", "h", ge=0, lt=24)
-    hours: float = figure("How long it lasts.", "h", gt=0, le=24)
-    people: int = figure("Volunteers signed up, besides the lead; 0 where the lead is alone.", "people", ge=0, le=200)
+    hours: float = figure(
+        "How long it lasts.", "h", gt=0, le=24, plausible=(0.5, 12, "a shift lasts one to some hours")
+    )
+    people: int = figure(
+        "Volunteers signed up, besides the lead; 0 where the lead is alone.",
+        "people",
+        ge=0,
+        le=200,
+        plausible=(0, 60, "as many as can work side by side"),
+    )
     people_by_month: Annotated[tuple[Annotated[int, Field(ge=0, le=200)], ...], Field(max_length=12)] = figure(
         "Volunteers signed up in each month, January to December, where it differs; empty for the same all year.",
         "people",
@@ -61,9 +69,16 @@ class Task(Table):
 
     name: TaskName = figure("Which work.")
     fixed_minutes: UncertainMinutes = figure(
-        "Minutes to get ready and clear up, once a job.", "min", default=Uncertain(value=0.0)
+        "Minutes to get ready and clear up, once a job.",
+        "min",
+        default=Uncertain(value=0.0),
+        plausible=(0, 240, "getting ready takes minutes"),
     )
-    minutes_per_unit: UncertainMinutes = figure("Minutes for each unit, at a practiced pace.", "min")
+    minutes_per_unit: UncertainMinutes = figure(
+        "Minutes for each unit, at a practiced pace.",
+        "min",
+        plausible=(0, 120, "seconds a plant, minutes a tray, half an hour a reservoir"),
+    )
     minutes_factor: UncertainFactor = figure(
         "What is not known of these minutes: a factor around 1 on all of them, drawn once a replication.",
         "-",

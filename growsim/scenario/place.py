@@ -23,16 +23,37 @@ class Room(Table):
         'Days when nobody comes in; many in a row as "2031-12-20 to 2032-01-02".', "date", default=()
     )
     people_at_once: int = figure("How many people can work in the room at the same time.", "people", ge=1, le=500)
-    floor_area_m2: float = figure("Floor area.", "m²", gt=0, le=100000)
-    height_m: float = figure("Height to the ceiling.", "m", gt=1.5, le=30)
+    floor_area_m2: float = figure(
+        "Floor area.", "m²", gt=0, le=100000, plausible=(3, 2000, "a grow room of this kind is a closet to a hall")
+    )
+    height_m: float = figure(
+        "Height to the ceiling.", "m", gt=1.5, le=30, plausible=(1.8, 8, "a room one can stand up in, and no tower")
+    )
     outdoor_temperature_c: TwelveMonths = figure("Mean temperature outside the walls, January to December.", "°C")
-    heat_loss_w_per_k: float = figure("Heat lost through walls per degree of difference.", "W/K", ge=0, le=1e6)
+    heat_loss_w_per_k: float = figure(
+        "Heat lost through walls per degree of difference.",
+        "W/K",
+        ge=0,
+        le=1e6,
+        plausible=(1, 2000, "walls of a small room lose 5 to 300 W for each degree"),
+    )
     heat_capacity_kj_per_k: float = figure(
         "Heat needed to warm air, racks and water by one degree.", "kJ/K", gt=0, le=1e8
     )
-    air_changes_per_hour: float = figure("Air leaking in and out per hour, in room volumes.", "1/h", ge=0, le=60)
+    air_changes_per_hour: float = figure(
+        "Air leaking in and out per hour, in room volumes.",
+        "1/h",
+        ge=0,
+        le=60,
+        plausible=(0.01, 30, "a tight room leaks 0.1 times its air an hour, a drafty one 2"),
+    )
     other_heat_w: float = figure(
-        "Heat of people, pumps and other things, besides lights and fans.", "W", default=0.0, ge=0, le=1e6
+        "Heat of people, pumps and other things, besides lights and fans.",
+        "W",
+        default=0.0,
+        ge=0,
+        le=1e6,
+        plausible=(0, 20000, "people give 100 W each, small machines less"),
     )
 
     _many_in_a_row = field_validator("closed_days", mode="before")(days_in_a_row)
@@ -42,10 +63,24 @@ class Tray(Table):
     """A kind of tray. A tray fills one slot, however full it is."""
 
     name: str = name_field("Kind of tray.", "plug tray")
-    places: int = figure("Cells or holes in one tray.", "places", ge=1, le=5000)
-    length_cm: float = figure("Longer side.", "cm", gt=0, le=1000)
-    width_cm: float = figure("Shorter side.", "cm", gt=0, le=1000)
-    plug_volume_ml: float = figure("Volume of the growing plug of one plant.", "mL", gt=0, le=20000)
+    places: int = figure(
+        "Cells or holes in one tray.",
+        "places",
+        ge=1,
+        le=5000,
+        plausible=(1, 1000, "the finest plug trays have 500 to 800 cells"),
+    )
+    length_cm: float = figure(
+        "Longer side.", "cm", gt=0, le=1000, plausible=(8, 800, "trays are 20 to 120 cm long, channels some meters")
+    )
+    width_cm: float = figure("Shorter side.", "cm", gt=0, le=1000, plausible=(4, 200, "trays are 10 to 60 cm wide"))
+    plug_volume_ml: float = figure(
+        "Volume of the growing plug of one plant.",
+        "mL",
+        gt=0,
+        le=20000,
+        plausible=(1, 10000, "plugs hold 10 to 50 mL, pots up to some liters"),
+    )
 
     @property
     def area_m2(self) -> float:
@@ -64,8 +99,12 @@ class Shelves(Table):
     name: str = name_field("Name of these shelves within the rack.", "top")
     count: int = figure("How many such shelves.", "shelves", ge=0, le=1000)
     slots: int = figure("Trays that fit on one shelf.", "slots", ge=1, le=1000)
-    slot_length_cm: float = figure("Longer side of a slot.", "cm", gt=0, le=1000)
-    slot_width_cm: float = figure("Shorter side of a slot.", "cm", gt=0, le=1000)
+    slot_length_cm: float = figure(
+        "Longer side of a slot.", "cm", gt=0, le=1000, plausible=(8, 800, "as the trays that stand there")
+    )
+    slot_width_cm: float = figure(
+        "Shorter side of a slot.", "cm", gt=0, le=1000, plausible=(4, 300, "as the trays that stand there")
+    )
     stages: tuple[str, ...] = figure(
         "Names of the stages that may stand here.", default=(), example=["seedling", "finishing"]
     )

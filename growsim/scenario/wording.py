@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import math
 from collections.abc import Iterable
 from typing import Any
 
@@ -10,6 +11,7 @@ from pydantic_core import ErrorDetails
 
 from growsim.scenario.anatomy import Anatomy, anatomy_of, field_at
 from growsim.scenario.base import RefusedError, Table
+from growsim.scenario.quantities import slip
 from growsim.scenario.reading import as_written, dotted
 from growsim.units import OTHER_UNITS, in_other_words
 
@@ -117,7 +119,7 @@ def _one(model: type[Table], error: ErrorDetails) -> tuple[str, str]:
     what = anatomy_of(field) if field is not None else None
     refusal = context.get("error")
     if isinstance(refusal, RefusedError):
-        return refusal.problem, _with_percent_hint(refusal.remedy, given, what)
+        return refusal.problem, _with_slip(refusal.remedy, given, what)
     if what is None:
         return f"is {as_written(given)}, which cannot be used here", "write it as in the room `growsim new` writes"
     in_list = isinstance(error["loc"][-1], int)
@@ -132,7 +134,7 @@ def _one(model: type[Table], error: ErrorDetails) -> tuple[str, str]:
         return f"is {len(str(given))} characters long", "keep it to 60 characters" if what.unit == "" else "shorten it"
     if kind in ("greater_than", "greater_than_equal", "less_than", "less_than_equal"):
         remedy = f"give {_wanted(what, one=in_list)}"
-        return f"is {as_written(given)}, which is not possible", _with_percent_hint(remedy, given, what)
+        return f"is {as_written(given)}, which is not possible", _with_slip(remedy, given, what)
     if kind == "literal_error":
         right = nearest(str(given), what.choices)
         hint = f'did you mean "{right}"; ' if right else ""
@@ -196,8 +198,13 @@ def _lower_first(text: str) -> str:
     return text[:1].lower() + text[1:] if text[1:2].islower() or text[1:2] == " " else text
 
 
-def _with_percent_hint(remedy: str, given: Any, what: Anatomy | None) -> str:
-    """A share typed as a percentage is the commonest slip of all."""
-    if what is None or what.unit != "fraction" or isinstance(given, bool) or not isinstance(given, (int, float)):
+def _with_slip(remedy: str, given: Any, what: Anatomy | None) -> str:
+    """The remedy and, where one of the usual mistakes explains the number, what was meant: "75 °F is 23.89 °C"."""
+    if what is None or isinstance(given, bool) or not isinstance(given, (int, float)):
         return remedy
-    return f"{remedy}; {given:g} % is written {given / 100:g}" if 1 < given <= 100 else remedy
+    low = what.bounds.get("ge", what.bounds.get("gt", -math.inf))
+    high = what.bounds.get("le", what.bounds.get("lt", math.inf))
+    if what.plausible is not None:
+        low, high = max(low, what.plausible[0]), min(high, what.plausible[1])
+    meant = slip(given, what.unit, low, high)
+    return f"{remedy}; {meant}" if meant else remedy

@@ -171,12 +171,21 @@ def test_a_fault_stands_beside_its_field(visitor: Visitor) -> None:
     assert file.read_bytes() == before
 
 
-def test_a_comma_for_a_point_is_explained(visitor: Visitor) -> None:
-    """The commonest slip of half the world's keyboards gets the right spelling beside the sentence of `check`."""
+def test_a_comma_for_a_point_is_read(visitor: Visitor) -> None:
+    """Half the world's keyboards have one; the file has the number."""
+    file = visitor.app.state.folder.path / "tiny" / "room.toml"
     answer = visitor.save("/rooms/tiny/form/reservoirs/0", reservoirs__0__flood_minutes="2,5")
 
+    assert answer.status_code == 303
+    assert "flood_minutes = 2.5\n" in file.read_text(encoding="utf-8")
+
+
+def test_a_comma_that_could_be_of_a_thousand_is_told(visitor: Visitor) -> None:
+    """Both numbers it could be, in the sentence of `check`."""
+    answer = visitor.save("/rooms/tiny/form/reservoirs/0", reservoirs__0__capacity_l="1,200")
+
     assert answer.status_code == 422
-    assert "Decimals take a point: 2.5." in answer.text
+    assert "could be 1.2 or 1200; write it as one of these" in answer.text
 
 
 def test_a_fault_can_be_saved_and_mended_later(visitor: Visitor) -> None:

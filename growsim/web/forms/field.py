@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
@@ -44,18 +43,9 @@ class Field:
         return anchor_of(self.name)
 
     @property
-    def advice(self) -> str:
-        """What the fault does not say: that decimals take a point."""
-        typed = [text.strip() for texts in self.boxes.values() for text in texts]
-        commas = [text for text in typed if re.fullmatch(r"[+-]?\d+,\d+(\D.*)?", text)]
-        if not self.faults or not commas or self.kind not in ("number", "whole number", "figure"):
-            return ""
-        return f"Decimals take a point: {commas[0].replace(',', '.')}."
-
-    @property
     def unread(self) -> str:
-        """The one sentence for an amount that cannot be read; '' where all can, or a comma is all that is wrong."""
-        if not self.file_unit or not self.faults or self.advice:
+        """The one sentence for an amount that cannot be read; '' where all can."""
+        if not self.file_unit or not self.faults:
             return ""
         boxes = [self._typed(suffix) for suffix in self.boxes if suffix in AMOUNTS]
         read = [pair for texts in boxes for pair in zip(texts, numbers_in(texts, self.file_unit), strict=True)]

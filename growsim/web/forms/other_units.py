@@ -11,6 +11,7 @@ import re
 from collections.abc import Sequence
 
 from growsim.scenario.anatomy import Anatomy
+from growsim.scenario.quantities import TwoMeaningsError, amount_in
 from growsim.units import FAHRENHEIT_AT_ZERO_CELSIUS, FAHRENHEIT_PER_CELSIUS, KG_PER_POUND, OTHER_UNITS, amount_text
 
 _WHOLE = re.compile(r"[+-]?\d{1,30}")
@@ -75,11 +76,20 @@ def number_in(text: str, unit: str = "", *, spread: bool = False) -> int | float
     amount, word = _apart(text)
     way = _READ.get(unit, {}).get(word)
     if way is None:
-        return text
+        return _otherwise(text, unit, spread=spread)
     factor, zero = way
     if factor == 1.0 and zero == 0.0:
         return number_in(amount)
     return _rounded(float(amount) * factor + (0.0 if spread else zero), _KEPT_DECIMALS[unit])
+
+
+def _otherwise(text: str, unit: str, *, spread: bool) -> int | float | str:
+    """What a room file would understand: a decimal comma, a percentage, a price with its sign; else as it stands."""
+    try:
+        amount = amount_in(text, unit, spread=spread)
+    except TwoMeaningsError:
+        return text
+    return text if amount is None else amount
 
 
 def numbers_in(texts: Sequence[str], unit: str = "") -> list[int | float | str]:

@@ -1,0 +1,54 @@
+"""Figures that can be, but are hardly meant: outside the plausible range that stands with their definition.
+
+The ranges are common practice and wide, no source; each says its reason. They ask, they do not refuse.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from growsim.scenario.anatomy import Anatomy, anatomy_of
+from growsim.scenario.base import Table
+from growsim.scenario.quantities import slip
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.uncertain import Uncertain
+from growsim.scenario.wording import Finding
+
+_NO_UNIT = ("", "-", "fraction")
+
+
+def figures_are_plausible(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: a figure far from any that such a room has."""
+    yield from _of_table(scenario, "")
+
+
+def _of_table(table: Table, key: str) -> Iterator[Finding]:
+    for name, field in type(table).model_fields.items():
+        value, here = getattr(table, name), f"{key}.{name}" if key else name
+        what = anatomy_of(field)
+        if isinstance(value, Uncertain) or what.kind in ("number", "whole number"):
+            yield from _of_figure(what, value, here)
+        elif isinstance(value, Table):
+            yield from _of_table(value, here)
+        elif what.kind == "tables":
+            for place, entry in enumerate(value, start=1):
+                called = getattr(entry, "name", None) or getattr(entry, "crop", None) or f"entry {place}"
+                yield from _of_table(entry, f"{here}.{called}")
+
+
+def _of_figure(what: Anatomy, value: Any, key: str) -> Iterator[Finding]:
+    number = value.expected() if isinstance(value, Uncertain) else value
+    if what.plausible is None or number is None:
+        return
+    low, high, why = what.plausible
+    if low <= number <= high:
+        return
+    unit = "" if what.unit in _NO_UNIT else f" {what.unit}"
+    ends = f"between {low:g} and {high:g}{unit}" if low > 0 else f"up to {high:g}{unit}"
+    meant = slip(number, what.unit, low, high)
+    yield (
+        key,
+        f"is {number:.6g}{unit}, far from what such rooms have: {why}",
+        f"{f'{meant}; ' if meant else ''}give a figure {ends}, or leave it if it is meant",
+    )
