@@ -22,7 +22,7 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.scenario.size import size_of
     from growsim.study.room_air import room_on_paper
 
-    answer = room_on_paper(prepared)
+    answer = room_on_paper(prepared, room.raw)
     if chosen.json:
         size, air = size_of(room.scenario), canopy_air(prepared.scenario, prepared.curves)
         print_json(_summary(room, size, air, answer))

@@ -86,7 +86,7 @@ def check(room: str | Path) -> Checked:
     loaded = load_scenario(Path(room))
     prepared = prepare_room(loaded)
     name, size = loaded.scenario.room.name, size_of(loaded.scenario)
-    return Checked(name, size, tuple(room_on_paper(prepared)), warnings_with_growth(loaded, prepared))
+    return Checked(name, size, tuple(room_on_paper(prepared, loaded.raw)), warnings_with_growth(loaded, prepared))
 
 
 def rehearse(

@@ -6,8 +6,12 @@ air in them already; of a change see `compare_air`.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from growsim.growth.canopy import CanopyAir, air_changes_for, canopy_air
 from growsim.run.prepare import Prepared
+from growsim.scenario.checks.figures import plain_lives
 from growsim.scenario.size import paces_stated, size_of, size_sentences
 from growsim.units import pounds
 
@@ -19,12 +23,15 @@ DANGER = (
 )
 
 
-def room_on_paper(prepared: Prepared) -> list[str]:
-    """The answer of `growsim check`: the room's size and, where it matters, its air."""
+def room_on_paper(prepared: Prepared, raw: Mapping[str, Any] | None = None) -> list[str]:
+    """The answer of `growsim check`: the room's size and, where it matters, its air and what lives are taken for.
+
+    raw: the room's tables as written.
+    """
     scenario = prepared.scenario
     *said, plain_sums = size_sentences(scenario.room.name, size_of(scenario), paces_stated(scenario))
-    thin = thin_air(prepared)
-    return [*said, *([thin] if thin else []), plain_sums]
+    noted = [thin_air(prepared), plain_lives(raw or {})]
+    return [*said, *(each for each in noted if each), plain_sums]
 
 
 def thin_air(prepared: Prepared) -> str:

@@ -11,6 +11,7 @@ from wrong_rooms import Edits, edited
 
 from growsim.scenario.anatomy import Anatomy, anatomy_of
 from growsim.scenario.base import Table
+from growsim.scenario.checks.figures import plain_lives
 from growsim.scenario.load import load_scenario
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
@@ -73,3 +74,18 @@ def test_a_figure_that_is_hardly_meant_is_asked_about(
 def test_nothing_is_asked_of_a_room_as_it_may_be(room: str) -> None:
     """The rooms that come with growsim have no warning at all (test_warnings); these have no implausible figure."""
     assert not [each for each in load_scenario(ROOT / "tests" / room).warnings if "far from" in each.problem]
+
+
+def test_a_plain_number_of_hours_is_said_to_be_a_mean() -> None:
+    """Where there is one it is named; distributions and lives left out are not."""
+    hours = {"running_hours_to_failure": 5000}
+    raw = {
+        "reservoirs": [
+            {"name": "north", "pump": {"reliability": hours}},
+            {"name": "south", "pump": {"reliability": {"running_hours_to_failure": {"distribution": "fixed"}}}},
+        ],
+        "climate": {"reliability": {**hours, "spares": 1}},
+    }
+
+    assert "(reservoirs.north.pump and climate) are taken as the mean of a life without memory" in plain_lives(raw)
+    assert plain_lives({"climate": {}}) == ""

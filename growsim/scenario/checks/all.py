@@ -11,7 +11,7 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-from growsim.scenario.checks import closings, plausible, slots, sown_whole
+from growsim.scenario.checks import closings, figures, slots, sown_whole
 from growsim.scenario.checks import crew as check_crew
 from growsim.scenario.checks import crops as check_crops
 from growsim.scenario.checks import machines as check_machines
@@ -95,7 +95,7 @@ FAULTS = (
 WARNINGS = (
     nobody_comes,
     nothing_is_sown,
-    plausible.figures_are_plausible,
+    figures.figures_are_plausible,
     slots.slots_on_every_day,
     check_crops.crops_are_sown,
     check_machines.machines_in_use,

@@ -86,7 +86,7 @@ def _size(now: Checked) -> list[str]:
     from growsim.run.prepare import prepare
     from growsim.study.room_air import room_on_paper
 
-    return room_on_paper(prepare(now.scenario))[1:-1]  # the last names a command
+    return room_on_paper(prepare(now.scenario), now.raw)[1:-1]  # the last names a command
 
 
 def _groups(room: RoomFolder, raw: dict[str, Any]) -> list[tuple[str, list[tuple[str, str, str]]]]:

@@ -1,20 +1,24 @@
-"""Figures that can be, but are hardly meant: outside the plausible range that stands with their definition.
+"""Figures by themselves: those that can be but are hardly meant, and those that mean more than they say.
 
-The ranges are common practice and wide, no source; each says its reason. They ask, they do not refuse.
+Plausible ranges stand with the definition of a key. They are common practice and wide, no source; each says its reason.
+They ask, they do not refuse.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from growsim.scenario.anatomy import Anatomy, anatomy_of
 from growsim.scenario.base import Table
 from growsim.scenario.quantities import slip
+from growsim.scenario.reading import dotted
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
-from growsim.scenario.wording import Finding
+from growsim.scenario.wording import Finding, listing
 
+_LIFE = "running_hours_to_failure"
+_MOST_LIVES = 4
 _NO_UNIT = ("", "-", "fraction")
 
 
@@ -52,3 +56,30 @@ def _of_figure(what: Anatomy, value: Any, key: str) -> Iterator[Finding]:
         f"is {number:.6g}{unit}, far from what such rooms have: {why}",
         f"{f'{meant}; ' if meant else ''}give a figure {ends}, or leave it if it is meant",
     )
+
+
+def plain_lives(raw: Mapping[str, Any]) -> str:
+    """What a plain number of running hours to failure is taken for, and where there is one; '' where there is none."""
+    found = [dotted(raw, path[:-1]).removesuffix(".reliability") for path in _plain(raw, ())]
+    if not found:
+        return ""
+    return (
+        f"Lives: running hours to failure given as a plain number ({_named(found)}) are taken as the mean of a life "
+        "without memory: an old machine fails as readily as a new one, two of three before that mean. For wear give "
+        f'{_LIFE} = {{ distribution = "weibull", mean = ..., shape = 3 }}; for a life known for certain '
+        '{ distribution = "fixed", value = ... }.'
+    )
+
+
+def _plain(value: Any, path: tuple[str | int, ...]) -> Iterator[tuple[str | int, ...]]:
+    entries = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    for step, inner in entries:
+        if step == _LIFE and isinstance(inner, (int, float)) and not isinstance(inner, bool):
+            yield (*path, step)
+        else:
+            yield from _plain(inner, (*path, step))
+
+
+def _named(keys: list[str]) -> str:
+    more = len(keys) - _MOST_LIVES
+    return listing(keys).replace(" or ", " and ") if more <= 0 else f"{', '.join(keys[:_MOST_LIVES])} and {more} more"
