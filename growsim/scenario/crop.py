@@ -83,7 +83,7 @@ class Crop(Table):
     typical_mass_g: UncertainGrams = figure(
         "Fresh mass of a plant when harvested on its typical day.",
         "g",
-        plausible=(1, 2000, "a plant of leafy greens weighs 5 to 500 g, a cut tray of microgreens up to 1 kg"),
+        plausible=(0.4, 2000, "a plant of leafy greens weighs 1 to 500 g, a cut tray of microgreens up to 1 kg"),
     )
     dry_matter_fraction: float = figure(
         "Dry share of the fresh mass.",

@@ -51,7 +51,7 @@ def test_a_range_is_a_range_and_holds_what_is_taken_when_left_out(key: str, what
             [("typical_mass_g = 110", "typical_mass_g = 0.11")],
             "crops.small head.typical_mass_g",
             "is 0.11 g, far from what such rooms have: a plant of leafy greens weighs",
-            "0.11 kg is 110 g; give a figure between 1 and 2000 g, or leave it if it is meant",
+            "0.11 kg is 110 g; give a figure between 0.4 and 2000 g, or leave it if it is meant",
         ),
         ([("height_m = 2.5", "height_m = 9")], "room.height_m", "is 9 m", "9 ft is 2.743 m"),
         ([("kg = 1.8", "kg = 1800")], "partners.trial pantry.orders.small head.kg", "is 1800 kg", "1800 g is 1.8 kg"),

@@ -166,7 +166,7 @@ def test_a_fault_stands_beside_its_field(visitor: Visitor) -> None:
     assert answer.status_code == 422
     beside = re.search(r'id="f-reservoirs-0-flood_minutes-field">.*?value="-3"', answer.text, re.DOTALL)
     assert beside is not None
-    assert "Is -3, which is not possible; give a number above 0 and up to 600 (min)" in beside.group()
+    assert "Is -3, which is not possible; give a number from 0 to 600 (min)" in beside.group()
     assert 'aria-invalid="true"' in answer.text
     assert file.read_bytes() == before
 
