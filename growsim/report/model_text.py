@@ -33,7 +33,8 @@ LOGIC: tuple[str, ...] = (
     "Air. One well-mixed node: lights, other heat, heat pump, walls and leaking air. When cooling or power is gone the "
     "temperature drifts; above a crop's limit degree-hours of heat kill by a survival curve. CO2 by supply and "
     "leakage; the supply also gives what plants take up, 44/30 g for each gram of dry mass. How far plants thin the "
-    "air is told on paper and does not slow their growth here.",
+    "air is told on paper and does not slow their growth here. Lights and heat pump may be off while "
+    "the room is closed.",
     f"Machines ({listed([row.many for row in MACHINES if row.table is not None])}) fail after running hours drawn "
     "afresh, are noticed by an alarm or at the next walk-through, and are repaired when part and person are there. "
     "Power outages come by chance and take lights, pumps and climate together, apart from what a battery carries.",

@@ -71,7 +71,7 @@ class Air:
         heat_limits = [crop.heat_limit_c for crop in scenario.crops]
         self._harmless_c = min([*heat_limits, inf if cut_out_c is None else cut_out_c], default=inf)
         self._harmless_from_c = max([crop.cold_limit_c for crop in scenario.crops], default=-inf)
-        self._is_in_trouble = False
+        self._is_in_trouble = self._heat_pump_rests = False
         self._last = clock.now
         # mean over the present spell; while the lights are on; at this instant
         self.usual_c = self._temperature_c = self._growing_c = self._now_c = scenario.climate.air_temperature_c
@@ -91,6 +91,13 @@ class Air:
             told.append(self._something_changed)
         self._something_changed()
         self._plan_month()
+
+    def rest(self, *, lights: bool, heat_pump: bool) -> None:
+        """What is off from now on, as the room is closed; what is not is on again."""
+        for bank in self._banks:
+            bank.is_resting = lights
+        self._heat_pump_rests = heat_pump
+        self._something_changed()
 
     # --- readings ----------------------------------------------------------------------------------------------
 
@@ -222,7 +229,7 @@ class Air:
 
     @property
     def _heat_pump_works(self) -> bool:
-        return self._heat_pump.is_up and self._mains.is_up
+        return self._heat_pump.is_up and self._mains.is_up and not self._heat_pump_rests
 
     def _heading_for(self) -> tuple[float, float]:
         """(temperature the air is heading for, electricity of the heat pump in W), as things are now."""

@@ -39,6 +39,7 @@ class Co2Supply:
         )
         self._leak_g_per_minute = leak_kg_per_day * lit_share * 1000.0 / 1440.0  # below 0: outside air helps
         self._most_g_per_minute = spec.supply_kg_per_day * lit_share * 1000.0 / 1440.0
+        self._banks = banks
         self._racks, self._machine, self._mains, self._clock = racks, machine, mains, clock
         self._is_on = False
         self._since = clock.now
@@ -46,8 +47,8 @@ class Co2Supply:
         self._given_g = 0.0
 
     def refresh(self) -> None:
-        """Take note of whether it works now."""
-        is_on = self._machine.is_up and self._mains.is_up
+        """Take note of whether it works now: not while the lights are off because the room is closed."""
+        is_on = self._machine.is_up and self._mains.is_up and not any(bank.is_resting for bank in self._banks)
         self.ppm = self._held_ppm if is_on else self._outdoor_ppm
         if is_on != self._is_on:
             now = self._clock.now

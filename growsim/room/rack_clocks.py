@@ -35,7 +35,7 @@ class Bank:
         self.on_minute = round(spec.on_hour * 60)
         self.lit_minutes_a_day = max(1, round(spec.hours_per_day * 60))
         self.power_w = spec.power_w(lit_area_m2)
-        self.is_cut_out = False
+        self.is_cut_out = self.is_resting = False  # by the thermostat; while the room is closed
         self._was_able = True
         self._counted_from = begin_minute
         self._lit_minutes = 0
@@ -43,7 +43,7 @@ class Bank:
     @property
     def is_able(self) -> bool:
         """Whether the lights come on when the clock says so."""
-        return self.machine.is_up and self._mains.is_up and not self.is_cut_out
+        return self.machine.is_up and self._mains.is_up and not self.is_cut_out and not self.is_resting
 
     def scheduled_minutes(self, minute: int) -> int:
         """Minutes of light the timetable gives up to that minute, counted from an arbitrary start."""

@@ -47,6 +47,7 @@ class Upkeep:
                 self._plan_renewal(reservoir, first_day + 7 * reservoir.spec.change_every_weeks)
         for outage in self._room.scenario.outages:
             self._plan_outage(outage)
+        self._plan_rests()
         first_reading_day = first_day + -first_day % 7  # so that one falls on day 0 and the weeks counted are whole
         self._clock.at(first_reading_day * 1440, Order.READ, self._read_weekly)
 
@@ -103,6 +104,18 @@ class Upkeep:
             self._room.tasks.post_about("change solution", reservoir.spec.name, 1, lambda _: reservoir.renew())
 
         self._clock.at(self._calendar.next_open(day) * 1440, Order.CALENDAR, due)
+
+    def _plan_rests(self) -> None:
+        """What is off while the room is closed: so many days in a row, or more."""
+        spec, air = self._room.scenario.room, self._room.air
+        if not spec.off_while_closed:
+            return
+        lights, heat_pump = ("lights" in spec.off_while_closed, "heat pump" in spec.off_while_closed)
+        for first, opens in self._calendar.closings(spec.off_from_days):
+            begin = max(first * 1440, self._clock.now)
+            if opens * 1440 > begin:
+                self._clock.at(begin, Order.OPENING, lambda _: air.rest(lights=lights, heat_pump=heat_pump))
+                self._clock.at(opens * 1440, Order.OPENING, lambda _: air.rest(lights=False, heat_pump=False))
 
     def _plan_outage(self, outage: PlannedOutage) -> None:
         begin = minute_of(outage.start_day, outage.start_hour)

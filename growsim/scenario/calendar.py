@@ -79,6 +79,12 @@ class Calendar:
             day += 1
         return day
 
+    def closings(self, at_least: int = 1) -> list[tuple[int, int]]:
+        """(first closed day, first open day after it) of every time the room is closed for so many days or more."""
+        firsts = sorted(day for day in self._closed if day - 1 not in self._closed)
+        found = [(first, self.next_open(first)) for first in firsts]
+        return [(first, opens) for first, opens in found if opens - first >= at_least]
+
     def makes_up_for(self, day: int, weekdays: frozenset[int]) -> bool:
         """Whether something is due that is due on these weekdays, and after closed days on the first open day."""
         if day in self._closed:

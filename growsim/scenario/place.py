@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field, field_validator
 
@@ -21,6 +21,14 @@ class Room(Table):
     start_date: CalendarDay = figure("First day of the rehearsal.", "date", example="2031-01-06")
     closed_days: tuple[CalendarDay, ...] = figure(
         'Days when nobody comes in; many in a row as "2031-12-20 to 2032-01-02".', "date", default=()
+    )
+    off_while_closed: Annotated[tuple[Literal["lights", "heat pump"], ...], Field(max_length=2)] = figure(
+        "What is switched off while the room is closed, from the first closed day to the first open one; plants that "
+        "stand there are left dark or cold.",
+        default=(),
+    )
+    off_from_days: int = figure(
+        "Closed days in a row from which on that is switched off.", "days", default=7, ge=1, le=366
     )
     people_at_once: int = figure("How many people can work in the room at the same time.", "people", ge=1, le=500)
     floor_area_m2: float = figure(

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from growsim.scenario.calendar import Calendar
 from growsim.scenario.crop import Crop
@@ -41,6 +41,22 @@ def closed_days_count(scenario: Scenario) -> Iterator[Finding]:
             f"{days}: outside the rehearsal ({start} and {plan.days} days on), so without effect",
             "give days inside it, or leave them for another year",
         )
+
+
+def something_is_off(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: what is to be off while closed never is, for no closing is so long."""
+    room = scenario.room
+    if room.off_while_closed and not any(_is_off(scenario, *closing) for closing in closings(scenario)):
+        yield (
+            "room.off_while_closed",
+            f"the room is never closed for {room.off_from_days} days in a row, so nothing is ever off",
+            "give fewer days (off_from_days), or leave it out",
+        )
+
+
+def _is_off(scenario: Scenario, first: dt.date, last: dt.date) -> bool:
+    """Whether something is off in these closed days."""
+    return bool(scenario.room.off_while_closed) and (last - first).days + 1 >= scenario.room.off_from_days
 
 
 def closed_days_told_to_the_end(scenario: Scenario) -> Iterator[Finding]:
@@ -107,9 +123,21 @@ def _is_lost(scenario: Scenario, calendar: Calendar, crop: Crop, day: int, close
         if number and all(each in closed for each in range(int(due), int(due + stage.latest_days) + 1)):
             return True
         due += stage.days
-    ripe = range(math.ceil(due), math.ceil(due + crop.overgrown_after_days))
+    dark = (
+        set(closed) if "lights" in scenario.room.off_while_closed and len(closed) >= scenario.room.off_from_days else ()
+    )
+    ripe = range(_in_light(day, due, dark), _in_light(day, due + crop.overgrown_after_days, dark))
     is_harvested = any(calendar.makes_up_for(each, harvest_days) for each in ripe)
     return not is_harvested and any(each in closed for each in ripe)
+
+
+def _in_light(day: int, until: float, dark: Collection[int]) -> int:
+    """First day on which what was sown that day has had its days, of which dark ones do not count: it stands still."""
+    left, now = math.ceil(until) - day, day
+    while left > 0:
+        left -= now not in dark
+        now += 1
+    return now
 
 
 def _is_sown(scenario: Scenario, calendar: Calendar, crop: str, begin: dt.date, end: dt.date) -> bool:

@@ -51,7 +51,7 @@ class Air:
             for group in self.room.groups_on(rack):
                 group.settle()
         minutes, self.fed_until = self.env.now - self.fed_until, self.env.now
-        if self.co2.up and self.room.mains.up:
+        if self.gassing():
             self.fed_g += min(self.leak_g * minutes + self.grown_g / 0.68, self.most_g * minutes)
         self.grown_g = 0.0
 
@@ -102,14 +102,18 @@ class Air:
 
     def tell(self, lit_c: float, dark_c: float) -> None:
         """The racks feel the air."""
-        co2 = self.room_co2_ppm if self.co2.up and self.room.mains.up else self.room.scenario.co2.outdoor_ppm
+        co2 = self.room_co2_ppm if self.gassing() else self.room.scenario.co2.outdoor_ppm
         for rack in self.room.racks:
             rack.clock.advance()
             rack.clock.new_pace(lit_c, dark_c, co2)
 
     def works(self) -> bool:
         """Whether the heat pump runs."""
-        return self.heat_pump.up and self.room.mains.up
+        return self.heat_pump.up and self.room.mains.up and "heat pump" not in self.room.resting
+
+    def gassing(self) -> bool:
+        """Whether the supply of CO2 is on."""
+        return self.co2.up and self.room.mains.up and "lights" not in self.room.resting
 
     def months(self) -> Steps:
         """A new month, a new outside."""

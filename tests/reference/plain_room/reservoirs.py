@@ -39,7 +39,7 @@ class Clock:
 
     def burning(self) -> bool:
         """Whether the lights burn whenever the timetable says so."""
-        return self.lights.up and self.room.mains.up
+        return self.lights.up and self.room.mains.up and "lights" not in self.room.resting
 
     def advance(self) -> None:
         """Count the time since last looked at, in which nothing changed."""

@@ -229,6 +229,7 @@ class Room:
         self.handling_loss = {
             (c.name, k): draw(s.loss_fraction, luck) for c in scenario.crops for k, s in enumerate(c.stages_in_order())
         }
+        self.resting: tuple[str, ...] = ()
         self.mains = Mains(self)
         reservoirs = {reservoir.name: Reservoir(self, reservoir) for reservoir in scenario.reservoirs}
         banks = {bank.name: bank for bank in scenario.lights}
@@ -246,6 +247,7 @@ class Room:
         env.process(top_ups(self))
         self.stands: list[Stand] = []
         self.groups = 0
+        env.process(self.rests())
         for line in scenario.sowing:
             env.process(self.sow(line))
         env.run(until=plan.days * DAY)
@@ -291,6 +293,23 @@ class Room:
         self.air.changed()
         for reservoir in self.reservoirs:
             reservoir.something_changed()
+
+    def rests(self) -> Steps:
+        """Off while closed for so many days or more."""
+        place, day = self.scenario.room, self.env.now // DAY
+        while True:
+            opens = self.first_open(day)
+            first = day
+            while self.calendar.is_closed(first - 1):
+                first -= 1
+            if opens - first >= place.off_from_days and place.off_while_closed:
+                with self.change():
+                    self.resting = place.off_while_closed
+                yield Moment(self.env, opens * DAY, Order.OPENING)
+                with self.change():
+                    self.resting = ()
+            day = max(day + 1, opens)
+            yield Moment(self.env, day * DAY, Order.OPENING)
 
     def groups_on(self, rack: Rack) -> list[Group]:
         """Groups of plants that grow on a rack."""
