@@ -18,6 +18,7 @@ from growsim.scenario.base import Table
 from growsim.scenario.change import TABLE, ChangeAbout
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.schema import json_schema
+from growsim.scenario.short.keys import KEYS, usual_names
 from growsim.scenario.uncertain import NEEDS, Uncertain
 
 COLUMNS = ("key", "meaning", "unit", "allowed", "default")
@@ -43,6 +44,16 @@ they need:
 """
 
 
+_SHORT = (
+    "## Short forms",
+    "",
+    "What is alike is said once, and what is usual need not be said at all. A short file is written out in full before",
+    "anything is checked; both give the same numbers. A rack's own reservoir or lights that say all that their table",
+    "must have are taken as they stand; what lacks something begins from usual values.",
+    "",
+)
+
+
 @dataclass(frozen=True)
 class Entry:
     """One line of the dictionary."""
@@ -64,6 +75,12 @@ def entries(model: type[Table] = Scenario, prefix: str = "") -> Iterator[Entry]:
         if what.table is not None and what.kind != "figure":
             mark = "[]" if what.kind == "tables" else ""
             yield from entries(what.table, f"{prefix}{name}{mark}.")
+
+
+def short_entries() -> Iterator[Entry]:
+    """Every key that only a short room file has."""
+    for row in KEYS:
+        yield Entry(f"{row.where}{row.key} (short)", row.meaning, row.unit, row.allowed, "left out")
 
 
 def _allowed(what: Anatomy) -> str:
@@ -106,7 +123,7 @@ def as_csv() -> str:
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(COLUMNS)
-    writer.writerows((e.key, e.meaning, e.unit, e.allowed, e.default) for e in entries())
+    writer.writerows((e.key, e.meaning, e.unit, e.allowed, e.default) for e in (*entries(), *short_entries()))
     return text.getvalue()
 
 
@@ -126,6 +143,10 @@ def as_markdown() -> str:
         lines += ["", f"## {heading}", "", about, ""]
         lines += ["| key | meaning | unit | allowed | default |", "| --- | --- | --- | --- | --- |"]
         lines += [f"| `{e.key}` | {e.meaning} | {e.unit} | {e.allowed} | {e.default} |" for e in own]
+    lines += ["", *_SHORT, "| key | meaning | unit | allowed |", "| --- | --- | --- | --- |"]
+    lines += [f"| `{row.where}{row.key}` | {row.meaning} | {row.unit} | {row.allowed} |" for row in KEYS]
+    lines += ["", "| kind | usual values that come with growsim |", "| --- | --- |"]
+    lines += [f"| {kind} | {names} |" for kind, names in usual_names()]
     lines += ["", f"## [{TABLE}], in a CHANGE file only", "", (ChangeAbout.__doc__ or "").strip(), ""]
     lines += ["| key | meaning | unit | allowed | default |", "| --- | --- | --- | --- | --- |"]
     lines += [

@@ -8,9 +8,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from growsim.scenario import usual
 from growsim.scenario.anatomy import Anatomy, anatomy_of
 from growsim.scenario.base import Table
+from growsim.scenario.place import Rack
 from growsim.scenario.scenario import Scenario
+from growsim.scenario.short.expand import OWN
+from growsim.scenario.short.keys import CHANGES_ONE, FOLLOWS, KEYS, LIKE_MODELS, ShortKey
 from growsim.scenario.uncertain import NEEDS
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -24,22 +28,69 @@ def json_schema() -> dict[str, Any]:
     """The schema as nested dictionaries. TOML dates count as texts in the format `date`, as editors have them."""
     definitions: dict[str, Any] = {"Uncertain": _uncertain()}
     top = _table(Scenario, definitions)
+    top["required"] = [
+        key for key in top["required"] if key not in ("trays", *(kept_in for kept_in, _ in OWN.values()))
+    ]
     return {"$schema": DIALECT, "title": "growsim room file", **top, "$defs": dict(sorted(definitions.items()))}
 
 
-def _table(model: type[Table], definitions: dict[str, Any]) -> dict[str, Any]:
-    properties = {name: _key(anatomy_of(field), definitions) for name, field in model.model_fields.items()}
-    required = [name for name, field in model.model_fields.items() if field.is_required()]
-    return {
+def _table(model: type[Table], definitions: dict[str, Any], part: bool = False) -> dict[str, Any]:
+    """A table; with `part`, one that says only some of its keys, over usual values or over what a group says."""
+    properties = {name: _key(anatomy_of(field), definitions, part) for name, field in model.model_fields.items()}
+    required = [name for name, field in model.model_fields.items() if field.is_required() and not part]
+    described: dict[str, Any] = {
         "type": "object",
         "description": (model.__doc__ or "").strip().splitlines()[0],
         "properties": properties,
         "required": required,
         "additionalProperties": False,
     }
+    if model in LIKE_MODELS and part:
+        names = {"enum": usual.names(LIKE_MODELS[model])}
+        properties["like"] = {"anyOf": [names, {"type": "array", "items": names}], "description": _meaning("like")}
+    if model in CHANGES_ONE and (part or model is Rack):
+        properties["remove"] = {"type": "boolean"}
+    if model is Rack:
+        described["required"] = ["name"]
+        for key, (kept_in, _) in OWN.items():
+            inside = anatomy_of(Scenario.model_fields[kept_in])
+            assert inside.table is not None
+            own = {"$ref": f"#/$defs/{_defined(inside.table, definitions, part=True)}"}
+            properties[key] = {"anyOf": [properties[key], own]}
+    if model in FOLLOWS:
+        short, following = FOLLOWS[model]
+        properties |= {row.key: _short(row) for row in KEYS if row.key in short}
+        described["required"] = [key for key in required if key not in following]
+        if not part:
+            needed = [key for key in following if key in required]
+            described["anyOf"] = [{"required": needed}, *({"required": [key]} for key in short)]
+    return described
 
 
-def _key(what: Anatomy, definitions: dict[str, Any]) -> dict[str, Any]:
+def _short(row: ShortKey) -> dict[str, Any]:
+    noted = {"type": row.kind, "description": row.meaning}
+    return {**noted, "items": {"type": "string"}} if row.kind == "array" else noted
+
+
+def _meaning(key: str) -> str:
+    return next(row.meaning for row in KEYS if row.key == key)
+
+
+def _defined(model: type[Table], definitions: dict[str, Any], *, part: bool) -> str:
+    """The name under which a table is described."""
+    name = f"{model.__name__}{'Part' if part else ''}"
+    if name not in definitions:
+        definitions[name] = {}  # holds the place while its own keys are read
+        definitions[name] = _table(model, definitions, part)
+    return name
+
+
+def _group() -> dict[str, Any]:
+    """Several that are alike, said once: a list may give each its own, so editors leave it to `growsim check`."""
+    return {"type": "object", "anyOf": [{"required": ["count"]}, {"required": ["names"]}]}
+
+
+def _key(what: Anatomy, definitions: dict[str, Any], part: bool = False) -> dict[str, Any]:
     meaning = f"{what.meaning} [{what.unit}]" if what.unit not in ("", "-", "date") else what.meaning
     noted: dict[str, Any] = {"description": meaning}
     if what.example is not None:
@@ -49,11 +100,17 @@ def _key(what: Anatomy, definitions: dict[str, Any]) -> dict[str, Any]:
         return {"anyOf": [{"type": "number", **limits}, {"$ref": "#/$defs/Uncertain"}], **noted}
     if what.kind in ("table", "tables"):
         assert what.table is not None
-        name = what.table.__name__
-        if name not in definitions:
-            definitions[name] = {}  # holds the place while its own keys are read
-            definitions[name] = _table(what.table, definitions)
-        inside: dict[str, Any] = {"$ref": f"#/$defs/{name}"}
+        inside: dict[str, Any] = {"$ref": f"#/$defs/{_defined(what.table, definitions, part=part)}"}
+        ways = [inside]
+        if what.table in CHANGES_ONE[1:] and not part:
+            some = {"$ref": f"#/$defs/{_defined(what.table, definitions, part=True)}"}
+            ways.append({"allOf": [some], "required": ["name"]})
+        elif what.table in LIKE_MODELS and not part:
+            some = {"$ref": f"#/$defs/{_defined(what.table, definitions, part=True)}"}
+            ways.append({"allOf": [some], "required": ["like"]})
+        if what.kind == "tables" and "name" in what.table.model_fields and "count" not in what.table.model_fields:
+            ways.append(_group())
+        inside = {"anyOf": ways} if len(ways) > 1 else inside
     else:
         inside = _plain(what)
     if what.kind.endswith("s"):

@@ -17,11 +17,13 @@ from typing import Any
 import jsonschema
 import pytest
 from hypothesis import given, settings
+from short_rooms import FIRST_ROOM
 from strategies import room_tables
 from wrong_rooms import WRONG_FIGURES, WRONG_KEYS, Edits, edited
 
-from growsim.scenario import dictionary
+from growsim.scenario import dictionary, usual
 from growsim.scenario.schema import json_schema
+from growsim.scenario.short.keys import KEYS
 
 ROOT = Path(__file__).parents[2]
 STARTER = ROOT / "growsim" / "scenario" / "starter" / "room.toml"
@@ -172,3 +174,24 @@ def test_the_starter_says_first_that_it_is_invented_and_where_work_can_hurt() ->
     assert "INVENTED DATA" in text[:200]
     for danger in ("electricity beside water", "CO2 in a closed room", "lifting", "nutrient salts", "perishable food"):
         assert danger in text
+
+
+def test_short_rooms_satisfy_the_schema() -> None:
+    """A first room, a group said once, one of it that differs, usual values with keys over them."""
+    mine = FIRST_ROOM.replace(
+        'like = "butterhead lettuce"',
+        'like = "butterhead lettuce"\nstages = [{ name = "finishing", days = 18 }]',
+    )
+    one_differs = '\n[[lights]]\nname = "rack 2"\nppfd_umol_m2_s = 240\n[[racks]]\nname = "rack 1"\nspare = true\n'
+
+    assert complaints(mine + one_differs) == []
+    assert complaints(mine.replace('like = "heat pump"', 'like = "stove"'))
+    assert complaints(mine.replace("walls", "wals"))
+
+
+def test_the_dictionary_names_every_usual_value_and_every_short_key() -> None:
+    """So that a planner finds what a room file may be `like`."""
+    text = dictionary.as_markdown()
+
+    assert all(f"`{name}`" in text for kind in usual.KINDS if kind != "walls" for name in usual.names(kind))
+    assert all(row.key in text for row in KEYS)
