@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from growsim.cli import main
+from growsim.scenario.load import load_scenario
 from growsim.scenario.schema import json_schema
 
 
@@ -43,13 +44,14 @@ def test_the_commands_it_names_can_be_typed_as_they_stand(
     assert main(typed[0][1:]) == 0
 
 
-def test_each_table_is_opened_once(tmp_path: Path) -> None:
-    """Every heading of the starter stands in it once: no part is explained twice."""
+def test_it_is_short(tmp_path: Path) -> None:
+    """At most 80 lines, and what it says once stands in it once."""
     assert main(["new", str(tmp_path / "mine")]) == 0
-    heads = re.findall(r"^# -{5,} (.*?)[,:]", (tmp_path / "mine" / "room.toml").read_text("utf-8"), re.MULTILINE)
+    text = (tmp_path / "mine" / "room.toml").read_text("utf-8")
 
-    assert "protections against outages" in heads
-    assert len(heads) == len(set(heads))
+    assert len(text.splitlines()) <= 80
+    assert len(re.findall(r"^\[\[racks\]\]", text, re.MULTILINE)) == 1
+    assert len(load_scenario(tmp_path / "mine").scenario.racks) == 2
 
 
 def test_an_empty_folder_is_filled(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

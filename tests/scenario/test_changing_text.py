@@ -18,7 +18,7 @@ from growsim.scenario.toml.lines import pieces_of
 from growsim.scenario.toml.text import toml_text
 
 ROOT = Path(__file__).parents[2]
-STARTER = (ROOT / "growsim" / "scenario" / "starter" / "room.toml").read_text(encoding="utf-8")
+EVERY_KEY = (ROOT / "tests" / "cases" / "every_key.toml").read_text(encoding="utf-8")
 FILES = sorted([*ROOT.glob("scenarios/*/room.toml"), *ROOT.glob("scenarios/*/changes/*.toml")])
 
 HAND_MADE = """# First remark
@@ -60,7 +60,7 @@ def remarks(text: str) -> list[str]:
     return sorted(line.strip() for line in lines if line.startswith("#"))
 
 
-@pytest.mark.parametrize("text", [STARTER, HAND_MADE, *(file.read_text(encoding="utf-8") for file in FILES)])
+@pytest.mark.parametrize("text", [EVERY_KEY, HAND_MADE, *(file.read_text(encoding="utf-8") for file in FILES)])
 def test_every_key_is_found_where_it_stands(text: str) -> None:
     """The pieces make up the text, and each value, cut out, is the value that the TOML reader finds there."""
     raw, pieces = tomllib.loads(text), pieces_of(text)
@@ -83,12 +83,12 @@ def test_a_value_is_changed_on_its_line() -> None:
 
 
 def test_what_is_left_out_waits_behind_a_hash_and_comes_back() -> None:
-    """A key left out is put behind a #, as the starter has it, and given again on the same line."""
-    out = edited(STARTER, [LeaveOut(("climate", "fans_w"))])
+    """A key left out is put behind a #, as a room with every key in it has it, and given again on the same line."""
+    out = edited(EVERY_KEY, [LeaveOut(("climate", "fans_w"))])
     back = edited(out, [Give(("climate", "fans_w"), 40)])
 
-    assert out == STARTER.replace("\nfans_w = 40\n", "\n#fans_w = 40\n")
-    assert back == STARTER
+    assert out == EVERY_KEY.replace("\nfans_w = 40\n", "\n#fans_w = 40\n")
+    assert back == EVERY_KEY
 
 
 def test_a_remark_in_words_is_no_key_that_waits() -> None:
@@ -103,29 +103,29 @@ def test_a_remark_in_words_is_no_key_that_waits() -> None:
 
 
 def test_a_usual_value_is_given_under_its_own_explanation() -> None:
-    """The starter explains each key it leaves out; given a value, the key stands under that explanation."""
-    after = edited(STARTER, [Give(("reservoirs", 0, "uptake_ec_ms_cm"), 1.2)])
+    """A room may explain each key it leaves out; given a value, the key stands under that explanation."""
+    after = edited(EVERY_KEY, [Give(("reservoirs", 0, "uptake_ec_ms_cm"), 1.2)])
 
-    assert after == STARTER.replace("#uptake_ec_ms_cm = 1.4", "uptake_ec_ms_cm = 1.2")
+    assert after == EVERY_KEY.replace("#uptake_ec_ms_cm = 1.4", "uptake_ec_ms_cm = 1.2")
 
 
 def test_a_new_entry_stands_before_the_next_heading_remark() -> None:
     """A new rack comes after the last rack, not under the remark that begins the reservoirs."""
-    after = edited(STARTER, [Add(("racks",), {"name": "rack B", "reservoir": "reservoir A", "lights": "lights A"})])
+    after = edited(EVERY_KEY, [Add(("racks",), {"name": "rack B", "reservoir": "reservoir A", "lights": "lights A"})])
 
     lines = after.splitlines()
     new = lines.index('name = "rack B"')
     assert lines[new - 1] == "[[racks]]"
     assert new < next(i for i, line in enumerate(lines) if line.startswith("# ------") and "reservoirs" in line)
-    assert remarks(after) == remarks(STARTER)
+    assert remarks(after) == remarks(EVERY_KEY)
 
 
 def test_an_entry_goes_and_the_next_heading_remark_stays() -> None:
     """The last tray goes; the remark that begins the racks does not go with it."""
-    after = edited(STARTER, [Remove(("trays", 1))])
+    after = edited(EVERY_KEY, [Remove(("trays", 1))])
 
     assert "# -------------------- racks and their shelves" in after
-    assert remarks(after) == remarks(STARTER)
+    assert remarks(after) == remarks(EVERY_KEY)
 
 
 def test_remarks_inside_a_list_are_kept() -> None:
@@ -139,7 +139,7 @@ def test_remarks_inside_a_list_are_kept() -> None:
 @pytest.mark.parametrize("newline", ["\n", "\r\n"])
 def test_line_ends_and_the_mark_at_the_start_stay(newline: str) -> None:
     """A file from another system keeps its line ends and its byte-order mark."""
-    text = "\ufeff" + STARTER.replace("\n", newline)
+    text = "\ufeff" + EVERY_KEY.replace("\n", newline)
 
     after = edited(text, [Give(("room", "height_m"), 3)])
 
@@ -169,7 +169,7 @@ VALUES = st.one_of(
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-@given(data=st.data(), room=st.one_of(st.sampled_from([STARTER, HAND_MADE]), room_tables().map(toml_text)))
+@given(data=st.data(), room=st.one_of(st.sampled_from([EVERY_KEY, HAND_MADE]), room_tables().map(toml_text)))
 def test_any_edits_do_what_they_say(data: st.DataObject, room: str) -> None:
     """Whatever is given, left out, added or removed, in any order: the file then says that, and keeps its remarks."""
     raw = tomllib.loads(room)

@@ -27,16 +27,20 @@ from growsim.web.forms.words import noun_of
 
 ROOT = Path(__file__).parents[2]
 RESERVOIR = "/rooms/tiny/form/reservoirs/0"
-ROOMS = ("scenarios/tiny", "scenarios/millrace", "growsim/scenario/starter")
+ROOMS = {
+    "tiny": "scenarios/tiny/room.toml",
+    "millrace": "scenarios/millrace/room.toml",
+    "starter": "growsim/scenario/starter/room.toml",
+    "every_key": "tests/cases/every_key.toml",
+}
 
 
 @pytest.fixture
 def visitor(tmp_path: Path) -> Iterator[Visitor]:
     """A visitor to a folder with the invented rooms in it."""
-    for each in ROOMS:
-        home = tmp_path / Path(each).name
-        home.mkdir()
-        shutil.copy(ROOT / each / "room.toml", home)
+    for home, file in ROOMS.items():
+        (tmp_path / home).mkdir()
+        shutil.copy(ROOT / file, tmp_path / home / "room.toml")
     with visit(tmp_path) as coming:
         yield coming
 
@@ -66,13 +70,13 @@ def every_key(model: type[Table], at: tuple[str, ...] = ()) -> Iterator[tuple[st
 
 def test_every_figure_of_the_models_has_a_field(visitor: Visitor) -> None:
     """No figure of a room file can be reached by text alone: somewhere in the forms stands its field."""
-    starter = visitor.app.state.folder.path / "starter" / "room.toml"
+    starter = visitor.app.state.folder.path / "every_key" / "room.toml"
     outage = '\n[[outages]]\nname = "a"\nmachine = "power"\nstart_day = 1\nhours = 2\n'
     protection = '\n[[protections]]\nname = "pump alarm"\n'
     by_crop = '\n[[crew.tasks.by_crop]]\ncrop = "loose-leaf"\nminutes_per_unit = 1\n'
     starter.write_text(starter.read_text(encoding="utf-8") + by_crop + outage + protection, encoding="utf-8")
     there = set()
-    for address in pages_of(visitor, "starter"):
+    for address in pages_of(visitor, "every_key"):
         for form in forms_of(visitor.get(address).text):
             for name, _ in form.fields:
                 there.add(
@@ -85,7 +89,7 @@ def test_every_figure_of_the_models_has_a_field(visitor: Visitor) -> None:
     assert set(every_key(Scenario)) - there == set()
 
 
-@pytest.mark.parametrize("room", [Path(each).name for each in ROOMS])
+@pytest.mark.parametrize("room", ROOMS)
 def test_a_form_saved_as_it_stands_changes_no_byte(visitor: Visitor, room: str) -> None:
     """Opening a page and pressing Save, on every page of the room: the file stays byte for byte what it was."""
     file = visitor.app.state.folder.path / room / "room.toml"
@@ -219,14 +223,14 @@ def test_texts_of_many_lines_and_odd_names_stay(visitor: Visitor) -> None:
 
 def test_a_figure_gains_a_range(visitor: Visitor) -> None:
     """A number becomes a range in the form, and only that line of the file changes."""
-    file = visitor.app.state.folder.path / "starter" / "room.toml"
+    file = visitor.app.state.folder.path / "every_key" / "room.toml"
     before = file.read_text(encoding="utf-8").splitlines()
     at = "crops/0/typical_mass_g"
 
     answer = visitor.post(
-        "/rooms/starter/form/crops/0",
+        "/rooms/every_key/form/crops/0",
         [
-            *visitor.form("/rooms/starter/form/crops/0").filled(
+            *visitor.form("/rooms/every_key/form/crops/0").filled(
                 {f"{at}:kind": "range", f"{at}:low": "15", f"{at}:likely": "20", f"{at}:high": "27.5"}
             ),
             ("do", "save"),
@@ -280,12 +284,12 @@ def test_shelves_come_and_go_without_saving(visitor: Visitor) -> None:
 
 
 def test_a_new_name_is_taken_over_by_whatever_names_it(visitor: Visitor) -> None:
-    """A newcomer calls the starter's crop, its stage and the reservoir by their own names: the room stays possible."""
-    file = visitor.app.state.folder.path / "starter" / "room.toml"
+    """A newcomer calls a crop, its stage and the reservoir by their own names: the room stays possible."""
+    file = visitor.app.state.folder.path / "every_key" / "room.toml"
 
-    visitor.save("/rooms/starter/form/crops/1", crops__1__name="oak leaf", crops__1__stages__1__name="heading up")
-    visitor.save("/rooms/starter/form/reservoirs/0", reservoirs__0__name="blue reservoir")
-    visitor.save("/rooms/starter/form/trays/0", trays__0__name="mini sheet")
+    visitor.save("/rooms/every_key/form/crops/1", crops__1__name="oak leaf", crops__1__stages__1__name="heading up")
+    visitor.save("/rooms/every_key/form/reservoirs/0", reservoirs__0__name="blue reservoir")
+    visitor.save("/rooms/every_key/form/trays/0", trays__0__name="mini sheet")
 
     room = load_scenario(file).scenario
     assert [line.crop for line in room.sowing] == ["loose-leaf", "oak leaf"]
@@ -295,9 +299,28 @@ def test_a_new_name_is_taken_over_by_whatever_names_it(visitor: Visitor) -> None
     assert {stage.tray for crop in room.crops for stage in crop.stages} == {"mini sheet", "finishing tray"}
 
 
+def test_a_short_room_stays_short_under_the_forms(visitor: Visitor) -> None:
+    """In the starter nothing but what is changed is written: one of two racks' lamps, a usual mass, a new name for a
+    crop, a reservoir and a tray."""
+    file = visitor.app.state.folder.path / "starter" / "room.toml"
+    before = file.read_text(encoding="utf-8")
+
+    visitor.save("/rooms/starter/form/lights/1", lights__1__ppfd_umol_m2_s="240")
+    visitor.save("/rooms/starter/form/crops/1", crops__1__name="oak leaf", crops__1__shelf_life_days="5")
+    visitor.save("/rooms/starter/form/trays/0", trays__0__name="mini sheet")
+
+    room, after = load_scenario(file).scenario, file.read_text(encoding="utf-8")
+    assert [bank.ppfd_umol_m2_s for bank in room.lights] == [215, 240]
+    assert (room.crops[1].name, room.crops[1].shelf_life_days) == ("oak leaf", 5)
+    assert room.partners[0].orders[1].crop == "oak leaf"
+    assert {stage.tray for crop in room.crops for stage in crop.stages} == {"mini sheet", "spacing tray", "head tray"}
+    assert "count = 2" in after
+    assert len(after.splitlines()) <= len(before.splitlines()) + 40
+
+
 def test_a_stage_that_another_crop_has_too_keeps_its_shelves(visitor: Visitor) -> None:
     """Both crops begin as seedlings: one renames its own, the other's shelves stay, and the room says what is left."""
-    answer = visitor.save("/rooms/starter/form/crops/1", crops__1__stages__0__name="baby")
+    answer = visitor.save("/rooms/every_key/form/crops/1", crops__1__stages__0__name="baby")
 
     assert answer.status_code == 422
     assert "crops.butterhead.stages.baby" in plain(answer.text)

@@ -11,7 +11,8 @@ import tomllib
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from growsim.scenario.short.expand import COUNT, NAMES, Expanded, expand
+from growsim.scenario import usual
+from growsim.scenario.short.expand import COUNT, LIKE, NAMES, Expanded, expand
 from growsim.scenario.short.laying import REMOVE, is_tables, kind_at, name_of, value_at
 from growsim.scenario.toml import edit as text_edit
 from growsim.scenario.toml.edit import Add, Edit, Give, LayoutError, LeaveOut, Remove, applied
@@ -35,7 +36,7 @@ def edited(text: str, edits: Sequence[Edit]) -> str:
     goal, mine = full.tables, list[Edit]()
     for each in edits:
         now = expand(written)
-        for own in _written(each, written, now, goal):
+        for own in [*_shelves_renamed(each, written, goal), *_written(each, written, now, goal)]:
             written = applied(written, [own])
             mine.append(own)
         goal = applied(goal, [each])
@@ -87,9 +88,28 @@ def _written(edit: Edit, written: dict[str, Any], now: Expanded, goal: Mapping[s
         return [Add(path, {**entry, REMOVE: True})]
     if isinstance(edit, LeaveOut):
         raise LayoutError(CANNOT)
+    if path == ("trays",) and missing in usual.names("trays"):
+        entry[LIKE] = missing
     after = applied(goal, [edit])
     _say(entry, rest, after, edit.path[: len(edit.path) - len(rest)])
     return [Add(path, entry)]
+
+
+def _shelves_renamed(edit: Edit, written: dict[str, Any], goal: Mapping[str, Any]) -> list[Edit]:
+    """Shelves are told by the names of their trays: a new name for a tray is theirs too."""
+    if not (isinstance(edit, Give) and edit.path[:1] == ("trays",) and edit.path[2:] == ("name",)):
+        return []
+    old, edits = name_of(value_at(goal, edit.path[:2])), list[Edit]()
+    for place, rack in enumerate(written.get("racks", [])):
+        for at, shelves in enumerate(rack.get("shelves", [])):
+            if old in (names := _names_in(shelves.get("trays"))):
+                path = ("racks", place, "shelves", at, "trays")
+                edits.append(Give(path, [edit.value if name == old else name for name in names]))
+    return edits
+
+
+def _names_in(trays: Any) -> list[Any]:
+    return trays if isinstance(trays, list) else [trays]
 
 
 def _direct(edit: Edit, path: Path, written: dict[str, Any]) -> list[Edit]:
