@@ -11,11 +11,12 @@ our own forms, which could not be told from a stranger's. A body is refused as s
 from __future__ import annotations
 
 import io
+import logging
 from collections.abc import Callable
 
 from starlette.datastructures import FormData, Headers, MutableHeaders, UploadFile
 from starlette.exceptions import HTTPException
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -38,6 +39,7 @@ _HEADERS = {
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
     "Cache-Control": "no-store",
 }
+logging.getLogger("python_multipart").setLevel(logging.ERROR)  # a form it cannot read is told on the page
 MOST_FIELDS = 20_000
 MOST_FILES = 20
 
@@ -107,11 +109,13 @@ def _limited(receive: Receive) -> Receive:
     return counted
 
 
-async def sent_form(request: Request) -> FormData:
-    """The form that was sent. Raises InputError where it cannot be read."""
+async def sent_form(request: Request, most_files: int = MOST_FILES) -> FormData:
+    """The form that was sent, with at most so many files. Raises InputError where it cannot be read."""
     try:
-        form = await request.form(max_files=MOST_FILES, max_fields=MOST_FIELDS, max_part_size=MOST_BYTES)
+        form = await request.form(max_files=most_files, max_fields=MOST_FIELDS, max_part_size=MOST_BYTES)
         return FormData([(name, await _in_memory(value)) for name, value in form.multi_items()])
+    except ClientDisconnect:  # nobody is there to read this; without it the terminal would show a trace
+        raise InputError("What was sent broke off on its way, so nothing was done.") from None
     except HTTPException as refusal:
         raise InputError(f"What was sent could not be read as a form ({refusal.detail}).") from None
     except (UnicodeDecodeError, ValueError, KeyError):

@@ -24,11 +24,10 @@ from growsim.web.ask.files import Files, Upload
 from growsim.web.ask.listed import change_title, loaded, said_here
 from growsim.web.ask.questions import ON_ASK_PAGE, Form, form_of
 from growsim.web.folder import NotHereError, RoomFolder
+from growsim.web.guard import sent_form
 from growsim.web.pages import address, folder_of, room_of, shown
 from growsim.web.runs.keeper import Keeper
 from growsim.web.runs.record import load, runs_of
-
-MOST_FIELDS, MOST_FILES = 400, 1
 
 
 @dataclass
@@ -47,7 +46,7 @@ def keeper_of(request: Request) -> Keeper:
 
 async def filled_in(request: Request, most_files: int = MOST_FILES) -> Filled:
     """The form that was sent."""
-    form = await request.form(max_files=most_files, max_fields=MOST_FIELDS, max_part_size=100_000)
+    form = await sent_form(request, most_files)
     filled = Filled()
     for name, value in form.multi_items():
         if isinstance(value, UploadFile):
@@ -55,7 +54,6 @@ async def filled_in(request: Request, most_files: int = MOST_FILES) -> Filled:
                 filled.uploads[name] = Upload(value.filename, await value.read())
         else:
             filled.given[name] = (*filled.given.get(name, ()), value)
-    await form.close()
     return filled
 
 

@@ -28,6 +28,7 @@ from growsim.web.ask.listed import RECORDS, loaded, record_tables, said_here
 from growsim.web.ask.questions import DATES_ARE, Field, Form
 from growsim.web.ask.routes import Filled, filled_in, keeper_of
 from growsim.web.folder import NotHereError, RoomFolder, file_inside, is_plain_name
+from growsim.web.guard import sent_form
 from growsim.web.pages import address, folder_of, room_of, shown
 from growsim.web.records.preview import TablePreview, preview_of
 
@@ -83,14 +84,12 @@ async def send(request: Request) -> Response:
 
 async def filled_in_many(request: Request) -> list[Upload]:
     """Every file that was sent."""
-    form = await request.form(max_files=MOST_SENT, max_fields=10, max_part_size=10_000)
-    sent = [
+    form = await sent_form(request, MOST_SENT)
+    return [
         Upload(value.filename, await value.read())
         for _, value in form.multi_items()
         if not isinstance(value, str) and value.filename
     ]
-    await form.close()
-    return sent
 
 
 def _send(request: Request, sent: list[Upload]) -> Response:
