@@ -29,6 +29,8 @@ from growsim.web.pages import address, folder_of, room_of, shown
 from growsim.web.runs.keeper import Keeper
 from growsim.web.runs.record import load, runs_of
 
+MOST_FILES = 1
+
 
 @dataclass
 class Filled:
