@@ -26,6 +26,8 @@ AS_THEY_STAND = (
     "growsim/growth/canopy.py",  # once a study, not once a year
     "growsim/growth/carbon.py",
     "growsim/growth/crops.py",
+    "growsim/growth/pace.py",
+    "growsim/growth/plan_air.py",
     "growsim/ledger/catalogue.py",
     "growsim/ledger/events.py",  # named tuples: C already
     "growsim/ledger/outcome.py",  # goes from worker to parent: plain dataclasses pack themselves

@@ -11,8 +11,9 @@ from typing import Any
 
 from growsim.chance.fixed import FixedLuck
 from growsim.chance.streams import Luck
-from growsim.growth.crops import Curves, bank_environment
+from growsim.growth.crops import Curves
 from growsim.growth.curves import MassCurve
+from growsim.growth.pace import environments_at
 from growsim.ledger.book import Book
 from growsim.room.model import simulate
 from growsim.scenario.plan import RunPlan
@@ -152,7 +153,7 @@ def straight_curves(scenario: Scenario, days: int = 200) -> Curves:
             for stage in crop.stages
             for bank in scenario.lights
         },
-        environments={bank.name: bank_environment(scenario, bank.name) for bank in scenario.lights},
+        environments=environments_at(scenario),
         seedling_dry_g={crop.name: DRY_G for crop in scenario.crops},
     )
 

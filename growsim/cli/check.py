@@ -10,7 +10,7 @@ from growsim.cli.options import open_room
 from growsim.version import VERSION
 
 if TYPE_CHECKING:
-    from growsim.growth.canopy import CanopyAir
+    from growsim.growth.plan_air import CanopyAir
     from growsim.scenario.load import LoadedRoom
     from growsim.scenario.size import Size
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 def run(chosen: argparse.Namespace) -> int:
     """Print that the room is complete and possible, how large it is, and what is surely not meant."""
     room, prepared = open_room(chosen.room)
-    from growsim.growth.canopy import canopy_air
+    from growsim.growth.plan_air import canopy_air
     from growsim.scenario.size import size_of
     from growsim.study.room_air import room_on_paper
 

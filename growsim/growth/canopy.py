@@ -1,94 +1,85 @@
 """The canopy of the sowing plan on paper: what its plants take up, and what CO2 that leaves in the room's air.
 
-A well-mixed room in steady state, from switch to switch of the lights: outside air brings what the plants take, or a
-supply does. The plants take less where there is less, in proportion to the photosynthesis of the lettuce model.
+Typical days and mass are what a planner sees in the room as it is, with that air in them: so plants are taken to weigh
+what they typically do when the plan's CO2 is worked out, and their pace is found in it.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass
-from itertools import pairwise
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Final
 
-from growsim.growth import air, lettuce
-from growsim.growth.carbon import Exchange, exchange_between
-from growsim.growth.crops import Curves, planned_masses, plants_per_m2, slots_by_bank
-from growsim.growth.curves import Environment, base_curve, growth_pace
+from growsim.growth.carbon import CO2_G_PER_G_DRY, Exchange, exchange_between
+from growsim.growth.curves import base_curve
+from growsim.growth.lettuce import co2_response, par_w_m2
+from growsim.growth.pace import (
+    Environments,
+    calibrate,
+    environments_at,
+    planned_masses,
+    plants_per_m2,
+    room_co2_ppm,
+    seedling_dry_g,
+    slots_by_bank,
+)
+from growsim.growth.room_co2 import Leaves, RoomCo2
 from growsim.scenario import on_paper
 from growsim.scenario.crop import Crop
-from growsim.scenario.equipment import LightBank
 from growsim.scenario.scenario import Scenario
 
-HALVINGS = 50
-COARSE_HALVINGS = 12  # air changes are told to two digits
-MOST_AIR_CHANGES = 60.0  # as the room file allows
+THINNEST_PPM: Final = 200.0
+"""No plan's typical days are taken to have been seen in thinner air. Growers find about so much in a closed room
+full of plants (producegrower.com, on CO2 injection); the model's leaves earn little below."""
+
+NEAR_PPM: Final = 0.05
+MOST_ROUNDS: Final = 200
 
 
-@dataclass(frozen=True)
-class CanopyAir:
-    """A room's CO2 on paper.
+def planned_co2(scenario: Scenario) -> dict[str, Leaves]:
+    """Light bank -> how the plants under it take up CO2, at the CO2 (whole ppm) that the plan leaves them.
 
-    uptake_kg_per_day: CO2 the plants would take up for good at the CO2 that is reckoned with. reckoned_ppm: CO2 that
-    growth is reckoned with. lit_ppm: what there would be while the lights are on, mean over the day as leaves fix it.
-    growth: speed at that CO2 against the one reckoned with (1). supply_kg_per_day: what a supply has to be able to give
-    to hold the CO2 reckoned with, at the hour at which most is taken.
+    Banks under which no plant could live are left out. Raises ValueError, in a sentence, for a crop whose typical days
+    and mass cannot be.
     """
-
-    uptake_kg_per_day: float
-    reckoned_ppm: float
-    lit_ppm: float
-    growth: float
-    supply_kg_per_day: float
-
-
-def canopy_air(scenario: Scenario, curves: Curves) -> CanopyAir:
-    """CO2 of the room with the plants of its plan in it."""
-    canopy = canopy_by_bank(scenario, curves)
-    uptake_g = math.fsum([exchange.net_g for exchange in canopy.values()])
-    reckoned_ppm = next((e.co2_ppm for e in curves.environments.values()), scenario.co2.outdoor_ppm)
-    short_g_per_hour = [
-        -_left_over(scenario, curves, canopy, [bank.name for bank in lit])(reckoned_ppm, 0.0)
-        for _, lit in _day(scenario)
-        if lit
-    ]
-    lit_ppm = _lit_ppm(scenario, curves, canopy, reckoned_ppm)
-    return CanopyAir(
-        uptake_g / 1000.0,
-        reckoned_ppm,
-        lit_ppm,
-        _growth(curves, canopy, lit_ppm),
-        max([0.0, *short_g_per_hour]) * 24.0 / 1000.0,
-    )
+    environments = environments_at(scenario)
+    rates = {crop.name: _typical_rate(crop, scenario, environments) for crop in scenario.crops}
+    canopy = canopy_by_bank(scenario, environments, rates)
+    leaves = settled(scenario, _leaves(environments, canopy), gained_g_by_bank(canopy))
+    return {name: replace(each, planned_ppm=float(round(each.planned_ppm))) for name, each in leaves.items()}
 
 
-def air_changes_for(scenario: Scenario, curves: Curves, growth: float) -> float | None:
-    """Air changes an hour at which plants grow at this speed against the CO2 reckoned with (1); None where no number
-    up to MOST_AIR_CHANGES does it."""
-    canopy = canopy_by_bank(scenario, curves)
-
-    def at(changes: float) -> float:
-        room = scenario.room.model_copy(update={"air_changes_per_hour": changes})
-        aired = scenario.model_copy(update={"room": room})
-        return _growth(curves, canopy, _lit_ppm(aired, curves, canopy, scenario.co2.outdoor_ppm))
-
-    low, high = scenario.room.air_changes_per_hour, MOST_AIR_CHANGES
-    if low >= high or at(high) < growth:
-        return None
-    for _ in range(COARSE_HALVINGS):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if at(middle) < growth else (low, middle)
-    return high
+def settled(scenario: Scenario, leaves: dict[str, Leaves], gained_g: Mapping[str, float]) -> dict[str, Leaves]:
+    """The leaves of plants that gain so much a day, at the CO2 that then reproduces itself."""
+    most_ppm = room_co2_ppm(scenario)
+    for _ in range(MOST_ROUNDS):  # plants that gain so much in thinner air are quicker, which thins it further
+        before = leaves
+        found = RoomCo2(scenario, before).lit_ppm(gained_g, is_fed=True)
+        leaves = {
+            name: replace(each, planned_ppm=min(most_ppm, max(THINNEST_PPM, found[name])))
+            for name, each in before.items()
+        }
+        if all(abs(leaves[name].planned_ppm - each.planned_ppm) < NEAR_PPM for name, each in before.items()):
+            break
+    return leaves
 
 
-def canopy_by_bank(scenario: Scenario, curves: Curves) -> dict[str, Exchange]:
+def gained_g_by_bank(canopy: Mapping[str, Exchange]) -> dict[str, float]:
+    """Dry mass (g) a day that plants with this exchange gain."""
+    return {name: exchange.net_g / CO2_G_PER_G_DRY for name, exchange in canopy.items()}
+
+
+def canopy_by_bank(
+    scenario: Scenario, environments: Environments, growth_rate: Mapping[str, float]
+) -> dict[str, Exchange]:
     """Light bank -> CO2 (g a day) that the plants under it exchange, if the plan is kept and everything fits.
 
     Plants of a stage are spread over the shelves that may hold it. A plan that wants more slots than there are is
     thinned down to them.
     """
     wanted = math.fsum(on_paper.slots_wanted(scenario).values())
-    slots = sum([group.total_slots for group in on_paper.shelf_groups(scenario)])
+    slots = sum([group.total_slots for group in on_paper.shelf_groups(scenario) if group.stages])
     fitting = min(1.0, slots / wanted) if wanted else 0.0
     crops, temperature_c = on_paper.crops_by_name(scenario), scenario.climate.air_temperature_c
     canopy = {bank.name: Exchange() for bank in scenario.lights}
@@ -97,7 +88,8 @@ def canopy_by_bank(scenario: Scenario, curves: Curves) -> dict[str, Exchange]:
         a_day = on_paper.sowings_per_week(scenario, line) / 7.0 * fitting
         filled = on_paper.filled_fraction(crop, temperature_c)
         planted = on_paper.plants_by_stage(crop, line.cells, temperature_c)
-        for place, ((stage, plants), each) in enumerate(zip(planted, _by_stage(scenario, curves, crop), strict=True)):
+        exchanged = _by_stage(scenario, environments, growth_rate[crop.name], crop)
+        for place, ((stage, plants), each) in enumerate(zip(planted, exchanged, strict=True)):
             grown = plants * a_day * (filled if place == 0 else 1.0)  # the first counts cells, filled or not
             places = slots_by_bank(scenario, stage.name)
             for bank, here in places.items():
@@ -105,13 +97,13 @@ def canopy_by_bank(scenario: Scenario, curves: Curves) -> dict[str, Exchange]:
     return canopy
 
 
-def _by_stage(scenario: Scenario, curves: Curves, crop: Crop) -> list[Exchange]:
+def _by_stage(scenario: Scenario, environments: Environments, rate: float, crop: Crop) -> list[Exchange]:
     """CO2 (g a plant) exchanged in each stage of a crop, first to last; growing again after a harvest is in
     the last.
     """
-    start_g, rate = curves.seedling_dry_g[crop.name], curves.growth_rate[crop.name]
     found = []
-    for stage, environment, begin_g, end_g in planned_masses(crop, scenario, rate):
+    start_g = seedling_dry_g(crop)
+    for stage, environment, begin_g, end_g in planned_masses(crop, scenario, rate, environments):
         density = plants_per_m2(scenario, stage)
         exchange = exchange_between(begin_g, end_g, density, start_g, environment)
         if stage.name == crop.stages_in_order()[-1].name and crop.harvests > 1:
@@ -123,103 +115,27 @@ def _by_stage(scenario: Scenario, curves: Curves, crop: Crop) -> list[Exchange]:
     return found
 
 
-def _lit_ppm(scenario: Scenario, curves: Curves, canopy: dict[str, Exchange], reckoned_ppm: float) -> float:
-    """CO2 while the lights are on, weighed by what is fixed in each part of the day."""
-    weighed = fixed = 0.0
-    for hours, lit in _day(scenario):
-        rate = math.fsum([canopy[bank.name].fixed_g / bank.hours_per_day for bank in lit])
-        if rate > 0.0:
-            ppm = _steady_ppm(scenario, curves, canopy, [bank.name for bank in lit])
-            weighed += hours * rate * ppm
-            fixed += hours * rate
-    return weighed / fixed if fixed else reckoned_ppm
+def _typical_rate(crop: Crop, scenario: Scenario, environments: Environments) -> float:
+    """The pace at which a crop is as heavy as it typically is; the stated one where none does that."""
+    try:
+        return calibrate(crop.model_copy(update={"growth_rate": None}), scenario, environments)
+    except ValueError:
+        if crop.growth_rate is None:
+            raise
+        return float(crop.growth_rate)
 
 
-def _day(scenario: Scenario) -> list[tuple[float, list[LightBank]]]:
-    """A day from switch to switch: (hours, the banks that are lit)."""
-
-    def is_lit(bank: LightBank, hour: float) -> bool:
-        return (hour - bank.on_hour) % 24.0 < bank.hours_per_day
-
-    switches = {0.0, 24.0}
-    for bank in scenario.lights:
-        switches |= {bank.on_hour % 24.0, (bank.on_hour + bank.hours_per_day) % 24.0}
-    return [
-        (end - begin, [bank for bank in scenario.lights if is_lit(bank, (begin + end) / 2.0)])
-        for begin, end in pairwise(sorted(switches))
-    ]
-
-
-def _steady_ppm(scenario: Scenario, curves: Curves, canopy: dict[str, Exchange], lit: list[str]) -> float:
-    """CO2 at which what comes in is what the plants take, with these banks lit; at most what is outside.
-
-    Where that is less than the set-point, the supply holds the set-point or what it can.
-    """
-    co2, left_over = scenario.co2, _left_over(scenario, curves, canopy, lit)
-    supply_g_per_hour = co2.supply_kg_per_day * 1000.0 / 24.0
-    unfed_ppm = _balance(lambda ppm: left_over(ppm, 0.0), co2.outdoor_ppm)
-    if supply_g_per_hour <= 0.0 or unfed_ppm >= co2.setpoint_ppm:
-        return unfed_ppm
-    return _balance(lambda ppm: left_over(ppm, supply_g_per_hour), co2.setpoint_ppm)
-
-
-def _balance(left_over: Callable[[float], float], most_ppm: float) -> float:
-    """CO2 (ppm) at which nothing is left over, from 0 to the most there can be; what is left over falls with it."""
-    if left_over(most_ppm) >= 0.0:
-        return most_ppm
-    low, high = 0.0, most_ppm
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if left_over(middle) >= 0.0 else (low, middle)
-    return (low + high) / 2.0
-
-
-def _left_over(
-    scenario: Scenario, curves: Curves, canopy: dict[str, Exchange], lit: list[str]
-) -> Callable[[float, float], float]:
-    """With these banks lit: CO2 (g an hour) that comes in more than the plants take, at a CO2 (ppm) and a supply (g an
-    hour)."""
-    room, outdoor_ppm = scenario.room, scenario.co2.outdoor_ppm
-    leak_g_per_hour = (
-        1000.0 / 24.0 * air.co2_leak_kg_per_day_per_ppm(room.air_changes_per_hour, room.floor_area_m2 * room.height_m)
-    )
-    hours = {bank.name: bank.hours_per_day for bank in scenario.lights}
-    breathed_g_per_hour = math.fsum(
-        [
-            exchange.breathed_in_dark_g / (24.0 - hours[name])
-            for name, exchange in canopy.items()
-            if name not in lit and hours[name] < 24.0
-        ]
-    )
-
-    def left_over(ppm: float, supply_g_per_hour: float) -> float:
-        taken = math.fsum(
-            [
-                canopy[name].net_in_light_g / hours[name] * _photosynthesis(curves.environments[name], ppm)
-                for name in lit
-            ]
-        )
-        return leak_g_per_hour * (outdoor_ppm - ppm) + supply_g_per_hour + breathed_g_per_hour - taken
-
-    return left_over
-
-
-def _photosynthesis(environment: Environment, ppm: float) -> float:
-    """Photosynthesis at another CO2 against that of the environment (1): the same for a thin and a closed canopy."""
-    e = environment
-    par = lettuce.par_w_m2(e.ppfd_umol_m2_s)
-    reckoned = lettuce.rates(par, e.air_temperature_c, e.co2_ppm).gross_g_m2_s
-    return lettuce.rates(par, e.air_temperature_c, ppm).gross_g_m2_s / reckoned if reckoned > 0.0 else 0.0
-
-
-def _growth(curves: Curves, canopy: dict[str, Exchange], ppm: float) -> float:
-    """Speed of growth at this CO2 against the one reckoned with, over the banks as the plants under them fix CO2."""
-    weighed = fixed = 0.0
-    for name, exchange in canopy.items():
-        e = curves.environments[name]
-        now = Environment(
-            e.ppfd_umol_m2_s, e.light_hours, e.air_temperature_c, round(ppm, 1), e.relative_humidity_percent
-        )
-        weighed += exchange.fixed_g * growth_pace(now, e)
-        fixed += exchange.fixed_g
-    return weighed / fixed if fixed else 1.0
+def _leaves(environments: Environments, canopy: Mapping[str, Exchange]) -> dict[str, Leaves]:
+    """How leaves take up CO2 under each bank; of the night's breath what the plan's plants there breathe out, under a
+    bare bank as under all others."""
+    total = Exchange()
+    for exchange in canopy.values():
+        total = total.plus(exchange)
+    found = {}
+    for name, e in environments.items():
+        response = co2_response(par_w_m2(e.ppfd_umol_m2_s), e.air_temperature_c)
+        if response is not None and response[0] < min(THINNEST_PPM, e.co2_ppm):
+            of = canopy[name] if canopy[name].net_g > 0.0 else total
+            night = of.breathed_in_dark_g / of.net_g if of.net_g > 0.0 else 0.0
+            found[name] = Leaves(e.co2_ppm, *response, night)
+    return found

@@ -118,6 +118,25 @@ def rates(par_w_m2: float, air_temperature_c: float, co2_ppm: float, parameters:
     )
 
 
+def co2_response(
+    par_w_m2: float, air_temperature_c: float, parameters: Lettuce = STANDARD
+) -> tuple[float, float] | None:
+    """(compensation point, half), both ppm: photosynthesis of `rates` is in proportion to (CO2 - compensation) over
+    (CO2 + half). None where there is none at any CO2.
+
+    by_light and by_co2 there share the factor above, which leaves a hyperbola.
+    """
+    p = parameters
+    c1, c2, c3 = p.carboxylation
+    carboxylation = c1 * air_temperature_c**2 + c2 * air_temperature_c + c3
+    if par_w_m2 <= 0.0 or carboxylation <= 0.0:
+        return None
+    compensation = p.compensation_ppm * p.compensation_q10 ** ((air_temperature_c - 20.0) / 10.0)
+    conductance = 1.0 / (1.0 / p.boundary_layer_m_s + 1.0 / p.stomatal_m_s + 1.0 / carboxylation)
+    light_over_co2 = p.light_use_g_j * par_w_m2 / (conductance * p.co2_g_m3_ppm)
+    return compensation, 2.0 * compensation + light_over_co2
+
+
 def slopes(nonstructural_g_m2: float, structural_g_m2: float, now: Rates) -> tuple[float, float]:
     """(dXn/dt, dXs/dt) in g/m²/s under given rates. Without sugar nothing grows; upkeep goes on."""
     photosynthesis = now.gross_g_m2_s * (1.0 - math.exp(-now.cover_per_g * structural_g_m2))

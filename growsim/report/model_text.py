@@ -20,21 +20,20 @@ LOGIC: tuple[str, ...] = (
     "hand. Microgreens and clumped herbs sown by the tray or pot are not thinned: the tray or pot counts as one, and "
     "weighs more or less as more or less of its seed germinates.",
     "Growth. One plant's dry mass follows a curve from van Henten's two-state lettuce model, computed for the light, "
-    "air "
-    "and spacing of its shelf. Each crop's pace is found from its typical days and mass at the room's set-points, so "
-    "the "
-    "planner's own figures are met when all goes to plan. Warmth, light, CO2 and the strength of the solution speed or "
-    "slow the clock; a plant moved late keeps growing on the crowded curve.",
+    "air and spacing of its shelf. Each crop's pace is found from its typical days and mass at the room's set-points "
+    "and in the CO2 that its plan leaves, so the planner's own figures are met when all goes to plan. Warmth, light, "
+    "CO2 and the strength of the solution speed or slow the clock; a plant moved late keeps growing on the crowded "
+    "curve.",
     "Water. A plug holds a known volume and plants empty it by transpiration. A flood refills it if power, pump, timer "
     "and reservoir level allow. A pump that runs all the time needs no timer, and its plugs begin to dry the minute it "
     "stops. Missed floods slow growth, then kill by a survival curve. A reservoir falls by what "
     "plants drink, "
     "its strength drifts, and it is topped up and renewed by the crew or a float valve.",
     "Air. One well-mixed node: lights, other heat, heat pump, walls and leaking air. When cooling or power is gone the "
-    "temperature drifts; above a crop's limit degree-hours of heat kill by a survival curve. CO2 by supply and "
-    "leakage; the supply also gives what plants take up, 44/30 g for each gram of dry mass. How far plants thin the "
-    "air is told on paper and does not slow their growth here. Lights and heat pump may be off while "
-    "the room is closed.",
+    "temperature drifts; degree-hours above a crop's limit of heat, or below its limit of cold, kill by a survival "
+    "curve. CO2 is what supply, leaking air and the plants standing leave: they take 44/30 g for each gram of dry "
+    "mass, and all grow slower where they leave less. Lights and heat pump may be off "
+    "while the room is closed.",
     f"Machines ({listed([row.many for row in MACHINES if row.table is not None])}) fail after running hours drawn "
     "afresh, are noticed by an alarm or at the next walk-through, and are repaired when part and person are there. "
     "Power outages come by chance and take lights, pumps and climate together, apart from what a battery carries.",

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from growsim.growth import air as physics
 from growsim.ledger.events import AirRead
+from growsim.room.co2_here import LOOK_DAYS, Co2Here
 from growsim.room.co2_supply import Co2Supply
 from growsim.room.held_air import HeldAir, Thermostat, mean_of
 from growsim.room.spell import Spell
@@ -21,9 +22,10 @@ from growsim.scenario.calendar import Order, day_of
 from growsim.vocabulary.losses import COLD, HEAT
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
     from growsim.chance.streams import Luck
+    from growsim.growth.room_co2 import Leaves
     from growsim.ledger.book import Book
     from growsim.room.clock import Clock
     from growsim.room.machines import Machine, Mains
@@ -43,6 +45,7 @@ class Air:
     def __init__(
         self,
         scenario: Scenario,
+        leaves: Mapping[str, Leaves],
         banks: list[Bank],
         racks: list[RackHere],
         heat_pump: Machine,
@@ -62,6 +65,7 @@ class Air:
             room.heat_loss_w_per_k, room.air_changes_per_hour, room.floor_area_m2 * room.height_m
         )
         self._co2_supply = Co2Supply(scenario, banks, racks, co2, mains, clock)
+        self._co2_here = Co2Here(scenario, leaves, banks, racks, self._co2_supply)
         self._time_constant = physics.time_constant_minutes(room.heat_capacity_kj_per_k, self._conductance_w_per_k)
         self._held_air = HeldAir(scenario, banks, self._conductance_w_per_k, clock, calendar)
         self._thermostat = Thermostat(scenario.climate, banks)
@@ -91,6 +95,7 @@ class Air:
             told.append(self._something_changed)
         self._something_changed()
         self._plan_month()
+        self._clock.at(self._clock.now, Order.AIR, self._look_at_plants)
 
     def rest(self, *, lights: bool, heat_pump: bool) -> None:
         """What is off from now on, as the room is closed; what is not is on again."""
@@ -136,6 +141,13 @@ class Air:
         if not self._is_in_trouble:  # else the next step feels the new month by itself
             self._something_changed()
         self._plan_month()
+
+    def _look_at_plants(self, _: Any) -> None:
+        """What the plants have grown to by now decides how much CO2 they take in the days to come."""
+        now = self._clock.now
+        self._co2_here.look(now)
+        self._set_paces()
+        self._clock.at((day_of(now) + LOOK_DAYS) * 1440, Order.AIR, self._look_at_plants)
 
     def _hold(self) -> None:
         """The heat pump holds the air: work out at what temperature and cost, through the day, for this month."""
@@ -268,10 +280,11 @@ class Air:
 
     def set_paces_of(self, rack: RackHere) -> None:
         """Tell a rack how fast its plants grow and drink in the air as it is."""
-        growth, thirst = rack.paces.of(self._growing_c, self._co2_supply.ppm)
+        growth, thirst = rack.paces.of(self._growing_c, self._co2_here.ppm[rack.bank.name])
         rack.set_paces(self._clock.now, growth * rack.solution.pace, thirst)
 
     def _set_paces(self) -> None:
         self._co2_supply.refresh()
+        self._co2_here.refresh()
         for rack in self._racks:
             self.set_paces_of(rack)

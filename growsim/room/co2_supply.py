@@ -1,8 +1,7 @@
 """The CO2 supply of the room: what it holds, and what it gives off against the leak and for what the plants take up.
 
-While it works the air is at the set-point, or at what it can hold against the leak. What the plants take up is the
-carbon of the dry mass they have gained: what they breathe out in the dark counts as taken up again in the light. More
-than it can give it does not give; the air is then thinner than is reckoned with here (`growsim check` says so).
+What the plants take up is the carbon of the dry mass they have gained: what they breathe out in the dark counts as
+taken up again in the light. More than it can give it does not give; what the air then is see `co2_here`.
 """
 
 from __future__ import annotations
@@ -22,7 +21,7 @@ if TYPE_CHECKING:
 
 
 class Co2Supply:
-    """The supply at work. ppm: CO2 of the air, as far as supply and leak decide it."""
+    """The supply at work. is_on: whether it works now. ppm: CO2 of the air without plants."""
 
     def __init__(
         self, scenario: Scenario, banks: list[Bank], racks: list[RackHere], machine: Machine, mains: Mains, clock: Clock
@@ -41,7 +40,7 @@ class Co2Supply:
         self._most_g_per_minute = spec.supply_kg_per_day * lit_share * 1000.0 / 1440.0
         self._banks = banks
         self._racks, self._machine, self._mains, self._clock = racks, machine, mains, clock
-        self._is_on = False
+        self.is_on = False
         self._since = clock.now
         self._grown_g = 0.0  # dry mass grown in the room until then
         self._given_g = 0.0
@@ -50,15 +49,15 @@ class Co2Supply:
         """Take note of whether it works now: not while the lights are off because the room is closed."""
         is_on = self._machine.is_up and self._mains.is_up and not any(bank.is_resting for bank in self._banks)
         self.ppm = self._held_ppm if is_on else self._outdoor_ppm
-        if is_on != self._is_on:
+        if is_on != self.is_on:
             now = self._clock.now
             self._given_g = self.given_g(now)
-            self._is_on, self._since = is_on, now
+            self.is_on, self._since = is_on, now
             self._grown_g = self._dry_grown_g(now) if self._most_g_per_minute else 0.0
 
     def given_g(self, now: int) -> float:
         """CO2 given off since the start (g)."""
-        if not (self._is_on and self._most_g_per_minute):
+        if not (self.is_on and self._most_g_per_minute):
             return self._given_g
         minutes = now - self._since
         taken_up_g = (self._dry_grown_g(now) - self._grown_g) * CO2_G_PER_G_DRY

@@ -91,7 +91,9 @@ class Inside:
             for spec in scenario.lights
         }  # fmt: skip
         self.racks = {
-            rack.name: RackHere(rack, self.banks[rack.lights], self.curves.environments[rack.lights], begin)
+            rack.name: RackHere(
+                rack, self.banks[rack.lights], self.curves.environments[rack.lights], self.curves.most_co2_ppm, begin
+            )
             for rack in racks
         }
         self.reservoirs: dict[str, ReservoirHere] = {}
@@ -105,8 +107,8 @@ class Inside:
         self._feeds = {rack.name: self.reservoirs[rack.reservoir] for rack in scenario.racks}
         (heat_pump,), (co2,) = machines[HEAT_PUMP.key, ""], machines[CO2.key, ""]
         self.air = Air(
-            scenario, list(self.banks.values()), list(self.racks.values()), heat_pump, co2, self.mains, clock,
-            self.calendar, book, luck,
+            scenario, self.curves.leaves, list(self.banks.values()), list(self.racks.values()), heat_pump, co2,
+            self.mains, clock, self.calendar, book, luck,
         )  # fmt: skip
         for reservoir_here in self.reservoirs.values():
             reservoir_here.on_strength = self._strength_changed

@@ -194,6 +194,11 @@ class Part:
         grown = self.stand.rack.growth_clock(last) - self._growth_base
         return self._age + self.lot.growth * grown if grown > 0.0 else self._age
 
+    def age_at(self, growth: float) -> float:
+        """Age with the rack's growth clock at that."""
+        grown = growth - self._growth_base
+        return self._age + self.lot.growth * grown if grown > 0.0 else self._age
+
     def set_age(self, age_days: float, minute: int) -> None:
         """Put the plants at this age on their curve."""
         self._age = age_days

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 _MINUTES: Final = 1440
 LONGEST_FLOOD_PAUSE_MINUTES: Final = 48 * 60  # as the room file allows
+PPM_STEP: Final = 5.0  # of CO2: half a percent of growth
 SAFELY_ABOVE: Final = 1.01  # the best temperature lies between two whole degrees
 
 
@@ -99,11 +100,11 @@ class RackClocks:
     germinated.
     """
 
-    def __init__(self, spec: Rack, bank: Bank, setpoint: Environment, begin_minute: int) -> None:
+    def __init__(self, spec: Rack, bank: Bank, setpoint: Environment, most_co2_ppm: float, begin_minute: int) -> None:
         self.name = spec.name
         self.bank = bank
         self.setpoint = setpoint
-        self.fastest_pace = fastest_pace(setpoint)
+        self.fastest_pace = fastest_pace(setpoint, max(setpoint.co2_ppm, most_co2_ppm))
         self.paces = paces_at(setpoint)
         self.solution: Solution  # the reservoir puts it here
         self.dry_left_g = 0.0
@@ -216,15 +217,15 @@ class RackClocks:
 
 
 @lru_cache(maxsize=256)
-def fastest_pace(setpoint: Environment) -> float:
-    """Growth pace that no air warmer or cooler than the set-point exceeds; CO2 and solution never help beyond it."""
+def fastest_pace(setpoint: Environment, most_co2_ppm: float) -> float:
+    """Growth pace that no air exceeds, be it warmer, cooler or richer in CO2; solution never helps beyond it."""
     paces = (
         growth_pace(
             Environment(
                 ppfd_umol_m2_s=setpoint.ppfd_umol_m2_s,
                 light_hours=setpoint.light_hours,
                 air_temperature_c=float(degrees),
-                co2_ppm=setpoint.co2_ppm,
+                co2_ppm=most_co2_ppm,
                 relative_humidity_percent=setpoint.relative_humidity_percent,
             ),
             setpoint,
@@ -235,7 +236,7 @@ def fastest_pace(setpoint: Environment) -> float:
 
 
 class Paces:
-    """Growth and thirst of a rack in other air than its set-points, remembered by tenth of a degree and 10 ppm."""
+    """Growth and thirst of a rack in other air than its set-points, remembered by tenth of a degree and 5 ppm."""
 
     def __init__(self, setpoint: Environment) -> None:
         self._setpoint = setpoint
@@ -244,8 +245,8 @@ class Paces:
     def of(self, air_temperature_c: float, co2_ppm: float) -> tuple[float, float]:
         """(growth pace, thirst pace), 1 at the set-points."""
         setpoint = self._setpoint
-        air, ppm = round(air_temperature_c, 1), round(co2_ppm, -1)
-        if abs(air - setpoint.air_temperature_c) < 0.05 and abs(co2_ppm - setpoint.co2_ppm) < 5.0:
+        air, ppm = round(air_temperature_c, 1), PPM_STEP * round(co2_ppm / PPM_STEP)
+        if abs(air - setpoint.air_temperature_c) < 0.05 and abs(co2_ppm - setpoint.co2_ppm) < PPM_STEP / 2.0:
             return 1.0, 1.0
         known = self._known.get((air, ppm))
         if known is None:

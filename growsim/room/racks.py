@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 class RackHere(RackClocks):
     """A rack with its plants. on_other_pace: called when they drink more or less from now on."""
 
-    def __init__(self, spec: Rack, bank: Bank, setpoint: Environment, begin_minute: int) -> None:
-        super().__init__(spec, bank, setpoint, begin_minute)
+    def __init__(self, spec: Rack, bank: Bank, setpoint: Environment, most_co2_ppm: float, begin: int) -> None:
+        super().__init__(spec, bank, setpoint, most_co2_ppm, begin)
         self.parts: dict[Part, None] = {}
         self.on_other_pace: Callable[[RackClocks], None] = lambda rack: None
 
@@ -47,6 +47,16 @@ class RackHere(RackClocks):
             part.plants * part.lot.mass * part.thickness * part.curve.dry_g(part.age(now)) for part in self.parts
         ]
         return self.dry_left_g + math.fsum(standing)
+
+    def dry_gain_g(self, now: int, days: float) -> float:
+        """Dry mass (g) a day the plants would gain in the next days at the set-points, but for those that a drought
+        holds up."""
+        gained, growth = 0.0, self.clocks(now)[0]
+        for part in self.parts:
+            if now < part.stress_minute:
+                lot, curve, age = part.lot, part.curve, part.age_at(growth)
+                gained += part.plants * lot.mass * (curve.dry_g(age + lot.growth * days) - curve.dry_g(age))
+        return gained * self.solution.pace / days
 
     def settle(self, now: int) -> tuple[float, float]:
         """Let all plants take what has passed into account, and drink at their present rate from now on.

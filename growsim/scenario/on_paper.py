@@ -130,6 +130,8 @@ def sowings_per_week(scenario: Scenario, line: Sowing, *, harvested: bool = Fals
 
     harvested: of sowings that are harvested in the days counted.
     """
+    if 7 * line.first_week >= scenario.rehearsal.warm_up_days + scenario.rehearsal.days:  # not within the days lived
+        return 0.0
     sooner = crops_by_name(scenario)[line.crop].typical_days if harvested else 0.0
     return share_of_days(scenario, line.months, line.from_date, line.until_date, sooner=sooner) / line.every_weeks
 

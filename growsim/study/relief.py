@@ -137,12 +137,6 @@ def kilograms(outcomes: Sequence[Outcome]) -> dict[int, float]:
     return {outcome.replication: outcome.measures.get(KG, 0.0) for outcome in outcomes}
 
 
-def gain_of(today: Mapping[int, float], changed: Mapping[int, float], doubt: float) -> Range:
-    """What changed gives more than today, replication by replication (see `kilograms`)."""
-    keys = sorted(set(today) & set(changed))
-    return Range(*mean_interval([changed[i] - today[i] for i in keys], 1.0 - doubt))
-
-
 def relief_of(
     limit: Limit,
     today: Mapping[int, float],

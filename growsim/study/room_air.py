@@ -1,7 +1,6 @@
-"""CO2 that the plants of a plan leave in the room, in sentences: what a rehearsal leaves out, on paper.
+"""CO2 that the plants of a plan leave in the room, in sentences, and what would bring more of it.
 
-A rehearsal reckons with the CO2 of the room file. Typical days that were noted down in this very room have its thin
-air in them already; of a change see `compare_air`.
+Every rehearsal has it in its growth; typical days are taken as noted down in this very air.
 """
 
 from __future__ import annotations
@@ -9,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from growsim.growth.canopy import CanopyAir, air_changes_for, canopy_air
+from growsim.growth.plan_air import CanopyAir, air_changes_for, canopy_air
 from growsim.run.prepare import Prepared
 from growsim.scenario.checks.figures import plain_lives
 from growsim.scenario.size import paces_stated, size_of, size_sentences
@@ -35,8 +34,8 @@ def room_on_paper(prepared: Prepared, raw: Mapping[str, Any] | None = None) -> l
 
 
 def thin_air(prepared: Prepared) -> str:
-    """Where the plants would draw the room's CO2 noticeably below the CO2 reckoned with: how far, what it costs, what
-    brings it back. "" elsewhere."""
+    """Where the plants draw the room's CO2 noticeably below what there would be without them: how far, what it costs,
+    what brings it back. "" elsewhere."""
     scenario, air = prepared.scenario, canopy_air(prepared.scenario, prepared.curves)
     if air.growth > 1.0 - NOTICED:
         return ""
@@ -44,14 +43,25 @@ def thin_air(prepared: Prepared) -> str:
     short = (
         f"the supply of {scenario.co2.supply_kg_per_day:g} kg a day is too weak for them"
         if fed
-        else f"{scenario.room.air_changes_per_hour:g} air changes an hour bring in too little"
+        else f"{scenario.room.air_changes_per_hour:g} air changes an hour bring in too little for them"
     )
-    pace = f"grow about {1.0 - air.growth:.0%} slower" if air.growth > NEXT_TO_NOTHING else "all but stop growing"
+    slower = f"grow about {1.0 - air.growth:.0%} slower than in that"
+    pace = slower if air.growth > NEXT_TO_NOTHING else "all but stop growing"
     return (
-        f"CO2: these plants would take up about {_mass(air.uptake_kg_per_day)} a day, and {short}. About "
-        f"{air.lit_ppm:.0f} ppm would be left while the lights are on, not the {air.reckoned_ppm:.0f} ppm that growth "
-        f"is reckoned with, and they would {pace} (typical days noted down in this very room have that in them "
-        f"already). {_what_helps(prepared, air)} {DANGER}"
+        f"CO2: these plants take up about {_mass(air.uptake_kg_per_day)} a day, and {short}. About {air.lit_ppm:.0f} "
+        f"ppm is left while the lights are on, not the {air.reckoned_ppm:.0f} ppm that there would be without plants, "
+        f"and they {pace}. All answers have this in them; typical days are taken as noted down in this "
+        f"air. {_typical_days(air)}{_what_helps(prepared, air)} {DANGER}"
+    )
+
+
+def _typical_days(air: CanopyAir) -> str:
+    """That no typical days can have been seen in air so thin; "" where they can."""
+    if air.kept > 1.0 - NOTICED:
+        return ""
+    return (
+        "So little CO2 comes in that they cannot weigh what you say after their typical days: if they do, more air "
+        "comes in than air_changes_per_hour says. "
     )
 
 

@@ -8,8 +8,9 @@ from typing import Any
 import pytest
 
 from growsim.growth import air, lettuce
-from growsim.growth.canopy import canopy_air, canopy_by_bank
+from growsim.growth.canopy import canopy_by_bank
 from growsim.growth.crops import build_curves
+from growsim.growth.plan_air import canopy_air
 from growsim.scenario import on_paper
 from growsim.scenario.scenario import Scenario
 
@@ -72,11 +73,11 @@ def test_the_air_settles_where_outside_brings_what_plants_take(room_of: RoomOf) 
     canopy = canopy_air(room, curves)
     brought_g_per_hour = 0.3 * 50.0 * 44.01 / 24.055 / 1000.0 * (420.0 - canopy.lit_ppm)
     taken_g_per_hour = 0.0
-    for bank, exchange in canopy_by_bank(room, curves).items():
+    for bank, exchange in canopy_by_bank(room, curves.environments, curves.growth_rate).items():
         e = curves.environments[bank]
         now, then = (
             lettuce.rates(lettuce.par_w_m2(e.ppfd_umol_m2_s), e.air_temperature_c, ppm).gross_g_m2_s
-            for ppm in (canopy.lit_ppm, 420.0)
+            for ppm in (canopy.lit_ppm, e.co2_ppm)
         )
         taken_g_per_hour += exchange.net_in_light_g / 24.0 * now / then
 
@@ -127,7 +128,9 @@ def test_cells_that_stay_empty_take_up_nothing_and_plants_stand_where_they_may(r
     dry_g_a_day = 7 / 7 * crop.typical_mass_g.expected() * crop.dry_matter_fraction
 
     curves = build_curves(room)
-    north, south = (canopy_by_bank(room, curves)[bank] for bank in ("north lights", "south lights"))
+    north, south = (
+        canopy_by_bank(room, curves.environments, curves.growth_rate)[bank] for bank in ("north lights", "south lights")
+    )
 
     assert canopy_air(room, curves).uptake_kg_per_day == pytest.approx(dry_g_a_day * 44.0 / 30.0 / 1000.0, rel=0.01)
     assert north.net_g == pytest.approx(3 * south.net_g)

@@ -8,16 +8,16 @@ from typing import Any
 
 import pytest
 
-from growsim.growth.crops import (
-    bank_environment,
-    build_curves,
+from growsim.growth.crops import build_curves
+from growsim.growth.curves import base_curve, paced
+from growsim.growth.germination import days_to_emerge
+from growsim.growth.pace import (
     calibrate,
+    environments_at,
     plants_per_m2,
     reference_environment,
     room_co2_ppm,
 )
-from growsim.growth.curves import base_curve, paced
-from growsim.growth.germination import days_to_emerge
 from growsim.scenario.scenario import Scenario
 
 RoomOf = Callable[..., Scenario]
@@ -110,7 +110,7 @@ def test_reference_light_is_the_mean_over_slots_and_keeps_the_photons(room_of: R
 
     assert environment.light_hours == pytest.approx((6 * 16 + 2 * 18) / 8)
     assert environment.ppfd_umol_m2_s * environment.light_hours == pytest.approx((6 * 4000 + 2 * 3600) / 8)
-    assert reference_environment(room_of(), "sheet") == bank_environment(room_of(), "north lights")
+    assert reference_environment(room_of(), "sheet") == environments_at(room_of())["north lights"]
 
 
 def test_a_stage_no_shelf_may_hold_is_refused(room_of: RoomOf) -> None:
@@ -119,11 +119,9 @@ def test_a_stage_no_shelf_may_hold_is_refused(room_of: RoomOf) -> None:
         reference_environment(room_of(), "attic")
 
 
-def test_unknown_lights_and_trays_are_refused(room_of: RoomOf) -> None:
+def test_unknown_trays_are_refused(room_of: RoomOf) -> None:
     """Names must be in the room."""
     scenario = room_of()
-    with pytest.raises(ValueError, match="no light bank called 'moon'"):
-        bank_environment(scenario, "moon")
     with pytest.raises(ValueError, match="no kind of tray called 'bath'"):
         plants_per_m2(scenario, scenario.crops[0].stages[0].model_copy(update={"tray": "bath"}))
 

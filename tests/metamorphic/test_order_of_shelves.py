@@ -144,6 +144,7 @@ def test_two_half_full_twins_give_twice_one() -> None:
         for shift in raw["crew"]["shifts"]:
             shift |= {"people": 30, "hours": 6}
         raw["partners"] = []
+    twice["room"]["floor_area_m2"] *= 2  # as much air for each rack
     one, both = records(once, luck=FixedLuck()), records(twice, luck=FixedLuck())
     grams = [sum(handed.grams for handed in book.of(HandedOut)) for book in (one, both)]
 

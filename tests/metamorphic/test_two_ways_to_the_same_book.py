@@ -60,7 +60,7 @@ def test_looking_more_often_for_ripe_lots_finds_no_more(raw: dict[str, Any], see
     """
     asleep = Lived(raw, seed)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(rack_clocks, "fastest_pace", lambda setpoint: 1e9)
+        patch.setattr(rack_clocks, "fastest_pace", lambda setpoint, most_co2_ppm: 1e9)
         awake = Lived(raw, seed)
 
     assert asleep.story == awake.story
@@ -78,7 +78,7 @@ def test_warmth_ripens_a_cool_room_in_time(set_to_c: float) -> None:
     ]
     asleep = lived(raw, 60)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(rack_clocks, "fastest_pace", lambda setpoint: 1e9)
+        patch.setattr(rack_clocks, "fastest_pace", lambda setpoint, most_co2_ppm: 1e9)
         awake = lived(raw, 60)
 
     assert asleep.records == awake.records

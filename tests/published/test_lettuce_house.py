@@ -13,7 +13,7 @@ from checks_table import PublishedChecks
 from published.houses import BOARD_M2, CORNELL, RUTGERS, lettuce_house, stocks, with_growing_area
 
 from growsim.chance.fixed import FixedLuck
-from growsim.growth.crops import calibrate
+from growsim.growth.pace import calibrate
 from growsim.ledger.book import Book
 from growsim.ledger.events import Harvested, Lost, ToppedUp, Transplanted, Waiting
 from growsim.room.model import simulate

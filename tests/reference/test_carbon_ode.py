@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 
 from growsim.growth import lettuce
-from growsim.growth.canopy import canopy_air, canopy_by_bank
+from growsim.growth.canopy import canopy_by_bank
 from growsim.growth.carbon import exchange_between
 from growsim.growth.curves import Environment
+from growsim.growth.plan_air import canopy_air
 from growsim.run.prepare import prepare
 from growsim.scenario.load import load_scenario
 
@@ -67,7 +68,7 @@ def test_the_day_of_the_demo_room_stepped_minute_by_minute() -> None:
     scenario, curves = prepared.scenario, prepared.curves
     room, co2 = scenario.room, scenario.co2
     volume_m3 = room.floor_area_m2 * room.height_m
-    canopy = canopy_by_bank(scenario, curves)
+    canopy = canopy_by_bank(scenario, curves.environments, curves.growth_rate)
 
     def gross(environment: Environment, ppm: float) -> float:
         par = environment.ppfd_umol_m2_s / 4.6
@@ -80,7 +81,7 @@ def test_the_day_of_the_demo_room_stepped_minute_by_minute() -> None:
         for bank in scenario.lights:
             here, e = canopy[bank.name], curves.environments[bank.name]
             if (minute / 60.0 - bank.on_hour) % 24.0 < bank.hours_per_day:
-                share = gross(e, ppm) / gross(e, 420.0)
+                share = gross(e, ppm) / gross(e, e.co2_ppm)
                 taken_g += here.net_in_light_g / bank.hours_per_day / 60.0 * share
                 works += here.fixed_g / bank.hours_per_day
             else:

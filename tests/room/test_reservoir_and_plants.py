@@ -64,6 +64,7 @@ def test_however_often_the_reservoir_is_read_it_is_the_same_water() -> None:
         raw = tables()
         raw["lights"][0] |= {"hours_per_day": 16, "on_hour": 5}
         raw["crops"][0] |= {"typical_mass_g": 110}
+        raw["co2"] = {"setpoint_ppm": 420, "supply_kg_per_day": 5}  # no outside air comes in
         raw["reservoirs"][0] |= change
         scenario = scenario_of(raw)
         room = RoomHere(scenario, build_curves(scenario), FixedLuck(), RunPlan(60, start="empty"))
@@ -83,6 +84,7 @@ def test_settling_in_between_changes_no_level() -> None:
     raw = tables()
     raw["lights"][0] |= {"hours_per_day": 16, "on_hour": 5}
     raw["crops"][0] |= {"typical_mass_g": 110}
+    raw["co2"] = {"setpoint_ppm": 420, "supply_kg_per_day": 5}  # no outside air comes in
     scenario = scenario_of(raw)
     room = RoomHere(scenario, build_curves(scenario), FixedLuck(), RunPlan(40, start="empty"))
     room.start()

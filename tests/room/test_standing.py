@@ -101,7 +101,8 @@ def test_a_lot_of_today_ripens_as_one_that_was_grown_here(bare: Scenario) -> Non
     )
     daily = bare.harvest.model_copy(update={"weekdays": ("mon", "tue", "wed", "thu", "fri", "sat", "sun")})
     head = bare.crops[1].model_copy(update={"days_spread_cv": 0.1})
-    calm = bare.model_copy(update={"crew": leads, "harvest": daily, "crops": (bare.crops[0], head)})
+    fed = bare.co2.model_copy(update={"setpoint_ppm": 420.0, "supply_kg_per_day": 5.0})  # however many stand there
+    calm = bare.model_copy(update={"crew": leads, "harvest": daily, "crops": (bare.crops[0], head), "co2": fed})
     sowing = load_scenario(TINY).scenario.sowing[1].model_copy(update={"until_date": calm.room.start_date, "cells": 24})
     sown_here, found_here = prepare(calm.model_copy(update={"sowing": (sowing,)})), prepare(calm)
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from scipy import integrate, stats
 
-from growsim.growth.crops import calibrate
+from growsim.growth.pace import calibrate
 from growsim.scenario.load import load_scenario
 from growsim.scenario.record.record import FaultRow, PlantingRow
 from growsim.scenario.scenario import Scenario

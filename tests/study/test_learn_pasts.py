@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from growsim.growth.crops import calibrate
+from growsim.growth.pace import calibrate
 from growsim.scenario.load import load_scenario
 from growsim.scenario.record.record import PlantingRow
 from growsim.scenario.scenario import Scenario

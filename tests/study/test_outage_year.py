@@ -74,14 +74,14 @@ def test_a_machine_that_cannot_fail_saves_what_its_failures_kill(studied: Outage
 
 
 def test_two_roads_lead_to_the_same_losses(studied: Outages) -> None:
-    """Plants killed a year, counted in the years and by single outages looked up: within a factor of three, both large.
+    """Plants killed a year, counted in the years and by single outages looked up: within a factor of four, both large.
 
     Coarse on purpose: two hours and two starts are tried here, and five short years rehearsed.
     """
     for risk in studied.year.machines:
         counted, looked_up = risk.lost.plants.mean, studied.plants_by_single_outages.get(risk.machine, 0.0)
         if counted > 100:
-            assert counted / 3 < looked_up < 3 * counted, risk.machine
+            assert counted / 4 < looked_up < 4 * counted, risk.machine
 
 
 def test_years_in_which_nothing_fails_are_not_lived_twice(studied: Outages) -> None:

@@ -10,7 +10,6 @@ from growsim.ledger.catalogue import CATALOGUE
 from growsim.report.compare import why as reasons
 from growsim.report.compare import words
 from growsim.report.compare.page import compose
-from growsim.report.compare.why import left_out
 from growsim.report.frame import Answer, measures_of
 from growsim.report.provenance import Provenance
 from growsim.report.tenths import tenths_entry
@@ -68,7 +67,6 @@ def _change_entry(changed: Changed, comparison: Comparison) -> dict[str, Any]:
         "price": change.about.price,
         "verdict": words.verdict(changed, comparison),
         "why": reasons.why(changed, comparison),
-        "air": None if changed.air is None else asdict(changed.air) | {"sentence": left_out(changed, comparison)},
         "pay_back": None
         if pay_back is None
         else {

@@ -9,7 +9,6 @@ from growsim.report import cautions, summaries
 from growsim.report.compare import figures as drawn_as
 from growsim.report.compare import tables, words
 from growsim.report.compare import why as reasons
-from growsim.report.compare.why import left_out
 from growsim.report.frame import Answer, model_section, picture
 from growsim.report.page import Behind, Block, Bullets, Caution, Grid, Page, Section, Text
 from growsim.report.provenance import sources_given
@@ -115,9 +114,6 @@ def _one_change(changed: Changed, comparison: Comparison) -> Section:
                 "days and mass; all other crops keep the pace they have today."
             )
         )
-    air = left_out(changed, comparison)
-    if air and len(comparison.changes) > 1:  # of one alone the opening has said it
-        blocks.append(Text(air))
     if alternative.warnings:
         blocks.append(Text("Possible in the changed room, but surely not meant:"))
         blocks.append(Bullets(tuple(f"{each.key}: {each.problem}; {each.remedy}." for each in alternative.warnings)))

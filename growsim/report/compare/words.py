@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from growsim.report import tenths
-from growsim.report.compare.why import air_in_short, is_paid_back, pay_back, why
+from growsim.report.compare.why import danger, is_paid_back, pay_back, why
 from growsim.report.words import (
     amount,
     counted,
@@ -49,9 +49,8 @@ def answer(comparison: Comparison) -> list[tuple[str, str]]:
             said += [("Why", reason)] if reason else []
         if changed.pay_back is not None and (not several or (few and is_paid_back(changed.pay_back))):
             said.append((f"Pay-back of {changed.title}" if several else "Pay-back", pay_back(changed, comparison)))
-    air = air_in_short(comparison)
-    if air:
-        said.append(("CO2", air))
+    if danger(comparison):
+        said.append(("CO2", danger(comparison)))
     if comparison.tenths is not None:
         said.append(("A tenth more", a_tenth_more(comparison)))
     beside = averages(comparison)

@@ -12,7 +12,6 @@ from growsim.scenario.load import LoadedRoom
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.alternatives import Alternative
-from growsim.study.compare.air import AirShift
 from growsim.study.pay_back import PayBack
 from growsim.study.relief import Relief
 from growsim.study.tenths import TenthsMore
@@ -44,8 +43,7 @@ class Changed:
 
     estimates: of the changed room by itself, as a rehearsal of it gives them. verdicts: figure -> difference from today
     and what may be said of it. luck: headline -> what shared luck saves. reliefs: why; () where it was not asked for.
-    air: what the change does to the room's CO2, which is left out of all else; None where it does little. pay_back:
-    where the change has a price. tenths: of the changed room.
+    pay_back: where the change has a price. tenths: of the changed room.
     """
 
     alternative: Alternative
@@ -54,7 +52,6 @@ class Changed:
     verdicts: dict[str, Verdict]
     luck: dict[str, SharedLuck]
     reliefs: tuple[Relief, ...] = ()
-    air: AirShift | None = None
     pay_back: PayBack | None = None
     tenths: TenthsMore | None = None
 

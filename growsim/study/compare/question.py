@@ -24,7 +24,6 @@ from growsim.scenario.never import cannot_happen
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.alternatives import TODAY, Alternative, alternatives_of, keep_pace
-from growsim.study.compare.air import lived_in_their_air, shifts_of
 from growsim.study.compare.answer import Changed, Comparison
 from growsim.study.pay_back import KG, PayBack, pay_back
 from growsim.study.relief import LIMITS, Limit, Relief, kilograms, relief_of, without_limit
@@ -71,10 +70,9 @@ def compare(
     alternatives = alternatives_of(room, today, changes)
     refuse_lacking(room, changed=[alternative.scenario for alternative in alternatives])
     rooms = {TODAY: today} | {alternative.name: alternative.prepared for alternative in alternatives}
-    shifts = shifts_of(today, alternatives)
     totals = round_totals(at_most)
     tenths = sum(count_of(each) for each in rooms.values()) if tenth_more else 0
-    in_thought = len(rooms) * len(LIMITS) + len(shifts) if why else 0
+    in_thought = len(rooms) * len(LIMITS) if why else 0
     shared = SharedProgress(progress, at_most * (len(rooms) + in_thought) + replications_for(at_most) * tenths)
     with Rehearsers(workers, executor=executor) as rehearsers:
 
@@ -96,9 +94,8 @@ def compare(
         spared = at_most - rounds[-1]
         shared.spare(spared * (len(rooms) + in_thought))
         shared.spare((replications_for(at_most) - replications_for(rounds[-1])) * tenths)
-        doubt = DOUBT / (len(totals) * len(alternatives) * (len(LIMITS) + bool(shifts)))
+        doubt = DOUBT / (len(totals) * len(alternatives) * len(LIMITS))
         reliefs = _reliefs(rooms, outcomes, rehearse, too_small_percent, doubt) if why else {}
-        airs = lived_in_their_air(alternatives, shifts, outcomes[TODAY], rehearse, doubt) if why else shifts
         back = {name: rank_tenths(rooms[name], outcomes[name], rehearse) for name in rooms} if tenth_more else {}
     of_headlines = headline_doubt(len(alternatives), len(totals))
     return Comparison(
@@ -115,7 +112,6 @@ def compare(
                 verdicts=verdicts[each.name],
                 luck=_luck(outcomes[TODAY], outcomes[each.name]),
                 reliefs=reliefs.get(each.name, ()),
-                air=airs.get(each.name),
                 pay_back=_pay_back(each, outcomes[TODAY], outcomes[each.name], of_headlines),
                 tenths=back.get(each.name),
             )

@@ -159,8 +159,8 @@ def _growth(
     crop: Crop, scenario: Scenario, curves: Curves, rows: Sequence[PlantingRow], around: Around, said: str
 ) -> Lesson:
     """Pace, its spread from sowing to sowing, and mass."""
-    curve = PlanCurve(scenario, crop, curves.growth_rate[crop.name])
-    by_mass = curves_by_mass(scenario, crop)
+    curve = PlanCurve(scenario, crop, curves.growth_rate[crop.name], curves.environments)
+    by_mass = curves_by_mass(scenario, crop, curves.environments)
     pasts = Pasts(scenario, curve, around)
     cut = _old_enough(crop, _first_goes(rows))
     odd, out_days, days_drift = _odd_days(crop, cut)

@@ -10,9 +10,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from growsim.growth.crops import bank_environment, calibrate, plants_per_m2, reference_environment, seedling_dry_g
 from growsim.growth.curves import base_curve, paced
 from growsim.growth.germination import days_to_emerge
+from growsim.growth.pace import Environments, calibrate, environments_at, plan_curve, plants_per_m2, seedling_dry_g
 from growsim.scenario.crop import Crop, Stage
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
@@ -22,7 +22,9 @@ MASSES = tuple(np.exp(np.linspace(-0.625, 0.625, 11)))
 """Plants so many times as heavy as the typical one, for each of which the crop's curve is found again."""
 
 
-def curves_by_mass(scenario: Scenario, crop: Crop) -> list[tuple[float, PlanCurve]]:
+def curves_by_mass(
+    scenario: Scenario, crop: Crop, environments: Environments | None = None
+) -> list[tuple[float, PlanCurve]]:
     """(times the typical mass, curve of a crop that heavy on its typical day). Masses that no pace reaches are left
     out; a heavier plant crowds its neighbors sooner, so its curve is not the lighter one's drawn out."""
     found = []
@@ -30,26 +32,29 @@ def curves_by_mass(scenario: Scenario, crop: Crop) -> list[tuple[float, PlanCurv
         typical = crop.typical_mass_g.expected() * float(times)
         heavier = crop.model_copy(update={"typical_mass_g": Uncertain(value=typical)})
         try:
-            found.append((float(times), PlanCurve(scenario, heavier, calibrate(heavier, scenario))))
+            found.append(
+                (float(times), PlanCurve(scenario, heavier, calibrate(heavier, scenario, environments), environments))
+            )
         except ValueError:  # no pace gives such a plant at this light and spacing
             continue
     return found
 
 
 class PlanCurve:
-    """One crop in one room. growth_rate: its pace on the growth model's clock."""
+    """One crop in one room. growth_rate: its pace on the growth model's clock. environments: what the room's plants
+    stand in, by light bank; as in a room without plants where none are given."""
 
-    def __init__(self, scenario: Scenario, crop: Crop, growth_rate: float) -> None:
+    def __init__(
+        self, scenario: Scenario, crop: Crop, growth_rate: float, environments: Environments | None = None
+    ) -> None:
         self.crop, self._rate = crop, growth_rate
+        self._environments = environments
         table = crop.emergence
         self.days_up = days_to_emerge(scenario.climate.air_temperature_c, table.temperature_c, table.days)
         self.stages = crop.stages_in_order()
         self._curves: list[tuple[np.ndarray, np.ndarray]] = []  # (ages, dry masses) of each stage
         for stage in self.stages:
-            base = base_curve(
-                plants_per_m2(scenario, stage), seedling_dry_g(crop), reference_environment(scenario, stage.name)
-            )
-            curve = paced(base, growth_rate)
+            curve = paced(plan_curve(crop, scenario, stage, environments), growth_rate)
             self._curves.append((np.arange(len(curve.dry)) * curve.step_days, np.array(curve.dry)))
         self._typical_dry_g = crop.typical_mass_g.expected() * crop.dry_matter_fraction
 
@@ -74,7 +79,8 @@ class PlanCurve:
                 dry = max(dry, float(np.interp(age + days, ages, masses)))
                 continue
             density = plants_per_m2(scenario, stage)
-            here = paced(base_curve(density, seedling_dry_g(self.crop), bank_environment(scenario, bank)), self._rate)
+            environments = environments_at(scenario) if self._environments is None else self._environments
+            here = paced(base_curve(density, seedling_dry_g(self.crop), environments[bank]), self._rate)
             until = min(float(np.interp(age + days, ages, masses)), here.dry[-1])
             took = here.age_days(until) - here.age_days(dry)
             return (float(np.interp(until, masses, ages)) - age) / took if until > dry and took > 0.0 else 1.0

@@ -10,7 +10,7 @@ import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 
-from growsim.growth.crops import slots_by_bank
+from growsim.growth.pace import slots_by_bank
 from growsim.scenario.equipment import LightBank
 from growsim.scenario.record.record import FaultRow
 from growsim.scenario.scenario import Scenario

@@ -20,7 +20,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.deliveries import deliver
 from growsim.run.harvest_days import watch_lots
 from growsim.run.intervals import paired_differences, summarize
-from growsim.run.prepare import Prepared, prepare_room
+from growsim.run.prepare import Prepared, prepare, prepare_room
 from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.load import LoadedRoom
@@ -30,7 +30,7 @@ from growsim.scenario.scenario import Scenario
 from growsim.study.rota import months_of_weeks
 from growsim.study.sow.answer import SowingPlan
 from growsim.study.sow.arithmetic import sowing_days
-from growsim.study.sow.asking import Asking, years_to_choose
+from growsim.study.sow.asking import Asking, start_on_paper, years_to_choose
 from growsim.study.sow.paper import first_plan
 from growsim.study.sow.plan import frame_for
 from growsim.study.sow.score import Kept, kept_orders, score_of
@@ -66,7 +66,7 @@ def sow(
     fresh = replications or room.scenario.rehearsal.replications
     trial_years = TRIAL_YEARS if trial_years is None else trial_years
     _refuse(room.scenario, run, certainty, fresh, trial_years)
-    prepared = prepare_room(room)
+    prepared = in_air_of_a_plan(prepare_room(room), run, certainty)
     at_the_end = years_to_choose(room.scenario, trial_years) + 3 * fresh
     shared = SharedProgress(progress, years_expected(room.scenario, trial_years, fresh), sure=at_the_end)
     with Rehearsers(workers, executor=executor, work=watch_lots) as watchers:
@@ -138,6 +138,22 @@ def _refuse(scenario: Scenario, run: RunPlan, certainty: float, fresh: int, tria
         raise InputError(f"certainty: {certainty:g} is not possible; give 0.5 to 0.99, e.g. 0.9.")
     if fresh < 2 or trial_years < 2:
         raise InputError(f"replications: {min(fresh, trial_years)} is too few to judge a plan by; give 2 or more.")
+
+
+def in_air_of_a_plan(prepared: Prepared, run: RunPlan, certainty: float) -> Prepared:
+    """A room in which nothing is sown yet, its crops at the pace they have in the air that the plan on paper leaves.
+
+    Typical days are those of a room with plants in it; each plan that is tried thins the air in its own way. A room
+    with a plan of its own is left as it is.
+    """
+    scenario = prepared.scenario
+    if scenario.sowing:
+        return prepared
+    fed = fed_orders(scenario)
+    lines = [line for crop in scenario.crops for line in lines_for(prepared, crop, fed)]
+    paper = first_plan(scenario, lines, fed, certainty)
+    frame = frame_for(scenario, run, lines, paper.parts)
+    return replace(prepared, curves=prepare(frame.planned(start_on_paper(frame, lines, paper))).curves)
 
 
 def _lines(

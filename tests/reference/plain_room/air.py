@@ -6,10 +6,11 @@ from collections.abc import Generator
 from typing import Any
 
 from reference.plain_room.basics import DAY, Moment
+from reference.plain_room.co2 import PlantsAir
 from reference.plain_room.machines import Machine
 
 from growsim.growth import air as physics
-from growsim.growth.crops import room_co2_ppm
+from growsim.growth.pace import room_co2_ppm
 from growsim.scenario.calendar import Order
 
 Steps = Generator[Any, Any, None]
@@ -35,6 +36,7 @@ class Air:
         per_ppm = physics.co2_leak_kg_per_day_per_ppm(self.place.air_changes_per_hour, volume)
         leak = max(0.0, self.room_co2_ppm - s.co2.outdoor_ppm) * per_ppm
         self.leak_g, self.most_g = leak * lit / 1.44, s.co2.supply_kg_per_day * lit / 1.44  # a minute
+        self.plants = PlantsAir(room, self)
         self.grown_g, self.fed_g, self.fed_until = 0.0, 0.0, self.env.now
 
     def begin(self) -> None:
@@ -44,6 +46,7 @@ class Air:
         self.env.process(self.months())
         self.env.process(self.drifts())
         self.env.process(self.count_from_day_0())
+        self.env.process(self.plants.looks())
 
     def feed(self) -> None:
         """CO2 that the supply has given off until now: what leaks out, and what the plants have gained since."""
@@ -102,10 +105,17 @@ class Air:
 
     def tell(self, lit_c: float, dark_c: float) -> None:
         """The racks feel the air."""
-        co2 = self.room_co2_ppm if self.gassing() else self.room.scenario.co2.outdoor_ppm
         for rack in self.room.racks:
             rack.clock.advance()
-            rack.clock.new_pace(lit_c, dark_c, co2)
+            rack.clock.new_pace(lit_c, dark_c, self.plants.under(rack.spec.lights))
+
+    def plants_looked_at(self) -> None:
+        """Plants take more or less CO2 than before."""
+        if self.drift_c is None:
+            self.degree_minutes()
+            self.hold()
+        else:
+            self.tell(self.drift_c, self.drift_c)
 
     def works(self) -> bool:
         """Whether the heat pump runs."""
