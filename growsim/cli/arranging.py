@@ -19,6 +19,18 @@ if TYPE_CHECKING:
 
 
 @contextmanager
+def told_to_its_reader(chosen: argparse.Namespace) -> Iterator[None]:
+    """What the command says is said in the units, and with the dates, of the room it is about."""
+    if "room" not in chosen:
+        yield
+        return
+    from growsim.scenario.load import told_as_in
+
+    with told_as_in(chosen.room):
+        yield
+
+
+@contextmanager
 def arranged_for(chosen: argparse.Namespace) -> Iterator[None]:
     """What the command line arranges, for the block in which the command runs.
 

@@ -16,7 +16,7 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType, ModuleType
 from typing import NoReturn
 
-from growsim.cli.arranging import arranged_for
+from growsim.cli.arranging import arranged_for, told_to_its_reader
 from growsim.cli.commands import add_arguments, module_of
 from growsim.errors import InputError, Interrupted
 from growsim.version import VERSION
@@ -97,7 +97,7 @@ def main(argv: Sequence[str] | None = None, on_top: Mapping[str, ModuleType] = N
             from growsim.run.progress import attend
 
             attend()
-        with arranged_for(chosen):
+        with told_to_its_reader(chosen), arranged_for(chosen):
             code: int = chosen.run(chosen)
         sys.stdout.flush()
         return code

@@ -1,87 +1,101 @@
-"""Cautions, shown beside the part of the report where the work can hurt. They defer to local code and licensed work.
+"""Cautions, shown beside the part of an answer where the work can hurt. They defer to local code and licensed work.
 
-Limits stated here: carbon dioxide, NIOSH documentation for IDLH concentrations (May 1994): OSHA limit 5,000 ppm over
-eight hours, NIOSH short-term limit 30,000 ppm, immediately dangerous at 40,000 ppm. Cold holding: FDA Food Code
-3-501.16, 41 °F (5 °C).
+The words are the rows of growsim.vocabulary.dangers; here they get the reader's units and the published limits of the
+room's region, with their sources (growsim.vocabulary.regions), or none.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
+from growsim import units
+from growsim.report.words import number
 from growsim.scenario.scenario import Scenario
-from growsim.vocabulary.dangers import Danger
+from growsim.vocabulary.dangers import DANGERS, OF_TABLE, ROWS, Danger
+from growsim.vocabulary.regions import BY_NAME, Region
 
 ALWAYS = (
     "Follow the local code and ask a licensed professional. This report helps to plan; it certifies nothing, and no "
     "figure in it is a safety limit."
 )
-WATER_AND_POWER = (
-    "Electricity beside water. Pumps, timers and lights hang over reservoirs: ground-fault protected outlets, drip "
-    "loops, "
-    "plugs above the flood line, power off before hands go into a reservoir; a licensed electrician does the wiring."
-)
-CHEMICALS = (
-    "Nutrient salts, acids and bases. Gloves and eye protection; acid into water, never water into acid; never mix "
-    "concentrates; keep an eye wash at hand and read each product's safety data sheet."
-)
-LIFTING = (
-    "Lifting. A full reservoir or a wet tray is heavier than it looks: a liter of water weighs a kilogram (8.3 lb a US "
-    "gallon). Two people for a reservoir, no lifting above the shoulder, a steady step to the top shelf."
-)
-HEAT = (
-    "Heat. When cooling fails the room can grow hot with the lights on: lights off first, then see to the plants. "
-    "Drink, take breaks and leave when dizzy."
-)
-GLARE = (
-    "Glare. Do not look into grow lights; wear shaded glasses when working under them and turn them down for "
-    "close work."
-)
-FOOD = (
-    "Food safety. Clean hands, clean knives and crates, water fit to drink. Harvested leafy greens need a cold chain: "
-    "41 °F (5 °C) or below (FDA Food Code 3-501.16); note lot and date. Whether the Produce Safety Rule (21 CFR 112) "
-    "applies is for the local authority to say."
-)
-CARBON_DIOXIDE = (
-    "Carbon dioxide in a closed room can kill without warning. Install a monitor with an alarm, ventilate before "
-    "going in and never "
-    "enter on an alarm. Limits: 5,000 ppm over eight hours (OSHA); 40,000 ppm is immediately dangerous (NIOSH)."
-)
-
-OF_DANGER: dict[Danger, str] = {
-    "water and power": WATER_AND_POWER,
-    "lifting": LIFTING,
-    "chemicals": CHEMICALS,
-    "glare": GLARE,
-    "hot room": HEAT,
-    "carbon dioxide": CARBON_DIOXIDE,
-    "food": FOOD,
-}
+_KG_A_LITER = 1.0
 
 
-def beside(dangers: Iterable[Danger]) -> tuple[str, ...]:
-    """The caution of each danger."""
-    return tuple(OF_DANGER[danger] for danger in dangers)
+def beside(dangers: Iterable[Danger], region: str) -> tuple[str, ...]:
+    """The caution of each danger in full, the worst first, each once."""
+    asked = set(dangers)
+    fill = _of(BY_NAME[region])
+    return tuple(ROWS[danger].text.format(**fill) for danger in DANGERS if danger in asked)
+
+
+def in_short(dangers: Iterable[Danger]) -> tuple[str, ...]:
+    """The same, a line each, for a sheet that is read standing."""
+    asked = set(dangers)
+    return tuple(ROWS[danger].short for danger in DANGERS if danger in asked)
+
+
+def beside_tables(tables: Iterable[str], region: str) -> tuple[str, ...]:
+    """Cautions beside tables of the room file, such as a form for one or a change to some."""
+    return beside((danger for table in tables for danger in OF_TABLE.get(table, ())), region)
+
+
+def of_machines(scenario: Scenario) -> tuple[Danger, ...]:
+    """Dangers of pumps, reservoirs, lights and air."""
+    gas: tuple[Danger, ...] = ("carbon dioxide",) if scenario.co2.supply_kg_per_day > 0 else ()
+    return (*gas, "water and power", "chemicals", "hot room", "glare")
 
 
 def beside_machines(scenario: Scenario) -> tuple[str, ...]:
     """Cautions for the part about pumps, reservoirs, lights and air."""
-    given = [WATER_AND_POWER, CHEMICALS, HEAT, GLARE]
-    if scenario.co2.supply_kg_per_day > 0:
-        given.insert(0, CARBON_DIOXIDE)
-    return tuple(given)
-
-
-def beside_shelves() -> tuple[str, ...]:
-    """Cautions for the part about trays and shelves."""
-    return (LIFTING,)
-
-
-def beside_harvest() -> tuple[str, ...]:
-    """Cautions for the part about harvest and handing out."""
-    return (FOOD,)
+    return beside(of_machines(scenario), scenario.room.region)
 
 
 def all_for(scenario: Scenario) -> tuple[str, ...]:
     """Every caution that concerns this room, the general one first."""
-    return (ALWAYS, *beside_machines(scenario), *beside_shelves(), *beside_harvest())
+    gas = scenario.co2.supply_kg_per_day > 0
+    return (ALWAYS, *beside((each for each in DANGERS if gas or each != "carbon dioxide"), scenario.room.region))
+
+
+def warm_greens(region: str) -> str:
+    """What becomes of greens that were not kept cold."""
+    cold = BY_NAME[region].cold
+    if cold is None or cold.warm_hours is None:
+        return "Greens that have stood warm are thrown away once they have for as long as the food authority allows."
+    return (
+        f"Greens that have been above {_degrees(cold.at_most_c)} for more than {number(cold.warm_hours)} hours are "
+        f"thrown away ({cold.warm_source})."
+    )
+
+
+def _of(region: Region) -> dict[str, str]:
+    """What stands in the rows for this region, in the reader's units."""
+    cold, whose = region.cold, region.rules
+    return {
+        "guarded": region.guarded,
+        "water": f"a {units.worded('liter')} of water weighs {_weight()}",
+        "limits": _limits(region),
+        "chilled": (
+            "as cold as the food authority asks"
+            if cold is None
+            else f"{_degrees(cold.at_most_c)} or below for {cold.of} ({cold.source})"
+        ),
+        "rules": f"Whether {whose} applies" if whose else "Which rules hold for greens handed out",
+    }
+
+
+def _limits(region: Region) -> str:
+    if not region.carbon_dioxide:
+        return "Keep below the limits of the authority for workplaces."
+    said = [f"{number(limit.ppm)} ppm {limit.over} ({limit.source})" for limit in region.carbon_dioxide]
+    return f"Limits: {'; '.join(said)}."
+
+
+def _weight() -> str:
+    """A liter of water, or a gallon where that is what is measured."""
+    kilograms = _KG_A_LITER / units.as_shown("L").factor
+    seen = units.amount(kilograms, "kg")
+    return f"a {units.worded('kilogram')}" if seen == 1.0 else f"{number(seen, 1)} {units.unit('kg')}"
+
+
+def _degrees(celsius: float) -> str:
+    return units.amount_with_unit(celsius, "°C")

@@ -11,11 +11,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
-from growsim.units import KG_PER_POUND
+from growsim import units
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-    from matplotlib.axes._secondary_axes import SecondaryAxis
     from matplotlib.figure import Figure
 
     from growsim.report.summaries import Month
@@ -143,13 +142,23 @@ def beside(axes: Axes, x: float, y: float, text: str, color: str = INK) -> None:
     )
 
 
-def in_pounds(axes: Axes, side: Literal["right", "top"]) -> SecondaryAxis:
-    """The same axis, which is in kilograms, once more in pounds: along the right or the top. Gives that axis."""
-    both: Any = (lambda kilograms: kilograms / KG_PER_POUND, lambda pounds: pounds * KG_PER_POUND)
-    add: Any = axes.secondary_yaxis if side == "right" else axes.secondary_xaxis
-    other: SecondaryAxis = add(side, functions=both)
-    other.spines[side].set_visible(True)
-    return other
+def in_masses(axes: Axes, along: Literal["x", "y"], per: str = "", marks: int | Literal["auto"] = "auto") -> str:
+    """An axis whose data are kilograms, marked in the reader's unit. Gives its label: "kg a week" for per "a week"."""
+    from matplotlib.ticker import FuncFormatter, MaxNLocator
+
+    seen = units.as_shown("kg")
+    if seen.factor != 1.0:
+
+        class _Round(MaxNLocator):
+            """Marks at round numbers of the reader's unit, not of ours."""
+
+            def tick_values(self, vmin: float, vmax: float) -> Any:
+                return [mark / seen.factor for mark in super().tick_values(vmin * seen.factor, vmax * seen.factor)]
+
+        axis = axes.xaxis if along == "x" else axes.yaxis
+        axis.set_major_locator(_Round(nbins=marks, steps=[1, 2, 2.5, 5, 10]))
+        axis.set_major_formatter(FuncFormatter(lambda kilograms, _: f"{kilograms * seen.factor:,.10g}"))
+    return f"{seen.name} {per}".rstrip()
 
 
 def save(figure: Figure, folder: Path, name: str) -> str:

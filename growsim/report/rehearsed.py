@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from growsim import units
 from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
 from growsim.report.figures import (
@@ -20,7 +21,7 @@ from growsim.report.figures import (
     VERMILION,
     beside,
     drawing,
-    in_pounds,
+    in_masses,
     legend_above,
     month_axis,
     styled,
@@ -28,9 +29,8 @@ from growsim.report.figures import (
 from growsim.report.frame import picture
 from growsim.report.page import Block, Section, Text
 from growsim.report.tables import Table
-from growsim.report.words import kg_and_lb, money, sensible, short_date
+from growsim.report.words import mass_cell, money, sensible, short_date
 from growsim.scenario.scenario import Scenario
-from growsim.units import pounds
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -85,15 +85,14 @@ def draw_weeks(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scenari
         legend_above(axes)
         axes.set_ylim(0, top)
         axes.grid(axis="y")
-        axes.set_ylabel("kg packed in the week")
+        axes.set_ylabel(in_masses(axes, "y", "packed in the week"))
         axes.set_title("Greens packed each week", pad=26)
         month_axis(axes, summaries.months(scenario, weeks), weeks)
-        in_pounds(axes, "right").set_ylabel("lb packed in the week")
     return figure
 
 
 def _table_of_weeks(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scenario) -> Table:
-    """Week by week: range, middle, paper, ordered; kg with lb."""
+    """Week by week: range, middle, paper, ordered."""
     weeks = summaries.week_count(outcomes)
     packed, ordered = summaries.band(outcomes, "kg_packed"), summaries.weekly_mean(outcomes, "kg_ordered")
     paper = on_paper.weeks.get("kg_packed", (0.0,) * weeks)
@@ -102,16 +101,16 @@ def _table_of_weeks(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Sc
     rows = tuple(
         (
             short_date(starts[week]),
-            kg_and_lb(packed.low[week]),
-            kg_and_lb(packed.median[week]),
-            kg_and_lb(packed.high[week]),
-            kg_and_lb(paper[week]),
-            kg_and_lb(float(ordered[week])),
+            mass_cell(packed.low[week]),
+            mass_cell(packed.median[week]),
+            mass_cell(packed.high[week]),
+            mass_cell(paper[week]),
+            mass_cell(float(ordered[week])),
         )
         for week in range(weeks)
     )
     head = ("week from", "1 in 10 below", "middle", "1 in 10 above", "on paper", "ordered")
-    return Table("Greens packed, kg (lb) in the week", head, rows)
+    return Table(f"Greens packed, {units.unit('kg')} in the week", head, rows)
 
 
 def money_section(rehearsal: Rehearsal, drawn: Drawn) -> Section:
@@ -172,7 +171,7 @@ def draw_money_and_energy(accounts: Mapping[str, float], currency: str) -> Figur
 
 def _table_of_accounts(per_week: Mapping[str, float], currency: str) -> Table:
     """Every account, a week."""
-    units = {"money": currency, "value": currency, "kwh": "kWh", "liters": "L", "kg": "kg", "hours": "h"}
+    ours = {"money": currency, "value": currency, "kwh": "kWh", "liters": "L", "kg": "kg", "hours": "h"}
     names = {
         "value:volunteers": "value of volunteer hours (not in the cost)",
         "kg:co2": "CO2 given off, for leaks and for what plants take up",
@@ -180,8 +179,6 @@ def _table_of_accounts(per_week: Mapping[str, float], currency: str) -> Table:
     rows = []
     for name, amount in per_week.items():
         kind, _, what = name.partition(":")
-        text, unit = sensible(amount), units.get(kind, kind)
-        if unit == "kg":
-            text, unit = f"{text} ({sensible(pounds(amount))})", "kg (lb)"
-        rows.append((names.get(name, what or kind), text, unit))
+        unit = ours.get(kind, kind)
+        rows.append((names.get(name, what or kind), sensible(units.amount(amount, unit)), units.unit(unit)))
     return Table("Accounts (averages a week)", ("account", "amount", "unit"), tuple(rows))

@@ -5,9 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 
-from growsim.report.words import counted, listed
+from growsim.report.words import counted, listed, long_day
 from growsim.study.today import GivenUp
-from growsim.vocabulary.days import MONTHS
 
 MOST_LOTS = 6
 
@@ -40,7 +39,7 @@ def the_count(
 
 def day_month(date: dt.date) -> str:
     """ "3 March"."""
-    return f"{date.day} {MONTHS[date.month - 1]}"
+    return long_day(date)
 
 
 def _crop(each: GivenUp) -> str:

@@ -9,17 +9,27 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from growsim import units
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import model_text
 from growsim.report.crop_words import sown_with
 from growsim.report.provenance import Provenance, figures_given, sources_given
-from growsim.report.words import counted, hour_of_day, listed, mass, number, percent, temperature
+from growsim.report.words import (
+    counted,
+    hour_of_day,
+    listed,
+    mass,
+    number,
+    percent,
+    small_mass_cell,
+    temperature,
+    volume,
+)
 from growsim.scenario.crop import Crop
 from growsim.scenario.demand import Order
 from growsim.scenario.equipment import Reservoir
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.scenario import Scenario
-from growsim.units import ounces
 from growsim.vocabulary.days import MONTHS, NAME_OF_WEEKDAY
 
 if TYPE_CHECKING:
@@ -170,9 +180,8 @@ def _data(scenario: Scenario) -> Chapter:
     slots = sum(group.total_slots for rack in scenario.racks for group in rack.shelves)
     parameters = [
         f"{counted(len(scenario.racks), 'rack')} with {counted(slots, 'slot')}; floor "
-        f"{number(room.floor_area_m2, 1)} m² "
-        f"({number(room.floor_area_m2 * 10.7639)} sq ft); air {temperature(climate.air_temperature_c)}, relative "
-        f"humidity "
+        f"{number(units.amount(room.floor_area_m2, 'm²'), 1)} {units.unit('m²')}; "
+        f"air {temperature(climate.air_temperature_c)}, relative humidity "
         f"{number(climate.relative_humidity_percent)}%.",
         *(
             f"{_named('Lights', bank.name)}: {number(bank.ppfd_umol_m2_s)} µmol/m²/s for "
@@ -180,16 +189,15 @@ def _data(scenario: Scenario) -> Chapter:
             for bank in scenario.lights
         ),
         *(
-            f"{_named('Reservoir', reservoir.name)}: {number(reservoir.capacity_l)} L "
-            f"({number(reservoir.capacity_l / 3.785411784)} US gal), {_floods(reservoir)}, "
+            f"{_named('Reservoir', reservoir.name)}: {volume(reservoir.capacity_l)}, {_floods(reservoir)}, "
             f"topped up {reservoir.top_up}."
             for reservoir in scenario.reservoirs
         ),
         *(
             f"{_named('Crop', crop.name)}: {sown_with(crop)}, "
             f"{percent(crop.germination_fraction.expected())} "
-            f"germinate, {number(crop.typical_days)} days and {number(crop.typical_mass_g.expected())} g "
-            f"({number(ounces(crop.typical_mass_g.expected()), 1)} oz) on its typical day."
+            f"germinate, {number(crop.typical_days)} days and "
+            f"{small_mass_cell(crop.typical_mass_g.expected())} {units.unit('g')} on its typical day."
             for crop in scenario.crops
         ),
         *(

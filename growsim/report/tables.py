@@ -9,24 +9,24 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from growsim import units
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
 from growsim.report.words import (
     a_period,
     eight_in_ten,
-    grams_and_oz,
-    kg_and_lb,
+    mass_cell,
     not_seen,
     number,
     per_period,
     percent,
     seen,
     sensible,
+    small_mass_cell,
     span,
 )
 from growsim.scenario.scenario import Scenario
-from growsim.units import KG_PER_POUND, fahrenheit, ounces, pounds
 from growsim.vocabulary.losses import HARVESTED, PLANT_LOSSES
 from growsim.vocabulary.machines import BY_KEY
 
@@ -68,44 +68,34 @@ AT_A_GLANCE = (
 
 
 def shown(key: str, value: float | None, currency: str) -> str:
-    """A catalogue figure as text, in the units both kinds of reader use; "–" where it does not exist."""
+    """A catalogue figure as text, in the reader's unit; "–" where it does not exist."""
     return "–" if value is None else between(key, value, value, currency)
 
 
 def between(key: str, low: float, high: float, currency: str) -> str:
-    """Two values of a catalogue figure: "28.1 to 43.0 (61.9 to 94.8 lb)"; one where they read the same."""
+    """Two values of a catalogue figure: "28.1 to 43.0"; one where they read the same."""
     measure = CATALOGUE[key]
 
     def both(one: str, other: str) -> str:
         return one if one == other else f"{one} to {other}"
 
-    def plain(factor: float = 1.0, decimals: int = measure.decimals) -> str:
-        return both(seen(low * factor, decimals), seen(high * factor, decimals))
-
     if measure.unit == "fraction":
         return both(percent(low), percent(high))
-    if measure.unit.startswith("kg/"):
-        return f"{plain()} ({plain(pounds(1.0))} lb)"
-    if measure.unit == "°C":
-        return f"{plain()} ({both(number(fahrenheit(low), 1), number(fahrenheit(high), 1))} °F)"
-    if measure.unit == "g":
-        return f"{plain()} ({plain(ounces(1.0), 1)} oz)"
+    low, high = units.amount(low, measure.unit), units.amount(high, measure.unit)
     if measure.unit.startswith("money/"):
         decimals = 0 if max(abs(low), abs(high)) >= 100 else 2
-        per_pound = f" ({plain(KG_PER_POUND, decimals)} per lb)" if measure.unit == "money/kg" else ""
-        return f"{currency} {plain(1.0, decimals)}{per_pound}"
-    if measure.unit.endswith("/kg"):
-        return f"{plain()} ({plain(KG_PER_POUND)} per lb)"
-    return plain()
+        return f"{currency} {both(seen(low, decimals), seen(high, decimals))}"
+    decimals = measure.decimals + units.as_shown(measure.unit).more
+    return both(seen(low, decimals), seen(high, decimals))
 
 
 def _label(key: str, days: int) -> str:
     """The label with its unit, where the label does not say it already."""
     measure = CATALOGUE[key]
-    unit = per_period(measure.unit, days).removesuffix("/week")
-    if unit == "fraction" or unit.startswith("money") or unit.split("/")[0] in measure.label.lower():
-        return measure.label
-    return f"{measure.label}, {unit}"
+    label, unit = units.worded(measure.label), per_period(units.unit(measure.unit), days).removesuffix("/week")
+    if unit == "fraction" or unit.startswith("money") or unit.split("/")[0] in label.lower():
+        return label
+    return f"{label}, {unit}"
 
 
 def figures_table(keys: Sequence[str], title: str, rehearsal: Rehearsal) -> Table:
@@ -157,8 +147,8 @@ def monthly(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
         rows.append(
             (
                 month.label,
-                kg_and_lb(mean["kg_packed"]),
-                kg_and_lb(mean["kg_handed_out"]),
+                mass_cell(mean["kg_packed"]),
+                mass_cell(mean["kg_handed_out"]),
                 percent(filled) if filled is not None else "–",
                 number(mean["crew_hours_needed"], 1),
                 number(mean["crew_hours_present"], 1),
@@ -170,8 +160,8 @@ def monthly(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
         "Month by month (averages a week)",
         (
             "month",
-            "kg (lb) packed",
-            "kg (lb) handed out",
+            f"{units.unit('kg')} packed",
+            f"{units.unit('kg')} handed out",
             "orders filled",
             "hours due",
             "hours present",
@@ -196,15 +186,15 @@ def partners(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
         rows.append(
             (
                 partner.name,
-                kg_and_lb(asked),
-                kg_and_lb(got),
+                mass_cell(asked),
+                mass_cell(got),
                 percent(got / asked) if asked > 0 else "–",
                 f"{number(float(short.sum(axis=1).mean()), 1)} of {ordered.shape[1]}",
             )
         )
     return Table(
         "Partners (averages a week)",
-        ("partner", "kg (lb) ordered", "kg (lb) received", "share filled", "weeks short"),
+        ("partner", f"{units.unit('kg')} ordered", f"{units.unit('kg')} received", "share filled", "weeks short"),
         tuple(rows),
         "A week is short where the partner receives less than ordered.",
     )
@@ -228,8 +218,8 @@ def crops(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
                 percent(fates[HARVESTED.key] / sown) if sown > 0 else "–",
                 percent(lost / sown) if sown > 0 else "–",
                 number(heads, 1),
-                kg_and_lb(kilograms),
-                grams_and_oz(1000 * kilograms / heads) if heads > 0 else "–",
+                mass_cell(kilograms),
+                small_mass_cell(1000 * kilograms / heads) if heads > 0 else "–",
                 number(planned, 0) if planned is not None else "–",
             )
         )
@@ -241,8 +231,8 @@ def crops(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
             "harvested",
             "lost once up",
             "plants harvested a week",
-            "kg (lb) a week",
-            "g (oz) a plant",
+            f"{units.unit('kg')} a week",
+            f"{units.unit('g')} a plant",
             "days, as planned",
         ),
         tuple(rows),

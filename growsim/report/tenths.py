@@ -9,15 +9,15 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from growsim import units
 from growsim.report import figures
 from growsim.report.frame import picture
 from growsim.report.page import Block, Section, Text
 from growsim.report.tables import Table
-from growsim.report.words import as_difference, is_a_year, listed, mass, percent, plus, rehearsals, sizes
+from growsim.report.words import as_difference, is_a_year, listed, mass, mass_plus, percent, plus, rehearsals, sizes
 from growsim.study.pay_back import KG
 from growsim.study.tenths import TenthGain, TenthsMore
 from growsim.study.verdicts import NOISE
-from growsim.units import pounds
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -60,7 +60,7 @@ def _gain(gain: TenthGain) -> str:
         return words
     if low >= 0:
         return f"{words}, range {sizes(KG, low, high, '')}"
-    return f"{words}, range {plus(low, 2)} to {plus(high, 2)} kg, {plus(pounds(low), 2)} to {plus(pounds(high), 2)} lb"
+    return f"{words}, range {mass_plus(low, 2)} to {mass_plus(high, 2)} {units.unit('kg')}"
 
 
 def _upper(text: str) -> str:
@@ -111,7 +111,7 @@ def _table(found: TenthsMore) -> Table:
         for gain in found.gains
     )
     return Table(
-        "A tenth more of each thing (kg and lb a week)",
+        f"A tenth more of each thing ({units.unit('kg')} a week)",
         ("a tenth more", "really added", "handed out", "range (all at once, 95%)", "of it to partners"),
         rows,
         "Slots and cells come whole; where that is not quite a tenth, the gain is brought to a tenth in proportion. A "
@@ -138,7 +138,8 @@ def _picture(found: TenthsMore, title: str) -> Figure:
         axes.set_ylim(len(found.gains) - 0.4, -0.6)
         axes.margins(x=0.12)
         axes.grid(axis="x")
-        axes.set_xlabel("kg handed out a week; filled bars: more (or, hatched, less) for certain")
+        axes.set_xlabel(
+            figures.in_masses(axes, "x", "handed out a week; filled bars: more (or, hatched, less) for certain")
+        )
         axes.set_title(title, pad=10)
-        figures.in_pounds(axes, "top").set_xlabel("lb a week", fontsize=9.5)
     return figure

@@ -1,4 +1,4 @@
-"""Numbers as words: every amount with its unit, in the units both kinds of reader use, "5.2 kg (11.5 lb)"; differences,
+"""Numbers as words: every amount with its unit, in the one system the reader uses, "5.2 kg" or "11.5 lb"; differences,
 which have a sign, "+4 points"; and the two ranges a figure travels with, of one week or year and of the average.
 """
 
@@ -9,8 +9,8 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from growsim import units
 from growsim.ledger.catalogue import CATALOGUE, YEAR_DAYS, unit_over
-from growsim.units import FAHRENHEIT_PER_CELSIUS, KG_PER_POUND, fahrenheit, ounces, pounds
 from growsim.vocabulary.days import MONTHS, SHORT_MONTHS, WEEKDAY_NAMES
 
 if TYPE_CHECKING:
@@ -42,36 +42,45 @@ def _mass_decimals(kilograms: float) -> int:
 
 
 def mass(kilograms: float) -> str:
-    """kg with lb beside it: "35.8 kg (78.9 lb)"."""
-    decimals = _mass_decimals(kilograms)
-    return f"{number(kilograms, decimals)} kg ({number(pounds(kilograms), decimals)} lb)"
+    """A mass with its unit: "35.8 kg"; small ones with two decimals, so that none reads as zero."""
+    return f"{mass_cell(kilograms, _mass_decimals(kilograms))} {units.unit('kg')}"
 
 
 def mass_range(low: float, high: float, joined: str = "to") -> str:
-    """Two masses: "28.1 to 43.0 kg (61.9 to 94.8 lb)"."""
+    """Two masses: "28.1 to 43.0 kg"."""
     decimals = _mass_decimals(max(abs(low), abs(high)))
-    kilograms = f"{number(low, decimals)} {joined} {number(high, decimals)} kg"
-    return f"{kilograms} ({number(pounds(low), decimals)} {joined} {number(pounds(high), decimals)} lb)"
+    return f"{mass_cell(low, decimals)} {joined} {mass_cell(high, decimals)} {units.unit('kg')}"
 
 
-def kg_and_lb(kilograms: float, decimals: int = 1) -> str:
-    """A cell under a heading that says "kg (lb)": "35.8 (78.9)"."""
-    return f"{number(kilograms, decimals)} ({number(pounds(kilograms), decimals)})"
+def mass_cell(kilograms: float, decimals: int = 1) -> str:
+    """A cell under a heading that says the unit: "35.8"."""
+    return number(units.amount(kilograms, "kg"), decimals)
 
 
 def grams(grams: float) -> str:
-    """g with oz beside it: "150 g (5.3 oz)"."""
-    return f"{number(grams, 0 if grams >= 10 else 1)} g ({number(ounces(grams), 1 if grams >= 10 else 2)} oz)"
+    """A small mass: "150 g", "5.3 oz"."""
+    seen = units.as_shown("g")
+    return f"{number(units.amount(grams, 'g'), (0 if grams >= 10 else 1) + seen.more)} {seen.name}"
 
 
-def grams_and_oz(grams: float) -> str:
-    """A cell under a heading that says "g (oz)": "129 (4.6)"."""
-    return f"{number(grams)} ({number(ounces(grams), 1)})"
+def mass_plus(kilograms: float, decimals: int = 1) -> str:
+    """A difference of masses under a heading that says the unit: "+0.4"."""
+    return plus(units.difference(kilograms, "kg"), decimals)
+
+
+def small_mass_cell(grams: float) -> str:
+    """A cell under a heading that says the unit of a plant's mass: "129" (g), "4.6" (oz)."""
+    return number(units.amount(grams, "g"), units.as_shown("g").more)
 
 
 def temperature(celsius: float) -> str:
-    """°C with °F beside it: "21.0 °C (69.8 °F)"."""
-    return f"{number(celsius, 1)} °C ({number(fahrenheit(celsius), 1)} °F)"
+    """ "21.0 °C"."""
+    return f"{number(units.amount(celsius, '°C'), 1)} {units.unit('°C')}"
+
+
+def volume(liters: float) -> str:
+    """ "60 L"."""
+    return f"{number(units.amount(liters, 'L'))} {units.unit('L')}"
 
 
 def percent(fraction: float, decimals: int = 0) -> str:
@@ -91,8 +100,8 @@ def money(amount: float, currency: str, decimals: int | None = None) -> str:
 
 
 def money_per_mass(a_kilogram: float, currency: str) -> str:
-    """The price of a kilogram, and of a pound beside it: "USD 6.02 (USD 2.73 a lb)"."""
-    return f"{money(a_kilogram, currency)} ({money(a_kilogram * KG_PER_POUND, currency)} a lb)"
+    """The price of a unit of mass: "USD 6.02 a kg"."""
+    return f"{money(units.amount(a_kilogram, 'money/kg'), currency)} a {units.unit('kg')}"
 
 
 def counted(count: float, one: str, many: str | None = None, decimals: int = 0) -> str:
@@ -116,12 +125,12 @@ def hour_of_day(hour: float) -> str:
 
 def day_and_date(date: dt.date) -> str:
     """ "Thursday 13 March 2031"; independent of the computer's language."""
-    return f"{WEEKDAY_NAMES[date.weekday()]} {date.day} {MONTHS[date.month - 1]} {date.year}"
+    return f"{WEEKDAY_NAMES[date.weekday()]}{',' if units.month_first() else ''} {long_date(date)}"
 
 
 def short_date(date: dt.date) -> str:
-    """ "13 Mar 2031"."""
-    return f"{date.day} {SHORT_MONTHS[date.month - 1]} {date.year}"
+    """ "13 Mar 2031", "Mar 13, 2031"."""
+    return f"{short_day(date)}{',' if units.month_first() else ''} {date.year}"
 
 
 def span(minutes: float) -> str:
@@ -173,66 +182,60 @@ def plus(value: float, decimals: int) -> str:
 
 
 def as_difference(key: str, value: float | None, currency: str) -> str:
-    """A difference in a figure of the catalogue, signed, in the units both kinds of reader use."""
+    """A difference in a figure of the catalogue, signed, without its unit."""
     if value is None:
         return "–"
     measure = CATALOGUE[key]
     if measure.unit == "fraction":
         return f"{plus(100 * value, 1)} points"
-    if measure.unit.startswith("kg/"):
-        decimals = max(measure.decimals, 2 if 0 < abs(value) < 0.1 else 0)
-        return f"{plus(value, decimals)} ({plus(pounds(value), decimals)} lb)"
-    if measure.unit == "°C":
-        return f"{plus(value, 1)} ({plus(value * FAHRENHEIT_PER_CELSIUS, 1)} °F)"
-    if measure.unit == "g":
-        return f"{plus(value, measure.decimals)} ({plus(ounces(value), 1)} oz)"
     if measure.unit.startswith("money/"):
-        per_pound = f" ({plus(value * KG_PER_POUND, 2)} per lb)" if measure.unit == "money/kg" else ""
-        return f"{currency} {plus(value, 2)}{per_pound}"
-    if measure.unit.endswith("/kg"):
-        return f"{plus(value, measure.decimals)} ({plus(value * KG_PER_POUND, measure.decimals)} per lb)"
-    return plus(value, measure.decimals)
+        return f"{currency} {plus(units.difference(value, measure.unit), 2)}"
+    decimals = measure.decimals + units.as_shown(measure.unit).more
+    if measure.unit.startswith("kg/") and 0 < abs(value) < 0.1:
+        decimals = max(decimals, 2)
+    return plus(units.difference(value, measure.unit), decimals)
 
 
 def difference_alone(key: str, value: float, currency: str) -> str:
-    """The same where no column's head says the unit: "+0.5 kg (+1.0 lb)", "-11 kWh", "+4 g (+0.1 oz)"."""
+    """The same where no column's head says the unit: "+0.5 kg", "-11 kWh", "+4 g"."""
     unit, said = CATALOGUE[key].unit, as_difference(key, value, currency)
     if unit == "g" or unit.startswith("kg/"):
-        return said.replace(" (", f" {unit.split('/')[0]} (", 1)
+        return f"{said} {units.unit(unit.split('/')[0])}"
     return f"{said} kWh" if unit == "kWh/week" else said
 
 
 def amount(key: str, size: float, currency: str) -> str:
-    """The size of a difference with its unit, unsigned: "5.2 kg (11.5 lb)", "4.1 points", "3.1 hours", "USD 0.21"."""
+    """The size of a difference with its unit, unsigned: "5.2 kg", "4.1 points", "3.1 hours", "USD 0.21"."""
     unit = CATALOGUE[key].unit
     if unit == "fraction":
         return f"{number(100 * size, 1)} points"
     if unit.startswith("kg/"):
-        return f"{_kg(size)} kg ({_kg(pounds(size))} lb)"
+        return f"{_size(size)} {units.unit('kg')}"
     if unit == "h/week":
         return f"{number(size, 1)} hours"
     if unit == "money/kg":
-        return money(size, currency)
+        return money(units.difference(size, unit), currency)
     raise ValueError(f"no words for a difference in {unit!r}")
 
 
 def sizes(key: str, low: float, high: float, currency: str) -> str:
-    """Two sizes of a difference that are both unsigned: "4.1 to 6.3 kg, 9.0 to 13.9 lb"."""
+    """Two sizes of a difference that are both unsigned: "4.1 to 6.3 kg"."""
     unit = CATALOGUE[key].unit
     if unit == "fraction":
         return f"{number(100 * low, 1)} to {number(100 * high, 1)} points"
     if unit.startswith("kg/"):
-        return f"{_kg(low)} to {_kg(high)} kg, {_kg(pounds(low))} to {_kg(pounds(high))} lb"
+        return f"{_size(low)} to {_size(high)} {units.unit('kg')}"
     if unit == "h/week":
         return f"{number(low, 1)} to {number(high, 1)} hours"
     if unit == "money/kg":
+        low, high = units.difference(low, unit), units.difference(high, unit)
         return f"{money(low, currency)} to {number(high, 2)}"
     raise ValueError(f"no words for a difference in {unit!r}")
 
 
-def _kg(size: float) -> str:
-    """Kilograms or pounds; small amounts with two decimals, so that none reads as zero."""
-    return number(size, 2 if 0 < size < 0.1 else 1)
+def _size(kilograms: float) -> str:
+    """Small amounts with two decimals, so that none reads as zero."""
+    return mass_cell(kilograms, 2 if 0 < kilograms < 0.1 else 1)
 
 
 def in_practice(estimate: Estimate, days: int) -> str:
@@ -243,8 +246,12 @@ def in_practice(estimate: Estimate, days: int) -> str:
         return f"{name}: {percent(estimate.p10)} to {percent(estimate.p90)}"
     if measure.unit.startswith("kg/"):
         return f"{name}: {mass_range(estimate.p10, estimate.p90)}"
-    low, high = (number(value, measure.decimals) for value in (estimate.p10, estimate.p90))
-    return f"{name}: {low} to {high} {per_period(measure.unit, days).split('/')[0]}"
+    seen = units.as_shown(measure.unit)
+    low, high = (
+        number(units.amount(value, measure.unit), measure.decimals + seen.more)
+        for value in (estimate.p10, estimate.p90)
+    )
+    return f"{name}: {low} to {high} {per_period(seen.name, days).split('/')[0]}"
 
 
 def not_seen(estimate: Estimate, days: int) -> str:
@@ -273,8 +280,13 @@ def of_the_average(estimate: Estimate, days: int) -> str:
 
 
 def down(kilograms: float) -> str:
-    """Kilograms and pounds, each rounded down: "18.4 kg (40.5 lb)"."""
-    return f"{number(floor(kilograms), 1)} kg ({number(floor(pounds(kilograms)), 1)} lb)"
+    """A mass rounded down: "18.4 kg"."""
+    return f"{down_cell(kilograms)} {units.unit('kg')}"
+
+
+def down_cell(kilograms: float) -> str:
+    """The same under a heading that says the unit: "18.4"."""
+    return number(floor(units.amount(kilograms, "kg")), 1)
 
 
 def floor(amount: float) -> float:
@@ -282,6 +294,18 @@ def floor(amount: float) -> float:
     return math.floor(amount * 10.0 + 1e-6) / 10.0
 
 
+def long_day(date: dt.date) -> str:
+    """ "3 March", "March 3"."""
+    day, month = str(date.day), MONTHS[date.month - 1]
+    return f"{month} {day}" if units.month_first() else f"{day} {month}"
+
+
+def long_date(date: dt.date) -> str:
+    """ "3 March 2031", "March 3, 2031"."""
+    return f"{long_day(date)}{',' if units.month_first() else ''} {date.year}"
+
+
 def short_day(date: dt.date) -> str:
-    """ "3 Mar"."""
-    return f"{date.day} {SHORT_MONTHS[date.month - 1]}"
+    """ "3 Mar", "Mar 3"."""
+    day, month = str(date.day), SHORT_MONTHS[date.month - 1]
+    return f"{month} {day}" if units.month_first() else f"{day} {month}"

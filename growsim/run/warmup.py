@@ -21,7 +21,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
 from growsim.run.prepare import Prepared
 from growsim.scenario.plan import RunPlan
-from growsim.units import pounds
+from growsim.units import difference, unit
 
 SERIES = "kg_packed"  # the last thing in the room to settle: everything upstream has, once harvest has
 BATCH_WEEKS = 5
@@ -101,9 +101,9 @@ def judge(plan: RunPlan, outcomes: Sequence[Outcome]) -> WarmUp:
             series,
             cut,
             True,
-            f"The year after {warm_up} and the year after that differ by no more than luck ({change:+.1f} kg a week, "
-            f"95 % range {low:+.1f} to {high:+.1f}; {pounds(change):+.1f} lb, {pounds(low):+.1f} to "
-            f"{pounds(high):+.1f}), so it is long enough.",
+            f"The year after {warm_up} and the year after that differ by no more than luck ("
+            f"{difference(change, 'kg'):+.1f} {unit('kg')} a week, 95 % range {difference(low, 'kg'):+.1f} to "
+            f"{difference(high, 'kg'):+.1f}), so it is long enough.",
         )
     if cut is None:
         return WarmUp(

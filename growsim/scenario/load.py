@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Mapping, Sequence
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -18,6 +20,8 @@ from growsim.scenario.scenario import Scenario
 from growsim.scenario.short.expand import expand
 from growsim.scenario.understood import understood
 from growsim.scenario.wording import Finding, sentences
+from growsim.units import SYSTEMS, shown_in
+from growsim.vocabulary.regions import BY_NAME
 
 ROOM_FILE = "room.toml"
 MAKE_ONE = ", or make a room with `growsim new`"
@@ -38,6 +42,18 @@ class LoadedRoom:
     sha256: str
     warnings: tuple[Fault, ...] = ()
     usual: Mapping[tuple[str | int, ...], str] = field(default_factory=dict)
+
+
+@contextmanager
+def told_as_in(path: Path) -> Iterator[None]:
+    """Within it, amounts and dates are told as the room file there asks; as without one where it cannot be read."""
+    try:
+        room = tomllib.loads(room_path(path).read_bytes()[: reading.LARGEST_FILE_BYTES].decode()).get("room", {})
+        system, region = room.get("units"), BY_NAME.get(room.get("region"), BY_NAME["elsewhere"])
+    except (OSError, ValueError, RecursionError, AttributeError, TypeError, RoomFileError):
+        system, region = None, BY_NAME["elsewhere"]
+    with shown_in(system if system in SYSTEMS else SYSTEMS[0], month_first=region.month_first):
+        yield
 
 
 def room_path(path: Path) -> Path:

@@ -8,6 +8,8 @@ from typing import Annotated, Literal
 from pydantic import Field, field_validator
 
 from growsim.scenario.base import CalendarDay, Table, days_in_a_row, figure, name_field
+from growsim.units import System
+from growsim.vocabulary.regions import RegionName
 
 OutdoorTemperature = Annotated[float, Field(ge=-60, le=60)]
 TwelveMonths = Annotated[tuple[OutdoorTemperature, ...], Field(min_length=12, max_length=12)]
@@ -19,6 +21,11 @@ class Room(Table):
     name: str = name_field("What you call the room.", "Canal Street grow room")
     note: str = Field("", description="Anything a reader should know; shown in the report.")
     start_date: CalendarDay = figure("First day of the rehearsal.", "date", example="2031-01-06")
+    units: System = figure("Units in which amounts are told; either is understood when typed.", default="metric")
+    region: RegionName = figure(
+        "Where the room stands: it sets the order of dates and whose published limits a caution cites.",
+        default="elsewhere",
+    )
     closed_days: tuple[CalendarDay, ...] = figure(
         'Days when nobody comes in; many in a row as "2031-12-20 to 2032-01-02".', "date", default=()
     )

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from growsim.scenario import on_paper
 from growsim.scenario.checks.promises import ordered_kg_per_week
 from growsim.scenario.scenario import Scenario
-from growsim.units import mass_in_both
+from growsim.units import amount, mass_text, unit
 
 
 @dataclass(frozen=True)
@@ -77,12 +77,13 @@ def size_sentences(name: str, size: Size, paced: Sequence[str] = ()) -> list[str
         if is_whole
         else f"{name}: the description is possible, but not complete: it cannot be rehearsed yet.",
         f"Room: {_count(size.racks, 'rack')}, {_count(size.shelves, 'shelf', 'shelves')}, {_count(size.slots, 'slot')} "
-        f"for trays, {size.growing_area_m2:.1f} m² to grow on; the slots hold up to {size.grown_plants_that_fit:,} "
+        f"for trays, {amount(size.growing_area_m2, 'm²'):,.1f} {unit('m²')} to grow on; "
+        f"the slots hold up to {size.grown_plants_that_fit:,} "
         "plants in the last stage before harvest.",
         f"Plan, if every step is kept: {size.cells_sown_per_week:,.0f} cells sown a week, about "
         f"{size.plants_standing:,.0f} plants standing at once on {size.slots_in_use:.0f} of the slots, "
-        f"{size.plants_harvested_per_week:,.0f} plants{again} and {mass_in_both(size.kg_per_week)} of greens a week.",
-        f"Promises: {mass_in_both(size.kg_ordered_per_week)} a week to partners.",
+        f"{size.plants_harvested_per_week:,.0f} plants{again} and {mass_text(size.kg_per_week)} of greens a week.",
+        f"Promises: {mass_text(size.kg_ordered_per_week)} a week to partners.",
         f"Crew: {_count(size.shifts_per_week, 'shift')}, about {size.crew_hours_per_week:.0f} hours of hands a week; "
         f"the plan asks for {size.work_hours_per_week:.0f} hours at a practiced pace.",
         *([_pace(paced)] if paced else ()),

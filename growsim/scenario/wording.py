@@ -13,7 +13,7 @@ from growsim.scenario.anatomy import Anatomy, anatomy_of, field_at
 from growsim.scenario.base import RefusedError, Table
 from growsim.scenario.quantities import slip
 from growsim.scenario.reading import as_written, dotted
-from growsim.units import OTHER_UNITS, in_other_words
+from growsim.units import as_shown, with_unit
 
 _PIECES = ("heads", "head", "plants", "bunches", "bunch", "pieces", "count", "bags", "portions")  # no unit of an order
 
@@ -168,17 +168,17 @@ def _wanted(what: Anatomy, *, one: bool = False) -> str:
     if what.limits:
         words += f" {what.limits}"
     if what.unit and what.unit not in ("-", "date", "fraction"):
-        words += f" ({what.unit}{_in_other_unit(what)})"
+        words += f" ({what.unit}{_as_read(what)})"
     if what.example is not None and not isinstance(what.example, (dict, list)):
         words += f", e.g. {what.example}"
     return words
 
 
-def _in_other_unit(what: Anatomy) -> str:
-    """The limits once more for who thinks in °F or pounds: "; from 41 to 104 °F"."""
-    if what.unit not in OTHER_UNITS or what.unit.startswith("money") or not what.limits:
+def _as_read(what: Anatomy) -> str:
+    """The limits once more for who does not think in the file's unit: "; from 41 to 104 °F"."""
+    if as_shown(what.unit).name == what.unit or what.unit.startswith("money") or not what.limits:
         return ""
-    return f"; {in_other_words(what.limits, what.unit)}"
+    return f"; {with_unit(what.limits, what.unit)}"
 
 
 def _how_many(what: Anatomy) -> str:

@@ -12,13 +12,13 @@ from growsim.growth.plan_air import CanopyAir, air_changes_for, canopy_air
 from growsim.run.prepare import Prepared
 from growsim.scenario.checks.figures import plain_lives
 from growsim.scenario.size import paces_stated, size_of, size_sentences
-from growsim.units import pounds
+from growsim.units import amount, unit
 
 NOTICED = 0.03  # growth lost, as a share, from which a thin air is told of
 NEXT_TO_NOTHING = 0.05
 DANGER = (
     "Extra CO2 in a closed room is a danger to people: a monitor with an alarm, ventilate before going in, keep below "
-    "the limits (5,000 ppm over eight hours, OSHA), and follow the local code."
+    "the limits of the authority for workplaces, and follow the local code."
 )
 
 
@@ -41,7 +41,7 @@ def thin_air(prepared: Prepared) -> str:
         return ""
     fed = scenario.co2.supply_kg_per_day > 0 and scenario.co2.setpoint_ppm >= air.reckoned_ppm
     short = (
-        f"the supply of {scenario.co2.supply_kg_per_day:g} kg a day is too weak for them"
+        f"the supply of {_mass(scenario.co2.supply_kg_per_day)} a day is too weak for them"
         if fed
         else f"{scenario.room.air_changes_per_hour:g} air changes an hour bring in too little for them"
     )
@@ -82,4 +82,4 @@ def _air_changes(prepared: Prepared, air: CanopyAir) -> str:
 
 
 def _mass(kg: float) -> str:
-    return f"{kg:.2g} kg ({pounds(kg):.2g} lb)"
+    return f"{amount(kg, 'kg'):.2g} {unit('kg')}"

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from growsim.vocabulary.dangers import DANGERS, HARVEST, SHELVES, Danger
+
 File = Literal["room", "changes", "records", "shelves"]
 Place = Literal["ask", "records", "answers"]
 PERIOD_DAYS: Final = {"year": 364, "quarter": 91}  # what the funder is told of, where no record says
@@ -58,7 +60,7 @@ class Question:
     the terminal says. needs, takes: files it cannot do without, and those it may be given. short: what its answer is
     called in lists. title: of its report, after the room's name. leaves: (file, what it is) a reader is pointed to.
     folder: of its study and report. place: where on the page it is asked. set_apart: fields of the form that tell one
-    answer from another in lists. cautions: which stand above its answer on the page. python: public functions of
+    answer from another in lists. dangers: cautioned of above its answer on the page. python: public functions of
     growsim. Raises ValueError where a row lacks what its others call for.
     """
 
@@ -75,7 +77,7 @@ class Question:
     folder: str = ""
     place: Place | None = None
     set_apart: tuple[str, ...] = ()
-    cautions: Literal["", "machines", "all"] = ""
+    dangers: tuple[Danger, ...] = ()
     python: tuple[str, ...] = ()
     years: Years | None = None
     work: Work | None = None
@@ -134,6 +136,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         leaves=(REPORT, ("logbook.csv", "The log book")),
         folder="rehearse",
         place="ask",
+        dangers=("water and power", *SHELVES, *HARVEST),
         python=("rehearse",),
         years=Years(what="possible years", why="more give surer averages and take longer"),
         work=Work(),
@@ -152,6 +155,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         folder="compare",
         place="ask",
         set_apart=("changes",),
+        dangers=("water and power", "lifting", "load"),
         python=("compare",),
         years=Years(what="possible years at most", why="it stops sooner where all is decided", fewest=2),
         work=Work(each=1, each_change=3),
@@ -179,6 +183,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         leaves=(REPORT, ("crew.toml", "The sign-up as a CHANGE file")),
         folder="crew",
         place="ask",
+        dangers=("alone", "lifting", "hot room"),
         python=("crew",),
         years=Years(
             what="new years, at least, in which the answer is confirmed", why="the search needs more", fewest=5
@@ -203,7 +208,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         folder="outage",
         place="ask",
         set_apart=("machine", "date"),
-        cautions="machines",
+        dangers=("water and power", "chemicals", "lifting", "hot room"),
         python=("outage", "outage_event"),
         years=Years(what="possible years", why="each is simulated with and without what fails", fewest=2),
         work=Work(pages=15, each=12, given="machine", each_given=2),
@@ -220,6 +225,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         leaves=(REPORT, ("sowing.toml", "The plan as a CHANGE file")),
         folder="sow",
         place="ask",
+        dangers=(*SHELVES, *HARVEST),
         python=("sow",),
         years=Years(
             what="new years in which the plan found is confirmed",
@@ -241,6 +247,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         leaves=(REPORT, ("learned.toml", "The CHANGE file")),
         folder="learn",
         place="records",
+        dangers=("water and power", "chemicals", *HARVEST),
         python=("learn",),
         years=Years(what="rehearsals of the weeks forecast", why="only with --forecast-last", fewest=20, usual=200),
     ),
@@ -258,6 +265,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         folder="promise",
         place="ask",
         set_apart=("date",),
+        dangers=HARVEST,
         python=("promise",),
         years=Years(
             what="possible futures", why="more give surer promises and take longer", fewest=9, usual=POSSIBLE_FUTURES
@@ -277,7 +285,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         folder="week",
         place="ask",
         set_apart=("week",),
-        cautions="all",
+        dangers=DANGERS,
         python=("sheet",),
         years=Years(what="rehearsals of the week", why="for its ranges", usual=PLANNED_WEEKS),
         work=Work(pages=3, fixed=10, each=0),

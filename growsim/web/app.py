@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import AsyncIterator
-from contextlib import AsyncExitStack, asynccontextmanager
+from contextlib import AsyncExitStack, asynccontextmanager, nullcontext
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -21,8 +21,10 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Mount
 from starlette.staticfiles import StaticFiles
+from starlette.types import ASGIApp, Receive, Scope, Send
 
 from growsim.errors import InputError
+from growsim.scenario.load import told_as_in
 from growsim.web.folder import Folder, NotHereError
 from growsim.web.guard import Guard, TooLargeError
 from growsim.web.pages import refused
@@ -53,7 +55,7 @@ def make_app(folder: Path, *, port: int = 8600, **settings: Any) -> Starlette:
     static = StaticFiles(packages=[("growsim.web", "static")])
     app = Starlette(
         routes=[*routes, Mount("/static", app=static, name="static")],
-        middleware=[Middleware(Guard, port=port, refuse=refused)],
+        middleware=[Middleware(Guard, port=port, refuse=refused), Middleware(ToldAsInItsRoom, folder=Folder(folder))],
         exception_handlers={
             InputError: _wrong_input,
             HTTPException: _http,
@@ -64,6 +66,23 @@ def make_app(folder: Path, *, port: int = 8600, **settings: Any) -> Starlette:
     app.state.folder = Folder(folder)
     app.state.settings = settings
     return app
+
+
+class ToldAsInItsRoom:
+    """Tells every page of a room in that room's units, and with its order of dates."""
+
+    def __init__(self, app: ASGIApp, folder: Folder) -> None:
+        self.app, self.folder = app, folder
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request."""
+        steps = scope.get("path", "").split("/")
+        try:
+            room = self.folder.room(steps[2]) if steps[1:2] == ["rooms"] and len(steps) > 2 else None
+        except NotHereError:
+            room = None
+        with nullcontext() if room is None else told_as_in(room.file):
+            await self.app(scope, receive, send)
 
 
 def _lifespan(parts: list[ModuleType]) -> Any:

@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from both_units import alone_in
 from kept_records import Tables, as_csv, kept
+from one_system import foreign
 
 from growsim.report.learn.answer import write_learning
 from growsim.report.learn.figures import before_and_after
@@ -73,9 +73,9 @@ def test_the_plain_sentence_comes_first_with_its_range(learning: Learning) -> No
 
     assert head == "What your record says"
     assert first.startswith("Your small head weighs ")
-    assert re.search(r"less than the room file says: about 0\.\d+ kg \(\d\.\d+ lb\) a week less\. ", first)
+    assert re.search(r"less than the room file says: about 0\.\d+ kg a week less\. ", first)
     assert "The true figure lies, eight times in ten, between " in first
-    assert "(room file: 110 g (3.88 oz); 19 sowings): that makes " in first
+    assert "(room file: 110 g; 19 sowings): that makes " in first
 
 
 def test_rows_add_up_in_the_answer_and_the_summary(learning: Learning, summary: Any) -> None:
@@ -133,7 +133,7 @@ def test_text_that_would_act_as_a_formula_is_written_as_text(folder: Path) -> No
 def test_the_page_says_what_stands_behind_each_figure(folder: Path) -> None:
     """Records, weight of the room file, rows set aside; self-contained; nothing a user wrote is markup."""
     page = (folder / "report.html").read_text("utf-8")
-    assert alone_in(page, but_for=("minutes for each kg",)) == []  # the pace of a task, not a mass
+    assert foreign(page, but_for=("minutes for each kg",)) == []  # the pace of a task, not a mass
 
     for words in (
         "What matters most",

@@ -12,7 +12,7 @@ from typing import Any
 
 import pandas as pd
 import pytest
-from both_units import alone_in
+from one_system import foreign
 
 from growsim.report.promise import words
 from growsim.report.promise.answer import write_promises
@@ -22,6 +22,7 @@ from growsim.scenario.plan import ShelfLot
 from growsim.scenario.shelves import Today
 from growsim.study.promise.answer import Promises
 from growsim.study.promise.question import promise
+from growsim.units import shown_in
 
 ORIGIN = Provenance("promise", "growsim promise scenarios/tiny --shelves today.csv", "ab" * 32)
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
@@ -53,10 +54,12 @@ def folder(promises: Promises, tmp_path_factory: pytest.TempPathFactory) -> Path
 
 
 def test_amounts_are_rounded_down() -> None:
-    """2.99 kg is 2.9 kg, and 6.59 lb are 6.5 lb."""
-    assert words.down(2.99) == "2.9 kg (6.5 lb)"
-    assert words.down(3.0) == "3.0 kg (6.6 lb)"
-    assert words.down(0.0) == "0.0 kg (0.0 lb)"
+    """2.99 kg is 2.9 kg, and its 6.59 lb are 6.5 lb."""
+    assert words.down(2.99) == "2.9 kg"
+    assert words.down(3.0) == "3.0 kg"
+    assert words.down(0.0) == "0.0 kg"
+    with shown_in("us"):
+        assert words.down(2.99) == "6.5 lb"
 
 
 def test_the_first_sentence_promises_what_is_safe(promises: Promises) -> None:
@@ -84,7 +87,7 @@ def test_crops_are_said_to_add_up_to_less_only_where_they_do(promises: Promises)
         rows[0] = dataclasses.replace(rows[0], crop="")
         return words.crops(dataclasses.replace(promises, crops=tuple(rows)))
 
-    assert said(1.2, 1.2) == "Safe in the week of 10 February: a 1.2 kg (2.6 lb), likely 1.2 kg (2.6 lb)."
+    assert said(1.2, 1.2) == "Safe in the week of 10 February: a 1.2 kg, likely 1.2 kg."
     assert "add up" not in said(2.19, 1.09, 1.09)  # 2.1 against 1.0 + 1.0: rounded down
     assert said(2.6, 1.0, 1.0).endswith(
         " They add up to less than the safe total: seldom do all crops have a bad week at once."
@@ -164,7 +167,7 @@ def test_the_page_says_the_answer_and_stands_alone(folder: Path) -> None:
     summary = json.loads((folder / "summary.json").read_text("utf-8"))
 
     assert all(sentence.replace("'", "&#39;") in page for sentence in summary["answer"])
-    assert alone_in(page) == []
+    assert foreign(page) == []
     assert "certifies nothing" in page
     assert "Food safety." in page
     assert ORIGIN.repeat_with in page

@@ -14,7 +14,7 @@ from typing import Any
 
 import jsonschema
 import pytest
-from both_units import alone_in
+from one_system import foreign
 
 from growsim.errors import OutputError
 from growsim.ledger.catalogue import CATALOGUE
@@ -179,17 +179,14 @@ def test_cautions_stand_where_the_work_can_hurt(page: str) -> None:
     assert "Electricity beside water" in parts["machines"]
     assert "acid into water" in parts["machines"]
     assert "Lifting" in parts["shelves"]
-    assert "41 °F (5 °C)" in parts["output"]
+    assert "as cold as the food authority asks" in parts["output"]
     assert "licensed professional" in page[: page.index("<svg")]
 
 
-def test_temperatures_and_masses_come_in_both_units(page: str) -> None:
-    """Wherever the page has °C it has °F, and kg has lb, outside the drawings."""
-    assert alone_in(page) == []
-    text = read(re.sub(r"<svg.*?</svg>|<style>.*?</style>", "", page, flags=re.DOTALL)).text
-
-    assert re.findall(r"\d °C(?! \()(?!\))", text) == []
-    assert re.findall(r"\d kg(?! \()", text) == []
+def test_the_page_is_told_in_one_system(page: str) -> None:
+    """No lb on a page in kg, the drawings read too."""
+    assert foreign(page) == []
+    assert re.findall(r"\d kg\b", page)
 
 
 def test_the_report_says_how_to_make_it_again(page: str, origin: Provenance) -> None:

@@ -33,7 +33,7 @@ def of(*estimates: Estimate) -> dict[str, Estimate]:
 
 
 def test_output_names_both_ranges_and_keeps_them_apart() -> None:
-    """A single week is said to vary more than the average is in doubt; kg and lb beside each other."""
+    """A single week is said to vary more than the average is in doubt."""
     told = sentences.output(
         of(
             estimate("kg_packed_per_week", 36.0, of="one week", spread=0.25),
@@ -44,9 +44,9 @@ def test_output_names_both_ranges_and_keeps_them_apart() -> None:
     )
 
     assert told == (
-        "The room packs 36.0 kg (79.4 lb) of greens a week on average: about 270 plants and 500 servings. A single "
-        "week brings 27.0 to 45.0 kg (59.5 to 99.2 lb) eight times in ten; the average itself lies between "
-        "35.1 and 36.9 kg (77.4 and 81.4 lb), with 95% confidence from 20 rehearsed years."
+        "The room packs 36.0 kg of greens a week on average: about 270 plants and 500 servings. A single "
+        "week brings 27.0 to 45.0 kg eight times in ten; the average itself lies between "
+        "35.1 and 36.9 kg, with 95% confidence from 20 rehearsed years."
     )
 
 
@@ -89,7 +89,7 @@ def test_a_room_without_partners_says_so(made_up: ModuleType) -> None:
     room = made_up.tiny_room().model_copy(update={"partners": ()})
     told = sentences.orders(of(estimate("kg_surplus_per_week", 2.0, of="one week")), room, 364)
 
-    assert told == "No partner has a standing order; 2.0 kg (4.4 lb) a week on average goes to open distribution."
+    assert told == "No partner has a standing order; 2.0 kg a week on average goes to open distribution."
 
 
 def test_the_plan_on_paper_is_set_against_ordinary_luck(rehearsed: Any) -> None:
@@ -98,8 +98,7 @@ def test_the_plan_on_paper_is_set_against_ordinary_luck(rehearsed: Any) -> None:
     told = sentences.paper(of(estimate("kg_packed_per_week", 30.0)), on_paper, 364)
 
     assert told == (
-        "On paper, with luck switched off, the same plan gives 40.0 kg (88.2 lb) a week; with ordinary luck it is "
-        "25% less."
+        "On paper, with luck switched off, the same plan gives 40.0 kg a week; with ordinary luck it is 25% less."
     )
 
 
@@ -122,7 +121,7 @@ def test_greens_given_away_while_partners_go_short_are_told(made_up: ModuleType)
     scarce = of(estimate("orders_filled_fraction", 0.6), estimate("kg_to_partners_per_week", 6.0, of="one week"))
     told = sentences.orders(scarce | of(estimate("kg_surplus_per_week", 3.0, of="one week")), made_up.tiny_room(), 364)
 
-    assert "While partners lack 4.0 kg (8.8 lb) a week, 3.0 kg (6.6 lb) are given away on " in told
+    assert "While partners lack 4.0 kg a week, 3.0 kg are given away on " in told
     assert told.count("given away") == 1
 
 

@@ -9,11 +9,12 @@ from pathlib import Path
 
 import icalendar
 import pytest
-from both_units import alone_in
+from one_system import foreign
 
 from growsim.report.provenance import Provenance
 from growsim.report.week.answer import write_sheets
 from growsim.report.week.rows import rows_of
+from growsim.report.week.words import cautions_for
 from growsim.scenario.load import load_scenario
 from growsim.study.week.question import week_plan
 
@@ -39,8 +40,11 @@ def test_every_shift_has_a_sheet_with_its_tasks_and_a_box_to_tick(written):
 
     assert page.count('<section class="sheet">') == len(week.sheets) + 2  # and the wall page, and the supplies
     assert page.count('class="box"') == rows + len(week.supplies)
-    assert alone_in(page, but_for=("kg ______",)) == []  # a line to write the record into, which is kept in kg
-    assert page.count("licensed professional") == len(week.sheets)
+    assert foreign(page, but_for=("kg ______",)) == []  # a line to write the record into, which is kept in kg
+    assert page.count("licensed professional") == 1
+    for sheet, text in zip(week.sheets, page.split("<h2>")[1:], strict=False):
+        for caution in cautions_for(sheet, week.scenario):
+            assert text.index(caution) < text.index("in this order")
     assert not re.search(r'(src|href)="https?:', page)
 
 

@@ -7,23 +7,44 @@ import datetime as dt
 import pytest
 
 from growsim.report import words
+from growsim.units import shown_in
 
 
-def test_a_mass_is_given_in_kilograms_and_pounds() -> None:
+def test_a_mass_is_given_in_kilograms_or_in_pounds() -> None:
     """Source: NIST Special Publication 811, appendix B: 1 pound avoirdupois = 0.453 592 37 kg (from memory)."""
-    assert words.mass(45.359237) == "45.4 kg (100.0 lb)"
-    assert words.mass_range(0.45359237, 4.5359237) == "0.5 to 4.5 kg (1.0 to 10.0 lb)"
+    assert words.mass(45.359237) == "45.4 kg"
+    assert words.mass_range(0.45359237, 4.5359237) == "0.5 to 4.5 kg"
+    with shown_in("us"):
+        assert words.mass(45.359237) == "100.0 lb"
+        assert words.mass_range(0.45359237, 4.5359237) == "1.0 to 10.0 lb"
+        assert words.mass_plus(-0.45359237) == "-1.0"
+        assert words.money_per_mass(1.0 / 0.45359237, "USD") == "USD 1.00 a lb"
 
 
 def test_a_small_mass_keeps_two_decimals() -> None:
     """A quarter of a kilogram is not rounded away."""
-    assert words.mass(0.25) == "0.25 kg (0.55 lb)"
+    assert words.mass(0.25) == "0.25 kg"
+    with shown_in("us"):
+        assert words.mass(0.25) == "0.55 lb"
+        assert words.down(0.5) == "1.1 lb"
 
 
-@pytest.mark.parametrize(("celsius", "told"), [(0, "0.0 °C (32.0 °F)"), (100, "100.0 °C (212.0 °F)")])
-def test_a_temperature_is_given_in_both_scales(celsius: float, told: str) -> None:
+@pytest.mark.parametrize(
+    ("celsius", "metric", "us"),
+    [(0, "0.0 °C", "32.0 °F"), (100, "100.0 °C", "212.0 °F"), (-40, "-40.0 °C", "-40.0 °F")],
+)
+def test_a_temperature_is_given_in_the_readers_scale(celsius: float, metric: str, us: str) -> None:
     """Fixed points of the scales: water freezes at 32 °F and boils at 212 °F (common knowledge)."""
-    assert words.temperature(celsius) == told
+    assert words.temperature(celsius) == metric
+    with shown_in("us"):
+        assert words.temperature(celsius) == us
+
+
+def test_a_volume_is_given_in_liters_or_us_gallons() -> None:
+    """A US gallon is 231 cubic inches of 2.54 cm (definition): 3.785 L."""
+    assert words.volume(231 * 2.54**3 / 100) == "38 L"
+    with shown_in("us"):
+        assert words.volume(231 * 2.54**3 / 100) == "10 gal"
 
 
 @pytest.mark.parametrize(
@@ -67,7 +88,13 @@ def test_no_number_is_minus_nought() -> None:
 
 def test_dates_do_not_depend_on_the_computers_language() -> None:
     """13 March 2031 is a Thursday (perpetual calendar, common knowledge)."""
-    assert words.day_and_date(dt.date(2031, 3, 13)) == "Thursday 13 March 2031"
+    thursday = dt.date(2031, 3, 13)
+    assert words.day_and_date(thursday) == "Thursday 13 March 2031"
+    assert [words.short_date(thursday), words.short_day(thursday)] == ["13 Mar 2031", "13 Mar"]
+    with shown_in("us", month_first=True):
+        assert words.day_and_date(thursday) == "Thursday, March 13, 2031"
+        assert [words.short_date(thursday), words.short_day(thursday)] == ["Mar 13, 2031", "Mar 13"]
+        assert [words.long_date(thursday), words.long_day(thursday)] == ["March 13, 2031", "March 13"]
 
 
 @pytest.mark.parametrize(

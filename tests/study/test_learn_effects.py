@@ -194,7 +194,7 @@ def test_the_first_sentence_is_plain_and_its_range_follows() -> None:
     (_, first), (_, besides) = lead(said(mass(88.0), *SOME[-1:], minutes("sow", 0.1, 0.3)))[:2]
     both = f"{first} {besides}"
 
-    assert "Your small head weighs 20% less than the room file says: about 0.56 kg (1.24 lb) a week less" in both
+    assert "Your small head weighs 20% less than the room file says: about 0.56 kg a week less" in both
     assert "Fewer of those signed up come than the room file says in May: about" in both
     assert "The work “sow” takes 200% longer than the room file says: about 0.63 hours of work a week more" in both
     assert "eight times in ten" in first

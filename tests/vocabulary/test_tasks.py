@@ -11,9 +11,8 @@ from typing import get_args
 
 import pytest
 
-from growsim.report import cautions
 from growsim.vocabulary import tasks
-from growsim.vocabulary.dangers import Danger
+from growsim.vocabulary.dangers import ROWS, Danger
 from growsim.vocabulary.tasks import TASK_WORDS, TASKS
 
 MIST = """
@@ -112,4 +111,4 @@ def test_records_may_say_it_in_other_words() -> None:
 
 def test_every_danger_has_its_caution() -> None:
     """Tasks and machines name what can hurt; what is said of it stands with all others."""
-    assert set(cautions.OF_DANGER) == set(get_args(Danger))
+    assert set(ROWS) == set(get_args(Danger))

@@ -15,10 +15,10 @@ from urllib.parse import unquote
 import httpx
 import openpyxl
 import pytest
-from both_units import alone_in
+from one_system import foreign
 from page_served import answered, folder_with_tiny, served
 
-from growsim.report.cautions import WATER_AND_POWER
+from growsim.report.cautions import beside
 from growsim.report.rehearse.day_by_day import read_day, read_room
 from growsim.web.days.words import day_in_words
 from growsim.web.pages import environment
@@ -73,22 +73,22 @@ def test_the_sentence_comes_first(done: Answered, run: str) -> None:
 
 
 @pytest.mark.parametrize("run", [REHEARSED, STOPPED])
-def test_figures_have_both_units(done: Answered, run: str) -> None:
-    """Kilograms with pounds, °C with °F, a price with that of a pound: 0.45359237 kg (NIST SP 811, from memory)."""
+def test_figures_are_told_in_one_system(done: Answered, run: str) -> None:
+    """Kilograms and °C where the room says no other, in figures and report."""
     page = done.get(run).text.replace("\N{NO-BREAK SPACE}", " ")
     measures = json.loads((done.folder / run / "answer" / "summary.json").read_text(encoding="utf-8"))["measures"]
     rows = re.findall(r'<tr><th scope="row">([^<]*).*?</th>(.*?)</tr>', page)
     shown = {unescape(label).strip(): re.findall(r"<td>(.*?)</td>", cells) for label, cells in rows}
 
-    assert alone_in(done.get(f"{run}/files/report.html").text) == []
+    assert foreign(done.get(f"{run}/files/report.html").text) == []
     packed, warmest = measures["kg_packed_per_week"], measures["air_temperature_max_c"]
     low, high = packed["mean_low"], packed["mean_high"]
     assert shown[packed["label"]][:2] == [
-        f"{packed['mean']:.1f} ({packed['mean'] / 0.45359237:.1f} lb)",
-        f"{low:.1f} to {high:.1f} ({low / 0.45359237:.1f} to {high / 0.45359237:.1f} lb)",
+        f"{packed['mean']:.1f}",
+        f"{low:.1f} to {high:.1f}",
     ]
-    assert shown[warmest["label"]][0] == f"{warmest['mean']:.1f} ({32 + 1.8 * warmest['mean']:.1f} °F)"
-    assert re.fullmatch(r"[\d.]+ \([\d.]+ USD/lb\)", shown["Cost per kilogram handed out"][0])
+    assert shown[warmest["label"]][0] == f"{warmest['mean']:.1f}"
+    assert re.fullmatch(r"[\d.]+", shown["Cost per kilogram handed out"][0])
 
 
 def test_parts_of_a_rehearsal_have_their_heads(done: Answered) -> None:
@@ -244,16 +244,16 @@ def test_another_year(done: Answered) -> None:
 
 
 def test_cautions_stand_where_the_work_can_hurt(done: Answered) -> None:
-    """An outage's answer warns of electricity beside water; so does a day on which a pump is down."""
+    """An outage's answer warns of electricity beside water, a change of load; so does a day on which a pump is down."""
     day = {"date": "2031-01-20", "down": [{"machine": "pump", "where": "reservoir",
     "from_minute": 60, "until_minute": 1440,
            "noticed": ""}]}  # fmt: skip
     words = day_in_words({"hour": 12, "shelves": []}, day)
 
     assert "Electricity beside water" in done.get(STOPPED).text
-    assert "Electricity beside water" not in done.get(REHEARSED).text
+    assert "Load of circuits and floor." in done.get(COMPARED).text
     assert words.down == ("Pump of reservoir down from 01:00 to 24:00; nobody has noticed by midnight.",)
-    assert words.cautions == (WATER_AND_POWER,)
+    assert words.cautions == beside(["water and power"], "elsewhere")
 
 
 def test_days_are_where_they_are(done: Answered) -> None:

@@ -1,4 +1,4 @@
-"""°C and °F, kg and lb: shown side by side on every form, and typed in either; the file keeps its own unit.
+"""Forms show one system, the room's; either is understood where its unit is typed; the file keeps SI.
 
 Sources: 1 lb = 0.45359237 kg exactly, 16 oz to the pound, °C = (°F − 32) / 1.8 (NIST Special Publication 811, appendix
 B, from memory); 41 °F (5 °C) and 135 °F (57 °C) are the FDA Food Code's own pairs (3-501.16, from memory).
@@ -18,10 +18,12 @@ from urllib.parse import urlencode
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from one_system import foreign
 from page_visit import Visitor, visit
 
-from growsim.units import OTHER_UNITS, in_both, ounces
-from growsim.web.forms.other_units import beside, number_in, numbers_in, said_beside
+from growsim.units import US_UNITS, System, amount_with_unit, mass_text, shown_in, with_unit
+from growsim.units import unit as name_of_unit
+from growsim.web.forms.other_units import as_typed, beside, number_in, numbers_in, said_beside
 
 ROOT = Path(__file__).parents[2]
 AIR, CROP, PLACE, PARTNER = (f"/rooms/millrace/form/{page}" for page in ("climate", "crops/0", "room", "partners/0"))
@@ -65,7 +67,10 @@ def test_what_is_typed_is_kept_in_the_files_unit(typed: str, unit: str, kept: ob
 def test_a_difference_has_no_freezing_point() -> None:
     """A spread of 9 °F is one of 5 °C."""
     assert number_in("9 F", "°C", spread=True) == 5.0
-    assert beside(["5"], "°C", spread=True) == "9 °F"
+    assert beside(["9 F"], "°C", spread=True) == "5 °C"
+    with shown_in("us"):
+        assert number_in("9", "°C", spread=True) == 5.0
+        assert beside(["5 C"], "°C", spread=True) == "9 °F"
 
 
 def test_a_unit_behind_the_last_of_a_list_holds_for_all() -> None:
@@ -75,24 +80,26 @@ def test_a_unit_behind_the_last_of_a_list_holds_for_all() -> None:
     assert numbers_in(["50 F", "59", "68 F"], "°C") == [10.0, "59", 20.0]
     assert said_beside(["50 F", "59"], "°C") == "cannot be read"
     assert said_beside(["50", "68 F"], "°C") == "= 10, 20 °C"
-    assert said_beside(["10", "20"], "°C") == "= 50, 68 °F"
+    assert said_beside(["10", "20"], "°C") == ""
+    with shown_in("us"):
+        assert numbers_in(["50", "59", "68"], "°C") == [10.0, 15.0, 20.0]
+        assert said_beside(["10", "20 C"], "°C") == "= 50, 68 °F"
 
 
-@pytest.mark.parametrize("unit", ["°C", "kg", "g"])
+@pytest.mark.parametrize("unit", [unit for unit in US_UNITS if unit not in ("kg/week", "kWh/kg", "L/kg")])
 @given(tenths=st.integers(-1000, 20_000))
 def test_what_was_typed_is_shown_again(unit: str, tenths: int) -> None:
-    """An amount to a tenth of a °F, lb or oz comes back as it was typed, beside what the file keeps."""
-    typed = tenths / 10 if unit == "°C" else abs(tenths) / 10
-    other = OTHER_UNITS[unit].name
-    kept = number_in(f"{typed} {other}", unit)
-    shown = beside([repr(kept)], unit).removesuffix(f" {other}").replace(",", "")
-
-    assert not isinstance(kept, str)
-    assert abs(float(shown) - typed) < (0.51 if typed >= 999 else 0.02)  # whole numbers from a thousand on
+    """An amount to a tenth of a °F, lb, gal or in comes back as it was typed, from what the file keeps."""
+    typed = tenths / 10 if unit.startswith("°C") else abs(tenths) / 10
+    with shown_in("us"):
+        kept = number_in(f"{typed}", unit)
+        assert not isinstance(kept, str)
+        assert abs(float(as_typed(kept, unit)) - typed) <= max(0.11, 0.0003 * abs(typed))
+    assert number_in(f"{typed}", unit) == typed
 
 
 @settings(max_examples=300, deadline=None)
-@given(texts=st.lists(TEXTS, max_size=3), unit=st.sampled_from([*OTHER_UNITS, "h", ""]), spread=st.booleans())
+@given(texts=st.lists(TEXTS, max_size=3), unit=st.sampled_from([*US_UNITS, "h", ""]), spread=st.booleans())
 def test_whatever_is_typed_is_answered(texts: list[str], unit: str, spread: bool) -> None:
     """Nothing that somebody types is too odd to be shown again."""
     said = said_beside(texts, unit, "USD", spread=spread)
@@ -100,15 +107,17 @@ def test_whatever_is_typed_is_answered(texts: list[str], unit: str, spread: bool
     assert len(numbers_in(texts, unit)) == len(texts)
 
 
-def test_sentences_about_a_room_have_both_units() -> None:
+def test_sentences_about_a_room_have_its_units() -> None:
     """As `check` says them."""
-    assert in_both(5, "°C") == "5 °C (41 °F)"
-    assert in_both(0.45359237, "kg") == "0.453592 kg (1 lb)"
-    assert ounces(28.349523125) == pytest.approx(1.0, rel=1e-12)
+    assert (amount_with_unit(5, "°C"), mass_text(0.45359237)) == ("5 °C", "0.5 kg")
+    assert with_unit("from 5 to 40", "°C") == "from 5 to 40 °C"
+    with shown_in("us"):
+        assert (amount_with_unit(5, "°C"), mass_text(0.45359237)) == ("41 °F", "1.0 lb")
+        assert with_unit("from 5 to 40", "°C") == "from 41 to 104 °F"
 
 
 def test_forms_take_either_unit(visitor: Visitor) -> None:
-    """°F and lb typed are °C and kg in the file; the page shows both; nothing else in the file has moved."""
+    """°F and lb typed are °C and kg in the file and on the page; nothing else in the file has moved."""
     file = visitor.app.state.folder.path / "millrace" / "room.toml"
     before = file.read_text(encoding="utf-8")
 
@@ -122,12 +131,29 @@ def test_forms_take_either_unit(visitor: Visitor) -> None:
     assert len(after.splitlines()) == len(before.splitlines())
     assert tables(visitor)["partners"][0]["orders"][0]["kg"] == 5.443
     assert 'value="23.89"' in visitor.get(AIR).text
-    assert ">= 75 °F</output>" in visitor.get(AIR).text
-    assert ">= 12 lb</output>" in visitor.get(PARTNER).text
+    assert "°F" not in visitor.get(AIR).text.replace("such as 75 F", "")
+
+
+def test_a_room_in_us_units_shows_them_and_keeps_si(visitor: Visitor) -> None:
+    """Boxes, units, limits; a number alone is °F; what is not touched is not changed in the file."""
+    visitor.save(PLACE, room__units="us")
+    file = visitor.app.state.folder.path / "millrace" / "room.toml"
+    before = file.read_text(encoding="utf-8")
+
+    page = visitor.get(AIR).text
+    assert 'value="71.6"' in page and 'class="unit">°F<' in page and "From 41 to 104 °F." in page
+    assert visitor.save(AIR).headers["location"].endswith("?saved=same")
+    assert file.read_text(encoding="utf-8") == before
+    visitor.save(AIR, climate__air_temperature_c="75")
+    assert tables(visitor)["climate"]["air_temperature_c"] == 23.89
+    visitor.save(AIR, climate__air_temperature_c="24 C")
+    assert tables(visitor)["climate"]["air_temperature_c"] == 24
+    visitor.save("/rooms/millrace/form/reservoirs/0", reservoirs__0__capacity_l="20")
+    assert tables(visitor)["reservoirs"][0]["capacity_l"] == 75.71
 
 
 def test_every_kind_of_box_takes_either_unit(visitor: Visitor) -> None:
-    """Twelve months, a list, a range; and limits are said in both."""
+    """Twelve months, a list, a range; and limits are said."""
     visitor.save(PLACE, **{"room__outdoor_temperature_c:0": "23 F", "room__outdoor_temperature_c:6": "77 °F"})
     visitor.save(CROP, crops__0__emergence__temperature_c="50, 59, 68, 77, 86 F")
     visitor.save(CROP, **{"crops__0__typical_mass_g:low": "1 oz", "crops__0__typical_mass_g:likely": "1.5 oz",
@@ -139,11 +165,11 @@ def test_every_kind_of_box_takes_either_unit(visitor: Visitor) -> None:
     assert room["room"]["outdoor_temperature_c"][6] == 25.0
     assert crop["emergence"]["temperature_c"] == [10.0, 15.0, 20.0, 25.0, 30.0]
     assert [crop["typical_mass_g"][part] for part in ("low", "likely", "high")] == [28.35, 42.52, 56.7]
-    assert "From 5 to 40 °C (from 41 to 104 °F)." in visitor.get(AIR).text
+    assert "From 5 to 40 °C." in visitor.get(AIR).text
 
 
 def test_a_thermostats_setting_is_a_temperature(visitor: Visitor) -> None:
-    """The setting of a protection has the unit of what it sets: only a thermostat's is shown in °F, and read so."""
+    """The setting of a protection has the unit of what it sets: only a thermostat's is read in °F."""
     file = visitor.app.state.folder.path / "millrace" / "room.toml"
     more = '\n[[protections]]\nname = "thermostat"\nsetting = 30\n'
     more += '\n[[protections]]\nname = "daily walk-through"\nsetting = 7\n'
@@ -152,8 +178,8 @@ def test_a_thermostats_setting_is_a_temperature(visitor: Visitor) -> None:
     )
 
     warm, look = ("/rooms/millrace/form/protections/0", "/rooms/millrace/form/protections/1")
-    assert "= 86 °F" in visitor.get(warm).text
-    assert "°F</output>" not in visitor.get(look).text
+    assert "data-beside" in visitor.get(warm).text
+    assert "data-beside" not in visitor.get(look).text
     visitor.save(warm, protections__0__setting="90 F")
 
     assert tables(visitor)["protections"][0]["setting"] == 32.22
@@ -175,30 +201,26 @@ def test_what_cannot_be_read_is_said_in_one_sentence(visitor: Visitor) -> None:
     assert 'value="a stone or two"' in field
 
 
-def test_every_form_shows_both_units(visitor: Visitor) -> None:
-    """Page by page of the room's forms: a field in °C, kg or g has °F, lb or oz beside each number it holds."""
-    waiting, found, with_both = ["/rooms/millrace"], set[str](), 0
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_every_form_shows_one_system(visitor: Visitor, system: System) -> None:
+    """Page by page of the room's forms: no lb in a metric room, no kg in a US one."""
+    visitor.save(PLACE, room__units=system)
+    waiting, found, units = ["/rooms/millrace"], set[str](), set[str]()
     while waiting:
         page = visitor.get(waiting.pop()).text
         for address in re.findall(r'href="(/rooms/millrace/form/[^"#?]+)"', page):
             if address not in found:
                 found.add(address)
                 waiting.append(address)
-        for field in page.split('<div class="field')[1:]:
-            unit = re.search(r'class="unit">(°C|kg|g|°C h|kg/day|USD/kg)<', field)
-            if unit is None:
-                continue
-            boxes = re.findall(r'value="([^"]*)"[^>]*data-beside="[^"]+"[^>]*>.*?<output[^>]*>([^<]*)</output>', field)
-            assert boxes, field
-            for value, shown in boxes:
-                assert bool(value) == bool(re.fullmatch(r"= .+ (°F|lb|oz|°F h|lb/day|USD/lb)", shown)), (value, shown)
-                with_both += bool(value)
+        assert foreign(page, system, but_for=("a number with its own unit, such as", "°C of a thermostat")) == []
+        units |= set(re.findall(r'class="unit">([^<]*)<', page))
 
-    assert with_both > 40
+    with shown_in(system):
+        assert {name_of_unit(each) for each in ("°C", "kg", "g", "L", "cm", "m", "m²", "°C h")} <= units
 
 
 @settings(max_examples=60, deadline=None)
-@given(text=TEXTS, unit=st.sampled_from([*OTHER_UNITS, "h", "<b>"]), more=st.sampled_from(["", "&list=1", "&spread=1"]))
+@given(text=TEXTS, unit=st.sampled_from([*US_UNITS, "h", "<b>"]), more=st.sampled_from(["", "&list=1", "&spread=1"]))
 def test_the_pages_script_is_always_answered(text: str, unit: str, more: str) -> None:
     """The address that says what stands beside a box: plain text for whatever is typed."""
     with visit(ROOT / "scenarios") as coming:

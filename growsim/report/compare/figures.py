@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from growsim import units
 from growsim.report import summaries
 from growsim.report.figures import (
     BAND,
@@ -20,11 +21,11 @@ from growsim.report.figures import (
     VERMILION,
     beside,
     drawing,
-    in_pounds,
+    in_masses,
     month_axis,
     styled,
 )
-from growsim.report.words import number, plus
+from growsim.report.words import mass_cell, plus
 from growsim.study.pay_back import Range
 from growsim.study.verdicts import HEADLINES, Verdict
 
@@ -102,11 +103,6 @@ def _legend(figure: Figure, axes: Axes, kinds: Sequence[str]) -> None:
     figure.legend(loc="outside lower left", ncols=3, handlelength=2.4)
 
 
-def _pounds_above(axes: Axes) -> None:
-    """The same axis in pounds, along the top."""
-    in_pounds(axes, "top").set_xlabel("lb a week", fontsize=9.5)
-
-
 def _by_gain(comparison: Comparison) -> list[Changed]:
     return sorted((c for c in comparison.changes if KG in c.verdicts), key=lambda c: -c.verdicts[KG].difference.mean)
 
@@ -129,9 +125,11 @@ def gains(comparison: Comparison) -> Figure:
         axes.set_ylim(len(rows) - 0.4, -0.6)
         axes.margins(x=0.12)
         axes.grid(axis="x")
-        axes.set_xlabel(f"kg a week more or less than today's {number(today, 1)} kg; shaded: too little to matter")
+        unit = in_masses(axes, "x")
+        axes.set_xlabel(
+            f"{unit} a week more or less than today's {mass_cell(today)} {unit}; shaded: too little to matter"
+        )
         axes.set_title("Greens handed out: what each change brings", pad=10)
-        _pounds_above(axes)
         _legend(figure, axes, [_kind(changed.verdicts[KG]) for changed in rows])
     return figure
 
@@ -144,7 +142,11 @@ def other_headlines(comparison: Comparison) -> Figure:
     names = {
         HEADLINES[1]: ("Orders filled", "points of the orders", 100.0),
         HEADLINES[2]: ("Work falling due", "hours a week", 1.0),
-        HEADLINES[3]: ("Cost of a kilogram", f"{currency} a kg", 1.0),
+        HEADLINES[3]: (
+            units.worded("Cost of a kilogram"),
+            f"{currency} a {units.unit('kg')}",
+            units.difference(1.0, "money/kg"),
+        ),
     }
     kinds: list[str] = []
     with styled():
@@ -192,9 +194,8 @@ def limits(comparison: Comparison) -> Figure:
         axes.set_ylim(len(rows) - 0.45, -0.55)
         axes.margins(x=0.12)
         axes.grid(axis="x")
-        axes.set_xlabel("kg a week more or less than without the change")
+        axes.set_xlabel(in_masses(axes, "x", "a week more or less than without the change"))
         axes.set_title("What eats the gain: the same change with one limit lifted", pad=10)
-        _pounds_above(axes)
         for name, color, hatch in looks:
             axes.barh(0, 0, height=0, color=color, hatch=hatch, edgecolor=INK, linewidth=0.7, label=name)
         figure.legend(loc="outside lower left", ncols=3, handlelength=2.6, handleheight=1.1)
@@ -215,12 +216,10 @@ def through_the_year(comparison: Comparison) -> Figure:
             axes.plot(np.arange(weeks), series, color=color, linestyle=style, linewidth=width, label=name)
             top = max(top, float(series.max()))
         axes.set_ylim(0, 1.12 * max(top, 0.1))
-        axes.set_ylabel("kg handed out a week")
+        axes.set_ylabel(in_masses(axes, "y", "handed out a week"))
         axes.set_title("Week by week: averages over five weeks and all rehearsals")
         axes.grid(axis="y")
         month_axis(axes, summaries.months(comparison.scenario, weeks), weeks)
-        in_pounds(axes, "right")
-        axes.set_title("lb", loc="right", fontsize=9.5)
         figure.legend(loc="outside lower left", ncols=2, handlelength=3.2)
     return figure
 

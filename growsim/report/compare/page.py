@@ -19,19 +19,6 @@ if TYPE_CHECKING:
     from growsim.study.compare.answer import Changed, Comparison
 
 MOST_THROUGH_THE_YEAR = 3  # more lines than that cannot be told apart
-# Tables of the room file -> cautions that belong beside a change to them.
-CAUTIONS = {
-    "racks": (cautions.WATER_AND_POWER, cautions.LIFTING),
-    "reservoirs": (cautions.WATER_AND_POWER, cautions.CHEMICALS, cautions.LIFTING),
-    "trays": (cautions.LIFTING,),
-    "lights": (cautions.WATER_AND_POWER, cautions.GLARE, cautions.HEAT),
-    "climate": (cautions.WATER_AND_POWER, cautions.HEAT),
-    "power": (cautions.WATER_AND_POWER,),
-    "co2": (cautions.CARBON_DIOXIDE,),
-    "crops": (cautions.FOOD,),
-    "harvest": (cautions.FOOD,),
-    "partners": (cautions.FOOD,),
-}
 
 
 def compose(comparison: Comparison, answer: Answer, figure_folder: Path) -> Page:
@@ -119,9 +106,9 @@ def _one_change(changed: Changed, comparison: Comparison) -> Section:
         blocks.append(Bullets(tuple(f"{each.key}: {each.problem}; {each.remedy}." for each in alternative.warnings)))
     changes = tables.what_it_changes(changed, comparison)
     blocks += [Grid(changes)] if changes.rows else [Text("Every key of the file stands in today's room already.")]
-    touched = [each for table in alternative.change.tables for each in CAUTIONS.get(table, ())]
+    touched = cautions.beside_tables(alternative.change.tables, changed.scenario.room.region)
     if touched:
-        blocks.append(Caution(tuple(dict.fromkeys(touched))))
+        blocks.append(Caution(touched))
     blocks.append(Behind(tables.every_figure(changed, comparison)))
     return Section(f"change-{_anchor(changed.name)}", changed.title, tuple(blocks))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from growsim import units
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report.compare.words import averages
 from growsim.report.tables import Table, shown
@@ -152,8 +153,14 @@ def limits(comparison: Comparison) -> Table:
                     ),
                 )
             )
-    head = ("", "gain as the room is, kg (lb) a week", "gain with the limit lifted", "the limit takes", "so this limit")
-    return Table("The gain with one limit lifted (average and range, kg and lb a week)", head, tuple(rows))
+    head = (
+        "",
+        f"gain as the room is, {units.unit('kg')} a week",
+        "gain with the limit lifted",
+        "the limit takes",
+        "so this limit",
+    )
+    return Table(f"The gain with one limit lifted (average and range, {units.unit('kg')} a week)", head, tuple(rows))
 
 
 def _kg(value: float) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from growsim import units
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report.holds_back import Cause, what_holds_back
 from growsim.report.words import (
@@ -179,9 +180,10 @@ def _by_kilograms(found: PayBack, currency: str) -> str:
     if extra.low is None or extra.low <= 0 or each is None:
         return "That it brings more greens is not certain." if found.price else ""
     words = f"It brings {mass(extra.mean)} more a year"
-    costs = [f"{money_per_mass(each, currency)} of price for each kilogram more a year"] if found.price else []
     added = -found.saved_per_year.mean / extra.mean
-    costs += [f"{money_per_mass(added, currency)} of running costs for each kilogram"] if added > 0.005 else []
+    each_more = [money(units.amount(one, "money/kg"), currency) for one in (each, added)]
+    costs = [f"{each_more[0]} of price for each kilogram more a year"] if found.price else []
+    costs += [f"{each_more[1]} of running costs for each kilogram"] if added > 0.005 else []
     words += f": {listed(costs)}" if costs else ""
     if not found.price:
         return f"{words}."

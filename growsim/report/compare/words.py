@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from growsim import units
 from growsim.report import tenths
 from growsim.report.compare.why import danger, is_paid_back, pay_back, why
 from growsim.report.words import (
@@ -14,16 +15,15 @@ from growsim.report.words import (
     counted,
     is_a_year,
     listed,
-    money,
+    mass_plus,
+    money_per_mass,
     number,
     percent,
-    plus,
     rehearsals,
     sizes,
 )
 from growsim.study.compare.answer import Changed, Comparison
 from growsim.study.verdicts import HEADLINES, Verdict, replications_to_decide
-from growsim.units import KG_PER_POUND, pounds
 
 KG, ORDERS, HOURS, COST = HEADLINES
 FEW = 3  # changes whose pay-back fits into the opening; of more, the opening says the verdicts only
@@ -189,8 +189,7 @@ def _moves(found: Verdict, changed: Changed, comparison: Comparison) -> str:
     size = amount(key, abs(difference.mean), currency)
     if key == HOURS:
         return f"Work falling due {'rises' if up else 'falls'} by {size} a week (range {ends})"
-    per_pound = money(abs(difference.mean) * KG_PER_POUND, currency)
-    return f"A kilogram costs {size} {'more' if up else 'less'} (range {ends}; {per_pound} a lb)"
+    return units.worded(f"A kilogram costs {size} {'more' if up else 'less'} (range {ends})")
 
 
 def not_decided(comparison: Comparison) -> str:
@@ -255,16 +254,14 @@ def _margins(comparison: Comparison) -> list[str]:
     judged = {key: verdict.margin for changed in comparison.changes for key, verdict in changed.verdicts.items()}
     of = {KG: " a week", ORDERS: " of orders filled", HOURS: " of work a week"}
     return [
-        f"{money(judged[key], currency)} a kg ({money(judged[key] * KG_PER_POUND, currency)} a lb)"
-        if key == COST
-        else amount(key, judged[key], currency) + of[key]
+        money_per_mass(judged[key], currency) if key == COST else amount(key, judged[key], currency) + of[key]
         for key in HEADLINES
         if key in judged
     ]
 
 
 def _between(low: float, high: float, currency: str) -> str:
-    """A range that holds zero: "between 0.4 kg (0.9 lb) less and 1.2 kg (2.6 lb) more"."""
+    """A range that holds zero: "between 0.4 kg less and 1.2 kg more"."""
 
     def end(value: float) -> str:
         return f"{amount(KG, abs(value), currency)} {'less' if value < 0 else 'more'}"
@@ -277,7 +274,7 @@ def _mean(changed: Changed) -> float:
 
 
 def _short_kg(kilograms: float) -> str:
-    return f"{plus(kilograms, 1)} kg, {plus(pounds(kilograms), 1)} lb"
+    return f"{mass_plus(kilograms)} {units.unit('kg')}"
 
 
 def _they(names: Sequence[str]) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from growsim import units
 from growsim.report.figures import (
     BLUE,
     GREEN,
@@ -21,7 +22,7 @@ from growsim.report.figures import (
     VERMILION,
     beside,
     drawing,
-    in_pounds,
+    in_masses,
     styled,
 )
 from growsim.report.words import number, plus
@@ -156,7 +157,7 @@ def _share(rung: Rung, key: str) -> float | None:
 
 def one_less(study: CrewStudy) -> Figure:
     """What one person less on each shift costs: greens, tasks on time, orders; average difference and its range."""
-    panels = [(KG, "Greens handed out", "kg a week", 1.0), (ON_TIME, "Tasks in time", "points", 100.0),
+    panels = [(KG, "Greens handed out", f"{units.unit('kg')} a week", 1.0), (ON_TIME, "Tasks in time", "points", 100.0),
               (ORDERS, "Orders filled", "points", 100.0)]  # fmt: skip
     rows = study.one_less
     panels = [panel for panel in panels if any(panel[0] in less.differences for less in rows)]
@@ -171,14 +172,12 @@ def one_less(study: CrewStudy) -> Figure:
             axes.set_title(title)
             axes.set_xlabel(unit)
             axes.grid(axis="x")
-            if key == KG:
-                above = in_pounds(axes, "top")
-                above.locator_params(axis="x", nbins=5)
-                above.set_xlabel("lb a week")
             axes.set_yticks(range(len(rows)), labels=[less.shift for less in rows])
             axes.set_ylim(len(rows) - 0.4, -0.6)
             axes.margins(x=0.12)
             axes.locator_params(axis="x", nbins=5)
+            if key == KG:
+                in_masses(axes, "x", marks=5)
             if axes is not all_axes[0]:
                 axes.tick_params(axis="y", labelleft=False)
         for color, filled, label in ((VERMILION, True, "costs something, for certain"), (QUIET, False, "within luck")):

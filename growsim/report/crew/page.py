@@ -17,11 +17,6 @@ if TYPE_CHECKING:
     from growsim.study.crew.answer import CrewStudy
 
 CHANGE_FILE = BY_NAME["crew"].change_file
-ALONE = (
-    "Nobody alone. A shift with one sign-up may leave the lead, or a beginner, without a second person: no reservoir "
-    "is "
-    "moved, no reservoir opened and no ladder climbed alone. Follow your own rules for people working by themselves."
-)
 _ABOUT_PEOPLE = (
     "Every sign-up is a place with its own luck: whoever fills it comes or stays away week by week, with the month's "
     "chance and a leaning of their own; learns with every shift; and one day leaves the place to a beginner. The luck "
@@ -53,9 +48,8 @@ def compose(study: CrewStudy, answer: Answer, figure_folder: Path) -> Page:
 
 
 def _sign_ups(study: CrewStudy, folder: Path) -> Section:
-    given = [cautions.LIFTING, cautions.HEAT]
-    if any(people <= 1 for each in study.seasons for people in each.sign_up):
-        given.insert(0, ALONE)
+    alone = any(people <= 1 for each in study.seasons for people in each.sign_up)
+    dangers = (*(("alone",) if alone else ()), "lifting", "hot room")
     return Section(
         "sign-ups",
         "How many, when",
@@ -75,7 +69,7 @@ def _sign_ups(study: CrewStudy, folder: Path) -> Section:
                 "Hatched: volunteers to sign up in a week of each month, all shifts together. Filled: how many of them "
                 "may be expected to come. Red line: signed up today.",
             ),
-            Caution(tuple(given)),
+            Caution(cautions.beside(dangers, study.scenario.room.region)),
             Text(
                 f"{CHANGE_FILE}, beside this page, is a CHANGE file with this sign-up. What it changes all round, "
                 "`growsim compare` says:"

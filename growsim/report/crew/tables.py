@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from growsim import units
 from growsim.report.crew.words import KG, months_said
 from growsim.report.tables import Table, between, shown
-from growsim.report.words import hour_of_day, number, percent, plus, sensible
+from growsim.report.words import hour_of_day, mass_plus, number, percent, plus, sensible
 from growsim.study.crew.goals import GOAL_KEYS, ON_TIME, ORDERS
 from growsim.study.rota import people_today
-from growsim.units import pounds
 
 if TYPE_CHECKING:
     from growsim.study.crew.answer import CrewStudy
@@ -101,7 +101,7 @@ def one_less(study: CrewStudy) -> Table:
         "One person less, the whole year round",
         (
             "shift",
-            "greens a week, kg (lb)",
+            f"greens a week, {units.unit('kg')}",
             "range",
             "tasks in time, points",
             "range",
@@ -114,7 +114,7 @@ def one_less(study: CrewStudy) -> Table:
 
 
 def _kilograms(value: float) -> str:
-    return f"{plus(value, 2)} ({plus(pounds(value), 2)})"
+    return mass_plus(value, 2)
 
 
 def _points(value: float) -> str:
@@ -139,7 +139,15 @@ def crews(study: CrewStudy) -> Table:
     seasons = " / ".join(months_said(each.season.months) for each in study.seasons)
     return Table(
         "Crews of every size, the whole year round",
-        ("crew", "sign-ups a week", "hours that come", "orders filled", "tasks in time", "kg (lb) a week", "years"),
+        (
+            "crew",
+            "sign-ups a week",
+            "hours that come",
+            "orders filled",
+            "tasks in time",
+            f"{units.unit('kg')} a week",
+            "years",
+        ),
         tuple(rows),
         f"Sign-ups a week: {seasons}. Crews by number follow the ladder: always one more person where hours are "
         "scarcest on paper.",

@@ -6,11 +6,11 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from growsim.report.words import amount, listed, number, percent, rehearsals
+from growsim import units
+from growsim.report.words import amount, listed, mass_cell, number, percent, rehearsals
 from growsim.study.crew.goals import GOAL_KEYS, ON_TIME, ORDERS
 from growsim.study.crew.late import CLEARLY_MORE
 from growsim.study.rota import people_today
-from growsim.units import pounds
 from growsim.vocabulary.days import MONTHS, SHORT_MONTHS
 from growsim.vocabulary.tasks import TASKS
 
@@ -243,7 +243,7 @@ def _hidden(key: str, edge: float | None) -> bool:
 
 
 def _lost(key: str, found: Difference, study: CrewStudy) -> str:
-    """ "0.4 kg (0.9 lb) of greens a week (range 0.20 to 0.60 kg, 0.44 to 1.32 lb)"."""
+    """ "0.4 kg of greens a week (range 0.20 to 0.60 kg)"."""
     names = {KG: "of greens a week", ON_TIME: "of the tasks in time", ORDERS: "of the orders"}
     said = f"{amount(key, abs(found.mean), study.scenario.prices.currency)} {names[key]}"
     said += " gained" if found.mean > 0 else ""
@@ -257,11 +257,10 @@ def _lost(key: str, found: Difference, study: CrewStudy) -> str:
 
 
 def _ends(key: str, *ends: float) -> str:
-    """ "0.20 to 0.60 kg, 0.44 to 1.32 lb"; "0.20 kg, 0.44 lb"; points of a share without their unit: "1.2 to 3.4"."""
+    """ "0.20 to 0.60 kg"; "0.20 kg"; points of a share without their unit: "1.2 to 3.4"."""
     if key != KG:
         return " to ".join(number(100.0 * end, 1) for end in ends)
-    in_pounds = " to ".join(number(pounds(end), 2) for end in ends)
-    return f"{' to '.join(number(end, 2) for end in ends)} kg, {in_pounds} lb"
+    return f"{' to '.join(mass_cell(end, 2) for end in ends)} {units.unit('kg')}"
 
 
 def late_first(study: CrewStudy) -> str:

@@ -18,6 +18,7 @@ from growsim.report.rehearsed import Drawn, money_section, output_picture
 from growsim.report.words import per_period, rehearsals, short_date
 from growsim.run.writing import write_bytes
 from growsim.scenario.spreadsheets import workbook_bytes
+from growsim.vocabulary.dangers import HARVEST
 from growsim.vocabulary.losses import FATES, Fate, Loss
 
 if TYPE_CHECKING:
@@ -81,7 +82,7 @@ def _page(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, kept: Kept 
             Section(
                 "food",
                 "Food to be expected" if kept else "Food handed out",
-                (output_picture(drawn), *monthly, *partners, Caution(cautions.beside_harvest())),
+                (output_picture(drawn), *monthly, *partners, Caution(cautions.beside(HARVEST, scenario.room.region))),
             ),
             money_section(rehearsal, drawn),
             Section(
@@ -91,7 +92,6 @@ def _page(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, kept: Kept 
                     Bullets(tuple(funder_words.protections(scenario))),
                     Grid(_fates(rehearsal)),
                     Grid(machines) if machines.rows else Text("No machine was down in any rehearsal."),
-                    Caution(cautions.beside_machines(scenario)),
                 ),
             ),
             Section(

@@ -6,10 +6,10 @@ import datetime as dt
 import math
 from typing import TYPE_CHECKING, Any
 
+from growsim import units
 from growsim.report.page import Bullets, Grid, Section
 from growsim.report.tables import Table
-from growsim.report.words import counted, listed, mass, mass_range, money, number, percent, short_date
-from growsim.units import pounds
+from growsim.report.words import counted, listed, mass, mass_cell, mass_range, money, number, percent, short_date
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY
 
@@ -130,21 +130,17 @@ def section(record: RecordSums, records: Records) -> Section:
 def _crops(record: RecordSums) -> Table:
     return Table(
         "Harvested, by crop",
-        ("crop", "harvests", "plants", "kg", "lb"),
-        tuple(
-            (crop.crop, number(crop.harvests), number(crop.plants), number(crop.kg, 1), number(pounds(crop.kg), 1))
-            for crop in record.crops
-        ),
+        ("crop", "harvests", "plants", units.unit("kg")),
+        tuple((crop.crop, number(crop.harvests), number(crop.plants), mass_cell(crop.kg)) for crop in record.crops),
     )
 
 
 def _months(record: RecordSums) -> Table:
     return Table(
         "Month by month",
-        ("month", "kg harvested", "lb harvested", "volunteers who came"),
+        ("month", f"{units.unit('kg')} harvested", "volunteers who came"),
         tuple(
-            (_month(month), number(kilograms, 1), number(pounds(kilograms), 1), number(came))
-            for month, (kilograms, came) in record.months.items()
+            (_month(month), mass_cell(kilograms), number(came)) for month, (kilograms, came) in record.months.items()
         ),
     )
 

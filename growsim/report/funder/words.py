@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from growsim import units
 from growsim.report.words import counted, listed, mass, mass_range, money, number, percent, span
 from growsim.scenario.machines import machines_of
-from growsim.units import KG_PER_POUND
 from growsim.vocabulary.losses import HARVESTED, PLANT_LOSSES
 from growsim.vocabulary.machines import BY_KEY
 
@@ -99,23 +99,22 @@ def _cost(rehearsal: Rehearsal) -> str:
     currency = rehearsal.scenario.prices.currency
     words = f"Running costs are {money(week.mean * _weeks(rehearsal), currency, 0)} {_times(rehearsal)}"
     if kg is not None:
-        a_kilogram, a_pound = money(kg.mean, currency, 2), money(kg.mean * KG_PER_POUND, currency, 2)
-        low, high = money(kg.p10, currency, 2), money(kg.p90, currency, 2)
-        words += (
-            f", that is {a_kilogram} a kilogram ({a_pound} a pound) handed out (eight rehearsals in ten: {low} to "
-            f"{high} a kilogram)"
-        )
-    return f"{words}; volunteers' hours are not in it, nor what the equipment cost."
+        mean, low, high = (money(units.amount(x, "money/kg"), currency, 2) for x in (kg.mean, kg.p10, kg.p90))
+        words += f", that is {mean} a kilogram handed out (eight rehearsals in ten: {low} to {high} a kilogram)"
+    return f"{units.worded(words)}; volunteers' hours are not in it, nor what the equipment cost."
 
 
 def _resources(rehearsal: Rehearsal) -> str:
     kwh, liters = rehearsal.estimates.get("kwh_per_kg"), rehearsal.estimates.get("liters_per_kg")
     if kwh is None or liters is None:
         return ""
-    return (
-        f"A kilogram takes {number(kwh.mean, 1)} kWh of electricity (eight rehearsals in ten: {number(kwh.p10, 1)} to "
-        f"{number(kwh.p90, 1)}) and {number(liters.mean, 1)} liters of water ({number(liters.p10, 1)} to "
-        f"{number(liters.p90, 1)})."
+    power = [number(units.amount(x, "kWh/kg"), 1) for x in (kwh.mean, kwh.p10, kwh.p90)]
+    water = [
+        number(units.amount(x, "L/kg"), 1 + units.as_shown("L/kg").more) for x in (liters.mean, liters.p10, liters.p90)
+    ]
+    return units.worded(
+        f"A kilogram takes {power[0]} kWh of electricity (eight rehearsals in ten: {power[1]} to {power[2]}) and "
+        f"{water[0]} liters of water ({water[1]} to {water[2]})."
     )
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from growsim.report.figures import BAND, BLUE, GRID, INK, QUIET, VERMILION, drawing, in_pounds, styled
+from growsim import units
+from growsim.report.figures import BAND, BLUE, GRID, INK, QUIET, VERMILION, drawing, in_masses, styled
 from growsim.report.learn.values import GROUPS, value_text
-from growsim.report.words import short_date
+from growsim.report.words import short_day
 from growsim.vocabulary.days import MONTHS, SHORT_MONTHS
 
 if TYPE_CHECKING:
@@ -131,14 +132,14 @@ def forecast_check(series: Scored) -> Figure:
                 at, [week.naive[place] for week in weeks], color=QUIET, linewidth=1.2, linestyle=style, label=label
             )
         axes.plot(at, [week.came for week in weeks], "D", color=VERMILION, markersize=6, label="what came")
-        axes.set_xticks(list(at), labels=[short_date(week.begins).rsplit(" ", 1)[0] for week in weeks])
+        axes.set_xticks(list(at), labels=[short_day(week.begins) for week in weeks])
         axes.set_ylim(0, None)
         axes.grid(axis="y")
         axes.set_ylabel(
-            f"{series.label}, {series.unit} a week" if series.unit == "kg" else f"{series.label} in the week"
+            units.worded(f"{series.label}, {in_masses(axes, 'y', 'a week')}")
+            if series.unit == "kg"
+            else f"{series.label} in the week"
         )
-        if series.unit == "kg":
-            in_pounds(axes, "right").set_ylabel("lb a week")
         axes.set_xlabel("week from")
         axes.legend(loc="lower left", bbox_to_anchor=(-0.01, 1.0), ncols=4, borderaxespad=0.2)
     return figure

@@ -35,19 +35,19 @@ def lead(learning: Learning) -> list[tuple[str, str]]:
 
 
 def plainly(effect: Effect) -> str:
-    """ "Your butterhead weighs 12% less than the room file says: about 1.3 kg (2.9 lb) a week less"."""
+    """ "Your butterhead weighs 12% less than the room file says: about 1.3 kg a week less"."""
     return f"{_what(effect)}: {about(effect)}"
 
 
 def about(effect: Effect) -> str:
-    """ "about 1.3 kg (2.9 lb) a week less"."""
+    """ "about 1.3 kg a week less"."""
     if abs(effect.change) < NOTHING:
         return f"next to no {'kilograms' if effect.kind == KILOGRAMS else effect.kind}"
     return f"about {_amount(effect, abs(effect.change))} {'more' if effect.change >= 0 else 'less'}{_where(effect)}"
 
 
 def range_of(effect: Effect) -> str:
-    """ "0.9 to 1.6 kg (2.0 to 3.5 lb) a week less", or "0.1 hours of work a week less to 0.4 hours more"."""
+    """ "0.9 to 1.6 kg a week less", or "0.1 hours of work a week less to 0.4 hours more"."""
     if effect.low < 0 < effect.high:
         return f"{_amount(effect, -effect.low)} less to {_amount(effect, effect.high)} more"
     one, two = sorted((abs(effect.low), abs(effect.high)))

@@ -13,6 +13,7 @@ from growsim.report.learn.values import GROUPS
 from growsim.report.learn.words import score_sentence
 from growsim.report.page import Block, Bullets, Caution, Grid, Page, Section, Text
 from growsim.report.words import counted, number, short_date
+from growsim.vocabulary.dangers import HARVEST
 
 if TYPE_CHECKING:
     from growsim.study.learn.question import Learning
@@ -96,7 +97,8 @@ def _figures(learning: Learning, folder: Path) -> Section:
         blocks.append(Text(f"Nothing is written down, or not enough, to learn: {', '.join(silent)}."))
     if learning.not_learned:
         blocks.append(Bullets(tuple(f"Not learned, {what}: {why}." for what, why in learning.not_learned)))
-    blocks.append(Caution((*cautions.beside_machines(learning.before), cautions.FOOD)))
+    room = learning.before
+    blocks.append(Caution(cautions.beside((*cautions.of_machines(room), *HARVEST), room.room.region)))
     return Section("figures", "Figure by figure", tuple(blocks))
 
 

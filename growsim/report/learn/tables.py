@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from growsim import units
 from growsim.report.learn.lead import about, is_next_to_nothing, names_of, range_of, share_of
 from growsim.report.learn.values import GROUPS, range_text, value_text
 from growsim.report.tables import Table
 from growsim.report.words import number, percent, short_date
 from growsim.run.writing import Cell
 from growsim.study.learn.effects import effects_of
-from growsim.units import ounces, pounds
 
 if TYPE_CHECKING:
     from growsim.study.learn.learned import Learned, Scored
@@ -137,8 +137,7 @@ def drift_table(learning: Learning) -> Table:
     """Figures that were other early than late."""
 
     def shown(value: float, unit: str) -> str:
-        in_ounces = f" ({ounces(value):.3g} oz)" if unit == "g" else ""
-        return percent(value, 1) if unit == "fraction" else f"{value:.3g} {unit}{in_ounces}"
+        return percent(value, 1) if unit == "fraction" else f"{units.amount(value, unit):.3g} {units.unit(unit)}"
 
     rows = tuple(
         (each.what, shown(each.early, each.unit), short_date(each.since), shown(each.late, each.unit), each.lines)
@@ -149,11 +148,9 @@ def drift_table(learning: Learning) -> Table:
 
 def weeks_table(series: Scored) -> Table:
     """Week by week: what came, what was forecast, what the last four weeks would have said."""
-    in_kg = series.unit == "kg"
 
     def shown(*values: float) -> str:
-        text = " to ".join(number(value, 1) for value in values)
-        return f"{text} ({' to '.join(number(pounds(value), 1) for value in values)})" if in_kg else text
+        return " to ".join(number(units.amount(value, series.unit), 1) for value in values)
 
     rows = tuple(
         (
@@ -168,15 +165,16 @@ def weeks_table(series: Scored) -> Table:
     )
 
     def loss(value: float) -> str:
-        return f"{value:.3g} {series.unit}" + (f" ({pounds(value):.3g} lb)" if in_kg else "")
+        return f"{units.difference(value, series.unit):.3g} {units.unit(series.unit)}"
 
     note = (
         f"Pinball loss {loss(series.loss)}, against {loss(series.naive_loss)} for 'the same as the last four weeks'; "
         "less is better."
     )
     head = ("week from", "came", "forecast, 8 in 10", "middle", "inside", "last four weeks")
-    unit = "kg (lb)" if in_kg else series.unit
-    return Table(f"{series.label[:1].upper()}{series.label[1:]}, {unit}, weeks held back", head, rows, note)
+    return Table(
+        f"{series.label[:1].upper()}{series.label[1:]}, {units.unit(series.unit)}, weeks held back", head, rows, note
+    )
 
 
 def weeks_rows(learning: Learning) -> Iterator[list[Cell]]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from growsim import units
 from growsim.report.words import number, percent, sensible
-from growsim.units import ounces
 
 if TYPE_CHECKING:
     from growsim.study.learn.learned import Learned
@@ -33,16 +33,14 @@ def value_text(figure: Learned, value: float) -> str:
     if figure.unit == "h":
         return f"{number(value, 1 if value < 100 else 0)} h"
     if figure.unit == "g":
-        return f"{enough(value)} g ({enough(ounces(value))} oz)"
+        return f"{enough(units.amount(value, figure.unit))} {units.unit(figure.unit)}"
     return f"{enough(value)} {figure.unit}"
 
 
 def range_text(figure: Learned, low: float, high: float) -> str:
-    """ "40.6 to 41.8 days", "131 to 142 g (4.62 to 5.01 oz)"."""
-    if figure.unit == "g":
-        return f"{enough(low)} to {enough(high)} g ({enough(ounces(low))} to {enough(ounces(high))} oz)"
+    """ "40.6 to 41.8 days", "131 to 142 g"."""
     one, two = value_text(figure, low), value_text(figure, high)
-    unit = f" {figure.unit}"
+    unit = f" {units.unit(figure.unit)}"
     return f"{one.removesuffix(unit)} to {two}" if figure.unit != "fraction" else f"{one} to {two}"
 
 

@@ -188,7 +188,7 @@ def compose(event: OutageEvent, answer: Answer, folder: Path) -> Page:
                         "thin lines are the 95% range of the average.",
                         outage_tables.event_weeks(event),
                     ),
-                    Caution(cautions.beside(BY_KEY[event.outage.machine].dangers)),
+                    Caution(cautions.beside(BY_KEY[event.outage.machine].dangers, event.scenario.room.region)),
                 ),
             ),
             Section(

@@ -9,6 +9,7 @@ import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from growsim import units
 from growsim.report.figures import (
     BAND,
     BLUE,
@@ -22,12 +23,12 @@ from growsim.report.figures import (
     SKY,
     VERMILION,
     drawing,
-    in_pounds,
+    in_masses,
     styled,
 )
 from growsim.report.outage import words
 from growsim.report.outage.wall import WallRow
-from growsim.report.words import number, short_date
+from growsim.report.words import mass_cell, number, short_day
 from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
@@ -145,10 +146,10 @@ def kilograms_by_hours(lines: Sequence[tuple[str, Sequence[Range]]], tried: Sequ
             axes.set_xticks(places, labels=[_short(hours) for hours in tried], fontsize=8.5)
             axes.set_ylim(min(low, 0) * 1.05, max(top, 1) * 1.05)
             axes.grid(axis="y")
-            in_pounds(axes, "right").locator_params(axis="y", nbins=5)
+            in_masses(axes, "y", marks=5)
         for axes in panels[len(lines) :]:
             axes.set_visible(False)
-        figure.supylabel("greens lost by one outage: left kg, right lb", fontsize=10)
+        figure.supylabel(f"greens lost by one outage, {units.unit('kg')}", fontsize=10)
         figure.supxlabel("repaired after (h: hours, d: days)", fontsize=10)
     return figure
 
@@ -160,8 +161,8 @@ def _short(hours: float) -> str:
 def risks(outages: Outages) -> Figure:
     """Kilograms lost in a year to each machine, with the range of the average."""
     rows = sorted(outages.year.machines, key=lambda risk: -risk.lost.kg.mean)
-    named = [(BY_KEY[risk.machine].many, risk.lost.kg, True, number(risk.lost.kg.mean, 1)) for risk in rows]
-    return _dots(named, "kg of greens lost a year, because it can fail", "What outages cost in a year")
+    named = [(BY_KEY[risk.machine].many, risk.lost.kg, True, mass_cell(risk.lost.kg.mean)) for risk in rows]
+    return _dots(named, "of greens lost a year, because it can fail", "What outages cost in a year")
 
 
 def protections(outages: Outages) -> Figure:
@@ -171,11 +172,11 @@ def protections(outages: Outages) -> Figure:
             words.protection(each.protection) + ("" if each.protection.is_added else " (is there)"),
             each.worth.kg,
             each.protection.is_added,
-            number(each.worth.kg.mean, 1),
+            mass_cell(each.worth.kg.mean),
         )
         for each in sorted(outages.year.protections, key=lambda e: (not e.protection.is_added, -e.worth.kg.mean))
     ]
-    return _dots(rows, "kg of greens kept a year", "What each protection keeps; hollow: there already")
+    return _dots(rows, "of greens kept a year", "What each protection keeps; hollow: there already")
 
 
 def _dots(rows: Sequence[tuple[str, Range, bool, str]], foot: str, title: str) -> Figure:
@@ -196,9 +197,8 @@ def _dots(rows: Sequence[tuple[str, Range, bool, str]], foot: str, title: str) -
         axes.set_ylim(len(rows) - 0.4, -0.6)
         axes.margins(x=0.1)
         axes.grid(axis="x")
-        axes.set_xlabel(foot)
+        axes.set_xlabel(in_masses(axes, "x", foot))
         axes.set_title(title, pad=10)
-        in_pounds(axes, "top").set_xlabel("lb", fontsize=9.5)
     return figure
 
 
@@ -215,12 +215,11 @@ def event_weeks(event: OutageEvent) -> Figure:
         upper.set_title("Plants lost because of it, in each week")
         _bars(lower, places, [week.kg_missing for week in weeks], SKY, "")
         _so_far(lower, places, weeks)
-        lower.set_ylabel("kg handed out less")
-        in_pounds(lower, "right").set_ylabel("lb")
+        lower.set_ylabel(in_masses(lower, "y", "handed out less"))
         lower.set_title("Greens missing: bars in the week, line so far (below zero: made up)")
         lower.legend(loc="best")
         start = event.scenario.room.start_date
-        labels = [short_date(start + dt.timedelta(weeks=place)).rsplit(" ", 1)[0] for place in places]
+        labels = [short_day(start + dt.timedelta(weeks=place)) for place in places]
         for axes in (upper, lower):
             axes.axhline(0, color=INK, linewidth=0.8)
             axes.axvline(struck_at, color=INK, linewidth=1.2, linestyle=(0, (3, 2)))

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from growsim import units
 from growsim.report.outage import words
 from growsim.report.outage.wall import Urgency, by_urgency
-from growsim.report.words import a_period, counted, listed, mass, money, number, percent, rehearsals
-from growsim.units import pounds
+from growsim.report.words import a_period, counted, listed, mass, mass_cell, money, number, percent, rehearsals
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY
 
@@ -81,7 +81,7 @@ def a_year(outages: Outages) -> str:
         text += f". Then {listed([f'{BY_KEY[r.machine].many} {mass(r.lost.kg.mean)}' for r in others])}"
     greens = outages.estimates["kg_handed_out_per_week"].mean * 52 if outages.estimates else 0.0
     if worst.lost.kg.mean > 0 and greens > 0:
-        text += f". The whole year brings {number(greens)} kg ({number(pounds(greens))} lb)"
+        text += f". The whole year brings {mass_cell(greens, 0)} {units.unit('kg')}"
     return f"{text}.{_dry_without_outage(outages)}"
 
 

@@ -18,10 +18,7 @@ from growsim.vocabulary.machines import BY_KEY, MachineKind, tried_with
 if TYPE_CHECKING:
     from growsim.study.outage.question import Outages
 
-HYGIENE = (
-    "Clean hands before touching plants or trays; solution from the floor never goes back into a reservoir. Greens "
-    "that have been above 41 °F (5 °C) for more than 4 hours are thrown away (FDA Food Code 3-501.19)."
-)
+HYGIENE = "Clean hands before touching plants or trays; solution from the floor never goes back into a reservoir."
 FOOT = (
     "Worked out by growsim from the room's own description: a guide, not a promise, and no safety limit. Follow the "
     "local code; wiring and the heat pump are for licensed people."
@@ -51,9 +48,10 @@ def sheets(outages: Outages) -> list[Sheet]:
 
 def sheet_of(row: MachineKind, outages: Outages, urgent: Urgency) -> Sheet:
     """The sheet of one kind of machine; how urgent it is may be told by the kind that was tried in its stead."""
-    todo = TO_DO[row.key](outages)
+    todo, region = TO_DO[row.key](outages), outages.scenario.room.region
     time_left = _time(urgent) if row.can_kill else "No plant dies of it."
     facts = _dry_facts(outages, urgent) if row.stops_water else ()
+    hygiene = (f"{HYGIENE} {cautions.warm_greens(region)}",) if row.stops_water else ()
     instead = () if row.can_kill else (f"{outage_words.sentence(row.instead)}.",)
     return Sheet(
         row.head + todo.also,
@@ -61,7 +59,7 @@ def sheet_of(row: MachineKind, outages: Outages, urgent: Urgency) -> Sheet:
         (*facts, *instead, *todo.facts),
         todo.steps,
         todo.afterwards,
-        (*cautions.beside(row.dangers), *((HYGIENE,) if row.stops_water else ())),
+        (*cautions.beside(row.dangers, region), *hygiene),
     )
 
 
@@ -95,7 +93,7 @@ def wall_page(outages: Outages, figure_folder: Path) -> str:
             room=outages.scenario.room.name,
             note=outages.scenario.room.note,
             svg=svg[svg.index("<svg") :],
-            caution=cautions.WATER_AND_POWER,
+            caution=cautions.beside(("water and power",), outages.scenario.room.region)[0],
             foot=FOOT,
         )
     )

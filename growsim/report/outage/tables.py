@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from growsim import units
 from growsim.report.outage import sentences as answers
 from growsim.report.outage import words
 from growsim.report.tables import Table
-from growsim.report.words import kg_and_lb, listed, money_per_mass, number, percent, short_date
+from growsim.report.words import listed, mass_cell, money_per_mass, number, percent, short_date
 from growsim.study.outage.clock import Hours, of_stage
 from growsim.study.outage.trials import ALL
-from growsim.units import KG_PER_POUND, pounds
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY, MACHINES
 
@@ -88,16 +88,14 @@ def _percent_range(found: Range) -> str:
 
 
 def kilograms(outages: Outages) -> Table:
-    """Greens lost by one outage, with the range: a row in kilograms, and one in pounds below it."""
+    """Greens lost by one outage, with the range."""
     several = {s.machine for s in outages.by_hours.strikes if s.month != outages.by_hours.strikes[0].month}
     rows = []
     for strike in outages.by_hours.strikes:
         found = [loss.kg for loss in outages.by_hours.kilograms if loss.strike == strike]
-        name = words.struck(strike, strike.machine in several)
-        rows.append((f"{name}, kg", *(_ranged(each) for each in found)))
-        rows.append((f"{name}, lb", *(_ranged(each, 1.0 / KG_PER_POUND) for each in found)))
+        rows.append((words.struck(strike, strike.machine in several), *(_kg(each) for each in found)))
     return Table(
-        "Greens lost by one outage, kg and lb (95% range of the average)",
+        f"Greens lost by one outage, {units.unit('kg')} (95% range of the average)",
         ("what is down", *(words.repaired_after(hours) for hours in outages.by_hours.trials.hours)),
         tuple(rows),
         "Handed out less until all is made up that can be, averaged over the hours of the day. Below zero is chance.",
@@ -105,19 +103,11 @@ def kilograms(outages: Outages) -> Table:
 
 
 def _kg(found: Range) -> str:
-    """ "3.8 kg (1.3 to 6.4), 8.4 lb (2.9 to 14.1)"; "3.8 kg (8.4 lb)" where there is no range or no spread."""
-    if found.low is None or found.high is None or found.low == found.high:
-        return f"{number(found.mean, 1)} kg ({number(pounds(found.mean), 1)} lb)"
-    in_kg, in_lb = _ranged(found), _ranged(found, 1.0 / KG_PER_POUND)
-    return f"{in_kg.replace(' (', ' kg (')}, {in_lb.replace(' (', ' lb (')}"
-
-
-def _ranged(found: Range, factor: float = 1.0) -> str:
-    """ "3.8 (1.3 to 6.4)", times a factor; "3.8" where there is no range or no spread."""
-    mean = number(found.mean * factor, 1)
+    """ "3.8 (1.3 to 6.4)" under a head that says the unit; "3.8" where there is no range or no spread."""
+    mean = mass_cell(found.mean)
     if found.low is None or found.high is None or found.low == found.high:
         return mean
-    return f"{mean} ({number(found.low * factor, 1)} to {number(found.high * factor, 1)})"
+    return f"{mean} ({mass_cell(found.low)} to {mass_cell(found.high)})"
 
 
 def machines(outages: Outages) -> Table:
@@ -145,14 +135,14 @@ def machines(outages: Outages) -> Table:
             "outages a year",
             "each lasts",
             "years with one",
-            "greens lost",
+            f"greens lost, {units.unit('kg')}",
             "plants killed",
             "the same, by single outages",
             f"{currency} lost",
         ),
         tuple(rows),
-        "The year as it is against the year in which it cannot fail. Money: kilograms at "
-        f"{money_per_mass(outages.year.value_per_kg, currency)} each, which is what one costs to grow here, and "
+        "The year as it is against the year in which it cannot fail. Money: greens at "
+        f"{money_per_mass(outages.year.value_per_kg, currency)}, which is what they cost to grow here, and "
         "repairs. By single outages: each outage of these years looked up in the table of single outages "
         f"({listed([row.many for row in MACHINES if row.only_warms])}: on the clock), as a check by another road.",
     )
@@ -188,7 +178,7 @@ def protections(outages: Outages, *, added: bool) -> Table:
         f"{title} (a year; 95% range of the average, for all protections at once)",
         (
             "",
-            "greens kept",
+            f"greens kept, {units.unit('kg')}",
             "plants saved",
             f"{currency} saved",
             "its price",
@@ -198,8 +188,8 @@ def protections(outages: Outages, *, added: bool) -> Table:
         ),
         tuple(rows),
         "Prices are the room file's, spread over the years it lasts; hours of volunteers have no price in them. "
-        "Worth it: the range of kilograms and of what is left lies above zero. Not worth its price: what is left "
-        "lies below zero. Greens have another worth than money to those who get them: read the kilograms too.",
+        "Worth it: the range of greens and of what is left lies above zero. Not worth its price: what is left "
+        "lies below zero. Greens have another worth than money to those who get them: read the greens kept too.",
     )
 
 
@@ -210,14 +200,14 @@ def pairs(outages: Outages) -> Table:
         (
             f"{words.protection(pair.first)} and {words.protection(pair.second)}",
             _kg(pair.worth.kg),
-            f"{number(pair.kg_alone, 1)} kg ({number(pounds(pair.kg_alone), 1)} lb)",
+            mass_cell(pair.kg_alone),
             "–" if pair.net is None else _plain(pair.net),
         )
         for pair in outages.year.pairs
     )
     return Table(
         "The best few in pairs (a year)",
-        ("", "greens kept together", "sum of each alone", f"{currency} left after both prices"),
+        ("", f"greens kept together, {units.unit('kg')}", "sum of each alone", f"{currency} left after both prices"),
         rows,
         "Less together than the sum of each alone: they protect against the same outages.",
     )
@@ -234,13 +224,13 @@ def event_weeks(event: OutageEvent) -> Table:
             short_date(start + dt.timedelta(weeks=week.week - 1)),
             _effect(week.plants_lost, 0),
             _kg(week.kg_missing.mean),
-            kg_and_lb(week.kg_missing_so_far.mean.mean),
+            mass_cell(week.kg_missing_so_far.mean.mean),
         )
         for week in event.weeks[first : first + 16]
     )
     return Table(
         "Week by week (95% range of the average)",
-        ("week from", "plants lost", "greens missing", "kg (lb) missing so far"),
+        ("week from", "plants lost", f"greens missing, {units.unit('kg')}", f"{units.unit('kg')} missing so far"),
         rows,
         "Against the same year without the outage. Below zero: handed out later, so made up.",
     )

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from growsim.report.outage import words as outage_words
-from growsim.report.words import counted, listed, number
+from growsim.report.words import counted, listed, number, volume
 from growsim.scenario.machines import reliabilities
-from growsim.units import LITERS_PER_US_GALLON
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY, CO2, HEAT_PUMP, LEAK, LIGHTS, POWER, PUMP, TIMER, MachineKind
 from growsim.vocabulary.registry import of_each
@@ -73,8 +72,8 @@ def _leak(outages: Outages) -> ToDo:
             "it. Mop up; wet floors are slippery.",
             "Save what solution is clean in buckets with lids; what has been on the floor is lost.",
             _by_hand(outages),
-            f"Repair or replace the reservoir, fill it ({number(largest)} L, {number(largest / LITERS_PER_US_GALLON)} "
-            "US gallons) and set the strength as on the label of the reservoir.",
+            f"Repair or replace the reservoir, fill it ({volume(largest)}) "
+            "and set the strength as on the label of the reservoir.",
         ),
         (_flood_at_once(outages.scenario),),
     )

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from growsim.report.words import counted, hour_of_day, listed, mass, money, number
-from growsim.units import fahrenheit, pounds
+from growsim import units
+from growsim.report.words import counted, hour_of_day, listed, mass, mass_range, money, number
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import ALARMS, SPARES, MachineKind, tried_with
 
@@ -24,8 +24,8 @@ def sentence(text: str) -> str:
 
 
 def degrees(celsius: float) -> str:
-    """ "30 °C (86 °F)"."""
-    return f"{number(celsius)} °C ({number(fahrenheit(celsius))} °F)"
+    """ "30 °C"."""
+    return f"{number(units.amount(celsius, '°C'))} {units.unit('°C')}"
 
 
 def hours_left(hours: float | None) -> str:
@@ -74,7 +74,7 @@ def _named(word: str, name: str) -> str:
 
 
 def protection(step: Protected) -> str:
-    """A protection as a thing: "a spare pump for every reservoir", "the thermostat set to 30 °C (86 °F), not 33 °C"."""
+    """A protection as a thing: "a spare pump for every reservoir", "the thermostat set to 30 °C, not 33 °C"."""
     if step.name == "thermostat":
         assert step.setting is not None
         if step.was is not None:
@@ -113,13 +113,11 @@ def _an(step: Protected) -> str:
 
 
 def ranged_mass(found: Range) -> str:
-    """ "7.3 kg (16.1 lb; 95% range 1.2 to 13.4 kg, 2.6 to 29.5 lb)"; no range where there is none or no spread."""
+    """ "7.3 kg (95% range 1.2 to 13.4 kg)"; no range where there is none or no spread."""
     text = mass(found.mean)
     if found.low is None or found.high is None or found.low == found.high:
         return text
-    decimals = 2 if max(abs(found.low), abs(found.high)) < 1 else 1
-    in_pounds = f"{number(pounds(found.low), decimals)} to {number(pounds(found.high), decimals)} lb"
-    return f"{text[:-1]}; 95% range {number(found.low, decimals)} to {number(found.high, decimals)} kg, {in_pounds})"
+    return f"{text} (95% range {mass_range(found.low, found.high)})"
 
 
 def money_range(found: Range, currency: str) -> str:

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from growsim.report.figures import BAND, BLUE, INK, ON_DARK, ON_PALE, PAPER, VERMILION, drawing, in_pounds, styled
-from growsim.report.words import number, short_day
+from growsim import units
+from growsim.report.figures import BAND, BLUE, INK, ON_DARK, ON_PALE, PAPER, VERMILION, drawing, in_masses, styled
+from growsim.report.words import down_cell, number, short_day
 from growsim.scenario.names import ANY_CROP
 
 if TYPE_CHECKING:
@@ -37,7 +38,7 @@ def weeks_ahead(promises: Promises) -> Figure:
                 axes.sharex(panels[0])
             axes.tick_params(axis="x", labelbottom=axes is panels[-1])
         _weeks_axis(panels[-1], [each for each in promises.crops if not each.crop])
-        figure.supylabel("kg in the week", fontsize=10)
+        figure.supylabel(f"{units.unit('kg')} in the week", fontsize=10)
         _legend(figure)
     return figure
 
@@ -59,14 +60,13 @@ def _panel(axes: Axes, rows: Sequence[CropWeek]) -> None:
     axes.set_xlim(-0.6, len(rows) - 0.4)
     axes.grid(axis="y")
     axes.locator_params(axis="y", nbins=4)
-    in_pounds(axes, "right").locator_params(axis="y", nbins=4)
-    axes.set_title("lb", loc="right", fontsize=9.5, pad=4)
+    in_masses(axes, "y", marks=4)
 
 
 def _safe_label(axes: Axes, x: float, safe: float) -> None:
     """The safe amount, written at the foot of its bar."""
     axes.annotate(
-        number(int(safe * 10 + 1e-6) / 10, 1),
+        down_cell(safe),
         (x, 0),
         (0, 3),
         textcoords="offset points",
@@ -90,7 +90,7 @@ def _legend(figure: Figure) -> None:
     from matplotlib.patches import Patch
 
     handles = [
-        Patch(facecolor=BLUE, edgecolor=INK, linewidth=0.6, label="safe (number: kg)"),
+        Patch(facecolor=BLUE, edgecolor=INK, linewidth=0.6, label=f"safe (number: {units.unit('kg')})"),
         Line2D([], [], color=INK, linewidth=1.8, label="likely"),
         Patch(facecolor=BAND, edgecolor=INK, linewidth=0.6, label="up to possible"),
         Line2D([], [], color=VERMILION, linewidth=2.2, linestyle=(0, (1, 0.8)), label="standing orders"),

@@ -12,6 +12,7 @@ from growsim.report.page import Behind, Block, Bullets, Caution, Grid, Page, Sec
 from growsim.report.promise import figures as figures_promise
 from growsim.report.promise import tables
 from growsim.report.words import counted, day_and_date, number, short_date
+from growsim.vocabulary.dangers import HARVEST
 
 if TYPE_CHECKING:
     from growsim.study.promise.answer import Promises
@@ -52,7 +53,7 @@ def _amounts(promises: Promises, folder: Path) -> Section:
         ),
         Grid(tables.by_week(promises)),
         *((Grid(tables.given_up(promises)),) if promises.given_up else ()),
-        Caution(cautions.beside_harvest()),
+        Caution(cautions.beside(HARVEST, promises.scenario.room.region)),
     ]
     return Section("amounts", "What there will be, week by week", tuple(blocks))
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from growsim import units
 from growsim.report.tables import Table
-from growsim.report.words import floor, kg_and_lb, number, percent, short_day
+from growsim.report.words import down_cell, mass_cell, number, percent, short_day
 from growsim.scenario.names import ANY_CROP
 from growsim.study.promise.answer import Promises
 from growsim.study.promise.rescue import Rescue
 from growsim.study.promised import Delivery
-from growsim.units import pounds
 from growsim.vocabulary.days import SHORT_WEEKDAYS
 
 
@@ -21,7 +21,7 @@ def by_week(promises: Promises) -> Table:
         rows.append((week, *levels, _kg(each.ordered), _down(each.spare.safe)))
     return Table(
         "What there will be to hand out",
-        ("kg (lb)", "safe", "likely", "possible", "ordered", "safe on top of orders"),
+        (units.unit("kg"), "safe", "likely", "possible", "ordered", "safe on top of orders"),
         tuple(rows),
         "Safe: at least that comes in 90 of 100 rehearsals; likely: in 50; possible: in 10. Amounts are rounded down. "
         "Crops do not add up to all greens. Orders for any crop count in the line of all greens only.",
@@ -45,7 +45,7 @@ def by_partner(promises: Promises) -> Table:
     """Every delivery of every standing order."""
     return Table(
         "Standing orders, delivery by delivery",
-        ("kg (lb)", "ordered", "safe", "likely", "met in full", "short on average", ""),
+        (units.unit("kg"), "ordered", "safe", "likely", "met in full", "short on average", ""),
         tuple(_delivery(each) for each in promises.deliveries),
         "Safe and likely: what the partner gets of its order in 90 and in 50 of 100 rehearsals. In brackets: the 95% "
         "range of the share. At risk: met in full in fewer than 90 of 100 rehearsals.",
@@ -71,7 +71,7 @@ def tried(promises: Promises) -> Table:
     """Everything that was tried, the best first; what was done together stands above."""
     return Table(
         "What was tried",
-        ("what", "saves", "puts at risk", "more deliveries met in full", "more kg (lb) to partners", ""),
+        ("what", "saves", "puts at risk", "more deliveries met in full", f"more {units.unit('kg')} to partners", ""),
         tuple(_tried(rescue) for rescue in (*reversed(promises.together), *promises.rescues)),
         "Over all the weeks, average of the same rehearsals with and without; ranges hold for all lines together with "
         "95% confidence.",
@@ -85,7 +85,7 @@ def _tried(rescue: Rescue) -> tuple[str, ...]:
         number(len(rescue.saves)),
         number(len(rescue.risks)) if rescue.risks else "–",
         f"{number(met.mean, 1)} ({number(met.low, 1)} to {number(met.high, 1)})",
-        kg_and_lb(kg.mean),
+        mass_cell(kg.mean),
         "helps"
         if rescue.helps
         else "worse"
@@ -97,10 +97,9 @@ def _tried(rescue: Rescue) -> tuple[str, ...]:
 
 
 def _kg(kilograms: float) -> str:
-    return kg_and_lb(kilograms) if kilograms >= 0.05 else "–"
+    return mass_cell(kilograms) if kilograms >= 0.05 else "–"
 
 
 def _down(kilograms: float) -> str:
     """Rounded down; a promise of nothing is a dash."""
-    low, low_lb = floor(kilograms), floor(pounds(kilograms))
-    return f"{number(low, 1)} ({number(low_lb, 1)})" if low > 0 else "–"
+    return "–" if (text := down_cell(kilograms)) == "0.0" else text

@@ -9,14 +9,13 @@ import datetime as dt
 import math
 from collections.abc import Sequence
 
+from growsim import units
 from growsim.report import shelf_count as count_words
-from growsim.report.words import counted, down, floor, listed, number, percent
+from growsim.report.words import counted, down, floor, listed, long_day, mass_cell, number, percent
 from growsim.scenario.names import ANY_CROP
 from growsim.study.promise.answer import Promises
 from growsim.study.promise.rescue import Rescue
 from growsim.study.promised import CropWeek, Delivery
-from growsim.units import pounds
-from growsim.vocabulary.days import MONTHS
 
 NOTHING_SOWN = " The room file sows nothing, so only what stands there now is reckoned with."
 FEW = 3  # things named in a sentence; the table has them all
@@ -47,7 +46,7 @@ def the_count(promises: Promises) -> str:
 
 def week_of(date: dt.date) -> str:
     """ "the week of 3 March"."""
-    return f"the week of {date.day} {MONTHS[date.month - 1]}"
+    return f"the week of {long_day(date)}"
 
 
 def amounts(promises: Promises) -> str:
@@ -120,8 +119,8 @@ def at_risk(promises: Promises) -> str:
 def delivery(each: Delivery) -> str:
     """ "food pantry, 4.5 kg of butterhead on 3 March"."""
     crop = "any greens" if each.crop == ANY_CROP else each.crop
-    kg = f"{number(each.ordered, 1)} kg ({number(pounds(each.ordered), 1)} lb)"
-    return f"{each.partner}, {kg} of {crop} on {each.date.day} {MONTHS[each.date.month - 1]}"
+    kg = f"{mass_cell(each.ordered)} {units.unit('kg')}"
+    return f"{each.partner}, {kg} of {crop} on {long_day(each.date)}"
 
 
 def chance(each: Delivery) -> str:

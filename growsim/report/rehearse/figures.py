@@ -23,7 +23,7 @@ from growsim.report.figures import (
     VERMILION,
     beside,
     drawing,
-    in_pounds,
+    in_masses,
     legend_above,
     month_axis,
     months_to_name,
@@ -166,8 +166,7 @@ def warm_up(series: Sequence[float], truncation_week: int | None, warm_up_weeks:
         axes.set_ylim(0, top)
         axes.grid(axis="y")
         axes.set_xlabel("week of the rehearsal")
-        axes.set_ylabel("kg packed")
-        in_pounds(axes, "right").set_ylabel("lb packed")
+        axes.set_ylabel(in_masses(axes, "y", "packed"))
         axes.set_title("Does counting start in a filled room?")
     return figure
 

@@ -13,6 +13,7 @@ from growsim.report.rehearse import tables as own_tables
 from growsim.report.rehearsed import Drawn, money_section, output_picture
 from growsim.report.tenths import tenths_section
 from growsim.report.words import rehearsals, short_date
+from growsim.vocabulary.dangers import HARVEST, SHELVES
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
@@ -62,7 +63,7 @@ def _output(rehearsal: Rehearsal, drawn: Drawn) -> Section:
             blocks.append(Grid(tables.partners(outcomes, scenario)))
         else:
             blocks.append(Text("No partner has a standing order; everything goes to open distribution."))
-    blocks.append(Caution(cautions.beside_harvest()))
+    blocks.append(Caution(cautions.beside(HARVEST, rehearsal.scenario.room.region)))
     return Section("output", "What the room gives", tuple(blocks))
 
 
@@ -112,7 +113,7 @@ def _shelves(rehearsal: Rehearsal, drawn: Drawn) -> Section:
                 "month, the last how many slots may hold it. A slot may be open to more than one stage.",
                 lambda: own_tables.room_map(outcomes, scenario),
             ),
-            Caution(cautions.beside_shelves()),
+            Caution(cautions.beside(SHELVES, rehearsal.scenario.room.region)),
         ),
     )
 

@@ -11,9 +11,20 @@ from typing import Any
 
 from growsim.ledger import events
 from growsim.report.crop_words import unit_of
-from growsim.report.words import counted, day_and_date, hour_of_day, mass, money, number, short_date, span, temperature
+from growsim.report.words import (
+    counted,
+    day_and_date,
+    hour_of_day,
+    mass,
+    money,
+    number,
+    short_date,
+    span,
+    temperature,
+    volume,
+)
 from growsim.scenario.scenario import Scenario
-from growsim.units import LITERS_PER_US_GALLON, MINUTES_PER_DAY
+from growsim.units import MINUTES_PER_DAY
 from growsim.vocabulary.losses import NOT_EMERGED, fate_of
 from growsim.vocabulary.machines import BY_KEY, NO_FLOOD
 from growsim.vocabulary.obstacles import because
@@ -167,7 +178,7 @@ def _served(event: events.OrderServed, _: Terms) -> str:
 
 def _topped_up(event: events.ToppedUp, _: Terms) -> str:
     def liters(milliliters: int) -> str:
-        return f"{number(milliliters / 1000)} L ({number(milliliters / 1000 / LITERS_PER_US_GALLON)} US gal)"
+        return f"{volume(milliliters / 1000)}"
 
     drained = f"emptied of {liters(event.drained_ml)}, " if event.drained_ml else ""
     strength = f"{number(event.ec_ms_cm, 1)} mS/cm"

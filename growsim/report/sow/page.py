@@ -11,6 +11,7 @@ from growsim.report.page import Behind, Block, Bullets, Caution, Grid, Page, Sec
 from growsim.report.sow import figures as figures_sow
 from growsim.report.sow import tables
 from growsim.report.words import counted, number, percent, rehearsals, short_date
+from growsim.vocabulary.dangers import HARVEST, SHELVES
 
 if TYPE_CHECKING:
     from growsim.study.sow.answer import SowingPlan
@@ -52,7 +53,7 @@ def _the_plan(plan: SowingPlan) -> Section:
             "one; on the page, bring it in under Changes to try and press Make it so."
         )
     )
-    blocks.append(Caution(cautions.beside_shelves()))
+    blocks.append(Caution(cautions.beside(SHELVES, plan.scenario.room.region)))
     return Section("plan", "What to sow", tuple(blocks))
 
 
@@ -77,7 +78,7 @@ def _orders(plan: SowingPlan, folder: Path) -> Section:
                 "through-the-year",
                 "Pick-ups met in full, of all orders together, month by month.",
             ),
-            Caution(cautions.beside_harvest()),
+            Caution(cautions.beside(HARVEST, plan.scenario.room.region)),
         ),
     )
 

@@ -6,14 +6,14 @@ from __future__ import annotations
 
 import math
 
-from growsim.report.words import counted, down, listed, number, percent, rehearsals
+from growsim import units
+from growsim.report.words import counted, down, listed, mass_cell, number, percent, rehearsals
 from growsim.scenario import on_paper
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import StandingOrder
 from growsim.study.sow.answer import ComparedPlan, SowingPlan, against_arithmetic
 from growsim.study.sow.asking import LIMIT_YEARS
 from growsim.study.sow.score import Kept
-from growsim.units import pounds
 from growsim.vocabulary.days import MONTHS, NAME_OF_WEEKDAY, WEEKDAYS
 
 GAP = 0.02  # a share of its weeks by which one order must do better to be named
@@ -182,8 +182,8 @@ def worst_month(each: Kept) -> str:
 
 
 def kg(kilograms: float) -> str:
-    """Kilograms and pounds to a tenth, neither up nor down."""
-    return f"{number(kilograms, 1)} kg ({number(pounds(kilograms), 1)} lb)"
+    """A mass to a tenth, neither up nor down."""
+    return f"{mass_cell(kilograms)} {units.unit('kg')}"
 
 
 def against(plan: SowingPlan) -> str:

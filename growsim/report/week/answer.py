@@ -78,6 +78,7 @@ def sheets_html(week: WeekPlan, answer: Answer) -> str:
                 for each in week.pick_ups
             ],
             any_short=bool(week.at_risk),
+            cautions=words.every_caution(week),
             supplies=[
                 (each.name, mass(each.amount) if each.unit == "kg" else f"{number(each.amount)} {each.unit}",
                  money(each.price, scenario.prices.currency, 2))

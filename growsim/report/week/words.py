@@ -5,12 +5,23 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from growsim import units
 from growsim.report import cautions
 from growsim.report import shelf_count as count_words
 from growsim.report.crop_words import seed_in_each, unit_of
-from growsim.report.words import counted, day_and_date, hour_of_day, listed, mass, mass_range, number, short_date
+from growsim.report.words import (
+    counted,
+    day_and_date,
+    hour_of_day,
+    listed,
+    mass,
+    mass_cell,
+    mass_range,
+    number,
+    short_date,
+)
 from growsim.scenario.names import ANY_CROP
-from growsim.units import pounds
+from growsim.vocabulary.dangers import Danger
 from growsim.vocabulary.tasks import TASKS
 
 if TYPE_CHECKING:
@@ -90,13 +101,21 @@ def who_comes(sheet: ShiftSheet) -> str:
 
 
 def cautions_for(sheet: ShiftSheet, scenario: Scenario) -> tuple[str, ...]:
-    """Cautions that the shift's tasks call for; the general one last."""
-    given: list[str] = []
-    if scenario.co2.supply_kg_per_day > 0:
-        given.append(cautions.CARBON_DIOXIDE)
-    called_for = {danger for line in sheet.lines for danger in TASKS[line.task].dangers}
-    given += [text for danger, text in cautions.OF_DANGER.items() if danger in called_for]
-    return (*given, cautions.ALWAYS)
+    """Cautions that the shift's tasks call for, a line each; in full they stand once, on the last page."""
+    return cautions.in_short(dangers_of(sheet, scenario))
+
+
+def dangers_of(sheet: ShiftSheet, scenario: Scenario) -> list[Danger]:
+    """Dangers of a shift: its tasks', gas in the air, and that nobody leads it."""
+    called_for: list[Danger] = ["carbon dioxide"] if scenario.co2.supply_kg_per_day > 0 else []
+    called_for += [danger for line in sheet.lines for danger in TASKS[line.task].dangers]
+    return called_for if sheet.shift.lead else [*called_for, "alone"]
+
+
+def every_caution(week: WeekPlan) -> tuple[str, ...]:
+    """The cautions of all the week's shifts in full, the general one last."""
+    called_for = [danger for sheet in week.sheets for danger in dangers_of(sheet, week.scenario)]
+    return (*cautions.beside(called_for, week.scenario.room.region), cautions.ALWAYS)
 
 
 def answer(week: WeekPlan) -> list[tuple[str, str]]:
@@ -178,7 +197,7 @@ def shortness(each: Shortfall) -> str:
 
 def day_and_month(date: dt.date) -> str:
     """ "Monday 3 May"."""
-    return day_and_date(date).rsplit(" ", 1)[0]
+    return day_and_date(date).rsplit(" ", 1)[0].rstrip(",")
 
 
 def _greens(crop: str) -> str:
@@ -186,7 +205,7 @@ def _greens(crop: str) -> str:
 
 
 def in_short(sheet: ShiftSheet) -> str:
-    """A shift in one line for the wall: "harvest 4 lots (19 kg, 42 lb), pack, transplant 2 lots, wash 20 trays"."""
+    """A shift in one line for the wall: "harvest 4 lots (19 kg), pack, transplant 2 lots, wash 20 trays"."""
     said = []
     for task in dict.fromkeys(line.task for line in sheet.lines):
         lines, row = [line for line in sheet.lines if line.task == task], TASKS[task]
@@ -195,7 +214,7 @@ def in_short(sheet: ShiftSheet) -> str:
             amount=counted(math.fsum(line.count for line in lines), row.unit, row.units),
             lots=counted(len({line.lot for line in lines}), "lot"),
         )
-        said.append(f"{words} ({number(kilograms)} kg, {number(pounds(kilograms))} lb)" if kilograms else words)
+        said.append(f"{words} ({mass_cell(kilograms, 0)} {units.unit('kg')})" if kilograms else words)
     return listed(said)
 
 

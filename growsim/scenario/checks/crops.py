@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from growsim.scenario import on_paper
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding, listing
-from growsim.units import in_both
+from growsim.units import amount_with_unit
 
 
 def stage_lines(scenario: Scenario) -> Iterator[Finding]:
@@ -74,14 +74,14 @@ def _up_in_time(scenario: Scenario, name: str) -> Iterator[Finding]:
     if share <= 0:
         yield (
             f"crops.{name}.emergence",
-            f"nothing germinates at the room's {in_both(temperature, '°C')}",
+            f"nothing germinates at the room's {amount_with_unit(temperature, '°C')}",
             "set the air (climate.air_temperature_c) to where it germinates",
         )
     if first is not None and first.days < days:
         yield (
             f"crops.{name}.stages.{first.name}.days",
             f"is {first.days:g} days, but seeds take {days:.3g} days to germinate at the room's "
-            f"{in_both(temperature, '°C')}",
+            f"{amount_with_unit(temperature, '°C')}",
             f"give at least {math.ceil(days)} days",
         )
 

@@ -9,7 +9,7 @@ from growsim.scenario.equipment import Reservoir
 from growsim.scenario.machines import names_at
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding
-from growsim.units import in_both
+from growsim.units import amount_with_unit
 from growsim.vocabulary.machines import BY_KEY, TIMER
 
 
@@ -70,24 +70,24 @@ def _without_timer(reservoir: Reservoir, key: str) -> Iterator[Finding]:
 def air_can_be_held(scenario: Scenario) -> Iterator[Finding]:
     """Thermostat and heat limits lie above the air that is wanted."""
     climate = scenario.climate
-    limit, wanted = climate.lights_off_above_c, in_both(climate.air_temperature_c, "°C")
+    limit, wanted = climate.lights_off_above_c, amount_with_unit(climate.air_temperature_c, "°C")
     if limit is not None and limit <= climate.air_temperature_c:
         yield (
             "climate.lights_off_above_c",
-            f"is {in_both(limit, '°C')}, not above the air wanted, {wanted}: the lights would stay out",
+            f"is {amount_with_unit(limit, '°C')}, not above the air wanted, {wanted}: the lights would stay out",
             "give a higher limit",
         )
     for crop in scenario.crops:
         if crop.heat_limit_c <= climate.air_temperature_c:
             yield (
                 f"crops.{crop.name}.heat_limit_c",
-                f"is {in_both(crop.heat_limit_c, '°C')}, not above the air wanted, {wanted}",
+                f"is {amount_with_unit(crop.heat_limit_c, '°C')}, not above the air wanted, {wanted}",
                 "give a higher limit, or cool the room more",
             )
         if crop.cold_limit_c >= climate.air_temperature_c:
             yield (
                 f"crops.{crop.name}.cold_limit_c",
-                f"is {in_both(crop.cold_limit_c, '°C')}, not below the air wanted, {wanted}",
+                f"is {amount_with_unit(crop.cold_limit_c, '°C')}, not below the air wanted, {wanted}",
                 "give a lower limit, or heat the room more",
             )
 

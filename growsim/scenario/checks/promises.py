@@ -11,7 +11,7 @@ from growsim.scenario.demand import Order, Partner
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding
-from growsim.units import mass_in_both
+from growsim.units import mass_text
 from growsim.vocabulary.days import WEEKDAYS
 
 SOON_DAYS = 2.0
@@ -57,16 +57,15 @@ def promises_on_paper(scenario: Scenario) -> Iterator[Finding]:
             short = True
             yield (
                 "partners",
-                f"{mass_in_both(kg)} of {crop} a week are promised and the plan gives "
-                f"{mass_in_both(output.get(crop, 0.0))} if all goes well",
+                f"{mass_text(kg)} of {crop} a week are promised and the plan gives "
+                f"{mass_text(output.get(crop, 0.0))} if all goes well",
                 "promise less, or sow more",
             )
     total, promised = math.fsum(output.values()), math.fsum(ordered.values())
     if promised > total and not short:
         yield (
             "partners",
-            f"{mass_in_both(promised)} a week are promised in all and the plan gives "
-            f"{mass_in_both(total)} if all goes well",
+            f"{mass_text(promised)} a week are promised in all and the plan gives {mass_text(total)} if all goes well",
             "promise less, or sow more",
         )
 

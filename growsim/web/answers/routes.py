@@ -74,7 +74,7 @@ def answer_of(room: RoomFolder, run: Run) -> Answer:
         [file for file in every if file.path.suffix == ".toml" and "/" not in file.name],
         any(file.path.suffix == ".csv" and "/" not in file.name for file in every),
         days_of(folder),
-        {"machines": room_then.machine_cautions, "all": room_then.cautions, "": ()}[question.cautions],
+        room_then.cautions(question),
     )
 
 

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import json
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from growsim import units
 from growsim.errors import InputError
 from growsim.ledger.catalogue import CATALOGUE
-from growsim.report.cautions import ALWAYS, all_for, beside_machines
+from growsim.report.cautions import ALWAYS, beside
 from growsim.report.front import AnswerTable
 from growsim.report.words import number
 from growsim.scenario.load import ROOM_FILE, load_scenario
-from growsim.units import OTHER_UNITS
+from growsim.scenario.scenario import Scenario
+from growsim.units import shown_in
+from growsim.vocabulary.questions import Question
+from growsim.vocabulary.regions import BY_NAME as REGIONS
 from growsim.web.folder import NotHereError
 from growsim.web.forms.other_units import named
 from growsim.web.runs import record
@@ -74,7 +79,8 @@ def summary_of(run_folder: Path) -> Summary:
         heads += [""] * (len(sentences) - len(heads))
         lead, sentences[0] = first_sentence(sentences[0])
         currency = asked_room(run_folder).currency
-        figures = [_figure(key, one, currency) for key, one in raw.get("measures", {}).items()]
+        with asked_room(run_folder).told():
+            figures = [_figure(key, one, currency) for key, one in raw.get("measures", {}).items()]
         return Summary(
             lead,
             tuple((str(head), sentence) for head, sentence in zip(heads, sentences, strict=False)),
@@ -95,8 +101,8 @@ def _figure(key: str, one: dict[str, Any], currency: str) -> Figure:
     mean, unit = one.get("mean", one.get("value")), str(one["unit"])
     return Figure(
         key,
-        str(one["label"]),
-        "" if unit == "fraction" else unit.replace("money", currency),
+        units.worded(str(one["label"])),
+        "" if unit == "fraction" else named(units.unit(unit), currency),
         "–" if "not_seen" in one else _shown(key, unit, currency, mean),
         _known(key, unit, currency, one),
         _shown(key, unit, currency, p10, p90) if p10 is not None and p90 is not None else "",
@@ -115,17 +121,13 @@ def _known(key: str, unit: str, currency: str, one: dict[str, Any]) -> str:
 
 
 def _shown(key: str, unit: str, currency: str, *values: Any) -> str:
-    """One value, or both ends of a range, and the same in the other unit: "28.1 to 43.0 (61.9 to 94.8 lb)"."""
+    """One value, or both ends of a range, in the room's unit: "28.1 to 43.0"."""
     measure = CATALOGUE.get(key.partition(":")[0])
     decimals = measure.decimals if measure is not None else 1
     if measure is not None and measure.unit == "fraction":
         return _one_piece(" to ".join(f"{number(100 * float(value), 1)} %" for value in values))
-    shown = _one_piece(" to ".join(number(float(value), decimals) for value in values))
-    if unit not in OTHER_UNITS:
-        return shown
-    other = OTHER_UNITS[unit]
-    turned = " to ".join(number(float(value) * other.factor + other.zero, max(1, decimals)) for value in values)
-    return f"{shown} " + _one_piece(f"({turned} {named(other.name.removesuffix('/week'), currency)})")
+    decimals += units.as_shown(unit).more
+    return _one_piece(" to ".join(number(units.amount(float(value), unit), decimals) for value in values))
 
 
 def _one_piece(text: str) -> str:
@@ -148,12 +150,36 @@ def _facts(raw: dict[str, Any]) -> list[tuple[str, str]]:
 
 @dataclass(frozen=True)
 class AskedRoom:
-    """Its crops in the order of the room file, its currency, and the cautions that concern its machines, and all."""
+    """The room as it was when it was asked about. scenario: None where it cannot be read any more."""
 
-    crops: tuple[str, ...] = ()
-    currency: str = "money"
-    machine_cautions: tuple[str, ...] = ()
-    cautions: tuple[str, ...] = ()
+    scenario: Scenario | None = None
+
+    @property
+    def crops(self) -> tuple[str, ...]:
+        """In the order of the room file."""
+        return tuple(crop.name for crop in self.scenario.crops) if self.scenario else ()
+
+    @property
+    def currency(self) -> str:
+        """Of its prices."""
+        return self.scenario.prices.currency if self.scenario else "money"
+
+    @property
+    def region(self) -> str:
+        """Where it stands."""
+        return self.scenario.room.region if self.scenario else "elsewhere"
+
+    def told(self) -> AbstractContextManager[None]:
+        """Within it, amounts are told in its units, as its answer was, whatever the room says today."""
+        room = self.scenario.room if self.scenario else None
+        return shown_in(room.units, month_first=REGIONS[room.region].month_first) if room else shown_in("metric")
+
+    def cautions(self, question: Question) -> tuple[str, ...]:
+        """What stands above the answer to a question: the general caution, then those of the work it is about."""
+        if self.scenario is None or not question.dangers:
+            return ()
+        gas = self.scenario.co2.supply_kg_per_day > 0
+        return (ALWAYS, *beside((each for each in question.dangers if gas or each != "carbon dioxide"), self.region))
 
 
 def room_file_of(run_folder: Path) -> Path:
@@ -174,6 +200,4 @@ def asked_room(run_folder: Path) -> AskedRoom:
 
 @lru_cache(maxsize=64)
 def _read(file: Path) -> AskedRoom:
-    scenario = load_scenario(file).scenario
-    crops = tuple(crop.name for crop in scenario.crops)
-    return AskedRoom(crops, scenario.prices.currency, (ALWAYS, *beside_machines(scenario)), all_for(scenario))
+    return AskedRoom(load_scenario(file).scenario)

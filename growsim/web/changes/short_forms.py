@@ -10,13 +10,14 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError, RoomFileError
+from growsim.report import cautions
 from growsim.vocabulary.days import NAME_OF_WEEKDAY
 from growsim.web.changes.edits import change_tables
 from growsim.web.changes.kinds import BY_KEY, Kind, choices_in, edits_by_columns, edits_for_a_rack, rows_of
 from growsim.web.changes.routes import keep, sound_room
 from growsim.web.checking import Checked
 from growsim.web.folder import NotHereError, RoomFolder
-from growsim.web.forms.page import CAUTIONS
+from growsim.web.forms.page import region_in
 from growsim.web.forms.submitted import Sent
 from growsim.web.guard import sent_form
 from growsim.web.pages import address, room_of, shown
@@ -52,7 +53,7 @@ def _kind_page(
         about=about,
         problems=problems,
         currency=now.scenario.prices.currency if now.scenario is not None else "",
-        cautions=CAUTIONS.get(str(kind.listed[0]), ()),
+        cautions=cautions.beside_tables([str(kind.listed[0])], region_in(raw)),
     )
 
 

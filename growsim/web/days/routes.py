@@ -39,7 +39,7 @@ def one_day(request: Request) -> Response:
         "run": run,
         "here": here,
         "day": day,
-        "words": day_in_words(here, seen),
+        "words": day_in_words(here, seen, asked_room(record.folder_of_run(room, run.id)).region),
         "racks": racks_of(here["shelves"], trays, crops),
         "crops": [(crop, codes_of(crops)[crop], color_of(crops, crop)) for crop in crops],
         "states": STATES,

@@ -28,8 +28,8 @@ class DayInWords:
     trays: tuple[tuple[str, ...], ...]
 
 
-def day_in_words(room: Mapping[str, Any], day: Mapping[str, Any]) -> DayInWords:
-    """One day, as read from the file of days."""
+def day_in_words(room: Mapping[str, Any], day: Mapping[str, Any], region: str = "elsewhere") -> DayInWords:
+    """One day, as read from the file of days. region: where the room stands."""
     date = dt.date.fromisoformat(day["date"])
     at = _clock(round(60 * float(room["hour"])))
     return DayInWords(
@@ -39,7 +39,7 @@ def day_in_words(room: Mapping[str, Any], day: Mapping[str, Any]) -> DayInWords:
         tuple(_work(one) for one in day.get("work", ()) if one["minutes"] or one["jobs"]),
         tuple(_waiting(one) for one in day.get("waiting", ())),
         tuple(_down(day)),
-        _cautions(day),
+        _cautions(day, region),
         tuple(_greens(day)),
         tuple(_trays(room["shelves"], day.get("trays", ()))),
     )
@@ -74,9 +74,9 @@ def _waiting(one: Mapping[str, Any]) -> str:
     return f"{one['task']}: {counted(one['jobs'], 'job')}" + (f", {one['late']} of them late" if one["late"] else "")
 
 
-def _cautions(day: Mapping[str, Any]) -> tuple[str, ...]:
+def _cautions(day: Mapping[str, Any], region: str) -> tuple[str, ...]:
     """The worst danger of who goes in to repair what was down."""
-    return beside(dict.fromkeys(BY_KEY[one["machine"]].dangers[0] for one in day.get("down", ())))
+    return beside((BY_KEY[one["machine"]].dangers[0] for one in day.get("down", ())), region)
 
 
 def _down(day: Mapping[str, Any]) -> list[str]:

@@ -1,7 +1,7 @@
 """Values of a room file as the boxes of a form, and back. Both ways are made from the same anatomy.
 
 A field has one box or several, each with a suffix: '' the value itself, ':low' a part of a figure, ':0' January.
-A number may stand in the other reader's unit (`other_units`). Text in a box that is no number stays text, so that the
+Numbers stand in the room's units (`other_units`). Text in a box that is no number stays text, so that the
 room's own check says what is wrong with it.
 """
 
@@ -15,7 +15,7 @@ from typing import Any
 from growsim.scenario.anatomy import Anatomy
 from growsim.scenario.toml.text import value_text
 from growsim.scenario.uncertain import NEEDS
-from growsim.web.forms.other_units import number_in, numbers_in, unit_typed
+from growsim.web.forms.other_units import as_typed, number_in, numbers_in, unit_typed
 
 Boxes = dict[str, list[str]]
 
@@ -58,7 +58,7 @@ def boxes_of(what: Anatomy, value: Any) -> Boxes:
     """What the boxes show for a value of the file (LEFT_OUT for none), whatever it is."""
     widget = widget_of(what)
     if widget == "figure":
-        return _figure_boxes(value)
+        return _figure_boxes(value, what.unit)
     if widget in ("ticks", "months"):
         given = [] if value is LEFT_OUT else value if isinstance(value, (list, tuple)) else [value]
         return {"": [_shown(each, "text") for each in given], SENT: ["1"]}
@@ -67,8 +67,8 @@ def boxes_of(what: Anatomy, value: Any) -> Boxes:
     if value is LEFT_OUT:
         return {"": [""]}
     if what.kind.endswith("s") and isinstance(value, (list, tuple)):
-        return {"": [", ".join(_shown(each, what.kind[:-1]) for each in value)]}
-    return {"": [_shown(value, what.kind)]}
+        return {"": [", ".join(_shown(each, what.kind[:-1], what.unit) for each in value)]}
+    return {"": [_shown(value, what.kind, what.unit)]}
 
 
 def value_of(what: Anatomy, boxes: Mapping[str, Sequence[str]]) -> Any:
@@ -91,8 +91,8 @@ def value_of(what: Anatomy, boxes: Mapping[str, Sequence[str]]) -> Any:
         pieces = pieces_of(text)
         if what.kind in NUMBERS:
             return numbers_in(pieces, unit_typed(what))
-        return [_one(piece, what.kind[:-1], unit_typed(what)) for piece in pieces]
-    return _one(text, what.kind, unit_typed(what))
+        return [_one(piece, what.kind[:-1], what) for piece in pieces]
+    return _one(text, what.kind, what)
 
 
 def pieces_of(text: str) -> list[str]:
@@ -100,9 +100,9 @@ def pieces_of(text: str) -> list[str]:
     return [piece.strip() for piece in re.split(r"[,;\n]", text) if piece.strip()]
 
 
-def _one(text: str, kind: str, unit: str) -> Any:
+def _one(text: str, kind: str, what: Anatomy) -> Any:
     if kind in ("number", "whole number"):
-        return number_in(text, unit)
+        return number_in(text, unit_typed(what), alone=what.unit)
     if kind == "yes or no" and text in ("true", "false"):
         return text == "true"
     if kind == "date":
@@ -113,7 +113,7 @@ def _one(text: str, kind: str, unit: str) -> Any:
     return text
 
 
-def _shown(value: Any, kind: str) -> str:
+def _shown(value: Any, kind: str, unit: str = "", *, spread: bool = False) -> str:
     """A value in one box. A text where no text belongs is shown in quotes, so that repair it is a change."""
     if isinstance(value, bool):
         return "true" if value else "false"
@@ -122,7 +122,7 @@ def _shown(value: Any, kind: str) -> str:
     if isinstance(value, dt.date) and not isinstance(value, dt.datetime):
         return value.isoformat()
     if isinstance(value, (int, float)):
-        return repr(value)
+        return as_typed(value, unit, spread=spread)
     try:
         return value_text(value)
     except TypeError:  # a clock time, which nothing in a room is
@@ -133,13 +133,13 @@ def _twelve_boxes(value: Any, what: Anatomy) -> Boxes:
     if value is LEFT_OUT or (isinstance(value, (list, tuple)) and not value):
         return {f":{month}": [""] for month in range(12)}
     if isinstance(value, (list, tuple)) and len(value) == 12:
-        return {f":{month}": [_shown(each, what.kind[:-1])] for month, each in enumerate(value)}
+        return {f":{month}": [_shown(each, what.kind[:-1], what.unit)] for month, each in enumerate(value)}
     if isinstance(value, (list, tuple)):  # too few or too many: one box, so that none is lost
-        return {"": [", ".join(_shown(each, what.kind[:-1]) for each in value)]}
-    return {"": [_shown(value, what.kind)]}
+        return {"": [", ".join(_shown(each, what.kind[:-1], what.unit) for each in value)]}
+    return {"": [_shown(value, what.kind, what.unit)]}
 
 
-def _figure_boxes(value: Any) -> Boxes:
+def _figure_boxes(value: Any, unit: str) -> Boxes:
     boxes: Boxes = {f":{part}": [""] for part in ("kind", *FIGURE_PARTS, "source")}
     boxes[":kind"] = ["fixed"]
     if isinstance(value, dict):
@@ -147,9 +147,10 @@ def _figure_boxes(value: Any) -> Boxes:
         boxes[":kind"] = [family if isinstance(family, str) else _shown(family, "text")]
         for key, part in value.items():
             if f":{key}" in boxes and key != "kind":
-                boxes[f":{key}"] = [_shown(part, "text" if key == "source" else "number")]
+                own = "" if key == "shape" else unit
+                boxes[f":{key}"] = [_shown(part, "text" if key == "source" else "number", own, spread=key == "sd")]
     elif value is not LEFT_OUT:
-        boxes[":value"] = [_shown(value, "number")]
+        boxes[":value"] = [_shown(value, "number", unit)]
     return boxes
 
 

@@ -83,5 +83,5 @@ def said(field: Field) -> str:
         for text in inside
         if text and suffix != SENT and not (suffix == ":kind" and text == "fixed")
     ]
-    other = field.in_other_unit
-    return (", ".join(texts) + (f" ({other})" if other else "")) or "empty"
+    unit = f" {field.unit}" if field.file_unit and texts else ""
+    return f"{', '.join(texts)}{unit}" or "empty"

@@ -1,4 +1,4 @@
-"""One field of a form: its words, its boxes, its faults, and its amounts in the other reader's unit."""
+"""One field of a form: its words, its boxes, its faults, and what stands beside a box."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from urllib.parse import urlencode
 
 from growsim.errors import Fault
+from growsim.units import system
 from growsim.web.forms.boxes import FIGURE_PARTS, NUMBERS, Boxes, pieces_of
-from growsim.web.forms.other_units import beside, cannot_be_read, numbers_in, said_beside
+from growsim.web.forms.other_units import cannot_be_read, numbers_in, said_beside
 
 BESIDE = "/in-other-unit"  # the address that says what stands beside a box
 AMOUNTS = ("", *(f":{part}" for part in FIGURE_PARTS if part != "shape"), *(f":{month}" for month in range(12)))
@@ -53,23 +54,12 @@ class Field:
         return cannot_be_read(wrong[0], self.file_unit, self.currency) if wrong else ""
 
     def beside(self, suffix: str = "") -> str:
-        """What stands beside a box: its amount in the other unit."""
+        """What stands beside a box: what was typed in another unit, in the room's."""
         return said_beside(self._typed(suffix), self.file_unit, self.currency, spread=suffix == ":sd")
-
-    @property
-    def in_other_unit(self) -> str:
-        """The whole field in the other unit, for a cell or a line: "75.2 °F", "0.776 to 1.06 oz"; '' for none."""
-        if self.kind != "figure":
-            texts = [text for suffix in self.boxes if suffix in AMOUNTS for text in self._typed(suffix)]
-            return beside(texts, self.file_unit, self.currency)
-        ends = next((ends for part in (":value", ":low", ":mean") if (ends := self._typed(part))), [])
-        if self._typed(":low") == ends:
-            ends = [*ends, *self._typed(":high")]
-        return beside(ends, self.file_unit, self.currency, joined=" to ")
 
     def asks_beside(self, suffix: str = "") -> str:
         """Where the page's script asks what stands beside a box, but for what is typed."""
-        asked = {"unit": self.file_unit, "currency": self.currency}
+        asked = {"unit": self.file_unit, "currency": self.currency, "system": system()}
         asked |= {"list": "1"} if self.kind in NUMBERS and not suffix else {}
         asked |= {"spread": "1"} if suffix == ":sd" else {}
         return f"{BESIDE}?{urlencode(asked)}"

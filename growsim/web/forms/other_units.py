@@ -1,7 +1,7 @@
-"""The other reader's unit in a form: an amount in °C shown in °F beside its box, and read where °F was typed into it.
+"""Units in a form: boxes show the room's units; either system is read where its unit stands behind the number.
 
-A number alone is meant in the file's own unit; behind a number stands its unit, in any of the usual spellings. The file
-keeps its own unit.
+A number alone is meant in the unit shown beside its box; behind a number stands its unit, in any of the usual
+spellings. The file keeps SI.
 """
 
 from __future__ import annotations
@@ -11,43 +11,32 @@ import re
 from collections.abc import Sequence
 
 from growsim.scenario.anatomy import Anatomy
-from growsim.scenario.quantities import TwoMeaningsError, amount_in
-from growsim.units import FAHRENHEIT_AT_ZERO_CELSIUS, FAHRENHEIT_PER_CELSIUS, KG_PER_POUND, OTHER_UNITS, amount_text
+from growsim.scenario.quantities import WAYS, TwoMeaningsError, amount_in
+from growsim.units import as_shown
+from growsim.units import unit as unit_shown
 
 _WHOLE = re.compile(r"[+-]?\d{1,30}")
 _DECIMAL = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,4})?")
 _WITH_UNIT = re.compile(r"([+-]?(?:\d{1,30}\.?\d{0,30}|\.\d{1,30}))\s*([^\d\s.,+-].{0,30})")
 _MOST_SHOWN = 1e12
-_KEPT_DECIMALS = {"°C": 2, "°C h": 1, "kg": 3, "kg/day": 3, "g": 1, "money/kg": 4}  # of what was typed otherwise
+_KEPT_DECIMALS = {"°C": 2, "°C h": 1, "kg": 3, "kg/day": 3, "g": 1, "money/kg": 4, "L": 1, "cm": 1, "m": 2, "m²": 2}
 _LEAST_FIGURES = 4
 NOT_READ = "cannot be read"
-_EXAMPLES = {"°C": "75 F", "°C h": "108 F h", "kg": "12 lb", "kg/day": "2 lb/day", "g": "5 oz", "money/kg": "1.20/lb"}
+# As somebody of the US and somebody else would type it.
+_EXAMPLES = {
+    "°C": ("75 F", "24 C"),
+    "°C h": ("108 F h", "60 C h"),
+    "kg": ("12 lb", "5 kg"),
+    "kg/day": ("2 lb/day", "1 kg/day"),
+    "g": ("5 oz", "140 g"),
+    "money/kg": ("1.20/lb", "2.60/kg"),
+    "L": ("20 gal", "75 L"),
+    "cm": ("21 in", "53 cm"),
+    "m": ("8 ft", "2.4 m"),
+    "m²": ("300 sq ft", "28 m²"),
+}
 
-# Unit words as typed, without spaces, dots and case: (factor, zero) of the way to the unit they are listed under.
-_FROM_FAHRENHEIT = (1.0 / FAHRENHEIT_PER_CELSIUS, -FAHRENHEIT_AT_ZERO_CELSIUS / FAHRENHEIT_PER_CELSIUS)
-_DEGREES = {
-    **dict.fromkeys(("c", "°c", "degc", "degreesc", "celsius", "degreescelsius", "°celsius"), (1.0, 0.0)),
-    **dict.fromkeys(
-        ("f", "°f", "degf", "degreesf", "fahrenheit", "degreesfahrenheit", "°fahrenheit"), _FROM_FAHRENHEIT
-    ),
-}
-_MASSES_KG = {
-    **dict.fromkeys(("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms"), 1.0),
-    **dict.fromkeys(("g", "gram", "grams"), 0.001),
-    **dict.fromkeys(("lb", "lbs", "pound", "pounds"), KG_PER_POUND),
-    **dict.fromkeys(("oz", "ounce", "ounces"), KG_PER_POUND / 16.0),
-}
-_A_DAY = ("/day", "aday", "perday", "/d", "")
-_PER = ("/", "per", "a")
-
-_READ: dict[str, dict[str, tuple[float, float]]] = {
-    "°C": _DEGREES,
-    "°C h": {f"{word}h": (factor, 0.0) for word, (factor, _) in _DEGREES.items()},
-    "kg": {word: (kg, 0.0) for word, kg in _MASSES_KG.items()},
-    "kg/day": {f"{word}{day}": (kg, 0.0) for word, kg in _MASSES_KG.items() for day in _A_DAY},
-    "g": {word: (kg * 1000.0, 0.0) for word, kg in _MASSES_KG.items()},
-    "money/kg": {f"{per}{word}": (1.0 / kg, 0.0) for word, kg in _MASSES_KG.items() for per in _PER},
-}
+_READ = {unit: WAYS[unit] for unit in _EXAMPLES}
 
 
 def unit_typed(what: Anatomy) -> str:
@@ -63,23 +52,27 @@ def is_read(unit: str) -> bool:
     return unit in _READ
 
 
-def number_in(text: str, unit: str = "", *, spread: bool = False) -> int | float | str:
+def number_in(text: str, unit: str = "", *, spread: bool = False, alone: str | None = None) -> int | float | str:
     """The number in a box, in the file's own unit; other text as it stands.
 
-    unit: of the file. spread: whether it is a difference of temperatures, of which 1.8 °F are 1 °C.
+    unit: of the file; a number alone is in the reader's, of `alone` where that is another. spread: whether it is a
+    difference of temperatures, of which 1.8 °F are 1 °C.
     """
     text = text.strip()
-    if _WHOLE.fullmatch(text):
-        return int(text)
-    if _DECIMAL.fullmatch(text):
-        return float(text)
+    plain = _plain_number(text)
+    if not isinstance(plain, str):
+        own = unit if alone is None else alone
+        seen = as_shown(own)
+        if seen.name == own:
+            return plain
+        return _rounded((plain - (0.0 if spread else seen.zero)) / seen.factor, _KEPT_DECIMALS[unit])
     amount, word = _apart(text)
     way = _READ.get(unit, {}).get(word)
     if way is None:
         return _otherwise(text, unit, spread=spread)
     factor, zero = way
-    if factor == 1.0 and zero == 0.0:
-        return number_in(amount)
+    if (factor, zero) == (1.0, 0.0):
+        return _plain_number(amount)
     return _rounded(float(amount) * factor + (0.0 if spread else zero), _KEPT_DECIMALS[unit])
 
 
@@ -90,6 +83,21 @@ def _otherwise(text: str, unit: str, *, spread: bool) -> int | float | str:
     except TwoMeaningsError:
         return text
     return text if amount is None else amount
+
+
+def as_typed(value: float, unit: str, *, spread: bool = False) -> str:
+    """A number of the file as its box shows it, in the reader's unit. unit: of the file."""
+    seen = as_shown(unit)
+    if seen.name == unit:
+        return repr(value)
+    shown = value * seen.factor + (0.0 if spread else seen.zero)
+    return f"{_rounded(shown, 1):.10g}" if math.isfinite(shown) else repr(value)
+
+
+def _plain_number(text: str) -> int | float | str:
+    if _WHOLE.fullmatch(text):
+        return int(text)
+    return float(text) if _DECIMAL.fullmatch(text) else text
 
 
 def numbers_in(texts: Sequence[str], unit: str = "") -> list[int | float | str]:
@@ -105,21 +113,18 @@ def numbers_in(texts: Sequence[str], unit: str = "") -> list[int | float | str]:
     return [number_in(text, unit) for text in texts]
 
 
-def beside(texts: Sequence[str], unit: str, currency: str = "", *, spread: bool = False, joined: str = ", ") -> str:
-    """What stands beside a box: the amount in the unit it was not typed in; '' where there is nothing to say.
+def beside(texts: Sequence[str], unit: str, currency: str = "", *, spread: bool = False) -> str:
+    """What stands beside a box into which another unit than the reader's was typed: the amount in the reader's.
 
-    "24" °C: "75.2 °F"; "75 F": "23.89 °C"; a list: "50, 68 °F". currency: of the room, for prices.
+    "75 F" for °C: "23.89 °C"; '' where there is nothing to say. currency: of the room, for prices.
     """
     values = numbers_in(texts, unit) if len(texts) != 1 else [number_in(texts[0], unit, spread=spread)]
     numbers = [value for value in values if not isinstance(value, str) and abs(value) < _MOST_SHOWN]
-    if unit not in OTHER_UNITS or not numbers or len(numbers) != len(values):
+    if not numbers or len(numbers) != len(values) or not any(_is_otherwise(text, unit) for text in texts):
         return ""
-    other = OTHER_UNITS[unit]
-    if any(_is_otherwise(text, unit) for text in texts):
-        return f"{joined.join(f'{value:.7g}' for value in numbers)} {named(unit, currency)}"
-    zero = 0.0 if spread else other.zero
-    shown = joined.join(amount_text(value * other.factor + zero) for value in numbers)
-    return f"{shown} {named(other.name, currency)}"
+    seen = as_shown(unit)
+    shown = [_rounded(value * seen.factor + (0.0 if spread else seen.zero), 2) for value in numbers]
+    return f"{', '.join(f'{value:.7g}' for value in shown)} {named(seen.name, currency)}"
 
 
 def said_beside(texts: Sequence[str], unit: str, currency: str = "", *, spread: bool = False) -> str:
@@ -131,7 +136,11 @@ def said_beside(texts: Sequence[str], unit: str, currency: str = "", *, spread: 
 
 def may_be_typed(units: Sequence[str]) -> str:
     """How the amounts of a form may be typed; '' where none has another unit."""
-    examples = [_EXAMPLES[unit] for unit in dict.fromkeys(units) if unit in _EXAMPLES and unit != "°C h"]
+    examples = [
+        _EXAMPLES[unit][as_shown(unit).name != unit]
+        for unit in dict.fromkeys(units)
+        if unit in _EXAMPLES and unit != "°C h"
+    ]
     if not examples:
         return ""
     such_as = " or ".join([", ".join(examples[:-1]), examples[-1]] if len(examples) > 1 else examples)
@@ -140,7 +149,7 @@ def may_be_typed(units: Sequence[str]) -> str:
 
 def cannot_be_read(text: str, unit: str, currency: str = "") -> str:
     """One sentence for what stands in a box and is no amount of its unit."""
-    own, example = named(unit, currency), _EXAMPLES[unit]
+    own, example = named(unit_shown(unit), currency), _EXAMPLES[unit][as_shown(unit).name != unit]
     return (
         f"“{text.strip()[:40]}” cannot be read here: give a number, which is taken as {own}, or one with its unit "
         f"behind it, such as {example}."
@@ -160,9 +169,11 @@ def _apart(text: str) -> tuple[str, str]:
 
 
 def _is_otherwise(text: str, unit: str) -> bool:
-    """Whether a text gives its amount in another unit than the file's."""
-    way = _READ.get(unit, {}).get(_apart(text)[1])
-    return way is not None and way != (1.0, 0.0)
+    """Whether a text gives its amount in another unit than the reader's."""
+    way, seen = _READ.get(unit, {}).get(_apart(text)[1]), as_shown(unit)
+    return way is not None and not (
+        math.isclose(way[0] * seen.factor, 1.0) and math.isclose(way[1], -seen.zero / seen.factor, abs_tol=1e-9)
+    )
 
 
 def _rounded(value: float, decimals: int) -> float:

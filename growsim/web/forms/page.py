@@ -13,6 +13,7 @@ from growsim.report import cautions
 from growsim.scenario.short.edits import edited
 from growsim.scenario.toml.edit import Add, Edit, applied
 from growsim.vocabulary.days import SHORT_MONTHS
+from growsim.vocabulary.regions import REGION_NAMES
 from growsim.web.checking import Checked, checked, label_of
 from growsim.web.folder import RoomFolder
 from growsim.web.forms.boxes import FAMILY_WORDS
@@ -26,19 +27,14 @@ from growsim.web.pages import address, shown
 from growsim.web.rooms.plan import Plan, plan_of
 
 WITH_A_PLAN = ("racks", "trays")
-CAUTIONS = {
-    "racks": (cautions.LIFTING, cautions.WATER_AND_POWER),
-    "reservoirs": (cautions.WATER_AND_POWER, cautions.CHEMICALS, cautions.LIFTING),
-    "lights": (cautions.WATER_AND_POWER, cautions.GLARE, cautions.HEAT),
-    "climate": (cautions.HEAT,),
-    "co2": (cautions.CARBON_DIOXIDE,),
-    "power": (cautions.WATER_AND_POWER,),
-    "crew": (cautions.LIFTING, cautions.HEAT, cautions.CHEMICALS),
-    "harvest": (cautions.FOOD,),
-    "partners": (cautions.FOOD,),
-}
 UNCHANGED = ("rehearsal", "room")  # hold what no change may differ in
 REFUSED, CHANGED = 422, 409
+
+
+def region_in(raw: Mapping[str, Any]) -> str:
+    """The region of a room that may be half written."""
+    said = table_at(raw, ("room",)).get("region")
+    return said if said in REGION_NAMES else "elsewhere"
 
 
 def asked_edits(spot: Spot, raw: Mapping[str, Any], sent: Sent) -> list[Edit]:
@@ -115,7 +111,7 @@ def form_page(
         siblings=titles_of(value_at(raw, spot.list_path if spot.kind in ("entry", "new") else spot.path)),
         plan=plan_beside(spot, looked),
         up=way_up(room, spot),
-        cautions=CAUTIONS.get(str(spot.path[0]) if spot.path else "", ()),
+        cautions=cautions.beside_tables([str(step) for step in spot.path[:1]], region_in(raw)),
     )
 
 

@@ -12,6 +12,7 @@ from starlette.routing import BaseRoute, Route
 from growsim.errors import InputError
 from growsim.scenario.toml.edit import Remove
 from growsim.scenario.toml.text import toml_text
+from growsim.units import shown_in
 from growsim.web.changes.edits import change_tables
 from growsim.web.changes.routes import name_page
 from growsim.web.checking import Checked, checked_room
@@ -102,11 +103,12 @@ def _take(request: Request, items: Sequence[tuple[str, str]]) -> Response:
 
 
 def in_other_unit(request: Request) -> Response:
-    """What stands beside a box while somebody types: the amount in the other unit, or that it cannot be read."""
+    """What stands beside a box while somebody types: the amount in the room's unit, or that it cannot be read."""
     asked = request.query_params
     text, unit, currency = (asked.get(name, "")[:LONGEST_AMOUNT].strip() for name in ("text", "unit", "currency"))
     texts = pieces_of(text) if asked.get("list") else [text] if text else []
-    said = said_beside(texts, unit, currency, spread=bool(asked.get("spread")))
+    with shown_in("us" if asked.get("system") == "us" else "metric"):
+        said = said_beside(texts, unit, currency, spread=bool(asked.get("spread")))
     return PlainTextResponse(said)
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from growsim import units
 from growsim.scenario.anatomy import Anatomy, plain_number
 from growsim.scenario.base import Table
 from growsim.scenario.uncertain import Uncertain
-from growsim.units import OTHER_UNITS, in_other_words
 from growsim.vocabulary.days import NAME_OF_WEEKDAY
 
 # Where the name of a model is no word for one entry.
@@ -33,37 +33,37 @@ def with_article(noun: str) -> str:
 
 def label_of(key: str, what: Anatomy) -> str:
     """The words before a field: its meaning up to the first semicolon, after the key where that says more."""
-    meaning, _ = _split(what.meaning)
+    meaning, _ = _split(units.worded(what.meaning))
     if not meaning:
         return key.replace("_", " ").capitalize()
     plain = "_" not in key and what.kind in ("number", "whole number")
     if plain and key.rstrip("s") not in meaning.lower():
-        return f"{key if key == 'kg' else key.capitalize()}: {meaning[0].lower()}{meaning[1:]}"
+        return f"{'Mass' if key == 'kg' else key.capitalize()}: {meaning[0].lower()}{meaning[1:]}"
     return meaning
 
 
 def hint_of(what: Anatomy, *, chosen: bool = False) -> str:
     """The words under a field: the rest of its meaning, what is possible, what holds when it is left empty."""
-    _, rest = _split(what.meaning)
+    _, rest = _split(units.worded(what.meaning))
     words = [rest] if rest else []
     if what.limits and not chosen:
-        words.append(_both(what.limits, what))
+        words.append(_in_unit(what.limits, what))
     if what.kind in ("numbers", "dates") and what.most != 12:
         example = "2031-07-04, 2031-12-25" if what.kind == "dates" else "10, 15, 20"
         words.append(f"with commas between, such as {example}")
     if what.example is not None and what.required and not chosen and what.kind in ("text", "figure"):
-        words.append(f"for example {_both(shown(what.example), what)}")
+        words.append(f"for example {_in_unit(shown(what.example), what)}")
     if not what.required and usual(what) != "none" and not chosen:
-        words.append(f"left empty: {_both(usual(what), what)}")
+        words.append(f"left empty: {_in_unit(usual(what), what)}")
     text = "; ".join(words)
     return f"{text[:1].upper()}{text[1:]}." if text else ""
 
 
-def _both(words: str, what: Anatomy) -> str:
-    """Words with the other reader's unit beside ours: "from 5 to 40 °C (from 41 to 104 °F)". Prices are left alone."""
-    if what.unit not in OTHER_UNITS or what.unit.startswith("money") or not re.search(r"\d", words):
+def _in_unit(words: str, what: Anatomy) -> str:
+    """Words about amounts with the reader's unit: "from 5 to 40 °C". Prices are left alone."""
+    if what.unit.startswith("money") or what.unit not in units.US_UNITS or not re.search(r"\d", words):
         return words
-    return f"{words} {what.unit} ({in_other_words(words, what.unit)})"
+    return units.with_unit(words, what.unit)
 
 
 def _split(meaning: str) -> tuple[str, str]:
@@ -109,4 +109,4 @@ def unit_of(what: Anatomy, currency: str = "") -> str:
         return ""
     if what.unit == "fraction":
         return "(0 to 1)" if what.bounds.get("le") == 1 else "(share: 1 is all)"
-    return re.sub(r"^money", currency or "money", what.unit)
+    return re.sub(r"^money", currency or "money", units.unit(what.unit))

@@ -10,6 +10,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from growsim.units import amount, unit
+
 MOST_ROWS, MOST_SLOTS = 12, 40
 _WIDTH, _GAP, _LEAST_HEIGHT, _MOST_HEIGHT = 300.0, 3.0, 10.0, 46.0
 _SHADES = 6
@@ -154,12 +156,16 @@ def _sentence(
     name: str, count: int, slots: int, length: float, width: float, stages: list[str], allowed: list[TrayFit]
 ) -> str:
     many = f"{count} shelf" if count == 1 else f"{count} shelves"
-    words = f"{name}: {many} of {slots} slots, {length:g} × {width:g} cm each"
+    words = f"{name}: {many} of {slots} slots, {_side(length)} × {_side(width)} {unit('cm')} each"
     words += f"; for {', '.join(stages)}" if stages else "; no stage may stand here yet"
     tight = [each.tray for each in allowed if not _fits(each, length, width)]
     if tight:
         words += f"; too small for: {', '.join(dict.fromkeys(tight))}"
     return words + "."
+
+
+def _side(centimeters: float) -> str:
+    return f"{amount(centimeters, 'cm'):.4g}"
 
 
 def _tables(holder: Mapping[str, Any], key: str) -> list[Mapping[str, Any]]:

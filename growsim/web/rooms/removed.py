@@ -14,9 +14,8 @@ from pathlib import Path
 
 import growsim
 from growsim.errors import InputError
-from growsim.report.words import counted
+from growsim.report.words import counted, long_date
 from growsim.scenario import reading
-from growsim.vocabulary.days import MONTHS
 from growsim.web.ask.listed import RECORDS, SHELVES, change_files, record_tables, table_files
 from growsim.web.folder import CHANGES, Folder, NotHereError, RoomFolder, is_plain_name
 from growsim.web.runs.record import ANSWERS, runs_of
@@ -156,4 +155,4 @@ def _other_files(room: RoomFolder) -> list[Path]:
 
 def _day(moment: float) -> str:
     day = dt.datetime.fromtimestamp(moment)
-    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
+    return long_date(day)

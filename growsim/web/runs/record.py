@@ -15,9 +15,9 @@ from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from growsim.report.words import long_date
 from growsim.run.drawer import drawer_beside, waiting_in
 from growsim.run.writing import write_text
-from growsim.vocabulary.days import MONTHS
 from growsim.web.folder import NotHereError, RoomFolder
 
 ANSWERS = "answers"
@@ -62,7 +62,7 @@ class Run:
     def when(self) -> str:
         """When it was asked, by this computer's clock: "25 November 2026, 16:04"."""
         asked = dt.datetime.fromtimestamp(self.asked_at)
-        return f"{asked.day} {MONTHS[asked.month - 1]} {asked.year}, {asked:%H:%M}"
+        return f"{long_date(asked)}, {asked:%H:%M}"
 
     @property
     def took_seconds(self) -> float | None:

@@ -16,7 +16,7 @@ for (const form of document.querySelectorAll("form[data-plan]")) {
   });
 }
 
-// Beside an amount stands the same in the other unit (°F, lb), asked of the page while one types; without script, on saving.
+// Beside an amount typed in another unit stands the same in the room's, asked of the page while one types; without script, on saving.
 for (const form of document.querySelectorAll("form.room-form")) {
   const waiting = new Map();
   form.addEventListener("input", (event) => {
