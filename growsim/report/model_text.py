@@ -41,7 +41,8 @@ LOGIC: tuple[str, ...] = (
     "board with a priority and a due time; free people take the most urgent piece they may do; what is left at the end "
     "of a shift is carried over. Late work has its natural consequence and no penalty is made up. What is lost, "
     "skipped or late for waiting tells what it waited for.",
-    "Hand-over. Partners collect on their day; what is in the cooler goes to them by priority, then in fair "
+    "Hand-over. Partners collect on their day, but for days and months in which they are closed themselves;"
+    " what is in the cooler goes to them by priority, then in fair "
     "shares; "
     "greens too old are thrown away; the surplus goes to open distribution.",
 )

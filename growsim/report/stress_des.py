@@ -26,7 +26,7 @@ from growsim.report.words import (
     volume,
 )
 from growsim.scenario.crop import Crop
-from growsim.scenario.demand import Order
+from growsim.scenario.demand import Order, Partner
 from growsim.scenario.equipment import Reservoir
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.scenario import Scenario
@@ -215,7 +215,7 @@ def _data(scenario: Scenario) -> Chapter:
         ),
         *(
             f"{_named('Partner', partner.name)}: {listed([_order(order) for order in partner.orders])}, "
-            f"{NAME_OF_WEEKDAY[partner.weekday]}s, priority {partner.priority}."
+            f"{NAME_OF_WEEKDAY[partner.weekday]}s{_not_always(partner)}, priority {partner.priority}."
             for partner in scenario.partners
         ),
     ]
@@ -258,6 +258,13 @@ def _data(scenario: Scenario) -> Chapter:
 def _named(kind: str, name: str) -> str:
     """ "Reservoir narrow one", and "Reservoir A" for one whose name says what it is."""
     return f"{name[:1].upper()}{name[1:]}" if name.lower().startswith(kind.lower()) else f"{kind} {name}"
+
+
+def _not_always(partner: Partner) -> str:
+    """When a partner does not collect; "" where it always does."""
+    months = listed([MONTHS[month - 1] for month in sorted(partner.months)])
+    closed = f" but for {counted(len(partner.closed_days), 'closed day')}" if partner.closed_days else ""
+    return f"{f' in {months}' if months else ''}{closed}"
 
 
 def _order(order: Order) -> str:

@@ -43,8 +43,7 @@ def in_turn(partners: list[Partner], month: int) -> Wants:
     wanted = [
         (order.crop == ANY, order.crop, partner.priority, partner.name, round(order.kg * 1000))
         for partner in partners
-        for order in partner.orders
-        if not order.months or month in order.months
+        for order in partner.ordered_in(month)
     ]
     turns: dict[tuple[bool, str, int], list[tuple[str, int]]] = {}
     for is_any, crop, priority, name, grams in sorted(wanted, key=itemgetter(0, 1, 2)):
@@ -64,7 +63,7 @@ class Cooler:
             for crop in scenario.crops
         }
         self._crates: list[Crate] = []
-        self._wants: dict[tuple[str, float, int], Wants] = {}
+        self._wants: dict[tuple[str, float, int, tuple[str, ...]], Wants] = {}
         self._pick_ups: dict[tuple[int, float], list[Partner]] = {}  # by weekday and hour
         self._due_today: list[tuple[int, Wants]] = []  # pick-ups still to come today: (minute, what is wanted)
         self.on_change: Callable[[], object] = lambda: None  # what is due today may be otherwise
@@ -99,14 +98,14 @@ class Cooler:
         def pick_up(_: object) -> None:
             self._plan_pick_up(day + 7, hour, partners)
             if not self._calendar.is_closed(day):
-                wants = self._wanted(partners, self._calendar.month(day) + 1)
+                wants = self._wanted(partners, day)
                 self._due_today = [due for due in self._due_today if due[1] is not wants]
                 self._serve(wants)
                 self.on_change()
 
         def morning(_: object) -> None:
             if not self._calendar.is_closed(day):
-                wants = self._wanted(partners, self._calendar.month(day) + 1)
+                wants = self._wanted(partners, day)
                 self._due_today.append((minute_of(day, hour), wants))
                 self.on_change()
 
@@ -129,10 +128,15 @@ class Cooler:
     def _grams_of(self, crop: str) -> int:
         return sum([crate.grams for crate in self._crates if crate.crop == crop])
 
-    def _wanted(self, partners: list[Partner], month: int) -> Wants:
-        key = (partners[0].weekday, partners[0].hour, month)
+    def _wanted(self, partners: list[Partner], day: int) -> Wants:
+        """What partners of one hour want on a day: the same list for all days on which the same ones collect."""
+        month, collecting = self._calendar.month(day) + 1, partners
+        if any(partner.closed_days for partner in partners):
+            date = self._calendar.date(day)
+            collecting = [partner for partner in partners if partner.collects(date)]
+        key = (partners[0].weekday, partners[0].hour, month, tuple([partner.name for partner in collecting]))
         if key not in self._wants:
-            self._wants[key] = in_turn(partners, month)
+            self._wants[key] = in_turn(collecting, month)
         return self._wants[key]
 
     def _plan_surplus(self, day: int) -> None:
@@ -170,7 +174,7 @@ class Cooler:
             if not self._calendar.is_closed(day):
                 for (weekday, hour), partners in self._pick_ups.items():
                     if weekday == self._calendar.weekday(day):
-                        found.append((minute_of(day, hour), self._wanted(partners, self._calendar.month(day) + 1)))
+                        found.append((minute_of(day, hour), self._wanted(partners, day)))
         return sorted([due for due in found if due[0] <= until], key=itemgetter(0))
 
     def _throw_out_old(self) -> None:

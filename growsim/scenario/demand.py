@@ -5,9 +5,9 @@ from __future__ import annotations
 import datetime as dt
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import Field, field_validator
 
-from growsim.scenario.base import CalendarDay, Table, figure, name_field
+from growsim.scenario.base import CalendarDay, Table, days_in_a_row, figure, name_field
 from growsim.scenario.people import Months
 from growsim.vocabulary.days import Weekday
 
@@ -53,7 +53,25 @@ class Partner(Table):
     priority: int = figure("Lower is served first; equals share fairly.", "", default=1, ge=0, le=99)
     weekday: Weekday = figure("Day of pick-up.")
     hour: float = figure("Hour of pick-up.", "h", ge=0, lt=24)
+    months: Months = figure("Only collects in these months (1-12); empty for all.", default=())
+    closed_days: tuple[CalendarDay, ...] = figure(
+        'Days on which it does not collect; many in a row as "2031-07-01 to 2031-08-15". Nothing is ordered then.',
+        "date",
+        default=(),
+    )
     orders: Annotated[tuple[Order, ...], Field(min_length=1)] = figure("What it takes.")
+
+    _many_in_a_row = field_validator("closed_days", mode="before")(days_in_a_row)
+
+    def collects(self, date: dt.date) -> bool:
+        """Whether its months and closed days allow a pick-up on a day; the weekday is not looked at."""
+        return (not self.months or date.month in self.months) and date not in self.closed_days
+
+    def ordered_in(self, month: int) -> list[Order]:
+        """What it takes at a pick-up in a month (1 for January)."""
+        if self.months and month not in self.months:
+            return []
+        return [order for order in self.orders if not order.months or month in order.months]
 
 
 class Harvest(Table):

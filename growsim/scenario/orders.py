@@ -25,7 +25,10 @@ def standing_orders(scenario: Scenario) -> tuple[StandingOrder, ...]:
 
 
 def kg_ordered_on(partner: Partner, crop: str, date: dt.date) -> float:
-    """Kilograms the partner takes of the crop at a pick-up on that date; 0 out of season."""
-    return math.fsum(
-        order.kg for order in partner.orders if order.crop == crop and date.month in (order.months or (date.month,))
-    )
+    """Kilograms the partner takes of the crop at a pick-up on that date; 0 out of season and on its closed days."""
+    return kg_ordered_in(partner, crop, date.month) if partner.collects(date) else 0.0
+
+
+def kg_ordered_in(partner: Partner, crop: str, month: int) -> float:
+    """Kilograms the partner takes of the crop at a pick-up in that month (1 for January); 0 out of season."""
+    return math.fsum(order.kg for order in partner.ordered_in(month) if order.crop == crop)

@@ -91,6 +91,7 @@ FAULTS = (
     check_crew.minutes_by_crop_are_single,
     check_crew.a_lead_for_what_needs_one,
     check_promises.orders_are_single,
+    check_promises.orders_fall_due,
 )
 WARNINGS = (
     nobody_comes,
@@ -110,6 +111,7 @@ WARNINGS = (
     closings.nothing_is_sown_in_vain,
     check_crew.hours_enough_on_paper,
     check_promises.promises_on_paper,
+    check_promises.partners_are_closed,
     check_promises.pickups_follow_cuts,
     check_promises.surplus_waits_for_pickups,
     still_the_starters,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from collections.abc import Iterator
 
@@ -39,10 +40,45 @@ def ordered_kg_per_week(scenario: Scenario) -> dict[str, float]:
     ordered: dict[str, float] = {}
     for partner in scenario.partners:
         for order in partner.orders:
-            ordered[order.crop] = ordered.get(order.crop, 0.0) + order.kg * on_paper.share_of_days(
-                scenario, order.months
-            )
+            ordered[order.crop] = ordered.get(order.crop, 0.0) + order.kg * _share_of_time(scenario, partner, order)
     return ordered
+
+
+def _share_of_time(scenario: Scenario, partner: Partner, order: Order) -> float:
+    """Share of the days counted on which the order is standing."""
+    if not partner.months and not partner.closed_days:
+        return on_paper.share_of_days(scenario, order.months)
+    days = [scenario.room.start_date + dt.timedelta(days=day) for day in range(scenario.rehearsal.days)]
+    return sum(partner.collects(day) and order in partner.ordered_in(day.month) for day in days) / len(days)
+
+
+def orders_fall_due(scenario: Scenario) -> Iterator[Finding]:
+    """An order stands in some month in which its partner collects."""
+    for partner in scenario.partners:
+        for order in partner.orders:
+            if partner.months and order.months and not set(partner.months) & set(order.months):
+                yield (
+                    f"partners.{partner.name}.orders.{order.crop}.months",
+                    f"is never due, for {partner.name} does not collect in those months",
+                    "name a month in which the partner collects, or leave the months of the order out",
+                )
+
+
+def partners_are_closed(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: closed days of a partner on none of which it would have collected, or that leave no pick-up."""
+    start, days = scenario.room.start_date, scenario.rehearsal.days
+    counted = [start + dt.timedelta(days=day) for day in range(days)]
+    for partner in scenario.partners:
+        key = f"partners.{partner.name}.closed_days"
+        pick_ups = [day for day in counted if WEEKDAYS[day.weekday()] == partner.weekday]
+        if partner.closed_days and not any(day in partner.closed_days for day in pick_ups):
+            yield (
+                key,
+                f"none of them is a pick-up ({partner.weekday}) in the days counted, so they have no effect",
+                "give the days on which it would have collected, or leave them out",
+            )
+        elif (partner.closed_days or partner.months) and not any(partner.collects(day) for day in pick_ups):
+            yield key, "it never collects in the days counted", "give fewer closed days, or other months"
 
 
 def promises_on_paper(scenario: Scenario) -> Iterator[Finding]:

@@ -20,7 +20,7 @@ from growsim.run.prepare import Prepared
 from growsim.scenario import on_paper
 from growsim.scenario.calendar import Calendar
 from growsim.scenario.names import ANY_CROP
-from growsim.scenario.orders import kg_ordered_on
+from growsim.scenario.orders import kg_ordered_in
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.sow.plan import MOST_CELLS, Cells, Frame, cells_a_step
@@ -48,8 +48,8 @@ def kg_a_week(scenario: Scenario) -> dict[str, float]:
 
 
 def _fullest_month_kg(scenario: Scenario, crop: str) -> float:
-    dates = [scenario.room.start_date.replace(month=month, day=1) for month in range(1, 13)]
-    return max(math.fsum(kg_ordered_on(partner, crop, date) for partner in scenario.partners) for date in dates)
+    months = range(1, 13)
+    return max(math.fsum(kg_ordered_in(partner, crop, month) for partner in scenario.partners) for month in months)
 
 
 def sowing_days(scenario: Scenario) -> tuple[Weekday, ...]:

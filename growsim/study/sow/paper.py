@@ -19,7 +19,7 @@ import numpy as np
 from growsim.scenario import on_paper
 from growsim.scenario.crop import Crop
 from growsim.scenario.demand import Sowing
-from growsim.scenario.orders import StandingOrder, kg_ordered_on
+from growsim.scenario.orders import StandingOrder, kg_ordered_in
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.study.sow.timing import Fed, Line
@@ -62,9 +62,8 @@ def first_plan(scenario: Scenario, lines: Sequence[Line], fed: Sequence[Fed], ce
 
 def _wanted(scenario: Scenario, fed: Sequence[Fed], month: int) -> tuple[float, ...]:
     """Kilograms of each order at a pick-up of that month."""
-    date = scenario.room.start_date.replace(month=month, day=1)
     partners = {partner.name: partner for partner in scenario.partners}
-    return tuple(kg_ordered_on(partners[each.order.partner], each.order.crop, date) for each in fed)
+    return tuple(kg_ordered_in(partners[each.order.partner], each.order.crop, month) for each in fed)
 
 
 def margin(scenario: Scenario, crop: Crop, cells: float, certainty: float) -> float:

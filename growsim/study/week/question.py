@@ -213,9 +213,7 @@ def _pick_ups(scenario: Scenario, monday: dt.date, at_risk: tuple[Shortfall, ...
     for ahead in range(7):
         date = monday + dt.timedelta(days=ahead)
         for partner in scenario.partners:
-            orders = tuple(
-                (order.crop, order.kg) for order in partner.orders if not order.months or date.month in order.months
-            )
+            orders = tuple((order.crop, order.kg) for order in partner.ordered_in(date.month) if partner.collects(date))
             if _falls_on(scenario, date, partner.weekday) and orders:
                 short = tuple(each for each in at_risk if (each.date, each.partner) == (date, partner.name))
                 found.append(PickUp(date, partner.hour, partner.name, orders, short))

@@ -141,8 +141,13 @@ class Store:
                     self.give_away()
                 else:
                     self.served.add((weekday, hour, day))
-                    self.collect(partners, self.room.calendar.month(day) + 1)
+                    self.collect([p for p in partners if self.there(p, day)], self.room.calendar.month(day) + 1)
             day += 7
+
+    def there(self, partner: Any, day: int) -> bool:
+        """Whether a partner comes at all on such a day."""
+        date = self.room.calendar.date(day)
+        return date not in partner.closed_days and (not partner.months or date.month in partner.months)
 
     def give_away(self) -> None:
         """All goes that those who still come would not take in time, were nothing more harvested."""
@@ -151,7 +156,7 @@ class Store:
         today = self.env.now // DAY
         free = [(g, g[2], g[0] + min(g[1].shelf_life_days, longest) * DAY) for g in self.greens]
         for day in range(today, today + math.ceil(longest) + 1):
-            here = [p for p in room.scenario.partners if p.weekday == room.weekday(day)]
+            here = [p for p in room.scenario.partners if p.weekday == room.weekday(day) and self.there(p, day)]
             for hour in sorted({p.hour for p in here}):
                 minute = minute_of(day, hour)
                 if minute < self.env.now or (room.weekday(day), hour, day) in self.served or calendar.is_closed(day):
@@ -177,7 +182,7 @@ class Store:
         wanted = {crop: 0.0, "any": 0.0}
         for p in self.room.scenario.partners:
             to_come = (p.weekday, p.hour, day) not in self.served and minute_of(day, p.hour) >= self.env.now
-            if p.weekday == self.room.weekday(day) and to_come and not calendar.is_closed(day):
+            if p.weekday == self.room.weekday(day) and to_come and not calendar.is_closed(day) and self.there(p, day):
                 for o in p.orders:
                     if o.crop in wanted and (not o.months or calendar.month(day) + 1 in o.months):
                         wanted[o.crop] += o.kg * 1000
