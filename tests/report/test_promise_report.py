@@ -14,14 +14,18 @@ import pandas as pd
 import pytest
 from one_system import foreign
 
+from growsim.report.front import MOST_NUMBERS, MOST_WORDS
 from growsim.report.promise import words
 from growsim.report.promise.answer import write_promises
 from growsim.report.provenance import Provenance
+from growsim.run.intervals import Share
 from growsim.scenario.load import load_scenario, scenario_from
 from growsim.scenario.plan import ShelfLot
 from growsim.scenario.shelves import Today
 from growsim.study.promise.answer import Promises
 from growsim.study.promise.question import promise
+from growsim.study.promise.rescue import Gain
+from growsim.study.promised import Levels
 from growsim.units import shown_in
 
 ORIGIN = Provenance("promise", "growsim promise scenarios/tiny --shelves today.csv", "ab" * 32)
@@ -62,72 +66,87 @@ def test_amounts_are_rounded_down() -> None:
         assert words.down(2.99) == "6.5 lb"
 
 
-def test_the_first_sentence_promises_what_is_safe(promises: Promises) -> None:
-    """An amount, its week, its rate; likely and possible beside it."""
+def test_the_headline_promises_what_is_safe_and_counts_what_is_at_risk(promises: Promises) -> None:
+    """An amount, its week, what is likely; then the deliveries."""
     first = promises.crops[0]
 
-    said = words.amounts(promises)
-
     assert first.there.safe > 0
-    assert said.startswith(
-        f"You can safely promise {words.down(first.there.safe)} of greens in the week of 10 February: at least that "
-        f"comes in 90 of 100 rehearsals. {words.down(first.there.likely)} is likely (50 of 100), "
-        f"{words.down(first.there.possible)} possible (10 of 100)."
+    assert words.headline(promises) == (
+        f"You can promise {words.down(first.there.safe)} of greens in the week of 10 February; "
+        f"{words.down(first.there.likely)} is likely. {len(promises.at_risk)} of 6 deliveries in 3 weeks are at risk."
     )
 
 
-def test_crops_are_said_to_add_up_to_less_only_where_they_do(promises: Promises) -> None:
-    """With one crop there is nothing to add up; with two it is said where more is missing than rounding down takes."""
+def made_up(promises: Promises) -> Promises:
+    """Two weeks with made-up amounts, three deliveries in the first, two of them at risk."""
     whole = promises.crops[0]
-
-    def said(total: float, *safe: float) -> str:
-        """Of a week with so much safe in all, and of each crop."""
-        there = [dataclasses.replace(whole.there, safe=each, likely=each, possible=each) for each in (total, *safe)]
-        rows = [dataclasses.replace(whole, crop=name, there=each) for name, each in zip(" ab", there, strict=False)]
-        rows[0] = dataclasses.replace(rows[0], crop="")
-        return words.crops(dataclasses.replace(promises, crops=tuple(rows)))
-
-    assert said(1.2, 1.2) == "Safe in the week of 10 February: a 1.2 kg, likely 1.2 kg."
-    assert "add up" not in said(2.19, 1.09, 1.09)  # 2.1 against 1.0 + 1.0: rounded down
-    assert said(2.6, 1.0, 1.0).endswith(
-        " They add up to less than the safe total: seldom do all crops have a bad week at once."
+    weeks = tuple(
+        dataclasses.replace(whole, week=at, starts=dt.date(2031, 2, 10 + 7 * at), there=Levels(safe, likely, possible))
+        for at, (safe, likely, possible) in enumerate([(4.19, 5.0, 6.5), (0.0, 2.0, 3.0)])
     )
+    one = promises.deliveries[0]
+    sure, poor, poorest = (
+        dataclasses.replace(one, partner=name, crop=crop, week=0, ordered=kg, chance=Share(share, 0.1, 0.99, 39))
+        for name, crop, kg, share in [("a", "any", 1.0, 0.95), ("b", "small head", 2.0, 0.8), ("c", "any", 0.5, 0.62)]
+    )
+    return dataclasses.replace(promises, crops=weeks, deliveries=(sure, poor, poorest), rescues=(), together=())
 
 
-def test_deliveries_at_risk_are_named_with_their_range(promises: Promises) -> None:
-    """How many, which is the soonest, how certain, how much of it is safe."""
-    soonest = promises.at_risk[0]
+def test_the_table_has_a_week_a_line(promises: Promises) -> None:
+    """Safe (rounded down), likely, possible, ordered, and the least sure of what is at risk."""
+    made = words.table(made_up(promises))
 
-    said = words.at_risk(promises)
+    assert [column.label for column in made.columns] == ["safe", "likely", "possible", "ordered", "at risk"]
+    assert all("from what stands on the shelves on 10 February" in column.of for column in made.columns)
+    assert [(row.label, [cell.text for cell in row.cells]) for row in made.rows] == [
+        ("10 Feb", ["4.1", "5.0", "6.5", "3.5", "2 of 3, least sure: c (62%)"]),
+        ("17 Feb", ["0.0", "2.0", "3.0", "0.0", "no pick-up"]),
+    ]
+    assert [cell.mean for cell in made.rows[0].cells] == [4.19, 5.0, 6.5, 3.5, 2.0]
 
-    assert f"{len(promises.at_risk)} of 6 deliveries in 3 weeks are at risk" in said
-    assert f"trial pantry, {soonest.ordered:.1f} kg" in said
-    assert f"(range {round(100 * soonest.chance.low)}% to {round(100 * soonest.chance.high)}%)" in said
+
+def test_the_page_is_short(promises: Promises) -> None:
+    """At most so many words and numbers before the table, with what saves and what speaks against the count."""
+    spent = words.front(promises).spent()
+    assert spent[0] <= MOST_WORDS and spent[1] <= MOST_NUMBERS
+
+
+def test_what_saves_is_what_was_tried(promises: Promises) -> None:
+    """The best with its range and its harm; and where nothing helps, that."""
+    rescue = dataclasses.replace(
+        promises.rescues[0], saves=(("a", "any", 0),), risks=(("b", "any", 0),), met=Gain(1.3, 0.8, 1.8)
+    )
+    best = dataclasses.replace(promises, rescues=(rescue,), together=(rescue,))
+    none = dataclasses.replace(promises, rescues=(dataclasses.replace(rescue, met=Gain(0.0, -0.5, 0.5)),), together=())
+
+    assert words.what_saves(best) == (
+        f"To save 1 of them: {rescue.name}. It meets 1.3 more deliveries in full (0.8 to 1.8), and puts 1 other at "
+        "risk."
+    )
+    assert words.what_saves(none).startswith("Nothing tried saves them (")
+    assert words.what_saves(none).endswith("promise no more than the safe amount, and say so early.")
 
 
 def test_bare_shelves_promise_nothing() -> None:
-    """Nothing stands, nothing ripens within three weeks, and nothing on top of the orders."""
+    """Nothing stands, nothing ripens within three weeks."""
     bare = promised()
 
-    assert words.amounts(bare) == "In the next 3 weeks nothing can be promised: nothing ripens in time."
-    assert words.spare(bare) == "On top of the standing orders nothing more is safe to promise in these weeks."
-    assert "none of it is safe" in words.at_risk(bare)
+    assert words.headline(bare) == (
+        "Nothing is safe to promise in the next 3 weeks. 6 of 6 deliveries in 3 weeks are at risk."
+    )
 
 
 def test_nothing_at_risk_is_said_too() -> None:
-    """A small order that is always met; the rest can be promised to somebody else."""
+    """A small order that is always met; and where nobody orders, nothing of deliveries."""
     small = [{"name": "one", "weekday": "thu", "hour": 14, "orders": [{"crop": "cutting leaf", "kg": 0.2}]}]
     calm = promised(LEAF, dataclasses.replace(LEAF, lot="b", days_since_sowing=14), partners=[])
     tiny_order = promised(LEAF, partners=small)
 
     assert calm.deliveries == ()
-    assert [head for head, _ in words.answer(calm)] == [
-        "What you can promise",
-        "The count",
-        "Crop by crop",
-        "Beyond the orders",
-    ]  # the newest sowing is two weeks old in a room that sows every week
-    assert "On top of the standing orders these are safe to promise at most: " in words.spare(tiny_order)
+    assert [column.label for column in words.table(calm).columns] == ["safe", "likely", "possible"]
+    assert "deliver" not in words.headline(calm)
+    assert words.advice(calm)[0].startswith("The newest sowing in it is of")  # two weeks old; the room sows each week
+    assert words.headline(tiny_order).endswith("None of 3 deliveries in 3 weeks is at risk.") or tiny_order.at_risk
 
 
 def test_the_folder_is_complete(folder: Path) -> None:
@@ -154,7 +173,7 @@ def test_summary_and_table_tell_the_same(folder: Path, promises: Promises) -> No
         "warm_up_days",
     } <= summary.keys()
     assert {"repeat_with", "answer", "measures"} <= summary.keys()
-    assert summary["answer"] == [sentence for _, sentence in words.answer(promises)]
+    assert summary["answer"] == [sentence for _, sentence in words.front(promises).said()]
     told = [(each["crop"], each["week_from"], each["kg"]["safe"]) for each in summary["weeks"]]
     whole = table[table.partner == ""]
     assert told == list(zip(whole.crop, whole.week_from, whole.safe_kg.astype(float), strict=True))

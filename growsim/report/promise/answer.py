@@ -28,7 +28,7 @@ def write_promises(promises: Promises, out: Path, *, provenance: Provenance, rep
 
     answer = Answer(
         provenance, promises.scenario, promises.seed, len(promises.outcomes), promises.plan.days, 0,
-        tuple(words.answer(promises)),
+        front=words.front(promises),
     )  # fmt: skip
 
     def files(folder: Path) -> None:

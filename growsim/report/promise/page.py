@@ -27,11 +27,18 @@ def compose(promises: Promises, answer: Answer, figure_folder: Path) -> Page:
             f"a computer {counted(len(promises.outcomes), 'time')}"
         ),
         (
-            _amounts(promises, figure_folder),
+            _amounts(promises),
             *((_orders(promises, figure_folder),) if promises.deliveries else ()),
             *((_saving(promises),) if promises.rescues else ()),
             _how_sure(promises),
             model_section(),
+        ),
+        shows=picture(
+            figures_promise.weeks_ahead(promises),
+            figure_folder,
+            "weeks-ahead",
+            "Dark: safe. Black line: likely. Top of the pale bar: possible. Dotted: what standing orders take; where "
+            "it lies above the dark bar, the order is not safe.",
         ),
         facts=(
             ("today", promises.date.isoformat()),
@@ -41,21 +48,13 @@ def compose(promises: Promises, answer: Answer, figure_folder: Path) -> Page:
     )
 
 
-def _amounts(promises: Promises, folder: Path) -> Section:
+def _amounts(promises: Promises) -> Section:
     blocks: list[Block] = [
-        picture(
-            figures_promise.weeks_ahead(promises),
-            folder,
-            "weeks-ahead",
-            "What there will be to hand out, week by week. Dark: safe, at least that comes in 90 of 100 rehearsals. "
-            "Black line: likely, in 50. Top of the pale bar: possible, in 10. Dotted: what standing orders take. "
-            "Where the dotted line lies above the dark bar, the order is not safe.",
-        ),
         Grid(tables.by_week(promises)),
         *((Grid(tables.given_up(promises)),) if promises.given_up else ()),
         Caution(cautions.beside(HARVEST, promises.scenario.room.region)),
     ]
-    return Section("amounts", "What there will be, week by week", tuple(blocks))
+    return Section("amounts", "Crop by crop, week by week", tuple(blocks))
 
 
 def _orders(promises: Promises, folder: Path) -> Section:

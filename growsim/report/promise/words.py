@@ -1,4 +1,4 @@
-"""Every sentence about promises: what is safe, likely and possible, which deliveries are at risk, what would save them.
+"""The page of the answer about promises: what is safe, which deliveries are at risk, what would save them, how sure.
 
 Amounts that are promised are rounded down, so that no sentence promises more than was found.
 """
@@ -11,146 +11,94 @@ from collections.abc import Sequence
 
 from growsim import units
 from growsim.report import shelf_count as count_words
-from growsim.report.words import counted, down, floor, listed, long_day, mass_cell, number, percent
+from growsim.report.front import AnswerTable, Cell, Column, Front, Row
+from growsim.report.words import (
+    counted,
+    down,
+    down_cell,
+    floor,
+    listed,
+    long_day,
+    mass_cell,
+    number,
+    percent,
+    short_day,
+)
 from growsim.scenario.names import ANY_CROP
 from growsim.study.promise.answer import Promises
 from growsim.study.promise.rescue import Rescue
-from growsim.study.promised import CropWeek, Delivery
+from growsim.study.promised import SAFE, CropWeek, Delivery
 
-NOTHING_SOWN = " The room file sows nothing, so only what stands there now is reckoned with."
-FEW = 3  # things named in a sentence; the table has them all
+MOST_WEEKS = 10  # in the table of the page; the tables behind it have all
 
 
-def answer(promises: Promises) -> list[tuple[str, str]]:
-    """(head, sentence): what the report opens with."""
-    said = [("What you can promise", amounts(promises))]
+def front(promises: Promises) -> Front:
+    """The page of the answer."""
+    return Front(headline(promises), tuple(advice(promises)), table(promises), how_sure(promises))
+
+
+def headline(promises: Promises) -> str:
+    """What can be promised first, and how many deliveries are at risk."""
+    weeks = [each for each in promises.crops if not each.crop]
+    first = next((each for each in weeks if floor(each.there.safe) > 0), None)
+    if first is None:
+        likely = next((each for each in weeks if floor(each.there.likely) > 0), None)
+        said = f"Nothing is safe to promise in the next {counted(len(weeks), 'week')}"
+        if likely is not None:
+            said += f"; {down(likely.there.likely)} is likely in {week_of(likely.starts)}"
+    else:
+        said = (
+            f"You can promise {down(first.there.safe)} of greens in {week_of(first.starts)}; "
+            f"{down(first.there.likely)} is likely"
+        )
+    if not promises.deliveries:
+        return f"{said}."
+    risky = promises.at_risk
+    if not risky:
+        return f"{said}. None of {_deliveries(promises)} is at risk."
+    return f"{said}. {number(len(risky))} of {_deliveries(promises)} {'is' if len(risky) == 1 else 'are'} at risk."
+
+
+def _deliveries(promises: Promises) -> str:
+    return f"{counted(len(promises.deliveries), 'delivery', 'deliveries')} in {counted(promises.weeks, 'week')}"
+
+
+def advice(promises: Promises) -> list[str]:
+    """What speaks against the count; what saves deliveries at risk, as it was tried in the same rehearsals."""
     count = the_count(promises)
-    said += [("The count", count)] if count else []
-    by_crop = crops(promises)
-    said += [("Crop by crop", by_crop)] if by_crop else []
-    if promises.deliveries:
-        said.append(("Standing orders", at_risk(promises)))
-    if promises.at_risk and promises.rescues:
-        said.append(("What would save them", what_saves(promises)))
-    said.append(("Beyond the orders", spare(promises)))
+    said = [count] if count else []
+    if not promises.scenario.sowing and not promises.room.scenario.sowing:
+        said.append("The room file sows nothing: only what stands there now is counted.")
+    elif promises.at_risk and promises.rescues:
+        said.append(what_saves(promises))
     return said
 
 
 def the_count(promises: Promises) -> str:
     """What speaks against the count being of today, and what in it is too old by now; "" where nothing is."""
-    has_plan = bool(promises.room.scenario.sowing)
     return count_words.the_count(
-        promises.days_without_sowing, promises.given_up, promises.date, has_plan=has_plan, in_the_table=True
+        promises.days_without_sowing,
+        promises.given_up,
+        promises.date,
+        has_plan=bool(promises.room.scenario.sowing),
+        in_the_table=True,
     )
-
-
-def week_of(date: dt.date) -> str:
-    """ "the week of 3 March"."""
-    return f"the week of {long_day(date)}"
-
-
-def amounts(promises: Promises) -> str:
-    """How much, and from what alone where nothing more is sown."""
-    return _how_much(promises) + ("" if promises.room.scenario.sowing else NOTHING_SOWN)
-
-
-def _how_much(promises: Promises) -> str:
-    """The first coming week that gives anything, with its three levels; then the range of the weeks."""
-    weeks = [each for each in promises.crops if not each.crop]
-    first = next((each for each in weeks if each.there.safe > 0), None)
-    if first is None:
-        likely = next((each for each in weeks if each.there.likely > 0), None)
-        if likely is None:
-            return f"In the next {counted(len(weeks), 'week')} nothing can be promised: nothing ripens in time."
-        return (
-            f"Nothing is safe to promise in the next {counted(len(weeks), 'week')}. In {week_of(likely.starts)} "
-            f"{down(likely.there.likely)} is likely, {down(likely.there.possible)} possible."
-        )
-    said = (
-        f"You can safely promise {down(first.there.safe)} of greens in {week_of(first.starts)}: at least that comes in "
-        f"90 of 100 rehearsals. {down(first.there.likely)} is likely (50 of 100), {down(first.there.possible)} "
-        "possible (10 of 100)."
-    )
-    if len(weeks) > 1:
-        low, high = (pick(weeks, key=lambda each: each.there.safe) for pick in (min, max))
-        said += (
-            f" Over the {len(weeks)} weeks the safe amount lies between {down(low.there.safe)} in "
-            f"{week_of(low.starts)} and {down(high.there.safe)} in {week_of(high.starts)}."
-        )
-    return said
-
-
-def crops(promises: Promises) -> str:
-    """Safe and likely amounts of each crop in the week the first sentence speaks of."""
-    weeks = [each for each in promises.crops if not each.crop]
-    first = next((each for each in weeks if each.there.safe > 0), weeks[0])
-    rows = [each for each in promises.crops if each.crop and each.week == first.week and each.there.possible > 0]
-    if not rows:
-        return ""
-    named = [f"{each.crop} {down(each.there.safe)}, likely {down(each.there.likely)}" for each in rows]
-    said = f"Safe in {week_of(first.starts)}: {'; '.join(named)}."
-    missing = floor(first.there.safe) - math.fsum(floor(each.there.safe) for each in rows)
-    if len(rows) > 1 and missing >= 0.1 * len(rows):  # more than rounding down can make
-        said += " They add up to less than the safe total: seldom do all crops have a bad week at once."
-    return said
-
-
-def at_risk(promises: Promises) -> str:
-    """How many deliveries are at risk, and the soonest of them."""
-    risky = promises.at_risk
-    of = f"{counted(len(promises.deliveries), 'delivery', 'deliveries')} in {counted(promises.weeks, 'week')}"
-    if not risky:
-        worst = min(promises.deliveries, key=lambda each: each.chance.share)
-        return (
-            f"None of {of} is at risk: each is met in full in 90 or more of 100 rehearsals. The least certain: "
-            f"{delivery(worst)}, {chance(worst)}."
-        )
-    soonest = risky[0]
-    said = (
-        f"{number(len(risky))} of {of} {'is' if len(risky) == 1 else 'are'} at risk, met in full in fewer than 90 of "
-        f"100 rehearsals. The soonest: {delivery(soonest)}, {chance(soonest)}; {safe_part(soonest)}."
-    )
-    worst = min(risky, key=lambda each: (each.chance.share, each.date))
-    if worst is not soonest:
-        said += f" The least certain: {delivery(worst)}, {chance(worst)}; {safe_part(worst)}."
-    return said
-
-
-def delivery(each: Delivery) -> str:
-    """ "food pantry, 4.5 kg of butterhead on 3 March"."""
-    crop = "any greens" if each.crop == ANY_CROP else each.crop
-    kg = f"{mass_cell(each.ordered)} {units.unit('kg')}"
-    return f"{each.partner}, {kg} of {crop} on {long_day(each.date)}"
-
-
-def chance(each: Delivery) -> str:
-    """ "met in full in 62% of them (range 55% to 69%)"."""
-    found = each.chance
-    return f"met in full in {percent(found.share)} of them (range {percent(found.low)} to {percent(found.high)})"
-
-
-def safe_part(each: Delivery) -> str:
-    """How much of it can be promised."""
-    return f"{down(each.gets.safe)} of it is safe" if floor(each.gets.safe) > 0 else "none of it is safe"
 
 
 def what_saves(promises: Promises) -> str:
-    """The best single thing to do, the best together, or that nothing tried helps."""
-    tried = len(promises.rescues)
-    best = promises.helpful[0] if promises.helpful else None
+    """The best that was tried, with what it saves, or that nothing tried helps."""
+    best = promises.together[-1] if promises.together else next(iter(promises.helpful), None)
     if best is None:
         return (
-            f"None of the {counted(tried, 'thing')} tried ({kinds(promises.rescues)}) helps for certain. What is left "
-            "is to promise no more than the safe amount, and to say so early."
+            f"Nothing tried saves them ({kinds(promises.rescues)}): promise no more than the safe amount, and say so "
+            "early."
         )
-    said = f"Of {counted(tried, 'thing')} tried, {best.name} helps most: {effect(best, promises)}."
-    others = promises.helpful[1 : 1 + FEW]
-    if others:
-        said += f" Next: {listed([f'{each.name} ({more_met(each)})' for each in others])}."
-    if promises.together:
-        last = promises.together[-1]
-        said += f" Together, {last.name}: {effect(last, promises)}."
-    return said
+    low, high = number(best.met.low, 1), number(best.met.high, 1)
+    said = (
+        f"To save {number(len(best.saves)) if best.saves else 'some'} of them: {best.name}. It meets "
+        f"{number(best.met.mean, 1)} more deliveries in full ({low} to {high})"
+    )
+    return f"{said}, and puts {counted(len(best.risks), 'other')} at risk." if best.risks else f"{said}."
 
 
 def kinds(rescues: Sequence[Rescue]) -> str:
@@ -164,35 +112,58 @@ def kinds(rescues: Sequence[Rescue]) -> str:
     return listed([names[kind] for kind in dict.fromkeys(rescue.actions[0].kind for rescue in rescues)])
 
 
-def effect(rescue: Rescue, promises: Promises) -> str:
-    """What it saves of what is at risk, what it brings on average with its range, and what it costs others."""
-    risky = len(promises.at_risk)
-    saved = f"it saves {number(len(rescue.saves)) if rescue.saves else 'none'} of the {number(risky)} at risk"
-    low, high = number(rescue.met.low, 1), number(rescue.met.high, 1)
-    said = (
-        f"{saved} and meets {number(rescue.met.mean, 1)} more deliveries in full (range of the average {low} to {high})"
+def table(promises: Promises) -> AnswerTable:
+    """Week by week: what is safe, likely and possible, what is ordered, and which deliveries are at risk."""
+    weeks = [each for each in promises.crops if not each.crop]
+    of = f"the room as it is, from what stands on the shelves on {long_day(promises.date)}"
+    heads = ["safe", "likely", "possible"] + (["ordered", "at risk"] if promises.deliveries else [])
+    return AnswerTable(
+        f"Greens to hand out ({units.unit('kg')})",
+        tuple(Column(head, of) for head in heads),
+        tuple(_week(each, promises) for each in weeks[:MOST_WEEKS]),
+        "Safe comes in at least 90 of 100 rehearsals, likely in 50, possible in 10."
+        + (" At risk: met in full in fewer than 90 of 100." if promises.deliveries else ""),
+        "week of",
     )
-    if rescue.risks:
-        said += f", but puts {counted(len(rescue.risks), 'other')} at risk"
-    return said
 
 
-def more_met(rescue: Rescue) -> str:
-    """ "+1.3 deliveries"."""
-    return f"+{number(rescue.met.mean, 1)} deliveries"
+def _week(week: CropWeek, promises: Promises) -> Row:
+    cells = [_level(week.there.safe), _level(week.there.likely), _level(week.there.possible)]
+    if promises.deliveries:
+        ordered = sum(1 for each in promises.deliveries if each.week == week.week)
+        risky = [each for each in promises.at_risk if each.week == week.week]
+        cells.append(Cell(mass_cell(_ordered(week, promises)), _ordered(week, promises), unit="kg"))
+        cells.append(Cell(_at_risk(risky, ordered), float(len(risky))))
+    return Row(short_day(week.starts), tuple(cells))
 
 
-def spare(promises: Promises) -> str:
-    """What can be promised on top of the standing orders, crop by crop: the best of the weeks."""
-    best: dict[str, CropWeek] = {}
-    for each in promises.crops:
-        if each.crop and floor(each.spare.safe) > 0:
-            known = best.get(each.crop)
-            if known is None or each.spare.safe > known.spare.safe:
-                best[each.crop] = each
-    if not best:
-        return "On top of the standing orders nothing more is safe to promise in these weeks."
-    named = [f"{down(each.spare.safe)} of {crop} in {week_of(each.starts)}" for crop, each in best.items()]
+def _ordered(week: CropWeek, promises: Promises) -> float:
+    return math.fsum(each.ordered for each in promises.deliveries if each.week == week.week)
+
+
+def _level(kilograms: float) -> Cell:
+    return Cell(down_cell(kilograms), kilograms, unit="kg")
+
+
+def _at_risk(risky: Sequence[Delivery], ordered: int) -> str:
+    """ "2 of 9, least sure: food pantry, butterhead (62%)"."""
+    if not risky:
+        return "none" if ordered else "no pick-up"
+    worst = min(risky, key=lambda each: (each.chance.share, each.date))
+    crop = "" if worst.crop == ANY_CROP else f", {worst.crop}"
+    return f"{len(risky)} of {ordered}, least sure: {worst.partner}{crop} ({percent(worst.chance.share)})"
+
+
+def how_sure(promises: Promises) -> str:
+    """What it rests on."""
+    n = len(promises.outcomes)
+    give_or_take = number(100 * (SAFE * (1 - SAFE) / (n + 2)) ** 0.5)
     return (
-        f"On top of the standing orders these are safe to promise at most: {listed(named)}. The table has every week."
+        f"From {counted(n, 'rehearsal')} of the coming weeks: the 90 of 100 is known to about {give_or_take} either "
+        "way, if your count is right and the sowing plan is kept."
     )
+
+
+def week_of(date: dt.date) -> str:
+    """ "the week of 3 March"."""
+    return f"the week of {long_day(date)}"
