@@ -16,11 +16,13 @@ if TYPE_CHECKING:
 
 
 def run(chosen: argparse.Namespace) -> int:
-    """Rehearse the quarter or year, write the page and the workbook, print the answer."""
+    """Rehearse the quarter, year or days asked for, write the page and the workbook, print the answer."""
+    from growsim.errors import InputError
     from growsim.run.progress import progress_bar
     from growsim.run.rehearse import rehearse
     from growsim.scenario.load import load_scenario, refuse_lacking
     from growsim.scenario.plan import RunPlan
+    from growsim.study.funder.record import span_of
     from growsim.study.today import room_today
 
     room = load_scenario(chosen.room)
@@ -29,9 +31,15 @@ def run(chosen: argparse.Namespace) -> int:
     if kept is None:  # what was written down can be told of any room
         refuse_lacking(room)
     scenario, defaults, seed = room.scenario, room.scenario.rehearsal, seed_of(chosen, room)
-    days = chosen.days or PERIOD_DAYS[chosen.period or "year"]
     if kept:
         scenario, days = room_today(scenario, kept[0].first), max(7, kept[0].days)
+    else:
+        if chosen.until is not None and (chosen.days or chosen.period):
+            other = "days" if chosen.days else "period"
+            raise InputError(f"--until: says how long a time, as --{other} does; give one of the two.")
+        usual = chosen.days or PERIOD_DAYS[chosen.period or "year"]
+        first, days = span_of(scenario.room.start_date, usual, since=chosen.since, until=chosen.until)
+        scenario = scenario if first == scenario.room.start_date else room_today(scenario, first)
     with progress_bar("Rehearsing") as progress:
         rehearsal = rehearse(
             scenario,
@@ -47,8 +55,8 @@ def run(chosen: argparse.Namespace) -> int:
     files = {"records": chosen.records, "dates": chosen.dates, "from": chosen.since, "until": chosen.until}
     replications = chosen.replications if chosen.precision else replications_of(chosen, room)
     provenance = origin(
-        chosen, room, days=days if kept is None else None, **files, seed=seed, precision=chosen.precision,
-        replications=replications,
+        chosen, room, days=days if kept is None and chosen.until is None else None, **files, seed=seed,
+        precision=chosen.precision, replications=replications,
     )  # fmt: skip
     summary = write_funder(rehearsal, out, provenance=provenance, replace=chosen.replace, kept=kept)
     return tell(chosen, summary, out)
@@ -59,9 +67,8 @@ def _kept(chosen: argparse.Namespace, room: LoadedRoom) -> tuple[RecordSums, Rec
     from growsim.errors import InputError
 
     if chosen.records is None:
-        span = {"dates": chosen.dates, "from": chosen.since, "until": chosen.until}
-        if idle := [name for name, value in span.items() if value is not None]:
-            raise InputError(f"--{idle[0]}: speaks of a record; give --records RECORDS with it.")
+        if chosen.dates is not None:
+            raise InputError("--dates: speaks of a record; give --records RECORDS with it.")
         return None
     if chosen.days is not None or chosen.period is not None:
         raise InputError(

@@ -52,8 +52,8 @@ def _add_records(parser: argparse.ArgumentParser, name: str) -> None:
         choices=("day-first", "month-first"),
         help="how dates such as 3/4/2031 are meant in a record; dates such as 2031-04-03 need no telling",
     )
-    parser.add_argument("--from", dest="since", type=date, metavar="DATE", help="use a record from this date on")
-    parser.add_argument("--until", type=date, metavar="DATE", help="use a record up to this date")
+    parser.add_argument("--from", dest="since", type=date, metavar="DATE", help="first day to look at")
+    parser.add_argument("--until", type=date, metavar="DATE", help="last day to look at")
 
 
 def _add_shelves(parser: argparse.ArgumentParser, *, needed: bool) -> None:

@@ -293,7 +293,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
     Question(
         name="funder",
         asks="What may I show the funder?",
-        about="Rehearses a quarter, a year or the time of your record and writes a page and a workbook for the funder.",
+        about="Rehearses a quarter, a year, any days or your record's; writes a page and a workbook for funders.",
         more="It tells of output in servings and pounds, volunteer hours and their value, cost, energy, "
         "losses and what is done about them, and how sure that is.",
         takes=("records",),

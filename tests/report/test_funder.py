@@ -165,7 +165,7 @@ def test_what_cannot_be_used_of_a_record_is_said_beside_its_kilograms(with_recor
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (["--from", "2031-01-01"], "give --records RECORDS with it"),
+        (["--dates", "day-first"], "give --records RECORDS with it"),
         (["--records", "r", "--days", "91"], "the time is the record's"),
         (["--records", "r", "--period", "year"], "the time is the record's"),
     ],

@@ -123,7 +123,11 @@ def test_wrong_days_are_refused_in_the_commands_sentence(
 
 def test_answers_that_do_not_go_together(client: httpx.Client, folder: Path) -> None:
     """Days without a record, a period beside a record, a record that is not there or cannot be read."""
-    assert "choose the record too" in wrong(client.post(ASK, data={"from": "2031-01-06"}))["from"]
+    assert "choose the record too" in wrong(client.post(ASK, data={"dates": "day-first"}))["dates"]
+    short = {"from": "2031-01-06", "until": "2031-01-07"}
+    assert "less than a week" in wrong(client.post(ASK, data=short))["until"]
+    twice = {"until": "2031-03-31", "period": "quarter"}
+    assert "leave one of the two empty" in wrong(client.post(ASK, data=twice))["period"]
     assert (
         "the time is the record's" in wrong(client.post(ASK, data={"records": "records", "period": "year"}))["period"]
     )

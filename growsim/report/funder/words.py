@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from growsim import units
 from growsim.report.words import counted, listed, mass, mass_range, money, number, percent, span
 from growsim.scenario.machines import machines_of
-from growsim.vocabulary.losses import HARVESTED, PLANT_LOSSES
+from growsim.vocabulary.losses import GROWING_AT_END, HARVESTED, PLANT_LOSSES
 from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
@@ -121,14 +121,17 @@ def _resources(rehearsal: Rehearsal) -> str:
 def _losses(rehearsal: Rehearsal) -> str:
     each = {loss.label: rehearsal.estimates[loss.measure].mean for loss in PLANT_LOSSES}
     lost = math.fsum(each.values())
-    up = lost + rehearsal.estimates[HARVESTED.measure].mean
+    growing = rehearsal.estimates[GROWING_AT_END.measure].mean
+    up = lost + rehearsal.estimates[HARVESTED.measure].mean + growing
     if lost < 0.5:
         return "Hardly a plant is lost between germination and harvest; what is done about it stands below."
     largest = sorted((label for label in each if each[label] >= 0.5), key=lambda label: -each[label])[:2]
     mainly = f", mainly {' or '.join(largest)}" if largest else ""
+    still = f"; {number(growing)} still grow at its end" if growing >= 0.5 else ""
     return (
-        f"{counted(lost, 'plant')} are lost between germination and harvest ({percent(lost / up, 1)} of those that "
-        f"germinated and were not pulled){mainly}; what is done about it stands below."
+        f"Of the plants sown {_times(rehearsal)} {number(lost)} are lost between germination and harvest "
+        f"({percent(lost / up, 1)} of those that germinated and were not pulled){mainly}{still}; what is done about it "
+        "stands below."
     )
 
 

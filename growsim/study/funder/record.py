@@ -12,10 +12,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from growsim.errors import InputError
+from growsim.scenario.checks.crew import FIRST_YEAR, LAST_YEAR
 from growsim.scenario.people import Shift
 from growsim.scenario.record.record import AttendanceRow, FaultRow, PlantingRow, Records
 from growsim.scenario.scenario import Scenario
 from growsim.vocabulary.days import WEEKDAYS
+
+WEEK_DAYS, MOST_DAYS = 7, 36_500  # as few and as many as can be rehearsed
 
 
 @dataclass(frozen=True)
@@ -123,6 +126,25 @@ def sums_of(
         plantings_unusable=_unusable(records, "plantings"),
         attendance_unusable=_unusable(records, "attendance"),
     )
+
+
+def span_of(
+    start: dt.date, usual: int, *, since: dt.date | None = None, until: dt.date | None = None
+) -> tuple[dt.date, int]:
+    """First day and number of days to tell of where no record says: from the room's first day on and as many as usual,
+    unless a first or a last day is named. Raises InputError for a time that cannot be."""
+    first = since or start
+    if not FIRST_YEAR <= first.year <= LAST_YEAR:
+        raise InputError(f"--from: is {first}; give a year from {FIRST_YEAR} to {LAST_YEAR}.")
+    if until is None:
+        return first, usual
+    days = (until - first).days + 1
+    if days < WEEK_DAYS:
+        at_least = first + dt.timedelta(days=WEEK_DAYS - 1)
+        raise InputError(f"--until: from {first} to {until} is less than a week; give {at_least} or a later day.")
+    if days > MOST_DAYS:
+        raise InputError(f"--until: from {first} to {until} is more than {MOST_DAYS} days; give an earlier day.")
+    return first, days
 
 
 def _unusable(records: Records, table: str) -> int:

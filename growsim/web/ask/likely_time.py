@@ -57,9 +57,13 @@ def in_words(seconds: float) -> str:
     return "about an hour" if hours < 1.5 else f"about {round(hours)} hours"
 
 
-def funder_days(given: Given, record: Callable[[], Span | None]) -> int:
-    """Days the funder's question is asked about: those of the record, from and until a day where these are said."""
+def funder_days(given: Given, record: Callable[[], Span | None], start: dt.date | None = None) -> int:
+    """Days the funder's question is asked about: those of the record, from and until a day where these are said. start:
+    the room's first day, from which on it is where neither a record nor a day is named."""
     if not _first(given, "records"):
+        begin, end = _day(given, "from") or start, _day(given, "until")
+        if begin is not None and end is not None:
+            return max(WEEK_DAYS, (end - begin).days + 1)
         return PERIOD_DAYS.get(_first(given, "period"), PERIOD_DAYS["year"])
     since, until = _day(given, "from"), _day(given, "until")
     if since is None or until is None:
@@ -72,7 +76,11 @@ def funder_days(given: Given, record: Callable[[], Span | None]) -> int:
 
 def _by_rule(name: str, scenario: Scenario, given: Given, workers: int, record: Callable[[], Span | None]) -> float:
     slots = sum(group.total_slots for rack in scenario.racks for group in rack.shelves)
-    days = funder_days(given, record) if name == "funder" else _number(given, "days", scenario.rehearsal.days)
+    days = (
+        funder_days(given, record, scenario.room.start_date)
+        if name == "funder"
+        else _number(given, "days", scenario.rehearsal.days)
+    )
     a_year = SECONDS_A_SLOT_AND_YEAR * slots * (days + scenario.rehearsal.warm_up_days) / 364
     question = BY_NAME[name]
     work, years = question.work or Work(), question.years or Years(what="", why="")

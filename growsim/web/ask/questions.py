@@ -192,11 +192,13 @@ def _funder(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]
     return [
         Field("records", "What is on record", "records", "--records",
               "Told first, beside what the same days could be expected to bring.", choices=(("", none), *tables)),
-        Field("from", "Tell of the record from this day on", "date", "--from", "Empty: all of it."),
-        Field("until", "Tell of the record up to this day", "date", "--until", "Empty: all of it."),
+        Field("from", "From this day on", "date", "--from",
+              "Empty: from the record's first day, or the room's first day where no record is chosen."),
+        Field("until", "Up to this day", "date", "--until",
+              "Empty: to the record's last day, or as long as said below where no record is chosen."),
         replace(DATES_ARE, help="Only with a record."),
         Field("period", "How long a time to tell of", "choice", "--period",
-              choices=(("", "the time of the record, or a year where none is chosen"), *spans)),
+              choices=(("", "from the first day to the last, or a year where none is said"), *spans)),
         _years("funder", scenario),
     ]  # fmt: skip
 

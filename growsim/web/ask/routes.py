@@ -16,7 +16,8 @@ from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError
 from growsim.scenario.load import LoadedRoom
-from growsim.vocabulary.questions import BY_NAME, QUESTIONS
+from growsim.study.funder.record import span_of
+from growsim.vocabulary.questions import BY_NAME, PERIOD_DAYS, QUESTIONS
 from growsim.web.ask import files as ask_files
 from growsim.web.ask import likely_time as ask_time
 from growsim.web.ask.checks import value_of, values_of, words_of
@@ -108,7 +109,8 @@ def _put(request: Request, filled: Filled) -> Response:
                 faults |= _records(room, now, form, filled, files)
         except InputError as refusal:
             faults[field_.name] = said_here(room, str(refusal))
-    faults = _together(form, filled) | faults
+    if not faults.keys() & {"from", "until"}:  # else no dates to be looked at together
+        faults = _together(form, filled, now.scenario.room.start_date) | faults
     if faults:
         return _form(request, room, name, filled.given, faults, "", 400)
     fill = ask_files.filler(folder_of(request), room, form.question, options, files)
@@ -159,7 +161,22 @@ def _records(room: RoomFolder, now: LoadedRoom, form: Form, filled: Filled, file
     return {}
 
 
-def _together(form: Form, filled: Filled) -> dict[str, str]:
+def _days_of_funder(given: Mapping[str, str], start: dt.date) -> dict[str, str]:
+    """What is wrong with the days asked for where no record is chosen."""
+    if given["dates"]:
+        return {"dates": "speaks of a record; choose the record too"}
+    if given["until"] and given["period"]:
+        return {"period": "the last day says how long a time already; leave one of the two empty"}
+    since, until = (dt.date.fromisoformat(given[day]) if given[day] else None for day in ("from", "until"))
+    try:
+        span_of(start, PERIOD_DAYS["year"], since=since, until=until)
+    except InputError as refusal:
+        option, _, sentence = str(refusal).partition(": ")
+        return {option.removeprefix("--"): sentence}
+    return {}
+
+
+def _together(form: Form, filled: Filled, start: dt.date) -> dict[str, str]:
     """What the command says of answers that do not go together."""
     given = values_of(form, filled.given)
     if form.question.name == "outage" and not given["machine"]:
@@ -170,8 +187,7 @@ def _together(form: Form, filled: Filled) -> dict[str, str]:
     if form.question.name == "sheet" and given["date"] and not (given["shelves"] or "shelves_file" in filled.uploads):
         return {"date": "says when the shelves were counted; choose or send the count too"}
     if form.question.name == "funder" and not given["records"]:
-        idle = next((name for name in ("dates", "from", "until") if given[name]), "")
-        return {idle: "speaks of a record; choose the record too"} if idle else {}
+        return _days_of_funder(given, start)
     if form.question.name == "funder" and given["period"]:
         return {"period": "with a record the time is the record's; say from which day and until which day instead"}
     return {}
