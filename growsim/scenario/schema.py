@@ -21,6 +21,8 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 _TYPES = {"number": "number", "whole number": "integer", "text": "string", "choice": "string", "yes or no": "boolean"}
 _BOUNDS = {"ge": "minimum", "gt": "exclusiveMinimum", "le": "maximum", "lt": "exclusiveMaximum"}
+# Several that are alike, said once: a list may give each its own, so editors leave it to `growsim check`.
+_GROUP: dict[str, Any] = {"type": "object", "anyOf": [{"required": ["count"]}, {"required": ["names"]}]}
 _DAYS_IN_A_ROW = r"^\d{4}-\d{2}-\d{2} +(to|until|-|–) +\d{4}-\d{2}-\d{2}$"
 
 
@@ -85,11 +87,6 @@ def _defined(model: type[Table], definitions: dict[str, Any], *, part: bool) -> 
     return name
 
 
-def _group() -> dict[str, Any]:
-    """Several that are alike, said once: a list may give each its own, so editors leave it to `growsim check`."""
-    return {"type": "object", "anyOf": [{"required": ["count"]}, {"required": ["names"]}]}
-
-
 def _key(what: Anatomy, definitions: dict[str, Any], part: bool = False) -> dict[str, Any]:
     meaning = f"{what.meaning} [{what.unit}]" if what.unit not in ("", "-", "date") else what.meaning
     noted: dict[str, Any] = {"description": meaning}
@@ -108,15 +105,26 @@ def _key(what: Anatomy, definitions: dict[str, Any], part: bool = False) -> dict
         elif what.table in LIKE_MODELS and not part:
             some = {"$ref": f"#/$defs/{_defined(what.table, definitions, part=True)}"}
             ways.append({"allOf": [some], "required": ["like"]})
-        if what.kind == "tables" and "name" in what.table.model_fields and "count" not in what.table.model_fields:
-            ways.append(_group())
         inside = {"anyOf": ways} if len(ways) > 1 else inside
+        if what.kind == "tables" and not part and _may_be_alike(what.table):
+            some = {"$ref": f"#/$defs/{_defined(what.table, definitions, part=True)}"}
+            one_of_it = {"allOf": [some], "required": ["name"]}
+            in_groups = {"type": "array", "contains": _GROUP, "items": {"anyOf": [*ways, _GROUP, one_of_it]}}
+            return {"anyOf": [_listed(inside, what), in_groups], **noted}
     else:
         inside = _plain(what)
     if what.kind.endswith("s"):
-        counts: dict[str, int | None] = {"minItems": what.fewest, "maxItems": what.most}
-        inside = {"type": "array", "items": inside, **{k: v for k, v in counts.items() if v is not None}}
+        inside = _listed(inside, what)
     return {**inside, **noted}
+
+
+def _may_be_alike(table: type[Table]) -> bool:
+    return "name" in table.model_fields and "count" not in table.model_fields
+
+
+def _listed(inside: dict[str, Any], what: Anatomy) -> dict[str, Any]:
+    counts: dict[str, int | None] = {"minItems": what.fewest, "maxItems": what.most}
+    return {"type": "array", "items": inside, **{k: v for k, v in counts.items() if v is not None}}
 
 
 def _plain(what: Anatomy) -> dict[str, Any]:

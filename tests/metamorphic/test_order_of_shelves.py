@@ -20,6 +20,7 @@ from growsim.room.model import simulate
 from growsim.run.prepare import Prepared, prepare
 from growsim.scenario.load import scenario_from
 from growsim.scenario.plan import RunPlan, ShelfLot
+from growsim.scenario.short.expand import expand
 
 TESTS = Path(__file__).parents[1]
 TINY = TESTS.parent / "scenarios" / "tiny" / "room.toml"
@@ -40,8 +41,8 @@ Tables = dict[str, Any]
 
 
 def tables(path: Path) -> Tables:
-    """A room file as nested tables."""
-    return tomllib.loads(path.read_text(encoding="utf-8"))
+    """A room file as nested tables, in full."""
+    return expand(tomllib.loads(path.read_text(encoding="utf-8"))).tables
 
 
 def room(raw: Tables) -> Prepared:

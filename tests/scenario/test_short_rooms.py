@@ -269,3 +269,26 @@ def test_a_change_that_no_short_form_can_say_is_refused() -> None:
         edited(SHORT_TEXT, [Give(("racks", 1, "name"), "other")])
     full = expand(tomllib.loads(FIRST_ROOM)).tables
     assert edited(FIRST_ROOM, [Remove(("crew", "tasks", len(full["crew"]["tasks"]) - 1))])
+
+
+def test_the_demo_says_things_once() -> None:
+    """At most 200 lines for six racks with all their machines; each rack has what is its own."""
+    file = Path(__file__).parents[2] / "scenarios" / "millrace" / "room.toml"
+    room = room_from(tomllib.loads(file.read_text(encoding="utf-8")), file, "")
+
+    assert len(file.read_text(encoding="utf-8").splitlines()) <= 200
+    assert [rack.reservoir for rack in room.scenario.racks] == [bank.name for bank in room.scenario.lights]
+    assert [bank.on_hour for bank in room.scenario.lights] == [4.5, 15.25, 5.5, 15.5, 6.5, 16.5]
+    assert [each.capacity_l for each in room.scenario.reservoirs] == [150, 150, 220, 220, 220, 220]
+    assert room.usual == {}
+
+
+def test_a_pump_that_runs_all_the_time_lives_as_many_years() -> None:
+    """Four years of 8,760 h, and no flood of so many minutes is left over from the usual values."""
+    raw = first_room()
+    raw["racks"][0]["reservoir"] = {"flood_every_hours": 0}
+    reservoir = scenario_from(raw, "room")[0].reservoirs[0]
+
+    assert reservoir.flood_minutes == 0
+    assert reservoir.pump.reliability.running_hours_to_failure is not None
+    assert reservoir.pump.reliability.running_hours_to_failure.mean == 35040

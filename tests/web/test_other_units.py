@@ -21,6 +21,7 @@ from hypothesis import strategies as st
 from one_system import foreign
 from page_visit import Visitor, visit
 
+from growsim.scenario.short.expand import expand
 from growsim.units import US_UNITS, System, amount_with_unit, mass_text, shown_in, with_unit
 from growsim.units import unit as name_of_unit
 from growsim.web.forms.other_units import as_typed, beside, number_in, numbers_in, said_beside
@@ -41,9 +42,9 @@ def visitor(tmp_path: Path) -> Iterator[Visitor]:
 
 
 def tables(visitor: Visitor) -> dict[str, Any]:
-    """The room file as it stands."""
+    """The room file as it stands, written out in full."""
     file: Path = visitor.app.state.folder.path / "millrace" / "room.toml"
-    return tomllib.loads(file.read_text(encoding="utf-8"))
+    return expand(tomllib.loads(file.read_text(encoding="utf-8"))).tables
 
 
 @pytest.mark.parametrize(
@@ -174,7 +175,7 @@ def test_a_thermostats_setting_is_a_temperature(visitor: Visitor) -> None:
     more = '\n[[protections]]\nname = "thermostat"\nsetting = 30\n'
     more += '\n[[protections]]\nname = "daily walk-through"\nsetting = 7\n'
     file.write_text(
-        re.sub(r"(?s)\n\[\[protections\]\].*", "", file.read_text(encoding="utf-8")) + more, encoding="utf-8"
+        re.sub(r"(?s)\nprotections = \[.*?\n\]\n", "\n", file.read_text(encoding="utf-8")) + more, encoding="utf-8"
     )
 
     warm, look = ("/rooms/millrace/form/protections/0", "/rooms/millrace/form/protections/1")

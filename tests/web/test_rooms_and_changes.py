@@ -5,7 +5,6 @@ from __future__ import annotations
 import html
 import re
 import shutil
-import tomllib
 from collections.abc import Iterator
 from html import unescape
 from pathlib import Path
@@ -26,7 +25,7 @@ from growsim.study.room_air import room_on_paper
 from growsim.web.changes.edits import change_tables
 
 ROOT = Path(__file__).parents[2]
-MILLRACE = tomllib.loads((ROOT / "scenarios" / "millrace" / "room.toml").read_text(encoding="utf-8"))
+MILLRACE = load_scenario(ROOT / "scenarios" / "millrace").raw
 
 
 @pytest.fixture

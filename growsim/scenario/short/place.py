@@ -114,9 +114,13 @@ def _lived(reservoir: dict[str, Any], path: Path, origins: dict[Path, str]) -> N
         return
     years, every, minutes = life.pop(YEARS), reservoir.get("flood_every_hours"), reservoir.get("flood_minutes")
     source = origins.pop((*path, "pump", "reliability", YEARS), "")
-    if not isinstance(every, (int, float)) or not isinstance(minutes, (int, float)) or every <= 0 or HOURS in life:
+    if every == 0 and (*path, "flood_minutes") in origins:  # runs all the time: the usual flood is not meant
+        origins.pop((*path, "flood_minutes"))
+        reservoir.pop("flood_minutes")
+        minutes = 0
+    if not isinstance(every, (int, float)) or not isinstance(minutes, (int, float)) or every < 0 or HOURS in life:
         return  # told of the floods, or the planner knows better
-    hours = years * HOURS_A_YEAR * minutes / (60.0 * every)
+    hours = years * HOURS_A_YEAR * (minutes / (60.0 * every) if every else 1.0)
     life[HOURS] = {"distribution": "exponential", "mean": round(hours, 1), "source": source}
     origins[*path, "pump", "reliability", HOURS] = source
 
