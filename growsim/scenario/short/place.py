@@ -114,9 +114,13 @@ def _lived(reservoir: dict[str, Any], path: Path, origins: dict[Path, str]) -> N
         return
     years, every, minutes = life.pop(YEARS), reservoir.get("flood_every_hours"), reservoir.get("flood_minutes")
     source = origins.pop((*path, "pump", "reliability", YEARS), "")
-    if every == 0 and (*path, "flood_minutes") in origins:  # runs all the time: the usual flood is not meant
-        origins.pop((*path, "flood_minutes"))
-        reservoir.pop("flood_minutes")
+    if every == 0:  # runs all the time: usual floods and a usual timer are not meant
+        for key in ("first_flood_hour", "flood_minutes", "timer"):
+            found = [each for each in origins if each[: len(path) + 1] == (*path, key)]
+            for each in found:
+                del origins[each]
+            if found:
+                del reservoir[key]
         minutes = 0
     if not isinstance(every, (int, float)) or not isinstance(minutes, (int, float)) or every < 0 or HOURS in life:
         return  # told of the floods, or the planner knows better
