@@ -14,9 +14,10 @@ import pytest
 from kept_records import Tables, as_csv, kept
 from one_system import foreign
 
+from growsim.report.front import MOST_NUMBERS, MOST_WORDS
 from growsim.report.learn.answer import write_learning
 from growsim.report.learn.figures import before_and_after
-from growsim.report.learn.words import answer
+from growsim.report.learn.words import front
 from growsim.report.provenance import Provenance
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
@@ -69,13 +70,32 @@ def summary(folder: Path) -> Any:
 
 def test_the_plain_sentence_comes_first_with_its_range(learning: Learning) -> None:
     """What weighs most for the room in kilograms, the true figure's range, and the number of records."""
-    head, first = answer(learning)[0]
+    page = front(learning)
 
-    assert head == "What your record says"
-    assert first.startswith("Your small head weighs ")
-    assert re.search(r"less than the room file says: about 0\.\d+ kg a week less\. ", first)
-    assert "The true figure lies, eight times in ten, between " in first
-    assert "(room file: 110 g; 19 sowings): that makes " in first
+    assert re.fullmatch(
+        r"Your small head weighs \d+% less than the room file says: 0\.\d+ to 0\.\d+ kg a week less\.", page.headline
+    )
+    assert page.spent()[0] <= MOST_WORDS and page.spent()[1] <= MOST_NUMBERS
+    assert page.advice[0].startswith("Take it in: `growsim keep ROOM learned.toml` writes your room with it")
+    assert re.fullmatch(r"Your record tells \d+ figures; \d+ stay near the .+ 2 set aside, each with its .+", page.sure)
+
+
+def test_the_table_tells_each_figure_before_and_after(learning: Learning) -> None:
+    """The weightiest that is clear first; room file, record with its range, and what it means a week."""
+    made = front(learning).table
+    first, mass = made.rows[0], next(each for each in learning.figures if each.key.endswith("head.typical_mass_g"))
+
+    assert [column.label for column in made.columns] == ["room file", "your record (8 in 10)", "a week, about"]
+    assert first.label == "small head: grams a plant on its typical day"
+    assert [cell.text for cell in first.cells[:2]] == ["110 g", f"{mass.after.low:.1f} to {mass.after.high:.1f} g"]
+    assert (first.cells[1].low, first.cells[1].mean, first.cells[1].high) == (
+        mass.after.low, mass.after.middle, mass.after.high,
+    )  # fmt: skip
+    assert re.fullmatch(r"0\.\d+ kg a week less", first.cells[2].text)
+    assert first.cells[2].unit == "kg/week" and first.cells[2].low < first.cells[2].mean < first.cells[2].high < 0
+    marks = [row.cells[1].text.startswith("≈ ") for row in made.rows]
+    assert marks == sorted(marks)  # what is not clear of the room file stands below
+    assert ("≈ not clear" in made.note) == any(marks)
 
 
 def test_rows_add_up_in_the_answer_and_the_summary(learning: Learning, summary: Any) -> None:
@@ -111,7 +131,7 @@ def test_the_files_are_all_there(folder: Path) -> None:
     drawn = {path.name for path in (folder / "figures").iterdir()}
 
     assert names - {".growsim.json"} == {"report.html", "summary.json", "learned.toml", "measures.csv",
-        "rows.csv", "set_aside.csv",
+        "rows.csv", "set_aside.csv", "answer.csv",
                      "odd_rows.csv", "early_and_late.csv", "effects.csv", "weeks.csv", "figures"}  # fmt: skip
     assert {"learned-seeds.svg", "learned-mass.png", "learned-people.svg", "forecast-check-kg-packed.svg"} <= drawn
     assert {name.removesuffix(".svg") for name in drawn if name.endswith(".svg")} == {

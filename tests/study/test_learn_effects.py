@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from growsim.report.learn.lead import lead, months_told
+from growsim.report.learn.lead import headline, months_told, table
 from growsim.run.prepare import prepare
 from growsim.scenario.load import load_scenario
 from growsim.scenario.record.record import AttendanceRow, Records
@@ -162,42 +162,43 @@ def test_the_ranking_does_not_hang_on_the_order_of_figures(figures: list[Learned
 def test_a_trifle_never_leads_while_something_large_is_there(lost: float, grams: float, first: bool) -> None:
     """However clear the trifle is, and wherever it stands in the list; it is counted instead."""
     trifle, large = losses(lost), mass(grams)
-    told = lead(said(trifle, large) if first else said(large, trifle))
+    learning = said(trifle, large) if first else said(large, trifle)
 
     assert trifle.is_clear
     assert only(trifle).share < SMALL < only(large).share
-    assert told[0][1].startswith("Your small head weighs ")
-    assert "1 more figure lies clear of the room file but is worth less than 1%" in " ".join(
-        each for _, each in told[1:]
-    )
-    assert "lost in moving" not in told[0][1]
+    assert headline(learning).startswith("Your small head weighs ")
+    assert [row.label.split(":")[0] for row in table(learning).rows] == ["small head", trifle.what]
 
 
 def test_trifles_alone_are_called_trifles() -> None:
-    """Two clear figures, neither worth a hundredth of the room: said so, plainly, first."""
-    told = lead(said(losses(0.001), minutes("harvest", 0.4, 0.401)))
+    """Two clear figures, neither worth a hundredth of the room: said so, plainly; the table has them."""
+    learning = said(losses(0.001), minutes("harvest", 0.4, 0.401))
 
-    assert told[0][1].startswith("Nothing in your record changes what to expect of the room. 2 figures lie clear of ")
-    assert len(told) == 1
+    assert headline(learning) == "Nothing in your record changes what to expect of the room."
+    assert len(table(learning).rows) == 2
 
 
 def test_a_large_figure_that_is_not_clear_does_not_lead() -> None:
     """A fifth lighter, but known so badly that it may well be as the room file says."""
     vague = figure("crops.small head.typical_mass_g", "mass", "small head", 110.0, 88.0, 40.0)
 
-    assert lead(said(vague))[0][1].startswith("Your record bears the room file out")
+    assert headline(said(vague)) == "Your record bears the room file out."
+    assert table(said(vague)).rows[0].cells[1].text.startswith("≈ ")
     assert not only(vague).is_clear
 
 
-def test_the_first_sentence_is_plain_and_its_range_follows() -> None:
-    """Kilograms with pounds, the share of the room, and months named where people are meant."""
-    (_, first), (_, besides) = lead(said(mass(88.0), *SOME[-1:], minutes("sow", 0.1, 0.3)))[:2]
-    both = f"{first} {besides}"
+def test_no_record_is_told_as_none() -> None:
+    """Nothing is said to be borne out by nothing."""
+    assert headline(said()) == "Your record says too little to learn any figure of this room from it yet."
 
-    assert "Your small head weighs 20% less than the room file says: about 0.56 kg a week less" in both
-    assert "Fewer of those signed up come than the room file says in May: about" in both
-    assert "The work “sow” takes 200% longer than the room file says: about 0.63 hours of work a week more" in both
-    assert "eight times in ten" in first
+
+def test_the_headline_is_plain() -> None:
+    """What, by how much, and its range a week; months named where people are meant."""
+    assert headline(said(mass(88.0))).startswith("Your small head weighs 20% less than the room file says: 0.")
+    assert headline(said(mass(88.0))).endswith(" kg a week less.")
+    assert headline(said(*SOME[-1:])).startswith("Fewer of those signed up come than the room file says in May: ")
+    assert headline(said(*SOME[-1:])).endswith(" hours of hands a week less, averaged over the year.")
+    assert headline(said(minutes("sow", 0.1, 0.3))).startswith("The work “sow” takes 200% longer than the room file")
 
 
 def said(*figures: Learned) -> Learning:

@@ -30,7 +30,8 @@ def write_learning(learning: Learning, out: Path, *, provenance: Provenance, rep
     held = learning.forecast_check
     answer = Answer(
         provenance, learning.before, held.seed if held else learning.before.rehearsal.seed,
-        held.replications if held else 0, (learning.last - learning.first).days + 1, 0, tuple(words.answer(learning)),
+        held.replications if held else 0, (learning.last - learning.first).days + 1, 0,
+        front=words.front(learning),
     )  # fmt: skip
 
     def files(folder: Path) -> None:

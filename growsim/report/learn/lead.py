@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from growsim.report.learn.values import capital, enough, one_and_many, range_text, says, value_text
+from growsim.report.front import AnswerTable, Cell, Column, Row
+from growsim.report.learn.values import capital, enough, range_text, value_text
 from growsim.report.words import counted, listed, mass, mass_range, number, percent
 from growsim.study.learn.effects import HANDS, KILOGRAMS, SMALL, WORK, Effect, effects_of
 from growsim.vocabulary.days import MONTHS
@@ -13,25 +14,65 @@ from growsim.vocabulary.days import MONTHS
 if TYPE_CHECKING:
     from growsim.study.learn.question import Learning
 
-MOST_BESIDES = 3
+MOST_ROWS = 8  # in the table of the page; the table behind it has all
 NOTHING = 0.005  # kg or hours a week
 
 
-def lead(learning: Learning) -> list[tuple[str, str]]:
-    """(head, sentence): what matters most with its range, what else matters, and how many small figures there are."""
-    effects = effects_of(learning.figures, learning.before)
-    clear = [effect for effect in effects if effect.is_clear]
-    weighty = [effect for effect in clear if not effect.is_small]
-    small = sum(each.is_clear for effect in clear if effect.is_small for each in effect.figures)
-    told = [("What your record says", _headline(learning, effects, weighty, small))]
-    rest = [f"{plainly(effect)}." for effect in weighty[1 : 1 + MOST_BESIDES]]
-    if more := len(weighty) - 1 - MOST_BESIDES if len(weighty) > 1 + MOST_BESIDES else 0:
-        rest.append(f"{counted(more, 'more figure matters', 'more figures matter')}: see the table below.")
-    if weighty and small:
-        rest.append(_small_ones(small, "more "))
-    if rest:
-        told.append(("Besides", " ".join(rest)))
-    return told
+def headline(learning: Learning) -> str:
+    """What matters most with its range; or that nothing does, or that the record says too little."""
+    clear = [effect for effect in effects_of(learning.figures, learning.before) if effect.is_clear]
+    weighty = next((effect for effect in clear if not effect.is_small), None)
+    if weighty is not None:
+        return f"{_what(weighty)}: {range_of(weighty)}{_where(weighty)}."
+    if clear:
+        return "Nothing in your record changes what to expect of the room."
+    if any(figure.records for figure in learning.figures if figure.group != "spreads"):
+        return "Your record bears the room file out."
+    return "Your record says too little to learn any figure of this room from it yet."
+
+
+def first_effects(learning: Learning) -> list[Effect]:
+    """What each figure means a week, what is clear of the room file first, then the weightiest."""
+    return sorted(effects_of(learning.figures, learning.before), key=lambda effect: not effect.is_clear)
+
+
+def table(learning: Learning) -> AnswerTable:
+    """What each figure is by the room file and by the record, and what that means a week; what is clear comes first."""
+    effects = first_effects(learning)
+    columns = (
+        Column("room file", "the room as its file has it"),
+        Column("your record (8 in 10)", f"your record, {learning.first.isoformat()} to {learning.last.isoformat()}"),
+        Column("a week, about", "the room's plan on paper with the learned figure, less the same with the room file's"),
+    )
+    shown = effects[:MOST_ROWS]
+    more = len(effects) - len(shown)
+    return AnswerTable(
+        "What the record says, the weightiest first",
+        columns,
+        tuple(Row(names_of(effect), (*_both(effect), _a_week(effect))) for effect in shown),
+        (f"{counted(more, 'more figure')} below. " if more else "")
+        + ("" if all(effect.is_clear for effect in shown) else "≈ not clear of the room file."),
+        "figure",
+    )
+
+
+def _both(effect: Effect) -> tuple[Cell, Cell]:
+    """The figure in the room file and as learned; of several months the lowest and the highest."""
+    first, figures = effect.figures[0], effect.figures
+    stated = sorted(each.stated for each in figures)
+    low, high = min(each.after.low for each in figures), max(each.after.high for each in figures)
+    was = value_text(first, stated[0]) if stated[0] == stated[-1] else range_text(first, stated[0], stated[-1])
+    found = first.after.middle if len(figures) == 1 else None
+    mark = "" if effect.is_clear else "≈ "
+    return (
+        Cell(was, stated[0] if stated[0] == stated[-1] else None, unit=first.unit),
+        Cell(f"{mark}{range_text(first, low, high)}", found, low, high, first.unit),
+    )
+
+
+def _a_week(effect: Effect) -> Cell:
+    text = "–" if is_next_to_nothing(effect) else about(effect).removeprefix("about ").removesuffix(_where(effect))
+    return Cell(text, effect.change, effect.low, effect.high, f"{effect.kind}/week")
 
 
 def plainly(effect: Effect) -> str:
@@ -57,21 +98,6 @@ def range_of(effect: Effect) -> str:
     return f"{_hours(one)} to {_hours(two)} {effect.kind} a week {more}"
 
 
-def true_figure(effect: Effect) -> str:
-    """ "between 87 and 95 g (room file: 110 g; 29 sowings)"; of people: month by month."""
-    if effect.figures[0].group == "people":
-        months = [
-            f"{percent(each.after.low)} to {percent(each.after.high)} in {each.what} "
-            f"(room file: {percent(each.stated)})"
-            for each in effect.figures
-        ]
-        return listed(months)
-    (each,) = effect.figures
-    ends = range_text(each, each.after.low, each.after.high).replace(" to ", " and ")
-    records = counted(each.records, *one_and_many(each.of))
-    return f"between {ends} (room file: {value_text(each, each.stated)}; {records})"
-
-
 def months_told(months: Sequence[str]) -> str:
     """ "January and March"; all twelve are "every month"."""
     return "every month" if len(months) == len(MONTHS) else listed(months)
@@ -94,48 +120,6 @@ def share_of(effect: Effect) -> str:
 def is_next_to_nothing(effect: Effect) -> bool:
     """Whether it would be written as 0.00 from end to end."""
     return max(abs(effect.low), abs(effect.high), abs(effect.change)) < NOTHING
-
-
-def _headline(learning: Learning, effects: list[Effect], weighty: list[Effect], small: int) -> str:
-    if weighty:
-        first = weighty[0]
-        people = first.figures[0].group == "people"
-        figure = "share who come" if people else "figure"
-        return (
-            f"{plainly(first)}. The true {figure} lies, eight times in ten, {'at ' if people else ''}"
-            f"{true_figure(first)}: that makes {range_of(first)}. It is about {share_of(first)} on paper, reckoned "
-            "plainly from the room file and its sowing plan."
-        )
-    if small:
-        largest = next(effect for effect in effects if effect.is_clear)
-        return (
-            f"Nothing in your record changes what to expect of the room. {_small_ones(small)} The largest: "
-            f"{plainly(largest)[:1].lower()}{plainly(largest)[1:]}; the true figure lies, eight times in ten, "
-            f"{true_figure(largest)}."
-        )
-    return _borne_out(learning)
-
-
-def _small_ones(small: int, more: str = "") -> str:
-    one, many = f"{more}figure lies", f"{more}figures lie"
-    return (
-        f"{counted(small, one, many)} clear of the room file but {'is' if small == 1 else 'are each'} worth less than "
-        f"{percent(SMALL)} of the room's kilograms or hours a week; the tables below tell of "
-        f"{'it' if small == 1 else 'them'}."
-    )
-
-
-def _borne_out(learning: Learning) -> str:
-    taught = [figure for figure in learning.figures if figure.records and figure.group != "spreads"]
-    if not taught:
-        return "Your record says too little to learn any figure of this room from it yet."
-    best = max(taught, key=lambda figure: figure.before.width / max(figure.after.width, 1e-12))
-    ends = range_text(best, best.after.low, best.after.high).replace(" to ", " and ")
-    return (
-        f"Your record bears the room file out: none of the {counted(len(taught), 'figure')} it speaks of lies clear of "
-        f"what the room file says. Best known now: {says(best, value_text(best, best.after.middle))}; eight times in "
-        f"ten the true figure lies between {ends} ({counted(best.records, *one_and_many(best.of))})."
-    )
 
 
 def _what(effect: Effect) -> str:

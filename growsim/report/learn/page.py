@@ -9,9 +9,10 @@ from growsim.report import cautions
 from growsim.report.frame import Answer, picture
 from growsim.report.learn import figures as figures_learn
 from growsim.report.learn import tables
+from growsim.report.learn.lead import first_effects
 from growsim.report.learn.values import GROUPS
-from growsim.report.learn.words import score_sentence
-from growsim.report.page import Block, Bullets, Caution, Grid, Page, Section, Text
+from growsim.report.learn.words import in_full, score_sentence
+from growsim.report.page import Block, Bullets, Caution, Grid, Page, Picture, Section, Text
 from growsim.report.words import counted, number, short_date
 from growsim.vocabulary.dangers import HARVEST
 
@@ -43,7 +44,10 @@ _HOW = {
 
 def compose(learning: Learning, answer: Answer, figure_folder: Path) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
-    sections = [_effects(learning), _figures(learning, figure_folder)]
+    drawn = _pictures(learning, figure_folder)
+    first = first_effects(learning)[:1]
+    shows = drawn.pop(first[0].figures[0].group, None) if first else None
+    sections = [_effects(learning), _figures(learning, tuple(drawn.values()))]
     sections = [section for section in sections if section.blocks]
     if learning.forecast_check is not None:
         sections.append(_forecast_check(learning, figure_folder))
@@ -54,6 +58,7 @@ def compose(learning: Learning, answer: Answer, figure_folder: Path) -> Page:
             f"{short_date(learning.last)}"
         ),
         sections,
+        shows=shows,
         facts=[("record, SHA-256", learning.records.sha256)],
     )
 
@@ -68,28 +73,30 @@ def _effects(learning: Learning) -> Section:
     return Section("effects", "What matters most", (said, Grid(table)) if table.rows else ())
 
 
-def _figures(learning: Learning, folder: Path) -> Section:
+def _pictures(learning: Learning, folder: Path) -> dict[str, Picture]:
+    """Group -> its figures before and after, for every group that records speak of."""
+    drawn = {}
+    for group in GROUPS:
+        here = [figure for figure in learning.figures if figure.group == group]
+        if any(figure.records for figure in here):
+            drawn[group] = picture(
+                figures_learn.before_and_after(here, group),
+                folder,
+                f"learned-{group}",
+                f"{GROUPS[group]}. {_HOW[group]}",
+                tables.figures_table(learning, group),
+            )
+    return drawn
+
+
+def _figures(learning: Learning, drawn: tuple[Picture, ...]) -> Section:
     blocks: list[Block] = [
         Text(
             "Thin line and ring: what the room file says, with the doubt that is given to it. Thick line: with your "
             "record. Each line holds eight in ten. A diamond lies clear of the room file."
-        )
+        ),
+        *drawn,
     ]
-    for group in GROUPS:
-        here = [figure for figure in learning.figures if figure.group == group]
-        if not here or not any(figure.records for figure in here):
-            continue
-        name = f"learned-{group}"
-        caption = f"{GROUPS[group]}. {_HOW[group]}"
-        blocks.append(
-            picture(
-                figures_learn.before_and_after(here, group),
-                folder,
-                name,
-                caption,
-                tables.figures_table(learning, group),
-            )
-        )
     silent = [
         GROUPS[group].lower() for group in GROUPS if not any(f.records for f in learning.figures if f.group == group)
     ]
@@ -136,6 +143,7 @@ def _read(learning: Learning) -> Section:
 
 def _how_sure(learning: Learning) -> Section:
     said = [
+        *in_full(learning),
         "A range says how well a figure is known, not how much it varies from day to day. More records narrow it.",
         "What the room file says is the starting point. A range written there is taken half as wide again and counts "
         "for at "

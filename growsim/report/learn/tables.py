@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from growsim import units
-from growsim.report.learn.lead import about, is_next_to_nothing, names_of, range_of, share_of
+from growsim.report.learn.lead import about, first_effects, is_next_to_nothing, names_of, range_of, share_of
 from growsim.report.learn.values import GROUPS, range_text, value_text
 from growsim.report.tables import Table
 from growsim.report.words import number, percent, short_date
@@ -72,7 +72,6 @@ def _row(figure: Learned) -> tuple[str, ...]:
 
 def effects_table(learning: Learning) -> Table:
     """What each figure means a week, the largest first; what is clear of the room file before what is not."""
-    effects = sorted(effects_of(learning.figures, learning.before), key=lambda effect: not effect.is_clear)
     rows = tuple(
         (
             names_of(effect),
@@ -81,7 +80,7 @@ def effects_table(learning: Learning) -> Table:
             share_of(effect),
             "yes" if effect.is_clear else "no",
         )
-        for effect in effects
+        for effect in first_effects(learning)
     )
     return Table(
         "What the learned figures mean a week",

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from growsim.report.learn.lead import lead, months_told
+from growsim.report.front import Front
+from growsim.report.learn.lead import headline, months_told, table
 from growsim.report.learn.values import capital, enough
 from growsim.report.words import counted, number, percent, short_date
 
@@ -13,22 +14,43 @@ if TYPE_CHECKING:
     from growsim.study.learn.question import Learning
 
 
-def answer(learning: Learning) -> list[tuple[str, str]]:
-    """(head, sentence): what the record says, how sure that is, what was read, how the last weeks were forecast."""
-    told = lead(learning)
-    told.append(("How far to trust it", _trust(learning)))
-    told.append(("What was read", _rows(learning)))
-    if learning.forecast_check is not None:
-        told.append(("Put to the test", _tested(learning)))
+def front(learning: Learning) -> Front:
+    """The page of the answer."""
+    return Front(headline(learning), tuple(advice(learning)), table(learning), how_sure(learning))
+
+
+def advice(learning: Learning) -> list[str]:
+    """To take in what is clear of the room file; what changed on the way."""
+    said = []
+    if any(figure.is_clear for figure in learning.figures):
+        said.append(
+            "Take it in: `growsim keep ROOM learned.toml` writes your room with it; `growsim compare ROOM "
+            "learned.toml` shows first what it means."
+        )
     if learning.drift:
-        told.append(("What changed on the way", _drifted(learning.drift)))
-    told.append((
-        "What to do with it",
-        "learned.toml holds what was learned, with every range: `growsim compare ROOM learned.toml` shows what it "
-        "means for the room, and `growsim keep ROOM learned.toml` writes your room with it, as a new one (on the page: "
-        "Changes to try, then Make it so); every rehearsed year then draws its own figures from those ranges.",
-    ))  # fmt: skip
-    return told
+        since = max(each.since for each in learning.drift).isoformat()
+        said.append(f"{drift_sentence(learning.drift[0])} To learn from the later part alone, say --from {since}.")
+    return said
+
+
+def how_sure(learning: Learning) -> str:
+    """How many figures the record tells, and what was read."""
+    mains = [figure for figure in learning.figures if figure.group != "spreads"]
+    own = sum(not figure.is_little for figure in mains)
+    return (
+        f"Your record tells {counted(own, 'figure')}; {number(len(mains) - own)} stay near the room file's, for want "
+        f"of records. {rows_read(learning)}"
+    )
+
+
+def in_full(learning: Learning) -> tuple[str, ...]:
+    """What else there is to say of how far to trust it."""
+    said = [_trust(learning)]
+    if learning.forecast_check is not None:
+        said.append(_tested(learning))
+    if learning.drift:
+        said.append(_drifted(learning.drift))
+    return tuple(said)
 
 
 def _trust(learning: Learning) -> str:
@@ -51,7 +73,8 @@ def _trust(learning: Learning) -> str:
     return text
 
 
-def _rows(learning: Learning) -> str:
+def rows_read(learning: Learning) -> str:
+    """How many rows, of which days, and what became of them."""
     records = learning.records
     aside = len(records.set_aside)
     used = records.rows_read - aside
