@@ -59,13 +59,15 @@ def origin(chosen: argparse.Namespace, room: LoadedRoom, *files: object, **said:
     are left out.
     """
     from growsim.report.provenance import Provenance
+    from growsim.scenario.origin import figures_of
 
     words: list[object] = [chosen.command, chosen.room, *files]
     for name, value in said.items():
         if value is not None and value is not False:
             option = f"--{name.replace('_', '-')}"
             words += [option] if value is True else [option, f"{value:g}" if isinstance(value, float) else value]
-    return Provenance(chosen.command, command_line(*words), room.sha256)
+    figures = figures_of(room.scenario, room.raw, room.usual)
+    return Provenance(chosen.command, command_line(*words), room.sha256, figures=figures)
 
 
 def print_json(summary: Mapping[str, Any]) -> None:

@@ -12,22 +12,31 @@ from growsim.version import VERSION
 if TYPE_CHECKING:
     from growsim.growth.plan_air import CanopyAir
     from growsim.scenario.load import LoadedRoom
+    from growsim.scenario.origin import RoomFigure
     from growsim.scenario.size import Size
 
 
 def run(chosen: argparse.Namespace) -> int:
     """Print that the room is complete and possible, how large it is, and what is surely not meant."""
     room, prepared = open_room(chosen.room)
+    from dataclasses import asdict
+
     from growsim.growth.plan_air import canopy_air
+    from growsim.scenario.origin import figures_of, in_short
     from growsim.scenario.size import size_of
     from growsim.study.room_air import room_on_paper
+    from growsim.units import with_unit
 
-    answer = room_on_paper(prepared, room.raw)
+    figures = figures_of(room.scenario, room.raw, room.usual)
+    answer = [*room_on_paper(prepared, room.raw), in_short(figures)]
     if chosen.json:
         size, air = size_of(room.scenario), canopy_air(prepared.scenario, prepared.curves)
-        print_json(_summary(room, size, air, answer))
+        print_json({**_summary(room, size, air, answer), "figures": [asdict(each) for each in figures]})
         return 0
     print("\n".join(answer))
+    if chosen.figures:
+        print("\nEvery figure, whose it is and where it comes from:")
+        print("\n".join(f"  {each.key}: {with_unit(each.value, each.unit)}; {_from(each)}" for each in figures))
     if room.warnings:
         print(
             f"\nPossible, but surely not meant ({len(room.warnings)}):"
@@ -53,5 +62,14 @@ def _summary(room: LoadedRoom, size: Size, air: CanopyAir, answer: list[str]) ->
     }
 
 
+def _from(figure: RoomFigure) -> str:
+    return f"{figure.whose}; {figure.source}" if figure.source else figure.whose
+
+
 def arguments(parser: argparse.ArgumentParser) -> None:
-    """None of its own."""
+    """The options that are its own."""
+    parser.add_argument(
+        "--figures",
+        action="store_true",
+        help="list every figure, too: whether it is yours, a usual value or marked as invented, and its source",
+    )

@@ -14,10 +14,12 @@ from typing import TYPE_CHECKING, Any
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import cautions, figures, model_text
 from growsim.report.front import CSV_COLUMNS, Front
-from growsim.report.page import Bullets, Command, Facts, Page, Picture, Section, Text, render
+from growsim.report.page import Behind, Bullets, Command, Facts, Page, Picture, Section, Text, render
 from growsim.report.provenance import Provenance, sources_given, told_of
+from growsim.report.tables import whose_table
 from growsim.report.words import not_seen, number, per_period
 from growsim.run.writing import output_folder, write_csv, write_text
+from growsim.scenario.origin import in_short
 from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
@@ -110,6 +112,7 @@ class Answer:
             ("days counted", number(self.days)),
             ("days of warm-up before them", number(self.warm_up_days)),
         )
+        listed = self.provenance.figures
         return Section(
             "made-of",
             "Where this report comes from",
@@ -119,6 +122,7 @@ class Answer:
                     "is named it is listed here, the others are the planner's own."
                 ),
                 Bullets(tuple(sources)) if sources else Text("No source is named."),
+                *((Text(in_short(listed)), Behind(whose_table(listed))) if listed else ()),
                 Text("To make this report again:"),
                 Command(self.provenance.repeat_with),
                 Facts((*facts, *(run if self.replications else ()), *self.provenance.rows())),

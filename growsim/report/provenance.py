@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from importlib.metadata import PackageNotFoundError, version
 
 from growsim.scenario.base import Table
+from growsim.scenario.origin import RoomFigure
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.version import VERSION
@@ -32,6 +33,7 @@ class Provenance:
     """What a report says of its own making. Nothing in it names a person, a computer or a time.
 
     command: "rehearse", "compare", ... repeat_with: the exact command line. room_sha256: of the room file's bytes.
+    figures: every figure of the room with whose it is, where that is known.
     """
 
     command: str
@@ -40,6 +42,7 @@ class Provenance:
     growsim: str = VERSION
     python: str = field(default_factory=platform.python_version)
     libraries: Mapping[str, str] = field(default_factory=_library_versions)
+    figures: tuple[RoomFigure, ...] = ()
 
     def rows(self) -> tuple[tuple[str, str], ...]:
         """For the end of a report: what, and its value."""

@@ -26,6 +26,7 @@ from growsim.report.words import (
     small_mass_cell,
     span,
 )
+from growsim.scenario.origin import RoomFigure
 from growsim.scenario.scenario import Scenario
 from growsim.vocabulary.losses import HARVESTED, PLANT_LOSSES
 from growsim.vocabulary.machines import BY_KEY
@@ -42,6 +43,12 @@ class Table:
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     note: str = ""
+
+
+def whose_table(listed: Sequence[RoomFigure]) -> Table:
+    """Every figure of a room: what it is, whose, and where it comes from."""
+    rows = [(each.key, units.with_unit(each.value, each.unit), each.whose, each.source) for each in listed]
+    return Table("Every figure of the room", ("figure", "value", "whose", "source"), tuple(rows))
 
 
 AT_A_GLANCE = (

@@ -1,0 +1,94 @@
+"""Where each figure of a room comes from: the planner's own, a usual value, or invented. Decides nothing."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from growsim.scenario.anatomy import Anatomy, anatomy_of, plain_number
+from growsim.scenario.base import Table
+from growsim.scenario.reading import dotted
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.uncertain import NEEDS, Uncertain
+
+Path = tuple[str | int, ...]
+Whose = Literal["yours", "usual", "invented"]
+YOURS, USUAL, INVENTED = "yours", "usual", "invented"
+WORDS: dict[str, str] = {YOURS: "yours", USUAL: "usual values", INVENTED: "marked as invented"}
+DEFAULT_SOURCE = "growsim's default (common practice, no source)"
+_FIGURES = ("figure", "number", "whole number", "numbers", "whole numbers")
+
+
+@dataclass(frozen=True)
+class RoomFigure:
+    """One figure of a room.
+
+    path: into its tables. key: as a reader knows it. value: as a text. whose: `yours` where the file gives it,
+    `usual` where it comes from a profile or a default, `invented` where the file says so. source: "" where none is
+    named.
+    """
+
+    path: Path
+    key: str
+    value: str
+    unit: str
+    whose: str
+    source: str
+
+
+def figures_of(scenario: Scenario, raw: Mapping[str, Any], usual: Mapping[Path, str]) -> tuple[RoomFigure, ...]:
+    """Every figure of a room, top-down. raw: its tables in full. usual: path of each usual value -> its source."""
+    return tuple(_below(scenario, raw, (), "", dict(raw), usual))
+
+
+def _below(
+    table: Table, given: Any, path: Path, source: str, raw: dict[str, Any], usual: Mapping[Path, str]
+) -> Iterator[RoomFigure]:
+    """given: the table as the file has it; source: what the tables around it say of theirs."""
+    given = given if isinstance(given, dict) else {}
+    source = str(given.get("source", "") or source)
+    for key, field in type(table).model_fields.items():
+        what, value = anatomy_of(field), getattr(table, key)
+        here = (*path, key)
+        if isinstance(value, Table) and not isinstance(value, Uncertain):
+            yield from _below(value, given.get(key), here, source, raw, usual)
+        elif what.kind == "tables":
+            entries = given.get(key) if isinstance(given.get(key), (list, tuple)) else ()
+            for place, (inner, told) in enumerate(zip(value, entries or [{}] * len(value), strict=False)):
+                yield from _below(inner, told, (*here, place), source, raw, usual)
+        elif what.kind in _FIGURES and value not in (None, ()):
+            whose, named = _whose(given.get(key), here, source, usual)
+            yield RoomFigure(here, dotted(raw, here), _text(value), _unit(what), whose, named)
+
+
+def _whose(given: Any, path: Path, source: str, usual: Mapping[Path, str]) -> tuple[Whose, str]:
+    if given is None:
+        return "usual", DEFAULT_SOURCE
+    if path in usual:
+        return "usual", usual[path]
+    named = str(given.get("source") or source) if isinstance(given, dict) else source
+    return ("invented" if named.lower().startswith("invented") else "yours"), named
+
+
+def _text(value: Any) -> str:
+    if isinstance(value, Uncertain):
+        return " / ".join(plain_number(getattr(value, key)) for key in NEEDS[value.distribution])
+    if isinstance(value, tuple):
+        return ", ".join(plain_number(each) for each in value)
+    return plain_number(value)
+
+
+def _unit(what: Anatomy) -> str:
+    return "" if what.unit == "-" else what.unit
+
+
+def in_short(figures: Iterable[RoomFigure]) -> str:
+    """How many are whose, in one sentence; "" where there are none."""
+    found = Counter(each.whose for each in figures)
+    said = [f"{found[whose]} are {words}" for whose, words in WORDS.items() if found[whose]]
+    if not said:
+        return ""
+    listed = " and ".join([", ".join(said[:-1]), said[-1]]) if len(said) > 1 else said[0]
+    return f"Of the {found.total()} figures of this room {listed}."
