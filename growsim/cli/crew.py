@@ -66,7 +66,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--orders",
         type=options.precision,
         metavar="PERCENT",
-        help="goal: share of ordered kilograms handed out (default: the room file's)",
+        help="goal: share of ordered greens handed out (default: the room file's)",
     )
     parser.add_argument(
         "--at-least",

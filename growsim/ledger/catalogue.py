@@ -61,7 +61,7 @@ CATALOGUE: dict[str, Measure] = {
             "kg_wasted_per_week", "Greens gone too old in the cooler a week", "kg/week", 2, "kg_wasted", _GIVEN
         ),
         Measure("servings_per_week", "Servings handed out a week", "servings/week", "more", 0, "servings", _GIVEN),
-        Measure("orders_filled_fraction", "Share of ordered kilograms handed out", "fraction", "more", 3, whole=_GIVEN),
+        Measure("orders_filled_fraction", "Share of ordered greens handed out", "fraction", "more", 3, whole=_GIVEN),
         Measure("weeks_all_orders_met_fraction", "Share of weeks with every order met", "fraction", "more", 3),
         Measure(_SOWN, "Seeds sown", "seeds/year", "", 0, whole=_SOWN),
         *(

@@ -31,7 +31,7 @@ LOGIC: tuple[str, ...] = (
     "its strength drifts, and it is topped up and renewed by the crew or a float valve.",
     "Air. One well-mixed node: lights, other heat, heat pump, walls and leaking air. When cooling or power is gone the "
     "temperature drifts; degree-hours above a crop's limit of heat, or below its limit of cold, kill by a survival "
-    "curve. CO2 is what supply, leaking air and the plants standing leave: they take 44/30 g for each gram of dry "
+    "curve. CO2 is what supply, leaking air and the plants standing leave: they take 44 parts for each 30 of dry "
     "mass, and all grow slower where they leave less. Lights and heat pump may be off "
     "while the room is closed.",
     f"Machines ({listed([row.many for row in MACHINES if row.table is not None])}) fail after running hours drawn "

@@ -95,7 +95,7 @@ def describe(rehearsal: Rehearsal, provenance: Provenance) -> tuple[Chapter, ...
 
 
 def _objectives(scenario: Scenario) -> Chapter:
-    named = [measure.label.lower() for measure in CATALOGUE.values()]
+    named = [units.worded(measure.label).lower() for measure in CATALOGUE.values()]
     return Chapter(
         "1. Objectives",
         (

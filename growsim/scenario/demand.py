@@ -138,7 +138,7 @@ class Goals(Table):
     """What the planner has promised themselves."""
 
     orders_filled_fraction: float = figure(
-        "Share of ordered kilograms that should be handed out.", "fraction", default=0.95, ge=0, le=1
+        "Share of ordered greens that should be handed out.", "fraction", default=0.95, ge=0, le=1
     )
     tasks_on_time_fraction: float = figure(
         "Share of tasks that should be done in time.", "fraction", default=0.95, ge=0, le=1

@@ -172,7 +172,7 @@ def test_a_goal_out_of_reach_is_said_plainly(study: CrewStudy) -> None:
     seasons = tuple(replace(each, targets={**each.targets, ORDERS: target}) for each in study.seasons)
     said = crew_words.out_of_reach(replace(study, seasons=seasons, wanted={**study.wanted, ORDERS: 0.95}))
 
-    assert said.startswith("No number of hands brings 95% of the ordered kilograms handed out: ")
+    assert said.startswith("No number of hands brings 95% of the ordered greens handed out: ")
     assert "`growsim rehearse` says which" in said
     assert "no more than 3 points below" in said
     assert crew_words.out_of_reach(study) == ""

@@ -47,7 +47,7 @@ def test_more_than_by_arithmetic_is_said_with_its_range(plan: SowingPlan) -> Non
     said = against(beside(half_met(plan), [0.25, 0.17, 0.33, 0.25]))
 
     assert said.startswith(
-        "Sowing 56 cells of cutting leaf and 32 cells of small head every Monday, as the kilograms ordered ask for on "
+        "Sowing 56 cells of cutting leaf and 32 cells of small head every Monday, as the greens ordered ask for on "
         "paper, would meet 25.0% of all pick-ups in full (range of the average "
     )
     assert "the plan found 50.0%: 25.0 points more (range of the average difference 25.0 to 25.0 points), in" in said

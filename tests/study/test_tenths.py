@@ -87,7 +87,7 @@ def test_a_shift_cannot_outlast_the_day(compared: ModuleType) -> None:
     ],
 )
 def test_the_others_grow_by_a_tenth(compared: ModuleType, key: str, table: str, before: float, after: float) -> None:
-    """Liters, light, kilograms ordered, cells."""
+    """Liters, light, greens ordered, cells."""
     today = compared.tiny().scenario
     tenth = of(today, key)
 

@@ -34,7 +34,7 @@ def side_by_side(comparison: Comparison) -> Table:
         rows.append((changed.title, *cells))
     return Table(
         "Today, and the difference each change makes (averages)",
-        ("", *(CATALOGUE[key].label for key in keys)),
+        ("", *(units.worded(CATALOGUE[key].label) for key in keys)),
         tuple(rows),
         "~ too small to matter. ? not decided: luck may still account for it."
         + (f" The room as it is now: {averages(comparison)}" if comparison.has_fewer_years else ""),
@@ -53,8 +53,8 @@ def every_figure(changed: Changed, comparison: Comparison) -> Table:
     rows = []
     for key, verdict in changed.verdicts.items():
         found, measure = verdict.difference, CATALOGUE[key]
-        unit = per_period(measure.unit, days)
-        label = measure.label
+        unit = per_period(units.unit(measure.unit), days)
+        label = units.worded(measure.label)
         if unit not in ("fraction", "days"):
             label = f"{label} ({unit.replace('money', currency)})"
         rows.append(
@@ -185,7 +185,7 @@ def luck(comparison: Comparison) -> Table:
         rows.append((changed.title, *cells))
     return Table(
         "So many times the years would be needed without shared luck",
-        ("", *(CATALOGUE[key].label for key in keys)),
+        ("", *(units.worded(CATALOGUE[key].label) for key in keys)),
         tuple(rows),
         "Sum of both rooms' variances over the variance of their difference, from the same rehearsals. Below 1, "
         "sharing luck would make things worse.",

@@ -99,7 +99,11 @@ def behind(changed: Changed, comparison: Comparison) -> list[str]:
         size = abs(found.difference.mean) / max(abs(before.mean), abs(after), 1e-9)
         period = f" {a_period(comparison.plan.days)}" if CATALOGUE[key].unit.endswith("/year") else ""
         moved.append(
-            (size, f"{_lower(CATALOGUE[key].label)} {difference_alone(key, found.difference.mean, currency)}{period}")
+            (
+                size,
+                f"{_lower(units.worded(CATALOGUE[key].label))} "
+                f"{difference_alone(key, found.difference.mean, currency)}{period}",
+            )
         )
     moved.sort(key=lambda each: -each[0])
     return [words for _, words in moved[:MOST_BEHIND]]

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from growsim.study.crew.goals import Target
 
 KG = "kg_handed_out_per_week"
-GOAL_NAMES = {ON_TIME: "of the tasks done in time", ORDERS: "of the ordered kilograms handed out"}
+GOAL_NAMES = {ON_TIME: "of the tasks done in time", ORDERS: "of the ordered greens handed out"}
 
 
 def answer(study: CrewStudy) -> list[tuple[str, str]]:

@@ -83,7 +83,7 @@ def plainly(effect: Effect) -> str:
 def about(effect: Effect) -> str:
     """ "about 1.3 kg a week less"."""
     if abs(effect.change) < NOTHING:
-        return f"next to no {'kilograms' if effect.kind == KILOGRAMS else effect.kind}"
+        return f"next to no {'greens' if effect.kind == KILOGRAMS else effect.kind}"
     return f"about {_amount(effect, abs(effect.change))} {'more' if effect.change >= 0 else 'less'}{_where(effect)}"
 
 
@@ -113,7 +113,7 @@ def names_of(effect: Effect) -> str:
 
 def share_of(effect: Effect) -> str:
     """ "12% of the room's kilograms"."""
-    whole = {KILOGRAMS: "kilograms", WORK: "hours of work", HANDS: "hours of hands"}[effect.kind]
+    whole = {KILOGRAMS: "greens", WORK: "hours of work", HANDS: "hours of hands"}[effect.kind]
     return f"{'under ' + percent(SMALL) if effect.is_small else percent(effect.share)} of the room's {whole}"
 
 

@@ -67,7 +67,7 @@ def _effects(learning: Learning) -> Section:
     """What matters first: each figure by what it means a week."""
     table = tables.effects_table(learning)
     said = Text(
-        "How much each learned figure matters: kilograms or hours a week more or less than the room file makes one "
+        "How much each learned figure matters: greens or hours a week more or less than the room file makes one "
         "expect. About: `growsim compare` with learned.toml rehearses all of them together."
     )
     return Section("effects", "What matters most", (said, Grid(table)) if table.rows else ())

@@ -139,7 +139,7 @@ def _partners(event: OutageEvent) -> str:
 def _money(event: OutageEvent) -> str:
     currency, cost = event.scenario.prices.currency, event.money.mean
     how = (
-        f"the kilograms at {money_per_mass(event.value_per_kg, currency)} each, which is what one costs to grow here, "
+        f"the greens at {money_per_mass(event.value_per_kg, currency)}, which is what they cost to grow here, "
         "and the change in all other costs. A new part is not in it."
     )
     if cost.low is not None and cost.high is not None and cost.high < 0:  # the power that was not used

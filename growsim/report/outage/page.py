@@ -44,7 +44,7 @@ def compose(outages: Outages, answer: Answer, folder: Path) -> Page:
         facts=[
             (
                 "rehearsals of each single outage",
-                f"{trials.plant_replications} for plants, {trials.kg_replications} for kilograms",
+                f"{trials.plant_replications} for plants, {trials.kg_replications} for greens",
             )
         ],
     )

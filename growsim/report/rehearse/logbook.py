@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from growsim import units
 from growsim.ledger.book import Book
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.ledger.outcome import Outcome
@@ -100,8 +101,8 @@ def answer(outcome: Outcome, scenario: Scenario, days: int) -> list[str]:
         if key in outcome.measures:
             measure = CATALOGUE[key]
             value = shown(key, outcome.measures[key], scenario.prices.currency)
-            unit = "" if measure.unit == "fraction" else f", {per_period(measure.unit, days).split('/')[0]}"
-            told.append(f"{measure.label}{unit}: {value}.")
+            unit = "" if measure.unit == "fraction" else f", {per_period(units.unit(measure.unit), days).split('/')[0]}"
+            told.append(f"{units.worded(measure.label)}{unit}: {value}.")
     return [first, *told]
 
 

@@ -79,7 +79,7 @@ def orders(estimates: Estimates, scenario: Scenario, days: int) -> str:
     hidden = filled.mean < goal and percent(filled.mean) == percent(goal)
     exact = 1 if hidden else 0  # rounding must not hide a shortfall
     words = (
-        f"Partners receive {percent(filled.mean, exact)} of the kilograms they order ({in_practice(filled, days)}), "
+        f"Partners receive {percent(filled.mean, exact)} of the greens they order ({in_practice(filled, days)}), "
         f"{'short of' if filled.mean < goal else 'which meets'} the goal of {percent(goal)}"
     )
     met = estimates.get("weeks_all_orders_met_fraction")

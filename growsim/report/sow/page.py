@@ -93,7 +93,7 @@ def _how(plan: SowingPlan) -> Section:
                 (
                     "What is looked for: first, as many pick-ups of standing orders met in full as can be, each order "
                     f"counted up to {asked} of its weeks and no further, so that none is neglected for another's sake; "
-                    "of plans alike in that, the one that hands over more of the kilograms ordered; and once every "
+                    "of plans alike in that, the one that hands over more of the greens ordered; and once every "
                     f"order has its {asked}, the least seed.",
                     "A first plan is worked out on paper: what a cell gives and how surely, the slots its trays need "
                     "for how many days, the hours it takes. The days from sowing to harvest are not taken from paper, "

@@ -149,7 +149,7 @@ def plans(plan: SowingPlan) -> Table:
             "pick-ups met in full",
             "range of the average (95%)",
             "the plan found meets more by (range, 95%)",
-            "kilograms ordered, handed over",
+            "greens ordered, handed over",
             f"seeds {a_period(plan.run.days)}",
         ),
         tuple(rows),

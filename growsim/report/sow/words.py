@@ -197,7 +197,7 @@ def against(plan: SowingPlan) -> str:
         )
     years = rehearsals(len(plan.outcomes), plan.run.days)
     return (
-        f"Sowing {_week(plan)}, as the kilograms ordered ask for on paper, would meet {percent(met, 1)} of all "
+        f"Sowing {_week(plan)}, as the greens ordered ask for on paper, would meet {percent(met, 1)} of all "
         f"pick-ups in full{_range(low, high)}, the plan found {percent(plan.score.share_kept, 1)}: {points(beside)}, "
         f"in the same {years}. {_verdict(plan, beside)}"
         f"Seeds: {number(beside.score.seeds)} by arithmetic, {number(plan.score.seeds)} with the plan found."
@@ -226,7 +226,7 @@ def points(beside: ComparedPlan) -> str:
 def what_arithmetic_sows(plan: SowingPlan) -> str:
     """The week by arithmetic, and how it is worked out."""
     how = (
-        "for each crop the kilograms ordered a week, over what a cell gives by the room file's plain figures "
+        "for each crop the greens ordered a week, over what a cell gives by the room file's plain figures "
         "(grams a plant, cells that fill, plants left after every move, all harvests), rounded up to an eighth of a "
         "tray "
         "and sown on the first day of the week with a shift that may sow, the same all year; without regard to hands, "

@@ -6,6 +6,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from growsim import units
 from growsim.report.frame import Answer
 from growsim.report.page import environment
 from growsim.report.provenance import Provenance
@@ -16,7 +17,7 @@ from growsim.run.writing import write_bytes, write_csv
 from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
-    from growsim.study.week.question import ShiftSheet, WeekPlan
+    from growsim.study.week.question import ShiftSheet, Supply, WeekPlan
 
 LABELS = {
     "crew_hours_needed": ("Crew hours of work falling due in the week", "h"),
@@ -80,8 +81,7 @@ def sheets_html(week: WeekPlan, answer: Answer) -> str:
             any_short=bool(week.at_risk),
             cautions=words.every_caution(week),
             supplies=[
-                (each.name, mass(each.amount) if each.unit == "kg" else f"{number(each.amount)} {each.unit}",
-                 money(each.price, scenario.prices.currency, 2))
+                (each.name, _amount(each), money(each.price, scenario.prices.currency, 2))
                 for each in week.supplies
             ],
             repeat_with=answer.provenance.repeat_with,
@@ -106,6 +106,12 @@ def _shift(sheet: ShiftSheet, week: WeekPlan) -> dict[str, Any]:
         "in_short": words.in_short(sheet),
         "cautions": words.cautions_for(sheet, week.scenario),
     }
+
+
+def _amount(supply: Supply) -> str:
+    if supply.unit == "kg":
+        return mass(supply.amount)
+    return f"{number(units.amount(supply.amount, supply.unit))} {units.unit(supply.unit)}"
 
 
 def _own(week: WeekPlan) -> dict[str, Any]:

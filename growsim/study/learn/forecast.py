@@ -68,7 +68,7 @@ def forecast_last(
     outcomes = _rehearsed(learning, from_day, plan, seed, replications, workers, progress)
     series = []
     if any(row.harvested is not None and row.harvested >= from_day and row.grams for row in records.plantings):
-        kg = Scored("kg_packed", "kilograms harvested", "kg", ())
+        kg = Scored("kg_packed", "greens harvested", "kg", ())
         series.append(_scored(kg, from_day, weekly_kg(records, from_day, weeks), outcomes, "kg_packed"))
     if any(row.date >= from_day for row in records.attendance):
         people = Scored("volunteers_came", "people who came", "people", ())
@@ -112,7 +112,7 @@ def as_known_on(records: Records, day: dt.date, scenario: Scenario) -> Records:
 
 
 def weekly_kg(records: Records, from_day: dt.date, weeks: int) -> list[float]:
-    """Kilograms harvested in each week, from NAIVE_WEEKS before `from_day` on."""
+    """Greens harvested in each week, from NAIVE_WEEKS before `from_day` on."""
     kg = [0.0] * (NAIVE_WEEKS + weeks)
     for row in records.plantings:
         if row.harvested is not None and row.grams:

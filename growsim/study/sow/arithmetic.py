@@ -2,7 +2,7 @@
 
 For each crop, with every figure as the room file states it (a range or distribution by its mean):
 
-    cells a week = kilograms ordered a week / kilograms a cell gives
+    cells a week = greens ordered a week / kilograms a cell gives
     kilograms a cell gives = share of cells with a plant × share of plants left after every move × typical mass
                              × (1 + regrowth share × later harvests) × (1 − trimmed share)
 

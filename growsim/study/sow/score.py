@@ -23,7 +23,7 @@ class Score:
     """A plan's worth over the rehearsed years.
 
     kept: standing order -> share of its order-weeks met in full. weeks: order -> order-weeks in a rehearsed year.
-    certainty: asked for. filled: share of ordered kilograms handed to partners. seeds: sown in a rehearsed year, mean.
+    certainty: asked for. filled: share of ordered greens handed to partners. seeds: sown in a rehearsed year, mean.
     """
 
     kept: dict[StandingOrder, float] = field(hash=False)

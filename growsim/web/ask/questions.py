@@ -106,7 +106,7 @@ def _crew(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
             standard=f"{100 * goals.tasks_on_time_fraction:g}", unit="of 100",
         ),
         Field(
-            "orders", "Of 100 kilograms ordered, how many are to be handed out", "number", "--orders",
+            "orders", "Of 100 parts of the greens ordered, how many are to be handed out", "number", "--orders",
             standard=f"{100 * goals.orders_filled_fraction:g}", unit="of 100",
         ),
         Field(
