@@ -28,10 +28,16 @@ def room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 @pytest.mark.parametrize(
     "command",
-    [["rehearse", *QUICK], ["outage", *QUICK], ["sow", *QUICK, "--replications", "10", "--days", "70"], ["sheet", "--workers", "1", "--out", "out"],
-     ["funder", "--replications", "2", "--workers", "1", "--out", "out"], ["check"]],
+    [
+        ["rehearse", *QUICK],
+        ["outage", *QUICK],
+        ["sow", "--replications", "10", "--days", "70", "--workers", "1", "--out", "out"],
+        ["sheet", "--workers", "1", "--out", "out"],
+        ["funder", "--replications", "2", "--workers", "1", "--out", "out"],
+        ["check"],
+    ],
     ids=lambda command: command[0],
-)  # fmt: skip
+)
 def test_every_page_is_told_in_the_rooms_units(
     command: list[str], room: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

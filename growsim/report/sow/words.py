@@ -153,7 +153,7 @@ def against_today(plan: SowingPlan) -> str:
     filled = plan.differences.get("orders_filled_fraction")
     said = (
         f"The plan in the room file meets {percent(then.share_kept, 1)} of all pick-ups in full, this one "
-        f"{percent(now.share_kept, 1)}, in the same {rehearsals(len(plan.outcomes), plan.run.days)}; of the kilograms "
+        f"{percent(now.share_kept, 1)}, in the same {rehearsals(len(plan.outcomes), plan.run.days)}; of the greens "
         f"ordered it hands over {percent(then.filled, 1)}, this one {percent(now.filled, 1)}"
     )
     if filled is not None and filled.low is not None and filled.high is not None:
