@@ -35,6 +35,7 @@ class Job:
         "finished",
         "in_hand",
         "is_open",
+        "is_waived",
         "minutes",
         "needs_lead",
         "number",
@@ -68,6 +69,7 @@ class Job:
         self.number = 0
         self.done = done
         self.is_open = True
+        self.is_waived = False
         self.finished = False
 
     @property
@@ -130,7 +132,7 @@ class Board:
         """A piece was worked on for so long and so much of it is left (0: the piece is done)."""
         job.in_hand -= 1
         job.worked += worked_minutes
-        if minutes_left > 0:
+        if minutes_left > 0 and not job.is_waived:
             if job.to_take <= 0:
                 self._push(job)  # it was posted first and stays so
             job.to_take += minutes_left
@@ -138,15 +140,23 @@ class Board:
         elif job.to_take <= 0 and job.in_hand == 0:
             self._close(job, finished=True)
 
-    def withdraw(self, job: Job, *, is_done: bool = False) -> bool:
-        """Take a job off the board unless somebody has begun it; is_done: because it was done along with other work.
-
-        Tells its poster; returns whether it was withdrawn.
-        """
+    def withdraw(self, job: Job) -> bool:
+        """Take a job off the board unless somebody has begun it. Tells its poster; returns whether it was withdrawn."""
         if not job.is_open or job.has_begun:
             return False
-        self._close(job, finished=is_done)
+        self._close(job, finished=False)
         return True
+
+    def done_along(self, job: Job) -> None:
+        """What nobody has in hand of a job was done along with other work; it is over when no piece is in hand."""
+        if not job.is_open:
+            return
+        job.is_waived, job.to_take = True, 0.0
+        for heap in (self._anyone, self._lead_only):
+            heap[:] = [entry for entry in heap if entry[3] is not job]
+            heapify(heap)
+        if job.in_hand == 0:
+            self._close(job, finished=True)
 
     def _push(self, job: Job) -> None:
         heap = self._lead_only if job.needs_lead else self._anyone

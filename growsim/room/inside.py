@@ -21,13 +21,15 @@ from growsim.room.rota import Rota
 from growsim.room.shelves import ShelfBook
 from growsim.room.tasks import Tasks
 from growsim.scenario.bays import bays_of
-from growsim.scenario.calendar import Calendar
+from growsim.scenario.calendar import Calendar, Order
 from growsim.scenario.machines import machines_of
 from growsim.vocabulary.days import WEEKDAYS
 from growsim.vocabulary.machines import BY_KEY, CO2, HEAT_PUMP, LIGHTS, PUMP, TIMER
 from growsim.vocabulary.obstacles import CLOSED, NO_HARVEST_DAY, NO_LEAD, NO_SHIFT, NO_SLOT, PEOPLE_BUSY, joined
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     import simpy
 
     from growsim.chance.streams import Luck
@@ -189,7 +191,10 @@ class Inside:
             self.shelves.give_back(stand.bay, stand.stage, min(carried, emptied))
             emptied -= min(carried, emptied)
         if emptied:
-            self.tasks.post("wash", part, emptied, lambda _: self.shelves.give_back(stand.bay, stand.stage, emptied))
+            self.when_open(lambda: self._post_washing(part, stand, emptied))
+
+    def _post_washing(self, part: Part, stand: Stand, trays: int) -> None:
+        self.tasks.post("wash", part, trays, lambda _: self.shelves.give_back(stand.bay, stand.stage, trays))
 
     def ripe_ages(self, part: Part) -> tuple[float, float]:
         """(ripe, overgrown): ages on the part's curve, days."""
@@ -221,6 +226,15 @@ class Inside:
         day = minute // 1440
         opens = self.calendar.next_open(day)
         return minute if opens == day else opens * 1440
+
+    def when_open(self, call: Callable[[], None]) -> None:
+        """Call now, or on a closed day as the room opens again: what nobody waits for does not fall due while it is
+        closed."""
+        opens = self.open_minute(self.clock.now)
+        if opens == self.clock.now:
+            call()
+        else:
+            self.clock.at(opens, Order.CALENDAR, lambda _: call())
 
     def is_harvest_morning(self, minute: int) -> bool:
         """Whether it is midnight at the start of a harvest day, or of the first open day after one that was closed."""

@@ -152,12 +152,16 @@ def cells_by_seedlings(luck: Stream, cells: int, chance: float, seeds_per_cell: 
 def pull_extra_seedlings(room: Inside, part: Part) -> None:
     """Put the pulling of extra seedlings on the board; nothing waits for it (they come out at the latest when
     moved)."""
-    if part.extra > 0:
-        part.thinning = room.tasks.post("thin", part, part.extra, lambda _: book_pulled(room, part))
+
+    def post() -> None:
+        if part.extra > 0:
+            part.thinning = room.tasks.post("thin", part, part.extra, lambda _: book_pulled(room, part))
+
+    room.when_open(post)
 
 
 def book_pulled(room: Inside, part: Part) -> None:
-    """The extra seedlings are out; what nobody has begun of the work on them is done too."""
+    """The extra seedlings are out; what nobody has in hand of the work on them is done too."""
     if part.extra > 0:
         part.write_lost(room.clock.now, part.extra, THINNED)
         part.extra = 0

@@ -119,8 +119,8 @@ class Tasks:
         return self._rota.in_the_way(begin, end, kind is not None and kind.needs_lead)
 
     def done_along(self, job: Job) -> None:
-        """Nobody needs to begin it any more: it was done along with other work."""
-        self._board.withdraw(job, is_done=True)
+        """Nobody needs to go on with it: it was done along with other work."""
+        self._board.done_along(job)
 
     def work(self, task: str, part: Part, units: int | float, give_up: Callable[[], int]) -> simpy.Event:
         """Work that a part waits for: an event whose value tells whether it was done.

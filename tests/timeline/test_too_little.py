@@ -266,3 +266,59 @@ def test_seedlings_thinned_in_moving_leave_no_work_behind() -> None:
     assert due.minute < pulled.minute == done.minute
     assert (done.finished, done.worked_minutes) == (True, 0)
     assert not [record for record in book.of(Worked) if record.task == "thin"]
+
+
+def test_thinning_left_over_is_done_with_the_moving() -> None:
+    """Five seedlings at 200 min each are begun on Thursday day 3 and gone on with on Monday, and are not done when the
+    plants are moved on Thursday day 10, by 14,952: what is left of the work is over that minute, and nobody goes on."""
+    raw = tables()
+    next(task for task in raw["crew"]["tasks"] if task["name"] == "thin")["minutes_per_unit"] = 200
+    book = lived(raw, 26)
+    (done,) = [record for record in book.of(TaskDone) if record.task == "thin"]
+    worked = [record.minute for record in book.of(Worked) if record.task == "thin"]
+
+    assert 0 < done.worked_minutes < 1000
+    assert (done.minute, done.finished) == (14952, True)
+    assert max(worked) < 14952
+    assert [(lost.minute, lost.plants) for lost in book.of(Lost) if lost.cause == "thinned"] == [(14952, 5)]
+
+
+def test_a_piece_of_thinning_in_hand_is_the_last() -> None:
+    """Two leads on Thursday: one thins from 9:15 on as the other sows the plants over; the piece in hand is finished,
+    and then the work is over."""
+    raw = tables()
+    next(task for task in raw["crew"]["tasks"] if task["name"] == "thin")["minutes_per_unit"] = 200
+    raw["crew"]["shifts"].append({**raw["crew"]["shifts"][1], "name": "Thursday too"})
+    book = lived(raw, 26)
+    (done,) = [record for record in book.of(TaskDone) if record.task == "thin"]
+    worked = [record.minute for record in book.of(Worked) if record.task == "thin"]
+
+    assert done.finished
+    assert done.minute == max(worked)
+    assert 14952 < done.minute <= 14952 + 30
+
+
+def test_thinning_does_not_fall_due_while_closed() -> None:
+    """Up at 4,875, Thursday day 3, in days closed from then to Sunday: due on Monday day 7, to be done by its end."""
+    raw = tables()
+    raw["room"]["closed_days"] = ["2031-01-09 to 2031-01-12"]
+    due = [record for record in lived(raw, 20).of(TaskDue) if record.task == "thin"]
+
+    assert [(record.minute, record.units, record.due_minute) for record in due] == [(7 * DAY, 5, 8 * DAY)]
+
+
+def test_washing_does_not_fall_due_while_closed() -> None:
+    """The pump is dead from day 12 on and all are dead by 20,280, day 14; closed from day 12 to 16, a Wednesday: the
+    three trays are to be washed from Thursday day 17 on."""
+    raw = tables()
+    raw["room"]["closed_days"] = ["2031-01-18 to 2031-01-22"]
+    raw["crops"][0]["dry_half_loss_hours"] = 6
+    raw["outages"] = [
+        {"name": "dry", "machine": "pump", "where": "reservoir", "start_day": 12, "start_hour": 0, "hours": 60}
+    ]
+    book = lived(raw, 30)
+    due = [(record.minute, record.units) for record in book.of(TaskDue) if record.task == "wash"]
+
+    assert max(lost.minute for lost in book.of(Lost)) == 20280
+    assert due[1:] == [(17 * DAY, 3)]
+    assert book.level("slots", "rack", "head").value == 0

@@ -63,7 +63,8 @@ class Group:
         keep = math.ceil(stand.trays * left / (left + mine) - 1e-9) if stand.groups else 0
         emptied, stand.trays = stand.trays - keep, keep
         if stand.extra:
-            self.room.work.withdraw(stand.thinning)
+            if stand.thinning is not None:
+                self.room.work.withdraw(stand.thinning)
             self.count("thinned", stand.extra)
             stand.extra = 0
         carried = min(carried, emptied)
@@ -74,6 +75,9 @@ class Group:
 
     def wash(self, bay: Any, trays: int) -> Steps:
         """Trays are washed, then their slots are free."""
+        day = self.env.now // DAY
+        if self.room.calendar.is_closed(day):
+            yield Moment(self.env, self.room.first_open(day) * DAY, Order.CALENDAR)
         yield self.room.work.post("wash", trays, self.lot.crop.name).done
         self.room.slots.free(bay, trays)
 
@@ -200,17 +204,20 @@ class Group:
         self.start_growing(0.0)
         self.gone = self.env.event()
         yield self.up.succeed(min(1.0, chance))
-        if self.stand.extra:
-            self.stand.thinning = room.work.post("thin", self.stand.extra, crop.name)
-            self.env.process(self.thin())
+        self.env.process(self.thin(self.stand))
         self.clear_if_empty()
         yield from self.carry_on()
 
-    def thin(self) -> Steps:
-        """Extra seedlings are pulled."""
-        yield self.stand.thinning.done
-        self.count("thinned", self.stand.extra)
-        self.stand.extra = 0
+    def thin(self, stand: Stand) -> Steps:
+        """Extra seedlings are pulled; the work falls due as the room is open."""
+        day = self.env.now // DAY
+        if self.room.calendar.is_closed(day):
+            yield Moment(self.env, self.room.first_open(day) * DAY, Order.CALENDAR)
+        if stand.extra:
+            stand.thinning = self.room.work.post("thin", stand.extra, self.lot.crop.name)
+            yield stand.thinning.done
+            self.count("thinned", stand.extra)
+            stand.extra = 0
 
     def carry_on(self) -> Steps:
         """What comes next: another stage, or ripening."""
