@@ -86,7 +86,7 @@ def rehearse(
     on_paper = replicate_on_paper(prepared, plan)
     precision: Precision | None = None
     years = replications or (scenario.rehearsal.replications if precision_percent is None else AT_MOST)
-    judges = min(warmup.REPLICATIONS, years) if plan.start == "filled" else 0
+    judges = min(warmup.LIVES[0], years) if plan.start == "filled" else 0
     shared = _SharedProgress(progress, to_come=judges)
     with Rehearsers(workers, executor=executor) as rehearsers:
 
@@ -106,6 +106,11 @@ def rehearse(
         if judges:
             bare, room = warmup.plan_to_judge(plan), warmup.undisturbed(prepared)
             watched = rehearsers.run({"": room}, seed, range(judges), bare, shared.last(judges))[""]
+            for lives in warmup.LIVES[1:]:
+                if judges < warmup.LIVES[0] or warmup.can_tell(plan, watched):
+                    break
+                more = range(len(watched), lives)
+                watched += rehearsers.run({"": room}, seed, more, bare, shared.more(len(more)))[""]
     return Rehearsal(
         scenario=scenario,
         plan=plan,

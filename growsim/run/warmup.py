@@ -7,8 +7,10 @@ Davies 2010, from memory) a cut is looked for in the first half only, and one at
 A grow room has seasons (warm months, months with few helpers), and a season is not a warm-up. So the rule is applied to
 the difference between a week and the same week a year later: in a room that has settled it hovers around 0.
 
-With so few means the rule often cuts off plain luck as well. So a warm-up is called too short only where, besides, the
-year after it differs from the year after that by more than luck (paired t-interval at 95 %).
+With so few means the rule cuts off plain luck as well, and it does not see a room that creeps. So the year after the
+warm-up is always held against the year after that (paired t-interval at 95 %): it is too short where the two differ
+for sure and by more than 3 % of the harvest, long enough where they differ by less for sure. Where eight lives cannot
+tell, more are lived, up to 32.
 """
 
 from __future__ import annotations
@@ -27,7 +29,9 @@ SERIES = "kg_packed"  # the last thing in the room to settle: everything upstrea
 BATCH_WEEKS = 5
 FEWEST_BATCHES = 4
 YEAR_WEEKS = 52
-REPLICATIONS = 8  # possible years rehearsed for the judgment alone; it looks for a large effect
+LIVES = (8, 16, 32)
+"""So many possible lives are rehearsed for the judgment alone; more of them where fewer cannot tell."""
+NEGLIGIBLE = 0.03  # of the weekly harvest: less than a year's own luck in any room measured
 
 
 @dataclass(frozen=True)
@@ -91,45 +95,106 @@ def judge(plan: RunPlan, outcomes: Sequence[Outcome]) -> WarmUp:
         return WarmUp(series, None, True, "Counting starts in the bare room: filling it is part of the answer.")
     if plan.start == "shelves":
         return WarmUp(series, None, True, "Counting starts from what stands on the shelves, so there is no warm-up.")
+    return _judged(plan, outcomes, series)
+
+
+def can_tell(plan: RunPlan, outcomes: Sequence[Outcome]) -> bool:
+    """Whether these lives (of `plan_to_judge(plan)`) say if the warm-up is long enough: the two years after it are as
+    good as alike, or they are not."""
+    return _year_on_year(outcomes, math.ceil(plan.warm_up_days / 7)).tells
+
+
+def _judged(plan: RunPlan, outcomes: Sequence[Outcome], series: tuple[float, ...]) -> WarmUp:
     cut = mser([week - later for week, later in zip(series, series[YEAR_WEEKS:], strict=False)])
+    covers = cut is not None and 7 * cut <= plan.warm_up_days
     warm_up = f"the warm-up of {plan.warm_up_days} days"
-    if cut is not None and 7 * cut <= plan.warm_up_days:
-        return WarmUp(series, cut, True, f"{_held(cut)}; {warm_up} covers that.")
-    change, low, high = _year_on_year(outcomes, math.ceil(plan.warm_up_days / 7))
-    if low is not None and high is not None and low <= 0.0 <= high:
-        return WarmUp(
-            series,
-            cut,
-            True,
-            f"The year after {warm_up} and the year after that differ by no more than luck ("
-            f"{difference(change, 'kg'):+.1f} {unit('kg')} a week, 95 % range {difference(low, 'kg'):+.1f} to "
-            f"{difference(high, 'kg'):+.1f}), so it is long enough.",
-        )
+    years = _year_on_year(outcomes, math.ceil(plan.warm_up_days / 7))
+    if years.is_unknown:
+        enough, said = covers, f"{_held(cut)}; {warm_up} covers that." if covers else _too_short(cut, warm_up)
+    elif years.are_alike:
+        said = f"{_held(cut)}; {warm_up} covers that, and the" if covers else "The"
+        enough, said = True, f"{said} year after {'it' if covers else warm_up} and the next differ by under 3%."
+    elif not years.differ:
+        enough = True
+        said = f"The year after {warm_up} and the next differ by no more than luck or 3% ({years.said()}): long enough."
+    elif cut is None or covers:
+        enough, said = False, f"{_still_settling(warm_up)} The year after it brings {years.said()} than the next."
+    else:
+        enough, said = False, _too_short(cut, warm_up)
+    return WarmUp(series, cut, enough, said)
+
+
+def _too_short(cut: int | None, warm_up: str) -> str:
     if cut is None:
-        return WarmUp(
-            series,
-            None,
-            False,
-            f"The room was still settling long after {warm_up}, so the start may color the answer: give more "
-            "warm_up_days, or start empty and read the weeks one by one.",
-        )
-    return WarmUp(series, cut, False, f"{_held(cut)}; {warm_up} is too short: give warm_up_days = {7 * cut} or more.")
+        return _still_settling(warm_up)
+    return f"{_held(cut)}; {warm_up} is too short: give warm_up_days = {7 * cut} or more."
 
 
-def _held(cut: int) -> str:
-    weeks = "the first week" if cut == 0 else f"week {cut + 1}"
+def _still_settling(warm_up: str) -> str:
+    return (
+        f"The room was still settling long after {warm_up}, so the start may color the answer: give more "
+        "warm_up_days, or start empty and read the weeks one by one."
+    )
+
+
+def _held(cut: int | None) -> str:
+    weeks = "the first week" if not cut else f"week {cut + 1}"
     return f"From a bare room the weekly harvest holds its level from {weeks} on (MSER-5)"
 
 
-def _year_on_year(outcomes: Sequence[Outcome], first_week: int) -> tuple[float, float | None, float | None]:
-    """Weekly mean of the year from `first_week` on minus that of the next year, with its 95 % range; in kg."""
+@dataclass(frozen=True)
+class _Years:
+    """Weekly kg of the first year after the warm-up minus that of the second, with its 95 % range; None with one life.
+    level: of the second."""
+
+    change: float
+    low: float | None
+    high: float | None
+    level: float
+
+    @property
+    def is_unknown(self) -> bool:
+        """Whether one life, or none, leaves it open."""
+        return self.low is None
+
+    @property
+    def differ(self) -> bool:
+        """Whether the two years differ for sure, and by more than next to nothing."""
+        if self.low is None or self.high is None or self.low <= 0.0 <= self.high:
+            return False
+        return abs(self.change) > NEGLIGIBLE * self.level
+
+    @property
+    def are_alike(self) -> bool:
+        """Whether they differ by next to nothing for sure."""
+        small = NEGLIGIBLE * self.level
+        return self.low is not None and self.high is not None and -small <= self.low and self.high <= small
+
+    @property
+    def tells(self) -> bool:
+        """Whether either is known."""
+        return self.are_alike or self.differ
+
+    def said(self) -> str:
+        """The difference with its range."""
+        low, high = self.low or 0.0, self.high or 0.0
+        if not self.differ:
+            between = f"{difference(low, 'kg'):+.1f} to {difference(high, 'kg'):+.1f}"
+            return f"{difference(self.change, 'kg'):+.1f} {unit('kg')} a week, 95 % range {between}"
+        size, *ends = (abs(difference(value, "kg")) for value in (self.change, low, high))
+        more = "more" if self.change > 0 else "less"
+        return f"{size:.1f} {unit('kg')} a week (95 % range {min(ends):.1f} to {max(ends):.1f}) {more}"
+
+
+def _year_on_year(outcomes: Sequence[Outcome], first_week: int) -> _Years:
+    """The year from `first_week` on against the next, week for week."""
     second, third = first_week + YEAR_WEEKS, first_week + 2 * YEAR_WEEKS
-    changes = []
-    for outcome in outcomes:
-        weeks = outcome.weeks.get(SERIES, ())
-        if len(weeks) >= third:
-            changes.append((math.fsum(weeks[first_week:second]) - math.fsum(weeks[second:third])) / YEAR_WEEKS)
-    return mean_interval(changes) if changes else (0.0, None, None)
+    lives = [weeks for outcome in outcomes if len(weeks := outcome.weeks.get(SERIES, ())) >= third]
+    if not lives:
+        return _Years(0.0, None, None, 0.0)
+    changes = [(math.fsum(weeks[first_week:second]) - math.fsum(weeks[second:third])) / YEAR_WEEKS for weeks in lives]
+    level = math.fsum([math.fsum(weeks[second:third]) for weeks in lives]) / YEAR_WEEKS / len(lives)
+    return _Years(*mean_interval(changes), level)
 
 
 def _squared_deviations(values: Sequence[float]) -> float:

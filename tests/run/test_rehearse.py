@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pickle
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import timedelta
@@ -13,6 +14,8 @@ from batches import run_batch
 
 from growsim.errors import InputError
 from growsim.ledger.measures import measure
+from growsim.ledger.outcome import Outcome
+from growsim.run import warmup
 from growsim.run.precision import HEADLINE
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.rehearse import Rehearsal, rehearse
@@ -145,12 +148,29 @@ def test_precision_goes_on_until_it_is_reached(scenario: Scenario) -> None:
     assert found.precision.replications == len(found.outcomes) >= 10
 
 
-def test_progress_counts_the_warm_up_check_too(scenario: Scenario) -> None:
+def test_progress_counts_the_warm_up_check_too(scenario: Scenario, monkeypatch: pytest.MonkeyPatch) -> None:
     """The bar does not stand at its end while there is work left: nine years and eight lives from the bare room."""
+    monkeypatch.setattr(warmup, "can_tell", lambda plan, outcomes: True)
     told: list[tuple[int, int]] = []
-    rehearse(scenario, seed=20, replications=9, plan=PLAN, progress=lambda done, total: told.append((done, total)))
+    rehearse(scenario, seed=21, replications=9, plan=PLAN, progress=lambda done, total: told.append((done, total)))
 
     assert told == [(done, 17) for done in range(1, 18)]
+
+
+def test_more_lives_are_lived_where_eight_cannot_tell(scenario: Scenario, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Eight, then sixteen, then no more than 32 in all; the bar goes on with them."""
+    seen: list[int] = []
+
+    def never_tells(plan: RunPlan, outcomes: Sequence[Outcome]) -> bool:
+        seen.append(len(outcomes))
+        return False
+
+    monkeypatch.setattr(warmup, "can_tell", never_tells)
+    told: list[tuple[int, int]] = []
+    rehearse(scenario, seed=21, replications=9, plan=PLAN, progress=lambda done, total: told.append((done, total)))
+
+    assert seen == [8, 16]
+    assert told[-1] == (9 + 32, 9 + 32)
 
 
 def test_the_room_files_own_number_of_years_is_used(scenario: Scenario) -> None:

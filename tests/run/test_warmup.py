@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from growsim.ledger.outcome import Outcome
-from growsim.run.warmup import judge, plan_to_judge, weekly_mean
+from growsim.run.warmup import LIVES, can_tell, judge, plan_to_judge, weekly_mean
 from growsim.scenario.plan import RunPlan, ShelfLot
 
 PLAN = RunPlan(days=364, warm_up_days=112)
@@ -22,14 +22,14 @@ def season(week: int) -> float:
 
 
 def years(
-    fakes: ModuleType, plan: RunPlan, level: Callable[[int], float], seed: int = 7, spread: float = 4.0
+    fakes: ModuleType, plan: RunPlan, level: Callable[[int], float], seed: int = 7, spread: float = 4.0, lives: int = 8
 ) -> list[Outcome]:
-    """Eight possible lives of a room whose harvest of week w is level(w), give or take."""
+    """Possible lives of a room whose harvest of week w is level(w), give or take."""
     luck = np.random.default_rng(seed)
     weeks = plan_to_judge(plan).days // 7
     return [
         fakes.outcome(i, {"kg_packed": tuple(float(max(0.0, level(w) + luck.normal(0, spread))) for w in range(weeks))})
-        for i in range(8)
+        for i in range(lives)
     ]
 
 
@@ -50,7 +50,7 @@ def test_a_long_warm_up_is_enough(fakes: ModuleType) -> None:
     assert found.truncation_week == 10
     assert found.sentence == (
         "From a bare room the weekly harvest holds its level from week 11 on (MSER-5); "
-        "the warm-up of 112 days covers that."
+        "the warm-up of 112 days covers that, and the year after it and the next differ by under 3%."
     )
 
 
@@ -77,6 +77,49 @@ def test_a_room_that_keeps_growing_has_not_settled(fakes: ModuleType) -> None:
 
     assert not found.enough
     assert "too short" in found.sentence or "still settling" in found.sentence
+
+
+@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("drift", [-0.05, 0.05])
+def test_a_room_that_creeps_is_found_out(fakes: ModuleType, seed: int, drift: float) -> None:
+    """A harvest that changes by a twentieth a year has not settled, though every week looks like the one before it and
+    MSER-5 may cut nothing off."""
+    lives = years(fakes, PLAN, lambda week: 40.0 * (1 + drift * week / 52), seed=seed)
+    found = judge(PLAN, lives)
+
+    assert not found.enough
+    assert (
+        "less than the next" if drift > 0 else "more than the next"
+    ) in found.sentence or "too short" in found.sentence
+    assert can_tell(PLAN, lives)
+
+
+def test_how_much_it_creeps_is_said(fakes: ModuleType) -> None:
+    """By pencil: 2 kg less from year to year, without luck."""
+    found = judge(PLAN, years(fakes, PLAN, lambda week: 40.0 - 2.0 * (week // 52), spread=0.0))
+
+    assert not found.enough
+    assert "2.0 kg a week (95 % range 2.0 to 2.0) more than the next" in found.sentence
+
+
+def test_lives_that_differ_too_much_to_tell_call_for_more(fakes: ModuleType) -> None:
+    """Years of luck of their own, a tenth of the harvest: eight lives cannot tell 3%, some dozens can."""
+    luck = np.random.default_rng(2)
+
+    def restless(number: int) -> list[Outcome]:
+        of_years = [[40.0 * (1 + luck.normal(0, 0.06)) for _ in range(3)] for _ in range(number)]
+        return [
+            fakes.outcome(i, {"kg_packed": (0.0,) * 16 + tuple(y for y in each for _ in range(52))})
+            for i, each in enumerate(of_years)
+        ]
+
+    few, many = restless(8), restless(400)
+
+    assert not can_tell(PLAN, few)
+    assert judge(PLAN, few).enough
+    assert "differ by no more than luck or 3%" in judge(PLAN, few).sentence
+    assert can_tell(PLAN, many)
+    assert LIVES == (8, 16, 32)
 
 
 @pytest.mark.parametrize("seed", range(40))
