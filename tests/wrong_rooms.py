@@ -352,6 +352,66 @@ WRONG_NAMES: list[Case] = [
 
 NOT_POSSIBLE: list[Case] = [
     (
+        "closed in the year 1",
+        [("[2031-05-26]", "[0001-01-01]")],
+        [("room.closed_days", "has 0001-01-01", "years from 1900 to 2900")],
+    ),
+    (
+        "closed in the year 9999",
+        [("[2031-05-26]", '["9999-12-30 to 9999-12-31"]')],
+        [("room.closed_days", "has 9999-12-30", "years from 1900 to 2900")],
+    ),
+    (
+        "never open",
+        [("[2031-05-26]", '["2031-01-01 to 2031-12-31"]')],
+        [("room.closed_days", "closed on all 182 days from 2031-01-06 on", "leave some days open")],
+    ),
+    (
+        "hot as an oven",
+        [("other_heat_w = 80", "other_heat_w = 300000")],
+        [("room.other_heat_w", "bring 300 kW on average and the heat pump takes out", "check heat, walls and leaks")],
+    ),
+    (
+        "next to nothing",
+        [("germination_spread_sd = 0.03", "germination_spread_sd = 1e-300")],
+        [("crops.small head.germination_spread_sd", "is 1e-300, which is next to nothing", "give 0 or")],
+    ),
+    (
+        "a pump that is never up",
+        [('"exponential", mean = 900', '"exponential", mean = 1e-6')],
+        [
+            (
+                "reservoirs.reservoir.pump.reliability.running_hours_to_failure",
+                "is 1e-06 hours on average",
+                "give 1 or more",
+            )
+        ],
+    ),
+    (
+        "name on two lines",
+        [('name = "Tiny trial room"', 'name = "Tiny\\ntrial room"')],
+        [("room.name", "on more than one line", "write it on one line")],
+    ),
+    (
+        "name that colors the terminal",
+        [('name = "Tiny trial room"', 'name = "\\u001b[31mTiny"')],
+        [("room.name", 'is "?[31mTiny", with a letter that cannot be shown', "type it again")],
+    ),
+    (
+        "a note that is a book",
+        [('note = "Invented, for trials only."', f'note = "{"word " * 20_000}"')],
+        [("room.note", "is 100000 characters long", "keep it to 2000 characters")],
+    ),
+    (
+        "a crop whose name is a book",
+        [('[[crops]]\nname = "small head"', f'[[crops]]\nname = "{"n" * 100_000}"')],
+        [
+            (f"crops.{'n' * 57}....name", "100000 characters long", "keep it to 60"),
+            ("partners.trial pantry.orders.small head.crop", "'small head' is no crop", "known: "),
+            ("sowing.heads Mondays.crop", "'small head' is no crop", "known: "),
+        ],
+    ),
+    (
         "stages in a ring",
         [
             (

@@ -152,7 +152,7 @@ def beta(stream: Uniforms, mean: float, sd: float) -> float:
     An sd too wide for any beta of that mean is narrowed to 99 % of the widest.
     """
     widest = math.sqrt(mean * (1.0 - mean))
-    if sd <= 0.0 or widest == 0.0:
+    if sd * sd <= 0.0 or widest == 0.0:
         return mean
     sd = min(sd, 0.99 * widest)
     size = mean * (1.0 - mean) / (sd * sd) - 1.0

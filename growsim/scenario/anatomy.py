@@ -43,8 +43,17 @@ class Anatomy:
     plausible: tuple[float, float, str] | None = None
 
 
+_known: dict[int, tuple[FieldInfo, Anatomy]] = {}  # the field is kept with it, so that its id is no other's
+
+
 def anatomy_of(field: FieldInfo) -> Anatomy:
-    """The anatomy of one field."""
+    """The anatomy of one field. Looked at once: a room file has hundreds of them, and each is asked for often."""
+    if id(field) not in _known:
+        _known[id(field)] = field, _looked_at(field)
+    return _known[id(field)][1]
+
+
+def _looked_at(field: FieldInfo) -> Anatomy:
     parts = _Parts()
     parts.read(field.annotation, field.metadata)
     extra = field.json_schema_extra if isinstance(field.json_schema_extra, dict) else {}

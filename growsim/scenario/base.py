@@ -6,10 +6,14 @@ import datetime as dt
 import re
 from typing import Annotated, Any
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, field_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationInfo, field_validator
+
+from growsim.scenario.reading import as_written, is_shown
 
 _DAYS_IN_A_ROW = re.compile(r"""["'\s]*(\S+)\s+(?:to|until|-|–)\s+([^\s"']+)["'\s]*""")
 _MOST_DAYS = 366
+MOST_LETTERS = 2000  # of a note
+_LONG_TEXTS = ("about", "note", "source")
 
 
 class RefusedError(ValueError):
@@ -25,12 +29,28 @@ class Table(BaseModel):
 
     model_config = ConfigDict(frozen=True, strict=True, extra="forbid", allow_inf_nan=False, str_strip_whitespace=True)
 
-    source: str = Field("", description="Where the figures of this table come from; 'invented' for made-up ones.")
+    source: str = Field(
+        "",
+        description="Where the figures of this table come from; 'invented' for made-up ones.",
+        max_length=MOST_LETTERS,
+    )
 
     @field_validator("*", mode="before")
     @classmethod
-    def _lists_never_change(cls, given: Any) -> Any:
+    def _lists_never_change(cls, given: Any, info: ValidationInfo) -> Any:
+        if isinstance(given, str) and not given.isprintable():
+            _refuse_unseen(given, may_break=info.field_name in _LONG_TEXTS)
         return tuple(given) if isinstance(given, list) else given
+
+
+def _refuse_unseen(given: str, *, may_break: bool) -> None:
+    """Raises RefusedError for a text with letters that are not seen where they stand, or a name on several lines."""
+    if not may_break and len(given.strip().splitlines()) > 1:
+        raise RefusedError(f"is {as_written(given)}, on more than one line", "write it on one line")
+    if not all((may_break and letter in "\r\n\t") or is_shown(letter) for letter in given.strip()):
+        raise RefusedError(
+            f"is {as_written(given)}, with a letter that cannot be shown (here ?)", "type it again, letter by letter"
+        )
 
 
 def _date_from_text(given: Any) -> Any:
@@ -103,6 +123,11 @@ def figure(
         name: value for name, value in (("ge", ge), ("gt", gt), ("le", le), ("lt", lt)) if value is not None
     }
     return Field(default, description=meaning, json_schema_extra=extra, **limits)
+
+
+def long_text(meaning: str) -> Any:
+    """A text to be read, of one line or some; may be left out."""
+    return Field("", description=meaning, max_length=MOST_LETTERS)
 
 
 def name_field(meaning: str, example: str) -> Any:

@@ -23,7 +23,7 @@ from pydantic import Field, ValidationError
 from growsim.errors import Fault, RoomFileError
 from growsim.scenario import reading
 from growsim.scenario.anatomy import Anatomy, anatomy_of, field_at
-from growsim.scenario.base import Table, figure
+from growsim.scenario.base import Table, figure, long_text
 from growsim.scenario.load import LoadedRoom, room_from
 from growsim.scenario.names import in_words_of_today
 from growsim.scenario.place import Rack, Shelves
@@ -68,7 +68,7 @@ class ChangeAbout(Table):
         le=1e9,
         example=1500,
     )
-    note: str = Field("", description="Anything a reader should know; shown in the report.")
+    note: str = long_text("Anything a reader should know; shown in the report.")
 
 
 def about_of(tables: dict[str, Any], file: str) -> tuple[ChangeAbout, list[Fault]]:

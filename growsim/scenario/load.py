@@ -88,18 +88,19 @@ def scenario_from(raw: dict[str, Any], file: str) -> tuple[Scenario, tuple[Fault
 def room_from(raw: dict[str, Any], path: Path, sha256: str) -> LoadedRoom:
     """Tables, short or in full, to a room. `path` is named in every fault. Raises RoomFileError with every fault."""
     raw, findings = in_words_of_today(raw)
-    room = expand(understood(Scenario, raw)[0])
+    unreadable = reading.unreadable_numbers(raw)
+    room = expand(understood(Scenario, reading.readable(raw) if unreadable else raw)[0])
     full, in_doubt = understood(Scenario, room.tables)  # again: what was told of a group is now told of each
     file = str(path)
-    findings += [*room.findings, *in_doubt, *name_faults(full)]
+    findings += [*unreadable, *room.findings, *in_doubt, *name_faults(full)]
     try:
         scenario = Scenario.model_validate(full)
     except ValidationError as error:
-        told = {key for key, _, _ in in_doubt}
+        told = {key for key, _, _ in (*in_doubt, *unreadable)}
         said = sentences(Scenario, full, error.errors(include_url=False))
         findings += [finding for finding in said if finding[0] not in told]
         raise RoomFileError(_faults(room.as_written(findings), file)) from None
-    findings += faults_of(scenario)
+    findings += faults_of(scenario) if not unreadable else []
     if findings:
         raise RoomFileError(_faults(room.as_written(findings), file))
     warnings = tuple(_faults(room.as_written(list(warnings_of(scenario))), file))

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, field_validator
 
-from growsim.scenario.base import CalendarDay, Table, days_in_a_row, figure, name_field
+from growsim.scenario.base import CalendarDay, Table, days_in_a_row, figure, long_text, name_field
 from growsim.units import System
 from growsim.vocabulary.regions import RegionName
 
@@ -19,7 +19,7 @@ class Room(Table):
     """The room around the racks. Heat balance: one node, as in design of closed rooms."""
 
     name: str = name_field("What you call the room.", "Canal Street grow room")
-    note: str = Field("", description="Anything a reader should know; shown in the report.")
+    note: str = long_text("Anything a reader should know; shown in the report.")
     start_date: CalendarDay = figure("First day of the rehearsal.", "date", example="2031-01-06")
     units: System = figure("Units in which amounts are told; either is understood when typed.", default="metric")
     region: RegionName = figure(

@@ -7,6 +7,7 @@ import hashlib
 import math
 import re
 import tomllib
+import unicodedata
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from growsim.errors import Fault, RoomFileError
 
 LARGEST_FILE_BYTES = 5_000_000
 _LARGEST_NUMBER = 2**63 - 1
+_SMALLEST_NUMBER = 1e-12
 _MOST_DEEP = 20  # tables within tables; a room file has five
 
 # A key of a hundred parts; the time the TOML reader takes for one grows with the square of its parts.
@@ -82,7 +84,7 @@ def text_of(path: Path, content: bytes) -> str:
 
 
 def tables_of(path: Path, content: bytes) -> dict[str, Any]:
-    """The tables of a TOML file. Raises RoomFileError: syntax with its line, or numbers no file should hold."""
+    """The tables of a TOML file. Raises RoomFileError: syntax with its line."""
     text = text_of(path, content).replace("\r\n", "\n")
     if found := _LONG_KEY.search(text):
         line = text.count("\n", 0, found.start()) + 1
@@ -96,9 +98,6 @@ def tables_of(path: Path, content: bytes) -> dict[str, Any]:
         raise _refused(path, "nests lists or tables too deeply to read", "take the extra [ or { out") from None
     except ValueError:  # a whole number with thousands of digits
         raise _refused(path, "holds a number that is far too long", "give figures of ordinary size") from None
-    faults = [Fault(str(path), key, problem, remedy) for key, problem, remedy in _unreadable_numbers(raw, ())]
-    if faults:
-        raise RoomFileError(faults)
     return raw
 
 
@@ -139,19 +138,35 @@ def _inside(here: Any, step: str | int) -> Any:
     return here.get(step) if isinstance(here, dict) else None
 
 
-def _unreadable_numbers(value: Any, path: tuple[str | int, ...], raw: Any = None) -> list[tuple[str, str, str]]:
-    """Every NaN, infinity and astronomically large number below `value`, as (key, problem, remedy)."""
+def unreadable_numbers(value: Any, path: tuple[str | int, ...] = (), raw: Any = None) -> list[tuple[str, str, str]]:
+    """Every NaN, infinity, astronomically large or small number below `value`, as (key, problem, remedy)."""
     raw = value if raw is None else raw
     if isinstance(value, dict):
-        return [found for key, inner in value.items() for found in _unreadable_numbers(inner, (*path, key), raw)]
-    if isinstance(value, list):
-        return [found for i, inner in enumerate(value) for found in _unreadable_numbers(inner, (*path, i), raw)]
-    if isinstance(value, (int, float)) and not isinstance(value, bool):
-        if isinstance(value, float) and not math.isfinite(value):
-            return [(dotted(raw, path), f"is {value}, which is no number to plan with", "give an ordinary number")]
-        if abs(value) > _LARGEST_NUMBER:
-            return [(dotted(raw, path), "is a number far too large", "give a figure of ordinary size")]
-    return []
+        return [found for key, inner in value.items() for found in unreadable_numbers(inner, (*path, key), raw)]
+    if isinstance(value, (list, tuple)):
+        return [found for i, inner in enumerate(value) for found in unreadable_numbers(inner, (*path, i), raw)]
+    told = _unreadable(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else None
+    return [(dotted(raw, path), *told)] if told else []
+
+
+def _unreadable(number: float) -> tuple[str, str] | None:
+    if isinstance(number, float) and not math.isfinite(number):
+        return f"is {number}, which is no number to plan with", "give an ordinary number"
+    if abs(number) > _LARGEST_NUMBER:
+        return "is a number far too large", "give a figure of ordinary size"
+    if 0.0 < abs(number) < _SMALLEST_NUMBER:
+        return f"is {number}, which is next to nothing", "give 0 or a figure of ordinary size"
+    return None
+
+
+def readable(value: Any) -> Any:
+    """The same tables, with 1 for every number that is not; what is told of those is told already."""
+    if isinstance(value, dict):
+        return {key: readable(inner) for key, inner in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [readable(inner) for inner in value]
+    is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
+    return 1 if is_number and _unreadable(value) else value
 
 
 def as_written(value: Any) -> str:
@@ -167,9 +182,14 @@ def as_written(value: Any) -> str:
 
 
 def short(text: str, most: int = 40) -> str:
-    """A text on one line, what is more than `most` letters cut off."""
-    text = " ".join(text[: 4 * most].split())
+    """A text on one line, what is more than `most` letters cut off and what cannot be shown as "?"."""
+    text = "".join(letter if is_shown(letter) else "?" for letter in " ".join(text[: 4 * most].split()))
     return text if len(text) <= most else text[: most - 3] + "..."
+
+
+def is_shown(letter: str) -> bool:
+    """Whether a letter is one that is seen where it stands: no control character, none that turns a line around."""
+    return letter in "\u200c\u200d" or unicodedata.category(letter) not in ("Cc", "Cf", "Cs", "Zl", "Zp")
 
 
 def _syntax_error(path: Path, text: str, message: str) -> RoomFileError:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from pydantic import Field
-
-from growsim.scenario.base import Table, figure
+from growsim.scenario.base import Table, figure, long_text
 from growsim.scenario.crop import Crop
 from growsim.scenario.demand import Goals, Harvest, Partner, Prices, Rehearsal, Sowing
 from growsim.scenario.equipment import Climate, Co2, LightBank, PlannedOutage, Power, Protection, Reservoir
@@ -15,7 +13,7 @@ from growsim.scenario.place import Rack, Room, Tray
 class Scenario(Table):
     """A room file, read and checked. Cross-checks between tables live in `spec.checks`."""
 
-    about: str = Field("", description="What this file is, in a sentence or two.")
+    about: str = long_text("What this file is, in a sentence or two.")
     room: Room = figure("The room.")
     trays: tuple[Tray, ...] = figure("Kinds of tray.")
     racks: tuple[Rack, ...] = figure("Racks.")

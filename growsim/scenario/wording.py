@@ -12,7 +12,7 @@ from pydantic_core import ErrorDetails
 from growsim.scenario.anatomy import Anatomy, anatomy_of, field_at
 from growsim.scenario.base import RefusedError, Table
 from growsim.scenario.quantities import slip
-from growsim.scenario.reading import as_written, dotted
+from growsim.scenario.reading import as_written, dotted, short
 from growsim.units import as_shown, with_unit
 
 _PIECES = ("heads", "head", "plants", "bunches", "bunch", "pieces", "count", "bags", "portions")  # no unit of an order
@@ -42,7 +42,7 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
 
 def listing(words: Iterable[str], most: int = 12) -> str:
     """'a, b or c', cut short after `most`."""
-    words = list(words)
+    words = [short(word, 60) for word in words]
     if len(words) > most:
         return ", ".join(words[:most]) + ", ..."
     return " or ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)
@@ -131,7 +131,7 @@ def _one(model: type[Table], error: ErrorDetails) -> tuple[str, str]:
     if kind == "string_too_short":
         return "is empty", f"give {_lower_first(what.meaning)}"
     if kind == "string_too_long":
-        return f"is {len(str(given))} characters long", "keep it to 60 characters" if what.unit == "" else "shorten it"
+        return f"is {len(str(given))} characters long", f"keep it to {what.most} characters"
     if kind in ("greater_than", "greater_than_equal", "less_than", "less_than_equal"):
         remedy = f"give {_wanted(what, one=in_list)}"
         return f"is {as_written(given)}, which is not possible", _with_slip(remedy, given, what)

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from growsim.scenario.change import LONGEST_NAME, ChangeAbout, apply_change, change_text, file_name, load_change
 
-ANYTHING = st.text(st.characters(codec="utf-8"), max_size=80)
+ANYTHING = st.text(st.characters(codec="utf-8", exclude_categories=("Cc", "Cf", "Zl", "Zp")), max_size=80)
 NAMES = ANYTHING.filter(str.strip)
 FIGURE = st.builds(
     lambda low, source: {"low": low, "likely": low + 1.0, "high": low + 2.5, "source": source},

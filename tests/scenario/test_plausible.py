@@ -56,7 +56,12 @@ def test_a_range_is_a_range_and_holds_what_is_taken_when_left_out(key: str, what
         ([("height_m = 2.5", "height_m = 9")], "room.height_m", "is 9 m", "9 ft is 2.743 m"),
         ([("kg = 1.8", "kg = 1800")], "partners.trial pantry.orders.small head.kg", "is 1800 kg", "1800 g is 1.8 kg"),
         ([("power_w = 45", "power_w = 0.045")], "reservoirs.reservoir.pump.power_w", "is 0.045 W", "0.045 kW is 45 W"),
-        ([("other_heat_w = 80", "other_heat_w = 300000")], "room.other_heat_w", "is 300000 W", "give a figure up to"),
+        (
+            [("other_heat_w = 80", "other_heat_w = 20001"), ("cooling_kw = 2", "cooling_kw = 30")],
+            "room.other_heat_w",
+            "is 20001 W",
+            "give a figure up to",
+        ),
     ],
 )
 def test_a_figure_that_is_hardly_meant_is_asked_about(

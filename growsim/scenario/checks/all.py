@@ -11,7 +11,7 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-from growsim.scenario.checks import closings, figures, slots, sown_whole
+from growsim.scenario.checks import closings, extremes, figures, slots, sown_whole
 from growsim.scenario.checks import crew as check_crew
 from growsim.scenario.checks import crops as check_crops
 from growsim.scenario.checks import machines as check_machines
@@ -84,6 +84,9 @@ FAULTS = (
     check_machines.air_can_be_held,
     check_machines.outages_have_a_machine,
     check_crew.start_is_in_reach,
+    extremes.closings_leave_days,
+    extremes.machines_run_for_a_while,
+    extremes.air_stays_air,
     check_crew.shifts_end_the_same_day,
     check_crew.somebody_in_a_shift,
     check_crew.months_are_complete,

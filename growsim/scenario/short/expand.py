@@ -120,6 +120,8 @@ def _singled(entries: list[dict[str, Any]], keys: Keys, room: Expanded) -> list[
             continue
         shown = ".".join((*keys, name_of(entry) or f"entry {place + 1}"))
         names = _names(entry, shown, room.findings)
+        if entry in entries[:place]:  # one that says something else changes those of its names
+            room.findings.append((shown, "is there twice, word by word", "take one of the two out"))
         rest = {key: value for key, value in entry.items() if key not in (COUNT, NAMES, "name")}
         room.groups.append((".".join(keys), name_of(entry) or (names[0] if names else ""), names))
         full += [{"name": name, **_share(rest, keys, number, len(names))} for number, name in enumerate(names)]

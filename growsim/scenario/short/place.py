@@ -30,7 +30,7 @@ def trays_in_full(tables: dict[str, Any], liked: list[str], origins: dict[Path, 
     listed = tables.get(TRAYS, [])
     if not isinstance(listed, list):
         return
-    used = {stage.get("tray") for crop in _of(tables, "crops") for stage in _of(crop, "stages")}
+    used = [stage.get("tray") for crop in _of(tables, "crops") for stage in _of(crop, "stages")]
     wanted = dict.fromkeys(name for name in liked if name in used)
     wanted |= dict.fromkeys(tray for shelves in _shelves(tables) for tray in _names_in(shelves.get(TRAYS)))
     there = {name_of(tray) for tray in listed}
