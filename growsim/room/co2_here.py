@@ -1,8 +1,8 @@
-"""CO2 of the room's air as its plants leave it: looked at every three days, from what stands on the shelves.
+"""CO2 of the room's air as its plants leave it: looked at every third day, from what stands on the shelves.
 
 The balance is that of `growth.room_co2`. In between only a supply or lights that fail or come back change it. Daily
 looks would find the same growth within the luck of a year and take three times as long; every third day falls on each
-weekday in turn, so that the week's cutting day is not always just before or just behind.
+weekday in turn, so that the week's harvest day is not always just before or just behind.
 """
 
 from __future__ import annotations

@@ -203,7 +203,7 @@ POWER: Final = MachineKind(
     stops_cooling=True,
     stops_fans=True,
     has_battery=True,
-    tried=("worst",),
+    tried=("worst", "coldest"),
     measure="power_outages",
 )
 HEAT_PUMP: Final = MachineKind(
@@ -235,7 +235,7 @@ LIGHTS: Final = MachineKind(
     stops_light=True,
     instead="each day without light puts the harvest off by about a day",
     tried=("warmest",),
-    part="spare driver",
+    part="spare light fixture",
     spare="spare for the lights",
     alarm=Alarm("light alarm", "the lights"),
     dangers=("water and power", "glare", "lifting"),

@@ -19,20 +19,25 @@ from growsim.report.outage.answer import FIRST_PAGES, WALL_PAGE, write_outages
 from growsim.report.outage.event import answer_of, write_event
 from growsim.report.outage.figures import wall
 from growsim.report.outage.sheets import sheet_of, sheets
+from growsim.report.outage.to_do import TO_DO
 from growsim.report.outage.wall import Urgency, by_urgency, wall_rows
 from growsim.report.provenance import Provenance
 from growsim.run.intervals import Estimate
+from growsim.run.prepare import prepare
 from growsim.scenario.equipment import PlannedOutage
+from growsim.scenario.load import load_scenario
 from growsim.scenario.machines import undisturbed
 from growsim.scenario.plan import RunPlan
+from growsim.study.outage.clock import wet_plug_hours
 from growsim.study.outage.event import OutageEvent, study_event
 from growsim.study.outage.protections import Protected
 from growsim.study.outage.question import Outages, study_outages
 from growsim.study.outage.trials import Trials
 from growsim.study.outage.year import PairWorth, ProtectionWorth, Worth
 from growsim.study.pay_back import Range
-from growsim.vocabulary.machines import CO2
+from growsim.vocabulary.machines import CO2, LEAK, PUMP, TIMER
 
+GARAGE = Path(__file__).parents[1] / "cases" / "garage.toml"
 PROVENANCE = Provenance("outage", "growsim outage tiny --seed 3", "0" * 64)
 SMALL = Trials(hours=(1.0, 8.0, 30.0), start_hours=(0.0, 18.0), plant_replications=2, kg_replications=2)
 
@@ -120,7 +125,7 @@ def test_the_wall_never_falls_along_a_row(studied: Outages) -> None:
     pump = rows[: len(studied.by_hours.strikes[0].stages)]
     assert pump[0].head == "PUMP FAILED, TIMER FAILED, RESERVOIR LEAKING"
     assert max(pump, key=lambda row: row.shares[-1] or 0.0).name == "head"
-    assert (rows[-1].head, set(rows[-1].shares), rows[-1].first_die) == ("LIGHTS OUT", {0.0}, "never")
+    assert (rows[-1].head, set(rows[-1].shares), rows[-1].first_die) == ("LIGHTS OUT", {0.0}, "7 days +")
 
 
 def test_machines_come_in_the_order_of_time_left(studied: Outages) -> None:
@@ -142,7 +147,11 @@ def test_a_sheet_for_each_machine_with_the_room_s_own_numbers(studied: Outages) 
     assert "There is no spare timer on the shelf: order it now, it takes 3 days" in " ".join(timer.steps)
     assert "3 minutes, then again every 4 hours" in " ".join(timer.steps)
     assert "head, leaf then seedling in this order" in " ".join(pump.steps)
-    assert pump.steps[0].startswith("Switch its outlet off")
+    assert pump.time_left == (
+        "The first plants die after 6 hours, at worst. Repaired only after 1 day, half of the plants in head "
+        "are dead, or "
+        "more."
+    )
     assert "The battery runs pumps and timers for 2 hours" in " ".join(made["Power outage"].facts)
     assert any(
         "The thermostat turns the lights off by itself above 33 °C" in fact
@@ -151,12 +160,100 @@ def test_a_sheet_for_each_machine_with_the_room_s_own_numbers(studied: Outages) 
     assert all(any("Electricity beside water" in caution for caution in sheet.cautions) for sheet in made.values())
 
 
+def garage(studied: Outages) -> Outages:
+    """The garage with three reservoirs: trays of microgreens, herbs and seedlings, and a channel that always runs."""
+    prepared = prepare(load_scenario(GARAGE).scenario)
+    thirst = wet_plug_hours(prepared.scenario, prepared.curves)
+    return replace(studied, scenario=prepared.scenario, wet_plug_hours=thirst)
+
+
+def test_each_reservoir_is_watered_as_its_own_plants_want(studied: Outages) -> None:
+    """By hand at the minutes and hours of its own timer; what always runs has none; filled with its own solution."""
+    timer, pump, leak = (" ".join(TO_DO[kind.key](garage(studied)).steps) for kind in (TIMER, PUMP, LEAK))
+
+    assert (
+        "Flood by hand now, by day and by night: micro reservoir (blackout and under lights): switch the pump on for 3 "
+        "minutes, then again every 12 hours; rack reservoir (seedling and pots): switch the pump on for 5 "
+        "minutes, then "
+        "again every 6 hours. Write on the door who does it next."
+    ) in timer
+    assert "table reservoir" not in timer.split("Flood by hand")[1].split("Write on")[0]
+    thirst = garage(studied).wet_plug_hours
+    for name in ("micro reservoir", "rack reservoir", "table reservoir"):
+        hours = int(min(thirst[name].values()))
+        assert re.search(rf"{name} \([a-z ,]+\) every {f'{hours} hours' if hours >= 2 else 'hour'}", pump)
+    assert (
+        "Back in its place fill it: micro reservoir (blackout and under lights): 60 L (16 US gallons) at 1.6 "
+        "mS/cm; rack "
+        "reservoir (seedling and pots): 200 L (53 US gallons) at 1.6 mS/cm; table reservoir (channel): 250 L (66 US "
+        "gallons) at 1.6 mS/cm."
+    ) in leak
+
+
+def test_a_part_is_told_place_by_place_where_it_differs(studied: Outages) -> None:
+    """Two pumps of three have figures."""
+    steps = " ".join(TO_DO[PUMP.key](garage(studied)).steps)
+
+    assert "Micro reservoir: Is there a spare pump on the shelf?" in steps
+    assert "Rack reservoir and table reservoir: There is no spare pump on the shelf" in steps
+
+
+CAUTIONS = {
+    "Pump failed": (
+        "Unplug it with dry hands before a hand goes into the reservoir. If plug, outlet or floor is wet, "
+        "touch none of "
+        "them: switch it off at the breaker.",
+        "Never lift or shift a filled reservoir, not even two people: drain it first.",
+    ),
+    "Timer failed: no flood comes": ("If it trips again, leave it off and call a licensed electrician.",),
+    "Reservoir leaking": (
+        "Power off first: stand on dry floor, and switch off what hangs over or stands in the water. If you "
+        "cannot reach "
+        "the switch with dry feet, switch the room off at the panel. Touch no wet plug, cord or outlet.",
+        "Repair or replace the reservoir while it is empty: never lift or shift a filled one.",
+        "acid into water, never water into acid",
+    ),
+    "Power outage": (
+        "No generator, heater or stove in the room: fumes kill. A generator runs outdoors, and is connected by an "
+        "electrician only.",
+    ),
+    "Heat pump failed: loss of cooling": (
+        "Read the thermometer. Above 22 °C (72 °F) and rising: turn all lights off, they are what heats the "
+        "room. A day "
+        "without light costs a day; heat costs the plants. Below 5 °C (41 °F): turn them on, or leave them "
+        "on; without "
+        "them the room only grows colder.",
+        "Drink, take breaks and leave when dizzy.",
+    ),
+    "Lights out": (
+        "Only a fixture with a plug is for volunteers: switch it off, let it cool, unplug it with dry hands, "
+        "and change "
+        "it whole, two people holding it. Open none, and leave drivers and whatever is wired to a licensed "
+        "electrician.",
+        "Do not look into grow lights; wear shaded glasses when working under them",
+    ),
+}
+
+
+def test_every_sheet_says_its_cautions_in_full(studied: Outages) -> None:
+    """Each by its words, on the sheet that needs it; none tells to fit a driver or to lift a tub together."""
+    made = {sheet.title: " ".join((*sheet.facts, *sheet.steps, *sheet.cautions)) for sheet in sheets(studied)}
+
+    assert set(made) == set(CAUTIONS)
+    for title, cautions in CAUTIONS.items():
+        for caution in cautions:
+            assert caution in made[title], title
+    everything = " ".join(made.values())
+    assert "spare driver" not in everything and "Two people for a reservoir" not in everything
+    assert "on the label" not in everything
+
+
 def test_co2_is_told_where_it_is_fed(studied: Outages) -> None:
     """Ventilate first, a monitor, never in on an alarm."""
     sheet = sheet_of(CO2, studied, Urgency("co2", 6, "", None, None, None, by_month=False))
 
     assert (sheet.title, sheet.time_left) == (
-        "CO2 supply failed, or its alarm rings", "No plant dies of it. People can.",
+        "CO2 supply failed, or its alarm rings", "No plant dies within a week. People can die of it.",
     )  # fmt: skip
     assert "out, everybody" in sheet.steps[0]
     assert any("monitor" in caution for caution in sheet.cautions)

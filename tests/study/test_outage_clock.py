@@ -234,7 +234,7 @@ def test_the_clock_of_the_cold_is_that_of_the_rehearsed_room() -> None:
 
 def test_a_wet_plug_lasts_the_old_and_thirsty_least(july: Prepared) -> None:
     """Heads drink most."""
-    lasts = wet_plug_hours(july.scenario, july.curves)
+    (lasts,) = wet_plug_hours(july.scenario, july.curves).values()
 
     assert lasts["head"] < lasts["leaf"] < lasts["seedling"]
     assert 2 < lasts["head"] < 8

@@ -51,12 +51,8 @@ def _time_left(each: Urgency, *, first: bool) -> str:
     name = f"{name} in {MONTHS[each.month]}" if each.by_month else name
     where = f" ({each.stage})" if each.stage else ""
     if first:
-        return (
-            f"{words.sentence(name)} is the most urgent: the first plants{where} die "
-            f"{words.after(each.first_die)}, half of them are dead {words.after(each.half_dead)}"
-        )
-    half = f" and half {words.after(each.half_dead)}" if each.half_dead is not None else ""
-    return f"with {name} the first{where} die {words.after(each.first_die)}{half}"
+        return f"{words.sentence(name)} is the most urgent: the first plants{where} die {words.after(each.first_die)}"
+    return f"with {name} the first{where} die {words.after(each.first_die)}"
 
 
 def a_year(outages: Outages) -> str:

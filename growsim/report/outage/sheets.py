@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from growsim.report import cautions
 from growsim.report.outage import words as outage_words
 from growsim.report.outage.to_do import TO_DO
-from growsim.report.outage.wall import Urgency, by_urgency
+from growsim.report.outage.wall import Urgency, by_urgency, half_lost
 from growsim.report.page import environment
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY, MachineKind, tried_with
@@ -49,7 +49,7 @@ def sheets(outages: Outages) -> list[Sheet]:
 def sheet_of(row: MachineKind, outages: Outages, urgent: Urgency) -> Sheet:
     """The sheet of one kind of machine; how urgent it is may be told by the kind that was tried in its stead."""
     todo, region = TO_DO[row.key](outages), outages.scenario.room.region
-    time_left = _time(urgent) if row.can_kill else "No plant dies of it."
+    time_left = _time(urgent, outages)
     facts = _dry_facts(outages, urgent) if row.stops_water else ()
     hygiene = (f"{HYGIENE} {cautions.warm_greens(region)}",) if row.stops_water else ()
     instead = () if row.can_kill else (f"{outage_words.sentence(row.instead)}.",)
@@ -63,12 +63,18 @@ def sheet_of(row: MachineKind, outages: Outages, urgent: Urgency) -> Sheet:
     )
 
 
-def _time(urgent: Urgency) -> str:
+def _time(urgent: Urgency, outages: Outages) -> str:
+    """Hours until the first die, and what the chart for the wall says of half of them."""
     when = f" in {MONTHS[urgent.month]}" if urgent.by_month else ""
     if urgent.first_die is None:
         return f"No plant dies within a week, even{when} at worst." if when else "No plant dies within a week."
-    half = "" if urgent.half_dead is None else f", half {outage_words.after(urgent.half_dead)}"
-    return f"The first plants die {outage_words.after(urgent.first_die)}{half}, at worst{when}."
+    first = f"The first plants die {outage_words.after(urgent.first_die)}, at worst{when}."
+    half = half_lost(outages, urgent.machine, urgent.month)
+    if half is None:
+        return first
+    name, hours = half
+    of = name if name == "all plants" else f"the plants in {name}"
+    return f"{first} Repaired only after {outage_words.repaired_after(hours)}, half of {of} are dead, or more."
 
 
 def _dry_facts(outages: Outages, urgent: Urgency) -> tuple[str, ...]:

@@ -6,14 +6,18 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from growsim.report.outage import reservoirs
 from growsim.report.outage import words as outage_words
-from growsim.report.words import counted, listed, number, volume
-from growsim.scenario.machines import reliabilities
+from growsim.report.words import counted, listed, number
+from growsim.scenario.machines import machines_of
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY, CO2, HEAT_PUMP, LEAK, LIGHTS, POWER, PUMP, TIMER, MachineKind
 from growsim.vocabulary.registry import of_each
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from growsim.scenario.equipment import Reliability
     from growsim.scenario.scenario import Scenario
     from growsim.scenario.uncertain import Uncertain
     from growsim.study.outage.question import Outages
@@ -31,30 +35,37 @@ class ToDo:
     warning: str = ""
 
 
+UNPLUG = (
+    "Unplug it with dry hands before a hand goes into the reservoir. If plug, outlet or floor is wet, touch none of "
+    "them: switch it off at the breaker."
+)
+FIXTURE = (
+    "Only a fixture with a plug is for volunteers: switch it off, let it cool, unplug it with dry hands, and change it "
+    "whole, two people holding it. Open none, and leave drivers and whatever is wired to a licensed electrician."
+)
+
+
 def _pump(outages: Outages) -> ToDo:
     return ToDo(
         (
-            "Switch its outlet off, before a hand goes into the reservoir.",
+            UNPLUG,
             "Is the plug in? Has the ground-fault outlet tripped? Reset it once. If it trips again, leave it off and "
             "call a licensed electrician.",
             "Is the pump under water, its inlet free of roots and dirt? Clear it, switch on, watch a flood.",
             _part(outages.scenario, PUMP),
-            _by_hand(outages),
+            reservoirs.by_hand(outages),
         ),
-        (_flood_at_once(outages.scenario), _reorder(outages.scenario, PUMP)),
+        (reservoirs.flood_at_once(outages.scenario), _reorder(outages.scenario, PUMP)),
     )
 
 
 def _timer(outages: Outages) -> ToDo:
-    timed = [reservoir for reservoir in outages.scenario.reservoirs if not reservoir.flows_always]
-    reservoir = (timed or outages.scenario.reservoirs)[0]
     return ToDo(
         (
             "Is the timer set to automatic, and does its clock show the right time?",
             "Has the ground-fault outlet tripped? Reset it once. If it trips again, leave it off and call a licensed "
             "electrician.",
-            f"Flood by hand now: switch the pump on for {number(reservoir.flood_minutes)} minutes, then again every "
-            f"{number(reservoir.flood_every_hours)} hours, by day and by night. Write on the door who does it next.",
+            reservoirs.floods_by_hand(outages),
             _part(outages.scenario, TIMER),
         ),
         ("Set the new timer's clock, and watch it start one flood.", _reorder(outages.scenario, TIMER)),
@@ -63,19 +74,17 @@ def _timer(outages: Outages) -> ToDo:
 
 
 def _leak(outages: Outages) -> ToDo:
-    largest = max(reservoir.capacity_l for reservoir in outages.scenario.reservoirs)
     return ToDo(
         (
             "Power off first: stand on dry floor, and switch off what hangs over or stands in the water. If you cannot "
-            "reach the switch with dry feet, switch the room off at the panel.",
+            "reach the switch with dry feet, switch the room off at the panel. Touch no wet plug, cord or outlet.",
             "Stop the leak: close the valve, refit the drain hose, or lift what still stands in the reservoir out of "
             "it. Mop up; wet floors are slippery.",
             "Save what solution is clean in buckets with lids; what has been on the floor is lost.",
-            _by_hand(outages),
-            f"Repair or replace the reservoir, fill it ({volume(largest)}) "
-            "and set the strength as on the label of the reservoir.",
+            reservoirs.by_hand(outages),
+            reservoirs.refill(outages),
         ),
-        (_flood_at_once(outages.scenario),),
+        (reservoirs.flood_at_once(outages.scenario),),
     )
 
 
@@ -91,20 +100,21 @@ def _power(outages: Outages) -> ToDo:
             "Is it only this room? Look at the panel. A breaker that trips again after one reset stays off: call a "
             "licensed electrician. If the street is dark, ask the utility how long.",
             "Switch off lights and heat pump, so that they do not all start at once when the power is back.",
-            _by_hand(outages),
+            reservoirs.by_hand(outages),
             "Leave the cooler shut, and note the time.",
             "No generator, heater or stove in the room: fumes kill. A generator runs outdoors, and is connected by an "
             "electrician only.",
         ),
         (
             "Heat pump first, then the pumps, then the lights, one bank after the other.",
-            "Set every timer's clock: many lose the time. " + _flood_at_once(outages.scenario),
+            "Set every timer's clock: many lose the time. " + reservoirs.flood_at_once(outages.scenario),
             "Read the cooler's thermometer, and throw away what is too old or was too warm.",
         ),
         (runs, f"In the dark plants drink less: there is a little more time than with {PUMP.down}."),
     )
 
 
+COLD_MARGIN_C = 5.0  # above what the tenderest crop bears: lights are on again in time
 COLD_ROOM = (
     "If it grows cold: lights on day and night, they are what heats the room now; doors and vents shut, a sheet of "
     "fleece or plastic over each rack, clear of lamps. No heater that burns fuel: its fumes kill. An electric heater "
@@ -116,6 +126,7 @@ def _heat_pump(outages: Outages) -> ToDo:
     scenario = outages.scenario
     limit = min(crop.heat_limit_c for crop in scenario.crops)
     coldest = max(crop.cold_limit_c for crop in scenario.crops)
+    lights_on_c = min(scenario.climate.air_temperature_c, coldest + COLD_MARGIN_C)
     grows_cold = any(hours is not None for hours in outages.cooling.values())
     facts = []
     for month, (lit, dark) in outages.warming.items():
@@ -141,9 +152,10 @@ def _heat_pump(outages: Outages) -> ToDo:
         facts.append(f"The thermostat turns the lights off by itself above {outage_words.degrees(cut_out)}.")
     return ToDo(
         (
-            ("If it grows warm: turn" if grows_cold else "Turn")
-            + " all lights off now: they are what heats the room. A day without light costs a day; heat costs the "
-            "plants.",
+            f"Read the thermometer. Above {outage_words.degrees(scenario.climate.air_temperature_c)} and rising: turn "
+            "all lights off, they are what heats the room. A day without light costs a day; heat costs the plants. "
+            f"Below {outage_words.degrees(lights_on_c)}: turn them on, or leave them on; without them the room only "
+            "grows colder.",
             "Leave the fans on. If it is cooler outside, open the doors, and put somebody at them.",
             *((COLD_ROOM,) if grows_cold else ()),
             "Look at the heat pump: is there power, has its breaker tripped, is the filter blocked, is there ice or an "
@@ -166,10 +178,14 @@ def _lights(outages: Outages) -> ToDo:
             "call a licensed electrician.",
             "Did the thermostat turn them off? Read the room's thermometer: if it is warm, go to the sheet of the heat "
             "pump.",
-            _part(outages.scenario, LIGHTS) + " Power off at the outlet before anything is unplugged.",
+            FIXTURE + " " + _part(outages.scenario, LIGHTS),
             "If it lasts more than two days, tell the partners which greens will be late, and by how much.",
         ),
         ("Set the timer's clock, and leave the hours of light as they were.",),
+        (
+            "What darkness of more than some days does to plants is not reckoned here: seedlings stretch and weaken "
+            "first.",
+        ),
     )
 
 
@@ -183,7 +199,7 @@ def _co2(outages: Outages) -> ToDo:
         ),
         ("Test the monitor before the supply is opened again.",),
         also=", or its alarm rings",
-        warning="People can.",
+        warning="People can die of it.",
     )
 
 
@@ -203,41 +219,39 @@ TO_DO = of_each(
 )
 
 
-def _by_hand(outages: Outages) -> str:
-    """Watering by hand, how often and in which order."""
-    order = thirst_order(outages)
-    hours = outages.wet_plug_hours[order[0]]
-    often = f"every {number(math.floor(hours))} hours" if hours >= 2 else "every hour"
-    return (
-        "Until it runs: pour solution over the trays by hand until every plug is wet, "
-        f"{listed(order, 'then')} in this order. A wet plug lasts the thirstiest of them "
-        f"{outage_words.hours_left(hours)} in the light: do it {often}. Turning the lights off makes them last longer."
-    )
-
-
-def thirst_order(outages: Outages) -> list[str]:
-    """Stages, the one whose plugs are dry soonest first."""
-    return sorted(outages.wet_plug_hours, key=lambda stage: outages.wet_plug_hours[stage])
-
-
 def _part(scenario: Scenario, row: MachineKind) -> str:
-    """Where the part is, or how long it takes."""
-    found, name = reliabilities(scenario, row), row.part
-    spares, days, hours = min(r.spares for r in found), found[0].delivery_days, found[0].repair_hours
-    if all(each.running_hours_to_failure is None for each in found):
-        return f"Is there a {name} on the shelf? If not, order one now, and ask how long it takes to come."
-    work = f"Fitting it takes about {_about(hours, 'hour')}."
-    if spares > 0:
-        return f"A {name} is on the shelf: fit it. {work}"
-    return f"There is no {name} on the shelf: order it now, it takes {_span(days)} to come. {work}"
+    """Where the part is, or how long it takes; place by place where that differs."""
+
+    def says(reliability: Reliability) -> str:
+        name = row.part
+        if reliability.running_hours_to_failure is None:
+            return f"Is there a {name} on the shelf? If not, order one now, and ask how long it takes to come."
+        work = f"Fitting it takes about {_about(reliability.repair_hours, 'hour')}."
+        if reliability.spares > 0:
+            return f"A {name} is on the shelf: fit it. {work}"
+        comes = f"it takes {_span(reliability.delivery_days)} to come"
+        return f"There is no {name} on the shelf: order it now, {comes}. {work}"
+
+    return _by_place(scenario, row, says)
 
 
 def _reorder(scenario: Scenario, row: MachineKind) -> str:
-    first = reliabilities(scenario, row)[0]
-    days = first.delivery_days
-    if first.running_hours_to_failure is None:
-        return "Order the next spare the same day."
-    return f"Order the next spare the same day: it takes {_span(days)} to come."
+    def says(reliability: Reliability) -> str:
+        if reliability.running_hours_to_failure is None:
+            return "Order the next spare the same day."
+        return f"Order the next spare the same day: it takes {_span(reliability.delivery_days)} to come."
+
+    return _by_place(scenario, row, says)
+
+
+def _by_place(scenario: Scenario, row: MachineKind, says: Callable[[Reliability], str]) -> str:
+    told: dict[str, list[str]] = {}
+    for machine in machines_of(scenario):
+        if machine.kind == row.key:
+            told.setdefault(says(machine.reliability), []).append(machine.where)
+    if len(told) == 1:
+        return next(iter(told))
+    return " ".join(f"{outage_words.sentence(listed(where))}: {said}" for said, where in told.items())
 
 
 def _about(figure: Uncertain, unit: str) -> str:
@@ -250,10 +264,3 @@ def _span(days: Uncertain) -> str:
     if math.isfinite(low) and math.isfinite(high) and low != high:
         return f"{number(low)} to {number(high)} days"
     return _about(days, "day")
-
-
-def _flood_at_once(scenario: Scenario) -> str:
-    pause = max(reservoir.flood_every_hours for reservoir in scenario.reservoirs)
-    if not pause:
-        return "See the water run before you leave."
-    return f"Flood at once by hand; the timer's next flood may be {number(pause)} hours off."

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from growsim.study.outage.trials import Strike
 
 
+HALF = 0.5
+
+
 @dataclass(frozen=True)
 class Urgency:
     """How urgent one machine's outage is, in the worst case. Hours; None: not within a week.
@@ -83,14 +86,25 @@ def wall_rows(outages: Outages) -> list[WallRow]:
             if kind.stops_water:
                 stages = dict.fromkeys(stage for strike in of_month for stage in strike.stages)
                 rows = [_row(outages, of_month, stage, stage) for stage in stages]
-            elif kind.can_kill:
-                rows = [_row(outages, of_month, ALL, "all plants")]
             else:
-                rows = [WallRow("", "all plants", (0.0,) * len(outages.by_hours.trials.hours), "never")]
+                rows = [_row(outages, of_month, ALL, "all plants")]
             found += [
                 WallRow(head if place == 0 else "", r.name, r.shares, r.first_die) for place, r in enumerate(rows)
             ]
     return found
+
+
+def half_lost(outages: Outages, machine: str, month: int) -> tuple[str, float] | None:
+    """(row of the chart, hours until repaired) by which half of the plants of a row are lost first; None: of none."""
+    strikes = [s for s in outages.by_hours.strikes if (s.machine, s.month) == (machine, month)]
+    names = dict.fromkeys(stage for strike in strikes for stage in strike.stages)
+    stages = names if BY_KEY[machine].stops_water else {ALL: None}
+    rows = [_row(outages, strikes, stage, stage or "all plants") for stage in stages] if strikes else []
+    for place, hours in enumerate(outages.by_hours.trials.hours):
+        for row in rows:
+            if (row.shares[place] or 0.0) >= HALF:
+                return row.name, hours
+    return None
 
 
 def _row(outages: Outages, strikes: list[Strike], stage: str, name: str) -> WallRow:

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from growsim.growth.germination import days_to_emerge
+from growsim.growth.pace import slots_for
 from growsim.growth.stress import LOSS_SHAPE, plug_hours
 from growsim.scenario.crop import Crop
 from growsim.scenario.scenario import Scenario
@@ -80,21 +81,23 @@ def of_stage(lines: Sequence[TimeLeft], stage: str = "") -> tuple[Hours, Hours, 
     )
 
 
-def wet_plug_hours(scenario: Scenario, curves: Curves) -> dict[str, float]:
-    """Stage -> hours of light that a wet plug lasts its thirstiest plants, until their growth stops."""
+def wet_plug_hours(scenario: Scenario, curves: Curves) -> dict[str, dict[str, float]]:
+    """Reservoir -> stage on its racks -> hours of light that a wet plug lasts its thirstiest plants, until their growth
+    stops."""
     banks = {bank.name: bank for bank in scenario.lights}
     plugs = {tray.name: tray.plug_volume_ml for tray in scenario.trays}
-    found: dict[str, float] = {}
+    found: dict[str, dict[str, float]] = {reservoir.name: {} for reservoir in scenario.reservoirs}
     for crop in scenario.crops:
         trays = {stage.name: stage.tray for stage in crop.stages}
         for stage, masses in stage_masses(scenario, curves, crop).items():
-            for name, at, bank in curves.curves:
-                if (name, at) == (crop.name, stage):
-                    curve = curves.curves[name, at, bank]
-                    lit, _ = thirst_rates(curves, banks[bank])
+            for rack in scenario.racks:
+                if slots_for(rack, stage):
+                    curve = curves.curves[crop.name, stage, rack.lights]
+                    lit, _ = thirst_rates(curves, banks[rack.lights])
                     daily_ml = lit * curve.water_and_rate(curve.age_days(masses[-1]))[1]
                     hours, _ = plug_hours(plugs[trays[stage]], daily_ml / 24.0)
-                    found[stage] = min(hours, found.get(stage, math.inf))
+                    here = found[rack.reservoir]
+                    here[stage] = min(hours, here.get(stage, math.inf))
     return found
 
 

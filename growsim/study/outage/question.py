@@ -41,7 +41,8 @@ class Outages:
     the hours until it is repaired. year: risks and protections. plants_by_single_outages: machine -> plants a year it
     kills, by another road (`outage_check`). warming: month -> hours until the air passes what the tenderest crop bears
     once the heat pump has failed (lights on, lights off); None: never. cooling: month -> hours until it is colder than
-    the tenderest crop bears. wet_plug_hours: stage -> hours of light a wet plug lasts its thirstiest plants.
+    the tenderest crop bears. wet_plug_hours: reservoir -> stage -> hours of light a wet plug
+    lasts its thirstiest plants.
     """
 
     scenario: Scenario
@@ -55,7 +56,7 @@ class Outages:
     plants_by_single_outages: dict[str, float]
     warming: dict[int, tuple[float | None, float | None]]
     cooling: dict[int, float | None]
-    wet_plug_hours: dict[str, float]
+    wet_plug_hours: dict[str, dict[str, float]]
     seconds: float = field(default=0.0, compare=False)
 
     def to_frame(self) -> pd.DataFrame:
