@@ -183,10 +183,8 @@ def test_each_reservoir_is_watered_as_its_own_plants_want(studied: Outages) -> N
         hours = int(min(thirst[name].values()))
         assert re.search(rf"{name} \([a-z ,]+\) every {f'{hours} hours' if hours >= 2 else 'hour'}", pump)
     assert (
-        "Back in its place fill it: micro reservoir (blackout and under lights): 60 L (16 US gallons) at 1.6 "
-        "mS/cm; rack "
-        "reservoir (seedling and pots): 200 L (53 US gallons) at 1.6 mS/cm; table reservoir (channel): 250 L (66 US "
-        "gallons) at 1.6 mS/cm."
+        "Back in its place fill it: micro reservoir (blackout and under lights): 60 L at 1.6 mS/cm; rack "
+        "reservoir (seedling and pots): 200 L at 1.6 mS/cm; table reservoir (channel): 250 L at 1.6 mS/cm."
     ) in leak
 
 
@@ -203,7 +201,7 @@ CAUTIONS = {
         "Unplug it with dry hands before a hand goes into the reservoir. If plug, outlet or floor is wet, "
         "touch none of "
         "them: switch it off at the breaker.",
-        "Never lift or shift a filled reservoir, not even two people: drain it first.",
+        "Never lift or drag a filled reservoir: drain it first.",
     ),
     "Timer failed: no flood comes": ("If it trips again, leave it off and call a licensed electrician.",),
     "Reservoir leaking": (
@@ -218,9 +216,9 @@ CAUTIONS = {
         "electrician only.",
     ),
     "Heat pump failed: loss of cooling": (
-        "Read the thermometer. Above 22 °C (72 °F) and rising: turn all lights off, they are what heats the "
+        "Read the thermometer. Above 22 °C and rising: turn all lights off, they are what heats the "
         "room. A day "
-        "without light costs a day; heat costs the plants. Below 5 °C (41 °F): turn them on, or leave them "
+        "without light costs a day; heat costs the plants. Below 5 °C: turn them on, or leave them "
         "on; without "
         "them the room only grows colder.",
         "Drink, take breaks and leave when dizzy.",
