@@ -35,7 +35,6 @@ def run(chosen: argparse.Namespace) -> int:
             at_most=at_most,
             too_small_percent=chosen.precision,
             why=not chosen.no_why,
-            tenth_more=chosen.tenth_more,
             workers=chosen.workers,
             progress=progress,
         )
@@ -43,7 +42,7 @@ def run(chosen: argparse.Namespace) -> int:
 
     provenance = origin(
         chosen, room, *chosen.changes, seed=seed, replications=at_most, precision=chosen.precision, days=days,
-        start=chosen.start, no_why=chosen.no_why, tenth_more=chosen.tenth_more,
+        start=chosen.start, no_why=chosen.no_why,
     )  # fmt: skip
     summary = write_comparison(comparison, out, provenance=provenance, replace=chosen.replace)
     return tell(chosen, summary, out, changes=chosen.changes)
@@ -78,8 +77,3 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     options.add_days(parser)
     options.add_start(parser)
     parser.add_argument("--no-why", action="store_true", help="leave out what eats the gain: a third of the time")
-    parser.add_argument(
-        "--tenth-more",
-        action="store_true",
-        help="also see what a tenth more of each thing would bring, today and after each change: slower",
-    )

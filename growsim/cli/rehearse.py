@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
     from growsim.scenario.load import LoadedRoom
     from growsim.scenario.plan import RunPlan
-    from growsim.study.tenths import TenthsMore
+    from growsim.study.trials import Held
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -60,11 +60,11 @@ def _rehearse(chosen: argparse.Namespace, room: LoadedRoom, plan: RunPlan) -> in
             workers=chosen.workers,
             progress=progress,
         )
-    tenths = _a_tenth_more(chosen, rehearsal) if chosen.tenth_more else None
+    held = None if chosen.no_why else _held(chosen, room, rehearsal)
     from growsim.report.rehearse.answer import write_rehearsal
 
     provenance = _origin(chosen, room)
-    summary = write_rehearsal(rehearsal, out, provenance=provenance, replace=chosen.replace, tenths=tenths)
+    summary = write_rehearsal(rehearsal, out, provenance=provenance, replace=chosen.replace, held=held)
     code = tell(chosen, summary, out)
     _mention_warnings(chosen, room)
     return code
@@ -76,18 +76,18 @@ def _origin(chosen: argparse.Namespace, room: LoadedRoom) -> Provenance:
     return origin(
         chosen, room, seed=seed_of(chosen, room), replication=chosen.replication,
         precision=None if alone else chosen.precision, replications=many, days=days_of(chosen, room),
-        start=chosen.start, tenth_more=chosen.tenth_more,
+        start=chosen.start, no_why=chosen.no_why,
     )  # fmt: skip
 
 
-def _a_tenth_more(chosen: argparse.Namespace, rehearsal: Rehearsal) -> TenthsMore:
-    """What a tenth more of each thing would bring."""
+def _held(chosen: argparse.Namespace, room: LoadedRoom, rehearsal: Rehearsal) -> Held:
+    """What holds the room back, and what was tried against it."""
     from growsim.run.progress import progress_bar
-    from growsim.study.tenths import rank_room
+    from growsim.study.trials import try_all
 
-    with progress_bar("A tenth more") as progress:
-        return rank_room(
-            rehearsal.scenario,
+    with progress_bar("Trying what would bring more") as progress:
+        return try_all(
+            room,
             rehearsal.outcomes,
             seed=rehearsal.seed,
             plan=rehearsal.plan,
@@ -143,8 +143,4 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="simulate replication N alone",
     )
     parser.add_argument("--trace", action="store_true", help="with --replication: write its log book, every happening")
-    parser.add_argument(
-        "--tenth-more",
-        action="store_true",
-        help="also see what a tenth more of each thing would bring; about ten times the work",
-    )
+    parser.add_argument("--no-why", action="store_true", help="leave out trying what would bring more: quicker")

@@ -26,9 +26,10 @@ from growsim.report.words import (
     small_mass_cell,
     span,
 )
+from growsim.report.worst import cells_skipped
 from growsim.scenario.origin import RoomFigure
 from growsim.scenario.scenario import Scenario
-from growsim.vocabulary.losses import HARVESTED, PLANT_LOSSES
+from growsim.vocabulary.losses import FATES, HARVESTED, PLANT_LOSSES
 from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
@@ -208,9 +209,12 @@ def partners(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
 
 
 def crops(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
-    """Crop by crop: seeds, share harvested, output, grams a plant."""
+    """Crop by crop: seeds, share harvested, output, grams a plant. A crop that is never sown keeps its row."""
     rows = []
-    for crop, fates in summaries.fate_means(outcomes).items():
+    skipped, met = cells_skipped(outcomes), summaries.fate_means(outcomes)
+    planned_crops = {line.crop for line in scenario.sowing}
+    for crop in dict.fromkeys((*met, *(each.name for each in scenario.crops if each.name in planned_crops))):
+        fates = met.get(crop, dict.fromkeys((fate.key for fate in FATES), 0.0))
         sown = math.fsum(fates.values())
         packed = summaries.matrix(outcomes, f"kg_packed:{crop}")
         plants = summaries.matrix(outcomes, f"plants_harvested:{crop}")
@@ -222,6 +226,7 @@ def crops(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
             (
                 crop,
                 number(sown),
+                number(skipped.get(crop, 0.0)),
                 percent(fates[HARVESTED.key] / sown) if sown > 0 else "–",
                 percent(lost / sown) if sown > 0 else "–",
                 number(heads, 1),
@@ -235,6 +240,7 @@ def crops(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
         (
             "crop",
             "seeds sown",
+            "cells not sown",
             "harvested",
             "lost once up",
             "plants harvested a week",

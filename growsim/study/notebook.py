@@ -130,7 +130,6 @@ def compare(
     days: int | None = None,
     start: Literal["filled", "empty"] = "filled",
     why: bool = True,
-    tenth_more: bool = False,
     workers: int = 1,
     progress: Progress | None = None,
     executor: Executor | None = None,
@@ -139,7 +138,7 @@ def compare(
 
     changes: CHANGE files, or their tables as a dictionary. replications: possible years at most; it stops sooner where
     every headline is decided or within `too_small_percent` of today's figure. why: also find what eats the gain.
-    tenth_more: also what a tenth more of each thing brings, before and after. The rest as in `rehearse`.
+    The rest as in `rehearse`.
     Raises RoomFileError, or InputError for a number that cannot be.
     """
     loaded = load_scenario(Path(room))
@@ -151,7 +150,6 @@ def compare(
         at_most=_replications("compare", loaded, replications),
         too_small_percent=too_small_percent,
         why=why,
-        tenth_more=tenth_more,
         workers=workers,
         progress=progress,
         executor=executor,

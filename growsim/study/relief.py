@@ -1,8 +1,8 @@
-"""Why a change brings what it brings: the same change where hands, or slots, are no limit.
+"""Why a change brings what it brings: the same change where people, or slots, are no limit.
 
 A change is rehearsed again in a room that has twice the people in every shift, and in one whose shelves never run out.
 If it brings more there, that limit eats part of the gain today; if it brings less there, the change helps by easing
-that limit. Only the kilograms handed out are compared: the extra hands and shelves are a thought, not a plan, and cost
+that limit. Only the kilograms handed out are compared: the extra people and shelves are a thought, not a plan, and cost
 nothing.
 """
 
@@ -19,8 +19,8 @@ from growsim.scenario.place import Rack
 from growsim.scenario.scenario import Scenario
 from growsim.study.pay_back import KG, Range
 
-Limit = Literal["hands", "slots"]
-LIMITS: tuple[Limit, ...] = ("hands", "slots")
+Limit = Literal["people", "slots"]
+LIMITS: tuple[Limit, ...] = ("people", "slots")
 Part = Literal["eats", "helps", "neither", "open"]
 
 NO_LIMIT_PEOPLE = 500
@@ -53,10 +53,10 @@ class Relief:
 
 def without_limit(scenario: Scenario, limit: Limit) -> Scenario:
     """The room with one limit lifted."""
-    return _more_hands(scenario) if limit == "hands" else _more_slots(scenario)
+    return _more_people(scenario) if limit == "people" else _more_slots(scenario)
 
 
-def _more_hands(scenario: Scenario) -> Scenario:
+def _more_people(scenario: Scenario) -> Scenario:
     shifts = tuple(
         shift.model_copy(
             update={

@@ -24,7 +24,7 @@ from growsim.vocabulary.losses import LOSSES
 
 WEEK_DAYS = 7
 ON_THE_SHELVES = "on the shelves/"  # as the room calls lots that stand there already
-TOO_OLD = tuple(loss.key for loss in LOSSES if loss.limit in ("slots", "hands"))  # waited too long for them
+TOO_OLD = tuple(loss.key for loss in LOSSES if loss.limit == "waiting")
 
 
 def room_today(scenario: Scenario, today: dt.date, standing: tuple[ShelfLot, ...] = ()) -> Scenario:

@@ -32,14 +32,14 @@ class Loss(Fate):
     """A fate that is no harvest.
 
     of: who is lost; only plants count as lost after germination. clause: goes on from "12 plants a year ...". limit:
-    what the room lacks where it happens, None where it is none of these; "machines": an outage can cause it. helps:
-    what is done about it, as a funder is told. record_words: how a record may say it, the first as it is told again;
-    None where a record counts it in another way.
+    "waiting" where they wait too long (the log book says for what: vocabulary.obstacles), "machines" where an outage
+    can cause it, else None. helps: what is done about it, as a funder is told. record_words: how a record may say it,
+    the first as it is told again; None where a record counts it in another way.
     """
 
     of: Literal["seeds", "extra seedlings", "plants"]
     clause: str
-    limit: Literal["slots", "hands", "machines"] | None
+    limit: Literal["waiting", "machines"] | None
     helps: str
     record_words: tuple[str, ...] | None
 
@@ -73,7 +73,7 @@ NO_ROOM: Final = Loss(
     hatch="//",
     of="plants",
     clause="find no slot",
-    limit="slots",
+    limit="waiting",
     helps="no more is sown than the shelves can take later on",
     record_words=("no room", "no space", "no slot"),
 )
@@ -117,8 +117,8 @@ OVERGROWN: Final = Loss(
     hatch="\\\\",
     of="plants",
     clause="are lost overgrown",
-    limit="hands",
-    helps="shifts on the days when plants must be moved or harvested",
+    limit="waiting",
+    helps="harvest days and shifts on the days when plants must be moved or harvested",
     record_words=("overgrown", "bolted", "bitter", "too big", "too old"),
 )
 TRANSPLANTING: Final = Loss(

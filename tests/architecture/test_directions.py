@@ -18,7 +18,7 @@ HOUSE = ROOT / "growsim"
 # Which modules may import a package at all: paths from growsim/, with * for anything.
 AT_HOME = {
     "simpy": ("room/*",),
-    "matplotlib": ("report/figures.py", "report/tenths.py", "report/*/figures.py"),
+    "matplotlib": ("report/figures.py", "report/*/figures.py"),
     "pandas": ("run/results.py", "study/*", "report/*"),
     "scipy": ("run/intervals.py", "run/warmup.py", "study/*"),
     "tqdm": ("run/progress.py",),

@@ -81,20 +81,6 @@ def test_what_cannot_be_is_refused(
     assert said in line
 
 
-def test_rehearse_can_say_what_a_tenth_more_brings(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """--tenth-more: a sentence more in the answer, a figure and a table more in the report."""
-    out = tmp_path / "report"
-    asked = ["rehearse", str(TINY), "--days", "28", "--replications", "2", "--workers", "1", "--tenth-more"]
-    assert main([*asked, "--out", str(out), "--json"]) == 0
-    summary = json.loads(capsys.readouterr().out)
-
-    assert "a tenth more" in summary["answer"][-1]
-    assert summary["tenths"]["replications"] == 2
-    assert "--tenth-more" in summary["repeat_with"]
-    assert (out / "tenths.csv").is_file()
-    assert (out / "figures" / "tenths.png").is_file()
-
-
 @pytest.mark.parametrize("file", SHIPPED, ids=[file.stem for file in SHIPPED])
 def test_every_shipped_change_can_be_made(file: Path) -> None:
     """It is sound, opens with a remark that says what it is, has a name and a price, and says that it is invented."""

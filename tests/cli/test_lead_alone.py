@@ -50,7 +50,7 @@ def test_only_the_lead_works(capsys: pytest.CaptureFixture[str]) -> None:
 @pytest.mark.parametrize(
     "words",
     [
-        ["compare", "room.toml", "change.toml", "--days", "28", *QUICK, "--tenth-more"],
+        ["compare", "room.toml", "change.toml", "--days", "28", *QUICK],
         ["crew", "room.toml", "--days", "56", "--replications", "5", "--workers", "1"],
         ["sow", "room.toml", "--days", "56", *QUICK],
         ["promise", "room.toml", "--shelves", "today.csv", "--date", "2031-02-10", "--weeks", "2",

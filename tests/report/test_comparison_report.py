@@ -21,11 +21,9 @@ from growsim.report.compare import why as reasons
 from growsim.report.compare import words
 from growsim.report.compare.answer import write_comparison
 from growsim.report.provenance import Provenance
-from growsim.report.tenths import sentence
 from growsim.run.intervals import Difference
 from growsim.study.pay_back import PayBack, Range
 from growsim.study.room_air import DANGER
-from growsim.study.tenths import TenthGain, TenthsMore
 from growsim.study.verdicts import HEADLINES, judge
 
 ORIGIN = Provenance("compare", "growsim compare scenarios/tiny rack.toml --seed 7", "ab" * 32)
@@ -44,15 +42,8 @@ def compared() -> Iterator[ModuleType]:
 
 @pytest.fixture(scope="module")
 def comparison(compared: ModuleType) -> Any:
-    """A rack, dim light, and nothing, with what a tenth more brings today."""
-    gains = (
-        TenthGain("light", "light", "", 0.1, Range(0.4, 0.2, 0.6), Range(0.1, 0.0, 0.2), True),
-        TenthGain("slots:head", "head slots", "1 slot beside 12", 1 / 12, Range(0.3, 0.1, 0.5), Range(0, 0, 0), True),
-        TenthGain("reservoirs", "reservoir capacity", "", 0.1, Range(0.1, 0.02, 0.18), Range(0, 0, 0), False),
-        TenthGain("orders", "orders", "", 0.1, Range(0.0, 0.0, 0.0), Range(0.2, 0.1, 0.3), False),
-        TenthGain("sowing", "cells sown", "", 0.1, Range(-0.9, -1.4, -0.4), Range(0, 0, 0), False),
-    )
-    return replace(compared.comparison(), tenths=TenthsMore(gains, 10, 4.0))
+    """A rack, dim light, and nothing."""
+    return compared.comparison()
 
 
 @pytest.fixture(scope="module")
@@ -75,7 +66,7 @@ def test_summary_keeps_the_contract(folder: Path, comparison: Any) -> None:
     assert set(rack["differences"]) == set(comparison.changes[0].verdicts)
     assert rack["differences"][KG]["low"] <= rack["differences"][KG]["mean"] <= rack["differences"][KG]["high"]
     assert rack["pay_back"]["price"] == 900.0
-    assert set(rack["limits"]) == {"hands", "slots"}
+    assert set(rack["limits"]) == {"people", "slots"}
     assert {each["verdict"] for each in summary["changes"]["nothing"]["differences"].values()} == {"none"}
     assert summary["answer"][0].startswith("Of 3 changes, over 10 rehearsals of 70 days of shared luck")
 
@@ -88,7 +79,7 @@ def test_the_page_opens_with_the_sentences_and_shows_every_figure(folder: Path) 
     assert page.index(first.split(":")[0]) < page.index("What each change brings")
     assert foreign(page) == []
     assert not re.search(r"(src|href)=\"(https?:)?//", page)
-    for name in (*FIGURES, "tenths"):
+    for name in FIGURES:
         assert f'<figure id="{name}">' in page
         assert (folder / "figures" / f"{name}.svg").stat().st_size > 1000
         assert (folder / "figures" / f"{name}.png").stat().st_size > 5000
@@ -109,7 +100,7 @@ def test_the_danger_of_co2_is_told_where_a_change_feeds_more_of_it(comparison: A
 
 
 def test_tables_have_one_row_an_observation(folder: Path, comparison: Any) -> None:
-    """differences, measures, weeks, replications, limits and tenths, each with its room or change named."""
+    """differences, measures, weeks, replications and limits, each with its room or change named."""
 
     def rows(name: str) -> list[dict[str, str]]:
         with (folder / name).open(encoding="utf-8", newline="") as file:
@@ -121,7 +112,6 @@ def test_tables_have_one_row_an_observation(folder: Path, comparison: Any) -> No
     assert {row["room"] for row in rows("weeks.csv")} == {"today", "rack", "dim", "nothing"}
     assert len(rows("replications.csv")) == 40
     assert len(rows("limits.csv")) == 6
-    assert next(row["more_of"] for row in rows("tenths.csv")) == "light"
 
 
 def test_the_same_comparison_gives_the_same_bytes(comparison: Any, folder: Path, tmp_path: Path) -> None:
@@ -265,16 +255,16 @@ def test_why_names_what_eats_the_gain(comparison: Any) -> None:
     worse = replace(eaten, today=Range(-3, -4, -2), without=Range(1, 0.5, 1.5))
 
     assert said.startswith(
-        "A lack of hands eats 25% of the gain: with twice the people in every shift it would be 4.0 kg a week "
+        "A lack of people eats 25% of the gain: with twice the people in every shift it would be 4.0 kg a week "
         "instead of 3.0 kg."
     )
     assert "It works by easing a lack of slots: if slots never ran out it would bring 1.0 kg" in said
-    assert "holds the room back first" in said
-    assert "It is a lack of hands that makes it so" in reasons.why(replace(rack, reliefs=(worse,)), comparison)
+    assert "ost is lost because" in said or "nothing is lost for waiting" in said
+    assert "It is a lack of people that makes it so" in reasons.why(replace(rack, reliefs=(worse,)), comparison)
     still = replace(worse, without=Range(-2, -3, -1))
-    assert "A lack of hands is part of it: with twice the people in every shift the same change would bring 2.0 kg" in (
-        reasons.why(replace(rack, reliefs=(still,)), comparison)
-    )
+    told = reasons.why(replace(rack, reliefs=(still,)), comparison)
+    assert "A lack of people is part of it: with twice the people in every shift the same change" in told
+    assert "would bring 2.0 kg" in told
 
 
 def test_shelves_on_which_nothing_more_is_sown_are_said_to_be_so(comparison: Any) -> None:
@@ -314,21 +304,6 @@ def test_what_is_not_decided_is_said_with_what_would_decide_it(comparison: Any) 
     )
     assert "1 of 8 headline differences (marked ? in the table)" in several
     assert words.not_decided(replace(comparison, changes=(replace(rack, verdicts=closed),))) == ""
-
-
-def test_a_tenth_more_is_ranked_in_a_sentence(comparison: Any) -> None:
-    """First and who shares the place, then the others, then what harms; and where nothing is certain, that."""
-    said = sentence(comparison.tenths, 364)
-    nothing = TenthsMore((TenthGain("light", "light", "", 0.1, Range(0.2, -0.3, 0.7), Range(0, 0, 0), True),), 12, 30.0)
-
-    assert said.startswith("Today the room is held back most by light: a tenth more would bring 0.40 kg a week")
-    assert "cannot be told in 10 rehearsed years from what a tenth more head slots brings" in said
-    assert "Then come reservoir capacity (0.10 kg)" in said
-    assert "A tenth more cells sown would bring less" in said
-    assert sentence(nothing, 364).startswith(
-        "Today, in 12 rehearsed years, a tenth more of no one thing brings more greens"
-    )
-    assert "The likeliest is light: 0.20 kg" in sentence(nothing, 364)
 
 
 def test_one_change_alone_is_answered_directly(comparison: Any) -> None:

@@ -3,20 +3,16 @@
 from __future__ import annotations
 
 import dataclasses
-import datetime as dt
 import re
 from types import ModuleType
 from typing import Any
 
 import pytest
-from small_rooms import scenario_of, tables
 
-from growsim.report.holds_back import what_holds_back
+from growsim.report import holds_back
 from growsim.report.rehearse import sentences
-from growsim.report.rehearse.answer import holds_back_of
 from growsim.run.intervals import Estimate
-from growsim.run.rehearse import rehearse
-from growsim.scenario.plan import RunPlan
+from growsim.study.trials import Held
 from growsim.vocabulary.losses import PLANT_LOSSES
 
 
@@ -137,32 +133,10 @@ def test_little_given_away_or_orders_met_need_no_such_advice(made_up: ModuleType
     assert "given away" not in sentences.orders(estimates, made_up.tiny_room(), 364)
 
 
-@pytest.mark.parametrize(
-    ("means", "told"),
-    [
-        ({"slots_waiting_mean": 2.0}, "What holds the room back first is room on the shelves: "),
-        ({"tasks_on_time_fraction": 0.5}, "What holds the room back first is hands at the right moment: "),
-        ({"orders_filled_fraction": 0.5}, "What holds the room back is the sowing plan; "),
-        ({}, "Nothing in the room holds it back at present; "),
-    ],
-)
-def test_every_cause_has_its_sentence(made_up: ModuleType, means: dict[str, float], told: str) -> None:
-    """One room, one strain at a time."""
-    idle = dataclasses.replace(
-        made_up.outcome(made_up.tiny_room(), 0, 52, luck=False),
-        weeks={"crew_hours_needed": (5.0,) * 52, "crew_hours_present": (10.0,) * 52, "slots:rack:head": (2.0,) * 52},
-    )
-    easy = {"tasks_on_time_fraction": 1.0, "orders_filled_fraction": 1.0, "slots_waiting_mean": 0.0}
-    finding = what_holds_back([idle], made_up.tiny_room(), easy | means)
-    estimates = of(*(estimate(key, value) for key, value in (easy | means).items()))
-
-    assert sentences.holds_back(finding, estimates, 364).startswith(told)
-
-
 def test_the_answer_has_five_parts_each_a_whole_sentence(rehearsed: Any) -> None:
     """Output, orders, what holds back, losses, people: begun with a capital, ended with a full stop, nothing left "
     "open."""
-    answer = sentences.answer(rehearsed, holds_back_of(rehearsed))
+    answer = sentences.answer(rehearsed, Held(()))
 
     assert len(answer) == len(sentences.ANSWER_HEADS) == 5
     assert [part for part in answer if not re.fullmatch(r"[A-Z].*\.", part)] == []
@@ -171,9 +145,9 @@ def test_the_answer_has_five_parts_each_a_whole_sentence(rehearsed: Any) -> None
 
 def test_every_number_of_the_answer_has_a_range_beside_it(rehearsed: Any) -> None:
     """A number never travels alone: each part states what eight in ten weeks or years bring."""
-    answer = sentences.answer(rehearsed, holds_back_of(rehearsed))
+    answer = sentences.answer(rehearsed, Held(()))
 
-    assert [part for part in answer if "in ten" not in part] == []
+    assert [part for part in answer if "in ten" not in part] == [holds_back.NOTHING_LOST]
 
 
 def test_losses_are_what_the_outcomes_say(rehearsed: Any) -> None:
@@ -209,21 +183,3 @@ def test_the_busiest_shift_is_the_one_with_most_volunteer_hours(rehearsed: Any) 
 
     assert found is not None
     assert hours[found[0]] == max(hours.values())
-
-
-def test_reservoirs_that_run_low_over_closed_days_are_called_so() -> None:
-    """A rehearsal with pumps that never fail, a reservoir filled by hand and the room closed for three weeks of the
-    summer: what dries is nobody's machine, and the days are named."""
-    raw = tables()
-    raw["sowing"][0]["every_weeks"] = 1
-    raw["room"]["closed_days"] = [dt.date(2031, 7, 7) + dt.timedelta(days=day) for day in range(21)]
-    raw["reservoirs"][0] |= {"capacity_l": 14, "lowest_flood_level_l": 9}
-    lived = rehearse(scenario_of(raw), seed=1, replications=2, plan=RunPlan(days=364, warm_up_days=56))
-    finding = holds_back_of(lived)
-    told = sentences.holds_back(finding, lived.estimates, 364)
-
-    assert finding.first == "reservoirs"
-    assert finding.shares["machines"] == 0
-    assert "100% of them because their reservoir was not filled up in time" in told
-    assert "the room is closed" in told
-    assert "machines" not in told

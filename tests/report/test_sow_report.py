@@ -217,5 +217,5 @@ def test_a_plan_that_falls_short_has_a_page_too(short: SowingPlan, tmp_path: Pat
     summary = write_sowing_plan(short, tmp_path / "out", provenance=ORIGIN)
 
     assert summary["is_met"] is False
-    assert set(summary["without_limits"]) == {"hands", "slots"}
+    assert set(summary["without_limits"]) == {"people", "slots"}
     assert "this plan, still short" in (tmp_path / "out" / "figures" / "orders-kept.svg").read_text("utf-8")

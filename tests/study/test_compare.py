@@ -116,25 +116,6 @@ def test_workers_change_no_number(compared: ModuleType) -> None:
     assert alone == together
 
 
-def test_what_holds_back_is_asked_of_every_room(compared: ModuleType) -> None:
-    """Today's and the changed room are each tried with a tenth more of everything."""
-    comparison = compare(
-        compared.tiny(),
-        [compared.change(compared.RACK, "rack")],
-        plan=RunPlan(28, 28),
-        seed=7,
-        at_most=2,
-        why=False,
-        tenth_more=True,
-    )
-    after = comparison.changes[0].tenths
-    assert comparison.tenths is not None
-    assert after is not None
-
-    assert {gain.key for gain in after.gains} == {gain.key for gain in comparison.tenths.gains}
-    assert [gain.gain.mean for gain in after.gains] == sorted((g.gain.mean for g in after.gains), reverse=True)
-
-
 @pytest.mark.parametrize(
     ("days", "at_most", "percent", "said"),
     [

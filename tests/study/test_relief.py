@@ -1,4 +1,4 @@
-"""Lifting a limit in thought adds hands, or room to stand, and nothing that costs or helps otherwise."""
+"""Lifting a limit in thought adds people, or room to stand, and nothing that costs or helps otherwise."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ def test_twice_the_people_and_room_for_them(compared: ModuleType) -> None:
     today = compared.tiny().scenario
     seasonal = today.crew.shifts[0].model_copy(update={"people_by_month": tuple(range(12))})
     crew = today.crew.model_copy(update={"shifts": (seasonal, *today.crew.shifts[1:])})
-    lifted = without_limit(today.model_copy(update={"crew": crew}), "hands")
+    lifted = without_limit(today.model_copy(update={"crew": crew}), "people")
 
     assert [shift.people for shift in lifted.crew.shifts] == [4, 4]
     assert lifted.crew.shifts[0].people_by_month == tuple(range(0, 24, 2))
@@ -58,7 +58,7 @@ def test_what_a_limit_does_to_the_gain(lifted: float, part: str, share: float | 
     changed = {i: kg + 3.0 for i, kg in today.items()}
     today_lifted = {i: kg + 1.0 for i, kg in today.items()}
     changed_lifted = {i: kg + lifted + 0.01 * (i % 2) for i, kg in today_lifted.items()}
-    relief = relief_of("hands", today, changed, today_lifted, changed_lifted, margin=0.2, doubt=0.05)
+    relief = relief_of("people", today, changed, today_lifted, changed_lifted, margin=0.2, doubt=0.05)
 
     assert (relief.today.mean, relief.lifted.mean) == (pytest.approx(3.0), pytest.approx(1.0))
     assert relief.without.mean == pytest.approx(lifted + 0.005)

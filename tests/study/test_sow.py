@@ -115,7 +115,7 @@ def test_what_cannot_be_met_is_said_by_how_much() -> None:
     assert short.safe_kg < 4.0
     assert 0 < short.short_kg <= 4.0
     gain = {each.limit: each.score.share_kept - each.before.share_kept for each in found.lifted}
-    assert gain["slots"] > 0.2 > gain["hands"]
+    assert gain["slots"] > 0.2 > gain["people"]
 
 
 def test_an_order_that_nothing_can_reach_is_named() -> None:

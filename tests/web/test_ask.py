@@ -117,7 +117,7 @@ def test_several_faults_are_all_told(asking: Asking) -> None:
 
 def test_asking_keeps_what_was_asked(asking: Asking) -> None:
     """The room as it is now goes with the question; changing it later changes nothing about the answer."""
-    answer = asking.ask("rehearse", replications="7", days="28", start="empty", tenth_more="yes")
+    answer = asking.ask("rehearse", replications="7", days="28", start="empty")
     words = asking.words(1)
     kept = asking.folder / words[1]
     before = (asking.home / "room.toml").read_bytes()
@@ -126,7 +126,7 @@ def test_asking_keeps_what_was_asked(asking: Asking) -> None:
     assert (answer.status_code, answer.headers["location"]) == (303, "/rooms/tiny/answers/0001-rehearse")
     assert words[0] == "rehearse"
     options = words[2 : words.index("--out")]
-    assert options == ["--replications", "7", "--days", "28", "--start", "empty", "--tenth-more"]
+    assert options == ["--replications", "7", "--days", "28", "--start", "empty"]
     assert (kept / "room.toml").read_bytes() == before
     assert kept.is_relative_to(asking.home / "answers" / "0001-rehearse")
 
@@ -254,7 +254,7 @@ _TEXTS = st.text(alphabet=st.characters(exclude_categories=["Cs"]), max_size=30)
     ]
 )
 _FIELDS = ["replications", "days", "start", "machine", "where", "date", "hour", "hours", "week", "weeks", "shelves"]
-_FIELDS += ["changes", "certainty", "on_time", "orders", "at_least", "period", "tenth_more", "no_rescue", "other"]
+_FIELDS += ["changes", "certainty", "on_time", "orders", "at_least", "period", "no_rescue", "other"]
 _FIELDS += ["records", "dates", "from", "until"]
 _NAMES = st.sampled_from(_FIELDS)
 

@@ -12,7 +12,6 @@ from growsim.report.compare import words
 from growsim.report.compare.page import compose
 from growsim.report.frame import Answer, measures_of
 from growsim.report.provenance import Provenance
-from growsim.report.tenths import tenths_entry
 from growsim.report.words import per_period
 from growsim.run.writing import write_csv
 from growsim.study.verdicts import Verdict, replications_to_decide
@@ -53,7 +52,6 @@ def _own(comparison: Comparison) -> dict[str, Any]:
             "rounds": list(comparison.rounds),
             "at_most": comparison.planned_rounds[-1],
         },
-        "tenths": None if comparison.tenths is None else tenths_entry(comparison.tenths, comparison.plan.days),
         "start": comparison.plan.start,
     }
 
@@ -82,7 +80,6 @@ def _change_entry(changed: Changed, comparison: Comparison) -> dict[str, Any]:
         "shared_luck_saves": {key: luck.ratio for key, luck in changed.luck.items()},
         "pace_found_anew": list(changed.alternative.found_anew),
         "warnings": [str(warning) for warning in changed.alternative.warnings],
-        "tenths": None if changed.tenths is None else tenths_entry(changed.tenths, days, when="after the change"),
     }
 
 
@@ -109,11 +106,10 @@ def _relief_entry(relief: Relief) -> dict[str, Any]:
 
 
 def _write_tables(comparison: Comparison, folder: Path) -> None:
-    """differences.csv, measures.csv, weeks.csv, replications.csv, limits.csv and, where asked for, tenths.csv."""
+    """differences.csv, measures.csv, weeks.csv, replications.csv and limits.csv."""
     import pandas as pd
 
     from growsim.run import results
-    from growsim.study.tenths import tenths_frame
 
     rooms = {"today": comparison.estimates} | {c.name: c.estimates for c in comparison.changes}
     lived = {"today": comparison.outcomes} | {changed.name: changed.outcomes for changed in comparison.changes}
@@ -138,10 +134,6 @@ def _write_tables(comparison: Comparison, folder: Path) -> None:
             for r in changed.reliefs
         ),
     )
-    ranked = {"today": comparison.tenths} | {changed.name: changed.tenths for changed in comparison.changes}
-    frames = {name: tenths_frame(found) for name, found in ranked.items() if found is not None}
-    if frames:
-        results.write_frame(folder / "tenths.csv", _room_first(of_each_room(frames)))
 
 
 def _room_first(frame: Any) -> Any:

@@ -1,4 +1,4 @@
-"""Figures of a comparison: what each change brings, what eats the gain, and a tenth more of each thing."""
+"""Figures of a comparison: what each change brings and what eats the gain."""
 
 from __future__ import annotations
 

@@ -12,7 +12,6 @@ from growsim.report.compare import why as reasons
 from growsim.report.frame import Answer, model_section, picture
 from growsim.report.page import Behind, Block, Bullets, Caution, Grid, Page, Section, Text
 from growsim.report.provenance import sources_given
-from growsim.report.tenths import tenths_section
 from growsim.report.words import listed, rehearsals, short_date
 
 if TYPE_CHECKING:
@@ -39,7 +38,6 @@ def compose(comparison: Comparison, answer: Answer, figure_folder: Path) -> Page
                 _side_by_side(comparison, figure_folder),
                 *(_one_change(changed, comparison) for changed in comparison.changes),
                 _what_eats_the_gain(comparison, figure_folder),
-                _a_tenth_more(comparison, figure_folder),
                 _how_sure(comparison),
                 model_section(
                     "A crop keeps its pace of growth through a change of light, air, spacing or timetable: it is found "
@@ -130,22 +128,13 @@ def _what_eats_the_gain(comparison: Comparison, folder: Path) -> Section | None:
                 tables.limits(comparison),
             ),
             Text(
-                "Hands and slots without end are a thought, to find out what limits; they are no plan and cost nothing "
+                "More people and slots are a thought, to find out what limits; they are no plan and cost nothing "
                 "here. The thought shelves stand behind all others, under light of the same strength, on reservoirs "
                 "that "
                 "never fail."
             ),
         ),
     )
-
-
-def _a_tenth_more(comparison: Comparison, folder: Path) -> Section | None:
-    if comparison.tenths is None:
-        return None
-    ranked = {"today": comparison.tenths} | {
-        f"with {changed.title}": changed.tenths for changed in comparison.changes if changed.tenths is not None
-    }
-    return tenths_section(ranked, comparison.plan.days, folder)
 
 
 def _how_sure(comparison: Comparison) -> Section:

@@ -141,7 +141,7 @@ def limits(comparison: Comparison) -> Table:
     rows = []
     for changed in comparison.changes:
         for relief in changed.reliefs:
-            lifted = "twice the people" if relief.limit == "hands" else "slots without end"
+            lifted = "twice the people" if relief.limit == "people" else "slots without end"
             rows.append(
                 (
                     f"{changed.title}, {lifted}",

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from growsim import units
 from growsim.ledger.catalogue import CATALOGUE
-from growsim.report.holds_back import Cause, what_holds_back
+from growsim.ledger.outcome import Outcome
 from growsim.report.words import (
     a_period,
     amount,
@@ -18,22 +20,17 @@ from growsim.report.words import (
     percent,
     rehearsals,
 )
+from growsim.scenario.scenario import Scenario
+from growsim.study.causes import causes_of
 from growsim.study.compare.answer import Changed, Comparison
 from growsim.study.pay_back import KG, PayBack, Range
 from growsim.study.relief import Relief
 from growsim.study.room_air import DANGER
 from growsim.vocabulary.losses import PLANT_LOSSES
+from growsim.vocabulary.obstacles import because
 
-LIFTED = {"hands": "with twice the people in every shift", "slots": "if slots never ran out"}
-WANT = {"hands": "a lack of hands", "slots": "a lack of slots"}
-CAUSES: dict[Cause, str] = {
-    "slots": "room on the shelves",
-    "hands": "too few hands at the right moment",
-    "reservoirs": "reservoirs that run low",
-    "machines": "machines that are down",
-    "plan": "the sowing plan",
-    "orders": "nothing in the room",
-}
+LIFTED = {"people": "with twice the people in every shift", "slots": "if slots never ran out"}
+WANT = {"people": "a lack of people", "slots": "a lack of slots"}
 # What may lie behind a difference in greens, told where it moves for certain.
 BEHIND = (
     "seeds_sown",
@@ -58,7 +55,7 @@ def why(changed: Changed, comparison: Comparison) -> str:
     if moves:
         parts.append(f"What else changes for certain: {'; '.join(moves)}.")
     parts.append(_bare_shelves(changed, comparison))
-    parts.append(bottleneck(changed, comparison))
+    parts.append(waits(changed, comparison))
     return " ".join(part for part in parts if part)
 
 
@@ -128,13 +125,17 @@ def _bare_shelves(changed: Changed, comparison: Comparison) -> str:
     )
 
 
-def bottleneck(changed: Changed, comparison: Comparison) -> str:
-    """What holds the room back before and after, by the rule of `growsim rehearse`."""
-    before = what_holds_back(comparison.outcomes, comparison.scenario, _means(comparison)).first
-    after = what_holds_back(changed.outcomes, changed.scenario, _means(changed)).first
+def waits(changed: Changed, comparison: Comparison) -> str:
+    """What is lost most for waiting before and after, closings left aside; "" where hardly anything is."""
+    before, after = (_heaviest(room.outcomes, room.scenario) for room in (comparison, changed))
     if before == after:
-        return f"What holds the room back first is {CAUSES[after]}, today and after the change."
-    return f"Today {CAUSES[before]} holds the room back first; after the change it is {CAUSES[after]}."
+        return f"Most is lost because {because(after)}, today and after the change." if after else ""
+    today = f"Today most is lost because {because(before)}" if before else "Today nothing is lost for waiting"
+    return f"{today}; after the change {f'because {because(after)}' if after else 'nothing is'}."
+
+
+def _heaviest(outcomes: Sequence[Outcome], scenario: Scenario) -> str:
+    return next((cause.held_up for cause in causes_of(outcomes, scenario) if cause.kg and not cause.is_of_closing), "")
 
 
 def is_paid_back(found: PayBack) -> bool:
@@ -205,10 +206,6 @@ def _years(years: float) -> str:
 
 def _gain(value: float, currency: str) -> str:
     return f"{amount(KG, abs(value), currency)} {'less' if value < 0 else 'more'}"
-
-
-def _means(room: Comparison | Changed) -> dict[str, float]:
-    return {key: estimate.mean for key, estimate in room.estimates.items()}
 
 
 def _upper(text: str) -> str:

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from growsim import units
-from growsim.report import tenths
 from growsim.report.compare.why import danger, is_paid_back, pay_back, why
 from growsim.report.words import (
     amount,
@@ -51,8 +50,6 @@ def answer(comparison: Comparison) -> list[tuple[str, str]]:
             said.append((f"Pay-back of {changed.title}" if several else "Pay-back", pay_back(changed, comparison)))
     if danger(comparison):
         said.append(("CO2", danger(comparison)))
-    if comparison.tenths is not None:
-        said.append(("A tenth more", a_tenth_more(comparison)))
     beside = averages(comparison)
     if beside:
         said.append(("The room as it is now", beside))
@@ -60,15 +57,6 @@ def answer(comparison: Comparison) -> list[tuple[str, str]]:
     if open_ones:
         said.append(("Not decided", open_ones))
     return said
-
-
-def a_tenth_more(comparison: Comparison) -> str:
-    """What holds the room back today and, of a single change, after it."""
-    days = comparison.plan.days
-    parts = [tenths.sentence(comparison.tenths, days)] if comparison.tenths else []
-    if len(comparison.changes) == 1 and comparison.changes[0].tenths is not None:
-        parts.append(tenths.sentence(comparison.changes[0].tenths, days, when="after the change"))
-    return " ".join(parts)
 
 
 def averages(comparison: Comparison) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from growsim import units
 from growsim.report.words import counted, listed, mass, mass_range, money, number, percent, span
+from growsim.report.worst import worst
 from growsim.scenario.machines import machines_of
 from growsim.vocabulary.losses import GROWING_AT_END, HARVESTED, PLANT_LOSSES
 from growsim.vocabulary.machines import BY_KEY
@@ -16,12 +17,13 @@ if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
     from growsim.scenario.scenario import Scenario
 
-HEADS = ("Food", "Partners", "People", "Cost", "Energy and water", "Losses")
+HEADS = ("What went worst", "Food", "Partners", "People", "Cost", "Energy and water", "Losses")
 
 
 def answer(rehearsal: Rehearsal) -> list[tuple[str, str]]:
     """(head, sentence) for the whole counted time. Totals are weekly figures times the weeks counted."""
     said = {
+        "What went worst": " ".join(worst(rehearsal.outcomes, rehearsal.scenario, rehearsal.plan.days)),
         "Food": _food(rehearsal),
         "Partners": _partners(rehearsal),
         "People": _people(rehearsal),

@@ -5,22 +5,21 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from growsim.report import cautions, stress_des, summaries, tables
+from growsim.report import cautions, holds_back, stress_des, summaries, tables
 from growsim.report.frame import Answer
 from growsim.report.page import Block, Bullets, Caution, Grid, Model, Page, Section, Text
 from growsim.report.rehearse import figures
 from growsim.report.rehearse import tables as own_tables
 from growsim.report.rehearsed import Drawn, money_section, output_picture
-from growsim.report.tenths import tenths_section
 from growsim.report.words import rehearsals, short_date
 from growsim.vocabulary.dangers import HARVEST, SHELVES
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
-    from growsim.study.tenths import TenthsMore
+    from growsim.study.trials import Held
 
 
-def compose(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, tenths: TenthsMore | None = None) -> Page:
+def compose(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, held: Held) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
     scenario, plan = rehearsal.scenario, rehearsal.plan
     drawn = Drawn(rehearsal, figure_folder)
@@ -30,12 +29,12 @@ def compose(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, tenths: T
         f"{short_date(scenario.room.start_date)} to {short_date(last)}, lived through on a computer",
         (
             _output(rehearsal, drawn),
+            holds_back.section(held, scenario, plan.days),
             _plants(rehearsal, drawn),
             _shelves(rehearsal, drawn),
             _people(rehearsal, drawn),
             _machines(rehearsal, drawn),
             money_section(rehearsal, drawn),
-            *((tenths_section({"today": tenths}, plan.days, figure_folder),) if tenths else ()),
             _how_sure(rehearsal, drawn),
             Section(
                 "model",

@@ -12,8 +12,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from growsim.ledger.outcome import Outcome
-from growsim.report import summaries
-from growsim.report.holds_back import HoldsBack, holds_back, lost_to, months_named
+from growsim.report import holds_back, summaries
 from growsim.report.words import (
     counted,
     eight_in_ten,
@@ -34,10 +33,12 @@ from growsim.vocabulary.losses import GROWING_AT_END, HARVESTED, LOSSES, PLANT_L
 if TYPE_CHECKING:
     from growsim.run.intervals import Estimate
     from growsim.run.rehearse import Rehearsal
+    from growsim.study.trials import Held
 
     Estimates = Mapping[str, Estimate]
 
 ANSWER_HEADS = ("Output", "Orders", "What holds the room back", "Where plants are lost", "People")
+NO_MONTH = "In no month is there more work than there are hours."
 GIVEN_AWAY = 0.5  # of the kilograms that partners lack: with less given away it is mostly too little that grows
 
 
@@ -123,7 +124,7 @@ def losses(estimates: Estimates, outcomes: Sequence[Outcome], on_paper: Outcome,
         parts.append(f"{number(at_end)} still grow when counting ends")
     words = f"Of 100 seeds sown {listed(parts)}"
     ranked = sorted(PLANT_LOSSES, key=lambda loss: -fates[loss.key])
-    largest = [told for loss in ranked if (told := lost_to(loss, estimates, days))][:2]
+    largest = [told for loss in ranked if (told := holds_back.lost_to(loss, estimates, days))][:2]
     most = f"The largest losses: {listed(largest)}" if largest else "Hardly any plant is lost"
     return f"{words}. {most}. {paper(estimates, on_paper, days)}"
 
@@ -141,7 +142,7 @@ def paper(estimates: Estimates, on_paper: Outcome, days: int) -> str:
     return f"{stated}; with ordinary luck it is {percent(abs(gap))} {'less' if gap < 0 else 'more'}."
 
 
-def people(rehearsal: Rehearsal, finding: HoldsBack) -> str:
+def people(rehearsal: Rehearsal) -> str:
     """Volunteer hours a week, work falling due, the busiest shift and the short months."""
     estimates, outcomes, days = rehearsal.estimates, rehearsal.outcomes, rehearsal.plan.days
     if not rehearsal.scenario.crew.shifts:
@@ -162,11 +163,22 @@ def people(rehearsal: Rehearsal, finding: HoldsBack) -> str:
     if busiest is not None:
         name, came = busiest
         words += f". The busiest shift is {name}, to which {counted(came, 'volunteer', decimals=1)} come on average"
-    if finding.short_months:
-        return f"{words}; hands are short in {months_named(finding.short_months)}."
-    if finding.tight_months:
-        return f"{words}; hands are only just enough in {months_named(finding.tight_months)}."
-    return f"{words}; in no month is there more work than there are hours."
+    short = short_months(outcomes, rehearsal.scenario)
+    return f"{words}. {f'More work falls due than there are hours in {months_named(short)}.' if short else NO_MONTH}"
+
+
+def short_months(outcomes: Sequence[Outcome], scenario: Scenario) -> tuple[str, ...]:
+    """Months in which more hours of work fall due than are present, means over replications."""
+    needed, present = (summaries.weekly_mean(outcomes, f"crew_hours_{kind}") for kind in ("needed", "present"))
+    months = summaries.months(scenario, summaries.week_count(outcomes))
+    return tuple(
+        month.label for month in months if needed[list(month.weeks)].mean() > present[list(month.weeks)].mean()
+    )
+
+
+def months_named(months: Sequence[str]) -> str:
+    """Months in words; many of them with their number first."""
+    return listed(months) if len(months) <= 6 else f"{len(months)} months ({', '.join(months)})"
 
 
 def busiest_shift(outcomes: Sequence[Outcome], scenario: Scenario) -> tuple[str, float] | None:
@@ -180,14 +192,14 @@ def busiest_shift(outcomes: Sequence[Outcome], scenario: Scenario) -> tuple[str,
     return best.name, came[best.name]
 
 
-def answer(rehearsal: Rehearsal, finding: HoldsBack) -> list[str]:
+def answer(rehearsal: Rehearsal, held: Held) -> list[str]:
     """What the report opens with, in the order of ANSWER_HEADS."""
     estimates, outcomes, scenario = rehearsal.estimates, rehearsal.outcomes, rehearsal.scenario
     days = rehearsal.plan.days
     return [
         output(estimates, days, harvested_again=any(crop.harvests > 1 for crop in scenario.crops)),
         orders(estimates, scenario, days),
-        holds_back(finding, estimates, days),
+        holds_back.sentence(held, scenario, days),
         losses(estimates, outcomes, rehearsal.on_paper, days),
-        people(rehearsal, finding),
+        people(rehearsal),
     ]

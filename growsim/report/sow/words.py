@@ -19,7 +19,7 @@ from growsim.vocabulary.days import MONTHS, NAME_OF_WEEKDAY, WEEKDAYS
 GAP = 0.02  # a share of its weeks by which one order must do better to be named
 EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
 FEW = 3
-LIMIT_WORDS = {"hands": "twice the people on every shift", "slots": "slots without end"}
+LIMIT_WORDS = {"people": "twice the people on every shift", "slots": "slots without end"}
 MATTERS = 0.01  # a share of order-weeks that lifting a limit must bring to be spoken of
 
 
@@ -127,9 +127,9 @@ def what_limits(plan: SowingPlan) -> str:
     ]
     best, limit = gains[0][0], gains[0][1].limit
     if best < MATTERS:
-        why = "Neither hands nor slots are what is missing: it is luck (seed, growth, machines) and the harvest day"
+        why = "Neither people nor slots are what is missing: it is luck (seed, growth, machines) and the harvest day"
     else:
-        why = {"hands": "Hands are what is missing", "slots": "Slots are what is missing"}[limit]
+        why = {"people": "People are what is missing", "slots": "Slots are what is missing"}[limit]
     before = percent(plan.lifted[0].before.share_kept)
     tried, years = min(LIMIT_YEARS, len(plan.outcomes)), rehearsals(len(plan.outcomes), plan.run.days)
     where = f"In the first {number(tried)} of the {years}" if tried < len(plan.outcomes) else f"In the same {years}"

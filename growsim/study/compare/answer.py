@@ -14,7 +14,6 @@ from growsim.scenario.scenario import Scenario
 from growsim.study.alternatives import Alternative
 from growsim.study.pay_back import PayBack
 from growsim.study.relief import Relief
-from growsim.study.tenths import TenthsMore
 from growsim.study.verdicts import HEADLINES, SharedLuck, Verdict
 
 if TYPE_CHECKING:
@@ -43,7 +42,7 @@ class Changed:
 
     estimates: of the changed room by itself, as a rehearsal of it gives them. verdicts: figure -> difference from today
     and what may be said of it. luck: headline -> what shared luck saves. reliefs: why; () where it was not asked for.
-    pay_back: where the change has a price. tenths: of the changed room.
+    pay_back: where the change has a price.
     """
 
     alternative: Alternative
@@ -53,7 +52,6 @@ class Changed:
     luck: dict[str, SharedLuck]
     reliefs: tuple[Relief, ...] = ()
     pay_back: PayBack | None = None
-    tenths: TenthsMore | None = None
 
     @property
     def name(self) -> str:
@@ -95,7 +93,6 @@ class Comparison:
     too_small_percent: float
     rounds: tuple[int, ...]
     planned_rounds: tuple[int, ...]
-    tenths: TenthsMore | None = None
     seconds: float = field(default=0.0, compare=False)
 
     @property

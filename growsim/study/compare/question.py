@@ -27,7 +27,6 @@ from growsim.study.alternatives import TODAY, Alternative, alternatives_of, keep
 from growsim.study.compare.answer import Changed, Comparison
 from growsim.study.pay_back import KG, PayBack, pay_back
 from growsim.study.relief import LIMITS, Limit, Relief, kilograms, relief_of, without_limit
-from growsim.study.tenths import count_of, rank_tenths, replications_for
 from growsim.study.verdicts import (
     DOUBT,
     HEADLINES,
@@ -53,7 +52,6 @@ def compare(
     at_most: int,
     too_small_percent: float = TOO_SMALL_PERCENT,
     why: bool = True,
-    tenth_more: bool = False,
     workers: int = 1,
     progress: Progress | None = None,
     executor: Executor | None = None,
@@ -61,8 +59,8 @@ def compare(
     """Compare today's room with each change.
 
     at_most: replications, at most; fewer where every headline is decided before. why: rehearse each change again with
-    hands, and with slots, to spare. tenth_more: see what a tenth more of each thing brings, today and after each
-    change. Raises RoomFileError for changes at fault, InputError for what cannot be rehearsed, Interrupted on Ctrl-C.
+    people, and with slots, to spare. Raises RoomFileError for changes at fault, InputError for what cannot be
+    rehearsed, Interrupted on Ctrl-C.
     """
     began = time.perf_counter()
     _refuse(changes, plan, at_most, too_small_percent)
@@ -71,9 +69,8 @@ def compare(
     refuse_lacking(room, changed=[alternative.scenario for alternative in alternatives])
     rooms = {TODAY: today} | {alternative.name: alternative.prepared for alternative in alternatives}
     totals = round_totals(at_most)
-    tenths = sum(count_of(each) for each in rooms.values()) if tenth_more else 0
     in_thought = len(rooms) * len(LIMITS) if why else 0
-    shared = SharedProgress(progress, at_most * (len(rooms) + in_thought) + replications_for(at_most) * tenths)
+    shared = SharedProgress(progress, at_most * (len(rooms) + in_thought))
     with Rehearsers(workers, executor=executor) as rehearsers:
 
         def rehearse(each: Prepared, keys: Sequence[int]) -> list[Outcome]:
@@ -93,10 +90,8 @@ def compare(
                 break
         spared = at_most - rounds[-1]
         shared.spare(spared * (len(rooms) + in_thought))
-        shared.spare((replications_for(at_most) - replications_for(rounds[-1])) * tenths)
         doubt = DOUBT / (len(totals) * len(alternatives) * len(LIMITS))
         reliefs = _reliefs(rooms, outcomes, rehearse, too_small_percent, doubt) if why else {}
-        back = {name: rank_tenths(rooms[name], outcomes[name], rehearse) for name in rooms} if tenth_more else {}
     of_headlines = headline_doubt(len(alternatives), len(totals))
     return Comparison(
         room=room,
@@ -113,14 +108,12 @@ def compare(
                 luck=_luck(outcomes[TODAY], outcomes[each.name]),
                 reliefs=reliefs.get(each.name, ()),
                 pay_back=_pay_back(each, outcomes[TODAY], outcomes[each.name], of_headlines),
-                tenths=back.get(each.name),
             )
             for each in alternatives
         ),
         too_small_percent=too_small_percent,
         rounds=tuple(rounds),
         planned_rounds=totals,
-        tenths=back.get(TODAY),
         seconds=time.perf_counter() - began,
     )
 

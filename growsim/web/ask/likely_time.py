@@ -15,7 +15,6 @@ from growsim.vocabulary.questions import BY_NAME, PERIOD_DAYS, Work, Years
 from growsim.web.runs.record import DONE, Run
 
 SECONDS_A_SLOT_AND_YEAR = 0.0012
-TENTHS = 12  # years for each one rehearsed, to see what a tenth more of each thing would bring
 WEEK_DAYS = 7
 # Years that looking for an answer takes, before the years of its row in the vocabulary.
 _SEARCH: dict[str, Callable[[Scenario], int]] = {"sow": lambda scenario: years_expected(scenario, TRIAL_YEARS, 0)}
@@ -87,7 +86,7 @@ def _by_rule(name: str, scenario: Scenario, given: Given, workers: int, record: 
     many = _number(given, "replications", years.unless_said(None, scenario.rehearsal.replications))
     changes = max(1, len(given.get("changes", ()))) if "changes" in question.needs else 0
     each = work.each_given if work.given and any(given.get(work.given, ())) else work.each
-    each += work.each_change * changes + (TENTHS * (1 + changes) if given.get("tenth_more") else 0)
+    each += work.each_change * changes
     search = _SEARCH[name](scenario) if name in _SEARCH else 0
     return work.pages + (work.fixed + search + each * many) * a_year / max(1, workers)
 

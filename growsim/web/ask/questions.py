@@ -79,14 +79,10 @@ DATES_ARE = Field(
     choices=(("", "none: dates are written 2031-04-03"), ("day-first", "the day first"),
              ("month-first", "the month first")),
 )  # fmt: skip
-_TENTH = Field(
-    "tenth_more", "Also see what a tenth more of each thing would bring", "check", "--tenth-more",
-    "About ten times the wait.", more=True,
-)  # fmt: skip
 
 
 def _rehearse(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
-    return [_years("rehearse", scenario, more=False), _days(scenario), _START, _TENTH]
+    return [_years("rehearse", scenario, more=False), _days(scenario), _START]
 
 
 def _compare(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
@@ -95,7 +91,7 @@ def _compare(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field
         "Each is compared with the room as it is, by itself.",
         choices=tuple((path.name, change_title(path)) for path in change_files(room)),
     )  # fmt: skip
-    return [changes, _years("compare", scenario, more=False), _days(scenario), _TENTH]
+    return [changes, _years("compare", scenario, more=False), _days(scenario)]
 
 
 def _crew(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:

@@ -1,0 +1,71 @@
+"""What plants, sowings and harvests waited for, as the rehearsed years wrote it down: by obstacle, in kilograms."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from growsim.ledger.outcome import Outcome
+from growsim.ledger.tallies import LATE, SKIPPED
+from growsim.scenario import on_paper
+from growsim.scenario.crop import Crop
+from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.obstacles import is_of_closing
+
+
+@dataclass(frozen=True)
+class Share:
+    """A part of a cause. what: the key of a loss, or SKIPPED. count: plants or cells a rehearsal, on average."""
+
+    crop: str
+    what: str
+    count: float
+    kg: float
+
+
+@dataclass(frozen=True)
+class Cause:
+    """All that waited for one obstacle, or for several together. kg: what it would have weighed, a rehearsal, with
+    every later loss left out. shares: heaviest first. days_late: plants times days, of what came late and was not lost.
+    """
+
+    held_up: str
+    kg: float
+    shares: tuple[Share, ...]
+    days_late: float
+
+    @property
+    def is_of_closing(self) -> bool:
+        """Whether a closing has a part in it: told apart, for a planner moves sowings, not holidays."""
+        return is_of_closing(self.held_up)
+
+
+def causes_of(outcomes: Sequence[Outcome], scenario: Scenario) -> tuple[Cause, ...]:
+    """Every cause that was met, the heaviest first; of equals that which made more come late."""
+    crops, years = on_paper.crops_by_name(scenario), max(1, len(outcomes))
+    counts: dict[str, dict[tuple[str, str], float]] = {}
+    for outcome in outcomes:
+        for (crop, what, held_up), count in outcome.held_up.items():
+            of_cause = counts.setdefault(held_up, {})
+            of_cause[crop, what] = of_cause.get((crop, what), 0.0) + count / years
+    found = [_cause(held_up, of_cause, crops, scenario) for held_up, of_cause in counts.items()]
+    return tuple(sorted(found, key=lambda cause: (-cause.kg, -cause.days_late, cause.held_up)))
+
+
+def _cause(held_up: str, counts: dict[tuple[str, str], float], crops: dict[str, Crop], scenario: Scenario) -> Cause:
+    shares = [
+        Share(crop, what, count, _kg(crops[crop], what, count, scenario))
+        for (crop, what), count in counts.items()
+        if what != LATE
+    ]
+    shares.sort(key=lambda share: (-share.kg, share.crop, share.what))
+    late = math.fsum(count for (_, what), count in counts.items() if what == LATE)
+    return Cause(held_up, math.fsum(share.kg for share in shares), tuple(shares), late)
+
+
+def _kg(crop: Crop, what: str, count: float, scenario: Scenario) -> float:
+    """What so many plants, or the plants of so many cells, would have weighed over all their harvests."""
+    if what == SKIPPED:
+        count = on_paper.plants_harvested(crop, count, scenario.climate.air_temperature_c)
+    return on_paper.kg_of_plants(crop, count)

@@ -1,0 +1,348 @@
+"""What would bring more: things one can change, each tried in the same years before it is said.
+
+What plants and sowings waited for says what is worth a trial (`study.causes`); each trial is a CHANGE to the room file,
+so that it can be compared and kept by itself. All are tried in a few years; the two best, and both together, are tried
+again in other years, and only what holds there is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, field
+from itertools import islice, zip_longest
+from pathlib import Path
+from typing import Any, Final
+
+from growsim.errors import RoomFileError
+from growsim.ledger.outcome import Outcome
+from growsim.ledger.tallies import SKIPPED
+from growsim.run.intervals import mean_interval
+from growsim.run.prepare import Prepared, prepare
+from growsim.run.progress import SharedProgress
+from growsim.run.rehearsers import Progress, Rehearsers
+from growsim.scenario import on_paper
+from growsim.scenario.change import LoadedChange, changed_room
+from growsim.scenario.load import LoadedRoom
+from growsim.scenario.people import Shift
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
+from growsim.study.alternatives import keep_pace
+from growsim.study.causes import Cause, causes_of
+from growsim.study.pay_back import KG, Range
+from growsim.study.verdicts import NOISE
+from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
+from growsim.vocabulary.obstacles import parts_of
+
+ORDERS: Final = "orders_filled_fraction"
+TO_PARTNERS: Final = "kg_to_partners_per_week"
+MOST: Final = 8  # trials; more would cost a planner's waiting time and say little more
+FIRST_YEARS, MOST_YEARS, FEWEST_YEARS = 6, 24, 5
+DOUBT: Final = 0.05
+MORE_PEOPLE: Final = 2  # on a shift: one more seldom shows
+SPOILED: Final = 0.05  # of what is packed: from there on another day of giving away is tried
+Rehearse = Callable[[Prepared, Sequence[int]], list[Outcome]]
+
+
+@dataclass(frozen=True)
+class Trial:
+    """Something one can do. name: what, as one says it: "harvest on Tuesdays too". kind: what it lifts. tables: as a
+    CHANGE file."""
+
+    name: str
+    kind: str
+    tables: dict[str, Any] = field(hash=False)
+
+
+@dataclass(frozen=True)
+class Tried:
+    """What one trial, or two together, brought: handed out and to partners, kilograms a week; orders, a share of what
+    was ordered (None where nothing is). Differences to the room as it is, in the same years; all ranges hold at once.
+    """
+
+    trials: tuple[Trial, ...]
+    kg: Range
+    to_partners: Range
+    orders: Range | None
+    years: int
+
+    @property
+    def name(self) -> str:
+        """What to do, as one says it."""
+        return " and ".join(trial.name for trial in self.trials)
+
+    @property
+    def tables(self) -> dict[str, Any] | None:
+        """As one CHANGE file; None for several together, which are changes one after the other."""
+        return self.trials[0].tables if len(self.trials) == 1 else None
+
+    @property
+    def worth(self) -> float:
+        """By what trials are ranked: kilograms handed out and, once more, those that partners ordered."""
+        return self.kg.mean + self.to_partners.mean
+
+    @property
+    def brings_more(self) -> bool:
+        """Whether it brings more greens, or more of what partners ordered, for certain, and not less of either."""
+        looked_at = [self.kg] if self.orders is None else [self.kg, self.to_partners]
+        more = any(found.low is not None and found.low > NOISE for found in looked_at)
+        return more and not any(found.mean < -NOISE for found in looked_at)
+
+    def beats(self, other: Tried) -> bool:
+        """Whether it brings more of either for certain than the other does on average."""
+        pairs = ((self.kg, other.kg), (self.to_partners, other.to_partners))
+        return any(own.low is not None and own.low > its.mean + NOISE for own, its in pairs)
+
+
+@dataclass(frozen=True)
+class Held:
+    """What holds the room back. causes: what was waited for (see `study.causes`). tried: all that was tried, in few
+    years; was_tried says whether anything could be. best: the two best, and both together, in other years, best first.
+    """
+
+    causes: tuple[Cause, ...]
+    was_tried: bool = False
+    tried: tuple[Tried, ...] = ()
+    best: tuple[Tried, ...] = ()
+
+    @property
+    def advice(self) -> tuple[Tried, ...]:
+        """What brings more for certain, the best first. Both together only where that beats each alone."""
+        sure = [tried for tried in self.best if tried.brings_more]
+        alone = [tried for tried in sure if len(tried.trials) == 1]
+        together = [tried for tried in sure if len(tried.trials) > 1 and all(tried.beats(one) for one in alone)]
+        return (*together, *alone)
+
+    def of_closings(self, *, are: bool = True) -> tuple[Cause, ...]:
+        """Causes in which a closing has a part, or those in which none has."""
+        return tuple(cause for cause in self.causes if cause.is_of_closing == are)
+
+
+def with_trials(room: LoadedRoom, trials: Sequence[Trial]) -> Scenario | None:
+    """The room with these things done; None where the room file does not allow them."""
+    here = room
+    try:
+        for trial in trials:
+            here = changed_room(here, LoadedChange(trial.tables, Path(trial.name), ""))
+    except RoomFileError:
+        return None
+    return here.scenario
+
+
+# --- what can be done -------------------------------------------------------------------------------------------------
+
+
+def trials_for(room: Scenario, causes: Sequence[Cause], spoiled: float) -> tuple[Trial, ...]:
+    """What is worth trying, by turns for each cause from the heaviest on. spoiled: share of what is packed."""
+    kinds = {
+        "harvest days": lambda cause: harvest_days(room, without_lead="no lead" in cause.held_up),
+        "leads": lambda cause: leads(room),
+        "people": lambda cause: more_people(room),
+        "slots": lambda cause: slots(room, cause),
+        "reservoirs": lambda cause: float_valves(room),
+        "machines": lambda cause: second_pumps(room),
+    }
+    of_causes = [
+        kinds[part.lift](cause)
+        for cause in causes
+        if not cause.is_of_closing
+        for part in parts_of(cause.held_up)
+        if part.lift in kinds
+    ]
+    if spoiled >= SPOILED:
+        of_causes.insert(0, giving_away(room))
+    by_turns = (trial for turn in zip_longest(*of_causes, more_people(room)) for trial in turn if trial is not None)
+    return tuple(islice({trial.name: trial for trial in by_turns}.values(), MOST))
+
+
+def harvest_days(room: Scenario, *, without_lead: bool = False) -> Iterator[Trial]:
+    """One harvest day more, on a day with a shift; without_lead: also where only a lead may harvest and none comes."""
+    needs_lead = any(task.name == "harvest" and task.needs_lead for task in room.crew.tasks)
+    for weekday in WEEKDAYS:
+        shifts = [shift for shift in room.crew.shifts if shift.weekday == weekday]
+        if not shifts or weekday in room.harvest.weekdays:
+            continue
+        days = [day for day in WEEKDAYS if day in (*room.harvest.weekdays, weekday)]
+        tables: dict[str, Any] = {"harvest": {"weekdays": days}}
+        name = f"harvest on {NAME_OF_WEEKDAY[weekday]}s too"
+        if not needs_lead or any(shift.lead for shift in shifts):
+            yield Trial(name, "harvest days", tables)
+        elif without_lead:
+            anybody = {"tasks": [{"name": "harvest", "needs_lead": False}]}
+            yield Trial(f"{name}, with or without a lead", "harvest days", {**tables, "crew": anybody})
+            led = {"shifts": [{"name": shifts[0].name, "lead": True}]}
+            yield Trial(f"{name}, with a lead on {shift_words(shifts[0])}", "harvest days", {**tables, "crew": led})
+
+
+def leads(room: Scenario) -> Iterator[Trial]:
+    """Work that waits for a lead done by anybody; a lead on shifts that have none."""
+    waiting = [
+        task.name for task in room.crew.tasks if task.needs_lead and task.name in ("harvest", "transplant", "sow")
+    ]
+    for task in waiting:
+        tables = {"crew": {"tasks": [{"name": task, "needs_lead": False}]}}
+        yield Trial(f"let anybody {task}, with or without a lead", "leads", tables)
+    for shift in room.crew.shifts:
+        if not shift.lead:
+            yield Trial(
+                f"have a lead on {shift_words(shift)}",
+                "leads",
+                {"crew": {"shifts": [{"name": shift.name, "lead": True}]}},
+            )
+
+
+def more_people(room: Scenario) -> Iterator[Trial]:
+    """Some more people on every shift, and on each alone."""
+    shifts = room.crew.shifts
+    if not shifts:
+        return
+    everywhere = _with_people(room, shifts)
+    yield Trial(f"{MORE_PEOPLE} more people on every shift", "people", everywhere)
+    if len(shifts) > 1:
+        for shift in shifts:
+            yield Trial(f"{MORE_PEOPLE} more people on {shift_words(shift)}", "people", _with_people(room, [shift]))
+
+
+def _with_people(room: Scenario, shifts: Sequence[Shift]) -> dict[str, Any]:
+    changes: list[dict[str, Any]] = [more_on(shift, MORE_PEOPLE) for shift in shifts]
+    most = max(max((shift.people, *shift.people_by_month)) + shift.lead for shift in shifts) + MORE_PEOPLE
+    tables: dict[str, Any] = {"crew": {"shifts": changes}}
+    if most > room.room.people_at_once:
+        tables["room"] = {"people_at_once": most}
+    return tables
+
+
+def more_on(shift: Shift, people: int) -> dict[str, Any]:
+    """A shift with so many more people, as a CHANGE file has it."""
+    change: dict[str, Any] = {"name": shift.name, "people": shift.people + people}
+    if shift.people_by_month:
+        change["people_by_month"] = [now + people for now in shift.people_by_month]
+    return change
+
+
+def shift_words(shift: Shift) -> str:
+    """A shift by its day and name."""
+    day = NAME_OF_WEEKDAY[shift.weekday]
+    return shift.name if day.lower() in shift.name.lower() else f"{day} ({shift.name})"
+
+
+def slots(room: Scenario, cause: Cause) -> Iterator[Trial]:
+    """Slots of the stage that was waited for: on other shelves too, or on one shelf more."""
+    crops, trays = on_paper.crops_by_name(room), on_paper.trays_by_name(room)
+    for share in cause.shares:
+        first, *later = crops[share.crop].stages_in_order()
+        for stage in [first] if share.what == SKIPPED else later:
+            groups = [(rack, group) for rack in room.racks for group in rack.shelves if group.fits(trays[stage.tray])]
+            for rack, group in groups:
+                if stage.name not in group.stages and group.total_slots:
+                    shelves = [{"name": group.name, "stages": [*group.stages, stage.name]}]
+                    yield Trial(
+                        f"let {stage.name} trays stand on the {group.name} shelves of {rack.name} too", "slots",
+                        {"racks": [{"name": rack.name, "shelves": shelves}]},
+                    )  # fmt: skip
+            open_to_it = [(rack, group) for rack, group in groups if stage.name in group.stages]
+            if open_to_it:
+                rack, group = max(open_to_it, key=lambda pair: pair[1].total_slots)
+                more = [{"name": group.name, "count": group.count + 1}]
+                yield Trial(
+                    f"one more {group.name} shelf on {rack.name} ({group.slots} slots)", "slots",
+                    {"racks": [{"name": rack.name, "shelves": more}]},
+                )  # fmt: skip
+
+
+def float_valves(room: Scenario) -> Iterator[Trial]:
+    """Reservoirs that fill themselves."""
+    for reservoir in room.reservoirs:
+        if reservoir.top_up == "by hand":
+            tables = {"reservoirs": [{"name": reservoir.name, "top_up": "float valve"}]}
+            yield Trial(f"a float valve on {reservoir.name}", "reservoirs", tables)
+
+
+def second_pumps(room: Scenario) -> Iterator[Trial]:
+    """A second pump on every reservoir that has one."""
+    alone = [reservoir.name for reservoir in room.reservoirs if reservoir.pump.count == 1]
+    if alone:
+        tables = {"reservoirs": [{"name": name, "pump": {"count": 2}} for name in alone]}
+        yield Trial("a second pump on every reservoir", "machines", tables)
+
+
+def giving_away(room: Scenario) -> Iterator[Trial]:
+    """Another day of giving away: a day on which something is harvested, or the day after."""
+    days = [WEEKDAYS[(WEEKDAYS.index(day) + after) % 7] for day in room.harvest.weekdays for after in (0, 1)]
+    for weekday in dict.fromkeys(days):
+        if weekday != room.harvest.surplus_weekday:
+            tables = {"harvest": {"surplus_weekday": weekday}}
+            yield Trial(f"give away on {NAME_OF_WEEKDAY[weekday]}s", "greens", tables)
+
+
+# --- trying it --------------------------------------------------------------------------------------------------------
+
+
+def try_all(
+    room: LoadedRoom,
+    outcomes: Sequence[Outcome],
+    *,
+    seed: int,
+    plan: RunPlan,
+    workers: int = 1,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+) -> Held:
+    """What holds back a room that has been rehearsed with this seed and plan, and what would bring more.
+
+    With fewer years than FEWEST_YEARS, or from today's shelves, nothing is tried. Raises Interrupted on Ctrl-C.
+    """
+    causes = causes_of(outcomes, room.scenario)
+    if len(outcomes) < FEWEST_YEARS or plan.start == "shelves":
+        return Held(causes)
+    today = prepare(room.scenario)
+    known = sorted(outcomes, key=lambda outcome: outcome.replication)
+    few = known[:FIRST_YEARS]
+    many = known[len(few) :][:MOST_YEARS] if len(known) >= len(few) + FEWEST_YEARS else known
+    trials = trials_for(room.scenario, causes, _spoiled(known))
+    shared = SharedProgress(progress, len(few) * len(trials) + 3 * len(many))
+    with Rehearsers(workers, executor=executor) as rehearsers:
+
+        def run(rooms: Mapping[str, Prepared], years: Sequence[Outcome]) -> Mapping[str, list[Outcome]]:
+            keys = [outcome.replication for outcome in years]
+            return rehearsers.run(rooms, seed, keys, plan, shared.more(len(keys) * len(rooms)))
+
+        def tried_in(years: Sequence[Outcome], sets: Sequence[tuple[Trial, ...]]) -> list[Tried]:
+            rooms: dict[str, Prepared] = {}
+            for number, trials in enumerate(sets):
+                scenario = with_trials(room, trials)
+                if scenario is not None:
+                    rooms[str(number)] = prepare(keep_pace(today, scenario)[0])
+            lived = run(rooms, years) if rooms else {}
+            found = [judge(sets[int(number)], years, after, len(rooms)) for number, after in lived.items()]
+            return sorted(found, key=lambda tried: -tried.worth)
+
+        tried = tried_in(few, [(trial,) for trial in trials])
+        other = [each for each in tried[1:] if each.trials[0].kind != tried[0].trials[0].kind]  # more of one is one
+        top = [each.trials for each in (*tried[:1], *(other or tried[1:])[:1])]
+        both = [(*top[0], *top[1])] if other else []
+        best = tried_in(many, [*top, *both])
+    return Held(causes, True, tuple(tried), tuple(best))
+
+
+def judge(trials: tuple[Trial, ...], before: Sequence[Outcome], after: Sequence[Outcome], tried: int) -> Tried:
+    """What trials brought in the same years. tried: how many are judged at once, for their joint range."""
+    level = 1.0 - DOUBT / (2 * max(1, tried))
+
+    def over(key: str) -> Range:
+        pairs = zip(before, after, strict=True)
+        return Range(
+            *mean_interval([now.measures.get(key, 0.0) - then.measures.get(key, 0.0) for then, now in pairs], level)
+        )
+
+    has_orders = any(ORDERS in outcome.measures for outcome in before)
+    return Tried(trials, over(KG), over(TO_PARTNERS), over(ORDERS) if has_orders else None, len(before))
+
+
+def _spoiled(outcomes: Sequence[Outcome]) -> float:
+    """Share of what is packed that grows too old in the cooler."""
+    packed, wasted = (
+        sum(outcome.measures.get(key, 0.0) for outcome in outcomes)
+        for key in ("kg_packed_per_week", "kg_wasted_per_week")
+    )
+    return wasted / packed if packed > 0 else 0.0

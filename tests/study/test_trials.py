@@ -1,0 +1,226 @@
+"""What is tried against what holds a room back, and what comes of it: kinds, ranks, and rooms with a known cure.
+
+The cures are worked out in tests/timeline/test_held_up.py by hand; common practice, no source.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from small_rooms import tables
+
+from growsim.ledger.outcome import Outcome
+from growsim.run.prepare import prepare
+from growsim.run.rehearse import rehearse
+from growsim.scenario.change import change_text, file_name, load_change
+from growsim.scenario.load import LoadedRoom, load_scenario, scenario_from
+from growsim.scenario.plan import RunPlan
+from growsim.study.causes import Cause, Share, causes_of
+from growsim.study.compare.question import compare
+from growsim.study.trials import Held, judge, trials_for, try_all, with_trials
+from growsim.vocabulary.obstacles import parts_of
+
+ROOT = Path(__file__).parents[2]
+PLAN = RunPlan(days=182, warm_up_days=56)
+
+
+def room_of(raw: dict[str, Any]) -> LoadedRoom:
+    """A room from its tables."""
+    scenario, warnings = scenario_from(raw, "room.toml")
+    return LoadedRoom(scenario, raw, Path("room.toml"), "ab" * 32, warnings)
+
+
+def garage(**changes: Any) -> LoadedRoom:
+    """The garage of tests/cases with some tables changed."""
+    raw = tomllib.loads((ROOT / "tests" / "cases" / "garage.toml").read_text(encoding="utf-8"))
+    for change in changes.values():
+        change(raw)
+    return room_of(raw)
+
+
+def one_harvest_day(raw: dict[str, Any]) -> None:
+    """Harvest on Fridays only, and only with a lead: peas are ripe on Sunday and overgrown by Thursday."""
+    raw["harvest"] |= {"weekdays": ["fri"], "surplus_weekday": "fri"}
+    next(task for task in raw["crew"]["tasks"] if task["name"] == "harvest")["needs_lead"] = True
+
+
+def held_of(room: LoadedRoom, years: int = 12, plan: RunPlan = PLAN) -> Held:
+    """What holds it back, and what was tried."""
+    lived = rehearse(room.scenario, seed=5, replications=years, plan=plan)
+    return try_all(room, lived.outcomes, seed=5, plan=plan)
+
+
+def year(number: int, kg: float, to_partners: float, orders: float | None = None) -> Outcome:
+    """A made-up year."""
+    given = {} if orders is None else {"orders_filled_fraction": orders}
+    return Outcome(number, {"kg_handed_out_per_week": kg, "kg_to_partners_per_week": to_partners, **given}, {}, {}, {})
+
+
+def test_causes_are_added_up_over_years_and_weighed() -> None:
+    """Two years: 30 and 10 heads overgrown, 60 cells skipped in one. A head is 110 g, 0.9 of the cells fill."""
+    scenario = load_scenario(ROOT / "scenarios" / "tiny").scenario
+    once = {("small head", "overgrown", "no lead"): 30.0, ("small head", "sowings skipped", "no slot"): 60.0}
+    again = {("small head", "overgrown", "no lead"): 10.0, ("cutting leaf", "days late", "no slot"): 8.0}
+    outcomes = [Outcome(i, {}, {}, {}, {}, (), held) for i, held in enumerate((once, again))]
+    no_slot, no_lead = causes_of(outcomes, scenario)
+    crop = next(crop for crop in scenario.crops if crop.name == "small head")
+    each = 0.110 * (1.0 - crop.trimmed_fraction)
+    filled = 1.0 - 0.1**crop.seeds_per_cell
+    moved = 1.0 - crop.stages_in_order()[1].loss_fraction.expected()
+
+    assert (no_slot.held_up, no_slot.days_late) == ("no slot", 4.0)
+    assert no_slot.kg == pytest.approx(30 * filled * moved * each, rel=1e-3)
+    assert (no_lead.held_up, no_lead.shares[0].count) == ("no lead", 20.0)
+    assert no_lead.kg == pytest.approx(20 * each)
+
+
+@pytest.mark.parametrize(
+    ("held_up", "names"),
+    [
+        ("no harvest day + no lead", ["harvest on Tuesdays too, with or without a lead",
+                                      "let anybody harvest, with or without a lead"]),
+        ("no slot", ["let blackout trays stand on the lit shelves of micro rack too"]),
+        ("people busy", ["2 more people on every shift", "2 more people on Tuesday evening"]),
+        ("reservoir low", ["a float valve on micro reservoir"]),
+        ("machine down", ["a second pump on every reservoir"]),
+        ("closed", ["2 more people on every shift"]),
+    ],
+)  # fmt: skip
+def test_each_obstacle_is_lifted_by_a_change_of_its_own(held_up: str, names: list[str]) -> None:
+    """All can be made in the room file; nothing is tried against a closing, and people always."""
+    room = garage(day=one_harvest_day)
+    cause = Cause(held_up, 1.0, (Share("radish shoots", "sowings skipped", 100.0, 1.0),), 0.0)
+    trials = trials_for(room.scenario, [cause], 0.0)
+
+    assert set(names) <= {trial.name for trial in trials}
+    assert all(with_trials(room, [trial]) is not None for trial in trials)
+    lifted = {trial.kind for trial in trials} - {"people"}
+    assert lifted <= {part.lift for part in parts_of(held_up)} - {"closings"}
+
+
+def test_spoiled_greens_try_another_day_of_giving_away() -> None:
+    """From a twentieth of what is packed on."""
+    scenario = garage().scenario
+
+    assert not [trial for trial in trials_for(scenario, [], 0.04) if trial.kind == "greens"]
+    assert [trial.name for trial in trials_for(scenario, [], 0.06) if trial.kind == "greens"] == [
+        "give away on Tuesdays", "give away on Wednesdays", "give away on Fridays", "give away on Saturdays",
+    ]  # fmt: skip
+
+
+def test_differences_are_taken_in_the_same_years() -> None:
+    """Years differ by 10 kg and the change by 1 kg in each: the range is of the differences."""
+    before = [year(i, 10.0 * i, 5.0, 0.5) for i in range(6)]
+    after = [year(i, 10.0 * i + 1.0, 5.0 + 0.2 * (i % 2), 0.6) for i in range(6)]
+    found = judge((), before, after, tried=3)
+
+    assert (found.kg.mean, found.kg.low, found.kg.high) == pytest.approx((1.0, 1.0, 1.0))
+    assert found.to_partners.mean == pytest.approx(0.1)
+    assert found.orders is not None
+    assert found.orders.mean == pytest.approx(0.1)
+    assert found.brings_more
+    assert found.worth == pytest.approx(1.1)
+
+
+def test_more_greens_for_fewer_orders_is_not_more() -> None:
+    """Nor is what may be chance."""
+    before = [year(i, 10.0, 5.0, 0.5) for i in range(6)]
+    fewer = judge((), before, [year(i, 12.0, 4.0, 0.4) for i in range(6)], tried=1)
+    chance = judge((), before, [year(i, 10.0 + (-1) ** i * 3.0 + 0.1, 5.0, 0.5) for i in range(6)], tried=1)
+
+    assert not fewer.brings_more
+    assert not chance.brings_more
+
+
+def test_too_few_years_try_nothing() -> None:
+    """Four are too few to tell a difference from chance."""
+    room = load_scenario(ROOT / "scenarios" / "tiny")
+    held = held_of(room, years=4, plan=RunPlan(28, 28))
+
+    assert (held.was_tried, held.best, held.advice) == (False, (), ())
+
+
+def test_the_garage_with_one_harvest_day_is_told_so_and_cured() -> None:
+    """Peas overgrown for lack of a harvest day and a lead together, never of people; the cure is both at once, and what
+    it brings in these years lies in the range of the same CHANGE compared in others."""
+    room = garage(day=one_harvest_day)
+    held = held_of(room)
+    of_peas = [
+        (cause.held_up, share.count)
+        for cause in held.of_closings(are=False)
+        for share in cause.shares
+        if (share.crop, share.what) == ("pea shoots", "overgrown")
+    ]
+    cure = next(tried for tried in held.advice if len(tried.trials) == 1)
+
+    assert max(of_peas, key=lambda pair: pair[1])[0] == "no harvest day + no lead"
+    assert cure.name.startswith("harvest on Tuesdays too, with ")  # a lead there, or without: the lead alone is no cure
+    assert cure.tables is not None
+    change = load_change(written(cure.tables, cure.name))
+    (found,) = compare(room, [change], plan=PLAN, seed=77, at_most=10, why=False).changes
+    difference = found.verdicts["kg_handed_out_per_week"].difference
+    assert difference.low is not None
+    assert difference.high is not None
+    assert cure.kg.low is not None
+    assert cure.kg.high is not None
+    assert difference.low <= cure.kg.high
+    assert cure.kg.low <= difference.high
+
+
+def written(tables_: dict[str, Any], name: str) -> Path:
+    """The CHANGE file that a report writes of it."""
+    import tempfile
+
+    path = Path(tempfile.mkdtemp()) / file_name(name)
+    path.write_text(change_text(tables_, {"name": name}), encoding="utf-8")
+    return path
+
+
+def test_people_are_named_only_where_they_help() -> None:
+    """The garage with one harvest day and twelve people on each shift: still no harvest day, and more people are no
+    part of what is advised."""
+
+    def many(raw: dict[str, Any]) -> None:
+        raw["room"]["people_at_once"] = 14
+        for shift in raw["crew"]["shifts"]:
+            shift["people"] = 12
+
+    held = held_of(garage(day=one_harvest_day, people=many))
+
+    assert held.of_closings(are=False)[0].held_up.startswith("no ")
+    assert not [each for tried in held.advice for each in tried.trials if each.kind == "people"]
+
+
+def test_full_shelves_may_be_a_lack_of_people() -> None:
+    """The round room with thirty slots a shelf, 40 cells a week and a lead alone for two hours a week: most is lost for
+    lack of a slot, for what stands there waits to be washed. More people bring more, one more shelf nothing."""
+    raw = tables()
+    raw["sowing"][0] |= {"every_weeks": 1, "cells": 40}
+    for group in raw["racks"][0]["shelves"]:
+        group["slots"] = 30
+    raw["room"]["people_at_once"] = 10
+    raw["crew"]["chance_of_coming"] = [1] * 12
+    for shift in raw["crew"]["shifts"]:
+        shift |= {"people": 0, "lead": True, "hours": 1}
+    held = held_of(room_of(raw), years=8, plan=RunPlan(140, 56))
+
+    assert held.causes[0].held_up == "no slot + people busy"
+    assert held.advice[0].name == "2 more people on every shift"
+    assert held.advice[0].brings_more
+    assert not [tried for tried in held.tried if tried.name.startswith("one more") and tried.brings_more]
+
+
+def test_the_room_with_a_trial_keeps_the_pace_of_its_crops() -> None:
+    """Else a brighter place would seem to change nothing. Two years of the same seed and number differ by the trial."""
+    room = garage(day=one_harvest_day)
+    (trial, *_) = trials_for(
+        room.scenario, [Cause("no slot", 1.0, (Share("radish shoots", "sowings skipped", 9.0, 1.0),), 0.0)], 0.0
+    )
+    changed = with_trials(room, [trial])
+    assert changed is not None
+    assert prepare(changed).scenario.crops == prepare(room.scenario).scenario.crops
+    assert replace(trial).tables["racks"][0]["name"] == "micro rack"
