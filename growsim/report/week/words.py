@@ -20,6 +20,8 @@ from growsim.report.words import (
     number,
     short_date,
 )
+from growsim.scenario.calendar import Calendar
+from growsim.scenario.checks.closings import MANY_DAYS, closings, lost_sowings
 from growsim.scenario.names import ANY_CROP
 from growsim.vocabulary.dangers import Danger
 from growsim.vocabulary.tasks import TASKS
@@ -120,8 +122,10 @@ def every_caution(week: WeekPlan) -> tuple[str, ...]:
 
 def answer(week: WeekPlan) -> list[tuple[str, str]]:
     """(head, sentence) for the week as a whole."""
+    closing = closing_ahead(week.scenario, week.monday)
     if not week.sheets:
-        return [("Work", f"There is no shift in the week of {day_and_date(week.monday)}.")]
+        none = [("Work", f"There is no shift in the week of {day_and_date(week.monday)}.")]
+        return [*none, ("Closing", closing)] if closing else none
     heaviest = max(week.sheets, key=lambda sheet: sheet.minutes)
     hours = sum(sheet.minutes for sheet in week.sheets) / 60.0
     said = [
@@ -132,7 +136,8 @@ def answer(week: WeekPlan) -> list[tuple[str, str]]:
             f"{heaviest.shift.name}: {number(heaviest.minutes / 60.0, 1)} h for {who_comes(heaviest)}.",
         )
     ]
-    said += [(head, words) for head, words in (("The count", the_count(week)), ("Short", too_little(week))) if words]
+    told = (("The count", the_count(week)), ("Closing", closing), ("Short", too_little(week)))
+    said += [(head, words) for head, words in told if words]
     packed = week.spreads.get("kg_packed")
     if packed is not None:
         said.append(
@@ -148,6 +153,40 @@ def answer(week: WeekPlan) -> list[tuple[str, str]]:
         who = f"{counted(len(collecting), 'partner')} {'collects' if len(collecting) == 1 else 'collect'}"
         said.append(("Partners", f"{who} {mass(kilograms)} if every order is met."))
     return said
+
+
+def closing_ahead(scenario: Scenario, monday: dt.date) -> str:
+    """Crops that would be lost in many closed days if sown in this week or the next, with the last day to sow each
+    and the day to start again; "" where there is none."""
+    import datetime as dt
+
+    calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
+    crops = {crop.name: crop for crop in scenario.crops}
+    soon, said = monday + dt.timedelta(days=13), []
+    for first, last in closings(scenario):
+        if (last - first).days + 1 < MANY_DAYS:
+            continue
+        told = []
+        for name in dict.fromkeys(line.crop for line in scenario.sowing):
+            for begin, end in _without_gaps(lost_sowings(scenario, calendar, crops[name], first, last)):
+                if begin <= soon and end >= monday:
+                    again = (last if end >= first else end) + dt.timedelta(days=1)
+                    until = day_and_date(begin - dt.timedelta(days=1))
+                    told.append(f"{name} for the last time by {until} and again from {day_and_date(again)} on")
+        if told:
+            said.append(f"The room is closed from {day_and_date(first)} to {day_and_date(last)}: sow {listed(told)}.")
+    return " ".join(said)
+
+
+def _without_gaps(spans: list[tuple[dt.date, dt.date]]) -> list[tuple[dt.date, dt.date]]:
+    """Spans of days less than a week apart as one: nobody starts again for a few days."""
+    found: list[tuple[dt.date, dt.date]] = []
+    for begin, end in spans:
+        if found and (begin - found[-1][1]).days <= 7:
+            found[-1] = (found[-1][0], end)
+        else:
+            found.append((begin, end))
+    return found
 
 
 def the_count(week: WeekPlan) -> str:
