@@ -11,6 +11,7 @@ from growsim.scenario.uncertain import Uncertain, UncertainFactor, UncertainMinu
 from growsim.vocabulary.days import Weekday
 from growsim.vocabulary.tasks import DUE_TODAY, USUAL_ORDER, TaskName
 
+HARD_TO_FIND = 1.5
 Months = Annotated[tuple[Annotated[int, Field(ge=1, le=12)], ...], Field(max_length=12)]
 
 
@@ -119,6 +120,12 @@ class Crew(Table):
     )
     chance_spread_sd: float = figure(
         "Spread of that chance from person to person (sd).", "fraction", default=0.0, ge=0, le=0.4
+    )
+    recruiting_effort: Annotated[tuple[Annotated[float, Field(gt=0, le=100)], ...], Field(max_length=12)] = figure(
+        "How hard it is to find one more volunteer, January to December, beside 1 for an easy month; empty for "
+        f"{HARD_TO_FIND} in the three warmest months and 1 in the others (common practice, no source).",
+        "-",
+        default=(),
     )
     stay_weeks: float = figure(
         "Weeks a volunteer stays on average before a beginner takes the place.", "weeks", default=40, ge=1, le=5000

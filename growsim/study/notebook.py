@@ -229,7 +229,7 @@ def crew(
     progress: Progress | None = None,
     executor: Executor | None = None,
 ) -> CrewStudy:
-    """The smallest sign-up by shift and month that meets the goals, with what it rests on.
+    """The sign-up by shift and month that meets the goals and is easiest to recruit, with what it rests on.
 
     What is left out is the room file's. replications: fresh years of the proof; the search takes more. workers:
     processes; executor: any concurrent.futures.Executor instead. Neither changes a number. Raises RoomFileError, or

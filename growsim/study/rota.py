@@ -1,7 +1,7 @@
 """Sign-ups as numbers: so many people for each shift in each season, and a room with just those signed up.
 
 A season is a set of months that cannot be told apart: their need for sign-ups, hours of work divided by the chance of
-coming, differs by less than a fifth.
+coming, differs by less than a fifth, and one more volunteer is as hard to find in each of them.
 """
 
 from __future__ import annotations
@@ -12,11 +12,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from growsim.run.prepare import Prepared
-from growsim.scenario.people import Shift
+from growsim.scenario.people import HARD_TO_FIND, Shift
 from growsim.scenario.scenario import Scenario
 
 SAME_WITHIN = 1.2  # months whose need differs by no more than this factor belong together
 MOST_SEASONS = 4
+WARM_MONTHS = 3  # in which volunteers are hardest to find
 FEWEST_WEEKS = 4  # a month with fewer counted weeks says too little to be a season of its own
 FAIR_CHANCE = 0.9
 MOST_PEOPLE = 200  # the room file's own limit
@@ -42,19 +43,26 @@ def months_of_weeks(scenario: Scenario, days: int) -> tuple[int, ...]:
     return tuple((start + dt.timedelta(days=7 * week + 3)).month - 1 for week in range(days // 7))
 
 
-def seasons_of(needs: Mapping[int, float], months: Sequence[int], chance: Sequence[float]) -> tuple[Season, ...]:
-    """Months put together, the season of least need first.
+def seasons_of(
+    needs: Mapping[int, float], months: Sequence[int], chance: Sequence[float], effort: Sequence[float] = (1.0,) * 12
+) -> tuple[Season, ...]:
+    """Months put together, the season of least need first; months that are not alike hard to fill are kept apart.
 
     needs: month -> need for sign-ups, any unit, above 0, of the months that are counted. months: of the counted weeks.
-    chance: of coming, January to December; it places a month that is counted too seldom or not at all.
+    chance: of coming, January to December; it places a month that is counted too seldom or not at all. effort: to find
+    one more volunteer, January to December.
     """
     solid = sorted((m for m in needs if months.count(m) >= FEWEST_WEEKS), key=lambda m: (needs[m], m))
     solid = solid or sorted(needs, key=lambda m: (needs[m], m))
-    groups = _in_groups([math.log(needs[m]) for m in solid])
-    members = [[solid[i] for i in group] for group in groups]
+    members: list[list[int]] = []
+    for alike in sorted({effort[month] for month in solid}):
+        within = [month for month in solid if effort[month] == alike]
+        members += [[within[i] for i in group] for group in _in_groups([math.log(needs[m]) for m in within])]
+    members.sort(key=lambda group: math.fsum(needs[month] for month in group) / len(group))
     for month in range(12):
         if month not in solid:
-            nearest = min(members, key=lambda group: min(abs(chance[month] - chance[other]) for other in group))
+            as_hard = [group for group in members if effort[group[0]] == effort[month]] or members
+            nearest = min(as_hard, key=lambda group: min(abs(chance[month] - chance[other]) for other in group))
             nearest.append(month)
     return tuple(
         Season(tuple(sorted(group)), tuple(week for week, month in enumerate(months) if month in group))
@@ -126,6 +134,15 @@ def held_in(season: Season, shifts: Sequence[Shift], people: SignUp) -> SignUp:
 def people_today(shift: Shift) -> tuple[int, ...]:
     """People signed up today, January to December."""
     return tuple(shift.signed_up(month) for month in range(12))
+
+
+def recruiting_effort(scenario: Scenario) -> tuple[float, ...]:
+    """How hard one more volunteer is to find, January to December: the room file's, or the usual."""
+    if scenario.crew.recruiting_effort:
+        return scenario.crew.recruiting_effort
+    outside = scenario.room.outdoor_temperature_c
+    warm = sorted(range(12), key=lambda month: (-outside[month], month))[:WARM_MONTHS]
+    return tuple(HARD_TO_FIND if month in warm else 1.0 for month in range(12))
 
 
 def most_of_use(scenario: Scenario, shift: Shift, chance: float, at_least: int) -> int:

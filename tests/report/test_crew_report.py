@@ -17,6 +17,7 @@ from one_system import foreign
 from growsim.report.crew import words as crew_words
 from growsim.report.crew.answer import sign_up_change, write_crew
 from growsim.report.crew.words import in_months, months_said
+from growsim.report.front import MOST_NUMBERS, MOST_WORDS
 from growsim.report.provenance import Provenance
 from growsim.run.intervals import Difference
 from growsim.scenario.change import apply_change
@@ -39,9 +40,10 @@ FILES = {
     "late_tasks.csv",
     "measures.csv",
     "weeks.csv",
+    "answer.csv",
     "figures",
 }
-FIGURES = {"sign-ups", "by-month", "frontier", "one-less", "late-tasks"}
+FIGURES = {"by-month", "frontier", "one-less", "late-tasks"}
 KG = "kg_handed_out_per_week"
 
 
@@ -79,14 +81,14 @@ def test_the_summary_keeps_the_contract(written: tuple[Path, dict[str, Any]], st
     """What scripts rely on is there, and the file says what was returned."""
     out, summary = written
     needed = {"growsim", "command", "room", "room_sha256", "seed", "replications", "days", "warm_up_days"}
-    needed |= {"repeat_with", "answer", "measures"}
+    needed |= {"repeat_with", "answer", "table", "measures"}
     wanted = {"label", "unit", "mean", "mean_low", "mean_high", "p10", "p50", "p90", "n"}
 
     assert needed <= summary.keys()
     assert json.loads((out / "summary.json").read_text(encoding="utf-8")) == summary
     assert all(wanted <= found.keys() for found in summary["measures"].values())
     assert summary["people_by_month"]["Monday"]["needed"] == list(study.people(0))
-    assert len(summary["answer"]) == len(summary["answer_heads"]) >= 5
+    assert len(summary["answer"]) == len(summary["answer_heads"]) >= 2
 
 
 def test_the_csv_by_shift_and_month(written: tuple[Path, dict[str, Any]], study: CrewStudy) -> None:
@@ -139,14 +141,26 @@ def test_months_are_said_as_one_says_them(months: tuple[int, ...], head: str, se
     assert (months_said(months), in_months(months)) == (head, sentence)
 
 
-def test_the_first_sentence_has_every_shift_and_season(study: CrewStudy) -> None:
-    """Numbers first, with the months they are for."""
-    said = crew_words.people(study)
+def test_the_table_has_every_shift_and_month(study: CrewStudy) -> None:
+    """A row for months that ask for the same, a column a shift, then all of them and today's."""
+    table = crew_words.sign_up_table(study)
 
-    for each in study.seasons:
-        assert f"{sum(each.sign_up)} {crew_words.in_season(each)}" in said
-    for shift, name in enumerate(("Monday", "Thursday")):
-        assert f"{name} {', '.join(str(each.sign_up[shift]) for each in study.seasons)}" in said
+    assert [column.label for column in table.columns] == ["Monday", "Thursday", "all shifts", "today"]
+    for row, (months, (each, *_)) in zip(table.rows, crew_words.alike(study), strict=True):
+        assert row.label == months_said(months)
+        assert [cell.mean for cell in row.cells] == [*map(float, each.sign_up), float(sum(each.sign_up)), 4.0]
+
+
+def test_the_page_is_short_and_its_sentences_too(study: CrewStudy) -> None:
+    """At most 120 words and 15 numbers before the table; at most 25 words a sentence, everywhere an answer is told."""
+    front = crew_words.front(study)
+    words, numbers = front.spent()
+    said = [front.headline, *front.advice, front.sure, crew_words.hanging(study), *crew_words.last_people(study)]
+
+    assert words <= MOST_WORDS
+    assert numbers <= MOST_NUMBERS
+    for text in said:
+        assert all(len(sentence.split()) <= 25 for sentence in re.split(r"(?<=[.:;]) ", text)), text
 
 
 def test_one_person_less_is_said_with_its_range(study: CrewStudy) -> None:
@@ -166,39 +180,61 @@ def test_one_person_less_is_said_with_its_range(study: CrewStudy) -> None:
     assert ("least on Monday: 0.05 kg of greens a week (not certain: from 0.20 kg lost to 0.10 kg gained)") in said
 
 
-def test_a_goal_out_of_reach_is_said_plainly(study: CrewStudy) -> None:
-    """Whose fault it is not, what ample hands reach, and what was asked for instead."""
-    target = replace(study.seasons[0].targets[ORDERS], wanted=0.95, ample=0.9, ample_high=0.91, below_ample=0.02)
-    seasons = tuple(replace(each, targets={**each.targets, ORDERS: target}) for each in study.seasons)
-    said = crew_words.out_of_reach(replace(study, seasons=seasons, wanted={**study.wanted, ORDERS: 0.95}))
+def test_a_goal_out_of_reach_is_said_first(study: CrewStudy) -> None:
+    """Whose fault it is not, what a full room reaches, what this crew is, and where to look."""
+    target = replace(study.targets[ORDERS], wanted=0.95, ample=0.9, ample_high=0.91, below_ample=0.03)
+    front = crew_words.front(replace(study, targets={ORDERS: target}, wanted={ORDERS: 0.95}))
 
-    assert said.startswith("No number of hands brings 95% of the ordered greens handed out: ")
-    assert "`growsim rehearse` says which" in said
-    assert "no more than 3 points below" in said
-    assert crew_words.out_of_reach(study) == ""
+    assert front.headline.startswith("People are not what is short: as many as fit into the room bring ")
+    assert front.headline.endswith("of the ordered greens handed out, not 95%.")
+    assert "come within 3 points of that" in front.advice[0]
+    assert "`growsim rehearse` says what" in front.advice[1]
+    assert crew_words.out_of_reach(study) == []
+
+
+def test_a_goal_that_luck_leaves_open_is_said_to_be(study: CrewStudy) -> None:
+    """Neither reached for certain nor out of reach."""
+    target = replace(study.targets[ORDERS], wanted=0.95, ample=0.952, ample_high=0.96, below_ample=0.03)
+    said = crew_words.hanging(replace(study, targets={ORDERS: target}))
+
+    assert said.startswith("Luck leaves open whether any number of people brings 95%")
+    assert said.endswith("no more than 3 points below that.")
+    assert crew_words.hanging(study) == ""
 
 
 def test_what_could_not_be_proven_is_said(study: CrewStudy) -> None:
-    """A season that fell short is named, and what to do about it."""
-    short = tuple(replace(each, end="short") for each in study.seasons)
-    luck = tuple(replace(each, end="as ample") for each in study.seasons)
-
-    assert "it could not be proven" in crew_words.certainty(replace(study, seasons=short))
-    assert "ample hands would do no better" in crew_words.certainty(replace(study, seasons=luck))
-    assert crew_words.certainty(study).startswith("With 95% confidence the goals are met")
+    """What it is, and what to do about it."""
+    assert "could not be proven" in crew_words.sure(replace(study, end="short"))
+    assert "would do no better" in crew_words.sure(replace(study, end="as ample"))
+    assert crew_words.sure(study).startswith("With 95% confidence the goals of the year are met, over ")
 
 
 def test_seasons_that_need_the_same_people_are_one(study: CrewStudy) -> None:
-    """Two seasons with the same sign-up, shift by shift, are said in one breath."""
+    """Two seasons with the same sign-up, shift by shift, are one row and one breath."""
     whole = study.seasons[0]
     halves = [replace(whole, season=replace(whole.season, months=months)) for months in (range(4), range(4, 12))]
-    alike = replace(study, seasons=tuple(halves))
+    same = replace(study, seasons=tuple(halves))
     apart = replace(study, seasons=(halves[0], replace(halves[1], sign_up=tuple(n + 1 for n in whole.sign_up))))
 
+    assert [row.label for row in crew_words.sign_up_table(same).rows] == ["all year"]
+    assert [row.label for row in crew_words.sign_up_table(apart).rows] == ["Jan to Apr", "May to Dec"]
     total = sum(whole.sign_up)
-    assert f"the leads: {total} all year. By shift: " in crew_words.people(alike)
-    assert f"the leads: {total} from January to April; {total + 2} from May to December. " in crew_words.people(apart)
-    assert crew_words.from_today(alike) == crew_words.from_today(study)
+    assert crew_words.headline(apart).startswith(f"{total} to {total + 2} volunteers a week besides the leads do ")
+
+
+def test_the_last_people_have_their_tasks(study: CrewStudy) -> None:
+    """For the season that is hardest to fill first: what is late without them."""
+    tasks = (("wash", 0.1, 0.2), ("change solution", 0.4, 0.6), ("sow", 0.0, 0.02))
+    easy = replace(study.seasons[0], hard=1.0, last=1, last_tasks=())
+    hard = replace(study.seasons[0], hard=3.0, last=2, last_tasks=tasks)
+    said = crew_words.last_people(replace(study, seasons=(easy, hard)))
+
+    assert said[0].startswith("The last 2 people ")
+    assert said[0].endswith(
+        "are there for washing trays and changing the solution. Without them, 20% and 60% of that is late, not 10% and "
+        "40%."
+    )
+    assert "no task is clearly later without the last person" in said[1]
 
 
 def test_a_loss_that_reads_as_nought_is_none(study: CrewStudy) -> None:

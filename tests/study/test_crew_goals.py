@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from growsim.ledger.outcome import Outcome
-from growsim.study.crew.goals import ON_TIME, ORDERS, targets_of, values_in
-from growsim.study.crew.late import late_first, late_shares, rung_of
+from growsim.study.crew.goals import ON_TIME, ORDERS, Target, floor_of, targets_of, values_in
+from growsim.study.crew.late import last_people, late_first, late_shares, rung_of
 from growsim.study.crew.proof import proof_rule
 from growsim.study.rota import Season
 
@@ -91,3 +91,27 @@ def test_no_task_is_late_first_where_none_becomes_late() -> None:
     calm = outcome({"done:wash": (10.0,), "late:wash": (0.0,)}, tasks_on_time_fraction=1.0)
 
     assert late_first([rung_of((1,), [calm], 7)] * 3).task is None
+
+
+def test_a_season_may_lie_a_margin_below_the_year() -> None:
+    """By pencil: 0.9 asked, so 0.87; where a season's ample hands reach 0.91 only, 0.91 - 0.03 - 0.03; where the year
+    hangs on ample hands of 0.95, 0.92 is asked and 0.89 of a season with as much."""
+    goal, hangs = Target(ORDERS, 0.9, 0.97, 0.98, None), Target(ORDERS, 0.99, 0.95, 0.96, 0.03)
+
+    assert floor_of(goal, 0.97, 0.97, 0.03) == pytest.approx(0.87)
+    assert floor_of(goal, 0.97, 0.91, 0.03) == pytest.approx(0.85)
+    assert floor_of(hangs, 0.95, 0.95, 0.03) == pytest.approx(0.89)
+
+
+def test_the_last_people_are_there_for_what_is_late_without_them() -> None:
+    """In these weeks alone, what rises most first; what rises by less than a point is not told."""
+
+    def lived(*late: tuple[float, float, float]) -> Outcome:
+        weeks = {f"done:{task}": (100.0, 100.0) for task in ("wash", "sow", "pack")}
+        weeks |= {f"late:{task}": (each, 0.0) for task, each in zip(("wash", "sow", "pack"), late[0], strict=True)}
+        return outcome(weeks)
+
+    found = last_people([lived((10, 5, 0))], [lived((15, 25, 0.5))], (0,))
+
+    assert found == (("sow", 0.05, 0.25), ("wash", 0.10, 0.15))
+    assert last_people([lived((10, 5, 0))], [lived((15, 25, 0.5))], (1,)) == ()

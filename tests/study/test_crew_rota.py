@@ -20,6 +20,7 @@ from growsim.study.rota import (
     months_of_weeks,
     most_of_use,
     people_today,
+    recruiting_effort,
     seasons_of,
     signed_up,
 )
@@ -54,6 +55,18 @@ def test_months_of_about_the_same_need_are_one_season(millrace: Scenario) -> Non
 
     assert [each.months for each in seasons] == [(0, 1, 2, 3, 4, 9, 10), (5, 8, 11), (6, 7)]
     assert sorted(week for each in seasons for week in each.weeks) == list(range(52))
+
+
+def test_months_that_are_harder_to_fill_stand_apart(millrace: Scenario) -> None:
+    """The usual effort: the three warmest months half as hard again; June is no longer one with December."""
+    months, chance = months_of_weeks(millrace, 364), millrace.crew.chance_of_coming
+    effort = recruiting_effort(millrace)
+    seasons = seasons_of({month: 1 / chance[month] for month in range(12)}, months, chance, effort)
+
+    assert effort == (1.0,) * 5 + (1.5,) * 3 + (1.0,) * 4
+    assert [each.months for each in seasons] == [(0, 1, 2, 3, 4, 9, 10), (8, 11), (5,), (6, 7)]
+    own = millrace.crew.model_copy(update={"recruiting_effort": (2.0,) * 12})
+    assert recruiting_effort(millrace.model_copy(update={"crew": own})) == (2.0,) * 12
 
 
 def test_no_season_spans_a_fifth_where_four_are_enough() -> None:

@@ -1,251 +1,157 @@
-"""The search for the smallest sign-up, where the truth is known and every option can be tried."""
+"""Curves from a few crews, the easiest crew to recruit read off them, and the search that finds it."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
-from itertools import product
-from random import Random
+from collections.abc import Iterator
 
+import crew_fakes
+import numpy as np
 import pytest
 
-from growsim.run.intervals import proportion_interval
-from growsim.study.crew.search import Found, Search, Trials, exactly, near_enough, one_away, options
-from growsim.study.crew.surface import Shape, Surfaces, smallest_likely
-from growsim.study.crew.trial import Rule, Trial
-from growsim.study.rota import SignUp
+from growsim.ledger.outcome import Outcome
+from growsim.run.prepare import Prepared
+from growsim.run.progress import SharedProgress
+from growsim.run.rehearsers import Rehearsers
+from growsim.scenario.plan import RunPlan
+from growsim.study.crew.curves import Curves, curves_of
+from growsim.study.crew.easiest import Ask, easiest
+from growsim.study.crew.goals import ON_TIME, ORDERS, Target, whole_year
+from growsim.study.crew.search import MANY, Search
+from growsim.study.crew.years import Years
+from growsim.study.rota import Season
 
-RULE = Rule(zone=0.02, error=0.05 / 8, first=12, step=6, at_most=120)
-OPTIONS = [(a, b) for a, b in product(range(1, 5), repeat=2)]
-RUNGS = [(1, 1), (2, 1), (2, 2), (3, 2), (3, 3), (4, 3), (4, 4)]
-Truth = Callable[[SignUp], float]
-
-
-def uneven(sign_up: SignUp) -> float:
-    """Above the goal on average: the first shift matters far more, so that the ladder is no good guide."""
-    first, second = sign_up
-    return -0.215 + (0.10, 0.16, 0.21, 0.25)[first - 1] + 0.015 * (second - 1)
-
-
-def even(sign_up: SignUp) -> float:
-    """Above the goal on average: both shifts matter alike, and each further person less."""
-    return -0.25 + sum((0.06, 0.11, 0.15, 0.18)[people - 1] for people in sign_up)
+EASY, SUMMER = Season(tuple(range(6)), (0, 1)), Season(tuple(range(6, 12)), (2, 3))
+LADDER = [(1, 1), (2, 1), (2, 2), (3, 2), (3, 3), (4, 3), (5, 3), (5, 4), (6, 4), (7, 4)]
+YEAR = whole_year(crew_fakes.DAYS)
 
 
-def year(sign_up: SignUp, truth: Truth, seed: int, i: int) -> float:
-    """One year: the same luck for every option, and a little of its own."""
-    shared, own = Random(f"{seed}/{i}"), Random(f"{seed}/{i}/{sign_up}")
-    return truth(sign_up) + shared.gauss(0, 0.02) + own.gauss(0, 0.01)
+def year(number: int, easy: float, summer: float, orders: float = 1.0) -> Outcome:
+    """Four weeks of ten jobs and ten kilograms each: two easy, two in summer. easy, summer: share in time of both."""
+    late = tuple(10.0 * (1.0 - share) for share in (easy, easy, summer, summer))
+    filled = tuple(10.0 * orders * share for share in (easy, easy, summer, summer))
+    weeks = {"tasks_done": (10.0,) * 4, "tasks_late": late, "kg_ordered": (10.0,) * 4, "kg_to_partners": filled}
+    return Outcome(number, {}, weeks, {}, {})
 
 
-def decide(trial: Trial, sign_up: SignUp, truth: Truth, seed: int) -> None:
-    """Rehearse one option until it is decided."""
-    while trial.verdict is None:
-        live(trial, sign_up, truth, seed)
+def rising(easy: float, summer: float) -> Curves:
+    """Crews of 2 to 12 people; each further one brings so much in the easy months, and in summer, from 0.5 on."""
+    shares = {size: (0.5 + easy * (size - 2), 0.5 + summer * (size - 2)) for size in range(2, 13)}
+    return curves_of({size: [year(0, *each), year(1, *each)] for size, each in shares.items()}, (EASY, SUMMER))
 
 
-def live(trial: Trial, sign_up: SignUp, truth: Truth, seed: int) -> None:
-    """One more block of years."""
-    years = range(trial.years, trial.years + RULE.step)
-    trial.add({i: {"on time": year(sign_up, truth, seed, i)} for i in years})
+def asking(goal: float, *, hard: tuple[float, float] = (1.0, 1.0), orders: float | None = None) -> Ask:
+    """So much in time over the year, and of the orders if asked for; seasons of six months."""
+    targets = {ON_TIME: Target(ON_TIME, goal, 1.0, 1.0, None)}
+    if orders is not None:
+        targets[ORDERS] = Target(ORDERS, orders, 1.0, 1.0, None)
+    return Ask(targets, 0.03, 0.0, hard, (6, 6))
 
 
-def driven(search: Search, trials: Trials, truth: Truth, seed: int) -> Found:
-    """Rehearse whatever the search asks for, to its end."""
-    while True:
-        try:
-            wish = next(search)
-        except StopIteration as end:
-            found: Found = end.value
-            return found
-        for candidate in wish.candidates:
-            live(trials.of(candidate), candidate, truth, seed)
+def test_between_two_crews_it_is_read_off_a_line() -> None:
+    """Crews of 2 and 4: three people bring what lies halfway, in a season and over the year."""
+    curves = curves_of({2: [year(0, 0.5, 0.3)], 4: [year(0, 0.9, 0.5)]}, (EASY, SUMMER))
+
+    assert curves.season(ON_TIME, 0, 3) == pytest.approx(0.7)
+    assert curves.year(ON_TIME, (3, 3)) == pytest.approx((0.7 + 0.4) / 2)
+    assert curves.year(ON_TIME, (4, 2)) == pytest.approx((0.9 + 0.3) / 2)
+    assert curves.ample(ORDERS, 1) == pytest.approx(0.5)
 
 
-def searched(truth: Truth, seed: int) -> tuple[Found, Trials]:
-    """Every option weighed."""
-    trials = Trials(RULE, RUNGS[-1])
-    return driven(exactly(trials, RUNGS, 2), trials, truth, seed), trials
+def test_more_people_never_bring_less() -> None:
+    """Luck has five people below three: both stand at their mean. By pencil, isotonic least squares: 1.5 / 2."""
+    curves = curves_of({2: [year(0, 0.5, 0.5)], 3: [year(0, 0.8, 0.5)], 5: [year(0, 0.7, 0.5)]}, (EASY, SUMMER))
+
+    assert [curves.season(ON_TIME, 0, size) for size in (2, 3, 4, 5)] == pytest.approx([0.5, 0.75, 0.75, 0.75])
 
 
-def best_places(truth: Truth) -> tuple[int, int]:
-    """Fewest places of any option that is at the goal, and of any that clears it by the zone."""
-    return (
-        min(sum(option) for option in OPTIONS if truth(option) > 0),
-        min(sum(option) for option in OPTIONS if truth(option) >= RULE.zone),
-    )
+def test_years_drawn_again_are_those_years() -> None:
+    """Drawing the second year twice gives what two such years would have given."""
+    lived = {2: [year(0, 0.5, 0.5), year(1, 0.6, 0.6)], 4: [year(0, 0.7, 0.7), year(1, 0.9, 0.9)]}
+
+    assert curves_of(lived, (EASY, SUMMER)).drawn(np.array([1, 1])).year(ON_TIME, (4, 4)) == pytest.approx(0.9)
 
 
-@pytest.mark.parametrize("truth", [uneven, even])
-def test_finds_the_best_where_every_option_can_be_tried(truth: Truth) -> None:
-    """Two shifts with one to four people: in 200 rooms of other luck the answer is right as often as stated.
+def test_the_hardest_months_come_first() -> None:
+    """Every person brings five points of a season's half of the year; 0.75 takes ten people more than the fewest, both
+    seasons together. Alike hard: five each. With summer twice as hard: as few there as the easy months can make up for.
+    By pencil: 7 + 7 where alike; where summer counts double, 9 + 5 costs max(9, 10) = 10, 10 + 4 costs 10, 8 + 6 costs
+    12."""
+    curves = rising(0.05, 0.05)
 
-    Right: not below a goal, and no more places than the smallest option that clears the goals by the zone.
-    """
-    fewest, clear = best_places(truth)
-    found = [searched(truth, seed)[0] for seed in range(200)]
-    right = [truth(each.sign_up) > 0 and fewest <= sum(each.sign_up) <= clear for each in found]
-
-    assert proportion_interval(sum(right), len(right)).low >= 0.95
-    assert {each.refused for each in found} == {"all"}
-
-
-@pytest.mark.parametrize("truth", [uneven, even])
-def test_needs_a_third_of_the_years_that_trying_everything_equally_needs(truth: Truth) -> None:
-    """To decide all 16 options equally, each would be rehearsed for as long as the closest call needs."""
-    spent = equally = 0
-    for seed in range(40):
-        everything = {option: Trial(RULE) for option in OPTIONS}
-        for option, trial in everything.items():
-            decide(trial, option, truth, seed)
-        equally += len(OPTIONS) * max(trial.years for trial in everything.values())
-        spent += sum(trial.years for trial in searched(truth, seed)[1].known.values())
-
-    assert 3 * spent <= equally
+    assert easiest(curves, asking(0.75)) == (7, 7)
+    found = easiest(curves, asking(0.75, hard=(1.0, 2.0)))
+    assert sum(found) == 14
+    assert max(found[0], 2 * found[1]) == 10
 
 
-def test_years_go_where_the_choice_is_close() -> None:
-    """Of all options looked at, the one nearest the goal is rehearsed longest, on average."""
-    near = far = 0.0
-    for seed in range(40):
-        known = searched(even, seed)[1].known
-        by_distance = sorted(known, key=lambda option: abs(even(option) - RULE.zone / 2))
-        near += known[by_distance[0]].years
-        far += known[by_distance[-1]].years
-
-    assert near > 1.5 * far
+def test_a_season_keeps_its_orders_whatever_the_others_bring() -> None:
+    """Orders of 0.72 are asked for, so summer must fill 0.69 by itself: six people, however hard they are to find."""
+    assert easiest(rising(0.05, 0.05), asking(0.5, hard=(1.0, 9.0), orders=0.72)) == (7, 6)
 
 
-def test_without_luck_the_answer_is_that_of_going_through_all() -> None:
-    """Rooms of many shapes: the fewest places of all options that clear the goal, found without trying them all."""
-    for seed in range(60):
-        dice = Random(seed)
-        worth = [sorted((dice.uniform(0, 0.1) for _ in range(3)), reverse=True) for _ in range(2)]
-        least = dice.uniform(0.02, 0.25)
-
-        def truth(option: SignUp, worth: list[list[float]] = worth, least: float = least) -> float:
-            return sum(sum(worth[i][: people - 1]) for i, people in enumerate(option)) - least
-
-        def certain(option: SignUp, truth: Truth = truth) -> bool:
-            return truth(option) >= RULE.zone / 2
-
-        trials = Trials(RULE, (4, 4))
-        search = exactly(trials, RUNGS, 3)
-        try:
-            while True:
-                for candidate in next(search).candidates:
-                    trials.of(candidate).add({i: {"on time": truth(candidate)} for i in range(RULE.first)})
-        except StopIteration as end:
-            found: Found = end.value
-        enough = [option for option in OPTIONS if certain(option)] or [(4, 4)]
-
-        assert sum(found.sign_up) == min(sum(option) for option in enough)
+def test_nobody_is_added_where_it_brings_nothing() -> None:
+    """In summer nobody is of any use: all that is needed comes in the easy months."""
+    assert easiest(rising(0.05, 0.0), asking(0.6)) == (6, 2)
 
 
-def test_what_lies_below_a_rejected_option_is_rejected_unseen() -> None:
-    """More hands are never worse, so a smaller sign-up than a rejected one needs no rehearsal."""
-    trials = Trials(RULE, (4, 4))
-    decide(trials.of((3, 2)), (3, 2), lambda _: -0.2, 0)
-    decide(trials.of((3, 3)), (3, 3), lambda _: 0.2, 0)
-
-    assert trials.verdict((2, 2)) == "rejected"
-    assert trials.verdict((4, 3)) == "accepted"
-    assert trials.verdict((4, 4)) == "accepted"
-    assert trials.verdict((1, 4)) is None
+def test_what_nobody_reaches_takes_all_there_are() -> None:
+    """The largest crew brings all it can, and no more is invented."""
+    assert easiest(rising(0.01, 0.01), asking(0.9)) == (12, 12)
 
 
-def test_one_away_stops_at_the_fewest() -> None:
-    """Nobody is taken from a shift that has the fewest people already."""
-    assert one_away((1, 3), (1, 1)) == ((1, 2),)
+@pytest.fixture
+def years() -> Iterator[Years]:
+    """The room whose truth is known; no curve of growth is needed in it."""
+    room = Prepared(crew_fakes.tiny().scenario, None)  # type: ignore[arg-type]
+    with Rehearsers(work=crew_fakes.lived) as rehearsers:
+        yield Years(rehearsers, room, 5, RunPlan(crew_fakes.DAYS), (YEAR,), SharedProgress(None, 0))
 
 
-HOURS = (10.0, 2.0, 1.0, 11.0, 2.0)
-FIVE = Shape(places=(5,) * 5, chance=0.8, top={"on time": 0.1})
-LEAST, MOST = (1,) * 5, (8,) * 5
+def searching(years: Years, goal: float) -> Search:
+    """A search for so much in time, aiming a point above."""
+    ask = Ask({ON_TIME: Target(ON_TIME, goal, 0.99, 1.0, None)}, 0.03, 0.01, (1.0,), (12,))
+    return Search(years, [LADDER], 4, ask, YEAR)
 
 
-def rising(sign_up: SignUp) -> float:
-    """Above the goal: what is missing shrinks with every helper, on the first and fourth shift most; ample: 0.1."""
-    helped = sum(w * n**0.7 for w, n in zip((0.5, 0.2, 0.15, 0.55, 0.25), sign_up, strict=True))
-    return float(0.1 - 1.6 * math.exp(-helped))
+def test_the_search_finds_where_the_known_rule_is_enough(years: Years) -> None:
+    """A point above 80 % by the rule's own arithmetic; a person fewer would not be."""
+    found = searching(years, 0.8).found()
+    (sign_up,) = found.rota
+    chance = sum(crew_fakes.tiny().scenario.crew.chance_of_coming[:6]) / 6
+    fewer = [(sign_up[0] - 1, sign_up[1]), (sign_up[0], sign_up[1] - 1)]
+
+    assert crew_fakes.true_on_time(sign_up, chance) > 0.805
+    assert all(crew_fakes.true_on_time(each, chance) < 0.815 for each in fewer)
+    assert found.low[0] <= found.sizes[0] <= found.high[0]
+    assert len(found.whole) == MANY
 
 
-def five_rungs() -> list[SignUp]:
-    """One person more at a time, where there is most work for each."""
-    rungs = [LEAST]
-    while rungs[-1] != MOST:
-        now = rungs[-1]
-        open_to = [i for i in range(5) if now[i] < MOST[i]]
-        best = max(open_to, key=lambda i: (HOURS[i] / now[i], -i))
-        rungs.append(tuple(n + (i == best) for i, n in enumerate(now)))
-    return rungs
+def test_who_can_be_spared_is_not_asked_for(years: Years) -> None:
+    """Nine and four do far more than 70 %: people are taken away until none can be."""
+    search = searching(years, 0.7)
+    search.curves = search.crews([2, 6, 11], MANY)
+    (spared,) = search.spared(((7, 4),))
+
+    assert sum(spared) < 8
+    assert crew_fakes.true_on_time(spared, 0.84) > 0.7
 
 
-def best_of_five() -> int:
-    """Fewest places of any of the 32,768 options that clears the goal by the zone."""
-    return min(sum(option) for option in product(range(1, 9), repeat=5) if rising(option) >= RULE.zone)
+def test_one_more_goes_where_it_is_easiest(years: Years) -> None:
+    """And nobody where the room is full."""
+    search = searching(years, 0.8)
+    search.curves = search.crews([2, 6, 11], MANY)
+    found = search._told(search.rota((6,)), (6,))
+
+    assert search.with_more(found).sizes == (7,)
+    full = search._told(search.rota((11,)), (11,))
+    assert search.with_more(full) == full
 
 
-def test_with_many_options_the_answer_is_nearly_the_best() -> None:
-    """Five shifts with one to eight people, under luck: nearly always within a place or two of the best there is.
+def test_no_year_is_lived_through_twice(years: Years) -> None:
+    """What is known is remembered; more years of the same rota are added to it."""
+    first = years.live([((3, 2),)], range(4))[((3, 2),)]
+    again = years.live([((3, 2),)], range(6))[((3, 2),)]
 
-    The best is found by going through all options without luck. Compared with the smallest that clears the goal by the
-    zone; one that clears it by less may be smaller still.
-    """
-    best, rungs = best_of_five(), five_rungs()
-    gaps = []
-    for seed in range(30):
-        trials = Trials(RULE, MOST)
-        for rung in rungs[:14:3]:
-            live(trials.of(rung), rung, rising, seed)
-            live(trials.of(rung), rung, rising, seed)
-        found = driven(near_enough(trials, rungs, 8, Surfaces([FIVE], [trials.known]), 0), trials, rising, seed)
-        gaps.append(sum(found.sign_up) - best)
-        assert rising(found.sign_up) > -0.01
-
-    assert abs(sum(gaps) / len(gaps)) <= 1.0
-    assert sum(abs(gap) <= 2 for gap in gaps) >= 0.9 * len(gaps)
-
-
-def test_with_many_options_few_are_rehearsed() -> None:
-    """Of 32,768 options a few dozen are looked at, for a few hundred years in all."""
-    trials = Trials(RULE, MOST)
-    rungs = five_rungs()
-    for rung in rungs[:14:3]:
-        live(trials.of(rung), rung, rising, 0)
-    driven(near_enough(trials, rungs, 8, Surfaces([FIVE], [trials.known]), 0), trials, rising, 0)
-
-    assert options(LEAST, MOST) == 8**5
-    assert len(trials.known) < 80
-    assert sum(trial.years for trial in trials.known.values()) < 1500
-
-
-def test_a_rejected_option_is_not_proposed_again() -> None:
-    """Once the sign-up that looks enough is rejected by trial, a larger one is looked for."""
-    seen: dict[SignUp, float] = {}
-    now = smallest_likely((2,) * 5, LEAST, MOST, rising, lambda each: each not in seen, 0.01)
-    seen[now] = 0.0
-    other = smallest_likely((2,) * 5, LEAST, MOST, rising, lambda each: each not in seen, 0.01)
-
-    assert rising(now) >= 0.01
-    assert other != now
-    assert sum(other) >= sum(now)
-
-
-def test_the_curve_learns_which_shift_matters() -> None:
-    """With enough years the curve says of unseen sign-ups what is true of them."""
-    odd = Shape(places=(9,) * 5, chance=1.0, top={"on time": 0.1})
-    trials = Trials(RULE, MOST)
-    for option in [
-        (3, 3, 3, 3, 3),
-        (2, 3, 3, 3, 3),
-        (3, 2, 3, 3, 3),
-        (3, 3, 2, 3, 3),
-        (3, 3, 3, 2, 3),
-        (3, 3, 3, 3, 2),
-    ]:
-        trials.of(option).add({i: {"on time": rising(option) + 0.0001 * (-1) ** i} for i in range(40)})
-    above = Surfaces([odd], [trials.known]).of(0, (3, 3, 3, 3, 3))
-
-    assert above((4, 3, 3, 3, 2)) > above((2, 3, 3, 3, 4))
-    assert above((4, 2, 3, 3, 3)) == pytest.approx(rising((4, 2, 3, 3, 3)), abs=0.01)
+    assert again[:4] == first
+    assert years.rehearsed == 6
+    assert [outcome.replication for outcome in years.known(((3, 2),))] == [0, 1, 2, 3, 4, 5]

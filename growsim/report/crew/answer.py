@@ -27,7 +27,7 @@ def write_crew(study: CrewStudy, out: Path, *, provenance: Provenance, replace: 
     """
     answer = Answer(
         provenance, study.scenario, study.seed, len(study.outcomes), study.plan.days, study.plan.lead_in_days,
-        tuple(crew_words.answer(study)),
+        front=crew_words.front(study),
     )  # fmt: skip
 
     def files(folder: Path) -> None:
@@ -76,9 +76,13 @@ def _own(study: CrewStudy) -> dict[str, Any]:
         },
         "crews": [{"crew": name, **asdict(rung), "places": list(rung.places)} for name, rung in study.named_rungs()],
         "late_first": asdict(study.late_first),
-        "goals": dict(study.wanted),
+        "goals": {
+            key: {**asdict(target), "asked": target.asked, "out_of_reach": target.out_of_reach}
+            for key, target in study.targets.items()
+        },
+        "ended": study.end,
         "confidence": 1.0 - DOUBT,
-        "zone": study.zone,
+        "aim": study.aim,
         "margin": study.margin,
         "at_least": study.at_least,
         "years_rehearsed": study.years,
@@ -92,22 +96,17 @@ def _season_entry(each: SeasonAnswer) -> dict[str, Any]:
         "months": [month + 1 for month in each.season.months],
         "weeks_counted": len(each.season.weeks),
         "chance_of_coming": each.chance,
+        "recruiting_effort": each.hard,
         "sign_up": list(each.sign_up),
-        "found_by_search": list(each.found),
-        "guess_on_paper": list(each.guess),
-        "ended": each.end,
-        "refused_of_one_place_fewer": each.refused,
-        "sign_ups_tried": each.tried,
-        "zone_reached": each.zone_reached,
-        "goals": {
-            key: {
-                **asdict(target),
-                "asked": target.asked,
-                "out_of_reach": target.out_of_reach,
-                **dict(zip(("mean", "mean_low", "mean_high"), each.values.get(key, (None, None, None)), strict=True)),
-            }
-            for key, target in each.targets.items()
-        },
+        "people": sum(each.sign_up),
+        "people_low": each.low,
+        "people_high": each.high,
+        "orders_at_least": each.floor,
+        "found": {key: dict(zip(("mean", "low", "high"), found, strict=True)) for key, found in each.values.items()},
+        "last_people": each.last,
+        "last_tasks": [
+            {"task": task, "late": late, "late_without": without} for task, late, without in each.last_tasks
+        ],
     }
 
 

@@ -1,4 +1,4 @@
-"""Figures about the crew: sign-ups by shift and month, by month in all, crews of every size, one less, late tasks."""
+"""Figures about the crew: by month in all, crews of every size, one less, late tasks."""
 
 from __future__ import annotations
 
@@ -12,8 +12,6 @@ from growsim.report.figures import (
     BLUE,
     GREEN,
     INK,
-    ON_DARK,
-    ON_PALE,
     ORANGE,
     PAPER,
     PURPLE,
@@ -40,7 +38,6 @@ if TYPE_CHECKING:
 
 KG = "kg_handed_out_per_week"
 MOST_TASKS = 5
-_PALE_TO_DEEP = ["#f7f7f4", "#d5e3ee", "#9fc3de", "#5f9cc6", "#2a72a8"]
 TASK_LOOKS = ((BLUE, "-", "o"), (VERMILION, "--", "s"), (GREEN, "-.", "^"), (PURPLE, ":", "D"), (ORANGE, "-", "v"))
 
 
@@ -48,48 +45,6 @@ def month_order(study: CrewStudy) -> list[int]:
     """The twelve months from the one in which counting starts."""
     first = study.scenario.room.start_date.month - 1
     return [(first + step) % 12 for step in range(12)]
-
-
-def sign_ups(study: CrewStudy) -> Figure:
-    """People to sign up for each shift in each month; small beneath: more or fewer than today."""
-    from matplotlib.colors import LinearSegmentedColormap
-
-    shifts, months = study.scenario.crew.shifts, month_order(study)
-    needed = np.array([[study.people(i)[month] for month in months] for i in range(len(shifts))])
-    today = np.array([[people_today(shift)[month] for month in months] for shift in shifts])
-    shades = LinearSegmentedColormap.from_list("pale to deep", _PALE_TO_DEEP)
-    top = max(1, int(needed.max()))
-    rows = [*(shift.name for shift in shifts), "all shifts"]
-    with styled():
-        figure, axes = drawing(1.15 + 0.5 * len(rows))
-        for row in range(len(rows)):
-            total = row == len(shifts)
-            values = needed.sum(axis=0) if total else needed[row]
-            gaps = (needed - today).sum(axis=0) if total else (needed - today)[row]
-            for column, (value, gap) in enumerate(zip(values, gaps, strict=True)):
-                share = 0.0 if total else value / top
-                axes.fill_between(
-                    [column - 0.48, column + 0.48], row - 0.44, row + 0.44, color=shades(share) if not total else PAPER,
-                    edgecolor=INK if total else None, linewidth=0.6,
-                )  # fmt: skip
-                color = INK if total else (ON_DARK if share > 0.8 else ON_PALE)
-                axes.text(
-                    column, row - 0.09, number(value), ha="center", va="center", fontsize=11.5, color=color,
-                    fontweight="bold" if total else "normal",
-                )  # fmt: skip
-                if gap:
-                    axes.text(
-                        column, row + 0.27, plus(float(gap), 0), ha="center", va="center", fontsize=8.5, color=color
-                    )
-        axes.set_xlim(-0.55, 11.55)
-        axes.set_ylim(len(rows) - 0.5, -0.55)
-        axes.set_xticks(range(12), labels=[SHORT_MONTHS[month] for month in months])
-        axes.set_yticks(range(len(rows)), labels=rows)
-        axes.tick_params(length=0)
-        for side in ("left", "bottom"):
-            axes.spines[side].set_visible(False)
-        axes.set_title("Volunteers to sign up each week (small: more or fewer than today)")
-    return figure
 
 
 def by_month(study: CrewStudy) -> Figure:

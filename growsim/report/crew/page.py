@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from growsim.report import cautions, summaries
 from growsim.report.crew import figures as figures_crew
 from growsim.report.crew import tables as crew_tables
+from growsim.report.crew import words as crew_words
 from growsim.report.frame import Answer, model_section, picture
 from growsim.report.page import Block, Bullets, Caution, Command, Grid, Page, Section, Text
 from growsim.report.words import counted, listed, number, rehearsals, short_date
@@ -36,39 +37,33 @@ def compose(study: CrewStudy, answer: Answer, figure_folder: Path) -> Page:
             f"from {short_date(scenario.room.start_date)} to {short_date(last)}"
         ),
         (
-            _sign_ups(study, figure_folder),
+            _sign_ups(study),
             _gives(study, figure_folder),
             _one_less(study, figure_folder),
             _late(study, figure_folder),
             _how_sure(study),
             model_section(_ABOUT_PEOPLE),
         ),
+        shows=picture(
+            figures_crew.by_month(study),
+            figure_folder,
+            "by-month",
+            "Hatched: volunteers to sign up in a week of each month, all shifts together. Filled: how many of them "
+            "may be expected to come. Red line: signed up today.",
+        ),
         facts=[("possible years rehearsed in all", number(study.years))],
     )
 
 
-def _sign_ups(study: CrewStudy, folder: Path) -> Section:
+def _sign_ups(study: CrewStudy) -> Section:
     alone = any(people <= 1 for each in study.seasons for people in each.sign_up)
     dangers = (*(("alone",) if alone else ()), "lifting", "hot room")
     return Section(
         "sign-ups",
         "How many, when",
         (
-            picture(
-                figures_crew.sign_ups(study),
-                folder,
-                "sign-ups",
-                "Large: volunteers to sign up for each shift, week by week of that month, besides the lead. Small: how "
-                "many more (+) or fewer (-) than are signed up today.",
-            ),
-            Grid(crew_tables.sign_ups(study)),
-            picture(
-                figures_crew.by_month(study),
-                folder,
-                "by-month",
-                "Hatched: volunteers to sign up in a week of each month, all shifts together. Filled: how many of them "
-                "may be expected to come. Red line: signed up today.",
-            ),
+            Text(crew_words.recruit(study)),
+            Bullets(tuple(crew_words.last_people(study))),
             Caution(cautions.beside(dangers, study.scenario.room.region)),
             Text(
                 f"{CHANGE_FILE}, beside this page, is a CHANGE file with this sign-up. What it changes all round, "
@@ -91,7 +86,10 @@ def _gives(study: CrewStudy, folder: Path) -> Section:
             "is flat, more hands bring nothing more. Averages; beneath the goal line the goal is missed.",
             crew_tables.crews(study),
         ),
+        Text(crew_words.gives(study)),
+        *([Text(left_open)] if (left_open := crew_words.hanging(study)) else []),
         Grid(crew_tables.goals(study)),
+        Grid(crew_tables.seasons(study)),
     ]
     return Section("gives", "What that gives, and what more or fewer would", tuple(blocks))
 
@@ -103,6 +101,7 @@ def _one_less(study: CrewStudy, folder: Path) -> Section:
         "one-less",
         "One person less",
         (
+            Text(crew_words.one_less(study)),
             picture(
                 figures_crew.one_less(study),
                 folder,
@@ -120,6 +119,7 @@ def _late(study: CrewStudy, folder: Path) -> Section:
         "late",
         "What is late first",
         (
+            Text(crew_words.late_first(study)),
             picture(
                 figures_crew.late_tasks(study),
                 folder,
@@ -134,28 +134,22 @@ def _late(study: CrewStudy, folder: Path) -> Section:
 
 
 def _how_sure(study: CrewStudy) -> Section:
-    points = number(100 * study.zone, 1).removesuffix(".0")
-    wider = max((each.zone_reached for each in study.seasons), default=study.zone)
-    tried = sum(each.tried for each in study.seasons)
     fresh = study.outcomes
-    said = [
+    said = (
         f"The goals were tested in {rehearsals(len(fresh), study.plan.days)} that the search had not seen "
-        f"(replications {fresh[0].replication} to {fresh[-1].replication}): a crew that in truth misses "
-        "a goal would pass with a chance of at most 5%, for all goals and months together.",
-        f"The search rehearsed {counted(tried, 'sign-up')} by season in {number(study.years_searched)} years, more "
-        "where the choice was close, all under the same luck. A smaller sign-up among those tried that clears "
-        f"every goal by {points} points is passed over with a chance of at most 5%.",
-        _what_was_tried(study),
-    ]
-    if wider > study.zone + 1e-9:
-        said.append(
-            f"Where a year varies most, so close a call would take too many years; there the {points} points become "
-            f"{number(100 * wider, 1)}."
-        )
-    said += [
+        f"(replications {fresh[0].replication} to {fresh[-1].replication}). A crew that in truth misses a goal of the "
+        "year would pass with a chance of at most 5%.",
+        f"The search took {number(study.years_searched)} years, all crews under the same luck, more years near the "
+        f"answer. It aims {number(100 * study.aim, 1)} points above the goals, so that luck seldom fails the proof.",
+        "Of crews that are enough, the easiest to find is taken: first by its hardest months (people times the effort "
+        "to find one), then by all months together.",
+        f"No season may fill fewer orders than {number(100 * study.margin, 1)} points below what is asked of the year, "
+        "or of what is possible in it. Work that may wait is judged over the whole year.",
+        "The range behind a number of people: the years of the search drawn again 200 times, 9 in 10 answers in it. A "
+        "person on the next shift, or in the next month, may do as well.",
         f"No fewer than {counted(study.at_least, 'person', 'people')} on a shift was looked at.",
-        "It rests on more hands never doing harm: what is smaller than a sign-up found wanting was not rehearsed.",
-        "Hours of work by shift on paper, from which the search began: "
+        "It rests on more hands never doing harm.",
+        "Hours of work by shift on paper, by which people are spread over the shifts: "
         + listed(
             [
                 f"{shift.name} {number(hours, 1)} h"
@@ -163,21 +157,8 @@ def _how_sure(study: CrewStudy) -> Section:
             ]
         )
         + ".",
-        "Methods: fully sequential selection with an indifference zone (Kim and Nelson, ACM TOMACS 11(3), 2001) in the "
-        "form that checks goals (Andradóttir and Kim, Naval Research Logistics 57, 2010); for the proof t-tests at "
-        "several looks (Bonferroni), corrected for skewed years (Hall, J. R. Statist. Soc. B 54, 1992); paired "
-        "differences with Bonferroni's ranges (NIST/SEMATECH e-Handbook, 7.4.7.3).",
-    ]
-    return Section("how-sure", "How sure this is", (Bullets(tuple(said)),))
-
-
-def _what_was_tried(study: CrewStudy) -> str:
-    ways = {each.refused for each in study.seasons}
-    if ways == {"all"}:
-        return "Every sign-up of one place fewer was tried and found wanting, so no smaller one is enough."
-    if "some" in ways:
-        return "The search stopped at its limit while sign-ups of a place fewer were still found to be enough."
-    return (
-        "Of the sign-ups of one place fewer, those that looked likeliest by all years rehearsed were tried and found "
-        "wanting, not every one there is: a sign-up as good and a place smaller may have been missed."
+        "Methods: isotonic least squares (Barlow and others, 1972); bootstrap (Efron, Annals of Statistics 7, 1979); "
+        "for the proof t-tests at several looks (Bonferroni), corrected for skewed years (Hall, J. R. Statist. Soc. B "
+        "54, 1992); paired differences with Bonferroni's ranges (NIST/SEMATECH e-Handbook, 7.4.7.3).",
     )
+    return Section("how-sure", "How sure this is", (Bullets(said),))

@@ -7,80 +7,56 @@ from typing import TYPE_CHECKING
 from growsim import units
 from growsim.report.crew.words import KG, months_said
 from growsim.report.tables import Table, between, shown
-from growsim.report.words import hour_of_day, mass_plus, number, percent, plus, sensible
-from growsim.study.crew.goals import GOAL_KEYS, ON_TIME, ORDERS
-from growsim.study.rota import people_today
+from growsim.report.words import mass_plus, number, percent, plus
+from growsim.study.crew.goals import ON_TIME, ORDERS
 
 if TYPE_CHECKING:
     from growsim.study.crew.answer import CrewStudy
 
 GOAL_HEADS = {ON_TIME: "tasks in time", ORDERS: "orders filled"}
-ENDS = {"proven": "yes", "as ample": "no, but as good as ample hands", "short": "no"}
-
-
-def sign_ups(study: CrewStudy) -> Table:
-    """Shift by shift: people in each season, today's in brackets where they differ."""
-    rows = []
-    for number_of, shift in enumerate(study.scenario.crew.shifts):
-        cells = []
-        for each in study.seasons:
-            today = [people_today(shift)[month] for month in each.season.months]
-            now = number(sum(today) / len(today), 0 if len(set(today)) == 1 else 1)
-            needed = number(each.sign_up[number_of])
-            if not any(shift.is_held(month) for month in each.season.months):
-                cells.append("not held")
-                continue
-            cells.append(needed if now == needed else f"{needed} (today {now})")
-        when = f"{shift.weekday.title()} {hour_of_day(shift.start_hour)}, {sensible(shift.hours)} h"
-        rows.append((shift.name, when, "yes" if shift.lead else "no", *cells))
-    totals = [f"{sum(each.sign_up)} (today {number(_today(study, i), 0)})" for i, each in enumerate(study.seasons)]
-    rows.append(("all shifts", "", "", *totals))
-    rows.append(("of 100 signed up come", "", "", *(number(100 * each.chance) for each in study.seasons)))
-    return Table(
-        "Volunteers to sign up each week",
-        ("shift", "when", "lead there", *(months_said(each.season.months) for each in study.seasons)),
-        tuple(rows),
-        "Besides the lead. Months that need about the same (within a fifth) are taken together: closer than that the "
-        "rehearsals cannot tell them apart.",
-    )
-
-
-def _today(study: CrewStudy, season: int) -> float:
-    months = study.seasons[season].season.months
-    return sum(people_today(shift)[m] for shift in study.scenario.crew.shifts for m in months) / len(months)
+ENDS = {"proven": "met with 95% confidence", "as ample": "none, but as good as ample hands", "short": "none"}
 
 
 def goals(study: CrewStudy) -> Table:
-    """Season by season: what was asked for, what comes of it, whether it is proven."""
+    """Of the year: what was asked for, what comes of it, with ample hands and today."""
+    rows = []
+    for key, target in study.targets.items():
+        found, today = study.estimates.get(key), study.today.get(key)
+        asked = percent(target.asked, 1)
+        if target.below_ample is not None:
+            asked = f"{asked} ({number(100 * target.below_ample, 1)} points below ample hands)"
+        with_range = "–" if found is None else percent(found.mean, 1)
+        if found is not None and found.mean_low is not None and found.mean_high is not None:
+            with_range = f"{with_range} ({percent(found.mean_low, 1)} to {percent(found.mean_high, 1)})"
+        now = "–" if today is None else percent(today.mean, 1)
+        rows.append((GOAL_HEADS[key], percent(target.wanted), asked, now, with_range, percent(target.ample, 1)))
+    return Table(
+        "The goals of the year",
+        ("goal", "yours", "asked for", "today", "with the answer (95% range of the average)", "with ample hands"),
+        tuple(rows),
+        "Ample hands: so many sign-ups on every shift that nine times in ten the room is full. Proof: "
+        f"{ENDS[study.end]}.",
+    )
+
+
+def seasons(study: CrewStudy) -> Table:
+    """Season by season: people, how hard they are to find, what comes of it, and the least share of the orders."""
     rows = []
     for each in study.seasons:
-        for key in GOAL_KEYS:
-            if key not in each.targets:
-                continue
-            target = each.targets[key]
+        cells = [months_said(each.season.months), number(sum(each.sign_up)), number(100 * each.chance),
+                 number(each.hard, 2), "–" if each.floor is None else percent(each.floor, 1)]  # fmt: skip
+        for key in (ORDERS, ON_TIME):
             mean, low, high = each.values.get(key, (None, None, None))
-            asked = percent(target.asked, 1)
-            if target.below_ample is not None:
-                asked = f"{asked} ({number(100 * target.below_ample, 1)} points below ample hands)"
-            rows.append(
-                (
-                    months_said(each.season.months),
-                    GOAL_HEADS[key],
-                    percent(target.wanted),
-                    percent(target.ample, 1),
-                    asked,
-                    "–" if mean is None else percent(mean, 1),
-                    "–" if low is None or high is None else f"{percent(low, 1)} to {percent(high, 1)}",
-                    ENDS[each.end],
-                )
-            )
+            lies = "" if low is None or high is None else f" ({percent(low, 1)} to {percent(high, 1)})"
+            cells.append("–" if mean is None else f"{percent(mean, 1)}{lies}")
+        rows.append(tuple(cells))
     return Table(
-        "The goals, season by season",
-        ("months", "goal", "yours", "with ample hands", "asked for", "with the answer", "range of the average (95%)",
-         "season proven"),
+        "Season by season",
+        ("months", "sign-ups a week", "of 100 come", "effort to find one", "orders to fill at least", "orders filled",
+         "tasks in time"),
         tuple(rows),
-        "Ample hands: so many sign-ups on every shift that nine times in ten the room is full. Proven: with 95% "
-        "confidence for all goals and months together, in years the search had not seen.",
+        "Months that need about the same (within a fifth) are taken together. Effort: 1 in an easy month; the room "
+        "file's recruiting_effort. Work that may wait is judged over the year; orders are kept up in every season.",
     )  # fmt: skip
 
 

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from growsim import units
-from growsim.report.words import amount, listed, mass_cell, number, percent, rehearsals
+from growsim.report.front import AnswerTable, Cell, Column, Front, Row
+from growsim.report.words import amount, counted, listed, mass_cell, number, percent, rehearsals
 from growsim.study.crew.goals import GOAL_KEYS, ON_TIME, ORDERS
 from growsim.study.crew.late import CLEARLY_MORE
 from growsim.study.rota import people_today
@@ -16,27 +17,76 @@ from growsim.vocabulary.tasks import TASKS
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Difference
-    from growsim.scenario.people import Shift
     from growsim.study.crew.answer import CrewStudy, OneLess, SeasonAnswer
-    from growsim.study.crew.goals import Target
 
 KG = "kg_handed_out_per_week"
 GOAL_NAMES = {ON_TIME: "of the tasks done in time", ORDERS: "of the ordered greens handed out"}
+BRINGS = {ON_TIME: "do {share} of the tasks in time", ORDERS: "fill {share} of the orders"}
 
 
-def answer(study: CrewStudy) -> list[tuple[str, str]]:
-    """(head, sentence): what the report opens with."""
-    said = [("People", people(study)), ("What that gives", gives(study))]
-    reach = out_of_reach(study)
-    said += [("What hands cannot repair", reach)] if reach else []
-    said.append(("Whom to look for", recruit(study)))
-    said.append(("One person less", one_less(study)))
-    said.append(("Late first", late_first(study)))
-    return said
+def front(study: CrewStudy) -> Front:
+    """The page of the answer: how many people, what to do, the sign-up by month and shift, how sure this is."""
+    said = out_of_reach(study)
+    return (
+        Front(said[0], tuple(said[1:3]), sign_up_table(study), sure(study))
+        if said
+        else Front(headline(study), (recruit(study), *last_people(study)[:1]), sign_up_table(study), sure(study))
+    )
+
+
+def headline(study: CrewStudy) -> str:
+    """How many people a week, and what they bring."""
+    totals = [sum(each.sign_up) for each in study.seasons]
+    parts = []
+    for key in (ON_TIME, ORDERS):
+        if key in study.targets and key in study.estimates:
+            parts.append(BRINGS[key].format(share=percent(study.estimates[key].mean)))
+    orders = study.estimates.get(ORDERS)
+    kept = f" ({known(orders.mean_low, orders.mean_high, 'to')})" if orders is not None else ""
+    return f"{_people(min(totals), max(totals))} a week besides the leads {listed(parts)}{kept}."
+
+
+def _people(low: int, high: int) -> str:
+    return counted(low, "volunteer") if low == high else f"{number(low)} to {number(high)} volunteers"
+
+
+def sign_up_table(study: CrewStudy) -> AnswerTable:
+    """A row for the months that ask for the same people, a column a shift; beside them all shifts, and today's."""
+    shifts = study.scenario.crew.shifts
+    answer, now = "the answer", "the room as it is"
+    rows = []
+    for months, each in alike(study):
+        cells = []
+        for place, shift in enumerate(shifts):
+            held = any(shift.is_held(month) for month in months)
+            people = each[0].sign_up[place]
+            cells.append(Cell(number(people), float(people), unit="people") if held else Cell("not held"))
+        total, low, high = sum(each[0].sign_up), min(s.low for s in each), max(s.high for s in each)
+        luck = f" ({low} to {high})" if low < high else ""
+        cells.append(Cell(f"{total}{luck}", float(total), float(low), float(high), "people"))
+        today = _today(study, months)
+        cells.append(Cell(number(today, 0 if today == round(today) else 1), today, unit="people"))
+        rows.append(Row(months_said(months), tuple(cells)))
+    columns = (*(Column(shift.name, answer) for shift in shifts), Column("all shifts", answer), Column("today", now))
+    note = "Besides the leads. In brackets: what nine answers in ten would say with other luck."
+    return AnswerTable("Volunteers to sign up each week", columns, tuple(rows), note, "months")
+
+
+def alike(study: CrewStudy) -> list[tuple[tuple[int, ...], list[SeasonAnswer]]]:
+    """Months that ask for the same people, shift by shift, with the seasons they are of."""
+    found: dict[tuple[int, ...], list[SeasonAnswer]] = {}
+    for each in study.seasons:
+        found.setdefault(tuple(each.sign_up), []).append(each)
+    return [(tuple(sorted(m for each in seasons for m in each.season.months)), seasons) for seasons in found.values()]
+
+
+def _today(study: CrewStudy, months: Sequence[int]) -> float:
+    people = [people_today(shift)[month] for shift in study.scenario.crew.shifts for month in months]
+    return sum(people) / len(months)
 
 
 def months_said(months: Sequence[int]) -> str:
-    """Months (0 for January) at the head of a column: "Oct to May", "Jun, Sep and Dec", "all year"."""
+    """Months (0 for January) at the head of a row: "Oct to May", "Jun, Sep and Dec", "all year"."""
     if len(set(months)) == 12:
         return "all year"
     parts: list[str] = []
@@ -74,129 +124,87 @@ def _runs(months: Sequence[int]) -> list[list[int]]:
     return runs
 
 
-def people(study: CrewStudy) -> str:
-    """How many volunteers a week: in all by season, then by shift."""
-    alike: dict[tuple[int, ...], list[int]] = {}
-    for each in study.seasons:
-        alike.setdefault(tuple(each.sign_up), []).extend(each.season.months)
-    totals = [f"{number(sum(sign_up))} {in_months(months)}" for sign_up, months in alike.items()]
-    order = ", in the same order of months" if len(totals) > 1 else ""
-    shifts = [
-        f"{shift.name} {', '.join(_of_shift(shift, sign_up[i], months) for sign_up, months in alike.items())}"
-        for i, shift in enumerate(study.scenario.crew.shifts)
-    ]
-    return (
-        f"Volunteers to sign up each week, besides the leads: {'; '.join(totals)}. By shift{order}: "
-        f"{'; '.join(shifts)}. That is the smallest sign-up found to be enough, no-shows and beginners reckoned in."
-    )
-
-
-def _of_shift(shift: Shift, people: int, months: Sequence[int]) -> str:
-    return number(people) if any(shift.is_held(month) for month in months) else "not held"
-
-
 def gives(study: CrewStudy) -> str:
-    """Tasks on time and orders with that crew, beside today's; whether the goals are met for certain."""
-    found = study.estimates
+    """Tasks on time and orders with that crew, beside today's."""
     parts = []
     for key in GOAL_KEYS:
-        if key in found:
-            each = found[key]
-            range_said = known(each.mean_low, each.mean_high)
+        if key in study.estimates:
+            each = study.estimates[key]
             now = f"; today {percent(study.today[key].mean)}" if key in study.today else ""
-            parts.append(f"{percent(each.mean)} {GOAL_NAMES[key]} ({range_said}{now})")
+            parts.append(f"{percent(each.mean)} {GOAL_NAMES[key]} ({known(each.mean_low, each.mean_high)}{now})")
     years = rehearsals(len(study.outcomes), study.plan.days)
-    return f"With them, over {years} the search had not seen: {listed(parts)}. {certainty(study)}"
+    return f"Over {years} the search had not seen: {listed(parts)}."
 
 
-def known(low: float | None, high: float | None) -> str:
-    """The range of an average that is a share."""
+def known(low: float | None, high: float | None, joined: str = "") -> str:
+    """The range of an average that is a share: "average between 84% and 85%", or "84% to 85%"."""
     if low is None or high is None:
         return "range unknown"
     for decimals in (0, 1):
         one, other = percent(low, decimals), percent(high, decimals)
         if one != other:
-            return f"average between {one} and {other}"
+            return f"{one} {joined} {other}" if joined else f"average between {one} and {other}"
     return "average known to 0.1 points"
 
 
-def certainty(study: CrewStudy) -> str:
-    """What may be said with 95 % confidence, season by season."""
-    short = [each for each in study.seasons if each.end == "short"]
-    luck = [each for each in study.seasons if each.end == "as ample"]
-    seasons = "in every season" if len(study.seasons) > 1 else "all year"
-    what = "the goals are" if not any(t.below_ample is not None for t in targets(study)) else "what is asked for is"
-    said = []
-    if not short and not luck:
-        return f"With 95% confidence {what} met {seasons}."
-    fine = [each for each in study.seasons if each.end == "proven"]
-    if fine:
-        said.append(f"With 95% confidence {what} met {'; '.join(in_season(each) for each in fine)}")
-    if luck:
-        said.append(
-            f"{_upper(listed([in_season(each) for each in luck]))} luck is too large for that promise, and ample hands "
-            "would do no better"
-        )
-    if short:
-        said.append(
-            f"{_upper(listed([in_season(each) for each in short]))} it could not be proven, though people were added; "
-            "ask for more replications"
-        )
-    return ". ".join(said) + "."
+def sure(study: CrewStudy) -> str:
+    """What may be said with 95 % confidence of the year."""
+    hangs = any(target.below_ample is not None for target in study.targets.values())
+    what = (
+        f"the year lies no more than {_points(study.margin)} points below ample hands"
+        if hangs
+        else ("the goals of the year are met")
+    )
+    if study.end == "proven":
+        return f"With 95% confidence {what}, over {rehearsals(len(study.outcomes), study.plan.days)}."
+    if study.end == "as ample":
+        return "Luck is too large to promise the goals, and as many people as fit into the room would do no better."
+    return f"That {what} could not be proven, though people were added; ask for more replications."
 
 
-def targets(study: CrewStudy) -> list[Target]:
-    """Every target of every season."""
-    return [target for each in study.seasons for target in each.targets.values()]
+def _points(share: float) -> str:
+    return number(100 * share, 1).removesuffix(".0")
 
 
-def out_of_reach(study: CrewStudy) -> str:
-    """Which goals no crew reaches, and what was asked for instead; "" where all were asked for as they stand."""
-    sentences = []
-    for key in GOAL_KEYS:
-        hang = [each for each in study.seasons if key in each.targets and each.targets[key].below_ample is not None]
-        if not hang:
-            continue
-        goal, margin = percent(study.wanted[key]), number(100 * study.margin, 1).removesuffix(".0")
-        where = "" if len(hang) == len(study.seasons) else f" {listed([in_season(each) for each in hang])}"
-        never = [each for each in hang if each.targets[key].out_of_reach]
-        ample = study.ample[key]
-        reached = f"{percent(ample.mean)} over the year ({known(ample.mean_low, ample.mean_high)})"
-        if len(never) == len(hang):
-            sentences.append(
-                f"No number of hands brings {goal} {GOAL_NAMES[key]}{where}: even with as many people as fit into the "
-                f"room it is {reached}. Something else is short ({_look_elsewhere(key)}). The crew asked for here "
-                f"is one with which, on average, the year lies no more than {margin} points below that"
-            )
-        else:
-            sentences.append(
-                f"Luck leaves open whether any number of hands brings {goal} {GOAL_NAMES[key]}{where}: with as many "
-                f"people as fit into the room it is {reached}. So the crew asked for is one with which the year lies "
-                f"no more than {margin} points below that"
-            )
-    return ". ".join(sentences) + "." if sentences else ""
+def out_of_reach(study: CrewStudy) -> list[str]:
+    """Where people are not what is short: that no number of them brings the goal, what this crew is then, where to
+    look. Empty where no goal is surely out of reach."""
+    never = [key for key in GOAL_KEYS if key in study.targets and study.targets[key].out_of_reach]
+    if not never:
+        return []
+    totals = [sum(each.sign_up) for each in study.seasons]
+    reached = listed([f"{percent(study.ample[key].mean)} {GOAL_NAMES[key]}, not {percent(study.wanted[key])}"
+                      for key in never])  # fmt: skip
+    return [
+        f"People are not what is short: as many as fit into the room bring {reached}.",
+        f"{_people(min(totals), max(totals))} a week, besides the leads, come within {_points(study.margin)} points of "
+        "that. More bring hardly anything.",
+        f"{_upper(_look_elsewhere(never[-1]))} is short: `growsim rehearse` says what.",
+    ]
 
 
 def _look_elsewhere(key: str) -> str:
     if key == ORDERS:
-        return "slots, the sowing plan, harvest days or machines: `growsim rehearse` says which"
-    return "leads, or shifts on the right days: `growsim rehearse` says more"
+        return "a slot, a harvest day, a sowing or a machine"
+    return "a lead, or a shift on the right day,"
+
+
+def hanging(study: CrewStudy) -> str:
+    """Which goals luck leaves open, and what was asked for instead; "" where there are none."""
+    said = []
+    for key, target in study.targets.items():
+        if target.below_ample is not None and not target.out_of_reach:
+            said.append(
+                f"Luck leaves open whether any number of people brings {percent(target.wanted)} {GOAL_NAMES[key]}. As "
+                f"many as fit into the room reach {percent(target.ample, 1)}. This crew lies no more than "
+                f"{_points(target.below_ample)} points below that."
+            )
+    return " ".join(said)
 
 
 def recruit(study: CrewStudy) -> str:
-    """Extra sign-ups in the months in which fewer come, and against today's."""
-    easy = min(study.seasons, key=lambda each: sum(each.sign_up))
-    hard = max(study.seasons, key=lambda each: sum(each.sign_up))
-    sentences = []
-    if sum(hard.sign_up) > sum(easy.sign_up):
-        why = ""
-        if hard.chance < easy.chance - 0.005:
-            come = f"of 100 who sign up {number(100 * hard.chance)} come, not {number(100 * easy.chance)}"
-            why = f": {come}"
-        more = sum(hard.sign_up) - sum(easy.sign_up)
-        sentences.append(f"{_upper(in_season(hard))} it takes {more} more than {in_season(easy)}{why}")
-    sentences.append(f"Against today's sign-ups: {from_today(study)}")
-    return ". ".join(sentences) + "."
+    """Against today's sign-ups, by season."""
+    return f"Against today that is {from_today(study)}."
 
 
 def from_today(study: CrewStudy) -> str:
@@ -204,11 +212,31 @@ def from_today(study: CrewStudy) -> str:
     turns: dict[str, list[int]] = {}
     for each in study.seasons:
         months = each.season.months
-        today = sum(people_today(shift)[month] for shift in study.scenario.crew.shifts for month in months)
-        gap = round(sum(each.sign_up) - today / len(months))
+        gap = round(sum(each.sign_up) - _today(study, months))
         turn = "as many" if gap == 0 else f"{abs(gap)} {'more' if gap > 0 else 'fewer'}"
         turns.setdefault(turn, []).extend(months)
     return "; ".join(f"{turn} {in_months(months)}" for turn, months in turns.items())
+
+
+def last_people(study: CrewStudy) -> list[str]:
+    """For which tasks the last people of each season are, the hardest season to recruit for first."""
+    said = []
+    for each in sorted(study.seasons, key=lambda each: -sum(each.sign_up) * each.hard):
+        if each.last < 1:
+            continue
+        who = "The last person" if each.last == 1 else f"The last {number(each.last)} people"
+        does, them = ("is", "that one") if each.last == 1 else ("are", "them")
+        if not each.last_tasks:
+            said.append(f"{_upper(in_season(each))} no task is clearly later without {who.lower()}.")
+            continue
+        told = each.last_tasks[:2]
+        tasks = listed([TASKS[task].doing for task, _, _ in told])
+        with_all, without = (listed([percent(shares[place]) for shares in told]) for place in (1, 2))
+        said.append(
+            f"{who} {in_season(each)} {does} there for {tasks}. "
+            f"Without {them}, {without} of that is late, not {with_all}."
+        )
+    return said
 
 
 def one_less(study: CrewStudy) -> str:

@@ -68,6 +68,9 @@ def months_are_complete(scenario: Scenario) -> Iterator[Finding]:
     doubts = len(scenario.crew.chance_doubt_sd)
     if doubts not in (0, 12):
         yield "crew.chance_doubt_sd", f"has {doubts} months", "give 12 figures, January to December, or none"
+    efforts = len(scenario.crew.recruiting_effort)
+    if efforts not in (0, 12):
+        yield "crew.recruiting_effort", f"has {efforts} months", "give 12 figures, January to December, or none"
 
 
 def tasks_needed(scenario: Scenario) -> list[TaskRow]:

@@ -10,10 +10,9 @@ from growsim.run.intervals import Difference, Estimate
 from growsim.scenario.load import LoadedRoom
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
-from growsim.study.crew.goals import Target
+from growsim.study.crew.goals import ORDERS, Target
 from growsim.study.crew.late import LateFirst, Rung
 from growsim.study.crew.proof import End
-from growsim.study.crew.search import Refused
 from growsim.study.rota import Season, SignUp, by_month, people_today
 
 if TYPE_CHECKING:
@@ -27,30 +26,31 @@ ONE_LESS_COLUMNS = ["shift", "measure", "difference", "low", "high", "n"]
 CREW_COLUMNS = ["crew", "season", "places", "volunteer_hours_per_week", "orders_filled_fraction",
                 "tasks_on_time_fraction", "kg_handed_out_per_week", "years"]  # fmt: skip
 LATE_COLUMNS = ["crew", "volunteer_hours_per_week", "task", "late_fraction"]
-SEASON_COLUMNS = ["season", "months", "measure", "goal", "asked", "hangs_on_ample", "mean", "low", "high", "proven"]
+SEASON_COLUMNS = ["season", "months", "people", "people_low", "people_high", "effort", "measure", "mean", "low", "high",
+                  "with_ample", "floor"]  # fmt: skip
 
 
 @dataclass(frozen=True)
 class SeasonAnswer:
     """What one season needs.
 
-    sign_up: people by shift. found: by the search, before the proof. guess: on paper. chance: of coming, mean of its
-    weeks. targets: figure -> what was asked. values: figure -> (mean, low, high) over the fresh years. end: how the
-    proof ended. refused: see `crew_search.Found`. tried: sign-ups rehearsed. zone_reached: the widest zone of the
-    verdicts it rests on.
+    sign_up: people by shift. low, high: people a week that nine answers in ten would say with other luck. chance: of
+    coming, mean of its weeks. hard: to find one more person then. floor: share of the orders it must fill by itself,
+    None where nothing is ordered. values, with_ample: figure -> (mean, low, high) over the fresh years, with the answer
+    and with ample hands. last: so many people of it are told of in last_tasks, (task, late share with, without them).
     """
 
     season: Season
     sign_up: SignUp
-    found: SignUp
-    guess: SignUp
+    low: int
+    high: int
     chance: float
-    targets: dict[str, Target]
+    hard: float
+    floor: float | None
     values: dict[str, tuple[float, float | None, float | None]]
-    end: End
-    refused: Refused
-    tried: int
-    zone_reached: float
+    with_ample: dict[str, tuple[float, float | None, float | None]]
+    last: int
+    last_tasks: tuple[tuple[str, float, float], ...]
 
 
 @dataclass(frozen=True)
@@ -65,19 +65,22 @@ class OneLess:
 class CrewStudy:
     """The answer and what it rests on.
 
-    outcomes: fresh years with the answer's sign-up. today, ample:
-    the same years with today's sign-up and with ample hands. rungs: crews from the fewest to ample, smallest first.
-    years: room-years rehearsed in all. seconds is not part of what makes two studies equal.
+    targets: figure -> what was asked of the year. end: how the proof ended. outcomes: fresh years with the answer's
+    sign-up. today: the same years with today's. ample: years with ample hands. rungs:
+    crews from the fewest to ample, smallest first. years: room-years rehearsed in all. seconds is not part of what
+    makes two studies equal.
     """
 
     room: LoadedRoom
     plan: RunPlan
     seed: int
     wanted: dict[str, float]
-    zone: float
+    aim: float
     margin: float
     at_least: int
     seasons: tuple[SeasonAnswer, ...]
+    targets: dict[str, Target]
+    end: End
     outcomes: tuple[Outcome, ...]
     estimates: dict[str, Estimate]
     today: dict[str, Estimate]
@@ -170,13 +173,14 @@ def late_frame(study: CrewStudy) -> pd.DataFrame:
 
 
 def seasons_frame(study: CrewStudy) -> pd.DataFrame:
-    """One row a season and figure: the goal, what was asked, what the answer gives, whether it was proven."""
+    """One row a season and figure: what it gives, with ample hands, and the floor it must keep by itself."""
     import pandas as pd
 
     rows = [
-        (number, " ".join(str(month + 1) for month in each.season.months), key, target.wanted, target.asked,
-         target.below_ample is not None, *each.values.get(key, (None, None, None)), each.end == "proven")
+        (number, " ".join(str(month + 1) for month in each.season.months), sum(each.sign_up), each.low, each.high,
+         each.hard, key, *found, each.with_ample.get(key, (None,))[0], each.floor if key == ORDERS else None)
         for number, each in enumerate(study.seasons, start=1)
-        for key, target in each.targets.items()
+        for key, found in each.values.items()
     ]  # fmt: skip
-    return pd.DataFrame(rows, columns=SEASON_COLUMNS).astype({"mean": float, "low": float, "high": float})
+    frame = pd.DataFrame(rows, columns=SEASON_COLUMNS)
+    return frame.astype({"mean": float, "low": float, "high": float, "with_ample": float, "floor": float})

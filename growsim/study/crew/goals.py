@@ -1,4 +1,4 @@
-"""The goals of a season, and by how much a rehearsed year lies above or below them.
+"""The goals of a year, what a season may lack of it, and by how much a rehearsed year lies above or below them.
 
 A goal that no crew can reach is replaced by what ample hands reach, less a stated margin; it is then compared year by
 year with the ample crew under the same luck.
@@ -12,21 +12,19 @@ from dataclasses import dataclass, replace
 
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
-from growsim.study.crew.proof_rule import ProofRule
-from growsim.study.crew.trial import variance_of
+from growsim.study.crew.proof_rule import ProofRule, variance_of
 from growsim.study.rota import Season
 
 ON_TIME, ORDERS = "tasks_on_time_fraction", "orders_filled_fraction"
 GOAL_KEYS = (ON_TIME, ORDERS)
-_SHARES = {ON_TIME: ("tasks_late", "tasks_done"), ORDERS: ("kg_to_partners", "kg_ordered")}
 
 Values = dict[str, float]
-"""Figure of the catalogue -> its value in one season of one replication; absent where there is nothing to share."""
+"""Figure of the catalogue -> its value in some weeks of one replication; absent where there is nothing to share."""
 
 
 @dataclass(frozen=True)
 class Target:
-    """What a season asks of one figure.
+    """What a year asks of one figure.
 
     wanted: the planner's goal. ample: mean with as many hands as are of use; ample_high: upper end of its 95 % range.
     below_ample: None where the goal itself is asked for; else how far below the ample crew, in the same years, the mean
@@ -42,34 +40,47 @@ class Target:
     @property
     def asked(self) -> float:
         """The level asked for; where it hangs on the ample crew, its mean less the margin."""
-        return self.wanted if self.below_ample is None else self.ample - self.below_ample
+        return self.asked_beside(self.ample)
 
     @property
     def out_of_reach(self) -> bool:
         """Whether no crew reaches the planner's goal, surely: the ample crew's whole range lies below it."""
         return self.ample_high < self.wanted
 
+    def asked_beside(self, ample: float) -> float:
+        """The level asked for where ample hands reach so much."""
+        return self.wanted if self.below_ample is None else ample - self.below_ample
+
     def above(self, value: float, ample_value: float) -> float:
         """By how much one year lies above what is asked. ample_value: the ample crew's, in the same year."""
-        return value - (self.wanted if self.below_ample is None else ample_value - self.below_ample)
+        return value - self.asked_beside(ample_value)
+
+
+def whole_year(days: int) -> Season:
+    """All counted weeks as one season."""
+    return Season(tuple(range(12)), tuple(range(days // 7)))
+
+
+def parts_in(season: Season, outcome: Outcome) -> dict[str, tuple[float, float]]:
+    """Figure -> (what was done of it, all there was) over a season's weeks: jobs in time, kilograms ordered."""
+    weeks = outcome.weeks
+
+    def over(name: str) -> float:
+        return math.fsum(weeks[name][week] for week in season.weeks)
+
+    jobs = over("tasks_done")
+    return {ON_TIME: (jobs - over("tasks_late"), jobs), ORDERS: (over("kg_to_partners"), over("kg_ordered"))}
 
 
 def values_in(season: Season, outcome: Outcome) -> Values:
     """Tasks on time and orders filled over the season's weeks of one replication."""
-    found: Values = {}
-    for key, (part, whole) in _SHARES.items():
-        parts, wholes = outcome.weeks[part], outcome.weeks[whole]
-        total = math.fsum(wholes[week] for week in season.weeks)
-        if total > 0:
-            share = math.fsum(parts[week] for week in season.weeks) / total
-            found[key] = 1.0 - share if key == ON_TIME else share
-    return found
+    return {key: part / whole for key, (part, whole) in parts_in(season, outcome).items() if whole > 0}
 
 
 def targets_of(
     wanted: Mapping[str, float], ample: Sequence[Values], margin: float, proof: ProofRule
 ) -> dict[str, Target]:
-    """What a season asks for. ample: its values with an ample crew, by replication. margin: in fractions.
+    """What a year asks for. ample: its values with an ample crew, by replication. margin: in fractions.
 
     The planner's goal stands where the ample crew itself would be proven to meet it: where its mean clears the goal by
     the margin, and by twice the lead that a proof needs. Elsewhere no sign-up could be proven either; the
@@ -85,6 +96,29 @@ def targets_of(
         reachable = mean - max(margin, 2.0 * proof.lead(variance_of(found))) >= goal
         targets[key] = Target(key, goal, mean, min(1.0, high), None if reachable else margin)
     return targets
+
+
+def floor_of(target: Target, ample_year: float, ample_season: float, margin: float) -> float:
+    """What a season must reach by itself: a margin less than what is asked of the year, or of what is possible in it.
+
+    ample_year, ample_season: what ample hands reach in the year, and in the season.
+    """
+    return min(target.asked_beside(ample_year), ample_season - margin) - margin
+
+
+def above(
+    year: Season, targets: Mapping[str, Target], outcomes: Sequence[Outcome], ample: Mapping[int, Values]
+) -> dict[int, dict[str, float]]:
+    """Replication -> how far above its goals a year lies. ample: the ample crew's values, where it lived through it."""
+    found = {}
+    for outcome in outcomes:
+        values, beside = values_in(year, outcome), ample.get(outcome.replication, {})
+        found[outcome.replication] = {
+            key: target.above(values[key], beside.get(key, target.ample))
+            for key, target in targets.items()
+            if key in values
+        }
+    return found
 
 
 def restated(target: Target, ample: Sequence[Values]) -> Target:

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 from growsim.ledger.outcome import Outcome
 
+MOST_TASKS = 3  # that are told of the last people
+FOR_THEM = 0.01  # a task whose late share rises by less without them does not need them
 CLEARLY_MORE = 0.05  # a task's late share this far above its share with ample hands is no accident
 
 
@@ -60,8 +62,8 @@ def rung_of(places: tuple[int, ...], outcomes: Sequence[Outcome], days: int) -> 
     )
 
 
-def late_shares(outcomes: Sequence[Outcome]) -> dict[str, float]:
-    """Task -> late jobs for each job, over all years."""
+def late_shares(outcomes: Sequence[Outcome], weeks: Sequence[int] | None = None) -> dict[str, float]:
+    """Task -> late jobs for each job, over all years, in some of their weeks or all."""
     done: dict[str, float] = {}
     late: dict[str, float] = {}
     for outcome in outcomes:
@@ -69,8 +71,22 @@ def late_shares(outcomes: Sequence[Outcome]) -> dict[str, float]:
             kind, _, task = name.partition(":")
             if kind in ("done", "late"):
                 total = done if kind == "done" else late
-                total[task] = total.get(task, 0.0) + math.fsum(series)
+                counted = series if weeks is None else [series[week] for week in weeks]
+                total[task] = total.get(task, 0.0) + math.fsum(counted)
     return {task: late.get(task, 0.0) / jobs for task, jobs in sorted(done.items()) if jobs > 0}
+
+
+def last_people(
+    outcomes: Sequence[Outcome], with_fewer: Sequence[Outcome], weeks: Sequence[int]
+) -> tuple[tuple[str, float, float], ...]:
+    """What the last people of a season are there for: (task, late share with them, without them), in these weeks.
+
+    with_fewer: the same years without them. The tasks that rise most, at most MOST_TASKS.
+    """
+    with_all, without = late_shares(outcomes, weeks), late_shares(with_fewer, weeks)
+    rises = [(task, with_all.get(task, 0.0), share) for task, share in without.items()]
+    rises = [each for each in rises if each[2] - each[1] >= FOR_THEM]
+    return tuple(sorted(rises, key=lambda each: (each[1] - each[2], each[0]))[:MOST_TASKS])
 
 
 def late_first(rungs: Sequence[Rung]) -> LateFirst:

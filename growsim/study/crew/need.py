@@ -1,7 +1,7 @@
 """The first guess, on paper: hours of work by shift against the hours that a sign-up brings; and a ladder of sign-ups.
 
 The ladder goes from the fewest people to as many as are of use, one person at a time, always to the shift that is worst
-off for hours. A search that follows it starts near the answer.
+off for hours. It says how a number of people is spread over the shifts, the same whatever the luck.
 """
 
 from __future__ import annotations
@@ -13,6 +13,8 @@ from growsim.scenario import on_paper
 from growsim.scenario.scenario import Scenario
 from growsim.study.rota import SignUp
 from growsim.vocabulary.days import WEEKDAYS
+
+EVENED = 0.25  # of the way
 
 
 def hours_by_shift(scenario: Scenario) -> tuple[float, ...]:
@@ -68,3 +70,16 @@ def ladder(
         return all(covered(i, people) >= 1.0 or people >= most[i] for i, people in enumerate(rung))
 
     return tuple(rungs), next(i for i, rung in enumerate(rungs) if enough(rung) or rung == most)
+
+
+def evened(scenario: Scenario, hours: Sequence[float]) -> tuple[float, ...]:
+    """Hours by shift: mostly where they fall on paper, a quarter the same for every hour of every shift.
+
+    Work that falls on one day may mostly be done on the next; and the smaller the steps between shifts, the easier they
+    are to fill.
+    """
+    shifts = scenario.crew.shifts
+    whole, long = math.fsum(hours), math.fsum(shift.hours for shift in shifts)
+    return tuple(
+        EVENED * whole * shift.hours / long + (1.0 - EVENED) * each for shift, each in zip(shifts, hours, strict=True)
+    )

@@ -8,8 +8,8 @@ with Hall's cubic transformation (P. Hall, Journal of the Royal Statistical Soci
 
     t = √n (u + g u²/3 + g² u³/27 + g/(6n)),        u = mean / sd,  g = skewness, where below zero,
 
-which only ever makes it harder. A season is proven once every figure is; as no figure that misses its goal is taken for
-proven but with the stated chance, neither is the season, however many figures it has (the intersection-union test:
+which only ever makes it harder. A sign-up is proven once every figure is; as no figure that misses its goal is taken
+for proven but with the stated chance, neither is the sign-up, however many figures it has (the intersection-union test:
 R. L. Berger, Technometrics 24(4), 1982; from memory).
 
 Giving up says nothing for certain, so it costs no honesty and is looked for more often.
@@ -20,9 +20,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Literal
 
 from growsim.run.intervals import t_quantile
-from growsim.study.crew.trial import Verdict, variance_of
+
+Verdict = Literal["accepted", "rejected"]
 
 HOPE = 0.95  # a mean whose range this sure (one-sided) lies below what all the years could prove is given up
 PARTS = 3  # in which the first years are lived through, so that what is plainly wanting is seen early
@@ -93,7 +95,7 @@ def t_for_skewed(values: Sequence[float]) -> float:
 
 @dataclass
 class Evidence:
-    """One season's sign-up in fresh years. seen: replication -> figure -> how far that year lies above its goal.
+    """A sign-up in fresh years. seen: replication -> figure -> how far that year lies above its goal.
 
     proven: figures that are.
     """
@@ -136,7 +138,8 @@ class Evidence:
             return "rejected"
         return None
 
-    @property
-    def margin(self) -> float:
-        """The scarcest figure's mean above its goal."""
-        return min((math.fsum(above) / len(above) for above in self.values().values()), default=0.0)
+
+def variance_of(values: Sequence[float]) -> float:
+    """Sample variance of two values or more."""
+    mean = math.fsum(values) / len(values)
+    return math.fsum((value - mean) ** 2 for value in values) / (len(values) - 1)

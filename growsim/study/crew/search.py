@@ -1,200 +1,211 @@
-"""The smallest sign-up of one season that meets the goals: two ways to look for it.
+"""The sign-up that is easiest to recruit, found with few crews: of every size first, then near the answer, then whole.
 
-Both rest on more hands never being worse: what is below a rejected sign-up is rejected unseen, what is above an
-accepted one accepted. Both begin on the ladder (see `crew_need`) and ask for years to be rehearsed by yielding; whoever
-drives them may rehearse other seasons in the same years.
-
-`exactly`, for rooms with few options: the ladder is halved until one rung is accepted and the rung below rejected;
-then people are taken away, shift after shift, as long as what is left is accepted; then every sign-up of one place
-fewer is tried. With every one of them rejected, every smaller one is: each lies below one of these.
-
-`near_enough`, for all others: round after round the smallest sign-up that looks enough (see `crew_surface`) is
-rehearsed, and with it those of one person less on each shift, so that years gather where enough ends. When it no longer
-moves, the likeliest of those of one place fewer are tried until each is accepted or rejected.
+Crews of the same size all year are rehearsed from the fewest people to ample hands, a few years each; more years go to
+those around the answer. The answer itself lives through the same years, and what it lies off the curves is taken off them.
+Last, one person less on each shift: who can be spared is not asked for. How far the answer would move with other luck
+is found by drawing the years again (bootstrap: B. Efron, Annals of Statistics 7, 1979).
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Generator, Iterator, Sequence
-from dataclasses import dataclass, field
-from typing import Literal
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from growsim.study.crew.surface import Surfaces, shifted, smallest_likely
-from growsim.study.crew.trial import Rule, Trial, Verdict
-from growsim.study.rota import SignUp
+import numpy as np
 
-FEW_OPTIONS = 64  # so many sign-ups are weighed exactly
-LIKELIEST = 3  # else so many of one place fewer are tried to the end
-ROUNDS, STILL = 6, 2  # rounds at most; rounds without a move that are enough
-RACES = 4  # of the likeliest, at most; each but the last makes the answer a place smaller
-AIM = 0.6  # of the zone: what is looked for clears its goals by that, so that a proof is likely to succeed
+from growsim.chance.streams import Luck
+from growsim.ledger.outcome import Outcome
+from growsim.study.crew.curves import Curves, Sizes, curves_of
+from growsim.study.crew.easiest import Ask, easiest
+from growsim.study.crew.goals import ORDERS, values_in
+from growsim.study.crew.years import Years
+from growsim.study.rota import Rota, Season, SignUp
 
-
-@dataclass(frozen=True)
-class Wish:
-    """Sign-ups to be rehearsed further, and the one that stands for the season in other seasons' years."""
-
-    standing: SignUp
-    candidates: tuple[SignUp, ...]
-
-
-@dataclass
-class Trials:
-    """Every sign-up of a season that has been looked at. ample: accepted without trial, as the goals hang on it."""
-
-    rule: Rule
-    ample: SignUp
-    known: dict[SignUp, Trial] = field(default_factory=dict)
-
-    def of(self, sign_up: SignUp) -> Trial:
-        """The trial of a sign-up, a new one where there is none yet."""
-        return self.known.setdefault(sign_up, Trial(self.rule))
-
-    def verdict(self, sign_up: SignUp) -> Verdict | None:
-        """Its own, or what follows from those below and above it."""
-        if sign_up in self.known and self.known[sign_up].verdict is not None:
-            return self.known[sign_up].verdict
-        if sign_up == self.ample or any(
-            trial.verdict == "accepted" and _below(other, sign_up) for other, trial in self.known.items()
-        ):
-            return "accepted"
-        if any(trial.verdict == "rejected" and _below(sign_up, other) for other, trial in self.known.items()):
-            return "rejected"
-        return None
-
-    def undecided(self, sign_ups: Sequence[SignUp]) -> tuple[SignUp, ...]:
-        """Those of them without a verdict."""
-        return tuple(sign_up for sign_up in sign_ups if self.verdict(sign_up) is None)
-
-
-Refused = Literal["all", "likeliest", "some"]
+FEW, MANY = 8, 48  # years of a crew of any size, and of those near the answer
+LOOKS = (0.5, 0.8, 1.0, 1.3, 1.7, 2.3)  # sizes of crew looked at, as shares of what covers the hours on paper
+WINDOWS, SETTLED = 4, 3  # times the crews near the answer are moved, and the answer set right, at most
+STEP = 0.12  # between crews near the answer, of their size
+SPARED = 24  # years in which one person less is tried
+DRAWS = 200
+LUCK = (5.0, 95.0)  # percent of the draws between which the answer is said to lie
 
 
 @dataclass(frozen=True)
 class Found:
-    """The smallest sign-up found.
+    """rota: the sign-up. sizes: people a week by season that it began as. low, high: the same with other luck.
 
-    refused: which sign-ups of one place fewer were tried and rejected: "all" of them, the "likeliest", or only "some",
-    where the search stopped first.
+    whole: its years. less: shift -> its years with one person less there all year.
     """
 
-    sign_up: SignUp
-    refused: Refused
+    rota: Rota
+    sizes: Sizes
+    low: Sizes
+    high: Sizes
+    whole: tuple[Outcome, ...]
+    less: Mapping[int, tuple[Outcome, ...]]
 
 
-Search = Generator[Wish, None, Found]
+@dataclass
+class Search:
+    """ladders: by season, sign-ups one person larger at each rung, the last with ample hands. guess: people a week that
+    cover the hours on paper."""
 
+    years: Years
+    ladders: Sequence[Sequence[SignUp]]
+    guess: int
+    ask: Ask
+    year: Season
+    curves: Curves | None = None
 
-def exactly(trials: Trials, rungs: Sequence[SignUp], guess: int) -> Search:
-    """Every option weighed. guess: the rung to look at first; the last rung is the ample one."""
-    least, most = rungs[0], rungs[-1]
-    standing = yield from _along(trials, rungs, guess)
-    while True:
-        for shift in range(len(least)):
-            while standing[shift] > least[shift]:
-                fewer = _moved(standing, {shift: -1})
-                while trials.verdict(fewer) is None:
-                    yield Wish(standing, (fewer,))
-                if trials.verdict(fewer) == "rejected":
-                    break
-                standing = fewer
-        better = yield from _race(trials, standing, list(_of_total(sum(standing) - 1, least, most)))
-        if better is None:
-            return Found(standing, "all")
-        standing = better
+    @property
+    def ends(self) -> tuple[int, int]:
+        """The fewest people a week, and ample hands."""
+        first = max(sum(ladder[0]) for ladder in self.ladders)
+        return first, first + max(len(ladder) for ladder in self.ladders) - 1
 
+    def rota(self, sizes: Sequence[int]) -> Rota:
+        """The sign-up of every season, by its size; where fewer shifts are held, no more than fill them."""
+        first, _ = self.ends
+        return tuple(
+            ladder[min(size - first, len(ladder) - 1)] for ladder, size in zip(self.ladders, sizes, strict=True)
+        )
 
-def near_enough(trials: Trials, rungs: Sequence[SignUp], guess: int, surfaces: Surfaces, season: int) -> Search:
-    """The likeliest options weighed; the last rung is the ample one. surfaces: of all seasons, this one's by number."""
-    least, most = rungs[0], rungs[-1]
-    wanted = AIM * trials.rule.zone
+    def flat(self, size: int) -> Rota:
+        """The same size all year."""
+        return self.rota([size] * len(self.ladders))
 
-    def allowed(sign_up: SignUp) -> bool:
-        return trials.verdict(sign_up) != "rejected"
+    def looked(self) -> list[int]:
+        """Crews of every size, ample hands last."""
+        first, last = self.ends
+        return sorted({min(last, max(first, round(share * self.guess))) for share in LOOKS} | {first, last})
 
-    above = surfaces.of(season, rungs[min(2 * guess, len(rungs) - 1)])
-    standing = next((each for each in rungs if above(each) >= wanted), most)
-    unmoved = 0
-    for _ in range(ROUNDS):
-        yield Wish(standing, (standing, *one_away(standing, least)))
-        above, before = surfaces.of(season, standing), standing
-        standing = smallest_likely(standing, least, most, above, allowed, wanted)
-        unmoved = unmoved + 1 if standing == before else 0
-        if unmoved == STILL:
-            break
-    for _ in range(RACES):
-        fewer = [*one_away(standing, least), *(s for s in shifted(standing) if _below(least, s) and _below(s, most))]
-        fewer.sort(key=lambda each: (-above(each), each))
-        likely = [each for each in fewer if allowed(each)][:LIKELIEST]
-        better = yield from _race(trials, standing, likely)
-        if better is None:
-            return Found(standing, "likeliest")
-        standing = better
-        above = surfaces.of(season, standing)
-    return Found(standing, "some")
+    def crews(self, sizes: Sequence[int], years: int) -> Curves:
+        """What crews of these sizes bring in so many years."""
+        lived = self.years.live([self.flat(size) for size in sizes], range(years))
+        return curves_of({size: lived[self.flat(size)] for size in sizes}, self.years.seasons)
 
+    @property
+    def ample(self) -> Rota:
+        """The sign-up with ample hands."""
+        return self.flat(self.ends[1])
 
-def options(least: SignUp, most: SignUp) -> int:
-    """How many sign-ups there are in all."""
-    return math.prod(high - low + 1 for low, high in zip(least, most, strict=True))
+    def found(self) -> Found:
+        """Search to the end."""
+        self.curves = self._near(easiest(self.crews(self.looked(), FEW), self.ask))
+        sizes = self.settled()
+        return self._told(self.spared(self.rota(sizes)), sizes)
 
+    def with_more(self, found: Found) -> Found:
+        """One person more, in the season where that is easiest; the same where nobody more is of use."""
+        _, last = self.ends
+        steps = [season for season, size in enumerate(found.sizes) if size < last]
+        if not steps:
+            return found
+        where = min(steps, key=lambda season: ((found.sizes[season] + 1) * self.ask.hard[season], season))
+        sizes = tuple(size + (season == where) for season, size in enumerate(found.sizes))
+        return self._told(self.rota(sizes), sizes)
 
-def one_away(sign_up: SignUp, least: SignUp) -> tuple[SignUp, ...]:
-    """The sign-ups with one person less on one shift."""
-    return tuple(_moved(sign_up, {i: -1}) for i in range(len(sign_up)) if sign_up[i] > least[i])
+    def _told(self, rota: Rota, sizes: Sizes) -> Found:
+        whole = self.years.live([rota], range(MANY))[rota]
+        less = self._one_less(rota)
+        lived = self.years.live(list(less.values()), range(SPARED))
+        low, high = self.luck()
+        return Found(
+            rota, sizes, low, high, tuple(whole), {shift: tuple(lived[fewer]) for shift, fewer in less.items()}
+        )
 
-
-def _along(trials: Trials, rungs: Sequence[SignUp], guess: int) -> Generator[Wish, None, SignUp]:
-    """The lowest rung that is accepted, by halving; rungs already rehearsed a little are looked at first."""
-    low, high = -1, len(rungs) - 1
-    first: int | None = guess
-    while True:
-        for at in range(low + 1, high):
-            verdict = trials.verdict(rungs[at])
-            if verdict == "rejected":
-                low = at
-            elif verdict == "accepted":
-                high = at
+    def _near(self, rough: Sizes) -> Curves:
+        """Crews close to each other around the answer, and more as long as it lies outside."""
+        first, last = self.ends
+        near: set[int] = set()
+        for _ in range(WINDOWS):
+            step = max(1, round(STEP * float(np.mean(rough))))
+            low, high = max(first, min(rough) - step), min(last, max(rough) + step)
+            near |= {*range(low, high, step), high}
+            curves = self.crews(sorted(near | {last}), MANY)
+            rough = easiest(curves, self.ask)
+            if (min(rough) > min(near) or min(near) == first) and max(rough) <= max(near):
                 break
-        if high - low <= 1:
-            return rungs[high]
-        middle = (low + high) // 2
-        begun = [at for at in range(low + 1, high) if rungs[at] in trials.known]
-        at = min(begun, key=lambda rung: abs(rung - middle), default=middle)
-        if first is not None and low < first < high:
-            at = first
-        first = None
-        while trials.verdict(rungs[at]) is None:
-            yield Wish(rungs[high], (rungs[at],))
+        return curves
+
+    def settled(self) -> Sizes:
+        """The answer, once it brings what the curves said it would: what it is off is taken off them."""
+        assert self.curves is not None
+        sizes = easiest(self.curves, self.ask)
+        for _ in range(SETTLED):
+            self.known_off(sizes, self.years.live([self.rota(sizes)], range(MANY))[self.rota(sizes)])
+            again = easiest(self.curves, self.ask)
+            if again == sizes:
+                break
+            sizes = again
+        return sizes
+
+    def known_off(self, sizes: Sizes, lived: Sequence[Outcome]) -> None:
+        """These years with an answer say how far it lies above the curves."""
+        assert self.curves is not None
+        bare = replace(self.curves, off={})
+        off = {key: _mean(self.year, key, lived) - bare.year(key, sizes) for key in self.ask.targets}
+        self.curves = replace(bare, off=off)
+
+    def spared(self, rota: Rota) -> Rota:
+        """Without those who can be spared: the goals are met as well without one of them on some shift all year."""
+        assert self.curves is not None
+        trying = self._one_less(rota)
+        while trying:
+            lived = self.years.live([rota, *trying.values()], range(SPARED))
+            enough = {
+                shift: lacking
+                for shift, fewer in trying.items()
+                if (lacking := self._lacking(rota, lived[rota], lived[fewer])) <= 0.0
+            }
+            if not enough:
+                break
+            rota = trying[min(enough, key=lambda shift: (enough[shift], shift))]
+            trying = {shift: fewer for shift, fewer in self._one_less(rota).items() if shift in enough}
+        return rota
+
+    def _lacking(self, rota: Rota, with_all: Sequence[Outcome], with_fewer: Sequence[Outcome]) -> float:
+        """By how much the goals are missed with fewer people, at most; below zero where they are met. Told from many
+        years with all of them, and the difference under the same luck."""
+        assert self.curves is not None
+        whole = self.years.live([rota], range(MANY))[rota]
+        gaps = [
+            target.asked_beside(self.curves.ample(key)) + self.ask.aim - _mean(self.year, key, whole)
+            + _mean(self.year, key, with_all) - _mean(self.year, key, with_fewer)
+            for key, target in self.ask.targets.items()
+        ]  # fmt: skip
+        for number, season in enumerate(self.years.seasons):
+            floor = self.ask.floor(self.curves, number)
+            if floor is not None:
+                lost = _mean(season, ORDERS, with_all) - _mean(season, ORDERS, with_fewer)
+                gaps.append(floor - _mean(season, ORDERS, whole) + lost)
+        return max(gaps, default=1.0)
+
+    def _one_less(self, rota: Rota) -> dict[int, Rota]:
+        """Shift -> the sign-up with one person less there in every season, none below the fewest."""
+        least = self.flat(self.ends[0])
+        found = {}
+        for shift in range(len(rota[0])):
+            fewer = tuple(
+                tuple(max(low[shift], n - 1) if place == shift else n for place, n in enumerate(sign_up))
+                for sign_up, low in zip(rota, least, strict=True)
+            )
+            if fewer != rota:
+                found[shift] = fewer
+        return found
+
+    def luck(self) -> tuple[Sizes, Sizes]:
+        """Between which numbers of people the answer lies with other luck, by season."""
+        assert self.curves is not None
+        dice = Luck(self.years.seed, 0).stream("crew: years drawn again")
+        drawn = [
+            easiest(self.curves.drawn(np.array([int(MANY * dice.random()) for _ in range(MANY)])), self.ask)
+            for _ in range(DRAWS)
+        ]
+        low, high = np.percentile(np.array(drawn), LUCK, axis=0, method="nearest")
+        return tuple(int(n) for n in low), tuple(int(n) for n in high)
 
 
-def _race(trials: Trials, standing: SignUp, candidates: Sequence[SignUp]) -> Generator[Wish, None, SignUp | None]:
-    """Rehearse all of them until one is accepted (the first in order, if several) or all are rejected."""
-    while True:
-        accepted = [each for each in candidates if trials.verdict(each) == "accepted"]
-        if accepted:
-            return accepted[0]
-        undecided = trials.undecided(candidates)
-        if not undecided:
-            return None
-        yield Wish(standing, undecided)
-
-
-def _of_total(total: int, least: SignUp, most: SignUp) -> Iterator[SignUp]:
-    if not least:
-        if total == 0:
-            yield ()
-        return
-    rest_least, rest_most = sum(least[1:]), sum(most[1:])
-    for people in range(max(least[0], total - rest_most), min(most[0], total - rest_least) + 1):
-        for rest in _of_total(total - people, least[1:], most[1:]):
-            yield (people, *rest)
-
-
-def _moved(sign_up: SignUp, by: dict[int, int]) -> SignUp:
-    return tuple(people + by.get(i, 0) for i, people in enumerate(sign_up))
-
-
-def _below(one: SignUp, other: SignUp) -> bool:
-    return all(a <= b for a, b in zip(one, other, strict=True))
+def _mean(season: Season, key: str, lived: Sequence[Outcome]) -> float:
+    found = [values[key] for outcome in lived if key in (values := values_in(season, outcome))]
+    return float(np.mean(found)) if found else 0.0

@@ -1,0 +1,93 @@
+"""Of the sign-ups that are enough, the easiest to recruit: first by the hardest season, then by all months together.
+
+How hard a season is to fill is the people it asks for times how hard one more is to find then. A season asks for no
+fewer than bring partners what its floor asks; beyond that people are added where they bring the year nearest to its
+goals for each sign-up a month, but nowhere beyond the hardest season that cannot be avoided.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from growsim.study.crew.curves import Curves, Sizes
+from growsim.study.crew.goals import ORDERS, Target, floor_of
+
+NO_GAIN = 1e-9
+ALIKE = 0.25  # steps that bring so much of the best one do as well: the season that is easier to fill gets one more
+
+
+@dataclass(frozen=True)
+class Ask:
+    """What is asked of a sign-up. targets: of the year. margin: see `goals.floor_of`. aim: how far above the goals of
+    the year it is to lie, so that a proof is likely to succeed. hard: by season, of one more person. months: by season.
+    """
+
+    targets: Mapping[str, Target]
+    margin: float
+    aim: float
+    hard: tuple[float, ...]
+    months: tuple[int, ...]
+
+    def lacking(self, curves: Curves, sizes: Sequence[float]) -> float:
+        """How far the year lies below what is aimed at, all figures together; zero where it is enough."""
+        gaps = (
+            target.asked_beside(curves.ample(key)) + self.aim - curves.year(key, sizes)
+            for key, target in self.targets.items()
+        )
+        return math.fsum(max(0.0, gap) for gap in gaps)
+
+    def floor(self, curves: Curves, season: int) -> float | None:
+        """Share of the orders that a season must fill; None where nothing is ordered."""
+        target, ample = self.targets.get(ORDERS), curves.ample(ORDERS, season)
+        if target is None or math.isnan(ample):
+            return None
+        return floor_of(target, curves.ample(ORDERS), ample, self.margin)
+
+
+def easiest(curves: Curves, ask: Ask) -> Sizes:
+    """People a week in each season; as many as ample hands where fewer are not enough."""
+    least, most = int(curves.sizes[0]), int(curves.sizes[-1])
+    seasons = range(len(ask.hard))
+    floors = [_fewest(least, most, _reaches(curves, ask, season)) for season in seasons]
+
+    def caps(bound: float) -> list[int]:
+        return [min(most, int(bound / ask.hard[season] + NO_GAIN)) for season in seasons]
+
+    def enough(bound: float) -> bool:
+        within = caps(bound)
+        return all(cap >= floor for cap, floor in zip(within, floors, strict=True)) and not ask.lacking(curves, within)
+
+    bounds = sorted({people * hard for people in range(least, most + 1) for hard in ask.hard})
+    top = caps(bounds[_fewest(0, len(bounds) - 1, lambda place: enough(bounds[place]))])
+    now = [min(floor, cap) for floor, cap in zip(floors, top, strict=True)]
+    while lacking := ask.lacking(curves, now):
+        gains = {s: _gain(curves, ask, now, s, lacking) for s in seasons if now[s] < top[s]}
+        if not gains:
+            break
+        good = ALIKE * max(0.0, *gains.values())
+        alike = [season for season, gain in gains.items() if gain >= good] or list(gains)
+        now[min(alike, key=lambda season: (now[season] * ask.hard[season], season))] += 1
+    return tuple(now)
+
+
+def _reaches(curves: Curves, ask: Ask, season: int) -> Callable[[int], bool]:
+    floor = ask.floor(curves, season)
+    return lambda people: floor is None or curves.season(ORDERS, season, people) >= floor
+
+
+def _gain(curves: Curves, ask: Ask, now: Sequence[int], season: int, lacking: float) -> float:
+    more = [people + (place == season) for place, people in enumerate(now)]
+    return (lacking - ask.lacking(curves, more)) / ask.months[season]
+
+
+def _fewest(least: int, most: int, enough: Callable[[int], bool]) -> int:
+    """The smallest number from which on it is enough, by halving; `most` where it never is."""
+    while least < most:
+        middle = (least + most) // 2
+        if enough(middle):
+            most = middle
+        else:
+            least = middle + 1
+    return most
