@@ -173,8 +173,8 @@ QUESTIONS: Final[tuple[Question, ...]] = (
     Question(
         name="crew",
         asks="How many volunteers do I need, on which day, in which month?",
-        about="Finds the sign-up that is easiest to recruit, shift by shift and month by month, with which the goals of "
-        "the room file are met.",
+        about="Finds the sign-up that is easiest to recruit, shift by shift and month by month, with which the goals "
+        "of the room file are met.",
         more="It is sure to 95%, no-shows and beginners counted in. Says where people are not what is short, for which "
         "tasks the last people are, what one person less on each day costs, what larger and smaller crews would bring, "
         "and which task is late first.",

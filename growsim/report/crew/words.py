@@ -231,7 +231,7 @@ def last_people(study: CrewStudy) -> list[str]:
             continue
         told = each.last_tasks[:2]
         tasks = listed([TASKS[task].doing for task, _, _ in told])
-        with_all, without = (listed([percent(shares[place]) for shares in told]) for place in (1, 2))
+        with_all, without = listed([percent(now) for _, now, _ in told]), listed([percent(less) for _, _, less in told])
         said.append(
             f"{who} {in_season(each)} {does} there for {tasks}. "
             f"Without {them}, {without} of that is late, not {with_all}."

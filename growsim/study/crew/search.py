@@ -1,7 +1,7 @@
 """The sign-up that is easiest to recruit, found with few crews: of every size first, then near the answer, then whole.
 
 Crews of the same size all year are rehearsed from the fewest people to ample hands, a few years each; more years go to
-those around the answer. The answer itself lives through the same years, and what it lies off the curves is taken off them.
+those around the answer. The answer itself lives through the same years, and what it lies off the curves is taken off.
 Last, one person less on each shift: who can be spared is not asked for. How far the answer would move with other luck
 is found by drawing the years again (bootstrap: B. Efron, Annals of Statistics 7, 1979).
 """
