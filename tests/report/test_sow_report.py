@@ -13,10 +13,13 @@ import pytest
 from one_system import foreign
 from sow_plans import ORIGIN, TINY
 
+from growsim.report.front import MOST_NUMBERS, MOST_WORDS
 from growsim.report.sow import tables, words
 from growsim.report.sow.answer import plan_change, write_sowing_plan
 from growsim.scenario.change import changed_room, load_change
 from growsim.study.sow.answer import SowingPlan
+from growsim.study.sow.score import Score
+from growsim.vocabulary.days import NAME_OF_WEEKDAY
 
 
 @pytest.fixture(scope="module")
@@ -27,14 +30,25 @@ def folder(plan: SowingPlan, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return out
 
 
-def test_the_week_in_a_sentence(plan: SowingPlan) -> None:
-    """Every line in use is named with its cells and sheets."""
-    said = words.what_to_sow(plan)
+def test_the_table_is_the_week(plan: SowingPlan) -> None:
+    """Every sowing in use under its day, with its cells and sheets; nothing else."""
+    made = words.table(plan)
+    used = [(line, cells) for line, cells in zip(plan.frame.lines, plan.cells, strict=True) if cells]
+    shown = {
+        (row.label, column.label): cell
+        for row in made.rows
+        for column, cell in zip(made.columns, row.cells, strict=True)
+        if cell.mean is not None
+    }
 
-    assert said.startswith("Each week sow on ")
-    for line, cells in zip(plan.frame.lines, plan.cells, strict=True):
-        if cells:
-            assert f"{cells} cells of {line.crop} ({words.sheets(plan, line.crop, cells)})" in said
+    assert {(line.crop, NAME_OF_WEEKDAY[line.weekday]): cells for line, cells in used} == {
+        key: cell.mean for key, cell in shown.items()
+    }
+    for line, cells in used:
+        text = shown[line.crop, NAME_OF_WEEKDAY[line.weekday]].text
+        assert text == f"{cells} ({words.sheets(plan, line.crop, cells)})"
+    assert {column.of for column in made.columns} == {"today's plan" if plan.is_todays else "the plan found"}
+    assert made.note == "Every week alike."
 
 
 @pytest.mark.parametrize(
@@ -47,63 +61,60 @@ def test_cells_as_sheets(cells: int, said: str, plan: SowingPlan) -> None:
 
 
 def test_a_met_plan_says_so_with_its_least_certain_order(plan: SowingPlan) -> None:
-    """And its range."""
+    """With its range; and how much more than today's plan, with the range of that."""
     least = min(plan.kept, key=lambda each: each.share)
-
-    said = words.how_surely(plan)
+    page = words.front(plan)
 
     assert plan.is_met
-    assert said.startswith("Every standing order is then met in full in 90% of its weeks or more, on average over 4 ")
-    assert f"trial pantry, {least.order.crop}: met in full in " in said
-    assert "(range of the average " in said
-    assert [head for head, _ in words.answer(plan)] == [
-        "What to sow",
-        "Standing orders",
-        "Against the plan of today",
-        "Against sowing the same every week by arithmetic",
-    ]
-
-
-def test_what_is_short_is_said_by_how_much(short: SowingPlan) -> None:
-    """How often it is met, what is missing, what would be safe, what stands in the way, what is out of reach."""
-    (order,) = short.short
-
-    said = dict(words.answer(short))
-
-    assert said["Standing orders"].startswith("Not every standing order can be met in full in 90% of its weeks.")
-    assert said["What is short"].startswith(f"pantry, small head: {words.percent(order.share)} instead of 90%, ")
-    assert "missing in a week that falls short" in said["What is short"]
-    assert said["What stands in the way"].startswith("Slots are what is missing.")
-    assert "early, cutting leaf" in said["Out of reach"]
-
-
-def test_todays_plan_is_beside_it(plan: SowingPlan) -> None:
-    """Pick-ups, kilograms, seed of both."""
-    said = words.against_today(plan)
-
-    assert f"{words.percent(plan.today_score.share_kept, 1)} of all pick-ups in full, this one" in said
-    assert f"Seeds: {plan.today_score.seeds:,.0f} with the room file's plan, {plan.score.seeds:,.0f} with" in said
-
-
-def test_orders_that_the_plan_keeps_less_often_are_named(plan: SowingPlan) -> None:
-    """A better sum may be a worse bargain for one partner; two points or more are told."""
-    first, *rest = plan.kept
-    lower = dataclasses.replace(first, share=0.89)
-    today = (dataclasses.replace(first, share=0.96), *(dataclasses.replace(each, share=0.5) for each in rest))
-    traded = dataclasses.replace(plan, kept=(lower, *rest), today_kept=today)
-
-    assert f" Met in full less often than now: {words.whose(first.order)} (89%, now 96%). Seeds: " in (
-        words.against_today(traded)
+    assert page.headline == (
+        "Sow as in the table: every order is met in full in 90% of its weeks or more, the least sure in "
+        f"{words.share(least)}. Today's plan meets {words.percent(plan.today_score.share_kept)} of all pick-ups."
     )
-    alike = dataclasses.replace(traded, today_kept=(dataclasses.replace(first, share=0.9), *today[1:]))
-    assert "less often than now" not in words.against_today(alike)
+    assert page.advice == ()
+    assert page.sure.startswith("From 4 rehearsals of 84 days that the search had not seen: ")
+    assert page.sure.endswith(" above today's plan in the same years.")
+    assert page.spent()[0] <= MOST_WORDS and page.spent()[1] <= MOST_NUMBERS
 
 
-def test_a_limit_is_lifted_in_some_of_the_years_only_and_that_is_said(short: SowingPlan) -> None:
-    """Four years: all of them. Of sixty: the twelve in which it was tried."""
-    assert "In the same 4 rehearsals of 84 days it meets " in words.what_limits(short)
-    many = dataclasses.replace(short, outcomes=short.outcomes * 15)
-    assert "In the first 12 of the 60 rehearsals of 84 days it meets " in words.what_limits(many)
+def test_what_is_short_is_said_by_what_to_promise(short: SowingPlan) -> None:
+    """How many have the certainty, what is out of reach, what would be safe of the one that is short."""
+    (order,) = short.short
+    page = words.front(short)
+
+    assert page.headline.startswith("Sow as in the table: ") or page.headline.startswith("Keep today's plan: ")
+    assert f"{len(short.kept) - 1} of {len(short.kept)} order" in page.headline and "the 90% asked for" in page.headline
+    assert page.advice[0].startswith("Nothing that is harvested can be there in time for early, cutting leaf")
+    assert page.advice[1].startswith("Promise pantry, small head ")
+    assert f"in 90% of weeks, the whole order in {words.percent(order.share)}." in page.advice[1]
+    assert page.spent()[0] <= MOST_WORDS and page.spent()[1] <= MOST_NUMBERS
+
+
+def test_a_limit_is_told_as_it_was_tried(short: SowingPlan) -> None:
+    """The one that brings more first; in all of four years, in the first twelve of sixty; and where none does."""
+
+    def lifted(**shares: float) -> SowingPlan:
+        """The plan, had every order been met in half its weeks, and in such shares with a limit lifted."""
+        (first, *_) = short.lifted
+
+        def score(share: float) -> Score:
+            return dataclasses.replace(first.before, kept=dict.fromkeys(first.before.kept, share))
+
+        looks = (
+            dataclasses.replace(first, limit=limit, before=score(0.5), score=score(share))
+            for limit, share in shares.items()
+        )
+        return dataclasses.replace(short, impossible=(), lifted=tuple(looks))
+
+    both = lifted(people=0.52, slots=0.8)
+    assert words.advice(both)[0] == (
+        "The same plan would meet 80% with slots without end and 52% with twice the people on every shift, 50% as the "
+        "room is (tried in the same years)."
+    )
+    many = dataclasses.replace(both, outcomes=short.outcomes * 15)
+    assert "(tried in the first 12 of 60 rehearsals of 84 days)" in words.what_limits(many)
+    assert words.what_limits(lifted(people=0.505, slots=0.5)) == (
+        "Neither twice the people nor slots without end would bring more: tried in the same years."
+    )
 
 
 def test_what_is_safe_is_the_same_in_sentence_and_table(short: SowingPlan) -> None:
@@ -112,7 +123,7 @@ def test_what_is_safe_is_the_same_in_sentence_and_table(short: SowingPlan) -> No
     cut_off = dataclasses.replace(short, kept=(dataclasses.replace(order, safe_kg=0.58),))
     said = "0.5 kg"  # of 0.58 kg, to a tenth, down
 
-    assert f"; {said} of the" in words.what_is_short(cut_off)
+    assert f"Promise pantry, small head {said} instead of " in words.what_is_short(cut_off)
     assert tables.orders(cut_off).rows[0][4] == said
 
 

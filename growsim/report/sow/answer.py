@@ -34,7 +34,7 @@ def write_sowing_plan(plan: SowingPlan, out: Path, *, provenance: Provenance, re
 
     answer = Answer(
         provenance, plan.room.scenario, plan.seed, len(plan.outcomes), plan.run.days, plan.run.lead_in_days,
-        tuple(words.answer(plan)),
+        front=words.front(plan),
     )  # fmt: skip
 
     def files(folder: Path) -> None:

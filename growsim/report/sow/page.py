@@ -34,6 +34,14 @@ def compose(plan: SowingPlan, answer: Answer, figure_folder: Path) -> Page:
             _how(plan),
             model_section(),
         ),
+        shows=picture(
+            figures_sow.orders_kept(plan),
+            figure_folder,
+            "orders-kept",
+            "Filled mark: this plan, with the range of the average. Hollow mark, in the same years: "
+            f"{figures_sow.compared(plan)[0]}. Dashed: the certainty asked for. A square is an order that still "
+            "falls short of it.",
+        ),
         facts=(
             ("certainty asked for", percent(plan.certainty)),
             ("years in which plans were tried", number(plan.trial_years)),
@@ -63,14 +71,6 @@ def _orders(plan: SowingPlan, folder: Path) -> Section:
         "How surely the orders are met",
         (
             Grid(tables.plans(plan)),
-            picture(
-                figures_sow.orders_kept(plan),
-                folder,
-                "orders-kept",
-                "Filled mark: this plan, with the range of the average. Hollow mark, in the same years: "
-                f"{figures_sow.compared(plan)[0]}. Dashed: the certainty asked for. A square is an order that still "
-                "falls short of it.",
-            ),
             Grid(tables.orders(plan)),
             picture(
                 figures_sow.through_the_year(plan),

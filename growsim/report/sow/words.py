@@ -1,60 +1,94 @@
-"""Every sentence about a sowing plan: what to sow, how surely each order is then kept, what is short, against today,
-and against sowing the same every week by arithmetic, whichever does better.
-"""
+"""The page of the answer about sowing: what to sow, how surely orders are then kept, what is short, how sure it is."""
 
 from __future__ import annotations
 
 import math
 
 from growsim import units
+from growsim.report.front import AnswerTable, Cell, Column, Front, Row
 from growsim.report.words import counted, down, listed, mass_cell, number, percent, rehearsals
 from growsim.scenario import on_paper
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import StandingOrder
-from growsim.study.sow.answer import ComparedPlan, SowingPlan, against_arithmetic
+from growsim.study.sow.answer import SowingPlan, compared_plans
 from growsim.study.sow.asking import LIMIT_YEARS
 from growsim.study.sow.score import Kept
 from growsim.vocabulary.days import MONTHS, NAME_OF_WEEKDAY, WEEKDAYS
 
-GAP = 0.02  # a share of its weeks by which one order must do better to be named
 EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
-FEW = 3
 LIMIT_WORDS = {"people": "twice the people on every shift", "slots": "slots without end"}
 MATTERS = 0.01  # a share of order-weeks that lifting a limit must bring to be spoken of
 
 
-def answer(plan: SowingPlan) -> list[tuple[str, str]]:
-    """(head, sentence): what the report opens with."""
-    said = [("What to sow", what_to_sow(plan)), ("Standing orders", how_surely(plan))]
-    if plan.short:
-        said.append(("What is short", what_is_short(plan)))
-    if plan.lifted:
-        said.append(("What stands in the way", what_limits(plan)))
+def front(plan: SowingPlan) -> Front:
+    """The page of the answer."""
+    return Front(headline(plan), tuple(advice(plan)), table(plan), how_sure(plan))
+
+
+def headline(plan: SowingPlan) -> str:
+    """Whether every order has the certainty asked for, else how many pick-ups are met; against the plan of today."""
+    if not any(plan.cells):
+        return "Sow nothing: no sowing that fits the room meets any order."
+    asked, found = percent(plan.certainty), compared_plans(plan)[0]
+    what = "Keep today's plan" if plan.is_todays else "Sow as in the table"
+    if plan.is_met:
+        least = min(plan.kept, key=lambda each: each.share)
+        said = f"{what}: every order is met in full in {asked} of its weeks or more, the least sure in {share(least)}"
+    else:
+        kept = len(plan.kept) - len(plan.short)
+        said = (
+            f"{what}: {percent(found.met[0])}{_range(*found.met[1:])} of pick-ups are met in full; {number(kept)} of "
+            f"{counted(len(plan.kept), 'order')} {'has' if kept == 1 else 'have'} the {asked} asked for"
+        )
+    today = next((each for each in compared_plans(plan) if each.which == "today"), None)
+    return f"{said}. Today's plan meets {percent(today.met[0])} of all pick-ups." if today else f"{said}."
+
+
+def advice(plan: SowingPlan) -> list[str]:
+    """What is out of reach of any sowing, or what limits, as tried; and what to promise where an order is short."""
+    said = []
     if plan.impossible:
-        said.append(("Out of reach", out_of_reach(plan)))
-    if plan.room.scenario.sowing:
-        said.append(("Against the plan of today", against_today(plan)))
-    said.append(("Against sowing the same every week by arithmetic", against(plan)))
+        said.append(out_of_reach(plan))
+    elif plan.lifted:
+        said.append(what_limits(plan))
+    if plan.short:
+        said.append(what_is_short(plan))
     return said
 
 
-def what_to_sow(plan: SowingPlan) -> str:
-    """The week in a sentence, and the weeks that differ."""
-    if not any(plan.cells):
-        return "Sow nothing: no sowing that fits the room meets any order."
-    days: dict[str, list[str]] = {}
-    for line, cells in zip(plan.frame.lines, plan.cells, strict=True):
-        if cells > 0:
-            amount = f"{counted(cells, 'cell')} of {line.crop} ({sheets(plan, line.crop, cells)})"
-            days.setdefault(line.weekday, []).append(amount)
-    week = [f"on {NAME_OF_WEEKDAY[day]} {listed(days[day])}" for day in WEEKDAYS if day in days]
-    differ = "; a few weeks differ, as the table says" if varies(plan) else ""
-    keep = (
-        f"Keep the plan of the room file: of {number(plan.tried)} plans tried none is better. "
-        if plan.is_todays
-        else ""
+def table(plan: SowingPlan) -> AnswerTable:
+    """What to sow on which day of a full week."""
+    used = [(line, cells) for line, cells in zip(plan.frame.lines, plan.cells, strict=True) if cells > 0]
+    days = [day for day in WEEKDAYS if any(line.weekday == day for line, _ in used)]
+    crops = list(dict.fromkeys(line.crop for line, _ in used))
+    sown: dict[tuple[str, str], float] = {(line.crop, line.weekday): cells for line, cells in used}
+    of = "today's plan" if plan.is_todays else "the plan found"
+
+    def cell(crop: str, day: str) -> Cell:
+        cells = sown.get((crop, day))
+        return (
+            Cell("–") if cells is None else Cell(f"{number(cells)} ({sheets(plan, crop, cells)})", cells, unit="cells")
+        )
+
+    return AnswerTable(
+        "Cells to sow in a full week",
+        tuple(Column(NAME_OF_WEEKDAY[day], of) for day in days),
+        tuple(Row(crop, tuple(cell(crop, day) for day in days)) for crop in crops),
+        "A few weeks differ: see below." if varies(plan) else "Every week alike.",
+        "crop",
     )
-    return f"{keep}Each week sow {'; '.join(week)}{differ}."
+
+
+def how_sure(plan: SowingPlan) -> str:
+    """What it rests on, and how far it does better than the plan of today, or than sowing by arithmetic."""
+    years = rehearsals(len(plan.outcomes), plan.run.days)
+    other = next((each for each in compared_plans(plan)[1:]), None)
+    if other is None or other.gain is None or (other.which == "arithmetic" and plan.is_by_arithmetic):
+        return f"From {years} that the search had not seen; of {counted(plan.tried, 'plan')} tried none did better."
+    gain, low, high = (None if value is None else number(100 * value) for value in other.gain)
+    name = {"today": "today's plan", "arithmetic": "the same every week by arithmetic"}[other.which]
+    between = f" ({low} to {high})" if low is not None and high is not None else ""
+    return f"From {years} that the search had not seen: {gain} points{between} above {name} in the same years."
 
 
 def varies(plan: SowingPlan) -> bool:
@@ -66,7 +100,7 @@ def varies(plan: SowingPlan) -> bool:
     )
 
 
-def sheets(plan: SowingPlan, crop: str, cells: int) -> str:
+def sheets(plan: SowingPlan, crop: str, cells: float) -> str:
     """Cells as trays of the crop's first stage, to the next eighth: "3¼ plug trays"."""
     scenario = plan.room.scenario
     stage = on_paper.crops_by_name(scenario)[crop].stages_in_order()[0]
@@ -77,63 +111,33 @@ def sheets(plan: SowingPlan, crop: str, cells: int) -> str:
     return f"{text} {stage.tray}{'s' if eighths > 8 else ''}"
 
 
-def how_surely(plan: SowingPlan) -> str:
-    """Whether every order has the certainty asked for, the least certain with its range."""
-    asked = percent(plan.certainty)
-    least = min(plan.kept, key=lambda each: each.share)
-    years = rehearsals(len(plan.outcomes), plan.run.days)
-    worst = f"{whose(least.order)}: met in full in {share_words(least)}"
-    if plan.is_met:
-        return (
-            f"Every standing order is then met in full in {asked} of its weeks or more, on average over {years}. The "
-            f"least certain: {worst}."
-        )
-    kept = len(plan.kept) - len(plan.short)
-    return (
-        f"Not every standing order can be met in full in {asked} of its weeks. The best plan found does so for "
-        f"{number(kept)} of {number(len(plan.kept))}, and meets {percent(plan.score.share_kept)} of all pick-ups in "
-        f"full, on average over {years}. The least certain: {worst}."
-    )
-
-
-def share_words(each: Kept) -> str:
-    """ "91% of 52 weeks (range of the average 89% to 93%)"."""
-    weeks = f"{percent(each.share)} of {counted(each.weeks, 'week')}"
-    if each.low is None or each.high is None:
-        return weeks
-    return f"{weeks} (range of the average {percent(each.low)} to {percent(each.high)})"
+def share(each: Kept) -> str:
+    """ "91% (89% to 93%)"."""
+    return f"{percent(each.share)}{_range(each.low, each.high)}"
 
 
 def what_is_short(plan: SowingPlan) -> str:
-    """Orders that lack the certainty: by how much, and what could be promised instead."""
-    asked = percent(plan.certainty)
-    said = [
-        f"{whose(each.order)}: {percent(each.share)} instead of {asked}, {kg(each.short_kg)} missing in a week that "
-        f"falls short; {down(each.safe_kg)} of the {kg(each.ordered_kg)} ordered would be met with {asked} certainty"
-        for each in plan.short[:FEW]
-    ]
-    more = len(plan.short) - FEW
-    return "; ".join(said) + (f"; and {counted(more, 'other order')} in the table." if more > 0 else ".")
+    """What could be promised of the order that is least sure, and how many others are short."""
+    worst, *others = plan.short
+    said = (
+        f"Promise {whose(worst.order)} {down(worst.safe_kg)} instead of {kg(worst.ordered_kg)}: that is safe in "
+        f"{percent(plan.certainty)} of weeks, the whole order in {percent(worst.share)}"
+    )
+    return f"{said}; {counted(len(others), 'other order is', 'other orders are')} short too." if others else f"{said}."
 
 
 def what_limits(plan: SowingPlan) -> str:
-    """What the same plan would do with twice the people, and with slots without end."""
+    """What the same plan would do with twice the people, and with slots without end, in the same years."""
     gains = sorted(
         ((each.score.share_kept - each.before.share_kept, each) for each in plan.lifted), key=lambda pair: -pair[0]
     )
-    looks = [
-        f"with {LIMIT_WORDS[each.limit]} the same plan would meet {percent(each.score.share_kept)} of them"
-        for _, each in gains
-    ]
-    best, limit = gains[0][0], gains[0][1].limit
-    if best < MATTERS:
-        why = "Neither people nor slots are what is missing: it is luck (seed, growth, machines) and the harvest day"
-    else:
-        why = {"people": "People are what is missing", "slots": "Slots are what is missing"}[limit]
-    before = percent(plan.lifted[0].before.share_kept)
+    looks = [f"{percent(each.score.share_kept)} with {LIMIT_WORDS[each.limit]}" for _, each in gains]
     tried, years = min(LIMIT_YEARS, len(plan.outcomes)), rehearsals(len(plan.outcomes), plan.run.days)
-    where = f"In the first {number(tried)} of the {years}" if tried < len(plan.outcomes) else f"In the same {years}"
-    return f"{why}. {where} it meets {before} of all pick-ups in full; {listed(looks)}."
+    where = f"the first {number(tried)} of {years}" if tried < len(plan.outcomes) else "the same years"
+    before = percent(plan.lifted[0].before.share_kept)
+    if gains[0][0] < MATTERS:
+        return f"Neither twice the people nor slots without end would bring more: tried in {where}."
+    return f"The same plan would meet {listed(looks)}, {before} as the room is (tried in {where})."
 
 
 def out_of_reach(plan: SowingPlan) -> str:
@@ -143,34 +147,6 @@ def out_of_reach(plan: SowingPlan) -> str:
         f"Nothing that is harvested can be there in time for {names}: between harvest and pick-up it is given to open "
         "distribution, or grows too old. Another pick-up day, harvest day or surplus day is needed, not more seed."
     )
-
-
-def against_today(plan: SowingPlan) -> str:
-    """The two plans in the same years: pick-ups met, kilograms, seed."""
-    if plan.is_todays:
-        return "It is the plan of today."
-    now, then = plan.score, plan.today_score
-    filled = plan.differences.get("orders_filled_fraction")
-    said = (
-        f"The plan in the room file meets {percent(then.share_kept, 1)} of all pick-ups in full, this one "
-        f"{percent(now.share_kept, 1)}, in the same {rehearsals(len(plan.outcomes), plan.run.days)}; of the greens "
-        f"ordered it hands over {percent(then.filled, 1)}, this one {percent(now.filled, 1)}"
-    )
-    if filled is not None and filled.low is not None and filled.high is not None:
-        points = [number(100 * value, 1) for value in (filled.low, filled.high)]
-        said += f" (range of the average difference {points[0]} to {points[1]} points)"
-    advice = "" if now.worth >= then.worth else " In these years the room file's plan does better: keep it."
-    seeds = f"Seeds: {number(then.seeds)} with the room file's plan, {number(now.seeds)} with this one."
-    return f"{said}. {worse_than_today(plan)}{seeds}{advice}"
-
-
-def worse_than_today(plan: SowingPlan) -> str:
-    """Orders that the room file's plan keeps more often, by enough to be named; "" where there is none."""
-    here = {each.order: each.share for each in plan.kept}
-    worse = [each for each in plan.today_kept if each.share - here[each.order] >= GAP]
-    worse.sort(key=lambda each: here[each.order] - each.share)
-    named = [f"{whose(each.order)} ({percent(here[each.order])}, now {percent(each.share)})" for each in worse]
-    return f"Met in full less often than now: {listed(named)}. " if named else ""
 
 
 def worst_month(each: Kept) -> str:
@@ -186,41 +162,9 @@ def kg(kilograms: float) -> str:
     return f"{mass_cell(kilograms)} {units.unit('kg')}"
 
 
-def against(plan: SowingPlan) -> str:
-    """Pick-ups met by both, the difference with its range, where it is widest, and the seed."""
-    beside = against_arithmetic(plan)
-    met, low, high = beside.met
-    if plan.is_by_arithmetic:
-        return (
-            f"It is the plan by arithmetic: of {number(plan.tried)} plans tried none was proven better. It meets "
-            f"{percent(met, 1)} of all pick-ups in full{_range(low, high)}."
-        )
-    years = rehearsals(len(plan.outcomes), plan.run.days)
-    return (
-        f"Sowing {_week(plan)}, as the greens ordered ask for on paper, would meet {percent(met, 1)} of all "
-        f"pick-ups in full{_range(low, high)}, the plan found {percent(plan.score.share_kept, 1)}: {points(beside)}, "
-        f"in the same {years}. {_verdict(plan, beside)}"
-        f"Seeds: {number(beside.score.seeds)} by arithmetic, {number(plan.score.seeds)} with the plan found."
-    )
-
-
 def whose(order: StandingOrder) -> str:
     """ "food pantry, butterhead"."""
     return f"{order.partner}, {'any greens' if order.crop == ANY_CROP else order.crop}"
-
-
-def points(beside: ComparedPlan) -> str:
-    """ "18.3 points more (range of the average difference 16.8 to 19.7 points)"."""
-    if beside.gain is None:
-        return "the same"
-    gain, low, high = beside.gain
-    sign = 100 if gain >= 0 else -100
-    shown = number(sign * gain, 1)
-    said = "the same" if shown == "0.0" else f"{shown} points {'more' if gain > 0 else 'fewer'}"
-    if low is None or high is None:
-        return said
-    least, most = sorted((sign * low, sign * high))
-    return f"{said} (range of the average difference {number(least, 1)} to {number(most, 1)} points)"
 
 
 def what_arithmetic_sows(plan: SowingPlan) -> str:
@@ -242,34 +186,5 @@ def _week(plan: SowingPlan) -> str:
     return f"{listed(amounts)} every {NAME_OF_WEEKDAY[frame.lines[0].weekday]}" if amounts else "nothing"
 
 
-def _verdict(plan: SowingPlan, beside: ComparedPlan) -> str:
-    """What the difference is worth: proven more, perhaps chance, or proven fewer and why it is answered."""
-    gain, low, high = beside.gain or (0.0, None, None)
-    asked = percent(plan.certainty)
-    if low is not None and low > 0:
-        return _widest(plan)
-    if high is not None and high < 0:
-        if plan.score.is_met:
-            return f"Past {asked} of the weeks of each order only less seed is looked for. "
-        return (
-            f"Each order counts up to {asked} of its weeks and no further, so that none is neglected; counted so, it "
-            f"is {percent(beside.score.goal, 1)} by arithmetic and {percent(plan.score.goal, 1)} with the plan found. "
-        )
-    return "" if number(100 * gain, 1) == "0.0" else "That difference may be chance. "
-
-
-def _widest(plan: SowingPlan) -> str:
-    """The order that gains most, if it gains enough to be named."""
-    now = {each.order: each for each in plan.kept}
-    pairs = [(now[each.order].share - each.share, each) for each in plan.arithmetic_kept]
-    gain, order = max(pairs, key=lambda pair: pair[0])
-    if gain < GAP:
-        return ""
-    return (
-        f"The widest gap: {whose(order.order)}, {percent(order.share)} of its weeks by arithmetic, "
-        f"{percent(now[order.order].share)} with the plan found. "
-    )
-
-
 def _range(low: float | None, high: float | None) -> str:
-    return "" if low is None or high is None else f" (range of the average {percent(low, 1)} to {percent(high, 1)})"
+    return "" if low is None or high is None else f" ({percent(low)} to {percent(high)})"
