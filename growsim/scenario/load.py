@@ -85,13 +85,16 @@ def scenario_from(raw: dict[str, Any], file: str) -> tuple[Scenario, tuple[Fault
     return room.scenario, room.warnings
 
 
-def room_from(raw: dict[str, Any], path: Path, sha256: str) -> LoadedRoom:
-    """Tables, short or in full, to a room. `path` is named in every fault. Raises RoomFileError with every fault."""
+def room_from(raw: dict[str, Any], path: Path, sha256: str, *, in_full: bool = False) -> LoadedRoom:
+    """Tables, short or in full, to a room. `path` is named in every fault. Raises RoomFileError with every fault.
+
+    in_full: faults are said of the room in full, as forms show it, and not of what a short file says once.
+    """
     raw, findings = in_words_of_today(raw)
     unreadable = reading.unreadable_numbers(raw)
     room = expand(understood(Scenario, reading.readable(raw) if unreadable else raw)[0])
     full, in_doubt = understood(Scenario, room.tables)  # again: what was told of a group is now told of each
-    file = str(path)
+    file, placed = str(path), list[Finding] if in_full else room.as_written
     findings += [*unreadable, *room.findings, *in_doubt, *name_faults(full)]
     try:
         scenario = Scenario.model_validate(full)
@@ -99,11 +102,11 @@ def room_from(raw: dict[str, Any], path: Path, sha256: str) -> LoadedRoom:
         told = {key for key, _, _ in (*in_doubt, *unreadable)}
         said = sentences(Scenario, full, error.errors(include_url=False))
         findings += [finding for finding in said if finding[0] not in told]
-        raise RoomFileError(_faults(room.as_written(findings), file)) from None
+        raise RoomFileError(_faults(placed(findings), file)) from None
     findings += faults_of(scenario) if not unreadable else []
     if findings:
-        raise RoomFileError(_faults(room.as_written(findings), file))
-    warnings = tuple(_faults(room.as_written(list(warnings_of(scenario))), file))
+        raise RoomFileError(_faults(placed(findings), file))
+    warnings = tuple(_faults(placed(list(warnings_of(scenario))), file))
     return LoadedRoom(scenario, full, path, sha256, warnings, room.usual)
 
 

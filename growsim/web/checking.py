@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
@@ -21,7 +22,8 @@ from growsim.web.folder import RoomFolder
 class Checked:
     """A room file as it stands.
 
-    raw: its tables in full; None where it cannot be read as TOML. scenario: None where faulty.
+    raw: its tables in full; None where it cannot be read as TOML. scenario: None where faulty. usual: path of each
+    usual value in `raw` -> its source.
     """
 
     content: bytes
@@ -29,6 +31,7 @@ class Checked:
     faults: tuple[Fault, ...] = ()
     warnings: tuple[Fault, ...] = ()
     scenario: Scenario | None = field(default=None, repr=False)
+    usual: Mapping[tuple[str | int, ...], str] = field(default_factory=dict, repr=False)
 
     @property
     def fingerprint(self) -> str:
@@ -54,11 +57,12 @@ def checked(content: bytes, label: str) -> Checked:
     except RoomFileError as refusal:
         return Checked(content, None, refusal.faults)
     try:
-        found = room_from(raw, Path(label), "")
+        found = room_from(raw, Path(label), "", in_full=True)
         warnings = warnings_with_growth(found, prepare_room(found))
     except RoomFileError as refusal:
-        return Checked(content, expand(raw).tables, refusal.faults)
-    return Checked(content, found.raw, (), warnings, found.scenario)
+        full = expand(raw)
+        return Checked(content, full.tables, refusal.faults, usual=full.usual)
+    return Checked(content, found.raw, (), warnings, found.scenario, found.usual)
 
 
 def checked_room(room: RoomFolder) -> Checked:

@@ -305,6 +305,9 @@ def test_a_short_room_stays_short_under_the_forms(visitor: Visitor) -> None:
     file = visitor.app.state.folder.path / "starter" / "room.toml"
     before = file.read_text(encoding="utf-8")
 
+    assert "Usual value: 2.30 umol/J" in visitor.get("/rooms/starter/form/lights/1").text
+    refused = visitor.save("/rooms/starter/form/lights/1", lights__1__hours_per_day="25")
+    assert refused.status_code == 422 and 'id="f-lights-1-hours_per_day-fault"' in refused.text
     visitor.save("/rooms/starter/form/lights/1", lights__1__ppfd_umol_m2_s="240")
     visitor.save("/rooms/starter/form/crops/1", crops__1__name="oak leaf", crops__1__shelf_life_days="5")
     visitor.save("/rooms/starter/form/trays/0", trays__0__name="mini sheet")

@@ -19,7 +19,8 @@ class Field:
     """One field.
 
     boxes: what stands in its boxes. options: (value, words). given: whether the file or the person says anything.
-    file_unit: of amounts that may be typed in another unit too, '' for others.
+    file_unit: of amounts that may be typed in another unit too, '' for others. from_where: of a usual value, its
+    source; '' for what is the planner's own.
     """
 
     name: str
@@ -37,6 +38,7 @@ class Field:
     faults: tuple[Fault, ...]
     file_unit: str = ""
     currency: str = ""
+    from_where: str = ""
 
     @property
     def anchor(self) -> str:

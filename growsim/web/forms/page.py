@@ -81,7 +81,7 @@ def form_page(
     """
     raw = now.raw or {}
     looked = now if after is None else after
-    builder = Builder(raw, looked.faults, sent=sent, after=looked.raw)
+    builder = Builder(raw, looked.faults, sent=sent, after=looked.raw, usual=now.usual)
     block = _block(builder, spot, raw, like, last_place(looked, spot) if spot.kind == "new" and after else None)
     here = block.all_faults()
     return shown(

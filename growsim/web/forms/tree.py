@@ -82,7 +82,8 @@ def flat(block: Block) -> list[Field]:
 
 
 class Builder:
-    """Builds forms for one file. raw: its tables; after: its tables as they would be after what was sent."""
+    """Builds forms for one file. raw: its tables; after: its tables as they would be after what was sent.
+    usual: path of each usual value -> its source."""
 
     def __init__(
         self,
@@ -91,12 +92,14 @@ class Builder:
         *,
         sent: Sent | None = None,
         after: Mapping[str, Any] | None = None,
+        usual: Mapping[FormPath, str] | None = None,
     ) -> None:
         self.raw, self.sent, self.faults = raw, sent, faults
         self.after = raw if after is None else after
         prices = raw.get("prices")
         currency = prices.get("currency") if isinstance(prices, dict) else None
         self.currency = currency if isinstance(currency, str) else str(Prices.model_fields["currency"].default)
+        self.usual = usual or {}
         self.claimed: set[Fault] = set()
 
     def block(
@@ -200,6 +203,7 @@ class Builder:
             faults=self._claim(place),
             file_unit=self._file_unit(what, path, table),
             currency=self.currency,
+            from_where=self.usual.get(path, ""),
         )
 
     def _file_unit(self, what: Anatomy, path: FormPath, table: Mapping[str, Any]) -> str:
