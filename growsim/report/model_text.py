@@ -8,8 +8,8 @@ from growsim.vocabulary.machines import MACHINES
 from growsim.vocabulary.tasks import TASKS
 
 LOGIC: tuple[str, ...] = (
-    "Lot. All cells of one crop sown in one go. It is sown by the crew once a slot and hands are free, germinates, has "
-    "its "
+    "Lot. All cells of one crop sown in one go. It is sown by the crew once a slot and people are free, germinates, "
+    "has its "
     "extra seedlings thinned out, is moved into wider trays stage by stage, is harvested on a harvest day once ripe, "
     "packed, kept "
     "cold and handed out. Counts are whole seeds and plants; seeds sown equal the sum of every fate and of what still "
@@ -48,7 +48,7 @@ LOGIC: tuple[str, ...] = (
 )
 
 DIAGRAM = (
-    "A lot's way through the room, crop by crop. Between two boxes it may wait for a slot, for hands or for the day; "
+    "A lot's way through the room, crop by crop. Between two boxes it may wait for a slot, for people or for the day; "
     "at "
     "every box plants may be lost. Floods, light and air act all along the way."
 )
@@ -86,7 +86,7 @@ RESOURCES = (
     "present in a shift (with a limit on how many work in the room at once), and machines, which are up or down."
 )
 QUEUES = (
-    "Trays waiting for a slot: first come first served for each stage. Tasks waiting for hands: lowest priority "
+    "Trays waiting for a slot: first come first served for each stage. Tasks waiting for people: lowest priority "
     "number, "
     "then earliest due, then first posted. Partners at a pick-up: by priority, then fair shares."
 )

@@ -135,7 +135,7 @@ TASKS: Final = table_of(
             dangers=("lifting", "glare"),
             needed_as="plants move from one stage to the next",
             lot_waits=True,
-            waits="to be transplanted, waits for hands",
+            waits="to be transplanted, waits for people",
             also=("transplanting",),
             luck="move",
         ),
@@ -154,7 +154,7 @@ TASKS: Final = table_of(
             dangers=("food",),
             needed_as="crops are harvested",
             lot_waits=True,
-            waits="to be harvested, waits for hands",
+            waits="to be harvested, waits for people",
             luck="cut",
         ),
         TaskRow(

@@ -17,7 +17,8 @@ from growsim.scenario.plan import ShelfLot, StoredGreens
 from growsim.scenario.shelves import Today
 from growsim.study.promise.answer import Promises
 from growsim.study.promise.question import promise, weeks_ahead
-from growsim.study.promise.rescue import Action, Gain, Rescue
+from growsim.study.promise.rescue import Gain, Rescue
+from growsim.study.trials import Trial
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 MONDAY = dt.date(2031, 2, 10)
@@ -107,7 +108,7 @@ def test_workers_change_nothing(promises: Promises) -> None:
 
 
 def test_a_helper_saves_what_hands_are_short_for() -> None:
-    """A short Thursday with one uncertain person: a helper more, or harvest on Monday too, and both are best."""
+    """A short Thursday with one uncertain person: a helper more, or harvest on Mondays too, and both are best."""
     shifts = [
         {"name": "Monday", "weekday": "mon", "start_hour": 9, "hours": 2, "people": 2, "lead": True},
         {"name": "Thursday", "weekday": "thu", "start_hour": 9, "hours": 1.25, "people": 1, "lead": True},
@@ -115,7 +116,7 @@ def test_a_helper_saves_what_hands_are_short_for() -> None:
     crew = TINY.raw["crew"] | {"shifts": shifts, "chance_of_coming": [0.9] * 12}
     found = asked(edited(crew=crew), replications=60)
 
-    assert {rescue.name for rescue in found.helpful} == {"one more helper on Thursday", "harvest on Monday too"}
+    assert {rescue.name for rescue in found.helpful} == {"one more helper on Thursday", "harvest on Mondays too"}
     for rescue in found.helpful:
         assert rescue.saves
         assert set(rescue.saves) <= {each.key for each in found.at_risk}
@@ -198,7 +199,7 @@ def test_weeks_ahead_are_those_of_the_slowest_crop() -> None:
 )
 def test_several_things_to_do_are_named_as_one_says_them(names: tuple[str, ...], said: str) -> None:
     """Not "a and b and c"."""
-    actions = tuple(Action(name, "sow", {}) for name in names)
+    actions = tuple(Trial(name, "sow", {}) for name in names)
     nothing = Gain(0.0, 0.0, 0.0)
 
     assert Rescue(actions, (), (), nothing, nothing, {}, 5).name == said

@@ -104,9 +104,9 @@ def what_saves(promises: Promises) -> str:
 def kinds(rescues: Sequence[Rescue]) -> str:
     """What kinds of things were tried."""
     names = {
-        "hands": "a helper more on each shift",
+        "people": "a helper more on each shift",
         "sow": "sowing more now",
-        "harvest": "a further harvest day",
+        "harvest days": "a further harvest day",
         "priority": "another order of serving",
     }
     return listed([names[kind] for kind in dict.fromkeys(rescue.actions[0].kind for rescue in rescues)])

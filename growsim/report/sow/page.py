@@ -97,7 +97,7 @@ def _how(plan: SowingPlan) -> Section:
                     f"order has its {asked}, the least seed.",
                     "A first plan is worked out on paper: what a cell gives and how surely, the slots its trays need "
                     "for how many days, the hours it takes. The days from sowing to harvest are not taken from paper, "
-                    "but from lots rehearsed in this room with the hands it has.",
+                    "but from lots rehearsed in this room with the people it has.",
                     f"Then {counted(plan.tried, 'plan')} were rehearsed in {counted(plan.trial_years, 'year')} of the "
                     "same luck: cells raised and lowered by an eighth of a tray and more, sowings moved to other days, "
                     "until no such move made it better. Another plan that is as good may exist.",

@@ -37,7 +37,7 @@ def the_week(plan: SowingPlan) -> Table:
         "What to sow in a full week",
         ("day and crop", "cells", "that is", "harvested mostly after", "is there for"),
         tuple(rows),
-        "Days to harvest as rehearsed lots really took, with the hands this room has: lots grow faster or slower, and "
+        "Days to harvest as rehearsed lots really took, with the people this room has: lots grow faster or slower, and "
         "are harvested on the first harvest day on which they are ripe.",
     )
 

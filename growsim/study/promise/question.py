@@ -27,9 +27,10 @@ from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.shelves import Today
 from growsim.study.promise.answer import Promises
-from growsim.study.promise.rescue import Action, Rescue, actions_for, best_first, judge, with_actions
+from growsim.study.promise.rescue import Rescue, actions_for, best_first, judge
 from growsim.study.promised import FEWEST, Delivery, crop_weeks, deliveries
 from growsim.study.today import given_up, room_today
+from growsim.study.trials import Trial, with_trials
 from growsim.vocabulary.questions import POSSIBLE_FUTURES
 
 TRIED_IN = 100  # futures in which each action is tried, at most
@@ -140,10 +141,10 @@ class _Asking:
             together.append(best)
         return singles, tuple(together)
 
-    def _try(self, plans: Mapping[str, tuple[Action, ...]], found: Sequence[Delivery]) -> dict[str, Rescue]:
+    def _try(self, plans: Mapping[str, tuple[Trial, ...]], found: Sequence[Delivery]) -> dict[str, Rescue]:
         rooms = {}
         for name, actions in plans.items():
-            changed = with_actions(self._room, actions)
+            changed = with_trials(self._room, actions)
             if changed is not None:
                 there = room_today(changed, self._prepared.scenario.room.start_date, self._today.lots)
                 rooms[name] = replace(self._prepared, scenario=there)

@@ -10,35 +10,19 @@ import datetime as dt
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
-from typing import Any
 
-from growsim.errors import RoomFileError
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
 from growsim.scenario import on_paper
-from growsim.scenario.change import LoadedChange, changed_room
-from growsim.scenario.load import LoadedRoom
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import standing_orders
-from growsim.scenario.people import Shift
 from growsim.scenario.scenario import Scenario
 from growsim.study.promised import ENOUGH_KG, SAFE, Delivery
-from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAY_NAMES, WEEKDAYS
+from growsim.study.trials import Trial, harvest_days, more_on, shift_words
+from growsim.vocabulary.days import WEEKDAY_NAMES, WEEKDAYS
 
 SOONEST = 0.85  # of its typical days, after which a quick lot may be harvested
 DOUBT = 0.05
-
-
-@dataclass(frozen=True)
-class Action:
-    """Something one can do. name: what, as one says it. kind: hands, sow, harvest or priority. tables: as a CHANGE
-    file.
-    """
-
-    name: str
-    kind: str
-    tables: dict[str, Any] = field(hash=False)
 
 
 @dataclass(frozen=True)
@@ -59,7 +43,7 @@ class Rescue:
     met in full. n: futures.
     """
 
-    actions: tuple[Action, ...]
+    actions: tuple[Trial, ...]
     saves: tuple[tuple[str, str, int], ...]
     risks: tuple[tuple[str, str, int], ...]
     met: Gain
@@ -84,26 +68,15 @@ class Rescue:
         return not self.helps, len(self.risks) - len(self.saves), -self.met.mean, -self.kg.mean
 
 
-def actions_for(room: Scenario, at_risk: Sequence[Delivery], weeks: int) -> tuple[Action, ...]:
+def actions_for(room: Scenario, at_risk: Sequence[Delivery], weeks: int) -> tuple[Trial, ...]:
     """What can be done in this room (as it is today) for these deliveries."""
     if not at_risk:
         return ()
-    return (*_hands(room), *_sowings(room, at_risk, weeks), *_harvest_days(room), *_priorities(room, at_risk))
-
-
-def with_actions(room: LoadedRoom, actions: Sequence[Action]) -> Scenario | None:
-    """The room file with these things done; None where the room file does not allow them."""
-    here = room
-    try:
-        for action in actions:
-            here = changed_room(here, LoadedChange(action.tables, Path(action.name), ""))
-    except RoomFileError:
-        return None
-    return here.scenario
+    return (*_helpers(room), *_sowings(room, at_risk, weeks), *harvest_days(room), *_priorities(room, at_risk))
 
 
 def judge(
-    actions: tuple[Action, ...],
+    actions: tuple[Trial, ...],
     before: Sequence[Outcome],
     after: Sequence[Outcome],
     deliveries: Sequence[Delivery],
@@ -149,20 +122,12 @@ def _gain(values: Sequence[float], level: float) -> Gain:
     return Gain(mean, mean if low is None else low, mean if high is None else high)
 
 
-def _hands(room: Scenario) -> Iterator[Action]:
+def _helpers(room: Scenario) -> Iterator[Trial]:
     for shift in room.crew.shifts:
-        change: dict[str, Any] = {"name": shift.name, "people": shift.people + 1}
-        if shift.people_by_month:
-            change["people_by_month"] = [people + 1 for people in shift.people_by_month]
-        yield Action(f"one more helper on {_shift_words(shift)}", "hands", {"crew": {"shifts": [change]}})
+        yield Trial(f"one more helper on {shift_words(shift)}", "people", {"crew": {"shifts": [more_on(shift, 1)]}})
 
 
-def _shift_words(shift: Shift) -> str:
-    day = NAME_OF_WEEKDAY[shift.weekday]
-    return shift.name if day.lower() in shift.name.lower() else f"{day} ({shift.name})"
-
-
-def _sowings(room: Scenario, at_risk: Sequence[Delivery], weeks: int) -> Iterator[Action]:
+def _sowings(room: Scenario, at_risk: Sequence[Delivery], weeks: int) -> Iterator[Trial]:
     """A sheet more of each crop that would ripen before the last delivery at risk that could use it."""
     day = _next_shift(room)
     if day is None:
@@ -180,9 +145,9 @@ def _sowings(room: Scenario, at_risk: Sequence[Delivery], weeks: int) -> Iterato
         once = {**line, "name": f"more {crop.name}, {day}", "until_date": day}
         every = {**line, "name": f"more {crop.name} from {day}"}
         words = f"one {tray.name} more of {crop.name}"
-        yield Action(f"sowing {words} on {WEEKDAY_NAMES[day.weekday()]} {day}", "sow", {"sowing": [once]})
+        yield Trial(f"sowing {words} on {WEEKDAY_NAMES[day.weekday()]} {day}", "sow", {"sowing": [once]})
         if (wanted[-1].date - ready).days >= 7:
-            yield Action(f"sowing {words} every {WEEKDAY_NAMES[day.weekday()]}", "sow", {"sowing": [every]})
+            yield Trial(f"sowing {words} every {WEEKDAY_NAMES[day.weekday()]}", "sow", {"sowing": [every]})
 
 
 def _next_shift(room: Scenario) -> dt.date | None:
@@ -192,18 +157,7 @@ def _next_shift(room: Scenario) -> dt.date | None:
     return next((day for day in coming if day.weekday() in days and day not in closed), None)
 
 
-def _harvest_days(room: Scenario) -> Iterator[Action]:
-    needs_lead = any(task.name == "harvest" and task.needs_lead for task in room.crew.tasks)
-    already = room.harvest.weekdays
-    for weekday in WEEKDAYS:
-        staffed = any(shift.weekday == weekday and (shift.lead or not needs_lead) for shift in room.crew.shifts)
-        if staffed and weekday not in already:
-            days = [day for day in WEEKDAYS if day in (*already, weekday)]
-            name = f"harvest on {NAME_OF_WEEKDAY[weekday]} too"
-            yield Action(name, "harvest", {"harvest": {"weekdays": days}})
-
-
-def _priorities(room: Scenario, at_risk: Sequence[Delivery]) -> Iterator[Action]:
+def _priorities(room: Scenario, at_risk: Sequence[Delivery]) -> Iterator[Trial]:
     """A partner served first, where another comes at the same hour and is not served after it anyway."""
     for partner in room.partners:
         if not any(each.partner == partner.name for each in at_risk):
@@ -213,7 +167,7 @@ def _priorities(room: Scenario, at_risk: Sequence[Delivery]) -> Iterator[Action]
         if any(rival.priority <= partner.priority for rival in rivals):
             behind = [{"name": p.name, "priority": min(99, p.priority + 1)} for p in others]
             change = {"partners": [{"name": partner.name, "priority": 0}, *behind]}
-            yield Action(f"serving {partner.name} first", "priority", change)
+            yield Trial(f"serving {partner.name} first", "priority", change)
 
 
 def best_first(found: Mapping[str, Rescue]) -> tuple[Rescue, ...]:
