@@ -128,7 +128,7 @@ def _direct(edit: Edit, path: Path, written: dict[str, Any]) -> list[Edit]:
 
 
 def _whole_figure(path: Path, goal: Mapping[str, Any], value: Any) -> tuple[Path, Any]:
-    """A part of a figure is given with the whole of it: a usual figure is replaced, not mended."""
+    """A part of a figure is given with the whole of it: a usual figure is replaced, not patched."""
     for length in range(1, len(path)):
         keys = tuple(step for step in path[:length] if isinstance(step, str))
         if kind_at(keys) == "figure":
