@@ -130,7 +130,7 @@ class ReservoirHere:
         if always:
             self._flood_planned_for = now - 1  # there may be another change this very minute
             if self._is_dry == bool(obstacle):
-                return  # it runs, or stands still and that has been told
+                return  # it runs, or has stopped and that has been told
         if obstacle:
             self._missed += 1
             self._last_missed_minute = now

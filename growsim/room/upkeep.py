@@ -110,7 +110,7 @@ class Upkeep:
         spec, air = self._room.scenario.room, self._room.air
         if not spec.off_while_closed:
             return
-        lights, heat_pump = ("lights" in spec.off_while_closed, "heat pump" in spec.off_while_closed)
+        lights, heat_pump = (LIGHTS.key in spec.off_while_closed, HEAT_PUMP.key in spec.off_while_closed)
         for first, opens in self._calendar.closings(spec.off_from_days):
             begin = max(first * 1440, self._clock.now)
             if opens * 1440 > begin:

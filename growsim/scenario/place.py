@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import Field, field_validator
 
 from growsim.scenario.base import CalendarDay, Table, days_in_a_row, figure, long_text, name_field
+from growsim.vocabulary.machines import HEAT_PUMP, LIGHTS
 from growsim.units import System
 from growsim.vocabulary.regions import RegionName
 
+if TYPE_CHECKING:
+    CanBeOff = str
+else:
+    CanBeOff = Literal[LIGHTS.key, HEAT_PUMP.key]
 OutdoorTemperature = Annotated[float, Field(ge=-60, le=60)]
 TwelveMonths = Annotated[tuple[OutdoorTemperature, ...], Field(min_length=12, max_length=12)]
 
@@ -29,7 +34,7 @@ class Room(Table):
     closed_days: tuple[CalendarDay, ...] = figure(
         'Days when nobody comes in; many in a row as "2031-12-20 to 2032-01-02".', "date", default=()
     )
-    off_while_closed: Annotated[tuple[Literal["lights", "heat pump"], ...], Field(max_length=2)] = figure(
+    off_while_closed: Annotated[tuple[CanBeOff, ...], Field(max_length=2)] = figure(
         "What is switched off while the room is closed, from the first closed day to the first open one; plants that "
         "stand there are left dark or cold.",
         default=(),

@@ -132,7 +132,7 @@ def _is_lost(scenario: Scenario, calendar: Calendar, crop: Crop, day: int, close
 
 
 def _in_light(day: int, until: float, dark: Collection[int]) -> int:
-    """First day on which what was sown that day has had its days, of which dark ones do not count: it stands still."""
+    """First day on which what was sown that day has had its days, of which dark ones do not count."""
     left, now = math.ceil(until) - day, day
     while left > 0:
         left -= now not in dark
