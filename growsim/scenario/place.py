@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Literal
 from pydantic import Field, field_validator
 
 from growsim.scenario.base import CalendarDay, Table, days_in_a_row, figure, long_text, name_field
-from growsim.vocabulary.machines import HEAT_PUMP, LIGHTS
 from growsim.units import System
+from growsim.vocabulary.machines import HEAT_PUMP, LIGHTS
 from growsim.vocabulary.regions import RegionName
 
 if TYPE_CHECKING:
