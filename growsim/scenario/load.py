@@ -14,7 +14,7 @@ from pydantic import ValidationError
 
 from growsim.errors import Fault, RoomFileError
 from growsim.scenario import reading
-from growsim.scenario.checks.all import faults_of, nobody_comes, nothing_is_sown, warnings_of
+from growsim.scenario.checks.all import faults_of, faults_of_the_rest, nobody_comes, nothing_is_sown, warnings_of
 from growsim.scenario.names import in_words_of_today, name_faults
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.short.expand import expand
@@ -72,11 +72,29 @@ def load_scenario(path: Path) -> LoadedRoom:
     """Read ROOM (a folder with room.toml, or a TOML file). Raises RoomFileError with every fault found."""
     file = room_path(path)
     content = reading.whole_file(file, or_else=MAKE_ONE)
-    raw = reading.tables_of(file, content)
+    raw = _tables_of(file, content)
     if "change" in raw and "room" not in raw:  # one sentence, not every table that a room would need besides
         remedy = f"name the room first: `growsim compare ROOM {shlex.quote(str(file))}`"
         raise RoomFileError([Fault(str(file), "change", "this is a CHANGE file, not a room", remedy)])
     return room_from(raw, file, reading.fingerprint(content))
+
+
+def _tables_of(file: Path, content: bytes) -> dict[str, Any]:
+    """The tables. Where some lines cannot be read, the refusal tells what is wrong in the others, too."""
+    try:
+        return reading.tables_of(file, content)
+    except reading.PartlyReadError as partly:
+        try:
+            room_from(partly.rest, file, "")
+        except RoomFileError as more:
+            rest = [fault for fault in more.faults if not _follows(fault, partly.lost)]
+            raise RoomFileError([*partly.faults, *rest]) from None
+        raise RoomFileError(list(partly.faults)) from None
+
+
+def _follows(fault: Fault, lost: Sequence[str]) -> bool:
+    """Whether a fault comes of lines that were left out: a key among them is missing, or a name."""
+    return "name" in lost or any(fault.key.endswith(f".{key}") or fault.key == key for key in lost)
 
 
 def scenario_from(raw: dict[str, Any], file: str) -> tuple[Scenario, tuple[Fault, ...]]:
@@ -100,8 +118,10 @@ def room_from(raw: dict[str, Any], path: Path, sha256: str, *, in_full: bool = F
         scenario = Scenario.model_validate(full)
     except ValidationError as error:
         told = {key for key, _, _ in (*in_doubt, *unreadable)}
-        said = sentences(Scenario, full, error.errors(include_url=False))
-        findings += [finding for finding in said if finding[0] not in told]
+        errors = error.errors(include_url=False)
+        findings += [finding for finding in sentences(Scenario, full, errors) if finding[0] not in told]
+        if not unreadable:
+            findings += faults_of_the_rest(full, {str(each["loc"][0]) for each in errors})
         raise RoomFileError(_faults(placed(findings), file)) from None
     findings += faults_of(scenario) if not unreadable else []
     if findings:

@@ -21,6 +21,11 @@ _MOST_DEEP = 20  # tables within tables; a room file has five
 # A key of a hundred parts; the time the TOML reader takes for one grows with the square of its parts.
 _LONG_KEY = re.compile(r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){100}""")
 
+_MOST_MENDED = 20
+_LACKS_QUOTES = ("goes on after its value", "has no value that can be read")
+_KEY_AND_VALUE = re.compile(r"(\s*)([A-Za-z0-9_-]+)\s*=\s*([^#]*?)\s*(?:#.*)?")
+_WORDS = re.compile(r"[$€£]?[\w.,:%°µ²³/ $€£+'-]*\d[\w.,:%°µ²³/ $€£'-]*")  # an amount or a date, without quotes
+
 # What the TOML reader says, and how we say it: (its words, problem, remedy).
 _SYNTAX: tuple[tuple[str, str, str], ...] = (
     ("invalid date", "holds a date that is not on the calendar", "give a date such as 2031-01-06"),
@@ -89,16 +94,54 @@ def tables_of(path: Path, content: bytes) -> dict[str, Any]:
     if found := _LONG_KEY.search(text):
         line = text.count("\n", 0, found.start()) + 1
         raise _refused(path, f"line {line} has a name of a hundred parts and more", "take the extra ones out")
+    faults: list[Fault] = []
+    lost: list[str] = []
     try:
-        raw = tomllib.loads(text)
+        while True:
+            try:
+                raw = tomllib.loads(text)
+                break
+            except tomllib.TOMLDecodeError as error:
+                fault = _syntax_fault(path, text, str(error))
+                faults.append(fault)
+                mended = _mended(text, _line_of(text, str(error)), fault.problem, lost)
+                if mended is None or len(faults) >= _MOST_MENDED:
+                    raise RoomFileError(faults) from None
+                text = mended
         _refuse_deep(raw)
-    except tomllib.TOMLDecodeError as error:
-        raise _syntax_error(path, text, str(error)) from None
     except RecursionError:
         raise _refused(path, "nests lists or tables too deeply to read", "take the extra [ or { out") from None
     except ValueError:  # a whole number with thousands of digits
         raise _refused(path, "holds a number that is far too long", "give figures of ordinary size") from None
+    if faults:
+        raise PartlyReadError(faults, raw, tuple(lost))
     return raw
+
+
+class PartlyReadError(RoomFileError):
+    """Some lines cannot be read as TOML; the rest can. rest: its tables. lost: keys of the lines left out."""
+
+    def __init__(self, faults: list[Fault], rest: dict[str, Any], lost: tuple[str, ...]) -> None:
+        super().__init__(faults)
+        self.rest, self.lost = rest, lost
+
+
+def _mended(text: str, line: int, problem: str, lost: list[str]) -> str | None:
+    """The text with one line put right or left out, for the others to be read; None where that is not to be told.
+
+    An amount that lacks its quotes gets them; of what is left out the key is added to `lost`.
+    """
+    lines = text.split("\n")
+    found = _KEY_AND_VALUE.fullmatch(lines[line - 1]) if line <= len(lines) else None
+    if found is None or '"""' in lines[line - 1] or "'''" in lines[line - 1]:
+        return None
+    before, key, value = found.groups()
+    if _WORDS.fullmatch(value) and problem.endswith(_LACKS_QUOTES):
+        lines[line - 1] = f'{before}{key} = "{value.strip()}"'
+    else:
+        lines[line - 1] = ""
+        lost.append(key)
+    return "\n".join(lines)
 
 
 def _refuse_deep(value: Any, depth: int = 0) -> None:
@@ -192,18 +235,33 @@ def is_shown(letter: str) -> bool:
     return letter in "\u200c\u200d" or unicodedata.category(letter) not in ("Cc", "Cf", "Cs", "Zl", "Zp")
 
 
-def _syntax_error(path: Path, text: str, message: str) -> RoomFileError:
-    lines = text.split("\n")
+def _line_of(text: str, message: str) -> int:
+    """The line that the TOML reader stumbled over."""
     found = re.search(r"line (\d+)", message)
-    line = int(found.group(1)) if found else max(1, len(text.rstrip("\n").split("\n")))
-    shown = short(lines[line - 1].strip(), 60) if line <= len(lines) else ""
+    return int(found.group(1)) if found else max(1, len(text.rstrip("\n").split("\n")))
+
+
+def _syntax_fault(path: Path, text: str, message: str) -> Fault:
+    lines = text.split("\n")
+    line = _line_of(text, message)
+    written = lines[line - 1].strip() if line <= len(lines) else ""
+    shown = short(written, 60)
     problem, remedy = "cannot be read as TOML", "compare it with the room that `growsim new` writes"
     for words, told_problem, told_remedy in _SYNTAX:
         if words in message.lower():
             problem, remedy = told_problem, told_remedy
             break
+    found = _KEY_AND_VALUE.fullmatch(written)
+    if found and _WORDS.fullmatch(found[3]) and problem in _LACKS_QUOTES:
+        amount = found[3].replace(",", ".")
+        is_comma = re.fullmatch(r"[+-]?\d+[.]\d+", amount) and not re.fullmatch(r"[1-9]\d{0,2},\d{3}", found[3])
+        remedy = (
+            f"decimals take a point: {found[2]} = {amount}"
+            if is_comma
+            else f'put it in quotes: {found[2]} = "{short(found[3], 40)}"'
+        )
     where = f"line {line} (`{shown}`)" if shown else f"line {line}"
-    return _refused(path, f"{where} {problem}", remedy)
+    return Fault(str(path), "", f"{where} {problem}", remedy)
 
 
 def _refused(path: Path, problem: str, remedy: str) -> RoomFileError:

@@ -25,7 +25,7 @@ from growsim.scenario.reading import short
 from growsim.scenario.record.cells import DateOrder, DateRead, UnreadableError, read_date, read_number
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.spreadsheets import Sheet, SheetRow, read_sheet, shown
-from growsim.scenario.wording import nearest
+from growsim.scenario.wording import nearest, told_once
 from growsim.vocabulary.days import WEEKDAYS
 from growsim.vocabulary.old_words import OLD_WORDS, is_now
 
@@ -61,7 +61,7 @@ def load_shelves(path: Path, scenario: Scenario, today: dt.date | None = None) -
     if not reader.faults:
         reader.check_slots(lots)
     if reader.faults:
-        raise RoomFileError(reader.faults)
+        raise RoomFileError(told_once(reader.faults))
     return Today(tuple(lot for _, lot in lots), tuple(reader.cooler))
 
 

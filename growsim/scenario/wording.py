@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import difflib
 import math
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Any
 
 from pydantic_core import ErrorDetails
 
+from growsim.errors import Fault
 from growsim.scenario.anatomy import Anatomy, anatomy_of, field_at
 from growsim.scenario.base import RefusedError, Table
 from growsim.scenario.quantities import slip
@@ -16,6 +19,8 @@ from growsim.scenario.reading import as_written, dotted, short
 from growsim.units import as_shown, with_unit
 
 _PIECES = ("heads", "head", "plants", "bunches", "bunch", "pieces", "count", "bags", "portions")  # no unit of an order
+
+_SO_MANY_ARE_ONE = 4
 
 Finding = tuple[str, str, str]  # dotted key, problem, remedy
 
@@ -110,6 +115,25 @@ def _in_kilograms(raw: dict[str, Any], path: tuple[str | int, ...]) -> str:
 def _lies(given: Any, most: float) -> bool:
     """Whether it is a number above 0 and up to `most`."""
     return isinstance(given, (int, float)) and not isinstance(given, bool) and 0 < given <= most
+
+
+def told_once(faults: Sequence[Fault]) -> list[Fault]:
+    """The same cause in many lines of a table ("line 7, sown") as one fault that names the lines; dates may differ."""
+    causes: dict[tuple[str, str, str], list[Fault]] = {}
+    for fault in faults:
+        line, _, column = fault.key.partition(", ")
+        cause = re.sub(r"\d{4}-\d\d-\d\d", "#", fault.problem)
+        causes.setdefault((column if line.startswith("line ") else fault.key, cause, fault.remedy), []).append(fault)
+    told = []
+    for (column, _, _), alike in causes.items():
+        if len(alike) < _SO_MANY_ARE_ONE or not alike[0].key.startswith("line "):
+            told += alike
+            continue
+        lines = [fault.key.partition(", ")[0].removeprefix("line ") for fault in alike]
+        first, more = ", ".join(lines[:2]), len(lines) - 2
+        key = f"lines {first} and {more} more" + (f", {column}" if column else "")
+        told.append(replace(alike[0], key=key, problem=f"{alike[0].problem}, and so on"))
+    return told
 
 
 def _one(model: type[Table], error: ErrorDetails) -> tuple[str, str]:

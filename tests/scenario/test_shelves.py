@@ -336,3 +336,18 @@ def test_a_label_is_short_and_on_one_line(label: str, tmp_path: Path) -> None:
 
     assert "give it on one line, in up to 60 letters" in told
     assert len(told) < 200
+
+
+def test_the_same_cause_in_many_lines_is_told_once(tmp_path: Path) -> None:
+    """A count of March 10 read as one of March 1: thirty lines, one sentence."""
+    lines = [f"lot {number},cutting leaf,seedling,2031-03-{5 + number % 3:02d},10" for number in range(30)]
+    file = tmp_path / "today.csv"
+    file.write_text("lot,crop,stage,sown,plants\n" + "\n".join(lines), encoding="utf-8")
+
+    with pytest.raises(RoomFileError) as refused:
+        load_shelves(file, ROOM, dt.date(2031, 3, 1))
+
+    (fault,) = refused.value.faults
+    assert fault.key == "lines 2, 3 and 28 more, sown"
+    assert fault.problem == "is 2031-03-05, and today is 2031-03-01, and so on"
+    assert fault.remedy.endswith("or the day on which you counted (--date)")

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from wrong_rooms import edited
 
 from growsim.errors import RoomFileError
 from growsim.scenario.load import load_scenario, scenario_from
@@ -100,3 +101,35 @@ def test_a_room_that_is_written_as_it_should_be_is_not_touched() -> None:
     assert (turned, findings) == (before, [])
     assert raw == before
     assert scenario_from(raw, "room.toml")[0] == load_scenario(TINY).scenario
+
+
+ALL_LAYERS = [
+    ("height_m = 2.5", "height_m = 8 ft"),
+    ("floor_area_m2 = 12", "floor_area_m2 = 12,5"),
+    ("start_date = 2031-01-06", "start_date = 6 Jan 2031"),
+    ("cooling_kw = 2", "cooling_kw ="),
+    ("seeds_per_cell = 2", "seeds_per_cell = 200"),
+    ("lowest_flood_level_l = 60", "lowest_flood_level_l = 4000"),
+]
+
+
+def test_mistakes_of_every_layer_are_told_in_one_go(tmp_path: Path) -> None:
+    """Lines that are no TOML, a figure that cannot be, two tables that cannot be together: six faults, six sentences.
+
+    What lacks quotes alone is read as meant for the others; a line left out is not told again as missing.
+    """
+    (tmp_path / "room.toml").write_text(edited(ALL_LAYERS), encoding="utf-8")
+    with pytest.raises(RoomFileError) as refused:
+        load_scenario(tmp_path)
+
+    said = [str(fault).partition("room.toml")[2] for fault in refused.value.faults]
+    assert said == [
+        ': line 7 (`start_date = 6 Jan 2031`) goes on after its value; put it in quotes: start_date = "6 Jan 2031".',
+        ": line 10 (`floor_area_m2 = 12,5`) goes on after its value; decimals take a point: floor_area_m2 = 12.5.",
+        ': line 11 (`height_m = 8 ft`) goes on after its value; put it in quotes: height_m = "8 ft".',
+        ": line 88 (`cooling_kw =`) has no value that can be read; give a number, "
+        '"text in quotes", true, false or a date.',
+        ", crops.cutting leaf.seeds_per_cell: is 200, which is not possible; give a whole number from 1 to 20 (seeds).",
+        ", reservoirs.reservoir.lowest_flood_level_l: is 4000 L, and the full reservoir holds 120 L: it could never "
+        "flood; give a level below the capacity.",
+    ]

@@ -5,11 +5,15 @@ Each check is a generator of (key, problem, remedy); the two tuples at the foot 
 
 from __future__ import annotations
 
+import contextlib
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from functools import lru_cache
 from importlib.resources import files
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
+
+from pydantic import ValidationError
 
 from growsim.scenario.checks import closings, extremes, figures, slots, sown_whole
 from growsim.scenario.checks import crew as check_crew
@@ -64,6 +68,26 @@ def starter_tables() -> dict[str, Any]:
 def faults_of(scenario: Scenario) -> list[Finding]:
     """What cannot be, in a room whose single tables are sound; some of the names it uses may be unknown."""
     return [finding for check in FAULTS for finding in check(scenario)]
+
+
+def faults_of_the_rest(full: dict[str, Any], faulty: Collection[str]) -> list[Finding]:
+    """What cannot be among the tables that are sound by themselves. faulty: keys of those that are not.
+
+    A check that looks at a faulty table says nothing.
+    """
+    sound = {key: value for key, value in full.items() if key in Scenario.model_fields and key not in faulty}
+    try:
+        whole = Scenario.model_validate({**starter_tables(), **sound})
+    except ValidationError:
+        return []
+    rest = cast(
+        Scenario, SimpleNamespace(**{key: getattr(whole, key) for key in whole.model_fields_set & sound.keys()})
+    )
+    found: list[Finding] = []
+    for check in FAULTS:
+        with contextlib.suppress(AttributeError):  # of a table that is not among the rest
+            found += check(rest)
+    return found
 
 
 def warnings_of(scenario: Scenario) -> list[Finding]:
