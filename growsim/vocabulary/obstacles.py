@@ -14,12 +14,14 @@ AND: Final = " + "
 @dataclass(frozen=True, kw_only=True)
 class Obstacle:
     """key: as the log book writes it. because: goes on from "lost because ...". what: as one names it. lift: what a
-    trial has to lift."""
+    trial has to lift. in_slots: the same of what stands in slots that others wait for; "" where it is never asked of
+    them."""
 
     key: str
     because: str
     what: str
     lift: Lift
+    in_slots: str = ""
 
 
 CLOSED: Final = Obstacle(
@@ -27,6 +29,7 @@ CLOSED: Final = Obstacle(
 )  # fmt: skip
 NO_HARVEST_DAY: Final = Obstacle(
     key="no harvest day", because="no harvest day comes in time", what="the harvest days", lift="harvest days",
+    in_slots="ripe plants there wait for a harvest day",
 )  # fmt: skip
 NO_SHIFT: Final = Obstacle(
     key="no shift", because="no shift is held in time", what="the days with a shift", lift="people",
@@ -39,6 +42,7 @@ LEAD_BUSY: Final = Obstacle(
 )  # fmt: skip
 PEOPLE_BUSY: Final = Obstacle(
     key="people busy", because="everybody has other work", what="too few people", lift="people",
+    in_slots="trays there wait for people",
 )  # fmt: skip
 NO_SLOT: Final = Obstacle(
     key="no slot", because="no slot is free", what="full shelves", lift="slots",
@@ -70,8 +74,10 @@ def parts_of(key: str) -> tuple[Obstacle, ...]:
 
 
 def because(key: str) -> str:
-    """Goes on from "lost because ...": "no slot is free and everybody has other work"."""
-    return " and ".join(obstacle.because for obstacle in parts_of(key))
+    """Goes on from "lost because ...": "no slot is free and trays there wait for people"."""
+    parts = parts_of(key)
+    in_slots = NO_SLOT in parts
+    return " and ".join((part.in_slots if in_slots else "") or part.because for part in parts)
 
 
 def is_of_closing(key: str) -> bool:

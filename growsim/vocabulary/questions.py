@@ -139,7 +139,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         dangers=("water and power", *SHELVES, *HARVEST),
         python=("rehearse",),
         years=Years(what="possible years", why="more give surer averages and take longer"),
-        work=Work(),
+        work=Work(fixed=120.0),  # years in which it is tried what would bring more
     ),
     Question(
         name="compare",
