@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import crew_fakes
 import numpy as np
@@ -39,12 +40,18 @@ def rising(easy: float, summer: float) -> Curves:
     return curves_of({size: [year(0, *each), year(1, *each)] for size, each in shares.items()}, (EASY, SUMMER))
 
 
-def asking(goal: float, *, hard: tuple[float, float] = (1.0, 1.0), orders: float | None = None) -> Ask:
-    """So much in time over the year, and of the orders if asked for; seasons of six months."""
+def asking(
+    goal: float,
+    *,
+    hard: tuple[float, float] = (1.0, 1.0),
+    need: tuple[float, float] = (1.0, 1.0),
+    orders: float | None = None,
+) -> Ask:
+    """So much in time over the year, and of the orders if asked for."""
     targets = {ON_TIME: Target(ON_TIME, goal, 1.0, 1.0, None)}
     if orders is not None:
         targets[ORDERS] = Target(ORDERS, orders, 1.0, 1.0, None)
-    return Ask(targets, 0.03, 0.0, hard, (6, 6))
+    return Ask(targets, 0.03, 0.0, hard, need)
 
 
 def test_between_two_crews_it_is_read_off_a_line() -> None:
@@ -72,26 +79,33 @@ def test_years_drawn_again_are_those_years() -> None:
 
 
 def test_the_hardest_months_come_first() -> None:
-    """Every person brings five points of a season's half of the year; 0.75 takes ten people more than the fewest, both
-    seasons together. Alike hard: five each. With summer twice as hard: as few there as the easy months can make up for.
-    By pencil: 7 + 7 where alike; where summer counts double, 9 + 5 costs max(9, 10) = 10, 10 + 4 costs 10, 8 + 6 costs
-    12."""
+    """Every person brings five points of a season's half of the year; 0.75 takes fourteen people in both together.
+    By pencil: alike hard, seven each. Summer twice as hard: 10 and 5 are as hard as each other, less would not be
+    enough; of those within, nine and five are the fewest."""
     curves = rising(0.05, 0.05)
 
     assert easiest(curves, asking(0.75)) == (7, 7)
-    found = easiest(curves, asking(0.75, hard=(1.0, 2.0)))
-    assert sum(found) == 14
-    assert max(found[0], 2 * found[1]) == 10
+    assert easiest(curves, asking(0.75, hard=(1.0, 2.0))) == (9, 5)
+
+
+def test_people_follow_the_need_of_a_season() -> None:
+    """Summer, four times as hard, keeps the six that its orders ask for; two easy seasons share sixteen more by their
+    need: eight each where it is the same, else six (the fewest for its orders) and ten. By pencil: the mean of all four
+    weeks must be seven people."""
+    seasons = (Season((0,), (0,)), Season((1,), (1,)), SUMMER)
+    lived = {size: [year(0, *[0.5 + 0.05 * (size - 2)] * 2)] for size in range(2, 13)}
+
+    def found(need: tuple[float, ...]) -> tuple[int, ...]:
+        ask = replace(asking(0.75, orders=0.72), hard=(1.0, 1.0, 4.0), need=need)
+        return easiest(curves_of(lived, seasons), ask)
+
+    assert found((1.0, 1.0, 1.0)) == (8, 8, 6)
+    assert found((1.0, 2.0, 1.0)) == (6, 10, 6)
 
 
 def test_a_season_keeps_its_orders_whatever_the_others_bring() -> None:
     """Orders of 0.72 are asked for, so summer must fill 0.69 by itself: six people, however hard they are to find."""
     assert easiest(rising(0.05, 0.05), asking(0.5, hard=(1.0, 9.0), orders=0.72)) == (7, 6)
-
-
-def test_nobody_is_added_where_it_brings_nothing() -> None:
-    """In summer nobody is of any use: all that is needed comes in the easy months."""
-    assert easiest(rising(0.05, 0.0), asking(0.6)) == (6, 2)
 
 
 def test_what_nobody_reaches_takes_all_there_are() -> None:
@@ -109,7 +123,7 @@ def years() -> Iterator[Years]:
 
 def searching(years: Years, goal: float) -> Search:
     """A search for so much in time, aiming a point above."""
-    ask = Ask({ON_TIME: Target(ON_TIME, goal, 0.99, 1.0, None)}, 0.03, 0.01, (1.0,), (12,))
+    ask = Ask({ON_TIME: Target(ON_TIME, goal, 0.99, 1.0, None)}, 0.03, 0.01, (1.0,), (1.0,))
     return Search(years, [LADDER], 4, ask, YEAR)
 
 

@@ -142,7 +142,7 @@ def _how_sure(study: CrewStudy) -> Section:
         f"The search took {number(study.years_searched)} years, all crews under the same luck, more years near the "
         f"answer. It aims {number(100 * study.aim, 1)} points above the goals, so that luck seldom fails the proof.",
         "Of crews that are enough, the easiest to find is taken: first by its hardest months (people times the effort "
-        "to find one), then by all months together.",
+        "to find one), then by all months together. In between, people follow the month's work and how many come.",
         f"No season may fill fewer orders than {number(100 * study.margin, 1)} points below what is asked of the year, "
         "or of what is possible in it. Work that may wait is judged over the whole year.",
         "The range behind a number of people: the years of the search drawn again 200 times, 9 in 10 answers in it. A "

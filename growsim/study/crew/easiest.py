@@ -1,8 +1,9 @@
 """Of the sign-ups that are enough, the easiest to recruit: first by the hardest season, then by all months together.
 
 How hard a season is to fill is the people it asks for times how hard one more is to find then. A season asks for no
-fewer than bring partners what its floor asks; beyond that people are added where they bring the year nearest to its
-goals for each sign-up a month, but nowhere beyond the hardest season that cannot be avoided.
+fewer than bring partners what its floor asks, and for no more than is as hard as the hardest season that cannot be
+avoided. In between, people follow the need of each season: its hours of work over the chance that somebody comes. So
+steps between months are no larger than the work asks for, and luck moves all of them together or none.
 """
 
 from __future__ import annotations
@@ -15,20 +16,20 @@ from growsim.study.crew.curves import Curves, Sizes
 from growsim.study.crew.goals import ORDERS, Target, floor_of
 
 NO_GAIN = 1e-9
-ALIKE = 0.25  # steps that bring so much of the best one do as well: the season that is easier to fill gets one more
 
 
 @dataclass(frozen=True)
 class Ask:
     """What is asked of a sign-up. targets: of the year. margin: see `goals.floor_of`. aim: how far above the goals of
-    the year it is to lie, so that a proof is likely to succeed. hard: by season, of one more person. months: by season.
+    the year it is to lie, so that a proof is likely to succeed. hard: by season, of one more person. need: for
+    sign-ups, by season, any unit.
     """
 
     targets: Mapping[str, Target]
     margin: float
     aim: float
     hard: tuple[float, ...]
-    months: tuple[int, ...]
+    need: tuple[float, ...]
 
     def lacking(self, curves: Curves, sizes: Sequence[float]) -> float:
         """How far the year lies below what is aimed at, all figures together; zero where it is enough."""
@@ -61,25 +62,18 @@ def easiest(curves: Curves, ask: Ask) -> Sizes:
 
     bounds = sorted({people * hard for people in range(least, most + 1) for hard in ask.hard})
     top = caps(bounds[_fewest(0, len(bounds) - 1, lambda place: enough(bounds[place]))])
-    now = [min(floor, cap) for floor, cap in zip(floors, top, strict=True)]
-    while lacking := ask.lacking(curves, now):
-        gains = {s: _gain(curves, ask, now, s, lacking) for s in seasons if now[s] < top[s]}
-        if not gains:
-            break
-        good = ALIKE * max(0.0, *gains.values())
-        alike = [season for season, gain in gains.items() if gain >= good] or list(gains)
-        now[min(alike, key=lambda season: (now[season] * ask.hard[season], season))] += 1
-    return tuple(now)
+
+    def at(level: float) -> list[int]:
+        asked = [math.floor(level * need + 0.5 + NO_GAIN) for need in ask.need]
+        return [min(cap, max(floor, people)) for floor, people, cap in zip(floors, asked, top, strict=True)]
+
+    levels = sorted({(people - 0.5) / need for people in range(least, most + 1) for need in ask.need})
+    return tuple(at(levels[_fewest(0, len(levels) - 1, lambda place: not ask.lacking(curves, at(levels[place])))]))
 
 
 def _reaches(curves: Curves, ask: Ask, season: int) -> Callable[[int], bool]:
     floor = ask.floor(curves, season)
     return lambda people: floor is None or curves.season(ORDERS, season, people) >= floor
-
-
-def _gain(curves: Curves, ask: Ask, now: Sequence[int], season: int, lacking: float) -> float:
-    more = [people + (place == season) for place, people in enumerate(now)]
-    return (lacking - ask.lacking(curves, more)) / ask.months[season]
 
 
 def _fewest(least: int, most: int, enough: Callable[[int], bool]) -> int:

@@ -204,7 +204,8 @@ def ask(
     all_held = tuple(most_of_use(scenario, shift, lowest, at_least) for shift in shifts)
     with_ample = years.live([(all_held,)], range(MANY))[(all_held,)]
     effort = recruiting_effort(scenario)
-    seasons = seasons_of(needs_of(with_ample, months, chances), months, chances, effort)
+    needs = needs_of(with_ample, months, chances)
+    seasons = seasons_of(needs, months, chances, effort)
     least: list[SignUp] = [held_in(season, shifts, (at_least,) * len(shifts)) for season in seasons]
     most: list[SignUp] = [held_in(season, shifts, all_held) for season in seasons]
     years.renamed((all_held,), seasons, tuple(most))
@@ -214,7 +215,7 @@ def ask(
     come = max(LOWEST_CHANCE, math.fsum(chances) / 12)
     laid = [ladder(scenario, evened(scenario, hours), come, *ends) for ends in zip(least, most, strict=True)]
     hard = tuple(math.fsum(effort[m] for m in s.months) / len(s.months) for s in seasons)
-    asking = Ask(targets, margin, aim, hard, tuple(len(season.months) for season in seasons))
+    asking = Ask(targets, margin, aim, hard, tuple(_need(season, needs) for season in seasons))
     guess = max(sum(rungs[place]) for rungs, place in laid)
     search = Search(years, [rungs for rungs, _ in laid], guess, asking, year)
     found = search.found()
@@ -264,6 +265,11 @@ def ask(
 
 def _chance(season: Season, months: Sequence[int], chances: Sequence[float]) -> float:
     return math.fsum(chances[months[week]] for week in season.weeks) / max(1, len(season.weeks))
+
+
+def _need(season: Season, needs: Mapping[int, float]) -> float:
+    counted = [needs[month] for month in season.months if month in needs]
+    return math.fsum(counted) / max(1, len(counted)) or min(needs.values())
 
 
 def needs_of(outcomes: Sequence[Outcome], months: Sequence[int], chances: Sequence[float]) -> dict[int, float]:
