@@ -90,3 +90,20 @@ def test_the_rehearsed_room_loses_what_is_told_and_nothing_else() -> None:
     sown = {dt.date(2031, 2, 1) + dt.timedelta(days=day) for day in range(104)}
 
     assert sown - harvested == told
+
+
+def test_a_closing_is_not_blamed_where_no_harvest_day_meets_the_crop_anyway() -> None:
+    """Harvested on Thursdays, ripe for two days from the 24th day on, sown on Mondays: ripe on Thursday and Friday.
+
+    Sown on Tuesdays it is ripe on Friday and Saturday, closed or not.
+    """
+    raw = closed_in_april()
+    raw["crops"][0]["overgrown_after_days"] = 2
+    raw["sowing"][0] |= {"weekday": "tue", "every_weeks": 1}
+    scenario = scenario_of(raw)
+    calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
+    told = lost_sowings(scenario, calendar, scenario.crops[0], FIRST, LAST)
+    days = [begin + dt.timedelta(days=n) for begin, end in told for n in range((end - begin).days + 1)]
+
+    assert dt.date(2031, 3, 11) not in days  # a Tuesday: ripe on Friday, April 4, while closed
+    assert dt.date(2031, 3, 10) in days  # a Monday: ripe on Thursday, April 3

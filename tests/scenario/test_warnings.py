@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from wrong_rooms import Edits, edited
 
+from growsim.scenario.checks.crops import crops_are_sown
 from growsim.scenario.load import load_scenario
 
 ROOT = Path(__file__).parents[2]
@@ -178,3 +179,19 @@ def test_the_rooms_that_come_with_growsim_are_sound(room: str) -> None:
 
     assert loaded.warnings == ()
     assert "invented" in loaded.path.read_text(encoding="utf-8").lower()[:300]
+
+
+def test_a_crop_that_nobody_orders_need_not_be_sown() -> None:
+    """A plan for what is ordered leaves the others out, as `growsim sow` does; an order of any crop could take it."""
+    room = load_scenario(ROOT / "scenarios" / "tiny").scenario
+    (partner,) = room.partners
+    heads = [order for order in partner.orders if order.crop == "small head"]
+    sown = tuple(line for line in room.sowing if line.crop == "small head")
+
+    def said(*crops: str) -> list[str]:
+        orders = tuple(heads[0].model_copy(update={"crop": crop}) for crop in crops)
+        partners = (partner.model_copy(update={"orders": orders}),)
+        return [key for key, _, _ in crops_are_sown(room.model_copy(update={"sowing": sown, "partners": partners}))]
+
+    assert said("small head") == []
+    assert said("small head", "any") == ["crops.cutting leaf"]

@@ -128,7 +128,8 @@ def _is_lost(scenario: Scenario, calendar: Calendar, crop: Crop, day: int, close
     )
     ripe = range(_in_light(day, due, dark), _in_light(day, due + crop.overgrown_after_days, dark))
     is_harvested = any(calendar.makes_up_for(each, harvest_days) for each in ripe)
-    return not is_harvested and any(each in closed for each in ripe)
+    would_be = any(calendar.weekday(each) in harvest_days for each in ripe)  # else no closing is to blame
+    return would_be and not is_harvested and any(each in closed for each in ripe)
 
 
 def _in_light(day: int, until: float, dark: Collection[int]) -> int:

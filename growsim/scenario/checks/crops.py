@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterator
 
 from growsim.scenario import on_paper
+from growsim.scenario.names import ANY_CROP
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding, listing
 from growsim.units import amount_with_unit
@@ -129,8 +130,12 @@ def sowing_fits(scenario: Scenario) -> Iterator[Finding]:
 
 
 def crops_are_sown(scenario: Scenario) -> Iterator[Finding]:
-    """Warning: a crop without a sowing line, though others have one."""
-    if not scenario.sowing:
+    """Warning: a crop without a sowing line, though others have one, and some order could be filled with it.
+
+    Of a crop that is ordered by name, `promises_on_paper` tells.
+    """
+    orders = {order.crop for partner in scenario.partners for order in partner.orders}
+    if not scenario.sowing or (orders and ANY_CROP not in orders):
         return
     sown = {line.crop for line in scenario.sowing}
     for crop in scenario.crops:
