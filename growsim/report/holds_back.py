@@ -101,7 +101,8 @@ def advice(held: Held, days: int) -> list[str]:
         f"It brings {brought(sure[0])}.",
     ]
     if len(sure) > 1:
-        said.append(f"Alone, {sure[1].name} brings {brought(sure[1])}.")
+        beside = "Alone" if len(sure[0].trials) > 1 else "Next best"
+        said.append(f"{beside}, {sure[1].name} brings {brought(sure[1])}.")
     return said
 
 

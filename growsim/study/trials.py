@@ -267,9 +267,8 @@ def second_pumps(room: Scenario) -> Iterator[Trial]:
 
 
 def giving_away(room: Scenario) -> Iterator[Trial]:
-    """Another day of giving away: a day on which something is harvested, or the day after."""
-    days = [WEEKDAYS[(WEEKDAYS.index(day) + after) % 7] for day in room.harvest.weekdays for after in (0, 1)]
-    for weekday in dict.fromkeys(days):
+    """Another day of giving away: the day of a pick-up, when partners have had theirs, or a harvest day."""
+    for weekday in dict.fromkeys((*(partner.weekday for partner in room.partners), *room.harvest.weekdays)):
         if weekday != room.harvest.surplus_weekday:
             tables = {"harvest": {"surplus_weekday": weekday}}
             yield Trial(f"give away on {NAME_OF_WEEKDAY[weekday]}s", "greens", tables)

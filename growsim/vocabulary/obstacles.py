@@ -13,45 +13,44 @@ AND: Final = " + "
 
 @dataclass(frozen=True, kw_only=True)
 class Obstacle:
-    """key: as the log book writes it. because: goes on from "lost because ...". what: as one names it. lift: what a
+    """key: as the log book writes it. because: goes on from "lost because ...". lift: what a
     trial has to lift. in_slots: the same of what stands in slots that others wait for; "" where it is never asked of
     them."""
 
     key: str
     because: str
-    what: str
     lift: Lift
     in_slots: str = ""
 
 
 CLOSED: Final = Obstacle(
-    key="closed", because="the room is closed", what="closings", lift="closings",
+    key="closed", because="the room is closed", lift="closings",
 )  # fmt: skip
 NO_HARVEST_DAY: Final = Obstacle(
-    key="no harvest day", because="no harvest day comes in time", what="the harvest days", lift="harvest days",
+    key="no harvest day", because="no harvest day comes in time", lift="harvest days",
     in_slots="ripe plants there wait for a harvest day",
 )  # fmt: skip
 NO_SHIFT: Final = Obstacle(
-    key="no shift", because="no shift is held in time", what="the days with a shift", lift="people",
+    key="no shift", because="no shift is held in time", lift="people",
 )  # fmt: skip
 NO_LEAD: Final = Obstacle(
-    key="no lead", because="no shift in that time has a lead", what="shifts without a lead", lift="leads",
+    key="no lead", because="no shift in that time has a lead", lift="leads",
 )  # fmt: skip
 LEAD_BUSY: Final = Obstacle(
-    key="lead busy", because="the lead has other work", what="a busy lead", lift="leads",
+    key="lead busy", because="the lead has other work", lift="leads",
 )  # fmt: skip
 PEOPLE_BUSY: Final = Obstacle(
-    key="people busy", because="everybody has other work", what="too few people", lift="people",
+    key="people busy", because="everybody has other work", lift="people",
     in_slots="trays there wait for people",
 )  # fmt: skip
 NO_SLOT: Final = Obstacle(
-    key="no slot", because="no slot is free", what="full shelves", lift="slots",
+    key="no slot", because="no slot is free", lift="slots",
 )  # fmt: skip
 RESERVOIR_LOW: Final = Obstacle(
-    key="reservoir low", because="the reservoir is not filled up", what="reservoirs that run low", lift="reservoirs",
+    key="reservoir low", because="the reservoir is not filled up", lift="reservoirs",
 )  # fmt: skip
 MACHINE_DOWN: Final = Obstacle(
-    key="machine down", because="a machine or the power is down", what="machines that are down", lift="machines",
+    key="machine down", because="a machine or the power is down", lift="machines",
 )  # fmt: skip
 
 OBSTACLES: Final = (

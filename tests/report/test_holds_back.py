@@ -65,6 +65,13 @@ def test_what_brings_more_is_told_with_its_range(made_up: ModuleType) -> None:
     ]
 
 
+def test_the_next_best_is_told_beside_the_best(made_up: ModuleType) -> None:
+    """Where both together bring no more than the best alone."""
+    held = Held((), True, (), (tried(TUESDAYS, kg=1.0), tried(PEOPLE, kg=0.5)))
+
+    assert said(made_up, held)[-1].startswith("Next best, 2 more people on every shift brings +0.5 kg a week")
+
+
 def test_that_nothing_brings_more_is_an_answer(made_up: ModuleType) -> None:
     """Ranges that hold zero, or more greens for fewer of the orders: neither is advice."""
     held = Held((PEAS,), True, (), (tried(TUESDAYS, kg=0.9, orders=-0.1), tried(PEOPLE, kg=0.1)))
