@@ -13,25 +13,34 @@ import pytest
 from theory.coverage_study import (
     BEGIN,
     END,
+    KEYS,
     MEASURED,
     OTHER_SEED,
     SEED,
+    SPOKEN_OF,
+    Pool,
     deals,
     false_alarms,
+    is_true,
     lived,
+    means_covered,
     renamed,
     tiny,
     what_ranges_hold,
 )
 
+from growsim.ledger.catalogue import CATALOGUE
 from growsim.ledger.outcome import Outcome
+from growsim.run.intervals import Estimate
 from growsim.run.prepare import Prepared
 from growsim.scenario.plan import RunPlan
 
 PLAN = RunPlan(days=28, warm_up_days=42)
+DRIED = "plants_lost_dried_out"
 YEARS, SIZE, STUDIES = 300, 20, 100
-# A share that is 1 in most years and less in a few: too skewed for a t-range of 60 values (MEASURED.md says so).
-LEAST = {"Share of tasks done in time": 91}
+LEAST, MOST = 93, 97
+SLACK = 1.0  # two standard errors of 95 % among 2,000 studies
+SKEWED = 1.5  # beyond it, or where a thing is unseen in one year of ten, ranges are wide on purpose: they hold more
 
 
 @pytest.fixture(scope="module")
@@ -61,11 +70,44 @@ def test_studies_of_a_deal_share_no_year() -> None:
 
 
 def test_the_range_of_the_mean_covers_it(here: list[Outcome]) -> None:
-    """Some 95 of 100 studies, within four standard errors; not all of them for every figure."""
-    held = what_ranges_hold(here, SIZE, STUDIES, ("kg_packed_per_week", "crew_hours_worked_per_week"))
+    """Some 95 of 100 studies for every figure, within four standard errors and a little more for the skewed ones of so
+    short a year; not all of them for the plain ones."""
+    covered = means_covered(Pool("tiny", here, {}, frozenset()), SIZE, STUDIES)
 
-    assert all(abs(one.mean_covered - 95) <= slack(95) for one in held)
-    assert sum(one.mean_covered for one in held) / len(held) < 100
+    assert set(KEYS) <= set(covered)
+    assert all(covered[key] >= 95 - slack(95) for key in covered)
+    assert sum(covered[key] for key in SPOKEN_OF) / len(SPOKEN_OF) < 100
+
+
+def made_up(key: str, years: list[float]) -> Pool:
+    """A pool of one figure."""
+    outcomes = [Outcome(i, {key: value}, {}, {}, {}) for i, value in enumerate(years)]
+    return Pool("made up", outcomes, {}, frozenset())
+
+
+def test_a_range_that_is_short_is_found_out() -> None:
+    """A figure that is ten times as high in one year of 40, asked of studies of 20: 60 of 100 do not meet that year (by
+    the binomial), and their ranges miss the mean."""
+    covered = means_covered(made_up("kwh_per_kg", ([10.0, 11.0, 12.0] * 13 + [100.0]) * 5), 20, 400)
+
+    assert covered["kwh_per_kg"] < 60
+
+
+def test_what_is_said_of_a_thing_not_seen_is_put_to_the_test() -> None:
+    """Seen in one of 40 years, unseen in 20: "rarer than about once in 7" is true. Of one year in 5 it would not be."""
+    rare, common = Estimate(DRIED, 0.0, 0.0, None, 0.0, 0.0, 0.0, 20, "one year", unseen=DRIED), 1 / 5
+
+    assert is_true(rare, 3.0, 1 / 40)
+    assert not is_true(rare, 3.0, common)
+    assert means_covered(made_up(DRIED, ([0.0] * 39 + [50.0]) * 5), 20, 400)[DRIED] > 95
+
+
+def test_an_open_range_covers_what_lies_above_its_lower_end() -> None:
+    """And nothing below."""
+    found = Estimate("cost_per_kg", 4.0, 3.9, None, 3.0, 4.0, 5.0, 20, "one year", unseen="machine_failures")
+
+    assert is_true(found, 40.0, 1.0)
+    assert not is_true(found, 3.8, 1.0)
 
 
 def test_the_range_of_a_week_holds_eight_in_ten_fresh_weeks(here: list[Outcome]) -> None:
@@ -107,18 +149,39 @@ def lived_again(here: list[Outcome]) -> list[Outcome]:
 
 
 def test_the_latest_figures_are_written_down() -> None:
-    """tests/bench/MEASURED.md has them, with date and size of the study, and they are inside their limits."""
-    block = MEASURED.read_text(encoding="utf-8").split(BEGIN)[1].split(END)[0]
+    """tests/bench/MEASURED.md has them, with date and size of the study: every figure of the catalogue that varies in
+    one of the rooms, inside the limits or named among those that fall short."""
+    text = MEASURED.read_text(encoding="utf-8")
+    block, after = text.split(BEGIN)[1].split(END)
     rows = [[cell.strip() for cell in line.split("|")[1:-1]] for line in block.splitlines() if line.startswith("|")]
-    held = [row for row in rows if row[-1].endswith(("weeks", "years")) and len(row) == 4]
+    means = [row for row in rows if len(row) == 8 and "%" in row[1] + row[4]]
+    weeks = [row for row in rows if row[-1].endswith("fresh weeks")]
     alarms = [row for row in rows if row[0].startswith("(")]
+    wrong = [
+        (row[0], column)
+        for row in means
+        for column in range(1, 7)
+        if row[column] != "–"
+        and not LEAST - SLACK <= percent(row[column]) <= (100 if is_far_out(row[7], column) else MOST + SLACK)
+    ]
 
-    def percent(cell: str) -> float:
-        return float(cell.split("%", maxsplit=1)[0])
-
-    assert "1,000 studies each" in block
-    assert len(held) == 6
-    assert all(LEAST.get(row[0], 93) <= percent(row[2]) <= 97 for row in held)
-    assert all(78 <= percent(row[3]) <= 82 for row in held if row[3].endswith("weeks"))
+    assert "2,000 studies each" in block
+    assert {row[0] for row in means} <= {figure.label for figure in CATALOGUE.values()}
+    assert len(means) >= 40
+    assert all(name in after for name, _ in wrong), wrong
+    assert len(wrong) <= 4
+    assert all(78 <= percent(row[1]) <= 82 for row in weeks)
+    assert len(weeks) == 3
     assert len(alarms) == 4
     assert all(percent(cell) <= 6 for row in alarms if "60 years" in row[0] for cell in row[1:])
+
+
+def percent(cell: str) -> float:
+    """The number before the sign."""
+    return float(cell.split("%", maxsplit=1)[0])
+
+
+def is_far_out(spreads: str, column: int) -> bool:
+    """Whether a figure is skewed, or not seen in many years, in the room of that column."""
+    spread = spreads.split(";")[0 if column <= 3 else 1].strip()
+    return spread != "–" and (percent(spread) < 90 or abs(float(spread.split(",")[1])) > SKEWED)
