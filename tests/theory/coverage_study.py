@@ -156,7 +156,13 @@ def pool_of(name: str, years: int, workers: int = 1) -> Pool:
                 luck.setdefault(each, []).extend(values)
             kept += [replace(outcome, weeks={}, fates={}, accounts={}, outages=(), held_up={}) for outcome in chunk]
             print(f"\r{name}: {len(kept)} of {years} years", end="", file=sys.stderr, flush=True)
-    return Pool(name, kept, luck, cannot_happen(scenario))
+    return Pool(name, kept, {each: centered(values) for each, values in luck.items()}, cannot_happen(scenario))
+
+
+def centered(values: Sequence[float]) -> list[float]:
+    """Luck whose average over all the years there are is 0, as that of true luck over all possible years is."""
+    mean = math.fsum(values) / len(values)
+    return [value - mean for value in values]
 
 
 def plan_of(scenario: Scenario) -> RunPlan:
