@@ -83,9 +83,14 @@ def band(outcomes: Sequence[Outcome], name: str) -> Band:
     return Band(low, median, high, values.mean(axis=0))
 
 
-def weekly_mean(outcomes: Sequence[Outcome], name: str) -> Array:
-    """Mean over replications, week by week."""
-    return np.asarray(matrix(outcomes, name).mean(axis=0), dtype=float)
+def weekly_mean(outcomes: Sequence[Outcome], name: str, weights: Sequence[float] = ()) -> Array:
+    """Mean over replications, week by week. weights: of each, where they do not weigh alike."""
+    return mean_over(matrix(outcomes, name), weights)
+
+
+def mean_over(values: Array, weights: Sequence[float] = ()) -> Array:
+    """Mean over replications (the rows). weights: of each, where they do not weigh alike; they add up to 1."""
+    return np.asarray(np.array(weights) @ values if weights else values.mean(axis=0), dtype=float)
 
 
 def series_under(outcomes: Sequence[Outcome], prefix: str) -> list[str]:

@@ -140,11 +140,13 @@ def figures_table(keys: Sequence[str], title: str, rehearsal: Rehearsal) -> Tabl
     )
 
 
-def monthly(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
+def monthly(outcomes: Sequence[Outcome], scenario: Scenario, weights: Sequence[float] = ()) -> Table:
     """Month by month: greens, orders, hours, late tasks, plants lost. Means a week over all rehearsals."""
     weeks = summaries.week_count(outcomes)
     names = ("kg_packed", "kg_handed_out", "kg_ordered", "kg_to_partners", "crew_hours_needed", "crew_hours_present")
-    series = {name: summaries.weekly_mean(outcomes, name) for name in (*names, "tasks_done", "tasks_late")}
+    series = {name: summaries.weekly_mean(outcomes, name) for name in ("tasks_done", "tasks_late")}
+    for name in names:
+        series[name] = summaries.weekly_mean(outcomes, name, weights if name.startswith("kg_") else ())
     lost = np.sum([summaries.weekly_mean(outcomes, loss.series) for loss in PLANT_LOSSES], axis=0)
     rows = []
     for month in summaries.months(scenario, weeks):
@@ -181,7 +183,7 @@ def monthly(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
     )
 
 
-def partners(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
+def partners(outcomes: Sequence[Outcome], scenario: Scenario, weights: Sequence[float] = ()) -> Table:
     """Partner by partner: ordered, received, share filled, weeks short."""
     rows = []
     for partner in scenario.partners:
@@ -189,7 +191,7 @@ def partners(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
         received = summaries.matrix(outcomes, f"kg_to:{partner.name}")
         if not ordered.size:
             continue
-        asked, got = float(ordered.mean()), float(received.mean())
+        asked, got = float(ordered.mean()), float(summaries.mean_over(received, weights).mean())
         short = (received < ordered - 0.0005) & (ordered > 0)
         rows.append(
             (
@@ -208,7 +210,7 @@ def partners(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
     )
 
 
-def crops(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
+def crops(outcomes: Sequence[Outcome], scenario: Scenario, weights: Sequence[float] = ()) -> Table:
     """Crop by crop: seeds, share harvested, output, grams a plant. A crop that is never sown keeps its row."""
     rows = []
     skipped, met = cells_skipped(outcomes), summaries.fate_means(outcomes)
@@ -218,7 +220,7 @@ def crops(outcomes: Sequence[Outcome], scenario: Scenario) -> Table:
         sown = math.fsum(fates.values())
         packed = summaries.matrix(outcomes, f"kg_packed:{crop}")
         plants = summaries.matrix(outcomes, f"plants_harvested:{crop}")
-        kilograms = float(packed.mean()) if packed.size else 0.0
+        kilograms = float(summaries.mean_over(packed, weights).mean()) if packed.size else 0.0
         heads = float(plants.mean()) if plants.size else 0.0
         lost = summaries.lost(fates)
         planned = next((each.typical_days for each in scenario.crops if each.name == crop), None)

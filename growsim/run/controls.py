@@ -55,13 +55,16 @@ class Controls:
             if left > _DEPENDENT * size:
                 self._axes.append([value / left for value in axis])
                 self._means.append(mean / left)
+        self.of_years = tuple(self._of_year(i) for i in range(years))  # what each year weighs in a mean: 1 in all
         self._weights = [self._weight(i) for i in range(years)]
+
+    def _of_year(self, i: int) -> float:
+        return 1.0 / self._years - math.fsum(m * axis[i] for m, axis in zip(self._means, self._axes, strict=True))
 
     def _weight(self, i: int) -> float:
         """What a year weighs in the mean, over the share of it that the other years do not determine."""
-        weight = 1.0 / self._years - math.fsum(m * axis[i] for m, axis in zip(self._means, self._axes, strict=True))
         own = 1.0 - 1.0 / self._years - math.fsum(axis[i] * axis[i] for axis in self._axes)
-        return weight / max(own, _DEPENDENT)
+        return self.of_years[i] / max(own, _DEPENDENT)
 
     def mean_of(self, values: Sequence[float]) -> Controlled:
         """The mean of a figure, one value a year in the years' order."""

@@ -27,6 +27,7 @@ from growsim.run.controls import Controls, KnownControls
 
 LEVEL = 0.95
 WORTH_IT = 2.0
+KG_WHOLE = "kg_handed_out_per_week"
 RULE_OF_THREE = 3.0
 """What happened in none of n years happens in at most 3 / n of them (95 %)."""
 FEWEST_TO_LEAN = 3  # values that have a skewness
@@ -223,6 +224,16 @@ def summarize(
             unseen=unseen,
         )
     return estimates
+
+
+def weights_of_years(
+    outcomes: Sequence[Outcome], luck: Mapping[str, Sequence[float]], estimates: Mapping[str, Estimate]
+) -> tuple[float, ...]:
+    """What each year weighs in the means of the greens handed out and their parts: with known luck taken out of these,
+    so that what a report shows by crop, partner or month adds up to them; () where all weigh alike."""
+    whole = estimates.get(KG_WHOLE)
+    controls = KnownControls(luck, len(outcomes)).of(range(len(outcomes)))
+    return () if controls is None or whole is None or whole.worth < WORTH_IT else controls.of_years
 
 
 def _alike(

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Literal
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
 from growsim.run import warmup
-from growsim.run.intervals import Estimate, summarize
+from growsim.run.intervals import Estimate, summarize, weights_of_years
 from growsim.run.known_luck import known_luck
 from growsim.run.precision import AT_MOST, Precision, rehearse_until_precise
 from growsim.run.prepare import prepare
@@ -30,8 +30,9 @@ if TYPE_CHECKING:
 class Rehearsal:
     """What was rehearsed and what came of it; enough for every page of the report.
 
-    outcomes: by replication. on_paper: the year with luck switched off. precision: only where one was asked for.
-    seconds: how long it took; not part of what makes two rehearsals equal.
+    outcomes: by replication. weights: of each in the means of greens, () where all weigh alike. on_paper: the year with
+    luck switched off. precision: only where one was asked for. seconds: how long it took; not part of what makes two
+    rehearsals equal.
     """
 
     scenario: Scenario
@@ -42,6 +43,7 @@ class Rehearsal:
     warm_up: WarmUp
     on_paper: Outcome
     precision: Precision | None = None
+    weights: tuple[float, ...] = ()
     seconds: float = field(default=0.0, compare=False)
 
     def to_frame(self, what: Literal["measures", "weeks", "fates"] = "measures") -> pd.DataFrame:
@@ -111,16 +113,15 @@ def rehearse(
                     break
                 more = range(len(watched), lives)
                 watched += rehearsers.run({"": room}, seed, more, bare, shared.more(len(more)))[""]
+    luck = known_luck(scenario, seed, plan, outcomes)
+    estimates = summarize(outcomes, luck, never=cannot_happen(scenario, standing=plan.start == "shelves"))
     return Rehearsal(
         scenario=scenario,
         plan=plan,
         seed=seed,
         outcomes=tuple(outcomes),
-        estimates=summarize(
-            outcomes,
-            known_luck(scenario, seed, plan, outcomes),
-            never=cannot_happen(scenario, standing=plan.start == "shelves"),
-        ),
+        estimates=estimates,
+        weights=weights_of_years(outcomes, luck, estimates),
         warm_up=warmup.judge(plan, watched),
         on_paper=on_paper,
         precision=precision,

@@ -11,9 +11,10 @@ import pytest
 from scipy import optimize, stats
 
 from growsim.ledger.catalogue import CATALOGUE
+from growsim.report import summaries
 from growsim.report.frame import measures_of
 from growsim.report.words import not_seen
-from growsim.run.intervals import RULE_OF_THREE, mean_interval, skewed_interval, summarize
+from growsim.run.intervals import RULE_OF_THREE, mean_interval, skewed_interval, summarize, weights_of_years
 from growsim.scenario.load import load_scenario
 from growsim.scenario.never import cannot_happen
 from growsim.scenario.scenario import Scenario
@@ -208,3 +209,28 @@ def test_seeds_add_up_though_germination_is_known_luck(fakes: ModuleType) -> Non
     assert found["plants_lost_not_emerged"].mean + found["plants_harvested"].mean == pytest.approx(
         found["seeds_sown"].mean
     )
+
+
+def test_what_is_shown_by_crop_adds_up_to_the_whole(fakes: ModuleType) -> None:
+    """Leaf owes to that luck, heads do not; with the years' weights both add up to the figure with luck taken out."""
+    dice = np.random.default_rng(5)
+    luck = dice.normal(size=60)
+    leaf, heads = 20 + 4 * luck + 0.1 * dice.normal(size=60), 9 + 0.3 * dice.normal(size=60)
+    years = [
+        fakes.outcome(
+            i,
+            {"kg_packed:leaf": (float(leaf[i]),), "kg_packed:heads": (float(heads[i]),)},
+            kg_packed_per_week=float(leaf[i] + heads[i]),
+            kg_handed_out_per_week=float(leaf[i] + heads[i]),
+        )
+        for i in range(60)
+    ]
+    known = {"luck": luck.tolist()}
+    found = summarize(years, known)
+    weights = weights_of_years(years, known, found)
+    parts = [summaries.weekly_mean(years, f"kg_packed:{crop}", weights)[0] for crop in ("leaf", "heads")]
+
+    assert math.fsum(weights) == pytest.approx(1.0)
+    assert sum(parts) == pytest.approx(found["kg_packed_per_week"].mean, rel=1e-12)
+    assert sum(parts) != pytest.approx(leaf.mean() + heads.mean(), rel=1e-4)
+    assert weights_of_years(years, {}, found) == ()

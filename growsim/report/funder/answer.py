@@ -72,8 +72,10 @@ def _page(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, kept: Kept 
     drawn = Drawn(rehearsal, figure_folder)
     last = summaries.last_day(scenario, plan.days)
     machines = tables.machines(outcomes, plan.days)
-    monthly = (Grid(tables.monthly(outcomes, scenario)),) if drawn.has_weeks else ()
-    partners = (Grid(tables.partners(outcomes, scenario)),) if drawn.has_weeks and scenario.partners else ()
+    monthly = (Grid(tables.monthly(outcomes, scenario, rehearsal.weights)),) if drawn.has_weeks else ()
+    partners = (
+        (Grid(tables.partners(outcomes, scenario, rehearsal.weights)),) if drawn.has_weeks and scenario.partners else ()
+    )
     return answer.page(
         f"From {short_date(scenario.room.start_date)} to {short_date(last)}: what the plan can be expected to "
         f"bring, from {rehearsals(len(outcomes), plan.days)}",

@@ -57,9 +57,9 @@ def _output(rehearsal: Rehearsal, drawn: Drawn) -> Section:
         Grid(tables.figures_table(tables.AT_A_GLANCE, "The main figures", rehearsal)),
     ]
     if drawn.has_weeks:
-        blocks.append(Grid(tables.monthly(outcomes, scenario)))
+        blocks.append(Grid(tables.monthly(outcomes, scenario, rehearsal.weights)))
         if scenario.partners:
-            blocks.append(Grid(tables.partners(outcomes, scenario)))
+            blocks.append(Grid(tables.partners(outcomes, scenario, rehearsal.weights)))
         else:
             blocks.append(Text("No partner has a standing order; everything goes to open distribution."))
     blocks.append(Caution(cautions.beside(HARVEST, rehearsal.scenario.room.region)))
@@ -83,7 +83,7 @@ def _plants(rehearsal: Rehearsal, drawn: Drawn) -> Section:
                 "(average of all rehearsals). Seeds of the last weeks are still growing when counting ends.",
                 lambda: own_tables.every_seed(outcomes),
             ),
-            Grid(tables.crops(outcomes, scenario)),
+            Grid(tables.crops(outcomes, scenario, rehearsal.weights)),
             drawn.picture(
                 "losses-and-failures",
                 lambda: figures.losses_and_failures(year, scenario),
