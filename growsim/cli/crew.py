@@ -10,6 +10,8 @@ from growsim.cli.answering import days_of, origin, replications_of, report_folde
 
 if TYPE_CHECKING:
     from growsim.scenario.load import LoadedRoom
+    from growsim.study.crew.answer import CrewStudy
+    from growsim.study.trials import Held
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -35,6 +37,7 @@ def run(chosen: argparse.Namespace) -> int:
             workers=chosen.workers,
             progress=progress,
         )
+    held = _held(chosen, room, study) if study.out_of_reach else None
     from growsim.report.crew.answer import write_crew
     from growsim.report.crew.page import CHANGE_FILE
 
@@ -43,8 +46,19 @@ def run(chosen: argparse.Namespace) -> int:
         on_time=100 * goals["tasks_on_time_fraction"], orders=100 * goals["orders_filled_fraction"],
         at_least=chosen.at_least,
     )  # fmt: skip
-    summary = write_crew(study, out, provenance=provenance, replace=chosen.replace)
+    summary = write_crew(study, out, provenance=provenance, replace=chosen.replace, held=held)
     return tell(chosen, summary, out, changes=[out / CHANGE_FILE])
+
+
+def _held(chosen: argparse.Namespace, room: LoadedRoom, study: CrewStudy) -> Held:
+    """What holds today's room back where people do not, and what was tried against it."""
+    from growsim.run.progress import progress_bar
+    from growsim.study.trials import try_all
+
+    with progress_bar("Trying what would bring more") as progress:
+        return try_all(
+            room, study.outcomes_today, seed=study.seed, plan=study.plan, workers=chosen.workers, progress=progress
+        )
 
 
 def _goals(chosen: argparse.Namespace, room: LoadedRoom) -> dict[str, float]:

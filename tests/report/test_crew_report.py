@@ -27,6 +27,8 @@ from growsim.study.crew.answer import CrewStudy, OneLess
 from growsim.study.crew.goals import ON_TIME, ORDERS
 from growsim.study.crew.late import LateFirst
 from growsim.study.crew.question import crew
+from growsim.study.pay_back import Range
+from growsim.study.trials import Held, Trial, Tried
 
 FILES = {
     ".growsim.json",
@@ -187,9 +189,22 @@ def test_a_goal_out_of_reach_is_said_first(study: CrewStudy) -> None:
 
     assert front.headline.startswith("People are not what is short: as many as fit into the room bring ")
     assert front.headline.endswith("of the ordered greens handed out, not 95%.")
-    assert "come within 3 points of that" in front.advice[0]
+    assert front.advice[0].startswith("The sign-up below comes within 3 points of that: ")
+    assert "(today's sign-up " in front.advice[0]
     assert "`growsim rehearse` says what" in front.advice[1]
-    assert crew_words.out_of_reach(study) == []
+    assert study.out_of_reach == ()
+
+
+def test_what_was_tried_is_told_where_people_are_not_short(study: CrewStudy) -> None:
+    """In the words of the rehearsal, which tries the same things."""
+    target = replace(study.targets[ORDERS], wanted=0.95, ample=0.9, ample_high=0.91, below_ample=0.03)
+    beyond = replace(study, targets={ORDERS: target}, wanted={ORDERS: 0.95})
+    more = Range(0.5, 0.3, 0.7)
+    best = Tried((Trial("harvest on Tuesdays too", "harvest days", {}),), more, more, Range(0.1, 0.05, 0.15), 24)
+    front = crew_words.front(beyond, Held((), True, (best,), (best,)))
+
+    assert "this brings most: harvest on Tuesdays too." in front.advice[1]
+    assert front.spent()[0] <= MOST_WORDS
 
 
 def test_a_goal_that_luck_leaves_open_is_said_to_be(study: CrewStudy) -> None:

@@ -18,16 +18,20 @@ from growsim.study.rota import people_of, people_today
 
 if TYPE_CHECKING:
     from growsim.study.crew.answer import CrewStudy, SeasonAnswer
+    from growsim.study.trials import Held
 
 
-def write_crew(study: CrewStudy, out: Path, *, provenance: Provenance, replace: bool = False) -> dict[str, Any]:
+def write_crew(
+    study: CrewStudy, out: Path, *, provenance: Provenance, replace: bool = False, held: Held | None = None
+) -> dict[str, Any]:
     """Write report.html, summary.json, crew.toml, CSV tables and figures into `out`, all or nothing; give the summary.
 
-    Raises OutputError where `out` exists (unless `replace`) or cannot be written.
+    held: what holds the room back, where people are not what is short. Raises OutputError where `out` exists (unless
+    `replace`) or cannot be written.
     """
     answer = Answer(
         provenance, study.scenario, study.seed, len(study.outcomes), study.plan.days, study.plan.lead_in_days,
-        front=crew_words.front(study),
+        front=crew_words.front(study, held),
     )  # fmt: skip
 
     def files(folder: Path) -> None:
@@ -35,7 +39,7 @@ def write_crew(study: CrewStudy, out: Path, *, provenance: Provenance, replace: 
         _write_tables(study, folder)
 
     summary = answer.summary(measures_of(study.estimates, answer.days), **_own(study))
-    return answer.write(out, summary, lambda folder: compose(study, answer, folder), files, replace=replace)
+    return answer.write(out, summary, lambda folder: compose(study, answer, folder, held), files, replace=replace)
 
 
 def sign_up_change(study: CrewStudy) -> str:

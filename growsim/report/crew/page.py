@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from growsim.report import cautions, summaries
+from growsim.report import cautions, holds_back, summaries
 from growsim.report.crew import figures as figures_crew
 from growsim.report.crew import tables as crew_tables
 from growsim.report.crew import words as crew_words
@@ -16,6 +16,7 @@ from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
     from growsim.study.crew.answer import CrewStudy
+    from growsim.study.trials import Held
 
 CHANGE_FILE = BY_NAME["crew"].change_file
 _ABOUT_PEOPLE = (
@@ -27,7 +28,7 @@ _ABOUT_PEOPLE = (
 )
 
 
-def compose(study: CrewStudy, answer: Answer, figure_folder: Path) -> Page:
+def compose(study: CrewStudy, answer: Answer, figure_folder: Path, held: Held | None = None) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
     scenario, plan = study.scenario, study.plan
     last = summaries.last_day(scenario, plan.days)
@@ -38,6 +39,7 @@ def compose(study: CrewStudy, answer: Answer, figure_folder: Path) -> Page:
         ),
         (
             _sign_ups(study),
+            *([] if held is None else [holds_back.section(held, study.scenario, study.plan.days)]),
             _gives(study, figure_folder),
             _one_less(study, figure_folder),
             _late(study, figure_folder),

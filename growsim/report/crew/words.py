@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from growsim import units
+from growsim.report import holds_back
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
 from growsim.report.words import amount, counted, listed, mass_cell, number, percent, rehearsals
 from growsim.study.crew.goals import GOAL_KEYS, ON_TIME, ORDERS
@@ -18,20 +19,23 @@ from growsim.vocabulary.tasks import TASKS
 if TYPE_CHECKING:
     from growsim.run.intervals import Difference
     from growsim.study.crew.answer import CrewStudy, OneLess, SeasonAnswer
+    from growsim.study.trials import Held
 
 KG = "kg_handed_out_per_week"
 GOAL_NAMES = {ON_TIME: "of the tasks done in time", ORDERS: "of the ordered greens handed out"}
 BRINGS = {ON_TIME: "do {share} of the tasks in time", ORDERS: "fill {share} of the orders"}
 
 
-def front(study: CrewStudy) -> Front:
-    """The page of the answer: how many people, what to do, the sign-up by month and shift, how sure this is."""
-    said = out_of_reach(study)
-    return (
-        Front(said[0], tuple(said[1:3]), sign_up_table(study), sure(study))
-        if said
-        else Front(headline(study), (recruit(study), *last_people(study)[:1]), sign_up_table(study), sure(study))
-    )
+def front(study: CrewStudy, held: Held | None = None) -> Front:
+    """The page of the answer: how many people, what to do, the sign-up by month and shift, how sure this is.
+
+    held: what holds the room back, and what was tried against it; told where people are not what is short.
+    """
+    said, advice = headline(study), (recruit(study), *last_people(study)[:1])
+    if study.out_of_reach:
+        tried = holds_back.advice(held, study.plan.days)[:2] if held is not None else []
+        said, advice = out_of_reach(study), (today_does(study), " ".join(tried) or look_elsewhere(study))
+    return Front(said, advice, sign_up_table(study), sure(study))
 
 
 def headline(study: CrewStudy) -> str:
@@ -166,27 +170,31 @@ def _points(share: float) -> str:
     return number(100 * share, 1).removesuffix(".0")
 
 
-def out_of_reach(study: CrewStudy) -> list[str]:
-    """Where people are not what is short: that no number of them brings the goal, what this crew is then, where to
-    look. Empty where no goal is surely out of reach."""
-    never = [key for key in GOAL_KEYS if key in study.targets and study.targets[key].out_of_reach]
-    if not never:
-        return []
-    totals = [sum(each.sign_up) for each in study.seasons]
-    reached = listed([f"{percent(study.ample[key].mean)} {GOAL_NAMES[key]}, not {percent(study.wanted[key])}"
-                      for key in never])  # fmt: skip
-    return [
-        f"People are not what is short: as many as fit into the room bring {reached}.",
-        f"{_people(min(totals), max(totals))} a week, besides the leads, come within {_points(study.margin)} points of "
-        "that. More bring hardly anything.",
-        f"{_upper(_look_elsewhere(never[-1]))} is short: `growsim rehearse` says what.",
+def out_of_reach(study: CrewStudy) -> str:
+    """That no number of people brings the goal, and what as many as fit bring."""
+    reached = [
+        f"{percent(study.ample[key].mean)} {GOAL_NAMES[key]}, not {percent(study.wanted[key])}"
+        for key in study.out_of_reach
     ]
+    return f"People are not what is short: as many as fit into the room bring {listed(reached)}."
 
 
-def _look_elsewhere(key: str) -> str:
-    if key == ORDERS:
-        return "a slot, a harvest day, a sowing or a machine"
-    return "a lead, or a shift on the right day,"
+def today_does(study: CrewStudy) -> str:
+    """What the sign-up of the table brings, beside today's."""
+    pairs = [
+        (f"{percent(study.estimates[key].mean)} {GOAL_NAMES[key]}", percent(study.today[key].mean))
+        for key in study.targets
+        if key in study.estimates and key in study.today
+    ]
+    brings = "; ".join(f"{found} (today's sign-up {now})" for found, now in pairs)
+    return f"The sign-up below comes within {_points(study.margin)} points of that: {brings}."
+
+
+def look_elsewhere(study: CrewStudy) -> str:
+    """Where to look, where nothing was tried."""
+    if ORDERS in study.out_of_reach:
+        return "A slot, a harvest day, a sowing or a machine is short: `growsim rehearse` says what."
+    return "A lead, or a shift on the right day, is short: `growsim rehearse` says what."
 
 
 def hanging(study: CrewStudy) -> str:

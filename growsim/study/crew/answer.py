@@ -66,7 +66,7 @@ class CrewStudy:
     """The answer and what it rests on.
 
     targets: figure -> what was asked of the year. end: how the proof ended. outcomes: fresh years with the answer's
-    sign-up. today: the same years with today's. ample: years with ample hands. rungs:
+    sign-up. today: the same years with today's. ample: years with ample hands. outcomes_today: those of today. rungs:
     crews from the fewest to ample, smallest first. years: room-years rehearsed in all. seconds is not part of what
     makes two studies equal.
     """
@@ -82,6 +82,7 @@ class CrewStudy:
     targets: dict[str, Target]
     end: End
     outcomes: tuple[Outcome, ...]
+    outcomes_today: tuple[Outcome, ...]
     estimates: dict[str, Estimate]
     today: dict[str, Estimate]
     today_rung: Rung
@@ -99,6 +100,11 @@ class CrewStudy:
     def scenario(self) -> Scenario:
         """Today's room."""
         return self.room.scenario
+
+    @property
+    def out_of_reach(self) -> tuple[str, ...]:
+        """Figures whose goal no number of people reaches, surely."""
+        return tuple(key for key, target in self.targets.items() if target.out_of_reach)
 
     def people(self, shift: int) -> tuple[int, ...]:
         """People to sign up for a shift, January to December."""

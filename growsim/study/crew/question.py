@@ -108,6 +108,7 @@ def crew(
         at_least=at_least,
         seasons=asked.seasons,
         outcomes=asked.outcomes,
+        outcomes_today=asked.today,
         targets=asked.targets,
         end=asked.end,
         estimates=summarize(asked.outcomes, never=never),
