@@ -84,10 +84,9 @@ def told(summary: Mapping[str, Any], width: int = 0) -> list[str]:
     heads, sentences = summary["answer_heads"], summary["answer"]
     if "table" not in summary:
         return [f"{head}: {sentence}" if head else sentence for head, sentence in zip(heads, sentences, strict=True)]
-    from growsim.report.front import AnswerTable, Front
+    from growsim.report.front import front_of
 
-    front = Front(sentences[0], tuple(sentences[1:-1]), AnswerTable.of_entry(summary["table"]), sentences[-1])
-    return front.lines(width or get_terminal_size((100, 24)).columns)
+    return front_of(summary).lines(width or get_terminal_size((100, 24)).columns)
 
 
 def tell(

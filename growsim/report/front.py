@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 import textwrap
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -15,6 +16,7 @@ from growsim.report.tables import Table
 MOST_WORDS: Final = 120  # before the table
 MOST_NUMBERS: Final = 15
 MOST_ADVICE: Final = 2
+WHY: Final = "Why"
 CSV_COLUMNS: Final = ("row", "column", "of", "text", "mean", "low", "high", "unit")
 _NUMBER: Final = re.compile(r"(?<![\w.,])[-+]?\d[\d,]*(?:\.\d+)?")
 
@@ -123,14 +125,16 @@ class AnswerTable:
 
 @dataclass(frozen=True)
 class Front:
-    """What stands on the page, besides its picture. headline: what will happen, with its range. advice: what to do, at
-    most two sentences, each tried in the same years. sure: how sure this is, one sentence.
+    """What stands on the page, besides its picture. headline: what will happen, with its range. why: the cause that
+    weighs most, "" where none is told. advice: what to do, at most two sentences, each tried in the same years. sure:
+    how sure this is, one sentence.
     """
 
     headline: str
     advice: tuple[str, ...]
     table: AnswerTable
     sure: str
+    why: str = ""
 
     def __post_init__(self) -> None:
         """Raises ValueError where there is more advice than a reader takes in."""
@@ -140,16 +144,27 @@ class Front:
     def said(self) -> tuple[tuple[str, str], ...]:
         """(head, sentence), as `answer` and `answer_heads` of summary.json."""
         advice = [("What to do" if not place else "", each) for place, each in enumerate(self.advice)]
-        return (("", self.headline), *advice, ("How sure", self.sure))
+        return (("", self.headline), *(((WHY, self.why),) if self.why else ()), *advice, ("How sure", self.sure))
 
     def spent(self) -> tuple[int, int]:
         """(words, numbers) that a reader meets before the table."""
-        before = " ".join((self.headline, *self.advice))
+        before = " ".join((self.headline, self.why, *self.advice))
         return len(before.split()), len(_NUMBER.findall(before))
 
     def lines(self, width: int) -> list[str]:
         """For a terminal of so many columns."""
         said = [*textwrap.wrap(self.headline, width), ""]
-        for each in self.advice:
+        rest = [*([f"Why: {self.why}"] if self.why else []), *self.advice]
+        for each in rest:
             said += textwrap.wrap(each, width)
-        return [*said, *([""] if self.advice else []), *self.table.lines(width), "", *textwrap.wrap(self.sure, width)]
+        return [*said, *([""] if rest else []), *self.table.lines(width), "", *textwrap.wrap(self.sure, width)]
+
+
+def front_of(summary: Mapping[str, Any]) -> Front:
+    """The page of an answer back from its summary. Raises KeyError, TypeError or ValueError where it has none."""
+    said = list(zip(summary["answer_heads"], summary["answer"], strict=True))
+    why = [sentence for head, sentence in said if head == WHY]
+    advice = [sentence for head, sentence in said[1:-1] if head != WHY]
+    return Front(
+        said[0][1], tuple(advice), AnswerTable.of_entry(summary["table"]), said[-1][1], why=why[0] if why else ""
+    )

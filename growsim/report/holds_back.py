@@ -44,12 +44,34 @@ NOTHING_LOST = "Nothing waits so long that it is lost or not sown."
 POINTS = 100.0
 
 
+def first_cause(held: Held, scenario: Scenario, days: int) -> str:
+    """The heaviest of what was waited for, closings apart, without its weight; "" where nothing is lost over it."""
+    cause = next((cause for cause in held.of_closings(are=False) if cause.kg >= LITTLE_KG), None)
+    if cause is None:
+        return ""
+    crops, first = on_paper.crops_by_name(scenario), cause.shares[0]
+    return f"{_upper(_share(first, crops.get(first.crop), days))} because {because(cause.held_up)}."
+
+
+def tried_advice(held: Held, days: int) -> str:
+    """What brings more, as it was tried in the same years, in one sentence; that nothing does is an answer too."""
+    if not held.was_tried:
+        return ""
+    if not held.best:
+        return "This room leaves nothing to try."
+    if not held.advice:
+        names = [tried.name for tried in held.best if len(tried.trials) == 1]
+        return f"Nothing we tried brings more for certain; likeliest were {listed(names, 'or')}."
+    best = held.advice[0]
+    return f"{_upper(best.name)}: {brought(best)}, in the same {rehearsals(best.years, days)}."
+
+
 def sentence(held: Held, scenario: Scenario, days: int) -> str:
     """What was waited for, closings apart, and what brings more."""
     crops = on_paper.crops_by_name(scenario)
     causes = [cause for cause in held.of_closings(are=False) if cause.kg >= LITTLE_KG][:MOST_CAUSES]
     said = [_cause(cause, crops, days) for cause in causes]
-    closed = _closings(held, days)
+    closed = closings(held, days)
     if not causes and not closed:
         said = [NOTHING_LOST]
     return " ".join([*said, *([closed] if closed else []), *advice(held, days)])
@@ -71,7 +93,7 @@ def _share(share: Share, crop: Crop | None, days: int) -> str:
     return f"{share.crop}: {counted(share.count, unit_of(crop))} {a_period(days)} {clause}"
 
 
-def _closings(held: Held, days: int) -> str:
+def closings(held: Held, days: int) -> str:
     """What closings cost; no trial lifts a holiday, but what is sown for it can be left out."""
     causes = held.of_closings()
     kilograms = sum(cause.kg for cause in causes)

@@ -97,7 +97,7 @@ def between(key: str, low: float, high: float, currency: str) -> str:
     return both(seen(low, decimals), seen(high, decimals))
 
 
-def _label(key: str, days: int) -> str:
+def label_with_unit(key: str, days: int) -> str:
     """The label with its unit, where the label does not say it already."""
     measure = CATALOGUE[key]
     label, unit = units.worded(measure.label), per_period(units.unit(measure.unit), days).removesuffix("/week")
@@ -122,7 +122,7 @@ def figures_table(keys: Sequence[str], title: str, rehearsal: Rehearsal) -> Tabl
             average = not_seen(found, days) or f"{shown(key, found.mean_low, currency)} or more"
         rows.append(
             (
-                _label(key, days),
+                label_with_unit(key, days),
                 "–" if found.not_seen else shown(key, found.mean, currency),
                 average,
                 between(key, found.p10, found.p90, currency),

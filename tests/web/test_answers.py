@@ -92,14 +92,14 @@ def test_figures_are_told_in_one_system(done: Answered, run: str) -> None:
 
 
 def test_parts_of_a_rehearsal_have_their_heads(done: Answered) -> None:
-    """As in the report: what the room gives, orders, what holds it back, losses, people."""
+    """As in the report: the headline, the table with every cell, one picture beside it, then how sure it is."""
     text = done.get(REHEARSED).text
+    summary = json.loads((done.folder / REHEARSED / "answer" / "summary.json").read_text("utf-8"))
+    cells = [cell["text"] for row in summary["table"]["rows"] for cell in row["cells"]]
 
-    assert re.findall(r'<h2 class="answer-head">([^<]*)</h2>', text)[:3] == [
-        "Output",
-        "Orders",
-        "What holds the room back",
-    ]
+    assert re.findall(r'<td role="cell" data-label="[^"]*">([^<]*)</td>', text) == cells
+    places = [text.index(each) for each in (cells[0], '<img src="', summary["answer"][-1])]
+    assert places == sorted(places)
 
 
 def test_what_is_to_be_typed_is_set_so_and_the_rest_is_escaped() -> None:
@@ -197,8 +197,8 @@ def test_two_side_by_side(done: Answered) -> None:
     page = done.get(f"side-by-side?left={REHEARSED}&right={COMPARED}")
 
     assert page.status_code == 200
-    assert page.text.count("Greens packed a week") == 1
-    assert "In short" in page.text or "Why" in page.text
+    assert page.text.count("Greens packed a week") == 2  # in the rehearsal's own table, and in that of both
+    assert page.text.count('class="answer-table"') >= 1
     assert done.get("side-by-side").status_code == 400
     assert done.get(f"side-by-side?left={REHEARSED}&right=0009-crew").status_code == 404
 

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Any
 from growsim.report import csv_files, holds_back, summaries
 from growsim.report.frame import Answer, measures_of
 from growsim.report.provenance import Provenance
-from growsim.report.rehearse import sentences
+from growsim.report.rehearse import lead
 from growsim.report.rehearse.page import compose
-from growsim.report.worst import worst
 from growsim.run.writing import write_text
 from growsim.scenario.change import change_text, file_name
 from growsim.study.causes import causes_of
@@ -34,12 +33,9 @@ def write_rehearsal(
     where `out` exists (unless `replace`) or cannot be written.
     """
     found, plan = held or Held(causes_of(rehearsal.outcomes, rehearsal.scenario)), rehearsal.plan
-    said = list(zip(sentences.ANSWER_HEADS, sentences.answer(rehearsal, found), strict=True))
-    went_worst = worst(rehearsal.outcomes, rehearsal.scenario, plan.days)
-    said = [*([("What went worst", " ".join(went_worst))] if went_worst else []), *said]
     answer = Answer(
         provenance, rehearsal.scenario, rehearsal.seed, len(rehearsal.outcomes), plan.days, plan.lead_in_days,
-        tuple(said),
+        front=lead.front(rehearsal, found),
     )  # fmt: skip
 
     def files(folder: Path) -> None:

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from growsim.report import cautions, holds_back, stress_des, summaries, tables
 from growsim.report.frame import Answer
-from growsim.report.page import Block, Bullets, Caution, Grid, Model, Page, Section, Text
-from growsim.report.rehearse import figures
+from growsim.report.page import Block, Bullets, Caution, Grid, Model, Page, Picture, Section, Text
+from growsim.report.rehearse import figures, sentences
 from growsim.report.rehearse import tables as own_tables
 from growsim.report.rehearsed import Drawn, money_section, output_picture
 from growsim.report.words import rehearsals, short_date
@@ -24,6 +24,7 @@ def compose(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, held: Hel
     scenario, plan = rehearsal.scenario, rehearsal.plan
     drawn = Drawn(rehearsal, figure_folder)
     last = summaries.last_day(scenario, plan.days)
+    first = output_picture(drawn)
     return answer.page(
         f"{rehearsals(len(rehearsal.outcomes), plan.days, 'possible')}, from "
         f"{short_date(scenario.room.start_date)} to {short_date(last)}, lived through on a computer",
@@ -47,13 +48,14 @@ def compose(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, held: Hel
                 ),
             ),
         ),
+        shows=first if isinstance(first, Picture) else None,
     )
 
 
 def _output(rehearsal: Rehearsal, drawn: Drawn) -> Section:
     outcomes, scenario = rehearsal.outcomes, rehearsal.scenario
     blocks: list[Block] = [
-        output_picture(drawn),
+        Text(sentences.orders(rehearsal.estimates, scenario, rehearsal.plan.days)),
         Grid(tables.figures_table(tables.AT_A_GLANCE, "The main figures", rehearsal)),
     ]
     if drawn.has_weeks:
@@ -75,6 +77,7 @@ def _plants(rehearsal: Rehearsal, drawn: Drawn) -> Section:
         "plants",
         "Where every seed went",
         (
+            Text(sentences.losses(rehearsal.estimates, outcomes, rehearsal.on_paper, rehearsal.plan.days)),
             drawn.picture(
                 "every-seed",
                 lambda: figures.every_seed(outcomes),
@@ -125,6 +128,7 @@ def _people(rehearsal: Rehearsal, drawn: Drawn) -> Section:
         "people",
         "People",
         (
+            Text(sentences.people(rehearsal)),
             drawn.picture(
                 "crew-hours",
                 lambda: figures.crew_hours(outcomes, scenario),

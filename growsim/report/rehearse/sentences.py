@@ -20,9 +20,7 @@ from growsim.report.words import (
     in_practice,
     listed,
     mass,
-    mass_range,
     number,
-    of_the_average,
     percent,
     period,
 )
@@ -33,34 +31,11 @@ from growsim.vocabulary.losses import GROWING_AT_END, HARVESTED, LOSSES, PLANT_L
 if TYPE_CHECKING:
     from growsim.run.intervals import Estimate
     from growsim.run.rehearse import Rehearsal
-    from growsim.study.trials import Held
 
     Estimates = Mapping[str, Estimate]
 
-ANSWER_HEADS = ("Output", "Orders", "What holds the room back", "Where plants are lost", "People")
 NO_MONTH = "In no month is there more work than there are hours."
 GIVEN_AWAY = 0.5  # of the kilograms that partners lack: with less given away it is mostly too little that grows
-
-
-def output(estimates: Estimates, days: int, harvested_again: bool = False) -> str:
-    """Greens, plants and servings a week with both ranges. harvested_again: a crop is harvested several times."""
-    packed = estimates.get("kg_packed_per_week")
-    if packed is None or packed.mean <= 0:
-        return f"Nothing is packed in the rehearsed {period(days)}: no plant is harvested within it."
-    cut = " harvested (some of them again)" if harvested_again else ""
-    beside = [
-        counted(estimates[key].mean, noun, many)
-        for key, noun, many in (
-            ("plants_harvested_per_week", f"plant{cut}", f"plants{cut}"),
-            ("servings_per_week", "serving", "servings"),
-        )
-        if key in estimates
-    ]
-    about = f": about {listed(beside)}" if beside else ""
-    return (
-        f"The room packs {mass(packed.mean)} of greens a week on average{about}. A single week brings "
-        f"{mass_range(packed.p10, packed.p90)} eight times in ten; {of_the_average(packed, days)}."
-    )
 
 
 def orders(estimates: Estimates, scenario: Scenario, days: int) -> str:
@@ -190,16 +165,3 @@ def busiest_shift(outcomes: Sequence[Outcome], scenario: Scenario) -> tuple[str,
     }
     best = max(scenario.crew.shifts, key=lambda shift: came[shift.name] * shift.hours)
     return best.name, came[best.name]
-
-
-def answer(rehearsal: Rehearsal, held: Held) -> list[str]:
-    """What the report opens with, in the order of ANSWER_HEADS."""
-    estimates, outcomes, scenario = rehearsal.estimates, rehearsal.outcomes, rehearsal.scenario
-    days = rehearsal.plan.days
-    return [
-        output(estimates, days, harvested_again=any(crop.harvests > 1 for crop in scenario.crops)),
-        orders(estimates, scenario, days),
-        holds_back.sentence(held, scenario, days),
-        losses(estimates, outcomes, rehearsal.on_paper, days),
-        people(rehearsal),
-    ]

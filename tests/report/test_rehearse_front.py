@@ -1,0 +1,120 @@
+"""The page of a rehearsal's answer: what it says first, and every cell of its table, of made-up outcomes."""
+
+from __future__ import annotations
+
+import dataclasses
+from types import ModuleType
+from typing import Any
+
+from growsim.ledger.tallies import SKIPPED
+from growsim.report.front import MOST_NUMBERS, MOST_WORDS
+from growsim.report.rehearse import lead
+from growsim.run.intervals import Estimate
+from growsim.study.causes import Cause, Share
+from growsim.study.pay_back import Range
+from growsim.study.trials import Held, Trial, Tried
+
+
+def estimate(key: str, mean: float, *, n: int = 20, of: Any = "one year") -> Estimate:
+    """An estimate whose average is known to a hundredth of itself, one year to a tenth."""
+    low, high = (mean * 0.99, mean * 1.01) if n > 1 else (None, None)
+    return Estimate(key, mean, low, high, mean * 0.9, mean, mean * 1.1, n, of)
+
+
+def told(rehearsed: Any, *estimates: Estimate) -> Any:
+    """The rehearsal, had it such estimates, and nothing gone wrong."""
+    outcomes = tuple(dataclasses.replace(outcome, held_up={}) for outcome in rehearsed.outcomes)
+    return dataclasses.replace(rehearsed, estimates={each.key: each for each in estimates}, outcomes=outcomes)
+
+
+PACKED = estimate("kg_packed_per_week", 20.0, of="one week")
+SHORT = estimate("orders_filled_fraction", 0.9)
+
+
+def test_the_headline_has_greens_and_orders_with_their_ranges(rehearsed: Any) -> None:
+    """Short of the goal, as wanted, and short by less than rounding shows."""
+    assert lead.headline(told(rehearsed, PACKED, SHORT)).startswith(
+        "The room packs 20.0 kg of greens a week (19.8 to 20.2 kg) and fills 90% of orders (89% to 91%), short of the "
+        "95% wanted."
+    )
+    met = told(rehearsed, PACKED, estimate("orders_filled_fraction", 0.96))
+    assert "fills 96% of orders (95% to 97%), as wanted (95%)." in lead.headline(met)
+    near = told(rehearsed, PACKED, estimate("orders_filled_fraction", 0.9492))
+    assert "fills 94.9% of orders (94.0% to 95.9%), short of the 95% wanted." in lead.headline(near)
+
+
+def test_one_rehearsal_has_no_range(rehearsed: Any) -> None:
+    """And says that it is too few for one."""
+    alone = told(rehearsed, estimate("kg_packed_per_week", 20.0, n=1), estimate("orders_filled_fraction", 0.96, n=1))
+    alone = dataclasses.replace(alone, outcomes=alone.outcomes[:1])
+
+    assert lead.headline(alone).startswith("The room packs 20.0 kg of greens a week and fills 96% of orders, as wanted")
+    assert lead.how_sure(alone) == "From 1 rehearsed year, too few for a range of the average."
+
+
+def test_nothing_packed_is_said_so(rehearsed: Any) -> None:
+    """No greens within a short rehearsal."""
+    assert lead.headline(told(rehearsed)).startswith("Nothing is packed in the rehearsed year")
+
+
+def test_the_table_has_orders_first_and_every_cell_its_figure(rehearsed: Any) -> None:
+    """Average with its range, what 8 in 10 weeks or years bring, and the numbers behind both."""
+    cost = estimate("cost_per_kg", 6.0)
+    made = lead.table(told(rehearsed, cost, PACKED, SHORT))
+
+    assert [(row.label, [cell.text for cell in row.cells]) for row in made.rows] == [
+        ("Share of ordered greens handed out", ["90% (89% to 91%)", "81% to 99% (years)"]),
+        ("Greens packed a week, kg", ["20.0 (19.8 to 20.2)", "18.0 to 22.0 (weeks)"]),
+        ("Cost per kilogram handed out", ["USD 6.00 (5.94 to 6.06)", "USD 5.40 to 6.60 (years)"]),
+    ]
+    first = made.rows[0].cells
+    assert (first[0].mean, first[0].low, first[0].high) == (SHORT.mean, SHORT.mean_low, SHORT.mean_high)
+    assert (first[1].mean, first[1].low, first[1].high) == (SHORT.p50, SHORT.p10, SHORT.p90)
+    assert {column.of for column in made.columns} == {"the room as it is, with its own sowing plan"}
+
+
+def held_back(low: float = 0.3, **more: Any) -> Held:
+    """Heads not sown for lack of a slot, a closing that costs leaf, and one remedy tried that brings `low` or more."""
+    skipped = Cause("no slot", 9.0, (Share("small head", SKIPPED, 36.0, 9.0),), 0.0)
+    closed = Cause("closed", 2.0, (Share("cutting leaf", "overgrown", 80.0, 2.0),), 0.0)
+    trial = Trial("two slots more", "slots", {})
+    tried = Tried((trial,), Range(0.5, low, 0.7), Range(0.4, low / 2, 0.6), Range(0.02, low / 30, 0.03), 10)
+    return Held((skipped, closed), True, (tried,), (tried,), **more)
+
+
+def test_why_and_advice_are_what_was_tried(rehearsed: Any) -> None:
+    """The heaviest cause that is no closing; the remedy with its range and the years it was tried in; the closing."""
+    page = lead.front(told(rehearsed, PACKED, SHORT), held_back())
+
+    assert page.why == "Small head: 36 cells a year are not sown because no slot is free."
+    assert page.advice == (
+        "Two slots more: +0.5 kg a week (range +0.30 to +0.70 kg) and +2.0 points of the orders, in the same 10 "
+        "rehearsed years.",
+        "Closings cost 2.0 kg of greens a year, most of it cutting leaf. Sow nothing that ripens in them: `growsim "
+        "check` names the last day to sow.",
+    )
+    assert page.spent()[0] <= MOST_WORDS and page.spent()[1] <= MOST_NUMBERS
+
+
+def test_what_brings_nothing_for_certain_is_not_advised(rehearsed: Any) -> None:
+    """Named as likeliest, and no more; where nothing was tried, no advice but the calendar's."""
+    unsure = lead.front(told(rehearsed, PACKED), held_back(low=-0.3))
+    untried = lead.front(told(rehearsed, PACKED), Held(held_back().causes))
+    calm = lead.front(told(rehearsed, PACKED), Held(()))
+
+    assert unsure.advice[0] == "Nothing we tried brings more for certain; likeliest were two slots more."
+    assert len(untried.advice) == 1 and untried.advice[0].startswith("Closings cost ")
+    assert (calm.why, calm.advice) == ("", ())
+
+
+def test_what_went_worst_stands_in_the_headline(made_up: ModuleType) -> None:
+    """Greens that spoil, with their share."""
+    rehearsal = made_up.rehearsal(replications=6)
+    lost = {"kg_wasted_per_week": 1.0, "kg_packed_per_week": 5.0}
+    spoiled = tuple(
+        dataclasses.replace(outcome, measures={**outcome.measures, **lost}) for outcome in rehearsal.outcomes
+    )
+
+    assert "In the cooler 1.0 kg a week grow too old: 20% of what is packed." in lead.headline(
+        dataclasses.replace(rehearsal, outcomes=spoiled)
+    )
