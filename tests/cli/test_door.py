@@ -197,5 +197,5 @@ def test_check_as_json(capsys: pytest.CaptureFixture[str]) -> None:
     assert summary["answer"][0].endswith("complete and possible.")
     assert (summary["size"]["slots"], summary["warnings"]) == (16, [])
     assert summary["air"]["lit_ppm"] < summary["air"]["reckoned_ppm"] == 420.0
-    assert any(f"About {summary['air']['lit_ppm']:.0f} ppm would be left" in said for said in summary["answer"])
+    assert any(f"About {summary['air']['lit_ppm']:.0f} ppm is left" in said for said in summary["answer"])
     assert re.fullmatch("[0-9a-f]{64}", summary["room_sha256"])

@@ -29,11 +29,11 @@ def test_the_range_of_a_mean_is_the_textbooks(published_check: PublishedChecks) 
 @pytest.mark.parametrize("n", [2, 3, 10, 60])
 @pytest.mark.parametrize("level", [0.90, 0.95, 0.999])
 def test_the_range_of_a_mean_is_the_reference_librarys(n: int, level: float) -> None:
-    """Source: scipy.stats.t.interval as the reference."""
+    """Source: scipy.stats.t.interval as the reference. Our quantile is rounded to nine figures."""
     values = np.random.default_rng(n).gamma(2.0, 3.0, n)
     expected = stats.t.interval(level, n - 1, loc=values.mean(), scale=stats.sem(values))
 
-    assert mean_interval(list(values), level)[1:] == pytest.approx(expected, rel=1e-12)
+    assert mean_interval(list(values), level)[1:] == pytest.approx(expected, rel=1e-8)
 
 
 def test_bonferroni_multiplier_is_the_printed_one(published_check: PublishedChecks) -> None:

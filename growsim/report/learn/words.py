@@ -38,7 +38,7 @@ def how_sure(learning: Learning) -> str:
     mains = [figure for figure in learning.figures if figure.group != "spreads"]
     own = sum(not figure.is_little for figure in mains)
     return (
-        f"Your record tells {counted(own, 'figure')}; {number(len(mains) - own)} stay near the room file's, for want "
+        f"Your record tells {counted(own, 'figure')}; {number(len(mains) - own)} stay near the room file's, for lack "
         f"of records. {rows_read(learning)}"
     )
 
