@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import html
 import importlib
 import json
 import re
@@ -16,10 +17,10 @@ from typing import Any
 import pytest
 from one_system import foreign
 
-from growsim.report.compare import tables as comparison_tables
 from growsim.report.compare import why as reasons
 from growsim.report.compare import words
 from growsim.report.compare.answer import write_comparison
+from growsim.report.front import MOST_NUMBERS, MOST_WORDS
 from growsim.report.provenance import Provenance
 from growsim.run.intervals import Difference
 from growsim.study.pay_back import PayBack, Range
@@ -28,7 +29,7 @@ from growsim.study.verdicts import HEADLINES, judge
 
 ORIGIN = Provenance("compare", "growsim compare scenarios/tiny rack.toml --seed 7", "ab" * 32)
 KG, ORDERS, HOURS, COST = HEADLINES
-FIGURES = ("gains", "other-headlines", "through-the-year", "limits")
+FIGURES = ("differences", "through-the-year", "limits")
 
 
 @pytest.fixture(scope="module")
@@ -68,7 +69,9 @@ def test_summary_keeps_the_contract(folder: Path, comparison: Any) -> None:
     assert rack["pay_back"]["price"] == 900.0
     assert set(rack["limits"]) == {"people", "slots"}
     assert {each["verdict"] for each in summary["changes"]["nothing"]["differences"].values()} == {"none"}
-    assert summary["answer"][0].startswith("Of 3 changes, over 10 rehearsals of 70 days of shared luck")
+    assert summary["measures_of"] == words.TODAY
+    assert summary["answer"][0] == words.headline(comparison)
+    assert summary["table"] == words.table(comparison).entry()
 
 
 def test_the_page_opens_with_the_sentences_and_shows_every_figure(folder: Path) -> None:
@@ -76,7 +79,7 @@ def test_the_page_opens_with_the_sentences_and_shows_every_figure(folder: Path) 
     page = (folder / "report.html").read_text(encoding="utf-8")
     first = json.loads((folder / "summary.json").read_text(encoding="utf-8"))["answer"][0]
 
-    assert page.index(first.split(":")[0]) < page.index("What each change brings")
+    assert page.index(html.escape(first)) < page.index("What each change brings")
     assert foreign(page) == []
     assert not re.search(r"(src|href)=\"(https?:)?//", page)
     for name in FIGURES:
@@ -95,8 +98,8 @@ def test_the_danger_of_co2_is_told_where_a_change_feeds_more_of_it(comparison: A
         rack, alternative=replace(rack.alternative, prepared=replace(rack.alternative.prepared, scenario=fed))
     )
 
-    assert "CO2" not in dict(words.answer(comparison))
-    assert dict(words.answer(replace(comparison, changes=(feeding,))))["CO2"] == DANGER
+    assert DANGER not in words.advice(comparison)
+    assert words.advice(replace(comparison, changes=(feeding,)))[1] == DANGER
 
 
 def test_tables_have_one_row_an_observation(folder: Path, comparison: Any) -> None:
@@ -124,64 +127,160 @@ def test_the_same_comparison_gives_the_same_bytes(comparison: Any, folder: Path,
     assert [name for name in names if (folder / name).read_bytes() != (again / name).read_bytes()] == []
 
 
-def verdict_of(comparison: Any, low: float, high: float, better: float = 0.9, key: str = KG) -> str:
-    """What is said of a difference with this range, in greens."""
-    found = judge(Difference(key, (low + high) / 2, low, high, better, 20), margin=0.1)
-    return words.greens(found, comparison)
+def made_up(comparison: Any, **found: tuple[float, float]) -> Any:
+    """One change of which the ranges of orders (points), kg, hours, money a week and a kilogram are made up."""
+    keys = {"orders": ORDERS, "kg": KG, "hours": HOURS, "week": words.COST_A_WEEK, "cost": COST}
+    verdicts = {}
+    for name, (low, high) in found.items():
+        scale = 0.01 if name == "orders" else 1.0
+        ends = scale * low, scale * high
+        margin = {"orders": 0.014, "week": 2.0}.get(name, 0.1)
+        verdicts[keys[name]] = judge(Difference(keys[name], sum(ends) / 2, *ends, 0.9, 20), margin)
+    changed = replace(comparison.changes[0], verdicts=verdicts, reliefs=(), pay_back=None)
+    today = {key: replace(comparison.estimates[key], mean=mean) for key, mean in ((ORDERS, 0.81), (KG, 10.0))}
+    return replace(comparison, changes=(changed,), estimates={**comparison.estimates, **today})
 
 
 @pytest.mark.parametrize(
-    ("low", "high", "opening"),
+    ("kg", "said"),
     [
-        (
-            1.0,
-            3.0,
-            "Yes, it brings more greens: 2.0 kg more a week on average (range 1.0 to 3.0 kg)",
-        ),
-        (-3.0, -1.0, "No, it brings fewer greens: 2.0 kg less a week on average (range 1.0 to 3.0 kg"),
-        (0.02, 0.08, "It brings a little more, too little to matter: 0.05 kg"),
-        (-0.08, -0.02, "It brings a little less, too little to matter: 0.05 kg"),
-        (-0.05, 0.05, "It makes no difference to the greens that matters: between 0.05 kg less and 0.05 kg"),
-        (-1.0, 3.0, "Whether it brings more greens is not decided after 20 rehearsals of 70 days: between 1.0 kg"),
-        (0.0, 0.0, "It makes no difference to the greens at all"),
+        ((1.0, 3.0), "2.0 kg more greens a week are handed out (1.0 to 3.0)"),
+        ((-3.0, -1.0), "2.0 kg fewer greens a week are handed out (1.0 to 3.0)"),
+        ((0.02, 0.08), "about as many greens are handed out as today (10.0 kg a week)"),
+        ((-0.05, 0.05), "about as many greens are handed out as today (10.0 kg a week)"),
+        ((-1.0, 3.0), "whether more greens are handed out is not decided (1.0 kg less to 3.0 kg more a week)"),
+        ((0.0, 0.0), "about as many greens are handed out as today (10.0 kg a week)"),
     ],
 )
-def test_each_verdict_is_said_plainly(comparison: Any, low: float, high: float, opening: str) -> None:
-    """The verdict, its size, its range."""
-    assert verdict_of(comparison, low, high).startswith(opening)
+def test_each_verdict_is_said_plainly(comparison: Any, kg: tuple[float, float], said: str) -> None:
+    """What it does, its size, its range."""
+    assert words.headline(made_up(comparison, kg=kg)) == f"With a second rack, {said}."
 
 
-def test_fewer_greens_that_fill_more_orders_are_no_plain_no(comparison: Any) -> None:
-    """A plan sown for the orders gives less to spare; the sentence begins with what it was made for."""
-    fewer = judge(Difference(KG, -2.0, -3.0, -1.0, 0.0, 20), margin=0.1)
-    fuller = judge(Difference(words.ORDERS, 0.17, 0.12, 0.21, 1.0, 20), margin=0.014)
-    planned = replace(comparison.changes[0], verdicts={KG: fewer, words.ORDERS: fuller})
-    only = replace(comparison, changes=(planned,))
+def test_orders_come_first(comparison: Any) -> None:
+    """After the change instead of today, in points; what pulls the other way is joined by a "but"."""
+    both = made_up(comparison, orders=(6.0, 8.0), kg=(1.0, 3.0))
+    against = made_up(comparison, orders=(6.0, 8.0), kg=(-3.0, -1.0))
 
-    assert words.verdict(planned, only).startswith(
-        "It fills more of the orders, with fewer greens in all: 2.0 kg less a week on average"
+    first = "With a second rack, 88% of orders are filled instead of 81% (6 to 8 points more), "
+    assert words.headline(both) == f"{first}and 2.0 kg more greens a week are handed out (1.0 to 3.0)."
+    assert words.headline(against) == f"{first}but 2.0 kg fewer greens a week are handed out (1.0 to 3.0)."
+
+
+@pytest.mark.parametrize(
+    ("found", "judged", "advised"),
+    [
+        ({"orders": (6, 8), "kg": (1, 3)}, "make it", "Make it."),
+        ({"orders": (6, 8), "kg": (-1, 3)}, "make it", "Make it."),
+        ({"orders": (6, 8), "kg": (-3, -1)}, "weigh it", "Weigh it: more orders are filled, with fewer greens in all."),
+        ({"orders": (-8, -6), "kg": (1, 3)}, "weigh it", "Weigh it: fewer orders are filled, with more greens in all."),
+        ({"orders": (-8, -6), "kg": (-1, 3)}, "leave it", "Leave it: those who get the greens get less."),
+        ({"orders": (-1, 4), "kg": (0, 0)}, "not decided", "Do not decide yet: luck still hides what it brings."),
+        ({"orders": (0, 0), "kg": (0, 0)}, "leave it", "Leave it: it brings nothing that matters."),
+        (
+            {"orders": (0, 0), "kg": (0, 0), "hours": (-3, -2)},
+            "make it",
+            "Make it for what it saves: as much food comes as today.",
+        ),
+        ({"kg": (0, 0), "hours": (2, 3)}, "leave it", "Leave it: it brings nothing that matters."),
+    ],
+)
+def test_make_it_or_leave_it(comparison: Any, found: Any, judged: str, advised: str) -> None:
+    """By orders and greens; only where neither moves by what it saves."""
+    only = made_up(comparison, **found)
+
+    assert words.judged(only.changes[0]) == judged
+    assert words.advice(only)[0] == advised
+
+
+def test_the_table_names_each_figure_today_and_changed(comparison: Any) -> None:
+    """Orders first; cells hold the numbers behind their text; each column says of which room it is."""
+    only = made_up(comparison, orders=(6, 8), kg=(-0.04, 0.05), hours=(-1, 4), cost=(0.5, 0.7))
+    made = words.table(only)
+    rows = {row.label: row.cells for row in made.rows}
+
+    assert [column.label for column in made.columns] == ["today", "with the change", "difference"]
+    assert [column.of for column in made.columns] == [
+        "the room as it is today",
+        "the room with the change: a second rack",
+        "the room with the change: a second rack, less the room as it is today, in the same years",
+    ]
+    assert list(rows) == ["orders filled", "handed out a week, kg", "hours of work a week", "cost of a kilogram"]
+    assert rows["orders filled"][0].text.startswith("81% (")
+    assert rows["orders filled"][2].text == "+7.0 points (+6.0 to +8.0)"
+    assert rows["handed out a week, kg"][2].text.endswith(" (-0.04 to +0.05) ≈")
+    assert rows["hours of work a week"][2].text == "+1.5 (-1.0 to +4.0) ?"
+    assert rows["cost of a kilogram"][2].text == "USD +0.60 (+0.50 to +0.70)"
+    before, after, by = (cell.mean for cell in rows["orders filled"])
+    assert (before, by) == (0.81, pytest.approx(0.07)) and after == pytest.approx(0.88)
+    assert rows["orders filled"][2].low == 0.06
+    assert made.note.startswith("≈ too small to matter. ? not decided.")
+
+
+def test_several_changes_have_a_line_each(comparison: Any) -> None:
+    """What is worth making first; what each comes to; those left over stand below."""
+    best = made_up(comparison, orders=(6, 8), kg=(1, 3)).changes[0]
+    worst = replace(
+        made_up(comparison, orders=(-8, -6), kg=(1, 3)).changes[0], alternative=comparison.changes[1].alternative
     )
-    assert words.in_short(only).endswith(f"; more of the orders is filled all the same with {planned.title}.")
+    idle = replace(
+        made_up(comparison, orders=(0, 0), kg=(0, 0)).changes[0], alternative=comparison.changes[2].alternative
+    )
+    several = replace(made_up(comparison, kg=(0, 0)), changes=(idle, worst, best))
+    made = words.table(several)
 
-    emptier = judge(Difference(words.ORDERS, -0.17, -0.21, -0.12, 0.0, 20), margin=0.014)
-    worse = replace(planned, verdicts={KG: fewer, words.ORDERS: emptier})
-    assert words.verdict(worse, only).startswith("No, it brings fewer greens: ")
-    assert "all the same" not in words.in_short(replace(comparison, changes=(worse,)))
+    assert [column.label for column in made.columns] == [
+        "orders filled", "handed out a week, kg", "hours of work a week", "cost of a kilogram, USD", "so",
+    ]  # fmt: skip
+    assert [row.label for row in made.rows] == ["today", "a second rack", "dim light", "nothing new"]
+    assert [row.cells[-1].text for row in made.rows] == ["", "make it", "weigh it", "leave it"]
+    assert made.rows[1].cells[0].text == "+7.0 (+6.0 to +8.0)"
+    assert made.rows[1].cells[2].text == "–"
+    assert words.headline(several).startswith("Best of 3 changes: a second rack, 88% of orders are filled instead of")
+    assert words.advice(several) == ["Worth making: a second rack. To be weighed: dim light. To be left: nothing new."]
+    many = replace(several, changes=(idle, worst, best) * 3)
+    assert len(words.table(many).rows) == words.MOST_CHANGES + 1
+    assert words.table(many).note.startswith("3 more changes below.")
+    assert len(words.every_change(many).rows) == 10
+    nothing = replace(several, changes=(idle, idle))
+    assert words.headline(nothing) == "None of the 2 changes is sure to bring more to those who get the greens."
 
 
-def test_the_hours_of_work_stay_as_they_are(comparison: Any) -> None:
-    """One figure, yet more than one hour."""
-    fuller = judge(Difference(words.ORDERS, 0.17, 0.12, 0.21, 1.0, 20), margin=0.014)
-    as_now = judge(Difference(HOURS, 0.0, -0.01, 0.01, 0.5, 20), margin=0.1)
-    only = replace(comparison.changes[0], verdicts={words.ORDERS: fuller, HOURS: as_now})
-
-    assert words.verdict(only, comparison).endswith(" The hours of work stay as they are now.")
+def test_the_page_is_short(comparison: Any) -> None:
+    """At most so many words and numbers before the table, of one change and of several."""
+    for each in (comparison, replace(comparison, changes=comparison.changes[:1])):
+        spent = words.front(each).spent()
+        assert spent[0] <= MOST_WORDS and spent[1] <= MOST_NUMBERS
 
 
-def test_how_often_it_was_the_better_room(comparison: Any) -> None:
-    """In years, not as a probability."""
-    assert verdict_of(comparison, 1.0, 3.0, 0.95).endswith("and more in 19 of 20 rehearsals of 70 days")
-    assert verdict_of(comparison, -3.0, -1.0, 0.0).endswith("and more in none of 20 rehearsals of 70 days")
+@pytest.mark.parametrize(
+    ("found", "said"),
+    [
+        (None, ""),
+        (PayBack(0.0, Range(0, -9, 9), Range(0, -5, 5), 4.0, Range(0, -9, 9)), "Making it costs nothing."),
+        (
+            PayBack(200.0, Range(100, 90, 110), Range(0, -5, 5), 4.0, Range(100, 70, 130)),
+            "Making it costs USD 200, paid back by lower running costs after 2.0 years.",
+        ),
+        (
+            PayBack(900.0, Range(-52.0, -60.0, -44.0), Range(100.0, 80.0, 120.0), 4.0, Range(348, 268, 428)),
+            "Making it costs USD 900, paid back after 2.6 years (2.1 to 3.4 years) if more greens are worth what "
+            "greens cost today.",
+        ),
+        (
+            PayBack(200.0, Range(-90, -99, -80), Range(10, 5, 15), 4.0, Range(-50, -80, -20)),
+            "Making it costs USD 200, which greens at today's cost never pay back.",
+        ),
+        (
+            PayBack(200.0, Range(0, -5, 5), Range(0, -5, 5), 4.0, Range(0, -9, 9)),
+            "Making it costs USD 200, which nothing is sure to pay back.",
+        ),
+    ],
+    ids=["no price", "free", "saves", "by greens", "never", "unsure"],
+)
+def test_pay_back_in_short(comparison: Any, found: PayBack | None, said: str) -> None:
+    """One sentence beside the advice."""
+    assert reasons.paid_in_short(replace(comparison.changes[0], pay_back=found), comparison) == said
 
 
 def pay_back_of(comparison: Any, found: PayBack) -> str:
@@ -275,15 +374,13 @@ def test_shelves_on_which_nothing_more_is_sown_are_said_to_be_so(comparison: Any
     as_many = judge(Difference("seeds_sown", 0.0, 0.0, 0.0, 0.5, 20), margin=10.0)
     sown = judge(Difference("seeds_sown", 900.0, 800.0, 990.0, 1.0, 20), margin=10.0)
     rack = comparison.changes[0]
-    told = "It adds 12 slots and sows nothing more on them, and today "
+    told = "It adds 12 slots and sows nothing more on them. Today "
 
     def why(greens: Any, seeds: Any) -> str:
         return reasons.why(replace(rack, verdicts={KG: greens, "seeds_sown": seeds}), comparison)
 
     assert told in why(same, as_many)
-    assert "of the 16 slots are in use on average: more shelves bring more greens where trays wait" in why(
-        same, as_many
-    )
+    assert "of the 16 slots are in use." in why(same, as_many)
     assert told not in why(same, sown)
     assert told not in why(more, as_many)
 
@@ -294,36 +391,18 @@ def test_what_is_not_decided_is_said_with_what_would_decide_it(comparison: Any) 
     rack = comparison.changes[0]
     closed = {key: judge(Difference(key, 1.0, 0.9, 1.1, 1.0, 10), margin=0.1) for key in HEADLINES}
     undecided = replace(rack, verdicts={**closed, KG: open_one})
-    alone = words.not_decided(replace(comparison, changes=(undecided,)))
-    several = words.not_decided(replace(comparison, changes=(undecided, replace(rack, verdicts=closed))))
+    alone = words.how_sure(replace(comparison, changes=(undecided,)))
+    several = words.how_sure(replace(comparison, changes=(undecided, replace(rack, verdicts=closed))))
 
     # (0.8 / 0.3)^2 x 10 = 71.1, to two figures upwards: 72
     assert alone == (
-        "After 10 rehearsals of 70 days luck still hides what becomes of greens handed out; about 72 rehearsals would "
-        "settle them (--replications 72)."
+        "From 10 rehearsals of 70 days, each lived through with and without, under the same luck: the weight handed "
+        "out is still open; about 72 rehearsals would settle that (`--replications 72`)."
     )
-    assert "1 of 8 headline differences (marked ? in the table)" in several
-    assert words.not_decided(replace(comparison, changes=(replace(rack, verdicts=closed),))) == ""
-
-
-def test_one_change_alone_is_answered_directly(comparison: Any) -> None:
-    """The change by its name, why and pay-back; nothing 'in short' of a single change."""
-    heads = [head for head, _ in words.answer(replace(comparison, changes=comparison.changes[:1]))]
-
-    assert heads[:3] == [comparison.changes[0].title, "Why", "Pay-back"]
-
-
-def test_fewer_years_than_a_rehearsal_are_told_of_where_the_figures_stand(folder: Path, comparison: Any) -> None:
-    """Ten spells here, twenty in a rehearsal: said in the answer and under the table; nothing of as many."""
-    said = dict(words.answer(comparison))["The room as it is now"]
-    as_many = replace(comparison, outcomes=comparison.outcomes * 2)
-
-    assert "told from 10 rehearsals of 70 days here" in said
-    assert "`growsim rehearse` says more exactly, from 20 rehearsals." in said
-    assert said in comparison_tables.side_by_side(comparison).note
-    assert "says more exactly, from 20 rehearsals." in (folder / "report.html").read_text(encoding="utf-8")
-    assert "The room as it is now" not in dict(words.answer(as_many))
-    assert "rehearse" not in comparison_tables.side_by_side(as_many).note
+    assert "1 of 8 differences is still open" in several
+    assert words.how_sure(replace(comparison, changes=(replace(rack, verdicts=closed),))).endswith(
+        "the ranges hold all at once, with 95% confidence."
+    )
 
 
 def test_what_changes_for_certain_has_its_unit(comparison: Any) -> None:

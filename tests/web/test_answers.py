@@ -198,7 +198,10 @@ def test_two_side_by_side(done: Answered) -> None:
 
     assert page.status_code == 200
     assert page.text.count("Greens packed a week") == 2  # in the rehearsal's own table, and in that of both
-    assert page.text.count('class="answer-table"') >= 1
+    assert page.text.count('class="answer-table"') == 2
+    assert "with the change" in page.text
+    assert "B’s figures are of the room as it is today" in page.text
+    assert "A’s figures" not in page.text
     assert done.get("side-by-side").status_code == 400
     assert done.get(f"side-by-side?left={REHEARSED}&right=0009-crew").status_code == 404
 

@@ -30,7 +30,7 @@ def write_comparison(
     """
     answer = Answer(
         provenance, comparison.scenario, comparison.seed, len(comparison.outcomes), comparison.plan.days,
-        comparison.plan.lead_in_days, tuple(words.answer(comparison)),
+        comparison.plan.lead_in_days, front=words.front(comparison),
     )  # fmt: skip
     summary = answer.summary(measures_of(comparison.estimates, answer.days), **_own(comparison))
     return answer.write(
@@ -52,6 +52,7 @@ def _own(comparison: Comparison) -> dict[str, Any]:
             "rounds": list(comparison.rounds),
             "at_most": comparison.planned_rounds[-1],
         },
+        "measures_of": words.TODAY,
         "start": comparison.plan.start,
     }
 

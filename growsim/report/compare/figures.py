@@ -10,6 +10,7 @@ import numpy as np
 
 from growsim import units
 from growsim.report import summaries
+from growsim.report.compare.words import FOOD, by_gain
 from growsim.report.figures import (
     BAND,
     BLUE,
@@ -25,7 +26,7 @@ from growsim.report.figures import (
     month_axis,
     styled,
 )
-from growsim.report.words import mass_cell, plus
+from growsim.report.words import plus
 from growsim.study.pay_back import Range
 from growsim.study.verdicts import HEADLINES, Verdict
 
@@ -33,9 +34,9 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from growsim.study.compare.answer import Changed, Comparison
+    from growsim.study.compare.answer import Comparison
 
-KG = HEADLINES[0]
+KG, ORDERS, HOURS, COST = HEADLINES
 # Verdict -> marker, color, filled: told apart by shape and filling where there is no color.
 MARKS = {
     "better": ("o", BLUE, True),
@@ -52,7 +53,7 @@ MARK_NAMES = {
     "open": "not decided",
 }
 LINES = ("--", "-.", ":")
-LABEL_WIDTH = 26
+LABEL_WIDTH = 18
 
 
 def _kind(verdict: Verdict) -> str:
@@ -103,46 +104,18 @@ def _legend(figure: Figure, axes: Axes, kinds: Sequence[str]) -> None:
     figure.legend(loc="outside lower left", ncols=3, handlelength=2.4)
 
 
-def _by_gain(comparison: Comparison) -> list[Changed]:
-    return sorted((c for c in comparison.changes if KG in c.verdicts), key=lambda c: -c.verdicts[KG].difference.mean)
-
-
-def gains(comparison: Comparison) -> Figure:
-    """Kilograms a week more or less than today, change by change, with the range of the average."""
-    rows = _by_gain(comparison)
-    today = comparison.estimates[KG].mean
-    with styled():
-        figure, axes = drawing(1.75 + 0.46 * len(rows))
-        margin = max((changed.verdicts[KG].margin for changed in rows), default=0.0)
-        axes.axvspan(-margin, margin, color=BAND, linewidth=0)
-        axes.axvline(0, color=INK, linewidth=1.2)
-        for height, changed in enumerate(rows):
-            verdict = changed.verdicts[KG]
-            _dot(axes, height, verdict, 1.0)
-            right = verdict.difference.high if verdict.difference.high is not None else verdict.difference.mean
-            beside(axes, max(right, verdict.difference.mean), height, plus(verdict.difference.mean, 1))
-        axes.set_yticks(range(len(rows)), labels=_wrapped([changed.title for changed in rows]))
-        axes.set_ylim(len(rows) - 0.4, -0.6)
-        axes.margins(x=0.12)
-        axes.grid(axis="x")
-        unit = in_masses(axes, "x")
-        axes.set_xlabel(
-            f"{unit} a week more or less than today's {mass_cell(today)} {unit}; shaded: too little to matter"
-        )
-        axes.set_title("Greens handed out: what each change brings", pad=10)
-        _legend(figure, axes, [_kind(changed.verdicts[KG]) for changed in rows])
-    return figure
-
-
-def other_headlines(comparison: Comparison) -> Figure:
-    """Orders filled, hours of work and cost of a kilogram: the difference each change makes."""
-    rows = _by_gain(comparison)
-    keys = [key for key in HEADLINES[1:] if any(key in changed.verdicts for changed in rows)]
+def headlines(comparison: Comparison, most: int) -> Figure:
+    """Orders filled, greens handed out, hours of work and cost of a kilogram: the difference each change makes. most:
+    so many changes, what is worth making first."""
+    rows = by_gain(comparison)[:most]
+    keys = [key for key in (*FOOD, *HEADLINES) if any(key in changed.verdicts for changed in rows)]
+    keys = list(dict.fromkeys(keys))
     currency = comparison.scenario.prices.currency
     names = {
-        HEADLINES[1]: ("Orders filled", "points of the orders", 100.0),
-        HEADLINES[2]: ("Work falling due", "hours a week", 1.0),
-        HEADLINES[3]: (
+        ORDERS: ("Orders filled", "points", 100.0),
+        KG: ("Handed out", "", 1.0),
+        HOURS: ("Work falling due", "hours a week", 1.0),
+        COST: (
             units.worded("Cost of a kilogram"),
             f"{currency} a {units.unit('kg')}",
             units.difference(1.0, "money/kg"),
@@ -150,9 +123,9 @@ def other_headlines(comparison: Comparison) -> Figure:
     }
     kinds: list[str] = []
     with styled():
-        figure, drawn = drawing(1.6 + 0.46 * len(rows), columns=len(keys))
+        figure, drawn = drawing(1.5 + 0.36 * len(rows), columns=max(1, len(keys)))
         panels = list(np.atleast_1d(drawn))
-        for axes, key in zip(panels, keys, strict=True):
+        for axes, key in zip(panels, keys, strict=False):
             if axes is not panels[0]:
                 axes.sharey(panels[0])
                 axes.tick_params(axis="y", labelleft=False)
@@ -164,11 +137,11 @@ def other_headlines(comparison: Comparison) -> Figure:
                 if key in changed.verdicts:
                     _dot(axes, height, changed.verdicts[key], scale)
                     kinds.append(_kind(changed.verdicts[key]))
-            axes.set_title(title)
-            axes.set_xlabel(unit)
+            axes.set_title(title, fontsize=10.5)
             axes.grid(axis="x")
-            axes.locator_params(axis="x", nbins=5)
-        panels[0].set_yticks(range(len(rows)), labels=_wrapped([changed.title for changed in rows]))
+            axes.locator_params(axis="x", nbins=4)
+            axes.set_xlabel(in_masses(axes, "x", "a week", marks=4) if key == KG else unit)
+        panels[0].set_yticks(range(len(rows)), labels=_wrapped([changed.title for changed in rows], LABEL_WIDTH))
         panels[0].set_ylim(len(rows) - 0.4, -0.6)
         _legend(figure, panels[0], kinds)
     return figure
@@ -176,7 +149,7 @@ def other_headlines(comparison: Comparison) -> Figure:
 
 def limits(comparison: Comparison) -> Figure:
     """Each change's gain as the room is, with twice the people, and with slots without end."""
-    rows = [changed for changed in _by_gain(comparison) if changed.reliefs]
+    rows = [changed for changed in by_gain(comparison) if changed.reliefs]
     looks = (("as the room is", BLUE, ""), ("twice the people", ORANGE, "//"), ("slots without end", SKY, ".."))
     with styled():
         figure, axes = drawing(1.9 + 0.72 * len(rows))

@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from growsim.study.compare.answer import Changed, Comparison
 
 MOST_THROUGH_THE_YEAR = 3  # more lines than that cannot be told apart
+CAPTION = (
+    "Each mark is the average difference from today's room, the line its range. A line across zero is not decided, "
+    "unless it stays within the shaded strip, which is too little to matter."
+)
 
 
 def compose(comparison: Comparison, answer: Answer, figure_folder: Path) -> Page:
@@ -47,6 +51,7 @@ def compose(comparison: Comparison, answer: Answer, figure_folder: Path) -> Page
             if section is not None
         ),
         title="" if len(comparison.changes) > 1 else titles,
+        shows=picture(drawn_as.headlines(comparison, words.MOST_CHANGES), figure_folder, "differences", CAPTION),
         facts=[
             (f"CHANGE file {changed.alternative.change.path.name}, SHA-256", changed.alternative.change.sha256)
             for changed in comparison.changes
@@ -55,24 +60,12 @@ def compose(comparison: Comparison, answer: Answer, figure_folder: Path) -> Page
     )
 
 
-def _side_by_side(comparison: Comparison, folder: Path) -> Section:
-    blocks: list[Block] = [
-        picture(
-            drawn_as.gains(comparison),
-            folder,
-            "gains",
-            "Each mark is the average difference from today's room, the line its range. Left of zero: fewer greens. "
-            "A mark whose line crosses zero is not decided, unless the line stays within the shaded strip.",
-        ),
-        picture(
-            drawn_as.other_headlines(comparison),
-            folder,
-            "other-headlines",
-            "The same for the share of orders filled, the hours of work falling due and the cost of a kilogram "
-            "(volunteer hours have no price in it). For orders right is better; for work and cost left is better.",
-        ),
-        Grid(tables.side_by_side(comparison)),
-    ]
+def _side_by_side(comparison: Comparison, folder: Path) -> Section | None:
+    """What the page of the answer has no place for: the changes that its table leaves out, and the year."""
+    blocks: list[Block] = []
+    if len(comparison.changes) > words.MOST_CHANGES:
+        whole = drawn_as.headlines(comparison, len(comparison.changes))
+        blocks.append(picture(whole, folder, "all-differences", CAPTION, words.every_change(comparison).plain()))
     if len(comparison.changes) <= MOST_THROUGH_THE_YEAR and summaries.week_count(comparison.outcomes) > 1:
         blocks.append(
             picture(
@@ -83,15 +76,15 @@ def _side_by_side(comparison: Comparison, folder: Path) -> Section:
                 "more.",
             )
         )
-    return Section("changes", "What each change brings", tuple(blocks))
+    return Section("changes", "What each change brings", tuple(blocks)) if blocks else None
 
 
 def _one_change(changed: Changed, comparison: Comparison) -> Section:
     alternative, about = changed.alternative, changed.alternative.change.about
     blocks: list[Block] = [Text(note) for note in (about.note,) if note]
-    if len(comparison.changes) > 1:  # of one alone, the opening has said it all
-        said = (words.verdict(changed, comparison), reasons.why(changed, comparison))
-        blocks += [Text(each) for each in (*said, reasons.pay_back(changed, comparison)) if each]
+    brings = words.verdict(changed, comparison) if len(comparison.changes) > 1 else ""  # of one alone the page says it
+    said = (brings, reasons.why(changed, comparison), reasons.pay_back(changed, comparison))
+    blocks += [Text(each) for each in said if each]
     if alternative.found_anew:
         blocks.append(
             Text(

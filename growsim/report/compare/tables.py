@@ -6,45 +6,16 @@ from typing import Any
 
 from growsim import units
 from growsim.ledger.catalogue import CATALOGUE
-from growsim.report.compare.words import averages
 from growsim.report.tables import Table, shown
 from growsim.report.words import as_difference, number, per_period, percent, rehearsals
 from growsim.scenario.uncertain import Uncertain
 from growsim.study.compare.answer import Changed, Comparison
 from growsim.study.pay_back import Range
-from growsim.study.verdicts import HEADLINES, Verdict
+from growsim.study.verdicts import HEADLINES
 
 KG = HEADLINES[0]
 SAYS = {"more": "more", "less": "less", "same": "no difference that matters", "none": "none", "open": "not decided"}
 MOST_CHANGED_KEYS = 60
-
-
-def side_by_side(comparison: Comparison) -> Table:
-    """Today's room and every change: the headlines, each with its difference."""
-    currency = comparison.scenario.prices.currency
-    keys = [key for key in HEADLINES if key in comparison.estimates]
-    rows = [("today", *(shown(key, comparison.estimates[key].mean, currency) for key in keys))]
-    for changed in comparison.changes:
-        cells = []
-        for key in keys:
-            verdict = changed.verdicts.get(key)
-            cells.append(
-                "–" if verdict is None else as_difference(key, verdict.difference.mean, currency) + _mark(verdict)
-            )
-        rows.append((changed.title, *cells))
-    return Table(
-        "Today, and the difference each change makes (averages)",
-        ("", *(units.worded(CATALOGUE[key].label) for key in keys)),
-        tuple(rows),
-        "~ too small to matter. ? not decided: luck may still account for it."
-        + (f" The room as it is now: {averages(comparison)}" if comparison.has_fewer_years else ""),
-    )
-
-
-def _mark(verdict: Verdict) -> str:
-    if verdict.says == "open":
-        return " ?"
-    return " ~" if verdict.says in ("same", "none") or not verdict.matters else ""
 
 
 def every_figure(changed: Changed, comparison: Comparison) -> Table:

@@ -84,6 +84,14 @@ def _limit(relief: Relief, comparison: Comparison) -> str:
     return f"It is {want} that makes it so: {lifted} the same change would bring {there} a week instead of {now}."
 
 
+def limit_in_short(changed: Changed, comparison: Comparison) -> str:
+    """What limits the change, or what it eases, as tried; shelves that it leaves bare; "" where neither."""
+    telling = [relief for relief in changed.reliefs if relief.part in ("eats", "helps")]
+    if telling:
+        return _limit(max(telling, key=lambda relief: abs(relief.eaten.mean)), comparison)
+    return _bare_shelves(changed, comparison)
+
+
 def behind(changed: Changed, comparison: Comparison) -> list[str]:
     """The figures behind the difference that move for certain, the largest moves first, a few of them."""
     currency = comparison.scenario.prices.currency
@@ -118,11 +126,8 @@ def _bare_shelves(changed: Changed, comparison: Comparison) -> str:
     if seeds is not None and seeds.says == "more" and seeds.matters:
         return ""
     used = comparison.estimates.get("shelf_fill_fraction")
-    now = "" if used is None else f", and today {percent(used.mean)} of the {before} slots are in use on average"
-    return (
-        f"It adds {counted(after - before, 'slot')} and sows nothing more on them{now}: more shelves bring more greens "
-        "where trays wait for a slot, or with more sown (a CHANGE may hold both)."
-    )
+    now = "" if used is None else f" Today {percent(used.mean)} of the {before} slots are in use."
+    return f"It adds {counted(after - before, 'slot')} and sows nothing more on them.{now}"
 
 
 def waits(changed: Changed, comparison: Comparison) -> str:
@@ -153,6 +158,25 @@ def pay_back(changed: Changed, comparison: Comparison) -> str:
     sentences = (f"{paid}; {_by_money(found, currency)}.", _by_kilograms(found, currency))
     counted_not = "Volunteer hours, interest and wear are not counted."
     return " ".join(sentence for sentence in (*sentences, counted_not) if sentence)
+
+
+def paid_in_short(changed: Changed, comparison: Comparison) -> str:
+    """What making it costs, and when that is paid back: by running costs saved, or by what greens cost today."""
+    found, currency = changed.pay_back, comparison.scenario.prices.currency
+    if found is None:
+        return ""
+    if not found.price:
+        return "Making it costs nothing."
+    price, saved = f"Making it costs {money(found.price, currency)}", found.saved_per_year.low
+    if saved is not None and saved > 0:
+        return f"{price}, paid back by lower running costs after {_years(found.years_by_saving or 0.0)}."
+    if not is_paid_back(found):
+        return f"{price}, which nothing is sure to pay back."
+    average, soonest, latest = found.years_by_worth
+    if average is None or soonest is None:
+        return f"{price}, which greens at today's cost never pay back."
+    until = f"{number(soonest, 1)} to {_years(latest)}" if latest is not None else f"{_years(soonest)} to never"
+    return f"{price}, paid back after {_years(average)} ({until}) if more greens are worth what greens cost today."
 
 
 def _by_money(found: PayBack, currency: str) -> str:

@@ -1,4 +1,4 @@
-"""Every sentence of a comparison: the verdict on each change with its range, why, and what it costs to make.
+"""The page of a comparison: what each change brings, whether to make it, and what else was said of how it was found.
 
 A range here is of the average difference; all of them hold at once with 95 % confidence.
 """
@@ -6,15 +6,19 @@ A range here is of the average difference; all of them hold at once with 95 % co
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from growsim import units
-from growsim.report.compare.why import danger, is_paid_back, pay_back, why
+from growsim.ledger.catalogue import CATALOGUE
+from growsim.report.compare.why import danger, limit_in_short, paid_in_short
+from growsim.report.front import AnswerTable, Cell, Column, Front, Row
+from growsim.report.tables import between, shown
 from growsim.report.words import (
     amount,
+    as_difference,
     counted,
     is_a_year,
     listed,
-    mass_plus,
     money_per_mass,
     number,
     percent,
@@ -25,178 +29,280 @@ from growsim.study.compare.answer import Changed, Comparison
 from growsim.study.verdicts import HEADLINES, Verdict, replications_to_decide
 
 KG, ORDERS, HOURS, COST = HEADLINES
-FEW = 3  # changes whose pay-back fits into the opening; of more, the opening says the verdicts only
+FOOD = (ORDERS, KG)  # what a change is judged by, in this order
+COST_A_WEEK = "cost_per_week"
+SHOWN = (ORDERS, KG, HOURS, COST_A_WEEK, COST)  # on the page, in this order
+MOST_CHANGES = 6  # on the page of the answer; what stands behind it has all
+TODAY = "the room as it is today"
 NAMES = {
-    KG: "greens handed out",
     ORDERS: "the share of orders filled",
-    HOURS: "the hours of work",
+    KG: "the weight handed out",
+    HOURS: "the work falling due",
     COST: "the cost of a kilogram",
 }
+MAKE, LEAVE, WEIGH, OPEN = "make it", "leave it", "weigh it", "not decided"
 
 
-def answer(comparison: Comparison) -> list[tuple[str, str]]:
-    """(head, sentence): what the report opens with. The verdict first; where there are several, the whole first."""
-    said: list[tuple[str, str]] = []
-    several = len(comparison.changes) > 1
-    if several:
-        said.append(("In short", in_short(comparison)))
-    few = len(comparison.changes) <= FEW
-    for changed in sorted(comparison.changes, key=_mean, reverse=True):
-        said.append((changed.title, verdict(changed, comparison)))
-        if not several:
-            reason = why(changed, comparison)
-            said += [("Why", reason)] if reason else []
-        if changed.pay_back is not None and (not several or (few and is_paid_back(changed.pay_back))):
-            said.append((f"Pay-back of {changed.title}" if several else "Pay-back", pay_back(changed, comparison)))
-    if danger(comparison):
-        said.append(("CO2", danger(comparison)))
-    beside = averages(comparison)
-    if beside:
-        said.append(("The room as it is now", beside))
-    open_ones = not_decided(comparison)
-    if open_ones:
-        said.append(("Not decided", open_ones))
-    return said
+def front(comparison: Comparison) -> Front:
+    """The page of the answer."""
+    return Front(headline(comparison), tuple(advice(comparison)), table(comparison), how_sure(comparison))
 
 
-def averages(comparison: Comparison) -> str:
-    """Why averages of today's room are a little beside those of a rehearsal, and where to find them; "" if they agree.
-
-    A comparison stops where differences are decided, often after fewer years than a room by itself would take.
-    """
-    if not comparison.has_fewer_years:
-        return ""
-    currency, now = comparison.scenario.prices.currency, comparison.estimates.get(KG)
-    gives = "It is told" if now is None else f"It hands out {amount(KG, now.mean, currency)} a week, told"
-    longer = comparison.scenario.rehearsal.replications
-    noun = "years" if is_a_year(comparison.plan.days) else "rehearsals"
-    return (
-        f"{gives} from {rehearsals(len(comparison.outcomes), comparison.plan.days)} here: enough to see what a change "
-        f"brings. How much it gives by itself, and what holds it back, `growsim rehearse` says more exactly, from "
-        f"{number(longer)} {noun}."
-    )
-
-
-def in_short(comparison: Comparison) -> str:
-    """Which changes bring more greens, which fewer, which make no difference."""
-    groups: dict[str, list[Changed]] = {"more": [], "less": [], "same": [], "open": []}
-    for changed in comparison.changes:
-        found = changed.verdicts.get(KG)
-        says = "open" if found is None else found.says
-        small = found is not None and not found.matters
-        groups["same" if small else says].append(changed)
-    for group in groups.values():
-        group.sort(key=lambda changed: -_mean(changed))
-    parts = []
-    if groups["more"]:
-        named = [f"{each.title} ({_short_kg(_mean(each))})" for each in groups["more"]]
-        parts.append(f"more greens come from {listed(named)}")
-    if groups["less"]:
-        named = [f"{each.title} ({_short_kg(_mean(each))})" for each in reversed(groups["less"])]
-        parts.append(f"fewer come from {listed(named)}")
-    if groups["same"]:
-        parts.append(f"no difference in greens that matters comes from {listed([c.title for c in groups['same']])}")
-    against = [each.title for each in groups["less"] if _fills_more(each)]
-    if against:  # fewer greens, but of the kind and on the day that partners ask for
-        parts.append(f"more of the orders is filled all the same with {listed(against)}")
-    if groups["open"]:
-        parts.append(f"greens are not decided for {listed([c.title for c in groups['open']])}")
-    words = "; ".join(parts)
-    years = rehearsals(len(comparison.outcomes), comparison.plan.days)
-    return f"Of {counted(len(comparison.changes), 'change')}, over {years} of shared luck, a week: {words}."
+def headline(comparison: Comparison) -> str:
+    """What the change brings; of several, what the best of them brings."""
+    if len(comparison.changes) == 1:
+        return verdict(comparison.changes[0], comparison)
+    best = by_gain(comparison)[0]
+    if judged(best) in (MAKE, WEIGH):
+        return f"Best of {number(len(comparison.changes))} changes: {_brings(best, comparison)}."
+    return f"None of the {number(len(comparison.changes))} changes is sure to bring more to those who get the greens."
 
 
 def verdict(changed: Changed, comparison: Comparison) -> str:
-    """Greens first, with the range; then orders, work and cost."""
-    found = changed.verdicts
-    sentences = ["Nothing is handed out in either room"]
-    if KG in found:
-        sentences = [greens(found[KG], comparison, fills_more=_fills_more(changed))]
-    still = []
-    for key in (ORDERS, HOURS, COST):
-        if key not in found:
-            continue
-        if found[key].says in ("same", "none") or (found[key].says != "open" and not found[key].matters):
-            still.append(NAMES[key])
-        elif found[key].says != "open":
-            sentences.append(_moves(found[key], changed, comparison))
-    if still:
-        they = _they(still)
-        sentences.append(f"{_upper(listed(still))} {'stays' if they == 'it is' else 'stay'} as {they} now")
-    return ". ".join(sentences) + "."
+    """What one change does to orders and greens, with ranges."""
+    return f"With {_brings(changed, comparison)}."
 
 
-def greens(found: Verdict, comparison: Comparison, *, fills_more: bool = False) -> str:
-    """What the change does to the kilograms handed out, its range and in how many years it was the better room.
+def by_gain(comparison: Comparison) -> list[Changed]:
+    """The changes, what is worth making first, then by the orders they fill and the greens they bring."""
+    ranks = (MAKE, WEIGH, OPEN, LEAVE)
+    return sorted(
+        comparison.changes,
+        key=lambda each: (ranks.index(judged(each)), *(-_mean(each, key) for key in FOOD)),
+    )
 
-    fills_more: more of the orders is filled for certain, so that fewer kilograms alone are no plain "No".
-    """
-    difference, currency = found.difference, comparison.scenario.prices.currency
-    low, high, mean = difference.low, difference.high, difference.mean
+
+def judged(changed: Changed) -> str:
+    """Whether to make a change, by orders and greens together: MAKE, LEAVE, WEIGH or OPEN."""
+    found = [changed.verdicts[key] for key in FOOD if key in changed.verdicts]
+    moved = [each.is_better for each in found if each.matters and each.says in ("more", "less")]
+    if True in moved:
+        return WEIGH if False in moved else MAKE
+    if False in moved:
+        return LEAVE
+    if any(not each.is_decided for each in found):
+        return OPEN
+    spared = changed.verdicts.get(HOURS), changed.verdicts.get(COST_A_WEEK)
+    return MAKE if any(each and each.matters and each.is_better for each in spared) else LEAVE
+
+
+def advice(comparison: Comparison) -> list[str]:
+    """Make it or leave it, with its pay-back; the danger of a gas, else what limits the change, as tried; of several
+    what the best costs."""
+    said = [_one_advised(comparison.changes[0], comparison)] if len(comparison.changes) == 1 else [_many(comparison)]
+    more = danger(comparison)
+    if not more and len(comparison.changes) == 1:
+        more = limit_in_short(comparison.changes[0], comparison)
+    elif not more and judged(best := by_gain(comparison)[0]) == MAKE:
+        paid = paid_in_short(best, comparison)
+        more = f"{best.title[:1].upper()}{best.title[1:]}: {paid[:1].lower()}{paid[1:]}" if paid else ""
+    return [*said, *([more] if more else [])]
+
+
+def _one_advised(changed: Changed, comparison: Comparison) -> str:
+    found, paid = judged(changed), paid_in_short(changed, comparison)
+    nothing = all(not each.matters for key in FOOD if (each := changed.verdicts.get(key)))
+    if found == WEIGH:
+        said = f"Weigh it: {_fills_more(changed)}"
+    elif found == MAKE:
+        said = "Make it for what it saves: as much food comes as today" if nothing else "Make it"
+    elif found == LEAVE:
+        said = "Leave it: it brings nothing that matters" if nothing else "Leave it: those who get the greens get less"
+    else:
+        said = "Do not decide yet: luck still hides what it brings"
+    return f"{said}. {paid}" if paid else f"{said}."
+
+
+def _fills_more(changed: Changed) -> str:
+    fuller = changed.verdicts[ORDERS].is_better
+    return f"{'more' if fuller else 'fewer'} orders are filled, with {'fewer' if fuller else 'more'} greens in all"
+
+
+def _many(comparison: Comparison) -> str:
+    """ "Make these: a and b. Leave these: c." """
+    says = ((MAKE, "Worth making"), (WEIGH, "To be weighed"), (OPEN, "Not decided"), (LEAVE, "To be left"))
+    told = []
+    for found, words in says:
+        named = [each.title for each in by_gain(comparison) if judged(each) == found]
+        if named and len(named) <= 3:
+            told.append(f"{words}: {listed(named)}.")
+        elif named:
+            told.append(f"{words}: {listed(named[:2])} and {counted(len(named) - 2, 'other')}.")
+    return " ".join(told)
+
+
+def _brings(changed: Changed, comparison: Comparison) -> str:
+    """ "a second rack, 88% of orders are filled instead of 81% (6 to 9 points more), and ..."."""
+    clauses = [_clause(changed.verdicts[key], changed, comparison) for key in FOOD if key in changed.verdicts]
+    if not clauses:
+        return f"{changed.title}, nothing is handed out, as today"
+    moved = {each.is_better for key in FOOD if (each := changed.verdicts.get(key)) and each.matters}
+    return f"{changed.title}, {(', but ' if moved >= {True, False} else ', and ').join(clauses)}"
+
+
+def _clause(found: Verdict, changed: Changed, comparison: Comparison) -> str:
+    key, low, high = found.key, found.difference.low, found.difference.high
+    now = comparison.estimates[key].mean
+    more, fewer = ("more", "fewer") if key == ORDERS else ("more", "less")
+    what = {ORDERS: "orders are filled", KG: "greens are handed out"}[key]
+    currency = comparison.scenario.prices.currency
     if low is None or high is None:
-        return "How many greens it brings cannot be said yet"
-    if found.says == "none":
-        return "It makes no difference to the greens at all"
-    between = _between(low, high, currency)
+        return f"how many {what} cannot be said yet"
     if found.says == "open":
-        years = rehearsals(difference.n, comparison.plan.days)
-        return f"Whether it brings more greens is not decided after {years}: {between} a week"
-    if found.says == "same":
-        return f"It makes no difference to the greens that matters: {between} a week"
-    more = "more" if found.says == "more" else "fewer"
-    size = amount(KG, abs(mean), currency)
-    ends = sizes(KG, min(abs(low), abs(high)), max(abs(low), abs(high)), currency)
-    lead = "Yes, it brings more greens" if found.says == "more" else "No, it brings fewer greens"
-    if fills_more and found.says == "less":
-        lead = "It fills more of the orders, with fewer greens in all"
-    if not found.matters:
-        lead = f"It brings a little {'more' if more == 'more' else 'less'}, too little to matter"
-    better = round((difference.chance_better or 0.0) * difference.n)
-    won = f"{number(better) if better else 'none'} of {rehearsals(difference.n, comparison.plan.days)}"
-    turn = "more" if more == "more" else "less"
-    return f"{lead}: {size} {turn} a week on average (range {ends}), and more in {won}"
-
-
-def _fills_more(changed: Changed) -> bool:
-    """Whether the share of orders filled rises for certain, and enough to matter."""
-    found = changed.verdicts.get(ORDERS)
-    return found is not None and found.says == "more" and found.matters
-
-
-def _moves(found: Verdict, changed: Changed, comparison: Comparison) -> str:
-    """One of the other headlines that moves for certain."""
-    key, difference, currency = found.key, found.difference, comparison.scenario.prices.currency
-    assert difference.low is not None and difference.high is not None
-    ends_of_it = sorted((abs(difference.low), abs(difference.high)))
-    ends = sizes(key, ends_of_it[0], ends_of_it[1], currency)
-    up = found.says == "more"
+        less, extra = amount(key, -low, currency), amount(key, high, currency)
+        return f"whether more {what} is not decided ({less} {fewer} to {extra} more{_a_week(key)})"
+    if found.says in ("same", "none") or not found.matters:
+        today = percent(now) if key == ORDERS else f"{amount(KG, now, currency)} a week"
+        return f"about as many {what} as today ({today})"
+    turn = more if found.says == "more" else fewer
+    ends = _ends(key, low, high)
     if key == ORDERS:
-        before, after = comparison.estimates[key].mean, comparison.with_change(changed, key)
-        turn = "rises" if up else "falls"
-        return f"The share of orders filled {turn} from {percent(before)} to {percent(after)} (by {ends})"
-    size = amount(key, abs(difference.mean), currency)
-    if key == HOURS:
-        return f"Work falling due {'rises' if up else 'falls'} by {size} a week (range {ends})"
-    return units.worded(f"A kilogram costs {size} {'more' if up else 'less'} (range {ends})")
+        after = comparison.with_change(changed, key)
+        return f"{percent(after)} of {what} instead of {percent(now)} ({ends} points {turn})"
+    turn = "more" if found.says == "more" else "fewer"
+    return f"{amount(KG, abs(found.difference.mean), currency)} {turn} greens a week are handed out ({ends})"
 
 
-def not_decided(comparison: Comparison) -> str:
-    """Which headlines are still open, and how many years would settle them; "" where none is."""
+def _ends(key: str, low: float, high: float) -> str:
+    """Both ends of a range on one side of zero, their unit left out: "6 to 9"."""
+    one, two = sorted((abs(low), abs(high)))
+    if key == ORDERS:
+        places = 0 if one >= 0.01 else 1
+        return f"{number(100 * one, places)} to {number(100 * two, places)}"
+    return sizes(key, one, two, "").removesuffix(f" {units.unit('kg')}")
+
+
+def _a_week(key: str) -> str:
+    return "" if key == ORDERS else " a week"
+
+
+def table(comparison: Comparison) -> AnswerTable:
+    """Of one change today's figures, the changed room's and the difference; of several a change a line."""
+    keys = [key for key in SHOWN if key in comparison.estimates]
+    return _one(comparison.changes[0], comparison, keys) if len(comparison.changes) == 1 else _several(comparison, keys)
+
+
+def every_change(comparison: Comparison) -> AnswerTable:
+    """A change a line, all of them."""
+    keys = [key for key in SHOWN if key in comparison.estimates]
+    return _several(comparison, keys, most=len(comparison.changes))
+
+
+def _one(changed: Changed, comparison: Comparison, keys: Sequence[str]) -> AnswerTable:
+    after = f"the room with the change: {changed.title}"
+    return AnswerTable(
+        "Today and with the change",
+        (
+            Column("today", TODAY),
+            Column("with the change", after),
+            Column("difference", f"{after}, less {TODAY}, in the same years"),
+        ),
+        tuple(
+            Row(_name(key, comparison), (_today(key, comparison), _after(key, changed, comparison), _by(key, changed,
+            comparison)))
+            for key in keys if key in changed.verdicts
+        ),
+        _note([changed], keys),
+    )  # fmt: skip
+
+
+def _several(comparison: Comparison, keys: Sequence[str], most: int = MOST_CHANGES) -> AnswerTable:
+    keys = [key for key in keys if key != COST_A_WEEK]
+    ranked = by_gain(comparison)
+    shown_ones = ranked[:most]
+    more = len(ranked) - len(shown_ones)
+    of = f"the room with the change of the line, less {TODAY}, in the same years; in the first line {TODAY}"
+    rows = [Row("today", (*(_today(key, comparison, short=True) for key in keys), Cell("")))]
+    for changed in shown_ones:
+        cells = [_by(key, changed, comparison, short=True) if key in changed.verdicts else Cell("–") for key in keys]
+        rows.append(Row(changed.title, (*cells, Cell(judged(changed)))))
+    return AnswerTable(
+        "Today, and the difference each change makes (orders: in points)",
+        (*(Column(_name(key, comparison, short=True), of) for key in keys), Column("so", "the change of the line")),
+        tuple(rows),
+        (f"{counted(more, 'more change')} below. " if more else "") + _note(shown_ones, keys),
+        "change",
+    )
+
+
+def _name(key: str, comparison: Comparison, *, short: bool = False) -> str:
+    """short: the cells leave their unit to the head of the column."""
+    return {
+        ORDERS: "orders filled",
+        KG: f"handed out a week, {units.unit('kg')}",
+        HOURS: "hours of work a week",
+        COST_A_WEEK: "running costs a week",
+        COST: units.worded("cost of a kilogram") + (f", {comparison.scenario.prices.currency}" if short else ""),
+    }[key]
+
+
+def _today(key: str, comparison: Comparison, *, short: bool = False) -> Cell:
+    found, currency = comparison.estimates[key], comparison.scenario.prices.currency
+    whole = _cell(key, found.mean, found.mean_low, found.mean_high, comparison)
+    return replace(whole, text=shown(key, found.mean, currency).removeprefix(f"{currency} ")) if short else whole
+
+
+def _after(key: str, changed: Changed, comparison: Comparison) -> Cell:
+    """With the change: today's and the difference, so that they add up; the range is that of the changed room alone."""
+    mean, found = comparison.with_change(changed, key), changed.estimates.get(key)
+    if found is None or found.mean_low is None or found.mean_high is None:
+        return _cell(key, mean, None, None, comparison)
+    return _cell(key, mean, min(mean, found.mean_low), max(mean, found.mean_high), comparison)
+
+
+def _cell(key: str, mean: float, low: float | None, high: float | None, comparison: Comparison) -> Cell:
+    currency = comparison.scenario.prices.currency
+    text = shown(key, mean, currency)
+    if low is not None and high is not None and low != high:
+        text += f" ({between(key, low, high, currency).removeprefix(f'{currency} ')})"
+    return Cell(text, mean, low, high, CATALOGUE[key].unit)
+
+
+def _by(key: str, changed: Changed, comparison: Comparison, *, short: bool = False) -> Cell:
+    """ "+7.1 points (+6.0 to +9.1)", marked where it is too small to matter or not decided."""
+    found, currency = changed.verdicts[key], comparison.scenario.prices.currency
+    low, mean, high = found.difference.low, found.difference.mean, found.difference.high
+
+    def bare(value: float) -> str:
+        return as_difference(key, value, currency).removeprefix(f"{currency} ").removesuffix(" points")
+
+    text = bare(mean) if short else as_difference(key, mean, currency)
+    if low is not None and high is not None and low != high:
+        text += f" ({bare(low)} to {bare(high)})"
+    return Cell(text + _mark(found), mean, low, high, CATALOGUE[key].unit)
+
+
+def _mark(found: Verdict) -> str:
+    if found.says == "open":
+        return " ?"
+    return " ≈" if found.says in ("same", "none") or not found.matters else ""
+
+
+def _note(changes: Sequence[Changed], keys: Sequence[str]) -> str:
+    marks = {_mark(each.verdicts[key]) for each in changes for key in keys if key in each.verdicts}
+    said = [words for mark, words in ((" ≈", "≈ too small to matter."), (" ?", "? not decided.")) if mark in marks]
+    return " ".join([*said, "Hours of work are those that fall due; costs are without volunteers' time."])
+
+
+def how_sure(comparison: Comparison) -> str:
+    """What it rests on; what is still open, and how many years would settle it."""
+    n, days = len(comparison.outcomes), comparison.plan.days
     hidden = [(changed, key) for changed in comparison.changes for key in changed.undecided]
+    rests = f"From {rehearsals(n, days)}, each lived through with and without, under the same luck"
     if not hidden:
-        return ""
-    years = rehearsals(len(comparison.outcomes), comparison.plan.days)
+        return f"{rests}; the ranges hold all at once, with 95% confidence."
     if len(comparison.changes) == 1:
-        words = f"After {years} luck still hides what becomes of {listed([NAMES[key] for _, key in hidden])}"
+        named = [NAMES[key] for _, key in hidden]
+        what = f"{listed(named)} {'is' if len(hidden) == 1 else 'are'} still open"
     else:
         of = sum(key in changed.verdicts for changed in comparison.changes for key in HEADLINES)
-        words = f"After {years} luck still hides {len(hidden)} of {of} headline differences (marked ? in the table)"
+        what = f"{number(len(hidden))} of {number(of)} differences {'is' if len(hidden) == 1 else 'are'} still open"
     most = max(replications_to_decide(changed.verdicts[key]) or 0 for changed, key in hidden)
-    if most > len(comparison.outcomes):
-        noun = "years" if is_a_year(comparison.plan.days) else "rehearsals"
+    if most > n:
+        noun = "years" if is_a_year(days) else "rehearsals"
         enough = _round_up(most)
-        return f"{words}; about {number(enough)} {noun} would settle them (--replications {enough})."
-    return f"{words}."
+        what += f"; about {number(enough)} {noun} would settle that (`--replications {enough}`)"
+    return f"{rests}: {what}."
 
 
 def how_decided(comparison: Comparison) -> tuple[str, ...]:
@@ -248,29 +354,8 @@ def _margins(comparison: Comparison) -> list[str]:
     ]
 
 
-def _between(low: float, high: float, currency: str) -> str:
-    """A range that holds zero: "between 0.4 kg less and 1.2 kg more"."""
-
-    def end(value: float) -> str:
-        return f"{amount(KG, abs(value), currency)} {'less' if value < 0 else 'more'}"
-
-    return f"between {end(low)} and {end(high)}"
-
-
-def _mean(changed: Changed) -> float:
-    return changed.verdicts[KG].difference.mean if KG in changed.verdicts else 0.0
-
-
-def _short_kg(kilograms: float) -> str:
-    return f"{mass_plus(kilograms)} {units.unit('kg')}"
-
-
-def _they(names: Sequence[str]) -> str:
-    return "it is" if len(names) == 1 and names[0] != NAMES[HOURS] else "they are"
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
+def _mean(changed: Changed, key: str) -> float:
+    return changed.verdicts[key].difference.mean if key in changed.verdicts else 0.0
 
 
 def _round_up(count: int) -> int:

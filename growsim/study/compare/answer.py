@@ -105,11 +105,6 @@ class Comparison:
         """Whether every headline of every change is."""
         return not any(changed.undecided for changed in self.changes)
 
-    @property
-    def has_fewer_years(self) -> bool:
-        """Whether a rehearsal of the room would go on for longer, and know today's averages better."""
-        return len(self.outcomes) < self.scenario.rehearsal.replications
-
     def with_change(self, changed: Changed, key: str) -> float:
         """A figure's average after a change, in its own unit: today's and the difference, so that they add up."""
         return self.estimates[key].mean + changed.verdicts[key].difference.mean
