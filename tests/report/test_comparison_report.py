@@ -190,7 +190,7 @@ def test_make_it_or_leave_it(comparison: Any, found: Any, judged: str, advised: 
     only = made_up(comparison, **found)
 
     assert words.judged(only.changes[0]) == judged
-    assert words.advice(only)[0] == advised
+    assert words.advice(only) == [advised]
 
 
 def test_the_table_names_each_figure_today_and_changed(comparison: Any) -> None:
@@ -364,6 +364,22 @@ def test_why_names_what_eats_the_gain(comparison: Any) -> None:
     told = reasons.why(replace(rack, reliefs=(still,)), comparison)
     assert "A lack of people is part of it: with twice the people in every shift the same change" in told
     assert "would bring 2.0 kg" in told
+
+
+def test_the_page_says_why_as_tried(comparison: Any) -> None:
+    """The limit that weighs most; nothing where no limit plays a part; nothing of several changes at once."""
+    rack = comparison.changes[0]
+    more = judge(Difference(KG, 2.0, 1.0, 3.0, 1.0, 20), margin=0.1)
+    eaten = replace(
+        rack.reliefs[0], part="eats", today=Range(3, 2, 4), without=Range(4, 3, 5), eaten=Range(1, 0.5, 1.5)
+    )
+    open_one = replace(rack.reliefs[1], part="open")
+    one = replace(comparison, changes=(replace(rack, reliefs=(open_one, eaten), verdicts={KG: more}),))
+
+    assert words.why(one).startswith("A lack of people eats 25% of the gain: with twice the people in every shift ")
+    assert words.why(replace(one, changes=(replace(rack, reliefs=(open_one,), verdicts={KG: more}),))) == ""
+    assert words.why(comparison) == ""
+    assert words.front(one).why == words.why(one)
 
 
 def test_shelves_on_which_nothing_more_is_sown_are_said_to_be_so(comparison: Any) -> None:

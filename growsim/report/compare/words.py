@@ -45,7 +45,9 @@ MAKE, LEAVE, WEIGH, OPEN = "make it", "leave it", "weigh it", "not decided"
 
 def front(comparison: Comparison) -> Front:
     """The page of the answer."""
-    return Front(headline(comparison), tuple(advice(comparison)), table(comparison), how_sure(comparison))
+    return Front(
+        headline(comparison), tuple(advice(comparison)), table(comparison), how_sure(comparison), why(comparison)
+    )
 
 
 def headline(comparison: Comparison) -> str:
@@ -86,14 +88,16 @@ def judged(changed: Changed) -> str:
     return MAKE if any(each and each.matters and each.is_better for each in spared) else LEAVE
 
 
+def why(comparison: Comparison) -> str:
+    """What limits the change, or what it eases, as tried; of several each has its own, behind the page."""
+    return limit_in_short(comparison.changes[0], comparison) if len(comparison.changes) == 1 else ""
+
+
 def advice(comparison: Comparison) -> list[str]:
-    """Make it or leave it, with its pay-back; the danger of a gas, else what limits the change, as tried; of several
-    what the best costs."""
+    """Make it or leave it, with its pay-back; of several what the best costs; the danger of a gas before that."""
     said = [_one_advised(comparison.changes[0], comparison)] if len(comparison.changes) == 1 else [_many(comparison)]
-    more = danger(comparison)
-    if not more and len(comparison.changes) == 1:
-        more = limit_in_short(comparison.changes[0], comparison)
-    elif not more and judged(best := by_gain(comparison)[0]) == MAKE:
+    more, best = danger(comparison), by_gain(comparison)[0]
+    if not more and len(comparison.changes) > 1 and judged(best) == MAKE:
         paid = paid_in_short(best, comparison)
         more = f"{best.title[:1].upper()}{best.title[1:]}: {paid[:1].lower()}{paid[1:]}" if paid else ""
     return [*said, *([more] if more else [])]
