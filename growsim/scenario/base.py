@@ -31,7 +31,8 @@ class Table(BaseModel):
 
     source: str = Field(
         "",
-        description="Where the figures of this table come from; 'invented' for made-up ones.",
+        description="Where the figures of this table come from; 'invented' for made-up ones, 'invented: height_m, "
+        "doors' where only those named are.",
         max_length=MOST_LETTERS,
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -18,6 +19,7 @@ Whose = Literal["yours", "usual", "invented"]
 YOURS, USUAL, INVENTED = "yours", "usual", "invented"
 WORDS: dict[str, str] = {YOURS: "yours", USUAL: "usual values", INVENTED: "marked as invented"}
 DEFAULT_SOURCE = "growsim's default (common practice, no source)"
+OURS = "ours"
 _FIGURES = ("figure", "number", "whole number", "numbers", "whole numbers")
 
 
@@ -69,7 +71,28 @@ def _whose(given: Any, path: Path, source: str, usual: Mapping[Path, str]) -> tu
     if path in usual:
         return "usual", usual[path]
     named = str(given.get("source") or source) if isinstance(given, dict) else source
-    return ("invented" if named.lower().startswith("invented") else "yours"), named
+    return ("invented" if is_invented(named, str(path[-1])) else "yours"), named
+
+
+def is_invented(source: str, key: str) -> bool:
+    """Whether a table's source says that this figure of it is invented: all are, or "invented: height_m, doors"."""
+    word, _, keys = source.partition(":")
+    if not word.strip().lower().startswith(INVENTED):
+        return False
+    named = _keys(keys)
+    return not named or key in named
+
+
+def with_own(source: str, key: str, keys: Iterable[str]) -> str:
+    """What a table's source says once this figure is the planner's own. keys: all that the table gives."""
+    left = [each for each in keys if each not in (key, "source", "name") and is_invented(source, each)]
+    return f"{INVENTED}: {', '.join(left)}" if left else OURS
+
+
+def _keys(listed: str) -> list[str]:
+    """The keys named behind "invented:"; [] where words stand there."""
+    keys = [each.strip() for each in listed.split(",")]
+    return keys if all(re.fullmatch(r"[a-z][a-z0-9_]*", each) for each in keys) else []
 
 
 def _text(value: Any) -> str:

@@ -32,6 +32,7 @@ from growsim.web.pages import refused
 PARTS = (
     "rooms.routes",
     "rooms.removal",
+    "walk.routes",
     "forms.routes",
     "rooms.as_text",
     "changes.routes",

@@ -17,7 +17,7 @@ from growsim.cli import main
 from growsim.report.tables import whose_table
 from growsim.scenario.change import apply_change, change_from, changed_room
 from growsim.scenario.load import LoadedRoom, load_scenario, room_from
-from growsim.scenario.origin import DEFAULT_SOURCE, RoomFigure, figures_of, in_short
+from growsim.scenario.origin import DEFAULT_SOURCE, RoomFigure, figures_of, in_short, with_own
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 
@@ -49,6 +49,22 @@ def test_each_figure_is_yours_usual_or_invented() -> None:
         DEFAULT_SOURCE,
     )
     assert (found["prices.electricity_per_kwh"].whose, found["prices.water_per_m3"].whose) == ("invented", "usual")
+
+
+def test_some_figures_of_a_table_may_be_invented() -> None:
+    """A source that names keys speaks of those alone; one in words speaks of all."""
+    raw = first_room()
+    raw["prices"] |= {"water_per_m3": 2.0, "source": "invented: water_per_m3"}
+    found = told(room_from(raw, Path("room.toml"), ""))
+    assert [found[f"prices.{key}"].whose for key in ("electricity_per_kwh", "water_per_m3")] == ["yours", "invented"]
+
+    raw["prices"]["source"] = "invented: until we have a bill"
+    found = told(room_from(raw, Path("room.toml"), ""))
+    assert found["prices.electricity_per_kwh"].whose == "invented"
+
+    left = with_own("invented", "doors", ["doors", "height_m", "walls", "source"])
+    assert (left, with_own(left, "walls", ["height_m", "walls"])) == ("invented: height_m, walls", "invented: height_m")
+    assert with_own("invented: height_m", "height_m", ["height_m", "walls"]) == "ours"
 
 
 def test_a_long_room_of_invented_figures_says_so() -> None:

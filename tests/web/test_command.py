@@ -131,7 +131,7 @@ def test_it_begins_at_once_and_ends_with_ctrl_c(tmp_path: Path) -> None:
 
     assert address.startswith("http://127.0.0.1:")
     assert address.endswith("/rooms/tiny")
-    assert "complete and possible" in first
+    assert "This room can be rehearsed" in first
     assert used < 1.0
     assert (running.returncode, err) == (0, "")
     assert "The page is closed." in out

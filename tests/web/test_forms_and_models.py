@@ -202,7 +202,7 @@ def test_a_fault_can_be_saved_and_mended_later(visitor: Visitor) -> None:
     assert "tiny/room.toml, reservoirs.reservoir.flood_minutes: is -3" in page
 
     visitor.save(address, reservoirs__0__flood_minutes="3")
-    assert "complete and possible" in visitor.get("/rooms/tiny").text
+    assert "This room can be rehearsed" in visitor.get("/rooms/tiny").text
 
 
 def test_texts_of_many_lines_and_odd_names_stay(visitor: Visitor) -> None:

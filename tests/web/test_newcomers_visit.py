@@ -69,7 +69,8 @@ def test_a_newcomers_visit(page: Page) -> None:
     page.goto("/")
     page.get_by_label("What you call the room").fill("Our room")
     page.get_by_role("button", name="Begin").click()
-    assert "complete and possible" in page.inner_text("main")
+    page.get_by_role("link", name="Room", exact=True).click()
+    assert "This room can be rehearsed" in page.inner_text("main")
 
     page.get_by_role("link", name="The sowing plan").click()
     page.locator("main a[href*='/form/sowing/0']").first.click()

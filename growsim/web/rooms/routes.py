@@ -15,19 +15,22 @@ from growsim.errors import InputError, RoomFileError
 from growsim.run.writing import write_text
 from growsim.scenario import reading
 from growsim.scenario.anatomy import anatomy_of
+from growsim.scenario.origin import figures_of, in_short
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.schema import json_schema
-from growsim.scenario.short.edits import edited
-from growsim.scenario.toml.edit import Give
+from growsim.vocabulary.regions import REGION_NAMES
 from growsim.web.checking import Checked, checked, checked_room
 from growsim.web.folder import ROOM_FILE, Folder, RoomFolder, plain_name
-from growsim.web.forms.entries import fault_address, starter_text, table_at
+from growsim.web.forms.entries import fault_address, table_at
 from growsim.web.forms.page import titles_of
 from growsim.web.guard import sent_form, text_of, uploads_of
 from growsim.web.pages import address, folder_of, room_of, shown
 from growsim.web.rooms.plan import plan_of
 from growsim.web.rooms.removed import aside_of, found_aside
 from growsim.web.saving import create
+from growsim.web.walk.follow import begin_with
+from growsim.web.walk.marks import count_of_all
+from growsim.web.walk.steps import STEPS
 
 GROUPS = (
     ("The place", ("room", "trays", "racks")),
@@ -49,6 +52,7 @@ def all_rooms(request: Request) -> Response:
         "rooms.html",
         rooms=folder.rooms(),
         where=str(folder.path),
+        regions=REGION_NAMES,
         just_removed=found_aside(folder, asked.get("removed", ""), asked.get("room", "")),
         aside=aside_of(folder),
     )
@@ -71,7 +75,15 @@ def one_room(request: Request) -> Response:
         groups=_groups(room, raw),
         plan=plan_of(raw),
         saved=request.query_params.get("saved", ""),
+        count=count_of_all(now.content),
+        first_step=STEPS[0].name,
+        whose=_whose(now),
     )
+
+
+def _whose(now: Checked) -> str:
+    """Whose the figures of a room are, in a sentence; '' for one with faults."""
+    return in_short(figures_of(now.scenario, now.raw or {}, now.usual)) if now.scenario is not None else ""
 
 
 def _called(raw: dict[str, Any]) -> str:
@@ -124,15 +136,15 @@ async def new_room(request: Request) -> Response:
     """A new room: the starter, under the name given."""
     form = await sent_form(request)
     called = " ".join(text_of(form, "name").split())[:60]
-    return await run_in_threadpool(_new_room, request, called)
+    region = text_of(form, "region")
+    return await run_in_threadpool(_new_room, request, called, region if region in REGION_NAMES else "")
 
 
-def _new_room(request: Request, called: str) -> Response:
-    content = edited(starter_text(), [Give(("room", "name"), called)]).encode() if called else b""
+def _new_room(request: Request, called: str, region: str) -> Response:
     room = _to_be(folder_of(request), called)
-    create(room, content)
+    create(room, begin_with(called, region).encode())
     write_text(room.home / SCHEMA_FILE, json.dumps(json_schema(), indent=2, ensure_ascii=False) + "\n")
-    return RedirectResponse(f"{address(room.name)}?saved=new", 303)
+    return RedirectResponse(address(room.name, "steps", STEPS[0].name), 303)
 
 
 async def upload_room(request: Request) -> Response:

@@ -32,3 +32,11 @@ for (const form of document.querySelectorAll("form.room-form")) {
     }, 120));
   });
 }
+
+// Leaving a form with something typed and not saved is asked about, in the browser's own words.
+for (const form of document.querySelectorAll("form.room-form")) {
+  let unsaved = false;
+  form.addEventListener("input", () => { unsaved = true; });
+  form.addEventListener("submit", () => { unsaved = false; });
+  window.addEventListener("beforeunload", (event) => { if (unsaved) event.preventDefault(); });
+}

@@ -1,0 +1,1 @@
+"""A new room in eight short steps."""

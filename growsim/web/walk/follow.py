@@ -1,0 +1,119 @@
+"""What follows from an answer: trays from crops, days of cutting from shifts, units from the region. And the room that
+the steps begin with.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from typing import Any
+
+from growsim.scenario import usual
+from growsim.scenario.origin import is_invented
+from growsim.scenario.toml.edit import Add, Edit, Give, Remove, edited
+from growsim.vocabulary.days import WEEKDAYS
+from growsim.web.forms.entries import starter_text
+
+Tables = dict[str, Any]
+HARVEST_SOURCE = "invented: surplus_hour"
+_US = "US"
+
+
+def begin_with(name: str, region: str) -> str:
+    """The text of a new room: the starter, each crop sown once a week; its name and region are the planner's own."""
+    text = starter_text()
+    tables = tomllib.loads(text)
+    crops = [each["name"] for each in tables["crops"]]
+    edits: list[Edit] = [Remove(("sowing", 0))]
+    full: Tables = {**tables, "sowing": []}
+    edits += [Add(("sowing",), {**new_sowing(full, crop, "thu"), "source": "invented"}) for crop in crops]
+    text = edited(text, edits)
+    own = ", ".join(key for key in tables["room"] if key not in ("name", "note", "source", "units"))
+    more: list[Edit] = [Give(("room", "name"), name), Give(("room", "source"), f"invented: {own}")]
+    more += [Give(("crops", place, "source"), "invented") for place in range(len(crops))]
+    more += [Give(("crew", "shifts", n, "lead"), True) for n, each in enumerate(tables["crew"]["shifts"])]
+    more += [Give(("harvest", "weekdays"), [each["weekday"] for each in tables["crew"]["shifts"]])]
+    if region:
+        more += [Give(("room", "region"), region), Give(("room", "units"), units_of(region))]
+    return edited(text, more)
+
+
+def units_of(region: str) -> str:
+    """The units a region measures in."""
+    return "us" if region == _US else "metric"
+
+
+def follow(step: str, tables: Tables, given: set[str]) -> None:
+    """Change what follows from the answers given on a step."""
+    if "region" in given:
+        tables["room"]["units"] = units_of(str(tables["room"].get("region", "")))
+    if step in ("crops", "racks") and given:
+        _fit_trays(tables)
+    if step == "shifts" and given:
+        _cut_when_somebody_is_there(tables)
+        _let_all_in(tables)
+
+
+def _stages(crop: Tables) -> list[Tables]:
+    like = crop.get("like")
+    own = crop.get("stages") or (usual.profile("crops", like).tables["stages"] if like in usual.names("crops") else [])
+    return [each for each in own if isinstance(each, dict)]
+
+
+def _fit_trays(tables: Tables) -> None:
+    """Seedlings and what stands close go to the top, what grows on below."""
+    shelves = (tables.get("racks") or [{}])[0].get("shelves") or []
+    if len(shelves) != 2:
+        return
+    top: list[str] = []
+    below: list[str] = []
+    for crop in tables.get("crops", []):
+        stages = _stages(crop)
+        for place, stage in enumerate(stages):
+            if place < len(stages) - 1 or len(stages) == 1:
+                top.append(stage["tray"])
+            if place > 0 or len(stages) == 1:
+                below.append(stage["tray"])
+    for each, trays in zip(shelves, (top, below or top), strict=True):
+        if trays:
+            each["trays"] = list(dict.fromkeys(trays))
+
+
+def new_sowing(tables: Tables, crop: str, weekday: str) -> Tables:
+    """A line of the plan: each week cells for one shelf of the crop's last trays, or one tray of seedlings if fewer."""
+    table = next(each for each in tables["crops"] if each["name"] == crop)
+    stages, trays = _stages(table), usual.names("trays")
+    slots = ((tables.get("racks") or [{}])[0].get("shelves") or [{}])[-1].get("slots")
+    places = [usual.profile("trays", each["tray"]).tables["places"] for each in stages if each["tray"] in trays] or [4]
+    cells = (slots if isinstance(slots, int) else 6) * places[-1]
+    cells = min(cells, max(places[0], 6)) if len(stages) > 1 or places[0] > 1 else cells
+    return {"name": crop, "crop": crop, "cells": math.floor(cells), "weekday": weekday, "source": "invented: cells"}
+
+
+def _cut_when_somebody_is_there(tables: Tables) -> None:
+    """Greens are cut on the days with a lead, and what is left over goes at the end of the last shift of the week."""
+    harvest = tables.get("harvest")
+    shifts = [each for each in tables.get("crew", {}).get("shifts", []) if each.get("weekday") in WEEKDAYS]
+    if not isinstance(harvest, dict) or not shifts:
+        return
+    if not is_invented(str(harvest.get("source", "")), "surplus_hour"):
+        return  # the planner has said when
+    shifts.sort(key=lambda each: WEEKDAYS.index(each["weekday"]))
+    led = [each["weekday"] for each in shifts if each.get("lead", True)] or [each["weekday"] for each in shifts]
+    last, ends = shifts[-1], []
+    for key in ("start_hour", "hours"):
+        ends += [last[key]] if isinstance(last.get(key), (int, float)) else []
+    harvest["weekdays"] = list(dict.fromkeys(led))
+    harvest["surplus_weekday"] = last["weekday"]
+    harvest["surplus_hour"] = min(math.ceil(math.fsum(ends) + 1) if len(ends) == 2 else 17, 23)
+    harvest["source"] = HARVEST_SOURCE
+
+
+def _let_all_in(tables: Tables) -> None:
+    """A shift's people, and who leads it, have room to work until the planner says how many do."""
+    room = tables.get("room")
+    people = [each.get("people") for each in tables.get("crew", {}).get("shifts", [])]
+    largest = max((each for each in people if isinstance(each, int)), default=0) + 1
+    if isinstance(room, dict) and is_invented(str(room.get("source", "")), "people_at_once"):
+        there = room.get("people_at_once")
+        room["people_at_once"] = max(largest, there if isinstance(there, int) else 1)

@@ -1,0 +1,122 @@
+"""A step as a page: its fields as the file has them, or as they were typed, each with its mark and its faults."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urlencode
+
+from growsim.errors import Fault
+from growsim.scenario.names import ANY_CROP
+from growsim.scenario.reading import dotted
+from growsim.units import system, unit
+from growsim.web.forms.field import BESIDE
+from growsim.web.forms.other_units import is_read, named
+from growsim.web.walk.marks import whose
+from growsim.web.walk.reading import fits, in_box, inputs_of, listed, place_of, read, value_of
+from growsim.web.walk.steps import STEPS, Field, Options, Step
+
+Typed = Mapping[str, Sequence[str]]
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One field on the page. was: what the file has, in one text; mark: usual or invented, '' for your own."""
+
+    field: Field
+    texts: tuple[str, ...]
+    was: str
+    mark: str
+    choices: Options
+    unit: str
+    beside: str
+    faults: tuple[str, ...]
+
+    @property
+    def text(self) -> str:
+        """What stands in its box."""
+        return next(iter(self.texts), "")
+
+    @property
+    def anchor(self) -> str:
+        """Its place in the page."""
+        return f"f-{self.field.name}"
+
+
+def flat(texts: Sequence[str]) -> str:
+    """What boxes hold, in one line; the order of ticks and lines, and spaces around, do not count."""
+    pieces = [piece.strip() for text in texts for piece in re.split(r"[\r\n;]+", text)]
+    return "; ".join(sorted(piece for piece in pieces if piece))
+
+
+def shown_fields(
+    step: Step, written: Mapping[str, Any], faults: Sequence[Fault] = (), typed: Typed | None = None
+) -> list[Shown]:
+    """The fields of a step. faults: of the file as it would be; typed: what a person has put into some of the boxes."""
+    found = []
+    for field in inputs_of(step, written):
+        texts = in_box(field, read(step, field, written))
+        was = flat(texts)
+        given = list(typed[field.name]) if typed is not None and field.name in typed else texts
+        mark = whose(step, field, written) if flat(given) == was else ""
+        currency = str(value_of(written, ("prices", "currency")) or "USD")
+        at = place_of(step, field, written)
+        own = () if at is None else tuple(said_of(each) for each in faults if is_at(each, written, [at, *field.also]))
+        asks = {"unit": field.unit, "currency": currency, "system": system()}
+        found.append(
+            Shown(
+                field,
+                tuple(given),
+                was,
+                "" if mark == "yours" else mark,
+                _choices(field, written, given),
+                named(unit(field.unit), currency) if field.unit else "",
+                f"{BESIDE}?{urlencode(asks)}" if is_read(field.unit) else "",
+                own,
+            )
+        )
+    return found
+
+
+def _choices(field: Field, written: Mapping[str, Any], given: Sequence[str]) -> Options:
+    choices = field.choices
+    if field.kind == "a crop":
+        names = [str(each.get("name")) for each in listed(written, ("crops",))]
+        choices = ((ANY_CROP, "any crop"), *((name, name) for name in names))
+    if not choices or field.kind == "crops":
+        return choices
+    known = {value for value, _ in choices}
+    present = tuple((text, text or "not said") for text in given if text not in known)
+    return (*present, *choices)
+
+
+def is_at(fault: Fault, written: Mapping[str, Any], places: Sequence[tuple[str | int, ...]]) -> bool:
+    """Whether a fault is of one of those places of the file."""
+    return any(fault.key == dotted(dict(written), at) for at in places)
+
+
+def said_of(fault: Fault) -> str:
+    """A fault in words, beside its field: no file and no key."""
+    return f"{fault.problem[:1].upper()}{fault.problem[1:]}; {fault.remedy}."
+
+
+def step_of(fault: Fault, written: Mapping[str, Any]) -> Step | None:
+    """The step that asks for what a fault is about."""
+    for step in STEPS:
+        if not fits(step, written):
+            continue
+        places = [at for field in inputs_of(step, written) if (at := place_of(step, field, written)) is not None]
+        if is_at(fault, written, places):
+            return step
+    return None
+
+
+def titles_of_rows(step: Step, written: Mapping[str, Any]) -> list[str]:
+    """What each row is called."""
+    if step.rows is None:
+        return []
+    if step.rows.of == "cells":
+        return [str(each.get("name")) for each in listed(written, ("crops",))[: step.rows.most]]
+    return [f"{step.rows.legend} {row + 1}" for row in range(step.rows.most)]

@@ -1,0 +1,165 @@
+"""What the steps read from a room file as written, and how a field's value stands in its boxes."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from growsim.scenario.record.cells import UnreadableError, read_date
+from growsim.web.forms.other_units import as_typed, number_in
+from growsim.web.walk.steps import MOST_CROPS, STEPS, Field, Path, Step
+
+Tables = dict[str, Any]
+
+
+def value_of(written: Mapping[str, Any], at: Path) -> Any:
+    """What stands there; None where nothing does."""
+    here: Any = written
+    for step in at:
+        if isinstance(step, int):
+            here = here[step] if isinstance(here, list) and step < len(here) else None
+        else:
+            here = here.get(step) if isinstance(here, dict) else None
+    return here
+
+
+def listed(written: Mapping[str, Any], at: Path) -> list[Tables]:
+    """The tables of a list; [] where there are none."""
+    found = value_of(written, at)
+    return [each for each in found if isinstance(each, dict)] if isinstance(found, list) else []
+
+
+def promises_of(written: Mapping[str, Any]) -> list[tuple[Tables, Tables]]:
+    """Every order with its partner, in the order of the file."""
+    return [(partner, order) for partner in listed(written, ("partners",)) for order in listed(partner, ("orders",))]
+
+
+def fits(step: Step, written: Mapping[str, Any]) -> bool:
+    """Whether the page can show all that the file says of its matter; else the full forms must."""
+    if step.name == "racks":
+        racks = listed(written, ("racks",))
+        shelves = listed(written, ("racks", 0, "shelves"))
+        return (
+            len(racks) == 1
+            and "names" not in racks[0]
+            and len(shelves) == 2
+            and all("trays" in each and "slot_length_cm" not in each for each in shelves)
+            and shelves[0].get("slots") == shelves[1].get("slots")
+        )
+    if step.name == "crops":
+        crops, sowing = listed(written, ("crops",)), listed(written, ("sowing",))
+        names = [each.get("name") for each in crops]
+        sown = [each.get("crop") for each in sowing]
+        return (
+            len(crops) <= MOST_CROPS
+            and all(isinstance(each.get("like"), str) and isinstance(each.get("name"), str) for each in crops)
+            and len(set(names)) == len(names)
+            and all(isinstance(each, str) for each in sown)
+            and len(set(sown)) == len(sown)
+            and set(sown) <= set(names)
+            and len({each.get("weekday") for each in sowing}) <= 1
+        )
+    if step.name == "shifts":
+        shifts = listed(written, ("crew", "shifts"))
+        return len(shifts) <= most_rows(step) and not any(
+            {"names", "count", "people_by_month"} & set(s) for s in shifts
+        )
+    if step.name == "promises":
+        partners = listed(written, ("partners",))
+        return len(promises_of(written)) <= most_rows(step) and not any({"names", "count"} & set(p) for p in partners)
+    if step.name == "place":  # heat told in figures, not by how the walls are made
+        room = value_of(written, ("room",))
+        return isinstance(room, dict) and not {"outdoor_temperature_c", "heat_loss_w_per_k"} & set(room)
+    return True
+
+
+def most_rows(step: Step) -> int:
+    """How many rows a step can show."""
+    return step.rows.most if step.rows else 0
+
+
+def all_fit(written: Mapping[str, Any]) -> bool:
+    """Whether every step can show the room."""
+    return all(fits(step, written) for step in STEPS)
+
+
+def inputs_of(step: Step, written: Mapping[str, Any]) -> tuple[Field, ...]:
+    """The fields the page shows: of cells, a row for each crop there is."""
+    if step.rows is None or step.rows.of != "cells":
+        return step.inputs()
+    crops = listed(written, ("crops",))[: step.rows.most]
+    return step.fields + tuple(each for row in range(len(crops)) for each in step.rows.inputs(row))
+
+
+def place_of(step: Step, field: Field, written: Mapping[str, Any]) -> Path | None:
+    """Where the file has a field; None for a row that is empty."""
+    if field.row is None or step.rows is None:
+        return field.at
+    key, row = str(field.at[0]), field.row
+    if step.rows.of == "cells":
+        crops = listed(written, ("crops",))
+        crop = crops[row].get("name") if row < len(crops) else None
+        lines = [line.get("crop") for line in listed(written, ("sowing",))]
+        return ("sowing", lines.index(crop), key) if crop in lines else None
+    if step.rows.of == "shifts":
+        return ("crew", "shifts", row, key) if row < len(listed(written, ("crew", "shifts"))) else None
+    places = [
+        (partner, order)
+        for partner, each in enumerate(listed(written, ("partners",)))
+        for order in range(len(listed(each, ("orders",))))
+    ]
+    if row >= len(places):
+        return None
+    partner, order = places[row]
+    of_partner = ("partners", partner)
+    return (*of_partner, key) if key in ("name", "weekday") else (*of_partner, "orders", order, key)
+
+
+def read(step: Step, field: Field, written: Mapping[str, Any]) -> Any:
+    """What the file says of a field; None where it says nothing."""
+    if field.kind == "crops":
+        return [each.get("like") for each in listed(written, ("crops",))]
+    at = place_of(step, field, written)
+    return value_of(written, at) if at is not None else None
+
+
+def in_box(field: Field, value: Any) -> list[str]:
+    """A value as its boxes show it."""
+    if value is None:
+        return [""]
+    if field.kind == "crops":
+        return [str(each) for each in value]
+    if field.kind == "days":
+        return ["\n".join(str(each) for each in value) if isinstance(value, list) else str(value)]
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return [as_typed(value, field.unit)]
+    return [str(value)]
+
+
+def from_box(field: Field, texts: Sequence[str]) -> Any:
+    """What stands in the boxes, as the file would hold it; None for nothing."""
+    if field.kind == "crops":
+        return [text for text in texts if text]
+    text = next(iter(texts), "").strip()
+    if field.kind == "days":
+        return [_days(line) for line in re.split(r"[\n;]", text) if line.strip()]
+    if not text:
+        return None
+    if field.kind not in ("number", "whole number"):
+        return text
+    number = number_in(text, field.unit)
+    return int(number) if field.kind == "whole number" and isinstance(number, float) and number.is_integer() else number
+
+
+def _days(text: str) -> dt.date | str:
+    ends = [_day(each) for each in re.split(r"\s+(?:to|until|–)\s+", text.strip())]
+    return ends[0] if len(ends) == 1 else " to ".join(str(each) for each in ends)
+
+
+def _day(text: str) -> dt.date | str:
+    try:
+        return read_date(text).date(None)
+    except UnreadableError:
+        return text.strip()
