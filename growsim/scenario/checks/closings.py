@@ -94,6 +94,18 @@ def nothing_is_sown_in_vain(scenario: Scenario) -> Iterator[Finding]:
                     )
 
 
+def lost_in_closings(scenario: Scenario, crop: Crop) -> frozenset[dt.date]:
+    """Days on which a sowing of the crop is lost in some time the room is closed, however short, all steps on their
+    days."""
+    calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
+    return frozenset(
+        begin + dt.timedelta(days=number)
+        for first, last in closings(scenario)
+        for begin, end in lost_sowings(scenario, calendar, crop, first, last)
+        for number in range((end - begin).days + 1)
+    )
+
+
 def lost_sowings(
     scenario: Scenario, calendar: Calendar, crop: Crop, first: dt.date, last: dt.date
 ) -> list[tuple[dt.date, dt.date]]:

@@ -23,7 +23,7 @@ from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import kg_ordered_in
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
-from growsim.study.sow.plan import MOST_CELLS, Cells, Frame, cells_a_step
+from growsim.study.sow.plan import MOST_CELLS, Cells, Frame, cells_a_step, lost_by_crop, sowing_dates
 from growsim.study.sow.timing import Line, harvest_on_paper, kg_per_cell
 from growsim.vocabulary.days import WEEKDAYS, Weekday
 
@@ -64,12 +64,12 @@ def by_arithmetic(prepared: Prepared, run: RunPlan, lines: Sequence[Line]) -> tu
     scenario, weekly = prepared.scenario, cells_a_week(prepared.scenario)
     day = sowing_days(scenario)[0]
     calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
-    first = calendar.first_on(day, -run.lead_in_days)
-    all_year = tuple((calendar.date(each), 1.0) for each in range(first, run.days + 1, 7))
+    lost = lost_by_crop(scenario, weekly)
+    full = tuple(tuple((each, 1.0) for each in sowing_dates(calendar, run, day, lost[crop])) for crop in weekly)
     known = {(line.crop, line.weekday): line for line in lines}
     own = tuple(known.get((crop, day)) or _line_on_paper(prepared, crop, day) for crop in weekly)
     steps = tuple(cells_a_step(scenario, crop) for crop in weekly)
-    frame = Frame(scenario, own, steps, (all_year,) * len(own))
+    frame = Frame(scenario, own, steps, full)
     return frame, shared_out(frame, weekly, (day,))
 
 

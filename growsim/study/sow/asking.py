@@ -88,7 +88,8 @@ class Asking:
     def best(self, lines: Sequence[Line], fed: Sequence[Fed]) -> Found:
         """The plan that the search ends with, bettered until it holds in fresh years too, or cannot be.
 
-        The plan by arithmetic is proven as well, and taken where nothing that was found does better.
+        The plan by arithmetic is proven as well, and taken where nothing that was found does better: but for what of
+        it would be lost in a closing.
         """
         scenario = self._prepared.scenario
         paper = first_plan(scenario, lines, fed, self._certainty)
@@ -118,6 +119,10 @@ class Asking:
         self._shared.then(at_the_end - fresh)
         arithmetic = self._prove(*by_arithmetic(self._prepared, self._plan, lines))
         best = max([*proven, arithmetic], key=lambda each: each.proof.worth)
+        if best is arithmetic:
+            spared = steady(arithmetic.frame)
+            if spared != arithmetic.frame:
+                best = max([*proven, self._prove(spared, arithmetic.cells)], key=lambda each: each.proof.worth)
         return Found(best, arithmetic, start, as_ordered.count + all_year.count)
 
     def _search(self, frame: Frame) -> Search:

@@ -1,25 +1,27 @@
 """A sowing plan as numbers, and as lines of the room file: so many cells for each line where demand is full.
 
 What is sown for a week follows what partners order in it: nothing for a pick-up that falls on a closed day or out of
-its season, less where less is ordered.
+its season, less where less is ordered. Nothing is sown on a day from which it would want moving or harvesting while the
+room is closed.
 """
 
 from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from growsim.scenario import on_paper
 from growsim.scenario.calendar import Calendar
+from growsim.scenario.checks.closings import lost_in_closings
 from growsim.scenario.demand import Sowing
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import StandingOrder, kg_ordered_on
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.sow.timing import Line
-from growsim.vocabulary.days import NAME_OF_WEEKDAY
+from growsim.vocabulary.days import NAME_OF_WEEKDAY, Weekday
 
 STEPS_A_TRAY = 8
 MOST_CELLS = 100_000  # of a line; what a room file can state
@@ -83,9 +85,26 @@ class Frame:
 
 
 def steady(frame: Frame) -> Frame:
-    """The same lines sown alike all year, whatever is ordered: what is left over in one week helps out elsewhere."""
-    full = tuple(tuple((day, 1.0) for day, _ in days) for days in frame.full)
+    """The same lines sown alike all year, whatever is ordered: what is left over in one week helps out elsewhere. Only
+    what would be lost in a closing is not sown."""
+    lost = lost_by_crop(frame.scenario, [line.crop for line in frame.lines])
+    full = tuple(
+        tuple((day, float(day not in lost[line.crop])) for day, _ in days)
+        for line, days in zip(frame.lines, frame.full, strict=True)
+    )
     return Frame(frame.scenario, frame.lines, frame.steps, full)
+
+
+def sowing_dates(calendar: Calendar, run: RunPlan, weekday: Weekday, lost: Collection[dt.date]) -> list[dt.date]:
+    """Every such day of the rehearsed time, and on until nothing more is lost in a closing, however short that time."""
+    until = max([run.days, *(calendar.day_of(day) + 7 for day in lost)])
+    return [calendar.date(day) for day in range(calendar.first_on(weekday, -run.lead_in_days), until + 1, 7)]
+
+
+def lost_by_crop(scenario: Scenario, names: Iterable[str]) -> dict[str, frozenset[dt.date]]:
+    """Crop -> days on which a sowing of it is lost in a closing."""
+    crops = on_paper.crops_by_name(scenario)
+    return {name: lost_in_closings(scenario, crops[name]) for name in dict.fromkeys(names)}
 
 
 def frame_for(scenario: Scenario, run: RunPlan, lines: Sequence[Line], parts: Parts) -> Frame:
@@ -94,8 +113,9 @@ def frame_for(scenario: Scenario, run: RunPlan, lines: Sequence[Line], parts: Pa
     parts: of orders, for the lines of the first plan; a line with no part could be for all orders of its own crop.
     """
     kept, steps, full = [], [], []
+    lost = lost_by_crop(scenario, [line.crop for line in lines])
     for line in lines:
-        days = _shares(scenario, run, line, parts)
+        days = _shares(scenario, run, line, parts, lost[line.crop])
         if any(share > 0 for _, share in days):
             kept.append(line)
             steps.append(cells_a_step(scenario, line.crop))
@@ -109,8 +129,11 @@ def cells_a_step(scenario: Scenario, crop: str) -> int:
     return max(1, round(on_paper.trays_by_name(scenario)[stage.tray].places / STEPS_A_TRAY))
 
 
-def _shares(scenario: Scenario, run: RunPlan, line: Line, parts: Parts) -> list[tuple[dt.date, float]]:
-    """Sowing days of a line and what they are wanted for, as a share of the most that is ever wanted."""
+def _shares(
+    scenario: Scenario, run: RunPlan, line: Line, parts: Parts, lost: Collection[dt.date]
+) -> list[tuple[dt.date, float]]:
+    """Sowing days of a line and what they are wanted for, as a share of the most that is ever wanted; for nothing on
+    days on which a sowing is lost."""
     calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
     crop = on_paper.crops_by_name(scenario)[line.crop]
     later = [7 * round(number * crop.regrowth_days / 7.0) for number in range(crop.harvests)]
@@ -128,11 +151,10 @@ def _shares(scenario: Scenario, run: RunPlan, line: Line, parts: Parts) -> list[
                 total += part * kg
         return total
 
-    first = calendar.first_on(line.weekday, -run.lead_in_days)
-    days = range(first, run.days + 1, 7)
-    wanted = [max(wanted_kg(day + weeks) for weeks in later) for day in days]
+    days = sowing_dates(calendar, run, line.weekday, lost)
+    wanted = [0.0 if day in lost else max(wanted_kg(calendar.day_of(day) + weeks) for weeks in later) for day in days]
     most = max(wanted, default=0.0)
-    return [(calendar.date(day), kg / most if most > 0 else 0.0) for day, kg in zip(days, wanted, strict=True)]
+    return [(day, kg / most if most > 0 else 0.0) for day, kg in zip(days, wanted, strict=True)]
 
 
 def _spells(days: Sequence[tuple[dt.date, int]]) -> list[tuple[dt.date, dt.date, int]]:
