@@ -54,7 +54,7 @@ from growsim.errors import RoomFileError
 from growsim.ledger.events import FloodMissed, WentDown
 from growsim.report import model_text, record_templates
 from growsim.report.funder import record as funder_record, words as funder_words
-from growsim.report.outage import sentences, tables
+from growsim.report.outage import lead, tables
 from growsim.report.outage.event import answer_of
 from growsim.report.outage.sheets import sheets
 from growsim.report.outage.wall import wall_rows
@@ -115,7 +115,7 @@ print(json.dumps({
     "the numbers behind the wall": repr(tables.wall_numbers(outages).rows),
     "the year, machine by machine": repr(tables.machines(outages).rows),
     "the protections": repr(tables.protections(outages, added=False).rows),
-    "how long have we got": sentences.how_long(outages),
+    "the page of the answer": repr(lead.table(outages).plain().rows),
     "the sheets": repr([sheet.title for sheet in sheets(outages)]),
     "the wall chart": repr(wall_rows(outages)),
     "the funder's protections": repr(funder_words.protections(room)),

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from growsim.report.frame import FIGURES, Answer, measures_of
+from growsim.report.outage import lead, words
 from growsim.report.outage import page as outage_page
-from growsim.report.outage import sentences as outage_answer
 from growsim.report.outage import sheets as outage_first
 from growsim.report.outage.wall import by_urgency
 from growsim.report.provenance import Provenance
@@ -28,7 +28,7 @@ def write_outages(outages: Outages, out: Path, *, provenance: Provenance, replac
     the summary. Raises OutputError where `out` exists (unless `replace`) or cannot be written."""
     answer = Answer(
         provenance, outages.scenario, outages.seed, outages.replications, outages.plan.days, outages.plan.lead_in_days,
-        tuple(outage_answer.answer(outages)),
+        front=lead.front(outages),
     )  # fmt: skip
 
     def files(folder: Path) -> None:
@@ -66,7 +66,7 @@ def _own(outages: Outages) -> dict[str, Any]:
                 "price_per_year": each.protection.cost_per_year,
                 "worth_per_year": _worth(each.worth),
                 "left_per_year": None if each.net is None else _range(each.net),
-                "verdict": outage_answer.verdict(each),
+                "verdict": words.verdict(each),
             }
             for each in outages.year.protections
         ],
@@ -79,6 +79,7 @@ def _own(outages: Outages) -> dict[str, Any]:
             }
             for pair in outages.year.pairs
         ],
+        "measures_of": lead.AS_IT_IS,
         "start": outages.plan.start,
     }
 

@@ -162,7 +162,7 @@ def risks(outages: Outages) -> Figure:
     """Kilograms lost in a year to each machine, with the range of the average."""
     rows = sorted(outages.year.machines, key=lambda risk: -risk.lost.kg.mean)
     named = [(BY_KEY[risk.machine].many, risk.lost.kg, True, mass_cell(risk.lost.kg.mean)) for risk in rows]
-    return _dots(named, "of greens lost a year, because it can fail", "What outages cost in a year")
+    return _dots(named, "of greens lost a year, because it can fail", "What outages cost in a year", 0.28)
 
 
 def protections(outages: Outages) -> Figure:
@@ -179,9 +179,9 @@ def protections(outages: Outages) -> Figure:
     return _dots(rows, "of greens kept a year", "What each protection keeps; hollow: there already")
 
 
-def _dots(rows: Sequence[tuple[str, Range, bool, str]], foot: str, title: str) -> Figure:
+def _dots(rows: Sequence[tuple[str, Range, bool, str]], foot: str, title: str, inches: float = 0.46) -> Figure:
     with styled():
-        figure, axes = drawing(1.4 + 0.46 * len(rows))
+        figure, axes = drawing(1.1 + inches * len(rows))
         axes.axvline(0, color=INK, linewidth=1.0)
         for height, (_, found, is_filled, text) in enumerate(rows):
             right = found.mean

@@ -12,11 +12,9 @@ from growsim.report.frame import Answer, model_section, picture
 from growsim.report.outage import figures as drawn
 from growsim.report.outage import tables as outage_tables
 from growsim.report.outage import words as outage_words
-from growsim.report.outage.wall import by_urgency, wall_rows
-from growsim.report.page import Behind, Block, Bullets, Caution, Grid, Page, Section, Text
+from growsim.report.outage.wall import wall_rows
+from growsim.report.page import Behind, Block, Bullets, Caution, Grid, Page, Picture, Section, Text
 from growsim.report.words import rehearsals
-from growsim.vocabulary.days import MONTHS
-from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from growsim.study.outage.question import Outages
@@ -36,11 +34,12 @@ def compose(outages: Outages, answer: Answer, folder: Path) -> Page:
         (
             _how_long(outages, folder),
             _one_outage(outages, folder),
-            _a_year(outages, folder),
+            _a_year(outages),
             _protections(outages, folder),
             _how_sure(outages),
             model_section(),
         ),
+        shows=_risks(outages, folder),
         facts=[
             (
                 "rehearsals of each single outage",
@@ -52,12 +51,6 @@ def compose(outages: Outages, answer: Answer, folder: Path) -> Page:
 
 def _how_long(outages: Outages, folder: Path) -> Section:
     rows = wall_rows(outages)
-    order = []
-    for each in by_urgency(outages):
-        when = f" in {MONTHS[each.month]}" if each.by_month else ""
-        die = f"the first plants die {outage_words.after(each.first_die)}"
-        then = die if each.first_die is not None else outage_words.NONE_DIES
-        order.append(f"{outage_words.sentence(BY_KEY[each.machine].down)}{when}: {then}.")
     return Section(
         "how-long",
         "How long have we got?",
@@ -71,9 +64,7 @@ def _how_long(outages: Outages, folder: Path) -> Section:
                 "repaired, if it begins at the worst hour of the day. Right: when one in twenty has died, at worst.",
                 outage_tables.wall_numbers(outages),
             ),
-            Text("In the order of time left:"),
-            Bullets(tuple(order)),
-            Text("what-to-do-first.html beside this page has a sheet for each machine, in this order."),
+            Text("what-to-do-first.html beside this page has a sheet for each machine, the most urgent first."),
             Grid(outage_tables.clock(outages)),
             Caution(cautions.beside_machines(outages.scenario)),
         ),
@@ -133,23 +124,21 @@ def _worst(outages: Outages, strike: Strike) -> float:
     return math.fsum(outages.by_hours.worst_share(strike, hours) or 0.0 for hours in outages.by_hours.trials.hours)
 
 
-def _a_year(outages: Outages, folder: Path) -> Section:
+def _risks(outages: Outages, folder: Path) -> Picture | None:
     if not outages.year.machines:
-        return Section("a-year", "What it costs in a year", (Text("By the room file nothing ever fails."),))
-    return Section(
-        "a-year",
-        "What it costs in a year",
-        (
-            picture(
-                drawn.risks(outages),
-                folder,
-                "risks",
-                "Greens lost a year because a machine can fail. Mark: the average; line: its range. A line that "
-                "crosses zero: so far it cannot be told from chance.",
-            ),
-            Grid(outage_tables.machines(outages)),
-        ),
+        return None
+    return picture(
+        drawn.risks(outages),
+        folder,
+        "risks",
+        "Mark: the average of a year; line: its range. What a line across zero shows may be chance.",
     )
+
+
+def _a_year(outages: Outages) -> Section:
+    dry = outage_words.dry_without_outage(outages)
+    told = Grid(outage_tables.machines(outages)) if outages.year.machines else Text("By the room file nothing fails.")
+    return Section("a-year", "What it costs in a year", (told, *((Text(dry),) if dry else ())))
 
 
 def _protections(outages: Outages, folder: Path) -> Section:

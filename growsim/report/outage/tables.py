@@ -6,7 +6,6 @@ import math
 from typing import TYPE_CHECKING
 
 from growsim import units
-from growsim.report.outage import sentences as answers
 from growsim.report.outage import words
 from growsim.report.tables import Table
 from growsim.report.words import listed, mass_cell, money_per_mass, number, percent, short_date
@@ -167,10 +166,10 @@ def protections(outages: Outages, *, added: bool) -> Table:
                 _kg(each.worth.kg),
                 _plain(each.worth.plants),
                 _plain(each.worth.money),
-                answers.price(each, currency),
+                words.price(each, currency),
                 "–" if each.net is None else _plain(each.net),
-                answers.years_seen(each),
-                answers.verdict(each),
+                words.years_seen(each),
+                words.verdict(each),
             )
         )
     title = "Protections to add" if added else "Protections in place: the year as it is against the year without each"

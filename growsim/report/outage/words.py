@@ -6,13 +6,15 @@ import math
 from typing import TYPE_CHECKING
 
 from growsim import units
-from growsim.report.words import counted, hour_of_day, listed, mass, mass_range, money, number
+from growsim.report.words import a_period, counted, hour_of_day, listed, mass, mass_range, money, number
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import ALARMS, SPARES, MachineKind, tried_with
 
 if TYPE_CHECKING:
     from growsim.study.outage.protections import Protected
+    from growsim.study.outage.question import Outages
     from growsim.study.outage.trials import Strike
+    from growsim.study.outage.year import ProtectionWorth
     from growsim.study.pay_back import Range
 
 NONE_DIES = "no plant dies within a week"
@@ -126,3 +128,49 @@ def money_range(found: Range, currency: str) -> str:
     if found.low is None or found.high is None or found.low == found.high:
         return text
     return f"{text} (95% range {number(found.low)} to {number(found.high)})"
+
+
+def dry_without_outage(outages: Outages) -> str:
+    """Plants that die of thirst though every machine runs: a rehearsal counts them as dried, this study nowhere."""
+    dried = outages.estimates.get("plants_dried_low_reservoir")
+    if dried is None or dried.mean < 1:
+        return ""
+    plants = f"{counted(dried.mean, 'plant')} {a_period(outages.plan.days)}"
+    return (
+        f"{plants[:1].upper()}{plants[1:]} dry out because nobody fills their reservoir in time: that is no outage and "
+        "not counted here."
+    )
+
+
+def verdict(each: ProtectionWorth) -> str:
+    """ "worth it", "looks worth it", "not worth its price", "cannot be told", "never called on"."""
+    kg, net = each.worth.kg, each.net
+    if is_nought(each):
+        return "never called on"
+    if kg.low is not None and kg.low > 0 and (net is None or net.mean > 0):
+        return "worth it" if net is None or (net.low is not None and net.low > 0) else "looks worth it"
+    if net is not None and net.high is not None and net.high < 0:
+        return "not worth its price"
+    if net is not None and net.mean > 0 and kg.mean > 0:
+        return "looks worth it"
+    return "cannot be told"
+
+
+def is_nought(each: ProtectionWorth) -> bool:
+    """Whether it was never called on."""
+    worth = each.worth
+    return worth.kg.mean == worth.plants.mean == worth.money.mean == 0.0 and worth.kg.low == worth.kg.high
+
+
+def price(each: ProtectionWorth, currency: str) -> str:
+    """Price a year of a protection."""
+    cost = each.protection.cost_per_year
+    if cost is None:
+        return "not given"
+    return "none" if cost == 0 else money(cost, currency, 0)
+
+
+def years_seen(each: ProtectionWorth) -> str:
+    """In how many years it could matter at all."""
+    worth = each.worth
+    return f"{worth.years - worth.years_alike} of {counted(worth.years, 'year')}"

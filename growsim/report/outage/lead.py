@@ -1,0 +1,194 @@
+"""The page of the answer about outages: what they cost, how long there is, what is worth having, machine by machine."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from growsim import units
+from growsim.report.front import AnswerTable, Cell, Column, Front, Row
+from growsim.report.outage import words
+from growsim.report.outage.wall import Urgency, by_urgency
+from growsim.report.words import counted, listed, mass, mass_cell, mass_range, money, number, rehearsals
+from growsim.vocabulary.days import MONTHS
+from growsim.vocabulary.machines import BY_KEY, MACHINES, MachineKind
+
+if TYPE_CHECKING:
+    from growsim.study.outage.question import Outages
+    from growsim.study.outage.year import MachineRisk, ProtectionWorth
+    from growsim.study.pay_back import Range
+
+AS_IT_IS = "the room as it is"
+FEW_YEARS = 10  # with fewer years in which a machine failed, little can be said of it
+MOST_OTHERS = 2  # further protections that are named
+
+
+def front(outages: Outages) -> Front:
+    """The page of the answer."""
+    said = tuple(each for each in (worth_having(outages), worth_keeping(outages)) if each)
+    return Front(headline(outages), said, table(outages), how_sure(outages))
+
+
+def headline(outages: Outages) -> str:
+    """To what most is lost in a year, and how soon the first plants die."""
+    ranked = _ranked(outages)
+    if not ranked:
+        said = "By the room file no machine ever fails and the power never goes out: nothing is lost to outages."
+        return f"{said}{_first_to_die(outages)}"
+    worst = ranked[0]
+    kg, many = worst.lost.kg, BY_KEY[worst.machine].many
+    if kg.mean <= 0:
+        said = "No outage can be shown to cost greens in these years."
+    elif kg.low is not None and kg.low <= 0:
+        said = f"Most may be lost to {many}, {_greens(kg)}, but that may be chance."
+    else:
+        said = f"Most is lost to {many}: {_greens(kg)}."
+    return f"{said}{_first_to_die(outages)}"
+
+
+def _first_to_die(outages: Outages) -> str:
+    urgent = next((each for each in by_urgency(outages) if each.first_die is not None), None)
+    if urgent is None:
+        return " No outage kills a plant within a week."
+    when = f" in {MONTHS[urgent.month]}" if urgent.by_month else ""
+    down = BY_KEY[urgent.machine].down
+    return f" With {down}{when} the first plants die {words.after(urgent.first_die)}, at worst."
+
+
+def worth_having(outages: Outages) -> str:
+    """The protection that brings most of those worth adding, and the others' names; or that none can be shown to be."""
+    offered = [each for each in outages.year.protections if each.protection.is_added]
+    if not offered:
+        return ""
+    good = sorted((each for each in offered if words.verdict(each) == "worth it"), key=lambda each: -_worth(each))
+    likely = sorted(
+        (each for each in offered if words.verdict(each) == "looks worth it"), key=lambda each: -_worth(each)
+    )
+    if not good and not likely:
+        years = rehearsals(outages.replications, outages.plan.days)
+        return f"Nothing more can be shown to be worth buying in {years}."
+    best, *others = good or likely
+    step, currency = best.protection, outages.scenario.prices.currency
+    kind = "Worth buying" if best.protection.cost_per_year != 0 else "Worth doing, at no price"
+    said = f"{kind if good else 'Likely worth it, but not certain'}: {words.protection(step)}. "
+    said += f"{'They keep' if words.keeps(step) == 'keep' else 'It keeps'} {_greens(best.worth.kg)}"
+    said += f", {_left(best, currency)}." if _left(best, currency) else "."
+    return said + (f" So {'are' if len(others) > 1 else 'is'} {_named(others)}." if others else "")
+
+
+def _named(others: list[ProtectionWorth]) -> str:
+    more = len(others) - MOST_OTHERS
+    named = [words.protection(each.protection) for each in others[:MOST_OTHERS]]
+    return listed([*named, counted(more, "other")] if more > 0 else named)
+
+
+def _worth(each: ProtectionWorth) -> float:
+    return each.worth.money.mean if each.net is None else each.net.mean
+
+
+def _left(each: ProtectionWorth, currency: str) -> str:
+    """ "and leaves USD 20 (3 to 37) once paid"; of no price, what it may cost at most."""
+    if each.net is None:
+        return f"and may cost up to {_money(each.worth.money, currency)}"
+    once = " once paid" if each.protection.cost_per_year else ""
+    leave = "leave" if words.keeps(each.protection) == "keep" else "leaves"
+    return f"and {leave} {_money(each.net, currency)}{once}" if each.net.mean > 0 else ""
+
+
+def worth_keeping(outages: Outages) -> str:
+    """What is there and keeps most, against the same years without it; "" where none can be shown to."""
+    there = [each for each in outages.year.protections if not each.protection.is_added]
+    shown = [each for each in there if each.worth.kg.low is not None and each.worth.kg.low > 0]
+    if not shown:
+        return ""
+    best = max(shown, key=lambda each: each.worth.kg.mean)
+    it = "them" if words.keeps(best.protection) == "keep" else "it"
+    return f"Keep {words.protection(best.protection)}: without {it} {_greens(best.worth.kg)} more would be lost."
+
+
+def table(outages: Outages) -> AnswerTable:
+    """A kind of machine a line: how often, how long there is, what it costs, what helps most and what that leaves."""
+    currency = outages.scenario.prices.currency
+    urgent = {each.machine: each for each in reversed(by_urgency(outages))}
+    risks = {risk.machine: risk for risk in outages.year.machines}
+    kinds = [kind for kind in MACHINES if kind.key in risks or kind.key in urgent]
+    kinds.sort(key=lambda kind: -risks[kind.key].lost.kg.mean if kind.key in risks else 0.0)
+    helps = f"{AS_IT_IS} with the protection, less {AS_IT_IS}, in the same years"
+    return AnswerTable(
+        "What is lost to outages in a year, and what helps",
+        (
+            Column("times a year", AS_IT_IS),
+            Column("first plants die after", f"{AS_IT_IS}, at the worst hour and in the worst month"),
+            Column(f"greens lost, {units.unit('kg')}", f"{AS_IT_IS}, less the room in which it cannot fail"),
+            Column("best protection to add", helps),
+            Column(f"it leaves, {currency}", helps),
+        ),
+        tuple(_row(kind, risks.get(kind.key), urgent.get(kind.trial), outages) for kind in kinds),
+        "Average and range. What it leaves: greens kept at what they cost to grow here, less its price.",
+        "what fails",
+    )
+
+
+def _row(kind: MachineKind, risk: MachineRisk | None, urgency: Urgency | None, outages: Outages) -> Row:
+    often = Cell("not in the room file")
+    lost = Cell("–")
+    if risk is not None:
+        found = risk.failures
+        text = number(found.mean, 1) if risk.years_with else f"not seen in {counted(risk.lost.years, 'year')}"
+        often = Cell(text, found.mean, found.low, found.high, "outages/year")
+        lost = _cell(risk.lost.kg, mass_cell, "kg/year")
+    first = Cell("–")
+    if urgency is not None:
+        when = f" ({MONTHS[urgency.month]})" if urgency.by_month and urgency.first_die is not None else ""
+        text = "none dies" if urgency.first_die is None else words.hours_left(urgency.first_die)
+        first = Cell(f"{text}{when}", urgency.first_die, unit="h")
+    best = max((each for each in outages.year.protections if _is_of(kind, each)), key=_worth, default=None)
+    if best is None:
+        return Row(kind.many, (often, first, lost, Cell("–"), Cell("–")))
+    leaves = _cell(best.net, number, "money/year") if best.net is not None else Cell("no price given")
+    return Row(kind.many, (often, first, lost, Cell(words.protection(best.protection)), leaves))
+
+
+def _is_of(kind: MachineKind, each: ProtectionWorth) -> bool:
+    """Whether it could be added against that kind, and keeps greens."""
+    touches = each.protection.touches
+    about = each.protection.is_added and (touches is None or kind.key in touches)
+    return about and not words.is_nought(each) and each.worth.kg.mean > 0
+
+
+def _cell(found: Range, told: Callable[[float], str], unit: str) -> Cell:
+    text = told(found.mean)
+    if found.low is not None and found.high is not None and found.low != found.high:
+        text += f" ({told(found.low)} to {told(found.high)})"
+    return Cell(text, found.mean, found.low, found.high, unit)
+
+
+def how_sure(outages: Outages) -> str:
+    """What it rests on, and of which machines too little was seen."""
+    said = (
+        f"From {rehearsals(outages.replications, outages.plan.days)}, each lived through with and without, under the "
+    )
+    said += "same luck"
+    rare = [risk for risk in outages.year.machines if risk.years_with < FEW_YEARS]
+    if not rare:
+        return f"{said}."
+    named = listed([f"{BY_KEY[risk.machine].many} ({risk.years_with})" for risk in rare])
+    return f"{said}; too few years had an outage to say much of {named}: ask for more years."
+
+
+def _ranked(outages: Outages) -> list[MachineRisk]:
+    return sorted(outages.year.machines, key=lambda risk: -risk.lost.kg.mean)
+
+
+def _greens(found: Range) -> str:
+    """ "4.5 kg of greens a year (1.2 to 7.8)"."""
+    said = f"{mass(found.mean)} of greens a year"
+    if found.low is None or found.high is None or found.low == found.high:
+        return said
+    return f"{said} ({mass_range(found.low, found.high).removesuffix(' ' + units.unit('kg'))})"
+
+
+def _money(found: Range, currency: str) -> str:
+    if found.low is None or found.high is None or found.low == found.high:
+        return money(found.mean, currency, 0)
+    return f"{money(found.mean, currency, 0)} ({number(found.low)} to {number(found.high)})"
