@@ -21,7 +21,7 @@ from growsim.report.words import (
     short_date,
 )
 from growsim.scenario.calendar import Calendar
-from growsim.scenario.checks.closings import MANY_DAYS, closings, lost_sowings
+from growsim.scenario.checks.closings import MANY_DAYS, closings, lost_sowings, sown_again
 from growsim.scenario.names import ANY_CROP
 from growsim.vocabulary.dangers import Danger
 from growsim.vocabulary.tasks import TASKS
@@ -170,7 +170,7 @@ def closing_ahead(scenario: Scenario, monday: dt.date) -> str:
         for name in dict.fromkeys(line.crop for line in scenario.sowing):
             for begin, end in _without_gaps(lost_sowings(scenario, calendar, crops[name], first, last)):
                 if begin <= soon and end >= monday:
-                    again = (last if end >= first else end) + dt.timedelta(days=1)
+                    again = sown_again(scenario, calendar, crops[name], (first, last), end)
                     until = day_and_date(begin - dt.timedelta(days=1))
                     told.append(f"{name} for the last time by {until} and again from {day_and_date(again)} on")
         if told:

@@ -83,14 +83,16 @@ def nothing_is_sown_in_vain(scenario: Scenario) -> Iterator[Finding]:
         if (last - first).days + 1 < MANY_DAYS:
             continue
         for name in dict.fromkeys(line.crop for line in scenario.sowing):
+            again = dt.date.min
             for begin, end in lost_sowings(scenario, calendar, crops[name], first, last):
-                if _is_sown(scenario, calendar, name, begin, end):
+                if begin >= again and _is_sown(scenario, calendar, name, begin, end):
+                    again = sown_again(scenario, calendar, crops[name], (first, last), end)
                     yield (
                         "room.closed_days",
                         f"closed from {first} to {last}: {name} sown from {begin} on would have to be moved or "
                         "harvested while nobody comes, and is lost",
                         f"sow it for the last time by {begin - dt.timedelta(days=1)} and again from "
-                        f"{(last if end >= first else end) + dt.timedelta(days=1)} on, or let somebody come in between",
+                        f"{again} on, or let somebody come in between",
                     )
 
 
@@ -123,6 +125,25 @@ def lost_sowings(
         else:
             found.append((day, day))
     return [(calendar.date(begin), calendar.date(end)) for begin, end in found]
+
+
+def sown_again(
+    scenario: Scenario, calendar: Calendar, crop: Crop, closing: tuple[dt.date, dt.date], lost_until: dt.date
+) -> dt.date:
+    """First day after lost ones whose sowing is harvested: neither lost in the closing nor missed by every harvest day
+    (nobody is told to sow on such a day), else the first day after the closing."""
+    first, last = (calendar.day_of(day) for day in closing)
+    closed = range(first, last + 1)
+    for day in range(calendar.day_of(lost_until) + 1, first):
+        if _is_met(scenario, crop, day, calendar) and not _is_lost(scenario, calendar, crop, day, closed):
+            return calendar.date(day)
+    return calendar.date(last + 1)
+
+
+def _is_met(scenario: Scenario, crop: Crop, day: int, calendar: Calendar) -> bool:
+    """Whether a harvest day, closed or not, meets what was sown that day, all steps on their days."""
+    days = range(day + math.ceil(crop.typical_days), day + math.ceil(crop.typical_days + crop.overgrown_after_days))
+    return any(WEEKDAYS[calendar.weekday(each)] in scenario.harvest.weekdays for each in days)
 
 
 def _is_lost(scenario: Scenario, calendar: Calendar, crop: Crop, day: int, closed: range) -> bool:
