@@ -16,7 +16,7 @@ from growsim.ledger.outcome import Outage, Outcome
 from growsim.ledger.weeks import weekly_series
 from growsim.units import MINUTES_PER_DAY, MINUTES_PER_WEEK
 from growsim.vocabulary.losses import DRIED_OUT, FATES
-from growsim.vocabulary.obstacles import RESERVOIR_LOW
+from growsim.vocabulary.obstacles import RESERVOIR_LOW, parts_of
 
 if TYPE_CHECKING:
     from growsim.ledger.book import Book
@@ -39,7 +39,11 @@ def measure(book: Book, scenario: Scenario, plan: RunPlan, replication: int) -> 
     values.update(_ratios(weeks, accounts, plan))
     held_up = tallies.held_up(book, end)
     values["plants_dried_low_reservoir"] = sum(
-        [plants for (_, what, why), plants in held_up.items() if (what, why) == (DRIED_OUT.key, RESERVOIR_LOW.key)]
+        [
+            plants
+            for (_, what, why), plants in held_up.items()
+            if what == DRIED_OUT.key and RESERVOIR_LOW in parts_of(why)
+        ]
     )
     return Outcome(replication, values, weeks, fates, accounts, outages_of(book, end), held_up)
 

@@ -26,7 +26,7 @@ from growsim.report.words import (
 )
 from growsim.scenario import on_paper
 from growsim.study.pay_back import KG, Range
-from growsim.study.trials import Held, Tried
+from growsim.study.trials import LITTLE, Held, Tried
 from growsim.vocabulary.losses import Loss, fate_of
 from growsim.vocabulary.obstacles import because
 
@@ -60,8 +60,8 @@ def tried_advice(held: Held, days: int) -> str:
     if not held.best:
         return "This room leaves nothing to try."
     if not held.advice:
-        names = [tried.name for tried in held.best if len(tried.trials) == 1]
-        return f"Nothing we tried brings more for certain; likeliest were {listed(names, 'or')}."
+        names = _likeliest(held)
+        return f"Nothing we tried brings more for certain{f'; likeliest were {names}' if names else ''}."
     best = held.advice[0]
     return f"{_upper(best.name)}: {brought(best)}, in the same {rehearsals(best.years, days)}."
 
@@ -116,8 +116,8 @@ def advice(held: Held, days: int) -> list[str]:
         return ["This room leaves nothing to try."]
     years, sure = rehearsals(held.best[0].years, days), held.advice
     if not sure:
-        names = [tried.name for tried in held.best if len(tried.trials) == 1]
-        return [f"Nothing we tried brings more for certain. Likeliest were: {listed(names, 'or')}."]
+        names = _likeliest(held)
+        return [f"Nothing we tried brings more for certain.{f' Likeliest were: {names}.' if names else ''}"]
     said = [
         f"Of what we tried in the same {years}, this brings most: {sure[0].name}.",
         f"It brings {brought(sure[0])}.",
@@ -128,12 +128,20 @@ def advice(held: Held, days: int) -> list[str]:
     return said
 
 
+def _likeliest(held: Held) -> str:
+    """Of what was tried, what brings more on average, if not for certain."""
+    return listed([tried.name for tried in held.best if len(tried.trials) == 1 and tried.worth >= LITTLE], "or")
+
+
 def brought(tried: Tried) -> str:
-    """What it brings a week, with its range, and what it does to orders."""
-    words = f"{difference_alone(KG, tried.kg.mean, '')} a week (range {_kg_between(tried.kg)} {units.unit('kg')})"
+    """What it brings, with the range of what it brings for certain: greens a week, and orders."""
+    greens, unit = f"{difference_alone(KG, tried.kg.mean, '')} a week", units.unit("kg")
     if tried.orders is None:
-        return words
-    return f"{words} and {plus(POINTS * tried.orders.mean, 1)} points of the orders"
+        return f"{greens} (range {_kg_between(tried.kg)} {unit})"
+    orders = f"{plus(POINTS * tried.orders.mean, 1)} points of the orders"
+    if tried.kg.low is not None and tried.kg.low <= 0.0:  # it is the orders of which it brings more for certain
+        return f"{orders} (range {_between(tried.orders, POINTS, 1)}) and {greens}"
+    return f"{greens} (range {_kg_between(tried.kg)} {unit}) and {orders}"
 
 
 def _kg_between(found: Range) -> str:
@@ -201,6 +209,7 @@ def causes_table(held: Held, scenario: Scenario, days: int) -> Table:
         (because(cause.held_up), _share(share, crops.get(share.crop), days), number(units.amount(share.kg, "kg"), 1))
         for cause in held.causes
         for share in cause.shares
+        if share.count >= 0.5
     ]
     rows += [
         (because(cause.held_up), "late, and not lost", f"{number(cause.days_late)} plant-days")

@@ -50,6 +50,13 @@ def week_starts(scenario: Scenario, weeks: int) -> list[dt.date]:
     return [scenario.room.start_date + dt.timedelta(weeks=week) for week in range(weeks)]
 
 
+def is_closed(month: Month, scenario: Scenario) -> bool:
+    """Whether the room is closed on all days of its weeks: nothing is late then."""
+    starts = week_starts(scenario, max(month.weeks) + 1)
+    closed = set(scenario.room.closed_days)
+    return all(starts[week] + dt.timedelta(days=day) in closed for week in month.weeks for day in range(7))
+
+
 def last_day(scenario: Scenario, days: int) -> dt.date:
     """The last of so many counted days."""
     return scenario.room.start_date + dt.timedelta(days=days - 1)

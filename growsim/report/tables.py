@@ -153,7 +153,8 @@ def monthly(outcomes: Sequence[Outcome], scenario: Scenario, weights: Sequence[f
         of_month = list(month.weeks)
         mean = {name: float(values[of_month].mean()) for name, values in series.items()}
         filled = mean["kg_to_partners"] / mean["kg_ordered"] if mean["kg_ordered"] > 0 else None
-        late = mean["tasks_late"] / mean["tasks_done"] if mean["tasks_done"] > 0 else None
+        has_work = mean["tasks_done"] > 0 and not summaries.is_closed(month, scenario)
+        late = mean["tasks_late"] / mean["tasks_done"] if has_work else None
         rows.append(
             (
                 month.label,

@@ -103,8 +103,8 @@ class Inside:
             pumps, timers = machines[PUMP.key, reservoir.name], machines.get((TIMER.key, reservoir.name), [])
             flooded = [self.racks[rack.name] for rack in racks if rack.reservoir == reservoir.name]
             self.reservoirs[reservoir.name] = ReservoirHere(
-                reservoir, flooded, pumps, timers, self.mains, clock, book, luck, self.plan.every_flood_an_event,
-                rank=len(self.reservoirs),
+                reservoir, flooded, pumps, timers, self.mains, clock, self.calendar, book, luck,
+                self.plan.every_flood_an_event, rank=len(self.reservoirs),
             )  # fmt: skip
         self._feeds = {rack.name: self.reservoirs[rack.reservoir] for rack in scenario.racks}
         (heat_pump,), (co2,) = machines[HEAT_PUMP.key, ""], machines[CO2.key, ""]

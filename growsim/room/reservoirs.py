@@ -12,10 +12,11 @@ from typing import TYPE_CHECKING, Any, Final
 from growsim.ledger.events import FloodMissed, ToppedUp
 from growsim.room.look_ahead import FloodTimer, LookAhead
 from growsim.room.solution import Solution
-from growsim.scenario.calendar import Order
+from growsim.scenario.calendar import Calendar, Order
+from growsim.units import MINUTES_PER_DAY
 from growsim.vocabulary.losses import DRIED_OUT
 from growsim.vocabulary.machines import LEAK, LOW_RESERVOIR, POWER, PUMP, TIMER
-from growsim.vocabulary.obstacles import MACHINE_DOWN, RESERVOIR_LOW
+from growsim.vocabulary.obstacles import CLOSED, MACHINE_DOWN, RESERVOIR_LOW, joined
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -47,6 +48,7 @@ class ReservoirHere:
         timers: list[Machine],
         mains: Mains,
         clock: Clock,
+        calendar: Calendar,
         book: Book,
         luck: Luck,
         every_flood: bool,
@@ -58,6 +60,7 @@ class ReservoirHere:
         self._timers = timers
         self._mains = mains
         self._clock = clock
+        self._calendar = calendar
         self._book = book
         self._luck = luck
         self._every_flood = every_flood and not spec.flows_always
@@ -134,7 +137,7 @@ class ReservoirHere:
         if obstacle:
             self._missed += 1
             self._last_missed_minute = now
-            self._dries_because = (RESERVOIR_LOW if obstacle == LOW_RESERVOIR else MACHINE_DOWN).key
+            self._dries_because = self._why(obstacle)
             self._book.write(FloodMissed(now, self.spec.name, obstacle))
             if not self._is_dry:
                 self._begin_drought(now if always else now - self._floods.every_minutes)
@@ -144,6 +147,15 @@ class ReservoirHere:
             self.plan_flood()
         elif not obstacle:
             self._look_closely()
+
+    def _why(self, obstacle: str) -> str:
+        """What plants dry out of from this missed flood on. That nobody could fill the reservoir, for the room was
+        closed, is true of the whole drought."""
+        if obstacle != LOW_RESERVOIR:
+            return MACHINE_DOWN.key
+        in_closing = joined(CLOSED.key, RESERVOIR_LOW.key)
+        is_closed = self._calendar.is_closed(self._clock.now // MINUTES_PER_DAY)
+        return in_closing if is_closed or (self._is_dry and self._dries_because == in_closing) else RESERVOIR_LOW.key
 
     def _obstacle(self, minute: int) -> str:
         if not self._mains.pumps_have_power:

@@ -180,10 +180,10 @@ class _Years:
         low, high = self.low or 0.0, self.high or 0.0
         if not self.differ:
             between = f"{difference(low, 'kg'):+.1f} to {difference(high, 'kg'):+.1f}"
-            return f"{difference(self.change, 'kg'):+.1f} {unit('kg')} a week, 95 % range {between}"
+            return f"{difference(self.change, 'kg'):+.1f} {unit('kg')} a week, 95% range {between}"
         size, *ends = (abs(difference(value, "kg")) for value in (self.change, low, high))
         more = "more" if self.change > 0 else "less"
-        return f"{size:.1f} {unit('kg')} a week (95 % range {min(ends):.1f} to {max(ends):.1f}) {more}"
+        return f"{size:.1f} {unit('kg')} a week (95% range {min(ends):.1f} to {max(ends):.1f}) {more}"
 
 
 def _year_on_year(outcomes: Sequence[Outcome], first_week: int) -> _Years:

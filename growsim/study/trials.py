@@ -32,7 +32,7 @@ from growsim.study.causes import Cause, causes_of
 from growsim.study.pay_back import KG, Range
 from growsim.study.verdicts import NOISE
 from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
-from growsim.vocabulary.obstacles import parts_of
+from growsim.vocabulary.obstacles import RESERVOIR_LOW, parts_of
 
 ORDERS: Final = "orders_filled_fraction"
 TO_PARTNERS: Final = "kg_to_partners_per_week"
@@ -40,6 +40,8 @@ MOST: Final = 8  # trials; more would cost a planner's waiting time and say litt
 FIRST_YEARS, MOST_YEARS, FEWEST_YEARS = 6, 24, 5
 DOUBT: Final = 0.05
 MORE_PEOPLE: Final = 2  # on a shift: one more seldom shows
+LITTLE: Final = 0.05  # kilograms a week: less is not advised, however certain
+A_TENTH: Final = 0.1
 SPOILED: Final = 0.05  # of what is packed: from there on another day of giving away is tried
 Rehearse = Callable[[Prepared, Sequence[int]], list[Outcome]]
 
@@ -69,7 +71,8 @@ class Tried:
     @property
     def name(self) -> str:
         """What to do, as one says it."""
-        return " and ".join(trial.name for trial in self.trials)
+        names = [trial.name for trial in self.trials]
+        return (", and " if any("," in name for name in names) else " and ").join(names)
 
     @property
     def tables(self) -> dict[str, Any] | None:
@@ -85,13 +88,16 @@ class Tried:
     def brings_more(self) -> bool:
         """Whether it brings more greens, or more of what partners ordered, for certain, and not less of either."""
         looked_at = [self.kg] if self.orders is None else [self.kg, self.to_partners]
-        more = any(found.low is not None and found.low > NOISE for found in looked_at)
+        more = any(found.low is not None and found.low > NOISE and found.mean >= LITTLE for found in looked_at)
         return more and not any(found.mean < -NOISE for found in looked_at)
 
     def beats(self, other: Tried) -> bool:
-        """Whether it brings more of either for certain than the other does on average."""
+        """Whether it brings more of either for certain than the other does on average, and enough more to be worth
+        doing one thing more."""
         pairs = ((self.kg, other.kg), (self.to_partners, other.to_partners))
-        return any(own.low is not None and own.low > its.mean + NOISE for own, its in pairs)
+        return any(
+            own.low is not None and own.low > its.mean + max(LITTLE, A_TENTH * abs(its.mean)) for own, its in pairs
+        )
 
 
 @dataclass(frozen=True)
@@ -139,15 +145,14 @@ def trials_for(room: Scenario, causes: Sequence[Cause], spoiled: float) -> tuple
         "leads": lambda cause: leads(room),
         "people": lambda cause: more_people(room),
         "slots": lambda cause: slots(room, cause),
-        "reservoirs": lambda cause: float_valves(room),
+        "reservoirs": lambda cause: float_valves(room, cause),
         "machines": lambda cause: second_pumps(room),
     }
     of_causes = [
         kinds[part.lift](cause)
         for cause in causes
-        if not cause.is_of_closing
         for part in parts_of(cause.held_up)
-        if part.lift in kinds
+        if part.lift in kinds and (part is RESERVOIR_LOW or not cause.is_of_closing)  # a valve works while closed
     ]
     if spoiled >= SPOILED:
         of_causes.insert(0, giving_away(room))
@@ -250,12 +255,16 @@ def slots(room: Scenario, cause: Cause) -> Iterator[Trial]:
                 )  # fmt: skip
 
 
-def float_valves(room: Scenario) -> Iterator[Trial]:
-    """Reservoirs that fill themselves."""
-    for reservoir in room.reservoirs:
-        if reservoir.top_up == "by hand":
-            tables = {"reservoirs": [{"name": reservoir.name, "top_up": "float valve"}]}
-            yield Trial(f"a float valve on {reservoir.name}", "reservoirs", tables)
+def float_valves(room: Scenario, cause: Cause) -> Iterator[Trial]:
+    """Reservoirs that fill themselves, of those whose racks may hold what dried out: all of them together."""
+    crops = on_paper.crops_by_name(room)
+    stages = {stage.name for share in cause.shares for stage in crops[share.crop].stages}
+    racks = [rack for rack in room.racks if any(stages & set(group.stages) for group in rack.shelves)]
+    fed = {rack.reservoir for rack in racks}
+    names = [each.name for each in room.reservoirs if each.top_up == "by hand" and each.name in fed]
+    if names:
+        tables = {"reservoirs": [{"name": name, "top_up": "float valve"} for name in names]}
+        yield Trial(f"a float valve on {' and on '.join(names)}", "reservoirs", tables)
 
 
 def second_pumps(room: Scenario) -> Iterator[Trial]:

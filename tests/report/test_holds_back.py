@@ -131,3 +131,11 @@ def test_summary_keeps_the_change_to_try(made_up: ModuleType) -> None:
     assert [each["change"] for each in entry["best"]] == [None, TUESDAYS.tables]
     assert entry["brings_more"][0] == "harvest on Tuesdays too and 2 more people on every shift"
     assert (entry["causes"][0]["is_of_closing"], entry["causes"][0]["kg"]) == (True, 8.0)
+
+
+def test_where_only_orders_are_sure_their_range_is_told() -> None:
+    """0.06 kg may be chance; 0.34 kg a week more of the ten ordered are not."""
+    found = Tried((TUESDAYS,), Range(0.06, -0.18, 0.3), Range(0.34, 0.2, 0.5), Range(0.034, 0.02, 0.05), 18)
+
+    assert found.brings_more
+    assert holds_back.brought(found) == "+3.4 points of the orders (range +2.0 to +5.0) and +0.06 kg a week"

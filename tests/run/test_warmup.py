@@ -99,7 +99,7 @@ def test_how_much_it_creeps_is_said(fakes: ModuleType) -> None:
     found = judge(PLAN, years(fakes, PLAN, lambda week: 40.0 - 2.0 * (week // 52), spread=0.0))
 
     assert not found.enough
-    assert "2.0 kg a week (95 % range 2.0 to 2.0) more than the next" in found.sentence
+    assert "2.0 kg a week (95% range 2.0 to 2.0) more than the next" in found.sentence
 
 
 def test_lives_that_differ_too_much_to_tell_call_for_more(fakes: ModuleType) -> None:

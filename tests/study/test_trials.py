@@ -22,7 +22,7 @@ from growsim.scenario.load import LoadedRoom, load_scenario, scenario_from
 from growsim.scenario.plan import RunPlan
 from growsim.study.causes import Cause, Share, causes_of
 from growsim.study.compare.question import compare
-from growsim.study.trials import Held, judge, trials_for, try_all, with_trials
+from growsim.study.trials import Held, Trial, judge, trials_for, try_all, with_trials
 from growsim.vocabulary.obstacles import parts_of
 
 ROOT = Path(__file__).parents[2]
@@ -135,6 +135,37 @@ def test_more_greens_for_fewer_orders_is_not_more() -> None:
 
     assert not fewer.brings_more
     assert not chance.brings_more
+
+
+def test_next_to_nothing_is_not_advised_however_certain() -> None:
+    """20 g more in each of six years: certain, and not worth a word. Nor is a second thing to do for 5% more."""
+    before = [year(i, 10.0, 5.0, 0.5) for i in range(6)]
+    little = judge((), before, [year(i, 10.02, 5.0, 0.5) for i in range(6)], tried=1)
+    one = judge((), before, [year(i, 12.0, 5.0, 0.5) for i in range(6)], tried=1)
+    both = judge((), before, [year(i, 12.1, 5.0, 0.5) for i in range(6)], tried=1)
+    enough = judge((), before, [year(i, 12.3, 5.0, 0.5) for i in range(6)], tried=1)
+
+    assert not little.brings_more
+    assert one.brings_more
+    assert not both.beats(one)
+    assert enough.beats(one)
+
+
+def test_two_things_to_do_are_told_apart() -> None:
+    """A name with a comma of its own keeps its end from the next."""
+    lead, people, shelf = (Trial(name, "", {}) for name in ("harvest, with a lead", "2 more people", "one more shelf"))
+    before = [year(i, 10.0, 5.0) for i in range(6)]
+
+    assert judge((lead, people), before, before, tried=1).name == "harvest, with a lead, and 2 more people"
+    assert judge((shelf, people), before, before, tried=1).name == "one more shelf and 2 more people"
+
+
+def test_a_valve_is_tried_where_plants_dried_out_also_in_a_closing() -> None:
+    """Lettuce stands on the nursery rack and on the tables: their two reservoirs, together."""
+    share = Share("crisp lettuce", "dried_out", 100.0, 10.0)
+    trials = trials_for(garage().scenario, [Cause("closed + reservoir low", 10.0, (share,), 0.0)], 0.0)
+
+    assert "a float valve on rack reservoir and on table reservoir" in {trial.name for trial in trials}
 
 
 def test_too_few_years_try_nothing() -> None:

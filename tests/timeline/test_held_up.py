@@ -155,6 +155,17 @@ def test_dry_because_nobody_fills_the_reservoir() -> None:
     assert {why for _, why in lost(lived(raw, 30), "dried_out")} == {"reservoir low"}
 
 
+def test_dry_because_nobody_is_there_to_fill_the_reservoir() -> None:
+    """The same with the room closed from day 4 to day 40: it is the closing, to the end of the drought."""
+    raw = tables()
+    reservoir = raw["reservoirs"][0]
+    reservoir |= {"top_up": "by hand", "lowest_flood_level_l": reservoir["capacity_l"] - 0.5}
+    raw["crops"][0]["dry_half_loss_hours"] = 1
+    raw["room"]["closed_days"] = ["2031-01-10 to 2031-02-15"]
+
+    assert {why for _, why in lost(lived(raw, 45), "dried_out")} == {"closed + reservoir low"}
+
+
 @pytest.mark.parametrize("name", ROOMS)
 def test_every_plant_that_waited_too_long_says_for_what(name: str) -> None:
     """Two years: the plants of each crop held up are all that were lost so, obstacle by obstacle."""

@@ -80,8 +80,8 @@ def _given_away(estimates: Estimates, scenario: Scenario) -> str:
     when = f"on {NAME_OF_WEEKDAY[harvest.surplus_weekday]}s at {hour_of_day(harvest.surplus_hour)}"
     return (
         f" While partners lack {mass(missing)} a week, {mass(surplus.mean)} are given away {when}: it is not only too "
-        "little that grows, some is of the wrong crop or comes on the wrong day. Another day of giving away, other "
-        "pick-up or harvest days, or another sowing plan (`growsim sow`) may bring the two together."
+        "little that grows, some is of the wrong crop or comes on the wrong day. `growsim sow` looks for a plan that "
+        "brings the two together."
     )
 
 
@@ -147,7 +147,10 @@ def short_months(outcomes: Sequence[Outcome], scenario: Scenario) -> tuple[str, 
     needed, present = (summaries.weekly_mean(outcomes, f"crew_hours_{kind}") for kind in ("needed", "present"))
     months = summaries.months(scenario, summaries.week_count(outcomes))
     return tuple(
-        month.label for month in months if needed[list(month.weeks)].mean() > present[list(month.weeks)].mean()
+        month.label
+        for month in months
+        if needed[list(month.weeks)].mean() > present[list(month.weeks)].mean()
+        and not summaries.is_closed(month, scenario)
     )
 
 

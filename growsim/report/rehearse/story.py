@@ -1,5 +1,5 @@
-"""One replication told day by day in words, or as one CSV row a happening. Text is made from the log, never kept in "
-"it."""
+"""One replication told day by day in words, or as one CSV row a happening. Text is made from the log, never kept
+in it."""
 
 from __future__ import annotations
 

@@ -90,7 +90,7 @@ def outages(outcome: Outcome, scenario: Scenario) -> Table:
         (
             BY_KEY[o.machine].at(o.where),
             day(o.down_minute),
-            span(o.noticed_minute - o.down_minute) if o.noticed_minute is not None else "not noticed yet",
+            span(o.noticed_minute - o.down_minute) if o.noticed_minute is not None else "not noticed",
             span(o.repaired_minute - o.down_minute) if o.repaired_minute is not None else "still down at the end",
         )
         for o in outcome.outages
