@@ -25,6 +25,7 @@ from growsim.web.forms.entries import fault_address, table_at
 from growsim.web.forms.page import titles_of
 from growsim.web.guard import sent_form, text_of, uploads_of
 from growsim.web.pages import address, folder_of, room_of, shown
+from growsim.web.rooms.cards import MOST_RACKS, cards_of
 from growsim.web.rooms.plan import plan_of
 from growsim.web.rooms.removed import aside_of, found_aside
 from growsim.web.saving import create
@@ -50,7 +51,8 @@ def all_rooms(request: Request) -> Response:
     return shown(
         request,
         "rooms.html",
-        rooms=folder.rooms(),
+        rooms=cards_of(folder),
+        most_racks=MOST_RACKS,
         where=str(folder.path),
         regions=REGION_NAMES,
         just_removed=found_aside(folder, asked.get("removed", ""), asked.get("room", "")),
