@@ -221,6 +221,29 @@ def test_what_is_wrong_is_said_beside_its_field_and_nothing_typed_is_lost(visito
     assert "Rehearse this room" not in visitor.get(at("answer")).text
 
 
+@pytest.mark.parametrize(
+    ("step", "field", "typed", "said"),
+    [
+        ("racks", "slots", "0", "Is 0, which is not possible; give a whole number from 1 to 1000 (slots)."),
+        ("racks", "shelves", "many", "give a whole number from 0 to 1000"),
+        ("shifts", "shifts-1-hours", "99", "Is 99, which is not possible"),
+        ("promises", "promises-0-kg", "", "Fill this in."),
+        ("place", "january", "", "Fill this in."),
+        ("closed", "closed", "some day", "no date of the calendar"),
+    ],
+)
+def test_one_slip_is_told_once_beside_its_field(visitor: Visitor, step: str, field: str, typed: str, said: str) -> None:
+    """Of two racks alike, and of what follows from the slip, nothing is told a second time."""
+    answer = go(visitor, step, **{field.replace("-", "__"): typed})
+
+    assert answer.status_code == 422
+    page = unescape(answer.text)
+    assert page.count(said) == 1
+    assert page.count('class="wrong fault"') == 1
+    assert f'id="f-{field}-wrong"' in page
+    assert "To correct elsewhere" not in page
+
+
 def test_two_windows(visitor: Visitor) -> None:
     """Who comes second sees both versions; what this window did not touch stays as the other has it."""
     form = visitor.form(at("place"))

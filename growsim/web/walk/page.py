@@ -18,6 +18,7 @@ from growsim.web.walk.marks import whose
 from growsim.web.walk.reading import fits, in_box, inputs_of, listed, place_of, read, value_of
 from growsim.web.walk.steps import STEPS, Field, Options, Step
 
+MISSING = "is missing"
 Typed = Mapping[str, Sequence[str]]
 
 
@@ -63,7 +64,7 @@ def shown_fields(
         mark = whose(step, field, written) if flat(given) == was else ""
         currency = str(value_of(written, ("prices", "currency")) or "USD")
         at = place_of(step, field, written)
-        own = () if at is None else tuple(said_of(each) for each in faults if is_at(each, written, [at, *field.also]))
+        own = [] if at is None else [said_of(each) for each in faults if is_at(each, written, [at, *field.also])]
         asks = {"unit": field.unit, "currency": currency, "system": system()}
         found.append(
             Shown(
@@ -74,7 +75,7 @@ def shown_fields(
                 _choices(field, written, given),
                 named(unit(field.unit), currency) if field.unit else "",
                 f"{BESIDE}?{urlencode(asks)}" if is_read(field.unit) else "",
-                own,
+                tuple(dict.fromkeys(own)),
             )
         )
     return found
@@ -93,12 +94,16 @@ def _choices(field: Field, written: Mapping[str, Any], given: Sequence[str]) -> 
 
 
 def is_at(fault: Fault, written: Mapping[str, Any], places: Sequence[tuple[str | int, ...]]) -> bool:
-    """Whether a fault is of one of those places of the file."""
-    return any(fault.key == dotted(dict(written), at) for at in places)
+    """Whether a fault is of one of those places of the file; of all racks that are alike, the first has it."""
+    rack = str(value_of(written, ("racks", 0, "name")))
+    key = re.sub(rf"^racks\.{re.escape(rack)} \d+\.", f"racks.{rack}.", fault.key)
+    return any(f"{key}.".startswith(f"{dotted(dict(written), at)}.") for at in places)
 
 
 def said_of(fault: Fault) -> str:
     """A fault in words, beside its field: no file and no key."""
+    if fault.problem == MISSING:
+        return "Fill this in."
     return f"{fault.problem[:1].upper()}{fault.problem[1:]}; {fault.remedy}."
 
 

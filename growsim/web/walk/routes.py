@@ -26,7 +26,7 @@ from growsim.web.saving import StaleError, save
 from growsim.web.walk.answers import edits_to, with_answers
 from growsim.web.walk.drawing import drawing_of, spacing_of
 from growsim.web.walk.marks import as_written, count_of, count_of_all
-from growsim.web.walk.page import flat, said_of, shown_fields, step_of, titles_of_rows
+from growsim.web.walk.page import MISSING, flat, said_of, shown_fields, step_of, titles_of_rows
 from growsim.web.walk.reading import fits, from_box, inputs_of, read
 from growsim.web.walk.steps import BY_NAME, MOST_CROPS, STEPS, Field, Step
 
@@ -163,6 +163,8 @@ def _page(
     here = {text for each in fields for text in each.faults}
     place = STEPS.index(step)
     told = {each: step_of(each, asked) for each in looked.faults}
+    if any(told.values()):  # what is missing elsewhere follows from that
+        told = {each: where for each, where in told.items() if where is not None or each.problem != MISSING}
     theirs = [
         (each.field.label, each.was or "empty", flat(each.texts) or "empty")
         for each in fields
