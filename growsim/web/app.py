@@ -38,6 +38,7 @@ PARTS = (
     "changes.routes",
     "changes.short_forms",
     "changes.keep",
+    "ask.counting",
     "ask.routes",
     "runs.routes",
     "answers.routes",

@@ -81,8 +81,9 @@ def one_question(request: Request) -> Response:
     if again:
         run = load(room, again)
         given, said = run.given, run.said if run.state == "refused" else ""
-    ticked = tuple(request.query_params.getlist("change"))
-    return _form(request, room, _name(request), given, {}, said, ticked=ticked)
+    begun = {"changes": tuple(request.query_params.getlist("change"))}
+    begun |= {key: (request.query_params[key],) for key in ("shelves", "date") if key in request.query_params}
+    return _form(request, room, _name(request), given, {}, said, begun=begun)
 
 
 async def put(request: Request) -> Response:
@@ -201,16 +202,16 @@ def _form(
     faults: Mapping[str, str],
     said: str,
     status: int = 200,
-    ticked: tuple[str, ...] = (),
+    begun: Mapping[str, tuple[str, ...]] | None = None,
 ) -> Response:
-    """The form. given: as filled in; None where it is fresh. ticked: changes to tick at first."""
+    """The form. given: as filled in; None where it is fresh. begun: what a fresh one holds besides."""
     now, wrong = loaded(room)
     if now is None:
         values: dict[str, Any] = {"likely": "", "given": {}, "fields": ()}
     else:
         form = form_of(BY_NAME[name], room, now.scenario, dt.date.today())
         fresh = {field_.name: (field_.standard,) for field_ in form.fields if field_.standard}
-        held = {**fresh, "changes": ticked} if given is None else given
+        held = {**fresh, **(begun or {})} if given is None else given
         record = partial(ask_files.record_span, room, now, next(iter(held.get("dates", ())), ""))
         seconds = ask_time.likely_seconds(name, now.scenario, held, runs_of(room), record=record)
         values = {"likely": ask_time.in_words(seconds), "given": held, "fields": form.fields}
