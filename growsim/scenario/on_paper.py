@@ -193,7 +193,7 @@ def plants_that_fit(scenario: Scenario) -> tuple[int, int]:
 
 
 def crew_hours_per_week(scenario: Scenario) -> float:
-    """Hours of hands in an average week: volunteers who come, as many as the room holds, and leads."""
+    """Labor hours in an average week: volunteers who come, as many as the room holds, and leads."""
     crew = scenario.crew
     total = 0.0
     for shift in crew.shifts:

@@ -23,8 +23,10 @@ from growsim.run.intervals import Difference
 from growsim.scenario.change import apply_change
 from growsim.scenario.load import scenario_from
 from growsim.scenario.plan import RunPlan
+from growsim.study.causes import Cause, Share
 from growsim.study.crew.answer import CrewStudy, OneLess
 from growsim.study.crew.goals import ON_TIME, ORDERS
+from growsim.study.crew.kept import SetAside
 from growsim.study.crew.late import LateFirst
 from growsim.study.crew.question import crew
 from growsim.study.pay_back import Range
@@ -191,7 +193,7 @@ def test_a_goal_out_of_reach_is_said_first(study: CrewStudy) -> None:
     assert front.headline.endswith("of the ordered greens handed out, not 95%.")
     assert front.advice[0].startswith("The sign-up below comes within 3 points of that: ")
     assert "(today's sign-up " in front.advice[0]
-    assert "`growsim rehearse` says what" in front.advice[1]
+    assert front.advice[1] == "`growsim rehearse` tries what would bring more."
     assert study.out_of_reach == ()
 
 
@@ -201,10 +203,25 @@ def test_what_was_tried_is_told_where_people_are_not_short(study: CrewStudy) -> 
     beyond = replace(study, targets={ORDERS: target}, wanted={ORDERS: 0.95})
     more = Range(0.5, 0.3, 0.7)
     best = Tried((Trial("harvest on Tuesdays too", "harvest days", {}),), more, more, Range(0.1, 0.05, 0.15), 24)
-    front = crew_words.front(beyond, Held((), True, (best,), (best,)))
+    lost = Cause("no harvest day", 12.0, (Share("small head", "overgrown", 100.0, 12.0),), 0.0)
+    front = crew_words.front(beyond, Held((lost,), True, (best,), (best,)))
 
-    assert "this brings most: harvest on Tuesdays too." in front.advice[1]
+    assert front.advice[1].startswith("Harvest on Tuesdays too: ")
+    assert front.why.endswith(" because no harvest day comes in time.")
     assert front.spent()[0] <= MOST_WORDS
+
+
+def test_where_todays_sign_up_is_kept_it_is_said_why(study: CrewStudy) -> None:
+    """What the other would bring, and today's, in the same years; no recruiting."""
+    aside = SetAside(6, 12, {ON_TIME: 0.9, ORDERS: 0.51}, {ON_TIME: 0.78, ORDERS: 0.54}, 60, fewer_orders=True)
+    kept = replace(study, set_aside=aside, end="short")
+    front = crew_words.front(kept)
+
+    assert front.advice[0].startswith("Keep today's sign-up: 6 to 12 volunteers would bring fewer orders. In the same ")
+    assert "they do 90% of the tasks in time and fill 51% of the orders; those of today do 78%" in front.advice[0]
+    assert "fewer orders" not in crew_words.keep_today(kept, replace(aside, fewer_orders=False))
+    assert front.sure.endswith("no sign-up that was tried is better all round.")
+    assert front.spent() <= (MOST_WORDS, MOST_NUMBERS)
 
 
 def test_a_goal_that_luck_leaves_open_is_said_to_be(study: CrewStudy) -> None:
@@ -271,7 +288,7 @@ def test_a_task_often_late_is_not_hidden_by_all_the_others(study: CrewStudy) -> 
         answer = replace(study.answer_rung, hours=34.0, on_time=0.93, late={"change solution": share})
         return crew_words.late_first(replace(study, rungs=crews, late_first=late, answer_rung=answer))
 
-    assert "changing the solution is late first: with ample hands 0% of it is late" in said(0.64)
+    assert "changing the solution is late first: with as many people as fit 0% of it is late" in said(0.64)
     assert said(0.64).endswith(
         "(34 hours) 64% of it is late, which the 93% of all tasks that are done in time do not show."
     )

@@ -145,7 +145,7 @@ def test_size_in_sentences(tiny: Scenario) -> None:
     assert "90 cells sown a week" in plan
     assert "4.2 kg of greens a week" in plan
     assert promises == "Promises: 2.8 kg a week to partners."
-    assert crew.startswith("Crew: 2 shifts, about 10 hours of hands a week; the plan asks for 3 hours")
+    assert crew.startswith("Crew: 2 shifts, about 10 labor hours a week; the plan asks for 3 hours")
     assert "growsim rehearse" in last
 
 

@@ -116,12 +116,12 @@ def test_one_person_less_costs_what_the_rule_says(study: CrewStudy) -> None:
 
 
 def test_crews_are_shown_from_the_fewest_to_ample_hands(study: CrewStudy) -> None:
-    """Larger crews do more on time in this room, and the ladder ends with ample hands."""
+    """Larger crews do more on time in this room, and the ladder ends with as many people as fit."""
     shares = [rung.on_time for rung in study.rungs]
 
     assert len(shares) >= 4
     assert shares == sorted(shares)  # type: ignore[type-var]
-    assert [name for name, _ in study.named_rungs()][-3:] == ["ample hands", "today", "the answer"]
+    assert [name for name, _ in study.named_rungs()][-3:] == ["as many as fit", "today", "the answer"]
 
 
 def test_two_workers_find_the_same_to_the_last_bit(study: CrewStudy, room: LoadedRoom) -> None:
@@ -138,7 +138,7 @@ def test_higher_goals_take_no_fewer_people(study: CrewStudy, room: LoadedRoom) -
 
 
 def test_a_goal_no_crew_reaches_is_said_to_be_so(room: LoadedRoom) -> None:
-    """By the rule no crew that fits does everything on time: asked for is as good as ample hands, less the margin."""
+    """No crew that fits does everything on time: what an ample crew reaches is asked for, less the margin."""
     found = asked(room, goals={ON_TIME: 0.999, ORDERS: 0.6})
 
     assert found.targets[ON_TIME].out_of_reach

@@ -197,7 +197,7 @@ def test_the_headline_is_plain() -> None:
     assert headline(said(mass(88.0))).startswith("Your small head weighs 20% less than the room file says: 0.")
     assert headline(said(mass(88.0))).endswith(" kg a week less.")
     assert headline(said(*SOME[-1:])).startswith("Fewer of those signed up come than the room file says in May: ")
-    assert headline(said(*SOME[-1:])).endswith(" hours of hands a week less, averaged over the year.")
+    assert headline(said(*SOME[-1:])).endswith(" labor hours a week less, averaged over the year.")
     assert headline(said(minutes("sow", 0.1, 0.3))).startswith("The work “sow” takes 200% longer than the room file")
 
 

@@ -85,6 +85,7 @@ def _own(study: CrewStudy) -> dict[str, Any]:
             for key, target in study.targets.items()
         },
         "ended": study.end,
+        "set_aside": None if study.set_aside is None else asdict(study.set_aside),
         "confidence": 1.0 - DOUBT,
         "aim": study.aim,
         "margin": study.margin,

@@ -65,7 +65,8 @@ def _sign_ups(study: CrewStudy) -> Section:
         "How many, when",
         (
             Text(crew_words.recruit(study)),
-            Bullets(tuple(crew_words.last_people(study))),
+            *([] if study.set_aside is None else [Text(crew_words.keep_today(study, study.set_aside))]),
+            *([Bullets(tuple(last))] if (last := crew_words.last_people(study)) else []),
             Caution(cautions.beside(dangers, study.scenario.room.region)),
             Text(
                 f"{CHANGE_FILE}, beside this page, is a CHANGE file with this sign-up. What it changes all round, "
@@ -85,7 +86,7 @@ def _gives(study: CrewStudy, folder: Path) -> Section:
             folder,
             "frontier",
             "Each point is a crew kept up all year, from the smallest to as many as fit into the room. Where the line "
-            "is flat, more hands bring nothing more. Averages; beneath the goal line the goal is missed.",
+            "is flat, more people bring nothing more. Averages; beneath the goal line the goal is missed.",
             crew_tables.crews(study),
         ),
         Text(crew_words.gives(study)),
@@ -150,7 +151,7 @@ def _how_sure(study: CrewStudy) -> Section:
         "The range behind a number of people: the years of the search drawn again 200 times, 9 in 10 answers in it. A "
         "person on the next shift, or in the next month, may do as well.",
         f"No fewer than {counted(study.at_least, 'person', 'people')} on a shift was looked at.",
-        "It rests on more hands never doing harm.",
+        "It rests on more people never doing harm; today's sign-up is a candidate all the same.",
         "Hours of work by shift on paper, by which people are spread over the shifts: "
         + listed(
             [

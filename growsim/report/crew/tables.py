@@ -14,17 +14,21 @@ if TYPE_CHECKING:
     from growsim.study.crew.answer import CrewStudy
 
 GOAL_HEADS = {ON_TIME: "tasks in time", ORDERS: "orders filled"}
-ENDS = {"proven": "met with 95% confidence", "as ample": "none, but as good as ample hands", "short": "none"}
+ENDS = {
+    "proven": "met with 95% confidence",
+    "as ample": "none, but no better with as many people as fit",
+    "short": "none",
+}
 
 
 def goals(study: CrewStudy) -> Table:
-    """Of the year: what was asked for, what comes of it, with ample hands and today."""
+    """Of the year: what was asked for, what comes of it, with as many people as fit and today."""
     rows = []
     for key, target in study.targets.items():
         found, today = study.estimates.get(key), study.today.get(key)
         asked = percent(target.asked, 1)
         if target.below_ample is not None:
-            asked = f"{asked} ({number(100 * target.below_ample, 1)} points below ample hands)"
+            asked = f"{asked} ({number(100 * target.below_ample, 1)} points below as many people as fit)"
         with_range = "–" if found is None else percent(found.mean, 1)
         if found is not None and found.mean_low is not None and found.mean_high is not None:
             with_range = f"{with_range} ({percent(found.mean_low, 1)} to {percent(found.mean_high, 1)})"
@@ -32,9 +36,16 @@ def goals(study: CrewStudy) -> Table:
         rows.append((GOAL_HEADS[key], percent(target.wanted), asked, now, with_range, percent(target.ample, 1)))
     return Table(
         "The goals of the year",
-        ("goal", "yours", "asked for", "today", "with the answer (95% range of the average)", "with ample hands"),
+        (
+            "goal",
+            "yours",
+            "asked for",
+            "today",
+            "with the answer (95% range of the average)",
+            "with as many people as fit",
+        ),
         tuple(rows),
-        "Ample hands: so many sign-ups on every shift that nine times in ten the room is full. Proof: "
+        "As many people as fit: so many sign-ups on every shift that nine times in ten the room is full. Proof: "
         f"{ENDS[study.end]}.",
     )
 

@@ -10,19 +10,22 @@ from growsim import units
 from growsim.report import holds_back
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
 from growsim.report.words import amount, counted, listed, mass_cell, number, percent, rehearsals
+from growsim.study.causes import causes_of
 from growsim.study.crew.goals import GOAL_KEYS, ON_TIME, ORDERS
 from growsim.study.crew.late import CLEARLY_MORE
 from growsim.study.rota import people_today
+from growsim.study.trials import Held
 from growsim.vocabulary.days import MONTHS, SHORT_MONTHS
 from growsim.vocabulary.tasks import TASKS
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Difference
     from growsim.study.crew.answer import CrewStudy, OneLess, SeasonAnswer
-    from growsim.study.trials import Held
+    from growsim.study.crew.kept import SetAside
 
 KG = "kg_handed_out_per_week"
 GOAL_NAMES = {ON_TIME: "of the tasks done in time", ORDERS: "of the ordered greens handed out"}
+NOT_TRIED = "`growsim rehearse` tries what would bring more."
 BRINGS = {ON_TIME: "do {share} of the tasks in time", ORDERS: "fill {share} of the orders"}
 
 
@@ -31,11 +34,15 @@ def front(study: CrewStudy, held: Held | None = None) -> Front:
 
     held: what holds the room back, and what was tried against it; told where people are not what is short.
     """
-    said, advice = headline(study), (recruit(study), *last_people(study)[:1])
+    said, advice, why = headline(study), (recruit(study), *last_people(study)[:1]), ""
+    if study.set_aside is not None:
+        advice = (keep_today(study, study.set_aside),)
     if study.out_of_reach:
-        tried = holds_back.advice(held, study.plan.days)[:2] if held is not None else []
-        said, advice = out_of_reach(study), (today_does(study), " ".join(tried) or look_elsewhere(study))
-    return Front(said, advice, sign_up_table(study), sure(study))
+        days, held = study.plan.days, held or Held(causes_of(study.outcomes_today, study.scenario))
+        first = today_does(study) if study.set_aside is None else advice[0]
+        said, advice = out_of_reach(study), (first, holds_back.tried_advice(held, days) or NOT_TRIED)
+        why = holds_back.first_cause(held, study.scenario, days)
+    return Front(said, advice, sign_up_table(study), sure(study), why)
 
 
 def headline(study: CrewStudy) -> str:
@@ -155,7 +162,7 @@ def sure(study: CrewStudy) -> str:
     """What may be said with 95 % confidence of the year."""
     hangs = any(target.below_ample is not None for target in study.targets.values())
     what = (
-        f"the year lies no more than {_points(study.margin)} points below ample hands"
+        f"the year lies no more than {_points(study.margin)} points below as many people as fit"
         if hangs
         else ("the goals of the year are met")
     )
@@ -163,6 +170,8 @@ def sure(study: CrewStudy) -> str:
         return f"With 95% confidence {what}, over {rehearsals(len(study.outcomes), study.plan.days)}."
     if study.end == "as ample":
         return "Luck is too large to promise the goals, and as many people as fit into the room would do no better."
+    if study.set_aside is not None:
+        return f"That {what} could not be proven, and no sign-up that was tried is better all round."
     return f"That {what} could not be proven, though people were added; ask for more replications."
 
 
@@ -190,11 +199,17 @@ def today_does(study: CrewStudy) -> str:
     return f"The sign-up below comes within {_points(study.margin)} points of that: {brings}."
 
 
-def look_elsewhere(study: CrewStudy) -> str:
-    """Where to look, where nothing was tried."""
-    if ORDERS in study.out_of_reach:
-        return "A slot, a harvest day, a sowing or a machine is short: `growsim rehearse` says what."
-    return "A lead, or a shift on the right day, is short: `growsim rehearse` says what."
+def keep_today(study: CrewStudy, aside: SetAside) -> str:
+    """Why today's sign-up is the answer: what the one found brings, and today's, in the same years."""
+    found, today = (
+        listed([BRINGS[key].format(share=percent(values[key])) for key in GOAL_KEYS if key in values])
+        for values in (aside.values, aside.today)
+    )
+    what = "fewer orders" if aside.fewer_orders else "no more than chance"
+    return (
+        f"Keep today's sign-up: {_people(aside.fewest, aside.most)} would bring {what}. In the same "
+        f"{rehearsals(aside.years, study.plan.days)} they {found}; those of today {today}."
+    )
 
 
 def hanging(study: CrewStudy) -> str:
@@ -303,12 +318,15 @@ def late_first(study: CrewStudy) -> str:
     """The task whose late share rises first as the crew shrinks, and how late it is with the answer."""
     first = study.late_first
     if first.task is None or first.rung is None or first.share is None:
-        return "No kind of work is clearly late more often with the smallest crew tried than with ample hands."
+        return (
+            "No kind of work is clearly late more often with the smallest crew tried than with as many people as fit."
+        )
     task = TASKS[first.task].doing
     hours = number(study.rungs[first.rung].hours)
     said = (
-        f"As the crew shrinks, {task} is late first: with ample hands {percent(first.share_with_ample or 0.0)} of it "
-        f"is late, with {hours} volunteer hours a week {percent(first.share)}."
+        f"As the crew shrinks, {task} is late first: with as many people as fit "
+        f"{percent(first.share_with_ample or 0.0)} of it is late, with {hours} volunteer hours a week "
+        f"{percent(first.share)}."
     )
     answer = study.answer_rung
     now, on_time = answer.late.get(first.task), answer.on_time

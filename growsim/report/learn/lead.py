@@ -113,7 +113,7 @@ def names_of(effect: Effect) -> str:
 
 def share_of(effect: Effect) -> str:
     """ "12% of the room's kilograms"."""
-    whole = {KILOGRAMS: "greens", WORK: "hours of work", HANDS: "hours of hands"}[effect.kind]
+    whole = {KILOGRAMS: "greens", WORK: "hours of work", HANDS: "labor hours"}[effect.kind]
     return f"{'under ' + percent(SMALL) if effect.is_small else percent(effect.share)} of the room's {whole}"
 
 

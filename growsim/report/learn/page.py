@@ -23,7 +23,7 @@ _HOW = {
     "seeds": "Counted from cells in which something germinated, cleared of how many seeds a cell had and of the room's "
     "warmth.",
     "days": "From the days on which sowings were harvested, and on which they were not harvested yet, on the room's "
-    "own growth curve. It is the speed of growing: late hands and full shelves come on top.",
+    "own growth curve. It is the speed of growing: late work and full shelves come on top.",
     "mass": "From grams a plant at the harvest, led back to the typical day on the growth curve, before trimming.",
     "losses": "From plants lost with the reason transplanting, over all moves together; shared out over the moves as "
     "the room file has it.",

@@ -11,6 +11,7 @@ from growsim.scenario.load import LoadedRoom
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.crew.goals import ORDERS, Target
+from growsim.study.crew.kept import SetAside
 from growsim.study.crew.late import LateFirst, Rung
 from growsim.study.crew.proof import End
 from growsim.study.rota import Season, SignUp, by_month, people_today
@@ -37,7 +38,7 @@ class SeasonAnswer:
     sign_up: people by shift. low, high: people a week that nine answers in ten would say with other luck. chance: of
     coming, mean of its weeks. hard: to find one more person then. floor: share of the orders it must fill by itself,
     None where nothing is ordered. values, with_ample: figure -> (mean, low, high) over the fresh years, with the answer
-    and with ample hands. last: so many people of it are told of in last_tasks, (task, late share with, without them).
+    and with an ample crew. last: so many people of it are told of in last_tasks, (task, late share with, without them).
     """
 
     season: Season
@@ -66,9 +67,9 @@ class CrewStudy:
     """The answer and what it rests on.
 
     targets: figure -> what was asked of the year. end: how the proof ended. outcomes: fresh years with the answer's
-    sign-up. today: the same years with today's. ample: years with ample hands. outcomes_today: those of today. rungs:
-    crews from the fewest to ample, smallest first. years: room-years rehearsed in all. seconds is not part of what
-    makes two studies equal.
+    sign-up. today: the same years with today's. ample: years with an ample crew. outcomes_today: those of today. rungs:
+    crews from the fewest to ample, smallest first. years: room-years rehearsed in all. set_aside: what the search found
+    where the answer is today's sign-up. seconds is not part of what makes two studies equal.
     """
 
     room: LoadedRoom
@@ -94,6 +95,7 @@ class CrewStudy:
     hours_on_paper: tuple[float, ...]
     years: int
     years_searched: int
+    set_aside: SetAside | None = None
     seconds: float = field(default=0.0, compare=False)
 
     @property
@@ -116,7 +118,7 @@ class CrewStudy:
     def named_rungs(self) -> list[tuple[str, Rung]]:
         """Every crew rehearsed the whole year round, by name: those of the ladder, today's and the answer's."""
         last = len(self.rungs) - 1
-        names = ["ample hands" if i == last else f"crew {i + 1}" for i in range(len(self.rungs))]
+        names = ["as many as fit" if i == last else f"crew {i + 1}" for i in range(len(self.rungs))]
         return [*zip(names, self.rungs, strict=True), ("today", self.today_rung), ("the answer", self.answer_rung)]
 
     def to_frame(self) -> pd.DataFrame:
@@ -179,7 +181,7 @@ def late_frame(study: CrewStudy) -> pd.DataFrame:
 
 
 def seasons_frame(study: CrewStudy) -> pd.DataFrame:
-    """One row a season and figure: what it gives, with ample hands, and the floor it must keep by itself."""
+    """One row a season and figure: what it gives, with an ample crew, and the floor it must keep by itself."""
     import pandas as pd
 
     rows = [

@@ -26,7 +26,7 @@ Sizes = tuple[int, ...]
 
 @dataclass(frozen=True)
 class Curves:
-    """sizes: of the crews, rising; the last has ample hands. part, whole: figure -> [crew, year, season], what was done
+    """sizes: of the crews, rising; the last is ample. part, whole: figure -> [crew, year, season], what was done
     and all there was. off: figure -> what whole answers lay above the curves."""
 
     sizes: Array
@@ -54,7 +54,7 @@ class Curves:
         return part / whole if whole > 0 else float("nan")
 
     def ample(self, key: str, season: int | None = None) -> float:
-        """What ample hands reach in the year, or in a season."""
+        """What an ample crew reaches in the year, or in a season."""
         last = float(self.sizes[-1])
         if season is not None:
             return self.season(key, season, last)

@@ -48,7 +48,7 @@ class Ask:
 
 
 def easiest(curves: Curves, ask: Ask) -> Sizes:
-    """People a week in each season; as many as ample hands where fewer are not enough."""
+    """People a week in each season; as many as an ample crew where fewer are not enough."""
     least, most = int(curves.sizes[0]), int(curves.sizes[-1])
     seasons = range(len(ask.hard))
     floors = [_fewest(least, most, _reaches(curves, ask, season)) for season in seasons]

@@ -1,7 +1,7 @@
 """The goals of a year, what a season may lack of it, and by how much a rehearsed year lies above or below them.
 
-A goal that no crew can reach is replaced by what ample hands reach, less a stated margin; it is then compared year by
-year with the ample crew under the same luck.
+A goal that no crew can reach is replaced by what an ample crew reaches, less a stated margin; it is then compared year
+by year with the ample crew under the same luck.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ Values = dict[str, float]
 class Target:
     """What a year asks of one figure.
 
-    wanted: the planner's goal. ample: mean with as many hands as are of use; ample_high: upper end of its 95 % range.
+    wanted: the planner's goal. ample: mean with as many people as are of use; ample_high: upper end of its 95 % range.
     below_ample: None where the goal itself is asked for; else how far below the ample crew, in the same years, the mean
     may lie.
     """
@@ -48,7 +48,7 @@ class Target:
         return self.ample_high < self.wanted
 
     def asked_beside(self, ample: float) -> float:
-        """The level asked for where ample hands reach so much."""
+        """The level asked for where an ample crew reaches so much."""
         return self.wanted if self.below_ample is None else ample - self.below_ample
 
     def above(self, value: float, ample_value: float) -> float:
@@ -84,7 +84,7 @@ def targets_of(
 
     The planner's goal stands where the ample crew itself would be proven to meet it: where its mean clears the goal by
     the margin, and by twice the lead that a proof needs. Elsewhere no sign-up could be proven either; the
-    target then hangs on the ample crew, so that something can be found that is as good as no lack of hands.
+    target then hangs on the ample crew, so that something can be found that is as good as no lack of people.
     """
     targets = {}
     for key, goal in wanted.items():
@@ -101,7 +101,7 @@ def targets_of(
 def floor_of(target: Target, ample_year: float, ample_season: float, margin: float) -> float:
     """What a season must reach by itself: a margin less than what is asked of the year, or of what is possible in it.
 
-    ample_year, ample_season: what ample hands reach in the year, and in the season.
+    ample_year, ample_season: what an ample crew reaches in the year, and in the season.
     """
     return min(target.asked_beside(ample_year), ample_season - margin) - margin
 
@@ -122,7 +122,7 @@ def above(
 
 
 def restated(target: Target, ample: Sequence[Values]) -> Target:
-    """The same target with what ample hands reach told from more years; what is asked for hangs on it as before."""
+    """The same target with what an ample crew reaches told from more years; what is asked for hangs on it as before."""
     mean, _, high = mean_interval([values[target.key] for values in ample if target.key in values])
     assert high is not None
     return replace(target, ample=mean, ample_high=min(1.0, high))

@@ -10,7 +10,7 @@ from growsim.ledger.outcome import Outcome
 
 MOST_TASKS = 3  # that are told of the last people
 FOR_THEM = 0.01  # a task whose late share rises by less without them does not need them
-CLEARLY_MORE = 0.05  # a task's late share this far above its share with ample hands is no accident
+CLEARLY_MORE = 0.05  # a task's late share this far above its share with an ample crew is no accident
 
 
 @dataclass(frozen=True)

@@ -33,8 +33,8 @@ def proof_rule(error: float, replications: int) -> ProofRule:
 class Attempt:
     """One sign-up in fresh years from number `begin` on.
 
-    ample: the sign-up with ample hands, and seen_ample what it reached, year by year. margin: how much better ample
-    hands may be before more people are of use.
+    ample: the sign-up of an ample crew, and seen_ample what it reached, year by year. margin: how much better
+    that may be before more people are of use.
     """
 
     rota: Rota
@@ -73,7 +73,7 @@ class Attempt:
 
     @property
     def end(self) -> End:
-        """How it ended: "proven", all goals; "as ample", a goal was not, but in the same years ample hands are no
+        """How it ended: "proven", all goals; "as ample", a goal was not, but in the same years an ample crew is no
         better than by the margin, so that more people would not help; "short", neither."""
         if self.evidence.verdict == "accepted":
             return "proven"

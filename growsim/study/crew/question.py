@@ -1,4 +1,4 @@
-"""How many volunteers do I need, on which day, in which month? Step by step: ample hands, seasons and goals, search,
+"""How many volunteers do I need, on which day, in which month? Step by step: an ample crew, seasons and goals, search,
 proof, the rest.
 """
 
@@ -26,6 +26,7 @@ from growsim.scenario.scenario import Scenario
 from growsim.study.crew.answer import CrewStudy, OneLess, SeasonAnswer
 from growsim.study.crew.easiest import Ask
 from growsim.study.crew.goals import GOAL_KEYS, ON_TIME, ORDERS, Target, restated, targets_of, values_in, whole_year
+from growsim.study.crew.kept import SetAside, people_in, rota_today, seasons_today, set_aside, trouble
 from growsim.study.crew.late import Rung, last_people, late_first, rung_of
 from growsim.study.crew.need import evened, hours_by_shift, ladder
 from growsim.study.crew.proof import ATTEMPTS, Attempt, End, proof_rule
@@ -68,11 +69,11 @@ def crew(
     executor: Executor | None = None,
     work: Replicate = replicate,
 ) -> CrewStudy:
-    """Find the sign-up that meets the goals with 95 % confidence and is easiest to recruit.
+    """Find the sign-up that meets the goals with 95 % confidence and is easiest to recruit; today's is a candidate.
 
     replications: fresh years for the proof, the room file's number where None. goals: figure -> fraction, instead of
     the room file's. aim: how far above its goals a year is to lie, so that a proof succeeds (fraction). margin: how far
-    below ample hands a year may lie where a goal is out of reach, and a season below the year. at_least: people on
+    below an ample crew a year may lie where a goal is out of reach, and a season below the year. at_least: people on
     every shift. Raises RoomFileError, InputError for what cannot be rehearsed, Interrupted on Ctrl-C.
     """
     began = time.perf_counter()
@@ -122,6 +123,7 @@ def crew(
         hours_on_paper=asked.hours_on_paper,
         years=asked.years,
         years_searched=asked.years_searched,
+        set_aside=asked.set_aside,
         seconds=time.perf_counter() - began,
     )
 
@@ -177,6 +179,7 @@ class Asked:
     hours_on_paper: tuple[float, ...]
     years: int
     years_searched: int
+    set_aside: SetAside | None
 
 
 def ask(
@@ -200,7 +203,7 @@ def ask(
     shared = SharedProgress(progress, EXPECTED + SPARED * len(shifts) + 3 * fresh)
     years = Years(rehearsers, prepared, seed, plan, ALL_YEAR, shared)
 
-    # Ample hands first: they tell the work of each month, and which goals are within reach.
+    # An ample crew first: it tells the work of each month, and which goals are within reach.
     lowest = max(LOWEST_CHANCE, min(chances[month] for month in months))
     all_held = tuple(most_of_use(scenario, shift, lowest, at_least) for shift in shifts)
     with_ample = years.live([(all_held,)], range(MANY))[(all_held,)]
@@ -222,12 +225,17 @@ def ask(
     found = search.found()
     searched = years.rehearsed
     attempt, found = _proven(search, found, fresh, margin)
-    outcomes = _until_precise(attempt, precision_percent)
-    ample = years.known(search.ample)
-    fewer = search.rota([max(search.ends[0], size - max(1, round(LAST * size))) for size in map(sum, found.rota)])
-    with_fewer = years.live([fewer], range(SPARED))[fewer]
-    today = years.rooms({"today": prepared}, [each.replication for each in outcomes[:fresh]])["today"]
     looks = [(search.flat(size), years.known(search.flat(size))) for size in search.looked()]
+    fewer = search.rota([max(search.ends[0], size - max(1, round(LAST * size))) for size in map(sum, found.rota)])
+    parts = [(season, number) for number, season in enumerate(seasons)]
+    today = years.rooms({"today": prepared}, [each.replication for each in attempt.outcomes[:fresh]])["today"]
+    aside = _set_aside(search, found, attempt, today, effort)
+    if aside is not None:
+        parts = seasons_today(scenario, seasons, months)
+        attempt, found = _kept(search, parts, attempt, fresh)
+        fewer, today = found.rota, attempt.outcomes[:fresh]
+    outcomes = _until_precise(attempt, precision_percent)
+    with_fewer, ample = years.live([fewer], range(SPARED))[fewer], years.known(attempt.ample)
     rungs = [rung_of(tuple(sum(each) for each in rota), lived, plan.days) for rota, lived in looks]
     names = {shifts[shift].name: lived for shift, lived in found.less.items()}
     less = paired_differences(found.whole[:SPARED], names, LESS_KEYS) if names else {}
@@ -236,18 +244,18 @@ def ask(
         seasons=tuple(
             SeasonAnswer(
                 season=season,
-                sign_up=found.rota[number],
-                low=min(found.low[number], found.sizes[number]) + spares[number],
-                high=max(found.high[number], found.sizes[number]) + spares[number],
+                sign_up=found.rota[place],
+                low=min(found.low[place], found.sizes[place]) + spares[place],
+                high=max(found.high[place], found.sizes[place]) + spares[place],
                 chance=chance[number],
                 hard=hard[number],
                 floor=asking.floor(search.curves, number) if search.curves else None,
                 values=_values(season, outcomes),
                 with_ample=_values(season, ample),
-                last=sum(found.rota[number]) - sum(fewer[number]),
+                last=sum(found.rota[place]) - sum(fewer[place]),
                 last_tasks=last_people(found.whole[:SPARED], with_fewer, season.weeks),
             )
-            for number, season in enumerate(seasons)
+            for place, (season, number) in enumerate(parts)
         ),
         targets={
             key: restated(target, [values_in(year, outcome) for outcome in ample]) for key, target in targets.items()
@@ -261,6 +269,7 @@ def ask(
         hours_on_paper=hours,
         years=years.rehearsed,
         years_searched=searched,
+        set_aside=aside,
     )
 
 
@@ -274,7 +283,7 @@ def _need(season: Season, needs: Mapping[int, float]) -> float:
 
 
 def needs_of(outcomes: Sequence[Outcome], months: Sequence[int], chances: Sequence[float]) -> dict[int, float]:
-    """Need for sign-ups by counted month: hours of work a week with ample hands over the chance of coming."""
+    """Need for sign-ups by counted month: hours of work a week with an ample crew over the chance of coming."""
     work: dict[int, list[float]] = {}
     for outcome in outcomes:
         for week, month in enumerate(months):
@@ -302,6 +311,40 @@ def _proven(search: Search, found: Found, fresh: int, margin: float) -> tuple[At
             break
         found, begin = more, begin + len(attempt.outcomes)
     return attempt, found
+
+
+def _set_aside(
+    search: Search, found: Found, attempt: Attempt, today: Sequence[Outcome], effort: Sequence[float]
+) -> SetAside | None:
+    """What was found, where today's sign-up is asked for instead. today: the first years of the proof, with today's."""
+    shifts, asking = search.years.prepared.scenario.crew.shifts, search.ask
+    now = [people_today(shift) for shift in shifts]
+    if any(max(people) < fewest for people, fewest in zip(now, search.flat(search.ends[0])[0], strict=True)):
+        return None
+    people = people_in(search.years.seasons, found.rota)
+    together = tuple(sum(month) for month in zip(*now, strict=True))
+    if people == together and found.rota == rota_today(search.years.prepared.scenario, search.years.seasons):
+        return None
+    return set_aside(
+        search.year, asking.targets, asking.aim, attempt.outcomes[: len(today)], today, people,
+        is_harder=trouble(people, effort) >= trouble(together, effort),
+    )  # fmt: skip
+
+
+def _kept(search: Search, parts: Sequence[tuple[Season, int]], before: Attempt, fresh: int) -> tuple[Attempt, Found]:
+    """The proof of today's sign-up, in years that nothing was judged in before, and today's as what was found.
+
+    parts: see `kept.seasons_today`. From here on the years have these seasons.
+    """
+    seasons = tuple(season for season, _ in parts)
+    rota, ample = rota_today(search.years.prepared.scenario, seasons), tuple(search.ample[n] for _, n in parts)
+    search.years.renamed(search.ample, seasons, ample)
+    rule, begin = proof_rule(DOUBT / 2 ** (ATTEMPTS + 1), fresh), before.begin + len(before.outcomes)
+    attempt = Attempt(rota, search.years, search.year, search.ask.targets, ample, rule, begin, before.margin)
+    attempt.live(to_the_end=True)
+    sizes = tuple(sum(sign_up) for sign_up in rota)
+    least = tuple(search.flat(search.ends[0])[number] for _, number in parts)
+    return attempt, search.told_of(rota, least, sizes)
 
 
 def _until_precise(attempt: Attempt, percent: float | None) -> list[Outcome]:

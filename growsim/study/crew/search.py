@@ -1,6 +1,6 @@
 """The sign-up that is easiest to recruit, found with few crews: of every size first, then near the answer, then whole.
 
-Crews of the same size all year are rehearsed from the fewest people to ample hands, a few years each; more years go to
+Crews of the same size all year are rehearsed from the fewest people to ample, a few years each; more years go to
 those around the answer. The answer itself lives through the same years, and what it lies off the curves is taken off.
 Last, one person less on each shift: who can be spared is not asked for. How far the answer would move with other luck
 is found by drawing the years again (bootstrap: B. Efron, Annals of Statistics 7, 1979).
@@ -47,7 +47,7 @@ class Found:
 
 @dataclass
 class Search:
-    """ladders: by season, sign-ups one person larger at each rung, the last with ample hands. guess: people a week that
+    """ladders: by season, sign-ups one person larger at each rung, the last ample. guess: people a week that
     cover the hours on paper."""
 
     years: Years
@@ -59,7 +59,7 @@ class Search:
 
     @property
     def ends(self) -> tuple[int, int]:
-        """The fewest people a week, and ample hands."""
+        """The fewest people a week, and an ample crew."""
         first = max(sum(ladder[0]) for ladder in self.ladders)
         return first, first + max(len(ladder) for ladder in self.ladders) - 1
 
@@ -75,7 +75,7 @@ class Search:
         return self.rota([size] * len(self.ladders))
 
     def looked(self) -> list[int]:
-        """Crews of every size, ample hands last."""
+        """Crews of every size, an ample crew last."""
         first, last = self.ends
         return sorted({min(last, max(first, round(share * self.guess))) for share in LOOKS} | {first, last})
 
@@ -86,7 +86,7 @@ class Search:
 
     @property
     def ample(self) -> Rota:
-        """The sign-up with ample hands."""
+        """The sign-up of an ample crew."""
         return self.flat(self.ends[1])
 
     def found(self) -> Found:
@@ -106,12 +106,16 @@ class Search:
         return self._told(self.rota(sizes), sizes)
 
     def _told(self, rota: Rota, sizes: Sizes) -> Found:
-        whole = self.years.live([rota], range(MANY))[rota]
-        less = self._one_less(rota)
-        lived = self.years.live(list(less.values()), range(SPARED))
         low, high = self.luck()
+        return replace(self.told_of(rota, self.flat(self.ends[0]), sizes), low=low, high=high)
+
+    def told_of(self, rota: Rota, least: Rota, sizes: Sizes) -> Found:
+        """A sign-up that other luck does not change, its years and those with one person less on each shift."""
+        whole = self.years.live([rota], range(MANY))[rota]
+        less = _one_less(rota, least)
+        lived = self.years.live(list(less.values()), range(SPARED))
         return Found(
-            rota, sizes, low, high, tuple(whole), {shift: tuple(lived[fewer]) for shift, fewer in less.items()}
+            rota, sizes, sizes, sizes, tuple(whole), {shift: tuple(lived[fewer]) for shift, fewer in less.items()}
         )
 
     def _near(self, rough: Sizes) -> Curves:
@@ -150,7 +154,7 @@ class Search:
     def spared(self, rota: Rota) -> Rota:
         """Without those who can be spared: the goals are met as well without one of them on some shift all year."""
         assert self.curves is not None
-        trying = self._one_less(rota)
+        trying = _one_less(rota, self.flat(self.ends[0]))
         while trying:
             lived = self.years.live([rota, *trying.values()], range(SPARED))
             enough = {
@@ -161,7 +165,9 @@ class Search:
             if not enough:
                 break
             rota = trying[min(enough, key=lambda shift: (enough[shift], shift))]
-            trying = {shift: fewer for shift, fewer in self._one_less(rota).items() if shift in enough}
+            trying = {
+                shift: fewer for shift, fewer in _one_less(rota, self.flat(self.ends[0])).items() if shift in enough
+            }
         return rota
 
     def _lacking(self, rota: Rota, with_all: Sequence[Outcome], with_fewer: Sequence[Outcome]) -> float:
@@ -181,19 +187,6 @@ class Search:
                 gaps.append(floor - _mean(season, ORDERS, whole) + lost)
         return max(gaps, default=1.0)
 
-    def _one_less(self, rota: Rota) -> dict[int, Rota]:
-        """Shift -> the sign-up with one person less there in every season, none below the fewest."""
-        least = self.flat(self.ends[0])
-        found = {}
-        for shift in range(len(rota[0])):
-            fewer = tuple(
-                tuple(max(low[shift], n - 1) if place == shift else n for place, n in enumerate(sign_up))
-                for sign_up, low in zip(rota, least, strict=True)
-            )
-            if fewer != rota:
-                found[shift] = fewer
-        return found
-
     def luck(self) -> tuple[Sizes, Sizes]:
         """Between which numbers of people the answer lies with other luck, by season."""
         assert self.curves is not None
@@ -204,6 +197,19 @@ class Search:
         ]
         low, high = np.percentile(np.array(drawn), LUCK, axis=0, method="nearest")
         return tuple(int(n) for n in low), tuple(int(n) for n in high)
+
+
+def _one_less(rota: Rota, least: Rota) -> dict[int, Rota]:
+    """Shift -> the sign-up with one person less there in every season, none below the fewest."""
+    found = {}
+    for shift in range(len(rota[0])):
+        fewer = tuple(
+            tuple(max(min(n, low[shift]), n - 1) if place == shift else n for place, n in enumerate(sign_up))
+            for sign_up, low in zip(rota, least, strict=True)
+        )
+        if fewer != rota:
+            found[shift] = fewer
+    return found
 
 
 def _mean(season: Season, key: str, lived: Sequence[Outcome]) -> float:

@@ -7,7 +7,7 @@ little more or less than their sum. Exact only in that room on paper:
 - seeds, losses in moving: plants that reach the knife, so kilograms. Mass of a plant: kilograms in proportion.
 - days to typical mass: the same shelves give kilograms in inverse proportion to the days, where they are full.
 - minutes of a task: with the number of tasks the plan asks for, hours of work.
-- chance of coming: with the people signed up and the hours of their shifts, hours of hands; the months that lie clear
+- chance of coming: with the people signed up and the hours of their shifts, labor hours; the months that lie clear
   of the room file together, averaged over the year.
 - life and repair of machines, power outages: the share of the time they are down, as if nothing grew meanwhile under
   the share of the room they serve. Plants that die come on top: that is what `growsim outage` is for.
@@ -33,7 +33,7 @@ from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY
 
 SMALL = 0.01  # an effect below this share of the room's kilograms or hours leads no answer
-KILOGRAMS, WORK, HANDS = "kg", "hours of work", "hours of hands"
+KILOGRAMS, WORK, HANDS = "kg", "hours of work", "labor hours"
 
 
 @dataclass(frozen=True)

@@ -51,7 +51,7 @@ KINDS: tuple[Kind, ...] = (
     ),
     Kind(
         "people",
-        "More or fewer hands",
+        "More or fewer people",
         "Other numbers of people in the shifts.",
         ("crew", "shifts"),
         ("people", "hours"),
