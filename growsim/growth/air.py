@@ -18,6 +18,17 @@ CO2_G_PER_M3_PER_PPM: Final = 44.01 / 24.055 / 1000.0
 """Grams of CO2 in a m³ of air for each ppm: molar mass over molar volume at 20 °C and 101.325 kPa (ideal gas)."""
 
 
+OPEN_DOOR_M3_PER_HOUR: Final = 1000.0
+"""Air that comes and goes through an open door, whatever the weather: common practice, no source. Cold air below, warm
+air above, through a doorway of 0.9 m by 2 m: about 750 m³/h at 5 °C of difference and 1,500 at 20 (Brown and Solvason's
+equation for a doorway, from memory)."""
+
+
+def open_door_air_changes_per_hour(air_changes_per_hour: float, volume_m3: float) -> float:
+    """Air changes an hour with the door open: those there are anyway, and what comes and goes through the door."""
+    return air_changes_per_hour + OPEN_DOOR_M3_PER_HOUR / volume_m3
+
+
 def conductance_w_per_k(heat_loss_w_per_k: float, air_changes_per_hour: float, volume_m3: float) -> float:
     """Heat lost per degree of difference to outside (W/K), through walls and with leaking air."""
     leak = AIR_HEAT_J_PER_M3_K * volume_m3 * air_changes_per_hour / 3600.0

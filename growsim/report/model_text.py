@@ -33,7 +33,8 @@ LOGIC: tuple[str, ...] = (
     "temperature drifts; degree-hours above a crop's limit of heat, or below its limit of cold, kill by a survival "
     "curve. CO2 is what supply, leaking air and the plants standing leave: they take 44 parts for each 30 of dry "
     "mass, and all grow slower where they leave less. Lights and heat pump may be off "
-    "while the room is closed.",
+    "while the room is closed. An open door, where one is made to happen, lets in 1,000 m³ of outside air an hour, "
+    "whatever the weather (common practice, no source).",
     f"Machines ({listed([row.many for row in MACHINES if row.table is not None])}) fail after running hours drawn "
     "afresh, are noticed by an alarm or at the next walk-through, and are repaired when part and person are there. "
     "Power outages come by chance and take lights, pumps and climate together, apart from what a battery carries.",

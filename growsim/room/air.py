@@ -56,17 +56,15 @@ class Air:
         book: Book,
         luck: Luck,
     ) -> None:
-        self._climate = scenario.climate
+        self._climate, self._room = scenario.climate, scenario.room
         self._banks, self._racks = banks, racks
         self._heat_pump, self._co2, self._mains = heat_pump, co2, mains
         self._clock, self._calendar, self._book = clock, calendar, book
-        room = scenario.room
-        self._conductance_w_per_k = physics.conductance_w_per_k(
-            room.heat_loss_w_per_k, room.air_changes_per_hour, room.floor_area_m2 * room.height_m
-        )
+        self._volume_m3 = self._room.floor_area_m2 * self._room.height_m
+        self._set_conductance(self._room.air_changes_per_hour)
+        self._doors_open = 0
         self._co2_supply = Co2Supply(scenario, banks, racks, co2, mains, clock)
         self._co2_here = Co2Here(scenario, leaves, banks, racks, self._co2_supply)
-        self._time_constant = physics.time_constant_minutes(room.heat_capacity_kj_per_k, self._conductance_w_per_k)
         self._held_air = HeldAir(scenario, banks, self._conductance_w_per_k, clock, calendar)
         self._thermostat = Thermostat(scenario.climate, banks)
         self._warm_spell = Spell(HEAT, scenario.crops, clock, luck)
@@ -103,6 +101,31 @@ class Air:
             bank.is_resting = lights
         self._heat_pump_rests = heat_pump
         self._something_changed()
+
+    def open_door(self, *, is_opened: bool) -> None:
+        """A door is opened, or shut again; several may be said to be open at once, and count as one."""
+        self._doors_open += 1 if is_opened else -1
+        if self._doors_open != int(is_opened):
+            return
+        now, changes = self._clock.now, self._room.air_changes_per_hour
+        if self._is_in_trouble:  # until now the air went its way with the door as it was
+            self._add_up(now)
+            self._close_step(now)
+            self._step_began = now
+        if is_opened:
+            changes = physics.open_door_air_changes_per_hour(changes, self._volume_m3)
+        self._set_conductance(changes)
+        self._held_air.conductance_w_per_k = self._conductance_w_per_k
+        self._co2_supply.breathe(changes)
+        self._co2_here.breathe(changes)
+        self._something_changed()
+
+    def _set_conductance(self, air_changes_per_hour: float) -> None:
+        room = self._room
+        self._conductance_w_per_k = physics.conductance_w_per_k(
+            room.heat_loss_w_per_k, air_changes_per_hour, self._volume_m3
+        )
+        self._time_constant = physics.time_constant_minutes(room.heat_capacity_kj_per_k, self._conductance_w_per_k)
 
     # --- readings ----------------------------------------------------------------------------------------------
 

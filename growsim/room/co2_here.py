@@ -35,12 +35,19 @@ class Co2Here:
         racks: list[RackHere],
         supply: Co2Supply,
     ) -> None:
+        self._scenario, self._leaves = scenario, leaves
         self._room = RoomCo2(scenario, leaves)
         self._takes_up = [bank.name for bank in banks if bank.name in leaves]
         self._banks, self._racks, self._supply = banks, racks, supply
         self._gained_g: dict[str, float] = {}
         self._state: tuple[bool, ...] = ()
         self.ppm: dict[str, float] = dict.fromkeys([bank.name for bank in banks], supply.ppm)
+
+    def breathe(self, air_changes_per_hour: float) -> None:
+        """So much air comes and goes from now on; `refresh` takes note of it."""
+        room = self._scenario.room.model_copy(update={"air_changes_per_hour": air_changes_per_hour})
+        self._room = RoomCo2(self._scenario.model_copy(update={"room": room}), self._leaves)
+        self._state = ()
 
     def look(self, now: int) -> None:
         """See how much the plants under each bank will gain a day until the next look."""

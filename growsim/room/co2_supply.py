@@ -27,17 +27,11 @@ class Co2Supply:
         self, scenario: Scenario, banks: list[Bank], racks: list[RackHere], machine: Machine, mains: Mains, clock: Clock
     ) -> None:
         spec, room = scenario.co2, scenario.room
-        volume_m3 = room.floor_area_m2 * room.height_m
+        self._spec, self._volume_m3 = spec, room.floor_area_m2 * room.height_m
         self._outdoor_ppm = self.ppm = spec.outdoor_ppm
-        self._held_ppm = physics.co2_balance_ppm(
-            spec.setpoint_ppm, spec.outdoor_ppm, spec.supply_kg_per_day, room.air_changes_per_hour, volume_m3
-        )
-        lit_share = sum([bank.lit_minutes_a_day for bank in banks]) / len(banks) / 1440.0 if banks else 0.0
-        leak_kg_per_day = (min(self._held_ppm, spec.setpoint_ppm) - spec.outdoor_ppm) * (
-            physics.co2_leak_kg_per_day_per_ppm(room.air_changes_per_hour, volume_m3)
-        )
-        self._leak_g_per_minute = leak_kg_per_day * lit_share * 1000.0 / 1440.0  # below 0: outside air helps
-        self._most_g_per_minute = spec.supply_kg_per_day * lit_share * 1000.0 / 1440.0
+        self._lit_share = sum([bank.lit_minutes_a_day for bank in banks]) / len(banks) / 1440.0 if banks else 0.0
+        self._set_leak(room.air_changes_per_hour)
+        self._most_g_per_minute = spec.supply_kg_per_day * self._lit_share * 1000.0 / 1440.0
         self._banks = banks
         self._racks, self._machine, self._mains, self._clock = racks, machine, mains, clock
         self.is_on = False
@@ -45,15 +39,34 @@ class Co2Supply:
         self._grown_g = 0.0  # dry mass grown in the room until then
         self._given_g = 0.0
 
+    def _set_leak(self, air_changes_per_hour: float) -> None:
+        spec = self._spec
+        self._held_ppm = physics.co2_balance_ppm(
+            spec.setpoint_ppm, spec.outdoor_ppm, spec.supply_kg_per_day, air_changes_per_hour, self._volume_m3
+        )
+        leak_kg_per_day = (min(self._held_ppm, spec.setpoint_ppm) - spec.outdoor_ppm) * (
+            physics.co2_leak_kg_per_day_per_ppm(air_changes_per_hour, self._volume_m3)
+        )
+        self._leak_g_per_minute = leak_kg_per_day * self._lit_share * 1000.0 / 1440.0  # below 0: outside air helps
+
+    def breathe(self, air_changes_per_hour: float) -> None:
+        """So much air comes and goes from now on; `refresh` takes note of it."""
+        self._settle()
+        self._set_leak(air_changes_per_hour)
+
     def refresh(self) -> None:
         """Take note of whether it works now: not while the lights are off because the room is closed."""
         is_on = self._machine.is_up and self._mains.is_up and not any(bank.is_resting for bank in self._banks)
         self.ppm = self._held_ppm if is_on else self._outdoor_ppm
         if is_on != self.is_on:
-            now = self._clock.now
-            self._given_g = self.given_g(now)
-            self.is_on, self._since = is_on, now
-            self._grown_g = self._dry_grown_g(now) if self._most_g_per_minute else 0.0
+            self._settle()
+            self.is_on = is_on
+
+    def _settle(self) -> None:
+        """Add up what it has given until now."""
+        now = self._clock.now
+        self._given_g, self._since = self.given_g(now), now
+        self._grown_g = self._dry_grown_g(now) if self._most_g_per_minute else 0.0
 
     def given_g(self, now: int) -> float:
         """CO2 given off since the start (g)."""

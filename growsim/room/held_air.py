@@ -21,14 +21,14 @@ CUT_OUT_BAND_C: Final = 2.0  # the lights are let on again this far below the li
 
 
 class HeldAir:
-    """Heat that comes in and what the heat pump holds against it. fans_w: of the fans at present."""
+    """Heat that comes in and what the heat pump holds against it. fans_w, conductance_w_per_k: at present."""
 
     def __init__(
         self, scenario: Scenario, banks: list[Bank], conductance_w_per_k: float, clock: Clock, calendar: Calendar
     ) -> None:
         self._room, self._climate = scenario.room, scenario.climate
         self._banks = banks
-        self._conductance_w_per_k = conductance_w_per_k
+        self.conductance_w_per_k = conductance_w_per_k
         self._clock, self._calendar = clock, calendar
         self.fans_w = scenario.climate.fans_w
 
@@ -47,7 +47,7 @@ class HeldAir:
             climate.air_temperature_c,
             self.outdoor_c(),
             lights_w + self.other_heat_w(),
-            self._conductance_w_per_k,
+            self.conductance_w_per_k,
             climate.cooling_kw,
             climate.heating_kw,
         )

@@ -9,7 +9,7 @@ from growsim.ledger.events import MetersRead
 from growsim.room.lot import SOWING_WAITS_MINUTES, sow
 from growsim.room.standing import still_to_sow
 from growsim.scenario.calendar import Order, day_of, minute_of
-from growsim.vocabulary.machines import BY_KEY, CO2, HEAT_PUMP, LEAK, LIGHTS, POWER, PUMP, TIMER
+from growsim.vocabulary.machines import BY_KEY, CO2, DOOR, HEAT_PUMP, LEAK, LIGHTS, POWER, PUMP, TIMER
 from growsim.vocabulary.registry import of_each
 
 if TYPE_CHECKING:
@@ -170,6 +170,10 @@ def _mains(room: Inside, _: PlannedOutage) -> list[Struck]:
     return [(lambda _: room.mains.begin_outage(), lambda _: room.mains.end_outage())]
 
 
+def _door(room: Inside, _: PlannedOutage) -> list[Struck]:
+    return [(lambda _: room.air.open_door(is_opened=True), lambda _: room.air.open_door(is_opened=False))]
+
+
 _STRUCK_BY = of_each(
     "machine kind",
     BY_KEY,
@@ -181,6 +185,7 @@ _STRUCK_BY = of_each(
         HEAT_PUMP.key: _machines,
         LIGHTS.key: _machines,
         CO2.key: _machines,
+        DOOR.key: _door,
     },
     "growsim.room.upkeep (what it strikes; what that does is for the rest of growsim.room to say)",
 )

@@ -66,6 +66,7 @@ class MachineKind:
     runs. comes: how it fails, where it has no reliability. only_if: key of that table that says whether there is one.
 
     stops_water: no flood comes, no_flood: the reason, as a day is told. stops_light, stops_cooling, stops_fans: so.
+    lets_air_in: air from outside comes in freely.
     has_battery: a battery keeps pumps going meanwhile. instead: what comes of it where it kills no plant.
 
     tried: months in which an outage of it is tried; tried_as: key of the kind that is tried in its stead. part: what is
@@ -91,6 +92,7 @@ class MachineKind:
     stops_light: bool = False
     stops_cooling: bool = False
     stops_fans: bool = False
+    lets_air_in: bool = False
     has_battery: bool = False
     instead: str = ""
     tried: tuple[Month, ...] = ()
@@ -119,7 +121,12 @@ class MachineKind:
     @property
     def can_kill(self) -> bool:
         """Whether plants can die of it; without light or extra CO2 they only grow more slowly, or not at all."""
-        return self.stops_water or self.stops_cooling
+        return self.stops_water or self.stops_cooling or self.lets_air_in
+
+    @property
+    def has_sheet(self) -> bool:
+        """Whether it is tried, or another in its stead: else it is studied only where somebody names it."""
+        return bool(self.tried or self.tried_as)
 
     @property
     def only_warms(self) -> bool:
@@ -255,8 +262,16 @@ CO2: Final = MachineKind(
     spare="spare for the CO2 supply",
     dangers=("carbon dioxide", "water and power"),
 )
+DOOR: Final = MachineKind(
+    key="door",
+    label="open door",
+    many="open doors",
+    down="an open door",
+    head="Door open",
+    lets_air_in=True,
+)
 
-MACHINES: Final = (PUMP, TIMER, LEAK, POWER, HEAT_PUMP, LIGHTS, CO2)
+MACHINES: Final = (PUMP, TIMER, LEAK, POWER, HEAT_PUMP, LIGHTS, CO2, DOOR)
 """Every kind, in the order in which they are listed everywhere: what stops the water first."""
 
 
@@ -268,7 +283,7 @@ def _table_of(rows: Sequence[MachineKind]) -> dict[str, MachineKind]:
             raise LookupError(f"two machine kinds have the name '{word}'; give each its own")
     tried = {row.key for row in rows if row.tried}
     for row in rows:
-        if not row.tried and row.tried_as not in tried:
+        if row.can_fail and not row.tried and row.tried_as not in tried:
             raise LookupError(f"the machine kind '{row.key}' is not tried, nor another in its stead; say `tried`")
     return {row.key: row for row in rows}
 

@@ -42,6 +42,16 @@ def test_one_given_outage(tmp_path: Path, capsys: pytest.CaptureFixture[str]) ->
     assert "wall" not in said
 
 
+def test_a_night_with_the_door_open(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What, when, how long, as for any machine; it belongs to the room, so no place is named."""
+    words = ["--machine", "door", *ONE[2:]]
+    assert outage(*words, out=tmp_path / "out") == 0
+    assert "An open door from Monday 3 February 2031, 20:00, for 24 hours" in capsys.readouterr().out
+
+    assert outage(*words, "--where", "reservoir", out=tmp_path / "no") == 2
+    assert "the open door serves the whole room; leave `where` out" in capsys.readouterr().err
+
+
 def test_the_command_that_repeats_it_gives_the_same_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """`repeat_with` is a command line of ours, and its numbers are the same."""
     assert outage(*ONE, "--json", out=tmp_path / "one") == 0

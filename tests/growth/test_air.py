@@ -21,6 +21,19 @@ def test_walls_and_leaking_air_both_lose_heat() -> None:
     assert air.equilibrium_c(5.0, 1135.0, 40.0, 1.0, 50.0) == pytest.approx(25.0)
 
 
+def test_an_open_door_is_a_doorway_between_mild_and_cold() -> None:
+    """Cold air below, warm air above: flow = 0.6 / 3 × area × √(g × height × difference / mean temperature), Brown and
+    Solvason's equation for an opening in a wall (from memory), 0.9 m by 2 m. The one figure for all weathers lies
+    between a difference of 5 °C and one of 20 °C."""
+
+    def doorway_m3_per_hour(difference_k: float) -> float:
+        return 0.6 / 3.0 * 1.8 * (9.81 * 2.0 * difference_k / 288.0) ** 0.5 * 3600.0
+
+    added = air.open_door_air_changes_per_hour(0.5, 80.0) - 0.5
+    assert doorway_m3_per_hour(5.0) < 80.0 * added < doorway_m3_per_hour(20.0)
+    assert 80.0 * added == pytest.approx(air.OPEN_DOOR_M3_PER_HOUR)
+
+
 def test_a_perfectly_tight_room_still_has_an_equilibrium() -> None:
     """No division by zero where walls and leaks are given as 0."""
     assert air.equilibrium_c(5.0, 10.0, 0.0, 0.0, 50.0) == pytest.approx(105.0)

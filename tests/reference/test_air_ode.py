@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from growsim.growth import air
+from growsim.ledger.events import AirRead
 
 
 @pytest.mark.parametrize(("start_c", "outdoor_c", "heat_w"), [(22.0, 35.0, 3000.0), (22.0, -10.0, 200.0)])
@@ -25,6 +26,32 @@ def test_a_drift_is_newtons_law_of_cooling(start_c: float, outdoor_c: float, hea
     end = air.equilibrium_c(outdoor_c, heat_w, 40.0, 0.3, 50.0)
 
     assert air.temperature_after(minutes, start_c, end, tau) == pytest.approx(float(solved.y[0, -1]), abs=1e-6)
+
+
+def test_a_night_with_the_door_open_is_the_integrated_balance() -> None:
+    """The round room lived through, -20 °C outside, 200 W of light, a heater of 3.35 kW that works below 20 °C, and
+    1,000 m³ of outside air an hour from 0:00 to 6:00 besides: C dT/dt = heat - (walls + air) (T - outdoor), hour by
+    hour until it is nearly warm again. The figures of walls, air and heat are written out here, not the model's."""
+    from scipy.integrate import solve_ivp
+    from small_rooms import DAY, lived, tables
+
+    raw = tables()
+    raw["room"]["outdoor_temperature_c"] = [-20] * 12
+    raw["climate"]["heating_kw"] = 3.35
+    raw["outages"] = [{"name": "night", "machine": "door", "start_day": 3, "start_hour": 0, "hours": 6}]
+    read = {each.minute - 3 * DAY: each.temperature_c for each in lived(raw, 4).of(AirRead)}
+
+    def balance(second: float, y: list[float]) -> list[float]:
+        watts_per_k = 20.0 + (1.2 * 1005.0 * 1000.0 / 3600.0 if second < 6 * 3600.0 else 0.0)
+        return [(200.0 + 3350.0 - watts_per_k * (y[0] + 20.0)) / 720_000.0]
+
+    hours = [minute for minute in read if minute % 60 == 0 and minute <= 420]
+    solved = solve_ivp(
+        balance, (0.0, 420 * 60.0), [20.0], t_eval=[60.0 * each for each in hours], rtol=1e-9, atol=1e-9, max_step=60.0
+    )
+
+    assert hours == list(range(0, 421, 60))
+    assert [read[each] for each in hours] == pytest.approx([float(each) for each in solved.y[0]], abs=0.01)
 
 
 def test_time_to_a_limit_is_where_the_integration_crosses_it() -> None:

@@ -91,6 +91,7 @@ def test_what_each_task_machine_table_and_question_is_cautioned_of() -> None:
         "heat pump": {"hot room", "water and power"},
         "lights": {"water and power", "glare", "lifting"},
         "co2": {"carbon dioxide", "water and power"},
+        "door": {"water and power"},
     }
     assert {table for table, dangers in OF_TABLE.items() if "load" in dangers} == {
         "racks", "reservoirs", "lights", "climate", "power",

@@ -333,6 +333,72 @@ def test_cold_air_kills_by_degree_hours() -> None:
     assert lost[-1].minute <= 12 * DAY + 1440 + 60
 
 
+def door_open(heating_kw: float, hours: float = 8) -> dict[str, Any]:
+    """A door open for a night from day 12 on, -20 °C outside, 200 W within. 1,000 m³ an hour of 1,206 J/(m³ K) are 335
+    W/K, with the walls 355: 720 kJ/K over that are 2,028.2 s, 33.803 min."""
+    raw = freezing()
+    raw["climate"]["heating_kw"] = heating_kw
+    raw["outages"] = [outage("door", 12, hours)]
+    return raw
+
+
+def test_an_open_door_cools_the_room_and_the_heat_pump_brings_it_back() -> None:
+    """3.35 kW and 200 W head for -20 + 3,550 / 355 = -10 °C: -10 + 30 e^(-t/33.803) after t min. Shut again, for -20 +
+    3,550 / 20 = 157.5 °C, and 20 °C is reached after 600 ln(167.5 / 137.5) = 118.4 min, read at the 119th."""
+    read = {record.minute - 12 * DAY: record.temperature_c for record in lived(door_open(3.35), 14).of(AirRead)}
+
+    assert list(read) == [*range(0, 481, 60), 540, 599]
+    for minute in range(0, 481, 60):
+        assert read[minute] == pytest.approx(-10 + 30 * math.exp(-minute / 33.803), abs=0.006)
+    assert read[540] == pytest.approx(157.5 - 167.5 * math.exp(-0.1), abs=0.006)
+    assert read[599] == 20.0
+
+
+def test_a_night_with_the_door_open_kills_what_is_tender() -> None:
+    """Below 5 °C from 33.803 ln 2 = 23.4 min on: by 480 min (15 × 456.6 - 30 × 33.803 × 0.5) / 60 = 105.7 °C h; while
+    it comes back, from -10 to 5 °C in 56.3 min, 6.9 more: 112.6, some 4 less by steps of an hour.
+    2^-(112.6/120)² of nine live: 4.9, of 108.6 5.1, so 4 are lost. With 10 kW it stays at -20 + 10,200 / 355 = 8.7 °C,
+    and a quarter of an hour with the door open harms nothing."""
+
+    def chilled(raw: dict[str, Any]) -> int:
+        return sum(record.plants for record in lived(raw, 14).of(Lost) if record.cause == "cold")
+
+    assert chilled(door_open(3.35)) == 4
+    assert chilled(door_open(10)) == 0
+    assert chilled(door_open(3.35, 0.25)) == 0
+
+
+def test_a_door_opened_while_the_heat_is_off_counts_from_then() -> None:
+    """The heat pump dead for 5 h from day 12 on, the door open from 1:30 to 3:30. Shut, the air heads for -10 °C with
+    600 min, open for -20 + 200 / 355 = -19.437 °C with 33.803: 20 °C, 15.821 at 1:30, -18.426 after two more hours.
+    A second door open in that time changes nothing."""
+    raw = freezing(5)
+    raw["outages"] += [outage("door", 12, 2, hour=1.5), {**outage("door", 12, 1, hour=2), "name": "another"}]
+    read = {record.minute - 12 * DAY: record.temperature_c for record in lived(raw, 14).of(AirRead)}
+    opened_c = -10 + 30 * math.exp(-90 / 600)
+    shut_c = -19.4366 + (opened_c + 19.4366) * math.exp(-120 / 33.803)
+
+    assert read[90] == pytest.approx(opened_c, abs=0.006)
+    assert read[210] == pytest.approx(shut_c, abs=0.006)
+    assert read[270] == pytest.approx(-10 + (shut_c + 10) * math.exp(-0.1), abs=0.006)
+
+
+def test_an_open_door_takes_co2_along() -> None:
+    """No plants, 820 ppm held in 25 m³ at one change an hour against 420: 44.01 / 24.055 / 1,000 g in a m³ and ppm, so
+    18.295 g an hour. The door open, 41 changes would take 41 times that, 18 kg a day: the 1 kg that the supply gives is
+    all there is, 41.667 g an hour, for six of 24 hours."""
+    raw = tables()
+    raw["room"] |= {"air_changes_per_hour": 1}
+    raw["climate"]["heating_kw"] = 100
+    raw["co2"] = {"setpoint_ppm": 820, "outdoor_ppm": 420, "supply_kg_per_day": 1}
+    raw["sowing"] = []
+    shut_g = last_reading(raw, 1).co2_g
+    raw["outages"] = [outage("door", 0, 6, hour=3)]
+
+    assert shut_g == pytest.approx(24 * 18.295, rel=1e-3)
+    assert last_reading(raw, 1).co2_g == pytest.approx(18 * 18.295 + 6 * 41.667, rel=1e-3)
+
+
 @pytest.mark.parametrize(("machine", "limit_c", "lost"), [("power", 5, 9), ("heat pump", 5, 9), ("power", -21, 0)])
 def test_two_winter_days_without_heat_kill_what_is_tender(machine: str, limit_c: float, lost: int) -> None:
     """48 h at -20 °C outside, by power outage as by a dead heat pump; what bears -21 °C lives."""

@@ -20,7 +20,7 @@ from growsim.vocabulary.machines import BY_KEY, CAN_FAIL, LIGHTS, MACHINES, PUMP
 
 ROOT = Path(__file__).parents[2]
 TABLE = "vocabulary/machines.py"
-LAST = "LIGHTS, CO2)\n"
+LAST = "CO2, DOOR)\n"
 KEY = "mist maker"
 ROW = """
 MIST: Final = MachineKind(

@@ -11,7 +11,7 @@ from growsim.report.outage import words as outage_words
 from growsim.report.words import counted, listed, number
 from growsim.scenario.machines import machines_of
 from growsim.vocabulary.days import MONTHS
-from growsim.vocabulary.machines import BY_KEY, CO2, HEAT_PUMP, LEAK, LIGHTS, POWER, PUMP, TIMER, MachineKind
+from growsim.vocabulary.machines import CO2, HEAT_PUMP, LEAK, LIGHTS, MACHINES, POWER, PUMP, TIMER, MachineKind
 from growsim.vocabulary.registry import of_each
 
 if TYPE_CHECKING:
@@ -205,7 +205,7 @@ def _co2(outages: Outages) -> ToDo:
 
 TO_DO = of_each(
     "machine kind",
-    BY_KEY,
+    [row.key for row in MACHINES if row.has_sheet],
     {
         PUMP.key: _pump,
         TIMER.key: _timer,
