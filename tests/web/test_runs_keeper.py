@@ -15,7 +15,7 @@ from growsim.web.answers.files import files_of
 from growsim.web.folder import Folder, NotHereError, RoomFolder
 from growsim.web.runs import record
 from growsim.web.runs.keeper import Keeper
-from growsim.web.runs.record import Run
+from growsim.web.runs.record import Run, first_sentence
 
 
 class Page:
@@ -262,3 +262,9 @@ def test_progress_and_time_left(page: Page) -> None:
     assert (seen.what, seen.fraction) == ("Trying crews: 30 of 120 years", 0.25)
     child.progress_file.write_text(json.dumps({**told, "done": 120}), encoding="utf-8")
     wait_for(lambda: page.keeper.progress(run).what == "Writing it down", 10)
+
+
+def test_a_first_sentence_is_not_cut_at_a_colon() -> None:
+    """ "Sow as in the table" alone would say nothing."""
+    said = "Sow as in the table: 84% of pick-ups are met in full. Today's plan meets 78%."
+    assert first_sentence(said) == ("Sow as in the table: 84% of pick-ups are met in full.", "Today's plan meets 78%.")

@@ -27,7 +27,7 @@ WAITING, AT_WORK, DONE = "waiting", "at work", "done"
 REFUSED, STOPPED, FAILED, INTERRUPTED = "refused", "stopped", "failed", "interrupted"
 OVER = (DONE, REFUSED, STOPPED, FAILED, INTERRUPTED)
 LONGEST_LEAD = 300
-_END = re.compile(r"([.:!?]) (?=[A-Z0-9])")
+_END = re.compile(r"([.!?]) (?=[A-Z0-9])")
 _ID = re.compile(r"\d{4,9}-[a-z]{2,20}")
 
 
@@ -80,7 +80,8 @@ def lead_of(answer: Path) -> str:
 
 
 def first_sentence(text: str) -> tuple[str, str]:
-    """The first sentence of a text, and the rest: a full stop before a space and a capital or a figure ends it."""
+    """The first sentence of a text, and the rest: a full stop before a space and a capital or a figure ends it; no
+    colon does."""
     ends = _END.search(text)
     return (text, "") if ends is None else (text[: ends.end(1)], text[ends.end() :])
 
