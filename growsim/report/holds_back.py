@@ -25,6 +25,8 @@ from growsim.report.words import (
     rehearsals,
 )
 from growsim.scenario import on_paper
+from growsim.scenario.checks.closings import MANY_DAYS
+from growsim.scenario.checks.closings import closings as spells_closed
 from growsim.study.pay_back import KG, Range
 from growsim.study.trials import LITTLE, Held, Tried
 from growsim.vocabulary.losses import Loss, fate_of
@@ -71,7 +73,7 @@ def sentence(held: Held, scenario: Scenario, days: int) -> str:
     crops = on_paper.crops_by_name(scenario)
     causes = [cause for cause in held.of_closings(are=False) if cause.kg >= LITTLE_KG][:MOST_CAUSES]
     said = [_cause(cause, crops, days) for cause in causes]
-    closed = closings(held, days)
+    closed = closings(held, scenario, days)
     if not causes and not closed:
         said = [NOTHING_LOST]
     return " ".join([*said, *([closed] if closed else []), *advice(held, days)])
@@ -93,19 +95,19 @@ def _share(share: Share, crop: Crop | None, days: int) -> str:
     return f"{share.crop}: {counted(share.count, unit_of(crop))} {a_period(days)} {clause}"
 
 
-def closings(held: Held, days: int) -> str:
-    """What closings cost; no trial lifts a holiday, but what is sown for it can be left out."""
+def closings(held: Held, scenario: Scenario, days: int) -> str:
+    """What closings cost; no trial lifts a holiday, but what is sown for a long one can be left out."""
     causes = held.of_closings()
     kilograms = sum(cause.kg for cause in causes)
-    if kilograms < LITTLE_KG:
+    if kilograms < LITTLE * days / 7:
         return ""
     heaviest = sorted((share for cause in causes for share in cause.shares), key=lambda share: -share.kg)
     crops = list(dict.fromkeys(share.crop for share in heaviest if share.kg >= LITTLE_KG))[:3]
     of = f", most of it {listed(crops)}" if crops else ""
-    return (
-        f"Closings cost {mass(kilograms)} of greens {a_period(days)}{of}. Sow nothing that ripens in them: "
-        "`growsim check` names the last day to sow."
-    )
+    said = f"Closings cost {mass(kilograms)} of greens {a_period(days)}{of}."
+    if not any((last - first).days + 1 >= MANY_DAYS for first, last in spells_closed(scenario)):
+        return said
+    return f"{said} Sow nothing that ripens in them: `growsim check` names the last day to sow."
 
 
 def advice(held: Held, days: int) -> list[str]:

@@ -17,6 +17,7 @@ from growsim.report import summaries
 from growsim.report.crop_words import unit_of
 from growsim.report.words import a_period, counted, listed, mass, number, percent, short_date
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
 
 SKIPPED_SHARE = 0.02  # of the cells that fall due: fewer are told in the tables alone
 SPOILED_SHARE = 0.02  # of what is packed
@@ -74,6 +75,21 @@ def _spoiled(outcomes: Sequence[Outcome]) -> str:
     if packed <= 0 or wasted / packed < SPOILED_SHARE:
         return ""
     return f"In the cooler {mass(wasted)} a week grow too old: {percent(wasted / packed)} of what is packed."
+
+
+def kept_too_long(scenario: Scenario) -> str:
+    """That greens of some harvest day wait longer to be given away than they keep; "" where none do."""
+    harvest = scenario.harvest
+    for weekday in harvest.weekdays:
+        days = (WEEKDAYS.index(harvest.surplus_weekday) - WEEKDAYS.index(weekday)) % 7
+        crops = [crop.name for crop in scenario.crops if crop.shelf_life_days < days]
+        if crops:
+            last = NAME_OF_WEEKDAY[harvest.surplus_weekday]
+            return (
+                f"What is harvested on {NAME_OF_WEEKDAY[weekday]}s and not collected waits {days} days, until {last}, "
+                f"to be given away; {listed(crops)} {'keeps' if len(crops) == 1 else 'keep'} less long."
+            )
+    return ""
 
 
 def empty_weeks(outcomes: Sequence[Outcome], scenario: Scenario) -> EmptyWeeks:

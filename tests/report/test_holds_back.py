@@ -41,7 +41,7 @@ def said(made_up: ModuleType, held: Held) -> list[str]:
 
 
 def test_each_cause_is_told_and_closings_apart(made_up: ModuleType) -> None:
-    """Who, how many, why and what it weighs; no trial lifts a holiday, and nothing else is said of it."""
+    """Who, how many, why and what it weighs; no trial lifts a holiday, and of a closed day nothing else is said."""
     assert said(made_up, Held((PEAS, SKIPPED, CLOSED))) == [
         "Small head: 9,334 plants a year are lost overgrown because no harvest day comes in time and no shift in that "
         "time has a lead",
@@ -49,7 +49,6 @@ def test_each_cause_is_told_and_closings_apart(made_up: ModuleType) -> None:
         "Cutting leaf: 1,200 cells a year are not sown because no slot is free",
         "With all that waits for it, that is 12.5 kg of greens a year",
         "Closings cost 8.0 kg of greens a year, most of it cutting leaf",
-        "Sow nothing that ripens in them: `growsim check` names the last day to sow",
     ]
 
 

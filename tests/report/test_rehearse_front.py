@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import dataclasses
+from pathlib import Path
 from types import ModuleType
 from typing import Any
 
 from growsim.ledger.tallies import SKIPPED
+from growsim.report import holds_back
 from growsim.report.front import MOST_NUMBERS, MOST_WORDS
 from growsim.report.rehearse import lead
 from growsim.run.intervals import Estimate
+from growsim.scenario.load import load_scenario
 from growsim.study.causes import Cause, Share
 from growsim.study.pay_back import Range
 from growsim.study.trials import Held, Trial, Tried
@@ -76,7 +79,7 @@ def test_the_table_has_orders_first_and_every_cell_its_figure(rehearsed: Any) ->
 def held_back(low: float = 0.3, **more: Any) -> Held:
     """Heads not sown for lack of a slot, a closing that costs leaf, and one remedy tried that brings `low` or more."""
     skipped = Cause("no slot", 9.0, (Share("small head", SKIPPED, 36.0, 9.0),), 0.0)
-    closed = Cause("closed", 2.0, (Share("cutting leaf", "overgrown", 80.0, 2.0),), 0.0)
+    closed = Cause("closed", 4.0, (Share("cutting leaf", "overgrown", 160.0, 4.0),), 0.0)
     trial = Trial("two slots more", "slots", {})
     tried = Tried((trial,), Range(0.5, low, 0.7), Range(0.4, low / 2, 0.6), Range(0.02, low / 30, 0.03), 10)
     return Held((skipped, closed), True, (tried,), (tried,), **more)
@@ -90,8 +93,7 @@ def test_why_and_advice_are_what_was_tried(rehearsed: Any) -> None:
     assert page.advice == (
         "Two slots more: +0.5 kg a week (range +0.30 to +0.70 kg) and +2.0 points of the orders, in the same 10 "
         "rehearsed years.",
-        "Closings cost 2.0 kg of greens a year, most of it cutting leaf. Sow nothing that ripens in them: `growsim "
-        "check` names the last day to sow.",
+        "Closings cost 4.0 kg of greens a year, most of it cutting leaf.",  # a day: no sowing is put off for it
     )
     assert page.spent()[0] <= MOST_WORDS and page.spent()[1] <= MOST_NUMBERS
 
@@ -105,6 +107,27 @@ def test_what_brings_nothing_for_certain_is_not_advised(rehearsed: Any) -> None:
     assert unsure.advice[0] == "Nothing we tried brings more for certain; likeliest were two slots more."
     assert len(untried.advice) == 1 and untried.advice[0].startswith("Closings cost ")
     assert (calm.why, calm.advice) == ("", ())
+
+
+def test_greens_that_wait_too_long_are_told_by_the_calendar(rehearsed: Any) -> None:
+    """Harvested on Fridays, given away on Thursdays, six days later: shoots and basil keep five, lettuce seven. It is
+    why, where more spoils than is lost over what was waited for; and what long closings cost can be left unsown."""
+    room = load_scenario(Path(__file__).parents[1] / "cases" / "garage.toml").scenario
+    spoiled, little = (estimate("kg_wasted_per_week", each) for each in (1.0, 0.1))  # 52 kg a year, and 5
+    garage = dataclasses.replace(told(rehearsed, PACKED), scenario=room)
+    many, few = (
+        dataclasses.replace(garage, estimates={**garage.estimates, each.key: each}) for each in (spoiled, little)
+    )
+    lost = Cause("no shift", 9.0, (Share("basil", SKIPPED, 36.0, 9.0),), 0.0)
+
+    assert lead.why(many, Held((lost,))) == (
+        "What is harvested on Fridays and not collected waits 6 days, until Thursday, to be given away; pea shoots, "
+        "radish shoots and basil keep less long."
+    )
+    assert lead.why(few, Held((lost,))) == "Basil: 36 pots a year are not sown because no shift is held in time."
+    closed = Cause("closed", 4.0, (Share("basil", "overgrown", 160.0, 4.0),), 0.0)
+    assert holds_back.closings(Held((closed,)), room, 364).endswith("`growsim check` names the last day to sow.")
+    assert holds_back.closings(Held((dataclasses.replace(closed, kg=2.0),)), room, 364) == ""
 
 
 def test_what_went_worst_stands_in_the_headline(made_up: ModuleType) -> None:

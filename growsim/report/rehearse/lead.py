@@ -9,7 +9,7 @@ from growsim.report import holds_back
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
 from growsim.report.tables import between, label_with_unit, shown
 from growsim.report.words import eight_in_ten, mass, mass_range, percent, period, rehearsals
-from growsim.report.worst import worst
+from growsim.report.worst import kept_too_long, worst
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Estimate
@@ -35,14 +35,23 @@ def front(rehearsal: Rehearsal, held: Held) -> Front:
     """The page of the answer."""
     days = rehearsal.plan.days
     said = holds_back.tried_advice(held, days)
-    closings = holds_back.closings(held, days)
+    closings = holds_back.closings(held, rehearsal.scenario, days)
     return Front(
         headline(rehearsal),
         tuple(each for each in (said, closings) if each),
         table(rehearsal),
         how_sure(rehearsal),
-        why=holds_back.first_cause(held, rehearsal.scenario, days),
+        why=why(rehearsal, held),
     )
+
+
+def why(rehearsal: Rehearsal, held: Held) -> str:
+    """Why what went worst did: greens that the calendar lets grow too old, where they outweigh what waited longest."""
+    scenario, days = rehearsal.scenario, rehearsal.plan.days
+    wasted = rehearsal.estimates.get("kg_wasted_per_week")
+    spoiled = wasted.mean * days / 7 if wasted is not None else 0.0
+    heaviest = max((cause.kg for cause in held.of_closings(are=False)), default=0.0)
+    return (kept_too_long(scenario) if spoiled > heaviest else "") or holds_back.first_cause(held, scenario, days)
 
 
 def headline(rehearsal: Rehearsal) -> str:
