@@ -8,8 +8,10 @@ from typing import Any
 import pytest
 
 from growsim.growth import air, lettuce
-from growsim.growth.canopy import canopy_by_bank
+from growsim.growth.canopy import canopy_by_bank, cut_dry_g
 from growsim.growth.crops import build_curves
+from growsim.growth.germination import days_to_emerge
+from growsim.growth.pace import calibrate, dry_after, environments_at, plan_curve, seedling_dry_g
 from growsim.growth.plan_air import canopy_air
 from growsim.scenario import on_paper
 from growsim.scenario.scenario import Scenario
@@ -37,6 +39,47 @@ def test_the_plan_takes_up_its_dry_mass(room_of: RoomOf) -> None:
     canopy = canopy_air(room, build_curves(room))
 
     assert canopy.uptake_kg_per_day == pytest.approx(dry_g_a_day * 44.0 / 30.0 / 1000.0, rel=0.01)
+
+
+@pytest.mark.parametrize(("sown_on", "cut_after"), [("mon", 31), ("tue", 34), ("wed", 33), ("thu", 32), ("fri", 31)])
+def test_plants_are_cut_on_the_first_harvest_day_on_which_they_are_ripe(
+    room_of: RoomOf, sown_on: str, cut_after: int
+) -> None:
+    """Mondays and Thursdays, ripe from the thirtieth day on and all alike: by pencil the day, by the curve the mass."""
+    whole = [{"name": "finishing", "tray": "finishing tray", "days": 35}]
+    room = room_of(stages=whole, emergence=ALL_COME_UP, days_spread_cv=0)
+    line = SOWING | {"weekday": sown_on}
+    room = room.model_copy(update={"sowing": type(room).model_validate(room.model_dump() | {"sowing": [line]}).sowing})
+    (crop,), environments = room.crops, environments_at(room)
+    rate = calibrate(crop, room, environments)
+    days_up = days_to_emerge(22.0, crop.emergence.temperature_c, crop.emergence.days)
+    curve = plan_curve(crop, room, crop.stages[0], environments)
+
+    def weighs(days: float) -> float:
+        return dry_after([(curve, days - days_up)], seedling_dry_g(crop), rate)
+
+    typical_g = crop.typical_mass_g.expected() * crop.dry_matter_fraction
+    ripe = room.model_copy(
+        update={"crops": (crop.model_copy(update={"harvest_from_mass_fraction": weighs(30.0) / typical_g}),)}
+    )
+
+    found = cut_dry_g(ripe, environments, {crop.name: rate})
+
+    assert found == {(crop.name, sown_on): pytest.approx(weighs(cut_after), rel=1e-6)}
+
+
+def test_slow_and_quick_sowings_are_cut_at_other_masses(room_of: RoomOf) -> None:
+    """However they differ, none is cut before it is ripe, and the slow ones wait for another harvest day."""
+    alike, unlike = (planned(room_of, days_spread_cv=cv) for cv in (0.0, 0.15))
+    crop, environments = alike.crops[0], environments_at(alike)
+    rates = {crop.name: calibrate(crop, alike, environments)}
+    ripe_g = crop.typical_mass_g.expected() * crop.dry_matter_fraction * crop.harvest_from_mass_fraction
+
+    (one,) = cut_dry_g(alike, environments, rates).values()
+    (many,) = cut_dry_g(unlike, environments, rates).values()
+
+    assert ripe_g < one != many > ripe_g
+    assert ripe_g < many < 1.3 * ripe_g
 
 
 def test_a_second_cut_takes_up_more(room_of: RoomOf) -> None:
