@@ -50,6 +50,8 @@ def lettuce_house() -> Scenario:
     ]
     raw["sowing"] = [{"name": day, "crop": crop["name"], "cells": 1200, "weekday": day} for day in WEEKDAYS]
     raw["partners"] = []
+    raw["climate"]["cooling_kw"] = 60  # 627 square meters of lights give off some 40 kW
+    raw["room"]["heat_loss_w_per_k"] = 1000
     return scenario_from(raw, "the lettuce house")[0]
 
 
