@@ -45,13 +45,14 @@ def canopy_air(scenario: Scenario, curves: Curves) -> CanopyAir:
     lit_ppm = RoomCo2(scenario, curves.leaves).lit_ppm(gained_g, is_fed=True)
     held = RoomCo2(scenario, {name: replace(each, planned_ppm=reckoned_ppm) for name, each in curves.leaves.items()})
     without_plants = environments_at(scenario)
+    quicker_g = gained_g_by_bank(canopy_by_bank(scenario, without_plants, curves.growth_rate))
     return CanopyAir(
         math.fsum([exchange.net_g for exchange in canopy.values()]) / 1000.0,
         reckoned_ppm,
         _mean(canopy, lit_ppm, reckoned_ppm),
         _mean(canopy, _paces(without_plants, lit_ppm), 1.0),
         _mean(canopy, _paces(curves.environments, lit_ppm), 1.0),
-        held.most_short_g_per_hour(gained_g, reckoned_ppm) * 24.0 / 1000.0,
+        held.most_short_g_per_hour(quicker_g, reckoned_ppm) * 24.0 / 1000.0,
     )
 
 

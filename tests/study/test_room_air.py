@@ -49,10 +49,13 @@ def test_the_air_of_a_tight_room_is_told() -> None:
 
 
 def test_what_helps_helps() -> None:
-    """The air changes named bring growth to 3 % of what it would be; the supply named holds the outdoor CO2."""
+    """The air changes named bring growth to 3 % of what it would be; the supply named holds the outdoor CO2.
+
+    It is told to two digits, and plants whose typical days were seen in thicker air are cut a hundredth heavier.
+    """
     said = thin_air(tiny())
     aired = tiny(changes=number(r"About ([\d.]+) air changes", said))
-    fed = tiny(supply_kg_per_day=1.02 * number(r"supply that can give ([\d.]+) kg", said))
+    fed = tiny(supply_kg_per_day=1.05 * number(r"supply that can give ([\d.]+) kg", said))
 
     assert canopy_air(aired.scenario, aired.curves).growth == pytest.approx(0.97, abs=0.003)
     assert canopy_air(fed.scenario, fed.curves).lit_ppm == pytest.approx(420.0, abs=0.5)

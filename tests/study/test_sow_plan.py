@@ -64,16 +64,16 @@ def test_a_steady_plan_is_one_line_a_crop_and_day() -> None:
 
 
 def test_nothing_is_sown_for_a_closed_day() -> None:
-    """The pick-up of Thursday 27 March is canceled: leaf sown 21 days before it is not wanted."""
+    """The pick-up of Thursday 27 March is canceled: leaf sown 28 days before it is not wanted."""
     frame = frame_of(room=TINY.raw["room"] | {"closed_days": [dt.date(2031, 3, 27)]})
     number = thursday(frame, "cutting leaf")
-    assert frame.lines[number].feeds[0].days == 21
+    assert frame.lines[number].feeds[0].days == 28
 
     lines = frame.sowing(alone(frame, number, 48))
 
     assert [(line.from_date, line.until_date, line.cells) for line in lines] == [
-        (None, dt.date(2031, 2, 27), 48),
-        (dt.date(2031, 3, 13), None, 48),
+        (None, dt.date(2031, 2, 20), 48),
+        (dt.date(2031, 3, 6), None, 48),
     ]
     assert len({line.name for line in lines}) == 2
 
@@ -129,7 +129,7 @@ def test_a_seasonal_order_is_sown_for_its_season() -> None:
 
     sown = dict(frame.cells_on(number, 96))
 
-    in_may = [day for day in sown if (day + dt.timedelta(days=21)).month == 5]
+    in_may = [day for day in sown if (day + dt.timedelta(days=28)).month == 5]
     assert {day: cells for day, cells in sown.items() if cells == 96} == dict.fromkeys(in_may, 96)
     assert set(sown.values()) == {48, 96}
 
