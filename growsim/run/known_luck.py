@@ -11,6 +11,7 @@ import math
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from statistics import NormalDist
+from typing import NamedTuple
 
 from growsim.chance import draws
 from growsim.chance.streams import Luck
@@ -29,13 +30,28 @@ _POINTS = 4000  # where the mean of a draw that is cut off is worked out
 _NORMAL = NormalDist()
 
 
+class InDoubt(NamedTuple):
+    """A figure drawn once a replication. low, high: what the room cuts the draw off at. path: into the room's tables,
+    lists by place."""
+
+    stream: str
+    figure: Uncertain
+    low: float
+    high: float
+    path: tuple[str | int, ...]
+
+    def drawn(self, luck: Luck) -> float:
+        """What that replication has for it."""
+        return min(self.high, max(self.low, luck.stream(self.stream).figure(self.figure)))
+
+
 def known_luck(scenario: Scenario, seed: int, plan: RunPlan, outcomes: Sequence[Outcome]) -> dict[str, list[float]]:
     """Name -> for each outcome, a value whose mean over all possible years is 0. Constant ones are left out."""
     years = [Luck(seed, outcome.replication) for outcome in outcomes]
     found: dict[str, list[float]] = {}
-    for name, figure, low, high in figures_in_doubt(scenario):
-        mean = _mean_of_draw(figure, low, high)
-        found[name] = [min(high, max(low, luck.stream(name).figure(figure))) - mean for luck in years]
+    for each in figures_in_doubt(scenario):
+        mean = _mean_of_draw(each.figure, each.low, each.high)
+        found[each.stream] = [each.drawn(luck) - mean for luck in years]
     moved = [0.0] * len(years)
     if any(scenario.crew.chance_doubt_sd):
         moved = found[COMING] = [luck.stream(COMING).deviation() for luck in years]
@@ -47,27 +63,33 @@ def known_luck(scenario: Scenario, seed: int, plan: RunPlan, outcomes: Sequence[
     return {name: values for name, values in found.items() if min(values) < max(values)}
 
 
-def figures_in_doubt(scenario: Scenario) -> Iterator[tuple[str, Uncertain, float, float]]:
-    """(stream, figure, lowest, highest) of every figure drawn once a replication that bears on the whole room.
+def figures_in_doubt(scenario: Scenario) -> Iterator[InDoubt]:
+    """Every figure drawn once a replication that bears on the whole room.
 
-    Repair times in doubt bear on a year in which something fails only, and are left out.
+    Hours to failure in doubt bear on a year in which something fails only, and are left out.
     """
-    everything: list[tuple[str, Uncertain, float, float]] = []
-    for crop in scenario.crops:
+    everything: list[InDoubt] = []
+    for place, crop in enumerate(scenario.crops):
+        of, at = f"parameter.{crop.name}", ("crops", place)
         everything += [
-            (f"parameter.{crop.name}.germination_fraction", crop.germination_fraction, 0.0, 1.0),
-            (f"parameter.{crop.name}.typical_mass_g", crop.typical_mass_g, -math.inf, math.inf),
-            (f"parameter.{crop.name}.growth_pace", crop.growth_pace, -math.inf, math.inf),
+            InDoubt(f"{of}.germination_fraction", crop.germination_fraction, 0.0, 1.0, (*at, "germination_fraction")),
+            InDoubt(f"{of}.typical_mass_g", crop.typical_mass_g, -math.inf, math.inf, (*at, "typical_mass_g")),
+            InDoubt(f"{of}.growth_pace", crop.growth_pace, -math.inf, math.inf, (*at, "growth_pace")),
         ]
         everything += [
-            (f"parameter.{crop.name}.{stage.name}.loss_fraction", stage.loss_fraction, 0.0, 1.0)
-            for stage in crop.stages
+            InDoubt(
+                f"{of}.{stage.name}.loss_fraction", stage.loss_fraction, 0.0, 1.0, (*at, "stages", i, "loss_fraction")
+            )
+            for i, stage in enumerate(crop.stages)
         ]
     everything += [
-        (f"parameter.{TASKS[task.name].luck}.minutes_factor", task.minutes_factor, -math.inf, math.inf)
-        for task in scenario.crew.tasks
-    ]
-    return (each for each in everything if not each[1].is_fixed)
+        InDoubt(
+            f"parameter.{TASKS[task.name].luck}.minutes_factor", task.minutes_factor, -math.inf, math.inf,
+            ("crew", "tasks", place, "minutes_factor"),
+        )
+        for place, task in enumerate(scenario.crew.tasks)
+    ]  # fmt: skip
+    return (each for each in everything if not each.figure.is_fixed)
 
 
 class _At:

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING, Any
 from growsim.report import csv_files, holds_back, summaries
 from growsim.report.frame import Answer, measures_of
 from growsim.report.provenance import Provenance
-from growsim.report.rehearse import lead
+from growsim.report.rehearse import find_out, lead
 from growsim.report.rehearse.page import compose
-from growsim.run.writing import write_text
+from growsim.run.writing import write_csv, write_text
 from growsim.scenario.change import change_text, file_name
 from growsim.study.causes import causes_of
+from growsim.study.doubt import doubts_of
 from growsim.study.trials import Held
 
 if TYPE_CHECKING:
@@ -33,6 +34,7 @@ def write_rehearsal(
     where `out` exists (unless `replace`) or cannot be written.
     """
     found, plan = held or Held(causes_of(rehearsal.outcomes, rehearsal.scenario)), rehearsal.plan
+    doubts, figures = doubts_of(rehearsal.scenario, rehearsal.seed, rehearsal.outcomes), provenance.figures
     answer = Answer(
         provenance, rehearsal.scenario, rehearsal.seed, len(rehearsal.outcomes), plan.days, plan.lead_in_days,
         front=lead.front(rehearsal, found),
@@ -40,14 +42,18 @@ def write_rehearsal(
 
     def files(folder: Path) -> None:
         csv_files.write_tables(rehearsal, folder)
+        write_csv(folder / "doubts.csv", find_out.COLUMNS, find_out.rows(doubts, rehearsal.scenario, figures))
         for tried in found.best:
             if tried.tables is not None:
                 (folder / "tried").mkdir(exist_ok=True)
                 text = change_text(tried.tables, {"name": tried.name})
                 write_text(folder / "tried" / file_name(tried.name), text)
 
-    summary = answer.summary(measures_of(rehearsal.estimates, plan.days), **_own(rehearsal, found))
-    return answer.write(out, summary, lambda folder: compose(rehearsal, answer, folder, found), files, replace=replace)
+    own = _own(rehearsal, found) | {"doubts": find_out.entry(doubts, rehearsal.scenario, figures)}
+    summary = answer.summary(measures_of(rehearsal.estimates, plan.days), **own)
+    return answer.write(
+        out, summary, lambda folder: compose(rehearsal, answer, folder, found, doubts), files, replace=replace
+    )
 
 
 def _own(rehearsal: Rehearsal, held: Held) -> dict[str, Any]:

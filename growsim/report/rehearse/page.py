@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from growsim.report import cautions, holds_back, stress_des, summaries, tables
 from growsim.report.frame import Answer
 from growsim.report.page import Block, Bullets, Caution, Grid, Model, Page, Picture, Section, Text
-from growsim.report.rehearse import figures, sentences
+from growsim.report.rehearse import figures, find_out, sentences
 from growsim.report.rehearse import tables as own_tables
 from growsim.report.rehearsed import Drawn, money_section, output_picture
 from growsim.report.words import rehearsals, short_date
@@ -16,10 +16,11 @@ from growsim.vocabulary.dangers import HARVEST, SHELVES
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
+    from growsim.study.doubt import Doubts
     from growsim.study.trials import Held
 
 
-def compose(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, held: Held) -> Page:
+def compose(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, held: Held, doubts: Doubts) -> Page:
     """Draw every figure into `figure_folder` and put the page together."""
     scenario, plan = rehearsal.scenario, rehearsal.plan
     drawn = Drawn(rehearsal, figure_folder)
@@ -31,6 +32,7 @@ def compose(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, held: Hel
         (
             _output(rehearsal, drawn),
             holds_back.section(held, scenario, plan.days),
+            find_out.section(doubts, scenario, answer.provenance.figures, plan.days),
             _plants(rehearsal, drawn),
             _shelves(rehearsal, drawn),
             _people(rehearsal, drawn),
