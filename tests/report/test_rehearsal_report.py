@@ -125,7 +125,7 @@ def test_the_same_rehearsal_gives_the_same_bytes(
     assert [
         name for name in files if (report_folder / name).read_bytes() != (tmp_path / "again" / name).read_bytes()
     ] == []
-    assert len(files) == 24
+    assert len(files) == 25
 
 
 def test_the_page_opens_with_the_answer(page: str, summary: dict[str, Any]) -> None:
