@@ -26,6 +26,12 @@ def run(chosen: argparse.Namespace) -> int:
             "growsim's own folder, run `.venv/bin/pip install -e '.[page]'`."
         )
     folder, start = _where(chosen.room, chosen.folder)
+    if chosen.icon:
+        from growsim.web.icon import put_icon
+
+        file, told = put_icon(chosen.room, folder)
+        print(f"{file} is on the desktop now: double-click it to open the page. {told}")
+        return 0
     serve(folder, listen(chosen.port), start=start, browser=not chosen.no_browser)
     return 0
 
@@ -116,5 +122,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         type=whole_number("port", 1024, 65_535),
         metavar="N",
         help="port of this computer the page answers on (default: the first free one from 8600)",
+    )
+    parser.add_argument(
+        "--icon", action="store_true", help="put an icon on the desktop that opens the page, instead of opening it now"
     )
     parser.add_argument("--no-browser", action="store_true", help="only say where the page is; open no browser")
