@@ -37,8 +37,10 @@ class EmptyWeeks:
 
 
 def worst(outcomes: Sequence[Outcome], scenario: Scenario, days: int) -> list[str]:
-    """A sentence or two for each of the three that there was; [] where all went well."""
-    said = [*_skipped(outcomes, scenario, days), _spoiled(outcomes), _empty(outcomes, scenario, days)]
+    """A sentence or two for each of the three that there was; [] where all went well. More crops that are skipped come
+    last: a page that has room for two sentences then tells two of the three."""
+    skipped = _skipped(outcomes, scenario, days)
+    said = [*skipped[:1], _spoiled(outcomes), _empty(outcomes, scenario, days), *skipped[1:]]
     return [each for each in said if each]
 
 

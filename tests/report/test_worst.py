@@ -62,6 +62,13 @@ def test_greens_that_spoil_are_told_from_a_fiftieth_on(made_up: ModuleType, wast
     assert worst([year(wasted=wasted)], made_up.tiny_room(), 70) == [f"In the cooler {each}." for each in said]
 
 
+def test_more_crops_that_are_skipped_come_behind_the_rest(made_up: ModuleType) -> None:
+    """One crop never sown, greens that spoil, and then the other crop."""
+    outcomes = [with_skipped(year(wasted=0.8), small_head=60.0, cutting_leaf=100.0)]
+
+    assert [said.split()[0] for said in worst(outcomes, made_up.tiny_room(), 70)] == ["Small", "In", "Skipped"]
+
+
 def test_weeks_with_next_to_nothing_are_counted_and_the_longest_time_named(made_up: ModuleType) -> None:
     """Weeks 3 to 5 in both years, and week 9 in one of them: 3.5 a rehearsal. Half a kilogram is a tenth: enough."""
     room = made_up.tiny_room()
