@@ -61,7 +61,8 @@ def section(doubts: Doubts, scenario: Scenario, figures: Sequence[RoomFigure], d
         ("figure", "in the room file", "whose", *(f"of {label}" for label in results.values())),
         tuple((each.what, each.within, each.whose or UNKNOWN, *(_cell(each, key) for key in results)) for each in told),
         f"Share of the variance between years, with its 95% range; {UNKNOWN}: not clear of noise. {_missed(doubts)} "
-        "The rest is chance, such as who comes and what fails. A figure without a range has no part in it.",
+        "The rest is chance, such as who comes and what fails. Figures without a range have no part in it, nor have "
+        "ranges drawn anew for each job or repair.",
     )
     return Section(
         "find-out",
