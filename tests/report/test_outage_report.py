@@ -16,7 +16,7 @@ from outage_rooms import PLAN, frail, tiny
 from growsim.report.front import MOST_NUMBERS, MOST_WORDS
 from growsim.report.outage import lead, words
 from growsim.report.outage.answer import FIRST_PAGES, WALL_PAGE, write_outages
-from growsim.report.outage.event import answer_of, write_event
+from growsim.report.outage.event import front, headline, table, why, write_event
 from growsim.report.outage.figures import wall
 from growsim.report.outage.sheets import sheet_of, sheets
 from growsim.report.outage.to_do import TO_DO
@@ -29,7 +29,7 @@ from growsim.scenario.load import load_scenario
 from growsim.scenario.machines import undisturbed
 from growsim.scenario.plan import RunPlan
 from growsim.study.outage.clock import wet_plug_hours
-from growsim.study.outage.event import OutageEvent, study_event
+from growsim.study.outage.event import Effect, OutageEvent, study_event
 from growsim.study.outage.protections import Protected
 from growsim.study.outage.question import Outages, study_outages
 from growsim.study.outage.trials import Trials
@@ -423,47 +423,67 @@ def test_the_report_of_one_outage(event: OutageEvent, tmp_path: Path) -> None:
     summary: dict[str, Any] = write_event(event, tmp_path / "out", provenance=PROVENANCE)
     text = (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
 
-    assert summary["answer_heads"] == ["Plants", "Greens", "Partners", "Money"]
+    assert summary["answer"] == [sentence for _, sentence in front(event).said()]
+    assert summary["measures_of"] == "the room with the outage"
     assert foreign(text) == []
-    plants = summary["answer"][0]
-    assert plants.startswith("A failed pump (reservoir) from Monday 27 January 2031, 20:00, for 24 hours kills ")
-    assert f"kills {summary['event']['plants_killed']['mean']:.0f} plants" in plants
-    assert "95% range of the average" in plants and "6 floods are missed" in plants
-    assert "Eight times in ten" in summary["answer"][1]
+    killed = summary["event"]["plants_killed"]
+    assert summary["answer"][0].startswith(
+        "A failed pump (reservoir) from Monday 27 January 2031, 20:00, for 24 hours, kills "
+        f"{killed['mean']:.0f} plants ({killed['mean_low']:.0f} to {killed['mean_high']:.0f}). "
+    )
+    assert "6 floods do not come; " in summary["answer"][1]
     assert summary["event"]["kg_lost"]["mean_low"] <= summary["event"]["kg_lost"]["mean"]
-    assert "guarded against earth faults" in text and summary["answer"][3] in text
+    assert "guarded against earth faults" in text and summary["answer"][1] in text
     with (tmp_path / "out" / "weeks.csv").open() as file:
         rows = list(csv.DictReader(file))
     assert {row["measure"] for row in rows} == {"plants_lost", "kg_missing", "kg_missing_so_far"}
     assert len(rows) == 3 * 10
     assert (tmp_path / "out" / "figures" / "event.png").exists()
+    spent = front(event).spent()
+    assert spent[0] <= MOST_WORDS and spent[1] <= MOST_NUMBERS
 
 
-def test_an_outage_that_kills_nobody_for_certain_is_not_said_to_kill(event: OutageEvent) -> None:
-    """Half a plant on average, between four fewer and five more: chance, and lights are more than one."""
-    harmless = replace(event.killed, mean=Range(0.6, -4.0, 5.0))
-    dark = replace(event, killed=harmless, outage=event.outage.model_copy(update={"machine": "lights", "where": ""}))
-    told = dict(answer_of(dark))["Plants"]
-
-    assert told.startswith("Failed lights from Monday 27 January 2031, 20:00, for 24 hours kill no plant that could ")
-    assert "be told from chance: 1 on average (95% range of the average -4 to 5)" in told
+def an_effect(low: float, mean: float, high: float) -> Effect:
+    """A made-up effect; a single case brings half as much to twice as much."""
+    return Effect(Range(mean, low, high), mean / 2, mean, mean * 2)
 
 
-@pytest.mark.parametrize(
-    ("cost", "said"),
-    [
-        (Range(-10.0, -12.0, -7.0), "It saves USD 10 (95% range of the average 7 to 12)"),
-        (Range(-1.0, -4.0, 2.0), "It costs USD -1 (95% range of the average -4 to 2)"),
-        (Range(30.0, 20.0, 40.0), "It costs USD 30 (95% range of the average 20 to 40)"),
-    ],
-)
-def test_money_is_saved_or_spent_but_never_less_than_nothing_for_certain(
-    event: OutageEvent, cost: Range, said: str
-) -> None:
-    """Two dark days use no electricity: that may be worth more than the greens that come later."""
-    told = dict(answer_of(replace(event, money=replace(event.money, mean=cost))))["Money"]
+def test_what_may_be_chance_is_not_said_to_be_so(event: OutageEvent) -> None:
+    """Half a plant, between four fewer and five more, is chance; and lights are more than one."""
+    outage = event.outage.model_copy(update={"machine": "lights", "where": ""})
+    chance = replace(event, killed=an_effect(-4.0, 0.6, 5.0), kg_lost=an_effect(-1.0, 2.0, 5.0), outage=outage)
+    none = replace(chance, killed=an_effect(0.0, 0.0, 0.0), kg_lost=an_effect(0.0, 0.0, 0.0))
+    lost = replace(chance, kg_lost=an_effect(1.0, 2.0, 3.0))
 
-    assert told.startswith(said)
+    start = "Failed lights from Monday 27 January 2031, 20:00, for 24 hours, kill no plant"
+    assert (
+        headline(chance) == f"{start} for certain (-4 to 5). No greens are lost for good for certain (-1.0 to 5.0 kg)."
+    )
+    assert headline(none) == f"{start}. Not a gram of greens is lost or late."
+    assert headline(lost).endswith("2.0 kg of greens are lost for good (1.0 to 3.0 kg).")
+    assert why(chance) == ""
+
+
+def test_the_table_of_one_outage(event: OutageEvent) -> None:
+    """Orders first; on average with the range, and what a single case may bring; money saved is below zero."""
+    told = replace(
+        event,
+        killed=an_effect(9.0, 12.0, 15.0),
+        lost_otherwise=an_effect(-1.0, 0.0, 1.0),
+        kg_lost=an_effect(1.0, 2.0, 3.0),
+        kg_short=an_effect(0.5, 1.0, 1.5),
+        money=an_effect(-12.0, -10.0, -7.0),
+    )
+    made = table(told)
+
+    assert [(row.label, [cell.text for cell in row.cells]) for row in made.rows] == [
+        ("orders go short of, kg", ["1.0 (0.5 to 1.5)", "0.5 to 2.0"]),
+        ("greens lost for good, kg", ["2.0 (1.0 to 3.0)", "1.0 to 4.0"]),
+        ("plants killed", ["12 (9 to 15)", "6 to 24"]),
+        ("plants lost otherwise", ["0 (-1 to 1)", "0"]),
+        ("cost, USD", ["-10 (-12 to -7)", "-5 to -20"]),
+    ]
+    assert {column.of for column in made.columns} == {"the room with the outage, less the same years without it"}
 
 
 def test_the_wall_uses_the_width_of_its_sheet_and_says_to_flood_once_repaired(studied: Outages) -> None:

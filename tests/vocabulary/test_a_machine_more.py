@@ -55,7 +55,7 @@ from growsim.ledger.events import FloodMissed, WentDown
 from growsim.report import model_text, record_templates
 from growsim.report.funder import record as funder_record, words as funder_words
 from growsim.report.outage import lead, tables
-from growsim.report.outage.event import answer_of
+from growsim.report.outage.event import front
 from growsim.report.outage.sheets import sheets
 from growsim.report.outage.wall import wall_rows
 from growsim.report.rehearse.story import tell
@@ -110,7 +110,7 @@ print(json.dumps({
     "a row of the record": fault.machine,
     "what learn says": repr([f.what for f in lesson_of_faults([fault], room, dt.date(2031, 1, 6), dt.date(2031, 6, 30),
                                                               "it").figures]),
-    "what an outage costs": repr(answer_of(event)),
+    "what an outage costs": repr(front(event)),
     "the clock": repr(tables.clock(outages).rows),
     "the numbers behind the wall": repr(tables.wall_numbers(outages).rows),
     "the year, machine by machine": repr(tables.machines(outages).rows),

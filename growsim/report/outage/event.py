@@ -3,37 +3,38 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from growsim import units
 from growsim.report import cautions
 from growsim.report.frame import Answer, measures_of, model_section, picture
+from growsim.report.front import AnswerTable, Cell, Column, Front, Row
 from growsim.report.outage import figures as drawn
 from growsim.report.outage import tables as outage_tables
 from growsim.report.outage import words
-from growsim.report.page import Bullets, Caution, Page, Section, Text
+from growsim.report.page import Bullets, Caution, Grid, Page, Section, Text
 from growsim.report.provenance import Provenance
 from growsim.report.words import (
     counted,
     day_and_date,
     hour_of_day,
-    listed,
     mass,
-    mass_range,
-    money,
+    mass_cell,
     money_per_mass,
     number,
     rehearsals,
 )
 from growsim.run.intervals import summarize
 from growsim.run.results import measures_frame, write_frame
-from growsim.vocabulary.losses import PLANT_LOSSES
 from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from growsim.study.outage.event import Effect, OutageEvent
+    from growsim.study.pay_back import Range
 
-OTHER_CAUSES = ", ".join(loss.record_word for loss in PLANT_LOSSES if loss.limit != "machines")
+OF = "the room with the outage"
 
 
 def write_event(event: OutageEvent, out: Path, *, provenance: Provenance, replace: bool = False) -> dict[str, Any]:
@@ -43,7 +44,7 @@ def write_event(event: OutageEvent, out: Path, *, provenance: Provenance, replac
     """
     answer = Answer(
         provenance, event.scenario, event.seed, len(event.without), event.plan.days, event.plan.lead_in_days,
-        tuple(answer_of(event)),
+        front=front(event),
     )  # fmt: skip
     with_it, without = summarize(event.with_it), summarize(event.without)
 
@@ -53,19 +54,106 @@ def write_event(event: OutageEvent, out: Path, *, provenance: Provenance, replac
         write_frame(folder / "measures_without.csv", measures_frame(without, event.plan.days))
 
     summary = answer.summary(
-        measures_of(with_it, answer.days), measures_without=measures_of(without, answer.days), **_own(event)
+        measures_of(with_it, answer.days),
+        measures_without=measures_of(without, answer.days),
+        measures_of=OF,
+        **_own(event),
     )
     return answer.write(out, summary, lambda folder: compose(event, answer, folder), files, replace=replace)
 
 
-def answer_of(event: OutageEvent) -> list[tuple[str, str]]:
-    """(head, sentence): plants, greens, partners, money."""
-    return [
-        ("Plants", _plants(event)),
-        ("Greens", _greens(event)),
-        ("Partners", _partners(event)),
-        ("Money", _money(event)),
+def front(event: OutageEvent) -> Front:
+    """The page of the answer."""
+    return Front(headline(event), (), table(event), how_sure(event), why=why(event))
+
+
+def headline(event: OutageEvent) -> str:
+    """Plants killed and greens lost for good, with their ranges; what may be chance is said to be."""
+    kills, killed = BY_KEY[event.outage.machine].kills, event.killed.mean
+    said = f"{words.sentence(name_of(event))}, {kills} "
+    if killed.mean < 0.5:
+        said += "no plant"
+    elif killed.low is not None and killed.low <= 0:
+        said += f"no plant for certain ({_range(killed, number)})"
+    else:
+        said += f"{counted(killed.mean, 'plant')} ({_range(killed, number)})"
+    return f"{said}. {_greens(event)}"
+
+
+def _greens(event: OutageEvent) -> str:
+    lost = event.kg_lost
+    if lost.p10 == lost.p90 == lost.mean.mean == 0.0:
+        return "Not a gram of greens is lost or late."
+    ends = f"{_range(lost.mean, mass_cell)} {units.unit('kg')}"
+    if lost.mean.mean <= 0 or (lost.mean.low is not None and lost.mean.low <= 0):
+        return f"No greens are lost for good for certain ({ends})."
+    return f"{mass(lost.mean.mean)} of greens are lost for good ({ends})."
+
+
+def why(event: OutageEvent) -> str:
+    """How many floods do not come, where most of the dead stood; "" where none is killed for certain."""
+    killed = event.killed.mean
+    if killed.mean < 0.5 or (killed.low is not None and killed.low <= 0):
+        return ""
+    stage, dead = max(event.killed_by_stage.items(), key=lambda each: each[1], default=("", 0.0))
+    most = f"{number(dead)} of the dead stood in {stage}" if dead >= 0.5 else ""
+    floods = f"{counted(event.floods_missed, 'flood does', 'floods do')} not come" if event.floods_missed >= 0.5 else ""
+    said = "; ".join(each for each in (floods, most) if each)
+    return f"{said}." if said else ""
+
+
+def table(event: OutageEvent) -> AnswerTable:
+    """Orders, greens, plants, money: on average with the range, and what a single case may bring."""
+    currency = event.scenario.prices.currency
+    kg = units.unit("kg")
+    rows: list[tuple[str, Effect, Callable[[float], str], str]] = [
+        (f"orders go short of, {kg}", event.kg_short, mass_cell, "kg"),
+        (f"greens lost for good, {kg}", event.kg_lost, mass_cell, "kg"),
+        ("plants killed", event.killed, number, "plants"),
+        ("plants lost otherwise", event.lost_otherwise, number, "plants"),
+        (f"cost, {currency}", event.money, number, "money"),
     ]
+    of = "the room with the outage, less the same years without it"
+    return AnswerTable(
+        "What the outage brings",
+        (Column("on average (range)", of), Column("8 in 10 lie within", of)),
+        tuple(
+            Row(label, (_average(effect, told, unit), _case(effect, told, unit)))
+            for label, effect, told, unit in rows
+            if effect is not event.kg_short or event.scenario.partners
+        ),
+        f"Greens count as lost that have not come by {_until(event)}; {mass(max(0.0, event.kg_late))} only come late. "
+        f"Cost: greens at {money_per_mass(event.value_per_kg, currency)}, what they cost to grow here, and the change "
+        "in all other costs; a new part is not in it. Below zero: saved, or made up.",
+    )
+
+
+def _average(effect: Effect, told: Callable[[float], str], unit: str) -> Cell:
+    mean = effect.mean
+    text = told(mean.mean)
+    if mean.low is not None and mean.high is not None and mean.low != mean.high:
+        text += f" ({_range(mean, told)})"
+    return Cell(text, mean.mean, mean.low, mean.high, unit)
+
+
+def _case(effect: Effect, told: Callable[[float], str], unit: str) -> Cell:
+    low, high = told(effect.p10), told(effect.p90)
+    return Cell(low if low == high else f"{low} to {high}", effect.p50, effect.p10, effect.p90, unit)
+
+
+def _range(found: Range, told: Callable[[float], str]) -> str:
+    """ "9 to 15"; of one rehearsal that there is none."""
+    if found.low is None or found.high is None:
+        return "one rehearsal, so no range"
+    return f"{told(found.low)} to {told(found.high)}"
+
+
+def how_sure(event: OutageEvent) -> str:
+    """What it rests on."""
+    return (
+        f"From {rehearsals(len(event.without), event.plan.days)}, each lived through with the outage and without, "
+        f"under the same luck, until {_until(event)}."
+    )
 
 
 def name_of(event: OutageEvent) -> str:
@@ -77,89 +165,6 @@ def name_of(event: OutageEvent) -> str:
         f"{BY_KEY[outage.machine].down}{where} from {day_and_date(date)}, {hour_of_day(outage.start_hour)}, for "
         f"{counted(outage.hours, 'hour', decimals=0 if outage.hours == round(outage.hours) else 1)}"
     )
-
-
-def _plants(event: OutageEvent) -> str:
-    killed, other = event.killed.mean.mean, event.lost_otherwise.mean.mean
-    name = name_of(event)
-    text = f"{words.sentence(name)} {BY_KEY[event.outage.machine].kills} "
-    low = event.killed.mean.low
-    if round(killed) <= 0:
-        text += "no plant"
-    elif low is not None and low <= 0:
-        text += f"no plant that could be told from chance: {number(killed)} on average{_range(event.killed, 0)}"
-    else:
-        text += f"{counted(killed, 'plant')}{_range(event.killed, 0)}"
-        stages = [f"{number(n)} in {stage}" for stage, n in event.killed_by_stage.items() if n >= 0.5]
-        text += f", {listed(stages)}" if stages else ""
-        text += f". Eight times in ten: {number(event.killed.p10)} to {number(event.killed.p90)} plants"
-    if round(other) != 0:
-        more = "more" if other > 0 else "fewer"
-        text += f"; besides, {number(abs(other))} {more} are lost to other causes ({OTHER_CAUSES})"
-    return f"{text}. {_floods(event)}".strip()
-
-
-def _floods(event: OutageEvent) -> str:
-    if event.floods_missed < 0.5:
-        return ""
-    return f"{counted(event.floods_missed, 'flood is', 'floods are')} missed."
-
-
-def _greens(event: OutageEvent) -> str:
-    lost, late = event.kg_lost, event.kg_late
-    if lost.p10 == lost.p90 == lost.mean.mean == 0.0:
-        return "Not a gram of greens is lost or late."
-    low, high = lost.mean.low, lost.mean.high
-    if lost.mean.mean <= 0 or (low is not None and low <= 0):
-        start = (
-            f"No greens can be shown to be lost for good by {_until(event)}: {mass(lost.mean.mean)}{_mass_range(lost)}"
-        )
-    else:
-        start = f"{mass(lost.mean.mean)} of greens are lost for good by {_until(event)}{_mass_range(lost)}"
-    text = f"{start}. Eight times in ten: {mass_range(lost.p10, lost.p90)}"
-    if low is None or high is None:
-        text = f"{start} (one rehearsal only, so no range)"
-    worst = max(event.weeks, key=lambda week: week.kg_missing_so_far.mean.mean, default=None)
-    if late >= 0.05 and worst is not None:
-        date = event.scenario.room.start_date + dt.timedelta(weeks=worst.week)
-        text += f". At worst {mass(worst.kg_missing_so_far.mean.mean)} are missing, by {day_and_date(date)}; "
-        text += f"{mass(late)} of that only come later"
-    return f"{text}."
-
-
-def _partners(event: OutageEvent) -> str:
-    short = event.kg_short.mean.mean
-    if not event.scenario.partners:
-        return "No partner has a standing order."
-    if short < 0.05:
-        return f"Partners miss next to nothing: {mass(max(0.0, short))} of their orders{_mass_range(event.kg_short)}."
-    return f"Partners go short of {mass(short)} of what they ordered{_mass_range(event.kg_short)}."
-
-
-def _money(event: OutageEvent) -> str:
-    currency, cost = event.scenario.prices.currency, event.money.mean
-    how = (
-        f"the greens at {money_per_mass(event.value_per_kg, currency)}, which is what they cost to grow here, "
-        "and the change in all other costs. A new part is not in it."
-    )
-    if cost.low is not None and cost.high is not None and cost.high < 0:  # the power that was not used
-        saved = f" (95% range of the average {number(-cost.high)} to {number(-cost.low)})"
-        return f"It saves {money(-cost.mean, currency, 0)}{saved}, more than the greens lost are worth: {how}"
-    return f"It costs {money(cost.mean, currency, 0)}{_range(event.money, 0)}: {how}"
-
-
-def _range(effect: Effect, decimals: int) -> str:
-    low, high = effect.mean.low, effect.mean.high
-    if low is None or high is None or low == high:
-        return ""
-    return f" (95% range of the average {number(low, decimals)} to {number(high, decimals)})"
-
-
-def _mass_range(effect: Effect) -> str:
-    low, high = effect.mean.low, effect.mean.high
-    if low is None or high is None or low == high:
-        return ""
-    return f" (95% range of the average {mass_range(low, high)})"
 
 
 def _until(event: OutageEvent) -> str:
@@ -179,15 +184,7 @@ def compose(event: OutageEvent, answer: Answer, folder: Path) -> Page:
                 "weeks",
                 "Week by week",
                 (
-                    picture(
-                        drawn.event_weeks(event),
-                        folder,
-                        "event",
-                        "Above: plants lost more than without the outage. Below: greens handed out less in the week "
-                        "(bars; below zero is made up later) and less so far (line). Averages; the strip and the "
-                        "thin lines are the 95% range of the average.",
-                        outage_tables.event_weeks(event),
-                    ),
+                    Grid(outage_tables.event_weeks(event)),
                     Caution(cautions.beside(BY_KEY[event.outage.machine].dangers, event.scenario.room.region)),
                 ),
             ),
@@ -213,6 +210,13 @@ def compose(event: OutageEvent, answer: Answer, folder: Path) -> Page:
             model_section(),
         ),
         title=name_of(event),
+        shows=picture(
+            drawn.event_weeks(event),
+            folder,
+            "event",
+            "Above: plants lost more than without the outage. Below: greens handed out less in the week (bars) and so "
+            "far (line). Strip and thin lines: the range of the average.",
+        ),
     )
 
 

@@ -209,7 +209,7 @@ def event_weeks(event: OutageEvent) -> Figure:
     struck_at = event.outage.start_day / 7.0 - 0.5 + event.outage.start_hour / 168.0
     places = [week.week - 1 for week in weeks]
     with styled():
-        figure, (upper, lower) = drawing(5.4, rows=2)
+        figure, (upper, lower) = drawing(4.0, rows=2, height_ratios=(2, 3))
         _bars(upper, places, [week.plants_lost for week in weeks], VERMILION, "//")
         upper.set_ylabel("plants lost more")
         upper.set_title("Plants lost because of it, in each week")
@@ -223,10 +223,11 @@ def event_weeks(event: OutageEvent) -> Figure:
         for axes in (upper, lower):
             axes.axhline(0, color=INK, linewidth=0.8)
             axes.axvline(struck_at, color=INK, linewidth=1.2, linestyle=(0, (3, 2)))
-            axes.set_xticks(places, labels=labels, fontsize=8.5, rotation=45, ha="right")
+            axes.set_xticks(places, labels=labels if axes is lower else [""] * len(labels), fontsize=8.5)
             axes.grid(axis="y")
         upper.annotate("it begins", (struck_at, 1.0), (3, -10), xycoords=("data", "axes fraction"),
                        textcoords="offset points", fontsize=9.5)  # fmt: skip
+        lower.tick_params(axis="x", rotation=45)
         lower.set_xlabel("week from")
     return figure
 
