@@ -10,11 +10,9 @@ import pytest
 
 from growsim.__main__ import main
 from growsim.errors import InputError
-from growsim.report.funder.words import answer
 from growsim.study.funder.record import span_of
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny" / "room.toml"
-BUSY = Path(__file__).parents[1] / "reference" / "busy_room.toml"
 FEW = ["--replications", "2", "--workers", "1"]
 MONDAY = dt.date(2031, 1, 6)
 
@@ -63,26 +61,3 @@ def test_a_last_day_and_a_length_are_one_too_many(
     """How long a time is said once."""
     assert main(["funder", str(TINY), "--until", "2031-06-30", *also, *FEW, "--out", str(tmp_path / "x")]) == 2
     assert "give one of the two" in capsys.readouterr().err
-
-
-def test_no_share_above_what_its_denominator_allows() -> None:
-    """Of a short time most plants still grow: they are among those of which some are lost."""
-    import tomllib
-
-    from growsim.run.rehearse import rehearse
-    from growsim.scenario.load import scenario_from
-    from growsim.scenario.plan import RunPlan
-
-    scenario, _ = scenario_from(tomllib.loads(BUSY.read_text(encoding="utf-8")), "busy")
-    rehearsal = rehearse(scenario, seed=1, replications=2, plan=RunPlan(28, 56), workers=1)
-    means = {key: estimate.mean for key, estimate in rehearsal.estimates.items()}
-    lost = sum(
-        means[key]
-        for key in means
-        if key.startswith("plants_lost_") and key not in ("plants_lost_not_emerged", "plants_lost_thinned")
-    )
-    said = dict(answer(rehearsal))["Losses"]
-
-    share = 100 * lost / (lost + means["plants_harvested"] + means["plants_growing_at_end"])
-    assert f"({share:.1f}%" in said
-    assert f"{means['plants_growing_at_end']:,.0f} still grow" in said

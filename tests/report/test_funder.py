@@ -13,6 +13,7 @@ from one_system import foreign
 from openpyxl import load_workbook
 
 from growsim.cli import main
+from growsim.report.front import MOST_NUMBERS, MOST_WORDS, front_of
 from growsim.report.funder.words import protections
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace
@@ -31,15 +32,22 @@ def written(tmp_path_factory):
     return out
 
 
-def test_the_food_sentence_says_kilograms_pounds_and_servings_with_a_range(written):
-    """Total = average a week x 13 weeks; pounds by the 1959 definition (0.45359237 kg)."""
+def test_the_headline_and_the_table_say_the_same_of_the_whole_time(written):
+    """Total = average a week x 13 weeks, with its range; each cell holds the number behind its text."""
     summary = json.loads((written / "summary.json").read_text())
-    kilograms = summary["measures"]["kg_handed_out_per_week"]["mean"] * 13
+    handed_out, filled = (summary["measures"][key] for key in ("kg_handed_out_per_week", "orders_filled_fraction"))
+    rows = {row["label"]: row["cells"] for row in summary["table"]["rows"]}
+    total = rows["greens handed out, kg"][0]
 
     assert summary["days"] == 91
-    assert f"{kilograms:.1f} kg" in summary["answer"][0]
-    assert "95% confidence" in summary["answer"][0]
-    assert "eight times in ten" in summary["answer"][0]
+    assert f"hand out {handed_out['mean'] * 13:.1f} kg of fresh greens (" in summary["answer"][0]
+    assert f"and to fill {100 * filled['mean']:.0f}% of partners' orders (" in summary["answer"][0]
+    assert (total["mean"], total["low"]) == (handed_out["mean"] * 13, handed_out["mean_low"] * 13)
+    assert total["text"].startswith(f"{handed_out['mean'] * 13:.1f} ({handed_out['mean_low'] * 13:.1f} to ")
+    assert rows["Cost per kilogram handed out, USD"][0]["mean"] == summary["measures"]["cost_per_kg"]["mean"]
+    assert [column["label"] for column in summary["table"]["columns"]] == ["expected (range)", "8 rehearsals in 10"]
+    front = front_of(summary)
+    assert front.spent()[0] <= MOST_WORDS and front.spent()[1] <= MOST_NUMBERS
 
 
 def test_the_workbook_opens_and_its_numbers_are_the_summarys(written):
@@ -112,10 +120,22 @@ def test_what_is_on_record_is_told_first(with_record):
     ]
 
     assert summary["days"] == 91
-    assert f"the record shows {kilograms:.1f} kg of greens harvested" in summary["answer"][0]
+    assert summary["answer"][0].startswith(
+        f"From 3 Feb 2031 to 4 May 2031 the record shows {kilograms:.1f} kg of greens harvested, "
+    )
     assert sum(by_month) == pytest.approx(kilograms)
-    assert "eight rehearsals of ten" in summary["answer"][2]
-    assert "the first sowing on record" not in summary["answer"][2]
+    assert "eight rehearsals of ten): " in summary["answer"][0]
+    assert "first sowing on record" not in summary["table"]["note"]
+    assert summary["table"]["columns"][0] == {
+        "label": "on record", "of": "what was written down, 3 Feb 2031 to 4 May 2031",
+    }  # fmt: skip
+    rows = {row["label"]: row["cells"] for row in summary["table"]["rows"]}
+    assert rows["greens harvested and packed, kg"][0]["mean"] == pytest.approx(kilograms)
+    hours = [row[2] for row in book.iter_rows(values_only=True) if row[0] == "volunteer hours"]
+    assert [rows["volunteers' hours"][0]["mean"]] == hours
+    assert rows["running costs, USD"][0]["text"] == ""
+    front = front_of(summary)
+    assert front.spent()[0] <= MOST_WORDS and front.spent()[1] <= MOST_NUMBERS
     assert "--records" in summary["repeat_with"] and "--until 2031-05-04" in summary["repeat_with"]
     assert "What the record shows" in (with_record / "out" / "report.html").read_text()
     assert foreign((with_record / "out" / "report.html").read_text()) == []
@@ -135,10 +155,11 @@ def test_a_record_that_begins_with_its_first_sowing_is_not_called_short_without_
     words = ["funder", str(TINY), "--records", str(tmp_path / "record"), "--from", "2031-02-03"]
 
     assert main([*words, "--replications", "10", "--workers", "1", "--out", str(tmp_path / "out")]) == 0
-    said = json.loads((tmp_path / "out" / "summary.json").read_text())["answer"][1]
+    summary = json.loads((tmp_path / "out" / "summary.json").read_text())
 
-    assert "the record lies below that. But the first sowing on record is of " in said
-    assert said.endswith(f"From {ripe.day} {ripe:%b} 2031 on the two tell of the same.")
+    assert "the record lies below that." in summary["answer"][0]
+    assert "The first sowing on record is of " in summary["table"]["note"]
+    assert summary["table"]["note"].endswith(f"but are in what is expected, until {ripe.day} {ripe:%b} 2031.")
 
 
 def test_what_cannot_be_used_of_a_record_is_said_beside_its_kilograms(with_record, tmp_path):
@@ -155,11 +176,11 @@ def test_what_cannot_be_used_of_a_record_is_said_beside_its_kilograms(with_recor
     words = ["funder", str(TINY), "--records", str(tmp_path / "record"), "--replications", "10", "--workers", "1"]
 
     assert main([*words, "--out", str(tmp_path / "out")]) == 0
-    said = json.loads((tmp_path / "out" / "summary.json").read_text())["answer"]
+    note = json.loads((tmp_path / "out" / "summary.json").read_text())["table"]["note"]
 
-    assert "1 row of plantings that cannot be used not in it" in said[0]
-    assert "1 row of attendance that cannot be used not in it" in said[1]
-    assert "without its rows that cannot be used" in said[2]
+    assert "Not in the record's figures: " in note
+    assert "1 row of plantings that cannot be used" in note
+    assert "1 row of attendance that cannot be used" in note
 
 
 @pytest.mark.parametrize(

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import cautions, summaries, tables
 from growsim.report.frame import Answer, measures_of
+from growsim.report.front import CSV_COLUMNS, Front
 from growsim.report.funder import record as funder_record
 from growsim.report.funder import words as funder_words
-from growsim.report.page import Bullets, Caution, Grid, Page, Section, Text
+from growsim.report.page import Bullets, Caution, Grid, Page, Picture, Section, Text
 from growsim.report.provenance import Provenance
 from growsim.report.rehearsed import Drawn, money_section, output_picture
 from growsim.report.words import per_period, rehearsals, short_date
+from growsim.report.worst import worst
 from growsim.run.writing import write_bytes
 from growsim.scenario.spreadsheets import workbook_bytes
 from growsim.vocabulary.dangers import HARVEST
@@ -48,13 +49,14 @@ def write_funder(
     where `out` exists (unless `replace`) or cannot be written.
     """
     plan = rehearsal.plan
-    said = (*(funder_record.answer(kept[0], rehearsal) if kept else ()), *funder_words.answer(rehearsal))
+    front = funder_words.front(rehearsal, kept[0] if kept else None)
     answer = Answer(
-        provenance, rehearsal.scenario, rehearsal.seed, len(rehearsal.outcomes), plan.days, plan.lead_in_days, said
-    )
+        provenance, rehearsal.scenario, rehearsal.seed, len(rehearsal.outcomes), plan.days, plan.lead_in_days,
+        front=front,
+    )  # fmt: skip
 
     def files(folder: Path) -> None:
-        sheets = workbook_sheets(rehearsal, said)
+        sheets = workbook_sheets(rehearsal, front)
         if kept:
             sheets["On record"] = funder_record.sheet_rows(kept[0], rehearsal)
         write_bytes(folder / "funder.xlsx", workbook_bytes(sheets))
@@ -76,6 +78,9 @@ def _page(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, kept: Kept 
     partners = (
         (Grid(tables.partners(outcomes, scenario, rehearsal.weights)),) if drawn.has_weeks and scenario.partners else ()
     )
+    output = output_picture(drawn)
+    told = () if isinstance(output, Picture) else (output,)
+    bad = worst(outcomes, scenario, plan.days)
     return answer.page(
         f"From {short_date(scenario.room.start_date)} to {short_date(last)}: what the plan can be expected to "
         f"bring, from {rehearsals(len(outcomes), plan.days)}",
@@ -84,13 +89,14 @@ def _page(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, kept: Kept 
             Section(
                 "food",
                 "Food to be expected" if kept else "Food handed out",
-                (output_picture(drawn), *monthly, *partners, Caution(cautions.beside(HARVEST, scenario.room.region))),
+                (*told, *monthly, *partners, Caution(cautions.beside(HARVEST, scenario.room.region))),
             ),
             money_section(rehearsal, drawn),
             Section(
                 "losses",
                 "Losses, and what is done about them",
                 (
+                    *((Bullets(tuple(bad)),) if bad else ()),
                     Bullets(tuple(funder_words.protections(scenario))),
                     Grid(_fates(rehearsal)),
                     Grid(machines) if machines.rows else Text("No machine was down in any rehearsal."),
@@ -111,6 +117,7 @@ def _page(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, kept: Kept 
                 ),
             ),
         ),
+        shows=output if isinstance(output, Picture) else None,
     )
 
 
@@ -134,7 +141,7 @@ def _helps(fate: Fate) -> str:
     return fate.helps if isinstance(fate, Loss) else ""
 
 
-def workbook_sheets(rehearsal: Rehearsal, answer: Sequence[tuple[str, str]]) -> dict[str, list[list[Any]]]:
+def workbook_sheets(rehearsal: Rehearsal, front: Front) -> dict[str, list[list[Any]]]:
     """The workbook: sentences, figures with their ranges, weeks, accounts, losses. Numbers are numbers, texts texts."""
     days = rehearsal.plan.days
     figures: list[list[Any]] = [list(FIGURE_HEADS)]
@@ -153,7 +160,8 @@ def workbook_sheets(rehearsal: Rehearsal, answer: Sequence[tuple[str, str]]) -> 
     accounts = summaries.accounts_per_week(rehearsal.outcomes, days)
     fates = summaries.all_crops(summaries.fate_means(rehearsal.outcomes))
     return {
-        "In words": [["about", "sentence"], *([head, sentence] for head, sentence in answer)],
+        "In words": [["about", "sentence"], *([head, sentence] for head, sentence in front.said())],
+        "The answer": [list(CSV_COLUMNS), *front.table.csv_rows()],
         "Figures": figures,
         "Weeks": weeks,
         "Accounts a week": [["account", "a week, on average"], *([name, amount] for name, amount in accounts.items())],

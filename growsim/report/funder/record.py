@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from growsim import units
 from growsim.report.page import Bullets, Grid, Section
 from growsim.report.tables import Table
-from growsim.report.words import counted, listed, mass, mass_cell, mass_range, money, number, percent, short_date
+from growsim.report.words import counted, listed, mass, mass_cell, mass_range, number, short_date
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY
 
@@ -19,59 +19,33 @@ if TYPE_CHECKING:
     from growsim.study.funder.record import RecordSums
 
 MOST_TOLD = 10  # rows that cannot be used
-HEADS = ("On record", "People on record", "Against what was expected")
 
 
-def answer(record: RecordSums, rehearsal: Rehearsal) -> list[tuple[str, str]]:
-    """(head, sentence): what was counted, who came, and how it lies beside the same days rehearsed."""
-    said = {
-        "On record": _food(record, rehearsal.scenario.harvest.serving_g),
-        "People on record": _people(record, rehearsal),
-        "Against what was expected": _beside(record, rehearsal),
-    }
-    return [(head, said[head]) for head in HEADS if said[head]]
+def span_of_days(record: RecordSums) -> str:
+    """ "3 Feb 2031 to 4 May 2031"."""
+    return f"{short_date(record.first)} to {short_date(record.last)}"
 
 
-def _days(record: RecordSums) -> str:
-    return f"From {short_date(record.first)} to {short_date(record.last)}"
-
-
-def _food(record: RecordSums, serving_g: float) -> str:
+def food(record: RecordSums, serving_g: float) -> str:
+    """Kilograms and servings on record."""
     if not record.crops:
-        return f"{_days(record)} the record shows nothing harvested."
+        return f"From {span_of_days(record)} the record shows nothing harvested."
     servings = counted(record.kg * 1000.0 / serving_g, "serving")
-    missing = [f"{counted(record.not_weighed, 'harvest')} without a weight"] if record.not_weighed else []
-    if record.plantings_unusable:
-        missing.append(f"{counted(record.plantings_unusable, 'row')} of plantings that cannot be used")
-    without = f" ({listed(missing)} not in it)" if missing else ""
-    return (
-        f"{_days(record)} the record shows {mass(record.kg)} of greens harvested{without}, {servings} "
-        "(cup-equivalents of "
-        f"vegetables), from {counted(record.plants, 'plant')} of {counted(len(record.crops), 'crop')}."
-    )
+    return f"From {span_of_days(record)} the record shows {mass(record.kg)} of greens harvested, {servings}."
 
 
-def _people(record: RecordSums, rehearsal: Rehearsal) -> str:
-    if not record.shifts:
-        return ""
-    words = (
-        f"In {counted(record.shifts, 'shift')} volunteers came {number(record.came)} times of "
-        f"{number(record.signed_up)} signed up"
+def left_out(record: RecordSums, rehearsal: Rehearsal) -> list[str]:
+    """What of the record is not in its figures, and from when on it tells of the same as the rehearsed room."""
+    missing = (
+        (record.not_weighed, "harvest without a weight", "harvests without a weight"),
+        (record.plantings_unusable, "row of plantings that cannot be used", "rows of plantings that cannot be used"),
+        (record.shifts_of_unknown_length, "shift of unknown length", "shifts of unknown length"),
+        (record.attendance_unusable, "row of attendance that cannot be used", "rows of attendance that cannot be used"),
     )
-    if record.signed_up:
-        words += f" ({percent(record.came / record.signed_up)})"
-    words += f" and gave {counted(record.hours, 'hour')}"
-    prices = rehearsal.scenario.prices
-    if prices.volunteer_hour_value:
-        words += (
-            f", worth {money(record.hours * prices.volunteer_hour_value, prices.currency, 0)} at "
-            f"{money(prices.volunteer_hour_value, prices.currency, 2)} an hour"
-        )
-    if record.shifts_of_unknown_length:
-        words += f"; {counted(record.shifts_of_unknown_length, 'shift')} of unknown length not counted in hours"
-    if record.attendance_unusable:
-        words += f"; {counted(record.attendance_unusable, 'row')} of attendance that cannot be used not in it"
-    return f"{words}."
+    named = [counted(count, one, many) for count, one, many in missing if count]
+    said = [f"Not in the record's figures: {listed(named)}."] if named else []
+    late = _begins_late(record, rehearsal)
+    return [*said, *([late] if late else [])]
 
 
 def expected_kg(record: RecordSums, rehearsal: Rehearsal) -> tuple[float, float, float]:
@@ -82,8 +56,9 @@ def expected_kg(record: RecordSums, rehearsal: Rehearsal) -> tuple[float, float,
     return math.fsum(kilograms) / len(kilograms), kilograms[tenth], kilograms[-1 - tenth]
 
 
-def _beside(record: RecordSums, rehearsal: Rehearsal) -> str:
-    if record.first_sown is None:  # nothing on record of what was grown: nothing to hold against the room
+def beside(record: RecordSums, rehearsal: Rehearsal) -> str:
+    """How the record lies beside the same days rehearsed; "" where nothing is on record of what was grown."""
+    if record.first_sown is None:
         return ""
     mean, low, high = expected_kg(record, rehearsal)
     if len(rehearsal.outcomes) < 10:
@@ -92,12 +67,7 @@ def _beside(record: RecordSums, rehearsal: Rehearsal) -> str:
         where = "the record lies below that"
     else:
         where = "the record lies above that" if record.kg > high else "the record lies within that"
-    if record.plantings_unusable:
-        where += ", without its rows that cannot be used"
-    return (
-        f"For the same days the room as described leads one to expect {mass(mean)} harvested and packed, and between "
-        f"{mass_range(low, high, 'and')} in eight rehearsals of ten; {where}.{_begins_late(record, rehearsal)}"
-    )
+    return f"{mass(mean)} were to be expected ({mass_range(low, high)} in eight rehearsals of ten): {where}."
 
 
 def _begins_late(record: RecordSums, rehearsal: Rehearsal) -> str:
@@ -106,10 +76,8 @@ def _begins_late(record: RecordSums, rehearsal: Rehearsal) -> str:
     if record.first_sown is None or record.first_sown + longest <= record.first + dt.timedelta(days=7):
         return ""
     return (
-        f" But the first sowing on record is of {short_date(record.first_sown)}: harvests of earlier ones, if there "
-        "were "
-        "any, are not in the record, while the rehearsed room had been running for a while. From "
-        f"{short_date(record.first_sown + longest)} on the two tell of the same."
+        f"The first sowing on record is of {short_date(record.first_sown)}: harvests of earlier ones are not in it, "
+        f"but are in what is expected, until {short_date(record.first_sown + longest)}."
     )
 
 

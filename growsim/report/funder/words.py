@@ -1,140 +1,161 @@
-"""What a funder is told: output, people, cost, losses and what is done about them, each with its range."""
+"""The page of the answer to a funder: what was counted, what can be expected, what went worst, what it costs."""
 
 from __future__ import annotations
 
-import math
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from growsim import units
-from growsim.report.words import counted, listed, mass, mass_range, money, number, percent, span
+from growsim.ledger.catalogue import CATALOGUE
+from growsim.report import summaries
+from growsim.report.front import AnswerTable, Cell, Column, Front, Row
+from growsim.report.funder import record as on_record
+from growsim.report.tables import between, label_with_unit
+from growsim.report.words import listed, mass, mass_cell, mass_range, number, percent, rehearsals, short_date, span
 from growsim.report.worst import worst
+from growsim.run.intervals import LEVEL, mean_interval
 from growsim.scenario.machines import machines_of
-from growsim.vocabulary.losses import GROWING_AT_END, HARVESTED, PLANT_LOSSES
 from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
-    from growsim.run.intervals import Estimate
     from growsim.run.rehearse import Rehearsal
     from growsim.scenario.scenario import Scenario
+    from growsim.study.funder.record import RecordSums
 
-HEADS = ("What went worst", "Food", "Partners", "People", "Cost", "Energy and water", "Losses")
-
-
-def answer(rehearsal: Rehearsal) -> list[tuple[str, str]]:
-    """(head, sentence) for the whole counted time. Totals are weekly figures times the weeks counted."""
-    said = {
-        "What went worst": " ".join(worst(rehearsal.outcomes, rehearsal.scenario, rehearsal.plan.days)),
-        "Food": _food(rehearsal),
-        "Partners": _partners(rehearsal),
-        "People": _people(rehearsal),
-        "Cost": _cost(rehearsal),
-        "Energy and water": _resources(rehearsal),
-        "Losses": _losses(rehearsal),
-    }
-    return [(head, said[head]) for head in HEADS if said[head]]
+MOST_WORST = 2  # sentences of what went worst; one beside a record
+AS_IT_IS = "the room as it is, with its own sowing plan, as rehearsed"
+A_KILOGRAM = ("cost_per_kg", "kwh_per_kg", "liters_per_kg")
 
 
-def _weeks(rehearsal: Rehearsal) -> float:
-    return rehearsal.plan.days / 7.0
+def front(rehearsal: Rehearsal, record: RecordSums | None = None) -> Front:
+    """The page of the answer. record: told before what is expected."""
+    return Front(headline(rehearsal, record), (), table(rehearsal, record), how_sure(rehearsal))
 
 
-def _times(rehearsal: Rehearsal) -> str:
-    days = rehearsal.plan.days
-    return f"in {counted(days, 'day')}" if days % 7 else f"in {counted(days // 7, 'week')}"
+def headline(rehearsal: Rehearsal, record: RecordSums | None = None) -> str:
+    """What is on record; what can be expected, with its range; what went worst."""
+    bad = worst(rehearsal.outcomes, rehearsal.scenario, rehearsal.plan.days)
+    if record is not None:
+        said = [on_record.food(record, rehearsal.scenario.harvest.serving_g), on_record.beside(record, rehearsal)]
+        return " ".join(each for each in (*said, *bad[:1]) if each)
+    return " ".join((_expected(rehearsal), *bad[:MOST_WORST]))
 
 
-def _mean_range(found: Estimate, scale: float) -> tuple[float, float]:
-    low = found.mean if found.mean_low is None else found.mean_low
-    high = found.mean if found.mean_high is None else found.mean_high
-    return low * scale, high * scale
-
-
-def _food(rehearsal: Rehearsal) -> str:
-    weeks = _weeks(rehearsal)
-    given = rehearsal.estimates.get("kg_handed_out_per_week")
+def _expected(rehearsal: Rehearsal) -> str:
+    scenario, days, weeks = rehearsal.scenario, rehearsal.plan.days, rehearsal.plan.days / 7.0
+    when = (
+        f"From {short_date(scenario.room.start_date)} to {short_date(summaries.last_day(scenario, days))} the room can "
+        "be expected to hand out"
+    )
+    given, filled = (rehearsal.estimates.get(key) for key in ("kg_handed_out_per_week", "orders_filled_fraction"))
     if given is None or given.mean <= 0:
-        return f"No greens are handed out {_times(rehearsal)}."
-    low, high = _mean_range(given, weeks)
-    servings = rehearsal.estimates.get("servings_per_week")
-    beside = f", {number(servings.mean * weeks)} servings (cup-equivalents of vegetables)" if servings else ""
-    return (
-        f"The room is expected to hand out {mass(given.mean * weeks)} of fresh greens {_times(rehearsal)}{beside}; the "
-        f"average lies between {mass_range(low, high, 'and')} (95% confidence, {len(rehearsal.outcomes)} rehearsals), "
-        f"and a single week brings {mass_range(given.p10, given.p90)} eight times in ten."
-    )
-
-
-def _partners(rehearsal: Rehearsal) -> str:
-    filled, scenario = rehearsal.estimates.get("orders_filled_fraction"), rehearsal.scenario
+        return f"{when} no greens."
+    said = f"{when} {mass(given.mean * weeks)} of fresh greens"
+    if given.mean_low is not None and given.mean_high is not None:
+        said += f" ({mass_range(given.mean_low * weeks, given.mean_high * weeks)})"
     if filled is None or not scenario.partners:
-        return ""
-    return (
-        f"{counted(len(scenario.partners), 'partner agency', 'partner agencies')} "
-        f"{'receives' if len(scenario.partners) == 1 else 'receive'} {percent(filled.mean)} of what they order (eight "
-        f"rehearsals in ten: {percent(filled.p10)} to {percent(filled.p90)})."
+        return f"{said}."
+    ends = (
+        ""
+        if filled.mean_low is None or filled.mean_high is None
+        else (f" ({percent(filled.mean_low)} to {percent(filled.mean_high)})")
     )
+    return f"{said} and to fill {percent(filled.mean)} of partners' orders{ends}."
 
 
-def _people(rehearsal: Rehearsal) -> str:
-    accounts = [outcome.accounts["hours:volunteers"] for outcome in rehearsal.outcomes]
-    if not accounts or max(accounts) <= 0:
-        return "No volunteer hours are given."
-    ordered, currency = sorted(accounts), rehearsal.scenario.prices.currency
-    mean = math.fsum(accounts) / len(accounts)
-    low, high = ordered[len(ordered) // 10], ordered[-1 - len(ordered) // 10]
-    words = (
-        f"Volunteers give {number(mean)} hours {_times(rehearsal)} (eight rehearsals in ten: about {number(low)} to "
-        f"{number(high)})"
-    )
-    hour = rehearsal.scenario.prices.volunteer_hour_value
-    return (
-        f"{words}, worth {money(mean * hour, currency, 0)} at {money(hour, currency, 2)} an hour."
-        if hour
-        else f"{words}."
-    )
-
-
-def _cost(rehearsal: Rehearsal) -> str:
-    week, kg = rehearsal.estimates.get("cost_per_week"), rehearsal.estimates.get("cost_per_kg")
-    if week is None:
-        return ""
-    currency = rehearsal.scenario.prices.currency
-    words = f"Running costs are {money(week.mean * _weeks(rehearsal), currency, 0)} {_times(rehearsal)}"
-    if kg is not None:
-        mean, low, high = (money(units.amount(x, "money/kg"), currency, 2) for x in (kg.mean, kg.p10, kg.p90))
-        words += f", that is {mean} a kilogram handed out (eight rehearsals in ten: {low} to {high} a kilogram)"
-    return f"{units.worded(words)}; volunteers' hours are not in it, nor what the equipment cost."
-
-
-def _resources(rehearsal: Rehearsal) -> str:
-    kwh, liters = rehearsal.estimates.get("kwh_per_kg"), rehearsal.estimates.get("liters_per_kg")
-    if kwh is None or liters is None:
-        return ""
-    power = [number(units.amount(x, "kWh/kg"), 1) for x in (kwh.mean, kwh.p10, kwh.p90)]
-    water = [
-        number(units.amount(x, "L/kg"), 1 + units.as_shown("L/kg").more) for x in (liters.mean, liters.p10, liters.p90)
+def table(rehearsal: Rehearsal, record: RecordSums | None = None) -> AnswerTable:
+    """Orders, food, people's hours, money and energy of the whole time; beside them what is on record."""
+    prices, kg = rehearsal.scenario.prices, units.unit("kg")
+    first, last = rehearsal.scenario.room.start_date, summaries.last_day(rehearsal.scenario, rehearsal.plan.days)
+    worth = None if record is None else record.hours * prices.volunteer_hour_value
+    came, hours = (None, None) if record is None else (record.came, record.hours)
+    given = [outcome.accounts["hours:volunteers"] for outcome in rehearsal.outcomes]
+    rows = [_measure("orders_filled_fraction", rehearsal) if rehearsal.scenario.partners else None]
+    if record is not None:
+        rows.append(_row(f"greens harvested and packed, {kg}", _packed(record, rehearsal), mass_cell, "kg", record.kg))
+    rows += [
+        _total(f"greens handed out, {kg}", "kg_handed_out_per_week", mass_cell, "kg", rehearsal),
+        _total("servings (cup-equivalents of vegetables)", "servings_per_week", number, "servings", rehearsal),
+        _total("times a volunteer came", "volunteers_came_per_week", number, "people", rehearsal, came),
+        _row("volunteers' hours", given, number, "h", hours),
+        _total(f"their worth, {prices.currency}", "volunteer_value_per_week", number, "money", rehearsal, worth),
+        _total(f"running costs, {prices.currency}", "cost_per_week", number, "money", rehearsal),
+        *(_measure(key, rehearsal) for key in A_KILOGRAM),
     ]
-    return units.worded(
-        f"A kilogram takes {power[0]} kWh of electricity (eight rehearsals in ten: {power[1]} to {power[2]}) and "
-        f"{water[0]} liters of water ({water[1]} to {water[2]})."
-    )
+    columns = [Column("expected (range)", AS_IT_IS), Column("8 rehearsals in 10", AS_IT_IS)]
+    note = "Running costs are without volunteers' hours and without what the equipment cost."
+    if record is not None:
+        columns.insert(0, Column("on record", f"what was written down, {on_record.span_of_days(record)}"))
+        note = " ".join((note, *on_record.left_out(record, rehearsal)))
+    plain = [each for each in rows if each is not None]
+    if record is None:
+        plain = [Row(each.label, each.cells[1:]) for each in plain]
+    return AnswerTable(f"{short_date(first)} to {short_date(last)}", tuple(columns), tuple(plain), note)
 
 
-def _losses(rehearsal: Rehearsal) -> str:
-    each = {loss.label: rehearsal.estimates[loss.measure].mean for loss in PLANT_LOSSES}
-    lost = math.fsum(each.values())
-    growing = rehearsal.estimates[GROWING_AT_END.measure].mean
-    up = lost + rehearsal.estimates[HARVESTED.measure].mean + growing
-    if lost < 0.5:
-        return "Hardly a plant is lost between germination and harvest; what is done about it stands below."
-    largest = sorted((label for label in each if each[label] >= 0.5), key=lambda label: -each[label])[:2]
-    mainly = f", mainly {' or '.join(largest)}" if largest else ""
-    still = f"; {number(growing)} still grow at its end" if growing >= 0.5 else ""
-    return (
-        f"Of the plants sown {_times(rehearsal)} {number(lost)} are lost between germination and harvest "
-        f"({percent(lost / up, 1)} of those that germinated and were not pulled){mainly}{still}; what is done about it "
-        "stands below."
-    )
+def _packed(record: RecordSums, rehearsal: Rehearsal) -> list[float]:
+    share = record.days / rehearsal.plan.days
+    return [outcome.accounts["kg:packed"] * share for outcome in rehearsal.outcomes]
+
+
+def _row(
+    label: str, values: list[float], told: Callable[[float], str], unit: str, recorded: float | None = None
+) -> Row | None:
+    """What is on record, what is expected with its range, and what eight rehearsals in ten bring."""
+    if not values or max(values) <= 0:
+        return None
+    mean, low, high = mean_interval(values, LEVEL)
+    return Row(label, (_recorded(recorded, told, unit), *_cells(mean, low, high, values, told, unit)))
+
+
+def _total(
+    label: str, key: str, told: Callable[[float], str], unit: str, rehearsal: Rehearsal, recorded: float | None = None
+) -> Row | None:
+    """A figure of a week over the whole time."""
+    found, weeks = rehearsal.estimates.get(key), rehearsal.plan.days / 7.0
+    values = [outcome.measures[key] * weeks for outcome in rehearsal.outcomes if key in outcome.measures]
+    if found is None or not values or found.mean <= 0:
+        return None
+    low, high = (None if end is None else end * weeks for end in (found.mean_low, found.mean_high))
+    return Row(label, (_recorded(recorded, told, unit), *_cells(found.mean * weeks, low, high, values, told, unit)))
+
+
+def _measure(key: str, rehearsal: Rehearsal) -> Row | None:
+    """A figure as it is."""
+    found, currency = rehearsal.estimates.get(key), rehearsal.scenario.prices.currency
+    values = [outcome.measures[key] for outcome in rehearsal.outcomes if key in outcome.measures]
+    if found is None or not values:
+        return None
+
+    def told(value: float) -> str:
+        return between(key, value, value, currency).removeprefix(f"{currency} ")
+
+    unit = CATALOGUE[key].unit
+    label = label_with_unit(key, rehearsal.plan.days) + (f", {currency}" if unit.startswith("money") else "")
+    cells = _cells(found.mean, found.mean_low, found.mean_high, values, told, unit)
+    return Row(label, (_recorded(None, told, unit), *cells))
+
+
+def _recorded(value: float | None, told: Callable[[float], str], unit: str) -> Cell:
+    return Cell("") if value is None else Cell(told(value), value, unit=unit)
+
+
+def _cells(
+    mean: float, low: float | None, high: float | None, values: list[float], told: Callable[[float], str], unit: str
+) -> tuple[Cell, Cell]:
+    text = told(mean)
+    if low is not None and high is not None and low != high:
+        text += f" ({told(low)} to {told(high)})"
+    p10, p50, p90 = summaries.percentiles(values)
+    case = f"{told(p10)} to {told(p90)}" if len(values) > 1 else "–"
+    return Cell(text, mean, low, high, unit), Cell(case, p50, p10, p90, unit)
+
+
+def how_sure(rehearsal: Rehearsal) -> str:
+    """What it rests on."""
+    years = rehearsals(len(rehearsal.outcomes), rehearsal.plan.days)
+    said = f"Expected: from {years} on a computer, no record; a range of the average holds it with 95% confidence."
+    return said if rehearsal.warm_up.enough else f"{said} {rehearsal.warm_up.sentence}"
 
 
 def protections(scenario: Scenario) -> list[str]:
