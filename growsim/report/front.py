@@ -91,6 +91,10 @@ class AnswerTable:
             str(entry["first"]),
         )
 
+    def is_text(self, place: int) -> bool:
+        """Whether no cell of the column at `place` is a number; it then reads from the left."""
+        return all(row.cells[place].mean is None for row in self.rows)
+
     def plain(self) -> Table:
         """As a reader sees it."""
         head = (self.first, *(column.label for column in self.columns))

@@ -10,6 +10,7 @@ import pytest
 
 from growsim.errors import InputError
 from growsim.ledger.events import Packed, Sown, Worked
+from growsim.report.front import MOST_NUMBERS, MOST_WORDS
 from growsim.report.week import words as week_words
 from growsim.run.prepare import prepare
 from growsim.run.replicate import trace_on_paper
@@ -124,17 +125,31 @@ def test_orders_that_cannot_be_met_are_short_by_all_that_is_missing(room):
     told = [(each.crop, each.date, each.ordered, each.times, each.n) for each in week.at_risk]
     assert told == [("small head", THURSDAY, 1.8, 10, 10), ("cutting leaf", THURSDAY, 1.0, 10, 10)]
     assert [each.short for each in week.at_risk] == pytest.approx([1.8, 0.6])
-    said = dict(week_words.answer(week))["Short"]
+    said = week_words.too_little(week)
     assert said == (
-        "From what stands on the shelves, 2 orders of the week will likely not be met in full: trial pantry lacks "
-        "1.8 kg of 1.8 kg of small head on Thursday 13 February (short in 10 of 10 rehearsals); "
-        "trial pantry lacks 0.60 kg of 1.0 kg of cutting leaf on Thursday 13 February (short in 10 "
-        "of 10 rehearsals). "
-        "Amounts are averages of the rehearsals that fall short."
+        "From what stands on the shelves, 2 orders of the week will likely not be met in full, the likeliest: trial "
+        "pantry lacks 1.8 kg of 1.8 kg of small head on Thursday 13 February (short in 10 of 10 rehearsals)."
     )
     thursday = next(sheet for sheet in week.sheets if sheet.date == THURSDAY)
     briefing = week_words.briefing(thursday, week.scenario, week.pick_ups)
     assert "Likely short: 1.8 kg of small head and 0.60 kg of cutting leaf." in briefing
+
+
+def test_the_week_is_told_shift_by_shift_on_one_page(room):
+    """Work and greens with their ranges, what is due by shift; what would be too long stands below the table."""
+    week = from_shelves(room, StoredGreens("left", "cutting leaf", 400, 1))
+    made = week_words.front(week)
+    spent = made.spent()
+
+    assert made.headline.startswith("The week of Monday 10 February 2031 has ")
+    assert made.advice == (week_words.too_little(week),)
+    assert [row.label for row in made.table.rows] == [sheet.shift.name for sheet in week.sheets]
+    assert [row.cells[2].mean for row in made.table.rows] == [sheet.minutes / 60.0 for sheet in week.sheets]
+    assert made.table.columns[0].of.endswith("from what stood on the shelves on Monday 10 February 2031")
+    assert made.table.note == "If every order is met, 1 partner gets 2.8 kg."
+    assert spent[0] <= MOST_WORDS and spent[1] <= MOST_NUMBERS
+    assert week_words.below(week) == ()
+    assert week_words.headline(replace(week, sheets=())) == "There is no shift in the week of Monday 10 February 2031."
 
 
 def test_nothing_is_said_where_nothing_is_short(room):
@@ -142,7 +157,7 @@ def test_nothing_is_said_where_nothing_is_short(room):
     week = from_shelves(room, *(StoredGreens(crop, crop, 2000, 1) for crop in ("cutting leaf", "small head")))
 
     assert week.at_risk == ()
-    assert "Short" not in dict(week_words.answer(week))
+    assert week_words.told(week) == []
 
 
 def test_an_old_count_is_doubted_as_in_a_promise(room):
@@ -155,10 +170,10 @@ def test_an_old_count_is_doubted_as_in_a_promise(room):
     )
     week = week_plan(room, today=Today(lots), date=MONDAY, seed=1, replications=2)
 
-    said = dict(week_words.answer(week))["The count"]
+    said = week_words.how_sure(week)
     assert said.startswith("The newest sowing in it is of 21 January, 20 days before 10 February")
     assert "as good as lost: 28 plants of heads (small head)." in said
-    assert "The count" not in dict(week_words.answer(week_plan(room, week=MONDAY, seed=1, replications=2)))
+    assert week_words.the_count(week_plan(room, week=MONDAY, seed=1, replications=2)) == ""
 
 
 def test_what_may_be_short_is_told_apart_from_what_likely_is(room):
@@ -175,4 +190,4 @@ def test_what_may_be_short_is_told_apart_from_what_likely_is(room):
     assert "(short in 4 of 10 rehearsals)" in said(maybe)
     both = said(maybe, likely)
     assert both.startswith("1 order of the week will likely not be met in full: trial pantry lacks 0.70 kg")
-    assert "of any greens on Thursday 13 February (short in 6 of 10 rehearsals). 1 other may be short too (see" in both
+    assert "of any greens on Thursday 13 February (short in 6 of 10 rehearsals). 1 other may be short too." in both

@@ -37,8 +37,9 @@ def write_sheets(week: WeekPlan, out: Path, *, provenance: Provenance, replace: 
     from growsim.run.results import write_frame
 
     answer = Answer(
-        provenance, week.scenario, week.seed, week.replications, week.days, week.lead_in_days, tuple(words.answer(week))
-    )
+        provenance, week.scenario, week.seed, week.replications, week.days, week.lead_in_days,
+        front=words.front(week),
+    )  # fmt: skip
 
     def files(folder: Path) -> None:
         write_bytes(folder / "week.ics", calendar_bytes(week))
@@ -66,7 +67,8 @@ def sheets_html(week: WeekPlan, answer: Answer) -> str:
             title=f"{scenario.room.name}: {BY_NAME['sheet'].title} {day_and_date(week.monday)}",
             monday=day_and_date(week.monday),
             notes=answer.notes,
-            answer=answer.said,
+            front=answer.front,
+            below=words.below(week),
             shifts=[_shift(sheet, week) for sheet in week.sheets],
             pick_ups=[
                 {
@@ -95,15 +97,10 @@ def _shift(sheet: ShiftSheet, week: WeekPlan) -> dict[str, Any]:
     return {
         "name": sheet.shift.name,
         "day": day_and_date(sheet.date),
-        "short_day": f"{day_and_date(sheet.date)[:3]} {sheet.date.day}",
         "hours": f"{hour_of_day(sheet.shift.start_hour)} to {hour_of_day(sheet.shift.start_hour + sheet.shift.hours)}",
         "signed_up": sheet.signed_up,
-        "people": sheet.people,
-        "lead": sheet.shift.lead,
-        "person_hours": number(sheet.minutes / 60.0, 1),
         "briefing": words.briefing(sheet, week.scenario, week.pick_ups),
         "rows": [asdict(row) for row in rows],
-        "in_short": words.in_short(sheet),
         "cautions": words.cautions_for(sheet, week.scenario),
     }
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from growsim import units
 from growsim.report import cautions
 from growsim.report import shelf_count as count_words
 from growsim.report.crop_words import seed_in_each, unit_of
+from growsim.report.front import MOST_NUMBERS, MOST_WORDS, AnswerTable, Cell, Column, Front, Row
 from growsim.report.words import (
     counted,
     day_and_date,
@@ -32,8 +34,6 @@ if TYPE_CHECKING:
     from growsim.scenario.scenario import Scenario
     from growsim.study.week.question import PickUp, ShiftSheet, Shortfall, Spread, WeekPlan
     from growsim.study.week.tasks import Line
-
-MOST_SHORT = 3  # orders named in a sentence; the table has them all
 
 
 def what(line: Line, scenario: Scenario) -> str:
@@ -120,39 +120,91 @@ def every_caution(week: WeekPlan) -> tuple[str, ...]:
     return (*cautions.beside(called_for, week.scenario.room.region), cautions.ALWAYS)
 
 
-def answer(week: WeekPlan) -> list[tuple[str, str]]:
-    """(head, sentence) for the week as a whole."""
-    closing = closing_ahead(week.scenario, week.monday)
+def front(week: WeekPlan) -> Front:
+    """The page of the answer; what would make it too long to take in stands below its table (`below`)."""
+    made = Front(headline(week), (), table(week), how_sure(week))
+    for said in told(week):
+        more = replace(made, advice=(*made.advice, said))
+        spent = more.spent()
+        if spent[0] <= MOST_WORDS and spent[1] <= MOST_NUMBERS:
+            made = more
+    return made
+
+
+def below(week: WeekPlan) -> tuple[str, ...]:
+    """What the page has no room for above its table."""
+    on_it = front(week).advice
+    return tuple(said for said in told(week) if said not in on_it)
+
+
+def told(week: WeekPlan) -> list[str]:
+    """What to act on this week: orders that will be short, crops not to sow before a closing."""
+    return [said for said in (too_little(week), closing_ahead(week.scenario, week.monday)) if said]
+
+
+def headline(week: WeekPlan) -> str:
+    """The work of the week and what it gives, with what eight such weeks in ten bring."""
+    monday = f"the week of {day_and_date(week.monday)}"
     if not week.sheets:
-        none = [("Work", f"There is no shift in the week of {day_and_date(week.monday)}.")]
-        return [*none, ("Closing", closing)] if closing else none
-    heaviest = max(week.sheets, key=lambda sheet: sheet.minutes)
-    hours = sum(sheet.minutes for sheet in week.sheets) / 60.0
-    said = [
-        (
-            "Work",
-            f"The week of {day_and_date(week.monday)} has {counted(len(week.sheets), 'shift')} with {number(hours, 1)} "
-            f"person-hours of work on paper{_range(week.spreads.get('crew_hours_needed'), 'h')}. The heaviest is "
-            f"{heaviest.shift.name}: {number(heaviest.minutes / 60.0, 1)} h for {who_comes(heaviest)}.",
-        )
-    ]
-    told = (("The count", the_count(week)), ("Closing", closing), ("Short", too_little(week)))
-    said += [(head, words) for head, words in told if words]
+        return f"There is no shift in {monday}."
+    hours = math.fsum(sheet.minutes for sheet in week.sheets) / 60.0
+    said = (
+        f"{_upper(monday)} has {counted(len(week.sheets), 'shift')} with {number(hours, 1)} hours of work"
+        f"{_range(week.spreads.get('crew_hours_needed'))}"
+    )
     packed = week.spreads.get("kg_packed")
-    if packed is not None:
-        said.append(
-            (
-                "Greens",
-                f"The week gives {mass(packed.mean)} of packed greens on average; eight times in ten it brings "
-                f"{mass_range(packed.p10, packed.p90)}, by {counted(packed.n, 'rehearsal')} of the same week.",
+    if packed is None:
+        return f"{said}."
+    return f"{said} and gives {mass(packed.mean)} of packed greens ({mass_range(packed.p10, packed.p90)})."
+
+
+def table(week: WeekPlan) -> AnswerTable:
+    """What is due, shift by shift."""
+    of = "the room's own plan, for this week"
+    if week.counted is not None:
+        of += f", from what stood on the shelves on {day_and_date(week.counted)}"
+    kilograms = math.fsum(kg for each in week.pick_ups for _, kg in each.orders)
+    partners = counted(len({each.partner for each in week.pick_ups}), "partner gets", "partners get")
+    note = f"If every order is met, {partners} {mass(kilograms)}." if kilograms else ""
+    return AnswerTable(
+        "The week for the wall",
+        tuple(Column(head, of) for head in ("when", "people", "hours of work", "what")),
+        tuple(
+            Row(
+                sheet.shift.name,
+                (
+                    Cell(_when(sheet)),
+                    Cell(_who(sheet), float(sheet.people), unit="people"),
+                    Cell(number(sheet.minutes / 60.0, 1), sheet.minutes / 60.0, unit="h"),
+                    Cell(in_short(sheet) or "nothing falls due"),
+                ),
             )
-        )
-    collecting = {each.partner for each in week.pick_ups}
-    if collecting:
-        kilograms = math.fsum(kg for each in week.pick_ups for _, kg in each.orders)
-        who = f"{counted(len(collecting), 'partner')} {'collects' if len(collecting) == 1 else 'collect'}"
-        said.append(("Partners", f"{who} {mass(kilograms)} if every order is met."))
-    return said
+            for sheet in week.sheets
+        ),
+        note,
+        "shift",
+    )
+
+
+def _when(sheet: ShiftSheet) -> str:
+    begin, end = sheet.shift.start_hour, sheet.shift.start_hour + sheet.shift.hours
+    return f"{day_and_date(sheet.date)[:3]} {sheet.date.day}, {hour_of_day(begin)} to {hour_of_day(end)}"
+
+
+def _who(sheet: ShiftSheet) -> str:
+    if sheet.shift.lead and not sheet.signed_up:
+        return "the lead alone"
+    return f"{sheet.people} of {sheet.signed_up}{' + lead' if sheet.shift.lead else ''}"
+
+
+def how_sure(week: WeekPlan) -> str:
+    """What speaks against the count it rests on; else how often the week was rehearsed."""
+    count = the_count(week)
+    if count:
+        return count
+    n = max((spread.n for spread in week.spreads.values()), default=0)
+    paper = "Hours of work are on paper, at a practiced pace"
+    return f"{paper}; ranges are of eight such weeks in ten, from {counted(n, 'rehearsal')}." if n else f"{paper}."
 
 
 def closing_ahead(scenario: Scenario, monday: dt.date) -> str:
@@ -203,18 +255,12 @@ def too_little(week: WeekPlan) -> str:
     others = len(week.at_risk) - len(likely)
     if not week.at_risk:
         return ""
-    named = likely or [max(week.at_risk, key=lambda each: each.times)]
-    listing = "; ".join(short_by(each) for each in named[:MOST_SHORT])
-    more = len(named) - MOST_SHORT
-    listing += f"; and {counted(more, 'other')} in the table" if more > 0 else ""
+    worst = max(likely or week.at_risk, key=lambda each: (each.times, each.short))
     from_shelves = "" if week.counted is None else "from what stands on the shelves, "
-    averages = "Amounts are averages of the rehearsals that fall short."
-    if not likely:
-        whole = f"{from_shelves}{counted(others, 'order')} of the week may not be met in full"
-        return f"{_upper(whole)}{', the likeliest' if others > 1 else ''}: {listing}. {averages}"
-    may = f" {counted(others, 'other')} may be short too (see the table)." if others else ""
-    whole = f"{from_shelves}{counted(len(likely), 'order')} of the week will likely not be met in full"
-    return f"{_upper(whole)}: {listing}.{may} {averages}"
+    many, fails = (others, "may") if not likely else (len(likely), "will likely")
+    said = f"{_upper(from_shelves + counted(many, 'order'))} of the week {fails} not be met in full"
+    said += f"{', the likeliest' if many > 1 else ''}: {short_by(worst)}."
+    return f"{said} {counted(others, 'other')} may be short too." if likely and others else said
 
 
 def _upper(text: str) -> str:
@@ -257,10 +303,8 @@ def in_short(sheet: ShiftSheet) -> str:
     return listed(said)
 
 
-def _range(spread: Spread | None, unit: str) -> str:
-    if spread is None:
-        return ""
-    return f" (eight weeks in ten of {spread.n} rehearsed: {number(spread.p10, 1)} to {number(spread.p90, 1)} {unit})"
+def _range(spread: Spread | None) -> str:
+    return "" if spread is None else f" ({number(spread.p10, 1)} to {number(spread.p90, 1)})"
 
 
 def _date(text: str) -> dt.date:
