@@ -147,10 +147,11 @@ def headline(week: WeekPlan) -> str:
     monday = f"the week of {day_and_date(week.monday)}"
     if not week.sheets:
         return f"There is no shift in {monday}."
-    hours = math.fsum(sheet.minutes for sheet in week.sheets) / 60.0
+    rehearsed = week.spreads.get("crew_hours_needed")
+    hours = rehearsed.mean if rehearsed is not None else math.fsum(sheet.minutes for sheet in week.sheets) / 60.0
     said = (
         f"{_upper(monday)} has {counted(len(week.sheets), 'shift')} with {number(hours, 1)} hours of work"
-        f"{_range(week.spreads.get('crew_hours_needed'))}"
+        f"{_range(rehearsed)}"
     )
     packed = week.spreads.get("kg_packed")
     if packed is None:
@@ -203,7 +204,7 @@ def how_sure(week: WeekPlan) -> str:
     if count:
         return count
     n = max((spread.n for spread in week.spreads.values()), default=0)
-    paper = "Hours of work are on paper, at a practiced pace"
+    paper = "Hours of a shift are on paper, at a practiced pace"
     return f"{paper}; ranges are of eight such weeks in ten, from {counted(n, 'rehearsal')}." if n else f"{paper}."
 
 
