@@ -117,7 +117,7 @@ def test_the_summary_keeps_the_contract(summary: Any) -> None:
 
     assert {"label", "unit", "mean", "mean_low", "mean_high", "p10", "p50", "p90", "n"} <= set(mass)
     assert mass["mean_low"] < mass["p10"] < mass["p50"] < mass["p90"] < mass["mean_high"]
-    assert 0.98 * mass["p10"] < 88.0 < 1.02 * mass["p90"]  # lighter heads leave more CO2 than the room's own
+    assert mass["p10"] < 88.0 < mass["p90"]
     assert (mass["unit"], mass["room_file"], mass["clear_of_room_file"]) == ("g", 110.0, True)
     assert summary["forecast_check"]["series"]["kg_packed"]["weeks"] == 4
     largest = summary["effects"][0]
