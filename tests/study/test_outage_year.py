@@ -25,7 +25,7 @@ from growsim.study.outage.trials import Trials
 from growsim.study.outage.year import joint_level, runs_at_most, weeks_shown
 
 SEED = 21
-SMALL = Trials(hours=(4.0, 30.0), start_hours=(0.0, 12.0), plant_replications=2, kg_replications=2)
+SMALL = Trials(hours=(4.0, 48.0), start_hours=(0.0, 12.0), plant_replications=2, kg_replications=2)
 
 
 @pytest.fixture(scope="module")
@@ -74,14 +74,14 @@ def test_a_machine_that_cannot_fail_saves_what_its_failures_kill(studied: Outage
 
 
 def test_two_roads_lead_to_the_same_losses(studied: Outages) -> None:
-    """Plants killed a year, counted in the years and by single outages looked up: within a factor of four, both large.
+    """Plants killed a year, counted in the years and by single outages looked up: within a factor of two, both large.
 
-    Coarse on purpose: two hours and two starts are tried here, and five short years rehearsed.
+    Coarse on purpose: two hours, the longer of which has all plants dry, and two starts are tried; five short years.
     """
     for risk in studied.year.machines:
         counted, looked_up = risk.lost.plants.mean, studied.plants_by_single_outages.get(risk.machine, 0.0)
         if counted > 100:
-            assert counted / 4 < looked_up < 4 * counted, risk.machine
+            assert counted / 2 < looked_up < 2 * counted, risk.machine
 
 
 def test_years_in_which_nothing_fails_are_not_lived_twice(studied: Outages) -> None:
