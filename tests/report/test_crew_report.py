@@ -213,13 +213,13 @@ def test_what_was_tried_is_told_where_people_are_not_short(study: CrewStudy) -> 
 
 def test_where_todays_sign_up_is_kept_it_is_said_why(study: CrewStudy) -> None:
     """What the other would bring, and today's, in the same years; no recruiting."""
-    aside = SetAside(6, 12, {ON_TIME: 0.9, ORDERS: 0.51}, {ON_TIME: 0.78, ORDERS: 0.54}, 60, fewer_orders=True)
+    aside = SetAside(6, 12, {ON_TIME: 0.9, ORDERS: 0.51}, {ON_TIME: 0.78, ORDERS: 0.54}, 60, "fewer orders")
     kept = replace(study, set_aside=aside, end="short")
     front = crew_words.front(kept)
 
-    assert front.advice[0].startswith("Keep today's sign-up: 6 to 12 volunteers would bring fewer orders. In the same ")
+    assert front.advice[0].startswith("Keep today's sign-up: 6 to 12 volunteers would fill fewer orders. In the same ")
     assert "they do 90% of the tasks in time and fill 51% of the orders; those of today do 78%" in front.advice[0]
-    assert "fewer orders" not in crew_words.keep_today(kept, replace(aside, fewer_orders=False))
+    assert "fewer orders" not in crew_words.keep_today(kept, replace(aside, why="no more"))
     assert front.sure.endswith("no sign-up that was tried is better all round.")
     assert front.spent() <= (MOST_WORDS, MOST_NUMBERS)
 

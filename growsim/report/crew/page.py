@@ -151,7 +151,9 @@ def _how_sure(study: CrewStudy) -> Section:
         "The range behind a number of people: the years of the search drawn again 200 times, 9 in 10 answers in it. A "
         "person on the next shift, or in the next month, may do as well.",
         f"No fewer than {counted(study.at_least, 'person', 'people')} on a shift was looked at.",
-        "It rests on more people never doing harm; today's sign-up is a candidate all the same.",
+        "It rests on more people never doing harm. So today's sign-up is a candidate: it is kept where what was found "
+        "is no easier to recruit and does no more for certain, fills fewer orders than today's, or, where the goal for "
+        "orders is out of reach, may do so.",
         "Hours of work by shift on paper, by which people are spread over the shifts: "
         + listed(
             [

@@ -21,11 +21,16 @@ from growsim.vocabulary.tasks import TASKS
 if TYPE_CHECKING:
     from growsim.run.intervals import Difference
     from growsim.study.crew.answer import CrewStudy, OneLess, SeasonAnswer
-    from growsim.study.crew.kept import SetAside
+    from growsim.study.crew.kept import SetAside, Why
 
 KG = "kg_handed_out_per_week"
 GOAL_NAMES = {ON_TIME: "of the tasks done in time", ORDERS: "of the ordered greens handed out"}
 NOT_TRIED = "`growsim rehearse` tries what would bring more."
+WHY_KEPT: dict[Why, str] = {
+    "fewer orders": "would fill fewer orders",
+    "not surely as many orders": "may fill fewer orders",
+    "no more": "would bring no more than chance",
+}
 BRINGS = {ON_TIME: "do {share} of the tasks in time", ORDERS: "fill {share} of the orders"}
 
 
@@ -205,9 +210,8 @@ def keep_today(study: CrewStudy, aside: SetAside) -> str:
         listed([BRINGS[key].format(share=percent(values[key])) for key in GOAL_KEYS if key in values])
         for values in (aside.values, aside.today)
     )
-    what = "fewer orders" if aside.fewer_orders else "no more than chance"
     return (
-        f"Keep today's sign-up: {_people(aside.fewest, aside.most)} would bring {what}. In the same "
+        f"Keep today's sign-up: {_people(aside.fewest, aside.most)} {WHY_KEPT[aside.why]}. In the same "
         f"{rehearsals(aside.years, study.plan.days)} they {found}; those of today {today}."
     )
 

@@ -1,13 +1,14 @@
 """Today's sign-up beside the one found, in the same fresh years: it is kept where nothing is gained by another.
 
 Of two sign-ups within noise the one easier to recruit is asked for. A harder one that fills fewer orders than today's
-is never asked for; nor is an easier one, unless it meets the planner's own goal for orders.
+is never asked for; an easier one only where it meets the planner's own goal for orders, or surely fills as many.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval
@@ -17,6 +18,8 @@ from growsim.study.rota import Rota, Season, by_month, people_today
 
 FEWER = 0.005  # of the orders: half a point on average is told as less
 
+Why = Literal["fewer orders", "not surely as many orders", "no more"]
+
 Months = tuple[int, ...]
 """People a week, all shifts together, January to December."""
 
@@ -24,14 +27,14 @@ Months = tuple[int, ...]
 @dataclass(frozen=True)
 class SetAside:
     """A sign-up that was found, and is not asked for. fewest, most: people a week. values, today: figure -> its mean
-    with that sign-up and with today's, in the same years. fewer_orders: whether that is why."""
+    with that sign-up and with today's, in the same years."""
 
     fewest: int
     most: int
     values: dict[str, float]
     today: dict[str, float]
     years: int
-    fewer_orders: bool
+    why: Why
 
 
 def seasons_today(scenario: Scenario, seasons: Sequence[Season], months: Sequence[int]) -> list[tuple[Season, int]]:
@@ -80,19 +83,21 @@ def set_aside(
     """The sign-up found, where today's is asked for instead. found, today: the same years. people: of the one found.
 
     is_harder: whether it is no easier to recruit than today's. Today's is as good where it lies no more than `aim`
-    (fraction) below in any goal, and not for certain.
+    (fraction) below in any goal, and not for certain. The burden is on the one found: it has to be shown that an easier
+    one fills no fewer orders (by FEWER at most, 95 %), or other luck would find another answer.
     """
     pairs = [(values_in(year, new), values_in(year, now)) for new, now in zip(found, today, strict=True)]
     gains = {key: [new[key] - now[key] for new, now in pairs if key in new and key in now] for key in targets}
     ranges = {key: mean_interval(each) for key, each in gains.items() if each}
-    mean, _, high = ranges.get(ORDERS, (0.0, None, None))
+    mean, low, high = ranges.get(ORDERS, (0.0, 0.0, 0.0))
     fewer = mean < -FEWER or (high is not None and high < 0.0)
+    unsure = ORDERS in ranges and targets[ORDERS].below_ample is not None and (low is None or low < -FEWER)
     as_good = all(mean <= 0.0 or (mean <= aim and low is not None and low <= 0.0) for mean, low, _ in ranges.values())
-    goal_met = not fewer or targets[ORDERS].below_ample is None
-    if not (fewer or as_good if is_harder else not goal_met):
+    if not (fewer or as_good if is_harder else unsure):
         return None
+    why: Why = "fewer orders" if fewer else "no more" if is_harder else "not surely as many orders"
     new_mean, now_mean = (
         {key: sum(pair[place][key] for pair in pairs if key in pair[place]) / len(gains[key]) for key in ranges}
         for place in (0, 1)
     )
-    return SetAside(min(people), max(people), new_mean, now_mean, len(pairs), fewer)
+    return SetAside(min(people), max(people), new_mean, now_mean, len(pairs), why)
