@@ -7,7 +7,16 @@ planner's own figures. Treat absolute hours as an assumption, comparisons as the
 from __future__ import annotations
 
 import math
-from typing import Final
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from growsim.vocabulary.losses import COLD, HEAT
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from growsim.scenario.crop import Crop
+    from growsim.vocabulary.losses import Loss
 
 PLUG_WATER_FRACTION: Final = 0.80
 """Water in a drained mineral-wool plug as a share of its volume; supplier-style technical page on slabs at field
@@ -36,6 +45,41 @@ def surviving_fraction(dose: float, half_loss_dose: float, shape: float = LOSS_S
     # In logarithms, so that a dose a million times the half-way one is 0 and not an overflow.
     exponent = shape * (math.log(dose) - math.log(half_loss_dose))
     return 0.0 if exponent > 10.0 else math.exp(-math.log(2.0) * math.exp(exponent))
+
+
+@dataclass(frozen=True, slots=True)
+class AirHarm:
+    """How air past a limit of a crop harms it. loss: the fate of those it kills. is_below: harm is done below the
+    limit, else above it."""
+
+    loss: Loss
+    is_below: bool
+
+    def limit_c(self, crop: Crop) -> float:
+        """Air past this harms the crop (°C)."""
+        return crop.cold_limit_c if self.is_below else crop.heat_limit_c
+
+    def half_loss(self, crop: Crop) -> float:
+        """Degree-hours past the limit that kill half."""
+        return crop.cold_half_loss_degree_hours if self.is_below else crop.heat_half_loss_degree_hours
+
+    def past(self, air_c: float, limit_c: float) -> float:
+        """Degrees past a limit; 0 where it is not passed."""
+        return max(0.0, limit_c - air_c if self.is_below else air_c - limit_c)
+
+
+HEAT_HARM: Final = AirHarm(HEAT, is_below=False)
+COLD_HARM: Final = AirHarm(COLD, is_below=True)
+AIR_HARMS: Final = (HEAT_HARM, COLD_HARM)
+"""All that air does to plants."""
+
+
+def surviving_air(crop: Crop, doses: Iterable[tuple[AirHarm, float]]) -> float:
+    """Share of plants alive after a spell of air: each harm, with its degree-hours, strikes whom the others left."""
+    alive = 1.0
+    for harm, degree_hours in doses:
+        alive *= surviving_fraction(degree_hours, harm.half_loss(crop))
+    return alive
 
 
 def plug_hours(plug_volume_ml: float, water_ml_per_hour: float) -> tuple[float, float]:

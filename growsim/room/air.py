@@ -13,13 +13,13 @@ from math import inf
 from typing import TYPE_CHECKING, Any, Final
 
 from growsim.growth import air as physics
+from growsim.growth.stress import COLD_HARM, HEAT_HARM
 from growsim.ledger.events import AirRead
 from growsim.room.co2_here import LOOK_DAYS, Co2Here
 from growsim.room.co2_supply import Co2Supply
 from growsim.room.held_air import HeldAir, Thermostat, mean_of
 from growsim.room.spell import Spell
 from growsim.scenario.calendar import Order, day_of
-from growsim.vocabulary.losses import COLD, HEAT
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -67,8 +67,8 @@ class Air:
         self._co2_here = Co2Here(scenario, leaves, banks, racks, self._co2_supply)
         self._held_air = HeldAir(scenario, banks, self._conductance_w_per_k, clock, calendar)
         self._thermostat = Thermostat(scenario.climate, banks)
-        self._warm_spell = Spell(HEAT, scenario.crops, clock, luck)
-        self._cold_spell = Spell(COLD, scenario.crops, clock, luck)
+        self._warm_spell = Spell(HEAT_HARM, scenario.crops, clock, luck)
+        self._cold_spell = Spell(COLD_HARM, scenario.crops, clock, luck)
         cut_out_c = scenario.climate.lights_off_above_c
         heat_limits = [crop.heat_limit_c for crop in scenario.crops]
         self._harmless_c = min([*heat_limits, inf if cut_out_c is None else cut_out_c], default=inf)

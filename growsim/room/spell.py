@@ -8,31 +8,24 @@ from typing import TYPE_CHECKING
 
 from growsim.growth.stress import surviving_fraction
 from growsim.room.part import Harm
-from growsim.vocabulary.losses import COLD
 
 if TYPE_CHECKING:
     from growsim.chance.streams import Luck
+    from growsim.growth.stress import AirHarm
     from growsim.room.clock import Clock
     from growsim.room.part import Part
     from growsim.scenario.crop import Crop
-    from growsim.vocabulary.losses import Loss
 
 
 class Spell:
     """The present spell. The longer it lasts the more plants it kills, by one luck for each part and spell.
 
-    loss: the fate of those it kills, HEAT or COLD.
+    kind: what the air does to them.
     """
 
-    def __init__(self, loss: Loss, crops: Iterable[Crop], clock: Clock, luck: Luck) -> None:
-        self._loss, self._cause = loss, loss.key
-        self._is_cold = loss is COLD
-        self._limits = {  # crop -> (°C, degree-hours past it that kill half)
-            crop.name: (crop.cold_limit_c, crop.cold_half_loss_degree_hours)
-            if self._is_cold
-            else (crop.heat_limit_c, crop.heat_half_loss_degree_hours)
-            for crop in crops
-        }
+    def __init__(self, kind: AirHarm, crops: Iterable[Crop], clock: Clock, luck: Luck) -> None:
+        self._kind, self._loss, self._cause = kind, kind.loss, kind.loss.key
+        self._limits = {crop.name: (kind.limit_c(crop), kind.half_loss(crop)) for crop in crops}
         self._dose = dict.fromkeys(sorted({limit_c for limit_c, _ in self._limits.values()}), 0.0)
         self._clock = clock
         self._luck = luck
@@ -50,10 +43,7 @@ class Spell:
 
     def add(self, minutes: int, mean_c: float, parts: Callable[[], Iterable[Part]]) -> None:
         """So many minutes at this mean temperature have passed; plants that stood in it all are harmed."""
-        added = {
-            limit_c: max(0.0, limit_c - mean_c if self._is_cold else mean_c - limit_c) * minutes / 60.0
-            for limit_c in self._dose
-        }
+        added = {limit_c: self._kind.past(mean_c, limit_c) * minutes / 60.0 for limit_c in self._dose}
         for limit_c, degree_hours in added.items():
             self._dose[limit_c] += degree_hours
         if not any(self._dose.values()):

@@ -130,7 +130,7 @@ class MachineKind:
 
     @property
     def only_warms(self) -> bool:
-        """Whether heat is all that kills: its harm hangs on the month and the hour."""
+        """Whether the air, too warm or too cold, is all that kills: its harm hangs on the month and the hour."""
         return self.stops_cooling and not self.stops_water
 
     @property

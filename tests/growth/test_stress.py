@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from growsim.growth.stress import ec_pace, plug_hours, surviving_fraction
+from growsim.growth.stress import COLD_HARM, HEAT_HARM, ec_pace, plug_hours, surviving_air, surviving_fraction
+from growsim.scenario.load import load_scenario
 
 DOSE = st.floats(0.0, 1e9)
 HALF = st.floats(1e-3, 1e5)
@@ -72,3 +74,22 @@ def test_feed_inside_the_band_is_full_pace_and_falls_off_straight(ec: float, pac
 def test_plain_water_is_no_fault_where_the_band_begins_at_nought() -> None:
     """A planner may say that no strength is too low."""
     assert ec_pace(0.0, 0.0, 3.0) == 1.0
+
+
+def test_a_spell_of_heat_and_cold_strikes_whom_the_other_left() -> None:
+    """Half are left at the half-way dose of each, 1 / 16th of whose logarithm at a quarter of it: 0.5 × 2^(-1/16). A
+    crop bears air between its limits: 33 °C is 3 past 30, 1 °C is 4 past 5. (By hand; the shape has no source.)"""
+    crop = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario.crops[0]
+    crop = crop.model_copy(
+        update={
+            "heat_limit_c": 30.0,
+            "cold_limit_c": 5.0,
+            "heat_half_loss_degree_hours": 60.0,
+            "cold_half_loss_degree_hours": 120.0,
+        }
+    )
+
+    assert surviving_air(crop, [(HEAT_HARM, 60.0), (COLD_HARM, 30.0)]) == pytest.approx(0.5 * 2.0 ** (-1.0 / 16.0))
+    assert surviving_air(crop, []) == 1.0
+    assert [HEAT_HARM.past(air_c, HEAT_HARM.limit_c(crop)) for air_c in (33.0, 20.0, 1.0)] == [3.0, 0.0, 0.0]
+    assert [COLD_HARM.past(air_c, COLD_HARM.limit_c(crop)) for air_c in (33.0, 20.0, 1.0)] == [0.0, 0.0, 4.0]

@@ -1,9 +1,9 @@
 """The year's losses by another road: every outage of the rehearsed years, looked up among the single outages.
 
 What one outage of that machine, at that hour and of that length kills on average, summed over the outages that came by
-chance; where only heat kills, so that the harm hangs on the month, what the clock says of its length in that month. It
-does not see two outages at once, nor a reservoir that happened to be emptier; near enough to the losses counted in the
-years themselves, it says that neither is far wrong.
+chance; where only the air kills, so that the harm hangs on the month, what the clock says of its length in that month.
+It does not see two outages at once, nor a reservoir that happened to be emptier; near enough to the losses counted in
+the years themselves, it says that neither is far wrong.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from growsim.growth.stress import surviving_fraction
+from growsim.growth.stress import AIR_HARMS, surviving_air
 from growsim.ledger.measures import WEEKS_A_YEAR
 from growsim.ledger.outcome import Outage, Outcome
 from growsim.run.prepare import Prepared
@@ -21,7 +21,7 @@ from growsim.scenario.calendar import Calendar
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.outage.air import course_of
-from growsim.study.outage.clock import degree_hours, degree_hours_below
+from growsim.study.outage.clock import degree_hours
 from growsim.study.outage.trials import LossByHours, Strike
 from growsim.vocabulary.machines import BY_KEY
 
@@ -59,9 +59,8 @@ def _by_the_clock(prepared: Prepared, found: LossByHours, outage: Outage, calend
     course = course_of(prepared.scenario, prepared.curves, outage.machine, month, hour, horizon_hours=hours)
     share = 0.0
     for crop, part in _parts_of_room(prepared.scenario).items():
-        warm, cold = degree_hours(course, crop.heat_limit_c)[-1], degree_hours_below(course, crop.cold_limit_c)[-1]
-        alive = surviving_fraction(warm, crop.heat_half_loss_degree_hours)
-        share += part * (1.0 - alive * surviving_fraction(cold, crop.cold_half_loss_degree_hours))
+        doses = [(harm, degree_hours(harm, crop, course)[-1]) for harm in AIR_HARMS]
+        share += part * (1.0 - surviving_air(crop, doses))
     return standing * share
 
 

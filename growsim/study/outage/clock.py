@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from growsim.growth.germination import days_to_emerge
 from growsim.growth.pace import slots_for
-from growsim.growth.stress import LOSS_SHAPE, plug_hours
+from growsim.growth.stress import COLD_HARM, HEAT_HARM, LOSS_SHAPE, AirHarm, plug_hours
 from growsim.scenario.crop import Crop
 from growsim.scenario.scenario import Scenario
 from growsim.study.outage.air import STEP_MINUTES, Course, course_of, thirst_rates
@@ -176,15 +176,17 @@ def drought_hours(
 
 def heat_hours(crop: Crop, course: Course) -> tuple[float | None, float | None, float | None]:
     """Hours until the air is warmer than the crop bears, the first die and half are dead."""
-    return _dose_hours(course, degree_hours(course, crop.heat_limit_c), crop.heat_half_loss_degree_hours)
+    return _harm_hours(HEAT_HARM, crop, course)
 
 
 def cold_hours(crop: Crop, course: Course) -> tuple[float | None, float | None, float | None]:
     """Hours until the air is colder than the crop bears, the first die and half are dead."""
-    return _dose_hours(course, degree_hours_below(course, crop.cold_limit_c), crop.cold_half_loss_degree_hours)
+    return _harm_hours(COLD_HARM, crop, course)
 
 
-def _dose_hours(course: Course, doses: Sequence[float], half: float) -> tuple[float | None, float | None, float | None]:
+def _harm_hours(harm: AirHarm, crop: Crop, course: Course) -> tuple[float | None, float | None, float | None]:
+    doses, half = degree_hours(harm, crop, course), harm.half_loss(crop)
+
     def until(mark: float) -> float | None:
         step = next((step for step, dose in enumerate(doses) if dose > 0.0 and dose >= mark), None)
         return None if step is None else max(0.0, course.hours(step))
@@ -192,20 +194,12 @@ def _dose_hours(course: Course, doses: Sequence[float], half: float) -> tuple[fl
     return until(0.0), until(dose_share(FIRST_DIE) * half), until(half)
 
 
-def degree_hours(course: Course, limit_c: float) -> list[float]:
-    """Degree-hours above a limit by the end of each step."""
-    return _summed(course, lambda mean_c: mean_c - limit_c)
-
-
-def degree_hours_below(course: Course, limit_c: float) -> list[float]:
-    """Degree-hours below a limit by the end of each step."""
-    return _summed(course, lambda mean_c: limit_c - mean_c)
-
-
-def _summed(course: Course, past_limit: Callable[[float], float]) -> list[float]:
+def degree_hours(harm: AirHarm, crop: Crop, course: Course) -> list[float]:
+    """Degree-hours past the crop's limit by the end of each step."""
+    limit_c = harm.limit_c(crop)
     dose, past, doses = 0.0, course.air_c[0], []
     for now in course.air_c:
-        dose += max(0.0, past_limit((past + now) / 2.0)) * STEP_MINUTES / 60.0
+        dose += harm.past((past + now) / 2.0, limit_c) * STEP_MINUTES / 60.0
         past = now
         doses.append(dose)
     return doses
