@@ -9,10 +9,10 @@ from growsim.units import System
 
 _BLOCKS = ("p", "li", "tr", "caption", "figcaption", "h1", "h2", "h3", "dt", "dd", "summary", "legend", "label", "text")
 _ASIDE = ("script", "style", "pre", "code")
-# Words of each system; kWh, mL, W and the like are the trade's in both.
+# Words of each system; kWh, mL, W and the like are the trade's in both, and a dotted key of the room file is a key.
 _WORDS: dict[System, re.Pattern[str]] = {
     "metric": re.compile(
-        r"°C\b|(?<![\w_/])(?:kg|kilograms?|cm|liters?|litres?)(?![\w_])|"
+        r"°C\b|(?<![\w_/.])(?:kg|kilograms?|cm|liters?|litres?)(?![\w_])|"
         r"(?<![\w.,])[\d.,]+ (?:g|L|m|m²)(?![\w/])|Celsius"
     ),
     "us": re.compile(
