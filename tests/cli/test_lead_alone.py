@@ -74,10 +74,10 @@ def test_the_sheet_says_so(capsys: pytest.CaptureFixture[str]) -> None:
 
     page = Path("out/report.html").read_text("utf-8")
     assert "No volunteer is signed up, the lead works alone; the work takes" in page
-    assert "<td>the lead alone</td>" in page
+    assert ">the lead alone</td>" in page
     assert "0 volunteers" not in page
     assert "SUMMARY:Monday: the lead alone" in Path("out/week.ics").read_text("utf-8")
-    assert "h for the lead alone." in capsys.readouterr().out
+    assert "the lead alone" in capsys.readouterr().out
 
 
 def test_without_a_lead_somebody_must_be_signed_up(capsys: pytest.CaptureFixture[str]) -> None:
@@ -96,5 +96,7 @@ def test_the_starter_may_have_one(tmp_path: Path) -> None:
     """A lead alone beside shifts with volunteers is a sound room too."""
     assert main(["new", "fresh"]) == 0
     file = Path("fresh/room.toml")
-    file.write_text(file.read_text("utf-8").replace("\npeople = 2\n", "\npeople = 0\n", 1), encoding="utf-8")
+    file.write_text(
+        file.read_text("utf-8").replace("people = 2, lead = true", "people = 0, lead = true", 1), encoding="utf-8"
+    )
     assert load_scenario(Path("fresh")).scenario.crew.shifts[0].people == 0

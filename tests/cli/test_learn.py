@@ -42,7 +42,8 @@ def test_from_a_record_to_a_changed_room(tables: Tables, tmp_path: Path, capsys:
 
     assert run("learn", ROOM, tmp_path / "record", "--out", tmp_path / "out") == 0
     said = capsys.readouterr().out
-    assert " ".join(said.split()).startswith("Your small head takes ")
+    summary = json.loads((tmp_path / "out" / "summary.json").read_text("utf-8"))
+    assert " ".join(said.split()).startswith(summary["answer"][0])
     assert "your record (8 in 10)" in said
     assert f"The CHANGE file: {tmp_path / 'out' / 'learned.toml'}" in said
     assert f"  growsim keep {ROOM} {tmp_path / 'out' / 'learned.toml'}\n" in said

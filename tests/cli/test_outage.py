@@ -37,7 +37,9 @@ def test_one_given_outage(tmp_path: Path, capsys: pytest.CaptureFixture[str]) ->
     assert outage(*ONE, out=tmp_path / "out") == 0
     said = capsys.readouterr().out
 
-    assert said.startswith("A failed pump (reservoir) from Monday 3 February 2031, 20:00, for 24 hours, kills ")
+    assert " ".join(said.split()).startswith(
+        "A failed pump (reservoir) from Monday 3 February 2031, 20:00, for 24 hours, kills "
+    )
     assert (tmp_path / "out" / "report.html").exists()
     assert "wall" not in said
 

