@@ -6,6 +6,7 @@ is one `check` and `rehearse` take is held against those commands.
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 import shutil
 import tomllib
@@ -314,3 +315,16 @@ def test_a_room_that_says_more_is_left_to_its_full_forms(tmp_path: Path) -> None
         assert "figures of this room" in visitor.get("/rooms/millrace").text
         assert visitor.get("/rooms/millrace/steps/roof").status_code == 404
     assert (tmp_path / "millrace" / "room.toml").read_bytes() == before
+
+
+def test_a_new_year_begins_on_the_monday_to_come() -> None:
+    """Closings as people know them, this December's and next summer's, fall into the year that is rehearsed."""
+    begun = tomllib.loads(begin_with("Garage", "", dt.date(2026, 11, 30)))["room"]
+    later = tomllib.loads(begin_with("Garage", "", dt.date(2026, 12, 29)))["room"]
+
+    assert (begun["start_date"], begun["closed_days"]) == (
+        dt.date(2026, 11, 30), [dt.date(2026, 12, 25), dt.date(2027, 7, 4)],
+    )  # fmt: skip
+    assert (later["start_date"], later["closed_days"]) == (
+        dt.date(2027, 1, 4), [dt.date(2027, 7, 4), dt.date(2027, 12, 25)],
+    )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from typing import Any
 from urllib.parse import quote
@@ -144,7 +145,7 @@ async def new_room(request: Request) -> Response:
 
 def _new_room(request: Request, called: str, region: str) -> Response:
     room = _to_be(folder_of(request), called)
-    create(room, begin_with(called, region).encode())
+    create(room, begin_with(called, region, dt.date.today()).encode())
     write_text(room.home / SCHEMA_FILE, json.dumps(json_schema(), indent=2, ensure_ascii=False) + "\n")
     return RedirectResponse(address(room.name, "steps", STEPS[0].name), 303)
 

@@ -4,6 +4,7 @@ the steps begin with.
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 import tomllib
 from typing import Any
@@ -19,8 +20,11 @@ HARVEST_SOURCE = "invented: surplus_hour"
 _US = "US"
 
 
-def begin_with(name: str, region: str) -> str:
-    """The text of a new room: the starter, each crop sown once a week; its name and region are the planner's own."""
+def begin_with(name: str, region: str, today: dt.date | None = None) -> str:
+    """The text of a new room: the starter, each crop sown once a week; its name and region are the planner's own.
+
+    today: its year begins on the next Monday, so that closings as people know them fall into it; None: as the starter.
+    """
     text = starter_text()
     tables = tomllib.loads(text)
     crops = [each["name"] for each in tables["crops"]]
@@ -33,9 +37,19 @@ def begin_with(name: str, region: str) -> str:
     more += [Give(("crops", place, "source"), "invented") for place in range(len(crops))]
     more += [Give(("crew", "shifts", n, "lead"), True) for n, each in enumerate(tables["crew"]["shifts"])]
     more += [Give(("harvest", "weekdays"), [each["weekday"] for each in tables["crew"]["shifts"]])]
+    if today is not None:
+        begins = today + dt.timedelta(days=-today.weekday() % 7)
+        moved = (_in_the_year_from(begins, day) for day in tables["room"]["closed_days"])
+        more += [Give(("room", "start_date"), begins), Give(("room", "closed_days"), sorted(moved))]
     if region:
         more += [Give(("room", "region"), region), Give(("room", "units"), units_of(region))]
     return edited(text, more)
+
+
+def _in_the_year_from(begins: dt.date, day: dt.date) -> dt.date:
+    """The same day of the year, the first that is not before `begins`."""
+    here = day.replace(year=begins.year)
+    return here if here >= begins else day.replace(year=begins.year + 1)
 
 
 def units_of(region: str) -> str:
