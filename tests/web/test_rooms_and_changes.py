@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import html
 import re
 import shutil
@@ -47,7 +48,11 @@ def test_a_new_room_is_the_starter_under_its_name(visitor: Visitor) -> None:
     written = (home / "room.toml").read_text(encoding="utf-8")
     told, from_starter = tomllib.loads(written), tomllib.loads(starter)
     assert told["room"].pop("source").startswith("invented: start_date")
-    assert told["room"] | {"source": "invented"} == from_starter["room"] | {"name": "Mill Street"}
+    begins = told["room"].pop("start_date")  # the year begins now, and its closings fall into it
+    assert begins.weekday() == 0 and 0 <= (begins - dt.date.today()).days <= 7
+    assert all(0 <= (day - begins).days <= 366 for day in told["room"].pop("closed_days"))
+    kept = {key: value for key, value in from_starter["room"].items() if key not in ("start_date", "closed_days")}
+    assert told["room"] | {"source": "invented"} == kept | {"name": "Mill Street"}
     assert [(line["crop"], line["cells"]) for line in told["sowing"]] == [("butterhead", 24), ("pak choi", 24)]
     assert {key: told[key] for key in ("racks", "climate", "partners", "prices")} == {
         key: from_starter[key] for key in ("racks", "climate", "partners", "prices")
