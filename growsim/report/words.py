@@ -266,19 +266,6 @@ def not_seen(estimate: Estimate, days: int) -> str:
     return f"{seen}: rarer than about once in {number(third)}{'' if is_a_year(days) else ' of them'}"
 
 
-def of_the_average(estimate: Estimate, days: int) -> str:
-    """The range of the average, or why there is none."""
-    rehearsed = rehearsals(estimate.n, days)
-    if estimate.mean_low is not None and estimate.unseen:
-        return not_seen(estimate, days) or f"the average is {mass(estimate.mean_low)} or more"
-    if estimate.mean_low is None or estimate.mean_high is None:
-        return f"how well the average is known cannot be said from {rehearsed}"
-    return (
-        f"the average itself lies between {mass_range(estimate.mean_low, estimate.mean_high, 'and')}, with 95% "
-        f"confidence from {rehearsed}"
-    )
-
-
 def down(kilograms: float) -> str:
     """A mass rounded down: "18.4 kg"."""
     return f"{down_cell(kilograms)} {units.unit('kg')}"

@@ -69,8 +69,3 @@ def says(figure: Learned, shown: str) -> str:
 def capital(text: str) -> str:
     """The text with a capital first."""
     return text[:1].upper() + text[1:]
-
-
-def one_and_many(of: str) -> tuple[str, str]:
-    """Singular and plural of what a record is."""
-    return of.removesuffix("s"), of

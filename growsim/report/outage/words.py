@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from growsim import units
-from growsim.report.words import a_period, counted, hour_of_day, listed, mass, mass_range, money, number
+from growsim.report.words import a_period, counted, hour_of_day, listed, money, number
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import ALARMS, SPARES, MachineKind, tried_with
 
@@ -15,9 +15,6 @@ if TYPE_CHECKING:
     from growsim.study.outage.question import Outages
     from growsim.study.outage.trials import Strike
     from growsim.study.outage.year import ProtectionWorth
-    from growsim.study.pay_back import Range
-
-NONE_DIES = "no plant dies within a week"
 
 
 def sentence(text: str) -> str:
@@ -112,22 +109,6 @@ def _a(step: Protected) -> str:
 
 def _an(step: Protected) -> str:
     return "an" if step.is_added else "the"
-
-
-def ranged_mass(found: Range) -> str:
-    """ "7.3 kg (95% range 1.2 to 13.4 kg)"; no range where there is none or no spread."""
-    text = mass(found.mean)
-    if found.low is None or found.high is None or found.low == found.high:
-        return text
-    return f"{text} (95% range {mass_range(found.low, found.high)})"
-
-
-def money_range(found: Range, currency: str) -> str:
-    """ "USD 43 a year (95% range -12 to 98)"."""
-    text = money(found.mean, currency, 0)
-    if found.low is None or found.high is None or found.low == found.high:
-        return text
-    return f"{text} (95% range {number(found.low)} to {number(found.high)})"
 
 
 def dry_without_outage(outages: Outages) -> str:

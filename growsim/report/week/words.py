@@ -95,13 +95,6 @@ def _hands(sheet: ShiftSheet) -> str:
     return f"{counted(sheet.people, 'volunteer')} of {sheet.signed_up} signed up can be expected{with_lead}"
 
 
-def who_comes(sheet: ShiftSheet) -> str:
-    """ "3 volunteers and the lead", "2 volunteers", "the lead alone": who can be expected."""
-    if not sheet.people and sheet.shift.lead:
-        return "the lead alone"
-    return f"{counted(sheet.people, 'volunteer')}{' and the lead' if sheet.shift.lead else ''}"
-
-
 def cautions_for(sheet: ShiftSheet, scenario: Scenario) -> tuple[str, ...]:
     """Cautions that the shift's tasks call for, a line each; in full they stand once, on the last page."""
     return cautions.in_short(dangers_of(sheet, scenario))
