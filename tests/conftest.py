@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import signal
 from collections.abc import Iterator
 from typing import Any
@@ -22,6 +23,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def pytest_configure(config: pytest.Config) -> None:
     """Nothing checked yet; and Ctrl-C is heard, by what tests begin too, even where a script began these deaf to it."""
     signal.signal(signal.SIGINT, signal.default_int_handler)
+    os.environ["GROWSIM_YEARS"] = "none"  # a test lives its own years; those about the drawer name one of their own
     config.stash[LINES], config.stash[LEFT_OUT], config.stash[SAID] = [], [], []
 
 

@@ -75,7 +75,7 @@ def add_json(parser: argparse.ArgumentParser) -> None:
 
 
 def add_years(parser: argparse.ArgumentParser, years: Years) -> None:
-    """--seed, --replications; --workers, --scheduler and --resume: who does the work, and what of it is there."""
+    """--seed, --replications; --workers and --scheduler: who does the work."""
     parser.add_argument("--seed", type=seed, metavar="N", help="random seed (default: the room file's)")
     parser.add_argument(
         "--replications",
@@ -94,11 +94,6 @@ def add_years(parser: argparse.ArgumentParser, years: Years) -> None:
         "--scheduler",
         metavar="ADDRESS",
         help="let the workers of a Dask cluster do it, such as tcp://192.0.2.10:8786; the same numbers",
-    )
-    parser.add_argument(
-        "--resume",
-        action="store_true",
-        help="go on where the same study was stopped: finished years are kept beside the report's folder",
     )
 
 

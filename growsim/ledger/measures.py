@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from growsim.ledger import tallies
 from growsim.ledger.accounts import accounts_of
+from growsim.ledger.aftermath import aftermath
 from growsim.ledger.events import Noticed, Repaired, WentDown
 from growsim.ledger.outcome import Outage, Outcome
 from growsim.ledger.weeks import weekly_series
@@ -45,7 +46,8 @@ def measure(book: Book, scenario: Scenario, plan: RunPlan, replication: int) -> 
             if what == DRIED_OUT.key and RESERVOIR_LOW in parts_of(why)
         ]
     )
-    return Outcome(replication, values, weeks, fates, accounts, outages_of(book, end), held_up)
+    outages = outages_of(book, end, book.begin_minute)
+    return Outcome(replication, values, weeks, fates, accounts, outages, held_up, aftermath(book))
 
 
 def _flows(weeks: dict[str, tuple[float, ...]], plan: RunPlan) -> dict[str, float]:

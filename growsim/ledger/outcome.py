@@ -37,8 +37,9 @@ class Outcome:
         liters:reservoirs, liters:washing, kg:nutrient, kg:co2, hours:volunteers, hours:lead, money:electricity,
         money:water, money:nutrient, money:seed, money:plugs, money:packing, money:co2, money:repairs, money:lead,
         money:fixed.
-    outages: machines that went down in the window, in order.
+    outages: machines that went down, in order; those of the warm-up too, at negative minutes.
     held_up: (crop, what, obstacle) -> how much of it was held up so (see ledger.tallies.held_up).
+    aftermath: plants that machines down killed, and what stands at the end (see ledger.aftermath).
     """
 
     replication: int
@@ -48,3 +49,9 @@ class Outcome:
     accounts: dict[str, float]
     outages: tuple[Outage, ...] = field(default=())
     held_up: dict[tuple[str, str, str], float] = field(default_factory=dict)
+    aftermath: dict[str, float] = field(default_factory=dict)
+
+    @property
+    def counted_outages(self) -> tuple[Outage, ...]:
+        """Machines that went down in the window."""
+        return tuple(outage for outage in self.outages if outage.down_minute >= 0)

@@ -40,7 +40,7 @@ def write_tables(rehearsal: Rehearsal, folder: Path) -> None:
         (
             (outcome.replication, o.machine, o.where, o.down_minute, o.noticed_minute, o.repaired_minute)
             for outcome in outcomes
-            for o in outcome.outages
+            for o in outcome.counted_outages
         ),
     )
 

@@ -259,7 +259,7 @@ def machines(outcomes: Sequence[Outcome], days: int) -> Table:
     """Machine by machine: failures, how long until noticed and until repaired."""
     spells: dict[str, list[tuple[int, int | None, int | None]]] = {}
     for outcome in outcomes:
-        for o in outcome.outages:
+        for o in outcome.counted_outages:
             spells.setdefault(BY_KEY[o.machine].at(o.where), []).append(
                 (o.down_minute, o.noticed_minute, o.repaired_minute)
             )

@@ -48,7 +48,7 @@ def cluster(address: str, answer_seconds: float = ANSWER_SECONDS) -> Iterator[Ex
         yield _ClusterExecutor(client, _all_alike(client, address, answer_seconds))
     except (CancelledError, CommClosedError):  # before a result was fetched, or while it was
         raise InputError(
-            f"scheduler: the one at '{address}' went away before the end; start it, and the same with --resume, again."
+            f"scheduler: the one at '{address}' went away before the end; start it, and the same again."
         ) from None
     except Exception as fault:
         if type(fault).__name__ != "KilledWorker":

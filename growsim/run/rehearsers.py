@@ -22,7 +22,7 @@ from types import TracebackType
 
 from growsim.errors import InputError, Interrupted
 from growsim.ledger.outcome import Outcome
-from growsim.run.drawer import Drawer, arranged_now
+from growsim.run.drawer import Drawer, arranged_now, packed, unpacked
 from growsim.run.fingerprint import study_mark
 from growsim.run.prepare import Prepared
 from growsim.run.replicate import replicate
@@ -101,12 +101,12 @@ class Rehearsers:
     def _run_here(self, alternatives: Mapping[str, Prepared], seed: int, plan: RunPlan, lived: Gathered) -> None:
         for name, prepared in alternatives.items():
             for i in lived.missing(name):
-                lived.receive(name, [i], [rehearse_one(self._work, prepared, seed, i, plan)])
+                lived.receive(name, i, rehearse_one(self._work, prepared, seed, i, plan))
 
     def _run_elsewhere(self, alternatives: Mapping[str, Prepared], seed: int, plan: RunPlan, lived: Gathered) -> None:
         size = self._chunk_size(sum(len(lived.missing(name)) for name in alternatives))
-        finished: queue.SimpleQueue[Future[list[Outcome]]] = queue.SimpleQueue()
-        owner: dict[Future[list[Outcome]], tuple[str, list[int]]] = {}
+        finished: queue.SimpleQueue[Future[list[bytes]]] = queue.SimpleQueue()
+        owner: dict[Future[list[bytes]], tuple[str, list[int]]] = {}
         try:
             executor, pack = self._staff()
             for name, prepared in alternatives.items():
@@ -122,7 +122,7 @@ class Rehearsers:
                     future = finished.get(timeout=LISTEN_SECONDS)
                 except queue.Empty:
                     continue
-                lived.receive(*owner[future], future.result())
+                lived.receive_packed(*owner[future], future.result())
                 self._deaths = 0
         except BrokenProcessPool as death:
             if self._pool is None:  # lent: whose it is knows best
@@ -249,11 +249,18 @@ class Gathered:
         if self._done:
             self._tell(self._done, self._total)
 
-    def receive(self, name: str, asked: Sequence[int], outcomes: Sequence[Outcome]) -> None:
-        """Outcomes of the replications asked for. Raises RuntimeError where they are others, or have come before."""
-        self._receive(name, asked, outcomes)
+    def receive(self, name: str, i: int, outcome: Outcome) -> None:
+        """The outcome of a replication asked for. Raises RuntimeError where it is another, or has come before."""
+        self._receive(name, [i], [outcome])
         if self._drawer is not None:
-            self._drawer.keep(self._marks[name], outcomes)
+            self._drawer.keep(self._marks[name], [(i, packed(outcome))])
+        self._tell(self._done, self._total)
+
+    def receive_packed(self, name: str, asked: Sequence[int], years: Sequence[bytes]) -> None:
+        """Outcomes of several as a worker sends them. Raises RuntimeError as `receive` does."""
+        self._receive(name, asked, [unpacked(year) for year in years])
+        if self._drawer is not None:
+            self._drawer.keep(self._marks[name], zip(asked, years, strict=True))
         self._tell(self._done, self._total)
 
     def in_order(self) -> dict[str, list[Outcome]]:

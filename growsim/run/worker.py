@@ -16,6 +16,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 
 from growsim.ledger.outcome import Outcome
+from growsim.run.drawer import packed
 from growsim.run.prepare import Prepared
 from growsim.scenario.plan import RunPlan
 
@@ -39,10 +40,13 @@ def start_worker(lifeline: Connection, folder: str) -> None:
 
 def rehearse_chunk(
     work: Replicate, parcel: Parcel, seed: int, replications: Sequence[int], plan: RunPlan
-) -> list[Outcome]:
-    """Rehearse some replications of one room. An exception carries a note that says which replication it was."""
+) -> list[bytes]:
+    """Rehearse some replications of one room; each as the drawer packs it, so that whoever asked need not do that.
+
+    An exception carries a note that says which replication it was.
+    """
     prepared = _unpack(parcel)
-    return [rehearse_one(work, prepared, seed, i, plan) for i in replications]
+    return [packed(rehearse_one(work, prepared, seed, i, plan)) for i in replications]
 
 
 def rehearse_one(work: Replicate, prepared: Prepared, seed: int, i: int, plan: RunPlan) -> Outcome:

@@ -29,7 +29,6 @@ def loaded_after(code: str, suspects: tuple[str, ...]) -> set[str]:
     [
         "growsim.scenario.load",
         "growsim.growth.crops",
-        "growsim.run.aftermath",
         "growsim.run.replicate",
         "growsim.run.cluster",
         "growsim.run.worker",

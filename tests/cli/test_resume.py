@@ -1,4 +1,4 @@
-"""A study that is stopped, or killed outright, goes on where it was, and ends as if it had never been stopped."""
+"""What is stopped, or killed outright, goes on where it was and ends as if it had not been; questions share years."""
 
 from __future__ import annotations
 
@@ -9,13 +9,18 @@ import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from growsim.cli import main
 from growsim.errors import Interrupted
-from growsim.run import drawer
+from growsim.run import drawer, rehearsers
 from growsim.run.rehearsers import Rehearsers
+from growsim.scenario.load import load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.study.outage.question import study_outages
+from growsim.study.outage.trials import Trials
 
 ROOT = Path(__file__).parents[2]
 TINY = str(ROOT / "scenarios" / "tiny")
@@ -31,7 +36,7 @@ people = 7
 """
 KEEP_ALL_AT_ONCE = """
 import sys
-from growsim.run import drawer
+from growsim.run import drawer, rehearsers
 drawer.KEEP_SECONDS = drawer.KEEP_SHARE = 0
 from growsim.cli import main
 if __name__ == "__main__":
@@ -41,8 +46,9 @@ if __name__ == "__main__":
 
 @pytest.fixture(autouse=True)
 def in_a_folder_of_its_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Reports go to ./reports of an empty folder."""
+    """Reports go to ./reports of an empty folder, years into ./years."""
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("GROWSIM_YEARS", str(tmp_path / "years"))
 
 
 def same_files(one: Path, other: Path) -> None:
@@ -66,7 +72,7 @@ def killed(tmp_path: Path) -> Iterator[subprocess.Popen[bytes]]:
         start_new_session=True,
     )
     until = time.monotonic() + 60
-    while len(list(tmp_path.glob(".stopped-unfinished/*.years"))) < 2 and process.poll() is None:
+    while len(list(tmp_path.glob("years/*.years"))) < 2 and process.poll() is None:
         assert time.monotonic() < until
         time.sleep(0.005)
     os.killpg(process.pid, signal.SIGKILL)
@@ -74,24 +80,45 @@ def killed(tmp_path: Path) -> Iterator[subprocess.Popen[bytes]]:
     yield process
 
 
+@pytest.fixture
+def lived(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """A 1 for every year that is really lived through in this process."""
+    really, counted = rehearsers.rehearse_one, list[int]()
+
+    def one(*args: Any) -> Any:
+        counted.append(1)
+        return really(*args)
+
+    monkeypatch.setattr(rehearsers, "rehearse_one", one)
+    return counted
+
+
+def without_years(words: list[str], monkeypatch: pytest.MonkeyPatch) -> int:
+    """The same with an empty drawer."""
+    with monkeypatch.context() as empty:
+        empty.setenv("GROWSIM_YEARS", "none")
+        return main(words)
+
+
 @pytest.mark.skipif(os.name != "posix", reason="SIGKILL is POSIX")
-def test_a_killed_rehearsal_goes_on(killed: subprocess.Popen[bytes], capsys: pytest.CaptureFixture[str]) -> None:
-    """kill -9 in mid-run: no report; then --resume takes the whole years, passes by a damaged file, ends the same."""
+def test_a_killed_rehearsal_goes_on(
+    killed: subprocess.Popen[bytes], lived: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """kill -9 in mid-run: no report; then the same takes the whole years, passes by a damaged file, ends the same."""
     assert killed.returncode == -signal.SIGKILL
     assert not Path("stopped").exists()
-    kept = sorted(Path(".stopped-unfinished").glob("*.years"))
+    kept = sorted(Path("years").glob("*.years"))
     kept[0].write_bytes(kept[0].read_bytes()[:-20])
-    before = len(drawer.Drawer(Path(".stopped-unfinished"), resume=True)._found)
-    assert 1 <= before < 48  # 40 years and 8 to judge the warm-up
+    before = len(drawer.Drawer(Path("years"))._places)
+    assert before >= 1
 
-    assert main([*REHEARSE, "--workers", "1", "--out", "stopped", "--resume"]) == 0
-    said = capsys.readouterr().err.splitlines()
-    assert main([*REHEARSE, "--workers", "1", "--out", "whole"]) == 0
+    assert main([*REHEARSE, "--workers", "1", "--out", "stopped"]) == 0
+    of_all = sum(lived)
+    lived.clear()
+    assert without_years([*REHEARSE, "--workers", "1", "--out", "whole"], monkeypatch) == 0
 
-    assert "a file of finished years is damaged and not used" in said[0]
-    assert "from before, and not lived through again." in said[1]
+    assert of_all == sum(lived) - before
     same_files(Path("whole"), Path("stopped"))
-    assert not Path(".stopped-unfinished").exists()
 
 
 def stop_after(rounds: int, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -109,70 +136,62 @@ def stop_after(rounds: int, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(drawer, "KEEP_SECONDS", 0.0)
 
 
-def test_a_stopped_comparison_goes_on(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
-    """Ctrl-C after the first round; --resume rehearses that round no more and gives the files of a whole run."""
+def test_a_stopped_comparison_goes_on(
+    capsys: pytest.CaptureFixture[str], lived: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Ctrl-C after the first round; the same rehearses that round no more and gives the files of a whole run."""
     Path("change.toml").write_text(CHANGE, "utf-8")
     with monkeypatch.context() as stopping:
         stop_after(1, stopping)
         assert main([*COMPARE, "--out", "stopped", "--workers", "1"]) == 130
     assert capsys.readouterr().err == (
-        "Stopped before the end; no report was written. 20 finished years are kept: the same command with --resume "
-        "goes on from there.\n"
+        "Stopped before the end; no report was written. 20 finished years are kept: the same command goes on from "
+        "there.\n"
     )
-    assert main([*COMPARE, "--out", "stopped", "--workers", "1", "--resume"]) == 0
-    assert capsys.readouterr().err == "20 finished years were there from before, and not lived through again.\n"
-    assert main([*COMPARE, "--out", "whole", "--workers", "1"]) == 0
+    assert sum(lived) == 20
+    assert main([*COMPARE, "--out", "stopped", "--workers", "1"]) == 0
+    assert sum(lived) == 40
+    assert without_years([*COMPARE, "--out", "whole", "--workers", "1"], monkeypatch) == 0
 
     same_files(Path("whole"), Path("stopped"))
-    assert not Path(".stopped-unfinished").exists()
 
 
-def test_years_of_another_room_are_not_used(
-    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """The room file was changed meanwhile: said so, everything rehearsed again, the old years left where they lie."""
+def test_a_question_begins_with_the_years_of_another(lived: list[int], monkeypatch: pytest.MonkeyPatch) -> None:
+    """After a rehearsal nothing of today's room is lived through again by a comparison, which is the same byte for
+    byte, or a study of outages."""
+    Path("change.toml").write_text(CHANGE, "utf-8")
+    words = [*COMPARE, "--seed", "11", "--workers", "1"]
+    assert without_years([*words, "--out", "whole"], monkeypatch) == 0
+    of_all = sum(lived)
+    assert main([*REHEARSE, "--replications", "10", "--workers", "1", "--no-why", "--out", "rehearsed"]) == 0
+    lived.clear()
+    assert main([*words, "--out", "compared"]) == 0
+    assert (of_all, sum(lived)) == (20, 10)
+    same_files(Path("whole"), Path("compared"))
+
+    few = Trials(hours=(30.0,), start_hours=(6.0,), plant_replications=1, kg_replications=1)
+    found = drawer.Drawer(Path("years"))
+    with drawer.arranged(drawer=found):
+        room = load_scenario(Path(TINY)).scenario
+        study_outages(room, seed=11, replications=5, plan=RunPlan(56, room.rehearsal.warm_up_days), trials=few)
+    assert found.taken == 5
+
+
+def test_years_of_another_room_are_not_used(lived: list[int], monkeypatch: pytest.MonkeyPatch) -> None:
+    """The room file was changed by one digit: everything is rehearsed again."""
     Path("room.toml").write_text(Path(TINY, "room.toml").read_text("utf-8"), "utf-8")
-    words = ["rehearse", "room.toml", "--days", "28", "--replications", "3", "--workers", "1", "--out", "mine"]
-    with monkeypatch.context() as stopping:
-        stop_after(1, stopping)
-        assert main(words) == 130
+    words = ["rehearse", "room.toml", "--days", "28", "--replications", "3", "--workers", "1", "--no-why"]
+    assert main([*words, "--out", "first"]) == 0
+    of_all = sum(lived)
     changed = Path("room.toml").read_text("utf-8").replace("floor_area_m2 = 12", "floor_area_m2 = 13")
     Path("room.toml").write_text(changed, "utf-8")
-    capsys.readouterr()
+    lived.clear()
 
-    assert main([*words, "--resume"]) == 0
-    assert capsys.readouterr().err == (
-        ".mine-unfinished: none of the years kept there is of this room, seed, plan and growsim; none was used.\n"
-    )
-    assert main([*words, "--out", "again"]) == 0
+    assert main([*words, "--out", "mine"]) == 0
+    assert sum(lived) == of_all
+    lived.clear()
+    assert main([*words, "--out", "once more"]) == 0
+    assert sum(lived) == 0
+    assert without_years([*words, "--out", "again"], monkeypatch) == 0
     same_files(Path("again"), Path("mine"))
-    assert Path(".mine-unfinished").exists()
-
-
-def test_what_lies_there_is_said(capsys: pytest.CaptureFixture[str]) -> None:
-    """--resume where nothing is kept says so; who forgets --resume where something is, is told of it."""
-    words = ["rehearse", TINY, "--days", "28", "--replication", "0", "--out", "mine"]
-    assert main([*words, "--resume"]) == 0
-    assert capsys.readouterr().err == (
-        ".mine-unfinished: no finished years are kept there, so this study starts from the beginning.\n"
-    )
-    assert list(Path().iterdir()) == []
-    Path(".mine-unfinished").mkdir()
-    Path(".mine-unfinished", "0.years").touch()
-    assert main(words) == 0
-    assert capsys.readouterr().err == (
-        ".mine-unfinished: years of a study that was stopped are kept there; --resume would go on from them.\n"
-    )
-
-
-def test_a_program_that_attends_leaves_no_years_behind(
-    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """What the page starts and stops is not gone on with: nothing is kept beside its folder."""
-    monkeypatch.setenv("GROWSIM_ATTENDED", str(tmp_path / "progress.json"))
-    monkeypatch.setattr("growsim.run.progress.attend", lambda: None)
-    stop_after(1, monkeypatch)
-    words = ["rehearse", TINY, "--days", "28", "--replications", "3", "--workers", "1", "--out", "mine"]
-    assert main(words) == 130
-    assert capsys.readouterr().err == "Stopped before the end; nothing was kept.\n"
-    assert not Path(".mine-unfinished").exists()
+    same_files(Path("again"), Path("once more"))

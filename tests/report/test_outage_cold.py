@@ -11,12 +11,13 @@ from typing import Any, cast
 
 import pytest
 
+from growsim.ledger.aftermath import killed
 from growsim.report.outage.sheets import sheet_of
 from growsim.report.outage.wall import by_urgency, half_lost, wall_rows
-from growsim.run.aftermath import killed, live_through
 from growsim.run.prepare import prepare
 from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Rehearsers
+from growsim.run.replicate import replicate
 from growsim.scenario.equipment import PlannedOutage
 from growsim.scenario.load import scenario_from
 from growsim.scenario.machines import undisturbed
@@ -51,7 +52,7 @@ def outages(garage: Scenario) -> Outages:
     prepared = prepare(garage)
     strikes = tuple(s for s in strikes_for(prepared) if (s.machine, s.month) == (POWER.key, JANUARY))
     assert strikes
-    with Rehearsers(1, work=live_through) as rehearsers:
+    with Rehearsers(1) as rehearsers:
         trials = Trials(hours=HOURS, start_hours=(AT,), plant_replications=4, kg_replications=1)
         found = losses_by_hours(prepared, strikes, rehearsers, 5, trials, SharedProgress(None, 1))
     return Outages(
@@ -77,11 +78,11 @@ def lived_shares(garage: Scenario, hours: float) -> dict[str, float]:
     struck = replace(quiet, scenario=garage.model_copy(update={"outages": (cut,)}))
     stood, lost = dict[str, float](), dict[str, float]()
     for i in range(4):
-        before = live_through(quiet, 77, i, RunPlan(DAY, PLAN.warm_up_days))
-        spared, hit = live_through(quiet, 77, i, PLAN), live_through(struck, 77, i, PLAN)
-        for account, plants in before.accounts.items():
-            if account.startswith("plants:standing:"):
-                stage = account.rsplit(":", 1)[1]
+        before = replicate(quiet, 77, i, RunPlan(DAY, PLAN.warm_up_days))
+        spared, hit = replicate(quiet, 77, i, PLAN), replicate(struck, 77, i, PLAN)
+        for name, plants in before.aftermath.items():
+            if name.startswith("standing:"):
+                stage = name.rsplit(":", 1)[1]
                 stood[stage] = stood.get(stage, 0.0) + plants
         for stage in stood:
             lost[stage] = killed(hit, stage) - killed(spared, stage) + lost.get(stage, 0.0)

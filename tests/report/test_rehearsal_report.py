@@ -211,7 +211,7 @@ def test_weeks_csv_has_a_row_for_each_week_of_each_rehearsal(report_folder: Path
 def test_the_csv_tables_hold_what_the_outcomes_hold(report_folder: Path, rehearsed: Any) -> None:
     """Measures, fates, accounts and outages: one row each."""
     assert {row["measure"] for row in rows(report_folder / "measures.csv")} == set(rehearsed.estimates)
-    assert len(rows(report_folder / "outages.csv")) == sum(len(o.outages) for o in rehearsed.outcomes)
+    assert len(rows(report_folder / "outages.csv")) == sum(len(o.counted_outages) for o in rehearsed.outcomes)
     assert len(rows(report_folder / "accounts.csv")) == sum(len(o.accounts) for o in rehearsed.outcomes)
     seeds = sum(int(row["plants"]) for row in rows(report_folder / "fates.csv"))
     assert seeds == sum(o.measures["seeds_sown"] for o in rehearsed.outcomes)

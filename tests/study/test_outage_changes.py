@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 from outage_rooms import PLAN, frail, tiny
 
+from growsim.ledger.aftermath import killed
 from growsim.ledger.outcome import Outcome
-from growsim.run.aftermath import killed, live_through
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.replicate import replicate
 from growsim.scenario.equipment import Protection
@@ -31,12 +31,12 @@ def frail_room() -> Prepared:
 @pytest.fixture(scope="module")
 def as_it_is(frail_room: Prepared) -> list[Outcome]:
     """Its year, several times."""
-    return [live_through(frail_room, SEED, i, PLAN) for i in REPLICATIONS]
+    return [replicate(frail_room, SEED, i, PLAN) for i in REPLICATIONS]
 
 
 def lived(room: Prepared, scenario: object, i: int) -> Outcome:
     """The changed room's year."""
-    return live_through(replace(room, scenario=scenario), SEED, i, PLAN)
+    return replicate(replace(room, scenario=scenario), SEED, i, PLAN)
 
 
 def untouched(outcomes: list[Outcome], machines: frozenset[str]) -> list[Outcome]:
@@ -155,17 +155,7 @@ def test_a_spare_never_worsens_a_single_failure() -> None:
         )
         reservoirs = (reservoir.model_copy(update={"pump": pump}),)
         prepared = prepare(alone.model_copy(update={"reservoirs": reservoirs}))
-        killed_by[spares] = [killed(live_through(prepared, SEED, i, PLAN)) for i in range(3)]
+        killed_by[spares] = [killed(replicate(prepared, SEED, i, PLAN)) for i in range(3)]
 
     assert all(with_one <= without for without, with_one in zip(killed_by[0], killed_by[1], strict=True))
     assert sum(killed_by[1]) < sum(killed_by[0])
-
-
-def test_living_through_is_the_same_year_as_replicate(frail_room: Prepared) -> None:
-    """The aftermath only adds accounts, and the outages of the warm-up."""
-    plain, seen = replicate(frail_room, SEED, 0, PLAN), live_through(frail_room, SEED, 0, PLAN)
-
-    assert seen.measures == plain.measures
-    assert seen.weeks == plain.weeks
-    assert {name: seen.accounts[name] for name in plain.accounts} == plain.accounts
-    assert tuple(outage for outage in seen.outages if outage.down_minute >= 0) == plain.outages

@@ -12,10 +12,10 @@ from outage_rooms import EVENT, prepared_tiny, struck
 
 from growsim.growth import air
 from growsim.growth.stress import surviving_fraction
+from growsim.ledger.aftermath import killed
 from growsim.ledger.events import AirRead, Lost
-from growsim.run.aftermath import killed, live_through
 from growsim.run.prepare import Prepared, prepare
-from growsim.run.replicate import trace
+from growsim.run.replicate import replicate, trace
 from growsim.scenario.load import scenario_from
 from growsim.scenario.plan import RunPlan
 from growsim.study.outage.air import air_after, cold_after, course_of, held_c
@@ -53,10 +53,10 @@ def lost_share(room: Prepared, stage: str, machine: str, hours: float, hour: flo
     where = "reservoir" if machine in ("pump", "timer", "reservoir leak") else ""
     stood = lost = 0.0
     for i in REPLICATIONS:
-        before = live_through(room, SEED, i, RunPlan(8, EVENT.warm_up_days))
-        spared = live_through(room, SEED, i, EVENT)
-        hit = live_through(struck(room, machine, hours, where=where, hour=hour), SEED, i, EVENT)
-        stood += sum(n for account, n in before.accounts.items() if account == f"plants:standing:rack:{stage}")
+        before = replicate(room, SEED, i, RunPlan(8, EVENT.warm_up_days))
+        spared = replicate(room, SEED, i, EVENT)
+        hit = replicate(struck(room, machine, hours, where=where, hour=hour), SEED, i, EVENT)
+        stood += sum(n for name, n in before.aftermath.items() if name == f"standing:rack:{stage}")
         lost += killed(hit, stage) - killed(spared, stage)
     assert stood > 50
     return lost / stood

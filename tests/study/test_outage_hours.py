@@ -8,12 +8,12 @@ from dataclasses import replace
 import pytest
 from outage_rooms import EVENT, frail, prepared_tiny, struck
 
+from growsim.ledger.aftermath import killed
 from growsim.ledger.outcome import Outcome
-from growsim.run.aftermath import killed, live_through
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Rehearsers
-from growsim.run.replicate import trace
+from growsim.run.replicate import replicate, trace
 from growsim.scenario.machines import undisturbed
 from growsim.scenario.plan import RunPlan
 from growsim.study.outage.hours import losses_by_hours, runs_for
@@ -31,7 +31,7 @@ def room() -> Prepared:
 
 def after(room: Prepared, machine: str, hours: float, *, hour: float = 0.0, i: int = 0, where: str = "") -> Outcome:
     """Two weeks with one outage on the ninth day."""
-    return live_through(struck(room, machine, hours, where=where, hour=hour), SEED, i, EVENT)
+    return replicate(struck(room, machine, hours, where=where, hour=hour), SEED, i, EVENT)
 
 
 def rises(values: Sequence[float]) -> bool:
@@ -74,7 +74,7 @@ def test_what_kills_nothing_kills_nothing(room: Prepared, machine: str, where: s
 
 def test_co2_at_the_outdoor_set_point_does_not_matter(room: Prepared) -> None:
     """Its outage changes exactly nothing, not a gram and not a cent; only the log of outages has it."""
-    spared, hit = live_through(room, SEED, 0, EVENT), after(room, "co2", 100)
+    spared, hit = replicate(room, SEED, 0, EVENT), after(room, "co2", 100)
 
     assert replace(hit, outages=(), measures=spared.measures) == replace(spared, outages=())
     assert {key for key in hit.measures if hit.measures[key] != spared.measures[key]} == {"machine_failures"}
@@ -82,7 +82,7 @@ def test_co2_at_the_outdoor_set_point_does_not_matter(room: Prepared) -> None:
 
 def test_an_outage_that_misses_no_flood_costs_nothing(room: Prepared) -> None:
     """Floods at 2, 6, 10...: a pump that is dead from 3 to 5 is missed by nobody."""
-    spared, hit = live_through(room, SEED, 0, EVENT), after(room, "pump", 2, where="reservoir", hour=3.0)
+    spared, hit = replicate(room, SEED, 0, EVENT), after(room, "pump", 2, where="reservoir", hour=3.0)
 
     assert hit.weeks == spared.weeks
 
@@ -90,8 +90,8 @@ def test_an_outage_that_misses_no_flood_costs_nothing(room: Prepared) -> None:
 def test_standing_plants_are_those_of_the_log_book(room: Prepared) -> None:
     """Living plants: seeds not up and seedlings to be pulled are left out."""
     plan = RunPlan(8, EVENT.warm_up_days)
-    book, outcome = trace(room, SEED, 0, plan), live_through(room, SEED, 0, plan)
-    found = sum(number for account, number in outcome.accounts.items() if account.startswith("plants:standing:"))
+    book, outcome = trace(room, SEED, 0, plan), replicate(room, SEED, 0, plan)
+    found = sum(number for account, number in outcome.aftermath.items() if account.startswith("standing:"))
 
     assert 0 < found < sum(standing.plants for standing in book.standing)
 
@@ -115,7 +115,7 @@ def test_losses_are_the_difference_that_the_outage_makes() -> None:
     strikes = strikes_for(room)
     counted: list[int] = []
     shared = SharedProgress(lambda done, total: counted.append(done), runs_for(strikes, trials))
-    with Rehearsers(work=live_through) as rehearsers:
+    with Rehearsers() as rehearsers:
         found = losses_by_hours(room, strikes, rehearsers, SEED, trials, shared)
     pump = found.strikes[0]
 
@@ -139,6 +139,6 @@ def test_losses_are_the_difference_that_the_outage_makes() -> None:
 def test_the_room_of_a_trial_has_nothing_else_failing() -> None:
     """Nothing fails in it and nothing is made to fail."""
     calm = undisturbed(frail())
-    book = live_through(prepare(calm), SEED, 0, EVENT)
+    book = replicate(prepare(calm), SEED, 0, EVENT)
 
     assert book.outages == ()

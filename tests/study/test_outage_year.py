@@ -9,9 +9,9 @@ import pytest
 from outage_rooms import PLAN, TINY, frail, tiny
 
 from growsim.errors import InputError
+from growsim.ledger.aftermath import killed
 from growsim.ledger.measures import WEEKS_A_YEAR
 from growsim.ledger.outcome import Outage
-from growsim.run.aftermath import killed
 from growsim.run.intervals import mean_interval
 from growsim.scenario.equipment import PlannedOutage
 from growsim.scenario.machines import undisturbed

@@ -47,7 +47,7 @@ from growsim.report.provenance import Provenance
 from growsim.report.record_templates import write_templates
 from growsim.report.rehearse.answer import write_rehearsal
 from growsim.report.rehearse.day_by_day import read_day, read_room
-from growsim.run.aftermath import BY_OUTAGE
+from growsim.ledger.aftermath import BY_OUTAGE
 from growsim.web.days.words import day_in_words
 
 out, room = Path.cwd(), sys.argv[1]

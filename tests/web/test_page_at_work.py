@@ -57,7 +57,7 @@ def test_progress_and_stop(client: httpx.Client, tmp_path: Path) -> None:
     assert client.get(f"{FIRST}/state").json()["state"] == "stopped"
     assert took < 3
     left = {path.name for path in (tmp_path / "tiny" / "answers" / "0001-rehearse").iterdir()}
-    assert left <= {"run.json", "asked", "said.txt", ".answer.new-unfinished"}
+    assert left <= {"run.json", "asked", "said.txt"}
     assert answered(client, "/rooms/tiny/answers/0002-sheet") == "answered"
 
 

@@ -226,7 +226,7 @@ def _outage_rows(outages: Sequence[Outage]) -> dict[str, list[Outage]]:
 def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
     """One rehearsed year on a time line: plants lost each week by cause, and the machines that were down below."""
     weeks = summaries.week_count([outcome])
-    rows = _outage_rows(outcome.outages)
+    rows = _outage_rows(outcome.counted_outages)
     months = summaries.months(scenario, weeks)
     with styled():
         lanes = max(1, len(rows))

@@ -93,7 +93,7 @@ def outages(outcome: Outcome, scenario: Scenario) -> Table:
             span(o.noticed_minute - o.down_minute) if o.noticed_minute is not None else "not noticed",
             span(o.repaired_minute - o.down_minute) if o.repaired_minute is not None else "still down at the end",
         )
-        for o in outcome.outages
+        for o in outcome.counted_outages
     )
     head = ("machine", "failed on", "until noticed", "until up again")
     return Table(f"Machines that were down in replication {outcome.replication}", head, rows)

@@ -15,8 +15,8 @@ from itertools import accumulate
 from typing import TYPE_CHECKING
 
 from growsim.errors import InputError
+from growsim.ledger.aftermath import killed
 from growsim.ledger.outcome import Outcome
-from growsim.run.aftermath import killed, live_through
 from growsim.run.intervals import mean_interval, quantiles
 from growsim.run.prepare import prepare
 from growsim.run.rehearsers import Progress, Rehearsers
@@ -123,7 +123,7 @@ def study_event(
     plan = followed(scenario, outage, plan)
     prepared = prepare(scenario)
     rooms = {WITHOUT: prepared, WITH: replace(prepared, scenario=struck)}
-    with Rehearsers(workers, executor=executor, work=live_through) as rehearsers:
+    with Rehearsers(workers, executor=executor) as rehearsers:
         lived = rehearsers.run(rooms, seed, range(replications), plan, progress)
     return _event(scenario, outage, plan, seed, lived[WITHOUT], lived[WITH], time.perf_counter() - began)
 

@@ -10,8 +10,8 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from growsim.ledger.aftermath import killed
 from growsim.ledger.outcome import Outcome
-from growsim.run.aftermath import killed
 from growsim.run.intervals import mean_interval
 from growsim.run.prepare import Prepared
 from growsim.run.progress import SharedProgress
@@ -49,7 +49,7 @@ def losses_by_hours(
     trials: Trials,
     shared: SharedProgress,
 ) -> LossByHours:
-    """Rehearse every case. `rehearsers` must work by `run.aftermath.live_through`."""
+    """Rehearse every case."""
     losses: list[Loss] = []
     kilograms: list[KgLoss] = []
     for month in dict.fromkeys(strike.month for strike in strikes):
@@ -190,7 +190,7 @@ def _share_range(shares: Sequence[float]) -> Range:
 
 
 def _standing(outcome: Outcome, rack: str, stage: str) -> float:
-    return outcome.accounts.get(f"plants:standing:{rack}:{stage}", 0.0)
+    return outcome.aftermath.get(f"standing:{rack}:{stage}", 0.0)
 
 
 def _is_struck(strike: Strike, rack: Rack) -> bool:

@@ -13,7 +13,6 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from growsim.errors import InputError
-from growsim.run.aftermath import live_through
 from growsim.run.intervals import Estimate, summarize
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.progress import SharedProgress
@@ -109,7 +108,7 @@ def study_outages(
     strikes = strikes_for(prepared)
     expected = outage_hours.runs_for(strikes, trials) + outage_year.runs_at_most(scenario, replications)
     shared = SharedProgress(progress, expected)
-    with Rehearsers(workers, executor=executor, work=live_through) as rehearsers:
+    with Rehearsers(workers, executor=executor) as rehearsers:
         by_hours = outage_hours.losses_by_hours(prepared, strikes, rehearsers, seed, trials, shared)
         year = outage_year.outage_year(prepared, rehearsers, seed, replications, plan, shared)
     months = tuple(dict.fromkeys(strike.month for strike in strikes))

@@ -16,9 +16,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
+from growsim.ledger.aftermath import killed
 from growsim.ledger.measures import WEEKS_A_YEAR
 from growsim.ledger.outcome import Outage, Outcome
-from growsim.run.aftermath import killed
 from growsim.run.intervals import LEVEL, mean_interval
 from growsim.run.prepare import Prepared
 from growsim.run.progress import SharedProgress
@@ -113,7 +113,7 @@ def runs_at_most(scenario: Scenario, replications: int) -> int:
 def outage_year(
     prepared: Prepared, rehearsers: Rehearsers, seed: int, replications: int, plan: RunPlan, shared: SharedProgress
 ) -> OutageYear:
-    """Rehearse it all. `rehearsers` must work by `run.aftermath.live_through`."""
+    """Rehearse it all."""
     year = _Year(prepared, rehearsers, seed, replications, plan, shared)
     scenario = prepared.scenario
     failing = [row for row in CAN_FAIL if can_fail(scenario, row)]

@@ -13,6 +13,7 @@ from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError
 from growsim.report.rehearse.day_by_day import FILE as DAYS_FILE
+from growsim.run.drawer import usual_place
 from growsim.run.writing import write_bytes
 from growsim.vocabulary.questions import BY_NAME, Question
 from growsim.web.answers import files as handing
@@ -52,7 +53,7 @@ def one_answer(request: Request) -> Response:
         return shown(
             request, "run.html", room=room, run=run, each=each, question=question, said=run.said.splitlines(),
             may_correct=question.place == "ask",
-            goes_on=record.years_kept(record.folder_of_run(room, run.id)) is not None,
+            goes_on=run.goes_on and usual_place() is not None,
         )  # fmt: skip
     return shown(request, "answer.html", room=room, answer=answer_of(room, run))
 

@@ -118,7 +118,7 @@ class Keeper:
         for room, run in sorted(left, key=lambda each: each[1].asked_at):
             folder = record.folder_of_run(room, run.id)
             if run.state == record.AT_WORK:
-                self._clear_half_answers(folder, record.years_kept(folder))
+                self._clear_half_answers(folder)
                 record.save(folder, replace(run, state=record.INTERRUPTED, ended_at=time.time()))
             else:
                 self._waiting.append((folder, run))
@@ -250,8 +250,7 @@ class Keeper:
 
     def _tell_end(self, here: _AtWork, ended: Run) -> None:
         try:
-            goes_on = ended.state in (record.STOPPED, record.INTERRUPTED)
-            self._clear_half_answers(here.folder, record.years_kept(here.folder) if goes_on else None)
+            self._clear_half_answers(here.folder)
             record.save(here.folder, ended)
         except OSError:
             return  # its folder has gone: there is nobody left to tell
@@ -314,10 +313,8 @@ class Keeper:
         inside = f"{here.folder.relative_to(self._folder.path).as_posix()}/{record.ASKED}/"
         return said.replace(str(self._folder.path) + "/", "").replace(inside, "")
 
-    def _clear_half_answers(self, folder: Path, but_for: Path | None) -> None:
+    def _clear_half_answers(self, folder: Path) -> None:
         for path in folder.iterdir():
-            if path == but_for:
-                continue
             if path.name.endswith(record.NEW) or path.name.startswith((f".{record.ANSWER}", f".{record.DAYS}")):
                 shutil.rmtree(path, ignore_errors=True) if path.is_dir() else path.unlink(missing_ok=True)
         (folder / record.PROGRESS).unlink(missing_ok=True)

@@ -16,7 +16,6 @@ from pathlib import Path
 from typing import Any
 
 from growsim.report.words import long_date
-from growsim.run.drawer import drawer_beside, waiting_in
 from growsim.run.writing import write_text
 from growsim.web.folder import NotHereError, RoomFolder
 
@@ -59,6 +58,11 @@ class Run:
         return self.state in OVER
 
     @property
+    def goes_on(self) -> bool:
+        """Whether it was at work and did not come to its end."""
+        return self.state in (STOPPED, INTERRUPTED) and self.began_at is not None
+
+    @property
     def when(self) -> str:
         """When it was asked, by this computer's clock: "25 November 2026, 16:04"."""
         asked = dt.datetime.fromtimestamp(self.asked_at)
@@ -84,12 +88,6 @@ def first_sentence(text: str) -> tuple[str, str]:
     colon does."""
     ends = _END.search(text)
     return (text, "") if ends is None else (text[: ends.end(1)], text[ends.end() :])
-
-
-def years_kept(folder: Path) -> Path | None:
-    """Finished years of a run that did not come to its end, if there are any; see `run.drawer`."""
-    drawer = drawer_beside(folder / (ANSWER + NEW))
-    return drawer if waiting_in(drawer) and not drawer.is_symlink() else None
 
 
 def is_id(text: str) -> bool:

@@ -22,7 +22,6 @@ from growsim.web.runs.child import Child
 from growsim.web.runs.keeper import Keeper
 from growsim.web.runs.record import Run
 
-RESUME = "--resume"
 IN_WORDS = {
     record.WAITING: "waits its turn",
     record.AT_WORK: "at work",
@@ -118,16 +117,10 @@ def _again(request: Request) -> Response:
 
 
 def _the_same(run: Run, before: Path, asked: Path) -> list[str]:
-    """Copies of the same files, the same words with the new way to them, and the years finished then, if it was
-    stopped."""
+    """Copies of the same files, and the same words with the new way to them."""
     shutil.copytree(before / record.ASKED, asked, dirs_exist_ok=True, symlinks=True)
     then, now = f"/{run.id}/{record.ASKED}/", f"/{asked.parent.name}/{record.ASKED}/"
-    words = [word.replace(then, now) for word in run.words if word != RESUME]
-    years = record.years_kept(before) if run.is_over else None
-    if years is None:
-        return words
-    years.rename(asked.parent / years.name)
-    return [*words, RESUME]
+    return [word.replace(then, now) for word in run.words]
 
 
 async def remove(request: Request) -> Response:
