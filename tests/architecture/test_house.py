@@ -27,6 +27,7 @@ SHORT = {
     "report/rehearse/day_by_day.py": "a file format: written by the report, read by the page",
     "report/shelf_count.py": "shared by two questions",
     "run/prepare.py": "what is sent to workers, apart from the work",
+    "ledger/aftermath.py": "what failures leave behind, read by the studies of outages alone",
     "study/crew/years.py": "the only one there that has years rehearsed; shared by search and proof",
     "scenario/orders.py": "standing orders as a list, which the tables of a room file know nothing of",
     "scenario/plan.py": "how a rehearsal is run, apart from the room",
