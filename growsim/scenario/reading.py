@@ -14,6 +14,7 @@ from typing import Any
 from growsim.errors import Fault, RoomFileError
 
 LARGEST_FILE_BYTES = 5_000_000
+_LARGEST_TOML_BYTES = 1_000_000  # fifty times what a large room is written in; the TOML reader is slow
 _LARGEST_NUMBER = 2**63 - 1
 _SMALLEST_NUMBER = 1e-12
 _MOST_DEEP = 20  # tables within tables; a room file has five
@@ -62,7 +63,7 @@ def whole_file(path: Path, *, or_else: str = "") -> bytes:
         if not path.is_file():
             raise _refused(path, "is not an ordinary file", "name a file on this computer's disk")
         if size > LARGEST_FILE_BYTES:
-            raise _refused(path, f"is {size / 1e6:.1f} MB large", "a room file stays below 5 MB")
+            raise _refused(path, f"is {size / 1e6:.1f} MB large", "keep it below 5 MB")
         return path.read_bytes()
     except FileNotFoundError:
         raise _refused(path, "there is no such file", f"check the name{or_else}") from None
@@ -90,6 +91,8 @@ def text_of(path: Path, content: bytes) -> str:
 
 def tables_of(path: Path, content: bytes) -> dict[str, Any]:
     """The tables of a TOML file. Raises RoomFileError: syntax with its line."""
+    if len(content) > _LARGEST_TOML_BYTES:
+        raise _refused(path, f"is {len(content) / 1e6:.1f} MB large", "a room file stays below 1 MB")
     text = text_of(path, content).replace("\r\n", "\n")
     if found := _LONG_KEY.search(text):
         line = text.count("\n", 0, found.start()) + 1

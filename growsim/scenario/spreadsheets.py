@@ -42,7 +42,9 @@ _ROW = re.compile(rb"<(?:\w{1,20}:)?row\b")
 _FORMULA = re.compile(rb"<(?:\w{1,20}:)?f[\s/>]")
 # Some spreadsheets write the separator into the first line, sep=; and ask for it there.
 _SEPARATOR_TOLD = re.compile(r'"?sep=([^\w\s"]|\t)"?[ ,;\t]*(?:\r\n?|\n)', re.IGNORECASE)
+_SHEET_NAMED = re.compile(rb"<(?:\w{1,20}:)?sheet\s")
 _SHEETS = "xl/worksheets/"
+_BOOK = "xl/workbook.xml"
 _OLD_FORMAT = b"\xd0\xcf\x11\xe0"
 
 
@@ -243,7 +245,7 @@ def read_workbook(path: Path, wanted: Callable[[str], bool] | None = None) -> li
     What stands to the right of `MOST_COLUMNS` columns is not looked at.
     """
     content = reading.whole_file(path)
-    has_formulas = _look_inside(path, content)
+    has_formulas, named = _look_inside(path, content)
     sheets: list[Sheet] = []
     try:
         with warnings.catch_warnings():
@@ -254,6 +256,8 @@ def read_workbook(path: Path, wanted: Callable[[str], bool] | None = None) -> li
                 load_workbook(io.BytesIO(content), read_only=True, data_only=data_only, keep_links=False)
                 for data_only in (True, False)
             )
+            if len(values.sheetnames) < named:
+                raise _refused(path, "is damaged: it lacks a sheet that it names", "save it again from your spreadsheet")
             for name in values.sheetnames:
                 if not hasattr(values[name], "iter_rows"):  # a chart on a sheet of its own
                     continue
@@ -306,19 +310,19 @@ def _cell(held: Any) -> Cell:
     return held  # type: ignore[no-any-return]  # number, yes/no, date or time
 
 
-def _look_inside(path: Path, content: bytes) -> bool:
-    """Whether the workbook has formulas. Raises RoomFileError for what is none, is damaged, or is larger inside than
+def _look_inside(path: Path, content: bytes) -> tuple[bool, int]:
+    """Whether the workbook has formulas, and how many sheets it names. Raises RoomFileError for what is none, is damaged, or is larger inside than
     it may be: a file of some kilobytes can unpack to gigabytes, and no part is parsed before it has been measured.
     """
     if not content:
         raise _refused(path, "is empty", "save it again from your spreadsheet")
     if content.startswith(_OLD_FORMAT):
         raise _refused(path, "is an old or a locked workbook", "save it as .xlsx without a password, or as CSV")
-    has_formulas = False
+    has_formulas, named = False, 0
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as parts:
             unpacked = sum(part.file_size for part in parts.infolist())
-            if "xl/workbook.xml" not in parts.namelist():
+            if _BOOK not in parts.namelist():
                 raise _refused(path, "is no .xlsx workbook, whatever its name says", "save it as .xlsx or as CSV")
             if unpacked > LARGEST_UNPACKED_BYTES:
                 raise _refused(path, f"unpacks to {unpacked / 1e6:,.0f} MB", "keep only the tables of the record in it")
@@ -327,12 +331,14 @@ def _look_inside(path: Path, content: bytes) -> bool:
                 if _is_too_much(part.filename, inside):
                     remedy = "keep only the tables of the record in it, without formats"
                     raise _refused(path, f"has too much in it ({part.filename})", remedy)
+                if part.filename == _BOOK:
+                    named = len(_SHEET_NAMED.findall(inside))
                 has_formulas |= part.filename.startswith(_SHEETS) and _FORMULA.search(inside) is not None
     except zipfile.BadZipFile:
         raise _refused(path, "is no workbook, whatever its name says", "save it as .xlsx or as CSV") from None
     except (OSError, EOFError, NotImplementedError, RuntimeError, zlib.error):
         raise _refused(path, "is damaged, or locked", "open it in your spreadsheet and save it again") from None
-    return has_formulas
+    return has_formulas, named
 
 
 def _is_too_much(name: str, inside: bytes) -> bool:

@@ -21,6 +21,7 @@ from growsim.units import as_shown, with_unit
 _PIECES = ("heads", "head", "plants", "bunches", "bunch", "pieces", "count", "bags", "portions")  # no unit of an order
 
 _SO_MANY_ARE_ONE = 4
+_MOST_TOLD = 100  # more help nobody, and take minutes to word
 
 Finding = tuple[str, str, str]  # dotted key, problem, remedy
 
@@ -56,6 +57,7 @@ def listing(words: Iterable[str], most: int = 12) -> str:
 def sentences(model: type[Table], raw: dict[str, Any], errors: list[ErrorDetails]) -> list[Finding]:
     """One finding a mistake. A missing key whose misspelled twin stands beside it is one mistake, not two."""
     findings: list[Finding] = []
+    more, errors = len(errors[_MOST_TOLD:]), errors[:_MOST_TOLD]
     meant: set[tuple[str | int, ...]] = set()
     for error in errors:
         if error["type"] == "extra_forbidden":
@@ -69,7 +71,8 @@ def sentences(model: type[Table], raw: dict[str, Any], errors: list[ErrorDetails
         if error["type"] == "too_short" and _told_by_an_entry(error, errors):
             continue
         findings.append((dotted(raw, error["loc"]), *_one(model, error)))
-    return sorted(findings, key=lambda finding: finding[0])
+    findings.sort(key=lambda finding: finding[0])
+    return [*findings, ("", f"has {more:,} more faults", "mend these first")] if more else findings
 
 
 def _told_by_an_entry(error: ErrorDetails, errors: list[ErrorDetails]) -> bool:

@@ -10,7 +10,6 @@ import pytest
 
 from growsim.errors import RoomFileError
 from growsim.scenario.load import load_scenario
-from growsim.scenario.reading import LARGEST_FILE_BYTES
 
 ROOT = Path(__file__).parents[2]
 TINY = ROOT / "scenarios" / "tiny" / "room.toml"
@@ -31,7 +30,7 @@ def refusal(path: Path) -> str:
         (b"\x7fELF\x00\x01\x02", "is not a text file"),
         (b'[room]\nname = "caf\xe9"\n', "line 2 is not written in UTF-8; save the file as UTF-8"),
         (b"x = " + b"[" * 5000, "nests lists or tables too deeply"),
-        (b"#" * (LARGEST_FILE_BYTES + 1), "is 5.0 MB large; a room file stays below 5 MB"),
+        (b"#" * 1_000_001, "is 1.0 MB large; a room file stays below 1 MB"),
         (b"PK\x03\x04\x00\x00", "is not a text file"),
         (b'{"room": 1}', 'line 1 (`{"room": 1}`) is no key, no heading and no remark'),
     ],
@@ -44,6 +43,16 @@ def test_what_is_no_room_file_is_refused(content: bytes, said: str, tmp_path: Pa
 
     assert refusal(file).startswith(f"{file}: {said}")
     assert refusal(file).count("\n") == 0
+
+
+def test_thousands_of_faults_are_told_by_the_hundred(tmp_path: Path) -> None:
+    """Wording 400,000 of them took minutes and half a gigabyte."""
+    file = tmp_path / "room.toml"
+    file.write_text("".join(f"k{i} = 1\n" for i in range(1_000)) + TINY.read_text())
+    told = refusal(file).splitlines()
+
+    assert len(told) == 101
+    assert told[-1] == f"{file}: has 900 more faults; mend these first."
 
 
 def test_a_file_that_is_not_there(tmp_path: Path) -> None:

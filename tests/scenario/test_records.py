@@ -170,7 +170,7 @@ BAD_TABLES: list[tuple[str, dict[str, bytes], str]] = [
         {"attendance": (ATTENDANCE + "25/3/2031,,4,3\n3/25/2031,,4,3\n").encode()},
         "the month first in line 3",
     ),
-    ("no row of use", {"attendance": (ATTENDANCE + "2031-03-03,,four,3\n").encode()}, "none of its 1 rows can be used"),
+    ("no row of use", {"attendance": (ATTENDANCE + "2031-03-03,,four,3\n").encode()}, "its only row cannot be used"),
     ("nothing of ours", {"poems": b"title,verse\nroses,red\n"}, "has no table of a record in it; there is poems.csv"),
 ]
 

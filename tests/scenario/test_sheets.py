@@ -140,6 +140,19 @@ def with_sheet(path: Path, inside: bytes) -> Path:
     return path
 
 
+@pytest.mark.parametrize("lost", ["xl/worksheets/sheet1.xml", "xl/worksheets/sheet2.xml"])
+def test_a_workbook_that_lacks_a_sheet_is_told(lost: str, tmp_path: Path) -> None:
+    """The library goes on without it, as if it had never been there."""
+    whole = workbook_bytes({"plantings": [["a"], [1]], "work": [["b"], [2]]})
+    with zipfile.ZipFile(io.BytesIO(whole)) as given, zipfile.ZipFile(tmp_path / "x.xlsx", "w") as made:
+        for name in given.namelist():
+            if name != lost:
+                made.writestr(name, given.read(name))
+
+    with pytest.raises(RoomFileError, match="lacks a sheet that it names"):
+        read_sheets(tmp_path / "x.xlsx")
+
+
 def read_within(path: Path, *, seconds: float, megabytes: float = 0) -> list[SheetRow] | str:
     """The rows, or what is said instead, in at most so much of this processor's time and, if said, Python's memory."""
     if megabytes:

@@ -77,7 +77,7 @@ def test_a_workbook_is_looked_at_too(desk: Desk) -> None:
     rows_shown = re.findall(r'row-aside"><th scope="row">(\d+)</th><td class="reason">(.*?)</td>', desk.look())
 
     assert len(rows_shown) <= 1
-    assert "none of its 1 rows can be used; line 2: came is 5" in unescape(desk.look())
+    assert "its only row cannot be used; line 2: came is 5" in unescape(desk.look())
 
 
 def test_what_is_wrong_with_a_whole_table(desk: Desk) -> None:

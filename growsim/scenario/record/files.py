@@ -290,7 +290,8 @@ def _refuse_useless(path: Path, tables: Sequence[TableRead], aside: Sequence[Set
         faulty = [row for row in aside if row.file == table.file and not row.reason.startswith(OUTSIDE)]
         if table.rows and not table.used and faulty:
             first = faulty[0]
-            problem = f"none of its {table.rows} rows can be used; line {first.line}: {first.reason}"
+            rows = "its only row cannot" if table.rows == 1 else f"none of its {table.rows} rows can"
+            problem = f"{rows} be used; line {first.line}: {first.reason}"
             faults.append(Fault(str(path), table.file, problem, "correct it, or take the file away"))
     if not faults and not used:
         faults.append(Fault(str(path), "", "has no row in any table yet", f"fill in a few weeks first{_HOW}"))
