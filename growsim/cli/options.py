@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 MODEST_WORKERS = 2
 OLD_COUNT_DAYS = 7
+_LONGEST_NAME_BYTES = 200  # disks take 255, and names made of it are longer
 
 
 def add_files(parser: argparse.ArgumentParser, question: Question) -> None:
@@ -200,8 +201,13 @@ def room_label(room: Path) -> str:
 
 
 def out_folder(out: Path | None, room: Path, command: str) -> Path:
-    """Where the report goes."""
-    return out if out is not None else Path("reports") / f"{room_label(room)}-{command}"
+    """Where the report goes. Raises OutputError where its name leaves no room for those of the folders beside it."""
+    from growsim.errors import OutputError
+
+    where = out if out is not None else Path("reports") / f"{room_label(room)}-{command}"
+    if len(os.fsencode(where.name)) > _LONGEST_NAME_BYTES:
+        raise OutputError(f"{where.name[:40]}...: the folder's name is too long; give a shorter one with --out.")
+    return where
 
 
 def command_line(*words: object) -> str:

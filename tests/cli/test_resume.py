@@ -195,3 +195,12 @@ def test_years_of_another_room_are_not_used(lived: list[int], monkeypatch: pytes
     assert without_years([*words, "--out", "again"], monkeypatch) == 0
     same_files(Path("again"), Path("mine"))
     same_files(Path("again"), Path("once more"))
+
+
+@pytest.mark.parametrize("letters", ["x" * 201, "é" * 101, "x" * 300])
+def test_a_name_too_long_for_its_folder_is_refused_at_once(letters: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """While it is built a folder's name is longer than it: found out before the work, not at its end."""
+    assert main([*REHEARSE, "--out", letters]) == 2
+    told = "...: the folder's name is too long; give a shorter one with --out.\n"
+    assert capsys.readouterr().err == letters[:40] + told
+    assert not any(Path().iterdir())
