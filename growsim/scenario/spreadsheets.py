@@ -257,7 +257,7 @@ def read_workbook(path: Path, wanted: Callable[[str], bool] | None = None) -> li
                 for data_only in (True, False)
             )
             if len(values.sheetnames) < named:
-                raise _refused(path, "is damaged: it lacks a sheet that it names", "save it again from your spreadsheet")
+                raise _refused(path, "lacks a sheet that it names", "save it in your spreadsheet again")
             for name in values.sheetnames:
                 if not hasattr(values[name], "iter_rows"):  # a chart on a sheet of its own
                     continue
@@ -311,8 +311,8 @@ def _cell(held: Any) -> Cell:
 
 
 def _look_inside(path: Path, content: bytes) -> tuple[bool, int]:
-    """Whether the workbook has formulas, and how many sheets it names. Raises RoomFileError for what is none, is damaged, or is larger inside than
-    it may be: a file of some kilobytes can unpack to gigabytes, and no part is parsed before it has been measured.
+    """Whether the workbook has formulas, and how many sheets it names. Raises RoomFileError for what is none, is
+    damaged, or is larger inside than it may be: a file of some kilobytes can unpack to gigabytes, and no part is parsed before it has been measured.
     """
     if not content:
         raise _refused(path, "is empty", "save it again from your spreadsheet")
