@@ -312,7 +312,8 @@ def _cell(held: Any) -> Cell:
 
 def _look_inside(path: Path, content: bytes) -> tuple[bool, int]:
     """Whether the workbook has formulas, and how many sheets it names. Raises RoomFileError for what is none, is
-    damaged, or is larger inside than it may be: a file of some kilobytes can unpack to gigabytes, and no part is parsed before it has been measured.
+    damaged, or is larger inside than it may be: a file of some kilobytes can unpack to gigabytes, and no part is
+    parsed before it has been measured.
     """
     if not content:
         raise _refused(path, "is empty", "save it again from your spreadsheet")
