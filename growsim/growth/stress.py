@@ -10,13 +10,12 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from growsim.vocabulary.losses import COLD, HEAT
+from growsim.vocabulary.losses import COLD, HEAT, Loss
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from growsim.scenario.crop import Crop
-    from growsim.vocabulary.losses import Loss
 
 PLUG_WATER_FRACTION: Final = 0.80
 """Water in a drained mineral-wool plug as a share of its volume; supplier-style technical page on slabs at field

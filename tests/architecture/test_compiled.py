@@ -83,15 +83,36 @@ def test_what_the_room_is_asked_elsewhere(compiled: Path) -> None:
     assert " passed in " in asked(compiled, ROOT, ["-m", "pytest", "-p", "no:xdist", "-p", "no:cacheprovider", *parts])
 
 
+def trees() -> list[tuple[Path, ast.Module]]:
+    """Every module of the packages that are compiled, as Python reads it."""
+    paths = sorted(path for room in ("room", "growth", "ledger", "chance") for path in (GROWSIM / room).glob("*.py"))
+    return [(path, ast.parse(path.read_text("utf-8"))) for path in paths]
+
+
 def test_sums_are_left_to_python() -> None:
     """mypyc adds up a generator's terms itself, one by one; from Python 3.12 on `sum` is more exact than that.
 
     (What's New In Python 3.12: "sum() now uses Neumaier summation".) A list goes to Python's own `sum`.
     """
-    for module in sorted(
-        path for room in ("room", "growth", "ledger", "chance") for path in (GROWSIM / room).glob("*")
-    ):
-        if module.suffix == ".py":
-            for node in ast.walk(ast.parse(module.read_text("utf-8"))):
-                if isinstance(node, ast.Call) and ast.unparse(node.func) == "sum":
-                    assert not isinstance(node.args[0], ast.GeneratorExp), f"{module.name}, line {node.lineno}"
+    for path, tree in trees():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Call) and ast.unparse(node.func) == "sum":
+                assert not isinstance(node.args[0], ast.GeneratorExp), f"{path.name}, line {node.lineno}"
+
+
+def test_types_of_a_dataclass_are_there_when_it_runs() -> None:
+    """Machine code looks up the type of each field as a dataclass is made: one imported for mypy alone is not there."""
+    for path, tree in trees():
+        for_mypy = {
+            alias.asname or alias.name
+            for node in tree.body
+            if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"
+            for line in ast.walk(node)
+            if isinstance(line, ast.ImportFrom)
+            for alias in line.names
+        }
+        for made in ast.walk(tree):
+            if isinstance(made, ast.ClassDef) and any("dataclass" in ast.unparse(d) for d in made.decorator_list):
+                fields = [line.annotation for line in made.body if isinstance(line, ast.AnnAssign)]
+                used = {name.id for field in fields for name in ast.walk(field) if isinstance(name, ast.Name)}
+                assert not used & for_mypy, f"{path.name}: {made.name}"
