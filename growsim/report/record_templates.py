@@ -58,7 +58,7 @@ def how_to(*, workbook: bool) -> str:
         "Write down what happens, as it happens. Leave a cell empty where you do not know; never guess.",
         "Write dates as 2031-03-25. A line whose first cell begins with # is a remark and is passed by.",
         "The names of crops, shifts, reservoirs and lights are those of the room file.",
-        "All four tables help, and none must be kept: leave out what is too much.",
+        "Every table helps, and none must be kept: leave out what is too much.",
         "Names of people are not needed and should not be written down.",
         "",
     ]

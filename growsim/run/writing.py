@@ -39,15 +39,27 @@ def write_text(path: Path, text: str) -> None:
     write_bytes(path, text.encode())
 
 
-def write_bytes(path: Path, content: bytes) -> None:
-    """Write bytes to a temporary name beside `path`, then move them there; an interrupted write leaves nothing."""
+def write_bytes(path: Path, content: bytes, *, sync: bool = False) -> None:
+    """Write bytes to a temporary name beside `path`, then move them there; an interrupted write leaves nothing.
+
+    sync: come back only when they are on the disk, name and all, so that not even a power cut takes them away.
+    """
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}-")
     temporary = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(content)
+            if sync:
+                file.flush()
+                os.fsync(file.fileno())
         temporary.chmod(_usual_mode(0o666))
         temporary.replace(path)
+        if sync and os.name == "posix":  # elsewhere a folder cannot be opened for this
+            folder = os.open(path.parent, os.O_RDONLY)
+            try:
+                os.fsync(folder)
+            finally:
+                os.close(folder)
     except BaseException:
         temporary.unlink(missing_ok=True)
         raise

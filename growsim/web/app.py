@@ -44,6 +44,7 @@ PARTS = (
     "answers.routes",
     "days.routes",
     "records.routes",
+    "shift.routes",
 )
 
 

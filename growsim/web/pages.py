@@ -22,6 +22,7 @@ OF_A_ROOM: tuple[tuple[str, str], ...] = (
     ("Room", ""),
     ("Ask", "/ask"),
     ("Answers", "/answers"),
+    ("Write down", "/shift"),
     ("Records", "/records"),
 )
 

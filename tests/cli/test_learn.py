@@ -125,7 +125,7 @@ def test_new_records_writes_tables_to_fill_in(
     expected = (
         ["records.xlsx"]
         if flag
-        else ["attendance.csv", "faults.csv", "how to keep a record.txt", "plantings.csv", "work.csv"]
+        else ["attendance.csv", "deliveries.csv", "faults.csv", "how to keep a record.txt", "plantings.csv", "work.csv"]
     )
     assert names == expected
     assert run("new", "--records", tmp_path / "record", *flag) == 2

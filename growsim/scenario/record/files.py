@@ -19,8 +19,10 @@ from growsim.errors import Fault, RoomFileError
 from growsim.scenario import reading
 from growsim.scenario.machines import machines_of
 from growsim.scenario.record.cells import DateOrder, DateRead, UnreadableError, read_date
+from growsim.scenario.record.joined import NO_FAULT, joined, set_right
 from growsim.scenario.record.record import (
     AttendanceRow,
+    DeliveryRow,
     FaultRow,
     PlantingRow,
     Records,
@@ -69,13 +71,13 @@ def read_records(
         rows, left = _read_rows(sheet, table, RowReader(table, scenario, order), used, since, until)
         used += rows
         aside += left
-        known = [column.name for column in table.columns]
         tables.append(
             TableRead(
                 sheet.name, table.name, len(sheet.rows), len(rows), len(left), sheet.columns,
-                tuple(name for name in sheet.columns if name and name not in known),
+                tuple(name for name in sheet.columns if name and name not in table.known),
             )
         )  # fmt: skip
+    bits = tuple(row for row in used if isinstance(row, PlantingRow))
     used, tables = _without_strays(found, used, aside, tables, scenario)
     _refuse_useless(path, tables, aside, used)
     return Records(
@@ -83,10 +85,12 @@ def read_records(
         attendance=tuple(row for row in used if isinstance(row, AttendanceRow)),
         work=tuple(row for row in used if isinstance(row, WorkRow)),
         faults=tuple(row for row in used if isinstance(row, FaultRow)),
+        deliveries=tuple(row for row in used if isinstance(row, DeliveryRow)),
         set_aside=tuple(aside),
         tables=tuple(tables),
         not_read=tuple(not_read),
         sha256=fingerprint,
+        bits=bits,
     )
 
 
@@ -97,11 +101,14 @@ def _without_strays(
     tables: list[TableRead],
     scenario: Scenario,
 ) -> tuple[list[Row], list[TableRead]]:
-    """The rows and tables without rows of a wrong year and failures of what was down, which are added to those set
-    aside.
+    """The rows and tables put together (`joined`), without rows of a wrong year and failures of what was down, which
+    are added to those set aside.
     """
+    used, twice = joined(used, scenario)
     written = {(sheet.name, row.line): row.written for sheet, _ in found for row in sheet.rows}
-    reasons = {(row.file, row.line): reason for row, reason in [*overlapping_faults(used, scenario), *stray_rows(used)]}
+    reasons = {
+        (row.file, row.line): reason for row, reason in [*twice, *overlapping_faults(used, scenario), *stray_rows(used)]
+    }
     aside += [SetAside(*place, reason, written[place]) for place, reason in reasons.items()]
     astray = Counter(file for file, _ in reasons)
     return (
@@ -176,9 +183,9 @@ def _table_of(sheet: Sheet) -> RecordTable | None:
 
 
 def _heading_faults(sheet: Sheet, table: RecordTable) -> list[Fault]:
-    known = [column.name for column in table.columns]
+    known = list(table.known)
     where = f"line {sheet.heading_line}"
-    missing = [name for name in known if name not in sheet.columns]
+    missing = [column.name for column in table.columns if column.name not in sheet.columns]
     unknown = [name for name in sheet.columns if name and name not in known]
     renamed = {name: new for name in unknown if (new := is_now(table.name, name))}
     meant = {name: nearest(name, missing) for name in unknown if name not in renamed}
@@ -196,7 +203,12 @@ def _heading_faults(sheet: Sheet, table: RecordTable) -> list[Fault]:
         if right is not None
     ]
     faults += [
-        Fault(sheet.file, where, f"the column '{name}' is missing", f"the columns are {', '.join(known)}")
+        Fault(
+            sheet.file,
+            where,
+            f"the column '{name}' is missing",
+            f"the columns are {', '.join(column.name for column in table.columns)}",
+        )
         for name in table.needed
         if name in missing and name not in meant.values()
     ]
@@ -252,8 +264,11 @@ def _read_rows(
     used: list[Row] = []
     aside: list[SetAside] = []
     said = {_says(row): row for row in before if _says(row) is not None}
+    right = set_right(sheet.rows, table)
     for row in sheet.rows:
         try:
+            if row.line in right:
+                raise UnreadableError(right[row.line])
             made = reader.read(sheet.name, row)
             first = made.sown if isinstance(made, PlantingRow) else made.date
             if since is not None and first < since:
@@ -279,7 +294,7 @@ def _says(row: Row) -> object:
     if isinstance(row, FaultRow):
         return ("fault", row.machine, row.where, row.down)
     if isinstance(row, PlantingRow) and row.grams is not None:
-        return replace(row, file="", line=0)
+        return None if row.entry else replace(row, file="", line=0)
     return None
 
 
@@ -287,7 +302,7 @@ def _refuse_useless(path: Path, tables: Sequence[TableRead], aside: Sequence[Set
     """A table of which no row can be used is a mistake in the table, not in its rows."""
     faults = []
     for table in tables:
-        faulty = [row for row in aside if row.file == table.file and not row.reason.startswith(OUTSIDE)]
+        faulty = [row for row in aside if row.file == table.file and not row.reason.startswith((OUTSIDE, *NO_FAULT))]
         if table.rows and not table.used and faulty:
             first = faulty[0]
             rows = "its only row cannot" if table.rows == 1 else f"none of its {table.rows} rows can"

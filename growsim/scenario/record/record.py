@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class PlantingRow:
-    """Trays of a crop sown together, as far as is known of them. lost_to: plants by reason; None where nobody says."""
+    """Trays of a crop sown together, as far as is known of them. lost_to: plants by reason; None where nobody says.
+    entry: of the page, here and in the other rows; "" for what was written elsewhere."""
 
     file: str
     line: int
@@ -25,6 +26,7 @@ class PlantingRow:
     lost: int | None = None
     lost_to: tuple[tuple[str, int], ...] | None = None
     transplanted_again: dt.date | None = None
+    entry: str = ""
 
     @property
     def plants(self) -> int | None:
@@ -49,11 +51,12 @@ class AttendanceRow:
     shift: str
     signed_up: int
     came: int
+    entry: str = ""
 
 
 @dataclass(frozen=True)
 class WorkRow:
-    """A piece of work that was timed."""
+    """A piece of work. minutes: None where nobody timed it."""
 
     file: str
     line: int
@@ -61,12 +64,13 @@ class WorkRow:
     task: str
     units: float
     people: float
-    minutes: float
+    minutes: float | None
+    entry: str = ""
 
     @property
     def person_minutes(self) -> float:
-        """Minutes of one person."""
-        return self.people * self.minutes
+        """Minutes of one person; 0 where nobody timed it."""
+        return self.people * (self.minutes or 0.0)
 
 
 @dataclass(frozen=True)
@@ -81,6 +85,7 @@ class FaultRow:
     noticed: dt.datetime | None = None
     repaired: dt.datetime | None = None
     to_the_hour: bool = True
+    entry: str = ""
 
     @property
     def date(self) -> dt.date:
@@ -88,7 +93,20 @@ class FaultRow:
         return self.down.date()
 
 
-Row = PlantingRow | AttendanceRow | WorkRow | FaultRow
+@dataclass(frozen=True)
+class DeliveryRow:
+    """What a partner took of a crop ("any": of whatever there was) at a pick-up."""
+
+    file: str
+    line: int
+    date: dt.date
+    partner: str
+    crop: str
+    kg: float
+    entry: str = ""
+
+
+Row = PlantingRow | AttendanceRow | WorkRow | FaultRow | DeliveryRow
 
 
 @dataclass(frozen=True)
@@ -119,21 +137,29 @@ class TableRead:
 
 @dataclass(frozen=True)
 class Records:
-    """Everything read. not_read: files and sheets that are no table of a record."""
+    """Everything read. not_read: files and sheets that are no table of a record. bits: rows of plantings as they were
+    written, before those of the page were put together."""
 
     plantings: tuple[PlantingRow, ...] = ()
     attendance: tuple[AttendanceRow, ...] = ()
     work: tuple[WorkRow, ...] = ()
     faults: tuple[FaultRow, ...] = ()
+    deliveries: tuple[DeliveryRow, ...] = ()
     set_aside: tuple[SetAside, ...] = ()
     tables: tuple[TableRead, ...] = ()
     not_read: tuple[str, ...] = ()
     sha256: str = ""
+    bits: tuple[PlantingRow, ...] = ()
 
     @property
     def rows(self) -> tuple[Row, ...]:
         """Every row that is used."""
-        return (*self.plantings, *self.attendance, *self.work, *self.faults)
+        return (*self.plantings, *self.attendance, *self.work, *self.faults, *self.deliveries)
+
+    @property
+    def timed(self) -> tuple[WorkRow, ...]:
+        """Pieces of work with their minutes."""
+        return tuple(row for row in self.work if row.minutes is not None)
 
     @property
     def rows_read(self) -> int:

@@ -5,14 +5,15 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from growsim.scenario.crop import Crop
 from growsim.scenario.machines import names_at
-from growsim.scenario.names import unknown_name
+from growsim.scenario.names import ANY_CROP, unknown_name
 from growsim.scenario.record.cells import DateOrder, UnreadableError, read_date, read_number
-from growsim.scenario.record.record import AttendanceRow, FaultRow, PlantingRow, Row, WorkRow
-from growsim.scenario.record.tables import OTHER, Column, RecordTable
+from growsim.scenario.record.record import AttendanceRow, DeliveryRow, FaultRow, PlantingRow, Row, WorkRow
+from growsim.scenario.record.tables import ENTRY, OTHER, Column, RecordTable
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.spreadsheets import Cell, SheetRow, shown
 from growsim.scenario.wording import nearest
@@ -55,8 +56,10 @@ class RowReader:
             "attendance": self._attendance,
             "work": self._work,
             "faults": self._fault,
+            "deliveries": self._delivery,
         }
-        return made[self.table.name](file, row.line, values)
+        read = made[self.table.name](file, row.line, values)
+        return replace(read, entry=shown(row.cells[ENTRY])) if row.cells.get(ENTRY) is not None else read
 
     def _value(self, column: Column, cells: Mapping[str, Cell]) -> Any:
         cell = cells.get(column.name)
@@ -90,30 +93,7 @@ class RowReader:
         if v["lost"] is None and lost_to is not None:
             v["lost"] = sum(count for _, count in lost_to)
         row = PlantingRow(file, line, **{**v, "crop": crop.name, "lost_to": lost_to})
-        _in_order("sown", row.sown, "transplanted", row.transplanted)
-        _in_order("sown", row.sown, "harvested", row.harvested)
-        _in_order("transplanted", row.transplanted, "harvested", row.harvested)
-        _in_order("sown", row.sown, "transplanted_again", row.transplanted_again)
-        _in_order("transplanted", row.transplanted, "transplanted_again", row.transplanted_again)
-        _in_order("transplanted_again", row.transplanted_again, "harvested", row.harvested)
-        _not_above("emerged", row.emerged, "cells", row.cells)
-        up = row.emerged
-        if up is not None and row.harvest_number == 1:
-            _not_above("lost", row.lost, "emerged", up)
-            _not_above("plants_harvested", row.plants_harvested, "emerged", up)
-            if row.plants_harvested is not None and row.lost is not None and row.plants_harvested + row.lost > up:
-                raise UnreadableError(
-                    f"plants_harvested {row.plants_harvested} and lost {row.lost} are more than emerged {up}"
-                )
-        if row.harvest_number > crop.harvests:
-            raise UnreadableError(
-                f"harvest_number is {row.harvest_number}, and {crop.name} is harvested {crop.harvests} times"
-            )
-        if row.transplanted_again is not None and len(crop.stages) < 3:
-            raise UnreadableError(f"transplanted_again is given, and the room file has {crop.name} moved once at most")
-        if row.grams is not None and row.harvested is None:
-            raise UnreadableError("grams are given, and harvested is empty")
-        _likely_weight(row, crop)
+        refuse_impossible(row, crop)
         return row
 
     def _attendance(self, file: str, line: int, v: Values) -> AttendanceRow:
@@ -135,6 +115,19 @@ class RowReader:
         if v["units"] <= 0:
             raise UnreadableError("units is 0; give how much was done")
         return WorkRow(file, line, v["date"], task, v["units"], v["people"] or 1.0, v["minutes"])
+
+    def _delivery(self, file: str, line: int, v: Values) -> DeliveryRow:
+        partners = {partner.name.lower(): partner for partner in self.scenario.partners}
+        partner = partners.get(v["partner"].lower())
+        if partner is None:
+            known = [partner.name for partner in partners.values()]
+            raise UnreadableError(f"partner {'; '.join(unknown_name('partner of this room', v['partner'], known))}")
+        crop = v["crop"].lower()
+        if crop != ANY_CROP and crop not in self._crops:
+            known = [ANY_CROP, *(crop.name for crop in self.scenario.crops)]
+            raise UnreadableError(f"crop {'; '.join(unknown_name('crop of this room', v['crop'], known))}")
+        name = ANY_CROP if crop == ANY_CROP else self._crops[crop].name
+        return DeliveryRow(file, line, v["date"], partner.name, name, v["kg"])
 
     def _fault(self, file: str, line: int, v: Values) -> FaultRow:
         machine = WORDS.get(v["machine"].lower().replace("_", " "))
@@ -206,6 +199,34 @@ def reason_of(text: str) -> str:
         return _REASONS[word]
     near = nearest(word, _REASONS)
     return _REASONS[near] if near is not None else OTHER
+
+
+def refuse_impossible(row: PlantingRow, crop: Crop) -> None:
+    """Raises UnreadableError where what a row says cannot all be so."""
+    _in_order("sown", row.sown, "transplanted", row.transplanted)
+    _in_order("sown", row.sown, "harvested", row.harvested)
+    _in_order("transplanted", row.transplanted, "harvested", row.harvested)
+    _in_order("sown", row.sown, "transplanted_again", row.transplanted_again)
+    _in_order("transplanted", row.transplanted, "transplanted_again", row.transplanted_again)
+    _in_order("transplanted_again", row.transplanted_again, "harvested", row.harvested)
+    _not_above("emerged", row.emerged, "cells", row.cells)
+    up = row.emerged
+    if up is not None and row.harvest_number == 1:
+        _not_above("lost", row.lost, "emerged", up)
+        _not_above("plants_harvested", row.plants_harvested, "emerged", up)
+        if row.plants_harvested is not None and row.lost is not None and row.plants_harvested + row.lost > up:
+            raise UnreadableError(
+                f"plants_harvested {row.plants_harvested} and lost {row.lost} are more than emerged {up}"
+            )
+    if row.harvest_number > crop.harvests:
+        raise UnreadableError(
+            f"harvest_number is {row.harvest_number}, and {crop.name} is harvested {crop.harvests} times"
+        )
+    if row.transplanted_again is not None and len(crop.stages) < 3:
+        raise UnreadableError(f"transplanted_again is given, and the room file has {crop.name} moved once at most")
+    if row.grams is not None and row.harvested is None:
+        raise UnreadableError("grams are given, and harvested is empty")
+    _likely_weight(row, crop)
 
 
 def _likely_weight(row: PlantingRow, crop: Crop) -> None:

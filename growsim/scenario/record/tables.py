@@ -1,4 +1,4 @@
-"""What a record holds: four tables in plain words, from which templates, reading and explanations are made."""
+"""What a record holds: five tables in plain words, from which templates, reading and explanations are made."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from growsim.vocabulary.machines import CAN_FAIL, NAMED_PLACES
 from growsim.vocabulary.tasks import TASKS
 
 Kind = Literal["date", "moment", "whole", "number", "text"]
+ENTRY, REPLACES = "entry", "replaces"  # which entry of the page a row is, and which earlier one it takes the place of
 OTHER = "other"  # what a record calls a loss that is none of ours
 LOST_TO = (*(loss.record_word for loss in LOSSES if loss.record_word), OTHER)
 
@@ -38,6 +39,11 @@ class RecordTable:
     about: str
     columns: tuple[Column, ...]
     examples: tuple[tuple[str, ...], ...]
+
+    @property
+    def known(self) -> tuple[str, ...]:
+        """Columns that may be there: its own, and those of what is written on the page."""
+        return (*(column.name for column in self.columns), ENTRY, REPLACES)
 
     @property
     def needed(self) -> tuple[str, ...]:
@@ -119,7 +125,7 @@ ATTENDANCE = RecordTable(
 )
 WORK = RecordTable(
     "work",
-    "One row for a piece of work that somebody timed. A few of each kind are enough.",
+    "One row for a piece of work that was done. A few of each kind that somebody timed are enough to learn from.",
     (
         Column("date", "Date of the work.", "date", needed=True),
         Column("task", f"{listing(TASKS)}.", "text", needed=True),
@@ -131,7 +137,7 @@ WORK = RecordTable(
             high=100_000,
         ),
         Column("people", "How many worked at it; empty for one.", "number", low=0.1, high=100),
-        Column("minutes", "Minutes from beginning to end.", "number", needed=True, low=0.1, high=10_000),
+        Column("minutes", "Minutes from beginning to end; empty where not timed.", "number", low=0.1, high=10_000),
     ),
     (("2031-03-03", "sow", "144", "2", "14"), ("2031-03-06", "harvest", "66", "2", "21")),
 )
@@ -153,5 +159,16 @@ FAULTS = RecordTable(
     ),
     (("pump", "north reservoir", "2031-03-08 03:00", "2031-03-08 20:30", "2031-03-08 21:40"),),
 )
-TABLES = (PLANTINGS, ATTENDANCE, WORK, FAULTS)
+DELIVERIES = RecordTable(
+    "deliveries",
+    "One row for each crop that a partner took at a pick-up.",
+    (
+        Column("date", "Date of the pick-up.", "date", needed=True),
+        Column("partner", "Name of the partner, as in the room file.", "text", needed=True),
+        Column("crop", "Name of the crop, as in the room file; 'any' for an order of any.", "text", needed=True),
+        Column("kg", "How much was handed out; 0 for nothing.", "number", needed=True, high=1e5),
+    ),
+    (("2031-04-10", "food pantry", "butterhead", "4.5"),),
+)
+TABLES = (PLANTINGS, ATTENDANCE, WORK, FAULTS, DELIVERIES)
 BY_NAME = {table.name: table for table in TABLES}

@@ -82,7 +82,7 @@ def learn(room: LoadedRoom, prepared: Prepared, records: Records, *, no_faults: 
         lesson_of_crop(crop, scenario, prepared.curves, records.plantings, around, said) for crop in scenario.crops
     ]
     lessons.append(lesson_of_attendance(records.attendance, scenario.crew, said))
-    lessons.append(lesson_of_work(records.work, records.attendance, scenario.crew, said))
+    lessons.append(lesson_of_work(records.timed, records.attendance, scenario.crew, said))
     notes: list[str] = list(_notes(scenario, first, last))
     if times := len({time for each in dark.values() for time in each}):
         notes.append(

@@ -11,7 +11,7 @@ import datetime as dt
 import math
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from growsim.errors import InputError
@@ -19,7 +19,7 @@ from growsim.ledger.events import Packed, Sown, ToppedUp
 from growsim.ledger.outcome import Outcome
 from growsim.run.deliveries import deliver_by_day
 from growsim.run.intervals import mean_interval, quantiles
-from growsim.run.prepare import prepare
+from growsim.run.prepare import prepare, prepare_room
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import trace_on_paper
 from growsim.scenario.load import refuse_lacking
@@ -174,9 +174,7 @@ def week_plan(
         _sheet(scenario, shift, monday + dt.timedelta(days=ahead), lines.get((first_day + ahead, shift.name), ()))
         for ahead in range(7)
         for shift in sorted(scenario.crew.shifts, key=lambda shift: shift.start_hour)
-        if _falls_on(scenario, monday + dt.timedelta(days=ahead), shift.weekday)
-        and first_day + ahead >= 0
-        and shift.is_held((monday + dt.timedelta(days=ahead)).month - 1)
+        if _is_held(scenario, shift, monday + dt.timedelta(days=ahead)) and first_day + ahead >= 0
     )
     with Rehearsers(workers, executor=executor, work=deliver_by_day) as rehearsers:
         until_then = RunPlan(max(7, first_day + 7), plan.warm_up_days, plan.start, plan.shelves, cooler=plan.cooler)
@@ -189,6 +187,27 @@ def week_plan(
         until_then.days, until_then.lead_in_days, None if today is None else start,
         0 if today is None else days_without_sowing(today, room.scenario, start), given_up(prepared, plan),
     )  # fmt: skip
+
+
+def due_on(room: LoadedRoom, date: dt.date, today: Today | None) -> tuple[ShiftSheet, ...]:
+    """The sheets of the shifts of one day, on paper. today: what stands there that morning; None: what the plan has
+    brought, running for the room's warm-up."""
+    held = [shift for shift in room.scenario.crew.shifts if _is_held(room.scenario, shift, date)]
+    if not held:
+        return ()
+    scenario = room_today(room.scenario, date, () if today is None else today.lots)
+    if today is None:
+        plan = RunPlan(1, scenario.rehearsal.warm_up_days, "filled")
+    else:
+        plan = RunPlan(1, 0, "shelves", today.lots, cooler=today.cooler)
+    book = trace_on_paper(replace(prepare_room(room), scenario=scenario), plan)
+    lines = lines_of_shifts(book, scenario)
+    held.sort(key=lambda shift: shift.start_hour)
+    return tuple(_sheet(scenario, shift, date, lines.get((0, shift.name), ())) for shift in held)
+
+
+def _is_held(scenario: Scenario, shift: Shift, date: dt.date) -> bool:
+    return _falls_on(scenario, date, shift.weekday) and shift.is_held(date.month - 1)
 
 
 def this_week(scenario: Scenario, today: dt.date) -> dt.date | None:

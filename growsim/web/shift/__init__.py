@@ -1,0 +1,1 @@
+"""Writing a shift down on the page."""

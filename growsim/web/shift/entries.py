@@ -1,0 +1,211 @@
+"""From what a form says of an item to the rows of the record, and back: what is written down fills the boxes."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from growsim.scenario import on_paper
+from growsim.scenario.load import LoadedRoom
+from growsim.scenario.record.record import Records
+from growsim.study.standing import Standing
+from growsim.study.week.question import ShiftSheet
+from growsim.web.forms.other_units import as_typed, number_in
+from growsim.web.shift.store import Entry, Written
+
+LOST = "lost"  # plants found dead or thrown away, between tasks
+OF_PLANTS = ("transplant", "harvest")
+_GRAMS = 1000.0
+
+
+@dataclass
+class Box:
+    """One thing to say of an item. kind: number, choice, chips, time. value: what it holds. column: of the record."""
+
+    name: str
+    label: str
+    kind: str = "number"
+    value: str = ""
+    choices: Sequence[tuple[str, str]] = ()
+    more: bool = False
+    wrong: str = ""
+
+
+@dataclass
+class Item:
+    """One thing to write down. about: what it is about, for each table its entry goes to. says: in words. tick: whether
+    it is ticked when done (else its boxes are all it has). ticked: whether it is. seen: names of the entries that
+    stood there when it was shown, by table.
+
+    task, crop, sown: of a task on plants. moves: how often they were moved before. harvests: harvested before.
+    """
+
+    key: str
+    kind: str
+    says: str
+    boxes: list[Box]
+    tick: str = ""
+    ticked: bool = False
+    seen: dict[str, str] = field(default_factory=dict)
+    is_written: bool = False
+    wrong: str = ""
+    task: str = ""
+    crop: str = ""
+    sown: str = ""
+    moves: int = 0
+    harvests: int = 0
+    units: float = 0.0
+    machine: tuple[str, str, str] = ("", "", "")
+
+    def value(self, name: str) -> str:
+        """What a box holds."""
+        return next((box.value for box in self.boxes if box.name == name), "")
+
+    def box(self, name: str) -> Box | None:
+        """The box of that name."""
+        return next((box for box in self.boxes if box.name == name), None)
+
+
+@dataclass(frozen=True)
+class Day:
+    """The day and shift that are written down, with all that its form is made from."""
+
+    room: LoadedRoom
+    date: dt.date
+    shift: str
+    sheet: ShiftSheet | None
+    standing: Standing
+    records: Records | None
+
+    @property
+    def prefix(self) -> str:
+        """How the names of its entries begin."""
+        return f"{self.date.isoformat()} {self.shift}".strip()
+
+
+def as_count(count: float) -> str:
+    """A count as it is typed."""
+    return f"{count:g}"
+
+
+def entries_of(item: Item, day: Day) -> list[Entry]:
+    """What an item becomes in the record: an entry of each table it speaks to; without cells where it says nothing."""
+    about, date = f"{day.prefix} {item.key}", day.date.isoformat()
+    if item.kind == "came":
+        came = {"date": date, "shift": day.shift, "signed_up": item.value("signed_up"), "came": item.value("came")}
+        return [Entry("attendance", about, came if item.value("came") else {})]
+    if item.kind == "up":
+        cells = {"sown": item.sown, "crop": item.crop, "emerged": item.value("up")}
+        return [Entry("plantings", about, cells if item.value("up") else {})]
+    if item.kind == "delivery":
+        given = {"date": date, "partner": item.machine[0], "crop": item.crop, "kg": in_kg(item.value("kg"))}
+        return [Entry("deliveries", about, given if item.ticked else {})]
+    if item.kind == "else" or (item.kind == "mended" and not item.ticked):
+        return []
+    if item.kind in ("failed", "mended"):
+        return [_failure(item, day, about)]
+    if item.task == LOST:
+        return [Entry("plantings", about, _planting(item, day) if item.ticked else {})]
+    units = item.value("count") or as_count(item.units)
+    work = {"date": date, "task": item.task, "units": units, "people": item.value("people"),
+            "minutes": item.value("minutes")}  # fmt: skip
+    if item.task == "pack":
+        work["units"] = in_kg(work["units"])
+    is_of_plants = item.task in ("sow", *OF_PLANTS)
+    is_work = item.ticked and (not is_of_plants or bool(item.value("minutes")))
+    made = [Entry("work", about, work if is_work else {})]
+    if is_of_plants:
+        made.insert(0, Entry("plantings", about, _planting(item, day) if item.ticked else {}))
+    return made
+
+
+def _planting(item: Item, day: Day) -> dict[str, str]:
+    date, crop = day.date.isoformat(), on_paper.crops_by_name(day.room.scenario)[item.crop]
+    if item.task == "sow":
+        return {"sown": date, "crop": item.crop, "cells": item.value("count"),
+                "seeds_per_cell": str(crop.seeds_per_cell)}  # fmt: skip
+    lost = item.value("lost")
+    cells = {
+        "sown": item.sown,
+        "crop": item.crop,
+        "lost": lost,
+        "why": item.value("why") if lost not in ("", "0") else "",
+    }
+    if item.task == "transplant":
+        return cells | {"transplanted" if item.moves == 0 else "transplanted_again": date}
+    kg = in_kg(item.value("kg"))
+    grams = as_count(round(float(kg) * _GRAMS, 1)) if _is_number(kg) else kg
+    number = str(item.harvests + 1) if crop.harvests > 1 else ""
+    return cells | {"harvested": date, "harvest_number": number, "plants_harvested": item.value("count"),
+                    "grams": grams, "lost": lost or "0"}  # fmt: skip
+
+
+def _failure(item: Item, day: Day, about: str) -> Entry:
+    times = {name: item.value(name).replace("T", " ") for name in ("down", "noticed", "repaired")}
+    if item.kind == "failed":
+        machine, _, where = item.value("what").partition("|")
+        return Entry("faults", about, {"machine": machine, "where": where, **times} if machine else {})
+    machine, where, down = item.machine
+    mended = {"machine": machine, "where": where, **times, "down": down}
+    return Entry(
+        "faults", _about_fault(day.records, item) or about, mended if item.ticked else mended | {"repaired": ""}
+    )
+
+
+def _about_fault(records: Records | None, item: Item) -> str:
+    """What the entry of a failure is about, where it was written on the page."""
+    for row in records.faults if records is not None else ():
+        if row.entry and (row.machine, row.where, row.down.isoformat(" ", "minutes")) == item.machine:
+            return row.entry.partition(" #")[0]
+    return ""
+
+
+def in_kg(text: str) -> str:
+    """A weight as typed in the room's unit, in kilograms; other text as it stands."""
+    return str(number_in(text, "kg")) if text else ""
+
+
+def _is_number(text: str) -> bool:
+    try:
+        return math.isfinite(float(text))
+    except ValueError:
+        return False
+
+
+def fill_from(items: Iterable[Item], day: Day, stands: Mapping[tuple[str, str], Written]) -> None:
+    """Put what is written down already into the boxes."""
+    for item in items:
+        asked, item.ticked = item.ticked, True
+        entries, item.ticked = entries_of(item, day), asked
+        for entry in entries:
+            now = stands.get((entry.table, entry.about))
+            if now is None:
+                continue
+            item.seen[entry.table] = now.entry
+            if not now.cells or item.kind == "mended":
+                continue
+            item.is_written = item.ticked = True
+            for box in item.boxes:
+                box.value = _as_in(box.name, entry.table, now.cells, box.value)
+
+
+def _as_in(name: str, table: str, cells: Mapping[str, str], now: str) -> str:
+    if name == "kg":
+        grams = cells.get("grams", "")
+        kg = cells.get("kg", "") or (as_count(float(grams) / _GRAMS) if grams else "")
+        return as_typed(float(kg), "kg") if kg else now
+    if name == "what":
+        return f"{cells.get('machine', '')}|{cells.get('where', '')}"
+    if name in ("down", "noticed", "repaired"):
+        return cells.get(name, "").replace(" ", "T")
+    if name == "up":
+        return cells.get("emerged", now)
+    if name == "count":
+        units = cells.get("units", now)
+        return cells.get("cells") or cells.get("plants_harvested") or (
+            as_typed(float(units), "kg") if cells.get("task") == "pack" else units)  # fmt: skip
+    if table == "plantings" and name in ("minutes", "people"):
+        return now
+    return cells.get(name, "" if name in ("minutes", "people", "lost", "why") and table == "plantings" else now)

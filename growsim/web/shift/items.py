@@ -1,0 +1,242 @@
+"""What a shift's form asks: who came, each task that is due, seedlings to count, pick-ups, what failed.
+
+Which boxes an item has and what they hold at first follows from what the sheet of that day asks for.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from growsim.report.week import words as week_words
+from growsim.report.words import short_date
+from growsim.scenario import on_paper
+from growsim.scenario.machines import is_there, names_at
+from growsim.scenario.names import ANY_CROP
+from growsim.scenario.record.record import FaultRow
+from growsim.scenario.record.tables import LOST_TO
+from growsim.scenario.scenario import Scenario
+from growsim.study.standing import Batch
+from growsim.study.week.tasks import Line
+from growsim.units import unit
+from growsim.vocabulary.losses import TRANSPLANTING
+from growsim.vocabulary.machines import BY_KEY, CAN_FAIL, NAMED_PLACES
+from growsim.vocabulary.tasks import TASKS
+from growsim.web.forms.other_units import as_typed
+from growsim.web.shift.entries import LOST, OF_PLANTS, Box, Day, Item, as_count, fill_from
+from growsim.web.shift.store import Written
+
+MOST_FAILED = 6
+MOST_CHIPS = 12  # of those who came; above, a number is typed
+ON_SHELVES = "on the shelves/"
+_WORDS = {"transplant": "Move", "harvest": "Harvest", LOST: "Lost of"}
+
+
+def items_of(day: Day, stands: Mapping[tuple[str, str], Written]) -> list[Item]:
+    """Everything the form asks, in the order of the shift. stands: what is written down already; it fills the boxes."""
+    scenario = day.room.scenario
+    items = [*_who_came(day), *_tasks(day)]
+    items += _also_written(items, day, stands)
+    items.append(_something_else(items, day))
+    items += [*_seedlings(day, scenario), *_pick_ups(day, scenario), *_failures(day, scenario)]
+    fill_from(items, day, stands)
+    new = [item for item in items if item.kind == "failed" and not item.is_written]
+    return [item for item in items if item not in new[1:]]
+
+
+def _also_written(items: Sequence[Item], day: Day, stands: Mapping[tuple[str, str], Written]) -> list[Item]:
+    """What was written down of this shift and is not on its sheet."""
+    known, found = {item.key for item in items}, dict[str, Item]()
+    for (table, about), now in stands.items():
+        key = about.removeprefix(f"{day.prefix} ")
+        if key == about or key in known or table not in ("plantings", "work") or not now.cells:
+            continue
+        task = next((task for task in (*TASKS, LOST) if key.startswith(task)), None)
+        if task is not None and key not in found:
+            found[key] = task_item(task, now.cells.get("crop", ""), now.cells.get("sown", ""), day)
+    return list(found.values())
+
+
+def task_item(task: str, crop: str, sown: str, day: Day) -> Item:
+    """Work that no sheet asked for: a task on a planting, or plants that were lost."""
+    batch = _batch(day, crop, sown)
+    stages = _stages(day.room.scenario, crop)
+    of = f" {crop}" + (f", sown {short_date(dt.date.fromisoformat(sown))}" if sown and task != "sow" else "")
+    said = of if crop else ""
+    item = Item(
+        " ".join(part for part in (task, crop, sown) if part), "task", f"{task[:1].upper()}{task[1:]}{said}", [],
+        tick="Done", task=task, crop=crop, sown=sown, moves=stages.index(batch.stage) if batch is not None else 0,
+        harvests=batch.harvests if batch is not None else 0,
+    )  # fmt: skip
+    item.boxes = _boxes(task, "")
+    return item
+
+
+def _something_else(items: Sequence[Item], day: Day) -> Item:
+    known = {item.key for item in items}
+    choices = [("", "nothing")]
+    for each in day.standing.batches:
+        for task in (*OF_PLANTS, LOST):
+            words = f"{_WORDS[task]} {each.crop}, sown {short_date(each.sown)}"
+            choices.append((f"{task}|{each.crop}|{each.sown}", words))
+    choices += [(f"sow|{crop.name}|{day.date}", f"Sow {crop.name}") for crop in day.room.scenario.crops]
+    choices += [(f"{task}||", row.doing.capitalize()) for task, row in TASKS.items() if row.row != "sowing"
+                and task not in ("sow", *OF_PLANTS)]  # fmt: skip
+    left = [(value, words) for value, words in choices if " ".join(filter(None, value.split("|"))) not in known]
+    boxes = [Box("what", "What", "choice", choices=left), Box("count", "How many"), *_boxes("harvest", "")[1:]]
+    return Item("else", "else", "Something that is not on the list?", boxes)
+
+
+def chosen_else(item: Item, day: Day) -> Item | None:
+    """The work that was chosen under "something else"; None where nothing was."""
+    task, _, rest = item.value("what").partition("|")
+    crop, _, sown = rest.partition("|")
+    if task not in (*TASKS, LOST) or (crop and crop not in on_paper.crops_by_name(day.room.scenario)):
+        return None
+    made = task_item(task, crop, sown, day)
+    for box in made.boxes:
+        box.value = item.value(box.name)
+    made.ticked = True
+    return made
+
+
+def _batch(day: Day, crop: str, sown: str) -> Batch | None:
+    return next((each for each in day.standing.batches if (each.crop, each.sown.isoformat()) == (crop, sown)), None)
+
+
+def _stages(scenario: Scenario, crop: str) -> list[str]:
+    known = on_paper.crops_by_name(scenario).get(crop)
+    return [stage.name for stage in known.stages_in_order()] if known is not None else []
+
+
+def _who_came(day: Day) -> list[Item]:
+    if day.sheet is None:
+        return []
+    signed_up = day.sheet.signed_up
+    chips = [(str(n), str(n)) for n in range(signed_up + 1)] if signed_up <= MOST_CHIPS else []
+    says = "How many volunteers came?" + (" (the lead is not counted)" if day.sheet.shift.lead else "")
+    return [Item("came", "came", says, [
+        Box("came", "Came", "chips" if chips else "number", choices=chips),
+        Box("signed_up", "Signed up", value=str(signed_up), more=True),
+    ])]  # fmt: skip
+
+
+def _tasks(day: Day) -> list[Item]:
+    if day.sheet is None:
+        return []
+    groups: dict[tuple[str, str, str], list[Line]] = {}
+    labels = {f"{ON_SHELVES}{each.label}": each for each in day.standing.batches}
+    for line in day.sheet.lines:
+        if line.task == "pack":  # what was packed is weighed as it is harvested
+            continue
+        batch = labels.get(line.lot)
+        known = replace(line, sown=batch.sown.isoformat()) if batch is not None else line
+        sown = known.sown or (day.date.isoformat() if line.task == "sow" else "")
+        of_crop = TASKS[line.task].is_on_a_crop and line.task != "wash"
+        where = line.where if line.task == "change solution" else ""
+        key = (line.task, line.crop, sown) if of_crop else (line.task, "", where)
+        groups.setdefault(key, []).append(known)
+    return [_task(key, lines, day) for key, lines in groups.items()]
+
+
+def _task(key: tuple[str, str, str], lines: Sequence[Line], day: Day) -> Item:
+    task, crop, sown = key
+    scenario = day.room.scenario
+    whole = replace(lines[0], count=math.fsum(line.count for line in lines), trays=sum(line.trays for line in lines),
+                    grams=sum(line.grams for line in lines))  # fmt: skip
+    batch, stages = _batch(day, crop, sown), _stages(scenario, crop)
+    moves = stages.index(batch.stage) if batch is not None else max(0, stages.index(whole.stage) - 1) if (
+        task == "transplant" and whole.stage in stages) else 0  # fmt: skip
+    item = Item(
+        " ".join(part for part in (task, crop, sown) if part), "task", week_words.what(whole, scenario), [],
+        tick="Done", task=task, crop=crop, sown=sown if TASKS[task].is_on_a_crop else "", moves=moves,
+        harvests=batch.harvests if batch is not None else 0, units=whole.count,
+    )  # fmt: skip
+    item.boxes = _boxes(task, as_count(whole.count) if task != "pack" else "")
+    return item
+
+
+def _boxes(task: str, count: str) -> list[Box]:
+    if task == LOST:
+        return _lost_boxes("")
+    row = TASKS[task]
+    boxes = [Box("count", f"How many {row.units}" if row.unit != "kg" else unit("kg"), value=count)]
+    if task == "transplant":  # of a move the record keeps the day, and who was lost
+        boxes = []
+    if task == "harvest":
+        boxes.append(Box("kg", f"Weight in {unit('kg')}"))
+    if task in OF_PLANTS:
+        boxes += _lost_boxes(TRANSPLANTING.record_word if task == "transplant" else "")
+    return [*boxes, Box("minutes", "Minutes it took", more=True), Box("people", "By how many people", more=True)]
+
+
+def _lost_boxes(first: str) -> list[Box]:
+    words = dict.fromkeys((first, *LOST_TO))
+    return [Box("lost", "Plants lost"),
+            Box("why", "Why lost", "choice", first, [(word, word or "not said") for word in words])]  # fmt: skip
+
+
+def _seedlings(day: Day, scenario: Scenario) -> list[Item]:
+    """Sowings that are up and of which nobody wrote down how many came."""
+    found = []
+    for each in day.standing.batches:
+        if each.unsure and not each.harvests and each.stage == _stages(scenario, each.crop)[0]:
+            says = f"{each.crop}, sown {short_date(each.sown)}: in how many cells did a seedling come up?"
+            box = Box("up", f"Cells (about {each.plants} expected)")
+            found.append(Item(f"up {each.crop} {each.sown}", "up", says, [box], crop=each.crop, sown=str(each.sown)))
+    return found
+
+
+def _pick_ups(day: Day, scenario: Scenario) -> list[Item]:
+    from growsim.vocabulary.days import WEEKDAYS
+
+    found = []
+    for partner in scenario.partners:
+        if partner.weekday != WEEKDAYS[day.date.weekday()] or not partner.collects(day.date):
+            continue
+        for order in partner.ordered_in(day.date.month):
+            greens = "any greens" if order.crop == ANY_CROP else order.crop
+            says = f"{partner.name} collects {as_typed(order.kg, 'kg')} {unit('kg')} of {greens}"
+            box = Box("kg", f"Handed out, in {unit('kg')}", value=as_typed(order.kg, "kg"))
+            found.append(Item(f"to {partner.name} {order.crop}", "delivery", says, [box], tick="Collected",
+                              crop=order.crop, machine=(partner.name, "", "")))  # fmt: skip
+    return found
+
+
+def _failures(day: Day, scenario: Scenario) -> list[Item]:
+    """What is down, to be said to work again; and one that was found today."""
+    found = []
+    tomorrow = dt.datetime.combine(day.date, dt.time()) + dt.timedelta(days=1)
+    for row in day.records.faults if day.records is not None else ():
+        if row.repaired is None and row.down < tomorrow and not row.entry.startswith(f"{day.prefix} "):
+            found.append(_still_down(row, day))
+    places = [("", "nothing failed")]
+    for kind in CAN_FAIL:
+        if not is_there(scenario, kind):
+            continue
+        names = names_at(scenario, kind.place) if kind.place in NAMED_PLACES else [""]
+        label = f"{kind.label[:1].upper()}{kind.label[1:]}"
+        places += [(f"{kind.key}|{name}", f"{label}: {name}" if name else label) for name in names]
+    hour = f"{int(day.sheet.shift.start_hour):02d}:00" if day.sheet is not None else "09:00"
+    for number in range(1, MOST_FAILED + 1):
+        found.append(Item(f"failed {number}", "failed", "What failed?" if number == 1 else "What else failed?", [
+            Box("what", "What failed", "choice", choices=places),
+            Box("down", "When it failed, as far as is known", "time", f"{day.date}T{hour}"),
+            Box("noticed", "When it was noticed", "time", f"{day.date}T{hour}"),
+            Box("repaired", "When it worked again (empty: not yet)", "time"),
+        ]))  # fmt: skip
+    return found
+
+
+def _still_down(row: FaultRow, day: Day) -> Item:
+    where = f", {row.where}" if row.where else ""
+    down = row.down.isoformat(" ", "minutes")
+    says = f"{BY_KEY[row.machine].label}{where}: down since {short_date(row.down.date())}"
+    item = Item(f"down {row.machine} {row.where} {down}", "mended", f"{says[:1].upper()}{says[1:]}",
+                [Box("repaired", "Since when", "time", f"{day.date}T09:00")], tick="Works again",
+                machine=(row.machine, row.where, down))  # fmt: skip
+    noticed = row.noticed.isoformat(" ", "minutes") if row.noticed is not None else ""
+    item.boxes.append(Box("noticed", "", "hidden", noticed))
+    return item

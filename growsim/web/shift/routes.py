@@ -1,0 +1,230 @@
+"""A shift written down: a form begun from what the sheet of the day asks; its entries become rows of the record."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from functools import lru_cache
+from typing import Any
+from urllib.parse import urlencode
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import BaseRoute, Route
+
+from growsim.errors import InputError, RoomFileError
+from growsim.report import cautions
+from growsim.report.week.words import dangers_of
+from growsim.report.words import day_and_date
+from growsim.scenario.load import LoadedRoom
+from growsim.scenario.record.cells import UnreadableError
+from growsim.scenario.record.files import read_records
+from growsim.scenario.record.joined import joined
+from growsim.scenario.record.record import PlantingRow, Records
+from growsim.scenario.record.rows import RowReader
+from growsim.scenario.record.tables import BY_NAME, ENTRY
+from growsim.scenario.shelves import Today, load_shelves
+from growsim.scenario.spreadsheets import SheetRow
+from growsim.study.standing import Count, Standing, standing_on
+from growsim.study.week.question import ShiftSheet, due_on
+from growsim.web.ask.listed import SHELVES, loaded, record_tables, said_here, table_files
+from growsim.web.folder import RoomFolder
+from growsim.web.guard import sent_form
+from growsim.web.pages import address, room_of, shown
+from growsim.web.shift.entries import Day, Item, entries_of
+from growsim.web.shift.items import chosen_else, items_of
+from growsim.web.shift.store import Entry, keep, records_of, written
+
+_COUNTED = re.compile(r"counted-(\d{4}-\d{2}-\d{2})(?:-\d+)?\.csv")
+_BOX = {"cells": "count", "plants_harvested": "count", "units": "count", "emerged": "up", "grams": "kg"}
+
+
+def page(request: Request) -> Response:
+    """The form of a day and shift."""
+    room = room_of(request)
+    now, wrong = loaded(room)
+    if now is None:
+        return shown(request, "shift.html", room=room, wrong=wrong)
+    date, day, others, told = _day(room, now, request.query_params.get("date", ""), request.query_params.get("shift"))
+    items = items_of(day, written(records_of(room))) if day is not None else []
+    return _page(request, room, date, day, others, items, told)
+
+
+async def send(request: Request) -> Response:
+    """Write down what was sent, entry by entry, or say beside each what is wrong."""
+    form = await sent_form(request)
+    sent = {key: value for key, value in form.multi_items() if isinstance(value, str)}
+    return await run_in_threadpool(_take, request, sent)
+
+
+def _take(request: Request, sent: Mapping[str, str]) -> Response:
+    room = room_of(request)
+    now, wrong = loaded(room)
+    if now is None:
+        return shown(request, "shift.html", room=room, wrong=wrong, status=400)
+    date, day, others, told = _day(room, now, sent.get("date", ""), sent.get("shift"))
+    if day is None:
+        raise InputError("There is no such shift on that day; choose another day or shift.")
+    items = [item for item in items_of(day, written(records_of(room))) if f"{item.key}|here" in sent]
+    for item in items:
+        _fill(item, sent)
+    added = [made for item in items if item.kind == "else" and (made := chosen_else(item, day)) is not None]
+    items = [item for item in items if item.kind != "else" or not added] + added
+    entries = [(item, entry) for item in items for entry in entries_of(item, day)]
+    _check(entries, now, day)
+    done = 0
+    if not any(item.wrong or any(box.wrong for box in item.boxes) for item in items):
+        for item, entry in entries:
+            try:
+                done += keep(records_of(room), entry, item.seen.get(entry.table, ""))
+            except InputError as refusal:
+                item.wrong = said_here(room, f"{refusal}")
+                if (now_there := written(records_of(room)).get((entry.table, entry.about))) is not None:
+                    item.seen[entry.table] = now_there.entry
+    if any(item.wrong or any(box.wrong for box in item.boxes) for item in items):
+        return _page(request, room, date, day, others, items, told, status=400)
+    where = urlencode({"date": date.isoformat(), "shift": day.shift, "saved": done})
+    return RedirectResponse(f"{address(room.name, 'shift')}?{where}", 303)
+
+
+def _fill(item: Item, sent: Mapping[str, str]) -> None:
+    item.ticked = not item.tick or sent.get(f"{item.key}|tick") == "yes"
+    item.seen = {table: name for table in BY_NAME if (name := sent.get(f"{item.key}|seen|{table}"))}
+    for box in item.boxes:
+        box.value = " ".join(sent.get(f"{item.key}|{box.name}", "").split())[:200]
+
+
+def _check(entries: Sequence[tuple[Item, Entry]], now: LoadedRoom, day: Day) -> None:
+    """Say beside each item what the reader of such rows would say of it."""
+    made: dict[tuple[str, str], PlantingRow] = {}
+    for item, entry in entries:
+        if not entry.cells:
+            continue
+        cells: dict[str, Any] = {name: text or None for name, text in entry.cells.items()}
+        try:
+            row = RowReader(BY_NAME[entry.table], now.scenario, None).read(
+                "", SheetRow(0, {**cells, ENTRY: entry.about}, ())
+            )
+        except UnreadableError as error:
+            _put(item, str(error))
+            continue
+        if isinstance(row, PlantingRow):
+            made[entry.table, entry.about] = replace(row, line=len(made) + 1)
+    known = {row.entry.partition(" #")[0] for row in made.values()}
+    before = [row for row in day.records.bits if row.entry.partition(" #")[0] not in known] if day.records else []
+    by_line = {row.line: row.entry for row in made.values()}
+    for row, why in joined([*before, *made.values()], now.scenario)[1]:
+        if not row.file and row.line in by_line:
+            item = next(item for item, entry in entries if entry.about == by_line[row.line])
+            _put(item, why)
+
+
+def _put(item: Item, said: str) -> None:
+    column = said.partition(" ")[0]
+    box = item.box(_BOX.get(column, column))
+    if box is not None and not box.wrong:
+        box.wrong = f"{said.partition(' ')[2]}."[:1].upper() + f"{said.partition(' ')[2]}."[1:]
+    else:
+        item.wrong = f"{said[:1].upper()}{said[1:]}."
+
+
+def _day(
+    room: RoomFolder, now: LoadedRoom, wanted: str, shift: str | None
+) -> tuple[dt.date, Day | None, list[str], list[str]]:
+    """The day asked for, what is written on it, the shifts of that day, and what cannot be read of the record."""
+    try:
+        date = dt.date.fromisoformat(wanted) if wanted else dt.date.today()
+    except ValueError:
+        raise InputError(f"“{wanted[:20]}” is no day; give one such as 2031-03-25.") from None
+    records, told = record_here(room, now)
+    standing, today = None, None
+    counts = counts_of(room, now)
+    if records is not None or counts:
+        standing = standing_on(records or Records(), now.scenario, date, counts)
+        today = standing.today if standing.is_all else None
+    sheets = _due(room, now.sha256, date, today)
+    names = [sheet.shift.name for sheet in sheets]
+    chosen = shift if shift in names else names[0] if names else None
+    if chosen is None:
+        return date, None, names, told
+    sheet = next(sheet for sheet in sheets if sheet.shift.name == chosen)
+    return date, Day(now, date, chosen, sheet, standing or Standing(date, (), is_all=False), records), names, told
+
+
+@lru_cache(maxsize=32)
+def _due(room: RoomFolder, _: str, date: dt.date, today: Today | None) -> tuple[ShiftSheet, ...]:
+    now, _wrong = loaded(room)
+    return () if now is None else due_on(now, date, today)
+
+
+def record_here(room: RoomFolder, now: LoadedRoom) -> tuple[Records | None, list[str]]:
+    """The room's record; None and why where there is none, or none that can be read."""
+    tables = record_tables(room)
+    if not tables:
+        return None, []
+    try:
+        return _read(room, now.sha256, tuple((path, path.stat().st_mtime_ns) for path in tables)), []
+    except RoomFileError as refusal:
+        return None, said_here(room, str(refusal)).splitlines()
+
+
+@lru_cache(maxsize=8)
+def _read(room: RoomFolder, *_: object) -> Records | None:
+    now, _wrong = loaded(room)
+    return None if now is None else read_records(records_of(room), now.scenario)
+
+
+def counts_of(room: RoomFolder, now: LoadedRoom) -> list[Count]:
+    """Counts of the shelves that were made on the page."""
+    found = []
+    for path in table_files(room):
+        named = _COUNTED.fullmatch(path.name)
+        if path.parent.name == SHELVES and named is not None:
+            date = dt.date.fromisoformat(named[1])
+            try:
+                found.append(Count(date, load_shelves(path, now.scenario, date)))
+            except RoomFileError:
+                continue  # of a room that was another; the count page says so
+    return found
+
+
+def _page(
+    request: Request, room: RoomFolder, date: dt.date, day: Day | None, others: Sequence[str], items: Sequence[Item],
+    told: Sequence[str], *, status: int = 200,
+) -> Response:  # fmt: skip
+    saved = request.query_params.get("saved", "")
+    return shown(
+        request, "shift.html", room=room, status=status, wrong=[], date=date, says=day_and_date(date), day=day,
+        shifts=others, items=items, told=told, saved=int(saved) if saved.isdecimal() else None,
+        next_day=_next_shift(day, date, room),
+        cautions=_cautions(day),
+        any_wrong=any(item.wrong or any(box.wrong for box in item.boxes) for item in items),
+    )  # fmt: skip
+
+
+def _cautions(day: Day | None) -> tuple[str, ...]:
+    if day is None or day.sheet is None:
+        return ()
+    scenario = day.room.scenario
+    return cautions.beside(dangers_of(day.sheet, scenario), scenario.room.region)
+
+
+def _next_shift(day: Day | None, date: dt.date, room: RoomFolder) -> dt.date | None:
+    """The day of the last shift before `date`, where that day has none."""
+    from growsim.vocabulary.days import WEEKDAYS
+
+    now, _ = loaded(room)
+    if day is not None or now is None:
+        return None
+    held = {shift.weekday for shift in now.scenario.crew.shifts}
+    before = (date - dt.timedelta(days=back) for back in range(1, 8))
+    return next((each for each in before if WEEKDAYS[each.weekday()] in held), None)
+
+
+ROUTES: list[BaseRoute] = [
+    Route("/rooms/{room}/shift", page, methods=["GET"]),
+    Route("/rooms/{room}/shift", send, methods=["POST"]),
+]
