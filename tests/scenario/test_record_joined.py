@@ -23,10 +23,12 @@ ON_PAGE = "from-the-page"
 
 @pytest.fixture(scope="module")
 def scenario() -> Scenario:
+    """The demo room."""
     return load_scenario(ROOM).scenario
 
 
 def table(folder: Path, name: str, rows: list[dict[str, str]], where: str = ON_PAGE) -> None:
+    """Write a table, as the page does or as somebody's own."""
     columns = BY_NAME[name].known if where == ON_PAGE else [column.name for column in BY_NAME[name].columns]
     ending = f"-{where}" if where else ""
     text = csv_text(columns, [[row.get(column, "") for column in columns] for row in rows])
@@ -47,10 +49,12 @@ PARTS = [
 
 
 def read(folder: Path, scenario: Scenario) -> Records:
+    """The record in a folder."""
     return read_records(folder, scenario)
 
 
 def test_a_planting_told_bit_by_bit_is_one(scenario: Scenario, tmp_path: Path) -> None:
+    """Sown, counted, moved twice, harvested on two days."""
     table(tmp_path, "plantings", PARTS)
     records = read(tmp_path, scenario)
     first, second = records.plantings
@@ -64,6 +68,7 @@ def test_a_planting_told_bit_by_bit_is_one(scenario: Scenario, tmp_path: Path) -
 
 
 def test_a_correction_takes_the_place_of_its_line_and_leaves_it_there(scenario: Scenario, tmp_path: Path) -> None:
+    """The old line is named with the new one."""
     wrong = PARTS[4] | {"plants_harvested": "400", "entry": "2032-04-06 x"}
     right = PARTS[4] | {"entry": "2032-04-06 x #2", "replaces": "2032-04-06 x"}
     table(tmp_path, "plantings", [*PARTS[:4], wrong, right, PARTS[5]])
@@ -73,6 +78,7 @@ def test_a_correction_takes_the_place_of_its_line_and_leaves_it_there(scenario: 
 
 
 def test_what_is_taken_back_is_gone(scenario: Scenario, tmp_path: Path) -> None:
+    """A row that only names another takes it back."""
     back = {"entry": "2032-04-06 e #2", "replaces": "2032-04-06 e"}
     table(tmp_path, "plantings", [*PARTS[:5], back])
     (only,) = read(tmp_path, scenario).plantings
@@ -81,6 +87,7 @@ def test_what_is_taken_back_is_gone(scenario: Scenario, tmp_path: Path) -> None:
 
 
 def test_what_cannot_be_with_what_was_written_before_is_set_aside(scenario: Scenario, tmp_path: Path) -> None:
+    """With the reason; what was there before stays."""
     table(tmp_path, "plantings", [*PARTS, SOWN | {"lost": "30", "entry": "2032-04-09 g"}])
     records = read(tmp_path, scenario)
     assert [row.lost for row in records.plantings] == [3, None]
@@ -108,6 +115,7 @@ def test_a_spreadsheet_beside_the_page_is_not_counted_twice(scenario: Scenario, 
 
 
 def test_two_like_trays_of_a_spreadsheet_are_still_two(scenario: Scenario, tmp_path: Path) -> None:
+    """Only what the page tells of too is told twice."""
     row = {"sown": "2032-03-08", "crop": "basil", "cells": "48"}
     table(tmp_path, "plantings", [row, row], "")
     assert len(read(tmp_path, scenario).plantings) == 2

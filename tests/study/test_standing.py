@@ -29,20 +29,24 @@ MORNING = 75  # day of the rehearsed year
 
 @pytest.fixture(scope="module")
 def room() -> LoadedRoom:
+    """The tiny room."""
     return load_scenario(ROOM)
 
 
 @pytest.fixture(scope="module")
 def book(room: LoadedRoom) -> Book:
+    """A book of twenty weeks of it."""
     return trace(prepare_room(room), 5, 2, RunPlan(140, 0, "empty"))
 
 
 @pytest.fixture(scope="module")
 def records(room: LoadedRoom, book: Book, tmp_path_factory: pytest.TempPathFactory) -> Records:
+    """The record its people would have kept."""
     return read_records(as_csv(kept(book, room.scenario), tmp_path_factory.mktemp("kept")), room.scenario)
 
 
 def day(room: LoadedRoom, number: int) -> dt.date:
+    """A day of the room's calendar."""
     return room.scenario.room.start_date + dt.timedelta(days=number)
 
 
@@ -65,6 +69,7 @@ def plants_in(book: Book, until: int) -> dict[tuple[str, int], int]:
 
 
 def test_the_record_of_a_room_tells_what_stands_in_it(room: LoadedRoom, book: Book, records: Records) -> None:
+    """Plant by plant, but for losses that are only told with the harvest."""
     start = room.scenario.room.start_date
     standing = standing_on(records, room.scenario, day(room, MORNING))
     told = {(each.crop, (each.sown - start).days): each.plants for each in standing.batches}
@@ -110,6 +115,7 @@ def test_a_recount_is_believed_and_the_record_goes_on_from_it(room: LoadedRoom, 
 
 
 def test_more_than_the_shelves_hold_is_said(room: LoadedRoom) -> None:
+    """And what they hold is kept."""
     crop = room.scenario.crops[0]
     stage = crop.stages_in_order()[-1].name
     today = Today((ShelfLot("x", crop.name, stage, 20, 100_000),))

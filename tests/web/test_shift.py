@@ -49,15 +49,18 @@ def fields_of(page: str) -> dict[str, str]:
 
 @pytest.fixture
 def client(tmp_path: Path) -> Iterator[httpx.Client]:
+    """A client of a page over the tiny room."""
     with served(folder_with_tiny(tmp_path)) as client:
         yield client
 
 
 def records_in(folder: Path) -> Path:
+    """Where its record lies."""
     return folder / "tiny" / "records"
 
 
 def test_a_shift_is_written_down_once_however_often_it_is_sent(client: httpx.Client, tmp_path: Path) -> None:
+    """Every entry is there, and sending it again adds none."""
     page = client.get(f"/rooms/tiny/shift?date={DAY}").text
     sent = fields_of(page) | {"came|came": "2"}
     tasks = [name for name in sent if name.endswith("|tick")]
@@ -77,6 +80,7 @@ def test_a_shift_is_written_down_once_however_often_it_is_sent(client: httpx.Cli
 
 
 def test_a_correction_keeps_the_line_and_an_older_window_is_told(client: httpx.Client, tmp_path: Path) -> None:
+    """Bytes that were written stay; a stale form must be sent twice."""
     sent = fields_of(client.get(f"/rooms/tiny/shift?date={DAY}").text) | {"came|came": "2"}
     client.post("/rooms/tiny/shift", data=sent)
     table = records_in(tmp_path) / "attendance-from-the-page.csv"
@@ -95,6 +99,7 @@ def test_a_correction_keeps_the_line_and_an_older_window_is_told(client: httpx.C
 
 
 def test_what_cannot_be_is_said_beside_it_and_nothing_is_written(client: httpx.Client, tmp_path: Path) -> None:
+    """In the words of the record's own reader."""
     sent = fields_of(client.get(f"/rooms/tiny/shift?date={DAY}").text)
     counts = [name for name in sent if name.endswith("|count")]
     refused = client.post("/rooms/tiny/shift", data=sent | {counts[0]: "a few"})
@@ -105,6 +110,7 @@ def test_what_cannot_be_is_said_beside_it_and_nothing_is_written(client: httpx.C
 
 
 def test_what_is_not_on_the_sheet_and_what_failed(client: httpx.Client, tmp_path: Path) -> None:
+    """A sowing of one's own; a pump, down until it is said to work again."""
     sent = fields_of(client.get(f"/rooms/tiny/shift?date={DAY}").text)
     sent = {name: value for name, value in sent.items() if not name.endswith("|tick")}
     crop = load_scenario(tmp_path / "tiny").scenario.crops[0].name
@@ -144,6 +150,7 @@ def test_entries_from_many_windows_at_once_are_all_there(tmp_path: Path) -> None
 
 
 def test_a_table_saved_anew_elsewhere_is_left_alone(tmp_path: Path) -> None:
+    """The page begins another beside it."""
     entry = Entry("work", f"{DAY} wash", {"date": DAY, "task": "wash", "units": "4"})
     keep(tmp_path, entry, "")
     theirs = tmp_path / "work-from-the-page.csv"
@@ -155,6 +162,7 @@ def test_a_table_saved_anew_elsewhere_is_left_alone(tmp_path: Path) -> None:
 
 
 def test_on_a_phone_it_fits_and_has_no_faults(client: httpx.Client) -> None:
+    """Nothing to scroll sideways, nothing too small for a thumb."""
     with chromium() as browser, window(browser, str(client.base_url), width=390) as page:
         page.goto(f"/rooms/tiny/shift?date={DAY}")
         assert not is_too_wide(page)
