@@ -76,4 +76,4 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     options.add_days(parser)
     options.add_start(parser)
-    parser.add_argument("--no-why", action="store_true", help="leave out what eats the gain: a third of the time")
+    parser.add_argument("--no-why", action="store_true", help="leave out what would bring more: less time")

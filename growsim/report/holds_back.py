@@ -24,7 +24,9 @@ from growsim.report.words import (
     plus,
     rehearsals,
 )
+from growsim.run.writing import write_text
 from growsim.scenario import on_paper
+from growsim.scenario.change import change_text, file_name
 from growsim.scenario.checks.closings import MANY_DAYS
 from growsim.scenario.checks.closings import closings as spells_closed
 from growsim.study.pay_back import KG, Range
@@ -34,6 +36,7 @@ from growsim.vocabulary.obstacles import because
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+    from pathlib import Path
 
     from growsim.run.intervals import Estimate
     from growsim.scenario.crop import Crop
@@ -55,17 +58,21 @@ def first_cause(held: Held, scenario: Scenario, days: int) -> str:
     return f"{_upper(_share(first, crops.get(first.crop), days))} because {because(cause.held_up)}."
 
 
-def tried_advice(held: Held, days: int) -> str:
-    """What brings more, as it was tried in the same years, in one sentence; that nothing does is an answer too."""
+def tried_advice(held: Held, days: int, then: str = "") -> str:
+    """What brings more, as it was tried in the same years, in one sentence; that nothing does is an answer too.
+
+    then: what goes before, as "After that".
+    """
     if not held.was_tried:
         return ""
+    comma = f"{then}, " if then else ""
     if not held.best:
         return "This room leaves nothing to try."
     if not held.advice:
         names = _likeliest(held)
-        return f"Nothing we tried brings more for certain{f'; likeliest were {names}' if names else ''}."
+        return _upper(f"{comma}nothing we tried brings more for certain{f'; likeliest were {names}' if names else ''}.")
     best = held.advice[0]
-    return f"{_upper(best.name)}: {brought(best)}, in the same {rehearsals(best.years, days)}."
+    return f"{_upper(comma + best.name)}: {brought(best)}, in the same {rehearsals(best.years, days)}."
 
 
 def sentence(held: Held, scenario: Scenario, days: int) -> str:
@@ -138,6 +145,9 @@ def _likeliest(held: Held) -> str:
 def brought(tried: Tried) -> str:
     """What it brings, with the range of what it brings for certain: greens a week, and orders."""
     greens, unit = f"{difference_alone(KG, tried.kg.mean, '')} a week", units.unit("kg")
+    if tried.by_pick_ups and tried.orders is not None:
+        points = plus(POINTS * tried.orders.mean, 1)
+        return f"{points} points of the pick-ups met in full (range {_between(tried.orders, POINTS, 1)})"
     if tried.orders is None:
         return f"{greens} (range {_kg_between(tried.kg)} {unit})"
     orders = f"{plus(POINTS * tried.orders.mean, 1)} points of the orders"
@@ -182,6 +192,15 @@ def entry(held: Held) -> dict[str, Any]:
         "best": [_tried_entry(tried) for tried in held.best],
         "brings_more": [tried.name for tried in held.advice],
     }
+
+
+def write_tried(held: Held | None, folder: Path) -> None:
+    """The best of what was tried, each as a CHANGE file in `folder`/tried."""
+    for tried in () if held is None else held.best:
+        if tried.tables is not None:
+            (folder / "tried").mkdir(exist_ok=True)
+            text = change_text(tried.tables, {"name": tried.name})
+            write_text(folder / "tried" / file_name(tried.name), text)
 
 
 def _tried_entry(tried: Tried) -> dict[str, Any]:
@@ -237,7 +256,8 @@ def tried_table(held: Held, days: int) -> Table:
         )
         for tried in (*held.best, *(tried for tried in held.tried if tried.trials not in again))
     )
-    head = ("tried", f"{units.unit('kg')} a week", "range (95%)", "points of orders", "range (95%)", "years")
+    orders = "points of pick-ups met" if any(tried.by_pick_ups for tried in held.best) else "points of orders"
+    head = ("tried", f"{units.unit('kg')} a week", "range (95%)", orders, "range (95%)", "years")
     note = "All in a few years; the best two, and both together, in other years. tried/ has them as CHANGE files."
     return Table("What was tried", head, rows, note)
 

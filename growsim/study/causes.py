@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from growsim.ledger.outcome import Outcome
 from growsim.ledger.tallies import LATE, SKIPPED
+from growsim.run.intervals import mean_interval
 from growsim.scenario import on_paper
 from growsim.scenario.crop import Crop
 from growsim.scenario.scenario import Scenario
@@ -69,3 +70,35 @@ def _kg(crop: Crop, what: str, count: float, scenario: Scenario) -> float:
     if what == SKIPPED:
         count = on_paper.plants_harvested(crop, count, scenario.climate.air_temperature_c)
     return on_paper.kg_of_plants(crop, count)
+
+
+@dataclass(frozen=True)
+class Moved:
+    """What a change does to one cause: kilograms that are lost over it more than today, a rehearsal, with the range."""
+
+    held_up: str
+    kg: float
+    low: float
+    high: float
+
+
+def moved(
+    before: Sequence[Outcome], scenario: Scenario, after: Sequence[Outcome], changed: Scenario, doubt: float
+) -> tuple[Moved, ...]:
+    """Causes over which a change loses more or less for certain, in the same years, the largest first.
+
+    doubt: of all these ranges together.
+    """
+    years = [
+        [{cause.held_up: cause.kg for cause in causes_of([outcome], room)} for outcome in outcomes]
+        for outcomes, room in ((before, scenario), (after, changed))
+    ]
+    held_up = sorted({key for lived in years for year in lived for key in year})
+    found = []
+    for key in held_up:
+        less, more = ([year.get(key, 0.0) for year in lived] for lived in years)
+        differences = [now - then for then, now in zip(less, more, strict=True)]
+        mean, low, high = mean_interval(differences, 1.0 - doubt / len(held_up))
+        if low is not None and high is not None and (low > 0 or high < 0):
+            found.append(Moved(key, mean, low, high))
+    return tuple(sorted(found, key=lambda each: (-abs(each.kg), each.held_up)))

@@ -137,7 +137,7 @@ def compare(
     """Compare a room with each change made to it, under shared luck.
 
     changes: CHANGE files, or their tables as a dictionary. replications: possible years at most; it stops sooner where
-    every headline is decided or within `too_small_percent` of today's figure. why: also find what eats the gain.
+    every headline is decided or within `too_small_percent` of today's figure. why: also try what would bring more.
     The rest as in `rehearse`.
     Raises RoomFileError, or InputError for a number that cannot be.
     """

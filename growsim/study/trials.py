@@ -7,7 +7,8 @@ again in other years, and only what holds there is told.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+import math
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, field
 from itertools import islice, zip_longest
@@ -41,9 +42,11 @@ FIRST_YEARS, MOST_YEARS, FEWEST_YEARS = 6, 24, 5
 DOUBT: Final = 0.05
 MORE_PEOPLE: Final = 2  # on a shift: one more seldom shows
 LITTLE: Final = 0.05  # kilograms a week: less is not advised, however certain
+LITTLE_SHARE: Final = 0.01  # of pick-ups, the same
 A_TENTH: Final = 0.1
 SPOILED: Final = 0.05  # of what is packed: from there on another day of giving away is tried
-Rehearse = Callable[[Prepared, Sequence[int]], list[Outcome]]
+Met = Callable[[Sequence[Outcome]], Sequence[float]]
+"""Share of what was promised that was met, year by year."""
 
 
 @dataclass(frozen=True)
@@ -60,6 +63,7 @@ class Trial:
 class Tried:
     """What one trial, or two together, brought: handed out and to partners, kilograms a week; orders, a share of what
     was ordered (None where nothing is). Differences to the room as it is, in the same years; all ranges hold at once.
+    by_pick_ups: orders is the share of pick-ups met in full, and that alone counts.
     """
 
     trials: tuple[Trial, ...]
@@ -67,6 +71,7 @@ class Tried:
     to_partners: Range
     orders: Range | None
     years: int
+    by_pick_ups: bool = False
 
     @property
     def name(self) -> str:
@@ -81,23 +86,29 @@ class Tried:
 
     @property
     def worth(self) -> float:
-        """By what trials are ranked: kilograms handed out and, once more, those that partners ordered."""
-        return self.kg.mean + self.to_partners.mean
+        """By what trials are ranked: kilograms handed out and, once more, those that partners ordered; or pick-ups."""
+        return math.fsum(found.mean for found, _ in self._counted())
 
     @property
     def brings_more(self) -> bool:
-        """Whether it brings more greens, or more of what partners ordered, for certain, and not less of either."""
-        looked_at = [self.kg] if self.orders is None else [self.kg, self.to_partners]
-        more = any(found.low is not None and found.low > NOISE and found.mean >= LITTLE for found in looked_at)
-        return more and not any(found.mean < -NOISE for found in looked_at)
+        """Whether it brings more of what counts for certain, and not less of any of it."""
+        found = self._counted()[: 1 if self.orders is None else 2]
+        more = any(each.low is not None and each.low > NOISE and each.mean >= little for each, little in found)
+        return more and not any(each.mean < -NOISE for each, _ in found)
 
     def beats(self, other: Tried) -> bool:
-        """Whether it brings more of either for certain than the other does on average, and enough more to be worth
-        doing one thing more."""
-        pairs = ((self.kg, other.kg), (self.to_partners, other.to_partners))
+        """Whether it brings more for certain than the other does on average, and enough more to be worth doing one
+        thing more."""
         return any(
-            own.low is not None and own.low > its.mean + max(LITTLE, A_TENTH * abs(its.mean)) for own, its in pairs
+            own.low is not None and own.low > its.mean + max(little, A_TENTH * abs(its.mean))
+            for (own, little), (its, _) in zip(self._counted(), other._counted(), strict=True)
         )
+
+    def _counted(self) -> list[tuple[Range, float]]:
+        """What counts, each with what is too little to be advised."""
+        if self.by_pick_ups and self.orders is not None:
+            return [(self.orders, LITTLE_SHARE)]
+        return [(self.kg, LITTLE), (self.to_partners, LITTLE)]
 
 
 @dataclass(frozen=True)
@@ -300,51 +311,82 @@ def try_all(
 
     With fewer years than FEWEST_YEARS, or from today's shelves, nothing is tried. Raises Interrupted on Ctrl-C.
     """
-    causes = causes_of(outcomes, room.scenario)
-    if len(outcomes) < FEWEST_YEARS or plan.start == "shelves":
-        return Held(causes)
-    today = prepare(room.scenario)
-    known = sorted(outcomes, key=lambda outcome: outcome.replication)
-    few = known[:FIRST_YEARS]
-    many = known[len(few) :][:MOST_YEARS] if len(known) >= len(few) + FEWEST_YEARS else known
-    trials = trials_for(room.scenario, causes, _spoiled(known))
-    shared = SharedProgress(progress, len(few) * len(trials) + 3 * len(many))
+    if plan.start == "shelves":
+        return Held(causes_of(outcomes, room.scenario))
+    shared = SharedProgress(progress, years_of_trials(len(outcomes)))
     with Rehearsers(workers, executor=executor) as rehearsers:
-
-        def run(rooms: Mapping[str, Prepared], years: Sequence[Outcome]) -> Mapping[str, list[Outcome]]:
-            keys = [outcome.replication for outcome in years]
-            return rehearsers.run(rooms, seed, keys, plan, shared.more(len(keys) * len(rooms)))
-
-        def tried_in(years: Sequence[Outcome], sets: Sequence[tuple[Trial, ...]]) -> list[Tried]:
-            rooms: dict[str, Prepared] = {}
-            for number, trials in enumerate(sets):
-                scenario = with_trials(room, trials)
-                if scenario is not None:
-                    rooms[str(number)] = prepare(keep_pace(today, scenario)[0])
-            lived = run(rooms, years) if rooms else {}
-            found = [judge(sets[int(number)], years, after, len(rooms)) for number, after in lived.items()]
-            return sorted(found, key=lambda tried: -tried.worth)
-
-        tried = tried_in(few, [(trial,) for trial in trials])
-        other = [each for each in tried[1:] if each.trials[0].kind != tried[0].trials[0].kind]  # more of one is one
-        top = [each.trials for each in (*tried[:1], *(other or tried[1:])[:1])]
-        both = [(*top[0], *top[1])] if other else []
-        best = tried_in(many, [*top, *both])
-    return Held(causes, True, tuple(tried), tuple(best))
+        return try_with(rehearsers, shared, room, prepare(room.scenario), outcomes, seed=seed, plan=plan)
 
 
-def judge(trials: tuple[Trial, ...], before: Sequence[Outcome], after: Sequence[Outcome], tried: int) -> Tried:
-    """What trials brought in the same years. tried: how many are judged at once, for their joint range."""
+def years_of_trials(known: int) -> int:
+    """Years that trials live through, at most, in a room of which so many are known."""
+    few, many = _years(known)
+    return MOST * len(few) + 3 * len(many)
+
+
+def _years(known: int) -> tuple[range, range]:
+    """In which of the known years all is tried, and in which the best: others, where there are enough."""
+    few = range(min(known, FIRST_YEARS) if known >= FEWEST_YEARS else 0)
+    enough = known >= FIRST_YEARS + FEWEST_YEARS
+    return few, range(FIRST_YEARS, min(known, FIRST_YEARS + MOST_YEARS)) if enough else few
+
+
+def try_with(
+    rehearsers: Rehearsers,
+    shared: SharedProgress,
+    room: LoadedRoom,
+    today: Prepared,
+    outcomes: Sequence[Outcome],
+    *,
+    seed: int,
+    plan: RunPlan,
+    met: Met | None = None,
+) -> Held:
+    """The same within another question. today: the room, its crops at their pace. met: what counts is the share of
+    pick-ups met in full, and not kilograms."""
+    causes, known = causes_of(outcomes, room.scenario), sorted(outcomes, key=lambda outcome: outcome.replication)
+    if len(known) < FEWEST_YEARS:
+        return Held(causes)
+    few, many = ([known[number] for number in numbers] for numbers in _years(len(known)))
+    trials = trials_for(room.scenario, causes, _spoiled(known))
+
+    def tried_in(years: Sequence[Outcome], sets: Sequence[tuple[Trial, ...]], then: int) -> list[Tried]:
+        rooms: dict[str, Prepared] = {}
+        for number, trials in enumerate(sets):
+            scenario = with_trials(room, trials)
+            if scenario is not None:
+                rooms[str(number)] = prepare(keep_pace(today, scenario)[0])
+        keys = [outcome.replication for outcome in years]
+        shared.then(len(keys) * len(rooms) + then)
+        lived = rehearsers.run(rooms, seed, keys, plan, shared.more(len(keys) * len(rooms))) if rooms else {}
+        found = [judge(sets[int(number)], years, after, len(rooms), met) for number, after in lived.items()]
+        return sorted(found, key=lambda tried: -tried.worth)
+
+    tried = tried_in(few, [(trial,) for trial in trials], 3 * len(many))
+    other = [each for each in tried[1:] if each.trials[0].kind != tried[0].trials[0].kind]  # more of one is one
+    top = [each.trials for each in (*tried[:1], *(other or tried[1:])[:1])]
+    both = [(*top[0], *top[1])] if other else []
+    return Held(causes, True, tuple(tried), tuple(tried_in(many, [*top, *both], 0)))
+
+
+def judge(
+    trials: tuple[Trial, ...], before: Sequence[Outcome], after: Sequence[Outcome], tried: int, met: Met | None = None
+) -> Tried:
+    """What trials brought in the same years. tried: how many are judged at once, for their joint range. met: see
+    `try_with`."""
     level = 1.0 - DOUBT / (2 * max(1, tried))
 
-    def over(key: str) -> Range:
-        pairs = zip(before, after, strict=True)
-        return Range(
-            *mean_interval([now.measures.get(key, 0.0) - then.measures.get(key, 0.0) for then, now in pairs], level)
-        )
+    def over(figure: Met) -> Range:
+        pairs = zip(figure(before), figure(after), strict=True)
+        return Range(*mean_interval([now - then for then, now in pairs], level))
 
     has_orders = any(ORDERS in outcome.measures for outcome in before)
-    return Tried(trials, over(KG), over(TO_PARTNERS), over(ORDERS) if has_orders else None, len(before))
+    orders = over(met or _of(ORDERS)) if has_orders else None
+    return Tried(trials, over(_of(KG)), over(_of(TO_PARTNERS)), orders, len(before), met is not None)
+
+
+def _of(key: str) -> Met:
+    return lambda outcomes: [outcome.measures.get(key, 0.0) for outcome in outcomes]
 
 
 def _spoiled(outcomes: Sequence[Outcome]) -> float:

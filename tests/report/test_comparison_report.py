@@ -23,13 +23,15 @@ from growsim.report.compare.answer import write_comparison
 from growsim.report.front import MOST_NUMBERS, MOST_WORDS
 from growsim.report.provenance import Provenance
 from growsim.run.intervals import Difference
+from growsim.study.causes import Moved
 from growsim.study.pay_back import PayBack, Range
 from growsim.study.room_air import DANGER
+from growsim.study.trials import Held, Trial, Tried
 from growsim.study.verdicts import HEADLINES, judge
 
 ORIGIN = Provenance("compare", "growsim compare scenarios/tiny rack.toml --seed 7", "ab" * 32)
 KG, ORDERS, HOURS, COST = HEADLINES
-FIGURES = ("differences", "through-the-year", "limits")
+FIGURES = ("differences", "through-the-year")
 
 
 @pytest.fixture(scope="module")
@@ -67,7 +69,8 @@ def test_summary_keeps_the_contract(folder: Path, comparison: Any) -> None:
     assert set(rack["differences"]) == set(comparison.changes[0].verdicts)
     assert rack["differences"][KG]["low"] <= rack["differences"][KG]["mean"] <= rack["differences"][KG]["high"]
     assert rack["pay_back"]["price"] == 900.0
-    assert set(rack["limits"]) == {"people", "slots"}
+    assert [each["held_up"] for each in rack["moved"]] == [each.held_up for each in comparison.changes[0].moved]
+    assert summary["holds_back"]["was_tried"]
     assert {each["verdict"] for each in summary["changes"]["nothing"]["differences"].values()} == {"none"}
     assert summary["measures_of"] == words.TODAY
     assert summary["answer"][0] == words.headline(comparison)
@@ -103,7 +106,7 @@ def test_the_danger_of_co2_is_told_where_a_change_feeds_more_of_it(comparison: A
 
 
 def test_tables_have_one_row_an_observation(folder: Path, comparison: Any) -> None:
-    """differences, measures, weeks, replications and limits, each with its room or change named."""
+    """Differences, measures, weeks, replications, each with its room named; what was tried as CHANGE files."""
 
     def rows(name: str) -> list[dict[str, str]]:
         with (folder / name).open(encoding="utf-8", newline="") as file:
@@ -114,7 +117,8 @@ def test_tables_have_one_row_an_observation(folder: Path, comparison: Any) -> No
     assert {row["room"] for row in rows("measures.csv")} == {"today", "rack", "dim", "nothing"}
     assert {row["room"] for row in rows("weeks.csv")} == {"today", "rack", "dim", "nothing"}
     assert len(rows("replications.csv")) == 40
-    assert len(rows("limits.csv")) == 6
+    best = [tried for tried in comparison.held.best if tried.tables is not None]
+    assert len(list((folder / "tried").iterdir())) == len(best) > 0
 
 
 def test_the_same_comparison_gives_the_same_bytes(comparison: Any, folder: Path, tmp_path: Path) -> None:
@@ -136,9 +140,9 @@ def made_up(comparison: Any, **found: tuple[float, float]) -> Any:
         ends = scale * low, scale * high
         margin = {"orders": 0.014, "week": 2.0}.get(name, 0.1)
         verdicts[keys[name]] = judge(Difference(keys[name], sum(ends) / 2, *ends, 0.9, 20), margin)
-    changed = replace(comparison.changes[0], verdicts=verdicts, reliefs=(), pay_back=None)
+    changed = replace(comparison.changes[0], verdicts=verdicts, moved=(), pay_back=None)
     today = {key: replace(comparison.estimates[key], mean=mean) for key, mean in ((ORDERS, 0.81), (KG, 10.0))}
-    return replace(comparison, changes=(changed,), estimates={**comparison.estimates, **today})
+    return replace(comparison, changes=(changed,), estimates={**comparison.estimates, **today}, held=None)
 
 
 @pytest.mark.parametrize(
@@ -189,7 +193,7 @@ def test_make_it_or_leave_it(comparison: Any, found: Any, judged: str, advised: 
     """By orders and greens; only where neither moves by what it saves."""
     only = made_up(comparison, **found)
 
-    assert words.judged(only.changes[0]) == judged
+    assert only.changes[0].judged == judged
     assert words.advice(only) == [advised]
 
 
@@ -343,43 +347,32 @@ def test_every_kind_of_pay_back(comparison: Any, found: PayBack, said: str) -> N
     assert "  " not in pay_back_of(comparison, found)
 
 
-def test_why_names_what_eats_the_gain(comparison: Any) -> None:
-    """The share that a limit eats, what it would be without, and what holds back afterwards."""
-    rack = comparison.changes[0]
-    eaten = replace(
-        rack.reliefs[0], part="eats", today=Range(3, 2, 4), without=Range(4, 3, 5), eaten=Range(1, 0.5, 1.5)
+def tried(name: str, kg: Range) -> Tried:
+    """Something tried, alone, that brings so many kilograms."""
+    return Tried((Trial(name, "", {}),), kg, Range(0, 0, 0), None, 10)
+
+
+def test_why_tells_what_moves_and_what_was_tried_then(comparison: Any) -> None:
+    """What it loses and saves by what was waited for; after a change worth making what brings more on top of it, in
+    today's room where none is; that nothing does; nothing where nothing was tried."""
+    rack = replace(made_up(comparison, orders=(6, 8)).changes[0], moved=(
+        Moved("no slot + people busy", 12.3, 9, 15), Moved("no harvest day", -4.0, -5, -3)))  # fmt: skip
+    brings = Held((), was_tried=True, best=(tried("one more shelf", Range(1.0, 0.5, 1.5)),))
+    nothing = Held((), was_tried=True, best=(tried("one more shelf", Range(0.2, -0.5, 0.9)),))
+    made = replace(comparison, changes=(rack,), held=brings, held_with=rack)
+
+    slots = "With it 12 kg more in 70 days is lost because no slot is free and trays there wait for people."
+    days = "With it 4.0 kg less in 70 days is lost because no harvest day comes in time."
+    then = "After that, one more shelf: +1.0 kg a week (range +0.50 to +1.50 kg), in the same 10 rehearsals of 70 days."
+    assert reasons.why(rack, made).startswith(f"{slots} {days} ")
+    assert reasons.why(rack, made).endswith(then)
+    assert words.why(made) == words.front(made).why == f"{slots} {then}"
+    assert words.why(replace(made, changes=(rack, rack))) == then
+    assert words.why(replace(made, held_with=None)) == f"{slots} {then.replace('After that', 'As the room is')}"
+    assert words.why(replace(made, held=nothing)) == (
+        f"{slots} After that, nothing we tried brings more for certain; likeliest were one more shelf."
     )
-    eased = replace(rack.reliefs[1], part="helps", without=Range(1, 0.5, 1.5))
-    said = reasons.why(replace(rack, reliefs=(eaten, eased)), comparison)
-    worse = replace(eaten, today=Range(-3, -4, -2), without=Range(1, 0.5, 1.5))
-
-    assert said.startswith(
-        "A lack of people eats 25% of the gain: with twice the people in every shift it would be 4.0 kg a week "
-        "instead of 3.0 kg."
-    )
-    assert "It works by easing a lack of slots: if slots never ran out it would bring 1.0 kg" in said
-    assert "ost is lost because" in said or "nothing is lost for waiting" in said
-    assert "It is a lack of people that makes it so" in reasons.why(replace(rack, reliefs=(worse,)), comparison)
-    still = replace(worse, without=Range(-2, -3, -1))
-    told = reasons.why(replace(rack, reliefs=(still,)), comparison)
-    assert "A lack of people is part of it: with twice the people in every shift the same change" in told
-    assert "would bring 2.0 kg" in told
-
-
-def test_the_page_says_why_as_tried(comparison: Any) -> None:
-    """The limit that weighs most; nothing where no limit plays a part; nothing of several changes at once."""
-    rack = comparison.changes[0]
-    more = judge(Difference(KG, 2.0, 1.0, 3.0, 1.0, 20), margin=0.1)
-    eaten = replace(
-        rack.reliefs[0], part="eats", today=Range(3, 2, 4), without=Range(4, 3, 5), eaten=Range(1, 0.5, 1.5)
-    )
-    open_one = replace(rack.reliefs[1], part="open")
-    one = replace(comparison, changes=(replace(rack, reliefs=(open_one, eaten), verdicts={KG: more}),))
-
-    assert words.why(one).startswith("A lack of people eats 25% of the gain: with twice the people in every shift ")
-    assert words.why(replace(one, changes=(replace(rack, reliefs=(open_one,), verdicts={KG: more}),))) == ""
-    assert words.why(comparison) == ""
-    assert words.front(one).why == words.why(one)
+    assert words.why(replace(made, held=None)) == slots
 
 
 def test_shelves_on_which_nothing_more_is_sown_are_said_to_be_so(comparison: Any) -> None:

@@ -70,7 +70,7 @@ def test_what_arithmetic_sows_is_told(plan: SowingPlan) -> None:
 
 def test_todays_own_plan_is_not_held_against_itself(plan: SowingPlan) -> None:
     """Where the plan found is the room file's there is one row for both, and the marks beside it are arithmetic's."""
-    change = LoadedChange(change_tables(plan), Path("sowing.toml"), "")
+    change = LoadedChange(change_tables(plan.room, plan.frame, plan.cells), Path("sowing.toml"), "")
     todays = dataclasses.replace(plan, room=changed_room(TINY, change))
 
     assert todays.is_todays

@@ -19,7 +19,7 @@ from growsim.study.verdicts import HEADLINES
 
 
 def test_a_change_that_changes_nothing_gives_nought_everywhere(compared: ModuleType) -> None:
-    """Every figure, every replication, with hands or slots to spare too; price or not."""
+    """Every figure, every replication, no cause moves; price or not."""
     nothing = compared.comparison().changes[2]
 
     assert [outcome.measures for outcome in nothing.outcomes] == [
@@ -28,7 +28,7 @@ def test_a_change_that_changes_nothing_gives_nought_everywhere(compared: ModuleT
     assert {verdict.says for verdict in nothing.verdicts.values()} == {"none"}
     assert {verdict.difference.mean for verdict in nothing.verdicts.values()} == {0.0}
     assert {verdict.difference.chance_better for verdict in nothing.verdicts.values()} <= {0.0, None}
-    assert {relief.eaten.mean for relief in nothing.reliefs} == {0.0}
+    assert nothing.moved == ()
     assert nothing.pay_back is not None
     assert (nothing.pay_back.years_by_saving, nothing.pay_back.price_per_extra_kg_a_year) == (None, None)
     assert nothing.undecided == ()

@@ -7,18 +7,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from growsim.ledger.catalogue import CATALOGUE
+from growsim.report import holds_back
 from growsim.report.compare import why as reasons
 from growsim.report.compare import words
 from growsim.report.compare.page import compose
 from growsim.report.frame import Answer, measures_of
 from growsim.report.provenance import Provenance
 from growsim.report.words import per_period
-from growsim.run.writing import write_csv
 from growsim.study.verdicts import Verdict, replications_to_decide
+from growsim.vocabulary.obstacles import because
 
 if TYPE_CHECKING:
     from growsim.study.compare.answer import Changed, Comparison
-    from growsim.study.relief import Relief
 
 
 def write_comparison(
@@ -53,6 +53,8 @@ def _own(comparison: Comparison) -> dict[str, Any]:
             "at_most": comparison.planned_rounds[-1],
         },
         "measures_of": words.TODAY,
+        "holds_back": None if comparison.held is None else holds_back.entry(comparison.held),
+        "holds_back_with": None if comparison.held_with is None else comparison.held_with.name,
         "start": comparison.plan.start,
     }
 
@@ -77,7 +79,7 @@ def _change_entry(changed: Changed, comparison: Comparison) -> dict[str, Any]:
         },
         "differences": {key: _difference_entry(verdict, days) for key, verdict in changed.verdicts.items()},
         "measures": measures_of(changed.estimates, days),
-        "limits": {relief.limit: _relief_entry(relief) for relief in changed.reliefs},
+        "moved": [asdict(each) | {"because": because(each.held_up)} for each in changed.moved],
         "shared_luck_saves": {key: luck.ratio for key, luck in changed.luck.items()},
         "pace_found_anew": list(changed.alternative.found_anew),
         "warnings": [str(warning) for warning in changed.alternative.warnings],
@@ -102,12 +104,8 @@ def _difference_entry(verdict: Verdict, days: int) -> dict[str, Any]:
     }
 
 
-def _relief_entry(relief: Relief) -> dict[str, Any]:
-    return {**asdict(relief), "share_eaten": relief.share_eaten}
-
-
 def _write_tables(comparison: Comparison, folder: Path) -> None:
-    """differences.csv, measures.csv, weeks.csv, replications.csv and limits.csv."""
+    """differences.csv, measures.csv, weeks.csv and replications.csv; what was tried, as CHANGE files."""
     import pandas as pd
 
     from growsim.run import results
@@ -126,15 +124,7 @@ def _write_tables(comparison: Comparison, folder: Path) -> None:
     weeks = of_each_room({name: results.week_summary_frame(outcomes) for name, outcomes in lived.items()})
     results.write_frame(folder / "weeks.csv", _room_first(weeks).round(6))
     results.write_frame(folder / "replications.csv", comparison.to_frame("replications"))
-    write_csv(
-        folder / "limits.csv",
-        ["change", "limit", "gain_today_kg_per_week", "gain_lifted", "eaten", "eaten_low", "eaten_high", "part"],
-        (
-            [changed.name, r.limit, r.today.mean, r.without.mean, r.eaten.mean, r.eaten.low, r.eaten.high, r.part]
-            for changed in comparison.changes
-            for r in changed.reliefs
-        ),
-    )
+    holds_back.write_tried(comparison.held, folder)
 
 
 def _room_first(frame: Any) -> Any:

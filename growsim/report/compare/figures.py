@@ -1,4 +1,4 @@
-"""Figures of a comparison: what each change brings and what eats the gain."""
+"""Figures of a comparison: what each change brings, and when."""
 
 from __future__ import annotations
 
@@ -10,24 +10,19 @@ import numpy as np
 
 from growsim import units
 from growsim.report import summaries
-from growsim.report.compare.words import FOOD, by_gain
 from growsim.report.figures import (
     BAND,
     BLUE,
     INK,
-    ORANGE,
     PAPER,
     QUIET,
-    SKY,
     VERMILION,
-    beside,
     drawing,
     in_masses,
     month_axis,
     styled,
 )
-from growsim.report.words import plus
-from growsim.study.pay_back import Range
+from growsim.study.compare.answer import FOOD, by_gain
 from growsim.study.verdicts import HEADLINES, Verdict
 
 if TYPE_CHECKING:
@@ -107,7 +102,7 @@ def _legend(figure: Figure, axes: Axes, kinds: Sequence[str]) -> None:
 def headlines(comparison: Comparison, most: int) -> Figure:
     """Orders filled, greens handed out, hours of work and cost of a kilogram: the difference each change makes. most:
     so many changes, what is worth making first."""
-    rows = by_gain(comparison)[:most]
+    rows = by_gain(comparison.changes)[:most]
     keys = [key for key in (*FOOD, *HEADLINES) if any(key in changed.verdicts for changed in rows)]
     keys = list(dict.fromkeys(keys))
     currency = comparison.scenario.prices.currency
@@ -144,34 +139,6 @@ def headlines(comparison: Comparison, most: int) -> Figure:
         panels[0].set_yticks(range(len(rows)), labels=_wrapped([changed.title for changed in rows], LABEL_WIDTH))
         panels[0].set_ylim(len(rows) - 0.4, -0.6)
         _legend(figure, panels[0], kinds)
-    return figure
-
-
-def limits(comparison: Comparison) -> Figure:
-    """Each change's gain as the room is, with twice the people, and with slots without end."""
-    rows = [changed for changed in by_gain(comparison) if changed.reliefs]
-    looks = (("as the room is", BLUE, ""), ("twice the people", ORANGE, "//"), ("slots without end", SKY, ".."))
-    with styled():
-        figure, axes = drawing(1.9 + 0.72 * len(rows))
-        for height, changed in enumerate(rows):
-            found: list[Range] = [changed.reliefs[0].today, *(relief.without for relief in changed.reliefs)]
-            for offset, (each, (_, color, hatch)) in enumerate(zip(found, looks, strict=True)):
-                y = height + 0.26 * (offset - 1)
-                axes.barh(y, each.mean, height=0.24, color=color, hatch=hatch, edgecolor=INK, linewidth=0.7)
-                if each.low is not None and each.high is not None:
-                    axes.plot([each.low, each.high], [y, y], color=INK, linewidth=1.2)
-                end = each.mean if each.high is None else max(each.mean, each.high)
-                beside(axes, max(0.0, end), y, plus(each.mean, 1))
-        axes.axvline(0, color=INK, linewidth=1.2)
-        axes.set_yticks(range(len(rows)), labels=_wrapped([changed.title for changed in rows]))
-        axes.set_ylim(len(rows) - 0.45, -0.55)
-        axes.margins(x=0.12)
-        axes.grid(axis="x")
-        axes.set_xlabel(in_masses(axes, "x", "a week more or less than without the change"))
-        axes.set_title("What eats the gain: the same change with one limit lifted", pad=10)
-        for name, color, hatch in looks:
-            axes.barh(0, 0, height=0, color=color, hatch=hatch, edgecolor=INK, linewidth=0.7, label=name)
-        figure.legend(loc="outside lower left", ncols=3, handlelength=2.6, handleheight=1.1)
     return figure
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from growsim.report import cautions, summaries
+from growsim.report import cautions, holds_back, summaries
 from growsim.report.compare import figures as drawn_as
 from growsim.report.compare import tables, words
 from growsim.report.compare import why as reasons
@@ -41,7 +42,7 @@ def compose(comparison: Comparison, answer: Answer, figure_folder: Path) -> Page
             for section in (
                 _side_by_side(comparison, figure_folder),
                 *(_one_change(changed, comparison) for changed in comparison.changes),
-                _what_eats_the_gain(comparison, figure_folder),
+                _what_holds_back(comparison),
                 _how_sure(comparison),
                 model_section(
                     "A crop keeps its pace of growth through a change of light, air, spacing or timetable: it is found "
@@ -104,30 +105,14 @@ def _one_change(changed: Changed, comparison: Comparison) -> Section:
     return Section(f"change-{_anchor(changed.name)}", changed.title, tuple(blocks))
 
 
-def _what_eats_the_gain(comparison: Comparison, folder: Path) -> Section | None:
-    if not any(changed.reliefs for changed in comparison.changes):
+def _what_holds_back(comparison: Comparison) -> Section | None:
+    """After the best change, or today where none is worth making."""
+    held, best = comparison.held, comparison.held_with
+    if held is None:
         return None
-    return Section(
-        "why",
-        "What eats the gain",
-        (
-            picture(
-                drawn_as.limits(comparison),
-                folder,
-                "limits",
-                "The same change in a room with twice the people in every shift (and room for them), and in one where "
-                "slots never run out. A longer bar there: today that limit eats part of the gain. A shorter one: the "
-                "change works by easing that limit.",
-                tables.limits(comparison),
-            ),
-            Text(
-                "More people and slots are a thought, to find out what limits; they are no plan and cost nothing "
-                "here. The thought shelves stand behind all others, under light of the same strength, on reservoirs "
-                "that "
-                "never fail."
-            ),
-        ),
-    )
+    room, then = (comparison.scenario, "today") if best is None else (best.scenario, f"with {best.title}")
+    section = holds_back.section(held, room, comparison.plan.days)
+    return replace(section, heading=f"{section.heading}, {then}")
 
 
 def _how_sure(comparison: Comparison) -> Section:

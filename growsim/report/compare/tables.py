@@ -10,10 +10,8 @@ from growsim.report.tables import Table, shown
 from growsim.report.words import as_difference, number, per_period, percent, rehearsals
 from growsim.scenario.uncertain import Uncertain
 from growsim.study.compare.answer import Changed, Comparison
-from growsim.study.pay_back import Range
 from growsim.study.verdicts import HEADLINES
 
-KG = HEADLINES[0]
 SAYS = {"more": "more", "less": "less", "same": "no difference that matters", "none": "none", "open": "not decided"}
 MOST_CHANGED_KEYS = 60
 
@@ -105,43 +103,6 @@ def _text(value: Any) -> str:
     if isinstance(value, list):
         return ", ".join(_text(each) for each in value) if len(value) <= 12 else f"{len(value)} entries"
     return str(value)
-
-
-def limits(comparison: Comparison) -> Table:
-    """What each change brings today, with twice the people, and with slots without end; kg a week."""
-    rows = []
-    for changed in comparison.changes:
-        for relief in changed.reliefs:
-            lifted = "twice the people" if relief.limit == "people" else "slots without end"
-            rows.append(
-                (
-                    f"{changed.title}, {lifted}",
-                    _kg(relief.today.mean),
-                    _kg_range(relief.without),
-                    _kg_range(relief.eaten),
-                    {"eats": "eats part of the gain", "helps": "is what it eases"}.get(
-                        relief.part, "takes no part" if relief.part == "neither" else "not decided"
-                    ),
-                )
-            )
-    head = (
-        "",
-        f"gain as the room is, {units.unit('kg')} a week",
-        "gain with the limit lifted",
-        "the limit takes",
-        "so this limit",
-    )
-    return Table(f"The gain with one limit lifted (average and range, {units.unit('kg')} a week)", head, tuple(rows))
-
-
-def _kg(value: float) -> str:
-    return as_difference(KG, value, "")
-
-
-def _kg_range(found: Range) -> str:
-    if found.low is None or found.high is None:
-        return _kg(found.mean)
-    return f"{_kg(found.mean)}, {_kg(found.low)} to {_kg(found.high)}"
 
 
 def luck(comparison: Comparison) -> Table:

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from growsim import units
 from growsim.ledger.catalogue import CATALOGUE
-from growsim.ledger.outcome import Outcome
+from growsim.report.holds_back import LITTLE_KG, tried_advice
 from growsim.report.words import (
     a_period,
     amount,
@@ -14,23 +12,19 @@ from growsim.report.words import (
     difference_alone,
     listed,
     mass,
+    mass_cell,
     money,
     money_per_mass,
     number,
     percent,
-    rehearsals,
 )
-from growsim.scenario.scenario import Scenario
-from growsim.study.causes import causes_of
+from growsim.study.causes import Moved
 from growsim.study.compare.answer import Changed, Comparison
 from growsim.study.pay_back import KG, PayBack, Range
-from growsim.study.relief import Relief
 from growsim.study.room_air import DANGER
 from growsim.vocabulary.losses import PLANT_LOSSES
 from growsim.vocabulary.obstacles import because
 
-LIFTED = {"people": "with twice the people in every shift", "slots": "if slots never ran out"}
-WANT = {"people": "a lack of people", "slots": "a lack of slots"}
 # What may lie behind a difference in greens, told where it moves for certain.
 BEHIND = (
     "seeds_sown",
@@ -44,52 +38,41 @@ BEHIND = (
     "kwh_per_week",
 )
 MOST_BEHIND = 4
+MOST_MOVED = 3
 
 
 def why(changed: Changed, comparison: Comparison) -> str:
-    """What eats the gain, what else moves, what holds the room back afterwards."""
-    parts = [_limit(relief, comparison) for relief in changed.reliefs]
-    if sum(relief.part == "eats" for relief in changed.reliefs) > 1:
-        parts.append("Each limit is lifted by itself; what they eat overlaps.")
+    """What it saves and costs by what is lost for waiting, what else moves, what would bring more."""
+    parts = [_moved(each, comparison) for each in changed.moved[:MOST_MOVED]]
     moves = behind(changed, comparison)
     if moves:
         parts.append(f"What else changes for certain: {'; '.join(moves)}.")
     parts.append(_bare_shelves(changed, comparison))
-    parts.append(waits(changed, comparison))
+    if comparison.held_with is changed:
+        parts.append(what_then(comparison))
     return " ".join(part for part in parts if part)
 
 
-def _limit(relief: Relief, comparison: Comparison) -> str:
-    """What one limit does to the gain."""
-    currency = comparison.scenario.prices.currency
-    want, lifted = WANT[relief.limit], LIFTED[relief.limit]
-    there, now = _gain(relief.without.mean, currency), _gain(relief.today.mean, currency)
-    if relief.part == "open":
-        if relief.eaten.low is None or relief.eaten.high is None:
-            return ""
-        years = rehearsals(len(comparison.outcomes), comparison.plan.days)
-        return f"Whether {want} plays a part cannot be told from {years}: {lifted} it would bring {there} a week."
-    if relief.part == "neither":
-        return f"{_upper(want)} does not limit it: {lifted} it would bring as much, {there} a week."
-    if relief.part == "helps":
-        return f"It works by easing {want}: {lifted} it would bring {there} a week instead of {now}."
-    share = relief.share_eaten
-    if relief.today.mean > 0 and share is not None:
-        return (
-            f"{_upper(want)} eats {percent(share)} of the gain: {lifted} it would be "
-            f"{amount(KG, relief.without.mean, currency)} a week instead of {amount(KG, relief.today.mean, currency)}."
-        )
-    if relief.without.mean < 0:  # it would bring less with the limit lifted too: the limit is not all of it
-        return f"{_upper(want)} is part of it: {lifted} the same change would bring {there} a week instead of {now}."
-    return f"It is {want} that makes it so: {lifted} the same change would bring {there} a week instead of {now}."
+def _moved(each: Moved, comparison: Comparison) -> str:
+    """What is lost over one cause more or less than today."""
+    kilograms = f"{mass_cell(abs(each.kg), 0 if abs(each.kg) >= 10 else 1)} {units.unit('kg')}"
+    more = "more" if each.kg > 0 else "less"
+    return f"With it {kilograms} {more} {a_period(comparison.plan.days)} is lost because {because(each.held_up)}."
 
 
-def limit_in_short(changed: Changed, comparison: Comparison) -> str:
-    """What limits the change, or what it eases, as tried; shelves that it leaves bare; "" where neither."""
-    telling = [relief for relief in changed.reliefs if relief.part in ("eats", "helps")]
-    if telling:
-        return _limit(max(telling, key=lambda relief: abs(relief.eaten.mean)), comparison)
-    return _bare_shelves(changed, comparison)
+def what_then(comparison: Comparison) -> str:
+    """What would bring more, as tried: after the best change, or in today's room where none is worth making."""
+    if comparison.held is None:
+        return ""
+    then = "As the room is" if comparison.held_with is None else "After that"
+    return tried_advice(comparison.held, comparison.plan.days, then)
+
+
+def in_short(changed: Changed, comparison: Comparison) -> str:
+    """What it saves or loses most by, and what would bring more; shelves that it leaves bare go before."""
+    moved = [_moved(each, comparison) for each in changed.moved[:1] if abs(each.kg) >= LITTLE_KG]
+    bare = _bare_shelves(changed, comparison)
+    return " ".join(part for part in (*([bare] if bare else moved), what_then(comparison)) if part)
 
 
 def behind(changed: Changed, comparison: Comparison) -> list[str]:
@@ -128,19 +111,6 @@ def _bare_shelves(changed: Changed, comparison: Comparison) -> str:
     used = comparison.estimates.get("shelf_fill_fraction")
     now = "" if used is None else f" Today {percent(used.mean)} of the {before} slots are in use."
     return f"It adds {counted(after - before, 'slot')} and sows nothing more on them.{now}"
-
-
-def waits(changed: Changed, comparison: Comparison) -> str:
-    """What is lost most for waiting before and after, closings left aside; "" where hardly anything is."""
-    before, after = (_heaviest(room.outcomes, room.scenario) for room in (comparison, changed))
-    if before == after:
-        return f"Most is lost because {because(after)}, today and after the change." if after else ""
-    today = f"Today most is lost because {because(before)}" if before else "Today nothing is lost for waiting"
-    return f"{today}; after the change {f'because {because(after)}' if after else 'nothing is'}."
-
-
-def _heaviest(outcomes: Sequence[Outcome], scenario: Scenario) -> str:
-    return next((cause.held_up for cause in causes_of(outcomes, scenario) if cause.kg and not cause.is_of_closing), "")
 
 
 def is_paid_back(found: PayBack) -> bool:

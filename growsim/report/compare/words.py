@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from growsim import units
 from growsim.ledger.catalogue import CATALOGUE
-from growsim.report.compare.why import danger, limit_in_short, paid_in_short
+from growsim.report.compare.why import danger, in_short, paid_in_short, what_then
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
 from growsim.report.tables import between, shown
 from growsim.report.words import (
@@ -25,12 +25,20 @@ from growsim.report.words import (
     rehearsals,
     sizes,
 )
-from growsim.study.compare.answer import Changed, Comparison
+from growsim.study.compare.answer import (
+    COST_A_WEEK,
+    FOOD,
+    LEAVE,
+    MAKE,
+    OPEN,
+    WEIGH,
+    Changed,
+    Comparison,
+    by_gain,
+)
 from growsim.study.verdicts import HEADLINES, Verdict, replications_to_decide
 
 KG, ORDERS, HOURS, COST = HEADLINES
-FOOD = (ORDERS, KG)  # what a change is judged by, in this order
-COST_A_WEEK = "cost_per_week"
 SHOWN = (ORDERS, KG, HOURS, COST_A_WEEK, COST)  # on the page, in this order
 MOST_CHANGES = 6  # on the page of the answer; what stands behind it has all
 TODAY = "the room as it is today"
@@ -40,7 +48,6 @@ NAMES = {
     HOURS: "the work falling due",
     COST: "the cost of a kilogram",
 }
-MAKE, LEAVE, WEIGH, OPEN = "make it", "leave it", "weigh it", "not decided"
 
 
 def front(comparison: Comparison) -> Front:
@@ -54,8 +61,8 @@ def headline(comparison: Comparison) -> str:
     """What the change brings; of several, what the best of them brings."""
     if len(comparison.changes) == 1:
         return verdict(comparison.changes[0], comparison)
-    best = by_gain(comparison)[0]
-    if judged(best) in (MAKE, WEIGH):
+    best = by_gain(comparison.changes)[0]
+    if best.judged in (MAKE, WEIGH):
         return f"Best of {number(len(comparison.changes))} changes: {_brings(best, comparison)}."
     return f"None of the {number(len(comparison.changes))} changes is sure to bring more to those who get the greens."
 
@@ -65,46 +72,23 @@ def verdict(changed: Changed, comparison: Comparison) -> str:
     return f"With {_brings(changed, comparison)}."
 
 
-def by_gain(comparison: Comparison) -> list[Changed]:
-    """The changes, what is worth making first, then by the orders they fill and the greens they bring."""
-    ranks = (MAKE, WEIGH, OPEN, LEAVE)
-    return sorted(
-        comparison.changes,
-        key=lambda each: (ranks.index(judged(each)), *(-_mean(each, key) for key in FOOD)),
-    )
-
-
-def judged(changed: Changed) -> str:
-    """Whether to make a change, by orders and greens together: MAKE, LEAVE, WEIGH or OPEN."""
-    found = [changed.verdicts[key] for key in FOOD if key in changed.verdicts]
-    moved = [each.is_better for each in found if each.matters and each.says in ("more", "less")]
-    if True in moved:
-        return WEIGH if False in moved else MAKE
-    if False in moved:
-        return LEAVE
-    if any(not each.is_decided for each in found):
-        return OPEN
-    spared = changed.verdicts.get(HOURS), changed.verdicts.get(COST_A_WEEK)
-    return MAKE if any(each and each.matters and each.is_better for each in spared) else LEAVE
-
-
 def why(comparison: Comparison) -> str:
-    """What limits the change, or what it eases, as tried; of several each has its own, behind the page."""
-    return limit_in_short(comparison.changes[0], comparison) if len(comparison.changes) == 1 else ""
+    """What one change saves and loses, and what would bring more after it or instead; of several the last alone."""
+    return in_short(comparison.changes[0], comparison) if len(comparison.changes) == 1 else what_then(comparison)
 
 
 def advice(comparison: Comparison) -> list[str]:
     """Make it or leave it, with its pay-back; of several what the best costs; the danger of a gas before that."""
     said = [_one_advised(comparison.changes[0], comparison)] if len(comparison.changes) == 1 else [_many(comparison)]
-    more, best = danger(comparison), by_gain(comparison)[0]
-    if not more and len(comparison.changes) > 1 and judged(best) == MAKE:
+    more, best = danger(comparison), by_gain(comparison.changes)[0]
+    if not more and len(comparison.changes) > 1 and best.judged == MAKE:
         paid = paid_in_short(best, comparison)
         more = f"{best.title[:1].upper()}{best.title[1:]}: {paid[:1].lower()}{paid[1:]}" if paid else ""
     return [*said, *([more] if more else [])]
 
 
 def _one_advised(changed: Changed, comparison: Comparison) -> str:
-    found, paid = judged(changed), paid_in_short(changed, comparison)
+    found, paid = changed.judged, paid_in_short(changed, comparison)
     nothing = all(not each.matters for key in FOOD if (each := changed.verdicts.get(key)))
     if found == WEIGH:
         said = f"Weigh it: {_fills_more(changed)}"
@@ -127,7 +111,7 @@ def _many(comparison: Comparison) -> str:
     says = ((MAKE, "Worth making"), (WEIGH, "To be weighed"), (OPEN, "Not decided"), (LEAVE, "To be left"))
     told = []
     for found, words in says:
-        named = [each.title for each in by_gain(comparison) if judged(each) == found]
+        named = [each.title for each in by_gain(comparison.changes) if each.judged == found]
         if named and len(named) <= 3:
             told.append(f"{words}: {listed(named)}.")
         elif named:
@@ -212,14 +196,14 @@ def _one(changed: Changed, comparison: Comparison, keys: Sequence[str]) -> Answe
 
 def _several(comparison: Comparison, keys: Sequence[str], most: int = MOST_CHANGES) -> AnswerTable:
     keys = [key for key in keys if key != COST_A_WEEK]
-    ranked = by_gain(comparison)
+    ranked = by_gain(comparison.changes)
     shown_ones = ranked[:most]
     more = len(ranked) - len(shown_ones)
     of = f"the room with the change of the line, less {TODAY}, in the same years; in the first line {TODAY}"
     rows = [Row("today", (*(_today(key, comparison, short=True) for key in keys), Cell("")))]
     for changed in shown_ones:
         cells = [_by(key, changed, comparison, short=True) if key in changed.verdicts else Cell("–") for key in keys]
-        rows.append(Row(changed.title, (*cells, Cell(judged(changed)))))
+        rows.append(Row(changed.title, (*cells, Cell(changed.judged))))
     return AnswerTable(
         "Today, and the difference each change makes (orders: in points)",
         (*(Column(_name(key, comparison, short=True), of) for key in keys), Column("so", "the change of the line")),
@@ -356,10 +340,6 @@ def _margins(comparison: Comparison) -> list[str]:
         for key in HEADLINES
         if key in judged
     ]
-
-
-def _mean(changed: Changed, key: str) -> float:
-    return changed.verdicts[key].difference.mean if key in changed.verdicts else 0.0
 
 
 def _round_up(count: int) -> int:

@@ -10,8 +10,7 @@ from growsim.report.frame import Answer, measures_of
 from growsim.report.provenance import Provenance
 from growsim.report.rehearse import find_out, lead
 from growsim.report.rehearse.page import compose
-from growsim.run.writing import write_csv, write_text
-from growsim.scenario.change import change_text, file_name
+from growsim.run.writing import write_csv
 from growsim.study.causes import causes_of
 from growsim.study.doubt import doubts_of
 from growsim.study.trials import Held
@@ -43,11 +42,7 @@ def write_rehearsal(
     def files(folder: Path) -> None:
         csv_files.write_tables(rehearsal, folder)
         write_csv(folder / "doubts.csv", find_out.COLUMNS, find_out.rows(doubts, rehearsal.scenario, figures))
-        for tried in found.best:
-            if tried.tables is not None:
-                (folder / "tried").mkdir(exist_ok=True)
-                text = change_text(tried.tables, {"name": tried.name})
-                write_text(folder / "tried" / file_name(tried.name), text)
+        holds_back.write_tried(found, folder)
 
     own = _own(rehearsal, found) | {"doubts": find_out.entry(doubts, rehearsal.scenario, figures)}
     summary = answer.summary(measures_of(rehearsal.estimates, plan.days), **own)

@@ -6,6 +6,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from growsim.report import holds_back
 from growsim.report.frame import Answer, measures_of
 from growsim.report.provenance import Provenance
 from growsim.report.sow import words
@@ -39,6 +40,7 @@ def write_sowing_plan(plan: SowingPlan, out: Path, *, provenance: Provenance, re
 
     def files(folder: Path) -> None:
         write_text(folder / CHANGE_FILE, plan_change(plan))
+        holds_back.write_tried(plan.held, folder)
         results.write_frame(folder / "sowing.csv", plan.to_frame())
         results.write_frame(folder / "orders.csv", orders_frame(plan))
         results.write_frame(folder / "plans.csv", plans_frame(plan))
@@ -53,7 +55,7 @@ def plan_change(plan: SowingPlan) -> str:
     """The plan as a CHANGE file, with a line on what it is."""
     certain = percent(plan.certainty)
     return change_text(
-        change_tables(plan),
+        change_tables(plan.room, plan.frame, plan.cells),
         {"name": f"sowing plan, {certain} certain"},
         (
             f"A sowing plan for {plan.room.scenario.room.name}, found by `growsim sow`: every standing order met in "
@@ -81,7 +83,7 @@ def _own(plan: SowingPlan) -> dict[str, Any]:
         "score_arithmetic": _score(plan.arithmetic.proof),
         "sowing_arithmetic": _sowing(plan.arithmetic.frame, plan.arithmetic.cells),
         "plans": [_beside(each) for each in compared_plans(plan)],
-        "without_limits": {each.limit: _score(each.score) for each in plan.lifted},
+        "holds_back": None if plan.held is None else holds_back.entry(plan.held),
         "plans_tried": plan.tried,
         "trial_years": plan.trial_years,
     }

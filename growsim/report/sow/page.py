@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from growsim.report import cautions, summaries
+from growsim.report import cautions, holds_back, summaries
 from growsim.report.frame import Answer, model_section, picture
 from growsim.report.page import Behind, Block, Bullets, Caution, Grid, Page, Section, Text
 from growsim.report.sow import figures as figures_sow
@@ -30,6 +30,7 @@ def compose(plan: SowingPlan, answer: Answer, figure_folder: Path) -> Page:
         (
             _the_plan(plan),
             _orders(plan, figure_folder),
+            *([] if plan.held is None else [holds_back.section(plan.held, plan.scenario, plan.run.days)]),
             Section("wall", "Every week, for the wall", (Grid(tables.every_week(plan)),)),
             _how(plan),
             model_section(),

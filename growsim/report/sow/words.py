@@ -6,23 +6,22 @@ import math
 
 from growsim import units
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
+from growsim.report.holds_back import first_cause, tried_advice
 from growsim.report.words import counted, down, listed, mass_cell, number, percent, rehearsals
 from growsim.scenario import on_paper
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import StandingOrder
 from growsim.study.sow.answer import SowingPlan, compared_plans
-from growsim.study.sow.asking import LIMIT_YEARS
 from growsim.study.sow.score import Kept
 from growsim.vocabulary.days import MONTHS, NAME_OF_WEEKDAY, WEEKDAYS
 
 EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
-LIMIT_WORDS = {"people": "twice the people on every shift", "slots": "slots without end"}
-MATTERS = 0.01  # a share of order-weeks that lifting a limit must bring to be spoken of
 
 
 def front(plan: SowingPlan) -> Front:
     """The page of the answer."""
-    return Front(headline(plan), tuple(advice(plan)), table(plan), how_sure(plan))
+    why = "" if plan.held is None else first_cause(plan.held, plan.scenario, plan.run.days)
+    return Front(headline(plan), tuple(advice(plan)), table(plan), how_sure(plan), why)
 
 
 def headline(plan: SowingPlan) -> str:
@@ -49,8 +48,8 @@ def advice(plan: SowingPlan) -> list[str]:
     said = []
     if plan.impossible:
         said.append(out_of_reach(plan))
-    elif plan.lifted:
-        said.append(what_limits(plan))
+    elif plan.held is not None and plan.held.was_tried:
+        said.append(tried_advice(plan.held, plan.run.days, "With this plan"))
     if plan.short:
         said.append(what_is_short(plan))
     return said
@@ -124,20 +123,6 @@ def what_is_short(plan: SowingPlan) -> str:
         f"{percent(plan.certainty)} of weeks, the whole order in {percent(worst.share)}"
     )
     return f"{said}; {counted(len(others), 'other order is', 'other orders are')} short too." if others else f"{said}."
-
-
-def what_limits(plan: SowingPlan) -> str:
-    """What the same plan would do with twice the people, and with slots without end, in the same years."""
-    gains = sorted(
-        ((each.score.share_kept - each.before.share_kept, each) for each in plan.lifted), key=lambda pair: -pair[0]
-    )
-    looks = [f"{percent(each.score.share_kept)} with {LIMIT_WORDS[each.limit]}" for _, each in gains]
-    tried, years = min(LIMIT_YEARS, len(plan.outcomes)), rehearsals(len(plan.outcomes), plan.run.days)
-    where = f"the first {number(tried)} of {years}" if tried < len(plan.outcomes) else "the same years"
-    before = percent(plan.lifted[0].before.share_kept)
-    if gains[0][0] < MATTERS:
-        return f"Neither twice the people nor slots without end would bring more: tried in {where}."
-    return f"The same plan would meet {listed(looks)}, {before} as the room is (tried in {where})."
 
 
 def out_of_reach(plan: SowingPlan) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
@@ -12,8 +13,9 @@ from growsim.scenario.load import LoadedRoom
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.alternatives import Alternative
+from growsim.study.causes import Moved
 from growsim.study.pay_back import PayBack
-from growsim.study.relief import Relief
+from growsim.study.trials import Held
 from growsim.study.verdicts import HEADLINES, SharedLuck, Verdict
 
 if TYPE_CHECKING:
@@ -34,6 +36,10 @@ COMPARISON_COLUMNS = [
     "n",
     "verdict",
 ]
+KG, ORDERS, HOURS, _ = HEADLINES
+FOOD = (ORDERS, KG)  # what a change is judged by, in this order
+COST_A_WEEK = "cost_per_week"
+MAKE, LEAVE, WEIGH, OPEN = "make it", "leave it", "weigh it", "not decided"
 
 
 @dataclass(frozen=True)
@@ -41,7 +47,7 @@ class Changed:
     """One change and what it brings.
 
     estimates: of the changed room by itself, as a rehearsal of it gives them. verdicts: figure -> difference from today
-    and what may be said of it. luck: headline -> what shared luck saves. reliefs: why; () where it was not asked for.
+    and what may be said of it. luck: headline -> what shared luck saves. moved: what it is lost over more and less.
     pay_back: where the change has a price.
     """
 
@@ -50,7 +56,7 @@ class Changed:
     estimates: dict[str, Estimate]
     verdicts: dict[str, Verdict]
     luck: dict[str, SharedLuck]
-    reliefs: tuple[Relief, ...] = ()
+    moved: tuple[Moved, ...] = ()
     pay_back: PayBack | None = None
 
     @property
@@ -73,6 +79,30 @@ class Changed:
         """Headlines of which nothing may be said yet."""
         return tuple(key for key in HEADLINES if key in self.verdicts and not self.verdicts[key].is_decided)
 
+    @property
+    def judged(self) -> str:
+        """Whether to make it, by orders and greens together: MAKE, LEAVE, WEIGH or OPEN."""
+        found = [self.verdicts[key] for key in FOOD if key in self.verdicts]
+        moved = [each.is_better for each in found if each.matters and each.says in ("more", "less")]
+        if True in moved:
+            return WEIGH if False in moved else MAKE
+        if False in moved:
+            return LEAVE
+        if any(not each.is_decided for each in found):
+            return OPEN
+        spared = self.verdicts.get(HOURS), self.verdicts.get(COST_A_WEEK)
+        return MAKE if any(each and each.matters and each.is_better for each in spared) else LEAVE
+
+
+def by_gain(changes: Sequence[Changed]) -> list[Changed]:
+    """The changes, what is worth making first, then by the orders they fill and the greens they bring."""
+    ranks = (MAKE, WEIGH, OPEN, LEAVE)
+
+    def gained(changed: Changed, key: str) -> float:
+        return changed.verdicts[key].difference.mean if key in changed.verdicts else 0.0
+
+    return sorted(changes, key=lambda each: (ranks.index(each.judged), *(-gained(each, key) for key in FOOD)))
+
 
 @dataclass(frozen=True)
 class Comparison:
@@ -80,8 +110,9 @@ class Comparison:
 
     estimates: of today's room, as a rehearsal of so many years gives them. Differences are plain means of pairs.
     too_small_percent: differences within so many percent of today's figure do not matter. rounds: replications after
-    each round lived through; planned_rounds: as many rounds as there could have been. seconds is not part of what
-    makes two comparisons equal.
+    each round lived through; planned_rounds: as many rounds as there could have been. held: what would bring more, and
+    held_with: after which change it was tried, None for today's room; None where it was not asked for. seconds is not
+    part of what makes two comparisons equal.
     """
 
     room: LoadedRoom
@@ -93,6 +124,8 @@ class Comparison:
     too_small_percent: float
     rounds: tuple[int, ...]
     planned_rounds: tuple[int, ...]
+    held: Held | None = None
+    held_with: Changed | None = None
     seconds: float = field(default=0.0, compare=False)
 
     @property

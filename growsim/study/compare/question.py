@@ -8,25 +8,26 @@ itself.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
 
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import Difference, Estimate, summarize
 from growsim.run.known_luck import known_luck
-from growsim.run.prepare import Prepared, prepare, prepare_room
+from growsim.run.prepare import prepare_room
 from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
-from growsim.scenario.change import LoadedChange
+from growsim.scenario.change import LoadedChange, changed_room
 from growsim.scenario.load import LoadedRoom, refuse_lacking
 from growsim.scenario.never import cannot_happen
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
-from growsim.study.alternatives import TODAY, Alternative, alternatives_of, keep_pace
-from growsim.study.compare.answer import Changed, Comparison
-from growsim.study.pay_back import KG, PayBack, pay_back
-from growsim.study.relief import LIMITS, Limit, Relief, kilograms, relief_of, without_limit
+from growsim.study.alternatives import TODAY, Alternative, alternatives_of
+from growsim.study.causes import moved
+from growsim.study.compare.answer import MAKE, WEIGH, Changed, Comparison, by_gain
+from growsim.study.pay_back import PayBack, pay_back
+from growsim.study.trials import try_with, years_of_trials
 from growsim.study.verdicts import (
     DOUBT,
     HEADLINES,
@@ -35,7 +36,6 @@ from growsim.study.verdicts import (
     differences,
     headline_doubt,
     judge_all,
-    margin_of,
     round_totals,
     shared_luck,
 )
@@ -58,9 +58,9 @@ def compare(
 ) -> Comparison:
     """Compare today's room with each change.
 
-    at_most: replications, at most; fewer where every headline is decided before. why: rehearse each change again with
-    people, and with slots, to spare. Raises RoomFileError for changes at fault, InputError for what cannot be
-    rehearsed, Interrupted on Ctrl-C.
+    at_most: replications, at most; fewer where every headline is decided before. why: try what would bring more: after
+    the best of the changes, or in today's room where none is worth making. Raises RoomFileError for changes at fault,
+    InputError for what cannot be rehearsed, Interrupted on Ctrl-C.
     """
     began = time.perf_counter()
     _refuse(changes, plan, at_most, too_small_percent)
@@ -69,13 +69,9 @@ def compare(
     refuse_lacking(room, changed=[alternative.scenario for alternative in alternatives])
     rooms = {TODAY: today} | {alternative.name: alternative.prepared for alternative in alternatives}
     totals = round_totals(at_most)
-    in_thought = len(rooms) * len(LIMITS) if why else 0
-    shared = SharedProgress(progress, at_most * (len(rooms) + in_thought))
+    at_the_end = years_of_trials(at_most) if why else 0
+    shared = SharedProgress(progress, at_most * len(rooms) + at_the_end, sure=at_the_end)
     with Rehearsers(workers, executor=executor) as rehearsers:
-
-        def rehearse(each: Prepared, keys: Sequence[int]) -> list[Outcome]:
-            return rehearsers.run({"": each}, seed, keys, plan, shared.more(len(keys)))[""]
-
         outcomes: dict[str, list[Outcome]] = {name: [] for name in rooms}
         rounds: list[int] = []
         verdicts: dict[str, dict[str, Verdict]] = {}
@@ -88,32 +84,35 @@ def compare(
             verdicts = _verdicts(outcomes, len(totals), too_small_percent)
             if all(verdicts[name][key].is_decided for name in verdicts for key in HEADLINES if key in verdicts[name]):
                 break
-        spared = at_most - rounds[-1]
-        shared.spare(spared * (len(rooms) + in_thought))
-        doubt = DOUBT / (len(totals) * len(alternatives) * len(LIMITS))
-        reliefs = _reliefs(rooms, outcomes, rehearse, too_small_percent, doubt) if why else {}
-    of_headlines = headline_doubt(len(alternatives), len(totals))
-    return Comparison(
-        room=room,
-        plan=plan,
-        seed=seed,
-        outcomes=tuple(outcomes[TODAY]),
-        estimates=_estimates(room.scenario, seed, plan, outcomes[TODAY]),
-        changes=tuple(
+        of_headlines, of_moves = headline_doubt(len(alternatives), len(totals)), DOUBT / (len(totals) * len(changes))
+        found = tuple(
             Changed(
                 alternative=each,
                 outcomes=tuple(outcomes[each.name]),
                 estimates=_estimates(each.scenario, seed, plan, outcomes[each.name]),
                 verdicts=verdicts[each.name],
                 luck=_luck(outcomes[TODAY], outcomes[each.name]),
-                reliefs=reliefs.get(each.name, ()),
+                moved=moved(outcomes[TODAY], room.scenario, outcomes[each.name], each.scenario, of_moves),
                 pay_back=_pay_back(each, outcomes[TODAY], outcomes[each.name], of_headlines),
             )
             for each in alternatives
-        ),
+        )
+        best = by_gain(found)[0]
+        held_with = best if best.judged in (MAKE, WEIGH) else None
+        name, here = (best.name, changed_room(room, best.alternative.change)) if held_with else (TODAY, room)
+        held = try_with(rehearsers, shared, here, rooms[name], outcomes[name], seed=seed, plan=plan) if why else None
+    return Comparison(
+        room=room,
+        plan=plan,
+        seed=seed,
+        outcomes=tuple(outcomes[TODAY]),
+        estimates=_estimates(room.scenario, seed, plan, outcomes[TODAY]),
+        changes=found,
         too_small_percent=too_small_percent,
         rounds=tuple(rounds),
         planned_rounds=totals,
+        held=held,
+        held_with=held_with,
         seconds=time.perf_counter() - began,
     )
 
@@ -143,40 +142,6 @@ def _verdicts(outcomes: Mapping[str, Sequence[Outcome]], looks: int, percent: fl
     changed = {name: each for name, each in outcomes.items() if name != TODAY}
     found: dict[str, dict[str, Difference]] = differences(outcomes[TODAY], changed, looks)
     return {name: judge_all(of_one, today, percent) for name, of_one in found.items()}
-
-
-def _reliefs(
-    rooms: Mapping[str, Prepared],
-    outcomes: Mapping[str, Sequence[Outcome]],
-    rehearse: Callable[[Prepared, Sequence[int]], list[Outcome]],
-    percent: float,
-    doubt: float,
-) -> dict[str, tuple[Relief, ...]]:
-    """Why: each room again with a limit lifted. Their ranges hold all at once, as the others' do."""
-    today = outcomes[TODAY]
-    keys = [outcome.replication for outcome in today]
-    margin = margin_of(summarize(today), KG, percent)
-    lifted: dict[tuple[str, Limit], dict[int, float]] = {}
-    for name, prepared in rooms.items():
-        for limit in LIMITS:
-            scenario, _ = keep_pace(prepared, without_limit(prepared.scenario, limit))
-            lifted[name, limit] = kilograms(rehearse(prepare(scenario), keys))
-    return {
-        name: tuple(
-            relief_of(
-                limit,
-                kilograms(today),
-                kilograms(outcomes[name]),
-                lifted[TODAY, limit],
-                lifted[name, limit],
-                margin,
-                doubt,
-            )
-            for limit in LIMITS
-        )
-        for name in rooms
-        if name != TODAY
-    }
 
 
 def _luck(today: Sequence[Outcome], changed: Sequence[Outcome]) -> dict[str, SharedLuck]:

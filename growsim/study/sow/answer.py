@@ -15,9 +15,10 @@ from growsim.scenario.load import LoadedRoom
 from growsim.scenario.orders import StandingOrder
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
-from growsim.study.sow.asking import Lifted, Proven
+from growsim.study.sow.asking import Proven
 from growsim.study.sow.plan import Cells, Frame
 from growsim.study.sow.score import Kept, Score, all_met_by_year
+from growsim.study.trials import Held
 from growsim.vocabulary.days import WEEKDAYS
 
 if TYPE_CHECKING:
@@ -44,7 +45,7 @@ class SowingPlan:
     frame, cells: the plan. paper: the first plan; tried: plans rehearsed in up to `trial_years` years. outcomes, score,
     and kept: of the plan in fresh years; the same of the room file's own plan (today), and of the one by arithmetic, in
     the same years. differences: plan less today. impossible: orders that nothing harvested can ever reach in time.
-    lifted: () where the certainty is met. seconds is not part of what makes two plans equal.
+    held: None where the certainty is met. seconds is not part of what makes two plans equal.
     """
 
     room: LoadedRoom
@@ -68,7 +69,7 @@ class SowingPlan:
     arithmetic: Proven
     arithmetic_kept: tuple[Kept, ...]
     impossible: tuple[StandingOrder, ...]
-    lifted: tuple[Lifted, ...]
+    held: Held | None
     seconds: float = field(default=0.0, compare=False)
 
     @property
@@ -113,10 +114,10 @@ def _sown(scenario: Scenario) -> list[dict[str, object]]:
     return sorted(lines, key=repr)
 
 
-def change_tables(plan: SowingPlan) -> dict[str, Any]:
+def change_tables(room: LoadedRoom, frame: Frame, cells: Cells) -> dict[str, Any]:
     """`sowing` of the CHANGE file; without anything to sow and without lines to take away, nothing."""
-    gone = [{"name": line.name, "remove": True} for line in plan.room.scenario.sowing]
-    lines = [*gone, *(_line(line) for line in plan.scenario.sowing)]
+    gone = [{"name": line.name, "remove": True} for line in room.scenario.sowing]
+    lines = [*gone, *(_line(line) for line in frame.planned(cells).sowing)]
     return {"sowing": lines} if lines else {}
 
 

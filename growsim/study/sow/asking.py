@@ -5,38 +5,31 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
 
 from growsim.ledger.outcome import Outcome
-from growsim.run.prepare import Prepared, prepare
+from growsim.run.prepare import Prepared
 from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Rehearsers
 from growsim.scenario import on_paper
+from growsim.scenario.change import LoadedChange, changed_room
+from growsim.scenario.load import LoadedRoom
 from growsim.scenario.orders import StandingOrder
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
-from growsim.study.alternatives import keep_pace
-from growsim.study.relief import LIMITS, Limit, without_limit
 from growsim.study.sow.arithmetic import by_arithmetic, cells_a_week, shared_out, sowing_days
 from growsim.study.sow.paper import OnPaper, first_plan
 from growsim.study.sow.plan import Cells, Frame, frame_for, steady
-from growsim.study.sow.score import Score, score_of
+from growsim.study.sow.score import Score, all_met_by_year, score_of
 from growsim.study.sow.search import Search, Tried
 from growsim.study.sow.timing import Fed, Line
+from growsim.study.trials import Held, try_with, years_of_trials
 
 CHOOSING = 2  # times the trial years, in which the plans the searches end with are compared
 PROOFS = 3  # a plan that falls short of the certainty in fresh years is bettered and proven again, so often in all
 MOST_AIM = 0.995
 STEP_AIM = 0.005
-LIMIT_YEARS = 12
-
-
-@dataclass(frozen=True)
-class Lifted:
-    """The plan in the same years with one limit lifted: its score there, beside the score with the limit."""
-
-    limit: Limit
-    score: Score
-    before: Score
 
 
 @dataclass(frozen=True)
@@ -101,8 +94,8 @@ class Asking:
         exactly = [exactly_today(frame)] if scenario.sowing else []
         ends += [(all_year, today) for today in all_year.look(exactly)]
         ends.append((all_year, all_year.climb([*exactly, *shares_by_arithmetic(all_year.frame)])))
-        fresh, lifted = len(self.fresh), self.years_without_limits
-        at_the_end = 2 * fresh + (0 if max(end.score.is_met for _, end in ends) else lifted)
+        fresh = len(self.fresh)
+        at_the_end = 2 * fresh + (0 if max(end.score.is_met for _, end in ends) else years_of_trials(fresh))
         self._shared.then(fresh + at_the_end)
         (search, found), *others = self._ranked(ends)
         self._shared.then(at_the_end)
@@ -143,21 +136,14 @@ class Asking:
     def _score(self, outcomes: Sequence[Outcome]) -> Score:
         return score_of(outcomes, self._prepared.scenario, self._certainty, self._beyond)
 
-    @property
-    def years_without_limits(self) -> int:
-        """Years lived through to see what limits a plan."""
-        return (1 + len(LIMITS)) * len(self.fresh[:LIMIT_YEARS])
-
-    def without_limits(self, cells: Cells, frame: Frame) -> tuple[Lifted, ...]:
-        """The plan where there are twice the people, and where slots never run out."""
-        planned = replace(self._prepared, scenario=frame.planned(cells))
-        rooms = {"": planned}
-        for limit in LIMITS:
-            scenario, _ = keep_pace(planned, without_limit(planned.scenario, limit))
-            rooms[limit] = prepare(scenario)
-        lived = self.live(rooms, self.fresh[:LIMIT_YEARS])
-        scores = {name: self._score(each) for name, each in lived.items()}
-        return tuple(Lifted(limit, scores[limit], scores[""]) for limit in LIMITS)
+    def held(self, room: LoadedRoom, found: Proven, tables: dict[str, Any]) -> Held:
+        """What holds the room with this plan back, and what would meet more pick-ups in full. tables: of its CHANGE."""
+        here = changed_room(room, LoadedChange(tables, Path("plan.toml"), ""))
+        return try_with(
+            self._rehearsers, self._shared, here, replace(self._prepared, scenario=here.scenario), found.outcomes,
+            seed=self._seed, plan=self._plan,
+            met=lambda outcomes: all_met_by_year(outcomes, self._prepared.scenario, self._beyond),
+        )  # fmt: skip
 
 
 def years_to_choose(scenario: Scenario, trial_years: int) -> int:

@@ -28,13 +28,14 @@ from growsim.scenario.never import cannot_happen
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.rota import months_of_weeks
-from growsim.study.sow.answer import SowingPlan
+from growsim.study.sow.answer import SowingPlan, change_tables
 from growsim.study.sow.arithmetic import sowing_days
 from growsim.study.sow.asking import Asking, start_on_paper, years_to_choose
 from growsim.study.sow.paper import first_plan
 from growsim.study.sow.plan import frame_for
 from growsim.study.sow.score import Kept, kept_orders, score_of
 from growsim.study.sow.timing import Fed, Line, fed_orders, lines_for, measured
+from growsim.study.trials import years_of_trials
 
 CERTAINTY = 0.9
 TRIAL_YEARS = 8
@@ -76,10 +77,10 @@ def sow(
         asking = Asking(prepared, run, seed, certainty, trial_years, fresh, beyond, rehearsers, shared)
         found = asking.best(lines, fed)
         best = found.best
-        shared.then(0 if best.proof.is_met else asking.years_without_limits)
+        shared.then(0 if best.proof.is_met else years_of_trials(fresh))
         today = asking.live({"": prepared}, asking.fresh)[""]
         shared.then(0)
-        lifted = () if best.proof.is_met else asking.without_limits(best.cells, best.frame)
+        held = None if best.proof.is_met else asking.held(room, best, change_tables(room, best.frame, best.cells))
     months = months_of_weeks(room.scenario, run.days)
     lived = {"plan": best.outcomes}
     never = cannot_happen(room.scenario, standing=True)  # the plan may sow what the room's own does not
@@ -109,7 +110,7 @@ def sow(
         arithmetic=found.arithmetic,
         arithmetic_kept=kept(found.arithmetic.outcomes),
         impossible=beyond,
-        lifted=lifted,
+        held=held,
         seconds=time.perf_counter() - began,
     )
 
