@@ -20,6 +20,7 @@ from growsim.room.co2_supply import Co2Supply
 from growsim.room.held_air import HeldAir, Thermostat, mean_of
 from growsim.room.spell import Spell
 from growsim.scenario.calendar import Order, day_of
+from growsim.vocabulary.obstacles import AIR_NOT_HELD, CLOSED, MACHINE_DOWN
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -74,6 +75,7 @@ class Air:
         self._harmless_c = min([*heat_limits, inf if cut_out_c is None else cut_out_c], default=inf)
         self._harmless_from_c = max([crop.cold_limit_c for crop in scenario.crops], default=-inf)
         self._is_in_trouble = self._heat_pump_rests = False
+        self._adrift_because = AIR_NOT_HELD.key  # in the present trouble
         self._last = clock.now
         # mean over the present spell; while the lights are on; at this instant
         self.usual_c = self._temperature_c = self._growing_c = self._now_c = scenario.climate.air_temperature_c
@@ -201,11 +203,14 @@ class Air:
                 self._hold()
                 return
             self._is_in_trouble = True
+            self._adrift_because = AIR_NOT_HELD.key
             self._warm_spell.end(self._parts)
             self._cold_spell.end(self._parts)
             self._now_c = self._equilibrium_c = self._growing_c
             self._step_began = now
             self._heat_pump_w = 0.0
+        if not self._heat_pump_works:  # and it takes the air a while to come back once it works again
+            self._adrift_because = CLOSED.key if self._heat_pump_rests else MACHINE_DOWN.key
         self._set_paces()
         self._plan_step(now)
 
@@ -254,7 +259,7 @@ class Air:
         self._warmest_now_c = max(self._now_c, start_c)
         self._warmest_c = max(self._warmest_c, self._warmest_now_c)
         for spell in (self._warm_spell, self._cold_spell):
-            spell.add(minutes, (start_c + self._now_c) / 2.0, self._parts)
+            spell.add(minutes, (start_c + self._now_c) / 2.0, self._adrift_because, self._parts)
 
     def _is_back(self) -> bool:
         if self._thermostat.holds_lights_out or not self._can_hold():

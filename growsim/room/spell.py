@@ -41,8 +41,9 @@ class Spell:
             for part in parts():
                 part.harms.pop(self._cause, None)
 
-    def add(self, minutes: int, mean_c: float, parts: Callable[[], Iterable[Part]]) -> None:
-        """So many minutes at this mean temperature have passed; plants that stood in it all are harmed."""
+    def add(self, minutes: int, mean_c: float, because: str, parts: Callable[[], Iterable[Part]]) -> None:
+        """So many minutes at this mean temperature have passed; plants that stood in it all are harmed. because: the
+        obstacle that keeps the air from its set-point."""
         added = {limit_c: self._kind.past(mean_c, limit_c) * minutes / 60.0 for limit_c in self._dose}
         for limit_c, degree_hours in added.items():
             self._dose[limit_c] += degree_hours
@@ -52,9 +53,9 @@ class Spell:
             limit_c, half = self._limits[part.lot.crop_name]
             dose = self._dose[limit_c]
             if dose > 0.0 and part.plants > 0:
-                self._harm(part, dose, dose - added[limit_c], half)
+                self._harm(part, dose, dose - added[limit_c], half, because)
 
-    def _harm(self, part: Part, dose: float, dose_before: float, half: float) -> None:
+    def _harm(self, part: Part, dose: float, dose_before: float, half: float, because: str) -> None:
         harm = part.harms.get(self._cause)
         if harm is None:  # new to this spell: what came before it is not its own
             self._has_harmed = True
@@ -64,6 +65,6 @@ class Spell:
         lost = min(luck.binomial(harm.plants, share) - harm.lost, part.plants)
         if lost > 0:
             harm.lost += lost
-            part.lose(self._clock.now, lost, self._loss)
+            part.lose(self._clock.now, lost, self._loss, because)
             if part.plants == 0 and part.sleeping is not None:
                 self._clock.rouse(part.sleeping)

@@ -1,62 +1,43 @@
 """What would bring more: things one can change, each tried in the same years before it is said.
 
-What plants and sowings waited for says what is worth a trial (`study.causes`); each trial is a CHANGE to the room file,
-so that it can be compared and kept by itself. All are tried in a few years; the two best, and both together, are tried
-again in other years, and only what holds there is told.
+What plants and sowings waited for says what is worth a trial (`study.causes`, `study.to_try`). All are tried in a few
+years; the two best, and both together, are tried again in other years, and only what holds there is told.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass, field
-from itertools import islice, zip_longest
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
 from growsim.errors import RoomFileError
 from growsim.ledger.outcome import Outcome
-from growsim.ledger.tallies import SKIPPED
 from growsim.run.intervals import mean_interval
 from growsim.run.prepare import Prepared, prepare
 from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
-from growsim.scenario import on_paper
 from growsim.scenario.change import LoadedChange, changed_room
 from growsim.scenario.load import LoadedRoom
-from growsim.scenario.people import Shift
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.alternatives import keep_pace
 from growsim.study.causes import Cause, causes_of
 from growsim.study.pay_back import KG, Range
+from growsim.study.to_try import MOST, Trial, trials_for
 from growsim.study.verdicts import NOISE
-from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
-from growsim.vocabulary.obstacles import RESERVOIR_LOW, parts_of
 
 ORDERS: Final = "orders_filled_fraction"
 TO_PARTNERS: Final = "kg_to_partners_per_week"
-MOST: Final = 8  # trials; more would cost a planner's waiting time and say little more
 FIRST_YEARS, MOST_YEARS, FEWEST_YEARS = 6, 24, 5
 DOUBT: Final = 0.05
-MORE_PEOPLE: Final = 2  # on a shift: one more seldom shows
 LITTLE: Final = 0.05  # kilograms a week: less is not advised, however certain
 LITTLE_SHARE: Final = 0.01  # of pick-ups, the same
 A_TENTH: Final = 0.1
-SPOILED: Final = 0.05  # of what is packed: from there on another day of giving away is tried
 Met = Callable[[Sequence[Outcome]], Sequence[float]]
 """Share of what was promised that was met, year by year."""
-
-
-@dataclass(frozen=True)
-class Trial:
-    """Something one can do. name: what, as one says it: "harvest on Tuesdays too". kind: what it lifts. tables: as a
-    CHANGE file."""
-
-    name: str
-    kind: str
-    tables: dict[str, Any] = field(hash=False)
 
 
 @dataclass(frozen=True)
@@ -144,157 +125,6 @@ def with_trials(room: LoadedRoom, trials: Sequence[Trial]) -> Scenario | None:
     except RoomFileError:
         return None
     return here.scenario
-
-
-# --- what can be done -------------------------------------------------------------------------------------------------
-
-
-def trials_for(room: Scenario, causes: Sequence[Cause], spoiled: float) -> tuple[Trial, ...]:
-    """What is worth trying, by turns for each cause from the heaviest on. spoiled: share of what is packed."""
-    kinds = {
-        "harvest days": lambda cause: harvest_days(room, without_lead="no lead" in cause.held_up),
-        "leads": lambda cause: leads(room),
-        "people": lambda cause: more_people(room),
-        "slots": lambda cause: slots(room, cause),
-        "reservoirs": lambda cause: float_valves(room, cause),
-        "machines": lambda cause: second_pumps(room),
-    }
-    of_causes = [
-        kinds[part.lift](cause)
-        for cause in causes
-        for part in parts_of(cause.held_up)
-        if part.lift in kinds and (part is RESERVOIR_LOW or not cause.is_of_closing)  # a valve works while closed
-    ]
-    if spoiled >= SPOILED:
-        of_causes.insert(0, giving_away(room))
-    by_turns = (trial for turn in zip_longest(*of_causes, more_people(room)) for trial in turn if trial is not None)
-    return tuple(islice({trial.name: trial for trial in by_turns}.values(), MOST))
-
-
-def harvest_days(room: Scenario, *, without_lead: bool = False) -> Iterator[Trial]:
-    """One harvest day more, on a day with a shift; without_lead: also where only a lead may harvest and none comes."""
-    needs_lead = any(task.name == "harvest" and task.needs_lead for task in room.crew.tasks)
-    for weekday in WEEKDAYS:
-        shifts = [shift for shift in room.crew.shifts if shift.weekday == weekday]
-        if not shifts or weekday in room.harvest.weekdays:
-            continue
-        days = [day for day in WEEKDAYS if day in (*room.harvest.weekdays, weekday)]
-        tables: dict[str, Any] = {"harvest": {"weekdays": days}}
-        name = f"harvest on {NAME_OF_WEEKDAY[weekday]}s too"
-        if not needs_lead or any(shift.lead for shift in shifts):
-            yield Trial(name, "harvest days", tables)
-        elif without_lead:
-            anybody = {"tasks": [{"name": "harvest", "needs_lead": False}]}
-            yield Trial(f"{name}, with or without a lead", "harvest days", {**tables, "crew": anybody})
-            led = {"shifts": [{"name": shifts[0].name, "lead": True}]}
-            yield Trial(f"{name}, with a lead on {shift_words(shifts[0])}", "harvest days", {**tables, "crew": led})
-
-
-def leads(room: Scenario) -> Iterator[Trial]:
-    """Work that waits for a lead done by anybody; a lead on shifts that have none."""
-    waiting = [
-        task.name for task in room.crew.tasks if task.needs_lead and task.name in ("harvest", "transplant", "sow")
-    ]
-    for task in waiting:
-        tables = {"crew": {"tasks": [{"name": task, "needs_lead": False}]}}
-        yield Trial(f"let anybody {task}, with or without a lead", "leads", tables)
-    for shift in room.crew.shifts:
-        if not shift.lead:
-            yield Trial(
-                f"have a lead on {shift_words(shift)}",
-                "leads",
-                {"crew": {"shifts": [{"name": shift.name, "lead": True}]}},
-            )
-
-
-def more_people(room: Scenario) -> Iterator[Trial]:
-    """Some more people on every shift, and on each alone."""
-    shifts = room.crew.shifts
-    if not shifts:
-        return
-    everywhere = _with_people(room, shifts)
-    yield Trial(f"{MORE_PEOPLE} more people on every shift", "people", everywhere)
-    if len(shifts) > 1:
-        for shift in shifts:
-            yield Trial(f"{MORE_PEOPLE} more people on {shift_words(shift)}", "people", _with_people(room, [shift]))
-
-
-def _with_people(room: Scenario, shifts: Sequence[Shift]) -> dict[str, Any]:
-    changes: list[dict[str, Any]] = [more_on(shift, MORE_PEOPLE) for shift in shifts]
-    most = max(max((shift.people, *shift.people_by_month)) + shift.lead for shift in shifts) + MORE_PEOPLE
-    tables: dict[str, Any] = {"crew": {"shifts": changes}}
-    if most > room.room.people_at_once:
-        tables["room"] = {"people_at_once": most}
-    return tables
-
-
-def more_on(shift: Shift, people: int) -> dict[str, Any]:
-    """A shift with so many more people, as a CHANGE file has it."""
-    change: dict[str, Any] = {"name": shift.name, "people": shift.people + people}
-    if shift.people_by_month:
-        change["people_by_month"] = [now + people for now in shift.people_by_month]
-    return change
-
-
-def shift_words(shift: Shift) -> str:
-    """A shift by its day and name."""
-    day = NAME_OF_WEEKDAY[shift.weekday]
-    return shift.name if day.lower() in shift.name.lower() else f"{day} ({shift.name})"
-
-
-def slots(room: Scenario, cause: Cause) -> Iterator[Trial]:
-    """Slots of the stage that was waited for: on other shelves too, or on one shelf more."""
-    crops, trays = on_paper.crops_by_name(room), on_paper.trays_by_name(room)
-    for share in cause.shares:
-        first, *later = crops[share.crop].stages_in_order()
-        for stage in [first] if share.what == SKIPPED else later:
-            groups = [(rack, group) for rack in room.racks for group in rack.shelves if group.fits(trays[stage.tray])]
-            for rack, group in groups:
-                if stage.name not in group.stages and group.total_slots:
-                    shelves = [{"name": group.name, "stages": [*group.stages, stage.name]}]
-                    yield Trial(
-                        f"let {stage.name} trays stand on the {group.name} shelves of {rack.name} too", "slots",
-                        {"racks": [{"name": rack.name, "shelves": shelves}]},
-                    )  # fmt: skip
-            open_to_it = [(rack, group) for rack, group in groups if stage.name in group.stages]
-            if open_to_it:
-                rack, group = max(open_to_it, key=lambda pair: pair[1].total_slots)
-                more = [{"name": group.name, "count": group.count + 1}]
-                yield Trial(
-                    f"one more {group.name} shelf on {rack.name} ({group.slots} slots)", "slots",
-                    {"racks": [{"name": rack.name, "shelves": more}]},
-                )  # fmt: skip
-
-
-def float_valves(room: Scenario, cause: Cause) -> Iterator[Trial]:
-    """Reservoirs that fill themselves, of those whose racks may hold what dried out: all of them together."""
-    crops = on_paper.crops_by_name(room)
-    stages = {stage.name for share in cause.shares for stage in crops[share.crop].stages}
-    racks = [rack for rack in room.racks if any(stages & set(group.stages) for group in rack.shelves)]
-    fed = {rack.reservoir for rack in racks}
-    names = [each.name for each in room.reservoirs if each.top_up == "by hand" and each.name in fed]
-    if names:
-        tables = {"reservoirs": [{"name": name, "top_up": "float valve"} for name in names]}
-        yield Trial(f"a float valve on {' and on '.join(names)}", "reservoirs", tables)
-
-
-def second_pumps(room: Scenario) -> Iterator[Trial]:
-    """A second pump on every reservoir that has one."""
-    alone = [reservoir.name for reservoir in room.reservoirs if reservoir.pump.count == 1]
-    if alone:
-        tables = {"reservoirs": [{"name": name, "pump": {"count": 2}} for name in alone]}
-        yield Trial("a second pump on every reservoir", "machines", tables)
-
-
-def giving_away(room: Scenario) -> Iterator[Trial]:
-    """Another day of giving away: the day of a pick-up, when partners have had theirs, or a harvest day."""
-    for weekday in dict.fromkeys((*(partner.weekday for partner in room.partners), *room.harvest.weekdays)):
-        if weekday != room.harvest.surplus_weekday:
-            tables = {"harvest": {"surplus_weekday": weekday}}
-            yield Trial(f"give away on {NAME_OF_WEEKDAY[weekday]}s", "greens", tables)
-
-
-# --- trying it --------------------------------------------------------------------------------------------------------
 
 
 def try_all(

@@ -7,7 +7,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal
 
-Lift = Literal["closings", "harvest days", "leads", "people", "slots", "reservoirs", "machines"]
+Lift = Literal["closings", "harvest days", "leads", "people", "slots", "reservoirs", "machines", "air"]
 AND: Final = " + "
 
 
@@ -53,8 +53,13 @@ MACHINE_DOWN: Final = Obstacle(
     key="machine down", because="a machine or the power is down", lift="machines",
 )  # fmt: skip
 
+AIR_NOT_HELD: Final = Obstacle(
+    key="air not held", because="cooling or heating is too weak", lift="air",
+)  # fmt: skip
+
 OBSTACLES: Final = (
     CLOSED, NO_SLOT, NO_HARVEST_DAY, NO_SHIFT, NO_LEAD, LEAD_BUSY, PEOPLE_BUSY, RESERVOIR_LOW, MACHINE_DOWN,
+    AIR_NOT_HELD,
 )  # fmt: skip
 _BY_KEY: Final = {obstacle.key: obstacle for obstacle in OBSTACLES}
 

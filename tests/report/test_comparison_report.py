@@ -26,7 +26,8 @@ from growsim.run.intervals import Difference
 from growsim.study.causes import Moved
 from growsim.study.pay_back import PayBack, Range
 from growsim.study.room_air import DANGER
-from growsim.study.trials import Held, Trial, Tried
+from growsim.study.to_try import Trial
+from growsim.study.trials import Held, Tried
 from growsim.study.verdicts import HEADLINES, judge
 
 ORIGIN = Provenance("compare", "growsim compare scenarios/tiny rack.toml --seed 7", "ab" * 32)

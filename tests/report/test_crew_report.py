@@ -30,7 +30,8 @@ from growsim.study.crew.kept import SetAside
 from growsim.study.crew.late import LateFirst
 from growsim.study.crew.question import crew
 from growsim.study.pay_back import Range
-from growsim.study.trials import Held, Trial, Tried
+from growsim.study.to_try import Trial
+from growsim.study.trials import Held, Tried
 
 FILES = {
     ".growsim.json",

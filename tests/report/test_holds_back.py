@@ -9,7 +9,8 @@ import pytest
 from growsim.report import holds_back
 from growsim.study.causes import Cause, Share
 from growsim.study.pay_back import Range
-from growsim.study.trials import Held, Trial, Tried
+from growsim.study.to_try import Trial
+from growsim.study.trials import Held, Tried
 
 PEAS = Cause("no harvest day + no lead", 26.6, (Share("small head", "overgrown", 9334.0, 26.6),), 0.0)
 SKIPPED = Cause(

@@ -15,7 +15,8 @@ from growsim.run.intervals import Estimate
 from growsim.scenario.load import load_scenario
 from growsim.study.causes import Cause, Share
 from growsim.study.pay_back import Range
-from growsim.study.trials import Held, Trial, Tried
+from growsim.study.to_try import Trial
+from growsim.study.trials import Held, Tried
 
 
 def estimate(key: str, mean: float, *, n: int = 20, of: Any = "one year") -> Estimate:

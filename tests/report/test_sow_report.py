@@ -20,7 +20,8 @@ from growsim.scenario.change import changed_room, load_change
 from growsim.study.causes import Cause, Share
 from growsim.study.pay_back import Range
 from growsim.study.sow.answer import SowingPlan
-from growsim.study.trials import Held, Trial, Tried
+from growsim.study.to_try import Trial
+from growsim.study.trials import Held, Tried
 from growsim.vocabulary.days import NAME_OF_WEEKDAY
 
 

@@ -7,6 +7,7 @@ and twins stands in tests/metamorphic/test_order_of_shelves.py.
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from collections.abc import Sequence
 from functools import cache
@@ -15,10 +16,11 @@ from pathlib import Path
 import pytest
 
 from growsim.cli import main
+from growsim.ledger.events import Harvested
 from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import prepare
 from growsim.run.rehearse import rehearse
-from growsim.run.replicate import replicate
+from growsim.run.replicate import replicate, trace
 from growsim.scenario.change import change_text, changed_room, load_change
 from growsim.scenario.load import LoadedRoom, load_scenario
 from growsim.scenario.plan import RunPlan
@@ -74,8 +76,21 @@ def test_many_people_are_no_cure_and_do_no_harm() -> None:
     few, many = years("one_harvest_day"), years("one_harvest_day", "many_people")
 
     assert held_up(many, "pea shoots", "overgrown") == "no harvest day + no lead"
-    assert mean(many, KG) >= mean(few, KG) - 0.02
+    assert mean(many, KG) >= mean(few, KG)
     assert mean(many, ORDERS) < mean(years("one_harvest_day", "harvest_on_tuesdays_too"), ORDERS) - 0.05
+
+
+def test_peas_are_harvested_there_only_where_sowing_was_late() -> None:
+    """Peas sown on their Tuesday are ripe after the Friday of the week after and overgrown by the next. The few trays
+    that are cut grew fast enough for the first, or were sown on a Friday, for want of a slot or of people on Tuesday:
+    so with people to spare fewer of them are cut, and no fewer kilograms in all."""
+    prepared = prepare(room_with("one_harvest_day").scenario)
+    cut = [each for n in range(6) for each in trace(prepared, 11, n, PLAN).of(Harvested) if each.crop == "pea shoots"]
+    first = room_with().scenario.room.start_date
+    slow = [each for each in cut if each.minute - each.sown_minute > 11 * 1440]
+
+    assert len(cut) > len(slow) > 0
+    assert {(first + dt.timedelta(minutes=each.sown_minute)).weekday() for each in slow} == {4}
 
 
 def test_each_cure_cures_its_own() -> None:

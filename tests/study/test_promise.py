@@ -18,7 +18,7 @@ from growsim.scenario.shelves import Today
 from growsim.study.promise.answer import Promises
 from growsim.study.promise.question import promise, weeks_ahead
 from growsim.study.promise.rescue import Gain, Rescue
-from growsim.study.trials import Trial
+from growsim.study.to_try import Trial
 
 TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny")
 MONDAY = dt.date(2031, 2, 10)

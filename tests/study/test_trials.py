@@ -22,7 +22,8 @@ from growsim.scenario.load import LoadedRoom, load_scenario, scenario_from
 from growsim.scenario.plan import RunPlan
 from growsim.study.causes import Cause, Share, causes_of
 from growsim.study.compare.question import compare
-from growsim.study.trials import Held, Trial, judge, trials_for, try_all, with_trials
+from growsim.study.to_try import Trial, trials_for
+from growsim.study.trials import Held, judge, try_all, with_trials
 from growsim.vocabulary.obstacles import parts_of
 
 ROOT = Path(__file__).parents[2]
@@ -87,14 +88,16 @@ def test_causes_are_added_up_over_years_and_weighed() -> None:
         ("no slot", ["let blackout trays stand on the lit shelves of micro rack too"]),
         ("people busy", ["2 more people on every shift", "2 more people on Tuesday evening"]),
         ("reservoir low", ["a float valve on micro reservoir"]),
-        ("machine down", ["a second pump on every reservoir"]),
+        ("machine down", ["a second pump on every reservoir", "a spare part for heating and cooling on the shelf"]),
         ("closed", ["2 more people on every shift"]),
+        ("air not held", ["3.75 kW of cooling instead of 2.5 kW"]),
     ],
 )  # fmt: skip
 def test_each_obstacle_is_lifted_by_a_change_of_its_own(held_up: str, names: list[str]) -> None:
     """All can be made in the room file; nothing is tried against a closing, and people always."""
     room = garage(day=one_harvest_day)
-    cause = Cause(held_up, 1.0, (Share("radish shoots", "sowings skipped", 100.0, 1.0),), 0.0)
+    shares = (Share("radish shoots", "sowings skipped", 100.0, 1.0), Share("radish shoots", "heat", 30.0, 0.9))
+    cause = Cause(held_up, 1.9, shares, 0.0)
     trials = trials_for(room.scenario, [cause], 0.0)
 
     assert set(names) <= {trial.name for trial in trials}

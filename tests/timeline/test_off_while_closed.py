@@ -69,7 +69,9 @@ def test_the_cold_kills_what_stands_there() -> None:
         raw = closed_room(*off)
         raw["crops"][0] |= cold
         book = lived(raw, 30)
-        found[off] = sum(lost.plants for lost in book.of(Lost) if lost.cause == "cold")
+        chilled = [lost for lost in book.of(Lost) if lost.cause == "cold"]
+        found[off] = sum(lost.plants for lost in chilled)
+        assert {lost.held_up for lost in chilled} <= {"closed"}
         assert not list(book.of(WentDown))
 
     assert found == {("lights", "heat pump"): 9, ("lights",): 0, ("heat pump",): 0}

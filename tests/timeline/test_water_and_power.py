@@ -307,6 +307,7 @@ def test_warm_air_kills_by_degree_hours() -> None:
     lost = [record for record in lived(warming(), 14).of(Lost) if record.cause == "heat"]
 
     assert sum(record.plants for record in lost) == 7
+    assert {record.held_up for record in lost} == {"machine down"}  # also while it comes back
     assert lost[0].minute > 12 * DAY + 415
     assert lost[-1].minute <= 12 * DAY + 1440 + 60
 
@@ -408,6 +409,7 @@ def test_two_winter_days_without_heat_kill_what_is_tender(machine: str, limit_c:
     found = list(lived(raw, 16).of(Lost))
 
     assert sum(record.plants for record in found if record.cause == "cold") == lost
+    assert {record.held_up for record in found if record.cause == "cold"} <= {"machine down"}
 
 
 def test_a_weak_heater_lets_plants_be_chilled() -> None:
@@ -419,7 +421,9 @@ def test_a_weak_heater_lets_plants_be_chilled() -> None:
         raw["climate"]["heating_kw"] = heating_kw
         raw["outages"] = []
         raw["crops"][0]["emergence"] = {"temperature_c": [0], "days": [3], "relative_fraction": [1]}
-        lost.append(sum(record.plants for record in lived(raw, 20).of(Lost) if record.cause == "cold"))
+        chilled = [record for record in lived(raw, 20).of(Lost) if record.cause == "cold"]
+        lost.append(sum(record.plants for record in chilled))
+        assert {record.held_up for record in chilled} <= {"air not held"}
 
     assert lost == [0, 9]
 
@@ -470,6 +474,8 @@ def test_a_weak_heat_pump_lets_plants_be_harmed() -> None:
         raw = tables()
         raw["room"]["other_heat_w"] = spare_w
         raw["climate"]["cooling_kw"] = 0
-        lost.append(sum(record.plants for record in lived(raw, 20).of(Lost) if record.cause == "heat"))
+        heated = [record for record in lived(raw, 20).of(Lost) if record.cause == "heat"]
+        lost.append(sum(record.plants for record in heated))
+        assert {record.held_up for record in heated} <= {"air not held"}
 
     assert lost == [9, 9, 0]

@@ -29,8 +29,9 @@ from growsim.scenario.shelves import Today
 from growsim.study.promise.answer import Promises
 from growsim.study.promise.rescue import Rescue, actions_for, best_first, judge
 from growsim.study.promised import FEWEST, Delivery, crop_weeks, deliveries
+from growsim.study.to_try import Trial
 from growsim.study.today import given_up, room_today
-from growsim.study.trials import Trial, with_trials
+from growsim.study.trials import with_trials
 from growsim.vocabulary.questions import POSSIBLE_FUTURES
 
 TRIED_IN = 100  # futures in which each action is tried, at most

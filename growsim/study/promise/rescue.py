@@ -18,7 +18,7 @@ from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import standing_orders
 from growsim.scenario.scenario import Scenario
 from growsim.study.promised import ENOUGH_KG, SAFE, Delivery
-from growsim.study.trials import Trial, harvest_days, more_on, shift_words
+from growsim.study.to_try import Trial, harvest_days, more_on, shift_words
 from growsim.vocabulary.days import WEEKDAY_NAMES, WEEKDAYS
 
 SOONEST = 0.85  # of its typical days, after which a quick lot may be harvested
@@ -72,7 +72,8 @@ def actions_for(room: Scenario, at_risk: Sequence[Delivery], weeks: int) -> tupl
     """What can be done in this room (as it is today) for these deliveries."""
     if not at_risk:
         return ()
-    return (*_helpers(room), *_sowings(room, at_risk, weeks), *harvest_days(room), *_priorities(room, at_risk))
+    days = harvest_days(room, without_lead=True)
+    return (*_helpers(room), *_sowings(room, at_risk, weeks), *days, *_priorities(room, at_risk))
 
 
 def judge(
