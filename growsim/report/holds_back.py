@@ -51,11 +51,17 @@ POINTS = 100.0
 
 def first_cause(held: Held, scenario: Scenario, days: int) -> str:
     """The heaviest of what was waited for, closings apart, without its weight; "" where nothing is lost over it."""
-    cause = next((cause for cause in held.of_closings(are=False) if cause.kg >= LITTLE_KG), None)
-    if cause is None:
+    causes = _named(held)
+    if not causes:
         return ""
-    crops, first = on_paper.crops_by_name(scenario), cause.shares[0]
+    cause, crops = causes[0], on_paper.crops_by_name(scenario)
+    first = cause.shares[0]
     return f"{_upper(_share(first, crops.get(first.crop), days))} because {because(cause.held_up)}."
+
+
+def _named(held: Held) -> list[Cause]:
+    """Causes worth a sentence, closings apart, the heaviest first."""
+    return [cause for cause in held.of_closings(are=False) if cause.kg >= LITTLE_KG and held.may_be_named(cause)]
 
 
 def tried_advice(held: Held, days: int, then: str = "") -> str:
@@ -78,10 +84,10 @@ def tried_advice(held: Held, days: int, then: str = "") -> str:
 def sentence(held: Held, scenario: Scenario, days: int) -> str:
     """What was waited for, closings apart, and what brings more."""
     crops = on_paper.crops_by_name(scenario)
-    causes = [cause for cause in held.of_closings(are=False) if cause.kg >= LITTLE_KG][:MOST_CAUSES]
+    causes = _named(held)[:MOST_CAUSES]
     said = [_cause(cause, crops, days) for cause in causes]
     closed = closings(held, scenario, days)
-    if not causes and not closed:
+    if not any(cause.kg >= LITTLE_KG for cause in held.causes):
         said = [NOTHING_LOST]
     return " ".join([*said, *([closed] if closed else []), *advice(held, days)])
 
@@ -150,7 +156,8 @@ def brought(tried: Tried) -> str:
         return f"{points} points of the pick-ups met in full (range {_between(tried.orders, POINTS, 1)})"
     if tried.orders is None:
         return f"{greens} (range {_kg_between(tried.kg)} {unit})"
-    orders = f"{plus(POINTS * tried.orders.mean, 1)} points of the orders"
+    points = plus(POINTS * tried.orders.mean, 1)
+    orders = f"{points} points of the orders" if points.strip("+-0.") else "as many orders filled"
     if tried.kg.low is not None and tried.kg.low <= 0.0:  # it is the orders of which it brings more for certain
         return f"{orders} (range {_between(tried.orders, POINTS, 1)}) and {greens}"
     return f"{greens} (range {_kg_between(tried.kg)} {unit}) and {orders}"

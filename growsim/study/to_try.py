@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import islice, zip_longest
@@ -19,6 +20,8 @@ from growsim.vocabulary.obstacles import RESERVOIR_LOW, parts_of
 MOST: Final = 8  # trials; more would cost a planner's waiting time and say little more
 MORE_PEOPLE: Final = 2  # on a shift: one more seldom shows
 SPOILED: Final = 0.05  # of what is packed: from there on another day of giving away is tried
+SHORT: Final = 0.02  # of what is ordered: from there on more is sown
+MORE_SOWN: Final = 0.2  # of what is sown today
 A_HALF: Final = 0.5  # of cooling or heating
 OF_AIR: Final = (HEAT.key, COLD.key)
 
@@ -33,8 +36,9 @@ class Trial:
     tables: dict[str, Any] = field(hash=False)
 
 
-def trials_for(room: Scenario, causes: Sequence[Cause], spoiled: float) -> tuple[Trial, ...]:
-    """What is worth trying, by turns for each cause from the heaviest on. spoiled: share of what is packed."""
+def trials_for(room: Scenario, causes: Sequence[Cause], spoiled: float, short: float = 0.0) -> tuple[Trial, ...]:
+    """What is worth trying, by turns for each cause from the heaviest on. spoiled: share of what is packed. short: of
+    what is ordered."""
     kinds = {
         "harvest days": lambda cause: harvest_days(room, without_lead="no lead" in cause.held_up),
         "leads": lambda cause: leads(room),
@@ -52,6 +56,8 @@ def trials_for(room: Scenario, causes: Sequence[Cause], spoiled: float) -> tuple
     ]
     if spoiled >= SPOILED:
         of_causes.insert(0, giving_away(room))
+    if short >= SHORT:
+        of_causes.append(more_sown(room))
     by_turns = (trial for turn in zip_longest(*of_causes, more_people(room)) for trial in turn if trial is not None)
     return tuple(islice({trial.name: trial for trial in by_turns}.values(), MOST))
 
@@ -184,6 +190,13 @@ def air(room: Scenario, cause: Cause) -> Iterator[Trial]:
         if any(share.what == key for share in cause.shares):
             tables = {"climate": {f"{kind}_kw": round((1.0 + A_HALF) * now, 2)}}
             yield Trial(f"{(1.0 + A_HALF) * now:.3g} kW of {kind} instead of {now:.3g} kW", "air", tables)
+
+
+def more_sown(room: Scenario) -> Iterator[Trial]:
+    """More of everything; how much of what is for `sow` to find."""
+    if room.sowing:
+        lines = [{"name": line.name, "cells": math.ceil((1.0 + MORE_SOWN) * line.cells)} for line in room.sowing]
+        yield Trial(f"sow {MORE_SOWN:.0%} more of everything", "seed", {"sowing": lines})
 
 
 def giving_away(room: Scenario) -> Iterator[Trial]:

@@ -28,6 +28,7 @@ from growsim.study.causes import Cause, causes_of
 from growsim.study.pay_back import KG, Range
 from growsim.study.to_try import MOST, Trial, trials_for
 from growsim.study.verdicts import NOISE
+from growsim.vocabulary.obstacles import parts_of
 
 ORDERS: Final = "orders_filled_fraction"
 TO_PARTNERS: Final = "kg_to_partners_per_week"
@@ -111,6 +112,12 @@ class Held:
         together = [tried for tried in sure if len(tried.trials) > 1 and all(tried.beats(one) for one in alone)]
         return (*together, *alone)
 
+    def may_be_named(self, cause: Cause) -> bool:
+        """Whether a cause is told as one: not where all that was tried against it brought nothing, on average."""
+        lifts = {part.lift for part in parts_of(cause.held_up)}
+        against = [tried for tried in (*self.tried, *self.best) if {trial.kind for trial in tried.trials} & lifts]
+        return not against or any(tried.worth >= LITTLE for tried in against)
+
     def of_closings(self, *, are: bool = True) -> tuple[Cause, ...]:
         """Causes in which a closing has a part, or those in which none has."""
         return tuple(cause for cause in self.causes if cause.is_of_closing == are)
@@ -178,7 +185,7 @@ def try_with(
     if len(known) < FEWEST_YEARS:
         return Held(causes)
     few, many = ([known[number] for number in numbers] for numbers in _years(len(known)))
-    trials = trials_for(room.scenario, causes, _spoiled(known))
+    trials = trials_for(room.scenario, causes, _spoiled(known), 0.0 if met else _short(known))  # `sow` has tried more
 
     def tried_in(years: Sequence[Outcome], sets: Sequence[tuple[Trial, ...]], then: int) -> list[Tried]:
         rooms: dict[str, Prepared] = {}
@@ -217,6 +224,12 @@ def judge(
 
 def _of(key: str) -> Met:
     return lambda outcomes: [outcome.measures.get(key, 0.0) for outcome in outcomes]
+
+
+def _short(outcomes: Sequence[Outcome]) -> float:
+    """Share of what is ordered that partners do not get."""
+    filled = [outcome.measures[ORDERS] for outcome in outcomes if ORDERS in outcome.measures]
+    return 1.0 - math.fsum(filled) / len(filled) if filled else 0.0
 
 
 def _spoiled(outcomes: Sequence[Outcome]) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import ModuleType
 
 import pytest
@@ -131,6 +132,26 @@ def test_summary_keeps_the_change_to_try(made_up: ModuleType) -> None:
     assert [each["change"] for each in entry["best"]] == [None, TUESDAYS.tables]
     assert entry["brings_more"][0] == "harvest on Tuesdays too and 2 more people on every shift"
     assert (entry["causes"][0]["is_of_closing"], entry["causes"][0]["kg"]) == (True, 8.0)
+
+
+def test_a_cause_is_not_named_where_nothing_tried_against_it_brings_more(made_up: ModuleType) -> None:
+    """Sowings skipped for want of a slot, the heaviest; one more shelf brings nothing, so the next is named. The table
+    has both."""
+    shelf, heavy = Trial("one more shelf", "slots", {}), replace(SKIPPED, kg=99.0)
+    held = Held((heavy, PEAS), True, (tried(shelf, kg=-0.1),), (tried(TUESDAYS, kg=0.9),))
+    lifted = Held((heavy, PEAS), True, (tried(shelf, kg=0.2),), (tried(TUESDAYS, kg=0.9),))
+
+    assert not held.may_be_named(heavy)
+    assert holds_back.first_cause(held, made_up.tiny_room(), 364).startswith("Small head: 9,334 plants a year are lost")
+    assert holds_back.first_cause(lifted, made_up.tiny_room(), 364).startswith("Cutting leaf: 1,200 cells a year")
+    assert len(holds_back.causes_table(held, made_up.tiny_room(), 364).rows) == 4
+
+
+def test_as_many_orders_are_said_so() -> None:
+    """Greens that would spoil are given away: no order more, none fewer."""
+    found = Tried((TUESDAYS,), Range(1.7, 1.5, 1.9), Range(0, 0, 0), Range(0.0, 0.0, 0.0), 18)
+
+    assert holds_back.brought(found) == "+1.7 kg a week (range +1.50 to +1.90 kg) and as many orders filled"
 
 
 def test_where_only_orders_are_sure_their_range_is_told() -> None:

@@ -116,6 +116,16 @@ def test_spoiled_greens_try_another_day_of_giving_away() -> None:
     ]  # fmt: skip
 
 
+def test_orders_that_are_short_try_more_seed() -> None:
+    """From a fiftieth of what is ordered on: a fifth more of every line, in whole cells."""
+    scenario = garage().scenario
+    (more,) = [trial for trial in trials_for(scenario, [], 0.0, 0.03) if trial.kind == "seed"]
+
+    assert more.name == "sow 20% more of everything"
+    assert [line["cells"] for line in more.tables["sowing"]] == [5, 5, 72, 72]  # of 4, 4, 60 and 60
+    assert not [trial for trial in trials_for(scenario, [], 0.0, 0.01) if trial.kind == "seed"]
+
+
 def test_differences_are_taken_in_the_same_years() -> None:
     """Years differ by 10 kg and the change by 1 kg in each: the range is of the differences."""
     before = [year(i, 10.0 * i, 5.0, 0.5) for i in range(6)]

@@ -23,6 +23,7 @@ from growsim.vocabulary.days import WEEKDAY_NAMES, WEEKDAYS
 
 SOONEST = 0.85  # of its typical days, after which a quick lot may be harvested
 DOUBT = 0.05
+LITTLE = 0.05  # of the deliveries at risk: to meet fewer of them is not advised, however certain
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,7 @@ class Rescue:
 
     saves: deliveries no longer at risk. risks: deliveries at risk only now. met: deliveries met in full, more than
     without. kg: to partners in all the weeks, more than without. chances: delivery -> share of futures in which it is
-    met in full. n: futures.
+    met in full. n: futures. at_risk: deliveries at risk without it.
     """
 
     actions: tuple[Trial, ...]
@@ -50,6 +51,7 @@ class Rescue:
     kg: Gain
     chances: dict[tuple[str, str, int], float] = field(hash=False)
     n: int
+    at_risk: int = 0
 
     @property
     def name(self) -> str:
@@ -59,8 +61,8 @@ class Rescue:
 
     @property
     def helps(self) -> bool:
-        """Whether more deliveries are met for certain (95 %, all actions together)."""
-        return self.met.low > 0.0
+        """Whether more deliveries are met for certain (95 %, all actions together), and enough more to be advised."""
+        return self.met.low > 0.0 and self.met.mean >= LITTLE * self.at_risk
 
     @property
     def rank(self) -> tuple[bool, int, float, float]:
@@ -110,6 +112,7 @@ def judge(
         kg=_gain(more_kg, level),
         chances=chances,
         n=n,
+        at_risk=len(at_risk),
     )
 
 
