@@ -66,6 +66,7 @@ EXAMPLES: list[tuple[Any, str]] = [
         events.ToppedUp(600, "north reservoir", 0, 0, 18927, 120000, 1.62, True),
         "north reservoir: 19 L added, now 120 L at 1.6 mS/cm",
     ),
+    (events.ToppedUp(600, "north reservoir", 0, 0, 300, 120000, 1.62, True), ""),
     (
         events.ShiftHeld(600, "Monday", 4, 3, 3, True, 360, 120, 300),
         "shift Monday ends: 3 of 4 volunteers came, with a lead; 5.0 of 8.0 person-hours worked",

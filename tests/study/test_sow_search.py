@@ -61,12 +61,12 @@ def searched(scenario: Scenario, certainty: float) -> tuple[Tried, Tried, int]:
     ids=["room enough", "one crop", "few hands", "few slots"],
 )
 def test_at_least_as_good_as_every_plan_on_the_grid(room: dict[str, Any], certainty: float) -> None:
-    """By the plain objective, in the same years, but for a twentieth of the seed; with no more than half as many plans
+    """By the plain objective, in the same years, but for a fortieth of the seed; with no more than half as many plans
     again tried as this coarse grid has."""
     found, best, tried = searched(small(**room), certainty)
 
     (*met, seeds), (*most, fewest) = found.worth, best.worth
-    assert (met, 0.95 * seeds) >= (most, fewest)  # both below nought
+    assert (met, 0.975 * seeds) >= (most, fewest)  # both below nought
     assert best.score.goal > 0.3
     if len(found.cells) > 1 and found.score.is_met:
         assert tried < 1.5 * (LEVELS + 1) ** len(found.cells)

@@ -52,6 +52,7 @@ class Terms:
         return self.units.get(crop, "plant")
 
 
+HALF_A_LITER_ML = 500
 QUIET = (events.TaskDue, events.Worked, events.MetersRead, events.AirRead, events.Packed)
 
 
@@ -177,6 +178,9 @@ def _served(event: events.OrderServed, _: Terms) -> str:
 
 
 def _topped_up(event: events.ToppedUp, _: Terms) -> str:
+    if event.added_ml < HALF_A_LITER_ML and not event.drained_ml:  # found full
+        return ""
+
     def liters(milliliters: int) -> str:
         return f"{volume(milliliters / 1000)}"
 
