@@ -220,15 +220,13 @@ class House:
         )
 
     def cut(self, begin: int, end: int) -> None:
-        """A harvested made to happen."""
+        """An outage made to happen."""
         self.clock.at(begin, Order.OPENING, lambda _: self.mains.begin_outage())
         self.clock.at(end, Order.OPENING, lambda _: self.mains.end_outage())
 
 
 def test_a_battery_keeps_pumps_going_for_its_hours() -> None:
-    """Harvested from 60 to 600: pumps have power until the battery's 5 h are over at 360; full again when power are
-    back.
-    """
+    """Cut from 60 to 600: pumps have power until the battery's 5 h are over at 360; full again when power is back."""
     house = House(5)
     house.cut(60, 600)
     house.cut(700, 900)
@@ -239,6 +237,22 @@ def test_a_battery_keeps_pumps_going_for_its_hours() -> None:
         (360, False, False),
         (600, True, True),
         (700, False, True),  # the old battery's end must not strike now
+        (900, True, True),
+    ]
+
+
+def test_the_battery_of_one_cut_does_not_end_in_the_next() -> None:
+    """60 to 100 of its 5 h, which would have ended at 360; full again, it lasts from 300 to 600."""
+    house = House(5)
+    house.cut(60, 100)
+    house.cut(300, 900)
+    house.clock.run(2000)
+
+    assert house.told == [
+        (60, False, True),
+        (100, True, True),
+        (300, False, True),
+        (600, False, False),
         (900, True, True),
     ]
 
@@ -256,7 +270,7 @@ def test_cuts_inside_cuts_last_to_the_later_end() -> None:
 
 
 def test_the_same_cuts_whatever_their_length() -> None:
-    """Harvests come at instants fixed in advance, 12 a year; longer ones only swallow later ones."""
+    """Outages come at instants fixed in advance, 12 a year; longer ones only swallow later ones."""
     began = {}
     for hours in (1, 300):
         house = House(outages_per_year=12, outage_hours=hours)

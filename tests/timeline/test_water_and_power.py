@@ -221,7 +221,7 @@ def test_dark_lights_cost_growing_time() -> None:
 
 
 def test_a_battery_keeps_the_floods_coming() -> None:
-    """A harvested of 10 h from 0:00: floods of 2:00 and 6:00; a battery of 3 h saves the first, one of 10 h both."""
+    """A power outage of 10 h from 0:00: floods of 2:00 and 6:00; a battery of 3 h saves the first, one of 10 h both."""
     missed = []
     for hours in (0, 3, 10):
         raw = tables()
@@ -244,14 +244,15 @@ def test_fans_stand_still_in_a_power_cut_only() -> None:
 
 def test_the_heat_pump_pays_for_what_walls_do_not_lose() -> None:
     """Lights 200 W, walls lose 20 W/K × (20 - 10): in balance, nothing to pay. With 500 W of other heat: 500 W to take
-    out at 3 per watt of electricity for 10 days: 500 / 3 × 240 h = 40 kWh. At -10 °C outside: 600 - 700 W... 100 W
-    brought in: 8 kWh."""
+    out at 4 per watt of electricity for 10 days: 500 / 4 × 240 h = 30 kWh. At -10 °C outside: 500 - 600 W, 100 W
+    brought in at 2 per watt: 12 kWh."""
     raw = tables()
+    raw["climate"] |= {"cooling_cop": 4, "heating_cop": 2}
     assert last_reading(raw, 10).kwh_heat_pump == 0
     raw["room"]["other_heat_w"] = 500
-    assert last_reading(raw, 10).kwh_heat_pump == pytest.approx(40)
+    assert last_reading(raw, 10).kwh_heat_pump == pytest.approx(30)
     raw["room"] |= {"other_heat_w": 300, "outdoor_temperature_c": [-10] * 12}
-    assert last_reading(raw, 10).kwh_heat_pump == pytest.approx(100 / 3 * 240 / 1000)
+    assert last_reading(raw, 10).kwh_heat_pump == pytest.approx(12)
 
 
 def test_staggered_lights_spread_their_heat() -> None:
@@ -291,12 +292,12 @@ def test_air_drifts_by_newtons_law_and_comes_back() -> None:
 
 
 def test_the_heat_pumps_meter_through_an_outage() -> None:
-    """400 / 3 W at the set-point for 14 days but for 24 h of outage and 123 min of coming back at 2,000 / 3 W."""
+    """400 / 4 W at the set-point for 14 days but for 24 h of outage and 123 min of coming back at 2,000 / 4 W."""
     at_rest_hours, back_hours = 14 * 24 - 24 - 123 / 60, 123 / 60
+    raw = warming()
+    raw["climate"] |= {"cooling_cop": 4, "heating_cop": 2}
 
-    assert last_reading(warming(), 14).kwh_heat_pump == pytest.approx(
-        (400 / 3 * at_rest_hours + 2000 / 3 * back_hours) / 1000
-    )
+    assert last_reading(raw, 14).kwh_heat_pump == pytest.approx((100 * at_rest_hours + 500 * back_hours) / 1000)
 
 
 def test_warm_air_kills_by_degree_hours() -> None:
