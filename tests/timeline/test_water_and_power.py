@@ -356,6 +356,17 @@ def test_an_open_door_cools_the_room_and_the_heat_pump_brings_it_back() -> None:
     assert read[599] == 20.0
 
 
+def test_bringing_the_warmth_back_is_paid_at_the_price_of_heating() -> None:
+    """600 W at 2 per watt of electricity, but 3,350 W for the 599 min until the air is as wanted again."""
+    raw = door_open(3.35)
+    raw["climate"] |= {"cooling_cop": 4, "heating_cop": 2}
+
+    at_work_hours = 599 / 60
+    assert last_reading(raw, 14).kwh_heat_pump == pytest.approx(
+        (300 * (14 * 24 - at_work_hours) + 1675 * at_work_hours) / 1000
+    )
+
+
 def test_a_night_with_the_door_open_kills_what_is_tender() -> None:
     """Below 5 °C from 33.803 ln 2 = 23.4 min on: by 480 min (15 × 456.6 - 30 × 33.803 × 0.5) / 60 = 105.7 °C h; while
     it comes back, from -10 to 5 °C in 56.3 min, 6.9 more: 112.6, some 4 less by steps of an hour.
