@@ -11,10 +11,12 @@ from typing import TYPE_CHECKING
 
 from growsim import units
 from growsim.ledger.catalogue import CATALOGUE, YEAR_DAYS, unit_over
+from growsim.scenario.checks.closings import without_effect
 from growsim.vocabulary.days import MONTHS, SHORT_MONTHS, WEEKDAY_NAMES
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Estimate
+    from growsim.scenario.scenario import Scenario
 
 
 def number(value: float, decimals: int = 0) -> str:
@@ -131,6 +133,24 @@ def day_and_date(date: dt.date) -> str:
 def short_date(date: dt.date) -> str:
     """ "13 Mar 2031", "Mar 13, 2031"."""
     return f"{short_day(date)}{',' if units.month_first() else ''} {date.year}"
+
+
+def dates(scenario: Scenario, days: int) -> str:
+    """The days counted: "3 Mar 2031 to 29 Feb 2032"."""
+    start = scenario.room.start_date
+    return f"{short_date(start)} to {short_date(start + dt.timedelta(days=days - 1))}"
+
+
+def closed_in_vain(scenario: Scenario, than: Scenario | None = None) -> str:
+    """That closed days lie outside the days counted and do nothing; "" where none does. than: a room that has the same
+    is told of elsewhere."""
+    known = without_effect(than) if than is not None else {}
+    told = [each for key, found in without_effect(scenario).items() for each in found if each not in known.get(key, ())]
+    if not told:
+        return ""
+    named = [short_date(one) if one == end else f"{short_date(one)} to {short_date(end)}" for one, end in told[:2]]
+    more = f" and {counted(len(told) - 2, 'more time')}" if len(told) > 2 else ""
+    return f"Outside these dates, so without effect: closed {listed(named) if not more else ', '.join(named) + more}."
 
 
 def span(minutes: float) -> str:

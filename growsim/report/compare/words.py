@@ -16,7 +16,9 @@ from growsim.report.tables import between, shown
 from growsim.report.words import (
     amount,
     as_difference,
+    closed_in_vain,
     counted,
+    dates,
     is_a_year,
     listed,
     money_per_mass,
@@ -179,7 +181,7 @@ def every_change(comparison: Comparison) -> AnswerTable:
 def _one(changed: Changed, comparison: Comparison, keys: Sequence[str]) -> AnswerTable:
     after = f"the room with the change: {changed.title}"
     return AnswerTable(
-        "Today and with the change",
+        f"Today and with the change, {dates(comparison.scenario, comparison.plan.days)}",
         (
             Column("today", TODAY),
             Column("with the change", after),
@@ -190,7 +192,7 @@ def _one(changed: Changed, comparison: Comparison, keys: Sequence[str]) -> Answe
             comparison)))
             for key in keys if key in changed.verdicts
         ),
-        _note([changed], keys),
+        _note([changed], keys, comparison),
     )  # fmt: skip
 
 
@@ -208,7 +210,7 @@ def _several(comparison: Comparison, keys: Sequence[str], most: int = MOST_CHANG
         "Today, and the difference each change makes (orders: in points)",
         (*(Column(_name(key, comparison, short=True), of) for key in keys), Column("so", "the change of the line")),
         tuple(rows),
-        (f"{counted(more, 'more change')} below. " if more else "") + _note(shown_ones, keys),
+        (f"{counted(more, 'more change')} below. " if more else "") + _note(shown_ones, keys, comparison),
         "change",
     )
 
@@ -266,10 +268,12 @@ def _mark(found: Verdict) -> str:
     return " ≈" if found.says in ("same", "none") or not found.matters else ""
 
 
-def _note(changes: Sequence[Changed], keys: Sequence[str]) -> str:
+def _note(changes: Sequence[Changed], keys: Sequence[str], comparison: Comparison) -> str:
     marks = {_mark(each.verdicts[key]) for each in changes for key in keys if key in each.verdicts}
     said = [words for mark, words in ((" ≈", "≈ too small to matter."), (" ?", "? not decided.")) if mark in marks]
-    return " ".join([*said, "Hours of work are those that fall due; costs are without volunteers' time."])
+    said.append("Hours of work are those that fall due; costs are without volunteers' time.")
+    in_vain = (closed_in_vain(each.alternative.scenario, comparison.scenario) for each in changes)
+    return " ".join([*said, *dict.fromkeys(each for each in in_vain if each)])
 
 
 def how_sure(comparison: Comparison) -> str:

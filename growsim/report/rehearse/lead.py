@@ -8,7 +8,7 @@ from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import holds_back
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
 from growsim.report.tables import between, label_with_unit, shown
-from growsim.report.words import eight_in_ten, mass, mass_range, number, percent, period, rehearsals
+from growsim.report.words import closed_in_vain, dates, eight_in_ten, mass, mass_range, number, percent, period, rehearsals
 from growsim.report.worst import kept_too_long, worst
 
 if TYPE_CHECKING:
@@ -110,7 +110,8 @@ def table(rehearsal: Rehearsal) -> AnswerTable:
             )
         )
     columns = (Column("on average (range)", of), Column("8 in 10 lie within", of))
-    return AnswerTable(f"A rehearsed {period(days)} of the room", columns, tuple(rows))
+    title = f"A rehearsed {period(days)} of the room, {dates(rehearsal.scenario, days)}"
+    return AnswerTable(title, columns, tuple(rows), closed_in_vain(rehearsal.scenario))
 
 
 def how_sure(rehearsal: Rehearsal) -> str:

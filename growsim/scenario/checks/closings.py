@@ -19,8 +19,13 @@ SOWN_AT_THE_LATEST = 6  # days after the day of the plan, as in the rehearsed ro
 
 def closings(scenario: Scenario) -> list[tuple[dt.date, dt.date]]:
     """First and last day of every time the room is closed, however short."""
+    return in_a_row(scenario.room.closed_days)
+
+
+def in_a_row(days: Collection[dt.date]) -> list[tuple[dt.date, dt.date]]:
+    """First and last of the days that follow each other."""
     found: list[tuple[dt.date, dt.date]] = []
-    for day in sorted(set(scenario.room.closed_days)):
+    for day in sorted(set(days)):
         if found and found[-1][1] == day - dt.timedelta(days=1):
             found[-1] = (found[-1][0], day)
         else:
@@ -28,18 +33,32 @@ def closings(scenario: Scenario) -> list[tuple[dt.date, dt.date]]:
     return found
 
 
+def counted(scenario: Scenario) -> tuple[dt.date, dt.date]:
+    """First and last day of the rehearsal."""
+    start = scenario.room.start_date
+    return start, start + dt.timedelta(days=scenario.rehearsal.days - 1)
+
+
+def without_effect(scenario: Scenario) -> dict[str, list[tuple[dt.date, dt.date]]]:
+    """Key of closed days -> first and last of those that lie outside the rehearsal, of the room and of partners."""
+    start, last = counted(scenario)
+    first = start - dt.timedelta(days=scenario.rehearsal.warm_up_days)
+    of_partners = ((f"partners.{each.name}.closed_days", each.closed_days) for each in scenario.partners)
+    every = (("room.closed_days", scenario.room.closed_days), *of_partners)
+    found = {key: in_a_row([day for day in days if not first <= day <= last]) for key, days in every}
+    return {key: outside for key, outside in found.items() if outside}
+
+
 def closed_days_count(scenario: Scenario) -> Iterator[Finding]:
     """Warning: closed days outside the rehearsal have no effect."""
-    start, plan = scenario.room.start_date, scenario.rehearsal
-    first = start - dt.timedelta(days=plan.warm_up_days)
-    last = start + dt.timedelta(days=plan.days - 1)
-    outside = [day for day in scenario.room.closed_days if not first <= day <= last]
-    if outside:
-        days = ", ".join(day.isoformat() for day in outside[:4]) + (", ..." if len(outside) > 4 else "")
+    start, last = counted(scenario)
+    for key, outside in without_effect(scenario).items():
+        told = ", ".join(f"{one}" if one == end else f"{one} to {end}" for one, end in outside[:4])
+        more = ", ..." if len(outside) > 4 else ""
         yield (
-            "room.closed_days",
-            f"{days}: outside the rehearsal ({start} and {plan.days} days on), so without effect",
-            "give days inside it, or leave them for another year",
+            key,
+            f"{told}{more}: outside the rehearsal ({start} to {last}), so without effect",
+            "give the days of those months, or leave them out",
         )
 
 
