@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import datetime as dt
 from pathlib import Path
 
 from growsim.cli.options import command_line
@@ -25,10 +26,10 @@ def run(chosen: argparse.Namespace) -> int:
         return _records(folder, workbook=chosen.xlsx)
     _refuse_full(folder)
     if folder.is_dir():  # an empty folder stays the folder it is: somebody may be standing in it
-        _fill(folder)
+        _fill(folder, folder)
     else:
         with output_folder(folder, remedy=ANOTHER_FOLDER, mark="") as building:
-            _fill(building)
+            _fill(building, folder)
     print(f"{folder / ROOM_FILE} is a small invented room with every key explained: make it yours, then")
     for command in ("check", "rehearse"):
         print(f"  {command_line(command, folder)}")
@@ -51,15 +52,15 @@ def _records(folder: Path, *, workbook: bool) -> int:
     return 0
 
 
-def _fill(folder: Path) -> None:
+def _fill(folder: Path, called: Path) -> None:
     import json
-    from importlib.resources import files
 
     from growsim.errors import OutputError
     from growsim.run.writing import write_text
+    from growsim.scenario.begin import begun
     from growsim.scenario.schema import json_schema
 
-    starter = files("growsim.scenario").joinpath("starter", ROOM_FILE).read_text(encoding="utf-8")
+    starter = begun(called.resolve().name, dt.date.today())
     schema = json.dumps(json_schema(), indent=2, ensure_ascii=False) + "\n"
     try:
         write_text(folder / SCHEMA_FILE, schema)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -12,12 +12,13 @@ from growsim.scenario.anatomy import Anatomy, anatomy_of, plain_number
 from growsim.scenario.base import Table
 from growsim.scenario.reading import dotted
 from growsim.scenario.scenario import Scenario
+from growsim.scenario.starter import starter_tables
 from growsim.scenario.uncertain import NEEDS, Uncertain
 
 Path = tuple[str | int, ...]
 Whose = Literal["yours", "usual", "invented"]
 YOURS, USUAL, INVENTED = "yours", "usual", "invented"
-WORDS: dict[str, str] = {YOURS: "yours", USUAL: "usual values", INVENTED: "marked as invented"}
+WORDS: dict[str, str] = {YOURS: "yours", USUAL: "usual values", INVENTED: "invented or still the starter's"}
 DEFAULT_SOURCE = "growsim's default (common practice, no source)"
 OURS = "ours"
 _FIGURES = ("figure", "number", "whole number", "numbers", "whole numbers")
@@ -28,8 +29,8 @@ class RoomFigure:
     """One figure of a room.
 
     path: into its tables. key: as a reader knows it. value: as a text. whose: `yours` where the file gives it,
-    `usual` where it comes from a profile or a default, `invented` where the file says so. source: "" where none is
-    named.
+    `usual` where it comes from a profile or a default, `invented` where the file says so, or where it still is what the
+    starter has there and nobody has named it as their own. source: "" where none is named.
     """
 
     path: Path
@@ -49,7 +50,7 @@ def _below(
     table: Table, given: Any, path: Path, source: str, raw: dict[str, Any], usual: Mapping[Path, str]
 ) -> Iterator[RoomFigure]:
     """given: the table as the file has it; source: what the tables around it say of theirs."""
-    given = given if isinstance(given, dict) else {}
+    given, starter = given if isinstance(given, dict) else {}, starter_tables()
     source = str(given.get("source", "") or source)
     for key, field in type(table).model_fields.items():
         what, value = anatomy_of(field), getattr(table, key)
@@ -61,38 +62,81 @@ def _below(
             for place, (inner, told) in enumerate(zip(value, entries or [{}] * len(value), strict=False)):
                 yield from _below(inner, told, (*here, place), source, raw, usual)
         elif what.kind in _FIGURES and value not in (None, ()):
-            whose, named = _whose(given.get(key), here, source, usual)
+            whose, named = _whose(given.get(key), here, source, usual, is_the_starters=same_in(raw, starter, here))
             yield RoomFigure(here, dotted(raw, here), _text(value), _unit(what), whose, named)
 
 
-def _whose(given: Any, path: Path, source: str, usual: Mapping[Path, str]) -> tuple[Whose, str]:
+def _whose(
+    given: Any, path: Path, source: str, usual: Mapping[Path, str], *, is_the_starters: bool
+) -> tuple[Whose, str]:
     if given is None:
         return "usual", DEFAULT_SOURCE
     if path in usual:
         return "usual", usual[path]
     named = str(given.get("source") or source) if isinstance(given, dict) else source
-    return ("invented" if is_invented(named, str(path[-1])) else "yours"), named
+    return ("invented" if is_invented(named, str(path[-1]), is_the_starters=is_the_starters) else "yours"), named
 
 
-def is_invented(source: str, key: str) -> bool:
-    """Whether a table's source says that this figure of it is invented: all are, or "invented: height_m, doors"."""
-    word, _, keys = source.partition(":")
-    if not word.strip().lower().startswith(INVENTED):
-        return False
-    named = _keys(keys)
-    return not named or key in named
+def is_invented(source: str, key: str, *, is_the_starters: bool = False) -> bool:
+    """Whether a figure of a table is invented, by its source: "invented" says all are, "invented: height_m" that one.
+
+    is_the_starters: its value is still the starter's; then no word alone makes it the planner's own, since one word put
+    in place of another would: its name does, as in "height_m, doors: ours".
+    """
+    for head, tail in _clauses(source):
+        if head.lower().startswith(INVENTED):
+            named = _keys(tail)
+            return not named or key in named
+    return is_the_starters and not any(key in _keys(head) for head, tail in _clauses(source) if tail == OURS)
 
 
-def with_own(source: str, key: str, keys: Iterable[str]) -> str:
-    """What a table's source says once this figure is the planner's own. keys: all that the table gives."""
-    left = [each for each in keys if each not in (key, "source", "name") and is_invented(source, each)]
-    return f"{INVENTED}: {', '.join(left)}" if left else OURS
+def with_own(source: str, key: str, keys: Iterable[str], the_starters: Collection[str] = ()) -> str:
+    """What a table's source says once this figure is the planner's own. keys: all that the table gives; the_starters:
+    those whose value is still the starter's."""
+    given = [each for each in keys if each not in ("source", "name")]
+    left = [each for each in given if each != key and is_invented(source, each, is_the_starters=each in the_starters)]
+    if left:
+        return f"{INVENTED}: {', '.join(left)}"
+    named = [each for each in given if each in the_starters]
+    return f"{', '.join(named)}: {OURS}" if named else OURS
+
+
+def _clauses(source: str) -> Iterator[tuple[str, str]]:
+    """Each "head: tail" of a source."""
+    for clause in source.split(";"):
+        head, _, tail = clause.partition(":")
+        yield head.strip(), tail.strip()
 
 
 def _keys(listed: str) -> list[str]:
-    """The keys named behind "invented:"; [] where words stand there."""
+    """The keys named in a list of them; [] where words stand there."""
     keys = [each.strip() for each in listed.split(",")]
     return keys if all(re.fullmatch(r"[a-z][a-z0-9_]*", each) for each in keys) else []
+
+
+def same_in(tables: Any, others: Any, path: Path) -> bool:
+    """Whether both have the same value at a path; entries of a list are the same by name, orders by crop."""
+    for step in path:
+        tables = _entry(tables, step)
+        if isinstance(step, int):
+            named = _called(tables)
+            listed = others if isinstance(others, (list, tuple)) else ()
+            others = next((each for each in listed if named and _called(each) == named), None)
+        else:
+            others = _entry(others, step)
+        if tables is None or others is None:
+            return False
+    return bool(tables == others)
+
+
+def _entry(holder: Any, step: str | int) -> Any:
+    if isinstance(step, int):
+        return holder[step] if isinstance(holder, (list, tuple)) and step < len(holder) else None
+    return holder.get(step) if isinstance(holder, dict) else None
+
+
+def _called(entry: Any) -> Any:
+    return (entry.get("name") or entry.get("crop")) if isinstance(entry, dict) else None
 
 
 def _text(value: Any) -> str:

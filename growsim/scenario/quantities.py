@@ -127,6 +127,16 @@ _CURRENCY = re.compile(r"^(?:US\$|[$€£¥]|[A-Z]{3}\s|kr\.?\s)\s*|\s*(?:[$€�
 _CLOCK = re.compile(r"(\d{1,2})(?:[:.](\d{2}))?\s*(am|pm|a\.m\.|p\.m\.|o'clock)?", re.IGNORECASE)
 
 
+_CURRENCIES = {"$": "USD", "US$": "USD", "€": "EUR", "£": "GBP", "¥": "JPY"}
+
+
+def currency_in(text: str) -> str:
+    """The currency an amount is typed in, "0.18 CHF" or "£1,200"; "" where it says none, or one of several ("kr")."""
+    found = _CURRENCY.search(text.strip())
+    sign = found[0].strip() if found else ""
+    return _CURRENCIES.get(sign, sign if re.fullmatch("[A-Z]{3}", sign) else "")
+
+
 class TwoMeaningsError(ValueError):
     """A text that could be two numbers. The message names both."""
 

@@ -1,4 +1,5 @@
-"""Where a room may stand: the order of its dates, and the published limits that a caution may cite there, or none.
+"""Where a room may stand: its units, money, holidays and order of dates, and the published limits that a caution may
+cite there, or none.
 
 A limit is cited only where it holds. One whose text was not at hand when it was written here says so beside it; a
 region without one sends the reader to its own authority.
@@ -38,13 +39,18 @@ class AirLimit:
 
 @dataclass(frozen=True, kw_only=True)
 class Region:
-    """One region. month_first: "March 13, 2031", not "13 March 2031". guarded: what an outlet beside water is called.
+    """One region. month_first: "March 13, 2031", not "13 March 2031". currency: "" where there is no one. holidays:
+    (month, day) of those that are the same each year, to begin from (from memory). guarded: what an outlet beside water
+    is called.
 
     rules: of growing greens for others, of which the local authority says whether they hold; '' for none named here.
     """
 
     name: RegionName
     month_first: bool = False
+    units: Literal["metric", "us"] = "metric"
+    currency: str = ""
+    holidays: tuple[tuple[int, int], ...] = ((12, 25),)
     guarded: str = "outlets guarded against earth faults"
     cold: ColdChain | None = None
     carbon_dioxide: tuple[AirLimit, ...] = ()
@@ -57,6 +63,9 @@ REGIONS: Final[tuple[Region, ...]] = (
     Region(
         name="US",
         month_first=True,
+        units="us",
+        currency="USD",
+        holidays=((7, 4), (12, 25)),
         guarded="ground-fault protected (GFCI) outlets",
         # Cut leafy greens are time/temperature-controlled food since the Food Code of 2009 (FDA program information
         # manual, 7 July 2010); whole heads are not.
@@ -67,6 +76,8 @@ REGIONS: Final[tuple[Region, ...]] = (
     ),
     Region(
         name="UK",
+        currency="GBP",
+        holidays=((12, 25), (12, 26)),
         guarded="outlets behind a 30 mA RCD",
         cold=ColdChain(
             8.0, "food that harmful germs can grow in", "Food Standards Agency, May 2016; Scotland names no figure"
@@ -78,6 +89,7 @@ REGIONS: Final[tuple[Region, ...]] = (
     ),
     Region(
         name="EU",
+        currency="EUR",
         guarded="outlets behind a 30 mA RCD",
         # Regulation (EC) 852/2004, annex II, chapter IX (from memory), has no figure; member states have their own.
         # 5,000 ppm is printed in a compilation of guidelines (IVHHN 2013); the number of the directive is from memory.
@@ -86,6 +98,8 @@ REGIONS: Final[tuple[Region, ...]] = (
     ),
     Region(
         name="Norway",
+        currency="NOK",
+        holidays=((5, 17), (12, 25)),
         guarded="outlets behind a 30 mA RCD",
         cold=ColdChain(4.0, "perishable food", "Mattilsynet, 2020"),
         # From memory: forskrift om tiltaks- og grenseverdier.
@@ -94,12 +108,16 @@ REGIONS: Final[tuple[Region, ...]] = (
     Region(
         name="Canada",
         month_first=True,
+        currency="CAD",
+        holidays=((7, 1), (12, 25)),
         guarded="ground-fault protected (GFCI) outlets",
         # CFIA generic HACCP model for ready-to-eat vegetables; limits of CO2 are the provinces' own.
         cold=ColdChain(4.0, "ready-to-eat cut vegetables", "CFIA"),
     ),
     Region(
         name="Australia and New Zealand",
+        currency="AUD",
+        holidays=((12, 25), (12, 26)),
         guarded="outlets behind a 30 mA RCD",
         # From memory, both: Standard 3.2.2 (which binds Australia only), and the limit in air.
         cold=ColdChain(5.0, "potentially hazardous food", "Food Standards Code 3.2.2, Australia"),

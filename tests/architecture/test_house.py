@@ -29,6 +29,7 @@ SHORT = {
     "run/prepare.py": "what is sent to workers, apart from the work",
     "ledger/aftermath.py": "what failures leave behind, read by the studies of outages alone",
     "study/crew/years.py": "the only one there that has years rehearsed; shared by search and proof",
+    "scenario/begin.py": "writes a text, of which the checks that know the starter know nothing",
     "scenario/orders.py": "standing orders as a list, which the tables of a room file know nothing of",
     "scenario/plan.py": "how a rehearsal is run, apart from the room",
     "scenario/scenario.py": "the whole of the room file, made of all its tables",

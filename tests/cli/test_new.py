@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import re
 import shlex
-import tomllib
 from pathlib import Path
 
 import pytest
 
 from growsim.cli import main
+from growsim.scenario.checks.closings import without_effect
 from growsim.scenario.load import load_scenario
 from growsim.scenario.schema import json_schema
 
@@ -96,28 +97,11 @@ def test_a_place_that_cannot_be_written_is_said_without_options_that_new_lacks(
         assert said.endswith("); give another folder.\n")
 
 
-def test_words_of_the_starter_left_in_a_room_of_ones_own_are_told(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """Once the room has a name of its own, `about` and `note` are doubted until they say something else."""
-    monkeypatch.chdir(tmp_path)
-    assert main(["new", "mine"]) == 0
-    file = Path("mine/room.toml")
-    named = file.read_text("utf-8").replace('name = "My grow room"', 'name = "Mill Street"', 1)
-    starter = tomllib.loads(named)
+def test_a_room_of_ones_own_says_nothing_of_another_and_its_year_is_to_come(tmp_path: Path) -> None:
+    """Its folder's name, no note of the starter's at the head of its reports, closings inside the rehearsed year."""
+    assert main(["new", str(tmp_path / "Mill Street")]) == 0
+    scenario = load_scenario(tmp_path / "Mill Street").scenario
 
-    def warned(text: str) -> list[str]:
-        file.write_text(text, encoding="utf-8")
-        capsys.readouterr()
-        assert main(["check", "mine", "--json"]) == 0
-        return [warning["key"] for warning in json.loads(capsys.readouterr().out)["warnings"]]
-
-    assert warned(named) == ["about", "room.note"]
-    assert main(["check", "mine"]) == 0
-    assert (
-        "mine/room.toml, about: is still the starter room's, and stands at the head of every report on Mill Street; "
-        "say what your room is, or take it out."
-    ) in capsys.readouterr().out
-    own_about = named.replace(starter["about"], "Our room in Mill Street.")
-    assert warned(own_about) == ["room.note"]
-    assert warned(own_about.replace(starter["room"]["note"], "Measured in May.")) == []
+    assert (scenario.room.name, scenario.about, scenario.room.note) == ("Mill Street", "", "")
+    assert 0 <= (scenario.room.start_date - dt.date.today()).days < 8 and scenario.room.start_date.weekday() == 0
+    assert scenario.room.closed_days and without_effect(scenario) == {}

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import tomllib
 from collections import Counter
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from growsim.report.tables import whose_table
 from growsim.scenario.change import apply_change, change_from, changed_room
 from growsim.scenario.load import LoadedRoom, load_scenario, room_from
 from growsim.scenario.origin import DEFAULT_SOURCE, RoomFigure, figures_of, in_short, with_own
+from growsim.scenario.starter import starter_text
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 
@@ -67,6 +69,27 @@ def test_some_figures_of_a_table_may_be_invented() -> None:
     assert with_own("invented: height_m", "height_m", ["height_m", "walls"]) == "ours"
 
 
+def test_one_word_put_in_place_of_another_makes_no_figure_the_planners_own() -> None:
+    """In the starter's text, "invented" read as anything else: what nobody changed or named is still not theirs."""
+    for word in ("ours", "measured", "mine: by tape", ""):
+        raw = tomllib.loads(
+            starter_text().replace("invented", word).replace("floor_area_m2 = 14", "floor_area_m2 = 18")
+        )
+        found = told(room_from(raw, Path("room.toml"), ""))
+        assert [key for key, each in found.items() if each.whose == "yours"] == ["room.floor_area_m2"], word
+
+    raw["room"]["source"] = "height_m, people_at_once: ours"
+    raw["sowing"][0]["cells"] = [25, 24, 24]
+    found = told(room_from(raw, Path("room.toml"), ""))
+    assert {key for key, each in found.items() if each.whose == "yours"} == {
+        "room.floor_area_m2", "room.height_m", "room.people_at_once", "sowing.butterhead Mondays.cells",
+    }  # fmt: skip
+    keys = ["height_m", "walls"]
+    named = with_own("invented: height_m", "height_m", keys, the_starters=["height_m"])
+    assert named == "height_m: ours"
+    assert with_own(named, "walls", keys, the_starters=keys) == "height_m, walls: ours"
+
+
 def test_a_long_room_of_invented_figures_says_so() -> None:
     """Every figure is told once, and the sentence adds up to them."""
     room = load_scenario(TINY)
@@ -76,7 +99,7 @@ def test_a_long_room_of_invented_figures_says_so() -> None:
     assert len({each.path for each in listed}) == len(listed) == counts.total()
     assert in_short(listed) == (
         f"Of the {len(listed)} figures of this room {counts['yours']} are yours, {counts['usual']} are usual values "
-        f"and {counts['invented']} are marked as invented."
+        f"and {counts['invented']} are invented or still the starter's."
     )
     assert whose_table(listed).rows[0][2] in ("yours", "usual", "invented")
 

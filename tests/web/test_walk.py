@@ -138,14 +138,14 @@ def test_a_garage_is_described_and_rehearsed(visitor: Visitor, capsys: pytest.Ca
 def test_what_was_told_is_yours_and_the_rest_is_marked(visitor: Visitor) -> None:
     """Marked until touched, or said to be right; the room's page counts, and says of no starter that it is complete."""
     first = words_of(visitor.get("/rooms/garage").text)
-    assert "2 of 38 are yours" in first
+    assert "1 of 37 are yours" in first
     assert "complete" not in first
 
     place = visitor.get(at("place")).text
     assert place.count('<span class="mark">invented</span>') == 6
     go(visitor, "place", height="9")
     assert visitor.get(at("place")).text.count('<span class="mark">') == 5
-    assert "3 of 38 are yours" in words_of(visitor.get("/rooms/garage").text)
+    assert "2 of 37 are yours" in words_of(visitor.get("/rooms/garage").text)
     go(visitor, "place", right="yes")
     assert visitor.get(at("place")).text.count('<span class="mark">') == 0
 
@@ -173,7 +173,7 @@ def test_each_field_is_kept_and_no_other_changes(step: Step, field: Field) -> No
 
     assert read(step, field, after) == value
     assert whose(step, field, after) == "yours"
-    free = {"crops": ("cells-", "promises-")}.get(field.name, ())
+    free = {"crops": ("cells-", "promises-"), "region": ("closed",)}.get(field.name, ())
     for other_step, other in ((s, f) for s in STEPS for f in inputs_of(s, before)):
         if other.name == field.name or other.name.startswith(free):
             continue
@@ -243,6 +243,54 @@ def test_one_slip_is_told_once_beside_its_field(visitor: Visitor, step: str, fie
     assert page.count('class="wrong fault"') == 1
     assert f'id="f-{field}-wrong"' in page
     assert "To correct elsewhere" not in page
+
+
+def test_closings_outside_the_rehearsed_year_are_noted_at_once(visitor: Visitor) -> None:
+    """Saved, told with the dates the year has, and told again before the first answer; inside it nothing is said."""
+    start = written(visitor)["room"]["start_date"]
+    outside, inside = dt.date(start.year - 3, 4, 7), start + dt.timedelta(days=40)
+    saved = go(visitor, "closed", closed=f"{inside}\n{outside}", away=f"{outside}")
+    page = unescape(visitor.get(saved.headers["location"]).text)
+
+    assert saved.headers["location"] == f"{at('closed')}?saved=noted#noted"
+    last = start + dt.timedelta(days=363)
+    said = f"April 7, {outside.year}: outside the rehearsal ({long_day(start)} to {long_day(last)}), so without effect"
+    assert page.count(said) == 2 and 'id="f-closed-note"' in page and 'id="f-away-note"' in page
+    assert said in unescape(visitor.get(at("answer")).text)
+    assert go(visitor, "closed", closed=f"{inside}", away="").headers["location"] == at("prices")
+    assert "outside the rehearsal" not in visitor.get(at("answer")).text
+
+
+def long_day(date: dt.date) -> str:
+    """As the US writes it."""
+    return f"{date:%B} {date.day}, {date.year}"
+
+
+def test_partners_holidays_and_the_day_of_giving_away_are_asked(visitor: Visitor) -> None:
+    """One field each; both partners have the holidays, and a change of shifts moves a day the planner chose no more."""
+    start = written(visitor)["room"]["start_date"]
+    go(visitor, "promises", promises__1__who="Shelter", promises__1__kg="2", surplus="wed")
+    go(visitor, "closed", away=f"{start + dt.timedelta(days=30)}")
+    go(visitor, "shifts", shifts__2__weekday="")
+    go(visitor, "promises", promises__0__who="School")
+
+    room = load_scenario(file_of(visitor)).scenario
+    assert {partner.closed_days for partner in room.partners} == {(start + dt.timedelta(days=30),)}
+    assert (room.harvest.surplus_weekday, room.harvest.weekdays) == ("wed", ("mon", "thu"))
+
+
+def test_the_region_brings_units_money_and_holidays_until_the_planner_says(visitor: Visitor) -> None:
+    """All at once; money typed in another currency is kept from then on."""
+    go(visitor, "place", region="Norway")
+    room = written(visitor)
+    assert (room["room"]["units"], room["prices"]["currency"]) == ("metric", "NOK")
+    assert {(day.month, day.day) for day in room["room"]["closed_days"]} == {(5, 17), (12, 25)}
+    assert "NOK/kWh" in visitor.get(at("prices")).text
+
+    go(visitor, "prices", electricity="0.18 CHF")
+    go(visitor, "place", region="UK")
+    room = written(visitor)
+    assert (room["prices"]["currency"], room["prices"]["electricity_per_kwh"]) == ("CHF", 0.18)
 
 
 def test_two_windows(visitor: Visitor) -> None:
@@ -319,8 +367,8 @@ def test_a_room_that_says_more_is_left_to_its_full_forms(tmp_path: Path) -> None
 
 def test_a_new_year_begins_on_the_monday_to_come() -> None:
     """Closings as people know them, this December's and next summer's, fall into the year that is rehearsed."""
-    begun = tomllib.loads(begin_with("Garage", "", dt.date(2026, 11, 30)))["room"]
-    later = tomllib.loads(begin_with("Garage", "", dt.date(2026, 12, 29)))["room"]
+    begun = tomllib.loads(begin_with("Garage", "US", dt.date(2026, 11, 30)))["room"]
+    later = tomllib.loads(begin_with("Garage", "US", dt.date(2026, 12, 29)))["room"]
 
     assert (begun["start_date"], begun["closed_days"]) == (
         dt.date(2026, 11, 30), [dt.date(2026, 12, 25), dt.date(2027, 7, 4)],

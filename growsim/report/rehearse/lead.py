@@ -8,7 +8,17 @@ from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import holds_back
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
 from growsim.report.tables import between, label_with_unit, shown
-from growsim.report.words import closed_in_vain, dates, eight_in_ten, mass, mass_range, number, percent, period, rehearsals
+from growsim.report.words import (
+    closed_in_vain,
+    dates,
+    eight_in_ten,
+    mass,
+    mass_range,
+    number,
+    percent,
+    period,
+    rehearsals,
+)
 from growsim.report.worst import kept_too_long, worst
 
 if TYPE_CHECKING:

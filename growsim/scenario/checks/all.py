@@ -6,10 +6,7 @@ Each check is a generator of (key, problem, remedy); the two tuples at the foot 
 from __future__ import annotations
 
 import contextlib
-import tomllib
 from collections.abc import Collection, Iterator
-from functools import lru_cache
-from importlib.resources import files
 from types import SimpleNamespace
 from typing import Any, cast
 
@@ -21,7 +18,7 @@ from growsim.scenario.checks import crops as check_crops
 from growsim.scenario.checks import machines as check_machines
 from growsim.scenario.checks import promises as check_promises
 from growsim.scenario.scenario import Scenario
-from growsim.scenario.short.expand import expand
+from growsim.scenario.starter import starter_tables
 from growsim.scenario.wording import Finding
 
 
@@ -43,26 +40,6 @@ def nothing_is_sown(scenario: Scenario) -> Iterator[Finding]:
             "nothing is ever sown, so it cannot be rehearsed: there would be nothing to harvest and hand out",
             "add a [[sowing]] line, or let `growsim sow` find a plan",
         )
-
-
-def still_the_starters(scenario: Scenario) -> Iterator[Finding]:
-    """Warning: a room with a name of its own still has the starter's `about` or `note`, which every report shows."""
-    starter = starter_tables()
-    own = starter["room"]
-    if scenario.room.name == own["name"]:
-        return
-    head = f"and stands at the head of every report on {scenario.room.name}"
-    if scenario.about == starter["about"]:
-        yield "about", f"is still the starter room's, {head}", "say what your room is, or take it out"
-    if scenario.room.note == own["note"]:
-        yield "room.note", f"is still the starter room's, {head}", "say where your figures come from, or take it out"
-
-
-@lru_cache(maxsize=1)
-def starter_tables() -> dict[str, Any]:
-    """The tables of the room that `growsim new` writes."""
-    text = files("growsim.scenario").joinpath("starter", "room.toml").read_text(encoding="utf-8")
-    return expand(tomllib.loads(text)).tables
 
 
 def faults_of(scenario: Scenario) -> list[Finding]:
@@ -141,5 +118,4 @@ WARNINGS = (
     check_promises.partners_are_closed,
     check_promises.pickups_follow_cuts,
     check_promises.surplus_waits_for_pickups,
-    still_the_starters,
 )

@@ -7,16 +7,14 @@ from __future__ import annotations
 import copy
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
-from importlib.resources import files
 from typing import Any, Literal
 
 from growsim.errors import Fault
 from growsim.scenario.anatomy import anatomy_of
 from growsim.scenario.base import Table
-from growsim.scenario.checks.all import starter_tables
 from growsim.scenario.reading import dotted
 from growsim.scenario.scenario import Scenario
+from growsim.scenario.starter import starter_tables
 from growsim.web.folder import NotHereError
 from growsim.web.forms.submitted import FormPath
 from growsim.web.pages import address
@@ -128,12 +126,6 @@ def _entries(raw: Mapping[str, Any], path: FormPath) -> Iterator[FormPath]:
     listed = value_at(raw, path)
     for place in range(len(listed)) if isinstance(listed, list) else ():
         yield (*path, place)
-
-
-@lru_cache(maxsize=1)
-def starter_text() -> str:
-    """The room that `growsim new` writes."""
-    return files("growsim.scenario").joinpath("starter", "room.toml").read_text(encoding="utf-8")
 
 
 def starter_entry(path: FormPath) -> Mapping[str, Any]:

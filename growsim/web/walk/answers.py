@@ -11,7 +11,7 @@ from growsim.scenario.origin import OURS
 from growsim.scenario.toml.edit import Add, Edit, Remove, applied, edits_between
 from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
 from growsim.web.walk.follow import follow, new_sowing
-from growsim.web.walk.marks import touch
+from growsim.web.walk.marks import make_own, touch
 from growsim.web.walk.reading import Tables, inputs_of, listed, most_rows, promises_of, value_of
 from growsim.web.walk.steps import Field, Path, Step
 
@@ -33,6 +33,8 @@ def with_answers(step: Step, written: Mapping[str, Any], given: Mapping[str, Any
     for field in inputs_of(step, tables):
         if field.name in given or right:
             touch(step, field, tables)
+    if step.name == "prices" and (given or right):  # which stand in it
+        make_own(tables, ("prices", "currency"))
     follow(step.name, tables, set(given))
     return tables
 
@@ -131,7 +133,7 @@ def _called(shift: Mapping[str, Any], kept: Sequence[Tables], others: Sequence[T
 
 
 def _promises(step: Step, tables: Tables, given: Mapping[str, Any]) -> None:
-    there = promises_of(tables)
+    there, away = promises_of(tables), value_of(tables, ("partners", 0, "closed_days"))
     partners: list[Tables] = []
     for row in range(most_rows(step)):
         partner, order = there[row] if row < len(there) else ({}, {})
@@ -158,6 +160,8 @@ def _promises(step: Step, tables: Tables, given: Mapping[str, Any]) -> None:
             taken = any(each["name"] == told["who"] for each in partners)
             name = f"{told['who']} {NAME_OF_WEEKDAY.get(day, '')}".strip() if taken else told["who"]
             fresh = {"hour": USUAL_HOUR, "source": "invented: hour"} if not partner else {}
+            if not partner and away:
+                fresh["closed_days"] = away
             mine = {**partner, **fresh, "name": name, "weekday": day, "orders": []}
             partners.append(mine)
         mine["orders"].append(new_order)

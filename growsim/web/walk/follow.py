@@ -7,65 +7,55 @@ from __future__ import annotations
 import datetime as dt
 import math
 import tomllib
-from typing import Any
 
 from growsim.scenario import usual
+from growsim.scenario.begin import begun, of_region
 from growsim.scenario.origin import is_invented
 from growsim.scenario.toml.edit import Add, Edit, Give, Remove, edited
 from growsim.vocabulary.days import WEEKDAYS
-from growsim.web.forms.entries import starter_text
+from growsim.web.walk.reading import Tables, value_of
 
-Tables = dict[str, Any]
-HARVEST_SOURCE = "invented: surplus_hour"
-_US = "US"
+HARVEST_SOURCE = "invented: weekdays, surplus_weekday, surplus_hour"
 
 
 def begin_with(name: str, region: str, today: dt.date | None = None) -> str:
-    """The text of a new room: the starter, each crop sown once a week; its name and region are the planner's own.
-
-    today: its year begins on the next Monday, so that closings as people know them fall into it; None: as the starter.
-    """
-    text = starter_text()
+    """The text of a new room: one begun from the starter, each crop sown once a week; its name and region are the
+    planner's own. today: as in growsim.scenario.begin."""
+    text = begun(name, today, region)
     tables = tomllib.loads(text)
     crops = [each["name"] for each in tables["crops"]]
     edits: list[Edit] = [Remove(("sowing", 0))]
     full: Tables = {**tables, "sowing": []}
     edits += [Add(("sowing",), {**new_sowing(full, crop, "thu"), "source": "invented"}) for crop in crops]
     text = edited(text, edits)
-    own = ", ".join(key for key in tables["room"] if key not in ("name", "note", "source", "units"))
-    more: list[Edit] = [Give(("room", "name"), name), Give(("room", "source"), f"invented: {own}")]
+    own = ", ".join(key for key in tables["room"] if key not in ("name", "source", "units", "region"))
+    more: list[Edit] = [Give(("room", "source"), f"invented: {own}"), Give(("harvest", "source"), HARVEST_SOURCE)]
     more += [Give(("crops", place, "source"), "invented") for place in range(len(crops))]
     more += [Give(("crew", "shifts", n, "lead"), True) for n, each in enumerate(tables["crew"]["shifts"])]
     more += [Give(("harvest", "weekdays"), [each["weekday"] for each in tables["crew"]["shifts"]])]
-    if today is not None:
-        begins = today + dt.timedelta(days=-today.weekday() % 7)
-        moved = (_in_the_year_from(begins, day) for day in tables["room"]["closed_days"])
-        more += [Give(("room", "start_date"), begins), Give(("room", "closed_days"), sorted(moved))]
-    if region:
-        more += [Give(("room", "region"), region), Give(("room", "units"), units_of(region))]
     return edited(text, more)
-
-
-def _in_the_year_from(begins: dt.date, day: dt.date) -> dt.date:
-    """The same day of the year, the first that is not before `begins`."""
-    here = day.replace(year=begins.year)
-    return here if here >= begins else day.replace(year=begins.year + 1)
-
-
-def units_of(region: str) -> str:
-    """The units a region measures in."""
-    return "us" if region == _US else "metric"
 
 
 def follow(step: str, tables: Tables, given: set[str]) -> None:
     """Change what follows from the answers given on a step."""
     if "region" in given:
-        tables["room"]["units"] = units_of(str(tables["room"].get("region", "")))
+        _as_in_the_region(tables)
     if step in ("crops", "racks") and given:
         _fit_trays(tables)
     if step == "shifts" and given:
         _cut_when_somebody_is_there(tables)
         _let_all_in(tables)
+
+
+def _as_in_the_region(tables: Tables) -> None:
+    """Units at once; currency and closed days as long as they are not the planner's own."""
+    start = value_of(tables, ("room", "start_date"))
+    if not isinstance(start, dt.date):
+        return
+    for at, value in of_region(str(value_of(tables, ("room", "region")) or ""), start).items():
+        holder = tables.get(at[0])
+        if isinstance(holder, dict) and (at[1] == "units" or is_invented(str(holder.get("source", "")), at[1])):
+            holder[at[1]] = value
 
 
 def _stages(crop: Tables) -> list[Tables]:
@@ -110,17 +100,18 @@ def _cut_when_somebody_is_there(tables: Tables) -> None:
     shifts = [each for each in tables.get("crew", {}).get("shifts", []) if each.get("weekday") in WEEKDAYS]
     if not isinstance(harvest, dict) or not shifts:
         return
-    if not is_invented(str(harvest.get("source", "")), "surplus_hour"):
-        return  # the planner has said when
+    source = str(harvest.get("source", ""))
     shifts.sort(key=lambda each: WEEKDAYS.index(each["weekday"]))
     led = [each["weekday"] for each in shifts if each.get("lead", True)] or [each["weekday"] for each in shifts]
     last, ends = shifts[-1], []
     for key in ("start_hour", "hours"):
         ends += [last[key]] if isinstance(last.get(key), (int, float)) else []
-    harvest["weekdays"] = list(dict.fromkeys(led))
-    harvest["surplus_weekday"] = last["weekday"]
-    harvest["surplus_hour"] = min(math.ceil(math.fsum(ends) + 1) if len(ends) == 2 else 17, 23)
-    harvest["source"] = HARVEST_SOURCE
+    if is_invented(source, "weekdays"):  # else the planner has said when
+        harvest["weekdays"] = list(dict.fromkeys(led))
+    if is_invented(source, "surplus_weekday"):
+        harvest["surplus_weekday"] = last["weekday"]
+    if is_invented(source, "surplus_hour"):
+        harvest["surplus_hour"] = min(math.ceil(math.fsum(ends) + 1) if len(ends) == 2 else 17, 23)
 
 
 def _let_all_in(tables: Tables) -> None:

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from growsim.scenario.origin import OURS, is_invented, with_own
+from growsim.scenario.origin import OURS, is_invented, same_in, with_own
+from growsim.scenario.starter import starter_text
 from growsim.web.walk.reading import Tables, all_fit, inputs_of, listed, place_of, value_of
 from growsim.web.walk.steps import STEPS, Field, Path, Step
 
@@ -40,9 +41,20 @@ def whose(step: Step, field: Field, written: Mapping[str, Any]) -> str:
     at = place_of(step, field, written)
     if at is None:
         return ""
-    if value_of(written, at) is None:
+    value = value_of(written, at)
+    if not value and field.is_optional:
+        return ""
+    if value is None:
         return "usual"
-    return "invented" if is_invented(source_at(written, at), str(at[-1])) else "yours"
+    return "invented" if _is_invented(written, at) else "yours"
+
+
+def _is_invented(written: Mapping[str, Any], at: Path) -> bool:
+    return is_invented(source_at(written, at), str(at[-1]), is_the_starters=_is_the_starters(written, at))
+
+
+def _is_the_starters(written: Mapping[str, Any], at: Path) -> bool:
+    return same_in(written, tomllib.loads(starter_text()), at)
 
 
 def touch(step: Step, field: Field, tables: Tables) -> None:
@@ -53,16 +65,19 @@ def touch(step: Step, field: Field, tables: Tables) -> None:
         return
     at = place_of(step, field, tables)
     for place in (at, *field.also) if at is not None else ():
-        _make_own(tables, place)
+        make_own(tables, place)
     for line in range(len(listed(tables, ("sowing",)))) if field.name == "sow" else ():
-        _make_own(tables, ("sowing", line, "weekday"))
+        make_own(tables, ("sowing", line, "weekday"))
 
 
-def _make_own(tables: Tables, at: Path) -> None:
+def make_own(tables: Tables, at: Path) -> None:
+    """A figure of the file is the planner's own from now on."""
     holder, key, source = value_of(tables, at[:-1]), str(at[-1]), source_at(tables, at)
-    if isinstance(holder, dict) and is_invented(source, key):
+    if isinstance(holder, dict) and _is_invented(tables, at):
         inner = [k for k, v in holder.items() if isinstance(v, list) and v and isinstance(v[0], dict)]
-        holder["source"] = with_own(source, key, [k for k in holder if k not in ("note", *inner)])
+        given = [k for k in holder if k not in ("note", *inner)]
+        the_starters = [k for k in given if _is_the_starters(tables, (*at[:-1], k))]
+        holder["source"] = with_own(source, key, given, the_starters)
 
 
 def as_written(content: bytes) -> dict[str, Any]:

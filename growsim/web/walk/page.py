@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -9,6 +10,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from growsim.errors import Fault
+from growsim.report.words import long_date
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.reading import dotted
 from growsim.units import system, unit
@@ -18,13 +20,15 @@ from growsim.web.walk.marks import whose
 from growsim.web.walk.reading import fits, in_box, inputs_of, listed, place_of, read, value_of
 from growsim.web.walk.steps import STEPS, Field, Options, Step
 
+_DATE = re.compile(r"\b\d{4}-\d{2}-\d{2}\b")
 MISSING = "is missing"
 Typed = Mapping[str, Sequence[str]]
 
 
 @dataclass(frozen=True)
 class Shown:
-    """One field on the page. was: what the file has, in one text; mark: usual or invented, '' for your own."""
+    """One field on the page. was: what the file has, in one text; mark: usual or invented, '' for your own. notes: what
+    is possible there but surely not meant."""
 
     field: Field
     texts: tuple[str, ...]
@@ -34,6 +38,7 @@ class Shown:
     unit: str
     beside: str
     faults: tuple[str, ...]
+    notes: tuple[str, ...] = ()
 
     @property
     def text(self) -> str:
@@ -53,9 +58,14 @@ def flat(texts: Sequence[str]) -> str:
 
 
 def shown_fields(
-    step: Step, written: Mapping[str, Any], faults: Sequence[Fault] = (), typed: Typed | None = None
+    step: Step,
+    written: Mapping[str, Any],
+    faults: Sequence[Fault] = (),
+    typed: Typed | None = None,
+    warnings: Sequence[Fault] = (),
 ) -> list[Shown]:
-    """The fields of a step. faults: of the file as it would be; typed: what a person has put into some of the boxes."""
+    """The fields of a step. faults, warnings: of the file as it would be; typed: what a person has put into some of the
+    boxes."""
     found = []
     for field in inputs_of(step, written):
         texts = in_box(field, read(step, field, written))
@@ -64,7 +74,10 @@ def shown_fields(
         mark = whose(step, field, written) if flat(given) == was else ""
         currency = str(value_of(written, ("prices", "currency")) or "USD")
         at = place_of(step, field, written)
-        own = [] if at is None else [said_of(each) for each in faults if is_at(each, written, [at, *field.also])]
+        own, notes = (
+            tuple(dict.fromkeys(said_of(each) for each in told if at and is_at(each, written, [at, *field.also])))
+            for told in (faults, warnings)
+        )
         asks = {"unit": field.unit, "currency": currency, "system": system()}
         found.append(
             Shown(
@@ -75,7 +88,8 @@ def shown_fields(
                 _choices(field, written, given),
                 named(unit(field.unit), currency) if field.unit else "",
                 f"{BESIDE}?{urlencode(asks)}" if is_read(field.unit) else "",
-                tuple(dict.fromkeys(own)),
+                own,
+                notes,
             )
         )
     return found
@@ -104,7 +118,8 @@ def said_of(fault: Fault) -> str:
     """A fault in words, beside its field: no file and no key."""
     if fault.problem == MISSING:
         return "Fill this in."
-    return f"{fault.problem[:1].upper()}{fault.problem[1:]}; {fault.remedy}."
+    said = f"{fault.problem[:1].upper()}{fault.problem[1:]}; {fault.remedy}."
+    return _DATE.sub(lambda found: long_date(dt.date.fromisoformat(found[0])), said)
 
 
 def step_of(fault: Fault, written: Mapping[str, Any]) -> Step | None:

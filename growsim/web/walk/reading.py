@@ -9,7 +9,7 @@ from typing import Any
 
 from growsim.scenario.record.cells import UnreadableError, read_date
 from growsim.web.forms.other_units import as_typed, number_in
-from growsim.web.walk.steps import MOST_CROPS, STEPS, Field, Path, Step
+from growsim.web.walk.steps import MOST_CROPS, MOST_PROMISES, STEPS, Field, Path, Step
 
 Tables = dict[str, Any]
 
@@ -69,6 +69,9 @@ def fits(step: Step, written: Mapping[str, Any]) -> bool:
     if step.name == "promises":
         partners = listed(written, ("partners",))
         return len(promises_of(written)) <= most_rows(step) and not any({"names", "count"} & set(p) for p in partners)
+    if step.name == "closed":
+        away = [each.get("closed_days") for each in listed(written, ("partners",))]
+        return len(away) <= MOST_PROMISES and all(each == away[0] for each in away)
     if step.name == "place":  # heat told in figures, not by how the walls are made
         room = value_of(written, ("room",))
         return isinstance(room, dict) and not {"outdoor_temperature_c", "heat_loss_w_per_k"} & set(room)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -13,6 +13,7 @@ from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError
 from growsim.report import cautions
+from growsim.scenario.quantities import currency_in
 from growsim.scenario.short.expand import expand
 from growsim.scenario.toml.edit import edited
 from growsim.web.ask import likely_time as ask_time
@@ -88,6 +89,10 @@ def _take(request: Request, items: Sequence[tuple[str, str]]) -> Response:
     fields = {field.name: field for field in (*step.inputs(), *inputs_of(step, written))}
     filled = _filled(items, tuple(fields.values()))
     given = {name: from_box(fields[name], texts) for name, texts in filled.typed.items()}
+    money = [
+        currency_in(text) for name, texts in filled.typed.items() if fields[name].unit[:5] == "money" for text in texts
+    ]
+    currency = next((each for each in money if each), "")
     if filled.do == "preview":
         tables = with_answers(step, written, _drawable(given), right=filled.right)
         drawing = drawing_of(expand(tables).tables, tables, step)
@@ -100,6 +105,8 @@ def _take(request: Request, items: Sequence[tuple[str, str]]) -> Response:
     if problem:
         return _page(request, room, step, now, written, filled=filled, status=REFUSED, problem=problem)
     tables = with_answers(step, written, given, right=filled.right)
+    if currency and isinstance(tables.get("prices"), dict):
+        tables["prices"]["currency"] = currency
     try:
         content = edited(now.content.decode("utf-8"), edits_to(written, tables)).encode("utf-8")
         after = checked(content, label_of(room))
@@ -111,8 +118,10 @@ def _take(request: Request, items: Sequence[tuple[str, str]]) -> Response:
         return _page(request, room, step, now, as_written(now.content), filled=filled, status=CHANGED)
     except InputError as refusal:
         return _page(request, room, step, now, written, filled=filled, status=REFUSED, problem=str(refusal))
-    stay = "crops" in given and bool(set(given["crops"]) - set(read(step, fields["crops"], written)))
-    return _on(room, step, filled.do, stay=stay)
+    if "crops" in given and set(given["crops"]) - set(read(step, fields["crops"], written)):
+        return _on(room, step, filled.do, stay="crops")
+    noted = [each for each in shown_fields(step, tables, warnings=after.warnings) if each.notes]
+    return _on(room, step, filled.do, stay="noted" if any(each.field.name in given for each in noted) else "")
 
 
 def _drawable(given: Mapping[str, Any]) -> dict[str, Any]:
@@ -127,13 +136,13 @@ def _of_crops(given: Mapping[str, Any]) -> str:
     return f"{many} crops are ticked; tick one to {MOST_CROPS}. More crops go into the full forms, under “More” below."
 
 
-def _on(room: RoomFolder, step: Step, do: str, *, stay: bool = False) -> Response:
+def _on(room: RoomFolder, step: Step, do: str, *, stay: str = "") -> Response:
     """Where a button leads."""
     place = STEPS.index(step)
     if do == "back":
         where = address(room.name, "steps", STEPS[place - 1].name) if place else address(room.name)
     elif stay:
-        where = f"{address(room.name, 'steps', step.name)}?saved=crops#rows"
+        where = f"{address(room.name, 'steps', step.name)}?saved={stay}#{'rows' if stay == 'crops' else 'noted'}"
     else:
         where = address(room.name, "steps", STEPS[place + 1].name)
     return RedirectResponse(where, 303)
@@ -156,10 +165,10 @@ def _page(
     looked = now if after is None else after
     asked = as_written(looked.content)
     typed = filled.typed if filled is not None else {}
-    fields = shown_fields(step, written, [], typed) if is_shown else []
+    fields = shown_fields(step, written, [], typed, now.warnings) if is_shown else []
     if is_shown and fits(step, asked):  # faults are of the file as it would be
         faults = {each.field.name: each.faults for each in shown_fields(step, asked, looked.faults)}
-        fields = [_with_faults(each, faults.get(each.field.name, ())) for each in fields]
+        fields = [replace(each, faults=faults.get(each.field.name, ())) for each in fields]
     here = {text for each in fields for text in each.faults}
     place = STEPS.index(step)
     told = {each: step_of(each, asked) for each in looked.faults}
@@ -193,18 +202,13 @@ def _page(
         elsewhere=[
             (said_of(fault), where) for fault, where in told.items() if where is not step and said_of(fault) not in here
         ],
+        noted=[(said_of(each), step_of(each, asked)) for each in looked.warnings] if step is STEPS[-1] else [],
         unplaced=[said_of(fault) for fault, where in told.items() if where is step and said_of(fault) not in here],
         drawing=drawing_of(now.raw or {}, written, step),
         saved=request.query_params.get("saved", "") if filled is None else "",
         cautions=cautions.beside_tables([where for _, where in step.more], region_in(now.raw or {})),
         likely=_likely(room, now) if step is STEPS[-1] else "",
     )
-
-
-def _with_faults(field: Any, faults: tuple[str, ...]) -> Any:
-    from dataclasses import replace
-
-    return replace(field, faults=faults)
 
 
 def _rows(fields: Sequence[Any], titles: Sequence[str]) -> list[tuple[str, list[Any]]]:

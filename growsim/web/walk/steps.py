@@ -15,8 +15,8 @@ Kind = Literal["text", "number", "whole number", "choice", "crops", "a crop", "d
 RowsOf = Literal["cells", "shifts", "promises"]
 
 MOST_CROPS: Final = 4
+MOST_PROMISES: Final = 2
 DAYS: Final[Options] = tuple((day, NAME_OF_WEEKDAY[day]) for day in WEEKDAYS)
-CURRENCIES: Final = ("USD", "EUR", "GBP", "CAD", "AUD", "NZD", "NOK", "SEK", "DKK", "CHF")
 
 
 @dataclass(frozen=True)
@@ -24,6 +24,7 @@ class Field:
     """One thing a planner knows.
 
     at: where a room file has it; of a row: the key in its table. also: what else has the same value. unit: of the file.
+    is_optional: left empty, it asks for nothing and is not counted.
     """
 
     name: str
@@ -34,6 +35,7 @@ class Field:
     unit: str = ""
     choices: Options = ()
     also: tuple[Path, ...] = ()
+    is_optional: bool = False
     row: int | None = None
 
 
@@ -78,7 +80,6 @@ STEPS: Final[tuple[Step, ...]] = (
     Step(
         "place", "The place", "Where the room is, and how large.",
         (
-            Field("name", "What you call the room", "text", ("room", "name")),
             Field("region", "Where it stands", "choice", ("room", "region"), choices=_same(REGION_NAMES),
                   help="Sets the units, the order of dates, and whose limits the cautions name."),
             Field("walls", "How the walls are made", "choice", ("room", "walls"),
@@ -126,7 +127,9 @@ STEPS: Final[tuple[Step, ...]] = (
     ),
     Step(
         "promises", "Who is promised what", "Who collects greens each week, and how much.",
-        rows=Rows("promises", "Promise", 2, (
+        (Field("surplus", "What is left over is given away on", "choice", ("harvest", "surplus_weekday"),
+               choices=DAYS),),
+        rows=Rows("promises", "Promise", MOST_PROMISES, (
             Field("who", "Who", "text", ("name",), "Left empty: no promise."),
             Field("crop", "Crop", "a crop", ("crop",)),
             Field("kg", "How much each week", "number", ("kg",), unit="kg"),
@@ -139,15 +142,17 @@ STEPS: Final[tuple[Step, ...]] = (
         (
             Field("closed", "Closed days", "days", ("room", "closed_days"),
                   "One on a line, or the first and the last, such as “20 December 2031 to 2 January 2032”."),
+            Field("away", "Days when your partners collect nothing", "days", ("partners", 0, "closed_days"),
+                  "School holidays, say. Leave it empty if there are none.", also=(("partners", 1, "closed_days"),),
+                  is_optional=True),
         ),
         more=(("what is switched off while closed", "room"),),
     ),
     Step(
         "prices", "Prices", "What power costs. All other prices begin at nothing.",
         (
-            Field("currency", "Currency", "choice", ("prices", "currency"), choices=_same(CURRENCIES)),
             Field("electricity", "Electricity, for one kilowatt-hour", "number", ("prices", "electricity_per_kwh"),
-                  unit="money/kWh"),
+                  help="Of another currency, write it too: 0.18 CHF.", unit="money/kWh"),
         ),
         more=(("all prices", "prices"),),
     ),

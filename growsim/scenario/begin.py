@@ -1,0 +1,42 @@
+"""A room begun from the starter: under its own name, its year from the Monday to come, in its region."""
+
+from __future__ import annotations
+
+import datetime as dt
+import tomllib
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from growsim.scenario.starter import starter_text
+from growsim.scenario.toml.edit import Edit, Give, edited
+from growsim.vocabulary.regions import BY_NAME
+
+
+def begun(name: str, today: dt.date | None = None, region: str = "") -> str:
+    """The text of a room of that name. today: its year begins on the Monday to come, so that closings as people know
+    them fall into it; None: as the starter's. region: "" to leave that open."""
+    start = tomllib.loads(starter_text())["room"]["start_date"]
+    if today is not None:
+        start = today + dt.timedelta(days=-today.weekday() % 7)
+    edits: list[Edit] = [Give(("room", "name"), name), Give(("room", "start_date"), start)]
+    if region:
+        edits += [Give(("room", "region"), region)]
+    edits += [Give(at, value) for at, value in of_region(region, start).items()]
+    return edited(starter_text(), edits)
+
+
+def of_region(region: str, start: dt.date) -> Mapping[tuple[str, str], Any]:
+    """What goes with a region unless the planner says otherwise, by place in the file: units, currency, closed days."""
+    row = BY_NAME.get(region, BY_NAME["elsewhere"])
+    found: dict[tuple[str, str], Any] = {("room", "closed_days"): _in_the_year_from(start, row.holidays)}
+    if region:
+        found["room", "units"] = row.units
+    if row.currency:
+        found["prices", "currency"] = row.currency
+    return found
+
+
+def _in_the_year_from(start: dt.date, days: Sequence[tuple[int, int]]) -> list[dt.date]:
+    """(month, day) of each as the first date that is not before `start`."""
+    here = (dt.date(start.year, month, day) for month, day in days)
+    return sorted(day if day >= start else day.replace(year=start.year + 1) for day in here)
