@@ -72,14 +72,14 @@ def load_scenario(path: Path) -> LoadedRoom:
     """Read ROOM (a folder with room.toml, or a TOML file). Raises RoomFileError with every fault found."""
     file = room_path(path)
     content = reading.whole_file(file, or_else=MAKE_ONE)
-    raw = _tables_of(file, content)
+    raw = tables_in(file, content)
     if "change" in raw and "room" not in raw:  # one sentence, not every table that a room would need besides
         remedy = f"name the room first: `growsim compare ROOM {shlex.quote(str(file))}`"
         raise RoomFileError([Fault(str(file), "change", "this is a CHANGE file, not a room", remedy)])
     return room_from(raw, file, reading.fingerprint(content))
 
 
-def _tables_of(file: Path, content: bytes) -> dict[str, Any]:
+def tables_in(file: Path, content: bytes) -> dict[str, Any]:
     """The tables. Where some lines cannot be read, the refusal tells what is wrong in the others, too."""
     try:
         return reading.tables_of(file, content)

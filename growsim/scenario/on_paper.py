@@ -100,6 +100,11 @@ def kg_of_plants(crop: Crop, plants: float) -> float:
     return plants * crop.typical_mass_g.expected() * (1.0 + later_cuts) * (1.0 - crop.trimmed_fraction) / 1000.0
 
 
+def cells_for(crop: Crop, kg: float, temperature_c: float) -> int:
+    """Cells to sow for so many packed kilograms, all harvests of a plant counted."""
+    return math.ceil(kg / kg_of_plants(crop, plants_harvested(crop, 1.0, temperature_c)) - 1e-9)
+
+
 def share_of_days(
     scenario: Scenario,
     months: tuple[int, ...],

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 
 from growsim.scenario import on_paper
 from growsim.scenario.checks.promises import ordered_kg_per_week
+from growsim.scenario.crop import Crop
 from growsim.scenario.scenario import Scenario
-from growsim.units import amount, mass_text, unit
+from growsim.units import GRAMS_PER_KG, amount, mass_text, unit
 
 
 @dataclass(frozen=True)
@@ -56,6 +57,29 @@ def size_of(scenario: Scenario) -> Size:
         crew_hours_per_week=on_paper.crew_hours_per_week(scenario),
         work_hours_per_week=on_paper.work_hours_per_week(scenario),
     )
+
+
+def sown_for(scenario: Scenario, crop: Crop, kg: float) -> str:
+    """How many plants of a crop so many kilograms are, and how many cells a week that takes: "5.0 kg of basil is about
+    46 plants of 110 g: about 60 cells sown a week"."""
+    cells = on_paper.cells_for(crop, kg, scenario.climate.air_temperature_c)
+    each = on_paper.kg_of_plants(crop, 1.0) * GRAMS_PER_KG
+    plants = f"{kg * GRAMS_PER_KG / each:.0f} {crop.unit}s"
+    weight = f"{amount(each, 'g'):.3g} {unit('g')}" + (f" in all {crop.harvests} harvests" if crop.harvests > 1 else "")
+    what = "trays" if crop.sown_by == "tray" else "cells"
+    return f"{mass_text(kg)} of {crop.name} is about {plants} of {weight}: sow about {cells} {what} a week"
+
+
+def sown_for_promises(scenario: Scenario) -> list[str]:
+    """For each crop that is promised by its name, how many cells a week it takes, and how many the plan has."""
+    crops, weekly = on_paper.crops_by_name(scenario), on_paper.weekly_plan(scenario)
+    found = []
+    for name, kg in ordered_kg_per_week(scenario).items():
+        if name not in crops or kg <= 0:
+            continue
+        today = math.fsum(line.cells for line in weekly if line.crop.name == name)
+        found.append(f"{sown_for(scenario, crops[name], kg)}; the plan has {today:.0f}.")
+    return found
 
 
 def paces_stated(scenario: Scenario) -> tuple[str, ...]:

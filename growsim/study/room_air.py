@@ -11,7 +11,7 @@ from typing import Any
 from growsim.growth.plan_air import CanopyAir, air_changes_for, canopy_air
 from growsim.run.prepare import Prepared
 from growsim.scenario.checks.figures import plain_lives
-from growsim.scenario.size import paces_stated, size_of, size_sentences
+from growsim.scenario.size import paces_stated, size_of, size_sentences, sown_for_promises
 from growsim.units import amount, unit
 
 NOTICED = 0.03  # growth lost, as a share, from which a thin air is told of
@@ -29,7 +29,7 @@ def room_on_paper(prepared: Prepared, raw: Mapping[str, Any] | None = None) -> l
     """
     scenario = prepared.scenario
     *said, plain_sums = size_sentences(scenario.room.name, size_of(scenario), paces_stated(scenario))
-    noted = [thin_air(prepared), plain_lives(raw or {})]
+    noted = [*sown_for_promises(scenario), thin_air(prepared), plain_lives(raw or {})]
     return [*said, *(each for each in noted if each), plain_sums]
 
 

@@ -12,7 +12,7 @@ from growsim.errors import Fault, RoomFileError
 from growsim.run.look_ahead import warnings_with_growth
 from growsim.run.prepare import prepare_room
 from growsim.scenario import reading
-from growsim.scenario.load import room_from
+from growsim.scenario.load import room_from, tables_in
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.short.expand import expand
 from growsim.web.folder import RoomFolder
@@ -53,7 +53,7 @@ def label_of(room: RoomFolder) -> str:
 def checked(content: bytes, label: str) -> Checked:
     """Look at a room's bytes; `label` names the file in every sentence. Kept for the next page: nobody changes raw."""
     try:
-        raw = reading.tables_of(Path(label), content)
+        raw = tables_in(Path(label), content)
     except RoomFileError as refusal:
         return Checked(content, None, refusal.faults)
     try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
@@ -12,6 +13,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from growsim.report.page import said
+from growsim.vocabulary.questions import QUESTIONS
 from growsim.web.forms.words import with_article
 
 if TYPE_CHECKING:
@@ -26,6 +28,9 @@ OF_A_ROOM: tuple[tuple[str, str], ...] = (
     ("Records", "/records"),
 )
 
+_COMMAND = re.compile(r"(?:`|<code>)growsim ([a-z]+)[^`<]*(?:`|</code>)")
+_ASKS = {question.name: question.asks.partition("? ")[0].rstrip(".?") for question in QUESTIONS}
+
 
 @lru_cache(maxsize=1)
 def environment() -> Environment:
@@ -37,9 +42,18 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.finalize = _without_commands
     made.filters["article"] = with_article
     made.filters["said"] = said
     return made
+
+
+def _without_commands(value: Any) -> Any:
+    """A text for the page: where it names a command, what that command asks stands there, as on the page's buttons."""
+    if not isinstance(value, str) or "growsim " not in value:
+        return value
+    said = _COMMAND.sub(lambda found: f"“{_ASKS.get(found[1], found[0])}”", value)
+    return type(value)(said)
 
 
 def shown(

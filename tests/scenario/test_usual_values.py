@@ -68,9 +68,12 @@ def test_every_source_can_be_looked_up_or_says_that_there_is_none(kind: str) -> 
 
 
 def test_the_usual_things_are_all_there() -> None:
-    """Fourteen crops, four makes of wall, and the machines of a small room."""
+    """Fourteen crops, four makes of wall, garages of two of them with either door, and the machines of a small room."""
     assert len(CROPS) >= 14
-    assert usual.names("walls") == ["insulated stud wall", "brick", "steel box with foam", "basement"]
+    garages = [
+        f"garage of {walls}, {door}" for walls in ("stud wall", "brick") for door in ("steel door", "insulated door")
+    ]
+    assert usual.names("walls") == ["insulated stud wall", "brick", "steel box with foam", "basement", *garages]
     machines = [name for kind in ("pumps", "timers", "lights", "climate") for name in usual.names(kind)]
     assert machines == [
         "small submersible pump",

@@ -261,6 +261,19 @@ def test_closings_outside_the_rehearsed_year_are_noted_at_once(visitor: Visitor)
     assert "outside the rehearsal" not in visitor.get(at("answer")).text
 
 
+def test_what_is_sown_and_promised_is_reckoned_beside_its_field(visitor: Visitor) -> None:
+    """Pencil: a butterhead of 142 g, 9 of 10 cells with a seedling, 1 to 2 of 100 lost; 5 kg in the units shown."""
+    go(visitor, "place", region="UK")
+    go(visitor, "promises", promises__0__who="School", promises__0__crop="butterhead", promises__0__kg="5 kg")
+    words = r"For Thursdays: 5\.0 kg of butterhead is about (\d+) plants of (\d+) g: sow about (\d+) cells a week"
+    said = re.search(words, words_of(visitor.get(at("promises")).text))
+    assert said is not None
+    plants, grams, cells = map(int, said.groups())
+    assert plants == round(5000 / grams) and 1.0 < cells / plants < 1.3
+    assert f"sow about {cells} cells a week, for School." in words_of(visitor.get(at("crops")).text)
+    assert "A tray is 53 × 27 cm: 6 side by side are 162 cm of shelf." in words_of(visitor.get(at("racks")).text)
+
+
 def long_day(date: dt.date) -> str:
     """As the US writes it."""
     return f"{date:%B} {date.day}, {date.year}"
@@ -329,7 +342,8 @@ def test_the_drawing_grows_with_the_answers(visitor: Visitor) -> None:
         for step in STEPS  # type: ignore[misc]
     }
     assert drawn["place"] == (0, 0, 0)
-    assert drawn["racks"][0] == 2
+    assert drawn["racks"][0] == 2  # on the floor; those alike are drawn once below, "2 × rack 1 to rack 2"
+    assert "2 × rack 1 to rack 2" in words_of(visitor.get(at("racks")).text)
     assert (drawn["racks"][1], drawn["crops"][1] > 20, drawn["crops"][2], drawn["shifts"][2]) == (0, True, 0, 3)
     assert "hand-over" not in visitor.get(at("shifts")).text
     assert "hand-over" in visitor.get(at("promises")).text

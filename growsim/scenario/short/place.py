@@ -146,19 +146,22 @@ def room_in_full(tables: dict[str, Any], origins: dict[Path, str]) -> list[Findi
 def heat_of(walls: str, floor_m2: float, height_m: float, doors: int) -> tuple[float, float]:
     """Heat lost (W/K) and heat kept (kJ/K) by a square room whose walls are of a usual make.
 
-    Lost: sum of area x U over walls, ceiling and doors, the floor with its ground factor, and an addition for thermal
-    bridges on all of it (EN 12831-1). Kept: inner heat capacity for each m² of floor (ISO 13790, 12.3.1.2).
-    Raises KeyError for walls there are none of.
+    Lost: sum of area x U over walls, ceiling, doors and the door of a garage, the floor with its ground factor, and an
+    addition for thermal bridges on all of it (EN 12831-1). Kept: inner heat capacity for each m² of floor (ISO 13790,
+    12.3.1.2). Raises KeyError for walls there are none of.
     """
     make = usual.profile(WALLS, walls).tables
-    door_m2 = min(doors * DOOR_M2, 4.0 * math.sqrt(floor_m2) * height_m)
-    wall_m2 = 4.0 * math.sqrt(floor_m2) * height_m - door_m2
+    around_m2 = 4.0 * math.sqrt(floor_m2) * height_m
+    garage_m2 = min(make.get("garage_door_m2", 0.0), around_m2)
+    door_m2 = min(doors * DOOR_M2, around_m2 - garage_m2)
+    wall_m2 = around_m2 - garage_m2 - door_m2
     lost = (
         wall_m2 * make["wall_w_per_m2_k"] * make["outside_factor"]
         + floor_m2 * make["ceiling_w_per_m2_k"]
         + floor_m2 * make["floor_w_per_m2_k"] * make["ground_factor"]
         + door_m2 * make["door_w_per_m2_k"]
-        + (wall_m2 + 2.0 * floor_m2 + door_m2) * make["bridges_w_per_m2_k"]
+        + garage_m2 * make.get("garage_door_w_per_m2_k", 0.0)
+        + (around_m2 + 2.0 * floor_m2) * make["bridges_w_per_m2_k"]
     )
     return lost, make["heat_capacity_kj_per_m2_k"] * floor_m2
 

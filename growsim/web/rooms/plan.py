@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import groupby
 from typing import Any
 
 from growsim.units import amount, unit
@@ -51,7 +52,7 @@ class Line:
 
 @dataclass(frozen=True)
 class RackPlan:
-    """One rack: the drawing and the same in sentences."""
+    """One rack, or so many that are alike: the drawing and the same in sentences."""
 
     name: str
     under: str
@@ -59,14 +60,16 @@ class RackPlan:
     boxes: tuple[Box, ...]
     lines: tuple[Line, ...]
     sentences: tuple[str, ...]
+    times: int = 1
 
 
 @dataclass(frozen=True)
 class Plan:
-    """The whole room."""
+    """The whole room. count: of racks."""
 
     racks: tuple[RackPlan, ...]
     key: tuple[TrayFit, ...]
+    count: int
     slots: int
 
 
@@ -78,11 +81,22 @@ def plan_of(raw: Mapping[str, Any], only: int | None = None) -> Plan:
     groups = [group for rack in racks for group in _tables(rack, "shelves")]
     widest = max((min(_count(g, "slots"), MOST_SLOTS) * _cm(g, "slot_length_cm") for g in groups), default=0.0)
     scale = (_WIDTH - 40 * _GAP / 4) / widest if widest > 0 else 1.0
+    drawn = [_rack(rack, stages, scale) for i, rack in enumerate(racks) if only in (None, i)]
     return Plan(
-        racks=tuple(_rack(rack, stages, scale) for i, rack in enumerate(racks) if only in (None, i)),
+        racks=tuple(_drawn_once(list(alike)) for _, alike in groupby(drawn, key=lambda each: (each.boxes, each.lines))),
+        count=len(drawn),
         key=tuple(stages.values()),
         slots=sum(_count(group, "count") * _count(group, "slots") for group in groups),
     )
+
+
+def _drawn_once(alike: list[RackPlan]) -> RackPlan:
+    """Racks that are drawn alike as one."""
+    first, last = alike[0], alike[-1]
+    if first is last:
+        return first
+    name = f"{first.name} to {last.name}"
+    return replace(first, name=name, under=f"{first.under}; the others alike", times=len(alike))
 
 
 def _stages(raw: Mapping[str, Any], trays: Mapping[str, Mapping[str, Any]]) -> dict[str, TrayFit]:

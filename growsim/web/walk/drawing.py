@@ -21,7 +21,7 @@ from growsim.web.walk.steps import STEPS, Step
 _ROOM, _EDGE = 200.0, 6.0
 FIRST_HOUR, LAST_HOUR = 6.0, 22.0
 _DAY, _HOUR, _TOP = 42.0, 6.0, 16.0
-_WALLS = {"insulated stud wall": 5.0, "brick": 9.0, "steel box with foam": 3.0, "basement": 11.0}
+_WALLS = {"stud": 5.0, "brick": 9.0, "basement": 11.0, "steel": 3.0}  # by a word of their name, the first that is in it
 
 
 @dataclass(frozen=True)
@@ -66,7 +66,7 @@ def drawing_of(full: Mapping[str, Any], written: Mapping[str, Any], step: Step) 
     return Drawing(
         floor,
         words,
-        _WALLS.get(str(value_of(written, ("room", "walls"))), _EDGE),
+        next((wide for word, wide in _WALLS.items() if word in str(value_of(written, ("room", "walls")))), _EDGE),
         plan_of(with_crops) if "racks" in reached else None,
         _week(full, with_partners="promises" in reached) if "shifts" in reached else None,
         _closed(full) if "closed" in reached else "",

@@ -13,9 +13,11 @@ from growsim.errors import Fault
 from growsim.report.words import long_date
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.reading import dotted
+from growsim.scenario.scenario import Scenario
 from growsim.units import system, unit
 from growsim.web.forms.field import BESIDE
 from growsim.web.forms.other_units import is_read, named
+from growsim.web.walk import sums
 from growsim.web.walk.marks import whose
 from growsim.web.walk.reading import fits, in_box, inputs_of, listed, place_of, read, value_of
 from growsim.web.walk.steps import STEPS, Field, Options, Step
@@ -28,7 +30,7 @@ Typed = Mapping[str, Sequence[str]]
 @dataclass(frozen=True)
 class Shown:
     """One field on the page. was: what the file has, in one text; mark: usual or invented, '' for your own. notes: what
-    is possible there but surely not meant."""
+    is possible there but surely not meant. sum: what is reckoned from it."""
 
     field: Field
     texts: tuple[str, ...]
@@ -39,6 +41,7 @@ class Shown:
     beside: str
     faults: tuple[str, ...]
     notes: tuple[str, ...] = ()
+    sum: str = ""
 
     @property
     def text(self) -> str:
@@ -63,6 +66,7 @@ def shown_fields(
     faults: Sequence[Fault] = (),
     typed: Typed | None = None,
     warnings: Sequence[Fault] = (),
+    room: Scenario | None = None,
 ) -> list[Shown]:
     """The fields of a step. faults, warnings: of the file as it would be; typed: what a person has put into some of the
     boxes."""
@@ -90,6 +94,7 @@ def shown_fields(
                 f"{BESIDE}?{urlencode(asks)}" if is_read(field.unit) else "",
                 own,
                 notes,
+                sums.beside(step, field, room) if typed is None or field.name not in typed else "",
             )
         )
     return found

@@ -165,7 +165,7 @@ def _page(
     looked = now if after is None else after
     asked = as_written(looked.content)
     typed = filled.typed if filled is not None else {}
-    fields = shown_fields(step, written, [], typed, now.warnings) if is_shown else []
+    fields = shown_fields(step, written, [], typed, now.warnings, now.scenario) if is_shown else []
     if is_shown and fits(step, asked):  # faults are of the file as it would be
         faults = {each.field.name: each.faults for each in shown_fields(step, asked, looked.faults)}
         fields = [replace(each, faults=faults.get(each.field.name, ())) for each in fields]
