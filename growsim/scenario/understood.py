@@ -14,7 +14,7 @@ from growsim.scenario.anatomy import Anatomy, anatomy_of
 from growsim.scenario.base import Table
 from growsim.scenario.quantities import TwoMeaningsError, amount_in
 from growsim.scenario.reading import as_written, dotted
-from growsim.scenario.record.cells import UnreadableError, read_date
+from growsim.scenario.record.cells import UnreadableError, order_in, read_date
 from growsim.scenario.wording import Finding
 from growsim.vocabulary.days import SHORT_WEEKDAYS, WEEKDAY_NAMES, WEEKDAYS
 
@@ -37,6 +37,8 @@ def understood(model: type[Table], raw: dict[str, Any]) -> tuple[dict[str, Any],
 class _Reader:
     def __init__(self, raw: dict[str, Any]) -> None:
         self._raw = raw
+        room = raw.get("room")
+        self._order = order_in(room.get("region"), room.get("units")) if isinstance(room, dict) else None
         self.findings: list[Finding] = []
 
     def table(self, model: type[Table], given: Any, path: Path) -> Any:
@@ -114,11 +116,11 @@ class _Reader:
             return given
         if read.time is not None:
             return given
-        if read.is_ambiguous:
+        if read.is_ambiguous and self._order is None:
             one, other = (f"{day:%Y-%m-%d}" for day in sorted(read.readings.values()))
-            self._tell(path, given, "could be two dates", f"write {one} or {other}")
+            self._tell(path, given, "could be two dates", f"write {one} or {other}, or give the room's region")
             return given
-        return read.date(None)
+        return read.date(self._order if read.is_ambiguous else None)
 
     def _days(self, given: str, path: Path) -> Any:
         ends = _UNTIL.split(given.strip())

@@ -249,6 +249,21 @@ def test_saying_how_dates_are_meant_reads_them_all(tmp_path: Path) -> None:
     assert [aside.line for aside in month_first.set_aside] == [3]
 
 
+def test_rows_that_can_be_one_date_only_tell_how_the_others_are_meant(tmp_path: Path) -> None:
+    """25/3 proves the day first, whatever the region; without such a row the region decides, and without one nobody."""
+    file = tmp_path / "attendance.csv"
+    us = TINY.model_copy(update={"room": TINY.room.model_copy(update={"region": "US"})})
+    file.write_text(ATTENDANCE + "3/4/2031,,4,3\n25/3/2031,,4,3\n")
+    for room in (TINY, us):
+        found = [row.date for row in read_records(tmp_path, room).attendance]
+        assert found == [dt.date(2031, 4, 3), dt.date(2031, 3, 25)]
+
+    file.write_text(ATTENDANCE + "3/4/2031,,4,3\n")
+    assert [row.date for row in read_records(tmp_path, us).attendance] == [dt.date(2031, 3, 4)]
+    with pytest.raises(RoomFileError, match="could be 3 April or 4 March 2031"):
+        read_records(tmp_path, TINY)
+
+
 @settings(max_examples=200, deadline=None)
 @given(st.dates(dt.date(1990, 1, 1), dt.date(2200, 12, 31)), st.sampled_from("/.-"))
 def test_every_date_comes_back_in_either_order(date: dt.date, mark: str) -> None:

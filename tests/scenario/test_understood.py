@@ -68,6 +68,22 @@ def test_days_in_a_row_in_words() -> None:
 
 
 @pytest.mark.parametrize(
+    ("room", "month"),
+    [
+        ({"region": "US"}, 3),
+        ({"units": "us"}, 3),
+        ({"region": "UK"}, 4),
+        ({"region": "Norway", "units": "us"}, 4),
+    ],
+)
+def test_a_region_decides_which_day_is_meant(room: dict[str, Any], month: int) -> None:
+    """3/4/2031 is 4 March in the US and 3 April in Europe (common practice, no source); 26/5 is no other day there."""
+    scenario, _ = scenario_from(tables(closed_days=["3/4/2031", "26/5/2031"], **room), "it")
+
+    assert [(day.month, day.day) for day in scenario.room.closed_days] == [(month, 7 - month), (5, 26)]
+
+
+@pytest.mark.parametrize(
     ("room", "said"),
     [
         ({"start_date": "3/4/2031"}, 'room.start_date: is "3/4/2031", which could be two dates; write 2031-03-04 or'),
@@ -77,7 +93,8 @@ def test_days_in_a_row_in_words() -> None:
         ),
         (
             {"closed_days": ["3/4/2031"]},
-            'room.closed_days.entry 1: is "3/4/2031", which could be two dates; write 2031-03-04 or 2031-04-03.',
+            'room.closed_days.entry 1: is "3/4/2031", which could be two dates; write 2031-03-04 or 2031-04-03, '
+            "or give the room's region.",
         ),
         ({"height_m": "tall"}, 'room.height_m: is the text "tall"; give a number above 1.5 and up to 30 (m).'),
         ({"height_m": "3 kg"}, 'room.height_m: is the text "3 kg"; give a number above 1.5 and up to 30 (m).'),

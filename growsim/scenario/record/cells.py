@@ -10,6 +10,7 @@ from typing import Literal
 from growsim.scenario.reading import as_written
 from growsim.scenario.spreadsheets import Cell
 from growsim.vocabulary.days import SHORT_MONTHS, WEEKDAYS
+from growsim.vocabulary.regions import BY_NAME
 
 DateOrder = Literal["day-first", "month-first"]
 FIRST_YEAR, LAST_YEAR = 1990, 2200
@@ -21,6 +22,14 @@ _DAY_NAMED = re.compile(r"(\d{1,2})(?:st|nd|rd|th)?[-/. ]+([a-z]{3,9})\.?[-/., ]
 _NAMED_DAY = re.compile(r"([a-z]{3,9})\.?[-/. ]+(\d{1,2})(?:st|nd|rd|th)?[-/., ]+(\d{4})")
 _WEEKDAY = re.compile(rf"^(?:{'|'.join(WEEKDAYS)})[a-z]*\.?,?\s+")
 _TIME = re.compile(r"(?:\s+|t)(\d{1,2})[:.](\d{2})(?:[:.](\d{2})(?:\.\d+)?)?\s*(am|pm)?$")
+
+
+def order_in(region: object, units: object) -> DateOrder | None:
+    """How dates such as 3/4/2031 are meant in a region; None where people write either (or none is told, but for units
+    of the US)."""
+    if region == "US" or (region not in BY_NAME and units == "us"):
+        return "month-first"
+    return None if region not in BY_NAME or region in ("elsewhere", "Canada") else "day-first"
 
 
 class UnreadableError(ValueError):

@@ -11,14 +11,14 @@ import datetime as dt
 import hashlib
 import itertools
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from growsim.errors import Fault, RoomFileError
 from growsim.scenario import reading
 from growsim.scenario.machines import machines_of
-from growsim.scenario.record.cells import DateOrder, DateRead, UnreadableError, read_date
+from growsim.scenario.record.cells import DateOrder, DateRead, UnreadableError, order_in, read_date
 from growsim.scenario.record.joined import NO_FAULT, joined, set_right
 from growsim.scenario.record.record import (
     AttendanceRow,
@@ -55,20 +55,25 @@ def read_records(
     since: dt.date | None = None,
     until: dt.date | None = None,
 ) -> Records:
-    """The record. order: of day and month in dates such as 3/4/2031. since, until: rows outside are set aside.
+    """The record. order: of day and month in dates such as 3/4/2031; None: as other rows of its table prove, else as in
+    the room's region. since, until: rows outside are set aside.
 
     Raises RoomFileError where a file or a table cannot be used, every fault at once.
     """
     found, not_read, fingerprint = _tables_in(path)
     faults = [fault for sheet, table in found for fault in _heading_faults(sheet, table)]
-    faults += _date_faults(found, order) if order is None else []
+    here = order_in(scenario.room.region, scenario.room.units)
+    orders = {sheet.name: order or _proven_order(sheet, table) or here for sheet, table in found}
+    faults += [
+        fault for sheet, table in found if order is None for fault in _date_faults(sheet, table, orders[sheet.name])
+    ]
     if faults:
         raise RoomFileError(faults)
     used: list[Row] = []
     aside: list[SetAside] = []
     tables: list[TableRead] = []
     for sheet, table in found:
-        rows, left = _read_rows(sheet, table, RowReader(table, scenario, order), used, since, until)
+        rows, left = _read_rows(sheet, table, RowReader(table, scenario, orders[sheet.name]), used, since, until)
         used += rows
         aside += left
         tables.append(
@@ -215,29 +220,32 @@ def _heading_faults(sheet: Sheet, table: RecordTable) -> list[Fault]:
     return faults
 
 
-def _date_faults(found: Sequence[tuple[Sheet, RecordTable]], order: DateOrder | None) -> list[Fault]:
-    """Dates that could be two dates, and tables that have them both ways."""
-    faults: list[Fault] = []
-    for sheet, table in found:
-        in_doubt: list[tuple[int, str, DateRead]] = []
-        only: dict[str, tuple[int, str]] = {}
-        for row, cell, read in _dates(sheet, table):
-            if read.is_ambiguous:
-                in_doubt.append((row.line, cell, read))
-            elif read.only:
-                only.setdefault(read.only, (row.line, cell))
+def _proven_order(sheet: Sheet, table: RecordTable) -> DateOrder | None:
+    """The order of day and month that some row of a table can alone have; None where none proves it, or both."""
+    only = {read.only for _, _, read in _dates(sheet, table)} - {""}
+    return "day-first" if only == {"day-first"} else "month-first" if only == {"month-first"} else None
+
+
+def _date_faults(sheet: Sheet, table: RecordTable, order: DateOrder | None) -> Iterator[Fault]:
+    """Dates that could be two dates, and a table that has them both ways. order: of those; None where not known."""
+    in_doubt: list[tuple[int, str, DateRead]] = []
+    only: dict[str, tuple[int, str]] = {}
+    for row, cell, read in _dates(sheet, table):
+        if read.is_ambiguous:
+            in_doubt.append((row.line, cell, read))
+        elif read.only:
+            only.setdefault(read.only, (row.line, cell))
+    if len(only) == 2:
+        (one, first), (other, second) = only["day-first"], only["month-first"]
+        problem = f"has the day first in line {one} ('{first}') and the month first in line {other} ('{second}')"
+        yield Fault(sheet.file, "", problem, "write dates as 2031-04-03")
+    elif in_doubt and order is None:
+        _, cell, read = in_doubt[0]
+        day_first, month_first = read.readings["day-first"], read.readings["month-first"]
+        two = f"{day_first.day} {day_first:%B} or {month_first.day} {month_first:%B}"
+        problem = f"'{cell}' could be {two} {day_first.year}"
         remedy = "write dates as 2031-04-03, or say --dates day-first or --dates month-first"
-        if len(only) == 2:
-            (one, first), (other, second) = only["day-first"], only["month-first"]
-            problem = f"has the day first in line {one} ('{first}') and the month first in line {other} ('{second}')"
-            faults.append(Fault(sheet.file, "", problem, "write dates as 2031-04-03"))
-        elif in_doubt:
-            _, cell, read = in_doubt[0]
-            day_first, month_first = read.readings["day-first"], read.readings["month-first"]
-            two = f"{day_first.day} {day_first:%B} or {month_first.day} {month_first:%B}"
-            problem = f"'{cell}' could be {two} {day_first.year}"
-            faults.append(Fault(sheet.file, _lines([line for line, _, _ in in_doubt]), problem, remedy))
-    return faults
+        yield Fault(sheet.file, _lines([line for line, _, _ in in_doubt]), problem, remedy)
 
 
 def _dates(sheet: Sheet, table: RecordTable) -> Iterable[tuple[SheetRow, str, DateRead]]:

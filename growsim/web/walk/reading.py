@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from growsim.scenario.record.cells import UnreadableError, read_date
+from growsim.scenario.record.cells import DateOrder, UnreadableError, read_date
 from growsim.web.forms.other_units import as_typed, number_in
 from growsim.web.walk.steps import MOST_CROPS, MOST_PROMISES, STEPS, Field, Path, Step
 
@@ -141,13 +141,13 @@ def in_box(field: Field, value: Any) -> list[str]:
     return [str(value)]
 
 
-def from_box(field: Field, texts: Sequence[str]) -> Any:
-    """What stands in the boxes, as the file would hold it; None for nothing."""
+def from_box(field: Field, texts: Sequence[str], order: DateOrder | None = None) -> Any:
+    """What stands in the boxes, as the file would hold it; None for nothing. order: of day and month in 3/4/2031."""
     if field.kind == "crops":
         return [text for text in texts if text]
     text = next(iter(texts), "").strip()
     if field.kind == "days":
-        return [_days(line) for line in re.split(r"[\n;]", text) if line.strip()]
+        return [_days(line, order) for line in re.split(r"[\n;]", text) if line.strip()]
     if not text:
         return None
     if field.kind not in ("number", "whole number"):
@@ -156,13 +156,14 @@ def from_box(field: Field, texts: Sequence[str]) -> Any:
     return int(number) if field.kind == "whole number" and isinstance(number, float) and number.is_integer() else number
 
 
-def _days(text: str) -> dt.date | str:
-    ends = [_day(each) for each in re.split(r"\s+(?:to|until|–)\s+", text.strip())]
+def _days(text: str, order: DateOrder | None) -> dt.date | str:
+    ends = [_day(each, order) for each in re.split(r"\s+(?:to|until|–)\s+", text.strip())]
     return ends[0] if len(ends) == 1 else " to ".join(str(each) for each in ends)
 
 
-def _day(text: str) -> dt.date | str:
+def _day(text: str, order: DateOrder | None) -> dt.date | str:
     try:
-        return read_date(text).date(None)
+        read = read_date(text)
+        return read.date(order if read.is_ambiguous else None)
     except UnreadableError:
         return text.strip()

@@ -14,6 +14,7 @@ from starlette.routing import BaseRoute, Route
 from growsim.errors import InputError
 from growsim.report import cautions
 from growsim.scenario.quantities import currency_in
+from growsim.scenario.record.cells import order_in
 from growsim.scenario.short.expand import expand
 from growsim.scenario.toml.edit import edited
 from growsim.web.ask import likely_time as ask_time
@@ -28,7 +29,7 @@ from growsim.web.walk.answers import edits_to, with_answers
 from growsim.web.walk.drawing import drawing_of, spacing_of
 from growsim.web.walk.marks import as_written, count_of, count_of_all
 from growsim.web.walk.page import MISSING, flat, said_of, shown_fields, step_of, titles_of_rows
-from growsim.web.walk.reading import fits, from_box, inputs_of, read
+from growsim.web.walk.reading import fits, from_box, inputs_of, read, value_of
 from growsim.web.walk.steps import BY_NAME, MOST_CROPS, STEPS, Field, Step
 
 RIGHT = "right"  # the name of "all of this is right as it is"
@@ -88,7 +89,8 @@ def _take(request: Request, items: Sequence[tuple[str, str]]) -> Response:
         raise InputError("This room says more of this than the short page can show; use the full forms.")
     fields = {field.name: field for field in (*step.inputs(), *inputs_of(step, written))}
     filled = _filled(items, tuple(fields.values()))
-    given = {name: from_box(fields[name], texts) for name, texts in filled.typed.items()}
+    order = order_in(value_of(written, ("room", "region")), value_of(written, ("room", "units")))
+    given = {name: from_box(fields[name], texts, order) for name, texts in filled.typed.items()}
     money = [
         currency_in(text) for name, texts in filled.typed.items() if fields[name].unit[:5] == "money" for text in texts
     ]
