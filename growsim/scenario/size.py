@@ -109,7 +109,7 @@ def size_sentences(name: str, size: Size, paced: Sequence[str] = ()) -> list[str
         f"{size.plants_harvested_per_week:,.0f} plants{again} and {mass_text(size.kg_per_week)} of greens a week.",
         f"Promises: {mass_text(size.kg_ordered_per_week)} a week to partners.",
         f"Crew: {_count(size.shifts_per_week, 'shift')}, about {size.crew_hours_per_week:.0f} labor hours a week; "
-        f"the plan asks for {size.work_hours_per_week:.0f} hours at a practiced pace.",
+        f"the plan asks for {size.work_hours_per_week:.0f} hours of practiced people.",
         *([_pace(paced)] if paced else ()),
         "These are plain sums, every crop harvested on its typical day at its typical mass, without waiting for a "
         "harvest "

@@ -45,13 +45,14 @@ def thin_air(prepared: Prepared) -> str:
         if fed
         else f"{scenario.room.air_changes_per_hour:g} air changes an hour bring in too little for them"
     )
-    slower = f"grow about {1.0 - air.growth:.0%} slower than in that"
+    slower = f"grow about {1.0 - air.growth:.0%} slower than with enough of it"
     pace = slower if air.growth > NEXT_TO_NOTHING else "all but stop growing"
     return (
-        f"CO2: these plants take up about {_mass(air.uptake_kg_per_day)} a day, and {short}. About {air.lit_ppm:.0f} "
-        f"ppm is left while the lights are on, not the {air.reckoned_ppm:.0f} ppm that there would be without plants, "
-        f"and they {pace}. All answers have this in them; typical days are taken as noted down in this "
-        f"air. {_typical_days(air)}{_what_helps(prepared, air)} {DANGER}"
+        f"CO2: plants live on it, and these use up what comes into the room: they {pace}. All answers have this in "
+        "them; typical days are taken as noted down in this air. "
+        f"These plants take up about {_mass(air.uptake_kg_per_day)} a day, and {short}. About {air.lit_ppm:.0f} "
+        f"ppm is left while the lights are on, not the {air.reckoned_ppm:.0f} ppm that there would be without plants. "
+        f"{_typical_days(air)}{_what_helps(prepared, air)} {DANGER}"
     )
 
 

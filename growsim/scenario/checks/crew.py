@@ -166,7 +166,7 @@ def hours_enough_on_paper(scenario: Scenario) -> Iterator[Finding]:
     if scenario.crew.shifts and need > have:
         yield (
             "crew.shifts",
-            f"the plan asks for {need:.0f} hours of work a week at a practiced pace and the crew has {have:.0f}",
+            f"the plan asks for {need:.0f} hours of work a week from practiced people and the crew has {have:.0f}",
             "sow less, or sign up more people",
         )
 

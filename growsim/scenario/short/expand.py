@@ -226,13 +226,25 @@ def _put_under(table: dict[str, Any], kind: str, keys: Keys, path: Path, room: E
             continue
         found = usual.profile(kind, name)
         given = {each for each, _ in leaves(table, keys)}
-        whole = laid(found.tables, table, keys)
+        whole = laid(_without_doubt_of(found.tables, table), table, keys)
         for below, source in found.sources.items():
             if below not in given and value_at(whole, below) == value_at(found.tables, below):
                 room.usual.setdefault((*path, *below), source)
         room.trays += [stage["tray"] for stage in found.tables.get("stages", [])] if kind == "crops" else []
         table.clear()
         table.update(whole)
+
+
+def _without_doubt_of(usual_ones: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
+    """Usual values without the doubt of those kinds of work that the planner has timed."""
+    timed = [name_of(each) for each in own.get("tasks", []) if isinstance(each, dict) and "minutes_per_unit" in each]
+    if "tasks" not in usual_ones or not timed:
+        return usual_ones
+    kept = [
+        {key: value for key, value in each.items() if key != "minutes_factor" or each["name"] not in timed}
+        for each in usual_ones["tasks"]
+    ]
+    return {**usual_ones, "tasks": kept}
 
 
 def _add_up(table: dict[str, Any], kind: str, names: list[str], path: Path, room: Expanded) -> None:

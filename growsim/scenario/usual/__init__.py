@@ -18,6 +18,8 @@ from growsim.vocabulary.tasks import TASKS
 Path = tuple[str | int, ...]
 
 MINUTES = "common practice, no source"
+NOT_TIMED = {"low": 0.5, "likely": 1.0, "high": 2.0, "source": MINUTES}
+"""Nobody has timed this crew: half the usual minutes to twice, on every job of a kind alike, drawn anew each year."""
 KINDS = ("crops", "trays", "reservoirs", "pumps", "timers", "lights", "climate", "crew", "walls")
 
 
@@ -63,14 +65,16 @@ def profile(kind: str, name: str) -> Profile:
     sources: dict[Path, str] = {}
     tables = _plain(raw_profile(kind, name), (), sources, sources_of(kind))
     if kind == "crew":
-        tables["tasks"] = [{"name": row.key, "minutes_per_unit": _minutes(row.usual_minutes)} for row in TASKS.values()]
-        sources |= {("tasks", place, "minutes_per_unit"): MINUTES for place in range(len(TASKS))}
+        tables["tasks"] = [
+            {"name": row.key, "minutes_per_unit": row.usual_minutes, "minutes_factor": {**NOT_TIMED}}
+            for row in TASKS.values()
+        ]
+        sources |= {
+            ("tasks", place, key): MINUTES
+            for place in range(len(TASKS))
+            for key in ("minutes_per_unit", "minutes_factor")
+        }
     return Profile(name, tables, sources)
-
-
-def _minutes(usual: float) -> dict[str, Any]:
-    """Nobody has timed this crew: from half the usual minutes to twice."""
-    return {"low": usual / 2.0, "likely": usual, "high": usual * 2.0, "source": MINUTES}
 
 
 def _plain(value: Any, path: Path, sources: dict[Path, str], known: dict[str, str]) -> Any:

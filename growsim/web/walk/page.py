@@ -14,7 +14,7 @@ from growsim.report.words import long_date
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.reading import dotted
 from growsim.scenario.scenario import Scenario
-from growsim.units import system, unit
+from growsim.units import amount, system, unit
 from growsim.web.forms.field import BESIDE
 from growsim.web.forms.other_units import is_read, named
 from growsim.web.walk import sums
@@ -23,6 +23,8 @@ from growsim.web.walk.reading import fits, in_box, inputs_of, listed, place_of, 
 from growsim.web.walk.steps import STEPS, Field, Options, Step
 
 _DATE = re.compile(r"\b\d{4}-\d{2}-\d{2}\b")
+_IS = re.compile(r"^is (-?[\d.]+(?:e[+-]?\d+)?)(?= *[^\d\s,]*,)[^,]*")
+_BOTH = re.compile(r"(?:from|above|between|below) [^()]*\([^();]+; ([^()]+)\)")  # in the file's unit; in the reader's
 MISSING = "is missing"
 Typed = Mapping[str, Sequence[str]]
 
@@ -78,8 +80,13 @@ def shown_fields(
         mark = whose(step, field, written) if flat(given) == was else ""
         currency = str(value_of(written, ("prices", "currency")) or "USD")
         at = place_of(step, field, written)
+        places = [] if at is None else [at, *field.also]
         own, notes = (
-            tuple(dict.fromkeys(said_of(each) for each in told if at and is_at(each, written, [at, *field.also])))
+            tuple(
+                dict.fromkeys(
+                    said_of(each, field.unit) for each in told if at and is_at(each, written, [at, *field.also])
+                )
+            )
             for told in (faults, warnings)
         )
         asks = {"unit": field.unit, "currency": currency, "system": system()}
@@ -119,11 +126,15 @@ def is_at(fault: Fault, written: Mapping[str, Any], places: Sequence[tuple[str |
     return any(f"{key}.".startswith(f"{dotted(dict(written), at)}.") for at in places)
 
 
-def said_of(fault: Fault) -> str:
-    """A fault in words, beside its field: no file and no key."""
+def said_of(fault: Fault, unit_of: str = "") -> str:
+    """A fault in words, beside its field: no file and no key, and amounts in the reader's. unit_of: the file's unit."""
     if fault.problem == MISSING:
         return "Fill this in."
-    said = f"{fault.problem[:1].upper()}{fault.problem[1:]}; {fault.remedy}."
+    problem, remedy = fault.problem, fault.remedy
+    if unit_of and unit(unit_of) != unit_of:
+        problem = _IS.sub(lambda found: f"is {amount(float(found[1]), unit_of):.4g} {unit(unit_of)}", problem)
+        remedy = _BOTH.sub(r"\1", remedy)
+    said = f"{problem[:1].upper()}{problem[1:]}; {remedy}."
     return _DATE.sub(lambda found: long_date(dt.date.fromisoformat(found[0])), said)
 
 

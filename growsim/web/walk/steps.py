@@ -111,7 +111,9 @@ STEPS: Final[tuple[Step, ...]] = (
             Field("crops", "Crops", "crops", ("crops",), choices=_same(usual.names("crops"))),
             Field("sow", "Sown each week on", "choice", ("sowing", 0, "weekday"), choices=DAYS),
         ),
-        Rows("cells", "Cells sown each week", MOST_CROPS, (Field("cells", "Cells", "whole number", ("cells",)),)),
+        Rows("cells", "Cells sown each week", MOST_CROPS, (
+            Field("cells", "Cells", "whole number", ("cells",), "One place of a seedling tray, for one plant."),
+        )),
         more=(("crops", "crops"), ("trays", "trays"), ("the sowing plan", "sowing")),
     ),
     Step(
