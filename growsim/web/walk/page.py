@@ -82,11 +82,7 @@ def shown_fields(
         at = place_of(step, field, written)
         places = [] if at is None else [at, *field.also]
         own, notes = (
-            tuple(
-                dict.fromkeys(
-                    said_of(each, field.unit) for each in told if at and is_at(each, written, [at, *field.also])
-                )
-            )
+            tuple(dict.fromkeys(said_of(each, field.unit) for each in told if is_at(each, written, places)))
             for told in (faults, warnings)
         )
         asks = {"unit": field.unit, "currency": currency, "system": system()}
