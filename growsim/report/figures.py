@@ -2,12 +2,17 @@
 
 Colors: Okabe & Ito, "Color Universal Design" (2008; from memory). Every color comes with a hatch or a line style, and
 things are labeled where they stand. Text in an SVG stays text, so that it can be read aloud, searched and recolored.
+Each figure is drawn twice by the same function: for paper and wide windows, and, `narrowly`, for a phone.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+import textwrap
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -15,6 +20,7 @@ from growsim import units
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.axis import Axis
     from matplotlib.figure import Figure
 
     from growsim.report.summaries import Month
@@ -34,17 +40,19 @@ ORANGE, SKY, GREEN, YELLOW, BLUE, VERMILION, PURPLE = (
 )
 BAND = "#a9d4ee"
 ON_DARK, ON_PALE = "#fffffe", "#1b1b1c"  # text on a colored field: never recolored, hence a shade of their own
-WIDTH_INCHES = 7.2
+WIDE_INCHES, NARROW_INCHES = 7.2, 4.1
+NARROW = "-narrow"  # ends the name of the same figure drawn for a phone
+_inches: ContextVar[float] = ContextVar("width of figures, inches", default=WIDE_INCHES)
 
-# Colors that a page replaces in the dark; the style sheet has the same names.
+# Colors that a page replaces in the dark: their name in the style sheet of a report, and what they are then.
 RECOLORED = {
-    INK: "--ink",
-    PAPER: "--paper",
-    GRID: "--grid",
-    QUIET: "--quiet",
-    BLUE: "--blue",
-    VERMILION: "--vermilion",
-    BAND: "--shade",
+    INK: ("--ink", "#e9e9e6"),
+    PAPER: ("--paper", "#1a1c1d"),
+    GRID: ("--grid", "#3c4043"),
+    QUIET: ("--quiet", "#b3b3ae"),
+    BLUE: ("--blue", "#6db9ea"),
+    VERMILION: ("--vermilion", "#ff9a52"),
+    BAND: ("--shade", "#1f4a63"),
 }
 
 _STYLE: Any = {
@@ -81,14 +89,33 @@ _STYLE: Any = {
 }
 
 
+@contextmanager
+def narrowly() -> Iterator[None]:
+    """Figures drawn inside it are for a phone: 358 px of a window 390 px wide, their least text 11 px high."""
+    before = _inches.set(NARROW_INCHES)
+    try:
+        yield
+    finally:
+        _inches.reset(before)
+
+
+def is_narrow() -> bool:
+    """Whether it is drawn for a phone."""
+    return _inches.get() < WIDE_INCHES
+
+
 def drawing(height: float, rows: int = 1, columns: int = 1, **ratios: Any) -> tuple[Figure, Any]:
-    """A figure `height` inches high with its axes, in the house style. No window, no global state."""
+    """A figure `height` inches high with its axes, in the house style; on a phone, panels stand one below the other.
+    No window, no global state."""
     import matplotlib as mpl
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
+    if is_narrow():
+        # titles and legends take more lines there
+        rows, columns, height = rows * columns, 1, 0.4 + height * (0.1 + 0.9 * columns)
     with mpl.rc_context(_STYLE):
-        figure = Figure(figsize=(WIDTH_INCHES, height), layout="constrained")
+        figure = Figure(figsize=(_inches.get(), height), layout="constrained")
         FigureCanvasAgg(figure)
         axes = figure.subplots(rows, columns, gridspec_kw=ratios or None)
     return figure, axes
@@ -99,6 +126,17 @@ def styled() -> Any:
     import matplotlib as mpl
 
     return mpl.rc_context(_STYLE)
+
+
+def wrapped(names: Sequence[str], wide: int = 26, narrow: int = 16) -> list[str]:
+    """Names broken into lines of at most so many letters, a word longer than that too."""
+    letters = narrow if is_narrow() else wide
+    return ["\n".join(textwrap.wrap(name, letters)) or name for name in names]
+
+
+def row_inches(names: Sequence[str], least: float) -> float:
+    """How high a row is, for names in lines to stand beside each other."""
+    return max([least, *(0.17 * (name.count("\n") + 1) + 0.12 for name in names)])
 
 
 def month_axis(axes: Axes, months: Sequence[Month], weeks: int, *, named: bool = True) -> None:
@@ -117,29 +155,29 @@ def month_axis(axes: Axes, months: Sequence[Month], weeks: int, *, named: bool =
 
 
 def months_to_name(months: Sequence[Month]) -> list[Month]:
-    """The months there is room to write on: whole ones, and not more than 14 or so."""
-    step = max(1, -(-len(months) // 14))
+    """The months there is room to write on: whole ones, and not more than 14 or so; on a phone half of that."""
+    step = max(1, -(-len(months) // (7 if is_narrow() else 14)))
     wide = [month for month in months if len(month.weeks) >= 3 or len(months) < 3]
     return (wide or list(months))[::step]
 
 
-def legend_above(axes: Axes, columns: int = 4) -> None:
-    """What the marks mean, in a row between title and drawing."""
-    axes.legend(
-        loc="lower left",
-        bbox_to_anchor=(-0.01, 0.99),
-        ncols=columns,
-        borderaxespad=0.2,
-        columnspacing=1.3,
-        handlelength=2.2,
-    )
+def legend_below(figure: Figure, columns: int, *, handles: Sequence[Any] | None = None, **looks: Any) -> None:
+    """What the marks of all panels mean, each once, below the drawing; in at most so many columns."""
+    if handles is None:
+        every = [pair for axes in figure.axes for pair in zip(*axes.get_legend_handles_labels(), strict=True)]
+        handles = [handle for handle, _ in {label: (handle, label) for handle, label in reversed(every)}.values()][::-1]
+    labels = [str(handle.get_label()) for handle in handles]
+    letters = 16.5 * _inches.get() / (max(map(len, labels), default=1) + 8)
+    columns = max(1, min(columns, int(letters)))
+    figure.legend(handles, labels, loc="outside lower left", ncols=columns, **{"handlelength": 2.6, **looks})
 
 
 def beside(axes: Axes, x: float, y: float, text: str, color: str = INK) -> None:
     """Text just right of a point (a leading blank would be lost in an SVG)."""
     axes.annotate(
-        text, (x, y), (4, 0), textcoords="offset points", va="center", color=color, fontsize=10, annotation_clip=False
-    )
+        text, (x, y), (4, 0), textcoords="offset points", va="center", color=color, fontsize=10, annotation_clip=False,
+        bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.6},
+    )  # fmt: skip
 
 
 def in_masses(axes: Axes, along: Literal["x", "y"], per: str = "", marks: int | Literal["auto"] = "auto") -> str:
@@ -162,19 +200,94 @@ def in_masses(axes: Axes, along: Literal["x", "y"], per: str = "", marks: int | 
 
 
 def save(figure: Figure, folder: Path, name: str) -> str:
-    """Write folder/name.svg and .png without dates; give the SVG's text."""
+    """Write folder/name.svg and, but for a phone's, .png without dates; give the SVG's text as drawn. The file itself
+    follows light and dark where it is shown by a browser."""
     import matplotlib as mpl
 
     folder.mkdir(exist_ok=True)
     with mpl.rc_context(_STYLE):
-        layout = figure.get_layout_engine()
-        if layout is not None:  # found once for both files: it takes longer than the drawing
-            layout.execute(figure)
-            figure.set_layout_engine(None)
+        _arrange(figure)
         svg = folder / f"{name}.svg"
         figure.savefig(svg, metadata={"Date": None, "Creator": None})
-        figure.savefig(folder / f"{name}.png", dpi=160, metadata={"Software": None})
-    return svg.read_text(encoding="utf-8")
+        if not name.endswith(NARROW):
+            figure.savefig(folder / f"{name}.png", dpi=160, metadata={"Software": None})
+    drawn = svg.read_text(encoding="utf-8")
+    svg.write_text(drawn.replace("<defs>", f"{_in_the_dark()}<defs>", 1), encoding="utf-8")
+    return drawn
+
+
+def _in_the_dark() -> str:
+    """A style sheet for the file alone; programs that know none show its own colors."""
+    rules = [f'[style*="{what}: {now}"]{{{what}:{then}!important}}'
+             for now, (_, then) in RECOLORED.items() for what in ("fill", "stroke")]  # fmt: skip
+    return (
+        "<style>text{font-family:'DejaVu Sans',Helvetica,Arial,sans-serif!important}"
+        f"@media (prefers-color-scheme:dark){{{''.join(rules)}}}</style>"
+    )
+
+
+def _arrange(figure: Figure) -> None:
+    """Find the layout, once for every file since it takes longer than the drawing; break what is too long for the
+    sheet into lines, and leave out marks at the foot that would touch."""
+    layout = figure.get_layout_engine()
+    if layout is None:
+        return
+    layout.execute(figure)
+    if any([_broken(figure), *(_thinned(axes.xaxis) for axes in figure.axes)]):
+        layout.execute(figure)
+    figure.set_layout_engine(None)
+
+
+def _broken(figure: Figure) -> bool:
+    """Break titles and labels of axes that run off the sheet into lines. Gives whether there was one."""
+    from matplotlib.text import Annotation, Text
+
+    wide, high = figure.bbox.size
+    texts: list[tuple[Text, float]] = [(each, high) for each in figure.texts]
+    for axes in figure.axes:
+        texts += [(each, high) for each in axes.get_children() if isinstance(each, Text)]
+        texts += [(axes.xaxis.label, high), (axes.yaxis.label, 1.05 * axes.bbox.height)]
+    found = False
+    for text, height in texts:
+        if isinstance(text, Annotation) or not text.get_text():
+            continue
+        box = text.get_window_extent()
+        upright = text.get_rotation() == 90
+        room, taken = (height, box.height) if upright else (wide - max(0.0, box.x0), box.width)
+        if taken > height if upright else (box.x0 < 0 or box.x1 > wide):
+            letters = max(8, int(0.94 * len(text.get_text()) * room / taken))
+            text.set_text("\n".join(textwrap.wrap(text.get_text(), letters)))
+            found = True
+    return found
+
+
+def _thinned(axis: Axis) -> bool:
+    """Take every second mark off an axis as long as names of two would touch. Gives whether one was taken."""
+    from matplotlib.ticker import MaxNLocator
+
+    found = False
+    for is_minor in (False, True):
+        for _ in range(6):
+            labels = [label for label in axis.get_ticklabels(minor=is_minor) if label.get_visible()]
+            boxes = [label.get_window_extent().padded(1.5) for label in labels if label.get_text()]
+            if not any(one.overlaps(other) for one, other in pairwise(boxes)):
+                break
+            locator = axis.get_minor_locator() if is_minor else axis.get_major_locator()
+            if isinstance(locator, MaxNLocator):
+                locator.set_params(nbins=max(1, len(boxes) // 2))
+            else:
+                places, names = axis.get_ticklocs(minor=is_minor), [label.get_text() for label in labels]
+                axis.set_ticks(list(places)[::2], labels=names[::2], minor=is_minor)
+            found = True
+    return found
+
+
+def both_widths(draw: Callable[[], Figure], folder: Path, name: str, described: str) -> str:
+    """Draw a figure and save it, wide and for a phone; give both for a page, of which a style sheet shows one."""
+    wide = for_page(save(draw(), folder, name), name, described)
+    with narrowly():
+        narrow = save(draw(), folder, name + NARROW)
+    return f'<div class="wide">{wide}</div><div class="narrow">{for_page(narrow, name + NARROW, described)}</div>'
 
 
 def for_page(svg: str, name: str, described: str) -> str:
@@ -184,11 +297,10 @@ def for_page(svg: str, name: str, described: str) -> str:
     """
     from html import escape
 
-    body = svg[svg.index("<svg") :]
-    body = re.sub(r"<metadata>.*?</metadata>", "", body, flags=re.DOTALL)
+    body = re.sub(r"<metadata>.*?</metadata>|<style>.*?</style>", "", svg[svg.index("<svg") :], flags=re.DOTALL)
     body = re.sub(r'\bid="([^"]+)"', rf'id="{name}-\1"', body)
     body = re.sub(r'(xlink:href="#|url\(#)', rf"\1{name}-", body)
-    for color, variable in RECOLORED.items():
+    for color, (variable, _) in RECOLORED.items():
         body = body.replace(color, f"var({variable}, {color})")
     head_end = body.index(">")
     head = re.sub(r'\s(width|height)="[^"]*"', "", body[:head_end])

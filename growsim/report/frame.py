@@ -195,10 +195,10 @@ def _open_above(found: Estimate, days: int) -> dict[str, str]:
     return {"without": CATALOGUE[found.unseen].label.lower()} if found.unseen else {}
 
 
-def picture(figure: Figure, folder: Path, name: str, caption: str, *behind: Table) -> Picture:
+def picture(draw: Callable[[], Figure], folder: Path, name: str, caption: str, *behind: Table) -> Picture:
     """A figure saved as SVG and PNG, and made fit for the page. The caption is told to who cannot see it."""
-    svg = figures.save(figure, folder, name)
-    return Picture(name, caption, figures.for_page(svg, name, caption), tuple(each for each in behind if each.rows))
+    svg = figures.both_widths(draw, folder, name, caption)
+    return Picture(name, caption, svg, tuple(each for each in behind if each.rows))
 
 
 def model_section(*more: str) -> Section:

@@ -22,9 +22,10 @@ from growsim.report.figures import (
     beside,
     drawing,
     in_masses,
-    legend_above,
+    legend_below,
     month_axis,
     styled,
+    wrapped,
 )
 from growsim.report.frame import picture
 from growsim.report.page import Block, Section, Text
@@ -50,7 +51,7 @@ class Drawn:
         """The figure with its caption and tables, or a sentence where there is no whole week to draw."""
         if not self.has_weeks:
             return Text("No whole week was rehearsed, so there is nothing to draw here.")
-        return picture(draw(), self.folder, name, caption, *(make() for make in behind_it))
+        return picture(draw, self.folder, name, caption, *(make() for make in behind_it))
 
 
 def output_picture(drawn: Drawn) -> Block:
@@ -82,12 +83,12 @@ def draw_weeks(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Scenari
             axes.step(
                 when, ordered, where="mid", color=VERMILION, linewidth=1.8, linestyle=(0, (1, 1.2)), label="ordered"
             )
-        legend_above(axes)
         axes.set_ylim(0, top)
         axes.grid(axis="y")
         axes.set_ylabel(in_masses(axes, "y", "packed in the week"))
-        axes.set_title("Greens packed each week", pad=26)
+        axes.set_title("Greens packed each week")
         month_axis(axes, summaries.months(scenario, weeks), weeks)
+        legend_below(figure, 4)
     return figure
 
 
@@ -146,7 +147,7 @@ def _bars(axes: Axes, amounts: Mapping[str, float], unit: str, title: str, *, lo
     for height, (_, amount) in enumerate(rows):
         axes.barh(height, amount, color=color, hatch=hatch, edgecolor=INK, linewidth=0.6, height=0.66)
         beside(axes, amount, height, sensible(amount))
-    axes.set_yticks(range(len(rows)), labels=[name for name, _ in rows])
+    axes.set_yticks(range(len(rows)), labels=wrapped([name for name, _ in rows]))
     axes.set_ylim(max(len(rows), 1) - 0.5, -0.5)
     axes.set_xlim(0, 1.25 * max((amount for _, amount in rows), default=1.0))
     axes.set_title(title)

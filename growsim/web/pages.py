@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 OF_A_ROOM: tuple[tuple[str, str], ...] = (
     ("Room", ""),
     ("Ask", "/ask"),
+    ("Changes", "/changes"),
     ("Answers", "/answers"),
     ("Write down", "/shift"),
     ("Records", "/records"),

@@ -78,6 +78,12 @@ def taken_away(room: RoomFolder, is_as_shown: Callable[[], bool], move: Callable
         return move()
 
 
+def brought_back(move: Callable[[], None]) -> None:
+    """Move a removed room back while nobody can make one in its place."""
+    with _LOCK:
+        move()
+
+
 def _written(write: Callable[[], None]) -> None:
     try:
         write()

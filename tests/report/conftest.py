@@ -11,13 +11,23 @@ from types import ModuleType
 from typing import Any
 
 import pytest
+from figure_boxes import checked
 from sow_plans import planned
 
+from growsim.report import figures
 from growsim.report.provenance import Provenance
 from growsim.report.rehearse.answer import write_rehearsal
 from growsim.study.sow.answer import SowingPlan
 
 ORIGIN = Provenance("rehearse", "growsim rehearse scenarios/tiny --seed 7", "ab" * 32)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def every_figure_is_looked_at() -> Iterator[None]:
+    """Whatever report a test here writes: no text of its figures touches another, is cut off or too small."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(figures, "save", checked(figures.save))
+        yield
 
 
 @pytest.fixture(scope="session")

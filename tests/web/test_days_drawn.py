@@ -47,10 +47,10 @@ def test_letters_are_those_of_the_name() -> None:
 def test_names_are_text_and_nothing_else(rack: str, crop: str, label: str) -> None:
     """Whatever somebody calls a rack or a crop, the picture stays the picture."""
     trays = [{"shelf": 0, "slots": [1], "state": "growing", "stage": "leaf", "lot": "x", "crop": crop, "days": 9}]
-    (one,) = drawn.racks_of([shelf(rack, label=label)], trays, [crop])
+    (one,) = drawn.day_on_shelves([shelf(rack, label=label)], trays, [crop])
     tree = parsed(str(one.svg))
 
-    assert {element.tag for element in tree.iter()} == {f"{SVG}{tag}" for tag in ("svg", "rect", "text")}
+    assert {element.tag for element in tree.iter()} == {f"{SVG}{tag}" for tag in ("svg", "rect", "text", "path")}
     assert next(tree.iter(f"{SVG}text")).text == label
     assert rack in (tree.get("aria-label") or "")
 
@@ -60,7 +60,7 @@ def test_every_state_has_its_word(state: str) -> None:
     """What a box stands for is written in it."""
     crop = "" if state == "kept" else "basil"
     trays = [{"shelf": 0, "slots": [0, 2], "state": state, "stage": "leaf", "crop": crop, "days": 12}]
-    (one,) = drawn.racks_of([shelf("rack")], trays, ["basil"])
+    (one,) = drawn.day_on_shelves([shelf("rack")], trays, ["basil"])
     words = [text.text for text in parsed(str(one.svg)).iter(f"{SVG}text")]
 
     assert words.count(drawn.STATES[state][0]) == 2
@@ -70,15 +70,16 @@ def test_every_state_has_its_word(state: str) -> None:
 
 def test_boxes_do_not_overlap_and_stay_inside() -> None:
     """Each slot has its own place, within the picture."""
-    shelves = [shelf("rack", 5, "top"), shelf("rack", 3, "lower")]
-    (one,) = drawn.racks_of(shelves, [], [])
+    shelves = [shelf("rack", 13, "top"), shelf("rack", 3, "lower")]
+    (one,) = drawn.day_on_shelves(shelves, [], [])
     tree = parsed(str(one.svg))
     places = [
         tuple(int(box.get(side) or 0) for side in ("x", "y", "width", "height")) for box in tree.iter(f"{SVG}rect")
     ]
     width, height = int(tree.get("width") or 0), int(tree.get("height") or 0)
 
-    assert len(set(places)) == 8
+    assert len(set(places)) == 16
+    assert width <= 390 - 2 * 12.8  # a phone, without the margins of page.css: no box is shrunk
     assert all(x >= 0 and y >= 0 and x + w <= width and y + h <= height for x, y, w, h in places)
     assert all(a == b or a[1] != b[1] or a[0] + a[2] <= b[0] or b[0] + b[2] <= a[0] for a in places for b in places)
 

@@ -88,8 +88,7 @@ def test_what_would_go_is_said_first(desk: Desk) -> None:
     assert "1 change to try" in said
     assert "1 table that may be a count of the shelves" in said
     assert "1 other file" in said
-    assert f"moved into {desk.folder}/removed/{TODAY()}" in said
-    assert f"move “tiny” from there to {desk.folder} again" in said
+    assert "the first page can bring it back" in said
     assert 'href="/rooms/tiny/remove"' in desk.client.get("/rooms/tiny").text
     assert everything_in(desk.folder) == before
 
@@ -105,17 +104,20 @@ def test_a_removed_room_is_whole_and_comes_back(desk: Desk) -> None:
     assert not desk.home.exists()
     assert everything_in(aside) == before
     said = desk.words(answer.headers["location"])
-    assert f"“tiny” is removed from this page. It lies in {aside.parent}; to have it back, move “tiny” from" in said
+    assert "“tiny” is removed from this page, with all that is its own. Nothing is erased. Bring “tiny” back" in said
     assert desk.client.get("/rooms/tiny").status_code == 404
     assert 'href="/rooms/tiny"' not in desk.client.get("/").text
     assert 'href="/rooms/other"' in desk.client.get("/").text
-    assert f"removed ones in {desk.folder}/removed" in desk.words("/")
+    assert "Removed rooms (1)" in desk.words("/")
 
-    aside.rename(desk.home)
+    back = f"/removed/{TODAY()}/tiny/back"
+    assert desk.client.post(back).status_code == 303
+    assert desk.client.post(back).status_code == 404
+    assert not aside.parent.parent.exists()
     assert desk.client.get("/rooms/tiny").status_code == 200
     assert everything_in(desk.home) == before
     assert desk.client.get("/rooms/tiny/answers/0001-crew").status_code == 200
-    assert "removed ones" not in desk.words("/")
+    assert "Removed rooms" not in desk.words("/")
 
 
 def test_two_of_a_name_lie_side_by_side(desk: Desk) -> None:
@@ -127,6 +129,10 @@ def test_two_of_a_name_lie_side_by_side(desk: Desk) -> None:
     assert (desk.folder / "removed" / TODAY() / "tiny" / "room.toml").is_file()
     assert "My grow room" not in (desk.folder / "removed" / f"{TODAY()}-2" / "tiny" / "room.toml").read_text("utf-8")
     assert not desk.home.exists()
+    assert desk.client.post(f"/removed/{TODAY()}-2/tiny/back").status_code == 303
+    taken = desk.client.post(f"/removed/{TODAY()}/tiny/back")
+    assert (taken.status_code, "There is a room “tiny” again" in taken.text) == (400, True)
+    assert (desk.folder / "removed" / TODAY() / "tiny" / "room.toml").is_file()
 
 
 def test_no_room_goes_under_a_question(desk: Desk) -> None:
@@ -274,7 +280,7 @@ def test_what_the_system_refuses_changes_nothing(tmp_path: Path, monkeypatch: py
         return real(path, target)
 
     monkeypatch.setattr(Path, "rename", rename)
-    with pytest.raises(InputError, match=r"cannot be moved to .*removed.* \(permission denied\); nothing was changed"):
+    with pytest.raises(InputError, match=r"cannot be moved aside \(permission denied\); nothing was changed"):
         put_aside(folder, folder.room("loose.toml"))
     assert sorted(tmp_path.rglob("*")) == before
 

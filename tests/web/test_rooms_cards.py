@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shutil
 from pathlib import Path
@@ -10,7 +11,7 @@ import pytest
 from page_served import served
 
 from growsim.web.folder import Folder
-from growsim.web.rooms.cards import MOST_RACKS, cards_of, natural
+from growsim.web.rooms.cards import MOST_RACKS, SCHEMA_FILE, cards_of, natural
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 
@@ -33,6 +34,19 @@ def test_numbers_sort_by_their_size() -> None:
     """As people count, whatever the case; a number before a letter."""
     names = ["room 10", "Room 9", "room", "2nd room", "room 9 b", "room 100"]
     assert sorted(names, key=natural) == ["2nd room", "room", "Room 9", "room 9 b", "room 10", "room 100"]
+
+
+def test_a_room_just_made_is_on_top(folder: Path) -> None:
+    """Until a week is over; then it stands where people look for it."""
+    with served(folder) as client:
+        assert client.post("/new", data={"name": "Zebra Yard"}).status_code == 303
+    (made,) = folder.glob(f"Zebra*/{SCHEMA_FILE}")
+    names = [card.room.name for card in cards_of(Folder(folder))]
+    long_ago = made.stat().st_mtime - 8 * 86_400
+    os.utime(made, (long_ago, long_ago))
+
+    assert names == [made.parent.name, "broken", "b", "a"]
+    assert [card.room.name for card in cards_of(Folder(folder))] == ["broken", "b", "a", made.parent.name]
 
 
 def test_a_card_has_the_name_that_its_planner_gave(folder: Path) -> None:

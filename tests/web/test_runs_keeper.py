@@ -32,9 +32,11 @@ class Page:
         """The tiny room."""
         return self.folder.room("tiny")
 
-    def ask(self, question: str = "crew") -> Run:
+    def ask(self, question: str = "crew", likely_seconds: float | None = None) -> Run:
         """A question of the tiny room."""
-        return self.keeper.ask(self.room, question, question, {}, lambda asked: [question, "tiny"])
+        return self.keeper.ask(
+            self.room, question, question, {}, lambda asked: [question, "tiny"], likely_seconds=likely_seconds
+        )
 
     def begun(self, number: int) -> Pretender:
         """The command begun as the number-th, once it is."""
@@ -73,6 +75,26 @@ def test_one_at_a_time_in_the_order_of_asking(page: Page) -> None:
     page.begun(3).answer()
     page.state(third, record.DONE)
     assert [child.words[0] for child in page.children.begun] == ["crew", "sow", "outage"]
+
+
+def test_a_short_question_passes_a_long_one_and_a_replay_waits_for_neither(page: Page) -> None:
+    """With a long one and a short one at work, a replay begins at once; a second short one waits for the first."""
+    long, short = page.ask("crew", 600), page.ask("promise", 20)
+    page.state(long, record.AT_WORK)
+    page.state(short, record.AT_WORK)
+    waiting, replay = page.ask("sheet", 20), page.ask("replay", 4)
+    page.state(replay, record.AT_WORK)
+
+    assert page.state(waiting) == record.WAITING
+    assert page.keeper.place_in_line(waiting) == 1
+    begun = {child.words[0]: child for child in page.children.begun}
+    assert set(begun) == {"crew", "promise", "replay"}
+    page.keeper.stop(page.room, replay.id)
+    assert begun["replay"].stopped
+    assert not begun["crew"].stopped
+    begun["promise"].answer()
+    page.state(waiting, record.AT_WORK)
+    assert page.state(long) == record.AT_WORK
 
 
 def test_half_an_answer_is_never_there(page: Page) -> None:

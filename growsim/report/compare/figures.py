@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -19,8 +18,12 @@ from growsim.report.figures import (
     VERMILION,
     drawing,
     in_masses,
+    is_narrow,
+    legend_below,
     month_axis,
+    row_inches,
     styled,
+    wrapped,
 )
 from growsim.study.compare.answer import FOOD, by_gain
 from growsim.study.verdicts import HEADLINES, Verdict
@@ -48,7 +51,6 @@ MARK_NAMES = {
     "open": "not decided",
 }
 LINES = ("--", "-.", ":")
-LABEL_WIDTH = 18
 
 
 def _kind(verdict: Verdict) -> str:
@@ -59,10 +61,6 @@ def _kind(verdict: Verdict) -> str:
     if verdict.is_better is None:
         return "moves"
     return "better" if verdict.is_better else "worse"
-
-
-def _wrapped(names: Sequence[str], width: int = LABEL_WIDTH) -> list[str]:
-    return ["\n".join(textwrap.wrap(name, width)) or name for name in names]
 
 
 def _dot(axes: Axes, height: float, verdict: Verdict, scale: float) -> None:
@@ -96,7 +94,7 @@ def _legend(figure: Figure, axes: Axes, kinds: Sequence[str]) -> None:
             linewidth=2.0,
             label=MARK_NAMES[kind],
         )
-    figure.legend(loc="outside lower left", ncols=3, handlelength=2.4)
+    legend_below(figure, 3)
 
 
 def headlines(comparison: Comparison, most: int) -> Figure:
@@ -118,12 +116,13 @@ def headlines(comparison: Comparison, most: int) -> Figure:
     }
     kinds: list[str] = []
     with styled():
-        figure, drawn = drawing(1.5 + 0.36 * len(rows), columns=max(1, len(keys)))
+        titles = wrapped([changed.title for changed in rows], 18)
+        figure, drawn = drawing(1.3 + row_inches(titles, 0.36) * len(rows), columns=max(1, len(keys)))
         panels = list(np.atleast_1d(drawn))
         for axes, key in zip(panels, keys, strict=False):
             if axes is not panels[0]:
                 axes.sharey(panels[0])
-                axes.tick_params(axis="y", labelleft=False)
+                axes.tick_params(axis="y", labelleft=is_narrow())
             title, unit, scale = names[key]
             margin = max(changed.verdicts[key].margin for changed in rows if key in changed.verdicts) * scale
             axes.axvspan(-margin, margin, color=BAND, linewidth=0)
@@ -136,7 +135,7 @@ def headlines(comparison: Comparison, most: int) -> Figure:
             axes.grid(axis="x")
             axes.locator_params(axis="x", nbins=4)
             axes.set_xlabel(in_masses(axes, "x", "a week", marks=4) if key == KG else unit)
-        panels[0].set_yticks(range(len(rows)), labels=_wrapped([changed.title for changed in rows], LABEL_WIDTH))
+        panels[0].set_yticks(range(len(rows)), labels=titles)
         panels[0].set_ylim(len(rows) - 0.4, -0.6)
         _legend(figure, panels[0], kinds)
     return figure
@@ -160,7 +159,7 @@ def through_the_year(comparison: Comparison) -> Figure:
         axes.set_title("Week by week: averages over five weeks and all rehearsals")
         axes.grid(axis="y")
         month_axis(axes, summaries.months(comparison.scenario, weeks), weeks)
-        figure.legend(loc="outside lower left", ncols=2, handlelength=3.2)
+        legend_below(figure, 2, handlelength=3.2)
     return figure
 
 

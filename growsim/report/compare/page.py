@@ -52,7 +52,9 @@ def compose(comparison: Comparison, answer: Answer, figure_folder: Path) -> Page
             if section is not None
         ),
         title="" if len(comparison.changes) > 1 else titles,
-        shows=picture(drawn_as.headlines(comparison, words.MOST_CHANGES), figure_folder, "differences", CAPTION),
+        shows=picture(
+            lambda: drawn_as.headlines(comparison, words.MOST_CHANGES), figure_folder, "differences", CAPTION
+        ),
         facts=[
             (f"CHANGE file {changed.alternative.change.path.name}, SHA-256", changed.alternative.change.sha256)
             for changed in comparison.changes
@@ -65,12 +67,16 @@ def _side_by_side(comparison: Comparison, folder: Path) -> Section | None:
     """What the page of the answer has no place for: the changes that its table leaves out, and the year."""
     blocks: list[Block] = []
     if len(comparison.changes) > words.MOST_CHANGES:
-        whole = drawn_as.headlines(comparison, len(comparison.changes))
-        blocks.append(picture(whole, folder, "all-differences", CAPTION, words.every_change(comparison).plain()))
+        blocks.append(
+            picture(
+                lambda: drawn_as.headlines(comparison, len(comparison.changes)), folder, "all-differences", CAPTION,
+                words.every_change(comparison).plain(),
+            )
+        )  # fmt: skip
     if len(comparison.changes) <= MOST_THROUGH_THE_YEAR and summaries.week_count(comparison.outcomes) > 1:
         blocks.append(
             picture(
-                drawn_as.through_the_year(comparison),
+                lambda: drawn_as.through_the_year(comparison),
                 folder,
                 "through-the-year",
                 "Greens handed out through the year, today and changed. The lines are averages: a single week swings "

@@ -21,7 +21,11 @@ from growsim.report.figures import (
     beside,
     drawing,
     in_masses,
+    is_narrow,
+    legend_below,
+    row_inches,
     styled,
+    wrapped,
 )
 from growsim.report.words import number, plus
 from growsim.study.crew.goals import ON_TIME, ORDERS
@@ -53,24 +57,25 @@ def by_month(study: CrewStudy) -> Figure:
     chance = np.array([study.scenario.crew.chance_of_coming[month] for month in months])
     needed = np.array([sum(study.people(i)[month] for i in range(len(shifts))) for month in months], dtype=float)
     today = np.array([sum(people_today(shift)[month] for shift in shifts) for month in months], dtype=float)
-    when = np.arange(12)
     with styled():
-        figure, axes = drawing(3.3)
-        axes.bar(when, needed, width=0.8, color=PAPER, edgecolor=INK, hatch="//", linewidth=0.8, label="sign up")
-        axes.bar(when, needed * chance, width=0.8, color=SKY, edgecolor=INK, linewidth=0.8, label="of them expected")
-        edges = np.append(when - 0.5, 11.5)
-        axes.stairs(today, edges, color=VERMILION, linewidth=2.2, baseline=None, label="signed up today")
-        for month, value, now in zip(when, needed, today, strict=True):
-            gap = value - now
-            text = f"{number(value)}" + (f" ({plus(gap, 0)})" if gap else "")
-            axes.annotate(text, (month, max(value, now)), (0, 4), textcoords="offset points", ha="center", fontsize=9)
-        axes.set_ylim(0, 1.18 * max(float(needed.max()), float(today.max()), 1.0))
-        axes.set_xlim(-0.5, 11.5)
-        axes.set_xticks(when, labels=[SHORT_MONTHS[month] for month in months])
-        axes.set_ylabel("volunteers a week")
-        axes.set_title("How many to recruit for which month (in brackets: more or fewer than today)")
-        axes.grid(axis="y")
-        figure.legend(loc="outside lower left", ncols=3, handlelength=2.4)
+        figure, axes = drawing(4.3)
+        rows = np.arange(12)
+        axes.barh(rows, needed, height=0.8, color=PAPER, edgecolor=INK, hatch="//", linewidth=0.8, label="sign up")
+        axes.barh(rows, needed * chance, height=0.8, color=SKY, edgecolor=INK, linewidth=0.8, label="expected to come")
+        axes.stairs(
+            today, np.append(rows - 0.5, 11.5), color=VERMILION, linewidth=2.2, baseline=None, label="signed up today",
+            orientation="horizontal",
+        )  # fmt: skip
+        for row, value, now in zip(rows, needed, today, strict=True):
+            gap = f" ({plus(value - now, 0)})" if value != now else ""
+            beside(axes, max(value, now), float(row), f"{number(value)}{gap}")
+        axes.set_xlim(0, 1.2 * max(float(needed.max()), float(today.max()), 1.0))
+        axes.set_ylim(11.5, -0.5)
+        axes.set_yticks(rows, labels=[SHORT_MONTHS[month] for month in months])
+        axes.set_xlabel("volunteers a week (in brackets: more or fewer than today)")
+        axes.set_title("How many to recruit for which month")
+        axes.grid(axis="x")
+        legend_below(figure, 3)
     return figure
 
 
@@ -101,8 +106,7 @@ def frontier(study: CrewStudy) -> Figure:
             axes.set_xlim(left=0)
             axes.set_ylim(min(ys) - 4, 101)
             axes.grid()
-        handles, labels = np.atleast_1d(drawn)[0].get_legend_handles_labels()
-        figure.legend(handles, labels, loc="outside lower left", ncols=4, handlelength=2.6)
+        legend_below(figure, 4)
     return figure
 
 
@@ -117,7 +121,8 @@ def one_less(study: CrewStudy) -> Figure:
     rows = study.one_less
     panels = [panel for panel in panels if any(panel[0] in less.differences for less in rows)]
     with styled():
-        figure, drawn = drawing(1.5 + 0.46 * max(1, len(rows)), columns=max(1, len(panels)))
+        names = wrapped([less.shift for less in rows])
+        figure, drawn = drawing(1.5 + row_inches(names, 0.46) * max(1, len(rows)), columns=max(1, len(panels)))
         all_axes = list(np.atleast_1d(drawn))
         for axes, (key, title, unit, scale) in zip(all_axes, panels, strict=True):
             axes.axvline(0, color=INK, linewidth=1.2)
@@ -127,20 +132,20 @@ def one_less(study: CrewStudy) -> Figure:
             axes.set_title(title)
             axes.set_xlabel(unit)
             axes.grid(axis="x")
-            axes.set_yticks(range(len(rows)), labels=[less.shift for less in rows])
+            axes.set_yticks(range(len(rows)), labels=names)
             axes.set_ylim(len(rows) - 0.4, -0.6)
             axes.margins(x=0.12)
             axes.locator_params(axis="x", nbins=5)
             if key == KG:
                 in_masses(axes, "x", marks=5)
             if axes is not all_axes[0]:
-                axes.tick_params(axis="y", labelleft=False)
+                axes.tick_params(axis="y", labelleft=is_narrow())
         for color, filled, label in ((VERMILION, True, "costs something, for certain"), (QUIET, False, "within luck")):
             all_axes[0].plot(
                 [], [], marker="s" if filled else "D", color=color, markerfacecolor=color if filled else PAPER,
                 markersize=8, linewidth=2.0, label=label,
             )  # fmt: skip
-        figure.legend(loc="outside lower left", ncols=2, handlelength=2.4)
+        legend_below(figure, 2)
     return figure
 
 
@@ -177,7 +182,7 @@ def late_tasks(study: CrewStudy) -> Figure:
         axes.set_ylabel("% of its jobs late")
         axes.set_title("Which task is late first as the crew shrinks")
         axes.grid()
-        figure.legend(loc="outside lower left", ncols=5, handlelength=3.0)
+        legend_below(figure, 5, handlelength=3.0)
     return figure
 
 

@@ -47,11 +47,11 @@ def compose(study: CrewStudy, answer: Answer, figure_folder: Path, held: Held | 
             model_section(_ABOUT_PEOPLE),
         ),
         shows=picture(
-            figures_crew.by_month(study),
+            lambda: figures_crew.by_month(study),
             figure_folder,
             "by-month",
             "Hatched: volunteers to sign up in a week of each month, all shifts together. Filled: how many of them "
-            "may be expected to come. Red line: signed up today.",
+            "may be expected to come. Thick line: signed up today.",
         ),
         facts=[("possible years rehearsed in all", number(study.years))],
     )
@@ -82,7 +82,7 @@ def _sign_ups(study: CrewStudy) -> Section:
 def _gives(study: CrewStudy, folder: Path) -> Section:
     blocks: list[Block] = [
         picture(
-            figures_crew.frontier(study),
+            lambda: figures_crew.frontier(study),
             folder,
             "frontier",
             "Each point is a crew kept up all year, from the smallest to as many as fit into the room. Where the line "
@@ -106,7 +106,7 @@ def _one_less(study: CrewStudy, folder: Path) -> Section:
         (
             Text(crew_words.one_less(study)),
             picture(
-                figures_crew.one_less(study),
+                lambda: figures_crew.one_less(study),
                 folder,
                 "one-less",
                 "What changes when one person less is signed up for that shift all year round, the others as in the "
@@ -124,7 +124,7 @@ def _late(study: CrewStudy, folder: Path) -> Section:
         (
             Text(crew_words.late_first(study)),
             picture(
-                figures_crew.late_tasks(study),
+                lambda: figures_crew.late_tasks(study),
                 folder,
                 "late-tasks",
                 "Of each task's jobs, how many are late with crews of every size. Work is taken up by the priorities "

@@ -6,7 +6,22 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from growsim import units
-from growsim.report.figures import BAND, BLUE, GRID, INK, QUIET, VERMILION, drawing, in_masses, styled
+from growsim.report.figures import (
+    BAND,
+    BLUE,
+    GRID,
+    INK,
+    PAPER,
+    QUIET,
+    VERMILION,
+    drawing,
+    in_masses,
+    is_narrow,
+    legend_below,
+    row_inches,
+    styled,
+    wrapped,
+)
 from growsim.report.learn.values import GROUPS, value_text
 from growsim.report.words import short_day
 from growsim.vocabulary.days import MONTHS, SHORT_MONTHS
@@ -24,24 +39,26 @@ LOGARITHMIC = ("machines", "mending", "losses", "spreads")
 def before_and_after(figures: Sequence[Learned], group: str) -> Figure:
     """One group as small multiples in a column: thin line and ring for before, thick line and dot for after."""
     with styled():
-        figure, axes = drawing(1.25 + 0.42 * len(figures))
+        names = wrapped([_name(each) for each in figures])
+        values = [f"{value_text(each, each.after.middle)}\n{_seen(each)}" for each in figures]
+        if is_narrow():  # no room on the right
+            names = [f"{name}\n{value}" for name, value in zip(names, values, strict=True)]
+        figure, axes = drawing(1.25 + row_inches(names, 0.42) * len(figures))
         for row, each in enumerate(figures):
             _draw(axes, row, each, absolute=_is_absolute(figures, group))
         axes.set_ylim(len(figures) - 0.4, -0.7)
-        axes.set_yticks(range(len(figures)), labels=[_name(each) for each in figures])
+        axes.set_yticks(range(len(figures)), labels=names)
         axes.tick_params(axis="y", length=0)
         axes.spines["left"].set_visible(False)
         axes.grid(axis="x")
         _scale(axes, figures, group)
-        right = axes.secondary_yaxis("right")
-        right.set_yticks(
-            range(len(figures)),
-            labels=[f"{value_text(each, each.after.middle)}\n{_seen(each)}" for each in figures],
-        )
-        right.tick_params(axis="y", length=0, labelsize=9)
-        right.spines["right"].set_visible(False)
-        _legend(axes, figures)
-        axes.set_title(GROUPS[group], pad=24)
+        if not is_narrow():
+            right = axes.secondary_yaxis("right")
+            right.set_yticks(range(len(figures)), labels=values)
+            right.tick_params(axis="y", length=0, labelsize=9.5)
+            right.spines["right"].set_visible(False)
+        _legend(figure, figures)
+        axes.set_title(GROUPS[group])
     return figure
 
 
@@ -55,7 +72,7 @@ def _draw(axes: Axes, row: int, each: Learned, *, absolute: bool) -> None:
     base = 100.0 if absolute else 100.0 / each.stated if each.stated else 1.0
     before, after = each.before, each.after
     axes.plot([base * before.low, base * before.high], [row - 0.17] * 2, color=QUIET, linewidth=1.3)
-    axes.plot([base * each.stated], [row - 0.17], "o", color=QUIET, markerfacecolor="#ffffff", markersize=5)
+    axes.plot([base * each.stated], [row - 0.17], "o", color=QUIET, markerfacecolor=PAPER, markersize=5)
     if each.records or _has_moved(each):
         color = VERMILION if each.is_clear else BLUE
         axes.plot(
@@ -70,20 +87,20 @@ def _has_moved(each: Learned) -> bool:
     return abs(each.after.middle - each.before.middle) > 1e-3 * abs(each.before.middle)
 
 
-def _legend(axes: Axes, figures: Sequence[Learned]) -> None:
+def _legend(figure: Figure, figures: Sequence[Learned]) -> None:
     """What the marks mean; only those that are there."""
     from matplotlib.lines import Line2D
 
-    marks = [Line2D([], [], color=QUIET, linewidth=1.3, marker="o", markerfacecolor="#ffffff", markersize=5)]
-    words = ["room file"]
+    marks = [
+        Line2D([], [], color=QUIET, linewidth=1.3, marker="o", markerfacecolor=PAPER, markersize=5, label="room file")
+    ]
     taught = [each for each in figures if each.records or _has_moved(each)]
     if any(not each.is_clear for each in taught):
-        marks.append(Line2D([], [], color=BLUE, linewidth=3.6, marker="o", markersize=6))
-        words.append("with your record")
+        marks.append(Line2D([], [], color=BLUE, linewidth=3.6, marker="o", markersize=6, label="with your record"))
     if any(each.is_clear for each in taught):
-        marks.append(Line2D([], [], color=VERMILION, linewidth=3.6, marker="D", markersize=6))
-        words.append("with your record, clear of the room file")
-    axes.legend(marks, words, loc="lower left", bbox_to_anchor=(-0.01, 1.0), ncols=3, borderaxespad=0.2)
+        clear = "with your record, clear of the room file"
+        marks.append(Line2D([], [], color=VERMILION, linewidth=3.6, marker="D", markersize=6, label=clear))
+    legend_below(figure, 3, handles=marks)
 
 
 def _scale(axes: Axes, figures: Sequence[Learned], group: str) -> None:
@@ -141,5 +158,5 @@ def forecast_check(series: Scored) -> Figure:
             else f"{series.label} in the week"
         )
         axes.set_xlabel("week from")
-        axes.legend(loc="lower left", bbox_to_anchor=(-0.01, 1.0), ncols=4, borderaxespad=0.2)
+        legend_below(figure, 4)
     return figure

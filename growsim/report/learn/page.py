@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -80,7 +81,7 @@ def _pictures(learning: Learning, folder: Path) -> dict[str, Picture]:
         here = [figure for figure in learning.figures if figure.group == group]
         if any(figure.records for figure in here):
             drawn[group] = picture(
-                figures_learn.before_and_after(here, group),
+                partial(figures_learn.before_and_after, here, group),
                 folder,
                 f"learned-{group}",
                 f"{GROUPS[group]}. {_HOW[group]}",
@@ -124,7 +125,7 @@ def _forecast_check(learning: Learning, folder: Path) -> Section:
         sentence = score_sentence(series)
         blocks.append(
             picture(
-                figures_learn.forecast_check(series), folder, f"forecast-check-{series.key.replace('_', '-')}",
+                partial(figures_learn.forecast_check, series), folder, f"forecast-check-{series.key.replace('_', '-')}",
                 f"{sentence[:1].upper()}{sentence[1:]}", tables.weeks_table(series),
             )
         )  # fmt: skip

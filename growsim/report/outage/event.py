@@ -211,7 +211,7 @@ def compose(event: OutageEvent, answer: Answer, folder: Path) -> Page:
         ),
         title=name_of(event),
         shows=picture(
-            drawn.event_weeks(event),
+            lambda: drawn.event_weeks(event),
             folder,
             "event",
             "Above: plants lost more than without the outage. Below: greens handed out less in the week (bars) and so "

@@ -5,9 +5,8 @@ and of one given outage, plants lost and greens missing, week by week.
 from __future__ import annotations
 
 import datetime as dt
-import textwrap
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from growsim import units
 from growsim.report.figures import (
@@ -24,7 +23,11 @@ from growsim.report.figures import (
     VERMILION,
     drawing,
     in_masses,
+    is_narrow,
+    legend_below,
+    row_inches,
     styled,
+    wrapped,
 )
 from growsim.report.outage import words
 from growsim.report.outage.wall import WallRow
@@ -45,53 +48,61 @@ LINES = ((BLUE, "-", "o"), (VERMILION, "--", "s"), (GREEN, "-.", "^"), (ORANGE, 
 LABEL_COLUMNS = 2.6  # width of the names, in columns of the chart
 WALL_INCHES = 8.9
 ONCE_REPAIRED = (
-    "Once repaired, flood by hand at once. These numbers wait for the timer's next\nflood, which may be hours off."
+    "Once repaired, flood by hand at once. These numbers wait for the timer's next flood, which may be hours off."
 )
 WEEKS_BEFORE, WEEKS_AFTER = 2, 14
 
 
 def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
-    """One page for the wall: plants lost of 100, by what is down and the hours until it is repaired."""
-    columns = len(tried)
-    heads = [place for place, row in enumerate(rows) if row.head]
-    height = len(rows) + 0.8 * len(heads)
+    """One page for the wall: plants lost of 100, by what is down and the hours until it is repaired. On a phone names
+    stand above their boxes, and the largest letters are smaller."""
+    columns, narrow = len(tried), is_narrow()
+    left = 0.0 if narrow else -LABEL_COLUMNS
+    deep = 1.7 if narrow else 1.0
+    height = deep * len(rows) + 0.8 * sum(bool(row.head) for row in rows)
     with styled():
-        figure, axes = drawing(WALL_INCHES)
-        axes.set_xlim(-LABEL_COLUMNS, columns + 1.9)
+        figure, axes = drawing(0.4 * (height + 4.2) if narrow else WALL_INCHES)
+        axes.set_xlim(left, columns + 1.9)
         axes.set_ylim(height + 1.3, -2.9)
         axes.axis("off")
-        axes.text(-LABEL_COLUMNS, -2.8, "How long have we got?", fontsize=23, fontweight="bold", va="top")
-        axes.text(
-            -LABEL_COLUMNS,
-            -1.75,
-            "Plants lost of 100, if it is repaired within … (begun at the worst hour of the day)",
-            fontsize=12.5,
-            va="top",
-            in_layout=False,  # else the layout takes width from the chart to make room for a long line
-        )
+
+        def line(y: float, text: str, size: float, letters: int, **looks: Any) -> None:
+            """A line of its own: else the layout would take width from the chart to make room for it."""
+            words = wrapped([text], 78, letters)[0]
+            axes.text(left, y, words, fontsize=size, va="top", in_layout=False, **looks)
+
+        line(-2.8, "How long have we got?", 16 if narrow else 23, 99, fontweight="bold")
+        of = "Plants lost of 100, if it is repaired within … (begun at the worst hour of the day)"
+        line(-1.75 if not narrow else -1.9, of, 9.5 if narrow else 12.5, 48)
         for column, hours in enumerate(tried):
             axes.text(
-                column + 0.5, -0.05, f"{number(hours)} h", ha="center", va="bottom", fontsize=13, fontweight="bold"
-            )
-        axes.text(columns + 1.0, -0.05, "the first\ndie after", ha="center", va="bottom", fontsize=12.5)
+                column + 0.5, -0.05, f"{number(hours)}{'' if narrow else ' '}h", ha="center", va="bottom",
+                fontsize=9.5 if narrow else 13, fontweight="bold",
+            )  # fmt: skip
+        first = "first\ndie at" if narrow else "the first\ndie after"
+        axes.text(columns + 1.0, -0.05, first, ha="center", va="bottom", fontsize=9.5 if narrow else 12.5)
         top = 0.0
         for row in rows:
             if row.head:
-                axes.plot([-LABEL_COLUMNS, columns + 1.9], [top + 0.06] * 2, color=INK, linewidth=1.6)
-                axes.text(-LABEL_COLUMNS, top + 0.46, row.head, fontsize=13.5, fontweight="bold", va="center")
+                axes.plot([left, columns + 1.9], [top + 0.06] * 2, color=INK, linewidth=1.6)
+                axes.text(left, top + 0.46, row.head, fontsize=11 if narrow else 13.5, fontweight="bold", va="center")
                 top += 0.8
-            _wall_row(axes, top, row, columns)
-            top += 1.0
-        axes.plot([-LABEL_COLUMNS, columns + 1.9], [top + 0.08] * 2, color=INK, linewidth=1.6)
-        axes.text(-LABEL_COLUMNS, top + 0.25, ONCE_REPAIRED, fontsize=12, va="top", in_layout=False)
-        axes.text(-LABEL_COLUMNS, top + 1.1, room, fontsize=9, va="top", in_layout=False)
+            if narrow:
+                axes.text(0.03, top + 0.4, row.name.replace("\n", " "), va="center", fontsize=9.5)
+            else:
+                axes.text(-0.15, top + 0.5, row.name, ha="right", va="center", fontsize=12.5)
+            _wall_row(axes, top + deep - 1.0, row, columns)
+            top += deep
+        axes.plot([left, columns + 1.9], [top + 0.08] * 2, color=INK, linewidth=1.6)
+        line(top + 0.25, ONCE_REPAIRED, 9.5 if narrow else 12, 48)
+        if not narrow:
+            line(top + 1.1, room, 9, 99)
     return figure
 
 
 def _wall_row(axes: Axes, top: float, row: WallRow, columns: int) -> None:
     from matplotlib.patches import Rectangle
 
-    axes.text(-0.15, top + 0.5, row.name, ha="right", va="center", fontsize=12.5)
     for column, share in enumerate(row.shares):
         of_100 = 0 if share is None else round(100 * share)
         field, ink = next(((field, ink) for least, field, ink in SHADES if of_100 >= least), (PAPER, INK))
@@ -99,10 +110,11 @@ def _wall_row(axes: Axes, top: float, row: WallRow, columns: int) -> None:
         axes.add_patch(box)
         text = "–" if share is None else number(of_100)
         axes.text(
-            column + 0.5, top + 0.52, text, ha="center", va="center", fontsize=15, color=ink,
+            column + 0.5, top + 0.52, text, ha="center", va="center", fontsize=10 if is_narrow() else 15, color=ink,
             fontweight="bold" if of_100 else "normal",
         )  # fmt: skip
-    axes.text(columns + 1.0, top + 0.52, row.first_die, ha="center", va="center", fontsize=13, fontweight="bold")
+    size = 10 if is_narrow() else 13
+    axes.text(columns + 1.0, top + 0.52, row.first_die, ha="center", va="center", fontsize=size, fontweight="bold")
 
 
 def by_hour_of_day(panels: Sequence[tuple[str, dict[float, Sequence[float]]]], tried: Sequence[float]) -> Figure:
@@ -122,7 +134,7 @@ def by_hour_of_day(panels: Sequence[tuple[str, dict[float, Sequence[float]]]], t
             axes.set_ylabel("plants lost of 100")
             axes.set_title(title)
             axes.grid(axis="y")
-        several[0].legend(loc="upper left")
+        legend_below(figure, 5)
         several[-1].set_xlabel("repaired after")
     return figure
 
@@ -142,8 +154,8 @@ def kilograms_by_hours(lines: Sequence[tuple[str, Sequence[Range]]], tried: Sequ
             for place, each in zip(places, found, strict=True):
                 if each.low is not None and each.high is not None:
                     axes.plot([place, place], [each.low, each.high], color=SKY, linewidth=3, alpha=1.0, zorder=1)
-            axes.set_title("\n".join(textwrap.wrap(title, 40)), fontsize=10)
-            axes.set_xticks(places, labels=[_short(hours) for hours in tried], fontsize=8.5)
+            axes.set_title(wrapped([title], 40, 44)[0], fontsize=10)
+            axes.set_xticks(places, labels=[_short(hours) for hours in tried], fontsize=9.5)
             axes.set_ylim(min(low, 0) * 1.05, max(top, 1) * 1.05)
             axes.grid(axis="y")
             in_masses(axes, "y", marks=5)
@@ -181,7 +193,8 @@ def protections(outages: Outages) -> Figure:
 
 def _dots(rows: Sequence[tuple[str, Range, bool, str]], foot: str, title: str, inches: float = 0.46) -> Figure:
     with styled():
-        figure, axes = drawing(1.1 + inches * len(rows))
+        names = wrapped([name for name, *_ in rows], 38)
+        figure, axes = drawing(1.1 + row_inches(names, inches) * len(rows))
         axes.axvline(0, color=INK, linewidth=1.0)
         for height, (_, found, is_filled, text) in enumerate(rows):
             right = found.mean
@@ -193,12 +206,12 @@ def _dots(rows: Sequence[tuple[str, Range, bool, str]], foot: str, title: str, i
                 markerfacecolor=BLUE if is_filled else PAPER, zorder=3,
             )  # fmt: skip
             axes.annotate(text, (right, height), (5, 0), textcoords="offset points", va="center", fontsize=9.5)
-        axes.set_yticks(range(len(rows)), labels=["\n".join(textwrap.wrap(name, 38)) for name, *_ in rows])
+        axes.set_yticks(range(len(rows)), labels=names)
         axes.set_ylim(len(rows) - 0.4, -0.6)
         axes.margins(x=0.1)
         axes.grid(axis="x")
         axes.set_xlabel(in_masses(axes, "x", foot))
-        axes.set_title(title, pad=10)
+        axes.set_title(title)
     return figure
 
 
@@ -217,13 +230,13 @@ def event_weeks(event: OutageEvent) -> Figure:
         _so_far(lower, places, weeks)
         lower.set_ylabel(in_masses(lower, "y", "handed out less"))
         lower.set_title("Greens missing: bars in the week, line so far (below zero: made up)")
-        lower.legend(loc="best")
+        legend_below(figure, 2)
         start = event.scenario.room.start_date
         labels = [short_day(start + dt.timedelta(weeks=place)) for place in places]
         for axes in (upper, lower):
             axes.axhline(0, color=INK, linewidth=0.8)
             axes.axvline(struck_at, color=INK, linewidth=1.2, linestyle=(0, (3, 2)))
-            axes.set_xticks(places, labels=labels if axes is lower else [""] * len(labels), fontsize=8.5)
+            axes.set_xticks(places, labels=labels if axes is lower else [""] * len(labels), fontsize=9.5)
             axes.grid(axis="y")
         upper.annotate("it begins", (struck_at, 1.0), (3, -10), xycoords=("data", "axes fraction"),
                        textcoords="offset points", fontsize=9.5)  # fmt: skip

@@ -57,7 +57,7 @@ def _how_long(outages: Outages, folder: Path) -> Section:
         (
             Text("wall.html beside this page prints the chart below on one sheet, for the wall."),
             picture(
-                drawn.wall(rows, outages.by_hours.trials.hours, outages.scenario.room.name),
+                lambda: drawn.wall(rows, outages.by_hours.trials.hours, outages.scenario.room.name),
                 folder,
                 "wall",
                 "Plants lost of 100 that stand where it strikes, by what is down and by the hours until it is "
@@ -99,7 +99,7 @@ def _one_outage(outages: Outages, folder: Path) -> Section:
     if panels:
         blocks.append(
             picture(
-                drawn.by_hour_of_day(panels, trials.hours),
+                lambda: drawn.by_hour_of_day(panels, trials.hours),
                 folder,
                 "by-hour-of-day",
                 "Whether it begins at night or at noon: plants lost of 100 that stand where it strikes, against the "
@@ -108,7 +108,7 @@ def _one_outage(outages: Outages, folder: Path) -> Section:
         )
     blocks.append(
         picture(
-            drawn.kilograms_by_hours(kilograms, trials.hours),
+            lambda: drawn.kilograms_by_hours(kilograms, trials.hours),
             folder,
             "kilograms-by-hours",
             "Greens handed out less because of one outage, until all is made up that can be. The thick line is the "
@@ -128,7 +128,7 @@ def _risks(outages: Outages, folder: Path) -> Picture | None:
     if not outages.year.machines:
         return None
     return picture(
-        drawn.risks(outages),
+        lambda: drawn.risks(outages),
         folder,
         "risks",
         "Mark: the average of a year; line: its range. What a line across zero shows may be chance.",
@@ -146,7 +146,7 @@ def _protections(outages: Outages, folder: Path) -> Section:
         return Section("protections", "What is worth buying", (Text("Nothing that could fail can be protected."),))
     blocks: list[Block] = [
         picture(
-            drawn.protections(outages),
+            lambda: drawn.protections(outages),
             folder,
             "protections",
             "Greens that each protection keeps in a year: filled marks, those that could be added; hollow marks, those "

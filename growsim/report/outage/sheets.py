@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from growsim.report import cautions
+from growsim.report import cautions, figures
 from growsim.report.outage import words as outage_words
 from growsim.report.outage.to_do import TO_DO
 from growsim.report.outage.wall import Urgency, by_urgency, half_lost
@@ -91,14 +91,14 @@ def _dry_facts(outages: Outages, urgent: Urgency) -> tuple[str, ...]:
 
 def wall_page(outages: Outages, figure_folder: Path) -> str:
     """The chart for the wall as a page of its own. `figure_folder` holds wall.svg."""
-    svg = (figure_folder / "wall.svg").read_text(encoding="utf-8")
+    svg = figures.for_page((figure_folder / "wall.svg").read_text(encoding="utf-8"), "wall", "How long have we got?")
     return (
         environment()
         .get_template("wall.html")
         .render(
             room=outages.scenario.room.name,
             note=outages.scenario.room.note,
-            svg=svg[svg.index("<svg") :],
+            svg=svg,
             caution=cautions.beside(("water and power",), outages.scenario.room.region)[0],
             foot=FOOT,
         )

@@ -8,7 +8,22 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from growsim import units
-from growsim.report.figures import BAND, BLUE, INK, ON_DARK, ON_PALE, PAPER, VERMILION, drawing, in_masses, styled
+from growsim.report.figures import (
+    BAND,
+    BLUE,
+    INK,
+    ON_DARK,
+    ON_PALE,
+    PAPER,
+    VERMILION,
+    drawing,
+    in_masses,
+    is_narrow,
+    legend_below,
+    row_inches,
+    styled,
+    wrapped,
+)
 from growsim.report.words import down_cell, number, short_day
 from growsim.scenario.names import ANY_CROP
 
@@ -21,6 +36,7 @@ if TYPE_CHECKING:
 
 MOST_LABELS = 9  # numbers written beside the safe lines, where there is room for them
 MOST_WEEKS_NAMED = 8
+MOST_NUMBERS_ON_A_PHONE = 6  # beside each other; where there are more, only those at risk have theirs
 HALF = 0.3  # half the width of a bar, in weeks
 
 
@@ -72,7 +88,7 @@ def _safe_label(axes: Axes, x: float, safe: float) -> None:
         textcoords="offset points",
         ha="center",
         va="bottom",
-        fontsize=9,
+        fontsize=9.5,
         color=ON_PALE,
         bbox={"boxstyle": "round,pad=0.12", "facecolor": ON_DARK, "edgecolor": "none"},
     )
@@ -95,7 +111,7 @@ def _legend(figure: Figure) -> None:
         Patch(facecolor=BAND, edgecolor=INK, linewidth=0.6, label="up to possible"),
         Line2D([], [], color=VERMILION, linewidth=2.2, linestyle=(0, (1, 0.8)), label="standing orders"),
     ]
-    figure.legend(handles=handles, loc="outside lower left", ncols=4, handlelength=2.0)
+    legend_below(figure, 4, handles=handles, handlelength=2.0)
 
 
 def _certainty_legend(figure: Figure) -> None:
@@ -103,7 +119,7 @@ def _certainty_legend(figure: Figure) -> None:
 
     sure = Patch(facecolor=BAND, edgecolor=INK, linewidth=0.6, label="90 or more")
     risky = Patch(facecolor=PAPER, edgecolor=VERMILION, linewidth=1.8, hatch="////", label="at risk: fewer than 90")
-    figure.legend(handles=[sure, risky], loc="outside lower left", ncols=2, handlelength=2.4, handleheight=1.1)
+    legend_below(figure, 2, handles=[sure, risky], handleheight=1.1)
 
 
 def certainty(promises: Promises) -> Figure:
@@ -111,7 +127,8 @@ def certainty(promises: Promises) -> Figure:
     orders = list(dict.fromkeys((each.partner, each.crop) for each in promises.deliveries))
     weeks = [each for each in promises.crops if not each.crop]
     with styled():
-        figure, axes = drawing(1.5 + 0.36 * len(orders))
+        names = wrapped([f"{partner}: {'any greens' if crop == ANY_CROP else crop}" for partner, crop in orders])
+        figure, axes = drawing(1.5 + row_inches(names, 0.36) * len(orders))
         for each in promises.deliveries:
             row, share = orders.index((each.partner, each.crop)), each.chance.share
             sure = not each.is_at_risk
@@ -125,6 +142,8 @@ def certainty(promises: Promises) -> Figure:
                 linewidth=0.6 if sure else 1.8,
                 hatch="" if sure else "////",
             )
+            if sure and is_narrow() and len(weeks) > MOST_NUMBERS_ON_A_PHONE:
+                continue
             axes.text(
                 each.week,
                 row,
@@ -136,7 +155,6 @@ def certainty(promises: Promises) -> Figure:
                 color=ON_PALE,
                 bbox=None if sure else {"boxstyle": "round,pad=0.15", "facecolor": ON_DARK, "edgecolor": "none"},
             )
-        names = [f"{partner}: {'any greens' if crop == ANY_CROP else crop}" for partner, crop in orders]
         axes.set_yticks(range(len(orders)), labels=names)
         axes.set_ylim(len(orders) - 0.4, -0.6)
         axes.set_xlim(-0.6, len(weeks) - 0.4)

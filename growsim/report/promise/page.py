@@ -34,7 +34,7 @@ def compose(promises: Promises, answer: Answer, figure_folder: Path) -> Page:
             model_section(),
         ),
         shows=picture(
-            figures_promise.weeks_ahead(promises),
+            lambda: figures_promise.weeks_ahead(promises),
             figure_folder,
             "weeks-ahead",
             "Dark: safe. Black line: likely. Top of the pale bar: possible. Dotted: what standing orders take; where "
@@ -63,7 +63,7 @@ def _orders(promises: Promises, folder: Path) -> Section:
         "Standing orders",
         (
             picture(
-                figures_promise.certainty(promises),
+                lambda: figures_promise.certainty(promises),
                 folder,
                 "certainty",
                 "Each field is one delivery; the number says in how many of 100 rehearsals it is met in full. Hatched "

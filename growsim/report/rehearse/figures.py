@@ -24,10 +24,13 @@ from growsim.report.figures import (
     beside,
     drawing,
     in_masses,
-    legend_above,
+    is_narrow,
+    legend_below,
     month_axis,
     months_to_name,
+    row_inches,
     styled,
+    wrapped,
 )
 from growsim.report.words import number
 from growsim.scenario.scenario import Scenario
@@ -78,7 +81,8 @@ def room_map(outcomes: Sequence[Outcome], scenario: Scenario) -> Figure:
     rows = shelf_rows(outcomes, scenario)
     shades = LinearSegmentedColormap.from_list("pale to deep", _PALE_TO_DEEP)
     with styled():
-        figure, axes = drawing(1.0 + 0.33 * max(1, len(rows)))
+        names = wrapped([what for what, _, _ in rows])
+        figure, axes = drawing(1.0 + row_inches(names, 0.33) * max(1, len(rows)))
         for height, (_, series, slots) in enumerate(rows):
             share = np.clip(series / slots if slots else np.ones(weeks), 0, 1)
             axes.pcolormesh(
@@ -107,7 +111,7 @@ def room_map(outcomes: Sequence[Outcome], scenario: Scenario) -> Figure:
             beside(axes, weeks - 0.5, height, f"of {slots}")
         for month in months:
             axes.axvline(month.weeks[0] - 0.5, color=PAPER, linewidth=0.8)
-        axes.set_yticks(range(len(rows)), labels=[what for what, _, _ in rows])
+        axes.set_yticks(range(len(rows)), labels=names)
         axes.set_ylim(len(rows) - 0.5, -0.5)
         axes.tick_params(axis="y", length=0)
         axes.set_title("Slots in use (number: month's average; the darker, the fuller)")
@@ -144,9 +148,9 @@ def crew_hours(outcomes: Sequence[Outcome], scenario: Scenario) -> Figure:
         axes.set_ylim(0, top)
         axes.grid(axis="y")
         axes.set_ylabel("person-hours in the week")
-        axes.set_title("Crew hours: falling due, present and worked (average of all rehearsals)", pad=26)
-        legend_above(axes)
+        axes.set_title("Crew hours: falling due, present and worked (average of all rehearsals)")
         month_axis(axes, summaries.months(scenario, weeks), weeks)
+        legend_below(figure, 4)
     return figure
 
 
@@ -177,7 +181,8 @@ def every_seed(outcomes: Sequence[Outcome]) -> Figure:
     rows = {"all crops": summaries.all_crops(fates), **fates} if len(fates) > 1 else dict(fates)
     shown = [fate for fate in FATES if any(row[fate.key] > 0.002 * math.fsum(row.values()) for row in rows.values())]
     with styled():
-        figure, axes = drawing(1.5 + 0.52 * len(rows) + 0.22 * -(-len(shown) // 2))
+        names, columns = wrapped(list(rows)), 1 if is_narrow() else 2
+        figure, axes = drawing(1.5 + row_inches(names, 0.52) * len(rows) + 0.22 * -(-len(shown) // columns))
         for height, row in enumerate(rows.values()):
             sown = math.fsum(row.values())
             left = 0.0
@@ -193,7 +198,7 @@ def every_seed(outcomes: Sequence[Outcome]) -> Figure:
                     linewidth=0.6,
                     height=0.7,
                 )
-                if share >= 4:
+                if share >= (9 if is_narrow() else 4):
                     axes.text(
                         left + share / 2,
                         height,
@@ -205,14 +210,14 @@ def every_seed(outcomes: Sequence[Outcome]) -> Figure:
                         bbox={"boxstyle": "round,pad=0.15", "facecolor": ON_DARK, "edgecolor": "none"},
                     )
                 left += share
-        axes.set_yticks(range(len(rows)), labels=list(rows))
+        axes.set_yticks(range(len(rows)), labels=names)
         axes.invert_yaxis()
         axes.set_xlim(0, 100)
         axes.set_xlabel("of 100 seeds sown")
         axes.set_title("Where every seed went")
         for fate in shown:
             axes.bar(0, 0, color=fate.color, hatch=fate.hatch, edgecolor=INK, linewidth=0.6, label=fate.label)
-        figure.legend(loc="outside lower left", ncols=2, handlelength=2.6, handleheight=1.1)
+        legend_below(figure, columns, handleheight=1.1)
     return figure
 
 
@@ -229,9 +234,10 @@ def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
     rows = _outage_rows(outcome.counted_outages)
     months = summaries.months(scenario, weeks)
     with styled():
-        lanes = max(1, len(rows))
+        names = wrapped(list(rows))
+        high = row_inches(names, 0.36) * max(1, len(rows))
         figure, (upper, lower) = drawing(
-            2.9 + 0.36 * lanes + 0.4, rows=2, height_ratios=[2.3, 0.36 * lanes + 0.2], hspace=0.02
+            (4.1 if is_narrow() else 3.3) + high, rows=2, height_ratios=[2.3, high + 0.2], hspace=0.02
         )
         under, edges = np.zeros(weeks), np.repeat(np.arange(weeks + 1) - 0.5, 2)[1:-1]
         for loss in PLANT_LOSSES:
@@ -255,7 +261,7 @@ def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
         figure.suptitle(f"Losses and failures in one rehearsal, number {outcome.replication}", x=0.01, ha="left")
         upper.yaxis.get_major_locator().set_params(integer=True)
         if under.any():
-            legend_above(upper, columns=2)
+            legend_below(figure, 2, handleheight=1.1)
         else:
             upper.text(0.5, 0.5, "no plant lost once it was up", transform=upper.transAxes, ha="center", color=QUIET)
         month_axis(upper, months, weeks, named=False)
@@ -273,7 +279,7 @@ def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
                     edgecolor=INK,
                     linewidth=0.6,
                 )
-        lower.set_yticks(range(len(rows)), labels=list(rows))
+        lower.set_yticks(range(len(rows)), labels=names)
         lower.set_ylim(len(rows) - 0.4 if rows else 0.6, -0.6)
         if not rows:
             lower.set_yticks([])

@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
-import textwrap
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from growsim.report import summaries
-from growsim.report.figures import BAND, BLUE, INK, PAPER, QUIET, VERMILION, beside, drawing, month_axis, styled
+from growsim.report.figures import (
+    BAND,
+    BLUE,
+    INK,
+    PAPER,
+    QUIET,
+    VERMILION,
+    beside,
+    drawing,
+    legend_below,
+    month_axis,
+    row_inches,
+    styled,
+    wrapped,
+)
 from growsim.report.sow.words import whose
 from growsim.report.words import percent
 from growsim.scenario.orders import standing_orders
@@ -22,8 +35,6 @@ if TYPE_CHECKING:
     from growsim.ledger.outcome import Outcome
     from growsim.study.sow.answer import SowingPlan
     from growsim.study.sow.score import Kept
-
-LABEL_WIDTH = 30
 
 
 def compared(plan: SowingPlan) -> tuple[str, tuple[Outcome, ...], tuple[Kept, ...]]:
@@ -41,7 +52,8 @@ def orders_kept(plan: SowingPlan) -> Figure:
     today = {each.order: each for each in kept}
     rows = sorted(plan.kept, key=lambda each: each.share)
     with styled():
-        figure, axes = drawing(1.5 + 0.42 * len(rows))
+        names = wrapped([whose(each.order) for each in rows], 30)
+        figure, axes = drawing(1.5 + row_inches(names, 0.42) * len(rows))
         for height, each in enumerate(rows):
             before, now = 100 * today[each.order].share, 100 * each.share
             axes.plot([before, now], [height, height], color=QUIET, linewidth=1.0)
@@ -59,7 +71,6 @@ def orders_kept(plan: SowingPlan) -> Figure:
             )
             beside(axes, max(now, before, 100 * (each.high or 0.0)) + 0.6, height, percent(each.share))
         axes.axvline(100 * plan.certainty, color=INK, linewidth=1.4, linestyle=(0, (5, 3)))
-        names = ["\n".join(textwrap.wrap(whose(each.order), LABEL_WIDTH)) for each in rows]
         axes.set_yticks(range(len(rows)), labels=names)
         axes.set_ylim(-0.6, len(rows) - 0.4)
         low = min(min(100 * each.share, 100 * today[each.order].share) for each in rows)
@@ -78,7 +89,7 @@ def orders_kept(plan: SowingPlan) -> Figure:
         handles.append(Line2D([], [], color=INK, label=other, **hollow))
         asked = f"asked for: {percent(plan.certainty)}"
         handles.append(Line2D([], [], color=INK, linewidth=1.4, linestyle=(0, (5, 3)), label=asked))
-        figure.legend(handles=handles, loc="outside lower left", ncols=2, handlelength=2.6)
+        legend_below(figure, 2, handles=handles)
     return figure
 
 
@@ -120,7 +131,7 @@ def through_the_year(plan: SowingPlan) -> Figure:
         axes.set_ylabel("of 100 pick-ups, met in full")
         axes.set_title("Pick-ups met in full through the year, all orders together")
         month_axis(axes, months, weeks)
-        figure.legend(loc="outside lower left", ncols=3, handlelength=3.0)
+        legend_below(figure, 3, handlelength=3.0)
     return figure
 
 

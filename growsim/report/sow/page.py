@@ -36,7 +36,7 @@ def compose(plan: SowingPlan, answer: Answer, figure_folder: Path) -> Page:
             model_section(),
         ),
         shows=picture(
-            figures_sow.orders_kept(plan),
+            lambda: figures_sow.orders_kept(plan),
             figure_folder,
             "orders-kept",
             "Filled mark: this plan, with the range of the average. Hollow mark, in the same years: "
@@ -74,7 +74,7 @@ def _orders(plan: SowingPlan, folder: Path) -> Section:
             Grid(tables.plans(plan)),
             Grid(tables.orders(plan)),
             picture(
-                figures_sow.through_the_year(plan),
+                lambda: figures_sow.through_the_year(plan),
                 folder,
                 "through-the-year",
                 "Pick-ups met in full, of all orders together, month by month.",

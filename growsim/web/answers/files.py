@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import re
 from dataclasses import dataclass
+from html import escape
 from pathlib import Path
 
 from growsim.scenario.spreadsheets import Cell
@@ -97,6 +98,13 @@ def file_named(run_folder: Path, name: str) -> FileHere:
     if found is None:
         raise NotHereError(f"There is no file “{name[:80]}” with this answer.")
     return found
+
+
+def with_a_way_back(file: FileHere, back: str) -> str:
+    """The text of a page of an answer, with a link back to the answer above it; not printed. back: its address."""
+    style = "<style>.way-back{margin:.2rem 0 .6rem}@media print{.way-back{display:none}}</style>"
+    link = f'<nav class="way-back" aria-label="Way back"><a href="{escape(back)}">Back to the answer</a></nav>'
+    return re.sub(r"<body[^>]*>", lambda found: found[0] + style + link, file.path.read_text(encoding="utf-8"), count=1)
 
 
 def workbook_of(run_folder: Path) -> bytes:

@@ -10,17 +10,21 @@ from functools import lru_cache
 from html.parser import HTMLParser
 from pathlib import Path
 
+from growsim.report.figures import NARROW
+
 FIGURES = "figures"
 
 
 @dataclass(frozen=True)
 class Picture:
-    """A figure. heading: of the section it stands in. file: its name among the answer's files."""
+    """A figure. heading: of the section it stands in. file, narrow: its names among the answer's files, the second as
+    drawn for a phone."""
 
     name: str
     heading: str
     caption: str
     file: str
+    narrow: str
 
 
 def pictures_of(answer: Path) -> list[Picture]:
@@ -36,9 +40,10 @@ def _read(report: Path, _: int) -> tuple[Picture, ...]:
     reader.feed(report.read_text(encoding="utf-8"))
     found = []
     for name, heading, caption in reader.figures:
-        file = f"{FIGURES}/{name}.svg"
+        file, narrow = f"{FIGURES}/{name}.svg", f"{FIGURES}/{name}{NARROW}.svg"
         if name.replace("-", "").replace("_", "").isalnum() and (report.parent / file).is_file():
-            found.append(Picture(name, heading, " ".join(caption.split()), file))
+            found.append(Picture(name, heading, " ".join(caption.split()), file,
+                                 narrow if (report.parent / narrow).is_file() else file))  # fmt: skip
     return tuple(found)
 
 

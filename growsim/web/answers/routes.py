@@ -8,7 +8,7 @@ from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import FileResponse, RedirectResponse, Response
+from starlette.responses import FileResponse, HTMLResponse, RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError
@@ -107,6 +107,9 @@ def hand_out(request: Request) -> Response:
     headers = {"Content-Security-Policy": handing.REPORT_POLICY if file.is_page else handing.PICTURE_POLICY}
     to_keep = "keep" in request.query_params or not (file.is_page or file.is_picture)
     name = f"{room.title}-{request.path_params['run']}-{file.path.name}"
+    if file.is_page and not to_keep:
+        text = handing.with_a_way_back(file, address(room.name, "answers", request.path_params["run"]))
+        return HTMLResponse(text, headers=headers)
     if not to_keep:
         return FileResponse(file.path, media_type=handing.TYPES[file.path.suffix], headers=headers)
     return FileResponse(file.path, media_type=handing.TYPES[file.path.suffix], headers=headers, filename=name)

@@ -116,8 +116,15 @@ def _put(request: Request, filled: Filled) -> Response:
         return _form(request, room, name, filled.given, faults, "", 400)
     fill = ask_files.filler(folder_of(request), room, form.question, options, files)
     title = _title(form, filled, files)
-    run = keeper_of(request).ask(room, name, title, filled.given, fill)
+    seconds = _likely(room, now, name, filled.given)
+    run = keeper_of(request).ask(room, name, title, filled.given, fill, seconds)
     return RedirectResponse(address(room.name, "answers", run.id), 303)
+
+
+def _likely(room: RoomFolder, now: LoadedRoom, name: str, given: Mapping[str, tuple[str, ...]]) -> float:
+    """Seconds it is likely to take."""
+    record = partial(ask_files.record_span, room, now, next(iter(given.get("dates", ())), ""))
+    return ask_time.likely_seconds(name, now.scenario, given, runs_of(room), record=record)
 
 
 def _title(form: Form, filled: Filled, files: Files) -> str:
@@ -212,9 +219,7 @@ def _form(
         form = form_of(BY_NAME[name], room, now.scenario, dt.date.today())
         fresh = {field_.name: (field_.standard,) for field_ in form.fields if field_.standard}
         held = {**fresh, **(begun or {})} if given is None else given
-        record = partial(ask_files.record_span, room, now, next(iter(held.get("dates", ())), ""))
-        seconds = ask_time.likely_seconds(name, now.scenario, held, runs_of(room), record=record)
-        values = {"likely": ask_time.in_words(seconds), "given": held, "fields": form.fields}
+        values = {"likely": ask_time.in_words(_likely(room, now, name, held)), "given": held, "fields": form.fields}
     values |= {"question": BY_NAME[name], "faults": faults, "said": said.splitlines(), "wrong": wrong}
     return shown(request, "ask_one.html", room=room, status=status, **values)
 

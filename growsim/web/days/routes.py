@@ -17,12 +17,13 @@ from growsim.web.answers.routes import days_of
 from growsim.web.answers.summary import asked_room, room_file_of, summary_of
 from growsim.web.ask.checks import reader
 from growsim.web.ask.routes import filled_in, keeper_of
-from growsim.web.days.drawing import STATES, codes_of, color_of, racks_of
+from growsim.web.days.drawing import STATES, day_on_shelves
 from growsim.web.days.words import day_in_words
 from growsim.web.folder import NotHereError, RoomFolder
 from growsim.web.pages import address, folder_of, room_of, shown
 from growsim.web.runs import record
 from growsim.web.runs.record import Run
+from growsim.web.shelves import codes_of, color_of
 
 
 def one_day(request: Request) -> Response:
@@ -40,7 +41,7 @@ def one_day(request: Request) -> Response:
         "here": here,
         "day": day,
         "words": day_in_words(here, seen, asked_room(record.folder_of_run(room, run.id)).region),
-        "racks": racks_of(here["shelves"], trays, crops),
+        "racks": day_on_shelves(here["shelves"], trays, crops),
         "crops": [(crop, codes_of(crops)[crop], color_of(crops, crop)) for crop in crops],
         "states": STATES,
     }

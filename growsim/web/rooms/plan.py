@@ -1,4 +1,4 @@
-"""The drawn plan of a room: racks, their shelves, the slots on them and the trays that stand in the slots.
+"""The drawn plan of a room: racks, their shelves and slots, and the trays that may stand in the slots.
 
 Drawn from the tables as written, so that a room with faults is drawn too, as far as it goes.
 """
@@ -6,21 +6,22 @@ Drawn from the tables as written, so that a room with faults is drawn too, as fa
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any
 
-from growsim.units import amount, unit
+from markupsafe import Markup
 
-MOST_ROWS, MOST_SLOTS = 12, 40
-_WIDTH, _GAP, _LEAST_HEIGHT, _MOST_HEIGHT = 300.0, 3.0, 10.0, 46.0
-_SHADES = 6
+from growsim.units import amount, unit
+from growsim.web.shelves import Shelf, Standing, codes_of, color_of, racks_of
+
+MOST_SHELVES, MOST_SLOTS = 12, 36  # of a kind, drawn; the words tell all
 
 
 @dataclass(frozen=True)
 class TrayFit:
-    """A stage that may stand on a shelf, and the tray it stands in. shade: number of its color."""
+    """A stage that may stand on a shelf, and the tray it stands in. letters, color: of its boxes."""
 
     stage: str
     tray: str
@@ -28,26 +29,8 @@ class TrayFit:
     length_cm: float
     width_cm: float
     fits: bool
-    shade: int
-
-
-@dataclass(frozen=True)
-class Box:
-    """A rectangle of the drawing."""
-
-    kind: str
-    x: float
-    y: float
-    width: float
-    height: float
-
-
-@dataclass(frozen=True)
-class Line:
-    """A text of the drawing; in words too, for those who do not see it."""
-
-    text: str
-    y: float
+    letters: str
+    color: str
 
 
 @dataclass(frozen=True)
@@ -56,9 +39,7 @@ class RackPlan:
 
     name: str
     under: str
-    height: float
-    boxes: tuple[Box, ...]
-    lines: tuple[Line, ...]
+    svg: Markup
     sentences: tuple[str, ...]
     times: int = 1
 
@@ -75,15 +56,12 @@ class Plan:
 
 def plan_of(raw: Mapping[str, Any], only: int | None = None) -> Plan:
     """The plan of a room's tables, or of one of its racks."""
-    trays = {_text(tray, "name"): tray for tray in _tables(raw, "trays")}
-    stages = _stages(raw, trays)
+    stages = _stages(raw, {_text(tray, "name"): tray for tray in _tables(raw, "trays")})
     racks = list(_tables(raw, "racks"))
     groups = [group for rack in racks for group in _tables(rack, "shelves")]
-    widest = max((min(_count(g, "slots"), MOST_SLOTS) * _cm(g, "slot_length_cm") for g in groups), default=0.0)
-    scale = (_WIDTH - 40 * _GAP / 4) / widest if widest > 0 else 1.0
-    drawn = [_rack(rack, stages, scale) for i, rack in enumerate(racks) if only in (None, i)]
+    drawn = [_rack(rack, stages) for i, rack in enumerate(racks) if only in (None, i)]
     return Plan(
-        racks=tuple(_drawn_once(list(alike)) for _, alike in groupby(drawn, key=lambda each: (each.boxes, each.lines))),
+        racks=tuple(_drawn_once(list(alike)) for _, alike in groupby(drawn, key=lambda each: each.sentences)),
         count=len(drawn),
         key=tuple(stages.values()),
         slots=sum(_count(group, "count") * _count(group, "slots") for group in groups),
@@ -101,63 +79,47 @@ def _drawn_once(alike: list[RackPlan]) -> RackPlan:
 
 def _stages(raw: Mapping[str, Any], trays: Mapping[str, Mapping[str, Any]]) -> dict[str, TrayFit]:
     """Every stage once, with its tray; a stage that stands in several kinds is drawn in the first."""
-    found: dict[str, TrayFit] = {}
+    written: dict[str, Mapping[str, Any]] = {}
     for crop in _tables(raw, "crops"):
         for stage in _tables(crop, "stages"):
-            name, tray = _text(stage, "name"), trays.get(_text(stage, "tray"), {})
-            if name and name not in found:
-                size = _cm(tray, "length_cm"), _cm(tray, "width_cm")
-                shade = len(found) % _SHADES
-                found[name] = TrayFit(name, _text(stage, "tray"), _count(tray, "places"), *size, bool(tray), shade)
+            written.setdefault(_text(stage, "name"), stage)
+    names = [name for name in written if name]
+    codes = codes_of(names)
+    found = {}
+    for name in names:
+        kind = _text(written[name], "tray")
+        tray = trays.get(kind, {})
+        size = _cm(tray, "length_cm"), _cm(tray, "width_cm")
+        found[name] = TrayFit(name, kind, _count(tray, "places"), *size, bool(tray), codes[name], color_of(names, name))
     return found
 
 
-def _rack(rack: Mapping[str, Any], stages: Mapping[str, TrayFit], scale: float) -> RackPlan:
-    boxes: list[Box] = []
-    lines: list[Line] = []
+def _rack(rack: Mapping[str, Any], stages: Mapping[str, TrayFit]) -> RackPlan:
+    name = _text(rack, "name") or "a rack without a name"
+    shelves: list[Shelf] = []
+    standing: dict[tuple[int, int], Standing] = {}
     sentences: list[str] = []
-    y = 0.0
+    is_whole = True
     for group in _tables(rack, "shelves"):
         count, slots = _count(group, "count"), _count(group, "slots")
         length, width = _cm(group, "slot_length_cm"), _cm(group, "slot_width_cm")
-        allowed = [stages[name] for name in _texts(group, "stages") if name in stages]
-        standing = next((each for each in allowed if _fits(each, length, width)), None)
-        name = _text(group, "name") or "shelves"
-        words = f"{name}: {count} × {slots} slots" if count != 1 else f"{name}: {slots} slots"
-        lines.append(Line(words, y + 12))
-        lines.append(Line(", ".join(_texts(group, "stages")) or "no stage may stand here", y + 25))
-        y += 31
-        height = min(max(width * scale, _LEAST_HEIGHT), _MOST_HEIGHT)
-        drawn = min(count, MOST_ROWS)
-        for _ in range(drawn):
-            boxes += _row(y, height, min(slots, MOST_SLOTS), length * scale, standing, scale)
-            y += height + 7
-        if drawn < count or slots > MOST_SLOTS:
-            lines.append(Line("and more like these", y + 9))
-            y += 16
-        y += 6
-        sentences.append(_sentence(name, count, slots, length, width, _texts(group, "stages"), allowed))
-    if not sentences:
-        lines.append(Line("no shelves yet", 14))
-        sentences.append("It has no shelves yet.")
-        y = 24
-    under = f"reservoir: {_text(rack, 'reservoir') or 'none'}; lights: {_text(rack, 'lights') or 'none'}"
-    return RackPlan(
-        _text(rack, "name") or "a rack without a name", under, y, tuple(boxes), tuple(lines), tuple(sentences)
-    )
-
-
-def _row(y: float, height: float, slots: int, length: float, standing: TrayFit | None, scale: float) -> Iterator[Box]:
-    """One shelf: its board, its slots, and a tray in each where one fits."""
-    step = max(min(length, _WIDTH / max(slots, 1)), 2.0)
-    yield Box("board", 0, y + height, min(step * slots, _WIDTH), 2.5)
-    for slot in range(slots):
-        x, inner = slot * step, max(step - _GAP, 1.0)
-        yield Box("slot", x, y, inner, height - 1)
-        if standing is not None:
-            long, short = sorted((standing.length_cm, standing.width_cm), reverse=True)
-            wide, tall = min(long * scale - _GAP - 2, inner - 2), min(short * scale - 3, height - 3)
-            yield Box(f"tray shade-{standing.shade}", x + 1, y + 1, max(wide, 1), max(tall, 1))
+        allowed = [stages[each] for each in _texts(group, "stages") if each in stages]
+        fit = next((each for each in allowed if _fits(each, length, width)), None)
+        called = _text(group, "name") or "shelves"
+        is_whole = is_whole and count <= MOST_SHELVES and slots <= MOST_SLOTS
+        for number in range(1, min(count, MOST_SHELVES) + 1):
+            if fit is not None:
+                for slot in range(min(slots, MOST_SLOTS)):
+                    standing[len(shelves), slot] = Standing(fit.color, fit.letters, str(fit.places or ""))
+            shelves.append(Shelf(name, f"{called} {number}" if count > 1 else called, min(slots, MOST_SLOTS)))
+        sentences.append(_sentence(called, count, slots, length, width, _texts(group, "stages"), allowed))
+    water, lights = _text(rack, "reservoir"), _text(rack, "lights")
+    own = bool(water) and water == lights == name
+    under = "its own reservoir and lights" if own else f"reservoir: {water or 'none'}; lights: {lights or 'none'}"
+    if not shelves:
+        return RackPlan(name, under, Markup(), ("It has no shelves yet.",))
+    (drawn,) = racks_of(shelves, standing, lambda *_: " ".join(sentences))
+    return RackPlan(name, under + ("" if is_whole else "; more shelves like these"), drawn.svg, tuple(sentences))
 
 
 def _fits(tray: TrayFit, length: float, width: float) -> bool:

@@ -15,8 +15,8 @@ from growsim.web.folder import RoomFolder
 from growsim.web.forms.page import CHANGED
 from growsim.web.guard import sent_form, text_of
 from growsim.web.pages import address, folder_of, room_of, shown
-from growsim.web.rooms.removed import place_for, put_aside, what_goes, why_it_stays
-from growsim.web.saving import StaleError, taken_away
+from growsim.web.rooms.removed import bring_back, put_aside, what_goes, why_it_stays
+from growsim.web.saving import StaleError, brought_back, taken_away
 
 
 def ask(request: Request) -> Response:
@@ -47,6 +47,13 @@ def _remove(request: Request, seen: str) -> Response:
     return RedirectResponse(f"/?{urlencode({'removed': day, 'room': room.name})}", 303)
 
 
+async def back(request: Request) -> Response:
+    """Bring a removed room back."""
+    day, name = request.path_params["day"], request.path_params["name"]
+    await run_in_threadpool(brought_back, lambda: bring_back(folder_of(request), day, name))
+    return RedirectResponse("/", 303)
+
+
 def _page(request: Request, room: RoomFolder, *, status: int = 200, refusal: str = "") -> Response:
     folder = folder_of(request)
     going = what_goes(room)
@@ -60,8 +67,6 @@ def _page(request: Request, room: RoomFolder, *, status: int = 200, refusal: str
         why_not=why_not,
         changed=status == CHANGED and not why_not,
         only=len(folder.rooms()) == 1,
-        place=place_for(folder, room),
-        home=folder.path,
         up=[("Room", address(room.name))],
     )
 
@@ -69,4 +74,5 @@ def _page(request: Request, room: RoomFolder, *, status: int = 200, refusal: str
 ROUTES: list[BaseRoute] = [
     Route("/rooms/{room}/remove", ask, methods=["GET"]),
     Route("/rooms/{room}/remove", remove, methods=["POST"]),
+    Route("/removed/{day}/{name}/back", back, methods=["POST"]),
 ]

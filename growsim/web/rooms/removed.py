@@ -17,7 +17,7 @@ from growsim.errors import InputError
 from growsim.report.words import counted, long_date
 from growsim.scenario import reading
 from growsim.web.ask.listed import RECORDS, SHELVES, change_files, record_tables, table_files
-from growsim.web.folder import CHANGES, Folder, NotHereError, RoomFolder, is_plain_name
+from growsim.web.folder import CHANGES, ROOM_FILE, Folder, NotHereError, RoomFolder
 from growsim.web.runs.record import ANSWERS, runs_of
 
 REMOVED = "removed"
@@ -74,7 +74,9 @@ def why_it_stays(folder: Folder, room: RoomFolder) -> str:
     if room.home == aside or any(each.home == aside for each in folder.rooms()):
         return f"Removed rooms are kept in a folder called “{REMOVED}”, and here a room has that name; rename it first."
     if aside.is_symlink() or (aside.exists() and not aside.is_dir()):
-        return f"Removed rooms are kept in {aside}, and that is no ordinary folder; rename it first."
+        return (
+            f"Removed rooms are kept in “{REMOVED}” beside the rooms, and that is no ordinary folder; rename it first."
+        )
     return ""
 
 
@@ -99,25 +101,56 @@ def put_aside(folder: Folder, room: RoomFolder) -> Path:
     except OSError as refusal:
         _moved_back(done, place)
         why = (refusal.strerror or "refused by the system").lower()
-        raise InputError(f"The room cannot be moved to {place} ({why}); nothing was changed.") from None
+        raise InputError(f"The room cannot be moved aside ({why}); nothing was changed.") from None
     return place / room.name
 
 
-def found_aside(folder: Folder, day: str, name: str) -> Path | None:
-    """Where a room lies that was removed, by the names in an address; None where there is none."""
-    if not (is_plain_name(day) and is_plain_name(name)):
-        return None
-    path = folder.path / REMOVED / day / name
-    return path if path.exists() and not (folder.path / REMOVED).is_symlink() else None
+@dataclass(frozen=True)
+class Aside:
+    """A removed room. day: the folder it lies in; name: its own."""
+
+    day: str
+    name: str
+
+    @property
+    def title(self) -> str:
+        """What it was called."""
+        return self.name.removesuffix(".toml")
 
 
-def aside_of(folder: Folder) -> Path | None:
-    """The folder of removed rooms, where there are any."""
+def aside_of(folder: Folder) -> list[Aside]:
+    """The removed rooms, the last on top."""
     aside = folder.path / REMOVED
     try:
-        return aside if aside.is_dir() and not aside.is_symlink() and any(aside.glob("*/*")) else None
+        if aside.is_symlink() or not aside.is_dir():
+            return []
+        found = [path for path in aside.glob("*/*") if not path.is_symlink() and not path.parent.is_symlink()]
     except OSError:
-        return None
+        return []
+    rooms = [path for path in found if (path / ROOM_FILE).is_file() or (path.suffix == ".toml" and path.is_file())]
+    return [Aside(path.parent.name, path.name) for path in sorted(rooms, reverse=True)]
+
+
+def bring_back(folder: Folder, day: str, name: str) -> None:
+    """Move a removed room back, whole or not at all. Raises NotHereError where there is none of that name, InputError
+    where another has taken its place or the system refuses."""
+    if Aside(day, name) not in aside_of(folder):
+        raise NotHereError("There is no removed room of that name.")
+    place, done = folder.path / REMOVED / day, list[Path]()
+    own = place / name.removesuffix(".toml")
+    going = [place / name, *([own] if own.name != name and own.is_dir() and not (own / ROOM_FILE).is_file() else [])]
+    if any((folder.path / path.name).exists() or (folder.path / path.name).is_symlink() for path in going):
+        raise InputError(f"There is a room “{name}” again; copy that one under another name and remove it first.")
+    try:
+        for path in going:
+            path.rename(folder.path / path.name)
+            done.append(folder.path / path.name)
+    except OSError as refusal:
+        for path in done:
+            path.rename(place / path.name)
+        why = (refusal.strerror or "refused by the system").lower()
+        raise InputError(f"The room cannot be moved back ({why}); nothing was changed.") from None
+    _cleared(place)
 
 
 def still_there(room: RoomFolder) -> None:
@@ -137,6 +170,10 @@ def _moved(folder: Folder, room: RoomFolder) -> list[Path]:
 def _moved_back(done: Sequence[Path], place: Path) -> None:
     for path in reversed(done):
         (place / path.name).rename(path)
+    _cleared(place)
+
+
+def _cleared(place: Path) -> None:
     for folder in (place, place.parent):
         with contextlib.suppress(OSError):  # not empty: others lie there
             folder.rmdir()

@@ -20,16 +20,19 @@ from growsim.scenario.origin import figures_of, in_short
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.schema import json_schema
 from growsim.vocabulary.regions import REGION_NAMES
+from growsim.web.answers.routes import days_of
 from growsim.web.checking import Checked, checked, checked_room
 from growsim.web.folder import ROOM_FILE, Folder, RoomFolder, plain_name
 from growsim.web.forms.entries import fault_address, table_at
 from growsim.web.forms.page import titles_of
 from growsim.web.guard import sent_form, text_of, uploads_of
 from growsim.web.pages import address, folder_of, room_of, shown
-from growsim.web.rooms.cards import MOST_RACKS, cards_of
+from growsim.web.rooms.cards import MOST_RACKS, SCHEMA_FILE, cards_of, first_picture
 from growsim.web.rooms.plan import plan_of
-from growsim.web.rooms.removed import aside_of, found_aside
+from growsim.web.rooms.removed import aside_of
+from growsim.web.runs.record import DONE, Run, folder_of_run, runs_of
 from growsim.web.saving import create
+from growsim.web.walk.drawing import floor_of
 from growsim.web.walk.follow import begin_with
 from growsim.web.walk.marks import count_of_all
 from growsim.web.walk.steps import STEPS
@@ -43,7 +46,6 @@ GROUPS = (
     ("When something stops", ("outages", "protections")),
     ("Money and aims", ("prices", "goals", "rehearsal")),
 )
-SCHEMA_FILE = "room.schema.json"
 
 
 def all_rooms(request: Request) -> Response:
@@ -54,9 +56,9 @@ def all_rooms(request: Request) -> Response:
         "rooms.html",
         rooms=cards_of(folder),
         most_racks=MOST_RACKS,
-        where=str(folder.path),
+        picture=first_picture(),
         regions=REGION_NAMES,
-        just_removed=found_aside(folder, asked.get("removed", ""), asked.get("room", "")),
+        just_removed=(asked.get("removed", ""), asked.get("room", "")),
         aside=aside_of(folder),
     )
 
@@ -77,11 +79,19 @@ def one_room(request: Request) -> Response:
         size=_size(now),
         groups=_groups(room, raw),
         plan=plan_of(raw),
+        floor=floor_of(raw),
+        lived=_lived(room),
         saved=request.query_params.get("saved", ""),
         count=count_of_all(now.content),
         first_step=STEPS[0].name,
         whose=_whose(now),
     )
+
+
+def _lived(room: RoomFolder) -> Run | None:
+    """The newest rehearsal, whose year can be stepped through."""
+    done = (run for run in runs_of(room) if run.question == "rehearse" and run.state == DONE)
+    return next((run for run in done if days_of(folder_of_run(room, run.id)) is not None), None)
 
 
 def _whose(now: Checked) -> str:
@@ -145,9 +155,14 @@ async def new_room(request: Request) -> Response:
 
 def _new_room(request: Request, called: str, region: str) -> Response:
     room = _to_be(folder_of(request), called)
-    create(room, begin_with(called, region, dt.date.today()).encode())
-    write_text(room.home / SCHEMA_FILE, json.dumps(json_schema(), indent=2, ensure_ascii=False) + "\n")
+    _make(room, begin_with(called, region, dt.date.today()).encode())
     return RedirectResponse(address(room.name, "steps", STEPS[0].name), 303)
+
+
+def _make(room: RoomFolder, content: bytes) -> None:
+    """A new room, with what tells an editor of the file its entries beside it."""
+    create(room, content)
+    write_text(room.home / SCHEMA_FILE, json.dumps(json_schema(), indent=2, ensure_ascii=False) + "\n")
 
 
 async def upload_room(request: Request) -> Response:
@@ -170,7 +185,7 @@ def _keep_upload(request: Request, called: str, content: bytes) -> Response:
     if not looked.raw.keys() & Scenario.model_fields.keys():
         raise InputError(f"{called}.toml: holds nothing that a room file has; choose a room file.")
     room = _to_be(folder_of(request), called)
-    create(room, content)
+    _make(room, content)
     return RedirectResponse(f"{address(room.name)}?saved=new", 303)
 
 

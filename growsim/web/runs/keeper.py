@@ -1,4 +1,5 @@
-"""The keeper of the queue: one question at a time is worked on, the others wait their turn.
+"""The keeper of the queues: in each lane one question at a time is worked on, the others wait their turn. What is
+short does not wait behind what is long, nor a replay behind anything but a replay.
 
 The disk is the truth: every change of a run is written there before anybody is told. An answer is moved into place
 whole, after its command has ended well; a run that was at work when the page ended is told as interrupted. One page at
@@ -103,10 +104,13 @@ class Keeper:
         self._begin_child = begin_child
         self._change = threading.Condition()
         self._waiting: list[tuple[Path, Run]] = []
-        self._at_work: _AtWork | None = None
+        self._at_work: dict[str, _AtWork] = {}
         self._closing = False
         self._lock = FolderLock(folder.path)
-        self._thread = threading.Thread(target=self._work, name="growsim runs", daemon=True)
+        self._threads = [
+            threading.Thread(target=self._work, args=(lane,), name=f"growsim runs: {lane}", daemon=True)
+            for lane in record.LANES
+        ]
 
     # --- opening and closing -----------------------------------------------------------------------------------
 
@@ -122,17 +126,20 @@ class Keeper:
                 record.save(folder, replace(run, state=record.INTERRUPTED, ended_at=time.time()))
             else:
                 self._waiting.append((folder, run))
-        self._thread.start()
+        for thread in self._threads:
+            thread.start()
 
     def close(self) -> None:
         """Stop what is at work (it is told as interrupted); what waits goes on waiting until the page is opened."""
         with self._change:
             self._closing = True
-            if self._at_work is not None and self._at_work.child is not None:
-                self._at_work.child.stop()
+            for here in self._at_work.values():
+                if here.child is not None:
+                    here.child.stop()
             self._change.notify_all()
-        if self._thread.is_alive():
-            self._thread.join(10)
+        for thread in self._threads:
+            if thread.is_alive():
+                thread.join(10)
         self._lock.give_back()
 
     # --- asking and stopping -----------------------------------------------------------------------------------
@@ -144,15 +151,16 @@ class Keeper:
         title: str,
         given: dict[str, tuple[str, ...]],
         fill: Callable[[Path], list[str]],
+        likely_seconds: float | None = None,
     ) -> Run:
-        """Put a question into the queue; fill: see `runs_record.begin`.
+        """Put a question into its queue; fill: see `runs_record.begin`.
 
         Raises InputError where another growsim page is at work in this folder, or the room has been removed meanwhile.
         """
         self._lock.refuse_if_not_ours()
         with self._change:
             still_there(room)
-            folder, run = record.begin(room, question, title, given, time.time(), fill)
+            folder, run = record.begin(room, question, title, given, time.time(), fill, likely_seconds)
             self._waiting.append((folder, run))
             self._change.notify_all()
         return run
@@ -167,12 +175,12 @@ class Keeper:
                     run = replace(run, state=record.STOPPED, ended_at=time.time())
                     record.save(entry[0], run)
                     return run
-            here = self._at_work
+            here = self._at_work.get(run.lane)
             if here is not None and (here.run.room, here.run.id) == (room.name, run_id):
                 here.stopping = True
                 if here.child is not None:
                     here.child.stop()
-                self._change.wait_for(lambda: self._at_work is not here, timeout=2)
+                self._change.wait_for(lambda: self._at_work.get(run.lane) is not here, timeout=2)
         return record.load(room, run_id)
 
     def remove(self, room: RoomFolder, run_id: str) -> None:
@@ -206,16 +214,16 @@ class Keeper:
     # --- looking -----------------------------------------------------------------------------------------------
 
     def place_in_line(self, run: Run) -> int:
-        """How many come before it: 0 for what is at work or next. -1 where it is not in the queue."""
+        """How many come before it in its lane: 0 for what is at work or next. -1 where it is not in the queue."""
         with self._change:
-            ids = [(waiting.room, waiting.id) for _, waiting in self._waiting]
-            busy = self._at_work is not None
+            ids = [(waiting.room, waiting.id) for _, waiting in self._waiting if waiting.lane == run.lane]
+            busy = run.lane in self._at_work
         return ids.index((run.room, run.id)) + busy if (run.room, run.id) in ids else -1
 
     def progress(self, run: Run) -> Progress:
         """How far a run is that is at work."""
         with self._change:
-            here = self._at_work
+            here = self._at_work.get(run.lane)
             if here is None or (here.run.room, here.run.id) != (run.room, run.id):
                 return Progress()
             stand, began, done_then = here.stand, here.part_began, here.done_then
@@ -230,22 +238,26 @@ class Keeper:
 
     # --- working -----------------------------------------------------------------------------------------------
 
-    def _work(self) -> None:
+    def _next(self, lane: str) -> tuple[Path, Run] | None:
+        return next((entry for entry in self._waiting if entry[1].lane == lane), None)
+
+    def _work(self, lane: str) -> None:
         while True:
             with self._change:
-                self._change.wait_for(lambda: self._closing or bool(self._waiting))
-                if self._closing:
+                self._change.wait_for(lambda: self._closing or self._next(lane) is not None)
+                entry = self._next(lane)
+                if self._closing or entry is None:
                     return
-                folder, run = self._waiting.pop(0)
-                run = replace(run, state=record.AT_WORK, began_at=time.time())
-                here = self._at_work = _AtWork(folder, run)
+                self._waiting.remove(entry)
+                folder, run = entry[0], replace(entry[1], state=record.AT_WORK, began_at=time.time())
+                here = self._at_work[lane] = _AtWork(folder, run)
             try:
                 ended = self._run_one(here)
             except Exception as fault:  # a full disk, a folder taken away: told, and the next one has its turn
                 ended = replace(run, state=record.FAILED, said=f"It could not be worked on ({fault}).")
             with self._change:
                 self._tell_end(here, replace(ended, ended_at=time.time()))
-                self._at_work = None
+                del self._at_work[lane]
                 self._change.notify_all()
 
     def _tell_end(self, here: _AtWork, ended: Run) -> None:

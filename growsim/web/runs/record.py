@@ -24,6 +24,8 @@ NEW = ".new"  # the ending of what is being written
 RECORD, ASKED, ANSWER, DAYS, PROGRESS, SAID = "run.json", "asked", "answer", "days", "progress.json", "said.txt"
 WAITING, AT_WORK, DONE = "waiting", "at work", "done"
 REFUSED, STOPPED, FAILED, INTERRUPTED = "refused", "stopped", "failed", "interrupted"
+SHORT_SECONDS = 60.0  # what is likely to take no longer waits in a line of its own
+LANES = ("long", "short", "replay")
 OVER = (DONE, REFUSED, STOPPED, FAILED, INTERRUPTED)
 LONGEST_LEAD = 300
 _END = re.compile(r"([.!?]) (?=[A-Z0-9])")
@@ -36,7 +38,8 @@ class Run:
 
     words: of the command line after `growsim`, without --out; paths from the chosen folder. given: the form as filled
     in, to ask again. state: one of those above. said: what growsim said instead of an answer, a sentence a line. lead:
-    the answer's first sentence. Moments in seconds since 1970 (UTC).
+    the answer's first sentence. Moments in seconds since 1970 (UTC). likely_seconds: that it was thought to take when
+    asked; None where nobody said.
     """
 
     id: str
@@ -51,6 +54,14 @@ class Run:
     asked_at: float = 0.0
     began_at: float | None = None
     ended_at: float | None = None
+    likely_seconds: float | None = None
+
+    @property
+    def lane(self) -> str:
+        """The line it waits in, one of LANES."""
+        if self.question == "replay":
+            return "replay"
+        return "short" if self.likely_seconds is not None and self.likely_seconds <= SHORT_SECONDS else "long"
 
     @property
     def is_over(self) -> bool:
@@ -170,6 +181,7 @@ def begin(
     given: dict[str, tuple[str, ...]],
     now: float,
     fill: Callable[[Path], list[str]],
+    likely_seconds: float | None = None,
 ) -> tuple[Path, Run]:
     """A run in a folder of its own. fill: puts what was asked with into its asked/ and gives the command's words.
 
@@ -179,7 +191,8 @@ def begin(
     try:
         (folder / ASKED).mkdir()
         words = fill(folder / ASKED)
-        run = Run(folder.name, room.name, question, title, tuple(words), given, asked_at=now)
+        run = Run(folder.name, room.name, question, title, tuple(words), given, asked_at=now,
+                  likely_seconds=likely_seconds)  # fmt: skip
         save(folder, run)
     except BaseException:
         shutil.rmtree(folder, ignore_errors=True)

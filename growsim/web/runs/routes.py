@@ -112,7 +112,9 @@ def _again(request: Request) -> Response:
     room = room_of(request)
     run = record.load(room, request.path_params["run"])
     before, keeper = record.folder_of_run(room, run.id), keeper_of(request)
-    new = keeper.ask(room, run.question, run.title, run.given, lambda asked: _the_same(run, before, asked))
+    new = keeper.ask(
+        room, run.question, run.title, run.given, lambda asked: _the_same(run, before, asked), run.likely_seconds
+    )
     return RedirectResponse(address(room.name, "answers", new.id), 303)
 
 

@@ -58,6 +58,11 @@ class Drawing:
     closed_words: str
 
 
+def floor_of(full: Mapping[str, Any]) -> tuple[tuple[Rect, ...], str]:
+    """The floor with the racks on it, and the same in words."""
+    return _floor(full, with_racks=True)
+
+
 def drawing_of(full: Mapping[str, Any], written: Mapping[str, Any], step: Step) -> Drawing:
     """The drawing of a room at a step; what later steps ask about is not drawn yet."""
     reached = [each.name for each in STEPS[: STEPS.index(step) + 1]]

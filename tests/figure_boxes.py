@@ -1,0 +1,83 @@
+"""What is wrong with a figure, read back from the boxes of its texts: overlaps, texts cut off, texts too small.
+
+Figures are checked as they are saved: `checked` wraps the house's own saving.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import combinations
+from pathlib import Path
+from typing import Any
+
+from matplotlib.figure import Figure
+from matplotlib.text import Text
+
+PHONE_PX, SIDES_PX, LEAST_PX = 390, 2 * 12.8, 11  # a small phone's window, the page's margins, common practice
+POINTS = 72
+
+
+def faults_of_figure(figure: Figure) -> list[str]:
+    """One sentence each: two texts that overlap, a text that runs off the sheet, one too small on a phone."""
+    figure.draw_without_rendering()  # what was saved last may have had another size
+    sheet = figure.bbox
+    texts = [each for each in figure.findobj(Text) if _is_seen(each)]
+    boxes = [(each, each.get_window_extent()) for each in texts]
+    found = [
+        f"{one.get_text()!r} overlaps {other.get_text()!r}"
+        for (one, here), (other, there) in combinations(boxes, 2)
+        if _area(here, there) > 2.0
+    ]
+    found += [
+        f"{each.get_text()!r} runs off the sheet"
+        for each, box in boxes
+        if box.x0 < -1 or box.y0 < -1 or box.x1 > sheet.x1 + 1 or box.y1 > sheet.y1 + 1
+    ]
+    if figure.get_figwidth() < 5:
+        scale = (PHONE_PX - SIDES_PX) / (POINTS * figure.get_figwidth())
+        found += [
+            f"{each.get_text()!r} is {each.get_fontsize() * scale:.1f} px high on a phone"
+            for each in texts
+            if each.get_fontsize() * scale < LEAST_PX
+        ]
+    return found
+
+
+def _is_seen(text: Text) -> bool:
+    """Whether it is drawn: an axis keeps texts for marks outside its ends."""
+    if not text.get_text().strip() or not text.get_visible():
+        return False
+    axes = text.axes
+    if axes is None:
+        return True
+    if not axes.get_visible():
+        return False
+    for axis in (axes.xaxis, axes.yaxis):
+        if text in (axis.label, axis.offsetText) or text not in axis.findobj(Text):
+            continue
+        low, high = sorted(axis.get_view_interval())
+        near = 1e-9 * (high - low)
+        return bool(axes.axison) and any(
+            text in (tick.label1, tick.label2) and low - near <= tick.get_loc() <= high + near
+            for tick in (*axis.get_major_ticks(), *axis.get_minor_ticks())
+        )
+    return True
+
+
+def _area(one: Any, other: Any) -> float:
+    """Overlap in square pixels, but for a pixel of air that letters leave in their boxes."""
+    wide = min(one.x1, other.x1) - max(one.x0, other.x0) - 1
+    high = min(one.y1, other.y1) - max(one.y0, other.y0) - 1
+    return max(0.0, wide) * max(0.0, high)
+
+
+def checked(save: Callable[[Figure, Path, str], str]) -> Callable[[Figure, Path, str], str]:
+    """Saving that fails on a faulty figure."""
+
+    def save_and_look(figure: Figure, folder: Path, name: str) -> str:
+        svg = save(figure, folder, name)
+        found = faults_of_figure(figure)
+        assert found == [], f"{name}: {'; '.join(found[:6])}"
+        return svg
+
+    return save_and_look
