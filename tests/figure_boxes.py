@@ -20,8 +20,10 @@ POINTS = 72
 def faults_of_figure(figure: Figure) -> list[str]:
     """One sentence each: two texts that overlap, a text that runs off the sheet, one too small on a phone."""
     figure.draw_without_rendering()  # what was saved last may have had another size
-    sheet = figure.bbox
-    texts = [each for each in figure.findobj(Text) if _is_seen(each)]
+    sheet, hidden = figure.bbox, _not_drawn(figure)
+    texts = [
+        each for each in figure.findobj(Text) if each.get_visible() and each.get_text().strip() and each not in hidden
+    ]
     boxes = [(each, each.get_window_extent()) for each in texts]
     found = [
         f"{one.get_text()!r} overlaps {other.get_text()!r}"
@@ -43,25 +45,19 @@ def faults_of_figure(figure: Figure) -> list[str]:
     return found
 
 
-def _is_seen(text: Text) -> bool:
-    """Whether it is drawn: an axis keeps texts for marks outside its ends."""
-    if not text.get_text().strip() or not text.get_visible():
-        return False
-    axes = text.axes
-    if axes is None:
-        return True
-    if not axes.get_visible():
-        return False
-    for axis in (axes.xaxis, axes.yaxis):
-        if text in (axis.label, axis.offsetText) or text not in axis.findobj(Text):
-            continue
-        low, high = sorted(axis.get_view_interval())
-        near = 1e-9 * (high - low)
-        return bool(axes.axison) and any(
-            text in (tick.label1, tick.label2) and low - near <= tick.get_loc() <= high + near
-            for tick in (*axis.get_major_ticks(), *axis.get_minor_ticks())
-        )
-    return True
+def _not_drawn(figure: Figure) -> set[Any]:
+    """Texts that a figure keeps and does not draw: of marks beyond the ends of an axis, of axes switched off."""
+    hidden: set[Any] = set()
+    for axes in figure.axes:
+        if not axes.get_visible():
+            hidden |= set(axes.findobj(Text))
+        for axis in (axes.xaxis, axes.yaxis):
+            low, high = sorted(axis.get_view_interval())
+            near = 1e-9 * (high - low)
+            for tick in (*axis.get_major_ticks(), *axis.get_minor_ticks()):
+                if not (axes.axison and low - near <= tick.get_loc() <= high + near):
+                    hidden |= {tick.label1, tick.label2}
+    return hidden
 
 
 def _area(one: Any, other: Any) -> float:

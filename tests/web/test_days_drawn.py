@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from growsim.run.replay.day import STATES
-from growsim.web.days import drawing as drawn
+from growsim.web import shelves
+from growsim.web.days import words as drawn
 from growsim.web.days.words import day_in_words
 
 NAMES = st.text(alphabet=st.characters(exclude_categories=["Cs", "Cc"]), min_size=1, max_size=12)
@@ -30,7 +31,7 @@ def parsed(svg: str) -> ElementTree.Element:
 @given(crops=st.lists(NAMES, unique=True, max_size=25))
 def test_no_two_crops_have_the_same_letters(crops: list[str]) -> None:
     """Color alone never tells crops apart."""
-    codes = drawn.codes_of(crops)
+    codes = shelves.codes_of(crops)
 
     assert len(set(codes.values())) == len(crops)
     assert all(1 <= len(code) <= 3 for code in codes.values())
@@ -38,7 +39,7 @@ def test_no_two_crops_have_the_same_letters(crops: list[str]) -> None:
 
 def test_letters_are_those_of_the_name() -> None:
     """The first letter, and the first other that is free."""
-    assert drawn.codes_of(["butterhead", "basil", "baby leaf", "bok choi"]) == {
+    assert shelves.codes_of(["butterhead", "basil", "baby leaf", "bok choi"]) == {
         "butterhead": "Bu", "basil": "Ba", "baby leaf": "Bb", "bok choi": "Bo",
     }  # fmt: skip
 

@@ -63,7 +63,7 @@ def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
     with styled():
         figure, axes = drawing(0.4 * (height + 4.2) if narrow else WALL_INCHES)
         axes.set_xlim(left, columns + 1.9)
-        axes.set_ylim(height + 1.3, -2.9)
+        axes.set_ylim(height + 1.6, -2.9)
         axes.axis("off")
 
         def line(y: float, text: str, size: float, letters: int, **looks: Any) -> None:
@@ -72,7 +72,7 @@ def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
             axes.text(left, y, words, fontsize=size, va="top", in_layout=False, **looks)
 
         line(-2.8, "How long have we got?", 16 if narrow else 23, 99, fontweight="bold")
-        of = "Plants lost of 100, if it is repaired within … (begun at the worst hour of the day)"
+        of = "Plants lost of 100 if repaired within … (begun at the worst hour)"
         line(-1.75 if not narrow else -1.9, of, 9.5 if narrow else 12.5, 48)
         for column, hours in enumerate(tried):
             axes.text(
@@ -96,7 +96,7 @@ def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
         axes.plot([left, columns + 1.9], [top + 0.08] * 2, color=INK, linewidth=1.6)
         line(top + 0.25, ONCE_REPAIRED, 9.5 if narrow else 12, 48)
         if not narrow:
-            line(top + 1.1, room, 9, 99)
+            line(top + 1.3, room, 9.5, 99)
     return figure
 
 

@@ -13,6 +13,7 @@ import numpy as np
 from growsim.ledger.outcome import Outage, Outcome
 from growsim.report import summaries
 from growsim.report.figures import (
+    BAND,
     BLUE,
     GREEN,
     INK,
@@ -131,7 +132,7 @@ def crew_hours(outcomes: Sequence[Outcome], scenario: Scenario) -> Figure:
     top = 1.28 * max(float(needed.max()), float(present.max()), float(worked.max()), 1.0)
     with styled():
         figure, axes = drawing(3.6)
-        axes.bar(when, worked, width=0.86, color="#bfe3d6", edgecolor=GREEN, linewidth=0.5, label="worked")
+        axes.bar(when, worked, width=0.86, color=BAND, edgecolor=GREEN, linewidth=0.5, label="worked")
         axes.step(when, present, where="mid", color=BLUE, linewidth=2, label="present")
         axes.plot(when, needed, color=INK, linewidth=1.8, linestyle=(0, (4, 2)), label="falling due")
         short = needed > present

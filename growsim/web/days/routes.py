@@ -17,8 +17,7 @@ from growsim.web.answers.routes import days_of
 from growsim.web.answers.summary import asked_room, room_file_of, summary_of
 from growsim.web.ask.checks import reader
 from growsim.web.ask.routes import filled_in, keeper_of
-from growsim.web.days.drawing import STATES, day_on_shelves
-from growsim.web.days.words import day_in_words
+from growsim.web.days.words import STATES, day_in_words, day_on_shelves
 from growsim.web.folder import NotHereError, RoomFolder
 from growsim.web.pages import address, folder_of, room_of, shown
 from growsim.web.runs import record
