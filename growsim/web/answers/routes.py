@@ -17,7 +17,6 @@ from growsim.run.drawer import usual_place
 from growsim.run.writing import write_bytes
 from growsim.vocabulary.questions import BY_NAME, Question
 from growsim.web.answers import files as handing
-from growsim.web.answers.pictures import Picture, pictures_of
 from growsim.web.answers.summary import Summary, asked_room, summary_of
 from growsim.web.ask.routes import keeper_of
 from growsim.web.folder import NotHereError, RoomFolder, file_inside
@@ -34,7 +33,7 @@ class Answer:
     run: Run
     question: Question
     summary: Summary
-    pictures: list[Picture]
+    pictures: list[handing.Picture]
     files: list[handing.FileHere]
     pages: list[handing.FileHere]
     changes: list[handing.FileHere]
@@ -69,7 +68,7 @@ def answer_of(room: RoomFolder, run: Run) -> Answer:
         run,
         question,
         summary_of(folder),
-        pictures_of(folder / record.ANSWER),
+        handing.pictures_of(folder / record.ANSWER),
         [file for file in every if not file.is_picture],
         [file for file in every if file.is_page],
         [file for file in every if file.path.suffix == ".toml" and "/" not in file.name],

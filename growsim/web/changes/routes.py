@@ -1,4 +1,4 @@
-"""Changes to try out: listed, checked, brought in, handed out, and kept as CHANGE files."""
+"""Changes to a room: kept to be tried, made in short forms, brought in, and, where wanted, made in the room itself."""
 
 from __future__ import annotations
 
@@ -15,18 +15,26 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from growsim.errors import Fault, InputError, RoomFileError
+from growsim.report import cautions
+from growsim.report.words import listed
 from growsim.run.prepare import prepare_room
 from growsim.run.writing import write_bytes
 from growsim.scenario import reading
-from growsim.scenario.change import LoadedChange, change_from, change_text, changed_room
+from growsim.scenario.change import LoadedChange, change_from, change_text, changed_room, load_change
 from growsim.scenario.load import LoadedRoom
+from growsim.study.keep.edits import edits_to_keep
+from growsim.vocabulary.days import NAME_OF_WEEKDAY
 from growsim.web.ask.listed import change_files
-from growsim.web.changes.kinds import KINDS
+from growsim.web.changes.edits import change_tables
+from growsim.web.changes.kinds import BY_KEY, KINDS, Kind, choices_in, edits_by_columns, edits_for_a_rack, rows_of
 from growsim.web.checking import Checked, checked, checked_room, label_of
 from growsim.web.folder import NotHereError, RoomFolder, file_inside, plain_name
 from growsim.web.forms.other_units import number_in
-from growsim.web.guard import sent_form, uploads_of
+from growsim.web.forms.page import CHANGED, after_edits, region_in
+from growsim.web.forms.submitted import Sent
+from growsim.web.guard import sent_form, text_of, uploads_of
 from growsim.web.pages import address, room_of, shown
+from growsim.web.saving import save
 
 
 def all_changes(request: Request) -> Response:
@@ -207,10 +215,128 @@ def sound_room(room: RoomFolder) -> Checked:
     return now
 
 
+def show_kind(request: Request) -> Response:
+    """The short form of a common change."""
+    room, kind = room_of(request), _kind(request)
+    now = sound_room(room)
+    return _kind_page(request, room, now, kind, Sent(()), {}, ())
+
+
+def _kind_page(
+    request: Request,
+    room: RoomFolder,
+    now: Checked,
+    kind: Kind,
+    sent: Sent,
+    about: Mapping[str, str],
+    problems: Sequence[object],
+) -> Response:
+    raw = now.raw or {}
+    return shown(
+        request,
+        "change_kind.html",
+        room=room,
+        status=422 if problems else 200,
+        kind=kind,
+        rows=rows_of(kind, raw, sent) if kind.columns else [],
+        racks=choices_in(raw, "racks"),
+        lines=choices_in(raw, "sowing"),
+        days=NAME_OF_WEEKDAY,
+        about=about,
+        problems=problems,
+        currency=now.scenario.prices.currency if now.scenario is not None else "",
+        cautions=cautions.beside_tables([str(kind.listed[0])], region_in(raw)),
+    )
+
+
+async def send_kind(request: Request) -> Response:
+    """Keep a common change."""
+    form = await sent_form(request)
+    items = [(key, value) for key, value in form.multi_items() if isinstance(value, str)]
+    return await run_in_threadpool(_take_kind, request, items)
+
+
+def _take_kind(request: Request, items: Sequence[tuple[str, str]]) -> Response:
+    room, kind = room_of(request), _kind(request)
+    now = sound_room(room)
+    sent, asked = Sent(items), dict(items)
+    try:
+        raw = now.raw or {}
+        edits = edits_by_columns(kind, raw, sent) if kind.columns else edits_for_a_rack(raw, asked)
+        if not edits:
+            raise InputError("Nothing is different yet; change at least one figure.")
+        keep(room, now, change_tables(raw, edits), asked)
+    except RoomFileError as refusal:
+        return _kind_page(request, room, now, kind, sent, asked, refusal.faults)
+    except InputError as refusal:
+        return _kind_page(request, room, now, kind, sent, asked, [refusal])
+    return RedirectResponse(f"{address(room.name, 'changes')}?saved=1", 303)
+
+
+def _kind(request: Request) -> Kind:
+    kind = BY_KEY.get(request.path_params["kind"])
+    if kind is None:
+        raise NotHereError("There is no such kind of change.")
+    return kind
+
+
+def show_making(request: Request) -> Response:
+    """Whether to make a change in the room."""
+    room = room_of(request)
+    return _make_page(request, room, checked_room(room), load_change(change_file(request)))
+
+
+def _make_page(
+    request: Request, room: RoomFolder, now: Checked, change: LoadedChange, *, status: int = 200
+) -> Response:
+    after, paced = _with_it(room, now, change)
+    return shown(
+        request,
+        "keep.html",
+        room=room,
+        status=status,
+        change=change,
+        paced=listed(paced),
+        worse=[fault for fault in after.faults if fault not in now.faults],
+        fingerprint=now.fingerprint,
+        changed=status == CHANGED,
+    )
+
+
+def _with_it(room: RoomFolder, now: Checked, change: LoadedChange) -> tuple[Checked, list[str]]:
+    """The room with the change made, and the crops whose pace is written down with it."""
+    if now.raw is None:
+        raise RoomFileError(list(now.faults))
+    edits, paces = edits_to_keep(now.raw, now.scenario, change.tables, file=change.path.name)
+    return after_edits(room, now, edits), list(paces)
+
+
+async def make(request: Request) -> Response:
+    """Make a change in the room."""
+    form = await sent_form(request)
+    return await run_in_threadpool(_make, request, text_of(form, "fingerprint"))
+
+
+def _make(request: Request, fingerprint: str) -> Response:
+    room = room_of(request)
+    now, change = checked_room(room), load_change(change_file(request))
+    after, _ = _with_it(room, now, change)
+    if now.fingerprint != fingerprint:
+        return _make_page(request, room, now, change, status=CHANGED)
+    if any(fault not in now.faults for fault in after.faults):
+        raise RoomFileError(list(after.faults))
+    save(room, fingerprint, after.content)
+    return RedirectResponse(f"{address(room.name)}?saved=change", 303)
+
+
 ROUTES: list[BaseRoute] = [
     Route("/rooms/{room}/changes", all_changes, methods=["GET"]),
     Route("/rooms/{room}/changes/keep", send_tables, methods=["POST"]),
     Route("/rooms/{room}/changes/upload", upload_change, methods=["POST"]),
     Route("/rooms/{room}/changes/files/{file}", hand_out, methods=["GET"]),
     Route("/rooms/{room}/changes/files/{file}/remove", remove, methods=["POST"]),
+    Route("/rooms/{room}/changes/new/{kind}", show_kind, methods=["GET"]),
+    Route("/rooms/{room}/changes/new/{kind}", send_kind, methods=["POST"]),
+    Route("/rooms/{room}/changes/files/{file}/make", show_making, methods=["GET"]),
+    Route("/rooms/{room}/changes/files/{file}/make", make, methods=["POST"]),
 ]

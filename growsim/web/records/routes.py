@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -13,12 +14,13 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
-from growsim.errors import InputError
+from growsim.errors import InputError, RoomFileError
 from growsim.run.writing import write_bytes
 from growsim.scenario.reading import LARGEST_FILE_BYTES
 from growsim.scenario.record.files import ENDINGS, read_records
-from growsim.scenario.record.record import Records
+from growsim.scenario.record.record import Records, SetAside
 from growsim.scenario.record.tables import TABLES
+from growsim.scenario.spreadsheets import Sheet, read_sheets
 from growsim.vocabulary.questions import BY_NAME
 from growsim.web.answers.files import XLSX
 from growsim.web.ask import files as ask_files
@@ -30,7 +32,6 @@ from growsim.web.ask.routes import Filled, filled_in, keeper_of
 from growsim.web.folder import NotHereError, RoomFolder, file_inside, is_plain_name
 from growsim.web.guard import sent_form
 from growsim.web.pages import address, folder_of, room_of, shown
-from growsim.web.records.preview import TablePreview, preview_of
 
 MOST_FILES = 40
 MOST_SENT = 12
@@ -195,6 +196,84 @@ def _read(room: RoomFolder, given: dict[str, tuple[str, ...]]) -> Records:
     if now is None:
         raise InputError("\n".join(wrong))
     return read_records(room.home / RECORDS, now.scenario, order=order, since=day("from"), until=day("until"))
+
+
+FIRST_LINES = 8  # shown of each table even if nothing is wrong with them
+MOST_FAULTY = 200
+MOST_CELLS = 30
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line of a table. number: as in the file. reason: why it is set aside, "" where it is used.
+
+    gap: lines left out before it.
+    """
+
+    number: int
+    cells: tuple[str, ...]
+    reason: str = ""
+    gap: int = 0
+
+
+@dataclass(frozen=True)
+class TablePreview:
+    """A table of the record. more_faulty: faulty lines beyond those shown."""
+
+    file: str
+    table: str
+    columns: tuple[str, ...]
+    rows: int
+    used: int
+    aside: int
+    lines: tuple[Line, ...]
+    not_read: tuple[str, ...] = ()
+    more_faulty: int = 0
+
+
+def preview_of(records: Records, folder: Path) -> list[TablePreview]:
+    """Every table read, with its first lines and every line that is set aside."""
+    sheets = dict(_sheets(folder))
+    found = []
+    for table in records.tables:
+        aside = [row for row in records.set_aside if row.file == table.file]
+        sheet = sheets.get(table.file)
+        shown = _lines(sheet, aside) if sheet is not None else []
+        found.append(
+            TablePreview(
+                table.file, table.table, table.columns[:MOST_CELLS], table.rows, table.used, table.set_aside,
+                tuple(shown), table.not_read, max(0, len(aside) - MOST_FAULTY),
+            )
+        )  # fmt: skip
+    return found
+
+
+def _sheets(folder: Path) -> Iterator[tuple[str, Sheet]]:
+    """Tables of the folder by the name that `learn` gives them."""
+    for file in sorted(folder.iterdir()):
+        if not file.is_file() or file.name.startswith("."):
+            continue
+        try:
+            for sheet in read_sheets(file):
+                yield (file.name if sheet.name == file.stem else f"{file.name}, sheet {sheet.name}"), sheet
+        except RoomFileError:
+            continue  # it has been told as a file that is not read
+
+
+def _lines(sheet: Sheet, aside: Sequence[SetAside]) -> list[Line]:
+    reasons = {row.line: row.reason for row in aside[:MOST_FAULTY]}
+    lines: list[Line] = []
+    gap = 0
+    for place, row in enumerate(sheet.rows):
+        reason = reasons.get(row.line, "")
+        if place < FIRST_LINES or reason:
+            lines.append(Line(row.line, row.written[:MOST_CELLS], reason, gap))
+            gap = 0
+        else:
+            gap += 1
+    if gap:
+        lines.append(Line(0, (), "", gap))
+    return lines
 
 
 ROUTES: list[BaseRoute] = [

@@ -1,4 +1,5 @@
-"""The rooms of the chosen folder: which there are, a new one, one from a file, one as a file; and each room's page."""
+"""The rooms of the chosen folder: which there are, a new one, one from a file, one as a file or as text; and each
+room's page."""
 
 from __future__ import annotations
 
@@ -21,7 +22,7 @@ from growsim.scenario.scenario import Scenario
 from growsim.scenario.schema import json_schema
 from growsim.vocabulary.regions import REGION_NAMES
 from growsim.web.answers.routes import days_of
-from growsim.web.checking import Checked, checked, checked_room
+from growsim.web.checking import Checked, checked, checked_room, label_of
 from growsim.web.folder import ROOM_FILE, Folder, RoomFolder, plain_name
 from growsim.web.forms.entries import fault_address, table_at
 from growsim.web.forms.page import titles_of
@@ -31,7 +32,7 @@ from growsim.web.rooms.cards import MOST_RACKS, SCHEMA_FILE, cards_of, first_pic
 from growsim.web.rooms.plan import plan_of
 from growsim.web.rooms.removed import aside_of
 from growsim.web.runs.record import DONE, Run, folder_of_run, runs_of
-from growsim.web.saving import create
+from growsim.web.saving import StaleError, create, save
 from growsim.web.walk.drawing import floor_of
 from growsim.web.walk.follow import begin_with
 from growsim.web.walk.marks import count_of_all
@@ -216,6 +217,64 @@ def download(request: Request) -> Response:
     )
 
 
+def show_text(request: Request) -> Response:
+    """The text as the file has it."""
+    room = room_of(request)
+    now = checked_room(room)
+    return shown(
+        request,
+        "text.html",
+        room=room,
+        text=now.text,
+        faults=now.faults,
+        fingerprint=now.fingerprint,
+        saved=request.query_params.get("saved", ""),
+        state="",
+        other="",
+    )
+
+
+async def send_text(request: Request) -> Response:
+    """Save the text. One that cannot be read, or has new faults, is saved only when asked twice."""
+    form = await sent_form(request)
+    text, fingerprint, do = text_of(form, "text"), text_of(form, "fingerprint"), text_of(form, "do")
+    return await run_in_threadpool(_take_text, request, room_of(request), text, fingerprint, do)
+
+
+def _take_text(request: Request, room: RoomFolder, text: str, fingerprint: str, do: str) -> Response:
+    now = checked_room(room)
+    newline = "\r\n" if "\r\n" in now.text else "\n"
+    content = text.replace("\n", newline).encode("utf-8", errors="replace")
+    if len(content) > reading.LARGEST_FILE_BYTES:
+        raise InputError("The text is larger than 5 MB; a room file is far smaller.")
+    looked = checked(content, label_of(room))
+    state, other = "", ""
+    if now.fingerprint != fingerprint:
+        state, other = "changed", now.text
+    elif do != "anyway" and any(fault not in now.faults for fault in looked.faults):
+        state = "refused"
+    elif content != now.content:
+        try:
+            save(room, now.fingerprint, content)
+        except StaleError:
+            now = checked_room(room)
+            state, other = "changed", now.text
+    if not state:
+        return RedirectResponse(f"{address(room.name, 'text')}?saved=1", 303)
+    return shown(
+        request,
+        "text.html",
+        room=room,
+        status=409 if state == "changed" else 422,
+        text=text,
+        faults=looked.faults,
+        fingerprint=now.fingerprint,
+        saved="",
+        state=state,
+        other=other,
+    )
+
+
 ROUTES: list[BaseRoute] = [
     Route("/", all_rooms, methods=["GET"]),
     Route("/new", new_room, methods=["POST"]),
@@ -223,4 +282,6 @@ ROUTES: list[BaseRoute] = [
     Route("/rooms/{room}", one_room, methods=["GET"]),
     Route("/rooms/{room}/copy", copy_room, methods=["POST"]),
     Route("/rooms/{room}/download", download, methods=["GET"]),
+    Route("/rooms/{room}/text", show_text, methods=["GET"]),
+    Route("/rooms/{room}/text", send_text, methods=["POST"]),
 ]
