@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from growsim.report.summaries import Month
 
 INK = "#1b1b1b"
-QUIET = "#6b6b6b"
+QUIET = "#5c5c5c"
 GRID = "#d9d9d9"
 PAPER = "#ffffff"
 ORANGE, SKY, GREEN, YELLOW, BLUE, VERMILION, PURPLE = (

@@ -87,6 +87,7 @@ def test_a_short_question_passes_a_long_one_and_a_replay_waits_for_neither(page:
 
     assert page.state(waiting) == record.WAITING
     assert page.keeper.place_in_line(waiting) == 1
+    page.begun(3)
     begun = {child.words[0]: child for child in page.children.begun}
     assert set(begun) == {"crew", "promise", "replay"}
     page.keeper.stop(page.room, replay.id)
