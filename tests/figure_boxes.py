@@ -15,6 +15,7 @@ from matplotlib.text import Text
 
 PHONE_PX, SIDES_PX, LEAST_PX = 390, 2 * 12.8, 11  # a small phone's window, the page's margins, common practice
 POINTS = 72
+FILES = (".svg", ".png", "-narrow.svg")  # of a figure, each after its name
 
 
 def faults_of_figure(figure: Figure) -> list[str]:

@@ -7,6 +7,7 @@ Each figure is drawn twice by the same function: for paper and wide windows, and
 
 from __future__ import annotations
 
+import math
 import re
 import textwrap
 from collections.abc import Callable, Iterator, Sequence
@@ -41,6 +42,7 @@ ORANGE, SKY, GREEN, YELLOW, BLUE, VERMILION, PURPLE = (
 BAND = "#a9d4ee"
 ON_DARK, ON_PALE = "#fffffe", "#1b1b1c"  # text on a colored field: never recolored, hence a shade of their own
 WIDE_INCHES, NARROW_INCHES = 7.2, 4.1
+POINTS, LEGEND_POINTS = 72.0, 9.5
 NARROW = "-narrow"  # ends the name of the same figure drawn for a phone
 _inches: ContextVar[float] = ContextVar("width of figures, inches", default=WIDE_INCHES)
 
@@ -78,7 +80,7 @@ _STYLE: Any = {
     "hatch.linewidth": 0.7,
     "hatch.color": INK,
     "legend.frameon": False,
-    "legend.fontsize": 9.5,
+    "legend.fontsize": LEGEND_POINTS,
     "figure.facecolor": PAPER,
     "axes.facecolor": PAPER,
     "savefig.facecolor": PAPER,
@@ -167,9 +169,17 @@ def legend_below(figure: Figure, columns: int, *, handles: Sequence[Any] | None 
         every = [pair for axes in figure.axes for pair in zip(*axes.get_legend_handles_labels(), strict=True)]
         handles = [handle for handle, _ in {label: (handle, label) for handle, label in reversed(every)}.values()][::-1]
     labels = [str(handle.get_label()) for handle in handles]
-    letters = 16.5 * _inches.get() / (max(map(len, labels), default=1) + 8)
-    columns = max(1, min(columns, int(letters)))
-    figure.legend(handles, labels, loc="outside lower left", ncols=columns, **{"handlelength": 2.6, **looks})
+    looks = {"handlelength": 2.6, **looks}
+    wide = POINTS * _inches.get()
+    columns = next((n for n in range(columns, 1, -1) if _legend_points(labels, n, looks["handlelength"]) < wide), 1)
+    figure.legend(handles, labels, loc="outside lower left", ncols=columns, **looks)
+
+
+def _legend_points(labels: Sequence[str], columns: int, handle: float) -> float:
+    """About how wide a legend is: a letter is 0.6 of its height at most on average, between columns lie two."""
+    rows = -(-len(labels) // columns)
+    longest = [max(map(len, labels[begin : begin + rows])) for begin in range(0, len(labels), rows)]
+    return LEGEND_POINTS * math.fsum(0.6 * letters + handle + 0.8 + 2.0 for letters in longest)
 
 
 def beside(axes: Axes, x: float, y: float, text: str, color: str = INK) -> None:

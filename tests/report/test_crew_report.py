@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import crew_fakes
+import figure_boxes
 import pytest
 from one_system import foreign
 
@@ -78,7 +79,7 @@ def test_everything_is_there(written: tuple[Path, dict[str, Any]]) -> None:
 
     assert {path.name for path in out.iterdir()} == FILES
     assert {path.name for path in (out / "figures").iterdir()} == {
-        f"{name}.{kind}" for name in FIGURES for kind in ("svg", "png")
+        f"{name}{end}" for name in FIGURES for end in figure_boxes.FILES
     }
 
 

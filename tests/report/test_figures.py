@@ -9,6 +9,7 @@ from types import ModuleType
 from typing import Any
 from xml.etree import ElementTree
 
+import figure_boxes
 import pytest
 
 from growsim.report import figures, rehearsed, summaries
@@ -44,7 +45,7 @@ def test_the_report_has_every_figure_as_svg_and_png(report_folder: Path) -> None
     """Seven figures, three files each: the picture, the drawing, the drawing for a phone."""
     found = {path.name for path in (report_folder / "figures").iterdir()}
 
-    assert found == {f"{name}{ending}" for name in NAMES for ending in (".png", ".svg", "-narrow.svg")}
+    assert found == {f"{name}{end}" for name in NAMES for end in figure_boxes.FILES}
 
 
 @pytest.mark.parametrize("name", NAMES)

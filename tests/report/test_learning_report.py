@@ -10,6 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import figure_boxes
 import pytest
 from kept_records import Tables, as_csv, kept
 from one_system import foreign
@@ -134,9 +135,8 @@ def test_the_files_are_all_there(folder: Path) -> None:
         "rows.csv", "set_aside.csv", "answer.csv",
                      "odd_rows.csv", "early_and_late.csv", "effects.csv", "weeks.csv", "figures"}  # fmt: skip
     assert {"learned-seeds.svg", "learned-mass.png", "learned-people.svg", "forecast-check-kg-packed.svg"} <= drawn
-    assert {name.removesuffix(".svg") for name in drawn if name.endswith(".svg")} == {
-        name.removesuffix(".png") for name in drawn if name.endswith(".png")
-    }
+    pictures = [name.removesuffix(".png") for name in drawn if name.endswith(".png")]
+    assert drawn == {name + end for name in pictures for end in figure_boxes.FILES}
 
 
 def test_text_that_would_act_as_a_formula_is_written_as_text(folder: Path) -> None:

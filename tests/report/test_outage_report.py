@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import figure_boxes
 import pytest
 from one_system import foreign
 from outage_rooms import PLAN, frail, tiny
@@ -80,7 +81,7 @@ def test_everything_is_written(studied: Outages, written: Path) -> None:
         ".growsim.json", "answer.csv",
         "report.html", WALL_PAGE, FIRST_PAGES, "summary.json", "machines.csv", "protections.csv", "single_outages.csv",
         "time_left.csv", "measures.csv", "weeks.csv",
-        *(f"figures/{name}.{kind}" for name in figures for kind in ("svg", "png")),
+        *(f"figures/{name}{end}" for name in figures for end in figure_boxes.FILES),
     }  # fmt: skip
     assert summary.keys() >= {
         "growsim", "command", "room", "room_sha256", "seed", "replications", "days", "warm_up_days", "repeat_with",

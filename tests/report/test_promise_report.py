@@ -10,6 +10,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+import figure_boxes
 import pandas as pd
 import pytest
 from one_system import foreign
@@ -169,7 +170,7 @@ def test_the_folder_is_complete(folder: Path) -> None:
     files = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
 
     assert {"report.html", "summary.json", "promises.csv", "tried.csv", "measures.csv", "weeks.csv"} <= files
-    assert {f"figures/{name}.{kind}" for name in ("weeks-ahead", "certainty") for kind in ("svg", "png")} <= files
+    assert {f"figures/{name}{end}" for name in ("weeks-ahead", "certainty") for end in figure_boxes.FILES} <= files
 
 
 def test_summary_and_table_tell_the_same(folder: Path, promises: Promises) -> None:

@@ -8,6 +8,7 @@ import json
 import tomllib
 from pathlib import Path
 
+import figure_boxes
 import pandas as pd
 import pytest
 from one_system import foreign
@@ -163,7 +164,7 @@ def test_the_folder_is_complete(folder: Path) -> None:
         "measures.csv",
     } <= files
     assert {
-        f"figures/{name}.{kind}" for name in ("orders-kept", "through-the-year") for kind in ("svg", "png")
+        f"figures/{name}{end}" for name in ("orders-kept", "through-the-year") for end in figure_boxes.FILES
     } <= files
 
 

@@ -115,10 +115,13 @@ def test_pictures_have_words(done: Answered, run: str) -> None:
     page = done.get(run).text
     pictures = re.findall(r'<img src="([^"]+)" alt="([^"]+)"', page)
     assert 'loading="lazy"' not in page  # what is not yet scrolled to would be missing where the page is printed
-    drawn = sorted(path.stem for path in (done.folder / run / "answer" / "figures").glob("*.svg"))
+    folder = done.folder / run / "answer" / "figures"
+    drawn = sorted(path.stem for path in folder.glob("*.svg") if not path.stem.endswith("-narrow"))
+    narrow = re.findall(r'<source media="[^"]+" srcset="([^"]+)"', page)
 
     assert sorted(Path(address).stem for address, _ in pictures) == drawn != []
-    for address, words in pictures:
+    assert sorted(Path(address).stem for address in narrow) == [f"{name}-narrow" for name in drawn]
+    for address, words in [*pictures, *((address, pictures[0][1]) for address in narrow)]:
         picture = done.client.get(address)
         assert (picture.status_code, picture.headers["content-type"]) == (200, "image/svg+xml")
         assert "sandbox" in picture.headers["content-security-policy"]
@@ -151,6 +154,8 @@ def test_a_report_can_do_nothing(done: Answered) -> None:
     assert policy.startswith("sandbox")
     assert "default-src 'none'" in policy
     assert "allow-scripts" not in policy
+    assert f'<a href="/rooms/tiny/answers/{REHEARSED}">Back to the answer</a>' in report.text
+    assert "Back to the answer" not in done.get(f"{REHEARSED}/files/report.html?keep").text
     assert "allow-same-origin" not in policy
 
 
@@ -219,7 +224,7 @@ def test_every_day_can_be_stepped_to(done: Answered) -> None:
         day = read_day(file, number)
         trays = sum(len(one["slots"]) for one in day["trays"])
         assert part in page
-        assert part.count('class="s-tray') - part.count('<li><svg viewBox="0 0 38 28"') == trays
+        assert part.count('class="s-tray') - part.count('<li><svg viewBox="9 0 36 34"') == trays
         assert part.count('class="s-free"') == slots - trays
         assert part.count('<tr><th scope="row">') == len(day["trays"])
         assert (f"?day={number - 1}" in part) == (number > 0)
