@@ -188,7 +188,7 @@ def crew(room: Any) -> Any:
 def test_how_many_to_recruit_for_which_month(crew: Any, room: Any) -> None:
     """Bars: to sign up, and expected of them; a line for today; the difference in brackets."""
     axes = of_crew.by_month(crew).axes[0]
-    heights = [round(float(p.get_height()), 2) for p in axes.patches if hasattr(p, "get_height")]
+    heights = [round(float(p.get_width()), 2) for p in axes.patches if hasattr(p, "get_width")]
     sign_up = [3.0, 3.0, 4.0, 4.0, 4.0, *[3.0] * 7]
 
     assert heights[:12] == sign_up
@@ -196,7 +196,7 @@ def test_how_many_to_recruit_for_which_month(crew: Any, room: Any) -> None:
         round(n * chance, 2) for n, chance in zip(sign_up, room.crew.chance_of_coming, strict=True)
     ]
     assert [each.get_text() for each in axes.texts] == ["3 (-1)", "3 (-1)", "4", "4", "4", *["3 (-1)"] * 7]
-    assert ticks(axes, "x")[:3] == ["Jan", "Feb", "Mar"]
+    assert ticks(axes)[:3] == ["Jan", "Feb", "Mar"]
     (today,) = [p for p in axes.patches if hasattr(p, "get_data")]
     assert {float(value) for value in today.get_data().values} == {4.0}
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -61,11 +62,13 @@ def test_a_card_has_the_name_that_its_planner_gave(folder: Path) -> None:
 
 
 def test_many_racks_are_counted_and_some_drawn(tmp_path: Path) -> None:
-    """The demo room has six."""
+    """The demo room has six of two kinds; what is alike is drawn once."""
     shutil.copytree(SCENARIOS / "millrace", tmp_path / "millrace")
     (card,) = cards_of(Folder(tmp_path))
     assert card.plan is not None
-    assert card.more_racks == len(card.plan.racks) - MOST_RACKS == 2
+    assert (card.plan.count, len(card.plan.racks), card.more_racks) == (6, 2, 0)
+    many = replace(card, plan=replace(card.plan, racks=card.plan.racks * 3))
+    assert many.more_racks == 6 - MOST_RACKS
 
 
 def test_the_first_page_shows_them(folder: Path) -> None:
