@@ -105,6 +105,9 @@ def file_inside(home: Path, name: str) -> Path:
 
 
 def plain_name(wanted: str) -> str:
-    """A name for a file from what somebody typed: "Our room!" becomes "our-room". Empty where nothing is left."""
-    name = re.sub(r"[^\w]+", "-", wanted.strip().lower(), flags=re.UNICODE).strip("-_")[:LONGEST_NAME].strip("-_")
+    """A name for a file from what somebody typed: "Our room!" becomes "our-room"; its ending still fits behind it. Empty
+    where nothing is left.
+    """
+    words = re.sub(r"[^\w]+", "-", wanted.strip().lower(), flags=re.UNICODE).strip("-_")
+    name = words[: LONGEST_NAME - len(".toml")].strip("-_")
     return name if is_plain_name(name) else ""

@@ -65,7 +65,11 @@ def create(room: RoomFolder, content: bytes) -> None:
 
         def write() -> None:
             room.home.mkdir()
-            write_bytes(room.file, content)
+            try:
+                write_bytes(room.file, content)
+            except BaseException:
+                room.home.rmdir()
+                raise
 
         _written(write)
 

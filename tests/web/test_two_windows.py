@@ -13,7 +13,7 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
-from page_visit import Form, Visitor, forms_of, visit
+from page_visit import HOME, Form, Visitor, forms_of, visit
 
 from growsim.scenario.reading import fingerprint
 from growsim.web import saving
@@ -173,6 +173,32 @@ def test_a_full_disk_loses_nothing(visitor: Visitor, monkeypatch: pytest.MonkeyP
     assert "no space left on device" in answer.text
     assert raw(visitor) == before
     assert [path.name for path in (visitor.app.state.folder.path / "tiny").iterdir()] == ["room.toml"]
+
+
+def test_a_new_room_on_a_full_disk_leaves_its_name_free(visitor: Visitor, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No empty folder stays, in whose place no room of that name could be made any more."""
+
+    def full(_: Path, __: bytes) -> None:
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as disk:
+        disk.setattr(saving, "write_bytes", full)
+        assert visitor.post("/new", {"name": "Mill Street", "region": "US"}).status_code == 400
+    assert [path.name for path in visitor.app.state.folder.path.iterdir()] == ["tiny"]
+
+    assert visitor.post("/new", {"name": "Mill Street", "region": "US"}).status_code == 303
+
+
+def test_a_change_with_a_long_name_is_kept_under_what_fits(visitor: Visitor) -> None:
+    """Sixty letters and an ending were one name too long: "there is no file" of that name."""
+    change = '[change]\nname = "colder"\n[climate]\nair_temperature_c = 20\n'
+    called = f"{'a very long name for a change ' * 3}.toml"
+    files = {"file": (called, change.encode())}
+    assert visitor.ask("POST", "/rooms/tiny/changes/upload", files=files, headers={"Origin": HOME}).status_code == 303
+
+    (kept,) = (visitor.app.state.folder.path / "tiny" / "changes").iterdir()
+    assert kept.read_text(encoding="utf-8") == change
+    assert visitor.get(f"/rooms/tiny/changes/files/{kept.name}/make").status_code == 200
 
 
 def test_a_crash_while_saving_leaves_a_whole_room(tmp_path: Path) -> None:
