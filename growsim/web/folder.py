@@ -105,7 +105,7 @@ def file_inside(home: Path, name: str) -> Path:
 
 
 def plain_name(wanted: str) -> str:
-    """A name for a file from what somebody typed: "Our room!" becomes "our-room"; its ending still fits behind it. Empty
+    """A name for a file from what somebody typed: "Our room!" becomes "our-room"; an ending fits behind it. Empty
     where nothing is left.
     """
     words = re.sub(r"[^\w]+", "-", wanted.strip().lower(), flags=re.UNICODE).strip("-_")
