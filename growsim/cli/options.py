@@ -36,8 +36,10 @@ def add_files(parser: argparse.ArgumentParser, question: Question) -> None:
         )
     if "records" in (*question.needs, *question.takes):
         _add_records(parser, "records" if "records" in question.needs else "--records")
-    if "shelves" in (*question.needs, *question.takes):
-        _add_shelves(parser, needed="shelves" in question.needs)
+        if "shelves" not in question.takes:
+            _add_span(parser)
+    if "shelves" in question.takes:
+        _add_shelves(parser)
 
 
 def _add_records(parser: argparse.ArgumentParser, name: str) -> None:
@@ -53,21 +55,25 @@ def _add_records(parser: argparse.ArgumentParser, name: str) -> None:
         choices=("day-first", "month-first"),
         help="how dates such as 3/4/2031 are meant in a record; dates such as 2031-04-03 need no telling",
     )
+
+
+def _add_span(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--from", dest="since", type=date, metavar="DATE", help="first day to look at")
     parser.add_argument("--until", type=date, metavar="DATE", help="last day to look at")
 
 
-def _add_shelves(parser: argparse.ArgumentParser, *, needed: bool) -> None:
+def _add_shelves(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--shelves",
         type=Path,
-        required=needed,
         metavar="TODAY",
         help="a table (CSV or XLSX) of what stands on the shelves today: lot, crop, stage, sown (a date) or days since "
-        "sowing, plants, rack; greens in the cooler as lines of stage 'cooler' with kg"
-        + ("" if needed else "; without it the plan has been running for a while"),
+        "sowing, plants, rack; greens in the cooler as lines of stage 'cooler' with kg; without it, what the record "
+        "says stands there (default: the folder records beside the room file)",
     )
-    parser.add_argument("--date", type=date, metavar="DATE", help="the morning of that count (default: today)")
+    parser.add_argument(
+        "--date", type=date, metavar="DATE", help="the morning of that count, or to begin with (default: today)"
+    )
 
 
 def add_json(parser: argparse.ArgumentParser) -> None:

@@ -14,14 +14,19 @@ if TYPE_CHECKING:
 
 def run(chosen: argparse.Namespace) -> int:
     """Rehearse from today's shelves, write the report, print its answer."""
+    from growsim.cli.shelves import beginning
+    from growsim.errors import InputError
     from growsim.run.progress import progress_bar
     from growsim.scenario.load import load_scenario
-    from growsim.scenario.shelves import load_shelves
     from growsim.study.promise.question import promise
 
     room = load_scenario(chosen.room)
-    date = chosen.date or options.system_date()
-    today = load_shelves(chosen.shelves, room.scenario, date)
+    found = beginning(chosen, room)
+    if found is None:
+        raise InputError(
+            "--shelves: no record beside the room tells what stands on the shelves; give a count, or keep a record."
+        )
+    today, date, said = found
     seed, replications = seed_of(chosen, room), replications_of(chosen, room)
     out = report_folder(chosen, room)
     with progress_bar("Rehearsing") as progress:
@@ -39,12 +44,14 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.report.promise.answer import write_promises
 
     provenance = origin(
-        chosen, room, shelves=chosen.shelves, date=date, weeks=promises.weeks, seed=seed, replications=replications,
+        chosen, room, shelves=chosen.shelves, records=chosen.records, dates=chosen.dates,
+        date=date, weeks=promises.weeks, seed=seed, replications=replications,
         no_rescue=chosen.no_rescue,
     )  # fmt: skip
     summary = write_promises(promises, out, provenance=provenance, replace=chosen.replace)
     then = "the promises begin on that day; count the shelves again for promises from today on"
-    return tell(chosen, summary, out, asides=options.old_count(date, then))
+    counted = None if chosen.shelves is None else date
+    return tell(chosen, summary, out, asides=[*said, *options.old_count(counted, then)])
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -14,17 +14,17 @@ if TYPE_CHECKING:
 
 def run(chosen: argparse.Namespace) -> int:
     """Work out the week, write its sheets, print the answer."""
+    from growsim.cli.shelves import beginning
     from growsim.errors import InputError
     from growsim.run.progress import progress_bar
     from growsim.scenario.load import load_scenario
-    from growsim.scenario.shelves import load_shelves
     from growsim.study.week.question import this_week, week_plan
 
-    if chosen.date is not None and chosen.shelves is None:
-        raise InputError("--date: says when the shelves were counted; give --shelves TODAY with it.")
     room = load_scenario(chosen.room)
-    date = chosen.date or (options.system_date() if chosen.shelves else None)
-    today = load_shelves(chosen.shelves, room.scenario, date) if chosen.shelves else None
+    found = beginning(chosen, room, chosen.week)
+    if found is None and chosen.date is not None:
+        raise InputError("--date: says when the shelves were counted; give --shelves TODAY with it, or keep a record.")
+    today, date, said = found or (None, None, [])
     week = chosen.week or (None if today else this_week(room.scenario, options.system_date()))
     seed, replications = seed_of(chosen, room), replications_of(chosen, room)
     out = report_folder(chosen, room)
@@ -42,12 +42,14 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.report.week.answer import write_sheets
 
     provenance = origin(
-        chosen, room, week=chosen.week or plan.monday, shelves=chosen.shelves, date=date, seed=seed,
+        chosen, room, week=chosen.week or plan.monday, shelves=chosen.shelves, records=chosen.records,
+        dates=chosen.dates, date=date, seed=seed,
         replications=replications,
     )  # fmt: skip
     summary = write_sheets(plan, out, provenance=provenance, replace=chosen.replace)
     then = "the sheets follow from it; count the shelves again for a new one"
-    return tell(chosen, summary, out, asides=options.old_count(date, then))
+    counted = None if chosen.shelves is None else date
+    return tell(chosen, summary, out, asides=[*said, *options.old_count(counted, then)])
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 
 from growsim.report.words import counted, listed, long_day
+from growsim.study.standing import Standing
 from growsim.study.today import GivenUp
 
 MOST_LOTS = 6
@@ -35,6 +36,29 @@ def the_count(
             "If they stand well all the same, the room file gives their crop too few days."
         )
     return " ".join(said)
+
+
+def by_the_record(standing: Standing) -> list[str]:
+    """What the shelves were taken to hold where nobody counted them, and what is uncertain of it."""
+    plants = sum(each.plants for each in standing.batches)
+    since = f", from the count of {day_month(standing.counted)} on" if standing.counted is not None else ""
+    said = [f"By the record{since}, {counted(plants, 'plant')} stand there on {day_month(standing.date)}."]
+    unsure = [f"{each.plants} of {each.label} ({each.low} to {each.high}: {each.unsure})"
+              for each in standing.batches if each.unsure]  # fmt: skip
+    if unsure:
+        said.append(f"Not certain: {_named(unsure)}.")
+    if standing.gone:
+        gone = [f"{each.plants} of {each.label}" for each in standing.gone]
+        said.append(f"Nobody wrote down what became of {_named(gone)}; too old to stand, they are left out.")
+    if standing.no_room:
+        beyond = [f"{each.plants} of {each.label}" for each in standing.no_room]
+        said.append(f"The shelves have no slots for {_named(beyond)}; count them.")
+    return said
+
+
+def _named(each: Sequence[str]) -> str:
+    more = len(each) - MOST_LOTS
+    return listed([*each[:MOST_LOTS], *([f"{more} more"] if more > 0 else [])])
 
 
 def day_month(date: dt.date) -> str:

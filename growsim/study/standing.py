@@ -8,19 +8,29 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 
+from growsim.errors import RoomFileError
 from growsim.scenario import on_paper
 from growsim.scenario.crop import Crop
+from growsim.scenario.load import LoadedRoom
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.placing import place
 from growsim.scenario.plan import ShelfLot, StoredGreens
+from growsim.scenario.record.cells import DateOrder
+from growsim.scenario.record.files import read_records
 from growsim.scenario.record.joined import plantings_by
 from growsim.scenario.record.record import PlantingRow, Records
 from growsim.scenario.scenario import Scenario
-from growsim.scenario.shelves import Today, harvests_by_age
+from growsim.scenario.shelves import Today, harvests_by_age, load_shelves
 
+RECORDS, SHELVES = "records", "shelves"  # folders beside a room file: its record, and counts of its shelves
+COUNTED = "counted-"  # how the names of counts begin
+OLD_DAYS = 14  # a record that ended so long ago does not tell what stands there
+_COUNTED = re.compile(rf"{COUNTED}(\d{{4}}-\d{{2}}-\d{{2}})(?:-\d+)?\.csv")
 EIGHT_IN_TEN = 1.2816  # standard deviations to either side that hold eight in ten of a normal distribution
 LEFT_OVER = 0.1  # of a planting: so few that were not harvested with the others no longer stand
 
@@ -108,6 +118,41 @@ def standing_on(records: Records, scenario: Scenario, date: dt.date, counts: Seq
     )
     cooler = _cooler(records, scenario, date, count)
     return Standing(date, tuple(kept), cooler, since, tuple(gone), tuple(no_room), is_all)
+
+
+def counts_in(folder: Path, scenario: Scenario) -> list[Count]:
+    """The counts of the shelves that lie in a folder under the names that the page gives them; those of a room that was
+    another are left out."""
+    found = []
+    for path in sorted(folder.glob(f"{COUNTED}*.csv")):
+        named = _COUNTED.fullmatch(path.name)
+        if named is not None and not path.is_symlink():
+            date = dt.date.fromisoformat(named[1])
+            try:
+                found.append(Count(date, load_shelves(path, scenario, date)))
+            except RoomFileError:
+                continue
+    return found
+
+
+def standing_in(home: Path, room: LoadedRoom, date: dt.date, *, records: Path | None = None,
+                order: DateOrder | None = None) -> Standing | None:  # fmt: skip
+    """What stands there on a morning by the record kept beside a room file, and the counts beside that. records: of
+    another place. None where there is neither, or the record ended long before.
+
+    Raises RoomFileError where the record cannot be read.
+    """
+    folder = home / RECORDS if records is None else records
+    counts = counts_in(home / SHELVES, room.scenario)
+    kept = read_records(folder, room.scenario, order=order) if records is not None or _has_files(folder) else Records()
+    last = [row.date for row in kept.rows if row.date <= date] + [each.date for each in counts if each.date <= date]
+    if not last or (date - max(last)).days > OLD_DAYS:
+        return None
+    return standing_on(kept, room.scenario, date, counts)
+
+
+def _has_files(folder: Path) -> bool:
+    return folder.is_dir() and any(not path.name.startswith(".") for path in folder.iterdir())
 
 
 @dataclass(frozen=True)

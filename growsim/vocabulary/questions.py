@@ -254,11 +254,11 @@ QUESTIONS: Final[tuple[Question, ...]] = (
     Question(
         name="promise",
         asks="With what is on the shelves today, how much can I promise?",
-        about="Simulates many possible futures of what you counted on the shelves.",
+        about="Simulates many possible futures of what stands on the shelves, as counted or by the record.",
         more="Says, week by week, crop by crop and partner by partner, what is safe (90 of 100 give at least that), "
         "likely (50) and possible (10) to promise; which standing orders are at risk; and what would save them: each "
         "thing one could do is tried in the same futures.",
-        needs=("room", "shelves"),
+        takes=("shelves", "records"),
         short="What to promise",
         title="what can be promised",
         leaves=(REPORT,),
@@ -278,7 +278,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         about="Writes one page to print for each shift, a list of supplies, and a calendar file.",
         more="On the page of a shift: tasks in order, counts, where, minutes, blanks for the record. Then the week on "
         "one page, supplies for four weeks, and the shifts for a calendar program (RFC 5545).",
-        takes=("shelves",),
+        takes=("shelves", "records"),
         short="Sheets for the week",
         title="the week of",
         leaves=(("report.html", "The sheets, to print"), ("week.ics", "For a calendar")),

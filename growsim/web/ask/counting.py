@@ -22,11 +22,14 @@ from growsim.errors import InputError, RoomFileError
 from growsim.report import cautions
 from growsim.scenario.load import LoadedRoom
 from growsim.scenario.record.cells import UnreadableError, read_date
+from growsim.scenario.record.files import read_records
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.shelves import COOLER, load_shelves
+from growsim.study.standing import COUNTED, RECORDS, SHELVES, Difference, counts_in, differences, standing_on
 from growsim.units import unit
 from growsim.web.ask.files import Upload, chosen_table, kept_table
-from growsim.web.ask.listed import SHELVES, loaded, table_files
+from growsim.web.ask.listed import loaded, record_tables, table_files
+from growsim.web.ask.standing import BY_RECORD, by_record_here
 from growsim.web.folder import RoomFolder
 from growsim.web.forms.other_units import as_typed, number_in
 from growsim.web.guard import sent_form
@@ -35,7 +38,6 @@ from growsim.web.pages import address, room_of, shown
 COLUMNS = ("lot", "crop", "stage", "sown", "plants", "rack", "kg")
 FIRST_ROWS, MORE_ROWS, MOST_ROWS = 8, 8, 400
 BOXES = ("rack", "what", "number", "sown")
-_COUNTED = "counted-"
 _BETWEEN = "|"  # of crop and stage in a choice; a stray one in a name only splits at the last
 
 
@@ -61,7 +63,10 @@ def show_count(request: Request) -> Response:
     now, wrong = loaded(room)
     earlier = request.query_params.get("of", "")
     counted, rows = dt.date.today(), list[Row]()
-    if now is not None and earlier:
+    if now is not None and earlier == BY_RECORD and (standing := by_record_here(room, counted)) is not None:
+        rows = [Row(each.rack, f"{each.crop}{_BETWEEN}{each.stage}", str(each.plants), each.sown.isoformat())
+                for each in standing.batches]  # fmt: skip
+    elif now is not None and earlier:
         counted, rows = _read_again(chosen_table(room, earlier))
     rows += [Row() for _ in range(max(FIRST_ROWS, len(rows) + 2) - len(rows))]
     return _page(request, room, now, wrong, counted.isoformat(), rows)
@@ -97,7 +102,7 @@ def _take(request: Request, sent: Mapping[str, str]) -> Response:
     told += _faults(content, filled, now, date) if filled else []
     if told or any(row.wrong for row in rows):
         return _page(request, room, now, wrong, counted, rows, told, status=400)
-    kept = kept_table(room, Upload(f"{_COUNTED}{date}.csv", content)).relative_to(room.home).as_posix()
+    kept = kept_table(room, Upload(f"{COUNTED}{date}.csv", content)).relative_to(room.home).as_posix()
     if do == "sheet":
         return RedirectResponse(f"{address(room.name, 'ask', 'sheet')}?shelves={kept}&date={date}", 303)
     return RedirectResponse(f"{address(room.name, 'ask', 'promise')}?shelves={kept}&date={date}", 303)
@@ -170,6 +175,21 @@ def _read_again(path: Path) -> tuple[dt.date, list[Row]]:
     return dt.date.fromisoformat(found[1]), rows
 
 
+def _differences(room: RoomFolder, now: LoadedRoom | None) -> tuple[dt.date, list[Difference]] | None:
+    """Where the last count and the record differ; None where there is no count, or no record before it."""
+    counts = [] if now is None else counts_in(room.home / SHELVES, now.scenario)
+    if now is None or not counts or not record_tables(room):
+        return None
+    last = max(counts, key=lambda each: each.date)
+    try:
+        records = read_records(room.home / RECORDS, now.scenario)
+    except RoomFileError:
+        return None
+    if not standing_on(records, now.scenario, last.date, [each for each in counts if each.date < last.date]).is_all:
+        return None
+    return last.date, differences(records, now.scenario, last, counts)
+
+
 def _page(
     request: Request,
     room: RoomFolder,
@@ -188,8 +208,8 @@ def _page(
         for crop in now.scenario.crops:
             stages = [(f"{crop.name}{_BETWEEN}{stage.name}", f"{crop.name}: {stage.name}") for stage in crop.stages]
             crops[crop.name] = [*stages, (f"{crop.name}{_BETWEEN}{COOLER}", f"{crop.name}: packed, in the cooler")]
-    kept = [path for path in table_files(room) if path.parent.name == SHELVES and path.name.startswith(_COUNTED)]
-    earlier = [(path.relative_to(room.home).as_posix(), path.stem.removeprefix(_COUNTED)) for path in reversed(kept)]
+    kept = [path for path in table_files(room) if path.parent.name == SHELVES and path.name.startswith(COUNTED)]
+    earlier = [(path.relative_to(room.home).as_posix(), path.stem.removeprefix(COUNTED)) for path in reversed(kept)]
     return shown(
         request,
         "count.html",
@@ -203,6 +223,8 @@ def _page(
         racks=racks,
         mass_unit=unit("kg"),
         earlier=earlier,
+        standing=by_record_here(room, dt.date.today()),
+        differs=_differences(room, now),
         cautions=cautions.beside_tables(["harvest"], now.scenario.room.region if now is not None else "elsewhere"),
     )
 

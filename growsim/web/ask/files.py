@@ -20,8 +20,9 @@ from growsim.scenario.reading import LARGEST_FILE_BYTES
 from growsim.scenario.record.files import read_records
 from growsim.scenario.shelves import load_shelves
 from growsim.study.funder.record import sums_of
+from growsim.study.standing import RECORDS, SHELVES
 from growsim.vocabulary.questions import Question
-from growsim.web.ask.listed import RECORDS, SHELVES, TABLES, change_files, record_tables, table_files
+from growsim.web.ask.listed import TABLES, change_files, record_tables, table_files
 from growsim.web.folder import ROOM_FILE, Folder, RoomFolder, is_plain_name
 
 

@@ -10,11 +10,10 @@ from growsim.errors import RoomFileError
 from growsim.scenario.change import load_change
 from growsim.scenario.load import LoadedRoom, load_scenario
 from growsim.scenario.record.files import ENDINGS
+from growsim.study.standing import RECORDS, SHELVES
 from growsim.web.folder import RoomFolder, is_plain_name
 
 TABLES = (".csv", ".xlsx", ".xlsm", ".tsv", ".txt")
-SHELVES = "shelves"  # the folder, in a room's home, in which counts of the shelves are kept
-RECORDS = "records"  # the folder, in a room's home, in which its record is kept
 MOST_LISTED = 200
 
 

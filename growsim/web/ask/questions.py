@@ -11,10 +11,12 @@ from dataclasses import dataclass, replace
 
 from growsim.report.words import listed
 from growsim.scenario.scenario import Scenario
+from growsim.study.standing import RECORDS
 from growsim.vocabulary.machines import MACHINES, NAMED_PLACES
 from growsim.vocabulary.questions import BY_NAME, PERIOD_DAYS, QUESTIONS, Question
 from growsim.vocabulary.registry import of_each
-from growsim.web.ask.listed import RECORDS, change_files, change_title, record_tables, table_files
+from growsim.web.ask.listed import change_files, change_title, record_tables, table_files
+from growsim.web.ask.standing import BY_RECORD, by_record_here
 from growsim.web.folder import RoomFolder
 
 
@@ -145,20 +147,21 @@ def _sow(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     ]  # fmt: skip
 
 
-def _shelves(room: RoomFolder, *, needed: bool) -> Field:
+def _shelves(room: RoomFolder, today: dt.date, *, needed: bool) -> Field:
     kept = tuple((path.relative_to(room.home).as_posix(), path.name) for path in table_files(room))
+    by_record = ((BY_RECORD, "what the record says stands there"),) if by_record_here(room, today) else ()
     none = "choose, or send one below" if needed else "no count: the plan has been running for a while"
     return Field(
         "shelves", "What was counted on the shelves", "table", "--shelves",
         "A table (CSV or XLSX) with the columns lot, crop, stage, sown, plants, rack; greens in the cooler are "
         "lines of stage “cooler” with kg.",
-        choices=(("", none), *kept),
+        choices=(*by_record, ("", none), *kept), standard=BY_RECORD if by_record else "",
     )  # fmt: skip
 
 
 def _promise(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     return [
-        _shelves(room, needed=True),
+        _shelves(room, today, needed=True),
         Field("date", "The morning of the count", "date", "--date", standard=today.isoformat()),
         Field("weeks", "How many weeks ahead", "number", "--weeks", "As long as the slowest crop takes where empty.",
               unit="weeks"),
@@ -173,7 +176,7 @@ def _sheet(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     week = today if today >= first else first
     return [
         Field("week", "A day of the week you want", "date", "--week", standard=week.isoformat()),
-        _shelves(room, needed=False),
+        _shelves(room, today, needed=False),
         Field("date", "The morning of the count", "date", "--date", "Only with a count."),
     ]
 

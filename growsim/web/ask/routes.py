@@ -24,6 +24,7 @@ from growsim.web.ask.checks import value_of, values_of, words_of
 from growsim.web.ask.files import Files, Upload
 from growsim.web.ask.listed import change_title, loaded, said_here
 from growsim.web.ask.questions import ON_ASK_PAGE, Form, form_of
+from growsim.web.ask.standing import BY_RECORD, table_by_record
 from growsim.web.folder import NotHereError, RoomFolder
 from growsim.web.guard import sent_form
 from growsim.web.pages import address, folder_of, room_of, shown
@@ -98,7 +99,9 @@ def _put(request: Request, filled: Filled) -> Response:
     if now is None:
         return _form(request, room, name, filled.given, {}, "", 400)
     form = form_of(BY_NAME[name], room, now.scenario, dt.date.today())
+    by_record = _by_record(room, filled)
     options, faults = words_of(form, filled.given)
+    faults |= by_record
     files = Files()
     for field_ in form.fields:
         try:
@@ -127,6 +130,22 @@ def _likely(room: RoomFolder, now: LoadedRoom, name: str, given: Mapping[str, tu
     return ask_time.likely_seconds(name, now.scenario, given, runs_of(room), record=record)
 
 
+def _by_record(room: RoomFolder, filled: Filled) -> dict[str, str]:
+    """Put a table of what the record says in the place of that choice; what is wrong with it, by field."""
+    if filled.given.get("shelves") != (BY_RECORD,) or "shelves_file" in filled.uploads:
+        return {}
+    given = (filled.given.get("date") or ("",))[0]
+    try:
+        date = dt.date.fromisoformat(given) if given else dt.date.today()
+        filled.given |= {"shelves": (table_by_record(room, date),), "date": (date.isoformat(),)}
+    except ValueError:
+        return {}  # no date; its field says so
+    except InputError as refusal:
+        filled.given["shelves"] = ("",)
+        return {"shelves": str(refusal)}
+    return {}
+
+
 def _title(form: Form, filled: Filled, files: Files) -> str:
     """What the answer is called in lists: the question in short, and what sets this one apart."""
     given = values_of(form, filled.given) | {"changes": ", ".join(change_title(path) for path in files.changes)}
@@ -141,7 +160,7 @@ def _shelves(room: RoomFolder, now: LoadedRoom, form: Form, filled: Filled, file
         filled.given["shelves"] = (files.shelves.relative_to(room.home).as_posix(),)
     elif name:
         files.shelves = ask_files.chosen_table(room, name)
-    elif "shelves" in form.question.needs:
+    elif form.question.name == "promise":
         raise InputError("Choose a table of what stands on the shelves, or send one.")
     if files.shelves is not None:
         date = next((field_ for field_ in form.fields if field_.name == "date"), None)

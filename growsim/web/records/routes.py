@@ -21,12 +21,13 @@ from growsim.scenario.record.files import ENDINGS, read_records
 from growsim.scenario.record.record import Records, SetAside
 from growsim.scenario.record.tables import TABLES
 from growsim.scenario.spreadsheets import Sheet, read_sheets
+from growsim.study.standing import RECORDS
 from growsim.vocabulary.questions import BY_NAME
 from growsim.web.answers.files import XLSX
 from growsim.web.ask import files as ask_files
 from growsim.web.ask.checks import words_of
 from growsim.web.ask.files import Files, Upload
-from growsim.web.ask.listed import RECORDS, loaded, record_tables, said_here
+from growsim.web.ask.listed import loaded, record_tables, said_here
 from growsim.web.ask.questions import DATES_ARE, Field, Form
 from growsim.web.ask.routes import Filled, filled_in, keeper_of
 from growsim.web.folder import NotHereError, RoomFolder, file_inside, is_plain_name

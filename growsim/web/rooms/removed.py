@@ -16,7 +16,8 @@ import growsim
 from growsim.errors import InputError
 from growsim.report.words import counted, long_date
 from growsim.scenario import reading
-from growsim.web.ask.listed import RECORDS, SHELVES, change_files, record_tables, table_files
+from growsim.study.standing import RECORDS, SHELVES
+from growsim.web.ask.listed import change_files, record_tables, table_files
 from growsim.web.folder import CHANGES, ROOM_FILE, Folder, NotHereError, RoomFolder
 from growsim.web.runs.record import ANSWERS, runs_of
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
@@ -26,19 +25,18 @@ from growsim.scenario.record.joined import joined
 from growsim.scenario.record.record import PlantingRow, Records
 from growsim.scenario.record.rows import RowReader
 from growsim.scenario.record.tables import BY_NAME, ENTRY
-from growsim.scenario.shelves import Today, load_shelves
+from growsim.scenario.shelves import Today
 from growsim.scenario.spreadsheets import SheetRow
-from growsim.study.standing import Count, Standing, standing_on
+from growsim.study.standing import RECORDS, SHELVES, Standing, counts_in, standing_on
 from growsim.study.week.question import ShiftSheet, due_on
-from growsim.web.ask.listed import SHELVES, loaded, record_tables, said_here, table_files
+from growsim.web.ask.listed import loaded, record_tables, said_here
 from growsim.web.folder import RoomFolder
 from growsim.web.guard import sent_form
 from growsim.web.pages import address, room_of, shown
 from growsim.web.shift.entries import Day, Item, entries_of
 from growsim.web.shift.items import chosen_else, items_of
-from growsim.web.shift.store import Entry, keep, records_of, written
+from growsim.web.shift.store import Entry, keep, written
 
-_COUNTED = re.compile(r"counted-(\d{4}-\d{2}-\d{2})(?:-\d+)?\.csv")
 _BOX = {"cells": "count", "plants_harvested": "count", "units": "count", "emerged": "up", "grams": "kg"}
 
 
@@ -49,7 +47,7 @@ def page(request: Request) -> Response:
     if now is None:
         return shown(request, "shift.html", room=room, wrong=wrong)
     date, day, others, told = _day(room, now, request.query_params.get("date", ""), request.query_params.get("shift"))
-    items = items_of(day, written(records_of(room))) if day is not None else []
+    items = items_of(day, written(room.home / RECORDS)) if day is not None else []
     return _page(request, room, date, day, others, items, told)
 
 
@@ -68,7 +66,7 @@ def _take(request: Request, sent: Mapping[str, str]) -> Response:
     date, day, others, told = _day(room, now, sent.get("date", ""), sent.get("shift"))
     if day is None:
         raise InputError("There is no such shift on that day; choose another day or shift.")
-    items = [item for item in items_of(day, written(records_of(room))) if f"{item.key}|here" in sent]
+    items = [item for item in items_of(day, written(room.home / RECORDS)) if f"{item.key}|here" in sent]
     for item in items:
         _fill(item, sent)
     added = [made for item in items if item.kind == "else" and (made := chosen_else(item, day)) is not None]
@@ -79,10 +77,10 @@ def _take(request: Request, sent: Mapping[str, str]) -> Response:
     if not any(item.wrong or any(box.wrong for box in item.boxes) for item in items):
         for item, entry in entries:
             try:
-                done += keep(records_of(room), entry, item.seen.get(entry.table, ""))
+                done += keep(room.home / RECORDS, entry, item.seen.get(entry.table, ""))
             except InputError as refusal:
                 item.wrong = said_here(room, f"{refusal}")
-                if (now_there := written(records_of(room)).get((entry.table, entry.about))) is not None:
+                if (now_there := written(room.home / RECORDS).get((entry.table, entry.about))) is not None:
                     item.seen[entry.table] = now_there.entry
     if any(item.wrong or any(box.wrong for box in item.boxes) for item in items):
         return _page(request, room, date, day, others, items, told, status=400)
@@ -141,7 +139,7 @@ def _day(
         raise InputError(f"“{wanted[:20]}” is no day; give one such as 2031-03-25.") from None
     records, told = record_here(room, now)
     standing, today = None, None
-    counts = counts_of(room, now)
+    counts = counts_in(room.home / SHELVES, now.scenario)
     if records is not None or counts:
         standing = standing_on(records or Records(), now.scenario, date, counts)
         today = standing.today if standing.is_all else None
@@ -174,21 +172,7 @@ def record_here(room: RoomFolder, now: LoadedRoom) -> tuple[Records | None, list
 @lru_cache(maxsize=8)
 def _read(room: RoomFolder, *_: object) -> Records | None:
     now, _wrong = loaded(room)
-    return None if now is None else read_records(records_of(room), now.scenario)
-
-
-def counts_of(room: RoomFolder, now: LoadedRoom) -> list[Count]:
-    """Counts of the shelves that were made on the page."""
-    found = []
-    for path in table_files(room):
-        named = _COUNTED.fullmatch(path.name)
-        if path.parent.name == SHELVES and named is not None:
-            date = dt.date.fromisoformat(named[1])
-            try:
-                found.append(Count(date, load_shelves(path, now.scenario, date)))
-            except RoomFileError:
-                continue  # of a room that was another; the count page says so
-    return found
+    return None if now is None else read_records(room.home / RECORDS, now.scenario)
 
 
 def _page(

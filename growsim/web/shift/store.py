@@ -17,7 +17,6 @@ from pathlib import Path
 from growsim.errors import InputError
 from growsim.run.writing import csv_text, write_bytes
 from growsim.scenario.record.tables import BY_NAME, ENTRY, REPLACES, TABLES
-from growsim.web.folder import RoomFolder
 
 ENDING = "-from-the-page"
 _LOCK = threading.Lock()
@@ -133,10 +132,3 @@ def _alone(folder: Path) -> Iterator[None]:
         except OSError as refusal:
             why = (refusal.strerror or "refused by the system").lower()
             raise InputError(f"The record cannot be written ({why}); what is not told as written is not.") from None
-
-
-def records_of(room: RoomFolder) -> Path:
-    """Where the room's record lies."""
-    from growsim.web.ask.listed import RECORDS
-
-    return room.home / RECORDS
