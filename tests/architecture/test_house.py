@@ -25,7 +25,6 @@ SHORT = {
     "ledger/outcome.py": "goes from worker to parent, so it is not compiled with the rest",
     "report/crop_words.py": "shared by three questions",
     "report/rehearse/day_by_day.py": "a file format: written by the report, read by the page",
-    "report/shelf_count.py": "shared by two questions",
     "run/prepare.py": "what is sent to workers, apart from the work",
     "ledger/aftermath.py": "what failures leave behind, read by the studies of outages alone",
     "study/crew/years.py": "the only one there that has years rehearsed; shared by search and proof",

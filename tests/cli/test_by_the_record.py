@@ -16,7 +16,7 @@ from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.record.files import read_records
 from growsim.study.standing import standing_on
-from growsim.web.ask.standing import table_by_record
+from growsim.web.ask.files import table_by_record
 from growsim.web.folder import Folder
 from tests.kept_records import as_csv, kept
 

@@ -27,9 +27,8 @@ from growsim.scenario.scenario import Scenario
 from growsim.scenario.shelves import COOLER, load_shelves
 from growsim.study.standing import COUNTED, RECORDS, SHELVES, Difference, counts_in, differences, standing_on
 from growsim.units import unit
-from growsim.web.ask.files import Upload, chosen_table, kept_table
+from growsim.web.ask.files import BY_RECORD, Upload, by_record_here, chosen_table, kept_table
 from growsim.web.ask.listed import loaded, record_tables, table_files
-from growsim.web.ask.standing import BY_RECORD, by_record_here
 from growsim.web.folder import RoomFolder
 from growsim.web.forms.other_units import as_typed, number_in
 from growsim.web.guard import sent_form

@@ -5,25 +5,30 @@ So an answer tells for ever of the room as it was when asked, whatever becomes o
 
 from __future__ import annotations
 
+import csv
 import datetime as dt
+import io
 import shutil
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from growsim.errors import InputError
+from growsim.errors import InputError, RoomFileError
 from growsim.run.writing import write_bytes
 from growsim.scenario.change import changed_room, load_change
 from growsim.scenario.load import LoadedRoom
 from growsim.scenario.reading import LARGEST_FILE_BYTES
 from growsim.scenario.record.files import read_records
-from growsim.scenario.shelves import load_shelves
+from growsim.scenario.shelves import COOLER, load_shelves
 from growsim.study.funder.record import sums_of
-from growsim.study.standing import RECORDS, SHELVES
+from growsim.study.standing import RECORDS, SHELVES, Standing, standing_in
 from growsim.vocabulary.questions import Question
-from growsim.web.ask.listed import TABLES, change_files, record_tables, table_files
+from growsim.web.ask.listed import TABLES, change_files, loaded, record_tables, table_files
 from growsim.web.folder import ROOM_FILE, Folder, RoomFolder, is_plain_name
+
+BY_RECORD = "by the record"
+_TABLE = ("lot", "crop", "stage", "sown", "plants", "rack", "harvests", "kg")
 
 
 @dataclass(frozen=True)
@@ -121,6 +126,37 @@ def check_records(
 ) -> None:
     """Raises InputError where the record cannot be read, or holds nothing of those days."""
     sums_of(read_records(room.home / RECORDS, loaded.scenario, order=order), loaded.scenario, since=since, until=until)
+
+
+def by_record_here(room: RoomFolder, date: dt.date) -> Standing | None:
+    """What stands there by the record; None where it does not tell, or cannot be read."""
+    now, _ = loaded(room)
+    try:
+        standing = standing_in(room.home, now, date) if now is not None else None
+    except RoomFileError:
+        return None
+    return standing if standing is not None and standing.is_all else None
+
+
+def table_by_record(room: RoomFolder, date: dt.date) -> str:
+    """Keep what the record says as a table beside the counts; gives its name. Raises InputError where it does not say.
+
+    So an answer tells for ever what it began with.
+    """
+    standing = by_record_here(room, date)
+    if standing is None:
+        raise InputError(f"The record does not tell what stood there on {date}; count the shelves once.")
+    made = io.StringIO()
+    writer = csv.writer(made, lineterminator="\n")
+    writer.writerow(_TABLE)
+    for lot, each in zip(standing.today.lots, standing.batches, strict=True):
+        writer.writerow([lot.lot, lot.crop, lot.stage, each.sown, lot.plants, lot.rack, lot.harvests or "", ""])
+    for number, greens in enumerate(standing.cooler, start=1):
+        writer.writerow(
+            [f"{greens.crop} in the cooler {number}", greens.crop, COOLER, "", "", "", "", greens.grams / 1000.0]
+        )
+    upload = Upload(f"by-the-record-{date}.csv", made.getvalue().encode())
+    return kept_table(room, upload).relative_to(room.home).as_posix()
 
 
 def filler(

@@ -15,8 +15,8 @@ from growsim.study.standing import RECORDS
 from growsim.vocabulary.machines import MACHINES, NAMED_PLACES
 from growsim.vocabulary.questions import BY_NAME, PERIOD_DAYS, QUESTIONS, Question
 from growsim.vocabulary.registry import of_each
+from growsim.web.ask.files import BY_RECORD, by_record_here
 from growsim.web.ask.listed import change_files, change_title, record_tables, table_files
-from growsim.web.ask.standing import BY_RECORD, by_record_here
 from growsim.web.folder import RoomFolder
 
 

@@ -21,10 +21,9 @@ from growsim.vocabulary.questions import BY_NAME, PERIOD_DAYS, QUESTIONS
 from growsim.web.ask import files as ask_files
 from growsim.web.ask import likely_time as ask_time
 from growsim.web.ask.checks import value_of, values_of, words_of
-from growsim.web.ask.files import Files, Upload
+from growsim.web.ask.files import BY_RECORD, Files, Upload, table_by_record
 from growsim.web.ask.listed import change_title, loaded, said_here
 from growsim.web.ask.questions import ON_ASK_PAGE, Form, form_of
-from growsim.web.ask.standing import BY_RECORD, table_by_record
 from growsim.web.folder import NotHereError, RoomFolder
 from growsim.web.guard import sent_form
 from growsim.web.pages import address, folder_of, room_of, shown
