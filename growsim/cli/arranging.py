@@ -60,7 +60,7 @@ def arranged_for(chosen: argparse.Namespace) -> Iterator[None]:
 
 
 def _kept_in(drawer: Drawer | None) -> int:
-    """The years of this command that need not be lived through again."""
+    """The years of this command that need not be simulated again."""
     if drawer is None:
         return 0
     drawer.lay_in()

@@ -87,13 +87,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         type=options.whole_number("at-least", 0, 20),
         default=1,
         metavar="N",
-        help="no shift gets fewer people than this, besides the lead (default: 1)",
+        help="no shift gets fewer people than this, the lead not counted (default: 1)",
     )
     parser.add_argument(
         "--precision",
         type=options.precision,
         metavar="PERCENT",
-        help="go on with the proven crew until its kilograms a week are known to within PERCENT percent",
+        help="go on with the crew that is the answer until its kilograms a week are known to within PERCENT percent",
     )
     options.add_days(parser)
     options.add_start(parser)

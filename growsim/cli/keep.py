@@ -43,8 +43,8 @@ def _answer(room: Path, out: Path, changes: list[LoadedChange], paced: list[str]
     said = [f"{out} is the room of {room} with {titles} made in it; {room} itself is as it was."]
     if paced:
         said.append(
-            f"How fast {listed(paced)} {'grows' if len(paced) == 1 else 'grow'} is written down in it (growth_rate) as "
-            "found before the change: read again, the typical days would have taken the change for granted."
+            f"How fast {listed(paced)} {'grows' if len(paced) == 1 else 'grow'} is written down in it (growth_rate) "
+            f"as found before the change. Read again, the typical days would have taken the change for granted."
         )
     return said
 

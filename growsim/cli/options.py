@@ -67,9 +67,9 @@ def _add_shelves(parser: argparse.ArgumentParser) -> None:
         "--shelves",
         type=Path,
         metavar="TODAY",
-        help="a table (CSV or XLSX) of what stands on the shelves today: lot, crop, stage, sown (a date) or days since "
-        "sowing, plants, rack; greens in the cooler as lines of stage 'cooler' with kg; without it, what the record "
-        "says stands there (default: the folder records beside the room file)",
+        help="a table (CSV or XLSX) of what stands on the shelves today. Columns: lot, crop, stage, sown (a date) "
+        "or days since sowing, plants, rack. Greens in the cooler: lines of stage 'cooler' with kg. Without it, what "
+        "the record says stands there (default: the folder records beside the room file)",
     )
     parser.add_argument(
         "--date", type=date, metavar="DATE", help="the morning of that count, or to begin with (default: today)"

@@ -30,7 +30,8 @@ class Outcome:
         orders_met (1 or 0), crew_hours_worked, crew_hours_needed, crew_hours_present, volunteers_came,
         volunteers_signed_up, tasks_done, tasks_late, kwh, liters, air_temperature_max_c, floods_missed,
         kg_packed:<crop>, plants_harvested:<crop>, seeds_sown:<crop>, lost:<loss>, slots:<rack>:<stage>, (mean slots in
-        use), slots_free:<rack>, crew_hours_worked:<task>, kg_to:<partner>, kg_ordered:<partner>, came:<shift>,
+        use), slots_free:<rack>, crew_hours_worked:<task>, kg_to:<partner>, kg_ordered:<partner>,
+        kg_ordered_of:<crop>, kg_given_of:<crop> (of orders for that crop, or for "any"), came:<shift>,
         signed_up:<shift>, done:<task>, late:<task>.
     fates: (crop, fate) -> plants, of seeds sown in the window; fate is the key of one of vocabulary.losses.FATES.
     accounts: account -> total over the window, in the unit named: kwh:lights, kwh:pumps, kwh:heat pump, kwh:fans,

@@ -171,10 +171,13 @@ def _handed_out(records: list[tuple[int, str, str, str, int, int]], weeks: _Week
 
 def _order_served(records: list[tuple[int, str, str, int, int]], weeks: _Weeks) -> None:
     kg, of_partner = weeks.of("kg_ordered"), _Each(weeks, "kg_ordered")
-    for minute, partner, _, grams_ordered, _ in records:
+    of_crop, given_of = _Each(weeks, "kg_ordered_of"), _Each(weeks, "kg_given_of")
+    for minute, partner, crop, grams_ordered, grams_given in records:
         week, ordered = minute // MINUTES_PER_WEEK, grams_ordered / 1000.0
         kg[week] += ordered
         of_partner[partner][week] += ordered
+        of_crop[crop][week] += ordered
+        given_of[crop][week] += grams_given / 1000.0
 
 
 def _sown(records: list[tuple[int, str, int, str, int, int, str]], weeks: _Weeks) -> None:

@@ -50,12 +50,6 @@ def beside_machines(scenario: Scenario) -> tuple[str, ...]:
     return beside(of_machines(scenario), scenario.room.region)
 
 
-def all_for(scenario: Scenario) -> tuple[str, ...]:
-    """Every caution that concerns this room, the general one first."""
-    gas = scenario.co2.supply_kg_per_day > 0
-    return (ALWAYS, *beside((each for each in DANGERS if gas or each != "carbon dioxide"), scenario.room.region))
-
-
 def warm_greens(region: str) -> str:
     """What becomes of greens that were not kept cold."""
     cold = BY_NAME[region].cold

@@ -21,8 +21,3 @@ def seed_in_each(crop: Crop) -> str:
     if crop.seed_g_each is None:
         return counted(crop.seeds_per_cell, "seed")
     return f"{grams(crop.seed_g_each)} of seed"
-
-
-def sown_with(crop: Crop) -> str:
-    """How much seed goes where: "2 seeds a cell", "150 g (5.3 oz) of seed a tray"."""
-    return f"{seed_in_each(crop)} a {unit_of(crop, 'cell')}"

@@ -118,8 +118,8 @@ class Answer:
             "Where this report comes from",
             (
                 Text(
-                    "Every figure about the room comes from the room file and what was given with it; where a source "
-                    "is named it is listed here, the others are the planner's own."
+                    "Every figure about the room comes from the room file and what was given with it. Sources that it "
+                    "names are listed here; the others are the planner's own."
                 ),
                 Bullets(tuple(sources)) if sources else Text("No source is named."),
                 *((Text(in_short(listed)), Behind(whose_table(listed))) if listed else ()),
@@ -203,7 +203,7 @@ def picture(draw: Callable[[], Figure], folder: Path, name: str, caption: str, *
 
 def model_section(*more: str) -> Section:
     """How the model works, in short. more: what matters to this question."""
-    whole = "The report of `growsim rehearse` describes the whole model by the STRESS-DES checklist."
+    whole = "In full, by the STRESS-DES checklist: growsim/room/MODEL.md in the source."
     return Section(
         "model", "How the model works", (Bullets(model_text.LOGIC), *(Text(each) for each in (*more, whole)))
     )

@@ -7,11 +7,15 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any, Final
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any, Final
 
-from growsim.report.tables import Table
+from growsim.ledger.catalogue import CATALOGUE
+from growsim.report.tables import Table, told_as
+
+if TYPE_CHECKING:
+    from growsim.run.intervals import Estimate
 
 MOST_WORDS: Final = 120  # before the table
 MOST_NUMBERS: Final = 15
@@ -33,9 +37,39 @@ class Cell:
     high: float | None = None
     unit: str = ""
 
+    @classmethod
+    def ranged(
+        cls, mean: float, low: float | None, high: float | None, told: Callable[[float], str], unit: str, mark: str = ""
+    ) -> Cell:
+        """An average with the range it lies in: "3.1 (2.9 to 3.3)". told: a number as shown, without its unit."""
+        return cls(told(mean) + in_brackets(mean, low, high, told) + mark, mean, low, high, unit)
+
+    @classmethod
+    def between(cls, low: float, middle: float, high: float, told: Callable[[float], str], unit: str) -> Cell:
+        """What eight cases in ten bring: "2.9 to 3.3". middle: behind it."""
+        one, two = told(low), told(high)
+        return cls(one if one == two else f"{one} to {two}", middle, low, high, unit)
+
     def entry(self) -> dict[str, Any]:
         """As summary.json has it."""
         return {"text": self.text, "mean": self.mean, "low": self.low, "high": self.high, "unit": self.unit}
+
+
+def in_brackets(middle: float, low: float | None, high: float | None, told: Callable[[float], str]) -> str:
+    """ " (2.9 to 3.3)" behind a middle, which lies in its range as shown; "" where there is none, or all read alike."""
+    if low is None or high is None:
+        return ""
+    one, two = told(min(low, middle)), told(max(high, middle))
+    return "" if one == two else f" ({one} to {two})"
+
+
+def average_cell(found: Estimate) -> Cell:
+    """A figure's average with its range, as the page of an answer has it."""
+    ends = (found.mean_low, found.mean_high)
+    if found.not_seen:
+        return Cell("none seen", found.mean, *ends, CATALOGUE[found.key].unit)
+    told = told_as(found.key, found.mean, *(each for each in ends if each is not None))
+    return Cell.ranged(found.mean, *ends, told, CATALOGUE[found.key].unit)
 
 
 @dataclass(frozen=True)
@@ -144,6 +178,30 @@ class Front:
         """Raises ValueError where there is more advice than a reader takes in."""
         if len(self.advice) > MOST_ADVICE:
             raise ValueError(f"{len(self.advice)} pieces of advice; say the {MOST_ADVICE} that bring most.")
+
+    @classmethod
+    def within(
+        cls, headline: Sequence[str], advice: Sequence[str], table: AnswerTable, sure: str, why: str = "", kept: int = 1
+    ) -> Front:
+        """As much as a reader takes in before the table. headline: sentences, of which the first `kept` stand in any
+        case, as do why and the first piece of advice; the rest, and then more advice, as far as there is room.
+        """
+        first = [each for each in headline[:kept] if each]
+        asked = [each for each in advice if each]
+        made = cls(" ".join(first), tuple(asked[:1]), table, sure, why)
+        for each in headline[kept:]:
+            more = replace(made, headline=f"{made.headline} {each}".strip())
+            made = more if each and more.fits else made
+        for each in asked[1:MOST_ADVICE]:
+            more = replace(made, advice=(*made.advice, each))
+            made = more if more.fits else made
+        return made
+
+    @property
+    def fits(self) -> bool:
+        """Whether a reader takes it in before the table."""
+        words, numbers = self.spent()
+        return words <= MOST_WORDS and numbers <= MOST_NUMBERS
 
     def said(self) -> tuple[tuple[str, str], ...]:
         """(head, sentence), as `answer` and `answer_heads` of summary.json."""

@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
     from growsim.report.front import Front
-    from growsim.report.stress_des import Chapter
 
 TO_TYPE = re.compile(r"`([^`]+)`")
 
@@ -79,15 +78,6 @@ class Caution:
 
 
 @dataclass(frozen=True)
-class Model:
-    """The description of the model, chapter by chapter."""
-
-    chapters: tuple[Chapter, ...]
-    citation: str
-    kind: str = "model"
-
-
-@dataclass(frozen=True)
 class Facts:
     """Pairs of what and value."""
 
@@ -95,7 +85,7 @@ class Facts:
     kind: str = "facts"
 
 
-Block = Text | Command | Bullets | Picture | Grid | Behind | Caution | Model | Facts
+Block = Text | Command | Bullets | Picture | Grid | Behind | Caution | Facts
 
 
 @dataclass(frozen=True)

@@ -1,18 +1,17 @@
-"""Where a report comes from, so that anyone can make it again: version, room, seed, command, libraries; and which
-figures of the room file are in doubt, and where they come from.
+"""Where a report comes from, so that anyone can make it again: version, room, seed, command, libraries; and where
+its figures come from.
 """
 
 from __future__ import annotations
 
 import platform
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from importlib.metadata import PackageNotFoundError, version
 
 from growsim.scenario.base import Table
 from growsim.scenario.origin import RoomFigure
 from growsim.scenario.scenario import Scenario
-from growsim.scenario.uncertain import Uncertain
 from growsim.version import VERSION
 
 LIBRARIES = ("simpy", "numpy", "pandas", "scipy", "matplotlib", "pydantic", "jinja2")
@@ -53,17 +52,6 @@ class Provenance:
             ("Python", self.python),
             ("libraries", libraries),
         )
-
-
-def figures_given(table: Table) -> Iterator[Uncertain]:
-    """Every uncertain figure anywhere under a table of the room file."""
-    for name in type(table).model_fields:
-        value = getattr(table, name)
-        for each in value if isinstance(value, tuple) else (value,):
-            if isinstance(each, Uncertain):
-                yield each
-            elif isinstance(each, Table):
-                yield from figures_given(each)
 
 
 def sources_given(table: Table) -> dict[str, None]:

@@ -60,8 +60,8 @@ def output_picture(drawn: Drawn) -> Block:
     return drawn.picture(
         "weekly-output",
         lambda: draw_weeks(outcomes, paper, scenario),
-        "Greens packed in each week. Line: the middle of all rehearsals. Shaded: what a single week may bring, eight "
-        "times in ten. Dashed: the plan on paper, with luck switched off. Dotted: what partners order in that week.",
+        "Greens packed in each week. Line: the middle of all rehearsals. Shaded: what eight weeks in ten bring. "
+        "Dashed: on paper, nothing by chance. Dotted: what partners order.",
         lambda: _table_of_weeks(outcomes, paper, scenario),
     )
 

@@ -24,7 +24,7 @@ def the_count(
         newest = date - dt.timedelta(days=days_without_sowing)
         said.append(
             f"The newest sowing in it is of {day_month(newest)}, {days_without_sowing} days before {day_month(date)}"
-            f"{', and the plan has sowings in between' if has_plan else ''}: if the shelves were "
+            f"{', and the plan has sowings in between' if has_plan else ''}. If the shelves were "
             "not counted on that morning, count them again, or give the morning of the count (--date)."
         )
     if given_up:

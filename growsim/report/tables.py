@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -52,16 +52,24 @@ def whose_table(listed: Sequence[RoomFigure]) -> Table:
     return Table("Every figure of the room", ("figure", "value", "whose", "source"), tuple(rows))
 
 
-AT_A_GLANCE = (
-    "kg_packed_per_week",
-    "plants_harvested_per_week",
-    "servings_per_week",
-    "kg_handed_out_per_week",
+ANSWER_ROWS = (
     "orders_filled_fraction",
     "weeks_all_orders_met_fraction",
-    "shelf_fill_fraction",
+    "kg_handed_out_per_week",
+    "kg_packed_per_week",
+    "kg_wasted_per_week",
+    "sowings_skipped",
     "crew_hours_needed_per_week",
     "crew_hours_present_per_week",
+    "cost_per_week",
+    "cost_per_kg",
+)
+"""Figures of a year as the page of an answer has them, in this order, whichever question is asked."""
+
+FURTHER = (
+    "plants_harvested_per_week",
+    "servings_per_week",
+    "shelf_fill_fraction",
     "tasks_on_time_fraction",
     "days_sown_to_harvest_mean",
     "hours_harvest_to_pickup_mean",
@@ -69,7 +77,6 @@ AT_A_GLANCE = (
     "air_temperature_max_c",
     "kwh_per_kg",
     "liters_per_kg",
-    "cost_per_kg",
     "cost_per_plant",
     "volunteer_value_per_week",
 )
@@ -82,19 +89,26 @@ def shown(key: str, value: float | None, currency: str) -> str:
 
 def between(key: str, low: float, high: float, currency: str) -> str:
     """Two values of a catalogue figure: "28.1 to 43.0"; one where they read the same."""
+    told = told_as(key, low, high)
+    one, other = told(low), told(high)
+    said = one if one == other else f"{one} to {other}"
+    return f"{currency} {said}" if CATALOGUE[key].unit.startswith("money/") else said
+
+
+def told_as(key: str, *values: float) -> Callable[[float], str]:
+    """How such values of a catalogue figure are written side by side: in the reader's unit, which is left out."""
     measure = CATALOGUE[key]
-
-    def both(one: str, other: str) -> str:
-        return one if one == other else f"{one} to {other}"
-
     if measure.unit == "fraction":
-        return both(percent(low), percent(high))
-    low, high = units.amount(low, measure.unit), units.amount(high, measure.unit)
-    if measure.unit.startswith("money/"):
-        decimals = 0 if max(abs(low), abs(high)) >= 100 else 2
-        return f"{currency} {both(seen(low, decimals), seen(high, decimals))}"
+        return percent
     decimals = measure.decimals + units.as_shown(measure.unit).more
-    return both(seen(low, decimals), seen(high, decimals))
+    if measure.unit.startswith("money/"):
+        decimals = 0 if max(abs(units.amount(each, measure.unit)) for each in values) >= 100 else 2
+    return lambda value: seen(units.amount(value, measure.unit), decimals)
+
+
+def row_label(key: str, days: int, currency: str) -> str:
+    """The head of a row of the answer's table, with the unit that its cells leave out."""
+    return label_with_unit(key, days) + (f", {currency}" if CATALOGUE[key].unit.startswith("money/") else "")
 
 
 def label_with_unit(key: str, days: int) -> str:
@@ -134,9 +148,7 @@ def figures_table(keys: Sequence[str], title: str, rehearsal: Rehearsal) -> Tabl
         title,
         ("", "on average", "range of the average (95%)", "8 in 10 lie within", "of all", "on paper"),
         tuple(rows),
-        "Range of the average: how well the average is known; more rehearsals narrow it. 8 in 10 lie within: what a "
-        "single "
-        "week or year brings; only a steadier room narrows it. On paper: the same plan with luck switched off.",
+        "On paper: the same plan with nothing by chance.",
     )
 
 

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from growsim import units
@@ -205,15 +205,25 @@ def as_difference(key: str, value: float | None, currency: str) -> str:
     """A difference in a figure of the catalogue, signed, without its unit."""
     if value is None:
         return "–"
+    unit, text = CATALOGUE[key].unit, differences_as(key, value)(value)
+    if unit == "fraction":
+        return f"{text} points"
+    return f"{currency} {text}" if unit.startswith("money/") else text
+
+
+def differences_as(key: str, *values: float) -> Callable[[float], str]:
+    """How such differences in a figure of the catalogue are written side by side: signed, their unit left out; of
+    shares in points. Small amounts get two decimals, so that none reads as zero."""
     measure = CATALOGUE[key]
     if measure.unit == "fraction":
-        return f"{plus(100 * value, 1)} points"
-    if measure.unit.startswith("money/"):
-        return f"{currency} {plus(units.difference(value, measure.unit), 2)}"
+        return lambda value: plus(100 * value, 1)
+    largest = max(abs(units.difference(value, measure.unit)) for value in values)
     decimals = measure.decimals + units.as_shown(measure.unit).more
-    if measure.unit.startswith("kg/") and 0 < abs(value) < 0.1:
+    if measure.unit.startswith("money/"):
+        decimals = 0 if largest >= 100 else 2
+    elif measure.unit.startswith("kg/") and 0 < largest < (0.1 if len(values) == 1 else 1.0):
         decimals = max(decimals, 2)
-    return plus(units.difference(value, measure.unit), decimals)
+    return lambda value: plus(units.difference(value, measure.unit), decimals)
 
 
 def difference_alone(key: str, value: float, currency: str) -> str:

@@ -1,4 +1,4 @@
-"""The drawer of finished years: what was lived through once is not lived through again, by whatever question.
+"""The drawer of finished years: what was lived through once is not simulated again, by whatever question.
 
 It lies in the user's folder for what can be made again, and every growsim of that user shares it. A year is found only
 under its mark (see `fingerprint`) and number, so a room, program or library with one digit changed finds nothing. Years

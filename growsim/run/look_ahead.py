@@ -41,7 +41,8 @@ def harvest_days_meet_ripe_lots(prepared: Prepared) -> Iterator[Finding]:
         lots = "lots" if missed >= NEARLY_ALL else f"about {10 * round(10 * missed)} of 100 lots"
         yield (
             f"crops.{name}.overgrown_after_days",
-            f"{lots} of {name} sown on {NAME_OF_WEEKDAY[weekday]} are overgrown before they are harvested: ripe from "
+            f"{lots} of {name} sown on {NAME_OF_WEEKDAY[weekday]} are overgrown before they are harvested. They are "
+            f"ripe from "
             f"about {_day(ripe)} on ({ripe - sown:.0f} days after sowing), overgrown on {_day(overgrown)} "
             f"({overgrown - sown:.0f} days), and harvested on {_and(scenario.harvest.weekdays)} alone",
             _remedy(prepared, crops[name], weekday, windows),

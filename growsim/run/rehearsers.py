@@ -143,8 +143,8 @@ class Rehearsers:
         self._deaths += 1
         if self._deaths >= MOST_DEATHS:
             raise InputError(
-                f"workers: {self._deaths} of them were ended by the system one after the other, most likely for lack "
-                "of memory; close other programs, or give fewer with --workers."
+                f"workers: {self._deaths} of them were ended by the system, most likely for lack of memory. Close "
+                f"other programs, or give fewer with --workers."
             ) from death
         self.workers = max(1, self.workers - 1)
 

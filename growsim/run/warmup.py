@@ -116,7 +116,9 @@ def _judged(plan: RunPlan, outcomes: Sequence[Outcome], series: tuple[float, ...
         enough, said = True, f"{said} year after {'it' if covers else warm_up} and the next differ by under 3%."
     elif not years.differ:
         enough = True
-        said = f"The year after {warm_up} and the next differ by no more than luck or 3% ({years.said()}): long enough."
+        said = (
+            f"The year after {warm_up} and the next differ by no more than chance or 3% ({years.said()}): long enough."
+        )
     elif cut is None or covers:
         enough, said = False, f"{_still_settling(warm_up)} The year after it brings {years.said()} than the next."
     else:
@@ -132,8 +134,8 @@ def _too_short(cut: int | None, warm_up: str) -> str:
 
 def _still_settling(warm_up: str) -> str:
     return (
-        f"The room was still settling long after {warm_up}, so the start may color the answer: give more "
-        "warm_up_days, or start empty and read the weeks one by one."
+        f"The room was still settling long after {warm_up}, so the start may color the answer. Give more "
+        f"warm_up_days, or start empty and read the weeks one by one."
     )
 
 

@@ -53,9 +53,9 @@ class Crop(Table):
 
     name: str = name_field("Name of the crop.", "butterhead")
     sown_by: Literal["seed", "pot", "tray"] = figure(
-        "How it is sown; seed: single seeds, one plant left in each cell; pot or tray: seed strewn by weight or pinch "
-        "into each cell, not thinned, and the pot (a clump of herbs) or tray (microgreens, in a tray of one place) is "
-        "harvested as one; every figure of a plant is then one of a pot or tray.",
+        "How it is sown. Seed: single seeds, one plant left in each cell. Pot (a clump of herbs) or tray (microgreens, "
+        "in a tray of one place): seed strewn by weight or pinch, not thinned, harvested as one. Every figure of a "
+        "plant is then one of a pot or tray.",
         default="seed",
     )
     seeds_per_cell: int = figure(
@@ -103,7 +103,7 @@ class Crop(Table):
         le=100,
     )
     growth_pace: UncertainFactor = figure(
-        "How fast it grows in this room against its typical days (1: as planned, 0.9: a tenth slower); what is not "
+        "How fast it grows in this room against its typical days (1: as planned, 0.9: a tenth slower). What is not "
         "known of it is drawn once a replication.",
         "-",
         default=Uncertain(value=1.0),

@@ -131,7 +131,7 @@ class Rehearsal(Table):
         "Days the room runs before counting starts, so that it starts filled.", "days", default=112, ge=0, le=3650
     )
     replications: int = figure("How many possible years are rehearsed.", "", default=60, ge=1, le=1000000)
-    seed: int = figure("The seed of all luck.", "", default=2031, ge=0, le=2**63 - 1)
+    seed: int = figure("The random seed.", "", default=2031, ge=0, le=2**63 - 1)
 
 
 class Goals(Table):

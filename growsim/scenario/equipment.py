@@ -250,12 +250,11 @@ class Protection(Table):
     )
     lasts_years: float = figure("Years until it must be bought again.", "years", default=5.0, gt=0.05, le=100)
     price_per_year: float = figure(
-        "What it costs every year besides, such as upkeep or fares.", "money/year", default=0.0, ge=0, le=1e6
+        "What else it costs every year, such as upkeep or fares.", "money/year", default=0.0, ge=0, le=1e6
     )
     setting: float | None = figure(
-        "What it is set to: hours of a battery, minutes to an alarm, °C of a thermostat, hour of a walk-through; "
-        "leave out "
-        "for a usual one.",
+        "What it is set to: hours of a battery, minutes to an alarm, °C of a thermostat, hour of a walk-through. "
+        "Leave out for a usual one.",
         "",
         default=None,
         ge=0,

@@ -25,7 +25,7 @@ class Shift(Table):
         "How long it lasts.", "h", gt=0, le=24, plausible=(0.5, 12, "a shift lasts one to some hours")
     )
     people: int = figure(
-        "Volunteers signed up, besides the lead; 0 where the lead is alone.",
+        "Volunteers signed up, the lead not counted; 0 where the lead is alone.",
         "people",
         ge=0,
         le=200,
@@ -122,7 +122,7 @@ class Crew(Table):
         "Spread of that chance from person to person (sd).", "fraction", default=0.0, ge=0, le=0.4
     )
     recruiting_effort: Annotated[tuple[Annotated[float, Field(gt=0, le=100)], ...], Field(max_length=12)] = figure(
-        "How hard it is to find one more volunteer, January to December, beside 1 for an easy month; empty for "
+        "How hard it is to find one more volunteer, January to December; 1 for an easy month. Empty for "
         f"{HARD_TO_FIND} in the three warmest months and 1 in the others (common practice, no source).",
         "-",
         default=(),

@@ -35,7 +35,7 @@ class Room(Table):
         'Days when nobody comes in; many in a row as "2031-12-20 to 2032-01-02".', "date", default=()
     )
     off_while_closed: Annotated[tuple[CanBeOff, ...], Field(max_length=2)] = figure(
-        "What is switched off while the room is closed, from the first closed day to the first open one; plants that "
+        "What is switched off while the room is closed, from the first closed day to the first open one. Plants that "
         "stand there are left dark or cold.",
         default=(),
     )
@@ -68,7 +68,7 @@ class Room(Table):
         plausible=(0.01, 30, "a tight room leaks 0.1 times its air an hour, a drafty one 2"),
     )
     other_heat_w: float = figure(
-        "Heat of people, pumps and other things, besides lights and fans.",
+        "Heat of people, pumps and other things, without lights and fans.",
         "W",
         default=0.0,
         ge=0,

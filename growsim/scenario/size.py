@@ -105,15 +105,14 @@ def size_sentences(name: str, size: Size, paced: Sequence[str] = ()) -> list[str
         f"the slots hold up to {size.grown_plants_that_fit:,} "
         "plants in the last stage before harvest.",
         f"Plan, if every step is kept: {size.cells_sown_per_week:,.0f} cells sown a week, about "
-        f"{size.plants_standing:,.0f} plants standing at once on {size.slots_in_use:.0f} of the slots, "
-        f"{size.plants_harvested_per_week:,.0f} plants{again} and {mass_text(size.kg_per_week)} of greens a week.",
+        f"{size.plants_standing:,.0f} plants standing at once on {size.slots_in_use:.0f} of the slots. A week "
+        f"gives {size.plants_harvested_per_week:,.0f} plants{again} and {mass_text(size.kg_per_week)} of greens.",
         f"Promises: {mass_text(size.kg_ordered_per_week)} a week to partners.",
         f"Crew: {_count(size.shifts_per_week, 'shift')}, about {size.crew_hours_per_week:.0f} labor hours a week; "
         f"the plan asks for {size.work_hours_per_week:.0f} hours of practiced people.",
         *([_pace(paced)] if paced else ()),
-        "These are plain sums, every crop harvested on its typical day at its typical mass, without waiting for a "
-        "harvest "
-        "day, failures or luck: `growsim rehearse` says what comes of it.",
+        "These are plain sums, every crop harvested on its typical day at its typical mass, nothing by chance. "
+        "`growsim rehearse` says what comes of it.",
     ]
 
 
@@ -121,8 +120,8 @@ def _pace(paced: Sequence[str]) -> str:
     one = len(paced) == 1
     named = " and ".join(each for each in (", ".join(paced[:-1]), paced[-1]) if each)
     return (
-        f"Pace: how fast {named} {'grows' if one else 'grow'} is written down (growth_rate), so other days or "
-        f"another typical mass would not change it; take growth_rate out of {'it' if one else 'them'} to have the pace "
+        f"Pace: how fast {named} {'grows' if one else 'grow'} is written down (growth_rate), so other days or another "
+        f"typical mass would not change it. Take growth_rate out of {'it' if one else 'them'} to have the pace "
         "found from days and mass again."
     )
 

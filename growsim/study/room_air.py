@@ -17,8 +17,8 @@ from growsim.units import amount, unit
 NOTICED = 0.03  # growth lost, as a share, from which a thin air is told of
 NEXT_TO_NOTHING = 0.05
 DANGER = (
-    "Extra CO2 in a closed room is a danger to people: a monitor with an alarm, ventilate before going in, keep below "
-    "the limits of the authority for workplaces, and follow the local code."
+    "Extra CO2 in a closed room is a danger to people. Install a monitor with an alarm, ventilate before going in, "
+    "keep below the limits for workplaces, follow the local code."
 )
 
 
@@ -61,7 +61,7 @@ def _typical_days(air: CanopyAir) -> str:
     if air.kept > 1.0 - NOTICED:
         return ""
     return (
-        "So little CO2 comes in that they cannot weigh what you say after their typical days: if they do, more air "
+        "So little CO2 comes in that they cannot weigh what you say after their typical days. If they do, more air "
         "comes in than air_changes_per_hour says. "
     )
 

@@ -45,8 +45,8 @@ ROWS: Final[dict[Danger, DangerRow]] = {
         "Carbon dioxide: look at the monitor and ventilate before going in; never enter on an alarm.",
     ),
     "alone": DangerRow(
-        "Alone. Nobody works alone with water beside electricity, acids, sanitizer, gas, ladders or heavy loads: a "
-        "second person stays within call, and somebody outside knows when the work should be over.",
+        "Alone. Nobody works alone with water beside electricity, acids, sanitizer, gas, ladders or heavy loads. A "
+        "second person stays within call; somebody outside knows when the work should be over.",
         "No lead comes: nobody works here alone. Wait until there are two, and tell somebody outside when you will be "
         "done.",
     ),
@@ -58,14 +58,14 @@ ROWS: Final[dict[Danger, DangerRow]] = {
     ),
     "sanitizer": DangerRow(
         "Sanitizer. Bleach never meets an acid (what lowers pH is one) or ammonia: the gas can kill. One product at a "
-        "time, thinned as its label says, with gloves, eye protection and fresh air; rinse and drain before plants or "
+        "time, thinned as its label says, with gloves, eye protection and fresh air. Rinse and drain before plants or "
         "food touch it again.",
         "Sanitizer: bleach never with acid (what lowers pH is one) or ammonia. Gloves, eye protection, fresh air; "
         "rinse.",
     ),
     "chemicals": DangerRow(
-        "Nutrient salts, acids and bases. Gloves and eye protection; acid into water, never water into acid; never mix "
-        "concentrates; keep an eye wash at hand and read each product's safety data sheet.",
+        "Nutrient salts, acids and bases. Gloves and eye protection; acid into water, never water into acid; never "
+        "mix concentrates. Keep an eye wash at hand and read each product's safety data sheet.",
         "Nutrients and what sets pH: gloves, eye protection; acid into water, never water into acid; never mix "
         "concentrates.",
     ),
@@ -77,7 +77,7 @@ ROWS: Final[dict[Danger, DangerRow]] = {
     ),
     "load": DangerRow(
         "Load of circuits and floor. Before a rack, a light or a machine is added, a licensed electrician says what "
-        "the circuit carries, and whoever knows the building says what the floor carries: {water}, and a filled rack "
+        "the circuit carries. Whoever knows the building says what the floor carries: {water}, and a filled rack "
         "stands on four small feet. Fix tall racks to a wall.",
         "Load: no further plug on a circuit, nor weight on a floor, that nobody has checked.",
     ),

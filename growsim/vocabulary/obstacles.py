@@ -44,7 +44,7 @@ PEOPLE_BUSY: Final = Obstacle(
     in_slots="trays there wait for people",
 )  # fmt: skip
 NO_SLOT: Final = Obstacle(
-    key="no slot", because="no slot is free", lift="slots",
+    key="no slot", because="no place on the shelves is free", lift="slots",
 )  # fmt: skip
 RESERVOIR_LOW: Final = Obstacle(
     key="reservoir low", because="the reservoir is not filled up", lift="reservoirs",
@@ -78,7 +78,7 @@ def parts_of(key: str) -> tuple[Obstacle, ...]:
 
 
 def because(key: str) -> str:
-    """Goes on from "lost because ...": "no slot is free and trays there wait for people"."""
+    """Goes on from "lost because ...": "no place on the shelves is free and trays there wait for people"."""
     parts = parts_of(key)
     in_slots = NO_SLOT in parts
     return " and ".join((part.in_slots if in_slots else "") or part.because for part in parts)

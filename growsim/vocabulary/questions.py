@@ -121,8 +121,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         asks="Is my room file complete and valid?",
         about="Reads the room file and says everything that is wrong with it, one line each: file, key, what is wrong, "
         "what would be right.",
-        more="A sound room is answered with its size on paper, with what its plants do to its CO2 where that matters, "
-        "and with what is possible but surely not meant.",
+        more="A sound room is answered with its size on paper, and with what is possible but surely not meant.",
         python=("check",),
     ),
     Question(
@@ -145,8 +144,8 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         name="compare",
         asks="What would another rack, crop, layout or timetable change?",
         about="Simulates the same possible years with the room as it is and with each change made.",
-        more="It goes on until the difference in greens, orders filled, hours of work and cost of a kilogram is "
-        "decided or too small to matter. Says what each change brings, with its range, and why; where the CHANGE file "
+        more="It goes on until the difference in orders, greens, hours and costs is decided or too small to "
+        "matter. Says what each change brings, with its range, and why; where the CHANGE file "
         "has a price, when it is paid back.",
         needs=("room", "changes"),
         short="What a change brings",
@@ -175,9 +174,9 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         asks="How many volunteers do I need, on which day, in which month?",
         about="Finds the sign-up that is easiest to recruit, shift by shift and month by month, with which the goals "
         "of the room file are met.",
-        more="It is sure to 95%, no-shows and beginners counted in. Says where people are not what is short, for which "
-        "tasks the last people are, what one person less on each day costs, what larger and smaller crews would bring, "
-        "and which task is late first.",
+        more="It is sure to 95%, no-shows and new volunteers counted in. Says where people are not what is short, "
+        "and for which tasks the last people are. Shows what one person less costs on each day, what larger and "
+        "smaller crews bring, which task is late first.",
         short="Volunteers needed",
         title="how many volunteers, on which day, in which month",
         leaves=(REPORT, ("crew.toml", "The sign-up as a CHANGE file")),
@@ -195,9 +194,9 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         asks="What does a failed pump, failed lights, a power outage or lost cooling cost? How long do I have? Which "
         "backup is worth buying?",
         about="Looks at every machine, or at one outage on one day that you describe.",
-        more="Without --machine: how many hours there are for each machine until plants die (a chart for the wall, and "
-        "sheets of what to do first), what each machine's failing costs in a year, and what each protection is worth. "
-        "With --machine: what that one outage costs, against the same year without it.",
+        more="Without --machine: the hours until plants die, what each machine's failing costs in a year, and "
+        "what each protection is worth. Prints a chart for the wall and sheets of what to do first. With "
+        "--machine: what that one outage costs, against the same year without it.",
         short="When something fails",
         title="when something fails",
         leaves=(
@@ -217,8 +216,9 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         name="sow",
         asks="What do I sow, and when, so that partners get what I promised?",
         about="Looks for the plan with the least seed that keeps the standing orders as surely as you ask.",
-        more="How many cells of each crop to sow on which day, week by week, within the shelves and the crew; or the "
-        "best that can be, with what is short. The plan is written as a CHANGE file for `growsim compare` and "
+        more="Says how many cells of each crop to sow on which day, within the shelves and the crew. If no plan "
+        "keeps them all, it is the best, with what is short. The plan is written as a CHANGE file for `growsim "
+        "compare` and "
         "`growsim keep`.",
         short="What to sow",
         title="what to sow, and when",
@@ -237,8 +237,8 @@ QUESTIONS: Final[tuple[Question, ...]] = (
     Question(
         name="learn",
         asks="What does my own record say about my room?",
-        about="Reads what was written down (sowings, attendance, work, faults) and learns the room's own figures from "
-        "it, each with the number of its records and its range.",
+        about="Reads what was written down (sowings, attendance, work, faults) and learns the room's own figures "
+        "from it, with their ranges.",
         more="Writes a report and learned.toml, a CHANGE file for `growsim compare` and `growsim keep`. A row that "
         "cannot be used is skipped and named by file and line, with the reason.",
         needs=("room", "records"),
@@ -255,9 +255,9 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         name="promise",
         asks="With what is on the shelves today, how much can I promise?",
         about="Simulates many possible futures of what stands on the shelves, as counted or by the record.",
-        more="Says, week by week, crop by crop and partner by partner, what is safe (90 of 100 give at least that), "
-        "likely (50) and possible (10) to promise; which standing orders are at risk; and what would save them: each "
-        "thing one could do is tried in the same futures.",
+        more="Says, week by week, what is safe to promise (90 of 100 give at least that), likely (50) and "
+        "possible (10). Names the standing orders at risk, and what would save them, as tried in the same "
+        "futures.",
         takes=("shelves", "records"),
         short="What to promise",
         title="what can be promised",
@@ -294,8 +294,8 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         name="funder",
         asks="What may I show the funder?",
         about="Rehearses a quarter, a year, any days or your record's; writes a page and a workbook for funders.",
-        more="It tells of output in servings and pounds, volunteer hours and their value, cost, energy, "
-        "losses and what is done about them, and how sure that is.",
+        more="It tells of orders, output in servings, volunteer hours and their value, costs, energy and losses, "
+        "and how sure that is.",
         takes=("records",),
         short="For the funder",
         title="what the grant does",

@@ -27,8 +27,8 @@ class TaskRow:
     crop that a partner collects later that day.
 
     On a week's sheet. says: the order, and in_short: the same for the wall, both with {amount} ("3 plants"), {mass},
-    {lot}, {lots}, {crop}, {seeds}, {trays}, {stage}, {hoped}, {where}. says_of_tray: the order where a tray is sown and
-    harvested whole, "" where it is the same. asks: what is written down after it. row: which
+    {lot}, {crops}, {crop}, {seeds}, {trays}, {stage}, {hoped}, {where}. says_of_tray: the order where a tray is sown
+    and harvested whole, "" where it is the same. asks: what is written down after it. row: which
     tasks of the kind share a row. place: where it is done, "" for at the rack. dangers: cautioned of beside it.
 
     needed_as: why a room cannot do without it, "" where every room can (growsim.scenario.checks.crew says which).
@@ -97,7 +97,7 @@ TASKS: Final = table_of(
             usual_minutes=0.1,
             turn=5,
             says="Sow {amount} of {crop}, {seeds} in each",
-            in_short="sow {lots}",
+            in_short="sow {crops}",
             asks="cells sown ____  seeds a cell ____",
             needed_as="crops are sown",
             lot_waits=True,
@@ -130,7 +130,7 @@ TASKS: Final = table_of(
             turn=4,
             says="Transplant {amount} of {lot}, into {trays} ({stage})",
             says_of_tray="Carry {amount} of {lot} on as they are ({stage}); nothing to wash",
-            in_short="transplant {lots}",
+            in_short="transplant {crops}",
             asks="transplanted ____  lost ____ why ________",
             dangers=("lifting", "glare"),
             needed_as="plants move from one stage to the next",
@@ -149,7 +149,7 @@ TASKS: Final = table_of(
             turn=3,
             is_for_partners=True,
             says="Harvest {amount} of {lot}{hoped}",
-            in_short="harvest {lots}",
+            in_short="harvest {crops}",
             asks="harvested ____  grams ______  lost ____ why ________",
             dangers=("food",),
             needed_as="crops are harvested",

@@ -34,7 +34,7 @@ def test_the_answer_opens_with_the_verdict(colder: Path, capsys: pytest.CaptureF
     assert main(["compare", str(TINY), str(colder), *QUICK]) == 0
     out, err = capsys.readouterr()
 
-    assert out.startswith("With a colder room, ")
+    assert out.startswith("A colder room: ")
     assert "Making it costs USD 10.00" in " ".join(out.split())
     assert "with the change" in out and "orders filled" in out
     assert str(Path("reports", "tiny-compare", "report.html")) in out

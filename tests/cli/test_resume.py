@@ -157,7 +157,7 @@ def test_a_stopped_comparison_goes_on(
 
 
 def test_a_question_begins_with_the_years_of_another(lived: list[int], monkeypatch: pytest.MonkeyPatch) -> None:
-    """After a rehearsal nothing of today's room is lived through again by a comparison, which is the same byte for
+    """After a rehearsal nothing of today's room is simulated again by a comparison, which is the same byte for
     byte, or a study of outages."""
     Path("change.toml").write_text(CHANGE, "utf-8")
     words = [*COMPARE, "--seed", "11", "--workers", "1"]

@@ -242,6 +242,8 @@ def test_weekly_series(outcome: Outcome) -> None:
         "seeds_sown:lettuce": (20, 0),
         "kg_to:pantry": (0.3, 0.5),
         "kg_ordered:pantry": (0.5, 0.5),
+        "kg_ordered_of:lettuce": (0.5, 0.5),
+        "kg_given_of:lettuce": (0.3, 0.5),
         "lost:not_emerged": (6, 0),
         "lost:thinned": (6, 0),
         "lost:heat": (2, 0),

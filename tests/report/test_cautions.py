@@ -21,21 +21,21 @@ from growsim.vocabulary.tasks import TASKS
 FULL: dict[Danger, str] = {
     "carbon dioxide": "Carbon dioxide in a closed room can kill without warning. Install a monitor with an alarm, "
     "ventilate before going in and never enter on an alarm. Keep below the limits of the authority for workplaces.",
-    "alone": "Alone. Nobody works alone with water beside electricity, acids, sanitizer, gas, ladders or heavy loads: "
-    "a second person stays within call, and somebody outside knows when the work should be over.",
+    "alone": "Alone. Nobody works alone with water beside electricity, acids, sanitizer, gas, ladders or heavy loads. "
+    "A second person stays within call; somebody outside knows when the work should be over.",
     "water and power": "Electricity beside water. Pumps, timers and lights hang over reservoirs: outlets guarded "
     "against earth faults, drip loops, plugs above the flood line. Before hands go into a reservoir, unplug its pump "
     "with dry hands or switch it off at the breaker; a licensed electrician does the wiring.",
     "sanitizer": "Sanitizer. Bleach never meets an acid (what lowers pH is one) or ammonia: the gas can kill. One "
-    "product at a time, thinned as its label says, with gloves, eye protection and fresh air; rinse and drain before "
+    "product at a time, thinned as its label says, with gloves, eye protection and fresh air. Rinse and drain before "
     "plants or food touch it again.",
     "chemicals": "Nutrient salts, acids and bases. Gloves and eye protection; acid into water, never water into acid; "
-    "never mix concentrates; keep an eye wash at hand and read each product's safety data sheet.",
+    "never mix concentrates. Keep an eye wash at hand and read each product's safety data sheet.",
     "lifting": "Lifting. A full reservoir or a wet tray is heavier than it looks: a liter of water weighs a kilogram. "
     "Never lift or drag a filled reservoir: drain it first. Two people for what is awkward, no lifting above the "
     "shoulder, a steady step to the top shelf.",
     "load": "Load of circuits and floor. Before a rack, a light or a machine is added, a licensed electrician says "
-    "what the circuit carries, and whoever knows the building says what the floor carries: a liter of water weighs a "
+    "what the circuit carries. Whoever knows the building says what the floor carries: a liter of water weighs a "
     "kilogram, and a filled rack stands on four small feet. Fix tall racks to a wall.",
     "hot room": "Heat. When cooling fails the room can grow hot with the lights on: lights off first, then see to the "
     "plants. Drink, take breaks and leave when dizzy.",
@@ -154,12 +154,10 @@ def test_a_limit_is_told_in_the_readers_units() -> None:
 
 
 def test_gas_is_cautioned_of_where_it_is_supplied(made_up: ModuleType) -> None:
-    """All others always, the general one first."""
+    """Beside the machines, the worst first."""
     room = made_up.tiny_room()
     fed = room.model_copy(update={"co2": room.co2.model_copy(update={"supply_kg_per_day": 1.0})})
+    always = ("water and power", "chemicals", "hot room", "glare")
 
-    assert cautions.all_for(fed) == (cautions.ALWAYS, *FULL.values())
-    assert cautions.all_for(room) == (cautions.ALWAYS, *(text for key, text in FULL.items() if key != "carbon dioxide"))
-    assert cautions.beside_machines(room) == tuple(
-        FULL[key] for key in FULL if key in ("water and power", "chemicals", "hot room", "glare")
-    )
+    assert cautions.beside_machines(room) == tuple(FULL[key] for key in FULL if key in always)
+    assert cautions.beside_machines(fed) == (FULL["carbon dioxide"], *cautions.beside_machines(room))

@@ -16,6 +16,7 @@ from typing import Any
 
 import pytest
 from one_system import foreign
+from plain_words import of_answer
 
 from growsim.report.compare import why as reasons
 from growsim.report.compare import words
@@ -159,7 +160,7 @@ def made_up(comparison: Any, **found: tuple[float, float]) -> Any:
 )
 def test_each_verdict_is_said_plainly(comparison: Any, kg: tuple[float, float], said: str) -> None:
     """What it does, its size, its range."""
-    assert words.headline(made_up(comparison, kg=kg)) == f"With a second rack, {said}."
+    assert words.headline(made_up(comparison, kg=kg)) == f"A second rack: {said}."
 
 
 def test_orders_come_first(comparison: Any) -> None:
@@ -167,7 +168,7 @@ def test_orders_come_first(comparison: Any) -> None:
     both = made_up(comparison, orders=(6.0, 8.0), kg=(1.0, 3.0))
     against = made_up(comparison, orders=(6.0, 8.0), kg=(-3.0, -1.0))
 
-    first = "With a second rack, 88% of orders are filled instead of 81% (6 to 8 points more), "
+    first = "A second rack: 88% of orders are filled instead of 81% (6 to 8 points more), "
     assert words.headline(both) == f"{first}and 2.0 kg more greens a week are handed out (1.0 to 3.0)."
     assert words.headline(against) == f"{first}but 2.0 kg fewer greens a week are handed out (1.0 to 3.0)."
 
@@ -180,7 +181,7 @@ def test_orders_come_first(comparison: Any) -> None:
         ({"orders": (6, 8), "kg": (-3, -1)}, "weigh it", "Weigh it: more orders are filled, with fewer greens in all."),
         ({"orders": (-8, -6), "kg": (1, 3)}, "weigh it", "Weigh it: fewer orders are filled, with more greens in all."),
         ({"orders": (-8, -6), "kg": (-1, 3)}, "leave it", "Leave it: those who get the greens get less."),
-        ({"orders": (-1, 4), "kg": (0, 0)}, "not decided", "Do not decide yet: luck still hides what it brings."),
+        ({"orders": (-1, 4), "kg": (0, 0)}, "not decided", "Do not decide yet: chance still hides what it brings."),
         ({"orders": (0, 0), "kg": (0, 0)}, "leave it", "Leave it: it brings nothing that matters."),
         (
             {"orders": (0, 0), "kg": (0, 0), "hours": (-3, -2)},
@@ -210,15 +211,17 @@ def test_the_table_names_each_figure_today_and_changed(comparison: Any) -> None:
         "the room with the change: a second rack",
         "the room with the change: a second rack, less the room as it is today, in the same years",
     ]
-    assert list(rows) == ["orders filled", "handed out a week, kg", "hours of work a week", "cost of a kilogram"]
-    assert rows["orders filled"][0].text.startswith("81% (")
-    assert rows["orders filled"][2].text == "+7.0 points (+6.0 to +8.0)"
-    assert rows["handed out a week, kg"][2].text.endswith(" (-0.04 to +0.05) ≈")
-    assert rows["hours of work a week"][2].text == "+1.5 (-1.0 to +4.0) ?"
-    assert rows["cost of a kilogram"][2].text == "USD +0.60 (+0.50 to +0.70)"
-    before, after, by = (cell.mean for cell in rows["orders filled"])
+    assert list(rows) == [
+        "Orders filled", "Greens handed out a week, kg", "Hours of work due a week", "Cost per kilogram handed out, USD"
+    ]  # fmt: skip
+    assert rows["Orders filled"][0].text.startswith("81% (")
+    assert rows["Orders filled"][2].text == "+7.0 points (+6.0 to +8.0)"
+    assert rows["Greens handed out a week, kg"][2].text.endswith(" (-0.04 to +0.05) ≈")
+    assert rows["Hours of work due a week"][2].text == "+1.5 (-1.0 to +4.0) ?"
+    assert rows["Cost per kilogram handed out, USD"][2].text == "+0.60 (+0.50 to +0.70)"
+    before, after, by = (cell.mean for cell in rows["Orders filled"])
     assert (before, by) == (0.81, pytest.approx(0.07)) and after == pytest.approx(0.88)
-    assert rows["orders filled"][2].low == 0.06
+    assert rows["Orders filled"][2].low == 0.06
     assert made.note.startswith("≈ too small to matter. ? not decided.")
 
 
@@ -235,13 +238,14 @@ def test_several_changes_have_a_line_each(comparison: Any) -> None:
     made = words.table(several)
 
     assert [column.label for column in made.columns] == [
-        "orders filled", "handed out a week, kg", "hours of work a week", "cost of a kilogram, USD", "so",
+        "Orders filled", "Greens handed out a week, kg", "Hours of work due a week",
+        "Cost per kilogram handed out, USD", "so",
     ]  # fmt: skip
     assert [row.label for row in made.rows] == ["today", "a second rack", "dim light", "nothing new"]
     assert [row.cells[-1].text for row in made.rows] == ["", "make it", "weigh it", "leave it"]
     assert made.rows[1].cells[0].text == "+7.0 (+6.0 to +8.0)"
     assert made.rows[1].cells[2].text == "–"
-    assert words.headline(several).startswith("Best of 3 changes: a second rack, 88% of orders are filled instead of")
+    assert words.headline(several).startswith("Best of 3 changes, a second rack: 88% of orders are filled instead of")
     assert words.advice(several) == ["Worth making: a second rack. To be weighed: dim light. To be left: nothing new."]
     many = replace(several, changes=(idle, worst, best) * 3)
     assert len(words.table(many).rows) == words.MOST_CHANGES + 1
@@ -303,7 +307,7 @@ def test_pay_back_keeps_money_and_kilograms_apart(comparison: Any) -> None:
         "Making the change costs USD 900; running costs rise by USD 52.00 a year (range USD 44.00 to"
     )
     assert "so money alone never pays it back" in said
-    assert "100.0 kg more a year: USD 9.00 of price for each kilogram more a year" in said
+    assert "100.0 kg more a year. Each kilogram more costs USD 9.00 of price" in said
     assert "it is paid back after 2.6 years (range 2.1 to 3.4 years)" in said
     assert said.endswith("Volunteer hours, interest and wear are not counted.")
 
@@ -362,7 +366,9 @@ def test_why_tells_what_moves_and_what_was_tried_then(comparison: Any) -> None:
     nothing = Held((), was_tried=True, best=(tried("one more shelf", Range(0.2, -0.5, 0.9)),))
     made = replace(comparison, changes=(rack,), held=brings, held_with=rack)
 
-    slots = "With it 12 kg more in 70 days is lost because no slot is free and trays there wait for people."
+    slots = (
+        "With it 12 kg more in 70 days is lost because no place on the shelves is free and trays there wait for people."
+    )
     days = "With it 4.0 kg less in 70 days is lost because no harvest day comes in time."
     then = "After that, one more shelf: +1.0 kg a week (range +0.50 to +1.50 kg), in the same 10 rehearsals of 70 days."
     assert reasons.why(rack, made).startswith(f"{slots} {days} ")
@@ -406,8 +412,8 @@ def test_what_is_not_decided_is_said_with_what_would_decide_it(comparison: Any) 
 
     # (0.8 / 0.3)^2 x 10 = 71.1, to two figures upwards: 72
     assert alone == (
-        "From 10 rehearsals of 70 days, each lived through with and without, under the same luck: the weight handed "
-        "out is still open; about 72 rehearsals would settle that (`--replications 72`)."
+        "From 10 rehearsals of 70 days, the same with and without. The weight handed out is still open; "
+        "about 72 rehearsals would settle that (`--replications 72`)."
     )
     assert "1 of 8 differences is still open" in several
     assert words.how_sure(replace(comparison, changes=(replace(rack, verdicts=closed),))).endswith(
@@ -420,3 +426,8 @@ def test_what_changes_for_certain_has_its_unit(comparison: Any) -> None:
     said = "; ".join(reasons.behind(comparison.changes[1], comparison))
 
     assert re.search(r"electricity a week -\d+ kWh", said)
+
+
+def test_every_sentence_is_plain(folder: Path) -> None:
+    """At most 25 words, no forbidden word, no jargon on the first page."""
+    assert of_answer(folder) == []

@@ -74,7 +74,7 @@ def test_the_first_is_told_in_a_sentence_and_all_in_a_table(room: LoadedRoom) ->
         "on the mass of a plant of small head. Of 3 figures in doubt, these 2 are clear of noise:",
         "Share of the variance between years, with its 95% range; –: not clear of noise. From so many years a share "
         "under 14% can be missed; more replications show it. The rest is chance, such as who comes and what fails. "
-        "Figures without a range have no part in it, nor have ranges drawn anew for each job or repair.",
+        "Figures without a range have no part in it, nor have ranges drawn for each job or repair.",
         "How to find out:",
         "Mass of a plant of small head: Weigh 20 plants of small head at harvest, from several days. Take the average.",
         "Minutes for sowing: Time sowing on three days: the minutes, and how many cells sown. `growsim learn` does the "

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 from types import ModuleType
 
@@ -49,6 +50,30 @@ def test_words_and_numbers_before_the_table_are_counted() -> None:
     """A number is a number with its decimals and thousands; one inside a word is none."""
     front = Front("It gives 1,204.5 kg, -3 to +4, in 2031.", ("CO2 is at 420 ppm.",), TABLE, "S")
     assert front.spent() == (14, 5)
+
+
+def test_a_page_says_what_fits_the_most_important_first() -> None:
+    """The kept sentences, why and the first advice in any case; then the rest as far as 120 words and 15 numbers go."""
+    long = " ".join(["word"] * 60)
+    made = Front.within(("Kept.", "Kept too.", long, "1 2 3 4", "12 numbers: 1 2 3 4 5 6 7 8 9 10 11 12"), (
+        "Do.", "Then do.", "Never said."), TABLE, "S", why=long, kept=2,
+    )  # fmt: skip
+    assert made.headline == "Kept. Kept too. 1 2 3 4"  # 60 words more would be 130
+    assert made.advice == ("Do.", "Then do.")
+    assert made.fits and not replace(made, why=f"{long} {long}").fits
+
+
+def test_a_middle_lies_in_its_range_as_shown() -> None:
+    """An average beyond eight cases in ten widens them; what reads alike has no range, nor has what has none."""
+
+    def told(value: float) -> str:
+        return f"{value:.1f}"
+
+    assert Cell.ranged(2.34, 2.36, 2.44, told, "h").text == "2.3 (2.3 to 2.4)"
+    assert Cell.ranged(2.04, 2.01, 2.03, told, "h").text == "2.0"
+    assert Cell.ranged(2.04, 2.01, None, told, "h").text == "2.0"
+    assert Cell.between(2.0, 2.5, 3.0, told, "h").text == "2.0 to 3.0"
+    assert Cell.between(2.0, 2.0, 2.0, told, "h").text == "2.0"
 
 
 def test_a_wide_terminal_shows_it_side_by_side() -> None:

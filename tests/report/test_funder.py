@@ -11,6 +11,7 @@ import pytest
 from kept_records import as_csv, kept
 from one_system import foreign
 from openpyxl import load_workbook
+from plain_words import of_answer
 
 from growsim.cli import main
 from growsim.report.front import MOST_NUMBERS, MOST_WORDS, front_of
@@ -37,10 +38,10 @@ def test_the_headline_and_the_table_say_the_same_of_the_whole_time(written):
     summary = json.loads((written / "summary.json").read_text())
     handed_out, filled = (summary["measures"][key] for key in ("kg_handed_out_per_week", "orders_filled_fraction"))
     rows = {row["label"]: row["cells"] for row in summary["table"]["rows"]}
-    total = rows["greens handed out, kg"][0]
+    total = rows["Greens handed out, kg"][0]
 
     assert summary["days"] == 91
-    assert f"hand out {handed_out['mean'] * 13:.1f} kg of fresh greens (" in summary["answer"][0]
+    assert f"hand out {handed_out['mean'] * 13:.1f} kg of greens (" in summary["answer"][0]
     assert f"and to fill {100 * filled['mean']:.0f}% of partners' orders (" in summary["answer"][0]
     assert (total["mean"], total["low"]) == (handed_out["mean"] * 13, handed_out["mean_low"] * 13)
     assert total["text"].startswith(f"{handed_out['mean'] * 13:.1f} ({handed_out['mean_low'] * 13:.1f} to ")
@@ -130,10 +131,10 @@ def test_what_is_on_record_is_told_first(with_record):
         "label": "on record", "of": "what was written down, 3 Feb 2031 to 4 May 2031",
     }  # fmt: skip
     rows = {row["label"]: row["cells"] for row in summary["table"]["rows"]}
-    assert rows["greens harvested and packed, kg"][0]["mean"] == pytest.approx(kilograms)
+    assert rows["Greens harvested and packed, kg"][0]["mean"] == pytest.approx(kilograms)
     hours = [row[2] for row in book.iter_rows(values_only=True) if row[0] == "volunteer hours"]
-    assert [rows["volunteers' hours"][0]["mean"]] == hours
-    assert rows["running costs, USD"][0]["text"] == ""
+    assert [rows["Volunteers' hours"][0]["mean"]] == hours
+    assert rows["Running costs, USD"][0]["text"] == ""
     front = front_of(summary)
     assert front.spent()[0] <= MOST_WORDS and front.spent()[1] <= MOST_NUMBERS
     assert "--records" in summary["repeat_with"] and "--until 2031-05-04" in summary["repeat_with"]
@@ -196,3 +197,8 @@ def test_options_that_make_no_sense_together_are_refused(words, says, tmp_path, 
     assert main(["funder", str(TINY), *words, "--out", str(tmp_path / "out")]) == 2
     assert says in capsys.readouterr().err
     assert not (tmp_path / "out").exists()
+
+
+def test_every_sentence_is_plain(written, with_record):
+    """At most 25 words, no forbidden word, no jargon on the first page."""
+    assert [*of_answer(written), *of_answer(with_record / "out")] == []

@@ -48,7 +48,7 @@ def test_each_cause_is_told_and_closings_apart(made_up: ModuleType) -> None:
         "Small head: 9,334 plants a year are lost overgrown because no harvest day comes in time and no shift in that "
         "time has a lead",
         "That is 26.6 kg of greens a year",
-        "Cutting leaf: 1,200 cells a year are not sown because no slot is free",
+        "Cutting leaf: 1,200 cells a year are not sown because no place on the shelves is free",
         "With all that waits for it, that is 12.5 kg of greens a year",
         "Closings cost 8.0 kg of greens a year, most of it cutting leaf",
     ]
@@ -114,9 +114,9 @@ def test_the_tables_cell_by_cell(made_up: ModuleType) -> None:
     assert holds_back.causes_table(held, made_up.tiny_room(), 364).rows == (
         ("no harvest day comes in time and no shift in that time has a lead",
          "small head: 9,334 plants a year are lost overgrown", "26.6"),
-        ("no slot is free", "cutting leaf: 1,200 cells a year are not sown", "12.0"),
-        ("no slot is free", "small head: 4 plants a year find no slot", "0.5"),
-        ("no slot is free", "late, and not lost", "340 plant-days"),
+        ("no place on the shelves is free", "cutting leaf: 1,200 cells a year are not sown", "12.0"),
+        ("no place on the shelves is free", "small head: 4 plants a year find no place on the shelves", "0.5"),
+        ("no place on the shelves is free", "late, and not lost", "340 plant-days"),
     )  # fmt: skip
     assert holds_back.tried_table(held, 364).rows == (
         ("harvest on Tuesdays too", "+0.9", "+0.70 to +1.10", "+6.0", "+4.0 to +8.0", "24"),

@@ -14,6 +14,7 @@ import figure_boxes
 import pytest
 from kept_records import Tables, as_csv, kept
 from one_system import foreign
+from plain_words import of_answer
 
 from growsim.report.front import MOST_NUMBERS, MOST_WORDS
 from growsim.report.learn.answer import write_learning
@@ -203,3 +204,8 @@ def test_losses_of_which_the_room_file_says_none_are_drawn_in_their_own_percent(
     assert [line.get_xdata()[0] for line in axes.lines if line.get_marker() in ("o", "D")] == [0.0, pytest.approx(2.1)]
     assert len(axes.get_xticks()) > 1
     assert some.get_xlabel() == "percent of what the room file says"
+
+
+def test_every_sentence_is_plain(folder: Path) -> None:
+    """At most 25 words, no forbidden word, no jargon on the first page."""
+    assert of_answer(folder) == []

@@ -14,6 +14,7 @@ import figure_boxes
 import pandas as pd
 import pytest
 from one_system import foreign
+from plain_words import of_answer
 
 from growsim.report.front import MOST_NUMBERS, MOST_WORDS
 from growsim.report.promise import words
@@ -221,3 +222,8 @@ def test_what_helps_is_there_as_a_change_file(tmp_path: Path) -> None:
         tables = tomllib.loads(path.read_text("utf-8"))
         assert tables["change"]["name"] in {rescue.name for rescue in short.helpful}
         assert len(tables) == 2
+
+
+def test_every_sentence_is_plain(folder: Path) -> None:
+    """At most 25 words, no forbidden word, no jargon on the first page."""
+    assert of_answer(folder) == []

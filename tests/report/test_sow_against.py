@@ -65,7 +65,7 @@ def test_where_arithmetic_is_the_answer_it_says_so(plan: SowingPlan) -> None:
 
 def test_what_arithmetic_sows_is_told(plan: SowingPlan) -> None:
     """The cells worked out by hand in tests/study/test_sow_arithmetic.py, in whole eighths of a sheet."""
-    assert "48 cells of cutting leaf and 24 cells of small head every Monday would be sown: " in tables.plans(plan).note
+    assert "48 cells of cutting leaf and 24 cells of small head every Monday would be sown. " in tables.plans(plan).note
 
 
 def test_todays_own_plan_is_not_held_against_itself(plan: SowingPlan) -> None:

@@ -12,6 +12,7 @@ import figure_boxes
 import pandas as pd
 import pytest
 from one_system import foreign
+from plain_words import of_answer
 from sow_plans import ORIGIN, TINY
 
 from growsim.report.front import MOST_NUMBERS, MOST_WORDS
@@ -230,3 +231,8 @@ def test_a_plan_that_falls_short_has_a_page_too(short: SowingPlan, tmp_path: Pat
     assert summary["is_met"] is False
     assert summary["holds_back"]["causes"]
     assert "this plan, still short" in (tmp_path / "out" / "figures" / "orders-kept.svg").read_text("utf-8")
+
+
+def test_every_sentence_is_plain(folder: Path) -> None:
+    """At most 25 words, no forbidden word, no jargon on the first page."""
+    assert of_answer(folder) == []

@@ -20,7 +20,7 @@ EXAMPLES: list[tuple[Any, str]] = [
     ),
     (
         events.SowingSkipped(600, LOT, "basil", 60, "no slot"),
-        "basil of 6 Jan 2031 (basil Mondays): 60 cells not sown because no slot is free",
+        "basil of 6 Jan 2031 (basil Mondays): 60 cells not sown because no place on the shelves is free",
     ),
     (
         events.Germinated(600, LOT, 1, "basil", 57, 1, 5),
@@ -91,7 +91,7 @@ def test_a_crop_sown_by_the_tray_is_told_by_trays() -> None:
     assert tell(events.Germinated(600, lot, 1, "peas", 4, 0, 0), TERMS) == f"{peas} is up: 4 trays"
     assert tell(events.Lost(600, lot, 1, "peas", 1, HEAT.key, "lit", False), TERMS).startswith(f"{peas}: 1 tray ")
     skipped = events.SowingSkipped(600, lot, "peas", 4, "no slot")
-    assert tell(skipped, TERMS) == f"{peas}: 4 trays not sown because no slot is free"
+    assert tell(skipped, TERMS) == f"{peas}: 4 trays not sown because no place on the shelves is free"
 
 
 @pytest.mark.parametrize(("event", "told"), EXAMPLES, ids=[type(event).__name__ for event, _ in EXAMPLES])

@@ -28,8 +28,8 @@ def test_last_day_to_sow_and_day_to_start_again() -> None:
     said = closing_ahead(scenario_of(closed_room("2031-03-03 to 2031-03-23")), dt.date(2031, 2, 3))
 
     assert said == (
-        "The room is closed from Monday 3 March 2031 to Sunday 23 March 2031: sow lettuce for the last time by Monday "
-        "3 February 2031 and again from Monday 24 March 2031 on."
+        "The room is closed from Monday 3 March 2031 to Sunday 23 March 2031. Sow lettuce until Monday 3 February, "
+        "then again from Monday 24 March."
     )
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 import icalendar
 import pytest
 from one_system import foreign
+from plain_words import of_answer
 
 from growsim.report.provenance import Provenance
 from growsim.report.week.answer import write_sheets
@@ -84,3 +85,8 @@ def test_small_tasks_of_a_kind_share_a_row_and_no_minute_is_lost(written):
         rows = rows_of(sheet.lines, week.scenario)
         assert sum(row.minutes for row in rows) == sheet.minutes
         assert len([row for row in rows if row.what.startswith("Wash")]) <= 1
+
+
+def test_every_sentence_is_plain(written):
+    """At most 25 words, no forbidden word, no jargon on the first page."""
+    assert of_answer(written[1]) == []

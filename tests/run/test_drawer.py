@@ -146,7 +146,7 @@ def test_the_drawer_stays_small(tmp_path: Path) -> None:
 
 
 def test_another_growsim_may_throw_away_what_is_here(tmp_path: Path) -> None:
-    """A file that has gone since it was seen is one whose years are lived through again."""
+    """A file that has gone since it was seen is one whose years are simulated again."""
     file = lay(tmp_path / "drawer", a_year(4))
     drawer = Drawer(tmp_path / "drawer")
     file.unlink()

@@ -117,7 +117,7 @@ def test_lives_that_differ_too_much_to_tell_call_for_more(fakes: ModuleType) -> 
 
     assert not can_tell(PLAN, few)
     assert judge(PLAN, few).enough
-    assert "differ by no more than luck or 3%" in judge(PLAN, few).sentence
+    assert "differ by no more than chance or 3%" in judge(PLAN, few).sentence
     assert can_tell(PLAN, many)
     assert LIVES == (8, 16, 32)
 

@@ -40,7 +40,7 @@ PLAN = RunPlan(days=28, warm_up_days=42)
 DRIED = "plants_lost_dried_out"
 YEARS, SIZE, STUDIES = 300, 20, 100
 LEAST, MOST = 93, 97
-KNOWN = ("Crew hours present a week", "Volunteer attendances a week", "Value of volunteer hours a week")
+KNOWN = ("Hours people are there a week", "Volunteer attendances a week", "Value of volunteer hours a week")
 """Known luck says nearly all of these: their ranges are next to nothing, and hold it nearly always."""
 SLACK = 1.0  # two standard errors of 95 % among 2,000 studies
 SKEWED = 1.5  # beyond it, or where a thing is unseen in one year of ten, ranges are wide on purpose: they hold more

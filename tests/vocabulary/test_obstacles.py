@@ -20,8 +20,11 @@ def test_a_closing_is_told_apart_alone_and_with_others() -> None:
 
 def test_every_obstacle_goes_on_from_because() -> None:
     """In plain words, a clause of its own; several are told with "and"."""
-    assert because("no slot + people busy") == "no slot is free and trays there wait for people"
-    assert because("no slot + no harvest day") == "no slot is free and ripe plants there wait for a harvest day"
+    assert because("no slot + people busy") == "no place on the shelves is free and trays there wait for people"
+    assert (
+        because("no slot + no harvest day")
+        == "no place on the shelves is free and ripe plants there wait for a harvest day"
+    )
     assert because("closed + people busy") == "the room is closed and everybody has other work"
     assert len({row.key for row in OBSTACLES}) == len({row.because for row in OBSTACLES}) == len(OBSTACLES)
 

@@ -33,7 +33,7 @@ def compose(comparison: Comparison, answer: Answer, figure_folder: Path) -> Page
     few = len(comparison.changes) <= MOST_THROUGH_THE_YEAR
     return answer.page(
         (
-            f"Today's room and {titles if few else 'each change'}, lived through on a computer in the same "
+            f"Today's room and {titles if few else 'each change'}, simulated on a computer in the same "
             f"{rehearsals(len(comparison.outcomes), plan.days, 'possible')}, from "
             f"{short_date(scenario.room.start_date)} to {short_date(last)}"
         ),
@@ -45,8 +45,8 @@ def compose(comparison: Comparison, answer: Answer, figure_folder: Path) -> Page
                 _what_holds_back(comparison),
                 _how_sure(comparison),
                 model_section(
-                    "A crop keeps its pace of growth through a change of light, air, spacing or timetable: it is found "
-                    "once, from its typical days and mass in today's room."
+                    "A crop keeps its pace of growth through a change of light, air, spacing or timetable. It is "
+                    "found once, from its typical days and mass today."
                 ),
             )
             if section is not None
@@ -96,7 +96,7 @@ def _one_change(changed: Changed, comparison: Comparison) -> Section:
         blocks.append(
             Text(
                 f"How fast {listed(alternative.found_anew)} grows was found in the changed room, from its own typical "
-                "days and mass; all other crops keep the pace they have today."
+                f"days and mass. All other crops keep the pace they have today."
             )
         )
     if alternative.warnings:
@@ -122,7 +122,7 @@ def _what_holds_back(comparison: Comparison) -> Section | None:
 
 
 def _how_sure(comparison: Comparison) -> Section:
-    blocks: list[Block] = [Bullets(words.how_decided(comparison)), Grid(tables.luck(comparison))]
+    blocks: list[Block] = [Bullets(words.how_decided(comparison))]
     return Section("how-sure", "How sure this is", tuple(blocks))
 
 

@@ -7,10 +7,9 @@ from typing import Any
 from growsim import units
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report.tables import Table, shown
-from growsim.report.words import as_difference, number, per_period, percent, rehearsals
+from growsim.report.words import as_difference, per_period, percent, rehearsals
 from growsim.scenario.uncertain import Uncertain
 from growsim.study.compare.answer import Changed, Comparison
-from growsim.study.verdicts import HEADLINES
 
 SAYS = {"more": "more", "less": "less", "same": "no difference that matters", "none": "none", "open": "not decided"}
 MOST_CHANGED_KEYS = 60
@@ -103,22 +102,3 @@ def _text(value: Any) -> str:
     if isinstance(value, list):
         return ", ".join(_text(each) for each in value) if len(value) <= 12 else f"{len(value)} entries"
     return str(value)
-
-
-def luck(comparison: Comparison) -> Table:
-    """What shared luck saves, change by change and headline by headline: so many times the years."""
-    keys = [key for key in HEADLINES if key in comparison.estimates]
-    rows = []
-    for changed in comparison.changes:
-        cells = []
-        for key in keys:
-            found = changed.luck.get(key)
-            cells.append("–" if found is None else "no luck left" if found.ratio is None else number(found.ratio, 1))
-        rows.append((changed.title, *cells))
-    return Table(
-        "So many times the years would be needed without shared luck",
-        ("", *(units.worded(CATALOGUE[key].label) for key in keys)),
-        tuple(rows),
-        "Sum of both rooms' variances over the variance of their difference, from the same rehearsals. Below 1, "
-        "sharing luck would make things worse.",
-    )

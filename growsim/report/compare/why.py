@@ -46,7 +46,8 @@ def why(changed: Changed, comparison: Comparison) -> str:
     parts = [_moved(each, comparison) for each in changed.moved[:MOST_MOVED]]
     moves = behind(changed, comparison)
     if moves:
-        parts.append(f"What else changes for certain: {'; '.join(moves)}.")
+        parts.append(f"What else changes for certain: {moves[0]}.")
+        parts += [f"{_upper(each)}." for each in moves[1:]]
     parts.append(_bare_shelves(changed, comparison))
     if comparison.held_with is changed:
         parts.append(what_then(comparison))
@@ -164,7 +165,7 @@ def _by_money(found: PayBack, currency: str) -> str:
     if max(abs(saved.low), abs(saved.high)) < 0.005:
         return f"running costs stay the same{never}"
     less, more = money(saved.high, currency), money(-saved.low, currency)
-    unsure = ", so money alone pays it back by luck at best" if found.price else ""
+    unsure = ", so money alone pays it back by chance at best" if found.price else ""
     return f"running costs may fall by up to {less} or rise by up to {more} a year{unsure}"
 
 
@@ -178,20 +179,20 @@ def _by_kilograms(found: PayBack, currency: str) -> str:
     extra, each = found.extra_kg_per_year, found.price_per_extra_kg_a_year
     if extra.low is None or extra.low <= 0 or each is None:
         return "That it brings more greens is not certain." if found.price else ""
-    words = f"It brings {mass(extra.mean)} more a year"
+    words = f"It brings {mass(extra.mean)} more a year."
     added = -found.saved_per_year.mean / extra.mean
     each_more = [money(units.amount(one, "money/kg"), currency) for one in (each, added)]
-    costs = [f"{each_more[0]} of price for each kilogram more a year"] if found.price else []
-    costs += [f"{each_more[1]} of running costs for each kilogram"] if added > 0.005 else []
-    words += f": {listed(costs)}" if costs else ""
+    costs = [f"{each_more[0]} of price"] if found.price else []
+    costs += [f"{each_more[1]} of running costs"] if added > 0.005 else []
+    words += f" Each {units.worded('kilogram')} more costs {listed(costs)}." if costs else ""
     if not found.price:
-        return f"{words}."
+        return words
     average, soonest, latest = found.years_by_worth
-    worth = f"If an extra kilogram is worth what one costs today, {money_per_mass(found.value_per_kg, currency)}"
+    worth = f"At what greens cost today ({money_per_mass(found.value_per_kg, currency)})"
     if average is None or soonest is None:
-        return f"{words}. {worth}, it is never paid back: it adds more to the running costs."
+        return f"{words} {worth} it is never paid back: it adds more to the running costs."
     until = f"{number(soonest, 1)} to {_years(latest)}" if latest is not None else f"{_years(soonest)} to never"
-    return f"{words}. {worth}, it is paid back after {_years(average)} (range {until})."
+    return f"{words} {worth} it is paid back after {_years(average)} (range {until})."
 
 
 def _years(years: float) -> str:

@@ -11,14 +11,14 @@ from dataclasses import replace
 from growsim import units
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report.compare.why import danger, in_short, paid_in_short, what_then
-from growsim.report.front import AnswerTable, Cell, Column, Front, Row
-from growsim.report.tables import between, shown
+from growsim.report.front import AnswerTable, Cell, Column, Front, Row, average_cell
+from growsim.report.tables import ANSWER_ROWS, row_label, told_as
 from growsim.report.words import (
     amount,
-    as_difference,
     closed_in_vain,
     counted,
     dates,
+    differences_as,
     is_a_year,
     listed,
     money_per_mass,
@@ -28,7 +28,6 @@ from growsim.report.words import (
     sizes,
 )
 from growsim.study.compare.answer import (
-    COST_A_WEEK,
     FOOD,
     LEAVE,
     MAKE,
@@ -41,7 +40,8 @@ from growsim.study.compare.answer import (
 from growsim.study.verdicts import HEADLINES, Verdict, replications_to_decide
 
 KG, ORDERS, HOURS, COST = HEADLINES
-SHOWN = (ORDERS, KG, HOURS, COST_A_WEEK, COST)  # on the page, in this order
+SEVERAL = (ORDERS, KG, HOURS, COST)  # in the columns of several changes
+IN_POINTS = tuple(key for key in ANSWER_ROWS if CATALOGUE[key].unit == "fraction")
 MOST_CHANGES = 6  # on the page of the answer; what stands behind it has all
 TODAY = "the room as it is today"
 NAMES = {
@@ -54,8 +54,8 @@ NAMES = {
 
 def front(comparison: Comparison) -> Front:
     """The page of the answer."""
-    return Front(
-        headline(comparison), tuple(advice(comparison)), table(comparison), how_sure(comparison), why(comparison)
+    return Front.within(
+        [headline(comparison)], advice(comparison), table(comparison), how_sure(comparison), why(comparison)
     )
 
 
@@ -65,13 +65,14 @@ def headline(comparison: Comparison) -> str:
         return verdict(comparison.changes[0], comparison)
     best = by_gain(comparison.changes)[0]
     if best.judged in (MAKE, WEIGH):
-        return f"Best of {number(len(comparison.changes))} changes: {_brings(best, comparison)}."
+        return f"Best of {number(len(comparison.changes))} changes, {_brings(best, comparison)}."
     return f"None of the {number(len(comparison.changes))} changes is sure to bring more to those who get the greens."
 
 
 def verdict(changed: Changed, comparison: Comparison) -> str:
     """What one change does to orders and greens, with ranges."""
-    return f"With {_brings(changed, comparison)}."
+    said = _brings(changed, comparison)
+    return f"{said[:1].upper()}{said[1:]}."
 
 
 def why(comparison: Comparison) -> str:
@@ -99,7 +100,7 @@ def _one_advised(changed: Changed, comparison: Comparison) -> str:
     elif found == LEAVE:
         said = "Leave it: it brings nothing that matters" if nothing else "Leave it: those who get the greens get less"
     else:
-        said = "Do not decide yet: luck still hides what it brings"
+        said = "Do not decide yet: chance still hides what it brings"
     return f"{said}. {paid}" if paid else f"{said}."
 
 
@@ -125,9 +126,9 @@ def _brings(changed: Changed, comparison: Comparison) -> str:
     """ "a second rack, 88% of orders are filled instead of 81% (6 to 9 points more), and ..."."""
     clauses = [_clause(changed.verdicts[key], changed, comparison) for key in FOOD if key in changed.verdicts]
     if not clauses:
-        return f"{changed.title}, nothing is handed out, as today"
+        return f"{changed.title}: nothing is handed out, as today"
     moved = {each.is_better for key in FOOD if (each := changed.verdicts.get(key)) and each.matters}
-    return f"{changed.title}, {(', but ' if moved >= {True, False} else ', and ').join(clauses)}"
+    return f"{changed.title}: {(', but ' if moved >= {True, False} else ', and ').join(clauses)}"
 
 
 def _clause(found: Verdict, changed: Changed, comparison: Comparison) -> str:
@@ -168,14 +169,14 @@ def _a_week(key: str) -> str:
 
 def table(comparison: Comparison) -> AnswerTable:
     """Of one change today's figures, the changed room's and the difference; of several a change a line."""
-    keys = [key for key in SHOWN if key in comparison.estimates]
-    return _one(comparison.changes[0], comparison, keys) if len(comparison.changes) == 1 else _several(comparison, keys)
+    if len(comparison.changes) > 1:
+        return _several(comparison)
+    return _one(comparison.changes[0], comparison, [key for key in ANSWER_ROWS if key in comparison.estimates])
 
 
 def every_change(comparison: Comparison) -> AnswerTable:
     """A change a line, all of them."""
-    keys = [key for key in SHOWN if key in comparison.estimates]
-    return _several(comparison, keys, most=len(comparison.changes))
+    return _several(comparison, most=len(comparison.changes))
 
 
 def _one(changed: Changed, comparison: Comparison, keys: Sequence[str]) -> AnswerTable:
@@ -188,16 +189,20 @@ def _one(changed: Changed, comparison: Comparison, keys: Sequence[str]) -> Answe
             Column("difference", f"{after}, less {TODAY}, in the same years"),
         ),
         tuple(
-            Row(_name(key, comparison), (_today(key, comparison), _after(key, changed, comparison), _by(key, changed,
-            comparison)))
-            for key in keys if key in changed.verdicts
+            Row(
+                row_label(key, comparison.plan.days, comparison.scenario.prices.currency),
+                (_today(key, comparison), _after(key, changed, comparison), _by(key, changed, comparison)),
+            )
+            for key in keys
+            if key in changed.verdicts
         ),
         _note([changed], keys, comparison),
-    )  # fmt: skip
+    )
 
 
-def _several(comparison: Comparison, keys: Sequence[str], most: int = MOST_CHANGES) -> AnswerTable:
-    keys = [key for key in keys if key != COST_A_WEEK]
+def _several(comparison: Comparison, most: int = MOST_CHANGES) -> AnswerTable:
+    keys = [key for key in SEVERAL if key in comparison.estimates]
+    days, currency = comparison.plan.days, comparison.scenario.prices.currency
     ranked = by_gain(comparison.changes)
     shown_ones = ranked[:most]
     more = len(ranked) - len(shown_ones)
@@ -208,58 +213,38 @@ def _several(comparison: Comparison, keys: Sequence[str], most: int = MOST_CHANG
         rows.append(Row(changed.title, (*cells, Cell(changed.judged))))
     return AnswerTable(
         "Today, and the difference each change makes (orders: in points)",
-        (*(Column(_name(key, comparison, short=True), of) for key in keys), Column("so", "the change of the line")),
+        (*(Column(row_label(key, days, currency), of) for key in keys), Column("so", "the change of the line")),
         tuple(rows),
         (f"{counted(more, 'more change')} below. " if more else "") + _note(shown_ones, keys, comparison),
         "change",
     )
 
 
-def _name(key: str, comparison: Comparison, *, short: bool = False) -> str:
-    """short: the cells leave their unit to the head of the column."""
-    return {
-        ORDERS: "orders filled",
-        KG: f"handed out a week, {units.unit('kg')}",
-        HOURS: "hours of work a week",
-        COST_A_WEEK: "running costs a week",
-        COST: units.worded("cost of a kilogram") + (f", {comparison.scenario.prices.currency}" if short else ""),
-    }[key]
-
-
 def _today(key: str, comparison: Comparison, *, short: bool = False) -> Cell:
-    found, currency = comparison.estimates[key], comparison.scenario.prices.currency
-    whole = _cell(key, found.mean, found.mean_low, found.mean_high, comparison)
-    return replace(whole, text=shown(key, found.mean, currency).removeprefix(f"{currency} ")) if short else whole
+    found = average_cell(comparison.estimates[key])
+    return replace(found, text=found.text.split(" (")[0]) if short else found
 
 
 def _after(key: str, changed: Changed, comparison: Comparison) -> Cell:
     """With the change: today's and the difference, so that they add up; the range is that of the changed room alone."""
     mean, found = comparison.with_change(changed, key), changed.estimates.get(key)
-    if found is None or found.mean_low is None or found.mean_high is None:
-        return _cell(key, mean, None, None, comparison)
-    return _cell(key, mean, min(mean, found.mean_low), max(mean, found.mean_high), comparison)
-
-
-def _cell(key: str, mean: float, low: float | None, high: float | None, comparison: Comparison) -> Cell:
-    currency = comparison.scenario.prices.currency
-    text = shown(key, mean, currency)
-    if low is not None and high is not None and low != high:
-        text += f" ({between(key, low, high, currency).removeprefix(f'{currency} ')})"
-    return Cell(text, mean, low, high, CATALOGUE[key].unit)
+    low, high = (None, None) if found is None else (found.mean_low, found.mean_high)
+    ends = [each for each in (low, high) if each is not None]
+    return Cell.ranged(mean, low, high, told_as(key, mean, *ends), CATALOGUE[key].unit)
 
 
 def _by(key: str, changed: Changed, comparison: Comparison, *, short: bool = False) -> Cell:
     """ "+7.1 points (+6.0 to +9.1)", marked where it is too small to matter or not decided."""
-    found, currency = changed.verdicts[key], comparison.scenario.prices.currency
+    found = changed.verdicts[key]
     low, mean, high = found.difference.low, found.difference.mean, found.difference.high
 
-    def bare(value: float) -> str:
-        return as_difference(key, value, currency).removeprefix(f"{currency} ").removesuffix(" points")
-
-    text = bare(mean) if short else as_difference(key, mean, currency)
-    if low is not None and high is not None and low != high:
-        text += f" ({bare(low)} to {bare(high)})"
-    return Cell(text + _mark(found), mean, low, high, CATALOGUE[key].unit)
+    bare = differences_as(key, *(each for each in (low, mean, high) if each is not None))
+    cell = Cell.ranged(mean, low, high, bare, CATALOGUE[key].unit, _mark(found))
+    return (
+        cell
+        if short or key not in IN_POINTS
+        else replace(cell, text=cell.text.replace(bare(mean), f"{bare(mean)} points", 1))
+    )
 
 
 def _mark(found: Verdict) -> str:
@@ -280,7 +265,7 @@ def how_sure(comparison: Comparison) -> str:
     """What it rests on; what is still open, and how many years would settle it."""
     n, days = len(comparison.outcomes), comparison.plan.days
     hidden = [(changed, key) for changed in comparison.changes for key in changed.undecided]
-    rests = f"From {rehearsals(n, days)}, each lived through with and without, under the same luck"
+    rests = f"From {rehearsals(n, days)}, the same with and without"
     if not hidden:
         return f"{rests}; the ranges hold all at once, with 95% confidence."
     if len(comparison.changes) == 1:
@@ -294,51 +279,29 @@ def how_sure(comparison: Comparison) -> str:
         noun = "years" if is_a_year(days) else "rehearsals"
         enough = _round_up(most)
         what += f"; about {number(enough)} {noun} would settle that (`--replications {enough}`)"
-    return f"{rests}: {what}."
+    return f"{rests}. {what[:1].upper()}{what[1:]}."
 
 
 def how_decided(comparison: Comparison) -> tuple[str, ...]:
-    """How long the rehearsing went on, what the ranges mean, and what shared luck saved."""
+    """How long the rehearsing went on, and what the ranges mean."""
     n, days = len(comparison.outcomes), comparison.plan.days
     small = f"{number(comparison.too_small_percent, 1).removesuffix('.0')}%"
-    stopped = (
-        f"{rehearsals(n, days)} of each room were enough: every headline is decided"
-        if comparison.is_decided
-        else f"Rehearsing stopped at {rehearsals(n, days)} of each room, the most allowed; some headlines are open"
-    )
-    rounds = f"after {listed([number(total) for total in comparison.rounds])}"
+    stopped = f"{rehearsals(n, days)} of each room, of at most {number(comparison.planned_rounds[-1])}"
+    ends = "all is decided" if comparison.is_decided else "some differences are open"
     return (
-        f"{stopped}. It was looked at {rounds}; up to {number(comparison.planned_rounds[-1])} were allowed.",
-        f"Decided means: the range of the difference leaves out zero, or lies so near it that it does not matter: "
-        f"within {small} of today's figure ({listed(_margins(comparison))}).",
-        "A range is of the average difference. The ranges of what each change brings hold all at once, for every "
-        "change and figure and at whichever round rehearsing stopped, with 95% confidence (Bonferroni); so do the "
-        "ranges that tell why, among themselves.",
-        "Every room is rehearsed as if it had been so for long: the change was made before the first counted day, and "
-        "the warm-up filled the shelves with it. What making the change disturbs is not counted.",
-        luck_saved(comparison),
-    )
-
-
-def luck_saved(comparison: Comparison) -> str:
-    """What it saves that all rooms live through the same years."""
-    ratios = [
-        luck.ratio for changed in comparison.changes for key, luck in changed.luck.items() if key == KG and luck.ratio
-    ]
-    if not ratios:
-        return "All rooms share their luck; no luck is left in any difference of greens."
-    low, high = min(ratios), max(ratios)
-    times = f"{number(low, 1)}" if len(ratios) == 1 else f"{number(low, 1)} to {number(high, 1)}"
-    return (
-        f"All rooms share their luck: the same years, the same failures, the same people away. For the greens that was "
-        f"worth {times} times as many years with luck of their own (variance of the difference, same rehearsals)."
+        f"It took {stopped}: {ends}.",
+        "Decided: the range of the difference leaves out zero, or lies so near it that it does not matter.",
+        f"Too small to matter ({small} of today): {listed(_margins(comparison))}.",
+        "The ranges of all changes and figures hold at once, with 95% confidence (Bonferroni).",
+        "The change counts as made long before the first counted day. What making it disturbs is not counted.",
+        "All rooms meet the same years: the same failures, the same people away.",
     )
 
 
 def _margins(comparison: Comparison) -> list[str]:
     currency = comparison.scenario.prices.currency
     judged = {key: verdict.margin for changed in comparison.changes for key, verdict in changed.verdicts.items()}
-    of = {KG: " a week", ORDERS: " of orders filled", HOURS: " of work a week"}
+    of = {KG: " a week", ORDERS: " of orders", HOURS: " a week"}
     return [
         money_per_mass(judged[key], currency) if key == COST else amount(key, judged[key], currency) + of[key]
         for key in HEADLINES

@@ -140,7 +140,10 @@ def one_less(study: CrewStudy) -> Figure:
                 in_masses(axes, "x", marks=5)
             if axes is not all_axes[0]:
                 axes.tick_params(axis="y", labelleft=is_narrow())
-        for color, filled, label in ((VERMILION, True, "costs something, for certain"), (QUIET, False, "within luck")):
+        for color, filled, label in (
+            (VERMILION, True, "costs something, for certain"),
+            (QUIET, False, "within chance"),
+        ):
             all_axes[0].plot(
                 [], [], marker="s" if filled else "D", color=color, markerfacecolor=color if filled else PAPER,
                 markersize=8, linewidth=2.0, label=label,

@@ -45,7 +45,7 @@ def goals(study: CrewStudy) -> Table:
             "with as many people as fit",
         ),
         tuple(rows),
-        "As many people as fit: so many sign-ups on every shift that nine times in ten the room is full. Proof: "
+        "As many people as fit: so many sign-ups on every shift that nine times in ten the room is full. So it is "
         f"{ENDS[study.end]}.",
     )
 
@@ -96,7 +96,7 @@ def one_less(study: CrewStudy) -> Table:
             "range",
         ),
         tuple(rows),
-        "Differences from the answer, year by year under the same luck; all ranges hold at once with 95% confidence.",
+        "Differences from the answer, in the same years; all ranges hold at once with 95% confidence.",
     )
 
 

@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from growsim import units
 from growsim.report import holds_back
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
-from growsim.report.words import amount, counted, listed, mass_cell, number, percent, rehearsals
+from growsim.report.words import counted, listed, number, percent, rehearsals
 from growsim.study.causes import causes_of
 from growsim.study.crew.goals import GOAL_KEYS, ON_TIME, ORDERS
-from growsim.study.crew.late import CLEARLY_MORE
 from growsim.study.rota import people_today
 from growsim.study.trials import Held
 from growsim.vocabulary.days import MONTHS, SHORT_MONTHS
 from growsim.vocabulary.tasks import TASKS
 
 if TYPE_CHECKING:
-    from growsim.run.intervals import Difference
-    from growsim.study.crew.answer import CrewStudy, OneLess, SeasonAnswer
+    from growsim.study.crew.answer import CrewStudy, SeasonAnswer
     from growsim.study.crew.kept import SetAside, Why
 
 KG = "kg_handed_out_per_week"
@@ -31,7 +27,7 @@ WHY_KEPT: dict[Why, str] = {
     "not surely as many orders": "may fill fewer orders",
     "no more": "would bring no more than chance",
 }
-BRINGS = {ON_TIME: "do {share} of the tasks in time", ORDERS: "fill {share} of the orders"}
+BRINGS = {ON_TIME: "do {share} of the tasks in time", ORDERS: "fill {share} of orders"}
 
 
 def front(study: CrewStudy, held: Held | None = None) -> Front:
@@ -59,7 +55,7 @@ def headline(study: CrewStudy) -> str:
             parts.append(BRINGS[key].format(share=percent(study.estimates[key].mean)))
     orders = study.estimates.get(ORDERS)
     kept = f" ({known(orders.mean_low, orders.mean_high, 'to')})" if orders is not None else ""
-    return f"{_people(min(totals), max(totals))} a week besides the leads {listed(parts)}{kept}."
+    return f"{_people(min(totals), max(totals))} a week, plus the leads, {listed(parts)}{kept}."
 
 
 def _people(low: int, high: int) -> str:
@@ -84,7 +80,7 @@ def sign_up_table(study: CrewStudy) -> AnswerTable:
         cells.append(Cell(number(today, 0 if today == round(today) else 1), today, unit="people"))
         rows.append(Row(months_said(months), tuple(cells)))
     columns = (*(Column(shift.name, answer) for shift in shifts), Column("all shifts", answer), Column("today", now))
-    note = "Besides the leads. In brackets: what nine answers in ten would say with other luck."
+    note = "The leads are not counted. In brackets: what nine answers in ten would say, had chance fallen otherwise."
     return AnswerTable("Volunteers to sign up each week", columns, tuple(rows), note, "months")
 
 
@@ -140,18 +136,6 @@ def _runs(months: Sequence[int]) -> list[list[int]]:
     return runs
 
 
-def gives(study: CrewStudy) -> str:
-    """Tasks on time and orders with that crew, beside today's."""
-    parts = []
-    for key in GOAL_KEYS:
-        if key in study.estimates:
-            each = study.estimates[key]
-            now = f"; today {percent(study.today[key].mean)}" if key in study.today else ""
-            parts.append(f"{percent(each.mean)} {GOAL_NAMES[key]} ({known(each.mean_low, each.mean_high)}{now})")
-    years = rehearsals(len(study.outcomes), study.plan.days)
-    return f"Over {years} the search had not seen: {listed(parts)}."
-
-
 def known(low: float | None, high: float | None, joined: str = "") -> str:
     """The range of an average that is a share: "average between 84% and 85%", or "84% to 85%"."""
     if low is None or high is None:
@@ -174,10 +158,10 @@ def sure(study: CrewStudy) -> str:
     if study.end == "proven":
         return f"With 95% confidence {what}, over {rehearsals(len(study.outcomes), study.plan.days)}."
     if study.end == "as ample":
-        return "Luck is too large to promise the goals, and as many people as fit into the room would do no better."
+        return "Chance is too large to promise the goals; as many people as fit into the room would do no better."
     if study.set_aside is not None:
-        return f"That {what} could not be proven, and no sign-up that was tried is better all round."
-    return f"That {what} could not be proven, though people were added; ask for more replications."
+        return f"That {what} could not be confirmed, and no sign-up that was tried is better all round."
+    return f"That {what} could not be confirmed, though people were added: ask for more replications."
 
 
 def _points(share: float) -> str:
@@ -222,7 +206,8 @@ def hanging(study: CrewStudy) -> str:
     for key, target in study.targets.items():
         if target.below_ample is not None and not target.out_of_reach:
             said.append(
-                f"Luck leaves open whether any number of people brings {percent(target.wanted)} {GOAL_NAMES[key]}. As "
+                f"Chance leaves open whether any number of people brings {percent(target.wanted)} {GOAL_NAMES[key]}. "
+                f"As "
                 f"many as fit into the room reach {percent(target.ample, 1)}. This crew lies no more than "
                 f"{_points(target.below_ample)} points below that."
             )
@@ -264,82 +249,6 @@ def last_people(study: CrewStudy) -> list[str]:
             f"Without {them}, {without} of that is late, not {with_all}."
         )
     return said
-
-
-def one_less(study: CrewStudy) -> str:
-    """What one person less costs, the dearest day first."""
-    rows = [less for less in study.one_less if KG in less.differences]
-    if not rows:
-        return "No shift has a person to take away."
-    ranked = sorted(rows, key=_cost)
-    said = f"All year round it costs most on {ranked[0].shift}: {_costs(ranked[0], study)}"
-    if len(ranked) > 1:
-        said += f". It costs least on {ranked[-1].shift}: {_costs(ranked[-1], study)}"
-    return f"{said}."
-
-
-def _cost(less: OneLess) -> float:
-    """Goals only: points of tasks in time and of orders together."""
-    return math.fsum(less.differences[key].mean for key in GOAL_KEYS if key in less.differences)
-
-
-def _costs(less: OneLess, study: CrewStudy) -> str:
-    if all(found.low == found.high == 0.0 for found in less.differences.values()):
-        return "nothing at all"
-    if all(_hidden(key, edge) for key, found in less.differences.items() for edge in (found.low, found.high)):
-        return "nothing that would show"
-    parts = [_lost(key, less.differences[key], study) for key in (KG, ON_TIME, ORDERS) if key in less.differences]
-    return listed(parts)
-
-
-def _hidden(key: str, edge: float | None) -> bool:
-    """Whether it is zero as it would be written: kilograms to two decimals, points to one."""
-    return edge is not None and abs(edge) < (0.005 if key == KG else 0.0005)
-
-
-def _lost(key: str, found: Difference, study: CrewStudy) -> str:
-    """ "0.4 kg of greens a week (range 0.20 to 0.60 kg)"."""
-    names = {KG: "of greens a week", ON_TIME: "of the tasks in time", ORDERS: "of the orders"}
-    said = f"{amount(key, abs(found.mean), study.scenario.prices.currency)} {names[key]}"
-    said += " gained" if found.mean > 0 else ""
-    if found.low is None or found.high is None:
-        return said
-    worst, best = -found.low, -found.high
-    if best > 0 or worst < 0:
-        low, high = sorted((abs(worst), abs(best)))
-        return f"{said} (range {_ends(key, low, high)})"
-    return f"{said} (not certain: from {_ends(key, worst)} lost to {_ends(key, -best)} gained)"
-
-
-def _ends(key: str, *ends: float) -> str:
-    """ "0.20 to 0.60 kg"; "0.20 kg"; points of a share without their unit: "1.2 to 3.4"."""
-    if key != KG:
-        return " to ".join(number(100.0 * end, 1) for end in ends)
-    return f"{' to '.join(mass_cell(end, 2) for end in ends)} {units.unit('kg')}"
-
-
-def late_first(study: CrewStudy) -> str:
-    """The task whose late share rises first as the crew shrinks, and how late it is with the answer."""
-    first = study.late_first
-    if first.task is None or first.rung is None or first.share is None:
-        return (
-            "No kind of work is clearly late more often with the smallest crew tried than with as many people as fit."
-        )
-    task = TASKS[first.task].doing
-    hours = number(study.rungs[first.rung].hours)
-    said = (
-        f"As the crew shrinks, {task} is late first: with as many people as fit "
-        f"{percent(first.share_with_ample or 0.0)} of it is late, with {hours} volunteer hours a week "
-        f"{percent(first.share)}."
-    )
-    answer = study.answer_rung
-    now, on_time = answer.late.get(first.task), answer.on_time
-    if not now:
-        return said
-    said += f" With the sign-up above ({number(answer.hours)} hours) {percent(now)} of it is late"
-    if on_time is None or now - (1.0 - on_time) < CLEARLY_MORE:
-        return f"{said}."
-    return f"{said}, which the {percent(on_time)} of all tasks that are done in time do not show."
 
 
 def _upper(text: str) -> str:

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from growsim import units
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import summaries
-from growsim.report.front import AnswerTable, Cell, Column, Front, Row
+from growsim.report.front import AnswerTable, Cell, Column, Front, Row, in_brackets
 from growsim.report.funder import record as on_record
-from growsim.report.tables import between, label_with_unit
-from growsim.report.words import listed, mass, mass_cell, mass_range, number, percent, rehearsals, short_date, span
+from growsim.report.tables import row_label, told_as
+from growsim.report.words import listed, mass_cell, number, percent, rehearsals, short_date, span
 from growsim.report.worst import worst
 from growsim.run.intervals import LEVEL, mean_interval
 from growsim.scenario.machines import machines_of
@@ -29,16 +29,15 @@ A_KILOGRAM = ("cost_per_kg", "kwh_per_kg", "liters_per_kg")
 
 def front(rehearsal: Rehearsal, record: RecordSums | None = None) -> Front:
     """The page of the answer. record: told before what is expected."""
-    return Front(headline(rehearsal, record), (), table(rehearsal, record), how_sure(rehearsal))
+    return Front.within(headline(rehearsal, record), (), table(rehearsal, record), how_sure(rehearsal))
 
 
-def headline(rehearsal: Rehearsal, record: RecordSums | None = None) -> str:
+def headline(rehearsal: Rehearsal, record: RecordSums | None = None) -> list[str]:
     """What is on record; what can be expected, with its range; what went worst."""
     bad = worst(rehearsal.outcomes, rehearsal.scenario, rehearsal.plan.days)
-    if record is not None:
-        said = [on_record.food(record, rehearsal.scenario.harvest.serving_g), on_record.beside(record, rehearsal)]
-        return " ".join(each for each in (*said, *bad[:1]) if each)
-    return " ".join((_expected(rehearsal), *bad[:MOST_WORST]))
+    if record is None:
+        return [_expected(rehearsal), *bad[:MOST_WORST]]
+    return [on_record.food(record, rehearsal.scenario.harvest.serving_g), on_record.beside(record, rehearsal), *bad[:1]]
 
 
 def _expected(rehearsal: Rehearsal) -> str:
@@ -50,17 +49,18 @@ def _expected(rehearsal: Rehearsal) -> str:
     given, filled = (rehearsal.estimates.get(key) for key in ("kg_handed_out_per_week", "orders_filled_fraction"))
     if given is None or given.mean <= 0:
         return f"{when} no greens."
-    said = f"{when} {mass(given.mean * weeks)} of fresh greens"
-    if given.mean_low is not None and given.mean_high is not None:
-        said += f" ({mass_range(given.mean_low * weeks, given.mean_high * weeks)})"
+    ends = (None if end is None else end * weeks for end in (given.mean_low, given.mean_high))
+    shown = in_brackets(given.mean * weeks, *ends, _mass)
+    said = f"{when} {_mass(given.mean * weeks)} {units.unit('kg')} of greens{shown}"
     if filled is None or not scenario.partners:
         return f"{said}."
-    ends = (
-        ""
-        if filled.mean_low is None or filled.mean_high is None
-        else (f" ({percent(filled.mean_low)} to {percent(filled.mean_high)})")
-    )
-    return f"{said} and to fill {percent(filled.mean)} of partners' orders{ends}."
+    shares = in_brackets(filled.mean, filled.mean_low, filled.mean_high, percent)
+    return f"{said} and to fill {percent(filled.mean)} of partners' orders{shares}."
+
+
+def _mass(kilograms: float) -> str:
+    """Of a whole time: to a kilogram where there are many."""
+    return mass_cell(kilograms, 0 if kilograms >= 100 else 1)
 
 
 def table(rehearsal: Rehearsal, record: RecordSums | None = None) -> AnswerTable:
@@ -72,14 +72,14 @@ def table(rehearsal: Rehearsal, record: RecordSums | None = None) -> AnswerTable
     given = [outcome.accounts["hours:volunteers"] for outcome in rehearsal.outcomes]
     rows = [_measure("orders_filled_fraction", rehearsal) if rehearsal.scenario.partners else None]
     if record is not None:
-        rows.append(_row(f"greens harvested and packed, {kg}", _packed(record, rehearsal), mass_cell, "kg", record.kg))
+        rows.append(_row(f"Greens harvested and packed, {kg}", _packed(record, rehearsal), _mass, "kg", record.kg))
     rows += [
-        _total(f"greens handed out, {kg}", "kg_handed_out_per_week", mass_cell, "kg", rehearsal),
-        _total("servings (cup-equivalents of vegetables)", "servings_per_week", number, "servings", rehearsal),
-        _total("times a volunteer came", "volunteers_came_per_week", number, "people", rehearsal, came),
-        _row("volunteers' hours", given, number, "h", hours),
-        _total(f"their worth, {prices.currency}", "volunteer_value_per_week", number, "money", rehearsal, worth),
-        _total(f"running costs, {prices.currency}", "cost_per_week", number, "money", rehearsal),
+        _total(f"Greens handed out, {kg}", "kg_handed_out_per_week", _mass, "kg", rehearsal),
+        _total("Servings (cup-equivalents of vegetables)", "servings_per_week", number, "servings", rehearsal),
+        _total("Times a volunteer came", "volunteers_came_per_week", number, "people", rehearsal, came),
+        _row("Volunteers' hours", given, number, "h", hours),
+        _total(f"Their worth, {prices.currency}", "volunteer_value_per_week", number, "money", rehearsal, worth),
+        _total(f"Running costs, {prices.currency}", "cost_per_week", number, "money", rehearsal),
         *(_measure(key, rehearsal) for key in A_KILOGRAM),
     ]
     columns = [Column("expected (range)", AS_IT_IS), Column("8 rehearsals in 10", AS_IT_IS)]
@@ -127,12 +127,9 @@ def _measure(key: str, rehearsal: Rehearsal) -> Row | None:
     if found is None or not values:
         return None
 
-    def told(value: float) -> str:
-        return between(key, value, value, currency).removeprefix(f"{currency} ")
-
-    unit = CATALOGUE[key].unit
-    label = label_with_unit(key, rehearsal.plan.days) + (f", {currency}" if unit.startswith("money") else "")
+    told, unit = told_as(key, *values), CATALOGUE[key].unit
     cells = _cells(found.mean, found.mean_low, found.mean_high, values, told, unit)
+    label = row_label(key, rehearsal.plan.days, currency)
     return Row(label, (_recorded(None, told, unit), *cells))
 
 
@@ -143,18 +140,15 @@ def _recorded(value: float | None, told: Callable[[float], str], unit: str) -> C
 def _cells(
     mean: float, low: float | None, high: float | None, values: list[float], told: Callable[[float], str], unit: str
 ) -> tuple[Cell, Cell]:
-    text = told(mean)
-    if low is not None and high is not None and low != high:
-        text += f" ({told(low)} to {told(high)})"
     p10, p50, p90 = summaries.percentiles(values)
-    case = f"{told(p10)} to {told(p90)}" if len(values) > 1 else "–"
-    return Cell(text, mean, low, high, unit), Cell(case, p50, p10, p90, unit)
+    case = Cell.between(p10, p50, p90, told, unit) if len(values) > 1 else Cell("–", p50, p10, p90, unit)
+    return Cell.ranged(mean, low, high, told, unit), case
 
 
 def how_sure(rehearsal: Rehearsal) -> str:
     """What it rests on."""
     years = rehearsals(len(rehearsal.outcomes), rehearsal.plan.days)
-    said = f"Expected: from {years} on a computer, no record; a range of the average holds it with 95% confidence."
+    said = f"Expected: from {years} on a computer, no record. Each average lies in its range with 95% confidence."
     return said if rehearsal.warm_up.enough else f"{said} {rehearsal.warm_up.sentence}"
 
 

@@ -12,7 +12,7 @@ from growsim.report.learn import figures as figures_learn
 from growsim.report.learn import tables
 from growsim.report.learn.lead import first_effects
 from growsim.report.learn.values import GROUPS
-from growsim.report.learn.words import in_full, score_sentence
+from growsim.report.learn.words import score_sentence
 from growsim.report.page import Block, Bullets, Caution, Grid, Page, Picture, Section, Text
 from growsim.report.words import counted, number, short_date
 from growsim.vocabulary.dangers import HARVEST
@@ -116,8 +116,7 @@ def _forecast_check(learning: Learning, folder: Path) -> Section:
     blocks: list[Block] = [
         Text(
             f"Everything after {short_date(held.known_until)} was hidden, also from rows begun before. The room was "
-            "learned "
-            f"from the rest, {counted(held.lots, 'sowing')} stood on its shelves, and it was rehearsed from there "
+            f"learned from the rest; {counted(held.lots, 'sowing')} stood on its shelves. It was rehearsed from there "
             f"{number(held.replications)} times with the room file's sowing plan."
         )
     ]
@@ -144,13 +143,9 @@ def _read(learning: Learning) -> Section:
 
 def _how_sure(learning: Learning) -> Section:
     said = [
-        *in_full(learning),
         "A range says how well a figure is known, not how much it varies from day to day. More records narrow it.",
-        "What the room file says is the starting point. A range written there is taken half as wide again and counts "
-        "for at "
-        "most two records; a bare number is given a usual doubt; a named distribution is taken at its word. How many "
-        "records "
-        "it counts for stands in every table.",
+        "What the room file says is the starting point. A range is taken half as wide again and counts for at most "
+        "two records. A bare number is given a usual doubt; a named distribution is taken at its word.",
         "Every rehearsed year of a room with learned.toml draws its own figures from these ranges, once for the "
         "whole year.",
         *learning.notes,

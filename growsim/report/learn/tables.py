@@ -86,8 +86,8 @@ def effects_table(learning: Learning) -> Table:
         "What the learned figures mean a week",
         ("figure", "about", "8 in 10 lie within", "that is about", "clear of room file"),
         rows,
-        "Each alone, reckoned from the room file and its sowing plan, against what the room file says; no rehearsal. "
-        "Together they bring a little more or less than their sum.",
+        "Each alone, on paper, against what the room file says. Together they bring a little more or less than their "
+        "sum.",
     )
 
 

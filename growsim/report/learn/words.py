@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from growsim.report.front import Front
-from growsim.report.learn.lead import headline, months_told, table
+from growsim.report.learn.lead import headline, table
 from growsim.report.learn.values import capital, enough
 from growsim.report.words import counted, number, percent, short_date
 
@@ -43,36 +43,6 @@ def how_sure(learning: Learning) -> str:
     )
 
 
-def in_full(learning: Learning) -> tuple[str, ...]:
-    """What else there is to say of how far to trust it."""
-    said = [_trust(learning)]
-    if learning.forecast_check is not None:
-        said.append(_tested(learning))
-    if learning.drift:
-        said.append(_drifted(learning.drift))
-    return tuple(said)
-
-
-def _trust(learning: Learning) -> str:
-    mains = [figure for figure in learning.figures if figure.group != "spreads"]
-    own = [figure for figure in mains if not figure.is_little]
-    near = [figure for figure in mains if figure.is_little]
-    text = f"{counted(len(own), 'figure is', 'figures are')} now told by your own record."
-    if near:
-        names = list(dict.fromkeys(f"{figure.what} ({figure.label})" for figure in near if figure.group != "people"))
-        months = [figure.what for figure in near if figure.group == "people"]
-        if months:
-            names.insert(0, f"the chance of coming in {months_told(months)}")
-        shown = names[:4]
-        more = len(names) - len(shown)
-        rest = f" and {counted(more, 'other')}" if more > 0 else ""
-        text += (
-            f" {counted(len(near), 'figure stays', 'figures stay')} near the room file's, because few records speak of "
-            f"{'it' if len(near) == 1 else 'them'}: {', '.join(shown)}{rest}."
-        )
-    return text
-
-
 def rows_read(learning: Learning) -> str:
     """How many rows, of which days, and what became of them."""
     records = learning.records
@@ -94,39 +64,18 @@ def rows_read(learning: Learning) -> str:
     return f"{text}."
 
 
-def _tested(learning: Learning) -> str:
-    held = learning.forecast_check
-    assert held is not None
-    sentences = [score_sentence(series) for series in held.series]
-    weeks = len(held.series[0].weeks)
-    return f"With the last {counted(weeks, 'week')} held back and forecast from what came before: {' '.join(sentences)}"
-
-
 def score_sentence(series: Scored) -> str:
     """How well one series was forecast."""
-    weeks = len(series.weeks)
     text = (
-        f"{capital(series.label)} fell into the range meant for 8 in 10 in {series.inside} of "
-        f"{counted(weeks, 'week')}, and into the range of the four weeks before in {series.naive_inside}"
+        f"{capital(series.label)}: {series.inside} of {counted(len(series.weeks), 'week')} fell into the range meant "
+        f"for "
+        f"8 in 10, {series.naive_inside} into that of the four weeks before."
     )
     if series.naive_loss <= 0:
-        return f"{text}."
+        return text
     gain = 1 - series.loss / series.naive_loss
-    if abs(gain) < 0.05:
-        return f"{text}; the forecast errs as much as saying 'the same as the last four weeks'."
-    worse = "less" if gain > 0 else "more"
-    return f"{text}; the forecast errs {percent(abs(gain))} {worse} than saying 'the same as the last four weeks'."
-
-
-def _drifted(drift: tuple[Drift, ...]) -> str:
-    shown = [drift_sentence(each) for each in drift[:3]]
-    more = len(drift) - len(shown)
-    rest = f" {counted(more, 'more')} below." if more > 0 else ""
-    return (
-        f"{' '.join(shown)}{rest} A figure of the whole record lies between the two; to learn from the later part "
-        "alone, say "
-        f"--from {max(each.since for each in drift).isoformat()}."
-    )
+    errs = "as much as" if abs(gain) < 0.05 else f"{percent(abs(gain))} {'less' if gain > 0 else 'more'} than"
+    return f"{text} The forecast errs {errs} saying 'the same as the last four weeks'."
 
 
 def drift_sentence(each: Drift) -> str:

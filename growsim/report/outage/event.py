@@ -118,27 +118,20 @@ def table(event: OutageEvent) -> AnswerTable:
         "What the outage brings",
         (Column("on average (range)", of), Column("8 in 10 lie within", of)),
         tuple(
-            Row(label, (_average(effect, told, unit), _case(effect, told, unit)))
+            Row(
+                label,
+                (
+                    outage_tables.ranged(effect.mean, told, unit),
+                    Cell.between(effect.p10, effect.p50, effect.p90, told, unit),
+                ),
+            )
             for label, effect, told, unit in rows
             if effect is not event.kg_short or event.scenario.partners
         ),
         f"Greens count as lost that have not come by {_until(event)}; {mass(max(0.0, event.kg_late))} only come late. "
         f"Cost: greens at {money_per_mass(event.value_per_kg, currency)}, what they cost to grow here, and the change "
-        "in all other costs; a new part is not in it. Below zero: saved, or made up.",
+        "in all other costs. A new part is not in it. Below zero: saved, or made up.",
     )
-
-
-def _average(effect: Effect, told: Callable[[float], str], unit: str) -> Cell:
-    mean = effect.mean
-    text = told(mean.mean)
-    if mean.low is not None and mean.high is not None and mean.low != mean.high:
-        text += f" ({_range(mean, told)})"
-    return Cell(text, mean.mean, mean.low, mean.high, unit)
-
-
-def _case(effect: Effect, told: Callable[[float], str], unit: str) -> Cell:
-    low, high = told(effect.p10), told(effect.p90)
-    return Cell(low if low == high else f"{low} to {high}", effect.p50, effect.p10, effect.p90, unit)
 
 
 def _range(found: Range, told: Callable[[float], str]) -> str:
@@ -151,8 +144,8 @@ def _range(found: Range, told: Callable[[float], str]) -> str:
 def how_sure(event: OutageEvent) -> str:
     """What it rests on."""
     return (
-        f"From {rehearsals(len(event.without), event.plan.days)}, each lived through with the outage and without, "
-        f"under the same luck, until {_until(event)}."
+        f"From {rehearsals(len(event.without), event.plan.days)}, the same with the outage and without, followed "
+        f"until {_until(event)}."
     )
 
 
@@ -176,8 +169,8 @@ def compose(event: OutageEvent, answer: Answer, folder: Path) -> Page:
     """Draw the figure into `folder` and put the page together."""
     return answer.page(
         (
-            f"{rehearsals(len(event.without), event.plan.days, 'possible')}, each lived through twice on a computer: "
-            f"with the outage and without it, under the same luck; followed until {_until(event)}"
+            f"{rehearsals(len(event.without), event.plan.days, 'possible')}, each simulated twice: with the outage "
+            f"and without it, followed until {_until(event)}"
         ),
         (
             Section(
@@ -194,9 +187,9 @@ def compose(event: OutageEvent, answer: Answer, folder: Path) -> Page:
                 (
                     Bullets(
                         (
-                            "Both meet the same luck, so what differs is the outage and what follows from it: empty "
-                            "slots, other work, an order served from another lot. What follows swings by chance too; "
-                            "so the range of the greens is wider than that of the plants.",
+                            "What differs is the outage and what follows from it: empty slots, other work, another "
+                            "lot for an order. What follows swings by chance, so the range of the greens is wider "
+                            "than that of the plants.",
                             "They are followed until the plants that stood through the outage have been handed out; "
                             "what differs later is chance alone.",
                             "Everything else that may fail still does, with it and without it.",

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from growsim import units
-from growsim.report.front import AnswerTable, Cell, Column, Front, Row
+from growsim.report.front import AnswerTable, Cell, Column, Front, Row, in_brackets
 from growsim.report.outage import words
+from growsim.report.outage.tables import ranged
 from growsim.report.outage.wall import Urgency, by_urgency
-from growsim.report.words import counted, listed, mass, mass_cell, mass_range, money, number, rehearsals
+from growsim.report.words import counted, listed, mass, mass_cell, money, number, rehearsals
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY, MACHINES, MachineKind
 
@@ -136,7 +136,7 @@ def _row(kind: MachineKind, risk: MachineRisk | None, urgency: Urgency | None, o
         found = risk.failures
         text = number(found.mean, 1) if risk.years_with else f"not seen in {counted(risk.lost.years, 'year')}"
         often = Cell(text, found.mean, found.low, found.high, "outages/year")
-        lost = _cell(risk.lost.kg, mass_cell, "kg/year")
+        lost = ranged(risk.lost.kg, mass_cell, "kg/year")
     first = Cell("–")
     if urgency is not None:
         when = f" ({MONTHS[urgency.month]})" if urgency.by_month and urgency.first_die is not None else ""
@@ -145,7 +145,7 @@ def _row(kind: MachineKind, risk: MachineRisk | None, urgency: Urgency | None, o
     best = max((each for each in outages.year.protections if _is_of(kind, each)), key=_worth, default=None)
     if best is None:
         return Row(kind.many, (often, first, lost, Cell("–"), Cell("–")))
-    leaves = _cell(best.net, number, "money/year") if best.net is not None else Cell("no price given")
+    leaves = ranged(best.net, number, "money/year") if best.net is not None else Cell("no price given")
     return Row(kind.many, (often, first, lost, Cell(words.protection(best.protection)), leaves))
 
 
@@ -156,24 +156,11 @@ def _is_of(kind: MachineKind, each: ProtectionWorth) -> bool:
     return about and not words.is_nought(each) and each.worth.kg.mean > 0
 
 
-def _cell(found: Range, told: Callable[[float], str], unit: str) -> Cell:
-    text = told(found.mean)
-    if found.low is not None and found.high is not None and found.low != found.high:
-        text += f" ({told(found.low)} to {told(found.high)})"
-    return Cell(text, found.mean, found.low, found.high, unit)
-
-
 def how_sure(outages: Outages) -> str:
     """What it rests on, and of which machines too little was seen."""
-    said = (
-        f"From {rehearsals(outages.replications, outages.plan.days)}, each lived through with and without, under the "
-    )
-    said += "same luck"
-    rare = [risk for risk in outages.year.machines if risk.years_with < FEW_YEARS]
-    if not rare:
-        return f"{said}."
-    named = listed([f"{BY_KEY[risk.machine].many} ({risk.years_with})" for risk in rare])
-    return f"{said}; too few years had an outage to say much of {named}: ask for more years."
+    said = f"From {rehearsals(outages.replications, outages.plan.days)}, the same years with and without."
+    rare = [BY_KEY[risk.machine].many for risk in outages.year.machines if risk.years_with < FEW_YEARS]
+    return f"{said} Ask for more years: too few had an outage of {listed(rare)}." if rare else said
 
 
 def _ranked(outages: Outages) -> list[MachineRisk]:
@@ -182,13 +169,8 @@ def _ranked(outages: Outages) -> list[MachineRisk]:
 
 def _greens(found: Range) -> str:
     """ "4.5 kg of greens a year (1.2 to 7.8)"."""
-    said = f"{mass(found.mean)} of greens a year"
-    if found.low is None or found.high is None or found.low == found.high:
-        return said
-    return f"{said} ({mass_range(found.low, found.high).removesuffix(' ' + units.unit('kg'))})"
+    return f"{mass(found.mean)} of greens a year{in_brackets(found.mean, found.low, found.high, mass_cell)}"
 
 
 def _money(found: Range, currency: str) -> str:
-    if found.low is None or found.high is None or found.low == found.high:
-        return money(found.mean, currency, 0)
-    return f"{money(found.mean, currency, 0)} ({number(found.low)} to {number(found.high)})"
+    return f"{money(found.mean, currency, 0)}{in_brackets(found.mean, found.low, found.high, number)}"

@@ -28,8 +28,8 @@ def compose(outages: Outages, answer: Answer, folder: Path) -> Page:
     trials = outages.by_hours.trials
     return answer.page(
         (
-            "What a failed pump, lights out, a power outage or loss of cooling costs, how long there is, and what is "
-            f"worth buying; from {rehearsals(outages.replications, outages.plan.days)} and simulated single outages"
+            "What failures cost, how long there is, and what is worth buying; from "
+            f"{rehearsals(outages.replications, outages.plan.days)} and simulated single outages"
         ),
         (
             _how_long(outages, folder),
@@ -60,8 +60,8 @@ def _how_long(outages: Outages, folder: Path) -> Section:
                 lambda: drawn.wall(rows, outages.by_hours.trials.hours, outages.scenario.room.name),
                 folder,
                 "wall",
-                "Plants lost of 100 that stand where it strikes, by what is down and by the hours until it is "
-                "repaired, if it begins at the worst hour of the day. Right: when one in twenty has died, at worst.",
+                "Plants lost of 100 that stand where it strikes, by the hours until it is repaired, at the worst hour "
+                "of the day. Right: when one in twenty has died.",
                 outage_tables.wall_numbers(outages),
             ),
             Text("what-to-do-first.html beside this page has a sheet for each machine, the most urgent first."),
@@ -149,8 +149,8 @@ def _protections(outages: Outages, folder: Path) -> Section:
             lambda: drawn.protections(outages),
             folder,
             "protections",
-            "Greens that each protection keeps in a year: filled marks, those that could be added; hollow marks, those "
-            "that are there, against the year without them. Line: the range of the average.",
+            "Greens that each protection keeps in a year. Filled marks: those that could be added. Hollow marks: "
+            "those that are there. Line: the range of the average.",
         )
     ]
     blocks += [
@@ -172,17 +172,15 @@ def _protections(outages: Outages, folder: Path) -> Section:
 
 def _how_sure(outages: Outages) -> Section:
     said = (
-        "Every comparison is of the same years under the same luck: the same machines fail at the same minute, as far "
-        "as the change lets them. A year in which nothing fails that a protection is about is the same year twice, to "
-        "the last plant.",
+        "Every comparison is of the same years: the same machines fail at the same minute, as far as the change lets "
+        "them.",
         "Kilograms are compared in the weeks from an outage until the plants that stood through it have been handed "
         "out. What differs later is chance alone.",
         "The ranges of a table hold for all its lines at once (Bonferroni's inequality); a single line alone would "
         "have a narrower one. More replications narrow them all.",
-        "Plants killed in a year are counted twice, by two roads: in the whole years, and by looking up each outage "
-        "of those years among the single outages. The table above has both.",
-        "How many plants a drought or a warm or cold spell kills is the planner's own figure (hours dry, degree-hours "
-        "too warm or too cold, that kill half); the shape of the curve is common practice. Treat the hours as a "
-        "guide, never as a promise, and the comparisons as the use of it.",
+        "Plants killed in a year are counted twice: in the whole years, and outage by outage among the single "
+        "outages. The table has both.",
+        "How many hours dry, and degree-hours too warm or too cold, kill half is the planner's own figure. The shape "
+        "of the curve is common practice. The hours are a guide, never a promise.",
     )
     return Section("how-sure", "How sure this is", (Bullets(said), Behind(outage_tables.wall_numbers(outages))))

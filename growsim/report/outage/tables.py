@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from growsim import units
+from growsim.report.front import Cell
 from growsim.report.outage import words
 from growsim.report.tables import Table
 from growsim.report.words import listed, mass_cell, money_per_mass, number, percent, short_date
@@ -15,7 +16,9 @@ from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY, MACHINES
 
 if TYPE_CHECKING:
-    from growsim.study.outage.event import Effect, OutageEvent
+    from collections.abc import Callable
+
+    from growsim.study.outage.event import OutageEvent
     from growsim.study.outage.question import Outages
     from growsim.study.pay_back import Range
 
@@ -101,12 +104,13 @@ def kilograms(outages: Outages) -> Table:
     )
 
 
+def ranged(found: Range, told: Callable[[float], str], unit: str) -> Cell:
+    """An average with its range, under a head that says the unit."""
+    return Cell.ranged(found.mean, found.low, found.high, told, unit)
+
+
 def _kg(found: Range) -> str:
-    """ "3.8 (1.3 to 6.4)" under a head that says the unit; "3.8" where there is no range or no spread."""
-    mean = mass_cell(found.mean)
-    if found.low is None or found.high is None or found.low == found.high:
-        return mean
-    return f"{mean} ({mass_cell(found.low)} to {mass_cell(found.high)})"
+    return ranged(found, mass_cell, "kg").text
 
 
 def machines(outages: Outages) -> Table:
@@ -142,15 +146,12 @@ def machines(outages: Outages) -> Table:
         tuple(rows),
         "The year as it is against the year in which it cannot fail. Money: greens at "
         f"{money_per_mass(outages.year.value_per_kg, currency)}, which is what they cost to grow here, and "
-        "repairs. By single outages: each outage of these years looked up in the table of single outages "
-        f"({listed([row.many for row in MACHINES if row.only_warms])}: on the clock), as a check by another road.",
+        "repairs. By single outages, as a check: each outage of these years looked up among the single ones.",
     )
 
 
 def _plain(found: Range) -> str:
-    if found.low is None or found.high is None or found.low == found.high:
-        return number(found.mean)
-    return f"{number(found.mean)} ({number(found.low)} to {number(found.high)})"
+    return ranged(found, number, "").text
 
 
 def protections(outages: Outages, *, added: bool) -> Table:
@@ -221,7 +222,7 @@ def event_weeks(event: OutageEvent) -> Table:
     rows = tuple(
         (
             short_date(start + dt.timedelta(weeks=week.week - 1)),
-            _effect(week.plants_lost, 0),
+            _plain(week.plants_lost.mean),
             _kg(week.kg_missing.mean),
             mass_cell(week.kg_missing_so_far.mean.mean),
         )
@@ -233,10 +234,3 @@ def event_weeks(event: OutageEvent) -> Table:
         rows,
         "Against the same year without the outage. Below zero: handed out later, so made up.",
     )
-
-
-def _effect(effect: Effect, decimals: int) -> str:
-    mean = effect.mean
-    if mean.low is None or mean.high is None or mean.low == mean.high:
-        return number(mean.mean, decimals)
-    return f"{number(mean.mean, decimals)} ({number(mean.low, decimals)} to {number(mean.high, decimals)})"

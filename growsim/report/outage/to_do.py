@@ -40,8 +40,8 @@ UNPLUG = (
     "them: switch it off at the breaker."
 )
 FIXTURE = (
-    "Only a fixture with a plug is for volunteers: switch it off, let it cool, unplug it with dry hands, and change it "
-    "whole, two people holding it. Open none, and leave drivers and whatever is wired to a licensed electrician."
+    "Only a fixture with a plug is for volunteers. Switch it off, let it cool, unplug it with dry hands. Change it "
+    "whole, two people holding it. Open none; drivers and whatever is wired are for a licensed electrician."
 )
 
 
@@ -116,8 +116,8 @@ def _power(outages: Outages) -> ToDo:
 
 COLD_MARGIN_C = 5.0  # above what the tenderest crop bears: lights are on again in time
 COLD_ROOM = (
-    "If it grows cold: lights on day and night, they are what heats the room now; doors and vents shut, a sheet of "
-    "fleece or plastic over each rack, clear of lamps. No heater that burns fuel: its fumes kill. An electric heater "
+    "If it grows cold: lights on day and night, they are what heats the room now. Doors and vents shut, fleece or "
+    "plastic over each rack, clear of lamps. No heater that burns fuel: its fumes kill. An electric heater "
     "stands dry, clear of plants and plastic, on an outlet of its own, and is not left alone."
 )
 
@@ -182,10 +182,7 @@ def _lights(outages: Outages) -> ToDo:
             "If it lasts more than two days, tell the partners which greens will be late, and by how much.",
         ),
         ("Set the timer's clock, and leave the hours of light as they were.",),
-        (
-            "What darkness of more than some days does to plants is not reckoned here: seedlings stretch and weaken "
-            "first.",
-        ),
+        ("What many dark days do to plants is not in these hours: seedlings stretch and weaken first.",),
     )
 
 

@@ -23,8 +23,8 @@ def compose(promises: Promises, answer: Answer, figure_folder: Path) -> Page:
     last = promises.date + dt.timedelta(days=promises.plan.days - 1)
     return answer.page(
         (
-            f"From what stands on the shelves on {day_and_date(promises.date)} to {short_date(last)}, lived through on "
-            f"a computer {counted(len(promises.outcomes), 'time')}"
+            f"From what stands on the shelves on {day_and_date(promises.date)} to {short_date(last)}, simulated "
+            f"{counted(len(promises.outcomes), 'time')}"
         ),
         (
             _amounts(promises),
@@ -99,12 +99,11 @@ def _how_sure(promises: Promises) -> Section:
         (
             Bullets(
                 (
-                    f"This rests on {counted(n, 'rehearsal')} of the coming weeks, each with its own luck: seed, "
-                    "growth, people, machines, power. Safe is the amount that 90 of 100 give at least; with "
+                    f"Safe is the amount that 90 of 100 give at least; with "
                     f"{counted(n, 'rehearsal')} the 90 is itself known to about {give_or_take} either way.",
                     "The count of the shelves is taken as right, and as made in the morning before any work. Plants "
-                    "are taken to be as big as their age says, each lot with its own slowness or speed; what cannot be "
-                    "seen from the file (a pump that fails today, trays waiting to be washed) is taken as in order.",
+                    "are taken to be as big as their age says. What the file does not show, such as trays to be "
+                    "washed, is taken as in order.",
                     "After the weeks that stand on the shelves today, what is promised rests on the sowing plan of the "
                     "room file being kept.",
                     "Greens in the cooler today count only if the shelves file lists them (stage `cooler`).",

@@ -37,7 +37,7 @@ def given_up(promises: Promises) -> Table:
             (each.lot, number(each.plants), each.crop, each.stage, "transplanted" if each.to_move else "harvested")
             for each in promises.given_up
         ),
-        "By the room file's days, with luck left aside; each rehearsal reckons with its own.",
+        "By the room file's days; in each rehearsal they differ by chance.",
     )
 
 

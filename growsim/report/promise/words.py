@@ -159,8 +159,8 @@ def how_sure(promises: Promises) -> str:
     n = len(promises.outcomes)
     give_or_take = number(100 * (SAFE * (1 - SAFE) / (n + 2)) ** 0.5)
     return (
-        f"From {counted(n, 'rehearsal')} of the coming weeks: the 90 of 100 is known to about {give_or_take} either "
-        "way, if your count is right and the sowing plan is kept."
+        f"From {counted(n, 'rehearsal')} of the coming weeks. The 90 of 100 is known to about {give_or_take} either "
+        f"way, if your count is right and the sowing plan is kept."
     )
 
 

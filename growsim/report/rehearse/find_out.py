@@ -49,7 +49,7 @@ def section(doubts: Doubts, scenario: Scenario, figures: Sequence[RoomFigure], d
     heading, told = "Find these out first", [_told(each, scenario, figures) for each in doubts.told]
     years = rehearsals(doubts.years, days)
     if not doubts.figures:
-        exact = "No figure of this room is in doubt: none is given as a range that is drawn anew for each year."
+        exact = "No figure of this room is in doubt: none is given as a range that is drawn for each year."
         return Section("find-out", heading, (Text(exact),))
     many = counted(len(doubts.figures), "figure")
     if not told:
@@ -62,7 +62,7 @@ def section(doubts: Doubts, scenario: Scenario, figures: Sequence[RoomFigure], d
         tuple((each.what, each.within, each.whose or UNKNOWN, *(_cell(each, key) for key in results)) for each in told),
         f"Share of the variance between years, with its 95% range; {UNKNOWN}: not clear of noise. {_missed(doubts)} "
         "The rest is chance, such as who comes and what fails. Figures without a range have no part in it, nor have "
-        "ranges drawn anew for each job or repair.",
+        "ranges drawn for each job or repair.",
     )
     return Section(
         "find-out",

@@ -2,56 +2,50 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from growsim.ledger.catalogue import CATALOGUE
-from growsim.report import holds_back
-from growsim.report.front import AnswerTable, Cell, Column, Front, Row
-from growsim.report.tables import between, label_with_unit, shown
+from growsim.report import holds_back, summaries
+from growsim.report.front import AnswerTable, Cell, Column, Front, Row, average_cell, in_brackets
+from growsim.report.tables import ANSWER_ROWS, row_label, told_as
 from growsim.report.words import (
     closed_in_vain,
     dates,
     eight_in_ten,
+    long_date,
     mass,
-    mass_range,
+    mass_cell,
     number,
     percent,
     period,
     rehearsals,
 )
 from growsim.report.worst import kept_too_long, worst
+from growsim.scenario.names import ANY_CROP
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from growsim.ledger.outcome import Outcome
     from growsim.run.intervals import Estimate
     from growsim.run.rehearse import Rehearsal
     from growsim.study.trials import Held
 
-ROWS = (
-    "orders_filled_fraction",
-    "weeks_all_orders_met_fraction",
-    "kg_handed_out_per_week",
-    "kg_packed_per_week",
-    "kg_wasted_per_week",
-    "sowings_skipped",
-    "crew_hours_needed_per_week",
-    "crew_hours_present_per_week",
-    "cost_per_week",
-    "cost_per_kg",
-)
 MOST_WORST = 2  # sentences of what went worst
+LITTLE_KG = 0.05  # a week: less is not missed
 
 
 def front(rehearsal: Rehearsal, held: Held) -> Front:
     """The page of the answer."""
     days = rehearsal.plan.days
-    said = holds_back.tried_advice(held, days)
-    closings = holds_back.closings(held, rehearsal.scenario, days)
-    return Front(
+    return Front.within(
         headline(rehearsal),
-        tuple(each for each in (said, closings) if each),
+        (holds_back.tried_advice(held, days), holds_back.closings(held, rehearsal.scenario, days)),
         table(rehearsal),
         how_sure(rehearsal),
         why=why(rehearsal, held),
+        kept=2,
     )
 
 
@@ -64,36 +58,47 @@ def why(rehearsal: Rehearsal, held: Held) -> str:
     return (kept_too_long(scenario) if spoiled > heaviest else "") or holds_back.first_cause(held, scenario, days)
 
 
-def headline(rehearsal: Rehearsal) -> str:
-    """What went worst, then orders and greens with their ranges."""
+def headline(rehearsal: Rehearsal) -> list[str]:
+    """The orders filled and the crop most of which is missing; then what went worst."""
     estimates, scenario, days = rehearsal.estimates, rehearsal.scenario, rehearsal.plan.days
     packed = estimates.get("kg_packed_per_week")
     if packed is None or packed.mean <= 0:
-        return f"Nothing is packed in the rehearsed {period(days)}: no plant is harvested within it."
-    greens = f"The room packs {mass(packed.mean)} of greens a week{_masses(packed)}"
+        return [f"Nothing is packed in the rehearsed {period(days)}: no plant is harvested within it."]
+    when = f"In the {period(days)} from {long_date(scenario.room.start_date)}"
+    bad = worst(rehearsal.outcomes, scenario, days)[:MOST_WORST]
     filled = estimates.get("orders_filled_fraction")
-    if scenario.partners and filled is not None:
-        goal = scenario.goals.orders_filled_fraction
-        exact = 1 if filled.mean < goal and percent(filled.mean) == percent(goal) else 0  # rounding hides no shortfall
-        greens += f" and fills {percent(filled.mean, exact)} of orders{_shares(filled, exact)}, " + (
-            f"short of the {percent(goal)} wanted" if filled.mean < goal else f"as wanted ({percent(goal)})"
+    if filled is None or not scenario.partners:
+        return [f"{when} the room packs {mass(packed.mean)} of greens a week{_in_brackets(packed)}.", *bad]
+    goal = scenario.goals.orders_filled_fraction
+    exact = 1 if filled.mean < goal and percent(filled.mean) == percent(goal) else 0  # rounding hides no shortfall
+    said = f"{when} the room fills {percent(filled.mean, exact)} of orders{_in_brackets(filled, exact)}, " + (
+        f"short of the {percent(goal)} wanted." if filled.mean < goal else f"as wanted ({percent(goal)})."
+    )
+    met, some = estimates.get("weeks_all_orders_met_fraction"), ""
+    if met is not None and met.mean < 1.0:  # a share of all kilograms hides the Fridays that fall short
+        some = f"In {number(100 * (1 - met.mean))} weeks of 100 some order is not met in full."
+    return [said, shortest(rehearsal.outcomes), *bad, some]
+
+
+def shortest(outcomes: Sequence[Outcome]) -> str:
+    """The crop of which partners lack most, and how much of its orders that is; "" where next to nothing is missing."""
+    lacking: dict[str, tuple[float, float]] = {}
+    for crop in summaries.series_under(outcomes, "kg_ordered_of:"):
+        asked, given = (
+            float(summaries.weekly_mean(outcomes, f"kg_{what}_of:{crop}").mean()) for what in ("ordered", "given")
         )
-        met = estimates.get("weeks_all_orders_met_fraction")
-        if met is not None and met.mean < 1.0:  # a share of all kilograms hides the Fridays that fall short
-            greens += f"; in {number(100 * (1 - met.mean))} weeks of 100 some order is not met in full"
-    return " ".join((f"{greens}.", *worst(rehearsal.outcomes, scenario, days)[:MOST_WORST]))
-
-
-def _masses(found: Estimate) -> str:
-    if found.mean_low is None or found.mean_high is None:
+        lacking[crop] = (asked - given, asked)
+    crop, (missing, asked) = max(lacking.items(), key=lambda each: each[1][0], default=("", (0.0, 0.0)))
+    if missing < LITTLE_KG:
         return ""
-    return f" ({mass_range(found.mean_low, found.mean_high)})"
+    name = "greens of any kind" if crop == ANY_CROP else crop
+    return f"Most is missing of {name}: {percent(missing / asked)} of what is ordered."
 
 
-def _shares(found: Estimate, exact: int) -> str:
-    if found.mean_low is None or found.mean_high is None:
-        return ""
-    return f" ({percent(found.mean_low, exact)} to {percent(found.mean_high, exact)})"
+def _in_brackets(found: Estimate, exact: int = 0) -> str:
+    """The range of an average, of greens or of a share."""
+    told = mass_cell if found.key.startswith("kg_") else (lambda share: percent(share, exact))
+    return in_brackets(found.mean, found.mean_low, found.mean_high, told)
 
 
 def table(rehearsal: Rehearsal) -> AnswerTable:
@@ -101,24 +106,14 @@ def table(rehearsal: Rehearsal) -> AnswerTable:
     currency, days = rehearsal.scenario.prices.currency, rehearsal.plan.days
     of = "the room as it is, with its own sowing plan"
     rows = []
-    for key in ROWS:
+    for key in ANSWER_ROWS:
         found = rehearsal.estimates.get(key)
         if found is None:
             continue
-        average = shown(key, found.mean, currency)
-        if found.mean_low is not None and found.mean_high is not None:
-            average += f" ({between(key, found.mean_low, found.mean_high, currency).removeprefix(f'{currency} ')})"
-        unit = CATALOGUE[key].unit
-        one = f"{between(key, found.p10, found.p90, currency)} ({eight_in_ten(found.of, days).split()[1]})"
-        rows.append(
-            Row(
-                label_with_unit(key, days),
-                (
-                    Cell(average, found.mean, found.mean_low, found.mean_high, unit),
-                    Cell(one, found.p50, found.p10, found.p90, unit),
-                ),
-            )
-        )
+        told, unit = told_as(key, found.p10, found.p90), CATALOGUE[key].unit
+        case = Cell.between(found.p10, found.p50, found.p90, told, unit)
+        case = replace(case, text=f"{case.text} ({eight_in_ten(found.of, days).split()[1]})")
+        rows.append(Row(row_label(key, days, currency), (average_cell(found), case)))
     columns = (Column("on average (range)", of), Column("8 in 10 lie within", of))
     title = f"A rehearsed {period(days)} of the room, {dates(rehearsal.scenario, days)}"
     return AnswerTable(title, columns, tuple(rows), closed_in_vain(rehearsal.scenario))
@@ -127,7 +122,7 @@ def table(rehearsal: Rehearsal) -> AnswerTable:
 def how_sure(rehearsal: Rehearsal) -> str:
     """What it rests on, what the ranges are, and a warm-up that was too short."""
     n, days = len(rehearsal.outcomes), rehearsal.plan.days
-    said = f"From {rehearsals(n, days)}; a range of the average holds it with 95% confidence"
+    said = f"From {rehearsals(n, days)}; each average lies in its range with 95% confidence"
     if n == 1:
         said = f"From {rehearsals(n, days)}, too few for a range of the average"
     return f"{said}." if rehearsal.warm_up.enough else f"{said}. {rehearsal.warm_up.sentence}"

@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from growsim.report import cautions, holds_back, stress_des, summaries, tables
-from growsim.report.frame import Answer
-from growsim.report.page import Block, Bullets, Caution, Grid, Model, Page, Picture, Section, Text
-from growsim.report.rehearse import figures, find_out, sentences
+from growsim.report import cautions, holds_back, summaries, tables
+from growsim.report.frame import Answer, model_section
+from growsim.report.page import Block, Bullets, Caution, Grid, Page, Picture, Section, Text
+from growsim.report.rehearse import figures, find_out
 from growsim.report.rehearse import tables as own_tables
 from growsim.report.rehearsed import Drawn, money_section, output_picture
 from growsim.report.words import rehearsals, short_date
@@ -28,7 +28,7 @@ def compose(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, held: Hel
     first = output_picture(drawn)
     return answer.page(
         f"{rehearsals(len(rehearsal.outcomes), plan.days, 'possible')}, from "
-        f"{short_date(scenario.room.start_date)} to {short_date(last)}, lived through on a computer",
+        f"{short_date(scenario.room.start_date)} to {short_date(last)}, simulated on a computer",
         (
             _output(rehearsal, drawn),
             holds_back.section(held, scenario, plan.days),
@@ -39,16 +39,7 @@ def compose(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, held: Hel
             _machines(rehearsal, drawn),
             money_section(rehearsal, drawn),
             _how_sure(rehearsal, drawn),
-            Section(
-                "model",
-                "How the model works",
-                (
-                    Text(
-                        "Described by the STRESS-DES checklist, so that somebody else could judge it or build it again."
-                    ),
-                    Model(stress_des.describe(rehearsal, answer.provenance), stress_des.CITATION),
-                ),
-            ),
+            model_section(),
         ),
         shows=first if isinstance(first, Picture) else None,
     )
@@ -57,8 +48,7 @@ def compose(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, held: Hel
 def _output(rehearsal: Rehearsal, drawn: Drawn) -> Section:
     outcomes, scenario = rehearsal.outcomes, rehearsal.scenario
     blocks: list[Block] = [
-        Text(sentences.orders(rehearsal.estimates, scenario, rehearsal.plan.days)),
-        Grid(tables.figures_table(tables.AT_A_GLANCE, "The main figures", rehearsal)),
+        Grid(tables.figures_table(tables.FURTHER, "Further figures", rehearsal)),
     ]
     if drawn.has_weeks:
         blocks.append(Grid(tables.monthly(outcomes, scenario, rehearsal.weights)))
@@ -79,22 +69,19 @@ def _plants(rehearsal: Rehearsal, drawn: Drawn) -> Section:
         "plants",
         "Where every seed went",
         (
-            Text(sentences.losses(rehearsal.estimates, outcomes, rehearsal.on_paper, rehearsal.plan.days)),
             drawn.picture(
                 "every-seed",
                 lambda: figures.every_seed(outcomes),
-                "Of 100 seeds sown in the counted time: how many are harvested as plants, and what became of the "
-                "others "
-                "(average of all rehearsals). Seeds of the last weeks are still growing when counting ends.",
+                "What became of 100 seeds sown in the counted time, on average. Seeds of the last weeks are still "
+                "growing when counting ends.",
                 lambda: own_tables.every_seed(outcomes),
             ),
             Grid(tables.crops(outcomes, scenario, rehearsal.weights)),
             drawn.picture(
                 "losses-and-failures",
                 lambda: figures.losses_and_failures(year, scenario),
-                f"Replication {year.replication}, whose output is the middle one of all {len(outcomes)}: when plants "
-                f"were "
-                "lost, and which machines were down. Other rehearsals have other bad days.",
+                f"One year, whose output is the middle one of all {len(outcomes)}: when plants were lost, and which "
+                f"machines were down (replication {year.replication}). Other years have other bad days.",
                 lambda: own_tables.outages(year, scenario),
             ),
         ),
@@ -112,9 +99,8 @@ def _shelves(rehearsal: Rehearsal, drawn: Drawn) -> Section:
             drawn.picture(
                 "room-map",
                 lambda: figures.room_map(outcomes, scenario),
-                "Each strip is one stage on one rack, week by week; the number is how many slots it fills on average "
-                "in that "
-                "month, the last how many slots may hold it. A slot may be open to more than one stage.",
+                "Each strip is one stage on one rack, week by week. The number is how many slots (places for a tray) "
+                "it fills on average in that month; the last, how many may hold it.",
                 lambda: own_tables.room_map(outcomes, scenario),
             ),
             Caution(cautions.beside(SHELVES, rehearsal.scenario.room.region)),
@@ -130,13 +116,11 @@ def _people(rehearsal: Rehearsal, drawn: Drawn) -> Section:
         "people",
         "People",
         (
-            Text(sentences.people(rehearsal)),
             drawn.picture(
                 "crew-hours",
                 lambda: figures.crew_hours(outcomes, scenario),
-                "Person-hours in each week. Bars: hours worked. Stepped line: hours people are present. Dashed: "
-                "hours of "
-                "work falling due at a practiced pace. A triangle marks weeks with more work than hours.",
+                "Hours in each week. Bars: worked. Stepped line: people are there. Dashed: work due, at a practiced "
+                "pace. A triangle marks weeks with more work than hours.",
                 lambda: own_tables.crew_hours(outcomes, scenario),
             ),
             *((Grid(own_tables.work_and_shifts(outcomes, scenario)),) if drawn.has_weeks else ()),
@@ -159,22 +143,20 @@ def _machines(rehearsal: Rehearsal, drawn: Drawn) -> Section:
 def _how_sure(rehearsal: Rehearsal, drawn: Drawn) -> Section:
     n, warm_up = len(rehearsal.outcomes), rehearsal.warm_up
     said = [
-        f"This rests on {rehearsals(n, rehearsal.plan.days)}, each with its own luck.",
-        "Two ranges are given. The range of the average says how well the average is known; more rehearsals narrow it. "
-        "The other, within which 8 in 10 lie, says what a single week or year may bring; only a steadier room "
-        "narrows it.",
+        "More rehearsals narrow the range of an average. Within the other range lie 8 of 10 single weeks or years: "
+        "only a steadier room narrows that.",
         warm_up.sentence,
     ]
     if n == 1:
-        said.insert(1, "With one rehearsal no range of the average can be given: ask for more replications.")
+        said.insert(0, "With one rehearsal no range of the average can be given: ask for more replications.")
     blocks: list[Block] = [Bullets(tuple(said))]
     if warm_up.series:
         blocks.append(
             drawn.picture(
                 "warm-up",
                 lambda: figures.warm_up(warm_up.series, warm_up.truncation_week, rehearsal.plan.lead_in_days / 7),
-                "Average output from the first week on; it shows how long the room takes to fill and whether counting "
-                "starts after that.",
+                "Average output from the first week on: how long the room takes to fill, and whether counting starts "
+                "after that.",
             )
         )
     return Section("how-sure", "How sure this is", tuple(blocks))

@@ -58,8 +58,8 @@ def plan_change(plan: SowingPlan) -> str:
         change_tables(plan.room, plan.frame, plan.cells),
         {"name": f"sowing plan, {certain} certain"},
         (
-            f"A sowing plan for {plan.room.scenario.room.name}, found by `growsim sow`: every standing order met in "
-            f"full in {certain} of its weeks, or as near to it as was found.",
+            f"A sowing plan for {plan.room.scenario.room.name}, found by `growsim sow`. It meets every "
+            f"standing order in full in {certain} of its weeks, or comes as near as was found.",
         ),
     )
 

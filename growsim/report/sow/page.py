@@ -24,7 +24,7 @@ def compose(plan: SowingPlan, answer: Answer, figure_folder: Path) -> Page:
     return answer.page(
         (
             f"For standing orders to be met in full in {percent(plan.certainty)} of their weeks, from "
-            f"{short_date(scenario.room.start_date)} to {short_date(last)}; proven in "
+            f"{short_date(scenario.room.start_date)} to {short_date(last)}; confirmed in "
             f"{rehearsals(len(plan.outcomes), plan.run.days, 'possible')}"
         ),
         (
@@ -57,9 +57,8 @@ def _the_plan(plan: SowingPlan) -> Section:
         blocks.append(Behind(differing) if len(differing.rows) > 12 else Grid(differing))
     blocks.append(
         Text(
-            "The file `sowing.toml` beside this page is the plan as a CHANGE file: `growsim compare` lives through the "
-            "same years with and without it, and `growsim keep ROOM sowing.toml` writes your room with it, as a new "
-            "one; on the page, bring it in under Changes to try and press Make it so."
+            "`sowing.toml` beside this page is the plan as a CHANGE file. `growsim compare` shows what it changes; "
+            "`growsim keep ROOM sowing.toml` writes your room with it, as a new one."
         )
     )
     blocks.append(Caution(cautions.beside(SHELVES, plan.scenario.room.region)))
@@ -85,27 +84,24 @@ def _orders(plan: SowingPlan, folder: Path) -> Section:
 
 
 def _how(plan: SowingPlan) -> Section:
-    asked = percent(plan.certainty)
+    asked, years = percent(plan.certainty), rehearsals(len(plan.outcomes), plan.run.days, "fresh")
     return Section(
         "how-sure",
         "How it was found, and how sure it is",
         (
             Bullets(
                 (
-                    "What is looked for: first, as many pick-ups of standing orders met in full as can be, each order "
-                    f"counted up to {asked} of its weeks and no further, so that none is neglected for another's sake; "
-                    "of plans alike in that, the one that hands over more of the greens ordered; and once every "
-                    f"order has its {asked}, the least seed.",
-                    "A first plan is worked out on paper: what a cell gives and how surely, the slots its trays need "
-                    "for how many days, the hours it takes. The days from sowing to harvest are not taken from paper, "
-                    "but from lots rehearsed in this room with the people it has.",
-                    f"Then {counted(plan.tried, 'plan')} were rehearsed in {counted(plan.trial_years, 'year')} of the "
-                    "same luck: cells raised and lowered by an eighth of a tray and more, sowings moved to other days, "
-                    "until no such move made it better. Another plan that is as good may exist.",
-                    f"The best was then proven in {rehearsals(len(plan.outcomes), plan.run.days, 'fresh')} that the "
-                    "search had not seen, beside the plan of the room file and sowing the same every week by "
-                    "arithmetic; had arithmetic done better there, it would be the answer. All figures here are from "
-                    "those years.",
+                    f"Looked for: as many pick-ups met in full as can be, each order counted up to {asked} of its "
+                    f"weeks. "
+                    "Then more of the greens ordered; then the least seed.",
+                    "A first plan is worked out on paper. The days from sowing to harvest are those of lots rehearsed "
+                    "in "
+                    "this room, with its people.",
+                    f"Then {counted(plan.tried, 'plan')} were rehearsed in {counted(plan.trial_years, 'year')}, until "
+                    f"no "
+                    "change of amount or day made it better. Another plan that is as good may exist.",
+                    f"All figures are from {years} that the search had not seen. Had sowing by arithmetic done better "
+                    "there, it would be the answer.",
                 )
             ),
         ),

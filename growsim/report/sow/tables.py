@@ -37,8 +37,7 @@ def the_week(plan: SowingPlan) -> Table:
         "What to sow in a full week",
         ("day and crop", "cells", "that is", "harvested mostly after", "is there for"),
         tuple(rows),
-        "Days to harvest as rehearsed lots really took, with the people this room has: lots grow faster or slower, and "
-        "are harvested on the first harvest day on which they are ripe.",
+        "Days to harvest as rehearsed lots took, with the people this room has.",
     )
 
 
@@ -153,7 +152,7 @@ def plans(plan: SowingPlan) -> Table:
             f"seeds {a_period(plan.run.days)}",
         ),
         tuple(rows),
-        f"Year by year under the same luck. {what_arithmetic_sows(plan)}",
+        f"In the same years. {what_arithmetic_sows(plan)}",
     )
 
 

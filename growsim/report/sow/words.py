@@ -154,14 +154,8 @@ def whose(order: StandingOrder) -> str:
 
 def what_arithmetic_sows(plan: SowingPlan) -> str:
     """The week by arithmetic, and how it is worked out."""
-    how = (
-        "for each crop the greens ordered a week, over what a cell gives by the room file's plain figures "
-        "(grams a plant, cells that fill, plants left after every move, all harvests), rounded up to an eighth of a "
-        "tray "
-        "and sown on the first day of the week with a shift that may sow, the same all year; without regard to people, "
-        "shelves, closed days or how long greens wait"
-    )
-    return f"By arithmetic, {_week(plan)} would be sown: {how}."
+    how = "That is what is ordered a week over what a cell gives on paper, whatever people, shelves and closings allow."
+    return f"By arithmetic, {_week(plan)} would be sown. {how}"
 
 
 def _week(plan: SowingPlan) -> str:

@@ -10,7 +10,7 @@ from growsim import units
 from growsim.report import cautions
 from growsim.report import shelf_count as count_words
 from growsim.report.crop_words import seed_in_each, unit_of
-from growsim.report.front import MOST_NUMBERS, MOST_WORDS, AnswerTable, Cell, Column, Front, Row
+from growsim.report.front import MOST_NUMBERS, MOST_WORDS, AnswerTable, Cell, Column, Front, Row, in_brackets
 from growsim.report.words import (
     counted,
     day_and_date,
@@ -18,7 +18,6 @@ from growsim.report.words import (
     listed,
     mass,
     mass_cell,
-    mass_range,
     number,
     short_date,
 )
@@ -141,7 +140,7 @@ def headline(week: WeekPlan) -> str:
     if not week.sheets:
         return f"There is no shift in {monday}."
     rehearsed = week.spreads.get("crew_hours_needed")
-    hours = rehearsed.mean if rehearsed is not None else math.fsum(sheet.minutes for sheet in week.sheets) / 60.0
+    hours = rehearsed.p50 if rehearsed is not None else math.fsum(sheet.minutes for sheet in week.sheets) / 60.0
     said = (
         f"{_upper(monday)} has {counted(len(week.sheets), 'shift')} with {number(hours, 1)} hours of work"
         f"{_range(rehearsed)}"
@@ -149,7 +148,8 @@ def headline(week: WeekPlan) -> str:
     packed = week.spreads.get("kg_packed")
     if packed is None:
         return f"{said}."
-    return f"{said} and gives {mass(packed.mean)} of packed greens ({mass_range(packed.p10, packed.p90)})."
+    ends = in_brackets(packed.p50, packed.p10, packed.p90, mass_cell)
+    return f"{said} and gives {mass(packed.p50)} of packed greens{ends}."
 
 
 def table(week: WeekPlan) -> AnswerTable:
@@ -197,8 +197,8 @@ def how_sure(week: WeekPlan) -> str:
     if count:
         return count
     n = max((spread.n for spread in week.spreads.values()), default=0)
-    paper = "Hours of a shift are on paper, at a practiced pace"
-    return f"{paper}; ranges are of eight such weeks in ten, from {counted(n, 'rehearsal')}." if n else f"{paper}."
+    paper = "Hours of a shift are for people who know the work"
+    return f"{paper}. Ranges: eight such weeks in ten, from {counted(n, 'rehearsal')}." if n else f"{paper}."
 
 
 def closing_ahead(scenario: Scenario, monday: dt.date) -> str:
@@ -217,10 +217,10 @@ def closing_ahead(scenario: Scenario, monday: dt.date) -> str:
             for begin, end in _without_gaps(lost_sowings(scenario, calendar, crops[name], first, last)):
                 if begin <= soon and end >= monday:
                     again = sown_again(scenario, calendar, crops[name], (first, last), end)
-                    until = day_and_date(begin - dt.timedelta(days=1))
-                    told.append(f"{name} for the last time by {until} and again from {day_and_date(again)} on")
+                    until = day_and_month(begin - dt.timedelta(days=1))
+                    told.append(f"Sow {name} until {until}, then again from {day_and_month(again)}.")
         if told:
-            said.append(f"The room is closed from {day_and_date(first)} to {day_and_date(last)}: sow {listed(told)}.")
+            said += [f"The room is closed from {day_and_date(first)} to {day_and_date(last)}.", *told]
     return " ".join(said)
 
 
@@ -284,21 +284,23 @@ def _greens(crop: str) -> str:
 
 
 def in_short(sheet: ShiftSheet) -> str:
-    """A shift in one line for the wall: "harvest 4 lots (19 kg), pack, transplant 2 lots, wash 20 trays"."""
+    """A shift in one line for the wall: "harvest basil and chard (19 kg), pack, transplant chard, wash 20 trays"."""
     said = []
     for task in dict.fromkeys(line.task for line in sheet.lines):
         lines, row = [line for line in sheet.lines if line.task == task], TASKS[task]
         kilograms = sum(line.grams for line in lines) / 1000.0
         words = row.in_short.format(
             amount=counted(math.fsum(line.count for line in lines), row.unit, row.units),
-            lots=counted(len({line.lot for line in lines}), "lot"),
+            crops=listed(list(dict.fromkeys(line.crop for line in lines))),
         )
         said.append(f"{words} ({mass_cell(kilograms, 0)} {units.unit('kg')})" if kilograms else words)
-    return listed(said)
+    return "; ".join(said)
 
 
 def _range(spread: Spread | None) -> str:
-    return "" if spread is None else f" ({number(spread.p10, 1)} to {number(spread.p90, 1)})"
+    if spread is None:
+        return ""
+    return in_brackets(spread.p50, spread.p10, spread.p90, lambda hours: number(hours, 1))
 
 
 def _date(text: str) -> dt.date:

@@ -65,7 +65,7 @@ def plain_lives(raw: Mapping[str, Any]) -> str:
         return ""
     return (
         f"Lives: running hours to failure given as a plain number ({_named(found)}) are taken as the mean of a life "
-        "without memory: an old machine fails as readily as a new one, two of three before that mean. For wear give "
+        f"without memory. An old machine fails as readily as a new one, two of three before that mean. For wear give "
         f'{_LIFE} = {{ distribution = "weibull", mean = ..., shape = 3 }}; for a life known for certain '
         '{ distribution = "fixed", value = ... }.'
     )

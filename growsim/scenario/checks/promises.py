@@ -151,7 +151,7 @@ def surplus_waits_for_pickups(scenario: Scenario) -> Iterator[Finding]:
                 "harvest.surplus_weekday",
                 f"giving away at {clock(harvest.surplus_hour)} on {harvest.surplus_weekday} comes before "
                 f"{partner.name} collects {' and '.join(crops)} of the same harvest at {clock(partner.hour)} on "
-                f"{partner.weekday}: what that needs is kept, only the rest is given away",
+                f"{partner.weekday}. What that needs is kept, only the rest is given away",
                 "give away after that pick-up, if all that is left should go while it is fresh",
             )
 

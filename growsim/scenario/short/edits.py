@@ -19,8 +19,8 @@ from growsim.scenario.toml.edit import Add, Edit, Give, LayoutError, LeaveOut, R
 
 Path = tuple[str | int, ...]
 CANNOT = (
-    "This room file says several things at once (count, names, like), and this change does not fit one of them alone; "
-    "give the things their own names with names = [...], or write that one out as an entry of its own."
+    "This room file says several things at once (count, names, like), and this change does not fit one of them alone. "
+    "Give the things their own names with names = [...], or write that one out as an entry of its own."
 )
 
 

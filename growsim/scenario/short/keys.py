@@ -82,8 +82,8 @@ KEYS: tuple[ShortKey, ...] = (
     ShortKey(
         "racks[].shelves[].",
         "trays",
-        "Kinds of tray that stand here, your own or usual ones: slots as large as the largest, and every stage that "
-        "stands in one of them.",
+        "Kinds of tray that stand here, your own or usual ones. Slots are as large as the largest and hold every "
+        "stage that stands in one.",
         "",
         "list of texts",
         "array",

@@ -127,7 +127,7 @@ def _refuse(changes: Sequence[LoadedChange], plan: RunPlan, at_most: int, too_sm
             "start: a comparison cannot start from today's shelves, on which a change stands on no plan yet."
         )
     if at_most < 2:
-        raise InputError(f"replications: {at_most} is too few to tell a difference from luck; give 2 or more.")
+        raise InputError(f"replications: {at_most} is too few to tell a difference from chance; give 2 or more.")
     if not 0 < too_small_percent <= 100:
         raise InputError(f"precision: {too_small_percent:g} percent is not possible; give more than 0, e.g. 2.")
 

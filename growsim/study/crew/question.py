@@ -161,7 +161,7 @@ def _refuse(
     if not 0 <= at_least <= 20:
         raise InputError(f"at least: {at_least} is not possible; give 0 to 20 people a shift.")
     if replications < 5:
-        raise InputError(f"replications: {replications} is too few to prove a crew; give 5 or more.")
+        raise InputError(f"replications: {replications} is too few to confirm a crew; give 5 or more.")
 
 
 @dataclass(frozen=True)

@@ -209,8 +209,8 @@ def _unsaid_moves(crop: Crop, rows: Sequence[PlantingRow]) -> tuple[str, ...]:
     if len(crop.stages) < 3 or not unsaid:
         return ()
     return (
-        f"{crop.name}: {unsaid} of {len(rows)} sowings do not say when they were moved the second time, so every "
-        "likely day is reckoned with and the ranges are wider; a date under transplanted_again makes them narrower.",
+        f"{crop.name}: {unsaid} of {len(rows)} sowings do not say when they were moved the second time. So every "
+        "likely day counts and the ranges are wider; a date under transplanted_again makes them narrower.",
     )
 
 

@@ -60,8 +60,7 @@ def lesson_of_attendance(attendance: Sequence[AttendanceRow], crew: Crew, said: 
     silent = [MONTHS[m] for m in range(12) if not coming.rows[m]]
     if silent:
         notes.append(
-            f"No shift is written down for {', '.join(silent)}: there the chance of coming moves only as far as the "
-            "other months move it."
+            f"No shift is written down for {', '.join(silent)}. There the chance of coming moves with the other months."
         )
     if coming.scatter > 1.3:
         notes.append(
@@ -107,7 +106,8 @@ def lesson_of_work(work: Sequence[WorkRow], attendance: Sequence[AttendanceRow],
         )
     if work:
         notes.append(
-            "Minutes are turned into those of practiced hands: with beginners among them, the room file's crew takes "
+            "Minutes are turned into those of practiced people: with new volunteers among them, the room file's crew "
+            "takes "
             f"{hands.longer - 1:.0%} longer."
         )
     return Lesson(

@@ -86,8 +86,8 @@ def learn(room: LoadedRoom, prepared: Prepared, records: Records, *, no_faults: 
     notes: list[str] = list(_notes(scenario, first, last))
     if times := len({time for each in dark.values() for time in each}):
         notes.append(
-            f"The lights were out {times} time{'s' if times > 1 else ''} by the table of faults; those hours do not "
-            "count as growing time, so a crop is not taken to be slower for them."
+            f"The lights were out {times} time{'s' if times > 1 else ''} by the table of faults. Those hours do not "
+            f"count as growing time, so a crop is not taken to be slower for them."
         )
     if records.faults or no_faults:
         lessons.append(lesson_of_faults(records.faults, scenario, first, last, said))

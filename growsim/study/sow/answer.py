@@ -158,11 +158,6 @@ def compared_plans(plan: SowingPlan) -> tuple[ComparedPlan, ...]:
     return tuple(rows)
 
 
-def against_arithmetic(plan: SowingPlan) -> ComparedPlan:
-    """Sowing by arithmetic, beside the plan found."""
-    return compared_plans(plan)[-1]
-
-
 def _met(plan: SowingPlan, outcomes: Sequence[Outcome]) -> list[float]:
     return all_met_by_year(outcomes, plan.room.scenario, plan.impossible)
 

@@ -140,11 +140,11 @@ def _facts(raw: dict[str, Any]) -> list[tuple[str, str]]:
     if "replication" in raw:
         facts.append(("possible year", f"number {raw['replication']}"))
     elif "replications" in raw:
-        facts.append(("possible years lived through", f"{raw['replications']:,}"))
+        facts.append(("possible years simulated", f"{raw['replications']:,}"))
     if "days" in raw:
         facts.append(("days counted of each", f"{raw['days']:,}"))
     if "seed" in raw:
-        facts.append(("seed of all luck", str(raw["seed"])))
+        facts.append(("random seed", str(raw["seed"])))
     return facts
 
 

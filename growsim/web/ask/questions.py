@@ -108,7 +108,7 @@ def _crew(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
             standard=f"{100 * goals.orders_filled_fraction:g}", unit="of 100",
         ),
         Field(
-            "at_least", "People in every shift at least, besides the lead", "number", "--at-least",
+            "at_least", "People in every shift at least, the lead not counted", "number", "--at-least",
             standard="1", unit="people", more=True,
         ),
         _years("crew", scenario),

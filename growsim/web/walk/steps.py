@@ -117,8 +117,8 @@ STEPS: Final[tuple[Step, ...]] = (
         more=(("crops", "crops"), ("trays", "trays"), ("the sowing plan", "sowing")),
     ),
     Step(
-        "shifts", "Who comes when", "The shifts of a week. Somebody leads each; say how many volunteers are signed up "
-        "besides. Greens are cut on these days.",
+        "shifts", "Who comes when", "The shifts of a week. Somebody leads each; say how many volunteers are "
+        "signed up, too. Greens are cut on these days.",
         rows=Rows("shifts", "Shift", 3, (
             Field("weekday", "Day", "choice", ("weekday",), choices=(("", "no shift"), *DAYS)),
             Field("start", "Begins at", "number", ("start_hour",), "24-hour clock; 18:30 is read too.", unit="h"),
@@ -158,7 +158,8 @@ STEPS: Final[tuple[Step, ...]] = (
         ),
         more=(("all prices", "prices"),),
     ),
-    Step("answer", "The first answer", "Rehearse the room: a year of it, many times over, with its luck."),
+    Step("answer", "The first answer", "Rehearse the room: a year of it, many times over, each with its own "
+    "chance events."),
 )  # fmt: skip
 BY_NAME: Final[dict[str, Step]] = {step.name: step for step in STEPS}
 MOST_FIELDS: Final = 40
