@@ -10,19 +10,18 @@ from typing import TYPE_CHECKING, Any
 from growsim import units
 from growsim.ledger.tallies import SKIPPED
 from growsim.report.crop_words import unit_of
+from growsim.report.front import in_brackets
 from growsim.report.page import Block, Grid, Section, Text
 from growsim.report.tables import Table
 from growsim.report.words import (
     a_period,
     as_difference,
     counted,
-    difference_alone,
-    in_practice,
+    differences_as,
     listed,
     mass,
     number,
     plus,
-    rehearsals,
 )
 from growsim.run.writing import write_text
 from growsim.scenario import on_paper
@@ -35,10 +34,8 @@ from growsim.vocabulary.losses import Loss, fate_of
 from growsim.vocabulary.obstacles import because
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
     from pathlib import Path
 
-    from growsim.run.intervals import Estimate
     from growsim.scenario.crop import Crop
     from growsim.scenario.scenario import Scenario
     from growsim.study.causes import Cause, Share
@@ -64,7 +61,7 @@ def _named(held: Held) -> list[Cause]:
     return [cause for cause in held.of_closings(are=False) if cause.kg >= LITTLE_KG and held.may_be_named(cause)]
 
 
-def tried_advice(held: Held, days: int, then: str = "") -> str:
+def tried_advice(held: Held, then: str = "") -> str:
     """What brings more, as it was tried in the same years, in one sentence; that nothing does is an answer too.
 
     then: what goes before, as "After that".
@@ -78,26 +75,7 @@ def tried_advice(held: Held, days: int, then: str = "") -> str:
         names = _likeliest(held)
         return _upper(f"{comma}nothing we tried brings more for certain{f'; likeliest were {names}' if names else ''}.")
     best = held.advice[0]
-    return f"{_upper(comma + best.name)}: {brought(best)}, in the same {rehearsals(best.years, days)}."
-
-
-def sentence(held: Held, scenario: Scenario, days: int) -> str:
-    """What was waited for, closings apart, and what brings more."""
-    crops = on_paper.crops_by_name(scenario)
-    causes = _named(held)[:MOST_CAUSES]
-    said = [_cause(cause, crops, days) for cause in causes]
-    closed = closings(held, scenario, days)
-    if not any(cause.kg >= LITTLE_KG for cause in held.causes):
-        said = [NOTHING_LOST]
-    return " ".join([*said, *([closed] if closed else []), *advice(held, days)])
-
-
-def _cause(cause: Cause, crops: Mapping[str, Crop], days: int) -> str:
-    """The heaviest of what waited for it: who, how many, why; and what all that waited for it would have weighed."""
-    first = cause.shares[0]
-    words = f"{_upper(_share(first, crops.get(first.crop), days))} because {because(cause.held_up)}."
-    whole = "With all that waits for it, that is" if len(cause.shares) > 1 else "That is"
-    return f"{words} {whole} {mass(cause.kg)} of greens {a_period(days)}."
+    return f"{_upper(comma + best.name)}: {brought(best)}, tried in the same years."
 
 
 def _share(share: Share, crop: Crop | None, days: int) -> str:
@@ -123,26 +101,6 @@ def closings(held: Held, scenario: Scenario, days: int) -> str:
     return f"{said} Sow nothing that ripens in them: `growsim check` names the last day to sow."
 
 
-def advice(held: Held, days: int) -> list[str]:
-    """What brings more, tried in the same years: two sentences at most. That nothing does is an answer too."""
-    if not held.was_tried:
-        return []
-    if not held.best:
-        return ["This room leaves nothing to try."]
-    years, sure = rehearsals(held.best[0].years, days), held.advice
-    if not sure:
-        names = _likeliest(held)
-        return [f"Nothing we tried brings more for certain.{f' Likeliest were: {names}.' if names else ''}"]
-    said = [
-        f"Of what we tried in the same {years}, this brings most: {sure[0].name}.",
-        f"It brings {brought(sure[0])}.",
-    ]
-    if len(sure) > 1:
-        beside = "Alone" if len(sure[0].trials) > 1 else "Next best"
-        said.append(f"{beside}, {sure[1].name} brings {brought(sure[1])}.")
-    return said
-
-
 def _likeliest(held: Held) -> str:
     """Of what was tried, what brings more on average, if not for certain."""
     return listed([tried.name for tried in held.best if len(tried.trials) == 1 and tried.worth >= LITTLE], "or")
@@ -150,17 +108,22 @@ def _likeliest(held: Held) -> str:
 
 def brought(tried: Tried) -> str:
     """What it brings, with the range of what it brings for certain: greens a week, and orders."""
-    greens, unit = f"{difference_alone(KG, tried.kg.mean, '')} a week", units.unit("kg")
-    if tried.by_pick_ups and tried.orders is not None:
-        points = plus(POINTS * tried.orders.mean, 1)
-        return f"{points} points of the pick-ups met in full (range {_between(tried.orders, POINTS, 1)})"
-    if tried.orders is None:
-        return f"{greens} (range {_kg_between(tried.kg)} {unit})"
-    points = plus(POINTS * tried.orders.mean, 1)
-    orders = f"{points} points of the orders" if points.strip("+-0.") else "as many orders filled"
-    if tried.kg.low is not None and tried.kg.low <= 0.0:  # it is the orders of which it brings more for certain
-        return f"{orders} (range {_between(tried.orders, POINTS, 1)}) and {greens}"
-    return f"{greens} (range {_kg_between(tried.kg)} {unit}) and {orders}"
+    kg, orders = tried.kg, tried.orders
+    shown = differences_as(KG, *(each for each in (kg.mean, kg.low, kg.high) if each is not None))
+    greens, of_greens = f"{shown(kg.mean)} {units.unit('kg')} a week", in_brackets(kg.mean, kg.low, kg.high, shown)
+    if orders is None:
+        return f"{greens}{of_greens}"
+    points, of_points = _points(orders.mean), in_brackets(orders.mean, orders.low, orders.high, _points)
+    if tried.by_pick_ups:
+        return f"{points} points of the pick-ups met in full{of_points}"
+    filled = f"{points} points of orders" if points.strip("+-0.") else "as many orders filled"
+    if kg.low is not None and kg.low <= 0.0:  # it is the orders of which it brings more for certain
+        return f"{filled}{of_points} and {greens}"
+    return f"{greens}{of_greens} and {filled}"
+
+
+def _points(share: float) -> str:
+    return plus(POINTS * share, 1)
 
 
 def _kg_between(found: Range) -> str:
@@ -172,14 +135,6 @@ def _between(found: Range, factor: float = 1.0, decimals: int = 2) -> str:
     if found.low is None or found.high is None:
         return "no range"
     return f"{plus(factor * found.low, decimals)} to {plus(factor * found.high, decimals)}"
-
-
-def lost_to(loss: Loss, estimates: Mapping[str, Estimate], days: int) -> str:
-    """How many plants are lost so, with the range; "" where hardly any is."""
-    estimate = estimates.get(loss.measure)
-    if estimate is None or estimate.mean < 0.5:
-        return ""
-    return f"{counted(estimate.mean, 'plant')} {a_period(days)} {loss.clause} ({in_practice(estimate, days)})"
 
 
 def entry(held: Held) -> dict[str, Any]:
@@ -224,7 +179,8 @@ def _tried_entry(tried: Tried) -> dict[str, Any]:
 
 def section(held: Held, scenario: Scenario, days: int) -> Section:
     """Both tables: what was waited for, and what was tried."""
-    blocks: list[Block] = [Text(sentence(held, scenario, days)), Grid(causes_table(held, scenario, days))]
+    table, closed = causes_table(held, scenario, days), closings(held, scenario, days)
+    blocks: list[Block] = [Grid(table) if table.rows else Text(NOTHING_LOST), *([Text(closed)] if closed else [])]
     if held.best:
         blocks.append(Grid(tried_table(held, days)))
     return Section("holds-back", "What holds the room back", tuple(blocks))

@@ -152,7 +152,7 @@ def slots(room: Scenario, cause: Cause) -> Iterator[Trial]:
                 rack, group = max(open_to_it, key=lambda pair: pair[1].total_slots)
                 more = [{"name": group.name, "count": group.count + 1}]
                 yield Trial(
-                    f"one more {group.name} shelf on {rack.name} ({group.slots} slots)", "slots",
+                    f"one more {group.name} shelf on {rack.name} (for {group.slots} trays)", "slots",
                     {"racks": [{"name": rack.name, "shelves": more}]},
                 )  # fmt: skip
 

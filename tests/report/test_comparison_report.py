@@ -25,6 +25,7 @@ from growsim.report.front import MOST_NUMBERS, MOST_WORDS
 from growsim.report.provenance import Provenance
 from growsim.run.intervals import Difference
 from growsim.study.causes import Moved
+from growsim.study.compare.answer import COST_A_WEEK
 from growsim.study.pay_back import PayBack, Range
 from growsim.study.room_air import DANGER
 from growsim.study.to_try import Trial
@@ -135,7 +136,7 @@ def test_the_same_comparison_gives_the_same_bytes(comparison: Any, folder: Path,
 
 def made_up(comparison: Any, **found: tuple[float, float]) -> Any:
     """One change of which the ranges of orders (points), kg, hours, money a week and a kilogram are made up."""
-    keys = {"orders": ORDERS, "kg": KG, "hours": HOURS, "week": words.COST_A_WEEK, "cost": COST}
+    keys = {"orders": ORDERS, "kg": KG, "hours": HOURS, "week": COST_A_WEEK, "cost": COST}
     verdicts = {}
     for name, (low, high) in found.items():
         scale = 0.01 if name == "orders" else 1.0
@@ -370,7 +371,7 @@ def test_why_tells_what_moves_and_what_was_tried_then(comparison: Any) -> None:
         "With it 12 kg more in 70 days is lost because no place on the shelves is free and trays there wait for people."
     )
     days = "With it 4.0 kg less in 70 days is lost because no harvest day comes in time."
-    then = "After that, one more shelf: +1.0 kg a week (range +0.50 to +1.50 kg), in the same 10 rehearsals of 70 days."
+    then = "After that, one more shelf: +1.0 kg a week (+0.5 to +1.5), tried in the same years."
     assert reasons.why(rack, made).startswith(f"{slots} {days} ")
     assert reasons.why(rack, made).endswith(then)
     assert words.why(made) == words.front(made).why == f"{slots} {then}"

@@ -106,8 +106,8 @@ def test_what_would_bring_more_is_told_as_it_was_tried(short: SowingPlan) -> Non
 
     page = words.front(held(Range(0.30, 0.2, 0.4)))
     assert page.advice[0] == (
-        "With this plan, one more head shelf: +30.0 points of the pick-ups met in full (range +20.0 to +40.0), in the "
-        "same 12 rehearsals of 84 days."
+        "With this plan, one more head shelf: +30.0 points of the pick-ups met in full (+20.0 to +40.0), tried in the "
+        "same years."
     )
     assert page.why == ("Small head: 30 plants in 84 days are lost overgrown because no harvest day comes in time.")
     assert words.advice(held(Range(0.005, 0.001, 0.01)))[0].startswith(

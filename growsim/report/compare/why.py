@@ -66,7 +66,7 @@ def what_then(comparison: Comparison) -> str:
     if comparison.held is None:
         return ""
     then = "As the room is" if comparison.held_with is None else "After that"
-    return tried_advice(comparison.held, comparison.plan.days, then)
+    return tried_advice(comparison.held, then)
 
 
 def in_short(changed: Changed, comparison: Comparison) -> str:

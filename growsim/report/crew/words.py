@@ -41,7 +41,7 @@ def front(study: CrewStudy, held: Held | None = None) -> Front:
     if study.out_of_reach:
         days, held = study.plan.days, held or Held(causes_of(study.outcomes_today, study.scenario))
         first = today_does(study) if study.set_aside is None else advice[0]
-        said, advice = out_of_reach(study), (first, holds_back.tried_advice(held, days) or NOT_TRIED)
+        said, advice = out_of_reach(study), (first, holds_back.tried_advice(held) or NOT_TRIED)
         why = holds_back.first_cause(held, study.scenario, days)
     return Front(said, advice, sign_up_table(study), sure(study), why)
 

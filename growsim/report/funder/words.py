@@ -49,8 +49,8 @@ def _expected(rehearsal: Rehearsal) -> str:
     given, filled = (rehearsal.estimates.get(key) for key in ("kg_handed_out_per_week", "orders_filled_fraction"))
     if given is None or given.mean <= 0:
         return f"{when} no greens."
-    ends = (None if end is None else end * weeks for end in (given.mean_low, given.mean_high))
-    shown = in_brackets(given.mean * weeks, *ends, _mass)
+    low, high = (None if end is None else end * weeks for end in (given.mean_low, given.mean_high))
+    shown = in_brackets(given.mean * weeks, low, high, _mass)
     said = f"{when} {_mass(given.mean * weeks)} {units.unit('kg')} of greens{shown}"
     if filled is None or not scenario.partners:
         return f"{said}."

@@ -41,7 +41,7 @@ def front(rehearsal: Rehearsal, held: Held) -> Front:
     days = rehearsal.plan.days
     return Front.within(
         headline(rehearsal),
-        (holds_back.tried_advice(held, days), holds_back.closings(held, rehearsal.scenario, days)),
+        (holds_back.tried_advice(held), holds_back.closings(held, rehearsal.scenario, days)),
         table(rehearsal),
         how_sure(rehearsal),
         why=why(rehearsal, held),

@@ -49,7 +49,7 @@ def advice(plan: SowingPlan) -> list[str]:
     if plan.impossible:
         said.append(out_of_reach(plan))
     elif plan.held is not None and plan.held.was_tried:
-        said.append(tried_advice(plan.held, plan.run.days, "With this plan"))
+        said.append(tried_advice(plan.held, "With this plan"))
     if plan.short:
         said.append(what_is_short(plan))
     return said
