@@ -24,7 +24,8 @@ _NOT_OURS = re.compile(
 _BLOCK = re.compile(
     r"<(?:p|li|figcaption|caption|h1|h2|dd|dt|summary)\b[^>]*>(.*?)</(?:p|li|figcaption|caption|h|dd|dt|s)", re.S
 )
-_CODE = re.compile(r"<code>.*?</code>|<[^>]*>", re.S)
+_CODE = re.compile(r"<code>.*?</code>", re.S)
+_TAG = re.compile(r"<b>Why:</b>|<[^>]*>")
 _CODE_TYPED = re.compile(r"`[^`]*`")
 _WARNING = re.compile(r"[a-z_]+(\.[\w ']+)+: ")  # of the room file: where, what is wrong, what would be right
 JARGON = ("replication", "lot", "slot")
@@ -84,7 +85,7 @@ def texts_of(folder: Path) -> Iterator[str]:
     yield from (f"{row['label']} {cell['text']}" for row in summary["table"]["rows"] for cell in row["cells"])
     for page in sorted(folder.glob("*.html")):
         for block in _BLOCK.findall(_NOT_OURS.sub("", page.read_text(encoding="utf-8"))):
-            text = html.unescape(_CODE.sub("This", block)).strip()
+            text = html.unescape(_TAG.sub("", _CODE.sub("This", block))).strip()
             if not _WARNING.match(text):
                 yield text
 
