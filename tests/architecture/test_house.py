@@ -24,6 +24,7 @@ SHORT = {
     "growth/solution.py": "the balance of salt, which knows nothing of plants",
     "ledger/outcome.py": "goes from worker to parent, so it is not compiled with the rest",
     "report/crop_words.py": "shared by three questions",
+    "report/model_text.py": "the model in words, changed with the model",
     "report/rehearse/day_by_day.py": "a file format: written by the report, read by the page",
     "run/prepare.py": "what is sent to workers, apart from the work",
     "ledger/aftermath.py": "what failures leave behind, read by the studies of outages alone",
