@@ -89,6 +89,7 @@ class PublishedChecks:
         *,
         checks: Callable[..., Any],
         how: str = "",
+        given: str = "",
         outside: str = "",
     ) -> None:
         """`ours` lies in the published range; or outside it, and `outside` says why."""
@@ -96,7 +97,7 @@ class PublishedChecks:
         assert is_inside != bool(outside), f"{what}: {ours:g} {unit}, published {low:g} to {high:g} ({source})"
         verdict = "inside" if is_inside else f"**outside**: {outside}"
         there = _with(f"{plain(low)} to {plain(high)}", unit)
-        self._keep((what, source, there, _with(plain(ours), unit), verdict), checks, how, "")
+        self._keep((what, source, there, _with(plain(ours), unit), verdict), checks, how, given)
 
     def table(
         self,

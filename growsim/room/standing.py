@@ -2,9 +2,10 @@
 
 What the plan would have sown in the six days before, and of which nothing stands, is still to be sown.
 
-What the file cannot say is taken so: sown when the first shift of that day began, moved and harvested for the first
-time on the planned day, in air and light at the set-points. A lot's own luck is at work in its past too: one that grows
-slowly is smaller today than the plan has it, or ripeness to come would look more certain than it is.
+What the file cannot say is taken so: sown as the first shift of that day began, and planned for the last day that the
+plan has for it in the six days up to then; moved as the first shift began on the planned day or after it, harvested for
+the first time on the planned day; in air and light at the set-points. A lot's own luck is at work in its past too: one
+that grows slowly is smaller today than the plan has it, or ripeness to come would look more certain than it is.
 """
 
 from __future__ import annotations
@@ -42,7 +43,7 @@ def stand_already(room: Inside, lots: Sequence[ShelfLot]) -> None:
         index = next(number for number, stage in enumerate(stages) if stage.name == found.stage)
         tray = stages[index].tray
         day = -found.days_since_sowing
-        lot = room.born(f"on the shelves/{found.lot}", crop, day * 1440)
+        lot = room.born(f"on the shelves/{found.lot}", crop, _planned_day(room, found.crop, day) * 1440)
         left = found.plants
         for group, trays in standing:
             bay = room.shelves.bays[group]
@@ -52,6 +53,17 @@ def stand_already(room: Inside, lots: Sequence[ShelfLot]) -> None:
             here = min(left, trays * tray.places)
             left -= here
             room.clock.live(_begin(room, part, here, index, found.harvests))
+
+
+def _planned_day(room: Inside, crop: str, day: int) -> int:
+    """Day on which what was sown that day fell due: the last one of the plan, if it still could be sown; else the day
+    itself."""
+    calendar, waited = room.calendar, []
+    for line in room.scenario.sowing:
+        late = (day - calendar.first_on(line.weekday, 0) - 7 * line.first_week) % (7 * line.every_weeks)
+        if line.crop == crop and late * 1440 < SOWING_WAITS_MINUTES and line.is_in_season(calendar.date(day - late)):
+            waited.append(late)
+    return day - min(waited, default=0)
 
 
 def still_to_sow(due: Sequence[tuple[int, Sowing]], lots: Sequence[ShelfLot]) -> list[tuple[int, Sowing]]:
@@ -89,14 +101,14 @@ def _begin(room: Inside, part: Part, plants: int, index: int, harvests: int) -> 
     lot, crop, stand, now = part.lot, part.lot.crop, part.stand, room.clock.now
     table = crop.emergence
     up_after = days_to_emerge(room.scenario.climate.air_temperature_c, table.temperature_c, table.days)
-    days_up = (now - part.sown_minute) / 1440.0 - up_after
-    is_up = index > 0 or days_up >= 0
+    up_minute = part.sown_minute + up_after * 1440.0
+    is_up = index > 0 or now >= up_minute
     if is_up:
         if crop.is_cut_whole:
             part.thickness = lot.germination / crop.germination_fraction.expected()
         part.plants = part.stood = plants
         stand.settle_in(plants)
-        room.stand_on_rack(part, dry_g_by_now(room, lot, index, max(0.0, days_up), up_after, stand.bay.rack))
+        room.stand_on_rack(part, dry_g_by_now(room, lot, index, up_minute, stand.bay.rack))
     else:
         part.seeds = plants * crop.seeds_counted
     if harvests:
@@ -123,19 +135,24 @@ def sowing_hour(room: Inside, day: int) -> float:
     return min((shift.start_hour for shift in room.scenario.crew.shifts if shift.weekday == weekday), default=NOON)
 
 
-def dry_g_by_now(room: Inside, lot: Lot, index: int, days_up: float, up_after: float, rack: str) -> float:
-    """Dry mass (g) of a plant up for that many days, had every move been on its day (set-point curves).
+def moved_minute(room: Inside, due: int) -> int:
+    """When a move due at that minute was made: as the next shift began, or then where nobody came for a week."""
+    days = [day for day in range(due // 1440, due // 1440 + 7) if room.rota.has_shift(day)]
+    return minute_of(days[0], sowing_hour(room, days[0])) if days else due
+
+
+def dry_g_by_now(room: Inside, lot: Lot, index: int, up_minute: float, rack: str) -> float:
+    """Dry mass (g) of a plant that came up at that minute, had every move been made in time (set-point curves).
 
     It grew through earlier stages under the lights of a rack that may hold them: its own where it may.
     """
-    not_up, left = up_after, days_up
+    since, due = up_minute, float(lot.sow_minute)
     dry_g = room.curves.seedling_dry_g[lot.crop.name]
     for number, stage in enumerate(lot.stages[: index + 1]):
-        days_here = max(0.0, stage.days - not_up)
-        not_up = max(0.0, not_up - stage.days)
-        grown = left if number == index else min(days_here, left)
+        due += stage.days * 1440.0
+        until = room.clock.now if number == index else min(room.clock.now, moved_minute(room, round(due)))
         racks = [bay.rack for tier in room.shelves.tiers(stage.name, stage.tray.name) for bay in tier]
         curve = room.curve_for(lot.crop, stage, rack if rack in racks or not racks else racks[0])
-        dry_g = curve.dry_g(curve.age_days(dry_g) + lot.growth * grown)
-        left -= grown
+        dry_g = curve.dry_g(curve.age_days(dry_g) + lot.growth * max(0.0, until - since) / 1440.0)
+        since = max(since, float(until))
     return dry_g

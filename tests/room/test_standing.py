@@ -9,7 +9,7 @@ from statistics import fmean, stdev
 
 import pytest
 
-from growsim.ledger.events import Found, Germinated, HandedOut, Harvested, SowingSkipped, Sown
+from growsim.ledger.events import Found, Germinated, HandedOut, Harvested, SowingSkipped, Sown, Transplanted
 from growsim.ledger.measures import measure
 from growsim.room.standing import still_to_sow
 from growsim.run.prepare import Prepared, prepare
@@ -18,6 +18,7 @@ from growsim.scenario.demand import Sowing
 from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan, ShelfLot, StoredGreens
 from growsim.scenario.scenario import Scenario
+from growsim.vocabulary.days import WEEKDAYS
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 HEADS = ShelfLot("heads", "small head", "head", 28, 60, "rack")
@@ -67,6 +68,27 @@ def test_every_plant_on_the_shelves_has_a_fate(bare: Scenario) -> None:
 
     assert sum(outcome.fates.values()) == 60 + 120
     assert outcome.measures["plants_harvested"] > 60
+
+
+@pytest.mark.parametrize(("days", "due"), [(7, 7), (4, 7), (2, 7), (1, 13)])
+def test_what_was_sown_late_is_moved_as_planned(days: int, due: int) -> None:
+    """Heads are sown on Mondays and moved 14 days later (the made-up room file). Day 0 is a Monday: sown on that of a
+    week ago, on the Thursday or Saturday after it, they are moved on day 7; on the Sunday after it a sowing is no
+    longer made, so one of that day was nobody's plan, and is moved 14 days later.
+    """
+    room = load_scenario(TINY).scenario
+    daily = [room.crew.shifts[0].model_copy(update={"name": day, "weekday": day, "hours": 12.0}) for day in WEEKDAYS]
+    people = room.model_copy(update={"crew": room.crew.model_copy(update={"shifts": tuple(daily)})})
+    seedlings = ShelfLot("heads", "small head", "seedling", days, 24, "rack")
+
+    moved = [
+        record.minute // 1440
+        for record in trace(prepare(people), 5, 0, started(21, seedlings)).of(Transplanted)
+        if record.lot == "on the shelves/heads"
+    ]
+
+    assert room.room.start_date.weekday() == 0
+    assert moved == [due]
 
 
 def test_stubble_is_cut_once_more_and_weighs_less(bare: Scenario) -> None:

@@ -68,20 +68,22 @@ def start(tmp_path: Path) -> Iterator[Callable[[int], tuple[subprocess.Popen[str
 def test_ctrl_c_stops_within_a_second(
     start: Callable[[int], tuple[subprocess.Popen[str], list[int]]], workers: int, tmp_path: Path
 ) -> None:
-    """One sentence, no traceback from anyone, within a second, although every replication had a minute to go."""
+    """One sentence, no traceback from anyone, within a second (more on a busy machine), although every replication had
+    a minute to go."""
     process, at_work = start(workers)
+    share = share_of_a_core()
     pressed = time.monotonic()
     os.killpg(process.pid, signal.SIGINT)
     said = process.stdout.readline()  # type: ignore[union-attr]
     waited = time.monotonic() - pressed
-    _, complaints = process.communicate(timeout=10)
+    _, complaints = process.communicate(timeout=60)
 
     assert workers == len(at_work)
     assert said == "Stopped before the end; nothing was kept.\n"
-    assert waited < 1.0
+    assert waited < 1.0 / share
     assert complaints == ""
     assert process.returncode == 7
-    assert _wait(lambda: not any(_is_alive(worker) for worker in at_work), seconds=5)
+    assert _wait(lambda: not any(_is_alive(worker) for worker in at_work), seconds=30)
     assert list((tmp_path / "temporary").iterdir()) == []
 
 
@@ -94,8 +96,16 @@ def test_workers_do_not_outlive_a_killed_parent(
     process.wait()
 
     assert len(at_work) == 2
-    assert _wait(lambda: not any(_is_alive(worker) for worker in at_work), seconds=5)
+    assert _wait(lambda: not any(_is_alive(worker) for worker in at_work), seconds=30)
     assert list((tmp_path / "temporary").iterdir()) == []
+
+
+def share_of_a_core() -> float:
+    """How much of a processor a process gets here now: 1 on a machine with nothing else to do."""
+    began, worked = time.monotonic(), time.process_time()
+    while time.process_time() - worked < 0.05:
+        pass
+    return min(1.0, 0.05 / (time.monotonic() - began))
 
 
 def _is_alive(process: int) -> bool:

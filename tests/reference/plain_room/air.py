@@ -10,11 +10,11 @@ from reference.plain_room.co2 import PlantsAir
 from reference.plain_room.machines import Machine
 
 from growsim.growth import air as physics
-from growsim.growth.pace import room_co2_ppm
 from growsim.scenario.calendar import Order
 
 Steps = Generator[Any, Any, None]
 DRIFT_MINUTES = 5
+OPEN_DOOR_M3_PER_HOUR = 1000
 
 
 class Air:
@@ -23,21 +23,38 @@ class Air:
     def __init__(self, room: Any) -> None:
         self.room, self.env, s = room, room.env, room.scenario
         self.spec, self.place = s.climate, s.room
-        volume = self.place.floor_area_m2 * self.place.height_m
-        self.conductance = physics.conductance_w_per_k(
-            self.place.heat_loss_w_per_k, self.place.air_changes_per_hour, volume
-        )
-        self.time_constant = physics.time_constant_minutes(self.place.heat_capacity_kj_per_k, self.conductance)
+        self.doors = 0
         self.heat_pump = Machine(room, "heat pump", self.spec.reliability, 1.0)
         self.co2 = Machine(room, "co2", s.co2.reliability, 1.0)
-        self.room_co2_ppm = room_co2_ppm(s)
         self.at, self.sum, self.drift_c, self.stopped = self.env.now, 0.0, None, self.env.event()
-        lit = sum(bank.hours_per_day for bank in s.lights) / len(s.lights) / 24
-        per_ppm = physics.co2_leak_kg_per_day_per_ppm(self.place.air_changes_per_hour, volume)
-        leak = max(0.0, self.room_co2_ppm - s.co2.outdoor_ppm) * per_ppm
-        self.leak_g, self.most_g = leak * lit / 1.44, s.co2.supply_kg_per_day * lit / 1.44  # a minute
         self.plants = PlantsAir(room, self)
+        self.breathe()
         self.grown_g, self.fed_g, self.fed_until = 0.0, 0.0, self.env.now
+
+    def breathe(self) -> None:
+        """So much air comes and goes, and takes heat and CO2 with it."""
+        s, place = self.room.scenario, self.place
+        volume = place.floor_area_m2 * place.height_m
+        changes = place.air_changes_per_hour + (OPEN_DOOR_M3_PER_HOUR / volume if self.doors else 0.0)
+        self.conductance = physics.conductance_w_per_k(place.heat_loss_w_per_k, changes, volume)
+        self.time_constant = physics.time_constant_minutes(place.heat_capacity_kj_per_k, self.conductance)
+        self.plants.leak_g = changes * volume * 44.01 / 24.055 / 1000  # an hour and ppm
+        self.plants.known = {}
+        lit = sum(bank.hours_per_day for bank in s.lights) / len(s.lights) / 24
+        self.most_g = s.co2.supply_kg_per_day * lit / 1.44  # a minute
+        held_ppm = max(0.0, min(s.co2.setpoint_ppm - s.co2.outdoor_ppm, self.most_g * 60 / lit / self.plants.leak_g))
+        self.leak_g = self.plants.leak_g * held_ppm * lit / 60
+
+    def strike(self, more: int) -> None:
+        """A door is opened (1) or shut (-1)."""
+        with self.room.change():
+            self.doors += more
+            self.breathe()
+
+    def harms(self) -> bool:
+        """Whether what the heat pump holds harms plants."""
+        held, crops = (self.held(True), self.held(False)), self.room.scenario.crops
+        return max(held) > min(c.heat_limit_c for c in crops) or min(held) < max(c.cold_limit_c for c in crops)
 
     def begin(self) -> None:
         """Once the racks stand."""
@@ -138,7 +155,7 @@ class Air:
         if self.drift_c is None:
             self.degree_minutes()
             self.hold()
-            if not self.works() and not self.stopped.triggered:
+            if (not self.works() or (self.doors and self.harms())) and not self.stopped.triggered:
                 self.stopped.succeed()
 
     def drifts(self) -> Steps:
@@ -152,7 +169,7 @@ class Air:
                 start, before = self.env.now, self.drift_c
                 lit, works = self.clock.on_timetable(), self.works()
                 target = self.held(lit)
-                if works and abs(before - target) <= 0.05:
+                if works and abs(before - target) <= 0.05 and not (self.doors and self.harms()):
                     break
                 heat = self.heat_w(lit)
                 if works:

@@ -20,9 +20,6 @@ class PlantsAir:
 
     def __init__(self, room: Any, air: Any) -> None:
         self.room, self.air, self.s = room, air, room.scenario
-        place = self.s.room
-        volume = place.floor_area_m2 * place.height_m
-        self.leak_g = place.air_changes_per_hour * volume * 44.01 / 24.055 / 1000  # an hour and ppm
         self.gains = {bank.name: 0.0 for bank in self.s.lights}
         self.known: dict[Any, dict[str, float]] = {}
 

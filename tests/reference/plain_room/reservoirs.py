@@ -70,7 +70,7 @@ class Reservoir:
         share = 1.0 if self.always else spec.flood_minutes / (spec.flood_every_hours * 60)
         self.pumps = [Machine(room, "pump", spec.pump.reliability, share) for _ in range(spec.pump.count)]
         self.timer = None if self.always else Machine(room, "timer", spec.timer.reliability, 1.0)
-        self.level, self.ec, self.racks = spec.capacity_l, spec.fill_ec_ms_cm, []
+        self.level, self.ec, self.racks, self.leaks = spec.capacity_l, spec.fill_ec_ms_cm, [], 0
         self.env.process(self.flow() if self.always else self.floods())
         if spec.change_every_weeks:
             self.env.process(self.renewals())
@@ -83,7 +83,9 @@ class Reservoir:
             self.fill()
 
     def fill(self) -> None:
-        """Filled with fresh solution."""
+        """Filled with fresh solution; what leaks cannot be filled."""
+        if self.leaks:
+            return
         self.ec = mixed_ec(self.level, self.ec, self.spec.capacity_l - self.level, self.spec.fill_ec_ms_cm)
         self.level = self.spec.capacity_l
 
@@ -114,7 +116,17 @@ class Reservoir:
         """Whether water can be pumped now."""
         machines = (self.always or self.timer.up) and any(pump.up for pump in self.pumps)
         deep = self.spec.top_up != "by hand" or self.level >= self.spec.lowest_flood_level_l
-        return machines and self.room.mains.runs_pumps() and deep
+        return machines and self.room.mains.runs_pumps() and deep and not self.leaks
+
+    def strike(self, more: int) -> None:
+        """A leak begins (1): the reservoir is empty; it ends (-1): the reservoir is filled."""
+        self.settle()
+        self.leaks += more
+        if more > 0:
+            self.level = 0.0
+        self.fill()
+        self.settle()
+        self.something_changed()
 
     def something_changed(self) -> None:
         """A machine or the power went down or came back."""

@@ -219,8 +219,8 @@ class Room:
     def __init__(self, scenario: Scenario, curves: Curves, luck: np.random.Generator, plan: RunPlan) -> None:
         if plan.start == "shelves" or any(crop.harvests > 1 for crop in scenario.crops):
             raise NotImplementedError("the plain room knows neither shelves files nor second harvests")
-        if scenario.climate.lights_off_above_c is not None or scenario.outages:
-            raise NotImplementedError("the plain room knows neither thermostats nor planned outages")
+        if scenario.climate.lights_off_above_c is not None:
+            raise NotImplementedError("the plain room knows no thermostats")
         self.scenario, self.curves, self.luck = scenario, curves, luck
         self.env = env = simpy.Environment(initial_time=-plan.lead_in_days * DAY)
         self.calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
@@ -253,6 +253,15 @@ class Room:
         self.stands: list[Stand] = []
         self.groups = 0
         env.process(self.rests())
+        here: list[tuple[str, str, Any]] = [("power", "", self.mains), ("door", "", self.air)]
+        here += [("heat pump", "", self.air.heat_pump), ("co2", "", self.air.co2)]
+        here += [("lights", name, bank) for name, bank in lights.items()]
+        for each in self.reservoirs:
+            parts = [("pump", pump) for pump in each.pumps] + [("timer", each.timer), ("reservoir leak", each)]
+            here += [(kind, each.spec.name, part) for kind, part in parts]
+        for o in scenario.outages:
+            struck = [each for kind, where, each in here if kind == o.machine and o.where in ("", where) and each]
+            env.process(self.arranged(o, struck))
         for line in scenario.sowing:
             env.process(self.sow(line))
         env.run(until=plan.days * DAY)
@@ -298,6 +307,14 @@ class Room:
         self.air.changed()
         for reservoir in self.reservoirs:
             reservoir.something_changed()
+
+    def arranged(self, outage: Any, struck: list[Any]) -> Steps:
+        """An outage that is made to happen."""
+        begin = minute_of(outage.start_day, outage.start_hour)
+        for minute, more in ((begin, 1), (begin + max(1, round(outage.hours * 60)), -1)):
+            yield Moment(self.env, minute, Order.OPENING)
+            for each in struck:
+                each.strike(more)
 
     def rests(self) -> Steps:
         """Off while closed for so many days or more."""
