@@ -63,8 +63,8 @@ def by_month(study: CrewStudy) -> Figure:
         axes.barh(rows, needed, height=0.8, color=PAPER, edgecolor=INK, hatch="//", linewidth=0.8, label="sign up")
         axes.barh(rows, needed * chance, height=0.8, color=SKY, edgecolor=INK, linewidth=0.8, label="expected to come")
         axes.stairs(
-            today, np.append(rows - 0.5, 11.5), color=VERMILION, linewidth=2.2, baseline=None, label="signed up today",
-            orientation="horizontal",
+            today, np.append(rows - 0.5, 11.5), color=INK, linewidth=2.4, linestyle=(0, (3, 1.2)), baseline=None,
+            label="signed up today", orientation="horizontal",
         )  # fmt: skip
         for row, value, now in zip(rows, needed, today, strict=True):
             gap = f" ({plus(value - now, 0)})" if value != now else ""
@@ -142,7 +142,7 @@ def one_less(study: CrewStudy) -> Figure:
                 axes.tick_params(axis="y", labelleft=is_narrow())
         for color, filled, label in (
             (VERMILION, True, "costs something, for certain"),
-            (QUIET, False, "within chance"),
+            (QUIET, False, "may be chance"),
         ):
             all_axes[0].plot(
                 [], [], marker="s" if filled else "D", color=color, markerfacecolor=color if filled else PAPER,

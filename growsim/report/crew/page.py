@@ -49,7 +49,7 @@ def compose(study: CrewStudy, answer: Answer, figure_folder: Path, held: Held | 
             figure_folder,
             "by-month",
             "Hatched: volunteers to sign up in a week of each month, all shifts together. Filled: how many of them "
-            "may be expected to come. Thick line: signed up today.",
+            "may be expected to come. Dashed line: signed up today.",
         ),
         facts=[("possible years rehearsed in all", number(study.years))],
     )
