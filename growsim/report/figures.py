@@ -177,8 +177,9 @@ def legend_below(figure: Figure, columns: int, *, handles: Sequence[Any] | None 
 
 def _legend_points(labels: Sequence[str], columns: int, handle: float) -> float:
     """About how wide a legend is: a letter is 0.6 of its height at most on average, between columns lie two."""
-    rows = -(-len(labels) // columns)
-    longest = [max(map(len, labels[begin : begin + rows])) for begin in range(0, len(labels), rows)]
+    import numpy as np
+
+    longest = [max(map(len, column)) for column in np.array_split(labels, columns) if len(column)]
     return LEGEND_POINTS * math.fsum(0.6 * letters + handle + 0.8 + 2.0 for letters in longest)
 
 
