@@ -82,10 +82,11 @@ def _origin(chosen: argparse.Namespace, room: LoadedRoom) -> Provenance:
 
 def _held(chosen: argparse.Namespace, room: LoadedRoom, rehearsal: Rehearsal) -> Held:
     """What holds the room back, and what was tried against it."""
-    from growsim.run.progress import progress_bar
+    from growsim.run.progress import in_words, progress_bar, tell_so_far
     from growsim.study.trials import try_all
 
     with progress_bar("Trying what would bring more") as progress:
+        tell_so_far(in_words(rehearsal.outcomes))
         return try_all(
             room,
             rehearsal.outcomes,

@@ -15,6 +15,7 @@ from growsim.run.intervals import Estimate, summarize, weights_of_years
 from growsim.run.known_luck import known_luck
 from growsim.run.precision import AT_MOST, Precision, rehearse_until_precise
 from growsim.run.prepare import prepare
+from growsim.run.progress import SoFar
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import replicate_on_paper
 from growsim.run.warmup import WarmUp
@@ -89,11 +90,11 @@ def rehearse(
     precision: Precision | None = None
     years = replications or (scenario.rehearsal.replications if precision_percent is None else AT_MOST)
     judges = min(warmup.LIVES[0], years) if plan.start == "filled" else 0
-    shared = _SharedProgress(progress, to_come=judges)
+    shared, so_far = _SharedProgress(progress, to_come=judges), SoFar()
     with Rehearsers(workers, executor=executor) as rehearsers:
 
         def rehearse_more(numbers: Sequence[int]) -> list[Outcome]:
-            return rehearsers.run({"": prepared}, seed, numbers, plan, shared.more(len(numbers)))[""]
+            return rehearsers.run({"": prepared}, seed, numbers, plan, shared.more(len(numbers)), so_far.see)[""]
 
         if precision_percent is None:
             outcomes = rehearse_more(range(years))

@@ -37,6 +37,12 @@ MOST_DEATHS = 3  # in a row, with nothing finished between: then it is the years
 LISTEN_SECONDS = 0.2  # how long the parent may be deaf to Ctrl-C
 Progress = Callable[[int, int], None]
 """Called with (replications done, replications in all), in the caller's thread."""
+See = Callable[[str, Sequence[Outcome]], None]
+"""Called with (name of the room, outcomes just come in), in the caller's thread."""
+
+
+def unseen(name: str, outcomes: Sequence[Outcome]) -> None:
+    """Nobody looks."""
 
 
 class Rehearsers:
@@ -76,8 +82,10 @@ class Rehearsers:
         replications: Sequence[int],
         plan: RunPlan,
         progress: Progress | None = None,
+        see: See = unseen,
     ) -> dict[str, list[Outcome]]:
-        """Rehearse every alternative in the same replications; outcomes sorted by replication.
+        """Rehearse every alternative in the same replications; outcomes sorted by replication. see: is shown what comes
+        in, as it comes.
 
         A worker that dies, as of too little memory, is done without: the others live its years. Raises InputError where
         worker after worker dies, Interrupted on Ctrl-C, ValueError for a replication number that is negative or given
@@ -86,7 +94,7 @@ class Rehearsers:
         keys = sorted(replications)
         if len(set(keys)) != len(keys) or (keys and keys[0] < 0):
             raise ValueError("replications must be different whole numbers from 0 on")
-        lived = Gathered(alternatives, keys, progress or (lambda done, total: None))
+        lived = Gathered(alternatives, keys, progress or (lambda done, total: None), see)
         try:
             if self._drawer is not None:
                 lived.take_from(self._drawer, alternatives, lambda room: study_mark(self._work, room, seed, plan))
@@ -221,9 +229,9 @@ def _without_ctrl_c() -> Iterator[None]:
 class Gathered:
     """The outcomes of one call for several rooms in the same replications."""
 
-    def __init__(self, alternatives: Iterable[str], keys: Sequence[int], tell: Progress) -> None:
+    def __init__(self, alternatives: Iterable[str], keys: Sequence[int], tell: Progress, see: See) -> None:
         self._keys = keys
-        self._tell = tell
+        self._tell, self._see = tell, see
         self._lived: dict[str, dict[int, Outcome]] = {name: {} for name in alternatives}
         self._total = len(self._lived) * len(keys)
         self._done = 0
@@ -273,3 +281,5 @@ class Gathered:
             raise RuntimeError(f"replications {list(asked)} were asked for once, and something else came back")
         lived |= {outcome.replication: outcome for outcome in outcomes}
         self._done += len(outcomes)
+        if outcomes:
+            self._see(name, outcomes)

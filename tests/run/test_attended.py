@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from growsim.run import progress as attended
-from growsim.run.progress import ATTENDED, ProgressFile, Stand, progress_bar, read_progress
+from growsim.run.progress import ATTENDED, ProgressFile, Stand, progress_bar, read_progress, tell_so_far
 
 ROOT = Path(__file__).parents[2]
 
@@ -23,12 +23,13 @@ def test_progress_goes_to_the_file(monkeypatch: pytest.MonkeyPatch, tmp_path: Pa
     monkeypatch.setattr(attended, "SELDOM_SECONDS", 0.0)
     monkeypatch.setattr(ProgressFile, "parts", 0)
     with progress_bar("Rehearsing") as tell:
+        tell_so_far("97% of orders filled")
         tell(3, 10)
     first = read_progress(file)
     with progress_bar("A tenth more", unit="rooms") as tell:
         tell(1, 4)
 
-    assert first == Stand("Rehearsing", "years", 1, 3, 10)
+    assert first == Stand("Rehearsing", "years", 1, 3, 10, "97% of orders filled")
     assert read_progress(file) == Stand("A tenth more", "rooms", 2, 1, 4)
     assert [path.name for path in tmp_path.iterdir()] == ["progress.json"]
 

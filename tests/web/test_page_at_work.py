@@ -33,7 +33,7 @@ def client(tmp_path: Path) -> Iterator[httpx.Client]:
 def at_work(client: httpx.Client) -> dict[str, object]:
     """The state of the first question, once it tells how far it is."""
     state: dict[str, object] = wait_for(
-        lambda: (told := client.get(f"{FIRST}/state").json())["percent"] is not None and told
+        lambda: (told := client.get(f"{FIRST}/state").json())["percent"] is not None and told["so_far"] and told
     )
     return state
 
@@ -51,7 +51,9 @@ def test_progress_and_stop(client: httpx.Client, tmp_path: Path) -> None:
     took = time.monotonic() - began
 
     assert "of 50,0" in str(told["doing"])
+    assert re.fullmatch(r"So far: \d+ to \d+% of orders filled \(\d+ years\). It goes on.", str(told["so_far"]))
     assert "<progress" in page
+    assert "of orders filled" in page
     assert "Stop it" in page
     assert waits["doing"] == "Waits for one other question to be answered."
     assert client.get(f"{FIRST}/state").json()["state"] == "stopped"

@@ -16,7 +16,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import Difference, Estimate, summarize
 from growsim.run.known_luck import known_luck
 from growsim.run.prepare import prepare_room
-from growsim.run.progress import SharedProgress
+from growsim.run.progress import SharedProgress, SoFar, changed_in_words, tell_so_far
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.change import LoadedChange, changed_room
 from growsim.scenario.load import LoadedRoom, refuse_lacking
@@ -71,16 +71,19 @@ def compare(
     totals = round_totals(at_most)
     at_the_end = years_of_trials(at_most) if why else 0
     shared = SharedProgress(progress, at_most * len(rooms) + at_the_end, sure=at_the_end)
+    today_so_far = SoFar("today ")
     with Rehearsers(workers, executor=executor) as rehearsers:
         outcomes: dict[str, list[Outcome]] = {name: [] for name in rooms}
         rounds: list[int] = []
         verdicts: dict[str, dict[str, Verdict]] = {}
         for total in totals:
             keys = range(rounds[-1] if rounds else 0, total)
-            lived = rehearsers.run(rooms, seed, keys, plan, shared.more(len(keys) * len(rooms)))
+            lived = rehearsers.run(rooms, seed, keys, plan, shared.more(len(keys) * len(rooms)), today_so_far.see)
             for name in rooms:
                 outcomes[name] += lived[name]
             rounds.append(total)
+            today_so_far.is_over = True
+            tell_so_far(changed_in_words(outcomes[TODAY], {each.name: outcomes[each.name] for each in alternatives}))
             verdicts = _verdicts(outcomes, len(totals), too_small_percent)
             if all(verdicts[name][key].is_decided for name in verdicts for key in HEADLINES if key in verdicts[name]):
                 break

@@ -15,7 +15,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import mean_interval, paired_differences, summarize
 from growsim.run.precision import rehearse_until_precise
 from growsim.run.prepare import Prepared, prepare_room
-from growsim.run.progress import SharedProgress
+from growsim.run.progress import SharedProgress, SoFar
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.run.replicate import replicate
 from growsim.run.worker import Replicate
@@ -206,7 +206,8 @@ def ask(
     # An ample crew first: it tells the work of each month, and which goals are within reach.
     lowest = max(LOWEST_CHANCE, min(chances[month] for month in months))
     all_held = tuple(most_of_use(scenario, shift, lowest, at_least) for shift in shifts)
-    with_ample = years.live([(all_held,)], range(MANY))[(all_held,)]
+    so_far = SoFar("with everybody one could ask for, ", room=None)
+    with_ample = years.live([(all_held,)], range(MANY), so_far.see)[(all_held,)]
     effort = recruiting_effort(scenario)
     needs = needs_of(with_ample, months, chances)
     seasons = seasons_of(needs, months, chances, effort)

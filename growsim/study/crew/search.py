@@ -15,6 +15,7 @@ import numpy as np
 
 from growsim.chance.streams import Luck
 from growsim.ledger.outcome import Outcome
+from growsim.run.progress import tell_so_far
 from growsim.study.crew.curves import Curves, Sizes, curves_of
 from growsim.study.crew.easiest import Ask, easiest
 from growsim.study.crew.goals import ORDERS, values_in
@@ -91,7 +92,10 @@ class Search:
 
     def found(self) -> Found:
         """Search to the end."""
-        self.curves = self._near(easiest(self.crews(self.looked(), FEW), self.ask))
+        first = easiest(self.crews(self.looked(), FEW), self.ask)
+        people = " to ".join(dict.fromkeys(str(size) for size in (min(first), max(first))))
+        tell_so_far(f"about {people} people a week ({FEW} years of each crew)")
+        self.curves = self._near(first)
         sizes = self.settled()
         return self._told(self.spared(self.rota(sizes)), sizes)
 

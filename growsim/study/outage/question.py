@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from growsim.errors import InputError
 from growsim.run.intervals import Estimate, summarize
 from growsim.run.prepare import Prepared, prepare
-from growsim.run.progress import SharedProgress
+from growsim.run.progress import SharedProgress, SoFar
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.never import cannot_happen
 from growsim.scenario.plan import RunPlan
@@ -109,8 +109,10 @@ def study_outages(
     expected = outage_hours.runs_for(strikes, trials) + outage_year.runs_at_most(scenario, replications)
     shared = SharedProgress(progress, expected)
     with Rehearsers(workers, executor=executor) as rehearsers:
+        today = SoFar("today ")
+        as_it_is = rehearsers.run({"": prepared}, seed, range(replications), plan, shared.more(replications), today.see)
         by_hours = outage_hours.losses_by_hours(prepared, strikes, rehearsers, seed, trials, shared)
-        year = outage_year.outage_year(prepared, rehearsers, seed, replications, plan, shared)
+        year = outage_year.outage_year(prepared, rehearsers, seed, as_it_is[""], plan, shared)
     months = tuple(dict.fromkeys(strike.month for strike in strikes))
     return Outages(
         scenario=scenario,

@@ -111,10 +111,15 @@ def runs_at_most(scenario: Scenario, replications: int) -> int:
 
 
 def outage_year(
-    prepared: Prepared, rehearsers: Rehearsers, seed: int, replications: int, plan: RunPlan, shared: SharedProgress
+    prepared: Prepared,
+    rehearsers: Rehearsers,
+    seed: int,
+    as_it_is: Sequence[Outcome],
+    plan: RunPlan,
+    shared: SharedProgress,
 ) -> OutageYear:
-    """Rehearse it all."""
-    year = _Year(prepared, rehearsers, seed, replications, plan, shared)
+    """Rehearse it all. as_it_is: the room's years, numbered from 0."""
+    year = _Year(prepared, rehearsers, seed, as_it_is, plan, shared)
     scenario = prepared.scenario
     failing = [row for row in CAN_FAIL if can_fail(scenario, row)]
     level = joint_level(len(failing))
@@ -143,17 +148,16 @@ class _Year:
         prepared: Prepared,
         rehearsers: Rehearsers,
         seed: int,
-        replications: int,
+        as_it_is: Sequence[Outcome],
         plan: RunPlan,
         shared: SharedProgress,
     ) -> None:
         self.prepared, self.rehearsers, self.seed, self.plan, self.shared = (
             prepared, rehearsers, seed, plan, shared,
         )  # fmt: skip
-        self.replications = replications
+        self.as_it_is, self.replications = as_it_is, len(as_it_is)
         longest = max(crop.typical_days for crop in prepared.scenario.crops)
         self.weeks_after = math.ceil((longest + AFTERMATH_DAYS) / 7)
-        self.as_it_is = self._run(prepared.scenario, range(replications))
         self.alone: dict[Protected, list[Outcome]] = {}  # the years with each protection that can be added
         kilograms = math.fsum(outcome.accounts["kg:handed out"] for outcome in self.as_it_is)
         cost = math.fsum(outcome.measures[COST] * plan.days / 7.0 for outcome in self.as_it_is)

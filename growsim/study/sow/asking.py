@@ -11,7 +11,7 @@ from typing import Any
 from growsim.ledger.outcome import Outcome
 from growsim.run.prepare import Prepared
 from growsim.run.progress import SharedProgress
-from growsim.run.rehearsers import Rehearsers
+from growsim.run.rehearsers import Rehearsers, See, unseen
 from growsim.scenario import on_paper
 from growsim.scenario.change import LoadedChange, changed_room
 from growsim.scenario.load import LoadedRoom
@@ -73,10 +73,10 @@ class Asking:
         self._choosing = range(trial_years, (1 + CHOOSING) * trial_years)
         self.fresh = range(self._choosing.stop, self._choosing.stop + fresh)
 
-    def live(self, rooms: Mapping[str, Prepared], years: range) -> dict[str, list[Outcome]]:
+    def live(self, rooms: Mapping[str, Prepared], years: range, see: See = unseen) -> dict[str, list[Outcome]]:
         """Live through these years in each room."""
         told = self._shared.more(len(rooms) * len(years))
-        return self._rehearsers.run(rooms, self._seed, years, self._plan, told)
+        return self._rehearsers.run(rooms, self._seed, years, self._plan, told, see)
 
     def best(self, lines: Sequence[Line], fed: Sequence[Fed]) -> Found:
         """The plan that the search ends with, bettered until it holds in fresh years too, or cannot be.
@@ -95,7 +95,7 @@ class Asking:
         ends += [(all_year, today) for today in all_year.look(exactly)]
         ends.append((all_year, all_year.climb([*exactly, *shares_by_arithmetic(all_year.frame)])))
         fresh = len(self.fresh)
-        at_the_end = 2 * fresh + (0 if max(end.score.is_met for _, end in ends) else years_of_trials(fresh))
+        at_the_end = fresh + (0 if max(end.score.is_met for _, end in ends) else years_of_trials(fresh))
         self._shared.then(fresh + at_the_end)
         (search, found), *others = self._ranked(ends)
         self._shared.then(at_the_end)

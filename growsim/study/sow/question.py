@@ -21,7 +21,7 @@ from growsim.run.deliveries import deliver
 from growsim.run.harvest_days import watch_lots
 from growsim.run.intervals import paired_differences, summarize
 from growsim.run.prepare import Prepared, prepare, prepare_room
-from growsim.run.progress import SharedProgress
+from growsim.run.progress import SharedProgress, SoFar
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.load import LoadedRoom
 from growsim.scenario.never import cannot_happen
@@ -68,17 +68,16 @@ def sow(
     trial_years = TRIAL_YEARS if trial_years is None else trial_years
     _refuse(room.scenario, run, certainty, fresh, trial_years)
     prepared = in_air_of_a_plan(prepare_room(room), run, certainty)
-    at_the_end = years_to_choose(room.scenario, trial_years) + 3 * fresh
+    at_the_end = years_to_choose(room.scenario, trial_years) + 2 * fresh
     shared = SharedProgress(progress, years_expected(room.scenario, trial_years, fresh), sure=at_the_end)
     with Rehearsers(workers, executor=executor, work=watch_lots) as watchers:
         lines, fed = _lines(prepared, run, seed, certainty, watchers, shared)
     with Rehearsers(workers, executor=executor, work=deliver) as rehearsers:
         beyond = tuple(each.order for each in fed if not each.cuts)
         asking = Asking(prepared, run, seed, certainty, trial_years, fresh, beyond, rehearsers, shared)
+        today = asking.live({"": prepared}, asking.fresh, SoFar("today ").see)[""]
         found = asking.best(lines, fed)
         best = found.best
-        shared.then(0 if best.proof.is_met else years_of_trials(fresh))
-        today = asking.live({"": prepared}, asking.fresh)[""]
         shared.then(0)
         held = None if best.proof.is_met else asking.held(room, best, change_tables(room, best.frame, best.cells))
     months = months_of_weeks(room.scenario, run.days)

@@ -76,11 +76,13 @@ class FolderLock:
 
 @dataclass(frozen=True)
 class Progress:
-    """How far the run at work is. fraction, seconds_left: of this part of the work; None where it cannot be said."""
+    """How far the run at work is. fraction, seconds_left: of this part of the work; None where it cannot be said.
+    so_far: the answer so far."""
 
     what: str = ""
     fraction: float | None = None
     seconds_left: float | None = None
+    so_far: str = ""
 
 
 @dataclass
@@ -230,11 +232,11 @@ class Keeper:
         if stand is None or stand.total <= 0:
             return Progress("Getting ready")
         if stand.done >= stand.total:
-            return Progress("Writing it down", 1.0)
+            return Progress("Writing it down", 1.0, None, stand.so_far)
         fraction = stand.done / stand.total
         done, passed = stand.done - done_then, time.monotonic() - began
         left = passed / done * (stand.total - stand.done) if done > 0 and passed > 1 else None
-        return Progress(f"{stand.what}: {stand.done:,} of {stand.total:,} {stand.unit}", fraction, left)
+        return Progress(f"{stand.what}: {stand.done:,} of {stand.total:,} {stand.unit}", fraction, left, stand.so_far)
 
     # --- working -----------------------------------------------------------------------------------------------
 

@@ -35,13 +35,14 @@ IN_WORDS = {
 
 @dataclass(frozen=True)
 class Seen:
-    """A run as a page shows it. percent: None where it cannot be said."""
+    """A run as a page shows it. percent: None where it cannot be said. so_far: a sentence."""
 
     run: Run
     words: str
     doing: str = ""
     percent: int | None = None
     left: str = ""
+    so_far: str = ""
 
 
 def seen(keeper: Keeper, run: Run) -> Seen:
@@ -54,9 +55,9 @@ def seen(keeper: Keeper, run: Run) -> Seen:
         return Seen(run, IN_WORDS[run.state])
     progress = keeper.progress(run)
     percent = None if progress.fraction is None else int(100 * progress.fraction)
-    return Seen(
-        run, IN_WORDS[run.state], progress.what or "Getting ready", percent, left_in_words(progress.seconds_left)
-    )
+    left = left_in_words(progress.seconds_left)
+    so_far = f"So far: {progress.so_far}. It goes on." if progress.so_far else ""
+    return Seen(run, IN_WORDS[run.state], progress.what or "Getting ready", percent, left, so_far)
 
 
 def left_in_words(seconds: float | None) -> str:
@@ -88,7 +89,14 @@ def state(request: Request) -> Response:
     run = record.load(room, request.path_params["run"])
     here = seen(keeper_of(request), run)
     return JSONResponse(
-        {"over": run.is_over, "state": here.words, "doing": here.doing, "percent": here.percent, "left": here.left}
+        {
+            "over": run.is_over,
+            "state": here.words,
+            "doing": here.doing,
+            "percent": here.percent,
+            "left": here.left,
+            "so_far": here.so_far,
+        }
     )
 
 

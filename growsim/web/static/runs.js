@@ -4,6 +4,7 @@ for (const box of document.querySelectorAll(".progress[data-state]")) {
   const doing = box.querySelector(".progress-doing");
   const left = box.querySelector(".progress-left");
   const bar = box.querySelector("progress");
+  const soFar = box.querySelector(".progress-so-far");
   let misses = 0;
   const look = async () => {
     try {
@@ -13,6 +14,7 @@ for (const box of document.querySelectorAll(".progress[data-state]")) {
       if (now.over) { location.reload(); return; }
       doing.textContent = now.doing;
       left.textContent = now.left ? ", " + now.left : "";
+      if (soFar && soFar.textContent !== now.so_far) { soFar.textContent = now.so_far; }
       if (now.percent === null) { bar.removeAttribute("value"); } else { bar.value = now.percent; }
       misses = 0;
     } catch {
