@@ -16,7 +16,7 @@ from growsim.scenario.orders import StandingOrder
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.sow.asking import Proven
-from growsim.study.sow.plan import Cells, Frame
+from growsim.study.sow.plan import Cells, Frame, sown
 from growsim.study.sow.score import Kept, Score, all_met_by_year
 from growsim.study.trials import Held
 from growsim.vocabulary.days import WEEKDAYS
@@ -80,7 +80,7 @@ class SowingPlan:
     @property
     def is_todays(self) -> bool:
         """Whether it sows what the room file's plan sows."""
-        return _sown(self.scenario) == _sown(self.room.scenario)
+        return sown(self.scenario) == sown(self.room.scenario)
 
     @property
     def has_other_today(self) -> bool:
@@ -91,7 +91,7 @@ class SowingPlan:
     def is_by_arithmetic(self) -> bool:
         """Whether it is the plan by arithmetic."""
         by_arithmetic = self.arithmetic.frame.planned(self.arithmetic.cells)
-        return _sown(self.scenario) == _sown(by_arithmetic)
+        return sown(self.scenario) == sown(by_arithmetic)
 
     @property
     def is_met(self) -> bool:
@@ -106,12 +106,6 @@ class SowingPlan:
     def to_frame(self) -> pd.DataFrame:
         """One row a sowing day and crop of the counted time: week, week_from, date, weekday, crop, cells, sheets."""
         return weekly_frame(self)
-
-
-def _sown(scenario: Scenario) -> list[dict[str, object]]:
-    """What is sown, by whatever name."""
-    lines = [line.model_dump(exclude={"name", "source"}) for line in scenario.sowing]
-    return sorted(lines, key=repr)
 
 
 def change_tables(room: LoadedRoom, frame: Frame, cells: Cells) -> dict[str, Any]:

@@ -123,13 +123,13 @@ class Asking:
 
     def _ranked(self, ends: Sequence[tuple[Search, Tried]]) -> list[tuple[Search, Tried]]:
         """These plans, best first, in years in which none of them was picked."""
-        planned = [replace(self._prepared, scenario=search.frame.planned(found.cells)) for search, found in ends]
+        planned = [replace(self._prepared, scenario=search.frame.room(found.cells)) for search, found in ends]
         lived = self.live({str(place): room for place, room in enumerate(planned)}, self._choosing)
         worths = [self._score(lived[str(place)]).worth for place in range(len(ends))]
         return [ends[place] for place in sorted(range(len(ends)), key=lambda place: worths[place], reverse=True)]
 
     def _prove(self, frame: Frame, cells: Cells) -> Proven:
-        room = replace(self._prepared, scenario=frame.planned(cells))
+        room = replace(self._prepared, scenario=frame.room(cells))
         outcomes = self.live({"": room}, self.fresh)[""]
         return Proven(frame, cells, outcomes, self._score(outcomes))
 

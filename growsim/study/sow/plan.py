@@ -83,6 +83,18 @@ class Frame:
         """The room with this plan and no other."""
         return self.scenario.model_copy(update={"sowing": self.sowing(plan)})
 
+    def room(self, plan: Cells) -> Scenario:
+        """The same to rehearse: the room as it is where that sows the same, so that its years need not be lived
+        again."""
+        planned = self.planned(plan)
+        return self.scenario if sown(planned) == sown(self.scenario) else planned
+
+
+def sown(scenario: Scenario) -> list[dict[str, object]]:
+    """What is sown, by whatever name."""
+    lines = [line.model_dump(exclude={"name", "source"}) for line in scenario.sowing]
+    return sorted(lines, key=repr)
+
 
 def steady(frame: Frame) -> Frame:
     """The same lines sown alike all year, whatever is ordered: what is left over in one week helps out elsewhere. Only

@@ -35,7 +35,6 @@ from growsim.study.sow.paper import first_plan
 from growsim.study.sow.plan import frame_for
 from growsim.study.sow.score import Kept, kept_orders, score_of
 from growsim.study.sow.timing import Fed, Line, fed_orders, lines_for, measured
-from growsim.study.trials import years_of_trials
 
 CERTAINTY = 0.9
 TRIAL_YEARS = 8

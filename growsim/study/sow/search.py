@@ -2,8 +2,9 @@
 
 Every plan lives through the same years. Two coarse steps come first: each crop is scaled by what it lacked or had to
 spare in all but a few weeks. Then moves are tried around the best plan: more, another sowing day, less, more of one
-crop for less of another; and the best moves of several lines at once. Many moves are first tried in a few of the years,
-the likeliest then in all. It ends when no move makes the plan better.
+crop for less of another; and the best moves of several lines at once. Many moves are first tried in one year, the
+likeliest in another and the best few in all: under shared luck one year ranks plans much as eight do. It ends when no
+move makes the plan better.
 """
 
 from __future__ import annotations
@@ -32,8 +33,7 @@ STEPS = (1, 2, 4)
 FEWER = 0.6  # of the cells of a plan that is short, from where the search begins again
 GIVE_UP = (0.5, 0.0)  # shares of a line that are kept where room is short
 SPARE_LINES = 2  # sowing days not in use that are tried for a crop that is short
-FEW_OF = 3  # the first third of the years, for a first look
-LOOKED_INTO = 8  # moves that are tried in all the years
+RACE = ((1, 10), (2, 5))  # years, and so many moves at most that are tried in more of them
 
 
 @dataclass(frozen=True)
@@ -65,7 +65,7 @@ class Search:
         beyond: Collection[StandingOrder] = (),
     ) -> None:
         self.frame, self._prepared, self.certainty, self._live, self._beyond = frame, prepared, certainty, live, beyond
-        self._years, self._few = years, max(2, years // FEW_OF)
+        self._years = years
         self._lived: dict[Cells, list[Outcome]] = {}
         self._known: dict[tuple[Cells, int], Score] = {}
 
@@ -83,7 +83,7 @@ class Search:
             lacking.setdefault(len(self._lived.get(plan, ())), []).append(plan)
         for already, several in lacking.items():
             if already < years:
-                rooms = {str(n): replace(self._prepared, scenario=self.frame.planned(p)) for n, p in enumerate(several)}
+                rooms = {str(n): replace(self._prepared, scenario=self.frame.room(p)) for n, p in enumerate(several)}
                 lived = self._live(rooms, range(already, years))
                 for number, plan in enumerate(several):
                     self._lived[plan] = [*self._lived.get(plan, ()), *map(_light, lived[str(number)])]
@@ -121,9 +121,10 @@ class Search:
     def _better(self, best: Tried, moves: Sequence[Cells]) -> Tried | None:
         """The best of these moves, or of several of them at once, if it is better than staying."""
         likely = list(dict.fromkeys(plan for plan in moves if plan != best.cells))
-        if len(likely) > LOOKED_INTO and self._few < self._years:
-            ranked = sorted(self.look(likely, self._few), key=lambda each: self._promise(each.score), reverse=True)
-            likely = [each.cells for each in ranked[:LOOKED_INTO]]
+        for years, most in RACE:
+            if len(likely) > most and years < self._years:
+                ranked = sorted(self.look(likely, years), key=lambda each: self._promise(each.score), reverse=True)
+                likely = [each.cells for each in ranked[:most]]
         better = [each for each in self.look(likely) if each.worth > best.worth]
         better.sort(key=lambda each: each.worth, reverse=True)
         if not better:
