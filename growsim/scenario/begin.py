@@ -22,6 +22,7 @@ def begun(name: str, today: dt.date | None = None, region: str = "") -> str:
     if region:
         edits += [Give(("room", "region"), region)]
     edits += [Give(at, value) for at, value in of_region(region, start).items()]
+    edits += [Give(("room", "source"), "invented: start_date, closed_days")]
     return edited(starter_text(), edits)
 
 

@@ -215,6 +215,36 @@ def test_a_change_names_one_of_a_group() -> None:
 SHORT_TEXT = "# mine\n" + toml_text(said_once(TINY, ["rack 1", "rack 2", "rack 3"], [6.0] * 3))
 
 
+def test_shelves_of_which_nothing_is_told_take_all_that_the_crops_stand_in() -> None:
+    """Another crop in another tray needs no word at the shelves; months are understood in either unit."""
+    raw = first_room()
+    raw["racks"][0]["shelves"] = [{"count": 2, "slots": 5}]
+    raw["crops"] = [{"name": "basil", "like": "basil"}, {"name": "peas", "like": "pea shoots"}]
+    raw["sowing"], raw["partners"] = [], []
+    raw["room"]["outdoor_january_c"] = "50 F"
+    scenario = scenario_from(raw, "room")[0]
+
+    (shelves,) = scenario.racks[0].shelves
+    assert {stage.name for crop in scenario.crops for stage in crop.stages} == set(shelves.stages)
+    assert all(shelves.fits(tray) for tray in scenario.trays)
+    assert scenario.room.outdoor_temperature_c[0] == 10.0
+
+    raw["room"]["outdoor_january_c"] = "mild"
+    with pytest.raises(RoomFileError) as refused:
+        scenario_from(raw, "room")
+    assert [fault.key for fault in refused.value.faults] == ["room.outdoor_january_c"]
+
+
+def test_minutes_that_a_planner_has_timed_have_no_doubt_of_the_usual_ones() -> None:
+    """Usual minutes are in doubt, all jobs of a kind alike in a year; one's own are what they are."""
+    raw = first_room()
+    raw["crew"]["tasks"] = [{"name": "sow", "minutes_per_unit": 0.3}]
+    tasks = {task.name: task for task in scenario_from(raw, "room")[0].crew.tasks}
+
+    assert (tasks["sow"].minutes_per_unit.expected(), tasks["sow"].minutes_factor.is_fixed) == (0.3, True)
+    assert (tasks["harvest"].minutes_per_unit.is_fixed, tasks["harvest"].minutes_factor.limits()) == (True, (0.5, 2.0))
+
+
 @pytest.mark.parametrize(
     "change",
     [

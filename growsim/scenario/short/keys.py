@@ -83,7 +83,7 @@ KEYS: tuple[ShortKey, ...] = (
         "racks[].shelves[].",
         "trays",
         "Kinds of tray that stand here, your own or usual ones. Slots are as large as the largest and hold every "
-        "stage that stands in one.",
+        "stage that stands in one. Where no slots are told either: all trays that your crops stand in.",
         "",
         "list of texts",
         "array",

@@ -8,6 +8,7 @@ import math
 from typing import Any
 
 from growsim.scenario import usual
+from growsim.scenario.quantities import amount_in
 from growsim.scenario.reading import as_written, short
 from growsim.scenario.short.laying import is_tables, name_of
 from growsim.scenario.wording import Finding, listing, nearest
@@ -46,14 +47,18 @@ def trays_in_full(tables: dict[str, Any], liked: list[str], origins: dict[Path, 
 def shelves_in_full(
     tables: dict[str, Any], own: dict[tuple[str, str], tuple[str, str]], origins: dict[Path, str]
 ) -> list[Finding]:
-    """Shelves told by their `trays` get the slots of the largest, and every stage that stands in one of them. A rack's
-    own reservoir holds what is usual for so many slots."""
+    """Shelves told by their `trays` get the slots of the largest, and every stage that stands in one of them; of which
+    nothing is told, all trays of the room's crops. A rack's own reservoir holds what is usual for so many slots."""
     trays = {name_of(tray): tray for tray in _of(tables, TRAYS)}
     stages = [stage for crop in _of(tables, "crops") for stage in _of(crop, "stages")]
     findings: list[Finding] = []
     for rack in _of(tables, "racks"):
         for shelves in _of(rack, "shelves"):
             names = _names_in(shelves.get(TRAYS))
+            if not shelves.keys() & {TRAYS, "slot_length_cm", "slot_width_cm", "stages"}:
+                shelves.setdefault("name", "shelves")
+                names = list(dict.fromkeys(str(each.get("tray")) for each in stages))
+                shelves[TRAYS] = names
             if names and all(name in trays for name in names):
                 del shelves[TRAYS]
                 _fitted(shelves, names, trays, stages)
@@ -199,8 +204,10 @@ def _months(room: dict[str, Any], origins: dict[Path, str]) -> list[Finding]:
     if not any(key in room for key in keys):
         return []
     given = [room.pop(key, None) for key in keys]
+    given = [amount_in(value, "°C") if isinstance(value, str) else value for value in given]
     for key, value in zip(keys, given, strict=True):
         if isinstance(value, bool) or not isinstance(value, (int, float)):
+            room.setdefault("outdoor_temperature_c", [10.0] * 12)  # told of the month, not of what follows from it
             problem = "is missing" if value is None else f"is {as_written(value)}"
             return [(f"room.{key}", problem, "give the mean of that month in °C: both months, or all twelve")]
     january, july = float(given[0]), float(given[1])

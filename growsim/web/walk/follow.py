@@ -1,4 +1,4 @@
-"""What follows from an answer: trays from crops, days of cutting from shifts, units from the region. And the room that
+"""What follows from an answer: days of cutting from shifts, units from the region. And the room that
 the steps begin with.
 """
 
@@ -14,6 +14,7 @@ from growsim.scenario.origin import is_invented
 from growsim.scenario.toml.edit import Add, Edit, Give, Remove, edited
 from growsim.vocabulary.days import WEEKDAYS
 from growsim.web.walk.reading import Tables, value_of
+from growsim.web.walk.steps import Path
 
 HARVEST_SOURCE = "invented: weekdays, surplus_weekday, surplus_hour"
 
@@ -30,9 +31,14 @@ def begin_with(name: str, region: str, today: dt.date | None = None) -> str:
     text = edited(text, edits)
     own = ", ".join(key for key in tables["room"] if key not in ("name", "source", "units", "region"))
     more: list[Edit] = [Give(("room", "source"), f"invented: {own}"), Give(("harvest", "source"), HARVEST_SOURCE)]
-    more += [Give(("crops", place, "source"), "invented") for place in range(len(crops))]
-    more += [Give(("crew", "shifts", n, "lead"), True) for n, each in enumerate(tables["crew"]["shifts"])]
-    more += [Give(("harvest", "weekdays"), [each["weekday"] for each in tables["crew"]["shifts"]])]
+    shifts, partners = tables["crew"]["shifts"], tables["partners"]
+    marked: list[Path] = [("racks", 0), ("racks", 0, "shelves", 0), ("climate",), ("crew",), ("prices",)]
+    marked += [("crops", n) for n in range(len(crops))] + [("crew", "shifts", n) for n in range(len(shifts))]
+    for n, partner in enumerate(partners):
+        marked += [("partners", n), *(("partners", n, "orders", i) for i in range(len(partner["orders"])))]
+    more += [Give((*at, "source"), "invented") for at in marked]
+    more += [Give(("crew", "shifts", n, "lead"), True) for n in range(len(shifts))]
+    more += [Give(("harvest", "weekdays"), [each["weekday"] for each in shifts])]
     return edited(text, more)
 
 
@@ -40,8 +46,6 @@ def follow(step: str, tables: Tables, given: set[str]) -> None:
     """Change what follows from the answers given on a step."""
     if "region" in given:
         _as_in_the_region(tables)
-    if step in ("crops", "racks") and given:
-        _fit_trays(tables)
     if step == "shifts" and given:
         _cut_when_somebody_is_there(tables)
         _let_all_in(tables)
@@ -62,25 +66,6 @@ def _stages(crop: Tables) -> list[Tables]:
     like = crop.get("like")
     own = crop.get("stages") or (usual.profile("crops", like).tables["stages"] if like in usual.names("crops") else [])
     return [each for each in own if isinstance(each, dict)]
-
-
-def _fit_trays(tables: Tables) -> None:
-    """Seedlings and what stands close go to the top, what grows on below."""
-    shelves = (tables.get("racks") or [{}])[0].get("shelves") or []
-    if len(shelves) != 2:
-        return
-    top: list[str] = []
-    below: list[str] = []
-    for crop in tables.get("crops", []):
-        stages = _stages(crop)
-        for place, stage in enumerate(stages):
-            if place < len(stages) - 1 or len(stages) == 1:
-                top.append(stage["tray"])
-            if place > 0 or len(stages) == 1:
-                below.append(stage["tray"])
-    for each, trays in zip(shelves, (top, below or top), strict=True):
-        if trays:
-            each["trays"] = list(dict.fromkeys(trays))
 
 
 def new_sowing(tables: Tables, crop: str, weekday: str) -> Tables:

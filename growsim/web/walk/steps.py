@@ -94,13 +94,13 @@ STEPS: Final[tuple[Step, ...]] = (
         more=(("the room", "room"), ("heating, cooling and fans", "climate")),
     ),
     Step(
-        "racks", "The racks", "Racks that are alike. Each has lights, a reservoir, a pump and a timer of its own, and "
-        "one shelf more, on top, for seedlings.",
+        "racks", "The racks", "Racks that are alike. Each has lights, a reservoir, a pump and a timer of its own.",
         (
             Field("racks", "Racks", "whole number", ("racks", 0, "count")),
-            Field("shelves", "Shelves for growing on, in each rack", "whole number", (*_SHELVES, 1, "count")),
-            Field("slots", "Trays side by side on a shelf", "whole number", (*_SHELVES, 1, "slots"),
-                  "Trays of the outline that is sold everywhere, all of one size.", also=((*_SHELVES, 0, "slots"),)),
+            Field("shelves", "Shelves in each rack", "whole number", (*_SHELVES, 0, "count"),
+                  "Those for seedlings too."),
+            Field("slots", "Trays side by side on a shelf", "whole number", (*_SHELVES, 0, "slots"),
+                  "Trays of the outline that is sold everywhere, all of one size."),
         ),
         more=(("racks and shelves", "racks"), ("reservoirs and pumps", "reservoirs"), ("lights", "lights")),
     ),
