@@ -13,7 +13,7 @@ from growsim.scenario.begin import begun, of_region
 from growsim.scenario.origin import is_invented
 from growsim.scenario.toml.edit import Add, Edit, Give, Remove, edited
 from growsim.vocabulary.days import WEEKDAYS
-from growsim.web.walk.reading import Tables, value_of
+from growsim.web.walk.reading import Tables, listed, value_of
 from growsim.web.walk.steps import Path
 
 HARVEST_SOURCE = "invented: weekdays, surplus_weekday, surplus_hour"
@@ -46,8 +46,9 @@ def follow(step: str, tables: Tables, given: set[str]) -> None:
     """Change what follows from the answers given on a step."""
     if "region" in given:
         _as_in_the_region(tables)
-    if step == "shifts" and given:
+    if step in ("shifts", "promises") and given:
         _cut_when_somebody_is_there(tables)
+    if step == "shifts" and given:
         _let_all_in(tables)
 
 
@@ -80,7 +81,8 @@ def new_sowing(tables: Tables, crop: str, weekday: str) -> Tables:
 
 
 def _cut_when_somebody_is_there(tables: Tables) -> None:
-    """Greens are cut on the days with a lead, and what is left over goes at the end of the last shift of the week."""
+    """Greens are cut on the days with a lead, and what is left over goes at the end of the last shift of the week, once
+    partners have been there."""
     harvest = tables.get("harvest")
     shifts = [each for each in tables.get("crew", {}).get("shifts", []) if each.get("weekday") in WEEKDAYS]
     if not isinstance(harvest, dict) or not shifts:
@@ -96,7 +98,13 @@ def _cut_when_somebody_is_there(tables: Tables) -> None:
     if is_invented(source, "surplus_weekday"):
         harvest["surplus_weekday"] = last["weekday"]
     if is_invented(source, "surplus_hour"):
-        harvest["surplus_hour"] = min(math.ceil(math.fsum(ends) + 1) if len(ends) == 2 else 17, 23)
+        day = harvest.get("surplus_weekday")
+        after = [each.get("hour") for each in listed(tables, ("partners",)) if each.get("weekday") == day]
+        hours = [
+            math.fsum(ends) if len(ends) == 2 else 16.0,
+            *(hour for hour in after if isinstance(hour, (int, float))),
+        ]
+        harvest["surplus_hour"] = min(math.ceil(max(hours) + 1), 23)
 
 
 def _let_all_in(tables: Tables) -> None:

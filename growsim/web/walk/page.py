@@ -15,6 +15,7 @@ from growsim.scenario.names import ANY_CROP
 from growsim.scenario.reading import dotted
 from growsim.scenario.scenario import Scenario
 from growsim.units import amount, system, unit
+from growsim.vocabulary.days import NAME_OF_WEEKDAY
 from growsim.web.forms.field import BESIDE
 from growsim.web.forms.other_units import is_read, named
 from growsim.web.walk import sums
@@ -23,6 +24,7 @@ from growsim.web.walk.reading import fits, in_box, inputs_of, listed, place_of, 
 from growsim.web.walk.steps import STEPS, Field, Options, Step
 
 _DATE = re.compile(r"\b\d{4}-\d{2}-\d{2}\b")
+_DAY = re.compile(r"(?<=on )(?:mon|tue|wed|thu|fri|sat|sun)\b|\b(?:mon|tue|wed|thu|fri)\b|(?<=, )(?:sat|sun)\b")
 _IS = re.compile(r"^is (-?[\d.]+(?:e[+-]?\d+)?)(?= *[^\d\s,]*,)[^,]*")
 _BOTH = re.compile(r"(?:from|above|between|below) [^()]*\([^();]+; ([^()]+)\)")  # in the file's unit; in the reader's
 MISSING = "is missing"
@@ -131,7 +133,8 @@ def said_of(fault: Fault, unit_of: str = "") -> str:
         problem = _IS.sub(lambda found: f"is {amount(float(found[1]), unit_of):.4g} {unit(unit_of)}", problem)
         remedy = _BOTH.sub(r"\1", remedy)
     said = f"{problem[:1].upper()}{problem[1:]}; {remedy}."
-    return _DATE.sub(lambda found: long_date(dt.date.fromisoformat(found[0])), said)
+    said = _DATE.sub(lambda found: long_date(dt.date.fromisoformat(found[0])), said)
+    return _DAY.sub(lambda found: NAME_OF_WEEKDAY[found[0]], said)
 
 
 def step_of(fault: Fault, written: Mapping[str, Any]) -> Step | None:

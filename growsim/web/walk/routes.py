@@ -122,7 +122,7 @@ def _take(request: Request, items: Sequence[tuple[str, str]]) -> Response:
         return _page(request, room, step, now, written, filled=filled, status=REFUSED, problem=str(refusal))
     if "crops" in given and set(given["crops"]) - set(read(step, fields["crops"], written)):
         return _on(room, step, filled.do, stay="crops")
-    noted = [each for each in shown_fields(step, tables, warnings=after.warnings) if each.notes]
+    noted = [each for each in shown_fields(step, tables, warnings=after.warnings) if each.notes and not each.choices]
     return _on(room, step, filled.do, stay="noted" if any(each.field.name in given for each in noted) else "")
 
 

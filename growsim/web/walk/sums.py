@@ -8,11 +8,12 @@ import math
 
 from growsim.scenario import on_paper
 from growsim.scenario.names import ANY_CROP
+from growsim.scenario.origin import is_invented
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.size import sown_for
 from growsim.units import amount, mass_text, unit
 from growsim.vocabulary.days import NAME_OF_WEEKDAY
-from growsim.web.walk.steps import Field, Step
+from growsim.web.walk.steps import BY_NAME, Field, Step
 
 A_LITTLE_KG = 1.0  # told of a crop that nobody is promised
 
@@ -46,7 +47,7 @@ def _cells(scenario: Scenario, row: int) -> str:
         f"{sown_for(scenario, crop, order.kg)}, for {partner.name}."
         for partner in scenario.partners
         for order in partner.orders
-        if order.crop == crop.name
+        if order.crop == crop.name and not is_invented(order.source or partner.source, "kg")
     ]
     return " ".join(
         (f"On paper these give {mass_text(kg)} a week.", *(promised or [f"{sown_for(scenario, crop, A_LITTLE_KG)}."]))
@@ -60,4 +61,5 @@ def _promise(scenario: Scenario, row: int) -> str:
     partner, order = orders[row]
     crops = [crop for crop in scenario.crops if order.crop in (crop.name, ANY_CROP)]
     said = "; or ".join(sown_for(scenario, crop, order.kg) for crop in crops)
-    return f"For {NAME_OF_WEEKDAY[partner.weekday]}s: {said}." if said else ""
+    where = f"You say how many under “{BY_NAME['crops'].title}”."
+    return f"For {NAME_OF_WEEKDAY[partner.weekday]}s: {said}. {where}" if said else ""
