@@ -8,10 +8,10 @@ for a thin and a closed canopy.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from itertools import pairwise
 from math import fsum, inf
-from typing import Final
+from typing import Any, Final
 
 from growsim.growth import air
 from growsim.growth.carbon import CO2_G_PER_G_DRY
@@ -33,6 +33,9 @@ class Leaves:
     compensation_ppm: float
     half_ppm: float
     night: float
+
+    def __reduce__(self) -> tuple[Any, ...]:  # to workers, as curves.Environment
+        return Leaves, tuple(getattr(self, field.name) for field in fields(self))
 
     def at_most(self, planned_g: float) -> float:
         """What they would take up where CO2 is no limit, from what they take up at the planned CO2."""
