@@ -20,6 +20,7 @@ from growsim.vocabulary.obstacles import RESERVOIR_LOW, parts_of
 MOST: Final = 8  # trials; more would cost a planner's waiting time and say little more
 MORE_PEOPLE: Final = 2  # on a shift: one more seldom shows
 SPOILED: Final = 0.05  # of what is packed: from there on another day of giving away is tried
+LED: Final = {"harvest": "harvesting", "transplant": "transplanting", "sow": "sowing"}  # work that may wait for a lead
 SHORT: Final = 0.02  # of what is ordered: from there on more is sown
 MORE_SOWN: Final = 0.2  # of what is sown today
 A_HALF: Final = 0.5  # of cooling or heating
@@ -83,16 +84,14 @@ def harvest_days(room: Scenario, *, without_lead: bool = False) -> Iterator[Tria
 
 def leads(room: Scenario) -> Iterator[Trial]:
     """Work that waits for a lead done by anybody; a lead on shifts that have none."""
-    waiting = [
-        task.name for task in room.crew.tasks if task.needs_lead and task.name in ("harvest", "transplant", "sow")
-    ]
-    for task in waiting:
-        tables = {"crew": {"tasks": [{"name": task, "needs_lead": False}]}}
-        yield Trial(f"let anybody {task}, with or without a lead", "leads", tables)
+    for task in room.crew.tasks:
+        if task.needs_lead and task.name in LED:
+            tables = {"crew": {"tasks": [{"name": task.name, "needs_lead": False}]}}
+            yield Trial(f"{LED[task.name]} by anybody, with or without a lead", "leads", tables)
     for shift in room.crew.shifts:
         if not shift.lead:
             yield Trial(
-                f"have a lead on {shift_words(shift)}",
+                f"a lead on {shift_words(shift)}",
                 "leads",
                 {"crew": {"shifts": [{"name": shift.name, "lead": True}]}},
             )
@@ -144,7 +143,7 @@ def slots(room: Scenario, cause: Cause) -> Iterator[Trial]:
                 if stage.name not in group.stages and group.total_slots:
                     shelves = [{"name": group.name, "stages": [*group.stages, stage.name]}]
                     yield Trial(
-                        f"let {stage.name} trays stand on the {group.name} shelves of {rack.name} too", "slots",
+                        f"{stage.name} trays on the {group.name} shelves of {rack.name} too", "slots",
                         {"racks": [{"name": rack.name, "shelves": shelves}]},
                     )  # fmt: skip
             open_to_it = [(rack, group) for rack, group in groups if stage.name in group.stages]
@@ -196,7 +195,7 @@ def more_sown(room: Scenario) -> Iterator[Trial]:
     """More of everything; how much of what is for `sow` to find."""
     if room.sowing:
         lines = [{"name": line.name, "cells": math.ceil((1.0 + MORE_SOWN) * line.cells)} for line in room.sowing]
-        yield Trial(f"sow {MORE_SOWN:.0%} more of everything", "seed", {"sowing": lines})
+        yield Trial(f"sowing {MORE_SOWN:.0%} more of everything", "seed", {"sowing": lines})
 
 
 def giving_away(room: Scenario) -> Iterator[Trial]:
@@ -204,4 +203,4 @@ def giving_away(room: Scenario) -> Iterator[Trial]:
     for weekday in dict.fromkeys((*(partner.weekday for partner in room.partners), *room.harvest.weekdays)):
         if weekday != room.harvest.surplus_weekday:
             tables = {"harvest": {"surplus_weekday": weekday}}
-            yield Trial(f"give away on {NAME_OF_WEEKDAY[weekday]}s", "greens", tables)
+            yield Trial(f"giving away on {NAME_OF_WEEKDAY[weekday]}s", "greens", tables)

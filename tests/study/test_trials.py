@@ -84,8 +84,8 @@ def test_causes_are_added_up_over_years_and_weighed() -> None:
     ("held_up", "names"),
     [
         ("no harvest day + no lead", ["harvest on Tuesdays too, with or without a lead",
-                                      "let anybody harvest, with or without a lead"]),
-        ("no slot", ["let blackout trays stand on the lit shelves of micro rack too"]),
+                                      "harvesting by anybody, with or without a lead"]),
+        ("no slot", ["blackout trays on the lit shelves of micro rack too"]),
         ("people busy", ["2 more people on every shift", "2 more people on Tuesday evening"]),
         ("reservoir low", ["a float valve on micro reservoir"]),
         ("machine down", ["a second pump on every reservoir", "a spare part for heating and cooling on the shelf"]),
@@ -112,7 +112,7 @@ def test_spoiled_greens_try_another_day_of_giving_away() -> None:
 
     assert not [trial for trial in trials_for(scenario, [], 0.04) if trial.kind == "greens"]
     assert [trial.name for trial in trials_for(scenario, [], 0.06) if trial.kind == "greens"] == [
-        "give away on Fridays", "give away on Wednesdays", "give away on Tuesdays",
+        "giving away on Fridays", "giving away on Wednesdays", "giving away on Tuesdays",
     ]  # fmt: skip
 
 
@@ -121,7 +121,7 @@ def test_orders_that_are_short_try_more_seed() -> None:
     scenario = garage().scenario
     (more,) = [trial for trial in trials_for(scenario, [], 0.0, 0.03) if trial.kind == "seed"]
 
-    assert more.name == "sow 20% more of everything"
+    assert more.name == "sowing 20% more of everything"
     assert [line["cells"] for line in more.tables["sowing"]] == [5, 5, 72, 72]  # of 4, 4, 60 and 60
     assert not [trial for trial in trials_for(scenario, [], 0.0, 0.01) if trial.kind == "seed"]
 
