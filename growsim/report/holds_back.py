@@ -4,6 +4,7 @@ the same years.
 
 from __future__ import annotations
 
+import math
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
@@ -29,6 +30,7 @@ from growsim.scenario.change import change_text, file_name
 from growsim.scenario.checks.closings import MANY_DAYS
 from growsim.scenario.checks.closings import closings as spells_closed
 from growsim.study.pay_back import KG, Range
+from growsim.study.to_try import MORE_SEED
 from growsim.study.trials import LITTLE, Held, Tried
 from growsim.vocabulary.losses import Loss, fate_of
 from growsim.vocabulary.obstacles import because
@@ -40,8 +42,8 @@ if TYPE_CHECKING:
     from growsim.scenario.scenario import Scenario
     from growsim.study.causes import Cause, Share
 
-MOST_CAUSES = 2
 LITTLE_KG = 0.05  # a rehearsal: less is no cause worth a sentence
+MINOR = 0.15  # of all that is lost for waiting: less is not told as the cause
 NOTHING_LOST = "Nothing waits so long that it is lost or not sown."
 POINTS = 100.0
 
@@ -57,8 +59,9 @@ def first_cause(held: Held, scenario: Scenario, days: int) -> str:
 
 
 def _named(held: Held) -> list[Cause]:
-    """Causes worth a sentence, closings apart, the heaviest first."""
-    return [cause for cause in held.of_closings(are=False) if cause.kg >= LITTLE_KG and held.may_be_named(cause)]
+    """Causes worth a sentence, closings apart, the heaviest first: none that is little beside what all is lost over."""
+    least = max(LITTLE_KG, MINOR * math.fsum(cause.kg for cause in held.causes))
+    return [cause for cause in held.of_closings(are=False) if cause.kg >= least and held.may_be_named(cause)]
 
 
 def tried_advice(held: Held, then: str = "") -> str:
@@ -73,7 +76,8 @@ def tried_advice(held: Held, then: str = "") -> str:
         return "This room leaves nothing to try."
     if not held.advice:
         names = _likeliest(held)
-        return _upper(f"{comma}nothing we tried brings more for certain{f'; likeliest were {names}' if names else ''}.")
+        likely = f"; likeliest were {names}" if names else ""
+        return f"{_upper(comma)}{'n' if then else 'N'}othing we tried brings more for certain{likely}.{_ask_sow(held)}"
     best = held.advice[0]
     return f"{_upper(comma + best.name)}: {brought(best)}, tried in the same years."
 
@@ -99,6 +103,12 @@ def closings(held: Held, scenario: Scenario, days: int) -> str:
     if not any((last - first).days + 1 >= MANY_DAYS for first, last in spells_closed(scenario)):
         return said
     return f"{said} Sow nothing that ripens in them: `growsim check` names the last day to sow."
+
+
+def _ask_sow(held: Held) -> str:
+    """Where orders are short, and more seed of all alike is no cure: what is sown when is a question of its own."""
+    are_short = any(trial.kind == MORE_SEED for tried in held.tried for trial in tried.trials)
+    return " A better sowing plan may: `growsim sow` looks for one." if are_short else ""
 
 
 def _likeliest(held: Held) -> str:

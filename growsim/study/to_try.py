@@ -21,6 +21,7 @@ MOST: Final = 8  # trials; more would cost a planner's waiting time and say litt
 MORE_PEOPLE: Final = 2  # on a shift: one more seldom shows
 SPOILED: Final = 0.05  # of what is packed: from there on another day of giving away is tried
 LED: Final = {"harvest": "harvesting", "transplant": "transplanting", "sow": "sowing"}  # work that may wait for a lead
+MORE_SEED: Final = "seed"
 SHORT: Final = 0.02  # of what is ordered: from there on more is sown
 MORE_SOWN: Final = 0.2  # of what is sown today
 A_HALF: Final = 0.5  # of cooling or heating
@@ -195,7 +196,7 @@ def more_sown(room: Scenario) -> Iterator[Trial]:
     """More of everything; how much of what is for `sow` to find."""
     if room.sowing:
         lines = [{"name": line.name, "cells": math.ceil((1.0 + MORE_SOWN) * line.cells)} for line in room.sowing]
-        yield Trial(f"sowing {MORE_SOWN:.0%} more of everything", "seed", {"sowing": lines})
+        yield Trial(f"sowing {MORE_SOWN:.0%} more of everything", MORE_SEED, {"sowing": lines})
 
 
 def giving_away(room: Scenario) -> Iterator[Trial]:

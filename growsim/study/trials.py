@@ -109,7 +109,8 @@ class Held:
         """What brings more for certain, the best first. Both together only where that beats each alone."""
         sure = [tried for tried in self.best if tried.brings_more]
         alone = [tried for tried in sure if len(tried.trials) == 1]
-        together = [tried for tried in sure if len(tried.trials) > 1 and all(tried.beats(one) for one in alone)]
+        each = [tried for tried in self.best if len(tried.trials) == 1]
+        together = [tried for tried in sure if len(tried.trials) > 1 and all(tried.beats(one) for one in each)]
         return (*together, *alone)
 
     def may_be_named(self, cause: Cause) -> bool:

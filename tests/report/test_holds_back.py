@@ -117,6 +117,27 @@ def test_a_cause_is_not_named_where_nothing_tried_against_it_brings_more(made_up
     assert len(holds_back.causes_table(held, made_up.tiny_room(), 364).rows) == 4
 
 
+def test_a_cause_that_is_little_beside_closings_is_not_told_as_the_cause(made_up: ModuleType) -> None:
+    """4 of 30 kg are 13%, 6 of 32 are 19%."""
+
+    def first(kg: float) -> str:
+        causes = (replace(CLOSED, kg=26.0), replace(PEAS, kg=kg))
+        return holds_back.first_cause(Held(causes), made_up.tiny_room(), 364)
+
+    assert first(4.0) == ""
+    assert first(6.0).startswith("Small head: 9,334 plants a year are lost overgrown")
+
+
+def test_where_orders_are_short_and_nothing_helps_the_sowing_plan_is_asked_about() -> None:
+    """Two alike racks with half-full seed trays: a fifth more of all has no place, and `sow` finds another plan."""
+    more, nothing = Trial("sowing 20% more of everything", "seed", {}), tried(PEOPLE, kg=0.0)
+    asks = " A better sowing plan may: `growsim sow` looks for one."
+
+    held = Held((), True, (tried(more, kg=-1.0), nothing), (nothing,))
+    assert holds_back.tried_advice(held) == f"Nothing we tried brings more for certain.{asks}"
+    assert holds_back.tried_advice(replace(held, tried=())) == "Nothing we tried brings more for certain."
+
+
 def test_as_many_orders_are_said_so() -> None:
     """Greens that would spoil are given away: no order more, none fewer."""
     found = Tried((TUESDAYS,), Range(1.7, 1.5, 1.9), Range(0, 0, 0), Range(0.0, 0.0, 0.0), 18)
