@@ -113,7 +113,7 @@ def _ask_sow(held: Held) -> str:
 
 def _likeliest(held: Held) -> str:
     """Of what was tried, what brings more on average, if not for certain."""
-    return listed([tried.name for tried in held.best if len(tried.trials) == 1 and tried.worth >= LITTLE], "or")
+    return listed([tried.name for tried in held.best if len(tried.trials) == 1 and tried.is_likely_more], "or")
 
 
 def brought(tried: Tried) -> str:

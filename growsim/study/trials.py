@@ -78,6 +78,11 @@ class Tried:
         more = any(each.low is not None and each.low > NOISE and each.mean >= little for each, little in found)
         return more and not any(each.mean < -NOISE for each, _ in found)
 
+    @property
+    def is_likely_more(self) -> bool:
+        """Whether it brings more on average, if not for certain."""
+        return self.worth >= self._counted()[0][1]
+
     def beats(self, other: Tried) -> bool:
         """Whether it brings more for certain than the other does on average, and enough more to be worth doing one
         thing more."""
@@ -108,16 +113,16 @@ class Held:
     def advice(self) -> tuple[Tried, ...]:
         """What brings more for certain, the best first. Both together only where that beats each alone."""
         sure = [tried for tried in self.best if tried.brings_more]
-        alone = [tried for tried in sure if len(tried.trials) == 1]
-        each = [tried for tried in self.best if len(tried.trials) == 1]
-        together = [tried for tried in sure if len(tried.trials) > 1 and all(tried.beats(one) for one in each)]
-        return (*together, *alone)
+        alone = [tried for tried in self.best if len(tried.trials) == 1]
+        together = [tried for tried in sure if len(tried.trials) > 1 and all(tried.beats(one) for one in alone)]
+        return (*together, *(tried for tried in sure if tried in alone))
 
     def may_be_named(self, cause: Cause) -> bool:
         """Whether a cause is told as one: not where all that was tried against it brought nothing, on average."""
         lifts = {part.lift for part in parts_of(cause.held_up)}
-        against = [tried for tried in (*self.tried, *self.best) if {trial.kind for trial in tried.trials} & lifts]
-        return not against or any(tried.worth >= LITTLE for tried in against)
+        alone = [tried for tried in (*self.tried, *self.best) if len(tried.trials) == 1]
+        against = [tried for tried in alone if tried.trials[0].kind in lifts]
+        return not against or any(tried.is_likely_more for tried in against)
 
     def of_closings(self, *, are: bool = True) -> tuple[Cause, ...]:
         """Causes in which a closing has a part, or those in which none has."""
