@@ -22,6 +22,7 @@ from page_visit import Visitor, forms_of, visit
 from growsim.cli import main
 from growsim.scenario.load import load_scenario
 from growsim.scenario.origin import figures_of
+from growsim.web.pages import environment
 from growsim.web.walk.answers import edits_to, with_answers
 from growsim.web.walk.follow import begin_with
 from growsim.web.walk.marks import whose
@@ -204,6 +205,18 @@ def test_pages_show_no_path_no_key_and_no_command(visitor: Visitor) -> None:
         words = words_of(page)
         assert not re.findall(r"\b[a-z]+_[a-z_]+\b|\w+\.toml|\[\[?\w+\]|growsim (?:check|new|rehearse)", words)
         assert str(file_of(visitor).parent.parent) not in words
+
+
+def test_a_text_that_names_a_command_names_its_question_on_the_page() -> None:
+    """Sentences of all floors stand on the page with what the command asks in its place, escaped as they were."""
+    page = environment().from_string("{{ one }}|{{ two | said }}")
+    shown = page.render(one="Add <one>, or let `growsim sow` find it.", two="`growsim learn ROOM` works it out.")
+
+    assert unescape(shown) == (
+        "Add <one>, or let “What do I sow, and when, so that partners get what I promised” find it.|"
+        "“What does my own record say about my room” works it out."
+    )
+    assert "&lt;one&gt;" in shown
 
 
 def test_what_is_wrong_is_said_beside_its_field_and_nothing_typed_is_lost(visitor: Visitor) -> None:

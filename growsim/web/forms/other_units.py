@@ -11,7 +11,7 @@ import re
 from collections.abc import Sequence
 
 from growsim.scenario.anatomy import Anatomy
-from growsim.scenario.quantities import WAYS, TwoMeaningsError, amount_in
+from growsim.scenario.quantities import TwoMeaningsError, amount_in, way_of
 from growsim.units import as_shown
 from growsim.units import unit as unit_shown
 
@@ -36,8 +36,6 @@ _EXAMPLES = {
     "m²": ("300 sq ft", "28 m²"),
 }
 
-_READ = {unit: WAYS[unit] for unit in _EXAMPLES}
-
 
 def unit_typed(what: Anatomy) -> str:
     """The unit of amounts typed into a field: its own; of one without, °C where its meaning speaks of °C.
@@ -49,7 +47,7 @@ def unit_typed(what: Anatomy) -> str:
 
 def is_read(unit: str) -> bool:
     """Whether amounts of this unit may be typed in another one too."""
-    return unit in _READ
+    return unit in _EXAMPLES
 
 
 def number_in(text: str, unit: str = "", *, spread: bool = False, alone: str | None = None) -> int | float | str:
@@ -66,23 +64,14 @@ def number_in(text: str, unit: str = "", *, spread: bool = False, alone: str | N
         if seen.name == own:
             return plain
         return _rounded((plain - (0.0 if spread else seen.zero)) / seen.factor, _KEPT_DECIMALS[unit])
-    amount, word = _apart(text)
-    way = _READ.get(unit, {}).get(word)
-    if way is None:
-        return _otherwise(text, unit, spread=spread)
-    factor, zero = way
-    if (factor, zero) == (1.0, 0.0):
-        return _plain_number(amount)
-    return _rounded(float(amount) * factor + (0.0 if spread else zero), _KEPT_DECIMALS[unit])
-
-
-def _otherwise(text: str, unit: str, *, spread: bool) -> int | float | str:
-    """What a room file would understand: a decimal comma, a percentage, a price with its sign; else as it stands."""
-    try:
+    try:  # as a room file would understand it
         amount = amount_in(text, unit, spread=spread)
     except TwoMeaningsError:
         return text
-    return text if amount is None else amount
+    if amount is None:
+        return text
+    is_turned = unit in _KEPT_DECIMALS and way_of(_apart(text)[1], unit) not in (None, (1.0, 0.0))
+    return _rounded(amount, _KEPT_DECIMALS[unit]) if is_turned else amount
 
 
 def as_typed(value: float, unit: str, *, spread: bool = False) -> str:
@@ -170,7 +159,8 @@ def _apart(text: str) -> tuple[str, str]:
 
 def _is_otherwise(text: str, unit: str) -> bool:
     """Whether a text gives its amount in another unit than the reader's."""
-    way, seen = _READ.get(unit, {}).get(_apart(text)[1]), as_shown(unit)
+    word, seen = _apart(text)[1], as_shown(unit)
+    way = way_of(word, unit) if word and unit in _EXAMPLES else None
     return way is not None and not (
         math.isclose(way[0] * seen.factor, 1.0) and math.isclose(way[1], -seen.zero / seen.factor, abs_tol=1e-9)
     )

@@ -104,11 +104,13 @@ def _rack(rack: Mapping[str, Any], stages: Mapping[str, TrayFit]) -> RackPlan:
         count, slots = _count(group, "count"), _count(group, "slots")
         length, width = _cm(group, "slot_length_cm"), _cm(group, "slot_width_cm")
         allowed = [stages[each] for each in _texts(group, "stages") if each in stages]
-        fit = next((each for each in allowed if _fits(each, length, width)), None)
+        fitting = [each for each in allowed if _fits(each, length, width)]
+        drawn_on = min(count, MOST_SHELVES)
         called = _text(group, "name") or "shelves"
         is_whole = is_whole and count <= MOST_SHELVES and slots <= MOST_SLOTS
-        for number in range(1, min(count, MOST_SHELVES) + 1):
-            if fit is not None:
+        for number in range(1, drawn_on + 1):
+            if fitting:  # each stage in turn, from the top
+                fit = fitting[(number - 1) * len(fitting) // drawn_on]
                 for slot in range(min(slots, MOST_SLOTS)):
                     standing[len(shelves), slot] = Standing(fit.color, fit.letters, str(fit.places or ""))
             shelves.append(Shelf(name, f"{called} {number}" if count > 1 else called, min(slots, MOST_SLOTS)))
