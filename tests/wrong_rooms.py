@@ -328,6 +328,11 @@ WRONG_NAMES: list[Case] = [
         [("crew.shifts.Monday", "2 shifts have this name", "its own name")],
     ),
     (
+        "two shifts whose names differ by capitals",
+        [('name = "Thursday"', 'name = "monday"')],
+        [("crew.shifts.monday", "'Monday' differs by capitals only", "another name")],
+    ),
+    (
         "a task twice",
         [('name = "wash"', 'name = "pack"')],
         [

@@ -67,9 +67,14 @@ def _lists(raw: dict[str, Any]) -> Iterator[tuple[str, str, list[Found]]]:
 def _duplicates(raw: dict[str, Any]) -> list[Finding]:
     findings = []
     for word, key, tables in _lists(raw):
-        for name, times in Counter(_names(tables)).items():
+        names = Counter(_names(tables))
+        by_lower: dict[str, str] = {}
+        for name, times in names.items():
             if times > 1:
                 findings.append((f"{key}.{name}", f"{times} {word} have this name", "give each its own name"))
+            other = by_lower.setdefault(name.casefold(), name)  # records and tables of shelves are read in any case
+            if other != name:
+                findings.append((f"{key}.{name}", f"'{short(other)}' differs by capitals only", "give another name"))
     return findings
 
 
