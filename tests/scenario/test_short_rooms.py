@@ -295,7 +295,7 @@ def test_a_usual_value_changed_is_written_over_it() -> None:
 
 def test_a_change_that_no_short_form_can_say_is_refused() -> None:
     """A usual value cannot be left out, one of a counted group cannot be called otherwise; told with what helps."""
-    with pytest.raises(LayoutError, match="[Gg]ive the things their own names"):
+    with pytest.raises(LayoutError, match=r"[Gg]ive the things their own names"):
         edited(SHORT_TEXT, [Give(("racks", 1, "name"), "other")])
     full = expand(tomllib.loads(FIRST_ROOM)).tables
     assert edited(FIRST_ROOM, [Remove(("crew", "tasks", len(full["crew"]["tasks"]) - 1))])
