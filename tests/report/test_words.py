@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+from pathlib import Path
 
 import pytest
 
 from growsim.report import words
+from growsim.scenario.load import load_scenario
 from growsim.units import shown_in
+
+TINY = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
 
 
 def test_a_mass_is_given_in_kilograms_or_in_pounds() -> None:
@@ -111,3 +115,18 @@ def test_figures_of_a_short_rehearsal_do_not_claim_to_be_of_a_year() -> None:
     assert words.per_period("plants/year", 90) == "plants/90 days"
     assert words.a_period(90) == "in 90 days"
     assert words.rehearsals(3, 90) == "3 rehearsals of 90 days"
+
+
+def test_closings_that_lie_outside_the_days_counted_are_told_of() -> None:
+    """By hand, the tiny room's year: its own holidays count; those of other years do not, and are told of once."""
+    vain = [dt.date(2026, 12, 24), dt.date(2026, 12, 25), dt.date(2028, 5, 1)]
+    changed = TINY.model_copy(
+        update={"room": TINY.room.model_copy(update={"closed_days": (*TINY.room.closed_days, *vain)})}
+    )
+
+    assert words.closed_in_vain(TINY) == ""
+    said = "Outside these dates, so without effect: closed 24 Dec 2026 to 25 Dec 2026 and 1 May 2028."
+    assert words.closed_in_vain(changed) == words.closed_in_vain(changed, TINY) == said
+    assert words.closed_in_vain(changed, changed) == ""
+    start = TINY.room.start_date
+    assert words.dates(TINY, 364).startswith(f"{start.day} ")

@@ -25,6 +25,7 @@ from growsim.scenario.load import room_from, scenario_from
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.short.edits import edited
 from growsim.scenario.short.expand import expand
+from growsim.scenario.short.place import heat_of
 from growsim.scenario.toml.edit import Give, LayoutError, Remove, edits_between
 from growsim.scenario.toml.text import toml_text
 
@@ -213,6 +214,20 @@ def test_a_change_names_one_of_a_group() -> None:
 
 
 SHORT_TEXT = "# mine\n" + toml_text(said_once(TINY, ["rack 1", "rack 2", "rack 3"], [6.0] * 3))
+
+
+@pytest.mark.parametrize("walls", ["stud wall", "brick"])
+def test_the_door_of_a_garage_loses_its_area_times_its_u(walls: str) -> None:
+    """By hand: 5 m² of one steel skin, 1 / 0.17 = 5.9 W/(m² K) (ISO 6946, surfaces alone), against a whole insulated door
+    of 1.2 (Door & Hardware Federation: 1 to 1.3), both in place of wall; the rest of the room is the same."""
+    floor, height, doors = 20.0, 2.4, 1
+    steel, _ = heat_of(f"garage of {walls}, steel door", floor, height, doors)
+    insulated, _ = heat_of(f"garage of {walls}, insulated door", floor, height, doors)
+    without, _ = heat_of("brick" if walls == "brick" else "insulated stud wall", floor, height, doors)
+    of_wall = {"stud wall": 0.35, "brick": 2.1}[walls]
+
+    assert steel - insulated == pytest.approx(5.0 * (5.9 - 1.2))
+    assert insulated - without == pytest.approx(5.0 * (1.2 - of_wall))
 
 
 def test_shelves_of_which_nothing_is_told_take_all_that_the_crops_stand_in() -> None:
