@@ -218,7 +218,7 @@ SHORT_TEXT = "# mine\n" + toml_text(said_once(TINY, ["rack 1", "rack 2", "rack 3
 
 @pytest.mark.parametrize("walls", ["stud wall", "brick"])
 def test_the_door_of_a_garage_loses_its_area_times_its_u(walls: str) -> None:
-    """By hand: 5 m² of one steel skin, 1 / 0.17 = 5.9 W/(m² K) (ISO 6946, surfaces alone), against a whole insulated door
+    """By hand: 5 m² of one steel skin, 1 / 0.17 = 5.9 W/(m² K) (ISO 6946, surfaces alone), against an insulated door
     of 1.2 (Door & Hardware Federation: 1 to 1.3), both in place of wall; the rest of the room is the same."""
     floor, height, doors = 20.0, 2.4, 1
     steel, _ = heat_of(f"garage of {walls}, steel door", floor, height, doors)
