@@ -3,9 +3,10 @@
 What the plan would have sown in the six days before, and of which nothing stands, is still to be sown.
 
 What the file cannot say is taken so: sown as the first shift of that day began, and planned for the last day that the
-plan has for it in the six days up to then; moved as the first shift began on the planned day or after it, harvested for
-the first time on the planned day; in air and light at the set-points. A lot's own luck is at work in its past too: one
-that grows slowly is smaller today than the plan has it, or ripeness to come would look more certain than it is.
+plan has for it in the six days up to then; moved as the first shift on the planned day or after it began, or by chance
+as the second did; harvested for the first time on the planned day; in air and light at the set-points. A lot's own luck
+is at work in its past too: one that grows slowly is smaller today than the plan has it, or ripeness to come would look
+more certain than it is.
 """
 
 from __future__ import annotations
@@ -30,6 +31,8 @@ if TYPE_CHECKING:
     from growsim.scenario.plan import ShelfLot, StoredGreens
 
 NOON: Final = 12.0
+MOVED_LATE: Final = 1 / 6
+"""Share of moves that wait for the second shift: 0 and 27 % of those of the tiny room's crops; else no source."""
 
 
 def stand_already(room: Inside, lots: Sequence[ShelfLot]) -> None:
@@ -135,10 +138,11 @@ def sowing_hour(room: Inside, day: int) -> float:
     return min((shift.start_hour for shift in room.scenario.crew.shifts if shift.weekday == weekday), default=NOON)
 
 
-def moved_minute(room: Inside, due: int) -> int:
-    """When a move due at that minute was made: as the next shift began, or then where nobody came for a week."""
-    days = [day for day in range(due // 1440, due // 1440 + 7) if room.rota.has_shift(day)]
-    return minute_of(days[0], sowing_hour(room, days[0])) if days else due
+def moved_minute(room: Inside, due: int, *, is_late: bool) -> int:
+    """When a move due at that minute was made: as the next shift began, or the one after it; at once where none came
+    for two weeks."""
+    days = [day for day in range(due // 1440, due // 1440 + 14) if room.rota.has_shift(day)][: 1 + is_late]
+    return minute_of(days[-1], sowing_hour(room, days[-1])) if days else due
 
 
 def dry_g_by_now(room: Inside, lot: Lot, index: int, up_minute: float, rack: str) -> float:
@@ -146,11 +150,12 @@ def dry_g_by_now(room: Inside, lot: Lot, index: int, up_minute: float, rack: str
 
     It grew through earlier stages under the lights of a rack that may hold them: its own where it may.
     """
-    since, due = up_minute, float(lot.sow_minute)
+    since, due, moves = up_minute, float(lot.sow_minute), room.luck.stream(f"moves.{lot.name}")
     dry_g = room.curves.seedling_dry_g[lot.crop.name]
     for number, stage in enumerate(lot.stages[: index + 1]):
         due += stage.days * 1440.0
-        until = room.clock.now if number == index else min(room.clock.now, moved_minute(room, round(due)))
+        moved = moved_minute(room, round(due), is_late=moves.random() < MOVED_LATE)
+        until = room.clock.now if number == index else min(room.clock.now, moved)
         racks = [bay.rack for tier in room.shelves.tiers(stage.name, stage.tray.name) for bay in tier]
         curve = room.curve_for(lot.crop, stage, rack if rack in racks or not racks else racks[0])
         dry_g = curve.dry_g(curve.age_days(dry_g) + lot.growth * max(0.0, until - since) / 1440.0)
