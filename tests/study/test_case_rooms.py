@@ -12,6 +12,8 @@ import math
 from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
@@ -25,6 +27,7 @@ from growsim.scenario.change import change_text, changed_room, load_change
 from growsim.scenario.load import LoadedRoom, load_scenario
 from growsim.scenario.plan import RunPlan
 from growsim.study.compare.question import compare
+from growsim.study.promise.rescue import actions_for
 from growsim.study.trials import Held, Tried, try_all
 
 CASES = Path(__file__).parents[1] / "cases"
@@ -177,3 +180,15 @@ def test_a_record_with_semicolons_and_days_first_is_read(tmp_path: Path, capsys:
     assert "crisp lettuce weighs 1" in said
     assert "91 used, 1 set aside" in said
     assert 'plantings.csv line 23: grams is "5,719", which could be two numbers' in said
+
+
+def test_what_saves_a_promise_is_tried_there_too() -> None:
+    """Where only a lead may harvest and none comes on Tuesdays, the day is tried with that lifted: alone it brings
+    nothing."""
+    room = room_with("one_harvest_day").scenario
+    pick_up: Any = SimpleNamespace(partner="soup kitchen", crop="basil", date=room.room.start_date)
+
+    names = {action.name for action in actions_for(room, [pick_up], weeks=6)}
+
+    assert "harvest on Tuesdays too, with or without a lead" in names
+    assert "harvest on Tuesdays too, with a lead on Tuesday evening" in names
