@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from growsim.study.causes import Cause, Share
 
 LITTLE_KG = 0.05  # a rehearsal: less is no cause worth a sentence
+MOST_SHARES = 3  # of a cause, in its row
 MINOR = 0.15  # of all that is lost for waiting: less is not told as the cause
 NOTHING_LOST = "Nothing waits so long that it is lost or not sown."
 POINTS = 100.0
@@ -197,21 +198,17 @@ def section(held: Held, scenario: Scenario, days: int) -> Section:
 
 
 def causes_table(held: Held, scenario: Scenario, days: int) -> Table:
-    """A row for each obstacle and each crop held up by it, the heaviest first."""
+    """A row for each obstacle, the heaviest first: the mass lost over it, most of what, and what was only late."""
     crops = on_paper.crops_by_name(scenario)
-    rows = [
-        (because(cause.held_up), _share(share, crops.get(share.crop), days), number(units.amount(share.kg, "kg"), 1))
-        for cause in held.causes
-        for share in cause.shares
-        if share.count >= 0.5
-    ]
-    rows += [
-        (because(cause.held_up), "late, and not lost", f"{number(cause.days_late)} plant-days")
-        for cause in held.causes
-        if cause.days_late >= 0.5
-    ]
-    note = "Mass: what they would have weighed, every later loss left out. Plant-days: plants times days late."
-    head = ("because", "what came of it", f"{units.unit('kg')} {a_period(days)}")
+    rows = []
+    for cause in held.causes:
+        told = [share for share in cause.shares if share.kg >= LITTLE_KG and share.count >= 0.5][:MOST_SHARES]
+        late = number(cause.days_late) if cause.days_late >= 0.5 else "–"
+        if told or late != "–":
+            most = "; ".join(_share(share, crops.get(share.crop), days) for share in told) or "–"
+            rows.append((because(cause.held_up), number(units.amount(cause.kg, "kg"), 1), most, late))
+    note = "Mass: what they would have weighed, every later loss left out. Late: plants times days, and not lost."
+    head = ("because", f"{units.unit('kg')} {a_period(days)}", "most of it", "plant-days late")
     return Table("What was waited for", head, tuple(rows), note)
 
 

@@ -82,11 +82,10 @@ def test_the_tables_cell_by_cell(made_up: ModuleType) -> None:
     held = Held((PEAS, SKIPPED), True, (tried(TUESDAYS, kg=1.2, years=6), tried(PEOPLE, kg=0.1, years=6)), (again,))
 
     assert holds_back.causes_table(held, made_up.tiny_room(), 364).rows == (
-        ("no harvest day comes in time and no shift in that time has a lead",
-         "small head: 9,334 plants a year are lost overgrown", "26.6"),
-        ("no place on the shelves is free", "cutting leaf: 1,200 cells a year are not sown", "12.0"),
-        ("no place on the shelves is free", "small head: 4 plants a year find no place on the shelves", "0.5"),
-        ("no place on the shelves is free", "late, and not lost", "340 plant-days"),
+        ("no harvest day comes in time and no shift in that time has a lead", "26.6",
+         "small head: 9,334 plants a year are lost overgrown", "–"),
+        ("no place on the shelves is free", "12.5", "cutting leaf: 1,200 cells a year are not sown; "
+         "small head: 4 plants a year find no place on the shelves", "340"),
     )  # fmt: skip
     assert holds_back.tried_table(held, 364).rows == (
         ("harvest on Tuesdays too", "+0.9", "+0.70 to +1.10", "+6.0", "+4.0 to +8.0", "24"),
@@ -114,7 +113,7 @@ def test_a_cause_is_not_named_where_nothing_tried_against_it_brings_more(made_up
     assert not held.may_be_named(heavy)
     assert holds_back.first_cause(held, made_up.tiny_room(), 364).startswith("Small head: 9,334 plants a year are lost")
     assert holds_back.first_cause(lifted, made_up.tiny_room(), 364).startswith("Cutting leaf: 1,200 cells a year")
-    assert len(holds_back.causes_table(held, made_up.tiny_room(), 364).rows) == 4
+    assert len(holds_back.causes_table(held, made_up.tiny_room(), 364).rows) == 2
 
 
 def test_a_cause_that_is_little_beside_closings_is_not_told_as_the_cause(made_up: ModuleType) -> None:
