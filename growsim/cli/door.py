@@ -42,6 +42,18 @@ class Parser(argparse.ArgumentParser):
         raise SystemExit(CORRECT_THE_INPUT)
 
 
+class _Version(argparse.Action):
+    """Tells the version when asked, and whether it runs as machine code."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *rest: object) -> NoReturn:
+        from importlib.util import find_spec
+
+        year = find_spec("growsim.room.lot")
+        in_python = year is None or str(year.origin).endswith(".py")
+        print(f"growsim {VERSION}, {'plain Python' if in_python else 'machine code'}")
+        raise SystemExit(DONE)
+
+
 def _plainly(message: str) -> str:
     """The parser's words in ours; a misspelled word gets the nearest right one."""
     wrong = re.match(r"argument COMMAND: invalid choice: '(.*?)' \(choose", message)
@@ -65,7 +77,7 @@ def parser(on_top: Mapping[str, ModuleType] = NOTHING) -> Parser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
-    top.add_argument("--version", action="version", version=f"growsim {VERSION}")
+    top.add_argument("--version", action=_Version, nargs=0, help="show the version, and whether as machine code")
     below = top.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=Parser)
     for question in COMMANDS:
         if question.name == PAGE and PAGE not in on_top:

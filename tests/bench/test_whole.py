@@ -15,11 +15,12 @@ import simpy
 from reference.plain_room.room import live_through
 
 from growsim.ledger.measures import measure
+from growsim.run.drawer import Drawer, packed
 from growsim.run.intervals import summarize
 from growsim.run.known_luck import known_luck
 from growsim.run.prepare import Prepared
-from growsim.run.rehearsers import Rehearsers
-from growsim.run.replicate import trace
+from growsim.run.rehearsers import Gathered, Rehearsers, unseen
+from growsim.run.replicate import replicate, trace
 from growsim.scenario.plan import RunPlan
 
 ROOT = Path(__file__).parents[2]
@@ -56,6 +57,22 @@ def test_measure_a_year(timed: Callable[..., Any], twelve_racks: Prepared) -> No
     outcome = timed("measure a year", lambda: measure(book, twelve_racks.scenario, YEAR, replication=0), rounds=8)
 
     assert outcome.measures["plants_harvested_per_week"] > 0
+
+
+@pytest.mark.benchmark(group="room-year", timer=CPU)
+def test_take_in_a_year(timed: Callable[..., Any], twelve_racks: Prepared, tmp_path: Path) -> None:
+    """What whoever asks does with a finished year from a worker: unpack it, tell how far it is, keep it in a drawer."""
+    year = packed(replicate(twelve_racks, 1, 0, YEAR))
+    drawer = Drawer(tmp_path)
+
+    def take_in() -> int:
+        lived = Gathered([""], [0], lambda done, total: None, unseen)
+        lived.take_from(drawer, {"": twelve_racks}, lambda room: "mark")
+        lived.receive_packed("", [0], [year])
+        return len(lived.in_order()[""])
+
+    assert timed("take in a year", take_in, rounds=5, iterations=20) == 1
+    drawer.lay_in()
 
 
 @pytest.mark.benchmark(group="room-year", timer=CPU)
