@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from growsim.study.notebook import rehearse as rehearse
     from growsim.study.notebook_plans import learn as learn
     from growsim.study.notebook_plans import promise as promise
+    from growsim.study.notebook_plans import review as review
     from growsim.study.notebook_plans import sheet as sheet
     from growsim.study.notebook_plans import sow as sow
 

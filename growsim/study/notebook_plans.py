@@ -35,11 +35,14 @@ from growsim.study.learn.question import Learning
 from growsim.study.learn.question import learn as learn_from
 from growsim.study.promise.answer import Promises
 from growsim.study.promise.question import promise as promise_for
+from growsim.study.review.question import Review
+from growsim.study.review.question import review as review_for
 from growsim.study.sow.answer import SowingPlan
 from growsim.study.sow.question import CERTAINTY
 from growsim.study.sow.question import sow as sow_for
+from growsim.study.standing import RECORDS, SHELVES, counts_in
 from growsim.study.week.question import WeekPlan, this_week, week_plan
-from growsim.vocabulary.questions import PLANNED_WEEKS, POSSIBLE_FUTURES
+from growsim.vocabulary.questions import BY_NAME, PLANNED_WEEKS, POSSIBLE_FUTURES
 
 
 def promise(
@@ -144,6 +147,41 @@ def learn(
         until=None if until is None else date_from(until),
     )
     return learn_from(loaded, prepare_room(loaded), kept, no_faults=no_faults)
+
+
+def review(
+    room: str | Path,
+    records: str | Path | None = None,
+    *,
+    week: str | dt.date | None = None,
+    seed: int | None = None,
+    replications: int | None = None,
+    workers: int = 1,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+) -> Review:
+    """The week that was, held against what the room as described gives for it.
+
+    records: the folder `records` beside the room file where None. week: a day of it; the record's last where None. The
+    rest as in `growsim.promise`. Raises RoomFileError with every fault of a file, or InputError for a week of which
+    nothing is on record.
+    """
+    loaded = load_scenario(Path(room))
+    home = loaded.path.parent
+    kept = read_records(home / RECORDS if records is None else Path(records), loaded.scenario)
+    years = BY_NAME["review"].years
+    assert years is not None
+    return review_for(
+        loaded,
+        kept,
+        week=None if week is None else date_from(week),
+        counts=counts_in(home / SHELVES, loaded.scenario),
+        seed=loaded.scenario.rehearsal.seed if seed is None else seed,
+        replications=years.unless_said(replications, loaded.scenario.rehearsal.replications),
+        workers=workers,
+        progress=progress,
+        executor=executor,
+    )
 
 
 def sheet(

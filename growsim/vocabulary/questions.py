@@ -252,6 +252,24 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         years=Years(what="rehearsals of the weeks forecast", why="only with --forecast-last", fewest=20, usual=200),
     ),
     Question(
+        name="review",
+        asks="Did the week go as it should? What drifts from the room file?",
+        about="Holds the record of the last week, and of eight, against what the room as described gives for them, "
+        "from what then stood.",
+        more="Names what is not as described, and how sure that is. Says which figure of the room file would explain "
+        "it. Finds small drifts of many weeks too. Chance alone names something in about one year of two.",
+        takes=("records",),
+        short="The week, held against the file",
+        title="the week held against what was expected",
+        leaves=(REPORT,),
+        folder="review",
+        place="ask",
+        set_apart=("week",),
+        python=("review",),
+        years=Years(what="rehearsals of each week", why="for its ranges", fewest=20, usual=100),
+        work=Work(pages=4, fixed=20, each=0),
+    ),
+    Question(
         name="promise",
         asks="With what is on the shelves today, how much can I promise?",
         about="Simulates many possible futures of what stands on the shelves, as counted or by the record.",

@@ -36,10 +36,11 @@ from growsim.scenario.record.files import read_records
 from growsim.scenario.record.tables import BY_NAME
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
+from growsim.study.job_minutes import job_log_sd
 from growsim.study.learn.crops import BARE_GERMINATION_SD, BARE_LOSS_SD, BARE_MASS_CV
 from growsim.study.learn.growth import PACE_LOG_SD, ROUGHNESS, SPREAD_LOG_SD
 from growsim.study.learn.machines import PRIOR_FAILURES
-from growsim.study.learn.minutes import PRIOR_FREEDOM, PRIOR_RECORDS, job_log_sd
+from growsim.study.learn.minutes import PRIOR_FREEDOM, PRIOR_RECORDS
 from growsim.study.learn.people import ALL_MONTHS_SD, ONE_MONTH_SD
 from growsim.study.learn.question import Learning, learn
 

@@ -13,10 +13,11 @@ import pytest
 from scipy import integrate, stats
 
 from growsim.scenario.uncertain import Uncertain
+from growsim.study.job_minutes import moments
 from growsim.study.learn.learned import pinball
 from growsim.study.learn.machines import PRIOR_FAILURES, learn_life
 from growsim.study.learn.minutes import PRIOR_FREEDOM, PRIOR_RECORDS, learn_log_mean
-from growsim.study.learn.prior import Prior, moments, prior_of
+from growsim.study.learn.prior import Prior, prior_of
 from growsim.study.learn.shares import Hits, learn_share
 
 

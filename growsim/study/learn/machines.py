@@ -19,8 +19,8 @@ from scipy import special, stats
 from growsim.scenario.equipment import Reliability
 from growsim.scenario.machines import Machine
 from growsim.scenario.record.record import FaultRow
+from growsim.study.job_minutes import moments
 from growsim.study.learn.learned import HIGH, LOW, Known
-from growsim.study.learn.prior import moments
 
 PRIOR_FAILURES = 2.0
 

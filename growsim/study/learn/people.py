@@ -21,8 +21,9 @@ from scipy import stats
 
 from growsim.scenario.people import Crew, Task
 from growsim.scenario.record.record import AttendanceRow, WorkRow
+from growsim.study.job_minutes import Hands, hands_of, is_long_enough, log_ratio
 from growsim.study.learn.learned import HIGH, LOW, Known, Learned, Lesson
-from growsim.study.learn.minutes import PRIOR_RECORDS, Hands, LogMean, hands_of, is_long_enough, learn_task, log_ratio
+from growsim.study.learn.minutes import PRIOR_RECORDS, LogMean, learn_task
 from growsim.study.learn.odd import Seen, drift_of, odd_rows
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.tasks import TASKS

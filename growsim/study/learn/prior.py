@@ -16,6 +16,7 @@ import numpy as np
 from scipy import interpolate, stats
 
 from growsim.scenario.uncertain import Uncertain
+from growsim.study.job_minutes import moments
 from growsim.study.learn.learned import HIGH, LOW, Known
 
 MOST_RECORDS = 2.0
@@ -30,27 +31,6 @@ class Prior:
     mean: float
     sd: float
     weight: float
-
-
-def moments(figure: Uncertain) -> tuple[float, float]:
-    """Mean and standard deviation of an uncertain figure as written (limits by at_least/at_most left aside)."""
-    mean = figure.expected()
-    if figure.distribution == "fixed":
-        return mean, 0.0
-    if figure.distribution == "range":
-        low, likely, high = figure.low or 0.0, figure.likely or 0.0, figure.high or 0.0
-        # Variance of the triangular distribution (any handbook).
-        return mean, math.sqrt(
-            max(0.0, low**2 + likely**2 + high**2 - low * likely - low * high - likely * high) / 18.0
-        )
-    if figure.distribution == "uniform":
-        return mean, ((figure.high or 0.0) - (figure.low or 0.0)) / math.sqrt(12.0)
-    if figure.distribution == "exponential":
-        return mean, mean
-    if figure.distribution == "weibull":
-        k = figure.shape or 1.0
-        return mean, mean * math.sqrt(math.gamma(1 + 2 / k) / math.gamma(1 + 1 / k) ** 2 - 1.0)
-    return mean, figure.sd or 0.0
 
 
 def prior_of(figure: Uncertain, record_sd: float, bare_sd: float, *, center: float = 1.0) -> Prior:

@@ -14,6 +14,7 @@ from growsim.scenario.machines import Machine, coming, machines_of
 from growsim.scenario.record.record import FaultRow
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
+from growsim.study.job_minutes import moments
 from growsim.study.learn.learned import Learned, Lesson
 from growsim.study.learn.machines import (
     PRIOR_FAILURES,
@@ -24,7 +25,6 @@ from growsim.study.learn.machines import (
     weibull_shape,
 )
 from growsim.study.learn.minutes import PRIOR_RECORDS, LogMean, learn_log_mean
-from growsim.study.learn.prior import moments
 from growsim.vocabulary.machines import BY_KEY, MACHINES, NAMED_PLACES, MachineKind
 
 BARE_REPAIR_LOG_SD = 0.5

@@ -22,7 +22,7 @@ from growsim.scenario.reading import LARGEST_FILE_BYTES
 from growsim.scenario.record.files import read_records
 from growsim.scenario.shelves import COOLER, load_shelves
 from growsim.study.funder.record import sums_of
-from growsim.study.standing import RECORDS, SHELVES, Standing, standing_in
+from growsim.study.standing import COUNTED, RECORDS, SHELVES, Standing, standing_in
 from growsim.vocabulary.questions import Question
 from growsim.web.ask.listed import TABLES, change_files, loaded, record_tables, table_files
 from growsim.web.folder import ROOM_FILE, Folder, RoomFolder, is_plain_name
@@ -180,6 +180,9 @@ def filler(
             last = [copied(path, "records") for path in files.records][-1]
             words += [] if "records" in question.needs else ["--records"]
             words.append(Path(last).parent.as_posix())
+        if question.name == "review":
+            for path in sorted((room.home / SHELVES).glob(f"{COUNTED}*.csv")):
+                copied(path, home.name, SHELVES)
         if files.shelves is not None:
             words += ["--shelves", copied(files.shelves)]
         return [*words, *options]

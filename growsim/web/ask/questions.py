@@ -159,6 +159,18 @@ def _shelves(room: RoomFolder, today: dt.date, *, needed: bool) -> Field:
     )  # fmt: skip
 
 
+def _review(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
+    kept = len(record_tables(room))
+    choices = ((RECORDS, f"the record kept under “Records” ({kept} {'table' if kept == 1 else 'tables'})"),)
+    return [
+        Field("records", "What is on record", "records", "--records", standard=RECORDS if kept else "",
+              choices=choices if kept else (("", "none is kept yet: write a shift down first"),)),
+        Field("week", "A day of the week you want", "date", "--week", "Empty: the last week on record."),
+        replace(DATES_ARE, more=True),
+        _years("review", scenario),
+    ]  # fmt: skip
+
+
 def _promise(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
     return [
         _shelves(room, today, needed=True),
@@ -211,6 +223,7 @@ _FIELDS = of_each(
         "crew": _crew,
         "outage": _outage,
         "sow": _sow,
+        "review": _review,
         "promise": _promise,
         "sheet": _sheet,
         "funder": _funder,

@@ -22,6 +22,7 @@ from growsim.scenario.scenario import Scenario
 from growsim.scenario.schema import json_schema
 from growsim.vocabulary.regions import REGION_NAMES
 from growsim.web.answers.routes import days_of
+from growsim.web.ask.listed import record_tables
 from growsim.web.checking import Checked, checked, checked_room, label_of
 from growsim.web.folder import ROOM_FILE, Folder, RoomFolder, plain_name
 from growsim.web.forms.entries import fault_address, table_at
@@ -82,11 +83,18 @@ def one_room(request: Request) -> Response:
         plan=plan_of(raw),
         floor=floor_of(raw),
         lived=_lived(room),
+        reviewed=_reviewed(room),
+        has_record=bool(record_tables(room)),
         saved=request.query_params.get("saved", ""),
         count=count_of_all(now.content),
         first_step=STEPS[0].name,
         whose=_whose(now),
     )
+
+
+def _reviewed(room: RoomFolder) -> Run | None:
+    """The newest answer on how the week went."""
+    return next((run for run in runs_of(room) if run.question == "review" and run.state == DONE), None)
 
 
 def _lived(room: RoomFolder) -> Run | None:

@@ -1,0 +1,101 @@
+"""The report of `growsim review`: its page, its summary, its tables and figure, written in one go."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from growsim.report.figures import BAND, INK, VERMILION, drawing, in_masses, styled
+from growsim.report.frame import Answer, picture
+from growsim.report.page import Bullets, Grid, Page, Section, Text
+from growsim.report.provenance import Provenance
+from growsim.report.review import words
+from growsim.report.words import counted, day_and_date, number
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from growsim.study.review.question import Review
+
+HALF = 0.34  # half the width of a bar, in weeks
+
+
+def write_review(review: Review, out: Path, *, provenance: Provenance, replace: bool = False) -> dict[str, Any]:
+    """Write report.html, summary.json, answer.csv and the figure into `out`, all or nothing. Gives the summary.
+
+    Raises OutputError where `out` exists (unless `replace`) or cannot be written.
+    """
+    answer = Answer(
+        provenance, review.scenario, review.seed, review.replications, 7 * review.lately, 0, front=words.front(review)
+    )
+    figures = [
+        {**asdict(each), "label": words.label(each), "drifted": None if each.drifted is None else {
+            **asdict(each.drifted), "since": each.drifted.since.isoformat(),
+            "days": [day.isoformat() for day in each.drifted.days],
+        }}
+        for each in review.figures
+    ]  # fmt: skip
+    own = {"week_from": review.monday.isoformat(), "weeks_watched": review.weeks, "figures": figures}
+    summary = answer.summary({}, **own)
+    return answer.write(out, summary, lambda folder: _page(review, answer, folder), lambda _: None, replace=replace)
+
+
+def _page(review: Review, answer: Answer, folder: Path) -> Page:
+    shows = None
+    if review.greens:
+        caption = (
+            "Pale: what eight in ten such weeks bring of the room as described, from what then stood. Dot: what is on "
+            "record; red where it lies outside, as two in ten do by chance."
+        )
+        shows = picture(lambda: _weeks(review), folder, "weeks", caption)
+    return answer.page(
+        f"The week of {day_and_date(review.monday)} and the {counted(review.weeks, 'week')} on record up to it",
+        (_drifts(review), _others(review), _how(review)),
+        shows=shows,
+        facts=(("weeks watched for drifts", number(review.weeks)), ("figures watched", number(review.watched))),
+    )
+
+
+def _drifts(review: Review) -> Section:
+    said = words.found_in_words(review.drifted)
+    text = "Nothing written down says that the room is other than its file."
+    keep = "`growsim learn` says what the record makes of it, with its range; `growsim keep` takes that in."
+    return Section("drifts", "Not as described", (Bullets((*said, keep)) if said else Text(text),))
+
+
+def _others(review: Review) -> Section:
+    table = words.table(review, in_full=True).plain()
+    nothing = Text("There is nothing else on record.")
+    return Section("others", "Minutes and machines as expected", (Grid(table),) if table.rows else (nothing,))
+
+
+def _how(review: Review) -> Section:
+    return Section("how", "How this is found", (Bullets((
+        "Greens, orders and losses of a week are rehearsed from what stood on its Monday by the record and the counts, "
+        f"{counted(review.replications, 'time')} each. They are shown, and not watched for drifts.",
+        "Seedlings, people, minutes and failures are held against made-up years of the room as described, for the very "
+        "cells, sign-ups, jobs and weeks on record. Each week's place among them is added up, above and below "
+        "(cumulative sums: Page 1954; Hawkins & Olwell 1998).",
+        "How high a sum must be is found in 2,000 made-up years in which nothing changed.",
+        "What a record cannot show on a Monday is taken as in order, such as trays to be washed. So "
+        "losses may be expected a little too low.",
+        "Machines are watched only where a table of faults is kept.",
+    )),))  # fmt: skip
+
+
+def _weeks(review: Review) -> Figure:
+    """A bar for each week from low to high, and a dot for what is on record."""
+    with styled():
+        figure, axes = drawing(2.6)
+        for place, (_, held) in enumerate(review.greens):
+            axes.bar(place, held.high - held.low, bottom=held.low, width=2 * HALF, color=BAND, edgecolor=INK,
+                     linewidth=0.6)  # fmt: skip
+            inside = held.low <= held.seen <= held.high
+            axes.plot([place], [held.seen], "o", color=INK if inside else VERMILION, markersize=7)
+        axes.set_xticks(range(len(review.greens)), [words.week_name(monday) for monday, _ in review.greens])
+        axes.set_ylim(bottom=0)
+        axes.grid(axis="y")
+        axes.set_ylabel(f"{words.mass_axis()} harvested")
+        in_masses(axes, "y")
+    return figure

@@ -1,0 +1,1 @@
+"""The week that was, held against what was expected of it."""

@@ -1,0 +1,275 @@
+"""The week that was, and the eight weeks up to it: what was written down beside what the room as described gives for
+those very weeks, from what then stood on the shelves.
+
+Greens, orders and losses are rehearsed week by week from each Monday's shelves. What a record tells by itself
+(`review.told`) is held against made-up years, and watched for drifts of many weeks (`review.drift`).
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from growsim.errors import InputError
+from growsim.ledger.outcome import Outcome
+from growsim.run.prepare import Prepared, prepare_room
+from growsim.run.progress import SharedProgress
+from growsim.run.rehearsers import Progress, Rehearsers
+from growsim.scenario.load import LoadedRoom, refuse_lacking
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.record.record import PlantingRow, Records
+from growsim.scenario.scenario import Scenario
+from growsim.study.review.drift import YEAR_WEEKS, Sums, sums_of
+from growsim.study.review.told import Told, told_by
+from growsim.study.standing import Count, standing_on
+from growsim.study.today import room_today
+from growsim.vocabulary.losses import PLANT_LOSSES
+
+WEEK_DAYS = 7
+LATELY_WEEKS = 8
+EIGHT_IN_TEN = (0.1, 0.9)
+_SEEDS_APART = 7919  # so that no two weeks have the same luck
+
+
+@dataclass(frozen=True)
+class Held:
+    """What is on record, beside the range that holds eight in ten of what was to be expected. of: how much it is of
+    (cells, sign-ups, jobs; kilograms ordered); 0 where it is of nothing."""
+
+    seen: float
+    low: float
+    high: float
+    of: float = 0.0
+
+
+@dataclass(frozen=True)
+class Drifted:
+    """A figure that is not what the room file says. since: the Monday it began. seen: of all weeks since, beside what
+    was to be expected of them. years: once in so many years chance alone brings as much. days: of the sowings."""
+
+    since: dt.date
+    seen: Held
+    years: float
+    is_above: bool
+    days: tuple[dt.date, ...] = ()
+
+
+@dataclass(frozen=True)
+class Reviewed:
+    """One figure. kind: seedlings, people, minutes, failures; greens, orders, losses. stated: as the room file has it,
+    low and high. key: of the room file, what would explain it. week, lately: None where nothing is on record."""
+
+    kind: str
+    what: str
+    unit: str
+    week: Held | None
+    lately: Held | None
+    key: str = ""
+    stated: tuple[float, float] | None = None
+    drifted: Drifted | None = None
+
+
+@dataclass(frozen=True)
+class Review:
+    """The week from `monday` on. weeks: watched for drifts, up to it; lately: of them, how many `lately` is of.
+    greens: (Monday, kg on record, low, high) of these weeks, where the shelves were known. watched: figures watched."""
+
+    room: LoadedRoom
+    records: Records
+    monday: dt.date
+    weeks: int
+    lately: int
+    figures: tuple[Reviewed, ...]
+    greens: tuple[tuple[dt.date, Held], ...]
+    watched: int
+    seed: int
+    replications: int
+
+    @property
+    def scenario(self) -> Scenario:
+        """The room as described."""
+        return self.room.scenario
+
+    @property
+    def drifted(self) -> tuple[Reviewed, ...]:
+        """What is not as described, the surest first."""
+        found = [each for each in self.figures if each.drifted is not None]
+        return tuple(sorted(found, key=lambda each: -each.drifted.years if each.drifted is not None else 0.0))
+
+
+def review(
+    room: LoadedRoom,
+    records: Records,
+    *,
+    week: dt.date | None = None,
+    counts: Sequence[Count] = (),
+    seed: int,
+    replications: int,
+    workers: int = 1,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+) -> Review:
+    """The record's last whole week, or the one in which `week` falls. Raises InputError where nothing of it is on
+    record, RoomFileError for a room that cannot be rehearsed."""
+    refuse_lacking(room)
+    last = records.last
+    monday = _monday(week or last - dt.timedelta(days=WEEK_DAYS - 1 if last.weekday() < 4 else 0))
+    first = max(_monday(records.first), monday - dt.timedelta(weeks=YEAR_WEEKS - 1))
+    if not records.first <= monday + dt.timedelta(days=WEEK_DAYS - 1) or monday > last:
+        raise InputError(
+            f"--week: nothing of the week of {monday} is on record; it goes from {records.first} to {last}."
+        )
+    weeks = (monday - first).days // WEEK_DAYS + 1
+    lately = min(LATELY_WEEKS, weeks)
+    told = told_by(records, room.scenario, first, weeks, seed)
+    figures = [_reviewed(each, sums_of(each.seen, each.made_up, len(told)), first, lately, records) for each in told]
+    mondays = [monday - dt.timedelta(weeks=back) for back in range(lately - 1, -1, -1)]
+    with Rehearsers(workers, executor=executor) as rehearsers:
+        shared = SharedProgress(progress, replications * lately)
+        lived = _rehearsed(room, records, counts, mondays, rehearsers, shared, seed, replications)
+    greens, of_greens = _greens(records, room.scenario, mondays, lived)
+    return Review(room, records, monday, weeks, lately, (*of_greens, *figures), greens, len(told), seed, replications)
+
+
+def _monday(day: dt.date) -> dt.date:
+    return day - dt.timedelta(days=day.weekday())
+
+
+def _reviewed(told: Told, sums: Sums, first: dt.date, lately: int, records: Records) -> Reviewed:
+    weeks = len(told.seen)
+    drifted, at = None, sums.standing(lately)
+    if at is not None:
+        began = sums.began(at)
+        since = first + dt.timedelta(weeks=began)
+        until = first + dt.timedelta(weeks=at, days=WEEK_DAYS - 1)
+        held = _held(told, range(began, at + 1))
+        if held is not None:
+            days = _days_sown(records, told.what, since, until) if told.kind == "seedlings" else ()
+            drifted = Drifted(since, held, sums.years_to_chance(at), sums.is_above(at), days)
+    return Reviewed(
+        told.kind, told.what, told.unit, _held(told, range(weeks - 1, weeks)),
+        _held(told, range(weeks - lately, weeks)), told.key, told.stated, drifted,
+    )  # fmt: skip
+
+
+def _held(told: Told, weeks: range) -> Held | None:
+    """The figure over several weeks. Minutes: of a unit, jobs counting alike."""
+    there = [week for week in weeks if not math.isnan(told.seen[week])]
+    if not there:
+        return None
+    of = float(told.of[there].sum())
+    if told.kind == "minutes":
+        middle = math.sqrt(told.stated[0] * told.stated[1])
+        share = told.of[there] / of
+        made_up = middle * np.exp(told.made_up[:, there] @ share)
+        return Held(float(middle * math.exp(told.seen[there] @ share)), *_range(made_up), of)
+    return Held(float(told.seen[there].sum()), *_range(told.made_up[:, there].sum(axis=1)), of)
+
+
+def _range(values: np.ndarray) -> tuple[float, float]:
+    low, high = np.quantile(values, EIGHT_IN_TEN)
+    return float(low), float(high)
+
+
+def _days_sown(records: Records, crop: str, since: dt.date, until: dt.date) -> tuple[dt.date, ...]:
+    rows = [row for row in records.plantings if row.crop == crop and row.emerged is not None]
+    return tuple(sorted({row.sown for row in rows if since <= row.sown <= until}))
+
+
+def _rehearsed(
+    room: LoadedRoom,
+    records: Records,
+    counts: Sequence[Count],
+    mondays: Sequence[dt.date],
+    rehearsers: Rehearsers,
+    shared: SharedProgress,
+    seed: int,
+    replications: int,
+) -> dict[dt.date, list[Outcome]]:
+    """Each week from what stood on its Monday; weeks of which nobody knows that are left out."""
+    prepared: Prepared = prepare_room(room)
+    lived: dict[dt.date, list[Outcome]] = {}
+    for monday in mondays:
+        standing = standing_on(records, room.scenario, monday, counts)
+        told = shared.more(replications)
+        if not standing.is_all or not standing.batches:
+            continue
+        today = standing.today
+        there = replace(prepared, scenario=room_today(room.scenario, monday, today.lots))
+        plan = RunPlan(WEEK_DAYS, 0, "shelves", today.lots, cooler=today.cooler)
+        own = seed + _SEEDS_APART * monday.toordinal()
+        lived[monday] = list(rehearsers.run({"": there}, own, range(replications), plan, told)[""])
+    return lived
+
+
+def _greens(
+    records: Records, scenario: Scenario, mondays: Sequence[dt.date], lived: dict[dt.date, list[Outcome]]
+) -> tuple[tuple[tuple[dt.date, Held], ...], list[Reviewed]]:
+    """Kilograms harvested, kilograms of orders handed out, plants lost."""
+    known = [monday for monday in mondays if monday in lived]
+    if not known:
+        return (), []
+    ordered = {monday: _ordered(scenario, monday) for monday in known}
+    losses = tuple(loss.series for loss in PLANT_LOSSES)
+    kinds = [
+        ("greens", "kg", {monday: _kg(records.plantings, monday) for monday in known}, ("kg_packed",)),
+        ("losses", "plants", {monday: _lost(records.bits, monday) for monday in known}, losses),
+    ]
+    if records.deliveries:
+        given = {monday: _given(records, ordered[monday], monday) for monday in known}
+        kinds.insert(1, ("orders", "kg", given, ("kg_to_partners",)))
+    figures = []
+    greens: tuple[tuple[dt.date, Held], ...] = ()
+    for kind, unit, seen, series in kinds:
+        made = {monday: np.array([math.fsum(outcome.weeks[name][0] for name in series) for outcome in lived[monday]])
+                for monday in known}  # fmt: skip
+        of = {monday: math.fsum(ordered[monday].values()) if kind == "orders" else 0.0 for monday in known}
+        if kind == "greens":
+            greens = tuple((monday, Held(seen[monday], *_range(made[monday]))) for monday in known)
+        whole = Held(math.fsum(seen.values()), *_range(np.sum(list(made.values()), axis=0)), math.fsum(of.values()))
+        last = mondays[-1]
+        week = Held(seen[last], *_range(made[last]), of[last]) if last in lived else None
+        figures.append(Reviewed(kind, "", unit, week, whole))
+    return greens, figures
+
+
+def _in_week(day: dt.date | None, monday: dt.date) -> bool:
+    return day is not None and 0 <= (day - monday).days < WEEK_DAYS
+
+
+def _kg(rows: Sequence[PlantingRow], monday: dt.date) -> float:
+    return math.fsum((row.grams or 0.0) / 1000.0 for row in rows if _in_week(row.harvested, monday))
+
+
+def _lost(bits: Sequence[PlantingRow], monday: dt.date) -> float:
+    """Plants lost, by the day they were written down, or the last day of a row of a table of somebody's own."""
+    days = [(dt.date.fromisoformat(row.entry[:10]) if row.entry else row.date, row.lost or 0) for row in bits]
+    return float(sum(lost for day, lost in days if _in_week(day, monday)))
+
+
+def _ordered(scenario: Scenario, monday: dt.date) -> dict[tuple[dt.date, str, str], float]:
+    from growsim.vocabulary.days import WEEKDAYS
+
+    found: dict[tuple[dt.date, str, str], float] = {}
+    for ahead in range(WEEK_DAYS):
+        day = monday + dt.timedelta(days=ahead)
+        for partner in scenario.partners:
+            if partner.weekday == WEEKDAYS[ahead] and partner.collects(day) and day not in scenario.room.closed_days:
+                for order in partner.ordered_in(day.month):
+                    found[day, partner.name, order.crop] = order.kg
+    return found
+
+
+def _given(records: Records, ordered: dict[tuple[dt.date, str, str], float], monday: dt.date) -> float:
+    """Of what was ordered, what was handed out: a crop that was not ordered that day fills no order."""
+    given: dict[tuple[dt.date, str, str], float] = {}
+    for row in records.deliveries:
+        if _in_week(row.date, monday):
+            key = (row.date, row.partner, row.crop)
+            given[key] = math.fsum((given.get(key, 0.0), row.kg))
+    return math.fsum(min(kg, given.get(key, 0.0)) for key, kg in ordered.items())

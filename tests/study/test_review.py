@@ -1,0 +1,122 @@
+"""Drifts: the sums held to a handbook's table, and a made-up room that differs from its file in one figure."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from growsim.errors import InputError
+from growsim.report.review import words
+from growsim.run.prepare import prepare_room
+from growsim.run.replicate import trace
+from growsim.scenario.load import LoadedRoom, load_scenario
+from growsim.scenario.plan import RunPlan
+from growsim.scenario.record.files import read_records
+from growsim.scenario.record.record import Records
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.uncertain import Uncertain
+from growsim.study.review import drift
+from growsim.study.review.question import Review, review
+from tests.kept_records import as_csv, kept
+
+TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
+WEEKS = 20
+LOWER = 0.15
+
+
+@pytest.mark.parametrize(("shift", "weeks"), [(0.5, 26.6), (1.0, 8.38), (2.0, 3.34)])
+def test_a_shift_is_found_as_soon_as_a_handbook_says(shift: float, weeks: float) -> None:
+    """Average run lengths of two-sided sums with k = 0.5 and h = 4: Montgomery, *Introduction to Statistical Quality
+    Control*, table of the tabular cusum's ARL (from memory)."""
+    scores = np.random.default_rng(5).standard_normal((4000, 400)) + shift
+    above, below = drift._paths(scores)
+    over = np.maximum(above, below) > 4.0
+    assert over.any(axis=1).all()
+    first = over.argmax(axis=1) + 1.0
+    assert abs(first.mean() - weeks) < 4 * first.std() / len(first) ** 0.5 + 0.01 * weeks
+
+
+@pytest.mark.slow
+def test_false_alarms_of_all_figures_together_are_as_many_as_said() -> None:
+    """Twelve figures in which nothing changed, counted in 400 years; three of them mostly nothing, as failures are."""
+    rng = np.random.default_rng(7)
+    years, weeks, figures = 400, 52, 12
+    alarms = 0
+    for number in range(figures):
+        rate = 0.08 if number < 3 else 40.0
+        made_up = rng.poisson(rate, (2000, weeks)).astype(float)
+        for _ in range(years // 10):
+            seen = rng.poisson(rate, weeks).astype(float)
+            alarms += drift.sums_of(seen, made_up, figures).first_alarm is not None
+    a_year = alarms / (years / 10)
+    assert a_year < drift.FALSE_ALARMS + 3 * (drift.FALSE_ALARMS / (years / 10)) ** 0.5
+    assert a_year <= 1.0
+
+
+def a_record(room: LoadedRoom, lived: Scenario, folder: Path) -> Records:
+    """What people would have written down in a room that is otherwise than its file."""
+    book = trace(replace(prepare_room(room), scenario=lived), 404, 1, RunPlan(7 * WEEKS, 0, "empty"))
+    return read_records(as_csv(kept(book, room.scenario), folder), room.scenario)
+
+
+def reviewed(room: LoadedRoom, records: Records) -> Review:
+    """The last week, few times rehearsed."""
+    return review(room, records, seed=1, replications=20)
+
+
+@pytest.fixture(scope="module")
+def room() -> LoadedRoom:
+    """The tiny room."""
+    return load_scenario(TINY)
+
+
+def test_a_crop_that_comes_up_less_is_named_with_what_explains_it(room: LoadedRoom, tmp_path: Path) -> None:
+    """Its share since it began, its days of sowing, and the key of the room file; nothing else is named."""
+    crop = room.scenario.crops[1]
+    lower = crop.model_copy(
+        update={"germination_fraction": Uncertain(value=crop.germination_fraction.expected() - LOWER)}
+    )
+    lived = room.scenario.model_copy(update={"crops": (room.scenario.crops[0], lower)})
+    records = a_record(room, lived, tmp_path)
+    found = reviewed(room, records)
+    assert [(each.kind, each.what) for each in found.drifted] == [("seedlings", crop.name)]
+    (figure,) = found.drifted
+    assert figure.drifted is not None
+    rows = [row for row in records.plantings if row.crop == crop.name and row.emerged is not None and row.cells]
+    since = [row for row in rows if row.sown >= figure.drifted.since and row.sown < found.monday + dt.timedelta(days=7)]
+    up, cells = sum(row.emerged or 0 for row in since), sum(row.cells or 0 for row in since)
+    assert (figure.drifted.seen.seen, figure.drifted.seen.of) == (up, cells)
+    assert figure.drifted.years > 20
+    said = words.front(found)
+    assert said.why.startswith(f"{crop.name.capitalize()} that comes up: {round(100 * up / cells)}%")
+    assert f"crops.{crop.name}.germination_fraction" in said.table.note
+    spent = said.spent()
+    assert spent[0] <= 120
+    assert spent[1] <= 15
+
+
+def test_an_unchanged_room_is_held_to_what_then_stood(room: LoadedRoom, tmp_path: Path) -> None:
+    """Nothing is named; kilograms of the week and of eight are those of the record, beside a range; no week of which
+    nothing is on record."""
+    records = a_record(room, room.scenario, tmp_path)
+    found = reviewed(room, records)
+    assert found.drifted == ()
+    assert "nothing written down says" in words.headline(found)
+    greens = next(each for each in found.figures if each.kind == "greens")
+    first = found.monday - dt.timedelta(weeks=7)
+    end = found.monday + dt.timedelta(days=7)
+    kg = sum((row.grams or 0) / 1000 for row in records.plantings if row.harvested and first <= row.harvested < end)
+    assert greens.lately is not None
+    assert greens.lately.seen == pytest.approx(kg)
+    inside = sum(held.low <= held.seen <= held.high for _, held in found.greens)
+    assert inside >= 4  # of eight weeks, eight in ten each: fewer come about in one of a hundred records
+    people = next(each for each in found.figures if each.kind == "people").lately
+    shifts = [row for row in records.attendance if first <= row.date < end]
+    assert people is not None
+    assert (people.seen, people.of) == (sum(row.came for row in shifts), sum(row.signed_up for row in shifts))
+    with pytest.raises(InputError, match="nothing of the week of 2033"):
+        review(room, records, week=dt.date(2033, 1, 5), seed=1, replications=20)
