@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from growsim.errors import InputError
-from growsim.ledger.events import Packed, Sown, Worked
+from growsim.ledger.events import Packed, Sown, ToppedUp, Worked
 from growsim.report.front import MOST_NUMBERS, MOST_WORDS
 from growsim.report.week import words as week_words
 from growsim.run.prepare import prepare
@@ -17,7 +18,7 @@ from growsim.run.replicate import trace_on_paper
 from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan, ShelfLot, StoredGreens
 from growsim.scenario.shelves import Today
-from growsim.study.week.question import Shortfall, week_plan
+from growsim.study.week.question import Shortfall, supplies_of, week_plan
 from growsim.study.week.tasks import lines_of_shifts
 
 ROOMS = Path(__file__).parents[2] / "scenarios"
@@ -191,3 +192,31 @@ def test_what_may_be_short_is_told_apart_from_what_likely_is(room):
     both = said(maybe, likely)
     assert both.startswith("1 order of the week will likely not be met in full: trial pantry lacks 0.70 kg")
     assert "of any greens on Thursday 13 February (short in 6 of 10 rehearsals). 1 other may be short too." in both
+
+
+def test_supplies_by_pencil() -> None:
+    """What is sown, filled in and packed within the time, and no more: amounts and what each costs."""
+    room = load_scenario(ROOMS / "tiny").scenario
+    prices = room.prices.model_copy(
+        update={
+            "plug_each": 0.05, "nutrient_g_per_l": 2.0, "nutrient_per_kg": 8.0, "water_per_m3": 3.0,
+            "packing_per_kg": 0.5,
+        }
+    )  # fmt: skip
+    happened = {
+        Sown: [SimpleNamespace(minute=minute, crop="small head", seeds=40, cells=40) for minute in (99, 100, 199, 200)],
+        ToppedUp: [SimpleNamespace(minute=150, added_ml=70_500), SimpleNamespace(minute=201, added_ml=9_000)],
+        Packed: [SimpleNamespace(minute=100, grams=2500), SimpleNamespace(minute=99, grams=800)],
+    }
+    found = supplies_of(
+        SimpleNamespace(of=lambda kind: happened[kind]),  # type: ignore[arg-type]
+        room.model_copy(update={"prices": prices}), 100, 200,
+    )  # fmt: skip
+
+    assert [(each.name, each.amount, each.unit, round(each.price, 4)) for each in found] == [
+        ("seed of small head", 80, "seeds", 1.6),
+        ("starter plugs", 80, "plugs", 4.0),
+        ("dry nutrient", 0.141, "kg", 1.128),
+        ("water for the reservoirs", 71, "L", 0.2115),
+        ("packing, for greens of", 2.5, "kg", 1.25),
+    ]
