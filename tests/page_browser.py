@@ -9,6 +9,7 @@ import os
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -46,6 +47,26 @@ def faults_of(page: Page) -> list[str]:
 def is_too_wide(page: Page) -> bool:
     """Whether one has to scroll sideways."""
     return bool(page.evaluate("document.documentElement.scrollWidth > document.documentElement.clientWidth"))
+
+
+SHEETS_MM = {"A4": (210, 297), "Letter": (215.9, 279.4)}
+MARGINS_MM = (2 * 15, 2 * 16)  # as page.css says: sides, top and foot
+PX_PER_MM = 96 / 25.4  # CSS Values and Units Module Level 3: 1 in = 96 px
+
+
+def faults_on_paper(browser: Browser, report: Path, part: str = ".front") -> list[str]:
+    """Sheets of paper that the page of an answer, from the title to how sure it is, does not fit."""
+    found = []
+    for name, sheet in SHEETS_MM.items():
+        width, height = (size - margin for size, margin in zip(sheet, MARGINS_MM, strict=True))
+        page = browser.new_page(viewport={"width": round(width * PX_PER_MM), "height": 900})
+        page.emulate_media(media="print")
+        page.goto(report.as_uri())
+        foot = page.evaluate(f"document.querySelector('{part}').getBoundingClientRect().bottom + window.scrollY")
+        page.close()
+        if foot > height * PX_PER_MM:
+            found.append(f"{name}: {foot / PX_PER_MM:.0f} mm of {height:.0f}")
+    return found
 
 
 @contextmanager

@@ -136,6 +136,11 @@ def test_the_wall_table_has_every_week(plan: SowingPlan) -> None:
     assert len(wall.head) == 1 + sum(cells > 0 for cells in plan.cells)
     total = sum(int(cell.replace(",", "")) for row in wall.rows for cell in row[1:] if cell != "–")
     assert total == tidy.cells.sum()
+    start = plan.room.scenario.room.start_date
+    shut = [start + dt.timedelta(days=day) for day in range(7, 20)]  # all of the second week, six days of the third
+    shut_room = plan.room.scenario.room.model_copy(update={"closed_days": tuple(shut)})
+    room = dataclasses.replace(plan.room, scenario=plan.room.scenario.model_copy(update={"room": shut_room}))
+    assert len(tables.every_week(dataclasses.replace(plan, room=room)).rows) == 11
 
 
 def test_weeks_that_differ_are_told(plan: SowingPlan) -> None:

@@ -12,7 +12,7 @@ from growsim.study.causes import causes_of
 from growsim.study.crew.goals import GOAL_KEYS, ON_TIME, ORDERS
 from growsim.study.rota import people_today
 from growsim.study.trials import Held
-from growsim.vocabulary.days import MONTHS, SHORT_MONTHS
+from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.tasks import TASKS
 
 if TYPE_CHECKING:
@@ -98,12 +98,12 @@ def _today(study: CrewStudy, months: Sequence[int]) -> float:
 
 
 def months_said(months: Sequence[int]) -> str:
-    """Months (0 for January) at the head of a row: "Oct to May", "Jun, Sep and Dec", "all year"."""
+    """Months (0 for January) at the head of a row: "October to May", "June, September and December", "all year"."""
     if len(set(months)) == 12:
         return "all year"
     parts: list[str] = []
     for run in _runs(months):
-        names = [SHORT_MONTHS[month] for month in run]
+        names = [MONTHS[month] for month in run]
         parts += names if len(names) < 3 else [f"{names[0]} to {names[-1]}"]
     return listed(parts)
 

@@ -73,16 +73,18 @@ def differing(plan: SowingPlan) -> Table:
 
 
 def every_week(plan: SowingPlan) -> Table:
-    """Week by week, one column a sowing: for the wall."""
+    """Week by week, one column a sowing: for the wall. Weeks in which the room is closed are left out."""
     used = sorted(
         (n for n, cells in enumerate(plan.cells) if cells > 0),
         key=lambda n: WEEKDAYS.index(plan.frame.lines[n].weekday),
     )
-    start = plan.room.scenario.room.start_date
+    start, closed = plan.room.scenario.room.start_date, set(plan.room.scenario.room.closed_days)
     table: list[tuple[str, ...]] = []
     amounts = {n: dict(plan.frame.cells_on(n, plan.cells[n])) for n in used}
     for week in range(plan.run.days // 7):
         begins = start + dt.timedelta(weeks=week)
+        if all(begins + dt.timedelta(days=day) in closed for day in range(7)):
+            continue
         row: list[str] = []
         for n in used:
             ahead = (WEEKDAYS.index(plan.frame.lines[n].weekday) - begins.weekday()) % 7

@@ -17,6 +17,8 @@ from growsim.report.week import words as week_words
 from growsim.report.words import counted, listed, mass
 from growsim.vocabulary.tasks import TASKS
 
+MOST_PLACES = 2  # named; more would make a row too high for the sheet
+
 if TYPE_CHECKING:
     from growsim.scenario.scenario import Scenario
     from growsim.study.week.question import WeekPlan
@@ -59,7 +61,7 @@ def _row(group: list[Line], scenario: Scenario) -> Row:
         notes.append("goes on in the next shift")
     return Row(
         what=week_words.what(first, scenario),
-        where=listed(places),
+        where=listed(places) if len(places) <= MOST_PLACES else f"{len(places)} places",
         minutes=sum(line.minutes for line in group),
         lead_only=first.lead_only,
         note=listed(notes),
