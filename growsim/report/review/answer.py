@@ -67,7 +67,7 @@ def _drifts(review: Review) -> Section:
 def _others(review: Review) -> Section:
     table = words.table(review, in_full=True).plain()
     nothing = Text("There is nothing else on record.")
-    return Section("others", "Minutes and machines as expected", (Grid(table),) if table.rows else (nothing,))
+    return Section("others", "Losses, minutes and machines", (Grid(table),) if table.rows else (nothing,))
 
 
 def _how(review: Review) -> Section:
@@ -79,7 +79,7 @@ def _how(review: Review) -> Section:
         "(cumulative sums: Page 1954; Hawkins & Olwell 1998).",
         "How high a sum must be is found in 2,000 made-up years in which nothing changed.",
         "What a record cannot show on a Monday is taken as in order, such as trays to be washed. So "
-        "losses may be expected a little too low.",
+        "losses are expected too low; in a table of your own they count on the day of harvest.",
         "Machines are watched only where a table of faults is kept.",
     )),))  # fmt: skip
 

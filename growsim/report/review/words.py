@@ -104,9 +104,9 @@ def _stated(figure: Reviewed) -> str:
 
 
 def is_on_page(figure: Reviewed) -> bool:
-    """Whether a figure stands on the page of the answer: all but minutes and machines as expected."""
+    """Whether a figure stands on the page of the answer: all but losses, minutes and machines as expected."""
     failed = figure.kind == "failures" and figure.lately is not None and figure.lately.seen > 0
-    return figure.drifted is not None or failed or figure.kind not in ("minutes", "failures")
+    return figure.drifted is not None or failed or figure.kind not in ("losses", "minutes", "failures")
 
 
 def _row(figure: Reviewed) -> Row:
@@ -123,7 +123,8 @@ def table(review: Review, *, in_full: bool = False) -> AnswerTable:
             ("expected then", "the room as described, week by week from what then stood"),
         )
     )  # fmt: skip
-    rows = tuple(Row(_head(each), (*_cells(each, each.week), *_cells(each, each.lately))) for each in review.figures)
+    first = sorted(review.figures, key=lambda each: each.drifted is None)
+    rows = tuple(_row(each) for each in first if is_on_page(each) is not in_full)
     keys = [each.key for each in review.drifted]
     note = f"Not as described: {listed(keys)} in the room file would explain it." if keys else ""
     return AnswerTable("The week, held against the room file", columns, rows, note, "on record")
