@@ -52,11 +52,10 @@ def test_a_new_room_is_the_starter_under_its_name(visitor: Visitor) -> None:
     assert begins.weekday() == 0 and 0 <= (begins - dt.date.today()).days <= 7
     assert all(0 <= (day - begins).days <= 366 for day in told["room"].pop("closed_days"))
     kept = {key: value for key, value in from_starter["room"].items() if key not in ("start_date", "closed_days")}
-    assert told["room"] | {"source": "invented"} == kept | {"name": "Mill Street"}
+    assert told["room"] == kept | {"name": "Mill Street"}
     assert [(line["crop"], line["cells"]) for line in told["sowing"]] == [("butterhead", 24), ("pak choi", 24)]
-    assert {key: told[key] for key in ("racks", "climate", "partners", "prices")} == {
-        key: from_starter[key] for key in ("racks", "climate", "partners", "prices")
-    }
+    for key in ("racks", "climate", "partners", "prices"):
+        assert repr(told[key]).replace(", 'source': 'invented'", "") == repr(from_starter[key]), key
     assert (home / "room.schema.json").is_file()
     assert visitor.post("/new", {"name": "mill street"}).status_code == 400
     assert "needs a name with letters" in visitor.post("/new", {"name": " !? "}).text
