@@ -41,7 +41,7 @@ def answer(tables: dict[str, Any]) -> str:
 
 
 @pytest.mark.parametrize(
-    ("room", "least"), [("scenarios/tiny/room.toml", 2000), ("growsim/scenario/starter/room.toml", 500)]
+    ("room", "least"), [("scenarios/tiny/room.toml", 2000), ("growsim/scenario/starter/room.toml", 450)]
 )
 def test_tables_with_one_thing_spoiled(room: str, least: int) -> None:
     """No crash, no hang; a sentence short and printable; and what cannot be meant is never taken in silence."""
