@@ -224,3 +224,15 @@ def test_a_page_killed_in_mid_entry_loses_and_doubles_nothing(tmp_path: Path) ->
     for table in records_in(folder).glob("*.csv"):
         entries = [line.rsplit(",", 2)[1] for line in table.read_text().splitlines()[1:]]
         assert len(entries) == len(set(entries))
+
+
+def test_the_week_is_held_against_the_file_from_the_page(client: httpx.Client, tmp_path: Path) -> None:
+    """Asked with the record of the room; without one the form says so. The room's page leads there."""
+    bare = client.post("/rooms/tiny/ask/review", data={"records": "records", "replications": "20"})
+    assert bare.status_code == 400
+    sent = fields_of(client.get(f"/rooms/tiny/shift?date={DAY}").text) | {"came|came": "2"}
+    client.post("/rooms/tiny/shift", data=sent)
+    asked = client.post("/rooms/tiny/ask/review", data={"records": "records", "replications": "20"})
+    assert asked.status_code == 303, asked.text
+    assert "/answers/" in asked.headers["location"]
+    assert "Hold the week against what was expected" in client.get("/rooms/tiny").text

@@ -176,7 +176,7 @@ def _records(room: RoomFolder, now: LoadedRoom, form: Form, filled: Filled, file
     if not given["records"]:
         return {}
     files.records = ask_files.chosen_records(room, given["records"])
-    since, until = (dt.date.fromisoformat(given[day]) if given[day] else None for day in ("from", "until"))
+    since, until = (dt.date.fromisoformat(given[day]) if given.get(day) else None for day in ("from", "until"))
     try:
         ask_files.check_records(room, now, given["dates"] or None, since, until)
     except InputError as refusal:
@@ -193,7 +193,7 @@ def _days_of_funder(given: Mapping[str, str], start: dt.date) -> dict[str, str]:
         return {"dates": "speaks of a record; choose the record too"}
     if given["until"] and given["period"]:
         return {"period": "the last day says how long a time already; leave one of the two empty"}
-    since, until = (dt.date.fromisoformat(given[day]) if given[day] else None for day in ("from", "until"))
+    since, until = (dt.date.fromisoformat(given[day]) if given.get(day) else None for day in ("from", "until"))
     try:
         span_of(start, PERIOD_DAYS["year"], since=since, until=until)
     except InputError as refusal:
