@@ -243,9 +243,10 @@ def _arrange(figure: Figure) -> None:
     layout = figure.get_layout_engine()
     if layout is None:
         return
-    layout.execute(figure)
-    if any([_broken(figure), *(_thinned(axes.xaxis) for axes in figure.axes)]):
+    for _ in range(3):  # what is broken or left out moves the rest
         layout.execute(figure)
+        if not any([_broken(figure), *(_thinned(axes.xaxis) for axes in figure.axes)]):
+            break
     figure.set_layout_engine(None)
 
 
@@ -264,7 +265,9 @@ def _broken(figure: Figure) -> bool:
             continue
         box = text.get_window_extent()
         upright = text.get_rotation() == 90
-        room, taken = (height, box.height) if upright else (wide - max(0.0, box.x0), box.width)
+        middle = (box.x0 + box.x1) / 2
+        across = 2 * min(middle, wide - middle) if text.get_ha() == "center" else wide - max(0.0, box.x0)
+        room, taken = (height, box.height) if upright else (across, box.width)
         if taken > height if upright else (box.x0 < 0 or box.x1 > wide):
             letters = max(8, int(0.94 * len(text.get_text()) * room / taken))
             text.set_text("\n".join(textwrap.wrap(text.get_text(), letters)))
