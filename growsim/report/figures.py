@@ -266,7 +266,9 @@ def _broken(figure: Figure) -> bool:
         box = text.get_window_extent()
         upright = text.get_rotation() == 90
         middle = (box.x0 + box.x1) / 2
-        across = 2 * min(middle, wide - middle) if text.get_ha() == "center" else wide - max(0.0, box.x0)
+        across = (
+            2 * min(middle, wide - middle) if text.get_horizontalalignment() == "center" else wide - max(0.0, box.x0)
+        )
         room, taken = (height, box.height) if upright else (across, box.width)
         if taken > height if upright else (box.x0 < 0 or box.x1 > wide):
             letters = max(8, int(0.94 * len(text.get_text()) * room / taken))
