@@ -126,14 +126,14 @@ def test_the_same_rehearsal_gives_the_same_bytes(
     assert [
         name for name in files if (report_folder / name).read_bytes() != (tmp_path / "again" / name).read_bytes()
     ] == []
-    assert len(files) == 25
+    assert len(files) == 32  # each of the seven figures in two widths
 
 
 def test_the_page_opens_with_the_answer(page: str, summary: dict[str, Any]) -> None:
-    """Its sentences stand before the first section, in order, with the table and one picture."""
+    """Its sentences stand before the first section, in order, with the table and one picture, drawn in two widths."""
     first = page[: page.index("<section")]
     text = read(first).text
-    assert first.count("<svg") == 1 and first.index("<table") < first.index("<svg")
+    assert first.count("<svg") == 2 and first.index("<table") < first.index("<svg")
     places = [text.index(part) for part in summary["answer"]]
 
     assert places == sorted(places)
