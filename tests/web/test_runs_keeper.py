@@ -278,7 +278,7 @@ def test_progress_and_time_left(page: Page) -> None:
     child = page.begun(1)
 
     assert page.keeper.progress(run).fraction is None
-    told = {"what": "Trying crews", "unit": "years", "part": 1, "done": 30, "total": 120}
+    told = {"what": "Trying crews", "unit": "years", "part": 1, "done": 30, "total": 120, "so_far": ""}
     child.progress_file.write_text(json.dumps(told), encoding="utf-8")
     seen = wait_for(lambda: (now := page.keeper.progress(run)).fraction is not None and now, 10)
 
