@@ -24,6 +24,7 @@ SHELVES = "lot,crop,stage,sown,plants,rack\na,small head,head,2031-01-13,28,rack
 CHANGE = '[change]\nname = "colder"\n[climate]\nair_temperature_c = 20\n'
 PUMP = ["--machine", "pump", "--date", "2031-03-04"]
 HELD = ["--forecast-last", "4w"]
+KEPT = ["--records", RECORDS]
 TODAY = ["--shelves", "today.csv", "--date", "2031-02-10"]
 
 REHEARSE, COMPARE = "growsim.run.rehearse.rehearse", "growsim.study.compare.question.compare"
@@ -32,6 +33,7 @@ OUTAGES, EVENT = "growsim.study.outage.question.study_outages", "growsim.study.o
 PROMISE, WEEK = "growsim.study.promise.question.promise", "growsim.study.week.question.week_plan"
 LEARN, FORECAST = "growsim.study.learn.question.learn", "growsim.study.learn.forecast.forecast_last"
 READ = "growsim.scenario.record.files.read_records"
+REVIEW = "growsim.study.review.question.review"
 WATCH, TRIALS = "growsim.run.replay.watch.watch", "growsim.study.trials.try_all"
 
 Asked = tuple[tuple[Any, ...], dict[str, Any]]
@@ -134,6 +136,15 @@ EFFECTS: list[tuple[str, list[str], str, Callable[[Asked], Any], Any, Any]] = [
     ("learn", ["--dates", "month-first"], READ, named("order"), None, "month-first"),
     ("learn", ["--from", "2031-03-01"], READ, named("since"), None, dt.date(2031, 3, 1)),
     ("learn", ["--until", "2031-09-30"], READ, named("until"), None, dt.date(2031, 9, 30)),
+    *((command, [*KEPT, "--dates", "month-first"], READ, named("order"), None, "month-first")
+      for command in ("promise", "sheet")),
+    ("review", [*KEPT, "--seed", "91"], REVIEW, named("seed"), None, 91),
+    ("review", [*KEPT, "--replications", "77"], REVIEW, named("replications"), None, 77),
+    ("review", [*KEPT, "--workers", "3"], REVIEW, named("workers"), None, 3),
+    ("review", [*KEPT, "--week", "2031-03-05"], REVIEW, named("week"), None, dt.date(2031, 3, 5)),
+    ("review", [*KEPT, "--dates", "month-first"], READ, named("order"), None, "month-first"),
+    ("review", [*KEPT, "--from", "2031-03-01"], READ, named("since"), None, dt.date(2031, 3, 1)),
+    ("review", [*KEPT, "--until", "2031-09-30"], READ, named("until"), None, dt.date(2031, 9, 30)),
     ("funder", ["--period", "quarter"], REHEARSE, of_plan("days"), 364, 91),
     ("funder", ["--from", "2031-04-01"], REHEARSE, lambda asked: asked[0][0].room.start_date, dt.date(2031, 1, 6),
      dt.date(2031, 4, 1)),
@@ -177,7 +188,7 @@ def asked(command: str, words: list[str], question: str, monkeypatch: pytest.Mon
     if question == FORECAST:
         monkeypatch.setattr(LEARN, lambda *_, **__: None)
     with pytest.raises(Stopped) as stopped:
-        main([command, TINY, *FILES.get(command, []), *words])
+        main([command, TINY, *(FILES.get(command, []) if words[:2] != KEPT else []), *words])
     return stopped.value.asked
 
 

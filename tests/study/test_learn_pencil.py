@@ -16,6 +16,7 @@ from scipy import stats
 
 from growsim.scenario.record.record import AttendanceRow, FaultRow, WorkRow
 from growsim.scenario.uncertain import Uncertain
+from growsim.study import job_minutes
 from growsim.study.learn import machines, minutes, prior, shares
 
 DAY = dt.date(2031, 3, 3)
@@ -43,26 +44,26 @@ def came(*numbers: int) -> list[AttendanceRow]:
 def test_who_works_and_how_much_longer_they_take() -> None:
     """They stay 8 weeks x 0.5, four shifts, as many as it takes to learn: the sum of 0.5^k / (1 + k) is 2 ln 2. Two and
     four came, and half a lead a shift: three of 3.5 are volunteers. Nobody written down: 0.5 x 4 of 2.5."""
-    seen, expected = minutes.hands_of(crew(), came(2, 4)), minutes.hands_of(crew(), [])
+    seen, expected = job_minutes.hands_of(crew(), came(2, 4)), job_minutes.hands_of(crew(), [])
 
     assert seen.volunteers == pytest.approx(3 / 3.5)
     assert seen.longer == pytest.approx((3 * 2 * math.log(2) + 0.5) / 3.5)
     assert expected.volunteers == pytest.approx(2 / 2.5)
     assert expected.longer == pytest.approx((2 * 2 * math.log(2) + 0.5) / 2.5)
-    assert minutes.hands_of(crew(shifts=()), []) == minutes.Hands(pytest.approx(2 * math.log(2)), 1.0)
-    assert minutes.hands_of(crew(beginner_pace=1.0), []).longer == pytest.approx(1.0)
+    assert job_minutes.hands_of(crew(shifts=()), []) == job_minutes.Hands(pytest.approx(2 * math.log(2)), 1.0)
+    assert job_minutes.hands_of(crew(beginner_pace=1.0), []).longer == pytest.approx(1.0)
 
 
 def test_minutes_at_a_practiced_pace() -> None:
     """2 people for 40 minutes are 80, three pieces of at most 30: (80 - 0.5 x 3 x 0.8) / 1.25 - 0.5 = 62.54; and half a
     minute is the least that anything takes."""
-    hands = minutes.Hands(1.25, 0.8)
+    hands = job_minutes.Hands(1.25, 0.8)
 
-    assert minutes.practiced_minutes(work(100, 2, 40), 30, hands) == pytest.approx(62.54)
-    assert minutes.practiced_minutes(work(1, 1, 1), 30, hands) == 0.5
+    assert job_minutes.practiced_minutes(work(100, 2, 40), 30, hands) == pytest.approx(62.54)
+    assert job_minutes.practiced_minutes(work(1, 1, 1), 30, hands) == 0.5
     task = SimpleNamespace(fixed_minutes=Uncertain(value=5), minutes_per_unit=Uncertain(value=0.5))
-    assert minutes.planned_minutes(work(100, 2, 40), task) == 55  # type: ignore[arg-type]
-    found = minutes.log_ratio(work(100, 2, 40), task, crew(), hands)  # type: ignore[arg-type]
+    assert job_minutes.planned_minutes(work(100, 2, 40), task) == 55  # type: ignore[arg-type]
+    found = job_minutes.log_ratio(work(100, 2, 40), task, crew(), hands)  # type: ignore[arg-type]
     assert found == pytest.approx(math.log(62.54 / 55))
 
 
@@ -157,7 +158,7 @@ def test_the_shape_of_a_life() -> None:
 )
 def test_mean_and_spread_of_a_figure(figure: dict[str, Any], mean: float, sd: float) -> None:
     """Triangle, uniform, exponential, Weibull (sections 8 to 36 of Evans, Hastings & Peacock, from memory)."""
-    assert prior.moments(Uncertain(**figure)) == (pytest.approx(mean), pytest.approx(sd))
+    assert job_minutes.moments(Uncertain(**figure)) == (pytest.approx(mean), pytest.approx(sd))
 
 
 def test_how_many_records_a_room_file_counts_for() -> None:
