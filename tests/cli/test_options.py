@@ -34,6 +34,7 @@ PROMISE, WEEK = "growsim.study.promise.question.promise", "growsim.study.week.qu
 LEARN, FORECAST = "growsim.study.learn.question.learn", "growsim.study.learn.forecast.forecast_last"
 READ = "growsim.scenario.record.files.read_records"
 REVIEW = "growsim.study.review.question.review"
+STANDING = "growsim.study.standing.standing_in"
 WATCH, TRIALS = "growsim.run.replay.watch.watch", "growsim.study.trials.try_all"
 
 Asked = tuple[tuple[Any, ...], dict[str, Any]]
@@ -136,7 +137,7 @@ EFFECTS: list[tuple[str, list[str], str, Callable[[Asked], Any], Any, Any]] = [
     ("learn", ["--dates", "month-first"], READ, named("order"), None, "month-first"),
     ("learn", ["--from", "2031-03-01"], READ, named("since"), None, dt.date(2031, 3, 1)),
     ("learn", ["--until", "2031-09-30"], READ, named("until"), None, dt.date(2031, 9, 30)),
-    *((command, [*KEPT, "--dates", "month-first"], READ, named("order"), None, "month-first")
+    *((command, [*KEPT, "--dates", "month-first"], STANDING, named("order"), None, "month-first")
       for command in ("promise", "sheet")),
     ("review", [*KEPT, "--seed", "91"], REVIEW, named("seed"), None, 91),
     ("review", [*KEPT, "--replications", "77"], REVIEW, named("replications"), None, 77),
