@@ -103,10 +103,12 @@ def test_parts_of_a_rehearsal_have_their_heads(done: Answered) -> None:
 
 
 def test_what_is_to_be_typed_is_set_so_and_the_rest_is_escaped() -> None:
-    """Sentences carry commands between backticks; no page shows the backticks, and no text becomes markup."""
-    shown = environment().from_string("{{ words | said }}").render(words="<b> see `growsim sow`")
+    """What is to be typed stands between backticks, and no page shows those; a command is told by what it asks, as on
+    the page's buttons; no text becomes markup."""
+    shown = environment().from_string("{{ words | said }}").render(words="<b> see `growsim sow ROOM`; write `kg = 2`")
 
-    assert shown == "&lt;b&gt; see <code>growsim sow</code>"
+    asks = "What do I sow, and when, so that partners get what I promised"
+    assert shown == f"&lt;b&gt; see “{asks}”; write <code>kg = 2</code>"
 
 
 @pytest.mark.parametrize("run", [REHEARSED, COMPARED, STOPPED])

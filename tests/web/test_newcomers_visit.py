@@ -82,8 +82,7 @@ def test_a_newcomers_visit(page: Page) -> None:
 
     assert "kg" in ask(page, "What will this room give", FEW)
 
-    page.get_by_role("link", name="Room", exact=True).click()
-    page.get_by_role("link", name="Changes to try out").click()
+    page.get_by_role("link", name="Changes", exact=True).click()
     page.get_by_role("link", name="One more rack").click()
     page.get_by_label("What you call the change").fill("one more rack")
     page.get_by_role("button", name="Keep this change").click()

@@ -20,7 +20,7 @@ from growsim.run.progress import ATTENDED
 from growsim.web.runs import child as runs_child
 
 LONG = {"replications": "50000"}
-FIRST = "/rooms/tiny/answers/0001-rehearse"
+FIRST, SECOND = "/rooms/tiny/answers/0001-rehearse", "/rooms/tiny/answers/0002-rehearse"
 
 
 @pytest.fixture
@@ -30,22 +30,24 @@ def client(tmp_path: Path) -> Iterator[httpx.Client]:
         yield client
 
 
-def at_work(client: httpx.Client) -> dict[str, object]:
-    """The state of the first question, once it tells how far it is."""
+def at_work(client: httpx.Client, run: str = FIRST) -> dict[str, object]:
+    """The state of a question, once it tells how far it is."""
     state: dict[str, object] = wait_for(
-        lambda: (told := client.get(f"{FIRST}/state").json())["percent"] is not None and told["so_far"] and told
+        lambda: (told := client.get(f"{run}/state").json())["percent"] is not None and told["so_far"] and told
     )
     return state
 
 
 def test_progress_and_stop(client: httpx.Client, tmp_path: Path) -> None:
-    """It tells how far it is; stopped, it ends within two seconds and leaves nothing half-done; the next has its
-    turn."""
+    """It tells how far it is; stopped, it ends within two seconds and leaves nothing half-done; the next long one has
+    its turn. What is short has been answered meanwhile."""
+    client.post("/rooms/tiny/ask/rehearse", data=LONG)
     client.post("/rooms/tiny/ask/rehearse", data=LONG)
     client.post("/rooms/tiny/ask/sheet", data={"week": "2031-01-06"})
     told = at_work(client)
     page = client.get(FIRST).text
-    waits = client.get("/rooms/tiny/answers/0002-sheet/state").json()
+    assert answered(client, "/rooms/tiny/answers/0003-sheet") == "answered"
+    waits = client.get(f"{SECOND}/state").json()
     began = time.monotonic()
     client.post(f"{FIRST}/stop")
     took = time.monotonic() - began
@@ -60,7 +62,7 @@ def test_progress_and_stop(client: httpx.Client, tmp_path: Path) -> None:
     assert took < 3
     left = {path.name for path in (tmp_path / "tiny" / "answers" / "0001-rehearse").iterdir()}
     assert left <= {"run.json", "asked", "said.txt"}
-    assert answered(client, "/rooms/tiny/answers/0002-sheet") == "answered"
+    assert "of 50,0" in str(at_work(client, SECOND)["doing"])
 
 
 def test_fifty_at_once_while_a_run_goes_on(client: httpx.Client) -> None:
@@ -121,14 +123,14 @@ def page_process(folder: Path, port: int) -> tuple[subprocess.Popen[bytes], http
 
 @pytest.mark.skipif(not Path("/proc").is_dir(), reason="looks for processes where Linux lists them")
 def test_a_page_that_is_killed(tmp_path: Path) -> None:
-    """Killed outright, it takes the command at work with it; opened again, it says interrupted and answers what
-    waited."""
+    """Killed outright, it takes the command at work with it; opened again, it says interrupted and works on
+    what waited."""
     folder = folder_with_tiny(tmp_path)
     port = 20_000 + os.getpid() % 20_000
     process, client = page_process(folder, port)
     try:
         client.post("/rooms/tiny/ask/rehearse", data=LONG)
-        client.post("/rooms/tiny/ask/sheet", data={"week": "2031-01-06"})
+        client.post("/rooms/tiny/ask/rehearse", data=LONG)
         at_work(client)
         command = _commands_of(folder)
         process.send_signal(signal.SIGKILL)
@@ -142,7 +144,7 @@ def test_a_page_that_is_killed(tmp_path: Path) -> None:
         assert "Interrupted" in page
         assert re.search("Ask the same again|Go on with it", page)
         assert not list((folder / "tiny" / "answers" / "0001-rehearse").glob("*answer*"))
-        assert answered(client, "/rooms/tiny/answers/0002-sheet") == "answered"
+        assert "of 50,0" in str(at_work(client, SECOND)["doing"])
     finally:
         process.kill()
         process.wait(10)
