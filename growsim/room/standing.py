@@ -146,7 +146,7 @@ def moved_minute(room: Inside, due: int, *, is_late: bool) -> int:
 
 
 def dry_g_by_now(room: Inside, lot: Lot, index: int, up_minute: float, rack: str) -> float:
-    """Dry mass (g) of a plant that came up at that minute, had every move been made in time (set-point curves).
+    """Dry mass (g) of a plant that germinated at that minute, had every move been made in time (set-point curves).
 
     It grew through earlier stages under the lights of a rack that may hold them: its own where it may.
     """

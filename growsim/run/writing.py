@@ -42,7 +42,7 @@ def write_text(path: Path, text: str) -> None:
 def write_bytes(path: Path, content: bytes, *, sync: bool = False) -> None:
     """Write bytes to a temporary name beside `path`, then move them there; an interrupted write leaves nothing.
 
-    sync: come back only when they are on the disk, name and all, so that not even a power cut takes them away.
+    sync: come back only when they are on the disk, name and all, so that not even a power outage takes them away.
     """
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}-")
     temporary = Path(name)

@@ -72,7 +72,7 @@ def sentences(model: type[Table], raw: dict[str, Any], errors: list[ErrorDetails
             continue
         findings.append((dotted(raw, error["loc"]), *_one(model, error)))
     findings.sort(key=lambda finding: finding[0])
-    return [*findings, ("", f"has {more:,} more faults", "mend these first")] if more else findings
+    return [*findings, ("", f"has {more:,} more faults", "correct these first")] if more else findings
 
 
 def _told_by_an_entry(error: ErrorDetails, errors: list[ErrorDetails]) -> bool:

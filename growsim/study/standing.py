@@ -1,7 +1,7 @@
 """What stands on the shelves on a morning, by the record: sown, moved, harvested and lost, from the last count on.
 
 A recount says what stood on its morning, whatever the record says; the record goes on from there. What the record does
-not tell (how many came up, whether what was left of a harvest still stands) is reckoned from the room file, as a range.
+not tell (how many germinated, whether what was left of a harvest still stands) is reckoned from the room file, as a range.
 """
 
 from __future__ import annotations
@@ -228,7 +228,7 @@ def _from_seed(rows: Sequence[PlantingRow], crop: Crop, scenario: Scenario, date
         sd = math.sqrt(open_cells * share * (1 - share) + (open_cells * spread) ** 2)
         plants += round(open_cells * share)
         low, high = plants - round(EIGHT_IN_TEN * sd), min(sum(known) + open_cells, plants + round(EIGHT_IN_TEN * sd))
-        unsure = "nobody wrote down how many came up"
+        unsure = "nobody wrote down how many germinated"
     elif len(known) < len(sowings):
         plants = low = high = cells
     lost = sum(row.lost or 0 for row in rows)

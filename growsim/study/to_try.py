@@ -16,11 +16,12 @@ from growsim.study.causes import Cause
 from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
 from growsim.vocabulary.losses import COLD, HEAT
 from growsim.vocabulary.obstacles import RESERVOIR_LOW, parts_of
+from growsim.vocabulary.tasks import TASKS
 
 MOST: Final = 8  # trials; more would cost a planner's waiting time and say little more
 MORE_PEOPLE: Final = 2  # on a shift: one more seldom shows
 SPOILED: Final = 0.05  # of what is packed: from there on another day of giving away is tried
-LED: Final = {"harvest": "harvesting", "transplant": "transplanting", "sow": "sowing"}  # work that may wait for a lead
+LED: Final = ("harvest", "transplant", "sow")  # work that may wait for a lead
 MORE_SEED: Final = "seed"
 SHORT: Final = 0.02  # of what is ordered: from there on more is sown
 MORE_SOWN: Final = 0.2  # of what is sown today
@@ -88,7 +89,7 @@ def leads(room: Scenario) -> Iterator[Trial]:
     for task in room.crew.tasks:
         if task.needs_lead and task.name in LED:
             tables = {"crew": {"tasks": [{"name": task.name, "needs_lead": False}]}}
-            yield Trial(f"{LED[task.name]} by anybody, with or without a lead", "leads", tables)
+            yield Trial(f"{TASKS[task.name].doing} by anybody, with or without a lead", "leads", tables)
     for shift in room.crew.shifts:
         if not shift.lead:
             yield Trial(

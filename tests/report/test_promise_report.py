@@ -127,7 +127,7 @@ def test_what_saves_is_what_was_tried(promises: Promises) -> None:
         "risk."
     )
     assert words.what_saves(none).startswith("Nothing tried saves them (")
-    assert words.what_saves(none).endswith("promise no more than the safe amount, and say so early.")
+    assert words.what_saves(none).endswith("). Promise no more than the safe amount, and say so early.")
 
 
 def test_bare_shelves_promise_nothing() -> None:

@@ -52,7 +52,7 @@ def test_thousands_of_faults_are_told_by_the_hundred(tmp_path: Path) -> None:
     told = refusal(file).splitlines()
 
     assert len(told) == 101
-    assert told[-1] == f"{file}: has 900 more faults; mend these first."
+    assert told[-1] == f"{file}: has 900 more faults; correct these first."
 
 
 def test_a_file_that_is_not_there(tmp_path: Path) -> None:

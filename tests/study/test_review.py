@@ -92,9 +92,9 @@ def test_a_crop_that_comes_up_less_is_named_with_what_explains_it(room: LoadedRo
     assert (figure.drifted.seen.seen, figure.drifted.seen.of) == (up, cells)
     assert figure.drifted.years > 20
     said = words.front(found)
-    assert said.why.startswith(f"{crop.name.capitalize()} that comes up: {round(100 * up / cells)}%")
+    assert said.why.startswith(f"{crop.name.capitalize()} that germinates: {round(100 * up / cells)}%")
     assert f"crops.{crop.name}.germination_fraction" in said.table.note
-    assert said.table.rows[0].label == f"{crop.name} that comes up (not as described)"
+    assert said.table.rows[0].label == f"{crop.name} that germinates (not as described)"
     on_page = {row.label for row in said.table.rows}
     others = {row.label for row in words.table(found, in_full=True).rows}
     assert on_page.isdisjoint(others)

@@ -33,7 +33,7 @@ exec(compile(source[:last] + MIST + source[last:], spec.origin, "exec"), made_up
 """
 LOOKED_UP = """
 from pathlib import Path
-from growsim.report import model_text, record_templates
+from growsim.report import record_templates
 from growsim.report.week.rows import rows_of
 from growsim.run.replay.day import STATES
 from growsim.scenario.dictionary import as_csv, as_markdown
@@ -43,19 +43,18 @@ from growsim.scenario.record.rows import RowReader
 from growsim.scenario.record.tables import WORK
 from growsim.scenario.spreadsheets import SheetRow
 from growsim.study.week.tasks import Line
-from growsim.web.days import drawing
+from growsim.web.days import words
 
 room = load_scenario(Path("ROOM")).scenario
 line = Line("mist", crop="basil", sown="2031-03-03", lot="2031-03-03/basil/a", where="rack", count=2)
 cells = {"date": "2031-03-03", "task": "Spraying", "units": "2", "minutes": "3"}
 assert Task.model_validate({"name": "mist", "minutes_per_unit": 1.0}).name == "mist"
 assert "top up, mist, change solution" in "".join(line for line in as_csv().splitlines() if "crew.tasks[].name" in line)
-assert "mist" in model_text.ACTIVITIES
 assert ["mist" in column.meaning for column in WORK.columns] == [False, True, True, False, False]
 assert "trays misted" in record_templates.how_to(workbook=True)
 assert RowReader(WORK, room, None).read("work.csv", SheetRow(2, cells, ())).task == "mist"
 assert [(row.what, row.blanks) for row in rows_of((line, line), room)] == [("Mist 4 trays of basil", "misted ____")]
-assert STATES["to mist"] == "to be misted" and drawing.STATES["to mist"] == ("mist", "to be misted")
+assert STATES["to mist"] == "to be misted" and words.STATES["to mist"] == ("mist", "to be misted")
 """
 
 
@@ -66,7 +65,7 @@ def run(reason: str, then: str) -> subprocess.CompletedProcess[str]:
 
 
 def test_a_made_up_task_is_everywhere() -> None:
-    """Room files, data dictionary, records, sheets, pictures and the model's description know it by its row alone."""
+    """Room files, data dictionary, records, sheets and shelves know it by its row alone."""
     root = Path(__file__).parents[2]
 
     done = run("", LOOKED_UP.replace("ROOM", str(root / "scenarios" / "tiny")))

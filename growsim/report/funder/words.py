@@ -55,7 +55,7 @@ def _expected(rehearsal: Rehearsal) -> str:
     if filled is None or not scenario.partners:
         return f"{said}."
     shares = in_brackets(filled.mean, filled.mean_low, filled.mean_high, percent)
-    return f"{said} and to fill {percent(filled.mean)} of partners' orders{shares}."
+    return f"{said}. It can be expected to fill {percent(filled.mean)} of partners' orders{shares}."
 
 
 def _mass(kilograms: float) -> str:

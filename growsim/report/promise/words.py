@@ -90,7 +90,7 @@ def what_saves(promises: Promises) -> str:
     best = promises.together[-1] if promises.together else next(iter(promises.helpful), None)
     if best is None:
         return (
-            f"Nothing tried saves them ({kinds(promises.rescues)}): promise no more than the safe amount, and say so "
+            f"Nothing tried saves them ({kinds(promises.rescues)}). Promise no more than the safe amount, and say so "
             "early."
         )
     low, high = number(best.met.low, 1), number(best.met.high, 1)

@@ -56,7 +56,7 @@ def why(review: Review) -> str:
 
 
 def drift_of(figure: Reviewed) -> str:
-    """ "Basil: 61% come up, described as 80 to 90% (sown 5, 12 and 19 May)." """
+    """ "Basil that germinates: 61% since 5 May, described as 80 to 90% (sown 5, 12 and 19 May)." """
     drifted = figure.drifted
     assert drifted is not None
     assert figure.stated is not None
@@ -73,7 +73,7 @@ def drift_of(figure: Reviewed) -> str:
 def label(figure: Reviewed) -> str:
     """What a figure is called."""
     if figure.kind == "seedlings":
-        return f"{figure.what} that comes up"
+        return f"{figure.what} that germinates"
     if figure.kind == "minutes":
         return f"minutes for each {TASKS[figure.what].each}"
     if figure.kind == "failures":

@@ -102,9 +102,9 @@ def entries_of(item: Item, day: Day) -> list[Entry]:
     if item.kind == "delivery":
         given = {"date": date, "partner": item.machine[0], "crop": item.crop, "kg": in_kg(item.value("kg"))}
         return [Entry("deliveries", about, given if item.ticked else {})]
-    if item.kind == "else" or (item.kind == "mended" and not item.ticked):
+    if item.kind == "else" or (item.kind == "repaired" and not item.ticked):
         return []
-    if item.kind in ("failed", "mended"):
+    if item.kind in ("failed", "repaired"):
         return [_failure(item, day, about)]
     if item.task == LOST:
         return [Entry("plantings", about, _planting(item, day) if item.ticked else {})]
@@ -184,7 +184,7 @@ def fill_from(items: Iterable[Item], day: Day, stands: Mapping[tuple[str, str], 
             if now is None:
                 continue
             item.seen[entry.table] = now.entry
-            if not now.cells or item.kind == "mended":
+            if not now.cells or item.kind == "repaired":
                 continue
             item.is_written = item.ticked = True
             for box in item.boxes:

@@ -179,11 +179,11 @@ def _lost_boxes(first: str) -> list[Box]:
 
 
 def _seedlings(day: Day, scenario: Scenario) -> list[Item]:
-    """Sowings that are up and of which nobody wrote down how many came."""
+    """Sowings that are up and of which nobody wrote down how many germinated."""
     found = []
     for each in day.standing.batches:
         if each.unsure and not each.harvests and each.stage == _stages(scenario, each.crop)[0]:
-            says = f"{each.crop}, sown {short_date(each.sown)}: in how many cells did a seedling come up?"
+            says = f"{each.crop}, sown {short_date(each.sown)}: in how many cells did seed germinate?"
             box = Box("up", f"Cells (about {each.plants} expected)")
             found.append(Item(f"up {each.crop} {each.sown}", "up", says, [box], crop=each.crop, sown=str(each.sown)))
     return found
@@ -234,7 +234,7 @@ def _still_down(row: FaultRow, day: Day) -> Item:
     where = f", {row.where}" if row.where else ""
     down = row.down.isoformat(" ", "minutes")
     says = f"{BY_KEY[row.machine].label}{where}: down since {short_date(row.down.date())}"
-    item = Item(f"down {row.machine} {row.where} {down}", "mended", f"{says[:1].upper()}{says[1:]}",
+    item = Item(f"down {row.machine} {row.where} {down}", "repaired", f"{says[:1].upper()}{says[1:]}",
                 [Box("repaired", "Since when", "time", f"{day.date}T09:00")], tick="Works again",
                 machine=(row.machine, row.where, down))  # fmt: skip
     noticed = row.noticed.isoformat(" ", "minutes") if row.noticed is not None else ""
