@@ -1,7 +1,7 @@
 """What stands on the shelves on a morning, by the record: sown, moved, harvested and lost, from the last count on.
 
 A recount says what stood on its morning, whatever the record says; the record goes on from there. What the record does
-not tell (how many germinated, whether what was left of a harvest still stands) is reckoned from the room file, as a range.
+not tell (how many germinated, whether what is left of a harvest still stands) is reckoned from the room file: a range.
 """
 
 from __future__ import annotations
