@@ -400,7 +400,7 @@ def test_the_window_holds_its_first_minute_and_its_last(minute: int) -> None:
     assert {account: found.accounts[account] for account in _EVERY_ACCOUNT} == pytest.approx(_EVERY_ACCOUNT)
     assert found.measures["seeds_sown"] == 10
     assert [found.measures[key] for key in ("floods_missed", "machine_failures", "sowings_skipped")] == [1, 1, 1]
-    assert len(found.outages) == 1
+    assert len(found.counted_outages) == 1
 
 
 _EVERY_ACCOUNT = {
@@ -419,7 +419,9 @@ _EVERY_ACCOUNT = {
 
 @pytest.mark.parametrize("minute", [-1, WEEK])
 def test_the_window_leaves_out_what_comes_before_and_after(minute: int) -> None:
-    """The minute before midnight at its start is out, and midnight at its end begins another window."""
+    """The minute before midnight at its start is out, and midnight at its end begins another window. Outages of the
+    warm-up are kept, at negative minutes, but not counted.
+    """
     found = at(minute)
 
     assert all(
@@ -427,7 +429,8 @@ def test_the_window_leaves_out_what_comes_before_and_after(minute: int) -> None:
     )
     assert {account: found.accounts[account] for account in _EVERY_ACCOUNT} == dict.fromkeys(_EVERY_ACCOUNT, 0)
     assert found.measures["seeds_sown"] == 0
-    assert found.outages == ()
+    assert found.counted_outages == ()
+    assert [outage.down_minute for outage in found.outages] == ([-1] if minute == -1 else [])
 
 
 def test_what_held_things_up_is_counted_by_crop_and_obstacle() -> None:

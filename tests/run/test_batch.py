@@ -119,7 +119,10 @@ def test_a_worker_that_dies_is_done_without(fakes: ModuleType, tmp_path: Path) -
 
 def test_workers_that_all_die_are_told_in_a_sentence(fakes: ModuleType) -> None:
     """No endless trying: the years themselves are too much for this computer; nobody's fault is said."""
-    with Rehearsers(2, work=fakes.deadly) as rehearsers, pytest.raises(InputError, match="lack of memory; close other"):
+    with (
+        Rehearsers(2, work=fakes.deadly) as rehearsers,
+        pytest.raises(InputError, match=r"lack of memory\. Close other"),
+    ):
         rehearsers.run({"": fakes.prepared()}, 20, range(4), fakes.PLAN)
 
 

@@ -51,8 +51,8 @@ def test_peas_ripe_on_sunday_and_overgrown_on_thursday_are_not_met_on_fridays() 
 
     assert key == "crops.pea shoots.overgrown_after_days"
     assert problem == (
-        "lots of pea shoots sown on Tuesday are overgrown before they are harvested: ripe from about Saturday on "
-        "(12 days after sowing), overgrown on Wednesday (16 days), and harvested on Friday alone"
+        "lots of pea shoots sown on Tuesday are overgrown before they are harvested. They are ripe from about "
+        "Saturday on (12 days after sowing), overgrown on Wednesday (16 days), and harvested on Friday alone"
     )
     assert remedy == "harvest on Tuesday too, or sow it on Friday"
     assert lots_of_peas(prepared) == (0, 20)

@@ -56,6 +56,12 @@ def test_all_that_can_fail_is_weighed(studied: Outages) -> None:
 
     assert {risk.machine for risk in year.machines} == {"pump", "timer", "lights", "heat pump", "power"}
     assert all(risk.failures.mean > 0 for risk in year.machines)
+    years = len(year.outcomes) * PLAN.days / 7.0 / WEEKS_A_YEAR
+    for risk in year.machines:  # those of the warm-up are none of the year's
+        counted = sum(
+            spell.machine == risk.machine and spell.down_minute >= 0 for each in year.outcomes for spell in each.outages
+        )
+        assert risk.failures.mean == pytest.approx(counted / years)
     assert [each.protection.is_added for each in year.protections] == sorted(
         (each.protection.is_added for each in year.protections), reverse=True
     )

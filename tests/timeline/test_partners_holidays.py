@@ -100,5 +100,7 @@ def test_what_cannot_be_meant() -> None:
         return [problem.split(" ", 2)[1] for key, problem, _ in found if key == "partners.pantry.closed_days"]
 
     assert told(closed_days=["2031-01-31"]) == ["of"]  # a Friday
-    assert told(closed_days=["2031-01-06 to 2031-12-31", "2032-01-01 to 2032-01-10"]) == ["never"]
+    assert told(closed_days=["2031-01-06 to 2031-12-31", "2032-01-01 to 2032-01-04"]) == ["never"]
+    beyond = told(closed_days=["2031-01-06 to 2031-12-31", "2032-01-01 to 2032-01-10"])
+    assert beyond == ["to", "never"]  # 2032-01-05 to 2032-01-10 lie beyond the end
     assert told(closed_days=["2031-01-30"]) == []

@@ -166,7 +166,9 @@ class _Year:
     def risk_of(self, row: MachineKind, level: float) -> MachineRisk:
         """What is lost because that kind of machine can fail."""
         years = self.plan.days / 7.0 / WEEKS_A_YEAR
-        failures = [sum(outage.machine == row.key for outage in outcome.outages) / years for outcome in self.as_it_is]
+        failures = [
+            sum(outage.machine == row.key for outage in outcome.counted_outages) / years for outcome in self.as_it_is
+        ]
         spells = [
             (outage.repaired_minute - outage.down_minute) / 60.0
             for outcome in self.as_it_is
