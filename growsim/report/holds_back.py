@@ -76,9 +76,7 @@ def tried_advice(held: Held, then: str = "") -> str:
     if not held.best:
         return "This room leaves nothing to try."
     if not held.advice:
-        names = _likeliest(held)
-        likely = f"; likeliest were {names}" if names else ""
-        return f"{_upper(comma)}{'n' if then else 'N'}othing we tried brings more for certain{likely}.{_ask_sow(held)}"
+        return f"{_upper(comma)}{'n' if then else 'N'}othing we tried brings more for certain.{_ask_sow(held)}"
     best = held.advice[0]
     return f"{_upper(comma + best.name)}: {brought(best)}, tried in the same years."
 
@@ -112,11 +110,6 @@ def _ask_sow(held: Held) -> str:
     return " A better sowing plan may: `growsim sow` looks for one." if are_short else ""
 
 
-def _likeliest(held: Held) -> str:
-    """Of what was tried, what brings more on average, if not for certain."""
-    return listed([tried.name for tried in held.best if len(tried.trials) == 1 and tried.is_likely_more], "or")
-
-
 def brought(tried: Tried) -> str:
     """What it brings, with the range of what it brings for certain: greens a week, and orders."""
     kg, orders = tried.kg, tried.orders
@@ -130,6 +123,8 @@ def brought(tried: Tried) -> str:
     filled = f"{points} points of orders" if points.strip("+-0.") else "as many orders filled"
     if kg.low is not None and kg.low <= 0.0:  # it is the orders of which it brings more for certain
         return f"{filled}{of_points} and {greens}"
+    if orders.low is not None and orders.high is not None and orders.low < 0.0 < orders.high:
+        return f"{greens}{of_greens}, orders uncertain"
     return f"{greens}{of_greens} and {filled}"
 
 

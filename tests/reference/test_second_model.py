@@ -87,13 +87,14 @@ def test_two_models_agree_to_one_per_cent(room: Prepared) -> None:
 
 
 def test_two_models_of_a_room_of_trays_agree() -> None:
-    """A few years of each of a room of microgreens by the tray and herbs by the pot, with minutes by crop."""
+    """A few years of each of a room of microgreens by the tray and herbs by the pot, with minutes by crop: to 10 %, see
+    the slow comparison for 1 %."""
     room = busy_room(TRAYS)
 
-    agreements = compare(years_of_growsim(room, 100), years_of_plain_room(room, 32))
+    agreements = compare(years_of_growsim(room, 50), years_of_plain_room(room, 16))
 
     assert not disagreements(agreements)
-    assert agreements[CUT].sharpness < 0.05 and agreements[HOURS].sharpness < 0.05
+    assert agreements[CUT].sharpness < 0.1 and agreements[HOURS].sharpness < 0.1
     assert agreements["lost: thinned"].growsim == agreements["lost: thinned"].plain == 0
 
 

@@ -125,12 +125,12 @@ def test_why_and_advice_are_what_was_tried(rehearsed: Any) -> None:
 
 
 def test_what_brings_nothing_for_certain_is_not_advised(rehearsed: Any) -> None:
-    """Named as likeliest, and no more; where nothing was tried, no advice but the calendar's."""
+    """Not even by name; where nothing was tried, no advice but the calendar's."""
     unsure = lead.front(told(rehearsed, PACKED), held_back(low=-0.3))
     untried = lead.front(told(rehearsed, PACKED), Held(held_back().causes))
     calm = lead.front(told(rehearsed, PACKED), Held(()))
 
-    assert unsure.advice[0] == "Nothing we tried brings more for certain; likeliest were two slots more."
+    assert unsure.advice[0] == "Nothing we tried brings more for certain."
     assert len(untried.advice) == 1 and untried.advice[0].startswith("Closings cost ")
     assert (calm.why, calm.advice) == ("", ())
 
@@ -154,6 +154,10 @@ def test_greens_that_wait_too_long_are_told_by_the_calendar(rehearsed: Any) -> N
     closed = Cause("closed", 4.0, (Share("basil", "overgrown", 160.0, 4.0),), 0.0)
     assert holds_back.closings(Held((closed,)), room, 364).endswith("`growsim check` names the last day to sow.")
     assert holds_back.closings(Held((dataclasses.replace(closed, kg=2.0),)), room, 364) == ""
+    assert lead.why(few, Held((lost, closed))).startswith("Basil: 36")
+    heavy = Held((dataclasses.replace(lost, kg=3.0), dataclasses.replace(closed, kg=9.0)))  # why, and told once
+    assert lead.why(few, heavy).startswith("Closings cost 9.0 kg of greens a year")
+    assert not any(each.startswith("Closings cost") for each in lead.front(few, heavy).advice)
 
 
 def test_what_went_worst_stands_in_the_headline(made_up: ModuleType) -> None:

@@ -103,7 +103,8 @@ def frontier(study: CrewStudy) -> Figure:
                 axes.axhline(100.0 * study.wanted[key], color=INK, linestyle=(0, (4, 2)), linewidth=1.2, label="goal")
             axes.set_title(title)
             axes.set_xlabel("volunteer hours that come in a week")
-            axes.set_xlim(left=0)
+            axes.set_xlim(0, 1.1 * max(xs))
+            axes.locator_params(axis="x", nbins=5, integer=True)  # round, and the last is clear of the sheet's edge
             axes.set_ylim(min(ys) - 4, 101)
             axes.grid()
         legend_below(figure, 4)

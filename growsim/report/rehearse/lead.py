@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -38,24 +39,31 @@ LITTLE_KG = 0.05  # a week: less is not missed
 
 def front(rehearsal: Rehearsal, held: Held) -> Front:
     """The page of the answer."""
-    days = rehearsal.plan.days
+    told = why(rehearsal, held)
+    closed = holds_back.closings(held, rehearsal.scenario, rehearsal.plan.days)
     return Front.within(
         headline(rehearsal),
-        (holds_back.tried_advice(held), holds_back.closings(held, rehearsal.scenario, days)),
+        (holds_back.tried_advice(held), "" if closed == told else closed),
         table(rehearsal),
         how_sure(rehearsal),
-        why=why(rehearsal, held),
+        why=told,
         kept=2,
     )
 
 
 def why(rehearsal: Rehearsal, held: Held) -> str:
-    """Why what went worst did: greens that the calendar lets grow too old, where they outweigh what waited longest."""
+    """Why what went worst did: greens that the calendar lets grow too old, closings, or what was waited for, whichever
+    weighs most."""
     scenario, days = rehearsal.scenario, rehearsal.plan.days
     wasted = rehearsal.estimates.get("kg_wasted_per_week")
     spoiled = wasted.mean * days / 7 if wasted is not None else 0.0
     heaviest = max((cause.kg for cause in held.of_closings(are=False)), default=0.0)
-    return (kept_too_long(scenario) if spoiled > heaviest else "") or holds_back.first_cause(held, scenario, days)
+    closed = math.fsum(cause.kg for cause in held.of_closings())
+    return (
+        (kept_too_long(scenario) if spoiled > max(heaviest, closed) else "")
+        or (holds_back.closings(held, scenario, days) if closed > heaviest else "")
+        or holds_back.first_cause(held, scenario, days)
+    )
 
 
 def headline(rehearsal: Rehearsal) -> list[str]:
