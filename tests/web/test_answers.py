@@ -204,7 +204,7 @@ def test_two_side_by_side(done: Answered) -> None:
     page = done.get(f"side-by-side?left={REHEARSED}&right={COMPARED}")
 
     assert page.status_code == 200
-    assert page.text.count("Greens packed a week") == 2  # in the rehearsal's own table, and in that of both
+    assert page.text.count("Greens packed a week") == 3  # in the table of each, and in that of both
     assert page.text.count('class="answer-table"') == 2
     assert "with the change" in page.text
     assert "B’s figures are of the room as it is today" in page.text
