@@ -24,10 +24,10 @@ from typing import TYPE_CHECKING, TextIO
 
 from growsim import units
 from growsim.run.intervals import mean_interval
-from growsim.run.rehearsers import Progress
 
 if TYPE_CHECKING:
     from growsim.ledger.outcome import Outcome
+    from growsim.run.rehearsers import Progress
 
 LAYOUT = "{desc}: {percentage:3.0f}% |{bar}| {n_fmt} of {total_fmt} {unit}, {remaining} left{postfix}"
 ATTENDED = "GROWSIM_ATTENDED"

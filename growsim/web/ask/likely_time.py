@@ -10,16 +10,23 @@ import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 
 from growsim.scenario.scenario import Scenario
-from growsim.study.sow.question import TRIAL_YEARS, years_expected
 from growsim.vocabulary.questions import BY_NAME, PERIOD_DAYS, Work, Years
 from growsim.web.runs.record import DONE, Run
 
 SECONDS_A_SLOT_AND_YEAR = 0.0012
 WEEK_DAYS = 7
-# Years that looking for an answer takes, before the years of its row in the vocabulary.
-_SEARCH: dict[str, Callable[[Scenario], int]] = {"sow": lambda scenario: years_expected(scenario, TRIAL_YEARS, 0)}
 Given = Mapping[str, Sequence[str]]
 Span = tuple[dt.date, dt.date]
+
+
+def _years_of_a_search_for_a_plan(scenario: Scenario) -> int:
+    from growsim.study.sow.question import TRIAL_YEARS, years_expected  # the first page needs nothing of a search
+
+    return years_expected(scenario, TRIAL_YEARS, 0)
+
+
+# Years that looking for an answer takes, before the years of its row in the vocabulary.
+_SEARCH: dict[str, Callable[[Scenario], int]] = {"sow": _years_of_a_search_for_a_plan}
 
 
 def no_record() -> Span | None:
