@@ -47,6 +47,20 @@ class Emergence(Table):
         tuple[Annotated[float, Field(ge=0, le=1)], ...], Field(min_length=1, max_length=30)
     ] = figure("Share germinating at each, relative to the best (1 = as good as it gets).", "fraction")
 
+    def at(self, temperature_c: float) -> tuple[float, float]:
+        """Days and share at a temperature (°C), held level beyond the table."""
+        ts = self.temperature_c
+        if temperature_c <= ts[0]:
+            return self.days[0], self.relative_fraction[0]
+        for i in range(1, len(ts)):
+            if temperature_c <= ts[i]:
+                w = (temperature_c - ts[i - 1]) / (ts[i] - ts[i - 1])
+                return (
+                    self.days[i - 1] + w * (self.days[i] - self.days[i - 1]),
+                    self.relative_fraction[i - 1] + w * (self.relative_fraction[i] - self.relative_fraction[i - 1]),
+                )
+        return self.days[-1], self.relative_fraction[-1]
+
 
 class Crop(Table):
     """A crop or variety. 'Typical' figures are at the room's own set-points with every move on its day."""

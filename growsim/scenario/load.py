@@ -17,7 +17,7 @@ from growsim.scenario import reading
 from growsim.scenario.checks.all import faults_of, faults_of_the_rest, nobody_comes, nothing_is_sown, warnings_of
 from growsim.scenario.names import in_words_of_today, name_faults
 from growsim.scenario.scenario import Scenario
-from growsim.scenario.short.expand import expand
+from growsim.scenario.short.expand import LIKE, expand
 from growsim.scenario.understood import understood
 from growsim.scenario.wording import Finding, sentences
 from growsim.units import SYSTEMS, shown_in
@@ -118,8 +118,13 @@ def room_from(raw: dict[str, Any], path: Path, sha256: str, *, in_full: bool = F
         scenario = Scenario.model_validate(full)
     except ValidationError as error:
         told = {key for key, _, _ in (*in_doubt, *unreadable)}
+        liked = tuple(key.removesuffix(LIKE) for key, _, _ in room.findings if key.endswith(f".{LIKE}"))
         errors = error.errors(include_url=False)
-        findings += [finding for finding in sentences(Scenario, full, errors) if finding[0] not in told]
+        findings += [
+            finding
+            for finding in sentences(Scenario, full, errors)
+            if finding[0] not in told and not (finding[1] == "is missing" and finding[0].startswith(liked))
+        ]
         if not unreadable:
             findings += faults_of_the_rest(full, {str(each["loc"][0]) for each in errors})
         raise RoomFileError(_faults(placed(findings), file)) from None

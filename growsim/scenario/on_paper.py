@@ -50,21 +50,8 @@ def slots_for(scenario: Scenario, stage: Stage) -> int:
 
 
 def emergence_at(crop: Crop, temperature_c: float) -> tuple[float, float]:
-    """Days to germinate and relative share germinating at a temperature; straight lines, held level beyond the
-    table.
-    """
-    table = crop.emergence
-    ts = table.temperature_c
-    if temperature_c <= ts[0]:
-        return table.days[0], table.relative_fraction[0]
-    for i in range(1, len(ts)):
-        if temperature_c <= ts[i]:
-            w = (temperature_c - ts[i - 1]) / (ts[i] - ts[i - 1])
-            return (
-                table.days[i - 1] + w * (table.days[i] - table.days[i - 1]),
-                table.relative_fraction[i - 1] + w * (table.relative_fraction[i] - table.relative_fraction[i - 1]),
-            )
-    return table.days[-1], table.relative_fraction[-1]
+    """Days to germinate and relative share germinating at a temperature."""
+    return crop.emergence.at(temperature_c)
 
 
 def filled_fraction(crop: Crop, temperature_c: float) -> float:

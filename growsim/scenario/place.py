@@ -32,7 +32,9 @@ class Room(Table):
         default="elsewhere",
     )
     closed_days: tuple[CalendarDay, ...] = figure(
-        'Days when nobody comes in; many in a row as "2031-12-20 to 2032-01-02".', "date", default=()
+        'Days when nobody comes in; many in a row as "2031-12-20 to 2032-01-02", each year as "24 Dec to 2 Jan".',
+        "date",
+        default=(),
     )
     off_while_closed: Annotated[tuple[CanBeOff, ...], Field(max_length=2)] = figure(
         "What is switched off while the room is closed, from the first closed day to the first open one. Plants that "

@@ -123,6 +123,7 @@ _SLIPS: Final[dict[str, tuple[tuple[str, Way], ...]]] = {
 _AMOUNT = r"[+-]?[0-9][0-9.,' \u00a0\u202f]*[0-9]|[+-]?[0-9]|[+-]?[.,][0-9]+"
 _SCIENTIFIC = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)[eE][+-]?\d{1,3}")
 _WITH_UNIT = re.compile(rf"({_AMOUNT})\s*([^\d\s.,+-].{{0,30}})?")
+_SIDES = re.compile(r"(.*\d.*?)\s*(?:x|×|\*|by)\s*(.*\d.*)", re.IGNORECASE)
 _CURRENCY = re.compile(r"^(?:US\$|[$€£¥]|[A-Z]{3}\s|kr\.?\s)\s*|\s*(?:[$€£¥]|\s[A-Z]{3}|\skr\.?)$")
 _CLOCK = re.compile(r"(\d{1,2})(?:[:.](\d{2}))?\s*(am|pm|a\.m\.|p\.m\.|o'clock)?", re.IGNORECASE)
 
@@ -153,6 +154,8 @@ def amount_in(text: str, unit: str, *, spread: bool = False, whole: bool = False
         plain = _CURRENCY.sub("", plain).strip()
     if _SCIENTIFIC.fullmatch(plain):
         return float(plain)
+    if unit == "m²" and (sides := _SIDES.fullmatch(plain)):
+        return _area(sides[1], sides[2])
     if unit == "h" and (hour := _clock(plain)) is not None:
         return hour
     found = _WITH_UNIT.fullmatch(plain)
@@ -167,6 +170,21 @@ def amount_in(text: str, unit: str, *, spread: bool = False, whole: bool = False
         return number
     factor, zero = way
     return _rounded(number * factor + (0.0 if spread else zero))
+
+
+def is_sides(text: str) -> bool:
+    """Whether an area is given by its two sides, "20 x 12 ft"."""
+    return _SIDES.fullmatch(text) is not None
+
+
+def _area(one: str, other: str) -> float | None:
+    """Square meters of two sides; a unit behind the second alone holds for both."""
+    word = _WITH_UNIT.fullmatch(other.strip())
+    has_unit = _WITH_UNIT.fullmatch(one.strip())
+    if word and has_unit and word[2] and not has_unit[2]:
+        one = f"{one} {word[2]}"
+    sides = amount_in(one, "m"), amount_in(other, "m")
+    return None if sides[0] is None or sides[1] is None else _rounded(sides[0] * sides[1])
 
 
 def way_of(word: str, unit: str) -> Way | None:

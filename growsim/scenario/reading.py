@@ -26,6 +26,7 @@ _MOST_MENDED = 20
 _LACKS_QUOTES = ("goes on after its value", "has no value that can be read")
 _KEY_AND_VALUE = re.compile(r"(\s*)([A-Za-z0-9_-]+)\s*=\s*([^#]*?)\s*(?:#.*)?")
 _WORDS = re.compile(r"[$€£]?[\w.,:%°µ²³/ $€£+'-]*\d[\w.,:%°µ²³/ $€£'-]*")  # an amount or a date, without quotes
+_CLOCK = re.compile(r"(=\s*)(\d{1,2}:\d{2}(?:\s*[ap]m)?|\d{1,2}\s*[ap]m)(?=\s*(?:[,}\]#]|$))", re.IGNORECASE)
 
 # What the TOML reader says, and how we say it: (its words, problem, remedy).
 _SYNTAX: tuple[tuple[str, str, str], ...] = (
@@ -135,6 +136,9 @@ def _mended(text: str, line: int, problem: str, lost: list[str]) -> str | None:
     An amount that lacks its quotes gets them; of what is left out the key is added to `lost`.
     """
     lines = text.split("\n")
+    if line <= len(lines) and _CLOCK.search(lines[line - 1]):
+        lines[line - 1] = _CLOCK.sub(r'\1"\2"', lines[line - 1])
+        return "\n".join(lines)
     found = _KEY_AND_VALUE.fullmatch(lines[line - 1]) if line <= len(lines) else None
     if found is None or '"""' in lines[line - 1] or "'''" in lines[line - 1]:
         return None
@@ -255,7 +259,9 @@ def _syntax_fault(path: Path, text: str, message: str) -> Fault:
             problem, remedy = told_problem, told_remedy
             break
     found = _KEY_AND_VALUE.fullmatch(written)
-    if found and _WORDS.fullmatch(found[3]) and problem in _LACKS_QUOTES:
+    if time := _CLOCK.search(written):
+        problem, remedy = f"has the time {time[2]} without quotes", f'write "{time[2]}"'
+    elif found and _WORDS.fullmatch(found[3]) and problem in _LACKS_QUOTES:
         amount = found[3].replace(",", ".")
         is_comma = re.fullmatch(r"[+-]?\d+[.]\d+", amount) and not re.fullmatch(r"[1-9]\d{0,2},\d{3}", found[3])
         remedy = (

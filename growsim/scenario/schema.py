@@ -23,7 +23,9 @@ _TYPES = {"number": "number", "whole number": "integer", "text": "string", "choi
 _BOUNDS = {"ge": "minimum", "gt": "exclusiveMinimum", "le": "maximum", "lt": "exclusiveMaximum"}
 # Several that are alike, said once: a list may give each its own, so editors leave it to `growsim check`.
 _GROUP: dict[str, Any] = {"type": "object", "anyOf": [{"required": ["count"]}, {"required": ["names"]}]}
-_DAYS_IN_A_ROW = r"^\d{4}-\d{2}-\d{2} +(to|until|-|–) +\d{4}-\d{2}-\d{2}$"
+_TO = r" +(to|until|-|–) +"
+_DATE, _EACH_YEAR = r"\d{4}-\d{2}-\d{2}", r"\d{1,2} [A-Z][a-z]+"
+_DAYS_IN_A_ROW = f"^{_DATE}{_TO}{_DATE}$|^{_EACH_YEAR}({_TO}{_EACH_YEAR})?$"
 
 
 def json_schema() -> dict[str, Any]:

@@ -39,6 +39,55 @@ def test_days_in_a_row_are_every_day_from_the_first_to_the_last(tmp_path: Path, 
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("given", "first", "last", "days"),
+    [
+        ('["30 Jan - 2 Feb"]', "2031-01-30", "2031-02-02", 4),
+        ('"30 Jan to 2 Feb"', "2031-01-30", "2031-02-02", 4),
+        ('["Feb 2nd"]', "2031-02-02", "2031-02-02", 1),
+        ('["30.1.", "2.2."]', "2031-01-30", "2031-02-02", 2),
+        ('["30 Dec 2030 – 2 Jan 2031"]', "2030-12-30", "2031-01-02", 4),
+        ('["30 Dec to 2 Jan 2031"]', "2030-12-30", "2031-01-02", 4),
+        ('["2 to 4 Feb 2031"]', "2031-02-02", "2031-02-04", 3),
+        ('["3/4/2031", "25/12/2031"]', "2031-04-03", "2031-12-25", 2),  # the second says how the first is meant
+    ],
+)
+def test_closings_as_people_write_them(tmp_path: Path, given: str, first: str, last: str, days: int) -> None:
+    """Without a year: those of the time that is rehearsed (the tiny room starts on 6 January 2031)."""
+    found = closed(tmp_path, given)
+
+    assert (len(found), f"{min(found)}", f"{max(found)}") == (days, first, last)
+
+
+def test_every_year_that_is_rehearsed_has_a_day_without_a_year(tmp_path: Path) -> None:
+    """Two years from 6 January 2031, eight weeks of warm-up before them: three first weeks of January, one 29th."""
+    longer = ("days = 182", "days = 730"), (HERE, '["1 Jan to 3 Jan", "29 Feb"]')
+    (tmp_path / "room.toml").write_text(edited(list(longer)), encoding="utf-8")
+
+    assert [day.isoformat() for day in load_scenario(tmp_path).scenario.room.closed_days] == [
+        f"{year}-01-0{day}" for year in (2031, 2032, 2033) for day in (1, 2, 3)
+    ] + ["2032-02-29"]  # fmt: skip
+
+
+def test_two_single_days_are_asked_about(tmp_path: Path) -> None:
+    """Once, with how days in a row are written; two public holidays are two single days, and so are days that are far
+    apart."""
+    (tmp_path / "room.toml").write_text(edited([(HERE, "[2031-02-01, 2031-02-15]")]), encoding="utf-8")
+    asked = [each for each in load_scenario(tmp_path).warnings if each.key == "room.closed_days"]
+    unasked = []
+    for given in ("[2031-01-01, 2031-01-06]", "[2031-01-01, 2031-12-25]", "[2031-12-25, 2031-01-06]"):
+        (tmp_path / "room.toml").write_text(edited([(HERE, given)]), encoding="utf-8")
+        unasked += [each for each in load_scenario(tmp_path).warnings if "between" in each.problem]
+
+    assert [(each.problem, each.remedy) for each in asked] == [
+        (
+            "closed on 2031-02-01 and on 2031-02-15, and open on all 13 days between",
+            'if they are meant too, write "2031-02-01 to 2031-02-15"',
+        )
+    ]
+    assert unasked == []
+
+
 def test_one_day_in_a_row_is_that_day(tmp_path: Path) -> None:
     """From a day to itself."""
     assert closed(tmp_path, '["2031-02-02 to 2031-02-02"]') == (dt.date(2031, 2, 2),)
@@ -51,7 +100,8 @@ def test_one_day_in_a_row_is_that_day(tmp_path: Path) -> None:
         ('["2031-02-02 to 2041-01-30"]', "is more than a year"),
         ('["2031-02-30 to 2031-03-02"]', "a date is no date of the calendar"),
         ('["all of August"]', "no date of the calendar"),
-        ('"2031-02-02 to 2031-02-03"', "a list of dates"),
+        ('"Christmas"', "no date of the calendar"),
+        ('["24 Foo"]', "no date of the calendar"),
     ],
 )
 def test_what_cannot_be_meant_is_refused_with_an_example(tmp_path: Path, given: str, says: str) -> None:

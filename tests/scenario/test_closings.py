@@ -119,3 +119,15 @@ def test_nobody_is_told_to_sow_again_on_a_day_that_no_harvest_day_meets() -> Non
 
     assert "lettuce sown from 2031-03-09 on" in says
     assert helps.startswith("sow it for the last time by 2031-03-08 and again from 2031-04-22 on")
+
+
+def test_no_day_before_the_start_is_named() -> None:
+    """Closed in the fourth week after the start: what would have been sown before waits."""
+    raw = closed_in_april()
+    raw["room"]["start_date"] = dt.date(2031, 3, 10)
+    raw["sowing"][0]["every_weeks"] = 1
+    said = list(nothing_is_sown_in_vain(scenario_of(raw)))
+
+    assert said[0][1].startswith("closed from 2031-04-01 to 2031-04-21: lettuce sown from 2031-03-10 on")
+    assert said[0][2].startswith("sow it from 2031-03-20 on")
+    assert not any(f"2031-03-0{day}" in text for _, *texts in said for text in texts for day in range(1, 10))

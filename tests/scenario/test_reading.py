@@ -22,6 +22,17 @@ def refusal(path: Path) -> str:
     return str(refused.value)
 
 
+@pytest.mark.parametrize("time", ["18:30", "9:05", "6 pm"])
+def test_a_time_without_quotes_is_named(time: str, tmp_path: Path) -> None:
+    """In a table on one line too; and the rest of the file is read."""
+    text = TINY.read_text(encoding="utf-8").replace("start_hour = ", f"start_hour = {time} # ", 1)
+    (tmp_path / "room.toml").write_text(text + "[[crew.shifts]]\nname = 3\n", encoding="utf-8")
+    said = refusal(tmp_path)
+
+    assert f'has the time {time} without quotes; write "{time}".' in said
+    assert "crew.shifts.entry" in said and "add the missing" not in said
+
+
 @pytest.mark.parametrize(
     ("content", "said"),
     [

@@ -181,6 +181,37 @@ def test_what_cannot_be_expanded_is_told(change: dict[str, Any], told: str) -> N
     assert any(line.startswith(told) or told in line for line in faults(raw)), faults(raw)
 
 
+@pytest.mark.parametrize(
+    ("table", "key", "typed", "told"),
+    [
+        ("crops", "like", "lettuce", 'write "loose-leaf lettuce", "butterhead lettuce", "crisphead'),
+        ("crops", "like", "tomato", "there are: loose-leaf lettuce, butterhead lettuce"),
+        ("room", "walls", "stone", "there are: insulated stud wall"),
+        ("room", "floor_area_m2", "big", "give a number above 0"),
+    ],
+)  # fmt: skip
+def test_what_follows_from_a_mistake_is_not_told_too(table: str, key: str, typed: str, told: str) -> None:
+    """One sentence for one mistake, though stages, heat loss and more are missing without it."""
+    raw = first_room()
+    (raw[table][0] if table == "crops" else raw[table])[key] = typed
+    (fault,) = faults(raw)
+
+    assert told in fault
+
+
+def test_a_usual_first_stage_lasts_until_seed_is_up() -> None:
+    """Pea shoots stand dark for three days at 20 °C; at 15 °C their table has them up after four.
+    A stage of the planner's own is left alone, and refused."""
+    raw = first_room()
+    raw["crops"][0] = {"name": raw["crops"][0]["name"], "like": "pea shoots"}
+    raw["climate"]["air_temperature_c"] = 15
+    stages = scenario_from(raw, "room.toml")[0].crops[0].stages
+    raw["crops"][0]["stages"] = [{"name": "blackout", "days": 3.5}]
+
+    assert [stage.days for stage in stages] == [4, 8]
+    assert "is 3.5 days, but seeds take 4 days to germinate" in faults(raw)[0]
+
+
 def test_a_fault_of_a_group_is_told_once_where_it_was_written() -> None:
     """Not of the four that the file does not show; what one alone has is told of that one."""
     raw = said_once(TINY, ["rack 1", "rack 2", "rack 3", "rack 4"], [6.0] * 4)

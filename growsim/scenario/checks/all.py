@@ -110,6 +110,7 @@ WARNINGS = (
     check_crew.room_for_the_crew,
     check_crew.hands_on_the_day,
     closings.closed_days_count,
+    closings.two_days_are_no_time,
     closings.something_is_off,
     closings.closed_days_told_to_the_end,
     closings.nothing_is_sown_in_vain,

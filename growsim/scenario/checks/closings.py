@@ -12,8 +12,11 @@ from growsim.scenario.crop import Crop
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding
 from growsim.vocabulary.days import WEEKDAYS
+from growsim.vocabulary.regions import REGIONS
 
 MANY_DAYS = 7  # closed in a row: a week without sowing leaves a gap that is seen
+_LONGEST_CLOSING = 92  # a summer; days farther apart are two holidays
+_HOLIDAYS = {(1, 1), *(day for region in REGIONS for day in region.holidays)}
 SOWN_AT_THE_LATEST = 6  # days after the day of the plan, as in the rehearsed room
 
 
@@ -62,6 +65,22 @@ def closed_days_count(scenario: Scenario) -> Iterator[Finding]:
         )
 
 
+def two_days_are_no_time(scenario: Scenario) -> Iterator[Finding]:
+    """Warning: two single days some weeks apart, which may be meant as the first and the last of a closing. Public
+    holidays are single days."""
+    of_partners = ((f"partners.{each.name}.closed_days", each.closed_days) for each in scenario.partners)
+    for key, days in (("room.closed_days", scenario.room.closed_days), *of_partners):
+        if len(days) != 2 or all((day.month, day.day) in _HOLIDAYS for day in days):
+            continue
+        first, last = sorted(days)
+        if MANY_DAYS <= (last - first).days <= _LONGEST_CLOSING:
+            yield (
+                key,
+                f"closed on {first} and on {last}, and open on all {(last - first).days - 1} days between",
+                f'if they are meant too, write "{first} to {last}"',
+            )
+
+
 def something_is_off(scenario: Scenario) -> Iterator[Finding]:
     """Warning: what is to be off while closed never is, for no closing is so long."""
     room = scenario.room
@@ -97,22 +116,24 @@ def closed_days_told_to_the_end(scenario: Scenario) -> Iterator[Finding]:
 def nothing_is_sown_in_vain(scenario: Scenario) -> Iterator[Finding]:
     """Warning: what the plan sows before many closed days would want moving or harvesting while nobody comes."""
     crops = {crop.name: crop for crop in scenario.crops}
-    calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
+    start = scenario.room.start_date
+    calendar = Calendar(start, scenario.room.closed_days)
     for first, last in closings(scenario):
         if (last - first).days + 1 < MANY_DAYS:
             continue
         for name in dict.fromkeys(line.crop for line in scenario.sowing):
             again = dt.date.min
             for begin, end in lost_sowings(scenario, calendar, crops[name], first, last):
-                if begin >= again and _is_sown(scenario, calendar, name, begin, end):
-                    again = sown_again(scenario, calendar, crops[name], (first, last), end)
-                    yield (
-                        "room.closed_days",
-                        f"closed from {first} to {last}: {name} sown from {begin} on would have to be moved or "
-                        "harvested while nobody comes, and is lost",
-                        f"sow it for the last time by {begin - dt.timedelta(days=1)} and again from "
-                        f"{again} on, or let somebody come in between",
-                    )
+                if begin < again or end < start or not _is_sown(scenario, calendar, name, max(begin, start), end):
+                    continue
+                again = sown_again(scenario, calendar, crops[name], (first, last), end)
+                until = f"for the last time by {begin - dt.timedelta(days=1)} and again " if begin > start else ""
+                yield (
+                    "room.closed_days",
+                    f"closed from {first} to {last}: {name} sown from {max(begin, start)} on would have to be moved or "
+                    "harvested while nobody comes, and is lost",
+                    f"sow it {until}from {again} on, or let somebody come in between",
+                )
 
 
 def lost_in_closings(scenario: Scenario, crop: Crop) -> frozenset[dt.date]:

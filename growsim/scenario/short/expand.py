@@ -9,12 +9,16 @@ from __future__ import annotations
 
 import copy
 import math
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
+from pydantic import ValidationError
+
 from growsim.scenario import usual
 from growsim.scenario.anatomy import anatomy_of, field_at
+from growsim.scenario.crop import Emergence
 from growsim.scenario.reading import as_written, dotted
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.short.laying import Keys, is_tables, kind_at, laid, leaves, name_of, value_at
@@ -92,6 +96,7 @@ def expand(written: dict[str, Any]) -> Expanded:
     for keys, holder, key in _named_lists(tables):
         holder[key] = _laid_over_namesakes(holder[key], keys, room)
     _fill(tables, (), (), room)
+    _up_before_they_move(tables, room.usual)
     trays_in_full(tables, room.trays, room.usual)
     room.findings += shelves_in_full(tables, room.own, room.usual)
     room.findings += room_in_full(tables, room.usual)
@@ -235,6 +240,24 @@ def _put_under(table: dict[str, Any], kind: str, keys: Keys, path: Path, room: E
         table.update(whole)
 
 
+def _up_before_they_move(tables: dict[str, Any], origins: dict[Path, str]) -> None:
+    """Where the air is cool, seed takes longer to germinate than a usual first stage lasts: then that lasts as long."""
+    climate = tables.get("climate")
+    air = climate.get("air_temperature_c") if isinstance(climate, dict) else None
+    if isinstance(air, bool) or not isinstance(air, (int, float)):
+        return
+    for place, crop in enumerate(tables["crops"] if is_tables(tables.get("crops")) else []):
+        try:
+            days = math.ceil(Emergence.model_validate(crop.get("emergence")).at(air)[0])
+        except (ValidationError, IndexError):  # told of the table
+            continue
+        for number, stage in enumerate(crop["stages"] if is_tables(crop.get("stages")) else []):
+            at = ("crops", place, "stages", number, "days")
+            if "after" not in stage and at in origins and stage["days"] < days:
+                stage["days"] = days
+                origins[at] = f"as long as seed takes to germinate at {air:g} °C; {origins[at]}"
+
+
 def _without_doubt_of(usual_ones: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
     """Usual values without the doubt of those kinds of work that the planner has timed."""
     timed = [name_of(each) for each in own.get("tasks", []) if isinstance(each, dict) and "minutes_per_unit" in each]
@@ -260,7 +283,9 @@ def _add_up(table: dict[str, Any], kind: str, names: list[str], path: Path, room
 def _unknown(name: Any, kind: str) -> tuple[str, str]:
     known = usual.names(kind)
     right = nearest(name, known) if isinstance(name, str) else None
+    alike = [each for each in known if isinstance(name, str) and re.search(rf"\b{re.escape(name.lower())}\b", each)]
     remedy = f"did you mean '{right}'" if right else f"there are: {listing(known, 30)}"
+    remedy = f'write "{listing(alike)}"'.replace(", ", '", "').replace(" or ", '" or "') if alike else remedy
     return f"{as_written(name)} is no usual value that comes with growsim", remedy
 
 

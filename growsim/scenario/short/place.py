@@ -176,7 +176,9 @@ def _heat(room: dict[str, Any], origins: dict[Path, str]) -> list[Finding]:
         return [("room.doors", "is given without walls", "say how the walls are made, too")] if DOORS in room else []
     walls, doors = room.pop(WALLS), room.pop(DOORS, 1)
     known = usual.names(WALLS)
+    told = {key: room.get(key, 1.0) for key in ("heat_loss_w_per_k", "heat_capacity_kj_per_k", "air_changes_per_hour")}
     if walls not in known:
+        room.update(told)  # told of the walls, not of what follows from them
         right = nearest(walls, known) if isinstance(walls, str) else None
         remedy = f"did you mean '{right}'" if right else f"there are: {listing(known)}"
         return [("room.walls", f"{as_written(walls)} is no make of wall that comes with growsim", remedy)]
@@ -184,6 +186,7 @@ def _heat(room: dict[str, Any], origins: dict[Path, str]) -> list[Finding]:
         return [("room.doors", f"is {as_written(doors)}", "give a whole number from 0 to 20")]
     floor, height = room.get("floor_area_m2"), room.get("height_m")
     if not all(isinstance(side, (int, float)) and not isinstance(side, bool) and side > 0 for side in (floor, height)):
+        room.update(told)
         return []  # told of the floor or the height
     assert isinstance(floor, (int, float)) and isinstance(height, (int, float))
     lost, kept = heat_of(walls, floor, height, doors)

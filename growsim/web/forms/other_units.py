@@ -11,7 +11,7 @@ import re
 from collections.abc import Sequence
 
 from growsim.scenario.anatomy import Anatomy
-from growsim.scenario.quantities import TwoMeaningsError, amount_in, way_of
+from growsim.scenario.quantities import TwoMeaningsError, amount_in, is_sides, way_of
 from growsim.units import as_shown
 from growsim.units import unit as unit_shown
 
@@ -64,6 +64,8 @@ def number_in(text: str, unit: str = "", *, spread: bool = False, alone: str | N
         if seen.name == own:
             return plain
         return _rounded((plain - (0.0 if spread else seen.zero)) / seen.factor, _KEPT_DECIMALS[unit])
+    if is_sides(text) and not re.search(r"[a-wyz'\"]", text.replace("by", "x"), re.IGNORECASE):
+        text = f"{text} {as_shown('m').name}"
     try:  # as a room file would understand it
         amount = amount_in(text, unit, spread=spread)
     except TwoMeaningsError:
@@ -159,6 +161,8 @@ def _apart(text: str) -> tuple[str, str]:
 
 def _is_otherwise(text: str, unit: str) -> bool:
     """Whether a text gives its amount in another unit than the reader's."""
+    if unit == "m²" and is_sides(text):
+        return True
     word, seen = _apart(text)[1], as_shown(unit)
     way = way_of(word, unit) if word and unit in _EXAMPLES else None
     return way is not None and not (

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from growsim.scenario.record.cells import DateOrder, UnreadableError, read_date
+from growsim.scenario.understood import UNTIL
 from growsim.web.forms.other_units import as_typed, number_in
 from growsim.web.walk.steps import MOST_CROPS, MOST_PROMISES, STEPS, Field, Path, Step
 
@@ -156,7 +157,7 @@ def from_box(field: Field, texts: Sequence[str], order: DateOrder | None = None)
 
 
 def _days(text: str, order: DateOrder | None) -> dt.date | str:
-    ends = [_day(each, order) for each in re.split(r"\s+(?:to|until|–)\s+", text.strip())]
+    ends = [_day(each, order) for each in UNTIL.split(text.strip())]
     return ends[0] if len(ends) == 1 else " to ".join(str(each) for each in ends)
 
 
