@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from itertools import islice, zip_longest
 from typing import Any, Final
 
+from growsim.ledger.outcome import Outcome
 from growsim.ledger.tallies import SKIPPED
 from growsim.scenario import on_paper
 from growsim.scenario.people import Shift
@@ -15,6 +16,7 @@ from growsim.scenario.scenario import Scenario
 from growsim.study.causes import Cause
 from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
 from growsim.vocabulary.losses import COLD, HEAT
+from growsim.vocabulary.machines import HEAT_PUMP
 from growsim.vocabulary.obstacles import RESERVOIR_LOW, parts_of
 from growsim.vocabulary.tasks import TASKS
 
@@ -32,11 +34,16 @@ OF_AIR: Final = (HEAT.key, COLD.key)
 @dataclass(frozen=True)
 class Trial:
     """Something one can do. name: what, as one says it: "harvest on Tuesdays too". kind: what it lifts. tables: as a
-    CHANGE file."""
+    CHANGE file. touches: the machine whose outages alone it is about; "" where it may matter in any year."""
 
     name: str
     kind: str
     tables: dict[str, Any] = field(hash=False)
+    touches: str = ""
+
+    def may_act(self, outcome: Outcome) -> bool:
+        """Whether that year without it could be another with it."""
+        return not self.touches or any(outage.machine == self.touches for outage in outcome.outages)
 
 
 def trials_for(room: Scenario, causes: Sequence[Cause], spoiled: float, short: float = 0.0) -> tuple[Trial, ...]:
@@ -175,7 +182,7 @@ def machines(room: Scenario, cause: Cause) -> Iterator[Trial]:
     reliability = room.climate.reliability
     if reliability.spares == 0 and any(share.what in OF_AIR for share in cause.shares):
         tables: dict[str, Any] = {"climate": {"reliability": {"spares": 1}}}
-        yield Trial("a spare part for heating and cooling on the shelf", "machines", tables)
+        yield Trial("a spare part for heating and cooling on the shelf", "machines", tables, HEAT_PUMP.key)
     if all(share.what in OF_AIR for share in cause.shares):
         return
     alone = [reservoir.name for reservoir in room.reservoirs if reservoir.pump.count == 1]

@@ -1,13 +1,14 @@
 """What would bring more: things one can change, each tried in the same years before it is said.
 
 What plants and sowings waited for says what is worth a trial (`study.causes`, `study.to_try`). All are tried in a few
-years; the two best, and both together, are tried again in other years, and only what holds there is told.
+years, the better half in some more. The two best, and both together, are tried again in other years, until it is
+certain what they bring; only what holds there is told.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from pathlib import Path
@@ -33,6 +34,7 @@ from growsim.vocabulary.obstacles import parts_of
 ORDERS: Final = "orders_filled_fraction"
 TO_PARTNERS: Final = "kg_to_partners_per_week"
 FIRST_YEARS, MOST_YEARS, FEWEST_YEARS = 6, 24, 5
+SCREENED: Final = 3  # years, after which the worse half of all trials is left
 DOUBT: Final = 0.05
 LITTLE: Final = 0.05  # kilograms a week: less is not advised, however certain
 LITTLE_SHARE: Final = 0.01  # of pick-ups, the same
@@ -82,6 +84,14 @@ class Tried:
     def is_likely_more(self) -> bool:
         """Whether it brings more on average, if not for certain."""
         return self.worth >= self._counted()[0][1]
+
+    def is_decided(self, among: Iterable[Tried]) -> bool:
+        """Whether more years would hardly say otherwise: it brings no more for certain, or more; and, where it is two
+        things to do, more than each of them alone."""
+        if all(found.high is not None and found.high < little for found, little in self._counted()):
+            return True
+        alone = [each for each in among if len(each.trials) == 1]
+        return self.brings_more and (len(self.trials) == 1 or all(self.beats(each) for each in alone))
 
     def beats(self, other: Tried) -> bool:
         """Whether it brings more for certain than the other does on average, and enough more to be worth doing one
@@ -164,7 +174,8 @@ def try_all(
 def years_of_trials(known: int) -> int:
     """Years that trials live through, at most, in a room of which so many are known."""
     few, many = _years(known)
-    return MOST * len(few) + 3 * len(many)
+    first = min(SCREENED, len(few))
+    return MOST * first + MOST // 2 * (len(few) - first) + 3 * len(many)
 
 
 def _years(known: int) -> tuple[range, range]:
@@ -190,26 +201,94 @@ def try_with(
     causes, known = causes_of(outcomes, room.scenario), sorted(outcomes, key=lambda outcome: outcome.replication)
     if len(known) < FEWEST_YEARS:
         return Held(causes)
-    few, many = ([known[number] for number in numbers] for numbers in _years(len(known)))
+    few, many = _years(len(known))
     trials = trials_for(room.scenario, causes, _spoiled(known), 0.0 if met else _short(known))  # `sow` has tried more
-
-    def tried_in(years: Sequence[Outcome], sets: Sequence[tuple[Trial, ...]], then: int) -> list[Tried]:
-        rooms: dict[str, Prepared] = {}
-        for number, trials in enumerate(sets):
-            scenario = with_trials(room, trials)
-            if scenario is not None:
-                rooms[str(number)] = prepare(keep_pace(today, scenario)[0])
-        keys = [outcome.replication for outcome in years]
-        shared.then(len(keys) * len(rooms) + then)
-        lived = rehearsers.run(rooms, seed, keys, plan, shared.more(len(keys) * len(rooms))) if rooms else {}
-        found = [judge(sets[int(number)], years, after, len(rooms), met) for number, after in lived.items()]
-        return sorted(found, key=lambda tried: -tried.worth)
-
-    tried = tried_in(few, [(trial,) for trial in trials], 3 * len(many))
+    lives = _Lives(rehearsers, shared, room, today, known, seed, plan, met)
+    tried = lives.screen([(trial,) for trial in trials], few, then=3 * len(many))
     other = [each for each in tried[1:] if each.trials[0].kind != tried[0].trials[0].kind]  # more of one is one
     top = [each.trials for each in (*tried[:1], *(other or tried[1:])[:1])]
     both = [(*top[0], *top[1])] if other else []
-    return Held(causes, True, tuple(tried), tuple(tried_in(many, [*top, *both], 0)))
+    return Held(causes, True, tuple(tried), tuple(lives.prove([*top, *both], many)))
+
+
+class _Lives:
+    """The room with trials done, in the years that are known of it as it is; each year lived through once."""
+
+    def __init__(
+        self,
+        rehearsers: Rehearsers,
+        shared: SharedProgress,
+        room: LoadedRoom,
+        today: Prepared,
+        known: Sequence[Outcome],
+        seed: int,
+        plan: RunPlan,
+        met: Met | None,
+    ) -> None:
+        self._rehearsers, self._shared, self._room, self._today = rehearsers, shared, room, today
+        self._known, self._seed, self._plan, self._met = known, seed, plan, met
+        self._lived: dict[tuple[Trial, ...], dict[int, Outcome]] = {(): dict(enumerate(known))}
+        self._rooms: dict[tuple[Trial, ...], Prepared] = {}
+
+    def screen(self, sets: Sequence[tuple[Trial, ...]], years: range, then: int) -> list[Tried]:
+        """All in a few years, the better half in all of them; best first."""
+        sets = self._possible(sets)
+        found: list[Tried] = []
+        for upto in dict.fromkeys((min(SCREENED, len(years)), len(years))):
+            self._live(sets, years[:upto], then)
+            judged = sorted((self._judged(each, years[:upto], len(sets)) for each in sets), key=lambda one: -one.worth)
+            found = [*judged, *found[len(judged) :]]
+            sets = [each.trials for each in judged[: math.ceil(len(judged) / 2)]]
+        return found
+
+    def prove(self, sets: Sequence[tuple[Trial, ...]], years: range) -> list[Tried]:
+        """Each in all these years, or in half of them where that decides it; best first."""
+        sets = self._possible(sets)
+        found: dict[tuple[Trial, ...], Tried] = {}
+        looks = tuple(dict.fromkeys((max(min(FEWEST_YEARS, len(years)), len(years) // 2), len(years))))
+        left = sets
+        for upto in looks:
+            self._live(left, years[:upto], len(left) * (len(years) - upto))
+            found |= {each: self._judged(each, years[:upto], len(sets) * len(looks)) for each in left}
+            left = [each for each in left if not found[each].is_decided(found.values())]
+        return sorted(found.values(), key=lambda tried: -tried.worth)
+
+    def _possible(self, sets: Sequence[tuple[Trial, ...]]) -> list[tuple[Trial, ...]]:
+        """Those that the room file allows, with their rooms got ready."""
+        for trials in sets:
+            scenario = None if trials in self._rooms else with_trials(self._room, trials)
+            if scenario is not None:
+                self._rooms[trials] = prepare(keep_pace(self._today, scenario)[0])
+        return [trials for trials in sets if trials in self._rooms]
+
+    def _live(self, sets: Sequence[tuple[Trial, ...]], years: range, then: int) -> None:
+        """Live through what is not known of these, what is done alone first. then: how many follow, at most."""
+        for number in sorted({len(trials) for trials in sets}):
+            missing: dict[tuple[int, ...], dict[str, Prepared]] = {}
+            these = [trials for trials in sets if len(trials) == number]
+            for place, trials in enumerate(these):
+                lacking = tuple(year for year in years if self._year(trials, year) is None)
+                missing.setdefault(lacking, {})[str(place)] = self._rooms[trials]
+            for lacking, rooms in missing.items():
+                self._shared.then(then)
+                keys = [self._known[year].replication for year in lacking]
+                told = self._shared.more(len(keys) * len(rooms))
+                for name, lived in self._rehearsers.run(rooms, self._seed, keys, self._plan, told).items():
+                    self._lived.setdefault(these[int(name)], {}).update(zip(lacking, lived, strict=True))
+
+    def _year(self, trials: tuple[Trial, ...], year: int) -> Outcome | None:
+        """A year with these trials, if known: also where one of them had nothing to act on in the year with the
+        others."""
+        lived = self._lived.get(trials, {}).get(year)
+        for trial in trials if lived is None else ():
+            without = self._year(tuple(each for each in trials if each is not trial), year)
+            if without is not None and not trial.may_act(without):
+                return without
+        return lived
+
+    def _judged(self, trials: tuple[Trial, ...], years: range, at_once: int) -> Tried:
+        after = [found for found in (self._year(trials, year) for year in years) if found is not None]
+        return judge(trials, [self._known[year] for year in years], after, at_once, self._met)
 
 
 def judge(

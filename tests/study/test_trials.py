@@ -14,16 +14,20 @@ from typing import Any
 import pytest
 from small_rooms import tables
 
-from growsim.ledger.outcome import Outcome
-from growsim.run.prepare import prepare
+from growsim.ledger.outcome import Outage, Outcome
+from growsim.run.prepare import Prepared, prepare
+from growsim.run.progress import SharedProgress
 from growsim.run.rehearse import rehearse
+from growsim.run.rehearsers import Rehearsers
+from growsim.run.replicate import replicate
 from growsim.scenario.change import change_text, file_name, load_change
 from growsim.scenario.load import LoadedRoom, load_scenario, scenario_from
 from growsim.scenario.plan import RunPlan
+from growsim.study.alternatives import keep_pace
 from growsim.study.causes import Cause, Share, causes_of
 from growsim.study.compare.question import compare
 from growsim.study.to_try import Trial, trials_for
-from growsim.study.trials import Held, judge, try_all, with_trials
+from growsim.study.trials import Held, judge, try_all, try_with, with_trials
 from growsim.vocabulary.obstacles import parts_of
 
 ROOT = Path(__file__).parents[2]
@@ -187,6 +191,54 @@ def test_too_few_years_try_nothing() -> None:
     held = held_of(room, years=4, plan=RunPlan(28, 28))
 
     assert (held.was_tried, held.best, held.advice) == (False, (), ())
+
+
+def test_trials_live_through_no_more_years_than_tell() -> None:
+    """Made-up years: each person more on Tuesdays brings 1 kg, a spare part 3 kg in the one year of four in which the
+    heat pump fails. All eight things are tried in three years, the better four in three more; of the other years a sure
+    thing takes half, an unsure one all; and no year is lived twice in which a spare part has nothing to do."""
+    room = garage()
+    causes = {("radish shoots", "sowings skipped", "no slot"): 100.0, ("radish shoots", "heat", "machine down"): 30.0}
+    lived: list[tuple[str, int]] = []
+
+    def work(prepared: Prepared, seed: int, number: int, plan: RunPlan) -> Outcome:
+        fails, climate = number % 4 == 0, prepared.scenario.climate
+        people = prepared.scenario.crew.shifts[0].people
+        kg = people + 0.3 * math.sin(97 * number * people) + 3.0 * fails * climate.reliability.spares
+        lived.append(("spare " * climate.reliability.spares + f"people {people}", number))
+        down = (Outage("heat pump", "", 10, 20, 90),) if fails else ()
+        return replace(year(number, kg, 0.0), outages=down, held_up=causes)
+
+    known = [work(prepare(room.scenario), 5, number, PLAN) for number in range(30)]
+    lived.clear()
+    with Rehearsers(work=work) as rehearsers:
+        held = try_with(rehearsers, SharedProgress(None, 0), room, prepare(room.scenario), known, seed=5, plan=PLAN)
+
+    spare = "a spare part for heating and cooling on the shelf"
+    years = {tried.name: tried.years for tried in held.tried}
+    assert sorted(years.values()) == [3, 3, 3, 3, 6, 6, 6, 6]
+    assert years["2 more people on every shift"] == 6
+    assert {tried.name: tried.years for tried in held.best if len(tried.trials) == 1} == {
+        "2 more people on every shift": 12, spare: 24,
+    }  # fmt: skip
+    assert not [name for name, number in lived if "spare" in name and number % 4 and number < 18]
+
+
+def test_a_spare_part_changes_no_year_in_which_nothing_fails() -> None:
+    """So such a year need not be lived again: the same to the last bit."""
+    room = garage()
+    shares = (Share("radish shoots", "heat", 30.0, 0.9),)
+    trials = trials_for(room.scenario, [Cause("machine down", 0.9, shares, 0.0)], 0.0)
+    (spare,) = [trial for trial in trials if trial.touches]
+    today, plan = prepare(room.scenario), RunPlan(56, 56)
+    changed = with_trials(room, [spare])
+    assert changed is not None
+    years = [replicate(today, 5, number, plan) for number in range(6)]
+    alike = [lived for lived in years if not spare.may_act(lived)]
+
+    assert alike
+    other = prepare(keep_pace(today, changed)[0])
+    assert [replicate(other, 5, lived.replication, plan) for lived in alike] == alike
 
 
 def test_the_garage_with_one_harvest_day_is_told_so_and_cured() -> None:
