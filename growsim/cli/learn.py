@@ -33,7 +33,7 @@ def run(chosen: argparse.Namespace) -> int:
     span = {"dates": chosen.dates, "from": chosen.since, "until": chosen.until}
     provenance = origin(chosen, room, chosen.records, **span, no_faults=chosen.no_faults, **held)
     summary = write_learning(learning, out, provenance=provenance, replace=chosen.replace)
-    aside = [f"  set aside: {each}" for each in records.set_aside[:MOST_TOLD]]
+    aside = [f"  skipped: {each}" for each in records.set_aside[:MOST_TOLD]]
     if len(records.set_aside) > MOST_TOLD:
         aside.append(f"  and {len(records.set_aside) - MOST_TOLD} more in {out / 'set_aside.csv'}")
     return tell(chosen, summary, out, asides=aside, changes=[out / CHANGE_FILE] if learning.change else [])

@@ -3,25 +3,20 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
 
 from growsim.cli import options
 from growsim.cli.answering import origin, replications_of, report_folder, seed_of, tell
-
-if TYPE_CHECKING:
-    pass
 
 
 def run(chosen: argparse.Namespace) -> int:
     """Hold the week against what was expected, write the report, print its answer."""
     from growsim.errors import InputError
     from growsim.run.progress import progress_bar
-    from growsim.scenario.load import load_scenario
     from growsim.scenario.record.files import read_records
     from growsim.study.review.question import review
     from growsim.study.standing import RECORDS, SHELVES, counts_in
 
-    room = load_scenario(chosen.room)
+    room, prepared = options.open_room(chosen.room)
     home = room.path.parent
     folder = chosen.records or home / RECORDS
     if chosen.records is None and not folder.is_dir():
@@ -34,13 +29,17 @@ def run(chosen: argparse.Namespace) -> int:
             room, records, week=chosen.week, counts=counts_in(home / SHELVES, room.scenario), seed=seed,
             replications=replications, workers=chosen.workers, progress=progress,
         )  # fmt: skip
+    from growsim.report.learn.words import front
     from growsim.report.review.answer import write_review
+    from growsim.study.learn.question import learn
 
     span = {"dates": chosen.dates, "from": chosen.since, "until": chosen.until}
     provenance = origin(
         chosen, room, records=chosen.records, week=found.monday, **span, seed=seed, replications=replications
     )
-    return tell(chosen, write_review(found, out, provenance=provenance, replace=chosen.replace), out)
+    learned = front(learn(room, prepared, records))
+    summary = write_review(found, out, provenance=provenance, replace=chosen.replace, learned=learned)
+    return tell(chosen, summary, out)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -76,7 +76,7 @@ def test_a_row_set_aside_is_named_on_the_screen(
 
     assert run("learn", ROOM, record, "--out", tmp_path / "out") == 0
     line = len(tables["attendance"]) + 2
-    assert f"set aside: attendance.csv line {line}: came is 9, more than signed_up 3" in capsys.readouterr().out
+    assert f"skipped: attendance.csv line {line}: came is 9, more than signed_up 3" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(

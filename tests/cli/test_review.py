@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from growsim.run.prepare import prepare_room
 from growsim.run.replicate import trace
 from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan
+from growsim.scenario.uncertain import Uncertain
 from tests.kept_records import as_csv, kept
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
@@ -38,3 +40,28 @@ def test_the_record_beside_the_room_is_reviewed(
         assert row["label"] in report
     assert {each["kind"] for each in summary["figures"]} >= {"greens", "losses", "seedlings", "people", "minutes"}
     assert main(["review", "tiny", *QUICK, "--week", "2040-01-01"]) == 2
+
+
+def test_learn_and_review_say_the_same_of_the_same_record(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of seed that germinates less than its file says: what all the record makes is one sentence in both, and what
+    has drifted is a figure that learn tells apart from the room file, on the same side of the same figure."""
+    monkeypatch.chdir(tmp_path)
+    room = load_scenario(TINY)
+    leaf, head = room.scenario.crops
+    worse = head.model_copy(
+        update={"germination_fraction": Uncertain(value=head.germination_fraction.expected() - 0.2)}
+    )
+    lived = room.scenario.model_copy(update={"crops": (leaf, worse)})
+    book = trace(replace(prepare_room(room), scenario=lived), 404, 1, RunPlan(140, 0, "empty"))
+    as_csv(kept(book, room.scenario), Path("records"))
+
+    assert main(["learn", str(TINY), "records", "--out", "learned"]) == 0
+    assert main(["review", str(TINY), "--records", "records", *QUICK, "--out", "reviewed"]) == 0
+    learned, reviewed = (json.loads(Path(out, "summary.json").read_text()) for out in ("learned", "reviewed"))
+    assert any(said.startswith(learned["answer"][0]) for said in reviewed["answer"])
+    (drifted,) = [each for each in reviewed["figures"] if each["drifted"] is not None]
+    figure = learned["measures"][drifted["key"]]
+    assert figure["clear_of_room_file"]
+    assert not drifted["drifted"]["is_above"]
+    assert figure["mean"] < figure["room_file"]
+    assert f"as {100 * figure['room_file']:.0f}% of seeds would make" in " ".join(reviewed["answer"])

@@ -92,9 +92,10 @@ def test_a_crop_that_comes_up_less_is_named_with_what_explains_it(room: LoadedRo
     assert (figure.drifted.seen.seen, figure.drifted.seen.of) == (up, cells)
     assert figure.drifted.years > 20
     said = words.front(found)
-    assert said.why.startswith(f"{crop.name.capitalize()} that germinates: {round(100 * up / cells)}%")
-    assert f"crops.{crop.name}.germination_fraction" in said.table.note
-    assert said.table.rows[0].label == f"{crop.name} that germinates (not as described)"
+    assert said.why.startswith(f"{crop.name.capitalize()} cells with a seedling: {round(100 * up / cells)}% since ")
+    assert said.advice[0].startswith("Sow ")
+    assert said.advice[0].endswith(f"% more cells of {crop.name}, to have as many seedlings as planned.")
+    assert said.table.rows[0].label == f"{crop.name} cells with a seedling (drifted)"
     on_page = {row.label for row in said.table.rows}
     others = {row.label for row in words.table(found, in_full=True).rows}
     assert on_page.isdisjoint(others)
@@ -111,7 +112,8 @@ def test_an_unchanged_room_is_held_to_what_then_stood(room: LoadedRoom, tmp_path
     records = a_record(room, room.scenario, tmp_path)
     found = reviewed(room, records)
     assert found.drifted == ()
-    assert "nothing written down says" in words.headline(found)
+    assert "no figure has drifted from the room file" in words.headline(found)
+    assert words.front(found).advice == ("Nothing to do this week.",)
     greens = next(each for each in found.figures if each.kind == "greens")
     first = found.monday - dt.timedelta(weeks=7)
     end = found.monday + dt.timedelta(days=7)

@@ -6,29 +6,41 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from growsim.report.front import AnswerTable, Cell, Column, Row
-from growsim.report.learn.values import capital, enough, range_text, value_text
+from growsim.report.learn.values import capital, range_text, value_text
 from growsim.report.words import counted, listed, mass, mass_range, number, percent
-from growsim.study.learn.effects import HANDS, KILOGRAMS, SMALL, WORK, Effect, effects_of
+from growsim.study.learn.effects import HANDS, KILOGRAMS, SMALL, WORK, Effect, effects_of, together
 from growsim.vocabulary.days import MONTHS
 
 if TYPE_CHECKING:
     from growsim.study.learn.question import Learning
 
 MOST_ROWS = 8  # in the table of the page; the table behind it has all
+MOST_TOLD = 2  # figures as why
+BEARS_OUT = "Your record bears the room file out."
+TOO_LITTLE = "Your record says too little to learn any figure of this room from it yet."
 NOTHING = 0.005  # kg or hours a week
 
 
 def headline(learning: Learning) -> str:
-    """What matters most with its range; or that nothing does, or that the record says too little."""
+    """Greens to expect with all that was learned taken in; or that it changes nothing, or says too little."""
+    effects = effects_of(learning.figures, learning.before)
+    clear = [effect for effect in effects if effect.is_clear]
+    if not clear:
+        has_any = any(figure.records for figure in learning.figures if figure.group != "spreads")
+        return BEARS_OUT if has_any else TOO_LITTLE
+    differ = counted(sum(figure.is_clear for figure in learning.figures), "figure differs", "figures differ")
+    kilograms = together(effects)
+    if kilograms is None:
+        return f"By your record {differ} from the room file."
+    but = ", but they cancel out" if len(clear) > 1 and kilograms.low < 0 < kilograms.high else ""
+    greens = range_of(kilograms).replace(" a week", " of greens a week")
+    return f"By your record {differ} from the room file{but}: expect {greens}."
+
+
+def why(learning: Learning) -> str:
+    """The clear figures that matter most, each with what it means a week."""
     clear = [effect for effect in effects_of(learning.figures, learning.before) if effect.is_clear]
-    weighty = next((effect for effect in clear if not effect.is_small), None)
-    if weighty is not None:
-        return f"{_what(weighty)}: {range_of(weighty)}{_where(weighty)}."
-    if clear:
-        return "Nothing in your record changes what to expect of the room."
-    if any(figure.records for figure in learning.figures if figure.group != "spreads"):
-        return "Your record bears the room file out."
-    return "Your record says too little to learn any figure of this room from it yet."
+    return " ".join(f"{_what(effect)}: {range_of(effect)}{_where(effect)}." for effect in clear[:MOST_TOLD])
 
 
 def first_effects(learning: Learning) -> list[Effect]:
@@ -47,11 +59,11 @@ def table(learning: Learning) -> AnswerTable:
     shown = effects[:MOST_ROWS]
     more = len(effects) - len(shown)
     return AnswerTable(
-        "What the record says, the weightiest first",
+        "What the record says, what matters most first",
         columns,
         tuple(Row(names_of(effect), (*_both(effect), _a_week(effect))) for effect in shown),
         (f"{counted(more, 'more figure')} below. " if more else "")
-        + ("" if all(effect.is_clear for effect in shown) else "≈ not clear of the room file."),
+        + ("" if all(effect.is_clear for effect in shown) else "≈ may still be as the room file says."),
         "figure",
     )
 
@@ -75,11 +87,6 @@ def _a_week(effect: Effect) -> Cell:
     return Cell(text, effect.change, effect.low, effect.high, f"{effect.kind}/week")
 
 
-def plainly(effect: Effect) -> str:
-    """ "Your butterhead weighs 12% less than the room file says: about 1.3 kg a week less"."""
-    return f"{_what(effect)}: {about(effect)}"
-
-
 def about(effect: Effect) -> str:
     """ "about 1.3 kg a week less"."""
     if abs(effect.change) < NOTHING:
@@ -88,9 +95,10 @@ def about(effect: Effect) -> str:
 
 
 def range_of(effect: Effect) -> str:
-    """ "0.9 to 1.6 kg a week less", or "0.1 hours of work a week less to 0.4 hours more"."""
+    """ "0.9 to 1.6 kg a week less", or "0.1 hours of work less to 0.4 hours of work more a week"."""
     if effect.low < 0 < effect.high:
-        return f"{_amount(effect, -effect.low)} less to {_amount(effect, effect.high)} more"
+        less, more = (_amount(effect, end).removesuffix(" a week") for end in (-effect.low, effect.high))
+        return f"{less} less to {more} more a week"
     one, two = sorted((abs(effect.low), abs(effect.high)))
     more = "more" if effect.low + effect.high >= 0 else "less"
     if effect.kind == KILOGRAMS:
@@ -133,8 +141,8 @@ def _what(effect: Effect) -> str:
         "seeds": f"Of your {each.what} seeds {at} germinate, where the room file says {stated}",
         "mass": f"Your {each.what} weighs {by} {'more' if is_more else 'less'} than the room file says",
         "losses": f"Of your {each.what} plants {at} are lost in moving, where the room file says {stated}",
-        "days": f"Your {each.what} takes {enough(abs(each.after.middle - each.stated))} days "
-        f"{'more' if is_more else 'less'} to its typical mass than the room file says",
+        "days": f"Your {each.what} takes {number(abs(each.after.middle - each.stated), 1)} days "
+        f"{'more' if is_more else 'less'} to harvest weight than the room file says",
         "minutes": f"The work “{each.what}” takes {by} {'longer' if is_more else 'less time'} than the room file says",
     }
     return clauses.get(

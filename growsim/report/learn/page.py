@@ -25,7 +25,7 @@ _HOW = {
     "warmth.",
     "days": "From the days on which sowings were harvested, and on which they were not harvested yet, on the room's "
     "own growth curve. It is the speed of growing: late work and full shelves come on top.",
-    "mass": "From grams a plant at the harvest, led back to the typical day on the growth curve, before trimming.",
+    "mass": "From grams a plant at the harvest, led back on the growth curve to the room file's days, before trimming.",
     "losses": "From plants lost with the reason transplanting, over all moves together; shared out over the moves as "
     "the room file has it.",
     "people": "From shifts held. Months without records move with the others, but less surely.",

@@ -1,4 +1,4 @@
-"""How a learned figure is written: its value with its unit, its range, and the figure as a clause."""
+"""How a learned figure is written: its value with its unit, and its range."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 GROUPS: dict[str, str] = {
     "seeds": "Seeds that germinate",
-    "days": "Days from sowing to typical mass",
+    "days": "Days from sowing to harvest weight",
     "mass": "Mass of a plant",
     "losses": "Plants lost in moving",
     "people": "Chance of coming",
@@ -49,21 +49,6 @@ def enough(value: float) -> str:
     if value == 0 or not math.isfinite(value):
         return sensible(value)
     return number(value, max(0, 2 - math.floor(math.log10(abs(value)))))
-
-
-def says(figure: Learned, shown: str) -> str:
-    """The figure as a clause: "butterhead takes 41.2 days from sowing to its typical mass"."""
-    what = figure.what
-    clauses = {
-        "seeds": f"{shown} of {what} seeds germinate",
-        "days": f"{what} takes {shown} from sowing to its typical mass",
-        "mass": f"a plant of {what} weighs {shown} on its typical day",
-        "losses": f"{shown} of {what} plants are lost in moving",
-        "people": f"{shown} of those signed up come in {what}",
-        "minutes": f"{what} takes {shown.removesuffix(' min')} {figure.label}",
-    }
-    return clauses.get(figure.group, f"{what}: {shown} {figure.label}".replace(" h running hours", " running hours")
-                       .replace(" days days", " days").replace(" h hours", " hours"))  # fmt: skip
 
 
 def capital(text: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from growsim.report.front import Front
-from growsim.report.learn.lead import headline, table
+from growsim.report.learn.lead import headline, table, why
 from growsim.report.learn.values import capital, enough
 from growsim.report.words import counted, number, percent, short_date
 
@@ -16,20 +16,19 @@ if TYPE_CHECKING:
 
 def front(learning: Learning) -> Front:
     """The page of the answer."""
-    return Front(headline(learning), tuple(advice(learning)), table(learning), how_sure(learning))
+    return Front.within((headline(learning),), advice(learning), table(learning), how_sure(learning), why(learning))
 
 
 def advice(learning: Learning) -> list[str]:
-    """To take in what is clear of the room file; what changed on the way."""
-    said = []
+    """To take in what is clear of the room file, or to leave it; what changed on the way."""
     if any(figure.is_clear for figure in learning.figures):
-        said.append(
-            "Take it in: `growsim keep ROOM learned.toml` writes your room with it; `growsim compare ROOM "
-            "learned.toml` shows first what it means."
-        )
+        said = ["Take it in: `growsim keep ROOM learned.toml` writes your room with it, as a new one."]
+    else:
+        little = sum(figure.is_little for figure in learning.figures if figure.group != "spreads")
+        said = [f"Keep the room file as it is. {counted(little, 'figure')} of it still lack records: go on writing."]
     if learning.drift:
-        since = max(each.since for each in learning.drift).isoformat()
-        said.append(f"{drift_sentence(learning.drift[0])} To learn from the later part alone, say --from {since}.")
+        since = max(each.since for each in learning.drift)
+        said.append(f"{drift_sentence(learning.drift[0])} If that is to last, learn from {short_date(since)} on alone.")
     return said
 
 
@@ -37,31 +36,14 @@ def how_sure(learning: Learning) -> str:
     """How many figures the record tells, and what was read."""
     mains = [figure for figure in learning.figures if figure.group != "spreads"]
     own = sum(not figure.is_little for figure in mains)
-    return (
-        f"Your record tells {counted(own, 'figure')}; {number(len(mains) - own)} stay near the room file's, for lack "
-        f"of records. {rows_read(learning)}"
-    )
-
-
-def rows_read(learning: Learning) -> str:
-    """How many rows, of which days, and what became of them."""
     records = learning.records
     aside = len(records.set_aside)
-    used = records.rows_read - aside
-    text = (
-        f"{counted(records.rows_read, 'row')}, from {short_date(learning.first)} to {short_date(learning.last)}: "
-        f"{number(used)} used"
-        f", {number(aside)} set aside, each with its reason"
+    return (
+        f"Each range holds eight in ten. Your record tells {counted(own, 'figure')}; {number(len(mains) - own)} stay "
+        f"near the room file's, for lack of records. {counted(records.rows_read, 'row')}, from "
+        f"{short_date(learning.first)} to {short_date(learning.last)}: {number(records.rows_read - aside)} used, "
+        f"{f'{number(aside)} skipped, each with its reason' if aside else 'none skipped'}."
     )
-    text = text.replace(", 0 set aside, each with its reason", ", none set aside")
-    out = sum(not odd.used for odd in learning.odd)
-    if learning.odd:
-        text += f"; {counted(len(learning.odd), 'row stands', 'rows stand')} out"
-        if out:
-            text += f", {number(out)} of them so far that {'it is' if out == 1 else 'they are'} kept out of the figure"
-    if records.not_read:
-        text += f". Not read, as no table of a record: {', '.join(records.not_read[:5])}"
-    return f"{text}."
 
 
 def score_sentence(series: Scored) -> str:

@@ -11,23 +11,33 @@ from growsim.report.frame import Answer, picture
 from growsim.report.page import Bullets, Grid, Page, Section, Text
 from growsim.report.provenance import Provenance
 from growsim.report.review import words
-from growsim.report.words import counted, day_and_date, number
+from growsim.report.words import counted, day_and_date, listed, long_day, number
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+    from growsim.report.front import Front
     from growsim.study.review.question import Review
 
 HALF = 0.34  # half the width of a bar, in weeks
 
 
-def write_review(review: Review, out: Path, *, provenance: Provenance, replace: bool = False) -> dict[str, Any]:
+def write_review(
+    review: Review, out: Path, *, provenance: Provenance, replace: bool = False, learned: Front | None = None
+) -> dict[str, Any]:
     """Write report.html, summary.json, answer.csv and the figure into `out`, all or nothing. Gives the summary.
 
-    Raises OutputError where `out` exists (unless `replace`) or cannot be written.
+    learned: the page of `learn` about the same record, so that both say the same. Raises OutputError where `out` exists
+    (unless `replace`) or cannot be written.
     """
     answer = Answer(
-        provenance, review.scenario, review.seed, review.replications, 7 * review.lately, 0, front=words.front(review)
+        provenance,
+        review.scenario,
+        review.seed,
+        review.replications,
+        7 * review.lately,
+        0,
+        front=words.front(review, learned),
     )
     figures = [
         {**asdict(each), "label": words.label(each), "drifted": None if each.drifted is None else {
@@ -58,10 +68,13 @@ def _page(review: Review, answer: Answer, folder: Path) -> Page:
 
 
 def _drifts(review: Review) -> Section:
-    said = words.found_in_words(review.drifted)
-    text = "Nothing written down says that the room is other than its file."
-    keep = "`growsim learn` says what the record makes of it, with its range; `growsim keep` takes that in."
-    return Section("drifts", "Not as described", (Bullets((*said, keep)) if said else Text(text),))
+    said = [words.drift_of(each, review.scenario) for each in review.drifted]
+    text = "No figure has drifted from the room file."
+    said += [f"Sown then: {listed([long_day(day) for day in each.drifted.days])}."
+             for each in review.drifted if each.drifted is not None and each.drifted.days]  # fmt: skip
+    keys = ", ".join(each.key for each in review.drifted)
+    keep = f"Of the room file these would explain it: {keys}. `growsim learn` says what the record makes of them."
+    return Section("drifts", "What has drifted", (Bullets((*said, keep)) if said else Text(text),))
 
 
 def _others(review: Review) -> Section:

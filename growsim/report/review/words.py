@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from growsim import units
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
-from growsim.report.words import counted, day_and_date, listed, long_day, mass, mass_range, number, percent
+from growsim.report.words import counted, long_day, mass, mass_range, number, percent
+from growsim.scenario import on_paper
 from growsim.study.review.drift import FALSE_ALARMS
+from growsim.vocabulary.days import WEEKDAY_NAMES
 from growsim.vocabulary.machines import BY_KEY
 from growsim.vocabulary.tasks import TASKS
 
 if TYPE_CHECKING:
     import datetime as dt
 
+    from growsim.scenario.scenario import Scenario
     from growsim.study.review.question import Held, Review, Reviewed
 
-MOST_DAYS = 4
-MOST_TOLD = 2  # drifts on the page; all stand in the table
 SHARES = ("seedlings", "people", "orders")
 _LABELS = {
     "greens": "greens harvested",
@@ -28,52 +28,96 @@ _LABELS = {
 }
 
 
-def front(review: Review) -> Front:
-    """The page of the answer."""
-    return Front(headline(review), (), table(review), how_sure(review), why=why(review))
+def front(review: Review, learned: Front | None = None) -> Front:
+    """The page of the answer. learned: that of `learn` about the same record."""
+    said = why(review, learned)
+    return Front.within((headline(review),), advice(review, learned), table(review), how_sure(review), said)
 
 
 def headline(review: Review) -> str:
-    """The week's greens beside what was expected; then whether anything drifts."""
-    week = f"In the week of {day_and_date(review.monday)}"
-    greens = next((each.week for each in review.figures if each.kind == "greens"), None)
+    """The greens of the week, or of the weeks up to it, beside what was expected; then whether anything drifts."""
     drifted = review.drifted
-    if drifted:
-        end = f"{counted(len(drifted), 'figure is', 'figures are')} not as the room file says"
-    else:
-        end = "nothing written down says that the room is other than its file"
-    if greens is None:
-        return f"{week}, {end}."
-    held = "as expected" if greens.low <= greens.seen <= greens.high else (
-        "less than expected" if greens.seen < greens.low else "more than expected"
-    )  # fmt: skip
-    return f"{week}, {mass(greens.seen)} were harvested, {held} ({mass_range(greens.low, greens.high)}); {end}."
+    many = "no figure has" if not drifted else "a figure has" if len(drifted) == 1 else f"{len(drifted)} figures have"
+    end = f"{many} drifted from the room file"
+    greens, week = _greens(review), f"The week of {WEEKDAY_NAMES[review.monday.weekday()]} {long_day(review.monday)}"
+    if greens is None or greens.week is None:
+        return f"{week} has no harvest to compare; {end}."
+    held, late = greens.week, greens.lately
+    said = f"{week} gave {mass(held.seen)}, {_than(held)} expected ({mass_range(held.low, held.high)})"
+    if late is not None and not _is_inside(late):
+        said += f", and the last {counted(review.lately, 'week')} {mass(late.seen)}, {_than(late)} expected"
+    return f"{said}; {end}."
 
 
-def why(review: Review) -> str:
-    """What is not as described, the surest first."""
-    return " ".join(drift_of(each) for each in review.drifted[:MOST_TOLD])
+def _greens(review: Review) -> Reviewed | None:
+    return next((each for each in review.figures if each.kind == "greens"), None)
 
 
-def drift_of(figure: Reviewed) -> str:
-    """ "Basil that germinates: 61% since 5 May, described as 80 to 90% (sown 5, 12 and 19 May)." """
+def _than(held: Held) -> str:
+    return "as" if _is_inside(held) else "less than" if held.seen < held.low else "more than"
+
+
+def _is_inside(held: Held) -> bool:
+    return held.low <= held.seen <= held.high
+
+
+def why(review: Review, learned: Front | None) -> str:
+    """The surest drift; where there is none and greens are not as expected, what the whole record says of them."""
+    if review.drifted:
+        return drift_of(review.drifted[0], review.scenario)
+    greens = _greens(review)
+    if greens is None or all(_is_inside(held) for held in (greens.week, greens.lately) if held is not None):
+        return f"All {review.watched} figures watched are where the room file has them."
+    first = learned.why.partition(". ")[0].removesuffix(".") if learned is not None else ""
+    return f"{first or 'Nothing else on record tells why'}."
+
+
+def advice(review: Review, learned: Front | None) -> list[str]:
+    """What makes up for the surest drift; what the whole record says, for the room file."""
+    said = [make_up(each) for each in review.drifted[:1]] or ["Nothing to do this week."]
+    if learned is not None:
+        take = " `growsim learn` writes it as a change of your room." if learned.why else ""
+        said.append(f"{learned.headline}{take}")
+    return said if review.drifted else [" ".join(said)]
+
+
+def drift_of(figure: Reviewed, scenario: Scenario) -> str:
+    """ "Basil cells with a seedling: 84% since 5 May, not 91 to 98%, as 80% of seeds would make." """
     drifted = figure.drifted
     assert drifted is not None
-    assert figure.stated is not None
-    days = ""
-    if drifted.days:
-        shown = [long_day(day) for day in drifted.days[-MOST_DAYS:]]
-        days = f"; {'last ' if len(drifted.days) > MOST_DAYS else ''}sown {listed(shown)}"
-    seen = _seen(figure, drifted.seen)
-    described = _stated(figure)
-    name = label(figure)
-    return f"{name[:1].upper()}{name[1:]}: {seen} since {long_day(drifted.since)}, described as {described}{days}."
+    seeds = ""
+    if figure.kind == "seedlings":
+        share = on_paper.crops_by_name(scenario)[figure.what].germination_fraction.expected()
+        seeds = f", as {percent(share)} of seeds would make"
+    seen, since = _seen(figure, drifted.seen), long_day(drifted.since)
+    return f"{_upper(label(figure))}: {seen} since {since}, not {_expected(figure, drifted.seen)}{seeds}."
+
+
+def make_up(figure: Reviewed) -> str:
+    """By how much more, or less, of what a drift is made up for."""
+    drifted = figure.drifted
+    assert drifted is not None
+    held = drifted.seen
+    expected = (held.low + held.high) / 2.0
+    if figure.kind == "failures":
+        return f"{_upper(BY_KEY[figure.what].label)}: `growsim outage` says which backup is worth buying."
+    share = held.seen / expected - 1.0 if figure.kind == "minutes" else expected / max(held.seen, 1.0) - 1.0
+    much = f"{percent(abs(share))} {'more' if share > 0 else 'less'}"
+    if figure.kind == "minutes":
+        return f"Plan {much} time for {TASKS[figure.what].doing}."
+    if figure.kind == "people":
+        return f"Sign up {much} people, to have as many come as planned.".replace("less people", "fewer people")
+    return f"Sow {much} cells of {figure.what}, to have as many seedlings as planned.".replace("less", "fewer")
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def label(figure: Reviewed) -> str:
     """What a figure is called."""
     if figure.kind == "seedlings":
-        return f"{figure.what} that germinates"
+        return f"{figure.what} cells with a seedling"
     if figure.kind == "minutes":
         return f"minutes for each {TASKS[figure.what].each}"
     if figure.kind == "failures":
@@ -93,20 +137,11 @@ def _seen(figure: Reviewed, held: Held) -> str:
     return number(held.seen)
 
 
-def _stated(figure: Reviewed) -> str:
-    assert figure.stated is not None
-    low, high = figure.stated
-    if figure.kind in SHARES:
-        return percent(low) if round(low, 2) == round(high, 2) else f"{number(100 * low)} to {percent(high)}"
-    if figure.kind == "failures":
-        return f"{low:.2g} a year" if low == high else f"{low:.2g} to {high:.2g} a year"
-    return f"{low:.2g} to {high:.2g}"
-
-
 def is_on_page(figure: Reviewed) -> bool:
     """Whether a figure stands on the page of the answer: all but losses, minutes and machines as expected."""
-    failed = figure.kind == "failures" and figure.lately is not None and figure.lately.seen > 0
-    return figure.drifted is not None or failed or figure.kind not in ("losses", "minutes", "failures")
+    if figure.drifted is not None or figure.lately is None:
+        return figure.drifted is not None
+    return figure.lately.seen > 0 if figure.kind == "failures" else figure.kind not in ("losses", "minutes")
 
 
 def _row(figure: Reviewed) -> Row:
@@ -125,13 +160,11 @@ def table(review: Review, *, in_full: bool = False) -> AnswerTable:
     )  # fmt: skip
     first = sorted(review.figures, key=lambda each: each.drifted is None)
     rows = tuple(_row(each) for each in first if is_on_page(each) is not in_full)
-    keys = [each.key for each in review.drifted]
-    note = f"Not as described: {listed(keys)} in the room file would explain it." if keys else ""
-    return AnswerTable("The week, held against the room file", columns, rows, note, "on record")
+    return AnswerTable("The week, held against the room file", columns, rows, first="on record")
 
 
 def _head(figure: Reviewed) -> str:
-    return f"{label(figure)}{' (not as described)' if figure.drifted is not None else ''}"
+    return f"{label(figure)}{' (drifted)' if figure.drifted is not None else ''}"
 
 
 def _cells(figure: Reviewed, held: Held | None) -> tuple[Cell, Cell]:
@@ -145,11 +178,13 @@ def _cells(figure: Reviewed, held: Held | None) -> tuple[Cell, Cell]:
     low, high = held.low * scale, held.high * scale
     return (
         Cell(_seen(figure, held), held.seen * scale, unit=unit),
-        Cell(_range(figure, low, high), (low + high) / 2.0, low, high, unit),
+        Cell(_expected(figure, held), (low + high) / 2.0, low, high, unit),
     )
 
 
-def _range(figure: Reviewed, low: float, high: float) -> str:
+def _expected(figure: Reviewed, held: Held) -> str:
+    scale = 1.0 / held.of if figure.kind in SHARES and held.of else 1.0
+    low, high = held.low * scale, held.high * scale
     if figure.kind in SHARES:
         return f"{number(100 * low)} to {percent(high)}"
     if figure.kind == "greens":
@@ -162,20 +197,14 @@ def _range(figure: Reviewed, low: float, high: float) -> str:
 def how_sure(review: Review) -> str:
     """What chance alone does."""
     said = (
-        f"Ranges hold eight in ten such weeks. Of all {review.watched} figures watched, chance alone names one "
-        f"in about {number(1 / FALSE_ALARMS)} years"
+        f"Ranges hold eight in ten such weeks. Chance alone names a figure about once in {1 / FALSE_ALARMS:.0f} years"
     )
-    drifted = review.drifted
-    if not drifted or drifted[0].drifted is None:
-        return f"{said}."
+    years = [each.drifted.years for each in review.drifted if each.drifted is not None]
     return (
-        f"{said}; what is named first, it brings less often than once in {number(int(drifted[0].drifted.years))} years."
+        f"{said}; the first one here, less often than once in {number(float(f'{years[0]:.1g}'))}."
+        if years
+        else f"{said}."
     )
-
-
-def found_in_words(figures: Sequence[Reviewed]) -> list[str]:
-    """All that is not as described, for the appendix."""
-    return [drift_of(each) for each in figures]
 
 
 def mass_axis() -> str:

@@ -230,11 +230,11 @@ def _growth_figures(
     key = f"crops.{crop.name}"
     spreads = [known_from(np.exp(found.axes[1]), found.marginal(1)) for found in (before, after)]
     return (
-        _learned(f"{key}.days_to_typical_mass", "days", crop, "days from sowing to typical mass", "days",
+        _learned(f"{key}.days_to_typical_mass", "days", crop, "days from sowing to harvest weight", "days",
                  curve.days_up + grows / pace.mean, days(before, 0), days(after, cut), cut, pace.weight, _GROWTH),
         _learned(f"{key}.days_spread_cv", "spreads", crop, "spread of growing speed between sowings", "fraction",
                  crop.days_spread_cv, spreads[0], spreads[1], cut, 4.0, _GROWTH),
-        _learned(f"{key}.typical_mass_g", "mass", crop, "grams a plant on its typical day", "g",
+        _learned(f"{key}.typical_mass_g", "mass", crop, "harvest weight of a plant", "g",
                  crop.typical_mass_g.expected(), grams(before, 0), grams(after, weighed), weighed, mass.weight,
                  _GROWTH),
     )  # fmt: skip

@@ -71,6 +71,19 @@ def effects_of(figures: Sequence[Learned], scenario: Scenario) -> list[Effect]:
     return sorted(found, key=lambda effect: (-effect.share, effect.figures[0].key))
 
 
+def together(effects: Sequence[Effect]) -> Effect | None:
+    """Kilograms of all figures taken in at once: the sum, each figure in doubt by itself; None without kilograms."""
+    here = [effect for effect in effects if effect.kind == KILOGRAMS]
+    if not here:
+        return None
+    change = math.fsum(effect.change for effect in here)
+    low = change - math.hypot(*(effect.change - effect.low for effect in here))
+    high = change + math.hypot(*(effect.change - effect.high for effect in here))
+    share = math.fsum(math.copysign(effect.share, effect.change) for effect in here)
+    figures = tuple(figure for effect in here for figure in effect.figures)
+    return Effect(figures, KILOGRAMS, change, low, high, abs(share))
+
+
 def _effect_of(figure: Learned, scenario: Scenario) -> Effect | None:
     reckon = _KINDS[figure.group](figure, scenario)
     if reckon is None:

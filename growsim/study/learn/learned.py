@@ -14,6 +14,7 @@ import numpy as np
 
 RANGE = 0.8  # of the ranges stated: eight in ten
 LOW, HIGH = (1.0 - RANGE) / 2.0, (1.0 + RANGE) / 2.0
+ALIKE = 0.001  # shares no further apart are the same: no record shows that a loss is exactly zero
 QUANTILES = (LOW, 0.5, HIGH)
 
 
@@ -71,8 +72,9 @@ class Learned:
 
     @property
     def is_clear(self) -> bool:
-        """Whether what the room file says lies outside the range learned."""
-        return self.records > 0 and not self.after.q025 <= self.stated <= self.after.q975
+        """Whether what the room file says lies outside the range learned, and reads otherwise than its end."""
+        alike = ALIKE if self.unit == "fraction" else 0.0
+        return self.records > 0 and not self.after.q025 - alike <= self.stated <= self.after.q975 + alike
 
 
 @dataclass(frozen=True)

@@ -23,7 +23,7 @@ from growsim.scenario.record.record import Records
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.study.job_minutes import PACE_DOUBT, hands_of, is_long_enough, job_log_sd, log_ratio, moments
-from growsim.vocabulary.machines import BY_KEY, CAN_FAIL
+from growsim.vocabulary.machines import CAN_FAIL
 from growsim.vocabulary.tasks import TASKS
 
 MADE_UP_YEARS = 2000
@@ -204,14 +204,3 @@ def _failures(
         stated = (float(np.quantile(a_year, 0.025)), float(np.quantile(a_year, 0.975)))
         found.append(Told("failures", kind.key, "a year", key, seen, made_up, np.ones(weeks), stated))
     return found
-
-
-def label_of(figure: Told) -> str:
-    """What a figure is called in a table."""
-    if figure.kind == "seedlings":
-        return f"{figure.what}: cells with a seedling"
-    if figure.kind == "people":
-        return "volunteers who came"
-    if figure.kind == "minutes":
-        return f"{figure.what}: minutes"
-    return f"{BY_KEY[figure.what].label}: failures"
