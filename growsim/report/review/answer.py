@@ -70,7 +70,7 @@ def _page(review: Review, answer: Answer, folder: Path) -> Page:
 def _drifts(review: Review) -> Section:
     said = [words.drift_of(each, review.scenario) for each in review.drifted]
     text = "No figure has drifted from the room file."
-    said += [f"Sown then: {listed([long_day(day) for day in each.drifted.days])}."
+    said += [f"Last sown {listed([long_day(day) for day in each.drifted.days[-4:]])}."
              for each in review.drifted if each.drifted is not None and each.drifted.days]  # fmt: skip
     keys = ", ".join(each.key for each in review.drifted)
     keep = f"Of the room file these would explain it: {keys}. `growsim learn` says what the record makes of them."
