@@ -22,7 +22,7 @@ from growsim.report.figures import (
     styled,
     wrapped,
 )
-from growsim.report.learn.values import GROUPS, value_text
+from growsim.report.learn.lead import GROUPS, value_text
 from growsim.report.words import short_day
 from growsim.vocabulary.days import MONTHS, SHORT_MONTHS
 

@@ -10,8 +10,7 @@ from growsim.report import cautions
 from growsim.report.frame import Answer, picture
 from growsim.report.learn import figures as figures_learn
 from growsim.report.learn import tables
-from growsim.report.learn.lead import first_effects
-from growsim.report.learn.values import GROUPS
+from growsim.report.learn.lead import GROUPS, first_effects
 from growsim.report.learn.words import score_sentence
 from growsim.report.page import Block, Bullets, Caution, Grid, Page, Picture, Section, Text
 from growsim.report.words import counted, number, short_date

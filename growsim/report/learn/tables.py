@@ -6,8 +6,17 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from growsim import units
-from growsim.report.learn.lead import about, first_effects, is_next_to_nothing, names_of, range_of, share_of
-from growsim.report.learn.values import GROUPS, range_text, value_text
+from growsim.report.learn.lead import (
+    GROUPS,
+    about,
+    first_effects,
+    is_next_to_nothing,
+    names_of,
+    range_of,
+    range_text,
+    share_of,
+    value_text,
+)
 from growsim.report.tables import Table
 from growsim.report.words import number, percent, short_date
 from growsim.run.writing import Cell

@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from growsim.report.front import Front
-from growsim.report.learn.lead import headline, table, why
-from growsim.report.learn.values import capital, enough
+from growsim.report.learn.lead import capital, enough, headline, table, why
 from growsim.report.words import counted, number, percent, short_date
 
 if TYPE_CHECKING:
