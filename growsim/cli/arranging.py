@@ -39,12 +39,14 @@ def arranged_for(chosen: argparse.Namespace) -> Iterator[None]:
         return
     from growsim.run.cluster import cluster
     from growsim.run.drawer import Drawer, arranged, usual_place
+    from growsim.run.rehearsers import workers_kept
 
     with ExitStack() as stack:
         executor = stack.enter_context(cluster(chosen.scheduler)) if chosen.scheduler else None
         place = usual_place()
         drawer = Drawer(place) if place is not None else None
         stack.enter_context(arranged(executor, drawer))
+        stack.enter_context(workers_kept())
         try:
             yield
         except (Interrupted, KeyboardInterrupt) as stop:

@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
+from contextvars import ContextVar
 from multiprocessing.connection import Connection
 from pathlib import Path
 from types import TracebackType
@@ -72,7 +73,13 @@ class Rehearsers:
         self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
     ) -> None:
         if self._pool is not None:
-            self._pool.close() if kind is None else self._pool.abandon()
+            kept = _KEPT.get()
+            if kind is not None:
+                self._pool.abandon()
+            elif kept is None:
+                self._pool.close()
+            else:
+                kept.append(self._pool)
             self._pool = None
 
     def run(
@@ -164,7 +171,11 @@ class Rehearsers:
         if self._lent is not None:
             return self._lent, getattr(self._lent, "pack", pickle.dumps)
         if self._pool is None:
-            self._pool = _Pool(self.workers)
+            waiting = _KEPT.get() or []
+            alike = next((pool for pool in waiting if pool.workers == self.workers), None)
+            if alike is not None:
+                waiting.remove(alike)
+            self._pool = alike or _Pool(self.workers)
         return self._pool.executor, self._pool.pack
 
 
@@ -177,6 +188,7 @@ class _Pool:
     """
 
     def __init__(self, workers: int) -> None:
+        self.workers = workers
         context = multiprocessing.get_context("spawn")
         self._ears: Connection
         self._ears, self._lifeline = context.Pipe(duplex=False)
@@ -211,6 +223,27 @@ class _Pool:
         self._lifeline.close()
         self._ears.close()
         self._folder.cleanup()
+
+
+_KEPT: ContextVar[list[_Pool] | None] = ContextVar("growsim_pools_kept", default=None)
+
+
+@contextmanager
+def workers_kept() -> Iterator[None]:
+    """For the block: worker processes done with one study go on to the next that wants as many."""
+    kept: list[_Pool] = []
+    before = _KEPT.set(kept)
+    try:
+        yield
+    except BaseException:
+        for pool in kept:
+            pool.abandon()
+        raise
+    else:
+        for pool in kept:
+            pool.close()
+    finally:
+        _KEPT.reset(before)
 
 
 @contextmanager

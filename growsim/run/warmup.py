@@ -30,7 +30,7 @@ BATCH_WEEKS = 5
 FEWEST_BATCHES = 4
 YEAR_WEEKS = 52
 LIVES = (8, 16, 32)
-"""So many possible lives are rehearsed for the judgment alone; more of them where fewer cannot tell."""
+"""So many possible lives are rehearsed for the judgment alone; more where fewer cannot tell, but no more than years."""
 NEGLIGIBLE = 0.03  # of the weekly harvest: less than a year's own luck in any room measured
 
 

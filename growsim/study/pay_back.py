@@ -26,6 +26,12 @@ class Range:
     low: float | None
     high: float | None
 
+    @property
+    def half_as_wide(self) -> Range:
+        """Its ends half as far from the mean."""
+        low, high = (None if each is None else (self.mean + each) / 2 for each in (self.low, self.high))
+        return Range(self.mean, low, high)
+
 
 @dataclass(frozen=True)
 class PayBack:

@@ -8,9 +8,9 @@ certain what they bring; only what holds there is told.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -85,13 +85,18 @@ class Tried:
         """Whether it brings more on average, if not for certain."""
         return self.worth >= self._counted()[0][1]
 
-    def is_decided(self, among: Iterable[Tried]) -> bool:
-        """Whether more years would hardly say otherwise: it brings no more for certain, or more; and, where it is two
-        things to do, more than each of them alone."""
-        if all(found.high is not None and found.high < little for found, little in self._counted()):
-            return True
-        alone = [each for each in among if len(each.trials) == 1]
-        return self.brings_more and (len(self.trials) == 1 or all(self.beats(each) for each in alone))
+    def is_decided(self, among: Collection[Tried]) -> bool:
+        """Whether a range half as wide, as of four times the years, would say the same of it."""
+        ranges = (self.kg, self.to_partners, self.orders)
+        kg, to_partners, orders = (None if each is None else each.half_as_wide for each in ranges)
+        assert kg is not None
+        assert to_partners is not None
+        half = replace(self, kg=kg, to_partners=to_partners, orders=orders)
+        return self._is_advised(among) == half._is_advised(among)
+
+    def _is_advised(self, among: Collection[Tried]) -> bool:
+        alone = [each for each in among if len(each.trials) < len(self.trials)]
+        return self.brings_more and all(self.beats(each) for each in alone)
 
     def beats(self, other: Tried) -> bool:
         """Whether it brings more for certain than the other does on average, and enough more to be worth doing one
@@ -245,7 +250,7 @@ class _Lives:
         """Each in all these years, or in half of them where that decides it; best first."""
         sets = self._possible(sets)
         found: dict[tuple[Trial, ...], Tried] = {}
-        looks = tuple(dict.fromkeys((max(min(FEWEST_YEARS, len(years)), len(years) // 2), len(years))))
+        looks = (len(years) // 2, len(years)) if len(years) // 2 >= FEWEST_YEARS else (len(years),)
         left = sets
         for upto in looks:
             self._live(left, years[:upto], len(left) * (len(years) - upto))

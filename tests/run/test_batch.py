@@ -13,7 +13,7 @@ import pytest
 from batches import run_batch, run_many
 
 from growsim.errors import InputError, Interrupted
-from growsim.run.rehearsers import Rehearsers
+from growsim.run.rehearsers import Rehearsers, workers_kept
 
 
 def test_two_workers_give_what_one_gives_byte_for_byte(fakes: ModuleType) -> None:
@@ -69,6 +69,20 @@ def test_alternatives_share_one_pool_over_several_calls(fakes: ModuleType) -> No
 
     processes = {outcome.measures["process"] for found in (*first.values(), *second.values()) for outcome in found}
     assert len(processes) <= 2
+
+
+def test_workers_go_on_from_study_to_study(fakes: ModuleType) -> None:
+    """Within the block two studies have the same two processes; once it has ended, they are gone."""
+    found: set[float] = set()
+    with workers_kept():
+        for _ in range(2):
+            with Rehearsers(2, work=fakes.where) as rehearsers:
+                years = rehearsers.run({"": fakes.prepared()}, 20, range(8), fakes.PLAN)[""]
+            found |= {year.measures["process"] for year in years}
+            assert multiprocessing.active_children()
+
+    assert len(found) <= 2
+    assert not multiprocessing.active_children()
 
 
 def test_each_alternative_gets_its_own_room(fakes: ModuleType) -> None:
