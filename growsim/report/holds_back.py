@@ -29,13 +29,16 @@ from growsim.scenario import on_paper
 from growsim.scenario.change import change_text, file_name
 from growsim.scenario.checks.closings import MANY_DAYS
 from growsim.scenario.checks.closings import closings as spells_closed
+from growsim.scenario.names import ANY_CROP
 from growsim.study.pay_back import KG, Range
-from growsim.study.to_try import MORE_SEED
+from growsim.study.to_try import SEED
 from growsim.study.trials import LITTLE, Held, Tried
+from growsim.vocabulary.days import NAME_OF_WEEKDAY
 from growsim.vocabulary.losses import Loss, fate_of
-from growsim.vocabulary.obstacles import because
+from growsim.vocabulary.obstacles import because, parts_of
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
     from growsim.scenario.crop import Crop
@@ -44,25 +47,61 @@ if TYPE_CHECKING:
 
 LITTLE_KG = 0.05  # a rehearsal: less is no cause worth a sentence
 MOST_SHARES = 3  # of a cause, in its row
-MINOR = 0.15  # of all that is lost for waiting: less is not told as the cause
+MOSTLY, SOME, NEARLY_ALL = 0.5, 0.25, 0.95  # of what partners lack
 NOTHING_LOST = "Nothing waits so long that it is lost or not sown."
 POINTS = 100.0
 
 
-def first_cause(held: Held, scenario: Scenario, days: int) -> str:
-    """The heaviest of what was waited for, closings apart, without its weight; "" where nothing is lost over it."""
-    causes = _named(held)
-    if not causes:
-        return ""
-    cause, crops = causes[0], on_paper.crops_by_name(scenario)
-    first = cause.shares[0]
-    return f"{_upper(_share(first, crops.get(first.crop), days))} because {because(cause.held_up)}."
+def why(held: Held, scenario: Scenario, days: int) -> str:
+    """Why partners lack what they do: what the best advice lifts, closings, what was waited for, that greens come
+    unevenly, or none of these. Where they lack nothing, what weighs most; "" where nothing is lost over it."""
+    causes = [cause for cause in held.of_closings(are=False) if held.may_be_named(cause)]
+    told, closed = closings(held, scenario, days), held.of_closings()
+    if not held.missing_kg:
+        if told and math.fsum(cause.kg for cause in closed) > max((cause.kg for cause in causes), default=0.0):
+            return told
+        heavy = [cause for cause in causes if cause.kg >= LITTLE_KG]
+        return _because(heavy[0], heavy[0].shares[0], scenario, days) if heavy else ""
+    lifted = [cause for cause in causes if _lifts(held.advice, cause) and held.explained_by(cause)]
+    found = max(lifted or causes, key=held.explained_by, default=None)
+    explained, by_closings = held.explained_by(found) if found else 0.0, held.explained_by(*closed)
+    if not lifted and told and by_closings >= MOSTLY and by_closings > explained:
+        return told
+    uneven = math.fsum(each.uneven for each in held.lacking) / held.missing_kg
+    if not lifted and explained < MOSTLY and uneven >= MOSTLY:
+        return _unevenly(held, scenario, days)
+    if found is None or not (lifted or explained >= SOME):
+        return "Nothing that was waited for explains most of what partners lack."
+    lacking = {each.crop: each.missing for each in held.lacking}
+    share = max(found.shares, key=lambda share: min(share.kg, lacking.get(share.crop, lacking.get(ANY_CROP, 0.0))))
+    return _because(found, share, scenario, days)
 
 
-def _named(held: Held) -> list[Cause]:
-    """Causes worth a sentence, closings apart, the heaviest first: none that is little beside what all is lost over."""
-    least = max(LITTLE_KG, MINOR * math.fsum(cause.kg for cause in held.causes))
-    return [cause for cause in held.of_closings(are=False) if cause.kg >= least and held.may_be_named(cause)]
+def _lifts(advice: Sequence[Tried], cause: Cause) -> bool:
+    """Whether the best advice is about that cause, and fills more orders for certain."""
+    kinds = {part.lift for part in parts_of(cause.held_up)}
+    return any(
+        tried.orders is not None and (tried.orders.low or 0.0) > 0.0 and kinds & {trial.kind for trial in tried.trials}
+        for tried in advice[:1]
+    )
+
+
+def _because(cause: Cause, share: Share, scenario: Scenario, days: int) -> str:
+    crop = on_paper.crops_by_name(scenario).get(share.crop)
+    return f"{_upper(_share(share, crop, days))} because {because(cause.held_up)}."
+
+
+def _unevenly(held: Held, scenario: Scenario, days: int) -> str:
+    """That there is enough, but not when partners collect; and what a single harvest day has to do with it."""
+    most, weekdays = max(held.lacking, key=lambda each: each.uneven), scenario.harvest.weekdays
+    spare = "as much" if most.uneven >= NEARLY_ALL * most.missing else mass(most.uneven)
+    said = (
+        f"Too little {'of all' if most.crop == ANY_CROP else most.crop} in some weeks, too much in others: "
+        f"{mass(most.missing)} is missing {a_period(days)}, and {spare} is packed beyond orders."
+    )
+    if len(weekdays) > 1:
+        return said
+    return f"{said} What is not ripe on its {NAME_OF_WEEKDAY[weekdays[0]]} comes a week later."
 
 
 def tried_advice(held: Held, then: str = "") -> str:
@@ -75,10 +114,12 @@ def tried_advice(held: Held, then: str = "") -> str:
     comma = f"{then}, " if then else ""
     if not held.best:
         return "This room leaves nothing to try."
-    if not held.advice:
+    found, weigh = held.advice, ""
+    if not found:
+        found, weigh = held.to_weigh, " Weigh it: greens in all are fewer."
+    if not found:
         return f"{_upper(comma)}{'n' if then else 'N'}othing we tried brings more for certain.{_ask_sow(held)}"
-    best = held.advice[0]
-    return f"{_upper(comma + best.name)}: {brought(best)}, tried in the same years."
+    return f"{_upper(comma + found[0].name)}: {brought(found[0])}, tried in the same years.{weigh}"
 
 
 def _share(share: Share, crop: Crop | None, days: int) -> str:
@@ -106,7 +147,7 @@ def closings(held: Held, scenario: Scenario, days: int) -> str:
 
 def _ask_sow(held: Held) -> str:
     """Where orders are short, and more seed of all alike is no cure: what is sown when is a question of its own."""
-    are_short = any(trial.kind == MORE_SEED for tried in held.tried for trial in tried.trials)
+    are_short = any(trial.kind == SEED for tried in held.tried for trial in tried.trials)
     return " A better sowing plan may: `growsim sow` looks for one." if are_short else ""
 
 
@@ -156,6 +197,7 @@ def entry(held: Held) -> dict[str, Any]:
             for cause in held.causes
         ],
         "was_tried": held.was_tried,
+        "lacking": [asdict(each) for each in held.lacking],
         "tried": [_tried_entry(tried) for tried in held.tried],
         "best": [_tried_entry(tried) for tried in held.best],
         "brings_more": [tried.name for tried in held.advice],

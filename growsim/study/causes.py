@@ -1,4 +1,6 @@
-"""What plants, sowings and harvests waited for, as the rehearsed years wrote it down: by obstacle, in kilograms."""
+"""What plants, sowings and harvests waited for, as the rehearsed years wrote it down: by obstacle, in kilograms; and
+what partners lack, which that may explain or not.
+"""
 
 from __future__ import annotations
 
@@ -11,6 +13,7 @@ from growsim.ledger.tallies import LATE, SKIPPED
 from growsim.run.intervals import mean_interval
 from growsim.scenario import on_paper
 from growsim.scenario.crop import Crop
+from growsim.scenario.names import ANY_CROP
 from growsim.scenario.scenario import Scenario
 from growsim.vocabulary.obstacles import is_of_closing
 
@@ -70,6 +73,41 @@ def _kg(crop: Crop, what: str, count: float, scenario: Scenario) -> float:
     if what == SKIPPED:
         count = on_paper.plants_harvested(crop, count, scenario.climate.air_temperature_c)
     return on_paper.kg_of_plants(crop, count)
+
+
+@dataclass(frozen=True)
+class Lacking:
+    """What partners lack of a crop (or of ANY_CROP), kilograms a rehearsal, in its whole weeks. uneven: as much of what
+    is missing as was packed beyond what they got, in other weeks of the same year."""
+
+    crop: str
+    ordered: float
+    missing: float
+    uneven: float
+
+    def lost_over(self, causes: Sequence[Cause]) -> float:
+        """As much of what is missing as was lost over these causes."""
+        shares = [share for cause in causes for share in cause.shares]
+        return min(self.missing, math.fsum(share.kg for share in shares if self.crop in (share.crop, ANY_CROP)))
+
+
+def lacking_of(outcomes: Sequence[Outcome]) -> tuple[Lacking, ...]:
+    """Every crop that is ordered, the one first of which most is missing."""
+    start, years = "kg_ordered_of:", max(1, len(outcomes))
+    found = []
+    for crop in sorted({name.removeprefix(start) for outcome in outcomes for name in outcome.weeks if start in name}):
+        packed_as = "kg_packed" if crop == ANY_CROP else f"kg_packed:{crop}"
+        ordered = missing = uneven = 0.0
+        for outcome in outcomes:
+            asked, given, packed, all_packed, all_given = (
+                math.fsum(outcome.weeks.get(name, ()))
+                for name in (f"{start}{crop}", f"kg_given_of:{crop}", packed_as, "kg_packed", "kg_to_partners")
+            )
+            ordered += asked / years
+            missing += (asked - given) / years
+            uneven += max(0.0, min(asked - given, packed - given, all_packed - all_given)) / years
+        found.append(Lacking(crop, ordered, missing, uneven))
+    return tuple(sorted(found, key=lambda each: (-each.missing, each.crop)))
 
 
 @dataclass(frozen=True)

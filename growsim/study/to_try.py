@@ -11,6 +11,7 @@ from typing import Any, Final
 from growsim.ledger.outcome import Outcome
 from growsim.ledger.tallies import SKIPPED
 from growsim.scenario import on_paper
+from growsim.scenario.names import ANY_CROP
 from growsim.scenario.people import Shift
 from growsim.scenario.scenario import Scenario
 from growsim.study.causes import Cause
@@ -24,9 +25,9 @@ MOST: Final = 8  # trials; more would cost a planner's waiting time and say litt
 MORE_PEOPLE: Final = 2  # on a shift: one more seldom shows
 SPOILED: Final = 0.05  # of what is packed: from there on another day of giving away is tried
 LED: Final = ("harvest", "transplant", "sow")  # work that may wait for a lead
-MORE_SEED: Final = "seed"
-SHORT: Final = 0.02  # of what is ordered: from there on more is sown
-MORE_SOWN: Final = 0.2  # of what is sown today
+SEED: Final = "seed"
+SHORT: Final = 0.02  # of what is ordered: from there on more is sown, and less
+OTHER_SEED: Final = 0.2  # of what is sown today: more of it, or less
 A_HALF: Final = 0.5  # of cooling or heating
 OF_AIR: Final = (HEAT.key, COLD.key)
 
@@ -46,9 +47,9 @@ class Trial:
         return not self.touches or any(outage.machine == self.touches for outage in outcome.outages)
 
 
-def trials_for(room: Scenario, causes: Sequence[Cause], spoiled: float, short: float = 0.0) -> tuple[Trial, ...]:
-    """What is worth trying, by turns for each cause from the heaviest on. spoiled: share of what is packed. short: of
-    what is ordered."""
+def trials_for(room: Scenario, causes: Sequence[Cause], spoiled: float, *, is_short: bool = False) -> tuple[Trial, ...]:
+    """What is worth trying, by turns for each cause from the heaviest on. spoiled: share of what is packed. is_short:
+    whether partners lack what they ordered."""
     kinds = {
         "harvest days": lambda cause: harvest_days(room, without_lead="no lead" in cause.held_up),
         "leads": lambda cause: leads(room),
@@ -66,8 +67,8 @@ def trials_for(room: Scenario, causes: Sequence[Cause], spoiled: float, short: f
     ]
     if spoiled >= SPOILED:
         of_causes.insert(0, giving_away(room))
-    if short >= SHORT:
-        of_causes.append(more_sown(room))
+    if is_short:
+        of_causes[:0] = [kept_longer(room), *(iter([trial]) for trial in other_seed(room))]
     by_turns = (trial for turn in zip_longest(*of_causes, more_people(room)) for trial in turn if trial is not None)
     return tuple(islice({trial.name: trial for trial in by_turns}.values(), MOST))
 
@@ -200,11 +201,22 @@ def air(room: Scenario, cause: Cause) -> Iterator[Trial]:
             yield Trial(f"{(1.0 + A_HALF) * now:.3g} kW of {kind} instead of {now:.3g} kW", "air", tables)
 
 
-def more_sown(room: Scenario) -> Iterator[Trial]:
-    """More of everything; how much of what is for `sow` to find."""
-    if room.sowing:
-        lines = [{"name": line.name, "cells": math.ceil((1.0 + MORE_SOWN) * line.cells)} for line in room.sowing]
-        yield Trial(f"sowing {MORE_SOWN:.0%} more of everything", MORE_SEED, {"sowing": lines})
+def other_seed(room: Scenario) -> Iterator[Trial]:
+    """More of everything, and less, for what is crowded ripens late. How much of what is for `sow` to find."""
+    for word, share, whole in (("more", 1.0 + OTHER_SEED, math.ceil), ("less", 1.0 - OTHER_SEED, math.floor)):
+        lines = [{"name": line.name, "cells": max(1, whole(share * line.cells))} for line in room.sowing]
+        if lines:
+            yield Trial(f"sowing {OTHER_SEED:.0%} {word} of everything", SEED, {"sowing": lines})
+
+
+def kept_longer(room: Scenario) -> Iterator[Trial]:
+    """Greens handed out for as long as they keep, where today they are thrown away or given away before."""
+    ordered = {order.crop for partner in room.partners for order in partner.orders}
+    keep_days = max((crop.shelf_life_days for crop in room.crops if ordered & {crop.name, ANY_CROP}), default=0.0)
+    today = room.harvest.longest_wait_days
+    if keep_days > today:
+        tables = {"harvest": {"longest_wait_days": keep_days}}
+        yield Trial(f"keeping greens up to {keep_days:g} days in the cooler instead of {today:g}", "greens", tables)
 
 
 def giving_away(room: Scenario) -> Iterator[Trial]:

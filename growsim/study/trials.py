@@ -25,9 +25,9 @@ from growsim.scenario.load import LoadedRoom
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.alternatives import keep_pace
-from growsim.study.causes import Cause, causes_of
+from growsim.study.causes import Cause, Lacking, causes_of, lacking_of
 from growsim.study.pay_back import KG, Range
-from growsim.study.to_try import MOST, Trial, trials_for
+from growsim.study.to_try import MOST, SHORT, Trial, trials_for
 from growsim.study.verdicts import NOISE
 from growsim.vocabulary.obstacles import parts_of
 
@@ -75,10 +75,17 @@ class Tried:
 
     @property
     def brings_more(self) -> bool:
-        """Whether it brings more of what counts for certain, and not less of any of it."""
+        """Whether it brings more of what counts for certain, and no less of any of it that matters."""
         found = self._counted()[: 1 if self.orders is None else 2]
         more = any(each.low is not None and each.low > NOISE and each.mean >= little for each, little in found)
-        return more and not any(each.mean < -NOISE for each, _ in found)
+        return more and not any(each.mean < -little for each, little in found)
+
+    @property
+    def is_for_orders(self) -> bool:
+        """Whether it fills more orders for certain, with fewer greens in all."""
+        orders = self.orders
+        sure = orders is not None and orders.low is not None and orders.low > NOISE and orders.mean >= LITTLE_SHARE
+        return sure and self.kg.mean < -LITTLE
 
     @property
     def is_likely_more(self) -> bool:
@@ -96,7 +103,7 @@ class Tried:
 
     def _is_advised(self, among: Collection[Tried]) -> bool:
         alone = [each for each in among if len(each.trials) < len(self.trials)]
-        return self.brings_more and all(self.beats(each) for each in alone)
+        return (self.brings_more or self.is_for_orders) and all(self.beats(each) for each in alone)
 
     def beats(self, other: Tried) -> bool:
         """Whether it brings more for certain than the other does on average, and enough more to be worth doing one
@@ -117,12 +124,30 @@ class Tried:
 class Held:
     """What holds the room back. causes: what was waited for (see `study.causes`). tried: all that was tried, in few
     years; was_tried says whether anything could be. best: the two best, and both together, in other years, best first.
+    lacking: what partners lack, by crop.
     """
 
     causes: tuple[Cause, ...]
     was_tried: bool = False
     tried: tuple[Tried, ...] = ()
     best: tuple[Tried, ...] = ()
+    lacking: tuple[Lacking, ...] = ()
+
+    @property
+    def missing_kg(self) -> float:
+        """What partners lack in all, a rehearsal; 0 where too little to be asked about."""
+        missing = math.fsum(each.missing for each in self.lacking)
+        return missing if missing >= SHORT * math.fsum(each.ordered for each in self.lacking) else 0.0
+
+    def explained_by(self, *causes: Cause) -> float:
+        """How much of that was lost over these causes, as a share; 0 where nothing is missing."""
+        missing = self.missing_kg
+        return math.fsum(each.lost_over(causes) for each in self.lacking) / missing if missing else 0.0
+
+    @property
+    def to_weigh(self) -> tuple[Tried, ...]:
+        """What fills more orders for certain with fewer greens in all; two things together are too much for that."""
+        return tuple(tried for tried in self.best if len(tried.trials) == 1 and tried.is_for_orders)
 
     @property
     def advice(self) -> tuple[Tried, ...]:
@@ -142,6 +167,11 @@ class Held:
     def of_closings(self, *, are: bool = True) -> tuple[Cause, ...]:
         """Causes in which a closing has a part, or those in which none has."""
         return tuple(cause for cause in self.causes if cause.is_of_closing == are)
+
+
+def untried(outcomes: Sequence[Outcome], scenario: Scenario) -> Held:
+    """What the years tell by themselves."""
+    return Held(causes_of(outcomes, scenario), lacking=lacking_of(outcomes))
 
 
 def with_trials(room: LoadedRoom, trials: Sequence[Trial]) -> Scenario | None:
@@ -170,7 +200,7 @@ def try_all(
     With fewer years than FEWEST_YEARS, or from today's shelves, nothing is tried. Raises Interrupted on Ctrl-C.
     """
     if plan.start == "shelves":
-        return Held(causes_of(outcomes, room.scenario))
+        return untried(outcomes, room.scenario)
     shared = SharedProgress(progress, years_of_trials(len(outcomes)))
     with Rehearsers(workers, executor=executor) as rehearsers:
         return try_with(rehearsers, shared, room, prepare(room.scenario), outcomes, seed=seed, plan=plan)
@@ -203,17 +233,21 @@ def try_with(
 ) -> Held:
     """The same within another question. today: the room, its crops at their pace. met: what counts is the share of
     pick-ups met in full, and not kilograms."""
-    causes, known = causes_of(outcomes, room.scenario), sorted(outcomes, key=lambda outcome: outcome.replication)
+    held, known = untried(outcomes, room.scenario), sorted(outcomes, key=lambda outcome: outcome.replication)
     if len(known) < FEWEST_YEARS:
-        return Held(causes)
+        return held
     few, many = _years(len(known))
-    trials = trials_for(room.scenario, causes, _spoiled(known), 0.0 if met else _short(known))  # `sow` has tried more
+    is_short = not met and held.missing_kg > 0.0  # `sow` has tried other seed
+    trials = trials_for(room.scenario, held.causes, _spoiled(known), is_short=is_short)
     lives = _Lives(rehearsers, shared, room, today, known, seed, plan, met)
     tried = lives.screen([(trial,) for trial in trials], few, then=3 * len(many))
     other = [each for each in tried[1:] if each.trials[0].kind != tried[0].trials[0].kind]  # more of one is one
+    if is_short:  # what fills most orders, though it may cost greens in all
+        other.sort(key=lambda each: -each.to_partners.mean)
     top = [each.trials for each in (*tried[:1], *(other or tried[1:])[:1])]
     both = [(*top[0], *top[1])] if other else []
-    return Held(causes, True, tuple(tried), tuple(lives.prove([*top, *both], many)))
+    proven = lives.prove([*top, *both], many)
+    return replace(held, was_tried=True, tried=tuple(tried), best=tuple(proven))
 
 
 class _Lives:
@@ -314,12 +348,6 @@ def judge(
 
 def _of(key: str) -> Met:
     return lambda outcomes: [outcome.measures.get(key, 0.0) for outcome in outcomes]
-
-
-def _short(outcomes: Sequence[Outcome]) -> float:
-    """Share of what is ordered that partners do not get."""
-    filled = [outcome.measures[ORDERS] for outcome in outcomes if ORDERS in outcome.measures]
-    return 1.0 - math.fsum(filled) / len(filled) if filled else 0.0
 
 
 def _spoiled(outcomes: Sequence[Outcome]) -> float:

@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING
 from growsim.report import holds_back
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
 from growsim.report.words import counted, listed, number, percent, rehearsals
-from growsim.study.causes import causes_of
 from growsim.study.crew.goals import GOAL_KEYS, ON_TIME, ORDERS
 from growsim.study.rota import people_today
-from growsim.study.trials import Held
+from growsim.study.trials import Held, untried
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.tasks import TASKS
 
@@ -39,10 +38,10 @@ def front(study: CrewStudy, held: Held | None = None) -> Front:
     if study.set_aside is not None:
         advice = (keep_today(study, study.set_aside),)
     if study.out_of_reach:
-        days, held = study.plan.days, held or Held(causes_of(study.outcomes_today, study.scenario))
+        days, held = study.plan.days, held or untried(study.outcomes_today, study.scenario)
         first = today_does(study) if study.set_aside is None else advice[0]
         said, advice = out_of_reach(study), (first, holds_back.tried_advice(held) or NOT_TRIED)
-        why = holds_back.first_cause(held, study.scenario, days)
+        why = holds_back.why(held, study.scenario, days)
     return Front(said, advice, sign_up_table(study), sure(study), why)
 
 

@@ -11,9 +11,8 @@ from growsim.report.provenance import Provenance
 from growsim.report.rehearse import find_out, lead
 from growsim.report.rehearse.page import compose
 from growsim.run.writing import write_csv
-from growsim.study.causes import causes_of
 from growsim.study.doubt import doubts_of
-from growsim.study.trials import Held
+from growsim.study.trials import Held, untried
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
@@ -32,7 +31,7 @@ def write_rehearsal(
     held: what holds the room back, where something was tried; else only what was waited for is told. Raises OutputError
     where `out` exists (unless `replace`) or cannot be written.
     """
-    found, plan = held or Held(causes_of(rehearsal.outcomes, rehearsal.scenario)), rehearsal.plan
+    found, plan = held or untried(rehearsal.outcomes, rehearsal.scenario), rehearsal.plan
     doubts, figures = doubts_of(rehearsal.scenario, rehearsal.seed, rehearsal.outcomes), provenance.figures
     answer = Answer(
         provenance, rehearsal.scenario, rehearsal.seed, len(rehearsal.outcomes), plan.days, plan.lead_in_days,

@@ -52,18 +52,15 @@ def front(rehearsal: Rehearsal, held: Held) -> Front:
 
 
 def why(rehearsal: Rehearsal, held: Held) -> str:
-    """Why what went worst did: greens that the calendar lets grow too old, closings, or what was waited for, whichever
-    weighs most."""
+    """Why what went worst did: why partners lack what they do; where they do not, what weighs most, which may be greens
+    that the calendar lets grow too old."""
     scenario, days = rehearsal.scenario, rehearsal.plan.days
     wasted = rehearsal.estimates.get("kg_wasted_per_week")
-    spoiled = wasted.mean * days / 7 if wasted is not None else 0.0
+    spoiled = wasted.mean * days / 7 if wasted is not None and not held.missing_kg else 0.0
     heaviest = max((cause.kg for cause in held.of_closings(are=False)), default=0.0)
     closed = math.fsum(cause.kg for cause in held.of_closings())
-    return (
-        (kept_too_long(scenario) if spoiled > max(heaviest, closed) else "")
-        or (holds_back.closings(held, scenario, days) if closed > heaviest else "")
-        or holds_back.first_cause(held, scenario, days)
-    )
+    by_calendar = kept_too_long(scenario) if spoiled > max(heaviest, closed) else ""
+    return by_calendar or holds_back.why(held, scenario, days)
 
 
 def headline(rehearsal: Rehearsal) -> list[str]:

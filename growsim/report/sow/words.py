@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 from growsim import units
+from growsim.report import holds_back
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
-from growsim.report.holds_back import first_cause, tried_advice
 from growsim.report.words import counted, down, listed, mass_cell, number, percent, rehearsals
 from growsim.scenario import on_paper
 from growsim.scenario.names import ANY_CROP
@@ -20,7 +20,7 @@ EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
 
 def front(plan: SowingPlan) -> Front:
     """The page of the answer."""
-    why = "" if plan.held is None else first_cause(plan.held, plan.scenario, plan.run.days)
+    why = "" if plan.held is None else holds_back.why(plan.held, plan.scenario, plan.run.days)
     return Front(headline(plan), tuple(advice(plan)), table(plan), how_sure(plan), why)
 
 
@@ -49,7 +49,7 @@ def advice(plan: SowingPlan) -> list[str]:
     if plan.impossible:
         said.append(out_of_reach(plan))
     elif plan.held is not None and plan.held.was_tried:
-        said.append(tried_advice(plan.held, "With this plan"))
+        said.append(holds_back.tried_advice(plan.held, "With this plan"))
     if plan.short:
         said.append(what_is_short(plan))
     return said
