@@ -7,6 +7,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from scipy import stats
+
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import Share, proportion_interval
 from growsim.scenario.calendar import Calendar
@@ -41,6 +43,16 @@ def levels_of(values: Sequence[float]) -> Levels:
         return ranked[max(rank, 1) - 1]
 
     return Levels(reached_by(SAFE), reached_by(LIKELY), reached_by(POSSIBLE))
+
+
+def safe_between(values: Sequence[float]) -> tuple[float | None, float]:
+    """Between what the amount that truly 90 of 100 give lies, eight times in ten, whatever the distribution: two order
+    statistics (Conover 1999, *Practical Nonparametric Statistics*, sec. 3.2, from memory). None where even the
+    smallest of so few values may be too much.
+    """
+    n, ranked = len(values), sorted(values)
+    low, high = (int(stats.binom.ppf(share, n, 1.0 - SAFE)) for share in (0.1, 0.9))
+    return ranked[low - 1] if low else None, ranked[min(high, n - 1)]
 
 
 @dataclass(frozen=True)

@@ -87,7 +87,7 @@ def test_what_the_coming_weeks_bring(room: Any) -> None:
         for crop, base in (("", 5.0), ("cutting leaf", 1.26), ("small head", 3.0))
         for week in range(2)
     ]  # fmt: skip
-    figure = of_promise.weeks_ahead(SimpleNamespace(scenario=room, crops=weeks))  # type: ignore[arg-type]
+    figure = of_promise.weeks_ahead(SimpleNamespace(scenario=room, crops=weeks, at_risk=()))  # type: ignore[arg-type]
 
     assert [title(axes) for axes in figure.axes[:3]] == ["all greens", "cutting leaf", "small head"]
     leaf = figure.axes[1]

@@ -28,7 +28,7 @@ from growsim.scenario.shelves import Today
 from growsim.study.promise.answer import Promises
 from growsim.study.promise.question import promise
 from growsim.study.promise.rescue import Gain
-from growsim.study.promised import Levels
+from growsim.study.promised import CropWeek, Levels, safe_between
 from growsim.units import shown_in
 
 ORIGIN = Provenance("promise", "growsim promise scenarios/tiny --shelves today.csv", "ab" * 32)
@@ -127,7 +127,7 @@ def test_what_saves_is_what_was_tried(promises: Promises) -> None:
         "risk."
     )
     assert words.what_saves(none).startswith("Nothing tried saves them (")
-    assert words.what_saves(none).endswith("). Promise no more than the safe amount, and say so early.")
+    assert words.what_saves(none).endswith(").")
 
 
 def test_bare_shelves_promise_nothing() -> None:
@@ -239,3 +239,44 @@ def test_the_page_fits_a_sheet_and_axe_finds_nothing(folder: Path) -> None:
         page = browser.new_page(viewport={"width": 390, "height": 844})
         page.goto(report.as_uri())
         assert (is_too_wide(page), faults_of(page)) == (False, [])
+
+
+def test_why_a_delivery_is_at_risk_is_what_stands_for_it(promises: Promises) -> None:
+    """By the room file's days: plants ripe in the week up to it, or too late, or nothing at all, and then until when
+    it is to be sown."""
+    crop = promises.scenario.crops[1]
+    takes = round(crop.typical_days)
+    due = promises.date + dt.timedelta(days=10)
+    week = next(each for each in promises.crops if each.crop == crop.name and each.week == 1)
+    short = dataclasses.replace(week, there=Levels(0.4, 1.26, 3.0), ordered=2.0)
+    one = dataclasses.replace(
+        promises.deliveries[0], crop=crop.name, week=1, date=due, ordered=2.0, gets=Levels(0.4, 1.0, 2.0),
+        chance=Share(0.3, 0.1, 0.5, 39),
+    )  # fmt: skip
+
+    def said(*ages: int, there: CropWeek = short) -> str:
+        lots = tuple(ShelfLot(f"lot {age}", crop.name, "head", age, 20) for age in ages)
+        today = dataclasses.replace(promises.today, lots=lots)
+        return words.why(dataclasses.replace(promises, today=today, crops=(there,), deliveries=(one,)))
+
+    runs_short = f"Small head runs short by {words.long_day(due)}: 1.2 kg is likely, 2.0 kg is ordered."
+    ripe_on = promises.date + dt.timedelta(days=9)
+    assert said(takes - 9, takes - 8, takes - 30) == (
+        f"{runs_short} Of it 40 plants ripen in time, the last on {words.long_day(ripe_on)}."
+    )
+    assert said(takes - 11) == f"{runs_short} None ripens that week; the next 20 plants are too late."
+    sow_by = words.long_day(due - dt.timedelta(days=takes))
+    assert said() == f"{runs_short} Nothing on the shelves ripens for it; it had to be sown by {sow_by}."
+    enough = dataclasses.replace(short, there=Levels(0.4, 2.5, 3.0))
+    assert "is short in a bad week" in said(there=enough)
+    assert "0.4 kg is safe, 2.0 kg is ordered" in said(there=enough)
+    assert words.instead(one).endswith("0.4 kg of small head instead of 2.0 kg, and say so early.")
+
+
+def test_few_rehearsals_say_how_little_they_know() -> None:
+    """The 10th percentile of a hundred lies, eight times in ten, between two order statistics: binomial tables (n =
+    100, p = 0.1: P(X <= 6) = 0.117, P(X <= 14) = 0.927; from scipy, as in any table). Ten have no lower end."""
+    assert safe_between([float(each) for each in range(1, 101)]) == (6.0, 15.0)
+    low, high = safe_between([float(each) for each in range(1, 11)])
+    assert low is None
+    assert high == 3.0

@@ -136,7 +136,7 @@ def test_sowing_now_is_tried_only_where_it_can_ripen_in_time() -> None:
     assert [each for each in soon.at_risk if each.crop == "small head"]
     assert heads_sown(soon) == []
     assert set(heads_sown(later)) == {
-        "sowing one seed tray more of small head on Monday 2031-02-10",
+        "sowing one seed tray more of small head on Monday 10 February",
         "sowing one seed tray more of small head every Monday",
     }
 

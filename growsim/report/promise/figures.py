@@ -35,25 +35,31 @@ if TYPE_CHECKING:
     from growsim.study.promised import CropWeek
 
 MOST_LABELS = 9  # numbers written beside the safe lines, where there is room for them
+MOST_PANELS = 3
 MOST_WEEKS_NAMED = 8
 MOST_NUMBERS_ON_A_PHONE = 6  # beside each other; where there are more, only those at risk have theirs
 HALF = 0.3  # half the width of a bar, in weeks
 
 
+def shown_crops(promises: Promises) -> list[str]:
+    """All greens, and the crops whose deliveries are least sure; the first crops of the room where none is at risk."""
+    risky = sorted(promises.at_risk, key=lambda each: (each.chance.share, each.date))
+    names = [each.crop for each in risky if each.crop != ANY_CROP] or [crop.name for crop in promises.scenario.crops]
+    return ["", *list(dict.fromkeys(names))[: MOST_PANELS - 1]]
+
+
 def weeks_ahead(promises: Promises) -> Figure:
-    """One panel for all greens and one a crop: a bar from safe to possible, likely marked, orders beside them."""
-    crops = [""] + [crop.name for crop in promises.scenario.crops]
+    """A panel for all greens and for the crops least sure: a bar from safe to possible, likely marked, orders beside
+    them."""
+    crops = shown_crops(promises)
     with styled():
-        figure, drawn = drawing(0.9 + 1.32 * len(crops), rows=len(crops))
+        figure, drawn = drawing(2.7, columns=len(crops))
         panels = list(np.atleast_1d(drawn))
         for axes, crop in zip(panels, crops, strict=True):
-            rows = [each for each in promises.crops if each.crop == crop]
-            _panel(axes, rows)
+            _panel(axes, [each for each in promises.crops if each.crop == crop])
             axes.set_title(crop or "all greens", fontsize=10, pad=4)
-            if axes is not panels[0]:
-                axes.sharex(panels[0])
-            axes.tick_params(axis="x", labelbottom=axes is panels[-1])
-        _weeks_axis(panels[-1], [each for each in promises.crops if not each.crop])
+            _weeks_axis(axes, [each for each in promises.crops if not each.crop], 1 if is_narrow() else len(crops))
+            axes.set_xlabel("week that begins on" if axes is panels[-1] or not is_narrow() else "")
         figure.supylabel(f"{units.unit('kg')} in the week", fontsize=10)
         _legend(figure)
     return figure
@@ -94,8 +100,8 @@ def _safe_label(axes: Axes, x: float, safe: float) -> None:
     )
 
 
-def _weeks_axis(axes: Axes, weeks: Sequence[CropWeek]) -> None:
-    step = max(1, -(-len(weeks) // MOST_WEEKS_NAMED))
+def _weeks_axis(axes: Axes, weeks: Sequence[CropWeek], columns: int = 1) -> None:
+    step = max(1, -(-len(weeks) * columns // MOST_WEEKS_NAMED))
     shown = weeks[::step]
     axes.set_xticks([each.week for each in shown], labels=[short_day(each.starts) for each in shown])
     axes.set_xlabel("week that begins on")

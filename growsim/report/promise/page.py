@@ -37,12 +37,12 @@ def compose(promises: Promises, answer: Answer, figure_folder: Path) -> Page:
             lambda: figures_promise.weeks_ahead(promises),
             figure_folder,
             "weeks-ahead",
-            "Dark: safe. Black line: likely. Top of the pale bar: possible. Dotted: what standing orders take; where "
-            "it lies above the dark bar, the order is not safe.",
+            "Dark: safe. Black line: likely. Top of the pale bar: possible. Dotted: what standing orders take. Where "
+            "it lies above the dark bar, the orders of that week are not all safe together.",
         ),
         facts=(
             ("today", promises.date.isoformat()),
-            ("lots on the shelves", number(len(promises.today.lots))),
+            ("sowings on the shelves", number(len(promises.today.lots))),
             ("rehearsals of each thing tried", number(promises.rescues[0].n if promises.rescues else 0)),
         ),
     )

@@ -20,27 +20,30 @@ from growsim.report.words import (
     listed,
     long_day,
     mass_cell,
+    mass_range,
     number,
     percent,
     short_day,
 )
 from growsim.scenario.names import ANY_CROP
-from growsim.study.promise.answer import Promises
+from growsim.study.promise.answer import Promises, stands_for
 from growsim.study.promise.rescue import Rescue
-from growsim.study.promised import SAFE, CropWeek, Delivery
+from growsim.study.promised import CropWeek, Delivery, safe_between
 
 MOST_WEEKS = 10  # in the table of the page; the tables behind it have all
 
 
 def front(promises: Promises) -> Front:
     """The page of the answer."""
-    return Front(headline(promises), tuple(advice(promises)), table(promises), how_sure(promises))
+    return Front.within(
+        (headline(promises),), advice(promises), table(promises), how_sure(promises), why(promises)
+    )  # fmt: skip
 
 
 def headline(promises: Promises) -> str:
     """What can be promised first, and how many deliveries are at risk."""
     weeks = [each for each in promises.crops if not each.crop]
-    first = next((each for each in weeks if floor(each.there.safe) > 0), None)
+    first = _first_safe(promises)
     if first is None:
         likely = next((each for each in weeks if floor(each.there.likely) > 0), None)
         said = f"Nothing is safe to promise in the next {counted(len(weeks), 'week')}"
@@ -63,6 +66,30 @@ def _deliveries(promises: Promises) -> str:
     return f"{counted(len(promises.deliveries), 'delivery', 'deliveries')} in {counted(promises.weeks, 'week')}"
 
 
+def why(promises: Promises) -> str:
+    """What is short for the delivery at risk that is least sure, and what stands for it."""
+    worst = promises.least_sure
+    stands = None if worst is None else stands_for(promises, worst)
+    if worst is None or stands is None:
+        return ""
+    likely, safe, ordered = stands.week.there.likely, stands.week.there.safe, stands.week.ordered
+    crop = f"{worst.crop[:1].upper()}{worst.crop[1:]}"
+    if likely < ordered:
+        much = down(likely) if floor(likely) > 0 else "none"
+        said = f"{crop} runs short by {long_day(worst.date)}: {much} is likely, {kg(ordered)} is ordered"
+    else:
+        said = (
+            f"{crop} is short in a bad week by {long_day(worst.date)}: {down(safe)} is safe, {kg(ordered)} is ordered"
+        )
+    if stands.ripe and stands.last is not None:
+        return f"{said}. Of it {counted(stands.ripe, 'plant')} ripen in time, the last on {long_day(stands.last)}."
+    if stands.next_ripe is not None:
+        return f"{said}. None ripens that week; the next {counted(stands.next_ripe[1], 'plant')} are too late."
+    closed = ", when the room is closed" if stands.is_closed else ""
+    has = "is still" if stands.sow_by >= promises.date else "had"
+    return f"{said}. Nothing on the shelves ripens for it; it {has} to be sown by {long_day(stands.sow_by)}{closed}."
+
+
 def advice(promises: Promises) -> list[str]:
     """What speaks against the count; what saves deliveries at risk, as it was tried in the same rehearsals."""
     count = the_count(promises)
@@ -71,7 +98,16 @@ def advice(promises: Promises) -> list[str]:
         said.append("The room file sows nothing: only what stands there now is counted.")
     elif promises.at_risk and promises.rescues:
         said.append(what_saves(promises))
-    return said
+    if promises.least_sure is not None:
+        said.append(instead(promises.least_sure))
+    return said or ["Deliver as ordered, and promise what is safe on top of it."]
+
+
+def instead(worst: Delivery) -> str:
+    """What may safely be promised instead of an order at risk."""
+    what = "greens" if worst.crop == ANY_CROP else worst.crop
+    safe = f"{down(worst.gets.safe)} of {what}" if floor(worst.gets.safe) > 0 else f"no {what}"
+    return f"Promise {worst.partner} {safe} instead of {kg(worst.ordered)}, and say so early."
 
 
 def the_count(promises: Promises) -> str:
@@ -89,10 +125,7 @@ def what_saves(promises: Promises) -> str:
     """The best that was tried, with what it saves, or that nothing tried helps."""
     best = promises.together[-1] if promises.together else next(iter(promises.helpful), None)
     if best is None:
-        return (
-            f"Nothing tried saves them ({kinds(promises.rescues)}). Promise no more than the safe amount, and say so "
-            "early."
-        )
+        return f"Nothing tried saves them ({kinds(promises.rescues)})."
     low, high = number(best.met.low, 1), number(best.met.high, 1)
     said = (
         f"To save {number(len(best.saves)) if best.saves else 'some'} of them: {best.name}. It meets "
@@ -155,13 +188,26 @@ def _at_risk(risky: Sequence[Delivery], ordered: int) -> str:
 
 
 def how_sure(promises: Promises) -> str:
-    """What it rests on."""
-    n = len(promises.outcomes)
-    give_or_take = number(100 * (SAFE * (1 - SAFE) / (n + 2)) ** 0.5)
-    return (
-        f"From {counted(n, 'rehearsal')} of the coming weeks. The 90 of 100 is known to about {give_or_take} either "
-        f"way, if your count is right and the sowing plan is kept."
-    )
+    """What it rests on, and how closely the first safe amount is known."""
+    first = _first_safe(promises)
+    said = f"From {counted(len(promises.outcomes), 'rehearsal')}"
+    if first is not None:
+        low, high = safe_between([outcome.weeks["kg_handed_out"][first.week] for outcome in promises.outcomes])
+        if low is None:
+            said += f", too few to know the safe {down(first.there.safe)} closely: it may be anything below {kg(high)}"
+        else:
+            said += f": the safe {down(first.there.safe)} lies between {mass_range(low, high, 'and')}"
+    return f"{said}. It holds if your count is right and the sowing plan is kept."
+
+
+def _first_safe(promises: Promises) -> CropWeek | None:
+    """The first week in which something is safe to promise."""
+    return next((each for each in promises.crops if not each.crop and floor(each.there.safe) > 0), None)
+
+
+def kg(kilograms: float) -> str:
+    """A mass to a tenth, neither up nor down."""
+    return f"{mass_cell(kilograms)} {units.unit('kg')}"
 
 
 def week_of(date: dt.date) -> str:

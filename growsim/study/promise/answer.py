@@ -84,6 +84,11 @@ class Promises:
         return tuple(each for each in self.deliveries if each.is_at_risk)
 
     @property
+    def least_sure(self) -> Delivery | None:
+        """Of the deliveries at risk the one least surely met, the soonest of several."""
+        return min(self.at_risk, key=lambda each: (each.chance.share, each.date), default=None)
+
+    @property
     def helpful(self) -> tuple[Rescue, ...]:
         """Single actions that help for certain, the best first."""
         return tuple(rescue for rescue in self.rescues if rescue.helps)
@@ -95,6 +100,43 @@ class Promises:
         chance_met, chance_low, chance_high, short_kg, at_risk. partner is "" for what there is of the crop.
         """
         return promise_frame(self)
+
+
+@dataclass(frozen=True)
+class Stands:
+    """What there is for a delivery. week: of its crop. ripe: plants standing today that are ripe in the week up to it,
+    the last of them on `last`. next_ripe: (date, plants) that stand today and come too late. sow_by: the day by which
+    it would have to be sown. All by the room file's days; of a crop harvested again, only its first harvest.
+    """
+
+    week: CropWeek
+    ripe: int
+    last: dt.date | None
+    next_ripe: tuple[dt.date, int] | None
+    sow_by: dt.date
+    is_closed: bool
+
+
+def stands_for(promises: Promises, delivery: Delivery) -> Stands | None:
+    """What there is for a delivery of one crop; None for one of any greens."""
+    crop = next((crop for crop in promises.scenario.crops if crop.name == delivery.crop), None)
+    week = next((each for each in promises.crops if (each.crop, each.week) == (delivery.crop, delivery.week)), None)
+    if crop is None or week is None:
+        return None
+    takes = round(crop.typical_days)
+    found: dict[dt.date, int] = {}
+    for lot in promises.today.lots:
+        if lot.crop == crop.name and not lot.harvests:
+            ripe = promises.date + dt.timedelta(days=max(0, takes - lot.days_since_sowing))
+            found[ripe] = found.get(ripe, 0) + lot.plants
+    begins = delivery.date - dt.timedelta(days=7)
+    in_time = {day: plants for day, plants in found.items() if begins < day <= delivery.date}
+    later = [day for day in found if day > delivery.date]
+    sow_by = delivery.date - dt.timedelta(days=takes)
+    return Stands(
+        week, sum(in_time.values()), max(in_time, default=None), (min(later), found[min(later)]) if later else None,
+        sow_by, sow_by in set(promises.scenario.room.closed_days),
+    )  # fmt: skip
 
 
 def promise_frame(promises: Promises) -> pd.DataFrame:

@@ -149,7 +149,7 @@ def _sowings(room: Scenario, at_risk: Sequence[Delivery], weeks: int) -> Iterato
         once = {**line, "name": f"more {crop.name}, {day}", "until_date": day}
         every = {**line, "name": f"more {crop.name} from {day}"}
         words = f"one {tray.name} more of {crop.name}"
-        yield Trial(f"sowing {words} on {WEEKDAY_NAMES[day.weekday()]} {day}", "sow", {"sowing": [once]})
+        yield Trial(f"sowing {words} on {WEEKDAY_NAMES[day.weekday()]} {day.day} {day:%B}", "sow", {"sowing": [once]})
         if (wanted[-1].date - ready).days >= 7:
             yield Trial(f"sowing {words} every {WEEKDAY_NAMES[day.weekday()]}", "sow", {"sowing": [every]})
 
