@@ -58,10 +58,15 @@ def test_all_that_can_fail_is_weighed(studied: Outages) -> None:
     assert all(risk.failures.mean > 0 for risk in year.machines)
     years = len(year.outcomes) * PLAN.days / 7.0 / WEEKS_A_YEAR
     for risk in year.machines:  # those of the warm-up are none of the year's
-        counted = sum(
-            spell.machine == risk.machine and spell.down_minute >= 0 for each in year.outcomes for spell in each.outages
-        )
-        assert risk.failures.mean == pytest.approx(counted / years)
+        spells = [
+            spell
+            for each in year.outcomes
+            for spell in each.outages
+            if spell.machine == risk.machine and spell.down_minute >= 0
+        ]
+        hours = [(each.repaired_minute - each.down_minute) / 60 for each in spells if each.repaired_minute is not None]
+        assert risk.failures.mean == pytest.approx(len(spells) / years)
+        assert risk.hours_down == pytest.approx(fmean(hours))
     assert [each.protection.is_added for each in year.protections] == sorted(
         (each.protection.is_added for each in year.protections), reverse=True
     )

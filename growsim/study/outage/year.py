@@ -58,7 +58,7 @@ class MachineRisk:
     """What is lost in a year because one kind of machine can fail.
 
     failures: times a year it goes down, all machines of the kind together. hours_down: how long each lasts, on average;
-    None where it never went down. years_with: replications with a failure, warm-up included.
+    None where none was repaired. years_with: replications with a failure, warm-up included.
     """
 
     machine: str
@@ -166,14 +166,13 @@ class _Year:
     def risk_of(self, row: MachineKind, level: float) -> MachineRisk:
         """What is lost because that kind of machine can fail."""
         years = self.plan.days / 7.0 / WEEKS_A_YEAR
-        failures = [
-            sum(outage.machine == row.key for outage in outcome.counted_outages) / years for outcome in self.as_it_is
-        ]
+        down = [[each for each in year.counted_outages if each.machine == row.key] for year in self.as_it_is]
+        failures = [len(each) / years for each in down]
         spells = [
             (outage.repaired_minute - outage.down_minute) / 60.0
-            for outcome in self.as_it_is
-            for outage in outcome.outages
-            if outage.machine == row.key and outage.repaired_minute is not None
+            for of_year in down
+            for outage in of_year
+            if outage.repaired_minute is not None
         ]
         touched = frozenset({row.key})
         again = self._touched(touched)
