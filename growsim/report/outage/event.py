@@ -74,7 +74,7 @@ def headline(event: OutageEvent) -> str:
     if killed.mean < 0.5:
         said += "no plant"
     elif killed.low is not None and killed.low <= 0:
-        said += f"no plant for certain ({_range(killed, number)})"
+        said += "no plant for certain"
     else:
         said += f"{counted(killed.mean, 'plant')} ({_range(killed, number)})"
     return f"{said}. {_greens(event)}"
@@ -84,9 +84,9 @@ def _greens(event: OutageEvent) -> str:
     lost = event.kg_lost
     if lost.p10 == lost.p90 == lost.mean.mean == 0.0:
         return "Not a gram of greens is lost or late."
-    ends = f"{_range(lost.mean, mass_cell)} {units.unit('kg')}"
     if lost.mean.mean <= 0 or (lost.mean.low is not None and lost.mean.low <= 0):
-        return f"No greens are lost for good for certain ({ends})."
+        return "No clear loss of greens for good."
+    ends = f"{_range(lost.mean, mass_cell)} {units.unit('kg')}"
     return f"{mass(lost.mean.mean)} of greens are lost for good ({ends})."
 
 

@@ -30,19 +30,16 @@ def front(outages: Outages) -> Front:
 
 
 def headline(outages: Outages) -> str:
-    """To what most is lost in a year, and how soon the first plants die."""
-    ranked = _ranked(outages)
-    if not ranked:
+    """To what most is lost for certain in a year, and how soon the first plants die."""
+    risks = outages.year.machines
+    clear = [risk for risk in risks if risk.lost.kg.mean > 0 and (risk.lost.kg.low is None or risk.lost.kg.low > 0)]
+    if not risks:
         said = "By the room file no machine ever fails and the power never goes out: nothing is lost to outages."
-        return f"{said}{_first_to_die(outages)}"
-    worst = ranked[0]
-    kg, many = worst.lost.kg, BY_KEY[worst.machine].many
-    if kg.mean <= 0:
-        said = "No outage can be shown to cost greens in these years."
-    elif kg.low is not None and kg.low <= 0:
-        said = f"Most may be lost to {many}, {_greens(kg)}, but that may be chance."
+    elif not clear:
+        said = f"No clear loss of greens to outages in {rehearsals(outages.replications, outages.plan.days)}."
     else:
-        said = f"Most is lost to {many}: {_greens(kg)}."
+        worst = max(clear, key=lambda risk: risk.lost.kg.mean)
+        said = f"Most is lost to {BY_KEY[worst.machine].many}: {_greens(worst.lost.kg)}."
     return f"{said}{_first_to_die(outages)}"
 
 
@@ -161,10 +158,6 @@ def how_sure(outages: Outages) -> str:
     said = f"From {rehearsals(outages.replications, outages.plan.days)}, the same years with and without."
     rare = [BY_KEY[risk.machine].many for risk in outages.year.machines if risk.years_with < FEW_YEARS]
     return f"{said} Ask for more years: too few had an outage of {listed(rare)}." if rare else said
-
-
-def _ranked(outages: Outages) -> list[MachineRisk]:
-    return sorted(outages.year.machines, key=lambda risk: -risk.lost.kg.mean)
 
 
 def _greens(found: Range) -> str:
