@@ -29,6 +29,7 @@ class Outcome:
         plants_harvested, kg_packed, kg_handed_out, kg_to_partners, kg_surplus, kg_wasted, kg_ordered, servings,
         orders_met (1 or 0), crew_hours_worked, crew_hours_needed, crew_hours_present, volunteers_came,
         volunteers_signed_up, tasks_done, tasks_late, kwh, liters, air_temperature_max_c, floods_missed,
+        cost (what the week costs, of the accounts of money),
         kg_packed:<crop>, plants_harvested:<crop>, seeds_sown:<crop>, lost:<loss>, slots:<rack>:<stage>, (mean slots in
         use), slots_free:<rack>, crew_hours_worked:<task>, kg_to:<partner>, kg_ordered:<partner>,
         kg_ordered_of:<crop>, kg_given_of:<crop> (of orders for that crop, or for "any"), came:<shift>,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final
 
 from growsim.ledger.events import (
@@ -13,6 +14,7 @@ from growsim.ledger.events import (
     MetersRead,
     OrderServed,
     Packed,
+    Repaired,
     ShiftHeld,
     Sown,
     TaskDone,
@@ -80,6 +82,7 @@ def weekly_series(book: Book, scenario: Scenario, plan: RunPlan) -> dict[str, tu
     weeks.series["orders_met"] = [0.0 if week in short else 1.0 for week in range(weeks.weeks)]
     _meters(book, weeks)
     _levels(book, scenario, weeks)
+    weeks.series["cost"] = _cost(book, scenario, weeks)
     return {name: tuple(series) for name, series in weeks.series.items()}
 
 
@@ -254,6 +257,35 @@ def _meters(book: Book, weeks: _Weeks) -> None:
 def total_kwh(reading: MetersRead) -> float:
     """All electricity up to a reading."""
     return reading.kwh_lights + reading.kwh_pumps + reading.kwh_heat_pump + reading.kwh_fans
+
+
+def _cost(book: Book, scenario: Scenario, weeks: _Weeks) -> list[float]:
+    """What each week costs: the money of `ledger.accounts`, week by week. Called once all else is counted."""
+    prices, series, end = scenario.prices, weeks.series, weeks.weeks * MINUTES_PER_WEEK
+    cost = [
+        prices.fixed_per_week
+        + prices.electricity_per_kwh * kwh
+        + prices.water_per_m3 * liters / 1000.0
+        + prices.packing_per_kg * packed
+        for kwh, liters, packed in zip(series["kwh"], series["liters"], series["kg_packed"], strict=True)
+    ]
+    a_liter = prices.nutrient_g_per_l / 1000.0 * prices.nutrient_per_kg
+    for topped in book.between(ToppedUp, 0, end):
+        cost[topped.minute // MINUTES_PER_WEEK] += topped.added_ml / 1000.0 * a_liter
+    for shift in book.between(ShiftHeld, 0, end):
+        cost[shift.minute // MINUTES_PER_WEEK] += shift.lead_minutes / 60.0 * prices.lead_hour
+    seed_price = {crop.name: crop.seed_price for crop in scenario.crops}
+    plug_price = {crop.name: 0.0 if crop.sown_by == "tray" else prices.plug_each for crop in scenario.crops}
+    for sown in book.between(Sown, 0, end):
+        each = sown.seeds * seed_price[sown.crop] + sown.cells * plug_price[sown.crop]
+        cost[sown.minute // MINUTES_PER_WEEK] += each
+    for repaired in book.between(Repaired, 0, end):
+        cost[repaired.minute // MINUTES_PER_WEEK] += repaired.price
+    readings = [reading for reading in book.of(MetersRead) if 0 <= reading.minute <= end]
+    for last, reading in pairwise(readings):
+        if last.minute < end:
+            cost[last.minute // MINUTES_PER_WEEK] += (reading.co2_g - last.co2_g) / 1000.0 * prices.co2_per_kg
+    return cost
 
 
 def _levels(book: Book, scenario: Scenario, weeks: _Weeks) -> None:

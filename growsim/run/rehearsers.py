@@ -12,11 +12,12 @@ import pickle
 import queue
 import signal
 import tempfile
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from contextvars import ContextVar
+from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from pathlib import Path
 from types import TracebackType
@@ -44,6 +45,15 @@ See = Callable[[str, Sequence[Outcome]], None]
 
 def unseen(name: str, outcomes: Sequence[Outcome]) -> None:
     """Nobody looks."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Years of one room that are wanted: these replications, as this plan has them."""
+
+    room: Prepared
+    replications: Sequence[int]
+    plan: RunPlan
 
 
 class Rehearsers:
@@ -92,44 +102,53 @@ class Rehearsers:
         see: See = unseen,
     ) -> dict[str, list[Outcome]]:
         """Rehearse every alternative in the same replications; outcomes sorted by replication. see: is shown what comes
-        in, as it comes.
+        in, as it comes. Raises what `live` raises."""
+        wanted = {name: Wanted(prepared, replications, plan) for name, prepared in alternatives.items()}
+        return self.live(wanted, seed, progress, see)
+
+    def live(
+        self, wanted: Mapping[str, Wanted], seed: int, progress: Progress | None = None, see: See = unseen
+    ) -> dict[str, list[Outcome]]:
+        """Live through all the years wanted; outcomes by name, sorted by replication.
 
         A worker that dies, as of too little memory, is done without: the others live its years. Raises InputError where
         worker after worker dies, Interrupted on Ctrl-C, ValueError for a replication number that is negative or given
         twice; any exception of a replication or of `progress` stops the batch and comes through.
         """
-        keys = sorted(replications)
-        if len(set(keys)) != len(keys) or (keys and keys[0] < 0):
-            raise ValueError("replications must be different whole numbers from 0 on")
-        lived = Gathered(alternatives, keys, progress or (lambda done, total: None), see)
+        for each in wanted.values():
+            if len(set(each.replications)) != len(each.replications) or min(each.replications, default=0) < 0:
+                raise ValueError("replications must be different whole numbers from 0 on")
+        keys = {name: sorted(each.replications) for name, each in wanted.items()}
+        lived = Gathered(keys, progress or (lambda done, total: None), see)
         try:
             if self._drawer is not None:
-                lived.take_from(self._drawer, alternatives, lambda room: study_mark(self._work, room, seed, plan))
+                marks = {name: study_mark(self._work, each.room, seed, each.plan) for name, each in wanted.items()}
+                lived.take_from(self._drawer, marks)
             if self._lent is None and self.workers == 1:
-                self._run_here(alternatives, seed, plan, lived)
+                self._run_here(wanted, seed, lived)
             while lived.are_missing:
-                self._run_elsewhere(alternatives, seed, plan, lived)
+                self._run_elsewhere(wanted, seed, lived)
         except KeyboardInterrupt:
             raise Interrupted("Stopped before the end; nothing was kept.") from None
         return lived.in_order()
 
-    def _run_here(self, alternatives: Mapping[str, Prepared], seed: int, plan: RunPlan, lived: Gathered) -> None:
-        for name, prepared in alternatives.items():
+    def _run_here(self, wanted: Mapping[str, Wanted], seed: int, lived: Gathered) -> None:
+        for name, each in wanted.items():
             for i in lived.missing(name):
-                lived.receive(name, i, rehearse_one(self._work, prepared, seed, i, plan))
+                lived.receive(name, i, rehearse_one(self._work, each.room, seed, i, each.plan))
 
-    def _run_elsewhere(self, alternatives: Mapping[str, Prepared], seed: int, plan: RunPlan, lived: Gathered) -> None:
-        size = self._chunk_size(sum(len(lived.missing(name)) for name in alternatives))
+    def _run_elsewhere(self, wanted: Mapping[str, Wanted], seed: int, lived: Gathered) -> None:
+        size = self._chunk_size(sum(len(lived.missing(name)) for name in wanted))
         finished: queue.SimpleQueue[Future[list[bytes]]] = queue.SimpleQueue()
         owner: dict[Future[list[bytes]], tuple[str, list[int]]] = {}
         try:
             executor, pack = self._staff()
-            for name, prepared in alternatives.items():
+            for name, each in wanted.items():
                 keys = lived.missing(name)
-                parcel = pack(prepared) if keys else b""
+                parcel = pack(each.room) if keys else b""
                 for chunk in (keys[first : first + size] for first in range(0, len(keys), size)):
                     with _without_ctrl_c():  # a worker may be started here; it is born deaf to Ctrl-C
-                        future = executor.submit(rehearse_chunk, self._work, parcel, seed, chunk, plan)
+                        future = executor.submit(rehearse_chunk, self._work, parcel, seed, chunk, each.plan)
                     owner[future] = name, chunk
                     future.add_done_callback(finished.put)
             while lived.are_missing:
@@ -260,16 +279,16 @@ def _without_ctrl_c() -> Iterator[None]:
 
 
 class Gathered:
-    """The outcomes of one call for several rooms in the same replications."""
+    """The outcomes of one call for several rooms. keys: name -> replications, sorted."""
 
-    def __init__(self, alternatives: Iterable[str], keys: Sequence[int], tell: Progress, see: See) -> None:
+    def __init__(self, keys: Mapping[str, Sequence[int]], tell: Progress, see: See) -> None:
         self._keys = keys
         self._tell, self._see = tell, see
-        self._lived: dict[str, dict[int, Outcome]] = {name: {} for name in alternatives}
-        self._total = len(self._lived) * len(keys)
+        self._lived: dict[str, dict[int, Outcome]] = {name: {} for name in keys}
+        self._total = sum(map(len, keys.values()))
         self._done = 0
         self._drawer: Drawer | None = None
-        self._marks: dict[str, str] = {}
+        self._marks: Mapping[str, str] = {}
 
     @property
     def are_missing(self) -> bool:
@@ -278,15 +297,14 @@ class Gathered:
 
     def missing(self, name: str) -> list[int]:
         """The replications of a room that are still to be lived through."""
-        return [i for i in self._keys if i not in self._lived[name]]
+        return [i for i in self._keys[name] if i not in self._lived[name]]
 
-    def take_from(self, drawer: Drawer, rooms: Mapping[str, Prepared], mark_of: Callable[[Prepared], str]) -> None:
-        """Take what a drawer has, and keep in it what comes in from now on."""
-        for name, prepared in rooms.items():
-            self._marks[name] = mark_of(prepared)
-            found = drawer.find(self._marks[name], self._keys)
+    def take_from(self, drawer: Drawer, marks: Mapping[str, str]) -> None:
+        """Take what a drawer has, and keep in it what comes in from now on. marks: name -> mark of its study."""
+        for name, mark in marks.items():
+            found = drawer.find(mark, self._keys[name])
             self._receive(name, [outcome.replication for outcome in found], found)
-        self._drawer = drawer
+        self._drawer, self._marks = drawer, marks
         if self._done:
             self._tell(self._done, self._total)
 
@@ -306,7 +324,7 @@ class Gathered:
 
     def in_order(self) -> dict[str, list[Outcome]]:
         """All of them, sorted by replication."""
-        return {name: [lived[i] for i in self._keys] for name, lived in self._lived.items()}
+        return {name: [lived[i] for i in self._keys[name]] for name, lived in self._lived.items()}
 
     def _receive(self, name: str, asked: Sequence[int], outcomes: Sequence[Outcome]) -> None:
         lived = self._lived[name]

@@ -66,8 +66,8 @@ def test_take_in_a_year(timed: Callable[..., Any], twelve_racks: Prepared, tmp_p
     drawer = Drawer(tmp_path)
 
     def take_in() -> int:
-        lived = Gathered([""], [0], lambda done, total: None, unseen)
-        lived.take_from(drawer, {"": twelve_racks}, lambda room: "mark")
+        lived = Gathered({"": [0]}, lambda done, total: None, unseen)
+        lived.take_from(drawer, {"": "mark"})
         lived.receive_packed("", [0], [year])
         return len(lived.in_order()[""])
 

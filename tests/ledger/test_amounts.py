@@ -4,6 +4,8 @@ way up. Worked out by hand."""
 from __future__ import annotations
 
 import copy
+import math
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -29,6 +31,9 @@ from growsim.ledger.events import (
 from growsim.ledger.measures import measure, outages_of
 from growsim.ledger.outcome import Outcome
 from growsim.ledger.weeks import weekly_series
+from growsim.run.prepare import prepare
+from growsim.run.replicate import replicate
+from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.vocabulary.losses import LOSSES
@@ -121,6 +126,25 @@ def test_accounts_add_up(outcome: Outcome) -> None:
     wanted = {"liters:washing": 42.0, "money:seed": 0.34, "money:plugs": 0.85, "money:repairs": 105.0}
 
     assert {account: outcome.accounts[account] for account in wanted} == pytest.approx(wanted)
+
+
+def test_money_falls_into_its_week(outcome: Outcome) -> None:
+    """All of it is spent in the first week."""
+    assert outcome.weeks["cost"] == pytest.approx((0.34 + 0.85 + 105, 0.0))
+
+
+def test_what_the_weeks_cost_is_what_the_time_costs() -> None:
+    """Whole weeks of a room in which everything has a price, to the last of them. Source: the accounts, which add up
+    the same money without weeks."""
+    room = load_scenario(Path(__file__).parents[2] / "scenarios" / "tiny").scenario
+    named = ("electricity_per_kwh", "water_per_m3", "nutrient_per_kg", "plug_each", "packing_per_kg", "co2_per_kg")
+    prices = dict.fromkeys((*named, "lead_hour", "fixed_per_week"), 3.0)
+    prepared = prepare(room.model_copy(update={"prices": room.prices.model_copy(update=prices)}))
+    lived = replicate(prepared, 3, 0, RunPlan(35, 28))
+
+    assert len(lived.weeks["cost"]) == 5
+    assert math.fsum(lived.weeks["cost"]) == pytest.approx(5 * lived.measures["cost_per_week"])
+    assert all(amount > 0 for name, amount in lived.accounts.items() if name in ("money:lead", "money:water"))
 
 
 def test_means_take_in_the_first_minute_and_the_last_reading(outcome: Outcome) -> None:

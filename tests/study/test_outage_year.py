@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import FrozenInstanceError
+from dataclasses import FrozenInstanceError, astuple
 from statistics import fmean
+from typing import Any
 
 import pytest
 from outage_rooms import PLAN, TINY, frail, tiny
@@ -222,6 +223,32 @@ def test_pairs_are_worth_the_same_however_many_years_are_lived_again(
     with monkeypatch.context() as patch:  # and were a year taken for the same that is not, this would show it
         patch.setattr(the_year, "may_act", lambda protection, outcome: False)
         assert _all_pairs(patch) != short
+
+
+def test_a_second_year_is_lived_no_further_than_it_is_compared(
+    studied: Outages, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same worth of everything, to the last bit but where a sum ends, as of years lived to their end; and fewer
+    days. Source: no figure from outside; the long way is the measure of the short one.
+    """
+    truly, ends = the_year._Year._touched, []
+
+    def to_the_end(self: Any, *given: Any) -> dict[int, int]:
+        found = truly(self, *given)
+        ends.extend(found.values())
+        return {number: PLAN.days // 7 if weeks else 0 for number, weeks in found.items()}
+
+    monkeypatch.setattr(the_year._Year, "_touched", to_the_end)
+    long = study_outages(frail(), seed=SEED, replications=5, plan=PLAN, trials=SMALL).year
+
+    assert min(ends) < PLAN.days // 7
+    both = [
+        ([risk.lost for risk in year.machines] + [each.worth for each in year.protections])
+        for year in (studied.year, long)
+    ]
+    for short, full in zip(*both, strict=True):
+        for name in ("kg", "plants", "money"):
+            assert astuple(getattr(short, name)) == pytest.approx(astuple(getattr(full, name)))
 
 
 def _all_pairs(patch: pytest.MonkeyPatch) -> tuple[object, ...]:

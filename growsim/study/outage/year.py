@@ -5,24 +5,25 @@ less the year without it. Both in kilograms handed out, in plants that drought, 
 kilograms at what one costs to grow in the room as it is, less what the year costs more.
 Ranges hold for all lines of a table at once.
 
-Kilograms are compared in the weeks from an outage (on either side) until the plants that stood through it have been
-handed out. What differs later is chance alone, with mean zero: an order served from another lot, a tray elsewhere.
+All of it is compared in the weeks from an outage (on either side) until the plants that stood through it have been
+handed out. What differs later is chance alone, with mean zero: an order served from another lot, a tray elsewhere. So
+the other side's year is lived no further than that.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
-from growsim.ledger.aftermath import killed
+from growsim.ledger.aftermath import BY_OUTAGE
 from growsim.ledger.measures import WEEKS_A_YEAR
 from growsim.ledger.outcome import Outage, Outcome
 from growsim.run.intervals import LEVEL, mean_interval
 from growsim.run.prepare import Prepared
 from growsim.run.progress import SharedProgress
-from growsim.run.rehearsers import Rehearsers
+from growsim.run.rehearsers import Rehearsers, Wanted
 from growsim.scenario.machines import can_fail, never_failing
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
@@ -31,11 +32,13 @@ from growsim.study.outage.hours import AFTERMATH_DAYS
 from growsim.study.outage.protections import Change, Protected, protections_for
 from growsim.study.pay_back import Range
 from growsim.units import MINUTES_PER_WEEK
+from growsim.vocabulary.losses import LOSSES
 from growsim.vocabulary.machines import CAN_FAIL, MachineKind
 
 BEST_FEW = 3  # protections that are also tried in pairs
 FIGURES = 3  # kilograms, plants, money
-KG, COST = "kg_handed_out", "cost_per_week"
+KG, COST = "kg_handed_out", "cost"
+KILLED = tuple(loss.series for loss in LOSSES if loss.key in BY_OUTAGE)
 
 
 @dataclass(frozen=True)
@@ -160,7 +163,7 @@ class _Year:
         self.weeks_after = math.ceil((longest + AFTERMATH_DAYS) / 7)
         self.alone: dict[Protected, list[Outcome]] = {}  # the years with each protection that can be added
         kilograms = math.fsum(outcome.accounts["kg:handed out"] for outcome in self.as_it_is)
-        cost = math.fsum(outcome.measures[COST] * plan.days / 7.0 for outcome in self.as_it_is)
+        cost = math.fsum(outcome.measures["cost_per_week"] * plan.days / 7.0 for outcome in self.as_it_is)
         self.value_per_kg = cost / kilograms if kilograms > 0 else 0.0
 
     def risk_of(self, row: MachineKind, level: float) -> MachineRisk:
@@ -199,7 +202,8 @@ class _Year:
         one, two = first.protection, second.protection
         touched = None if one.touches is None or two.touches is None else one.touches | two.touches
         known = self._pairs_known(one, two)
-        again = [outcome.replication for outcome in self.as_it_is if outcome.replication not in known]
+        again = self._touched(touched, one.in_any_year or two.in_any_year)
+        again = {number: weeks for number, weeks in again.items() if number not in known}
         lived = self.changed(lambda scenario: two.change(one.change(scenario)), again)
         both = [known.get(outcome.replication, outcome) for outcome in lived]
         worth = self.worth(both, self.as_it_is, touched, level)
@@ -211,17 +215,25 @@ class _Year:
     def _pairs_known(self, one: Protected, two: Protected) -> dict[int, Outcome]:
         """Replication -> the year with both, where one of them had nothing to act on in the year with the other."""
         known: dict[int, Outcome] = {}
-        for with_one, with_two in zip(self.alone[one], self.alone[two], strict=True):
-            if not may_act(two, with_one):
-                known[with_one.replication] = with_one
-            elif not may_act(one, with_two):
-                known[with_two.replication] = with_two
+        for today, with_one, with_two in zip(self.as_it_is, self.alone[one], self.alone[two], strict=True):
+            if not may_act(two, today) and not may_act(two, with_one):  # with_one may end before two's outage
+                known[today.replication] = with_one
+            elif not may_act(one, today) and not may_act(one, with_two):
+                known[today.replication] = with_two
         return known
 
-    def changed(self, change: Change, again: Sequence[int]) -> list[Outcome]:
-        """The changed room's years: lived through again in these replications, else the year as it is."""
-        self.shared.spare(self.replications - len(again))
-        lived = {outcome.replication: outcome for outcome in self._run(change(self.prepared.scenario), again)}
+    def changed(self, change: Change, again: Mapping[int, int]) -> list[Outcome]:
+        """The changed room's years: lived through again in these replications, so many weeks of each; else the year as
+        it is."""
+        room, wanted = replace(self.prepared, scenario=change(self.prepared.scenario)), {}
+        for weeks in sorted(set(again.values()) - {0}):
+            numbers = [number for number, its_weeks in again.items() if its_weeks == weeks]
+            days = self.plan.days if weeks == self.plan.days // 7 else 7 * weeks
+            wanted[str(weeks)] = Wanted(room, numbers, replace(self.plan, days=days))
+        years = sum(weeks > 0 for weeks in again.values())
+        self.shared.spare(self.replications - years)
+        found = self.rehearsers.live(wanted, self.seed, self.shared.more(years))
+        lived = {outcome.replication: outcome for outcomes in found.values() for outcome in outcomes}
         return [lived.get(outcome.replication, outcome) for outcome in self.as_it_is]
 
     def worth(
@@ -233,34 +245,45 @@ class _Year:
     ) -> Worth:
         """What `having` gives more than `lacking`, a year."""
         a_year = WEEKS_A_YEAR / (self.plan.days / 7.0)
-        both = list(zip(having, lacking, strict=True))
-        kg = [a_year * self._kg_more(with_it, without, touches) for with_it, without in both]
-        plants = [a_year * (killed(without) - killed(with_it)) for with_it, without in both]
-        cost = [WEEKS_A_YEAR * (with_it.measures[COST] - without.measures[COST]) for with_it, without in both]
-        money = [self.value_per_kg * more - dearer for more, dearer in zip(kg, cost, strict=True)]
+        both = [(pair, self._weeks_compared(pair, touches)) for pair in zip(having, lacking, strict=True)]
+
+        def more(series: Sequence[str]) -> list[float]:
+            """So much more of them all, a year."""
+            return [
+                a_year * math.fsum(with_it.weeks[name][week] - without.weeks[name][week] for name in series
+                                   for week in weeks)
+                for (with_it, without), weeks in both
+            ]  # fmt: skip
+
+        kg, plants = more([KG]), [-killed for killed in more(KILLED)]
+        money = [self.value_per_kg * more - dearer for more, dearer in zip(kg, more([COST]), strict=True)]
         ranges = [Range(*mean_interval(values, level)) for values in (kg, plants, money)]
         alike = self.replications - len(self._touched(touches))
         return Worth(ranges[0], ranges[1], ranges[2], alike, self.replications)
 
-    def _kg_more(self, having: Outcome, lacking: Outcome, touches: frozenset[str] | None) -> float:
-        """Kilograms more in the weeks in which an outage on either side may show."""
-        weeks = len(lacking.weeks[KG])
-        counted = set(range(weeks))
-        if touches is not None:
-            spells = [outage for outage in (*having.outages, *lacking.outages) if outage.machine in touches]
-            counted &= {week for outage in spells for week in weeks_shown(outage, self.weeks_after, weeks)}
-        return math.fsum(having.weeks[KG][week] - lacking.weeks[KG][week] for week in counted)
+    def _weeks_compared(self, sides: Sequence[Outcome], touches: frozenset[str] | None) -> list[int]:
+        """The weeks in which an outage on either side may show, of those that both were lived through."""
+        weeks = min(len(side.weeks[KG]) for side in sides)
+        if touches is None:
+            return list(range(weeks))
+        shown = {
+            week
+            for side in sides
+            for outage in side.outages
+            if outage.machine in touches
+            for week in weeks_shown(outage, self.weeks_after, weeks)
+        }
+        return sorted(shown)
 
-    def _touched(self, touches: frozenset[str] | None, in_any_year: bool = False) -> list[int]:
-        return [
-            outcome.replication
-            for outcome in self.as_it_is
-            if touches is None or in_any_year or any(outage.machine in touches for outage in outcome.outages)
-        ]
-
-    def _run(self, scenario: Scenario, numbers: Sequence[int]) -> list[Outcome]:
-        room = {"": replace(self.prepared, scenario=scenario)}
-        return self.rehearsers.run(room, self.seed, numbers, self.plan, self.shared.more(len(numbers)))[""]
+    def _touched(self, touches: frozenset[str] | None, in_any_year: bool = False) -> dict[int, int]:
+        """Replication -> counted weeks until an outage of these shows no more, where there is one."""
+        found = {}
+        for outcome in self.as_it_is:
+            if touches is None or in_any_year:
+                found[outcome.replication] = len(outcome.weeks[KG])
+            elif any(outage.machine in touches for outage in outcome.outages):
+                found[outcome.replication] = max(self._weeks_compared([outcome], touches), default=-1) + 1
+        return found
 
 
 def may_act(protection: Protected, outcome: Outcome) -> bool:
