@@ -2,14 +2,17 @@
 
 `python tests/bench/plant_faults.py SEED COUNT [growsim/report ...]`, with Python 3.12 or later; it works on a copy. A
 fault turns an operator or a condition around, shifts a number by one, or drops or swaps entries of a call, a list or a
-table. Asked are the test files likeliest to notice, FILES of them: those that import the module, or one that does, of
-its package and question first. Latest figures: MEASURED.md.
+table. First every test file is run once, alone, and the lines that it runs are noted (a red file is left out). Asked
+are then FILES of those that run the line, those first that run little else than its module. Latest figures:
+MEASURED.md.
 """
 
 from __future__ import annotations
 
 import ast
 import itertools
+import json
+import os
 import random
 import re
 import shutil
@@ -17,11 +20,26 @@ import subprocess
 import sys
 import tempfile
 from collections import Counter
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).parents[2]
 FILES, SECONDS = 6, 240
+# A plugin of pytest: which lines of growsim were run. Each is told once, which costs next to nothing.
+WATCH = """
+import atexit, json, os, sys
+from collections import defaultdict
+seen, here = defaultdict(set), os.getcwd() + os.sep
+def line(code, number):
+    if code.co_filename.startswith(here + "growsim"):
+        seen[code.co_filename.removeprefix(here)].add(number)
+    return sys.monitoring.DISABLE
+sys.monitoring.use_tool_id(3, "lines")
+sys.monitoring.register_callback(3, sys.monitoring.events.LINE, line)
+sys.monitoring.set_events(3, sys.monitoring.events.LINE)
+atexit.register(lambda: open(os.environ["LINES_SEEN"], "w").write(json.dumps({k: sorted(v) for k, v in seen.items()})))
+"""
 SLOW = ("browser", "newcomers", "memory", "coverage", "hostile", "bench/", "theory/", "architecture/")
 # How a drawing looks is judged by eye, and types are held by mypy.
 LEFT_OUT = re.compile(r"size=|width=|height=|pad=|color|alpha|marker|_[xy]lim|\b[vh]a=|ncols|drawing\(|Literal\[")
@@ -89,25 +107,38 @@ class Finder:
             self._look(each)
 
 
-def tests_for(module: str, tests: dict[str, str], sources: dict[str, str]) -> list[str]:
-    """Test files, the likeliest to notice first."""
-    direct = _importing(module)
-    users = [name for name, text in sources.items() if direct.search(text)]
-    through = re.compile("|".join(_importing(name).pattern for name in users) or r"\Zx")
-    _, package, *words = Path(module).with_suffix("").parts
+def lines_run(copy: Path, tests: list[str]) -> dict[str, dict[str, set[int]]]:
+    """The lines of each module that each test file runs, found by running each file alone."""
+    (copy / "lines_seen.py").write_text(WATCH)
 
-    def distance(name: str) -> float:
-        text, stem = tests[name], Path(name).stem
-        near = 0 if direct.search(text) else 1 if through.search(text) else 3
-        return near - name.startswith(f"tests/{package}/") - 1.5 * any(word.rstrip("s") in stem for word in words)
+    def one(name: str) -> dict[str, set[int]]:
+        seen = copy / (name.replace("/", "_") + ".lines")
+        green = _green(copy, ["-p", "lines_seen", name], 3 * SECONDS, LINES_SEEN=str(seen))
+        return {module: set(lines) for module, lines in json.loads(seen.read_text()).items()} if green else {}
 
-    near = (name for name in tests if distance(name) < 3 and not any(word in name for word in SLOW))
-    return sorted(near, key=lambda name: (distance(name), len(tests[name])))[:FILES]
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        return dict(zip(tests, pool.map(one, tests), strict=True))
 
 
-def _importing(module: str) -> re.Pattern[str]:
-    package, _, name = module.removesuffix(".py").removesuffix("/__init__").replace("/", ".").rpartition(".")
-    return re.compile(rf"\b{re.escape(package)}\.{name}\b|from {re.escape(package)} import [^\n]*\b{name}\b")
+def _green(copy: Path, words: list[str], seconds: int, **environment: str) -> bool | None:
+    """Whether all is green; None if it takes too long."""
+    asked = [sys.executable, "-B", "-m", "pytest", "-x", "-p", "no:cacheprovider", "-p", "no:xdist", *words]
+    try:
+        with_growsim = {**os.environ, "PYTHONPATH": str(copy), **environment}
+        told = subprocess.run(asked, cwd=copy, capture_output=True, timeout=seconds, check=False, env=with_growsim)
+    except subprocess.TimeoutExpired:
+        return None
+    return told.returncode == 0
+
+
+def tests_for(module: str, lines: range, ran: dict[str, dict[str, set[int]]]) -> list[str]:
+    """Test files that run these lines; those that run little else than the module first."""
+    share = {
+        name: len(modules[module]) / sum(map(len, modules.values()))
+        for name, modules in ran.items()
+        if not modules.get(module, set()).isdisjoint(lines)
+    }
+    return sorted(share, key=lambda name: (-share[name], name))[:FILES]
 
 
 def main(seed: int, count: int, below: list[str]) -> None:
@@ -117,7 +148,8 @@ def main(seed: int, count: int, below: list[str]) -> None:
         (copy / name).parent.mkdir(parents=True, exist_ok=True)
         shutil.copy2(ROOT / name, copy / name)
     sources = {str(path.relative_to(copy)): path.read_text() for path in sorted(copy.glob("growsim/**/*.py"))}
-    tests = {str(path.relative_to(copy)): path.read_text() for path in sorted(copy.glob("tests/**/test_*.py"))}
+    tests = [str(path.relative_to(copy)) for path in sorted(copy.glob("tests/**/test_*.py"))]
+    ran = lines_run(copy, [name for name in tests if not any(word in name for word in SLOW)])
     possible: list[tuple[str, Edit]] = []
     for name, text in sources.items():
         if name.startswith(tuple(below) or "growsim"):
@@ -128,19 +160,15 @@ def main(seed: int, count: int, below: list[str]) -> None:
     for name, (begin, end, new, kind) in random.Random(seed).sample(possible, count):
         whole = sources[name].encode()
         (copy / name).write_bytes(whole[:begin] + new.encode() + whole[end:])
-        asked = [sys.executable, "-B", "-m", "pytest", "-x", "-p", "no:cacheprovider", "-p", "no:xdist",
-                 *tests_for(name, tests, sources)]  # fmt: skip
-        try:
-            fate = {0: "survived", 5: "survived"}.get(
-                subprocess.run(asked, cwd=copy, capture_output=True, timeout=SECONDS, check=False).returncode, "noticed"
-            )
-        except subprocess.TimeoutExpired:
-            fate = "slow"
+        lines = range(whole[:begin].count(b"\n") + 1, whole[:end].count(b"\n") + 2)
+        chosen = tests_for(name, lines, ran)
+        fate = (
+            {True: "survived", False: "noticed", None: "slow"}[_green(copy, chosen, SECONDS)] if chosen else "not run"
+        )
         (copy / name).write_bytes(whole)
         fates[name.split("/")[1], fate] += 1
         was, now = " ".join(whole[begin:end].decode().split()), " ".join(new.split())
-        line = whole[:begin].count(b"\n") + 1
-        print(f"{fate}: {name}:{line} {kind}: {was[:80]} -> {now[:80]}", flush=True)
+        print(f"{fate}: {name}:{lines[0]} {kind}: {was[:80]} -> {now[:80]}  (asked {', '.join(chosen)})", flush=True)
     print(*(f"{package} {fate}: {number}" for (package, fate), number in sorted(fates.items())), sep="\n")
     shutil.rmtree(copy)
 
