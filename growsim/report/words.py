@@ -268,22 +268,6 @@ def _size(kilograms: float) -> str:
     return mass_cell(kilograms, 2 if 0 < kilograms < 0.1 else 1)
 
 
-def in_practice(estimate: Estimate, days: int) -> str:
-    """The range of one week or one year: "eight weeks in ten: 4.9 to 8.1 h"."""
-    name = eight_in_ten(estimate.of, days)
-    measure = CATALOGUE[estimate.key]
-    if measure.unit == "fraction":
-        return f"{name}: {percent(estimate.p10)} to {percent(estimate.p90)}"
-    if measure.unit.startswith("kg/"):
-        return f"{name}: {mass_range(estimate.p10, estimate.p90)}"
-    seen = units.as_shown(measure.unit)
-    low, high = (
-        number(units.amount(value, measure.unit), measure.decimals + seen.more)
-        for value in (estimate.p10, estimate.p90)
-    )
-    return f"{name}: {low} to {high} {per_period(seen.name, days).split('/')[0]}"
-
-
 def not_seen(estimate: Estimate, days: int) -> str:
     """How often at most, where it may happen and did in no rehearsal (rule of three: Hanley & Lippman-Hand 1983, JAMA
     249(13):1743-1745); "" where it was seen, or cannot happen."""
