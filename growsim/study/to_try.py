@@ -47,9 +47,9 @@ class Trial:
         return not self.touches or any(outage.machine == self.touches for outage in outcome.outages)
 
 
-def trials_for(room: Scenario, causes: Sequence[Cause], spoiled: float, *, is_short: bool = False) -> tuple[Trial, ...]:
-    """What is worth trying, by turns for each cause from the heaviest on. spoiled: share of what is packed. is_short:
-    whether partners lack what they ordered."""
+def trials_for(room: Scenario, causes: Sequence[Cause], spoiled: float, *, lacking: str = "") -> tuple[Trial, ...]:
+    """What is worth trying, by turns for each cause from the heaviest on. spoiled: share of what is packed. lacking:
+    the crop of which partners lack most, "" where they lack nothing."""
     kinds = {
         "harvest days": lambda cause: harvest_days(room, without_lead="no lead" in cause.held_up),
         "leads": lambda cause: leads(room),
@@ -67,8 +67,8 @@ def trials_for(room: Scenario, causes: Sequence[Cause], spoiled: float, *, is_sh
     ]
     if spoiled >= SPOILED:
         of_causes.insert(0, giving_away(room))
-    if is_short:
-        of_causes[:0] = [kept_longer(room), *(iter([trial]) for trial in other_seed(room))]
+    if lacking:
+        of_causes[:0] = [kept_longer(room), sown_on_other_days(room, lacking), *map(iter, zip(other_seed(room)))]
     by_turns = (trial for turn in zip_longest(*of_causes, more_people(room)) for trial in turn if trial is not None)
     return tuple(islice({trial.name: trial for trial in by_turns}.values(), MOST))
 
@@ -207,6 +207,20 @@ def other_seed(room: Scenario) -> Iterator[Trial]:
         lines = [{"name": line.name, "cells": max(1, whole(share * line.cells))} for line in room.sowing]
         if lines:
             yield Trial(f"sowing {OTHER_SEED:.0%} {word} of everything", SEED, {"sowing": lines})
+
+
+def sown_on_other_days(room: Scenario, crop: str) -> Iterator[Trial]:
+    """A crop sown one shift later in the week, one earlier, or two later: it is ripe for another harvest day."""
+    shifts = [day for day in WEEKDAYS if any(shift.weekday == day for shift in room.crew.shifts)]
+    lines = [line for line in room.sowing if line.crop == crop and line.weekday in shifts]
+    today = sorted((line.weekday, line.cells) for line in lines)
+    for step in (1, -1, 2):
+        days = [shifts[(shifts.index(line.weekday) + step) % len(shifts)] for line in lines]
+        if sorted(zip(days, (line.cells for line in lines), strict=True)) == today:
+            continue
+        said = " and ".join(f"{NAME_OF_WEEKDAY[day]}s" for day in shifts if day in days)
+        tables = {"sowing": [{"name": line.name, "weekday": day} for line, day in zip(lines, days, strict=True)]}
+        yield Trial(f"sowing {crop} on {said} instead", "sowing days", tables)
 
 
 def kept_longer(room: Scenario) -> Iterator[Trial]:

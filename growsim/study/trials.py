@@ -238,7 +238,8 @@ def try_with(
         return held
     few, many = _years(len(known))
     is_short = not met and held.missing_kg > 0.0  # `sow` has tried other seed
-    trials = trials_for(room.scenario, held.causes, _spoiled(known), is_short=is_short)
+    lacking = held.lacking[0].crop if is_short else ""
+    trials = trials_for(room.scenario, held.causes, _spoiled(known), lacking=lacking)
     lives = _Lives(rehearsers, shared, room, today, known, seed, plan, met)
     tried = lives.screen([(trial,) for trial in trials], few, then=3 * len(many))
     other = [each for each in tried[1:] if each.trials[0].kind != tried[0].trials[0].kind]  # more of one is one

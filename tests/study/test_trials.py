@@ -28,7 +28,7 @@ from growsim.study.alternatives import keep_pace
 from growsim.study.causes import Cause, Lacking, Share, causes_of, lacking_of
 from growsim.study.compare.question import compare
 from growsim.study.pay_back import Range
-from growsim.study.to_try import Trial, trials_for
+from growsim.study.to_try import Trial, sown_on_other_days, trials_for
 from growsim.study.trials import Held, Tried, judge, try_all, try_with, with_trials
 from growsim.vocabulary.obstacles import parts_of
 
@@ -125,16 +125,36 @@ def test_spoiled_greens_try_another_day_of_giving_away() -> None:
 def test_orders_that_are_short_try_other_seed_and_greens_kept_for_as_long_as_they_keep() -> None:
     """A fifth more and a fifth less of every line, in whole cells; eight days where a crop ordered keeps eight."""
     scenario = garage().scenario
-    more, less = [trial for trial in trials_for(scenario, [], 0.0, is_short=True) if trial.kind == "seed"]
+    more, less = [trial for trial in trials_for(scenario, [], 0.0, lacking="basil") if trial.kind == "seed"]
 
     assert [more.name, less.name] == ["sowing 20% more of everything", "sowing 20% less of everything"]
     assert [line["cells"] for line in more.tables["sowing"]] == [5, 5, 72, 72]  # of 4, 4, 60 and 60
     assert [line["cells"] for line in less.tables["sowing"]] == [3, 3, 48, 48]
     assert {trial.kind for trial in trials_for(scenario, [], 0.0)} == {"people"}  # seven days, as lettuce keeps
 
-    (kept,) = [trial for trial in trials_for(tiny(), [], 0.0, is_short=True) if trial.kind == "greens"]
+    (kept,) = [trial for trial in trials_for(tiny(), [], 0.0, lacking="any") if trial.kind == "greens"]
     assert kept.name == "keeping greens up to 8 days in the cooler instead of 7"
     assert kept.tables == {"harvest": {"longest_wait_days": 8}}
+
+
+def test_the_crop_of_which_most_is_missing_is_sown_on_other_days() -> None:
+    """All its lines one shift on, and round the end of the week; days that come to what is done today are no trial."""
+    scenario = load_scenario(ROOT / "scenarios" / "millrace").scenario  # shifts from Monday to Thursday and on Saturday
+    moved = {each.name: each.tables for each in sown_on_other_days(scenario, "pak choi")}
+    names = ["pak choi Mondays", "pak choi Thursdays"]
+    assert {each: [line["weekday"] for line in tables["sowing"]] for each, tables in moved.items()} == {
+        "sowing pak choi on Tuesdays and Saturdays instead": ["tue", "sat"],
+        "sowing pak choi on Wednesdays and Saturdays instead": ["sat", "wed"],
+        "sowing pak choi on Mondays and Wednesdays instead": ["wed", "mon"],
+    }
+    assert all([line["name"] for line in tables["sowing"]] == names for tables in moved.values())
+    assert "sowing pak choi on Tuesdays and Saturdays instead" in [
+        each.name for each in trials_for(scenario, [], 0.0, lacking="pak choi")
+    ]
+
+    two_shifts = garage().scenario  # on Tuesdays and Fridays: a step either way is the same, and two are none
+    assert [each.name for each in sown_on_other_days(two_shifts, "basil")] == ["sowing basil on Tuesdays instead"] * 2
+    assert not [*sown_on_other_days(two_shifts, "any")]
 
 
 def tiny() -> Scenario:
