@@ -163,7 +163,7 @@ def brought(tried: Tried) -> str:
         return f"{points} points of the pick-ups met in full{of_points}"
     filled = f"{points} points of orders" if points.strip("+-0.") else "as many orders filled"
     if kg.low is not None and kg.low <= 0.0:  # it is the orders of which it brings more for certain
-        return f"{filled}{of_points} and {greens}"
+        return f"{filled}{of_points} and {greens if abs(kg.mean) >= LITTLE else 'as many greens'}"
     if orders.low is not None and orders.high is not None and orders.low < 0.0 < orders.high:
         return f"{greens}{of_greens}, orders uncertain"
     return f"{greens}{of_greens} and {filled}"

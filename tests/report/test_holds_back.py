@@ -154,6 +154,8 @@ def test_where_only_orders_are_sure_their_range_is_told() -> None:
 
     assert found.brings_more
     assert holds_back.brought(found) == "+3.4 points of orders (+2.0 to +5.0) and +0.06 kg a week"
+    alike = replace(found, kg=Range(-0.01, -0.05, 0.03))
+    assert holds_back.brought(alike) == "+3.4 points of orders (+2.0 to +5.0) and as many greens"
 
 
 def test_why_follows_what_partners_lack(made_up: ModuleType) -> None:
