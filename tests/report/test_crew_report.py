@@ -206,7 +206,8 @@ def test_what_was_tried_is_told_where_people_are_not_short(study: CrewStudy) -> 
     more = Range(0.5, 0.3, 0.7)
     best = Tried((Trial("harvest on Tuesdays too", "harvest days", {}),), more, more, Range(0.1, 0.05, 0.15), 24)
     lost = Cause("no harvest day", 12.0, (Share("small head", "overgrown", 100.0, 12.0),), 0.0)
-    front = crew_words.front(beyond, Held((lost,), True, (best,), (best,)))
+    busy = replace(lost, held_up="people busy", kg=40.0)  # heavier, and no reason where people are not short
+    front = crew_words.front(beyond, Held((busy, lost), True, (best,), (best,)))
 
     assert front.advice[1].startswith("Harvest on Tuesdays too: ")
     assert front.why.endswith(" because no harvest day comes in time.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ from growsim.study.crew.goals import GOAL_KEYS, ON_TIME, ORDERS
 from growsim.study.rota import people_today
 from growsim.study.trials import Held, untried
 from growsim.vocabulary.days import MONTHS
+from growsim.vocabulary.obstacles import parts_of
 from growsim.vocabulary.tasks import TASKS
 
 if TYPE_CHECKING:
@@ -41,7 +43,10 @@ def front(study: CrewStudy, held: Held | None = None) -> Front:
         days, held = study.plan.days, held or untried(study.outcomes_today, study.scenario)
         first = today_does(study) if study.set_aside is None else advice[0]
         said, advice = out_of_reach(study), (first, holds_back.tried_advice(held) or NOT_TRIED)
-        why = holds_back.why(held, study.scenario, days)
+        others = tuple(
+            cause for cause in held.causes if "people" not in {part.lift for part in parts_of(cause.held_up)}
+        )
+        why = holds_back.why(dataclasses.replace(held, causes=others), study.scenario, days)
     return Front(said, advice, sign_up_table(study), sure(study), why)
 
 
