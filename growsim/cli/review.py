@@ -11,8 +11,10 @@ from growsim.cli.answering import origin, replications_of, report_folder, seed_o
 def run(chosen: argparse.Namespace) -> int:
     """Hold the week against what was expected, write the report, print its answer."""
     from growsim.errors import InputError
+    from growsim.run.prepare import prepare_room
     from growsim.run.progress import progress_bar
     from growsim.scenario.record.files import read_records
+    from growsim.study.learn.question import learn
     from growsim.study.review.question import review
     from growsim.study.standing import RECORDS, SHELVES, counts_in
 
@@ -26,8 +28,9 @@ def run(chosen: argparse.Namespace) -> int:
     out = report_folder(chosen, room)
     with progress_bar("Rehearsing the weeks") as progress:
         found = review(
-            room, records, week=chosen.week, counts=counts_in(home / SHELVES, room.scenario), seed=seed,
-            replications=replications, workers=chosen.workers, progress=progress,
+            room, records, week=chosen.week, counts=counts_in(home / SHELVES, room.scenario),
+            learn=lambda kept: learn(room, prepare_room(room), kept).change, seed=seed, replications=replications,
+            workers=chosen.workers, progress=progress,
         )  # fmt: skip
     from growsim.report.learn.words import front
     from growsim.report.review.answer import write_review

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import copy
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -169,6 +169,30 @@ def apply_change(raw: dict[str, Any], change: dict[str, Any], *, file: str = "CH
     if full.findings:
         raise RoomFileError([Fault(file, *finding) for finding in full.findings])
     return full.tables
+
+
+def merged(pieces: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
+    """Pieces of a CHANGE file as one: tables key by key, lists of tables by name."""
+    whole: dict[str, Any] = {}
+    for piece in pieces:
+        _put_into(whole, piece)
+    return whole
+
+
+def _put_into(into: dict[str, Any], piece: Mapping[str, Any]) -> None:
+    for key, value in piece.items():
+        if isinstance(value, Mapping) and "distribution" not in value and "value" not in value:
+            _put_into(into.setdefault(key, {}), value)
+        elif isinstance(value, list) and value and isinstance(value[0], Mapping):
+            known = into.setdefault(key, [])
+            for entry in value:
+                same = next((other for other in known if other["name"] == entry["name"]), None)
+                if same is None:
+                    same = {}
+                    known.append(same)
+                _put_into(same, entry)
+        else:
+            into[key] = value
 
 
 class _Merge:

@@ -176,6 +176,7 @@ def review(
         kept,
         week=None if week is None else date_from(week),
         counts=counts_in(home / SHELVES, loaded.scenario),
+        learn=lambda known: learn_from(loaded, prepare_room(loaded), known).change,
         seed=loaded.scenario.rehearsal.seed if seed is None else seed,
         replications=years.unless_said(replications, loaded.scenario.rehearsal.replications),
         workers=workers,

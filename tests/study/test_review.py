@@ -51,7 +51,8 @@ def test_false_alarms_of_all_figures_together_are_as_many_as_said() -> None:
         made_up = rng.poisson(rate, (2000, weeks)).astype(float)
         for _ in range(years // 10):
             seen = rng.poisson(rate, weeks).astype(float)
-            alarms += drift.sums_of(seen, made_up, figures).first_alarm is not None
+            sums = drift.sums_of(seen, made_up, figures)
+            alarms += sums.first_over(sums.limit) is not None
     a_year = alarms / (years / 10)
     assert a_year < drift.FALSE_ALARMS + 3 * (drift.FALSE_ALARMS / (years / 10)) ** 0.5
     assert a_year <= 1.0

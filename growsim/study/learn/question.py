@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from growsim.run.prepare import Prepared
-from growsim.scenario.change import apply_change
+from growsim.scenario.change import apply_change, merged
 from growsim.scenario.load import LoadedRoom, scenario_from
 from growsim.scenario.record.record import Records
 from growsim.scenario.scenario import Scenario
@@ -114,30 +114,6 @@ def learn(room: LoadedRoom, prepared: Prepared, records: Records, *, no_faults: 
         first=first,
         last=last,
     )
-
-
-def merged(pieces: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
-    """Pieces of a CHANGE file as one: tables key by key, lists of tables by name."""
-    whole: dict[str, Any] = {}
-    for piece in pieces:
-        _merge(whole, piece)
-    return whole
-
-
-def _merge(into: dict[str, Any], piece: Mapping[str, Any]) -> None:
-    for key, value in piece.items():
-        if isinstance(value, Mapping) and "distribution" not in value and "value" not in value:
-            _merge(into.setdefault(key, {}), value)
-        elif isinstance(value, list) and value and isinstance(value[0], Mapping):
-            known = into.setdefault(key, [])
-            for entry in value:
-                same = next((other for other in known if other["name"] == entry["name"]), None)
-                if same is None:
-                    same = {}
-                    known.append(same)
-                _merge(same, entry)
-        else:
-            into[key] = value
 
 
 def _all(parts: Iterable[tuple[Any, ...]]) -> tuple[Any, ...]:

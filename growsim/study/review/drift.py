@@ -4,7 +4,8 @@ Olwell 1998, *Cumulative Sum Charts and Charting for Quality Improvement*, ch. 2
 Each week is turned into the standard normal score of its place among made-up weeks of the room as described. What lies
 more than ALLOWANCE above (or below) is added up, and the sum begins anew where it falls to nothing. How high a sum must
 be is found in made-up years in which nothing changed, so that all figures together name something in FALSE_ALARMS of
-such years. The same years say how often chance alone brings a sum as high as the one seen.
+such years, and offer a change in OFFERED_BY_CHANCE. The same years say how often chance alone brings a sum as high as
+the one seen.
 """
 
 from __future__ import annotations
@@ -16,23 +17,27 @@ from scipy import stats
 
 ALLOWANCE = 0.5  # half of the shift, in sds of a week, that is to be found soonest (Hawkins & Olwell, sec. 2.2)
 FALSE_ALARMS = 0.5  # of all figures together, in a year of weeks
+OFFERED_BY_CHANCE = 0.05  # the same, of what is so sure that the room file may be changed for it
 YEAR_WEEKS = 52
 LARGEST_SCORE = 4.0
+POWER = 0.8  # of cases in which so long a record tells
+MOST_YEARS = 100
 
 
 @dataclass(frozen=True)
 class Sums:
-    """The sums of a figure, week by week: above and below what was expected. limit: beyond which it is named."""
+    """The sums of a figure, week by week: above and below what was expected. limit: beyond which it is named; sure:
+    beyond which a change is offered."""
 
     above: np.ndarray
     below: np.ndarray
     limit: float
+    sure: float
     made_up: np.ndarray  # the highest sum of each made-up year
 
-    @property
-    def first_alarm(self) -> int | None:
-        """The first week in which a sum is over its limit."""
-        over = np.flatnonzero(np.maximum(self.above, self.below) > self.limit)
+    def first_over(self, limit: float) -> int | None:
+        """The first week in which a sum is over a limit."""
+        over = np.flatnonzero(np.maximum(self.above, self.below) > limit)
         return int(over[0]) if len(over) else None
 
     def standing(self, weeks: int) -> int | None:
@@ -45,6 +50,10 @@ class Sums:
     def is_above(self, week: int) -> bool:
         """Whether it is the sum of what lay above that is the higher one."""
         return bool(self.above[week] >= self.below[week])
+
+    def is_sure(self, week: int) -> bool:
+        """Whether a change may be offered for the sum of that week."""
+        return bool(max(self.above[week], self.below[week]) > self.sure)
 
     def began(self, week: int) -> int:
         """The week after the sum was last nothing: when it began to be otherwise (Page's estimate)."""
@@ -65,9 +74,22 @@ def sums_of(seen: np.ndarray, made_up: np.ndarray, figures: int) -> Sums:
     ordered = np.sort(made_up, axis=0)
     paths = _highest(_scores(made_up, ordered))
     above, below = _paths(_scores(seen[None, :], ordered))
-    share = min(0.5, FALSE_ALARMS * len(seen) / YEAR_WEEKS / max(1, figures))
-    limit = float(np.quantile(paths, 1.0 - share, method="higher"))
-    return Sums(above[0], below[0], limit, paths)
+    shares = (min(0.5, often * len(seen) / YEAR_WEEKS / max(1, figures)) for often in (FALSE_ALARMS, OFFERED_BY_CHANCE))
+    limit, sure = (float(np.quantile(paths, 1.0 - share, method="higher")) for share in shares)
+    return Sums(above[0], below[0], limit, sure, paths)
+
+
+def years_to_tell(a_year: float, figures: int) -> float:
+    """Years of record until failures that come twice as often as described are told from chance, in POWER of cases.
+
+    a_year: as described. Counts are Poisson; the share of false alarms is that of `sums_of`, for one figure.
+    """
+    for quarters in range(1, 4 * MOST_YEARS):
+        years = quarters / 4.0
+        by_chance = stats.poisson.ppf(1.0 - min(0.5, FALSE_ALARMS * min(1.0, years) / figures), a_year * years)
+        if stats.poisson.sf(by_chance, 2.0 * a_year * years) >= POWER:
+            return years
+    return float(MOST_YEARS)
 
 
 def _scores(values: np.ndarray, ordered: np.ndarray) -> np.ndarray:

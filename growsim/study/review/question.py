@@ -24,7 +24,8 @@ from growsim.scenario.load import LoadedRoom, refuse_lacking
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.record.record import PlantingRow, Records
 from growsim.scenario.scenario import Scenario
-from growsim.study.review.drift import YEAR_WEEKS, Sums, sums_of
+from growsim.study.review.drift import YEAR_WEEKS, sums_of, years_to_tell
+from growsim.study.review.offered import Learn, Offer, offered
 from growsim.study.review.told import Told, told_by
 from growsim.study.standing import Count, standing_on
 from growsim.study.today import room_today
@@ -57,12 +58,14 @@ class Drifted:
     years: float
     is_above: bool
     days: tuple[dt.date, ...] = ()
+    is_sure: bool = False
 
 
 @dataclass(frozen=True)
 class Reviewed:
     """One figure. kind: seedlings, people, minutes, failures; greens, orders, losses. stated: as the room file has it,
-    low and high. key: of the room file, what would explain it. week, lately: None where nothing is on record."""
+    low and high. key: of the room file, what would explain it. week, lately: None where nothing is on record. tells:
+    of failures, after so many years a record tells that they come twice as often."""
 
     kind: str
     what: str
@@ -72,12 +75,14 @@ class Reviewed:
     key: str = ""
     stated: tuple[float, float] | None = None
     drifted: Drifted | None = None
+    tells: float = 0.0
 
 
 @dataclass(frozen=True)
 class Review:
     """The week from `monday` on. weeks: watched for drifts, up to it; lately: of them, how many `lately` is of.
-    greens: (Monday, kg on record, low, high) of these weeks, where the shelves were known. watched: figures watched."""
+    greens: (Monday, kg on record, low, high) of these weeks, where the shelves were known. watched: figures watched.
+    offer: what of the room file to change, where that is sure; None: nothing."""
 
     room: LoadedRoom
     records: Records
@@ -89,6 +94,7 @@ class Review:
     watched: int
     seed: int
     replications: int
+    offer: Offer | None = None
 
     @property
     def scenario(self) -> Scenario:
@@ -108,14 +114,15 @@ def review(
     *,
     week: dt.date | None = None,
     counts: Sequence[Count] = (),
+    learn: Learn | None = None,
     seed: int,
     replications: int,
     workers: int = 1,
     progress: Progress | None = None,
     executor: Executor | None = None,
 ) -> Review:
-    """The record's last whole week, or the one in which `week` falls. Raises InputError where nothing of it is on
-    record, RoomFileError for a room that cannot be rehearsed."""
+    """The record's last whole week, or the one in which `week` falls. learn: makes an offer of what drifts.
+    Raises InputError where nothing of it is on record, RoomFileError for a room that cannot be rehearsed."""
     refuse_lacking(room)
     last = records.last
     monday = _monday(week or last - dt.timedelta(days=WEEK_DAYS - 1 if last.weekday() < 4 else 0))
@@ -127,21 +134,31 @@ def review(
     weeks = (monday - first).days // WEEK_DAYS + 1
     lately = min(LATELY_WEEKS, weeks)
     told = told_by(records, room.scenario, first, weeks, seed)
-    figures = [_reviewed(each, sums_of(each.seen, each.made_up, len(told)), first, lately, records) for each in told]
+    figures = [_reviewed(each, len(told), first, lately, records) for each in told]
     mondays = [monday - dt.timedelta(weeks=back) for back in range(lately - 1, -1, -1)]
+    shared = SharedProgress(progress, replications * lately)
     with Rehearsers(workers, executor=executor) as rehearsers:
-        shared = SharedProgress(progress, replications * lately)
         lived = _rehearsed(room, records, counts, mondays, rehearsers, shared, seed, replications)
+    sure = {each.key: records.first if each.kind == "failures" else each.drifted.since
+            for each in figures if each.drifted is not None and each.drifted.is_sure}  # fmt: skip
+    offer = None
+    if sure and learn is not None:
+        offer = offered(
+            room, records, counts, monday + dt.timedelta(days=WEEK_DAYS), sure, learn, seed=seed, futures=replications,
+            workers=workers, executor=executor, progress=shared.more(2 * replications),
+        )  # fmt: skip
     greens, of_greens = _greens(records, room.scenario, mondays, lived)
-    return Review(room, records, monday, weeks, lately, (*of_greens, *figures), greens, len(told), seed, replications)
+    return Review(
+        room, records, monday, weeks, lately, (*of_greens, *figures), greens, len(told), seed, replications, offer
+    )
 
 
 def _monday(day: dt.date) -> dt.date:
     return day - dt.timedelta(days=day.weekday())
 
 
-def _reviewed(told: Told, sums: Sums, first: dt.date, lately: int, records: Records) -> Reviewed:
-    weeks = len(told.seen)
+def _reviewed(told: Told, figures: int, first: dt.date, lately: int, records: Records) -> Reviewed:
+    weeks, sums = len(told.seen), sums_of(told.watched, told.made_up, figures)
     drifted, at = None, sums.standing(lately)
     if at is not None:
         began = sums.began(at)
@@ -150,10 +167,11 @@ def _reviewed(told: Told, sums: Sums, first: dt.date, lately: int, records: Reco
         held = _held(told, range(began, at + 1))
         if held is not None:
             days = _days_sown(records, told.what, since, until) if told.kind == "seedlings" else ()
-            drifted = Drifted(since, held, sums.years_to_chance(at), sums.is_above(at), days)
+            drifted = Drifted(since, held, sums.years_to_chance(at), sums.is_above(at), days, sums.is_sure(at))
+    tells = years_to_tell(told.a_year, figures) if told.kind == "failures" else 0.0
     return Reviewed(
         told.kind, told.what, told.unit, _held(told, range(weeks - 1, weeks)),
-        _held(told, range(weeks - lately, weeks)), told.key, told.stated, drifted,
+        _held(told, range(weeks - lately, weeks)), told.key, told.stated, drifted, tells,
     )  # fmt: skip
 
 

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -29,6 +30,7 @@ from growsim.vocabulary.tasks import TASKS
 MADE_UP_YEARS = 2000
 WEEK_DAYS = 7
 WEEK_HOURS = 168.0
+_LEARNED = re.compile(r"learned from [^(]*\((\d{4}-\d{2}-\d{2}) to ")  # as `learn` writes a source
 
 
 @dataclass(frozen=True)
@@ -36,7 +38,9 @@ class Told:
     """One figure of the record. what: of which crop, task or machine. seen: (weeks,), NaN where nothing is on record.
     made_up: (years, weeks). of: how much each week's is of (cells, sign-ups, jobs; 1 for failures). stated: what the
     room file says, low and high. key: of the room file, what would explain it. seen and made_up are sums over the week,
-    but for minutes: there they are means of logarithms of what it took over what was expected."""
+    but for minutes: there they are means of logarithms of what it took over what was expected. learned: from which
+    week on the room file's figure was learned from the record; 0 where it was not: earlier weeks are no drift from it.
+    a_year: failures as described."""
 
     kind: str
     what: str
@@ -46,6 +50,13 @@ class Told:
     made_up: np.ndarray
     of: np.ndarray
     stated: tuple[float, float]
+    learned: int = 0
+    a_year: float = 0.0
+
+    @property
+    def watched(self) -> np.ndarray:
+        """(weeks,) what is watched for a drift: seen since the room file's figure holds."""
+        return np.where(np.arange(len(self.seen)) < self.learned, math.nan, self.seen)
 
 
 def told_by(records: Records, scenario: Scenario, first: dt.date, weeks: int, seed: int) -> list[Told]:
@@ -61,7 +72,24 @@ def told_by(records: Records, scenario: Scenario, first: dt.date, weeks: int, se
     found += [_minutes(task, records, scenario, week_of, weeks, rng) for task in scenario.crew.tasks]
     if records.faults or any(table.table == "faults" for table in records.tables):
         found += _failures(records, scenario, week_of, weeks, rng, seed)
-    return [each for each in found if each is not None and not np.isnan(each.seen).all()]
+    told = [each for each in found if each is not None and not np.isnan(each.seen).all()]
+    return [replace(each, learned=_learned_week(each, scenario, first)) for each in told]
+
+
+def _learned_week(told: Told, scenario: Scenario, first: dt.date) -> int:
+    """The week of the first day that the figure was learned from, by what the room file says of its source."""
+    if told.kind == "seedlings":
+        source = on_paper.crops_by_name(scenario)[told.what].germination_fraction.source
+    elif told.kind == "people":
+        source = scenario.crew.source
+    elif told.kind == "minutes":
+        source = next(task for task in scenario.crew.tasks if task.name == told.what).minutes_per_unit.source
+    else:
+        sources = (machine.reliability.running_hours_to_failure for machine in machines_of(scenario)
+                   if machine.kind == told.what)  # fmt: skip
+        source = next((life.source for life in sources if life is not None), "")
+    named = _LEARNED.search(source or "")
+    return max(0, (dt.date.fromisoformat(named[1]) - first).days // WEEK_DAYS) if named else 0
 
 
 WeekOf = Callable[[dt.date], int | None]
@@ -202,5 +230,6 @@ def _failures(
         made_up = rng.poisson(rate[:, None], (MADE_UP_YEARS, weeks)).astype(float)
         a_year = 52.0 * rate
         stated = (float(np.quantile(a_year, 0.025)), float(np.quantile(a_year, 0.975)))
-        found.append(Told("failures", kind.key, "a year", key, seen, made_up, np.ones(weeks), stated))
+        found.append(Told("failures", kind.key, "a year", key, seen, made_up, np.ones(weeks), stated,
+                          a_year=float(a_year.mean())))  # fmt: skip
     return found

@@ -67,8 +67,9 @@ def task_item(task: str, crop: str, sown: str, day: Day) -> Item:
     said = of if crop else ""
     item = Item(
         " ".join(part for part in (task, crop, sown) if part), "task", f"{task[:1].upper()}{task[1:]}{said}", [],
-        tick="Done", task=task, crop=crop, sown=sown, moves=stages.index(batch.stage) if batch is not None else 0,
-        harvests=batch.harvests if batch is not None else 0,
+        tick="Done", task=task, crop=crop, sown=sown,
+        moves=min(stages.index(batch.stage), max(0, len(stages) - 2)) if batch is not None else 0,  # the rest of a move
+        harvests=batch.harvests if batch is not None else 0, units=batch.plants if batch is not None else 0,
     )  # fmt: skip
     item.boxes = _boxes(task, "")
     return item
@@ -78,7 +79,7 @@ def _something_else(items: Sequence[Item], day: Day) -> Item:
     known = {item.key for item in items}
     choices = [("", "nothing")]
     for each in day.standing.batches:
-        for task in (*OF_PLANTS, LOST):
+        for task in (*OF_PLANTS, LOST) if len(_stages(day.room.scenario, each.crop)) > 1 else ("harvest", LOST):
             words = f"{_WORDS[task]} {each.crop}, sown {short_date(each.sown)}"
             choices.append((f"{task}|{each.crop}|{each.sown}", words))
     choices += [(f"sow|{crop.name}|{day.date}", f"Sow {crop.name}") for crop in day.room.scenario.crops]
