@@ -19,6 +19,7 @@ import pytest
 from growsim.run.writing import write_bytes
 from growsim.scenario.load import load_scenario
 from growsim.scenario.record.files import read_records
+from growsim.study.standing import standing_on
 from growsim.web.shift.store import Entry, keep, written
 from tests.page_browser import chromium, faults_of, is_too_wide, window
 from tests.page_served import folder_with_tiny, served, wait_for
@@ -130,6 +131,30 @@ def test_what_is_not_on_the_sheet_and_what_failed(client: httpx.Client, tmp_path
     assert client.post("/rooms/tiny/shift", data=mended | {name: f"{LATER}T11:30"}).status_code == 303
     records = read_records(records_in(tmp_path), load_scenario(tmp_path / "tiny").scenario)
     assert [str(row.repaired) for row in records.faults] == [f"{LATER} 11:30:00"]
+
+
+def test_plants_lost_and_the_rest_of_a_move_are_of_a_planting_that_stands(client: httpx.Client, tmp_path: Path) -> None:
+    """Neither ends it; a move told under "something else" may be timed, and is no second move."""
+    scenario = load_scenario(tmp_path / "tiny").scenario
+    crop, later = scenario.crops[1].name, "2031-04-24"
+    of = f"{crop}|{DAY}"
+
+    def send(day: str, **told: str) -> None:
+        sent = fields_of(client.get(f"/rooms/tiny/shift?date={day}").text)
+        sent = {name: value for name, value in sent.items() if not name.endswith("|tick")}
+        answer = client.post("/rooms/tiny/shift", data=sent | {f"else|{name}": value for name, value in told.items()})
+        assert answer.status_code == 303, answer.text
+
+    send(DAY, what=f"sow|{of}", count="20")
+    for day, task in ((LATER, "lost"), ("2031-04-21", "transplant"), (later, "transplant")):
+        send(day, what=f"{task}|{of}", **({"lost": "3", "why": "dried out"} if task == "lost" else {"minutes": "9"}))
+    records = read_records(records_in(tmp_path), scenario)
+    assert records.set_aside == ()
+    (planting,) = records.plantings
+    assert (planting.lost, planting.harvested) == (3, None)
+    assert (str(planting.transplanted), planting.transplanted_again) == (later, None)
+    (standing,) = standing_on(records, scenario, dt.date(2031, 4, 28)).batches
+    assert standing.stage == scenario.crops[1].stages_in_order()[-1].name
 
 
 def test_entries_from_many_windows_at_once_are_all_there(tmp_path: Path) -> None:

@@ -127,12 +127,10 @@ def _planting(item: Item, day: Day) -> dict[str, str]:
         return {"sown": date, "crop": item.crop, "cells": item.value("count"),
                 "seeds_per_cell": str(crop.seeds_per_cell)}  # fmt: skip
     lost = item.value("lost")
-    cells = {
-        "sown": item.sown,
-        "crop": item.crop,
-        "lost": lost,
-        "why": item.value("why") if lost not in ("", "0") else "",
-    }
+    why = item.value("why") if lost not in ("", "0") else ""
+    cells = {"sown": item.sown, "crop": item.crop, "lost": lost, "why": why}
+    if item.task == LOST:
+        return cells
     if item.task == "transplant":
         return cells | {"transplanted" if item.moves == 0 else "transplanted_again": date}
     kg = in_kg(item.value("kg"))
