@@ -125,7 +125,7 @@ def test_what_is_not_on_the_sheet_and_what_failed(client: httpx.Client, tmp_path
     assert [(row.crop, row.cells) for row in records.plantings] == [(crop, 20)]
     assert records.faults[0].repaired is None
     later = client.get(f"/rooms/tiny/shift?date={LATER}").text
-    assert "Works again" in later
+    assert "it works again" in later
     mended = fields_of(later)
     name = next(name for name in mended if name.startswith("down pump") and name.endswith("|repaired"))
     assert client.post("/rooms/tiny/shift", data=mended | {name: f"{LATER}T11:30"}).status_code == 303

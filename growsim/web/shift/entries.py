@@ -18,6 +18,7 @@ from growsim.web.shift.store import Entry, Written
 LOST = "lost"  # plants found dead or thrown away, between tasks
 OF_PLANTS = ("transplant", "harvest")
 _GRAMS = 1000.0
+_FOLDED = {"count": "another number", "lost": "plants lost", "minutes": "minutes"}
 
 
 @dataclass
@@ -46,7 +47,7 @@ class Item:
     kind: str
     says: str
     boxes: list[Box]
-    tick: str = ""
+    tick: bool = False
     ticked: bool = False
     seen: dict[str, str] = field(default_factory=dict)
     is_written: bool = False
@@ -62,6 +63,19 @@ class Item:
     def value(self, name: str) -> str:
         """What a box holds."""
         return next((box.value for box in self.boxes if box.name == name), "")
+
+    @property
+    def folded(self) -> str:
+        """What is folded away, in words."""
+        names = {box.name for box in self.boxes if box.more}
+        return ", ".join(words for name, words in _FOLDED.items() if name in names).capitalize()
+
+    @property
+    def opens(self) -> bool:
+        """Whether what is folded away is other than on the sheet."""
+        usual = {"", "0", as_count(self.units)}
+        return any(box.wrong or (self.kind == "task" and box.kind == "number" and box.value not in usual)
+                   for box in self.boxes if box.more)  # fmt: skip
 
     def box(self, name: str) -> Box | None:
         """The box of that name."""

@@ -67,7 +67,7 @@ def task_item(task: str, crop: str, sown: str, day: Day) -> Item:
     said = of if crop else ""
     item = Item(
         " ".join(part for part in (task, crop, sown) if part), "task", f"{task[:1].upper()}{task[1:]}{said}", [],
-        tick="Done", task=task, crop=crop, sown=sown,
+        tick=True, task=task, crop=crop, sown=sown,
         moves=min(stages.index(batch.stage), max(0, len(stages) - 2)) if batch is not None else 0,  # the rest of a move
         harvests=batch.harvests if batch is not None else 0, units=batch.plants if batch is not None else 0,
     )  # fmt: skip
@@ -86,8 +86,12 @@ def _something_else(items: Sequence[Item], day: Day) -> Item:
     choices += [(f"{task}||", row.doing.capitalize()) for task, row in TASKS.items() if row.row != "sowing"
                 and task not in ("sow", *OF_PLANTS)]  # fmt: skip
     left = [(value, words) for value, words in choices if " ".join(filter(None, value.split("|"))) not in known]
-    boxes = [Box("what", "What", "choice", choices=left), Box("count", "How many"), *_boxes("harvest", "")[1:]]
-    return Item("else", "else", "Something that is not on the list?", boxes)
+    boxes = [
+        Box("what", "What", "choice", choices=left),
+        Box("count", "How many"),
+        *(replace(box, more=False) for box in _boxes("harvest", "")[1:]),
+    ]
+    return Item("else", "else", "Something that is not on this list", boxes)
 
 
 def chosen_else(item: Item, day: Day) -> Item | None:
@@ -152,7 +156,7 @@ def _task(key: tuple[str, str, str], lines: Sequence[Line], day: Day) -> Item:
         task == "transplant" and whole.stage in stages) else 0  # fmt: skip
     item = Item(
         " ".join(part for part in (task, crop, sown) if part), "task", week_words.what(whole, scenario), [],
-        tick="Done", task=task, crop=crop, sown=sown if TASKS[task].is_on_a_crop else "", moves=moves,
+        tick=True, task=task, crop=crop, sown=sown if TASKS[task].is_on_a_crop else "", moves=moves,
         harvests=batch.harvests if batch is not None else 0, units=whole.count,
     )  # fmt: skip
     item.boxes = _boxes(task, as_count(whole.count) if task != "pack" else "")
@@ -160,17 +164,20 @@ def _task(key: tuple[str, str, str], lines: Sequence[Line], day: Day) -> Item:
 
 
 def _boxes(task: str, count: str) -> list[Box]:
+    """The boxes of a task; what is rarely other than on the sheet is folded away."""
     if task == LOST:
         return _lost_boxes("")
     row = TASKS[task]
     boxes = [Box("count", f"How many {row.units}" if row.unit != "kg" else unit("kg"), value=count)]
     if task == "transplant":  # of a move the record keeps the day, and who was lost
         boxes = []
-    if task == "harvest":
-        boxes.append(Box("kg", f"Weight in {unit('kg')}"))
     if task in OF_PLANTS:
         boxes += _lost_boxes(TRANSPLANTING.record_word if task == "transplant" else "")
-    return [*boxes, Box("minutes", "Minutes it took", more=True), Box("people", "By how many people", more=True)]
+    folded = [replace(box, more=True) for box in (
+        *boxes, Box("minutes", "Minutes it took"), Box("people", "By how many people"))]  # fmt: skip
+    if task != "harvest":
+        return folded
+    return [boxes[0], Box("kg", f"Weight in {unit('kg')}"), *folded[1:]]
 
 
 def _lost_boxes(first: str) -> list[Box]:
@@ -201,7 +208,7 @@ def _pick_ups(day: Day, scenario: Scenario) -> list[Item]:
             greens = "any greens" if order.crop == ANY_CROP else order.crop
             says = f"{partner.name} collects {as_typed(order.kg, 'kg')} {unit('kg')} of {greens}"
             box = Box("kg", f"Handed out, in {unit('kg')}", value=as_typed(order.kg, "kg"))
-            found.append(Item(f"to {partner.name} {order.crop}", "delivery", says, [box], tick="Collected",
+            found.append(Item(f"to {partner.name} {order.crop}", "delivery", says, [box], tick=True,
                               crop=order.crop, machine=(partner.name, "", "")))  # fmt: skip
     return found
 
@@ -222,7 +229,8 @@ def _failures(day: Day, scenario: Scenario) -> list[Item]:
         places += [(f"{kind.key}|{name}", f"{label}: {name}" if name else label) for name in names]
     hour = f"{int(day.sheet.shift.start_hour):02d}:00" if day.sheet is not None else "09:00"
     for number in range(1, MOST_FAILED + 1):
-        found.append(Item(f"failed {number}", "failed", "What failed?" if number == 1 else "What else failed?", [
+        says = f"Something{' else' if number > 1 else ''} failed"
+        found.append(Item(f"failed {number}", "failed", says, [
             Box("what", "What failed", "choice", choices=places),
             Box("down", "When it failed, as far as is known", "time", f"{day.date}T{hour}"),
             Box("noticed", "When it was noticed", "time", f"{day.date}T{hour}"),
@@ -234,9 +242,9 @@ def _failures(day: Day, scenario: Scenario) -> list[Item]:
 def _still_down(row: FaultRow, day: Day) -> Item:
     where = f", {row.where}" if row.where else ""
     down = row.down.isoformat(" ", "minutes")
-    says = f"{BY_KEY[row.machine].label}{where}: down since {short_date(row.down.date())}"
+    says = f"{BY_KEY[row.machine].label}{where}: down since {short_date(row.down.date())}; it works again"
     item = Item(f"down {row.machine} {row.where} {down}", "repaired", f"{says[:1].upper()}{says[1:]}",
-                [Box("repaired", "Since when", "time", f"{day.date}T09:00")], tick="Works again",
+                [Box("repaired", "Since when", "time", f"{day.date}T09:00")], tick=True,
                 machine=(row.machine, row.where, down))  # fmt: skip
     noticed = row.noticed.isoformat(" ", "minutes") if row.noticed is not None else ""
     item.boxes.append(Box("noticed", "", "hidden", noticed))
