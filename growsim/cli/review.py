@@ -11,7 +11,6 @@ from growsim.cli.answering import origin, replications_of, report_folder, seed_o
 def run(chosen: argparse.Namespace) -> int:
     """Hold the week against what was expected, write the report, print its answer."""
     from growsim.errors import InputError
-    from growsim.run.prepare import prepare_room
     from growsim.run.progress import progress_bar
     from growsim.scenario.record.files import read_records
     from growsim.study.learn.question import learn
@@ -29,12 +28,12 @@ def run(chosen: argparse.Namespace) -> int:
     with progress_bar("Rehearsing the weeks") as progress:
         found = review(
             room, records, week=chosen.week, counts=counts_in(home / SHELVES, room.scenario),
-            learn=lambda kept: learn(room, prepare_room(room), kept).change, seed=seed, replications=replications,
+            learn=lambda kept: learn(room, prepared, kept).change, seed=seed, replications=replications,
             workers=chosen.workers, progress=progress,
         )  # fmt: skip
     from growsim.report.learn.words import front
     from growsim.report.review.answer import write_review
-    from growsim.study.learn.question import learn
+    from growsim.report.review.words import CHANGE_FILE
 
     span = {"dates": chosen.dates, "from": chosen.since, "until": chosen.until}
     provenance = origin(
@@ -42,7 +41,7 @@ def run(chosen: argparse.Namespace) -> int:
     )
     learned = front(learn(room, prepared, records))
     summary = write_review(found, out, provenance=provenance, replace=chosen.replace, learned=learned)
-    return tell(chosen, summary, out)
+    return tell(chosen, summary, out, changes=[out / CHANGE_FILE] if found.offer is not None else [])
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

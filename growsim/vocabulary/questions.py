@@ -257,11 +257,12 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         about="Holds the record of the last week, and of eight, against what the room as described gives for them, "
         "from what then stood.",
         more="Names what is not as described, and how sure that is. Says which figure of the room file would explain "
-        "it. Finds small drifts of many weeks too. Chance alone names something in about one year of two.",
+        "it. Finds small drifts of many weeks too. Chance alone names something in about one year of two. Where it is "
+        "surer than that, reviewed.toml holds what the record makes of the figure, tried in the next eight weeks.",
         takes=("records",),
         short="The week, held against the file",
         title="the week held against what was expected",
-        leaves=(REPORT,),
+        leaves=(REPORT, ("reviewed.toml", "The CHANGE file")),
         folder="review",
         place="ask",
         set_apart=("week",),

@@ -12,11 +12,15 @@ from growsim.report.page import Bullets, Grid, Page, Section, Text
 from growsim.report.provenance import Provenance
 from growsim.report.review import words
 from growsim.report.words import counted, day_and_date, listed, long_day, number
+from growsim.run.writing import write_text
+from growsim.scenario.change import change_text
+from growsim.study.review.drift import OFFERED_BY_CHANCE
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from growsim.report.front import Front
+    from growsim.study.review.offered import Offer
     from growsim.study.review.question import Review
 
 HALF = 0.34  # half the width of a bar, in weeks
@@ -46,9 +50,38 @@ def write_review(
         }}
         for each in review.figures
     ]  # fmt: skip
-    own = {"week_from": review.monday.isoformat(), "weeks_watched": review.weeks, "figures": figures}
+    offer = None if review.offer is None else {
+        "keys": list(review.offer.keys), "first_day": review.offer.first_day.isoformat(),
+        "kg": dict(zip(("mean", "low", "high"), review.offer.kg, strict=True)), "kg_without": review.offer.kg_without,
+        "at_risk": [{"partner": each.partner, "crop": each.crop, "date": each.date.isoformat(),
+                     "chance": each.chance.share} for each in review.offer.at_risk],
+    }  # fmt: skip
+    own = {
+        "offer": offer,
+        "change_file": words.CHANGE_FILE if offer else None,
+        "week_from": review.monday.isoformat(),
+        "weeks_watched": review.weeks,
+        "figures": figures,
+    }
     summary = answer.summary({}, **own)
-    return answer.write(out, summary, lambda folder: _page(review, answer, folder), lambda _: None, replace=replace)
+
+    def files(folder: Path) -> None:
+        if review.offer is not None:
+            write_text(folder / words.CHANGE_FILE, offered_text(review, review.offer))
+
+    return answer.write(out, summary, lambda folder: _page(review, answer, folder), files, replace=replace)
+
+
+def offered_text(review: Review, offer: Offer) -> str:
+    """The CHANGE file."""
+    return change_text(
+        offer.tables,
+        {"name": f"as the record has it, week of {review.monday.isoformat()}", "note": words.offered(offer)},
+        (
+            f"What of {review.scenario.room.name} has drifted, as the record has it: {', '.join(offer.keys)}.",
+            f"A CHANGE file: `growsim compare ROOM {words.CHANGE_FILE}`, `growsim keep ROOM {words.CHANGE_FILE}`.",
+        ),
+    )
 
 
 def _page(review: Review, answer: Answer, folder: Path) -> Page:
@@ -72,9 +105,26 @@ def _drifts(review: Review) -> Section:
     text = "No figure has drifted from the room file."
     said += [f"Last sown {listed([long_day(day) for day in each.drifted.days[-4:]])}."
              for each in review.drifted if each.drifted is not None and each.drifted.days]  # fmt: skip
-    keys = ", ".join(each.key for each in review.drifted)
-    keep = f"Of the room file these would explain it: {keys}. `growsim learn` says what the record makes of them."
-    return Section("drifts", "What has drifted", (Bullets((*said, keep)) if said else Text(text),))
+    if said:
+        keys = ", ".join(each.key for each in review.drifted)
+        said.append(f"Of the room file these would explain it: {keys}.")
+        said += _offer(review)
+    said += [sentence for each in review.figures if (sentence := words.cannot_tell(each))]
+    return Section("drifts", "What has drifted", (Bullets(tuple(said)) if review.drifted else Bullets((text, *said)),))
+
+
+def _offer(review: Review) -> list[str]:
+    """What is offered and what it brings; or why nothing is."""
+    offer = review.offer
+    if offer is None:
+        return ["Chance may bring as much, so no change of the room file is offered yet."]
+    where = "what stood on the shelves" if offer.from_shelves else "a room in which the plan has been running"
+    return [
+        f"{words.CHANGE_FILE} sets {listed(offer.keys)} as the record has them since then, with their ranges.",
+        f"Tried from {long_day(offer.first_day)} on in the same {counted(offer.futures, 'future')}, from {where}: "
+        f"{words.offered(offer)}",
+        *words.at_risk(offer),
+    ]
 
 
 def _others(review: Review) -> Section:
@@ -90,7 +140,8 @@ def _how(review: Review) -> Section:
         "Seedlings, people, minutes and failures are held against made-up years of the room as described, for the very "
         "cells, sign-ups, jobs and weeks on record. Each week's place among them is added up, above and below "
         "(cumulative sums: Page 1954; Hawkins & Olwell 1998).",
-        "How high a sum must be is found in 2,000 made-up years in which nothing changed.",
+        "How high a sum must be is found in 2,000 made-up years in which nothing changed. A change of the room file is "
+        f"offered for sums that chance brings in one year of {1 / OFFERED_BY_CHANCE:.0f}.",
         "What a record cannot show on a Monday is taken as in order, such as trays to be washed. So "
         "losses are expected too low; in a table of your own they count on the day of harvest.",
         "Machines are watched only where a table of faults is kept.",

@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from growsim import units
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
-from growsim.report.words import counted, long_day, mass, mass_range, number, percent
+from growsim.report.words import counted, listed, long_day, mass, mass_range, number, percent
 from growsim.scenario import on_paper
 from growsim.study.review.drift import FALSE_ALARMS
 from growsim.vocabulary.days import WEEKDAY_NAMES
 from growsim.vocabulary.machines import BY_KEY
+from growsim.vocabulary.questions import BY_NAME as BY_NAME_OF_QUESTION
 from growsim.vocabulary.tasks import TASKS
 
 if TYPE_CHECKING:
     import datetime as dt
 
     from growsim.scenario.scenario import Scenario
+    from growsim.study.promised import Delivery
+    from growsim.study.review.offered import Offer
     from growsim.study.review.question import Held, Review, Reviewed
 
+CHANGE_FILE = BY_NAME_OF_QUESTION["review"].change_file
 SHARES = ("seedlings", "people", "orders")
 _LABELS = {
     "greens": "greens harvested",
@@ -73,12 +78,48 @@ def why(review: Review, learned: Front | None) -> str:
 
 
 def advice(review: Review, learned: Front | None) -> list[str]:
-    """What makes up for the surest drift; what the whole record says, for the room file."""
+    """What the room file would be for what has drifted, tried, or what the whole record says; what makes up for it."""
     said = [make_up(each) for each in review.drifted[:1]] or ["Nothing to do this week."]
+    if review.offer is not None:
+        return [f"{offered(review.offer)} `growsim keep ROOM {CHANGE_FILE}` takes that in.", *said]
     if learned is not None:
         take = " `growsim learn` writes it as a change of your room." if learned.why else ""
         said.append(f"{learned.headline}{take}")
     return said if review.drifted else [" ".join(said)]
+
+
+def offered(offer: Offer) -> str:
+    """ "As the record has it, eight weeks bring 2.1 kg less (1.4 to 2.8 kg); orders of basil are then at risk." """
+    mean, low, high = offer.kg
+    if low > 0 or high < 0:
+        least, most = sorted((abs(low), abs(high)))
+        kg = f"bring {mass(abs(mean))} {'more' if mean > 0 else 'less'} ({mass_range(least, most)})"
+    else:
+        kg = f"bring as much, give or take {mass(max(abs(low), abs(high)))}"
+    crops = list(dict.fromkeys(each.crop for each in offer.at_risk))
+    risk = "no order more is" if not crops else f"orders of {listed(crops)} are"
+    return f"As the record has it, the next eight weeks {kg}; {risk} then at risk."
+
+
+def at_risk(offer: Offer) -> list[str]:
+    """Orders that are at risk with what is offered and were not without, a partner and crop a sentence."""
+    found: dict[tuple[str, str], list[Delivery]] = {}
+    for each in offer.at_risk:
+        found.setdefault((each.partner, each.crop), []).append(each)
+    return [
+        f"{partner}, {crop}: at risk on {listed([long_day(each.date) for each in due])}."
+        for (partner, crop), due in found.items()
+    ]
+
+
+def cannot_tell(figure: Reviewed) -> str:
+    """What so short a record cannot tell of a machine; "" where it can."""
+    if figure.kind != "failures" or figure.tells <= 1 or figure.drifted is not None:
+        return ""
+    return (
+        f"{_upper(BY_KEY[figure.what].label)}: that it fails twice as often shows, eight times in ten, only after "
+        f"{number(math.ceil(figure.tells))} years of record. `growsim learn` counts them all."
+    )
 
 
 def drift_of(figure: Reviewed, scenario: Scenario) -> str:

@@ -28,7 +28,7 @@ from growsim.study.promised import Delivery, deliveries
 from growsim.study.standing import Count, standing_on
 from growsim.study.today import room_today
 
-AHEAD_WEEKS = 8
+AHEAD_WEEKS = 8  # as the sentences of the answer say, too
 GREENS = "kg_packed"
 
 Learn = Callable[[Records], Mapping[str, Any]]
