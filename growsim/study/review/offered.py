@@ -30,6 +30,7 @@ from growsim.study.today import room_today
 
 AHEAD_WEEKS = 8  # as the sentences of the answer say, too
 GREENS = "kg_packed"
+LESS_SURE = 0.05  # less is what chance brings in a hundred futures
 
 Learn = Callable[[Records], Mapping[str, Any]]
 """The tables of a CHANGE that a record teaches."""
@@ -39,7 +40,7 @@ Learn = Callable[[Records], Mapping[str, Any]]
 class Offer:
     """tables: of the CHANGE. keys: what it sets. first_day: of the weeks in which it was tried. kg: what is harvested
     in them, more with it than without (mean, and its range). kg_without: mean. at_risk: deliveries that nine in ten
-    futures meet in full without it, and fewer with it; safer: the other way round. from_shelves: whether it was tried
+    futures meet in full without it, and fewer with it. from_shelves: whether it was tried
     from what stands there; else the plan has been running for a while."""
 
     tables: dict[str, Any]
@@ -48,7 +49,6 @@ class Offer:
     kg: tuple[float, float, float]
     kg_without: float
     at_risk: tuple[Delivery, ...]
-    safer: tuple[Delivery, ...]
     from_shelves: bool
     futures: int
 
@@ -133,15 +133,25 @@ def offered(
         lived = rehearsers.run(rooms, seed, range(futures), plan, progress)
     without, with_it = lived["without"], lived["with"]
     kg = mean_interval([_kg(after) - _kg(before) for before, after in zip(without, with_it, strict=True)])
-    risk_before, risk_after = ({each.key: each for each in deliveries(outcomes, rooms["without"].scenario, AHEAD_WEEKS)
-                                if each.is_at_risk} for outcomes in (without, with_it))  # fmt: skip
+    due = {name: deliveries(lived[name], rooms["without"].scenario, AHEAD_WEEKS) for name in rooms}
     mean, low, high = kg
     return Offer(
         tables, tuple(parts), first_day, (mean, mean if low is None else low, mean if high is None else high),
         math.fsum(map(_kg, without)) / futures,
-        tuple(each for key, each in risk_after.items() if key not in risk_before),
-        tuple(each for key, each in risk_before.items() if key not in risk_after), from_shelves, futures,
+        put_at_risk(due["without"], due["with"]), from_shelves, futures,
     )  # fmt: skip
+
+
+def put_at_risk(without: Sequence[Delivery], with_it: Sequence[Delivery]) -> tuple[Delivery, ...]:
+    """Deliveries that are at risk with it and not without; those that are hardly less sure are left out."""
+    before = {each.key: each for each in without}
+    return tuple(
+        each
+        for each in with_it
+        if each.is_at_risk
+        and not before[each.key].is_at_risk
+        and before[each.key].chance.share - each.chance.share >= LESS_SURE
+    )
 
 
 def _kg(outcome: Outcome) -> float:
