@@ -43,8 +43,8 @@ def test_the_record_beside_the_room_is_reviewed(
 
 
 def test_learn_and_review_say_the_same_of_the_same_record(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Of seed that germinates less than its file says: what has drifted is a figure that learn tells apart from the room
-    file, on the same side; what is offered for it is in the range learned, and can be kept."""
+    """Of seed that germinates less than its file says: what has drifted is a figure that learn tells apart from the
+    room file, on the same side; what is offered for it is in the range learned, and can be kept."""
     monkeypatch.chdir(tmp_path)
     room = load_scenario(TINY)
     leaf, head = room.scenario.crops
