@@ -160,8 +160,8 @@ def brought(tried: Tried) -> str:
         return f"{greens}{of_greens}"
     points, of_points = _points(orders.mean), in_brackets(orders.mean, orders.low, orders.high, _points)
     if tried.by_pick_ups:
-        return f"{points} points of the pick-ups met in full{of_points}"
-    filled = f"{points} points of orders" if points.strip("+-0.") else "as many orders filled"
+        return f"{points} of 100 weekly orders met in full{of_points}"
+    filled = f"{points} of 100 orders filled" if points.strip("+-0.") else "as many orders filled"
     if kg.low is not None and kg.low <= 0.0:  # it is the orders of which it brings more for certain
         return f"{filled}{of_points} and {greens if abs(kg.mean) >= LITTLE else 'as many greens'}"
     if orders.low is not None and orders.high is not None and orders.low < 0.0 < orders.high:
@@ -245,7 +245,7 @@ def causes_table(held: Held, scenario: Scenario, days: int) -> Table:
             most = "; ".join(_share(share, crops.get(share.crop), days) for share in told) or "–"
             rows.append((because(cause.held_up), number(units.amount(cause.kg, "kg"), 1), most, late))
     note = "Mass: what they would have weighed, every later loss left out. Late: plants times days, and not lost."
-    head = ("because", f"{units.unit('kg')} {a_period(days)}", "most of it", "plant-days late")
+    head = ("because", f"{units.unit('kg')} {a_period(days)}", "most of it", "late, days times plants")
     return Table("What was waited for", head, tuple(rows), note)
 
 
@@ -263,7 +263,7 @@ def tried_table(held: Held, days: int) -> Table:
         )
         for tried in (*held.best, *(tried for tried in held.tried if tried.trials not in again))
     )
-    orders = "points of pick-ups met" if any(tried.by_pick_ups for tried in held.best) else "points of orders"
+    orders = "of 100 orders met in full" if any(tried.by_pick_ups for tried in held.best) else "of 100 orders filled"
     head = ("tried", f"{units.unit('kg')} a week", "range (95%)", orders, "range (95%)", "years")
     note = "All in a few years; the best two, and both together, in other years. tried/ has them as CHANGE files."
     return Table("What was tried", head, rows, note)

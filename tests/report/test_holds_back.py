@@ -153,9 +153,9 @@ def test_where_only_orders_are_sure_their_range_is_told() -> None:
     found = Tried((TUESDAYS,), Range(0.06, -0.18, 0.3), Range(0.34, 0.2, 0.5), Range(0.034, 0.02, 0.05), 18)
 
     assert found.brings_more
-    assert holds_back.brought(found) == "+3.4 points of orders (+2.0 to +5.0) and +0.06 kg a week"
+    assert holds_back.brought(found) == "+3.4 of 100 orders filled (+2.0 to +5.0) and +0.06 kg a week"
     alike = replace(found, kg=Range(-0.01, -0.05, 0.03))
-    assert holds_back.brought(alike) == "+3.4 points of orders (+2.0 to +5.0) and as many greens"
+    assert holds_back.brought(alike) == "+3.4 of 100 orders filled (+2.0 to +5.0) and as many greens"
 
 
 def test_why_follows_what_partners_lack(made_up: ModuleType) -> None:
@@ -185,7 +185,7 @@ def test_more_orders_with_fewer_greens_are_told_to_be_weighed() -> None:
     held = Held((), was_tried=True, best=(less,))
 
     assert holds_back.tried_advice(held, "After that") == (
-        "After that, sowing 20% less of everything: +10.0 points of orders (+8.0 to +12.0) and -0.60 kg a week, tried "
+        "After that, sowing 20% less of everything: +10.0 of 100 orders filled (+8.0 to +12.0) and -0.60 kg a week, tried "
         "in the same years. Weigh it: greens in all are fewer."
     )
     assert "Weigh it" not in holds_back.tried_advice(replace(held, best=(less, tried(TUESDAYS, kg=0.9))))

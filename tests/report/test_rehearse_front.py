@@ -118,7 +118,7 @@ def test_why_and_advice_are_what_was_tried(rehearsed: Any) -> None:
     assert page.why == "Small head: 36 cells a year are not sown because no place on the shelves is free."
     assert page.headline.startswith("In the year from 6 January 2031 the room fills 90% of orders")
     assert page.advice == (
-        "Two slots more: +0.50 kg a week (+0.30 to +0.70) and +2.0 points of orders, tried in the same years.",
+        "Two slots more: +0.50 kg a week (+0.30 to +0.70) and +2.0 of 100 orders filled, tried in the same years.",
         "Closings cost 4.0 kg of greens a year, most of it cutting leaf.",  # a day: no sowing is put off for it
     )
     assert page.spent()[0] <= MOST_WORDS and page.spent()[1] <= MOST_NUMBERS

@@ -8,10 +8,9 @@ from typing import Any
 
 from sow_plans import ORIGIN, TINY, edited
 
-from growsim.report.sow import figures as figures_sow
 from growsim.report.sow import tables
 from growsim.report.sow.answer import write_sowing_plan
-from growsim.report.sow.words import how_sure
+from growsim.report.sow.words import how_sure, other_plan, why_this_plan
 from growsim.scenario.change import LoadedChange, changed_room
 from growsim.scenario.plan import RunPlan
 from growsim.study.sow.answer import SowingPlan, change_tables
@@ -48,8 +47,8 @@ def test_against_arithmetic_the_table_has_the_difference_with_its_range(plan: So
     fewer = tables.plans(beside(half_met(plan), [0.75, 0.67, 0.83, 0.75])).rows[-1]
     chance = tables.plans(beside(half_met(plan), [0.33, 0.58, 0.42, 0.5])).rows[-1]
 
-    assert (more[1], more[3]) == ("25.0%", "25.0 points (25.0 to 25.0)")
-    assert (fewer[1], fewer[3]) == ("75.0%", "-25.0 points (-25.0 to -25.0)")
+    assert (more[1], more[3]) == ("25.0%", "25.0 of 100 (25.0 to 25.0)")
+    assert (fewer[1], fewer[3]) == ("75.0%", "-25.0 of 100 (-25.0 to -25.0)")
     assert chance[3].split("(")[1].startswith("-")
 
 
@@ -59,8 +58,9 @@ def test_where_arithmetic_is_the_answer_it_says_so(plan: SowingPlan) -> None:
     same = dataclasses.replace(plan, frame=own.frame, cells=own.cells, outcomes=tuple(own.outcomes), score=own.proof)
     bare = dataclasses.replace(same, room=dataclasses.replace(same.room, scenario=same.scenario))
 
-    assert tables.plans(same).rows[-1][3].startswith("0.0 points")
-    assert how_sure(bare).endswith(f"of {plan.tried} plans tried none did better.")
+    assert tables.plans(same).rows[-1][3].startswith("0.0 of 100")
+    assert how_sure(bare).endswith("that the search had not seen.")
+    assert why_this_plan(bare) == (f"Of {plan.tried} plans tried none fills more orders than today's plan.")
 
 
 def test_what_arithmetic_sows_is_told(plan: SowingPlan) -> None:
@@ -79,8 +79,9 @@ def test_todays_own_plan_is_not_held_against_itself(plan: SowingPlan) -> None:
         "the same every week, by arithmetic",
     ]
     assert "today's plan" not in tables.orders(todays).head
-    assert figures_sow.compared(todays)[2] == plan.arithmetic_kept
-    assert figures_sow.compared(plan)[2] == plan.today_kept
+    assert other_plan(todays)[2] == plan.arithmetic_kept
+    assert why_this_plan(todays).endswith("none fills more orders than today's plan.")
+    assert other_plan(plan)[2] == plan.today_kept
 
 
 def test_a_room_without_a_plan_is_held_against_arithmetic_alone(tmp_path: Path) -> None:
@@ -93,3 +94,35 @@ def test_a_room_without_a_plan_is_held_against_arithmetic_alone(tmp_path: Path) 
     assert [each["plan"] for each in summary["plans"]] == ["found", "arithmetic"]
     assert "today's plan" not in tables.orders(found).head
     assert "today's plan" not in (tmp_path / "out" / "figures" / "orders-kept.svg").read_text("utf-8")
+
+
+def test_why_it_beats_todays_plan_is_what_it_sows_and_whose_order_gains(plan: SowingPlan) -> None:
+    """The order with the largest gain; of its crop as much more as seeds were sown, years of both plans alike."""
+    today = [dataclasses.replace(each, share=0.5) for each in plan.today_kept]
+    kept = [dataclasses.replace(each, share=0.6) for each in plan.kept]
+    kept[-1] = dataclasses.replace(kept[-1], share=0.9)
+    crop = kept[-1].order.crop
+    seeds = f"seeds_sown:{crop}"
+
+    def sowing(each: float) -> tuple[Any, ...]:
+        return tuple(
+            dataclasses.replace(
+                one, weeks=one.weeks | {seeds: [each] * 12}, measures=one.measures | {"seeds_sown": each}
+            )
+            for one in plan.outcomes
+        )
+
+    made = dataclasses.replace(
+        plan, kept=tuple(kept), today_kept=tuple(today), outcomes=sowing(50.0), today_outcomes=sowing(40.0)
+    )
+    whose = f"{kept[-1].order.partner}, {'any greens' if crop == 'any' else crop}"
+    assert why_this_plan(made) == (
+        f"It sows 25% more {'seed' if crop == 'any' else crop} than today's plan: {whose} is met in full in 90% of its "
+        "weeks, not in 50%."
+    )
+    as_sure = dataclasses.replace(made, kept=tuple(today))
+    assert why_this_plan(as_sure).endswith("than today's plan, and fills the orders as surely.")
+    fewer = dataclasses.replace(made, outcomes=sowing(40.0), today_outcomes=sowing(50.0))
+    assert why_this_plan(fewer).startswith("It sows 20% less ")
+    alike = dataclasses.replace(made, today_outcomes=made.outcomes)
+    assert " in other weeks than today's plan: " in why_this_plan(alike)

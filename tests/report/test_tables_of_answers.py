@@ -285,13 +285,13 @@ def test_plans_in_the_same_years(room: Any, monkeypatch: pytest.MonkeyPatch) -> 
     table = of_sow.plans(plan)
 
     assert table.head[1:] == (
-        "pick-ups met in full", "range of the average (95%)", "the plan found meets more by (range, 95%)",
+        "weekly orders met in full", "range of the average (95%)", "the plan found meets more by (range, 95%)",
         "greens ordered, handed over", "seeds a year",
     )  # fmt: skip
     assert cells(table) == [
         ("the plan found", "90.0%", "88.0% to 92.0%", "–", "97.0%", "5,000"),
-        ("today's plan", "80.0%", "75.0% to 85.0%", "10.0 points (5.0 to 15.0)", "93.0%", "4,000"),
-        ("the same every week, by arithmetic", "60.0%", "–", "30.0 points", "85.0%", "6,000"),
+        ("today's plan", "80.0%", "75.0% to 85.0%", "10.0 of 100 (5.0 to 15.0)", "93.0%", "4,000"),
+        ("the same every week, by arithmetic", "60.0%", "–", "30.0 of 100", "85.0%", "6,000"),
     ]
 
 

@@ -1,4 +1,4 @@
-"""Figures of a sowing plan: how surely each order is kept, and pick-ups met through the year, beside another plan."""
+"""Figures of a sowing plan: how surely each order is kept, and orders met through the year, beside another plan."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from growsim.report.figures import (
     styled,
     wrapped,
 )
-from growsim.report.sow.words import whose
+from growsim.report.sow.words import other_plan, whose
 from growsim.report.words import percent
 from growsim.scenario.orders import standing_orders
 from growsim.study.promised import ENOUGH_KG
@@ -34,21 +34,13 @@ if TYPE_CHECKING:
 
     from growsim.ledger.outcome import Outcome
     from growsim.study.sow.answer import SowingPlan
-    from growsim.study.sow.score import Kept
-
-
-def compared(plan: SowingPlan) -> tuple[str, tuple[Outcome, ...], tuple[Kept, ...]]:
-    """Whose marks stand beside the plan's: today's, or those of arithmetic where today's is none or the same."""
-    if plan.has_other_today:
-        return "today's plan", plan.today_outcomes, plan.today_kept
-    return "the same every week, by arithmetic", tuple(plan.arithmetic.outcomes), plan.arithmetic_kept
 
 
 def orders_kept(plan: SowingPlan) -> Figure:
     """One line an order: the share of its weeks met in full, with this plan and another; the goal as a line."""
     from matplotlib.lines import Line2D
 
-    other, _, kept = compared(plan)
+    other, _, kept = other_plan(plan)
     today = {each.order: each for each in kept}
     rows = sorted(plan.kept, key=lambda each: each.share)
     with styled():
@@ -94,8 +86,8 @@ def orders_kept(plan: SowingPlan) -> Figure:
 
 
 def through_the_year(plan: SowingPlan) -> Figure:
-    """Share of pick-ups met in full, month by month: this plan and another."""
-    other, other_outcomes, _ = compared(plan)
+    """Share of weekly orders met in full, month by month: this plan and another."""
+    other, other_outcomes, _ = other_plan(plan)
     weeks = plan.run.days // 7
     months = summaries.months(plan.room.scenario, weeks)
     orders = len(standing_orders(plan.room.scenario))
@@ -128,15 +120,15 @@ def through_the_year(plan: SowingPlan) -> Figure:
         low = axes.get_ylim()[0]
         axes.set_ylim(max(0.0, min(low, 100 * plan.certainty - 5)), 100.5)
         axes.grid(axis="y")
-        axes.set_ylabel("of 100 pick-ups, met in full")
-        axes.set_title("Pick-ups met in full through the year, all orders together")
+        axes.set_ylabel("of 100 weekly orders, met in full")
+        axes.set_title("Weekly orders met in full through the year")
         month_axis(axes, months, weeks)
         legend_below(figure, 3, handlelength=3.0)
     return figure
 
 
 def _met_and_due(outcomes: Sequence[Outcome], orders: int, weeks: int) -> tuple[summaries.Array, summaries.Array]:
-    """Pick-ups met in full and pick-ups due, week by week, over all years and orders."""
+    """Orders met in full and orders due, week by week, over all years and orders."""
     met, due = np.zeros(weeks), np.zeros(weeks)
     for outcome in outcomes:
         for order in range(orders):

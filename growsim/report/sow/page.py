@@ -10,6 +10,7 @@ from growsim.report.frame import Answer, model_section, picture
 from growsim.report.page import Behind, Block, Bullets, Caution, Grid, Page, Section, Text
 from growsim.report.sow import figures as figures_sow
 from growsim.report.sow import tables
+from growsim.report.sow.words import other_plan
 from growsim.report.words import counted, number, percent, rehearsals, short_date
 from growsim.vocabulary.dangers import HARVEST, SHELVES
 
@@ -40,7 +41,7 @@ def compose(plan: SowingPlan, answer: Answer, figure_folder: Path) -> Page:
             figure_folder,
             "orders-kept",
             "Filled mark: this plan, with the range of the average. Hollow mark, in the same years: "
-            f"{figures_sow.compared(plan)[0]}. Dashed: the certainty asked for. A square is an order that still "
+            f"{other_plan(plan)[0]}. Dashed: the certainty asked for. A square is an order that still "
             "falls short of it.",
         ),
         facts=(
@@ -76,7 +77,7 @@ def _orders(plan: SowingPlan, folder: Path) -> Section:
                 lambda: figures_sow.through_the_year(plan),
                 folder,
                 "through-the-year",
-                "Pick-ups met in full, of all orders together, month by month.",
+                "Weekly orders met in full, month by month.",
             ),
             Caution(cautions.beside(HARVEST, plan.scenario.room.region)),
         ),
@@ -91,7 +92,7 @@ def _how(plan: SowingPlan) -> Section:
         (
             Bullets(
                 (
-                    f"Looked for: as many pick-ups met in full as can be, each order counted up to {asked} of its "
+                    f"Looked for: as many weekly orders met in full as can be, each order counted up to {asked} of its "
                     f"weeks. "
                     "Then more of the greens ordered; then the least seed.",
                     "A first plan is worked out on paper. The days from sowing to harvest are those of lots rehearsed "

@@ -127,7 +127,7 @@ def orders(plan: SowingPlan) -> Table:
 
 
 def plans(plan: SowingPlan) -> Table:
-    """The plan found, today's, and by arithmetic: pick-ups met, the difference, kilograms, seed."""
+    """The plan found, today's, and by arithmetic: orders met, the difference, kilograms, seed."""
     names = PLAN_NAMES | ({"found": "the plan found, which is today's"} if plan.is_todays else {})
     rows = []
     for each in compared_plans(plan):
@@ -147,7 +147,7 @@ def plans(plan: SowingPlan) -> Table:
         "Plans in the same years",
         (
             "",
-            "pick-ups met in full",
+            "weekly orders met in full",
             "range of the average (95%)",
             "the plan found meets more by (range, 95%)",
             "greens ordered, handed over",
@@ -159,7 +159,7 @@ def plans(plan: SowingPlan) -> Table:
 
 
 def _points(gain: float, low: float | None, high: float | None) -> str:
-    said = f"{number(100 * gain, 1)} points"
+    said = f"{number(100 * gain, 1)} of 100"
     return said if low is None or high is None else f"{said} ({number(100 * low, 1)} to {number(100 * high, 1)})"
 
 

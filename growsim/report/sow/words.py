@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from growsim import units
 from growsim.report import holds_back
@@ -15,17 +17,21 @@ from growsim.study.sow.answer import SowingPlan, compared_plans
 from growsim.study.sow.score import Kept
 from growsim.vocabulary.days import MONTHS, NAME_OF_WEEKDAY, WEEKDAYS
 
+if TYPE_CHECKING:
+    from growsim.ledger.outcome import Outcome
+
 EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
 
 
 def front(plan: SowingPlan) -> Front:
     """The page of the answer."""
-    why = "" if plan.held is None else holds_back.why(plan.held, plan.scenario, plan.run.days)
-    return Front(headline(plan), tuple(advice(plan)), table(plan), how_sure(plan), why)
+    lost = "" if plan.held is None else holds_back.why(plan.held, plan.scenario, plan.run.days)
+    why = f"{why_this_plan(plan)} {lost}".strip()
+    return Front.within((headline(plan),), advice(plan), table(plan), how_sure(plan), why)
 
 
 def headline(plan: SowingPlan) -> str:
-    """Whether every order has the certainty asked for, else how many pick-ups are met; against the plan of today."""
+    """Whether every order has the certainty asked for, else how many are filled; against the plan of today."""
     if not any(plan.cells):
         return "Sow nothing: no sowing that fits the room meets any order."
     asked, found = percent(plan.certainty), compared_plans(plan)[0]
@@ -36,11 +42,51 @@ def headline(plan: SowingPlan) -> str:
     else:
         kept = len(plan.kept) - len(plan.short)
         said = (
-            f"{what}: {percent(found.met[0])}{_range(*found.met[1:])} of pick-ups are met in full; {number(kept)} of "
-            f"{counted(len(plan.kept), 'order')} {'has' if kept == 1 else 'have'} the {asked} asked for"
+            f"{what}: {percent(found.met[0])}{_range(*found.met[1:])} of weekly orders are met in full; {number(kept)} "
+            f"of {counted(len(plan.kept), 'order')} {'has' if kept == 1 else 'have'} the {asked} asked for"
         )
     today = next((each for each in compared_plans(plan) if each.which == "today"), None)
-    return f"{said}. Today's plan meets {percent(today.met[0])} of all pick-ups." if today else f"{said}."
+    return f"{said}. Today's plan meets {percent(today.met[0])} of all." if today else f"{said}."
+
+
+def why_this_plan(plan: SowingPlan) -> str:
+    """What it sows otherwise than today's plan, or than sowing by arithmetic, and the order that gains most by it."""
+    if not any(plan.cells):
+        return ""
+    if plan.is_todays or plan.is_by_arithmetic:
+        same = "today's plan" if plan.is_todays else "the same every week by arithmetic"
+        return f"Of {counted(plan.tried, 'plan')} tried none fills more orders than {same}."
+    other, outcomes, kept = other_plan(plan)
+    shares = {each.order: each.share for each in kept}
+    most = max(plan.kept, key=lambda each: each.share - shares.get(each.order, each.share), default=None)
+    sown = _more(plan.outcomes, outcomes, ANY_CROP if most is None else most.order.crop)
+    said = f"It sows {sown} than {other}"
+    if most is None or percent(most.share) == percent(shares.get(most.order, most.share)):
+        return f"{said}, and fills the orders as surely."
+    met = f"{percent(most.share)} of its weeks, not in {percent(shares[most.order])}"
+    return f"{said}: {whose(most.order)} is met in full in {met}."
+
+
+def other_plan(plan: SowingPlan) -> tuple[str, Sequence[Outcome], Sequence[Kept]]:
+    """The plan it is held against: today's, or that of arithmetic where today's is none or the same."""
+    if plan.has_other_today:
+        return "today's plan", plan.today_outcomes, plan.today_kept
+    return "the same every week by arithmetic", plan.arithmetic.outcomes, plan.arithmetic_kept
+
+
+def _seeds(outcomes: Sequence[Outcome], crop: str = ANY_CROP) -> float:
+    """Seeds sown in all the years."""
+    if crop == ANY_CROP:
+        return math.fsum(outcome.measures["seeds_sown"] for outcome in outcomes)
+    return math.fsum(math.fsum(outcome.weeks[f"seeds_sown:{crop}"]) for outcome in outcomes)
+
+
+def _more(outcomes: Sequence[Outcome], others: Sequence[Outcome], crop: str) -> str:
+    """ "20% more basil"; of as much, that it is in other weeks."""
+    what = "seed" if crop == ANY_CROP else crop
+    now, then = _seeds(outcomes, crop), _seeds(others, crop)
+    by = now / then - 1.0 if then else 0.0
+    return f"{percent(abs(by))} {'more' if by > 0 else 'less'} {what}" if abs(by) >= 0.01 else f"{what} in other weeks"
 
 
 def advice(plan: SowingPlan) -> list[str]:
@@ -52,7 +98,8 @@ def advice(plan: SowingPlan) -> list[str]:
         said.append(holds_back.tried_advice(plan.held, "With this plan"))
     if plan.short:
         said.append(what_is_short(plan))
-    return said
+    keep = "Leave it as it is." if plan.is_todays else "Put it into your room: `growsim keep ROOM sowing.toml`."
+    return said or ([keep] if any(plan.cells) else [])
 
 
 def table(plan: SowingPlan) -> AnswerTable:
@@ -80,14 +127,13 @@ def table(plan: SowingPlan) -> AnswerTable:
 
 def how_sure(plan: SowingPlan) -> str:
     """What it rests on, and how far it does better than the plan of today, or than sowing by arithmetic."""
-    years = rehearsals(len(plan.outcomes), plan.run.days)
+    said = f"From {rehearsals(len(plan.outcomes), plan.run.days)} that the search had not seen"
     other = next((each for each in compared_plans(plan)[1:]), None)
     if other is None or other.gain is None or (other.which == "arithmetic" and plan.is_by_arithmetic):
-        return f"From {years} that the search had not seen; of {counted(plan.tried, 'plan')} tried none did better."
+        return f"{said}."
     gain, low, high = (None if value is None else number(100 * value) for value in other.gain)
-    name = {"today": "today's plan", "arithmetic": "the same every week by arithmetic"}[other.which]
-    between = f" ({low} to {high})" if low is not None and high is not None else ""
-    return f"From {years} that the search had not seen: {gain} points{between} above {name} in the same years."
+    between = f" ({low} to {high})" if low is not None and high is not None and low != high else ""
+    return f"{said}: there it meets {gain}{between} more of 100 weekly orders than {other_plan(plan)[0]}."
 
 
 def varies(plan: SowingPlan) -> bool:
@@ -166,4 +212,6 @@ def _week(plan: SowingPlan) -> str:
 
 
 def _range(low: float | None, high: float | None) -> str:
-    return "" if low is None or high is None else f" ({percent(low)} to {percent(high)})"
+    if low is None or high is None or percent(low) == percent(high):
+        return ""
+    return f" ({percent(low)} to {percent(high)})"
