@@ -110,7 +110,7 @@ def rehearse(
             bare, room = warmup.plan_to_judge(plan), warmup.undisturbed(prepared)
             watched = rehearsers.run({"": room}, seed, range(judges), bare, shared.last(judges))[""]
             for lives in warmup.LIVES[1:]:
-                if warmup.can_tell(plan, watched) or lives > years:
+                if lives > years or not warmup.more_would_tell(plan, watched):
                     break
                 more = range(len(watched), lives)
                 watched += rehearsers.run({"": room}, seed, more, bare, shared.more(len(more)))[""]

@@ -10,7 +10,7 @@ the difference between a week and the same week a year later: in a room that has
 With so few means the rule cuts off plain luck as well, and it does not see a room that creeps. So the year after the
 warm-up is always held against the year after that (paired t-interval at 95 %): it is too short where the two differ
 for sure and by more than 3 % of the harvest, long enough where they differ by less for sure. Where eight lives cannot
-tell, more are lived, up to 32.
+tell, and more might, more are lived, up to 32.
 """
 
 from __future__ import annotations
@@ -98,10 +98,11 @@ def judge(plan: RunPlan, outcomes: Sequence[Outcome]) -> WarmUp:
     return _judged(plan, outcomes, series)
 
 
-def can_tell(plan: RunPlan, outcomes: Sequence[Outcome]) -> bool:
-    """Whether these lives (of `plan_to_judge(plan)`) say if the warm-up is long enough: the two years after it are as
-    good as alike, or they are not."""
-    return _year_on_year(outcomes, math.ceil(plan.warm_up_days / 7)).tells
+def more_would_tell(plan: RunPlan, outcomes: Sequence[Outcome]) -> bool:
+    """Whether these lives (of `plan_to_judge(plan)`) leave open if the two years after the warm-up are as good as
+    alike, and four times as many might say."""
+    years = _year_on_year(outcomes, math.ceil(plan.warm_up_days / 7))
+    return not years.tells and years.half_as_wide.tells
 
 
 def _judged(plan: RunPlan, outcomes: Sequence[Outcome], series: tuple[float, ...]) -> WarmUp:
@@ -176,6 +177,12 @@ class _Years:
     def tells(self) -> bool:
         """Whether either is known."""
         return self.are_alike or self.differ
+
+    @property
+    def half_as_wide(self) -> _Years:
+        """The same from four times as many lives."""
+        low, high = (None if end is None else (self.change + end) / 2 for end in (self.low, self.high))
+        return replace(self, low=low, high=high)
 
     def said(self) -> str:
         """The difference with its range."""

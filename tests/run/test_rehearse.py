@@ -150,7 +150,7 @@ def test_precision_goes_on_until_it_is_reached(scenario: Scenario) -> None:
 
 def test_progress_counts_the_warm_up_check_too(scenario: Scenario, monkeypatch: pytest.MonkeyPatch) -> None:
     """The bar does not stand at its end while there is work left: nine years and eight lives from the bare room."""
-    monkeypatch.setattr(warmup, "can_tell", lambda plan, outcomes: True)
+    monkeypatch.setattr(warmup, "more_would_tell", lambda plan, outcomes: False)
     told: list[tuple[int, int]] = []
     rehearse(scenario, seed=21, replications=9, plan=PLAN, progress=lambda done, total: told.append((done, total)))
 
@@ -161,15 +161,15 @@ def test_more_lives_are_lived_where_eight_cannot_tell(scenario: Scenario, monkey
     """Eight, then sixteen, then 32, but no more than the years asked for; the bar goes on with them."""
     seen: list[int] = []
 
-    def never_tells(plan: RunPlan, outcomes: Sequence[Outcome]) -> bool:
+    def always(plan: RunPlan, outcomes: Sequence[Outcome]) -> bool:
         seen.append(len(outcomes))
-        return False
+        return True
 
-    monkeypatch.setattr(warmup, "can_tell", never_tells)
+    monkeypatch.setattr(warmup, "more_would_tell", always)
     told: list[tuple[int, int]] = []
     rehearse(scenario, seed=21, replications=17, plan=PLAN, progress=lambda done, total: told.append((done, total)))
 
-    assert seen == [8, 16]
+    assert seen == [8]
     assert told[-1] == (17 + 16, 17 + 16)
 
 

@@ -174,8 +174,8 @@ def _how_sure(outages: Outages) -> Section:
     said = (
         "Every comparison is of the same years: the same machines fail at the same minute, as far as the change lets "
         "them.",
-        "Kilograms are compared in the weeks from an outage until the plants that stood through it have been handed "
-        "out. What differs later is chance alone.",
+        "All is compared in the weeks from an outage until the plants that stood through it have been handed out. What "
+        "differs later is chance alone.",
         "The ranges of a table hold for all its lines at once (Bonferroni's inequality); a single line alone would "
         "have a narrower one. More replications narrow them all.",
         "Plants killed in a year are counted twice: in the whole years, and outage by outage among the single "
