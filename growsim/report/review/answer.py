@@ -15,6 +15,7 @@ from growsim.report.words import counted, day_and_date, listed, long_day, number
 from growsim.run.writing import write_text
 from growsim.scenario.change import change_text
 from growsim.study.review.drift import OFFERED_BY_CHANCE
+from growsim.study.review.question import LEAD_IN_WEEKS
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -135,15 +136,16 @@ def _others(review: Review) -> Section:
 
 def _how(review: Review) -> Section:
     return Section("how", "How this is found", (Bullets((
-        "Greens, orders and losses of a week are rehearsed from what stood on its Monday by the record and the counts, "
+        "Greens and orders of a week are rehearsed from what stood on its Monday by the record and the counts, "
         f"{counted(review.replications, 'time')} each. They are shown, and not watched for drifts.",
+        f"Losses are rehearsed in one go from {LEAD_IN_WEEKS} weeks before, since what goes wrong unseen comes about "
+        "in time, such as trays not washed. A shorter record shows none. In a table of your own they count on the day "
+        "of harvest.",
         "Seedlings, people, minutes and failures are held against made-up years of the room as described, for the very "
         "cells, sign-ups, jobs and weeks on record. Each week's place among them is added up, above and below "
         "(cumulative sums: Page 1954; Hawkins & Olwell 1998).",
         "How high a sum must be is found in 2,000 made-up years in which nothing changed. A change of the room file is "
         f"offered for sums that chance brings in one year of {1 / OFFERED_BY_CHANCE:.0f}.",
-        "What a record cannot show on a Monday is taken as in order, such as trays to be washed. So "
-        "losses are expected too low; in a table of your own they count on the day of harvest.",
         "Machines are watched only where a table of faults is kept.",
     )),))  # fmt: skip
 

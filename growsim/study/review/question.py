@@ -1,7 +1,8 @@
 """The week that was, and the eight weeks up to it: what was written down beside what the room as described gives for
 those very weeks, from what then stood on the shelves.
 
-Greens, orders and losses are rehearsed week by week from each Monday's shelves. What a record tells by itself
+Greens and orders are rehearsed week by week from each Monday's shelves; losses in one go from weeks before, since what
+goes wrong unseen on a Monday, such as trays that nobody washed, has to come about first. What a record tells by itself
 (`review.told`) is held against made-up years, and watched for drifts of many weeks (`review.drift`).
 """
 
@@ -17,7 +18,7 @@ import numpy as np
 
 from growsim.errors import InputError
 from growsim.ledger.outcome import Outcome
-from growsim.run.prepare import Prepared, prepare_room
+from growsim.run.prepare import prepare_room
 from growsim.run.progress import SharedProgress
 from growsim.run.rehearsers import Progress, Rehearsers
 from growsim.scenario.load import LoadedRoom, refuse_lacking
@@ -34,6 +35,8 @@ from growsim.vocabulary.losses import PLANT_LOSSES
 WEEK_DAYS = 7
 LATELY_WEEKS = 8
 EIGHT_IN_TEN = (0.1, 0.9)
+LEAD_IN_WEEKS = 4
+FEWEST_IN_ONE_GO = 20
 _SEEDS_APART = 7919  # so that no two weeks have the same luck
 
 
@@ -136,9 +139,12 @@ def review(
     told = told_by(records, room.scenario, first, weeks, seed)
     figures = [_reviewed(each, len(told), first, lately, records) for each in told]
     mondays = [monday - dt.timedelta(weeks=back) for back in range(lately - 1, -1, -1)]
-    shared = SharedProgress(progress, replications * lately)
+    shared = SharedProgress(progress, replications * (lately + 1))
     with Rehearsers(workers, executor=executor) as rehearsers:
-        lived = _rehearsed(room, records, counts, mondays, rehearsers, shared, seed, replications)
+        rehearsing = _Rehearsing(room, records, counts, rehearsers, shared, seed)
+        weekly = {day: rehearsing.lived(day, 1, replications) for day in mondays}
+        began = mondays[0] - dt.timedelta(weeks=LEAD_IN_WEEKS)
+        in_one_go = rehearsing.lived(began, LEAD_IN_WEEKS + lately, max(FEWEST_IN_ONE_GO, replications // 4))
     sure = {each.key: records.first if each.kind == "failures" else each.drifted.since
             for each in figures if each.drifted is not None and each.drifted.is_sure}  # fmt: skip
     offer = None
@@ -147,7 +153,8 @@ def review(
             room, records, counts, monday + dt.timedelta(days=WEEK_DAYS), sure, learn, seed=seed, futures=replications,
             workers=workers, executor=executor, progress=shared.more(2 * replications),
         )  # fmt: skip
-    greens, of_greens = _greens(records, room.scenario, mondays, lived)
+    greens, of_greens = _greens(records, room.scenario, mondays, {day: found for day, found in weekly.items() if found})
+    of_greens += _losses(records, mondays, in_one_go)
     return Review(
         room, records, monday, weeks, lately, (*of_greens, *figures), greens, len(told), seed, replications, offer
     )
@@ -199,61 +206,64 @@ def _days_sown(records: Records, crop: str, since: dt.date, until: dt.date) -> t
     return tuple(sorted({row.sown for row in rows if since <= row.sown <= until}))
 
 
-def _rehearsed(
-    room: LoadedRoom,
-    records: Records,
-    counts: Sequence[Count],
-    mondays: Sequence[dt.date],
-    rehearsers: Rehearsers,
-    shared: SharedProgress,
-    seed: int,
-    replications: int,
-) -> dict[dt.date, list[Outcome]]:
-    """Each week from what stood on its Monday; weeks of which nobody knows that are left out."""
-    prepared: Prepared = prepare_room(room)
-    lived: dict[dt.date, list[Outcome]] = {}
-    for monday in mondays:
-        standing = standing_on(records, room.scenario, monday, counts)
-        told = shared.more(replications)
+class _Rehearsing:
+    """Weeks of the room as described, from what stood on a Monday by the record and the counts."""
+
+    def __init__(
+        self, room: LoadedRoom, records: Records, counts: Sequence[Count], rehearsers: Rehearsers,
+        shared: SharedProgress, seed: int,
+    ) -> None:  # fmt: skip
+        self._room, self._records, self._counts, self._rehearsers = room, records, counts, rehearsers
+        self._prepared, self._shared, self._seed = prepare_room(room), shared, seed
+
+    def lived(self, monday: dt.date, weeks: int, replications: int) -> list[Outcome]:
+        """Empty where nobody knows what stood there."""
+        standing = standing_on(self._records, self._room.scenario, monday, self._counts)
         if not standing.is_all or not standing.batches:
-            continue
+            return []
         today = standing.today
-        there = replace(prepared, scenario=room_today(room.scenario, monday, today.lots))
-        plan = RunPlan(WEEK_DAYS, 0, "shelves", today.lots, cooler=today.cooler)
-        own = seed + _SEEDS_APART * monday.toordinal()
-        lived[monday] = list(rehearsers.run({"": there}, own, range(replications), plan, told)[""])
-    return lived
+        there = replace(self._prepared, scenario=room_today(self._room.scenario, monday, today.lots))
+        plan = RunPlan(WEEK_DAYS * weeks, 0, "shelves", today.lots, cooler=today.cooler)
+        own = self._seed + _SEEDS_APART * monday.toordinal()
+        told = self._shared.more(replications)
+        return list(self._rehearsers.run({"": there}, own, range(replications), plan, told)[""])
 
 
 def _greens(
     records: Records, scenario: Scenario, mondays: Sequence[dt.date], lived: dict[dt.date, list[Outcome]]
 ) -> tuple[tuple[tuple[dt.date, Held], ...], list[Reviewed]]:
-    """Kilograms harvested, kilograms of orders handed out, plants lost."""
+    """Kilograms harvested, kilograms of orders handed out."""
     known = [monday for monday in mondays if monday in lived]
     if not known:
         return (), []
     ordered = {monday: _ordered(scenario, monday) for monday in known}
-    losses = tuple(loss.series for loss in PLANT_LOSSES)
-    kinds = [
-        ("greens", "kg", {monday: _kg(records.plantings, monday) for monday in known}, ("kg_packed",)),
-        ("losses", "plants", {monday: _lost(records.bits, monday) for monday in known}, losses),
-    ]
+    kinds = [("greens", {monday: _kg(records.plantings, monday) for monday in known}, "kg_packed")]
     if records.deliveries:
         given = {monday: _given(records, ordered[monday], monday) for monday in known}
-        kinds.insert(1, ("orders", "kg", given, ("kg_to_partners",)))
+        kinds.append(("orders", given, "kg_to_partners"))
     figures = []
     greens: tuple[tuple[dt.date, Held], ...] = ()
-    for kind, unit, seen, series in kinds:
-        made = {monday: np.array([math.fsum(outcome.weeks[name][0] for name in series) for outcome in lived[monday]])
-                for monday in known}  # fmt: skip
+    for kind, seen, series in kinds:
+        made = {monday: np.array([outcome.weeks[series][0] for outcome in lived[monday]]) for monday in known}
         of = {monday: math.fsum(ordered[monday].values()) if kind == "orders" else 0.0 for monday in known}
         if kind == "greens":
             greens = tuple((monday, Held(seen[monday], *_range(made[monday]))) for monday in known)
         whole = Held(math.fsum(seen.values()), *_range(np.sum(list(made.values()), axis=0)), math.fsum(of.values()))
         last = mondays[-1]
         week = Held(seen[last], *_range(made[last]), of[last]) if last in lived else None
-        figures.append(Reviewed(kind, "", unit, week, whole))
+        figures.append(Reviewed(kind, "", "kg", week, whole))
     return greens, figures
+
+
+def _losses(records: Records, mondays: Sequence[dt.date], in_one_go: Sequence[Outcome]) -> list[Reviewed]:
+    """Plants lost; nothing where the record does not go back so far that they can be compared."""
+    if not in_one_go:
+        return []
+    made = np.array([np.sum([outcome.weeks[loss.series] for loss in PLANT_LOSSES], axis=0) for outcome in in_one_go])
+    made = made[:, -len(mondays) :]
+    seen = [_lost(records.bits, monday) for monday in mondays]
+    week, whole = Held(seen[-1], *_range(made[:, -1])), Held(math.fsum(seen), *_range(made.sum(axis=1)))
+    return [Reviewed("losses", "", "plants", week, whole)]
 
 
 def _in_week(day: dt.date | None, monday: dt.date) -> bool:
