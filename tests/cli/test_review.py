@@ -38,7 +38,7 @@ def test_the_record_beside_the_room_is_reviewed(
     report = Path("out/report.html").read_text()
     for row in summary["table"]["rows"]:
         assert row["label"] in report
-    assert {each["kind"] for each in summary["figures"]} >= {"greens", "losses", "seedlings", "people", "minutes"}
+    assert {each["kind"] for each in summary["figures"]} >= {"greens", "seedlings", "people", "minutes"}
     assert main(["review", "tiny", *QUICK, "--week", "2040-01-01"]) == 2
 
 
