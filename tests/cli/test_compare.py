@@ -36,7 +36,7 @@ def test_the_answer_opens_with_the_verdict(colder: Path, capsys: pytest.CaptureF
 
     assert out.startswith("A colder room: ")
     assert "Making it costs USD 10.00" in " ".join(out.split())
-    assert "with the change" in out and "orders filled" in out
+    assert "with the change" in out and "Orders filled" in out
     assert str(Path("reports", "tiny-compare", "report.html")) in out
     assert out.endswith(f"  growsim keep {TINY} {colder}\n")
     assert err == ""

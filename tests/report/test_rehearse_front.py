@@ -43,6 +43,8 @@ def test_the_headline_has_greens_and_orders_with_their_ranges(rehearsed: Any) ->
         "In the year from 6 January 2031 the room fills 90% of orders (89% to 91%), short of the 95% wanted."
     )
     assert said[-1] == "In 22 weeks of 100 some order is not met in full."
+    never = told(rehearsed, PACKED, SHORT, estimate("weeks_all_orders_met_fraction", 0.002))
+    assert lead.headline(never)[-1] == "In every week some order is not met in full."
     met = told(rehearsed, PACKED, estimate("orders_filled_fraction", 0.96))
     assert "fills 96% of orders (95% to 97%), as wanted (95%)." in lead.headline(met)[0]
     near = told(rehearsed, PACKED, estimate("orders_filled_fraction", 0.9492))

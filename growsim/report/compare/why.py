@@ -70,10 +70,9 @@ def what_then(comparison: Comparison) -> str:
 
 
 def in_short(changed: Changed, comparison: Comparison) -> str:
-    """What it saves or loses most by, and what would bring more; shelves that it leaves bare go before."""
+    """What it saves or loses most by; shelves that it leaves bare go before."""
     moved = [_moved(each, comparison) for each in changed.moved[:1] if abs(each.kg) >= LITTLE_KG]
-    bare = _bare_shelves(changed, comparison)
-    return " ".join(part for part in (*([bare] if bare else moved), what_then(comparison)) if part)
+    return _bare_shelves(changed, comparison) or " ".join(moved)
 
 
 def behind(changed: Changed, comparison: Comparison) -> list[str]:

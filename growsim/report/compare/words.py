@@ -76,18 +76,19 @@ def verdict(changed: Changed, comparison: Comparison) -> str:
 
 
 def why(comparison: Comparison) -> str:
-    """What one change saves and loses, and what would bring more after it or instead; of several the last alone."""
-    return in_short(comparison.changes[0], comparison) if len(comparison.changes) == 1 else what_then(comparison)
+    """What one change saves and loses most by; "" of several."""
+    return in_short(comparison.changes[0], comparison) if len(comparison.changes) == 1 else ""
 
 
 def advice(comparison: Comparison) -> list[str]:
-    """Make it or leave it, with its pay-back; of several what the best costs; the danger of a gas before that."""
+    """Make it or leave it, with its pay-back; of several what the best costs; the danger of a gas before that. Then
+    what would bring more after it, or instead."""
     said = [_one_advised(comparison.changes[0], comparison)] if len(comparison.changes) == 1 else [_many(comparison)]
     more, best = danger(comparison), by_gain(comparison.changes)[0]
     if not more and len(comparison.changes) > 1 and best.judged == MAKE:
         paid = paid_in_short(best, comparison)
         more = f"{best.title[:1].upper()}{best.title[1:]}: {paid[:1].lower()}{paid[1:]}" if paid else ""
-    return [*said, *([more] if more else [])]
+    return [each for each in (*said, more, what_then(comparison)) if each]
 
 
 def _one_advised(changed: Changed, comparison: Comparison) -> str:

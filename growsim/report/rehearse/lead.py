@@ -81,7 +81,8 @@ def headline(rehearsal: Rehearsal) -> list[str]:
     )
     met, some = estimates.get("weeks_all_orders_met_fraction"), ""
     if met is not None and met.mean < 1.0:  # a share of all kilograms hides the Fridays that fall short
-        some = f"In {number(100 * (1 - met.mean))} weeks of 100 some order is not met in full."
+        missed = number(100 * (1 - met.mean))
+        some = f"In {'every week' if missed == '100' else f'{missed} weeks of 100'} some order is not met in full."
     return [said, shortest(rehearsal.outcomes), *bad, some]
 
 
