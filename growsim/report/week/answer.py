@@ -72,8 +72,7 @@ def sheets_html(week: WeekPlan, answer: Answer) -> str:
             shifts=[_shift(sheet, week) for sheet in week.sheets],
             pick_ups=[
                 {
-                    "day": day_and_date(each.date),
-                    "hour": hour_of_day(each.hour),
+                    "when": words.on_day(each.date, each.hour),
                     "partner": each.partner,
                     "orders": listed([f"{mass(kg)} {crop}" for crop, kg in each.orders]),
                     "short": "; ".join(words.shortness(short) for short in each.at_risk),

@@ -17,7 +17,7 @@ from growsim.report.week import words as week_words
 from growsim.report.words import counted, listed, mass
 from growsim.vocabulary.tasks import TASKS
 
-MOST_PLACES = 2  # named; more would make a row too high for the sheet
+MOST_PLACES = 3  # named; more would make a row too high for the sheet
 
 if TYPE_CHECKING:
     from growsim.scenario.scenario import Scenario
@@ -39,21 +39,26 @@ class Row:
 
 def rows_of(lines: tuple[Line, ...], scenario: Scenario) -> tuple[Row, ...]:
     """Rows in the order of the first task in each."""
-    groups: dict[tuple[str, str, str], list[Line]] = {}
+    groups: dict[tuple[str, ...], list[Line]] = {}
     for number, line in enumerate(lines):
         together = {
             "its own": (line.lot, str(number)),
-            "sowing": (line.crop, line.sown),
-            "crop": (line.crop, ""),
-            "shift": ("", ""),
+            "sowing": (line.crop, line.sown, line.stage),
+            "crop": (line.crop,),
+            "shift": (),
         }[TASKS[line.task].row]
         groups.setdefault((line.task, *together), []).append(line)
     return tuple(_row(group, scenario) for group in groups.values())
 
 
 def _row(group: list[Line], scenario: Scenario) -> Row:
-    first = replace(group[0], count=math.fsum(line.count for line in group), trays=sum(line.trays for line in group))
-    places = list(dict.fromkeys(place for line in group if (place := week_words.where(line))))
+    first = replace(
+        group[0],
+        count=math.fsum(line.count for line in group),
+        trays=sum(line.trays for line in group),
+        grams=sum(line.grams for line in group),
+    )
+    places = week_words.where(group)
     notes = []
     if any(line.carried_on for line in group):
         notes.append("carried on")

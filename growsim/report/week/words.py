@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -10,7 +11,7 @@ from growsim import units
 from growsim.report import cautions
 from growsim.report import shelf_count as count_words
 from growsim.report.crop_words import seed_in_each, unit_of
-from growsim.report.front import MOST_NUMBERS, MOST_WORDS, AnswerTable, Cell, Column, Front, Row, in_brackets
+from growsim.report.front import AnswerTable, Cell, Column, Front, Row, in_brackets
 from growsim.report.words import (
     counted,
     day_and_date,
@@ -19,7 +20,7 @@ from growsim.report.words import (
     mass,
     mass_cell,
     number,
-    short_date,
+    short_day,
 )
 from growsim.scenario.calendar import Calendar
 from growsim.scenario.checks.closings import MANY_DAYS, closings, lost_sowings, sown_again
@@ -27,11 +28,11 @@ from growsim.scenario.names import ANY_CROP
 from growsim.vocabulary.dangers import Danger
 from growsim.vocabulary.tasks import TASKS
 
-if TYPE_CHECKING:
-    import datetime as dt
+MOST_NAMED = 2  # orders in the headline; more are more than one takes in
 
+if TYPE_CHECKING:
     from growsim.scenario.scenario import Scenario
-    from growsim.study.week.question import PickUp, ShiftSheet, Shortfall, Spread, WeekPlan
+    from growsim.study.week.question import PickUp, ShiftSheet, Shortfall, WeekPlan
     from growsim.study.week.tasks import Line
 
 
@@ -49,7 +50,7 @@ def what(line: Line, scenario: Scenario) -> str:
         number=number(line.count),
         mass=mass(line.count),
         crop=crop,
-        lot=f"{crop}, sown {short_date(_date(line.sown))}" if line.sown else crop,
+        lot=f"{crop}, sown {short_day(dt.date.fromisoformat(line.sown))}" if line.sown else crop,
         seeds=seeds,
         trays=counted(line.trays, "tray"),
         stage=line.stage,
@@ -58,11 +59,18 @@ def what(line: Line, scenario: Scenario) -> str:
     )
 
 
-def where(line: Line) -> str:
-    """The rack, or from one rack to another."""
-    if line.to:
-        return f"{line.where} → {line.to}" if line.where and line.where != line.to else line.to
-    return TASKS[line.task].place or line.where
+def where(lines: list[Line]) -> list[str]:
+    """Racks, each once; from one to others: "narrow two → wide one, wide two"."""
+    goes: dict[str, dict[str, None]] = {}
+    for line in lines:
+        on = goes.setdefault(TASKS[line.task].place or line.where, {})
+        if line.to and line.to != line.where:
+            on[line.to] = None
+    return [
+        f"{place} → {', '.join(on)}" if place and on else place or ", ".join(on)
+        for place, on in goes.items()
+        if place or on
+    ]
 
 
 def briefing(sheet: ShiftSheet, scenario: Scenario, pick_ups: tuple[PickUp, ...]) -> str:
@@ -113,43 +121,29 @@ def every_caution(week: WeekPlan) -> tuple[str, ...]:
 
 
 def front(week: WeekPlan) -> Front:
-    """The page of the answer; what would make it too long to take in stands below its table (`below`)."""
+    """The page of the answer; a closing that would make it too long to take in stands below its table (`below`)."""
     made = Front(headline(week), (), table(week), how_sure(week))
-    for said in told(week):
-        more = replace(made, advice=(*made.advice, said))
-        spent = more.spent()
-        if spent[0] <= MOST_WORDS and spent[1] <= MOST_NUMBERS:
-            made = more
-    return made
+    closing = closing_ahead(week.scenario, week.monday)
+    more = replace(made, advice=(closing,))
+    return more if closing and more.fits else made
 
 
-def below(week: WeekPlan) -> tuple[str, ...]:
+def below(week: WeekPlan) -> str:
     """What the page has no room for above its table."""
-    on_it = front(week).advice
-    return tuple(said for said in told(week) if said not in on_it)
-
-
-def told(week: WeekPlan) -> list[str]:
-    """What to act on this week: orders that will be short, crops not to sow before a closing."""
-    return [said for said in (too_little(week), closing_ahead(week.scenario, week.monday)) if said]
+    return "" if front(week).advice else closing_ahead(week.scenario, week.monday)
 
 
 def headline(week: WeekPlan) -> str:
-    """The work of the week and what it gives, with what eight such weeks in ten bring."""
-    monday = f"the week of {day_and_date(week.monday)}"
+    """Orders that will be short first; then the work of the week as its table sums it, and what it gives."""
+    monday = f"the week of {day_and_month(week.monday)}"
     if not week.sheets:
         return f"There is no shift in {monday}."
-    rehearsed = week.spreads.get("crew_hours_needed")
-    hours = rehearsed.p50 if rehearsed is not None else math.fsum(sheet.minutes for sheet in week.sheets) / 60.0
-    said = (
-        f"{_upper(monday)} has {counted(len(week.sheets), 'shift')} with {number(hours, 1)} hours of work"
-        f"{_range(rehearsed)}"
-    )
-    packed = week.spreads.get("kg_packed")
-    if packed is None:
-        return f"{said}."
-    ends = in_brackets(packed.p50, packed.p10, packed.p90, mass_cell)
-    return f"{said} and gives {mass(packed.p50)} of packed greens{ends}."
+    hours = math.fsum(_hours(sheet) for sheet in week.sheets)
+    said = f"{_upper(monday)} has {counted(len(week.sheets), 'shift')} with {number(hours, 1)} hours of work"
+    if packed := week.spreads.get("kg_packed"):
+        ends = in_brackets(packed.p50, packed.p10, packed.p90, mass_cell)
+        said += f" and gives {mass(packed.p50)} of packed greens{ends}"
+    return f"{too_little(week)} {said}.".strip()
 
 
 def table(week: WeekPlan) -> AnswerTable:
@@ -162,14 +156,14 @@ def table(week: WeekPlan) -> AnswerTable:
     note = f"If every order is met, {partners} {mass(kilograms)}." if kilograms else ""
     return AnswerTable(
         "The week for the wall",
-        tuple(Column(head, of) for head in ("when", "people", "hours of work", "what")),
+        tuple(Column(head, of) for head in ("when", "people", "hours", "what")),
         tuple(
             Row(
                 sheet.shift.name,
                 (
                     Cell(_when(sheet)),
                     Cell(_who(sheet), float(sheet.people), unit="people"),
-                    Cell(number(sheet.minutes / 60.0, 1), sheet.minutes / 60.0, unit="h"),
+                    Cell(number(_hours(sheet), 1), sheet.minutes / 60.0, unit="h"),
                     Cell(in_short(sheet) or "nothing falls due"),
                 ),
             )
@@ -180,9 +174,19 @@ def table(week: WeekPlan) -> AnswerTable:
     )
 
 
+def _hours(sheet: ShiftSheet) -> float:
+    """As shown, so that who adds up the table finds the headline's."""
+    return round(sheet.minutes / 60.0, 1)
+
+
+def on_day(date: dt.date, hour: float) -> str:
+    """ "Mon 3, 15:00"."""
+    return f"{day_and_date(date)[:3]} {date.day}, {hour_of_day(hour)}"
+
+
 def _when(sheet: ShiftSheet) -> str:
-    begin, end = sheet.shift.start_hour, sheet.shift.start_hour + sheet.shift.hours
-    return f"{day_and_date(sheet.date)[:3]} {sheet.date.day}, {hour_of_day(begin)} to {hour_of_day(end)}"
+    end = sheet.shift.start_hour + sheet.shift.hours
+    return f"{on_day(sheet.date, sheet.shift.start_hour)} to {hour_of_day(end)}"
 
 
 def _who(sheet: ShiftSheet) -> str:
@@ -192,20 +196,23 @@ def _who(sheet: ShiftSheet) -> str:
 
 
 def how_sure(week: WeekPlan) -> str:
-    """What speaks against the count it rests on; else how often the week was rehearsed."""
+    """What speaks against the count it rests on; else what ranges and chances are of."""
     count = the_count(week)
     if count:
         return count
-    n = max((spread.n for spread in week.spreads.values()), default=0)
-    paper = "Hours of a shift are for people who know the work"
-    return f"{paper}. Ranges: eight such weeks in ten, from {counted(n, 'rehearsal')}." if n else f"{paper}."
+    said = "Hours are for people who know the work"
+    due = week.spreads.get("crew_hours_needed")
+    if due is None:
+        return f"{said}."
+    hours = Cell.between(due.p10, due.p50, due.p90, lambda hours: number(hours, 1), "h").text
+    likely = "; likely: in more than half of them" if any(each.is_likely for each in week.at_risk) else ""
+    n = counted(due.n, "rehearsal")
+    return f"{said}; by chance {hours} fall due. Ranges: eight such weeks in ten, from {n}{likely}."
 
 
 def closing_ahead(scenario: Scenario, monday: dt.date) -> str:
     """Crops that would be lost in many closed days if sown in this week or the next, with the last day to sow each
     and the day to start again; "" where there is none."""
-    import datetime as dt
-
     calendar = Calendar(scenario.room.start_date, scenario.room.closed_days)
     crops = {crop.name: crop for crop in scenario.crops}
     soon, said = monday + dt.timedelta(days=13), []
@@ -244,29 +251,22 @@ def the_count(week: WeekPlan) -> str:
 
 
 def too_little(week: WeekPlan) -> str:
-    """Orders that what stands on the shelves will likely not meet, and how many others may not; "" where none."""
-    likely = [each for each in week.at_risk if each.is_likely]
-    others = len(week.at_risk) - len(likely)
-    if not week.at_risk:
-        return ""
-    worst = max(likely or week.at_risk, key=lambda each: (each.times, each.short))
-    from_shelves = "" if week.counted is None else "from what stands on the shelves, "
-    many, fails = (others, "may") if not likely else (len(likely), "will likely")
-    said = f"{_upper(from_shelves + counted(many, 'order'))} of the week {fails} not be met in full"
-    said += f"{', the likeliest' if many > 1 else ''}: {short_by(worst)}."
-    return f"{said} {counted(others, 'other')} may be short too." if likely and others else said
+    """The two orders that lack most over all rehearsals, and how many others may be short; "" where none."""
+    worst = sorted(week.at_risk, key=lambda each: -each.times * each.short)
+    named, others = worst[:MOST_NAMED], len(worst[MOST_NAMED:])
+    said = [
+        f"{_upper(each.partner)} {'will likely' if each.is_likely else 'may'} lack {lacks(each)}." for each in named
+    ]
+    return " ".join([*said, *([f"{counted(others, 'other order')} may be short too."] if others else [])])
 
 
 def _upper(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def short_by(each: Shortfall) -> str:
-    """What is missing, how often, and when: an order at risk."""
-    return (
-        f"{each.partner} lacks {mass(each.short)} of {mass(each.ordered)} of {_greens(each.crop)} on "
-        f"{day_and_month(each.date)} (short in {each.times} of {counted(each.n, 'rehearsal')})"
-    )
+def lacks(each: Shortfall) -> str:
+    """What is missing of what, and when: "4.4 kg of 4.5 kg of butterhead on Monday 3 May"."""
+    return f"{mass(each.short)} of {mass(each.ordered)} of {_greens(each.crop)} on {day_and_month(each.date)}"
 
 
 def shortness(each: Shortfall) -> str:
@@ -295,15 +295,3 @@ def in_short(sheet: ShiftSheet) -> str:
         )
         said.append(f"{words} ({mass_cell(kilograms, 0)} {units.unit('kg')})" if kilograms else words)
     return "; ".join(said)
-
-
-def _range(spread: Spread | None) -> str:
-    if spread is None:
-        return ""
-    return in_brackets(spread.p50, spread.p10, spread.p90, lambda hours: number(hours, 1))
-
-
-def _date(text: str) -> dt.date:
-    import datetime as dt
-
-    return dt.date.fromisoformat(text)
