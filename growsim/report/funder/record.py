@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 from growsim import units
 from growsim.report.page import Bullets, Grid, Section
+from growsim.report.summaries import percentiles
 from growsim.report.tables import Table
-from growsim.report.words import counted, listed, mass, mass_cell, mass_range, number, short_date
+from growsim.report.words import counted, listed, mass_cell, number, short_date
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY
 
@@ -30,8 +31,8 @@ def food(record: RecordSums, serving_g: float) -> str:
     """Kilograms and servings on record."""
     if not record.crops:
         return f"From {span_of_days(record)} the record shows nothing harvested."
-    servings = counted(record.kg * 1000.0 / serving_g, "serving")
-    return f"From {span_of_days(record)} the record shows {mass(record.kg)} of greens harvested, {servings}."
+    given, servings = f"{total(record.kg)} {units.unit('kg')}", counted(record.kg * 1000.0 / serving_g, "serving")
+    return f"From {span_of_days(record)} the record shows {given} of greens harvested, {servings}."
 
 
 def left_out(record: RecordSums, rehearsal: Rehearsal) -> list[str]:
@@ -48,26 +49,31 @@ def left_out(record: RecordSums, rehearsal: Rehearsal) -> list[str]:
     return [*said, *([late] if late else [])]
 
 
-def expected_kg(record: RecordSums, rehearsal: Rehearsal) -> tuple[float, float, float]:
-    """Kilograms packed in as many days, rehearsed: average, and the range in which eight rehearsals in ten lie."""
-    share = record.days / rehearsal.plan.days
-    kilograms = sorted(outcome.accounts["kg:packed"] * share for outcome in rehearsal.outcomes)
-    tenth = len(kilograms) // 10
-    return math.fsum(kilograms) / len(kilograms), kilograms[tenth], kilograms[-1 - tenth]
+def expected(record: RecordSums, rehearsal: Rehearsal) -> list[float]:
+    """Kilograms packed in as many days, of each rehearsal."""
+    return [outcome.accounts["kg:packed"] * record.days / rehearsal.plan.days for outcome in rehearsal.outcomes]
+
+
+def total(kilograms: float) -> str:
+    """Of a whole time, without its unit: to a kilogram where there are many."""
+    return mass_cell(kilograms, 0 if kilograms >= 100 else 1)
 
 
 def beside(record: RecordSums, rehearsal: Rehearsal) -> str:
     """How the record lies beside the same days rehearsed; "" where nothing is on record of what was grown."""
     if record.first_sown is None:
         return ""
-    mean, low, high = expected_kg(record, rehearsal)
+    kilograms = expected(record, rehearsal)
+    low, _, high = percentiles(kilograms)
     if len(rehearsal.outcomes) < 10:
         where = "too few rehearsals to say how the record lies"
     elif record.kg < low:
         where = "the record lies below that"
     else:
         where = "the record lies above that" if record.kg > high else "the record lies within that"
-    return f"{mass(mean)} were to be expected ({mass_range(low, high)} in eight rehearsals of ten): {where}."
+    mean = total(math.fsum(kilograms) / len(kilograms))
+    between = f"{total(low)} to {total(high)} {units.unit('kg')} in eight rehearsals of ten"
+    return f"{mean} {units.unit('kg')} were to be expected ({between}): {where}."
 
 
 def _begins_late(record: RecordSums, rehearsal: Rehearsal) -> str:
@@ -139,7 +145,8 @@ def _machines(record: RecordSums) -> Table:
 
 def sheet_rows(record: RecordSums, rehearsal: Rehearsal) -> list[list[Any]]:
     """The workbook's sheet: numbers as numbers."""
-    mean, low, high = expected_kg(record, rehearsal)
+    kilograms = expected(record, rehearsal)
+    low, _, high = percentiles(kilograms)
     rows: list[list[Any]] = [
         ["what", "of", "count", "unit"],
         ["first day", "", record.first.isoformat(), ""],
@@ -161,7 +168,7 @@ def sheet_rows(record: RecordSums, rehearsal: Rehearsal) -> list[list[Any]]:
         name = BY_KEY[machine.machine].label
         rows += [["was down", name, machine.times, "times"], ["was down", name, machine.hours_down, "h"]]
     rows += [
-        ["expected", "average", mean, "kg"],
+        ["expected", "average", math.fsum(kilograms) / len(kilograms), "kg"],
         ["expected", "8 in 10 from", low, "kg"],
         ["expected", "8 in 10 to", high, "kg"],
     ]

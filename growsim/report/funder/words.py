@@ -11,7 +11,7 @@ from growsim.report import summaries
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row, in_brackets
 from growsim.report.funder import record as on_record
 from growsim.report.tables import row_label, told_as
-from growsim.report.words import listed, mass_cell, number, percent, rehearsals, short_date, span
+from growsim.report.words import listed, number, percent, rehearsals, short_date, span
 from growsim.report.worst import worst
 from growsim.run.intervals import LEVEL, mean_interval
 from growsim.scenario.machines import machines_of
@@ -42,25 +42,20 @@ def headline(rehearsal: Rehearsal, record: RecordSums | None = None) -> list[str
 
 def _expected(rehearsal: Rehearsal) -> str:
     scenario, days, weeks = rehearsal.scenario, rehearsal.plan.days, rehearsal.plan.days / 7.0
+    first, last = scenario.room.start_date, summaries.last_day(scenario, days)
     when = (
-        f"From {short_date(scenario.room.start_date)} to {short_date(summaries.last_day(scenario, days))} the room can "
-        "be expected to hand out"
+        f"A forecast, not a record: from {short_date(first)} to {short_date(last)} the room can be expected to hand out"
     )
     given, filled = (rehearsal.estimates.get(key) for key in ("kg_handed_out_per_week", "orders_filled_fraction"))
     if given is None or given.mean <= 0:
         return f"{when} no greens."
     low, high = (None if end is None else end * weeks for end in (given.mean_low, given.mean_high))
-    shown = in_brackets(given.mean * weeks, low, high, _mass)
-    said = f"{when} {_mass(given.mean * weeks)} {units.unit('kg')} of greens{shown}"
+    shown = in_brackets(given.mean * weeks, low, high, on_record.total)
+    said = f"{when} {on_record.total(given.mean * weeks)} {units.unit('kg')} of greens{shown}"
     if filled is None or not scenario.partners:
         return f"{said}."
     shares = in_brackets(filled.mean, filled.mean_low, filled.mean_high, percent)
     return f"{said}. It can be expected to fill {percent(filled.mean)} of partners' orders{shares}."
-
-
-def _mass(kilograms: float) -> str:
-    """Of a whole time: to a kilogram where there are many."""
-    return mass_cell(kilograms, 0 if kilograms >= 100 else 1)
 
 
 def table(rehearsal: Rehearsal, record: RecordSums | None = None) -> AnswerTable:
@@ -72,9 +67,17 @@ def table(rehearsal: Rehearsal, record: RecordSums | None = None) -> AnswerTable
     given = [outcome.accounts["hours:volunteers"] for outcome in rehearsal.outcomes]
     rows = [_measure("orders_filled_fraction", rehearsal) if rehearsal.scenario.partners else None]
     if record is not None:
-        rows.append(_row(f"Greens harvested and packed, {kg}", _packed(record, rehearsal), _mass, "kg", record.kg))
+        rows.append(
+            _row(
+                f"Greens harvested and packed, {kg}",
+                on_record.expected(record, rehearsal),
+                on_record.total,
+                "kg",
+                record.kg,
+            )
+        )
     rows += [
-        _total(f"Greens handed out, {kg}", "kg_handed_out_per_week", _mass, "kg", rehearsal),
+        _total(f"Greens handed out, {kg}", "kg_handed_out_per_week", on_record.total, "kg", rehearsal),
         _total("Servings (cup-equivalents of vegetables)", "servings_per_week", number, "servings", rehearsal),
         _total("Times a volunteer came", "volunteers_came_per_week", number, "people", rehearsal, came),
         _row("Volunteers' hours", given, number, "h", hours),
@@ -91,11 +94,6 @@ def table(rehearsal: Rehearsal, record: RecordSums | None = None) -> AnswerTable
     if record is None:
         plain = [Row(each.label, each.cells[1:]) for each in plain]
     return AnswerTable(f"{short_date(first)} to {short_date(last)}", tuple(columns), tuple(plain), note)
-
-
-def _packed(record: RecordSums, rehearsal: Rehearsal) -> list[float]:
-    share = record.days / rehearsal.plan.days
-    return [outcome.accounts["kg:packed"] * share for outcome in rehearsal.outcomes]
 
 
 def _row(
@@ -134,7 +132,7 @@ def _measure(key: str, rehearsal: Rehearsal) -> Row | None:
 
 
 def _recorded(value: float | None, told: Callable[[float], str], unit: str) -> Cell:
-    return Cell("") if value is None else Cell(told(value), value, unit=unit)
+    return Cell("not recorded") if value is None else Cell(told(value), value, unit=unit)
 
 
 def _cells(
@@ -148,7 +146,7 @@ def _cells(
 def how_sure(rehearsal: Rehearsal) -> str:
     """What it rests on."""
     years = rehearsals(len(rehearsal.outcomes), rehearsal.plan.days)
-    said = f"Expected: from {years} on a computer, no record. Each average lies in its range with 95% confidence."
+    said = f"Expected: from {years} on a computer. Each average lies in its range with 95% confidence."
     return said if rehearsal.warm_up.enough else f"{said} {rehearsal.warm_up.sentence}"
 
 
