@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from growsim import units
 from growsim.ledger.catalogue import CATALOGUE, YEAR_DAYS, unit_over
+from growsim.run.intervals import FEWEST
 from growsim.scenario.checks.closings import without_effect
 from growsim.vocabulary.days import MONTHS, SHORT_MONTHS, WEEKDAY_NAMES
 
@@ -182,6 +183,11 @@ def rehearsals(count: int, days: int, kind: str = "rehearsed") -> str:
     if is_a_year(days):
         return counted(count, f"{kind} year")
     return f"{counted(count, 'rehearsal')} of {counted(days, 'day')}"
+
+
+def too_few(count: int) -> str:
+    """ ", too few for ranges: ask for 5 or more", said where there are none; else ""."""
+    return f", too few for ranges: ask for {FEWEST} or more" if count < FEWEST else ""
 
 
 def eight_in_ten(of: str, days: int) -> str:

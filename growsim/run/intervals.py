@@ -30,7 +30,7 @@ WORTH_IT = 2.0
 KG_WHOLE = "kg_handed_out_per_week"
 RULE_OF_THREE = 3.0
 """What happened in none of n years happens in at most 3 / n of them (95 %)."""
-FEWEST_TO_LEAN = 3  # values that have a skewness
+FEWEST = 5  # values that a range is made of; of fewer it is absurdly wide or chance (common practice, no source)
 _STRAIGHT = 1e-9  # as good as no skewness
 
 
@@ -38,10 +38,11 @@ _STRAIGHT = 1e-9  # as good as no skewness
 class Estimate:
     """A figure of the catalogue over many replications, in the figure's own unit.
 
-    mean_low, mean_high: 95 % range of the mean; None with one replication. p10, p50, p90: of one week, or of one year
-    (one replication), as `of` says. n: replications in which the figure exists. worth: years of plain rehearsal that
-    one year is worth for the mean, where known luck was taken out of it. unseen: the figure (perhaps this one) that may
-    happen, did in no replication, and would raise this one by nobody knows how much: mean_high is None; "" elsewhere.
+    mean_low, mean_high: 95 % range of the mean; None with fewer than FEWEST replications. p10, p50, p90: of one week,
+    or of one year (one replication), as `of` says. n: replications in which the figure exists. worth: years of plain
+    rehearsal that one year is worth for the mean, where known luck was taken out of it. unseen: the figure (perhaps
+    this one) that may happen, did in no replication, and would raise this one by nobody knows how much: mean_high is
+    None; "" elsewhere.
     """
 
     key: str
@@ -66,9 +67,9 @@ class Estimate:
 class Difference:
     """An alternative minus today, replication by replication under the same luck.
 
-    low, high: range of the mean difference, 95 % for all differences of the same call together; None with one
-    replication. chance_better: share of replications in which the alternative was better (a tie is not), None for a
-    figure with no better side. n: replications in which the figure exists on both sides.
+    low, high: range of the mean difference, 95 % for all differences of the same call together; None with fewer than
+    FEWEST replications. chance_better: share of replications in which the alternative was better (a tie is not), None
+    for a figure with no better side. n: replications in which the figure exists on both sides.
     """
 
     key: str
@@ -96,8 +97,10 @@ def t_quantile(probability: float, degrees_of_freedom: float) -> float:
     return float(f"{stdtrit(degrees_of_freedom, probability):.9g}")
 
 
-def mean_interval(values: Sequence[float], level: float = LEVEL) -> tuple[float, float | None, float | None]:
-    """Mean of independent values with its t-interval; the interval is None with one value.
+def mean_interval(
+    values: Sequence[float], level: float = LEVEL, *, fewest: int = FEWEST
+) -> tuple[float, float | None, float | None]:
+    """Mean of independent values with its t-interval; None with fewer than `fewest` (2 at least), unless all are alike.
 
     Sums are exactly rounded (math.fsum), so no order and no processor changes a bit. Raises ValueError for no values.
     """
@@ -105,7 +108,7 @@ def mean_interval(values: Sequence[float], level: float = LEVEL) -> tuple[float,
     if n == 0:
         raise ValueError("no values, no mean")
     mean = math.fsum(values) / n
-    if n == 1:
+    if n < fewest and (n == 1 or min(values) != max(values)):
         return mean, None, None
     variance = math.fsum((value - mean) ** 2 for value in values) / (n - 1)
     half = t_quantile(0.5 + level / 2.0, n - 1) * math.sqrt(variance / n)
@@ -115,11 +118,11 @@ def mean_interval(values: Sequence[float], level: float = LEVEL) -> tuple[float,
 def skewed_interval(values: Sequence[float], level: float = LEVEL) -> tuple[float, float | None, float | None]:
     """Mean of independent values with a range that holds where they are skewed: never narrower than the t-interval.
 
-    The interval is None with one value. Raises ValueError for no values.
+    None as of `mean_interval`. Raises ValueError for no values.
     """
     mean, low, high = mean_interval(values, level)
     n = len(values)
-    if low is None or high is None or high == low or n < FEWEST_TO_LEAN:
+    if low is None or high is None or high == low:
         return mean, low, high
     parts = [(value - mean) / n for value in values]
     error = math.sqrt(math.fsum(part * part for part in parts) * n / (n - 1))
@@ -158,7 +161,7 @@ def controlled_interval(
     looking for the narrower range would cost coverage (the tests see how much).
     """
     found = None if controls is None else controls.mean_of(values)
-    if found is None or found.worth < worth_it:
+    if found is None or found.worth < worth_it or len(values) < FEWEST:
         return *skewed_interval(values, level), 1.0
     lean = leaning(found.parts, found.error) if found.error > 0.0 else 0.0
     return found.mean, *_outer(found.mean, found.error, lean, found.freedom, level), found.worth

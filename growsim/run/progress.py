@@ -23,7 +23,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from growsim import units
-from growsim.run.intervals import mean_interval
+from growsim.run.intervals import FEWEST, mean_interval
 
 if TYPE_CHECKING:
     from growsim.ledger.outcome import Outcome
@@ -32,7 +32,6 @@ if TYPE_CHECKING:
 LAYOUT = "{desc}: {percentage:3.0f}% |{bar}| {n_fmt} of {total_fmt} {unit}, {remaining} left{postfix}"
 ATTENDED = "GROWSIM_ATTENDED"
 SELDOM_SECONDS = 0.25
-FEWEST_SO_FAR = 4  # years; of fewer the range would tell nothing
 ORDERS, HANDED_OUT = "orders_filled_fraction", "kg_handed_out_per_week"
 _MODEST = 10  # nice(): whoever attends, and everybody else on this computer, goes first
 _SO_FAR: ContextVar[Callable[[str], None]] = ContextVar("growsim_so_far", default=lambda words: None)
@@ -104,7 +103,7 @@ class SoFar:
             return
         self._seen += outcomes
         now = time.monotonic()
-        if len(self._seen) >= FEWEST_SO_FAR and now - self._last >= SELDOM_SECONDS:
+        if len(self._seen) >= FEWEST and now - self._last >= SELDOM_SECONDS:
             self._last = now
             tell_so_far(self._whose + in_words(self._seen))
 
@@ -121,13 +120,13 @@ def in_words(outcomes: Sequence[Outcome]) -> str:
 
 
 def changed_in_words(today: Sequence[Outcome], changed: Mapping[str, Sequence[Outcome]]) -> str:
-    """What changes bring, in ranges of the mean over the same years: "+1.2 to +2.4 points of orders filled"."""
+    """What changes bring, in ranges of the mean over the same years: "+1.2 to +2.4% of orders filled"."""
     said = []
     for name, after in changed.items():
         pairs = list(zip(today, after, strict=True))
         if all(ORDERS in outcome.measures for outcome in (*today, *after)):
             points = [100.0 * (now.measures[ORDERS] - then.measures[ORDERS]) for then, now in pairs]
-            brought = f"{_ends(points, '+.1f')} points of orders filled"
+            brought = f"{_ends(points, '+.1f')}% of orders filled"
         else:
             kilograms = [now.measures.get(HANDED_OUT, 0.0) - then.measures.get(HANDED_OUT, 0.0) for then, now in pairs]
             brought = f"{_ends([units.difference(kg, 'kg') for kg in kilograms], '+.1f')} {units.unit('kg')} a week"

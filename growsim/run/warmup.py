@@ -130,19 +130,19 @@ def _judged(plan: RunPlan, outcomes: Sequence[Outcome], series: tuple[float, ...
 def _too_short(cut: int | None, warm_up: str) -> str:
     if cut is None:
         return _still_settling(warm_up)
-    return f"{_held(cut)}; {warm_up} is too short: give warm_up_days = {7 * cut} or more."
+    return f"{_held(cut)}; {warm_up} is too short: give {7 * cut} days or more."
 
 
 def _still_settling(warm_up: str) -> str:
     return (
-        f"The room was still settling long after {warm_up}, so the start may color the answer. Give more "
-        f"warm_up_days, or start empty and read the weeks one by one."
+        f"The room was still settling long after {warm_up}, so the start may color the answer. Give it a "
+        f"longer one, or start empty and read the weeks one by one."
     )
 
 
 def _held(cut: int | None) -> str:
     weeks = "the first week" if not cut else f"week {cut + 1}"
-    return f"From a bare room the weekly harvest holds its level from {weeks} on (MSER-5)"
+    return f"From a bare room the weekly harvest holds its level from {weeks} on"
 
 
 @dataclass(frozen=True)
@@ -203,7 +203,7 @@ def _year_on_year(outcomes: Sequence[Outcome], first_week: int) -> _Years:
         return _Years(0.0, None, None, 0.0)
     changes = [(math.fsum(weeks[first_week:second]) - math.fsum(weeks[second:third])) / YEAR_WEEKS for weeks in lives]
     level = math.fsum([math.fsum(weeks[second:third]) for weeks in lives]) / YEAR_WEEKS / len(lives)
-    return _Years(*mean_interval(changes), level)
+    return _Years(*mean_interval(changes, fewest=2), level)
 
 
 def _squared_deviations(values: Sequence[float]) -> float:

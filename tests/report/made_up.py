@@ -176,9 +176,7 @@ def rehearsal(scenario: Scenario | None = None, *, replications: int = 20, days:
         seed=seed,
         outcomes=outcomes,
         estimates=summarize(outcomes),
-        warm_up=WarmUp(
-            filling, 5, True, "From a bare room the weekly harvest holds its level from week 6 on (MSER-5)."
-        ),
+        warm_up=WarmUp(filling, 5, True, "From a bare room the weekly harvest holds its level from week 6 on."),
         on_paper=outcome(room, -1, days // 7, luck=False),
     )
 

@@ -416,7 +416,7 @@ def test_what_is_not_decided_is_said_with_what_would_decide_it(comparison: Any) 
     # (0.8 / 0.3)^2 x 10 = 71.1, to two figures upwards: 72
     assert alone == (
         "From 10 rehearsals of 70 days, the same with and without. The weight handed out is still open; "
-        "about 72 rehearsals would settle that (`--replications 72`)."
+        "about 72 rehearsals would settle that."
     )
     assert "1 of 8 differences is still open" in several
     assert words.how_sure(replace(comparison, changes=(replace(rack, verdicts=closed),))).endswith(

@@ -236,7 +236,7 @@ def test_one_rehearsal_is_reported_without_ranges_of_the_average(made_up: Module
 
     jsonschema.validate(summary, CONTRACT)
     assert summary["measures"]["kg_packed_per_week"]["mean_low"] is None
-    assert "ask for more replications" in page
+    assert "too few for ranges: ask for 5 or more" in page
 
 
 def test_less_than_a_week_has_no_figures_by_the_week(made_up: ModuleType, write: Write) -> None:

@@ -74,13 +74,34 @@ def test_the_crop_of_which_most_is_missing_is_named(rehearsed: Any) -> None:
     assert lead.shortest(with_orders(basil=(1.0, 0.96))) == ""
 
 
+def test_the_month_in_which_orders_fall_most_has_a_line_where_it_is_clear_of_chance(rehearsed: Any) -> None:
+    """March gets 5.0 to 6.0 of 10 kg, 5.5 on average; ± 2.571 x 0.374 / √6 (Student's t, 5 degrees of
+    freedom). None where it is 0.5 kg below the rest, where years say either, or where years are too few."""
+    march = range(8, 12)  # weeks from 3, 10, 17, 24 March 2031
+
+    def years(*kilograms: float) -> Any:
+        weeks = [[each if week in march else 9.0 for week in range(52)] for each in kilograms]
+        return [
+            dataclasses.replace(
+                rehearsed.outcomes[0], weeks={"kg_ordered": (10.0,) * 52, "kg_to_partners": tuple(each)}
+            )
+            for each in weeks
+        ]
+
+    (row,) = lead.hardest_month(years(5.0, 5.2, 5.4, 5.6, 5.8, 6.0), rehearsed.scenario, 364)
+    assert row.label == "Orders filled in Mar 2031, the lowest month"
+    assert [cell.text for cell in row.cells] == ["55% (51% to 59%)", "51% to 59% (years)"]
+    for kilograms in ((8.9,) * 6, (2.0, 9.0, 9.5, 9.5, 9.5, 9.5), (5.0, 5.2, 5.4)):
+        assert lead.hardest_month(years(*kilograms), rehearsed.scenario, 364) == []
+
+
 def test_one_rehearsal_has_no_range(rehearsed: Any) -> None:
     """And says that it is too few for one."""
     alone = told(rehearsed, estimate("kg_packed_per_week", 20.0, n=1), estimate("orders_filled_fraction", 0.96, n=1))
     alone = dataclasses.replace(alone, outcomes=alone.outcomes[:1])
 
     assert lead.headline(alone)[0].endswith("the room fills 96% of orders, as wanted (95%).")
-    assert lead.how_sure(alone) == "From 1 rehearsed year, too few for a range of the average."
+    assert lead.how_sure(alone) == "From 1 rehearsed year, too few for ranges: ask for 5 or more."
 
 
 def test_nothing_packed_is_said_so(rehearsed: Any) -> None:

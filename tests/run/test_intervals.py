@@ -52,6 +52,14 @@ def test_no_years_give_no_figures() -> None:
     assert summarize([]) == {}
 
 
+def test_a_few_values_that_differ_have_no_range() -> None:
+    """From five on they have; values that are all alike differ by nothing, however few (common practice, no source)."""
+    assert mean_interval([1.0, 2.0, 3.0, 4.0]) == (2.5, None, None)
+    assert None not in mean_interval([1.0, 2.0, 3.0, 4.0, 5.0])
+    assert mean_interval([2.0, 2.0]) == (2.0, 2.0, 2.0)
+    assert None not in mean_interval([1.0, 2.0], fewest=2)
+
+
 def test_figures_come_in_the_catalogues_order(fakes: ModuleType) -> None:
     """Tables list figures as the catalogue does, whatever the order in an outcome."""
     found = summarize([fakes.outcome(0, **dict.fromkeys(reversed(CATALOGUE), 0.5))])
@@ -63,13 +71,13 @@ def test_a_range_stays_where_the_figure_can_be(fakes: ModuleType) -> None:
     """No share above 1 and no kilograms below 0, but a temperature may be below 0."""
     years = [
         fakes.outcome(i, orders_filled_fraction=share, kg_wasted_per_week=kg, air_temperature_max_c=kg)
-        for i, (share, kg) in enumerate([(1.0, 0.0), (1.0, 0.0), (0.8, 3.0)])
+        for i, (share, kg) in enumerate([(1.0, 0.0)] * 4 + [(0.8, 3.0)])
     ]
     found = summarize(years)
 
     assert found["orders_filled_fraction"].mean_high == 1.0
     assert found["kg_wasted_per_week"].mean_low == 0.0
-    assert found["air_temperature_max_c"].mean_low == pytest.approx(mean_interval([0.0, 0.0, 3.0])[1])
+    assert found["air_temperature_max_c"].mean_low == pytest.approx(mean_interval([0.0, 0.0, 0.0, 0.0, 3.0])[1])
     assert found["air_temperature_max_c"].mean_low < 0.0
 
 

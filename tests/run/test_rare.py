@@ -47,7 +47,7 @@ def test_the_far_end_is_where_the_cubic_of_hall_is_t() -> None:
     assert low == mean_interval(values)[1]
 
 
-@pytest.mark.parametrize("values", [[1.0, 2.0, 3.0], [5.0, 5.0], [2.0] * 30, list(range(40))])
+@pytest.mark.parametrize("values", [[1.0, 2.0, 3.0, 4.0, 5.0], [5.0, 5.0], [2.0] * 30, list(range(40))])
 def test_without_skewness_it_is_the_range_of_t(values: list[float]) -> None:
     """Nothing to correct."""
     assert skewed_interval(values) == pytest.approx(mean_interval(values), rel=1e-9)

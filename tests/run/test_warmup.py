@@ -49,7 +49,7 @@ def test_a_long_warm_up_is_enough(fakes: ModuleType) -> None:
     assert found.enough
     assert found.truncation_week == 10
     assert found.sentence == (
-        "From a bare room the weekly harvest holds its level from week 11 on (MSER-5); "
+        "From a bare room the weekly harvest holds its level from week 11 on; "
         "the warm-up of 112 days covers that, and the year after it and the next differ by under 3%."
     )
 
@@ -60,7 +60,7 @@ def test_a_short_warm_up_is_not(fakes: ModuleType) -> None:
     found = judge(plan, years(fakes, plan, lambda week: 0.0 if week < 7 else 40.0, spread=0.0))
 
     assert not found.enough
-    assert found.sentence.endswith("the warm-up of 14 days is too short: give warm_up_days = 70 or more.")
+    assert found.sentence.endswith("the warm-up of 14 days is too short: give 70 days or more.")
 
 
 def test_a_short_warm_up_is_seen_through_season_and_luck(fakes: ModuleType) -> None:

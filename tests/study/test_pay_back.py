@@ -41,8 +41,8 @@ def test_a_change_that_brings_more_and_costs_more(compared: ModuleType) -> None:
 
 def test_what_may_be_worth_nothing_may_never_be_paid_back(compared: ModuleType) -> None:
     """The latest pay-back is never where the range of the worth reaches zero."""
-    today = compared.outcomes([25.0, 25.0, 25.0], cost_per_week=[100.0] * 3)
-    after = compared.outcomes([24.0, 26.0, 27.0], cost_per_week=[100.0] * 3)
+    today = compared.outcomes([25.0] * 5, cost_per_week=[100.0] * 5)
+    after = compared.outcomes([24.0, 26.0, 27.0, 24.0, 26.0], cost_per_week=[100.0] * 5)
     found = pay_back(100.0, today, after, 0.05)
     assert found is not None
     average, soonest, latest = found.years_by_worth

@@ -33,7 +33,8 @@ def test_all_and_none_reach_the_end_exactly() -> None:
 def test_only_a_share_is_held_under_one() -> None:
     """A range of kilograms passes 1; a range of a share does not, and none falls under 0."""
     years = [
-        outcome(i, kg_packed_per_week=kg, orders_filled_fraction=min(kg / 9, 1.0)) for i, kg in enumerate((0.1, 9.0))
+        outcome(i, kg_packed_per_week=kg, orders_filled_fraction=min(kg / 9, 1.0))
+        for i, kg in enumerate((0.1, 0.1, 0.1, 0.1, 18.0))
     ]
     found = summarize(years)
     kg, share = found["kg_packed_per_week"], found["orders_filled_fraction"]
@@ -47,13 +48,13 @@ def test_only_a_share_is_held_under_one() -> None:
 
 def test_one_comparison_alone_is_a_plain_range_of_differences() -> None:
     """One alternative, one figure: the 95 % t-range itself; ties are not better, small gains are."""
-    changes = (0.5, 0.0, -0.25, 0.75)
-    today = [outcome(i, kg_packed_per_week=4.0) for i in range(4)]
+    changes = (0.5, 0.0, -0.25, 0.75, 0.25, -0.5)
+    today = [outcome(i, kg_packed_per_week=4.0) for i in range(6)]
     other = [outcome(i, kg_packed_per_week=4.0 + change) for i, change in enumerate(changes)]
     found = paired_differences(today, {"other": other}, ("kg_packed_per_week",))["other"]["kg_packed_per_week"]
 
     assert (found.mean, found.low, found.high) == mean_interval(changes)
-    assert (found.key, found.chance_better, found.n) == ("kg_packed_per_week", 0.5, 4)
+    assert (found.key, found.chance_better, found.n) == ("kg_packed_per_week", 0.5, 6)
 
 
 def test_no_values_have_no_mean() -> None:

@@ -46,7 +46,7 @@ def compose(comparison: Comparison, answer: Answer, figure_folder: Path) -> Page
                 _how_sure(comparison),
                 model_section(
                     "A crop keeps its pace of growth through a change of light, air, spacing or timetable. It is "
-                    "found once, from its typical days and mass today."
+                    "found once, from its usual days to harvest and weight today."
                 ),
             )
             if section is not None

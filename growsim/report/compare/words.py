@@ -26,6 +26,7 @@ from growsim.report.words import (
     percent,
     rehearsals,
     sizes,
+    too_few,
 )
 from growsim.study.compare.answer import (
     FOOD,
@@ -267,6 +268,8 @@ def how_sure(comparison: Comparison) -> str:
     n, days = len(comparison.outcomes), comparison.plan.days
     hidden = [(changed, key) for changed in comparison.changes for key in changed.undecided]
     rests = f"From {rehearsals(n, days)}, the same with and without"
+    if too_few(n):
+        return f"{rests}{too_few(n)}."
     if not hidden:
         return f"{rests}; the ranges hold all at once, with 95% confidence."
     if len(comparison.changes) == 1:
@@ -277,9 +280,7 @@ def how_sure(comparison: Comparison) -> str:
         what = f"{number(len(hidden))} of {number(of)} differences {'is' if len(hidden) == 1 else 'are'} still open"
     most = max(replications_to_decide(changed.verdicts[key]) or 0 for changed, key in hidden)
     if most > n:
-        noun = "years" if is_a_year(days) else "rehearsals"
-        enough = _round_up(most)
-        what += f"; about {number(enough)} {noun} would settle that (`--replications {enough}`)"
+        what += f"; about {number(_round_up(most))} {'years' if is_a_year(days) else 'rehearsals'} would settle that"
     return f"{rests}. {what[:1].upper()}{what[1:]}."
 
 

@@ -11,7 +11,7 @@ from growsim.report import summaries
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row, in_brackets
 from growsim.report.funder import record as on_record
 from growsim.report.tables import row_label, told_as
-from growsim.report.words import listed, number, percent, rehearsals, short_date, span
+from growsim.report.words import listed, number, percent, rehearsals, short_date, span, too_few
 from growsim.report.worst import worst
 from growsim.run.intervals import LEVEL, mean_interval
 from growsim.scenario.machines import machines_of
@@ -145,8 +145,9 @@ def _cells(
 
 def how_sure(rehearsal: Rehearsal) -> str:
     """What it rests on."""
-    years = rehearsals(len(rehearsal.outcomes), rehearsal.plan.days)
-    said = f"Expected: from {years} on a computer. Each average lies in its range with 95% confidence."
+    n = len(rehearsal.outcomes)
+    said = f"Expected: from {rehearsals(n, rehearsal.plan.days)} on a computer{too_few(n)}."
+    said += "" if too_few(n) else " Each average lies in its range with 95% confidence."
     return said if rehearsal.warm_up.enough else f"{said} {rehearsal.warm_up.sentence}"
 
 

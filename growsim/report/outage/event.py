@@ -135,9 +135,9 @@ def table(event: OutageEvent) -> AnswerTable:
 
 
 def _range(found: Range, told: Callable[[float], str]) -> str:
-    """ "9 to 15"; of one rehearsal that there is none."""
+    """ "9 to 15"; of a few rehearsals that there is none."""
     if found.low is None or found.high is None:
-        return "one rehearsal, so no range"
+        return "too few for a range"
     return f"{told(found.low)} to {told(found.high)}"
 
 

@@ -9,7 +9,7 @@ from growsim.report.front import AnswerTable, Cell, Column, Front, Row, in_brack
 from growsim.report.outage import words
 from growsim.report.outage.tables import ranged
 from growsim.report.outage.wall import Urgency, by_urgency
-from growsim.report.words import counted, listed, mass, mass_cell, money, number, rehearsals
+from growsim.report.words import counted, listed, mass, mass_cell, money, number, rehearsals, too_few
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY, MACHINES, MachineKind
 
@@ -32,7 +32,7 @@ def front(outages: Outages) -> Front:
 def headline(outages: Outages) -> str:
     """To what most is lost for certain in a year, and how soon the first plants die."""
     risks = outages.year.machines
-    clear = [risk for risk in risks if risk.lost.kg.mean > 0 and (risk.lost.kg.low is None or risk.lost.kg.low > 0)]
+    clear = [risk for risk in risks if risk.lost.kg.mean > 0 and risk.lost.kg.low is not None and risk.lost.kg.low > 0]
     if not risks:
         said = "By the room file no machine ever fails and the power never goes out: nothing is lost to outages."
     elif not clear:
@@ -155,7 +155,8 @@ def _is_of(kind: MachineKind, each: ProtectionWorth) -> bool:
 
 def how_sure(outages: Outages) -> str:
     """What it rests on, and of which machines too little was seen."""
-    said = f"From {rehearsals(outages.replications, outages.plan.days)}, the same years with and without."
+    n = outages.replications
+    said = f"From {rehearsals(n, outages.plan.days)}, the same years with and without{too_few(n)}."
     rare = [BY_KEY[risk.machine].many for risk in outages.year.machines if risk.years_with < FEW_YEARS]
     return f"{said} Ask for more years: too few had an outage of {listed(rare)}." if rare else said
 

@@ -263,8 +263,6 @@ def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
         upper.yaxis.get_major_locator().set_params(integer=True)
         if under.any():
             legend_below(figure, 2, handleheight=1.1)
-        else:
-            upper.text(0.5, 0.5, "no plant lost once it was up", transform=upper.transAxes, ha="center", color=QUIET)
         month_axis(upper, months, weeks, named=False)
         end = weeks * MINUTES_PER_WEEK
         for lane, outages in enumerate(rows.values()):

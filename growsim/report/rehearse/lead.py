@@ -21,8 +21,10 @@ from growsim.report.words import (
     percent,
     period,
     rehearsals,
+    too_few,
 )
 from growsim.report.worst import kept_too_long, worst
+from growsim.run.intervals import LEVEL, mean_interval
 from growsim.scenario.names import ANY_CROP
 
 if TYPE_CHECKING:
@@ -31,9 +33,12 @@ if TYPE_CHECKING:
     from growsim.ledger.outcome import Outcome
     from growsim.run.intervals import Estimate
     from growsim.run.rehearse import Rehearsal
+    from growsim.scenario.scenario import Scenario
     from growsim.study.trials import Held
 
 MOST_WORST = 2  # sentences of what went worst
+MUCH_LESS = 0.02  # orders of a month below the year's for certain; less is not told of by itself
+ORDERS = "orders_filled_fraction"
 LITTLE_KG = 0.05  # a week: less is not missed
 
 
@@ -71,7 +76,7 @@ def headline(rehearsal: Rehearsal) -> list[str]:
         return [f"Nothing is packed in the rehearsed {period(days)}: no plant is harvested within it."]
     when = f"In the {period(days)} from {long_date(scenario.room.start_date)}"
     bad = worst(rehearsal.outcomes, scenario, days)[:MOST_WORST]
-    filled = estimates.get("orders_filled_fraction")
+    filled = estimates.get(ORDERS)
     if filled is None or not scenario.partners:
         return [f"{when} the room packs {mass(packed.mean)} of greens a week{_in_brackets(packed)}.", *bad]
     goal = scenario.goals.orders_filled_fraction
@@ -120,15 +125,36 @@ def table(rehearsal: Rehearsal) -> AnswerTable:
         case = Cell.between(found.p10, found.p50, found.p90, told, unit)
         case = replace(case, text=f"{case.text} ({eight_in_ten(found.of, days).split()[1]})")
         rows.append(Row(row_label(key, days, currency), (average_cell(found), case)))
+        if key == ORDERS:
+            rows += hardest_month(rehearsal.outcomes, rehearsal.scenario, days)
     columns = (Column("on average (range)", of), Column("8 in 10 lie within", of))
     title = f"A rehearsed {period(days)} of the room, {dates(rehearsal.scenario, days)}"
     return AnswerTable(title, columns, tuple(rows), closed_in_vain(rehearsal.scenario))
 
 
+def hardest_month(outcomes: Sequence[Outcome], scenario: Scenario, days: int) -> list[Row]:
+    """The month in which partners get least of what they order; none where it is not clear of chance, or close by."""
+    asked, given = (summaries.matrix(outcomes, f"kg_{what}") for what in ("ordered", "to_partners"))
+    weeks = {month.label: list(month.weeks) for month in summaries.months(scenario, asked.shape[1])}
+    asked_in, given_in = ({name: kg[:, of].sum(axis=1) for name, of in weeks.items()} for kg in (asked, given))
+    shares = {name: given_in[name] / kg for name, kg in asked_in.items() if kg.min() > 0}
+    if not shares:
+        return []
+    name, share = min(shares.items(), key=lambda each: float(each[1].mean()))
+    below = (share - given.sum(axis=1) / asked.sum(axis=1)).tolist()
+    _, _, at_most = mean_interval(below, 1.0 - (1.0 - LEVEL) / len(shares))  # the least of so many (Bonferroni)
+    if at_most is None or at_most > -MUCH_LESS:
+        return []
+    mean, low, high = mean_interval(share.tolist())
+    ends = (None if low is None else max(0.0, low), None if high is None else min(1.0, high))
+    average = Cell.ranged(mean, *ends, percent, "fraction")
+    case = Cell.between(*summaries.percentiles(share.tolist()), percent, "fraction")
+    case = replace(case, text=f"{case.text} ({eight_in_ten('one year', days).split()[1]})")
+    return [Row(f"Orders filled in {name}, the lowest month", (average, case))]
+
+
 def how_sure(rehearsal: Rehearsal) -> str:
     """What it rests on, what the ranges are, and a warm-up that was too short."""
     n, days = len(rehearsal.outcomes), rehearsal.plan.days
-    said = f"From {rehearsals(n, days)}; each average lies in its range with 95% confidence"
-    if n == 1:
-        said = f"From {rehearsals(n, days)}, too few for a range of the average"
+    said = f"From {rehearsals(n, days)}{too_few(n) or '; each average lies in its range with 95% confidence'}"
     return f"{said}." if rehearsal.warm_up.enough else f"{said}. {rehearsal.warm_up.sentence}"

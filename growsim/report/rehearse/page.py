@@ -13,6 +13,7 @@ from growsim.report.rehearse import tables as own_tables
 from growsim.report.rehearsed import Drawn, money_section, output_picture
 from growsim.report.words import rehearsals, short_date
 from growsim.vocabulary.dangers import HARVEST, SHELVES
+from growsim.vocabulary.losses import PLANT_LOSSES
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
@@ -65,6 +66,7 @@ def _plants(rehearsal: Rehearsal, drawn: Drawn) -> Section:
     if not any(outcome.fates for outcome in outcomes):
         return Section("plants", "Where every seed went", (Text("No seed is sown in the counted time."),))
     year = summaries.typical(outcomes)
+    nothing = not year.counted_outages and not any(any(year.weeks.get(loss.series, ())) for loss in PLANT_LOSSES)
     return Section(
         "plants",
         "Where every seed went",
@@ -77,7 +79,9 @@ def _plants(rehearsal: Rehearsal, drawn: Drawn) -> Section:
                 lambda: own_tables.every_seed(outcomes),
             ),
             Grid(tables.crops(outcomes, scenario, rehearsal.weights)),
-            drawn.picture(
+            Text("In the middle year no plant was lost once it was up, and no machine was down.")
+            if nothing
+            else drawn.picture(
                 "losses-and-failures",
                 lambda: figures.losses_and_failures(year, scenario),
                 f"One year, whose output is the middle one of all {len(outcomes)}: when plants were lost, and which "
@@ -141,14 +145,12 @@ def _machines(rehearsal: Rehearsal, drawn: Drawn) -> Section:
 
 
 def _how_sure(rehearsal: Rehearsal, drawn: Drawn) -> Section:
-    n, warm_up = len(rehearsal.outcomes), rehearsal.warm_up
+    warm_up = rehearsal.warm_up
     said = [
         "More rehearsals narrow the range of an average. Within the other range lie 8 of 10 single weeks or years: "
         "only a steadier room narrows that.",
         warm_up.sentence,
     ]
-    if n == 1:
-        said.insert(0, "With one rehearsal no range of the average can be given: ask for more replications.")
     blocks: list[Block] = [Bullets(tuple(said))]
     if warm_up.series:
         blocks.append(
@@ -156,7 +158,7 @@ def _how_sure(rehearsal: Rehearsal, drawn: Drawn) -> Section:
                 "warm-up",
                 lambda: figures.warm_up(warm_up.series, warm_up.truncation_week, rehearsal.plan.lead_in_days / 7),
                 "Average output from the first week on: how long the room takes to fill, and whether counting starts "
-                "after that.",
+                "after that (MSER-5).",
             )
         )
     return Section("how-sure", "How sure this is", tuple(blocks))

@@ -91,7 +91,7 @@ def targets_of(
         found = [values[key] for values in ample if key in values]
         if len(found) < 2:
             continue
-        mean, _, high = mean_interval(found)
+        mean, _, high = mean_interval(found, fewest=2)
         assert high is not None
         reachable = mean - max(margin, 2.0 * proof.lead(variance_of(found))) >= goal
         targets[key] = Target(key, goal, mean, min(1.0, high), None if reachable else margin)
@@ -123,6 +123,6 @@ def above(
 
 def restated(target: Target, ample: Sequence[Values]) -> Target:
     """The same target with what an ample crew reaches told from more years; what is asked for hangs on it as before."""
-    mean, _, high = mean_interval([values[target.key] for values in ample if target.key in values])
+    mean, _, high = mean_interval([values[target.key] for values in ample if target.key in values], fewest=2)
     assert high is not None
     return replace(target, ample=mean, ample_high=min(1.0, high))
