@@ -6,6 +6,7 @@ Where there is none the tests are skipped, but for CI, which installs one.
 from __future__ import annotations
 
 import os
+import re
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -49,24 +50,33 @@ def is_too_wide(page: Page) -> bool:
     return bool(page.evaluate("document.documentElement.scrollWidth > document.documentElement.clientWidth"))
 
 
-SHEETS_MM = {"A4": (210, 297), "Letter": (215.9, 279.4)}
-MARGINS_MM = (2 * 15, 2 * 16)  # as page.css says: sides, top and foot
-PX_PER_MM = 96 / 25.4  # CSS Values and Units Module Level 3: 1 in = 96 px
-
-
-def faults_on_paper(browser: Browser, report: Path, part: str = ".front") -> list[str]:
-    """Sheets of paper that the page of an answer, from the title to how sure it is, does not fit."""
+def faults_of_answer(browser: Browser, report: Path, part: str = ".front") -> list[str]:
+    """What is wrong with a report: sheets of paper that the page of its answer does not fit (A4 and Letter, from the
+    title to the end of `part`), a phone that has to be scrolled sideways, what axe finds in all of it."""
     found = []
-    for name, sheet in SHEETS_MM.items():
-        width, height = (size - margin for size, margin in zip(sheet, MARGINS_MM, strict=True))
-        page = browser.new_page(viewport={"width": round(width * PX_PER_MM), "height": 900})
-        page.emulate_media(media="print")
+    for sheet in ("A4", "Letter"):
+        page = browser.new_page()
         page.goto(report.as_uri())
-        foot = page.evaluate(f"document.querySelector('{part}').getBoundingClientRect().bottom + window.scrollY")
+        page.evaluate(ONLY_UP_TO, part)
+        many = sheets_of(page, sheet)
+        found += [f"{many} sheets of {sheet}"] if many != 1 else []
         page.close()
-        if foot > height * PX_PER_MM:
-            found.append(f"{name}: {foot / PX_PER_MM:.0f} mm of {height:.0f}")
+    page = browser.new_page(viewport={"width": 390, "height": 844})
+    page.goto(report.as_uri())
+    found += [*(["wider than a phone"] if is_too_wide(page) else []), *faults_of(page)]
+    page.close()
     return found
+
+
+def sheets_of(page: Page, sheet: str) -> int:
+    """Sheets of paper that the page takes in print."""
+    return len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=sheet)))
+
+
+ONLY_UP_TO = """part => {
+    for (let at = document.querySelector(part); at !== document.body; at = at.parentElement)
+        while (at.nextElementSibling) at.nextElementSibling.remove();
+}"""
 
 
 @contextmanager

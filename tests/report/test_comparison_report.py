@@ -16,7 +16,6 @@ from typing import Any
 
 import pytest
 from one_system import foreign
-from page_browser import chromium, faults_of, faults_on_paper, is_too_wide
 from plain_words import of_answer
 
 from growsim.report.compare import why as reasons
@@ -434,14 +433,3 @@ def test_what_changes_for_certain_has_its_unit(comparison: Any) -> None:
 def test_every_sentence_is_plain(folder: Path) -> None:
     """At most 25 words, no forbidden word, no jargon on the first page."""
     assert of_answer(folder) == []
-
-
-@pytest.mark.slow
-def test_the_page_fits_a_sheet_and_axe_finds_nothing(folder: Path) -> None:
-    """From the title to how sure it is, on A4 and Letter; the whole report read by axe."""
-    report = folder / "report.html"
-    with chromium() as browser:
-        assert faults_on_paper(browser, report) == []
-        page = browser.new_page(viewport={"width": 390, "height": 844})
-        page.goto(report.as_uri())
-        assert (is_too_wide(page), faults_of(page)) == (False, [])

@@ -14,7 +14,6 @@ import crew_fakes
 import figure_boxes
 import pytest
 from one_system import foreign
-from page_browser import chromium, faults_of, faults_on_paper, is_too_wide
 from plain_words import of_answer
 
 from growsim.report.crew import tables
@@ -275,14 +274,3 @@ def test_the_last_people_have_their_tasks(study: CrewStudy) -> None:
 def test_every_sentence_is_plain(written: tuple[Path, dict[str, Any]]) -> None:
     """At most 25 words, no forbidden word, no jargon on the first page."""
     assert of_answer(written[0]) == []
-
-
-@pytest.mark.slow
-def test_the_page_fits_a_sheet_and_axe_finds_nothing(written: tuple[Path, dict[str, Any]]) -> None:
-    """From the title to how sure it is, on A4 and Letter; the whole report read by axe."""
-    report = written[0] / "report.html"
-    with chromium() as browser:
-        assert faults_on_paper(browser, report) == []
-        page = browser.new_page(viewport={"width": 390, "height": 844})
-        page.goto(report.as_uri())
-        assert (is_too_wide(page), faults_of(page)) == (False, [])

@@ -11,7 +11,6 @@ import pytest
 from kept_records import as_csv, kept
 from one_system import foreign
 from openpyxl import load_workbook
-from page_browser import chromium, faults_of, faults_on_paper, is_too_wide
 from plain_words import of_answer
 
 from growsim.cli import main
@@ -205,14 +204,3 @@ def test_options_that_make_no_sense_together_are_refused(words, says, tmp_path, 
 def test_every_sentence_is_plain(written, with_record):
     """At most 25 words, no forbidden word, no jargon on the first page."""
     assert [*of_answer(written), *of_answer(with_record / "out")] == []
-
-
-@pytest.mark.slow
-def test_the_page_fits_a_sheet_and_axe_finds_nothing(written):
-    """From the title to how sure it is, on A4 and Letter; the whole report read by axe."""
-    report = written / "report.html"
-    with chromium() as browser:
-        assert faults_on_paper(browser, report) == []
-        page = browser.new_page(viewport={"width": 390, "height": 844})
-        page.goto(report.as_uri())
-        assert (is_too_wide(page), faults_of(page)) == (False, [])

@@ -13,7 +13,6 @@ import figure_boxes
 import pytest
 from one_system import foreign
 from outage_rooms import PLAN, frail, tiny
-from page_browser import chromium, faults_of, faults_on_paper, is_too_wide
 from plain_words import of_answer
 
 from growsim.report.front import MOST_NUMBERS, MOST_WORDS
@@ -503,14 +502,3 @@ def test_the_wall_uses_the_width_of_its_sheet_and_says_to_flood_once_repaired(st
 def test_every_sentence_is_plain(written: Path) -> None:
     """At most 25 words, no forbidden word, no jargon on the first page."""
     assert of_answer(written) == []
-
-
-@pytest.mark.slow
-def test_the_page_fits_a_sheet_and_axe_finds_nothing(written: Path) -> None:
-    """From the title to how sure it is, on A4 and Letter; the whole report read by axe."""
-    report = written / "report.html"
-    with chromium() as browser:
-        assert faults_on_paper(browser, report) == []
-        page = browser.new_page(viewport={"width": 390, "height": 844})
-        page.goto(report.as_uri())
-        assert (is_too_wide(page), faults_of(page)) == (False, [])

@@ -14,7 +14,6 @@ import figure_boxes
 import pandas as pd
 import pytest
 from one_system import foreign
-from page_browser import chromium, faults_of, faults_on_paper, is_too_wide
 from plain_words import of_answer
 
 from growsim.report.front import MOST_NUMBERS, MOST_WORDS
@@ -228,17 +227,6 @@ def test_what_helps_is_there_as_a_change_file(tmp_path: Path) -> None:
 def test_every_sentence_is_plain(folder: Path) -> None:
     """At most 25 words, no forbidden word, no jargon on the first page."""
     assert of_answer(folder) == []
-
-
-@pytest.mark.slow
-def test_the_page_fits_a_sheet_and_axe_finds_nothing(folder: Path) -> None:
-    """From the title to how sure it is, on A4 and Letter; the whole report read by axe."""
-    report = folder / "report.html"
-    with chromium() as browser:
-        assert faults_on_paper(browser, report) == []
-        page = browser.new_page(viewport={"width": 390, "height": 844})
-        page.goto(report.as_uri())
-        assert (is_too_wide(page), faults_of(page)) == (False, [])
 
 
 def test_why_a_delivery_is_at_risk_is_what_stands_for_it(promises: Promises) -> None:
