@@ -35,7 +35,7 @@ def browser() -> Iterator[Browser]:
 @pytest.fixture(scope="module")
 def record(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """What was written down in twenty weeks of the tiny room."""
-    folder, room = tmp_path_factory.mktemp("kept") / "record", load_scenario(TINY).scenario
+    folder, room = tmp_path_factory.mktemp("kept") / "record", load_scenario(ROOMS / "tiny").scenario
     as_csv(kept(trace(prepare(room), 41, 0, RunPlan(days=140, warm_up_days=56)), room), folder)
     return folder
 
