@@ -22,7 +22,7 @@ from growsim.report.outage.event import front, headline, table, why, write_event
 from growsim.report.outage.figures import wall
 from growsim.report.outage.sheets import sheet_of, sheets
 from growsim.report.outage.to_do import TO_DO
-from growsim.report.outage.wall import Urgency, by_urgency, wall_rows
+from growsim.report.outage.wall import Urgency, WallRow, by_urgency, wall_rows
 from growsim.report.provenance import Provenance
 from growsim.run.intervals import Estimate
 from growsim.run.prepare import prepare
@@ -37,7 +37,8 @@ from growsim.study.outage.question import Outages, study_outages
 from growsim.study.outage.trials import Trials
 from growsim.study.outage.year import MachineRisk, ProtectionWorth, Worth
 from growsim.study.pay_back import Range
-from growsim.vocabulary.machines import CO2, LEAK, PUMP, TIMER
+from growsim.vocabulary.days import MONTHS
+from growsim.vocabulary.machines import BY_KEY, CO2, LEAK, PUMP, TIMER, tried_with
 
 GARAGE = Path(__file__).parents[1] / "cases" / "garage.toml"
 PROVENANCE = Provenance("outage", "growsim outage tiny --seed 3", "0" * 64)
@@ -160,6 +161,39 @@ def test_a_sheet_for_each_machine_with_the_room_s_own_numbers(studied: Outages) 
         for fact in made["Heat pump failed: loss of cooling"].facts
     )
     assert all(any("Electricity beside water" in caution for caution in sheet.cautions) for sheet in made.values())
+
+
+def test_chart_and_sheets_agree(studied: Outages) -> None:
+    """Machine by machine, as one reads both: the hours until the first die are the fewest of the chart's rows; half
+    of a row's plants are lost in the column that the sheet names, and of no row in the column before it."""
+    chart: dict[str, list[WallRow]] = {}
+    for row in wall_rows(studied):
+        chart.setdefault(row.head or list(chart)[-1], []).append(row)
+    columns = [words.repaired_after(hours) for hours in studied.by_hours.trials.hours]
+    seen = set()
+    for urgent in reversed(by_urgency(studied)):  # a machine's worst month comes last
+        month = MONTHS[urgent.month].upper() if urgent.by_month else ""
+        for kind in tried_with(BY_KEY[urgent.machine]):
+            (rows,) = (rows for head, rows in chart.items() if {kind.head.upper(), month} <= {*head.split(", "), ""})
+            told = sheet_of(kind, studied, urgent).time_left
+            first = re.search(r"The first plants die (?:after )?(.+?), at worst", told)
+            half = re.search(r"Repaired only after (.+?), half of (?:the plants in )?(.+?) are dead", told)
+            texts = [row.first_die for row in rows if row.first_die != "7 days +"]
+            assert (first is None) == (not texts)
+            if first:
+                assert re.sub("hours?", "h", first[1]) == min(texts, key=hours_of)
+            column = columns.index(half[1]) if half else len(columns)
+            if half:
+                assert next(row.shares[column] or 0.0 for row in rows if row.name == half[2]) >= 0.5
+            assert all((row.shares[column - 1] or 0.0) < 0.5 for row in rows if column)
+            seen.add((kind.key, half is not None))
+    assert {("pump", True), ("lights", False)} <= seen and len(seen) >= 6
+
+
+def hours_of(text: str) -> float:
+    """ "6 h", "1.5 days", "half an h", "at once"."""
+    amount = {"at once": 0.0, "half an h": 0.5}.get(text)
+    return float(text.split(maxsplit=1)[0]) * (24 if "day" in text else 1) if amount is None else amount
 
 
 def garage(studied: Outages) -> Outages:
