@@ -120,13 +120,13 @@ def in_words(outcomes: Sequence[Outcome]) -> str:
 
 
 def changed_in_words(today: Sequence[Outcome], changed: Mapping[str, Sequence[Outcome]]) -> str:
-    """What changes bring, in ranges of the mean over the same years: "+1.2 to +2.4% of orders filled"."""
+    """What changes bring, in ranges of the mean over the same years: "+1.2 to +2.4 of 100 orders filled"."""
     said = []
     for name, after in changed.items():
         pairs = list(zip(today, after, strict=True))
         if all(ORDERS in outcome.measures for outcome in (*today, *after)):
             points = [100.0 * (now.measures[ORDERS] - then.measures[ORDERS]) for then, now in pairs]
-            brought = f"{_ends(points, '+.1f')}% of orders filled"
+            brought = f"{_ends(points, '+.1f')} of 100 orders filled"
         else:
             kilograms = [now.measures.get(HANDED_OUT, 0.0) - then.measures.get(HANDED_OUT, 0.0) for then, now in pairs]
             brought = f"{_ends([units.difference(kg, 'kg') for kg in kilograms], '+.1f')} {units.unit('kg')} a week"

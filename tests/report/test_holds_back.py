@@ -185,7 +185,7 @@ def test_more_orders_with_fewer_greens_are_told_to_be_weighed() -> None:
     held = Held((), was_tried=True, best=(less,))
 
     assert holds_back.tried_advice(held, "After that") == (
-        "After that, sowing 20% less of everything: +10.0 of 100 orders filled (+8.0 to +12.0) and -0.60 kg a week, tried "
-        "in the same years. Weigh it: greens in all are fewer."
+        "After that, sowing 20% less of everything: +10.0 of 100 orders filled (+8.0 to +12.0) and -0.60 kg a week, "
+        "tried in the same years. Weigh it: greens in all are fewer."
     )
     assert "Weigh it" not in holds_back.tried_advice(replace(held, best=(less, tried(TUESDAYS, kg=0.9))))

@@ -85,7 +85,7 @@ def test_so_far_a_change_brings() -> None:
     more = [a_year(i, orders_filled_fraction=share) for i, share in enumerate((0.92, 0.96, 0.94, 0.98))]
     heavy = [a_year(i, kg_handed_out_per_week=kg) for i, kg in enumerate((4.0, 4.0))]
 
-    assert changed_in_words(today, {"a": more}) == "+2.0% of orders filled (4 years)"
+    assert changed_in_words(today, {"a": more}) == "+2.0 of 100 orders filled (4 years)"
     assert changed_in_words(heavy, {"a": heavy, "b": heavy}) == "a: +0.0 kg a week; b: +0.0 kg a week (2 years)"
     assert in_words(heavy) == "4.0 kg a week handed out (2 years)"
 
