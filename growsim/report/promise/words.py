@@ -84,7 +84,8 @@ def why(promises: Promises) -> str:
     if stands.ripe and stands.last is not None:
         return f"{said}. Of it {counted(stands.ripe, 'plant')} ripen in time, the last on {long_day(stands.last)}."
     if stands.next_ripe is not None:
-        return f"{said}. None ripens that week; the next {counted(stands.next_ripe[1], 'plant')} are too late."
+        are = "only just ripe, or too late" if stands.may_be_small else "too late"
+        return f"{said}. None is full-grown that week; the next {counted(stands.next_ripe[1], 'plant')} are {are}."
     closed = ", when the room is closed" if stands.is_closed else ""
     has = "is still" if stands.sow_by >= promises.date else "had"
     return f"{said}. Nothing on the shelves ripens for it; it {has} to be sown by {long_day(stands.sow_by)}{closed}."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -105,14 +106,16 @@ class Promises:
 @dataclass(frozen=True)
 class Stands:
     """What there is for a delivery. week: of its crop. ripe: plants standing today that are ripe in the week up to it,
-    the last of them on `last`. next_ripe: (date, plants) that stand today and come too late. sow_by: the day by which
-    it would have to be sown. All by the room file's days; of a crop harvested again, only its first harvest.
+    the last of them on `last`. next_ripe: (date, plants) that stand today and are full-grown too late; may_be_small:
+    whether they may be harvested in time all the same, as soon as they weigh enough. sow_by: the day by which it would
+    have to be sown. All by the room file's days; of a crop harvested again, only its first harvest.
     """
 
     week: CropWeek
     ripe: int
     last: dt.date | None
     next_ripe: tuple[dt.date, int] | None
+    may_be_small: bool
     sow_by: dt.date
     is_closed: bool
 
@@ -131,10 +134,12 @@ def stands_for(promises: Promises, delivery: Delivery) -> Stands | None:
             found[ripe] = found.get(ripe, 0) + lot.plants
     begins = delivery.date - dt.timedelta(days=7)
     in_time = {day: plants for day, plants in found.items() if begins < day <= delivery.date}
-    later = [day for day in found if day > delivery.date]
+    later = min((day for day in found if day > delivery.date), default=None)
+    sooner = (1.0 - min(1.0, math.sqrt(crop.harvest_from_mass_fraction))) * takes  # mass grows with the square of time
     sow_by = delivery.date - dt.timedelta(days=takes)
     return Stands(
-        week, sum(in_time.values()), max(in_time, default=None), (min(later), found[min(later)]) if later else None,
+        week, sum(in_time.values()), max(in_time, default=None), None if later is None else (later, found[later]),
+        later is not None and (later - delivery.date).days <= sooner,
         sow_by, sow_by in set(promises.scenario.room.closed_days),
     )  # fmt: skip
 
