@@ -138,7 +138,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         dangers=("water and power", *SHELVES, *HARVEST),
         python=("rehearse",),
         years=Years(what="possible years", why="more give surer averages and take longer"),
-        work=Work(fixed=120.0),  # years in which it is tried what would bring more
+        work=Work(fixed=60.0),  # years in which it is tried what would bring more
     ),
     Question(
         name="compare",
@@ -210,7 +210,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         dangers=("water and power", "chemicals", "lifting", "hot room"),
         python=("outage", "outage_event"),
         years=Years(what="possible years", why="each is simulated with and without what fails", fewest=2),
-        work=Work(pages=15, each=12, given="machine", each_given=2),
+        work=Work(pages=15, each=10, given="machine", each_given=2),
     ),
     Question(
         name="sow",
