@@ -147,7 +147,7 @@ def _parts(room: RoomFolder, raw: dict[str, Any]) -> dict[str, tuple[str, str, s
 
 def _lists_in(table: dict[str, Any]) -> str:
     counts = [
-        f"{len(value)} {key if len(value) != 1 else key.removesuffix('s')}"
+        f"{len(value)} {(key if len(value) != 1 else key.removesuffix('s')).replace('_', '-')}"
         for key, value in table.items()
         if isinstance(value, list) and value and all(isinstance(each, dict) for each in value)
     ]
