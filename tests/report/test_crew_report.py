@@ -156,10 +156,11 @@ def test_the_table_has_every_shift_and_month(study: CrewStudy) -> None:
     """A row for months that ask for the same, a column a shift, then all of them and today's."""
     table = crew_words.sign_up_table(study)
 
-    assert [column.label for column in table.columns] == ["Monday", "Thursday", "all shifts", "today"]
+    assert [column.label for column in table.columns] == ["Monday", "Thursday", "all shifts", "could be", "today"]
     for row, (months, (each, *_)) in zip(table.rows, crew_words.alike(study), strict=True):
         assert row.label == months_said(months)
-        assert [cell.mean for cell in row.cells] == [*map(float, each.sign_up), float(sum(each.sign_up)), 4.0]
+        total = float(sum(each.sign_up))
+        assert [cell.mean for cell in row.cells] == [*map(float, each.sign_up), total, total, 4.0]
 
 
 def test_the_page_is_short_and_its_sentences_too(study: CrewStudy) -> None:
@@ -219,8 +220,10 @@ def test_where_todays_sign_up_is_kept_it_is_said_why(study: CrewStudy) -> None:
     kept = replace(study, set_aside=aside, end="short")
     front = crew_words.front(kept)
 
-    assert front.advice[0].startswith("Keep today's sign-up: 6 to 12 volunteers would fill fewer orders. In the same ")
-    assert "they do 90% of the tasks in time and fill 51% of orders; those of today do 78%" in front.advice[0]
+    assert front.advice[0] == (
+        "Keep today's sign-up: 6 to 12 volunteers would fill fewer orders. In the same years they fill 51% of orders, "
+        "those of today 54%."
+    )
     assert "fewer orders" not in crew_words.keep_today(kept, replace(aside, why="no more"))
     assert front.sure.endswith("no sign-up that was tried is better all round.")
     assert front.spent() <= (MOST_WORDS, MOST_NUMBERS)
@@ -250,8 +253,12 @@ def test_seasons_that_need_the_same_people_are_one(study: CrewStudy) -> None:
     same = replace(study, seasons=tuple(halves))
     apart = replace(study, seasons=(halves[0], replace(halves[1], sign_up=tuple(n + 1 for n in whole.sign_up))))
 
-    assert [row.label for row in crew_words.sign_up_table(same).rows] == ["all year"]
-    assert [row.label for row in crew_words.sign_up_table(apart).rows] == ["January to April", "May to December"]
+    year, parted = (replace(each, plan=RunPlan(364)) for each in (same, apart))
+    assert [row.label for row in crew_words.sign_up_table(year).rows] == ["all year"]
+    assert [row.label for row in crew_words.sign_up_table(parted).rows] == ["January to April", "May to December"]
+    months = crew_words.sign_up_table(replace(same, plan=RunPlan(91)))
+    assert [row.label for row in months.rows] == ["January to April"]  # 13 weeks from 6 January: not "all year"
+    assert months.note.endswith(" Other months were not simulated.")
     total = sum(whole.sign_up)
     assert crew_words.headline(apart).startswith(f"{total} to {total + 2} volunteers a week, plus the leads, do ")
 
@@ -260,17 +267,41 @@ def test_the_last_people_have_their_tasks(study: CrewStudy) -> None:
     """For the season that is hardest to fill first: what is late without them."""
     tasks = (("wash", 0.1, 0.2), ("change solution", 0.4, 0.6), ("sow", 0.0, 0.02))
     easy = replace(study.seasons[0], hard=1.0, last=1, last_tasks=())
-    hard = replace(study.seasons[0], hard=3.0, last=2, last_tasks=tasks)
+    hard = replace(study.seasons[0], hard=3.0, last=2, last_tasks=tasks, last_by_shift=(0, 2))
     said = crew_words.last_people(replace(study, seasons=(easy, hard)))
 
     assert said[0].startswith("The last 2 people ")
-    assert said[0].endswith(
-        "are there for washing trays and changing the solution. Without them, 20% and 60% of that is late, not 10% and "
-        "40%."
-    )
+    assert said[0].endswith(" (Thursday) are there for washing trays: without them 20% of it is late, not 10%.")
     assert "no task is clearly later without the last person" in said[1]
 
 
 def test_every_sentence_is_plain(written: tuple[Path, dict[str, Any]]) -> None:
     """At most 25 words, no forbidden word, no jargon on the first page."""
     assert of_answer(written[0]) == []
+
+
+def test_why_so_many_is_the_work_and_who_comes_in_the_hardest_months(study: CrewStudy) -> None:
+    """Hours of work a week of the answer's own years, by hand over those weeks, and who comes of those signed up; of
+    few months they are named."""
+    year = study.seasons[0]
+    weeks = tuple(range(4))
+    hard = replace(year, season=replace(year.season, months=(0,), weeks=weeks), hard=9.0, chance=0.6, last=0)
+    rest = replace(year, season=replace(year.season, months=tuple(range(1, 12))), hard=1.0, last=0)
+    hours = [sum(each.weeks["crew_hours_needed"][:4]) / 4 for each in study.outcomes]
+    mean = sum(hours) / len(hours)
+    said = crew_words.why_so_many(replace(study, seasons=(rest, hard)))
+    assert said == f"Work in January takes {mean:.0f} hours a week, and 60% of those signed up come."
+    alone = replace(hard, season=replace(hard.season, months=tuple(range(12))))
+    assert crew_words.why_so_many(replace(study, seasons=(alone,))).startswith("The work takes ")
+
+
+def test_what_to_sign_up_is_the_largest_difference_from_today(study: CrewStudy) -> None:
+    """More where more is asked for; fewer where nothing is; four a week are signed up today."""
+    year = study.seasons[0]
+
+    def said(*sign_up: int) -> str:
+        return crew_words.recruit(replace(study, plan=RunPlan(364), seasons=(replace(year, sign_up=sign_up),)))
+
+    assert said(4, 3) == "Sign up 3 more than today all year."
+    assert said(1, 1) == "No month needs more than today; 2 fewer do all year."
+    assert said(2, 2) == "Sign up as many as today."

@@ -143,7 +143,7 @@ def test_how_well_a_sowing_plan_keeps_each_order(room: Any) -> None:
                               "asked for: 90%"]  # fmt: skip
     made.has_other_today, made.arithmetic_kept = False, made.today_kept
     made.arithmetic = SimpleNamespace(outcomes=())
-    assert "the same every week, by arithmetic" in legend(of_sow.orders_kept(made))  # type: ignore[arg-type]
+    assert "the same every week by arithmetic" in legend(of_sow.orders_kept(made))  # type: ignore[arg-type]
 
 
 def test_pick_ups_met_through_the_year(room: Any) -> None:
@@ -186,7 +186,7 @@ def crew(room: Any) -> Any:
 
 
 def test_how_many_to_recruit_for_which_month(crew: Any, room: Any) -> None:
-    """Bars: to sign up, and expected of them; a line for today; the difference in brackets."""
+    """Bars: to sign up, and expected of them; a line for today, said where it differs."""
     axes = of_crew.by_month(crew).axes[0]
     heights = [round(float(p.get_width()), 2) for p in axes.patches if hasattr(p, "get_width")]
     sign_up = [3.0, 3.0, 4.0, 4.0, 4.0, *[3.0] * 7]
@@ -195,7 +195,7 @@ def test_how_many_to_recruit_for_which_month(crew: Any, room: Any) -> None:
     assert heights[12:24] == [
         round(n * chance, 2) for n, chance in zip(sign_up, room.crew.chance_of_coming, strict=True)
     ]
-    assert [each.get_text() for each in axes.texts] == ["3 (-1)", "3 (-1)", "4", "4", "4", *["3 (-1)"] * 7]
+    assert [each.get_text() for each in axes.texts] == [*["3, today 4"] * 2, "4", "4", "4", *["3, today 4"] * 7]
     assert ticks(axes)[:3] == ["Jan", "Feb", "Mar"]
     (today,) = [p for p in axes.patches if hasattr(p, "get_data")]
     assert {float(value) for value in today.get_data().values} == {4.0}

@@ -27,7 +27,7 @@ from growsim.report.figures import (
     styled,
     wrapped,
 )
-from growsim.report.words import number, plus
+from growsim.report.words import number
 from growsim.study.crew.goals import ON_TIME, ORDERS
 from growsim.study.rota import people_today
 from growsim.vocabulary.days import SHORT_MONTHS
@@ -67,12 +67,12 @@ def by_month(study: CrewStudy) -> Figure:
             label="signed up today", orientation="horizontal",
         )  # fmt: skip
         for row, value, now in zip(rows, needed, today, strict=True):
-            gap = f" ({plus(value - now, 0)})" if value != now else ""
-            beside(axes, max(value, now), float(row), f"{number(value)}{gap}")
+            other = f", today {number(now)}" if value != now else ""
+            beside(axes, max(value, now), float(row), f"{number(value)}{other}")
         axes.set_xlim(0, 1.2 * max(float(needed.max()), float(today.max()), 1.0))
         axes.set_ylim(11.5, -0.5)
         axes.set_yticks(rows, labels=[SHORT_MONTHS[month] for month in months])
-        axes.set_xlabel("volunteers a week (in brackets: more or fewer than today)")
+        axes.set_xlabel("volunteers a week")
         axes.set_title("How many to recruit for which month")
         axes.grid(axis="x")
         legend_below(figure, 3)

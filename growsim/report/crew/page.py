@@ -62,7 +62,6 @@ def _sign_ups(study: CrewStudy) -> Section:
         "sign-ups",
         "How many, when",
         (
-            Text(crew_words.recruit(study)),
             *([] if study.set_aside is None else [Text(crew_words.keep_today(study, study.set_aside))]),
             *([Bullets(tuple(last))] if (last := crew_words.last_people(study)) else []),
             Caution(cautions.beside(dangers, study.scenario.room.region)),

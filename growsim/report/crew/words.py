@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from growsim.report import holds_back
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
 from growsim.report.words import counted, listed, number, percent, rehearsals
-from growsim.study.crew.goals import GOAL_KEYS, ON_TIME, ORDERS
-from growsim.study.rota import people_today
+from growsim.study.crew.goals import ON_TIME, ORDERS
+from growsim.study.rota import months_of_weeks, people_today
 from growsim.study.trials import Held, untried
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.obstacles import parts_of
@@ -36,7 +37,8 @@ def front(study: CrewStudy, held: Held | None = None) -> Front:
 
     held: what holds the room back, and what was tried against it; told where people are not what is short.
     """
-    said, advice, why = headline(study), (recruit(study), *last_people(study)[:1]), ""
+    said, why = headline(study), why_so_many(study)
+    advice: tuple[str, ...] = (recruit(study),)
     if study.set_aside is not None:
         advice = (keep_today(study, study.set_aside),)
     if study.out_of_reach:
@@ -78,13 +80,20 @@ def sign_up_table(study: CrewStudy) -> AnswerTable:
             people = each[0].sign_up[place]
             cells.append(Cell(number(people), float(people), unit="people") if held else Cell("not held"))
         total, low, high = sum(each[0].sign_up), min(s.low for s in each), max(s.high for s in each)
-        luck = f" ({low} to {high})" if low < high else ""
-        cells.append(Cell(f"{total}{luck}", float(total), float(low), float(high), "people"))
+        cells.append(Cell(number(total), float(total), unit="people"))
+        cells.append(Cell.between(low, total, high, number, "people"))
         today = _today(study, months)
         cells.append(Cell(number(today, 0 if today == round(today) else 1), today, unit="people"))
         rows.append(Row(months_said(months), tuple(cells)))
-    columns = (*(Column(shift.name, answer) for shift in shifts), Column("all shifts", answer), Column("today", now))
-    note = "The leads are not counted. In brackets: what nine answers in ten would say, had chance fallen otherwise."
+    columns = (
+        *(Column(shift.name, answer) for shift in shifts),
+        Column("all shifts", answer),
+        Column("could be", answer),
+        Column("today", now),
+    )
+    note = "The leads are not counted. Could be: what nine answers in ten would say, had chance fallen otherwise."
+    if len(counted_months(study)) < len(MONTHS):
+        note += " Other months were not simulated."
     return AnswerTable("Volunteers to sign up each week", columns, tuple(rows), note, "months")
 
 
@@ -93,7 +102,19 @@ def alike(study: CrewStudy) -> list[tuple[tuple[int, ...], list[SeasonAnswer]]]:
     found: dict[tuple[int, ...], list[SeasonAnswer]] = {}
     for each in study.seasons:
         found.setdefault(tuple(each.sign_up), []).append(each)
-    return [(tuple(sorted(m for each in seasons for m in each.season.months)), seasons) for seasons in found.values()]
+    parts = [(counted_in(study, *seasons), seasons) for seasons in found.values()]
+    return [(months, seasons) for months, seasons in parts if months]
+
+
+def counted_months(study: CrewStudy) -> frozenset[int]:
+    """The months (0 for January) that were simulated."""
+    return frozenset(months_of_weeks(study.scenario, study.plan.days))
+
+
+def counted_in(study: CrewStudy, *seasons: SeasonAnswer) -> tuple[int, ...]:
+    """Of the months of seasons those that were simulated."""
+    counted = counted_months(study)
+    return tuple(sorted(month for each in seasons for month in each.season.months if month in counted))
 
 
 def _today(study: CrewStudy, months: Sequence[int]) -> float:
@@ -120,11 +141,6 @@ def in_months(months: Sequence[int]) -> str:
     long = [f"from {MONTHS[run[0]]} to {MONTHS[run[-1]]}" for run in runs if len(run) > 2]
     short = [MONTHS[month] for run in runs if len(run) <= 2 for month in run]
     return listed([*long, *([f"in {listed(short)}"] if short else [])])
-
-
-def in_season(each: SeasonAnswer) -> str:
-    """The months of a season as they stand in a sentence."""
-    return in_months(each.season.months)
 
 
 def _runs(months: Sequence[int]) -> list[list[int]]:
@@ -155,7 +171,7 @@ def sure(study: CrewStudy) -> str:
     """What may be said with 95 % confidence of the year."""
     hangs = any(target.below_ample is not None for target in study.targets.values())
     what = (
-        f"the year lies no more than {_points(study.margin)} points below as many people as fit"
+        f"the year falls no more than {_points(study.margin)} in 100 short of as many people as fit"
         if hangs
         else ("the goals of the year are met")
     )
@@ -165,7 +181,7 @@ def sure(study: CrewStudy) -> str:
         return "Chance is too large to promise the goals; as many people as fit into the room would do no better."
     if study.set_aside is not None:
         return f"That {what} could not be confirmed, and no sign-up that was tried is better all round."
-    return f"That {what} could not be confirmed, though people were added: ask for more replications."
+    return f"That {what} could not be confirmed, though people were added: ask for more years."
 
 
 def _points(share: float) -> str:
@@ -194,13 +210,11 @@ def today_does(study: CrewStudy) -> str:
 
 def keep_today(study: CrewStudy, aside: SetAside) -> str:
     """Why today's sign-up is the answer: what the one found brings, and today's, in the same years."""
-    found, today = (
-        listed([BRINGS[key].format(share=percent(values[key])) for key in GOAL_KEYS if key in values])
-        for values in (aside.values, aside.today)
-    )
+    key = ORDERS if ORDERS in aside.values else ON_TIME
+    found, today = BRINGS[key].format(share=percent(aside.values[key])), percent(aside.today[key])
     return (
-        f"Keep today's sign-up: {_people(aside.fewest, aside.most)} {WHY_KEPT[aside.why]}. In the same "
-        f"{rehearsals(aside.years, study.plan.days)} they {found}; those of today {today}."
+        f"Keep today's sign-up: {_people(aside.fewest, aside.most)} {WHY_KEPT[aside.why]}. In the same years they "
+        f"{found}, those of today {today}."
     )
 
 
@@ -219,38 +233,50 @@ def hanging(study: CrewStudy) -> str:
 
 
 def recruit(study: CrewStudy) -> str:
-    """Against today's sign-ups, by season."""
-    return f"Against today that is {from_today(study)}."
+    """What to sign up otherwise than today: most more, else most fewer; the table has the rest."""
+    gaps = {months: round(sum(each[0].sign_up) - _today(study, months)) for months, each in alike(study)}
+    most, least = max(gaps, key=gaps.__getitem__), min(gaps, key=gaps.__getitem__)
+    if gaps[most] > 0:
+        return f"Sign up {number(gaps[most])} more than today {in_months(most)}."
+    if gaps[least] < 0:
+        return f"No month needs more than today; {number(-gaps[least])} fewer do {in_months(least)}."
+    return "Sign up as many as today."
 
 
-def from_today(study: CrewStudy) -> str:
-    """More or fewer than today's sign-ups, by season; all shifts together."""
-    turns: dict[str, list[int]] = {}
-    for each in study.seasons:
-        months = each.season.months
-        gap = round(sum(each.sign_up) - _today(study, months))
-        turn = "as many" if gap == 0 else f"{abs(gap)} {'more' if gap > 0 else 'fewer'}"
-        turns.setdefault(turn, []).extend(months)
-    return "; ".join(f"{turn} {in_months(months)}" for turn, months in turns.items())
+def _hardest_first(study: CrewStudy) -> list[SeasonAnswer]:
+    return sorted(study.seasons, key=lambda each: -sum(each.sign_up) * each.hard)
+
+
+def why_so_many(study: CrewStudy) -> str:
+    """Why the hardest season asks for so many: its work and who comes; and what its last people are there for."""
+    hardest = _hardest_first(study)[0]
+    months = counted_in(study, hardest)
+    when = "The work" if len(months) == len(counted_months(study)) else f"Work {in_months(months)}"
+    hours = [outcome.weeks["crew_hours_needed"][week] for outcome in study.outcomes for week in hardest.season.weeks]
+    work = f"takes {number(math.fsum(hours) / len(hours))} hours a week, and" if hours else "waits, and"
+    said = f"{when} {work} {percent(hardest.chance)} of those signed up come."
+    return " ".join([said, *last_people(study)[:1]])
 
 
 def last_people(study: CrewStudy) -> list[str]:
-    """For which tasks the last people of each season are, the hardest season to recruit for first."""
+    """For which tasks, on which shifts, the last people of each season are, the hardest to recruit for first."""
     said = []
-    for each in sorted(study.seasons, key=lambda each: -sum(each.sign_up) * each.hard):
+    for each in _hardest_first(study):
         if each.last < 1:
             continue
+        shifts = study.scenario.crew.shifts
+        fewer = [shift.name for shift, people in zip(shifts, each.last_by_shift, strict=True) if people]
         who = "The last person" if each.last == 1 else f"The last {number(each.last)} people"
-        does, them = ("is", "that one") if each.last == 1 else ("are", "them")
+        on = f" ({listed(fewer)})" if 0 < len(fewer) < len(shifts) else ""
+        them = "that one" if each.last == 1 else "them"
+        when = in_months(counted_in(study, each))
         if not each.last_tasks:
-            said.append(f"{_upper(in_season(each))} no task is clearly later without {who.lower()}.")
+            said.append(f"{_upper(when)} no task is clearly later without {who.lower()}.")
             continue
-        told = each.last_tasks[:2]
-        tasks = listed([TASKS[task].doing for task, _, _ in told])
-        with_all, without = listed([percent(now) for _, now, _ in told]), listed([percent(less) for _, _, less in told])
+        task, now, without = each.last_tasks[0]
         said.append(
-            f"{who} {in_season(each)} {does} there for {tasks}. "
-            f"Without {them}, {without} of that is late, not {with_all}."
+            f"{who} {when}{on} {'is' if each.last == 1 else 'are'} there for {TASKS[task].doing}: without {them} "
+            f"{percent(without)} of it is late, not {percent(now)}."
         )
     return said
 

@@ -38,7 +38,8 @@ class SeasonAnswer:
     sign_up: people by shift. low, high: people a week that nine answers in ten would say with other luck. chance: of
     coming, mean of its weeks. hard: to find one more person then. floor: share of the orders it must fill by itself,
     None where nothing is ordered. values, with_ample: figure -> (mean, low, high) over the fresh years, with the answer
-    and with an ample crew. last: so many people of it are told of in last_tasks, (task, late share with, without them).
+    and with an ample crew. last: so many people of it are told of in last_tasks, (task, late share with, without them);
+    last_by_shift: how many of them on each shift.
     """
 
     season: Season
@@ -52,6 +53,7 @@ class SeasonAnswer:
     with_ample: dict[str, tuple[float, float | None, float | None]]
     last: int
     last_tasks: tuple[tuple[str, float, float], ...]
+    last_by_shift: SignUp = ()
 
 
 @dataclass(frozen=True)

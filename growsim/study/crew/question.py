@@ -254,6 +254,7 @@ def ask(
                 values=_values(season, outcomes),
                 with_ample=_values(season, ample),
                 last=sum(found.rota[place]) - sum(fewer[place]),
+                last_by_shift=tuple(now - less for now, less in zip(found.rota[place], fewer[place], strict=True)),
                 last_tasks=last_people(found.whole[:SPARED], with_fewer, season.weeks),
             )
             for place, (season, number) in enumerate(parts)
