@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 HOME = Path(__file__).parents[1]
 ABOVE = ("cli", "report", "study", "web")  # what no year depends on; on all else it does
 BESIDE = ("numpy", "pydantic", "simpy")
+MOST_KNOWN = 20_000  # parts of rooms, some MB
+_KNOWN: dict[int, tuple[Any, bytes]] = {}
 PLAIN = (type(None), bool, int, float, str, bytes, dt.date, dt.time, dt.datetime, dt.timedelta)
 
 
@@ -69,6 +71,10 @@ class _Mark:
         """The mark of all that was added."""
         return self._hash.hexdigest()
 
+    def digest(self) -> bytes:
+        """The same as bytes."""
+        return self._hash.digest()
+
     def add(self, value: Any) -> None:
         """Take in a plain value, or anything built of them."""
         if isinstance(value, tuple | list):
@@ -84,14 +90,8 @@ class _Mark:
             for key, each in value.items():
                 self.add(key)
                 self.add(each)
-        elif dataclasses.is_dataclass(value) and not isinstance(value, type):
-            self._say(type(value).__name__, 0)
-            for field in dataclasses.fields(value):
-                self.add(field.name)
-                self.add(getattr(value, field.name))
-        elif hasattr(value, "model_fields_set"):  # a model of the drawing
-            self._say(type(value).__name__, 0)
-            self.add(vars(value))
+        elif not isinstance(value, type) and (dataclasses.is_dataclass(value) or hasattr(value, "model_fields_set")):
+            self._hash.update(_part_mark(value))
         elif type(value) in PLAIN:
             self._say(type(value).__name__, repr(value))
         else:
@@ -99,6 +99,25 @@ class _Mark:
 
     def _say(self, kind: str, what: object) -> None:
         self._hash.update(f"{kind} {what}\n".encode())
+
+
+def _part_mark(value: Any) -> bytes:
+    """The mark of a frozen dataclass or model. Rooms that a study compares share most of their parts, and each part is
+    gone through once; it is kept with its mark, so that no other can come to stand where it did."""
+    known = _KNOWN.get(id(value))
+    if known is not None:
+        return known[1]
+    mark = _Mark()
+    mark.add(type(value).__name__)
+    if hasattr(value, "model_fields_set"):  # a model of the drawing
+        mark.add(vars(value))
+    else:
+        mark.add({field.name: getattr(value, field.name) for field in dataclasses.fields(value)})
+    if len(_KNOWN) >= MOST_KNOWN:
+        _KNOWN.clear()
+    digest = mark.digest()
+    _KNOWN[id(value)] = value, digest
+    return digest
 
 
 def _arithmetic() -> array[float]:

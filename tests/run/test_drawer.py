@@ -254,6 +254,11 @@ def test_another_work_room_seed_or_plan_has_another_mark(fakes: ModuleType, tiny
     assert study_mark(replicate, pickle.loads(pickle.dumps(again)), 5, PLAN) == marks[0]
 
 
+def test_what_stands_where_another_stood_is_not_taken_for_it(tiny: Prepared) -> None:
+    """Plans made and let go of one after the other lie in the same place of the memory; each has its own mark."""
+    assert len({study_mark(replicate, tiny, 5, replace(PLAN, days=days)) for days in range(1, 200)}) == 199
+
+
 def test_another_program_has_another_mark(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """A growsim with one word changed in its model does not take this one's years."""
     home = tmp_path / "growsim"
