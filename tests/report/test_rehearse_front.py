@@ -7,6 +7,8 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any
 
+import pytest
+
 from growsim.ledger.tallies import SKIPPED
 from growsim.report import holds_back
 from growsim.report.front import MOST_NUMBERS, MOST_WORDS
@@ -101,7 +103,20 @@ def test_one_rehearsal_has_no_range(rehearsed: Any) -> None:
     alone = dataclasses.replace(alone, outcomes=alone.outcomes[:1])
 
     assert lead.headline(alone)[0].endswith("the room fills 96% of orders, as wanted (95%).")
-    assert lead.how_sure(alone) == "From 1 rehearsed year, too few for ranges: ask for 5 or more."
+    assert lead.how_sure(alone).startswith("From 1 rehearsed year, too few for ranges: ask for 5 or more. ")
+
+
+def test_it_says_that_the_shelves_are_full_and_what_empty_ones_would_cost(rehearsed: Any) -> None:
+    """Thirteen weeks from the bare room, of which eight fill it: (28 / 8 + 5) / 13 of 3.9 kg; nothing from a start
+    that is told or empty."""
+    bare = dataclasses.replace(rehearsed, plan=dataclasses.replace(rehearsed.plan, start="empty"))
+    short = dataclasses.replace(rehearsed, warm_up=dataclasses.replace(rehearsed.warm_up, series=(3.9,) * 60))
+
+    assert rehearsed.warm_up.first_quarter() == pytest.approx((8.5 / 13 * 3.9, 3.9))
+    assert lead.how_sure(rehearsed).endswith(
+        ". It begins with full shelves; from empty ones the first quarter gives 2.5 kg a week, not 3.9 kg."
+    )
+    assert "shelves" not in lead.how_sure(bare) + lead.how_sure(short)
 
 
 def test_nothing_packed_is_said_so(rehearsed: Any) -> None:

@@ -154,7 +154,11 @@ def hardest_month(outcomes: Sequence[Outcome], scenario: Scenario, days: int) ->
 
 
 def how_sure(rehearsal: Rehearsal) -> str:
-    """What it rests on, what the ranges are, and a warm-up that was too short."""
+    """What it rests on, what the ranges are, what empty shelves would cost at first, and a warm-up too short."""
     n, days = len(rehearsal.outcomes), rehearsal.plan.days
     said = f"From {rehearsals(n, days)}{too_few(n) or '; each average lies in its range with 95% confidence'}"
+    filling = rehearsal.warm_up.first_quarter() if rehearsal.plan.start == "filled" else None
+    if filling:
+        first, later = (mass(kg) for kg in filling)
+        said += f". It begins with full shelves; from empty ones the first quarter gives {first} a week, not {later}"
     return f"{said}." if rehearsal.warm_up.enough else f"{said}. {rehearsal.warm_up.sentence}"
