@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shutil
 from collections.abc import Iterator
@@ -18,8 +19,9 @@ from growsim.cli import main
 from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan
 from growsim.study.sow.question import TRIAL_YEARS, sow, years_expected
-from growsim.web.ask.likely_time import in_words, likely_seconds
+from growsim.web.ask.likely_time import busy, in_words, likely_seconds
 from growsim.web.ask.questions import ON_ASK_PAGE
+from growsim.web.runs.record import DONE, Run
 
 ROOT = Path(__file__).parents[2]
 CHANGE = '[change]\nname = "more heads"\nprice = 5\n\n[[sowing]]\nname = "heads Mondays"\ncells = 30\n'
@@ -302,6 +304,19 @@ def test_a_sowing_plan_for_the_demo_room_takes_minutes() -> None:
     scenario = load_scenario(ROOT / "scenarios" / "millrace").scenario
 
     assert 150 < likely_seconds("sow", scenario, {}, ()) < 13 * 60
+
+
+def test_a_busy_computer_takes_as_many_times_as_long(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Fourteen programs wait for two processors, and two workers more: eight times the rule. What a run took here
+    before was measured on this computer. (A fair share of the processors for each: common practice, no source.)"""
+    scenario = load_scenario(ROOT / "scenarios" / "tiny").scenario
+    monkeypatch.setattr(os, "cpu_count", lambda: 2)
+    monkeypatch.setattr(os, "getloadavg", lambda: (14.0, 3.0, 1.0))
+    before = Run("1", "tiny", "rehearse", "", (), state=DONE, began_at=0.0, ended_at=100.0)
+
+    assert busy(workers=2) == 8.0
+    assert likely_seconds("rehearse", scenario, {}, (), times=8.0) == 8 * likely_seconds("rehearse", scenario, {}, ())
+    assert likely_seconds("rehearse", scenario, {}, (before,), times=8.0) == pytest.approx(100.0)
 
 
 def test_times_in_words() -> None:

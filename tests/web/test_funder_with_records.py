@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import datetime as dt
+import os
 import re
 from collections.abc import Iterator
 from html import unescape
@@ -173,8 +174,9 @@ def test_the_likely_time_is_that_of_the_days_asked_for(given: dict[str, str], da
     assert (seconds - 8.0) / (a_year - 8.0) == pytest.approx((days + warm_up) / (364 + warm_up))
 
 
-def test_the_form_tells_the_time_of_the_days_asked_for(client: httpx.Client) -> None:
+def test_the_form_tells_the_time_of_the_days_asked_for(client: httpx.Client, monkeypatch: pytest.MonkeyPatch) -> None:
     """So many rehearsals that a year each takes minutes; eight days of the record take fewer."""
+    monkeypatch.setattr(os, "getloadavg", lambda: (0.0, 0.0, 0.0))
     asked = {"replications": "50000", "dates": "sideways"}
     whole = client.post(ASK, data=asked)
     eight_days = client.post(ASK, data={**asked, "records": "records"})

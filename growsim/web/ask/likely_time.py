@@ -1,12 +1,14 @@
 """How long a question is likely to take: by what it took here before, or else by a rough rule.
 
-The rule: so many years to live through, each of a cost that grows with the slots of the room (see
-tests/bench/MEASURED.md), and the time for pages and pictures. It tells "a moment" from "have a coffee".
+The rule, for a computer with nothing else to do: so many years to live through, each of a cost that grows with the
+slots of the room (see tests/bench/MEASURED.md), and the time for pages and pictures. It tells "a moment" from "have a
+coffee". What is told a planner is as many times that as other programs keep the computer busy.
 """
 
 from __future__ import annotations
 
 import datetime as dt
+import os
 from collections.abc import Callable, Mapping, Sequence
 
 from growsim.scenario.scenario import Scenario
@@ -41,14 +43,15 @@ def likely_seconds(
     earlier: Sequence[Run],
     workers: int = 2,
     record: Callable[[], Span | None] = no_record,
+    times: float = 1.0,
 ) -> float:
     """Seconds it is likely to take. earlier: what was asked of this room before, newest first. record: gives the first
-    and last day of the room's record, asked only where they are needed."""
+    and last day of the room's record, asked only where they are needed. times: as long as the rule says, see `busy`."""
     rule = _by_rule(name, scenario, given, workers, record)
     for run in earlier:
         if run.question == name and run.state == DONE and run.took_seconds:
             return rule * run.took_seconds / max(1.0, _by_rule(name, scenario, run.given, workers, record))
-    return rule
+    return rule * times
 
 
 def in_words(seconds: float) -> str:
@@ -61,6 +64,15 @@ def in_words(seconds: float) -> str:
         return f"about {round(seconds / 60)} minutes"
     hours = seconds / 3600
     return "about an hour" if hours < 1.5 else f"about {round(hours)} hours"
+
+
+def busy(workers: int = 2) -> float:
+    """How many times as long work takes because other programs wait for the same processors; 1 where nobody tells."""
+    try:
+        waiting = os.getloadavg()[0]
+    except (AttributeError, OSError):  # Windows
+        return 1.0
+    return max(1.0, (waiting + workers) / (os.cpu_count() or 1))
 
 
 def funder_days(given: Given, record: Callable[[], Span | None], start: dt.date | None = None) -> int:

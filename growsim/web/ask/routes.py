@@ -65,8 +65,10 @@ def all_questions(request: Request) -> Response:
     room = room_of(request)
     now, wrong = loaded(room)
     earlier = runs_of(room)
+    times = ask_time.busy()
     likely = {} if now is None else {
-        name: ask_time.in_words(ask_time.likely_seconds(name, now.scenario, {}, earlier)) for name in ON_ASK_PAGE
+        name: ask_time.in_words(ask_time.likely_seconds(name, now.scenario, {}, earlier, times=times))
+        for name in ON_ASK_PAGE
     }  # fmt: skip
     questions = [question for question in QUESTIONS if question.place in ("ask", "records")]
     return shown(request, "ask.html", room=room, questions=questions, likely=likely, wrong=wrong)
@@ -123,10 +125,12 @@ def _put(request: Request, filled: Filled) -> Response:
     return RedirectResponse(address(room.name, "answers", run.id), 303)
 
 
-def _likely(room: RoomFolder, now: LoadedRoom, name: str, given: Mapping[str, tuple[str, ...]]) -> float:
-    """Seconds it is likely to take."""
+def _likely(
+    room: RoomFolder, now: LoadedRoom, name: str, given: Mapping[str, tuple[str, ...]], times: float = 1.0
+) -> float:
+    """Seconds it is likely to take; times: see `busy`."""
     record = partial(ask_files.record_span, room, now, next(iter(given.get("dates", ())), ""))
-    return ask_time.likely_seconds(name, now.scenario, given, runs_of(room), record=record)
+    return ask_time.likely_seconds(name, now.scenario, given, runs_of(room), record=record, times=times)
 
 
 def _by_record(room: RoomFolder, filled: Filled) -> dict[str, str]:
@@ -237,7 +241,8 @@ def _form(
         form = form_of(BY_NAME[name], room, now.scenario, dt.date.today())
         fresh = {field_.name: (field_.standard,) for field_ in form.fields if field_.standard}
         held = {**fresh, **(begun or {})} if given is None else given
-        values = {"likely": ask_time.in_words(_likely(room, now, name, held)), "given": held, "fields": form.fields}
+        likely = ask_time.in_words(_likely(room, now, name, held, ask_time.busy()))
+        values = {"likely": likely, "given": held, "fields": form.fields}
     values |= {"question": BY_NAME[name], "faults": faults, "said": said.splitlines(), "wrong": wrong}
     return shown(request, "ask_one.html", room=room, status=status, **values)
 

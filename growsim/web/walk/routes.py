@@ -220,7 +220,9 @@ def _rows(fields: Sequence[Any], titles: Sequence[str]) -> list[tuple[str, list[
 def _likely(room: RoomFolder, now: Checked) -> str:
     if now.scenario is None:
         return ""
-    return ask_time.in_words(ask_time.likely_seconds("rehearse", now.scenario, {}, runs_of(room)))
+    return ask_time.in_words(
+        ask_time.likely_seconds("rehearse", now.scenario, {}, runs_of(room), times=ask_time.busy())
+    )
 
 
 ROUTES: list[BaseRoute] = [
