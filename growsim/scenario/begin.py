@@ -27,13 +27,14 @@ def begun(name: str, today: dt.date | None = None, region: str = "") -> str:
 
 
 def of_region(region: str, start: dt.date) -> Mapping[tuple[str, str], Any]:
-    """What goes with a region unless the planner says otherwise, by place in the file: units, currency, closed days."""
+    """What goes with a region unless the planner says otherwise, by place in the file: units, weather, closed days,
+    currency and what electricity costs in it."""
     row = BY_NAME.get(region, BY_NAME["elsewhere"])
     found: dict[tuple[str, str], Any] = {("room", "closed_days"): _in_the_year_from(start, row.holidays)}
     if region:
-        found["room", "units"] = row.units
+        found |= {("room", "units"): row.units, ("room", "weather"): row.weather}
     if row.currency:
-        found["prices", "currency"] = row.currency
+        found |= {("prices", "currency"): row.currency, ("prices", "electricity_per_kwh"): row.electricity_per_kwh}
     return found
 
 

@@ -40,8 +40,9 @@ class AirLimit:
 @dataclass(frozen=True, kw_only=True)
 class Region:
     """One region. month_first: "March 13, 2031", not "13 March 2031". currency: "" where there is no one. holidays:
-    (month, day) of those that are the same each year, to begin from (from memory). guarded: what an outlet beside water
-    is called.
+    (month, day) of those that are the same each year, to begin from. electricity_per_kwh: what households pay, in its
+    currency. weather: the city to begin from (usual/weather.toml). All three from memory. languages: of a browser that
+    is most likely there. guarded: what an outlet beside water is called.
 
     rules: of growing greens for others, of which the local authority says whether they hold; '' for none named here.
     """
@@ -50,6 +51,9 @@ class Region:
     month_first: bool = False
     units: Literal["metric", "us"] = "metric"
     currency: str = ""
+    electricity_per_kwh: float = 0.25
+    weather: str = "New York"
+    languages: tuple[str, ...] = ()
     holidays: tuple[tuple[int, int], ...] = ((12, 25),)
     guarded: str = "outlets guarded against earth faults"
     cold: ColdChain | None = None
@@ -65,6 +69,8 @@ REGIONS: Final[tuple[Region, ...]] = (
         month_first=True,
         units="us",
         currency="USD",
+        electricity_per_kwh=0.17,
+        languages=("en-us",),
         holidays=((7, 4), (12, 25)),
         guarded="ground-fault protected (GFCI) outlets",
         # Cut leafy greens are time/temperature-controlled food since the Food Code of 2009 (FDA program information
@@ -77,6 +83,9 @@ REGIONS: Final[tuple[Region, ...]] = (
     Region(
         name="UK",
         currency="GBP",
+        electricity_per_kwh=0.27,
+        languages=("en-gb",),
+        weather="London",
         holidays=((12, 25), (12, 26)),
         guarded="outlets behind a 30 mA RCD",
         cold=ColdChain(
@@ -90,6 +99,32 @@ REGIONS: Final[tuple[Region, ...]] = (
     Region(
         name="EU",
         currency="EUR",
+        electricity_per_kwh=0.28,
+        languages=(
+            "bg",
+            "cs",
+            "da",
+            "de",
+            "el",
+            "en-ie",
+            "es-es",
+            "et",
+            "fi",
+            "fr-fr",
+            "hr",
+            "hu",
+            "it",
+            "lt",
+            "lv",
+            "nl",
+            "pl",
+            "pt-pt",
+            "ro",
+            "sk",
+            "sl",
+            "sv",
+        ),
+        weather="Berlin",
         guarded="outlets behind a 30 mA RCD",
         # Regulation (EC) 852/2004, annex II, chapter IX (from memory), has no figure; member states have their own.
         # 5,000 ppm is printed in a compilation of guidelines (IVHHN 2013); the number of the directive is from memory.
@@ -99,6 +134,9 @@ REGIONS: Final[tuple[Region, ...]] = (
     Region(
         name="Norway",
         currency="NOK",
+        electricity_per_kwh=1.5,
+        languages=("nb", "nn", "no"),
+        weather="Oslo",
         holidays=((5, 17), (12, 25)),
         guarded="outlets behind a 30 mA RCD",
         cold=ColdChain(4.0, "perishable food", "Mattilsynet, 2020"),
@@ -109,6 +147,9 @@ REGIONS: Final[tuple[Region, ...]] = (
         name="Canada",
         month_first=True,
         currency="CAD",
+        electricity_per_kwh=0.17,
+        languages=("en-ca", "fr-ca"),
+        weather="Toronto",
         holidays=((7, 1), (12, 25)),
         guarded="ground-fault protected (GFCI) outlets",
         # CFIA generic HACCP model for ready-to-eat vegetables; limits of CO2 are the provinces' own.
@@ -117,6 +158,9 @@ REGIONS: Final[tuple[Region, ...]] = (
     Region(
         name="Australia and New Zealand",
         currency="AUD",
+        electricity_per_kwh=0.33,
+        languages=("en-au", "en-nz"),
+        weather="Sydney",
         holidays=((12, 25), (12, 26)),
         guarded="outlets behind a 30 mA RCD",
         # From memory, both: Standard 3.2.2 (which binds Australia only), and the limit in air.
@@ -126,3 +170,11 @@ REGIONS: Final[tuple[Region, ...]] = (
     Region(name="elsewhere"),
 )
 BY_NAME: Final[dict[str, Region]] = {region.name: region for region in REGIONS}
+
+
+def region_of(languages: str) -> str:
+    """The region of the first language that a browser says it prefers (RFC 9110, 12.5.4: "en-GB,en;q=0.9"); "elsewhere"
+    where it is of none."""
+    first = languages.partition(",")[0].partition(";")[0].strip().lower()
+    found = (row.name for row in REGIONS if first in row.languages or first.partition("-")[0] in row.languages)
+    return next(found, "elsewhere")

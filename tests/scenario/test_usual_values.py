@@ -81,6 +81,7 @@ def test_the_usual_things_are_all_there() -> None:
         "light bar",
         "heat pump",
         "electric heater",
+        "no heating",
         "fan",
         "air pump",
     ]

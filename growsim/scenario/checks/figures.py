@@ -6,6 +6,7 @@ They ask, they do not refuse.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -16,6 +17,7 @@ from growsim.scenario.reading import dotted
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.scenario.wording import Finding, listing
+from growsim.units import with_unit
 
 _LIFE = "running_hours_to_failure"
 _MOST_LIVES = 4
@@ -48,12 +50,14 @@ def _of_figure(what: Anatomy, value: Any, key: str) -> Iterator[Finding]:
     low, high, why = what.plausible
     if low <= number <= high:
         return
-    unit = "" if what.unit in _NO_UNIT else f" {what.unit}"
-    ends = f"between {low:g} and {high:g}{unit}" if low > 0 else f"up to {high:g}{unit}"
+    told = (lambda words: words) if what.unit in _NO_UNIT else (lambda words: with_unit(words, what.unit))
+    ends = told(f"between {low:g} and {high:g}" if low > 0 else f"up to {high:g}")
+    own = re.escape(what.unit)
+    why = re.sub(rf"(\d[\d.]*(?: to [\d.]+)?) {own}(?!\w)", lambda found: told(found[1]), why) if own else why
     meant = slip(number, what.unit, low, high)
     yield (
         key,
-        f"is {number:.6g}{unit}, far from what such rooms have: {why}",
+        f"is {told(f'{number:.6g}')}, far from what such rooms have: {why}",
         f"{f'{meant}; ' if meant else ''}give a figure {ends}, or leave it if it is meant",
     )
 

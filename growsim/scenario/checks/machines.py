@@ -143,12 +143,12 @@ def lights_and_heat(scenario: Scenario) -> Iterator[Finding]:
     room, climate = scenario.room, scenario.climate
     walls_kw = room.heat_loss_w_per_k * (max(room.outdoor_temperature_c) - climate.air_temperature_c) / 1000.0
     heat = lights_heat_kw(scenario) + walls_kw + (room.other_heat_w + climate.fans_w) / 1000.0
+    taken = f"the heat pump takes out {climate.cooling_kw:g} kW" if climate.cooling_kw else "nothing takes it out"
     if heat > climate.cooling_kw:
         yield (
             "climate.cooling_kw",
-            f"lights, walls and fans bring up to {heat:.1f} kW of heat and the heat pump takes out "
-            f"{climate.cooling_kw:g} kW: the room gets warmer than wanted",
-            "stagger the lights, or give a larger heat pump",
+            f"lights, walls and fans bring up to {heat:.1f} kW of heat and {taken}: the room gets warmer than wanted",
+            "stagger the lights, or give a heat pump that takes out as much",
         )
     co2 = scenario.co2
     if co2.setpoint_ppm > co2.outdoor_ppm and co2.supply_kg_per_day == 0:

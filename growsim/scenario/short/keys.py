@@ -26,7 +26,7 @@ CHANGES_ONE: tuple[type[Table], ...] = (Rack, Reservoir, LightBank)
 
 FOLLOWS: dict[type[Table], tuple[tuple[str, ...], tuple[str, ...]]] = {
     Room: (
-        ("walls", "doors", "outdoor_january_c", "outdoor_july_c"),
+        ("walls", "doors", "weather", "outdoor_january_c", "outdoor_july_c"),
         ("heat_loss_w_per_k", "heat_capacity_kj_per_k", "air_changes_per_hour", "outdoor_temperature_c"),
     ),
     Shelves: (("trays",), ("name", "slot_length_cm", "slot_width_cm")),
@@ -99,6 +99,14 @@ KEYS: tuple[ShortKey, ...] = (
     ShortKey("room.", "doors", "Doors in those walls; 1 where left out.", "", "whole number from 0 to 20", "integer"),
     ShortKey(
         "room.",
+        "weather",
+        "A city with a climate like yours: it gives the means of January and July, from memory.",
+        "",
+        "one of " + ", ".join(usual.names("weather")),
+        "string",
+    ),
+    ShortKey(
+        "room.",
         "outdoor_january_c",
         "Mean outside in January; with July's it gives all twelve months.",
         "°C",
@@ -111,5 +119,5 @@ KEYS: tuple[ShortKey, ...] = (
 
 def usual_names() -> Iterator[tuple[str, str]]:
     """Every kind of table that may be `like` something, and the names it may be like."""
-    for kind in (each for each in usual.KINDS if each != "walls"):
+    for kind in (each for each in usual.KINDS if each not in ("walls", "weather")):
         yield kind, ", ".join(f"`{name}`" for name in usual.names(kind))

@@ -14,7 +14,7 @@ from growsim.scenario.short.laying import is_tables, name_of
 from growsim.scenario.wording import Finding, listing, nearest
 
 Path = tuple[str | int, ...]
-TRAYS, WALLS, DOORS = "trays", "walls", "doors"
+TRAYS, WALLS, DOORS, WEATHER = "trays", "walls", "doors", "weather"
 LITERS_PER_M2 = 40.0
 LEAST_LITERS = 20.0
 LOWEST_LEVEL = 0.4
@@ -203,7 +203,17 @@ def _heat(room: dict[str, Any], origins: dict[Path, str]) -> list[Finding]:
 
 
 def _months(room: dict[str, Any], origins: dict[Path, str]) -> list[Finding]:
-    keys = ("outdoor_january_c", "outdoor_july_c")
+    keys, source = ("outdoor_january_c", "outdoor_july_c"), MONTHS_SOURCE
+    if WEATHER in room:
+        city, known = room.pop(WEATHER), usual.names(WEATHER)
+        if city not in known:
+            room.setdefault("outdoor_temperature_c", [10.0] * 12)  # told of the city, not of what follows from it
+            right = nearest(city, known) if isinstance(city, str) else None
+            remedy = f"did you mean '{right}'" if right else f"there are: {listing(known, 50)}"
+            return [("room.weather", f"{as_written(city)} is no city whose weather comes with growsim", remedy)]
+        for key, value in usual.profile(WEATHER, city).tables.items():
+            room.setdefault(key, value)
+        source = f"{MONTHS_SOURCE}; {city}: {usual.sources_of(WEATHER)['memory']}"
     if not any(key in room for key in keys):
         return []
     given = [room.pop(key, None) for key in keys]
@@ -219,7 +229,7 @@ def _months(room: dict[str, Any], origins: dict[Path, str]) -> list[Finding]:
         room["outdoor_temperature_c"] = [
             round(middle + half * math.cos(math.tau * month / 12.0), 1) for month in range(12)
         ]
-        origins["room", "outdoor_temperature_c"] = MONTHS_SOURCE
+        origins["room", "outdoor_temperature_c"] = source
     return []
 
 

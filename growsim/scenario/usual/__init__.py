@@ -1,4 +1,4 @@
-"""Usual values: profiles of crops, trays, machines, walls and crews, each figure with where it comes from.
+"""Usual values: profiles of crops, trays, machines, walls, weather and crews, each figure with where it comes from.
 
 They lie beside this module as TOML and are read when one is asked for. In a profile every figure is a small table: its
 `value` (or range, or distribution) and its `source`, a key of the file's [sources].
@@ -20,7 +20,7 @@ Path = tuple[str | int, ...]
 MINUTES = "common practice, no source"
 NOT_TIMED = {"low": 0.5, "likely": 1.0, "high": 2.0, "source": MINUTES}
 """Nobody has timed this crew: half the usual minutes to twice, on every job of a kind alike, drawn anew each year."""
-KINDS = ("crops", "trays", "reservoirs", "pumps", "timers", "lights", "climate", "crew", "walls")
+KINDS = ("crops", "trays", "reservoirs", "pumps", "timers", "lights", "climate", "crew", "walls", "weather")
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from growsim.scenario.anatomy import anatomy_of
 from growsim.scenario.origin import figures_of, in_short
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.schema import json_schema
-from growsim.vocabulary.regions import REGION_NAMES
+from growsim.vocabulary.regions import REGION_NAMES, region_of
 from growsim.web.answers.routes import days_of
 from growsim.web.ask.listed import record_tables
 from growsim.web.checking import Checked, checked, checked_room, label_of
@@ -60,6 +60,7 @@ def all_rooms(request: Request) -> Response:
         most_racks=MOST_RACKS,
         picture=first_picture(),
         regions=REGION_NAMES,
+        likely_region=region_of(request.headers.get("accept-language", "")),
         just_removed=(asked.get("removed", ""), asked.get("room", "")),
         aside=aside_of(folder),
     )

@@ -1,1 +1,1 @@
-"""A new room in eight short steps."""
+"""A new room in seven short steps."""

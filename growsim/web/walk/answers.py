@@ -12,7 +12,7 @@ from growsim.scenario.toml.edit import Add, Edit, Remove, applied, edits_between
 from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
 from growsim.web.walk.follow import follow, new_sowing
 from growsim.web.walk.marks import make_own, touch
-from growsim.web.walk.reading import Tables, inputs_of, listed, most_rows, promises_of, value_of
+from growsim.web.walk.reading import Tables, listed, most_rows, promises_of, value_of
 from growsim.web.walk.steps import Field, Path, Step
 
 LISTS: tuple[Path, ...] = (("crops",), ("sowing",), ("partners",), ("crew", "shifts"))
@@ -23,19 +23,19 @@ def with_answers(step: Step, written: Mapping[str, Any], given: Mapping[str, Any
     """The room's tables with what was answered, and all that follows from it. given: name of a field -> its value,
     for those that changed. right: whether all the others of the page are right as they are."""
     tables: Tables = copy.deepcopy(dict(written))
-    fields = inputs_of(step, written)
+    fields = step.inputs()
     for field in fields:
         if field.row is None and field.name in given:
             _give(step, field, tables, given[field.name])
     rows = {name for name in given if any(field.name == name and field.row is not None for field in fields)}
     if rows and step.rows is not None:
-        {"cells": _cells, "shifts": _shifts, "promises": _promises}[step.rows.of](step, tables, given)
-    for field in inputs_of(step, tables):
+        {"shifts": _shifts, "promises": _promises}[step.rows.of](step, tables, given)
+    for field in step.inputs():
         if field.name in given or right:
             touch(step, field, tables)
-    if step.name == "prices" and (given or right):  # which stand in it
+    if "electricity" in given or (right and step.name == "closed"):  # which stands in it
         make_own(tables, ("prices", "currency"))
-    follow(step.name, tables, set(given))
+    follow(step.name, written, tables, set(given))
     return tables
 
 
@@ -43,20 +43,17 @@ def _give(step: Step, field: Field, tables: Tables, value: Any) -> None:
     if field.kind == "crops":
         _choose(tables, value)
         return
-    if field.name == "sow":
-        for line in listed(tables, ("sowing",)):
-            line["weekday"] = value
+    at = field.at
+    holder = value_of(tables, at[:-1])
+    if holder is None and len(at) == 2:
+        holder = tables[str(at[0])] = {}
+    if not isinstance(holder, dict):
         return
-    for at in (field.at, *field.also):
-        holder = value_of(tables, at[:-1])
-        if holder is None and len(at) == 2:
-            holder = tables[str(at[0])] = {}
-        if not isinstance(holder, dict):
-            continue
-        if value is None:
-            holder.pop(str(at[-1]), None)
-        else:
-            holder[str(at[-1])] = value
+    key, there = str(at[-1]), holder.get(str(at[-1]))
+    if value is None:
+        holder.pop(key, None)
+    else:
+        holder[key] = [value, *there[1:]] if field.kind == "choice" and isinstance(there, list) else value
 
 
 def _choose(tables: Tables, wanted: Sequence[str]) -> None:
@@ -88,22 +85,6 @@ def _row(given: Mapping[str, Any], of: str, row: int, there: Mapping[str, Any]) 
     return {**there, **told}, bool(told)
 
 
-def _cells(step: Step, tables: Tables, given: Mapping[str, Any]) -> None:
-    weekday = value_of(tables, ("sowing", 0, "weekday")) or "mon"
-    for row, crop in enumerate(listed(tables, ("crops",))):
-        told, is_told = _row(given, "cells", row, {})
-        if not is_told:
-            continue
-        line = next((each for each in listed(tables, ("sowing",)) if each.get("crop") == crop["name"]), None)
-        if told["cells"] is None:
-            tables["sowing"] = [each for each in listed(tables, ("sowing",)) if each is not line]
-        elif line is None:
-            line = {**new_sowing(tables, crop["name"], weekday), "cells": told["cells"], "source": OURS}
-            tables["sowing"] = [*listed(tables, ("sowing",)), line]
-        else:
-            line["cells"] = told["cells"]
-
-
 def _shifts(step: Step, tables: Tables, given: Mapping[str, Any]) -> None:
     shifts = listed(tables, ("crew", "shifts"))
     keys = {"weekday": "weekday", "start": "start_hour", "hours": "hours", "people": "people"}
@@ -133,7 +114,7 @@ def _called(shift: Mapping[str, Any], kept: Sequence[Tables], others: Sequence[T
 
 
 def _promises(step: Step, tables: Tables, given: Mapping[str, Any]) -> None:
-    there, away = promises_of(tables), value_of(tables, ("partners", 0, "closed_days"))
+    there = promises_of(tables)
     partners: list[Tables] = []
     for row in range(most_rows(step)):
         partner, order = there[row] if row < len(there) else ({}, {})
@@ -160,8 +141,6 @@ def _promises(step: Step, tables: Tables, given: Mapping[str, Any]) -> None:
             taken = any(each["name"] == told["who"] for each in partners)
             name = f"{told['who']} {NAME_OF_WEEKDAY.get(day, '')}".strip() if taken else told["who"]
             fresh = {"hour": USUAL_HOUR, "source": "invented: hour"} if not partner else {}
-            if not partner and away:
-                fresh["closed_days"] = away
             mine = {**partner, **fresh, "name": name, "weekday": day, "orders": []}
             partners.append(mine)
         mine["orders"].append(new_order)

@@ -1,4 +1,4 @@
-"""The drawing beside the steps, which grows with the answers: the floor, the racks on it, what stands there, the week.
+"""The drawing beside the steps, of what each asks about: the floor, the racks on it, what stands there, the week.
 
 Drawn from the tables in full, so that a room with faults is drawn too, as far as it goes.
 """
@@ -16,7 +16,7 @@ from growsim.units import amount, amount_text, mass_text, unit
 from growsim.vocabulary.days import SHORT_WEEKDAYS, WEEKDAY_NAMES, WEEKDAYS
 from growsim.web.rooms.plan import Plan, plan_of
 from growsim.web.walk.reading import listed, value_of
-from growsim.web.walk.steps import STEPS, Step
+from growsim.web.walk.steps import Step
 
 _ROOM, _EDGE = 200.0, 6.0
 FIRST_HOUR, LAST_HOUR = 6.0, 22.0
@@ -48,14 +48,13 @@ class Week:
 
 @dataclass(frozen=True)
 class Drawing:
-    """All of it, as far as the steps have come. floor: with the racks on it; walls: how thick; plan: the shelves."""
+    """What a step draws. floor: with the racks on it, () for none; walls: how thick; plan: the shelves."""
 
     floor: tuple[Rect, ...]
     floor_words: str
     walls: float
     plan: Plan | None
     week: Week | None
-    closed_words: str
 
 
 def floor_of(full: Mapping[str, Any]) -> tuple[tuple[Rect, ...], str]:
@@ -63,18 +62,21 @@ def floor_of(full: Mapping[str, Any]) -> tuple[tuple[Rect, ...], str]:
     return _floor(full, with_racks=True)
 
 
+_DRAWN: dict[str, str] = {"place": "floor", "racks": "floor plan", "crops": "plan", "shifts": "week",
+                          "promises": "week partners", "closed": "week partners"}  # fmt: skip
+
+
 def drawing_of(full: Mapping[str, Any], written: Mapping[str, Any], step: Step) -> Drawing:
-    """The drawing of a room at a step; what later steps ask about is not drawn yet."""
-    reached = [each.name for each in STEPS[: STEPS.index(step) + 1]]
-    with_crops = full if "crops" in reached else {**full, "crops": []}
-    floor, words = _floor(full, with_racks="racks" in reached)
+    """The drawing of what a step asks about, and of what goes with it."""
+    parts = _DRAWN.get(step.name, "").split()
+    with_crops = {**full, "crops": []} if "floor" in parts else full
+    floor, words = _floor(full, with_racks="plan" in parts) if "floor" in parts else ((), "")
     return Drawing(
         floor,
         words,
         next((wide for word, wide in _WALLS.items() if word in str(value_of(written, ("room", "walls")))), _EDGE),
-        plan_of(with_crops) if "racks" in reached else None,
-        _week(full, with_partners="promises" in reached) if "shifts" in reached else None,
-        _closed(full) if "closed" in reached else "",
+        plan_of(with_crops) if "plan" in parts else None,
+        _week(full, with_partners="partners" in parts) if "week" in parts else None,
     )
 
 
@@ -166,12 +168,6 @@ def _at(kind: str, day: int, start: float, hours: float) -> Rect:
 def _clock(hour: float) -> str:
     minutes = round(hour * 60) % (24 * 60)
     return f"{minutes // 60}:{minutes % 60:02d}"
-
-
-def _closed(full: Mapping[str, Any]) -> str:
-    days = value_of(full, ("room", "closed_days"))
-    number = len(days) if isinstance(days, list) else 0
-    return f"Closed times listed: {number}." if number else "Never closed."
 
 
 @dataclass(frozen=True)

@@ -1,5 +1,5 @@
-"""What follows from an answer: days of cutting from shifts, units from the region. And the room that
-the steps begin with.
+"""What follows from an answer: days of harvest from shifts, what is sown from promises. And the room that the steps
+begin with.
 """
 
 from __future__ import annotations
@@ -7,60 +7,92 @@ from __future__ import annotations
 import datetime as dt
 import math
 import tomllib
+from collections.abc import Mapping
+from typing import Any
 
-from growsim.scenario import usual
-from growsim.scenario.begin import begun, of_region
+from growsim.errors import InputError
+from growsim.scenario import on_paper, usual
+from growsim.scenario.begin import begun
+from growsim.scenario.load import scenario_from
+from growsim.scenario.names import ANY_CROP
 from growsim.scenario.origin import is_invented
 from growsim.scenario.toml.edit import Add, Edit, Give, Remove, edited
 from growsim.vocabulary.days import WEEKDAYS
-from growsim.web.walk.reading import Tables, listed, value_of
+from growsim.web.walk.reading import Tables, listed
 from growsim.web.walk.steps import Path
 
+BEGUN_SHIFTS = 2
 HARVEST_SOURCE = "invented: weekdays, surplus_weekday, surplus_hour"
 
 
 def begin_with(name: str, region: str, today: dt.date | None = None) -> str:
-    """The text of a new room: one begun from the starter, each crop sown once a week; its name and region are the
+    """The text of a new room: one begun from the starter, with two shifts and one promise; its name and region are the
     planner's own. today: as in growsim.scenario.begin."""
     text = begun(name, today, region)
     tables = tomllib.loads(text)
-    crops = [each["name"] for each in tables["crops"]]
-    edits: list[Edit] = [Remove(("sowing", 0))]
-    full: Tables = {**tables, "sowing": []}
-    edits += [Add(("sowing",), {**new_sowing(full, crop, "thu"), "source": "invented"}) for crop in crops]
+    shifts, partner = tables["crew"]["shifts"], tables["partners"][0]
+    edits: list[Edit] = [Remove(("crew", "shifts", n)) for n in reversed(range(BEGUN_SHIFTS, len(shifts)))]
+    edits += [Remove(("partners", 0, "orders", n)) for n in reversed(range(1, len(partner["orders"])))]
+    edits += [Remove(("sowing", 0))]
     text = edited(text, edits)
+    tables = tomllib.loads(text)
+    lines = [new_sowing(tables, crop["name"], shifts[0]["weekday"]) for crop in tables["crops"]]
+    cells = sown_for_promises({**tables, "sowing": lines})
+    edits = [Add(("sowing",), {**line, "cells": cells.get(line["crop"], line["cells"])}) for line in lines]
     own = ", ".join(key for key in tables["room"] if key not in ("name", "source", "units", "region"))
-    more: list[Edit] = [Give(("room", "source"), f"invented: {own}"), Give(("harvest", "source"), HARVEST_SOURCE)]
-    shifts, partners = tables["crew"]["shifts"], tables["partners"]
+    edits += [Give(("room", "source"), f"invented: {own}"), Give(("harvest", "source"), HARVEST_SOURCE)]
     marked: list[Path] = [("racks", 0), ("racks", 0, "shelves", 0), ("climate",), ("crew",), ("prices",)]
-    marked += [("crops", n) for n in range(len(crops))] + [("crew", "shifts", n) for n in range(len(shifts))]
-    for n, partner in enumerate(partners):
-        marked += [("partners", n), *(("partners", n, "orders", i) for i in range(len(partner["orders"])))]
-    more += [Give((*at, "source"), "invented") for at in marked]
-    more += [Give(("crew", "shifts", n, "lead"), True) for n in range(len(shifts))]
-    more += [Give(("harvest", "weekdays"), [each["weekday"] for each in shifts])]
-    return edited(text, more)
+    marked += [("crops", n) for n in range(len(tables["crops"]))] + [("partners", 0), ("partners", 0, "orders", 0)]
+    marked += [("crew", "shifts", n) for n in range(BEGUN_SHIFTS)]
+    edits += [Give((*at, "source"), "invented") for at in marked]
+    edits += [Give(("crew", "shifts", n, "lead"), True) for n in range(BEGUN_SHIFTS)]
+    edits += [Give(("harvest", "weekdays"), [each["weekday"] for each in shifts[:BEGUN_SHIFTS]])]
+    return edited(text, edits)
 
 
-def follow(step: str, tables: Tables, given: set[str]) -> None:
-    """Change what follows from the answers given on a step."""
-    if "region" in given:
-        _as_in_the_region(tables)
+def follow(step: str, written: Mapping[str, Any], tables: Tables, given: set[str]) -> None:
+    """Change what follows from the answers given on a step. written: the room before them."""
     if step in ("shifts", "promises") and given:
         _cut_when_somebody_is_there(tables)
     if step == "shifts" and given:
         _let_all_in(tables)
+    if given:
+        _sow_what_is_promised(written, tables)
 
 
-def _as_in_the_region(tables: Tables) -> None:
-    """Units at once; currency and closed days as long as they are not the planner's own."""
-    start = value_of(tables, ("room", "start_date"))
-    if not isinstance(start, dt.date):
-        return
-    for at, value in of_region(str(value_of(tables, ("room", "region")) or ""), start).items():
-        holder = tables.get(at[0])
-        if isinstance(holder, dict) and (at[1] == "units" or is_invented(str(holder.get("source", "")), at[1])):
-            holder[at[1]] = value
+def sown_for_promises(tables: Mapping[str, Any]) -> dict[str, int]:
+    """Cells a week of each crop that its promises take, on paper, as far as they fit; an order of any crop is shared by
+    all. {} for a room with a fault."""
+    try:
+        scenario, _ = scenario_from(dict(tables), "")
+    except InputError:
+        return {}
+    found: dict[str, int] = {}
+    for crop in scenario.crops:
+        orders = [(partner, order) for partner in scenario.partners for order in partner.orders]
+        kg = math.fsum(order.kg for _, order in orders if order.crop == crop.name)
+        kg += math.fsum(order.kg for _, order in orders if order.crop == ANY_CROP) / len(scenario.crops)
+        first = crop.stages_in_order()[0]
+        most = on_paper.slots_for(scenario, first) * on_paper.trays_by_name(scenario)[first.tray].places
+        if kg > 0:
+            found[crop.name] = min(on_paper.cells_for(crop, kg, scenario.climate.air_temperature_c), most)
+    return found
+
+
+def _sow_what_is_promised(written: Mapping[str, Any], tables: Tables) -> None:
+    """A line of the plan is as large as its promises ask, on the first shift of the week, while nobody says else."""
+    before, now = sown_for_promises(written), sown_for_promises(tables)
+    days = sorted((each.get("weekday") for each in listed(tables, ("crew", "shifts"))), key=_place_in_week)
+    for line in listed(tables, ("sowing",)):
+        source, crop = str(line.get("source", "")), str(line.get("crop"))
+        if is_invented(source, "cells") and crop in now and line.get("cells") == before.get(crop, line.get("cells")):
+            line["cells"] = now[crop]
+        if is_invented(source, "weekday") and days:
+            line["weekday"] = days[0]
+
+
+def _place_in_week(day: Any) -> int:
+    return WEEKDAYS.index(day) if day in WEEKDAYS else len(WEEKDAYS)
 
 
 def _stages(crop: Tables) -> list[Tables]:
@@ -77,7 +109,13 @@ def new_sowing(tables: Tables, crop: str, weekday: str) -> Tables:
     places = [usual.profile("trays", each["tray"]).tables["places"] for each in stages if each["tray"] in trays] or [4]
     cells = (slots if isinstance(slots, int) else 6) * places[-1]
     cells = min(cells, max(places[0], 6)) if len(stages) > 1 or places[0] > 1 else cells
-    return {"name": crop, "crop": crop, "cells": math.floor(cells), "weekday": weekday, "source": "invented: cells"}
+    return {
+        "name": crop,
+        "crop": crop,
+        "cells": math.floor(cells),
+        "weekday": weekday,
+        "source": "invented: cells, weekday",
+    }
 
 
 def _cut_when_somebody_is_there(tables: Tables) -> None:

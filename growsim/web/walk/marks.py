@@ -9,7 +9,7 @@ from typing import Any
 
 from growsim.scenario.origin import OURS, is_invented, same_in, with_own
 from growsim.scenario.starter import starter_text
-from growsim.web.walk.reading import Tables, all_fit, inputs_of, listed, place_of, value_of
+from growsim.web.walk.reading import Tables, all_fit, listed, place_of, value_of
 from growsim.web.walk.steps import STEPS, Field, Path, Step
 
 
@@ -41,10 +41,7 @@ def whose(step: Step, field: Field, written: Mapping[str, Any]) -> str:
     at = place_of(step, field, written)
     if at is None:
         return ""
-    value = value_of(written, at)
-    if not value and field.is_optional:
-        return ""
-    if value is None:
+    if value_of(written, at) is None:
         return "usual"
     return "invented" if _is_invented(written, at) else "yours"
 
@@ -64,10 +61,8 @@ def touch(step: Step, field: Field, tables: Tables) -> None:
             each["source"] = OURS
         return
     at = place_of(step, field, tables)
-    for place in (at, *field.also) if at is not None else ():
-        make_own(tables, place)
-    for line in range(len(listed(tables, ("sowing",)))) if field.name == "sow" else ():
-        make_own(tables, ("sowing", line, "weekday"))
+    if at is not None:
+        make_own(tables, at)
 
 
 def make_own(tables: Tables, at: Path) -> None:
@@ -90,7 +85,7 @@ def as_written(content: bytes) -> dict[str, Any]:
 
 def count_of(step: Step, written: Mapping[str, Any]) -> Count:
     """How many answers of a step are yours; rows that stand empty are not counted."""
-    marks = [mark for field in inputs_of(step, written) if (mark := whose(step, field, written))]
+    marks = [mark for field in step.inputs() if (mark := whose(step, field, written))]
     return Count(marks.count("yours"), len(marks))
 
 

@@ -20,12 +20,11 @@ from growsim.web.forms.field import BESIDE
 from growsim.web.forms.other_units import is_read, named
 from growsim.web.walk import sums
 from growsim.web.walk.marks import whose
-from growsim.web.walk.reading import fits, in_box, inputs_of, listed, place_of, read, value_of
+from growsim.web.walk.reading import fits, in_box, listed, place_of, read, value_of
 from growsim.web.walk.steps import STEPS, Field, Options, Step
 
 _DATE = re.compile(r"\b\d{4}-\d{2}-\d{2}\b")
 _DAY = re.compile(r"(?<=on )(?:mon|tue|wed|thu|fri|sat|sun)\b|\b(?:mon|tue|wed|thu|fri)\b|(?<=, )(?:sat|sun)\b")
-_IS = re.compile(r"^is (-?[\d.]+(?:e[+-]?\d+)?)(?= *[^\d\s,]*,)[^,]*")
 _BOTH = re.compile(r"(?:from|above|between|below) [^()]*\([^();]+; ([^()]+)\)")  # in the file's unit; in the reader's
 MISSING = "is missing"
 Typed = Mapping[str, Sequence[str]]
@@ -75,14 +74,14 @@ def shown_fields(
     """The fields of a step. faults, warnings: of the file as it would be; typed: what a person has put into some of the
     boxes."""
     found = []
-    for field in inputs_of(step, written):
+    for field in step.inputs():
         texts = in_box(field, read(step, field, written))
         was = flat(texts)
         given = list(typed[field.name]) if typed is not None and field.name in typed else texts
         mark = whose(step, field, written) if flat(given) == was else ""
         currency = str(value_of(written, ("prices", "currency")) or "USD")
         at = place_of(step, field, written)
-        places = [] if at is None else [at, *field.also]
+        places = [] if at is None else [at]
         own, notes = (
             tuple(dict.fromkeys(said_of(each, field.unit) for each in told if is_at(each, written, places)))
             for told in (faults, warnings)
@@ -130,7 +129,8 @@ def said_of(fault: Fault, unit_of: str = "") -> str:
         return "Fill this in."
     problem, remedy = fault.problem, fault.remedy
     if unit_of and unit(unit_of) != unit_of:
-        problem = _IS.sub(lambda found: f"is {amount(float(found[1]), unit_of):.4g} {unit(unit_of)}", problem)
+        own = rf"^is (-?[\d.]+(?:e[+-]?\d+)?)(?: {re.escape(unit_of)})?(?=,)"  # what is told in the reader's stays
+        problem = re.sub(own, lambda found: f"is {amount(float(found[1]), unit_of):.4g} {unit(unit_of)}", problem)
         remedy = _BOTH.sub(r"\1", remedy)
     said = f"{problem[:1].upper()}{problem[1:]}; {remedy}."
     said = _DATE.sub(lambda found: long_date(dt.date.fromisoformat(found[0])), said)
@@ -142,16 +142,7 @@ def step_of(fault: Fault, written: Mapping[str, Any]) -> Step | None:
     for step in STEPS:
         if not fits(step, written):
             continue
-        places = [at for field in inputs_of(step, written) if (at := place_of(step, field, written)) is not None]
+        places = [at for field in step.inputs() if (at := place_of(step, field, written)) is not None]
         if is_at(fault, written, places):
             return step
     return None
-
-
-def titles_of_rows(step: Step, written: Mapping[str, Any]) -> list[str]:
-    """What each row is called."""
-    if step.rows is None:
-        return []
-    if step.rows.of == "cells":
-        return [str(each.get("name")) for each in listed(written, ("crops",))[: step.rows.most]]
-    return [f"{step.rows.legend} {row + 1}" for row in range(step.rows.most)]

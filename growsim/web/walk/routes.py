@@ -28,8 +28,8 @@ from growsim.web.saving import StaleError, save
 from growsim.web.walk.answers import edits_to, with_answers
 from growsim.web.walk.drawing import drawing_of, spacing_of
 from growsim.web.walk.marks import as_written, count_of, count_of_all
-from growsim.web.walk.page import MISSING, flat, said_of, shown_fields, step_of, titles_of_rows
-from growsim.web.walk.reading import fits, from_box, inputs_of, read, value_of
+from growsim.web.walk.page import MISSING, Shown, flat, said_of, shown_fields, step_of
+from growsim.web.walk.reading import fits, from_box, place_of, value_of
 from growsim.web.walk.steps import BY_NAME, MOST_CROPS, STEPS, Field, Step
 
 RIGHT = "right"  # the name of "all of this is right as it is"
@@ -87,7 +87,7 @@ def _take(request: Request, items: Sequence[tuple[str, str]]) -> Response:
     written = as_written(now.content)
     if not fits(step, written):
         raise InputError("This room says more of this than the short page can show; use the full forms.")
-    fields = {field.name: field for field in (*step.inputs(), *inputs_of(step, written))}
+    fields = {field.name: field for field in step.inputs()}
     filled = _filled(items, tuple(fields.values()))
     order = order_in(value_of(written, ("room", "region")), value_of(written, ("room", "units")))
     given = {name: from_box(fields[name], texts, order) for name, texts in filled.typed.items()}
@@ -120,10 +120,8 @@ def _take(request: Request, items: Sequence[tuple[str, str]]) -> Response:
         return _page(request, room, step, now, as_written(now.content), filled=filled, status=CHANGED)
     except InputError as refusal:
         return _page(request, room, step, now, written, filled=filled, status=REFUSED, problem=str(refusal))
-    if "crops" in given and set(given["crops"]) - set(read(step, fields["crops"], written)):
-        return _on(room, step, filled.do, stay="crops")
     noted = [each for each in shown_fields(step, tables, warnings=after.warnings) if each.notes and not each.choices]
-    return _on(room, step, filled.do, stay="noted" if any(each.field.name in given for each in noted) else "")
+    return _on(room, step, filled.do, is_noted=any(each.field.name in given for each in noted))
 
 
 def _drawable(given: Mapping[str, Any]) -> dict[str, Any]:
@@ -138,13 +136,13 @@ def _of_crops(given: Mapping[str, Any]) -> str:
     return f"{many} crops are ticked; tick one to {MOST_CROPS}. More crops go into the full forms, under “More” below."
 
 
-def _on(room: RoomFolder, step: Step, do: str, *, stay: str = "") -> Response:
+def _on(room: RoomFolder, step: Step, do: str, *, is_noted: bool = False) -> Response:
     """Where a button leads."""
     place = STEPS.index(step)
     if do == "back":
         where = address(room.name, "steps", STEPS[place - 1].name) if place else address(room.name)
-    elif stay:
-        where = f"{address(room.name, 'steps', step.name)}?saved={stay}#{'rows' if stay == 'crops' else 'noted'}"
+    elif is_noted:
+        where = f"{address(room.name, 'steps', step.name)}?saved=noted#noted"
     else:
         where = address(room.name, "steps", STEPS[place + 1].name)
     return RedirectResponse(where, 303)
@@ -193,7 +191,7 @@ def _page(
         following=STEPS[place + 1] if place + 1 < len(STEPS) else None,
         is_shown=is_shown,
         singles=[each for each in fields if each.field.row is None],
-        rows=_rows(fields, titles_of_rows(step, written)),
+        rows=_rows(step, fields, written),
         spacing={crop: spacing_of(crop) for crop, _ in step.fields[0].choices} if step.name == "crops" else {},
         total=count_of_all(now.content),
         fingerprint=now.fingerprint,
@@ -213,8 +211,15 @@ def _page(
     )
 
 
-def _rows(fields: Sequence[Any], titles: Sequence[str]) -> list[tuple[str, list[Any]]]:
-    return [(title, [each for each in fields if each.field.row == row]) for row, title in enumerate(titles)]
+def _rows(step: Step, fields: Sequence[Shown], written: Mapping[str, Any]) -> list[tuple[str, list[Shown], bool]]:
+    """Each row: what it is called, its fields, and whether it is folded away as the first that stands empty."""
+    found = []
+    for row in range(step.rows.most if step.rows else 0):
+        here = [each for each in fields if each.field.row == row]
+        is_empty = all(place_of(step, each.field, written) is None for each in here)
+        is_empty = is_empty and not any(each.faults or flat(each.texts) != each.was for each in here)
+        found.append((f"{step.rows.legend} {row + 1}" if step.rows else "", here, is_empty))
+    return found
 
 
 def _likely(room: RoomFolder, now: Checked) -> str:

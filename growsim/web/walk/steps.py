@@ -1,4 +1,4 @@
-"""The eight steps that describe a new room, and every field of them: pages, order, counts and tests come from STEPS."""
+"""The seven steps that describe a new room, and every field of them: pages, order, counts and tests come from STEPS."""
 
 from __future__ import annotations
 
@@ -7,12 +7,11 @@ from typing import Final, Literal
 
 from growsim.scenario import usual
 from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
-from growsim.vocabulary.regions import REGION_NAMES
 
 Path = tuple[str | int, ...]
 Options = tuple[tuple[str, str], ...]
 Kind = Literal["text", "number", "whole number", "choice", "crops", "a crop", "days"]
-RowsOf = Literal["cells", "shifts", "promises"]
+RowsOf = Literal["shifts", "promises"]
 
 MOST_CROPS: Final = 4
 MOST_PROMISES: Final = 2
@@ -23,8 +22,7 @@ DAYS: Final[Options] = tuple((day, NAME_OF_WEEKDAY[day]) for day in WEEKDAYS)
 class Field:
     """One thing a planner knows.
 
-    at: where a room file has it; of a row: the key in its table. also: what else has the same value. unit: of the file.
-    is_optional: left empty, it asks for nothing and is not counted.
+    at: where a room file has it, of several names the first; of a row: the key in its table. unit: of the file.
     """
 
     name: str
@@ -34,17 +32,16 @@ class Field:
     help: str = ""
     unit: str = ""
     choices: Options = ()
-    also: tuple[Path, ...] = ()
-    is_optional: bool = False
     row: int | None = None
 
 
 @dataclass(frozen=True)
 class Rows:
-    """The same few fields several times: so many shifts at most, so many promises."""
+    """The same few fields several times: so many shifts at most, so many promises. more: what opens an empty one."""
 
     of: RowsOf
     legend: str
+    more: str
     most: int
     fields: tuple[Field, ...]
 
@@ -78,88 +75,65 @@ _SHELVES: Final[Path] = ("racks", 0, "shelves")
 
 STEPS: Final[tuple[Step, ...]] = (
     Step(
-        "place", "The place", "Where the room is, and how large.",
+        "place", "The place", "How large the room is, and how warm.",
         (
-            Field("region", "Where it stands", "choice", ("room", "region"), choices=_same(REGION_NAMES),
-                  help="Sets the units, the order of dates, and whose limits the cautions name."),
-            Field("walls", "How the walls are made", "choice", ("room", "walls"),
-                  "From this follows how fast the room cools.", choices=_same(usual.names("walls"))),
-            Field("floor", "Floor area", "number", ("room", "floor_area_m2"), unit="m²"),
-            Field("height", "Height to the ceiling", "number", ("room", "height_m"), unit="m"),
-            Field("january", "Outdoors in January, on average", "number", ("room", "outdoor_january_c"), unit="°C",
-                  help="The mean of day and night; a weather site of your town has it."),
-            Field("july", "Outdoors in July, on average", "number", ("room", "outdoor_july_c"), unit="°C"),
+            Field("floor", "Floor area", "number", ("room", "floor_area_m2"), "Or its sides, such as 6 x 3.5.",
+                  unit="m²"),
+            Field("walls", "How the walls are made", "choice", ("room", "walls"), choices=_same(usual.names("walls"))),
+            Field("weather", "Weather like that of", "choice", ("room", "weather"),
+                  choices=_same(usual.names("weather"))),
+            Field("heat", "Heated by", "choice", ("climate", "like"), choices=_same(
+                [name for name in usual.names("climate") if "heating_kw" in usual.profile("climate", name).tables])),
             Field("air", "Air temperature you keep", "number", ("climate", "air_temperature_c"), unit="°C"),
         ),
         more=(("the room", "room"), ("heating, cooling and fans", "climate")),
     ),
     Step(
-        "racks", "The racks", "Racks that are alike. Each has lights, a reservoir, a pump and a timer of its own.",
+        "racks", "The racks", "Each has lights, a reservoir, a pump and a timer of its own.",
         (
             Field("racks", "Racks", "whole number", ("racks", 0, "count")),
-            Field("shelves", "Shelves in each rack", "whole number", (*_SHELVES, 0, "count"),
-                  "Those for seedlings too."),
-            Field("slots", "Trays side by side on a shelf", "whole number", (*_SHELVES, 0, "slots"),
-                  "Trays of the outline that is sold everywhere, all of one size."),
+            Field("shelves", "Shelves in each rack", "whole number", (*_SHELVES, 0, "count")),
+            Field("slots", "Trays side by side on a shelf", "whole number", (*_SHELVES, 0, "slots")),
         ),
         more=(("racks and shelves", "racks"), ("reservoirs and pumps", "reservoirs"), ("lights", "lights")),
     ),
     Step(
-        "crops", "The crops", "What you grow: four at most here. Each comes with usual days, weights and germination, "
-        "and the source of each.",
-        (
-            Field("crops", "Crops", "crops", ("crops",), choices=_same(usual.names("crops"))),
-            Field("sow", "Sown each week on", "choice", ("sowing", 0, "weekday"), choices=DAYS),
-        ),
-        Rows("cells", "Cells sown each week", MOST_CROPS, (
-            Field("cells", "Cells", "whole number", ("cells",), "One place of a seedling tray, for one plant."),
-        )),
+        "crops", "The crops", "Tick up to four. Their usual days and weights come with them.",
+        (Field("crops", "Crops", "crops", ("crops",), choices=_same(usual.names("crops"))),),
         more=(("crops", "crops"), ("trays", "trays"), ("the sowing plan", "sowing")),
     ),
     Step(
-        "shifts", "Who comes when", "The shifts of a week. Somebody leads each; say how many volunteers are "
-        "signed up, too. Greens are cut on these days.",
-        rows=Rows("shifts", "Shift", 3, (
+        "shifts", "Who comes when", "The shifts of a week. Somebody leads each; greens are harvested on these days.",
+        rows=Rows("shifts", "Shift", "One more shift", 3, (
             Field("weekday", "Day", "choice", ("weekday",), choices=(("", "no shift"), *DAYS)),
-            Field("start", "Begins at", "number", ("start_hour",), "24-hour clock; 18:30 is read too.", unit="h"),
+            Field("start", "Begins at", "number", ("start_hour",), unit="h"),
             Field("hours", "Lasts", "number", ("hours",), unit="h"),
-            Field("people", "Volunteers", "whole number", ("people",)),
+            Field("people", "Volunteers besides the lead", "whole number", ("people",)),
         )),
-        more=(("the crew and its tasks", "crew"), ("days of cutting", "harvest")),
+        more=(("the crew and its tasks", "crew"), ("days of harvest", "harvest")),
     ),
     Step(
-        "promises", "Who is promised what", "Who collects greens each week, and how much.",
-        (Field("surplus", "What is left over is given away on", "choice", ("harvest", "surplus_weekday"),
-               choices=DAYS),),
-        rows=Rows("promises", "Promise", MOST_PROMISES, (
-            Field("who", "Who", "text", ("name",), "Left empty: no promise."),
+        "promises", "Who is promised what", "As much is sown each week as this takes, until you say otherwise.",
+        rows=Rows("promises", "Promise", "One more promise", MOST_PROMISES, (
+            Field("who", "Who", "text", ("name",)),
             Field("crop", "Crop", "a crop", ("crop",)),
             Field("kg", "How much each week", "number", ("kg",), unit="kg"),
             Field("weekday", "Collected on", "choice", ("weekday",), choices=DAYS),
         )),
-        more=(("partners and their orders", "partners"),),
+        more=(("partners, their orders and holidays", "partners"), ("the sowing plan", "sowing")),
     ),
     Step(
-        "closed", "Closed times", "Days when nobody comes in: holidays, summer, a move.",
+        "closed", "Closed days and power", "When nobody comes in, and what power costs.",
         (
             Field("closed", "Closed days", "days", ("room", "closed_days"),
-                  "One on a line, or the first and the last, such as “20 December 2031 to 2 January 2032”."),
-            Field("away", "Days when your partners collect nothing", "days", ("partners", 0, "closed_days"),
-                  "School holidays, say. Leave it empty if there are none.", also=(("partners", 1, "closed_days"),),
-                  is_optional=True),
-        ),
-        more=(("what is switched off while closed", "room"),),
-    ),
-    Step(
-        "prices", "Prices", "What power costs. All other prices begin at nothing.",
-        (
+                  "One on a line: “24 Dec”, or the first and the last, “24 Dec to 2 Jan”."),
             Field("electricity", "Electricity, for one kilowatt-hour", "number", ("prices", "electricity_per_kwh"),
-                  help="Of another currency, write it too: 0.18 CHF.", unit="money/kWh"),
+                  unit="money/kWh"),
         ),
-        more=(("all prices", "prices"),),
+        more=(("what is switched off while closed", "room"), ("all prices", "prices")),
     ),
     Step("answer", "The first answer", "Rehearse the room: a year of it, many times over, each with its own "
     "chance events."),
 )  # fmt: skip
 BY_NAME: Final[dict[str, Step]] = {step.name: step for step in STEPS}
-MOST_FIELDS: Final = 40
+MOST_FIELDS: Final = 31

@@ -1,21 +1,18 @@
-"""The arithmetic that stands beside a step's fields: how long trays are side by side, what so many cells give, how many
-so many kilograms take. By the model's own expectation, on paper; nothing is said of a room with faults.
+"""The arithmetic that stands beside a step's fields: how long trays are side by side, how many cells so many kilograms
+take. By the model's own expectation, on paper; nothing is said of a room with faults.
 """
 
 from __future__ import annotations
 
-import math
-
-from growsim.scenario import on_paper
+from growsim.report.words import long_date
+from growsim.scenario.checks.closings import closings
 from growsim.scenario.names import ANY_CROP
-from growsim.scenario.origin import is_invented
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.size import sown_for
-from growsim.units import amount, mass_text, unit
-from growsim.vocabulary.days import NAME_OF_WEEKDAY
-from growsim.web.walk.steps import BY_NAME, Field, Step
+from growsim.units import amount, unit
+from growsim.web.walk.steps import Field, Step
 
-A_LITTLE_KG = 1.0  # told of a crop that nobody is promised
+MOST_TOLD = 4
 
 
 def beside(step: Step, field: Field, scenario: Scenario | None) -> str:
@@ -24,9 +21,16 @@ def beside(step: Step, field: Field, scenario: Scenario | None) -> str:
         return ""
     if field.name == "slots":
         return _side_by_side(scenario)
-    if step.rows is not None and field.row is not None and field.name.endswith(("-cells", "-kg")):
-        return _cells(scenario, field.row) if step.rows.of == "cells" else _promise(scenario, field.row)
-    return ""
+    if field.name == "closed":
+        return _closed(scenario)
+    return _promise(scenario, field.row) if field.row is not None and field.name.endswith("-kg") else ""
+
+
+def _closed(scenario: Scenario) -> str:
+    times = closings(scenario)
+    told = [long_date(first) + (f" to {long_date(last)}" if last > first else "") for first, last in times[:MOST_TOLD]]
+    more = f" and {len(times) - MOST_TOLD} times more" if len(times) > MOST_TOLD else ""
+    return f"Closed on {', '.join(told)}{more}." if told else ""
 
 
 def _side_by_side(scenario: Scenario) -> str:
@@ -37,29 +41,11 @@ def _side_by_side(scenario: Scenario) -> str:
     return f"A tray is {size}: {shelf.slots} side by side are {long} of shelf."
 
 
-def _cells(scenario: Scenario, row: int) -> str:
-    """What the cells of a crop give, and what is promised of it."""
-    if row >= len(scenario.crops):
-        return ""
-    crop = scenario.crops[row]
-    kg = math.fsum(line.kg for line in on_paper.weekly_plan(scenario) if line.crop.name == crop.name)
-    promised = [
-        f"{sown_for(scenario, crop, order.kg)}, for {partner.name}."
-        for partner in scenario.partners
-        for order in partner.orders
-        if order.crop == crop.name and not is_invented(order.source or partner.source, "kg")
-    ]
-    return " ".join(
-        (f"On paper these give {mass_text(kg)} a week.", *(promised or [f"{sown_for(scenario, crop, A_LITTLE_KG)}."]))
-    )
-
-
 def _promise(scenario: Scenario, row: int) -> str:
     orders = [(partner, order) for partner in scenario.partners for order in partner.orders]
     if row >= len(orders):
         return ""
-    partner, order = orders[row]
+    _, order = orders[row]
     crops = [crop for crop in scenario.crops if order.crop in (crop.name, ANY_CROP)]
     said = "; or ".join(sown_for(scenario, crop, order.kg) for crop in crops)
-    where = f"You say how many under “{BY_NAME['crops'].title}”."
-    return f"For {NAME_OF_WEEKDAY[partner.weekday]}s: {said}. {where}" if said else ""
+    return f"{said}." if said else ""
