@@ -205,6 +205,11 @@ class Crop(Table):
         return self.sown_by != "seed"
 
     @property
+    def sown_unit(self) -> str:
+        """What is sown as one: "cell", or "pot" or "tray" that is harvested whole."""
+        return self.sown_by if self.is_cut_whole else "cell"
+
+    @property
     def unit(self) -> str:
         """What is harvested as one: "plant", "pot" or "tray"."""
         return self.sown_by if self.is_cut_whole else "plant"

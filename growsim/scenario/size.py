@@ -15,7 +15,8 @@ from growsim.units import GRAMS_PER_KG, amount, mass_text, unit
 
 @dataclass(frozen=True)
 class Size:
-    """A room in numbers. Everything by the week is an average over the year if every plan is kept.
+    """A room in numbers. Everything by the week is an average over the year if every plan is kept. sown_per_week: by
+    what is sown as one (cell, pot, tray).
 
     plants_harvested_per_week counts a plant once, harvest_days_per_week as often as it is harvested.
     """
@@ -27,7 +28,7 @@ class Size:
     slots_in_use: float
     plants_standing: float
     grown_plants_that_fit: int
-    cells_sown_per_week: float
+    sown_per_week: dict[str, float]
     plants_harvested_per_week: float
     harvest_days_per_week: float
     kg_per_week: float
@@ -48,7 +49,10 @@ def size_of(scenario: Scenario) -> Size:
         slots_in_use=math.fsum(on_paper.slots_wanted(scenario).values()),
         plants_standing=on_paper.plants_standing(scenario),
         grown_plants_that_fit=on_paper.plants_that_fit(scenario)[1],
-        cells_sown_per_week=math.fsum(line.cells for line in weekly),
+        sown_per_week={
+            unit: math.fsum(line.cells for line in weekly if line.crop.sown_unit == unit)
+            for unit in dict.fromkeys(line.crop.sown_unit for line in weekly)
+        },
         plants_harvested_per_week=math.fsum(line.plants for line in weekly),
         harvest_days_per_week=math.fsum(line.plants * line.crop.harvests for line in weekly),
         kg_per_week=math.fsum(line.kg for line in weekly),
@@ -66,8 +70,7 @@ def sown_for(scenario: Scenario, crop: Crop, kg: float) -> str:
     each = on_paper.kg_of_plants(crop, 1.0) * GRAMS_PER_KG
     plants = f"{kg * GRAMS_PER_KG / each:.0f} {crop.unit}s"
     weight = f"{amount(each, 'g'):.3g} {unit('g')}" + (f" in all {crop.harvests} harvests" if crop.harvests > 1 else "")
-    what = "trays" if crop.sown_by == "tray" else "cells"
-    return f"{mass_text(kg)} of {crop.name} is about {plants} of {weight}: sow about {cells} {what} a week"
+    return f"{mass_text(kg)} of {crop.name} is about {plants} of {weight}: sow about {cells} {crop.sown_unit}s a week"
 
 
 def sown_for_promises(scenario: Scenario) -> list[str]:
@@ -89,7 +92,8 @@ def paces_stated(scenario: Scenario) -> tuple[str, ...]:
 
 def size_sentences(name: str, size: Size, paced: Sequence[str] = ()) -> list[str]:
     """The answer of `growsim check`: first that the room is sound, then its size. paced: crops of `paces_stated`."""
-    is_whole = size.shifts_per_week > 0 and size.cells_sown_per_week > 0  # see checks/all.py
+    is_whole = size.shifts_per_week > 0 and any(size.sown_per_week.values())  # see checks/all.py
+    sown = " and ".join(f"{many:,.0f} {unit}s" for unit, many in size.sown_per_week.items())
     cuttings = f"{size.harvest_days_per_week:,.0f}"
     again = (
         ""
@@ -104,7 +108,7 @@ def size_sentences(name: str, size: Size, paced: Sequence[str] = ()) -> list[str
         f"for trays, {amount(size.growing_area_m2, 'm²'):,.1f} {unit('m²')} to grow on; "
         f"the slots hold up to {size.grown_plants_that_fit:,} "
         "plants in the last stage before harvest.",
-        f"Plan, if every step is kept: {size.cells_sown_per_week:,.0f} cells sown a week, about "
+        f"Plan, if every step is kept: {sown or 'nothing'} sown a week, about "
         f"{size.plants_standing:,.0f} plants standing at once on {size.slots_in_use:.0f} of the slots. A week "
         f"gives {size.plants_harvested_per_week:,.0f} plants{again} and {mass_text(size.kg_per_week)} of greens.",
         f"Promises: {mass_text(size.kg_ordered_per_week)} a week to partners.",

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from pathlib import Path
 
 import pytest
 from wrong_rooms import edited
 
 from growsim.scenario import on_paper
+from growsim.scenario.checks.crops import sowing_fits
 from growsim.scenario.load import load_scenario
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.size import paces_stated, size_of, size_sentences
@@ -147,6 +149,20 @@ def test_size_in_sentences(tiny: Scenario) -> None:
     assert promises == "Promises: 2.8 kg a week to partners."
     assert crew.startswith("Crew: 2 shifts, about 10 labor hours a week; the plan asks for 3 hours")
     assert "growsim rehearse" in last
+
+
+def test_what_is_sown_by_the_tray_is_told_in_trays(tiny: Scenario) -> None:
+    """Of two crops one in trays that are harvested whole: in the plan, and in what asks for too many."""
+    whole = tiny.crops[0].model_copy(update={"sown_by": "tray", "seed_g_each": 150.0})
+    trays = tiny.model_copy(update={"crops": (whole, *tiny.crops[1:])})
+    line = next(each for each in tiny.sowing if each.crop == whole.name)
+    many = trays.model_copy(update={"sowing": (line.model_copy(update={"cells": 9000}),)})
+    ((_, problem, remedy),) = list(sowing_fits(many))
+
+    plan = size_sentences("Tiny", size_of(trays))[2]
+    assert re.search(r"\d+ trays and \d+ cells sown a week|\d+ cells and \d+ trays sown", plan)
+    assert problem.startswith("is ") and " trays, and only " in problem
+    assert re.fullmatch(r"sow at most \d+ trays, or permit the stage on more shelves", remedy)
 
 
 def test_plants_that_are_cut_again_are_told_beside_their_cuttings(tiny: Scenario) -> None:

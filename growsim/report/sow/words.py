@@ -207,7 +207,11 @@ def what_arithmetic_sows(plan: SowingPlan) -> str:
 def _week(plan: SowingPlan) -> str:
     """ "48 cells of leaf and 24 cells of heads every Monday"."""
     frame, cells = plan.arithmetic.frame, plan.arithmetic.cells
-    amounts = [f"{counted(each, 'cell')} of {line.crop}" for line, each in zip(frame.lines, cells, strict=True)]
+    crops = on_paper.crops_by_name(plan.room.scenario)
+    amounts = [
+        f"{counted(each, crops[line.crop].sown_unit)} of {line.crop}"
+        for line, each in zip(frame.lines, cells, strict=True)
+    ]
     return f"{listed(amounts)} every {NAME_OF_WEEKDAY[frame.lines[0].weekday]}" if amounts else "nothing"
 
 

@@ -117,15 +117,17 @@ def sowing_fits(scenario: Scenario) -> Iterator[Finding]:
             yield f"{key}.until_date", f"is before from_date {line.from_date}", "give a later date"
         crop = crops.get(line.crop)
         first = next((stage for stage in crop.stages if not stage.after), None) if crop else None
-        if first is None or first.tray not in trays:
+        if crop is None or first is None or first.tray not in trays:
             continue
         sheets = math.ceil(line.cells / trays[first.tray].places)
         slots = on_paper.slots_for(scenario, first)
         if 0 < slots < sheets:
+            unit, most = crop.sown_unit, slots * trays[first.tray].places
+            many = f"is {sheets} trays" if unit == "tray" else f"{line.cells} {unit}s are {sheets} trays"
             yield (
                 f"{key}.cells",
-                f"{line.cells} cells are {sheets} trays, and only {slots} slots permit the {first.name} stage",
-                f"sow at most {slots * trays[first.tray].places} cells, or permit the stage on more shelves",
+                f"{many}, and only {slots} slots permit the {first.name} stage",
+                f"sow at most {most} {unit}s, or permit the stage on more shelves",
             )
 
 

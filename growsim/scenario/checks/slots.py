@@ -56,10 +56,14 @@ def _remedy(scenario: Scenario, lost: GivenUp) -> str:
         middle = (fewest + most) // 2
         fewest, most = (middle, most) if helps(_with_line(scenario, lost, {"cells": middle})) else (fewest, middle)
     if fewest:
-        ways.append(f"sow at most {fewest} cells")
+        ways.append(f"sow at most {fewest} {_unit(scenario, lost)}{'s' if fewest > 1 else ''}")
     if helps(_with_slots(scenario, lost)):
         ways.append(f"give the {lost.stage} stage {lost.trays} more {'slot' if lost.trays == 1 else 'slots'}")
     return ", or ".join(ways) if ways else "sow less, or permit that stage on more shelves"
+
+
+def _unit(scenario: Scenario, lost: GivenUp) -> str:
+    return next(crop.sown_unit for crop in scenario.crops if crop.name == lost.line.crop)
 
 
 def _with_line(scenario: Scenario, lost: GivenUp, update: dict[str, object]) -> Scenario:
