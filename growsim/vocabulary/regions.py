@@ -41,7 +41,7 @@ class AirLimit:
 class Region:
     """One region. month_first: "March 13, 2031", not "13 March 2031". currency: "" where there is no one. holidays:
     (month, day) of those that are the same each year, to begin from. electricity_per_kwh: what households pay, in its
-    currency. weather: the city to begin from (usual/weather.toml). All three from memory. languages: of a browser that
+    currency. weather: the city to begin from. All three from memory. languages: of a browser that
     is most likely there. guarded: what an outlet beside water is called.
 
     rules: of growing greens for others, of which the local authority says whether they hold; '' for none named here.

@@ -71,7 +71,7 @@ def words_of(page: str) -> str:
 
 def fill_in(visitor: Visitor) -> None:
     """A garage with four racks, two shifts of volunteers, and a school that wants 5 kg on Fridays."""
-    go(visitor, "place", floor="20 x 15", weather="Seattle", heat="electric heater", air="68", right="yes")
+    go(visitor, "place", floor="20 x 15", weather="Seattle", heating="electric heater", air="68", right="yes")
     go(visitor, "racks", racks="4")
     go(visitor, "crops", crops=["butterhead lettuce", "basil"])
     go(visitor, "shifts", shifts__0__weekday="tue", shifts__0__start="18:30", shifts__1__weekday="fri",

@@ -11,14 +11,15 @@ from urllib.parse import urlencode
 
 from growsim.errors import Fault
 from growsim.report.words import long_date
+from growsim.scenario.checks.closings import closings
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.reading import dotted
 from growsim.scenario.scenario import Scenario
+from growsim.scenario.size import sown_for
 from growsim.units import amount, system, unit
 from growsim.vocabulary.days import NAME_OF_WEEKDAY
 from growsim.web.forms.field import BESIDE
 from growsim.web.forms.other_units import is_read, named
-from growsim.web.walk import sums
 from growsim.web.walk.marks import whose
 from growsim.web.walk.reading import fits, in_box, listed, place_of, read, value_of
 from growsim.web.walk.steps import STEPS, Field, Options, Step
@@ -26,7 +27,7 @@ from growsim.web.walk.steps import STEPS, Field, Options, Step
 _DATE = re.compile(r"\b\d{4}-\d{2}-\d{2}\b")
 _DAY = re.compile(r"(?<=on )(?:mon|tue|wed|thu|fri|sat|sun)\b|\b(?:mon|tue|wed|thu|fri)\b|(?<=, )(?:sat|sun)\b")
 _BOTH = re.compile(r"(?:from|above|between|below) [^()]*\([^();]+; ([^()]+)\)")  # in the file's unit; in the reader's
-MISSING = "is missing"
+MISSING, MOST_TOLD = "is missing", 4
 Typed = Mapping[str, Sequence[str]]
 
 
@@ -98,7 +99,7 @@ def shown_fields(
                 f"{BESIDE}?{urlencode(asks)}" if is_read(field.unit) else "",
                 own,
                 notes,
-                sums.beside(step, field, room) if typed is None or field.name not in typed else "",
+                _reckoned(field, room) if typed is None or field.name not in typed else "",
             )
         )
     return found
@@ -146,3 +147,39 @@ def step_of(fault: Fault, written: Mapping[str, Any]) -> Step | None:
         if is_at(fault, written, places):
             return step
     return None
+
+
+def _reckoned(field: Field, scenario: Scenario | None) -> str:
+    """What is calculated for a field, on paper; "" where nothing is."""
+    if scenario is None:
+        return ""
+    if field.name == "slots":
+        return _side_by_side(scenario)
+    if field.name == "closed":
+        return _closed(scenario)
+    return _promise(scenario, field.row) if field.row is not None and field.name.endswith("-kg") else ""
+
+
+def _closed(scenario: Scenario) -> str:
+    times = closings(scenario)
+    told = [long_date(first) + (f" to {long_date(last)}" if last > first else "") for first, last in times[:MOST_TOLD]]
+    more = f" and {len(times) - MOST_TOLD} times more" if len(times) > MOST_TOLD else ""
+    return f"Closed on {', '.join(told)}{more}." if told else ""
+
+
+def _side_by_side(scenario: Scenario) -> str:
+    shelf = scenario.racks[0].shelves[-1]
+    side = min(shelf.slot_length_cm, shelf.slot_width_cm)
+    size = f"{amount(shelf.slot_length_cm, 'cm'):.0f} × {amount(shelf.slot_width_cm, 'cm'):.0f} {unit('cm')}"
+    long = f"{amount(side * shelf.slots, 'cm'):.0f} {unit('cm')}"
+    return f"A tray is {size}: {shelf.slots} side by side are {long} of shelf."
+
+
+def _promise(scenario: Scenario, row: int) -> str:
+    orders = [(partner, order) for partner in scenario.partners for order in partner.orders]
+    if row >= len(orders):
+        return ""
+    _, order = orders[row]
+    crops = [crop for crop in scenario.crops if order.crop in (crop.name, ANY_CROP)]
+    said = "; or ".join(sown_for(scenario, crop, order.kg) for crop in crops)
+    return f"{said}." if said else ""

@@ -82,7 +82,7 @@ STEPS: Final[tuple[Step, ...]] = (
             Field("walls", "How the walls are made", "choice", ("room", "walls"), choices=_same(usual.names("walls"))),
             Field("weather", "Weather like that of", "choice", ("room", "weather"),
                   choices=_same(usual.names("weather"))),
-            Field("heat", "Heated by", "choice", ("climate", "like"), choices=_same(
+            Field("heating", "Heated by", "choice", ("climate", "like"), choices=_same(
                 [name for name in usual.names("climate") if "heating_kw" in usual.profile("climate", name).tables])),
             Field("air", "Air temperature you keep", "number", ("climate", "air_temperature_c"), unit="°C"),
         ),
@@ -108,7 +108,7 @@ STEPS: Final[tuple[Step, ...]] = (
             Field("weekday", "Day", "choice", ("weekday",), choices=(("", "no shift"), *DAYS)),
             Field("start", "Begins at", "number", ("start_hour",), unit="h"),
             Field("hours", "Lasts", "number", ("hours",), unit="h"),
-            Field("people", "Volunteers besides the lead", "whole number", ("people",)),
+            Field("people", "Volunteers, without the lead", "whole number", ("people",)),
         )),
         more=(("the crew and its tasks", "crew"), ("days of harvest", "harvest")),
     ),
