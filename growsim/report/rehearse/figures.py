@@ -169,10 +169,9 @@ def warm_up(series: Sequence[float], truncation_week: int | None, warm_up_weeks:
             axes.axvline(warm_up_weeks + 0.5, color=INK, linestyle=":", linewidth=1.6)
             beside(axes, warm_up_weeks + 0.5, 0.92 * top, "counting starts here")
         axes.set_ylim(0, top)
-        axes.locator_params(axis="y", nbins=4, integer=top >= 4)  # short numbers: the label beside them stays in sight
         axes.grid(axis="y")
         axes.set_xlabel("week of the rehearsal")
-        axes.set_ylabel(in_masses(axes, "y", "packed"))
+        axes.set_ylabel(in_masses(axes, "y", "packed", 4))  # few marks are short ones: the label stays in sight
         axes.set_title("Does counting start in a filled room?")
     return figure
 
