@@ -25,6 +25,7 @@ from growsim.vocabulary.machines import BY_KEY
 if TYPE_CHECKING:
     from growsim.growth.crops import Curves
 
+HarmHours = tuple[float | None, float | None, float | None]
 START_HOURS = tuple(range(0, 24, 3))
 FIRST_DIE = 0.05
 """'The first die' means that one plant in twenty is lost: the survival curve starts at once but slowly."""
@@ -64,8 +65,9 @@ def times_left(scenario: Scenario, curves: Curves, machine: str, month: int) -> 
     ]
     lines = []
     for crop in scenario.crops:
+        in_air = [(course, (heat_hours(crop, course), cold_hours(crop, course))) for course in courses]
         for stage, masses in stage_masses(scenario, curves, crop).items():
-            cases = list(_cases(scenario, curves, machine, crop, stage, masses, courses))
+            cases = list(_cases(scenario, curves, machine, crop, stage, masses, in_air))
             suffer, first, half = (_hours([case[which] for case in cases]) for which in range(3))
             lines.append(TimeLeft(machine, month, crop.name, stage, suffer, first, half))
     return tuple(lines)
@@ -127,22 +129,22 @@ def _cases(
     crop: Crop,
     stage: str,
     masses: Sequence[float],
-    courses: Sequence[Course],
-) -> Iterator[tuple[float | None, float | None, float | None]]:
-    """(suffer, first die, half dead) in hours, for every hour of the day, light bank, age and flood."""
+    courses: Sequence[tuple[Course, Sequence[HarmHours]]],
+) -> Iterator[HarmHours]:
+    """(suffer, first die, half dead) in hours, for every hour of the day, light bank, age and flood. courses: each with
+    those of its air."""
     tray_name = next(each.tray for each in crop.stages if each.name == stage)
     plug_ml = next(tray.plug_volume_ml for tray in scenario.trays if tray.name == tray_name)
     banks = [bank for name, at, bank in curves.curves if (name, at) == (crop.name, stage)]
     row = BY_KEY[machine]
     battery_hours = scenario.power.battery_pump_hours if row.has_battery else 0.0
-    for course in courses:
-        air = [heat_hours(crop, course), cold_hours(crop, course)]
+    for course, air in courses:
         for bank in banks:
             no_light = course.dark_from[bank] if row.stops_light else None
             curve = curves.curves[crop.name, stage, bank]
             for mass in masses:
                 for just_flooded in (True, False):
-                    dry: tuple[float | None, float | None, float | None] = (None, None, None)
+                    dry: HarmHours = (None, None, None)
                     if row.stops_water:
                         wait = battery_hours - (0.0 if just_flooded else _flood_pause(scenario, bank))
                         daily_ml = max(curve.water_and_rate(curve.age_days(mass))[1], 1e-6)
@@ -162,7 +164,7 @@ def _flood_pause(scenario: Scenario, bank: str) -> float:
 
 def drought_hours(
     crop: Crop, course: Course, bank: str, last_flood_hours: float, plug_ml: float, daily_ml: float
-) -> tuple[float | None, float | None, float | None]:
+) -> HarmHours:
     """Hours until growth stops for lack of water, the first die and half are dead; the last flood was at
     `last_flood_hours` (below 0: before the outage). daily_ml: what a plant drinks a day at the set-points."""
     to_stress, to_empty = plug_hours(plug_ml, daily_ml / 24.0)
@@ -174,18 +176,21 @@ def drought_hours(
     return stress, first, empty + crop.dry_half_loss_hours
 
 
-def heat_hours(crop: Crop, course: Course) -> tuple[float | None, float | None, float | None]:
+def heat_hours(crop: Crop, course: Course) -> HarmHours:
     """Hours until the air is warmer than the crop bears, the first die and half are dead."""
     return _harm_hours(HEAT_HARM, crop, course)
 
 
-def cold_hours(crop: Crop, course: Course) -> tuple[float | None, float | None, float | None]:
+def cold_hours(crop: Crop, course: Course) -> HarmHours:
     """Hours until the air is colder than the crop bears, the first die and half are dead."""
     return _harm_hours(COLD_HARM, crop, course)
 
 
-def _harm_hours(harm: AirHarm, crop: Crop, course: Course) -> tuple[float | None, float | None, float | None]:
-    doses, half = degree_hours(harm, crop, course), harm.half_loss(crop)
+def _harm_hours(harm: AirHarm, crop: Crop, course: Course) -> HarmHours:
+    limit_c, half = harm.limit_c(crop), harm.half_loss(crop)
+    if not harm.past(min(course.air_c), limit_c) and not harm.past(max(course.air_c), limit_c):
+        return None, None, None
+    doses = degree_hours(harm, crop, course)
 
     def until(mark: float) -> float | None:
         step = next((step for step, dose in enumerate(doses) if dose > 0.0 and dose >= mark), None)
