@@ -100,7 +100,7 @@ def test_where_nothing_is_clear_of_noise_that_is_said(room: LoadedRoom) -> None:
         "the spread between 2 rehearsals of 70 days that is clear of noise. With so few years no share can be told: "
         "ask for more replications."
     )
-    assert told(room, Doubts(20, (), 0.4))[0][0].startswith("No figure of this room is in doubt")
+    assert told(room, Doubts(20, (), 0.4))[0][0].startswith("No figure of this room is given as a range")
 
 
 def test_no_more_than_five_are_explained(room: LoadedRoom) -> None:

@@ -49,7 +49,7 @@ def section(doubts: Doubts, scenario: Scenario, figures: Sequence[RoomFigure], d
     heading, told = "Find these out first", [_told(each, scenario, figures) for each in doubts.told]
     years = rehearsals(doubts.years, days)
     if not doubts.figures:
-        exact = "No figure of this room is in doubt: none is given as a range that is drawn for each year."
+        exact = "No figure of this room is given as a range, so none can be ranked by what hangs on it."
         return Section("find-out", heading, (Text(exact),))
     many = counted(len(doubts.figures), "figure")
     if not told:
