@@ -287,10 +287,10 @@ def test_why_so_many_is_the_work_and_who_comes_in_the_hardest_months(study: Crew
     weeks = tuple(range(4))
     hard = replace(year, season=replace(year.season, months=(0,), weeks=weeks), hard=9.0, chance=0.6, last=0)
     rest = replace(year, season=replace(year.season, months=tuple(range(1, 12))), hard=1.0, last=0)
-    hours = [sum(each.weeks["crew_hours_needed"][:4]) / 4 for each in study.outcomes]
-    mean = sum(hours) / len(hours)
-    said = crew_words.why_so_many(replace(study, seasons=(rest, hard)))
-    assert said == f"Work in January takes {mean:.0f} hours a week, and 60% of those signed up come."
+    hours = {"crew_hours_needed": [10.0, 20.0, 30.0, 40.0, *[99.0] * 22]}
+    lived = tuple(replace(each, weeks=each.weeks | hours) for each in study.outcomes)
+    said = crew_words.why_so_many(replace(study, seasons=(rest, hard), outcomes=lived))
+    assert said == "Work in January takes 25 hours a week, and 60% of those signed up come."
     alone = replace(hard, season=replace(hard.season, months=tuple(range(12))))
     assert crew_words.why_so_many(replace(study, seasons=(alone,))).startswith("The work takes ")
 
