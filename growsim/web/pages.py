@@ -31,6 +31,7 @@ OF_A_ROOM: tuple[tuple[str, str], ...] = (
 
 _COMMAND = re.compile(r"(?:`|<code>)growsim ([a-z]+)[^`<]*(?:`|</code>)")
 _ASKS = {question.name: question.asks.partition("? ")[0].rstrip(".?") for question in QUESTIONS}
+_ASKS["keep"] = "Make it so"  # here a button, and no question
 
 
 @lru_cache(maxsize=1)

@@ -79,8 +79,8 @@ def test_the_answer_says_what_it_brings_and_how_to_take_it_in(room: LoadedRoom, 
     found = reviewed(room, records)
     assert found.offer is not None
     said = words.front(found)
-    assert said.advice[0].startswith("As the record has it, the next eight weeks bring ")
-    assert said.advice[0].endswith("`growsim keep ROOM reviewed.toml` takes that in.")
+    assert said.advice[0].startswith("With the record's figures the next eight weeks bring ")
+    assert said.advice[0].endswith(" Take it in: `growsim keep ROOM reviewed.toml`.")
     assert said.fits
     more = replace(found.offer, kg=(0.1, -0.4, 0.6), at_risk=())
     assert "bring as much, give or take 0.60 kg; no order more is then at risk" in words.offered(more)

@@ -81,7 +81,7 @@ def advice(review: Review, learned: Front | None) -> list[str]:
     """What the room file would be for what has drifted, tried, or what the whole record says; what makes up for it."""
     said = [make_up(each) for each in review.drifted[:1]] or ["Nothing to do this week."]
     if review.offer is not None:
-        return [f"{offered(review.offer)} `growsim keep ROOM {CHANGE_FILE}` takes that in.", *said]
+        return [f"{offered(review.offer)} Take it in: `growsim keep ROOM {CHANGE_FILE}`.", *said]
     if learned is not None:
         take = " `growsim learn` writes it as a change of your room." if learned.why else ""
         said.append(f"{learned.headline}{take}")
@@ -89,7 +89,7 @@ def advice(review: Review, learned: Front | None) -> list[str]:
 
 
 def offered(offer: Offer) -> str:
-    """ "As the record has it, eight weeks bring 2.1 kg less (1.4 to 2.8 kg); orders of basil are then at risk." """
+    """ "With the record's figures eight weeks bring 2.1 kg less (1.4 to 2.8 kg); orders of basil are then at risk." """
     mean, low, high = offer.kg
     if low > 0 or high < 0:
         least, most = sorted((abs(low), abs(high)))
@@ -98,7 +98,7 @@ def offered(offer: Offer) -> str:
         kg = f"bring as much, give or take {mass(max(abs(low), abs(high)))}"
     crops = list(dict.fromkeys(each.crop for each in offer.at_risk))
     risk = "no order more is" if not crops else f"orders of {listed(crops)} are"
-    return f"As the record has it, the next eight weeks {kg}; {risk} then at risk."
+    return f"With the record's figures the next eight weeks {kg}; {risk} then at risk."
 
 
 def at_risk(offer: Offer) -> list[str]:

@@ -125,7 +125,7 @@ def workbook(request: Request) -> Response:
 
 
 async def keep_change(request: Request) -> Response:
-    """Keep a CHANGE file of an answer among the room's changes, and go on to comparing it."""
+    """Keep a CHANGE file of an answer among the room's changes, and go on to comparing it, or to making it so."""
     return await run_in_threadpool(_keep_change, request)
 
 
@@ -137,6 +137,8 @@ def _keep_change(request: Request) -> Response:
     room.changes.mkdir(parents=True, exist_ok=True)
     target = file_inside(room.changes, f"{file.path.stem}-{run_id.partition('-')[0]}.toml")
     write_bytes(target, file.path.read_bytes())
+    if request.query_params.get("then") == "make":
+        return RedirectResponse(address(room.name, "changes", "files", target.name, "make"), 303)
     return RedirectResponse(f"{address(room.name, 'ask', 'compare')}?change={quote(target.name)}", 303)
 
 
