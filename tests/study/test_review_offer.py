@@ -108,6 +108,9 @@ def test_orders_at_risk_are_those_that_were_not_before() -> None:
         ("reservoirs.b.pump.reliability.running_hours_to_failure",
          {"reservoirs": [{"name": "b", "pump": {"reliability": 1}, "timer": {"reliability": 2}}]},
          {"reservoirs": [{"name": "b", "pump": {"reliability": 1}}]}),
+        ("lights.no. 1.reliability.running_hours_to_failure", {"lights": [{"name": "no. 1", "reliability": 1}]},
+         {"lights": [{"name": "no. 1", "reliability": 1}]}),
+        ("power.cuts_per_year", {"power": {"cuts_per_year": 2.0}}, {"power": {"cuts_per_year": 2.0}}),
         ("crops.b.germination_fraction", {"crops": [{"name": "a", "germination_fraction": 1}]}, {}),
     ],
 )  # fmt: skip

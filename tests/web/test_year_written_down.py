@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 import os
+import shutil
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,16 +19,16 @@ from growsim.ledger.book import Book
 from growsim.ledger.events import Germinated, HandedOut, Harvested, ShiftHeld
 from growsim.run.prepare import prepare_room
 from growsim.scenario.change import LoadedChange, changed_room
-from growsim.scenario.load import LoadedRoom
+from growsim.scenario.load import LoadedRoom, load_scenario
 from growsim.scenario.record.files import read_records
 from growsim.scenario.record.record import Records
 from growsim.study.learn.question import learn
 from growsim.study.promise.question import promise
 from growsim.study.review.question import review
 from growsim.study.standing import standing_on
-from tests.other_rooms import LOWER, PEOPLE, PUMP, a_year, as_filed, named, otherwise, watched
-from tests.page_browser import chromium, window
-from tests.page_served import served
+from tests.other_rooms import LOWER, PEOPLE, PUMP, TRUE_SEED, a_year, as_filed, named, otherwise, watched
+from tests.page_browser import chromium, faults_of, window
+from tests.page_served import served, wait_for
 from tests.written_down import by_browser, by_form, said_in, write_down
 
 YEAR = 0
@@ -120,3 +121,22 @@ def test_promises_of_the_last_quarter_hold(year: Year) -> None:
     print(f"held: safe {sum(safe)} of {len(safe)}, likely {sum(likely)}")
     assert sum(safe) >= 0.7 * len(safe)
     assert 0 < sum(likely) < len(likely)
+
+
+@pytest.mark.slow
+def test_what_was_found_is_made_so_from_the_answer(year: Year, tmp_path: Path) -> None:
+    """Asked on the page; the answer says what it brings, and a button leads to having it in the room."""
+    shutil.copytree(year.home, tmp_path / "tiny")
+    with served(tmp_path) as client, chromium() as browser, window(browser, str(client.base_url), width=390) as page:
+        asked = client.post("/rooms/tiny/ask/review", data={"records": "records", "replications": "20"})
+        where = asked.headers["location"]
+        wait_for(lambda: client.get(f"{where}/state").json()["over"], seconds=300)
+        page.goto(where)
+        assert "the next eight weeks bring" in page.locator(".answer").inner_text()
+        page.get_by_role("button", name="Make it so").click()
+        assert faults_of(page) == []
+        page.get_by_role("button", name="Make it in the room").click()
+        assert "it is part of the room now" in page.locator("main").inner_text()
+    now = load_scenario(tmp_path / "tiny").scenario
+    assert now.crops[1].germination_fraction.expected() == pytest.approx(TRUE_SEED, abs=0.05)
+    assert now.crew.chance_of_coming[0] < 0.9 * year.room.scenario.crew.chance_of_coming[0]

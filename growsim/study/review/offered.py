@@ -82,15 +82,10 @@ def learned_of(key: str, tables: Mapping[str, Any]) -> dict[str, Any]:
         return {"crops": found} if found else {}
     there = tables.get(first)
     if isinstance(there, list):  # machines of a kind at several places are learned about together
-        parts = rest[1:-2]  # such as pump: between the name and reliability
-        found = [{"name": entry["name"], **_only(entry, parts)} for entry in there if _only(entry, parts)]
+        part = rest[-3] if any(rest[-3] in entry for entry in there) else rest[-2]  # pump; of lights, reliability
+        found = [{"name": entry["name"], part: entry[part]} for entry in there if part in entry]
         return {first: found} if found else {}
     return {first: there} if there else {}
-
-
-def _only(entry: Mapping[str, Any], parts: Sequence[str]) -> dict[str, Any]:
-    name = parts[0] if parts else "reliability"
-    return {name: entry[name]} if name in entry else {}
 
 
 def offered(
