@@ -1,7 +1,7 @@
 """A simulated year, written down on the page shift by shift as its people would: ticks, numbers and choices, no more.
 
-What they have to say is read out of the log book (`said_in`); the page says what it asks (`answers_to`); a hand sends
-it, a browser's (`by_browser`) or that of a plain form (`by_form`). Both fill in the same boxes.
+What they have to say is read out of the log book (`said_in`); the page says what it asks (`asked_by`); a window of a
+browser is filled in and sent (`write_down`).
 """
 
 from __future__ import annotations
@@ -13,7 +13,6 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-import httpx
 from playwright.sync_api import Page
 
 from growsim.ledger.book import Book
@@ -39,9 +38,6 @@ _SET = re.compile(r'([\w-]+)(?:="([^"]*)")?')
 MOST_SENT = 12  # times one shift's form is sent, for all that is not on its list
 OF_PLANTS = ("sow", "transplant", "harvest")
 
-Hand = Callable[[str, dict[str, str]], None]
-"""Opens the form of a day and shift (its address) and sends it, boxes filled in by name."""
-
 
 @dataclass
 class Said:
@@ -56,11 +52,6 @@ class Said:
     up: dict[str, str] = field(default_factory=dict)
     failed: list[dict[str, str]] = field(default_factory=list)
     mended: dict[str, str] = field(default_factory=dict)
-
-    @property
-    def address(self) -> str:
-        """The query of its form."""
-        return f"date={self.date}&shift={self.shift}"
 
 
 def said_in(book: Book, scenario: Scenario) -> list[Said]:
@@ -178,17 +169,16 @@ def _failures(book: Book, start: dt.datetime, at: Callable[[int], Said | None]) 
 
 @dataclass(frozen=True)
 class Asked:
-    """What a form asks: names of its boxes; ticks that are ticked; choices by name."""
+    """What a form asks: names of its boxes; what they hold, ticks left out; choices by name."""
 
     names: frozenset[str]
-    ticked: frozenset[str]
     values: dict[str, str]
     choices: dict[str, tuple[str, ...]]
 
 
 def asked_by(page: str) -> Asked:
     """Read out of the page."""
-    names, ticked, values, choices, select = set(), set(), {}, defaultdict(list), ""
+    names, values, choices, select = set(), {}, defaultdict(list), ""
     for tag, said in _TAG.findall(page[page.index('class="room-form shift"') :]):
         sets = {name: html.unescape(text) for name, text in _SET.findall(said)}
         name = sets.get("name", "")
@@ -202,11 +192,9 @@ def asked_by(page: str) -> Asked:
                 values[select] = sets.get("value", "")
         elif tag == "input" and name:
             names.add(name)
-            if sets.get("type") == "checkbox":
-                ticked |= {name} if "checked" in sets else set()
-            elif sets.get("type") != "radio" or "checked" in sets:
+            if sets.get("type") not in ("radio", "checkbox") or "checked" in sets:
                 values[name] = sets.get("value", "")
-    return Asked(frozenset(names), frozenset(ticked), values, {name: tuple(all_) for name, all_ in choices.items()})
+    return Asked(frozenset(names), values, {name: tuple(all_) for name, all_ in choices.items()})
 
 
 def answers_to(asked: Asked, said: Said, written: set[str]) -> dict[str, str]:
@@ -248,72 +236,46 @@ def answers_to(asked: Asked, said: Said, written: set[str]) -> dict[str, str]:
     return filled
 
 
-def write_down(shifts: Sequence[Said], hand_for: Callable[[int], tuple[Callable[[str], str], Hand]]) -> list[str]:
+def write_down(shifts: Sequence[Said], window: Page, room: str) -> list[str]:
     """Write shifts down one after the other, sending each form as often as it takes; gives what it had no place for.
 
-    hand_for: the hand that writes the shift of that number. Seedlings that a form does not ask for yet are counted at
-    the next shift.
+    Seedlings that a form does not ask for yet are counted at the next shift.
     """
     no_place: list[str] = []
     waiting: dict[str, str] = {}
-    for number, said in enumerate(shifts):
+    for said in shifts:
         said.up = waiting = {**waiting, **said.up}
         written: set[str] = set()
-        page_of, hand = hand_for(number)
         for _ in range(MOST_SENT):
-            filled = answers_to(asked_by(page_of(said.address)), said, written)
+            window.goto(f"/rooms/{room}/shift?date={said.date}&shift={said.shift}")
+            filled = answers_to(asked_by(window.content()), said, written)
             if not filled:
                 break
-            hand(said.address, filled)
+            _send(window, filled)
         waiting = {key: up for key, up in waiting.items() if key not in written}
         whole = {*said.items, *said.mended, *(f"failed {number}" for number in range(len(said.failed)))}
         no_place += [f"{said.date} {key}" for key in sorted(whole - written)]
     return no_place
 
 
-def by_form(client: httpx.Client, room: str) -> tuple[Callable[[str], str], Hand]:
-    """A hand that sends what a browser would send, without one."""
-
-    def page_of(address: str) -> str:
-        return client.get(f"/rooms/{room}/shift?{address}").raise_for_status().text
-
-    def hand(address: str, filled: dict[str, str]) -> None:
-        asked = asked_by(page_of(address))
-        sent: dict[str, str] = {**asked.values, **dict.fromkeys(asked.ticked, "yes"), **filled}
-        answer = client.post(
-            f"/rooms/{room}/shift", data={name: text for name, text in sent.items() if text is not None}
-        )
-        assert answer.status_code == 303, (address, filled, _wrong(answer.text))
-
-    return page_of, hand
-
-
-def by_browser(window: Page, room: str) -> tuple[Callable[[str], str], Hand]:
-    """A hand that ticks, types and chooses in a browser's window, and presses the button."""
-
-    def page_of(address: str) -> str:
-        window.goto(f"/rooms/{room}/shift?{address}")
-        return window.content()
-
-    def hand(address: str, filled: dict[str, str]) -> None:
-        for name, text in filled.items():
-            box = window.locator(f'[name="{name}"]')
-            kind = box.first.get_attribute("type") or ""
-            if kind == "radio":
-                window.locator(f'[name="{name}"][value="{text}"]').check()
-                continue
-            if not box.is_visible():
-                window.locator("details:not([open])", has=box).last.locator("summary").first.click()
-            if kind == "checkbox":
-                box.check()
-            elif name.endswith(("|what", "|why")):
-                box.select_option(text)
-            else:
-                box.fill(text)
-        window.locator("form.shift .keep button").click()
-        assert window.locator('p.good[role="status"]').count() == 1, (address, filled, _wrong(window.content()))
-
-    return page_of, hand
+def _send(window: Page, filled: dict[str, str]) -> None:
+    """Tick, type and choose as somebody does, and press the button."""
+    for name, text in filled.items():
+        box = window.locator(f'[name="{name}"]')
+        kind = box.first.get_attribute("type") or ""
+        if kind == "radio":
+            window.locator(f'[name="{name}"][value="{text}"]').check()
+            continue
+        if not box.is_visible():
+            window.locator("details:not([open])", has=box).last.locator("summary").first.click()
+        if kind == "checkbox":
+            box.check()
+        elif name.endswith(("|what", "|why")):
+            box.select_option(text)
+        else:
+            box.fill(text)
+    window.locator("form.shift .keep button").click()
+    assert window.locator('p.good[role="status"]').count() == 1, (window.url, filled, _wrong(window.content()))
 
 
 def _wrong(page: str) -> list[str]:

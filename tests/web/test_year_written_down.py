@@ -1,14 +1,13 @@
 """A made-up year, written down on the page and then held against the room file.
 
 The people of a small room write down every shift of it; the room differs from its file in three figures. What differs
-is found, what does not is not named, and promises from the record hold as often as they say. One shift in BY_HAND is
-ticked and typed in a real browser at phone width, the others are sent as it sends them; BY_HAND=1 for all.
+is found, what does not is not named, and promises from the record hold as often as they say. All is
+ticked and typed in a real browser at phone width.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-import os
 import shutil
 from dataclasses import dataclass
 from pathlib import Path
@@ -29,11 +28,10 @@ from growsim.study.standing import standing_on
 from tests.other_rooms import LOWER, PEOPLE, PUMP, TRUE_SEED, a_year, as_filed, named, otherwise, watched
 from tests.page_browser import chromium, faults_of, window
 from tests.page_served import served, wait_for
-from tests.written_down import by_browser, by_form, said_in, write_down
+from tests.written_down import said_in, write_down
 
 YEAR = 0
 QUARTER_WEEKS = 13
-BY_HAND = int(os.environ.get("BY_HAND", "3"))
 
 
 @dataclass(frozen=True)
@@ -55,8 +53,7 @@ def year(tmp_path_factory: pytest.TempPathFactory) -> Year:
     book = a_year(room, otherwise(room.scenario), YEAR)
     shifts = said_in(book, room.scenario)
     with served(folder) as client, chromium() as browser, window(browser, str(client.base_url), width=390) as page:
-        browsers, forms = by_browser(page, "tiny"), by_form(client, "tiny")
-        no_place = write_down(shifts, lambda number: forms if number % BY_HAND else browsers)
+        no_place = write_down(shifts, page, "tiny")
     home = folder / "tiny"
     return Year(room, home, book, read_records(home / "records", room.scenario), tuple(no_place))
 
