@@ -26,6 +26,7 @@ from growsim.run.replicate import replicate, trace
 from growsim.scenario.change import change_text, changed_room, load_change
 from growsim.scenario.load import LoadedRoom, load_scenario
 from growsim.scenario.plan import RunPlan
+from growsim.scenario.scenario import Scenario
 from growsim.study.compare.question import compare
 from growsim.study.promise.rescue import actions_for
 from growsim.study.trials import Held, Tried, try_all
@@ -189,3 +190,14 @@ def test_what_saves_a_promise_is_tried_there_too() -> None:
 
     assert "harvest on Tuesdays too, with or without a lead" in names
     assert "harvest on Tuesdays too, with a lead on Tuesday evening" in names
+    assert not any("keeping" in name for name in names)  # basil is handed out for as long as it keeps
+    sooner = room.model_copy(update={"harvest": room.harvest.model_copy(update={"longest_wait_days": 2})})
+    longest = max(crop.shelf_life_days for crop in room.crops if crop.name in _ordered(room))
+    assert f"keeping greens up to {longest:g} days in the cooler instead of 2" in {
+        action.name for action in actions_for(sooner, [pick_up], weeks=6)
+    }
+
+
+def _ordered(room: Scenario) -> set[str]:
+    named = {order.crop for partner in room.partners for order in partner.orders}
+    return {crop.name for crop in room.crops} if "any" in named else named

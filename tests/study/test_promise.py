@@ -108,7 +108,7 @@ def test_workers_change_nothing(promises: Promises) -> None:
 
 
 def test_a_helper_saves_what_hands_are_short_for() -> None:
-    """A short Thursday with one uncertain person: a helper more, or harvest on Mondays too, and both are best."""
+    """A short Thursday with one uncertain person: one helper more, Mondays too, greens kept longer; best all three."""
     shifts = [
         {"name": "Monday", "weekday": "mon", "start_hour": 9, "hours": 2, "people": 2, "lead": True},
         {"name": "Thursday", "weekday": "thu", "start_hour": 9, "hours": 1.25, "people": 1, "lead": True},
@@ -116,14 +116,18 @@ def test_a_helper_saves_what_hands_are_short_for() -> None:
     crew = TINY.raw["crew"] | {"shifts": shifts, "chance_of_coming": [0.9] * 12}
     found = asked(edited(crew=crew), replications=60)
 
-    assert {rescue.name for rescue in found.helpful} == {"one more helper on Thursday", "harvest on Mondays too"}
+    assert {rescue.name for rescue in found.helpful} == {
+        "one more helper on Thursday",
+        "harvest on Mondays too",
+        "keeping greens up to 8 days in the cooler instead of 7",
+    }
     for rescue in found.helpful:
         assert rescue.saves
         assert set(rescue.saves) <= {each.key for each in found.at_risk}
         assert 0 < rescue.met.low < rescue.met.mean < rescue.met.high
-    (both,) = found.together
-    assert len(both.actions) == 2
-    assert both.met.mean > found.rescues[0].met.mean
+    both, all_three = found.together
+    assert [len(each.actions) for each in found.together] == [2, 3]
+    assert all_three.met.mean > both.met.mean > found.rescues[0].met.mean
 
 
 def test_sowing_now_is_tried_only_where_it_can_ripen_in_time() -> None:

@@ -139,6 +139,7 @@ def kinds(rescues: Sequence[Rescue]) -> str:
     """What kinds of things were tried."""
     names = {
         "people": "a helper more on each shift",
+        "greens": "keeping greens longer",
         "sow": "sowing more now",
         "harvest days": "a further harvest day",
         "priority": "another order of serving",

@@ -1,7 +1,8 @@
 """What would save a delivery at risk: things one can do this week, each tried in the same possible futures.
 
-One more helper on a shift, one more sheet sown now or every week from now (where it ripens in time), a further harvest
-day, another partner served first. Each is a CHANGE to the room file, so that it can be tried and kept by itself.
+One more helper on a shift, greens kept for as long as they keep, one more sheet sown now or every week from now (where
+it ripens in time), a further harvest day, another partner served first. Each is a CHANGE to the room file, so that it
+can be tried and kept by itself.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import standing_orders
 from growsim.scenario.scenario import Scenario
 from growsim.study.promised import ENOUGH_KG, SAFE, Delivery
-from growsim.study.to_try import Trial, harvest_days, more_on, shift_words
+from growsim.study.to_try import Trial, harvest_days, kept_longer, more_on, shift_words
 from growsim.vocabulary.days import WEEKDAY_NAMES, WEEKDAYS
 
 SOONEST = 0.85  # of its typical days, after which a quick lot may be harvested
@@ -75,7 +76,7 @@ def actions_for(room: Scenario, at_risk: Sequence[Delivery], weeks: int) -> tupl
     if not at_risk:
         return ()
     days = harvest_days(room, without_lead=True)
-    return (*_helpers(room), *_sowings(room, at_risk, weeks), *days, *_priorities(room, at_risk))
+    return (*_helpers(room), *kept_longer(room), *_sowings(room, at_risk, weeks), *days, *_priorities(room, at_risk))
 
 
 def judge(
