@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING, Any
 
 from growsim import units
 from growsim.ledger.tallies import SKIPPED
+from growsim.report import cautions
 from growsim.report.crop_words import unit_of
 from growsim.report.front import in_brackets
-from growsim.report.page import Block, Grid, Section, Text
+from growsim.report.page import Block, Caution, Grid, Section, Text
 from growsim.report.tables import Table
 from growsim.report.words import (
     a_period,
@@ -230,7 +231,9 @@ def section(held: Held, scenario: Scenario, days: int) -> Section:
     table, closed = causes_table(held, scenario, days), closings(held, scenario, days)
     blocks: list[Block] = [Grid(table) if table.rows else Text(NOTHING_LOST), *([Text(closed)] if closed else [])]
     if held.best:
-        blocks.append(Grid(tried_table(held, days)))
+        touched = [name for tried in held.best for trial in tried.trials for name in trial.tables]
+        beside = cautions.beside_tables(touched, scenario.room.region)
+        blocks += [Grid(tried_table(held, days)), *([Caution(beside)] if beside else [])]
     return Section("holds-back", "What holds the room back", tuple(blocks))
 
 

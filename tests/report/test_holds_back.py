@@ -7,8 +7,8 @@ from types import ModuleType
 
 import pytest
 
-from growsim.report import holds_back
-from growsim.report.page import Text
+from growsim.report import cautions, holds_back
+from growsim.report.page import Caution, Text
 from growsim.study.causes import Cause, Lacking, Share
 from growsim.study.pay_back import Range
 from growsim.study.to_try import Trial
@@ -88,6 +88,19 @@ def test_the_tables_cell_by_cell(made_up: ModuleType) -> None:
         ("harvest on Tuesdays too", "+0.9", "+0.70 to +1.10", "+6.0", "+4.0 to +8.0", "24"),
         ("2 more people on every shift", "+0.1", "-0.10 to +0.30", "0.0", "-2.0 to +2.0", "6"),
     )
+
+
+def test_what_is_tried_has_its_cautions_beside_it(made_up: ModuleType) -> None:
+    """Greens kept longer: food safety in full. A float valve: what goes with reservoirs, and nothing of food."""
+    room = made_up.tiny_room()
+    kept = Trial("keeping greens up to 8 days", "greens", {"harvest": {"longest_wait_days": 8}})
+    valve = Trial("a float valve", "reservoirs", {"reservoirs": []})
+    for trial, dangers in (
+        (kept, ("food",)),
+        (valve, ("water and power", "sanitizer", "chemicals", "lifting", "load")),
+    ):
+        held = Held((), best=(tried(trial, kg=1.0),))
+        assert holds_back.section(held, room, 364).blocks[-1] == Caution(cautions.beside(dangers, room.room.region))
 
 
 def test_summary_keeps_the_change_to_try(made_up: ModuleType) -> None:
