@@ -22,6 +22,7 @@ from growsim.report.words import (
     differences_as,
     listed,
     mass,
+    mass_cell,
     number,
     plus,
 )
@@ -33,13 +34,12 @@ from growsim.scenario.checks.closings import closings as spells_closed
 from growsim.scenario.names import ANY_CROP
 from growsim.study.pay_back import KG, Range
 from growsim.study.to_try import SEED
-from growsim.study.trials import LITTLE, Held, Tried
+from growsim.study.trials import GREENS, LITTLE, LITTLE_SHARE, ORDERS, Held, Tried
 from growsim.vocabulary.days import NAME_OF_WEEKDAY
 from growsim.vocabulary.losses import Loss, fate_of
-from growsim.vocabulary.obstacles import because, parts_of
+from growsim.vocabulary.obstacles import because
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from pathlib import Path
 
     from growsim.scenario.crop import Crop
@@ -49,42 +49,36 @@ if TYPE_CHECKING:
 LITTLE_KG = 0.05  # a rehearsal: less is no cause worth a sentence
 MOST_SHARES = 3  # of a cause, in its row
 MOSTLY, SOME, NEARLY_ALL = 0.5, 0.25, 0.95  # of what partners lack
+NOT_EXPLAINED = "Nothing that was waited for explains most of what partners lack."
+AS_OF_ONE = {"are": "is", "do": "does", "dry": "dries", "find": "finds"}  # verbs of losses, of one plant
 NOTHING_LOST = "Nothing waits so long that it is lost or not sown."
 POINTS = 100.0
 
 
 def why(held: Held, scenario: Scenario, days: int) -> str:
-    """Why partners lack what they do: what the best advice lifts, closings, what was waited for, that greens come
-    unevenly, or none of these. Where they lack nothing, what weighs most; "" where nothing is lost over it."""
+    """Why partners lack what they do: what explains most of that, be it closings or what was waited for, that greens
+    come unevenly, or none of these. Where they lack nothing, what weighs most; "" where nothing is lost over it."""
     causes = [cause for cause in held.of_closings(are=False) if held.may_be_named(cause)]
-    told, closed = closings(held, scenario, days), held.of_closings()
+    told = closings(held, scenario, days)
     if not held.missing_kg:
-        if told and math.fsum(cause.kg for cause in closed) > max((cause.kg for cause in causes), default=0.0):
-            return told
         heavy = [cause for cause in causes if cause.kg >= LITTLE_KG]
+        if told and lost_to_closings(held, days) > max((cause.kg for cause in heavy), default=0.0):
+            return told
         return _because(heavy[0], heavy[0].shares[0], scenario, days) if heavy else ""
-    lifted = [cause for cause in causes if _lifts(held.advice, cause) and held.explained_by(cause)]
-    found = max(lifted or causes, key=held.explained_by, default=None)
-    explained, by_closings = held.explained_by(found) if found else 0.0, held.explained_by(*closed)
-    if not lifted and told and by_closings >= MOSTLY and by_closings > explained:
-        return told
+    found = max(causes, key=held.explained_by, default=None)
+    explained = held.explained_by(found) if found else 0.0
     uneven = math.fsum(each.uneven for each in held.lacking) / held.missing_kg
-    if not lifted and explained < MOSTLY and uneven >= MOSTLY:
+    less = held.without_closings and held.without_closings.less_missing
+    by_closings = less.mean / held.missing_kg if less and (less.low or 0.0) > 0.0 else 0.0
+    if told and by_closings >= max(SOME, explained):
+        return told
+    if explained < MOSTLY and uneven >= MOSTLY:
         return _unevenly(held, scenario, days)
-    if found is None or not (lifted or explained >= SOME):
-        return "Nothing that was waited for explains most of what partners lack."
+    if found is None or explained < SOME:
+        return NOT_EXPLAINED
     lacking = {each.crop: each.missing for each in held.lacking}
     share = max(found.shares, key=lambda share: min(share.kg, lacking.get(share.crop, lacking.get(ANY_CROP, 0.0))))
     return _because(found, share, scenario, days)
-
-
-def _lifts(advice: Sequence[Tried], cause: Cause) -> bool:
-    """Whether the best advice is about that cause, and fills more orders for certain."""
-    kinds = {part.lift for part in parts_of(cause.held_up)}
-    return any(
-        tried.orders is not None and (tried.orders.low or 0.0) > 0.0 and kinds & {trial.kind for trial in tried.trials}
-        for tried in advice[:1]
-    )
 
 
 def _because(cause: Cause, share: Share, scenario: Scenario, days: int) -> str:
@@ -119,28 +113,58 @@ def tried_advice(held: Held, then: str = "") -> str:
     if not found:
         found, weigh = held.to_weigh, " Weigh it: greens in all are fewer."
     if not found:
-        return f"{_upper(comma)}{'n' if then else 'N'}othing we tried brings more for certain.{_ask_sow(held)}"
+        return f"{_upper(comma)}{'n' if then else 'N'}othing we tried {_more(held)} for certain.{_ask_sow(held)}"
     return f"{_upper(comma + found[0].name)}: {brought(found[0])}, tried in the same years.{weigh}"
+
+
+def _more(held: Held) -> str:
+    """What nothing that was tried does; some of it may bring more greens for certain and fill no more orders."""
+    sure = {what for tried in (*held.best, *held.tried) for what in tried.sure}
+    if GREENS in sure:
+        return "brings more of both" if ORDERS in sure else "fills more orders"
+    return "brings more greens" if sure else "brings more"
+
+
+def _says(tried: Tried) -> str:
+    """What it brings more of for certain, and what it costs of the other."""
+    if not tried.sure:
+        return "–"
+    fewer = [word for word, found in (("greens", tried.kg), ("orders", tried.to_partners)) if found.mean < -LITTLE]
+    words = f"more {listed(['orders' if what == ORDERS else 'greens' for what in tried.sure])}"
+    return f"{words}, fewer {listed(fewer)}" if fewer else words
 
 
 def _share(share: Share, crop: Crop | None, days: int) -> str:
     if share.what == SKIPPED:
-        return f"{share.crop}: {counted(share.count, unit_of(crop, 'cell'))} {a_period(days)} are not sown"
+        return f"{share.crop}: {_said(share.count, unit_of(crop, 'cell'), 'are not sown', days)}"
     fate = fate_of(share.what)
     clause = fate.clause if isinstance(fate, Loss) else fate.label
-    return f"{share.crop}: {counted(share.count, unit_of(crop))} {a_period(days)} {clause}"
+    return f"{share.crop}: {_said(share.count, unit_of(crop), clause, days)}"
+
+
+def _said(count: float, one: str, clause: str, days: int) -> str:
+    """ "2 plants a year dry out", "1 plant a year dries out"."""
+    many, (verb, *rest) = counted(count, one), clause.split()
+    return " ".join((many, a_period(days), AS_OF_ONE.get(verb, verb) if many == f"1 {one}" else verb, *rest))
+
+
+def lost_to_closings(held: Held, days: int) -> float:
+    """Kilograms a rehearsal that the same years give more without closings; 0 where that is not certain."""
+    found = None if held.without_closings is None else held.without_closings.kg
+    return 0.0 if found is None or (found.low or 0.0) <= 0.0 or found.mean < LITTLE else found.mean * days / 7
 
 
 def closings(held: Held, scenario: Scenario, days: int) -> str:
-    """What closings cost; no trial lifts a holiday, but what is sown for a long one can be left out."""
-    causes = held.of_closings()
-    kilograms = sum(cause.kg for cause in causes)
-    if kilograms < LITTLE * days / 7:
+    """What closings cost, as tried; nobody moves a holiday, but what is sown for a long one can be left out."""
+    kilograms, found = lost_to_closings(held, days), held.without_closings
+    if found is None or not kilograms:
         return ""
-    heaviest = sorted((share for cause in causes for share in cause.shares), key=lambda share: -share.kg)
-    crops = list(dict.fromkeys(share.crop for share in heaviest if share.kg >= LITTLE_KG))[:3]
-    of = f", most of it {listed(crops)}" if crops else ""
-    said = f"Closings cost {mass(kilograms)} of greens {a_period(days)}{of}."
+    low, high = (None if each is None else each * days / 7 for each in (found.kg.low, found.kg.high))
+    orders = found.orders
+    sure = orders is not None and (orders.low or 0.0) > 0.0 and orders.mean >= LITTLE_SHARE
+    filled = f" and {number(POINTS * orders.mean, 1)} of 100 orders" if orders is not None and sure else ""
+    greens = f"{mass(kilograms)} of greens {a_period(days)}{in_brackets(kilograms, low, high, mass_cell)}"
+    said = f"Closings cost {greens}{filled}, by the same years without them."
     if not any((last - first).days + 1 >= MANY_DAYS for first, last in spells_closed(scenario)):
         return said
     return f"{said} Sow nothing that ripens in them: `growsim check` names the last day to sow."
@@ -198,6 +222,7 @@ def entry(held: Held) -> dict[str, Any]:
             for cause in held.causes
         ],
         "was_tried": held.was_tried,
+        "without_closings": None if held.without_closings is None else _tried_entry(held.without_closings),
         "lacking": [asdict(each) for each in held.lacking],
         "tried": [_tried_entry(tried) for tried in held.tried],
         "best": [_tried_entry(tried) for tried in held.best],
@@ -222,6 +247,7 @@ def _tried_entry(tried: Tried) -> dict[str, Any]:
         "kg_per_week": asdict(tried.kg),
         "kg_to_partners_per_week": asdict(tried.to_partners),
         "orders_filled_fraction": None if tried.orders is None else asdict(tried.orders),
+        "kg_less_missing": None if tried.less_missing is None else asdict(tried.less_missing),
         "brings_more": tried.brings_more,
     }
 
@@ -263,11 +289,12 @@ def tried_table(held: Held, days: int) -> Table:
             "–" if tried.orders is None else plus(POINTS * tried.orders.mean, 1),
             "–" if tried.orders is None else _between(tried.orders, POINTS, 1),
             number(tried.years),
+            _says(tried),
         )
         for tried in (*held.best, *(tried for tried in held.tried if tried.trials not in again))
     )
     orders = "of 100 orders met in full" if any(tried.by_pick_ups for tried in held.best) else "of 100 orders filled"
-    head = ("tried", f"{units.unit('kg')} a week", "range (95%)", orders, "range (95%)", "years")
+    head = ("tried", f"{units.unit('kg')} a week", "range (95%)", orders, "range (95%)", "years", "for certain")
     note = "All in a few years; the best two, and both together, in other years. tried/ has them as CHANGE files."
     return Table("What was tried", head, rows, note)
 

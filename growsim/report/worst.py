@@ -118,7 +118,8 @@ def _empty(outcomes: Sequence[Outcome], scenario: Scenario, days: int) -> str:
     found = empty_weeks(outcomes, scenario)
     if found.mean < 0.5:
         return ""
-    words = f"In {number(found.mean, 1)} weeks {a_period(days)} partners get next to nothing of what they order"
+    weeks = "fewer than 1 week" if found.mean < 0.95 else f"{number(found.mean, 1)} weeks"
+    words = f"In {weeks} {a_period(days)} partners get next to nothing of what they order"
     if not found.spells:
         return f"{words}."
     first, last = max(found.spells, key=lambda spell: spell[1] - spell[0])

@@ -47,6 +47,9 @@ class Trial:
         return not self.touches or any(outage.machine == self.touches for outage in outcome.outages)
 
 
+OPEN: Final = Trial("no closed days", "closings", {"room": {"closed_days": []}})  # measured: nobody moves a holiday
+
+
 def trials_for(room: Scenario, causes: Sequence[Cause], spoiled: float, *, lacking: str = "") -> tuple[Trial, ...]:
     """What is worth trying, by turns for each cause from the heaviest on. spoiled: share of what is packed. lacking:
     the crop of which partners lack most, "" where they lack nothing."""

@@ -27,10 +27,11 @@ from growsim.scenario.scenario import Scenario
 from growsim.study.alternatives import keep_pace
 from growsim.study.causes import Cause, Lacking, causes_of, lacking_of
 from growsim.study.pay_back import KG, Range
-from growsim.study.to_try import MOST, SHORT, Trial, trials_for
+from growsim.study.to_try import MOST, OPEN, SHORT, Trial, trials_for
 from growsim.study.verdicts import NOISE
 from growsim.vocabulary.obstacles import parts_of
 
+GREENS: Final = "greens"
 ORDERS: Final = "orders_filled_fraction"
 TO_PARTNERS: Final = "kg_to_partners_per_week"
 FIRST_YEARS, MOST_YEARS, FEWEST_YEARS = 6, 24, 5
@@ -47,7 +48,8 @@ Met = Callable[[Sequence[Outcome]], Sequence[float]]
 class Tried:
     """What one trial, or two together, brought: handed out and to partners, kilograms a week; orders, a share of what
     was ordered (None where nothing is). Differences to the room as it is, in the same years; all ranges hold at once.
-    by_pick_ups: orders is the share of pick-ups met in full, and that alone counts.
+    by_pick_ups: orders is the share of pick-ups met in full, and that alone counts. less_missing: of what partners
+    lack, kilograms a rehearsal.
     """
 
     trials: tuple[Trial, ...]
@@ -56,6 +58,7 @@ class Tried:
     orders: Range | None
     years: int
     by_pick_ups: bool = False
+    less_missing: Range | None = None
 
     @property
     def name(self) -> str:
@@ -81,11 +84,17 @@ class Tried:
         return more and not any(each.mean < -little for each, little in found)
 
     @property
+    def sure(self) -> tuple[str, ...]:
+        """Of what it brings more for certain: GREENS, ORDERS, both or neither."""
+        counted = ((GREENS, self.kg, LITTLE), (ORDERS, self.orders, LITTLE_SHARE))
+        return tuple(
+            what for what, found, little in counted if found and (found.low or 0.0) > NOISE and found.mean >= little
+        )
+
+    @property
     def is_for_orders(self) -> bool:
         """Whether it fills more orders for certain, with fewer greens in all."""
-        orders = self.orders
-        sure = orders is not None and orders.low is not None and orders.low > NOISE and orders.mean >= LITTLE_SHARE
-        return sure and self.kg.mean < -LITTLE
+        return ORDERS in self.sure and self.kg.mean < -LITTLE
 
     @property
     def is_likely_more(self) -> bool:
@@ -124,7 +133,8 @@ class Tried:
 class Held:
     """What holds the room back. causes: what was waited for (see `study.causes`). tried: all that was tried, in few
     years; was_tried says whether anything could be. best: the two best, and both together, in other years, best first.
-    lacking: what partners lack, by crop.
+    lacking: what partners lack, by crop. without_closings: the room open on every day, in few years; None where that
+    was not lived, or nothing is closed.
     """
 
     causes: tuple[Cause, ...]
@@ -132,6 +142,7 @@ class Held:
     tried: tuple[Tried, ...] = ()
     best: tuple[Tried, ...] = ()
     lacking: tuple[Lacking, ...] = ()
+    without_closings: Tried | None = None
 
     @property
     def missing_kg(self) -> float:
@@ -210,7 +221,7 @@ def years_of_trials(known: int) -> int:
     """Years that trials live through, at most, in a room of which so many are known."""
     few, many = _years(known)
     first = min(SCREENED, len(few))
-    return MOST * first + MOST // 2 * (len(few) - first) + 3 * len(many)
+    return len(few) + MOST * first + MOST // 2 * (len(few) - first) + 3 * len(many)
 
 
 def _years(known: int) -> tuple[range, range]:
@@ -242,13 +253,17 @@ def try_with(
     trials = trials_for(room.scenario, held.causes, _spoiled(known), lacking=lacking)
     lives = _Lives(rehearsers, shared, room, today, known, seed, plan, met)
     tried = lives.screen([(trial,) for trial in trials], few, then=3 * len(many))
+    tried.sort(key=lambda each: not each.brings_more)  # what is sure goes before what is more on average
     other = [each for each in tried[1:] if each.trials[0].kind != tried[0].trials[0].kind]  # more of one is one
     if is_short:  # what fills most orders, though it may cost greens in all
         other.sort(key=lambda each: -each.to_partners.mean)
     top = [each.trials for each in (*tried[:1], *(other or tried[1:])[:1])]
     both = [(*top[0], *top[1])] if other else []
     proven = lives.prove([*top, *both], many)
-    return replace(held, was_tried=True, tried=tuple(tried), best=tuple(proven))
+    opened = lives.screen([(OPEN,)] if room.scenario.room.closed_days else [], few, then=0)
+    return replace(
+        held, was_tried=True, tried=tuple(tried), best=tuple(proven), without_closings=next(iter(opened), None)
+    )
 
 
 class _Lives:
@@ -344,7 +359,8 @@ def judge(
 
     has_orders = any(ORDERS in outcome.measures for outcome in before)
     orders = over(met or _of(ORDERS)) if has_orders else None
-    return Tried(trials, over(_of(KG)), over(_of(TO_PARTNERS)), orders, len(before), met is not None)
+    less = over(lambda years: [-math.fsum(each.missing for each in lacking_of([year])) for year in years])
+    return Tried(trials, over(_of(KG)), over(_of(TO_PARTNERS)), orders, len(before), met is not None, less)
 
 
 def _of(key: str) -> Met:

@@ -384,6 +384,19 @@ def test_why_tells_what_moves_and_what_was_tried_then(comparison: Any) -> None:
     assert words.why(replace(made, held=None)) == slots
 
 
+@pytest.mark.parametrize(("kg", "is_why"), [(-2.4, False), (-2.6, True), (2.6, False)])
+def test_why_is_no_cause_of_less_than_a_quarter_nor_one_that_goes_against_it(
+    comparison: Any, kg: float, is_why: bool
+) -> None:
+    """A kilogram a week more in 70 days: 10 kg, of which 2.5 are a quarter."""
+    more = judge(Difference(KG, 1.0, 0.9, 1.1, 1.0, 10), margin=0.1)
+    opened = replace(comparison.changes[0], verdicts={KG: more}, moved=(Moved("closed", kg, kg - 1, kg + 1),))
+    made = replace(comparison, changes=(opened,), held=None)
+
+    assert bool(words.why(made)) is is_why
+    assert ("because the room is closed" in reasons.why(opened, made)) is (abs(kg) > 2.5)
+
+
 def test_shelves_on_which_nothing_more_is_sown_are_said_to_be_so(comparison: Any) -> None:
     """A second rack of twelve slots beside sixteen, no seed more, no greens more: why it brings nothing. With more seed
     sown, or more greens brought, there is nothing to say."""
@@ -418,9 +431,12 @@ def test_what_is_not_decided_is_said_with_what_would_decide_it(comparison: Any) 
         "about 72 rehearsals would settle that."
     )
     assert "1 of 8 differences is still open" in several
-    assert words.how_sure(replace(comparison, changes=(replace(rack, verdicts=closed),))).endswith(
-        "the ranges hold all at once, with 95% confidence."
+    decided = replace(comparison, changes=(replace(rack, verdicts=closed),), planned_rounds=(10,))
+    assert words.how_sure(decided) == (
+        "From 10 rehearsals of 70 days, the same with and without; the ranges hold all at once, with 95% confidence."
     )
+    sooner = words.how_sure(replace(decided, planned_rounds=(10, 12)))
+    assert sooner.startswith("From 10 rehearsals of 70 days (of at most 12, for they decide it), the same")
 
 
 def test_what_changes_for_certain_has_its_unit(comparison: Any) -> None:

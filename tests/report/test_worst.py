@@ -82,6 +82,8 @@ def test_weeks_with_next_to_nothing_are_counted_and_the_longest_time_named(made_
     assert not found.after_closing
     (said,) = worst([year(0, given=bad), year(1, given=worse)], room, 70)
     assert said.startswith("In 3.5 weeks in 70 days partners get next to nothing of what they order.")
+    once = [year(0, given=(0.0, *bad[5:])), *[year(number, given=(5.0,) * 6) for number in (1,)]]
+    assert worst(once, room, 42) == ["In fewer than 1 week in 42 days partners get next to nothing of what they order."]
     assert said.endswith("The longest such time, most years, is 20 Jan 2031 to 9 Feb 2031.")
 
 

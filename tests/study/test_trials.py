@@ -287,9 +287,11 @@ def test_trials_live_through_no_more_years_than_tell() -> None:
         fails, climate = number % 4 == 0, prepared.scenario.climate
         people = prepared.scenario.crew.shifts[0].people
         kg = people + 0.3 * math.sin(97 * number * people) + 3.0 * fails * climate.reliability.spares
+        opened = not prepared.scenario.room.closed_days
+        weeks = {"kg_ordered_of:any": (5.0,) * 26, "kg_given_of:any": (5.0,) * 24 + (5.0 * opened, 5.0)}
         lived.append(("spare " * climate.reliability.spares + f"people {people}", number))
         down = (Outage("heat pump", "", 10, 20, 90),) if fails else ()
-        return replace(year(number, kg, 0.0), outages=down, held_up=causes)
+        return replace(year(number, kg + 0.2 * opened, 0.0), weeks=weeks, outages=down, held_up=causes)
 
     known = [work(prepare(room.scenario), 5, number, PLAN) for number in range(30)]
     lived.clear()
@@ -303,6 +305,9 @@ def test_trials_live_through_no_more_years_than_tell() -> None:
     assert {tried.name: tried.years for tried in held.best if len(tried.trials) == 1} == {
         "2 more people on every shift": 12, spare: 24,
     }  # fmt: skip
+    assert held.without_closings is not None
+    assert held.without_closings.kg.mean == pytest.approx(0.2)  # 5 kg that were missing, in six years of 26 weeks
+    assert (held.without_closings.less_missing, held.without_closings.years) == (Range(5.0, 5.0, 5.0), 6)
     assert not [name for name, number in lived if "spare" in name and number % 4 and number < 18]
 
 

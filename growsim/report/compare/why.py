@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from growsim import units
 from growsim.ledger.catalogue import CATALOGUE
-from growsim.report.holds_back import LITTLE_KG, tried_advice
+from growsim.report.holds_back import LITTLE_KG, SOME, tried_advice
 from growsim.report.words import (
     a_period,
     amount,
@@ -43,7 +43,7 @@ MOST_MOVED = 3
 
 def why(changed: Changed, comparison: Comparison) -> str:
     """What it saves and costs by what is lost for waiting, what else moves, what would bring more."""
-    parts = [_moved(each, comparison) for each in changed.moved[:MOST_MOVED]]
+    parts = [_moved(each, comparison) for each in _telling(changed, comparison)[:MOST_MOVED]]
     moves = behind(changed, comparison)
     if moves:
         parts.append(f"What else changes for certain: {moves[0]}.")
@@ -52,6 +52,13 @@ def why(changed: Changed, comparison: Comparison) -> str:
     if comparison.held_with is changed:
         parts.append(what_then(comparison))
     return " ".join(part for part in parts if part)
+
+
+def _telling(changed: Changed, comparison: Comparison) -> list[Moved]:
+    """Causes of a quarter of the difference in greens or more."""
+    greens = changed.verdicts.get(KG)
+    least = 0.0 if greens is None else SOME * abs(greens.difference.mean) * comparison.plan.days / 7
+    return [each for each in changed.moved if abs(each.kg) >= least]
 
 
 def _moved(each: Moved, comparison: Comparison) -> str:
@@ -70,8 +77,11 @@ def what_then(comparison: Comparison) -> str:
 
 
 def in_short(changed: Changed, comparison: Comparison) -> str:
-    """What it saves or loses most by; shelves that it leaves bare go before."""
-    moved = [_moved(each, comparison) for each in changed.moved[:1] if abs(each.kg) >= LITTLE_KG]
+    """What it saves or loses most by, not what goes against it; shelves that it leaves bare go before."""
+    greens = changed.verdicts.get(KG)
+    gain = 0.0 if greens is None else greens.difference.mean
+    told = [each for each in _telling(changed, comparison) if abs(each.kg) >= LITTLE_KG and each.kg * gain <= 0]
+    moved = [_moved(each, comparison) for each in told[:1]]
     return _bare_shelves(changed, comparison) or " ".join(moved)
 
 

@@ -267,7 +267,9 @@ def how_sure(comparison: Comparison) -> str:
     """What it rests on; what is still open, and how many years would settle it."""
     n, days = len(comparison.outcomes), comparison.plan.days
     hidden = [(changed, key) for changed in comparison.changes for key in changed.undecided]
-    rests = f"From {rehearsals(n, days)}, the same with and without"
+    asked = comparison.planned_rounds[-1]
+    sooner = f" (of at most {number(asked)}, for they decide it)" if n < asked and comparison.is_decided else ""
+    rests = f"From {rehearsals(n, days)}{sooner}, the same with and without"
     if too_few(n):
         return f"{rests}{too_few(n)}."
     if not hidden:

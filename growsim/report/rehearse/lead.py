@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -63,7 +62,7 @@ def why(rehearsal: Rehearsal, held: Held) -> str:
     wasted = rehearsal.estimates.get("kg_wasted_per_week")
     spoiled = wasted.mean * days / 7 if wasted is not None and not held.missing_kg else 0.0
     heaviest = max((cause.kg for cause in held.of_closings(are=False)), default=0.0)
-    closed = math.fsum(cause.kg for cause in held.of_closings())
+    closed = holds_back.lost_to_closings(held, days)
     by_calendar = kept_too_long(scenario) if spoiled > max(heaviest, closed) else ""
     return by_calendar or holds_back.why(held, scenario, days)
 
@@ -92,7 +91,8 @@ def headline(rehearsal: Rehearsal) -> list[str]:
 
 
 def shortest(outcomes: Sequence[Outcome]) -> str:
-    """The crop of which partners lack most, and how much of its orders that is; "" where next to nothing is missing."""
+    """Of several crops that are ordered, that of which most is missing, and how much of its orders that is; "" where
+    next to nothing is missing."""
     lacking: dict[str, tuple[float, float]] = {}
     for crop in summaries.series_under(outcomes, "kg_ordered_of:"):
         asked, given = (
@@ -100,7 +100,7 @@ def shortest(outcomes: Sequence[Outcome]) -> str:
         )
         lacking[crop] = (asked - given, asked)
     crop, (missing, asked) = max(lacking.items(), key=lambda each: each[1][0], default=("", (0.0, 0.0)))
-    if missing < LITTLE_KG:
+    if missing < LITTLE_KG or len(lacking) == 1:  # of one alone the share of orders says it
         return ""
     name = "greens of any kind" if crop == ANY_CROP else crop
     return f"Most is missing of {name}: {percent(missing / asked)} of what is ordered."
