@@ -45,6 +45,11 @@ def days_of(chosen: argparse.Namespace, room: LoadedRoom) -> int:
     return int(chosen.days or room.scenario.rehearsal.days)
 
 
+def start_of(chosen: argparse.Namespace, room: LoadedRoom) -> Any:
+    """What stands on the shelves when counting starts, of the command line or the room file."""
+    return chosen.start or room.scenario.rehearsal.start
+
+
 def replications_of(chosen: argparse.Namespace, room: LoadedRoom) -> int:
     """How many years, of the command line, else what is usual for the question, else the room file's."""
     years = BY_NAME[chosen.command].years

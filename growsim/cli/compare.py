@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from growsim.cli import options
-from growsim.cli.answering import days_of, origin, replications_of, report_folder, seed_of, tell
+from growsim.cli.answering import days_of, origin, replications_of, report_folder, seed_of, start_of, tell
 
 if TYPE_CHECKING:
     from growsim.scenario.change import LoadedChange
@@ -30,7 +30,7 @@ def run(chosen: argparse.Namespace) -> int:
         comparison = compare(
             room,
             changes,
-            plan=RunPlan(days, room.scenario.rehearsal.warm_up_days, chosen.start),
+            plan=RunPlan(days, room.scenario.rehearsal.warm_up_days, start_of(chosen, room)),
             seed=seed,
             at_most=at_most,
             too_small_percent=chosen.precision,
@@ -42,7 +42,7 @@ def run(chosen: argparse.Namespace) -> int:
 
     provenance = origin(
         chosen, room, *chosen.changes, seed=seed, replications=at_most, precision=chosen.precision, days=days,
-        start=chosen.start, no_why=chosen.no_why,
+        start=start_of(chosen, room), no_why=chosen.no_why,
     )  # fmt: skip
     summary = write_comparison(comparison, out, provenance=provenance, replace=chosen.replace)
     return tell(chosen, summary, out, changes=chosen.changes)

@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 from growsim.cli import options
-from growsim.cli.answering import days_of, origin, replications_of, report_folder, seed_of, tell
+from growsim.cli.answering import days_of, origin, replications_of, report_folder, seed_of, start_of, tell
 
 if TYPE_CHECKING:
     from growsim.scenario.load import LoadedRoom
@@ -28,7 +28,7 @@ def run(chosen: argparse.Namespace) -> int:
     with progress_bar("Trying crews") as progress:
         study = crew(
             room,
-            plan=RunPlan(days, room.scenario.rehearsal.warm_up_days, chosen.start),
+            plan=RunPlan(days, room.scenario.rehearsal.warm_up_days, start_of(chosen, room)),
             seed=seed,
             replications=replications,
             precision_percent=chosen.precision,
@@ -42,7 +42,8 @@ def run(chosen: argparse.Namespace) -> int:
     from growsim.report.crew.page import CHANGE_FILE
 
     provenance = origin(
-        chosen, room, seed=seed, replications=replications, precision=chosen.precision, days=days, start=chosen.start,
+        chosen, room, seed=seed, replications=replications, precision=chosen.precision, days=days,
+        start=start_of(chosen, room),
         on_time=100 * goals["tasks_on_time_fraction"], orders=100 * goals["orders_filled_fraction"],
         at_least=chosen.at_least,
     )  # fmt: skip

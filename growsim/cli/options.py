@@ -130,8 +130,7 @@ def add_start(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--start",
         choices=("filled", "empty"),
-        default="filled",
-        help="filled: the plan has been running for a while (default); empty: a bare room",
+        help="filled: the plan has been running for a while; empty: a bare room (default: the room file's)",
     )
 
 

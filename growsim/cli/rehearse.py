@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from growsim.cli import options
-from growsim.cli.answering import days_of, origin, replications_of, report_folder, seed_of, tell
+from growsim.cli.answering import days_of, origin, replications_of, report_folder, seed_of, start_of, tell
 
 if TYPE_CHECKING:
     from growsim.report.provenance import Provenance
@@ -39,9 +39,10 @@ def plan_of(chosen: argparse.Namespace, room: LoadedRoom) -> RunPlan:
     from growsim.scenario.shelves import load_shelves
 
     days, warm_up = days_of(chosen, room), room.scenario.rehearsal.warm_up_days
-    if chosen.start in ("empty", "filled"):
-        return RunPlan(days, warm_up, chosen.start)
-    today = load_shelves(Path(chosen.start), room.scenario)
+    start = start_of(chosen, room)
+    if start in ("empty", "filled"):
+        return RunPlan(days, warm_up, start)
+    today = load_shelves(Path(start), room.scenario)
     return RunPlan(days, warm_up, "shelves", today.lots, today.cooler)
 
 
@@ -76,7 +77,7 @@ def _origin(chosen: argparse.Namespace, room: LoadedRoom) -> Provenance:
     return origin(
         chosen, room, seed=seed_of(chosen, room), replication=chosen.replication,
         precision=None if alone else chosen.precision, replications=many, days=days_of(chosen, room),
-        start=chosen.start, no_why=chosen.no_why,
+        start=start_of(chosen, room), no_why=chosen.no_why,
     )  # fmt: skip
 
 
@@ -132,10 +133,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     options.add_days(parser)
     parser.add_argument(
         "--start",
-        default="filled",
         metavar="HOW",
-        help="filled: the plan has been running for a while (default); empty: a bare room; or a CSV file of what "
-        "stands on the shelves today",
+        help="filled: the plan has been running for a while; empty: a bare room (default: the room file's); "
+        "or a CSV file of what stands on the shelves today",
     )
     parser.add_argument(
         "--replication",

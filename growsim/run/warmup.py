@@ -28,7 +28,7 @@ from growsim.units import difference, unit
 SERIES = "kg_packed"  # the last thing in the room to settle: everything upstream has, once harvest has
 BATCH_WEEKS = 5
 FEWEST_BATCHES = 4
-YEAR_WEEKS, QUARTER_WEEKS = 52, 13
+YEAR_WEEKS = 52
 LIVES = (8, 16, 32)
 """So many possible lives are rehearsed for the judgment alone; more where fewer cannot tell, but no more than years."""
 NEGLIGIBLE = 0.03  # of the weekly harvest: less than a year's own luck in any room measured
@@ -47,14 +47,6 @@ class WarmUp:
     truncation_week: int | None
     enough: bool
     sentence: str
-
-    def first_quarter(self) -> tuple[float, float] | None:
-        """Mean kilograms a week in the first 13 weeks from the bare room, and in the same 13 a year later; None where
-        that was not rehearsed."""
-        if len(self.series) < YEAR_WEEKS + QUARTER_WEEKS:
-            return None
-        first, later = self.series[:QUARTER_WEEKS], self.series[YEAR_WEEKS : YEAR_WEEKS + QUARTER_WEEKS]
-        return math.fsum(first) / QUARTER_WEEKS, math.fsum(later) / QUARTER_WEEKS
 
 
 def mser(values: Sequence[float], batch: int = BATCH_WEEKS) -> int | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field, field_validator
 
@@ -130,6 +130,10 @@ class Rehearsal(Table):
     warm_up_days: int = figure(
         "Days the room runs before counting starts, so that it starts filled.", "days", default=112, ge=0, le=3650
     )
+    start: Literal["filled", "empty"] = figure(
+        "What stands on the shelves when counting starts: filled, the plan has been running for a while; empty, "
+        "nothing: a room just built.", default="filled",
+    )  # fmt: skip
     replications: int = figure("How many possible years are rehearsed.", "", default=60, ge=1, le=1000000)
     seed: int = figure("The random seed.", "", default=2031, ge=0, le=2**63 - 1)
 

@@ -96,7 +96,7 @@ def rehearse(
     replications: int | None = None,
     precision_percent: float | None = None,
     days: int | None = None,
-    start: Literal["filled", "empty"] = "filled",
+    start: Literal["filled", "empty"] | None = None,
     workers: int = 1,
     progress: Progress | None = None,
     executor: Executor | None = None,
@@ -128,7 +128,7 @@ def compare(
     replications: int | None = None,
     too_small_percent: float = TOO_SMALL_PERCENT,
     days: int | None = None,
-    start: Literal["filled", "empty"] = "filled",
+    start: Literal["filled", "empty"] | None = None,
     why: bool = True,
     workers: int = 1,
     progress: Progress | None = None,
@@ -199,9 +199,9 @@ def _opened(room: str | Path) -> LoadedRoom:
     return loaded
 
 
-def _plan(room: LoadedRoom, days: int | None, start: Literal["filled", "empty"] = "filled") -> RunPlan:
+def _plan(room: LoadedRoom, days: int | None, start: Literal["filled", "empty"] | None = None) -> RunPlan:
     defaults = room.scenario.rehearsal
-    return RunPlan(defaults.days if days is None else days, defaults.warm_up_days, start)
+    return RunPlan(defaults.days if days is None else days, defaults.warm_up_days, start or defaults.start)
 
 
 def _replications(question: str, room: LoadedRoom, said: int | None) -> int:
@@ -223,7 +223,7 @@ def crew(
     replications: int | None = None,
     precision_percent: float | None = None,
     days: int | None = None,
-    start: Literal["filled", "empty"] = "filled",
+    start: Literal["filled", "empty"] | None = None,
     at_least: int = 1,
     workers: int = 1,
     progress: Progress | None = None,

@@ -176,7 +176,7 @@ def test_a_record_with_semicolons_and_days_first_is_read(tmp_path: Path, capsys:
 
     assert done == 0
     assert "crisp lettuce weighs 1" in said
-    assert "91 used, 1 set aside" in said
+    assert "92 rows read, 1 set aside" in (tmp_path / "learned" / "learned.toml").read_text(encoding="utf-8")
     assert 'plantings.csv line 23: grams is "5,719", which could be two numbers' in said
 
 

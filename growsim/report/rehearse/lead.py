@@ -157,8 +157,9 @@ def how_sure(rehearsal: Rehearsal) -> str:
     """What it rests on, what the ranges are, what empty shelves would cost at first, and a warm-up too short."""
     n, days = len(rehearsal.outcomes), rehearsal.plan.days
     said = f"From {rehearsals(n, days)}{too_few(n) or '; each average lies in its range with 95% confidence'}"
-    filling = rehearsal.warm_up.first_quarter() if rehearsal.plan.start == "filled" else None
-    if filling:
-        first, later = (mass(kg) for kg in filling)
-        said += f". It begins with full shelves; from empty ones the first quarter gives {first} a week, not {later}"
+    if rehearsal.plan.start == "filled":
+        weeks = rehearsal.warm_up.truncation_week
+        said += ". It begins with full shelves" + (
+            f"; an empty room takes about {weeks} weeks to fill" if weeks else ""
+        )
     return f"{said}." if rehearsal.warm_up.enough else f"{said}. {rehearsal.warm_up.sentence}"

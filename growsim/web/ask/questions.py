@@ -71,11 +71,14 @@ def _days(scenario: Scenario) -> Field:
     )  # fmt: skip
 
 
-_START = Field(
-    "start", "What stands on the shelves when it begins", "choice", "--start",
-    standard="filled", more=True,
-    choices=(("filled", "the plan has been running for a while"), ("empty", "bare shelves")),
-)  # fmt: skip
+def _start(scenario: Scenario) -> Field:
+    return Field(
+        "start", "What stands on the shelves when it begins", "choice", "--start",
+        standard=scenario.rehearsal.start, more=True,
+        choices=(("filled", "the plan has been running for a while"), ("empty", "bare shelves")),
+    )  # fmt: skip
+
+
 DATES_ARE = Field(
     "dates", "Dates such as 3/4/2031 have", "choice", "--dates",
     choices=(("", "none: dates are written 2031-04-03"), ("day-first", "the day first"),
@@ -84,7 +87,7 @@ DATES_ARE = Field(
 
 
 def _rehearse(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:
-    return [_years("rehearse", scenario, more=False), _days(scenario), _START]
+    return [_years("rehearse", scenario, more=False), _days(scenario), _start(scenario)]
 
 
 def _compare(room: RoomFolder, scenario: Scenario, today: dt.date) -> list[Field]:

@@ -12,7 +12,7 @@ from typing import Any
 
 from growsim.errors import InputError
 from growsim.scenario import on_paper, usual
-from growsim.scenario.begin import begun
+from growsim.scenario.begin import begun, of_region
 from growsim.scenario.load import scenario_from
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.origin import is_invented
@@ -41,8 +41,9 @@ def begin_with(name: str, region: str, today: dt.date | None = None) -> str:
     edits = [Add(("sowing",), {**line, "cells": cells.get(line["crop"], line["cells"])}) for line in lines]
     own = ", ".join(key for key in tables["room"] if key not in ("name", "source", "units", "region"))
     edits += [Give(("room", "source"), f"invented: {own}"), Give(("harvest", "source"), HARVEST_SOURCE)]
-    marked: list[Path] = [("racks", 0), ("racks", 0, "shelves", 0), ("climate",), ("crew",), ("prices",)]
-    marked += [("crops", n) for n in range(len(tables["crops"]))] + [("partners", 0), ("partners", 0, "orders", 0)]
+    marked: list[Path] = [("racks", 0), ("racks", 0, "shelves", 0), ("partners", 0), ("partners", 0, "orders", 0)]
+    marked += [("climate",), ("crew",), ("prices",), ("rehearsal",)]
+    marked += [("crops", n) for n in range(len(tables["crops"]))]
     marked += [("crew", "shifts", n) for n in range(BEGUN_SHIFTS)]
     edits += [Give((*at, "source"), "invented") for at in marked]
     edits += [Give(("crew", "shifts", n, "lead"), True) for n in range(BEGUN_SHIFTS)]
@@ -56,6 +57,8 @@ def follow(step: str, written: Mapping[str, Any], tables: Tables, given: set[str
         _cut_when_somebody_is_there(tables)
     if step == "shifts" and given:
         _let_all_in(tables)
+    if "begins" in given:
+        _close_in_that_year(tables)
     if given:
         _sow_what_is_promised(written, tables)
 
@@ -143,6 +146,15 @@ def _cut_when_somebody_is_there(tables: Tables) -> None:
             *(hour for hour in after if isinstance(hour, (int, float))),
         ]
         harvest["surplus_hour"] = min(math.ceil(max(hours) + 1), 23)
+
+
+def _close_in_that_year(tables: Tables) -> None:
+    """The region's holidays are those of the year that begins then, until the planner says when it is closed."""
+    room = tables.get("room")
+    if isinstance(room, dict) and is_invented(str(room.get("source", "")), "closed_days"):
+        begins = room.get("start_date")
+        if isinstance(begins, dt.date):
+            room["closed_days"] = of_region(str(room.get("region", "")), begins)["room", "closed_days"]
 
 
 def _let_all_in(tables: Tables) -> None:

@@ -132,6 +132,8 @@ def from_box(field: Field, texts: Sequence[str], order: DateOrder | None = None)
         return [_days(line, order) for line in re.split(r"[\n;]", text) if line.strip()]
     if not text:
         return None
+    if field.kind == "day":
+        return _day(text, order)
     if field.kind not in ("number", "whole number"):
         return text
     number = number_in(text, field.unit)

@@ -10,7 +10,7 @@ from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
 
 Path = tuple[str | int, ...]
 Options = tuple[tuple[str, str], ...]
-Kind = Literal["text", "number", "whole number", "choice", "crops", "a crop", "days"]
+Kind = Literal["text", "number", "whole number", "choice", "crops", "a crop", "day", "days"]
 RowsOf = Literal["shifts", "promises"]
 
 MOST_CROPS: Final = 4
@@ -123,8 +123,11 @@ STEPS: Final[tuple[Step, ...]] = (
         more=(("partners, their orders and holidays", "partners"), ("the sowing plan", "sowing")),
     ),
     Step(
-        "closed", "Closed days and power", "When nobody comes in, and what power costs.",
+        "closed", "The year and power", "When it begins, when nobody comes in, and what power costs.",
         (
+            Field("begins", "It begins on", "day", ("room", "start_date")),
+            Field("start", "What stands on the shelves then", "choice", ("rehearsal", "start"), choices=(
+                ("filled", "plants of every age: it has been running"), ("empty", "nothing: a new room"))),
             Field("closed", "Closed days", "days", ("room", "closed_days"),
                   "One on a line: “24 Dec”, or the first and the last, “24 Dec to 2 Jan”."),
             Field("electricity", "Electricity, for one kilowatt-hour", "number", ("prices", "electricity_per_kwh"),
@@ -136,4 +139,4 @@ STEPS: Final[tuple[Step, ...]] = (
     "chance events."),
 )  # fmt: skip
 BY_NAME: Final[dict[str, Step]] = {step.name: step for step in STEPS}
-MOST_FIELDS: Final = 31
+MOST_FIELDS: Final = 33
