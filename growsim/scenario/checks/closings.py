@@ -127,7 +127,8 @@ def nothing_is_sown_in_vain(scenario: Scenario) -> Iterator[Finding]:
                 if begin < again or end < start or not _is_sown(scenario, calendar, name, max(begin, start), end):
                     continue
                 again = sown_again(scenario, calendar, crops[name], (first, last), end)
-                until = f"for the last time by {begin - dt.timedelta(days=1)} and again " if begin > start else ""
+                last_day = _with_a_shift(scenario, calendar, begin - dt.timedelta(days=1), -1)
+                until = f"for the last time by {last_day} and again " if last_day >= start else ""
                 yield (
                     "room.closed_days",
                     f"closed from {first} to {last}: {name} sown from {max(begin, start)} on would have to be moved or "
@@ -170,14 +171,27 @@ def lost_sowings(
 def sown_again(
     scenario: Scenario, calendar: Calendar, crop: Crop, closing: tuple[dt.date, dt.date], lost_until: dt.date
 ) -> dt.date:
-    """First day after lost ones whose sowing is harvested: neither lost in the closing nor missed by every harvest day
-    (nobody is told to sow on such a day), else the first day after the closing."""
+    """First day with a shift after lost ones whose sowing is harvested: neither lost in the closing nor missed by every
+    harvest day (nobody is told to sow on such a day), else the first after the closing."""
     first, last = (calendar.day_of(day) for day in closing)
     closed = range(first, last + 1)
     for day in range(calendar.day_of(lost_until) + 1, first):
-        if _is_met(scenario, crop, day, calendar) and not _is_lost(scenario, calendar, crop, day, closed):
-            return calendar.date(day)
-    return calendar.date(last + 1)
+        date = calendar.date(day)
+        if (
+            date == _with_a_shift(scenario, calendar, date, 1)
+            and _is_met(scenario, crop, day, calendar)
+            and not _is_lost(scenario, calendar, crop, day, closed)
+        ):
+            return date
+    return _with_a_shift(scenario, calendar, calendar.date(last + 1), 1)
+
+
+def _with_a_shift(scenario: Scenario, calendar: Calendar, date: dt.date, step: int) -> dt.date:
+    """The nearest open day with a shift, from that date on (step 1) or back (-1); the date where a year has none."""
+    weekdays = {shift.weekday for shift in scenario.crew.shifts}
+    days = (date + dt.timedelta(days=step * number) for number in range(366))
+    open_days = (day for day in days if not calendar.is_closed(calendar.day_of(day)))
+    return next((day for day in open_days if WEEKDAYS[day.weekday()] in weekdays), date)
 
 
 def _is_met(scenario: Scenario, crop: Crop, day: int, calendar: Calendar) -> bool:

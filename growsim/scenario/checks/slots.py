@@ -11,12 +11,14 @@ from growsim.scenario.wording import Finding
 from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
 
 MOST_TOLD = 6
+RARELY = 0.05  # of a line's sowings: on paper only, and less than chance brings; nobody is warned of it
 TRIED_FOR = 3  # lines for which a remedy is tried; each try is a year on paper
 
 
 def slots_on_every_day(scenario: Scenario) -> Iterator[Finding]:
     """Warning: on paper some of a line's plants find no slot of a stage as long as they can wait."""
-    found = sorted(given_up(scenario), key=lambda each: -each.plants) if scenario.crew.shifts else []
+    often = [each for each in given_up(scenario) if len(each.sowings) > RARELY * each.planned]
+    found = sorted(often, key=lambda each: -each.plants) if scenario.crew.shifts else []
     for number, lost in enumerate(found[:MOST_TOLD]):
         waited = f"within {SOWING_WAITS_DAYS} days, and is not sown" if lost.is_first else "in time, and is lost"
         yield (
