@@ -128,6 +128,7 @@ _CURRENCY = re.compile(r"^(?:US\$|[$€£¥]|[A-Z]{3}\s|kr\.?\s)\s*|\s*(?:[$€�
 _CLOCK = re.compile(r"(\d{1,2})(?:[:.](\d{2}))?\s*(am|pm|a\.m\.|p\.m\.|o'clock)?", re.IGNORECASE)
 
 
+_HUNDREDTHS = ("p", "c", "ct", "cent", "cents", "pence", "¢")
 _CURRENCIES = {"$": "USD", "US$": "USD", "€": "EUR", "£": "GBP", "¥": "JPY"}
 
 
@@ -161,6 +162,9 @@ def amount_in(text: str, unit: str, *, spread: bool = False, whole: bool = False
     found = _WITH_UNIT.fullmatch(plain)
     if not found:
         return None
+    if unit.startswith("money") and (found[2] or "").lower() in _HUNDREDTHS:
+        pence = _number(found[1], whole=whole)
+        return None if pence is None else _rounded(pence / 100.0)
     word = re.sub(r"[\s.]", "", found[2] or "").lower()
     way = way_of(word, unit)
     if way is None:

@@ -47,11 +47,12 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
 
 
 def listing(words: Iterable[str], most: int = 12) -> str:
-    """'a, b or c', cut short after `most`."""
+    """'a, b or c', cut short after `most`; with semicolons where a word has commas of its own."""
     words = [short(word, 60) for word in words]
+    between = "; " if any(", " in word for word in words) else ", "
     if len(words) > most:
-        return ", ".join(words[:most]) + ", ..."
-    return " or ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)
+        return between.join([*words[:most], "..."])
+    return " or ".join([between.join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)
 
 
 def sentences(model: type[Table], raw: dict[str, Any], errors: list[ErrorDetails]) -> list[Finding]:

@@ -163,8 +163,9 @@ def slots(room: Scenario, cause: Cause) -> Iterator[Trial]:
             if open_to_it:
                 rack, group = max(open_to_it, key=lambda pair: pair[1].total_slots)
                 more = [{"name": group.name, "count": group.count + 1}]
+                kind = "shelf" if group.name in ("shelf", "shelves") else f"{group.name} shelf"
                 yield Trial(
-                    f"one more {group.name} shelf on {rack.name} (for {group.slots} trays)", "slots",
+                    f"one more {kind} on {rack.name} (for {group.slots} trays)", "slots",
                     {"racks": [{"name": rack.name, "shelves": more}]},
                 )  # fmt: skip
 

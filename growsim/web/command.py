@@ -10,7 +10,7 @@ import webbrowser
 from importlib.util import find_spec
 from pathlib import Path
 
-from growsim.cli.options import whole_number
+from growsim.cli.options import command_line, whole_number
 from growsim.errors import InputError
 
 ADDRESS = "127.0.0.1"
@@ -49,6 +49,9 @@ def _where(room: Path | None, folder: Path | None) -> tuple[Path, str]:
     from growsim.scenario.reading import whole_file
     from growsim.web.folder import Folder
 
+    if room.is_dir() and not (room / ROOM_FILE).exists():
+        see = command_line("page", "--folder", room)
+        raise InputError(f"{room}: has no {ROOM_FILE} in it; make rooms in that folder with `{see}`.")
     whole_file(room_path(room), or_else=MAKE_ONE)  # says why where it cannot be read
     file = room_path(room).resolve()
     home = file.parent if file.name == ROOM_FILE else file

@@ -166,6 +166,10 @@ def test_a_first_room_takes_under_forty_figures() -> None:
         ({"racks": [{"count": 2}]}, 'racks.entry 1: has a count but no name; give a name: "rack" makes rack 1, rack 2'),
         ({"crops": [{"name": "g", "like": "butterhaed"}]}, "did you mean 'butterhead lettuce'"),
         ({"climate": {"like": "stove"}}, 'climate.like: "stove" is no usual value that comes with growsim; there are:'),
+        (
+            {"room": {"walls": "garage with insulated stud walls"}},
+            "did you mean 'garage of stud wall, steel door'; 'garage of brick, steel door'",
+        ),
         ({"room": {"walls": "straw"}}, 'room.walls: "straw" is no make of wall that comes with growsim; there are:'),
         ({"room": {"outdoor_january_c": 1}}, "room.outdoor_july_c: is missing; give the mean of that month"),
     ],

@@ -5,6 +5,7 @@ how the walls are made, twelve months from the coldest and the warmest.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 from growsim.scenario import usual
@@ -179,8 +180,8 @@ def _heat(room: dict[str, Any], origins: dict[Path, str]) -> list[Finding]:
     told = {key: room.get(key, 1.0) for key in ("heat_loss_w_per_k", "heat_capacity_kj_per_k", "air_changes_per_hour")}
     if walls not in known:
         room.update(told)  # told of the walls, not of what follows from them
-        right = nearest(walls, known) if isinstance(walls, str) else None
-        remedy = f"did you mean '{right}'" if right else f"there are: {listing(known)}"
+        meant = _meant(walls, known) if isinstance(walls, str) else []
+        remedy = "did you mean " + listing(f"'{each}'" for each in meant) if meant else f"there are: {listing(known)}"
         return [("room.walls", f"{as_written(walls)} is no make of wall that comes with growsim", remedy)]
     if isinstance(doors, bool) or not isinstance(doors, int) or not 0 <= doors <= 20:
         return [("room.doors", f"is {as_written(doors)}", "give a whole number from 0 to 20")]
@@ -200,6 +201,14 @@ def _heat(room: dict[str, Any], origins: dict[Path, str]) -> list[Finding]:
             room[key] = value
             origins["room", key] = source
     return []
+
+
+def _meant(walls: str, known: Sequence[str]) -> list[str]:
+    """The walls most like the word, unless it tells of another kind of room: "garage with ..." means a garage's."""
+    kinds = [[name for name in known if name.split()[0] == word] for word in walls.lower().split()]
+    of_kind = next((names for names in kinds if names), [])
+    right = nearest(walls, known)
+    return [right] if right and (right in of_kind or not of_kind) else of_kind
 
 
 def _months(room: dict[str, Any], origins: dict[Path, str]) -> list[Finding]:
