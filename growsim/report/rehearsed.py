@@ -30,7 +30,7 @@ from growsim.report.figures import (
 from growsim.report.frame import picture
 from growsim.report.page import Block, Section, Text
 from growsim.report.tables import Table
-from growsim.report.words import mass_cell, money, sensible, short_date
+from growsim.report.words import mass_cell, money, of_the_room, sensible, short_date
 from growsim.scenario.scenario import Scenario
 
 if TYPE_CHECKING:
@@ -117,7 +117,8 @@ def _table_of_weeks(outcomes: Sequence[Outcome], on_paper: Outcome, scenario: Sc
 def money_section(rehearsal: Rehearsal, drawn: Drawn) -> Section:
     """What it costs and what electricity it takes."""
     scenario, days = rehearsal.scenario, rehearsal.plan.days
-    accounts, currency = summaries.accounts_per_week(rehearsal.outcomes, days), scenario.prices.currency
+    per_week, currency = summaries.accounts_per_week(rehearsal.outcomes, days), scenario.prices.currency
+    accounts = {of_the_room(name, scenario): amount for name, amount in per_week.items()}
     blocks: list[Block] = [
         drawn.picture(
             "money-and-energy",

@@ -19,6 +19,7 @@ from growsim.report.words import (
     mass_cell,
     not_seen,
     number,
+    of_the_room,
     per_period,
     percent,
     seen,
@@ -267,12 +268,12 @@ def crops(outcomes: Sequence[Outcome], scenario: Scenario, weights: Sequence[flo
     )
 
 
-def machines(outcomes: Sequence[Outcome], days: int) -> Table:
+def machines(outcomes: Sequence[Outcome], scenario: Scenario, days: int) -> Table:
     """Machine by machine: failures, how long until noticed and until repaired."""
     spells: dict[str, list[tuple[int, int | None, int | None]]] = {}
     for outcome in outcomes:
         for o in outcome.counted_outages:
-            spells.setdefault(BY_KEY[o.machine].at(o.where), []).append(
+            spells.setdefault(of_the_room(BY_KEY[o.machine].at(o.where), scenario), []).append(
                 (o.down_minute, o.noticed_minute, o.repaired_minute)
             )
     rows = []

@@ -142,6 +142,12 @@ def dates(scenario: Scenario, days: int) -> str:
     return f"{short_date(start)} to {short_date(start + dt.timedelta(days=days - 1))}"
 
 
+def of_the_room(text: str, scenario: Scenario) -> str:
+    """A text as this room has it: what only heats is a heater, no heat pump."""
+    climate = scenario.climate
+    return text.replace("heat pump", "heater") if climate.heating_kw > 0 and climate.cooling_kw == 0 else text
+
+
 def closed_in_vain(scenario: Scenario, than: Scenario | None = None) -> str:
     """That closed days lie outside the days counted and do nothing; "" where none does. than: a room that has the same
     is told of elsewhere."""

@@ -6,12 +6,16 @@ import csv
 import datetime as dt
 import json
 import shlex
+from argparse import Namespace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from growsim.cli import main, options
+from growsim.cli.rehearse import plan_of
+from growsim.scenario.load import load_scenario
+from growsim.scenario.starter import starter_text
 
 ROOT = Path(__file__).parents[2]
 TINY = str(ROOT / "scenarios" / "tiny")
@@ -190,3 +194,14 @@ def test_the_report_is_named_after_the_room(room: str, label: str) -> None:
 def test_workers_are_modest() -> None:
     """Two at most unless more are asked for."""
     assert options.modest_workers() in (1, 2)
+
+
+def test_an_empty_room_by_its_file_begins_empty(tmp_path: Path) -> None:
+    """The file says how it begins; the command line goes over it."""
+    text = starter_text().replace('start = "filled"', 'start = "empty"')
+    (tmp_path / "room.toml").write_text(text, encoding="utf-8")
+    room = load_scenario(tmp_path / "room.toml")
+
+    said = {start: plan_of(Namespace(days=None, start=start), room).start for start in (None, "filled", "empty")}
+
+    assert said == {None: "empty", "filled": "filled", "empty": "empty"}

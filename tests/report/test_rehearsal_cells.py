@@ -10,6 +10,7 @@ from dataclasses import replace
 from types import ModuleType
 from typing import Any
 
+import outage_rooms
 import pytest
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -20,6 +21,7 @@ from growsim.report import summaries, tables
 from growsim.report.rehearse import figures
 from growsim.report.rehearse import tables as own
 from growsim.report.tables import Table
+from growsim.report.words import of_the_room
 from growsim.run.intervals import Estimate
 
 TIMES = (1, 2, 6)
@@ -136,7 +138,8 @@ def test_crops(years: tuple[Outcome, ...], room: Any) -> None:
 
 def test_machines(years: tuple[Outcome, ...]) -> None:
     """Times in a year of all three; lengths of the spells that have one; the longest is no average."""
-    table = tables.machines(years, 364)
+    room = outage_rooms.tiny()
+    table = tables.machines(years, room, 364)
 
     assert table.head == (
         "machine", "times a year", "until noticed, on average", "until up again, on average", "longest",
@@ -145,7 +148,17 @@ def test_machines(years: tuple[Outcome, ...]) -> None:
         ("0.67", "3.0 hours", "2.0 days", "3.0 days"),
         ("0.67", "60 minutes", "3.0 hours", "3.0 hours"),
     ]
-    assert tables.machines(years, 56).head[1] == "times in 56 days"
+    assert tables.machines(years, room, 56).head[1] == "times in 56 days"
+
+
+def test_what_only_heats_is_a_heater() -> None:
+    """No heat pump in a room that cannot be cooled."""
+    room = outage_rooms.tiny()
+    cools = room.model_copy(update={"climate": room.climate.model_copy(update={"cooling_kw": 2.0, "heating_kw": 2.0})})
+    heats = room.model_copy(update={"climate": room.climate.model_copy(update={"cooling_kw": 0.0, "heating_kw": 2.0})})
+
+    assert of_the_room("spare for the heat pump", heats) == "spare for the heater"
+    assert of_the_room("the heat pump", cools) == "the heat pump"
 
 
 def test_every_machine_that_was_down(years: tuple[Outcome, ...], room: Any) -> None:

@@ -168,7 +168,7 @@ def test_a_first_room_takes_under_forty_figures() -> None:
         ({"climate": {"like": "stove"}}, 'climate.like: "stove" is no usual value that comes with growsim; there are:'),
         (
             {"room": {"walls": "garage with insulated stud walls"}},
-            "did you mean 'garage of stud wall, steel door'; 'garage of brick, steel door'",
+            "did you mean 'garage of stud wall, steel door'; 'garage of stud wall, insulated door';",
         ),
         ({"room": {"walls": "straw"}}, 'room.walls: "straw" is no make of wall that comes with growsim; there are:'),
         ({"room": {"outdoor_january_c": 1}}, "room.outdoor_july_c: is missing; give the mean of that month"),

@@ -73,7 +73,7 @@ def _page(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, kept: Kept 
     scenario, plan, outcomes = rehearsal.scenario, rehearsal.plan, rehearsal.outcomes
     drawn = Drawn(rehearsal, figure_folder)
     last = summaries.last_day(scenario, plan.days)
-    machines = tables.machines(outcomes, plan.days)
+    machines = tables.machines(outcomes, scenario, plan.days)
     monthly = (Grid(tables.monthly(outcomes, scenario, rehearsal.weights)),) if drawn.has_weeks else ()
     partners = (
         (Grid(tables.partners(outcomes, scenario, rehearsal.weights)),) if drawn.has_weeks and scenario.partners else ()

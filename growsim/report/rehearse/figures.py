@@ -33,7 +33,7 @@ from growsim.report.figures import (
     styled,
     wrapped,
 )
-from growsim.report.words import number
+from growsim.report.words import number, of_the_room
 from growsim.scenario.scenario import Scenario
 from growsim.units import MINUTES_PER_WEEK
 from growsim.vocabulary.losses import FATES, PLANT_LOSSES
@@ -222,17 +222,17 @@ def every_seed(outcomes: Sequence[Outcome]) -> Figure:
     return figure
 
 
-def _outage_rows(outages: Sequence[Outage]) -> dict[str, list[Outage]]:
+def _outage_rows(outages: Sequence[Outage], scenario: Scenario) -> dict[str, list[Outage]]:
     rows: dict[str, list[Outage]] = {}
     for outage in outages:
-        rows.setdefault(BY_KEY[outage.machine].at(outage.where), []).append(outage)
+        rows.setdefault(of_the_room(BY_KEY[outage.machine].at(outage.where), scenario), []).append(outage)
     return rows
 
 
 def losses_and_failures(outcome: Outcome, scenario: Scenario) -> Figure:
     """One rehearsed year on a time line: plants lost each week by cause, and the machines that were down below."""
     weeks = summaries.week_count([outcome])
-    rows = _outage_rows(outcome.counted_outages)
+    rows = _outage_rows(outcome.counted_outages, scenario)
     months = summaries.months(scenario, weeks)
     with styled():
         names = wrapped(list(rows))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from growsim.report.crop_words import unit_of
 from growsim.report.page import Bullets, Grid, Section, Text
 from growsim.report.tables import Table
-from growsim.report.words import counted, grams, listed, percent, rehearsals
+from growsim.report.words import counted, grams, listed, of_the_room, percent, rehearsals
 from growsim.scenario.anatomy import anatomy_of, field_at
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
@@ -154,7 +154,7 @@ def _words(path: tuple[str | int, ...], scenario: Scenario) -> dict[str, str]:
     for row in MACHINES:
         named = (row.place.entries,) if row.place.entries else ()
         if row.table is not None and (*named, *row.table, "reliability") == at:
-            return {"of": row.many}
+            return {"of": of_the_room(row.many, scenario)}
     return {}
 
 

@@ -133,7 +133,7 @@ def _people(rehearsal: Rehearsal, drawn: Drawn) -> Section:
 
 
 def _machines(rehearsal: Rehearsal, drawn: Drawn) -> Section:
-    table = tables.machines(rehearsal.outcomes, rehearsal.plan.days)
+    table = tables.machines(rehearsal.outcomes, rehearsal.scenario, rehearsal.plan.days)
     return Section(
         "machines",
         "Pumps, reservoirs, lights and air",

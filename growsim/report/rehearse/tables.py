@@ -9,7 +9,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.report import summaries
 from growsim.report.rehearse.figures import shelf_rows
 from growsim.report.tables import Table
-from growsim.report.words import number, percent, short_date, span
+from growsim.report.words import number, of_the_room, percent, short_date, span
 from growsim.scenario.scenario import Scenario
 from growsim.units import MINUTES_PER_DAY
 from growsim.vocabulary.losses import FATES
@@ -88,7 +88,7 @@ def outages(outcome: Outcome, scenario: Scenario) -> Table:
 
     rows = tuple(
         (
-            BY_KEY[o.machine].at(o.where),
+            of_the_room(BY_KEY[o.machine].at(o.where), scenario),
             day(o.down_minute),
             span(o.noticed_minute - o.down_minute) if o.noticed_minute is not None else "not noticed",
             span(o.repaired_minute - o.down_minute) if o.repaired_minute is not None else "still down at the end",

@@ -148,7 +148,7 @@ def lights_and_heat(scenario: Scenario) -> Iterator[Finding]:
         yield (
             "climate.cooling_kw",
             f"lights, walls and fans bring up to {heat:.1f} kW of heat and {taken}: the room gets warmer than wanted",
-            "stagger the lights, or give a heat pump that takes out as much",
+            "stagger the lights, or give cooling that takes out as much",
         )
     co2 = scenario.co2
     if co2.setpoint_ppm > co2.outdoor_ppm and co2.supply_kg_per_day == 0:
