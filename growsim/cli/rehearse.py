@@ -134,8 +134,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--start",
         metavar="HOW",
-        help="filled: the plan has been running for a while; empty: a bare room (default: the room file's); "
-        "or a CSV file of what stands on the shelves today",
+        help="filled: the plan has been running for a while; empty: a bare room (default: the room file's); or a CSV "
+        "file of today's shelves",
     )
     parser.add_argument(
         "--replication",
