@@ -317,7 +317,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         "and how sure that is.",
         takes=("records",),
         short="For the funder",
-        title="what the grant does",
+        title="what the room gives, for its funder",
         leaves=(("report.html", "The page"), ("funder.xlsx", "The workbook")),
         folder="funder",
         place="ask",

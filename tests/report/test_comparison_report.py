@@ -244,6 +244,12 @@ def test_several_changes_have_a_line_each(comparison: Any) -> None:
     ]  # fmt: skip
     assert [row.label for row in made.rows] == ["today", "a second rack", "dim light", "nothing new"]
     assert [row.cells[-1].text for row in made.rows] == ["", "make it", "weigh it", "leave it"]
+    bare = made_up(comparison, orders=(-1, 4), kg=(0, 0)).changes[0]
+    paid = replace(best, pay_back=comparison.changes[0].pay_back)
+    priced = words.table(replace(several, changes=(paid, bare)))
+    assert [column.label for column in priced.columns][-2:] == ["Price", "so"]
+    assert [row.cells[-1].text for row in priced.rows] == ["", "make it", "not decided: orders"]
+    assert priced.rows[1].cells[-2].text.startswith("USD 900, ") and priced.rows[2].cells[-2].text == "–"
     assert made.rows[1].cells[0].text == "+7.0 (+6.0 to +8.0)"
     assert made.rows[1].cells[2].text == "–"
     assert words.headline(several).startswith("Best of 3 changes, a second rack: 88% of orders are filled instead of")

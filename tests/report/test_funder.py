@@ -133,7 +133,7 @@ def test_what_is_on_record_is_told_first(with_record):
     rows = {row["label"]: row["cells"] for row in summary["table"]["rows"]}
     assert rows["Greens harvested and packed, kg"][0]["mean"] == pytest.approx(kilograms)
     hours = [row[2] for row in book.iter_rows(values_only=True) if row[0] == "volunteer hours"]
-    assert [rows["Volunteers' hours"][0]["mean"]] == hours
+    assert [rows["Volunteers' hours, without the lead"][0]["mean"]] == hours
     assert rows["Running costs, USD"][0]["text"] == rows["Orders filled"][0]["text"] == "not recorded"
     in_eight = rows["Greens harvested and packed, kg"][2]["text"]
     assert f"were to be expected ({in_eight} kg in eight rehearsals of ten): " in summary["answer"][0]

@@ -97,7 +97,8 @@ def test_month_by_month(years: tuple[Outcome, ...], room: Any) -> None:
     table = tables.monthly(years, room)
 
     assert table.head == (
-        "month", "kg packed", "kg handed out", "orders filled", "hours due", "hours present", "tasks late",
+        "month", "kg packed", "kg handed out", "orders filled", "hours of work due",
+        "hours present, with the lead", "tasks late",
         "plants lost",
     )  # fmt: skip
     assert rows(table) == [

@@ -121,11 +121,13 @@ def test_nothing_packed_is_said_so(rehearsed: Any) -> None:
 def test_the_table_has_orders_first_and_every_cell_its_figure(rehearsed: Any) -> None:
     """Average with its range, what 8 in 10 weeks or years bring, and the numbers behind both."""
     cost = estimate("cost_per_kg", 6.0)
-    made = lead.table(told(rehearsed, cost, PACKED, SHORT))
+    old = dataclasses.replace(estimate("kg_wasted_per_week", 0.24, of="one week"), p10=0.0, p50=0.0, p90=0.0)
+    made = lead.table(told(rehearsed, cost, PACKED, SHORT, old))
 
     assert [(row.label, [cell.text for cell in row.cells]) for row in made.rows] == [
         ("Orders filled", ["90% (89% to 91%)", "81% to 99% (years)"]),
         ("Greens packed a week, kg", ["20.0 (19.8 to 20.2)", "18.0 to 22.0 (weeks)"]),
+        ("Greens gone too old in the cooler a week, kg", ["0.24", "none in 9 of 10 weeks"]),
         ("Cost per kilogram handed out, USD", ["6.00 (5.94 to 6.06)", "5.40 to 6.60 (years)"]),
     ]
     first = made.rows[0].cells

@@ -52,7 +52,10 @@ def test_the_table_is_the_week(plan: SowingPlan) -> None:
     for line, cells in used:
         text = shown[line.crop, NAME_OF_WEEKDAY[line.weekday]].text
         assert text == f"{cells} ({words.sheets(plan, line.crop, cells)})"
-    assert {column.of for column in made.columns} == {"today's plan" if plan.is_todays else "the plan found"}
+    *_, now = made.columns
+    assert plan.has_other_today and (now.label, now.of) == ("today", "today's plan")
+    assert {column.of for column in made.columns[:-1]} == {"the plan found"}
+    assert [row.cells[-1].text for row in made.rows] == ["60 on Monday", "30 on Monday"]  # as its room file sows
     assert made.note == "Every week alike."
 
 

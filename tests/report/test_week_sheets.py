@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import icalendar
@@ -15,7 +16,7 @@ from plain_words import of_answer
 from growsim.report.provenance import Provenance
 from growsim.report.week.answer import write_sheets
 from growsim.report.week.rows import rows_of
-from growsim.report.week.words import cautions_for
+from growsim.report.week.words import cautions_for, how_sure
 from growsim.scenario.load import load_scenario
 from growsim.study.week.question import week_plan
 
@@ -41,6 +42,7 @@ def test_every_shift_has_a_sheet_with_its_tasks_and_a_box_to_tick(written):
 
     assert page.count('<section class="sheet">') == len(week.sheets) + 2  # and the wall page, and the supplies
     assert page.count('class="box"') == rows + len(week.supplies)
+    assert page.count('<tr><td><span class="box">') == rows  # first of its line, so that a phone shows it
     assert foreign(page, but_for=("kg ______",)) == []  # a line to write the record into, which is kept in kg
     assert page.count("licensed professional") == 1
     for sheet, text in zip(week.sheets, page.split("<h2>")[1:], strict=False):
@@ -66,12 +68,14 @@ def test_the_calendar_file_is_read_back_by_a_calendar_library(written):
 
 def test_the_summary_keeps_the_contract(written):
     """The keys that every command states, and plain sentences."""
-    _, out = written
+    week, out = written
     summary = json.loads((out / "summary.json").read_text())
 
     assert {"growsim", "command", "room", "room_sha256", "seed", "replications", "days", "warm_up_days", "repeat_with",
             "answer", "measures"} <= summary.keys()  # fmt: skip
     assert all(sentence.endswith(".") for sentence in summary["answer"])
+    assert summary["answer"][-1].startswith("As planned: nobody counted the shelves. ")
+    assert "nobody" not in how_sure(replace(week, counted=week.monday))
     assert {"label", "unit", "mean", "mean_low", "mean_high", "p10", "p50", "p90", "n"} <= summary["measures"][
         "crew_hours_needed"
     ].keys()

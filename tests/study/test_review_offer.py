@@ -22,7 +22,7 @@ from growsim.study.learn.question import learn
 from growsim.study.promised import Delivery, levels_of
 from growsim.study.review import drift
 from growsim.study.review.offered import learned_of, put_at_risk
-from growsim.study.review.question import Review, review
+from growsim.study.review.question import Held, Review, review
 from growsim.study.review.told import told_by
 from tests.kept_records import as_csv, kept
 from tests.other_rooms import LOWER, PEOPLE, TRUE_SEED, a_year, as_filed, otherwise, years
@@ -84,6 +84,27 @@ def test_the_answer_says_what_it_brings_and_how_to_take_it_in(room: LoadedRoom, 
     assert said.fits
     more = replace(found.offer, kg=(0.1, -0.4, 0.6), at_risk=())
     assert "bring as much, give or take 0.60 kg; no order more is then at risk" in words.offered(more)
+
+
+@pytest.mark.parametrize(("less", "explains"), [(-0.9, False), (-24.0, False), (-26.0, True)])
+def test_a_drift_that_explains_no_quarter_of_what_is_missing_is_not_the_why(
+    room: LoadedRoom, records: Records, less: float, explains: bool
+) -> None:
+    """Of 100 kg that are missing in eight weeks."""
+    found = reviewed(room, records)
+    assert found.offer is not None
+    greens = next(each for each in found.figures if each.kind == "greens")
+    missing = replace(greens, lately=Held(100.0, 190.0, 210.0))
+    figures = (missing, *(each for each in found.figures if each.kind != "greens"))
+    short = replace(found, lately=8, figures=figures, offer=replace(found.offer, kg=(less, less - 0.1, less + 0.1)))
+    learned = replace(words.front(found), why="Your heads weigh 12% less. They take longer.")
+    named = words.drift_of(found.drifted[0], found.scenario)
+    other = (
+        "What drifted does not explain it. Check whether harvests went unrecorded and what `growsim learn` says "
+        "first: your heads weigh 12% less."
+    )
+    assert words.front(short, learned).why == (named if explains else other)
+    assert words.front(short, learned).fits
 
 
 def test_orders_at_risk_are_those_that_were_not_before() -> None:

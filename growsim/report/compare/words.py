@@ -45,6 +45,7 @@ SEVERAL = (ORDERS, KG, HOURS, COST)  # in the columns of several changes
 IN_POINTS = tuple(key for key in ANSWER_ROWS if CATALOGUE[key].unit == "fraction")
 MOST_CHANGES = 6  # on the page of the answer; what stands behind it has all
 TODAY = "the room as it is today"
+SHORT = {ORDERS: "orders", KG: "greens"}
 NAMES = {
     ORDERS: "the share of orders filled",
     KG: "the weight handed out",
@@ -82,14 +83,10 @@ def why(comparison: Comparison) -> str:
 
 
 def advice(comparison: Comparison) -> list[str]:
-    """Make it or leave it, with its pay-back; of several what the best costs; the danger of a gas before that. Then
+    """Make it or leave it, with its pay-back; the danger of a gas before that. Then
     what would bring more after it, or instead."""
     said = [_one_advised(comparison.changes[0], comparison)] if len(comparison.changes) == 1 else [_many(comparison)]
-    more, best = danger(comparison), by_gain(comparison.changes)[0]
-    if not more and len(comparison.changes) > 1 and best.judged == MAKE:
-        paid = paid_in_short(best, comparison)
-        more = f"{best.title[:1].upper()}{best.title[1:]}: {paid[:1].lower()}{paid[1:]}" if paid else ""
-    return [each for each in (*said, more, what_then(comparison)) if each]
+    return [each for each in (*said, danger(comparison), what_then(comparison)) if each]
 
 
 def _one_advised(changed: Changed, comparison: Comparison) -> str:
@@ -209,17 +206,27 @@ def _several(comparison: Comparison, most: int = MOST_CHANGES) -> AnswerTable:
     shown_ones = ranked[:most]
     more = len(ranked) - len(shown_ones)
     of = f"the room with the change of the line, less {TODAY}, in the same years; in the first line {TODAY}"
-    rows = [Row("today", (*(_today(key, comparison, short=True) for key in keys), Cell("")))]
+    priced = any(changed.pay_back is not None for changed in shown_ones)
+    ends = [Column(head, "the change of the line") for head in (*(["Price"] if priced else []), "so")]
+    rows = [Row("today", (*(_today(key, comparison, short=True) for key in keys), *(Cell("") for _ in ends)))]
     for changed in shown_ones:
         cells = [_by(key, changed, comparison, short=True) if key in changed.verdicts else Cell("–") for key in keys]
-        rows.append(Row(changed.title, (*cells, Cell(changed.judged))))
+        paid = paid_in_short(changed, comparison).removeprefix("Making it costs ").removesuffix(".")
+        rows.append(Row(changed.title, (*cells, *([Cell(paid or "–")] if priced else []), Cell(_so(changed)))))
     return AnswerTable(
         "Today, and the difference each change makes (orders: in points)",
-        (*(Column(row_label(key, days, currency), of) for key in keys), Column("so", "the change of the line")),
+        (*(Column(row_label(key, days, currency), of) for key in keys), *ends),
         tuple(rows),
         (f"{counted(more, 'more change')} below. " if more else "") + _note(shown_ones, keys, comparison),
         "change",
     )
+
+
+def _so(changed: Changed) -> str:
+    """The verdict; of one that is not decided, what is still open."""
+    if changed.judged != OPEN:
+        return changed.judged
+    return f"{OPEN}: {listed([SHORT[key] for key in FOOD if key in changed.undecided])}"
 
 
 def _today(key: str, comparison: Comparison, *, short: bool = False) -> Cell:

@@ -80,7 +80,7 @@ def table(rehearsal: Rehearsal, record: RecordSums | None = None) -> AnswerTable
         _total(f"Greens handed out, {kg}", "kg_handed_out_per_week", on_record.total, "kg", rehearsal),
         _total("Servings (cup-equivalents of vegetables)", "servings_per_week", number, "servings", rehearsal),
         _total("Times a volunteer came", "volunteers_came_per_week", number, "people", rehearsal, came),
-        _row("Volunteers' hours", given, number, "h", hours),
+        _row("Volunteers' hours, without the lead", given, number, "h", hours),
         _total(f"Their worth, {prices.currency}", "volunteer_value_per_week", number, "money", rehearsal, worth),
         _total(f"Running costs, {prices.currency}", "cost_per_week", number, "money", rehearsal),
         *(_measure(key, rehearsal) for key in A_KILOGRAM),

@@ -123,7 +123,9 @@ def table(rehearsal: Rehearsal) -> AnswerTable:
             continue
         told, unit = told_as(key, found.p10, found.p90), CATALOGUE[key].unit
         case = Cell.between(found.p10, found.p50, found.p90, told, unit)
-        case = replace(case, text=f"{case.text} ({eight_in_ten(found.of, days).split()[1]})")
+        noun = eight_in_ten(found.of, days).split()[1]
+        none_in_most = found.p90 <= 0.0 < found.mean and not found.not_seen
+        case = replace(case, text=f"none in 9 of 10 {noun}" if none_in_most else f"{case.text} ({noun})")
         rows.append(Row(row_label(key, days, currency), (average_cell(found), case)))
         if key == ORDERS:
             rows += hardest_month(rehearsal.outcomes, rehearsal.scenario, days)

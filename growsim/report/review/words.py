@@ -10,6 +10,7 @@ from growsim.report.front import AnswerTable, Cell, Column, Front, Row
 from growsim.report.words import counted, listed, long_day, mass, mass_range, number, percent
 from growsim.scenario import on_paper
 from growsim.study.review.drift import FALSE_ALARMS
+from growsim.study.review.offered import AHEAD_WEEKS
 from growsim.vocabulary.days import WEEKDAY_NAMES
 from growsim.vocabulary.machines import BY_KEY
 from growsim.vocabulary.questions import BY_NAME as BY_NAME_OF_QUESTION
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from growsim.study.review.question import Held, Review, Reviewed
 
 CHANGE_FILE = BY_NAME_OF_QUESTION["review"].change_file
+LEAST_EXPLAINED = 0.25  # of the greens that are missing, before what drifted is named as why; our choice
 SHARES = ("seedlings", "people", "orders")
 _LABELS = {
     "greens": "greens harvested",
@@ -67,14 +69,32 @@ def _is_inside(held: Held) -> bool:
 
 
 def why(review: Review, learned: Front | None) -> str:
-    """The surest drift; where there is none and greens are not as expected, what the whole record says of them."""
+    """The surest drift, where it explains the greens; what the whole record says, where they are not as expected."""
+    if not_explained(review):
+        first = first_learned(learned)
+        also = f" and what `growsim learn` says first: {first[:1].lower()}{first[1:]}" if first else ""
+        return f"What drifted does not explain it. Check whether harvests went unrecorded{also}."
     if review.drifted:
         return drift_of(review.drifted[0], review.scenario)
     greens = _greens(review)
     if greens is None or all(_is_inside(held) for held in (greens.week, greens.lately) if held is not None):
         return f"All {review.watched} figures watched are where the room file has them."
-    first = learned.why.partition(". ")[0].removesuffix(".") if learned is not None else ""
-    return f"{first or 'Nothing else on record tells why'}."
+    return f"{first_learned(learned) or 'Nothing else on record tells why'}."
+
+
+def first_learned(learned: Front | None) -> str:
+    """What `learn` says first of the same record, without its full stop; "" where nothing is learned."""
+    return learned.why.partition(". ")[0].removesuffix(".") if learned is not None else ""
+
+
+def not_explained(review: Review) -> bool:
+    """Whether fewer greens came than expected, and what drifted brings less than `LEAST_EXPLAINED` of it, as tried."""
+    greens = _greens(review)
+    late = greens.lately if greens is not None else None
+    if late is None or review.offer is None or late.seen >= late.low:
+        return False
+    missing = ((late.low + late.high) / 2.0 - late.seen) * AHEAD_WEEKS / review.lately
+    return -review.offer.kg[0] < LEAST_EXPLAINED * missing
 
 
 def advice(review: Review, learned: Front | None) -> list[str]:
@@ -205,7 +225,8 @@ def table(review: Review, *, in_full: bool = False) -> AnswerTable:
 
 
 def _head(figure: Reviewed) -> str:
-    return f"{label(figure)}{' (drifted)' if figure.drifted is not None else ''}"
+    since = "" if figure.drifted is None else f" (drifted since {long_day(figure.drifted.since)})"
+    return f"{label(figure)}{since}"
 
 
 def _cells(figure: Reviewed, held: Held | None) -> tuple[Cell, Cell]:

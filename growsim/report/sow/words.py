@@ -19,6 +19,7 @@ from growsim.vocabulary.days import MONTHS, NAME_OF_WEEKDAY, WEEKDAYS
 
 if TYPE_CHECKING:
     from growsim.ledger.outcome import Outcome
+    from growsim.scenario.demand import Sowing
 
 EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
 
@@ -103,10 +104,11 @@ def advice(plan: SowingPlan) -> list[str]:
 
 
 def table(plan: SowingPlan) -> AnswerTable:
-    """What to sow on which day of a full week."""
+    """What to sow on which day of a full week, beside what is sown today."""
     used = [(line, cells) for line, cells in zip(plan.frame.lines, plan.cells, strict=True) if cells > 0]
     days = [day for day in WEEKDAYS if any(line.weekday == day for line, _ in used)]
-    crops = list(dict.fromkeys(line.crop for line, _ in used))
+    today = plan.room.scenario.sowing if plan.has_other_today else ()
+    crops = list(dict.fromkeys([line.crop for line, _ in used] + [line.crop for line in today]))
     sown: dict[tuple[str, str], float] = {(line.crop, line.weekday): cells for line, cells in used}
     of = "today's plan" if plan.is_todays else "the plan found"
 
@@ -118,11 +120,24 @@ def table(plan: SowingPlan) -> AnswerTable:
 
     return AnswerTable(
         "Cells to sow in a full week",
-        tuple(Column(NAME_OF_WEEKDAY[day], of) for day in days),
-        tuple(Row(crop, tuple(cell(crop, day) for day in days)) for crop in crops),
+        (*(Column(NAME_OF_WEEKDAY[day], of) for day in days), *([Column("today", "today's plan")] if today else [])),
+        tuple(
+            Row(crop, (*(cell(crop, day) for day in days), *([_sown_today(today, crop)] if today else [])))
+            for crop in crops
+        ),
         "A few weeks differ: see below." if varies(plan) else "Every week alike.",
         "crop",
     )
+
+
+def _sown_today(today: Sequence[Sowing], crop: str) -> Cell:
+    """ "48 on Monday and 24 on Thursday, some weeks": what is not sown every week of the year says so."""
+    said = []
+    for line in today:
+        if line.crop == crop:
+            is_always = line.every_weeks == 1 and not (line.months or line.from_date or line.until_date)
+            said.append(f"{number(line.cells)} on {NAME_OF_WEEKDAY[line.weekday]}{'' if is_always else ', some weeks'}")
+    return Cell(listed(said) or "–")
 
 
 def how_sure(plan: SowingPlan) -> str:

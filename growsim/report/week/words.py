@@ -200,7 +200,8 @@ def how_sure(week: WeekPlan) -> str:
     count = the_count(week)
     if count:
         return count
-    said = "Hours are for people who know the work"
+    said = "As planned: nobody counted the shelves. " if week.counted is None else ""
+    said += "Hours are for people who know the work"
     due = week.spreads.get("crew_hours_needed")
     if due is None:
         return f"{said}."
