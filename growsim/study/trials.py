@@ -150,10 +150,13 @@ class Held:
         missing = math.fsum(each.missing for each in self.lacking)
         return missing if missing >= SHORT * math.fsum(each.ordered for each in self.lacking) else 0.0
 
-    def explained_by(self, *causes: Cause) -> float:
-        """How much of that was lost over these causes, as a share; 0 where nothing is missing."""
+    def explained_by(self, cause: Cause) -> float:
+        """How much of that was lost over it, as a share, but no more than the best that was tried against it made good:
+        what is lost may be missed in no week. 0 where nothing is missing."""
         missing = self.missing_kg
-        return math.fsum(each.lost_over(causes) for each in self.lacking) / missing if missing else 0.0
+        lost = math.fsum(each.lost_over([cause]) for each in self.lacking)
+        made_good = [tried.less_missing.mean for tried in self._against(cause) if tried.less_missing]
+        return max(0.0, min(lost, max(made_good, default=lost))) / missing if missing else 0.0
 
     @property
     def to_weigh(self) -> tuple[Tried, ...]:
@@ -170,10 +173,13 @@ class Held:
 
     def may_be_named(self, cause: Cause) -> bool:
         """Whether a cause is told as one: not where all that was tried against it brought nothing, on average."""
+        against = self._against(cause)
+        return not against or any(tried.is_likely_more for tried in against)
+
+    def _against(self, cause: Cause) -> list[Tried]:
         lifts = {part.lift for part in parts_of(cause.held_up)}
         alone = [tried for tried in (*self.tried, *self.best) if len(tried.trials) == 1]
-        against = [tried for tried in alone if tried.trials[0].kind in lifts]
-        return not against or any(tried.is_likely_more for tried in against)
+        return [tried for tried in alone if tried.trials[0].kind in lifts]
 
     def of_closings(self, *, are: bool = True) -> tuple[Cause, ...]:
         """Causes in which a closing has a part, or those in which none has."""

@@ -149,6 +149,10 @@ def test_closings_are_why_where_they_cost_most(made_up: ModuleType) -> None:
     assert first(even, 4.0, low=-0.1) == first(even, 2.0) == holds_back.NOT_EXPLAINED
     leaf = replace(SKIPPED, shares=(Share("cutting leaf", "sowings skipped", 70.0, 7.0),))
     assert first(even, 4.0, leaf).startswith("Cutting leaf: 70 cells")
+    shelf = replace(tried(Trial("one more shelf", "slots", {}), kg=0.9), less_missing=Range(2.0, 1.0, 3.0))
+    held = Held((leaf,), True, (shelf,), lacking=(even,))  # it makes good two of the seven
+    assert held.explained_by(leaf) == pytest.approx(0.2)
+    assert holds_back.why(held, room, 364) == holds_back.NOT_EXPLAINED
 
 
 def test_what_advice_lifts_is_not_why_unless_it_explains_what_is_missing(made_up: ModuleType) -> None:
