@@ -259,17 +259,25 @@ def try_with(
     trials = trials_for(room.scenario, held.causes, _spoiled(known), lacking=lacking)
     lives = _Lives(rehearsers, shared, room, today, known, seed, plan, met)
     tried = lives.screen([(trial,) for trial in trials], few, then=3 * len(many))
-    tried.sort(key=lambda each: not each.brings_more)  # what is sure goes before what is more on average
-    other = [each for each in tried[1:] if each.trials[0].kind != tried[0].trials[0].kind]  # more of one is one
-    if is_short:  # what fills most orders, though it may cost greens in all
-        other.sort(key=lambda each: -each.to_partners.mean)
-    top = [each.trials for each in (*tried[:1], *(other or tried[1:])[:1])]
-    both = [(*top[0], *top[1])] if other else []
+    top = to_prove(tried, is_short=is_short)
+    both = [tuple(trial for each in top for trial in each)] if len({each[0].kind for each in top}) > 1 else []
     proven = lives.prove([*top, *both], many)
     opened = lives.screen([(OPEN,)] if room.scenario.room.closed_days else [], few, then=0)
     return replace(
         held, was_tried=True, tried=tuple(tried), best=tuple(proven), without_closings=next(iter(opened), None)
     )
+
+
+def to_prove(tried: Sequence[Tried], *, is_short: bool) -> list[tuple[Trial, ...]]:
+    """The two that are tried again, of two kinds where there are two: what is sure goes before what is more on average.
+    tried: the best first. is_short: whether partners lack something."""
+    if not tried:
+        return []
+    first, *rest = sorted(tried, key=lambda each: not each.brings_more)
+    other = [each for each in rest if each.trials[0].kind != first.trials[0].kind]  # more of one is one
+    if is_short:  # what fills most orders, though it may cost greens in all
+        other.sort(key=lambda each: -each.to_partners.mean)
+    return [each.trials for each in (first, *(other or rest)[:1])]
 
 
 class _Lives:

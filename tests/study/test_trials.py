@@ -29,7 +29,7 @@ from growsim.study.causes import Cause, Lacking, Share, causes_of, lacking_of
 from growsim.study.compare.question import compare
 from growsim.study.pay_back import Range
 from growsim.study.to_try import Trial, sown_on_other_days, trials_for
-from growsim.study.trials import Held, Tried, judge, try_all, try_with, with_trials
+from growsim.study.trials import Held, Tried, judge, to_prove, try_all, try_with, with_trials
 from growsim.vocabulary.obstacles import parts_of
 
 ROOT = Path(__file__).parents[2]
@@ -309,6 +309,19 @@ def test_trials_live_through_no_more_years_than_tell() -> None:
     assert held.without_closings.kg.mean == pytest.approx(0.2)  # 5 kg that were missing, in six years of 26 weeks
     assert (held.without_closings.less_missing, held.without_closings.years) == (Range(5.0, 5.0, 5.0), 6)
     assert not [name for name, number in lived if "spare" in name and number % 4 and number < 18]
+
+
+def test_what_is_sure_in_few_years_is_tried_again_before_what_is_more_on_average() -> None:
+    """Half a kilogram for certain, then what fills most orders; the room's heaviest average is left."""
+    trials = {name: Trial(name, name, {}) for name in ("people", "shelf", "seed")}
+
+    def tried(name: str, kg: float, low: float, to_partners: float) -> Tried:
+        return Tried((trials[name],), Range(kg, low, 9.0), Range(to_partners, -1.0, 1.0), None, 6)
+
+    found = [tried("people", 0.9, -0.2, 0.1), tried("shelf", 0.8, -0.2, 0.2), tried("seed", 0.5, 0.3, 0.0)]
+    assert to_prove(found, is_short=True) == [(trials["seed"],), (trials["shelf"],)]
+    assert to_prove(found, is_short=False) == [(trials["seed"],), (trials["people"],)]
+    assert to_prove([], is_short=False) == []
 
 
 def test_a_spare_part_changes_no_year_in_which_nothing_fails() -> None:
