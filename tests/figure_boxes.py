@@ -1,4 +1,5 @@
-"""What is wrong with a figure, read back from the boxes of its texts: overlaps, texts cut off, texts too small.
+"""What is wrong with a figure, read back from the boxes of its texts: overlaps, rules through texts, texts cut off or
+too small.
 
 Figures are checked as they are saved: `checked` wraps the house's own saving.
 """
@@ -19,7 +20,7 @@ FILES = (".svg", ".png", "-narrow.svg")  # of a figure, each after its name
 
 
 def faults_of_figure(figure: Figure) -> list[str]:
-    """One sentence each: two texts that overlap, a text that runs off the sheet, one too small on a phone."""
+    """One sentence each: texts that overlap, a rule through a text, one that runs off the sheet or is too small."""
     figure.draw_without_rendering()  # what was saved last may have had another size
     sheet, hidden = figure.bbox, _not_drawn(figure)
     texts = [
@@ -30,6 +31,12 @@ def faults_of_figure(figure: Figure) -> list[str]:
         f"{one.get_text()!r} overlaps {other.get_text()!r}"
         for (one, here), (other, there) in combinations(boxes, 2)
         if _area(here, there) > 2.0
+    ]
+    rules = [line.get_window_extent() for axes in figure.axes if not axes.axison for line in axes.lines]
+    found += [
+        f"a rule runs through {each.get_text()!r}"
+        for each, box in boxes
+        if any(box.y0 + 1 < rule.y0 < box.y1 - 1 and rule.x0 < box.x1 and box.x0 < rule.x1 for rule in rules)
     ]
     found += [
         f"{each.get_text()!r} runs off the sheet"

@@ -20,10 +20,13 @@ from growsim.report.outage import lead, words
 from growsim.report.outage.answer import FIRST_PAGES, WALL_PAGE, write_outages
 from growsim.report.outage.event import front, headline, table, why, write_event
 from growsim.report.outage.figures import wall
+from growsim.report.outage.reservoirs import by_hand
 from growsim.report.outage.sheets import sheet_of, sheets
+from growsim.report.outage.tables import lost_cell
 from growsim.report.outage.to_do import TO_DO
 from growsim.report.outage.wall import Urgency, WallRow, by_urgency, wall_rows
 from growsim.report.provenance import Provenance
+from growsim.report.words import mass_cell
 from growsim.run.intervals import Estimate
 from growsim.run.prepare import prepare
 from growsim.scenario.equipment import PlannedOutage
@@ -35,7 +38,7 @@ from growsim.study.outage.event import Effect, OutageEvent, study_event
 from growsim.study.outage.protections import Protected
 from growsim.study.outage.question import Outages, study_outages
 from growsim.study.outage.trials import Trials
-from growsim.study.outage.year import MachineRisk, ProtectionWorth, Worth
+from growsim.study.outage.year import MachineRisk, PairWorth, ProtectionWorth, Worth
 from growsim.study.pay_back import Range
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY, CO2, LEAK, PUMP, TIMER, tried_with
@@ -295,9 +298,9 @@ def test_co2_is_told_where_it_is_fed(studied: Outages) -> None:
     ("kg", "net", "cost", "said"),
     [
         (Range(5.0, 1.0, 9.0), Range(20.0, 3.0, 37.0), 10.0, "worth it"),
-        (Range(5.0, 1.0, 9.0), Range(20.0, -3.0, 43.0), 10.0, "looks worth it"),
+        (Range(5.0, 1.0, 9.0), Range(20.0, -3.0, 43.0), 10.0, "may be worth it"),
         (Range(5.0, 1.0, 9.0), None, None, "worth it"),
-        (Range(5.0, -1.0, 11.0), Range(20.0, -3.0, 43.0), 10.0, "looks worth it"),
+        (Range(5.0, -1.0, 11.0), Range(20.0, -3.0, 43.0), 10.0, "may be worth it"),
         (Range(1.0, -1.0, 3.0), Range(-20.0, -30.0, -10.0), 40.0, "not worth its price"),
         (Range(-1.0, -3.0, 1.0), Range(-5.0, -30.0, 20.0), 10.0, "cannot be told"),
     ],
@@ -316,28 +319,42 @@ def test_what_never_happened_is_not_judged() -> None:
     assert words.verdict(made) == "never called on"
 
 
-def bought(studied: Outages, *each: ProtectionWorth) -> str:
+def bought(studied: Outages, *each: ProtectionWorth, pairs: tuple[PairWorth, ...] = ()) -> str:
     """What is said to be worth having, of these protections."""
-    return lead.worth_having(replace(studied, year=replace(studied.year, protections=each, pairs=())))
+    return lead.worth_having(replace(studied, year=replace(studied.year, protections=each, pairs=pairs)))
 
 
 def test_the_advice_names_what_to_buy(studied: Outages) -> None:
-    """The best by what it leaves, and the others' names; no price: what it may cost; nothing shown: that."""
+    """The best by what it leaves; no price: what it may cost; what may be chance is not called likely; nothing: that.
+
+    To the best that is added alone which, tried with it, leaves more than the best by itself.
+    """
     good = a_worth(Range(5.0, 1.0, 9.0), Range(20.0, 3.0, 37.0))
     free = a_worth(Range(5.0, 1.0, 9.0), Range(30.0, 13.0, 47.0), cost=0.0)
     unpriced = a_worth(Range(5.0, 1.0, 9.0), None, cost=None)
     likely = a_worth(Range(5.0, -1.0, 9.0), Range(20.0, -3.0, 43.0))
     poor = a_worth(Range(1.0, -1.0, 3.0), Range(-20.0, -30.0, -10.0))
     part = replace(free, protection=replace(free.protection, name="spare for the heat pump"))
+    more = PairWorth(part.protection, good.protection, good.worth, Range(45.0, 5.0, 85.0), 10.0)
+    less = replace(more, net=Range(25.0, 5.0, 45.0))
+    unsure = replace(more, net=Range(45.0, -5.0, 95.0))
+    nothing = "Nothing more can be shown to be worth buying in 3 rehearsals of 84 days."
 
     keeps = "a spare pump for every reservoir. It keeps 5.0 kg of greens a year (1.0 to 9.0), and"
     assert bought(studied, good, poor) == f"Worth buying: {keeps} leaves USD 20 (3 to 37) once paid."
     assert bought(studied, free, likely) == f"Worth doing, at no price: {keeps} leaves USD 30 (13 to 47)."
     assert bought(studied, unpriced) == f"Worth buying: {keeps} may cost up to USD 20 (0 to 40)."
-    assert bought(studied, likely).startswith("Likely worth it, but not certain: a spare pump for every reservoir. ")
-    assert bought(studied, good, part).endswith(" So is a spare pump for every reservoir.")
+    assert bought(studied, likely, likely) == (
+        f"{nothing} The likeliest is {keeps} leaves USD 20 (-3 to 43) once paid.".replace("(1.0 to", "(-1.0 to")
+    )
+    alone = bought(studied, part, good)
+    assert bought(studied, part, good, pairs=(less,)) == bought(studied, part, good, pairs=(unsure,)) == alone
+    assert alone.endswith("and leave USD 30 (13 to 47).")
+    assert bought(studied, part, good, pairs=(more,)) == (
+        f"{alone} Add a spare pump for every reservoir: together they leave USD 45 (5 to 85)."
+    )
     assert bought(studied, part).startswith("Worth doing, at no price: spare parts for the heat pump. They keep 5.0 kg")
-    assert bought(studied, poor) == "Nothing more can be shown to be worth buying in 3 rehearsals of 84 days."
+    assert bought(studied, poor) == nothing
     assert bought(studied) == ""
 
 
@@ -525,12 +542,26 @@ def test_the_table_of_one_outage(event: OutageEvent) -> None:
 
 def test_the_wall_uses_the_width_of_its_sheet_and_says_to_flood_once_repaired(studied: Outages) -> None:
     """A long line of text takes no width from the numbers, which are read from across the room."""
-    figure = wall(wall_rows(studied), studied.by_hours.trials.hours, "a room with a name of some forty letters")
+    figure = wall(wall_rows(studied), studied.by_hours.trials.hours)
     figure.canvas.draw()
     (axes,) = figure.axes
 
     assert axes.get_position().width > 0.9
     assert any("flood by hand at once" in text.get_text() for text in axes.texts)
+
+
+@pytest.mark.parametrize(("lasts", "often"), [(1.9, "half hour"), (2.9, "hour"), (3.2, "2 hours"), (14.9, "13 hours")])
+def test_water_is_poured_before_the_plug_is_dry(studied: Outages, lasts: float, often: str) -> None:
+    """Not at the hour at which the first plants die."""
+    told = by_hand(replace(studied, wet_plug_hours={"one": {"leaf": lasts}, "other": {"leaf": 40.0}}))
+    assert f"one (leaf) every {often}; other (leaf) every 39 hours" in told
+
+
+def test_a_loss_that_may_be_none_is_not_told_as_a_gain() -> None:
+    """Below zero is chance; the numbers behind the words are kept."""
+    cell = lost_cell(Range(-1.1, -6.0, 3.7), mass_cell, "kg/year")
+    assert (cell.text, cell.mean, cell.low) == ("none clear (up to 3.7)", -1.1, -6.0)
+    assert lost_cell(Range(10.6, 6.7, 27.9), mass_cell, "kg/year").text == "10.6 (6.7 to 27.9)"
 
 
 def test_every_sentence_is_plain(written: Path) -> None:

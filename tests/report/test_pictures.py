@@ -6,6 +6,9 @@ Answers are made up, with no two numbers alike, so that nothing can stand in the
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
+from pathlib import Path
 from types import ModuleType, SimpleNamespace
 from typing import Any
 
@@ -14,8 +17,10 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from growsim.ledger.outcome import Outcome
+from growsim.report import figures
 from growsim.report.compare import figures as of_compare
 from growsim.report.crew import figures as of_crew
+from growsim.report.figures import narrowly
 from growsim.report.learn import figures as of_learn
 from growsim.report.outage import figures as of_outage
 from growsim.report.outage import tables as outage_tables
@@ -282,7 +287,7 @@ def test_the_chart_for_the_wall() -> None:
         WallRow("PUMP FAILED", "leaf", (0.0, 0.034, 0.56), "3 h"),
         WallRow("", "head", (0.012, 0.21, None), "at once"),
     )
-    axes = of_outage.wall(rows, (1.0, 8.0, 24.0), "tiny room").axes[0]
+    axes = of_outage.wall(rows, (1.0, 8.0, 24.0)).axes[0]
     at = {each.get_text(): tuple(round(float(x), 2) for x in each.get_position()) for each in axes.texts}
     boxes = {(round(p.get_x() - 0.03), round(p.get_y() - 0.05, 1)): p.get_facecolor()[0] for p in axes.patches}  # type: ignore[attr-defined]
 
@@ -294,7 +299,15 @@ def test_the_chart_for_the_wall() -> None:
     assert at["PUMP FAILED"][1] < at["leaf"][1] < at["head"][1]
     assert boxes[2, 0.8] < boxes[1, 1.8] < boxes[0, 1.8] < boxes[0, 0.8]  # 56, 21, 1, none of 100
     assert any("flood by hand at once" in text for text in at)
-    assert "tiny room" in at
+
+
+@pytest.mark.parametrize("sheet", [nullcontext, narrowly])
+def test_a_crowded_wall_stays_legible(sheet: Callable[[], AbstractContextManager[None]], tmp_path: Path) -> None:
+    """Many rows and a head of two lines leave the foot to itself; saving looks for texts that touch (conftest.py)."""
+    heads = ("PUMP FAILED, TIMER FAILED, RESERVOIR LEAKING", *6 * ("",), *9 * ("POWER OUTAGE, JULY",))
+    with sheet():
+        made = of_outage.wall([WallRow(head, "leaf", 8 * (0.034,), "3 h") for head in heads], 8 * (24.0,))
+        figures.save(made, tmp_path, "wall")
 
 
 def test_by_the_hour_of_the_day_at_which_it_begins() -> None:

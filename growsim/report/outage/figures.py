@@ -47,23 +47,31 @@ SHADES = ((50, "#1b1b1c", ON_DARK), (20, "#7d7d7d", ON_DARK), (5, "#bdbdbd", ON_
 LINES = ((BLUE, "-", "o"), (VERMILION, "--", "s"), (GREEN, "-.", "^"), (ORANGE, ":", "D"), (PURPLE, "-", "v"))
 LABEL_COLUMNS = 2.6  # width of the names, in columns of the chart
 WALL_INCHES = 8.9
-ONCE_REPAIRED = (
-    "Once repaired, flood by hand at once. These numbers wait for the timer's next flood, which may be hours off."
+HEAD = 0.8  # height of a line of a head, in rows
+LINE_SPACING = 1.4  # of the foot, in heights of its letters, with some air
+FOOT = (
+    "First: one plant in twenty. Found late, a fault may be hours old: count from the last flood. Once repaired, flood "
+    "by hand at once: these numbers wait for the timer's next flood, which may be hours off."
 )
 WEEKS_BEFORE, WEEKS_AFTER = 2, 14
 
 
-def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
+def wall(rows: Sequence[WallRow], tried: Sequence[float]) -> Figure:
     """One page for the wall: plants lost of 100, by what is down and the hours until it is repaired. On a phone names
     stand above their boxes, and the largest letters are smaller."""
     columns, narrow = len(tried), is_narrow()
     left = 0.0 if narrow else -LABEL_COLUMNS
     deep = 1.7 if narrow else 1.0
-    height = deep * len(rows) + 0.8 * sum(bool(row.head) for row in rows)
+    heads = wrapped([row.head for row in rows], 78, 34)
+    lines = [head.count("\n") + 1 if head else 0 for head in heads]
+    height = deep * len(rows) + HEAD * sum(lines) + 3.2  # with the title, and air above the foot
+    foot, size = wrapped([FOOT], 78, 48)[0], 9.5 if narrow else 12
+    foot_inches = LINE_SPACING * size / 72 * (foot.count("\n") + 1)
     with styled():
-        figure, axes = drawing(0.4 * (height + 4.2) if narrow else WALL_INCHES)
+        inches = 0.4 * height + foot_inches if narrow else WALL_INCHES
+        figure, axes = drawing(inches)
         axes.set_xlim(left, columns + 1.9)
-        axes.set_ylim(height + 1.6, -2.9)
+        axes.set_ylim(height * inches / (inches - foot_inches) - 2.9, -2.9)
         axes.axis("off")
 
         def line(y: float, text: str, size: float, letters: int, **looks: Any) -> None:
@@ -82,11 +90,12 @@ def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
         first = "first\ndie at" if narrow else "the first\ndie after"
         axes.text(columns + 1.0, -0.05, first, ha="center", va="bottom", fontsize=9.5 if narrow else 12.5)
         top = 0.0
-        for row in rows:
-            if row.head:
+        for row, head, high in zip(rows, heads, lines, strict=True):
+            if head:
                 axes.plot([left, columns + 1.9], [top + 0.06] * 2, color=INK, linewidth=1.6)
-                axes.text(left, top + 0.46, row.head, fontsize=11 if narrow else 13.5, fontweight="bold", va="center")
-                top += 0.8
+                middle = top + 0.06 + HEAD * high / 2
+                axes.text(left, middle, head, fontsize=11 if narrow else 13.5, fontweight="bold", va="center")
+                top += HEAD * high
             if narrow:
                 axes.text(0.03, top + 0.4, row.name.replace("\n", " "), va="center", fontsize=9.5)
             else:
@@ -94,9 +103,7 @@ def wall(rows: Sequence[WallRow], tried: Sequence[float], room: str) -> Figure:
             _wall_row(axes, top + deep - 1.0, row, columns)
             top += deep
         axes.plot([left, columns + 1.9], [top + 0.08] * 2, color=INK, linewidth=1.6)
-        line(top + 0.25, ONCE_REPAIRED, 9.5 if narrow else 12, 48)
-        if not narrow:
-            line(top + 1.3, room, 9.5, 99)
+        axes.text(left, top + 0.25, foot, fontsize=size, va="top", in_layout=False)
     return figure
 
 
@@ -173,8 +180,12 @@ def _short(hours: float) -> str:
 def risks(outages: Outages) -> Figure:
     """Kilograms lost in a year to each machine, with the range of the average."""
     rows = sorted(outages.year.machines, key=lambda risk: -risk.lost.kg.mean)
-    named = [(BY_KEY[risk.machine].many, risk.lost.kg, True, mass_cell(risk.lost.kg.mean)) for risk in rows]
+    named = [(BY_KEY[risk.machine].many, risk.lost.kg, True, _lost(risk.lost.kg)) for risk in rows]
     return _dots(named, "of greens lost a year, because it can fail", "What outages cost in a year", 0.28)
+
+
+def _lost(found: Range) -> str:
+    return "none clear" if found.low is not None and found.low <= 0 else mass_cell(found.mean)
 
 
 def protections(outages: Outages) -> Figure:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from growsim import units
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row, in_brackets
 from growsim.report.outage import words
-from growsim.report.outage.tables import ranged
+from growsim.report.outage.tables import lost_cell, ranged
 from growsim.report.outage.wall import Urgency, by_urgency
 from growsim.report.words import counted, listed, mass, mass_cell, money, number, rehearsals, too_few
 from growsim.vocabulary.days import MONTHS
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 
 AS_IT_IS = "the room as it is"
 FEW_YEARS = 10  # with fewer years in which a machine failed, little can be said of it
-MOST_OTHERS = 2  # further protections that are named
 
 
 def front(outages: Outages) -> Front:
@@ -53,30 +52,35 @@ def _first_to_die(outages: Outages) -> str:
 
 
 def worth_having(outages: Outages) -> str:
-    """The protection that brings most of those worth adding, and the others' names; or that none can be shown to be."""
-    offered = [each for each in outages.year.protections if each.protection.is_added]
+    """The protection that brings most of those surely worth adding, and what to add to it; or that none is surely."""
+    offered = sorted((e for e in outages.year.protections if e.protection.is_added), key=lambda each: -_worth(each))
     if not offered:
         return ""
-    good = sorted((each for each in offered if words.verdict(each) == "worth it"), key=lambda each: -_worth(each))
-    likely = sorted(
-        (each for each in offered if words.verdict(each) == "looks worth it"), key=lambda each: -_worth(each)
-    )
-    if not good and not likely:
-        years = rehearsals(outages.replications, outages.plan.days)
-        return f"Nothing more can be shown to be worth buying in {years}."
-    best, *others = good or likely
-    step, currency = best.protection, outages.scenario.prices.currency
+    good = [each for each in offered if words.verdict(each) == "worth it"]
+    if not good:
+        said = f"Nothing more can be shown to be worth buying in {rehearsals(outages.replications, outages.plan.days)}."
+        likely = next((each for each in offered if words.verdict(each) == "may be worth it"), None)
+        return said if likely is None else f"{said} The likeliest is {_what_it_brings(likely, outages)}"
+    best = good[0]
     kind = "Worth buying" if best.protection.cost_per_year != 0 else "Worth doing, at no price"
-    said = f"{kind if good else 'Likely worth it, but not certain'}: {words.protection(step)}. "
-    said += f"{'They keep' if words.keeps(step) == 'keep' else 'It keeps'} {_greens(best.worth.kg)}"
-    said += f", {_left(best, currency)}." if _left(best, currency) else "."
-    return said + (f" So {'are' if len(others) > 1 else 'is'} {_named(others)}." if others else "")
+    return f"{kind}: {_what_it_brings(best, outages)}{_as_well(best, outages)}"
 
 
-def _named(others: list[ProtectionWorth]) -> str:
-    more = len(others) - MOST_OTHERS
-    named = [words.protection(each.protection) for each in others[:MOST_OTHERS]]
-    return listed([*named, counted(more, "other")] if more > 0 else named)
+def _what_it_brings(each: ProtectionWorth, outages: Outages) -> str:
+    left, keeps = _left(each, outages.scenario.prices.currency), words.keeps(each.protection)
+    said = f"{words.protection(each.protection)}. {'They keep' if keeps == 'keep' else 'It keeps'}"
+    return f"{said} {_greens(each.worth.kg)}{f', {left}' if left else ''}."
+
+
+def _as_well(best: ProtectionWorth, outages: Outages) -> str:
+    """What to add to the best: of the pairs that were tried the one that surely leaves something, and more than it."""
+    for pair in outages.year.pairs:
+        left = pair.worth.money if pair.net is None else pair.net
+        if best.protection in (pair.first, pair.second) and (left.low or 0.0) > 0 and left.mean > _worth(best):
+            other = pair.second if pair.first == best.protection else pair.first
+            both = _money(left, outages.scenario.prices.currency)
+            return f" Add {words.protection(other)}: together they leave {both}."
+    return ""
 
 
 def _worth(each: ProtectionWorth) -> float:
@@ -121,7 +125,8 @@ def table(outages: Outages) -> AnswerTable:
             Column(f"it leaves, {currency}", helps),
         ),
         tuple(_row(kind, risks.get(kind.key), urgent.get(kind.trial), outages) for kind in kinds),
-        "Average and range. What it leaves: greens kept at what they cost to grow here, less its price.",
+        "Average and range; none clear: the range reaches zero. What it leaves: greens kept at what they cost to grow "
+        "here, less its price.",
         "what fails",
     )
 
@@ -133,7 +138,7 @@ def _row(kind: MachineKind, risk: MachineRisk | None, urgency: Urgency | None, o
         found = risk.failures
         text = number(found.mean, 1) if risk.years_with else f"not seen in {counted(risk.lost.years, 'year')}"
         often = Cell(text, found.mean, found.low, found.high, "outages/year")
-        lost = ranged(risk.lost.kg, mass_cell, "kg/year")
+        lost = lost_cell(risk.lost.kg, mass_cell, "kg/year")
     first = Cell("–")
     if urgency is not None:
         when = f" ({MONTHS[urgency.month]})" if urgency.by_month and urgency.first_die is not None else ""

@@ -57,7 +57,7 @@ def _how_long(outages: Outages, folder: Path) -> Section:
         (
             Text("wall.html beside this page prints the chart below on one sheet, for the wall."),
             picture(
-                lambda: drawn.wall(rows, outages.by_hours.trials.hours, outages.scenario.room.name),
+                lambda: drawn.wall(rows, outages.by_hours.trials.hours),
                 folder,
                 "wall",
                 "Plants lost of 100 that stand where it strikes, by the hours until it is repaired, at the worst hour "

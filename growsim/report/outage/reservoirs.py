@@ -34,7 +34,7 @@ def by_hand(outages: Outages) -> str:
     each = "; ".join(
         f"{name} ({listed(thirst_order(thirst[name]), 'then')}) {_often(min(thirst[name].values()))}" for name in names
     )
-    return f"{pour}, in this order: {each}. So long a wet plug lasts the thirstiest plants there in the light. {ends}"
+    return f"{pour}, in this order: {each}. A wet plug lasts the thirstiest plants an hour longer in the light. {ends}"
 
 
 def floods_by_hand(outages: Outages) -> str:
@@ -81,7 +81,10 @@ def thirst_order(stages: dict[str, float]) -> list[str]:
 
 
 def _often(hours: float) -> str:
-    return f"every {number(math.floor(hours))} hours" if hours >= 2 else "every hour"
+    """An hour before the plug is dry; half an hour where it lasts less than two."""
+    if hours < 2:
+        return "every half hour"
+    return f"every {number(math.floor(hours) - 1)} hours" if hours >= 3 else "every hour"
 
 
 def _told(

@@ -95,18 +95,31 @@ def kilograms(outages: Outages) -> Table:
     rows = []
     for strike in outages.by_hours.strikes:
         found = [loss.kg for loss in outages.by_hours.kilograms if loss.strike == strike]
-        rows.append((words.struck(strike, strike.machine in several), *(_kg(each) for each in found)))
+        rows.append(
+            (
+                words.struck(strike, strike.machine in several),
+                *(lost_cell(each, mass_cell, "kg").text for each in found),
+            )
+        )
     return Table(
         f"Greens lost by one outage, {units.unit('kg')} (95% range of the average)",
         ("what is down", *(words.repaired_after(hours) for hours in outages.by_hours.trials.hours)),
         tuple(rows),
-        "Handed out less until all is made up that can be, averaged over the hours of the day. Below zero is chance.",
+        "Handed out less until all is made up that can be, averaged over the hours of the day. None clear: the range "
+        "reaches down to zero.",
     )
 
 
 def ranged(found: Range, told: Callable[[float], str], unit: str) -> Cell:
     """An average with its range, under a head that says the unit."""
     return Cell.ranged(found.mean, found.low, found.high, told, unit)
+
+
+def lost_cell(found: Range, told: Callable[[float], str], unit: str) -> Cell:
+    """A loss with its range; "none clear (up to 3.7)" where the range does not lie above zero."""
+    if found.low is None or found.high is None or found.low > 0 or found.low == found.high:
+        return ranged(found, told, unit)
+    return Cell(f"none clear (up to {told(max(found.high, 0.0))})", found.mean, found.low, found.high, unit)
 
 
 def _kg(found: Range) -> str:
@@ -125,10 +138,10 @@ def machines(outages: Outages) -> Table:
                 number(risk.failures.mean, 1),
                 words.hours_left(risk.hours_down) if risk.hours_down is not None else "–",
                 f"{risk.years_with} of {risk.lost.years}",
-                _kg(risk.lost.kg),
-                _plain(risk.lost.plants),
+                lost_cell(risk.lost.kg, mass_cell, "kg").text,
+                lost_cell(risk.lost.plants, number, "").text,
                 "–" if by_single is None else number(by_single),
-                _plain(risk.lost.money),
+                lost_cell(risk.lost.money, number, "").text,
             )
         )
     return Table(

@@ -124,16 +124,16 @@ def dry_without_outage(outages: Outages) -> str:
 
 
 def verdict(each: ProtectionWorth) -> str:
-    """ "worth it", "looks worth it", "not worth its price", "cannot be told", "never called on"."""
+    """ "worth it", "may be worth it", "not worth its price", "cannot be told", "never called on"."""
     kg, net = each.worth.kg, each.net
     if is_nought(each):
         return "never called on"
     if kg.low is not None and kg.low > 0 and (net is None or net.mean > 0):
-        return "worth it" if net is None or (net.low is not None and net.low > 0) else "looks worth it"
+        return "worth it" if net is None or (net.low is not None and net.low > 0) else "may be worth it"
     if net is not None and net.high is not None and net.high < 0:
         return "not worth its price"
     if net is not None and net.mean > 0 and kg.mean > 0:
-        return "looks worth it"
+        return "may be worth it"
     return "cannot be told"
 
 
