@@ -34,7 +34,7 @@ def by_hand(outages: Outages) -> str:
     each = "; ".join(
         f"{name} ({listed(thirst_order(thirst[name]), 'then')}) {_often(min(thirst[name].values()))}" for name in names
     )
-    return f"{pour}, in this order: {each}. A wet plug lasts the thirstiest plants an hour longer in the light. {ends}"
+    return f"{pour}, in this order: {each}. A wet plug lasts the thirstiest plants little longer in the light. {ends}"
 
 
 def floods_by_hand(outages: Outages) -> str:
