@@ -101,6 +101,7 @@ def test_a_season_may_lie_a_margin_below_the_year() -> None:
     assert floor_of(goal, 0.97, 0.97, 0.03) == pytest.approx(0.87)
     assert floor_of(goal, 0.97, 0.91, 0.03) == pytest.approx(0.85)
     assert floor_of(hangs, 0.95, 0.95, 0.03) == pytest.approx(0.89)
+    assert floor_of(hangs, 0.95, 0.01, 0.03) == 0.0
 
 
 def test_the_last_people_are_there_for_what_is_late_without_them() -> None:

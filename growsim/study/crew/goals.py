@@ -99,11 +99,12 @@ def targets_of(
 
 
 def floor_of(target: Target, ample_year: float, ample_season: float, margin: float) -> float:
-    """What a season must reach by itself: a margin less than what is asked of the year, or of what is possible in it.
+    """What a season must reach by itself: a margin less than what is asked of the year, or of what is possible in it;
+    never below zero.
 
     ample_year, ample_season: what an ample crew reaches in the year, and in the season.
     """
-    return min(target.asked_beside(ample_year), ample_season - margin) - margin
+    return max(0.0, min(target.asked_beside(ample_year), ample_season - margin) - margin)
 
 
 def above(

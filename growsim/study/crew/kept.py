@@ -1,7 +1,8 @@
 """Today's sign-up beside the one found, in the same fresh years: it is kept where nothing is gained by another.
 
 Of two sign-ups within noise the one easier to recruit is asked for. A harder one that fills fewer orders than today's
-is never asked for; an easier one only where it meets the planner's own goal for orders, or surely fills as many.
+is never asked for; an easier one only where it meets the planner's own goal for orders, or surely fills as many. Where
+no number of people reaches that goal, no month is asked for more people who bring no more.
 """
 
 from __future__ import annotations
@@ -79,12 +80,14 @@ def set_aside(
     people: Months,
     *,
     is_harder: bool,
+    asks_more: bool = False,
 ) -> SetAside | None:
     """The sign-up found, where today's is asked for instead. found, today: the same years. people: of the one found.
 
-    is_harder: whether it is no easier to recruit than today's. Today's is as good where it lies no more than `aim`
-    (fraction) below in any goal, and not for certain. The burden is on the one found: it has to be shown that an easier
-    one fills no fewer orders (by FEWER at most, 95 %), or other luck would find another answer.
+    is_harder: whether it is no easier to recruit than today's. asks_more: whether some month has more people.
+    Today's is as good where it lies no more than `aim` (fraction) below in any goal, and not for certain. The burden is
+    on the one found: it has to be shown that an easier one fills no fewer orders (by FEWER at most, 95 %), or other
+    luck would find another answer.
     """
     pairs = [(values_in(year, new), values_in(year, now)) for new, now in zip(found, today, strict=True)]
     gains = {key: [new[key] - now[key] for new, now in pairs if key in new and key in now] for key in targets}
@@ -92,12 +95,18 @@ def set_aside(
     mean, low, high = ranges.get(ORDERS, (0.0, 0.0, 0.0))
     fewer = mean < -FEWER or (high is not None and high < 0.0)
     unsure = ORDERS in ranges and targets[ORDERS].below_ample is not None and (low is None or low < -FEWER)
-    as_good = all(mean <= 0.0 or (mean <= aim and low is not None and low <= 0.0) for mean, low, _ in ranges.values())
-    if not (fewer or as_good if is_harder else unsure):
-        return None
-    why: Why = "fewer orders" if fewer else "no more" if is_harder else "not surely as many orders"
     new_mean, now_mean = (
         {key: sum(pair[place][key] for pair in pairs if key in pair[place]) / len(gains[key]) for key in ranges}
         for place in (0, 1)
     )
+    needless = asks_more and ORDERS in ranges and targets[ORDERS].out_of_reach
+    enough = {key for key in ranges if needless and key != ORDERS and now_mean[key] >= targets[key].asked - aim}
+    as_good = all(
+        key in enough or mean <= 0.0 or (mean <= aim and low is not None and low <= 0.0)
+        for key, (mean, low, _) in ranges.items()
+    )
+    no_more = as_good and (is_harder or needless)
+    if not (no_more or (fewer if is_harder else unsure or (needless and fewer))):
+        return None
+    why: Why = "fewer orders" if fewer else "no more" if no_more else "not surely as many orders"
     return SetAside(min(people), max(people), new_mean, now_mean, len(pairs), why)

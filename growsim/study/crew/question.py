@@ -330,6 +330,7 @@ def _set_aside(
     return set_aside(
         search.year, asking.targets, asking.aim, attempt.outcomes[: len(today)], today, people,
         is_harder=trouble(people, effort) >= trouble(together, effort),
+        asks_more=any(new > was for new, was in zip(people, together, strict=True)),
     )  # fmt: skip
 
 
