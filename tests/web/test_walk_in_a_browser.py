@@ -67,7 +67,7 @@ def test_the_whole_walk_by_keyboard(chromium: Browser, home: str) -> None:
                 page.keyboard.press("Enter")
         is_at(page, STEPS[-1].title)
         assert page_browser.faults_of(page) == []
-        assert "of 25 are yours" in page.inner_text("main")
+        assert "of 27 are yours" in page.inner_text("main")
         page.get_by_role("button", name="Rehearse this room").focus()
         page.keyboard.press("Enter")
         page.wait_for_url("**/answers/*")

@@ -87,7 +87,7 @@ def _row(given: Mapping[str, Any], of: str, row: int, there: Mapping[str, Any]) 
 
 def _shifts(step: Step, tables: Tables, given: Mapping[str, Any]) -> None:
     shifts = listed(tables, ("crew", "shifts"))
-    keys = {"weekday": "weekday", "start": "start_hour", "hours": "hours", "people": "people"}
+    keys = {"weekday": "weekday", "start": "start_hour", "hours": "hours", "people": "people", "lead": "lead"}
     kept: list[Tables] = []
     for row in range(most_rows(step)):
         there = shifts[row] if row < len(shifts) else {}
@@ -97,7 +97,7 @@ def _shifts(step: Step, tables: Tables, given: Mapping[str, Any]) -> None:
         new = {**there, **{keys[name]: value for name, value in told.items()}}
         new = {key: value for key, value in new.items() if value is not None}
         if not there:
-            new |= {"lead": True, "source": OURS}
+            new = {"lead": True, **new, "source": OURS}
         if is_told and (not there or new.get("weekday") != there.get("weekday")):
             new = {"name": _called(new, kept, shifts), **{k: v for k, v in new.items() if k != "name"}}
         kept.append(new)

@@ -118,6 +118,10 @@ def in_box(field: Field, value: Any) -> list[str]:
         return [str(each) for each in value]
     if field.kind == "days":
         return ["\n".join(str(each) for each in value) if isinstance(value, list) else str(value)]
+    if field.kind == "yes or no":
+        return ["yes" if value else "no"]
+    if field.at[-1] == "start_hour" and isinstance(value, float) and (60 * value).is_integer() and value % 1:
+        return [f"{int(value)}:{int(60 * value) % 60:02d}"]
     if isinstance(value, (int, float)) and not isinstance(value, bool):
         return [as_typed(value, field.unit)]
     return [str(value)]
@@ -132,6 +136,8 @@ def from_box(field: Field, texts: Sequence[str], order: DateOrder | None = None)
         return [_days(line, order) for line in re.split(r"[\n;]", text) if line.strip()]
     if not text:
         return None
+    if field.kind == "yes or no":
+        return text == "yes"
     if field.kind == "day":
         return _day(text, order)
     if field.kind not in ("number", "whole number"):

@@ -10,7 +10,7 @@ from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
 
 Path = tuple[str | int, ...]
 Options = tuple[tuple[str, str], ...]
-Kind = Literal["text", "number", "whole number", "choice", "crops", "a crop", "day", "days"]
+Kind = Literal["text", "number", "whole number", "choice", "crops", "a crop", "day", "days", "yes or no"]
 RowsOf = Literal["shifts", "promises"]
 
 MOST_CROPS: Final = 4
@@ -103,12 +103,13 @@ STEPS: Final[tuple[Step, ...]] = (
         more=(("crops", "crops"), ("trays", "trays"), ("the sowing plan", "sowing")),
     ),
     Step(
-        "shifts", "Who comes when", "The shifts of a week. Somebody leads each; greens are harvested on these days.",
+        "shifts", "Who comes when", "The shifts of a week. Greens are harvested on days with a lead.",
         rows=Rows("shifts", "Shift", "One more shift", 3, (
             Field("weekday", "Day", "choice", ("weekday",), choices=(("", "no shift"), *DAYS)),
             Field("start", "Begins at", "number", ("start_hour",), unit="h"),
             Field("hours", "Lasts", "number", ("hours",), unit="h"),
             Field("people", "Volunteers, without the lead", "whole number", ("people",)),
+            Field("lead", "Somebody leads it", "yes or no", ("lead",), choices=_same(("yes", "no"))),
         )),
         more=(("the crew and its tasks", "crew"), ("days of harvest", "harvest")),
     ),
@@ -139,4 +140,4 @@ STEPS: Final[tuple[Step, ...]] = (
     "chance events."),
 )  # fmt: skip
 BY_NAME: Final[dict[str, Step]] = {step.name: step for step in STEPS}
-MOST_FIELDS: Final = 33
+MOST_FIELDS: Final = 36
