@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import datetime as dt
 import json
 import re
 import tomllib
@@ -197,6 +198,24 @@ def test_a_goal_out_of_reach_is_said_first(study: CrewStudy) -> None:
     assert "(today's sign-up " in front.advice[0]
     assert front.advice[1] == "`growsim rehearse` tries what would bring more."
     assert study.out_of_reach == ()
+
+
+def test_a_month_that_no_crew_could_fill_is_told(study: CrewStudy) -> None:
+    """With the days on which the room is closed in it; of other months nothing is said."""
+    season = study.seasons[0]
+    month = crew_words.counted_in(study, season)[0]
+    shut = tuple(dt.date(2031, month + 1, day) for day in range(2, 20))
+    room = study.scenario.room.model_copy(update={"closed_days": shut})
+    empty = replace(
+        study,
+        room=replace(study.room, scenario=study.scenario.model_copy(update={"room": room})),
+        seasons=(replace(season, with_ample={ORDERS: (0.014, None, None)}),),
+    )
+    said = crew_words.empty_months(empty)
+
+    assert "even they fill 1% of orders: the room is closed from 2 " in said
+    assert " to 19 " in said
+    assert crew_words.empty_months(study) == ""
 
 
 def test_what_was_tried_is_told_where_people_are_not_short(study: CrewStudy) -> None:

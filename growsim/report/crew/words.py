@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from growsim.report import holds_back
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
-from growsim.report.words import counted, listed, number, percent, rehearsals
+from growsim.report.words import counted, listed, number, percent, rehearsals, short_day
+from growsim.scenario.checks.closings import MANY_DAYS, closings
 from growsim.study.crew.goals import ON_TIME, ORDERS
 from growsim.study.rota import months_of_weeks, people_today
 from growsim.study.trials import Held, untried
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
 KG = "kg_handed_out_per_week"
 GOAL_NAMES = {ON_TIME: "of the tasks done in time", ORDERS: "of the ordered greens handed out"}
+NEXT_TO_NONE = 0.1  # of the orders of a month
 NOT_TRIED = "`growsim rehearse` tries what would bring more."
 WHY_KEPT: dict[Why, str] = {
     "fewer orders": "would fill fewer orders",
@@ -49,6 +51,7 @@ def front(study: CrewStudy, held: Held | None = None) -> Front:
             cause for cause in held.causes if "people" not in {part.lift for part in parts_of(cause.held_up)}
         )
         why = holds_back.why(dataclasses.replace(held, causes=others), study.scenario, days)
+        why = " ".join(part for part in (empty_months(study), why) if part)
     return Front(said, advice, sign_up_table(study), sure(study), why)
 
 
@@ -195,6 +198,20 @@ def out_of_reach(study: CrewStudy) -> str:
         for key in study.out_of_reach
     ]
     return f"People are not what is short: as many as fit into the room bring {listed(reached)}."
+
+
+def empty_months(study: CrewStudy) -> str:
+    """The months in which as many people as fit fill next to no orders, and when the room is closed in them."""
+    said = []
+    for each in study.seasons:
+        filled, months = each.with_ample.get(ORDERS, (1.0,))[0], counted_in(study, each)
+        if filled > NEXT_TO_NONE or not months:
+            continue
+        shut = [spell for spell in closings(study.scenario) if (spell[1] - spell[0]).days >= MANY_DAYS]
+        here = [f"{short_day(a)} to {short_day(b)}" for a, b in shut if {a.month - 1, b.month - 1} & {*months}]
+        because = f": the room is closed from {listed(here)}" if here else ""
+        said.append(f"{_upper(in_months(months))} even they fill {percent(filled)} of orders{because}.")
+    return " ".join(said)
 
 
 def today_does(study: CrewStudy) -> str:
