@@ -7,8 +7,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from scipy import stats
-
 from growsim.ledger.outcome import Outcome
 from growsim.run.intervals import Share, proportion_interval
 from growsim.scenario.calendar import Calendar
@@ -50,6 +48,8 @@ def safe_between(values: Sequence[float]) -> tuple[float | None, float]:
     statistics (Conover 1999, *Practical Nonparametric Statistics*, sec. 3.2, from memory). None where even the
     smallest of so few values may be too much.
     """
+    from scipy import stats  # heavy, and the page writes weeks down without it
+
     n, ranked = len(values), sorted(values)
     low, high = (int(stats.binom.ppf(share, n, 1.0 - SAFE)) for share in (0.1, 0.9))
     return ranked[low - 1] if low else None, ranked[min(high, n - 1)]

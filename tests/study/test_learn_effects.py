@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from growsim.report.learn.lead import headline, months_told, table
+from growsim.report.learn.lead import headline, months_told, table, why
 from growsim.run.prepare import prepare
 from growsim.scenario.load import load_scenario
 from growsim.scenario.record.record import AttendanceRow, Records
@@ -166,7 +166,8 @@ def test_a_trifle_never_leads_while_something_large_is_there(lost: float, grams:
 
     assert trifle.is_clear
     assert only(trifle).share < SMALL < only(large).share
-    assert headline(learning).startswith("Your small head weighs ")
+    assert headline(learning).startswith("By your record 2 figures differ from the room file: expect ")
+    assert why(learning).startswith("Your small head weighs ")
     assert [row.label.split(":")[0] for row in table(learning).rows] == ["small head", trifle.what]
 
 
@@ -192,13 +193,18 @@ def test_no_record_is_told_as_none() -> None:
     assert headline(said()) == "Your record says too little to learn any figure of this room from it yet."
 
 
-def test_the_headline_is_plain() -> None:
-    """What, by how much, and its range a week; months named where people are meant."""
-    assert headline(said(mass(88.0))).startswith("Your small head weighs 20% less than the room file says: 0.")
-    assert headline(said(mass(88.0))).endswith(" kg a week less.")
-    assert headline(said(*SOME[-1:])).startswith("Fewer of those signed up come than the room file says in May: ")
-    assert headline(said(*SOME[-1:])).endswith(" labor hours a week less, averaged over the year.")
-    assert headline(said(minutes("sow", 0.1, 0.3))).startswith("The work “sow” takes 200% longer than the room file")
+def test_headline_and_why_are_plain() -> None:
+    """Greens to expect; then what, by how much, and its range a week; months named where people are meant."""
+    assert headline(said(mass(88.0))).endswith(
+        "1 figure differs from the room file: expect 0.42 to 0.71 kg of greens a week less."
+    )
+    assert (
+        why(said(mass(88.0))) == "Your small head weighs 20% less than the room file says: 0.42 to 0.71 kg a week less."
+    )
+    assert headline(said(*SOME[-1:])) == "By your record 1 figure differs from the room file."
+    assert why(said(*SOME[-1:])).startswith("Fewer of those signed up come than the room file says in May: ")
+    assert why(said(*SOME[-1:])).endswith(" labor hours a week less, averaged over the year.")
+    assert why(said(minutes("sow", 0.1, 0.3))).startswith("The work “sow” takes 200% longer than the room file")
 
 
 def said(*figures: Learned) -> Learning:

@@ -32,6 +32,7 @@ GROUPS: dict[str, str] = {
 MOST_ROWS = 8  # in the table of the page; the table behind it has all
 MOST_TOLD = 2  # figures as why
 BEARS_OUT = "Your record bears the room file out."
+CHANGES_NOTHING = "Nothing in your record changes what to expect of the room."
 TOO_LITTLE = "Your record says too little to learn any figure of this room from it yet."
 NOTHING = 0.005  # kg or hours a week
 
@@ -43,6 +44,8 @@ def headline(learning: Learning) -> str:
     if not clear:
         has_any = any(figure.records for figure in learning.figures if figure.group != "spreads")
         return BEARS_OUT if has_any else TOO_LITTLE
+    if all(effect.share < SMALL for effect in clear):
+        return CHANGES_NOTHING
     differ = counted(sum(figure.is_clear for figure in learning.figures), "figure differs", "figures differ")
     kilograms = together(effects)
     if kilograms is None:
