@@ -14,6 +14,7 @@ from growsim.ledger.catalogue import CATALOGUE, YEAR_DAYS, unit_over
 from growsim.run.intervals import FEWEST
 from growsim.scenario.checks.closings import without_effect
 from growsim.vocabulary.days import MONTHS, SHORT_MONTHS, WEEKDAY_NAMES
+from growsim.vocabulary.machines import HEAT_PUMP
 
 if TYPE_CHECKING:
     from growsim.run.intervals import Estimate
@@ -145,7 +146,7 @@ def dates(scenario: Scenario, days: int) -> str:
 def of_the_room(text: str, scenario: Scenario) -> str:
     """A text as this room has it: what only heats is a heater, no heat pump."""
     climate = scenario.climate
-    return text.replace("heat pump", "heater") if climate.heating_kw > 0 and climate.cooling_kw == 0 else text
+    return text.replace(HEAT_PUMP.label, "heater") if climate.heating_kw > 0 and climate.cooling_kw == 0 else text
 
 
 def closed_in_vain(scenario: Scenario, than: Scenario | None = None) -> str:

@@ -127,17 +127,17 @@ def test_every_task_stands_on_its_shifts_sheet(tables: list[Read]) -> None:
     """In order, with where, minutes, who may do it, what goes on, what to write down; like work put together."""
     morning, afternoon = tables[2:4]
 
-    assert morning.heads == ["in this order", "where", "min", "done", "people", "minutes", "write down"]
+    assert morning.heads == ["done", "in this order", "where", "min", "people", "minutes", "write down"]
     assert morning.rows == [
-        ["1. Check and fill 1 reservoir; write down the strength and pH (with the lead)", "reservoir", "10", "", "", "",
+        ["", "1. Check and fill 1 reservoir; write down the strength and pH (with the lead)", "reservoir", "10", "", "",
          "strength (EC) before ____ after ____ mS/cm pH ____"],
-        ["2. Harvest 30 plants of small head, sown 27 Jan: about 3.3 kg", "rack and other rack", "25", "", "", "",
+        ["", "2. Harvest 30 plants of small head, sown 27 Jan: about 3.3 kg", "rack and other rack", "25", "", "",
          "harvested ____ grams ______ lost ____ why ________"],
-        ["3. Transplant 44 plants of cutting leaf, sown 19 Feb, into 2 trays (leaf) (goes on in the next shift)",
-         "rack → other rack", "13", "", "", "", "transplanted ____ lost ____ why ________"],
+        ["", "3. Transplant 44 plants of cutting leaf, sown 19 Feb, into 2 trays (leaf) (goes on in the next shift)",
+         "rack → other rack", "13", "", "", "transplanted ____ lost ____ why ________"],
     ]  # fmt: skip
     assert afternoon.rows == [
-        ["1. Wash 5 trays and their shelves; then those slots are free (carried on)", "", "21", "", "", "",
+        ["", "1. Wash 5 trays and their shelves; then those slots are free (carried on)", "", "21", "", "",
          "trays ____"],
     ]  # fmt: skip
 

@@ -120,7 +120,7 @@ print(json.dumps({
     "the wall chart": repr(wall_rows(outages)),
     "the funder's protections": repr(funder_words.protections(room)),
     "the funder's record": repr(funder_record.section(sums_of(records, room), records)),
-    "the machines of a rehearsal": repr(rehearsed_machines(outages.year.outcomes, 28).rows),
+    "the machines of a rehearsal": repr(rehearsed_machines(outages.year.outcomes, outages.scenario, 28).rows),
     "the story": tell(WentDown(600, "mist maker", "reservoir"), "USD"),
     "the story of a flood": tell(FloodMissed(600, "reservoir", "mist maker"), "USD"),
     "a day": repr(day_in_words({"hour": 8, "shelves": []}, day).down),
