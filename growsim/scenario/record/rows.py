@@ -245,7 +245,7 @@ def _likely_weight(row: PlantingRow, crop: Crop) -> None:
 
 def _in_order(one: str, earlier: Any, other: str, later: Any) -> None:
     if earlier is not None and later is not None and later < earlier:
-        raise UnreadableError(f"{other} {later:%Y-%m-%d} is before {one} {earlier:%Y-%m-%d}")
+        raise UnreadableError(f"{other} {shown(later)} is before {one} {shown(earlier)}")
 
 
 def _not_above(one: str, count: int | None, other: str, most: int | None) -> None:
