@@ -25,6 +25,7 @@ from growsim.report.words import (
     mass_cell,
     number,
     plus,
+    upper_first,
 )
 from growsim.run.writing import write_text
 from growsim.scenario import on_paper
@@ -83,7 +84,7 @@ def why(held: Held, scenario: Scenario, days: int) -> str:
 
 def _because(cause: Cause, share: Share, scenario: Scenario, days: int) -> str:
     crop = on_paper.crops_by_name(scenario).get(share.crop)
-    return f"{_upper(_share(share, crop, days))} because {because(cause.held_up)}."
+    return f"{upper_first(_share(share, crop, days))} because {because(cause.held_up)}."
 
 
 def _unevenly(held: Held, scenario: Scenario, days: int) -> str:
@@ -113,8 +114,8 @@ def tried_advice(held: Held, then: str = "") -> str:
     if not found:
         found, weigh = held.to_weigh, " Weigh it: greens in all are fewer."
     if not found:
-        return f"{_upper(comma)}{'n' if then else 'N'}othing we tried {_more(held)} for certain.{_ask_sow(held)}"
-    return f"{_upper(comma + found[0].name)}: {brought(found[0])}, tried in the same years.{weigh}"
+        return f"{upper_first(comma)}{'n' if then else 'N'}othing we tried {_more(held)} for certain.{_ask_sow(held)}"
+    return f"{upper_first(comma + found[0].name)}: {brought(found[0])}, tried in the same years.{weigh}"
 
 
 def _more(held: Held) -> str:
@@ -297,7 +298,3 @@ def tried_table(held: Held, days: int) -> Table:
     head = ("tried", f"{units.unit('kg')} a week", "range (95%)", orders, "range (95%)", "years", "for certain")
     note = "All in a few years; the best two, and both together, in other years. tried/ has them as CHANGE files."
     return Table("What was tried", head, rows, note)
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -114,6 +114,11 @@ def counted(count: float, one: str, many: str | None = None, decimals: int = 0) 
     return f"{text} {one if text == '1' else (many or one + 's')}"
 
 
+def upper_first(text: str) -> str:
+    """As a sentence begins."""
+    return text[:1].upper() + text[1:]
+
+
 def listed(items: Sequence[str], joined: str = "and") -> str:
     """ "a", "a and b", "a, b and c"."""
     if len(items) < 2:

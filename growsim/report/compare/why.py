@@ -17,6 +17,7 @@ from growsim.report.words import (
     money_per_mass,
     number,
     percent,
+    upper_first,
 )
 from growsim.study.causes import Moved
 from growsim.study.compare.answer import Changed, Comparison
@@ -47,7 +48,7 @@ def why(changed: Changed, comparison: Comparison) -> str:
     moves = behind(changed, comparison)
     if moves:
         parts.append(f"What else changes for certain: {moves[0]}.")
-        parts += [f"{_upper(each)}." for each in moves[1:]]
+        parts += [f"{upper_first(each)}." for each in moves[1:]]
     parts.append(_bare_shelves(changed, comparison))
     if comparison.held_with is changed:
         parts.append(what_then(comparison))
@@ -210,10 +211,6 @@ def _years(years: float) -> str:
 
 def _gain(value: float, currency: str) -> str:
     return f"{amount(KG, abs(value), currency)} {'less' if value < 0 else 'more'}"
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _lower(text: str) -> str:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from growsim.report import holds_back
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
-from growsim.report.words import counted, listed, number, percent, rehearsals, short_day
+from growsim.report.words import counted, listed, number, percent, rehearsals, short_day, upper_first
 from growsim.scenario.checks.closings import MANY_DAYS, closings
 from growsim.study.crew.goals import ON_TIME, ORDERS
 from growsim.study.rota import months_of_weeks, people_today
@@ -210,7 +210,7 @@ def empty_months(study: CrewStudy) -> str:
         shut = [spell for spell in closings(study.scenario) if (spell[1] - spell[0]).days >= MANY_DAYS]
         here = [f"{short_day(a)} to {short_day(b)}" for a, b in shut if {a.month - 1, b.month - 1} & {*months}]
         because = f": the room is closed from {listed(here)}" if here else ""
-        said.append(f"{_upper(in_months(months))} even they fill {percent(filled)} of orders{because}.")
+        said.append(f"{upper_first(in_months(months))} even they fill {percent(filled)} of orders{because}.")
     return " ".join(said)
 
 
@@ -288,7 +288,7 @@ def last_people(study: CrewStudy) -> list[str]:
         them = "that one" if each.last == 1 else "them"
         when = in_months(counted_in(study, each))
         if not each.last_tasks:
-            said.append(f"{_upper(when)} no task is clearly later without {who.lower()}.")
+            said.append(f"{upper_first(when)} no task is clearly later without {who.lower()}.")
             continue
         task, now, without = each.last_tasks[0]
         said.append(
@@ -296,7 +296,3 @@ def last_people(study: CrewStudy) -> list[str]:
             f"{percent(without)} of it is late, not {percent(now)}."
         )
     return said
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from growsim import units
 from growsim.report.front import AnswerTable, Cell, Column, Row
-from growsim.report.words import counted, listed, mass, mass_range, number, percent, sensible
+from growsim.report.words import counted, listed, mass, mass_range, number, percent, sensible, upper_first
 from growsim.study.learn.effects import HANDS, KILOGRAMS, SMALL, WORK, Effect, effects_of, together
 from growsim.vocabulary.days import MONTHS
 
@@ -164,7 +164,7 @@ def _what(effect: Effect) -> str:
         "minutes": f"The work “{each.what}” takes {by} {'longer' if is_more else 'less time'} than the room file says",
     }
     return clauses.get(
-        each.group, f"{capital(each.what)}: {each.label} are {by} {'more' if is_more else 'fewer'} than the "
+        each.group, f"{upper_first(each.what)}: {each.label} are {by} {'more' if is_more else 'fewer'} than the "
         "room file says",
     )  # fmt: skip
 
@@ -218,8 +218,3 @@ def enough(value: float) -> str:
     if value == 0 or not math.isfinite(value):
         return sensible(value)
     return number(value, max(0, 2 - math.floor(math.log10(abs(value)))))
-
-
-def capital(text: str) -> str:
-    """The text with a capital first."""
-    return text[:1].upper() + text[1:]

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from growsim.report.front import Front
-from growsim.report.learn.lead import capital, enough, headline, table, why
-from growsim.report.words import counted, number, percent, short_date
+from growsim.report.learn.lead import enough, headline, table, why
+from growsim.report.words import counted, number, percent, short_date, upper_first
 
 if TYPE_CHECKING:
     from growsim.study.learn.learned import Drift, Scored
@@ -48,9 +48,8 @@ def how_sure(learning: Learning) -> str:
 def score_sentence(series: Scored) -> str:
     """How well one series was forecast."""
     text = (
-        f"{capital(series.label)}: {series.inside} of {counted(len(series.weeks), 'week')} fell into the range meant "
-        f"for "
-        f"8 in 10, {series.naive_inside} into that of the four weeks before."
+        f"{upper_first(series.label)}: {series.inside} of {counted(len(series.weeks), 'week')} fell into the range "
+        f"meant for 8 in 10, {series.naive_inside} into that of the four weeks before."
     )
     if series.naive_loss <= 0:
         return text
@@ -65,4 +64,4 @@ def drift_sentence(each: Drift) -> str:
         early, late = percent(each.early, 1), percent(each.late, 1)
     else:
         early, late = enough(each.early), f"{enough(each.late)} {each.unit}"
-    return f"{capital(each.what)}: {early} before {short_date(each.since)}, {late} since ({each.lines})."
+    return f"{upper_first(each.what)}: {early} before {short_date(each.since)}, {late} since ({each.lines})."

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from growsim.report.crop_words import unit_of
 from growsim.report.page import Bullets, Grid, Section, Text
 from growsim.report.tables import Table
-from growsim.report.words import counted, grams, listed, of_the_room, percent, rehearsals
+from growsim.report.words import counted, grams, listed, of_the_room, percent, rehearsals, upper_first
 from growsim.scenario.anatomy import anatomy_of, field_at
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
@@ -71,7 +71,7 @@ def section(doubts: Doubts, scenario: Scenario, figures: Sequence[RoomFigure], d
             Text(f"{_first(told[0])} Of {many} in doubt, {_these(len(told))} clear of noise:"),
             Grid(table),
             Text("How to find out:" if len(told) <= MOST_TOLD else f"How to find out the first {MOST_TOLD}:"),
-            Bullets(tuple(f"{_upper(each.what)}: {each.how}" for each in told[:MOST_TOLD])),
+            Bullets(tuple(f"{upper_first(each.what)}: {each.how}" for each in told[:MOST_TOLD])),
         ),
     )
 
@@ -181,7 +181,3 @@ def _within(path: tuple[str | int, ...], scenario: Scenario) -> str:
         return f"{both(value.low, value.high)}{times}"
     spread = "" if value.sd is None else f", give or take {shown(value.sd)}"
     return f"{shown(value.expected())}{spread}{times}"
-
-
-def _upper(words: str) -> str:
-    return words[:1].upper() + words[1:]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from growsim import units
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
-from growsim.report.words import counted, listed, long_day, mass, mass_range, number, percent
+from growsim.report.words import counted, listed, long_day, mass, mass_range, number, percent, upper_first
 from growsim.scenario import on_paper
 from growsim.study.review.drift import FALSE_ALARMS
 from growsim.study.review.offered import AHEAD_WEEKS
@@ -137,7 +137,7 @@ def cannot_tell(figure: Reviewed) -> str:
     if figure.kind != "failures" or figure.tells <= 1 or figure.drifted is not None:
         return ""
     return (
-        f"{_upper(BY_KEY[figure.what].label)}: that it fails twice as often shows, eight times in ten, only after "
+        f"{upper_first(BY_KEY[figure.what].label)}: that it fails twice as often shows, eight times in ten, only after "
         f"{number(math.ceil(figure.tells))} years of record. `growsim learn` counts them all."
     )
 
@@ -151,7 +151,7 @@ def drift_of(figure: Reviewed, scenario: Scenario) -> str:
         share = on_paper.crops_by_name(scenario)[figure.what].germination_fraction.expected()
         seeds = f", as {percent(share)} of seeds would make"
     seen, since = _seen(figure, drifted.seen), long_day(drifted.since)
-    return f"{_upper(label(figure))}: {seen} since {since}, not {_expected(figure, drifted.seen)}{seeds}."
+    return f"{upper_first(label(figure))}: {seen} since {since}, not {_expected(figure, drifted.seen)}{seeds}."
 
 
 def make_up(figure: Reviewed) -> str:
@@ -161,7 +161,7 @@ def make_up(figure: Reviewed) -> str:
     held = drifted.seen
     expected = (held.low + held.high) / 2.0
     if figure.kind == "failures":
-        return f"{_upper(BY_KEY[figure.what].label)}: `growsim outage` says which backup is worth buying."
+        return f"{upper_first(BY_KEY[figure.what].label)}: `growsim outage` says which backup is worth buying."
     share = held.seen / expected - 1.0 if figure.kind == "minutes" else expected / max(held.seen, 1.0) - 1.0
     much = f"{percent(abs(share))} {'more' if share > 0 else 'less'}"
     if figure.kind == "minutes":
@@ -169,10 +169,6 @@ def make_up(figure: Reviewed) -> str:
     if figure.kind == "people":
         return f"Sign up {much} people, to have as many come as planned.".replace("less people", "fewer people")
     return f"Sow {much} cells of {figure.what}, to have as many seedlings as planned.".replace("less", "fewer")
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def label(figure: Reviewed) -> str:

@@ -21,6 +21,7 @@ from growsim.report.words import (
     mass_cell,
     number,
     short_day,
+    upper_first,
 )
 from growsim.scenario.calendar import Calendar
 from growsim.scenario.checks.closings import MANY_DAYS, closings, lost_sowings, sown_again
@@ -139,7 +140,7 @@ def headline(week: WeekPlan) -> str:
     if not week.sheets:
         return f"There is no shift in {monday}."
     hours = math.fsum(_hours(sheet) for sheet in week.sheets)
-    said = f"{_upper(monday)} has {counted(len(week.sheets), 'shift')} with {number(hours, 1)} hours of work"
+    said = f"{upper_first(monday)} has {counted(len(week.sheets), 'shift')} with {number(hours, 1)} hours of work"
     if packed := week.spreads.get("kg_packed"):
         ends = in_brackets(packed.p50, packed.p10, packed.p90, mass_cell)
         said += f" and gives {mass(packed.p50)} of packed greens{ends}"
@@ -256,13 +257,10 @@ def too_little(week: WeekPlan) -> str:
     worst = sorted(week.at_risk, key=lambda each: -each.times * each.short)
     named, others = worst[:MOST_NAMED], len(worst[MOST_NAMED:])
     said = [
-        f"{_upper(each.partner)} {'will likely' if each.is_likely else 'may'} lack {lacks(each)}." for each in named
+        f"{upper_first(each.partner)} {'will likely' if each.is_likely else 'may'} lack {lacks(each)}."
+        for each in named
     ]
     return " ".join([*said, *([f"{counted(others, 'other order')} may be short too."] if others else [])])
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def lacks(each: Shortfall) -> str:
