@@ -22,8 +22,12 @@ class Cluster:
         self.begun: list[subprocess.Popen[bytes]] = []
         note = folder / "scheduler.json"
         self.start("scheduler", "--host", "127.0.0.1", "--port", "0", "--no-jupyter", "--scheduler-file", str(note))
-        wait_for(note.exists)
-        self.address = json.loads(note.read_text("utf-8"))["address"]
+        try:
+            wait_for(lambda: _whole(note))
+        except AssertionError:
+            self.end()
+            raise
+        self.address: str = _whole(note)["address"]
 
     def start(self, what: str, *words: str, **environment: str) -> subprocess.Popen[bytes]:
         """Start `dask scheduler` or `dask worker`."""
@@ -49,6 +53,14 @@ class Cluster:
             process.kill()
         for process in self.begun:
             process.wait()
+
+
+def _whole(note: Path) -> dict[str, str]:
+    """What the scheduler wrote of itself; nothing as long as the file is not there, or not yet written to its end."""
+    try:
+        return dict(json.loads(note.read_text("utf-8")))
+    except (FileNotFoundError, json.JSONDecodeError):
+        return {}
 
 
 def wait_for(condition: Callable[[], object]) -> None:
