@@ -25,7 +25,7 @@ _BLOCK = re.compile(
     r"<(?:p|li|figcaption|caption|h1|h2|dd|dt|summary)\b[^>]*>(.*?)</(?:p|li|figcaption|caption|h|dd|dt|s)", re.S
 )
 _CODE = re.compile(r"<code>.*?</code>", re.S)
-_TAG = re.compile(r"<b>Why:</b>|<[^>]*>")
+_TAG = re.compile(r"<b>(Why|What to do|How sure):</b>|<[^>]*>")
 _CODE_TYPED = re.compile(r"`[^`]*`")
 _WARNING = re.compile(r"[a-z_]+(\.[\w ']+)+: ")  # of the room file: where, what is wrong, what would be right
 JARGON = ("replication", "lot", "slot")

@@ -50,6 +50,14 @@ def run(chosen: argparse.Namespace) -> int:
             workers=chosen.workers,
             progress=progress,
         )
+    held = None  # trials are changes of the room file, which has another first day
+    if scenario is room.scenario:
+        from growsim.study.trials import try_all
+
+        with progress_bar("Trying what would bring more") as progress:
+            held = try_all(
+                room, rehearsal.outcomes, seed=seed, plan=rehearsal.plan, workers=chosen.workers, progress=progress
+            )
     from growsim.report.funder.answer import write_funder
 
     files = {"records": chosen.records, "dates": chosen.dates, "from": chosen.since, "until": chosen.until}
@@ -58,7 +66,7 @@ def run(chosen: argparse.Namespace) -> int:
         chosen, room, days=days if kept is None and chosen.until is None else None, **files, seed=seed,
         precision=chosen.precision, replications=replications,
     )  # fmt: skip
-    summary = write_funder(rehearsal, out, provenance=provenance, replace=chosen.replace, kept=kept)
+    summary = write_funder(rehearsal, out, provenance=provenance, replace=chosen.replace, held=held, kept=kept)
     return tell(chosen, summary, out)
 
 

@@ -215,11 +215,9 @@ class Front:
 
     def lines(self, width: int) -> list[str]:
         """For a terminal of so many columns."""
-        said = [*textwrap.wrap(self.headline, width), ""]
-        rest = [*([f"Why: {self.why}"] if self.why else []), *self.advice]
-        for each in rest:
-            said += textwrap.wrap(each, width)
-        return [*said, *([""] if rest else []), *self.table.lines(width), "", *textwrap.wrap(self.sure, width)]
+        first, *rest, sure = (textwrap.wrap(f"{head}: {each}" if head else each, width) for head, each in self.said())
+        middle = [*(line for each in rest for line in each), *([""] if rest else [])]
+        return [*first, "", *middle, *self.table.lines(width), "", *sure]
 
 
 def front_of(summary: Mapping[str, Any]) -> Front:

@@ -49,7 +49,7 @@ if TYPE_CHECKING:
 
 LITTLE_KG = 0.05  # a rehearsal: less is no cause worth a sentence
 MOST_SHARES = 3  # of a cause, in its row
-MOSTLY, SOME, NEARLY_ALL = 0.5, 0.25, 0.95  # of what partners lack
+MOSTLY, SOME = 0.5, 0.25  # of what partners lack
 NOT_EXPLAINED = "Nothing that was waited for explains most of what partners lack."
 AS_OF_ONE = {"are": "is", "do": "does", "dry": "dries", "find": "finds"}  # verbs of losses, of one plant
 NOTHING_LOST = "Nothing waits so long that it is lost or not sown."
@@ -90,10 +90,10 @@ def _because(cause: Cause, share: Share, scenario: Scenario, days: int) -> str:
 def _unevenly(held: Held, scenario: Scenario, days: int) -> str:
     """That there is enough, but not when partners collect; and what a single harvest day has to do with it."""
     most, weekdays = max(held.lacking, key=lambda each: each.uneven), scenario.harvest.weekdays
-    spare = "as much" if most.uneven >= NEARLY_ALL * most.missing else mass(most.uneven)
     said = (
         f"Too little {'of all' if most.crop == ANY_CROP else most.crop} in some weeks, too much in others: "
-        f"{mass(most.missing)} is missing {a_period(days)}, and {spare} is packed beyond orders."
+        f"{mass(most.missing)} is missing {a_period(days)}. In other weeks {mass(most.uneven)} more than ordered is "
+        "packed, and given away or spoiled."
     )
     if len(weekdays) > 1:
         return said

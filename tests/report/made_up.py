@@ -135,6 +135,7 @@ def outcome(scenario: Scenario, replication: int, weeks: int, *, luck: bool = Tr
             "air_temperature_max_c": max(series["air_temperature_max_c"]),
         }
     accounts = {
+        "kg:packed": sum(series.get("kg_packed", ())),
         "kwh:lights": 71.0 * weeks,
         "kwh:pumps": 0.9 * weeks,
         "kwh:heat pump": 18.0 * weeks,

@@ -14,6 +14,7 @@ import pytest
 from growsim.cli.answering import told
 from growsim.report.frame import Answer
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
+from growsim.report.page import render
 from growsim.report.provenance import Provenance
 
 TABLE = AnswerTable(
@@ -131,7 +132,11 @@ def test_terminal_summary_report_and_csv_show_the_same_cells(answer: Answer, tmp
 
 
 def test_the_page_says_it_in_order(answer: Answer) -> None:
-    """Headline, advice, table, how sure; then the rest. The terminal likewise."""
+    """Headline, why, advice, table, how sure, each under its name; then the rest. The terminal likewise."""
+    heads = ("Why:", "What to do:", "How sure:")
+    page = render(replace(answer, front=replace(FRONT, why="It is full.")).page("under", ()))
+    assert re.findall(r"<b>([^<]+)</b>", page) == [*heads]
+    assert [line.split(": ")[0] + ":" for line in FRONT.lines(100) if ": " in line][:2] == ["What to do:", "How sure:"]
     summary = answer.summary({})
     assert summary["answer"] == [FRONT.headline, *FRONT.advice, FRONT.sure]
     assert summary["answer_heads"] == ["", "What to do", "", "How sure"]

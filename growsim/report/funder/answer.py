@@ -19,6 +19,7 @@ from growsim.report.words import per_period, rehearsals, short_date
 from growsim.report.worst import worst
 from growsim.run.writing import write_bytes
 from growsim.scenario.spreadsheets import workbook_bytes
+from growsim.study.trials import untried
 from growsim.vocabulary.dangers import HARVEST
 from growsim.vocabulary.losses import FATES, Fate, Loss
 
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
     from growsim.scenario.record.record import Records
     from growsim.study.funder.record import RecordSums
+    from growsim.study.trials import Held
 
     Kept = tuple[RecordSums, Records]
 
@@ -41,15 +43,22 @@ FIGURES = (
 
 
 def write_funder(
-    rehearsal: Rehearsal, out: Path, *, provenance: Provenance, replace: bool = False, kept: Kept | None = None
+    rehearsal: Rehearsal,
+    out: Path,
+    *,
+    provenance: Provenance,
+    replace: bool = False,
+    held: Held | None = None,
+    kept: Kept | None = None,
 ) -> dict[str, Any]:
     """Write report.html, funder.xlsx, summary.json and the figures into `out`, all or nothing; give the summary.
 
-    kept: what the record shows of that time, and the record itself; told before what is expected. Raises OutputError
-    where `out` exists (unless `replace`) or cannot be written.
+    held: what holds the room back, and what was tried against it. kept: what the record shows of that time, and the
+    record itself; told before what is expected. Raises OutputError where `out` exists (unless `replace`) or cannot be
+    written.
     """
-    plan = rehearsal.plan
-    front = funder_words.front(rehearsal, kept[0] if kept else None)
+    plan, held = rehearsal.plan, held or untried(rehearsal.outcomes, rehearsal.scenario)
+    front = funder_words.front(rehearsal, held, kept[0] if kept else None)
     answer = Answer(
         provenance, rehearsal.scenario, rehearsal.seed, len(rehearsal.outcomes), plan.days, plan.lead_in_days,
         front=front,

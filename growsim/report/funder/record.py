@@ -10,7 +10,7 @@ from growsim import units
 from growsim.report.page import Bullets, Grid, Section
 from growsim.report.summaries import percentiles
 from growsim.report.tables import Table
-from growsim.report.words import counted, listed, mass_cell, number, short_date
+from growsim.report.words import counted, listed, mass, mass_cell, number, percent, short_date, upper_first
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY
 
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from growsim.study.funder.record import RecordSums
 
 MOST_TOLD = 10  # rows that cannot be used
+FEW = 10  # rehearsals: fewer do not tell what eight in ten bring
 
 
 def span_of_days(record: RecordSums) -> str:
@@ -35,8 +36,8 @@ def food(record: RecordSums, serving_g: float) -> str:
     return f"From {span_of_days(record)} the record shows {given} of greens harvested, {servings}."
 
 
-def left_out(record: RecordSums, rehearsal: Rehearsal) -> list[str]:
-    """What of the record is not in its figures, and from when on it tells of the same as the rehearsed room."""
+def left_out(record: RecordSums) -> list[str]:
+    """What of the record is not in its figures."""
     missing = (
         (record.not_weighed, "harvest without a weight", "harvests without a weight"),
         (record.plantings_unusable, "row of plantings that cannot be used", "rows of plantings that cannot be used"),
@@ -44,9 +45,38 @@ def left_out(record: RecordSums, rehearsal: Rehearsal) -> list[str]:
         (record.attendance_unusable, "row of attendance that cannot be used", "rows of attendance that cannot be used"),
     )
     named = [counted(count, one, many) for count, one, many in missing if count]
-    said = [f"Not in the record's figures: {listed(named)}."] if named else []
-    late = _begins_late(record, rehearsal)
-    return [*said, *([late] if late else [])]
+    return [f"Not in the record's figures: {listed(named)}."] if named else []
+
+
+def why(record: RecordSums, rehearsal: Rehearsal) -> str:
+    """Why the record is not what was expected: it begins late, or the crop that differs most, with its plants and what
+    they weigh; "" where it lies within the range."""
+    if late := _begins_late(record, rehearsal):
+        return late
+    if record.first_sown is None or not _lies(record, rehearsal):
+        return ""
+    kept = {crop.crop: crop for crop in record.crops}
+    packed = {crop.name: _expected_of("kg_packed", crop.name, record, rehearsal) for crop in rehearsal.scenario.crops}
+    by = {name: (kept[name].kg if name in kept else 0.0) - kilograms for name, kilograms in packed.items()}
+    crop = (max if record.kg > math.fsum(packed.values()) else min)(by, key=by.__getitem__)
+    said = f"Most of the difference is {crop}: {mass(abs(by[crop]))} {'more' if by[crop] > 0 else 'less'} than expected"
+    plants, found = _expected_of("plants_harvested", crop, record, rehearsal), kept.get(crop)
+    if found is None:
+        return f"{said}, for none is on record."
+    if not plants or not found.plants or found.not_weighed:
+        return f"{said}."
+    heads, heavy = found.plants / plants - 1.0, found.kg / found.plants / (packed[crop] / plants) - 1.0
+    clauses = (
+        f"{percent(abs(heads))} {'more' if heads > 0 else 'fewer'} plants were harvested",
+        f"a plant weighed {percent(abs(heavy))} {'more' if heavy > 0 else 'less'}",
+    )
+    return f"{said}. {upper_first(listed(clauses))}."
+
+
+def _expected_of(what: str, crop: str, record: RecordSums, rehearsal: Rehearsal) -> float:
+    """Of a crop in as many days, the average of all rehearsals."""
+    made = [math.fsum(outcome.weeks.get(f"{what}:{crop}", ())) for outcome in rehearsal.outcomes]
+    return math.fsum(made) / len(made) * record.days / rehearsal.plan.days
 
 
 def expected(record: RecordSums, rehearsal: Rehearsal) -> list[float]:
@@ -65,15 +95,17 @@ def beside(record: RecordSums, rehearsal: Rehearsal) -> str:
         return ""
     kilograms = expected(record, rehearsal)
     low, _, high = percentiles(kilograms)
-    if len(rehearsal.outcomes) < 10:
-        where = "too few rehearsals to say how the record lies"
-    elif record.kg < low:
-        where = "the record lies below that"
-    else:
-        where = "the record lies above that" if record.kg > high else "the record lies within that"
+    few, where = len(rehearsal.outcomes) < FEW, f"the record lies {_lies(record, rehearsal) or 'within'} that"
+    where = "too few rehearsals to say how the record lies" if few else where
     mean = total(math.fsum(kilograms) / len(kilograms))
     between = f"{total(low)} to {total(high)} {units.unit('kg')} in eight rehearsals of ten"
     return f"{mean} {units.unit('kg')} were to be expected ({between}): {where}."
+
+
+def _lies(record: RecordSums, rehearsal: Rehearsal) -> str:
+    """ "below" or "above" what eight rehearsals in ten bring; "" within it, or where too few were made."""
+    low, _, high = percentiles(expected(record, rehearsal))
+    return "" if len(rehearsal.outcomes) < FEW else "below" if record.kg < low else "above" if record.kg > high else ""
 
 
 def _begins_late(record: RecordSums, rehearsal: Rehearsal) -> str:

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 from growsim import units
 from growsim.ledger.catalogue import CATALOGUE
-from growsim.report import summaries
+from growsim.report import holds_back, summaries
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row, in_brackets
 from growsim.report.funder import record as on_record
 from growsim.report.tables import row_label, told_as
-from growsim.report.words import listed, number, percent, rehearsals, short_date, span, too_few
+from growsim.report.words import listed, long_date, number, percent, period, rehearsals, short_date, span, too_few
 from growsim.report.worst import worst
 from growsim.run.intervals import LEVEL, mean_interval
 from growsim.scenario.machines import machines_of
@@ -21,15 +21,25 @@ if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
     from growsim.scenario.scenario import Scenario
     from growsim.study.funder.record import RecordSums
+    from growsim.study.trials import Held
 
 MOST_WORST = 2  # sentences of what went worst; one beside a record
 AS_IT_IS = "the room as it is, with its own sowing plan, as rehearsed"
 A_KILOGRAM = ("cost_per_kg", "kwh_per_kg", "liters_per_kg")
 
 
-def front(rehearsal: Rehearsal, record: RecordSums | None = None) -> Front:
-    """The page of the answer. record: told before what is expected."""
-    return Front.within(headline(rehearsal, record), (), table(rehearsal, record), how_sure(rehearsal))
+def front(rehearsal: Rehearsal, held: Held, record: RecordSums | None = None) -> Front:
+    """The page of the answer. held: what holds the room back. record: told before what is expected."""
+    told, sure = table(rehearsal, record), how_sure(rehearsal)
+    return Front.within(
+        headline(rehearsal, record), (holds_back.tried_advice(held),), told, sure, why(rehearsal, held, record)
+    )
+
+
+def why(rehearsal: Rehearsal, held: Held, record: RecordSums | None = None) -> str:
+    """Why the record is not as expected; where it is, or there is none, why partners lack what they do."""
+    of_record = "" if record is None else on_record.why(record, rehearsal)
+    return of_record or holds_back.why(held, rehearsal.scenario, rehearsal.plan.days)
 
 
 def headline(rehearsal: Rehearsal, record: RecordSums | None = None) -> list[str]:
@@ -42,10 +52,8 @@ def headline(rehearsal: Rehearsal, record: RecordSums | None = None) -> list[str
 
 def _expected(rehearsal: Rehearsal) -> str:
     scenario, days, weeks = rehearsal.scenario, rehearsal.plan.days, rehearsal.plan.days / 7.0
-    first, last = scenario.room.start_date, summaries.last_day(scenario, days)
-    when = (
-        f"A forecast, not a record: from {short_date(first)} to {short_date(last)} the room can be expected to hand out"
-    )
+    first = long_date(scenario.room.start_date)
+    when = f"A forecast, not a record: in the {period(days)} from {first} the room can be expected to hand out"
     given, filled = (rehearsal.estimates.get(key) for key in ("kg_handed_out_per_week", "orders_filled_fraction"))
     if given is None or given.mean <= 0:
         return f"{when} no greens."
@@ -89,7 +97,7 @@ def table(rehearsal: Rehearsal, record: RecordSums | None = None) -> AnswerTable
     note = "Running costs are without volunteers' hours and without what the equipment cost."
     if record is not None:
         columns.insert(0, Column("on record", f"what was written down, {on_record.span_of_days(record)}"))
-        note = " ".join((note, *on_record.left_out(record, rehearsal)))
+        note = " ".join((note, *on_record.left_out(record)))
     plain = [each for each in rows if each is not None]
     if record is None:
         plain = [Row(each.label, each.cells[1:]) for each in plain]
