@@ -301,10 +301,19 @@ def _thinned(axis: Axis) -> bool:
 
 def both_widths(draw: Callable[[], Figure], folder: Path, name: str, described: str) -> str:
     """Draw a figure and save it, wide and for a phone; give both for a page, of which a style sheet shows one."""
-    wide = for_page(save(draw(), folder, name), name, described)
+    save(draw(), folder, name)
     with narrowly():
-        narrow = save(draw(), folder, name + NARROW)
-    return f'<div class="wide">{wide}</div><div class="narrow">{for_page(narrow, name + NARROW, described)}</div>'
+        save(draw(), folder, name + NARROW)
+    return saved(folder, name, described)
+
+
+def saved(folder: Path, name: str, described: str) -> str:
+    """A figure that was saved in both widths, for a page."""
+    files = ((kind, name + end) for kind, end in (("wide", ""), ("narrow", NARROW)))
+    return "".join(
+        f'<div class="{kind}">{for_page((folder / f"{file}.svg").read_text(encoding="utf-8"), file, described)}</div>'
+        for kind, file in files
+    )
 
 
 def for_page(svg: str, name: str, described: str) -> str:

@@ -77,7 +77,7 @@ def test_all_outages_of_a_short_time(
 
     assert outage("--replications", "2", "--days", "28", out=tmp_path / "out") == 0
     said = capsys.readouterr().out
-    assert "With a failed pump the first plants die after" in " ".join(said.split())
+    assert "With a failed pump 1 plant in 20 is dead after" in " ".join(said.split())
     assert "What is lost to outages in a year, and what helps" in said
     assert f"For the wall, to print: {tmp_path / 'out' / 'wall.html'}" in said
     assert (tmp_path / "out" / "what-to-do-first.html").exists()

@@ -99,7 +99,7 @@ def test_two_winter_days_without_power_kill_what_chart_and_sheet_say(garage: Sce
     half = half_lost(outages, POWER.key, JANUARY)
     assert half is not None
     assert (sheet.time_left, half[1]) == (
-        "The first plants die after 12 hours, at worst. "
+        "1 plant in 20 is dead after 12 hours, at worst. "
         f"Repaired only after 18 h, half of the plants in {half[0]} are dead, or more.",
         18.0,
     )

@@ -121,6 +121,13 @@ def test_pages_stand_alone(written: Path, page: str) -> None:
     assert "guarded against earth faults" in text and "local code" in text
 
 
+def test_the_chart_for_the_wall_is_there_for_a_phone_too(written: Path) -> None:
+    """Shrunk to 390 px its letters would be 5 px high: the style sheet shows one of the two."""
+    text = (written / WALL_PAGE).read_text(encoding="utf-8")
+    assert re.findall(r'<div class="(\w+)"><svg', text) == ["wide", "narrow"]
+    assert "@media screen and (max-width: 30rem) { .wide { display: none; } .narrow { display: block; } }" in text
+
+
 def test_the_wall_never_falls_along_a_row(studied: Outages) -> None:
     """Repaired later is never better on the wall; heads are the first to die; failed lights kill nobody."""
     rows = wall_rows(studied)
@@ -154,7 +161,7 @@ def test_a_sheet_for_each_machine_with_the_room_s_own_numbers(studied: Outages) 
     assert "3 minutes, then again every 4 hours" in " ".join(timer.steps)
     assert "head, leaf then seedling in this order" in " ".join(pump.steps)
     assert pump.time_left == (
-        "The first plants die after 6 hours, at worst. Repaired only after 1 day, half of the plants in head "
+        "1 plant in 20 is dead after 6 hours, at worst. Repaired only after 1 day, half of the plants in head "
         "are dead, or "
         "more."
     )
@@ -179,7 +186,7 @@ def test_chart_and_sheets_agree(studied: Outages) -> None:
         for kind in tried_with(BY_KEY[urgent.machine]):
             (rows,) = (rows for head, rows in chart.items() if {kind.head.upper(), month} <= {*head.split(", "), ""})
             told = sheet_of(kind, studied, urgent).time_left
-            first = re.search(r"The first plants die (?:after )?(.+?), at worst", told)
+            first = re.search(r"1 plant in 20 is dead (?:after )?(.+?), at worst", told)
             half = re.search(r"Repaired only after (.+?), half of (?:the plants in )?(.+?) are dead", told)
             texts = [row.first_die for row in rows if row.first_die != "7 days +"]
             assert (first is None) == (not texts)
@@ -383,13 +390,15 @@ def made_up(studied: Outages, kg: Range, *protections: ProtectionWorth, years_wi
 def test_the_headline_says_what_costs_most_and_how_soon_plants_die(studied: Outages) -> None:
     """With its range; of what chance may account for nothing, nor of a greater loss beside it; where nothing fails,
     that."""
-    dies = " With a failed pump the first plants die after 6 hours, at worst."
+    dies = " With a failed pump 1 plant in 20 is dead after 6 hours, at worst."
 
     assert lead.headline(made_up(studied, Range(7.3, 1.2, 13.4))) == (
         f"Most is lost to pumps: 7.3 kg of greens a year (1.2 to 13.4).{dies}"
     )
     unclear = made_up(studied, Range(9.3, -1.2, 19.8))
-    assert lead.headline(unclear) == f"No clear loss of greens to outages in 3 rehearsals of 84 days.{dies}"
+    assert lead.headline(unclear) == (
+        f"No clear loss of greens to outages in 3 rehearsals of 84 days; pumps may cost up to 19.8 kg a year.{dies}"
+    )
     both = (*unclear.year.machines, *made_up(studied, Range(7.3, 1.2, 13.4)).year.machines)
     assert lead.headline(replace(unclear, year=replace(unclear.year, machines=both))).startswith(
         "Most is lost to pumps: 7.3 kg"
@@ -398,6 +407,21 @@ def test_the_headline_says_what_costs_most_and_how_soon_plants_die(studied: Outa
     assert lead.headline(replace(studied, year=replace(studied.year, machines=()))) == (
         f"By the room file no machine ever fails and the power never goes out: nothing is lost to outages.{dies}"
     )
+
+
+def test_why_is_how_often_and_how_long_it_is_down(studied: Outages) -> None:
+    """Beside how long plants last; what was never repaired, or never fails, has no such why."""
+    found = made_up(studied, Range(7.3, 1.2, 13.4))
+    (risk,) = found.year.machines
+
+    def lasting(hours: float | None) -> str:
+        return lead.why(replace(found, year=replace(found.year, machines=(replace(risk, hours_down=hours),))))
+
+    assert lasting(14.2) == "Pumps: 1.2 times a year, for 14 hours on average, longer than plants last at worst."
+    assert lasting(5.0) == "Pumps: 1.2 times a year, for 5 hours on average."
+    assert lasting(None) == ""
+    assert lead.why(replace(studied, year=replace(studied.year, machines=()))) == ""
+    assert lead.front(found).why == lead.why(found)
 
 
 def test_the_table_has_a_line_for_each_kind_of_machine(studied: Outages) -> None:
@@ -412,7 +436,7 @@ def test_the_table_has_a_line_for_each_kind_of_machine(studied: Outages) -> None
     rows = {row.label: [cell.text for cell in row.cells] for row in made.rows}
 
     assert [column.label for column in made.columns] == [
-        "times a year", "first plants die after", "greens lost, kg", "best protection to add", "it leaves, USD",
+        "times a year", "1 plant in 20 dead after", "greens lost, kg", "best protection to add", "it leaves, USD",
     ]  # fmt: skip
     assert made.columns[2].of == "the room as it is, less the room in which it cannot fail"
     assert made.rows[0].label == "pumps"

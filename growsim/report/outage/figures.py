@@ -50,7 +50,7 @@ WALL_INCHES = 8.9
 HEAD = 0.8  # height of a line of a head, in rows
 LINE_SPACING = 1.4  # of the foot, in heights of its letters, with some air
 FOOT = (
-    "First: one plant in twenty. Found late, a fault may be hours old: count from the last flood. Once repaired, flood "
+    "Found late, a fault may be hours old: count from the last flood. Once repaired, flood "
     "by hand at once: these numbers wait for the timer's next flood, which may be hours off."
 )
 WEEKS_BEFORE, WEEKS_AFTER = 2, 14
@@ -87,7 +87,7 @@ def wall(rows: Sequence[WallRow], tried: Sequence[float]) -> Figure:
                 column + 0.5, -0.05, f"{number(hours)}{'' if narrow else ' '}h", ha="center", va="bottom",
                 fontsize=9.5 if narrow else 13, fontweight="bold",
             )  # fmt: skip
-        first = "first\ndie at" if narrow else "the first\ndie after"
+        first = "1 in 20\ndead at" if narrow else "1 in 20\ndead after"
         axes.text(columns + 1.0, -0.05, first, ha="center", va="bottom", fontsize=9.5 if narrow else 12.5)
         top = 0.0
         for row, head, high in zip(rows, heads, lines, strict=True):

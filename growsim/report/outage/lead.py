@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from growsim import units
@@ -25,21 +26,43 @@ FEW_YEARS = 10  # with fewer years in which a machine failed, little can be said
 def front(outages: Outages) -> Front:
     """The page of the answer."""
     said = tuple(each for each in (worth_having(outages), worth_keeping(outages)) if each)
-    return Front(headline(outages), said, table(outages), how_sure(outages))
+    return Front(headline(outages), said, table(outages), how_sure(outages), why(outages))
 
 
 def headline(outages: Outages) -> str:
-    """To what most is lost for certain in a year, and how soon the first plants die."""
-    risks = outages.year.machines
-    clear = [risk for risk in risks if risk.lost.kg.mean > 0 and risk.lost.kg.low is not None and risk.lost.kg.low > 0]
-    if not risks:
+    """To what most is lost for certain in a year, and how soon 1 plant in 20 is dead."""
+    worst, years = _costliest(outages), rehearsals(outages.replications, outages.plan.days)
+    if worst is None:
         said = "By the room file no machine ever fails and the power never goes out: nothing is lost to outages."
-    elif not clear:
-        said = f"No clear loss of greens to outages in {rehearsals(outages.replications, outages.plan.days)}."
-    else:
-        worst = max(clear, key=lambda risk: risk.lost.kg.mean)
+    elif (worst.lost.kg.low or 0.0) > 0:
         said = f"Most is lost to {BY_KEY[worst.machine].many}: {_greens(worst.lost.kg)}."
+    else:
+        most = worst.lost.kg.high or 0.0
+        said = f"No clear loss of greens to outages in {years}" + (
+            f"; {BY_KEY[worst.machine].many} may cost up to {mass(most)} a year." if most > 0 else "."
+        )
     return f"{said}{_first_to_die(outages)}"
+
+
+def _costliest(outages: Outages) -> MachineRisk | None:
+    """What costs most: of what is clear of chance, else of what may cost most; None where nothing fails."""
+    return max(
+        outages.year.machines,
+        key=lambda risk: ((risk.lost.kg.low or 0.0) > 0, risk.lost.kg.mean, risk.lost.kg.high or 0.0),
+        default=None,
+    )
+
+
+def why(outages: Outages) -> str:
+    """How often and how long what costs most is down, and whether plants last as long."""
+    worst = _costliest(outages)
+    if worst is None or worst.hours_down is None:
+        return ""
+    kind, lasts = BY_KEY[worst.machine], words.hours_left(worst.hours_down)
+    said = f"{words.sentence(kind.many)}: {number(worst.failures.mean, 1)} times a year, for {lasts} on average"
+    here = (each.first_die for each in by_urgency(outages) if each.machine == kind.trial)
+    dead = min((hours for hours in here if hours is not None), default=math.inf)
+    return f"{said}, longer than plants last at worst." if dead < worst.hours_down else f"{said}."
 
 
 def _first_to_die(outages: Outages) -> str:
@@ -48,7 +71,7 @@ def _first_to_die(outages: Outages) -> str:
         return " No outage kills a plant within a week."
     when = f" in {MONTHS[urgent.month]}" if urgent.by_month else ""
     down = BY_KEY[urgent.machine].down
-    return f" With {down}{when} the first plants die {words.after(urgent.first_die)}, at worst."
+    return f" With {down}{when} 1 plant in 20 is dead {words.after(urgent.first_die)}, at worst."
 
 
 def worth_having(outages: Outages) -> str:
@@ -119,7 +142,7 @@ def table(outages: Outages) -> AnswerTable:
         "What is lost to outages in a year, and what helps",
         (
             Column("times a year", AS_IT_IS),
-            Column("first plants die after", f"{AS_IT_IS}, at the worst hour and in the worst month"),
+            Column("1 plant in 20 dead after", f"{AS_IT_IS}, at the worst hour and in the worst month"),
             Column(f"greens lost, {units.unit('kg')}", f"{AS_IT_IS}, less the room in which it cannot fail"),
             Column("best protection to add", helps),
             Column(f"it leaves, {currency}", helps),

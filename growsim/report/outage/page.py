@@ -61,7 +61,7 @@ def _how_long(outages: Outages, folder: Path) -> Section:
                 folder,
                 "wall",
                 "Plants lost of 100 that stand where it strikes, by the hours until it is repaired, at the worst hour "
-                "of the day. Right: when one in twenty has died.",
+                "of the day. Right: when 1 plant in 20 is dead.",
                 outage_tables.wall_numbers(outages),
             ),
             Text("what-to-do-first.html beside this page has a sheet for each machine, the most urgent first."),

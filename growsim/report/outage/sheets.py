@@ -68,7 +68,7 @@ def _time(urgent: Urgency, outages: Outages) -> str:
     when = f" in {MONTHS[urgent.month]}" if urgent.by_month else ""
     if urgent.first_die is None:
         return f"No plant dies within a week, even{when} at worst." if when else "No plant dies within a week."
-    first = f"The first plants die {outage_words.after(urgent.first_die)}, at worst{when}."
+    first = f"1 plant in 20 is dead {outage_words.after(urgent.first_die)}, at worst{when}."
     half = half_lost(outages, urgent.machine, urgent.month)
     if half is None:
         return first
@@ -86,12 +86,12 @@ def _dry_facts(outages: Outages, urgent: Urgency) -> tuple[str, ...]:
     found = {stage: of_stage(lines, stage)[1].worst for stage in stages}
     stages.sort(key=lambda stage: math.inf if found[stage] is None else found[stage] or 0.0)
     said = [f"{stage}: {outage_words.after(found[stage])}" for stage in stages]
-    return (f"The first die, stage by stage: {'; '.join(said)}.",)
+    return (f"1 plant in 20 is dead, stage by stage: {'; '.join(said)}.",)
 
 
 def wall_page(outages: Outages, figure_folder: Path) -> str:
-    """The chart for the wall as a page of its own. `figure_folder` holds wall.svg."""
-    svg = figures.for_page((figure_folder / "wall.svg").read_text(encoding="utf-8"), "wall", "How long have we got?")
+    """The chart for the wall as a page of its own. `figure_folder` holds it."""
+    svg = figures.saved(figure_folder, "wall", "How long have we got?")
     return (
         environment()
         .get_template("wall.html")

@@ -38,11 +38,11 @@ def clock(outages: Outages) -> Table:
             rows.append((name, stage or "all", *(_worst_usual(each) for each in (suffer, first, half))))
     return Table(
         "Hours that are left: at worst (usually)",
-        ("what is down, and when", "stage", "they suffer after", "the first die after", "half are dead after"),
+        ("what is down, and when", "stage", "they suffer after", "1 in 20 is dead after", "half are dead after"),
         tuple(rows),
         "At worst: the thirstiest plants of the stage, the worst hour of the day, just before a flood. Usually: the "
         "middle of all cases. They suffer: growth stops for lack of water or light, or the air is warmer "
-        "or colder than the tenderest crop bears. The first die: one plant in twenty. Rounded down, as in the "
+        "or colder than the tenderest crop bears. Rounded down, as in the "
         "sentences, to be on the safe side. –: not within a week.",
     )
 
