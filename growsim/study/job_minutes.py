@@ -58,7 +58,7 @@ def hands_of(crew: Crew, attendance: Sequence[AttendanceRow]) -> Hands:
         return Hands(of_volunteers, 1.0)
     leads = sum(shift.lead for shift in crew.shifts) / shifts
     people = (
-        sum(row.came for row in attendance) / len(attendance)
+        sum(row.there for row in attendance) / len(attendance)
         if attendance
         else chance * sum(shift.people for shift in crew.shifts) / shifts
     )

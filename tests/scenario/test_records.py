@@ -349,13 +349,14 @@ def test_a_template_filled_in_below_its_examples_is_read(tmp_path: Path) -> None
         path = tmp_path / f"{table.name}.csv"
         text = path.read_text("utf-8")
         rows = {"plantings": GOOD_TRAY.replace("03-17,", "03-17,,"),
-                "attendance": "2031-03-03,Monday,4,3\n", "work": "2031-03-03,sow,60,,9\n",
+                "attendance": "2031-03-03,Monday,4,3,1\n", "work": "2031-03-03,sow,60,,9\n",
                 "faults": "pump,reservoir,2031-03-08,,\n",
-                "deliveries": "2031-04-14,trial pantry,any,2\n"}  # fmt: skip
+                "deliveries": "2031-04-14,trial pantry,any,2\n",
+                "readings": "2031-04-14,reservoir,,1.6,5.9\n"}  # fmt: skip
         path.write_text(text.replace("\n", ",weather\n", 1) + rows[table.name].replace("\n", ",sunny\n"), "utf-8")
     records = read_records(tmp_path, TINY)
 
-    assert (len(records.rows), records.rows_read, records.set_aside) == (5, 5, ())
+    assert (len(records.rows), records.rows_read, records.set_aside) == (6, 6, ())
     assert {table.not_read for table in records.tables} == {("weather",)}
     assert "how to keep a record.txt" in records.not_read
 

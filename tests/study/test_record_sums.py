@@ -45,7 +45,7 @@ RECORDS = Records(
         tray(2, None, lost=1),
     ),
     attendance=(
-        AttendanceRow("attendance.csv", 2, day(0), SHIFT.name, 3, 2),
+        AttendanceRow("attendance.csv", 2, day(0), SHIFT.name, 3, 2, guests=1),
         AttendanceRow("attendance.csv", 3, day(3), "a shift of another name", 2, 2),
         AttendanceRow("attendance.csv", 4, day(7), SHIFT.name, 3, 3),
     ),
@@ -59,15 +59,15 @@ RECORDS = Records(
 
 
 def test_only_what_happened_in_the_time_counts() -> None:
-    """One week, first and last day included: 2.5 kg of three harvests, 2 volunteers of known hours, 6 + 3 hours of
+    """One week, first and last day included: 2.5 kg of three harvests, 3 volunteers of known hours, one a guest, 6 + 3 hours of
     pump.
     """
     week = sums_of(RECORDS, TINY, since=day(0), until=day(6))
 
     assert (week.days, week.kg, week.plants, week.not_weighed) == (7, 2.5, 45 + 50 + 50, 1)
-    assert week.months == {"2031-03": (2.5, 4)}
-    assert (week.shifts, week.signed_up, week.came) == (2, 5, 4)
-    assert week.hours == 2 * SHIFT.hours and week.shifts_of_unknown_length == 1
+    assert week.months == {"2031-03": (2.5, 5)}
+    assert (week.shifts, week.signed_up, week.came) == (2, 5, 5)
+    assert week.hours == 3 * SHIFT.hours and week.shifts_of_unknown_length == 1
     assert week.sown_emerged == (60, 50)
     assert week.lost == {"transplanting": 3, "heat": 2, "not said": 1}
     assert [(m.machine, m.times, m.hours_down, m.still_down) for m in week.machines] == [
@@ -82,7 +82,7 @@ def test_without_days_all_of_it_counts() -> None:
 
     assert everything.kg == 7.4
     assert everything.first_sown == day(-30)
-    assert everything.came == 7
+    assert everything.came == 8
     assert sum(machine.times for machine in everything.machines) == 4
 
 

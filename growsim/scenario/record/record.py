@@ -43,7 +43,8 @@ class PlantingRow:
 
 @dataclass(frozen=True)
 class AttendanceRow:
-    """A shift that was held. shift: as in the room file, or "" where it is not said."""
+    """A shift that was held. shift: as in the room file, or "" where it is not said. came: of those signed up. guests:
+    others, who tell nothing of the chance that somebody signed up comes."""
 
     file: str
     line: int
@@ -51,7 +52,13 @@ class AttendanceRow:
     shift: str
     signed_up: int
     came: int
+    guests: int = 0
     entry: str = ""
+
+    @property
+    def there(self) -> int:
+        """All volunteers who were there."""
+        return self.came + self.guests
 
 
 @dataclass(frozen=True)
@@ -106,7 +113,21 @@ class DeliveryRow:
     entry: str = ""
 
 
-Row = PlantingRow | AttendanceRow | WorkRow | FaultRow | DeliveryRow
+@dataclass(frozen=True)
+class ReadingRow:
+    """Strength (EC) and pH of a reservoir's solution, as read before and after it was filled; None where not read."""
+
+    file: str
+    line: int
+    date: dt.date
+    reservoir: str
+    strength_before_ms_cm: float | None = None
+    strength_after_ms_cm: float | None = None
+    ph: float | None = None
+    entry: str = ""
+
+
+Row = PlantingRow | AttendanceRow | WorkRow | FaultRow | DeliveryRow | ReadingRow
 
 
 @dataclass(frozen=True)
@@ -145,6 +166,7 @@ class Records:
     work: tuple[WorkRow, ...] = ()
     faults: tuple[FaultRow, ...] = ()
     deliveries: tuple[DeliveryRow, ...] = ()
+    readings: tuple[ReadingRow, ...] = ()
     set_aside: tuple[SetAside, ...] = ()
     tables: tuple[TableRead, ...] = ()
     not_read: tuple[str, ...] = ()
@@ -154,7 +176,9 @@ class Records:
     @property
     def rows(self) -> tuple[Row, ...]:
         """Every row that is used."""
-        return (*self.plantings, *self.attendance, *self.work, *self.faults, *self.deliveries)
+        return (
+            *self.plantings, *self.attendance, *self.work, *self.faults, *self.deliveries, *self.readings,
+        )  # fmt: skip
 
     @property
     def timed(self) -> tuple[WorkRow, ...]:

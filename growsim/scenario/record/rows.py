@@ -12,7 +12,7 @@ from growsim.scenario.crop import Crop
 from growsim.scenario.machines import names_at
 from growsim.scenario.names import ANY_CROP, unknown_name
 from growsim.scenario.record.cells import DateOrder, UnreadableError, read_date, read_number
-from growsim.scenario.record.record import AttendanceRow, DeliveryRow, FaultRow, PlantingRow, Row, WorkRow
+from growsim.scenario.record.record import AttendanceRow, DeliveryRow, FaultRow, PlantingRow, ReadingRow, Row, WorkRow
 from growsim.scenario.record.tables import ENTRY, OTHER, Column, RecordTable
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.spreadsheets import Cell, SheetRow, shown
@@ -33,7 +33,7 @@ _COUNTED = re.compile(r"(?:(\d+)\s*[x×]?\s*(?:plants?\s+)?(\D+)|(\D+?)\s*([:=]?
 
 
 # Grams a plant farther than so many times from the crop's typical mass: a slip of the unit or of a digit, no harvest.
-_UNLIKELY_TIMES = 20.0
+UNLIKELY_TIMES = 20.0
 
 
 class RowReader:
@@ -57,6 +57,7 @@ class RowReader:
             "work": self._work,
             "faults": self._fault,
             "deliveries": self._delivery,
+            "readings": self._reading,
         }
         read = made[self.table.name](file, row.line, values)
         return replace(read, entry=shown(row.cells[ENTRY])) if row.cells.get(ENTRY) is not None else read
@@ -102,8 +103,11 @@ class RowReader:
             problem, remedy = unknown_name("shift of this room", shift, list(self._shifts.values()))
             raise UnreadableError(f"shift {problem}; {remedy}")
         if v["came"] > v["signed_up"]:
-            raise UnreadableError(f"came is {v['came']}, more than signed_up {v['signed_up']}; count guests apart")
-        return AttendanceRow(file, line, v["date"], self._shifts.get(shift.lower(), ""), v["signed_up"], v["came"])
+            raise UnreadableError(
+                f"came is {v['came']}, more than signed_up {v['signed_up']}; count the others as guests"
+            )
+        name = self._shifts.get(shift.lower(), "")
+        return AttendanceRow(file, line, v["date"], name, v["signed_up"], v["came"], v["guests"] or 0)
 
     def _work(self, file: str, line: int, v: Values) -> WorkRow:
         word = v["task"].lower().replace("_", " ").replace("-", " ")
@@ -128,6 +132,19 @@ class RowReader:
             raise UnreadableError(f"crop {'; '.join(unknown_name('crop of this room', v['crop'], known))}")
         name = ANY_CROP if crop == ANY_CROP else self._crops[crop].name
         return DeliveryRow(file, line, v["date"], partner.name, name, v["kg"])
+
+    def _reading(self, file: str, line: int, v: Values) -> ReadingRow:
+        names = {each.name.lower(): each.name for each in self.scenario.reservoirs}
+        name = names.get(v["reservoir"].lower())
+        if name is None:
+            known = list(names.values())
+            raise UnreadableError(
+                f"reservoir {'; '.join(unknown_name('reservoir of this room', v['reservoir'], known))}"
+            )
+        row = ReadingRow(file, line, **{**v, "reservoir": name})
+        if row.strength_before_ms_cm is row.strength_after_ms_cm is row.ph is None:
+            raise UnreadableError("neither strength nor pH is given; give what was read")
+        return row
 
     def _fault(self, file: str, line: int, v: Values) -> FaultRow:
         machine = WORDS.get(v["machine"].lower().replace("_", " "))
@@ -235,7 +252,7 @@ def _likely_weight(row: PlantingRow, crop: Crop) -> None:
     if row.grams is None or not plants:
         return
     each_g = row.grams / plants
-    if not typical_g / _UNLIKELY_TIMES <= each_g <= typical_g * _UNLIKELY_TIMES:
+    if not typical_g / UNLIKELY_TIMES <= each_g <= typical_g * UNLIKELY_TIMES:
         each = f"{each_g:,.0f}" if each_g >= 10 else f"{each_g:.2g}"
         raise UnreadableError(
             f"grams is {row.grams:g} for {plants} plants, {each} g each, and the room file says {typical_g:.3g} g; "

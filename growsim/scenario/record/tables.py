@@ -1,4 +1,4 @@
-"""What a record holds: five tables in plain words, from which templates, reading and explanations are made."""
+"""What a record holds: six tables in plain words, from which templates, reading and explanations are made."""
 
 from __future__ import annotations
 
@@ -120,8 +120,9 @@ ATTENDANCE = RecordTable(
         Column("shift", "Name of the shift, as in the room file.", "text"),
         Column("signed_up", "Volunteers signed up, without the lead.", "whole", needed=True, high=200),
         Column("came", "Volunteers of those who came.", "whole", needed=True, high=200),
+        Column("guests", "Others who came and had not signed up; empty for none.", "whole", high=200),
     ),
-    (("2031-03-03", "Monday morning", "4", "3"), ("2031-03-06", "Thursday morning", "5", "5")),
+    (("2031-03-03", "Monday morning", "4", "3", ""), ("2031-03-06", "Thursday morning", "5", "5", "1")),
 )
 WORK = RecordTable(
     "work",
@@ -170,5 +171,17 @@ DELIVERIES = RecordTable(
     ),
     (("2031-04-10", "food pantry", "butterhead", "4.5"),),
 )
-TABLES = (PLANTINGS, ATTENDANCE, WORK, FAULTS, DELIVERIES)
+READINGS = RecordTable(
+    "readings",
+    "One row for each time the strength and pH of a reservoir were read.",
+    (
+        Column("date", "Date of the reading.", "date", needed=True),
+        Column("reservoir", "Name of the reservoir, as in the room file.", "text", needed=True),
+        Column("strength_before_ms_cm", "Strength (EC) before it was filled.", "number", high=20),
+        Column("strength_after_ms_cm", "Strength (EC) after it was filled.", "number", high=20),
+        Column("ph", "pH, after it was filled.", "number", high=14),
+    ),
+    (("2031-03-03", "north reservoir", "2.1", "1.6", "6.0"),),
+)
+TABLES = (PLANTINGS, ATTENDANCE, WORK, FAULTS, DELIVERIES, READINGS)
 BY_NAME = {table.name: table for table in TABLES}

@@ -116,8 +116,8 @@ def sums_of(
         months=_months(rows, attendance),
         shifts=len(attendance),
         signed_up=sum(row.signed_up for row in attendance),
-        came=sum(row.came for row in attendance),
-        hours=math.fsum(row.came * hours for row, hours in zip(attendance, lengths, strict=True) if hours is not None),
+        came=sum(row.there for row in attendance),
+        hours=math.fsum(row.there * hours for row, hours in zip(attendance, lengths, strict=True) if hours is not None),
         shifts_of_unknown_length=sum(hours is None for hours in lengths),
         sown_emerged=_sown_emerged(row for row in records.plantings if first <= row.sown <= last),
         lost=_lost(row for row in records.plantings if first <= row.date <= last),
@@ -172,7 +172,7 @@ def _months(rows: list[PlantingRow], attendance: list[AttendanceRow]) -> dict[st
         if row.harvested is not None:
             kilograms[f"{row.harvested:%Y-%m}"].append((row.grams or 0.0) / 1000.0)
     for visit in attendance:
-        came[f"{visit.date:%Y-%m}"] += visit.came
+        came[f"{visit.date:%Y-%m}"] += visit.there
     return {month: (math.fsum(kilograms[month]), came[month]) for month in sorted({*kilograms, *came})}
 
 

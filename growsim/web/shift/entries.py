@@ -23,15 +23,19 @@ _FOLDED = {"count": "another number", "lost": "plants lost", "minutes": "minutes
 
 @dataclass
 class Box:
-    """One thing to say of an item. kind: number, choice, chips, time. value: what it holds. column: of the record."""
+    """One thing to say of an item. kind: number, choice, chips, time. value: what it holds. quick: values that a tap
+    puts in, with their words. asks: what is asked once about the value. kept: the value of which somebody said so."""
 
     name: str
     label: str
     kind: str = "number"
     value: str = ""
     choices: Sequence[tuple[str, str]] = ()
+    quick: Sequence[tuple[str, str]] = ()
     more: bool = False
     wrong: str = ""
+    asks: str = ""
+    kept: str = ""
 
 
 @dataclass
@@ -40,7 +44,8 @@ class Item:
     it is ticked when done (else its boxes are all it has). ticked: whether it is. seen: names of the entries that
     stood there when it was shown, by table.
 
-    task, crop, sown: of a task on plants. moves: how often they were moved before. harvests: harvested before.
+    task, crop, sown: of a task on plants. moves: how often they were moved before. harvests: harvested before. units,
+    grams: as the sheet has it. of: the partner, the reservoir. machine: what failed, where, since when.
     """
 
     key: str
@@ -58,6 +63,8 @@ class Item:
     moves: int = 0
     harvests: int = 0
     units: float = 0.0
+    grams: float = 0.0
+    of: str = ""
     machine: tuple[str, str, str] = ("", "", "")
 
     def value(self, name: str) -> str:
@@ -74,8 +81,20 @@ class Item:
     def opens(self) -> bool:
         """Whether what is folded away is other than on the sheet."""
         usual = {"", "0", as_count(self.units)}
-        return any(box.wrong or (self.kind == "task" and box.kind == "number" and box.value not in usual)
+        return any(box.wrong or box.asks or (self.kind == "task" and box.kind == "number" and box.value not in usual)
                    for box in self.boxes if box.more)  # fmt: skip
+
+    @property
+    def is_open(self) -> bool:
+        """Whether something of it is to be corrected or answered before it is written down."""
+        return bool(self.wrong) or any(box.wrong or box.asks for box in self.boxes)
+
+    def take_over(self, made: Item) -> None:
+        """What is wrong with, and asked of, what was made of it."""
+        self.wrong, self.seen = made.wrong, made.seen
+        for box in made.boxes:
+            if (own := self.box(box.name)) is not None:
+                own.wrong, own.asks = box.wrong, box.asks
 
     def box(self, name: str) -> Box | None:
         """The box of that name."""
@@ -108,15 +127,21 @@ def entries_of(item: Item, day: Day) -> list[Entry]:
     """What an item becomes in the record: an entry of each table it speaks to; without cells where it says nothing."""
     about, date = f"{day.prefix} {item.key}", day.date.isoformat()
     if item.kind == "came":
-        came = {"date": date, "shift": day.shift, "signed_up": item.value("signed_up"), "came": item.value("came")}
-        return [Entry("attendance", about, came if item.value("came") else {})]
+        came, signed_up = item.value("came"), item.value("signed_up")
+        cells = {"date": date, "shift": day.shift, "signed_up": signed_up, "came": came}
+        if came.isdecimal() and signed_up.isdecimal() and int(came) > int(signed_up):
+            cells |= {"came": signed_up, "guests": str(int(came) - int(signed_up))}
+        return [Entry("attendance", about, cells if came else {})]
+    if item.kind == "reading":
+        read = {box.name: box.value for box in item.boxes if box.value}
+        return [Entry("readings", about, {"date": date, "reservoir": item.of, **read} if read else {})]
     if item.kind == "up":
         cells = {"sown": item.sown, "crop": item.crop, "emerged": item.value("up")}
         return [Entry("plantings", about, cells if item.value("up") else {})]
     if item.kind == "delivery":
-        given = {"date": date, "partner": item.machine[0], "crop": item.crop, "kg": in_kg(item.value("kg"))}
+        given = {"date": date, "partner": item.of, "crop": item.crop, "kg": in_kg(item.value("kg"))}
         return [Entry("deliveries", about, given if item.ticked else {})]
-    if item.kind == "else" or (item.kind == "repaired" and not item.ticked):
+    if item.kind in ("else", "lost") or (item.kind == "repaired" and not item.ticked):
         return []
     if item.kind in ("failed", "repaired"):
         return [_failure(item, day, about)]
@@ -208,6 +233,8 @@ def _as_in(name: str, table: str, cells: Mapping[str, str], now: str) -> str:
         grams = cells.get("grams", "")
         kg = cells.get("kg", "") or (as_count(float(grams) / _GRAMS) if grams else "")
         return as_typed(float(kg), "kg") if kg else now
+    if name == "came":
+        return str(int(cells[name]) + int(cells.get("guests", 0)))
     if name == "what":
         return f"{cells.get('machine', '')}|{cells.get('where', '')}"
     if name in ("down", "noticed", "repaired"):

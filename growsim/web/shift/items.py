@@ -1,4 +1,4 @@
-"""What a shift's form asks: who came, each task that is due, seedlings to count, pick-ups, what failed.
+"""What a shift's form asks: who came, each task that is due, what was read and lost, pick-ups, what failed.
 
 Which boxes an item has and what they hold at first follows from what the sheet of that day asks for.
 """
@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import replace
 
 from growsim.report.week import words as week_words
-from growsim.report.words import short_date
+from growsim.report.words import short_date, upper_first
 from growsim.scenario import on_paper
+from growsim.scenario.ahead import sowing_days
 from growsim.scenario.machines import is_there, names_at
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.record.record import FaultRow
@@ -22,7 +23,7 @@ from growsim.study.standing import Batch
 from growsim.study.week.tasks import Line
 from growsim.units import unit
 from growsim.vocabulary.losses import TRANSPLANTING
-from growsim.vocabulary.machines import BY_KEY, CAN_FAIL, NAMED_PLACES
+from growsim.vocabulary.machines import BY_KEY, CAN_FAIL, NAMED_PLACES, RESERVOIR
 from growsim.vocabulary.tasks import TASKS
 from growsim.web.forms.other_units import as_typed
 from growsim.web.shift.entries import LOST, OF_PLANTS, Box, Day, Item, as_count, fill_from
@@ -30,6 +31,7 @@ from growsim.web.shift.store import Written
 
 MOST_FAILED = 6
 MOST_CHIPS = 12  # of those who came; above, a number is typed
+MORE_THAN_SIGNED_UP = 3
 ON_SHELVES = "on the shelves/"
 _WORDS = {"transplant": "Move", "harvest": "Harvest", LOST: "Lost of"}
 
@@ -39,7 +41,7 @@ def items_of(day: Day, stands: Mapping[tuple[str, str], Written]) -> list[Item]:
     scenario = day.room.scenario
     items = [*_who_came(day), *_tasks(day)]
     items += _also_written(items, day, stands)
-    items.append(_something_else(items, day))
+    items += [*_readings(items, day), _lost(items, day), _something_else(items, day)]
     items += [*_seedlings(day, scenario), *_pick_ups(day, scenario), *_failures(day, scenario)]
     fill_from(items, day, stands)
     new = [item for item in items if item.kind == "failed" and not item.is_written]
@@ -66,7 +68,7 @@ def task_item(task: str, crop: str, sown: str, day: Day) -> Item:
     of = f" {crop}" + (f", sown {short_date(dt.date.fromisoformat(sown))}" if sown and task != "sow" else "")
     said = of if crop else ""
     item = Item(
-        " ".join(part for part in (task, crop, sown) if part), "task", f"{task[:1].upper()}{task[1:]}{said}", [],
+        " ".join(part for part in (task, crop, sown) if part), "task", f"{upper_first(task)}{said}", [],
         tick=True, task=task, crop=crop, sown=sown,
         moves=min(stages.index(batch.stage), max(0, len(stages) - 2)) if batch is not None else 0,  # the rest of a move
         harvests=batch.harvests if batch is not None else 0, units=batch.plants if batch is not None else 0,
@@ -79,31 +81,69 @@ def _something_else(items: Sequence[Item], day: Day) -> Item:
     known = {item.key for item in items}
     choices = [("", "nothing")]
     for each in day.standing.batches:
-        for task in (*OF_PLANTS, LOST) if len(_stages(day.room.scenario, each.crop)) > 1 else ("harvest", LOST):
+        for task in OF_PLANTS if len(_stages(day.room.scenario, each.crop)) > 1 else ("harvest",):
             words = f"{_WORDS[task]} {each.crop}, sown {short_date(each.sown)}"
             choices.append((f"{task}|{each.crop}|{each.sown}", words))
     choices += [(f"sow|{crop.name}|{day.date}", f"Sow {crop.name}") for crop in day.room.scenario.crops]
     choices += [(f"{task}||", row.doing.capitalize()) for task, row in TASKS.items() if row.row != "sowing"
                 and task not in ("sow", *OF_PLANTS)]  # fmt: skip
-    left = [(value, words) for value, words in choices if " ".join(filter(None, value.split("|"))) not in known]
     boxes = [
-        Box("what", "What", "choice", choices=left),
+        Box("what", "What", "choice", choices=_not_in(known, choices)),
         Box("count", "How many"),
         *(replace(box, more=False) for box in _boxes("harvest", "")[1:]),
     ]
     return Item("else", "else", "Something that is not on this list", boxes)
 
 
-def chosen_else(item: Item, day: Day) -> Item | None:
-    """The work that was chosen under "something else"; None where nothing was."""
+def _lost(items: Sequence[Item], day: Day) -> Item:
+    """Plants of any crop that stands there, by record, count or plan."""
+    stand = {(each.crop, each.sown) for each in day.standing.batches}
+    if not day.standing.is_all:
+        stand |= set(_sown_by_plan(day))
+    choices = [("", "none"), *((f"{LOST}|{crop}|{sown}", f"{crop}, sown {short_date(sown)}")
+                                       for crop, sown in sorted(stand))]  # fmt: skip
+    boxes = [Box("what", "Which plants", "choice", choices=_not_in({item.key for item in items}, choices))]
+    return Item("lost", "lost", "Other plants were lost", [*boxes, *_lost_boxes("")])
+
+
+def _sown_by_plan(day: Day) -> Iterator[tuple[str, dt.date]]:
+    """Crop and day of every sowing of the plan that is not too old to stand."""
+    scenario = day.room.scenario
+    crops, start = on_paper.crops_by_name(scenario), scenario.room.start_date
+    today = (day.date - start).days
+    for line in scenario.sowing:
+        crop = crops[line.crop]
+        lives = math.ceil(crop.typical_days + crop.overgrown_after_days + (crop.harvests - 1) * crop.regrowth_days)
+        for sown in sowing_days(scenario, line, today - lives, today):
+            yield line.crop, start + dt.timedelta(days=sown)
+
+
+def _not_in(known: Set[str], choices: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    return [(value, words) for value, words in choices if " ".join(filter(None, value.split("|"))) not in known]
+
+
+def _readings(items: Sequence[Item], day: Day) -> list[Item]:
+    """Strength and pH of each reservoir that was filled."""
+    names = names_at(day.room.scenario, RESERVOIR)
+    filled = names if any(item.task == "top up" for item in items) else [
+        name for name in names if f"change solution {name}" in {item.key for item in items}]  # fmt: skip
+    boxes = (("strength_before_ms_cm", "mS/cm before"), ("strength_after_ms_cm", "mS/cm after"), ("ph", "pH"))
+    return [Item(f"reading {name}", "reading", name, [Box(*box) for box in boxes], of=name) for name in filled]
+
+
+def chosen(item: Item, day: Day) -> Item | None:
+    """What was chosen under "something else", or the plants that were lost; None where nothing was."""
+    if item.kind not in ("else", "lost"):
+        return None
     task, _, rest = item.value("what").partition("|")
     crop, _, sown = rest.partition("|")
     if task not in (*TASKS, LOST) or (crop and crop not in on_paper.crops_by_name(day.room.scenario)):
         return None
     made = task_item(task, crop, sown, day)
     for box in made.boxes:
-        box.value = item.value(box.name)
-    made.ticked = True
+        if (sent := item.box(box.name)) is not None:
+            box.value, box.kept = sent.value, sent.kept
+    made.ticked, made.seen = True, item.seen
     return made
 
 
@@ -120,12 +160,13 @@ def _who_came(day: Day) -> list[Item]:
     if day.sheet is None:
         return []
     signed_up = day.sheet.signed_up
-    chips = [(str(n), str(n)) for n in range(signed_up + 1)] if signed_up <= MOST_CHIPS else []
+    most = signed_up + MORE_THAN_SIGNED_UP
+    chips = [(str(n), str(n)) for n in range(most + 1)] if signed_up <= MOST_CHIPS else []
     says = "How many volunteers came?" + (" (the lead is not counted)" if day.sheet.shift.lead else "")
     return [Item("came", "came", says, [
         Box("came", "Came", "chips" if chips else "number", choices=chips),
         Box("signed_up", "Signed up", value=str(signed_up), more=True),
-    ])]  # fmt: skip
+    ], units=signed_up)]  # fmt: skip
 
 
 def _tasks(day: Day) -> list[Item]:
@@ -157,7 +198,7 @@ def _task(key: tuple[str, str, str], lines: Sequence[Line], day: Day) -> Item:
     item = Item(
         " ".join(part for part in (task, crop, sown) if part), "task", week_words.what(whole, scenario), [],
         tick=True, task=task, crop=crop, sown=sown if TASKS[task].is_on_a_crop else "", moves=moves,
-        harvests=batch.harvests if batch is not None else 0, units=whole.count,
+        harvests=batch.harvests if batch is not None else 0, units=whole.count, grams=whole.grams,
     )  # fmt: skip
     item.boxes = _boxes(task, as_count(whole.count) if task != "pack" else "")
     return item
@@ -183,7 +224,7 @@ def _boxes(task: str, count: str) -> list[Box]:
 def _lost_boxes(first: str) -> list[Box]:
     words = dict.fromkeys((first, *LOST_TO))
     return [Box("lost", "Plants lost"),
-            Box("why", "Why lost", "choice", first, [(word, word or "not said") for word in words])]  # fmt: skip
+            Box("why", "Why lost", "chips", first, [(word, word or "not said") for word in words])]  # fmt: skip
 
 
 def _seedlings(day: Day, scenario: Scenario) -> list[Item]:
@@ -209,7 +250,7 @@ def _pick_ups(day: Day, scenario: Scenario) -> list[Item]:
             says = f"{partner.name} collects {as_typed(order.kg, 'kg')} {unit('kg')} of {greens}"
             box = Box("kg", f"Handed out, in {unit('kg')}", value=as_typed(order.kg, "kg"))
             found.append(Item(f"to {partner.name} {order.crop}", "delivery", says, [box], tick=True,
-                              crop=order.crop, machine=(partner.name, "", "")))  # fmt: skip
+                              crop=order.crop, of=partner.name, units=order.kg))  # fmt: skip
     return found
 
 
@@ -225,26 +266,38 @@ def _failures(day: Day, scenario: Scenario) -> list[Item]:
         if not is_there(scenario, kind):
             continue
         names = names_at(scenario, kind.place) if kind.place in NAMED_PLACES else [""]
-        label = f"{kind.label[:1].upper()}{kind.label[1:]}"
+        label = upper_first(kind.label)
         places += [(f"{kind.key}|{name}", f"{label}: {name}" if name else label) for name in names]
-    hour = f"{int(day.sheet.shift.start_hour):02d}:00" if day.sheet is not None else "09:00"
+    began, ended, now = _moments(day)
     for number in range(1, MOST_FAILED + 1):
         says = f"Something{' else' if number > 1 else ''} failed"
         found.append(Item(f"failed {number}", "failed", says, [
             Box("what", "What failed", "choice", choices=places),
-            Box("down", "When it failed, as far as is known", "time", f"{day.date}T{hour}"),
-            Box("noticed", "When it was noticed", "time", f"{day.date}T{hour}"),
-            Box("repaired", "When it worked again (empty: not yet)", "time"),
+            Box("down", "When it failed, as far as is known", "time", began[1], quick=(began, ended, *now)),
+            Box("noticed", "When it was noticed", "time", began[1], quick=(began, ended, *now)),
+            Box("repaired", "When it worked again (empty: not yet)", "time", quick=(("not yet", ""), ended, *now)),
         ]))  # fmt: skip
     return found
+
+
+def _moments(day: Day) -> tuple[tuple[str, str], tuple[str, str], list[tuple[str, str]]]:
+    """Words and moment of the shift's beginning and end, and of now where it is today's."""
+    shift = day.sheet.shift if day.sheet is not None else None
+    begins, lasts = (shift.start_hour, shift.hours) if shift is not None else (9.0, 0.0)
+    at = [dt.datetime.combine(day.date, dt.time()) + dt.timedelta(minutes=round(60 * hour))
+          for hour in (begins, begins + lasts)]  # fmt: skip
+    began, ended = (each.isoformat(timespec="minutes") for each in at)
+    now = [("now", "now")] if day.date == dt.date.today() else []
+    return ("as the shift began", began), ("as it ended", ended), now
 
 
 def _still_down(row: FaultRow, day: Day) -> Item:
     where = f", {row.where}" if row.where else ""
     down = row.down.isoformat(" ", "minutes")
     says = f"{BY_KEY[row.machine].label}{where}: down since {short_date(row.down.date())}; it works again"
-    item = Item(f"down {row.machine} {row.where} {down}", "repaired", f"{says[:1].upper()}{says[1:]}",
-                [Box("repaired", "Since when", "time", f"{day.date}T09:00")], tick=True,
+    began, ended, now = _moments(day)
+    item = Item(f"down {row.machine} {row.where} {down}", "repaired", upper_first(says),
+                [Box("repaired", "Since when", "time", ended[1], quick=(began, ended, *now))], tick=True,
                 machine=(row.machine, row.where, down))  # fmt: skip
     noticed = row.noticed.isoformat(" ", "minutes") if row.noticed is not None else ""
     item.boxes.append(Box("noticed", "", "hidden", noticed))

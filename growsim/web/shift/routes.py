@@ -33,8 +33,9 @@ from growsim.web.ask.listed import loaded, record_tables, said_here
 from growsim.web.folder import RoomFolder
 from growsim.web.guard import sent_form
 from growsim.web.pages import address, room_of, shown
+from growsim.web.shift.doubts import weigh
 from growsim.web.shift.entries import Day, Item, entries_of
-from growsim.web.shift.items import chosen_else, items_of
+from growsim.web.shift.items import chosen, items_of
 from growsim.web.shift.store import Entry, keep, written
 
 _BOX = {"cells": "count", "plants_harvested": "count", "units": "count", "emerged": "up", "grams": "kg"}
@@ -69,12 +70,17 @@ def _take(request: Request, sent: Mapping[str, str]) -> Response:
     items = [item for item in items_of(day, written(room.home / RECORDS)) if f"{item.key}|here" in sent]
     for item in items:
         _fill(item, sent)
-    added = [made for item in items if item.kind == "else" and (made := chosen_else(item, day)) is not None]
-    items = [item for item in items if item.kind != "else" or not added] + added
-    entries = [(item, entry) for item in items for entry in entries_of(item, day)]
+    if sent.get("do") == "all":
+        for item in items:
+            item.ticked = item.ticked or item.kind in ("task", "delivery")
+        return _page(request, room, date, day, others, items, told, typed=True)
+    made = {item.key: each for item in items if (each := chosen(item, day)) is not None}
+    meant = [made.get(item.key, item) for item in items]
+    weigh(meant, day)
+    entries = [(item, entry) for item in meant for entry in entries_of(item, day)]
     _check(entries, now, day)
     done = 0
-    if not any(item.wrong or any(box.wrong for box in item.boxes) for item in items):
+    if not any(item.is_open for item in meant):
         for item, entry in entries:
             try:
                 done += keep(room.home / RECORDS, entry, item.seen.get(entry.table, ""))
@@ -82,8 +88,10 @@ def _take(request: Request, sent: Mapping[str, str]) -> Response:
                 item.wrong = said_here(room, f"{refusal}")
                 if (now_there := written(room.home / RECORDS).get((entry.table, entry.about))) is not None:
                     item.seen[entry.table] = now_there.entry
-    if any(item.wrong or any(box.wrong for box in item.boxes) for item in items):
-        return _page(request, room, date, day, others, items, told, status=400)
+    for item in items:
+        item.take_over(made.get(item.key, item))
+    if any(item.is_open for item in items):
+        return _page(request, room, date, day, others, items, told, typed=True, status=400)
     where = urlencode({"date": date.isoformat(), "shift": day.shift, "saved": done})
     return RedirectResponse(f"{address(room.name, 'shift')}?{where}", 303)
 
@@ -92,6 +100,7 @@ def _fill(item: Item, sent: Mapping[str, str]) -> None:
     item.ticked = not item.tick or sent.get(f"{item.key}|tick") == "yes"
     item.seen = {table: name for table in BY_NAME if (name := sent.get(f"{item.key}|seen|{table}"))}
     for box in item.boxes:
+        box.kept = sent.get(f"{item.key}|keep|{box.name}", "")
         box.value = " ".join(sent.get(f"{item.key}|{box.name}", "").split())[:200]
 
 
@@ -99,7 +108,7 @@ def _check(entries: Sequence[tuple[Item, Entry]], now: LoadedRoom, day: Day) -> 
     """Say beside each item what the reader of such rows would say of it."""
     made: dict[tuple[str, str], PlantingRow] = {}
     for item, entry in entries:
-        if not entry.cells:
+        if not entry.cells or any(box.wrong for box in item.boxes):
             continue
         cells: dict[str, Any] = {name: text or None for name, text in entry.cells.items()}
         try:
@@ -124,7 +133,7 @@ def _put(item: Item, said: str) -> None:
     column = said.partition(" ")[0]
     box = item.box(_BOX.get(column, column))
     if box is not None and not box.wrong:
-        box.wrong = f"{said.partition(' ')[2]}."[:1].upper() + f"{said.partition(' ')[2]}."[1:]
+        box.asks, box.wrong = "", f"{said.partition(' ')[2]}."[:1].upper() + f"{said.partition(' ')[2]}."[1:]
     else:
         item.wrong = f"{said[:1].upper()}{said[1:]}."
 
@@ -177,15 +186,15 @@ def _read(room: RoomFolder, *_: object) -> Records | None:
 
 def _page(
     request: Request, room: RoomFolder, date: dt.date, day: Day | None, others: Sequence[str], items: Sequence[Item],
-    told: Sequence[str], *, status: int = 200,
+    told: Sequence[str], *, typed: bool = False, status: int = 200,
 ) -> Response:  # fmt: skip
     saved = request.query_params.get("saved", "")
     return shown(
         request, "shift.html", room=room, status=status, wrong=[], date=date, says=day_and_date(date), day=day,
         shifts=others, items=items, told=told, saved=int(saved) if saved.isdecimal() else None,
         next_day=_next_shift(day, date, room),
-        cautions=_cautions(day),
-        any_wrong=any(item.wrong or any(box.wrong for box in item.boxes) for item in items),
+        cautions=_cautions(day), chemicals=cautions.in_short(("chemicals",)), typed=typed,
+        opens=[item for item in items if item.is_open],
     )  # fmt: skip
 
 

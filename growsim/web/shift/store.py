@@ -85,7 +85,7 @@ def _keep(folder: Path, entry: Entry, seen: str) -> bool:
         number = int(now.entry.partition(_AGAIN)[2] or 1) + 1
         row |= {ENTRY: f"{entry.about}{_AGAIN}{number}", REPLACES: now.entry}
     path = _file_to_write(folder, entry.table)
-    before = path.read_bytes() if path.exists() else _heading(entry.table)
+    before = _with_all_columns(path, columns) if path.exists() else _heading(entry.table)
     write_bytes(path, before + _line(columns, row).encode(), sync=True)
     return True
 
@@ -99,12 +99,28 @@ def _heading(table: str) -> bytes:
     return csv_text(BY_NAME[table].known, ()).encode()
 
 
+def _with_all_columns(path: Path, columns: tuple[str, ...]) -> bytes:
+    """The table as it stands; one of an earlier growsim, with fewer columns, with those it lacks left empty."""
+    now = path.read_bytes()
+    if now.startswith(csv_text(columns, ()).encode()):
+        return now
+    text = now.decode("utf-8")
+    return csv_text(
+        columns, [[row.get(name, "") for name in columns] for row in csv.DictReader(io.StringIO(text))]
+    ).encode()
+
+
 def _files(folder: Path, table: str) -> list[Path]:
-    """Tables of this page as it writes them. One that was saved anew by another program is read as anybody's table, and
-    the page begins a new one."""
-    heading = _heading(table)
+    """Tables of this page as it, or an earlier growsim, writes them. One that was saved anew by another program is read
+    as anybody's table, and the page begins a new one."""
     paths = sorted(folder.glob(f"{table}{ENDING}*.csv"), key=lambda path: (len(path.name), path.name))
-    return [path for path in paths if not path.is_symlink() and path.read_bytes().startswith(heading)]
+    return [path for path in paths if not path.is_symlink() and _is_ours(path, BY_NAME[table].known)]
+
+
+def _is_ours(path: Path, columns: tuple[str, ...]) -> bool:
+    heading, ended, _ = path.read_bytes().partition(b"\n")
+    has = heading.decode("utf-8", "replace").split(",")
+    return bool(ended) and {ENTRY, REPLACES} <= set(has) <= set(columns)
 
 
 def _file_to_write(folder: Path, table: str) -> Path:

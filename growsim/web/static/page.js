@@ -34,7 +34,7 @@ for (const form of document.querySelectorAll("form.room-form")) {
 }
 
 // Leaving a form with something typed and not saved is asked about, in the browser's own words.
-for (const form of document.querySelectorAll("form.room-form")) {
+for (const form of document.querySelectorAll("form.room-form:not([data-draft])")) {
   let unsaved = false;
   form.addEventListener("input", () => { unsaved = true; });
   form.addEventListener("submit", () => { unsaved = false; });
