@@ -337,7 +337,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         name="page",
         asks="I would rather point and click.",
         about="Starts a page on this computer and opens the browser: describe the room in forms, ask, read answers.",
-        more="Nobody else can reach it, and nothing leaves this computer. Ctrl-C closes it; what is saved stays.",
+        more="No phone or other computer can reach it; nothing leaves this one. Ctrl-C closes it; what is saved stays.",
         needs=(),
     ),
 )

@@ -14,6 +14,7 @@ from growsim.cli.options import command_line, whole_number
 from growsim.errors import InputError
 
 ADDRESS = "127.0.0.1"
+ONLY_HERE = "Only this computer can open it: it has no password, so no phone or other computer is let in."
 NEEDS = {"starlette": "starlette", "uvicorn": "uvicorn", "python_multipart": "python-multipart"}
 
 
@@ -100,7 +101,7 @@ def serve(folder: Path, listening: socket.socket, *, start: str = "/", browser: 
         timeout_graceful_shutdown=2,
         lifespan="on",
     )
-    print(f"The page is at {address}\nClose it with Ctrl-C; what is saved stays.", flush=True)
+    print(f"The page is at {address}\n{ONLY_HERE}\nClose it with Ctrl-C; what is saved stays.", flush=True)
     if browser:
         threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
     with contextlib.suppress(KeyboardInterrupt):  # Ctrl-C is how it is meant to end

@@ -59,8 +59,8 @@ RECORDS = Records(
 
 
 def test_only_what_happened_in_the_time_counts() -> None:
-    """One week, first and last day included: 2.5 kg of three harvests, 3 volunteers of known hours, one a guest, 6 + 3 hours of
-    pump.
+    """One week, first and last day included: 2.5 kg of three harvests, 3 volunteers of known hours, one a guest, 6 + 3
+    hours of pump.
     """
     week = sums_of(RECORDS, TINY, since=day(0), until=day(6))
 
