@@ -239,8 +239,8 @@ WRONG_KEYS: list[Case] = [
     ),
     (
         "key missing",
-        [("people_at_once = 4\n", "")],
-        [("room.people_at_once", "is missing", "a whole number from 1 to 500")],
+        [("floor_area_m2 = 12\n", "")],
+        [("room.floor_area_m2", "is missing", "a number above 0 and up to 100000 (m²)")],
     ),
     (
         "table missing",

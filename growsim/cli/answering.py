@@ -71,7 +71,7 @@ def origin(chosen: argparse.Namespace, room: LoadedRoom, *files: object, **said:
         if value is not None and value is not False:
             option = f"--{name.replace('_', '-')}"
             words += [option] if value is True else [option, f"{value:g}" if isinstance(value, float) else value]
-    figures = figures_of(room.scenario, room.raw, room.usual)
+    figures = figures_of(room.scenario, room.full, room.usual)
     return Provenance(chosen.command, command_line(*words), room.sha256, figures=figures)
 
 

@@ -22,18 +22,22 @@ def run(chosen: argparse.Namespace) -> int:
     from dataclasses import asdict
 
     from growsim.growth.plan_air import canopy_air
+    from growsim.report.own_plan import plan_lines, plan_rows
     from growsim.scenario.origin import figures_of, in_short
     from growsim.scenario.size import size_of
     from growsim.study.room_air import room_on_paper
     from growsim.units import with_unit
 
-    figures = figures_of(room.scenario, room.raw, room.usual)
+    figures = figures_of(room.scenario, room.full, room.usual)
     answer = [*room_on_paper(prepared, room.raw), in_short(figures)]
     if chosen.json:
         size, air = size_of(room.scenario), canopy_air(prepared.scenario, prepared.curves)
-        print_json({**_summary(room, size, air, answer), "figures": [asdict(each) for each in figures]})
+        said = {"plan": plan_rows(room.scenario), "figures": [asdict(each) for each in figures]}
+        print_json({**_summary(room, size, air, answer), **said})
         return 0
     print("\n".join(answer))
+    if plan := plan_lines(room.scenario):
+        print("\n" + "\n".join(plan))
     if chosen.figures:
         print("\nEvery figure, whose it is and where it comes from:")
         print("\n".join(f"  {each.key}: {with_unit(each.value, each.unit)}; {_from(each)}" for each in figures))

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from growsim.scenario.starter import starter_text
-from growsim.scenario.toml.edit import Edit, Give, edited
+from growsim.scenario.toml.edit import Edit, Give, Remove, edited
 from growsim.vocabulary.regions import BY_NAME
 
 
@@ -24,6 +24,21 @@ def begun(name: str, today: dt.date | None = None, region: str = "") -> str:
     edits += [Give(at, value) for at, value in of_region(region, start).items()]
     edits += [Give(("room", "source"), "invented: start_date, closed_days")]
     return edited(starter_text(), edits)
+
+
+def begun_by_steps(name: str, region: str, today: dt.date | None = None) -> str:
+    """The same with one promise, all marked as invented until somebody touches it; name and region are the planner's
+    own."""
+    text = begun(name, today, region)
+    tables = tomllib.loads(text)
+    own = ", ".join(key for key in tables["room"] if key not in ("name", "source", "units", "region"))
+    edits: list[Edit] = [Remove(("partners", 0, "orders", 1)), Give(("room", "source"), f"invented: {own}")]
+    marked: list[tuple[str | int, ...]] = [("climate",), ("crew",), ("prices",), ("rehearsal",)]
+    marked += [("racks", 0), ("racks", 0, "shelves", 0), ("partners", 0), ("partners", 0, "orders", 0)]
+    marked += [("crops", n) for n in range(len(tables["crops"]))]
+    marked += [("crew", "shifts", n) for n in range(len(tables["crew"]["shifts"]))]
+    edits += [Give((*at, "source"), "invented") for at in marked]
+    return edited(text, edits)
 
 
 def of_region(region: str, start: dt.date) -> Mapping[tuple[str, str], Any]:

@@ -30,6 +30,7 @@ from growsim.scenario.place import Rack, Shelves
 from growsim.scenario.reading import as_written
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.short.expand import COUNT, LIKE, NAMES, OWN, expand, liked
+from growsim.scenario.short.follow import with_plan
 from growsim.scenario.short.laying import value_at
 from growsim.scenario.short.place import TRAYS
 from growsim.scenario.toml.text import toml_text
@@ -145,12 +146,12 @@ def changed_room(room: LoadedRoom, change: LoadedChange) -> LoadedRoom:
     """The room with the change made. Raises RoomFileError; every fault names the CHANGE file."""
     raw = apply_change(room.raw, change.tables, file=str(change.path))
     made = room_from(raw, change.path, change.sha256)
-    return replace(made, usual={**_still_usual(room, made.raw), **made.usual})
+    return replace(made, usual={**_still_usual(room, made.full), **made.usual})
 
 
-def _still_usual(room: LoadedRoom, raw: dict[str, Any]) -> dict[tuple[str | int, ...], str]:
+def _still_usual(room: LoadedRoom, full: Mapping[str, Any]) -> dict[tuple[str | int, ...], str]:
     """The usual values of the room that the change left as they were, at their places now."""
-    return {path: source for path, source in room.usual.items() if value_at(raw, path) == value_at(room.raw, path)}
+    return {path: source for path, source in room.usual.items() if value_at(full, path) == value_at(room.full, path)}
 
 
 def apply_change(raw: dict[str, Any], change: dict[str, Any], *, file: str = "CHANGE") -> dict[str, Any]:
@@ -162,6 +163,7 @@ def apply_change(raw: dict[str, Any], change: dict[str, Any], *, file: str = "CH
     `load.scenario_from` to say.
     """
     merge = _Merge(file)
+    raw = with_plan(raw) if "sowing" in change else raw
     merged = merge.table(raw, change, (), "")
     if merge.faults:
         raise RoomFileError(merge.faults)

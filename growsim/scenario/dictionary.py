@@ -18,7 +18,7 @@ from growsim.scenario.base import Table
 from growsim.scenario.change import TABLE, ChangeAbout
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.schema import json_schema
-from growsim.scenario.short.keys import KEYS, usual_names
+from growsim.scenario.short.keys import KEYS, LEFT_OUT, usual_names
 from growsim.scenario.uncertain import NEEDS, Uncertain
 
 COLUMNS = ("key", "meaning", "unit", "allowed", "default")
@@ -71,7 +71,9 @@ def entries(model: type[Table] = Scenario, prefix: str = "") -> Iterator[Entry]:
         if name == "source":
             continue
         what = anatomy_of(field)
-        yield Entry(f"{prefix}{name}", what.meaning, what.unit, _allowed(what), _default(what))
+        follows = LEFT_OUT.get(model, {}).get(name)
+        default = f"follows: {follows}" if follows else _default(what)
+        yield Entry(f"{prefix}{name}", what.meaning, what.unit, _allowed(what), default)
         if what.table is not None and what.kind != "figure":
             mark = "[]" if what.kind == "tables" else ""
             yield from entries(what.table, f"{prefix}{name}{mark}.")

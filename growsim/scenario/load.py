@@ -18,6 +18,7 @@ from growsim.scenario.checks.all import faults_of, faults_of_the_rest, nobody_co
 from growsim.scenario.names import in_words_of_today, name_faults
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.short.expand import LIKE, expand
+from growsim.scenario.short.follow import followed
 from growsim.scenario.understood import understood
 from growsim.scenario.wording import Finding, sentences
 from growsim.units import SYSTEMS, shown_in
@@ -31,9 +32,9 @@ MAKE_ONE = ", or make a room with `growsim new`"
 class LoadedRoom:
     """A room file, read and found whole.
 
-    raw: its tables, written out in full, for CHANGE files to be merged into. sha256: of the file's bytes. warnings:
-    what is possible but surely not meant, one sentence each. usual: path into `raw` of each figure that is a usual
-    value -> its source; decides nothing.
+    raw: its tables, written out in full, for CHANGE files to be merged into. full: the same with what follows, such as
+    a sowing plan of growsim's own. sha256: of the file's bytes. warnings: what is possible but surely not meant, one
+    sentence each. usual: path into `full` of each figure that is a usual value -> its source; decides nothing.
     """
 
     scenario: Scenario
@@ -42,6 +43,7 @@ class LoadedRoom:
     sha256: str
     warnings: tuple[Fault, ...] = ()
     usual: Mapping[tuple[str | int, ...], str] = field(default_factory=dict)
+    full: Mapping[str, Any] = field(default_factory=dict)
 
 
 @contextmanager
@@ -111,19 +113,20 @@ def room_from(raw: dict[str, Any], path: Path, sha256: str, *, in_full: bool = F
     raw, findings = in_words_of_today(raw)
     unreadable = reading.unreadable_numbers(raw)
     room = expand(understood(Scenario, reading.readable(raw) if unreadable else raw)[0])
-    full, in_doubt = understood(Scenario, room.tables)  # again: what was told of a group is now told of each
+    told, in_doubt = understood(Scenario, room.tables)  # again: what was told of a group is now told of each
+    full, follows = followed(told)
     file, placed = str(path), list[Finding] if in_full else room.as_written
     findings += [*unreadable, *room.findings, *in_doubt, *name_faults(full)]
     try:
         scenario = Scenario.model_validate(full)
     except ValidationError as error:
-        told = {key for key, _, _ in (*in_doubt, *unreadable)}
+        known = {key for key, _, _ in (*in_doubt, *unreadable)}
         liked = tuple(key.removesuffix(LIKE) for key, _, _ in room.findings if key.endswith(f".{LIKE}"))
         errors = error.errors(include_url=False)
         findings += [
             finding
             for finding in sentences(Scenario, full, errors)
-            if finding[0] not in told and not (finding[1] == "is missing" and finding[0].startswith(liked))
+            if finding[0] not in known and not (finding[1] == "is missing" and finding[0].startswith(liked))
         ]
         if not unreadable:
             findings += faults_of_the_rest(full, {str(each["loc"][0]) for each in errors})
@@ -132,7 +135,7 @@ def room_from(raw: dict[str, Any], path: Path, sha256: str, *, in_full: bool = F
     if findings:
         raise RoomFileError(_faults(placed(findings), file))
     warnings = tuple(_faults(placed(list(warnings_of(scenario))), file))
-    return LoadedRoom(scenario, full, path, sha256, warnings, room.usual)
+    return LoadedRoom(scenario, told, path, sha256, warnings, {**room.usual, **follows}, full)
 
 
 def refuse_lacking(

@@ -14,7 +14,7 @@ from growsim.scenario.base import Table
 from growsim.scenario.place import Rack
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.short.expand import OWN
-from growsim.scenario.short.keys import CHANGES_ONE, FOLLOWS, KEYS, LIKE_MODELS, ShortKey
+from growsim.scenario.short.keys import CHANGES_ONE, FOLLOWS, KEYS, LEFT_OUT, LIKE_MODELS, ShortKey
 from growsim.scenario.uncertain import NEEDS
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -41,7 +41,9 @@ def json_schema() -> dict[str, Any]:
 def _table(model: type[Table], definitions: dict[str, Any], part: bool = False) -> dict[str, Any]:
     """A table; with `part`, one that says only some of its keys, over usual values or over what a group says."""
     properties = {name: _key(anatomy_of(field), definitions, part) for name, field in model.model_fields.items()}
-    required = [name for name, field in model.model_fields.items() if field.is_required() and not part]
+    follows = LEFT_OUT.get(model, {})
+    fields = () if part else model.model_fields.items()
+    required = [name for name, field in fields if field.is_required() and name not in follows]
     described: dict[str, Any] = {
         "type": "object",
         "description": (model.__doc__ or "").strip().splitlines()[0],

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from growsim.scenario import on_paper
 from growsim.scenario.checks.promises import ordered_kg_per_week
 from growsim.scenario.crop import Crop
+from growsim.scenario.promised_plan import SPARE
 from growsim.scenario.scenario import Scenario
 from growsim.units import GRAMS_PER_KG, amount, mass_text, unit
 
@@ -65,12 +66,13 @@ def size_of(scenario: Scenario) -> Size:
 
 def sown_for(scenario: Scenario, crop: Crop, kg: float) -> str:
     """How many plants of a crop so many kilograms are, and how many cells a week that takes: "5.0 kg of basil is about
-    46 plants of 110 g: about 60 cells sown a week"."""
-    cells = on_paper.cells_for(crop, kg, scenario.climate.air_temperature_c)
+    46 plants of 110 g: sow about 60 cells a week, a tenth to spare"."""
+    cells = on_paper.cells_for(crop, kg * SPARE, scenario.climate.air_temperature_c)
     each = on_paper.kg_of_plants(crop, 1.0) * GRAMS_PER_KG
     plants = f"{kg * GRAMS_PER_KG / each:.0f} {crop.unit}s"
     weight = f"{amount(each, 'g'):.3g} {unit('g')}" + (f" in all {crop.harvests} harvests" if crop.harvests > 1 else "")
-    return f"{mass_text(kg)} of {crop.name} is about {plants} of {weight}: sow about {cells} {crop.sown_unit}s a week"
+    sow = f"sow about {cells} {crop.sown_unit}s a week, a tenth to spare"
+    return f"{mass_text(kg)} of {crop.name} is about {plants} of {weight}: {sow}"
 
 
 def sown_for_promises(scenario: Scenario) -> list[str]:

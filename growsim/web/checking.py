@@ -15,6 +15,7 @@ from growsim.scenario import reading
 from growsim.scenario.load import room_from, tables_in
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.short.expand import expand
+from growsim.scenario.short.follow import followed
 from growsim.web.folder import RoomFolder
 
 
@@ -22,8 +23,8 @@ from growsim.web.folder import RoomFolder
 class Checked:
     """A room file as it stands.
 
-    raw: its tables in full; None where it cannot be read as TOML. scenario: None where faulty. usual: path of each
-    usual value in `raw` -> its source.
+    raw: its tables in full, with what follows; None where it cannot be read as TOML. told: the same without what
+    follows. scenario: None where faulty. usual: path of each usual value in `raw` -> its source.
     """
 
     content: bytes
@@ -32,6 +33,7 @@ class Checked:
     warnings: tuple[Fault, ...] = ()
     scenario: Scenario | None = field(default=None, repr=False)
     usual: Mapping[tuple[str | int, ...], str] = field(default_factory=dict, repr=False)
+    told: Mapping[str, Any] = field(default_factory=dict, repr=False)
 
     @property
     def fingerprint(self) -> str:
@@ -60,9 +62,10 @@ def checked(content: bytes, label: str) -> Checked:
         found = room_from(raw, Path(label), "", in_full=True)
         warnings = warnings_with_growth(found, prepare_room(found))
     except RoomFileError as refusal:
-        full = expand(raw)
-        return Checked(content, full.tables, refusal.faults, usual=full.usual)
-    return Checked(content, found.raw, (), warnings, found.scenario, found.usual)
+        told = expand(raw)
+        full, follows = followed(told.tables)
+        return Checked(content, full, refusal.faults, usual={**told.usual, **follows}, told=told.tables)
+    return Checked(content, dict(found.full), (), warnings, found.scenario, found.usual, found.raw)
 
 
 def checked_room(room: RoomFolder) -> Checked:

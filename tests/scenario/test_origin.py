@@ -26,7 +26,7 @@ TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 
 def told(room: LoadedRoom) -> dict[str, RoomFigure]:
     """Every figure of a room by its key."""
-    return {each.key: each for each in figures_of(room.scenario, room.raw, room.usual)}
+    return {each.key: each for each in figures_of(room.scenario, room.full, room.usual)}
 
 
 def test_each_figure_is_yours_usual_or_invented() -> None:
@@ -73,7 +73,7 @@ def test_one_word_put_in_place_of_another_makes_no_figure_the_planners_own() -> 
     """Whatever every table of the starter says of its source, what nobody changed or named is still not theirs."""
     for word in ("ours", "measured", "mine: by tape", ""):
         raw = tomllib.loads(starter_text().replace("m2 = 14", "m2 = 18"))
-        lists = (raw["racks"], raw["crew"]["shifts"], raw["sowing"], raw["partners"])
+        lists = (raw["racks"], raw["crew"]["shifts"], raw["partners"])
         for table in (
             raw["room"],
             raw["climate"],
@@ -85,11 +85,11 @@ def test_one_word_put_in_place_of_another_makes_no_figure_the_planners_own() -> 
         found = told(room_from(raw, Path("room.toml"), ""))
         assert [key for key, each in found.items() if each.whose == "yours"] == ["room.floor_area_m2"], word
 
-    raw["room"]["source"] = "height_m, people_at_once: ours"
-    raw["sowing"][0]["cells"] = [25, 24, 24]
+    raw["climate"]["source"] = "air_temperature_c: ours"
+    raw["partners"][0]["orders"][0]["kg"] = 3
     found = told(room_from(raw, Path("room.toml"), ""))
     assert {key for key, each in found.items() if each.whose == "yours"} == {
-        "room.floor_area_m2", "room.height_m", "room.people_at_once", "sowing.butterhead Mondays.cells",
+        "room.floor_area_m2", "climate.air_temperature_c", "partners.food pantry.orders.butterhead.kg",
     }  # fmt: skip
     keys = ["height_m", "walls"]
     named = with_own("invented: height_m", "height_m", keys, the_starters=["height_m"])
@@ -100,7 +100,7 @@ def test_one_word_put_in_place_of_another_makes_no_figure_the_planners_own() -> 
 def test_a_long_room_of_invented_figures_says_so() -> None:
     """Every figure is told once, and the sentence adds up to them."""
     room = load_scenario(TINY)
-    listed = figures_of(room.scenario, room.raw, room.usual)
+    listed = figures_of(room.scenario, room.full, room.usual)
     counts = Counter(each.whose for each in listed)
 
     assert len({each.path for each in listed}) == len(listed) == counts.total()

@@ -53,7 +53,7 @@ def test_a_new_room_is_the_starter_under_its_name(visitor: Visitor) -> None:
     assert all(0 <= (day - begins).days <= 366 for day in told["room"].pop("closed_days"))
     kept = {key: value for key, value in from_starter["room"].items() if key not in ("start_date", "closed_days")}
     assert told["room"] == kept | {"name": "Mill Street"}
-    assert [(line["crop"], line["cells"]) for line in told["sowing"]] == [("butterhead", 35), ("pak choi", 24)]
+    assert "sowing" not in told and "harvest" not in told  # which follow
     del from_starter["partners"][0]["orders"][1]  # one promise to begin with
     for key in ("racks", "climate", "partners", "prices"):
         assert repr(told[key]).replace(", 'source': 'invented'", "") == repr(from_starter[key]), key

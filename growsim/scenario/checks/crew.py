@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from growsim.scenario import on_paper
+from growsim.scenario.promised_plan import follows_promises
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding
 from growsim.vocabulary.days import WEEKDAYS
@@ -167,7 +168,7 @@ def hours_enough_on_paper(scenario: Scenario) -> Iterator[Finding]:
         yield (
             "crew.shifts",
             f"the plan asks for {need:.0f} hours of work a week from practiced people and the crew has {have:.0f}",
-            "sow less, or sign up more people",
+            f"{'promise' if follows_promises(scenario) else 'sow'} less, or sign up more people",
         )
 
 

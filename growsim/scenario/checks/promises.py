@@ -10,6 +10,7 @@ from growsim.scenario import on_paper
 from growsim.scenario.checks.crew import clock
 from growsim.scenario.demand import Order, Partner
 from growsim.scenario.names import ANY_CROP
+from growsim.scenario.promised_plan import cells_promised, follows_promises
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.wording import Finding
 from growsim.units import mass_text
@@ -82,10 +83,16 @@ def partners_are_closed(scenario: Scenario) -> Iterator[Finding]:
 
 
 def promises_on_paper(scenario: Scenario) -> Iterator[Finding]:
-    """Warning: more is promised than the plan gives even if all goes well."""
+    """Warning: more is promised than the plan gives even if all goes well; of growsim's own, than the slots hold."""
     output: dict[str, float] = {}
     for line in on_paper.weekly_plan(scenario):
         output[line.crop.name] = output.get(line.crop.name, 0.0) + line.kg
+    gives, remedy = "the plan gives", "promise less, or sow more"
+    if follows_promises(scenario):
+        wanted = cells_promised(scenario)
+        if all(line.cells >= wanted.get(line.crop, 0) for line in scenario.sowing):
+            return  # the rest is lost to closings
+        gives, remedy = "the shelves hold no more than what gives", "promise less, or add shelves"
     ordered = ordered_kg_per_week(scenario)
     short = False
     for crop, kg in ordered.items():
@@ -93,16 +100,16 @@ def promises_on_paper(scenario: Scenario) -> Iterator[Finding]:
             short = True
             yield (
                 "partners",
-                f"{mass_text(kg)} of {crop} a week are promised and the plan gives "
-                f"{mass_text(output.get(crop, 0.0))} if all goes well",
-                "promise less, or sow more",
+                f"{mass_text(kg)} of {crop} a week are promised and {gives} {mass_text(output.get(crop, 0.0))} if all "
+                "goes well",
+                remedy,
             )
     total, promised = math.fsum(output.values()), math.fsum(ordered.values())
     if promised > total and not short:
         yield (
             "partners",
-            f"{mass_text(promised)} a week are promised in all and the plan gives {mass_text(total)} if all goes well",
-            "promise less, or sow more",
+            f"{mass_text(promised)} a week are promised in all and {gives} {mass_text(total)} if all goes well",
+            remedy,
         )
 
 

@@ -17,8 +17,7 @@ TRIED_FOR = 3  # lines for which a remedy is tried; each try is a year on paper
 
 def slots_on_every_day(scenario: Scenario) -> Iterator[Finding]:
     """Warning: on paper some of a line's plants find no slot of a stage as long as they can wait."""
-    often = [each for each in given_up(scenario) if len(each.sowings) > RARELY * each.planned]
-    found = sorted(often, key=lambda each: -each.plants) if scenario.crew.shifts else []
+    found = sorted(short_of_slots(scenario), key=lambda each: -each.plants) if scenario.crew.shifts else []
     for number, lost in enumerate(found[:MOST_TOLD]):
         waited = f"within {SOWING_WAITS_DAYS} days, and is not sown" if lost.is_first else "in time, and is lost"
         yield (
@@ -27,6 +26,11 @@ def slots_on_every_day(scenario: Scenario) -> Iterator[Finding]:
             f"free slot of the {lost.stage} stage {waited}: {_slots(lost)} may hold it{_beside(lost)}",
             _remedy(scenario, lost) if number < TRIED_FOR else "sow less, or permit that stage on more shelves",
         )
+
+
+def short_of_slots(scenario: Scenario) -> list[GivenUp]:
+    """What the plan gives up on paper for lack of slots, and not only now and then."""
+    return [each for each in given_up(scenario) if len(each.sowings) > RARELY * each.planned]
 
 
 def _slots(lost: GivenUp) -> str:

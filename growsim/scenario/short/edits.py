@@ -13,6 +13,7 @@ from typing import Any
 
 from growsim.scenario import usual
 from growsim.scenario.short.expand import COUNT, LIKE, NAMES, Expanded, expand
+from growsim.scenario.short.follow import followed, with_plan
 from growsim.scenario.short.laying import REMOVE, is_tables, kind_at, name_of, value_at
 from growsim.scenario.toml import edit as text_edit
 from growsim.scenario.toml.edit import Add, Edit, Give, LayoutError, LeaveOut, Remove, applied
@@ -34,6 +35,9 @@ def edited(text: str, edits: Sequence[Edit]) -> str:
     if full.tables == written:
         return text_edit.edited(text, edits)
     goal, mine = full.tables, list[Edit]()
+    if "sowing" not in written:
+        edits, mine = _of_the_plan(edits, full.tables)
+        written, goal = applied(written, mine), applied(goal, mine)
     for each in edits:
         now = expand(written)
         for own in [*_shelves_renamed(each, written, goal), *_written(each, written, now, goal)]:
@@ -46,6 +50,23 @@ def edited(text: str, edits: Sequence[Edit]) -> str:
     if _in_order(expand(written).tables) != _in_order(goal):
         raise LayoutError(CANNOT)
     return text_edit.edited(text, mine)
+
+
+def _of_the_plan(edits: Sequence[Edit], full: dict[str, Any]) -> tuple[list[Edit], list[Edit]]:
+    """The edits of a room whose plan is growsim's own, and those that write this plan out first: from then on it is the
+    planner's. What it would be after the other edits anyway is not written."""
+    others = [each for each in edits if each.path[0] != "sowing"]
+    if len(others) == len(edits):
+        return others, []
+    today = with_plan(full)
+    asked = applied(today, edits).get("sowing", [])
+    if _nameless(asked) == _nameless(followed(applied(full, others))[0].get("sowing", [])):
+        return others, []
+    return list(edits), [Add(("sowing",), line) for line in today["sowing"]]
+
+
+def _nameless(lines: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    return [{key: value for key, value in line.items() if key not in ("name", "source")} for line in lines]
 
 
 def _in_order(value: Any) -> Any:

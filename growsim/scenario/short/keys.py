@@ -11,10 +11,12 @@ from dataclasses import dataclass
 from growsim.scenario import usual
 from growsim.scenario.anatomy import anatomy_of, field_at
 from growsim.scenario.base import Table
+from growsim.scenario.demand import Harvest, Partner, Prices
 from growsim.scenario.equipment import LightBank, Reservoir
 from growsim.scenario.place import Rack, Room, Shelves
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.short.expand import PROFILES
+from growsim.scenario.short.follow import USUAL_HEIGHT_M
 
 LIKE_MODELS: dict[type[Table] | None, str] = {
     anatomy_of(found).table: kind for keys, kind in PROFILES.items() if (found := field_at(Scenario, keys)) is not None
@@ -32,6 +34,19 @@ FOLLOWS: dict[type[Table], tuple[tuple[str, ...], tuple[str, ...]]] = {
     Shelves: (("trays",), ("name", "slot_length_cm", "slot_width_cm")),
 }
 """Short keys of a table, and the keys that follow from them."""
+
+LEFT_OUT: dict[type[Table], dict[str, str]] = {
+    Scenario: {"sowing": "what is promised, a tenth to spare", "harvest": "days with a lead", "prices": "the region"},
+    Room: {"people_at_once": "the largest shift", "height_m": f"{USUAL_HEIGHT_M:g}"},
+    Partner: {"hour": "the afternoon, after that day's shifts"},
+    Harvest: {
+        "weekdays": "days with a lead",
+        "surplus_weekday": "the day after whose pick-ups most time is left",
+        "surplus_hour": "an hour after its last pick-up or shift; 17 where the day is given",
+    },
+    Prices: {"electricity_per_kwh": "the region"},
+}
+"""Keys that a room file may leave out, and what they follow from then (growsim/scenario/short/follow.py)."""
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from importlib.resources import files
 from typing import Any
 
 from growsim.scenario.short.expand import expand
+from growsim.scenario.short.follow import followed
 
 
 @lru_cache(maxsize=1)
@@ -19,4 +20,4 @@ def starter_text() -> str:
 @lru_cache(maxsize=1)
 def starter_tables() -> dict[str, Any]:
     """Its tables in full."""
-    return expand(tomllib.loads(starter_text())).tables
+    return followed(expand(tomllib.loads(starter_text())).tables)[0]

@@ -20,6 +20,7 @@ from growsim.scenario.change import LoadedChange, apply_change
 from growsim.scenario.load import LoadedRoom, room_from, scenario_from
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.short.edits import edited
+from growsim.scenario.short.follow import with_plan
 from growsim.scenario.toml.edit import Edit, Give, edits_between
 from growsim.study.alternatives import keep_pace
 
@@ -62,7 +63,7 @@ def edits_to_keep(
     Raises RoomFileError where the change cannot be merged.
     """
     merged = apply_change(dict(raw), dict(change), file=file)
-    edits = list(edits_between(raw, merged))
+    edits = list(edits_between(with_plan(raw) if "sowing" in merged else raw, merged))
     paces = _paces_to_state(scenario, merged, file) if scenario is not None else {}
     for place, crop in enumerate(merged.get("crops", [])):
         if isinstance(crop, dict) and crop.get("name") in paces:

@@ -81,7 +81,7 @@ def _faults_of(file: Path, now: Checked, change: LoadedChange) -> Sequence[Fault
     if now.raw is None or now.scenario is None:
         return ()
     try:
-        prepare_room(changed_room(LoadedRoom(now.scenario, now.raw, file, now.fingerprint), change))
+        prepare_room(changed_room(LoadedRoom(now.scenario, dict(now.told), file, now.fingerprint), change))
     except RoomFileError as refusal:
         return _named(refusal.faults, change.path.name)
     return ()
@@ -307,7 +307,7 @@ def _with_it(room: RoomFolder, now: Checked, change: LoadedChange) -> tuple[Chec
     """The room with the change made, and the crops whose pace is written down with it."""
     if now.raw is None:
         raise RoomFileError(list(now.faults))
-    edits, paces = edits_to_keep(now.raw, now.scenario, change.tables, file=change.path.name)
+    edits, paces = edits_to_keep(now.told, now.scenario, change.tables, file=change.path.name)
     return after_edits(room, now, edits), list(paces)
 
 

@@ -17,6 +17,7 @@ from growsim.errors import InputError, RoomFileError
 from growsim.run.writing import write_text
 from growsim.scenario import reading
 from growsim.scenario.anatomy import anatomy_of
+from growsim.scenario.begin import begun_by_steps
 from growsim.scenario.origin import figures_of, in_short
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.schema import json_schema
@@ -35,7 +36,6 @@ from growsim.web.rooms.removed import aside_of
 from growsim.web.runs.record import DONE, Run, folder_of_run, runs_of
 from growsim.web.saving import StaleError, create, save
 from growsim.web.walk.drawing import floor_of
-from growsim.web.walk.follow import begin_with
 from growsim.web.walk.marks import count_of_all
 from growsim.web.walk.steps import STEPS
 
@@ -165,7 +165,7 @@ async def new_room(request: Request) -> Response:
 
 def _new_room(request: Request, called: str, region: str) -> Response:
     room = _to_be(folder_of(request), called)
-    _make(room, begin_with(called, region, dt.date.today()).encode())
+    _make(room, begun_by_steps(called, region, dt.date.today()).encode())
     return RedirectResponse(address(room.name, "steps", STEPS[0].name), 303)
 
 

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import copy
+import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from growsim.scenario.begin import of_region
 from growsim.scenario.names import ANY_CROP
-from growsim.scenario.origin import OURS
+from growsim.scenario.origin import OURS, is_invented
 from growsim.scenario.toml.edit import Add, Edit, Remove, applied, edits_between
 from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
-from growsim.web.walk.follow import follow, new_sowing
 from growsim.web.walk.marks import make_own, touch
 from growsim.web.walk.reading import Tables, listed, most_rows, promises_of, value_of
 from growsim.web.walk.steps import Field, Path, Step
 
 LISTS: tuple[Path, ...] = (("crops",), ("sowing",), ("partners",), ("crew", "shifts"))
-USUAL_HOUR = 15
 
 
 def with_answers(step: Step, written: Mapping[str, Any], given: Mapping[str, Any], *, right: bool = False) -> Tables:
@@ -35,8 +35,18 @@ def with_answers(step: Step, written: Mapping[str, Any], given: Mapping[str, Any
             touch(step, field, tables)
     if "electricity" in given or (right and step.name == "closed"):  # which stands in it
         make_own(tables, ("prices", "currency"))
-    follow(step.name, written, tables, set(given))
+    if "begins" in given:
+        _close_in_that_year(tables)
     return tables
+
+
+def _close_in_that_year(tables: Tables) -> None:
+    """The region's holidays are those of the year that begins then, until the planner says when it is closed."""
+    room: Any = tables.get("room")
+    if isinstance(room, dict) and is_invented(str(room.get("source", "")), "closed_days"):
+        begins = room.get("start_date")
+        if isinstance(begins, dt.date):
+            room["closed_days"] = of_region(str(room.get("region", "")), begins)["room", "closed_days"]
 
 
 def _give(step: Step, field: Field, tables: Tables, value: Any) -> None:
@@ -57,15 +67,14 @@ def _give(step: Step, field: Field, tables: Tables, value: Any) -> None:
 
 
 def _choose(tables: Tables, wanted: Sequence[str]) -> None:
-    """Crops that stay keep what is said of them; new ones are sown as is usual; no order names one that went."""
+    """Crops that stay keep what is said of them; no order and no line of a plan names one that went."""
     kept = [each for each in listed(tables, ("crops",)) if each.get("like") in wanted]
     there = {each["like"] for each in kept}
     gone = {each.get("name") for each in listed(tables, ("crops",))} - {each["name"] for each in kept}
     fresh = [{"name": name, "like": name, "source": OURS} for name in wanted if name not in there]
     tables["crops"] = [*({**each, "source": OURS} for each in kept), *fresh]
-    weekday = value_of(tables, ("sowing", 0, "weekday")) or "mon"
-    stay = [line for line in listed(tables, ("sowing",)) if line.get("crop") not in gone]
-    tables["sowing"] = [*stay, *(new_sowing(tables, each["name"], weekday) for each in fresh)]
+    if "sowing" in tables:
+        tables["sowing"] = [line for line in listed(tables, ("sowing",)) if line.get("crop") not in gone]
     for partner in listed(tables, ("partners",)):
         orders: list[Tables] = []
         for order in listed(partner, ("orders",)):
@@ -140,8 +149,7 @@ def _promises(step: Step, tables: Tables, given: Mapping[str, Any]) -> None:
         if mine is None:
             taken = any(each["name"] == told["who"] for each in partners)
             name = f"{told['who']} {NAME_OF_WEEKDAY.get(day, '')}".strip() if taken else told["who"]
-            fresh = {"hour": USUAL_HOUR, "source": "invented: hour"} if not partner else {}
-            mine = {**partner, **fresh, "name": name, "weekday": day, "orders": []}
+            mine = {**partner, "name": name, "weekday": day, "orders": []}
             partners.append(mine)
         mine["orders"].append(new_order)
     tables["partners"] = partners

@@ -13,6 +13,7 @@ from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError
 from growsim.report import cautions
+from growsim.report.own_plan import HEADS, plan_rows
 from growsim.scenario.quantities import currency_in
 from growsim.scenario.record.cells import order_in
 from growsim.scenario.short.expand import expand
@@ -205,6 +206,8 @@ def _page(
         noted=[(said_of(each), step_of(each, asked)) for each in looked.warnings] if step is STEPS[-1] else [],
         unplaced=[said_of(fault) for fault, where in told.items() if where is step and said_of(fault) not in here],
         drawing=drawing_of(now.raw or {}, written, step),
+        plan=plan_rows(now.scenario) if now.scenario is not None and step.name in ("promises", "answer") else [],
+        plan_heads=HEADS,
         saved=request.query_params.get("saved", "") if filled is None else "",
         cautions=cautions.beside_tables([where for _, where in step.more], region_in(now.raw or {})),
         likely=_likely(room, now) if step is STEPS[-1] else "",
