@@ -4,13 +4,14 @@ What the plan would have sown in the six days before, and of which nothing stand
 
 What the file cannot say is taken so: sown as the first shift of that day began, and planned for the last day that the
 plan has for it in the six days up to then; moved as the first shift on the planned day or after it began, or by chance
-as the second did; harvested for the first time on the planned day; in air and light at the set-points. A lot's own luck
-is at work in its past too: one that grows slowly is smaller today than the plan has it, or ripeness to come would look
-more certain than it is.
+as the second did; harvested on the first harvest day that found it ripe; in air and light at the set-points. A lot's
+own luck is at work in its past too: one that grows slowly is smaller today than the plan has it and was harvested
+later, or ripeness to come would look more certain than it is.
 """
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Final
 
 from growsim.growth.germination import days_to_emerge
@@ -116,13 +117,34 @@ def _begin(room: Inside, part: Part, plants: int, index: int, harvests: int) -> 
         part.seeds = plants * crop.seeds_counted
     if harvests:
         part.already_harvested = True
-        since_cut = max(0.0, (now - lot.sow_minute) / 1440.0 - crop.typical_days - (harvests - 1) * crop.regrowth_days)
-        part.set_age(room.age_after_cut(part) + lot.growth * since_cut, now)
+        part.set_age(age_regrown(room, part, harvests), now)
     if is_up:
         part.begin_weighing()
     count = part.plants + part.seeds
     room.book.write(Found(now, lot.name, part.number, crop.name, count, stand.stage, stand.bay.rack, bool(harvests)))
     return grow_on(room, part, index + 1, harvests=harvests) if is_up else _from_seed(room, part, plants)
+
+
+def age_regrown(room: Inside, part: Part, harvests: int) -> float:
+    """Age (days on its curve) of a part harvested so often, from its age had it never been: each time on the first
+    harvest day that found it ripe, the last time on one that left it unripe on all harvest days up to today."""
+    now, growth, age_cut = room.clock.now / 1440.0, part.lot.growth, room.age_after_cut(part)
+    ripe_age, _ = room.ripe_ages(part)
+    age, latest = part.age(room.clock.now), _harvest_day(room, -1, -1)
+    for number in range(1, harvests + 1):
+        ripe_day = math.ceil(now - (age - ripe_age) / growth)
+        day = latest if ripe_day > latest else _harvest_day(room, ripe_day, 1)
+        while number == harvests and day < latest and age_cut + growth * (latest - day) >= ripe_age:
+            day = _harvest_day(room, day + 1, 1)
+        age = age_cut + growth * max(0.0, now - minute_of(day, sowing_hour(room, day)) / 1440.0)
+    return age
+
+
+def _harvest_day(room: Inside, day: int, step: int) -> int:
+    """The next harvest day from that one on, or the last one up to it (step -1)."""
+    while not room.is_harvest_morning(day * 1440):
+        day += step
+    return day
 
 
 def _from_seed(room: Inside, part: Part, cells: int) -> Life:

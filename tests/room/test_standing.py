@@ -18,6 +18,7 @@ from growsim.scenario.demand import Sowing
 from growsim.scenario.load import load_scenario
 from growsim.scenario.plan import RunPlan, ShelfLot, StoredGreens
 from growsim.scenario.scenario import Scenario
+from growsim.study.today import room_today
 from growsim.vocabulary.days import WEEKDAYS
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
@@ -107,36 +108,77 @@ def test_stubble_is_cut_once_more_and_weighs_less(bare: Scenario) -> None:
     assert 0.5 * fresh_g < again_g < 0.7 * fresh_g  # a later harvest weighs 0.6 as much
 
 
-def test_a_lot_of_today_ripens_as_one_that_was_grown_here(bare: Scenario) -> None:
-    """Heads on their 30th day ripen when heads sown 30 days ago and grown in the same room do, spread and all.
-
-    Without machines' and hands' troubles, the days from sowing to harvest of both must agree: the lot's own slowness or
-    speed has been at work for all its life, not only from today on.
-    """
-    leads = bare.crew.model_copy(
+def calm(bare: Scenario, **crops: dict[str, object]) -> Scenario:
+    """The room without machines' and hands' troubles: twelve hours of people a day, air however many plants stand."""
+    days = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+    every = [bare.crew.shifts[0].model_copy(update={"name": day, "weekday": day, "hours": 12.0}) for day in days]
+    return bare.model_copy(
         update={
-            "shifts": tuple(
-                bare.crew.shifts[0].model_copy(update={"name": day, "weekday": day, "hours": 12.0})
-                for day in ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-            )
+            "crew": bare.crew.model_copy(update={"shifts": tuple(every)}),
+            "harvest": bare.harvest.model_copy(update={"weekdays": days}),
+            "crops": tuple(crop.model_copy(update=crops.get(crop.name.split()[-1], {})) for crop in bare.crops),
+            "co2": bare.co2.model_copy(update={"setpoint_ppm": 420.0, "supply_kg_per_day": 5.0}),
         }
     )
-    daily = bare.harvest.model_copy(update={"weekdays": ("mon", "tue", "wed", "thu", "fri", "sat", "sun")})
-    head = bare.crops[1].model_copy(update={"days_spread_cv": 0.1})
-    fed = bare.co2.model_copy(update={"setpoint_ppm": 420.0, "supply_kg_per_day": 5.0})  # however many stand there
-    calm = bare.model_copy(update={"crew": leads, "harvest": daily, "crops": (bare.crops[0], head), "co2": fed})
-    sowing = load_scenario(TINY).scenario.sowing[1].model_copy(update={"until_date": calm.room.start_date, "cells": 24})
-    sown_here, found_here = prepare(calm.model_copy(update={"sowing": (sowing,)})), prepare(calm)
 
-    grown = [harvest_day(sown_here, i, RunPlan(60, start="empty"), 0) for i in range(60)]
-    found = [
-        harvest_day(found_here, i, started(30, ShelfLot("a", "small head", "head", 30, 24)), 30) for i in range(60)
-    ]
 
-    error = math.sqrt((stdev(grown) ** 2 + stdev(found) ** 2) / 60)
+def sown_on_the_first_day(room: Scenario, line: int) -> Prepared:
+    """The room with 24 cells of that line of its plan, sown once."""
+    sowing = (
+        load_scenario(TINY)
+        .scenario.sowing[line]
+        .model_copy(update={"until_date": room.room.start_date + dt.timedelta(days=6), "cells": 24})
+    )
+    return prepare(room.model_copy(update={"sowing": (sowing,)}))
+
+
+def agree(grown: list[float], found: list[float]) -> None:
+    """Means within three standard errors that are small enough, and spreads alike."""
+    error = math.sqrt((stdev(grown) ** 2 + stdev(found) ** 2) / len(grown))
     assert error < 0.6
     assert abs(fmean(grown) - fmean(found)) < 3 * error
     assert 0.6 < stdev(found) / stdev(grown) < 1.4
+
+
+def test_a_lot_of_today_ripens_as_one_that_was_grown_here(bare: Scenario) -> None:
+    """Heads on their 30th day ripen when heads sown 30 days ago and grown in the same room do, spread and all: the
+    lot's own slowness or speed has been at work for all its life, not only from today on.
+    """
+    room = calm(bare, head={"days_spread_cv": 0.1})
+    sown_here, found_here = sown_on_the_first_day(room, 1), prepare(room)
+    lot = ShelfLot("a", "small head", "head", 30, 24)
+
+    grown = [harvest_day(sown_here, i, RunPlan(60, start="empty"), 0) for i in range(60)]
+    found = [harvest_day(found_here, i, started(30, lot), 30) for i in range(60)]
+
+    agree(grown, found)
+
+
+@pytest.mark.parametrize(
+    ("later", "regrowth_days"), [(0, 11), (1, 11), (3, 11), (4, 11), (5, 11), (6, 13), (0, 7), (2, 7), (4, 7)]
+)
+def test_what_was_harvested_grows_again_from_a_harvest_day(bare: Scenario, later: int, regrowth_days: float) -> None:
+    """Leaf is harvested on Thursdays alone, whatever day it is ripe: counted the day after, it is harvested again on
+    the day on which leaf grown here is. (2, 7) is ripe within hours of a Thursday: what would have been harvested
+    twice by now was harvested later.
+    """
+    slow = bare.crops[0].stages[1].model_copy(update={"days": 13.0 + later})
+    leaf = {
+        "days_spread_cv": 0.0,
+        "harvests": 2,
+        "regrowth_days": regrowth_days,
+        "stages": (bare.crops[0].stages[0], slow),
+    }
+    room = calm(bare, leaf=leaf)
+    room = room.model_copy(update={"harvest": bare.harvest.model_copy(update={"weekdays": ("thu",)})})
+    book = trace(sown_on_the_first_day(room, 0), 11, 0, RunPlan(70, start="empty"))
+    first, second = (cut.minute // 1440 for cut in book.of(Harvested))
+    today = room_today(room, room.room.start_date + dt.timedelta(days=first + 1))
+
+    lot = ShelfLot("a", "cutting leaf", "leaf", first + 1, 24, harvests=1)
+    found = next(iter(trace(prepare(today), 11, 0, started(30, lot)).of(Harvested)))
+
+    assert found.minute // 1440 + first + 1 == second
 
 
 def harvest_day(room: Prepared, replication: int, plan: RunPlan, age: int) -> float:
