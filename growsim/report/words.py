@@ -1,5 +1,5 @@
 """Numbers as words: every amount with its unit, in the one system the reader uses, "5.2 kg" or "11.5 lb"; differences,
-which have a sign, "+4 points"; and the two ranges a figure travels with, of one week or year and of the average.
+which have a sign, "+4 of 100"; and the two ranges a figure travels with, of one week or year and of the average.
 """
 
 from __future__ import annotations
@@ -225,13 +225,13 @@ def as_difference(key: str, value: float | None, currency: str) -> str:
         return "–"
     unit, text = CATALOGUE[key].unit, differences_as(key, value)(value)
     if unit == "fraction":
-        return f"{text} points"
+        return f"{text} of 100"
     return f"{currency} {text}" if unit.startswith("money/") else text
 
 
 def differences_as(key: str, *values: float) -> Callable[[float], str]:
     """How such differences in a figure of the catalogue are written side by side: signed, their unit left out; of
-    shares in points. Small amounts get two decimals, so that none reads as zero."""
+    shares of 100. Small amounts get two decimals, so that none reads as zero."""
     measure = CATALOGUE[key]
     if measure.unit == "fraction":
         return lambda value: plus(100 * value, 1)
@@ -253,10 +253,10 @@ def difference_alone(key: str, value: float, currency: str) -> str:
 
 
 def amount(key: str, size: float, currency: str) -> str:
-    """The size of a difference with its unit, unsigned: "5.2 kg", "4.1 points", "3.1 hours", "USD 0.21"."""
+    """The size of a difference with its unit, unsigned: "5.2 kg", "4.1 of 100", "3.1 hours", "USD 0.21"."""
     unit = CATALOGUE[key].unit
     if unit == "fraction":
-        return f"{number(100 * size, 1)} points"
+        return f"{number(100 * size, 1)} of 100"
     if unit.startswith("kg/"):
         return f"{_size(size)} {units.unit('kg')}"
     if unit == "h/week":
@@ -270,7 +270,7 @@ def sizes(key: str, low: float, high: float, currency: str) -> str:
     """Two sizes of a difference that are both unsigned: "4.1 to 6.3 kg"."""
     unit = CATALOGUE[key].unit
     if unit == "fraction":
-        return f"{number(100 * low, 1)} to {number(100 * high, 1)} points"
+        return f"{number(100 * low, 1)} to {number(100 * high, 1)} of 100"
     if unit.startswith("kg/"):
         return f"{_size(low)} to {_size(high)} {units.unit('kg')}"
     if unit == "h/week":

@@ -155,7 +155,7 @@ def made_up(comparison: Any, **found: tuple[float, float]) -> Any:
         ((-3.0, -1.0), "2.0 kg fewer greens a week are handed out (1.0 to 3.0)"),
         ((0.02, 0.08), "about as many greens are handed out as today (10.0 kg a week)"),
         ((-0.05, 0.05), "about as many greens are handed out as today (10.0 kg a week)"),
-        ((-1.0, 3.0), "whether more greens are handed out is not decided (1.0 kg less to 3.0 kg more a week)"),
+        ((-1.0, 3.0), "what becomes of greens may be chance (1.0 kg less to 3.0 kg more a week)"),
         ((0.0, 0.0), "about as many greens are handed out as today (10.0 kg a week)"),
     ],
 )
@@ -169,7 +169,7 @@ def test_orders_come_first(comparison: Any) -> None:
     both = made_up(comparison, orders=(6.0, 8.0), kg=(1.0, 3.0))
     against = made_up(comparison, orders=(6.0, 8.0), kg=(-3.0, -1.0))
 
-    first = "A second rack: 88% of orders are filled instead of 81% (6 to 8 points more), "
+    first = "A second rack: 88% of orders are filled instead of 81% (6 to 8 of 100 more), "
     assert words.headline(both) == f"{first}and 2.0 kg more greens a week are handed out (1.0 to 3.0)."
     assert words.headline(against) == f"{first}but 2.0 kg fewer greens a week are handed out (1.0 to 3.0)."
 
@@ -182,7 +182,11 @@ def test_orders_come_first(comparison: Any) -> None:
         ({"orders": (6, 8), "kg": (-3, -1)}, "weigh it", "Weigh it: more orders are filled, with fewer greens in all."),
         ({"orders": (-8, -6), "kg": (1, 3)}, "weigh it", "Weigh it: fewer orders are filled, with more greens in all."),
         ({"orders": (-8, -6), "kg": (-1, 3)}, "leave it", "Leave it: those who get the greens get less."),
-        ({"orders": (-1, 4), "kg": (0, 0)}, "not decided", "Do not decide yet: chance still hides what it brings."),
+        (
+            {"orders": (-1, 4), "kg": (0, 0)},
+            "too close to call",
+            "Too close to call: chance still hides what it brings.",
+        ),
         ({"orders": (0, 0), "kg": (0, 0)}, "leave it", "Leave it: it brings nothing that matters."),
         (
             {"orders": (0, 0), "kg": (0, 0), "hours": (-3, -2)},
@@ -216,14 +220,14 @@ def test_the_table_names_each_figure_today_and_changed(comparison: Any) -> None:
         "Orders filled", "Greens handed out a week, kg", "Hours of work due a week", "Cost per kilogram handed out, USD"
     ]  # fmt: skip
     assert rows["Orders filled"][0].text.startswith("81% (")
-    assert rows["Orders filled"][2].text == "+7.0 points (+6.0 to +8.0)"
+    assert rows["Orders filled"][2].text == "+7.0 of 100 (+6.0 to +8.0)"
     assert rows["Greens handed out a week, kg"][2].text.endswith(" (-0.04 to +0.05) ≈")
     assert rows["Hours of work due a week"][2].text == "+1.5 (-1.0 to +4.0) ?"
     assert rows["Cost per kilogram handed out, USD"][2].text == "+0.60 (+0.50 to +0.70)"
     before, after, by = (cell.mean for cell in rows["Orders filled"])
     assert (before, by) == (0.81, pytest.approx(0.07)) and after == pytest.approx(0.88)
     assert rows["Orders filled"][2].low == 0.06
-    assert made.note.startswith("≈ too small to matter. ? not decided.")
+    assert made.note.startswith("≈ too small to matter. ? may be chance.")
 
 
 def test_several_changes_have_a_line_each(comparison: Any) -> None:
@@ -248,7 +252,7 @@ def test_several_changes_have_a_line_each(comparison: Any) -> None:
     paid = replace(best, pay_back=comparison.changes[0].pay_back)
     priced = words.table(replace(several, changes=(paid, bare)))
     assert [column.label for column in priced.columns][-2:] == ["Price", "so"]
-    assert [row.cells[-1].text for row in priced.rows] == ["", "make it", "not decided: orders"]
+    assert [row.cells[-1].text for row in priced.rows] == ["", "make it", "too close to call: orders"]
     assert priced.rows[1].cells[-2].text.startswith("USD 900, ") and priced.rows[2].cells[-2].text == "–"
     assert made.rows[1].cells[0].text == "+7.0 (+6.0 to +8.0)"
     assert made.rows[1].cells[2].text == "–"
@@ -433,10 +437,10 @@ def test_what_is_not_decided_is_said_with_what_would_decide_it(comparison: Any) 
 
     # (0.8 / 0.3)^2 x 10 = 71.1, to two figures upwards: 72
     assert alone == (
-        "From 10 rehearsals of 70 days, the same with and without. The weight handed out is still open; "
-        "about 72 rehearsals would settle that."
+        "From 10 rehearsals of 70 days, the same with and without. What becomes of the weight handed out may be "
+        "chance; about 72 rehearsals would tell."
     )
-    assert "1 of 8 differences is still open" in several
+    assert "1 of 8 differences may be chance" in several
     decided = replace(comparison, changes=(replace(rack, verdicts=closed),), planned_rounds=(10,))
     assert words.how_sure(decided) == (
         "From 10 rehearsals of 70 days, the same with and without; the ranges hold all at once, with 95% confidence."
@@ -455,3 +459,11 @@ def test_what_changes_for_certain_has_its_unit(comparison: Any) -> None:
 def test_every_sentence_is_plain(folder: Path) -> None:
     """At most 25 words, no forbidden word, no jargon on the first page."""
     assert of_answer(folder) == []
+
+
+def test_nothing_is_called_certain_beside_what_may_be_chance(folder: Path) -> None:
+    """One verdict a change; marks and cells say better, worse or chance, and shares are of 100, not points."""
+    page = (folder / "report.html").read_text(encoding="utf-8")
+    words_shown = re.sub(r"<style.*?</style>|<path[^>]*>|d=\"[^\"]*\"", "", page, flags=re.S)
+    for word in ("not decided", ", for certain", " points"):
+        assert word not in words_shown, word

@@ -154,14 +154,22 @@ def test_months_are_said_as_one_says_them(months: tuple[int, ...], head: str, se
 
 
 def test_the_table_has_every_shift_and_month(study: CrewStudy) -> None:
-    """A row for months that ask for the same, a column a shift, then all of them and today's."""
+    """A row for months that ask for the same: needed, today, the range, a column a shift with today's where it is
+    another, and what the last of them do."""
     table = crew_words.sign_up_table(study)
 
-    assert [column.label for column in table.columns] == ["Monday", "Thursday", "all shifts", "could be", "today"]
+    assert [column.label for column in table.columns] == [
+        "needed", "today", "needed, range", "Monday", "Thursday", "the last are for",
+    ]  # fmt: skip
+    season = replace(study.seasons[0], sign_up=(3, 2), last=2, last_tasks=(("wash", 0.1, 0.2),))
+    (row,) = crew_words.sign_up_table(replace(study, seasons=(season,))).rows
+    assert [cell.text for cell in (*row.cells[:2], *row.cells[3:])] == [
+        "5", "4", "3 (today 2)", "2", "2 for washing trays",
+    ]  # fmt: skip
     for row, (months, (each, *_)) in zip(table.rows, crew_words.alike(study), strict=True):
         assert row.label == months_said(months)
         total = float(sum(each.sign_up))
-        assert [cell.mean for cell in row.cells] == [*map(float, each.sign_up), total, total, 4.0]
+        assert [cell.mean for cell in row.cells] == [total, 4.0, total, *map(float, each.sign_up), None]
 
 
 def test_the_page_is_short_and_its_sentences_too(study: CrewStudy) -> None:
@@ -192,10 +200,10 @@ def test_a_goal_out_of_reach_is_said_first(study: CrewStudy) -> None:
     target = replace(study.targets[ORDERS], wanted=0.95, ample=0.9, ample_high=0.91, below_ample=0.03)
     front = crew_words.front(replace(study, targets={ORDERS: target}, wanted={ORDERS: 0.95}))
 
-    assert front.headline.startswith("People are not what is short: as many as fit into the room bring ")
-    assert front.headline.endswith("of the ordered greens handed out, not 95%.")
-    assert front.advice[0].startswith("The sign-up below comes within 3 points of that: ")
-    assert "(today's sign-up " in front.advice[0]
+    assert front.headline.startswith("More people alone do not bring it: as many as fit into the room ")
+    assert front.headline.endswith("% of orders, short of the 95% wanted.")
+    assert front.advice[0].startswith("Those of the table come within 3 in 100 of that: they ")
+    assert "% of orders (today's " in front.advice[0]
     assert front.advice[1] == "`growsim rehearse` tries what would bring more."
     assert study.out_of_reach == ()
 
@@ -244,7 +252,7 @@ def test_where_todays_sign_up_is_kept_it_is_said_why(study: CrewStudy) -> None:
         "those of today 54%."
     )
     assert "fewer orders" not in crew_words.keep_today(kept, replace(aside, why="no more"))
-    assert front.sure.endswith("no sign-up that was tried is better all round.")
+    assert front.sure.startswith("No sign-up that was tried is better all round. That ")
     assert front.spent() <= (MOST_WORDS, MOST_NUMBERS)
 
 
@@ -254,7 +262,7 @@ def test_a_goal_that_chance_leaves_open_is_said_to_be(study: CrewStudy) -> None:
     said = crew_words.hanging(replace(study, targets={ORDERS: target}))
 
     assert said.startswith("Chance leaves open whether any number of people brings 95%")
-    assert said.endswith("no more than 3 points below that.")
+    assert said.endswith("no more than 3 in 100 below that.")
     assert crew_words.hanging(study) == ""
 
 

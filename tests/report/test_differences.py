@@ -13,7 +13,7 @@ from growsim.units import shown_in
     [
         ("kg_handed_out_per_week", 2.0, "+2.0", "+4.4"),  # 1 kg = 2.2046 lb, international pound of 1959
         ("kg_handed_out_per_week", -0.04, "-0.04", "-0.09"),
-        ("orders_filled_fraction", 0.041, "+4.1 points", "+4.1 points"),
+        ("orders_filled_fraction", 0.041, "+4.1 of 100", "+4.1 of 100"),
         ("air_temperature_max_c", -2.0, "-2.0", "-3.6"),  # a difference: no 32 is added
         ("cost_per_kg", -0.5, "USD -0.50", "USD -0.23"),
         ("kwh_per_kg", 1.0, "+1.0", "+0.5"),
@@ -34,7 +34,7 @@ def test_a_difference_that_stands_alone_has_its_unit() -> None:
     assert difference_alone("kg_wasted_per_week", 0.09, "USD") == "+0.09 kg"
     assert difference_alone("grams_per_plant_mean", 4.2, "USD") == "+4 g"
     assert difference_alone("kwh_per_week", -11.3, "USD") == "-11 kWh"
-    assert difference_alone("orders_filled_fraction", 0.041, "USD") == "+4.1 points"
+    assert difference_alone("orders_filled_fraction", 0.041, "USD") == "+4.1 of 100"
     assert difference_alone("seeds_sown", -3.0, "USD") == "-3"
 
 
@@ -42,7 +42,7 @@ def test_sizes_have_no_sign_and_their_unit() -> None:
     """As a sentence says it."""
     assert amount("kg_handed_out_per_week", 5.2, "USD") == "5.2 kg"
     assert amount("crew_hours_needed_per_week", 3.14, "USD") == "3.1 hours"
-    assert amount("orders_filled_fraction", 0.04, "USD") == "4.0 points"
+    assert amount("orders_filled_fraction", 0.04, "USD") == "4.0 of 100"
     assert sizes("kg_handed_out_per_week", 4.1, 6.3, "USD") == "4.1 to 6.3 kg"
     with shown_in("us"):
         assert sizes("kg_handed_out_per_week", 4.1, 6.3, "USD") == "9.0 to 13.9 lb"

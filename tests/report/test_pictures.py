@@ -256,7 +256,7 @@ def test_what_each_change_brings(room: Any) -> None:
     orders, kilograms = of_compare.headlines(made, 5).axes[:2]  # type: ignore[arg-type]
 
     assert ticks(orders) == ["rack", "dim"]
-    assert (title(orders), orders.get_xlabel()) == ("Orders filled", "points")
+    assert (title(orders), orders.get_xlabel()) == ("Orders filled", "of 100 orders")
     assert drawn(orders)[1:5] == [([5, 15], [0, 0]), ([10], [0]), ([-25, -15], [1, 1]), ([-20], [1])]
     assert [orders.lines[n].get_marker() for n in (2, 4)] == ["o", "s"]
     assert drawn(kilograms)[1:5] == [([0.5, 1.5], [0, 0]), ([1], [0]), ([-1.5, 0.5], [1, 1]), ([-0.5], [1])]

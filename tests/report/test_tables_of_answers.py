@@ -71,10 +71,10 @@ def test_every_figure_of_a_comparison(room: Any) -> None:
     )  # fmt: skip
     assert [row[1:] for row in cells(table)] == [
         ("4.0", "4.5", "+0.5", "+0.2 to +0.8", "90%", "more"),
-        ("90%", "87%", "-3.0 points", "-5.0 points to -1.0 points", "10%", "less, small"),
-        ("30.0", "30.4", "+0.4", "-1.5 to +2.2", "–", "not decided"),
+        ("90%", "87%", "-3.0 of 100", "-5.0 of 100 to -1.0 of 100", "10%", "less, small"),
+        ("30.0", "30.4", "+0.4", "-1.5 to +2.2", "–", "may be chance"),
         ("2.0", "2.0", "0.0", "exactly none", "0%", "none"),
-        ("USD 8.00", "USD 6.75", "USD -1.25", "–", "100%", "not decided"),
+        ("USD 8.00", "USD 6.75", "USD -1.25", "–", "100%", "may be chance"),
     ]
     assert "a rack" in table.title and "20 rehearsed years" in table.note
 
@@ -143,7 +143,7 @@ def test_tables_about_the_crew(crew: Any) -> None:
         ("orders filled", "95%", cells(goals)[1][2], "–", "87.0%", "88.0%"),
     ]
     assert cells(goals)[0][2] == "90.0%"
-    assert cells(goals)[1][2].endswith("(2.5 points below as many people as fit)")
+    assert cells(goals)[1][2].endswith("(2.5 in 100 below as many people as fit)")
     assert "met with 95% confidence" in goals.note
 
     seasons = of_crew.seasons(crew)

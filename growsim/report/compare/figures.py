@@ -44,11 +44,11 @@ MARKS = {
     "open": ("D", QUIET, False),
 }
 MARK_NAMES = {
-    "better": "better, for certain",
-    "worse": "worse, for certain",
-    "moves": "moves, for certain",
+    "better": "better",
+    "worse": "worse",
+    "moves": "changes",
     "same": "no difference that matters",
-    "open": "not decided",
+    "open": "may be chance",
 }
 LINES = ("--", "-.", ":")
 
@@ -105,7 +105,7 @@ def headlines(comparison: Comparison, most: int) -> Figure:
     keys = list(dict.fromkeys(keys))
     currency = comparison.scenario.prices.currency
     names = {
-        ORDERS: ("Orders filled", "points", 100.0),
+        ORDERS: ("Orders filled", "of 100 orders", 100.0),
         KG: ("Handed out", "", 1.0),
         HOURS: ("Work falling due", "hours a week", 1.0),
         COST: (

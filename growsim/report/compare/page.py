@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 MOST_THROUGH_THE_YEAR = 3  # more lines than that cannot be told apart
 CAPTION = (
-    "Each mark is the average difference from today's room, the line its range. A line across zero is not decided, "
+    "Each mark is the average difference from today's room, the line its range. A line across zero may be chance, "
     "unless it stays within the shaded strip, which is too little to matter."
 )
 

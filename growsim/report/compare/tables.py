@@ -11,7 +11,7 @@ from growsim.report.words import as_difference, per_period, percent, rehearsals
 from growsim.scenario.uncertain import Uncertain
 from growsim.study.compare.answer import Changed, Comparison
 
-SAYS = {"more": "more", "less": "less", "same": "no difference that matters", "none": "none", "open": "not decided"}
+SAYS = {"more": "more", "less": "less", "same": "no difference that matters", "none": "none", "open": "may be chance"}
 MOST_CHANGED_KEYS = 60
 
 

@@ -47,7 +47,7 @@ def why(changed: Changed, comparison: Comparison) -> str:
     parts = [_moved(each, comparison) for each in _telling(changed, comparison)[:MOST_MOVED]]
     moves = behind(changed, comparison)
     if moves:
-        parts.append(f"What else changes for certain: {moves[0]}.")
+        parts.append(f"What else changes: {moves[0]}.")
         parts += [f"{upper_first(each)}." for each in moves[1:]]
     parts.append(_bare_shelves(changed, comparison))
     if comparison.held_with is changed:

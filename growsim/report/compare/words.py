@@ -99,7 +99,7 @@ def _one_advised(changed: Changed, comparison: Comparison) -> str:
     elif found == LEAVE:
         said = "Leave it: it brings nothing that matters" if nothing else "Leave it: those who get the greens get less"
     else:
-        said = "Do not decide yet: chance still hides what it brings"
+        said = "Too close to call: chance still hides what it brings"
     return f"{said}. {paid}" if paid else f"{said}."
 
 
@@ -110,7 +110,7 @@ def _fills_more(changed: Changed) -> str:
 
 def _many(comparison: Comparison) -> str:
     """ "Make these: a and b. Leave these: c." """
-    says = ((MAKE, "Worth making"), (WEIGH, "To be weighed"), (OPEN, "Not decided"), (LEAVE, "To be left"))
+    says = ((MAKE, "Worth making"), (WEIGH, "To be weighed"), (OPEN, "Too close to call"), (LEAVE, "To be left"))
     told = []
     for found, words in says:
         named = [each.title for each in by_gain(comparison.changes) if each.judged == found]
@@ -122,7 +122,7 @@ def _many(comparison: Comparison) -> str:
 
 
 def _brings(changed: Changed, comparison: Comparison) -> str:
-    """ "a second rack, 88% of orders are filled instead of 81% (6 to 9 points more), and ..."."""
+    """ "a second rack, 88% of orders are filled instead of 81% (6 to 9 of 100 more), and ..."."""
     clauses = [_clause(changed.verdicts[key], changed, comparison) for key in FOOD if key in changed.verdicts]
     if not clauses:
         return f"{changed.title}: nothing is handed out, as today"
@@ -134,22 +134,21 @@ def _clause(found: Verdict, changed: Changed, comparison: Comparison) -> str:
     key, low, high = found.key, found.difference.low, found.difference.high
     now = comparison.estimates[key].mean
     more, fewer = ("more", "fewer") if key == ORDERS else ("more", "less")
-    what = {ORDERS: "orders are filled", KG: "greens are handed out"}[key]
     currency = comparison.scenario.prices.currency
+    noun, are = {ORDERS: ("orders", "orders are filled"), KG: ("greens", "greens are handed out")}[key]
     if low is None or high is None:
-        return f"how many {what} cannot be said yet"
+        return f"how many {are} cannot be said yet"
     if found.says == "open":
         less, extra = amount(key, -low, currency), amount(key, high, currency)
-        return f"whether more {what} is not decided ({less} {fewer} to {extra} more{_a_week(key)})"
+        return f"what becomes of {noun} may be chance ({less} {fewer} to {extra} more{_a_week(key)})"
     if found.says in ("same", "none") or not found.matters:
         today = percent(now) if key == ORDERS else f"{amount(KG, now, currency)} a week"
-        return f"about as many {what} as today ({today})"
-    turn = more if found.says == "more" else fewer
+        return f"about as many {are} as today ({today})"
+    turn = more if found.says == "more" else "fewer"
     ends = _ends(key, low, high)
     if key == ORDERS:
         after = comparison.with_change(changed, key)
-        return f"{percent(after)} of {what} instead of {percent(now)} ({ends} points {turn})"
-    turn = "more" if found.says == "more" else "fewer"
+        return f"{percent(after)} of {are} instead of {percent(now)} ({ends} of 100 {turn})"
     return f"{amount(KG, abs(found.difference.mean), currency)} {turn} greens a week are handed out ({ends})"
 
 
@@ -214,7 +213,7 @@ def _several(comparison: Comparison, most: int = MOST_CHANGES) -> AnswerTable:
         paid = paid_in_short(changed, comparison).removeprefix("Making it costs ").removesuffix(".")
         rows.append(Row(changed.title, (*cells, *([Cell(paid or "–")] if priced else []), Cell(_so(changed)))))
     return AnswerTable(
-        "Today, and the difference each change makes (orders: in points)",
+        "Today, and the difference each change makes (orders: of 100)",
         (*(Column(row_label(key, days, currency), of) for key in keys), *ends),
         tuple(rows),
         (f"{counted(more, 'more change')} below. " if more else "") + _note(shown_ones, keys, comparison),
@@ -223,7 +222,7 @@ def _several(comparison: Comparison, most: int = MOST_CHANGES) -> AnswerTable:
 
 
 def _so(changed: Changed) -> str:
-    """The verdict; of one that is not decided, what is still open."""
+    """The verdict; of one that is not decided, what may still be chance."""
     if changed.judged != OPEN:
         return changed.judged
     return f"{OPEN}: {listed([SHORT[key] for key in FOOD if key in changed.undecided])}"
@@ -243,7 +242,7 @@ def _after(key: str, changed: Changed, comparison: Comparison) -> Cell:
 
 
 def _by(key: str, changed: Changed, comparison: Comparison, *, short: bool = False) -> Cell:
-    """ "+7.1 points (+6.0 to +9.1)", marked where it is too small to matter or not decided."""
+    """ "+7.1 of 100 (+6.0 to +9.1)", marked where it is too small to matter or not decided."""
     found = changed.verdicts[key]
     low, mean, high = found.difference.low, found.difference.mean, found.difference.high
 
@@ -252,7 +251,7 @@ def _by(key: str, changed: Changed, comparison: Comparison, *, short: bool = Fal
     return (
         cell
         if short or key not in IN_POINTS
-        else replace(cell, text=cell.text.replace(bare(mean), f"{bare(mean)} points", 1))
+        else replace(cell, text=cell.text.replace(bare(mean), f"{bare(mean)} of 100", 1))
     )
 
 
@@ -264,7 +263,7 @@ def _mark(found: Verdict) -> str:
 
 def _note(changes: Sequence[Changed], keys: Sequence[str], comparison: Comparison) -> str:
     marks = {_mark(each.verdicts[key]) for each in changes for key in keys if key in each.verdicts}
-    said = [words for mark, words in ((" ≈", "≈ too small to matter."), (" ?", "? not decided.")) if mark in marks]
+    said = [words for mark, words in ((" ≈", "≈ too small to matter."), (" ?", "? may be chance.")) if mark in marks]
     said.append("Hours of work are those that fall due; costs are without volunteers' time.")
     in_vain = (closed_in_vain(each.alternative.scenario, comparison.scenario) for each in changes)
     return " ".join([*said, *dict.fromkeys(each for each in in_vain if each)])
@@ -283,13 +282,13 @@ def how_sure(comparison: Comparison) -> str:
         return f"{rests}; the ranges hold all at once, with 95% confidence."
     if len(comparison.changes) == 1:
         named = [NAMES[key] for _, key in hidden]
-        what = f"{listed(named)} {'is' if len(hidden) == 1 else 'are'} still open"
+        what = f"what becomes of {listed(named)} may be chance"
     else:
         of = sum(key in changed.verdicts for changed in comparison.changes for key in HEADLINES)
-        what = f"{number(len(hidden))} of {number(of)} differences {'is' if len(hidden) == 1 else 'are'} still open"
+        what = f"{number(len(hidden))} of {number(of)} differences may be chance"
     most = max(replications_to_decide(changed.verdicts[key]) or 0 for changed, key in hidden)
     if most > n:
-        what += f"; about {number(_round_up(most))} {'years' if is_a_year(days) else 'rehearsals'} would settle that"
+        what += f"; about {number(_round_up(most))} {'years' if is_a_year(days) else 'rehearsals'} would tell"
     return f"{rests}. {what[:1].upper()}{what[1:]}."
 
 
@@ -298,10 +297,10 @@ def how_decided(comparison: Comparison) -> tuple[str, ...]:
     n, days = len(comparison.outcomes), comparison.plan.days
     small = f"{number(comparison.too_small_percent, 1).removesuffix('.0')}%"
     stopped = f"{rehearsals(n, days)} of each room, of at most {number(comparison.planned_rounds[-1])}"
-    ends = "all is decided" if comparison.is_decided else "some differences are open"
+    ends = "nothing is left to chance" if comparison.is_decided else "some differences may be chance"
     return (
         f"It took {stopped}: {ends}.",
-        "Decided: the range of the difference leaves out zero, or lies so near it that it does not matter.",
+        "May be chance: the range of the difference has zero in it, and reaches far enough from it to matter.",
         f"Too small to matter ({small} of today): {listed(_margins(comparison))}.",
         "The ranges of all changes and figures hold at once, with 95% confidence (Bonferroni).",
         "The change counts as made long before the first counted day. What making it disturbs is not counted.",
@@ -312,7 +311,7 @@ def how_decided(comparison: Comparison) -> tuple[str, ...]:
 def _margins(comparison: Comparison) -> list[str]:
     currency = comparison.scenario.prices.currency
     judged = {key: verdict.margin for changed in comparison.changes for key, verdict in changed.verdicts.items()}
-    of = {KG: " a week", ORDERS: " of orders", HOURS: " a week"}
+    of = {KG: " a week", ORDERS: " orders", HOURS: " a week"}
     return [
         money_per_mass(judged[key], currency) if key == COST else amount(key, judged[key], currency) + of[key]
         for key in HEADLINES

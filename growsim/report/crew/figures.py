@@ -70,6 +70,7 @@ def by_month(study: CrewStudy) -> Figure:
             other = f", today {number(now)}" if value != now else ""
             beside(axes, max(value, now), float(row), f"{number(value)}{other}")
         axes.set_xlim(0, 1.2 * max(float(needed.max()), float(today.max()), 1.0))
+        axes.locator_params(axis="x", integer=True)
         axes.set_ylim(11.5, -0.5)
         axes.set_yticks(rows, labels=[SHORT_MONTHS[month] for month in months])
         axes.set_xlabel("volunteers a week")
@@ -117,8 +118,11 @@ def _share(rung: Rung, key: str) -> float | None:
 
 def one_less(study: CrewStudy) -> Figure:
     """What one person less on each shift costs: greens, tasks on time, orders; average difference and its range."""
-    panels = [(KG, "Greens handed out", f"{units.unit('kg')} a week", 1.0), (ON_TIME, "Tasks in time", "points", 100.0),
-              (ORDERS, "Orders filled", "points", 100.0)]  # fmt: skip
+    panels = [
+        (KG, "Greens handed out", f"{units.unit('kg')} a week", 1.0),
+        (ON_TIME, "Tasks in time", "of 100 tasks", 100.0),
+        (ORDERS, "Orders filled", "of 100 orders", 100.0),
+    ]
     rows = study.one_less
     panels = [panel for panel in panels if any(panel[0] in less.differences for less in rows)]
     with styled():
@@ -142,7 +146,7 @@ def one_less(study: CrewStudy) -> Figure:
             if axes is not all_axes[0]:
                 axes.tick_params(axis="y", labelleft=is_narrow())
         for color, filled, label in (
-            (VERMILION, True, "costs something, for certain"),
+            (VERMILION, True, "costs something"),
             (QUIET, False, "may be chance"),
         ):
             all_axes[0].plot(

@@ -135,10 +135,10 @@ def _how_sure(study: CrewStudy) -> Section:
         f"The answer was confirmed in {rehearsals(len(fresh), study.plan.days)} that the search had not seen "
         f"(replications {fresh[0].replication} to {fresh[-1].replication}). A crew that in truth misses a goal would "
         "pass with a chance of at most 5%.",
-        f"The search took {number(study.years_searched)} years and aims {number(100 * study.aim, 1)} points above the "
+        f"The search took {number(study.years_searched)} years and aims {number(100 * study.aim, 1)} in 100 above the "
         "goals.",
         "Of crews that are enough, the easiest to find is taken: in its hardest months first, then in all months.",
-        f"No season may fill fewer orders than {number(100 * study.margin, 1)} points below what is asked of the year.",
+        f"No season may fill fewer orders than {number(100 * study.margin, 1)} in 100 below what is asked of the year.",
         "The range behind a number of people holds 9 in 10 answers, from the years of the search drawn again 200 times "
         "(bootstrap). A person on the next shift may do as well.",
         f"No fewer than {counted(study.at_least, 'person', 'people')} on a shift was looked at. Today's sign-up is "

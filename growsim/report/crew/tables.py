@@ -28,7 +28,7 @@ def goals(study: CrewStudy) -> Table:
         found, today = study.estimates.get(key), study.today.get(key)
         asked = percent(target.asked, 1)
         if target.below_ample is not None:
-            asked = f"{asked} ({number(100 * target.below_ample, 1)} points below as many people as fit)"
+            asked = f"{asked} ({number(100 * target.below_ample, 1)} in 100 below as many people as fit)"
         with_range = "–" if found is None else percent(found.mean, 1)
         if found is not None and found.mean_low is not None and found.mean_high is not None:
             with_range = f"{with_range} ({percent(found.mean_low, 1)} to {percent(found.mean_high, 1)})"
@@ -78,7 +78,7 @@ def one_less(study: CrewStudy) -> Table:
         cells: list[str] = []
         for key in (KG, ON_TIME, ORDERS):
             found = less.differences.get(key)
-            say = _kilograms if key == KG else _points
+            say = _kilograms if key == KG else _of_100
             lies = "–"
             if found is not None and found.low is not None and found.high is not None:
                 lies = f"{say(found.low)} to {say(found.high)}"
@@ -90,9 +90,9 @@ def one_less(study: CrewStudy) -> Table:
             "shift",
             f"greens a week, {units.unit('kg')}",
             "range",
-            "tasks in time, points",
+            "of 100 tasks in time",
             "range",
-            "orders filled, points",
+            "of 100 orders filled",
             "range",
         ),
         tuple(rows),
@@ -104,7 +104,7 @@ def _kilograms(value: float) -> str:
     return mass_plus(value, 2)
 
 
-def _points(value: float) -> str:
+def _of_100(value: float) -> str:
     return plus(100.0 * value, 1)
 
 

@@ -19,6 +19,7 @@ from growsim.vocabulary.obstacles import parts_of
 from growsim.vocabulary.tasks import TASKS
 
 if TYPE_CHECKING:
+    from growsim.scenario.people import Shift
     from growsim.study.crew.answer import CrewStudy, SeasonAnswer
     from growsim.study.crew.kept import SetAside, Why
 
@@ -29,7 +30,7 @@ NOT_TRIED = "`growsim rehearse` tries what would bring more."
 WHY_KEPT: dict[Why, str] = {
     "fewer orders": "would fill fewer orders",
     "not surely as many orders": "may fill fewer orders",
-    "no more": "would bring no more than chance",
+    "no more": "would bring no more for certain",
 }
 BRINGS = {ON_TIME: "do {share} of the tasks in time", ORDERS: "fill {share} of orders"}
 
@@ -72,32 +73,49 @@ def _people(low: int, high: int) -> str:
 
 
 def sign_up_table(study: CrewStudy) -> AnswerTable:
-    """A row for the months that ask for the same people, a column a shift; beside them all shifts, and today's."""
+    """A row for the months that ask for the same people: how many are needed and signed up today, shift by shift too,
+    and what the last of them are there for."""
     shifts = study.scenario.crew.shifts
     answer, now = "the answer", "the room as it is"
     rows = []
     for months, each in alike(study):
-        cells = []
-        for place, shift in enumerate(shifts):
-            held = any(shift.is_held(month) for month in months)
-            people = each[0].sign_up[place]
-            cells.append(Cell(number(people), float(people), unit="people") if held else Cell("not held"))
         total, low, high = sum(each[0].sign_up), min(s.low for s in each), max(s.high for s in each)
-        cells.append(Cell(number(total), float(total), unit="people"))
-        cells.append(Cell.between(low, total, high, number, "people"))
-        today = _today(study, months)
-        cells.append(Cell(number(today, 0 if today == round(today) else 1), today, unit="people"))
+        cells = [
+            _people_cell(float(total)),
+            _people_cell(_today(months, *shifts)),
+            Cell.between(low, total, high, number, "people"),
+            *(_of_shift(shift, people, months) for shift, people in zip(shifts, each[0].sign_up, strict=True)),
+            Cell(_there_for(max(each, key=lambda season: season.last))),
+        ]
         rows.append(Row(months_said(months), tuple(cells)))
     columns = (
-        *(Column(shift.name, answer) for shift in shifts),
-        Column("all shifts", answer),
-        Column("could be", answer),
+        Column("needed", answer),
         Column("today", now),
+        Column("needed, range", answer),
+        *(Column(shift.name, f"{answer}; in brackets {now}, where it differs") for shift in shifts),
+        Column("the last are for", answer),
     )
-    note = "The leads are not counted. Could be: what nine answers in ten would say, had chance fallen otherwise."
+    note = "Without the leads. Range: what nine answers in ten would say, had chance fallen otherwise."
     if len(counted_months(study)) < len(MONTHS):
         note += " Other months were not simulated."
     return AnswerTable("Volunteers to sign up each week", columns, tuple(rows), note, "months")
+
+
+def _people_cell(people: float, more: str = "") -> Cell:
+    return Cell(f"{number(people, 0 if people == round(people) else 1)}{more}", people, unit="people")
+
+
+def _of_shift(shift: Shift, people: int, months: Sequence[int]) -> Cell:
+    """ "4", or "4 (today 3)"."""
+    today = _today(months, shift)
+    if not any(shift.is_held(month) for month in months):
+        return Cell("not held")
+    return _people_cell(float(people), "" if today == people else f" (today {_people_cell(today).text})")
+
+
+def _there_for(each: SeasonAnswer) -> str:
+    """ "2 for washing trays"."""
+    return f"{number(each.last)} for {TASKS[each.last_tasks[0][0]].doing}" if each.last and each.last_tasks else "–"
 
 
 def alike(study: CrewStudy) -> list[tuple[tuple[int, ...], list[SeasonAnswer]]]:
@@ -120,9 +138,9 @@ def counted_in(study: CrewStudy, *seasons: SeasonAnswer) -> tuple[int, ...]:
     return tuple(sorted(month for each in seasons for month in each.season.months if month in counted))
 
 
-def _today(study: CrewStudy, months: Sequence[int]) -> float:
-    people = [people_today(shift)[month] for shift in study.scenario.crew.shifts for month in months]
-    return sum(people) / len(months)
+def _today(months: Sequence[int], *shifts: Shift) -> float:
+    """Signed up today a week, on average over these months."""
+    return sum(people_today(shift)[month] for shift in shifts for month in months) / len(months)
 
 
 def months_said(months: Sequence[int]) -> str:
@@ -167,14 +185,14 @@ def known(low: float | None, high: float | None, joined: str = "") -> str:
         one, other = percent(low, decimals), percent(high, decimals)
         if one != other:
             return f"{one} {joined} {other}" if joined else f"average between {one} and {other}"
-    return "average known to 0.1 points"
+    return "average known to 0.1%"
 
 
 def sure(study: CrewStudy) -> str:
     """What may be said with 95 % confidence of the year."""
     hangs = any(target.below_ample is not None for target in study.targets.values())
     what = (
-        f"the year falls no more than {_points(study.margin)} in 100 short of as many people as fit"
+        f"this sign-up comes within {_points(study.margin)} in 100 of what as many people as fit bring"
         if hangs
         else ("the goals of the year are met")
     )
@@ -183,7 +201,7 @@ def sure(study: CrewStudy) -> str:
     if study.end == "as ample":
         return "Chance is too large to promise the goals; as many people as fit into the room would do no better."
     if study.set_aside is not None:
-        return f"That {what} could not be confirmed, and no sign-up that was tried is better all round."
+        return f"No sign-up that was tried is better all round. That {what} could not be confirmed."
     return f"That {what} could not be confirmed, though people were added: ask for more years."
 
 
@@ -194,10 +212,10 @@ def _points(share: float) -> str:
 def out_of_reach(study: CrewStudy) -> str:
     """That no number of people brings the goal, and what as many as fit bring."""
     reached = [
-        f"{percent(study.ample[key].mean)} {GOAL_NAMES[key]}, not {percent(study.wanted[key])}"
+        f"{BRINGS[key].format(share=percent(study.ample[key].mean))}, short of the {percent(study.wanted[key])} wanted"
         for key in study.out_of_reach
     ]
-    return f"People are not what is short: as many as fit into the room bring {listed(reached)}."
+    return f"More people alone do not bring it: as many as fit into the room {listed(reached)}."
 
 
 def empty_months(study: CrewStudy) -> str:
@@ -216,13 +234,12 @@ def empty_months(study: CrewStudy) -> str:
 
 def today_does(study: CrewStudy) -> str:
     """What the sign-up of the table brings, beside today's."""
-    pairs = [
-        (f"{percent(study.estimates[key].mean)} {GOAL_NAMES[key]}", percent(study.today[key].mean))
+    brings = [
+        f"{BRINGS[key].format(share=percent(study.estimates[key].mean))} (today's {percent(study.today[key].mean)})"
         for key in study.targets
         if key in study.estimates and key in study.today
     ]
-    brings = "; ".join(f"{found} (today's sign-up {now})" for found, now in pairs)
-    return f"The sign-up below comes within {_points(study.margin)} points of that: {brings}."
+    return f"Those of the table come within {_points(study.margin)} in 100 of that: they {listed(brings)}."
 
 
 def keep_today(study: CrewStudy, aside: SetAside) -> str:
@@ -244,14 +261,15 @@ def hanging(study: CrewStudy) -> str:
                 f"Chance leaves open whether any number of people brings {percent(target.wanted)} {GOAL_NAMES[key]}. "
                 f"As "
                 f"many as fit into the room reach {percent(target.ample, 1)}. This crew lies no more than "
-                f"{_points(target.below_ample)} points below that."
+                f"{_points(target.below_ample)} in 100 below that."
             )
     return " ".join(said)
 
 
 def recruit(study: CrewStudy) -> str:
     """What to sign up otherwise than today: most more, else most fewer; the table has the rest."""
-    gaps = {months: round(sum(each[0].sign_up) - _today(study, months)) for months, each in alike(study)}
+    shifts = study.scenario.crew.shifts
+    gaps = {months: round(sum(each[0].sign_up) - _today(months, *shifts)) for months, each in alike(study)}
     most, least = max(gaps, key=gaps.__getitem__), min(gaps, key=gaps.__getitem__)
     if gaps[most] > 0:
         return f"Sign up {number(gaps[most])} more than today {in_months(most)}."

@@ -39,7 +39,7 @@ COMPARISON_COLUMNS = [
 KG, ORDERS, HOURS, _ = HEADLINES
 FOOD = (ORDERS, KG)  # what a change is judged by, in this order
 COST_A_WEEK = "cost_per_week"
-MAKE, LEAVE, WEIGH, OPEN = "make it", "leave it", "weigh it", "not decided"
+MAKE, LEAVE, WEIGH, OPEN = "make it", "leave it", "weigh it", "too close to call"
 
 
 @dataclass(frozen=True)
