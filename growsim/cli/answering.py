@@ -72,7 +72,7 @@ def origin(chosen: argparse.Namespace, room: LoadedRoom, *files: object, **said:
             option = f"--{name.replace('_', '-')}"
             words += [option] if value is True else [option, f"{value:g}" if isinstance(value, float) else value]
     figures = figures_of(room.scenario, room.full, room.usual)
-    return Provenance(chosen.command, command_line(*words), room.sha256, figures=figures)
+    return Provenance(chosen.command, command_line(*words), room.sha256, figures=figures, asked=room.asked)
 
 
 def print_json(summary: Mapping[str, Any]) -> None:

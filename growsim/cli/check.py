@@ -23,13 +23,14 @@ def run(chosen: argparse.Namespace) -> int:
 
     from growsim.growth.plan_air import canopy_air
     from growsim.report.own_plan import plan_lines, plan_rows
-    from growsim.scenario.origin import figures_of, in_short
+    from growsim.scenario.asked import in_short
+    from growsim.scenario.origin import figures_of
     from growsim.scenario.size import size_of
     from growsim.study.room_air import room_on_paper
     from growsim.units import with_unit
 
     figures = figures_of(room.scenario, room.full, room.usual)
-    answer = [*room_on_paper(prepared, room.raw), in_short(figures)]
+    answer = [*room_on_paper(prepared, room.raw), in_short(figures, room.asked)]
     if chosen.json:
         size, air = size_of(room.scenario), canopy_air(prepared.scenario, prepared.curves)
         said = {"plan": plan_rows(room.scenario), "figures": [asdict(each) for each in figures]}

@@ -19,7 +19,7 @@ from growsim.report.provenance import Provenance, sources_given, told_of
 from growsim.report.tables import whose_table
 from growsim.report.words import not_seen, number, per_period
 from growsim.run.writing import output_folder, write_csv, write_text
-from growsim.scenario.origin import in_short
+from growsim.scenario.asked import in_short
 from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
@@ -122,7 +122,7 @@ class Answer:
                     "names are listed here; the others are the planner's own."
                 ),
                 Bullets(tuple(sources)) if sources else Text("No source is named."),
-                *((Text(in_short(listed)), Behind(whose_table(listed))) if listed else ()),
+                *((Text(in_short(listed, self.provenance.asked)), Behind(whose_table(listed))) if listed else ()),
                 Text("To make this report again:"),
                 Command(self.provenance.repeat_with),
                 Facts((*facts, *(run if self.replications else ()), *self.provenance.rows())),

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from importlib.metadata import PackageNotFoundError, version
 
+from growsim.scenario.asked import Count
 from growsim.scenario.base import Table
 from growsim.scenario.origin import RoomFigure
 from growsim.scenario.scenario import Scenario
@@ -32,7 +33,8 @@ class Provenance:
     """What a report says of its own making. Nothing in it names a person, a computer or a time.
 
     command: "rehearse", "compare", ... repeat_with: the exact command line. room_sha256: of the room file's bytes.
-    figures: every figure of the room with whose it is, where that is known.
+    figures: every figure of the room with whose it is, asked: how many of those asked for are the planner's, where that
+    is known.
     """
 
     command: str
@@ -42,6 +44,7 @@ class Provenance:
     python: str = field(default_factory=platform.python_version)
     libraries: Mapping[str, str] = field(default_factory=_library_versions)
     figures: tuple[RoomFigure, ...] = ()
+    asked: Count | None = None
 
     def rows(self) -> tuple[tuple[str, str], ...]:
         """For the end of a report: what, and its value."""

@@ -146,7 +146,7 @@ def changed_room(room: LoadedRoom, change: LoadedChange) -> LoadedRoom:
     """The room with the change made. Raises RoomFileError; every fault names the CHANGE file."""
     raw = apply_change(room.raw, change.tables, file=str(change.path))
     made = room_from(raw, change.path, change.sha256)
-    return replace(made, usual={**_still_usual(room, made.full), **made.usual})
+    return replace(made, usual={**_still_usual(room, made.full), **made.usual}, asked=room.asked)
 
 
 def _still_usual(room: LoadedRoom, full: Mapping[str, Any]) -> dict[tuple[str | int, ...], str]:

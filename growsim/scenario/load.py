@@ -14,6 +14,7 @@ from pydantic import ValidationError
 
 from growsim.errors import Fault, RoomFileError
 from growsim.scenario import reading
+from growsim.scenario.asked import Count, count_of
 from growsim.scenario.checks.all import faults_of, faults_of_the_rest, nobody_comes, nothing_is_sown, warnings_of
 from growsim.scenario.names import in_words_of_today, name_faults
 from growsim.scenario.scenario import Scenario
@@ -34,7 +35,8 @@ class LoadedRoom:
 
     raw: its tables, written out in full, for CHANGE files to be merged into. full: the same with what follows, such as
     a sowing plan of growsim's own. sha256: of the file's bytes. warnings: what is possible but surely not meant, one
-    sentence each. usual: path into `full` of each figure that is a usual value -> its source; decides nothing.
+    sentence each. usual: path into `full` of each figure that is a usual value -> its source; decides nothing. asked:
+    how many of the figures that a first answer asks for are the planner's.
     """
 
     scenario: Scenario
@@ -44,6 +46,7 @@ class LoadedRoom:
     warnings: tuple[Fault, ...] = ()
     usual: Mapping[tuple[str | int, ...], str] = field(default_factory=dict)
     full: Mapping[str, Any] = field(default_factory=dict)
+    asked: Count | None = None
 
 
 @contextmanager
@@ -135,7 +138,7 @@ def room_from(raw: dict[str, Any], path: Path, sha256: str, *, in_full: bool = F
     if findings:
         raise RoomFileError(_faults(placed(findings), file))
     warnings = tuple(_faults(placed(list(warnings_of(scenario))), file))
-    return LoadedRoom(scenario, told, path, sha256, warnings, {**room.usual, **follows}, full)
+    return LoadedRoom(scenario, told, path, sha256, warnings, {**room.usual, **follows}, full, count_of(raw))
 
 
 def refuse_lacking(

@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 from growsim.scenario.anatomy import Anatomy, anatomy_of, plain_number
 from growsim.scenario.base import Table
@@ -17,7 +17,10 @@ from growsim.scenario.uncertain import NEEDS, Uncertain
 
 Path = tuple[str | int, ...]
 Whose = Literal["yours", "usual", "invented"]
-YOURS, USUAL, INVENTED = "yours", "usual", "invented"
+YOURS: Final = "yours"
+USUAL: Final = "usual"
+INVENTED: Final = "invented"
+BEGUN = "Begun from growsim's invented starter"  # so a file's `about` begins that was
 WORDS: dict[str, str] = {YOURS: "yours", USUAL: "usual values", INVENTED: "invented or still the starter's"}
 DEFAULT_SOURCE = "growsim's default (common practice, no source)"
 OURS = "ours"
@@ -29,8 +32,8 @@ class RoomFigure:
     """One figure of a room.
 
     path: into its tables. key: as a reader knows it. value: as a text. whose: `yours` where the file gives it,
-    `usual` where it comes from a profile or a default, `invented` where the file says so, or where it still is what the
-    starter has there and nobody has named it as their own. source: "" where none is named.
+    `usual` where it comes from a profile or a default, `invented` where the file says so, or where a file that began
+    from the starter still has what that has and nobody has named it as their own. source: "" where none is named.
     """
 
     path: Path
@@ -62,7 +65,9 @@ def _below(
             for place, (inner, told) in enumerate(zip(value, entries or [{}] * len(value), strict=False)):
                 yield from _below(inner, told, (*here, place), source, raw, usual)
         elif what.kind in _FIGURES and value not in (None, ()):
-            whose, named = _whose(given.get(key), here, source, usual, is_the_starters=same_in(raw, starter, here))
+            whose, named = _whose(
+                given.get(key), here, source, usual, is_the_starters=is_still_the_starters(raw, starter, here)
+            )
             yield RoomFigure(here, dotted(raw, here), _text(value), _unit(what), whose, named)
 
 
@@ -114,6 +119,11 @@ def _keys(listed: str) -> list[str]:
     return keys if all(re.fullmatch(r"[a-z][a-z0-9_]*", each) for each in keys) else []
 
 
+def is_still_the_starters(tables: Mapping[str, Any], starter: Mapping[str, Any], path: Path) -> bool:
+    """Whether a room that began from the starter still has the starter's value there."""
+    return str(tables.get("about", "")).startswith(BEGUN) and same_in(tables, starter, path)
+
+
 def same_in(tables: Any, others: Any, path: Path) -> bool:
     """Whether both have the same value at a path; entries of a list are the same by name, orders by crop."""
     for step in path:
@@ -151,11 +161,7 @@ def _unit(what: Anatomy) -> str:
     return "" if what.unit == "-" else what.unit
 
 
-def in_short(figures: Iterable[RoomFigure]) -> str:
-    """How many are whose, in one sentence; "" where there are none."""
+def counted(figures: Iterable[RoomFigure]) -> dict[str, int]:
+    """How many are whose."""
     found = Counter(each.whose for each in figures)
-    said = [f"{found[whose]} are {words}" for whose, words in WORDS.items() if found[whose]]
-    if not said:
-        return ""
-    listed = " and ".join([", ".join(said[:-1]), said[-1]]) if len(said) > 1 else said[0]
-    return f"Of the {found.total()} figures of this room {listed}."
+    return {whose: found[whose] for whose in (YOURS, USUAL, INVENTED)}

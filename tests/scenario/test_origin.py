@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import re
 import tomllib
 from collections import Counter
 from pathlib import Path
@@ -16,9 +17,10 @@ from short_rooms import FIRST_ROOM, first_room
 
 from growsim.cli import main
 from growsim.report.tables import whose_table
+from growsim.scenario.asked import in_short
 from growsim.scenario.change import apply_change, change_from, changed_room
 from growsim.scenario.load import LoadedRoom, load_scenario, room_from
-from growsim.scenario.origin import DEFAULT_SOURCE, RoomFigure, figures_of, in_short, with_own
+from growsim.scenario.origin import DEFAULT_SOURCE, RoomFigure, figures_of, with_own
 from growsim.scenario.starter import starter_text
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
@@ -104,9 +106,9 @@ def test_a_long_room_of_invented_figures_says_so() -> None:
     counts = Counter(each.whose for each in listed)
 
     assert len({each.path for each in listed}) == len(listed) == counts.total()
-    assert in_short(listed) == (
-        f"Of the {len(listed)} figures of this room {counts['yours']} are yours, {counts['usual']} are usual values "
-        f"and {counts['invented']} are invented or still the starter's."
+    assert in_short(listed, None) == (
+        f"The {len(listed)} others: {counts['yours']} yours, {counts['usual']} usual values and {counts['invented']} "
+        "invented or still the starter's."
     )
     assert whose_table(listed).rows[0][2] in ("yours", "usual", "invented")
 
@@ -140,9 +142,13 @@ def test_check_tells_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> N
     assert main(["check", str(tmp_path), "--json"]) == 0
     summary = json.loads(capsys.readouterr().out)
 
-    sentence = next(line for line in plain.splitlines() if line.startswith("Of the "))
-    assert "are yours" in sentence and "are usual values" in sentence
+    sentence = next(
+        line for line in plain.splitlines() if line.startswith("Of the figures that a first answer asks for")
+    )
+    asked = re.search(r"(\d+) of (\d+) are yours. The (\d+) others: .* usual values", sentence)
+    assert asked is not None
+    numbers = 2 * 4 + 2 * 3 + 4  # racks: shelves and slots of two kinds; shifts; floor, air, order, power
     assert "crops.greens.shelf_life_days: 7 days; usual; 7 days (nevegetable.org, Table 16)" in long
     assert "shelf_life_days" not in plain
-    assert len(summary["figures"]) == int(sentence.split()[2])
+    assert len(summary["figures"]) == int(asked[3]) + numbers
     assert {"key", "value", "unit", "whose", "source"} <= summary["figures"][0].keys()

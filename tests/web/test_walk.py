@@ -421,7 +421,7 @@ def test_a_room_that_says_more_is_left_to_its_full_forms(tmp_path: Path) -> None
         assert not fits(STEPS[1], tables)
         sent = visitor.post("/rooms/millrace/steps/racks", {"was:racks": "1", "racks": "2"})
         assert sent.status_code == 400
-        assert "figures of this room" in visitor.get("/rooms/millrace").text
+        assert "Of the figures that a first answer asks for" in visitor.get("/rooms/millrace").text
         assert visitor.get("/rooms/millrace/steps/roof").status_code == 404
     assert (tmp_path / "millrace" / "room.toml").read_bytes() == before
 

@@ -22,6 +22,7 @@ LOWEST_LEVEL = 0.4
 RESERVOIR_SOURCE = "common practice, no source: 40 L for each m² of slots, the pump left dry below two fifths"
 HEAT_SOURCE = "from the walls: area times U, thermal bridges, doors, ground factor (EN 12831-1)"
 STORE_SOURCE = "from the walls: inner heat capacity by floor area, ISO 13790:2008, 12.3.1.2"
+TRAYS_SOURCE = "follows the trays that stand there"
 MONTHS_SOURCE = "a cosine from the January to the July mean (common practice, no source)"
 DOOR_M2 = 1.9
 YEARS, HOURS, HOURS_A_YEAR = "years_to_failure", "running_hours_to_failure", 8760.0
@@ -53,8 +54,8 @@ def shelves_in_full(
     trays = {name_of(tray): tray for tray in _of(tables, TRAYS)}
     stages = [stage for crop in _of(tables, "crops") for stage in _of(crop, "stages")]
     findings: list[Finding] = []
-    for rack in _of(tables, "racks"):
-        for shelves in _of(rack, "shelves"):
+    for number, rack in enumerate(_of(tables, "racks")):
+        for place, shelves in enumerate(_of(rack, "shelves")):
             names = _names_in(shelves.get(TRAYS))
             if not shelves.keys() & {TRAYS, "slot_length_cm", "slot_width_cm", "stages"}:
                 shelves.setdefault("name", "shelves")
@@ -62,7 +63,8 @@ def shelves_in_full(
                 shelves[TRAYS] = names
             if names and all(name in trays for name in names):
                 del shelves[TRAYS]
-                _fitted(shelves, names, trays, stages)
+                for key in _fitted(shelves, names, trays, stages):
+                    origins["racks", number, "shelves", place, key] = TRAYS_SOURCE
             elif TRAYS in shelves:
                 key = ".".join(["racks", name_of(rack), "shelves", name_of(shelves), TRAYS])
                 findings.append((key, *_no_tray(shelves.pop(TRAYS), [*trays, *usual.names(TRAYS)])))
@@ -85,7 +87,8 @@ def _no_tray(given: Any, known: list[str]) -> tuple[str, str]:
 
 def _fitted(
     shelves: dict[str, Any], names: list[str], trays: dict[str, dict[str, Any]], stages: list[dict[str, Any]]
-) -> None:
+) -> list[str]:
+    """Say what the shelves do not say themselves; which keys those are."""
     sizes = [sorted(_size(trays[name]), reverse=True) for name in names]
     fitting = {
         "name": " and ".join(names)[:60],
@@ -93,8 +96,9 @@ def _fitted(
         "slot_width_cm": max(size[1] for size in sizes),
         "stages": list(dict.fromkeys(name_of(s) for s in stages if s.get("tray") in names and name_of(s))),
     }
-    for key, value in fitting.items():
-        shelves.setdefault(key, value)
+    left_out = [key for key in fitting if key not in shelves]
+    shelves |= {key: fitting[key] for key in left_out}
+    return left_out
 
 
 def _sized(reservoir: dict[str, Any], rack: dict[str, Any], path: Path, origins: dict[Path, str]) -> None:

@@ -16,6 +16,7 @@ from markupsafe import Markup
 
 from growsim.errors import InputError
 from growsim.scenario import reading
+from growsim.scenario.asked import Count, count_of
 from growsim.scenario.short.expand import expand
 from growsim.web.folder import Folder, RoomFolder
 from growsim.web.forms.entries import table_at
@@ -23,7 +24,7 @@ from growsim.web.rooms.plan import Plan, plan_of
 from growsim.web.runs import record
 from growsim.web.runs.record import Run
 from growsim.web.shelves import Shelf, Standing, codes_of, color_of, racks_of
-from growsim.web.walk.marks import Count, count_of_all
+from growsim.web.walk.marks import as_written
 
 MOST_RACKS = 4  # drawn on a card
 NEW_SECONDS = 7 * 86_400.0
@@ -80,7 +81,7 @@ def _card(room: RoomFolder) -> Card:
         return Card(room, room.title, None, None, last)
     name = table_at(tables, ("room",)).get("name")
     called = name.strip() if isinstance(name, str) and name.strip() else room.title
-    return Card(room, called, plan_of(tables), count_of_all(content), last)
+    return Card(room, called, plan_of(tables), count_of(as_written(content)), last)
 
 
 def first_picture() -> list[tuple[str, Markup]]:

@@ -17,8 +17,9 @@ from growsim.errors import InputError, RoomFileError
 from growsim.run.writing import write_text
 from growsim.scenario import reading
 from growsim.scenario.anatomy import anatomy_of
+from growsim.scenario.asked import count_of, in_short
 from growsim.scenario.begin import begun_by_steps
-from growsim.scenario.origin import figures_of, in_short
+from growsim.scenario.origin import figures_of
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.schema import json_schema
 from growsim.vocabulary.regions import REGION_NAMES, region_of
@@ -36,7 +37,8 @@ from growsim.web.rooms.removed import aside_of
 from growsim.web.runs.record import DONE, Run, folder_of_run, runs_of
 from growsim.web.saving import StaleError, create, save
 from growsim.web.walk.drawing import floor_of
-from growsim.web.walk.marks import count_of_all
+from growsim.web.walk.marks import as_written
+from growsim.web.walk.reading import all_fit
 from growsim.web.walk.steps import STEPS
 
 GROUPS = (
@@ -87,7 +89,7 @@ def one_room(request: Request) -> Response:
         reviewed=_reviewed(room),
         has_record=bool(record_tables(room)),
         saved=request.query_params.get("saved", ""),
-        count=count_of_all(now.content),
+        left=count_of(as_written(now.content)).left if all_fit(as_written(now.content)) else 0,
         first_step=STEPS[0].name,
         whose=_whose(now),
     )
@@ -106,7 +108,9 @@ def _lived(room: RoomFolder) -> Run | None:
 
 def _whose(now: Checked) -> str:
     """Whose the figures of a room are, in a sentence; '' for one with faults."""
-    return in_short(figures_of(now.scenario, now.raw or {}, now.usual)) if now.scenario is not None else ""
+    if now.scenario is None:
+        return ""
+    return in_short(figures_of(now.scenario, now.raw or {}, now.usual), count_of(as_written(now.content)))
 
 
 def _called(raw: dict[str, Any]) -> str:

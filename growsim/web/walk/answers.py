@@ -7,13 +7,14 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from growsim.scenario.asked import value_of
 from growsim.scenario.begin import of_region
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.origin import OURS, is_invented
 from growsim.scenario.toml.edit import Add, Edit, Remove, applied, edits_between
 from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
-from growsim.web.walk.marks import make_own, touch
-from growsim.web.walk.reading import Tables, listed, most_rows, promises_of, value_of
+from growsim.web.walk.marks import CROPS_OURS, make_own, touch
+from growsim.web.walk.reading import Tables, listed, most_rows, promises_of
 from growsim.web.walk.steps import Field, Path, Step
 
 LISTS: tuple[Path, ...] = (("crops",), ("sowing",), ("partners",), ("crew", "shifts"))
@@ -71,8 +72,8 @@ def _choose(tables: Tables, wanted: Sequence[str]) -> None:
     kept = [each for each in listed(tables, ("crops",)) if each.get("like") in wanted]
     there = {each["like"] for each in kept}
     gone = {each.get("name") for each in listed(tables, ("crops",))} - {each["name"] for each in kept}
-    fresh = [{"name": name, "like": name, "source": OURS} for name in wanted if name not in there]
-    tables["crops"] = [*({**each, "source": OURS} for each in kept), *fresh]
+    fresh = [{"name": name, "like": name, "source": CROPS_OURS} for name in wanted if name not in there]
+    tables["crops"] = [*({**each, "source": CROPS_OURS} for each in kept), *fresh]
     if "sowing" in tables:
         tables["sowing"] = [line for line in listed(tables, ("sowing",)) if line.get("crop") not in gone]
     for partner in listed(tables, ("partners",)):

@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from growsim.scenario import usual
+from growsim.scenario.asked import value_of
 from growsim.scenario.names import ANY_CROP
 from growsim.units import amount, amount_text, mass_text, unit
 from growsim.vocabulary.days import SHORT_WEEKDAYS, WEEKDAY_NAMES, WEEKDAYS
 from growsim.web.rooms.plan import Plan, plan_of
-from growsim.web.walk.reading import listed, value_of
+from growsim.web.walk.reading import listed
 from growsim.web.walk.steps import Step
 
 _ROOM, _EDGE = 200.0, 6.0

@@ -11,6 +11,7 @@ from urllib.parse import urlencode
 
 from growsim.errors import Fault
 from growsim.report.words import long_date
+from growsim.scenario.asked import value_of
 from growsim.scenario.checks.closings import closings
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.reading import dotted
@@ -21,7 +22,7 @@ from growsim.vocabulary.days import NAME_OF_WEEKDAY
 from growsim.web.forms.field import BESIDE
 from growsim.web.forms.other_units import is_read, named
 from growsim.web.walk.marks import whose
-from growsim.web.walk.reading import fits, in_box, listed, place_of, read, value_of
+from growsim.web.walk.reading import fits, in_box, listed, place_of, read
 from growsim.web.walk.steps import STEPS, Field, Options, Step
 
 _DATE = re.compile(r"\b\d{4}-\d{2}-\d{2}\b")

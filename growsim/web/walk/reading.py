@@ -7,23 +7,13 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from growsim.scenario.asked import value_of
 from growsim.scenario.record.cells import DateOrder, UnreadableError, read_date
 from growsim.scenario.understood import UNTIL
 from growsim.web.forms.other_units import as_typed, number_in
 from growsim.web.walk.steps import MOST_CROPS, STEPS, Field, Path, Step
 
 Tables = dict[str, Any]
-
-
-def value_of(written: Mapping[str, Any], at: Path) -> Any:
-    """What stands there; None where nothing does."""
-    here: Any = written
-    for step in at:
-        if isinstance(step, int):
-            here = here[step] if isinstance(here, list) and step < len(here) else None
-        else:
-            here = here.get(step) if isinstance(here, dict) else None
-    return here
 
 
 def listed(written: Mapping[str, Any], at: Path) -> list[Tables]:

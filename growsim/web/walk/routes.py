@@ -14,6 +14,7 @@ from starlette.routing import BaseRoute, Route
 from growsim.errors import InputError
 from growsim.report import cautions
 from growsim.report.own_plan import HEADS, plan_rows
+from growsim.scenario.asked import count_of, value_of
 from growsim.scenario.quantities import currency_in
 from growsim.scenario.record.cells import order_in
 from growsim.scenario.short.expand import expand
@@ -28,9 +29,9 @@ from growsim.web.runs.record import runs_of
 from growsim.web.saving import StaleError, save
 from growsim.web.walk.answers import edits_to, with_answers
 from growsim.web.walk.drawing import drawing_of, spacing_of
-from growsim.web.walk.marks import as_written, count_of, count_of_all
+from growsim.web.walk.marks import as_written, count_of_step
 from growsim.web.walk.page import MISSING, Shown, flat, said_of, shown_fields, step_of
-from growsim.web.walk.reading import fits, from_box, place_of, value_of
+from growsim.web.walk.reading import fits, from_box, place_of
 from growsim.web.walk.steps import BY_NAME, MOST_CROPS, STEPS, Field, Step
 
 RIGHT = "right"  # the name of "all of this is right as it is"
@@ -186,7 +187,7 @@ def _page(
         room=room,
         status=status,
         step=step,
-        steps=[(each, count_of(each, written) if fits(each, written) else None) for each in STEPS],
+        steps=[(each, count_of_step(each, written) if fits(each, written) else None) for each in STEPS],
         number=place + 1,
         before=STEPS[place - 1] if place else None,
         following=STEPS[place + 1] if place + 1 < len(STEPS) else None,
@@ -194,7 +195,7 @@ def _page(
         singles=[each for each in fields if each.field.row is None],
         rows=_rows(step, fields, written),
         spacing={crop: spacing_of(crop) for crop, _ in step.fields[0].choices} if step.name == "crops" else {},
-        total=count_of_all(now.content),
+        total=count_of(written),
         fingerprint=now.fingerprint,
         problem=problem,
         refused=status == REFUSED and not problem,
