@@ -17,7 +17,7 @@ from growsim.scenario.begin import begun_by_steps
 from growsim.scenario.load import room_from
 from growsim.scenario.origin import figures_of
 from growsim.scenario.starter import starter_text
-from growsim.web.walk.marks import count_of_step
+from growsim.web.walk.reading import count_of_step
 from growsim.web.walk.steps import STEPS
 
 README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")

@@ -25,8 +25,7 @@ from growsim.scenario.load import load_scenario
 from growsim.scenario.origin import figures_of
 from growsim.web.pages import environment
 from growsim.web.walk.answers import edits_to, with_answers
-from growsim.web.walk.marks import whose
-from growsim.web.walk.reading import fits, place_of, read
+from growsim.web.walk.reading import fits, place_of, read, whose
 from growsim.web.walk.steps import MOST_FIELDS, STEPS, Field, Step
 
 ROOT = Path(__file__).parents[2]
@@ -154,6 +153,18 @@ def test_what_was_told_is_yours_and_the_rest_is_marked(visitor: Visitor) -> None
     assert whose_is["room.floor_area_m2"] == "yours"
     assert whose_is["room.people_at_once"] == "usual"
     assert whose_is["crops.basil.typical_mass_g"] == "usual"
+
+
+def test_a_value_typed_again_as_it_was_is_yours(visitor: Visitor) -> None:
+    """The page's script names what was typed in; the value stays to the last digit."""
+    before = written(visitor)["room"]["floor_area_m2"]
+    form = visitor.form(at("place"))
+    sent = visitor.post(at("place"), [*form.fields, ("touched", "floor"), ("touched", "no field"), ("do", "next")])
+
+    assert sent.status_code == 303
+    assert written(visitor)["room"]["floor_area_m2"] == before
+    assert visitor.get(at("place")).text.count('<span class="mark">') == 4
+    assert "1 of 27 are yours" in words_of(visitor.get("/rooms/garage").text)
 
 
 @pytest.mark.parametrize(("step", "field"), CASES, ids=[field.name for _, field in CASES])

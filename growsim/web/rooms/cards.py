@@ -24,7 +24,7 @@ from growsim.web.rooms.plan import Plan, plan_of
 from growsim.web.runs import record
 from growsim.web.runs.record import Run
 from growsim.web.shelves import Shelf, Standing, codes_of, color_of, racks_of
-from growsim.web.walk.marks import as_written
+from growsim.web.walk.reading import as_written
 
 MOST_RACKS = 4  # drawn on a card
 NEW_SECONDS = 7 * 86_400.0

@@ -37,8 +37,7 @@ from growsim.web.rooms.removed import aside_of
 from growsim.web.runs.record import DONE, Run, folder_of_run, runs_of
 from growsim.web.saving import StaleError, create, save
 from growsim.web.walk.drawing import floor_of
-from growsim.web.walk.marks import as_written
-from growsim.web.walk.reading import all_fit
+from growsim.web.walk.reading import all_fit, as_written
 from growsim.web.walk.steps import STEPS
 
 GROUPS = (

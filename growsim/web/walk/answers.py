@@ -4,25 +4,33 @@ from __future__ import annotations
 
 import copy
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
-from growsim.scenario.asked import value_of
+from growsim.scenario.asked import as_the_starter_has_it, invented_at, source_at, value_of
 from growsim.scenario.begin import of_region
 from growsim.scenario.names import ANY_CROP
-from growsim.scenario.origin import OURS, is_invented
+from growsim.scenario.origin import OURS, is_invented, with_own
 from growsim.scenario.toml.edit import Add, Edit, Remove, applied, edits_between
 from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
-from growsim.web.walk.marks import CROPS_OURS, make_own, touch
-from growsim.web.walk.reading import Tables, listed, most_rows, promises_of
+from growsim.web.walk.reading import Tables, listed, most_rows, place_of, promises_of
 from growsim.web.walk.steps import Field, Path, Step
 
+CROPS_OURS = f"name, like: {OURS}"
 LISTS: tuple[Path, ...] = (("crops",), ("sowing",), ("partners",), ("crew", "shifts"))
 
 
-def with_answers(step: Step, written: Mapping[str, Any], given: Mapping[str, Any], *, right: bool = False) -> Tables:
+def with_answers(
+    step: Step,
+    written: Mapping[str, Any],
+    given: Mapping[str, Any],
+    *,
+    touched: Collection[str] = (),
+    right: bool = False,
+) -> Tables:
     """The room's tables with what was answered, and all that follows from it. given: name of a field -> its value,
-    for those that changed. right: whether all the others of the page are right as they are."""
+    for those that changed. touched: fields typed again as they were. right: whether all the others of the page are
+    right as they are."""
     tables: Tables = copy.deepcopy(dict(written))
     fields = step.inputs()
     for field in fields:
@@ -32,7 +40,7 @@ def with_answers(step: Step, written: Mapping[str, Any], given: Mapping[str, Any
     if rows and step.rows is not None:
         {"shifts": _shifts, "promises": _promises}[step.rows.of](step, tables, given)
     for field in step.inputs():
-        if field.name in given or right:
+        if right or field.name in given or field.name in touched:
             touch(step, field, tables)
     if "electricity" in given or (right and step.name == "closed"):  # which stands in it
         make_own(tables, ("prices", "currency"))
@@ -169,3 +177,24 @@ def edits_to(written: Mapping[str, Any], tables: Tables) -> list[Edit]:
             edits += [Remove((*at, place)) for place in reversed(range(len(old)))] + [Add(at, each) for each in new]
     plain = applied(written, edits)
     return [*edits, *edits_between(plain, tables)]
+
+
+def touch(step: Step, field: Field, tables: Tables) -> None:
+    """From now on it is the planner's own."""
+    if field.kind == "crops":
+        for each in listed(tables, ("crops",)):
+            each["source"] = CROPS_OURS
+        return
+    at = place_of(step, field, tables)
+    if at is not None:
+        make_own(tables, at)
+
+
+def make_own(tables: Tables, at: Path) -> None:
+    """A figure of the file is the planner's own from now on."""
+    holder, key, source = value_of(tables, at[:-1]), str(at[-1]), source_at(tables, at)
+    if isinstance(holder, dict) and invented_at(tables, at):
+        inner = [k for k, v in holder.items() if isinstance(v, list) and v and isinstance(v[0], dict)]
+        given = [k for k in holder if k not in ("note", *inner)]
+        the_starters = [k for k in given if as_the_starter_has_it(tables, (*at[:-1], k))]
+        holder["source"] = with_own(source, key, given, the_starters)

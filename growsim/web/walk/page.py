@@ -21,8 +21,7 @@ from growsim.units import amount, system, unit
 from growsim.vocabulary.days import NAME_OF_WEEKDAY
 from growsim.web.forms.field import BESIDE
 from growsim.web.forms.other_units import is_read, named
-from growsim.web.walk.marks import whose
-from growsim.web.walk.reading import fits, in_box, listed, place_of, read
+from growsim.web.walk.reading import fits, in_box, listed, place_of, read, whose
 from growsim.web.walk.steps import STEPS, Field, Options, Step
 
 _DATE = re.compile(r"\b\d{4}-\d{2}-\d{2}\b")

@@ -1,13 +1,15 @@
-"""What the steps read from a room file as written, and how a field's value stands in its boxes."""
+"""What the steps read from a room file as written, whose it is, and how a field's value stands in its boxes."""
 
 from __future__ import annotations
 
 import datetime as dt
 import re
+import tomllib
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from growsim.scenario.asked import value_of
+from growsim.scenario.asked import Count, value_of, whose_at
+from growsim.scenario.origin import YOURS
 from growsim.scenario.record.cells import DateOrder, UnreadableError, read_date
 from growsim.scenario.understood import UNTIL
 from growsim.web.forms.other_units import as_typed, number_in
@@ -147,3 +149,24 @@ def _day(text: str, order: DateOrder | None) -> dt.date | str:
         return read.date(order if read.is_ambiguous else None)
     except UnreadableError:
         return text.strip()
+
+
+def whose(step: Step, field: Field, written: Mapping[str, Any]) -> str:
+    """yours, usual or invented; '' for a row that is empty."""
+    at = place_of(step, field, written)
+    return (whose_at(written, at) or "") if at is not None else ""
+
+
+def as_written(content: bytes) -> dict[str, Any]:
+    """The tables of a room file as they stand in it; {} where it is no TOML."""
+    try:
+        return tomllib.loads(content.decode("utf-8").removeprefix("\ufeff"))
+    except (ValueError, RecursionError):
+        return {}
+
+
+def count_of_step(step: Step, written: Mapping[str, Any]) -> Count:
+    """How many answers of a step are yours; rows that stand empty are not counted, a partner of two orders once."""
+    places = dict.fromkeys(at for field in step.inputs() if (at := place_of(step, field, written)) is not None)
+    marks = [mark for at in places if (mark := whose_at(written, at))]
+    return Count(marks.count(YOURS), len(marks))

@@ -29,19 +29,21 @@ from growsim.web.runs.record import runs_of
 from growsim.web.saving import StaleError, save
 from growsim.web.walk.answers import edits_to, with_answers
 from growsim.web.walk.drawing import drawing_of, spacing_of
-from growsim.web.walk.marks import as_written, count_of_step
 from growsim.web.walk.page import MISSING, Shown, flat, said_of, shown_fields, step_of
-from growsim.web.walk.reading import fits, from_box, place_of
+from growsim.web.walk.reading import as_written, count_of_step, fits, from_box, place_of
 from growsim.web.walk.steps import BY_NAME, MOST_CROPS, STEPS, Field, Step
 
+TOUCHED = "touched"
 RIGHT = "right"  # the name of "all of this is right as it is"
 
 
 @dataclass
 class Filled:
-    """What a page sent. typed: boxes by field, as they stand; only those that differ from what had been shown."""
+    """What a page sent. typed: boxes by field, as they stand; only those that differ from what had been shown. touched:
+    fields that somebody typed in, whatever stands there now."""
 
     typed: dict[str, list[str]]
+    touched: set[str]
     right: bool
     do: str
     fingerprint: str
@@ -78,7 +80,9 @@ def _filled(items: Sequence[tuple[str, str]], fields: Sequence[Field]) -> Filled
     typed = {name: sent.get(name, []) for name in there}
     differs = {name: texts for name, texts in typed.items() if flat(texts) != flat(sent[f"was:{name}"])}
     one = {name: texts[0] for name, texts in sent.items()}
-    return Filled(differs, RIGHT in sent, one.get("do", "next"), one.get("fingerprint", ""))
+    return Filled(
+        differs, {*sent.get(TOUCHED, ())} & {*there}, RIGHT in sent, one.get("do", "next"), one.get("fingerprint", "")
+    )
 
 
 def _take(request: Request, items: Sequence[tuple[str, str]]) -> Response:
@@ -101,14 +105,14 @@ def _take(request: Request, items: Sequence[tuple[str, str]]) -> Response:
         tables = with_answers(step, written, _drawable(given), right=filled.right)
         drawing = drawing_of(expand(tables).tables, tables, step)
         return shown(request, "walk_drawing.html", room=room, drawing=drawing)
-    if not given and not filled.right:
+    if not given and not filled.touched and not filled.right:
         return _on(room, step, filled.do)
     if filled.fingerprint != now.fingerprint:
         return _page(request, room, step, now, written, filled=filled, status=CHANGED)
     problem = _of_crops(given)
     if problem:
         return _page(request, room, step, now, written, filled=filled, status=REFUSED, problem=problem)
-    tables = with_answers(step, written, given, right=filled.right)
+    tables = with_answers(step, written, given, touched=filled.touched, right=filled.right)
     if currency and isinstance(tables.get("prices"), dict):
         tables["prices"]["currency"] = currency
     try:
