@@ -229,9 +229,9 @@ def answers_to(asked: Asked, said: Said, written: set[str]) -> dict[str, str]:
     for key, boxes in said.items.items():
         task = next((task for task in (*OF_PLANTS, "lost", "change solution") if key.startswith(f"{task} ")), key)
         crop, _, sown = key.removeprefix(f"{task} ").rpartition(" ") if task in (*OF_PLANTS, "lost") else ("", "", "")
-        choice = f"{task}|{crop}|{sown}"
-        if key not in written and f"{key}|tick" not in asked.names and choice in asked.choices.get("else|what", ()):
-            put(key, {"what": choice, **boxes}, "else")
+        choice, item = f"{task}|{crop}|{sown}", "lost" if task == "lost" else "else"
+        if key not in written and f"{key}|tick" not in asked.names and choice in asked.choices.get(f"{item}|what", ()):
+            put(key, {"what": choice, **boxes}, item)
             break
     return filled
 
@@ -270,11 +270,15 @@ def _send(window: Page, filled: dict[str, str]) -> None:
             window.locator("details:not([open])", has=box).last.locator("summary").first.click()
         if kind == "checkbox":
             box.check()
-        elif name.endswith(("|what", "|why")):
+        elif name.endswith("|what"):
             box.select_option(text)
         else:
             box.fill(text)
     window.locator("form.shift .keep button").click()
+    if (asked := window.locator('[name*="|keep|"]')).count():  # a bad week is written down as it was
+        for each in asked.all():
+            each.check()
+        window.locator("form.shift .keep button").click()
     assert window.locator('p.good[role="status"]').count() == 1, (window.url, filled, _wrong(window.content()))
 
 

@@ -107,6 +107,17 @@ def test_a_drift_that_explains_no_quarter_of_what_is_missing_is_not_the_why(
     assert words.front(short, learned).fits
 
 
+def test_more_greens_from_fewer_seedlings_are_said_to_be_of_richer_air(room: LoadedRoom, records: Records) -> None:
+    """A drift that takes plants away is no reason for more greens by itself; as many as expected need none."""
+    found = reviewed(room, records)
+    greens = next(each for each in found.figures if each.kind == "greens")
+    for kg, says in ((220.0, True), (200.0, False)):
+        figures = (replace(greens, lately=Held(kg, 190.0, 210.0)), *(each for each in found.figures if each != greens))
+        said = words.front(replace(found, figures=figures))
+        assert said.why.endswith(words.FEWER_BUT_MORE) is says
+        assert said.fits
+
+
 def test_orders_at_risk_are_those_that_were_not_before() -> None:
     """Of deliveries met in 95, 80, 91 and 98 of 100 futures that are met in 80, 70, 89 and 92: the first."""
 
