@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from growsim.ledger.events import HandedOut, Harvested, MetersRead, Packed, Repaired, ShiftHeld, Sown, ToppedUp
@@ -21,8 +22,6 @@ def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     )  # fmt: skip
     prices = scenario.prices
     wash_liters = prices.wash_liters_per_tray
-    plug_price = {crop.name: 0.0 if crop.sown_by == "tray" else prices.plug_each for crop in scenario.crops}
-    seed_price = {crop.name: crop.seed_price for crop in scenario.crops}
     for topped in book.between(ToppedUp, 0, end):
         totals["liters:reservoirs"] += topped.added_ml / 1000.0
     for _, task, _, units, _, _, _ in book.due(0, end):
@@ -37,11 +36,8 @@ def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
         totals["kg:packed"] += packed.grams / 1000.0
     for cut in book.between(Harvested, 0, end):
         totals["plants:harvested"] += cut.plants
-    for sown in book.between(Sown, 0, end):
-        totals["money:seed"] += sown.seeds * seed_price[sown.crop]
-        totals["money:plugs"] += sown.cells * plug_price[sown.crop]
-    for repaired in book.between(Repaired, 0, end):
-        totals["money:repairs"] += repaired.price
+    for _, account, money in paid_at_once(book, scenario, end):
+        totals[account] += money
     totals.update(_metered(book, end))
     kwh = math.fsum([amount for account, amount in totals.items() if account.startswith("kwh:")])
     liters = totals["liters:reservoirs"] + totals["liters:washing"]
@@ -55,6 +51,17 @@ def accounts_of(book: Book, scenario: Scenario, end: int) -> dict[str, float]:
     totals["money:fixed"] = end / 10080.0 * prices.fixed_per_week
     totals["value:volunteers"] = totals["hours:volunteers"] * prices.volunteer_hour_value
     return totals
+
+
+def paid_at_once(book: Book, scenario: Scenario, end: int) -> Iterator[tuple[int, str, float]]:
+    """Minute, account and money of what is sown and repaired in [0, end)."""
+    plug_price = {crop.name: 0.0 if crop.sown_by == "tray" else scenario.prices.plug_each for crop in scenario.crops}
+    seed_price = {crop.name: crop.seed_price for crop in scenario.crops}
+    for sown in book.between(Sown, 0, end):
+        yield sown.minute, "money:seed", sown.seeds * seed_price[sown.crop]
+        yield sown.minute, "money:plugs", sown.cells * plug_price[sown.crop]
+    for repaired in book.between(Repaired, 0, end):
+        yield repaired.minute, "money:repairs", repaired.price
 
 
 def _metered(book: Book, end: int) -> dict[str, float]:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final
 
+from growsim.ledger.accounts import paid_at_once
 from growsim.ledger.events import (
     FloodMissed,
     HandedOut,
@@ -14,7 +15,6 @@ from growsim.ledger.events import (
     MetersRead,
     OrderServed,
     Packed,
-    Repaired,
     ShiftHeld,
     Sown,
     TaskDone,
@@ -274,13 +274,8 @@ def _cost(book: Book, scenario: Scenario, weeks: _Weeks) -> list[float]:
         cost[topped.minute // MINUTES_PER_WEEK] += topped.added_ml / 1000.0 * a_liter
     for shift in book.between(ShiftHeld, 0, end):
         cost[shift.minute // MINUTES_PER_WEEK] += shift.lead_minutes / 60.0 * prices.lead_hour
-    seed_price = {crop.name: crop.seed_price for crop in scenario.crops}
-    plug_price = {crop.name: 0.0 if crop.sown_by == "tray" else prices.plug_each for crop in scenario.crops}
-    for sown in book.between(Sown, 0, end):
-        each = sown.seeds * seed_price[sown.crop] + sown.cells * plug_price[sown.crop]
-        cost[sown.minute // MINUTES_PER_WEEK] += each
-    for repaired in book.between(Repaired, 0, end):
-        cost[repaired.minute // MINUTES_PER_WEEK] += repaired.price
+    for minute, _, money in paid_at_once(book, scenario, end):
+        cost[minute // MINUTES_PER_WEEK] += money
     readings = [reading for reading in book.of(MetersRead) if 0 <= reading.minute <= end]
     for last, reading in pairwise(readings):
         if last.minute < end:

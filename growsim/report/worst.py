@@ -15,7 +15,7 @@ from growsim.ledger.outcome import Outcome
 from growsim.ledger.tallies import SKIPPED
 from growsim.report import summaries
 from growsim.report.crop_words import unit_of
-from growsim.report.words import a_period, counted, listed, mass, number, percent, short_date
+from growsim.report.words import a_period, counted, listed, mass, number, percent, short_date, upper_first
 from growsim.scenario.scenario import Scenario
 from growsim.vocabulary.days import NAME_OF_WEEKDAY, WEEKDAYS
 
@@ -63,7 +63,7 @@ def _skipped(outcomes: Sequence[Outcome], scenario: Scenario, days: int) -> list
         sown = math.fsum(fates.get(name, {}).values()) / crops[name].seeds_counted
         many = counted(cells, unit_of(crops[name], "cell"))
         if not sown:
-            never.append(f"{name[:1].upper()}{name[1:]}: never sown, all {many} {a_period(days)} are skipped.")
+            never.append(f"{upper_first(name)}: never sown, all {many} {a_period(days)} are skipped.")
         elif cells / (sown + cells) >= SKIPPED_SHARE:
             seldom.append(f"{many} of {name} ({percent(cells / (sown + cells))} of what was due)")
     return [*never, *([f"Skipped {a_period(days)}: {listed(seldom)}."] if seldom else [])]

@@ -27,6 +27,7 @@ from growsim.report.words import (
     rehearsals,
     sizes,
     too_few,
+    upper_first,
 )
 from growsim.study.compare.answer import (
     FOOD,
@@ -74,7 +75,7 @@ def headline(comparison: Comparison) -> str:
 def verdict(changed: Changed, comparison: Comparison) -> str:
     """What one change does to orders and greens, with ranges."""
     said = _brings(changed, comparison)
-    return f"{said[:1].upper()}{said[1:]}."
+    return f"{upper_first(said)}."
 
 
 def why(comparison: Comparison) -> str:
@@ -289,7 +290,7 @@ def how_sure(comparison: Comparison) -> str:
     most = max(replications_to_decide(changed.verdicts[key]) or 0 for changed, key in hidden)
     if most > n:
         what += f"; about {number(_round_up(most))} {'years' if is_a_year(days) else 'rehearsals'} would tell"
-    return f"{rests}. {what[:1].upper()}{what[1:]}."
+    return f"{rests}. {upper_first(what)}."
 
 
 def how_decided(comparison: Comparison) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from growsim.report.learn import tables
 from growsim.report.learn.lead import GROUPS, first_effects
 from growsim.report.learn.words import score_sentence
 from growsim.report.page import Block, Bullets, Caution, Grid, Page, Picture, Section, Text
-from growsim.report.words import counted, number, short_date
+from growsim.report.words import counted, number, short_date, upper_first
 from growsim.vocabulary.dangers import HARVEST
 
 if TYPE_CHECKING:
@@ -124,7 +124,7 @@ def _forecast_check(learning: Learning, folder: Path) -> Section:
         blocks.append(
             picture(
                 partial(figures_learn.forecast_check, series), folder, f"forecast-check-{series.key.replace('_', '-')}",
-                f"{sentence[:1].upper()}{sentence[1:]}", tables.weeks_table(series),
+                upper_first(sentence), tables.weeks_table(series),
             )
         )  # fmt: skip
     return Section("forecast-check", "The last weeks, forecast unseen", tuple(blocks))

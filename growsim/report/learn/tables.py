@@ -18,7 +18,7 @@ from growsim.report.learn.lead import (
     value_text,
 )
 from growsim.report.tables import Table
-from growsim.report.words import number, percent, short_date
+from growsim.report.words import number, percent, short_date, upper_first
 from growsim.run.writing import Cell
 from growsim.study.learn.effects import effects_of
 
@@ -180,9 +180,7 @@ def weeks_table(series: Scored) -> Table:
         "less is better."
     )
     head = ("week from", "came", "forecast, 8 in 10", "middle", "inside", "last four weeks")
-    return Table(
-        f"{series.label[:1].upper()}{series.label[1:]}, {units.unit(series.unit)}, weeks held back", head, rows, note
-    )
+    return Table(f"{upper_first(series.label)}, {units.unit(series.unit)}, weeks held back", head, rows, note)
 
 
 def weeks_rows(learning: Learning) -> Iterator[list[Cell]]:

@@ -13,7 +13,6 @@ from growsim.report.frame import Answer, measures_of, model_section, picture
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
 from growsim.report.outage import figures as drawn
 from growsim.report.outage import tables as outage_tables
-from growsim.report.outage import words
 from growsim.report.page import Bullets, Caution, Grid, Page, Section, Text
 from growsim.report.provenance import Provenance
 from growsim.report.words import (
@@ -25,6 +24,7 @@ from growsim.report.words import (
     money_per_mass,
     number,
     rehearsals,
+    upper_first,
 )
 from growsim.run.intervals import summarize
 from growsim.run.results import measures_frame, write_frame
@@ -70,7 +70,7 @@ def front(event: OutageEvent) -> Front:
 def headline(event: OutageEvent) -> str:
     """Plants killed and greens lost for good, with their ranges; what may be chance is said to be."""
     kills, killed = BY_KEY[event.outage.machine].kills, event.killed.mean
-    said = f"{words.sentence(name_of(event))}, {kills} "
+    said = f"{upper_first(name_of(event))}, {kills} "
     if killed.mean < 0.5:
         said += "no plant"
     elif killed.low is not None and killed.low <= 0:

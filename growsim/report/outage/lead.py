@@ -10,7 +10,7 @@ from growsim.report.front import AnswerTable, Cell, Column, Front, Row, in_brack
 from growsim.report.outage import words
 from growsim.report.outage.tables import lost_cell, ranged
 from growsim.report.outage.wall import Urgency, by_urgency
-from growsim.report.words import counted, listed, mass, mass_cell, money, number, rehearsals, too_few
+from growsim.report.words import counted, listed, mass, mass_cell, money, number, rehearsals, too_few, upper_first
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY, MACHINES, MachineKind
 
@@ -59,7 +59,7 @@ def why(outages: Outages) -> str:
     if worst is None or worst.hours_down is None:
         return ""
     kind, lasts = BY_KEY[worst.machine], words.hours_left(worst.hours_down)
-    said = f"{words.sentence(kind.many)}: {number(worst.failures.mean, 1)} times a year, for {lasts} on average"
+    said = f"{upper_first(kind.many)}: {number(worst.failures.mean, 1)} times a year, for {lasts} on average"
     here = (each.first_die for each in by_urgency(outages) if each.machine == kind.trial)
     dead = min((hours for hours in here if hours is not None), default=math.inf)
     return f"{said}, longer than plants last at worst." if dead < worst.hours_down else f"{said}."

@@ -12,6 +12,7 @@ from growsim.report.outage import words as outage_words
 from growsim.report.outage.to_do import TO_DO
 from growsim.report.outage.wall import Urgency, by_urgency, half_lost
 from growsim.report.page import environment
+from growsim.report.words import upper_first
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY, MachineKind, tried_with
 
@@ -52,7 +53,7 @@ def sheet_of(row: MachineKind, outages: Outages, urgent: Urgency) -> Sheet:
     time_left = _time(urgent, outages)
     facts = _dry_facts(outages, urgent) if row.stops_water else ()
     hygiene = (f"{HYGIENE} {cautions.warm_greens(region)}",) if row.stops_water else ()
-    instead = () if row.can_kill else (f"{outage_words.sentence(row.instead)}.",)
+    instead = () if row.can_kill else (f"{upper_first(row.instead)}.",)
     return Sheet(
         row.head + todo.also,
         f"{time_left} {todo.warning}".strip(),

@@ -9,7 +9,7 @@ from growsim import units
 from growsim.report.front import Cell
 from growsim.report.outage import words
 from growsim.report.tables import Table
-from growsim.report.words import listed, mass_cell, money_per_mass, number, percent, short_date
+from growsim.report.words import listed, mass_cell, money_per_mass, number, percent, short_date, upper_first
 from growsim.study.outage.clock import Hours, of_stage
 from growsim.study.outage.trials import ALL
 from growsim.vocabulary.days import MONTHS
@@ -79,7 +79,7 @@ def wall_numbers(outages: Outages) -> Table:
         ("what is down", "stage", *(words.repaired_after(hours) for hours in outages.by_hours.trials.hours)),
         tuple(rows),
         "The worst of four hours of the day. Counted with the timer's next flood, which may come hours after the "
-        f"repair: whoever floods by hand at once loses fewer. {words.sentence(harmless)} kill no plant.",
+        f"repair: whoever floods by hand at once loses fewer. {upper_first(harmless)} kill no plant.",
     )
 
 

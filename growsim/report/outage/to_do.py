@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from growsim.report.outage import reservoirs
 from growsim.report.outage import words as outage_words
-from growsim.report.words import counted, listed, number
+from growsim.report.words import counted, listed, number, upper_first
 from growsim.scenario.machines import machines_of
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import CO2, HEAT_PUMP, LEAK, LIGHTS, MACHINES, POWER, PUMP, TIMER, MachineKind
@@ -248,7 +248,7 @@ def _by_place(scenario: Scenario, row: MachineKind, says: Callable[[Reliability]
             told.setdefault(says(machine.reliability), []).append(machine.where)
     if len(told) == 1:
         return next(iter(told))
-    return " ".join(f"{outage_words.sentence(listed(where))}: {said}" for said, where in told.items())
+    return " ".join(f"{upper_first(listed(where))}: {said}" for said, where in told.items())
 
 
 def _about(figure: Uncertain, unit: str) -> str:

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from growsim import units
-from growsim.report.words import a_period, counted, hour_of_day, listed, money, number
+from growsim.report.words import a_period, counted, hour_of_day, listed, money, number, upper_first
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import ALARMS, SPARES, MachineKind, tried_with
 
@@ -15,11 +15,6 @@ if TYPE_CHECKING:
     from growsim.study.outage.question import Outages
     from growsim.study.outage.trials import Strike
     from growsim.study.outage.year import ProtectionWorth
-
-
-def sentence(text: str) -> str:
-    """The text with its first letter large."""
-    return f"{text[:1].upper()}{text[1:]}"
 
 
 def degrees(celsius: float) -> str:
@@ -118,7 +113,7 @@ def dry_without_outage(outages: Outages) -> str:
         return ""
     plants = f"{counted(dried.mean, 'plant')} {a_period(outages.plan.days)}"
     return (
-        f"{plants[:1].upper()}{plants[1:]} dry out because nobody fills their reservoir in time: that is no outage and "
+        f"{upper_first(plants)} dry out because nobody fills their reservoir in time: that is no outage and "
         "not counted here."
     )
 

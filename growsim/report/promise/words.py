@@ -24,6 +24,7 @@ from growsim.report.words import (
     number,
     percent,
     short_day,
+    upper_first,
 )
 from growsim.scenario.names import ANY_CROP
 from growsim.study.promise.answer import Promises, stands_for
@@ -73,7 +74,7 @@ def why(promises: Promises) -> str:
     if worst is None or stands is None:
         return ""
     likely, safe, ordered = stands.week.there.likely, stands.week.there.safe, stands.week.ordered
-    crop = f"{worst.crop[:1].upper()}{worst.crop[1:]}"
+    crop = upper_first(worst.crop)
     if likely < ordered:
         much = down(likely) if floor(likely) > 0 else "none"
         said = f"{crop} runs short by {long_day(worst.date)}: {much} is likely, {kg(ordered)} is ordered"

@@ -20,6 +20,7 @@ from starlette.routing import BaseRoute, Route
 
 from growsim.errors import InputError, RoomFileError
 from growsim.report import cautions
+from growsim.report.words import upper_first
 from growsim.scenario.load import LoadedRoom
 from growsim.scenario.record.cells import UnreadableError, read_date
 from growsim.scenario.record.files import read_records
@@ -142,7 +143,7 @@ def _faults(content: bytes, rows: Sequence[Row], now: LoadedRoom, date: dt.date)
 def _put(key: str, rows: Sequence[Row], problem: str, remedy: str) -> str:
     line, _, column = key.partition(", ")
     said = re.sub(r"\bline (\d+)", lambda found: f"row {int(found[1]) - 1}", f"{problem}; {remedy}")
-    said = f"{said[:1].upper()}{said[1:]}."
+    said = f"{upper_first(said)}."
     number = line.removeprefix("line ")
     if not number.isdecimal() or not 2 <= int(number) <= len(rows) + 1:
         return said

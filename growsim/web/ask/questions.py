@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, replace
 
-from growsim.report.words import listed
+from growsim.report.words import listed, upper_first
 from growsim.scenario.scenario import Scenario
 from growsim.study.standing import RECORDS
 from growsim.vocabulary.machines import MACHINES, NAMED_PLACES
@@ -58,7 +58,7 @@ def _years(name: str, scenario: Scenario, *, more: bool = True) -> Field:
     years = BY_NAME[name].years
     assert years is not None
     number = years.unless_said(None, scenario.rehearsal.replications)
-    help_text = f"{years.why[:1].upper()}{years.why[1:]}."
+    help_text = f"{upper_first(years.why)}."
     return Field(
         "replications", f"How many {years.what}", "number", "--replications", help_text, str(number), more=more
     )

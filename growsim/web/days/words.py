@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from growsim.report.cautions import beside
-from growsim.report.words import counted, day_and_date, mass, number, short_date, temperature
+from growsim.report.words import counted, day_and_date, mass, number, short_date, temperature, upper_first
 from growsim.run.replay.day import STATES as MEANINGS
 from growsim.vocabulary.losses import fate_of
 from growsim.vocabulary.machines import BY_KEY, NO_FLOOD
@@ -124,7 +124,7 @@ def _down(day: Mapping[str, Any]) -> list[str]:
             one["noticed"], ""
         )
         unnoticed = "" if row.comes is not None else "nobody has noticed by midnight"
-        said.append(f"{name[:1].upper()}{name[1:]} down {when}" + (f"; {noticed or unnoticed}." if noticed or unnoticed
+        said.append(f"{upper_first(name)} down {when}" + (f"; {noticed or unnoticed}." if noticed or unnoticed
                                                                   else "."))  # fmt: skip
     said += [
         f"{counted(times, 'flood')} of {reservoir} missed: {NO_FLOOD.get(why, why)}."

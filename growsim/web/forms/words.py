@@ -6,6 +6,7 @@ import re
 from typing import Any
 
 from growsim import units
+from growsim.report.words import upper_first
 from growsim.scenario.anatomy import Anatomy, plain_number
 from growsim.scenario.base import Table
 from growsim.scenario.uncertain import Uncertain
@@ -56,7 +57,7 @@ def hint_of(what: Anatomy, *, chosen: bool = False) -> str:
     if not what.required and usual(what) != "none" and not chosen:
         words.append(f"left empty: {_in_unit(usual(what), what)}")
     text = "; ".join(words)
-    return f"{text[:1].upper()}{text[1:]}." if text else ""
+    return f"{upper_first(text)}." if text else ""
 
 
 def _in_unit(words: str, what: Anatomy) -> str:

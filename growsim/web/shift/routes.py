@@ -17,7 +17,7 @@ from starlette.routing import BaseRoute, Route
 from growsim.errors import InputError, RoomFileError
 from growsim.report import cautions
 from growsim.report.week.words import dangers_of
-from growsim.report.words import day_and_date
+from growsim.report.words import day_and_date, upper_first
 from growsim.scenario.load import LoadedRoom
 from growsim.scenario.record.cells import UnreadableError
 from growsim.scenario.record.files import read_records
@@ -135,7 +135,7 @@ def _put(item: Item, said: str) -> None:
     if box is not None and not box.wrong:
         box.asks, box.wrong = "", f"{said.partition(' ')[2]}."[:1].upper() + f"{said.partition(' ')[2]}."[1:]
     else:
-        item.wrong = f"{said[:1].upper()}{said[1:]}."
+        item.wrong = f"{upper_first(said)}."
 
 
 def _day(

@@ -10,7 +10,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from growsim.errors import Fault
-from growsim.report.words import long_date
+from growsim.report.words import long_date, upper_first
 from growsim.scenario.asked import value_of
 from growsim.scenario.checks.closings import closings
 from growsim.scenario.names import ANY_CROP
@@ -133,7 +133,7 @@ def said_of(fault: Fault, unit_of: str = "") -> str:
         own = rf"^is (-?[\d.]+(?:e[+-]?\d+)?)(?: {re.escape(unit_of)})?(?=,)"  # what is told in the reader's stays
         problem = re.sub(own, lambda found: f"is {amount(float(found[1]), unit_of):.4g} {unit(unit_of)}", problem)
         remedy = _BOTH.sub(r"\1", remedy)
-    said = f"{problem[:1].upper()}{problem[1:]}; {remedy}."
+    said = f"{upper_first(problem)}; {remedy}."
     said = _DATE.sub(lambda found: long_date(dt.date.fromisoformat(found[0])), said)
     return _DAY.sub(lambda found: NAME_OF_WEEKDAY[found[0]], said)
 
