@@ -126,6 +126,7 @@ def test_it_begins_at_once_and_ends_with_ctrl_c(tmp_path: Path) -> None:
     try:
         assert running.stdout is not None
         address = running.stdout.readline().split()[-1]
+        assert "no phone or other computer is let in" in running.stdout.readline()
         for _ in range(300):
             try:
                 with urllib.request.urlopen(address) as answer:

@@ -76,6 +76,10 @@ def test_a_shift_is_written_down_once_however_often_it_is_sent(client: httpx.Cli
     records = read_records(records_in(tmp_path), load_scenario(tmp_path / "tiny").scenario)
     assert records.set_aside == ()
     assert [row.came for row in records.attendance] == [2]
+    assert "How many came is not said yet." not in client.get(first.headers["location"]).text
+    other_day = fields_of(client.get(f"/rooms/tiny/shift?date={LATER}").text)
+    sent_without = client.post("/rooms/tiny/shift", data=other_day).headers["location"]
+    assert "How many came is not said yet." in client.get(sent_without).text
     shown = client.get(f"/rooms/tiny/shift?date={DAY}").text
     assert shown.count("written down</span>") >= len(tasks)
 
