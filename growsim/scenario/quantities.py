@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from typing import Final
+from typing import Any, Final
 
 from growsim.units import FAHRENHEIT_AT_ZERO_CELSIUS, FAHRENHEIT_PER_CELSIUS, KG_PER_POUND, LITERS_PER_US_GALLON
 
@@ -155,8 +155,9 @@ def amount_in(text: str, unit: str, *, spread: bool = False, whole: bool = False
         plain = _CURRENCY.sub("", plain).strip()
     if _SCIENTIFIC.fullmatch(plain):
         return float(plain)
-    if unit == "m²" and (sides := _SIDES.fullmatch(plain)):
-        return _area(sides[1], sides[2])
+    if unit == "m²" and is_sides(plain):
+        sides = sides_of(plain)
+        return None if sides is None else _rounded(sides[0] * sides[1])
     if unit == "h" and (hour := _clock(plain)) is not None:
         return hour
     found = _WITH_UNIT.fullmatch(plain)
@@ -181,14 +182,18 @@ def is_sides(text: str) -> bool:
     return _SIDES.fullmatch(text) is not None
 
 
-def _area(one: str, other: str) -> float | None:
-    """Square meters of two sides; a unit behind the second alone holds for both."""
-    word = _WITH_UNIT.fullmatch(other.strip())
-    has_unit = _WITH_UNIT.fullmatch(one.strip())
+def sides_of(text: Any) -> tuple[float, float] | None:
+    """The two sides (m) by which an area is given, the longer first; None where it is not. A unit behind the second
+    alone holds for both."""
+    found = _SIDES.fullmatch(_tidy(text)) if isinstance(text, str) else None
+    if found is None:
+        return None
+    one, other = found[1], found[2]
+    word, has_unit = _WITH_UNIT.fullmatch(other.strip()), _WITH_UNIT.fullmatch(one.strip())
     if word and has_unit and word[2] and not has_unit[2]:
         one = f"{one} {word[2]}"
     sides = amount_in(one, "m"), amount_in(other, "m")
-    return None if sides[0] is None or sides[1] is None else _rounded(sides[0] * sides[1])
+    return None if sides[0] is None or sides[1] is None else (max(sides[0], sides[1]), min(sides[0], sides[1]))
 
 
 def way_of(word: str, unit: str) -> Way | None:

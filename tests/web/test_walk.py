@@ -411,6 +411,24 @@ def test_each_step_draws_what_it_asks_about(visitor: Visitor) -> None:
     assert written(visitor)["racks"][0]["count"] == 2
 
 
+def test_a_floor_told_by_its_sides_is_drawn_by_them(visitor: Visitor) -> None:
+    """Twice as long as deep; the box shows again what was typed; the area is their product (ft: 0.3048 m, by
+    definition)."""
+    preview = go(visitor, "place", "preview", floor="20 x 10")
+    go(visitor, "place", floor="20 x 10")
+
+    assert written(visitor)["room"]["floor_area_m2"] == "20 x 10 ft"
+    assert load_scenario(file_of(visitor)).scenario.room.floor_area_m2 == pytest.approx(200 * 0.3048**2, abs=1e-3)
+    form = visitor.form(at("place"))
+    assert dict(form.fields)["floor"] == "20 x 10 ft"
+    for page in (preview.text, visitor.get(at("place")).text, visitor.get(at("racks")).text):
+        found = re.search(r'class="floor"[^>]*width="([\d.]+)" height="([\d.]+)"', page)
+        assert found is not None
+        assert float(found[1]) == pytest.approx(2 * float(found[2]), abs=0.2)
+    assert "The floor, 20 ft by 10 ft" in words_of(visitor.get(at("place")).text)
+    assert "Friday 15:00" in words_of(go(visitor, "promises", "preview", promises__0__weekday="fri").text)
+
+
 def test_too_many_crops_are_refused_in_a_sentence(visitor: Visitor) -> None:
     """Five, or none."""
     for crops in (["basil", "mint", "chard", "spinach", "pak choi"], []):

@@ -11,7 +11,7 @@ import re
 from collections.abc import Sequence
 
 from growsim.scenario.anatomy import Anatomy
-from growsim.scenario.quantities import TwoMeaningsError, amount_in, is_sides, way_of
+from growsim.scenario.quantities import TwoMeaningsError, amount_in, is_sides, sides_of, way_of
 from growsim.units import as_shown
 from growsim.units import unit as unit_shown
 
@@ -64,8 +64,7 @@ def number_in(text: str, unit: str = "", *, spread: bool = False, alone: str | N
         if seen.name == own:
             return plain
         return _rounded((plain - (0.0 if spread else seen.zero)) / seen.factor, _KEPT_DECIMALS[unit])
-    if is_sides(text) and not re.search(r"[a-wyz'\"]", text.replace("by", "x"), re.IGNORECASE):
-        text = f"{text} {as_shown('m').name}"
+    text = _with_a_unit(text)
     try:  # as a room file would understand it
         amount = amount_in(text, unit, spread=spread)
     except TwoMeaningsError:
@@ -74,6 +73,18 @@ def number_in(text: str, unit: str = "", *, spread: bool = False, alone: str | N
         return text
     is_turned = unit in _KEPT_DECIMALS and way_of(_apart(text)[1], unit) not in (None, (1.0, 0.0))
     return _rounded(amount, _KEPT_DECIMALS[unit]) if is_turned else amount
+
+
+def sides_in(text: str) -> str | None:
+    """The sides of a floor as a file keeps them, "6 x 3.5 m"; None for other text. Without a unit they are in the
+    reader's."""
+    text = _with_a_unit(text.strip())
+    return text if sides_of(text) is not None else None
+
+
+def _with_a_unit(text: str) -> str:
+    alone = is_sides(text) and not re.search(r"[a-wyz'\"]", text.replace("by", "x"), re.IGNORECASE)
+    return f"{text} {as_shown('m').name}" if alone else text
 
 
 def as_typed(value: float, unit: str, *, spread: bool = False) -> str:

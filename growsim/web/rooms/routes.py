@@ -83,7 +83,7 @@ def one_room(request: Request) -> Response:
         size=_size(now),
         groups=_groups(room, raw),
         plan=plan_of(raw),
-        floor=floor_of(raw),
+        floor=floor_of(raw, as_written(now.content)),
         lived=_lived(room),
         reviewed=_reviewed(room),
         has_record=bool(record_tables(room)),

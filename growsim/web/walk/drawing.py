@@ -13,6 +13,7 @@ from typing import Any
 from growsim.scenario import usual
 from growsim.scenario.asked import value_of
 from growsim.scenario.names import ANY_CROP
+from growsim.scenario.quantities import sides_of
 from growsim.units import amount, amount_text, mass_text, unit
 from growsim.vocabulary.days import SHORT_WEEKDAYS, WEEKDAY_NAMES, WEEKDAYS
 from growsim.web.rooms.plan import Plan, plan_of
@@ -58,9 +59,9 @@ class Drawing:
     week: Week | None
 
 
-def floor_of(full: Mapping[str, Any]) -> tuple[tuple[Rect, ...], str]:
+def floor_of(full: Mapping[str, Any], written: Mapping[str, Any]) -> tuple[tuple[Rect, ...], str]:
     """The floor with the racks on it, and the same in words."""
-    return _floor(full, with_racks=True)
+    return _floor(full, written, with_racks=True)
 
 
 _DRAWN: dict[str, str] = {"place": "floor", "racks": "floor plan", "crops": "plan", "shifts": "week",
@@ -71,7 +72,7 @@ def drawing_of(full: Mapping[str, Any], written: Mapping[str, Any], step: Step) 
     """The drawing of what a step asks about, and of what goes with it."""
     parts = _DRAWN.get(step.name, "").split()
     with_crops = {**full, "crops": []} if "floor" in parts else full
-    floor, words = _floor(full, with_racks="plan" in parts) if "floor" in parts else ((), "")
+    floor, words = _floor(full, written, with_racks="plan" in parts) if "floor" in parts else ((), "")
     return Drawing(
         floor,
         words,
@@ -86,30 +87,32 @@ def _number(value: Any) -> float:
     return float(value) if good else 0.0
 
 
-def _floor(full: Mapping[str, Any], *, with_racks: bool) -> tuple[tuple[Rect, ...], str]:
-    """A square of the floor's area, its walls, and the racks along it, to scale."""
-    room = value_of(full, ("room",))
-    area = min(max(_number(room.get("floor_area_m2")) if isinstance(room, dict) else 0.0, 0.0), 1e5)
-    boxes = [Rect("floor", _EDGE, _EDGE, _ROOM - 2 * _EDGE, _ROOM - 2 * _EDGE)]
-    words = f"The floor, {_told(area, 'm²')}, drawn as a square" if area else "The floor"
+def _floor(full: Mapping[str, Any], written: Mapping[str, Any], *, with_racks: bool) -> tuple[tuple[Rect, ...], str]:
+    """The floor by its sides, or a square of its area, its walls, and the racks along it, to scale."""
+    at = ("room", "floor_area_m2")
+    told, area = sides_of(value_of(written, at)), min(max(_number(value_of(full, at)), 0.0), 1e5)
+    long, deep = told if told is not None and min(told) > 0 else (math.sqrt(area), math.sqrt(area))
+    scale = (_ROOM - 2 * _EDGE) / long if long else 0.0
+    right, foot = _ROOM - _EDGE, _EDGE + (deep * scale or _ROOM - 2 * _EDGE)
+    boxes = [Rect("floor", _EDGE, _EDGE, right - _EDGE, foot - _EDGE)]
+    shape = f"{_told(long, 'm')} by {_told(deep, 'm')}" if told else f"{_told(area, 'm²')}, drawn as a square"
+    words = f"The floor, {shape}" if long else "The floor"
     racks = listed(full, ("racks",))
-    if not with_racks or not area:
+    if not with_racks or not long:
         return tuple(boxes), f"{words}."
-    scale = (_ROOM - 2 * _EDGE) / math.sqrt(area)
     x = y = _EDGE + 4
-    deepest = 0.0
-    taken = 0.0
+    deepest = taken = 0.0
     for rack in racks[:200]:
-        long, deep = _footprint(rack)
-        taken += long * deep
-        width, height = long * scale, deep * scale
-        if x + width > _ROOM - _EDGE and x > _EDGE + 4:
+        length, depth = _footprint(rack)
+        taken += length * depth
+        width, height = length * scale, depth * scale
+        if x + width > right and x > _EDGE + 4:
             x, y, deepest = _EDGE + 4, y + deepest + max(0.7 * scale, 4), 0.0
-        if width <= 0 or y > _ROOM - _EDGE:
+        if width <= 0 or y > foot:
             continue
-        boxes.append(Rect("stand", x, y, min(width, _ROOM - _EDGE - x), min(height, _ROOM - _EDGE - y)))
+        boxes.append(Rect("stand", x, y, min(width, right - x), min(height, foot - y)))
         x, deepest = x + width + 3, max(deepest, height)
-    share = f", which cover {100 * taken / area:.0f} % of it" if taken else ""
+    share = f", which cover {100 * taken / (long * deep):.0f} % of it" if taken else ""
     number = f"{len(racks)} rack{'' if len(racks) == 1 else 's'}"
     return tuple(boxes), f"{words}, and {number}{share}."
 

@@ -12,7 +12,7 @@ from growsim.scenario.asked import Count, value_of, whose_at
 from growsim.scenario.origin import YOURS
 from growsim.scenario.record.cells import DateOrder, UnreadableError, read_date
 from growsim.scenario.understood import UNTIL
-from growsim.web.forms.other_units import as_typed, number_in
+from growsim.web.forms.other_units import as_typed, number_in, sides_in
 from growsim.web.walk.steps import MOST_CROPS, STEPS, Field, Path, Step
 
 Tables = dict[str, Any]
@@ -134,6 +134,8 @@ def from_box(field: Field, texts: Sequence[str], order: DateOrder | None = None)
         return _day(text, order)
     if field.kind not in ("number", "whole number"):
         return text
+    if field.unit == "m²" and (sides := sides_in(text)) is not None:
+        return sides
     number = number_in(text, field.unit)
     return int(number) if field.kind == "whole number" and isinstance(number, float) and number.is_integer() else number
 

@@ -18,6 +18,7 @@ from growsim.scenario.asked import count_of, value_of
 from growsim.scenario.quantities import currency_in
 from growsim.scenario.record.cells import order_in
 from growsim.scenario.short.expand import expand
+from growsim.scenario.short.follow import followed
 from growsim.scenario.toml.edit import edited
 from growsim.web.ask import likely_time as ask_time
 from growsim.web.checking import Checked, checked, checked_room, label_of
@@ -103,7 +104,7 @@ def _take(request: Request, items: Sequence[tuple[str, str]]) -> Response:
     currency = next((each for each in money if each), "")
     if filled.do == "preview":
         tables = with_answers(step, written, _drawable(given), right=filled.right)
-        drawing = drawing_of(expand(tables).tables, tables, step)
+        drawing = drawing_of(followed(expand(tables).tables)[0], tables, step)
         return shown(request, "walk_drawing.html", room=room, drawing=drawing)
     if not given and not filled.touched and not filled.right:
         return _on(room, step, filled.do)
