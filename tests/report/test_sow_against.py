@@ -125,4 +125,7 @@ def test_why_it_beats_todays_plan_is_what_it_sows_and_whose_order_gains(plan: So
     fewer = dataclasses.replace(made, outcomes=sowing(40.0), today_outcomes=sowing(50.0))
     assert why_this_plan(fewer).startswith("It sows 20% less ")
     alike = dataclasses.replace(made, today_outcomes=made.outcomes)
-    assert " in other weeks than today's plan: " in why_this_plan(alike)
+    assert why_this_plan(alike).startswith(f"It sows small head on Thursday, today's plan on Monday: {whose} ")
+    on_thursday = tuple(line.model_copy(update={"weekday": "thu"}) for line in plan.room.scenario.sowing)
+    room = dataclasses.replace(plan.room, scenario=plan.room.scenario.model_copy(update={"sowing": on_thursday}))
+    assert " in other weeks than today's plan: " in why_this_plan(dataclasses.replace(alike, room=room))

@@ -21,13 +21,14 @@ if TYPE_CHECKING:
     from growsim.ledger.outcome import Outcome
     from growsim.scenario.demand import Sowing
 
+AS_MUCH = 0.05  # more or less seed than this goes before on which days it is sown
 EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
 
 
 def front(plan: SowingPlan) -> Front:
     """The page of the answer."""
     lost = "" if plan.held is None else holds_back.why(plan.held, plan.scenario, plan.run.days)
-    why = f"{why_this_plan(plan)} {lost}".strip()
+    why = f"{why_this_plan(plan)}{' With it: ' if lost else ''}{lost}".strip()
     return Front.within((headline(plan),), advice(plan), table(plan), how_sure(plan), why)
 
 
@@ -47,7 +48,10 @@ def headline(plan: SowingPlan) -> str:
             f"of {counted(len(plan.kept), 'order')} {'has' if kept == 1 else 'have'} the {asked} asked for"
         )
     today = next((each for each in compared_plans(plan) if each.which == "today"), None)
-    return f"{said}. Today's plan meets {percent(today.met[0])} of all." if today else f"{said}."
+    if today is None:
+        return f"{said}."
+    is_clear = today.gain is None or (today.gain[1] or 0.0) > 0.0
+    return f"{said}. Today's plan meets {percent(today.met[0])} of all{'' if is_clear else '; the difference may be chance'}."
 
 
 def why_this_plan(plan: SowingPlan) -> str:
@@ -60,8 +64,7 @@ def why_this_plan(plan: SowingPlan) -> str:
     other, outcomes, kept = other_plan(plan)
     shares = {each.order: each.share for each in kept}
     most = max(plan.kept, key=lambda each: each.share - shares.get(each.order, each.share), default=None)
-    sown = _more(plan.outcomes, outcomes, ANY_CROP if most is None else most.order.crop)
-    said = f"It sows {sown} than {other}"
+    said = _otherwise(plan, outcomes, other, ANY_CROP if most is None else most.order.crop)
     if most is None or percent(most.share) == percent(shares.get(most.order, most.share)):
         return f"{said}, and fills the orders as surely."
     met = f"{percent(most.share)} of its weeks, not in {percent(shares[most.order])}"
@@ -82,12 +85,23 @@ def _seeds(outcomes: Sequence[Outcome], crop: str = ANY_CROP) -> float:
     return math.fsum(math.fsum(outcome.weeks[f"seeds_sown:{crop}"]) for outcome in outcomes)
 
 
-def _more(outcomes: Sequence[Outcome], others: Sequence[Outcome], crop: str) -> str:
-    """ "20% more basil"; of as much, that it is in other weeks."""
+def _otherwise(plan: SowingPlan, outcomes: Sequence[Outcome], other: str, crop: str) -> str:
+    """ "It sows 20% more basil than today's plan"; of about as much, on which other days, or that it is in other
+    weeks."""
     what = "seed" if crop == ANY_CROP else crop
-    now, then = _seeds(outcomes, crop), _seeds(others, crop)
+    now, then = _seeds(plan.outcomes, crop), _seeds(outcomes, crop)
     by = now / then - 1.0 if then else 0.0
-    return f"{percent(abs(by))} {'more' if by > 0 else 'less'} {what}" if abs(by) >= 0.01 else f"{what} in other weeks"
+    if abs(by) >= AS_MUCH:
+        return f"It sows {percent(abs(by))} {'more' if by > 0 else 'less'} {what} than {other}"
+    found = [line for line, cells in zip(plan.frame.lines, plan.cells, strict=True) if cells]
+    days, days_now = (
+        [day for day in WEEKDAYS if any((line.weekday, line.crop) == (day, crop) for line in lines)]
+        for lines in (found, plan.room.scenario.sowing)
+    )
+    if plan.has_other_today and days != days_now and days and days_now:
+        on, instead = (listed([NAME_OF_WEEKDAY[day] for day in each]) for each in (days, days_now))
+        return f"It sows {what} on {on}, {other} on {instead}"
+    return f"It sows {what} in other weeks than {other}"
 
 
 def advice(plan: SowingPlan) -> list[str]:
@@ -104,40 +118,43 @@ def advice(plan: SowingPlan) -> list[str]:
 
 
 def table(plan: SowingPlan) -> AnswerTable:
-    """What to sow on which day of a full week, beside what is sown today."""
-    used = [(line, cells) for line, cells in zip(plan.frame.lines, plan.cells, strict=True) if cells > 0]
-    days = [day for day in WEEKDAYS if any(line.weekday == day for line, _ in used)]
+    """What to sow on which day of a full week, beside what is sown then today: a line for each day and crop of either,
+    in the order of the week."""
+    found = {
+        (line.weekday, line.crop): cells for line, cells in zip(plan.frame.lines, plan.cells, strict=True) if cells
+    }
     today = plan.room.scenario.sowing if plan.has_other_today else ()
-    crops = list(dict.fromkeys([line.crop for line, _ in used] + [line.crop for line in today]))
-    sown: dict[tuple[str, str], float] = {(line.crop, line.weekday): cells for line, cells in used}
+    crops = list(on_paper.crops_by_name(plan.room.scenario))
+    keys = sorted(
+        {*found, *((line.weekday, line.crop) for line in today)},
+        key=lambda each: (WEEKDAYS.index(each[0]), crops.index(each[1])),
+    )
     of = "today's plan" if plan.is_todays else "the plan found"
-
-    def cell(crop: str, day: str) -> Cell:
-        cells = sown.get((crop, day))
-        return (
-            Cell("–") if cells is None else Cell(f"{number(cells)} ({sheets(plan, crop, cells)})", cells, unit="cells")
-        )
-
+    rows = []
+    for day, crop in keys:
+        cells = found.get((day, crop), 0)
+        now = [line for line in today if (line.weekday, line.crop) == (day, crop)]
+        told = Cell(_cells(plan, crop, cells), cells, unit="cells")
+        rows.append(Row(f"{NAME_OF_WEEKDAY[day]}: {crop}", (told, *([_today(plan, crop, now)] if today else []))))
     return AnswerTable(
         "Cells to sow in a full week",
-        (*(Column(NAME_OF_WEEKDAY[day], of) for day in days), *([Column("today", "today's plan")] if today else [])),
-        tuple(
-            Row(crop, (*(cell(crop, day) for day in days), *([_sown_today(today, crop)] if today else [])))
-            for crop in crops
-        ),
+        (Column("sow", of), *([Column("today", "today's plan")] if today else [])),
+        tuple(rows),
         "A few weeks differ: see below." if varies(plan) else "Every week alike.",
-        "crop",
+        "day and crop",
     )
 
 
-def _sown_today(today: Sequence[Sowing], crop: str) -> Cell:
-    """ "48 on Monday and 24 on Thursday, some weeks": what is not sown every week of the year says so."""
-    said = []
-    for line in today:
-        if line.crop == crop:
-            is_always = line.every_weeks == 1 and not (line.months or line.from_date or line.until_date)
-            said.append(f"{number(line.cells)} on {NAME_OF_WEEKDAY[line.weekday]}{'' if is_always else ', some weeks'}")
-    return Cell(listed(said) or "–")
+def _cells(plan: SowingPlan, crop: str, cells: int) -> str:
+    """ "129 (1¾ plug trays)"."""
+    return f"{number(cells)} ({sheets(plan, crop, cells)})" if cells else "none"
+
+
+def _today(plan: SowingPlan, crop: str, lines: Sequence[Sowing]) -> Cell:
+    """What is not sown every week of the year says so."""
+    cells = sum(line.cells for line in lines)
+    always = all(line.every_weeks == 1 and not (line.months or line.from_date or line.until_date) for line in lines)
+    return Cell(f"{_cells(plan, crop, cells)}{'' if always else ', some weeks'}", cells, unit="cells")
 
 
 def how_sure(plan: SowingPlan) -> str:
