@@ -50,8 +50,8 @@ def headline(plan: SowingPlan) -> str:
     today = next((each for each in compared_plans(plan) if each.which == "today"), None)
     if today is None:
         return f"{said}."
-    is_clear = today.gain is None or (today.gain[1] or 0.0) > 0.0
-    return f"{said}. Today's plan meets {percent(today.met[0])} of all{'' if is_clear else '; the difference may be chance'}."
+    chance = "" if today.gain is None or (today.gain[1] or 0.0) > 0.0 else "; the difference may be chance"
+    return f"{said}. Today's plan meets {percent(today.met[0])} of all{chance}."
 
 
 def why_this_plan(plan: SowingPlan) -> str:
