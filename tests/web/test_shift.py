@@ -179,6 +179,8 @@ def test_any_crop_that_stands_may_be_named_as_lost(client: httpx.Client, tmp_pat
     assert 'name="lost|why" value="heat"' in page
     sent = {name: value for name, value in fields_of(page).items() if not name.endswith("|tick")}
     crop = load_scenario(tmp_path / "tiny").scenario.crops[0].name
+    unsaid = client.post("/rooms/tiny/shift", data=sent | {"lost|lost": "5"})
+    assert "Choose what this number is of." in unsaid.text
     choice = f"lost|{crop}|2031-03-31"  # a week after the one that is moved today
     assert choice in page
     told = {"lost|what": choice, "lost|lost": "5", "lost|why": "heat"}
@@ -320,7 +322,7 @@ def test_what_was_begun_outlives_a_reload_and_ends_with_saving(client: httpx.Cli
         ticked = page.locator("[name$='|tick']:checked").count()
         page.get_by_text("Something failed").click()
         page.get_by_label("What failed").select_option(index=1)
-        page.get_by_role("button", name="as it ended").last.click()
+        page.get_by_role("button", name="shift ended").last.click()
         mended = page.get_by_label("When it worked again").input_value()
         assert mended.startswith(f"{LATER}T")
         weight = page.get_by_label("Weight in kg").first

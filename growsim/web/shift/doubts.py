@@ -19,6 +19,8 @@ def weigh(items: Iterable[Item], day: Day) -> None:
     for item in items:
         if item.kind == "came" and not item.value("came") and item.value("signed_up") not in ("", f"{item.units:g}"):
             item.boxes[0].wrong = "Tap how many came, too."
+        if item.kind in ("else", "lost") and any(box.value for box in item.boxes if box.kind == "number"):
+            item.boxes[0].wrong = "Choose what this number is of."
         if item.tick and not item.ticked:
             continue
         for name, says, is_sure in _doubts(item, day):

@@ -288,7 +288,7 @@ def _moments(day: Day) -> tuple[tuple[str, str], tuple[str, str], list[tuple[str
           for hour in (begins, begins + lasts)]  # fmt: skip
     began, ended = (each.isoformat(timespec="minutes") for each in at)
     now = [("now", "now")] if day.date == dt.date.today() else []
-    return ("as the shift began", began), ("as it ended", ended), now
+    return ("shift began", began), ("shift ended", ended), now
 
 
 def _still_down(row: FaultRow, day: Day) -> Item:
