@@ -31,15 +31,16 @@ def run(chosen: argparse.Namespace) -> int:
             learn=lambda kept: learn(room, prepared, kept).change, seed=seed, replications=replications,
             workers=chosen.workers, progress=progress,
         )  # fmt: skip
-    from growsim.report.learn.words import front
+    from growsim.report.learn import lead
     from growsim.report.review.answer import write_review
-    from growsim.report.review.words import CHANGE_FILE
+    from growsim.report.review.words import CHANGE_FILE, Whole
 
     span = {"dates": chosen.dates, "from": chosen.since, "until": chosen.until}
     provenance = origin(
         chosen, room, records=chosen.records, week=found.monday, **span, seed=seed, replications=replications
     )
-    learned = front(learn(room, prepared, records))
+    whole = learn(room, prepared, records)
+    learned = Whole(lead.headline(whole), lead.told(whole))
     summary = write_review(found, out, provenance=provenance, replace=chosen.replace, learned=learned)
     return tell(chosen, summary, out, changes=[out / CHANGE_FILE] if found.offer is not None else [])
 

@@ -20,7 +20,7 @@ from growsim.scenario.record.record import Records
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.study.review import drift
-from growsim.study.review.question import Review, review
+from growsim.study.review.question import Held, Review, review
 from tests.kept_records import as_csv, kept
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
@@ -96,8 +96,10 @@ def test_a_crop_that_comes_up_less_is_named_with_what_explains_it(room: LoadedRo
     assert said.why.startswith(f"{crop.name.capitalize()} cells with a seedling: {round(100 * up / cells)}% since ")
     assert said.advice[0].startswith("Sow ")
     assert said.advice[0].endswith(f"% more cells of {crop.name}, to have as many seedlings as planned.")
-    whole = words.front(found, replace(said, headline="All of the record says more."))
+    told = ((("other",), "Of others less.", -0.4, -0.2), ((figure.key,), "Of your seeds 64% germinate.", -0.2, -0.1))
+    whole = words.front(found, words.Whole("All of the record says more.", told))
     assert whole.advice[1].startswith("All of the record says more. `growsim learn`")
+    assert "would make. Of your seeds 64% germinate." in whole.why and "Of others" not in whole.why
     assert said.table.rows[0].label.startswith(f"{crop.name} cells with a seedling (drifted since ")
     on_page = {row.label for row in said.table.rows}
     others = {row.label for row in words.table(found, in_full=True).rows}
@@ -118,6 +120,15 @@ def test_an_unchanged_room_is_held_to_what_then_stood(room: LoadedRoom, tmp_path
     assert "no figure has drifted from the room file" in words.headline(found)
     assert words.front(found).advice == ("Nothing to do this week.",)
     greens = next(each for each in found.figures if each.kind == "greens")
+    more, less = ((("a",), "More of a.", 0.7, 1.0), (("b",), "Less of b.", -0.9, -0.6))
+    for kg, told, says in (
+        (150.0, (more, less), "Less of b."),
+        (250.0, (less, more), "More of a."),
+        (150.0, (more,), f"Nothing on record tells why. {words.CHECK}"),
+        (250.0, (less,), "Nothing on record tells why."),
+    ):  # what is heavier is no reason for fewer kilograms
+        figures = (replace(greens, lately=Held(kg, 190.0, 210.0)), *(each for each in found.figures if each != greens))
+        assert words.why(replace(found, figures=figures), words.Whole("", told)) == says
     first = found.monday - dt.timedelta(weeks=7)
     end = found.monday + dt.timedelta(days=7)
     kg = sum((row.grams or 0) / 1000 for row in records.plantings if row.harvested and first <= row.harvested < end)

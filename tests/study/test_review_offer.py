@@ -97,12 +97,10 @@ def test_a_drift_that_explains_no_quarter_of_what_is_missing_is_not_the_why(
     missing = replace(greens, lately=Held(100.0, 190.0, 210.0))
     figures = (missing, *(each for each in found.figures if each.kind != "greens"))
     short = replace(found, lately=8, figures=figures, offer=replace(found.offer, kg=(less, less - 0.1, less + 0.1)))
-    learned = replace(words.front(found), why="Your heads weigh 12% less. They take longer.")
+    told = ((("a",), "Your leaves weigh 2% more.", 0.1, 0.2), (("b",), "Your heads weigh 12% less.", -1.2, -0.9))
+    learned = words.Whole("", told)
     named = words.drift_of(found.drifted[0], found.scenario)
-    other = (
-        "What drifted does not explain it. Check whether harvests went unrecorded and what `growsim learn` says "
-        "first: your heads weigh 12% less."
-    )
+    other = "What drifted does not explain it. Your heads weigh 12% less. Check whether harvests went unrecorded."
     assert words.front(short, learned).why == (named if explains else other)
     assert words.front(short, learned).fits
 

@@ -39,8 +39,7 @@ NOTHING = 0.005  # kg or hours a week
 
 def headline(learning: Learning) -> str:
     """Greens to expect with all that was learned taken in; or that it changes nothing, or says too little."""
-    effects = effects_of(learning.figures, learning.before)
-    clear = [effect for effect in effects if effect.is_clear]
+    effects, clear = effects_of(learning.figures, learning.before), _clear(learning)
     if not clear:
         has_any = any(figure.records for figure in learning.figures if figure.group != "spreads")
         return BEARS_OUT if has_any else TOO_LITTLE
@@ -51,14 +50,27 @@ def headline(learning: Learning) -> str:
     if kilograms is None:
         return f"By your record {differ} from the room file."
     but = ", but they cancel out" if len(clear) > 1 and kilograms.low < 0 < kilograms.high else ""
-    greens = range_of(kilograms).replace(" a week", " of greens a week")
-    return f"By your record {differ} from the room file{but}: expect {greens}."
+    return f"By your record {differ} from the room file{but}: expect {range_of(kilograms, ' of greens')}."
 
 
 def why(learning: Learning) -> str:
     """The clear figures that matter most, each with what it means a week."""
-    clear = [effect for effect in effects_of(learning.figures, learning.before) if effect.is_clear]
-    return " ".join(f"{_what(effect)}: {range_of(effect)}{_where(effect)}." for effect in clear[:MOST_TOLD])
+    return " ".join(map(_sentence, _clear(learning)[:MOST_TOLD]))
+
+
+def told(learning: Learning) -> list[tuple[tuple[str, ...], str, float, float]]:
+    """Every clear figure that changes the greens, the weightiest first: keys of the room file, why's sentence, and the
+    ends of what it means, kilograms a week."""
+    of_greens = (effect for effect in _clear(learning) if effect.kind == KILOGRAMS)
+    return [(tuple(each.key for each in one.figures), _sentence(one), one.low, one.high) for one in of_greens]
+
+
+def _clear(learning: Learning) -> list[Effect]:
+    return [effect for effect in effects_of(learning.figures, learning.before) if effect.is_clear]
+
+
+def _sentence(effect: Effect) -> str:
+    return f"{_what(effect)}: {range_of(effect)}{where(effect)}."
 
 
 def first_effects(learning: Learning) -> list[Effect]:
@@ -101,26 +113,26 @@ def _both(effect: Effect) -> tuple[Cell, Cell]:
 
 
 def _a_week(effect: Effect) -> Cell:
-    text = "–" if is_next_to_nothing(effect) else about(effect).removeprefix("about ").removesuffix(_where(effect))
+    text = "–" if is_next_to_nothing(effect) else change_of(effect)
     return Cell(text, effect.change, effect.low, effect.high, f"{effect.kind}/week")
 
 
-def about(effect: Effect) -> str:
-    """ "about 1.3 kg a week less"."""
+def change_of(effect: Effect) -> str:
+    """ "1.3 kg a week less"."""
     if abs(effect.change) < NOTHING:
         return f"next to no {'greens' if effect.kind == KILOGRAMS else effect.kind}"
-    return f"about {_amount(effect, abs(effect.change))} {'more' if effect.change >= 0 else 'less'}{_where(effect)}"
+    return f"{_amount(effect, abs(effect.change))} a week {'more' if effect.change >= 0 else 'less'}"
 
 
-def range_of(effect: Effect) -> str:
-    """ "0.9 to 1.6 kg a week less", or "0.1 hours of work less to 0.4 hours of work more a week"."""
+def range_of(effect: Effect, what: str = "") -> str:
+    """ "0.9 to 1.6 kg a week less", or "0.1 hours of work less to 0.4 hours of work more a week". what: " of greens",
+    where it is to be said of which."""
     if effect.low < 0 < effect.high:
-        less, more = (_amount(effect, end).removesuffix(" a week") for end in (-effect.low, effect.high))
-        return f"{less} less to {more} more a week"
+        return f"{_amount(effect, -effect.low)} less to {_amount(effect, effect.high)} more{what} a week"
     one, two = sorted((abs(effect.low), abs(effect.high)))
     more = "more" if effect.low + effect.high >= 0 else "less"
     if effect.kind == KILOGRAMS:
-        return f"{mass_range(one, two)} a week {more}"
+        return f"{mass_range(one, two)}{what} a week {more}"
     return f"{_hours(one)} to {_hours(two)} {effect.kind} a week {more}"
 
 
@@ -177,14 +189,15 @@ def _who_comes(effect: Effect) -> str:
 
 
 def _amount(effect: Effect, size: float) -> str:
-    return f"{mass(size)} a week" if effect.kind == KILOGRAMS else f"{_hours(size)} {effect.kind} a week"
+    return mass(size) if effect.kind == KILOGRAMS else f"{_hours(size)} {effect.kind}"
 
 
 def _hours(size: float) -> str:
     return number(size, 1 if size >= 1 else 2)
 
 
-def _where(effect: Effect) -> str:
+def where(effect: Effect) -> str:
+    """What goes with the amount: where, or on what average, it is meant."""
     group = effect.figures[0].group
     if group == "days":
         return " where the shelves are full"

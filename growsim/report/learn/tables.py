@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from growsim import units
 from growsim.report.learn.lead import (
     GROUPS,
-    about,
+    change_of,
     first_effects,
     is_next_to_nothing,
     names_of,
@@ -16,6 +16,7 @@ from growsim.report.learn.lead import (
     range_text,
     share_of,
     value_text,
+    where,
 )
 from growsim.report.tables import Table
 from growsim.report.words import number, percent, short_date, upper_first
@@ -84,7 +85,7 @@ def effects_table(learning: Learning) -> Table:
     rows = tuple(
         (
             names_of(effect),
-            about(effect).removeprefix("about "),
+            f"{change_of(effect)}{where(effect)}",
             "" if is_next_to_nothing(effect) else range_of(effect),
             share_of(effect),
             "yes" if effect.is_clear else "no",

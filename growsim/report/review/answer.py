@@ -11,6 +11,7 @@ from growsim.report.frame import Answer, picture
 from growsim.report.page import Bullets, Grid, Page, Section, Text
 from growsim.report.provenance import Provenance
 from growsim.report.review import words
+from growsim.report.review.words import NOTHING_LEARNED, Whole
 from growsim.report.words import counted, day_and_date, listed, long_day, number
 from growsim.run.writing import write_text
 from growsim.scenario.change import change_text
@@ -20,7 +21,6 @@ from growsim.study.review.question import LEAD_IN_WEEKS
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from growsim.report.front import Front
     from growsim.study.review.offered import Offer
     from growsim.study.review.question import Review
 
@@ -28,11 +28,11 @@ HALF = 0.34  # half the width of a bar, in weeks
 
 
 def write_review(
-    review: Review, out: Path, *, provenance: Provenance, replace: bool = False, learned: Front | None = None
+    review: Review, out: Path, *, provenance: Provenance, replace: bool = False, learned: Whole = NOTHING_LEARNED
 ) -> dict[str, Any]:
     """Write report.html, summary.json, answer.csv and the figure into `out`, all or nothing. Gives the summary.
 
-    learned: the page of `learn` about the same record, so that both say the same. Raises OutputError where `out` exists
+    learned: what `learn` says of the same record, so that both say the same. Raises OutputError where `out` exists
     (unless `replace`) or cannot be written.
     """
     answer = Answer(

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from growsim import units
@@ -28,6 +30,7 @@ CHANGE_FILE = BY_NAME_OF_QUESTION["review"].change_file
 LEAST_EXPLAINED = 0.25  # of the greens that are missing, before what drifted is named as why; our choice
 # Tried on the tiny room: with 75 of 100 seeds, 1.4 times what was expected; none more where the air is as outside.
 FEWER_BUT_MORE = "Fewer plants can bring more than expected: each gets more of the room's CO2 and is ready sooner."
+CHECK = "Check whether harvests went unrecorded."
 SHARES = ("seedlings", "people", "orders")
 _LABELS = {
     "greens": "greens harvested",
@@ -37,8 +40,28 @@ _LABELS = {
 }
 
 
-def front(review: Review, learned: Front | None = None) -> Front:
-    """The page of the answer. learned: that of `learn` about the same record."""
+@dataclass(frozen=True)
+class Whole:
+    """What `learn` says of the same record. headline: of all of it. told: what is clear, the weightiest first: keys of
+    the room file, a sentence, and the ends of what it means, kilograms a week."""
+
+    headline: str
+    told: Sequence[tuple[Sequence[str], str, float, float]] = ()
+
+    def explains(self, is_less: bool) -> str:
+        """What makes greens less, or more, than the room file has them; "" where nothing does."""
+        return next((said for _, said, low, high in self.told if (high < 0 if is_less else low > 0)), "")
+
+    def says_of(self, key: str) -> str:
+        """What it says of one figure of the room file; "" where nothing clear."""
+        return next((said for keys, said, _, _ in self.told if key in keys), "")
+
+
+NOTHING_LEARNED = Whole("")
+
+
+def front(review: Review, learned: Whole = NOTHING_LEARNED) -> Front:
+    """The page of the answer. learned: what `learn` says of the same record."""
     said = why(review, learned)
     return Front.within((headline(review),), advice(review, learned), table(review), how_sure(review), said)
 
@@ -70,26 +93,24 @@ def _is_inside(held: Held) -> bool:
     return held.low <= held.seen <= held.high
 
 
-def why(review: Review, learned: Front | None) -> str:
-    """The surest drift, where it explains the greens; what the whole record says, where they are not as expected."""
-    if not_explained(review):
-        first = first_learned(learned)
-        also = f" and what `growsim learn` says first: {first[:1].lower()}{first[1:]}" if first else ""
-        return f"What drifted does not explain it. Check whether harvests went unrecorded{also}."
+def why(review: Review, learned: Whole) -> str:
+    """The surest drift, where it explains the greens, in learn's words too; what the whole record says, where they are
+    not as expected, if it points the same way."""
     greens = _greens(review)
+    late = greens.lately if greens is not None else None
+    if not_explained(review):
+        also = f"{found} " if (found := learned.explains(is_less=True)) else ""
+        return f"What drifted does not explain it. {also}{CHECK}"
     if review.drifted:
-        said = drift_of(review.drifted[0], review.scenario)
-        late = greens.lately if greens is not None else None
+        first = review.drifted[0]
+        said = f"{drift_of(first, review.scenario)} {learned.says_of(first.key)}".strip()
         fewer = any(each.kind == "seedlings" and each.drifted and not each.drifted.is_above for each in review.drifted)
         return f"{said} {FEWER_BUT_MORE}" if fewer and late is not None and late.seen > late.high else said
-    if greens is None or all(_is_inside(held) for held in (greens.week, greens.lately) if held is not None):
+    held = None if greens is None else late if late is not None and not _is_inside(late) else greens.week
+    if held is None or _is_inside(held):
         return f"All {review.watched} figures watched are where the room file has them."
-    return f"{first_learned(learned) or 'Nothing else on record tells why'}."
-
-
-def first_learned(learned: Front | None) -> str:
-    """What `learn` says first of the same record, without its full stop; "" where nothing is learned."""
-    return learned.why.partition(". ")[0].removesuffix(".") if learned is not None else ""
+    is_less = held.seen < held.low
+    return learned.explains(is_less) or f"Nothing on record tells why.{f' {CHECK}' if is_less else ''}"
 
 
 def not_explained(review: Review) -> bool:
@@ -102,13 +123,13 @@ def not_explained(review: Review) -> bool:
     return -review.offer.kg[0] < LEAST_EXPLAINED * missing
 
 
-def advice(review: Review, learned: Front | None) -> list[str]:
+def advice(review: Review, learned: Whole) -> list[str]:
     """What the room file would be for what has drifted, tried, or what the whole record says; what makes up for it."""
     said = [make_up(each) for each in review.drifted[:1]] or ["Nothing to do this week."]
     if review.offer is not None:
         return [f"{offered(review.offer)} Take it in: `growsim keep ROOM {CHANGE_FILE}`.", *said]
-    if learned is not None:
-        take = " `growsim learn` writes it as a change of your room." if learned.why else ""
+    if learned.headline:
+        take = " `growsim learn` writes it as a change of your room." if learned.told else ""
         said.append(f"{learned.headline}{take}")
     return said if review.drifted else [" ".join(said)]
 
@@ -168,12 +189,13 @@ def make_up(figure: Reviewed) -> str:
     if figure.kind == "failures":
         return f"{upper_first(BY_KEY[figure.what].label)}: `growsim outage` says which backup is worth buying."
     share = held.seen / expected - 1.0 if figure.kind == "minutes" else expected / max(held.seen, 1.0) - 1.0
-    much = f"{percent(abs(share))} {'more' if share > 0 else 'less'}"
+    by, less = percent(abs(share)), "less" if figure.kind == "minutes" else "fewer"
+    much = f"{by} {'more' if share > 0 else less}"
     if figure.kind == "minutes":
         return f"Plan {much} time for {TASKS[figure.what].doing}."
     if figure.kind == "people":
-        return f"Sign up {much} people, to have as many come as planned.".replace("less people", "fewer people")
-    return f"Sow {much} cells of {figure.what}, to have as many seedlings as planned.".replace("less", "fewer")
+        return f"Sign up {much} people, to have as many come as planned."
+    return f"Sow {much} cells of {figure.what}, to have as many seedlings as planned."
 
 
 def label(figure: Reviewed) -> str:
