@@ -17,7 +17,7 @@ from growsim.report.front import CSV_COLUMNS, Front
 from growsim.report.page import Behind, Bullets, Command, Facts, Page, Picture, Section, Text, render
 from growsim.report.provenance import Provenance, sources_given, told_of
 from growsim.report.tables import whose_table
-from growsim.report.words import not_seen, number, per_period
+from growsim.report.words import not_seen, number, of_the_room, per_period
 from growsim.run.writing import output_folder, write_csv, write_text
 from growsim.scenario.asked import in_short
 from growsim.vocabulary.questions import BY_NAME
@@ -62,14 +62,21 @@ class Answer:
             "days": self.days,
             "warm_up_days": self.warm_up_days,
             "repeat_with": self.provenance.repeat_with,
-            "answer": [sentence for _, sentence in said],
+            "answer": [of_the_room(sentence, self.scenario) for _, sentence in said],
             "answer_heads": [head for head, _ in said],
-            **({} if self.front is None else {"table": self.front.table.entry()}),
+            **({} if self.front is None else {"table": self._table(self.front.table.entry())}),
             "measures": dict(measures),
             **own,
             "python": self.provenance.python,
             "libraries": dict(self.provenance.libraries),
         }
+
+    def _table(self, told: Any) -> Any:
+        if isinstance(told, dict):
+            return {key: self._table(inner) for key, inner in told.items()}
+        if isinstance(told, (list, tuple)):
+            return [self._table(inner) for inner in told]
+        return of_the_room(told, self.scenario) if isinstance(told, str) else told
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -146,7 +153,7 @@ class Answer:
         of = told_of(self.provenance.command, self.scenario)
         with output_folder(out, replace=replace, of=of) as folder:
             made = page(folder / FIGURES)
-            write_text(folder / PAGE, made if isinstance(made, str) else render(made))
+            write_text(folder / PAGE, of_the_room(made if isinstance(made, str) else render(made), self.scenario))
             files(folder)
             if self.front is not None:
                 write_csv(folder / TABLE, CSV_COLUMNS, self.front.table.csv_rows())

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import re
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
@@ -114,6 +115,10 @@ def counted(count: float, one: str, many: str | None = None, decimals: int = 0) 
     return f"{text} {one if text == '1' else (many or one + 's')}"
 
 
+_HEATER = "heater"
+_AS_TYPED = re.compile(r"(`[^`]*`|<(?:code|pre)\b.*?</(?:code|pre)>|<[^>]*>)", re.DOTALL)
+
+
 def upper_first(text: str) -> str:
     """As a sentence begins."""
     return text[:1].upper() + text[1:]
@@ -149,9 +154,15 @@ def dates(scenario: Scenario, days: int) -> str:
 
 
 def of_the_room(text: str, scenario: Scenario) -> str:
-    """A text as this room has it: what only heats is a heater, no heat pump."""
-    climate = scenario.climate
-    return text.replace(HEAT_PUMP.label, "heater") if climate.heating_kw > 0 and climate.cooling_kw == 0 else text
+    """A text, or a page, as this room has it: what only heats is a heater, no heat pump. Commands stay as typed."""
+    climate, name = scenario.climate, HEAT_PUMP.label
+    if not climate.heating_kw or climate.cooling_kw or name not in text.lower():
+        return text
+    pieces = _AS_TYPED.split(text)
+    for place in range(0, len(pieces), 2):
+        for way in (str.lower, str.capitalize, str.upper):
+            pieces[place] = pieces[place].replace(way(name), way(_HEATER))
+    return "".join(pieces)
 
 
 def closed_in_vain(scenario: Scenario, than: Scenario | None = None) -> str:

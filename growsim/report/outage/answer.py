@@ -12,6 +12,7 @@ from growsim.report.outage import page as outage_page
 from growsim.report.outage import sheets as outage_first
 from growsim.report.outage.wall import by_urgency
 from growsim.report.provenance import Provenance
+from growsim.report.words import of_the_room
 from growsim.run.writing import write_text
 from growsim.vocabulary.questions import BY_NAME
 
@@ -32,8 +33,9 @@ def write_outages(outages: Outages, out: Path, *, provenance: Provenance, replac
     )  # fmt: skip
 
     def files(folder: Path) -> None:
-        write_text(folder / WALL_PAGE, outage_first.wall_page(outages, folder / FIGURES))
-        write_text(folder / FIRST_PAGES, outage_first.first_pages(outages))
+        wall, first = outage_first.wall_page(outages, folder / FIGURES), outage_first.first_pages(outages)
+        write_text(folder / WALL_PAGE, of_the_room(wall, outages.scenario))
+        write_text(folder / FIRST_PAGES, of_the_room(first, outages.scenario))
         _write_tables(outages, folder)
 
     summary = answer.summary(measures_of(outages.estimates, answer.days), **_own(outages))

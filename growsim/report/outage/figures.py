@@ -31,7 +31,7 @@ from growsim.report.figures import (
 )
 from growsim.report.outage import words
 from growsim.report.outage.wall import WallRow
-from growsim.report.words import mass_cell, number, short_day
+from growsim.report.words import mass_cell, number, of_the_room, short_day
 from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
@@ -180,7 +180,10 @@ def _short(hours: float) -> str:
 def risks(outages: Outages) -> Figure:
     """Kilograms lost in a year to each machine, with the range of the average."""
     rows = sorted(outages.year.machines, key=lambda risk: -risk.lost.kg.mean)
-    named = [(BY_KEY[risk.machine].many, risk.lost.kg, True, _lost(risk.lost.kg)) for risk in rows]
+    named = [
+        (of_the_room(BY_KEY[risk.machine].many, outages.scenario), risk.lost.kg, True, _lost(risk.lost.kg))
+        for risk in rows
+    ]
     return _dots(named, "of greens lost a year, because it can fail", "What outages cost in a year", 0.28)
 
 

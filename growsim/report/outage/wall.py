@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from growsim.report.outage import words
+from growsim.report.words import of_the_room
 from growsim.study.outage.clock import of_stage
 from growsim.study.outage.trials import ALL
 from growsim.vocabulary.days import MONTHS
@@ -78,7 +79,7 @@ def wall_rows(outages: Outages) -> list[WallRow]:
     strikes = outages.by_hours.strikes
     for kind in MACHINES:
         here = [strike for strike in strikes if strike.machine == kind.key]
-        title = ", ".join(each.head for each in tried_with(kind)).upper()
+        title = of_the_room(", ".join(each.head for each in tried_with(kind)), outages.scenario).upper()
         months = list(dict.fromkeys(strike.month for strike in here))
         for month in months:
             of_month = [strike for strike in here if strike.month == month]

@@ -65,12 +65,15 @@ def air_stays_air(scenario: Scenario) -> Iterator[Finding]:
     for left_w, hottest in ((heat_w - 1000.0 * climate.cooling_kw, HOTTEST_C), (heat_w, HOTTEST_ALONE_C)):
         if left_w > 0.0 and outside + left_w / max(lost, 1e-9) > hottest:
             told = "room.other_heat_w" if room.other_heat_w > lights_w else "climate.cooling_kw"
-            takes = f"takes out {climate.cooling_kw:g} kW" if hottest == HOTTEST_C else "may be down for days"
+            cooling = (
+                f"the heat pump takes out {climate.cooling_kw:g} kW" if climate.cooling_kw else "nothing takes it out"
+            )
+            takes = cooling if hottest == HOTTEST_C or not climate.cooling_kw else "the heat pump may be down for days"
             reached = f"{outside + left_w / lost:,.0f} °C" if lost > 0.0 else "any temperature, since nothing leaves it"
             yield (
                 told,
-                f"lights, fans and other heat bring {heat_w / 1000.0:.3g} kW on average and the heat pump {takes}: "
+                f"lights, fans and other heat bring {heat_w / 1000.0:.3g} kW on average and {takes}: "
                 f"the air would reach {reached}",
-                "check heat, walls and leaks; give a larger heat pump, or lights_off_above_c for a thermostat",
+                "check heat, walls and leaks; give more cooling, or lights_off_above_c for a thermostat",
             )
             return

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import replace
 
 from growsim.report.week import words as week_words
-from growsim.report.words import short_date, upper_first
+from growsim.report.words import of_the_room, short_date, upper_first
 from growsim.scenario import on_paper
 from growsim.scenario.ahead import sowing_days
 from growsim.scenario.machines import is_there, names_at
@@ -260,13 +260,13 @@ def _failures(day: Day, scenario: Scenario) -> list[Item]:
     tomorrow = dt.datetime.combine(day.date, dt.time()) + dt.timedelta(days=1)
     for row in day.records.faults if day.records is not None else ():
         if row.repaired is None and row.down < tomorrow and not row.entry.startswith(f"{day.prefix} "):
-            found.append(_still_down(row, day))
+            found.append(_still_down(row, day, scenario))
     places = [("", "nothing failed")]
     for kind in CAN_FAIL:
         if not is_there(scenario, kind):
             continue
         names = names_at(scenario, kind.place) if kind.place in NAMED_PLACES else [""]
-        label = upper_first(kind.label)
+        label = upper_first(of_the_room(kind.label, scenario))
         places += [(f"{kind.key}|{name}", f"{label}: {name}" if name else label) for name in names]
     began, ended, now = _moments(day)
     for number in range(1, MOST_FAILED + 1):
@@ -291,10 +291,11 @@ def _moments(day: Day) -> tuple[tuple[str, str], tuple[str, str], list[tuple[str
     return ("shift began", began), ("shift ended", ended), now
 
 
-def _still_down(row: FaultRow, day: Day) -> Item:
+def _still_down(row: FaultRow, day: Day, scenario: Scenario) -> Item:
     where = f", {row.where}" if row.where else ""
     down = row.down.isoformat(" ", "minutes")
-    says = f"{BY_KEY[row.machine].label}{where}: down since {short_date(row.down.date())}; it works again"
+    machine = of_the_room(BY_KEY[row.machine].label, scenario)
+    says = f"{machine}{where}: down since {short_date(row.down.date())}; it works again"
     began, ended, now = _moments(day)
     item = Item(f"down {row.machine} {row.where} {down}", "repaired", upper_first(says),
                 [Box("repaired", "Since when", "time", ended[1], quick=(began, ended, *now))], tick=True,
