@@ -229,3 +229,14 @@ def test_the_pages_script_is_always_answered(text: str, unit: str, more: str) ->
     assert answer.status_code == 200
     assert answer.headers["content-type"].startswith("text/plain")
     assert answer.headers["x-content-type-options"] == "nosniff"
+
+
+def test_another_currency_is_no_silent_matter(visitor: Visitor) -> None:
+    """No price is converted: that is said; another price alone says nothing of it."""
+    page = "/rooms/millrace/form/prices"
+    same = visitor.save(page, prices__electricity_per_kwh="0.21")
+    other = visitor.save(page, prices__currency="CHF")
+
+    assert same.headers["location"].endswith("?saved=1")
+    assert other.headers["location"].endswith("?saved=currency")
+    assert "no price was converted" in visitor.get(other.headers["location"]).text

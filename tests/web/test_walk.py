@@ -429,6 +429,16 @@ def test_a_floor_told_by_its_sides_is_drawn_by_them(visitor: Visitor) -> None:
     assert "Friday 15:00" in words_of(go(visitor, "promises", "preview", promises__0__weekday="fri").text)
 
 
+def test_words_of_the_trade_are_explained_where_they_first_stand(visitor: Visitor) -> None:
+    """The first step that says the word says what it is."""
+    explained = {"slot": "A slot is a place for one tray", "stage": "A crop goes through stages",
+                 "cell": "A cell is one hole of a tray"}  # fmt: skip
+    pages = [words_of(visitor.get(at(step.name)).text) for step in STEPS]
+    for word, said in explained.items():
+        first = next(page for page in pages if re.search(rf"\b{word}s?\b", page))
+        assert said in first, word
+
+
 def test_too_many_crops_are_refused_in_a_sentence(visitor: Visitor) -> None:
     """Five, or none."""
     for crops in (["basil", "mint", "chard", "spinach", "pak choi"], []):

@@ -99,7 +99,8 @@ def _take(request: Request, items: Sequence[tuple[str, str]]) -> Response:
     if is_new:
         made = "/".join(str(step) for step in (*spot.list_path, last_place(after, spot)))
         spot = spot_at(made, after.raw or {})
-    return RedirectResponse(f"{form_address(room.name, spot)}?saved=1", 303)
+    is_other_money = any(edit.path == ("prices", "currency") for edit in edits)
+    return RedirectResponse(f"{form_address(room.name, spot)}?saved={'currency' if is_other_money else '1'}", 303)
 
 
 def in_other_unit(request: Request) -> Response:
