@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Final
 
 from growsim.growth.germination import days_to_emerge
 from growsim.ledger.events import Found
+from growsim.room.inside import A_MOMENT_DAYS
 from growsim.room.lot import SOWING_WAITS_MINUTES, come_up, grow_on, pull_extra_seedlings
 from growsim.room.part import Stand
 from growsim.scenario.calendar import minute_of
@@ -127,17 +128,17 @@ def _begin(room: Inside, part: Part, plants: int, index: int, harvests: int) -> 
 
 def age_regrown(room: Inside, part: Part, harvests: int) -> float:
     """Age (days on its curve) of a part harvested so often, from its age had it never been: each time on the first
-    harvest day that found it ripe, the last time on one that left it unripe on all harvest days up to today."""
-    now, growth, age_cut = room.clock.now / 1440.0, part.lot.growth, room.age_after_cut(part)
+    harvest day that found it ripe. On the last harvest day before today it was not ripe again, or it had been harvested
+    once more."""
+    now, growth, age = room.clock.now / 1440.0, part.lot.growth, part.age(room.clock.now)
     ripe_age, _ = room.ripe_ages(part)
-    age, latest = part.age(room.clock.now), _harvest_day(room, -1, -1)
-    for number in range(1, harvests + 1):
+    latest = _harvest_day(room, -1, -1)
+    for _ in range(harvests):
         ripe_day = math.ceil(now - (age - ripe_age) / growth)
         day = latest if ripe_day > latest else _harvest_day(room, ripe_day, 1)
-        while number == harvests and day < latest and age_cut + growth * (latest - day) >= ripe_age:
-            day = _harvest_day(room, day + 1, 1)
-        age = age_cut + growth * max(0.0, now - minute_of(day, sowing_hour(room, day)) / 1440.0)
-    return age
+        since = max(0.0, now - minute_of(day, sowing_hour(room, day)) / 1440.0)
+        age = room.age_after_cut(part) + growth * since
+    return min(age, ripe_age + growth * (now - latest) - A_MOMENT_DAYS)
 
 
 def _harvest_day(room: Inside, day: int, step: int) -> int:

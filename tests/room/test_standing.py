@@ -160,7 +160,7 @@ def test_a_lot_of_today_ripens_as_one_that_was_grown_here(bare: Scenario) -> Non
 def test_what_was_harvested_grows_again_from_a_harvest_day(bare: Scenario, later: int, regrowth_days: float) -> None:
     """Leaf is harvested on Thursdays alone, whatever day it is ripe: counted the day after, it is harvested again on
     the day on which leaf grown here is. (2, 7) is ripe within hours of a Thursday: what would have been harvested
-    twice by now was harvested later.
+    twice by now was just not ripe then.
     """
     slow = bare.crops[0].stages[1].model_copy(update={"days": 13.0 + later})
     leaf = {
