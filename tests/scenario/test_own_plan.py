@@ -118,6 +118,17 @@ def test_growsim_does_not_warn_of_its_own_plan(crops: list[str], slots: int, clo
         assert any("the shelves hold no more" in each.problem for each in warned)
 
 
+def test_walls_tell_the_heat_lost_where_no_height_is_told() -> None:
+    """The same as with the usual height written; by sides as by their area."""
+    told = tomllib.loads(text())["room"]
+    one, other = (room(room={**told, **more}).scenario.room for more in ({}, {"height_m": 2.4}))
+    sides = room(room={**told, "floor_area_m2": "8 x 2 m"}).scenario.room
+
+    assert one == other
+    assert sides == one
+    assert one.heat_loss_w_per_k > 20
+
+
 def test_a_change_moves_the_plan_and_one_of_the_plan_ends_it() -> None:
     """Twice the promise, twice the cells; a changed line makes all lines the planner's."""
     before = room()

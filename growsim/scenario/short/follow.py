@@ -26,7 +26,6 @@ SHIFTS_SOURCE = "follows the shifts"
 REGION_SOURCE = "what households pay in the region, from memory"
 USUAL_CURRENCY = "USD"
 USUAL_HOUR = 15.0
-USUAL_HEIGHT_M = 2.4
 _SOUND = (check_crops.stage_lines, check_crops.stage_places, check_crops.emergence_tables)
 """What must hold of the crops before a plan is thinkable."""
 
@@ -37,9 +36,6 @@ def followed(told: Mapping[str, Any]) -> tuple[dict[str, Any], dict[Path, str]]:
     What is not right is told by others. `told` is not touched.
     """
     tables, origins = copy.deepcopy(dict(told)), dict[Path, str]()
-    room = tables.get("room")
-    if isinstance(room, dict) and "height_m" not in room:
-        room["height_m"], origins["room", "height_m"] = USUAL_HEIGHT_M, "common practice, no source"
     shifts = _shifts(tables)
     if shifts:
         _people_at_once(tables, shifts, origins)

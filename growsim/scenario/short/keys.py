@@ -16,7 +16,7 @@ from growsim.scenario.equipment import LightBank, Reservoir
 from growsim.scenario.place import Rack, Room, Shelves
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.short.expand import PROFILES
-from growsim.scenario.short.follow import USUAL_HEIGHT_M
+from growsim.scenario.short.place import USUAL_HEIGHT_M
 
 LIKE_MODELS: dict[type[Table] | None, str] = {
     anatomy_of(found).table: kind for keys, kind in PROFILES.items() if (found := field_at(Scenario, keys)) is not None

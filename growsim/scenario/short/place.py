@@ -25,6 +25,7 @@ STORE_SOURCE = "from the walls: inner heat capacity by floor area, ISO 13790:200
 TRAYS_SOURCE = "follows the trays that stand there"
 MONTHS_SOURCE = "a cosine from the January to the July mean (common practice, no source)"
 DOOR_M2 = 1.9
+USUAL_HEIGHT_M = 2.4
 YEARS, HOURS, HOURS_A_YEAR = "years_to_failure", "running_hours_to_failure", 8760.0
 
 
@@ -150,6 +151,8 @@ def room_in_full(tables: dict[str, Any], origins: dict[Path, str]) -> list[Findi
     room = tables.get("room")
     if not isinstance(room, dict):
         return []
+    if "height_m" not in room:
+        room["height_m"], origins["room", "height_m"] = USUAL_HEIGHT_M, "common practice, no source"
     return [*_heat(room, origins), *_months(room, origins)]
 
 
