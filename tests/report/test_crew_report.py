@@ -51,7 +51,7 @@ FILES = {
     "answer.csv",
     "figures",
 }
-FIGURES = {"by-month", "frontier", "one-less", "late-tasks"}
+FIGURES = {"by-month", "frontier", "one-less"}
 KG = "kg_handed_out_per_week"
 
 

@@ -81,7 +81,7 @@ def test_everything_is_written(studied: Outages, written: Path) -> None:
     summary = json.loads((written / "summary.json").read_text(encoding="utf-8"))
     found = {path.relative_to(written).as_posix() for path in written.rglob("*") if path.is_file()}
 
-    figures = ("wall", "by-hour-of-day", "kilograms-by-hours", "risks", "protections")
+    figures = ("wall", "kilograms-by-hours", "risks", "protections")
     assert found == {
         ".growsim.json", "answer.csv",
         "report.html", WALL_PAGE, FIRST_PAGES, "summary.json", "machines.csv", "protections.csv", "single_outages.csv",

@@ -16,7 +16,6 @@ import pytest
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from growsim.ledger.outcome import Outcome
 from growsim.report import figures
 from growsim.report.compare import figures as of_compare
 from growsim.report.crew import figures as of_crew
@@ -151,25 +150,6 @@ def test_how_well_a_sowing_plan_keeps_each_order(room: Any) -> None:
     assert "the same every week by arithmetic" in legend(of_sow.orders_kept(made))  # type: ignore[arg-type]
 
 
-def test_pick_ups_met_through_the_year(room: Any) -> None:
-    """Of what was due in a month, the share met in full; a gram less than asked is not met."""
-    orders = len(standing_orders(room))
-
-    def year(met_weeks: int) -> Outcome:
-        weeks = {f"order_asked:{n}": (2.0,) * 8 for n in range(orders)}
-        weeks |= {f"order_given:{n}": (2.0,) * met_weeks + (1.99,) * (8 - met_weeks) for n in range(orders)}
-        return Outcome(0, {}, weeks, {}, {})
-
-    made = SimpleNamespace(
-        has_other_today=True, certainty=0.9, run=SimpleNamespace(days=56), room=SimpleNamespace(scenario=room),
-        outcomes=(year(6), year(4)), today_outcomes=(year(1),), today_kept=(),
-    )  # fmt: skip
-    axes = of_sow.through_the_year(made).axes[0]  # type: ignore[arg-type]
-
-    assert by_label(axes) == {"this plan": [100.0, 25.0], "today's plan": [25.0, 0.0]}
-    assert [line(each)[0] for each in axes.lines[:2]] == [[1.5, 5.5]] * 2
-
-
 @pytest.fixture
 def crew(room: Any) -> Any:
     """A made-up answer about the crew: three a week on Monday in spring, two else; one on Thursday."""
@@ -228,16 +208,6 @@ def test_what_one_person_less_costs(crew: Any) -> None:
     assert (kilograms.lines[2].get_marker(), tasks.lines[2].get_marker()) == ("s", "D")
 
 
-def test_which_task_is_late_first(crew: Any) -> None:
-    """Percent of its jobs against hours that come; the first is named so."""
-    axes = of_crew.late_tasks(crew).axes[0]
-
-    assert by_label(axes) == {"wash": [40, 15, 2], "sow (first)": [20, 5, 1]}
-    assert drawn(axes)[0][0] == [9, 9]
-    assert drawn(axes)[1][0] == [3, 6, 9]
-    assert said(axes) == ["the answer"]
-
-
 def test_what_each_change_brings(room: Any) -> None:
     """Orders first, in points; better, worse and open by their marks; what is too small to matter shaded."""
 
@@ -262,23 +232,6 @@ def test_what_each_change_brings(room: Any) -> None:
     assert drawn(kilograms)[1:5] == [([0.5, 1.5], [0, 0]), ([1], [0]), ([-1.5, 0.5], [1, 1]), ([-0.5], [1])]
     assert [kilograms.lines[n].get_marker() for n in (2, 4)] == ["o", "D"]
     assert [round(orders.patches[0].get_x(), 2), round(kilograms.patches[0].get_x(), 2)] == [-1.0, -0.2]  # type: ignore[attr-defined]
-
-
-def test_changes_week_by_week(room: Any) -> None:
-    """Each line the average of five weeks, fewer at the ends, under its own name."""
-
-    def year(*kilograms: float) -> Outcome:
-        return Outcome(0, {}, {"kg_handed_out": kilograms}, {}, {})
-
-    made = SimpleNamespace(
-        scenario=room, outcomes=(year(0, 0, 5, 0, 0, 0), year(0, 0, 15, 0, 0, 0)),
-        changes=[SimpleNamespace(title="rack", outcomes=(year(6, 0, 0, 0, 0, 0),))],
-    )  # fmt: skip
-    axes = of_compare.through_the_year(made).axes[0]  # type: ignore[arg-type]
-
-    assert by_label(axes) == {
-        "today": [3.33, 2.5, 2.0, 2.0, 2.5, 0.0], "rack": [2.0, 1.5, 1.2, 0.0, 0.0, 0.0],
-    }  # fmt: skip
 
 
 def test_the_chart_for_the_wall() -> None:
@@ -308,17 +261,6 @@ def test_a_crowded_wall_stays_legible(sheet: Callable[[], AbstractContextManager
     with sheet():
         made = of_outage.wall([WallRow(head, "leaf", 8 * (0.034,), "3 h") for head in heads], 8 * (24.0,))
         figures.save(made, tmp_path, "wall")
-
-
-def test_by_the_hour_of_the_day_at_which_it_begins() -> None:
-    """A panel for each, a line for each hour."""
-    panels = [("pump", {0.0: [0.0, 0.1, 0.5], 18.0: [0.0, 0.2, 0.9]}), ("power", {6.0: [0.0, 0.0, 0.3]})]
-    pump, power = of_outage.by_hour_of_day(panels, (1.0, 8.0, 48.0)).axes[:2]
-
-    assert by_label(pump) == {"begins at 0:00": [0, 10, 50], "begins at 18:00": [0, 20, 90]}
-    assert by_label(power) == {"begins at 6:00": [0, 0, 30]}
-    assert ticks(power, "x") == ["1 h", "8 h", "2 days"]
-    assert (title(pump), title(power)) == ("pump", "power")
 
 
 def test_greens_lost_by_hours_until_repaired() -> None:

@@ -186,9 +186,7 @@ def test_the_folder_is_complete(folder: Path) -> None:
         "plans.csv",
         "measures.csv",
     } <= files
-    assert {
-        f"figures/{name}{end}" for name in ("orders-kept", "through-the-year") for end in figure_boxes.FILES
-    } <= files
+    assert {f"figures/{name}{end}" for name in ("orders-kept",) for end in figure_boxes.FILES} <= files
 
 
 def test_the_change_file_is_read_back_as_the_plan(folder: Path, plan: SowingPlan) -> None:

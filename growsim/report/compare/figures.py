@@ -1,4 +1,4 @@
-"""Figures of a comparison: what each change brings, and when."""
+"""Figures of a comparison: what each change brings."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from growsim import units
-from growsim.report import summaries
 from growsim.report.figures import (
     BAND,
     BLUE,
@@ -20,7 +19,6 @@ from growsim.report.figures import (
     in_masses,
     is_narrow,
     legend_below,
-    month_axis,
     row_inches,
     styled,
     wrapped,
@@ -50,7 +48,6 @@ MARK_NAMES = {
     "same": "no difference that matters",
     "open": "may be chance",
 }
-LINES = ("--", "-.", ":")
 
 
 def _kind(verdict: Verdict) -> str:
@@ -139,30 +136,3 @@ def headlines(comparison: Comparison, most: int) -> Figure:
         panels[0].set_ylim(len(rows) - 0.4, -0.6)
         _legend(figure, panels[0], kinds)
     return figure
-
-
-def through_the_year(comparison: Comparison) -> Figure:
-    """Kilograms handed out week by week, smoothed over five weeks: today's room and up to three changes."""
-    weeks = summaries.week_count(comparison.outcomes)
-    lines = [("today", comparison.outcomes, INK, "-", 1.4)]
-    for changed, style, color in zip(comparison.changes, LINES, (BLUE, VERMILION, QUIET), strict=False):
-        lines.append((changed.title, changed.outcomes, color, style, 2.2))
-    with styled():
-        figure, axes = drawing(3.6)
-        top = 0.0
-        for name, outcomes, color, style, width in lines:
-            series = _smooth(summaries.weekly_mean(outcomes, "kg_handed_out"))
-            axes.plot(np.arange(weeks), series, color=color, linestyle=style, linewidth=width, label=name)
-            top = max(top, float(series.max()))
-        axes.set_ylim(0, 1.12 * max(top, 0.1))
-        axes.set_ylabel(in_masses(axes, "y", "handed out a week"))
-        axes.set_title("Week by week: averages over five weeks and all rehearsals")
-        axes.grid(axis="y")
-        month_axis(axes, summaries.months(comparison.scenario, weeks), weeks)
-        legend_below(figure, 2, handlelength=3.2)
-    return figure
-
-
-def _smooth(series: summaries.Array, reach: int = 2) -> summaries.Array:
-    """Mean of each week with two before and two after it; fewer at the ends."""
-    return np.array([series[max(0, i - reach) : i + reach + 1].mean() for i in range(len(series))])

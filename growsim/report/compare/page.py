@@ -18,7 +18,7 @@ from growsim.report.words import listed, rehearsals, short_date
 if TYPE_CHECKING:
     from growsim.study.compare.answer import Changed, Comparison
 
-MOST_THROUGH_THE_YEAR = 3  # more lines than that cannot be told apart
+MOST_NAMED = 3  # changes in the line below the title
 CAPTION = (
     "Each mark is the average difference from today's room, the line its range. A line across zero may be chance, "
     "unless it stays within the shaded strip, which is too little to matter."
@@ -30,7 +30,7 @@ def compose(comparison: Comparison, answer: Answer, figure_folder: Path) -> Page
     scenario, plan = comparison.scenario, comparison.plan
     last = summaries.last_day(scenario, plan.days)
     titles = listed([changed.title for changed in comparison.changes])
-    few = len(comparison.changes) <= MOST_THROUGH_THE_YEAR
+    few = len(comparison.changes) <= MOST_NAMED
     return answer.page(
         (
             f"Today's room and {titles if few else 'each change'}, simulated on a computer in the same "
@@ -64,26 +64,14 @@ def compose(comparison: Comparison, answer: Answer, figure_folder: Path) -> Page
 
 
 def _side_by_side(comparison: Comparison, folder: Path) -> Section | None:
-    """What the page of the answer has no place for: the changes that its table leaves out, and the year."""
-    blocks: list[Block] = []
-    if len(comparison.changes) > words.MOST_CHANGES:
-        blocks.append(
-            picture(
-                lambda: drawn_as.headlines(comparison, len(comparison.changes)), folder, "all-differences", CAPTION,
-                words.every_change(comparison).plain(),
-            )
-        )  # fmt: skip
-    if len(comparison.changes) <= MOST_THROUGH_THE_YEAR and summaries.week_count(comparison.outcomes) > 1:
-        blocks.append(
-            picture(
-                lambda: drawn_as.through_the_year(comparison),
-                folder,
-                "through-the-year",
-                "Greens handed out through the year, today and changed. The lines are averages: a single week swings "
-                "more.",
-            )
-        )
-    return Section("changes", "What each change brings", tuple(blocks)) if blocks else None
+    """The changes for which the page of the answer has no place."""
+    if len(comparison.changes) <= words.MOST_CHANGES:
+        return None
+    every = words.every_change(comparison).plain()
+    shown = picture(
+        lambda: drawn_as.headlines(comparison, len(comparison.changes)), folder, "all-differences", CAPTION, every
+    )
+    return Section("changes", "What each change brings", (shown,))
 
 
 def _one_change(changed: Changed, comparison: Comparison) -> Section:

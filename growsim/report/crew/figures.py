@@ -1,8 +1,7 @@
-"""Figures about the crew: by month in all, crews of every size, one less, late tasks."""
+"""Figures about the crew: by month in all, crews of every size, one less."""
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,11 +9,8 @@ import numpy as np
 from growsim import units
 from growsim.report.figures import (
     BLUE,
-    GREEN,
     INK,
-    ORANGE,
     PAPER,
-    PURPLE,
     QUIET,
     SKY,
     VERMILION,
@@ -41,8 +37,6 @@ if TYPE_CHECKING:
     from growsim.study.crew.late import Rung
 
 KG = "kg_handed_out_per_week"
-MOST_TASKS = 5
-TASK_LOOKS = ((BLUE, "-", "o"), (VERMILION, "--", "s"), (GREEN, "-.", "^"), (PURPLE, ":", "D"), (ORANGE, "-", "v"))
 
 
 def month_order(study: CrewStudy) -> list[int]:
@@ -166,33 +160,3 @@ def _dot(axes: Axes, height: float, found: Difference, scale: float) -> None:
         found.mean * scale, height, marker="s" if certain else "D", markersize=8, color=color, linestyle="none",
         markerfacecolor=color if certain else PAPER, markeredgewidth=1.6,
     )  # fmt: skip
-
-
-def late_tasks(study: CrewStudy) -> Figure:
-    """Share of each task's jobs that are late, from the largest crew to the smallest; the latest tasks only."""
-    line = sorted(study.rungs, key=lambda rung: rung.hours)
-    tasks = sorted({task for rung in line for task in rung.late}, key=lambda task: -_area(line, task))[:MOST_TASKS]
-    first = study.late_first.task
-    if first is not None and first not in tasks:
-        tasks = [*tasks[:-1], first]
-    hours = [rung.hours for rung in line]
-    with styled():
-        figure, axes = drawing(3.7)
-        axes.axvline(study.answer_rung.hours, color=INK, linestyle=(0, (4, 2)), linewidth=1.2)
-        for task, (color, style, marker) in zip(tasks, TASK_LOOKS, strict=False):
-            shares = [100.0 * rung.late.get(task, 0.0) for rung in line]
-            name = f"{task} (first)" if task == first else task
-            axes.plot(hours, shares, color=color, linestyle=style, marker=marker, markersize=6, linewidth=2, label=name)
-        axes.set_ylim(bottom=0)
-        axes.set_xlim(left=0)
-        beside(axes, study.answer_rung.hours, 0.94 * axes.get_ylim()[1], "the answer")
-        axes.set_xlabel("volunteer hours that come in a week (fewer to the left)")
-        axes.set_ylabel("% of its jobs late")
-        axes.set_title("Which task is late first as the crew shrinks")
-        axes.grid()
-        legend_below(figure, 5, handlelength=3.0)
-    return figure
-
-
-def _area(line: list[Rung], task: str) -> float:
-    return math.fsum(rung.late.get(task, 0.0) for rung in line)

@@ -40,7 +40,7 @@ def compose(study: CrewStudy, answer: Answer, figure_folder: Path, held: Held | 
             *([] if held is None else [holds_back.section(held, study.scenario, study.plan.days)]),
             _gives(study, figure_folder),
             _one_less(study, figure_folder),
-            _late(study, figure_folder),
+            _late(study),
             _how_sure(study),
             model_section(_ABOUT_PEOPLE),
         ),
@@ -112,21 +112,9 @@ def _one_less(study: CrewStudy, folder: Path) -> Section:
     )
 
 
-def _late(study: CrewStudy, folder: Path) -> Section:
-    return Section(
-        "late",
-        "What is late first",
-        (
-            picture(
-                lambda: figures_crew.late_tasks(study),
-                folder,
-                "late-tasks",
-                "How many of each task's jobs are late, with crews of every size. Work is taken up by the priorities "
-                "of the room file: what stands last there is late first.",
-                crew_tables.late(study),
-            ),
-        ),
-    )
+def _late(study: CrewStudy) -> Section:
+    said = "Work is taken up by the priorities of the room file: what stands last there is late first."
+    return Section("late", "What is late first", (Text(said), Grid(crew_tables.late(study))))
 
 
 def _how_sure(study: CrewStudy) -> Section:

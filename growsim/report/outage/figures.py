@@ -12,13 +12,10 @@ from growsim import units
 from growsim.report.figures import (
     BAND,
     BLUE,
-    GREEN,
     INK,
     ON_DARK,
     ON_PALE,
-    ORANGE,
     PAPER,
-    PURPLE,
     SKY,
     VERMILION,
     drawing,
@@ -44,7 +41,6 @@ if TYPE_CHECKING:
 
 # Plants lost of 100, from this many on: color of the field, color of the number on it. Told apart without color.
 SHADES = ((50, "#1b1b1c", ON_DARK), (20, "#7d7d7d", ON_DARK), (5, "#bdbdbd", ON_PALE), (1, "#e6e6e6", ON_PALE))
-LINES = ((BLUE, "-", "o"), (VERMILION, "--", "s"), (GREEN, "-.", "^"), (ORANGE, ":", "D"), (PURPLE, "-", "v"))
 LABEL_COLUMNS = 2.6  # width of the names, in columns of the chart
 WALL_INCHES = 8.9
 HEAD = 0.8  # height of a line of a head, in rows
@@ -122,28 +118,6 @@ def _wall_row(axes: Axes, top: float, row: WallRow, columns: int) -> None:
         )  # fmt: skip
     size = 10 if is_narrow() else 13
     axes.text(columns + 1.0, top + 0.52, row.first_die, ha="center", va="center", fontsize=size, fontweight="bold")
-
-
-def by_hour_of_day(panels: Sequence[tuple[str, dict[float, Sequence[float]]]], tried: Sequence[float]) -> Figure:
-    """Plants lost of 100 against hours until repaired, one line for each hour of the day at which it begins."""
-    with styled():
-        figure, made = drawing(2.3 * len(panels) + 0.5, rows=len(panels))
-        several = [made] if len(panels) == 1 else list(made)
-        for axes, (title, lines) in zip(several, panels, strict=True):
-            for (start, shares), (color, style, marker) in zip(lines.items(), LINES, strict=False):
-                label = f"begins at {number(start)}:00"
-                axes.plot(
-                    range(len(tried)), [100 * share for share in shares], color=color, linestyle=style,
-                    marker=marker, markersize=6, linewidth=1.8, label=label,
-                )  # fmt: skip
-            axes.set_xticks(range(len(tried)), labels=[words.repaired_after(hours) for hours in tried])
-            axes.set_ylim(-2, 102)
-            axes.set_ylabel("plants lost of 100")
-            axes.set_title(title)
-            axes.grid(axis="y")
-        legend_below(figure, 5)
-        several[-1].set_xlabel("repaired after")
-    return figure
 
 
 def kilograms_by_hours(lines: Sequence[tuple[str, Sequence[Range]]], tried: Sequence[float]) -> Figure:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,9 +16,6 @@ from growsim.report.words import rehearsals
 
 if TYPE_CHECKING:
     from growsim.study.outage.question import Outages
-    from growsim.study.outage.trials import Strike
-
-MOST_PANELS = 3
 
 
 def compose(outages: Outages, answer: Answer, folder: Path) -> Page:
@@ -73,21 +68,7 @@ def _how_long(outages: Outages, folder: Path) -> Section:
 
 def _one_outage(outages: Outages, folder: Path) -> Section:
     trials = outages.by_hours.trials
-    panels: list[tuple[str, dict[float, Sequence[float]]]] = []
     several = {s.machine for s in outages.by_hours.strikes if s.month != outages.by_hours.strikes[0].month}
-    deadly = sorted(
-        (strike for strike in outages.by_hours.strikes if strike.row.can_kill),
-        key=lambda strike: -_worst(outages, strike),
-    )
-    for strike in deadly[:MOST_PANELS]:
-        losses = outages.by_hours.of(strike)
-        lines: dict[float, Sequence[float]] = {
-            start: [
-                found.mean if (found := losses[hours, start].lost_share) is not None else 0.0 for hours in trials.hours
-            ]
-            for start in trials.start_hours
-        }
-        panels.append((outage_words.struck(strike, strike.machine in several), lines))
     kilograms = [
         (
             outage_words.struck(strike, strike.machine in several),
@@ -95,33 +76,15 @@ def _one_outage(outages: Outages, folder: Path) -> Section:
         )
         for strike in outages.by_hours.strikes
     ]
-    blocks: list[Block] = []
-    if panels:
-        blocks.append(
-            picture(
-                lambda: drawn.by_hour_of_day(panels, trials.hours),
-                folder,
-                "by-hour-of-day",
-                "Whether it begins at night or at noon: plants lost of 100 that stand where it strikes, against the "
-                "hours until it is repaired. Plants drink less in the dark, and the next flood may be hours off.",
-            )
-        )
-    blocks.append(
-        picture(
-            lambda: drawn.kilograms_by_hours(kilograms, trials.hours),
-            folder,
-            "kilograms-by-hours",
-            "Greens handed out less because of one outage, until all is made up that can be. The thick line is the "
-            "95% range of the average; below zero is chance.",
-            outage_tables.kilograms(outages),
-        )
+    shown = picture(
+        lambda: drawn.kilograms_by_hours(kilograms, trials.hours),
+        folder,
+        "kilograms-by-hours",
+        "Greens handed out less because of one outage, until all is made up that can be. The thick line is the "
+        "95% range of the average; below zero is chance.",
+        outage_tables.kilograms(outages),
     )
-    return Section("one-outage", "What one outage costs", tuple(blocks))
-
-
-def _worst(outages: Outages, strike: Strike) -> float:
-    """How deadly a strike is: shares lost, summed over the hours tried, so that the quicker of two comes first."""
-    return math.fsum(outages.by_hours.worst_share(strike, hours) or 0.0 for hours in outages.by_hours.trials.hours)
+    return Section("one-outage", "What one outage costs", (shown,))
 
 
 def _risks(outages: Outages, folder: Path) -> Picture | None:

@@ -1,14 +1,10 @@
-"""Figures of a sowing plan: how surely each order is kept, and orders met through the year, beside another plan."""
+"""Figures of a sowing plan: how surely each order is kept, beside another plan."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
-from growsim.report import summaries
 from growsim.report.figures import (
-    BAND,
     BLUE,
     INK,
     PAPER,
@@ -17,22 +13,16 @@ from growsim.report.figures import (
     beside,
     drawing,
     legend_below,
-    month_axis,
     row_inches,
     styled,
     wrapped,
 )
 from growsim.report.sow.words import other_plan, whose
 from growsim.report.words import percent
-from growsim.scenario.orders import standing_orders
-from growsim.study.promised import ENOUGH_KG
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from matplotlib.figure import Figure
 
-    from growsim.ledger.outcome import Outcome
     from growsim.study.sow.answer import SowingPlan
 
 
@@ -83,57 +73,3 @@ def orders_kept(plan: SowingPlan) -> Figure:
         handles.append(Line2D([], [], color=INK, linewidth=1.4, linestyle=(0, (5, 3)), label=asked))
         legend_below(figure, 2, handles=handles)
     return figure
-
-
-def through_the_year(plan: SowingPlan) -> Figure:
-    """Share of weekly orders met in full, month by month: this plan and another."""
-    other, other_outcomes, _ = other_plan(plan)
-    weeks = plan.run.days // 7
-    months = summaries.months(plan.room.scenario, weeks)
-    orders = len(standing_orders(plan.room.scenario))
-    with styled():
-        figure, axes = drawing(3.3)
-        for outcomes, name, color, style, width, face in (
-            (plan.outcomes, "this plan", BLUE, "-", 2.2, BLUE),
-            (other_outcomes, other, INK, (0, (5, 3)), 1.4, PAPER),
-        ):
-            met, due = _met_and_due(outcomes, orders, weeks)
-            points = [
-                (
-                    (month.weeks[0] + month.weeks[-1]) / 2,
-                    100 * met[list(month.weeks)].sum() / due[list(month.weeks)].sum(),
-                )
-                for month in months
-                if due[list(month.weeks)].sum() > 0
-            ]
-            axes.plot(
-                [x for x, _ in points],
-                [y for _, y in points],
-                color=color,
-                linestyle=style,
-                linewidth=width,
-                marker="o",
-                markerfacecolor=face,
-                label=name,
-            )
-        axes.axhspan(100 * plan.certainty, 100, color=BAND, linewidth=0, label=f"{percent(plan.certainty)} or more")
-        low = axes.get_ylim()[0]
-        axes.set_ylim(max(0.0, min(low, 100 * plan.certainty - 5)), 100.5)
-        axes.grid(axis="y")
-        axes.set_ylabel("of 100 weekly orders, met in full")
-        axes.set_title("Weekly orders met in full through the year")
-        month_axis(axes, months, weeks)
-        legend_below(figure, 3, handlelength=3.0)
-    return figure
-
-
-def _met_and_due(outcomes: Sequence[Outcome], orders: int, weeks: int) -> tuple[summaries.Array, summaries.Array]:
-    """Orders met in full and orders due, week by week, over all years and orders."""
-    met, due = np.zeros(weeks), np.zeros(weeks)
-    for outcome in outcomes:
-        for order in range(orders):
-            asked = np.array(outcome.weeks[f"order_asked:{order}"][:weeks])
-            given = np.array(outcome.weeks[f"order_given:{order}"][:weeks])
-            due += asked > 0
-            met += (asked > 0) & (given >= asked - ENOUGH_KG)
-    return met, due

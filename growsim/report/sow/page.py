@@ -30,7 +30,7 @@ def compose(plan: SowingPlan, answer: Answer, figure_folder: Path) -> Page:
         ),
         (
             _the_plan(plan),
-            _orders(plan, figure_folder),
+            _orders(plan),
             *([] if plan.held is None else [holds_back.section(plan.held, plan.scenario, plan.run.days)]),
             Section("wall", "Every week, for the wall", (Grid(tables.every_week(plan)),)),
             _how(plan),
@@ -66,19 +66,13 @@ def _the_plan(plan: SowingPlan) -> Section:
     return Section("plan", "What to sow", tuple(blocks))
 
 
-def _orders(plan: SowingPlan, folder: Path) -> Section:
+def _orders(plan: SowingPlan) -> Section:
     return Section(
         "orders",
         "How surely the orders are met",
         (
             Grid(tables.plans(plan)),
             Grid(tables.orders(plan)),
-            picture(
-                lambda: figures_sow.through_the_year(plan),
-                folder,
-                "through-the-year",
-                "Weekly orders met in full, month by month.",
-            ),
             Caution(cautions.beside(HARVEST, plan.scenario.room.region)),
         ),
     )
