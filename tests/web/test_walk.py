@@ -425,7 +425,9 @@ def test_a_floor_told_by_its_sides_is_drawn_by_them(visitor: Visitor) -> None:
         found = re.search(r'class="floor"[^>]*width="([\d.]+)" height="([\d.]+)"', page)
         assert found is not None
         assert float(found[1]) == pytest.approx(2 * float(found[2]), abs=0.2)
-    assert "The floor, 20 ft by 10 ft" in words_of(visitor.get(at("place")).text)
+    place = visitor.get(at("place")).text
+    assert "The floor, 20 ft by 10 ft" in words_of(place)
+    assert '<span class="unit">sq ft' not in place  # the sides have theirs
     assert "Friday 15:00" in words_of(go(visitor, "promises", "preview", promises__0__weekday="fri").text)
 
 

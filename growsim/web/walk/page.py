@@ -14,6 +14,7 @@ from growsim.report.words import long_date, upper_first
 from growsim.scenario.asked import value_of
 from growsim.scenario.checks.closings import closings
 from growsim.scenario.names import ANY_CROP
+from growsim.scenario.quantities import sides_of
 from growsim.scenario.reading import dotted
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.size import sown_for
@@ -95,7 +96,7 @@ def shown_fields(
                 was,
                 "" if mark == "yours" else mark,
                 _choices(field, written, given),
-                named(unit(field.unit), currency) if field.unit else "",
+                named(unit(field.unit), currency) if field.unit and sides_of(next(iter(given), "")) is None else "",
                 f"{BESIDE}?{urlencode(asks)}" if is_read(field.unit) else "",
                 own,
                 notes,
