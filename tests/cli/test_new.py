@@ -98,10 +98,11 @@ def test_a_place_that_cannot_be_written_is_said_without_options_that_new_lacks(
 
 
 def test_a_room_of_ones_own_says_nothing_of_another_and_its_year_is_to_come(tmp_path: Path) -> None:
-    """Its folder's name, no note of the starter's at the head of its reports, closings inside the rehearsed year."""
+    """Its folder's name, what counts as invented as long as it stands there, closings inside the rehearsed year."""
     assert main(["new", str(tmp_path / "Mill Street")]) == 0
     scenario = load_scenario(tmp_path / "Mill Street").scenario
 
-    assert (scenario.room.name, scenario.about, scenario.room.note) == ("Mill Street", "", "")
+    assert (scenario.room.name, scenario.room.note) == ("Mill Street", "")
+    assert scenario.about.startswith("Begun from growsim's invented starter")
     assert 0 <= (scenario.room.start_date - dt.date.today()).days < 8 and scenario.room.start_date.weekday() == 0
     assert scenario.room.closed_days and without_effect(scenario) == {}

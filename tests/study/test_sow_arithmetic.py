@@ -127,14 +127,15 @@ def test_the_plans_live_through_the_same_years() -> None:
 
 
 def test_where_nothing_better_is_found_arithmetic_is_the_answer(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A search that ends with nothing sown, in a room whose file has no plan."""
+    """A search that ends with nothing sown, in a room whose file has no plan: today's is the one that
+    follows from the promises."""
     monkeypatch.setattr(Search, "climb", lambda search, starts: search.look([(0,) * len(search.frame.lines)])[0])
 
     found = sow(without_a_plan(TINY), run=RunPlan(56, 56), seed=3, replications=3, trial_years=2)
 
     assert found.is_by_arithmetic
     assert (found.cells, found.score) == (found.arithmetic.cells, found.arithmetic.proof)
-    assert [each.which for each in compared_plans(found)] == ["found", "arithmetic"]
+    assert [each.which for each in compared_plans(found)] == ["found", "today", "arithmetic"]
     assert compared_plans(found)[-1].gain == (0.0, 0.0, 0.0)
 
 

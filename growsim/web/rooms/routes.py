@@ -195,7 +195,7 @@ def _keep_upload(request: Request, called: str, content: bytes) -> Response:
     looked = checked(content, f"{called}.toml")
     if looked.raw is None:
         raise RoomFileError(list(looked.faults))
-    if not looked.raw.keys() & Scenario.model_fields.keys():
+    if not as_written(content).keys() & Scenario.model_fields.keys():
         raise InputError(f"{called}.toml: holds nothing that a room file has; choose a room file.")
     room = _to_be(folder_of(request), called)
     _make(room, content)
