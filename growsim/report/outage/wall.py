@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from growsim.report.outage import words
 from growsim.report.words import of_the_room
-from growsim.study.outage.clock import of_stage
+from growsim.study.outage.clock import FIRST_DIE, of_stage
 from growsim.study.outage.trials import ALL
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.machines import BY_KEY, MACHINES, tried_with
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from growsim.study.outage.clock import TimeLeft
     from growsim.study.outage.question import Outages
     from growsim.study.outage.trials import Strike
-
 
 HALF = 0.5
 
@@ -109,16 +108,21 @@ def half_lost(outages: Outages, machine: str, month: int) -> tuple[str, float] |
 
 
 def _row(outages: Outages, strikes: list[Strike], stage: str, name: str) -> WallRow:
+    """The worse of what the rehearsed outages killed, of the plants that stood there, and of the clock's worst plant:
+    a chart on a wall may tell a loss too early, never too late."""
+    lines = [line for line in outages.clock if (line.machine, line.month) == (strikes[0].machine, strikes[0].month)]
+    first, half = (span.worst for span in of_stage(lines, stage)[1:])
     shares: list[float | None] = []
     so_far = 0.0
     for hours in outages.by_hours.trials.hours:
         worst = [outages.by_hours.worst_share(strike, hours, stage) for strike in strikes if _has(strike, stage)]
         known = [share for share in worst if share is not None]
-        so_far = max(so_far, *known) if known else so_far
+        by_clock = HALF if hours >= _when(half) else FIRST_DIE if hours >= _when(first) else 0.0
+        so_far = max(so_far, by_clock, *known) if known else so_far
         shares.append(so_far if known else None)
-    lines = [line for line in outages.clock if (line.machine, line.month) == (strikes[0].machine, strikes[0].month)]
-    first = of_stage(lines, stage)[1].worst
-    text = "7 days +" if first is None else words.hours_left(first).replace("hours", "h").replace("hour", "h")
+    told = zip(outages.by_hours.trials.hours, shares, strict=True)
+    first = min(_when(first), next((hours for hours, share in told if (share or 0.0) >= FIRST_DIE), math.inf))
+    text = "7 days +" if first == math.inf else words.hours_left(first).replace("hours", "h").replace("hour", "h")
     return WallRow("", name, tuple(shares), text)
 
 
