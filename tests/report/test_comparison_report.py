@@ -258,6 +258,8 @@ def test_several_changes_have_a_line_each(comparison: Any) -> None:
     assert made.rows[1].cells[2].text == "–"
     assert words.headline(several).startswith("Best of 3 changes, a second rack: 88% of orders are filled instead of")
     assert words.advice(several) == ["Worth making: a second rack. To be weighed: dim light. To be left: nothing new."]
+    weighed = words.headline(replace(several, changes=(idle, worst)))
+    assert weighed.startswith("No change is better all round. Dim light: ") and ", but " in weighed
     many = replace(several, changes=(idle, worst, best) * 3)
     assert len(words.table(many).rows) == words.MOST_CHANGES + 1
     assert words.table(many).note.startswith("3 more changes below.")
@@ -381,15 +383,16 @@ def test_why_tells_what_moves_and_what_was_tried_then(comparison: Any) -> None:
         "With it 12 kg more in 70 days is lost because no place on the shelves is free and trays there wait for people."
     )
     days = "With it 4.0 kg less in 70 days is lost because no harvest day comes in time."
-    then = "After that, one more shelf: +1.0 kg a week (+0.5 to +1.5), tried in the same years."
+    then = "With a second rack, one more shelf: +1.0 kg a week (+0.5 to +1.5), tried in the same years."
     assert reasons.why(rack, made).startswith(f"{slots} {days} ")
     assert reasons.why(rack, made).endswith(then)
     assert words.why(made) == words.front(made).why == slots
     assert words.why(replace(made, changes=(rack, rack))) == ""
     assert [words.advice(replace(made, changes=each))[-1] for each in ((rack,), (rack, rack))] == [then, then]
     assert words.front(made).advice[-1] == then
-    assert words.advice(replace(made, held_with=None))[-1] == then.replace("After that", "As the room is")
-    assert words.advice(replace(made, held=nothing))[-1] == "After that, nothing we tried brings more for certain."
+    assert words.advice(replace(made, held_with=None))[-1] == then.replace("With a second rack", "As the room is")
+    none = "With a second rack, nothing we tried brings more for certain."
+    assert words.advice(replace(made, held=nothing))[-1] == none
     assert len(words.advice(replace(made, held=None))) == 1
     assert words.why(replace(made, held=None)) == slots
 

@@ -73,7 +73,7 @@ def what_then(comparison: Comparison) -> str:
     """What would bring more, as tried: after the best change, or in today's room where none is worth making."""
     if comparison.held is None:
         return ""
-    then = "As the room is" if comparison.held_with is None else "After that"
+    then = "As the room is" if comparison.held_with is None else f"With {comparison.held_with.title}"
     return tried_advice(comparison.held, then)
 
 

@@ -67,8 +67,10 @@ def headline(comparison: Comparison) -> str:
     if len(comparison.changes) == 1:
         return verdict(comparison.changes[0], comparison)
     best = by_gain(comparison.changes)[0]
-    if best.judged in (MAKE, WEIGH):
+    if best.judged == MAKE:
         return f"Best of {number(len(comparison.changes))} changes, {_brings(best, comparison)}."
+    if best.judged == WEIGH:
+        return f"No change is better all round. {verdict(best, comparison)}"
     return f"None of the {number(len(comparison.changes))} changes is sure to bring more to those who get the greens."
 
 
