@@ -120,15 +120,22 @@ def test_an_unchanged_room_is_held_to_what_then_stood(room: LoadedRoom, tmp_path
     assert "no figure has drifted from the room file" in words.headline(found)
     assert words.front(found).advice == ("Nothing to do this week.",)
     greens = next(each for each in found.figures if each.kind == "greens")
-    more, less = ((("a",), "More of a.", 0.7, 1.0), (("b",), "Less of b.", -0.9, -0.6))
+    more, less = ((("a",), "More of a.", 1.3, 1.6), (("b",), "Less of b.", -1.6, -1.3))
+    little = (("c",), "A little less of c.", -1.5, -1.2)  # of 50 kg in eight weeks a quarter is 1.56 kg a week
     for kg, told, says in (
         (150.0, (more, less), "Less of b."),
         (250.0, (less, more), "More of a."),
-        (150.0, (more,), f"Nothing on record tells why. {words.CHECK}"),
+        (150.0, (more, little), "Nothing on record tells why."),
         (250.0, (less,), "Nothing on record tells why."),
     ):  # what is heavier is no reason for fewer kilograms
         figures = (replace(greens, lately=Held(kg, 190.0, 210.0)), *(each for each in found.figures if each != greens))
-        assert words.why(replace(found, figures=figures), words.Whole("", told)) == says
+        there, whole = replace(found, figures=figures), words.Whole("Learned.", told)
+        assert words.why(there, whole) == says
+        asked = words.LOOK if kg < 190.0 else "Nothing to do this week. Learned. `growsim learn` writes it as a change"
+        assert words.advice(there, whole)[0].startswith(asked)
+        lost = replace(greens, kind="losses", lately=Held(20.0, 3.0, 10.0))
+        lossy = words.why(replace(there, figures=(lost, *[each for each in figures if each.kind != "losses"])), whole)
+        assert lossy == (f"{says} 20 plants were lost, 3 to 10 were expected." if kg < 190.0 else says)
     first = found.monday - dt.timedelta(weeks=7)
     end = found.monday + dt.timedelta(days=7)
     kg = sum((row.grams or 0) / 1000 for row in records.plantings if row.harvested and first <= row.harvested < end)

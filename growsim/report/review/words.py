@@ -31,6 +31,7 @@ LEAST_EXPLAINED = 0.25  # of the greens that are missing, before what drifted is
 # Tried on the tiny room: with 75 of 100 seeds, 1.4 times what was expected; none more where the air is as outside.
 FEWER_BUT_MORE = "Fewer plants can bring more than expected: each gets more of the room's CO2 and is ready sooner."
 CHECK = "Check whether harvests went unrecorded."
+LOOK = "Look this week whether plants died, sowings were missed or harvests went unrecorded."
 SHARES = ("seedlings", "people", "orders")
 _LABELS = {
     "greens": "greens harvested",
@@ -48,9 +49,12 @@ class Whole:
     headline: str
     told: Sequence[tuple[Sequence[str], str, float, float]] = ()
 
-    def explains(self, is_less: bool) -> str:
-        """What makes greens less, or more, than the room file has them; "" where nothing does."""
-        return next((said for _, said, low, high in self.told if (high < 0 if is_less else low > 0)), "")
+    def explains(self, is_less: bool, kg_a_week: float = 0.0) -> str:
+        """What makes greens less, or more, than the room file has them, by so much at least; "" where nothing does."""
+        for _, said, low, high in self.told:
+            if (high < 0 and -low >= kg_a_week) if is_less else (low > 0 and high >= kg_a_week):
+                return said
+        return ""
 
     def says_of(self, key: str) -> str:
         """What it says of one figure of the room file; "" where nothing clear."""
@@ -106,11 +110,34 @@ def why(review: Review, learned: Whole) -> str:
         said = f"{drift_of(first, review.scenario)} {learned.says_of(first.key)}".strip()
         fewer = any(each.kind == "seedlings" and each.drifted and not each.drifted.is_above for each in review.drifted)
         return f"{said} {FEWER_BUT_MORE}" if fewer and late is not None and late.seen > late.high else said
-    held = None if greens is None else late if late is not None and not _is_inside(late) else greens.week
-    if held is None or _is_inside(held):
+    held, weeks = off(review)
+    if held is None:
         return f"All {review.watched} figures watched are where the room file has them."
-    is_less = held.seen < held.low
-    return learned.explains(is_less) or f"Nothing on record tells why.{f' {CHECK}' if is_less else ''}"
+    is_less, gap = held.seen < held.low, abs(held.seen - (held.low + held.high) / 2.0) / weeks
+    found = learned.explains(is_less, LEAST_EXPLAINED * gap) or "Nothing on record tells why."
+    lost = next((each.lately if weeks > 1 else each.week for each in review.figures if each.kind == "losses"), None)
+    if not is_less or lost is None or lost.seen <= lost.high:
+        return found
+    return f"{found} {number(lost.seen)} plants were lost, {number(lost.low)} to {number(lost.high)} were expected."
+
+
+def off(review: Review) -> tuple[Held | None, int]:
+    """The greens that are not as expected, of the weeks up to this one or else of this week, and how many weeks."""
+    greens = _greens(review)
+    for held, weeks in ((greens.lately, review.lately), (greens.week, 1)) if greens is not None else ():
+        if held is not None and not _is_inside(held):
+            return held, weeks
+    return None, 0
+
+
+def is_short(review: Review) -> bool:
+    """Whether greens are missing beyond chance: of the weeks up to this one by twice what the range allows, which
+    happens once in some two hundred reviews, or of them and of this week too."""
+    greens = _greens(review)
+    late, week = (greens.lately, greens.week) if greens is not None else (None, None)
+    if late is None or late.seen >= late.low:
+        return False
+    return late.seen < 2.0 * late.low - (late.low + late.high) / 2.0 or (week is not None and week.seen < week.low)
 
 
 def not_explained(review: Review) -> bool:
@@ -125,10 +152,12 @@ def not_explained(review: Review) -> bool:
 
 def advice(review: Review, learned: Whole) -> list[str]:
     """What the room file would be for what has drifted, tried, or what the whole record says; what makes up for it."""
-    said = [make_up(each) for each in review.drifted[:1]] or ["Nothing to do this week."]
+    said = [make_up(each) for each in review.drifted[:1]]
+    short = is_short(review) and not said
+    said = said or [LOOK if short else "Nothing to do this week."]
     if review.offer is not None:
         return [f"{offered(review.offer)} Take it in: `growsim keep ROOM {CHANGE_FILE}`.", *said]
-    if learned.headline:
+    if learned.headline and not short:  # what it says of the greens explains other weeks
         take = " `growsim learn` writes it as a change of your room." if learned.told else ""
         said.append(f"{learned.headline}{take}")
     return said if review.drifted else [" ".join(said)]
