@@ -20,6 +20,7 @@ from growsim.report.front import MOST_NUMBERS, MOST_WORDS
 from growsim.report.promise import words
 from growsim.report.promise.answer import write_promises
 from growsim.report.provenance import Provenance
+from growsim.report.words import upper_first
 from growsim.run.intervals import Share
 from growsim.scenario.load import load_scenario, scenario_from
 from growsim.scenario.plan import ShelfLot
@@ -121,12 +122,33 @@ def test_what_saves_is_what_was_tried(promises: Promises) -> None:
     best = dataclasses.replace(promises, rescues=(rescue,), together=(rescue,))
     none = dataclasses.replace(promises, rescues=(dataclasses.replace(rescue, met=Gain(0.0, -0.5, 0.5)),), together=())
 
-    assert words.what_saves(best) == (
-        f"To save 1 of them: {rescue.name}. It meets 1.3 more deliveries in full (0.8 to 1.8), and puts 1 other at "
-        "risk."
-    )
+    said = f"{upper_first(rescue.name)}: 1.3 more deliveries arrive in full (0.8 to 1.8)"
+    many, fewer = len(promises.at_risk), dataclasses.replace(rescue, risks=())
+    assert words.what_saves(best) == f"{said}."
+    saved = words.what_saves(dataclasses.replace(promises, rescues=(fewer,), together=(fewer,)))
+    assert saved == f"{said}; {many - 1} instead of {many} are at risk."
     assert words.what_saves(none).startswith("Nothing tried saves them (")
     assert words.what_saves(none).endswith(").")
+
+
+def test_the_page_leads_with_what_presses_most(promises: Promises) -> None:
+    """The soonest delivery that is rather not met than met; where none is, the least sure one."""
+    each, first = promises.deliveries[0], promises.deliveries[0].date
+
+    def led_by(*told: tuple[int, float]) -> tuple[int, float]:
+        """Deliveries so many days on, met with such a chance; which one leads."""
+        made = tuple(
+            dataclasses.replace(
+                each, date=first + dt.timedelta(days=days), chance=dataclasses.replace(each.chance, share=share)
+            )
+            for days, share in told
+        )
+        led = dataclasses.replace(promises, deliveries=made).most_pressing
+        assert led is not None
+        return (led.date - first).days, led.chance.share
+
+    assert led_by((4, 0.18), (0, 0.45), (2, 0.95)) == (0, 0.45)
+    assert led_by((0, 0.7), (3, 0.6)) == (3, 0.6)
 
 
 def test_bare_shelves_promise_nothing() -> None:

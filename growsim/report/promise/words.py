@@ -68,8 +68,8 @@ def _deliveries(promises: Promises) -> str:
 
 
 def why(promises: Promises) -> str:
-    """What is short for the delivery at risk that is least sure, and what stands for it."""
-    worst = promises.least_sure
+    """What is short for the most pressing delivery at risk, and what stands for it."""
+    worst = promises.most_pressing
     stands = None if worst is None else stands_for(promises, worst)
     if worst is None or stands is None:
         return ""
@@ -100,8 +100,8 @@ def advice(promises: Promises) -> list[str]:
         said.append("The room file sows nothing: only what stands there now is counted.")
     elif promises.at_risk and promises.rescues:
         said.append(what_saves(promises))
-    if promises.least_sure is not None:
-        said.append(instead(promises.least_sure))
+    if promises.most_pressing is not None:
+        said.append(instead(promises.most_pressing))
     return said or ["Deliver as ordered, and promise what is safe on top of it."]
 
 
@@ -129,11 +129,10 @@ def what_saves(promises: Promises) -> str:
     if best is None:
         return f"Nothing tried saves them ({kinds(promises.rescues)})."
     low, high = number(best.met.low, 1), number(best.met.high, 1)
-    said = (
-        f"To save {number(len(best.saves)) if best.saves else 'some'} of them: {best.name}. It meets "
-        f"{number(best.met.mean, 1)} more deliveries in full ({low} to {high})"
-    )
-    return f"{said}, and puts {counted(len(best.risks), 'other')} at risk." if best.risks else f"{said}."
+    said = f"{upper_first(best.name)}: {number(best.met.mean, 1)} more deliveries arrive in full ({low} to {high})"
+    before = len(promises.at_risk)
+    after = before - len(best.saves) + len(best.risks)
+    return f"{said}; {number(after)} instead of {number(before)} are at risk." if after != before else f"{said}."
 
 
 def kinds(rescues: Sequence[Rescue]) -> str:

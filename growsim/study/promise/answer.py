@@ -85,8 +85,11 @@ class Promises:
         return tuple(each for each in self.deliveries if each.is_at_risk)
 
     @property
-    def least_sure(self) -> Delivery | None:
-        """Of the deliveries at risk the one least surely met, the soonest of several."""
+    def most_pressing(self) -> Delivery | None:
+        """Of the deliveries at risk the soonest that is rather not met than met; if none is, the least surely met."""
+        rather_not = [each for each in self.at_risk if each.chance.share < 0.5]
+        if rather_not:
+            return min(rather_not, key=lambda each: (each.date, each.chance.share))
         return min(self.at_risk, key=lambda each: (each.chance.share, each.date), default=None)
 
     @property
