@@ -37,8 +37,8 @@ def compose(promises: Promises, answer: Answer, figure_folder: Path) -> Page:
             lambda: figures_promise.weeks_ahead(promises),
             figure_folder,
             "weeks-ahead",
-            "Dark: safe. Black line: likely. Top of the pale bar: possible. Dotted: what standing orders take. Where "
-            "it lies above the dark bar, the orders of that week are not all safe together.",
+            "Lower part of a bar: safe. Line across it: likely. Its top: possible. Dotted: what standing orders take. "
+            "Where it lies above the lower part, the orders of that week are not all safe together.",
         ),
         facts=(
             ("today", promises.date.isoformat()),

@@ -89,8 +89,8 @@ def _page(review: Review, answer: Answer, folder: Path) -> Page:
     shows = None
     if review.greens:
         caption = (
-            "Pale: what eight in ten such weeks bring of the room as described, from what then stood. Dot: what is on "
-            "record; red where it lies outside, as two in ten do by chance."
+            "Bar: what eight in ten such weeks bring of the room as described, from what then stood. Dot: what is on "
+            "record, in another color where it lies outside, as two in ten do by chance."
         )
         shows = picture(lambda: _weeks(review), folder, "weeks", caption)
     return answer.page(
