@@ -7,6 +7,7 @@ its closed forms. CO2 as the steady state of the same well-mixed volume.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import Final
 
 from growsim.growth.water import AIR_HEAT_J_PER_M3_K
@@ -62,6 +63,49 @@ def minutes_to_reach(
     if gap == 0.0 or left == 0.0 or gap * left < 0.0 or abs(left) > abs(gap):
         return None
     return time_constant_minutes * math.log(gap / left)
+
+
+@dataclass(frozen=True, slots=True)
+class Drift:
+    """So many minutes of drift by Newton's law of cooling (°C), and its integrals in closed form."""
+
+    minutes: float
+    start_c: float
+    equilibrium_c: float
+    time_constant_minutes: float
+
+    @property
+    def end_c(self) -> float:
+        """Temperature at the end."""
+        return temperature_after(self.minutes, self.start_c, self.equilibrium_c, self.time_constant_minutes)
+
+    @property
+    def mean_c(self) -> float:
+        """Mean temperature; the start where no time passes."""
+        if self.minutes <= 0.0:
+            return self.start_c
+        shares = self.minutes / self.time_constant_minutes
+        return self.equilibrium_c - (self.start_c - self.equilibrium_c) * math.expm1(-shares) / shares
+
+    def degree_minutes_above(self, limit_c: float) -> float:
+        """Degrees above a limit summed over the minutes (°C min); what is below it does not count against them."""
+        start_c, end_c = self.start_c, self.end_c
+        if max(start_c, end_c) <= limit_c:
+            return 0.0
+        all_of_it = (self.mean_c - limit_c) * self.minutes
+        crossed = minutes_to_reach(limit_c, start_c, self.equilibrium_c, self.time_constant_minutes)
+        if min(start_c, end_c) >= limit_c or crossed is None:
+            return all_of_it
+        until_crossed = (Drift(crossed, *self._course).mean_c - limit_c) * crossed
+        return until_crossed if start_c > limit_c else all_of_it - until_crossed
+
+    def degree_minutes_below(self, limit_c: float) -> float:
+        """Degrees below a limit summed over the minutes (°C min)."""
+        return self.degree_minutes_above(limit_c) + (limit_c - self.mean_c) * self.minutes
+
+    @property
+    def _course(self) -> tuple[float, float, float]:
+        return self.start_c, self.equilibrium_c, self.time_constant_minutes
 
 
 def held_temperature(

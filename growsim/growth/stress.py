@@ -15,6 +15,7 @@ from growsim.vocabulary.losses import COLD, HEAT, Loss
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from growsim.growth.air import Drift
     from growsim.scenario.crop import Crop
 
 PLUG_WATER_FRACTION: Final = 0.80
@@ -65,6 +66,11 @@ class AirHarm:
     def past(self, air_c: float, limit_c: float) -> float:
         """Degrees past a limit; 0 where it is not passed."""
         return max(0.0, limit_c - air_c if self.is_below else air_c - limit_c)
+
+    def degree_hours(self, drift: Drift, limit_c: float) -> float:
+        """Degree-hours past a limit in a spell of drifting air; never below 0."""
+        minutes = drift.degree_minutes_below(limit_c) if self.is_below else drift.degree_minutes_above(limit_c)
+        return max(0.0, minutes) / 60.0
 
 
 HEAT_HARM: Final = AirHarm(HEAT, is_below=False)

@@ -246,7 +246,7 @@ class Air:
         self._step_began = now
         self._equilibrium_c, self._heat_pump_w = self._heading_for()
         until = min([now + STEP_MINUTES, self._air_turns(now), *(bank.next_switch(now) for bank in self._banks)])
-        self._temperature_c = self._growing_c = (self._now_c + self._after(until - now)) / 2.0
+        self._temperature_c = self._growing_c = self._drift(until - now).mean_c
         self._book.write(AirRead(now, round(self._now_c, 2)))
         self._set_paces()
         self._plan_step(until)
@@ -255,11 +255,12 @@ class Air:
         minutes = now - self._step_began
         if minutes <= 0:
             return
-        start_c, self._now_c = self._now_c, self._after(minutes)
+        drift, start_c = self._drift(minutes), self._now_c
+        self._now_c = self._after(minutes)
         self._warmest_now_c = max(self._now_c, start_c)
         self._warmest_c = max(self._warmest_c, self._warmest_now_c)
         for spell in (self._warm_spell, self._cold_spell):
-            spell.add(minutes, (start_c + self._now_c) / 2.0, self._adrift_because, self._parts)
+            spell.add(drift, self._adrift_because, self._parts)
 
     def _is_back(self) -> bool:
         if self._thermostat.holds_lights_out or not self._can_hold():
@@ -284,10 +285,13 @@ class Air:
             pump_w, electricity_w = climate.heating_kw * 1000.0, climate.heating_kw * 1000.0 / climate.heating_cop
         return self._held_air.outdoor_c() + (heat_w + pump_w) / self._conductance_w_per_k, electricity_w
 
+    def _drift(self, minutes: int) -> physics.Drift:
+        """So many minutes of the step from now on."""
+        return physics.Drift(minutes, self._now_c, self._equilibrium_c, self._time_constant)
+
     def _after(self, minutes: int) -> float:
         """Temperature so many minutes into the step; a working heat pump stops at what it is set to."""
-        wanted = self._climate.air_temperature_c
-        end_c = physics.temperature_after(minutes, self._now_c, self._equilibrium_c, self._time_constant)
+        wanted, end_c = self._climate.air_temperature_c, self._drift(minutes).end_c
         return wanted if self._heat_pump_works and (self._now_c - wanted) * (end_c - wanted) < 0 else end_c
 
     def _air_turns(self, now: int) -> int:

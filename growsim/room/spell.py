@@ -11,6 +11,7 @@ from growsim.room.part import Harm
 
 if TYPE_CHECKING:
     from growsim.chance.streams import Luck
+    from growsim.growth.air import Drift
     from growsim.growth.stress import AirHarm
     from growsim.room.clock import Clock
     from growsim.room.part import Part
@@ -41,10 +42,10 @@ class Spell:
             for part in parts():
                 part.harms.pop(self._cause, None)
 
-    def add(self, minutes: int, mean_c: float, because: str, parts: Callable[[], Iterable[Part]]) -> None:
-        """So many minutes at this mean temperature have passed; plants that stood in it all are harmed. because: the
-        obstacle that keeps the air from its set-point."""
-        added = {limit_c: self._kind.past(mean_c, limit_c) * minutes / 60.0 for limit_c in self._dose}
+    def add(self, drift: Drift, because: str, parts: Callable[[], Iterable[Part]]) -> None:
+        """The air has drifted so; plants that stood in it all are harmed. because: the obstacle that keeps the air from
+        its set-point."""
+        added = {limit_c: self._kind.degree_hours(drift, limit_c) for limit_c in self._dose}
         for limit_c, degree_hours in added.items():
             self._dose[limit_c] += degree_hours
         if not any(self._dose.values()):

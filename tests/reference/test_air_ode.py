@@ -28,6 +28,32 @@ def test_a_drift_is_newtons_law_of_cooling(start_c: float, outdoor_c: float, hea
     assert air.temperature_after(minutes, start_c, end, tau) == pytest.approx(float(solved.y[0, -1]), abs=1e-6)
 
 
+@pytest.mark.parametrize("limit_c", [-5.0, 0.0, 12.0, 25.0])
+@pytest.mark.parametrize(("start_c", "end_c"), [(21.0, -2.3), (-2.3, 21.0), (21.0, 20.9), (12.0, 12.0)])
+@pytest.mark.parametrize("minutes", [7.0, 60.0, 600.0])
+def test_mean_and_degree_hours_of_a_drift_are_the_integrals(
+    start_c: float, end_c: float, minutes: float, limit_c: float
+) -> None:
+    """Quadrature by SciPy, split where the limit is crossed; the air of a doorway has a time constant of 40 minutes, so
+    that the mean of an hour's two ends would be degrees off."""
+    from scipy.integrate import quad
+
+    drift = air.Drift(minutes, start_c, end_c, 40.0)
+    crossed = air.minutes_to_reach(limit_c, start_c, end_c, 40.0) or 0.0
+    above, below, mean = (
+        quad(course, 0.0, minutes, points=[min(crossed, minutes)])[0]
+        for course in (
+            lambda t: max(0.0, air.temperature_after(t, start_c, end_c, 40.0) - limit_c),
+            lambda t: max(0.0, limit_c - air.temperature_after(t, start_c, end_c, 40.0)),
+            lambda t: air.temperature_after(t, start_c, end_c, 40.0) / minutes,
+        )
+    )
+
+    assert drift.degree_minutes_above(limit_c) == pytest.approx(above, abs=1e-6)
+    assert drift.degree_minutes_below(limit_c) == pytest.approx(below, abs=1e-6)
+    assert drift.mean_c == pytest.approx(mean, abs=1e-9)
+
+
 def test_a_night_with_the_door_open_is_the_integrated_balance() -> None:
     """The round room lived through, -20 °C outside, 200 W of light, a heater of 3.35 kW that works below 20 °C, and
     1,000 m³ of outside air an hour from 0:00 to 6:00 besides: C dT/dt = heat - (walls + air) (T - outdoor), hour by

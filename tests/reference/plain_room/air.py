@@ -171,16 +171,17 @@ class Air:
                 target = self.held(lit)
                 if works and abs(before - target) <= 0.05 and not (self.doors and self.harms()):
                     break
-                heat = self.heat_w(lit)
-                if works:
-                    heat += self.spec.heating_kw * 1000 if before < target else -self.spec.cooling_kw * 1000
-                balance = self.outdoor_c() + heat / self.conductance
+                heat, wanted = self.heat_w(lit), self.spec.air_temperature_c
+                if works:  # at full power towards what is wanted, which is more than it may be able to hold
+                    heat += (before < wanted) * self.spec.heating_kw * 1000
+                    heat -= (before > wanted) * self.spec.cooling_kw * 1000
+                balance = target if works and before == wanted else self.outdoor_c() + heat / self.conductance
                 yield Moment(self.env, (start // DRIFT_MINUTES + 1) * DRIFT_MINUTES, Order.AIR)
                 minutes = self.env.now - start
                 after = physics.temperature_after(minutes, before, balance, self.time_constant)
                 mean = balance + (before - after) * self.time_constant / minutes  # Newton's law over the time
-                if works and (before - target) * (after - target) < 0:
-                    after = target
+                if works and (before - wanted) * (after - wanted) < 0:
+                    after = wanted
                 self.sum, self.at, self.drift_c = self.sum + mean * minutes, self.env.now, after
                 self.tell(after, after)
                 for rack in self.room.racks:
