@@ -27,6 +27,7 @@ class Air:
         self.heat_pump = Machine(room, "heat pump", self.spec.reliability, 1.0)
         self.co2 = Machine(room, "co2", s.co2.reliability, 1.0)
         self.at, self.sum, self.drift_c, self.stopped = self.env.now, 0.0, None, self.env.event()
+        self.was_c = self.spec.air_temperature_c
         self.plants = PlantsAir(room, self)
         self.breathe()
         self.grown_g, self.fed_g, self.fed_until = 0.0, 0.0, self.env.now
@@ -154,6 +155,7 @@ class Air:
         """A machine went down or came back."""
         if self.drift_c is None:
             self.degree_minutes()
+            self.was_c = self.now_c()  # what the door lets in takes its time
             self.hold()
             if (not self.works() or (self.doors and self.harms())) and not self.stopped.triggered:
                 self.stopped.succeed()
@@ -164,7 +166,7 @@ class Air:
             self.stopped = self.env.event()
             yield self.stopped
             self.degree_minutes()
-            self.drift_c = self.now_c()
+            self.drift_c = self.was_c
             while True:
                 start, before = self.env.now, self.drift_c
                 lit, works = self.clock.on_timetable(), self.works()
