@@ -18,9 +18,9 @@ from growsim.scenario.asked import Count, count_of
 from growsim.scenario.checks.all import faults_of, faults_of_the_rest, nobody_comes, nothing_is_sown, warnings_of
 from growsim.scenario.names import in_words_of_today, name_faults
 from growsim.scenario.scenario import Scenario
-from growsim.scenario.short.expand import LIKE, expand
+from growsim.scenario.short.expand import LIKE
 from growsim.scenario.short.follow import followed
-from growsim.scenario.understood import understood
+from growsim.scenario.understood import in_full_words
 from growsim.scenario.wording import Finding, sentences
 from growsim.units import SYSTEMS, shown_in
 from growsim.vocabulary.regions import BY_NAME
@@ -115,8 +115,7 @@ def room_from(raw: dict[str, Any], path: Path, sha256: str, *, in_full: bool = F
     """
     raw, findings = in_words_of_today(raw)
     unreadable = reading.unreadable_numbers(raw)
-    room = expand(understood(Scenario, reading.readable(raw) if unreadable else raw)[0])
-    told, in_doubt = understood(Scenario, room.tables)  # again: what was told of a group is now told of each
+    room, told, in_doubt = in_full_words(reading.readable(raw) if unreadable else raw)
     full, follows = followed(told)
     file, placed = str(path), list[Finding] if in_full else room.as_written
     findings += [*unreadable, *room.findings, *in_doubt, *name_faults(full)]

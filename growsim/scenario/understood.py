@@ -16,6 +16,8 @@ from growsim.scenario.demand import Rehearsal
 from growsim.scenario.quantities import TwoMeaningsError, amount_in
 from growsim.scenario.reading import as_written, dotted
 from growsim.scenario.record.cells import DateOrder, DateRead, UnreadableError, order_in, read_date
+from growsim.scenario.scenario import Scenario
+from growsim.scenario.short.expand import Expanded, expand
 from growsim.scenario.wording import Finding
 from growsim.vocabulary.days import SHORT_WEEKDAYS, WEEKDAY_NAMES, WEEKDAYS
 from growsim.vocabulary.regions import BY_NAME
@@ -34,6 +36,15 @@ def understood(model: type[Table], raw: dict[str, Any]) -> tuple[dict[str, Any],
     every text that could mean two."""
     reader = _Reader(raw)
     return reader.table(model, raw, ()), reader.findings
+
+
+def in_full_words(raw: dict[str, Any]) -> tuple[Expanded, dict[str, Any], list[Finding]]:
+    """A room as written, short or in full: written out; the same with its texts understood; what of them is in doubt.
+
+    Texts are understood twice, since what was told of a group is then told of each. `raw` is not touched.
+    """
+    room = expand(understood(Scenario, raw)[0])
+    return room, *understood(Scenario, room.tables)
 
 
 class _Reader:

@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import copy
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from growsim.scenario import usual
 from growsim.scenario.short.expand import COUNT, LIKE, NAMES, Expanded, expand
-from growsim.scenario.short.follow import followed, with_plan
+from growsim.scenario.short.follow import with_plan
 from growsim.scenario.short.laying import REMOVE, is_tables, kind_at, name_of, value_at
 from growsim.scenario.toml import edit as text_edit
 from growsim.scenario.toml.edit import Add, Edit, Give, LayoutError, LeaveOut, Remove, applied
+from growsim.scenario.understood import in_full_words
 
 Path = tuple[str | int, ...]
 CANNOT = (
@@ -25,28 +26,39 @@ CANNOT = (
 )
 
 
-def edited(text: str, edits: Sequence[Edit]) -> str:
+def edited(text: str, edits: Sequence[Edit], *, follow: bool = False) -> str:
     """The text with the edits made, in order; their paths are those of the room in full.
 
-    Raises LayoutError where the text cannot be changed in place, or says more than one thing where one is to change.
+    follow: usual values that follow from what is changed, such as the reservoir of a rack with one shelf more, move
+    along; else they stay as they were, and are written down. Raises LayoutError where the text cannot be changed in
+    place, or says more than one thing where one is to change.
     """
     written = tomllib.loads(text.removeprefix("\ufeff"))
-    full = expand(written)
-    if full.tables == written:
-        return text_edit.edited(text, edits)
-    goal, mine = full.tables, list[Edit]()
+    goal, mine = expand(written).tables, list[Edit]()
+    is_short = goal != written
     if "sowing" not in written:
-        edits, mine = _of_the_plan(edits, full.tables)
+        edits, mine = _of_the_plan(edits, goal)
         written, goal = applied(written, mine), applied(goal, mine)
+    if not is_short:
+        return text_edit.edited(text, [*mine, *edits])
     for each in edits:
-        now = expand(written)
-        for own in [*_shelves_renamed(each, written, goal), *_written(each, written, now, goal)]:
+        for own in _shelves_named(each, written, goal):
+            written = applied(written, [own])
+            mine.append(own)
+        for own in [*_shelves_renamed(each, written, goal), *_written(each, written, expand(written), goal)]:
             written = applied(written, [own])
             mine.append(own)
         goal = applied(goal, [each])
     for own in _left_over(expand(written), goal):
         written = applied(written, [own])
         mine.append(own)
+    for path, moved, value in list(_moved(expand(written), goal)):
+        if follow:
+            goal = applied(goal, [Give(path, moved)])
+            continue
+        for own in _written(Give(path, value), written, expand(written), goal):
+            written = applied(written, [own])
+            mine.append(own)
     if _in_order(expand(written).tables) != _in_order(goal):
         raise LayoutError(CANNOT)
     return text_edit.edited(text, mine)
@@ -58,11 +70,16 @@ def _of_the_plan(edits: Sequence[Edit], full: dict[str, Any]) -> tuple[list[Edit
     others = [each for each in edits if each.path[0] != "sowing"]
     if len(others) == len(edits):
         return others, []
-    today = with_plan(full)
-    asked = applied(today, edits).get("sowing", [])
-    if _nameless(asked) == _nameless(followed(applied(full, others))[0].get("sowing", [])):
+    plan = _plan_of(full)
+    asked = applied({**full, "sowing": plan}, edits)["sowing"]
+    if _nameless(asked) == _nameless(_plan_of(applied(full, others))):
         return others, []
-    return list(edits), [Add(("sowing",), line) for line in today["sowing"]]
+    return list(edits), [Add(("sowing",), line) for line in plan]
+
+
+def _plan_of(full: dict[str, Any]) -> list[dict[str, Any]]:
+    """growsim's own plan for a room whose texts may be in a planner's words."""
+    return list(with_plan(in_full_words(full)[1])["sowing"])
 
 
 def _nameless(lines: list[dict[str, Any]]) -> list[dict[str, Any]]:
@@ -86,6 +103,19 @@ def _left_over(now: Expanded, goal: Mapping[str, Any]) -> list[Edit]:
         there = {name_of(each) for each in now.tables.get(key, [])}
         edits += [Add((key,), each) for each in goal.get(key, []) if name_of(each) not in there]
     return edits
+
+
+def _moved(now: Expanded, goal: dict[str, Any]) -> Iterator[tuple[Path, Any, Any]]:
+    """Usual values that are not what they are to be: where in the goal, as they are now, as they are there."""
+    for path in now.usual:
+        there: list[str | int] = []
+        for length, step in enumerate(path):
+            name = name_of(value_at(now.tables, path[: length + 1])) if isinstance(step, int) else ""
+            listed = value_at(goal, tuple(there)) or () if name else ()
+            there.append(next((i for i, each in enumerate(listed) if name_of(each) == name), -1) if name else step)
+        moved, value = value_at(now.tables, path), None if -1 in there else value_at(goal, tuple(there))
+        if value is not None and moved != value:
+            yield tuple(there), moved, value
 
 
 def _written(edit: Edit, written: dict[str, Any], now: Expanded, goal: Mapping[str, Any]) -> list[Edit]:
@@ -114,6 +144,20 @@ def _written(edit: Edit, written: dict[str, Any], now: Expanded, goal: Mapping[s
     after = applied(goal, [edit])
     _say(entry, rest, after, edit.path[: len(edit.path) - len(rest)])
     return [Add(path, entry)]
+
+
+def _shelves_named(edit: Edit, written: dict[str, Any], goal: Mapping[str, Any]) -> list[Edit]:
+    """Shelves of several racks at once get the name they have anyway, where those of one of them are to differ."""
+    if edit.path[:1] != ("racks",) or edit.path[2:3] != ("shelves",):
+        return []
+    rack, edits = value_at(goal, edit.path[:2]), list[Edit]()
+    for place, each in enumerate(written.get("racks", [])):
+        alike = expand({"racks": [each]}).groups if _grouped(each) else []
+        if any(name_of(rack) in members for key, _, members in alike if key == "racks"):
+            for at, (own, full) in enumerate(zip(each.get("shelves", []), rack["shelves"], strict=False)):
+                if not name_of(own):
+                    edits.append(Give(("racks", place, "shelves", at, "name"), name_of(full)))
+    return edits
 
 
 def _shelves_renamed(edit: Edit, written: dict[str, Any], goal: Mapping[str, Any]) -> list[Edit]:
@@ -176,9 +220,9 @@ def _place(path: Path, written: dict[str, Any], now: Expanded, goal: Mapping[str
         inner = there[step] if isinstance(step, int) else there.get(step, {}) if isinstance(there, dict) else {}
         if isinstance(step, int):
             listed = here if isinstance(here, list) else []
-            name = name_of(inner)
-            places = [i for i, each in enumerate(listed) if name and name_of(each) == name and not _grouped(each)]
-            if not places and length > 1 and len(listed) == len(there) and not any(map(_grouped, listed)):
+            name, single = name_of(inner), [found[-1] == "shelves" or not _grouped(each) for each in listed]
+            places = [i for i, each in enumerate(listed) if name and name_of(each) == name and single[i]]
+            if not places and length > 1 and len(listed) == len(there) and all(single):
                 places = [step]
             if not places:
                 return tuple(found), name, path[length + 1 :]

@@ -8,13 +8,14 @@ import copy
 import math
 from collections.abc import Mapping
 from functools import lru_cache
-from json import dumps, loads
+from json import dumps
 from typing import Any
 
 from pydantic import ValidationError
 
 from growsim.scenario import promised_plan
 from growsim.scenario.checks import crops as check_crops
+from growsim.scenario.demand import Sowing
 from growsim.scenario.names import name_faults
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.short.laying import is_tables
@@ -159,7 +160,7 @@ def _prices(tables: dict[str, Any], origins: dict[Path, str]) -> None:
 
 def _plan(tables: dict[str, Any], origins: dict[Path, str]) -> None:
     plain = dumps(tables, default=str, sort_keys=True)
-    lines = loads(_plan_of_text(_Held(plain, tables)))
+    lines = [line.model_dump(exclude_defaults=True) for line in _plan_of(_Held(plain, tables))]
     if not lines:
         return
     tables["sowing"] = lines
@@ -181,15 +182,14 @@ class _Held:
 
 
 @lru_cache(maxsize=64)
-def _plan_of_text(held: _Held) -> str:
-    """The lines as a text; none for a room with a fault, of which others tell."""
+def _plan_of(held: _Held) -> tuple[Sowing, ...]:
+    """The lines; none for a room with a fault, of which others tell."""
     if name_faults(dict(held.tables)):
-        return "[]"
+        return ()
     try:
         scenario = Scenario.model_validate(held.tables)
     except ValidationError:
-        return "[]"
+        return ()
     if any(True for check in _SOUND for _ in check(scenario)):
-        return "[]"
-    lines = promised_plan.plan_of(scenario)
-    return dumps([line.model_dump(exclude_defaults=True) for line in lines], default=str)
+        return ()
+    return promised_plan.plan_of(scenario)

@@ -308,7 +308,7 @@ def _with_it(room: RoomFolder, now: Checked, change: LoadedChange) -> tuple[Chec
     if now.raw is None:
         raise RoomFileError(list(now.faults))
     edits, paces = edits_to_keep(now.told, now.scenario, change.tables, file=change.path.name)
-    return after_edits(room, now, edits), list(paces)
+    return after_edits(room, now, edits, follow=False), list(paces)
 
 
 async def make(request: Request) -> Response:

@@ -46,11 +46,12 @@ def asked_edits(spot: Spot, raw: Mapping[str, Any], sent: Sent) -> list[Edit]:
     return with_namesakes(raw, edits_of(spot.model, spot.path, table_at(raw, spot.path) if spot.path else raw, sent))
 
 
-def after_edits(room: RoomFolder, now: Checked, edits: Sequence[Edit]) -> Checked:
-    """The file as it would be with the edits made, looked at as `check` would. Raises LayoutError."""
+def after_edits(room: RoomFolder, now: Checked, edits: Sequence[Edit], *, follow: bool = True) -> Checked:
+    """The file as it would be with the edits made, looked at as `check` would. follow: see `edited`. Raises
+    LayoutError."""
     if not edits:
         return now
-    content = edited(now.content.decode("utf-8"), edits).encode("utf-8")
+    content = edited(now.content.decode("utf-8"), edits, follow=follow).encode("utf-8")
     after = checked(content, label_of(room))
     if after.raw is None:  # such as a number far too large: its faults, on the tables as asked for
         return Checked(content, applied(now.raw or {}, edits), after.faults)
