@@ -7,8 +7,8 @@ The outcome is that of `replicate`, with more weekly series (kg; i numbers `stan
     order_asked:<i>      what the order asked for
     order_given:<i>      what it got; with 'any', of whatever crop
 
-`deliver_by_day` has, instead, what each order asked for and got on each of the last seven days: asked_by_day:<i> and
-given_by_day:<i>.
+`deliver_by_day` has, instead, for each of the last seven days, what each order asked for and got, asked_by_day:<i> and
+given_by_day:<i>, and of each crop the plants that came due for harvest, ripe_by_day:<crop>.
 
 This module is sent to workers; it must stay light.
 """
@@ -18,7 +18,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from growsim.ledger.events import HandedOut, OrderServed
+from growsim.ledger.events import Found, HandedOut, OrderServed, Sown, TaskDue
 from growsim.ledger.measures import measure
 from growsim.run.replicate import trace
 from growsim.scenario.orders import StandingOrder, standing_orders
@@ -61,7 +61,17 @@ def last_days(book: Book, scenario: Scenario, days: int) -> dict[str, tuple[floa
         f"{what}_by_day:{number}": tuple(grams / 1000.0 for grams in series)
         for what, all_series in told
         for number, series in enumerate(all_series)
-    }
+    } | _ripe(book, scenario, days)
+
+
+def _ripe(book: Book, scenario: Scenario, days: int) -> dict[str, tuple[float, ...]]:
+    crop_of = {placed.lot: placed.crop for placed in (*book.of(Sown), *book.of(Found))}
+    ripe = {crop.name: [0.0] * 7 for crop in scenario.crops}
+    for due in book.of(TaskDue):
+        day = due.minute // MINUTES_PER_DAY - (days - 7)
+        if due.task == "harvest" and 0 <= day < 7:
+            ripe[crop_of[due.about.rpartition(" #")[0]]][day] += due.units
+    return {f"ripe_by_day:{name}": tuple(series) for name, series in ripe.items()}
 
 
 def deliveries(book: Book, scenario: Scenario, weeks: int) -> dict[str, tuple[float, ...]]:

@@ -88,6 +88,17 @@ def one_sheet_each(browser: Browser, report: Path) -> bool:
     return all(found)
 
 
+def test_blanks_of_a_shift_stand_on_a_phone(browser: Browser, tmp_path: Path) -> None:
+    """No task of any shift has anything, least of all what is written into, beyond the screen's edge."""
+    assert main(["sheet", TINY, "--replications", "1", "--out", str(tmp_path / "out")]) == 0
+    page = browser.new_page(viewport={"width": 390, "height": 844})
+    page.goto((tmp_path / "out" / "report.html").as_uri())
+
+    ends = page.eval_on_selector_all("table.tasks *", "found => found.map(one => one.getBoundingClientRect().right)")
+    assert max(ends) <= 390
+    page.close()
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("week", ["2032-03-01", "2032-05-03", "2032-12-13"])
 def test_every_shift_of_a_week_has_one_sheet(week: str, browser: Browser, tmp_path: Path) -> None:

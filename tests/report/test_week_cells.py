@@ -6,6 +6,7 @@ import csv
 import datetime as dt
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from types import ModuleType
 
@@ -14,6 +15,7 @@ import pytest
 from tables_read import Read, tables_of
 
 from growsim.report.provenance import Provenance
+from growsim.report.week import words as week_words
 from growsim.report.week.answer import write_sheets
 from growsim.scenario.people import Shift
 from growsim.study.week.question import PickUp, ShiftSheet, Shortfall, Spread, Supply, WeekPlan
@@ -213,6 +215,23 @@ def test_the_calendar_has_each_shift_as_long_as_it_is(out: Path) -> None:
         events[0]["description"]
     )
     assert str(events[3]["description"]) == "3.0 kg small head\n0.50 kg any"
+
+
+def test_an_order_that_hangs_on_ripe_plants_tells_one_story_with_its_harvest(week: WeekPlan) -> None:
+    """30 plants are on Monday's sheet; of 20 rehearsals in which the order is short, none is ripe in 18."""
+    short = Shortfall(MONDAY, "kitchen", "small head", 3.0, 2.9, 20, 24, unripe=18)
+    hangs = replace(week, pick_ups=(replace(week.pick_ups[0], at_risk=(short,)), week.pick_ups[1]))
+    told = week_words.briefing(hangs.sheets[0], hangs.scenario, hangs.pick_ups)
+    made = week_words.front(hangs)
+
+    assert made.why == (
+        "Small head may not be ripe on Monday 3 March: 30 plants are on the sheet, in 18 of 24 rehearsals none is."
+    )
+    assert made.advice == ("Look at the small head before Monday 3 March; if it is not ripe, ring kitchen.",)
+    assert "If the small head is not ripe, 2.9 kg is missing: ring them." in told
+    assert "Likely short" not in told
+    ripe = replace(hangs, pick_ups=(replace(week.pick_ups[0], at_risk=(replace(short, unripe=9),)), week.pick_ups[1]))
+    assert week_words.hinges(ripe) == week_words.hinges(week) == ("", "")
 
 
 def test_what_is_short_and_the_range_stand_in_the_answer(out: Path, week: WeekPlan) -> None:

@@ -42,7 +42,9 @@ def test_every_shift_has_a_sheet_with_its_tasks_and_a_box_to_tick(written):
 
     assert page.count('<section class="sheet">') == len(week.sheets) + 2  # and the wall page, and the supplies
     assert page.count('class="box"') == rows + len(week.supplies)
-    assert page.count('<tr><td><span class="box">') == rows  # first of its line, so that a phone shows it
+    assert (
+        page.count('<tr role="row"><td role="cell"><span class="box">') == rows
+    )  # first of its line, so that a phone shows it
     assert foreign(page, but_for=("kg ______",)) == []  # a line to write the record into, which is kept in kg
     assert page.count("licensed professional") == 1
     for sheet, text in zip(week.sheets, page.split("<h2>")[1:], strict=False):

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from growsim.ledger.book import Book
-from growsim.ledger.events import HandedOut, OrderServed
+from growsim.ledger.events import Found, HandedOut, OrderServed, TaskDue
 from growsim.ledger.outcome import Outcome
 from growsim.run.deliveries import deliver, deliver_by_day, deliveries, last_days
 from growsim.run.prepare import Prepared, prepare
@@ -116,3 +116,16 @@ def test_days_are_counted_back_from_the_last(room: Scenario) -> None:
 
     assert found["asked_by_day:1"] == (0, 1.8, 0, 0, 0, 0, 0)
     assert found["given_by_day:1"] == (0, 0.7, 0, 0, 0, 0, 0)
+
+
+def test_what_comes_ripe_is_counted_on_its_day(room: Scenario) -> None:
+    """By hand: 20 heads come due for harvest on the last day but one of nine; moving plants is no harvest."""
+    book = Book(0)
+    book.write(Found(0, "left/1", 1, "small head", 20, "head", "rack", was_harvested=False))
+    book.write(TaskDue(7 * 1440 + 540, "harvest", "left/1 #1", 20.0, 10, 8 * 1440))
+    book.write(TaskDue(6 * 1440 + 540, "transplant", "left/1 #1", 20.0, 10, 8 * 1440))
+
+    found = last_days(book, room, days=9)
+
+    assert found["ripe_by_day:small head"] == (0, 0, 0, 0, 0, 20, 0)
+    assert found["ripe_by_day:cutting leaf"] == (0,) * 7

@@ -80,13 +80,19 @@ def briefing(sheet: ShiftSheet, scenario: Scenario, pick_ups: tuple[PickUp, ...]
     words = [f"{_hands(sheet)}; the work takes {number(hours, 1)} person-hours on paper."]
     kilograms = sum(line.grams for line in sheet.lines if line.task == "harvest" and not line.carried_on) / 1000.0
     if kilograms:
-        words.append(f"About {mass(kilograms)} of greens are harvested.")
+        words.append(f"About {mass(kilograms)} of greens are harvested, if all is ripe.")
     today = [each for each in pick_ups if each.date == sheet.date]
     for each in today:
         wanted = listed([f"{mass(kg)} {'of any' if crop == 'any' else crop}" for crop, kg in each.orders])
         words.append(f"{each.partner} collects at {hour_of_day(each.hour)}: {wanted}.")
-        likely = [f"{mass(short.short)} of {_greens(short.crop)}" for short in each.at_risk if short.is_likely]
+        hangs = [short for short in each.at_risk if _due(sheet, short) and 2 * short.unripe >= short.times]
+        likely = [
+            f"{mass(short.short)} of {_greens(short.crop)}"
+            for short in each.at_risk
+            if short.is_likely and short not in hangs
+        ]
         words += [f"Likely short: {listed(likely)}."] if likely else []
+        words += [f"If the {short.crop} is not ripe, {mass(short.short)} is missing: ring them." for short in hangs]
     left = [line for line in sheet.lines if line.goes_on]
     if left:
         on = "goes on" if len(left) == 1 else "go on"
@@ -123,15 +129,42 @@ def every_caution(week: WeekPlan) -> tuple[str, ...]:
 
 def front(week: WeekPlan) -> Front:
     """The page of the answer; a closing that would make it too long to take in stands below its table (`below`)."""
-    made = Front(headline(week), (), table(week), how_sure(week))
+    why, ring = hinges(week)
+    made = Front(headline(week), (ring,) if ring else (), table(week), how_sure(week), why)
     closing = closing_ahead(week.scenario, week.monday)
-    more = replace(made, advice=(closing,))
+    more = replace(made, advice=(*made.advice, closing))
     return more if closing and more.fits else made
 
 
 def below(week: WeekPlan) -> str:
     """What the page has no room for above its table."""
-    return "" if front(week).advice else closing_ahead(week.scenario, week.monday)
+    closing = closing_ahead(week.scenario, week.monday)
+    return "" if closing in front(week).advice else closing
+
+
+def hinges(week: WeekPlan) -> tuple[str, str]:
+    """(why, what to do) of the order that lacks most of those which hang on plants that may not be ripe on their
+    harvest day; ("", "") where none does."""
+    for each in _worst_first(week):
+        plants = sum(_due(sheet, each) for sheet in week.sheets)
+        if plants and 2 * each.unripe >= each.times:
+            day = day_and_month(each.date)
+            return (
+                f"{upper_first(each.crop)} may not be ripe on {day}: {number(plants)} plants are on the sheet, "
+                f"in {each.unripe} of {each.n} rehearsals none is.",
+                f"Look at the {each.crop} before {day}; if it is not ripe, ring {each.partner}.",
+            )
+    return "", ""
+
+
+def _due(sheet: ShiftSheet, short: Shortfall) -> float:
+    """Plants of a short order's crop that a sheet wants harvested on its day."""
+    lines = sheet.lines if sheet.date == short.date else ()
+    return math.fsum(line.count for line in lines if line.task == "harvest" and line.crop == short.crop)
+
+
+def _worst_first(week: WeekPlan) -> list[Shortfall]:
+    return sorted(week.at_risk, key=lambda each: -each.times * each.short)
 
 
 def headline(week: WeekPlan) -> str:
@@ -254,7 +287,7 @@ def the_count(week: WeekPlan) -> str:
 
 def too_little(week: WeekPlan) -> str:
     """The two orders that lack most over all rehearsals, and how many others may be short; "" where none."""
-    worst = sorted(week.at_risk, key=lambda each: -each.times * each.short)
+    worst = _worst_first(week)
     named, others = worst[:MOST_NAMED], len(worst[MOST_NAMED:])
     said = [
         f"{upper_first(each.partner)} {'will likely' if each.is_likely else 'may'} lack {lacks(each)}."

@@ -262,7 +262,8 @@ def _spreads(weeks: list[dict[str, float]]) -> dict[str, Spread]:
 class Shortfall:
     """An order at one pick-up that is met in full in fewer than 90 of 100 rehearsals.
 
-    ordered: kg. short: kg missing on average in those rehearsals that miss any. times: how many do, of n.
+    ordered: kg. short: kg missing on average in those rehearsals that miss any. times: how many do, of n; unripe: of
+    these, those in which no plant of the crop came due for harvest that day.
     """
 
     date: dt.date
@@ -272,6 +273,7 @@ class Shortfall:
     short: float
     times: int
     n: int
+    unripe: int = 0
 
     @property
     def is_likely(self) -> bool:
@@ -289,10 +291,14 @@ def shortfalls(outcomes: Sequence[Outcome], scenario: Scenario, days: int) -> tu
         for ahead, ordered in enumerate(outcomes[0].weeks[f"asked_by_day:{number}"]):
             missing = [ordered - outcome.weeks[f"given_by_day:{number}"][ahead] for outcome in outcomes]
             short = [kg for kg in missing if kg > ENOUGH_KG]
+            ripe = [outcome.weeks.get(f"ripe_by_day:{order.crop}", (1.0,) * WEEK_DAYS)[ahead] for outcome in outcomes]
             if (len(missing) - len(short)) / len(missing) < SAFE:
                 date = scenario.room.start_date + dt.timedelta(days=days - WEEK_DAYS + ahead)
                 mean = math.fsum(short) / len(short)
-                found.append(Shortfall(date, order.partner, order.crop, ordered, mean, len(short), len(missing)))
+                unripe = sum(kg > ENOUGH_KG and not plants for kg, plants in zip(missing, ripe, strict=True))
+                found.append(
+                    Shortfall(date, order.partner, order.crop, ordered, mean, len(short), len(missing), unripe)
+                )
     return tuple(sorted(found, key=lambda each: (each.date, -each.short)))
 
 
