@@ -27,7 +27,7 @@ class Group:
         self.up, self.news, self.said = self.env.event(), self.env.event(), []
         self.age = self.grams = self.heat = self.cold = 0.0
         self.growing = self.counted = self.dry = self.stressed = False
-        self.drunk, self.empty_since, self.reason, self.thickness = 0.0, None, "", 1.0
+        self.drunk, self.empty_since, self.reason, self.thickness, self.stood = 0.0, None, "", 1.0, 0
         stand.groups.append(self)
         self.room.groups += 1
         self.number = self.room.groups
@@ -52,15 +52,19 @@ class Group:
 
     # -- the stand
 
+    def settle_in(self) -> None:
+        """The plants stand so close from now on; the place of one that dies stays empty until the group leaves."""
+        self.stood = len(self.plants)
+        self.stand.density = self.stood / self.stand.trays
+
     def leave(self, carried: int = 0) -> None:
         """Gone from the stand: its trays empty in proportion and are washed; only then are the slots free. Trays
         carried on leave nothing to wash."""
         self.growing = False
         stand = self.stand
         stand.groups.remove(self)
-        left = sum(len(other.plants) for other in stand.groups)
-        mine = max(1, self.standing)
-        keep = math.ceil(stand.trays * left / (left + mine) - 1e-9) if stand.groups else 0
+        left = sum(other.stood for other in stand.groups)
+        keep = min(stand.trays, math.ceil(left / stand.density - 1e-9)) if left else 0
         emptied, stand.trays = stand.trays - keep, keep
         if stand.extra:
             if stand.thinning is not None:
@@ -204,6 +208,7 @@ class Group:
         self.start_growing(0.0)
         self.gone = self.env.event()
         yield self.up.succeed(min(1.0, chance))
+        self.settle_in()
         self.env.process(self.thin(self.stand))
         self.clear_if_empty()
         yield from self.carry_on()
@@ -221,7 +226,6 @@ class Group:
 
     def carry_on(self) -> Steps:
         """What comes next: another stage, or ripening."""
-        self.standing = len(self.plants)
         if self.stage + 1 < len(self.lot.stages):
             yield from self.seek_room()
         else:
@@ -236,7 +240,6 @@ class Group:
         opens = self.room.first_open(due // DAY) * DAY
         yield Moment(self.env, min(max(due, opens), deadline), Order.WAKE, self.number) | self.gone
         if opens > deadline and self.plants:
-            self.standing = len(self.plants)
             yield from self.throw_away("overgrown")
             return
         asked = self.env.now
@@ -245,7 +248,6 @@ class Group:
             yield request.given | Moment(self.env, deadline, Order.WAKE, self.number) | self.gone
             if not request.given.triggered:
                 self.room.slots.withdraw(request)
-                self.standing = len(self.plants)
                 yield from self.throw_away("no_room")
                 return
             self.settle()
@@ -253,12 +255,11 @@ class Group:
                 part = self.split(min(len(self.plants), slots * places))
                 self.env.process(part.move(bay, slots, deadline))
             yield self.tell("regrouped")
-        self.standing = 0 if self.parts else 1
-        if self.parts:
+        if self.stood or not self.parts:
+            self.leave()
+        else:
             self.stand.groups.remove(self)
             self.growing = False
-        else:
-            self.leave()
 
     def split(self, plants: int) -> Group:
         """Some of the plants become a group of their own, on the same stand."""
@@ -271,6 +272,8 @@ class Group:
             self.cold,
             self.env.event(),
         )
+        part.stood = len(part.plants) if self.plants else self.stood
+        self.stood -= part.stood
         part.start_growing(self.age)
         part.drunk, part.dry, part.stressed, part.empty_since = self.drunk, self.dry, self.stressed, self.empty_since
         if part.dry:
@@ -286,13 +289,11 @@ class Group:
         if not job.begun:
             room.work.withdraw(job)
             room.slots.free(bay, slots)
-            self.standing = len(self.plants)
             yield from self.throw_away("overgrown")
             return
         yield job.done
         self.settle()
         yield from self.book_drought()
-        self.standing = len(self.plants)
         dry_g = self.curve.dry_g(self.age)
         yield self.tell("transplanted", room.handling_loss[self.lot.crop.name, self.stage + 1])
         self.leave(carried=len(self.plants) if self.lot.crop.sown_by == "tray" else 0)
@@ -304,6 +305,7 @@ class Group:
             return
         self.stand = room.new_stand(bay, needed)
         self.stand.groups.append(self)
+        self.settle_in()
         self.drunk, self.dry, self.stressed, self.empty_since = 0.0, False, False, None
         self.start_growing(0.0)
         self.age = self.curve.age_days(dry_g)
@@ -335,13 +337,11 @@ class Group:
         if job is None or not job.begun:
             if job is not None:
                 room.work.withdraw(job)
-            self.standing = len(self.plants)
             yield from self.throw_away("overgrown")
             return
         yield job.done
         self.settle()
         yield from self.book_drought()
-        self.standing = len(self.plants)
         fresh_g = self.curve.dry_g(self.age) / crop.dry_matter_fraction * room.mass_factor[crop.name] * self.thickness
         yield self.tell("harvested", fresh_g)
         grams, harvest_minute = round(self.grams * (1 - crop.trimmed_fraction)), self.env.now

@@ -24,7 +24,7 @@ class Stand:
 
     def __init__(self, bay: Any, trays: int) -> None:
         self.bay, self.trays, self.groups = bay, trays, []
-        self.extra, self.thinning = 0, None
+        self.extra, self.thinning, self.density = 0, None, 0.0
 
 
 class Plant:

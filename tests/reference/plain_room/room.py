@@ -108,9 +108,13 @@ class Slots:
         """Slots are free again: those who wait get them."""
         bay.free += slots
         self.room.year.use_slots(-slots)
-        for line in sorted(self.lines.values(), key=lambda line: line[0].since if line else 0):
-            while line and self.give(line[0]):
-                line.pop(0)
+        open_lines = list(self.lines.values())
+        while open_lines := [line for line in open_lines if line]:
+            first = min(open_lines, key=lambda line: line[0].since)
+            if self.give(first[0]):
+                first.pop(0)
+            else:
+                open_lines.remove(first)
 
 
 class Store:
