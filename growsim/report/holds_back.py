@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import asdict
+from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 from growsim import units
@@ -21,6 +22,7 @@ from growsim.report.words import (
     counted,
     differences_as,
     listed,
+    long_date,
     mass,
     mass_cell,
     number,
@@ -69,8 +71,10 @@ def why(held: Held, scenario: Scenario, days: int) -> str:
     found = max(causes, key=held.explained_by, default=None)
     explained = held.explained_by(found) if found else 0.0
     uneven = math.fsum(each.uneven for each in held.lacking) / held.missing_kg
-    less = held.without_closings and held.without_closings.less_missing
-    by_closings = less.mean / held.missing_kg if less and (less.low or 0.0) > 0.0 else 0.0
+    by_closings, by_start = (_made_good(each, held) for each in (held.without_closings, held.with_full_shelves))
+    at_first = held.at_first.missing / held.missing_kg if held.at_first and by_start else 0.0
+    if at_first >= max(MOSTLY, explained):
+        return _at_first(held, scenario, days)
     if told and by_closings >= max(SOME, explained):
         return told
     if explained < MOSTLY and uneven >= MOSTLY:
@@ -80,6 +84,28 @@ def why(held: Held, scenario: Scenario, days: int) -> str:
     lacking = {each.crop: each.missing for each in held.lacking}
     share = max(found.shares, key=lambda share: min(share.kg, lacking.get(share.crop, lacking.get(ANY_CROP, 0.0))))
     return _because(found, share, scenario, days)
+
+
+def _made_good(tried: Tried | None, held: Held) -> float:
+    """How much of what is missing a trial makes good, as a share; 0 where that is not certain."""
+    less = None if tried is None else tried.less_missing
+    return less.mean / held.missing_kg if less and (less.low or 0.0) > 0.0 else 0.0
+
+
+def _at_first(held: Held, scenario: Scenario, days: int) -> str:
+    """That most is missing at first, while bare shelves fill, what full ones bring, and from when on that is over."""
+    first, full = held.at_first, held.with_full_shelves
+    assert first is not None
+    assert full is not None
+    assert full.less_missing is not None
+    begin = scenario.room.start_date
+    until = begin + timedelta(weeks=first.weeks)
+    closed = any(start < until and last >= begin for start, last in spells_closed(scenario))
+    return (
+        f"{upper_first(mass(first.missing))} of {mass(held.missing_kg)} missing {a_period(days)} is missing before "
+        f"{long_date(until)}, while bare shelves fill{' and the room is closed' if closed else ''}. With full shelves "
+        f"at the start the same years lack {mass(full.less_missing.mean)} less. Promise less until then."
+    )
 
 
 def _because(cause: Cause, share: Share, scenario: Scenario, days: int) -> str:
@@ -224,6 +250,8 @@ def entry(held: Held) -> dict[str, Any]:
         ],
         "was_tried": held.was_tried,
         "without_closings": None if held.without_closings is None else _tried_entry(held.without_closings),
+        "with_full_shelves": None if held.with_full_shelves is None else _tried_entry(held.with_full_shelves),
+        "at_first": None if held.at_first is None else asdict(held.at_first),
         "lacking": [asdict(each) for each in held.lacking],
         "tried": [_tried_entry(tried) for tried in held.tried],
         "best": [_tried_entry(tried) for tried in held.best],

@@ -7,6 +7,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from growsim.ledger.outcome import Outcome
 from growsim.ledger.tallies import LATE, SKIPPED
@@ -16,6 +17,8 @@ from growsim.scenario.crop import Crop
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.scenario import Scenario
 from growsim.vocabulary.obstacles import is_of_closing
+
+NEARLY: Final = 0.9  # of what is usual
 
 
 @dataclass(frozen=True)
@@ -108,6 +111,27 @@ def lacking_of(outcomes: Sequence[Outcome]) -> tuple[Lacking, ...]:
             uneven += max(0.0, min(asked - given, packed - given, all_packed - all_given)) / years
         found.append(Lacking(crop, ordered, missing, uneven))
     return tuple(sorted(found, key=lambda each: (-each.missing, each.crop)))
+
+
+@dataclass(frozen=True)
+class AtFirst:
+    """The weeks in which bare shelves fill, and what partners lack in them, kilograms a rehearsal."""
+
+    weeks: int
+    missing: float
+
+
+def missing_at_first(outcomes: Sequence[Outcome]) -> AtFirst:
+    """What is missing before the first week whose orders are filled nearly as well as those of the second half."""
+
+    def a_week(name: str) -> list[float]:
+        return [math.fsum(kg) / len(outcomes) for kg in zip(*(lived.weeks[name] for lived in outcomes), strict=True)]
+
+    asked, given = a_week("kg_ordered"), a_week("kg_to_partners")
+    half = len(asked) // 2
+    usual = math.fsum(given[half:]) / (math.fsum(asked[half:]) or 1.0)
+    weeks = next((week for week in range(half) if asked[week] and given[week] >= NEARLY * usual * asked[week]), half)
+    return AtFirst(weeks, math.fsum(asked[:weeks]) - math.fsum(given[:weeks]))
 
 
 @dataclass(frozen=True)

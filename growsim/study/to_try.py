@@ -48,6 +48,7 @@ class Trial:
 
 
 OPEN: Final = Trial("no closed days", "closings", {"room": {"closed_days": []}})  # measured: nobody moves a holiday
+FULL: Final = Trial("full shelves at the start", "start", {})  # measured: bare shelves take their weeks to fill
 
 
 def trials_for(room: Scenario, causes: Sequence[Cause], spoiled: float, *, lacking: str = "") -> tuple[Trial, ...]:

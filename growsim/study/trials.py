@@ -25,9 +25,9 @@ from growsim.scenario.load import LoadedRoom
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.alternatives import keep_pace
-from growsim.study.causes import Cause, Lacking, causes_of, lacking_of
+from growsim.study.causes import AtFirst, Cause, Lacking, causes_of, lacking_of, missing_at_first
 from growsim.study.pay_back import KG, Range
-from growsim.study.to_try import MOST, OPEN, SHORT, Trial, trials_for
+from growsim.study.to_try import FULL, MOST, OPEN, SHORT, Trial, trials_for
 from growsim.study.verdicts import NOISE
 from growsim.vocabulary.obstacles import parts_of
 
@@ -134,7 +134,8 @@ class Held:
     """What holds the room back. causes: what was waited for (see `study.causes`). tried: all that was tried, in few
     years; was_tried says whether anything could be. best: the two best, and both together, in other years, best first.
     lacking: what partners lack, by crop. without_closings: the room open on every day, in few years; None where that
-    was not lived, or nothing is closed.
+    was not lived, or nothing is closed. with_full_shelves: begun with full shelves, in few years, where it begins with
+    bare ones; at_first: what is missing then while they fill.
     """
 
     causes: tuple[Cause, ...]
@@ -143,6 +144,8 @@ class Held:
     best: tuple[Tried, ...] = ()
     lacking: tuple[Lacking, ...] = ()
     without_closings: Tried | None = None
+    with_full_shelves: Tried | None = None
+    at_first: AtFirst | None = None
 
     @property
     def missing_kg(self) -> float:
@@ -263,8 +266,15 @@ def try_with(
     both = [tuple(trial for each in top for trial in each)] if len({each[0].kind for each in top}) > 1 else []
     proven = lives.prove([*top, *both], many)
     opened = lives.screen([(OPEN,)] if room.scenario.room.closed_days else [], few, then=0)
+    full = lives.begun_full(few) if is_short and plan.start == "empty" else []
     return replace(
-        held, was_tried=True, tried=tuple(tried), best=tuple(proven), without_closings=next(iter(opened), None)
+        held,
+        was_tried=True,
+        tried=tuple(tried),
+        best=tuple(proven),
+        without_closings=next(iter(opened), None),
+        with_full_shelves=judge((FULL,), [known[year] for year in few], full, 1) if full else None,
+        at_first=missing_at_first(known) if full else None,
     )
 
 
@@ -321,6 +331,12 @@ class _Lives:
             found |= {each: self._judged(each, years[:upto], len(sets) * len(looks)) for each in left}
             left = [each for each in left if not found[each].is_decided(found.values())]
         return sorted(found.values(), key=lambda tried: -tried.worth)
+
+    def begun_full(self, years: range) -> list[Outcome]:
+        """The room as it is in these years, begun with full shelves."""
+        keys = [self._known[year].replication for year in years]
+        told, plan = self._shared.more(len(keys)), replace(self._plan, start="filled")
+        return list(self._rehearsers.run({"full": self._today}, self._seed, keys, plan, told)["full"])
 
     def _possible(self, sets: Sequence[tuple[Trial, ...]]) -> list[tuple[Trial, ...]]:
         """Those that the room file allows, with their rooms got ready."""

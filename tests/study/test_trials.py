@@ -25,7 +25,7 @@ from growsim.scenario.load import LoadedRoom, load_scenario, scenario_from
 from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.alternatives import keep_pace
-from growsim.study.causes import Cause, Lacking, Share, causes_of, lacking_of
+from growsim.study.causes import AtFirst, Cause, Lacking, Share, causes_of, lacking_of, missing_at_first
 from growsim.study.compare.question import compare
 from growsim.study.pay_back import Range
 from growsim.study.to_try import Trial, sown_on_other_days, trials_for
@@ -181,6 +181,34 @@ def test_what_partners_lack_is_held_to_what_other_weeks_have_too_much() -> None:
     assert any_crop == Lacking("any", 4.0, 1.0, 0.5)
     lost = Cause("no slot", 0.7, (Share("leaf", "no_room", 20.0, 0.4), Share("chard", "no_room", 9.0, 0.3)), 0.0)
     assert [each.lost_over([lost]) for each in (leaf, any_crop)] == pytest.approx([0.4, 0.7])
+
+
+def test_what_is_missing_while_bare_shelves_fill_is_told_apart() -> None:
+    """Nothing in two weeks, nothing ordered in the third, half in the fourth, then nine of ten, now more, now less: of
+    26 kg missing a year, 25 in the first four weeks. Begun with full shelves the same year lacks 20 kg less."""
+    room, plan = garage(), RunPlan(70, 56, "empty")
+    asked = (10.0, 10.0, 0.0, 10.0, *(10.0,) * 6)
+
+    def work(prepared: Prepared, seed: int, number: int, plan: RunPlan) -> Outcome:
+        first = (10.0, 10.0, 0.0, 5.0) if plan.start == "filled" else (0.0, 0.0, 0.0, 5.0)
+        given = (*first, 9.5, 10.0, 10.0, 9.5, 10.0, 10.0)
+        weeks = {"kg_ordered": asked, "kg_to_partners": given, "kg_ordered_of:any": asked, "kg_given_of:any": given}
+        return replace(year(number, 1.0, 0.0), weeks=weeks)
+
+    def held_in(plan: RunPlan) -> Held:
+        known, today = [work(prepare(room.scenario), 5, number, plan) for number in range(12)], prepare(room.scenario)
+        with Rehearsers(work=work) as rehearsers:
+            return try_with(rehearsers, SharedProgress(None, 0), room, today, known, seed=5, plan=plan)
+
+    held, full = held_in(plan), held_in(replace(plan, start="filled"))
+    assert held.at_first == AtFirst(4, 25.0)
+    assert held.with_full_shelves is not None
+    assert (held.with_full_shelves.less_missing, held.with_full_shelves.years) == (Range(20.0, 20.0, 20.0), 6)
+    assert (full.at_first, full.with_full_shelves) == (None, None)
+    never = replace(
+        work(prepare(room.scenario), 5, 0, plan), weeks={"kg_ordered": asked, "kg_to_partners": (0.0,) * 10}
+    )
+    assert missing_at_first([never]) == AtFirst(0, 0.0)
 
 
 def test_more_orders_with_fewer_greens_are_to_be_weighed_and_a_hair_less_is_none() -> None:
