@@ -11,7 +11,7 @@ from growsim.cli.answering import days_of, origin, replications_of, report_folde
 if TYPE_CHECKING:
     from growsim.scenario.load import LoadedRoom
     from growsim.study.crew.answer import CrewStudy
-    from growsim.study.trials import Held
+    from growsim.study.tried import Held
 
 
 def run(chosen: argparse.Namespace) -> int:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
     from growsim.scenario.load import LoadedRoom
     from growsim.scenario.plan import RunPlan
-    from growsim.study.trials import Held
+    from growsim.study.tried import Held
 
 
 def run(chosen: argparse.Namespace) -> int:

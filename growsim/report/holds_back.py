@@ -37,7 +37,7 @@ from growsim.scenario.checks.closings import closings as spells_closed
 from growsim.scenario.names import ANY_CROP
 from growsim.study.pay_back import KG, Range
 from growsim.study.to_try import SEED
-from growsim.study.trials import GREENS, LITTLE, LITTLE_SHARE, ORDERS, Held, Tried
+from growsim.study.tried import GREENS, LITTLE, LITTLE_SHARE, ORDERS, Held, Tried
 from growsim.vocabulary.days import NAME_OF_WEEKDAY
 from growsim.vocabulary.losses import Loss, fate_of
 from growsim.vocabulary.obstacles import because

@@ -29,7 +29,7 @@ from growsim.study.compare.answer import COST_A_WEEK
 from growsim.study.pay_back import PayBack, Range
 from growsim.study.room_air import DANGER
 from growsim.study.to_try import Trial
-from growsim.study.trials import Held, Tried
+from growsim.study.tried import Held, Tried
 from growsim.study.verdicts import HEADLINES, judge
 
 ORIGIN = Provenance("compare", "growsim compare scenarios/tiny rack.toml --seed 7", "ab" * 32)

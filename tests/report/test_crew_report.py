@@ -34,7 +34,7 @@ from growsim.study.crew.kept import SetAside
 from growsim.study.crew.question import crew
 from growsim.study.pay_back import Range
 from growsim.study.to_try import Trial
-from growsim.study.trials import Held, Tried
+from growsim.study.tried import Held, Tried
 
 FILES = {
     ".growsim.json",

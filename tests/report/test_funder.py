@@ -28,7 +28,7 @@ from growsim.study.causes import Lacking
 from growsim.study.funder.record import CropSums, RecordSums
 from growsim.study.pay_back import Range
 from growsim.study.to_try import Trial
-from growsim.study.trials import Held, Tried
+from growsim.study.tried import Held, Tried
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
 

@@ -14,7 +14,7 @@ from growsim.report.words import long_date
 from growsim.study.causes import AtFirst, Cause, Lacking, Share
 from growsim.study.pay_back import Range
 from growsim.study.to_try import FULL, OPEN, Trial
-from growsim.study.trials import Held, Tried
+from growsim.study.tried import Held, Tried
 
 PEAS = Cause("no harvest day + no lead", 26.6, (Share("small head", "overgrown", 9334.0, 26.6),), 0.0)
 SKIPPED = Cause(

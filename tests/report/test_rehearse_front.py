@@ -16,7 +16,7 @@ from growsim.scenario.load import load_scenario
 from growsim.study.causes import Cause, Share
 from growsim.study.pay_back import Range
 from growsim.study.to_try import OPEN, Trial
-from growsim.study.trials import Held, Tried
+from growsim.study.tried import Held, Tried
 
 
 def estimate(key: str, mean: float, *, n: int = 20, of: Any = "one year") -> Estimate:

@@ -23,7 +23,7 @@ from growsim.study.causes import Cause, Share
 from growsim.study.pay_back import Range
 from growsim.study.sow.answer import SowingPlan, compared_plans
 from growsim.study.to_try import Trial
-from growsim.study.trials import Held, Tried
+from growsim.study.tried import Held, Tried
 from growsim.vocabulary.days import NAME_OF_WEEKDAY
 
 

@@ -29,7 +29,8 @@ from growsim.scenario.plan import RunPlan
 from growsim.scenario.scenario import Scenario
 from growsim.study.compare.question import compare
 from growsim.study.promise.rescue import actions_for
-from growsim.study.trials import Held, Tried, try_all
+from growsim.study.trials import try_all
+from growsim.study.tried import Held, Tried
 
 CASES = Path(__file__).parents[1] / "cases"
 PLAN = RunPlan(days=182, warm_up_days=56)

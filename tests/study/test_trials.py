@@ -29,7 +29,8 @@ from growsim.study.causes import AtFirst, Cause, Lacking, Share, causes_of, lack
 from growsim.study.compare.question import compare
 from growsim.study.pay_back import Range
 from growsim.study.to_try import Trial, sown_on_other_days, trials_for
-from growsim.study.trials import Held, Tried, judge, to_prove, try_all, try_with, with_trials
+from growsim.study.trials import judge, to_prove, try_all, try_with, with_trials
+from growsim.study.tried import Held, Tried
 from growsim.vocabulary.obstacles import parts_of
 
 ROOT = Path(__file__).parents[2]

@@ -18,7 +18,7 @@ from growsim.study.rota import people_of, people_today
 
 if TYPE_CHECKING:
     from growsim.study.crew.answer import CrewStudy, SeasonAnswer
-    from growsim.study.trials import Held
+    from growsim.study.tried import Held
 
 
 def write_crew(

@@ -16,7 +16,7 @@ from growsim.vocabulary.questions import BY_NAME
 
 if TYPE_CHECKING:
     from growsim.study.crew.answer import CrewStudy
-    from growsim.study.trials import Held
+    from growsim.study.tried import Held
 
 CHANGE_FILE = BY_NAME["crew"].change_file
 _ABOUT_PEOPLE = (

@@ -13,7 +13,8 @@ from growsim.report.words import counted, listed, number, percent, rehearsals, s
 from growsim.scenario.checks.closings import MANY_DAYS, closings
 from growsim.study.crew.goals import ON_TIME, ORDERS
 from growsim.study.rota import months_of_weeks, people_today
-from growsim.study.trials import Held, untried
+from growsim.study.trials import untried
+from growsim.study.tried import Held
 from growsim.vocabulary.days import MONTHS
 from growsim.vocabulary.obstacles import parts_of
 from growsim.vocabulary.tasks import TASKS

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
     from growsim.scenario.record.record import Records
     from growsim.study.funder.record import RecordSums
-    from growsim.study.trials import Held
+    from growsim.study.tried import Held
 
     Kept = tuple[RecordSums, Records]
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
     from growsim.scenario.scenario import Scenario
     from growsim.study.funder.record import RecordSums
-    from growsim.study.trials import Held
+    from growsim.study.tried import Held
 
 MOST_WORST = 2  # sentences of what went worst; one beside a record
 AS_IT_IS = "the room as it is, with its own sowing plan, as rehearsed"

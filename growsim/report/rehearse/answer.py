@@ -12,7 +12,8 @@ from growsim.report.rehearse import find_out, lead
 from growsim.report.rehearse.page import compose
 from growsim.run.writing import write_csv
 from growsim.study.doubt import doubts_of
-from growsim.study.trials import Held, untried
+from growsim.study.trials import untried
+from growsim.study.tried import Held
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal

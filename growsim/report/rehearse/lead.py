@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from growsim.run.intervals import Estimate
     from growsim.run.rehearse import Rehearsal
     from growsim.scenario.scenario import Scenario
-    from growsim.study.trials import Held
+    from growsim.study.tried import Held
 
 MOST_WORST = 2  # sentences of what went worst
 MUCH_LESS = 0.02  # orders of a month below the year's for certain; less is not told of by itself

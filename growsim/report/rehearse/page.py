@@ -18,7 +18,7 @@ from growsim.vocabulary.losses import PLANT_LOSSES
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
     from growsim.study.doubt import Doubts
-    from growsim.study.trials import Held
+    from growsim.study.tried import Held
 
 
 def compose(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, held: Held, doubts: Doubts) -> Page:

@@ -15,7 +15,7 @@ from growsim.scenario.scenario import Scenario
 from growsim.study.alternatives import Alternative
 from growsim.study.causes import Moved
 from growsim.study.pay_back import PayBack
-from growsim.study.trials import Held
+from growsim.study.tried import Held
 from growsim.study.verdicts import HEADLINES, SharedLuck, Verdict
 
 if TYPE_CHECKING:

@@ -18,7 +18,7 @@ from growsim.scenario.scenario import Scenario
 from growsim.study.sow.asking import Proven
 from growsim.study.sow.plan import Cells, Frame, sown
 from growsim.study.sow.score import Kept, Score, all_met_by_year
-from growsim.study.trials import Held
+from growsim.study.tried import Held
 from growsim.vocabulary.days import WEEKDAYS
 
 if TYPE_CHECKING:

@@ -24,7 +24,8 @@ from growsim.study.sow.plan import Cells, Frame, frame_for, steady
 from growsim.study.sow.score import Score, all_met_by_year, score_of
 from growsim.study.sow.search import Search, Tried
 from growsim.study.sow.timing import Fed, Line
-from growsim.study.trials import Held, try_with, years_of_trials
+from growsim.study.trials import try_with, years_of_trials
+from growsim.study.tried import Held
 
 CHOOSING = 2  # times the trial years, in which the plans the searches end with are compared
 PROOFS = 3  # a plan that falls short of the certainty in fresh years is bettered and proven again, so often in all
