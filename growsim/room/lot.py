@@ -37,8 +37,9 @@ def sow(room: Inside, lot: Lot, cells: int) -> None:
     trays = math.ceil(cells / first.places)
     deadline = lot.sow_minute + SOWING_WAITS_MINUTES
     room.shelves.ask(
-        first.name, first.tray.name, trays, deadline, lambda grant: begin(room, lot, cells, grant), since=lot.sow_minute
-    )
+        first.name, first.tray.name, trays, deadline, lambda grant: begin(room, lot, cells, grant),
+        since=lot.sow_minute, is_sowing=True,
+    )  # fmt: skip
 
 
 def begin(room: Inside, lot: Lot, cells: int, grant: Grant) -> None:

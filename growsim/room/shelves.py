@@ -4,7 +4,8 @@ Whoever asks may get part of what they asked for at once (move what fits, the re
 alike make one Bay; a request looks for a bay that takes it all and is shared out over bays where none does. Who has a
 choice leaves alone the shelves that others depend on, then takes the emptiest rack (`growsim.scenario.bays`). Waiting
 requests stand in one line for each stage and tray, first come first served; of the lines, the one whose first has
-waited longest goes first. Whoever got only part keeps their place in line for the rest.
+waited longest goes first, of equals plants to be moved before seed to be sown. Whoever got only part keeps their place
+in line for the rest.
 """
 
 from __future__ import annotations
@@ -58,15 +59,18 @@ Grant = list[tuple[Bay, int]]
 
 
 class Request:
-    """Trays waiting for slots. granted is called with [] once `deadline` passes."""
+    """Trays waiting for slots. granted is called with [] once `deadline` passes. is_sowing: for seed."""
 
-    __slots__ = ("granted", "is_open", "since", "stage", "trays")
+    __slots__ = ("granted", "is_open", "is_sowing", "since", "stage", "trays")
 
-    def __init__(self, stage: str, trays: int, since: int, granted: Callable[[Grant], None]) -> None:
+    def __init__(
+        self, stage: str, trays: int, since: int, granted: Callable[[Grant], None], *, is_sowing: bool
+    ) -> None:
         self.stage = stage
         self.trays = trays
         self.since = since
         self.granted = granted
+        self.is_sowing = is_sowing
         self.is_open = True
 
 
@@ -103,6 +107,7 @@ class ShelfBook:
         granted: Callable[[Grant], None],
         *,
         since: int | None = None,
+        is_sowing: bool = False,
     ) -> None:
         """Ask for slots. `granted` is called now with what there is (if anything), or later, or with [] at the
         deadline.
@@ -115,7 +120,8 @@ class ShelfBook:
             granted(grant)
             return
         line = self._waiting.setdefault(f"{stage}\n{tray}", [])
-        request = Request(stage, trays, self._clock.now if since is None else since, granted)
+        since = self._clock.now if since is None else since
+        request = Request(stage, trays, since, granted, is_sowing=is_sowing)
         insort_right(line, request, key=lambda waiting: waiting.since)
         self._book.level("waiting", stage).add(self._clock.now, trays)
         self._clock.at_deadline(max(deadline, self._clock.now), lambda _: self._expire(line, request))
@@ -148,8 +154,10 @@ class ShelfBook:
 
     def _serve_waiting(self) -> None:
         stuck: set[str] = set()
-        while heads := [(line[0].since, key) for key, line in self._waiting.items() if line and key not in stuck]:
-            _, key = min(heads)
+        while heads := [
+            (line[0].since, line[0].is_sowing, key) for key, line in self._waiting.items() if line and key not in stuck
+        ]:
+            _, _, key = min(heads)
             line = self._waiting[key]
             request = line[0]
             stage, tray = key.split("\n")

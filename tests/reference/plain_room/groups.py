@@ -182,7 +182,7 @@ class Group:
         room, crop = self.room, self.lot.crop
         job = room.work.post("sow", sown_cells, crop.name)
         last = self.lot.day * DAY + STILL_SOWN_MINUTES
-        yield job.done | Moment(self.env, last, Order.WAKE, self.number)
+        yield job.done | Moment(self.env, last, Order.WAKE)
         if not job.begun:
             room.work.withdraw(job)
             room.slots.free(self.stand.bay, self.stand.trays)
@@ -242,19 +242,25 @@ class Group:
         if opens > deadline and self.plants:
             yield from self.throw_away("overgrown")
             return
-        asked = self.env.now
-        while self.plants:
-            request = self.room.slots.ask(following, math.ceil(len(self.plants) / places), asked)
-            yield request.given | Moment(self.env, deadline, Order.WAKE, self.number) | self.gone
+        if not self.plants:
+            self.leave()
+            return
+        request = self.room.slots.ask(following, math.ceil(len(self.plants) / places), self.env.now)
+        while request:
+            yield request.given | Moment(self.env, deadline, Order.WAKE) | self.gone
             if not request.given.triggered:
                 self.room.slots.withdraw(request)
                 yield from self.throw_away("no_room")
                 return
             self.settle()
             for bay, slots in request.given.value:
+                if not self.plants:
+                    self.room.slots.free(bay, slots)
+                    continue
                 part = self.split(min(len(self.plants), slots * places))
                 self.env.process(part.move(bay, slots, deadline))
             yield self.tell("regrouped")
+            request = request.rest
         if self.stood or not self.parts:
             self.leave()
         else:
@@ -272,6 +278,8 @@ class Group:
             self.cold,
             self.env.event(),
         )
+        if not self.plants:  # the last to go is who waited all the while
+            part.number = self.number
         part.stood = len(part.plants) if self.plants else self.stood
         self.stood -= part.stood
         part.start_growing(self.age)
@@ -285,7 +293,7 @@ class Group:
         """Be moved into the slots given, if hands come in time."""
         room = self.room
         job = room.work.post("transplant", len(self.plants), self.lot.crop.name)
-        yield job.done | Moment(self.env, deadline, Order.WAKE, self.number) | self.gone
+        yield job.done | Moment(self.env, deadline, Order.WAKE) | self.gone
         if not job.begun:
             room.work.withdraw(job)
             room.slots.free(bay, slots)

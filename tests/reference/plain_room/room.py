@@ -44,8 +44,10 @@ class Bay:
 class Request:
     """Somebody asks for slots."""
 
-    def __init__(self, env: simpy.Environment, stage: Any, wanted: int, since: int) -> None:
+    def __init__(self, env: simpy.Environment, stage: Any, wanted: int, since: int, for_seed: bool) -> None:
+        self.for_seed = for_seed
         self.stage, self.wanted, self.since, self.given = stage, wanted, since, env.event()
+        self.rest: Request | None = None
 
 
 class Slots:
@@ -74,21 +76,26 @@ class Slots:
         free = sum(b.free for b in alike) / sum(b.shelves.total_slots for b in alike)
         return bay.rack.spec.spare, round(harm, 9), -free, -self.light[bay.rack.spec.lights]
 
-    def ask(self, stage: Any, wanted: int, since: int) -> Request:
+    def ask(self, stage: Any, wanted: int, since: int, for_seed: bool = False) -> Request:
         """Ask for slots: all at once, or some, or wait in line behind those who asked before."""
-        request = Request(self.room.env, stage, wanted, since)
+        request = Request(self.room.env, stage, wanted, since, for_seed)
         line = self.lines.setdefault((stage.name, stage.tray), [])
         if line or not self.give(request):
-            line.append(request)
-            line.sort(key=lambda r: r.since)
+            self.stand_in_line(request)
         return request
+
+    def stand_in_line(self, request: Request) -> None:
+        """Behind those who asked before, or at the same time."""
+        line = self.lines[request.stage.name, request.stage.tray]
+        line.append(request)
+        line.sort(key=lambda r: r.since)
 
     def withdraw(self, request: Request) -> None:
         """Leave the line."""
         self.lines[request.stage.name, request.stage.tray].remove(request)
 
     def give(self, request: Request) -> bool:
-        """Give what can be given; whether that was anything."""
+        """Give what can be given; whether that was anything. Who got only part keeps the place for the rest."""
         tray, left, given = self.room.trays[request.stage.tray], request.wanted, []
         suited = [b for b in self.bays if request.stage.name in b.shelves.stages and b.shelves.fits(tray) and b.free]
         suited.sort(key=lambda bay: (self.order(request.stage.name, bay), bay.rack.spec.name, bay.shelves.name))
@@ -102,6 +109,9 @@ class Slots:
                 self.room.year.use_slots(taken)
         if given:
             request.given.succeed(given)
+            if left:
+                request.rest = Request(self.room.env, request.stage, left, request.since, request.for_seed)
+                self.stand_in_line(request.rest)
         return bool(given)
 
     def free(self, bay: Bay, slots: int) -> None:
@@ -110,10 +120,10 @@ class Slots:
         self.room.year.use_slots(-slots)
         open_lines = list(self.lines.values())
         while open_lines := [line for line in open_lines if line]:
-            first = min(open_lines, key=lambda line: line[0].since)
-            if self.give(first[0]):
-                first.pop(0)
-            else:
+            first = min(open_lines, key=lambda line: (line[0].since, line[0].for_seed, line[0].stage.name))
+            request = first.pop(0)
+            if not self.give(request):
+                first.insert(0, request)
                 open_lines.remove(first)
 
 
@@ -368,8 +378,8 @@ class Room:
         speed = spread(crop.days_spread_cv, self.luck) * self.growth_pace[crop.name]
         lot = Lot(self, crop, day, chance, speed)
         places, cells = self.trays[lot.stages[0].tray].places, line.cells
+        request = self.slots.ask(lot.stages[0], math.ceil(cells / places), day * DAY, for_seed=True)
         while cells:
-            request = self.slots.ask(lot.stages[0], math.ceil(cells / places), day * DAY)
             yield request.given | Moment(self.env, day * DAY + STILL_SOWN_MINUTES, Order.WAKE)
             if not request.given.triggered:
                 self.slots.withdraw(request)
@@ -378,6 +388,7 @@ class Room:
                 sown = min(cells, slots * places)
                 cells -= sown
                 self.env.process(Group(lot, 0, self.new_stand(bay, slots)).begin(sown))
+            request = request.rest
 
 
 def live_through(scenario: Scenario, curves: Curves, plan: RunPlan, seed: int) -> dict[str, float]:
