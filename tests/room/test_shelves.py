@@ -95,7 +95,7 @@ class ShelvesAgainstAList(RuleBasedStateMachine):
         self.expected.append((request["number"], found))
 
     def model_serve(self) -> None:
-        """Longest waiting first; a request that gets nothing holds up only its own stage."""
+        """Longest waiting first, of equals plants before seed; a request that gets nothing holds up only its own stage."""
         stuck: set[str] = set()
         while True:
             ready = [request for request in self.waiting if request["stage"] not in stuck]
@@ -103,7 +103,7 @@ class ShelvesAgainstAList(RuleBasedStateMachine):
             candidates = [request for request in heads.values() if request]
             if not candidates:
                 return
-            first = min(candidates, key=lambda request: (request["minute"], request["stage"]))
+            first = min(candidates, key=lambda request: (request["minute"], request["seed"], request["stage"]))
             found = self.model_find(first["stage"], first["trays"])
             if found:
                 self.waiting.remove(first)
@@ -111,12 +111,14 @@ class ShelvesAgainstAList(RuleBasedStateMachine):
             else:
                 stuck.add(first["stage"])
 
-    @rule(stage=st.sampled_from(STAGES), trays=st.integers(1, 8), patience=st.integers(0, 20))
-    def ask(self, stage: str, trays: int, patience: int) -> None:
+    @rule(stage=st.sampled_from(STAGES), trays=st.integers(1, 8), patience=st.integers(0, 20), seed=st.booleans())
+    def ask(self, stage: str, trays: int, patience: int, *, seed: bool) -> None:
         """Somebody asks."""
         number = self.asked = self.asked + 1
         now = self.clock.now
-        request = {"number": number, "stage": stage, "trays": trays, "minute": now, "deadline": now + patience}
+        request = {
+            "number": number, "stage": stage, "trays": trays, "minute": now, "deadline": now + patience, "seed": seed,
+        }  # fmt: skip
         if not any(other["stage"] == stage for other in self.waiting) and (found := self.model_find(stage, trays)):
             self.model_hold(request, found)
         else:
@@ -126,7 +128,7 @@ class ShelvesAgainstAList(RuleBasedStateMachine):
             self.grants.append((number, grant))
             self.held += [(bay, stage, taken) for bay, taken in grant]
 
-        self.shelves.ask(stage, "tray", trays, now + patience, granted)
+        self.shelves.ask(stage, "tray", trays, now + patience, granted, is_sowing=seed)
 
     @rule(which=st.integers(0, 100), share=st.floats(0.2, 1.0))
     def give_back(self, which: int, share: float) -> None:
@@ -216,6 +218,19 @@ def test_harm_comes_before_emptiness() -> None:
         shelves.ask("leaf", "tray", trays, 0, to(log))
 
     assert log == [[("three", 1)], [("two", 7)], [("two", 1)], [("one", 1)]]
+
+
+@pytest.mark.parametrize("sown", ["leaf", "head"])
+def test_of_equal_waits_plants_go_before_seed_whatever_the_stages_are_called(sown: str) -> None:
+    """One slot comes free; seed and plants asked for it at the same minute, the seed first."""
+    shelves, _, log = book_of(rack("only", (1, ("leaf", "head"))))
+    other = {"leaf": "head", "head": "leaf"}[sown]
+    shelves.ask(sown, "tray", 1, 9, to(log))
+    for name, is_sowing in ((sown, True), (other, False)):
+        shelves.ask(name, "tray", 1, 9, lambda grant, name=name: log.append([(name, 1)]), is_sowing=is_sowing)
+    shelves.give_back(shelves.bays[0], sown, 1)
+
+    assert log[1:] == [[(other, 1)]]
 
 
 def test_a_spare_rack_is_used_when_no_other_has_room() -> None:
