@@ -95,7 +95,7 @@ class ShelvesAgainstAList(RuleBasedStateMachine):
         self.expected.append((request["number"], found))
 
     def model_serve(self) -> None:
-        """Longest waiting first, of equals plants before seed; a request that gets nothing holds up only its own stage."""
+        """Longest waiting first, of equals plants before seed; what gets nothing holds up only its own stage."""
         stuck: set[str] = set()
         while True:
             ready = [request for request in self.waiting if request["stage"] not in stuck]
