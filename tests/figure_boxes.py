@@ -14,6 +14,8 @@ from typing import Any
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
+from growsim.report.figures import styled
+
 PHONE_PX, SIDES_PX, LEAST_PX = 390, 2 * 12.8, 11  # a small phone's window, the page's margins, common practice
 POINTS = 72
 FILES = (".svg", ".png", "-narrow.svg")  # of a figure, each after its name
@@ -21,7 +23,8 @@ FILES = (".svg", ".png", "-narrow.svg")  # of a figure, each after its name
 
 def faults_of_figure(figure: Figure) -> list[str]:
     """One sentence each: texts that overlap, a rule through a text, one that runs off the sheet or is too small."""
-    figure.draw_without_rendering()  # what was saved last may have had another size
+    with styled():  # marks of an axis are made anew as it is drawn
+        figure.draw_without_rendering()  # what was saved last may have had another size
     sheet, hidden = figure.bbox, _not_drawn(figure)
     texts = [
         each for each in figure.findobj(Text) if each.get_visible() and each.get_text().strip() and each not in hidden

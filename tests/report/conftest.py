@@ -22,7 +22,7 @@ from growsim.study.sow.answer import SowingPlan
 ORIGIN = Provenance("rehearse", "growsim rehearse scenarios/tiny --seed 7", "ab" * 32)
 
 
-@pytest.fixture(scope="package", autouse=True)
+@pytest.fixture(scope="session", autouse=True)
 def every_figure_is_looked_at() -> Iterator[None]:
     """Whatever report a test here writes: no text of its figures touches another, is cut off or too small."""
     with pytest.MonkeyPatch.context() as patched:
