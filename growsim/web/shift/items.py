@@ -26,6 +26,7 @@ from growsim.vocabulary.losses import TRANSPLANTING
 from growsim.vocabulary.machines import BY_KEY, CAN_FAIL, NAMED_PLACES, RESERVOIR
 from growsim.vocabulary.tasks import TASKS
 from growsim.web.forms.other_units import as_typed
+from growsim.web.shift.done import is_done
 from growsim.web.shift.entries import LOST, OF_PLANTS, Box, Day, Item, as_count, fill_from
 from growsim.web.shift.store import Written
 
@@ -184,7 +185,8 @@ def _tasks(day: Day) -> list[Item]:
         where = line.where if line.task == "change solution" else ""
         key = (line.task, line.crop, sown) if of_crop else (line.task, "", where)
         groups.setdefault(key, []).append(known)
-    return [_task(key, lines, day) for key, lines in groups.items()]
+    made = [(_task(key, lines, day), key[2], all(line.carried_on for line in lines)) for key, lines in groups.items()]
+    return [item for item, where, carried_on in made if not is_done(item, day, where=where, carried_on=carried_on)]
 
 
 def _task(key: tuple[str, str, str], lines: Sequence[Line], day: Day) -> Item:
@@ -193,6 +195,8 @@ def _task(key: tuple[str, str, str], lines: Sequence[Line], day: Day) -> Item:
     whole = replace(lines[0], count=math.fsum(line.count for line in lines), trays=sum(line.trays for line in lines),
                     grams=sum(line.grams for line in lines))  # fmt: skip
     batch, stages = _batch(day, crop, sown), _stages(scenario, crop)
+    if batch is not None and task in OF_PLANTS:  # no more than stand there
+        whole = replace(whole, count=min(whole.count, float(batch.plants)))
     moves = stages.index(batch.stage) if batch is not None else max(0, stages.index(whole.stage) - 1) if (
         task == "transplant" and whole.stage in stages) else 0  # fmt: skip
     item = Item(
